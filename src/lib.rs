@@ -1,0 +1,6 @@
+//! Quintfall computes, engraves and prints diatonic seventh-chord drills in every key.
+//!
+//! Data flows one way: recipe, drill, score, engraving, pages, output. Each module knows only
+//! what stands to its left.
+
+pub mod glyphs;
