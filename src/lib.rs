@@ -4,3 +4,5 @@
 //! what stands to its left.
 
 pub mod glyphs;
+pub mod page;
+pub mod text;

@@ -1,0 +1,3 @@
+//! Pages: where everything stands on paper, in points.
+
+pub mod canvas;
