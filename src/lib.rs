@@ -6,3 +6,5 @@
 pub mod glyphs;
 pub mod page;
 pub mod text;
+pub mod theory;
+pub mod toml_source;
