@@ -5,6 +5,7 @@
 
 pub mod glyphs;
 pub mod page;
+pub mod recipe;
 pub mod text;
 pub mod theory;
 pub mod toml_source;
