@@ -101,7 +101,7 @@ impl Visitor<'_> for Quarters {
 fn version_in_toml(text: &str) -> Option<i64> {
     let table = DeTable::parse(text).ok()?;
     let value = table.get_ref().get("quintfall")?.get_ref();
-    i64::from_str_radix(value.as_integer()?.as_str(), 10).ok()
+    value.as_integer()?.as_str().parse().ok()
 }
 
 /// A broken rule, at the line of its field.
