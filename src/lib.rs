@@ -4,6 +4,7 @@
 //! what stands to its left.
 
 pub mod drill;
+pub mod engrave;
 pub mod fingering;
 pub mod glyphs;
 pub mod page;
