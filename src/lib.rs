@@ -8,6 +8,7 @@ pub mod engrave;
 pub mod fingering;
 pub mod glyphs;
 pub mod page;
+pub mod pipeline;
 pub mod recipe;
 pub mod score;
 pub mod text;

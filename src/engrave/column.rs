@@ -62,7 +62,8 @@ impl Item<'_> {
             Body::Chord(chord) => chord.edges(self.is_flagged()),
             Body::Rest(value) => {
                 let boxes = rest_marks(*value);
-                let ink = boxes.iter().map(Mark::bounds).fold(Rect::ZERO, |all, ink| all.union(ink));
+                let ink =
+                    boxes.iter().map(Mark::bounds).fold(Rect::ZERO, |all, ink| all.union(ink));
                 (ink.x0, ink.x1)
             }
         };

@@ -9,7 +9,7 @@ mod chord;
 mod column;
 mod mark;
 mod prefix;
-pub(crate) mod rows;
+pub mod rows;
 pub mod rules;
 mod skyline;
 mod spacing;

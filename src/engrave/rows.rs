@@ -12,14 +12,16 @@ use crate::theory::{QualityMark, SymbolPart, chord_symbol};
 
 /// A line of type with its origin at the left end of its baseline.
 #[derive(Clone, Debug)]
-pub(super) struct Setting {
-    pub(super) marks: Vec<Mark>,
-    pub(super) width: Sp,
+pub struct Setting {
+    /// Its marks.
+    pub marks: Vec<Mark>,
+    /// How far it advances.
+    pub width: Sp,
 }
 
 impl Setting {
     /// The box round its ink.
-    pub(super) fn bounds(&self) -> Rect {
+    pub fn bounds(&self) -> Rect {
         let mut boxes = self.marks.iter().map(Mark::bounds);
         let first = boxes.next().unwrap_or(Rect::ZERO);
         boxes.fold(first, |all, ink| all.union(ink))
@@ -47,7 +49,7 @@ pub(super) fn numeral(harmony: &Harmony, look: &Look) -> Setting {
 }
 
 /// Sets the parts of a symbol or numeral at an em of `size`.
-pub(crate) fn set(parts: &[SymbolPart], role: Role, size: Sp, face: TextFace) -> Setting {
+pub fn set(parts: &[SymbolPart], role: Role, size: Sp, face: TextFace) -> Setting {
     let mut marks: Vec<Mark> = Vec::new();
     let mut x = 0.0;
     let small = size * rules::SYMBOL_SMALL;
@@ -55,7 +57,9 @@ pub(crate) fn set(parts: &[SymbolPart], role: Role, size: Sp, face: TextFace) ->
     for part in parts {
         match part {
             SymbolPart::Base(words) => x += push_text(&mut marks, role, words, face, x, 0.0, size),
-            SymbolPart::Small(words) => x += push_text(&mut marks, role, words, face, x, 0.0, small),
+            SymbolPart::Small(words) => {
+                x += push_text(&mut marks, role, words, face, x, 0.0, small)
+            }
             SymbolPart::Raised(words) => {
                 x += push_text(&mut marks, role, words, face, x, raise, small);
             }

@@ -82,7 +82,9 @@ fn between(score: &Score, bar_start: Ticks, pair: &[Column<'_>], edges: &[Edges]
     let mut min = rod(&edges[0], &edges[1]).unwrap_or(0.0);
     for hand in [Hand::Right, Hand::Left] {
         let tied = pair[1].item(hand).filter(|item| item.event.is_tied_in());
-        if let Some(chord) = pair[0].item(hand).and_then(|item| item.chord()).filter(|_| tied.is_some()) {
+        if let Some(chord) =
+            pair[0].item(hand).and_then(|item| item.chord()).filter(|_| tied.is_some())
+        {
             let (_, right) = chord.head_edges();
             min = min.max(right + 2.0 * rules::TIE_TO_HEAD + rules::SHORTEST_TIE);
         }
@@ -181,7 +183,12 @@ fn positions(bars: &[BarSpacing], gaps: &[Gap], left: Sp, force: f64) -> Positio
 
 /// Widens the gaps under chord symbols and numerals that would meet the next ones; true where
 /// any did.
-fn widen_far_rods(bars: &[BarSpacing], gaps: &mut [Gap], edges: &[&Edges], now: &Positions) -> bool {
+fn widen_far_rods(
+    bars: &[BarSpacing],
+    gaps: &mut [Gap],
+    edges: &[&Edges],
+    now: &Positions,
+) -> bool {
     // Which gap leads into each column: one for each column, and one more at each barline.
     let mut gap_of = Vec::new();
     let mut gap = 0;

@@ -315,7 +315,14 @@ impl<'a> Draft<'a> {
             .iter()
             .map(Mark::bounds)
             .fold(Rect::new(0.0, -drop - 2.0, self.width, 2.0), |all, ink| all.union(ink));
-        System { bars: self.place.bars, top: ink.y1, bottom: ink.y0, drop, force: self.positions.force, marks }
+        System {
+            bars: self.place.bars,
+            top: ink.y1,
+            bottom: ink.y0,
+            drop,
+            force: self.positions.force,
+            marks,
+        }
     }
 
     /// The counts on one baseline, as near the middle between the staves as ink allows.
@@ -325,7 +332,8 @@ impl<'a> Draft<'a> {
         let highest = above - rules::ROW_CLEARANCE - up;
         let lowest = below - drop + rules::ROW_CLEARANCE - down;
         let middle = -drop / 2.0 - (up + down) / 2.0;
-        let baseline = if lowest < highest { middle.clamp(lowest, highest) } else { (lowest + highest) / 2.0 };
+        let baseline =
+            if lowest < highest { middle.clamp(lowest, highest) } else { (lowest + highest) / 2.0 };
         std::mem::take(&mut self.counts)
             .into_iter()
             .flat_map(|(centre, setting)| setting.at(Point::new(centre, baseline)))
@@ -364,10 +372,7 @@ impl<'a> Draft<'a> {
 
     /// A setting for each chord, with its left end: at its column, or further left where it
     /// would stick out of the system.
-    fn harmonic_row(
-        &self,
-        set: impl Fn(&crate::score::Harmony) -> Setting,
-    ) -> Vec<(Sp, Setting)> {
+    fn harmonic_row(&self, set: impl Fn(&crate::score::Harmony) -> Setting) -> Vec<(Sp, Setting)> {
         self.columns
             .iter()
             .zip(&self.positions.columns)
