@@ -2,7 +2,7 @@
 
 use super::ink::{Ink, centred, contour, disc, flush_left};
 use super::pen::stroke;
-use super::spline::{corner, smooth, turn};
+use super::spline::{corner, smooth, toward, turn};
 use super::weight::HAIR;
 use kurbo::BezPath;
 
@@ -30,7 +30,7 @@ pub(crate) fn rest_8th() -> BezPath {
     let arc = stroke(&[
         (smooth(0.20, 0.26), HAIR),
         (smooth(0.52, 0.22), 0.15),
-        (smooth(0.94, 0.68), HAIR),
+        (toward(0.94, 0.68, 74.0), HAIR),
     ]);
     let stem = stroke(&[(corner(0.94, 0.68), HAIR), (corner(0.46, -1.0), 0.17)]);
     flush_left(&Ink::new().lay(disc(0.28, 0.46, 0.28)).lay(arc).lay(stem).dry())
