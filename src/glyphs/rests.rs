@@ -28,8 +28,9 @@ pub(crate) fn rest_quarter() -> BezPath {
 /// The eighth rest: a ball, a thin arc to the top of a slanting stem.
 pub(crate) fn rest_8th() -> BezPath {
     let arc = stroke(&[
-        (smooth(0.20, 0.26), HAIR),
-        (smooth(0.52, 0.22), 0.15),
+        // Leaves the ball along its underside and arrives along the stem.
+        (toward(0.28, 0.18 + HAIR / 2.0, 0.0), HAIR),
+        (smooth(0.60, 0.26), 0.15),
         (toward(0.94, 0.68, 74.0), HAIR),
     ]);
     let stem = stroke(&[(corner(0.94, 0.68), HAIR), (corner(0.46, -1.0), 0.17)]);

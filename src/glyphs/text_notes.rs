@@ -11,7 +11,8 @@
 //!   `TextTupletBracketEndLongStem`.
 //!
 //! The two bracket ends have no advance: the first reaches right over the note that follows, the
-//! last reaches back over the note before. The 3 keeps the distance between the two notes.
+//! last reaches back over the note before. The 3 keeps the distance between the two notes. An
+//! augmentation dot starts at its own left edge: leave about 0.3 sp between note and dot.
 
 use super::anchors::STEM_JOINT;
 use super::digits;
