@@ -30,7 +30,6 @@ pub(crate) fn rest_8th() -> BezPath {
     let arc = stroke(&[
         // Leaves the ball along its underside and arrives along the stem.
         (toward(0.28, 0.18 + HAIR / 2.0, 0.0), HAIR),
-        (smooth(0.60, 0.26), 0.15),
         (toward(0.94, 0.68, 74.0), HAIR),
     ]);
     let stem = stroke(&[(corner(0.94, 0.68), HAIR), (corner(0.46, -1.0), 0.17)]);
