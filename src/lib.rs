@@ -4,5 +4,6 @@
 //! what stands to its left.
 
 pub mod glyphs;
+pub mod output;
 pub mod page;
 pub mod text;
