@@ -54,11 +54,17 @@ fn lightness(ink: Ink) -> i64 {
 }
 
 fn hundredths(value: f64) -> i64 {
-    (value * 100.0).round() as i64
+    nearest(value * 100.0)
 }
 
 fn thousandths(value: f64) -> i64 {
-    (value * 1000.0).round() as i64
+    nearest(value * 1000.0)
+}
+
+/// The nearest whole number. Written out because `f64::round` is a call to the C library, which
+/// shows when pages have thousands of coordinates.
+fn nearest(value: f64) -> i64 {
+    (value + 0.5_f64.copysign(value)) as i64
 }
 
 struct PlacedSign {
@@ -189,7 +195,7 @@ impl Stream<'_> {
                 // Adjustments count in thousandths of the em, leftward. What rounding them
                 // leaves over is carried on, so a long row does not drift.
                 let wanted = sign.x as f64 / 100.0;
-                let shift = ((x - wanted) * 1000.0 / size * 10.0).round() as i64;
+                let shift = nearest((x - wanted) * 10_000.0 / size);
                 self.number(shift, 1);
                 x -= shift as f64 / 10.0 * size / 1000.0;
             }
@@ -338,38 +344,67 @@ impl Stream<'_> {
     }
 
     /// A decimal fraction, `value` counting its last place, without trailing zeros; and a space.
-    fn number(&mut self, value: i64, places: u32) {
-        if value < 0 {
-            self.out.push(b'-');
+    fn number(&mut self, value: i64, mut places: u32) {
+        let mut rest = value.unsigned_abs();
+        while places > 0 && rest % 10 == 0 {
+            rest /= 10;
+            places -= 1;
         }
-        let one = 10_u64.pow(places);
-        let (whole, mut rest) = (value.unsigned_abs() / one, value.unsigned_abs() % one);
-        if whole > 0 || rest == 0 {
-            self.digits(whole);
-        }
-        if rest > 0 {
-            self.out.push(b'.');
-            let mut unit = one / 10;
-            while rest > 0 {
-                self.out.push(b'0' + (rest / unit) as u8);
-                rest %= unit;
-                unit = (unit / 10).max(1);
+        // Written from the back: the space, the fraction, its point, the whole part, the sign.
+        let mut text = [b' '; 24];
+        let mut start = text.len() - 1;
+        let mut put = |byte: u8| {
+            start -= 1;
+            text[start] = byte;
+        };
+        if places > 0 {
+            for _ in 0..places {
+                put(b'0' + (rest % 10) as u8);
+                rest /= 10;
             }
+            put(b'.');
         }
-        self.out.push(b' ');
+        while rest > 0 {
+            put(b'0' + (rest % 10) as u8);
+            rest /= 10;
+        }
+        if value == 0 {
+            put(b'0');
+        }
+        if value < 0 {
+            put(b'-');
+        }
+        self.out.extend_from_slice(&text[start..]);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_as_short_as_they_can_be() {
+        let fonts = Fonts::collect(&[], &[]);
+        for (value, places, expected) in [
+            (0, 2, "0 "),
+            (5, 2, ".05 "),
+            (-50, 2, "-.5 "),
+            (1200, 2, "12 "),
+            (-1234, 3, "-1.234 "),
+            (100, 0, "100 "),
+            (i64::MIN, 3, "-9223372036854775.808 "),
+        ] {
+            let mut stream = Stream::new(&fonts);
+            stream.number(value, places);
+            assert_eq!(String::from_utf8_lossy(&stream.out), expected);
+        }
     }
 
-    fn digits(&mut self, mut value: u64) {
-        let mut text = [0; 20];
-        let mut start = text.len();
-        loop {
-            start -= 1;
-            text[start] = b'0' + (value % 10) as u8;
-            value /= 10;
-            if value == 0 {
-                break;
-            }
+    #[test]
+    fn halves_are_rounded_away_from_zero() {
+        for (value, expected) in [(0.005, 1), (-0.005, -1), (0.004_9, 0), (12.344_9, 1234)] {
+            assert_eq!(hundredths(value), expected, "{value}");
         }
-        self.out.extend(&text[start..]);
+        assert_eq!(hundredths(f64::NAN), 0);
     }
 }

@@ -9,7 +9,7 @@ use super::fonts::Subset;
 use super::labels::page_labels;
 use super::pdf::{deflate, fingerprint, points};
 use super::recipe_file::RECIPE_NAME;
-use super::{OutputError, PRODUCER, parallel, xmp};
+use super::{OutputError, PRODUCER, xmp};
 use crate::page::canvas::{Bookmark, Document, Link, Page};
 
 /// Completes the file: `file` has the fonts and pictures, `contents` the deflated streams of
@@ -223,14 +223,13 @@ fn info(document: &Document) -> Dictionary {
 /// Deflates every stream that is not packed yet, except the metadata, which programs that know
 /// no PDF look for.
 fn pack_streams(file: &mut lopdf::Document) {
-    let mut plain: Vec<&mut Stream> = (file.objects.values_mut())
-        .filter_map(|object| object.as_stream_mut().ok())
-        .filter(|stream| !stream.dict.has(b"Filter") && !stream.dict.has_type(b"Metadata"))
-        .collect();
-    let packed = parallel::map(&plain, |stream| deflate(&stream.content));
-    for (stream, packed) in plain.iter_mut().zip(packed) {
-        stream.dict.set("Filter", "FlateDecode");
-        stream.set_content(packed);
+    let streams = file.objects.values_mut().filter_map(|object| object.as_stream_mut().ok());
+    for stream in streams {
+        if !stream.dict.has(b"Filter") && !stream.dict.has_type(b"Metadata") {
+            let packed = deflate(&stream.content);
+            stream.dict.set("Filter", "FlateDecode");
+            stream.set_content(packed);
+        }
     }
 }
 

@@ -21,8 +21,9 @@ use crate::text::Run;
 
 /// How hard streams are deflated, from 1 (fast) to 9 (small).
 ///
-/// Past 5 or so, time grows and size hardly shrinks.
-pub const DEFLATE_LEVEL: u32 = 6;
+/// Past 5, time grows much and size shrinks little: on 18 dense pages, level 6 takes 30 % longer
+/// for 2 % less, level 9 takes four times as long for 4 % less.
+pub const DEFLATE_LEVEL: u32 = 5;
 
 /// The document as a PDF file.
 ///
@@ -33,7 +34,7 @@ pub const DEFLATE_LEVEL: u32 = 6;
 /// If the document refers to pages, pictures or characters that are not there, or has no pages.
 pub fn pdf(document: &Document) -> Result<Vec<u8>, OutputError> {
     check(document)?;
-    let words = parallel::map(&document.pages, shape_words);
+    let words: Vec<_> = document.pages.iter().map(shape_words).collect();
     check_words(document, &words)?;
     let fonts = Fonts::collect(&document.pages, &words);
 
@@ -56,7 +57,7 @@ pub fn pdf(document: &Document) -> Result<Vec<u8>, OutputError> {
 
 /// The operators that draw each page, before they are deflated.
 pub fn content_streams(document: &Document) -> Vec<Vec<u8>> {
-    let words = parallel::map(&document.pages, shape_words);
+    let words: Vec<_> = document.pages.iter().map(shape_words).collect();
     let fonts = Fonts::collect(&document.pages, &words);
     let pages: Vec<_> = document.pages.iter().zip(&words).collect();
     parallel::map(&pages, |(page, words)| content::write(page, words, &fonts))
