@@ -3,7 +3,15 @@
 //! Data flows one way: recipe, drill, score, engraving, pages, output. Each module knows only
 //! what stands to its left.
 
+pub mod drill;
+pub mod engrave;
+pub mod fingering;
 pub mod glyphs;
 pub mod output;
 pub mod page;
+pub mod pipeline;
+pub mod recipe;
+pub mod score;
 pub mod text;
+pub mod theory;
+pub mod toml_source;

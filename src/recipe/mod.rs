@@ -1,0 +1,175 @@
+//! The recipe: everything a teacher chose.
+//!
+//! A recipe is written by hand as TOML and travels inside each finished PDF as JSON, so that a
+//! sheet can be made again, or made anew at another tempo, from the PDF alone.
+
+mod check;
+mod read;
+mod write;
+
+use serde::{Deserialize, Serialize};
+
+use crate::theory::{Key, Spelling, SymbolStyle};
+
+pub use check::{FieldError, TEMPI, TEXT_LIMIT};
+pub use read::parse_quarters;
+
+/// The version of the recipe that this program writes, and the newest it can read.
+pub const RECIPE_VERSION: u32 = 1;
+
+/// Drill that is made where none is asked for.
+pub const DEFAULT_DRILL: &str = "pushed";
+
+/// Everything a teacher chose.
+///
+/// Every field has a default, so the empty TOML file is a recipe: the twelve-key workbook of
+/// the pushed drill.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields, expecting = "a recipe")]
+pub struct Recipe {
+    /// The version of the recipe; see [`RECIPE_VERSION`].
+    pub quintfall: u32,
+    /// Workbook or handout.
+    pub form: Form,
+    /// Title in place of the drill's own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub title: Option<String>,
+    /// Who practises.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub student: Option<String>,
+    /// Who teaches: a name or a studio.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub studio: Option<String>,
+    /// Name of a drill of the library, or path of a teacher's own drill file.
+    pub drill: String,
+    /// The whole text of the drill template. Where present, it is what counts, not `drill`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub template: Option<String>,
+    /// The keys, in the order in which they are printed; never two that sound the same.
+    pub keys: Vec<Key>,
+    /// First tempo, in quarter notes a minute; see [`TEMPI`].
+    #[serde(deserialize_with = "read::tempo")]
+    pub tempo: u16,
+    /// Tempo to arrive at, in quarter notes a minute; never below `tempo`.
+    #[serde(skip_serializing_if = "Option::is_none", deserialize_with = "read::goal")]
+    pub goal: Option<u16>,
+    /// Swing or even eighths; `None` leaves it to the drill.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub feel: Option<Feel>,
+    /// The sheet it is printed on.
+    pub paper: Paper,
+    /// How chord symbols are written.
+    pub symbols: SymbolStyle,
+    /// Where counts stand between the staves.
+    pub counts: Counts,
+    /// Which notes show their finger.
+    pub fingering: FingeringMarks,
+    /// Path of a picture for the sheet; names the picture where `logo_data` holds it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub logo: Option<String>,
+    /// The bytes of a PNG or JPEG picture in base64. Where present, `logo` is not read.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub logo_data: Option<String>,
+}
+
+/// What kind of document is made.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Form {
+    /// Cover, contents, a page for each key, and a practice log.
+    #[default]
+    Workbook,
+    /// The pages of the keys alone.
+    Handout,
+}
+
+/// How pairs of eighths are played.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Feel {
+    /// Long and short.
+    Swing,
+    /// Alike.
+    Even,
+}
+
+/// The sheet a document is printed on.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Paper {
+    /// 210 by 297 mm (ISO 216).
+    #[default]
+    A4,
+    /// 8.5 by 11 inches (ANSI/ASME Y14.1, size A).
+    Letter,
+}
+
+/// Where counts stand between the staves.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Counts {
+    /// In every bar.
+    #[default]
+    All,
+    /// In the first bar of each passage.
+    FirstBar,
+    /// Nowhere.
+    None,
+}
+
+/// Which notes show their finger.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FingeringMarks {
+    /// Every note.
+    All,
+    /// The notes where the hand starts or moves.
+    #[default]
+    Changes,
+    /// None.
+    None,
+}
+
+impl Default for Recipe {
+    fn default() -> Self {
+        Self {
+            quintfall: RECIPE_VERSION,
+            form: Form::default(),
+            title: None,
+            student: None,
+            studio: None,
+            drill: DEFAULT_DRILL.to_owned(),
+            template: None,
+            keys: Key::round(Spelling::Customary).to_vec(),
+            tempo: 80,
+            goal: None,
+            feel: None,
+            paper: Paper::default(),
+            symbols: SymbolStyle::default(),
+            counts: Counts::default(),
+            fingering: FingeringMarks::default(),
+            logo: None,
+            logo_data: None,
+        }
+    }
+}
+
+impl Form {
+    /// The word for it, as recipes write it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Workbook => "workbook",
+            Self::Handout => "handout",
+        }
+    }
+}
+
+impl Paper {
+    /// The word for it on a page or in a message.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::A4 => "A4",
+            Self::Letter => "Letter",
+        }
+    }
+}

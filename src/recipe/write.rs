@@ -1,0 +1,207 @@
+//! Writing recipes: TOML to be edited by hand, JSON to travel inside a PDF.
+
+use std::fmt::Write as _;
+
+use serde::Serialize;
+
+use super::{Recipe, TEMPI};
+
+impl Recipe {
+    /// The recipe as JSON, to travel inside the sheet it made.
+    pub fn to_json(&self) -> String {
+        serde_json::to_string_pretty(self).expect("a recipe has nothing that JSON has not")
+    }
+
+    /// The recipe as a TOML file with comments, ready to be edited and fed back.
+    pub fn to_toml(&self) -> String {
+        let mut file = TomlFile::default();
+        file.comment("A Quintfall recipe. Edit it, then make the sheet with");
+        file.comment(&format!("quintfall {} THIS-FILE.toml", self.form.word()));
+        file.field("quintfall", &self.quintfall);
+        file.field("form", &self.form);
+        file.gap("What stands on the sheet.");
+        file.maybe("title", self.title.as_ref(), "\"Seventh chords\"");
+        file.maybe("student", self.student.as_ref(), "\"Name\"");
+        file.maybe("studio", self.studio.as_ref(), "\"Name of the studio\"");
+        file.gap("The name of a drill or the path of a drill file.");
+        file.field("drill", &self.drill);
+        file.gap("In the order in which they are printed.");
+        file.field("keys", &self.keys);
+        let tempi = format!("{} to {}", TEMPI.start(), TEMPI.end());
+        file.gap(&format!(
+            "Quarter notes a minute, {tempi}; the goal is no slower than the tempo."
+        ));
+        file.field("tempo", &self.tempo);
+        file.maybe("goal", self.goal.as_ref(), "120");
+        file.gap("swing or even; without it the drill decides.");
+        file.maybe("feel", self.feel.as_ref(), "\"swing\"");
+        file.gap("paper: a4, letter. symbols: letters, signs, mixed.");
+        file.comment("counts: all, first-bar, none. fingering: all, changes, none.");
+        file.field("paper", &self.paper);
+        file.field("symbols", &self.symbols);
+        file.field("counts", &self.counts);
+        file.field("fingering", &self.fingering);
+        file.gap("The path of a PNG or JPEG picture.");
+        file.maybe("logo", self.logo.as_ref(), "\"logo.png\"");
+        if let Some(data) = &self.logo_data {
+            file.gap(
+                "The picture itself. While it stands here, the file named by logo is not read.",
+            );
+            file.field("logo_data", data);
+        }
+        if let Some(template) = &self.template {
+            file.gap(
+                "The drill itself. While it stands here, it is what is printed, whatever drill",
+            );
+            file.comment("says; take it out to have the drill that drill names.");
+            file.block("template", template);
+        }
+        file.text
+    }
+}
+
+/// A TOML file in the making.
+#[derive(Default)]
+struct TomlFile {
+    text: String,
+}
+
+impl TomlFile {
+    fn comment(&mut self, words: &str) {
+        let _ = writeln!(self.text, "# {words}");
+    }
+
+    /// An empty line, then a comment.
+    fn gap(&mut self, words: &str) {
+        self.text.push('\n');
+        self.comment(words);
+    }
+
+    fn field(&mut self, name: &str, value: &impl Serialize) {
+        let value = toml::Value::try_from(value).expect("a field of a recipe is a TOML value");
+        let _ = writeln!(self.text, "{name} = {value}");
+    }
+
+    /// A field, or an example of it in a comment.
+    fn maybe(&mut self, name: &str, value: Option<&impl Serialize>, example: &str) {
+        match value {
+            Some(value) => self.field(name, value),
+            None => self.comment(&format!("{name} = {example}")),
+        }
+    }
+
+    /// A text of several lines, as it is where TOML allows that, so that it can be edited.
+    fn block(&mut self, name: &str, text: &str) {
+        let plain = |c: char| c == '\n' || c == '\t' || !c.is_control();
+        if text.chars().all(plain) && !text.contains("'''") && !text.ends_with('\'') {
+            let _ = writeln!(self.text, "{name} = '''\n{text}'''");
+        } else {
+            self.field(name, &text);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::recipe::{Counts, Feel, FingeringMarks, Form, Paper};
+    use crate::theory::{Key, Spelling, SymbolStyle};
+
+    fn keys() -> impl Strategy<Value = Vec<Key>> {
+        let spelling =
+            prop_oneof![Just(Spelling::Customary), Just(Spelling::Sharps), Just(Spelling::Flats)];
+        spelling.prop_flat_map(|spelling| {
+            proptest::sample::subsequence(Key::round(spelling).to_vec(), 1..=12).prop_shuffle()
+        })
+    }
+
+    fn line() -> impl Strategy<Value = Option<String>> {
+        proptest::option::of("\\PC{0,40}")
+    }
+
+    fn words() -> impl Strategy<Value = Recipe> {
+        let block = proptest::option::of("([\\PC\n\t'\"\\\\]|'''|\r|\u{1}){0,60}");
+        (
+            line(),
+            line(),
+            line(),
+            "[a-z/.\"' ]{1,12}",
+            block,
+            line(),
+            proptest::option::of("[A-Za-z0-9+/]{4,40}"),
+        )
+            .prop_map(|(title, student, studio, drill, template, logo, logo_data)| {
+                Recipe {
+                    title,
+                    student,
+                    studio,
+                    drill,
+                    template,
+                    logo,
+                    logo_data,
+                    ..Recipe::default()
+                }
+            })
+    }
+
+    fn recipes() -> impl Strategy<Value = Recipe> {
+        let form = prop_oneof![Just(Form::Workbook), Just(Form::Handout)];
+        let feel = prop_oneof![Just(None), Just(Some(Feel::Swing)), Just(Some(Feel::Even))];
+        let paper = prop_oneof![Just(Paper::A4), Just(Paper::Letter)];
+        let symbols = prop_oneof![
+            Just(SymbolStyle::Letters),
+            Just(SymbolStyle::Signs),
+            Just(SymbolStyle::Mixed)
+        ];
+        let counts = prop_oneof![Just(Counts::All), Just(Counts::FirstBar), Just(Counts::None)];
+        let fingering = prop_oneof![
+            Just(FingeringMarks::All),
+            Just(FingeringMarks::Changes),
+            Just(FingeringMarks::None)
+        ];
+        let tempi = (20_u16..=400, proptest::option::of(0_u16..100));
+        (words(), keys(), tempi, form, feel, (paper, symbols, counts, fingering)).prop_map(
+            |(words, keys, (tempo, above), form, feel, (paper, symbols, counts, fingering))| {
+                let goal = above.map(|above| (tempo + above).min(400));
+                Recipe { form, keys, tempo, goal, feel, paper, symbols, counts, fingering, ..words }
+            },
+        )
+    }
+
+    proptest! {
+        #[test]
+        fn a_written_recipe_reads_back_the_same(recipe in recipes()) {
+            if let Ok(recipe) = recipe.checked() {
+                let toml = recipe.to_toml();
+                prop_assert_eq!(Recipe::from_toml(&toml, "it"), Ok(recipe.clone()), "{}", toml);
+                prop_assert_eq!(Recipe::from_json(&recipe.to_json(), "it"), Ok(recipe));
+            }
+        }
+    }
+
+    #[test]
+    fn a_template_is_written_as_it_is_to_be_edited() {
+        let template = "name = \"mine\"\n\n[[passage]]\n".to_owned();
+        let recipe = Recipe { template: Some(template.clone()), ..Recipe::default() };
+        assert!(recipe.to_toml().ends_with(&format!("template = '''\n{template}'''\n")));
+    }
+
+    #[test]
+    fn fields_left_out_are_shown_as_examples() {
+        let toml = Recipe::default().to_toml();
+        for example in ["# student = ", "# goal = ", "# feel = ", "# logo = "] {
+            assert!(toml.contains(example), "{example} in\n{toml}");
+        }
+        let uncommented: String = toml
+            .lines()
+            .map(|line| match line.strip_prefix("# ") {
+                Some(field) if field.contains(" = ") => format!("{field}\n"),
+                _ => format!("{line}\n"),
+            })
+            .collect();
+        let recipe = Recipe::from_toml(&uncommented, "it").unwrap();
+        assert_eq!(recipe.goal, Some(120));
+    }
+}

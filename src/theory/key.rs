@@ -1,0 +1,230 @@
+//! Keys: the fifteen major ones and their round in falling fifths.
+
+use std::fmt;
+use std::str::FromStr;
+
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use thiserror::Error;
+
+use super::{Letter, Mode, NoteName, Scale};
+
+/// A major key, by its tonic; at most seven signs in its signature.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Key {
+    tonic: NoteName,
+}
+
+/// How the keys with two customary spellings are written.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Spelling {
+    /// G♭, D♭ and B: the usual round.
+    #[default]
+    Customary,
+    /// F♯, C♯ and B.
+    Sharps,
+    /// G♭, D♭ and C♭.
+    Flats,
+}
+
+/// Why a word is no key.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum KeyError {
+    /// Not a note name at all.
+    #[error("unknown key `{found}`; {hint}")]
+    Unknown {
+        /// What was written.
+        found: String,
+        /// How to mend it.
+        hint: String,
+    },
+    /// A note name whose major key would need double signs.
+    #[error("{found} major needs {signs} signs in its signature; write {instead} instead")]
+    TooManySigns {
+        /// What was written.
+        found: NoteName,
+        /// Signs its signature would need.
+        signs: i32,
+        /// The key that sounds the same.
+        instead: Key,
+    },
+}
+
+impl Key {
+    /// Semitones of each key of the round in falling fifths, by signature: C, one flat, two ...
+    const ROUND: [i32; 12] = [0, -1, -2, -3, -4, -5, -6, 5, 4, 3, 2, 1];
+
+    /// The fifteen major keys, from seven flats to seven sharps.
+    pub fn majors() -> impl Iterator<Item = Self> {
+        (-7..=7).map(Self::from_fifths)
+    }
+
+    /// The key whose signature has `fifths` sharps (or flats, where negative).
+    fn from_fifths(fifths: i32) -> Self {
+        let letter = Letter::from_steps(4 * fifths);
+        let alter = (fifths - Self::natural_fifths(letter)) / 7;
+        Self { tonic: NoteName::new(letter, alter) }
+    }
+
+    /// Sharps in the signature of the key on a white letter; F has -1.
+    fn natural_fifths(letter: Letter) -> i32 {
+        [0, 2, 4, -1, 1, 3, 5][letter as usize]
+    }
+
+    /// The key on a tonic. Errors if its signature would need more than seven signs.
+    pub fn major(tonic: NoteName) -> Result<Self, KeyError> {
+        let signs = Self::natural_fifths(tonic.letter) + 7 * tonic.alter;
+        if signs.abs() <= 7 {
+            return Ok(Self { tonic });
+        }
+        let instead = Self::ROUND
+            .map(Self::from_fifths)
+            .into_iter()
+            .find(|key| key.tonic.pitch_class() == tonic.pitch_class())
+            .expect("the round meets every pitch class");
+        Err(KeyError::TooManySigns { found: tonic, signs: signs.abs(), instead })
+    }
+
+    /// The twelve keys in falling fifths from C, counter-clockwise round the circle.
+    pub fn round(spelling: Spelling) -> [Self; 12] {
+        Self::ROUND.map(|fifths| {
+            Self::from_fifths(match (spelling, fifths) {
+                (Spelling::Sharps, -6) => 6,
+                (Spelling::Sharps, -5) => 7,
+                (Spelling::Flats, 5) => -7,
+                (_, fifths) => fifths,
+            })
+        })
+    }
+
+    /// Where this key stands in the round, 0 (C) to 11 (G); both spellings share a place.
+    pub fn place_in_round(self) -> usize {
+        (-self.fifths()).rem_euclid(12) as usize
+    }
+
+    /// The next key of the round, spelled as `spelling` says.
+    pub fn next_in_round(self, spelling: Spelling) -> Self {
+        Self::round(spelling)[(self.place_in_round() + 1) % 12]
+    }
+
+    /// The tonic.
+    pub fn tonic(self) -> NoteName {
+        self.tonic
+    }
+
+    /// Sharps in the signature, or flats where negative.
+    pub fn fifths(self) -> i32 {
+        Self::natural_fifths(self.tonic.letter) + 7 * self.tonic.alter
+    }
+
+    /// The scale of the key.
+    pub fn scale(self) -> Scale {
+        Scale { tonic: self.tonic, mode: Mode::Major }
+    }
+
+    /// The notes that the signature alters, in the order in which it prints them.
+    pub fn signature(self) -> Vec<NoteName> {
+        const SHARPS: [Letter; 7] =
+            [Letter::F, Letter::C, Letter::G, Letter::D, Letter::A, Letter::E, Letter::B];
+        let count = self.fifths().unsigned_abs() as usize;
+        if self.fifths() >= 0 {
+            SHARPS[..count].iter().map(|letter| NoteName::new(*letter, 1)).collect()
+        } else {
+            let flats = SHARPS.iter().rev().take(count);
+            flats.map(|letter| NoteName::new(*letter, -1)).collect()
+        }
+    }
+
+    /// The alteration that the signature gives a letter.
+    pub fn signature_alter(self, letter: Letter) -> i32 {
+        self.signature().iter().find(|note| note.letter == letter).map_or(0, |note| note.alter)
+    }
+}
+
+impl FromStr for Key {
+    type Err = KeyError;
+
+    fn from_str(text: &str) -> Result<Self, KeyError> {
+        let found = text.trim();
+        if let Some(tonic) = NoteName::parse(found) {
+            return Self::major(tonic);
+        }
+        let first = found.chars().next().unwrap_or('C');
+        let hint = match found.to_ascii_lowercase().as_str() {
+            "h" => "write B for B natural and Bb for B flat".to_owned(),
+            "" => "write a letter from A to G".to_owned(),
+            "as" => "write Ab for the flat".to_owned(),
+            "es" => "write Eb for the flat".to_owned(),
+            lower if lower.ends_with("es") => {
+                format!("write {}b for the flat", first.to_ascii_uppercase())
+            }
+            lower if lower.ends_with("is") => {
+                format!("write {}# for the sharp", first.to_ascii_uppercase())
+            }
+            lower if lower.ends_with('m') || lower.contains("min") => {
+                "drills are in major keys: write the tonic alone, as in Eb".to_owned()
+            }
+            _ => "write a letter from A to G with b or #, as in Eb or F#".to_owned(),
+        };
+        Err(KeyError::Unknown { found: found.to_owned(), hint })
+    }
+}
+
+impl fmt::Display for Key {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.tonic.fmt(f)
+    }
+}
+
+impl Serialize for Key {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&self.tonic.plain())
+    }
+}
+
+impl<'de> Deserialize<'de> for Key {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        String::deserialize(deserializer)?.parse().map_err(serde::de::Error::custom)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn signatures_run_from_seven_flats_to_seven_sharps() {
+        let keys: Vec<String> = Key::majors().map(|key| key.tonic().plain()).collect();
+        let expected =
+            ["Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#"];
+        assert_eq!(keys, expected);
+        for (key, fifths) in Key::majors().zip(-7..) {
+            assert_eq!(key.fifths(), fifths, "{key}");
+            assert_eq!(key.signature().len() as i32, fifths.abs(), "{key}");
+        }
+    }
+
+    #[test]
+    fn the_round_meets_twelve_pitch_classes_each_a_fifth_below_the_last() {
+        for spelling in [Spelling::Customary, Spelling::Sharps, Spelling::Flats] {
+            let round = Key::round(spelling);
+            for (place, key) in round.iter().enumerate() {
+                assert_eq!(key.place_in_round(), place);
+                let next = key.next_in_round(spelling);
+                let step = next.tonic().pitch_class() - key.tonic().pitch_class();
+                assert_eq!(step.rem_euclid(12), 5, "{key} to {next}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_german_h_is_told_about_b() {
+        let message = "H".parse::<Key>().unwrap_err().to_string();
+        assert_eq!(message, "unknown key `H`; write B for B natural and Bb for B flat");
+    }
+
+    #[test]
+    fn a_key_of_eight_sharps_is_sent_to_its_twin() {
+        let message = "G#".parse::<Key>().unwrap_err().to_string();
+        assert_eq!(message, "G♯ major needs 8 signs in its signature; write A♭ instead");
+    }
+}

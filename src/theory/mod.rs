@@ -1,0 +1,17 @@
+//! Pitches, intervals, keys and chords: whole numbers only, no paper and no fonts.
+
+mod chord;
+mod interval;
+mod key;
+mod numeral;
+mod pitch;
+mod scale;
+mod symbol;
+
+pub use chord::{Quality, SeventhChord};
+pub use interval::Interval;
+pub use key::{Key, KeyError, Spelling};
+pub use numeral::Numeral;
+pub use pitch::{Letter, NoteName, Pitch};
+pub use scale::{Mode, Scale};
+pub use symbol::{QualityMark, SymbolPart, SymbolStyle, chord_symbol, plain_text};
