@@ -4,6 +4,7 @@
 //! what stands to its left.
 
 pub mod glyphs;
+pub mod logo;
 pub mod page;
 pub mod recipe;
 pub mod text;
