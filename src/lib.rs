@@ -3,10 +3,13 @@
 //! Data flows one way: recipe, drill, score, engraving, pages, output. Each module knows only
 //! what stands to its left.
 
+pub mod drill;
+pub mod fingering;
 pub mod glyphs;
 pub mod logo;
 pub mod page;
 pub mod recipe;
+pub mod score;
 pub mod text;
 pub mod theory;
 pub mod toml_source;

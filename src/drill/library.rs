@@ -1,0 +1,40 @@
+//! The drills that come with the program.
+
+/// A drill of the library: its name and the text of its template.
+pub type LibraryDrill = (&'static str, &'static str);
+
+macro_rules! library {
+    ($($name:literal),* $(,)?) => {
+        &[$(($name, include_str!(concat!("../../templates/drills/", $name, ".toml")))),*]
+    };
+}
+
+const LIBRARY: &[LibraryDrill] = library!["on-the-beat", "pushed"];
+
+/// The drill of a workbook when none is named.
+pub const DEFAULT: &str = "pushed";
+
+/// Every drill, from first lesson to last.
+pub fn all() -> impl Iterator<Item = LibraryDrill> {
+    LIBRARY.iter().copied()
+}
+
+/// The template text of a drill.
+pub fn find(name: &str) -> Option<&'static str> {
+    all().find(|(known, _)| *known == name).map(|(_, text)| text)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drill::Template;
+
+    #[test]
+    fn every_drill_of_the_library_reads_and_bears_the_name_of_its_file() {
+        for (name, text) in all() {
+            let template = Template::parse(text, name).unwrap();
+            assert_eq!(template.name, name);
+        }
+        assert!(find(DEFAULT).is_some());
+    }
+}

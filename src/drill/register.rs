@@ -1,0 +1,192 @@
+//! Which octave: where a key's drill lies best on the keyboard and on the staves.
+
+use crate::score::{Clef, Metre, Ticks};
+use crate::theory::{Interval, Key, Pitch};
+
+/// Notes struck together, as intervals above the tonic of the hand's own octave.
+#[derive(Clone, Debug)]
+pub(super) struct Sound {
+    /// When they are struck.
+    pub(super) at: Ticks,
+    /// When they end.
+    pub(super) end: Ticks,
+    /// The intervals, low to high.
+    pub(super) intervals: Vec<Interval>,
+}
+
+/// Where the hands lie: the tonic that each counts its intervals from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Register {
+    pub(super) right: Pitch,
+    pub(super) left: Pitch,
+}
+
+// Costs of a register. Unit: 1.0 = one semitone away from the middle of the left hand's range.
+/// A semitone below the low-interval limits, within what solo piano allows itself.
+const COST_UNDERCUT: f64 = 0.5;
+/// A semitone below them beyond that.
+const COST_MUDDY: f64 = 20.0;
+/// How far solo-piano practice goes below the limits, which "may be adjusted downward".
+const TOLERATED_UNDERCUT: i32 = 2;
+/// Two hands on one key, or crossing: no one plays it.
+const COST_COLLISION: f64 = 1000.0;
+/// A note past three ledger lines in the best clef.
+const COST_FAR_OFF: f64 = 60.0;
+/// Weight of the clef plan's own cost.
+const COST_READING: f64 = 0.2;
+
+/// The middle of the left hand's range of tonics, A♭2 to G3, in MIDI numbers.
+const MIDDLE_TONIC: f64 = 49.5;
+
+/// The lowest bottom note, in MIDI numbers, at which an interval of so many semitones still
+/// sounds clear; index 1 is the minor second.
+///
+/// Source: low-interval limits as printed in arranging handbooks (Lowell & Pullig, *Arranging
+/// for Large Jazz Ensemble*, 2003, and others); where they differ the value of the majority;
+/// the ninths and tenths from memory.
+const LOW_INTERVAL_LIMITS: [i32; 17] =
+    [0, 52, 51, 48, 46, 46, 47, 34, 41, 41, 41, 41, 0, 40, 39, 36, 34];
+
+/// The octave of each hand in which the drill lies best.
+pub(super) fn choose(key: Key, metre: Metre, right: &[Sound], left: &[Sound]) -> Register {
+    let candidates = (1..=4).flat_map(|octave| {
+        [1, 2].map(|above| Register {
+            left: Pitch::new(key.tonic(), octave),
+            right: Pitch::new(key.tonic(), octave + above),
+        })
+    });
+    candidates
+        .map(|register| (cost(register, metre, right, left), register))
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, register)| register)
+        .expect("there are candidates")
+}
+
+fn cost(register: Register, metre: Metre, right: &[Sound], left: &[Sound]) -> f64 {
+    let right = pitched(register.right, right);
+    let left = pitched(register.left, left);
+    let mut total = (f64::from(register.left.midi()) - MIDDLE_TONIC).abs();
+    for (_, _, pitches) in &left {
+        let undercut = undercut(pitches);
+        total += COST_UNDERCUT * f64::from(undercut);
+        total += COST_MUDDY * f64::from((undercut - TOLERATED_UNDERCUT).max(0));
+    }
+    total += COST_COLLISION * collisions(&right, &left) as f64;
+    for (line, usual) in [(&right, Clef::Treble), (&left, Clef::Bass)] {
+        let plan = plan_clefs(metre, usual, line);
+        total += COST_READING * plan.cost;
+        let lines_past_three = line.iter().zip(&plan.clefs).map(|((_, _, pitches), clef)| {
+            (most_ledger_lines(*clef, pitches) - MOST_LEDGER_LINES).max(0)
+        });
+        total += COST_FAR_OFF * f64::from(lines_past_three.sum::<i32>());
+    }
+    total
+}
+
+type Pitched = (Ticks, Ticks, Vec<Pitch>);
+
+/// The pitches of each sound from a tonic.
+fn pitched(tonic: Pitch, line: &[Sound]) -> Vec<Pitched> {
+    line.iter()
+        .map(|sound| {
+            let pitches = sound.intervals.iter().map(|interval| tonic.up(*interval)).collect();
+            (sound.at, sound.end, pitches)
+        })
+        .collect()
+}
+
+/// How many semitones the muddiest pair of notes lies below its low-interval limit.
+fn undercut(pitches: &[Pitch]) -> i32 {
+    let mut worst = 0;
+    for (index, low) in pitches.iter().enumerate() {
+        for high in &pitches[index + 1..] {
+            let span = (high.midi() - low.midi()).unsigned_abs() as usize;
+            let limit = LOW_INTERVAL_LIMITS.get(span).copied().unwrap_or(0);
+            worst = worst.max(limit - low.midi());
+        }
+    }
+    worst
+}
+
+/// How many pairs of sounds have the hands on one key or crossed.
+fn collisions(right: &[Pitched], left: &[Pitched]) -> usize {
+    let meets = |(at, end, high): &Pitched, (left_at, left_end, low): &Pitched| {
+        let together = at < left_end && left_at < end;
+        let top = low.iter().map(|pitch| pitch.midi()).max();
+        let bottom = high.iter().map(|pitch| pitch.midi()).min();
+        together && bottom <= top
+    };
+    right.iter().map(|upper| left.iter().filter(|lower| meets(upper, lower)).count()).sum()
+}
+
+/// A clef for each sound of a line, and what reading it costs.
+#[derive(Clone, Debug)]
+pub(super) struct ClefPlan {
+    pub(super) clefs: Vec<Clef>,
+    pub(super) cost: f64,
+}
+
+/// Ledger lines that a student may be asked to read.
+///
+/// Source: single notes are read reliably within three (Frontiers in Psychology 9:2192, 2018).
+pub const MOST_LEDGER_LINES: i32 = 3;
+
+// Costs of a clef plan. Unit: 1.0 = one ledger line on one chord.
+const COST_LEDGER_LINES: [f64; 4] = [0.0, 1.0, 2.5, 5.0];
+/// Each ledger line past the third: only where no clef avoids it.
+const COST_TOO_FAR: f64 = 400.0;
+/// A change of clef at a barline.
+const COST_CHANGE_AT_BARLINE: f64 = 9.0;
+/// A change of clef inside a bar.
+const COST_CHANGE_IN_BAR: f64 = 12.0;
+/// A drill that begins in the other hand's clef.
+const COST_UNUSUAL_OPENING: f64 = 16.0;
+
+fn most_ledger_lines(clef: Clef, pitches: &[Pitch]) -> i32 {
+    pitches.iter().map(|pitch| clef.ledger_lines(*pitch)).max().unwrap_or(0)
+}
+
+fn reading_cost(clef: Clef, pitches: &[Pitch]) -> f64 {
+    let lines = most_ledger_lines(clef, pitches);
+    match COST_LEDGER_LINES.get(lines as usize) {
+        Some(cost) => *cost,
+        None => COST_TOO_FAR * f64::from(lines - MOST_LEDGER_LINES),
+    }
+}
+
+/// The cheapest clef for each sound: few ledger lines, few changes, changes at barlines where
+/// they can be. Each sound keeps one clef, so no tie runs across a change.
+pub(super) fn plan_clefs(metre: Metre, usual: Clef, line: &[Pitched]) -> ClefPlan {
+    const CLEFS: [Clef; 2] = [Clef::Treble, Clef::Bass];
+    let mut costs = CLEFS.map(|clef| if clef == usual { 0.0 } else { COST_UNUSUAL_OPENING });
+    let mut came_from: Vec<[usize; 2]> = Vec::new();
+    for (index, (at, _, pitches)) in line.iter().enumerate() {
+        let change =
+            if at % metre.bar() == 0 { COST_CHANGE_AT_BARLINE } else { COST_CHANGE_IN_BAR };
+        let mut next = [0.0; 2];
+        let mut from = [0; 2];
+        for (now, clef) in CLEFS.into_iter().enumerate() {
+            let stay = costs[now];
+            let switch = if index == 0 { f64::INFINITY } else { costs[1 - now] + change };
+            from[now] = if stay <= switch { now } else { 1 - now };
+            next[now] = stay.min(switch) + reading_cost(clef, pitches);
+        }
+        costs = next;
+        came_from.push(from);
+    }
+    let usual_row = usize::from(CLEFS[1] == usual);
+    let mut row = if costs[1 - usual_row] < costs[usual_row] { 1 - usual_row } else { usual_row };
+    let cost = costs[row];
+    let mut clefs = Vec::with_capacity(line.len());
+    for from in came_from.iter().rev() {
+        clefs.push(CLEFS[row]);
+        row = from[row];
+    }
+    clefs.reverse();
+    ClefPlan { clefs, cost }
+}
+
+/// The clef plan of a line in a register.
+pub(super) fn clefs_of(metre: Metre, usual: Clef, tonic: Pitch, line: &[Sound]) -> ClefPlan {
+    plan_clefs(metre, usual, &pitched(tonic, line))
+}

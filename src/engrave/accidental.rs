@@ -1,0 +1,167 @@
+//! Accidentals: which notes need one, and how those of a chord are packed beside its heads.
+
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+use kurbo::{PathEl, Rect, Shape as _};
+
+use super::chord::height;
+use super::rules::{self, Sp};
+use crate::glyphs::{MusicFace, Sign};
+use crate::score::Event;
+use crate::theory::Key;
+
+/// An accidental that has found its place.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Accidental {
+    pub(super) sign: Sign,
+    /// The staff position of its note.
+    pub(super) position: i32,
+    /// Its origin.
+    pub(super) x: Sp,
+}
+
+/// The alterations in force on one staff since its last barline.
+#[derive(Clone, Debug, Default)]
+pub(super) struct InForce {
+    by_staff_step: BTreeMap<i32, i32>,
+}
+
+impl InForce {
+    /// The sign that each note of `event` needs. An accidental holds to the barline, in its own
+    /// octave; a tied note needs none (common practice; Gould).
+    pub(super) fn signs(&mut self, key: Key, event: &Event) -> Vec<Option<Sign>> {
+        let mut sign = |note: &crate::score::Note| {
+            if note.tied_in {
+                return None;
+            }
+            let name = note.pitch.name;
+            let step = note.pitch.staff_step();
+            let before = self.by_staff_step.insert(step, name.alter);
+            let before = before.unwrap_or_else(|| key.signature_alter(name.letter));
+            (before != name.alter).then(|| accidental_sign(name.alter))
+        };
+        event.notes.iter().map(&mut sign).collect()
+    }
+}
+
+/// The sign of an alteration in semitones.
+pub(super) fn accidental_sign(alter: i32) -> Sign {
+    match alter {
+        ..=-2 => Sign::AccidentalDoubleFlat,
+        -1 => Sign::AccidentalFlat,
+        0 => Sign::AccidentalNatural,
+        1 => Sign::AccidentalSharp,
+        2.. => Sign::AccidentalDoubleSharp,
+    }
+}
+
+/// Places the accidentals of a chord left of `obstacles`, its heads and ledger lines.
+///
+/// The highest comes first, then the lowest, then inward in turn; each goes as far right as its
+/// outline lets it (Gould, Ross, Stone).
+pub(super) fn pack(wanted: &[(i32, Sign)], obstacles: &[Rect]) -> Vec<Accidental> {
+    let mut order: Vec<(i32, Sign)> = wanted.to_vec();
+    order.sort_by_key(|(position, _)| *position);
+    let mut zigzag = Vec::with_capacity(order.len());
+    while let Some(top) = order.pop() {
+        zigzag.push(top);
+        if !order.is_empty() {
+            zigzag.push(order.remove(0));
+        }
+    }
+    let mut taken: Vec<(Rect, Sp)> =
+        obstacles.iter().map(|ink| (*ink, rules::ACCIDENTAL_TO_HEAD)).collect();
+    let mut placed = Vec::with_capacity(zigzag.len());
+    for (position, sign) in zigzag {
+        let slices: Vec<Rect> = slices(sign)
+            .iter()
+            .map(|slice| *slice + kurbo::Vec2::new(0.0, height(position)))
+            .collect();
+        let x = slices
+            .iter()
+            .flat_map(|slice| {
+                taken
+                    .iter()
+                    .filter(|(ink, _)| ink.y0 < slice.y1 && slice.y0 < ink.y1)
+                    .map(|(ink, gap)| ink.x0 - gap - slice.x1)
+            })
+            .fold(0.0, Sp::min);
+        let shift = kurbo::Vec2::new(x, 0.0);
+        taken.extend(slices.iter().map(|s| (*s + shift, rules::ACCIDENTAL_TO_ACCIDENTAL)));
+        placed.push(Accidental { sign, position, x });
+    }
+    placed
+}
+
+/// The outline of an accidental as a pile of thin boxes.
+fn slices(sign: Sign) -> &'static [Rect] {
+    const SIGNS: [Sign; 5] = [
+        Sign::AccidentalDoubleFlat,
+        Sign::AccidentalFlat,
+        Sign::AccidentalNatural,
+        Sign::AccidentalSharp,
+        Sign::AccidentalDoubleSharp,
+    ];
+    static SLICES: LazyLock<[Vec<Rect>; 5]> = LazyLock::new(|| SIGNS.map(slice));
+    let row = SIGNS.iter().position(|known| *known == sign);
+    row.map_or(&[], |row| &SLICES[row])
+}
+
+fn slice(sign: Sign) -> Vec<Rect> {
+    /// Thin enough for the slope of a flat's bowl.
+    const THICKNESS: Sp = 0.1;
+    /// How finely curves are cut into chords.
+    const TOLERANCE: Sp = 0.01;
+    let outline = MusicFace::get().outline(sign);
+    let mut points = Vec::new();
+    let mut last = kurbo::Point::ZERO;
+    kurbo::flatten(outline.path_elements(TOLERANCE), TOLERANCE, |element| match element {
+        PathEl::MoveTo(point) => {
+            points.push(point);
+            last = point;
+        }
+        PathEl::LineTo(point) => {
+            // Long straight edges cross many slices: leave a point in each.
+            let steps = ((point - last).hypot() / (THICKNESS / 2.0)).ceil().max(1.0);
+            points.extend((1..=steps as i32).map(|step| last.lerp(point, f64::from(step) / steps)));
+            last = point;
+        }
+        _ => {}
+    });
+    let mut slices: BTreeMap<i32, Rect> = BTreeMap::new();
+    for point in points {
+        let row = (point.y / THICKNESS).floor();
+        let cell = Rect::new(point.x, row * THICKNESS, point.x, (row + 1.0) * THICKNESS);
+        slices
+            .entry(row as i32)
+            .and_modify(|slice| *slice = slice.union(cell))
+            .or_insert(cell);
+    }
+    slices.into_values().collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn columns(wanted: &[(i32, Sign)]) -> Vec<Sp> {
+        let head = Rect::new(0.0, -4.0, 1.25, 4.0);
+        pack(wanted, &[head]).iter().map(|accidental| accidental.x).collect()
+    }
+
+    #[test]
+    fn an_octave_shares_a_column_and_a_third_does_not() {
+        let octave = columns(&[(-4, Sign::AccidentalSharp), (3, Sign::AccidentalSharp)]);
+        assert!((octave[0] - octave[1]).abs() < 1e-9, "{octave:?}");
+        let third = columns(&[(0, Sign::AccidentalSharp), (2, Sign::AccidentalSharp)]);
+        assert!(third[1] < third[0] - 0.8, "{third:?}");
+    }
+
+    #[test]
+    fn flats_pack_closer_than_their_boxes() {
+        let sixth = columns(&[(-3, Sign::AccidentalFlat), (2, Sign::AccidentalFlat)]);
+        let boxes = MusicFace::get().bounds(Sign::AccidentalFlat).width();
+        assert!(sixth[0] - sixth[1] < boxes, "{sixth:?}");
+    }
+}

@@ -1,0 +1,325 @@
+//! One note or chord: where its heads, stem, ledger lines, dots and accidentals stand.
+//!
+//! Abscissas are counted from the left edge of the heads on the usual side of the stem;
+//! ordinates from the middle line of the staff.
+
+use kurbo::{Point, Rect};
+
+use super::accidental::{self, Accidental};
+use super::mark::{Mark, Role, sign_box};
+use super::rules::{self, Sp};
+use crate::glyphs::{Anchor, MusicFace, Sign};
+use crate::score::{Clef, Event, NoteValue};
+
+/// Which way a stem points.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Direction {
+    Up,
+    Down,
+}
+
+impl Direction {
+    /// +1.0 up, -1.0 down.
+    pub(super) fn sign(self) -> f64 {
+        match self {
+            Self::Up => 1.0,
+            Self::Down => -1.0,
+        }
+    }
+}
+
+/// Half a staff space a position.
+pub(super) fn height(position: i32) -> Sp {
+    f64::from(position) / 2.0
+}
+
+/// The direction of a stem that serves heads at `positions`: the head furthest from the middle
+/// line decides; then the majority; then down (Gould, MPA).
+pub(super) fn stem_direction(positions: &[i32]) -> Direction {
+    let highest = positions.iter().copied().max().unwrap_or(0);
+    let lowest = positions.iter().copied().min().unwrap_or(0);
+    if highest != -lowest {
+        return if highest > -lowest { Direction::Down } else { Direction::Up };
+    }
+    let above = positions.iter().filter(|position| **position > 0).count();
+    let below = positions.iter().filter(|position| **position < 0).count();
+    if positions.len() > 2 && below > above { Direction::Up } else { Direction::Down }
+}
+
+/// Whether each head, low to high, stands on the unusual side of the stem: seconds alternate,
+/// from the head furthest from the stem's tip (Gould, Ross).
+fn displacements(positions: &[i32], direction: Direction) -> Vec<bool> {
+    let mut displaced = vec![false; positions.len()];
+    let order: Vec<usize> = match direction {
+        Direction::Up => (0..positions.len()).collect(),
+        Direction::Down => (0..positions.len()).rev().collect(),
+    };
+    for pair in order.windows(2) {
+        let second = (positions[pair[1]] - positions[pair[0]]).abs() <= 1;
+        displaced[pair[1]] = second && !displaced[pair[0]];
+    }
+    displaced
+}
+
+/// A head of a chord.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Head {
+    /// Its staff position.
+    pub(super) position: i32,
+    /// Its left edge.
+    pub(super) x: Sp,
+}
+
+/// A note or chord laid out.
+#[derive(Clone, Debug)]
+pub(super) struct Chord {
+    /// Low to high, as the notes of the event.
+    pub(super) heads: Vec<Head>,
+    pub(super) direction: Direction,
+    pub(super) value: NoteValue,
+    pub(super) accidentals: Vec<Accidental>,
+    staccato: bool,
+}
+
+impl Chord {
+    /// Lays out a sounding event on a staff in `clef`. `accidentals` holds, for each note, the
+    /// sign it needs.
+    pub(super) fn new(
+        event: &Event,
+        clef: Clef,
+        direction: Direction,
+        signs: &[Option<Sign>],
+    ) -> Self {
+        let positions: Vec<i32> = event.notes.iter().map(|note| clef.position(note.pitch)).collect();
+        let value = event.value;
+        let shift = head_width(value) - rules::STEM;
+        let heads: Vec<Head> = positions
+            .iter()
+            .zip(displacements(&positions, direction))
+            .map(|(position, displaced)| Head {
+                position: *position,
+                x: if displaced { direction.sign() * shift } else { 0.0 },
+            })
+            .collect();
+        let mut chord =
+            Self { heads, direction, value, accidentals: Vec::new(), staccato: event.staccato };
+        let wanted: Vec<(i32, Sign)> = positions
+            .iter()
+            .zip(signs)
+            .filter_map(|(position, sign)| sign.map(|sign| (*position, sign)))
+            .collect();
+        let mut obstacles: Vec<Rect> = chord.head_marks().iter().map(Mark::bounds).collect();
+        obstacles.extend(chord.ledger_marks().iter().map(Mark::bounds));
+        chord.accidentals = accidental::pack(&wanted, &obstacles);
+        chord
+    }
+
+    /// The heights of its lowest and highest head.
+    pub(super) fn span(&self) -> (Sp, Sp) {
+        let heights = || self.heads.iter().map(|head| height(head.position));
+        (
+            heights().min_by(Sp::total_cmp).unwrap_or(0.0),
+            heights().max_by(Sp::total_cmp).unwrap_or(0.0),
+        )
+    }
+
+    /// The height of the head nearest to the tip of the stem.
+    pub(super) fn inner_head(&self) -> Sp {
+        let (lowest, highest) = self.span();
+        match self.direction {
+            Direction::Up => highest,
+            Direction::Down => lowest,
+        }
+    }
+
+    /// The abscissa of the middle of the stem.
+    pub(super) fn stem_x(&self) -> Sp {
+        match self.direction {
+            Direction::Up => head_width(self.value) - rules::STEM / 2.0,
+            Direction::Down => rules::STEM / 2.0,
+        }
+    }
+
+    /// Where an unbeamed stem ends: an octave past the inner head, and never short of the
+    /// middle line (Gould p. 14).
+    pub(super) fn free_tip(&self) -> Sp {
+        let sign = self.direction.sign();
+        sign * (sign * self.inner_head() + rules::STEM_LENGTH).max(0.0)
+    }
+
+    /// The left and right edge of its heads.
+    pub(super) fn head_edges(&self) -> (Sp, Sp) {
+        let left = self.heads.iter().map(|head| head.x).fold(0.0, Sp::min);
+        let right = self.heads.iter().map(|head| head.x).fold(0.0, Sp::max);
+        (left, right + head_width(self.value))
+    }
+
+    /// The centre of the heads on the usual side.
+    pub(super) fn centre_x(&self) -> Sp {
+        head_width(self.value) / 2.0
+    }
+
+    /// The middle of its staccato dot's box: opposite the stem, in a space (Gould).
+    fn staccato_mark(&self) -> Option<Mark> {
+        if !self.staccato {
+            return None;
+        }
+        let away = -self.direction.sign();
+        let (lowest, highest) = self.span();
+        let head = if away > 0.0 { highest } else { lowest };
+        let on_line = (2.0 * head).rem_euclid(2.0) == 0.0;
+        let distance = rules::STACCATO_DISTANCE + if on_line { 0.5 } else { 0.0 };
+        let sign =
+            if away > 0.0 { Sign::ArticStaccatoAbove } else { Sign::ArticStaccatoBelow };
+        let ink = MusicFace::get().bounds(sign);
+        let centre = Point::new(self.centre_x(), head + away * distance);
+        Some(Mark::sign(Role::Articulation, sign, centre - ink.center().to_vec2()))
+    }
+
+    fn head_marks(&self) -> Vec<Mark> {
+        let sign = head_sign(self.value);
+        let at = |head: &Head| Point::new(head.x, height(head.position));
+        self.heads.iter().map(|head| Mark::sign(Role::Head, sign, at(head))).collect()
+    }
+
+    fn ledger_marks(&self) -> Vec<Mark> {
+        let mut marks = Vec::new();
+        let width = head_width(self.value);
+        for side in [1, -1] {
+            let reach = self.heads.iter().map(|head| side * head.position).max().unwrap_or(0);
+            for position in (6..=reach).step_by(2) {
+                let beyond = self.heads.iter().filter(|head| side * head.position >= position);
+                let left = beyond.clone().map(|head| head.x).fold(Sp::INFINITY, Sp::min);
+                let right = beyond.map(|head| head.x + width).fold(Sp::NEG_INFINITY, Sp::max);
+                let y = height(side * position);
+                let from = Point::new(left - rules::LEDGER_REACH, y);
+                let to = Point::new(right + rules::LEDGER_REACH, y);
+                marks.push(Mark::line(Role::Ledger, from, to, rules::LEDGER_LINE));
+            }
+        }
+        marks
+    }
+
+    /// The stem up to `tip`, with its flag if `flagged`.
+    pub(super) fn stem_marks(&self, tip: Sp, flagged: bool) -> Vec<Mark> {
+        if !self.value.has_stem() {
+            return Vec::new();
+        }
+        let (lowest, highest) = self.span();
+        let face = MusicFace::get();
+        let head = head_sign(self.value);
+        let (outer, anchor) = match self.direction {
+            Direction::Up => (lowest, Anchor::StemUpSE),
+            Direction::Down => (highest, Anchor::StemDownNW),
+        };
+        let joint = face.anchor(head, anchor).map_or(0.0, |point| point.y);
+        let x = self.stem_x();
+        let from = Point::new(x, outer + joint);
+        let mut marks = vec![Mark::line(Role::Stem, from, Point::new(x, tip), rules::STEM)];
+        if flagged {
+            let sign = match self.direction {
+                Direction::Up => Sign::Flag8thUp,
+                Direction::Down => Sign::Flag8thDown,
+            };
+            marks.push(Mark::sign(Role::Flag, sign, Point::new(x - rules::STEM / 2.0, tip)));
+        }
+        marks
+    }
+
+    fn dot_marks(&self) -> Vec<Mark> {
+        if !self.value.is_dotted() {
+            return Vec::new();
+        }
+        let (_, right) = self.head_edges();
+        let mut taken: Vec<i32> = Vec::new();
+        for head in self.heads.iter().rev() {
+            let space = if head.position.rem_euclid(2) == 0 { head.position + 1 } else { head.position };
+            let free = if taken.contains(&space) { space - 2 } else { space };
+            if !taken.contains(&free) {
+                taken.push(free);
+            }
+        }
+        let at = |space: i32| Point::new(right + rules::DOT_GAP, height(space));
+        taken
+            .into_iter()
+            .map(|space| Mark::sign(Role::Dot, Sign::AugmentationDot, at(space)))
+            .collect()
+    }
+
+    /// Everything but the stem and its flag.
+    pub(super) fn body_marks(&self) -> Vec<Mark> {
+        let mut marks = self.ledger_marks();
+        marks.extend(self.head_marks());
+        marks.extend(self.accidentals.iter().map(|accidental| {
+            let at = Point::new(accidental.x, height(accidental.position));
+            Mark::sign(Role::Accidental, accidental.sign, at)
+        }));
+        marks.extend(self.dot_marks());
+        marks.extend(self.staccato_mark());
+        marks
+    }
+
+    /// The left and right edge of all its ink; `flagged` counts the flag in.
+    pub(super) fn edges(&self, flagged: bool) -> (Sp, Sp) {
+        let mut marks = self.body_marks();
+        if flagged {
+            marks.extend(self.stem_marks(self.free_tip(), true));
+        }
+        let boxes = marks.iter().map(Mark::bounds);
+        boxes.fold((0.0, 0.0), |(left, right), ink| (ink.x0.min(left), ink.x1.max(right)))
+    }
+}
+
+/// The head of a value.
+pub(super) fn head_sign(value: NoteValue) -> Sign {
+    match value {
+        NoteValue::Eighth | NoteValue::Quarter | NoteValue::DottedQuarter => Sign::NoteheadBlack,
+        NoteValue::Half | NoteValue::DottedHalf => Sign::NoteheadHalf,
+        NoteValue::Whole => Sign::NoteheadWhole,
+    }
+}
+
+/// The width of a value's head.
+pub(super) fn head_width(value: NoteValue) -> Sp {
+    MusicFace::get().bounds(head_sign(value)).width()
+}
+
+/// A rest on an otherwise empty staff, its left edge at 0.
+pub(super) fn rest_marks(value: NoteValue) -> Vec<Mark> {
+    let (sign, y) = match value {
+        NoteValue::Whole => (Sign::RestWhole, 1.0),
+        NoteValue::Half | NoteValue::DottedHalf => (Sign::RestHalf, 0.0),
+        NoteValue::Quarter | NoteValue::DottedQuarter => (Sign::RestQuarter, 0.0),
+        NoteValue::Eighth => (Sign::Rest8th, 0.0),
+    };
+    let mut marks = vec![Mark::sign(Role::Rest, sign, Point::new(0.0, y))];
+    if value.is_dotted() {
+        let right = sign_box(sign, Point::ZERO, 1.0).x1;
+        let at = Point::new(right + rules::DOT_GAP, 0.5);
+        marks.push(Mark::sign(Role::Dot, Sign::AugmentationDot, at));
+    }
+    marks
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_furthest_head_decides_the_stem_and_a_tie_goes_down() {
+        assert_eq!(stem_direction(&[0]), Direction::Down);
+        assert_eq!(stem_direction(&[-1]), Direction::Up);
+        assert_eq!(stem_direction(&[-3, -1, 1, 3]), Direction::Down);
+        assert_eq!(stem_direction(&[-4, -2, 4]), Direction::Up);
+        assert_eq!(stem_direction(&[-4, 4]), Direction::Down);
+        assert_eq!(stem_direction(&[-1, 1, 3, 5]), Direction::Down);
+    }
+
+    #[test]
+    fn the_upper_note_of_a_second_stands_right_of_an_upward_stem() {
+        assert_eq!(displacements(&[-4, -3, 0], Direction::Up), [false, true, false]);
+        assert_eq!(displacements(&[0, 1], Direction::Down), [true, false]);
+        assert_eq!(displacements(&[0, 1, 2], Direction::Up), [false, true, false]);
+        assert_eq!(displacements(&[0, 1, 2], Direction::Down), [false, true, false]);
+    }
+}

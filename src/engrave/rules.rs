@@ -1,0 +1,167 @@
+//! The numbers of the engraver: what a music copyist would argue about, in one place.
+//!
+//! Unit: staff spaces ([`Sp`]) unless a name or comment says otherwise. Sources, by tag:
+//!
+//! - SMuFL: W3C Community Group Final Report "Standard Music Font Layout 1.4".
+//! - MPA: Music Publishers' Association, *Standard Music Notation Practice*, 1966/1993.
+//! - Gould: E. Gould, *Behind Bars*, 2011, p. 14 as quoted by others; other pages from memory.
+//! - Ross: T. Ross, *The Art of Music Engraving and Processing*, 1970, from memory.
+//! - Gourlay: J. S. Gourlay, "Spacing a line of music", Ohio State University, 1987, from memory.
+//! - common: common practice, no source.
+//! - ours: a choice of this project.
+
+/// A length in staff spaces: the distance between the centres of neighbouring staff lines.
+pub type Sp = f64;
+
+// --- Lines -------------------------------------------------------------------------------
+
+/// Staff line. Thin lines read better: 0.4 mm gave twice the reading errors of 0.1 mm
+/// (Wilkins & Kiff, "On the clarity of the music stave", abstract). 0.19 mm at 7 mm staves.
+pub const STAFF_LINE: Sp = 0.11;
+/// Stem: no thicker than the staff line (Gould).
+pub const STEM: Sp = 0.11;
+/// Ledger line: somewhat thicker than the staff line (SMuFL).
+pub const LEDGER_LINE: Sp = 0.15;
+/// How far a ledger line reaches past the head on each side (common).
+pub const LEDGER_REACH: Sp = 0.33;
+/// White between the ledger lines of neighbouring columns (common).
+pub const LEDGER_GAP: Sp = 0.25;
+/// Thin barline: thicker than the staff line (common).
+pub const THIN_BARLINE: Sp = 0.18;
+/// Thick barline of a final bar: as a beam (Ross).
+pub const THICK_BARLINE: Sp = 0.5;
+/// White between the two lines of a final bar (common).
+pub const BARLINE_GAP: Sp = 0.45;
+/// Beam (Gould; SMuFL).
+pub const BEAM: Sp = 0.5;
+/// Tie at its tips and in its middle (common).
+pub const TIE_TIP: Sp = 0.08;
+/// See [`TIE_TIP`].
+pub const TIE_MIDDLE: Sp = 0.2;
+
+// --- Heads, stems, dots ------------------------------------------------------------------
+
+/// Stem: an octave, from the centre of the head (Gould p. 14).
+pub const STEM_LENGTH: Sp = 3.5;
+/// Shortest stem from the innermost head to the beam's inner edge (Gould, Ross).
+pub const SHORTEST_BEAMED_STEM: Sp = 2.5;
+/// White between a head, or its flag, and its augmentation dot (common).
+pub const DOT_GAP: Sp = 0.45;
+/// From the centre of a head in a space to its staccato dot; 0.5 more from a line, so that the
+/// dot stands in a space (Gould).
+pub const STACCATO_DISTANCE: Sp = 1.0;
+/// White between a fermata and what stands below it (common).
+pub const FERMATA_GAP: Sp = 0.6;
+/// White from the edge of an articulation to the ink that it clears (common).
+pub const ARTICULATION_GAP: Sp = 0.4;
+
+// --- Beams -------------------------------------------------------------------------------
+
+/// Rise of a beam by the outer interval in steps, unison to octave (Gould, about; handbooks
+/// differ by a quarter).
+pub const BEAM_RISE: [Sp; 8] = [0.0, 0.25, 0.5, 0.75, 1.0, 1.0, 1.25, 1.5];
+/// Steepest slope: rise over run (ours, after Ross's shallow slants on short beams).
+pub const BEAM_STEEPEST: f64 = 0.16;
+/// Grid of beam positions outside the staff, and of rises (ours).
+pub const BEAM_GRID: Sp = 0.25;
+
+// --- Accidentals -------------------------------------------------------------------------
+
+/// From an accidental to its head (Gould; common).
+pub const ACCIDENTAL_TO_HEAD: Sp = 0.25;
+/// Between the outlines of two accidentals of a chord (common).
+pub const ACCIDENTAL_TO_ACCIDENTAL: Sp = 0.2;
+
+// --- Clef, key, time ---------------------------------------------------------------------
+
+/// Staff edge to clef (Gould, about 1).
+pub const EDGE_TO_CLEF: Sp = 0.75;
+/// Clef to key signature (Gould, Ross).
+pub const CLEF_TO_KEY: Sp = 0.9;
+/// Clef or key signature to time signature (common).
+pub const KEY_TO_TIME: Sp = 0.9;
+/// White between the signs of a key signature (Ross).
+pub const KEY_SIGN_GAP: Sp = 0.08;
+/// Time signature to first head (Gould).
+pub const TIME_TO_NOTE: Sp = 2.0;
+/// Key signature, or clef, to first head where no time signature stands (common).
+pub const KEY_TO_NOTE: Sp = 2.0;
+/// A change of clef to the head or barline that follows (common).
+pub const CLEF_CHANGE_AFTER: Sp = 0.6;
+/// A change of clef from what stands before it (common).
+pub const CLEF_CHANGE_BEFORE: Sp = 0.6;
+
+// --- Spacing -----------------------------------------------------------------------------
+
+/// Ideal space of the shortest note, an eighth: roomy, for students (ours; 2.5 in trade).
+pub const EIGHTH_SPACE: Sp = 3.0;
+/// Growth of space with duration: W = E (1 + a log2(d/e)) (Gourlay; common).
+pub const SPACE_GROWTH: f64 = 0.6;
+/// White between the ink of neighbouring columns (common).
+pub const COLUMN_GAP: Sp = 0.5;
+/// White between words of neighbouring columns in one row (ours).
+pub const WORD_GAP: Sp = 0.5;
+/// White between neighbouring chord symbols (common, 1.0 to 1.5).
+pub const SYMBOL_GAP: Sp = 1.0;
+/// Barline to the first head (Gould, Ross).
+pub const BARLINE_TO_NOTE: Sp = 1.4;
+/// Barline to an accidental of the first head (common).
+pub const BARLINE_TO_ACCIDENTAL: Sp = 0.7;
+/// The last column's ink to the barline (common).
+pub const NOTE_TO_BARLINE: Sp = 1.0;
+/// Extra air at the half bar, to show beat 3 to a learner (ours).
+pub const HALF_BAR_AIR: Sp = 0.4;
+/// Shortest tie: spacing widens before a tie gets shorter (Gould).
+pub const SHORTEST_TIE: Sp = 1.5;
+/// A system tighter than this share of its ideal spaces is not set.
+pub const TIGHTEST: f64 = 0.72;
+
+// --- Ties --------------------------------------------------------------------------------
+
+/// From the edge of a head to the tip of its tie (Gould).
+pub const TIE_TO_HEAD: Sp = 0.2;
+/// Height of a tie's tips above the centre of its head, toward its bow (common).
+pub const TIE_TIP_HEIGHT: Sp = 0.28;
+/// Height of an arch by its length: base, growth and limits (ours, after Gould's shallow arch).
+pub const TIE_ARCH: [f64; 4] = [0.30, 0.07, 0.42, 0.9];
+/// A tie that goes on over a system break ends so far before the end of the staff, and begins
+/// so far before its head (common).
+pub const BROKEN_TIE: Sp = 2.0;
+
+// --- Rows --------------------------------------------------------------------------------
+
+/// Least white between any row and the ink that it clears (ours).
+pub const ROW_CLEARANCE: Sp = 0.5;
+/// Em of chord symbols: capitals of 1.8 (common, 1.7 to 2.0).
+pub const SYMBOL_SIZE: Sp = 2.75;
+/// Size of a symbol's quality beside its root (common, 0.65 to 0.75).
+pub const SYMBOL_SMALL: f64 = 0.72;
+/// Rise of a raised part, in ems of the symbol (common, 0.35 to 0.4).
+pub const SYMBOL_RAISE: f64 = 0.24;
+/// Lowest baseline of chord symbols above the middle line of the upper staff (common).
+pub const SYMBOL_BASELINE: Sp = 4.6;
+/// Em of numerals (common).
+pub const NUMERAL_SIZE: Sp = 2.35;
+/// Highest baseline of numerals below the middle line of the lower staff (common).
+pub const NUMERAL_BASELINE: Sp = 5.2;
+/// Em of counts (ours: about 9 points at 7 mm).
+pub const COUNT_SIZE: Sp = 1.95;
+/// The wedge that points to the hand that strikes: width, height, and white to its count (ours).
+pub const WEDGE: [Sp; 3] = [0.62, 0.5, 0.22];
+/// The tail of a pushed stroke's wedge: length and thickness (ours).
+pub const WEDGE_TAIL: [Sp; 2] = [1.0, 0.16];
+/// Distance of stacked digits, baseline to baseline (common).
+pub const FINGER_LEADING: Sp = 1.5;
+/// White between a finger digit and the ink that it clears (common).
+pub const FINGER_GAP: Sp = 0.5;
+/// Em of bar numbers (common).
+pub const BAR_NUMBER_SIZE: Sp = 1.7;
+
+// --- Staves ------------------------------------------------------------------------------
+
+/// Least gap between the staves of a grand staff, inner line to inner line (Ross, Gould).
+pub const LEAST_INNER_GAP: Sp = 7.0;
+/// White between the brace and the line at the left of the system (common).
+pub const BRACE_GAP: Sp = 0.35;
+/// White between the ink of neighbouring systems (common).
+pub const SYSTEM_CLEARANCE: Sp = 2.0;

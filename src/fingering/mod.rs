@@ -1,0 +1,7 @@
+//! Fingers for notes: the spans of the hand, the costs of a choice, and the choice.
+
+mod hand;
+mod position;
+mod rules;
+
+pub use position::one_position;

@@ -1,0 +1,12 @@
+//! The timed model of a sheet: pitches, note values, ties, counts and fingers, still without
+//! paper.
+
+mod counts;
+mod metre;
+mod model;
+mod rhythm;
+
+pub use counts::{Count, Stroke, count};
+pub use metre::{Metre, QUARTER, Ticks};
+pub use model::{Bar, Clef, Event, Hand, Harmony, Note, NoteValue, Score, Staff};
+pub use rhythm::{Span, spell_rests, spell_sound};

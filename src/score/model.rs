@@ -1,0 +1,222 @@
+//! The score: bars of events on two staves.
+
+use super::{Count, Metre, Ticks};
+use crate::recipe::Feel;
+use crate::theory::{Key, Numeral, Pitch, SeventhChord};
+
+/// A drill in one key, ready to engrave.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Score {
+    /// The key.
+    pub key: Key,
+    /// The metre of every bar.
+    pub metre: Metre,
+    /// How eighths are played.
+    pub feel: Feel,
+    /// The clefs that the right hand's and the left hand's staff begin with.
+    pub opening_clefs: [Clef; 2],
+    /// The bars, in order.
+    pub bars: Vec<Bar>,
+    /// The chords, each where the left hand strikes it.
+    pub harmonies: Vec<Harmony>,
+    /// The counts, in order.
+    pub counts: Vec<Count>,
+}
+
+/// A chord of the drill.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Harmony {
+    /// When its left-hand chord is struck.
+    pub at: Ticks,
+    /// The chord.
+    pub chord: SeventhChord,
+    /// Its degree.
+    pub numeral: Numeral,
+}
+
+/// One bar of both hands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bar {
+    /// When it begins.
+    pub start: Ticks,
+    /// The right hand, on the upper staff.
+    pub right: Staff,
+    /// The left hand, on the lower staff.
+    pub left: Staff,
+}
+
+impl Bar {
+    /// The staff of a hand.
+    pub fn staff(&self, hand: Hand) -> &Staff {
+        match hand {
+            Hand::Right => &self.right,
+            Hand::Left => &self.left,
+        }
+    }
+}
+
+/// What one hand does in a bar.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Staff {
+    /// Its events, without gaps.
+    pub events: Vec<Event>,
+}
+
+/// A hand, and the staff that it reads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[expect(missing_docs, reason = "hands name themselves")]
+pub enum Hand {
+    Right,
+    Left,
+}
+
+/// The clefs in use.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Clef {
+    /// G clef: G4 on the second line.
+    Treble,
+    /// F clef: F3 on the fourth line.
+    Bass,
+}
+
+impl Clef {
+    /// The staff step (see [`Pitch::staff_step`]) of the middle line: B4, or D3.
+    pub const fn middle_line(self) -> i32 {
+        match self {
+            Self::Treble => 34,
+            Self::Bass => 22,
+        }
+    }
+
+    /// The staff position of a pitch: half-spaces above the middle line.
+    pub fn position(self, pitch: Pitch) -> i32 {
+        pitch.staff_step() - self.middle_line()
+    }
+
+    /// Ledger lines that a pitch needs.
+    pub fn ledger_lines(self, pitch: Pitch) -> i32 {
+        (self.position(pitch).abs() - 4).max(0) / 2
+    }
+}
+
+/// The written length of a note or rest: a plain value and its dots.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NoteValue {
+    /// An eighth.
+    Eighth,
+    /// A quarter.
+    Quarter,
+    /// A quarter with a dot.
+    DottedQuarter,
+    /// A half.
+    Half,
+    /// A half with a dot.
+    DottedHalf,
+    /// A whole.
+    Whole,
+}
+
+impl NoteValue {
+    /// Every value, short to long.
+    pub const ALL: [Self; 6] = [
+        Self::Eighth,
+        Self::Quarter,
+        Self::DottedQuarter,
+        Self::Half,
+        Self::DottedHalf,
+        Self::Whole,
+    ];
+
+    /// Its length.
+    pub const fn ticks(self) -> Ticks {
+        match self {
+            Self::Eighth => 24,
+            Self::Quarter => 48,
+            Self::DottedQuarter => 72,
+            Self::Half => 96,
+            Self::DottedHalf => 144,
+            Self::Whole => 192,
+        }
+    }
+
+    /// The single value of a length, if there is one.
+    pub fn of(ticks: Ticks) -> Option<Self> {
+        Self::ALL.into_iter().find(|value| value.ticks() == ticks)
+    }
+
+    /// Whether it bears an augmentation dot.
+    pub const fn is_dotted(self) -> bool {
+        matches!(self, Self::DottedQuarter | Self::DottedHalf)
+    }
+
+    /// Whether its note has a stem.
+    pub const fn has_stem(self) -> bool {
+        !matches!(self, Self::Whole)
+    }
+
+    /// Whether its note has a flag or a beam.
+    pub const fn has_flag(self) -> bool {
+        matches!(self, Self::Eighth)
+    }
+}
+
+/// A note, a chord or a rest as written.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Event {
+    /// When it begins.
+    pub at: Ticks,
+    /// Its written length.
+    pub value: NoteValue,
+    /// Its notes, low to high; none for a rest.
+    pub notes: Vec<Note>,
+    /// Whether it is played short.
+    pub staccato: bool,
+    /// Whether it is held at will.
+    pub fermata: bool,
+    /// A clef that the staff changes to just before this event.
+    pub clef_change: Option<Clef>,
+}
+
+impl Event {
+    /// Whether nothing sounds.
+    pub fn is_rest(&self) -> bool {
+        self.notes.is_empty()
+    }
+
+    /// When it ends.
+    pub fn end(&self) -> Ticks {
+        self.at + self.value.ticks()
+    }
+
+    /// Whether it goes on from the event before, and so is not struck.
+    pub fn is_tied_in(&self) -> bool {
+        self.notes.iter().any(|note| note.tied_in)
+    }
+}
+
+/// One note of an event.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Note {
+    /// The spelled pitch.
+    pub pitch: Pitch,
+    /// Whether a tie comes in from the event before.
+    pub tied_in: bool,
+    /// Whether a tie leads out to the event after.
+    pub tied_out: bool,
+    /// The finger that plays it, where it is struck.
+    pub finger: Option<u8>,
+    /// Whether the finger's digit is printed.
+    pub shows_finger: bool,
+}
+
+impl Score {
+    /// The clef that a hand's staff begins with.
+    pub fn opening_clef(&self, hand: Hand) -> Clef {
+        self.opening_clefs[hand as usize]
+    }
+
+    /// The whole length of the drill.
+    pub fn length(&self) -> Ticks {
+        self.metre.bar() * self.bars.len() as Ticks
+    }
+}
