@@ -4,10 +4,12 @@
 //! what stands to its left.
 
 pub mod drill;
+pub mod engrave;
 pub mod fingering;
 pub mod glyphs;
 pub mod logo;
 pub mod page;
+pub mod pipeline;
 pub mod recipe;
 pub mod score;
 pub mod text;

@@ -133,10 +133,7 @@ fn slice(sign: Sign) -> Vec<Rect> {
     for point in points {
         let row = (point.y / THICKNESS).floor();
         let cell = Rect::new(point.x, row * THICKNESS, point.x, (row + 1.0) * THICKNESS);
-        slices
-            .entry(row as i32)
-            .and_modify(|slice| *slice = slice.union(cell))
-            .or_insert(cell);
+        slices.entry(row as i32).and_modify(|slice| *slice = slice.union(cell)).or_insert(cell);
     }
     slices.into_values().collect()
 }

@@ -24,9 +24,7 @@ pub(super) fn groups(metre: Metre, bar_start: Ticks, events: &[Event]) -> Vec<Ve
         let beat = |event: &Event| (event.at - bar_start).div_euclid(QUARTER);
         let joins = groups.last().and_then(|group| group.last()).is_some_and(|last| {
             let before = &events[*last];
-            *last + 1 == index
-                && half_of(before) == half
-                && (pure || beat(before) == beat(event))
+            *last + 1 == index && half_of(before) == half && (pure || beat(before) == beat(event))
         });
         match groups.last_mut() {
             Some(group) if joins => group.push(index),
@@ -58,9 +56,8 @@ impl Beam {
         let run = (last - first).max(1.0);
         let wanted = wanted_rise(&stems, run);
         let least_at_first = |rise: Sp| {
-            let needs = stems
-                .iter()
-                .map(|(x, head)| head + STEM_TO_BEAM - rise * (x - first) / run);
+            let needs =
+                stems.iter().map(|(x, head)| head + STEM_TO_BEAM - rise * (x - first) / run);
             // Stems of ledger-line notes reach the middle line (Gould p. 14).
             let to_middle = -rules::BEAM / 2.0 + (-rise).max(0.0);
             needs.fold(to_middle, Sp::max)
@@ -71,7 +68,10 @@ impl Beam {
             for end in quants_between(start + wanted - 0.5, start + wanted + 0.5) {
                 let rise = end - start;
                 let too_steep = rise.abs() > wanted.abs() + 0.3 || rise * wanted < 0.0;
-                if too_steep || (wanted == 0.0 && rise != 0.0) || start < least_at_first(rise) - 1e-6 {
+                if too_steep
+                    || (wanted == 0.0 && rise != 0.0)
+                    || start < least_at_first(rise) - 1e-6
+                {
                     continue;
                 }
                 let cost = 2.0 * (rise - wanted).abs() + (start - ideal).abs();
@@ -125,7 +125,8 @@ fn wanted_rise(stems: &[(Sp, Sp)], run: Sp) -> Sp {
     }
     let steps = (2.0 * (last - first).abs()).round() as usize;
     let rise = rules::BEAM_RISE[steps.min(rules::BEAM_RISE.len() - 1)];
-    if last < first { -rise } else { rise }.clamp(-rules::BEAM_STEEPEST * run, rules::BEAM_STEEPEST * run)
+    if last < first { -rise } else { rise }
+        .clamp(-rules::BEAM_STEEPEST * run, rules::BEAM_STEEPEST * run)
 }
 
 /// Whether a beam's middle may end at a height: straddling a line,

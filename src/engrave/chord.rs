@@ -90,7 +90,8 @@ impl Chord {
         direction: Direction,
         signs: &[Option<Sign>],
     ) -> Self {
-        let positions: Vec<i32> = event.notes.iter().map(|note| clef.position(note.pitch)).collect();
+        let positions: Vec<i32> =
+            event.notes.iter().map(|note| clef.position(note.pitch)).collect();
         let value = event.value;
         let shift = head_width(value) - rules::STEM;
         let heads: Vec<Head> = positions
@@ -169,8 +170,7 @@ impl Chord {
         let head = if away > 0.0 { highest } else { lowest };
         let on_line = (2.0 * head).rem_euclid(2.0) == 0.0;
         let distance = rules::STACCATO_DISTANCE + if on_line { 0.5 } else { 0.0 };
-        let sign =
-            if away > 0.0 { Sign::ArticStaccatoAbove } else { Sign::ArticStaccatoBelow };
+        let sign = if away > 0.0 { Sign::ArticStaccatoAbove } else { Sign::ArticStaccatoBelow };
         let ink = MusicFace::get().bounds(sign);
         let centre = Point::new(self.centre_x(), head + away * distance);
         Some(Mark::sign(Role::Articulation, sign, centre - ink.center().to_vec2()))
@@ -233,7 +233,8 @@ impl Chord {
         let (_, right) = self.head_edges();
         let mut taken: Vec<i32> = Vec::new();
         for head in self.heads.iter().rev() {
-            let space = if head.position.rem_euclid(2) == 0 { head.position + 1 } else { head.position };
+            let space =
+                if head.position.rem_euclid(2) == 0 { head.position + 1 } else { head.position };
             let free = if taken.contains(&space) { space - 2 } else { space };
             if !taken.contains(&free) {
                 taken.push(free);

@@ -26,13 +26,6 @@ impl Skyline {
         self.over(x0, x1).map(|ink| ink.y0).min_by(Sp::total_cmp)
     }
 
-    /// The highest and lowest ink of all.
-    pub(super) fn extent(&self) -> Option<(Sp, Sp)> {
-        let top = self.top(Sp::NEG_INFINITY, Sp::INFINITY)?;
-        let bottom = self.bottom(Sp::NEG_INFINITY, Sp::INFINITY)?;
-        Some((bottom, top))
-    }
-
     fn over(&self, x0: Sp, x1: Sp) -> impl Iterator<Item = &Rect> {
         self.boxes.iter().filter(move |ink| ink.x0 < x1 && x0 < ink.x1)
     }

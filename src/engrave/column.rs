@@ -1,0 +1,215 @@
+//! Columns: everything that begins at one moment, on both staves and in every row.
+
+use kurbo::Rect;
+
+use super::accidental::InForce;
+use super::beam;
+use super::chord::{Chord, head_width, rest_marks, stem_direction};
+use super::mark::Mark;
+use super::rules::{self, Sp};
+use super::{Look, rows};
+use crate::glyphs::{MusicFace, Sign};
+use crate::recipe::Counts;
+use crate::score::{Bar, Clef, Count, Event, Hand, Harmony, NoteValue, Score, Ticks};
+
+/// Everything that begins at one moment of a bar.
+#[derive(Debug)]
+pub(super) struct Column<'a> {
+    pub(super) at: Ticks,
+    /// The index of its bar.
+    pub(super) bar: usize,
+    /// What the right and the left hand begin.
+    pub(super) staves: [Option<Item<'a>>; 2],
+    pub(super) harmony: Option<&'a Harmony>,
+    pub(super) count: Option<&'a Count>,
+}
+
+/// An event laid out on its staff.
+#[derive(Debug)]
+pub(super) struct Item<'a> {
+    pub(super) event: &'a Event,
+    /// The clef it is read in.
+    pub(super) clef: Clef,
+    pub(super) body: Body,
+    /// The beamed group it belongs to, counted over its staff and bar.
+    pub(super) beam: Option<usize>,
+}
+
+/// What an event looks like.
+#[derive(Debug)]
+pub(super) enum Body {
+    Rest(NoteValue),
+    Chord(Chord),
+}
+
+impl Item<'_> {
+    /// Whether a flag stands at its stem.
+    pub(super) fn is_flagged(&self) -> bool {
+        self.event.value.has_flag() && self.beam.is_none()
+    }
+
+    /// The chord, unless it is a rest.
+    pub(super) fn chord(&self) -> Option<&Chord> {
+        match &self.body {
+            Body::Chord(chord) => Some(chord),
+            Body::Rest(_) => None,
+        }
+    }
+
+    /// The left and right edge of its ink, a change of clef inside the bar counted in.
+    fn edges(&self, bar_start: Ticks) -> (Sp, Sp) {
+        let (left, right) = match &self.body {
+            Body::Chord(chord) => chord.edges(self.is_flagged()),
+            Body::Rest(value) => {
+                let boxes = rest_marks(*value);
+                let ink =
+                    boxes.iter().map(Mark::bounds).fold(Rect::ZERO, |all, ink| all.union(ink));
+                (ink.x0, ink.x1)
+            }
+        };
+        match self.event.clef_change {
+            Some(clef) if self.event.at != bar_start => {
+                (left - rules::CLEF_CHANGE_AFTER - change_width(clef), right)
+            }
+            _ => (left, right),
+        }
+    }
+}
+
+/// The small sign of a change to `clef`.
+pub(super) fn change_sign(clef: Clef) -> Sign {
+    match clef {
+        Clef::Treble => Sign::GClefChange,
+        Clef::Bass => Sign::FClefChange,
+    }
+}
+
+/// The width of the small sign of a change to `clef`.
+pub(super) fn change_width(clef: Clef) -> Sp {
+    MusicFace::get().bounds(change_sign(clef)).width()
+}
+
+/// The layers in which neighbouring columns must keep clear of each other.
+pub(super) const LAYERS: usize = 7;
+
+/// The left and right edge of a column in each layer; `None` where it has nothing there.
+pub(super) type Edges = [Option<(Sp, Sp)>; LAYERS];
+
+/// The layer of chord symbols in [`Edges`].
+pub(super) const SYMBOL_LAYER: usize = 5;
+
+/// White that each layer keeps between neighbours.
+pub(super) const LAYER_GAPS: [Sp; LAYERS] = [
+    rules::COLUMN_GAP,
+    rules::COLUMN_GAP,
+    rules::WORD_GAP,
+    rules::WORD_GAP,
+    rules::WORD_GAP,
+    rules::SYMBOL_GAP,
+    rules::SYMBOL_GAP,
+];
+
+impl Column<'_> {
+    /// The item of a hand.
+    pub(super) fn item(&self, hand: Hand) -> Option<&Item<'_>> {
+        self.staves[hand as usize].as_ref()
+    }
+
+    /// The middle of the column: of its heads, or of where they would be.
+    pub(super) fn centre_x(&self) -> Sp {
+        let chords = self.staves.iter().flatten().filter_map(Item::chord);
+        chords.map(Chord::centre_x).next().unwrap_or(head_width(NoteValue::Eighth) / 2.0)
+    }
+
+    /// How wide the column is in each layer.
+    pub(super) fn edges(&self, bar_start: Ticks, look: &Look) -> Edges {
+        let centre = self.centre_x();
+        let around = |width: Sp| (centre - width / 2.0, centre + width / 2.0);
+        let fingers = |hand| {
+            let item = self.item(hand)?;
+            let shown = item.event.notes.iter().any(|note| note.shows_finger);
+            shown.then(|| around(MusicFace::get().advance(Sign::Fingering4)))
+        };
+        let staff = |hand| self.item(hand).map(|item| item.edges(bar_start));
+        let harmony = self.harmony;
+        [
+            staff(Hand::Right),
+            staff(Hand::Left),
+            self.count.map(|count| around(rows::count_width(count))),
+            fingers(Hand::Right),
+            fingers(Hand::Left),
+            harmony.map(|harmony| (0.0, rows::symbol(harmony, look).width)),
+            harmony.map(|harmony| (0.0, rows::numeral(harmony, look).width)),
+        ]
+    }
+}
+
+/// The columns of a whole score, in order.
+pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
+    let mut clefs = score.opening_clefs;
+    let mut columns = Vec::new();
+    for (index, bar) in score.bars.iter().enumerate() {
+        let mut items = [Hand::Right, Hand::Left].map(|hand| {
+            staff_items(score, bar, hand, &mut clefs[hand as usize]).into_iter().peekable()
+        });
+        let end = bar.start + score.metre.bar();
+        let within = |at: Ticks| (bar.start..end).contains(&at);
+        let counts: Vec<&Count> = score
+            .counts
+            .iter()
+            .filter(|count| within(count.at))
+            .filter(|_| match look.counts {
+                Counts::All => true,
+                Counts::FirstBar => index == 0,
+                Counts::None => false,
+            })
+            .collect();
+        let mut moments: Vec<Ticks> = [&bar.right, &bar.left]
+            .iter()
+            .flat_map(|staff| staff.events.iter().map(|event| event.at))
+            .chain(counts.iter().map(|count| count.at))
+            .collect();
+        moments.sort_unstable();
+        moments.dedup();
+        for at in moments {
+            columns.push(Column {
+                at,
+                bar: index,
+                staves: [0, 1].map(|staff: usize| items[staff].next_if(|item| item.event.at == at)),
+                harmony: score.harmonies.iter().find(|harmony| harmony.at == at),
+                count: counts.iter().find(|count| count.at == at).copied(),
+            });
+        }
+    }
+    columns
+}
+
+/// The items of one bar on one staff; `clef` is the clef in force, before and after.
+fn staff_items<'a>(score: &Score, bar: &'a Bar, hand: Hand, clef: &mut Clef) -> Vec<Item<'a>> {
+    let events = &bar.staff(hand).events;
+    let groups = beam::groups(score.metre, bar.start, events);
+    let clefs: Vec<Clef> = events
+        .iter()
+        .map(|event| {
+            *clef = event.clef_change.unwrap_or(*clef);
+            *clef
+        })
+        .collect();
+    let positions = |index: usize| -> Vec<i32> {
+        events[index].notes.iter().map(|note| clefs[index].position(note.pitch)).collect()
+    };
+    let mut in_force = InForce::default();
+    let item = |(index, event): (usize, &'a Event)| {
+        let beam = groups.iter().position(|group| group.contains(&index));
+        let sharing = beam.map_or(vec![index], |group| groups[group].clone());
+        let together: Vec<i32> = sharing.into_iter().flat_map(positions).collect();
+        let body = if event.is_rest() {
+            Body::Rest(event.value)
+        } else {
+            let signs = in_force.signs(score.key, event);
+            Body::Chord(Chord::new(event, clefs[index], stem_direction(&together), &signs))
+        };
+        Item { event, clef: clefs[index], body, beam }
+    };
+    events.iter().enumerate().map(item).collect()
+}

@@ -1,0 +1,99 @@
+//! What stands at the left of a system: clef, key signature, time signature.
+
+use kurbo::Point;
+
+use super::accidental::accidental_sign;
+use super::chord::height;
+use super::mark::{Mark, Role};
+use super::rules::{self, Sp};
+use crate::glyphs::{MusicFace, Sign};
+use crate::score::{Clef, Metre};
+use crate::theory::Key;
+
+/// The prefix of both staves, each from its own middle line.
+pub(super) struct Prefix {
+    /// The marks of the upper and the lower staff.
+    pub(super) marks: [Vec<Mark>; 2],
+    /// Where its ink ends.
+    pub(super) right: Sp,
+    /// White from there to the first head.
+    pub(super) to_note: Sp,
+}
+
+/// Staff positions of sharps in a treble signature, in order; a bass one lies two lower.
+///
+/// Common practice, no source (universal).
+const SHARP_POSITIONS: [i32; 7] = [4, 1, 5, 2, -1, 3, 0];
+/// The same for flats.
+const FLAT_POSITIONS: [i32; 7] = [0, 3, -1, 2, -2, 1, -3];
+
+/// Sets the prefix of a system; `metre` where it shows a time signature.
+pub(super) fn prefix(clefs: [Clef; 2], key: Key, metre: Option<Metre>) -> Prefix {
+    let face = MusicFace::get();
+    let mut marks = clefs.map(|clef| {
+        let (sign, y) = clef_sign(clef);
+        let at = Point::new(rules::EDGE_TO_CLEF - face.bounds(sign).x0, y);
+        vec![Mark::sign(Role::Clef, sign, at)]
+    });
+    let mut right = right_edge(&marks);
+    let signature = key.signature();
+    if !signature.is_empty() {
+        let left = right + rules::CLEF_TO_KEY;
+        for (staff, clef) in marks.iter_mut().zip(clefs) {
+            let mut x = left;
+            for (index, note) in signature.iter().enumerate() {
+                let sign = accidental_sign(note.alter);
+                let positions = if note.alter > 0 { SHARP_POSITIONS } else { FLAT_POSITIONS };
+                let lower = if clef == Clef::Bass { 2 } else { 0 };
+                let at = Point::new(x, height(positions[index] - lower));
+                staff.push(Mark::sign(Role::KeySign, sign, at));
+                x += face.bounds(sign).width() + rules::KEY_SIGN_GAP;
+            }
+        }
+        right = right_edge(&marks);
+    }
+    let mut to_note = rules::KEY_TO_NOTE;
+    if let Some(metre) = metre {
+        let left = right + rules::KEY_TO_TIME;
+        for staff in &mut marks {
+            staff.extend(time_marks(metre, left));
+        }
+        right = right_edge(&marks);
+        to_note = rules::TIME_TO_NOTE;
+    }
+    Prefix { marks, right, to_note }
+}
+
+/// The sign of a clef and the height of the line it names.
+fn clef_sign(clef: Clef) -> (Sign, Sp) {
+    match clef {
+        Clef::Treble => (Sign::GClef, -1.0),
+        Clef::Bass => (Sign::FClef, 1.0),
+    }
+}
+
+/// The height of the line that a clef names.
+pub(super) fn clef_line(clef: Clef) -> Sp {
+    clef_sign(clef).1
+}
+
+/// A time signature, both figures centred on one axis (SMuFL: each two spaces tall).
+fn time_marks(metre: Metre, left: Sp) -> Vec<Mark> {
+    let figures = [(metre.beats(), 1.0), (metre.unit(), -1.0)];
+    let signs = figures.map(|(figure, y)| (time_sign(figure), y));
+    let face = MusicFace::get();
+    let widest = signs.iter().map(|(sign, _)| face.bounds(*sign).width()).fold(0.0, Sp::max);
+    let centred = |(sign, y): (Sign, Sp)| {
+        let x = left + widest / 2.0 - face.bounds(sign).center().x;
+        Mark::sign(Role::TimeFigure, sign, Point::new(x, y))
+    };
+    signs.into_iter().map(centred).collect()
+}
+
+fn time_sign(figure: i32) -> Sign {
+    u8::try_from(figure).ok().and_then(Sign::time_digit).expect("metres have one-figure numbers")
+}
+
+fn right_edge(marks: &[Vec<Mark>; 2]) -> Sp {
+    marks.iter().flatten().map(|mark| mark.bounds().x1).fold(0.0, Sp::max)
+}

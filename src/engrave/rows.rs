@@ -1,0 +1,189 @@
+//! The rows beside the staves: chord symbols, numerals, counts, set as type.
+
+use kurbo::{BezPath, Point, Rect, Vec2};
+
+use super::Look;
+use super::mark::{Form, Mark, Role};
+use super::rules::{self, Sp};
+use crate::glyphs::{MusicFace, Sign};
+use crate::score::{Count, Harmony, Stroke};
+use crate::text::{self, TextFace};
+use crate::theory::{QualityMark, SymbolPart, chord_symbol};
+
+/// A line of type with its origin at the left end of its baseline.
+#[derive(Clone, Debug)]
+pub struct Setting {
+    /// Its marks.
+    pub marks: Vec<Mark>,
+    /// How far it advances.
+    pub width: Sp,
+}
+
+impl Setting {
+    /// The box round its ink.
+    pub fn bounds(&self) -> Rect {
+        let mut boxes = self.marks.iter().map(Mark::bounds);
+        let first = boxes.next().unwrap_or(Rect::ZERO);
+        boxes.fold(first, |all, ink| all.union(ink))
+    }
+
+    /// Its marks, moved to an origin.
+    pub(super) fn at(mut self, origin: Point) -> Vec<Mark> {
+        for mark in &mut self.marks {
+            mark.shift(origin.to_vec2());
+        }
+        self.marks
+    }
+}
+
+/// A chord symbol.
+pub(super) fn symbol(harmony: &Harmony, look: &Look) -> Setting {
+    let parts = chord_symbol(harmony.chord, look.symbols);
+    set(&parts, Role::Symbol, rules::SYMBOL_SIZE, TextFace::Semibold)
+}
+
+/// A numeral.
+pub(super) fn numeral(harmony: &Harmony, look: &Look) -> Setting {
+    let parts = harmony.numeral.parts(look.symbols);
+    set(&parts, Role::Numeral, rules::NUMERAL_SIZE, TextFace::Regular)
+}
+
+/// Sets the parts of a symbol or numeral at an em of `size`.
+pub fn set(parts: &[SymbolPart], role: Role, size: Sp, face: TextFace) -> Setting {
+    let mut marks: Vec<Mark> = Vec::new();
+    let mut x = 0.0;
+    let small = size * rules::SYMBOL_SMALL;
+    let raise = size * rules::SYMBOL_RAISE;
+    for part in parts {
+        match part {
+            SymbolPart::Base(words) => x += push_text(&mut marks, role, words, face, x, 0.0, size),
+            SymbolPart::Small(words) => {
+                x += push_text(&mut marks, role, words, face, x, 0.0, small)
+            }
+            SymbolPart::Raised(words) => {
+                x += push_text(&mut marks, role, words, face, x, raise, small);
+            }
+            SymbolPart::Accidental(alter) => {
+                x += push_sign(&mut marks, role, chord_accidental(*alter), x, 0.0, size * 0.9);
+            }
+            SymbolPart::RaisedAccidental(alter) => {
+                x += push_sign(&mut marks, role, chord_accidental(*alter), x, raise, small);
+            }
+            SymbolPart::Mark(mark) => {
+                x += push_sign(&mut marks, role, quality_sign(*mark), x, 0.0, size * 0.9);
+            }
+        }
+    }
+    Setting { marks, width: x }
+}
+
+/// Adds words; returns how far they advance.
+fn push_text(
+    marks: &mut Vec<Mark>,
+    role: Role,
+    words: &str,
+    face: TextFace,
+    x: Sp,
+    y: Sp,
+    size: Sp,
+) -> Sp {
+    marks.push(Mark::text(role, words, face, Point::new(x, y), size));
+    text::width(face, words, size)
+}
+
+/// Adds a sign whose face is set at an em of `size`; returns how far it advances.
+fn push_sign(marks: &mut Vec<Mark>, role: Role, sign: Sign, x: Sp, y: Sp, size: Sp) -> Sp {
+    /// White on either side of a sign, in its ems.
+    const SIDE: f64 = 0.03;
+    let scale = size / 4.0;
+    let ink = MusicFace::get().bounds(sign);
+    let at = Point::new(x + SIDE * size - ink.x0 * scale, y);
+    marks.push(Mark { role, form: Form::Sign { sign, at, scale } });
+    ink.width() * scale + 2.0 * SIDE * size
+}
+
+/// The accidental of a chord symbol.
+fn chord_accidental(alter: i32) -> Sign {
+    match alter {
+        ..=-2 => Sign::CsymAccidentalDoubleFlat,
+        -1 => Sign::CsymAccidentalFlat,
+        0 => Sign::CsymAccidentalNatural,
+        1 => Sign::CsymAccidentalSharp,
+        2.. => Sign::CsymAccidentalDoubleSharp,
+    }
+}
+
+fn quality_sign(mark: QualityMark) -> Sign {
+    match mark {
+        QualityMark::Major => Sign::CsymMajorSeventh,
+        QualityMark::Minor => Sign::CsymMinor,
+        QualityMark::HalfDiminished => Sign::CsymHalfDiminished,
+        QualityMark::Diminished => Sign::CsymDiminished,
+        QualityMark::Augmented => Sign::CsymAugmented,
+    }
+}
+
+/// The words of a count: bracketed where no hand strikes.
+fn count_words(count: &Count) -> (String, TextFace) {
+    let syllable = count.syllable();
+    let words = if count.is_only_held() { format!("({syllable})") } else { syllable };
+    let face = if count.beat.is_some() { TextFace::Semibold } else { TextFace::Regular };
+    (words, face)
+}
+
+/// The width of a count's words.
+pub(super) fn count_width(count: &Count) -> Sp {
+    let (words, face) = count_words(count);
+    text::width(face, &words, rules::COUNT_SIZE)
+}
+
+/// A count centred on the origin, its baseline at 0: the syllable, a wedge above it where the
+/// right hand strikes, one below it where the left hand does, with a tail where it pushes.
+pub(super) fn count(count: &Count) -> Setting {
+    let (words, face) = count_words(count);
+    let width = text::width(face, &words, rules::COUNT_SIZE);
+    let at = Point::new(-width / 2.0, 0.0);
+    let mut marks = vec![Mark::text(Role::Count, words, face, at, rules::COUNT_SIZE)];
+    let figure = text::ink_bounds(TextFace::Semibold, "4", rules::COUNT_SIZE);
+    let [_, _, white] = rules::WEDGE;
+    if count.right {
+        marks.push(wedge(figure.y1 + white, 1.0));
+    }
+    let below = figure.y0 - white;
+    match count.left {
+        Stroke::None => {}
+        Stroke::Struck => marks.push(wedge(below, -1.0)),
+        Stroke::Pushed => {
+            marks.push(wedge(below, -1.0));
+            let [length, thickness] = rules::WEDGE_TAIL;
+            let y = below - thickness / 2.0;
+            let tail = (Point::new(0.0, y), Point::new(length, y));
+            marks.push(Mark::line(Role::Count, tail.0, tail.1, thickness));
+        }
+    }
+    Setting { marks, width }
+}
+
+/// A wedge standing on a height, pointing up (`sign` 1.0) or down (-1.0).
+fn wedge(base: Sp, sign: f64) -> Mark {
+    let [width, height, _] = rules::WEDGE;
+    let mut path = BezPath::new();
+    path.move_to((-width / 2.0, base));
+    path.line_to((width / 2.0, base));
+    path.line_to((0.0, base + sign * height));
+    path.close_path();
+    Mark::fill(Role::Count, path)
+}
+
+/// A finger digit centred on an abscissa, its baseline at a height.
+pub(super) fn finger(finger: u8, centre: Sp, baseline: Sp) -> Option<Mark> {
+    let sign = Sign::finger(finger)?;
+    let ink = MusicFace::get().bounds(sign);
+    let at = Point::new(centre, baseline) - Vec2::new(ink.center().x, 0.0);
+    Some(Mark::sign(Role::Finger, sign, at))
+}
+
+/// The height of a finger digit.
+pub(super) fn finger_height() -> Sp {
+    MusicFace::get().bounds(Sign::Fingering1).y1
+}

@@ -1,0 +1,220 @@
+//! Spacing: springs by duration, rods by ink, and the force that fills a line.
+
+use super::Look;
+use super::column::{Column, Edges, LAYER_GAPS, SYMBOL_LAYER, change_width};
+use super::rules::{self, Sp};
+use crate::score::{Hand, NoteValue, Score, Ticks};
+
+/// The space between two stops of a system.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Gap {
+    /// It never gets narrower.
+    min: Sp,
+    /// It has this width at force 1, and grows with the force.
+    ideal: Sp,
+}
+
+impl Gap {
+    fn rigid(width: Sp) -> Self {
+        Self { min: width, ideal: 0.0 }
+    }
+
+    fn at(self, force: f64) -> Sp {
+        (self.ideal * force).max(self.min)
+    }
+}
+
+/// One bar's columns and the gaps round them: before the first column, between columns, and
+/// from the last column to the barline.
+#[derive(Debug)]
+pub(super) struct BarSpacing {
+    /// The range of its columns.
+    pub(super) columns: std::ops::Range<usize>,
+    gaps: Vec<Gap>,
+    edges: Vec<Edges>,
+}
+
+/// Where things stand in one system.
+#[derive(Debug)]
+pub(super) struct Positions {
+    /// The abscissa of each column of the system, in order.
+    pub(super) columns: Vec<Sp>,
+    /// The abscissa of the barline that ends each bar.
+    pub(super) barlines: Vec<Sp>,
+    /// Stretch: 1.0 where every space is ideal.
+    pub(super) force: f64,
+}
+
+/// The springs and rods of every bar.
+pub(super) fn bars(score: &Score, columns: &[Column<'_>], look: &Look) -> Vec<BarSpacing> {
+    let mut bars = Vec::with_capacity(score.bars.len());
+    let mut start = 0;
+    for (index, bar) in score.bars.iter().enumerate() {
+        let count = columns[start..].iter().take_while(|column| column.bar == index).count();
+        let range = start..start + count;
+        let own = &columns[range.clone()];
+        let edges: Vec<Edges> = own.iter().map(|column| column.edges(bar.start, look)).collect();
+        let bar_end = bar.start + score.metre.bar();
+        let mut gaps = vec![Gap::rigid(before_first(&edges[0]))];
+        for next in 1..count {
+            gaps.push(between(score, bar.start, &own[next - 1..=next], &edges[next - 1..=next]));
+        }
+        gaps.push(after_last(&own[count - 1], &edges[count - 1], bar_end, columns.get(range.end)));
+        bars.push(BarSpacing { columns: range, gaps, edges });
+        start += count;
+    }
+    bars
+}
+
+/// Ideal space of a duration.
+fn ideal(duration: Ticks) -> Sp {
+    let eighths = f64::from(duration) / f64::from(NoteValue::Eighth.ticks());
+    rules::EIGHTH_SPACE * (1.0 + rules::SPACE_GROWTH * libm::log2(eighths))
+}
+
+fn before_first(edges: &Edges) -> Sp {
+    let left = edges[..2].iter().flatten().map(|(left, _)| *left).fold(0.0, Sp::min);
+    rules::BARLINE_TO_NOTE.max(rules::BARLINE_TO_ACCIDENTAL - left)
+}
+
+/// The gap between two neighbouring columns of a bar.
+fn between(score: &Score, bar_start: Ticks, pair: &[Column<'_>], edges: &[Edges]) -> Gap {
+    let mut min = rod(&edges[0], &edges[1]).unwrap_or(0.0);
+    for hand in [Hand::Right, Hand::Left] {
+        let tied = pair[1].item(hand).filter(|item| item.event.is_tied_in());
+        if let Some(chord) =
+            pair[0].item(hand).and_then(|item| item.chord()).filter(|_| tied.is_some())
+        {
+            let (_, right) = chord.head_edges();
+            min = min.max(right + 2.0 * rules::TIE_TO_HEAD + rules::SHORTEST_TIE);
+        }
+    }
+    let crosses_half = score.metre.divisions().contains(&(pair[1].at - bar_start));
+    let air = if crosses_half { rules::HALF_BAR_AIR } else { 0.0 };
+    Gap { min, ideal: ideal(pair[1].at - pair[0].at) + air }
+}
+
+/// The gap from the last column of a bar to its barline; `next` is the column after it.
+fn after_last(last: &Column<'_>, edges: &Edges, bar_end: Ticks, next: Option<&Column<'_>>) -> Gap {
+    let right = edges[..2].iter().flatten().map(|(_, right)| *right).fold(0.0, Sp::max);
+    let changes = next.map_or(0.0, |next| {
+        let widths = next.staves.iter().flatten().filter(|item| item.event.at == bar_end);
+        widths
+            .filter_map(|item| item.event.clef_change)
+            .map(|clef| change_width(clef) + rules::CLEF_CHANGE_AFTER)
+            .fold(0.0, Sp::max)
+    });
+    Gap { min: right + rules::NOTE_TO_BARLINE + changes, ideal: ideal(bar_end - last.at) - 0.5 }
+}
+
+/// The least distance between two columns, if they share a layer.
+fn rod(left: &Edges, right: &Edges) -> Option<Sp> {
+    (0..left.len())
+        .filter_map(|layer| {
+            let (_, reach) = left[layer]?;
+            let (start, _) = right[layer]?;
+            Some(reach + LAYER_GAPS[layer] - start)
+        })
+        .max_by(Sp::total_cmp)
+}
+
+impl BarSpacing {
+    /// The bar's width at a force.
+    pub(super) fn width(&self, force: f64) -> Sp {
+        self.gaps.iter().map(|gap| gap.at(force)).sum()
+    }
+}
+
+/// The force at which `bars` fill `width`, or `None` where their rods alone are wider.
+pub(super) fn force(bars: &[BarSpacing], width: Sp) -> Option<f64> {
+    let fits = bars.iter().map(|bar| bar.width(0.0)).sum::<Sp>() <= width;
+    fits.then(|| solve(|force| bars.iter().map(|bar| bar.width(force)).sum(), width))
+}
+
+/// The force at which a total that grows with it comes to `width`.
+fn solve(total: impl Fn(f64) -> Sp, width: Sp) -> f64 {
+    /// Stretch past which a line would rather stay short.
+    const MOST: f64 = 8.0;
+    /// Halvings that bring the force within rounding of the answer.
+    const HALVINGS: i32 = 40;
+    let (mut low, mut high) = (0.0, MOST);
+    for _ in 0..HALVINGS {
+        let middle = (low + high) / 2.0;
+        if total(middle) > width { high = middle } else { low = middle }
+    }
+    low
+}
+
+/// Places the columns of a system whose first bar begins at `left` and whose last barline
+/// stands at `right`. The system must fit (see [`force`]).
+pub(super) fn place(bars: &[BarSpacing], left: Sp, first_gap: Sp, right: Sp) -> Positions {
+    let mut gaps: Vec<Gap> = bars.iter().flat_map(|bar| bar.gaps.iter().copied()).collect();
+    let edges: Vec<&Edges> = bars.iter().flat_map(|bar| &bar.edges).collect();
+    // After a prefix the first head keeps the prefix's own distance.
+    gaps[0] = Gap::rigid(first_gap.max(gaps[0].min));
+    // Rods between columns that are not neighbours: widen what lies between them, and solve
+    // again. Few bind, and each pass settles those it finds.
+    const PASSES: i32 = 4;
+    let mut pass = 0;
+    loop {
+        let force = solve(|force| gaps.iter().map(|gap| gap.at(force)).sum(), right - left);
+        let positions = positions(bars, &gaps, left, force);
+        pass += 1;
+        if pass > PASSES || !widen_far_rods(bars, &mut gaps, &edges, &positions) {
+            return positions;
+        }
+    }
+}
+
+fn positions(bars: &[BarSpacing], gaps: &[Gap], left: Sp, force: f64) -> Positions {
+    let mut x = left;
+    let mut gaps = gaps.iter();
+    let mut columns = Vec::new();
+    let mut barlines = Vec::new();
+    for bar in bars {
+        let count = bar.gaps.len();
+        for (index, gap) in gaps.by_ref().take(count).enumerate() {
+            x += gap.at(force);
+            if index + 1 < count { columns.push(x) } else { barlines.push(x) }
+        }
+    }
+    Positions { columns, barlines, force }
+}
+
+/// Widens the gaps under chord symbols and numerals that would meet the next ones; true where
+/// any did.
+fn widen_far_rods(
+    bars: &[BarSpacing],
+    gaps: &mut [Gap],
+    edges: &[&Edges],
+    now: &Positions,
+) -> bool {
+    // Which gap leads into each column: one for each column, and one more at each barline.
+    let mut gap_of = Vec::new();
+    let mut gap = 0;
+    for bar in bars {
+        for index in 0..bar.gaps.len() {
+            if index + 1 < bar.gaps.len() {
+                gap_of.push(gap);
+            }
+            gap += 1;
+        }
+    }
+    let mut widened = false;
+    for layer in SYMBOL_LAYER..edges.first().map_or(0, |edges| edges.len()) {
+        let with: Vec<usize> = (0..edges.len()).filter(|i| edges[*i][layer].is_some()).collect();
+        for pair in with.windows(2) {
+            let need = rod(edges[pair[0]], edges[pair[1]]).unwrap_or(0.0);
+            let short = need - (now.columns[pair[1]] - now.columns[pair[0]]);
+            if short > 1e-6 {
+                let between = gap_of[pair[0]] + 1..=gap_of[pair[1]];
+                let count = between.clone().count() as f64;
+                for gap in &mut gaps[between] {
+                    gap.min = gap.at(now.force) + short / count;
+                }
+                widened = true;
+            }
+        }
+    }
+    widened
+}

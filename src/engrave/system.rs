@@ -1,0 +1,447 @@
+//! One system: the staves drawn from their columns, then the rows pushed clear of them.
+
+use std::ops::Range;
+
+use kurbo::{Point, Rect, Vec2};
+
+use super::beam::Beam;
+use super::chord::{Chord, Direction, rest_marks};
+use super::column::{Body, Column, Item, change_sign, change_width};
+use super::mark::{Form, Mark, Role};
+use super::prefix::{Prefix, clef_line};
+use super::rows::{self, Setting};
+use super::rules::{self, Sp};
+use super::skyline::Skyline;
+use super::spacing::Positions;
+use super::tie::{self, End};
+use super::{Look, System};
+use crate::glyphs::{MusicFace, Sign};
+use crate::score::{Hand, Score};
+use crate::text::TextFace;
+
+/// Where a system stands in the sheet.
+#[derive(Clone, Debug)]
+pub(super) struct Place {
+    /// Its bars.
+    pub(super) bars: Range<usize>,
+    /// Whether the final barline ends it.
+    pub(super) is_last: bool,
+    /// The clef that each staff changes to at its end, if the next system begins in another.
+    pub(super) courtesy: [Option<Sign>; 2],
+}
+
+/// One staff of a system in the making; ordinates from its own middle line.
+#[derive(Default)]
+struct StaffDraft {
+    marks: Vec<Mark>,
+    skyline: Skyline,
+}
+
+impl StaffDraft {
+    fn add(&mut self, marks: impl IntoIterator<Item = Mark>) {
+        for mark in marks {
+            self.skyline.add(mark.bounds());
+            self.marks.push(mark);
+        }
+    }
+
+    fn add_at(&mut self, x: Sp, marks: impl IntoIterator<Item = Mark>) {
+        self.add(marks.into_iter().map(|mut mark| {
+            mark.shift(Vec2::new(x, 0.0));
+            mark
+        }));
+    }
+}
+
+/// A system whose staves are drawn but not yet set apart.
+pub(super) struct Draft<'a> {
+    columns: &'a [Column<'a>],
+    positions: Positions,
+    place: Place,
+    width: Sp,
+    staves: [StaffDraft; 2],
+    counts: Vec<(Sp, Setting)>,
+}
+
+const HANDS: [Hand; 2] = [Hand::Right, Hand::Left];
+
+impl<'a> Draft<'a> {
+    /// Draws both staves of a system.
+    pub(super) fn new(
+        columns: &'a [Column<'a>],
+        positions: Positions,
+        place: Place,
+        prefix: Prefix,
+        width: Sp,
+        score: &Score,
+    ) -> Self {
+        let counts = columns
+            .iter()
+            .zip(&positions.columns)
+            .filter_map(|(column, x)| Some((x + column.centre_x(), rows::count(column.count?))))
+            .collect();
+        let mut draft = Self {
+            columns,
+            positions,
+            place,
+            width,
+            staves: [StaffDraft::default(), StaffDraft::default()],
+            counts,
+        };
+        let note_left = prefix.right;
+        for (hand, marks) in HANDS.into_iter().zip(prefix.marks) {
+            draft.staves[hand as usize].add(marks);
+            draft.draw_clef_changes(hand, score);
+            draft.draw_items(hand);
+            draft.draw_ties(hand, note_left);
+            draft.draw_fingers(hand);
+            draft.draw_fermatas(hand);
+        }
+        draft
+    }
+
+    /// The items of a hand with the abscissas of their columns.
+    fn items(&self, hand: Hand) -> impl Iterator<Item = (Sp, &'a Column<'a>, &'a Item<'a>)> {
+        let columns: &'a [Column<'a>] = self.columns;
+        columns
+            .iter()
+            .zip(&self.positions.columns)
+            .filter_map(move |(column, x)| Some((*x, column, column.item(hand)?)))
+    }
+
+    fn draw_clef_changes(&mut self, hand: Hand, score: &Score) {
+        let bar_start = |column: &Column<'_>| score.bars[column.bar].start;
+        let first_bar = self.place.bars.start;
+        let mut marks = Vec::new();
+        for (x, column, item) in self.items(hand) {
+            let Some(clef) = item.event.clef_change else { continue };
+            let right = if column.at != bar_start(column) {
+                let left = item.chord().map_or(0.0, |chord| chord.edges(false).0);
+                x + left
+            } else if column.bar > first_bar {
+                self.positions.barlines[column.bar - first_bar - 1] - rules::THIN_BARLINE / 2.0
+            } else {
+                continue;
+            };
+            let x = right - rules::CLEF_CHANGE_AFTER - change_width(clef);
+            marks.push(change_mark(change_sign(clef), x, clef_line(clef)));
+        }
+        if let Some(sign) = self.place.courtesy[hand as usize] {
+            let width = MusicFace::get().bounds(sign).width();
+            let y = if sign == Sign::GClefChange { -1.0 } else { 1.0 };
+            marks.push(change_mark(sign, self.width - rules::CLEF_CHANGE_AFTER - width, y));
+        }
+        self.staves[hand as usize].add(marks);
+    }
+
+    /// Heads, stems, flags, beams and rests.
+    fn draw_items(&mut self, hand: Hand) {
+        let items: Vec<_> = self.items(hand).collect();
+        let staff = &mut self.staves[hand as usize];
+        let mut index = 0;
+        while index < items.len() {
+            let (x, column, item) = items[index];
+            let Body::Chord(chord) = &item.body else {
+                staff.add_at(x, rest_marks(item.event.value));
+                index += 1;
+                continue;
+            };
+            let group: Vec<(Sp, &Chord)> = items[index..]
+                .iter()
+                .take_while(|(_, other_column, other)| {
+                    item.beam.is_some() && other.beam == item.beam && other_column.bar == column.bar
+                })
+                .filter_map(|(x, _, item)| Some((*x, item.chord()?)))
+                .collect();
+            if group.is_empty() {
+                staff.add_at(x, chord.body_marks());
+                let lift = if item.is_flagged() && is_tied_out(item) { FLAG_OVER_TIE } else { 0.0 };
+                let up = chord.direction == Direction::Up;
+                let tip = chord.free_tip() + if up { lift } else { 0.0 };
+                staff.add_at(x, chord.stem_marks(tip, item.is_flagged()));
+                index += 1;
+                continue;
+            }
+            let beam = Beam::lay(&group, chord.direction);
+            for (x, chord) in &group {
+                staff.add_at(*x, chord.body_marks());
+                staff.add_at(*x, chord.stem_marks(beam.stem_tip(x + chord.stem_x()), false));
+            }
+            staff.add([beam.mark()]);
+            index += group.len();
+        }
+    }
+
+    fn draw_ties(&mut self, hand: Hand, prefix_right: Sp) {
+        let items: Vec<_> = self.items(hand).collect();
+        let end = |(x, _, item): &(Sp, &Column<'a>, &'a Item<'a>)| {
+            Some(End { x: *x, event: item.event, chord: item.chord()? })
+        };
+        let mut marks = Vec::new();
+        for (index, (x, _, item)) in items.iter().enumerate() {
+            if index == 0 && item.event.is_tied_in() {
+                let open = (x - rules::BROKEN_TIE).max(prefix_right + 0.3);
+                marks.extend(tie::ties(None, end(&items[index]), open));
+            }
+            if is_tied_out(item) {
+                let next = items.get(index + 1);
+                let open = self.width - rules::NOTE_TO_BARLINE / 2.0;
+                marks.extend(tie::ties(end(&items[index]), next.and_then(end), open));
+            }
+        }
+        self.staves[hand as usize].add(marks);
+    }
+
+    /// Digits above the right hand's notes and below the left hand's, a chord's in the order of
+    /// its heads.
+    fn draw_fingers(&mut self, hand: Hand) {
+        let digit = rows::finger_height();
+        let width = MusicFace::get().bounds(Sign::Fingering4).width() + 2.0 * FINGER_SIDE;
+        for (x, _, item) in self.items(hand).collect::<Vec<_>>() {
+            let Some(chord) = item.chord() else { continue };
+            let fingers: Vec<u8> = item
+                .event
+                .notes
+                .iter()
+                .filter(|note| note.shows_finger)
+                .filter_map(|note| note.finger)
+                .collect();
+            let centre = x + chord.centre_x();
+            let (x0, x1) = (centre - width / 2.0, centre + width / 2.0);
+            let staff = &mut self.staves[hand as usize];
+            let lowest = match hand {
+                Hand::Right => {
+                    let ink = staff.skyline.top(x0, x1).unwrap_or(2.0).max(2.0);
+                    ink + rules::FINGER_GAP
+                }
+                Hand::Left => {
+                    let ink = staff.skyline.bottom(x0, x1).unwrap_or(-2.0).min(-2.0);
+                    let stack = rules::FINGER_LEADING * (fingers.len().max(1) - 1) as Sp;
+                    ink - rules::FINGER_GAP - digit - stack
+                }
+            };
+            let marks: Vec<Mark> = fingers
+                .iter()
+                .enumerate()
+                .filter_map(|(order, finger)| {
+                    rows::finger(*finger, centre, lowest + rules::FINGER_LEADING * order as Sp)
+                })
+                .collect();
+            staff.add(marks);
+        }
+    }
+
+    /// A fermata above the right hand's staff and below the left hand's.
+    fn draw_fermatas(&mut self, hand: Hand) {
+        for (x, _, item) in self.items(hand).collect::<Vec<_>>() {
+            let Some(chord) = item.chord().filter(|_| item.event.fermata) else { continue };
+            let sign = match hand {
+                Hand::Right => Sign::FermataAbove,
+                Hand::Left => Sign::FermataBelow,
+            };
+            let ink = MusicFace::get().bounds(sign);
+            let centre = x + chord.centre_x();
+            let (x0, x1) = (centre - ink.width() / 2.0, centre + ink.width() / 2.0);
+            let staff = &mut self.staves[hand as usize];
+            let y = match hand {
+                Hand::Right => {
+                    staff.skyline.top(x0, x1).unwrap_or(2.0).max(2.0) + rules::FERMATA_GAP - ink.y0
+                }
+                Hand::Left => {
+                    let below = staff.skyline.bottom(x0, x1).unwrap_or(-2.0).min(-2.0);
+                    below - rules::FERMATA_GAP - ink.y1
+                }
+            };
+            let at = Point::new(centre - ink.center().x, y);
+            staff.add([Mark::sign(Role::Fermata, sign, at)]);
+        }
+    }
+
+    /// The least inner gap at which the staves, and the counts between them, keep clear.
+    pub(super) fn least_inner_gap(&self) -> Sp {
+        let mut gap = rules::LEAST_INNER_GAP;
+        let [upper, lower] = &self.staves;
+        if let Some((down, up)) = self.count_extent() {
+            let (above, below) = self.ink_around_counts();
+            let row = up - down + 2.0 * rules::ROW_CLEARANCE;
+            gap = gap.max(below - above + row - 4.0);
+        }
+        for (x, column) in self.positions.columns.iter().zip(self.columns) {
+            let centre = x + column.centre_x();
+            let (x0, x1) = (centre - 1.5, centre + 1.5);
+            let above = upper.skyline.bottom(x0, x1).unwrap_or(-2.0).min(-2.0);
+            let below = lower.skyline.top(x0, x1).unwrap_or(2.0).max(2.0);
+            gap = gap.max(below - above + rules::ROW_CLEARANCE - 4.0);
+        }
+        gap
+    }
+
+    /// How far the counts reach below and above their baseline.
+    fn count_extent(&self) -> Option<(Sp, Sp)> {
+        let boxes = self.counts.iter().map(|(_, setting)| setting.bounds());
+        boxes.map(|ink| (ink.y0, ink.y1)).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
+    }
+
+    /// The lowest ink of the upper staff and the highest of the lower one beside any count,
+    /// each from its own middle line.
+    fn ink_around_counts(&self) -> (Sp, Sp) {
+        let [upper, lower] = &self.staves;
+        let mut around = (-2.0, 2.0);
+        for (centre, setting) in &self.counts {
+            let ink = setting.bounds().inflate(COUNT_SIDE, 0.0);
+            let (x0, x1) = (centre + ink.x0, centre + ink.x1);
+            around.0 = upper.skyline.bottom(x0, x1).unwrap_or(0.0).min(around.0);
+            around.1 = lower.skyline.top(x0, x1).unwrap_or(0.0).max(around.1);
+        }
+        around
+    }
+
+    /// Sets the staves apart, adds the rows, staff lines and barlines: the finished system.
+    pub(super) fn finish(mut self, inner_gap: Sp, look: &Look) -> System {
+        let drop = inner_gap + 4.0;
+        let counts = self.place_counts(drop);
+        let symbols = self.place_symbols(look);
+        let numerals = self.place_numerals(look);
+        let mut marks = self.furniture(drop);
+        let [upper, lower] = self.staves;
+        marks.extend(upper.marks);
+        marks.extend(symbols);
+        marks.extend(counts);
+        marks.extend(lower.marks.into_iter().chain(numerals).map(|mut mark| {
+            mark.shift(Vec2::new(0.0, -drop));
+            mark
+        }));
+        let ink = marks
+            .iter()
+            .map(Mark::bounds)
+            .fold(Rect::new(0.0, -drop - 2.0, self.width, 2.0), |all, ink| all.union(ink));
+        System {
+            bars: self.place.bars,
+            top: ink.y1,
+            bottom: ink.y0,
+            drop,
+            force: self.positions.force,
+            marks,
+        }
+    }
+
+    /// The counts on one baseline, as near the middle between the staves as ink allows.
+    fn place_counts(&mut self, drop: Sp) -> Vec<Mark> {
+        let Some((down, up)) = self.count_extent() else { return Vec::new() };
+        let (above, below) = self.ink_around_counts();
+        let highest = above - rules::ROW_CLEARANCE - up;
+        let lowest = below - drop + rules::ROW_CLEARANCE - down;
+        let middle = -drop / 2.0 - (up + down) / 2.0;
+        let baseline =
+            if lowest < highest { middle.clamp(lowest, highest) } else { (lowest + highest) / 2.0 };
+        std::mem::take(&mut self.counts)
+            .into_iter()
+            .flat_map(|(centre, setting)| setting.at(Point::new(centre, baseline)))
+            .collect()
+    }
+
+    /// The chord symbols on one baseline above everything of the upper staff.
+    fn place_symbols(&mut self, look: &Look) -> Vec<Mark> {
+        let settings = self.harmonic_row(|harmony| rows::symbol(harmony, look));
+        let skyline = &self.staves[0].skyline;
+        let baseline = settings
+            .iter()
+            .map(|(x, setting)| {
+                let ink = setting.bounds().inflate(ROW_SIDE, 0.0);
+                let top = skyline.top(x + ink.x0, x + ink.x1).unwrap_or(2.0);
+                top + rules::ROW_CLEARANCE - ink.y0
+            })
+            .fold(rules::SYMBOL_BASELINE, Sp::max);
+        row_at(settings, baseline)
+    }
+
+    /// The numerals on one baseline below everything of the lower staff.
+    fn place_numerals(&mut self, look: &Look) -> Vec<Mark> {
+        let settings = self.harmonic_row(|harmony| rows::numeral(harmony, look));
+        let skyline = &self.staves[1].skyline;
+        let baseline = settings
+            .iter()
+            .map(|(x, setting)| {
+                let ink = setting.bounds().inflate(ROW_SIDE, 0.0);
+                let bottom = skyline.bottom(x + ink.x0, x + ink.x1).unwrap_or(-2.0);
+                bottom - rules::ROW_CLEARANCE - ink.y1
+            })
+            .fold(-rules::NUMERAL_BASELINE, Sp::min);
+        row_at(settings, baseline)
+    }
+
+    /// A setting for each chord, with its left end: at its column, or further left where it
+    /// would stick out of the system.
+    fn harmonic_row(&self, set: impl Fn(&crate::score::Harmony) -> Setting) -> Vec<(Sp, Setting)> {
+        self.columns
+            .iter()
+            .zip(&self.positions.columns)
+            .filter_map(|(column, x)| {
+                let setting = set(column.harmony?);
+                Some((x.min(self.width - setting.width), setting))
+            })
+            .collect()
+    }
+
+    /// Staff lines, barlines, brace and bar number.
+    fn furniture(&self, drop: Sp) -> Vec<Mark> {
+        let mut marks = Vec::new();
+        for middle in [0.0, -drop] {
+            for line in -2..=2 {
+                let y = middle + f64::from(line);
+                let (from, to) = (Point::new(0.0, y), Point::new(self.width, y));
+                marks.push(Mark::line(Role::StaffLine, from, to, rules::STAFF_LINE));
+            }
+        }
+        let mut barline = |x: Sp, width: Sp| {
+            let reach = rules::STAFF_LINE / 2.0;
+            let (from, to) = (Point::new(x, 2.0 + reach), Point::new(x, -drop - 2.0 - reach));
+            marks.push(Mark::line(Role::Barline, from, to, width));
+        };
+        barline(rules::THIN_BARLINE / 2.0, rules::THIN_BARLINE);
+        let (last, inner) = self.positions.barlines.split_last().unwrap_or((&self.width, &[]));
+        for x in inner {
+            barline(*x, rules::THIN_BARLINE);
+        }
+        if self.place.is_last {
+            barline(last - rules::THICK_BARLINE / 2.0, rules::THICK_BARLINE);
+            let thin = last - rules::THICK_BARLINE - rules::BARLINE_GAP - rules::THIN_BARLINE / 2.0;
+            barline(thin, rules::THIN_BARLINE);
+        } else {
+            barline(last - rules::THIN_BARLINE / 2.0, rules::THIN_BARLINE);
+        }
+        let height = drop + 4.0;
+        let brace = MusicFace::get().bounds(Sign::Brace);
+        let scale = height / brace.height();
+        let at = Point::new(-rules::BRACE_GAP - brace.x1 * scale, -drop - 2.0 - brace.y0 * scale);
+        marks.push(Mark { role: Role::Brace, form: Form::Sign { sign: Sign::Brace, at, scale } });
+        if self.place.bars.start > 0 {
+            let top = self.staves[0].skyline.top(0.0, 3.0).unwrap_or(2.0);
+            let number = (self.place.bars.start + 1).to_string();
+            let at = Point::new(0.0, top.max(2.0) + rules::ROW_CLEARANCE);
+            let face = TextFace::Regular;
+            marks.push(Mark::text(Role::BarNumber, number, face, at, rules::BAR_NUMBER_SIZE));
+        }
+        marks
+    }
+}
+
+/// How much longer a flagged stem grows so that its flag clears the ties below it.
+const FLAG_OVER_TIE: Sp = 0.75;
+/// Air at either side of a finger digit, a count, or a symbol when it is pushed clear of ink.
+const FINGER_SIDE: Sp = 0.1;
+const COUNT_SIDE: Sp = 0.2;
+const ROW_SIDE: Sp = 0.3;
+
+fn is_tied_out(item: &Item<'_>) -> bool {
+    item.event.notes.iter().any(|note| note.tied_out)
+}
+
+fn change_mark(sign: Sign, x: Sp, y: Sp) -> Mark {
+    let left = MusicFace::get().bounds(sign).x0;
+    Mark::sign(Role::Clef, sign, Point::new(x - left, y))
+}
+
+fn row_at(settings: Vec<(Sp, Setting)>, baseline: Sp) -> Vec<Mark> {
+    settings.into_iter().flat_map(|(x, setting)| setting.at(Point::new(x, baseline))).collect()
+}

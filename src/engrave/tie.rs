@@ -1,0 +1,112 @@
+//! Ties: an arch for every note that goes on, over barlines and system breaks.
+
+use kurbo::{BezPath, Point};
+
+use super::chord::{Chord, Direction, height};
+use super::mark::{Mark, Role};
+use super::rules::{self, Sp};
+use crate::score::Event;
+
+/// One end of the ties of a chord.
+#[derive(Clone, Copy)]
+pub(super) struct End<'a> {
+    /// The abscissa of its column.
+    pub(super) x: Sp,
+    pub(super) event: &'a Event,
+    pub(super) chord: &'a Chord,
+}
+
+/// The ties that lead from one event to the next. Where one of the ends lies in another system,
+/// `None` stands for it, and the ties end or begin at `open`.
+pub(super) fn ties(from: Option<End<'_>>, to: Option<End<'_>>, open: Sp) -> Vec<Mark> {
+    let Some(near) = from.or(to) else { return Vec::new() };
+    let tied: Vec<usize> = (0..near.event.notes.len())
+        .filter(|index| {
+            let note = near.event.notes[*index];
+            if from.is_some() { note.tied_out } else { note.tied_in }
+        })
+        .collect();
+    let left = from.map_or(open, |end| end.x + right_edge(end.chord) + rules::TIE_TO_HEAD);
+    let right = to.map_or(open, |end| end.x + end.chord.head_edges().0 - rules::TIE_TO_HEAD);
+    let arch = |(order, index): (usize, &usize)| {
+        let head = height(near.chord.heads[*index].position);
+        let direction = direction(order, tied.len(), near.chord.direction, head);
+        arch(left, right, head, direction)
+    };
+    tied.iter().enumerate().map(arch).collect()
+}
+
+/// Where ties may begin beside a chord: right of its heads and of its dots.
+fn right_edge(chord: &Chord) -> Sp {
+    let (_, right) = chord.head_edges();
+    if chord.value.is_dotted() { chord.edges(false).1 } else { right }
+}
+
+/// Which way tie `order` of `count`, low to high, bows: away from the stem where it is alone;
+/// in a chord the upper half up, the lower half down, a middle one away from the middle line
+/// (Gould).
+fn direction(order: usize, count: usize, stem: Direction, head: Sp) -> Direction {
+    if count == 1 {
+        return match stem {
+            Direction::Up => Direction::Down,
+            Direction::Down => Direction::Up,
+        };
+    }
+    match (2 * order + 1).cmp(&count) {
+        std::cmp::Ordering::Less => Direction::Down,
+        std::cmp::Ordering::Greater => Direction::Up,
+        std::cmp::Ordering::Equal if head >= 0.0 => Direction::Up,
+        std::cmp::Ordering::Equal => Direction::Down,
+    }
+}
+
+/// A tie between two abscissas at a head: two cubics that share their tips.
+fn arch(left: Sp, right: Sp, head: Sp, direction: Direction) -> Mark {
+    let sign = direction.sign();
+    let length = right - left;
+    let tip = head + sign * rules::TIE_TIP_HEIGHT;
+    let [base, growth, least, most] = rules::TIE_ARCH;
+    let wanted = (base + growth * length).clamp(least, most);
+    // The apex must not run along a staff line: lift or flatten the arch until it clears one.
+    let clears = |rise: &Sp| {
+        let apex = tip + sign * rise;
+        apex.abs() > 2.4 || (apex - apex.round()).abs() >= rules::TIE_MIDDLE
+    };
+    let rises = [0.0, 0.08, -0.08, 0.16, -0.16, 0.24].map(|change| wanted + change);
+    let rise = rises.into_iter().find(clears).unwrap_or(wanted);
+    let curve = |rise: Sp, tip_shift: Sp| {
+        let y = tip + sign * tip_shift;
+        // A cubic reaches three quarters of the height of its handles.
+        let handle = tip + sign * rise * 4.0 / 3.0;
+        [
+            Point::new(left, y),
+            Point::new(left + 0.25 * length, handle),
+            Point::new(right - 0.25 * length, handle),
+            Point::new(right, y),
+        ]
+    };
+    let outer = curve(rise + rules::TIE_MIDDLE / 2.0, rules::TIE_TIP / 2.0);
+    let inner = curve(rise - rules::TIE_MIDDLE / 2.0, -rules::TIE_TIP / 2.0);
+    let mut path = BezPath::new();
+    path.move_to(outer[0]);
+    path.curve_to(outer[1], outer[2], outer[3]);
+    path.line_to(inner[3]);
+    path.curve_to(inner[2], inner[1], inner[0]);
+    path.close_path();
+    Mark::fill(Role::Tie, path)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_chord_of_four_ties_two_down_and_two_up() {
+        let directions: Vec<Direction> =
+            (0..4).map(|order| direction(order, 4, Direction::Down, 0.0)).collect();
+        use Direction::{Down, Up};
+        assert_eq!(directions, [Down, Down, Up, Up]);
+        assert_eq!(direction(0, 1, Direction::Up, 0.0), Down);
+        assert_eq!(direction(1, 3, Direction::Up, -1.0), Down);
+    }
+}

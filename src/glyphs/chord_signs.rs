@@ -1,0 +1,116 @@
+//! Signs for chord symbols.
+//!
+//! They are drawn to stand beside capitals 0.66 em (2.64 sp at the same font size) tall, on the
+//! same text baseline: the triangle and the accidentals sit on it, the ring, the plus and the
+//! minus are centred on the middle of a capital, and the brackets enclose a line of text. Their
+//! strokes match the thin and thick of a book-weight serif face.
+
+use super::accidentals::{self, Lines};
+use super::ink::{Ink, disc, flush_left, moved, scaled, slab, soft_polygon};
+use super::pen::stroke;
+use super::spline::{corner, smooth, toward};
+use super::weight::SOFT;
+use kurbo::BezPath;
+
+/// Height of the capitals these signs stand beside, in sp.
+pub(crate) const CAP_HEIGHT: f64 = 2.64;
+
+const MIDDLE: f64 = CAP_HEIGHT / 2.0;
+const LINE: f64 = 0.23;
+const RING_RADIUS: f64 = 0.86;
+const ACCIDENTAL: Lines = Lines { thin: 0.19, broad: 0.36 };
+
+/// Diminished: a ring.
+pub(crate) fn diminished() -> BezPath {
+    flush_left(&ring())
+}
+
+/// Half-diminished: a ring with a stroke through it.
+pub(crate) fn half_diminished() -> BezPath {
+    const REACH: f64 = 1.02;
+    let slash = stroke(&[
+        (corner(-REACH, MIDDLE - REACH), LINE * 0.9),
+        (corner(REACH, MIDDLE + REACH), LINE * 0.9),
+    ]);
+    flush_left(&Ink::new().lay(ring()).lay(slash).dry())
+}
+
+fn ring() -> BezPath {
+    Ink::new().lay(disc(0.0, MIDDLE, RING_RADIUS)).cut(disc(0.0, MIDDLE, RING_RADIUS - LINE)).dry()
+}
+
+/// Augmented: a plus.
+pub(crate) fn augmented() -> BezPath {
+    const REACH: f64 = 0.85;
+    let half = LINE / 2.0;
+    flush_left(
+        &Ink::new()
+            .lay(slab(-REACH, MIDDLE - half, REACH, MIDDLE + half, SOFT))
+            .lay(slab(-half, MIDDLE - REACH, half, MIDDLE + REACH, SOFT))
+            .dry(),
+    )
+}
+
+/// Major seventh: a triangle.
+pub(crate) fn major_seventh() -> BezPath {
+    const HALF: f64 = 1.28;
+    const HEIGHT: f64 = 2.34;
+    // Insets that leave a border of LINE along the base and both flanks.
+    let flank = libm::hypot(HALF, HEIGHT) / HEIGHT * LINE;
+    let (base, peak) = (LINE, HEIGHT - flank * HEIGHT / HALF);
+    let inner_half = HALF - flank - base * HALF / HEIGHT;
+    let outer = soft_polygon(&[(-HALF, 0.0), (HALF, 0.0), (0.0, HEIGHT)], 0.07);
+    let inner = soft_polygon(&[(-inner_half, base), (inner_half, base), (0.0, peak)], SOFT);
+    flush_left(&Ink::new().lay(outer).cut(inner).dry())
+}
+
+/// Minor: a dash.
+pub(crate) fn minor() -> BezPath {
+    slab(0.0, MIDDLE - LINE / 2.0, 1.5, MIDDLE + LINE / 2.0, SOFT)
+}
+
+/// Tall round bracket, opening.
+pub(crate) fn parens_left_tall() -> BezPath {
+    const REACH: f64 = MIDDLE + 0.60;
+    flush_left(&stroke(&[
+        (smooth(0.62, MIDDLE + REACH), 0.13),
+        (toward(0.0, MIDDLE, -90.0), 0.28),
+        (smooth(0.62, MIDDLE - REACH), 0.13),
+    ]))
+}
+
+/// Tall round bracket, closing.
+pub(crate) fn parens_right_tall() -> BezPath {
+    flush_left(&(kurbo::Affine::FLIP_X * parens_left_tall()))
+}
+
+/// An accidental beside a capital: enlarged, darker, and set on the baseline at `lift`.
+fn beside_capital(shape: fn(Lines) -> BezPath, scale: f64, lift: f64) -> BezPath {
+    let lines = Lines { thin: ACCIDENTAL.thin / scale, broad: ACCIDENTAL.broad / scale };
+    flush_left(&moved(&scaled(&shape(lines), scale), 0.0, lift))
+}
+
+/// Flat of a chord symbol.
+pub(crate) fn flat() -> BezPath {
+    beside_capital(accidentals::flat, 1.16, 0.80)
+}
+
+/// Natural of a chord symbol.
+pub(crate) fn natural() -> BezPath {
+    beside_capital(accidentals::natural, 1.0, MIDDLE)
+}
+
+/// Sharp of a chord symbol.
+pub(crate) fn sharp() -> BezPath {
+    beside_capital(accidentals::sharp, 1.0, MIDDLE)
+}
+
+/// Double sharp of a chord symbol.
+pub(crate) fn double_sharp() -> BezPath {
+    beside_capital(accidentals::double_sharp, 1.35, MIDDLE)
+}
+
+/// Double flat of a chord symbol.
+pub(crate) fn double_flat() -> BezPath {
+    beside_capital(accidentals::double_flat, 1.16, 0.80)
+}
