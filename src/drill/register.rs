@@ -132,7 +132,7 @@ pub(super) struct ClefPlan {
 pub const MOST_LEDGER_LINES: i32 = 3;
 
 // Costs of a clef plan. Unit: 1.0 = one ledger line on one chord.
-const COST_LEDGER_LINES: [f64; 4] = [0.0, 1.0, 2.5, 5.0];
+const COST_LEDGER_LINES: [f64; 4] = [0.0, 1.0, 3.0, 7.0];
 /// Each ledger line past the third: only where no clef avoids it.
 const COST_TOO_FAR: f64 = 400.0;
 /// A change of clef at a barline.

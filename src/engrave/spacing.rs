@@ -104,7 +104,15 @@ fn after_last(last: &Column<'_>, edges: &Edges, bar_end: Ticks, next: Option<&Co
             .map(|clef| change_width(clef) + rules::CLEF_CHANGE_AFTER)
             .fold(0.0, Sp::max)
     });
-    Gap { min: right + rules::NOTE_TO_BARLINE + changes, ideal: ideal(bar_end - last.at) - 0.5 }
+    let goes_on = last.staves.iter().flatten().any(|item| item.is_tied_out());
+    let white = if goes_on {
+        // Room for the tie alone, should the system end here.
+        rules::TIE_TO_HEAD + rules::SHORTEST_TIE + rules::TIE_TO_BARLINE
+    } else {
+        rules::NOTE_TO_BARLINE
+    };
+    let min = right + white + changes;
+    Gap { min, ideal: ideal(bar_end - last.at) - rules::LESS_BEFORE_BARLINE }
 }
 
 /// The least distance between two columns, if they share a layer.
