@@ -115,7 +115,9 @@ impl<'a> Stream<'a> {
                 }
                 Mark::Text { face, at, size, ink, .. } => {
                     self.fill_ink(*ink);
-                    texts.extend(runs.next().map(|run| (*face, *at, *size, run)));
+                    // A run without glyphs would call a font that the file may lack.
+                    let run = runs.next().filter(|run| !run.glyphs().is_empty());
+                    texts.extend(run.map(|run| (*face, *at, *size, run)));
                 }
             }
         }

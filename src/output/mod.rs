@@ -24,6 +24,14 @@ pub enum OutputError {
     /// A document needs a page.
     #[error("the document has no pages; choose at least one key")]
     NoPages,
+    /// The recipe could not be read back from the file.
+    #[error(
+        "the recipe takes {found} bytes and may take {LARGEST_RECIPE}; use smaller pictures in it"
+    )]
+    LargeRecipe {
+        /// The bytes it takes.
+        found: usize,
+    },
     /// A place or a length is not a number.
     #[error("page {page}: mark {mark} stands at a place or has a size that is not a finite number")]
     NotFinite {

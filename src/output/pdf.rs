@@ -15,7 +15,7 @@ use printpdf::{
 
 use super::content::{self, picture_resource};
 use super::fonts::{FontKey, Fonts, Subset, shape_words};
-use super::{OutputError, finish, parallel};
+use super::{LARGEST_RECIPE, OutputError, finish, parallel};
 use crate::page::canvas::{Bookmark, Document, Mark, Page, Picture};
 use crate::text::Run;
 
@@ -150,6 +150,9 @@ fn raw_image(picture: &Picture) -> RawImage {
 fn check(document: &Document) -> Result<(), OutputError> {
     if document.pages.is_empty() {
         return Err(OutputError::NoPages);
+    }
+    if document.recipe.len() > LARGEST_RECIPE {
+        return Err(OutputError::LargeRecipe { found: document.recipe.len() });
     }
     for (index, picture) in document.pictures.iter().enumerate() {
         let (width, height) = (picture.width, picture.height);
