@@ -7,6 +7,7 @@ pub mod drill;
 pub mod engrave;
 pub mod fingering;
 pub mod glyphs;
+pub mod logo;
 pub mod output;
 pub mod page;
 pub mod pipeline;
