@@ -64,7 +64,7 @@ pub fn set(parts: &[SymbolPart], role: Role, size: Sp, face: TextFace) -> Settin
                 x += push_text(&mut marks, role, words, face, x, raise, small);
             }
             SymbolPart::Accidental(alter) => {
-                x += push_sign(&mut marks, role, chord_accidental(*alter), x, 0.0, size * 0.9);
+                x += push_sign(&mut marks, role, chord_accidental(*alter), x, 0.0, size);
             }
             SymbolPart::RaisedAccidental(alter) => {
                 x += push_sign(&mut marks, role, chord_accidental(*alter), x, raise, small);
