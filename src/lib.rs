@@ -8,6 +8,7 @@ pub mod engrave;
 pub mod fingering;
 pub mod glyphs;
 pub mod logo;
+pub mod output;
 pub mod page;
 pub mod pipeline;
 pub mod recipe;

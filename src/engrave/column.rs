@@ -48,6 +48,11 @@ impl Item<'_> {
         self.event.value.has_flag() && self.beam.is_none()
     }
 
+    /// Whether any of its notes goes on.
+    pub(super) fn is_tied_out(&self) -> bool {
+        self.event.notes.iter().any(|note| note.tied_out)
+    }
+
     /// The chord, unless it is a rest.
     pub(super) fn chord(&self) -> Option<&Chord> {
         match &self.body {
@@ -128,7 +133,7 @@ impl Column<'_> {
         let fingers = |hand| {
             let item = self.item(hand)?;
             let shown = item.event.notes.iter().any(|note| note.shows_finger);
-            shown.then(|| around(MusicFace::get().advance(Sign::Fingering4)))
+            shown.then(|| around(rows::finger_size().0))
         };
         let staff = |hand| self.item(hand).map(|item| item.edges(bar_start));
         let harmony = self.harmony;

@@ -1,6 +1,6 @@
 //! The rows beside the staves: chord symbols, numerals, counts, set as type.
 
-use kurbo::{BezPath, Point, Rect, Vec2};
+use kurbo::{BezPath, Point, Rect};
 
 use super::Look;
 use super::mark::{Form, Mark, Role};
@@ -58,13 +58,13 @@ pub fn set(parts: &[SymbolPart], role: Role, size: Sp, face: TextFace) -> Settin
         match part {
             SymbolPart::Base(words) => x += push_text(&mut marks, role, words, face, x, 0.0, size),
             SymbolPart::Small(words) => {
-                x += push_text(&mut marks, role, words, face, x, 0.0, small)
+                x += push_text(&mut marks, role, words, face, x, 0.0, small);
             }
             SymbolPart::Raised(words) => {
                 x += push_text(&mut marks, role, words, face, x, raise, small);
             }
             SymbolPart::Accidental(alter) => {
-                x += push_sign(&mut marks, role, chord_accidental(*alter), x, 0.0, size * 0.9);
+                x += push_sign(&mut marks, role, chord_accidental(*alter), x, 0.0, size);
             }
             SymbolPart::RaisedAccidental(alter) => {
                 x += push_sign(&mut marks, role, chord_accidental(*alter), x, raise, small);
@@ -178,12 +178,14 @@ fn wedge(base: Sp, sign: f64) -> Mark {
 /// A finger digit centred on an abscissa, its baseline at a height.
 pub(super) fn finger(finger: u8, centre: Sp, baseline: Sp) -> Option<Mark> {
     let sign = Sign::finger(finger)?;
+    let scale = rules::FINGER_SCALE;
     let ink = MusicFace::get().bounds(sign);
-    let at = Point::new(centre, baseline) - Vec2::new(ink.center().x, 0.0);
-    Some(Mark::sign(Role::Finger, sign, at))
+    let at = Point::new(centre - ink.center().x * scale, baseline);
+    Some(Mark { role: Role::Finger, form: Form::Sign { sign, at, scale } })
 }
 
-/// The height of a finger digit.
-pub(super) fn finger_height() -> Sp {
-    MusicFace::get().bounds(Sign::Fingering1).y1
+/// The widest finger digit, and the height of all.
+pub(super) fn finger_size() -> (Sp, Sp) {
+    let ink = MusicFace::get().bounds(Sign::Fingering4);
+    (ink.width() * rules::FINGER_SCALE, ink.y1 * rules::FINGER_SCALE)
 }

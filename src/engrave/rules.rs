@@ -109,8 +109,15 @@ pub const BARLINE_TO_NOTE: Sp = 1.4;
 pub const BARLINE_TO_ACCIDENTAL: Sp = 0.7;
 /// The last column's ink to the barline (common).
 pub const NOTE_TO_BARLINE: Sp = 1.0;
+/// How much less than its ideal space the last column keeps from the barline (common).
+pub const LESS_BEFORE_BARLINE: Sp = 0.5;
 /// Extra air at the half bar, to show beat 3 to a learner (ours).
 pub const HALF_BAR_AIR: Sp = 0.4;
+/// Optical correction where an upward stem stands before a downward one: the two stems are
+/// nearer than their heads (after Chlapik's principle, read in summary; the number ours).
+pub const UP_BEFORE_DOWN: Sp = 0.35;
+/// The same where a downward stem stands before an upward one.
+pub const DOWN_BEFORE_UP: Sp = -0.25;
 /// Shortest tie: spacing widens before a tie gets shorter (Gould).
 pub const SHORTEST_TIE: Sp = 1.5;
 /// A system tighter than this share of its ideal spaces is not set.
@@ -124,14 +131,15 @@ pub const TIE_TO_HEAD: Sp = 0.2;
 pub const TIE_TIP_HEIGHT: Sp = 0.28;
 /// Height of an arch by its length: base, growth and limits (ours, after Gould's shallow arch).
 pub const TIE_ARCH: [f64; 4] = [0.30, 0.07, 0.42, 0.9];
-/// A tie that goes on over a system break ends so far before the end of the staff, and begins
-/// so far before its head (common).
+/// A tie that goes on over a system break ends so far before the barline (common).
+pub const TIE_TO_BARLINE: Sp = 0.4;
+/// A tie that comes in over a system break begins so far before its head (common).
 pub const BROKEN_TIE: Sp = 2.0;
 
 // --- Rows --------------------------------------------------------------------------------
 
 /// Least white between any row and the ink that it clears (ours).
-pub const ROW_CLEARANCE: Sp = 0.5;
+pub const ROW_CLEARANCE: Sp = 0.6;
 /// Em of chord symbols: capitals of 1.8 (common, 1.7 to 2.0).
 pub const SYMBOL_SIZE: Sp = 2.75;
 /// Size of a symbol's quality beside its root (common, 0.65 to 0.75).
@@ -151,7 +159,9 @@ pub const WEDGE: [Sp; 3] = [0.62, 0.5, 0.22];
 /// The tail of a pushed stroke's wedge: length and thickness (ours).
 pub const WEDGE_TAIL: [Sp; 2] = [1.0, 0.16];
 /// Distance of stacked digits, baseline to baseline (common).
-pub const FINGER_LEADING: Sp = 1.5;
+pub const FINGER_LEADING: Sp = 1.6;
+/// Size of finger digits beside that of the music face: 1.25 spaces high (common, 1.2 to 1.4).
+pub const FINGER_SCALE: f64 = 0.94;
 /// White between a finger digit and the ink that it clears (common).
 pub const FINGER_GAP: Sp = 0.5;
 /// Em of bar numbers (common).

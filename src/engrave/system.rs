@@ -155,7 +155,8 @@ impl<'a> Draft<'a> {
                 .collect();
             if group.is_empty() {
                 staff.add_at(x, chord.body_marks());
-                let lift = if item.is_flagged() && is_tied_out(item) { FLAG_OVER_TIE } else { 0.0 };
+                let lift =
+                    if item.is_flagged() && item.is_tied_out() { FLAG_OVER_TIE } else { 0.0 };
                 let up = chord.direction == Direction::Up;
                 let tip = chord.free_tip() + if up { lift } else { 0.0 };
                 staff.add_at(x, chord.stem_marks(tip, item.is_flagged()));
@@ -183,9 +184,9 @@ impl<'a> Draft<'a> {
                 let open = (x - rules::BROKEN_TIE).max(prefix_right + 0.3);
                 marks.extend(tie::ties(None, end(&items[index]), open));
             }
-            if is_tied_out(item) {
+            if item.is_tied_out() {
                 let next = items.get(index + 1);
-                let open = self.width - rules::NOTE_TO_BARLINE / 2.0;
+                let open = self.width - rules::TIE_TO_BARLINE;
                 marks.extend(tie::ties(end(&items[index]), next.and_then(end), open));
             }
         }
@@ -195,8 +196,8 @@ impl<'a> Draft<'a> {
     /// Digits above the right hand's notes and below the left hand's, a chord's in the order of
     /// its heads.
     fn draw_fingers(&mut self, hand: Hand) {
-        let digit = rows::finger_height();
-        let width = MusicFace::get().bounds(Sign::Fingering4).width() + 2.0 * FINGER_SIDE;
+        let (width, digit) = rows::finger_size();
+        let width = width + 2.0 * FINGER_SIDE;
         for (x, _, item) in self.items(hand).collect::<Vec<_>>() {
             let Some(chord) = item.chord() else { continue };
             let fingers: Vec<u8> = item
@@ -343,31 +344,22 @@ impl<'a> Draft<'a> {
     /// The chord symbols on one baseline above everything of the upper staff.
     fn place_symbols(&mut self, look: &Look) -> Vec<Mark> {
         let settings = self.harmonic_row(|harmony| rows::symbol(harmony, look));
-        let skyline = &self.staves[0].skyline;
-        let baseline = settings
-            .iter()
-            .map(|(x, setting)| {
-                let ink = setting.bounds().inflate(ROW_SIDE, 0.0);
-                let top = skyline.top(x + ink.x0, x + ink.x1).unwrap_or(2.0);
-                top + rules::ROW_CLEARANCE - ink.y0
-            })
-            .fold(rules::SYMBOL_BASELINE, Sp::max);
-        row_at(settings, baseline)
+        let top = self.staves[0].skyline.top(self.first_note(), self.width).unwrap_or(2.0);
+        let lowest = settings.iter().map(|(_, setting)| setting.bounds().y0).fold(0.0, Sp::min);
+        row_at(settings, (top + rules::ROW_CLEARANCE - lowest).max(rules::SYMBOL_BASELINE))
     }
 
     /// The numerals on one baseline below everything of the lower staff.
     fn place_numerals(&mut self, look: &Look) -> Vec<Mark> {
         let settings = self.harmonic_row(|harmony| rows::numeral(harmony, look));
-        let skyline = &self.staves[1].skyline;
-        let baseline = settings
-            .iter()
-            .map(|(x, setting)| {
-                let ink = setting.bounds().inflate(ROW_SIDE, 0.0);
-                let bottom = skyline.bottom(x + ink.x0, x + ink.x1).unwrap_or(-2.0);
-                bottom - rules::ROW_CLEARANCE - ink.y1
-            })
-            .fold(-rules::NUMERAL_BASELINE, Sp::min);
-        row_at(settings, baseline)
+        let bottom = self.staves[1].skyline.bottom(self.first_note(), self.width).unwrap_or(-2.0);
+        let highest = settings.iter().map(|(_, setting)| setting.bounds().y1).fold(0.0, Sp::max);
+        row_at(settings, (bottom - rules::ROW_CLEARANCE - highest).min(-rules::NUMERAL_BASELINE))
+    }
+
+    /// Where the music begins, right of the prefix.
+    fn first_note(&self) -> Sp {
+        self.positions.columns.first().copied().unwrap_or(0.0)
     }
 
     /// A setting for each chord, with its left end: at its column, or further left where it
@@ -428,14 +420,9 @@ impl<'a> Draft<'a> {
 
 /// How much longer a flagged stem grows so that its flag clears the ties below it.
 const FLAG_OVER_TIE: Sp = 0.75;
-/// Air at either side of a finger digit, a count, or a symbol when it is pushed clear of ink.
-const FINGER_SIDE: Sp = 0.1;
+/// Air at either side of a finger digit, or a count, when it is pushed clear of ink.
+const FINGER_SIDE: Sp = 0.35;
 const COUNT_SIDE: Sp = 0.2;
-const ROW_SIDE: Sp = 0.3;
-
-fn is_tied_out(item: &Item<'_>) -> bool {
-    item.event.notes.iter().any(|note| note.tied_out)
-}
 
 fn change_mark(sign: Sign, x: Sp, y: Sp) -> Mark {
     let left = MusicFace::get().bounds(sign).x0;

@@ -3,9 +3,8 @@
 //! Each is drawn by a function of its line weights, because chord symbols need the same shapes
 //! a little darker.
 
-use super::ink::{Ink, contour, flush_left, moved, slab, soft_polygon};
-use super::pen::stroke;
-use super::spline::{smooth, toward, turn};
+use super::ink::{Ink, band, disc, flush_left, moved, slab, soft_polygon};
+use super::spline::{smooth, toward};
 use super::weight::{SOFT, UPRIGHT};
 use kurbo::BezPath;
 
@@ -64,17 +63,36 @@ fn slant(x0: f64, x1: f64, y: f64, rise: f64, thickness: f64) -> BezPath {
 }
 
 /// The flat: 1.75 sp above and 0.7 sp below its staff position.
+///
+/// The bowl rises from the upright, is broadest at its shoulder, and runs down to the foot.
 pub(crate) fn flat(lines: Lines) -> BezPath {
+    const FOOT: f64 = -0.70;
+    const SHOULDER: f64 = 0.87;
+    const CROWN: f64 = 0.53;
     let half = lines.thin / 2.0;
-    let upright = slab(0.0, -0.62, lines.thin, 1.75, SOFT);
-    let bowl = stroke(&[
-        (smooth(half + 0.02, 0.12), lines.thin * 0.9),
-        (smooth(0.42, 0.42), lines.thin * 1.5),
-        (toward(0.87 - lines.broad / 2.0, 0.16, -92.0), lines.broad),
-        (smooth(0.46, -0.36), lines.thin * 1.5),
-        (smooth(half, -0.70 + half), lines.thin),
-    ]);
-    Ink::new().lay(upright).lay(bowl).dry()
+    let bowl = band(
+        &[
+            smooth(half, 0.30),
+            toward(0.49, CROWN, 0.0),
+            toward(SHOULDER, 0.12, -90.0),
+            smooth(0.59, -0.35),
+            // Touches the round foot of the upright, where that too slopes by 26 degrees.
+            toward(half * 1.44, FOOT + half * 0.1, 206.0),
+        ],
+        &[
+            smooth(half, 0.10),
+            toward(0.395, CROWN - lines.broad * 0.66, 0.0),
+            toward(SHOULDER - lines.broad, 0.06, -90.0),
+            smooth(0.395, -0.32),
+            toward(half, FOOT + lines.thin, 222.0),
+        ],
+    );
+    Ink::new()
+        .lay(slab(0.0, -0.3, lines.thin, 1.75, SOFT))
+        .lay(slab(0.0, FOOT + half, lines.thin, 0.0, 0.0))
+        .lay(disc(half, FOOT + half, half))
+        .lay(bowl)
+        .dry()
 }
 
 /// Two flats, the second tucked against the first.
@@ -87,25 +105,15 @@ pub(crate) fn double_flat(lines: Lines) -> BezPath {
 /// The double sharp: a cross with square ends, 1 sp each way.
 pub(crate) fn double_sharp(lines: Lines) -> BezPath {
     const REACH: f64 = 0.5;
-    let inner = REACH - lines.broad;
-    let waist = lines.thin * 1.1;
-    let mut nodes = Vec::new();
-    // Anticlockwise from the right-hand waist: out to a square end, back in to the next waist.
-    for (quarter, (sin, cos)) in
-        [(0.0, 1.0), (1.0, 0.0), (0.0, -1.0), (-1.0, 0.0)].iter().enumerate()
-    {
-        let base = 90.0 * quarter as f64;
-        let at = |x: f64, y: f64| (x * cos - y * sin, x * sin + y * cos);
-        let (x, y) = at(waist, 0.0);
-        nodes.push(toward(x, y, base + 90.0));
-        let (x, y) = at(REACH, inner);
-        nodes.push(turn(x, y, base + 28.0, base + 90.0));
-        let (x, y) = at(REACH, REACH);
-        nodes.push(turn(x, y, base + 90.0, base + 180.0));
-        let (x, y) = at(inner, REACH);
-        nodes.push(turn(x, y, base + 180.0, base + 242.0));
-    }
-    contour(&nodes)
+    let inner = REACH - lines.broad * 0.92;
+    let waist = lines.thin * 1.15;
+    // Each quarter turn: out from a waist to a square end and back in to the next waist.
+    let quarter = [(waist, 0.0), (REACH, inner), (REACH, REACH), (inner, REACH)];
+    let corners: Vec<(f64, f64)> = [(0.0, 1.0), (1.0, 0.0), (0.0, -1.0), (-1.0, 0.0)]
+        .iter()
+        .flat_map(|(sin, cos)| quarter.map(|(x, y)| (x * cos - y * sin, x * sin + y * cos)))
+        .collect();
+    soft_polygon(&corners, SOFT)
 }
 
 /// The staff's accidentals, leftmost point at x = 0.

@@ -6,7 +6,7 @@ use super::{Anchor, Sign};
 use kurbo::{BezPath, ParamCurve, Point, Rect};
 
 /// Height above the middle of a head at which a stem takes hold (common practice, no source).
-const STEM_JOINT: f64 = 0.18;
+pub(crate) const STEM_JOINT: f64 = 0.16;
 
 /// The least width and height of a cut-out worth telling of, in sp.
 const LEAST_CUT_OUT: f64 = 0.1;

@@ -6,9 +6,9 @@
 //! strokes match the thin and thick of a book-weight serif face.
 
 use super::accidentals::{self, Lines};
-use super::ink::{Ink, contour, disc, flush_left, moved, scaled, slab, soft_polygon};
+use super::ink::{Ink, disc, flush_left, moved, scaled, slab, soft_polygon};
 use super::pen::stroke;
-use super::spline::{corner, toward, turn};
+use super::spline::{corner, smooth, toward};
 use super::weight::SOFT;
 use kurbo::BezPath;
 
@@ -71,15 +71,11 @@ pub(crate) fn minor() -> BezPath {
 
 /// Tall round bracket, opening.
 pub(crate) fn parens_left_tall() -> BezPath {
-    const TOP: f64 = CAP_HEIGHT + 0.62;
-    const BOTTOM: f64 = -0.62;
-    flush_left(&contour(&[
-        turn(0.78, TOP, 40.0, -138.0),
-        toward(0.30, MIDDLE, -90.0),
-        turn(0.78, BOTTOM, -42.0, 200.0),
-        turn(0.68, BOTTOM - 0.02, 180.0, 142.0),
-        toward(0.0, MIDDLE, 90.0),
-        turn(0.68, TOP + 0.02, 38.0, -20.0),
+    const REACH: f64 = MIDDLE + 0.60;
+    flush_left(&stroke(&[
+        (smooth(0.62, MIDDLE + REACH), 0.13),
+        (toward(0.0, MIDDLE, -90.0), 0.28),
+        (smooth(0.62, MIDDLE - REACH), 0.13),
     ]))
 }
 

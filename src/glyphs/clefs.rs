@@ -50,18 +50,20 @@ fn g_shape(weight: f64) -> BezPath {
         (smooth(-0.84, 1.34), 0.48),
         (smooth(0.02, 2.30), 0.42),
         (smooth(0.50, 3.13), 0.34),
-        (smooth(0.56, 3.86), 0.26),
-        (toward(0.32, 4.38, 165.0), 0.13),
-        (smooth(-0.06, 4.00), 0.16),
+        (smooth(0.60, 3.74), 0.28),
+        (smooth(0.52, 4.18), 0.19),
+        (toward(0.28, 4.40, 180.0), 0.13),
+        (smooth(0.02, 4.14), 0.14),
         (smooth(-0.18, 3.20), 0.19),
         // The spine and the tail.
         (smooth(-0.04, 1.90), 0.18),
         (smooth(0.20, 0.20), 0.17),
-        (smooth(0.42, -1.40), 0.17),
-        (smooth(0.40, -2.08), 0.17),
-        (toward(0.00, -2.52, 180.0), 0.16),
-        (smooth(-0.48, -2.36), 0.14),
-        (toward(-0.68, -2.02, 90.0), 0.12),
+        (smooth(0.40, -1.30), 0.17),
+        (smooth(0.42, -1.92), 0.17),
+        (smooth(0.30, -2.36), 0.17),
+        (smooth(0.00, -2.52), 0.16),
+        (smooth(-0.475, -2.375), 0.145),
+        (toward(-0.675, -2.03, 90.0), 0.13),
     ];
     Ink::new().lay(stroke(&weighed(knots, weight))).lay(disc(-0.37, -2.03, 0.37)).dry()
 }
@@ -69,10 +71,8 @@ fn g_shape(weight: f64) -> BezPath {
 /// Knots of the F clef with nib widths, F line at y = 0.
 fn f_shape(weight: f64) -> BezPath {
     let knots: &[(Node, f64)] = &[
-        (smooth(-0.98, 0.10), 0.12),
-        (smooth(-0.86, 0.62), 0.16),
-        (toward(-0.22, 0.96, 0.0), 0.22),
-        (smooth(0.50, 0.60), 0.44),
+        (toward(-0.965, 0.02, 90.0), 0.13),
+        (toward(-0.20, 0.97, 0.0), 0.22),
         (toward(0.70, -0.15, -88.0), 0.52),
         (smooth(0.34, -1.15), 0.40),
         (smooth(-0.45, -2.02), 0.20),

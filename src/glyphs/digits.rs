@@ -186,7 +186,7 @@ fn four(s: Style) -> BezPath {
     Ink::new()
         .lay(sail)
         .cut(hole)
-        .lay(slab(left, -1.0, right, 1.0, SOFT))
+        .lay(slab(left, -1.0, right, 0.9, SOFT))
         .lay(slab(0.0, bar - s.thin / 2.0, w, bar + s.thin / 2.0, SOFT))
         .lay(slab(left - 0.16, -1.0, right + 0.16, -1.0 + s.thin, SOFT))
         .dry()

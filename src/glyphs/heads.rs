@@ -26,7 +26,7 @@ pub(crate) fn notehead_black() -> BezPath {
 
 /// The half-note head: the black head with a slit on a steeper diagonal.
 pub(crate) fn notehead_half() -> BezPath {
-    flush_left(&Ink::new().lay(black()).cut(leaning_ellipse(0.0, 0.0, 0.555, 0.205, 33.0)).dry())
+    flush_left(&Ink::new().lay(black()).cut(leaning_ellipse(0.0, 0.0, 0.535, 0.20, 33.0)).dry())
 }
 
 /// The whole note: a level oval whose counter leans to the left.

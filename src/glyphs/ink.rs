@@ -1,11 +1,11 @@
 //! Ink on the page: shapes laid over and cut out of one another, merged into clean contours.
 
 use super::spline::{Node, through};
-use kurbo::{Affine, BezPath, Ellipse, PathEl, Point, Rect, Shape, Vec2};
+use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape, Vec2};
 use linesweeper::{BinaryOp, FillRule, binary_op};
 
-/// Accuracy of discs and rounded corners, in sp.
-const ROUND: f64 = 1e-3;
+/// Handle length that makes a cubic a quarter circle of radius 1.
+pub(crate) const QUARTER: f64 = 0.552_284_75;
 
 /// The area below which a contour is a leftover of two edges that all but coincide, in square sp.
 const SPECK: f64 = 1e-3;
@@ -103,7 +103,7 @@ fn snapped(path: &BezPath) -> BezPath {
 
 /// A disc.
 pub(crate) fn disc(x: f64, y: f64, radius: f64) -> BezPath {
-    Ellipse::new((x, y), (radius, radius), 0.0).to_path(ROUND)
+    leaning_ellipse(x, y, radius, radius, 0.0)
 }
 
 /// The ellipse about the origin that just fills a box `width` by `height` with its long axis
@@ -130,7 +130,19 @@ pub(crate) fn leaning_ellipse(x: f64, y: f64, half_a: f64, half_b: f64, tilt: f6
         x,
         y,
     ]);
-    turn * Ellipse::new((0.0, 0.0), (half_a, half_b), 0.0).to_path(ROUND)
+    turn * Affine::scale_non_uniform(half_a, half_b) * unit_circle()
+}
+
+/// The circle of radius 1 about the origin as four cubics.
+fn unit_circle() -> BezPath {
+    let mut circle = BezPath::new();
+    circle.move_to((1.0, 0.0));
+    circle.curve_to((1.0, QUARTER), (QUARTER, 1.0), (0.0, 1.0));
+    circle.curve_to((-QUARTER, 1.0), (-1.0, QUARTER), (-1.0, 0.0));
+    circle.curve_to((-1.0, -QUARTER), (-QUARTER, -1.0), (0.0, -1.0));
+    circle.curve_to((QUARTER, -1.0), (1.0, -QUARTER), (1.0, 0.0));
+    circle.close_path();
+    circle
 }
 
 /// A closed shape through nodes; the first must be a corner or have a heading.
@@ -187,7 +199,7 @@ pub(crate) fn soft_polygon(corners: &[(f64, f64)], radius: f64) -> BezPath {
         } else {
             path.line_to(enter);
         }
-        path.curve_to(enter + (here - enter) * 0.55, leave + (here - leave) * 0.55, leave);
+        path.curve_to(enter + (here - enter) * QUARTER, leave + (here - leave) * QUARTER, leave);
     }
     path.close_path();
     path

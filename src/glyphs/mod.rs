@@ -2,7 +2,7 @@
 //!
 //! Each sign is drawn in staff spaces by the file of its family: strokes of a pen along a smooth
 //! curve through a few knots, discs, ellipses and straight-sided shapes, merged into clean
-//! contours. [`pack`] writes them to an OpenType file and [`metadata`] describes it as SMuFL
+//! contours. [`pack()`] writes them to an OpenType file and [`metadata()`] describes it as SMuFL
 //! prescribes; [`MusicFace`] reads that file, and everything else in the program knows the signs
 //! only through it.
 

@@ -29,7 +29,7 @@ pub(crate) const FAMILY: &str = "Quintfall";
 pub(crate) const VERSION: f64 = 1.0;
 
 /// How far a quadratic may stray from the drawn cubic, in font units.
-const FIT: f64 = 0.35;
+const FIT: f64 = 0.5;
 /// Glyphs before the first sign: `.notdef` and the space.
 const BEFORE_SIGNS: u16 = 2;
 /// Height of the line of text above and below the baseline, in font units.
@@ -129,8 +129,7 @@ fn glyph(outline: &BezPath) -> Glyph {
 /// The outline in lines and quadratics between whole font units, with a point on each extreme.
 fn quadratic(outline: &BezPath) -> BezPath {
     let mut path = BezPath::new();
-    let mut here = Point::ORIGIN;
-    let mut drawn = Point::ORIGIN;
+    let (mut here, mut drawn) = (Point::ORIGIN, Point::ORIGIN);
     for element in outline.elements() {
         match *element {
             PathEl::MoveTo(to) => {
@@ -145,8 +144,8 @@ fn quadratic(outline: &BezPath) -> BezPath {
                 curve(&mut path, &mut drawn, kurbo::QuadBez::new(here, control, to).raise());
                 here = to;
             }
-            PathEl::CurveTo(a, b, to) => {
-                curve(&mut path, &mut drawn, CubicBez::new(here, a, b, to));
+            PathEl::CurveTo(out, into, to) => {
+                curve(&mut path, &mut drawn, CubicBez::new(here, out, into, to));
                 here = to;
             }
             PathEl::ClosePath => path.close_path(),
@@ -166,9 +165,6 @@ fn line(path: &mut BezPath, drawn: &mut Point, to: Point) {
 fn curve(path: &mut BezPath, drawn: &mut Point, cubic: CubicBez) {
     for range in cubic.extrema_ranges() {
         let piece = cubic.subsegment(range);
-        if piece.p3.round() == *drawn {
-            continue;
-        }
         if flat(piece) {
             line(path, drawn, piece.p3);
             continue;
@@ -176,12 +172,16 @@ fn curve(path: &mut BezPath, drawn: &mut Point, cubic: CubicBez) {
         let Some(spline) = piece.approx_spline(FIT) else {
             panic!("no quadratics fit {piece:?}");
         };
-        for quad in spline.to_quads() {
-            let (control, to) = (quad.p1.round(), quad.p2.round());
-            if to != *drawn {
-                path.quad_to(control, to);
-                *drawn = to;
-            }
+        let knots = spline.points();
+        let controls: Vec<Point> = knots[1..knots.len() - 1].iter().map(|p| p.round()).collect();
+        for (i, &control) in controls.iter().enumerate() {
+            // Points exactly halfway are implied in the file, so rounding cannot put a kink there.
+            let to = match controls.get(i + 1) {
+                Some(&next) => control.midpoint(next),
+                None => piece.p3.round(),
+            };
+            path.quad_to(control, to);
+            *drawn = to;
         }
     }
 }

@@ -1,5 +1,6 @@
 //! The pen: a nib whose width eases from knot to knot, swept along a spline.
 
+use super::ink::QUARTER;
 use super::spline::{Node, through};
 use kurbo::{
     BezPath, CubicBez, CurveFitSample, ParamCurve, ParamCurveDeriv, ParamCurveFit, Point, Vec2,
@@ -7,11 +8,8 @@ use kurbo::{
 };
 use std::ops::Range;
 
-/// How far the fitted edge may stray from the swept edge, in sp: half a font unit.
-const FIT: f64 = 0.002;
-
-/// Handle length that makes a cubic a quarter circle of radius 1.
-const QUARTER: f64 = 0.552_284_75;
+/// How far the fitted edge may stray from the swept edge, in sp: a quarter of a font unit.
+const FIT: f64 = 0.001;
 
 /// The outline of one pen stroke with round ends.
 ///
@@ -21,11 +19,8 @@ pub(crate) fn stroke(knots: &[(Node, f64)]) -> BezPath {
     let nodes: Vec<Node> = knots.iter().map(|knot| knot.0).collect();
     let path = through(&nodes);
     let nib = Nib::new(&path, knots.iter().map(|knot| knot.1).collect());
-    let left = fit_to_bezpath_opt(&Edge { path: &path, nib: &nib, side: 0.5 }, FIT);
-    let right = fit_to_bezpath_opt(&Edge { path: &path, nib: &nib, side: -0.5 }, FIT);
-    let back = right.reverse_subpaths();
-
-    let mut outline = left;
+    let mut outline = edge(&path, &nib, 0.5);
+    let back = edge(&path, &nib, -0.5).reverse_subpaths();
     let (head, tail) = (path[0], path[path.len() - 1]);
     round_end(&mut outline, tail.p3, first_point(&back));
     outline.extend(back.elements().iter().skip(1).copied());
@@ -33,6 +28,18 @@ pub(crate) fn stroke(knots: &[(Node, f64)]) -> BezPath {
     round_end(&mut outline, head.p0, start);
     outline.close_path();
     outline
+}
+
+/// One edge of a stroke, fitted from knot to knot.
+fn edge(path: &[CubicBez], nib: &Nib, side: f64) -> BezPath {
+    let mut edge = BezPath::new();
+    for (piece, &path) in path.iter().enumerate() {
+        let fitted = fit_to_bezpath_opt(&Edge { path, nib, piece, side }, FIT);
+        // Only the first piece needs its start; the others go on from where the last one ended.
+        let skip = usize::from(piece > 0);
+        edge.extend(fitted.elements().iter().skip(skip).copied());
+    }
+    edge
 }
 
 /// Closes the end of a stroke with half a disc about `centre`, turning clockwise to `to`.
@@ -96,10 +103,11 @@ impl Nib {
     }
 }
 
-/// One edge of a stroke: the path moved sideways by `side` times the nib.
+/// The edge of one piece of a stroke: the path moved sideways by `side` times the nib.
 struct Edge<'a> {
-    path: &'a [CubicBez],
+    path: CubicBez,
     nib: &'a Nib,
+    piece: usize,
     side: f64,
 }
 
@@ -110,20 +118,15 @@ impl ParamCurveFit for Edge<'_> {
     }
 
     fn sample_pt_deriv(&self, t: f64) -> (Point, Vec2) {
-        let count = self.path.len() as f64;
-        let place = (t * count).clamp(0.0, count);
-        let piece = (place as usize).min(self.path.len() - 1);
-        let t = place - piece as f64;
-        let cubic = self.path[piece];
-        let velocity = cubic.deriv().eval(t).to_vec2();
-        let bend = cubic.deriv().deriv().eval(t).to_vec2();
+        let velocity = self.path.deriv().eval(t).to_vec2();
+        let bend = self.path.deriv().deriv().eval(t).to_vec2();
         let speed = libm::hypot(velocity.x, velocity.y);
         let normal = Vec2::new(-velocity.y, velocity.x) / speed;
         let turning = velocity.cross(bend) / (speed * speed);
-        let (width, growth) = self.nib.at(piece, t);
-        let point = cubic.eval(t) + normal * (self.side * width);
+        let (width, growth) = self.nib.at(self.piece, t);
+        let point = self.path.eval(t) + normal * (self.side * width);
         let along = velocity * (1.0 - self.side * width * turning / speed);
-        (point, (along + normal * (self.side * growth)) * count)
+        (point, along + normal * (self.side * growth))
     }
 
     fn break_cusp(&self, _range: Range<f64>) -> Option<f64> {

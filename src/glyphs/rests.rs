@@ -2,7 +2,7 @@
 
 use super::ink::{Ink, centred, contour, disc, flush_left};
 use super::pen::stroke;
-use super::spline::{corner, smooth, turn};
+use super::spline::{corner, smooth, toward, turn};
 use super::weight::HAIR;
 use kurbo::BezPath;
 
@@ -28,9 +28,9 @@ pub(crate) fn rest_quarter() -> BezPath {
 /// The eighth rest: a ball, a thin arc to the top of a slanting stem.
 pub(crate) fn rest_8th() -> BezPath {
     let arc = stroke(&[
-        (smooth(0.20, 0.26), HAIR),
-        (smooth(0.52, 0.22), 0.15),
-        (smooth(0.94, 0.68), HAIR),
+        // Leaves the ball along its underside and arrives along the stem.
+        (toward(0.28, 0.18 + HAIR / 2.0, 0.0), HAIR),
+        (toward(0.94, 0.68, 74.0), HAIR),
     ]);
     let stem = stroke(&[(corner(0.94, 0.68), HAIR), (corner(0.46, -1.0), 0.17)]);
     flush_left(&Ink::new().lay(disc(0.28, 0.46, 0.28)).lay(arc).lay(stem).dry())

@@ -11,8 +11,10 @@
 //!   `TextTupletBracketEndLongStem`.
 //!
 //! The two bracket ends have no advance: the first reaches right over the note that follows, the
-//! last reaches back over the note before. The 3 keeps the distance between the two notes.
+//! last reaches back over the note before. The 3 keeps the distance between the two notes. An
+//! augmentation dot starts at its own left edge: leave about 0.3 sp between note and dot.
 
+use super::anchors::STEM_JOINT;
 use super::digits;
 use super::flags;
 use super::heads::{HEAD_HEIGHT, HEAD_WIDTH, black};
@@ -102,5 +104,11 @@ pub(crate) fn dot() -> BezPath {
 
 fn note() -> Ink {
     let head = moved(&flush_left(&black()), 0.0, HEAD_Y);
-    Ink::new().lay(head).lay(slab(HEAD_WIDTH - STEM, HEAD_Y + 0.17, HEAD_WIDTH, STEM_TOP, 0.0))
+    Ink::new().lay(head).lay(slab(
+        HEAD_WIDTH - STEM,
+        HEAD_Y + STEM_JOINT,
+        HEAD_WIDTH,
+        STEM_TOP,
+        0.0,
+    ))
 }

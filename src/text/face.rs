@@ -44,14 +44,18 @@ impl Loaded {
     /// Panics if the crate of fonts no longer contains the face: a bug of the build, which
     /// the tests of this module find.
     fn new(face: TextFace) -> Self {
-        let (bytes, shaper) = typst_assets::fonts()
-            .filter_map(|bytes| Some((bytes, rustybuzz::Face::from_slice(bytes, 0)?)))
-            .find(|(_, candidate)| {
-                candidate.names().into_iter().any(|name| {
+        let is_wanted = |bytes: &&[u8]| {
+            let names = ttf_parser::Face::parse(bytes, 0).map(|face| face.names());
+            names.is_ok_and(|names| {
+                names.into_iter().any(|name| {
                     name.name_id == ttf_parser::name_id::POST_SCRIPT_NAME
                         && name.to_string().as_deref() == Some(face.postscript_name())
                 })
             })
+        };
+        let (bytes, shaper) = typst_assets::fonts()
+            .find(is_wanted)
+            .and_then(|bytes| Some((bytes, rustybuzz::Face::from_slice(bytes, 0)?)))
             .expect("typst-assets contains every cut of the text family");
         let latin = ShapePlan::new(
             &shaper,

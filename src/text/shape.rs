@@ -41,6 +41,11 @@ pub struct Run {
 }
 
 impl Run {
+    /// The text.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
     /// The glyphs in drawing order.
     pub fn glyphs(&self) -> &[ShapedGlyph] {
         &self.glyphs
@@ -76,7 +81,7 @@ impl Run {
     }
 
     /// The first character that the face has no glyph for.
-    pub(super) fn missing(&self) -> Option<char> {
+    pub fn missing(&self) -> Option<char> {
         let face = &face::loaded(self.face).shaper;
         let gap = self.glyphs.iter().filter(|glyph| glyph.gid == 0);
         let start = gap.map(|glyph| glyph.source.start).min()?;

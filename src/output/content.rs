@@ -1,0 +1,412 @@
+//! The content stream of a page: its marks in the operators of PDF (ISO 32000-1, annex A).
+//!
+//! Coordinates are rounded to hundredths of a point (3.5 micrometres), sizes and thicknesses
+//! to thousandths.
+
+use std::sync::Arc;
+
+use kurbo::{BezPath, PathEl, Point};
+
+use super::fonts::{FontKey, Fonts};
+use crate::glyphs::{MusicFace, Sign};
+use crate::page::canvas::{Ink, Mark, Page};
+use crate::text::{Run, TextFace};
+
+/// The name under which pages call a picture.
+pub(super) fn picture_resource(index: usize) -> String {
+    format!("P{index}")
+}
+
+/// The operators that draw a page, `words` being the shaped runs of its text marks.
+///
+/// Neighbouring marks of one ink are drawn in the order that takes least room, which cannot be
+/// seen since the ink is opaque; where the ink changes, painting order is kept.
+pub(super) fn write(page: &Page, words: &[Arc<Run>], fonts: &Fonts) -> Vec<u8> {
+    let mut stream = Stream::new(fonts);
+    let mut words = words.iter();
+    for group in page.marks.chunk_by(|a, b| ink_of(a) == ink_of(b)) {
+        let texts = group.iter().filter(|mark| matches!(mark, Mark::Text { .. })).count();
+        let runs = &words.as_slice()[..texts.min(words.len())];
+        words = words.as_slice()[runs.len()..].iter();
+        stream.group(group, runs);
+    }
+    stream.out
+}
+
+/// `None` for a picture, which has inks of its own.
+fn ink_of(mark: &Mark) -> Option<Ink> {
+    match *mark {
+        Mark::Sign { ink, .. }
+        | Mark::Text { ink, .. }
+        | Mark::Line { ink, .. }
+        | Mark::Fill { ink, .. }
+        | Mark::Stroke { ink, .. } => Some(ink),
+        Mark::Picture { .. } => None,
+    }
+}
+
+/// Lightness in thousandths.
+fn lightness(ink: Ink) -> i64 {
+    match ink {
+        Ink::Black => 0,
+        Ink::Grey(grey) => thousandths(f64::from(grey.clamp(0.0, 1.0))),
+    }
+}
+
+fn hundredths(value: f64) -> i64 {
+    nearest(value * 100.0)
+}
+
+fn thousandths(value: f64) -> i64 {
+    nearest(value * 1000.0)
+}
+
+/// The nearest whole number. Written out because `f64::round` is a call to the C library, which
+/// shows when pages have thousands of coordinates.
+fn nearest(value: f64) -> i64 {
+    (value + 0.5_f64.copysign(value)) as i64
+}
+
+struct PlacedSign {
+    size: i64,
+    y: i64,
+    x: i64,
+    code: u16,
+    advance: i32,
+}
+
+/// The bytes so far and the state that a reader is in after them.
+struct Stream<'a> {
+    fonts: &'a Fonts,
+    out: Vec<u8>,
+    fill: i64,
+    pen: i64,
+    /// The thickness of the pen; 1 point at the start of a page.
+    width: i64,
+    font: Option<(FontKey, i64)>,
+    round_joins: bool,
+}
+
+/// Groups of marks.
+impl<'a> Stream<'a> {
+    fn new(fonts: &'a Fonts) -> Self {
+        let out = Vec::with_capacity(32 * 1024);
+        Self { fonts, out, fill: 0, pen: 0, width: 1000, font: None, round_joins: false }
+    }
+
+    fn group(&mut self, marks: &[Mark], runs: &[Arc<Run>]) {
+        let (mut lines, mut signs, mut texts) = (vec![], vec![], vec![]);
+        let mut runs = runs.iter();
+        for mark in marks {
+            match mark {
+                Mark::Picture { index, frame } => self.picture(*index, *frame),
+                Mark::Fill { path, ink } => {
+                    self.fill_ink(*ink);
+                    self.path(path);
+                    self.operator(b"f");
+                }
+                Mark::Stroke { path, width, ink } => self.stroke(path, *width, *ink),
+                Mark::Line { from, to, width, ink } => {
+                    lines.push((thousandths(*width), *from, *to, *ink));
+                }
+                Mark::Sign { sign, at, size, ink } => {
+                    self.fill_ink(*ink);
+                    signs.push(self.place(*sign, *at, *size));
+                }
+                Mark::Text { face, at, size, ink, .. } => {
+                    self.fill_ink(*ink);
+                    // A run without glyphs would call a font that the file may lack.
+                    let run = runs.next().filter(|run| !run.glyphs().is_empty());
+                    texts.extend(run.map(|run| (*face, *at, *size, run)));
+                }
+            }
+        }
+        self.lines(lines);
+        if signs.is_empty() && texts.is_empty() {
+            return;
+        }
+        self.operator(b"BT");
+        let mut origin = (0, 0);
+        signs.sort_by_key(|sign| (sign.size, -sign.y, sign.x, sign.code));
+        for row in signs.chunk_by(|a, b| (a.size, a.y) == (b.size, b.y)) {
+            self.sign_row(row, &mut origin);
+        }
+        for (face, at, size, run) in texts {
+            self.text(face, at, size, run, &mut origin);
+        }
+        self.operator(b"ET");
+    }
+
+    fn place(&self, sign: Sign, at: Point, size: f64) -> PlacedSign {
+        let (code, advance) = self.fonts.code(FontKey::Music, MusicFace::get().glyph_id(sign));
+        let (x, y) = (hundredths(at.x), hundredths(at.y));
+        PlacedSign { size: thousandths(size), y, x, code, advance }
+    }
+
+    fn picture(&mut self, index: usize, frame: kurbo::Rect) {
+        self.operator(b"q");
+        self.number(hundredths(frame.width()), 2);
+        self.out.extend(b"0 0 ");
+        self.number(hundredths(frame.height()), 2);
+        self.point(Point::new(frame.x0, frame.y0));
+        self.operator(b"cm");
+        self.out.push(b'/');
+        self.out.extend(picture_resource(index).as_bytes());
+        self.out.extend(b" Do\n");
+        self.operator(b"Q");
+    }
+
+    fn stroke(&mut self, path: &BezPath, width: f64, ink: Ink) {
+        self.pen_ink(ink);
+        self.pen_width(thousandths(width));
+        if !self.round_joins {
+            self.out.extend(b"1 j\n");
+            self.round_joins = true;
+        }
+        self.path(path);
+        self.operator(b"S");
+    }
+
+    fn lines(&mut self, mut lines: Vec<(i64, Point, Point, Ink)>) {
+        lines.sort_by_key(|line| line.0);
+        for same in lines.chunk_by(|a, b| a.0 == b.0) {
+            self.pen_ink(same[0].3);
+            self.pen_width(same[0].0);
+            for &(_, from, to, _) in same {
+                self.point(from);
+                self.operator(b"m");
+                self.point(to);
+                self.operator(b"l");
+            }
+            self.operator(b"S");
+        }
+    }
+}
+
+/// Text objects. `origin` is where the current line of text began, in hundredths.
+impl Stream<'_> {
+    fn sign_row(&mut self, row: &[PlacedSign], origin: &mut (i64, i64)) {
+        let Some(first) = row.first() else { return };
+        self.set_font(FontKey::Music, first.size);
+        self.move_to((first.x, first.y), origin);
+        let size = first.size as f64 / 1000.0;
+        let mut x = first.x as f64 / 100.0;
+        self.out.push(b'[');
+        for (index, sign) in row.iter().enumerate() {
+            if index > 0 {
+                // Adjustments count in thousandths of the em, leftward. What rounding them
+                // leaves over is carried on, so a long row does not drift.
+                let wanted = sign.x as f64 / 100.0;
+                let shift = nearest((x - wanted) * 10_000.0 / size);
+                self.number(shift, 1);
+                x -= shift as f64 / 10.0 * size / 1000.0;
+            }
+            self.code(sign.code);
+            x += f64::from(sign.advance) * size / 1000.0;
+        }
+        self.out.extend(b"]TJ\n");
+    }
+
+    fn text(&mut self, face: TextFace, at: Point, size: f64, run: &Run, origin: &mut (i64, i64)) {
+        let key = FontKey::Text(face);
+        let size = thousandths(size);
+        self.set_font(key, size);
+        self.move_to((hundredths(at.x), hundredths(at.y)), origin);
+        self.out.push(b'[');
+        let (mut shift, mut rise) = (0, 0);
+        for glyph in run.glyphs() {
+            let (code, advance) = self.fonts.code(key, glyph.gid);
+            if glyph.dy != rise {
+                rise = glyph.dy;
+                self.rise(rise, size);
+            }
+            shift -= glyph.dx;
+            if shift != 0 {
+                self.number(i64::from(shift), 0);
+            }
+            self.code(code);
+            shift = advance - glyph.advance + glyph.dx;
+        }
+        if rise != 0 {
+            self.rise(0, size);
+        }
+        self.out.extend(b"]TJ\n");
+    }
+
+    /// Breaks the array of glyphs to raise those that follow by thousandths of the em.
+    fn rise(&mut self, rise: i32, size: i64) {
+        self.out.extend(b"]TJ\n");
+        self.number(i64::from(rise) * size / 1000, 3);
+        self.out.extend(b"Ts\n[");
+    }
+
+    fn set_font(&mut self, key: FontKey, size: i64) {
+        if self.font != Some((key, size)) {
+            self.font = Some((key, size));
+            self.out.push(b'/');
+            self.out.extend(key.resource().as_bytes());
+            self.out.push(b' ');
+            self.number(size, 3);
+            self.operator(b"Tf");
+        }
+    }
+
+    fn move_to(&mut self, to: (i64, i64), origin: &mut (i64, i64)) {
+        self.number(to.0 - origin.0, 2);
+        self.number(to.1 - origin.1, 2);
+        self.operator(b"Td");
+        *origin = to;
+    }
+
+    fn code(&mut self, code: u16) {
+        const DIGITS: &[u8; 16] = b"0123456789ABCDEF";
+        self.out.push(b'<');
+        for shift in [12, 8, 4, 0] {
+            self.out.push(DIGITS[usize::from(code >> shift & 15)]);
+        }
+        self.out.push(b'>');
+    }
+}
+
+/// Graphics state, paths and numbers.
+impl Stream<'_> {
+    fn fill_ink(&mut self, ink: Ink) {
+        let lightness = lightness(ink);
+        if self.fill != lightness {
+            self.fill = lightness;
+            self.number(lightness, 3);
+            self.operator(b"g");
+        }
+    }
+
+    fn pen_ink(&mut self, ink: Ink) {
+        let lightness = lightness(ink);
+        if self.pen != lightness {
+            self.pen = lightness;
+            self.number(lightness, 3);
+            self.operator(b"G");
+        }
+    }
+
+    fn pen_width(&mut self, width: i64) {
+        if self.width != width {
+            self.width = width;
+            self.number(width, 3);
+            self.operator(b"w");
+        }
+    }
+
+    fn path(&mut self, path: &BezPath) {
+        let mut at = Point::ZERO;
+        let mut start = Point::ZERO;
+        for element in path.elements() {
+            match *element {
+                PathEl::MoveTo(to) => {
+                    self.point(to);
+                    self.operator(b"m");
+                    (at, start) = (to, to);
+                }
+                PathEl::LineTo(to) => {
+                    self.point(to);
+                    self.operator(b"l");
+                    at = to;
+                }
+                PathEl::QuadTo(control, to) => {
+                    let curve = kurbo::QuadBez::new(at, control, to).raise();
+                    self.curve(curve.p1, curve.p2, to);
+                    at = to;
+                }
+                PathEl::CurveTo(one, two, to) => {
+                    self.curve(one, two, to);
+                    at = to;
+                }
+                PathEl::ClosePath => {
+                    self.operator(b"h");
+                    at = start;
+                }
+            }
+        }
+    }
+
+    fn curve(&mut self, one: Point, two: Point, to: Point) {
+        for point in [one, two, to] {
+            self.point(point);
+        }
+        self.operator(b"c");
+    }
+
+    fn operator(&mut self, name: &[u8]) {
+        self.out.extend(name);
+        self.out.push(b'\n');
+    }
+
+    fn point(&mut self, point: Point) {
+        self.number(hundredths(point.x), 2);
+        self.number(hundredths(point.y), 2);
+    }
+
+    /// A decimal fraction, `value` counting its last place, without trailing zeros; and a space.
+    fn number(&mut self, value: i64, mut places: u32) {
+        let mut rest = value.unsigned_abs();
+        while places > 0 && rest.is_multiple_of(10) {
+            rest /= 10;
+            places -= 1;
+        }
+        // Written from the back: the space, the fraction, its point, the whole part, the sign.
+        let mut text = [b' '; 24];
+        let mut start = text.len() - 1;
+        let mut put = |byte: u8| {
+            start -= 1;
+            text[start] = byte;
+        };
+        if places > 0 {
+            for _ in 0..places {
+                put(b'0' + (rest % 10) as u8);
+                rest /= 10;
+            }
+            put(b'.');
+        }
+        while rest > 0 {
+            put(b'0' + (rest % 10) as u8);
+            rest /= 10;
+        }
+        if value == 0 {
+            put(b'0');
+        }
+        if value < 0 {
+            put(b'-');
+        }
+        self.out.extend_from_slice(&text[start..]);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_as_short_as_they_can_be() {
+        let fonts = Fonts::collect(&[], &[]);
+        for (value, places, expected) in [
+            (0, 2, "0 "),
+            (5, 2, ".05 "),
+            (-50, 2, "-.5 "),
+            (1200, 2, "12 "),
+            (-1234, 3, "-1.234 "),
+            (100, 0, "100 "),
+            (i64::MIN, 3, "-9223372036854775.808 "),
+        ] {
+            let mut stream = Stream::new(&fonts);
+            stream.number(value, places);
+            assert_eq!(String::from_utf8_lossy(&stream.out), expected);
+        }
+    }
+
+    #[test]
+    fn halves_are_rounded_away_from_zero() {
+        for (value, expected) in [(0.005, 1), (-0.005, -1), (0.004_9, 0), (12.344_9, 1234)] {
+            assert_eq!(hundredths(value), expected, "{value}");
+        }
+        assert_eq!(hundredths(f64::NAN), 0);
+    }
+}
