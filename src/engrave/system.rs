@@ -155,7 +155,8 @@ impl<'a> Draft<'a> {
                 .collect();
             if group.is_empty() {
                 staff.add_at(x, chord.body_marks());
-                let lift = if item.is_flagged() && item.is_tied_out() { FLAG_OVER_TIE } else { 0.0 };
+                let lift =
+                    if item.is_flagged() && item.is_tied_out() { FLAG_OVER_TIE } else { 0.0 };
                 let up = chord.direction == Direction::Up;
                 let tip = chord.free_tip() + if up { lift } else { 0.0 };
                 staff.add_at(x, chord.stem_marks(tip, item.is_flagged()));
