@@ -134,7 +134,7 @@ pub const BROKEN_TIE: Sp = 2.0;
 // --- Rows --------------------------------------------------------------------------------
 
 /// Least white between any row and the ink that it clears (ours).
-pub const ROW_CLEARANCE: Sp = 0.5;
+pub const ROW_CLEARANCE: Sp = 0.6;
 /// Em of chord symbols: capitals of 1.8 (common, 1.7 to 2.0).
 pub const SYMBOL_SIZE: Sp = 2.75;
 /// Size of a symbol's quality beside its root (common, 0.65 to 0.75).

@@ -7,12 +7,14 @@ mod fonts;
 mod labels;
 mod parallel;
 mod pdf;
+mod png;
 mod recipe_file;
 mod scan;
 mod xmp;
 
 pub use file::{WriteError, write_whole};
 pub use pdf::{DEFLATE_LEVEL, content_streams, pdf};
+pub use png::{PngError, RESOLUTIONS, png};
 pub use recipe_file::{RECIPE_NAME, ReadBackError, recipe_json};
 
 use crate::recipe::LARGEST_RECIPE;

@@ -55,7 +55,8 @@ fn draw(document: &Document, page: &Page, dpi: u32) -> Result<Pixmap, PngError> 
     }
     let scale = f64::from(dpi) / 72.0;
     let pixels = |length: f64| (length * scale).round() as u32;
-    let mut pixmap = Pixmap::new(pixels(page.size.width), pixels(page.size.height)).ok_or(refused)?;
+    let mut pixmap =
+        Pixmap::new(pixels(page.size.width), pixels(page.size.height)).ok_or(refused)?;
     pixmap.fill(tiny_skia::Color::WHITE);
     let to_pixels = Affine::new([scale, 0.0, 0.0, -scale, 0.0, page.size.height * scale]);
     let mut canvas = Canvas { pixmap, to_pixels };
@@ -83,9 +84,9 @@ impl Canvas {
                 let mut pen = *at;
                 for glyph in run.glyphs() {
                     let em = size / 1000.0;
-                    let offset = kurbo::Vec2::new(f64::from(glyph.dx) * em, f64::from(glyph.dy) * em);
-                    let place =
-                        Affine::translate(pen.to_vec2() + offset) * Affine::scale(*size);
+                    let offset =
+                        kurbo::Vec2::new(f64::from(glyph.dx) * em, f64::from(glyph.dy) * em);
+                    let place = Affine::translate(pen.to_vec2() + offset) * Affine::scale(*size);
                     self.fill(text::outline(*face, glyph.gid), place, *ink);
                     pen.x += f64::from(glyph.advance) * em;
                 }
