@@ -1,6 +1,7 @@
 //! Spacing: springs by duration, rods by ink, and the force that fills a line.
 
 use super::Look;
+use super::chord::Direction;
 use super::column::{Column, Edges, LAYER_GAPS, LAYERS, SYMBOL_LAYER, change_width};
 use super::rules::{self, Sp};
 use crate::score::{Hand, NoteValue, Score, Ticks};
@@ -91,7 +92,22 @@ fn between(score: &Score, bar_start: Ticks, pair: &[Column<'_>], edges: &[Edges]
     }
     let crosses_half = score.metre.divisions().contains(&(pair[1].at - bar_start));
     let air = if crosses_half { rules::HALF_BAR_AIR } else { 0.0 };
-    Gap { min, ideal: ideal(pair[1].at - pair[0].at) + air }
+    let optical = [Hand::Right, Hand::Left].map(|hand| optical(&pair[0], &pair[1], hand));
+    let optical = optical.into_iter().fold(0.0, |sum, correction| sum + correction);
+    Gap { min, ideal: ideal(pair[1].at - pair[0].at) + air + optical }
+}
+
+/// What the stems of two neighbours on one staff ask for beyond the space of their duration.
+fn optical(left: &Column<'_>, right: &Column<'_>, hand: Hand) -> Sp {
+    let stem = |column: &Column<'_>| {
+        let chord = column.item(hand)?.chord()?;
+        chord.value.has_stem().then_some(chord.direction)
+    };
+    match (stem(left), stem(right)) {
+        (Some(Direction::Up), Some(Direction::Down)) => rules::UP_BEFORE_DOWN,
+        (Some(Direction::Down), Some(Direction::Up)) => rules::DOWN_BEFORE_UP,
+        _ => 0.0,
+    }
 }
 
 /// The gap from the last column of a bar to its barline; `next` is the column after it.
@@ -246,4 +262,40 @@ fn far_rods(bars: &[BarSpacing], now: &Positions) -> Vec<(std::ops::RangeInclusi
         }
     }
     rods
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn gap(min: Sp, ideal: Sp) -> Gap {
+        Gap { min, ideal }
+    }
+
+    fn bar(gaps: &[Gap]) -> BarSpacing {
+        let count = gaps.len() - 1;
+        BarSpacing { columns: 0..count, gaps: gaps.to_vec(), edges: vec![[None; LAYERS]; count] }
+    }
+
+    #[test]
+    fn a_stretched_line_ends_at_its_end_and_equal_notes_keep_equal_spaces() {
+        let bars = [bar(&[Gap::rigid(1.4), gap(1.0, 3.0), gap(1.0, 3.0), gap(1.0, 2.5)])];
+        let placed = place(&bars, 10.0, 2.0, &[40.0]).unwrap();
+        let [a, b, c] = placed.columns[..] else { panic!("three columns") };
+        assert!((b - a - (c - b)).abs() < 1e-6);
+        assert!((placed.barlines[0] - 40.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn rods_hold_where_springs_would_go_under_them() {
+        let bars = [bar(&[Gap::rigid(1.4), gap(5.0, 3.0), gap(1.0, 3.0), gap(1.0, 3.0)])];
+        let placed = place(&bars, 0.0, 1.4, &[14.0]).unwrap();
+        assert!((placed.columns[1] - placed.columns[0] - 5.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_line_narrower_than_its_rods_is_refused() {
+        let bars = [bar(&[Gap::rigid(1.4), gap(5.0, 3.0), gap(5.0, 3.0)])];
+        assert_eq!(force(&bars, 9.0), None);
+    }
 }
