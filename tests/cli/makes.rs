@@ -73,6 +73,20 @@ fn a_drill_file_is_found_beside_the_recipe_that_names_it_and_travels_in_the_shee
 }
 
 #[test]
+fn the_demo_recipes_make_their_sheets() {
+    let desk = Desk::new();
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/templates/demo");
+    let paths = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    let recipes: Vec<_> =
+        paths.filter(|path| path.extension().is_some_and(|ending| ending == "toml")).collect();
+    assert!(!recipes.is_empty());
+    for recipe in recipes {
+        let said = desk.does(&["workbook", recipe.to_str().unwrap(), "-o", "demo.pdf"]);
+        assert!(said.starts_with("wrote demo.pdf: "), "{}: {said}", recipe.display());
+    }
+}
+
+#[test]
 fn a_sheet_serves_as_a_recipe_too() {
     let desk = Desk::new();
     desk.does(&["handout", "--key", "C", "--tempo", "70", "-o", "spring.pdf"]);
