@@ -3,10 +3,12 @@
 //! Data flows one way: recipe, drill, score, engraving, pages, output. Each module knows only
 //! what stands to its left.
 
+pub mod cli;
 pub mod drill;
 pub mod engrave;
 pub mod fingering;
 pub mod glyphs;
+pub mod logo;
 pub mod output;
 pub mod page;
 pub mod pipeline;

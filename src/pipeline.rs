@@ -6,7 +6,7 @@ use crate::drill::{self, Choices, Template, library};
 
 use crate::recipe::Recipe;
 use crate::score::Score;
-use crate::toml_source::{SourceError, nearest};
+use crate::toml_source::SourceError;
 
 /// Why a recipe cannot be printed.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -32,13 +32,7 @@ pub fn template(recipe: &Recipe) -> Result<Template, PipelineError> {
     let name = recipe.drill.as_str();
     let text = library::find(name).ok_or_else(|| PipelineError::UnknownDrill {
         name: name.to_owned(),
-        mend: match nearest(name, library::all().map(|(known, _)| known)) {
-            Some(known) => format!("did you mean `{known}`?"),
-            None => format!(
-                "write one of {}, or the path of a drill file",
-                library::all().map(|(known, _)| known).collect::<Vec<_>>().join(", ")
-            ),
-        },
+        mend: library::advice(name),
     })?;
     Ok(Template::parse(text, name)?)
 }

@@ -110,13 +110,21 @@ fn undercut(pitches: &[Pitch]) -> i32 {
 
 /// How many pairs of sounds have the hands on one key or crossed.
 fn collisions(right: &[Pitched], left: &[Pitched]) -> usize {
-    let meets = |(at, end, high): &Pitched, (left_at, left_end, low): &Pitched| {
-        let together = at < left_end && left_at < end;
-        let top = low.iter().map(|pitch| pitch.midi()).max();
-        let bottom = high.iter().map(|pitch| pitch.midi()).min();
-        together && bottom <= top
-    };
-    right.iter().map(|upper| left.iter().filter(|lower| meets(upper, lower)).count()).sum()
+    let bottoms = right
+        .iter()
+        .map(|(at, end, pitches)| (*at, *end, pitches.iter().map(|pitch| pitch.midi()).min()));
+    let tops: Vec<_> = left
+        .iter()
+        .map(|(at, end, pitches)| (*at, *end, pitches.iter().map(|pitch| pitch.midi()).max()))
+        .collect();
+    bottoms
+        .map(|(at, end, bottom)| {
+            let meets = |(left_at, left_end, top): &&(Ticks, Ticks, Option<i32>)| {
+                at < *left_end && *left_at < end && bottom <= *top
+            };
+            tops.iter().filter(meets).count()
+        })
+        .sum()
 }
 
 /// A clef for each sound of a line, and what reading it costs.
@@ -132,15 +140,18 @@ pub(super) struct ClefPlan {
 pub const MOST_LEDGER_LINES: i32 = 3;
 
 // Costs of a clef plan. Unit: 1.0 = one ledger line on one chord.
-const COST_LEDGER_LINES: [f64; 4] = [0.0, 1.0, 3.0, 7.0];
+const COST_LEDGER_LINES: [f64; 4] = [0.0, 1.0, 3.0, 5.0];
 /// Each ledger line past the third: only where no clef avoids it.
 const COST_TOO_FAR: f64 = 400.0;
 /// A change of clef at a barline.
-const COST_CHANGE_AT_BARLINE: f64 = 9.0;
+const COST_CHANGE_AT_BARLINE: f64 = 10.0;
 /// A change of clef inside a bar.
 const COST_CHANGE_IN_BAR: f64 = 12.0;
-/// A drill that begins in the other hand's clef.
-const COST_UNUSUAL_OPENING: f64 = 16.0;
+/// A line that lies in the other hand's clef from the beginning: dearer than a few ledger
+/// lines, cheaper than going to and fro between clefs.
+const COST_UNUSUAL_OPENING: f64 = 19.0;
+/// A line that ends in another clef than it began: it is played again from the start.
+const COST_NO_RETURN: f64 = 15.0;
 
 fn most_ledger_lines(clef: Clef, pitches: &[Pitch]) -> i32 {
     pitches.iter().map(|pitch| clef.ledger_lines(*pitch)).max().unwrap_or(0)
@@ -157,26 +168,43 @@ fn reading_cost(clef: Clef, pitches: &[Pitch]) -> f64 {
 /// The cheapest clef for each sound: few ledger lines, few changes, changes at barlines where
 /// they can be. Each sound keeps one clef, so no tie runs across a change.
 pub(super) fn plan_clefs(metre: Metre, usual: Clef, line: &[Pitched]) -> ClefPlan {
-    const CLEFS: [Clef; 2] = [Clef::Treble, Clef::Bass];
-    let mut costs = CLEFS.map(|clef| if clef == usual { 0.0 } else { COST_UNUSUAL_OPENING });
+    let plan = |opening: Clef| {
+        let opening_cost = if opening == usual { 0.0 } else { COST_UNUSUAL_OPENING };
+        let plan = cheapest_from(opening, metre, line);
+        ClefPlan { cost: plan.cost + opening_cost, ..plan }
+    };
+    let other = if usual == Clef::Treble { Clef::Bass } else { Clef::Treble };
+    let (usual, other) = (plan(usual), plan(other));
+    if other.cost < usual.cost { other } else { usual }
+}
+
+const CLEFS: [Clef; 2] = [Clef::Treble, Clef::Bass];
+
+/// The cheapest plan that opens in a clef, by dynamic programming over the two clefs.
+fn cheapest_from(opening: Clef, metre: Metre, line: &[Pitched]) -> ClefPlan {
+    let mut costs = CLEFS.map(|clef| if clef == opening { 0.0 } else { f64::INFINITY });
     let mut came_from: Vec<[usize; 2]> = Vec::new();
     for (index, (at, _, pitches)) in line.iter().enumerate() {
-        let change =
-            if at % metre.bar() == 0 { COST_CHANGE_AT_BARLINE } else { COST_CHANGE_IN_BAR };
-        let mut next = [0.0; 2];
-        let mut from = [0; 2];
-        for (now, clef) in CLEFS.into_iter().enumerate() {
-            let stay = costs[now];
-            let switch = if index == 0 { f64::INFINITY } else { costs[1 - now] + change };
-            from[now] = if stay <= switch { now } else { 1 - now };
-            next[now] = stay.min(switch) + reading_cost(clef, pitches);
-        }
-        costs = next;
+        let change = match index {
+            0 => f64::INFINITY,
+            _ if at % metre.bar() == 0 => COST_CHANGE_AT_BARLINE,
+            _ => COST_CHANGE_IN_BAR,
+        };
+        let from = [0, 1].map(
+            |now: usize| {
+                if costs[now] <= costs[1 - now] + change { now } else { 1 - now }
+            },
+        );
+        costs = [0, 1].map(|now: usize| {
+            let arrived = costs[now].min(costs[1 - now] + change);
+            arrived + reading_cost(CLEFS[now], pitches)
+        });
         came_from.push(from);
     }
-    let usual_row = usize::from(CLEFS[1] == usual);
-    let mut row = if costs[1 - usual_row] < costs[usual_row] { 1 - usual_row } else { usual_row };
-    let cost = costs[row];
+    let ending = [0, 1]
+        .map(|row: usize| costs[row] + if CLEFS[row] == opening { 0.0 } else { COST_NO_RETURN });
+    let mut row = usize::from(ending[1] < ending[0]);
+    let cost = ending[row];
     let mut clefs = Vec::with_capacity(line.len());
     for from in came_from.iter().rev() {
         clefs.push(CLEFS[row]);

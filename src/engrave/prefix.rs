@@ -11,6 +11,7 @@ use crate::score::{Clef, Metre};
 use crate::theory::Key;
 
 /// The prefix of both staves, each from its own middle line.
+#[derive(Clone)]
 pub(super) struct Prefix {
     /// The marks of the upper and the lower staff.
     pub(super) marks: [Vec<Mark>; 2],
@@ -96,4 +97,36 @@ fn time_sign(figure: i32) -> Sign {
 
 fn right_edge(marks: &[Vec<Mark>; 2]) -> Sp {
     marks.iter().flatten().map(|mark| mark.bounds().x1).fold(0.0, Sp::max)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::theory::{NoteName, Pitch};
+
+    /// Every sign of every signature stands on a line or space of its own note, inside the
+    /// staff as far as engravers put it: the positions are laws of the clefs, not of the table.
+    #[test]
+    fn signature_signs_stand_on_their_own_notes() {
+        for key in Key::majors() {
+            for clef in [Clef::Treble, Clef::Bass] {
+                let prefix = prefix([clef; 2], key, None);
+                let signs: Vec<&Mark> =
+                    prefix.marks[0].iter().filter(|mark| mark.role == Role::KeySign).collect();
+                assert_eq!(signs.len(), key.signature().len(), "{key}");
+                for (mark, name) in signs.iter().zip(key.signature()) {
+                    let crate::engrave::Form::Sign { at, .. } = mark.form else {
+                        panic!("a signature is made of signs")
+                    };
+                    let position = (2.0 * at.y).round() as i32;
+                    let on_it = (0..8).any(|octave| {
+                        let white = NoteName::new(name.letter, 0);
+                        clef.position(Pitch::new(white, octave)) == position
+                    });
+                    assert!(on_it, "{key}: {name} at {position} in {clef:?}");
+                    assert!((-5..=5).contains(&position), "{key}: {name} at {position}");
+                }
+            }
+        }
+    }
 }

@@ -58,13 +58,13 @@ pub fn set(parts: &[SymbolPart], role: Role, size: Sp, face: TextFace) -> Settin
         match part {
             SymbolPart::Base(words) => x += push_text(&mut marks, role, words, face, x, 0.0, size),
             SymbolPart::Small(words) => {
-                x += push_text(&mut marks, role, words, face, x, 0.0, small)
+                x += push_text(&mut marks, role, words, face, x, 0.0, small);
             }
             SymbolPart::Raised(words) => {
                 x += push_text(&mut marks, role, words, face, x, raise, small);
             }
             SymbolPart::Accidental(alter) => {
-                x += push_sign(&mut marks, role, chord_accidental(*alter), x, 0.0, size * 0.9);
+                x += push_sign(&mut marks, role, chord_accidental(*alter), x, 0.0, size);
             }
             SymbolPart::RaisedAccidental(alter) => {
                 x += push_sign(&mut marks, role, chord_accidental(*alter), x, raise, small);

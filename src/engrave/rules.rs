@@ -113,6 +113,11 @@ pub const NOTE_TO_BARLINE: Sp = 1.0;
 pub const LESS_BEFORE_BARLINE: Sp = 0.5;
 /// Extra air at the half bar, to show beat 3 to a learner (ours).
 pub const HALF_BAR_AIR: Sp = 0.4;
+/// Optical correction where an upward stem stands before a downward one: the two stems are
+/// nearer than their heads (after Chlapik's principle, read in summary; the number ours).
+pub const UP_BEFORE_DOWN: Sp = 0.35;
+/// The same where a downward stem stands before an upward one.
+pub const DOWN_BEFORE_UP: Sp = -0.25;
 /// Shortest tie: spacing widens before a tie gets shorter (Gould).
 pub const SHORTEST_TIE: Sp = 1.5;
 /// A system tighter than this share of its ideal spaces is not set.
@@ -134,7 +139,7 @@ pub const BROKEN_TIE: Sp = 2.0;
 // --- Rows --------------------------------------------------------------------------------
 
 /// Least white between any row and the ink that it clears (ours).
-pub const ROW_CLEARANCE: Sp = 0.5;
+pub const ROW_CLEARANCE: Sp = 0.6;
 /// Em of chord symbols: capitals of 1.8 (common, 1.7 to 2.0).
 pub const SYMBOL_SIZE: Sp = 2.75;
 /// Size of a symbol's quality beside its root (common, 0.65 to 0.75).

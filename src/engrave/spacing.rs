@@ -1,7 +1,8 @@
 //! Spacing: springs by duration, rods by ink, and the force that fills a line.
 
 use super::Look;
-use super::column::{Column, Edges, LAYER_GAPS, SYMBOL_LAYER, change_width};
+use super::chord::Direction;
+use super::column::{Column, Edges, LAYER_GAPS, LAYERS, SYMBOL_LAYER, change_width};
 use super::rules::{self, Sp};
 use crate::score::{Hand, NoteValue, Score, Ticks};
 
@@ -91,7 +92,22 @@ fn between(score: &Score, bar_start: Ticks, pair: &[Column<'_>], edges: &[Edges]
     }
     let crosses_half = score.metre.divisions().contains(&(pair[1].at - bar_start));
     let air = if crosses_half { rules::HALF_BAR_AIR } else { 0.0 };
-    Gap { min, ideal: ideal(pair[1].at - pair[0].at) + air }
+    let optical = [Hand::Right, Hand::Left].map(|hand| optical(&pair[0], &pair[1], hand));
+    let optical = optical.into_iter().fold(0.0, |sum, correction| sum + correction);
+    Gap { min, ideal: ideal(pair[1].at - pair[0].at) + air + optical }
+}
+
+/// What the stems of two neighbours on one staff ask for beyond the space of their duration.
+fn optical(left: &Column<'_>, right: &Column<'_>, hand: Hand) -> Sp {
+    let stem = |column: &Column<'_>| {
+        let chord = column.item(hand)?.chord()?;
+        chord.value.has_stem().then_some(chord.direction)
+    };
+    match (stem(left), stem(right)) {
+        (Some(Direction::Up), Some(Direction::Down)) => rules::UP_BEFORE_DOWN,
+        (Some(Direction::Down), Some(Direction::Up)) => rules::DOWN_BEFORE_UP,
+        _ => 0.0,
+    }
 }
 
 /// The gap from the last column of a bar to its barline; `next` is the column after it.
@@ -117,59 +133,95 @@ fn after_last(last: &Column<'_>, edges: &Edges, bar_end: Ticks, next: Option<&Co
 
 /// The least distance between two columns, if they share a layer.
 fn rod(left: &Edges, right: &Edges) -> Option<Sp> {
-    (0..left.len())
-        .filter_map(|layer| {
-            let (_, reach) = left[layer]?;
-            let (start, _) = right[layer]?;
-            Some(reach + LAYER_GAPS[layer] - start)
-        })
-        .max_by(Sp::total_cmp)
+    (0..LAYERS).filter_map(|layer| rod_in(layer, left, right)).max_by(Sp::total_cmp)
 }
 
-impl BarSpacing {
-    /// The bar's width at a force.
-    pub(super) fn width(&self, force: f64) -> Sp {
-        self.gaps.iter().map(|gap| gap.at(force)).sum()
-    }
+/// The least distance between two columns in one layer, if both have something in it.
+fn rod_in(layer: usize, left: &Edges, right: &Edges) -> Option<Sp> {
+    let (_, reach) = left[layer]?;
+    let (start, _) = right[layer]?;
+    Some(reach + LAYER_GAPS[layer] - start)
 }
 
 /// The force at which `bars` fill `width`, or `None` where their rods alone are wider.
 pub(super) fn force(bars: &[BarSpacing], width: Sp) -> Option<f64> {
-    let fits = bars.iter().map(|bar| bar.width(0.0)).sum::<Sp>() <= width;
-    fits.then(|| solve(|force| bars.iter().map(|bar| bar.width(force)).sum(), width))
+    let gaps = || bars.iter().flat_map(|bar| &bar.gaps);
+    let rods: Sp = gaps().map(|gap| gap.min).sum();
+    (rods <= width).then(|| solve(gaps, width))
 }
 
-/// The force at which a total that grows with it comes to `width`.
-fn solve(total: impl Fn(f64) -> Sp, width: Sp) -> f64 {
+/// The force at which gaps come to `width`: Newton's method on a sum that is convex in the
+/// force and made of straight pieces, so that it ends after a few steps.
+fn solve<'a, I: Iterator<Item = &'a Gap>>(gaps: impl Fn() -> I, width: Sp) -> f64 {
     /// Stretch past which a line would rather stay short.
     const MOST: f64 = 8.0;
-    /// Halvings that bring the force within rounding of the answer.
-    const HALVINGS: i32 = 40;
-    let (mut low, mut high) = (0.0, MOST);
-    for _ in 0..HALVINGS {
-        let middle = (low + high) / 2.0;
-        if total(middle) > width { high = middle } else { low = middle }
+    /// Steps that are never needed: a guard against rounding.
+    const STEPS: i32 = 64;
+    let mut force = MOST;
+    for _ in 0..STEPS {
+        let (mut rigid, mut elastic) = (0.0, 0.0);
+        for gap in gaps() {
+            if gap.ideal * force > gap.min { elastic += gap.ideal } else { rigid += gap.min }
+        }
+        let next = if elastic > 0.0 { (width - rigid) / elastic } else { return force };
+        if (next - force).abs() < 1e-12 {
+            break;
+        }
+        force = next;
     }
-    low
+    force.clamp(0.0, MOST)
 }
 
-/// Places the columns of a system whose first bar begins at `left` and whose last barline
-/// stands at `right`. The system must fit (see [`force`]).
-pub(super) fn place(bars: &[BarSpacing], left: Sp, first_gap: Sp, right: Sp) -> Positions {
+/// Places the columns of a system whose first bar begins at `left`. `ends` says where barlines
+/// must stand: all of them, or the last alone. `None` where a bar would be too tight between
+/// them, or words would meet across them.
+pub(super) fn place(
+    bars: &[BarSpacing],
+    left: Sp,
+    first_gap: Sp,
+    ends: &[Sp],
+) -> Option<Positions> {
+    let each = bars.len().div_ceil(ends.len());
+    let mut all = Positions { columns: Vec::new(), barlines: Vec::new(), force: f64::INFINITY };
+    let mut x = left;
+    for (stretch, end) in bars.chunks(each).zip(ends) {
+        let first_gap = (x == left).then_some(first_gap);
+        let placed = place_stretch(stretch, x, first_gap, *end);
+        if placed.force < rules::TIGHTEST {
+            return None;
+        }
+        all.columns.extend(placed.columns);
+        all.barlines.extend(placed.barlines);
+        all.force = all.force.min(placed.force);
+        x = *end;
+    }
+    (each == bars.len() || far_rods(bars, &all).is_empty()).then_some(all)
+}
+
+/// Places the columns of bars between two abscissas.
+fn place_stretch(bars: &[BarSpacing], left: Sp, first_gap: Option<Sp>, right: Sp) -> Positions {
     let mut gaps: Vec<Gap> = bars.iter().flat_map(|bar| bar.gaps.iter().copied()).collect();
-    let edges: Vec<&Edges> = bars.iter().flat_map(|bar| &bar.edges).collect();
-    // After a prefix the first head keeps the prefix's own distance.
-    gaps[0] = Gap::rigid(first_gap.max(gaps[0].min));
+    if let Some(width) = first_gap {
+        // After a prefix the first head keeps the prefix's own distance.
+        gaps[0] = Gap::rigid(width.max(gaps[0].min));
+    }
     // Rods between columns that are not neighbours: widen what lies between them, and solve
     // again. Few bind, and each pass settles those it finds.
     const PASSES: i32 = 4;
     let mut pass = 0;
     loop {
-        let force = solve(|force| gaps.iter().map(|gap| gap.at(force)).sum(), right - left);
-        let positions = positions(bars, &gaps, left, force);
+        let force = solve(|| gaps.iter(), right - left);
+        let now = positions(bars, &gaps, left, force);
+        let rods = far_rods(bars, &now);
         pass += 1;
-        if pass > PASSES || !widen_far_rods(bars, &mut gaps, &edges, &positions) {
-            return positions;
+        if pass > PASSES || rods.is_empty() {
+            return now;
+        }
+        for (between, short) in rods {
+            let count = between.clone().count() as f64;
+            for gap in &mut gaps[between] {
+                gap.min = gap.at(force) + short / count;
+            }
         }
     }
 }
@@ -189,40 +241,63 @@ fn positions(bars: &[BarSpacing], gaps: &[Gap], left: Sp, force: f64) -> Positio
     Positions { columns, barlines, force }
 }
 
-/// Widens the gaps under chord symbols and numerals that would meet the next ones; true where
-/// any did.
-fn widen_far_rods(
-    bars: &[BarSpacing],
-    gaps: &mut [Gap],
-    edges: &[&Edges],
-    now: &Positions,
-) -> bool {
+/// Chord symbols and numerals that would meet the next ones: the gaps between the two columns,
+/// and how much they are short of.
+fn far_rods(bars: &[BarSpacing], now: &Positions) -> Vec<(std::ops::RangeInclusive<usize>, Sp)> {
+    let edges: Vec<&Edges> = bars.iter().flat_map(|bar| &bar.edges).collect();
     // Which gap leads into each column: one for each column, and one more at each barline.
-    let mut gap_of = Vec::new();
+    let mut gap_of = Vec::with_capacity(edges.len());
     let mut gap = 0;
     for bar in bars {
-        for index in 0..bar.gaps.len() {
-            if index + 1 < bar.gaps.len() {
-                gap_of.push(gap);
-            }
-            gap += 1;
-        }
+        gap_of.extend(gap..gap + bar.edges.len());
+        gap += bar.gaps.len();
     }
-    let mut widened = false;
-    for layer in SYMBOL_LAYER..edges.first().map_or(0, |edges| edges.len()) {
+    let mut rods = Vec::new();
+    for layer in SYMBOL_LAYER..LAYERS {
         let with: Vec<usize> = (0..edges.len()).filter(|i| edges[*i][layer].is_some()).collect();
         for pair in with.windows(2) {
-            let need = rod(edges[pair[0]], edges[pair[1]]).unwrap_or(0.0);
+            let need = rod_in(layer, edges[pair[0]], edges[pair[1]]).unwrap_or(0.0);
             let short = need - (now.columns[pair[1]] - now.columns[pair[0]]);
             if short > 1e-6 {
-                let between = gap_of[pair[0]] + 1..=gap_of[pair[1]];
-                let count = between.clone().count() as f64;
-                for gap in &mut gaps[between] {
-                    gap.min = gap.at(now.force) + short / count;
-                }
-                widened = true;
+                rods.push((gap_of[pair[0]] + 1..=gap_of[pair[1]], short));
             }
         }
     }
-    widened
+    rods
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn gap(min: Sp, ideal: Sp) -> Gap {
+        Gap { min, ideal }
+    }
+
+    fn bar(gaps: &[Gap]) -> BarSpacing {
+        let count = gaps.len() - 1;
+        BarSpacing { columns: 0..count, gaps: gaps.to_vec(), edges: vec![[None; LAYERS]; count] }
+    }
+
+    #[test]
+    fn a_stretched_line_ends_at_its_end_and_equal_notes_keep_equal_spaces() {
+        let bars = [bar(&[Gap::rigid(1.4), gap(1.0, 3.0), gap(1.0, 3.0), gap(1.0, 2.5)])];
+        let placed = place(&bars, 10.0, 2.0, &[40.0]).unwrap();
+        let [a, b, c] = placed.columns[..] else { panic!("three columns") };
+        assert!((b - a - (c - b)).abs() < 1e-6);
+        assert!((placed.barlines[0] - 40.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn rods_hold_where_springs_would_go_under_them() {
+        let bars = [bar(&[Gap::rigid(1.4), gap(5.0, 3.0), gap(1.0, 3.0), gap(1.0, 3.0)])];
+        let placed = place(&bars, 0.0, 1.4, &[14.0]).unwrap();
+        assert!((placed.columns[1] - placed.columns[0] - 5.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_line_narrower_than_its_rods_is_refused() {
+        let bars = [bar(&[Gap::rigid(1.4), gap(5.0, 3.0), gap(5.0, 3.0)])];
+        assert_eq!(force(&bars, 9.0), None);
+    }
 }

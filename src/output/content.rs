@@ -115,7 +115,9 @@ impl<'a> Stream<'a> {
                 }
                 Mark::Text { face, at, size, ink, .. } => {
                     self.fill_ink(*ink);
-                    texts.extend(runs.next().map(|run| (*face, *at, *size, run)));
+                    // A run without glyphs would call a font that the file may lack.
+                    let run = runs.next().filter(|run| !run.glyphs().is_empty());
+                    texts.extend(run.map(|run| (*face, *at, *size, run)));
                 }
             }
         }
@@ -346,7 +348,7 @@ impl Stream<'_> {
     /// A decimal fraction, `value` counting its last place, without trailing zeros; and a space.
     fn number(&mut self, value: i64, mut places: u32) {
         let mut rest = value.unsigned_abs();
-        while places > 0 && rest % 10 == 0 {
+        while places > 0 && rest.is_multiple_of(10) {
             rest /= 10;
             places -= 1;
         }

@@ -15,7 +15,9 @@ mod xmp;
 pub use file::{WriteError, write_whole};
 pub use pdf::{DEFLATE_LEVEL, content_streams, pdf};
 pub use png::{PngError, RESOLUTIONS, png};
-pub use recipe_file::{LARGEST_RECIPE, RECIPE_NAME, ReadBackError, recipe_json};
+pub use recipe_file::{RECIPE_NAME, ReadBackError, recipe_json};
+
+use crate::recipe::LARGEST_RECIPE;
 
 /// The program's name and version, as files carry it.
 pub const PRODUCER: &str = concat!("Quintfall ", env!("CARGO_PKG_VERSION"));
@@ -26,6 +28,14 @@ pub enum OutputError {
     /// A document needs a page.
     #[error("the document has no pages; choose at least one key")]
     NoPages,
+    /// The recipe could not be read back from the file.
+    #[error(
+        "the recipe takes {found} bytes and may take {LARGEST_RECIPE}; use smaller pictures in it"
+    )]
+    LargeRecipe {
+        /// The bytes it takes.
+        found: usize,
+    },
     /// A place or a length is not a number.
     #[error("page {page}: mark {mark} stands at a place or has a size that is not a finite number")]
     NotFinite {

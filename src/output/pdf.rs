@@ -17,6 +17,7 @@ use super::content::{self, picture_resource};
 use super::fonts::{FontKey, Fonts, Subset, shape_words};
 use super::{OutputError, finish, parallel};
 use crate::page::canvas::{Bookmark, Document, Mark, Page, Picture};
+use crate::recipe::LARGEST_RECIPE;
 use crate::text::Run;
 
 /// How hard streams are deflated, from 1 (fast) to 9 (small).
@@ -150,6 +151,9 @@ fn raw_image(picture: &Picture) -> RawImage {
 fn check(document: &Document) -> Result<(), OutputError> {
     if document.pages.is_empty() {
         return Err(OutputError::NoPages);
+    }
+    if document.recipe.len() > LARGEST_RECIPE {
+        return Err(OutputError::LargeRecipe { found: document.recipe.len() });
     }
     for (index, picture) in document.pictures.iter().enumerate() {
         let (width, height) = (picture.width, picture.height);

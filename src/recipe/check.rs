@@ -18,10 +18,14 @@ pub const TEXT_LIMIT: usize = 120;
 const PATH_LIMIT: usize = 1024;
 
 /// Most bytes of a drill template; the longest of the library is a tenth of it.
-const TEMPLATE_LIMIT: usize = 64 * 1024;
+pub const LARGEST_TEMPLATE: usize = 64 * 1024;
 
 /// Most bytes of a picture in base64: 8 MiB of picture.
 const LOGO_DATA_LIMIT: usize = (8 * 1024 * 1024) / 3 * 4 + 4;
+
+/// Most bytes of a recipe as TOML or JSON. The template counts eightfold, since JSON writes some
+/// characters with six, and what else there is fits in the rest.
+pub const LARGEST_RECIPE: usize = LOGO_DATA_LIMIT + 8 * LARGEST_TEMPLATE;
 
 /// Why a field of a recipe cannot stand.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -59,6 +63,9 @@ pub enum FieldError {
     /// No key at all.
     #[error("keys is empty")]
     NoKeys,
+    /// The same key twice.
+    #[error("keys has {0} twice")]
+    KeyTwice(Key),
     /// Two keys that sound the same.
     #[error("keys has {first} and {second}, which sound the same")]
     SameKey {
@@ -101,7 +108,7 @@ impl FieldError {
             | Self::ControlCharacter { field, .. }
             | Self::TooLong { field, .. } => field,
             Self::GoalBelowTempo { .. } => "goal",
-            Self::NoKeys | Self::SameKey { .. } => "keys",
+            Self::NoKeys | Self::KeyTwice(_) | Self::SameKey { .. } => "keys",
             Self::NoDrill => "drill",
         }
     }
@@ -118,7 +125,7 @@ impl FieldError {
                 format!("raise the goal to {tempo} or more, or lower the tempo")
             }
             Self::NoKeys => "write at least one, as in C or Bb".to_owned(),
-            Self::SameKey { .. } => "keep one of them".to_owned(),
+            Self::KeyTwice(_) | Self::SameKey { .. } => "keep one of them".to_owned(),
             Self::ControlCharacter { .. } => "write it on one line of plain text".to_owned(),
             Self::TooLong { limit, unit, .. } => format!("shorten it to {limit} {unit}"),
             Self::NoDrill => "write the name of a drill or the path of a drill file".to_owned(),
@@ -174,7 +181,7 @@ impl Recipe {
             return Err(FieldError::NoDrill);
         }
         let length = |text: &Option<String>| text.as_ref().map_or(0, String::len);
-        check_length("template", length(&self.template), TEMPLATE_LIMIT, "bytes")?;
+        check_length("template", length(&self.template), LARGEST_TEMPLATE, "bytes")?;
         check_length("logo_data", length(&self.logo_data), LOGO_DATA_LIMIT, "bytes")
     }
 
@@ -183,8 +190,9 @@ impl Recipe {
         let mut places: [Option<Key>; 12] = [None; 12];
         for &second in &self.keys {
             match places[second.place_in_round()].replace(second) {
+                Some(first) if first == second => return Err(FieldError::KeyTwice(first)),
                 Some(first) => return Err(FieldError::SameKey { first, second }),
-                None => continue,
+                None => {}
             }
         }
         if self.keys.is_empty() { Err(FieldError::NoKeys) } else { Ok(()) }
@@ -273,6 +281,11 @@ mod tests {
             |recipe| recipe.keys.push("F#".parse().unwrap()),
             "keys",
             "keys has G♭ and F♯, which sound the same; keep one of them",
+        );
+        fails(
+            |recipe| recipe.keys.push("C".parse().unwrap()),
+            "keys",
+            "keys has C twice; keep one of them",
         );
         fails(
             |recipe| recipe.student = Some("Anna\nBen".to_owned()),

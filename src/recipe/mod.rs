@@ -11,8 +11,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::theory::{Key, Spelling, SymbolStyle};
 
-pub use check::{FieldError, TEMPI, TEXT_LIMIT};
-pub use read::parse_quarters;
+pub use check::{FieldError, LARGEST_RECIPE, LARGEST_TEMPLATE, TEMPI, TEXT_LIMIT};
+pub use read::{line_of_field, line_of_template, parse_quarters};
 
 /// The version of the recipe that this program writes, and the newest it can read.
 pub const RECIPE_VERSION: u32 = 1;

@@ -104,6 +104,27 @@ fn version_in_toml(text: &str) -> Option<i64> {
     value.as_integer()?.as_str().parse().ok()
 }
 
+/// The line, from 1, on which a field of a TOML recipe begins.
+pub fn line_of_field(text: &str, field: &str) -> Option<usize> {
+    let (_, span) = fields(text).into_iter().find(|(name, _)| name == field)?;
+    Some(line_at(text, span.start))
+}
+
+/// The line, from 1, of a TOML recipe on which the first line of its drill template stands;
+/// `None` where the template is not written line by line as it is.
+pub fn line_of_template(text: &str) -> Option<usize> {
+    let table = DeTable::parse(text).ok()?;
+    let span = table.get_ref().get("template")?.span();
+    let written = &text[span.clone()];
+    let block = written.starts_with("'''\n") || written.starts_with("\"\"\"\n");
+    block.then(|| line_at(text, span.start) + 1)
+}
+
+/// The line, from 1, at a byte of `text`.
+fn line_at(text: &str, byte: usize) -> usize {
+    text.as_bytes()[..byte].iter().filter(|byte| **byte == b'\n').count() + 1
+}
+
 /// A broken rule, at the line of its field.
 fn located(error: &FieldError, text: &str, origin: &str) -> SourceError {
     let span = fields(text).into_iter().find(|(name, _)| name == error.field());
@@ -123,10 +144,8 @@ fn fields(text: &str) -> Vec<(String, Range<usize>)> {
 
 /// The same error in words that need no knowledge of programs, with the field named.
 fn reworded(error: SourceError, text: &str) -> SourceError {
-    let mut known: Vec<(String, usize)> = fields(text)
-        .into_iter()
-        .map(|(name, span)| (name, text[..span.start].matches('\n').count() + 1))
-        .collect();
+    let mut known: Vec<(String, usize)> =
+        fields(text).into_iter().map(|(name, span)| (name, line_at(text, span.start))).collect();
     known.sort_by_key(|(_, line)| *line);
     let field = known.into_iter().rev().find(|(_, line)| Some(*line) <= error.line);
     let Some((field, _)) = field.filter(|_| error.mend.is_none()) else {
@@ -230,6 +249,15 @@ mod tests {
             "my.toml, line 2: made by a newer Quintfall (recipe version 2; this program knows 1); \
              use that newer program",
         );
+    }
+
+    #[test]
+    fn a_template_knows_its_lines_in_the_recipe() {
+        let text = "tempo = 90\ntemplate = '''\nname = 1\n'''\n";
+        assert_eq!(line_of_field(text, "template"), Some(2));
+        assert_eq!(line_of_template(text), Some(3));
+        assert_eq!(line_of_template("template = \"name = 1\\n\"\n"), None);
+        assert_eq!(line_of_template("tempo = 90\n"), None);
     }
 
     #[test]

@@ -51,9 +51,9 @@ impl Recipe {
         }
         if let Some(template) = &self.template {
             file.gap(
-                "The drill itself. While it stands here, it is what is printed, whatever drill",
+                "The drill itself. While it stands here, this is what is printed; take it out",
             );
-            file.comment("says; take it out to have the drill that drill names.");
+            file.comment("to have the drill that is named above.");
             file.block("template", template);
         }
         file.text

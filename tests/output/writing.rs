@@ -8,6 +8,7 @@ use lopdf::{Dictionary, Object, ObjectId};
 use quintfall::glyphs::Sign;
 use quintfall::output::{OutputError, content_streams, pdf, write_whole};
 use quintfall::page::canvas::{Document, Ink, Mark};
+use quintfall::recipe::LARGEST_RECIPE;
 use quintfall::text::TextFace;
 
 use crate::support::{SPACE, dense_page, document, full_document, line, page, sign, words};
@@ -365,6 +366,9 @@ fn documents_with_faults_are_refused_with_the_place() {
     astray.outline[1].children[0].page = 7;
     let message = refused(&astray);
     assert!(message.contains("Key of C") && message.contains("page 8 of"), "{message}");
+    let mut large = full_document();
+    large.recipe = " ".repeat(LARGEST_RECIPE + 1);
+    assert!(refused(&large).contains("smaller pictures"));
     let mut short = full_document();
     short.pictures[0].rgb.pop();
     assert!(refused(&short).contains("picture 0"));
@@ -372,7 +376,23 @@ fn documents_with_faults_are_refused_with_the_place() {
 
 #[test]
 fn a_document_without_words_or_signs_is_a_sound_file() {
-    let file = load(&document(vec![page("1", vec![line((0.0, 0.0), (SPACE, 0.0), 1.0)])]));
+    let nothing = words(TextFace::Italic, "", 10.0, 10.0, 10.0);
+    let marks = vec![line((0.0, 0.0), (SPACE, 0.0), 1.0), nothing];
+    let file = load(&document(vec![page("1", marks)]));
     assert_eq!(file.get_pages().len(), 1);
+    let content = file.get_page_content(page_id(&file, 0));
+    assert!(!content.windows(2).any(|operator| operator == b"Tf"), "there is no font to call");
     assert!(!file.catalog().expect("a catalog").has(b"Outlines"));
+}
+
+#[test]
+fn accents_that_the_face_has_no_letter_for_stand_above_it() {
+    let text = "x\u{302} q\u{308}";
+    let marks = vec![words(TextFace::Regular, text, 50.0, 500.0, 20.0)];
+    let file = load(&document(vec![page("1", marks)]));
+    let found = glyphs(&file, 0);
+    let meanings: String = found.iter().map(|glyph| glyph.1.as_str()).collect();
+    assert_eq!(meanings, text);
+    let (letter, accent) = (&found[0], &found[1]);
+    assert!(accent.2 < letter.2 + 12.0, "the accent stands on its letter: {found:?}");
 }
