@@ -54,7 +54,8 @@ fn shapes(system: &System) -> Vec<Shape> {
     let begins = |mark: &Mark| match (&mark.form, mark.role) {
         (Form::Text { size, .. }, Role::Symbol) => *size == rules::SYMBOL_SIZE,
         (Form::Text { size, .. }, Role::Numeral) => *size == rules::NUMERAL_SIZE,
-        (form, Role::Count) => matches!(form, Form::Text { .. }),
+        (Form::Text { .. }, Role::Count) => true,
+        (_, Role::Symbol | Role::Numeral | Role::Count) => false,
         _ => true,
     };
     system
