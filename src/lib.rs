@@ -3,6 +3,7 @@
 //! Data flows one way: recipe, drill, score, engraving, pages, output. Each module knows only
 //! what stands to its left.
 
+pub mod cli;
 pub mod drill;
 pub mod engrave;
 pub mod fingering;

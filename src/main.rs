@@ -1,1 +1,7 @@
-fn main() {}
+//! The program: everything it does is in the library.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    quintfall::cli::main(std::env::args_os())
+}

@@ -7,7 +7,7 @@ use crate::page::canvas::Document;
 use crate::page::{self, PageError};
 use crate::recipe::Recipe;
 use crate::score::Score;
-use crate::toml_source::{SourceError, nearest};
+use crate::toml_source::SourceError;
 
 /// Why a recipe cannot be printed.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -41,13 +41,7 @@ fn template_text(recipe: &Recipe) -> Result<&str, PipelineError> {
     let name = recipe.drill.as_str();
     library::find(name).ok_or_else(|| PipelineError::UnknownDrill {
         name: name.to_owned(),
-        mend: match nearest(name, library::all().map(|(known, _)| known)) {
-            Some(known) => format!("did you mean `{known}`?"),
-            None => format!(
-                "write one of {}, or the path of a drill file",
-                library::all().map(|(known, _)| known).collect::<Vec<_>>().join(", ")
-            ),
-        },
+        mend: library::advice(name),
     })
 }
 

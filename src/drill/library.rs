@@ -1,5 +1,7 @@
 //! The drills that come with the program.
 
+use crate::toml_source::nearest;
+
 /// A drill of the library: its name and the text of its template.
 pub type LibraryDrill = (&'static str, &'static str);
 
@@ -11,9 +13,6 @@ macro_rules! library {
 
 const LIBRARY: &[LibraryDrill] = library!["on-the-beat", "pushed"];
 
-/// The drill of a workbook when none is named.
-pub const DEFAULT: &str = "pushed";
-
 /// Every drill, from first lesson to last.
 pub fn all() -> impl Iterator<Item = LibraryDrill> {
     LIBRARY.iter().copied()
@@ -24,10 +23,23 @@ pub fn find(name: &str) -> Option<&'static str> {
     all().find(|(known, _)| *known == name).map(|(_, text)| text)
 }
 
+/// What to write in place of a name that no drill has.
+pub fn advice(unknown: &str) -> String {
+    let names = || all().map(|(name, _)| name);
+    match nearest(unknown, names()) {
+        Some(name) => format!("did you mean `{name}`?"),
+        None => format!(
+            "write one of {}, or the path of a drill file ending in .toml",
+            names().collect::<Vec<_>>().join(", ")
+        ),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::drill::Template;
+    use crate::recipe::DEFAULT_DRILL;
 
     #[test]
     fn every_drill_of_the_library_reads_and_bears_the_name_of_its_file() {
@@ -35,6 +47,6 @@ mod tests {
             let template = Template::parse(text, name).unwrap();
             assert_eq!(template.name, name);
         }
-        assert!(find(DEFAULT).is_some());
+        assert!(find(DEFAULT_DRILL).is_some());
     }
 }

@@ -110,13 +110,21 @@ fn undercut(pitches: &[Pitch]) -> i32 {
 
 /// How many pairs of sounds have the hands on one key or crossed.
 fn collisions(right: &[Pitched], left: &[Pitched]) -> usize {
-    let meets = |(at, end, high): &Pitched, (left_at, left_end, low): &Pitched| {
-        let together = at < left_end && left_at < end;
-        let top = low.iter().map(|pitch| pitch.midi()).max();
-        let bottom = high.iter().map(|pitch| pitch.midi()).min();
-        together && bottom <= top
-    };
-    right.iter().map(|upper| left.iter().filter(|lower| meets(upper, lower)).count()).sum()
+    let bottoms = right
+        .iter()
+        .map(|(at, end, pitches)| (*at, *end, pitches.iter().map(|pitch| pitch.midi()).min()));
+    let tops: Vec<_> = left
+        .iter()
+        .map(|(at, end, pitches)| (*at, *end, pitches.iter().map(|pitch| pitch.midi()).max()))
+        .collect();
+    bottoms
+        .map(|(at, end, bottom)| {
+            let meets = |(left_at, left_end, top): &&(Ticks, Ticks, Option<i32>)| {
+                at < *left_end && *left_at < end && bottom <= *top
+            };
+            tops.iter().filter(meets).count()
+        })
+        .sum()
 }
 
 /// A clef for each sound of a line, and what reading it costs.

@@ -17,6 +17,9 @@ pub(super) fn into_systems(
     if count == 0 || count > bars.len() {
         return None;
     }
+    // Systems of a sheet hold about as many bars each; nothing far from that is ever best.
+    let even = bars.len() / count;
+    let lengths = even.saturating_sub(SPREAD).max(1)..=even + 1 + SPREAD;
     // best[n][end]: the least badness of setting bars 0..end on n systems, and where the last
     // of them begins.
     let mut best: Vec<Vec<Option<(f64, usize)>>> = vec![vec![None; bars.len() + 1]; count + 1];
@@ -25,6 +28,9 @@ pub(super) fn into_systems(
         let width = if systems == 1 { first } else { other };
         for end in systems..=bars.len() {
             for start in systems - 1..end {
+                if !lengths.contains(&(end - start)) {
+                    continue;
+                }
                 let Some((before, _)) = best[systems - 1][start] else { continue };
                 let Some(badness) = badness(&bars[start..end], width) else { continue };
                 let total = before + badness;
@@ -45,6 +51,9 @@ pub(super) fn into_systems(
     systems.reverse();
     Some(systems)
 }
+
+/// How many bars a system may hold more or fewer than an even share.
+const SPREAD: usize = 2;
 
 /// How far from natural a system would be; `None` where it would be too tight.
 fn badness(bars: &[BarSpacing], width: Sp) -> Option<f64> {

@@ -24,7 +24,7 @@ use crate::theory::SymbolStyle;
 
 use self::column::{Column, change_sign};
 use self::prefix::Prefix;
-use self::spacing::Positions;
+use self::spacing::{BarSpacing, Positions};
 use self::system::{Draft, Place};
 
 pub use mark::{Form, Mark, Role};
@@ -59,54 +59,111 @@ pub struct System {
 /// How a system reaches left of its staves: brace and gap.
 pub const BRACE_REACH: Sp = 2.0;
 
-/// Sets `score` on `count` systems of a width, or `None` where its bars do not fit on so many.
-pub fn engrave(score: &Score, look: &Look, width: Sp, count: usize) -> Option<Vec<System>> {
-    let columns = column::columns(score, look);
-    let bars = spacing::bars(score, &columns, look);
-    let prefix_of = |first_bar: usize| {
-        let clefs = clefs_at(score, &columns[bars[first_bar].columns.clone()]);
-        prefix::prefix(clefs, score.key, (first_bar == 0).then_some(score.metre))
-    };
-    let opening = prefix_of(0);
-    let later = prefix::prefix(score.opening_clefs, score.key, None);
-    // The prefix brings its own distance to the first head in place of the barline's.
-    let left_of = |prefix: &Prefix| prefix.right + prefix.to_note - rules::BARLINE_TO_NOTE;
-    let lefts = [left_of(&opening), left_of(&later)];
-    let ranges = breaking::into_systems(&bars, count, width - lefts[0], width - lefts[1])?;
-    let grid = grid(&ranges, lefts, width);
-    let place_all = |grid: Option<&[Sp]>| -> Option<Vec<Positions>> {
+/// A score measured for a width, ready to be set on any number of systems.
+pub struct Layout<'a> {
+    score: &'a Score,
+    look: Look,
+    width: Sp,
+    columns: Vec<Column<'a>>,
+    bars: Vec<BarSpacing>,
+    /// The prefix of the first system, and that of a later one in the opening clefs.
+    opening: Prefix,
+    later: Prefix,
+}
+
+impl<'a> Layout<'a> {
+    /// Measures a score for systems of a width.
+    pub fn new(score: &'a Score, look: Look, width: Sp) -> Self {
+        let columns = column::columns(score, &look);
+        let bars = spacing::bars(score, &columns, &look);
+        let opening = prefix::prefix(score.opening_clefs, score.key, Some(score.metre));
+        let later = prefix::prefix(score.opening_clefs, score.key, None);
+        Self { score, look, width, columns, bars, opening, later }
+    }
+
+    /// Sets the score on `count` systems, or `None` where its bars do not fit on so many.
+    pub fn systems(&self, count: usize) -> Option<Vec<System>> {
+        let ranges = self.ranges(count)?;
+        let grid = grid(&ranges, self.lefts(), self.width);
+        let positions = grid
+            .and_then(|grid| self.place(&ranges, &grid))
+            .or_else(|| self.place(&ranges, &[]))?;
+        let drafts: Vec<Draft<'_>> = ranges
+            .into_iter()
+            .zip(positions)
+            .map(|(range, positions)| self.draft(range, positions))
+            .collect();
+        let inner_gap = drafts.iter().map(Draft::least_inner_gap).fold(0.0, Sp::max);
+        Some(drafts.into_iter().map(|draft| draft.finish(inner_gap, &self.look)).collect())
+    }
+
+    /// How far the spaces of the tightest of `count` systems would be stretched, before any of
+    /// them is drawn; `None` where the bars do not fit on so many.
+    pub fn force(&self, count: usize) -> Option<f64> {
+        let ranges = self.ranges(count)?;
+        let lefts = self.lefts();
+        let forces = ranges.into_iter().map(|range| {
+            let left = if range.start == 0 { lefts[0] } else { lefts[1] };
+            spacing::force(&self.bars[range], self.width - left).unwrap_or(0.0)
+        });
+        Some(forces.fold(f64::INFINITY, f64::min))
+    }
+
+    fn ranges(&self, count: usize) -> Option<Vec<Range<usize>>> {
+        let [first, later] = self.lefts().map(|left| self.width - left);
+        breaking::into_systems(&self.bars, count, first, later)
+    }
+
+    /// Where the bars of the first and of a later system begin: the prefix brings its own
+    /// distance to the first head in place of the barline's.
+    fn lefts(&self) -> [Sp; 2] {
+        [&self.opening, &self.later]
+            .map(|prefix| prefix.right + prefix.to_note - rules::BARLINE_TO_NOTE)
+    }
+
+    /// The prefix of the system that begins with a bar.
+    fn prefix(&self, first_bar: usize) -> Prefix {
+        if first_bar == 0 {
+            return self.opening.clone();
+        }
+        let columns = &self.columns[self.bars[first_bar].columns.clone()];
+        prefix::prefix(clefs_at(self.score, columns), self.score.key, None)
+    }
+
+    /// The positions of every system, its inner barlines on `grid` if there is one.
+    fn place(&self, systems: &[Range<usize>], grid: &[Sp]) -> Option<Vec<Positions>> {
         let place = |range: &Range<usize>| {
-            let prefix = prefix_of(range.start);
-            let end = if range.end == bars.len() { width - final_barline() } else { width };
-            let mut ends = grid.map_or(Vec::new(), <[Sp]>::to_vec);
-            ends.push(end);
-            let own = &bars[range.clone()];
+            let prefix = self.prefix(range.start);
+            let is_last = range.end == self.bars.len();
+            let end = if is_last { self.width - final_barline() } else { self.width };
+            let ends: Vec<Sp> = grid.iter().copied().chain([end]).collect();
+            let own = &self.bars[range.clone()];
             let mut positions = spacing::place(own, prefix.right, prefix.to_note, &ends)?;
             if let Some(last) = positions.barlines.last_mut() {
-                *last = width;
+                *last = self.width;
             }
             Some(positions)
         };
-        ranges.iter().map(place).collect()
-    };
-    let positions = grid.and_then(|grid| place_all(Some(&grid))).or_else(|| place_all(None))?;
-    let drafts: Vec<Draft<'_>> = ranges
-        .iter()
-        .zip(positions)
-        .map(|(range, positions)| {
-            let courtesy = [Hand::Right, Hand::Left].map(|hand| {
-                let next = columns.get(bars.get(range.end)?.columns.start)?;
-                next.item(hand)?.event.clef_change.map(change_sign)
-            });
-            let is_last = range.end == bars.len();
-            let own = &bars[range.clone()];
-            let own = &columns[own[0].columns.start..own[own.len() - 1].columns.end];
-            let place = Place { bars: range.clone(), is_last, courtesy };
-            Draft::new(own, positions, place, prefix_of(range.start), width, score)
-        })
-        .collect();
-    let inner_gap = drafts.iter().map(Draft::least_inner_gap).fold(0.0, Sp::max);
-    Some(drafts.into_iter().map(|draft| draft.finish(inner_gap, look)).collect())
+        systems.iter().map(place).collect()
+    }
+
+    fn draft(&'a self, bars: Range<usize>, positions: Positions) -> Draft<'a> {
+        let courtesy = [Hand::Right, Hand::Left].map(|hand| {
+            let next = self.columns.get(self.bars.get(bars.end)?.columns.start)?;
+            next.item(hand)?.event.clef_change.map(change_sign)
+        });
+        let own = &self.bars[bars.clone()];
+        let columns = &self.columns[own[0].columns.start..own[own.len() - 1].columns.end];
+        let prefix = self.prefix(bars.start);
+        let is_last = bars.end == self.bars.len();
+        let place = Place { bars, is_last, courtesy };
+        Draft::new(columns, positions, place, prefix, self.width, self.score)
+    }
+}
+
+/// Sets `score` on `count` systems of a width, or `None` where its bars do not fit on so many.
+pub fn engrave(score: &Score, look: &Look, width: Sp, count: usize) -> Option<Vec<System>> {
+    Layout::new(score, *look, width).systems(count)
 }
 
 /// Where the inner barlines of every system stand, if all systems hold as many bars: one grid

@@ -11,6 +11,7 @@ use crate::score::{Clef, Metre};
 use crate::theory::Key;
 
 /// The prefix of both staves, each from its own middle line.
+#[derive(Clone)]
 pub(super) struct Prefix {
     /// The marks of the upper and the lower staff.
     pub(super) marks: [Vec<Mark>; 2],

@@ -143,31 +143,33 @@ fn rod_in(layer: usize, left: &Edges, right: &Edges) -> Option<Sp> {
     Some(reach + LAYER_GAPS[layer] - start)
 }
 
-impl BarSpacing {
-    /// The bar's width at a force.
-    pub(super) fn width(&self, force: f64) -> Sp {
-        self.gaps.iter().map(|gap| gap.at(force)).sum()
-    }
-}
-
 /// The force at which `bars` fill `width`, or `None` where their rods alone are wider.
 pub(super) fn force(bars: &[BarSpacing], width: Sp) -> Option<f64> {
-    let fits = bars.iter().map(|bar| bar.width(0.0)).sum::<Sp>() <= width;
-    fits.then(|| solve(|force| bars.iter().map(|bar| bar.width(force)).sum(), width))
+    let gaps = || bars.iter().flat_map(|bar| &bar.gaps);
+    let rods: Sp = gaps().map(|gap| gap.min).sum();
+    (rods <= width).then(|| solve(gaps, width))
 }
 
-/// The force at which a total that grows with it comes to `width`.
-fn solve(total: impl Fn(f64) -> Sp, width: Sp) -> f64 {
+/// The force at which gaps come to `width`: Newton's method on a sum that is convex in the
+/// force and made of straight pieces, so that it ends after a few steps.
+fn solve<'a, I: Iterator<Item = &'a Gap>>(gaps: impl Fn() -> I, width: Sp) -> f64 {
     /// Stretch past which a line would rather stay short.
     const MOST: f64 = 8.0;
-    /// Halvings that bring the force within rounding of the answer.
-    const HALVINGS: i32 = 40;
-    let (mut low, mut high) = (0.0, MOST);
-    for _ in 0..HALVINGS {
-        let middle = (low + high) / 2.0;
-        if total(middle) > width { high = middle } else { low = middle }
+    /// Steps that are never needed: a guard against rounding.
+    const STEPS: i32 = 64;
+    let mut force = MOST;
+    for _ in 0..STEPS {
+        let (mut rigid, mut elastic) = (0.0, 0.0);
+        for gap in gaps() {
+            if gap.ideal * force > gap.min { elastic += gap.ideal } else { rigid += gap.min }
+        }
+        let next = if elastic > 0.0 { (width - rigid) / elastic } else { return force };
+        if (next - force).abs() < 1e-12 {
+            break;
+        }
+        force = next;
     }
-    low
+    force.clamp(0.0, MOST)
 }
 
 /// Places the columns of a system whose first bar begins at `left`. `ends` says where barlines
@@ -208,7 +210,7 @@ fn place_stretch(bars: &[BarSpacing], left: Sp, first_gap: Option<Sp>, right: Sp
     const PASSES: i32 = 4;
     let mut pass = 0;
     loop {
-        let force = solve(|force| gaps.iter().map(|gap| gap.at(force)).sum(), right - left);
+        let force = solve(|| gaps.iter(), right - left);
         let now = positions(bars, &gaps, left, force);
         let rods = far_rods(bars, &now);
         pass += 1;

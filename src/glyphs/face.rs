@@ -4,7 +4,6 @@ use super::Sign;
 use super::anchors;
 use super::pack::UNITS_PER_SPACE;
 use kurbo::{BezPath, Point, Rect, Shape};
-use std::collections::BTreeMap;
 use std::sync::LazyLock;
 use ttf_parser::{Face, GlyphId, OutlineBuilder};
 
@@ -71,7 +70,8 @@ pub enum FaceError {
 /// The music face, read once. Lengths are in sp, y up, origins as SMuFL registers them.
 #[derive(Debug)]
 pub struct MusicFace {
-    glyphs: BTreeMap<Sign, ReadGlyph>,
+    /// In the order of [`Sign::ALL`].
+    glyphs: Vec<ReadGlyph>,
 }
 
 #[derive(Debug)]
@@ -103,11 +103,11 @@ impl MusicFace {
     /// If the bytes are not an OpenType face, or a sign is missing or empty.
     pub fn read(bytes: &[u8]) -> Result<Self, FaceError> {
         let face = Face::parse(bytes, 0)?;
-        let mut glyphs = BTreeMap::new();
+        let mut glyphs = Vec::with_capacity(Sign::ALL.len());
         for &sign in Sign::ALL {
             let missing = || FaceError::Missing(sign.smufl_name());
             let id = face.glyph_index(sign.code()).ok_or_else(missing)?;
-            glyphs.insert(sign, read_glyph(&face, id).ok_or_else(missing)?);
+            glyphs.push(read_glyph(&face, id).ok_or_else(missing)?);
         }
         Ok(Self { glyphs })
     }
@@ -139,7 +139,7 @@ impl MusicFace {
 
     fn glyph(&self, sign: Sign) -> &ReadGlyph {
         // `read` let no face through that lacks a sign.
-        &self.glyphs[&sign]
+        &self.glyphs[sign as usize]
     }
 }
 

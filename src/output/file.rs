@@ -29,7 +29,13 @@ pub enum WriteError {
         /// The folder it was to stand in.
         folder: PathBuf,
     },
-    /// Anything else that the system reports, such as a full disk.
+    /// There is no room left.
+    #[error("cannot write {}: the disk has no room for it; make room or choose another folder", file.display())]
+    NoRoom {
+        /// The file.
+        file: PathBuf,
+    },
+    /// Anything else that the system reports.
     #[error("cannot write {}: {source}", file.display())]
     System {
         /// The file.
@@ -77,6 +83,10 @@ fn explain(path: &Path, folder: &Path, source: io::Error) -> WriteError {
             WriteError::NoFolder { file, folder }
         }
         io::ErrorKind::IsADirectory => WriteError::IsFolder { file },
+        io::ErrorKind::StorageFull
+        | io::ErrorKind::QuotaExceeded
+        | io::ErrorKind::FileTooLarge
+        | io::ErrorKind::WriteZero => WriteError::NoRoom { file },
         io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
             WriteError::NotPermitted { file, folder }
         }

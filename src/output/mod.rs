@@ -14,7 +14,9 @@ mod xmp;
 pub use file::{WriteError, write_whole};
 pub use pdf::{DEFLATE_LEVEL, content_streams, pdf};
 pub use png::{PngError, RESOLUTIONS, png};
-pub use recipe_file::{LARGEST_RECIPE, RECIPE_NAME, ReadBackError, recipe_json};
+pub use recipe_file::{RECIPE_NAME, ReadBackError, recipe_json};
+
+use crate::recipe::LARGEST_RECIPE;
 
 /// The program's name and version, as files carry it.
 pub const PRODUCER: &str = concat!("Quintfall ", env!("CARGO_PKG_VERSION"));

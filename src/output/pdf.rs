@@ -15,9 +15,10 @@ use printpdf::{
 
 use super::content::{self, picture_resource};
 use super::fonts::{FontKey, Fonts, Subset, shape_words};
-use super::{LARGEST_RECIPE, OutputError, finish};
+use super::{OutputError, finish};
 use crate::page::canvas::{Bookmark, Document, Mark, Page, Picture};
 use crate::parallel;
+use crate::recipe::LARGEST_RECIPE;
 use crate::text::Run;
 
 /// How hard streams are deflated, from 1 (fast) to 9 (small).

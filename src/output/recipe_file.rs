@@ -6,12 +6,10 @@ use std::io::Read;
 use flate2::read::ZlibDecoder;
 
 use super::scan::{Found, Value, Walk, value_at};
+use crate::recipe::LARGEST_RECIPE;
 
 /// The name of the attached recipe.
 pub const RECIPE_NAME: &str = "recipe.json";
-
-/// The largest recipe that is read, in bytes.
-pub const LARGEST_RECIPE: usize = 8 * 1024 * 1024;
 
 /// How much of a file's packed lists of objects is unpacked, in bytes.
 const LARGEST_UNPACKED: usize = 64 * 1024 * 1024;
@@ -35,7 +33,7 @@ pub enum ReadBackError {
     )]
     NoRecipe,
     /// The recipe is larger than any that Quintfall writes.
-    #[error("the recipe in the PDF is larger than {} MB; it cannot be ours", LARGEST_RECIPE >> 20)]
+    #[error("the recipe in the PDF is larger than {} MiB; it cannot be ours", LARGEST_RECIPE >> 20)]
     TooLarge,
     /// The recipe is no text.
     #[error("the recipe in the PDF is not UTF-8 text; use another copy of the sheet")]

@@ -15,7 +15,7 @@ use super::place;
 use super::ring::Ring;
 use super::tempo;
 use crate::drill::{self, Choices};
-use crate::engrave::{self, Look, System};
+use crate::engrave::{Layout, Look, System};
 use crate::parallel;
 use crate::recipe::Form as DocumentForm;
 use crate::score::Score;
@@ -261,37 +261,28 @@ impl Set {
     fn at(plan: &Plan<'_>, score: &Score, room: Rect, trial: usize) -> Option<Self> {
         let look = Look { symbols: plan.recipe.symbols, counts: plan.recipe.counts };
         let space = (plan.page.staff - STAFF_STEP * trial as f64) / 4.0;
-        let systems = best(score, &look, room.width() / space, room.height() / space)?;
+        let systems = best(score, look, room.width() / space, room.height() / space)?;
         let origins = fill::origins(&systems, room.height() / space)?;
         Some(Self { systems, origins, space, trial })
     }
 }
 
-/// The number of systems, among those that fit, whose spaces are nearest to their ideal.
-fn best(score: &Score, look: &Look, width: f64, height: f64) -> Option<Vec<System>> {
-    let mut best: Option<(f64, Vec<System>)> = None;
-    for count in 1..=score.bars.len() {
-        let Some(systems) = engrave::engrave(score, look, width, count) else { continue };
-        if fill::least_height(&systems) > height {
-            // More systems are only higher.
-            break;
-        }
-        let cost = cost(&systems);
-        if best.as_ref().is_none_or(|(least, _)| cost < *least) {
-            best = Some((cost, systems));
-        }
-    }
-    best.map(|(_, systems)| systems)
+/// The score on as many systems, among the numbers that fit, as have spaces nearest to their
+/// ideal.
+fn best(score: &Score, look: Look, width: f64, height: f64) -> Option<Vec<System>> {
+    let layout = Layout::new(score, look, width);
+    let mut counts: Vec<(f64, usize)> = (1..=score.bars.len())
+        .filter_map(|count| Some((cost(layout.force(count)?), count)))
+        .collect();
+    counts.sort_by(|a, b| a.0.total_cmp(&b.0));
+    counts.into_iter().find_map(|(_, count)| {
+        layout.systems(count).filter(|systems| fill::least_height(systems) <= height)
+    })
 }
 
-/// How far the systems are from ideally spaced: the logarithm of the worst stretch beyond what
-/// still looks natural.
-fn cost(systems: &[System]) -> f64 {
+/// How far a system stretched by `force` is from a natural look: the logarithm of what it is
+/// stretched too much or too little.
+fn cost(force: f64) -> f64 {
     const NATURAL: [f64; 2] = [1.0, 1.3];
-    let stretch = |system: &System| {
-        let force = system.force;
-        let natural = force.clamp(NATURAL[0], NATURAL[1]);
-        libm::log(force / natural).abs()
-    };
-    systems.iter().map(stretch).fold(0.0, f64::max)
+    libm::log(force / force.clamp(NATURAL[0], NATURAL[1])).abs()
 }

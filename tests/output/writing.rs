@@ -6,8 +6,9 @@ use std::process::Command;
 use lopdf::content::Content;
 use lopdf::{Dictionary, Object, ObjectId};
 use quintfall::glyphs::Sign;
-use quintfall::output::{LARGEST_RECIPE, OutputError, content_streams, pdf, write_whole};
+use quintfall::output::{OutputError, content_streams, pdf, write_whole};
 use quintfall::page::canvas::{Document, Ink, Mark};
+use quintfall::recipe::LARGEST_RECIPE;
 use quintfall::text::TextFace;
 
 use crate::support::{SPACE, dense_page, document, full_document, line, page, sign, words};

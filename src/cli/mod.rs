@@ -1,0 +1,101 @@
+//! The command line: the only user of clap, of stdout and of stderr.
+//!
+//! Each command turns what was typed into a line or a text for stdout, or into one error that
+//! says what is wrong, where, and how to mend it.
+
+mod drills;
+mod error;
+mod files;
+mod handout;
+mod logo;
+mod options;
+mod place;
+mod recipe;
+mod report;
+mod retempo;
+mod sheet;
+mod source;
+mod usage;
+mod workbook;
+
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+pub use error::CliError;
+
+/// Piano drills on seventh chords, computed, engraved and printed in every key.
+#[derive(Parser)]
+#[command(
+    name = "quintfall",
+    version,
+    max_term_width = 100,
+    disable_help_subcommand = true,
+    after_help = "Without a command: the workbook of the pushed drill in twelve keys.\n\n\
+                  Example: quintfall handout --key Eb --student Mira --tempo 72"
+)]
+struct CommandLine {
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    Workbook(workbook::Order),
+    Handout(handout::Order),
+    Retempo(retempo::Order),
+    Recipe(recipe::Order),
+    Drills(drills::Order),
+}
+
+/// Does what was typed, reports on stdout or stderr, and picks the exit code: 0, or 2 for
+/// anything that kept a sheet from being made.
+pub fn main(args: impl IntoIterator<Item = OsString>) -> ExitCode {
+    match run(args).and_then(|text| report::say(&text)) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            report::complain(&error);
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// Does what was typed. Gives what is to be said on stdout; empty for nothing.
+pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<String, CliError> {
+    let args: Vec<OsString> = args.into_iter().collect();
+    let no_command = args.get(1).is_some_and(|first| first.as_encoded_bytes().starts_with(b"-"));
+    let typed = match CommandLine::try_parse_from(args) {
+        Ok(typed) => typed,
+        Err(error) => return usage::explain(&error, no_command),
+    };
+    match typed.command {
+        None => workbook::Order::default().make(),
+        Some(Command::Workbook(order)) => order.make(),
+        Some(Command::Handout(order)) => order.make(),
+        Some(Command::Retempo(order)) => order.make(),
+        Some(Command::Recipe(order)) => order.show(),
+        Some(Command::Drills(order)) => order.show(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory as _;
+
+    use super::*;
+
+    #[test]
+    fn the_command_line_hangs_together_and_every_word_of_it_is_explained() {
+        let mut line = CommandLine::command();
+        line.build();
+        line.clone().debug_assert();
+        for command in line.get_subcommands() {
+            assert!(command.get_about().is_some(), "{}", command.get_name());
+            assert!(command.get_after_help().is_some(), "{}", command.get_name());
+            for argument in command.get_arguments() {
+                assert!(argument.get_help().is_some(), "{} {argument}", command.get_name());
+            }
+        }
+    }
+}

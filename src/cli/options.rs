@@ -1,0 +1,219 @@
+//! The options that workbook and handout share, and what they change in a recipe.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use serde::de::DeserializeOwned;
+use serde::de::value::{Error as WordError, StrDeserializer};
+
+use crate::recipe::{Counts, Feel, FingeringMarks, Paper, Recipe, TEMPI, parse_quarters};
+use crate::theory::{Key, KeyError, SymbolStyle};
+
+/// What was chosen on the command line; it wins over the recipe.
+#[derive(Args, Default)]
+pub(super) struct Choices {
+    /// A recipe (TOML), or an earlier sheet (PDF) to take the recipe from
+    #[arg(value_name = "RECIPE")]
+    pub(super) recipe: Option<PathBuf>,
+
+    /// A drill of the library (`quintfall drills` lists them) or a drill file of your own
+    #[arg(long, value_name = "NAME|FILE.toml")]
+    pub(super) drill: Option<String>,
+
+    /// The keys, in the order in which they are printed: C,F,Bb
+    #[arg(
+        long,
+        visible_alias = "key",
+        value_name = "KEY,...",
+        value_delimiter = ',',
+        value_parser = key
+    )]
+    pub(super) keys: Vec<Key>,
+
+    /// The first tempo, in quarter notes a minute
+    #[arg(long, value_name = "QUARTERS", value_parser = tempo, allow_negative_numbers = true)]
+    pub(super) tempo: Option<u16>,
+
+    /// The tempo to arrive at
+    #[arg(long, value_name = "QUARTERS", value_parser = goal, allow_negative_numbers = true)]
+    pub(super) goal: Option<u16>,
+
+    /// How eighths are played; without it the drill decides
+    #[arg(long, value_name = "swing|even", value_parser = word::<Feel>)]
+    feel: Option<Feel>,
+
+    /// The paper
+    #[arg(long, value_name = "a4|letter", value_parser = word::<Paper>)]
+    paper: Option<Paper>,
+
+    /// Chord symbols in letters (Cmaj7 Bm7♭5), signs (C△7 Bø7) or mixed (Cmaj7 Bø7)
+    #[arg(long, value_name = "letters|signs|mixed", value_parser = word::<SymbolStyle>)]
+    symbols: Option<SymbolStyle>,
+
+    /// Where counts stand between the staves
+    #[arg(long, value_name = "all|first-bar|none", value_parser = word::<Counts>)]
+    counts: Option<Counts>,
+
+    /// Which notes show their finger
+    #[arg(long, value_name = "all|changes|none", value_parser = word::<FingeringMarks>)]
+    fingering: Option<FingeringMarks>,
+
+    /// Who practises
+    #[arg(long, value_name = "NAME")]
+    student: Option<String>,
+
+    /// A title in place of the drill's own
+    #[arg(long, value_name = "TEXT")]
+    title: Option<String>,
+
+    /// Who teaches
+    #[arg(long, value_name = "NAME")]
+    studio: Option<String>,
+
+    /// A picture for the sheet, PNG or JPEG
+    #[arg(long, value_name = "PICTURE")]
+    pub(super) logo: Option<String>,
+
+    /// The PDF to write
+    #[arg(short, long, value_name = "FILE")]
+    pub(super) output: Option<PathBuf>,
+
+    /// Say nothing when all went well
+    #[arg(long)]
+    pub(super) quiet: bool,
+}
+
+impl Choices {
+    /// Another tempo and perhaps another goal, and nothing else.
+    pub(super) fn of_tempo(tempo: u16, goal: Option<u16>) -> Self {
+        Self { tempo: Some(tempo), goal, ..Self::default() }
+    }
+
+    /// `recipe` with everything that was chosen in its place. An empty text takes the field out.
+    pub(super) fn laid_over(&self, recipe: Recipe) -> Recipe {
+        let text = |chosen: &Option<String>, old| chosen.clone().or(old);
+        let mut new = Recipe {
+            feel: self.feel.or(recipe.feel),
+            paper: self.paper.unwrap_or(recipe.paper),
+            symbols: self.symbols.unwrap_or(recipe.symbols),
+            counts: self.counts.unwrap_or(recipe.counts),
+            fingering: self.fingering.unwrap_or(recipe.fingering),
+            student: text(&self.student, recipe.student),
+            title: text(&self.title, recipe.title),
+            studio: text(&self.studio, recipe.studio),
+            ..recipe
+        };
+        if !self.keys.is_empty() {
+            new.keys.clone_from(&self.keys);
+        }
+        if let Some(drill) = &self.drill {
+            new.drill.clone_from(drill);
+            new.template = None;
+        }
+        if let Some(logo) = &self.logo {
+            new.logo = Some(logo.clone());
+            new.logo_data = None;
+        }
+        at_tempo(new, self.tempo, self.goal)
+    }
+
+    /// The option that gave `field`, if one did.
+    pub(super) fn option_of(&self, field: &str) -> Option<&'static str> {
+        let options = [
+            ("drill", self.drill.is_some(), "--drill"),
+            ("keys", !self.keys.is_empty(), "--keys"),
+            ("goal", self.goal.is_some(), "--goal"),
+            ("tempo", self.tempo.is_some(), "--tempo"),
+            ("student", self.student.is_some(), "--student"),
+            ("title", self.title.is_some(), "--title"),
+            ("studio", self.studio.is_some(), "--studio"),
+            ("logo", self.logo.is_some(), "--logo"),
+        ];
+        let given = options.iter().find(|(name, given, _)| *name == field && *given);
+        given.map(|(_, _, option)| *option)
+    }
+}
+
+/// `recipe` at another tempo. A goal that the new tempo has passed, and that was not chosen
+/// anew, moves up by as much as the tempo did, so that the student still has the same way to go.
+pub(super) fn at_tempo(recipe: Recipe, tempo: Option<u16>, goal: Option<u16>) -> Recipe {
+    let new_tempo = tempo.unwrap_or(recipe.tempo);
+    let moved = |old: u16| {
+        let way = old.saturating_sub(recipe.tempo);
+        if old < new_tempo { (new_tempo + way).min(*TEMPI.end()) } else { old }
+    };
+    Recipe { tempo: new_tempo, goal: goal.or_else(|| recipe.goal.map(moved)), ..recipe }
+}
+
+/// A key as typed.
+fn key(text: &str) -> Result<Key, KeyError> {
+    text.parse()
+}
+
+/// A first tempo as typed.
+pub(super) fn tempo(text: &str) -> Result<u16, String> {
+    parse_quarters("tempo", text)
+}
+
+/// A goal as typed.
+pub(super) fn goal(text: &str) -> Result<u16, String> {
+    parse_quarters("goal", text)
+}
+
+/// One of the words of a field of the recipe; the recipe's own reader knows them.
+fn word<T: DeserializeOwned>(text: &str) -> Result<T, String> {
+    let text = text.to_lowercase();
+    T::deserialize(StrDeserializer::<WordError>::new(&text)).map_err(|error| {
+        let message = error.to_string();
+        let words = message.split_once("expected ").map_or(message.as_str(), |(_, words)| words);
+        format!("`{text}` is unknown; write {}", words.trim_start_matches("one of "))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_goal_that_was_passed_keeps_its_distance() {
+        let recipe = Recipe { tempo: 80, goal: Some(120), ..Recipe::default() };
+        let goal = |tempo, goal| at_tempo(recipe.clone(), Some(tempo), goal).goal;
+        assert_eq!(goal(112, None), Some(120));
+        assert_eq!(goal(120, None), Some(120));
+        assert_eq!(goal(132, None), Some(172));
+        assert_eq!(goal(390, None), Some(400));
+        assert_eq!(goal(60, None), Some(120));
+        assert_eq!(goal(132, Some(140)), Some(140));
+        assert_eq!(at_tempo(Recipe::default(), Some(132), None).goal, None);
+        assert_eq!(at_tempo(recipe.clone(), None, None), recipe);
+    }
+
+    #[test]
+    fn a_drill_or_picture_chosen_anew_displaces_what_the_recipe_holds() {
+        let recipe = Recipe {
+            template: Some("old".to_owned()),
+            logo: Some("old.png".to_owned()),
+            logo_data: Some("AAAA".to_owned()),
+            ..Recipe::default()
+        };
+        let kept = Choices::default().laid_over(recipe.clone());
+        assert_eq!(kept, recipe);
+        let choices = Choices {
+            drill: Some("on-the-beat".to_owned()),
+            logo: Some("new.png".to_owned()),
+            ..Choices::default()
+        };
+        let new = choices.laid_over(recipe);
+        assert_eq!((new.drill.as_str(), new.template), ("on-the-beat", None));
+        assert_eq!((new.logo.as_deref(), new.logo_data), (Some("new.png"), None));
+    }
+
+    #[test]
+    fn words_are_those_of_the_recipe() {
+        assert_eq!(word::<Counts>("First-Bar"), Ok(Counts::FirstBar));
+        let message = word::<Paper>("a5").unwrap_err();
+        assert_eq!(message, "`a5` is unknown; write `a4` or `letter`");
+        let message = word::<FingeringMarks>("some").unwrap_err();
+        assert_eq!(message, "`some` is unknown; write `all`, `changes`, `none`");
+    }
+}

@@ -1,0 +1,180 @@
+//! From a recipe and what was typed to a finished sheet: what all commands that make one share.
+
+use std::path::{Path, PathBuf};
+
+use super::options::Choices;
+use super::place::{self, Place};
+use super::source::Source;
+use super::{CliError, files, logo};
+use crate::drill::{Template, library};
+use crate::logo::picture;
+use crate::output;
+use crate::pipeline;
+use crate::recipe::{LARGEST_TEMPLATE, Recipe, line_of_template};
+use crate::text::{self, TextFace};
+use crate::toml_source::SourceError;
+
+/// A recipe that holds all it names and can stand, and the name of its drill.
+pub(super) struct Ready {
+    pub(super) recipe: Recipe,
+    pub(super) drill: String,
+    /// What to call the recipe in errors.
+    origin: String,
+}
+
+impl Ready {
+    /// Fetches what `recipe` names and checks all of it. `source` is where the recipe came from
+    /// before `choices` were laid over it.
+    pub(super) fn new(
+        recipe: Recipe,
+        source: &Source,
+        choices: &Choices,
+    ) -> Result<Self, CliError> {
+        let from = From { source, choices };
+        let recipe = recipe
+            .checked()
+            .map_err(|error| CliError::Field { origin: from.origin_of(error.field()), error })?;
+        from.check_characters(&recipe)?;
+        let (recipe, drill) = from.with_template(recipe)?;
+        let recipe = from.with_picture(recipe)?;
+        Ok(Self { recipe, drill, origin: source.name() })
+    }
+
+    /// Makes the sheet and puts it in its place. Gives the line that says so.
+    pub(super) fn print(&self, place: &Place) -> Result<String, CliError> {
+        let document = pipeline::document(&self.recipe)
+            .map_err(|error| CliError::Pipeline { origin: self.origin.clone(), error })?;
+        let pdf = output::pdf(&document)?;
+        place.put(&pdf)?;
+        let counted =
+            |count: usize, one: &str| format!("{count} {one}{}", if count == 1 { "" } else { "s" });
+        Ok(format!(
+            "wrote {}: {}, {}, {}\n",
+            place.path().display(),
+            counted(document.pages.len(), "page"),
+            counted(self.recipe.keys.len(), "key"),
+            self.recipe.paper.word(),
+        ))
+    }
+}
+
+/// Makes what the recipe of `choices` says, after `change`. Gives what is to be said of it.
+pub(super) fn make(
+    choices: &Choices,
+    change: impl FnOnce(Recipe) -> Recipe,
+) -> Result<String, CliError> {
+    let source = Source::open(choices.recipe.as_deref())?;
+    let recipe = change(choices.laid_over(source.recipe.clone()));
+    let ready = Ready::new(recipe, &source, choices)?;
+    let name = place::name(&ready.recipe, &ready.drill);
+    let place = Place::find(choices.output.as_deref(), name, source.path())?;
+    let said = ready.print(&place)?;
+    Ok(if choices.quiet { String::new() } else { said })
+}
+
+/// Where the fields of a recipe come from.
+struct From<'a> {
+    source: &'a Source,
+    choices: &'a Choices,
+}
+
+impl From<'_> {
+    /// The option that gave `field`, or else its place in the recipe.
+    fn origin_of(&self, field: &str) -> String {
+        match self.choices.option_of(field) {
+            Some(option) => option.to_owned(),
+            None => self.source.origin_of(field),
+        }
+    }
+
+    /// Where a path in `field` starts from: where the command was typed, or the recipe's folder.
+    fn path(&self, field: &str, path: &str) -> PathBuf {
+        match self.choices.option_of(field) {
+            Some(_) => PathBuf::from(path),
+            None => self.source.folder().join(path),
+        }
+    }
+
+    /// Errors if a text that will be printed has a character without a glyph.
+    fn check_characters(&self, recipe: &Recipe) -> Result<(), CliError> {
+        let texts =
+            [("title", &recipe.title), ("student", &recipe.student), ("studio", &recipe.studio)];
+        for (field, words) in texts {
+            let words = words.as_deref().unwrap_or_default();
+            let missing = TextFace::ALL.iter().find_map(|face| text::missing(*face, words));
+            if let Some(found) = missing {
+                return Err(CliError::NoGlyph { origin: self.origin_of(field), field, found });
+            }
+        }
+        Ok(())
+    }
+
+    /// The recipe with the text of its drill in it, and the name of that drill.
+    fn with_template(&self, recipe: Recipe) -> Result<(Recipe, String), CliError> {
+        if let Some(text) = &recipe.template {
+            let drill = self.embedded(text)?.name;
+            let both = |name: &str| library::find(name).is_some();
+            if drill != recipe.drill && both(&drill) && both(&recipe.drill) {
+                return Err(CliError::TwoDrills {
+                    origin: self.source.name(),
+                    drill: recipe.drill,
+                    template: drill,
+                });
+            }
+            return Ok((recipe, drill));
+        }
+        if let Some(text) = library::find(&recipe.drill) {
+            let drill = recipe.drill.clone();
+            return Ok((Recipe { template: Some(text.to_owned()), ..recipe }, drill));
+        }
+        if !looks_like_a_path(&recipe.drill) {
+            return Err(unknown_drill(self.origin_of("drill"), &recipe.drill));
+        }
+        let path = self.path("drill", &recipe.drill);
+        let bytes = files::read(&path, LARGEST_TEMPLATE as u64)?;
+        let text = files::text(&path, bytes)?;
+        let drill = Template::parse(&text, &path.display().to_string())?.name;
+        // The folder is the teacher's own business; the sheet gets the file's name alone.
+        Ok((Recipe { drill: file_name(&recipe.drill), template: Some(text), ..recipe }, drill))
+    }
+
+    /// Reads the template that stands in the recipe; errors know its line there.
+    fn embedded(&self, text: &str) -> Result<Template, SourceError> {
+        let start = self.source.toml().and_then(line_of_template);
+        let name = self.source.name();
+        Template::parse(text, &name).map_err(|error| match (start, error.line) {
+            (Some(start), Some(line)) => SourceError { line: Some(start + line - 1), ..error },
+            _ => SourceError { origin: format!("{name}, in its template"), ..error },
+        })
+    }
+
+    /// The recipe with its picture in it.
+    fn with_picture(&self, recipe: Recipe) -> Result<Recipe, CliError> {
+        if let Some(data) = &recipe.logo_data {
+            picture(data).map_err(|error| CliError::Logo {
+                origin: self.source.origin_of("logo_data"),
+                error,
+            })?;
+            return Ok(recipe);
+        }
+        let Some(logo) = &recipe.logo else { return Ok(recipe) };
+        let logo_data = Some(logo::read(&self.path("logo", logo))?);
+        Ok(Recipe { logo: Some(file_name(logo)), logo_data, ..recipe })
+    }
+}
+
+/// The error for a drill that is not in the library, with the names that are.
+pub(super) fn unknown_drill(origin: String, found: &str) -> CliError {
+    CliError::UnknownDrill { origin, found: found.to_owned(), mend: library::advice(found) }
+}
+
+fn looks_like_a_path(drill: &str) -> bool {
+    drill.contains(['/', '\\']) || drill.to_lowercase().ends_with(".toml")
+}
+
+/// The last part of a path.
+fn file_name(path: &str) -> String {
+    Path::new(path)
+        .file_name()
+        .map_or_else(|| path.to_owned(), |name| name.to_string_lossy().into_owned())
+}

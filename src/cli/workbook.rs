@@ -1,0 +1,26 @@
+//! `quintfall workbook`: cover, contents, a page for each key, and a practice log.
+
+use clap::Args;
+
+use super::CliError;
+use super::options::Choices;
+use super::sheet;
+use crate::recipe::{Form, Recipe};
+
+/// Make a workbook: cover, contents, a page for each key, and a practice log
+#[derive(Args, Default)]
+#[command(after_help = "\
+Examples:
+  quintfall workbook
+  quintfall workbook --student Mira --tempo 72 --goal 120 --paper letter
+  quintfall workbook spring.toml --keys C,F,Bb -o spring.pdf")]
+pub(super) struct Order {
+    #[command(flatten)]
+    choices: Choices,
+}
+
+impl Order {
+    pub(super) fn make(&self) -> Result<String, CliError> {
+        sheet::make(&self.choices, |recipe| Recipe { form: Form::Workbook, ..recipe })
+    }
+}

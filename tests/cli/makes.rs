@@ -1,0 +1,163 @@
+//! What commands make and say.
+
+use std::fs;
+use std::io::Cursor;
+
+use image::{ImageFormat, Rgb, RgbImage};
+use quintfall::drill::library;
+use quintfall::recipe::Recipe;
+
+use super::desk::{Desk, png, pushed};
+
+#[test]
+fn nothing_typed_makes_the_twelve_key_workbook_of_the_pushed_drill() {
+    let desk = Desk::new();
+    let said = desk.does(&[]);
+    assert!(said.starts_with("wrote workbook-pushed.pdf: "), "{said}");
+    assert!(said.ends_with(" pages, 12 keys, A4\n"), "{said}");
+    let recipe = desk.recipe_in("workbook-pushed.pdf");
+    let wanted = Recipe { template: Some(pushed().to_owned()), ..Recipe::default() };
+    assert_eq!(recipe, wanted);
+    let bytes = desk.read("workbook-pushed.pdf");
+    desk.does(&["workbook", "-o", "again.pdf"]);
+    assert!(desk.read("again.pdf") == bytes, "the same command, other bytes");
+}
+
+#[test]
+fn a_handout_has_the_page_of_its_key() {
+    let desk = Desk::new();
+    let said = desk.does(&["handout", "--key", "Eb", "--paper", "letter"]);
+    assert_eq!(said, "wrote handout-pushed-Eb.pdf: 1 page, 1 key, Letter\n");
+    let said = desk.does(&["handout", "--key", "Eb", "--key", "F#", "--student", "Ada B."]);
+    assert_eq!(said, "wrote handout-pushed-Eb-F-sharp-Ada-B.pdf: 2 pages, 2 keys, A4\n");
+}
+
+#[test]
+fn quiet_says_nothing_and_makes_the_same() {
+    let desk = Desk::new();
+    assert_eq!(desk.does(&["handout", "--key", "C", "--quiet"]), "");
+    let quiet = desk.read("handout-pushed-C.pdf");
+    desk.does(&["handout", "--key", "C"]);
+    assert!(desk.read("handout-pushed-C.pdf") == quiet);
+}
+
+#[test]
+fn options_win_over_the_recipe() {
+    let recipe = "student = \"Ada\"\ntempo = 90\ngoal = 100\nkeys = [\"C\"]\n";
+    let desk = Desk::new().with("r.toml", recipe);
+    let args = ["handout", "r.toml", "--tempo", "120", "--student", "", "-o", "x.pdf"];
+    desk.does(&args);
+    let made = desk.recipe_in("x.pdf");
+    assert_eq!((made.tempo, made.goal, made.student), (120, Some(130), None));
+    assert_eq!(made.keys, ["C".parse().unwrap()]);
+}
+
+#[test]
+fn a_drill_file_is_found_beside_the_recipe_that_names_it_and_travels_in_the_sheet() {
+    let desk = Desk::new();
+    fs::create_dir(desk.path("own")).unwrap();
+    let drill = pushed().replace("name = \"pushed\"", "name = \"mine\"");
+    let desk = desk
+        .with("own/mine.toml", drill.replace('\n', "\r\n"))
+        .with("own/logo.png", png(4, 4))
+        .with("own/r.toml", "drill = \"./mine.toml\"\nlogo = \"logo.png\"\n");
+    let said = desk.does(&["handout", "own/r.toml", "--key", "D"]);
+    assert!(said.starts_with("wrote handout-mine-D.pdf: 1 page"), "{said}");
+    fs::remove_dir_all(desk.path("own")).unwrap();
+    let said = desk.does(&["retempo", "handout-mine-D.pdf", "--tempo", "66"]);
+    assert!(said.starts_with("wrote handout-mine-D-66.pdf: 1 page"), "{said}");
+    let made = desk.recipe_in("handout-mine-D-66.pdf");
+    assert_eq!((made.drill.as_str(), made.template), ("mine.toml", Some(drill)));
+    assert_eq!(made.logo.as_deref(), Some("logo.png"));
+    assert!(made.logo_data.is_some());
+}
+
+#[test]
+fn the_demo_recipes_make_their_sheets() {
+    let desk = Desk::new();
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/templates/demo");
+    let paths = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    let recipes: Vec<_> =
+        paths.filter(|path| path.extension().is_some_and(|ending| ending == "toml")).collect();
+    assert!(!recipes.is_empty());
+    for recipe in recipes {
+        let said = desk.does(&["workbook", recipe.to_str().unwrap(), "-o", "demo.pdf"]);
+        assert!(said.starts_with("wrote demo.pdf: "), "{}: {said}", recipe.display());
+    }
+}
+
+#[test]
+fn a_sheet_serves_as_a_recipe_too() {
+    let desk = Desk::new();
+    desk.does(&["handout", "--key", "C", "--tempo", "70", "-o", "spring.pdf"]);
+    desk.does(&["handout", "spring.pdf", "--key", "Db", "--drill", "on-the-beat"]);
+    let made = desk.recipe_in("handout-on-the-beat-Db.pdf");
+    assert_eq!(made.tempo, 70);
+    assert_eq!(made.template.as_deref(), library::find("on-the-beat"));
+}
+
+#[test]
+fn retempo_changes_the_tempo_and_leaves_the_sheet_alone() {
+    let desk = Desk::new();
+    desk.does(&["handout", "--key", "G", "--student", "Ada", "-o", "g.pdf"]);
+    let before = desk.read("g.pdf");
+    desk.does(&["retempo", "g.pdf", "--tempo", "112", "--goal", "160"]);
+    assert!(desk.read("g.pdf") == before);
+    let changed = Recipe { tempo: 112, goal: Some(160), ..desk.recipe_in("g.pdf") };
+    assert_eq!(desk.recipe_in("g-112.pdf"), changed);
+    desk.does(&["retempo", "g-112.pdf", "--tempo", "80", "-o", "g-112.pdf"]);
+    assert_eq!(desk.recipe_in("g-112.pdf").tempo, 80);
+}
+
+#[test]
+fn a_recipe_taken_out_of_a_sheet_makes_the_same_sheet() {
+    let desk = Desk::new().with("logo.png", png(3, 3));
+    let args = ["--keys", "Ab,C", "--goal", "120", "--logo", "logo.png", "-o", "one.pdf"];
+    desk.does(&[&["workbook"][..], &args].concat());
+    let toml = desk.does(&["recipe", "one.pdf"]);
+    let desk = desk.with("r.toml", toml);
+    desk.does(&["workbook", "r.toml", "-o", "two.pdf"]);
+    assert!(desk.read("one.pdf") == desk.read("two.pdf"));
+}
+
+/// The largest picture that is taken also comes back out of the sheet.
+#[test]
+fn a_picture_of_many_bytes_travels_in_the_sheet() {
+    let mut seed = 1_u32;
+    let noise = RgbImage::from_fn(1600, 1700, |_, _| {
+        seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        let [a, b, c, _] = seed.to_be_bytes();
+        Rgb([a, b, c])
+    });
+    let mut bytes = Cursor::new(Vec::new());
+    noise.write_to(&mut bytes, ImageFormat::Png).unwrap();
+    let length = bytes.get_ref().len();
+    assert!((8_000_000..=8 * 1024 * 1024).contains(&length), "{length}");
+    let desk = Desk::new().with("noise.png", bytes.into_inner());
+    desk.does(&["handout", "--key", "C", "--logo", "noise.png", "-o", "x.pdf"]);
+    desk.does(&["retempo", "x.pdf", "--tempo", "90"]);
+    assert_eq!(desk.recipe_in("x-90.pdf").logo_data, desk.recipe_in("x.pdf").logo_data);
+}
+
+#[test]
+fn drills_are_listed_and_shown() {
+    let desk = Desk::new();
+    let list = desk.does(&["drills"]);
+    for (name, text) in library::all() {
+        assert!(list.contains(&format!("{name}: ")), "{list}");
+        assert_eq!(desk.does(&["drills", name]), text);
+    }
+}
+
+#[test]
+fn help_has_an_example_for_every_command() {
+    let desk = Desk::new();
+    assert!(desk.does(&["--help"]).contains("Example"));
+    for command in ["workbook", "handout", "retempo", "recipe", "drills"] {
+        for flag in ["-h", "--help"] {
+            let help = desk.does(&[command, flag]);
+            assert!(help.contains(&format!("\n  quintfall {command}")), "{help}");
+        }
+    }
+    assert_eq!(desk.does(&["--version"]), concat!("quintfall ", env!("CARGO_PKG_VERSION"), "\n"));
+}

@@ -1,0 +1,132 @@
+//! Options that cannot stand.
+
+use quintfall::drill::library;
+
+use super::desk::Desk;
+
+#[test]
+fn words_that_are_no_command_or_option() {
+    let desk = Desk::new();
+    desk.refuses(&["workbok"], "unknown command `workbok`; did you mean `workbook`?");
+    desk.refuses(&["sing"], "unknown command `sing`; `quintfall --help` lists them");
+    desk.refuses(&["workbook", "--temp", "9"], "unknown option `--temp`; did you mean `--tempo`?");
+    desk.refuses(
+        &["--tempo", "90"],
+        "`--tempo` stands before any command; begin with one, as in `quintfall workbook`",
+    );
+    desk.refuses(
+        &["handout", "--student", "a.toml", "b.toml", "c"],
+        "`c` is one word too many; put texts with spaces in quotes",
+    );
+    desk.refuses(&["workbook", "--tempo"], "--tempo has no value; write one after it");
+    desk.refuses(
+        &["workbook", "--tempo", "90", "--tempo", "80"],
+        "--tempo is given twice; keep one of them",
+    );
+    desk.refuses(&["recipe"], "SHEET.pdf is missing; `--help` shows an example");
+    desk.refuses(&["retempo"], "--tempo and SHEET.pdf are missing; `--help` shows an example");
+}
+
+#[test]
+fn unknown_keys() {
+    let desk = Desk::new();
+    desk.refuses(
+        &["handout", "--key", "H"],
+        "--keys: unknown key `H`; write B for B natural and Bb for B flat",
+    );
+    desk.refuses(
+        &["workbook", "--keys", "C,Xb"],
+        "--keys: unknown key `Xb`; write a letter from A to G with b or #, as in Eb or F#",
+    );
+    desk.refuses(
+        &["workbook", "--keys", "C,,F"],
+        "--keys: unknown key ``; write a letter from A to G",
+    );
+    desk.refuses(
+        &["workbook", "--keys", "Gb,C,F#"],
+        "--keys: keys has G♭ and F♯, which sound the same; keep one of them",
+    );
+    desk.refuses(&["handout"], "a handout needs a key; write --key Eb, or name a recipe");
+    desk.refuses(&["handout", "Eb"], "there is no recipe Eb; for a handout in Eb write --key Eb");
+}
+
+#[test]
+fn tempi_out_of_range_or_no_number() {
+    let desk = Desk::new();
+    for (typed, message) in [
+        ("19", "tempo 19 is out of range; write 20 to 400 quarters a minute"),
+        ("401", "tempo 401 is out of range; write 20 to 400 quarters a minute"),
+        ("-80", "tempo -80 is out of range; write 20 to 400 quarters a minute"),
+        ("fast", "tempo is `fast`; write a whole number from 20 to 400"),
+        ("80.5", "tempo is `80.5`; write a whole number from 20 to 400"),
+        (
+            "99999999999999999999",
+            "tempo is `99999999999999999999`; write a whole number from 20 to 400",
+        ),
+    ] {
+        desk.refuses(&["workbook", "--tempo", typed], &format!("--tempo: {message}"));
+    }
+    desk.refuses(
+        &["workbook", "--tempo", "100", "--goal", "90"],
+        "--goal: goal 90 is slower than tempo 100; \
+         raise the goal to 100 or more, or lower the tempo",
+    );
+}
+
+#[test]
+fn words_that_a_field_does_not_know() {
+    let desk = Desk::new();
+    for (option, words) in [
+        ("--paper", "`a4` or `letter`"),
+        ("--feel", "`swing` or `even`"),
+        ("--symbols", "`letters`, `signs`, `mixed`"),
+        ("--counts", "`all`, `first-bar`, `none`"),
+        ("--fingering", "`all`, `changes`, `none`"),
+    ] {
+        let message = format!("{option}: `some` is unknown; write {words}");
+        desk.refuses(&["workbook", option, "some"], &message);
+    }
+}
+
+#[test]
+fn texts_that_cannot_be_printed() {
+    let desk = Desk::new().with("r.toml", "\nstudio = \"\u{5c71}\"\n");
+    desk.refuses(
+        &["workbook", "--student", "Ada \u{5c71}"],
+        "--student: the text face cannot show `\u{5c71}` (U+5C71) in student; \
+         write it in other letters",
+    );
+    desk.refuses(
+        &["workbook", "r.toml"],
+        "r.toml, line 2: the text face cannot show `\u{5c71}` (U+5C71) in studio; \
+         write it in other letters",
+    );
+    desk.refuses(
+        &["workbook", "--title", "two\nlines"],
+        "--title: title has a control character (U+000A); write it on one line of plain text",
+    );
+    let long = "x".repeat(121);
+    desk.refuses(
+        &["workbook", "--title", &long],
+        "--title: title is 121 characters long; shorten it to 120 characters",
+    );
+}
+
+#[test]
+fn unknown_drills() {
+    let desk = Desk::new();
+    desk.refuses(
+        &["workbook", "--drill", "pushd"],
+        "--drill: unknown drill `pushd`; did you mean `pushed`?",
+    );
+    let message = desk.refusal(&["workbook", "--drill", "zz"]);
+    assert!(message.starts_with("--drill: unknown drill `zz`; write one of "), "{message}");
+    for (name, _) in library::all() {
+        assert!(message.contains(name), "{message}");
+    }
+    desk.refuses(&["drills", "pushd"], "drills: unknown drill `pushd`; did you mean `pushed`?");
+    desk.refuses(
+        &["workbook", "--drill", "no.toml"],
+        "cannot read no.toml: there is no such file; check its name and folder",
+    );
+}

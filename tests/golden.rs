@@ -1,0 +1,142 @@
+//! What a few systems look like, as text that a reviewer can read in a diff, and a few pages as
+//! small pictures.
+//!
+//! A changed dump is a changed page. To take the new one as right, look at it first (print it,
+//! or turn it into a picture), then run the test with `UPDATE_GOLDEN=1`; that run still fails.
+
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+use kurbo::{BezPath, PathEl, Point};
+use quintfall::drill::{self, Choices, Template, library};
+use quintfall::engrave::{BRACE_REACH, Form, Look, Mark, System, engrave};
+use quintfall::recipe::{Counts, FingeringMarks};
+use quintfall::theory::SymbolStyle;
+
+/// A line of A4 with margins of 15 mm, on a staff of 7 mm.
+const WIDTH: f64 = 102.9 - BRACE_REACH;
+
+fn golden(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/golden").join(name)
+}
+
+/// Writes the golden file anew if the run is asked to.
+fn update(path: &Path, bytes: &[u8]) {
+    if std::env::var_os("UPDATE_GOLDEN").is_some() {
+        std::fs::write(path, bytes).expect("tests/golden can be written");
+    }
+}
+
+/// Two decimals, no negative nought.
+fn short(value: f64) -> String {
+    let text = format!("{value:.2}");
+    if text == "-0.00" { "0.00".to_owned() } else { text }
+}
+
+fn place(at: Point) -> String {
+    format!("{:>7} {:>7}", short(at.x), short(at.y))
+}
+
+fn outline(path: &BezPath) -> String {
+    let mut text = String::new();
+    for element in path.elements() {
+        let _ = match element {
+            PathEl::MoveTo(to) => write!(text, "{}", place(*to)),
+            PathEl::LineTo(to) => write!(text, " -{}", place(*to)),
+            PathEl::QuadTo(_, to) | PathEl::CurveTo(_, _, to) => write!(text, " ~{}", place(*to)),
+            PathEl::ClosePath => Ok(()),
+        };
+    }
+    text
+}
+
+fn line(mark: &Mark) -> String {
+    let role = format!("{:?}", mark.role);
+    match &mark.form {
+        Form::Sign { sign, at, scale } => {
+            let scale = if *scale == 1.0 { String::new() } else { format!(" x{}", short(*scale)) };
+            format!("{role:<12}{}  {}{scale}", place(*at), sign.smufl_name())
+        }
+        Form::Text { text, face, at, size } => {
+            format!("{role:<12}{}  \"{text}\" {face:?} {}", place(*at), short(*size))
+        }
+        Form::Line { from, to, width } => {
+            format!("{role:<12}{}  to {} wide {}", place(*from), place(*to), short(*width))
+        }
+        Form::Fill(path) => format!("{role:<12}{}", outline(path)),
+    }
+}
+
+/// The marks of a system, one a line, by kind and then from left to right.
+fn dump(system: &System) -> String {
+    let mut lines: Vec<(String, f64, String)> = system
+        .marks
+        .iter()
+        .map(|mark| (format!("{:02}", mark.role as u8), mark.bounds().x0, line(mark)))
+        .collect();
+    lines.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)));
+    let mut text = format!(
+        "bars {}-{}, top {}, bottom {}, drop {}, force {}\n",
+        system.bars.start + 1,
+        system.bars.end,
+        short(system.top),
+        short(system.bottom),
+        short(system.drop),
+        short(system.force),
+    );
+    for (.., line) in lines {
+        text.push_str(line.trim_end());
+        text.push('\n');
+    }
+    text
+}
+
+/// Compares system `index` of a drill, set on `count` systems, with its dump.
+#[track_caller]
+fn check(name: &str, drill: &str, key: &str, count: usize, index: usize) {
+    let text = library::find(drill).expect("a drill of the library");
+    let template = Template::parse(text, drill).expect("library drills are sound");
+    let choices = Choices { feel: None, fingering: FingeringMarks::Changes };
+    let score = drill::realise(&template, key.parse().expect("a key"), choices);
+    let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::All };
+    let systems = engrave(&score, &look, WIDTH, count).expect("the bars fit");
+    let found = dump(&systems[index]);
+    let path = golden(name);
+    let expected = std::fs::read_to_string(&path).unwrap_or_default();
+    if found == expected {
+        return;
+    }
+    update(&path, found.as_bytes());
+    let (a, b): (Vec<&str>, Vec<&str>) = (expected.lines().collect(), found.lines().collect());
+    let first = (0..a.len().max(b.len())).find(|at| a.get(*at) != b.get(*at)).unwrap_or(0);
+    panic!(
+        "{} differs from line {}:\n  was {:?}\n  is  {:?}\n{} lines before, {} now; see the head \
+         of tests/golden.rs",
+        path.display(),
+        first + 1,
+        a.get(first).unwrap_or(&""),
+        b.get(first).unwrap_or(&""),
+        a.len(),
+        b.len(),
+    );
+}
+
+#[test]
+fn c_pushed_begins_on_the_beat() {
+    check("c-pushed-1.txt", "pushed", "C", 4, 0);
+}
+
+#[test]
+fn d_flat_pushed_changes_clef() {
+    check("d-flat-pushed-2.txt", "pushed", "Db", 4, 1);
+}
+
+#[test]
+fn a_flat_on_the_beat_ends_held() {
+    check("a-flat-on-the-beat-4.txt", "on-the-beat", "Ab", 4, 3);
+}
+
+#[test]
+fn f_sharp_pushed_turns_at_the_octave() {
+    check("f-sharp-pushed-3.txt", "pushed", "F#", 4, 2);
+}

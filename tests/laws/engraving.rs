@@ -1,0 +1,196 @@
+//! Laws of the engraving: reach, rows, stems, ties.
+
+use std::collections::BTreeMap;
+
+use kurbo::{Point, Shape as _};
+use quintfall::engrave::{BRACE_REACH, Form, Look, Mark, Role, System, engrave, rules};
+use quintfall::recipe::{Counts, FingeringMarks};
+use quintfall::theory::SymbolStyle;
+
+use crate::{FINGERINGS, for_every_score};
+
+/// The looks and fingers that the laws are tried on.
+pub(crate) const LOOKS: [(Look, FingeringMarks); 5] = {
+    const fn look(symbols: SymbolStyle, counts: Counts) -> Look {
+        Look { symbols, counts }
+    }
+    [
+        (look(SymbolStyle::Mixed, Counts::All), FingeringMarks::Changes),
+        (look(SymbolStyle::Letters, Counts::All), FingeringMarks::All),
+        (look(SymbolStyle::Signs, Counts::FirstBar), FingeringMarks::Changes),
+        (look(SymbolStyle::Mixed, Counts::None), FingeringMarks::All),
+        (look(SymbolStyle::Mixed, Counts::None), FingeringMarks::None),
+    ]
+};
+
+/// Widths of line in staff spaces: A4 and Letter with margins of 15 mm, on staves of 7 mm, less
+/// the reach of the brace.
+pub(crate) const WIDTHS: [f64; 2] = [102.9 - BRACE_REACH, 106.2 - BRACE_REACH];
+
+/// Calls `check` with every drill in every key, set on as few systems of a width as hold it,
+/// and on one and two more.
+pub(crate) fn for_every_sheet(
+    (look, fingering): (Look, FingeringMarks),
+    widths: &[f64],
+    mut check: impl FnMut(&str, &[System]),
+) {
+    for_every_score(fingering, |name, score| {
+        for width in widths {
+            let counts = (1..=score.bars.len()).filter_map(|count| {
+                let systems = engrave(score, &look, *width, count)?;
+                Some((count, systems))
+            });
+            let mut sheets = 0;
+            for (count, systems) in counts.take(3) {
+                let name = format!("{name}, {look:?}, {fingering:?}, {count} systems of {width}");
+                check(&name, &systems);
+                sheets += 1;
+            }
+            assert_eq!(sheets, 3, "{name} does not fit on lines of {width}");
+        }
+    });
+}
+
+fn of(system: &System, role: Role) -> impl Iterator<Item = &Mark> {
+    system.marks.iter().filter(move |mark| mark.role == role)
+}
+
+fn every_system(mut check: impl FnMut(&str, f64, &System)) {
+    for look in LOOKS {
+        for width in WIDTHS {
+            for_every_sheet(look, &[width], |name, systems| {
+                for system in systems {
+                    let name = format!("{name}, bar {}", system.bars.start + 1);
+                    check(&name, width, system);
+                }
+            });
+        }
+    }
+}
+
+#[test]
+fn systems_hold_every_bar_once_and_in_order() {
+    let counts = [Counts::All, Counts::FirstBar, Counts::None];
+    for counts in counts {
+        for fingering in FINGERINGS {
+            let look = Look { symbols: SymbolStyle::Mixed, counts };
+            for_every_sheet((look, fingering), &WIDTHS[..1], |name, systems| {
+                let mut next = 0;
+                for system in systems {
+                    assert_eq!(system.bars.start, next, "{name}");
+                    assert!(!system.bars.is_empty(), "{name}");
+                    next = system.bars.end;
+                }
+                assert_eq!(next, 9, "{name}");
+            });
+        }
+    }
+}
+
+#[test]
+fn no_mark_leaves_its_system() {
+    every_system(|name, width, system| {
+        for mark in &system.marks {
+            let ink = mark.bounds();
+            assert!(ink.is_finite(), "{name}: {mark:?}");
+            assert!(ink.x0 >= -BRACE_REACH - 1e-9, "{name}: {mark:?} reaches left to {}", ink.x0);
+            assert!(ink.x1 <= width + 1e-9, "{name}: {mark:?} reaches right to {}", ink.x1);
+            assert!(ink.y1 <= system.top + 1e-9, "{name}: {mark:?} is above the top");
+            assert!(ink.y0 >= system.bottom - 1e-9, "{name}: {mark:?} is below the bottom");
+        }
+    });
+}
+
+#[test]
+fn each_row_stands_on_one_baseline() {
+    every_system(|name, _, system| {
+        for (role, size) in [
+            (Role::Count, rules::COUNT_SIZE),
+            (Role::Symbol, rules::SYMBOL_SIZE),
+            (Role::Numeral, rules::NUMERAL_SIZE),
+        ] {
+            let baselines: Vec<f64> = of(system, role)
+                .filter_map(|mark| match &mark.form {
+                    Form::Text { at, size: em, .. } if *em == size => Some(at.y),
+                    _ => None,
+                })
+                .collect();
+            let even = baselines.windows(2).all(|pair| (pair[0] - pair[1]).abs() < 1e-9);
+            assert!(even, "{name}: {role:?} on {baselines:?}");
+            assert!(role == Role::Count || !baselines.is_empty(), "{name}: no {role:?}");
+        }
+    });
+}
+
+/// Gould p. 14: stems are never shorter than a sixth.
+#[test]
+fn no_stem_is_shorter_than_two_spaces_and_a_half() {
+    let mut shortest = (f64::INFINITY, String::new());
+    every_system(|name, _, system| {
+        let heads: Vec<Point> = of(system, Role::Head).filter_map(origin).collect();
+        for stem in of(system, Role::Stem) {
+            let Form::Line { from, to, .. } = &stem.form else { panic!("{name}: {stem:?}") };
+            // The free part, from the head nearest to the tip.
+            let ink = stem.bounds();
+            let inner = heads
+                .iter()
+                .filter(|head| (head.x - ink.x0).abs() < 1.5 && ink.inflate(0.0, 0.5).y0 <= head.y)
+                .filter(|head| head.y <= ink.y1 + 0.5 && touches_side(head.x, ink.x0, ink.x1))
+                .map(|head| (to.y - head.y).abs())
+                .fold(f64::INFINITY, f64::min);
+            assert!(inner.is_finite(), "{name}: a stem without a head at {from}");
+            if inner < shortest.0 {
+                shortest = (inner, name.to_owned());
+            }
+        }
+    });
+    println!("shortest stem: {:.2} ({})", shortest.0, shortest.1);
+    assert!(shortest.0 >= 2.5, "{shortest:?}");
+}
+
+fn origin(mark: &Mark) -> Option<Point> {
+    match &mark.form {
+        Form::Sign { at, .. } => Some(*at),
+        _ => None,
+    }
+}
+
+/// Whether a stem between two abscissas stands at the left or right edge of a head.
+fn touches_side(head: f64, x0: f64, x1: f64) -> bool {
+    let width = [quintfall::glyphs::Sign::NoteheadBlack, quintfall::glyphs::Sign::NoteheadHalf]
+        .map(|sign| quintfall::glyphs::MusicFace::get().bounds(sign).width());
+    (head - x0).abs() < 0.02 || width.iter().any(|width| (head + width - x1).abs() < 0.02)
+}
+
+#[test]
+fn no_tie_is_shorter_than_the_shortest() {
+    let mut shortest = (f64::INFINITY, String::new());
+    let mut ties = 0;
+    every_system(|name, _, system| {
+        for tie in of(system, Role::Tie) {
+            let Form::Fill(path) = &tie.form else { panic!("{name}: {tie:?}") };
+            let length = path.bounding_box().width();
+            ties += 1;
+            if length < shortest.0 {
+                shortest = (length, name.to_owned());
+            }
+        }
+    });
+    println!("{ties} ties, shortest {:.2} ({})", shortest.0, shortest.1);
+    assert!(shortest.0 >= rules::SHORTEST_TIE - 1e-9, "{shortest:?}");
+    assert!(ties > 1000, "only {ties} ties were looked at");
+}
+
+#[test]
+fn systems_are_neither_squeezed_nor_torn_apart() {
+    let mut forces: BTreeMap<usize, (f64, f64)> = BTreeMap::new();
+    let (look, fingering) = LOOKS[0];
+    for_every_sheet((look, fingering), &WIDTHS, |name, systems| {
+        for system in systems {
+            assert!(system.force >= rules::TIGHTEST, "{name}: {}", system.force);
+            let range = forces.entry(systems.len()).or_insert((f64::INFINITY, 0.0));
+            *range = (range.0.min(system.force), range.1.max(system.force));
+        }
+    });
+    println!("force by number of systems: {forces:?}");
+}

@@ -1,0 +1,250 @@
+//! Laws of the score: rhythm, ties, clefs, register.
+
+use quintfall::drill::MOST_LEDGER_LINES;
+use quintfall::recipe::FingeringMarks;
+use quintfall::score::{Clef, Event, Hand, Note, Score, Ticks};
+use quintfall::theory::{Key, Pitch, Spelling};
+
+use crate::{FINGERINGS, drills, for_every_score, realised};
+
+const HANDS: [Hand; 2] = [Hand::Right, Hand::Left];
+
+fn events(score: &Score, hand: Hand) -> impl Iterator<Item = &Event> {
+    score.bars.iter().flat_map(move |bar| &bar.staff(hand).events)
+}
+
+/// Every sounding event with the clef it is read in.
+fn with_clefs(score: &Score, hand: Hand) -> Vec<(Clef, &Event)> {
+    let mut clef = score.opening_clef(hand);
+    events(score, hand)
+        .map(|event| {
+            clef = event.clef_change.unwrap_or(clef);
+            (clef, event)
+        })
+        .collect()
+}
+
+/// What sounds: pitch, start, end, ties joined.
+fn sounds(score: &Score, hand: Hand) -> Vec<(Pitch, Ticks, Ticks)> {
+    let mut sounds: Vec<(Pitch, Ticks, Ticks)> = Vec::new();
+    for event in events(score, hand) {
+        for note in &event.notes {
+            let before = sounds
+                .iter_mut()
+                .rev()
+                .find(|(pitch, _, end)| *pitch == note.pitch && *end == event.at);
+            match before.filter(|_| note.tied_in) {
+                Some(sound) => sound.2 = event.end(),
+                None => sounds.push((note.pitch, event.at, event.end())),
+            }
+        }
+    }
+    sounds
+}
+
+#[test]
+fn every_bar_sums_to_its_metre_on_both_staves() {
+    for fingering in FINGERINGS {
+        for_every_score(fingering, |name, score| {
+            for (index, bar) in score.bars.iter().enumerate() {
+                for hand in HANDS {
+                    let mut at = bar.start;
+                    for event in &bar.staff(hand).events {
+                        assert_eq!(event.at, at, "{name}, bar {}, {hand:?}", index + 1);
+                        at = event.end();
+                    }
+                    let end = bar.start + score.metre.bar();
+                    assert_eq!(at, end, "{name}, bar {}, {hand:?}", index + 1);
+                }
+            }
+        });
+    }
+}
+
+#[test]
+fn every_tie_leads_to_the_same_pitch_in_the_next_event() {
+    let tied = |notes: &[Note], way: fn(&Note) -> bool| -> Vec<Pitch> {
+        notes.iter().filter(|note| way(note)).map(|note| note.pitch).collect()
+    };
+    let mut ties = 0;
+    for_every_score(FingeringMarks::Changes, |name, score| {
+        for hand in HANDS {
+            let all: Vec<&Event> = events(score, hand).collect();
+            for (index, event) in all.iter().enumerate() {
+                let out = tied(&event.notes, |note| note.tied_out);
+                let next: &[Note] = all.get(index + 1).map_or(&[], |next| &next.notes);
+                let into = tied(next, |note| note.tied_in);
+                assert_eq!(out, into, "{name}, {hand:?}, event {index}");
+                ties += out.len();
+            }
+            assert!(all[0].notes.iter().all(|note| !note.tied_in), "{name}, {hand:?}");
+        }
+    });
+    // Fifteen keys; fifteen of the seventeen chords are pushed, four notes each.
+    assert_eq!(ties, 15 * 15 * 4);
+}
+
+#[test]
+fn no_note_is_tied_across_a_change_of_clef() {
+    for_every_score(FingeringMarks::None, |name, score| {
+        for hand in HANDS {
+            for event in events(score, hand).filter(|event| event.clef_change.is_some()) {
+                assert!(!event.is_tied_in(), "{name}, {hand:?}, at {}", event.at);
+            }
+        }
+    });
+}
+
+#[test]
+fn no_note_needs_more_than_three_ledger_lines() {
+    let mut most = 0;
+    for_every_score(FingeringMarks::None, |name, score| {
+        for hand in HANDS {
+            for (clef, event) in with_clefs(score, hand) {
+                for note in &event.notes {
+                    let lines = clef.ledger_lines(note.pitch);
+                    assert!(lines <= MOST_LEDGER_LINES, "{name}, {hand:?}: {}", note.pitch);
+                    most = most.max(lines);
+                }
+            }
+        }
+    });
+    println!("most ledger lines: {most}");
+}
+
+#[test]
+fn a_staff_changes_its_clef_at_most_twice() {
+    for_every_score(FingeringMarks::None, |name, score| {
+        for hand in HANDS {
+            let changes: Vec<Ticks> = events(score, hand)
+                .filter(|event| event.clef_change.is_some())
+                .map(|event| event.at)
+                .collect();
+            assert!(changes.len() <= 2, "{name}, {hand:?}: clefs change at {changes:?}");
+            if !changes.is_empty() {
+                println!("{name}, {hand:?}: clefs change at {changes:?}");
+            }
+        }
+    });
+}
+
+#[test]
+fn hands_neither_meet_nor_cross() {
+    let mut nearest = i32::MAX;
+    for_every_score(FingeringMarks::None, |name, score| {
+        let left = sounds(score, Hand::Left);
+        for (high, start, end) in sounds(score, Hand::Right) {
+            for (low, from, to) in &left {
+                if start < *to && *from < end {
+                    let between = high.midi() - low.midi();
+                    assert!(between > 0, "{name}, at {start}: right {high}, left {low}");
+                    nearest = nearest.min(between);
+                }
+            }
+        }
+    });
+    println!("nearest the hands come: {nearest} semitones");
+}
+
+/// The lowest bottom note, in MIDI numbers, at which an interval of so many semitones still
+/// sounds clear; index 1 is the minor second.
+///
+/// Source: low-interval limits of arranging handbooks (R. Lowell and K. Pullig, *Arranging for
+/// Large Jazz Ensemble*, 2003, and others), the value of the majority where they differ. They
+/// "may be adjusted downward": solo piano goes a whole tone below.
+const CLEAR_FROM: [i32; 12] = [0, 52, 51, 48, 46, 46, 47, 34, 41, 41, 41, 41];
+
+/// How far below the limits a drill may go, in semitones.
+const TOLERATED: i32 = 2;
+
+#[test]
+fn no_left_hand_chord_lies_more_than_a_tone_below_the_low_interval_limits() {
+    let mut worst = 0;
+    for_every_score(FingeringMarks::None, |name, score| {
+        for event in events(score, Hand::Left) {
+            for low in &event.notes {
+                for high in &event.notes {
+                    let span = high.pitch.midi() - low.pitch.midi();
+                    let Some(limit) = usize::try_from(span).ok().and_then(|at| CLEAR_FROM.get(at))
+                    else {
+                        continue;
+                    };
+                    let under = limit - low.pitch.midi();
+                    assert!(
+                        under <= TOLERATED,
+                        "{name}: {} under {} lies {under} semitones too low",
+                        low.pitch,
+                        high.pitch
+                    );
+                    worst = worst.max(under);
+                }
+            }
+        }
+    });
+    println!("furthest below the low-interval limits: {worst} semitones");
+}
+
+/// The round falls by fifths; a hand that follows it moves a fifth down or a fourth up, never
+/// further.
+#[test]
+fn from_key_to_key_of_the_round_no_hand_moves_by_more_than_a_fifth() {
+    const FIFTH: i32 = 7;
+    for template in drills() {
+        for spelling in [Spelling::Customary, Spelling::Sharps, Spelling::Flats] {
+            let round = Key::round(spelling);
+            let lowest = |key: Key, hand: Hand| {
+                let score = realised(&template, key, FingeringMarks::None);
+                let notes = events(&score, hand).flat_map(|event| event.notes.clone());
+                notes.map(|note| note.pitch.midi()).min().expect("a drill has notes")
+            };
+            for hand in HANDS {
+                for (place, key) in round.into_iter().enumerate() {
+                    let next = round[(place + 1) % 12];
+                    let moved = lowest(next, hand) - lowest(key, hand);
+                    assert!(
+                        moved.abs() <= FIFTH,
+                        "{}, {hand:?}: {key} to {next} moves {moved} semitones",
+                        template.name
+                    );
+                }
+            }
+        }
+    }
+}
+
+/// A drill in any key is the drill in C moved letter for letter: each note has the alteration
+/// that the interval gives it, and rhythm, ties and fingers' places stay.
+#[test]
+fn every_key_is_the_drill_in_c_moved_letter_for_letter() {
+    let c = Key::majors().find(|key| key.fifths() == 0).expect("C is a key");
+    for template in drills() {
+        let model = realised(&template, c, FingeringMarks::All);
+        for key in Key::majors() {
+            let moved = realised(&template, key, FingeringMarks::All);
+            for hand in HANDS {
+                let name = format!("{} in {key}, {hand:?}", template.name);
+                let first = |score: &Score| events(score, hand).next().expect("events").notes[0];
+                let (from, to) = (first(&model).pitch, first(&moved).pitch);
+                let steps = to.staff_step() - from.staff_step();
+                let semitones = to.midi() - from.midi();
+                let mut pairs = 0;
+                let mut others = events(&moved, hand);
+                for event in events(&model, hand) {
+                    let other = others.next().unwrap_or_else(|| panic!("{name}: too short"));
+                    assert_eq!((event.at, event.value), (other.at, other.value), "{name}");
+                    assert_eq!(event.notes.len(), other.notes.len(), "{name}");
+                    for (note, other) in event.notes.iter().zip(&other.notes) {
+                        let (a, b) = (note.pitch, other.pitch);
+                        assert_eq!(b.staff_step() - a.staff_step(), steps, "{name}: {a} to {b}");
+                        assert_eq!(b.midi() - a.midi(), semitones, "{name}: {a} to {b}");
+                        assert_eq!((note.tied_in, note.tied_out), (other.tied_in, other.tied_out));
+                        assert_eq!(note.finger, other.finger, "{name}: {a} to {b}");
+                        pairs += 1;
+                    }
+                }
+                assert!(others.next().is_none(), "{name}: too long");
+                assert!(pairs >= 68, "{name}: only {pairs} notes");
+            }
+        }
+    }
+}

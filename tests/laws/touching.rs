@@ -1,0 +1,168 @@
+//! Nothing touches that should not.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+
+use quintfall::engrave::{Form, Mark, Role, System, rules};
+
+use crate::engraving::{LOOKS, WIDTHS, for_every_sheet};
+use crate::shapes::Shape;
+
+/// Pairs further apart than this are not measured, in staff spaces.
+const NEAR: f64 = 0.6;
+
+/// Whether two kinds of marks may share ink wherever they meet, because one is drawn through or
+/// onto the other.
+fn may_touch(a: &Shape, b: &Shape) -> bool {
+    use Role as R;
+    let pair =
+        |one: Role, two: Role| (a.role, b.role) == (one, two) || (a.role, b.role) == (two, one);
+    let any = |role: Role| a.role == role || b.role == role;
+    let type_rows = [R::Finger, R::Count, R::Symbol, R::Numeral, R::BarNumber];
+    let in_row = |shape: &Shape| type_rows.contains(&shape.role);
+    if a.group == b.group {
+        return true;
+    }
+    if any(R::StaffLine) {
+        return !in_row(a) && !in_row(b);
+    }
+    // A stem joins the heads, the beam and the flag at its own abscissa.
+    if pair(R::Stem, R::Head) || pair(R::Stem, R::Flag) || pair(R::Stem, R::Beam) {
+        let (stem, other) = if a.role == R::Stem { (a, b) } else { (b, a) };
+        let (left, right) = (stem.bounds.x0, stem.bounds.x1);
+        let at_an_edge =
+            (other.bounds.x0 - left).abs() < 0.02 || (other.bounds.x1 - right).abs() < 0.02;
+        let within = other.bounds.x0 <= left + 0.01 && other.bounds.x1 >= right - 0.01;
+        return at_an_edge || (other.role == R::Beam && within);
+    }
+    // Heads of thirds in a chord meet; ledger lines run through heads and stems; the figures of
+    // a time signature are two spaces tall each (SMuFL) and meet on the middle line.
+    let stacked = (a.bounds.x0 - b.bounds.x0).abs() < 0.01;
+    (pair(R::Head, R::Head) && stacked)
+        || pair(R::TimeFigure, R::TimeFigure)
+        || pair(R::Ledger, R::Head)
+        || (pair(R::Ledger, R::Ledger) && stacked)
+        || pair(R::Ledger, R::Stem)
+        || pair(R::Ledger, R::Tie)
+        || pair(R::Tie, R::Barline)
+        || pair(R::Barline, R::Barline)
+}
+
+/// The shapes of a system; the marks of a symbol, numeral or count share a group.
+fn shapes(system: &System) -> Vec<Shape> {
+    let mut group = 0;
+    let begins = |mark: &Mark| match (&mark.form, mark.role) {
+        (Form::Text { size, .. }, Role::Symbol) => *size == rules::SYMBOL_SIZE,
+        (Form::Text { size, .. }, Role::Numeral) => *size == rules::NUMERAL_SIZE,
+        (Form::Text { .. }, Role::Count) => true,
+        (_, Role::Symbol | Role::Numeral | Role::Count) => false,
+        _ => true,
+    };
+    system
+        .marks
+        .iter()
+        .map(|mark| {
+            group += usize::from(begins(mark));
+            Shape::new(mark, group)
+        })
+        .collect()
+}
+
+#[derive(Default)]
+struct Tally {
+    pairs: usize,
+    measured: usize,
+    least: BTreeMap<(Role, Role), (f64, String)>,
+    touching: BTreeMap<(Role, Role), Vec<String>>,
+}
+
+impl Tally {
+    fn look_at(&mut self, name: &str, system: &System) {
+        let mut shapes = shapes(system);
+        shapes.sort_by(|a, b| a.bounds.x0.total_cmp(&b.bounds.x0));
+        for (index, a) in shapes.iter().enumerate() {
+            for b in &shapes[index + 1..] {
+                if may_touch(a, b) {
+                    continue;
+                }
+                self.pairs += 1;
+                if a.box_distance(b) > NEAR {
+                    continue;
+                }
+                self.measured += 1;
+                self.note(name, system, a, b);
+            }
+        }
+    }
+
+    fn note(&mut self, name: &str, system: &System, a: &Shape, b: &Shape) {
+        let distance = a.distance(b);
+        let kinds = (a.role.min(b.role), a.role.max(b.role));
+        let place = || {
+            let (x, y) = (a.bounds.center().x, a.bounds.center().y);
+            let (first, last) = (system.bars.start + 1, system.bars.end);
+            format!("{name}, bars {first}-{last}, x {x:.1} y {y:.1}")
+        };
+        let least = self.least.entry(kinds).or_insert((f64::INFINITY, String::new()));
+        if distance < least.0 {
+            *least = (distance, place());
+        }
+        if distance == 0.0 {
+            self.touching.entry(kinds).or_default().push(place());
+        }
+    }
+
+    fn report(&self) -> String {
+        let (pairs, measured) = (self.pairs, self.measured);
+        let mut text = format!("{pairs} pairs looked at, {measured} of them measured\n");
+        for ((a, b), (least, place)) in &self.least {
+            let _ = writeln!(text, "{a:?}-{b:?}: least {least:.3} ({place})");
+        }
+        for ((a, b), places) in &self.touching {
+            let _ = writeln!(text, "TOUCHING {a:?}-{b:?}: {} times", places.len());
+            for place in places.iter().take(4) {
+                let _ = writeln!(text, "    {place}");
+            }
+        }
+        text
+    }
+}
+
+#[test]
+fn nothing_touches_that_should_not() {
+    let mut tally = Tally::default();
+    for look in LOOKS {
+        for_every_sheet(look, &WIDTHS, |name, systems| {
+            for system in systems {
+                tally.look_at(name, system);
+            }
+        });
+    }
+    let report = tally.report();
+    println!("{report}");
+    assert!(tally.pairs > 100_000, "only {} pairs were looked at", tally.pairs);
+    assert!(tally.touching.is_empty(), "{report}");
+}
+
+/// The law can fail: a flat pushed onto a head is found.
+#[test]
+fn an_accidental_pushed_onto_a_head_is_found() {
+    use kurbo::Point;
+    use quintfall::glyphs::Sign;
+    let system = |x: f64| System {
+        bars: 0..1,
+        top: 2.0,
+        bottom: -2.0,
+        drop: 11.0,
+        force: 1.0,
+        marks: vec![
+            Mark::sign(Role::Head, Sign::NoteheadBlack, Point::new(5.0, 0.0)),
+            Mark::sign(Role::Accidental, Sign::AccidentalFlat, Point::new(x, 0.0)),
+        ],
+    };
+    for (x, touches) in [(3.0, false), (4.6, true), (5.2, true)] {
+        let mut tally = Tally::default();
+        tally.look_at("by hand", &system(x));
+        assert_eq!(tally.touching.len(), usize::from(touches), "a flat at {x}");
+    }
+}

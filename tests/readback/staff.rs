@@ -1,0 +1,140 @@
+//! Staves, systems and barlines, found among the lines of a page.
+
+use kurbo::Point;
+
+use crate::ink::{Glyph, Ink, Line};
+
+/// Five lines.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Staff {
+    pub(crate) left: f64,
+    pub(crate) right: f64,
+    /// The height of its middle line.
+    pub(crate) middle: f64,
+    /// A staff space.
+    pub(crate) space: f64,
+}
+
+impl Staff {
+    /// Half-spaces above the middle line, and how far from that the height really is, in spaces.
+    pub(crate) fn position(&self, y: f64) -> (i32, f64) {
+        let halves = (y - self.middle) / self.space * 2.0;
+        (halves.round() as i32, (halves - halves.round()).abs() / 2.0)
+    }
+
+    fn top(&self) -> f64 {
+        self.middle + 2.0 * self.space
+    }
+
+    fn bottom(&self) -> f64 {
+        self.middle - 2.0 * self.space
+    }
+}
+
+/// Two staves under one brace.
+#[derive(Clone, Debug)]
+pub(crate) struct System {
+    pub(crate) upper: Staff,
+    pub(crate) lower: Staff,
+    /// The abscissas at which its bars end.
+    pub(crate) bar_ends: Vec<f64>,
+    /// Whether it ends with a thick barline.
+    pub(crate) is_final: bool,
+}
+
+/// The systems of a page, from the top.
+pub(crate) fn systems(ink: &Ink) -> Result<Vec<System>, String> {
+    let mut staves = staves(&ink.lines);
+    staves.sort_by(|a, b| b.middle.total_cmp(&a.middle));
+    if staves.len() % 2 != 0 {
+        return Err(format!("{} staves do not make pairs", staves.len()));
+    }
+    staves.chunks(2).map(|pair| system(ink, pair[0], pair[1])).collect()
+}
+
+/// Groups of five horizontal rules of one reach, evenly spaced as on a staff.
+fn staves(lines: &[Line]) -> Vec<Staff> {
+    let mut rules: Vec<(f64, f64, f64)> = lines
+        .iter()
+        .filter(|line| (line.from.y - line.to.y).abs() < 0.01)
+        .map(|line| (line.from.x.min(line.to.x), line.from.x.max(line.to.x), line.from.y))
+        .filter(|(left, right, _)| right - left > 150.0)
+        .collect();
+    rules.sort_by(|a, b| b.2.total_cmp(&a.2));
+    let mut staves = Vec::new();
+    let mut at = 0;
+    while at + 5 <= rules.len() {
+        let five = &rules[at..at + 5];
+        let gap = (five[0].2 - five[4].2) / 4.0;
+        let even = five.windows(2).all(|two| (two[0].2 - two[1].2 - gap).abs() < 0.03);
+        let flush = five
+            .iter()
+            .all(|rule| (rule.0 - five[0].0).abs() < 0.03 && (rule.1 - five[0].1).abs() < 0.03);
+        if even && flush && (3.0..8.0).contains(&gap) {
+            let (left, right, middle) = five[2];
+            staves.push(Staff { left, right, middle, space: gap });
+            at += 5;
+        } else {
+            at += 1;
+        }
+    }
+    staves
+}
+
+fn system(ink: &Ink, upper: Staff, lower: Staff) -> Result<System, String> {
+    let space = upper.space;
+    if (upper.space - lower.space).abs() > 0.02 || (upper.left - lower.left).abs() > 0.02 {
+        return Err("the staves of a pair differ".to_owned());
+    }
+    let brace = |glyph: &&Glyph| {
+        glyph.meaning == "\u{E000}"
+            && glyph.at.x < upper.left
+            && glyph.at.x > upper.left - 3.0 * space
+            && (glyph.at.y - lower.bottom()).abs() < 0.3 * space
+            && (glyph.size - (upper.top() - lower.bottom())).abs() < 0.3 * space
+    };
+    if ink.glyphs.iter().filter(brace).count() != 1 {
+        return Err(format!("no brace at the staves at {:.1}", upper.middle));
+    }
+    let mut barlines: Vec<(f64, f64)> = ink
+        .lines
+        .iter()
+        .filter_map(|line| {
+            let (low, high) = (line.from.y.min(line.to.y), line.from.y.max(line.to.y));
+            let whole = (high - upper.top()).abs() < 0.3 * space
+                && (low - lower.bottom()).abs() < 0.3 * space;
+            (whole && (line.from.x - line.to.x).abs() < 0.01).then_some((line.from.x, line.width))
+        })
+        .collect();
+    barlines.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let Some((first, rest)) = barlines.split_first() else {
+        return Err("a system without barlines".to_owned());
+    };
+    if (first.0 - upper.left).abs() > 0.3 * space {
+        return Err("no line joins the staves at the left".to_owned());
+    }
+    let mut bar_ends: Vec<f64> = Vec::new();
+    for (x, _) in rest {
+        match bar_ends.last_mut() {
+            Some(end) if x - *end < 1.5 * space => *end = *x,
+            _ => bar_ends.push(*x),
+        }
+    }
+    let end = bar_ends.last().copied().unwrap_or(upper.left);
+    if (end - upper.right).abs() > 0.5 * space {
+        return Err("the last barline does not end the staff".to_owned());
+    }
+    let is_final = barlines.last().is_some_and(|(_, width)| *width > 0.3 * space);
+    Ok(System { upper, lower, bar_ends, is_final })
+}
+
+/// Which staff, counted over all systems from the top, a point lies nearest to.
+pub(crate) fn nearest(systems: &[System], at: Point) -> usize {
+    let middles = systems.iter().flat_map(|system| [system.upper.middle, system.lower.middle]);
+    let distances = middles.map(|middle| (middle - at.y).abs());
+    distances
+        .enumerate()
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(index, _)| index)
+        .expect("a page has staves")
+}
