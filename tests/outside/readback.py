@@ -50,8 +50,7 @@ class Char:
     def __init__(self, char):
         _, _, _, _, x, y = char["matrix"]
         self.text, self.x, self.y = char["text"], x, y
-        self.right = x + char["adv"] * (char["size"] if char["adv"] < 5 else 1)
-        self.size = char["size"]
+        self.right = x + char["adv"]
 
 
 def strokes(page):
