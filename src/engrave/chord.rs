@@ -142,10 +142,19 @@ impl Chord {
     }
 
     /// Where an unbeamed stem ends: an octave past the inner head, and never short of the
-    /// middle line (Gould p. 14).
-    pub(super) fn free_tip(&self) -> Sp {
+    /// middle line (Gould p. 14); longer where a flag would meet a head, or a tie that bows
+    /// toward it.
+    pub(super) fn free_tip(&self, flag: Option<Flag>) -> Sp {
         let sign = self.direction.sign();
-        sign * (sign * self.inner_head() + rules::STEM_LENGTH).max(0.0)
+        let length = flag.map_or(rules::STEM_LENGTH, |flag| {
+            let hang = MusicFace::get().bounds(flag_sign(self.direction)).height();
+            let clear = match (flag, self.direction) {
+                (Flag::OverTie, Direction::Up) => rules::FLAG_TO_TIE,
+                _ => 0.5 + rules::FLAG_TO_HEAD,
+            };
+            rules::STEM_LENGTH.max(hang + clear)
+        });
+        sign * (sign * self.inner_head() + length).max(0.0)
     }
 
     /// The left and right edge of its heads.
@@ -217,11 +226,8 @@ impl Chord {
         let from = Point::new(x, outer + joint);
         let mut marks = vec![Mark::line(Role::Stem, from, Point::new(x, tip), rules::STEM)];
         if flagged {
-            let sign = match self.direction {
-                Direction::Up => Sign::Flag8thUp,
-                Direction::Down => Sign::Flag8thDown,
-            };
-            marks.push(Mark::sign(Role::Flag, sign, Point::new(x - rules::STEM / 2.0, tip)));
+            let at = Point::new(x - rules::STEM / 2.0, tip);
+            marks.push(Mark::sign(Role::Flag, flag_sign(self.direction), at));
         }
         marks
     }
@@ -264,10 +270,26 @@ impl Chord {
     pub(super) fn edges(&self, flagged: bool) -> (Sp, Sp) {
         let mut marks = self.body_marks();
         if flagged {
-            marks.extend(self.stem_marks(self.free_tip(), true));
+            marks.extend(self.stem_marks(self.free_tip(Some(Flag::Free)), true));
         }
         let boxes = marks.iter().map(Mark::bounds);
         boxes.fold((0.0, 0.0), |(left, right), ink| (ink.x0.min(left), ink.x1.max(right)))
+    }
+}
+
+/// What a flag hangs over.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Flag {
+    /// Its own heads alone.
+    Free,
+    /// Ties that begin at its heads.
+    OverTie,
+}
+
+fn flag_sign(direction: Direction) -> Sign {
+    match direction {
+        Direction::Up => Sign::Flag8thUp,
+        Direction::Down => Sign::Flag8thDown,
     }
 }
 

@@ -4,7 +4,7 @@ use kurbo::Rect;
 
 use super::accidental::InForce;
 use super::beam;
-use super::chord::{Chord, head_width, rest_marks, stem_direction};
+use super::chord::{Chord, Flag, head_width, rest_marks, stem_direction};
 use super::mark::Mark;
 use super::rules::{self, Sp};
 use super::{Look, rows};
@@ -46,6 +46,12 @@ impl Item<'_> {
     /// Whether a flag stands at its stem.
     pub(super) fn is_flagged(&self) -> bool {
         self.event.value.has_flag() && self.beam.is_none()
+    }
+
+    /// Its flag, if it has one.
+    pub(super) fn flag(&self) -> Option<Flag> {
+        let flag = if self.is_tied_out() { Flag::OverTie } else { Flag::Free };
+        self.is_flagged().then_some(flag)
     }
 
     /// Whether any of its notes goes on.

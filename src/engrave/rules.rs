@@ -43,6 +43,11 @@ pub const TIE_MIDDLE: Sp = 0.2;
 
 /// Stem: an octave, from the centre of the head (Gould p. 14).
 pub const STEM_LENGTH: Sp = 3.5;
+/// White between a flag and the heads it hangs over: its stem grows until there is as much
+/// (ours).
+pub const FLAG_TO_HEAD: Sp = 0.25;
+/// The flag of an upward stem, from the centre of the head whose tie bows toward it (ours).
+pub const FLAG_TO_TIE: Sp = 1.15;
 /// Shortest stem from the innermost head to the beam's inner edge (Gould, Ross).
 pub const SHORTEST_BEAMED_STEM: Sp = 2.5;
 /// White between a head, or its flag, and its augmentation dot (common).

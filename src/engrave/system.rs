@@ -155,10 +155,7 @@ impl<'a> Draft<'a> {
                 .collect();
             if group.is_empty() {
                 staff.add_at(x, chord.body_marks());
-                let lift =
-                    if item.is_flagged() && item.is_tied_out() { FLAG_OVER_TIE } else { 0.0 };
-                let up = chord.direction == Direction::Up;
-                let tip = chord.free_tip() + if up { lift } else { 0.0 };
+                let tip = chord.free_tip(item.flag());
                 staff.add_at(x, chord.stem_marks(tip, item.is_flagged()));
                 index += 1;
                 continue;
@@ -418,8 +415,6 @@ impl<'a> Draft<'a> {
     }
 }
 
-/// How much longer a flagged stem grows so that its flag clears the ties below it.
-const FLAG_OVER_TIE: Sp = 0.75;
 /// Air at either side of a finger digit, or a count, when it is pushed clear of ink.
 const FINGER_SIDE: Sp = 0.35;
 const COUNT_SIDE: Sp = 0.2;

@@ -51,17 +51,12 @@ fn may_touch(a: &Shape, b: &Shape) -> bool {
 /// The shapes of a system; the marks of a symbol, numeral or count share a group.
 fn shapes(system: &System) -> Vec<Shape> {
     let mut group = 0;
-    let begins = |mark: &Mark| {
-        let em = match &mark.form {
-            Form::Text { size, .. } => Some(*size),
-            _ => None,
-        };
-        match mark.role {
-            Role::Symbol => em == Some(rules::SYMBOL_SIZE),
-            Role::Numeral => em == Some(rules::NUMERAL_SIZE),
-            Role::Count => em.is_some(),
-            _ => true,
-        }
+    let begins = |mark: &Mark| match (&mark.form, mark.role) {
+        (Form::Text { size, .. }, Role::Symbol) => *size == rules::SYMBOL_SIZE,
+        (Form::Text { size, .. }, Role::Numeral) => *size == rules::NUMERAL_SIZE,
+        (Form::Text { .. }, Role::Count) => true,
+        (_, Role::Symbol | Role::Numeral | Role::Count) => false,
+        _ => true,
     };
     system
         .marks
