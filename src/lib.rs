@@ -11,6 +11,7 @@ pub mod glyphs;
 pub mod logo;
 pub mod output;
 pub mod page;
+mod parallel;
 pub mod pipeline;
 pub mod recipe;
 pub mod score;

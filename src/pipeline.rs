@@ -3,7 +3,8 @@
 use thiserror::Error;
 
 use crate::drill::{self, Choices, Template, library};
-
+use crate::page::canvas::Document;
+use crate::page::{self, PageError};
 use crate::recipe::Recipe;
 use crate::score::Score;
 use crate::toml_source::SourceError;
@@ -22,23 +23,39 @@ pub enum PipelineError {
     /// The drill template is wrong.
     #[error(transparent)]
     Template(#[from] SourceError),
+    /// The pages cannot be laid out.
+    #[error(transparent)]
+    Page(#[from] PageError),
 }
 
 /// The template of a recipe: the text it carries, or the library drill it names.
 pub fn template(recipe: &Recipe) -> Result<Template, PipelineError> {
+    Ok(Template::parse(template_text(recipe)?, &recipe.drill)?)
+}
+
+/// The text of a recipe's template.
+fn template_text(recipe: &Recipe) -> Result<&str, PipelineError> {
     if let Some(text) = &recipe.template {
-        return Ok(Template::parse(text, &recipe.drill)?);
+        return Ok(text);
     }
     let name = recipe.drill.as_str();
-    let text = library::find(name).ok_or_else(|| PipelineError::UnknownDrill {
+    library::find(name).ok_or_else(|| PipelineError::UnknownDrill {
         name: name.to_owned(),
         mend: library::advice(name),
-    })?;
-    Ok(Template::parse(text, name)?)
+    })
+}
+
+/// The finished document of a recipe. It carries the recipe with the drill's template in it, so
+/// that the document alone is enough to make it again.
+pub fn document(recipe: &Recipe) -> Result<Document, PipelineError> {
+    let text = template_text(recipe)?;
+    let template = Template::parse(text, &recipe.drill)?;
+    let mut document = page::lay_out(recipe, &template)?;
+    document.recipe = Recipe { template: Some(text.to_owned()), ..recipe.clone() }.to_json();
+    Ok(document)
 }
 
 /// The score of every key of a recipe.
 pub fn scores(recipe: &Recipe, template: &Template) -> Vec<Score> {
-    let choices = Choices { feel: recipe.feel, fingering: recipe.fingering };
-    recipe.keys.iter().map(|key| drill::realise(template, *key, choices)).collect()
+    recipe.keys.iter().map(|key| drill::realise(template, *key, Choices::of(recipe))).collect()
 }

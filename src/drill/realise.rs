@@ -3,7 +3,7 @@
 use super::register::{self, Sound};
 use super::{Comping, Entry, Passage, Template, Voicing};
 use crate::fingering::one_position;
-use crate::recipe::{Feel, FingeringMarks};
+use crate::recipe::{Feel, FingeringMarks, Recipe};
 use crate::score::{
     Bar, Clef, Event, Hand, Harmony, Note, QUARTER, Score, Staff, Ticks, count, spell_rests,
     spell_sound,
@@ -17,6 +17,13 @@ pub struct Choices {
     pub feel: Option<Feel>,
     /// Which fingers are printed.
     pub fingering: FingeringMarks,
+}
+
+impl Choices {
+    /// The choices of a recipe.
+    pub fn of(recipe: &Recipe) -> Self {
+        Self { feel: recipe.feel, fingering: recipe.fingering }
+    }
 }
 
 /// A chord of the drill in time.

@@ -5,7 +5,6 @@ mod file;
 mod finish;
 mod fonts;
 mod labels;
-mod parallel;
 mod pdf;
 mod png;
 mod recipe_file;

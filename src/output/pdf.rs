@@ -15,8 +15,9 @@ use printpdf::{
 
 use super::content::{self, picture_resource};
 use super::fonts::{FontKey, Fonts, Subset, shape_words};
-use super::{OutputError, finish, parallel};
+use super::{OutputError, finish};
 use crate::page::canvas::{Bookmark, Document, Mark, Page, Picture};
+use crate::parallel;
 use crate::recipe::LARGEST_RECIPE;
 use crate::text::Run;
 

@@ -3,10 +3,10 @@
 //! Every length is in points (1/72 inch). The origin is the lower left corner of the page and
 //! y grows upward, as in PDF.
 
-use kurbo::{BezPath, Point, Rect, Size};
+use kurbo::{Affine, BezPath, Point, Rect, Shape as _, Size, Vec2};
 
-use crate::glyphs::Sign;
-use crate::text::TextFace;
+use crate::glyphs::{MusicFace, Sign};
+use crate::text::{self, TextFace};
 
 /// How dark a mark is printed.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -78,6 +78,51 @@ pub enum Mark {
         /// Where it stands; the picture fills it.
         frame: Rect,
     },
+}
+
+impl Mark {
+    /// The box round its ink.
+    pub fn bounds(&self) -> Rect {
+        match self {
+            Self::Sign { sign, at, size, .. } => {
+                MusicFace::get().bounds(*sign).scale_from_origin(size / 4.0) + at.to_vec2()
+            }
+            Self::Text { text, face, at, size, .. } => {
+                text::ink_bounds(*face, text, *size) + at.to_vec2()
+            }
+            Self::Line { from, to, width, .. } => {
+                let half = width / 2.0;
+                let rect = Rect::from_points(*from, *to);
+                if from.x == to.x {
+                    rect.inflate(half, 0.0)
+                } else if from.y == to.y {
+                    rect.inflate(0.0, half)
+                } else {
+                    rect.inflate(half, half)
+                }
+            }
+            Self::Fill { path, .. } => path.bounding_box(),
+            Self::Stroke { path, width, .. } => {
+                path.bounding_box().inflate(width / 2.0, width / 2.0)
+            }
+            Self::Picture { frame, .. } => *frame,
+        }
+    }
+
+    /// Moves it.
+    pub fn shift(&mut self, by: Vec2) {
+        match self {
+            Self::Sign { at, .. } | Self::Text { at, .. } => *at += by,
+            Self::Line { from, to, .. } => {
+                *from += by;
+                *to += by;
+            }
+            Self::Fill { path, .. } | Self::Stroke { path, .. } => {
+                path.apply_affine(Affine::translate(by));
+            }
+            Self::Picture { frame, .. } => *frame = *frame + by,
+        }
+    }
 }
 
 /// A place on a page that leads to another page.

@@ -1,3 +1,27 @@
 //! Pages: where everything stands on paper, in points.
 
+mod board;
+mod book;
 pub mod canvas;
+mod chord_table;
+mod contents;
+mod cover;
+mod error;
+mod fill;
+mod fit;
+mod foot;
+mod how_to;
+mod ladder;
+mod log;
+pub mod paper;
+mod phrase;
+mod place;
+mod ring;
+mod sheet;
+mod template;
+mod tempo;
+
+pub use book::lay_out;
+pub use error::PageError;
+pub use ladder::{NOTCHES, default_goal, rungs};
+pub use template::{Distances, Margins, PageTemplate, TypeSizes};

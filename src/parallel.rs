@@ -7,7 +7,7 @@ use std::thread;
 /// The results of `work` on each item, in the order of the items.
 ///
 /// Which thread does which item differs from run to run; `work` must not care.
-pub(super) fn map<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
+pub(crate) fn map<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
     let threads = thread::available_parallelism().map_or(1, usize::from).min(items.len());
     if threads <= 1 {
         return items.iter().map(work).collect();

@@ -1,0 +1,88 @@
+//! The table of chords: the seven sevenths of each key, spelled.
+
+use super::board::{Board, GUIDE, HAIRLINE, RULE};
+use super::book::{self, CHORDS, Plan};
+use super::canvas::{Ink, Page};
+use super::contents::heading;
+use super::foot;
+use super::paper::MM;
+use super::phrase::{Phrase, Style};
+use crate::engrave::Role;
+use crate::engrave::rows;
+use crate::text::TextFace;
+use crate::theory::{Key, Numeral, Scale, SeventhChord, chord_symbol};
+
+/// Width of the column of keys.
+const KEY_COLUMN: f64 = 15.0 * MM;
+/// Highest row.
+const HIGHEST_ROW: f64 = 20.0 * MM;
+/// White between the notes of a chord, in ems.
+const NOTE_GAP: f64 = 0.36;
+
+/// Lays out the table.
+pub(super) fn lay_out(plan: &Plan<'_>) -> Page {
+    let mut board = plan.board(CHORDS);
+    let live = board.live;
+    let sizes = &plan.page.sizes;
+    let mut y = heading(&mut board, plan, book::CHORDS_TITLE);
+    let first = plan.recipe.keys[0];
+    for degree in 1..=7 {
+        if let Some(chord) = chord(plan, first, degree) {
+            let parts = Numeral::new(degree, chord.quality).parts(plan.recipe.symbols);
+            let setting = rows::set(&parts, Role::Numeral, 1.0, TextFace::Regular);
+            let mut phrase = Phrase::default();
+            phrase.setting(&setting, sizes.body + 1.0);
+            board.from(column(&board, degree), y, phrase);
+        }
+    }
+    y -= 2.6 * MM;
+    board.rule(live.x0, live.x1, y, 2.0 * RULE, Ink::Black);
+    let bottom = live.y0 + 7.0 * MM;
+    let height = ((y - bottom) / plan.recipe.keys.len() as f64).min(HIGHEST_ROW);
+    for (index, key) in plan.recipe.keys.iter().enumerate() {
+        if index > 0 {
+            board.rule(live.x0, live.x1, y, HAIRLINE, GUIDE);
+        }
+        draw_row(&mut board, plan, *key, y, height);
+        y -= height;
+    }
+    foot::draw_folio(&mut board, plan, CHORDS);
+    board.finish()
+}
+
+/// The chord on a degree of a key in the drill's mode.
+fn chord(plan: &Plan<'_>, key: Key, degree: i32) -> Option<SeventhChord> {
+    let scale = Scale { tonic: key.tonic(), mode: plan.drill.mode };
+    SeventhChord::diatonic(scale, degree)
+}
+
+/// The left end of a degree's column.
+fn column(board: &Board, degree: i32) -> f64 {
+    let width = (board.live.width() - KEY_COLUMN) / 7.0;
+    board.live.x0 + KEY_COLUMN + width * f64::from(degree - 1)
+}
+
+/// A key and its seven chords: the symbol, and its notes below.
+fn draw_row(board: &mut Board, plan: &Plan<'_>, key: Key, top: f64, height: f64) {
+    let sizes = &plan.page.sizes;
+    let notes = Style::new(TextFace::Regular, sizes.note + 0.5);
+    let name = Style::new(TextFace::Bold, sizes.drill);
+    let middle = top - height / 2.0;
+    let (symbol_line, note_line) = (middle + 0.3 * sizes.body, middle - 1.1 * sizes.note);
+    board.from(board.live.x0, symbol_line, Phrase::of(&key.tonic().to_string(), name));
+    for degree in 1..=7 {
+        let Some(chord) = chord(plan, key, degree) else { continue };
+        let left = column(board, degree);
+        let parts = chord_symbol(chord, plan.recipe.symbols);
+        let setting = rows::set(&parts, Role::Symbol, 1.0, TextFace::Semibold);
+        let mut symbol = Phrase::default();
+        symbol.setting(&setting, sizes.body + 1.5);
+        board.from(left, symbol_line, symbol);
+        let mut spelled = Phrase::default();
+        for note in chord.notes() {
+            spelled.note(note, notes);
+            spelled.space(NOTE_GAP * notes.size);
+        }
+        board.from(left, note_line, spelled);
+    }
+}

@@ -1,0 +1,123 @@
+//! The cover of a workbook.
+
+use kurbo::{Point, Rect};
+
+use super::board::{Board, RULE};
+use super::book::{COVER, Plan};
+use super::canvas::{Ink, Mark, Page};
+use super::error::PageError;
+use super::fit::{fit, paragraph};
+use super::paper::MM;
+use super::phrase::{Phrase, Style};
+use super::ring::Ring;
+use super::sheet::lines;
+use crate::text::{self, TextFace};
+
+/// Largest picture, in points.
+const LOGO: (f64, f64) = (60.0 * MM, 24.0 * MM);
+/// From the upper margin to the title where no picture stands above it.
+const ABOVE_TITLE: f64 = 8.0 * MM;
+/// White between picture and title.
+const BELOW_LOGO: f64 = 10.0 * MM;
+/// Widest lines of what the drill is.
+const ABOUT_WIDTH: f64 = 140.0 * MM;
+/// Most lines of what the drill is.
+const MOST_ABOUT: usize = 5;
+/// White between the two lines for names.
+const NAME_GAP: f64 = 10.0 * MM;
+
+/// Lays out the cover.
+pub(super) fn lay_out(plan: &Plan<'_>) -> Result<Page, PageError> {
+    let mut board = plan.board(COVER);
+    let words_end = draw_words(&mut board, plan)?;
+    let names_top = draw_names(&mut board, plan)?;
+    draw_ring(&mut board, plan, words_end, names_top);
+    Ok(board.finish())
+}
+
+/// Picture, title and what the drill is; returns where they end.
+fn draw_words(board: &mut Board, plan: &Plan<'_>) -> Result<f64, PageError> {
+    let live = board.live;
+    let sizes = &plan.page.sizes;
+    let mut y = live.y1 - ABOVE_TITLE;
+    if let Some(logo) = plan.logo {
+        let (width, height) = logo.within(LOGO.0, LOGO.1);
+        let frame = Rect::new(live.x0, live.y1 - height, live.x0 + width, live.y1);
+        board.mark(Mark::Picture { index: logo.index, frame });
+        y = frame.y0 - BELOW_LOGO;
+    }
+    let style = Style::new(TextFace::Bold, sizes.title);
+    let (field, title) = plan.title;
+    let title = fit(field, title, style, sizes.least_title, live.width(), 2)?;
+    y -= text::cap_height(style.face, title.style.size);
+    y = lines(board, live.x0, y, &title);
+    y += 0.4 * title.style.size;
+    let width = ABOUT_WIDTH.min(live.width());
+    if plan.recipe.title.is_some() {
+        let style = Style::new(TextFace::Semibold, sizes.drill);
+        let name = fit("the drill's `title`", &plan.drill.title, style, sizes.body, width, 2)?;
+        y -= 0.35 * style.size;
+        y = lines(board, live.x0, y, &name);
+    }
+    if !plan.drill.about.is_empty() {
+        let style = Style::new(TextFace::Regular, sizes.drill - 1.5);
+        let about = paragraph("the drill's `about`", &plan.drill.about, style, width, MOST_ABOUT)?;
+        y = lines(board, live.x0, y, &about);
+    }
+    Ok(y)
+}
+
+/// Student and studio on two lines at the foot, to be filled in by hand where they are not
+/// known; returns how high they reach.
+fn draw_names(board: &mut Board, plan: &Plan<'_>) -> Result<f64, PageError> {
+    let live = board.live;
+    let sizes = &plan.page.sizes;
+    let width = (live.width() - NAME_GAP) / 2.0;
+    let label = Style::new(TextFace::Regular, sizes.note);
+    let rule = live.y0 + 1.3 * sizes.note;
+    let mut top = rule;
+    let names = [
+        ("student", "Student", &plan.recipe.student, live.x0),
+        ("studio", "Studio", &plan.recipe.studio, live.x0 + width + NAME_GAP),
+    ];
+    for (field, title, name, left) in names {
+        board.rule(left, left + width, rule, RULE, Ink::Black);
+        board.from(left, live.y0, Phrase::of(title, label));
+        let Some(name) = name else { continue };
+        let style = Style::new(TextFace::Semibold, sizes.drill + 2.0);
+        let name = fit(field, name, style, sizes.least_header, width, 2)?;
+        let leading = super::sheet::leading(name.style);
+        let first = rule + 5.0 + leading * (name.lines.len() - 1) as f64;
+        lines(board, left, first, &name);
+        top = top.max(first + name.style.size);
+    }
+    Ok(top)
+}
+
+/// The ring in the middle of what is left, with a way to the page of each key.
+fn draw_ring(board: &mut Board, plan: &Plan<'_>, above: f64, below: f64) {
+    let live = board.live;
+    let keys = &plan.recipe.keys;
+    let room = (above - below - 16.0 * MM).min(live.width());
+    let radius = plan.page.distances.cover_ring.min(room) / 2.0;
+    let centre = Point::new(board_middle(plan), (above + below) / 2.0);
+    let ring = Ring { centre, radius, keys, here: keys[0], next: plan.next(0).key };
+    ring.draw(board);
+    for (index, key) in keys.iter().enumerate() {
+        let reach = ring.label_reach();
+        let label = ring.label(key.place_in_round());
+        let area = Rect::from_center_size(label, (2.0 * reach, 2.0 * reach));
+        board.link(area, plan.first_key_page + index, format!("{key} major"));
+    }
+    let figure = Style::new(TextFace::Bold, plan.page.sizes.title);
+    let word = Style::new(TextFace::Regular, plan.page.sizes.drill);
+    let cap = text::cap_height(figure.face, figure.size);
+    let noun = if keys.len() == 1 { "key" } else { "keys" };
+    board.about(centre.x, centre.y - 0.1 * cap, Phrase::of(&keys.len().to_string(), figure));
+    board.about(centre.x, centre.y - 0.1 * cap - 1.25 * word.size, Phrase::of(noun, word));
+}
+
+/// The middle of the paper.
+fn board_middle(plan: &Plan<'_>) -> f64 {
+    plan.sheet().width / 2.0
+}

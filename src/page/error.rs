@@ -1,0 +1,43 @@
+//! Why pages cannot be laid out.
+
+use thiserror::Error;
+
+use crate::logo::LogoError;
+use crate::recipe::Paper;
+use crate::theory::Key;
+
+/// Why pages cannot be laid out.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum PageError {
+    /// The drill is too long for one page.
+    #[error(
+        "{key} major does not fit on one page of {}; split the drill into shorter ones",
+        paper.word()
+    )]
+    NoRoom {
+        /// The key.
+        key: Key,
+        /// The sheet.
+        paper: Paper,
+    },
+    /// A character that the text face cannot show.
+    #[error(
+        "{field} has {found:?} (U+{:04X}), which the text face cannot show; leave it out",
+        *.found as u32
+    )]
+    Unshowable {
+        /// The field.
+        field: &'static str,
+        /// The character.
+        found: char,
+    },
+    /// Words too wide for their place, even at the least size on the most lines.
+    #[error("{field} is too long for its place on the page; shorten it")]
+    TooLong {
+        /// The field.
+        field: &'static str,
+    },
+    /// The picture cannot be used.
+    #[error("logo: {0}")]
+    Logo(#[from] LogoError),
+}

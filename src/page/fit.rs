@@ -1,0 +1,125 @@
+//! Fitting words of any length into a place of fixed width.
+
+use super::error::PageError;
+use super::phrase::{Phrase, Style, accidental};
+use crate::text::{self, TextFace};
+
+/// How much smaller each trial is than the one before, in points.
+const STEP: f64 = 0.5;
+
+/// Words that fit their place: one or more lines, and the style that they are set in.
+#[derive(Clone, Debug)]
+pub(super) struct Fitted {
+    pub(super) lines: Vec<String>,
+    pub(super) style: Style,
+}
+
+impl Fitted {
+    /// Its lines, ready to stand.
+    pub(super) fn phrases(&self) -> impl Iterator<Item = Phrase> + '_ {
+        self.lines.iter().map(|line| Phrase::of(line, self.style))
+    }
+}
+
+/// Errors with the first character of a field's words that the page cannot show.
+pub(super) fn showable(field: &'static str, face: TextFace, words: &str) -> Result<(), PageError> {
+    let plain: String = words.chars().filter(|c| accidental(*c).is_none()).collect();
+    match text::missing(face, &plain) {
+        Some(found) => Err(PageError::Unshowable { field, found }),
+        None => Ok(()),
+    }
+}
+
+/// Sets words in one line, smaller if need be, down to `least`; else in two or more, at most
+/// `most`, as large as they can be. Errors with the field's name where even that is too wide, or where a character
+/// cannot be shown.
+pub(super) fn fit(
+    field: &'static str,
+    words: &str,
+    style: Style,
+    least: f64,
+    width: f64,
+    most: usize,
+) -> Result<Fitted, PageError> {
+    showable(field, style.face, words)?;
+    let sizes = || {
+        let steps = ((style.size - least) / STEP).max(0.0) as usize;
+        (0..=steps).map(|step| Style { size: style.size - STEP * step as f64, ..style })
+    };
+    let one = sizes().find(|style| Phrase::of(words, *style).width() <= width);
+    if let Some(style) = one {
+        return Ok(Fitted { lines: vec![words.to_owned()], style });
+    }
+    let in_lines = |style: Style| {
+        let lines = text::wrap(style.face, words, style.size, width);
+        all_within(&lines, style, width).then_some(Fitted { lines, style })
+    };
+    (2..=most)
+        .find_map(|most| sizes().filter_map(in_lines).find(|fitted| fitted.lines.len() <= most))
+        .ok_or(PageError::TooLong { field })
+}
+
+/// Sets words in as few lines of one size as can be. Errors as [`fit`] does; `most` is the
+/// number of lines that there is room for.
+pub(super) fn paragraph(
+    field: &'static str,
+    words: &str,
+    style: Style,
+    width: f64,
+    most: usize,
+) -> Result<Fitted, PageError> {
+    showable(field, style.face, words)?;
+    let lines = text::wrap(style.face, words, style.size, width);
+    if lines.len() > most || !all_within(&lines, style, width) {
+        return Err(PageError::TooLong { field });
+    }
+    Ok(Fitted { lines, style })
+}
+
+/// Whether every line fits: a word may be too wide, and signs differ from the letters that lines
+/// were broken by.
+fn all_within(lines: &[String], style: Style, width: f64) -> bool {
+    lines.iter().all(|line| Phrase::of(line, style).width() <= width + 0.5)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const STYLE: Style = Style::new(TextFace::Bold, 28.0);
+
+    #[test]
+    fn short_words_keep_their_size() {
+        let fitted = fit("title", "Sevenths", STYLE, 14.0, 400.0, 2).unwrap();
+        assert_eq!((fitted.lines.len(), fitted.style.size), (1, 28.0));
+    }
+
+    #[test]
+    fn longer_words_shrink_then_break_then_are_refused() {
+        let words = |count: usize| vec!["sevenths"; count].join(" ");
+        let mut told = Vec::new();
+        for count in 1..40 {
+            match fit("title", &words(count), STYLE, 14.0, 400.0, 2) {
+                Ok(fitted) => {
+                    assert!(fitted.style.size >= 14.0);
+                    assert!(fitted.phrases().all(|line| line.width() <= 400.5));
+                    told.push(fitted.lines.len());
+                }
+                Err(error) => {
+                    assert_eq!(error, PageError::TooLong { field: "title" });
+                    told.push(3);
+                }
+            }
+        }
+        assert!(told.is_sorted(), "{told:?}");
+        assert_eq!((told.first(), told.last()), (Some(&1), Some(&3)));
+        assert!(told.contains(&2));
+    }
+
+    #[test]
+    fn a_character_that_cannot_be_shown_is_named() {
+        let error = fit("student", "鍵 Ana", STYLE, 14.0, 400.0, 2).unwrap_err();
+        assert_eq!(error, PageError::Unshowable { field: "student", found: '鍵' });
+        assert!(fit("student", "Ana in E♭ and F♯", STYLE, 14.0, 400.0, 2).is_ok());
+    }
+}

@@ -1,0 +1,118 @@
+//! The foot of a sheet: what the counts say, the tempo ladder, the folio.
+
+use kurbo::{Point, Rect};
+
+use super::board::{Board, polygon};
+use super::book::Plan;
+use super::canvas::{Ink, Mark};
+use super::ladder;
+use super::paper::MM;
+use super::phrase::{Phrase, Style};
+use crate::engrave::rules;
+use crate::recipe::Counts;
+use crate::text::{self, TextFace};
+
+/// From the baseline of the folio to that of the ladder, and on to that of the legend, in points.
+const TO_LADDER: f64 = 8.0 * MM;
+const TO_LEGEND: f64 = 7.6 * MM;
+/// Side of the box of a rung.
+const BOX: f64 = 3.3 * MM;
+/// White between a box and its tempo.
+const AFTER_BOX: f64 = 1.2 * MM;
+/// Thickness of its outline, in points.
+const BOX_LINE: f64 = 0.7;
+
+/// White between the ladder's name and its first rung, in ems.
+const BEFORE_RUNGS: f64 = 1.2;
+
+/// How high the foot reaches above the lower margin.
+pub(super) fn height(plan: &Plan<'_>) -> f64 {
+    let legend = if shows_legend(plan) { TO_LEGEND } else { 0.0 };
+    TO_LADDER + legend + text::cap_height(TextFace::Semibold, plan.page.sizes.note)
+}
+
+fn shows_legend(plan: &Plan<'_>) -> bool {
+    plan.recipe.counts != Counts::None
+}
+
+/// Draws the foot of a sheet.
+pub(super) fn draw(board: &mut Board, plan: &Plan<'_>) {
+    let live = board.live;
+    let size = plan.page.sizes.note;
+    let ladder = live.y0 + TO_LADDER;
+    let name = Phrase::of("Tick after three clean runs", Style::new(TextFace::Semibold, size));
+    let left = live.x0 + name.width() + BEFORE_RUNGS * size;
+    board.from(live.x0, ladder, name);
+    draw_rungs(board, plan, Point::new(left, ladder));
+    if shows_legend(plan) {
+        board.from(live.x0, ladder + TO_LEGEND, legend(size, plan.space()));
+    }
+}
+
+/// The rungs: a box and a tempo each, on a grid of columns that does not move with their number.
+fn draw_rungs(board: &mut Board, plan: &Plan<'_>, at: Point) {
+    let style = Style::new(TextFace::Regular, plan.page.sizes.note);
+    let last = BOX + AFTER_BOX + text::width(style.face, "208", style.size);
+    let column = (board.live.x1 - at.x - last) / (ladder::MOST_RUNGS - 1) as f64;
+    let middle = at.y + text::cap_height(style.face, style.size) / 2.0;
+    for (place, tempo) in plan.rungs.iter().enumerate() {
+        let left = at.x + column * place as f64;
+        let frame = Rect::new(left, middle - BOX / 2.0, left + BOX, middle + BOX / 2.0)
+            .inset(-BOX_LINE / 2.0);
+        let corners = [
+            Point::new(frame.x0, frame.y0),
+            Point::new(frame.x1, frame.y0),
+            Point::new(frame.x1, frame.y1),
+            Point::new(frame.x0, frame.y1),
+        ];
+        board.mark(Mark::Stroke { path: polygon(&corners), width: BOX_LINE, ink: Ink::Black });
+        board.from(left + BOX + AFTER_BOX, at.y, Phrase::of(&tempo.to_string(), style));
+    }
+}
+
+/// What the signs about the counts mean; the signs as the engraver draws them.
+fn legend(size: f64, space: f64) -> Phrase {
+    let style = Style::new(TextFace::Regular, size);
+    let [width, height, _] = rules::WEDGE.map(|length| length * space);
+    let [tail, thickness] = rules::WEDGE_TAIL.map(|length| length * space);
+    let middle = text::x_height(style.face, size) / 2.0;
+    let wedge = |sign: f64| {
+        let (base, tip) = (middle - sign * height / 2.0, middle + sign * height / 2.0);
+        let corners =
+            [Point::new(0.0, base), Point::new(width, base), Point::new(width / 2.0, tip)];
+        Mark::Fill { path: polygon(&corners), ink: Ink::Black }
+    };
+    let mut phrase = Phrase::of("Counts", Style::new(TextFace::Semibold, size));
+    let after_sign = 0.45 * size;
+    let between = 1.7 * size;
+    phrase.space(0.8 * size);
+    phrase.drawing(wedge(1.0), width + after_sign);
+    phrase.words("right hand strikes", style);
+    phrase.space(between);
+    phrase.drawing(wedge(-1.0), width + after_sign);
+    phrase.words("left hand strikes", style);
+    phrase.space(between);
+    let y = middle + height / 2.0 - thickness / 2.0;
+    let (from, to) = (Point::new(width / 2.0, y), Point::new(width / 2.0 + tail, y));
+    phrase.drawing(Mark::Line { from, to, width: thickness, ink: Ink::Black }, 0.0);
+    phrase.drawing(wedge(-1.0), width / 2.0 + tail + after_sign);
+    phrase.words("left hand early, held over", style);
+    phrase.space(between);
+    phrase.words("(2)", style);
+    phrase.space(after_sign);
+    phrase.words("held, not struck", style);
+    phrase
+}
+
+/// The page number, in the outer corner of a sheet printed on both sides.
+pub(super) fn draw_folio(board: &mut Board, plan: &Plan<'_>, page: usize) {
+    let style = Style::new(TextFace::Regular, plan.page.sizes.folio);
+    let phrase = Phrase::of(&plan.label(page), style);
+    let live = board.live;
+    // The first page of a document is a right-hand one.
+    if page.is_multiple_of(2) {
+        board.to(live.x1, live.y0, phrase);
+    } else {
+        board.from(live.x0, live.y0, phrase);
+    }
+}

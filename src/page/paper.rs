@@ -1,0 +1,36 @@
+//! The sheets that documents are printed on.
+
+use kurbo::Size;
+
+use crate::recipe::Paper;
+
+/// A point is a 72nd of an inch (PDF), an inch 25.4 mm: points in one millimetre.
+pub const MM: f64 = 72.0 / 25.4;
+
+/// No mark stands nearer to an edge of the paper, in points.
+///
+/// Ink-jet printers leave up to 6.7 mm unprinted at the foot, lasers about 4.2 mm on each side
+/// (manuals of such printers, 1992 to 2010).
+pub const UNPRINTED: f64 = 7.0 * MM;
+
+/// The size of a sheet in points.
+///
+/// A4 is 210 by 297 mm (ISO 216), Letter 8.5 by 11 inches (ANSI/ASME Y14.1, size A).
+pub fn size(paper: Paper) -> Size {
+    match paper {
+        Paper::A4 => Size::new(210.0 * MM, 297.0 * MM),
+        Paper::Letter => Size::new(8.5 * 72.0, 11.0 * 72.0),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_sheets_have_the_sizes_of_their_standards() {
+        let a4 = size(Paper::A4);
+        assert!((a4.width - 595.276).abs() < 1e-3 && (a4.height - 841.890).abs() < 1e-3);
+        assert_eq!(size(Paper::Letter), Size::new(612.0, 792.0));
+    }
+}

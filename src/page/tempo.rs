@@ -1,0 +1,48 @@
+//! The tempo mark.
+
+use super::phrase::{Phrase, Style};
+use crate::glyphs::Sign;
+use crate::recipe::Feel;
+use crate::text::TextFace;
+
+/// Em of the notes in a tempo mark, in ems of its words.
+const NOTE_EM: f64 = 1.12;
+
+/// Two beamed eighths, to be printed one after another.
+const EVEN_PAIR: [Sign; 3] = [
+    Sign::TextBlackNoteLongStem,
+    Sign::TextCont8thBeamLongStem,
+    Sign::TextBlackNoteFrac8thLongStem,
+];
+
+/// A quarter and an eighth under a bracketed 3, to be printed one after another.
+const SWUNG_PAIR: [Sign; 5] = [
+    Sign::TextTupletBracketStartLongStem,
+    Sign::MetNoteQuarterUp,
+    Sign::TextTuplet3LongStem,
+    Sign::MetNote8thUp,
+    Sign::TextTupletBracketEndLongStem,
+];
+
+/// The tempo mark: feel, quarters a minute and, for swing, how a pair of eighths is played.
+pub(super) fn mark(feel: Feel, tempo: u16, size: f64) -> Phrase {
+    let bold = Style::new(TextFace::Bold, size);
+    let em = NOTE_EM * size;
+    let mut phrase = Phrase::of(
+        match feel {
+            Feel::Swing => "Swing",
+            Feel::Even => "Even eighths",
+        },
+        bold,
+    );
+    phrase.space(size);
+    phrase.signs(&[Sign::MetNoteQuarterUp], em);
+    phrase.words(&format!(" = {tempo}"), bold);
+    if feel == Feel::Swing {
+        phrase.space(1.6 * size);
+        phrase.signs(&EVEN_PAIR, em);
+        phrase.words(" = ", bold);
+        phrase.signs(&SWUNG_PAIR, em);
+    }
+    phrase
+}
