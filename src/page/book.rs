@@ -3,7 +3,7 @@
 use kurbo::{Rect, Size};
 
 use super::board::Board;
-use super::canvas::{Bookmark, Document};
+use super::canvas::{Bookmark, Document, Picture};
 use super::error::PageError;
 use super::{PageTemplate, chord_table, contents, cover, how_to, ladder, log, paper, sheet};
 use crate::drill::Template;
@@ -121,27 +121,34 @@ impl Plan<'_> {
     }
 }
 
+impl<'a> Plan<'a> {
+    fn new(recipe: &'a Recipe, drill: &'a Template, picture: Option<&Picture>) -> Self {
+        let is_workbook = recipe.form == Form::Workbook;
+        Self {
+            recipe,
+            drill,
+            page: PageTemplate::of(recipe.paper),
+            title: match &recipe.title {
+                Some(title) => ("title", title),
+                None => ("the drill's `title`", &drill.title),
+            },
+            logo: picture.map(|picture| Logo {
+                index: 0,
+                aspect: f64::from(picture.width) / f64::from(picture.height),
+            }),
+            first_key_page: if is_workbook { FRONT } else { 0 },
+            rungs: ladder::of(recipe),
+        }
+    }
+}
+
 /// Lays out the document of a recipe; its own recipe is left empty.
 ///
 /// Errors where words, picture or music cannot stand on the page.
 pub fn lay_out(recipe: &Recipe, drill: &Template) -> Result<Document, PageError> {
     let picture = recipe.logo_data.as_deref().map(logo::picture).transpose()?;
     let is_workbook = recipe.form == Form::Workbook;
-    let plan = Plan {
-        recipe,
-        drill,
-        page: PageTemplate::of(recipe.paper),
-        title: match &recipe.title {
-            Some(title) => ("title", title),
-            None => ("the drill's `title`", &drill.title),
-        },
-        logo: picture.as_ref().map(|picture| Logo {
-            index: 0,
-            aspect: f64::from(picture.width) / f64::from(picture.height),
-        }),
-        first_key_page: if is_workbook { FRONT } else { 0 },
-        rungs: ladder::of(recipe),
-    };
+    let plan = Plan::new(recipe, drill, picture.as_ref());
     let sheets = sheet::lay_out_all(&plan)?;
     let mut pages = Vec::with_capacity(FRONT + sheets.len() + 1);
     if is_workbook {
@@ -188,4 +195,10 @@ fn outline(plan: &Plan<'_>) -> Vec<Bookmark> {
         Bookmark { children: keys, ..entry("Keys", plan.first_key_page) },
         entry(LOG_TITLE, plan.log_page()),
     ]
+}
+
+/// A plan for the tests of pages.
+#[cfg(test)]
+pub(super) fn test_plan<'a>(recipe: &'a Recipe, drill: &'a Template) -> Plan<'a> {
+    Plan::new(recipe, drill, None)
 }

@@ -10,7 +10,7 @@ use super::fit::{fit, paragraph};
 use super::paper::MM;
 use super::phrase::{Phrase, Style};
 use super::ring::Ring;
-use super::sheet::lines;
+use super::sheet::{leading, lines};
 use crate::text::{self, TextFace};
 
 /// Largest picture, in points.
@@ -50,19 +50,21 @@ fn draw_words(board: &mut Board, plan: &Plan<'_>) -> Result<f64, PageError> {
     let (field, title) = plan.title;
     let title = fit(field, title, style, sizes.least_title, live.width(), 2)?;
     y -= text::cap_height(style.face, title.style.size);
+    // Each block begins a little more than its own line below the last baseline above it.
+    let after = |next: f64, above: Style, below: Style| next + leading(above) - 1.6 * below.size;
+    let mut above = title.style;
     y = lines(board, live.x0, y, &title);
-    y += 0.4 * title.style.size;
     let width = ABOUT_WIDTH.min(live.width());
     if plan.recipe.title.is_some() {
         let style = Style::new(TextFace::Semibold, sizes.drill);
         let name = fit("the drill's `title`", &plan.drill.title, style, sizes.body, width, 2)?;
-        y -= 0.35 * style.size;
-        y = lines(board, live.x0, y, &name);
+        y = lines(board, live.x0, after(y, above, name.style), &name);
+        above = name.style;
     }
     if !plan.drill.about.is_empty() {
         let style = Style::new(TextFace::Regular, sizes.drill - 1.5);
         let about = paragraph("the drill's `about`", &plan.drill.about, style, width, MOST_ABOUT)?;
-        y = lines(board, live.x0, y, &about);
+        y = lines(board, live.x0, after(y, above, about.style), &about);
     }
     Ok(y)
 }
@@ -86,8 +88,7 @@ fn draw_names(board: &mut Board, plan: &Plan<'_>) -> Result<f64, PageError> {
         let Some(name) = name else { continue };
         let style = Style::new(TextFace::Semibold, sizes.drill + 2.0);
         let name = fit(field, name, style, sizes.least_header, width, 2)?;
-        let leading = super::sheet::leading(name.style);
-        let first = rule + 5.0 + leading * (name.lines.len() - 1) as f64;
+        let first = rule + 5.0 + leading(name.style) * (name.lines.len() - 1) as f64;
         lines(board, left, first, &name);
         top = top.max(first + name.style.size);
     }
@@ -100,7 +101,7 @@ fn draw_ring(board: &mut Board, plan: &Plan<'_>, above: f64, below: f64) {
     let keys = &plan.recipe.keys;
     let room = (above - below - 16.0 * MM).min(live.width());
     let radius = plan.page.distances.cover_ring.min(room) / 2.0;
-    let centre = Point::new(board_middle(plan), (above + below) / 2.0);
+    let centre = Point::new(plan.sheet().width / 2.0, (above + below) / 2.0);
     let ring = Ring { centre, radius, keys, here: keys[0], next: plan.next(0).key };
     ring.draw(board);
     for (index, key) in keys.iter().enumerate() {
@@ -115,9 +116,4 @@ fn draw_ring(board: &mut Board, plan: &Plan<'_>, above: f64, below: f64) {
     let noun = if keys.len() == 1 { "key" } else { "keys" };
     board.about(centre.x, centre.y - 0.1 * cap, Phrase::of(&keys.len().to_string(), figure));
     board.about(centre.x, centre.y - 0.1 * cap - 1.25 * word.size, Phrase::of(noun, word));
-}
-
-/// The middle of the paper.
-fn board_middle(plan: &Plan<'_>) -> f64 {
-    plan.sheet().width / 2.0
 }

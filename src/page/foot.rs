@@ -5,7 +5,6 @@ use kurbo::{Point, Rect};
 use super::board::{Board, polygon};
 use super::book::Plan;
 use super::canvas::{Ink, Mark};
-use super::ladder;
 use super::paper::MM;
 use super::phrase::{Phrase, Style};
 use crate::engrave::rules;
@@ -19,6 +18,8 @@ const TO_LEGEND: f64 = 7.6 * MM;
 const BOX: f64 = 3.3 * MM;
 /// White between a box and its tempo.
 const AFTER_BOX: f64 = 1.2 * MM;
+/// Widest distance from one box to the next.
+const WIDEST_RUNG: f64 = 16.0 * MM;
 /// Thickness of its outline, in points.
 const BOX_LINE: f64 = 0.7;
 
@@ -49,11 +50,12 @@ pub(super) fn draw(board: &mut Board, plan: &Plan<'_>) {
     }
 }
 
-/// The rungs: a box and a tempo each, on a grid of columns that does not move with their number.
+/// The rungs: a box and a tempo each, evenly apart.
 fn draw_rungs(board: &mut Board, plan: &Plan<'_>, at: Point) {
     let style = Style::new(TextFace::Regular, plan.page.sizes.note);
     let last = BOX + AFTER_BOX + text::width(style.face, "208", style.size);
-    let column = (board.live.x1 - at.x - last) / (ladder::MOST_RUNGS - 1) as f64;
+    let gaps = plan.rungs.len().saturating_sub(1).max(1) as f64;
+    let column = ((board.live.x1 - at.x - last) / gaps).min(WIDEST_RUNG);
     let middle = at.y + text::cap_height(style.face, style.size) / 2.0;
     for (place, tempo) in plan.rungs.iter().enumerate() {
         let left = at.x + column * place as f64;

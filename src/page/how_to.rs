@@ -25,7 +25,7 @@ const STEPS: [(&str, &str); 7] = [
     ),
     (
         "Count",
-        "Clap the line between the staves before you play it: the upper wedges with one hand, the \
+        "Tap the line between the staves before you play it: the upper wedges with one hand, the \
          lower ones with the other, your voice on every count.",
     ),
     (
@@ -40,12 +40,12 @@ const STEPS: [(&str, &str); 7] = [
     ),
     (
         "Go round",
-        "Take two or three keys a day, a few minutes each, and follow the arrow on the ring. A key \
-         need not be perfect before you open the next one; it will come round again.",
+        "Take two or three keys a day, a few minutes each, and follow the arrow on the ring. No key \
+         need be perfect before the next is opened.",
     ),
     (
         "Write it down",
-        "One line of the practice log a day: the clean tempo, and the one thing to mend tomorrow.",
+        "One line of the practice log a day: the clean tempo, and one thing to mend.",
     ),
 ];
 

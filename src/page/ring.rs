@@ -25,7 +25,7 @@ const OTHER_SPELLING: f64 = 0.68;
 const LEAST_OTHER_SPELLING: f64 = 8.0;
 /// Thickness of the arrow to the next key, and length and half width of its head, in ems.
 const ARROW: [f64; 3] = [0.16, 0.5, 0.26];
-/// White between an arrow and the stations it joins, in ems.
+/// White between the tip of an arrow and the station it points to, in ems.
 const ARROW_GAP: f64 = 0.1;
 /// Error of a curve that stands for an arc, in points.
 const TOLERANCE: f64 = 0.01;
@@ -139,7 +139,7 @@ impl Ring<'_> {
         }
         let radius = self.inner_radius();
         let (shaft, tip, forward): (BezPath, Point, Vec2) = if to == (from + 1) % 12 {
-            let start = Self::angle(from) + gap / radius;
+            let start = Self::angle(from);
             let end = Self::angle(from) + TAU / 12.0 - gap / radius;
             let sweep = end - length * 0.9 / radius - start;
             let arc = Arc::new(self.centre, (radius, radius), start, sweep, 0.0);
@@ -153,7 +153,7 @@ impl Ring<'_> {
             let forward = (end - start).normalize();
             let tip = end - forward * gap;
             let mut path = BezPath::new();
-            path.move_to(start + forward * gap);
+            path.move_to(start);
             path.line_to(tip - forward * length * 0.9);
             (path, tip, forward)
         };

@@ -35,7 +35,7 @@ const WIDEST_LOGO: f64 = 4.0;
 const MOST_TITLE: usize = 3;
 const MOST_ADVICE: usize = 4;
 /// From the baseline of the key to that of the title, in ems of the title.
-const KEY_TO_TITLE: f64 = 1.45;
+const KEY_TO_TITLE: f64 = 1.55;
 /// From the baseline of the title to that of the tempo mark, in ems of the mark: its notes rise
 /// above its words.
 const TITLE_TO_TEMPO: f64 = 1.85;
@@ -91,8 +91,6 @@ impl Header {
         let (sizes, key) = (&plan.page.sizes, score.key);
         let top = self.draw_running(board);
         let radius = plan.page.distances.ring / 2.0;
-        let centre = Point::new(live.x1 - radius, top - radius);
-        Ring { centre, radius, keys: &plan.recipe.keys, here: key, next: next.key }.draw(board);
         let style = Style::new(TextFace::Bold, sizes.key);
         let mode = Style::new(TextFace::Regular, sizes.key);
         let mut y = top - text::cap_height(style.face, style.size);
@@ -109,6 +107,8 @@ impl Header {
             lines(board, middle, first, advice);
         }
         draw_next(board, plan, next, Point::new(middle, tempo));
+        let centre = Point::new(live.x1 - radius, top - radius);
+        Ring { centre, radius, keys: &plan.recipe.keys, here: key, next: next.key }.draw(board);
         tempo
     }
 
@@ -285,4 +285,84 @@ fn best(score: &Score, look: Look, width: f64, height: f64) -> Option<Vec<System
 fn cost(force: f64) -> f64 {
     const NATURAL: [f64; 2] = [1.0, 1.3];
     libm::log(force / force.clamp(NATURAL[0], NATURAL[1])).abs()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drill::Template;
+    use crate::drill::library;
+    use crate::page::book::test_plan;
+    use crate::recipe::{Counts, Paper, Recipe};
+    use crate::theory::{Key, SymbolStyle};
+
+    /// Header and foot of every key in one drill, on one paper.
+    fn each_sheet(recipe: Recipe, look: impl Fn(&Sheet)) {
+        for (name, text) in library::all() {
+            let drill = Template::parse(text, name).unwrap();
+            for paper in [Paper::A4, Paper::Letter] {
+                for key in Key::majors() {
+                    let recipe = Recipe { paper, keys: vec![key], ..recipe.clone() };
+                    let plan = test_plan(&recipe, &drill);
+                    let header = Header::new(&plan).unwrap();
+                    look(&Sheet::begin(&plan, &header, 0).unwrap());
+                }
+            }
+        }
+    }
+
+    fn recipes() -> [Recipe; 3] {
+        let handout = Recipe { form: DocumentForm::Handout, ..Recipe::default() };
+        let named = Recipe {
+            student: Some("Marguerite Delacroix-Oyelaran".to_owned()),
+            studio: Some(
+                "Willow Street Piano Studio, upstairs, second door on the left".to_owned(),
+            ),
+            title: Some("Sevenths for the long evenings between November and March".to_owned()),
+            symbols: SymbolStyle::Signs,
+            tempo: 350,
+            ..handout.clone()
+        };
+        [Recipe { counts: Counts::None, ..handout.clone() }, handout, named]
+    }
+
+    #[test]
+    fn header_and_foot_leave_the_room_to_the_music() {
+        for recipe in recipes() {
+            each_sheet(recipe, |sheet| {
+                for mark in &sheet.page.marks {
+                    let ink = mark.bounds();
+                    let above = ink.y0 >= sheet.room.y1;
+                    assert!(above || ink.y1 <= sheet.room.y0, "{mark:?} in {:?}", sheet.room);
+                }
+                for (system, origin) in sheet.set.systems.iter().zip(&sheet.set.origins) {
+                    assert!(system.top <= origin + 1e-6);
+                    let depth = (origin - system.bottom) * sheet.set.space;
+                    assert!(depth <= sheet.room.height() + 1e-6);
+                }
+            });
+        }
+    }
+
+    #[test]
+    fn words_of_header_and_foot_keep_apart() {
+        for recipe in recipes() {
+            each_sheet(recipe, |sheet| {
+                let words: Vec<(&Mark, Rect)> = sheet
+                    .page
+                    .marks
+                    .iter()
+                    .filter(|mark| matches!(mark, Mark::Text { .. }))
+                    .map(|mark| (mark, mark.bounds()))
+                    .collect();
+                for (index, (mark, ink)) in words.iter().enumerate() {
+                    for (other, near) in &words[index + 1..] {
+                        let shared = ink.intersect(*near);
+                        let touch = shared.width() > 0.0 && shared.height() > 0.0;
+                        assert!(!touch, "{mark:?} touches {other:?}");
+                    }
+                }
+            });
+        }
+    }
 }

@@ -1,0 +1,346 @@
+//! Whole documents: what stands on which page, where, and what leads where.
+
+use kurbo::Rect;
+use quintfall::drill::library;
+use quintfall::page::canvas::{Bookmark, Document, Mark, Page};
+use quintfall::page::{NOTCHES, PageError, paper};
+use quintfall::pipeline::{self, PipelineError};
+use quintfall::recipe::{Form, Paper, Recipe};
+use quintfall::theory::{Key, Spelling};
+
+#[track_caller]
+fn document(recipe: &Recipe) -> Document {
+    pipeline::document(recipe).unwrap_or_else(|error| panic!("{error}"))
+}
+
+/// The words of a page, in painting order.
+fn words(page: &Page) -> Vec<&str> {
+    let text = |mark| match mark {
+        &Mark::Text { ref text, .. } => Some(text.as_str()),
+        _ => None,
+    };
+    page.marks.iter().filter_map(text).collect()
+}
+
+/// The largest words of a page.
+fn heading(page: &Page) -> &str {
+    let sized = page.marks.iter().filter_map(|mark| match mark {
+        Mark::Text { text, size, .. } => Some((text.as_str(), *size)),
+        _ => None,
+    });
+    sized.reduce(|a, b| if b.1 > a.1 { b } else { a }).map_or("", |(text, _)| text)
+}
+
+/// A picture of 60 by 20 pixels, half transparent, in base64.
+fn logo() -> String {
+    use base64::Engine as _;
+    let image = image::RgbaImage::from_pixel(60, 20, image::Rgba([0, 0, 0, 128]));
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    image.write_to(&mut bytes, image::ImageFormat::Png).unwrap();
+    base64::engine::general_purpose::STANDARD.encode(bytes.into_inner())
+}
+
+/// Recipes of every drill on every paper in every spelling, plain and with all that a header
+/// can hold.
+fn recipes() -> impl Iterator<Item = Recipe> {
+    let drills: Vec<&str> = library::all().map(|(name, _)| name).collect();
+    let spellings = [Spelling::Customary, Spelling::Sharps, Spelling::Flats];
+    drills.into_iter().flat_map(move |drill| {
+        [Paper::A4, Paper::Letter].into_iter().flat_map(move |paper| {
+            spellings.into_iter().flat_map(move |spelling| {
+                let keys = Key::round(spelling).to_vec();
+                let plain = Recipe { drill: drill.to_owned(), paper, keys, ..Recipe::default() };
+                let full = Recipe {
+                    title: Some("Evening sevenths".to_owned()),
+                    student: Some("Ana Łódź-Müller".to_owned()),
+                    studio: Some("Room 4".to_owned()),
+                    logo_data: Some(logo()),
+                    ..plain.clone()
+                };
+                [plain, full].into_iter().flat_map(|recipe| {
+                    [Form::Workbook, Form::Handout].map(|form| Recipe { form, ..recipe.clone() })
+                })
+            })
+        })
+    })
+}
+
+#[test]
+fn every_mark_and_link_keeps_off_the_unprinted_edge() {
+    for recipe in recipes() {
+        let document = document(&recipe);
+        let size = paper::size(recipe.paper);
+        let safe = size.to_rect().inset(-paper::UNPRINTED);
+        for page in &document.pages {
+            assert_eq!(page.size, size);
+            for mark in &page.marks {
+                let ink = mark.bounds();
+                assert!(
+                    ink.is_finite() && safe.contains_rect(ink),
+                    "page {}: {mark:?}",
+                    page.label
+                );
+            }
+            for link in &page.links {
+                assert!(size.to_rect().contains_rect(link.area), "page {}: {link:?}", page.label);
+            }
+        }
+    }
+}
+
+#[test]
+fn words_outside_the_music_keep_apart() {
+    for recipe in recipes().filter(|recipe| recipe.form == Form::Workbook) {
+        let document = document(&recipe);
+        let front = document.pages.iter().filter(|page| page.label.starts_with(['i', 'v']));
+        for page in front.chain(document.pages.last()) {
+            let inks: Vec<Rect> = page
+                .marks
+                .iter()
+                .filter(|mark| matches!(mark, Mark::Text { .. } | Mark::Picture { .. }))
+                .map(Mark::bounds)
+                .collect();
+            for (index, ink) in inks.iter().enumerate() {
+                for other in &inks[index + 1..] {
+                    let shared = ink.intersect(*other);
+                    // Raised figures stand close to the letters before them.
+                    let touch = shared.width() > 0.3 && shared.height() > 0.3;
+                    assert!(!touch, "page {}: {ink:?} and {other:?}", page.label);
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn a_workbook_has_its_pages_in_order_and_numbered_as_readers_show_them() {
+    let document = document(&Recipe::default());
+    let labels: Vec<&str> = document.pages.iter().map(|page| page.label.as_str()).collect();
+    let expected = [
+        "i", "ii", "iii", "iv", "1", "2", "3", "4", "5", "6", "7", "8", "9", "10", "11", "12", "13",
+    ];
+    assert_eq!(labels, expected);
+    for (page, expected) in [
+        (1, "Contents"),
+        (2, "How to practise"),
+        (3, "The chords, spelled"),
+        (4, "C"),
+        (16, "Practice log"),
+    ] {
+        assert_eq!(heading(&document.pages[page]), expected, "page {page}");
+    }
+    for page in &document.pages[1..] {
+        assert!(words(page).contains(&page.label.as_str()), "page {} shows its number", page.label);
+    }
+}
+
+#[test]
+fn a_handout_is_the_pages_of_its_keys_alone() {
+    let recipe = Recipe {
+        form: Form::Handout,
+        keys: ["Eb", "F#"].map(|key| key.parse().unwrap()).to_vec(),
+        student: Some("Mira".to_owned()),
+        ..Recipe::default()
+    };
+    let document = document(&recipe);
+    let labels: Vec<&str> = document.pages.iter().map(|page| page.label.as_str()).collect();
+    assert_eq!(labels, ["1", "2"]);
+    assert!(document.pages.iter().all(|page| words(page).contains(&"Mira")));
+    let titles: Vec<&str> = document.outline.iter().map(|entry| entry.title.as_str()).collect();
+    assert_eq!(titles, ["E♭ major", "F♯ major"]);
+}
+
+/// Whether the page at an index is what a link or bookmark with these words should lead to.
+#[track_caller]
+fn leads_to(document: &Document, about: &str, target: usize) {
+    let expected = match about.strip_suffix(" major") {
+        Some(key) => key.trim_end_matches(['♭', '♯']),
+        None => about,
+    };
+    assert_eq!(heading(&document.pages[target]), expected, "{about}");
+}
+
+#[test]
+fn links_and_bookmarks_lead_where_they_say() {
+    for recipe in recipes() {
+        let document = document(&recipe);
+        for link in document.pages.iter().flat_map(|page| &page.links) {
+            leads_to(&document, &link.about, link.target);
+        }
+        let keys = match recipe.form {
+            Form::Handout => &document.outline,
+            Form::Workbook => {
+                let [cover, contents, how_to, chords, keys, log] = document.outline.as_slice()
+                else {
+                    panic!("{:?}", document.outline)
+                };
+                assert_eq!(cover.page, 0);
+                for entry in [contents, how_to, chords, log] {
+                    leads_to(&document, &entry.title, entry.page);
+                }
+                &keys.children
+            }
+        };
+        let expected: Vec<String> = recipe.keys.iter().map(|key| format!("{key} major")).collect();
+        let found: Vec<String> = keys.iter().map(|entry: &Bookmark| entry.title.clone()).collect();
+        assert_eq!(found, expected);
+        for entry in keys {
+            leads_to(&document, &entry.title, entry.page);
+        }
+    }
+}
+
+#[test]
+fn every_contents_line_is_a_link_and_shows_the_number_of_its_page() {
+    let document = document(&Recipe::default());
+    let contents = &document.pages[1];
+    assert_eq!(contents.links.len(), 15);
+    for link in &contents.links {
+        let label = &document.pages[link.target].label;
+        let shown = contents.marks.iter().any(|mark| {
+            matches!(mark, Mark::Text { text, at, .. } if text == label && link.area.contains(*at))
+        });
+        assert!(shown, "{}: {label}", link.about);
+    }
+}
+
+#[test]
+fn each_sheet_points_to_the_one_after_it_and_the_last_to_the_first() {
+    let document = document(&Recipe::default());
+    for index in 4..16 {
+        let [next] = document.pages[index].links.as_slice() else { panic!("one link") };
+        assert_eq!(next.target, if index == 15 { 4 } else { index + 1 });
+    }
+}
+
+#[test]
+fn a_sheet_shows_rising_tempi_of_the_metronome() {
+    for (tempo, goal) in [(40, 200), (63, 120), (80, 160), (132, 208)] {
+        let recipe = Recipe {
+            form: Form::Handout,
+            keys: vec!["C".parse().unwrap()],
+            tempo,
+            goal: Some(goal),
+            ..Recipe::default()
+        };
+        let document = document(&recipe);
+        let rungs: Vec<u16> = words(&document.pages[0])
+            .into_iter()
+            .skip_while(|words| !words.starts_with("Tick"))
+            .skip(1)
+            .map_while(|words| words.parse().ok())
+            .collect();
+        assert_eq!((rungs.first(), rungs.last()), (Some(&tempo), Some(&goal)), "{rungs:?}");
+        assert!(rungs.len() <= 12 && rungs.is_sorted_by(|a, b| a < b), "{rungs:?}");
+        assert!(rungs.iter().all(|rung| NOTCHES.contains(rung)), "{rungs:?}");
+    }
+}
+
+#[test]
+fn another_tempo_changes_the_tempo_mark_and_the_ladder_alone() {
+    let slow = document(&Recipe::default());
+    let fast = document(&Recipe { tempo: 132, goal: Some(176), ..Recipe::default() });
+    assert_ne!(slow.recipe, fast.recipe);
+    for (before, after) in slow.pages.iter().zip(&fast.pages) {
+        let kept = |page: &Page, other: &Page| -> Vec<Mark> {
+            page.marks.iter().filter(|mark| !other.marks.contains(mark)).cloned().collect()
+        };
+        let changed = [kept(before, after), kept(after, before)].concat();
+        if before.label.contains('i') || before.label == "13" {
+            assert_eq!(changed, [], "page {}", before.label);
+        }
+        // The baseline of the tempo mark and that of the ladder, and the boxes about the latter.
+        let baselines = changed.iter().map(|mark| match mark {
+            Mark::Text { at, .. } | Mark::Sign { at, .. } => at.y,
+            other => {
+                assert!(matches!(other, Mark::Stroke { .. }), "page {}: {other:?}", before.label);
+                other.bounds().center().y
+            }
+        });
+        for y in baselines {
+            let from_foot = y - 31.2;
+            let of_ladder = (10.0..40.0).contains(&from_foot);
+            let of_mark = y > before.size.height - 140.0;
+            assert!(of_ladder || of_mark, "page {}: {y}", before.label);
+        }
+        assert_eq!(before.links, after.links);
+    }
+    assert_eq!(slow.outline, fast.outline);
+}
+
+#[test]
+fn the_document_carries_its_recipe_with_the_drill_in_it() {
+    let recipe = Recipe { student: Some("Mira".to_owned()), ..Recipe::default() };
+    let first = document(&recipe);
+    let carried = Recipe::from_json(&first.recipe, "the document").unwrap();
+    let text = library::find(&recipe.drill).unwrap().to_owned();
+    assert_eq!(carried, Recipe { template: Some(text), ..recipe });
+    assert!(document(&carried) == first, "the carried recipe makes the same document");
+}
+
+#[track_caller]
+fn refused(recipe: &Recipe) -> String {
+    match pipeline::document(recipe) {
+        Err(PipelineError::Page(error)) => error.to_string(),
+        Err(other) => panic!("{other}"),
+        Ok(_) => panic!("not refused"),
+    }
+}
+
+#[test]
+fn a_title_of_any_reasonable_length_finds_its_place() {
+    let word = "seventh ";
+    for letters in (8..=120).step_by(8) {
+        for form in [Form::Workbook, Form::Handout] {
+            let title: String = word.chars().cycle().take(letters).collect();
+            let recipe = Recipe { form, title: Some(title.trim().to_owned()), ..Recipe::default() };
+            let document = document(&recipe);
+            assert_eq!(document.title, title.trim());
+        }
+    }
+}
+
+#[test]
+fn words_too_wide_for_the_page_are_refused_by_the_name_of_their_field() {
+    let wide = Some("W".repeat(120));
+    let told = "is too long for its place on the page; shorten it";
+    let title = Recipe { title: wide.clone(), ..Recipe::default() };
+    assert_eq!(refused(&title), format!("title {told}"));
+    for form in [Form::Workbook, Form::Handout] {
+        let student = Recipe { form, student: wide.clone(), ..Recipe::default() };
+        assert_eq!(refused(&student), format!("student {told}"));
+        let studio = Recipe { form, studio: wide.clone(), ..Recipe::default() };
+        assert_eq!(refused(&studio), format!("studio {told}"));
+    }
+}
+
+#[test]
+fn a_character_that_no_face_can_show_is_named() {
+    let recipe = Recipe { studio: Some("Keys 鍵盤".to_owned()), ..Recipe::default() };
+    let told = "studio has '鍵' (U+9375), which the text face cannot show; leave it out";
+    assert_eq!(refused(&recipe), told);
+}
+
+#[test]
+fn accidentals_in_a_title_are_signs_of_the_music_face() {
+    let recipe = Recipe { title: Some("From E♭ to F♯".to_owned()), ..Recipe::default() };
+    let document = document(&recipe);
+    let words = words(&document.pages[0]);
+    assert!(words.contains(&"From E") && words.contains(&"to F"), "{words:?}");
+}
+
+#[test]
+fn a_drill_longer_than_a_page_is_refused_with_key_and_paper() {
+    let text = library::find("pushed").unwrap();
+    let degrees = "[1, 2, 3, 4, 5, 6, 7, 8]";
+    let long = "[1, 2, 3, 4, 5, 6, 7, 8, 7, 6, 5, 4, 3, 2, 1, 2, 3, 4, 5, 6, 7, 8, 7, 6]";
+    let template = Some(text.replace(degrees, long));
+    let recipe = Recipe { template, paper: Paper::Letter, ..Recipe::default() };
+    let error = pipeline::document(&recipe).unwrap_err();
+    let key = "C".parse().unwrap();
+    assert_eq!(error, PipelineError::Page(PageError::NoRoom { key, paper: Paper::Letter }));
+    assert_eq!(
+        error.to_string(),
+        "C major does not fit on one page of Letter; split the drill into shorter ones"
+    );
+}
