@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use kurbo::{Point, Rect, Vec2};
+use kurbo::{Point, Vec2};
 
 use super::beam::Beam;
 use super::chord::{Chord, rest_marks};
@@ -60,7 +60,18 @@ pub(super) struct Draft<'a> {
     place: Place,
     width: Sp,
     staves: [StaffDraft; 2],
-    counts: Vec<(Sp, Setting)>,
+    counts: Option<CountRow>,
+}
+
+/// The counts of a system, before their baseline is known.
+struct CountRow {
+    /// Each with the abscissa of its middle.
+    settings: Vec<(Sp, Setting)>,
+    /// How far they reach below and above their baseline.
+    extent: (Sp, Sp),
+    /// The lowest ink of the upper staff and the highest of the lower one beside any of them,
+    /// each from its own middle line.
+    around: (Sp, Sp),
 }
 
 const HANDS: [Hand; 2] = [Hand::Right, Hand::Left];
@@ -75,19 +86,8 @@ impl<'a> Draft<'a> {
         width: Sp,
         score: &Score,
     ) -> Self {
-        let counts = columns
-            .iter()
-            .zip(&positions.columns)
-            .filter_map(|(column, x)| Some((x + column.centre_x(), rows::count(column.count?))))
-            .collect();
-        let mut draft = Self {
-            columns,
-            positions,
-            place,
-            width,
-            staves: [StaffDraft::default(), StaffDraft::default()],
-            counts,
-        };
+        let staves = [StaffDraft::default(), StaffDraft::default()];
+        let mut draft = Self { columns, positions, place, width, staves, counts: None };
         let note_left = prefix.right;
         for (hand, marks) in HANDS.into_iter().zip(prefix.marks) {
             draft.staves[hand as usize].add(marks);
@@ -97,7 +97,28 @@ impl<'a> Draft<'a> {
             draft.draw_fingers(hand);
             draft.draw_fermatas(hand);
         }
+        draft.counts = draft.set_counts();
         draft
+    }
+
+    fn set_counts(&self) -> Option<CountRow> {
+        let [upper, lower] = &self.staves;
+        let mut settings = Vec::new();
+        let mut extent: Option<(Sp, Sp)> = None;
+        let mut around = (-2.0, 2.0);
+        for (column, x) in self.columns.iter().zip(&self.positions.columns) {
+            let Some(count) = column.count else { continue };
+            let centre = x + column.centre_x();
+            let setting = rows::count(count);
+            let ink = setting.bounds();
+            let (down, up) = extent.unwrap_or((ink.y0, ink.y1));
+            extent = Some((down.min(ink.y0), up.max(ink.y1)));
+            let (x0, x1) = (centre + ink.x0 - COUNT_SIDE, centre + ink.x1 + COUNT_SIDE);
+            around.0 = upper.skyline.bottom(x0, x1).unwrap_or(0.0).min(around.0);
+            around.1 = lower.skyline.top(x0, x1).unwrap_or(0.0).max(around.1);
+            settings.push((centre, setting));
+        }
+        extent.map(|extent| CountRow { settings, extent, around })
     }
 
     /// The items of a hand with the abscissas of their columns.
@@ -259,8 +280,7 @@ impl<'a> Draft<'a> {
     pub(super) fn least_inner_gap(&self) -> Sp {
         let mut gap = rules::LEAST_INNER_GAP;
         let [upper, lower] = &self.staves;
-        if let Some((down, up)) = self.count_extent() {
-            let (above, below) = self.ink_around_counts();
+        if let Some(CountRow { extent: (down, up), around: (above, below), .. }) = &self.counts {
             let row = up - down + 2.0 * rules::ROW_CLEARANCE;
             gap = gap.max(below - above + row - 4.0);
         }
@@ -274,26 +294,6 @@ impl<'a> Draft<'a> {
         gap
     }
 
-    /// How far the counts reach below and above their baseline.
-    fn count_extent(&self) -> Option<(Sp, Sp)> {
-        let boxes = self.counts.iter().map(|(_, setting)| setting.bounds());
-        boxes.map(|ink| (ink.y0, ink.y1)).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
-    }
-
-    /// The lowest ink of the upper staff and the highest of the lower one beside any count,
-    /// each from its own middle line.
-    fn ink_around_counts(&self) -> (Sp, Sp) {
-        let [upper, lower] = &self.staves;
-        let mut around = (-2.0, 2.0);
-        for (centre, setting) in &self.counts {
-            let ink = setting.bounds().inflate(COUNT_SIDE, 0.0);
-            let (x0, x1) = (centre + ink.x0, centre + ink.x1);
-            around.0 = upper.skyline.bottom(x0, x1).unwrap_or(0.0).min(around.0);
-            around.1 = lower.skyline.top(x0, x1).unwrap_or(0.0).max(around.1);
-        }
-        around
-    }
-
     /// Sets the staves apart, adds the rows, staff lines and barlines: the finished system.
     pub(super) fn finish(mut self, inner_gap: Sp, look: &Look) -> System {
         let drop = inner_gap + 4.0;
@@ -302,6 +302,16 @@ impl<'a> Draft<'a> {
         let numerals = self.place_numerals(look);
         let mut marks = self.furniture(drop);
         let [upper, lower] = self.staves;
+        let (mut top, mut bottom) = (2.0, -drop - 2.0);
+        for mark in marks.iter().chain(&symbols) {
+            top = mark.bounds().y1.max(top);
+        }
+        for mark in &numerals {
+            bottom = (mark.bounds().y0 - drop).min(bottom);
+        }
+        top = upper.skyline.top(Sp::NEG_INFINITY, Sp::INFINITY).unwrap_or(top).max(top);
+        let lowest = lower.skyline.bottom(Sp::NEG_INFINITY, Sp::INFINITY).unwrap_or(-2.0);
+        bottom = (lowest - drop).min(bottom);
         marks.extend(upper.marks);
         marks.extend(symbols);
         marks.extend(counts);
@@ -309,30 +319,23 @@ impl<'a> Draft<'a> {
             mark.shift(Vec2::new(0.0, -drop));
             mark
         }));
-        let ink = marks
-            .iter()
-            .map(Mark::bounds)
-            .fold(Rect::new(0.0, -drop - 2.0, self.width, 2.0), |all, ink| all.union(ink));
-        System {
-            bars: self.place.bars,
-            top: ink.y1,
-            bottom: ink.y0,
-            drop,
-            force: self.positions.force,
-            marks,
-        }
+        let force = self.positions.force;
+        System { bars: self.place.bars, top, bottom, drop, force, marks }
     }
 
     /// The counts on one baseline, as near the middle between the staves as ink allows.
     fn place_counts(&mut self, drop: Sp) -> Vec<Mark> {
-        let Some((down, up)) = self.count_extent() else { return Vec::new() };
-        let (above, below) = self.ink_around_counts();
+        let Some(CountRow { settings, extent: (down, up), around: (above, below) }) =
+            self.counts.take()
+        else {
+            return Vec::new();
+        };
         let highest = above - rules::ROW_CLEARANCE - up;
         let lowest = below - drop + rules::ROW_CLEARANCE - down;
         let middle = -drop / 2.0 - (up + down) / 2.0;
         let baseline =
             if lowest < highest { middle.clamp(lowest, highest) } else { (lowest + highest) / 2.0 };
-        std::mem::take(&mut self.counts)
+        settings
             .into_iter()
             .flat_map(|(centre, setting)| setting.at(Point::new(centre, baseline)))
             .collect()
