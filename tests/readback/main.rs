@@ -6,6 +6,7 @@ mod ink;
 mod music;
 #[path = "../oracle/mod.rs"]
 mod oracle;
+mod reader;
 mod staff;
 mod tampering;
 mod words;
