@@ -42,6 +42,9 @@ const TITLE_TO_TEMPO: f64 = 1.85;
 /// How much smaller the staves of a drill that does not fit become at each trial, in points.
 const STAFF_STEP: f64 = 0.25 * MM;
 
+/// A [`cost`] with which smaller staves are not tried.
+const GOOD_ENOUGH: f64 = 0.25;
+
 /// What stands in the header of every sheet of a document, set once.
 #[derive(Clone, Debug)]
 pub(super) struct Header {
@@ -214,12 +217,12 @@ impl Sheet {
         let mut board = plan.board(page);
         let live = board.live;
         let top = header.draw(&mut board, plan, &score, plan.next(index));
-        foot::draw(&mut board, plan);
+        foot::draw(&mut board, plan, &score.counts);
         foot::draw_folio(&mut board, plan, page);
         let distances = &plan.page.distances;
         let bottom = live.y0 + foot::height(plan) + distances.before_foot;
         let room = Rect::new(live.x0, bottom, live.x1, top - distances.after_header);
-        let set = (0..=trials(plan)).find_map(|trial| Set::at(plan, &score, room, trial));
+        let set = Set::best(plan, &score, room);
         let set = set.ok_or(PageError::NoRoom { key, paper: recipe.paper })?;
         Ok(Self { page: board.finish(), score, room, set })
     }
@@ -253,38 +256,71 @@ struct Set {
     space: f64,
     /// How many steps smaller than the largest its staves are.
     trial: usize,
+    /// How far it is from a natural look; see [`cost`].
+    cost: f64,
 }
 
 impl Set {
+    /// Sets a score in a room with staves as large as can be without leaving the page bare.
+    fn best(plan: &Plan<'_>, score: &Score, room: Rect) -> Option<Self> {
+        let mut best: Option<Self> = None;
+        for trial in 0..=trials(plan) {
+            if best.as_ref().is_some_and(|set| set.cost <= GOOD_ENOUGH) {
+                break;
+            }
+            let Some(set) = Self::at(plan, score, room, trial) else { continue };
+            if best.as_ref().is_none_or(|least| set.cost < least.cost) {
+                best = Some(set);
+            }
+        }
+        best
+    }
+
     /// Sets a score in a room with staves so many steps smaller than the largest, on as many
     /// systems as look best; `None` where it does not fit.
     fn at(plan: &Plan<'_>, score: &Score, room: Rect, trial: usize) -> Option<Self> {
         let look = Look { symbols: plan.recipe.symbols, counts: plan.recipe.counts };
         let space = (plan.page.staff - STAFF_STEP * trial as f64) / 4.0;
-        let systems = best(score, look, room.width() / space, room.height() / space)?;
+        let (cost, systems) = best(score, look, room.width() / space, room.height() / space)?;
+        let cost = cost + libm::log(plan.page.staff / 4.0 / space);
         let origins = fill::origins(&systems, room.height() / space)?;
-        Some(Self { systems, origins, space, trial })
+        Some(Self { systems, origins, space, trial, cost })
     }
 }
 
-/// The score on as many systems, among the numbers that fit, as have spaces nearest to their
-/// ideal.
-fn best(score: &Score, look: Look, width: f64, height: f64) -> Option<Vec<System>> {
+/// The score on as many systems, among the numbers that fit, as look best, and its [`cost`].
+fn best(score: &Score, look: Look, width: f64, height: f64) -> Option<(f64, Vec<System>)> {
+    /// A system is never so much lower than its neighbours that it would fit below this share
+    /// of their mean height.
+    const LOWEST: f64 = 0.85;
     let layout = Layout::new(score, look, width);
-    let mut counts: Vec<(f64, usize)> = (1..=score.bars.len())
-        .filter_map(|count| Some((cost(layout.force(count)?), count)))
-        .collect();
-    counts.sort_by(|a, b| a.0.total_cmp(&b.0));
-    counts.into_iter().find_map(|(_, count)| {
-        layout.systems(count).filter(|systems| fill::least_height(systems) <= height)
-    })
+    let mut best: Option<(f64, Vec<System>)> = None;
+    for count in 1..=score.bars.len() {
+        let Some(force) = layout.force(count) else { continue };
+        if let Some((_, systems)) = &best {
+            let mean = fill::least_height(systems) / systems.len() as f64;
+            if LOWEST * mean * count as f64 > height {
+                break;
+            }
+        }
+        let Some(systems) = layout.systems(count) else { continue };
+        let high = fill::least_height(&systems);
+        if high > height {
+            break;
+        }
+        let cost = cost(force, 1.0 - high / height);
+        if best.as_ref().is_none_or(|(least, _)| cost < *least) {
+            best = Some((cost, systems));
+        }
+    }
+    best
 }
 
-/// How far a system stretched by `force` is from a natural look: the logarithm of what it is
-/// stretched too much or too little.
-fn cost(force: f64) -> f64 {
+/// How far a page is from a natural look: the logarithm of what its tightest system is stretched
+/// too much or too little, and the share of the page that the music leaves empty.
+fn cost(force: f64, empty: f64) -> f64 {
     const NATURAL: [f64; 2] = [1.0, 1.3];
-    libm::log(force / force.clamp(NATURAL[0], NATURAL[1])).abs()
+    libm::log(force / force.clamp(NATURAL[0], NATURAL[1])).abs() + empty
 }
 
 #[cfg(test)]
