@@ -10,8 +10,9 @@ use std::path::{Path, PathBuf};
 use kurbo::{BezPath, PathEl, Point};
 use quintfall::drill::{self, Choices, Template, library};
 use quintfall::engrave::{BRACE_REACH, Form, Look, Mark, System, engrave};
-use quintfall::recipe::{Counts, FingeringMarks};
+use quintfall::recipe::{self, Counts, FingeringMarks, Paper, Recipe};
 use quintfall::theory::SymbolStyle;
+use quintfall::{output, pipeline};
 
 /// A line of A4 with margins of 15 mm, on a staff of 7 mm.
 const WIDTH: f64 = 102.9 - BRACE_REACH;
@@ -139,4 +140,62 @@ fn a_flat_on_the_beat_ends_held() {
 #[test]
 fn f_sharp_pushed_turns_at_the_octave() {
     check("f-sharp-pushed-3.txt", "pushed", "F#", 4, 2);
+}
+
+/// Dots an inch of the pictures: enough to see where everything stands, small enough to keep.
+const DPI: u32 = 60;
+/// Largest mean difference of two pictures, in shades of grey out of 255.
+const MOST_MEAN: f64 = 0.6;
+/// Largest share of pixels that differ plainly, and what counts as plainly.
+const MOST_PLAIN: (f64, u8) = (0.002, 96);
+
+/// Compares page `index` of a document with its picture.
+#[track_caller]
+fn check_picture(name: &str, recipe: &Recipe, index: usize) {
+    let document = pipeline::document(recipe).expect("a sound recipe");
+    let found = output::png(&document, &document.pages[index], DPI).expect("a picture");
+    let path = golden(name);
+    let Ok(expected) = std::fs::read(&path) else {
+        update(&path, &found);
+        panic!("{} is missing; see the head of tests/golden.rs", path.display());
+    };
+    let grey = |png: &[u8]| image::load_from_memory(png).expect("a picture").into_luma8();
+    let (a, b) = (grey(&expected), grey(&found));
+    let fault = if a.dimensions() == b.dimensions() {
+        let differences: Vec<u8> = a.iter().zip(b.iter()).map(|(a, b)| a.abs_diff(*b)).collect();
+        let count = differences.len() as f64;
+        let mean = differences.iter().map(|shade| f64::from(*shade)).sum::<f64>() / count;
+        let plain = differences.iter().filter(|shade| **shade > MOST_PLAIN.1).count() as f64;
+        let share = plain / count;
+        let differs = mean > MOST_MEAN || share > MOST_PLAIN.0;
+        differs.then(|| format!("mean difference {mean:.2}, {:.2} % differ plainly", 100.0 * share))
+    } else {
+        Some(format!("{:?} pixels, not {:?}", b.dimensions(), a.dimensions()))
+    };
+    if let Some(fault) = fault {
+        update(&path, &found);
+        panic!("{}: {fault}; see the head of tests/golden.rs", path.display());
+    }
+}
+
+/// A handout of one key.
+fn handout(drill: &str, key: &str, paper: Paper) -> Recipe {
+    let keys = vec![key.parse().expect("a key")];
+    let drill = drill.to_owned();
+    Recipe { form: recipe::Form::Handout, drill, keys, paper, ..Recipe::default() }
+}
+
+#[test]
+fn a_handout_in_d_flat_looks_as_it_did() {
+    check_picture("handout-d-flat.png", &handout("pushed", "Db", Paper::A4), 0);
+}
+
+#[test]
+fn a_handout_on_letter_looks_as_it_did() {
+    check_picture("handout-a-letter.png", &handout("on-the-beat", "A", Paper::Letter), 0);
+}
+
+#[test]
+fn the_cover_looks_as_it_did() {
+    check_picture("cover.png", &Recipe::default(), 0);
 }

@@ -7,7 +7,7 @@ use thiserror::Error;
 
 use super::place::PlaceError;
 use crate::logo::LogoError;
-use crate::output::{OutputError, ReadBackError};
+use crate::output::{OutputError, PngError, ReadBackError};
 use crate::pipeline::PipelineError;
 use crate::recipe::FieldError;
 use crate::toml_source::SourceError;
@@ -100,6 +100,9 @@ pub enum CliError {
         key = .0.display()
     )]
     KeyAsRecipe(PathBuf),
+    /// A page that cannot become a picture.
+    #[error("{0}")]
+    Picture(#[from] PngError),
     /// A place where the sheet cannot be put.
     #[error(transparent)]
     Place(#[from] PlaceError),

@@ -6,6 +6,7 @@ use clap::Args;
 use serde::de::DeserializeOwned;
 use serde::de::value::{Error as WordError, StrDeserializer};
 
+use crate::output::RESOLUTIONS;
 use crate::recipe::{Counts, Feel, FingeringMarks, Paper, Recipe, TEMPI, parse_quarters};
 use crate::theory::{Key, KeyError, SymbolStyle};
 
@@ -78,6 +79,14 @@ pub(super) struct Choices {
     #[arg(short, long, value_name = "FILE")]
     pub(super) output: Option<PathBuf>,
 
+    /// A folder for pictures of the pages, one PNG a page; no PDF then, unless -o names one
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) png: Option<PathBuf>,
+
+    /// The resolution of those pictures, in dots an inch
+    #[arg(long, value_name = "DOTS", value_parser = dpi, requires = "png")]
+    dpi: Option<u32>,
+
     /// Say nothing when all went well
     #[arg(long)]
     pub(super) quiet: bool,
@@ -87,6 +96,13 @@ impl Choices {
     /// Another tempo and perhaps another goal, and nothing else.
     pub(super) fn of_tempo(tempo: u16, goal: Option<u16>) -> Self {
         Self { tempo: Some(tempo), goal, ..Self::default() }
+    }
+
+    /// The resolution of pictures, in dots an inch.
+    pub(super) fn dpi(&self) -> u32 {
+        /// Enough to read every sign on a screen.
+        const DEFAULT: u32 = 150;
+        self.dpi.unwrap_or(DEFAULT)
     }
 
     /// `recipe` with everything that was chosen in its place. An empty text takes the field out.
@@ -158,6 +174,14 @@ pub(super) fn tempo(text: &str) -> Result<u16, String> {
 /// A goal as typed.
 pub(super) fn goal(text: &str) -> Result<u16, String> {
     parse_quarters("goal", text)
+}
+
+/// A resolution as typed.
+fn dpi(text: &str) -> Result<u32, String> {
+    text.parse().ok().filter(|dpi| RESOLUTIONS.contains(dpi)).ok_or_else(|| {
+        let [low, high] = [RESOLUTIONS.start(), RESOLUTIONS.end()];
+        format!("dpi is `{text}`; write a whole number from {low} to {high}")
+    })
 }
 
 /// One of the words of a field of the recipe; the recipe's own reader knows them.

@@ -21,18 +21,51 @@ pub enum PlaceError {
     /// A device, a socket or the like.
     #[error("cannot write {}: it is no ordinary file; choose another name", .0.display())]
     NoFile(PathBuf),
-    /// Something that is no sheet.
+    /// Something that is neither a sheet nor a picture of one.
     #[error(
-        "cannot write {}: a file of that name is there and is no PDF; choose another name",
-        .0.display()
+        "cannot write {}: a file of that name is there and is no {}; choose another name",
+        .0.display(), .1.word()
     )]
-    NoPdf(PathBuf),
+    Other(PathBuf, Kind),
     /// The sheet that the new one is made from.
     #[error(
         "{} is the sheet this one is made from; name the new one with -o FILE.pdf",
         .0.display()
     )]
     Source(PathBuf),
+}
+
+/// What is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// A document.
+    Pdf,
+    /// A picture of a page.
+    Png,
+}
+
+impl Kind {
+    fn word(self) -> &'static str {
+        match self {
+            Self::Pdf => "PDF",
+            Self::Png => "PNG",
+        }
+    }
+
+    /// How its files begin (ISO 32000-1, 7.5.2; W3C PNG, 5.2).
+    fn signature(self) -> &'static [u8] {
+        match self {
+            Self::Pdf => b"%PDF-",
+            Self::Png => b"\x89PNG\r\n\x1a\n",
+        }
+    }
+
+    /// Whether the file at a path is one.
+    fn is_at(self, path: &Path) -> bool {
+        let mut start = vec![0; self.signature().len()];
+        let read = File::open(path).and_then(|mut file| file.read_exact(&mut start));
+        read.is_ok() && start == self.signature()
+    }
 }
 
 /// A place that has been found fit for a sheet.
@@ -49,6 +82,15 @@ impl Place {
         source: Option<&Path>,
     ) -> Result<Self, PlaceError> {
         let path = asked.map_or(name, Path::to_owned);
+        let place = Self::of(path, Kind::Pdf)?;
+        if asked.is_none() && source.is_some_and(|source| same_file(source, &place.path)) {
+            return Err(PlaceError::Source(place.path));
+        }
+        Ok(place)
+    }
+
+    /// Takes the place at a path, if a file of a kind can be put there.
+    pub(super) fn of(path: PathBuf, kind: Kind) -> Result<Self, PlaceError> {
         let ends_in_slash = path.as_os_str().to_string_lossy().ends_with(['/', '\\']);
         if path.is_dir() || ends_in_slash || path.file_name().is_none() {
             return Err(WriteError::IsFolder { file: path }.into());
@@ -64,11 +106,8 @@ impl Place {
             if !about.is_file() {
                 return Err(PlaceError::NoFile(path));
             }
-            if about.len() > 0 && !is_pdf(&path) {
-                return Err(PlaceError::NoPdf(path));
-            }
-            if asked.is_none() && source.is_some_and(|source| same_file(source, &path)) {
-                return Err(PlaceError::Source(path));
+            if about.len() > 0 && !kind.is_at(&path) {
+                return Err(PlaceError::Other(path, kind));
             }
         }
         // A draft that cannot be begun now could not be written after the work either.
@@ -111,11 +150,6 @@ fn safe(word: &str) -> String {
     parts.join("-")
 }
 
-fn is_pdf(path: &Path) -> bool {
-    let mut start = [0; 5];
-    File::open(path).and_then(|mut file| file.read_exact(&mut start)).is_ok() && &start == b"%PDF-"
-}
-
 fn same_file(one: &Path, other: &Path) -> bool {
     match (fs::canonicalize(one), fs::canonicalize(other)) {
         (Ok(one), Ok(other)) => one == other,
@@ -155,7 +189,7 @@ mod tests {
         fs::write(at("notes.txt"), "mine").unwrap();
         fs::write(at("old.pdf"), "%PDF-1.7").unwrap();
         fs::write(at("empty.pdf"), "").unwrap();
-        assert!(matches!(find(&at("notes.txt")), Err(PlaceError::NoPdf(_))));
+        assert!(matches!(find(&at("notes.txt")), Err(PlaceError::Other(_, Kind::Pdf))));
         assert!(matches!(find(folder.path()), Err(PlaceError::Write(WriteError::IsFolder { .. }))));
         assert!(matches!(
             find(&at("no/new.pdf")),

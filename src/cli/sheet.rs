@@ -3,12 +3,14 @@
 use std::path::{Path, PathBuf};
 
 use super::options::Choices;
-use super::place::{self, Place};
+use super::place::{self, Kind, Place};
 use super::source::Source;
 use super::{CliError, files, logo};
 use crate::drill::{Template, library};
 use crate::logo::picture;
 use crate::output;
+use crate::page::canvas::{Document, Page};
+use crate::parallel;
 use crate::pipeline;
 use crate::recipe::{LARGEST_TEMPLATE, Recipe, line_of_template};
 use crate::text::{self, TextFace};
@@ -40,14 +42,16 @@ impl Ready {
         Ok(Self { recipe, drill, origin: source.name() })
     }
 
+    /// Lays the sheet out.
+    fn document(&self) -> Result<Document, CliError> {
+        pipeline::document(&self.recipe)
+            .map_err(|error| CliError::Pipeline { origin: self.origin.clone(), error })
+    }
+
     /// Makes the sheet and puts it in its place. Gives the line that says so.
     pub(super) fn print(&self, place: &Place) -> Result<String, CliError> {
-        let document = pipeline::document(&self.recipe)
-            .map_err(|error| CliError::Pipeline { origin: self.origin.clone(), error })?;
-        let pdf = output::pdf(&document)?;
-        place.put(&pdf)?;
-        let counted =
-            |count: usize, one: &str| format!("{count} {one}{}", if count == 1 { "" } else { "s" });
+        let document = self.document()?;
+        place.put(&output::pdf(&document)?)?;
         Ok(format!(
             "wrote {}: {}, {}, {}\n",
             place.path().display(),
@@ -56,6 +60,27 @@ impl Ready {
             self.recipe.paper.word(),
         ))
     }
+
+    /// Makes a picture of each page and puts them in a folder, all or none of them as far as can
+    /// be known beforehand. Gives the line that says so.
+    pub(super) fn draw(&self, folder: &Path, stem: &str, dpi: u32) -> Result<String, CliError> {
+        let document = self.document()?;
+        let file = |page: &Page| folder.join(format!("{stem}-{}.png", page.label));
+        let places = document.pages.iter().map(|page| Place::of(file(page), Kind::Png));
+        let places = places.collect::<Result<Vec<_>, _>>()?;
+        let draw = |page: &Page| output::png(&document, page, dpi);
+        let pictures = parallel::map(&document.pages, draw);
+        let pictures = pictures.into_iter().collect::<Result<Vec<_>, _>>()?;
+        for (place, picture) in places.iter().zip(pictures) {
+            place.put(&picture)?;
+        }
+        let pictures = counted(places.len(), "picture");
+        Ok(format!("wrote {}: {pictures} at {dpi} dots an inch\n", folder.display()))
+    }
+}
+
+fn counted(count: usize, one: &str) -> String {
+    format!("{count} {one}{}", if count == 1 { "" } else { "s" })
 }
 
 /// Makes what the recipe of `choices` says, after `change`. Gives what is to be said of it.
@@ -67,8 +92,16 @@ pub(super) fn make(
     let recipe = change(choices.laid_over(source.recipe.clone()));
     let ready = Ready::new(recipe, &source, choices)?;
     let name = place::name(&ready.recipe, &ready.drill);
-    let place = Place::find(choices.output.as_deref(), name, source.path())?;
-    let said = ready.print(&place)?;
+    let mut said = String::new();
+    if let Some(folder) = &choices.png {
+        let named = choices.output.as_deref().unwrap_or(&name);
+        let stem = named.file_stem().unwrap_or_default().to_string_lossy();
+        said.push_str(&ready.draw(folder, &stem, choices.dpi())?);
+    }
+    if choices.png.is_none() || choices.output.is_some() {
+        let place = Place::find(choices.output.as_deref(), name, source.path())?;
+        said.push_str(&ready.print(&place)?);
+    }
     Ok(if choices.quiet { String::new() } else { said })
 }
 

@@ -55,17 +55,31 @@ pub(super) fn choose(key: Key, metre: Metre, right: &[Sound], left: &[Sound]) ->
             right: Pitch::new(key.tonic(), octave + above),
         })
     });
-    candidates
-        .map(|register| (cost(register, metre, right, left), register))
-        .min_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, register)| register)
-        .expect("there are candidates")
+    let mut candidates: Vec<Register> = candidates.collect();
+    candidates.sort_by(|a, b| from_middle(*a).total_cmp(&from_middle(*b)));
+    let mut best = (f64::INFINITY, candidates[0]);
+    for register in candidates {
+        // What lies further from the middle than the best one costs, costs more.
+        if from_middle(register) >= best.0 {
+            break;
+        }
+        let cost = cost(register, metre, right, left);
+        if cost < best.0 {
+            best = (cost, register);
+        }
+    }
+    best.1
+}
+
+/// How far the left hand's tonic lies from the middle of its range, in semitones.
+fn from_middle(register: Register) -> f64 {
+    (f64::from(register.left.midi()) - MIDDLE_TONIC).abs()
 }
 
 fn cost(register: Register, metre: Metre, right: &[Sound], left: &[Sound]) -> f64 {
     let right = pitched(register.right, right);
     let left = pitched(register.left, left);
-    let mut total = (f64::from(register.left.midi()) - MIDDLE_TONIC).abs();
+    let mut total = from_middle(register);
     for (_, _, pitches) in &left {
         let undercut = undercut(pitches);
         total += COST_UNDERCUT * f64::from(undercut);

@@ -22,6 +22,7 @@ use crate::recipe::Counts;
 use crate::score::{Clef, Hand, Score};
 use crate::theory::SymbolStyle;
 
+use self::breaking::Breaker;
 use self::column::{Column, change_sign};
 use self::prefix::Prefix;
 use self::spacing::{BarSpacing, Positions};
@@ -66,6 +67,7 @@ pub struct Layout<'a> {
     width: Sp,
     columns: Vec<Column<'a>>,
     bars: Vec<BarSpacing>,
+    breaker: Breaker,
     /// The prefix of the first system, and that of a later one in the opening clefs.
     opening: Prefix,
     later: Prefix,
@@ -78,12 +80,14 @@ impl<'a> Layout<'a> {
         let bars = spacing::bars(score, &columns, &look);
         let opening = prefix::prefix(score.opening_clefs, score.key, Some(score.metre));
         let later = prefix::prefix(score.opening_clefs, score.key, None);
-        Self { score, look, width, columns, bars, opening, later }
+        let [first, other] = [&opening, &later].map(|prefix| width - left_of(prefix));
+        let breaker = Breaker::new(&bars, first, other);
+        Self { score, look, width, columns, bars, breaker, opening, later }
     }
 
     /// Sets the score on `count` systems, or `None` where its bars do not fit on so many.
     pub fn systems(&self, count: usize) -> Option<Vec<System>> {
-        let ranges = self.ranges(count)?;
+        let ranges = self.breaker.into_systems(count)?;
         let grid = grid(&ranges, self.lefts(), self.width);
         let positions = grid
             .and_then(|grid| self.place(&ranges, &grid))
@@ -100,7 +104,7 @@ impl<'a> Layout<'a> {
     /// How far the spaces of the tightest of `count` systems would be stretched, before any of
     /// them is drawn; `None` where the bars do not fit on so many.
     pub fn force(&self, count: usize) -> Option<f64> {
-        let ranges = self.ranges(count)?;
+        let ranges = self.breaker.into_systems(count)?;
         let lefts = self.lefts();
         let forces = ranges.into_iter().map(|range| {
             let left = if range.start == 0 { lefts[0] } else { lefts[1] };
@@ -109,16 +113,9 @@ impl<'a> Layout<'a> {
         Some(forces.fold(f64::INFINITY, f64::min))
     }
 
-    fn ranges(&self, count: usize) -> Option<Vec<Range<usize>>> {
-        let [first, later] = self.lefts().map(|left| self.width - left);
-        breaking::into_systems(&self.bars, count, first, later)
-    }
-
-    /// Where the bars of the first and of a later system begin: the prefix brings its own
-    /// distance to the first head in place of the barline's.
+    /// Where the bars of the first and of a later system begin.
     fn lefts(&self) -> [Sp; 2] {
-        [&self.opening, &self.later]
-            .map(|prefix| prefix.right + prefix.to_note - rules::BARLINE_TO_NOTE)
+        [&self.opening, &self.later].map(left_of)
     }
 
     /// The prefix of the system that begins with a bar.
@@ -177,6 +174,12 @@ fn grid(systems: &[Range<usize>], lefts: [Sp; 2], width: Sp) -> Option<Vec<Sp>> 
     let left = if systems.len() > 1 { (first + later) / 2.0 } else { first };
     let bar = (width - left) / bars as Sp;
     Some((1..bars).map(|index| left + bar * index as Sp).collect())
+}
+
+/// Where bars begin after a prefix, which brings its own distance to the first head in place of
+/// the barline's.
+fn left_of(prefix: &Prefix) -> Sp {
+    prefix.right + prefix.to_note - rules::BARLINE_TO_NOTE
 }
 
 /// How much wider a final barline is than a plain one.

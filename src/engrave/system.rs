@@ -5,7 +5,7 @@ use std::ops::Range;
 use kurbo::{Point, Rect, Vec2};
 
 use super::beam::Beam;
-use super::chord::{Chord, Direction, rest_marks};
+use super::chord::{Chord, rest_marks};
 use super::column::{Body, Column, Item, change_sign, change_width};
 use super::mark::{Form, Mark, Role};
 use super::prefix::{Prefix, clef_line};

@@ -9,19 +9,20 @@ use quintfall::theory::SymbolStyle;
 
 use crate::{FINGERINGS, for_every_score};
 
-/// The looks and fingers that the laws are tried on.
-pub(crate) const LOOKS: [(Look, FingeringMarks); 5] = {
-    const fn look(symbols: SymbolStyle, counts: Counts) -> Look {
-        Look { symbols, counts }
+/// The looks and fingers that the laws are tried on: every choice of counts and fingers, then
+/// the other styles of symbol.
+pub(crate) fn looks() -> Vec<(Look, FingeringMarks)> {
+    let mut looks = Vec::new();
+    for counts in [Counts::All, Counts::FirstBar, Counts::None] {
+        for fingering in FINGERINGS {
+            looks.push((Look { symbols: SymbolStyle::Mixed, counts }, fingering));
+        }
     }
-    [
-        (look(SymbolStyle::Mixed, Counts::All), FingeringMarks::Changes),
-        (look(SymbolStyle::Letters, Counts::All), FingeringMarks::All),
-        (look(SymbolStyle::Signs, Counts::FirstBar), FingeringMarks::Changes),
-        (look(SymbolStyle::Mixed, Counts::None), FingeringMarks::All),
-        (look(SymbolStyle::Mixed, Counts::None), FingeringMarks::None),
-    ]
-};
+    for symbols in [SymbolStyle::Letters, SymbolStyle::Signs] {
+        looks.push((Look { symbols, counts: Counts::All }, FingeringMarks::All));
+    }
+    looks
+}
 
 /// Widths of line in staff spaces: A4 and Letter with margins of 15 mm, on staves of 7 mm, less
 /// the reach of the brace.
@@ -56,7 +57,7 @@ fn of(system: &System, role: Role) -> impl Iterator<Item = &Mark> {
 }
 
 fn every_system(mut check: impl FnMut(&str, f64, &System)) {
-    for look in LOOKS {
+    for look in looks() {
         for width in WIDTHS {
             for_every_sheet(look, &[width], |name, systems| {
                 for system in systems {
@@ -70,20 +71,16 @@ fn every_system(mut check: impl FnMut(&str, f64, &System)) {
 
 #[test]
 fn systems_hold_every_bar_once_and_in_order() {
-    let counts = [Counts::All, Counts::FirstBar, Counts::None];
-    for counts in counts {
-        for fingering in FINGERINGS {
-            let look = Look { symbols: SymbolStyle::Mixed, counts };
-            for_every_sheet((look, fingering), &WIDTHS[..1], |name, systems| {
-                let mut next = 0;
-                for system in systems {
-                    assert_eq!(system.bars.start, next, "{name}");
-                    assert!(!system.bars.is_empty(), "{name}");
-                    next = system.bars.end;
-                }
-                assert_eq!(next, 9, "{name}");
-            });
-        }
+    for look in looks() {
+        for_every_sheet(look, &WIDTHS[..1], |name, systems| {
+            let mut next = 0;
+            for system in systems {
+                assert_eq!(system.bars.start, next, "{name}");
+                assert!(!system.bars.is_empty(), "{name}");
+                next = system.bars.end;
+            }
+            assert_eq!(next, 9, "{name}");
+        });
     }
 }
 
@@ -184,13 +181,14 @@ fn no_tie_is_shorter_than_the_shortest() {
 #[test]
 fn systems_are_neither_squeezed_nor_torn_apart() {
     let mut forces: BTreeMap<usize, (f64, f64)> = BTreeMap::new();
-    let (look, fingering) = LOOKS[0];
-    for_every_sheet((look, fingering), &WIDTHS, |name, systems| {
-        for system in systems {
-            assert!(system.force >= rules::TIGHTEST, "{name}: {}", system.force);
-            let range = forces.entry(systems.len()).or_insert((f64::INFINITY, 0.0));
-            *range = (range.0.min(system.force), range.1.max(system.force));
-        }
-    });
+    for look in looks() {
+        for_every_sheet(look, &WIDTHS, |name, systems| {
+            for system in systems {
+                assert!(system.force >= rules::TIGHTEST, "{name}: {}", system.force);
+                let range = forces.entry(systems.len()).or_insert((f64::INFINITY, 0.0));
+                *range = (range.0.min(system.force), range.1.max(system.force));
+            }
+        });
+    }
     println!("force by number of systems: {forces:?}");
 }

@@ -1,6 +1,7 @@
 //! Laws that hold over the whole domain: every key, drill and choice.
 
 mod engraving;
+mod pages;
 mod score;
 mod shapes;
 mod touching;

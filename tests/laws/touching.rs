@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 
 use quintfall::engrave::{Form, Mark, Role, System, rules};
 
-use crate::engraving::{LOOKS, WIDTHS, for_every_sheet};
+use crate::engraving::{WIDTHS, for_every_sheet, looks};
 use crate::shapes::Shape;
 
 /// Pairs further apart than this are not measured, in staff spaces.
@@ -131,8 +131,8 @@ impl Tally {
 #[test]
 fn nothing_touches_that_should_not() {
     let mut tally = Tally::default();
-    for look in LOOKS {
-        for_every_sheet(look, &WIDTHS, |name, systems| {
+    for look in looks() {
+        for_every_sheet(look, &WIDTHS[..1], |name, systems| {
             for system in systems {
                 tally.look_at(name, system);
             }

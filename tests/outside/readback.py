@@ -50,8 +50,7 @@ class Char:
     def __init__(self, char):
         _, _, _, _, x, y = char["matrix"]
         self.text, self.x, self.y = char["text"], x, y
-        self.right = x + char["adv"] * (char["size"] if char["adv"] < 5 else 1)
-        self.size = char["size"]
+        self.right = x + char["adv"]
 
 
 def strokes(page):
@@ -101,7 +100,8 @@ def share_out(page, staves):
         low, high = min(y for _, y in points), max(y for _, y in points)
         left, right = min(x for x, _ in points), max(x for x, _ in points)
         staff = nearest((low + high) / 2)
-        if right - left < staff.space:
+        if right - left < staff.space or left < staff.left \
+                or abs((low + high) / 2 - staff.middle) > 9 * staff.space:
             continue
         curved = any(step[0] in ("c", "v", "y") for step in shape.get("path", []))
         if curved:

@@ -1,8 +1,8 @@
 //! Documents to read back, and the whole check of one.
 
-use quintfall::output;
-use quintfall::page::canvas::{self, Document, Ink, Page};
-use quintfall::recipe::{Counts, FingeringMarks, Paper, Recipe};
+use quintfall::page::canvas::Document;
+use quintfall::recipe::{Form, Paper, Recipe};
+use quintfall::{output, pipeline};
 
 use crate::{drill, ink, music, words};
 
@@ -52,79 +52,12 @@ pub(crate) fn workbook(drill: &str, paper: Paper) -> Document {
 /// The sheets of some keys alone.
 pub(crate) fn handout(drill: &str, keys: &[&str]) -> Document {
     let keys = keys.iter().map(|key| key.parse().expect("a key")).collect();
-    document(&Recipe { drill: drill.to_owned(), keys, ..Recipe::default() })
+    document(&Recipe { form: Form::Handout, drill: drill.to_owned(), keys, ..Recipe::default() })
 }
 
-// PLACEHOLDER-BEGIN
 fn document(recipe: &Recipe) -> Document {
-    use kurbo::{Point, Size, Vec2};
-    use quintfall::engrave::{self, Form, Look};
-    let _ = (Counts::All, FingeringMarks::All);
-    let template = quintfall::pipeline::template(recipe).expect("a drill");
-    let size = match recipe.paper {
-        Paper::A4 => Size::new(595.276, 841.89),
-        Paper::Letter => Size::new(612.0, 792.0),
-    };
-    let space = 4.961;
-    let width = (size.width - 85.0) / space - engrave::BRACE_REACH;
-    let look = Look { symbols: recipe.symbols, counts: recipe.counts };
-    let pages = quintfall::pipeline::scores(recipe, &template)
-        .iter()
-        .map(|score| {
-            let systems =
-                (1..10).find_map(|n| engrave::engrave(score, &look, width, n)).expect("fits");
-            let mut y = size.height - 42.5;
-            let mut marks = vec![];
-            for system in systems {
-                y -= system.top * space;
-                let origin = Vec2::new(42.5 + engrave::BRACE_REACH * space, y);
-                let place = |at: Point| (at.to_vec2() * space + origin).to_point();
-                for mark in system.marks {
-                    let ink = Ink::Black;
-                    marks.push(match mark.form {
-                        Form::Sign { sign, at, scale } => canvas::Mark::Sign {
-                            sign,
-                            at: place(at),
-                            size: 4.0 * space * scale,
-                            ink,
-                        },
-                        Form::Text { text, face, at, size } => canvas::Mark::Text {
-                            text,
-                            face,
-                            at: place(at),
-                            size: size * space,
-                            ink,
-                        },
-                        Form::Line { from, to, width } => canvas::Mark::Line {
-                            from: place(from),
-                            to: place(to),
-                            width: width * space,
-                            ink,
-                        },
-                        Form::Fill(path) => canvas::Mark::Fill {
-                            path: kurbo::Affine::translate(origin)
-                                * kurbo::Affine::scale(space)
-                                * path,
-                            ink,
-                        },
-                    });
-                }
-                y += (system.bottom - 2.0) * space;
-            }
-            Page { size, marks, links: vec![], label: score.key.to_string() }
-        })
-        .collect();
-    Document {
-        title: "t".into(),
-        author: None,
-        language: "en".into(),
-        pages,
-        outline: vec![],
-        pictures: vec![],
-        recipe: "{}".into(),
-    }
+    pipeline::document(recipe).expect("a sound recipe")
 }
-// PLACEHOLDER-END
 
 /// The file of a document.
 pub(crate) fn pdf(document: &Document) -> Vec<u8> {

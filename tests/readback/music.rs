@@ -170,7 +170,13 @@ fn parts(ink: &Ink, systems: &[System]) -> Vec<Part> {
     for fill in &ink.fills {
         let index = nearest(systems, fill.bounding_box().center());
         let curved = fill.elements().iter().any(|element| matches!(element, PathEl::CurveTo(..)));
-        let wide = fill.bounding_box().width() > staves[index].space;
+        let (ink, staff) = (fill.bounding_box(), &staves[index]);
+        let wide = ink.width() > staff.space;
+        // Three ledger lines, and room for a stem or an arch past them.
+        let by_the_staff = (ink.center().y - staff.middle).abs() < 9.0 * staff.space;
+        if !by_the_staff || !within(staff, ink.x0) {
+            continue;
+        }
         if curved && wide {
             parts[index].ties.push(tips(fill));
         } else if wide {

@@ -46,7 +46,7 @@ pub(crate) struct System {
 pub(crate) fn systems(ink: &Ink) -> Result<Vec<System>, String> {
     let mut staves = staves(&ink.lines);
     staves.sort_by(|a, b| b.middle.total_cmp(&a.middle));
-    if staves.len() % 2 != 0 {
+    if !staves.len().is_multiple_of(2) {
         return Err(format!("{} staves do not make pairs", staves.len()));
     }
     staves.chunks(2).map(|pair| system(ink, pair[0], pair[1])).collect()

@@ -28,6 +28,28 @@ fn em(document: &mut Document) -> f64 {
     clef.expect("a clef")
 }
 
+/// The middle lines of the staves, from their clefs.
+fn middles(marks: &[Mark]) -> Vec<f64> {
+    let middle = |mark: &Mark| match mark {
+        Mark::Sign { sign: Sign::GClef, at, size, .. } => Some(at.y + size / 4.0),
+        Mark::Sign { sign: Sign::FClef, at, size, .. } => Some(at.y - size / 4.0),
+        _ => None,
+    };
+    marks.iter().filter_map(middle).collect()
+}
+
+/// Whether a mark stands at a staff: nine spaces above its middle line to fifteen below.
+fn is_music(mark: &Mark, middles: &[f64], em: f64) -> bool {
+    let y = match mark {
+        Mark::Sign { at, .. } | Mark::Text { at, .. } => at.y,
+        Mark::Line { from, to, .. } => (from.y + to.y) / 2.0,
+        Mark::Fill { path, .. } | Mark::Stroke { path, .. } => path.bounding_box().center().y,
+        Mark::Picture { frame, .. } => frame.center().y,
+    };
+    let reach = -15.0 * em / 4.0..9.0 * em / 4.0;
+    middles.iter().any(|middle| reach.contains(&(y - middle)))
+}
+
 fn is(mark: &Mark, wanted: Sign) -> bool {
     matches!(mark, Mark::Sign { sign, .. } if *sign == wanted)
 }
@@ -49,7 +71,11 @@ fn caught(what: &str, document: &Document) {
 #[track_caller]
 fn tamper(what: &str, pick: impl Fn(&Mark) -> bool, index: usize, change: impl Fn(&mut Mark)) {
     let mut document = sheet();
-    let picked = marks(&mut document).iter_mut().filter(|mark| pick(mark)).nth(index);
+    let em = em(&mut document);
+    let all = marks(&mut document);
+    let middles = middles(all);
+    let mut picked = all.iter_mut().filter(|mark| is_music(mark, &middles, em) && pick(mark));
+    let picked = picked.nth(index);
     change(picked.unwrap_or_else(|| panic!("{what}: no such mark")));
     caught(what, &document);
 }
@@ -57,8 +83,12 @@ fn tamper(what: &str, pick: impl Fn(&Mark) -> bool, index: usize, change: impl F
 #[track_caller]
 fn remove(what: &str, pick: impl Fn(&Mark) -> bool, index: usize) {
     let mut document = sheet();
+    let em = em(&mut document);
     let all = marks(&mut document);
-    let place = (0..all.len()).filter(|at| pick(&all[*at])).nth(index).expect("such a mark");
+    let middles = middles(all);
+    let is_picked = |at: &usize| is_music(&all[*at], &middles, em) && pick(&all[*at]);
+    let place = (0..all.len()).filter(is_picked).nth(index);
+    let place = place.unwrap_or_else(|| panic!("{what}: no such mark"));
     all.remove(place);
     caught(what, &document);
 }

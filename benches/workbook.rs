@@ -1,0 +1,118 @@
+//! How long the twelve-key workbook takes, beside what deflating its pages alone must cost.
+//!
+//! One run of `cargo bench` prints both, measured in turns on the same machine, and the most
+//! memory that a process which makes one workbook ever holds.
+
+use std::hint::black_box;
+use std::io::Write as _;
+use std::process::Command;
+use std::time::{Duration, Instant};
+
+use flate2::Compression;
+use flate2::write::ZlibEncoder;
+use quintfall::recipe::Recipe;
+use quintfall::{output, pipeline};
+
+/// Turns to take; the medians are reported.
+const TURNS: usize = 61;
+/// Target: the workbook takes at most this many times as long as deflating its pages on one core.
+const MOST_RATIO: f64 = 2.0;
+/// Target: the most memory a process holds, in megabytes.
+const MOST_MEMORY: f64 = 40.0;
+
+fn main() {
+    if std::env::args().any(|argument| argument == "--once") {
+        black_box(workbook(&Recipe::default()));
+        println!("{}", peak_of_this_process().unwrap_or(0.0));
+        return;
+    }
+    time();
+    memory();
+}
+
+/// From recipe to bytes.
+fn workbook(recipe: &Recipe) -> Vec<u8> {
+    let document = pipeline::document(recipe).expect("the usual recipe makes a document");
+    output::pdf(&document).expect("the document can be written")
+}
+
+fn deflated(streams: &[Vec<u8>]) -> usize {
+    let deflate = |stream: &Vec<u8>| {
+        let mut encoder = ZlibEncoder::new(Vec::new(), Compression::new(output::DEFLATE_LEVEL));
+        encoder.write_all(stream).expect("memory takes all");
+        encoder.finish().expect("memory takes all").len()
+    };
+    streams.iter().map(deflate).sum()
+}
+
+fn time() {
+    let recipe = Recipe::default();
+    let document = pipeline::document(&recipe).expect("the usual recipe makes a document");
+    let streams = output::content_streams(&document);
+    let [mut whole, mut layout, mut floor] = [const { Vec::new() }; 3];
+    for _ in 0..TURNS {
+        whole.push(clock(|| workbook(&recipe)));
+        layout.push(clock(|| pipeline::document(&recipe)));
+        floor.push(clock(|| deflated(&streams)));
+    }
+    let raw: usize = streams.iter().map(Vec::len).sum();
+    let [whole, layout, floor] = [whole, layout, floor].map(median);
+    let ratio = whole / floor;
+    println!(
+        "workbook of {} keys, {} pages, median of {TURNS} turns",
+        recipe.keys.len(),
+        streams.len()
+    );
+    println!("from recipe to bytes      {whole:8.2} ms  ({} bytes)", workbook(&recipe).len());
+    println!("  of it layout            {layout:8.2} ms  ({:.0} %)", 100.0 * layout / whole);
+    println!(
+        "deflating the pages alone {floor:8.2} ms  ({raw} bytes to {} at level {}, one core)",
+        deflated(&streams),
+        output::DEFLATE_LEVEL
+    );
+    println!("ratio                     {ratio:8.2}     {}", verdict(ratio, MOST_RATIO));
+}
+
+fn clock<T>(work: impl FnOnce() -> T) -> Duration {
+    let start = Instant::now();
+    black_box(work());
+    start.elapsed()
+}
+
+/// The median in milliseconds.
+fn median(mut times: Vec<Duration>) -> f64 {
+    times.sort();
+    times[times.len() / 2].as_secs_f64() * 1000.0
+}
+
+/// The most memory that a fresh process holds while it makes one workbook.
+fn memory() {
+    let program = std::env::current_exe().expect("this program has a path");
+    let child = Command::new(&program).arg("--once").output().expect("this program runs");
+    let own: f64 = String::from_utf8_lossy(&child.stdout).trim().parse().unwrap_or(0.0);
+    println!("peak memory, own count    {own:8.1} MB  {}", verdict(own, MOST_MEMORY));
+    let timed = Command::new("/usr/bin/time").arg("-v").arg(&program).arg("--once").output();
+    let said = timed.map(|timed| String::from_utf8_lossy(&timed.stderr).into_owned());
+    let peak = said.ok().and_then(|said| {
+        let line = said.lines().find(|line| line.contains("Maximum resident set size"))?;
+        line.rsplit(' ').next()?.parse::<f64>().ok()
+    });
+    if let Some(peak) = peak {
+        let peak = peak / 1024.0;
+        println!("peak memory, outside      {peak:8.1} MB  {}", verdict(peak, MOST_MEMORY));
+    }
+}
+
+/// How a figure stands to its target.
+fn verdict(found: f64, most: f64) -> String {
+    let word = if found <= most { "met" } else { "MISSED" };
+    format!("(target: at most {most}, {word})")
+}
+
+/// `VmHWM`, in megabytes; none where there is no `/proc`.
+fn peak_of_this_process() -> Option<f64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find(|line| line.starts_with("VmHWM:"))?;
+    let kilobytes: f64 = line.split_whitespace().nth(1)?.parse().ok()?;
+    Some(kilobytes / 1024.0)
+}

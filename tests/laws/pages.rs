@@ -1,0 +1,110 @@
+//! Laws of the finished page: nothing past the edge that printers reach, no words on words.
+
+use kurbo::{Rect, Shape as _, Vec2};
+use quintfall::glyphs::MusicFace;
+use quintfall::page::canvas::{Mark, Page};
+use quintfall::pipeline;
+use quintfall::recipe::{Paper, Recipe};
+use quintfall::text;
+
+/// Nothing stands nearer to the edge of the paper, in points: 7 mm.
+///
+/// Source: unprintable edges of 4 to 6.7 mm in the manuals of laser and ink-jet printers, 1992
+/// to 2010.
+const UNPRINTED: f64 = 7.0 / 25.4 * 72.0;
+
+/// The box round a mark's ink, in points.
+fn ink(mark: &Mark) -> Rect {
+    match mark {
+        Mark::Sign { sign, at, size, .. } => {
+            let bounds = MusicFace::get().bounds(*sign);
+            (kurbo::Affine::scale(size / 4.0).transform_rect_bbox(bounds)) + at.to_vec2()
+        }
+        Mark::Text { text, face, at, size, .. } => {
+            text::ink_bounds(*face, text, *size) + at.to_vec2()
+        }
+        Mark::Line { from, to, width, .. } => {
+            let half = (*to - *from).normalize() * (width / 2.0);
+            let across = Vec2::new(half.y.abs(), half.x.abs());
+            Rect::from_points(*from, *to).inflate(across.x, across.y)
+        }
+        Mark::Fill { path, .. } => path.bounding_box(),
+        Mark::Stroke { path, width, .. } => path.bounding_box().inflate(width / 2.0, width / 2.0),
+        Mark::Picture { frame, .. } => *frame,
+    }
+}
+
+fn every_page(mut check: impl FnMut(&str, &Page)) {
+    for drill in ["on-the-beat", "pushed"] {
+        for paper in [Paper::A4, Paper::Letter] {
+            let student = Some("Maximiliane von Hohenstein-Wertherau".to_owned());
+            let recipe = Recipe { drill: drill.to_owned(), paper, student, ..Recipe::default() };
+            let document = pipeline::document(&recipe).expect("a sound recipe");
+            assert!(document.pages.len() >= 12, "{drill} on {paper:?}");
+            for page in &document.pages {
+                check(&format!("{drill} on {paper:?}, page {}", page.label), page);
+            }
+        }
+    }
+}
+
+#[test]
+fn no_mark_stands_where_printers_do_not_reach() {
+    every_page(|name, page| {
+        let live = Rect::from_origin_size((0.0, 0.0), page.size).inset(-UNPRINTED);
+        for mark in &page.marks {
+            let ink = ink(mark);
+            let within = ink.area() == 0.0 || live.union(ink) == live;
+            assert!(within, "{name}: {mark:?} reaches {ink:?} of {live:?}");
+        }
+    });
+}
+
+/// The pairs of words with words, or words with a sign, that were looked at on a page, and those
+/// that meet.
+fn meetings(page: &Page) -> (usize, Vec<String>) {
+    let is_type = |mark: &&Mark| matches!(mark, Mark::Text { .. } | Mark::Sign { .. });
+    let inks: Vec<(&Mark, Rect)> =
+        page.marks.iter().filter(is_type).map(|mark| (mark, ink(mark))).collect();
+    let mut pairs = 0;
+    let mut met = Vec::new();
+    for (index, (mark, a)) in inks.iter().enumerate() {
+        let Mark::Text { text, .. } = mark else { continue };
+        for (place, (other, b)) in inks.iter().enumerate() {
+            let words = matches!(other, Mark::Text { .. });
+            if place == index || (words && place < index) {
+                continue;
+            }
+            pairs += 1;
+            let shared = a.intersect(*b);
+            if shared.width() > 0.05 && shared.height() > 0.05 {
+                met.push(format!("{text:?} at {a:?} meets {other:?}"));
+            }
+        }
+    }
+    (pairs, met)
+}
+
+#[test]
+fn no_words_stand_on_words_nor_on_signs() {
+    let mut pairs = 0;
+    every_page(|name, page| {
+        let (looked_at, met) = meetings(page);
+        pairs += looked_at;
+        assert!(met.is_empty(), "{name}: {}", met.join("\n"));
+    });
+    println!("{pairs} pairs looked at");
+    assert!(pairs > 100_000, "only {pairs} pairs were looked at");
+}
+
+/// The law can fail: a word moved onto another is found.
+#[test]
+fn a_word_moved_onto_another_is_found() {
+    let document = pipeline::document(&Recipe::default()).expect("a sound recipe");
+    let mut page = document.pages.into_iter().next_back().expect("a page");
+    assert_eq!(meetings(&page).1, Vec::<String>::new());
+    let is_text = |mark: &&Mark| matches!(mark, Mark::Text { .. });
+    let moved = page.marks.iter().find(is_text).expect("words").clone();
+    page.marks.push(moved);
+    assert!(!meetings(&page).1.is_empty());
+}
