@@ -15,11 +15,11 @@ fn document(recipe: &Recipe) -> Document {
 
 /// The words of a page, in painting order.
 fn words(page: &Page) -> Vec<&str> {
-    let text = |mark| match mark {
-        &Mark::Text { ref text, .. } => Some(text.as_str()),
+    let words = page.marks.iter().filter_map(|mark| match mark {
+        Mark::Text { text, .. } => Some(text.as_str()),
         _ => None,
-    };
-    page.marks.iter().filter_map(text).collect()
+    });
+    words.collect()
 }
 
 /// The largest words of a page.

@@ -7,10 +7,10 @@ use super::book::{COVER, Plan};
 use super::canvas::{Ink, Mark, Page};
 use super::error::PageError;
 use super::fit::{fit, paragraph};
+use super::header::{leading, lines};
 use super::paper::MM;
 use super::phrase::{Phrase, Style};
 use super::ring::Ring;
-use super::sheet::{leading, lines};
 use crate::text::{self, TextFace};
 
 /// Largest picture, in points.

@@ -9,6 +9,7 @@ use super::paper::MM;
 use super::phrase::{Phrase, Style};
 use crate::engrave::rules;
 use crate::recipe::Counts;
+use crate::score::{Count, Stroke};
 use crate::text::{self, TextFace};
 
 /// From the baseline of the folio to that of the ladder, and on to that of the legend, in points.
@@ -23,6 +24,10 @@ const WIDEST_RUNG: f64 = 16.0 * MM;
 /// Thickness of its outline, in points.
 const BOX_LINE: f64 = 0.7;
 
+/// White in the legend after its name, after a sign, and before the next, in ems.
+const AFTER_NAME: f64 = 0.8;
+const AFTER_SIGN: f64 = 0.45;
+const BETWEEN_SIGNS: f64 = 1.7;
 /// White between the ladder's name and its first rung, in ems.
 const BEFORE_RUNGS: f64 = 1.2;
 
@@ -37,7 +42,7 @@ fn shows_legend(plan: &Plan<'_>) -> bool {
 }
 
 /// Draws the foot of a sheet.
-pub(super) fn draw(board: &mut Board, plan: &Plan<'_>) {
+pub(super) fn draw(board: &mut Board, plan: &Plan<'_>, counts: &[Count]) {
     let live = board.live;
     let size = plan.page.sizes.note;
     let ladder = live.y0 + TO_LADDER;
@@ -46,7 +51,7 @@ pub(super) fn draw(board: &mut Board, plan: &Plan<'_>) {
     board.from(live.x0, ladder, name);
     draw_rungs(board, plan, Point::new(left, ladder));
     if shows_legend(plan) {
-        board.from(live.x0, ladder + TO_LEGEND, legend(size, plan.space()));
+        board.from(live.x0, ladder + TO_LEGEND, legend(counts, size, plan.space()));
     }
 }
 
@@ -72,8 +77,9 @@ fn draw_rungs(board: &mut Board, plan: &Plan<'_>, at: Point) {
     }
 }
 
-/// What the signs about the counts mean; the signs as the engraver draws them.
-fn legend(size: f64, space: f64) -> Phrase {
+/// What the signs about the counts mean, as far as they occur; the signs as the engraver draws
+/// them.
+fn legend(counts: &[Count], size: f64, space: f64) -> Phrase {
     let style = Style::new(TextFace::Regular, size);
     let [width, height, _] = rules::WEDGE.map(|length| length * space);
     let [tail, thickness] = rules::WEDGE_TAIL.map(|length| length * space);
@@ -82,27 +88,35 @@ fn legend(size: f64, space: f64) -> Phrase {
         let (base, tip) = (middle - sign * height / 2.0, middle + sign * height / 2.0);
         let corners =
             [Point::new(0.0, base), Point::new(width, base), Point::new(width / 2.0, tip)];
-        Mark::Fill { path: polygon(&corners), ink: Ink::Black }
+        let mut phrase = Phrase::default();
+        phrase.drawing(Mark::Fill { path: polygon(&corners), ink: Ink::Black }, width);
+        phrase
     };
+    let pushed = || {
+        let y = middle + height / 2.0 - thickness / 2.0;
+        let (from, to) = (Point::new(width / 2.0, y), Point::new(width / 2.0 + tail, y));
+        let mut phrase = Phrase::default();
+        phrase.drawing(Mark::Line { from, to, width: thickness, ink: Ink::Black }, 0.0);
+        phrase.phrase(wedge(-1.0));
+        phrase.space(tail - width / 2.0);
+        phrase
+    };
+    let struck = |stroke| counts.iter().any(|count| count.left == stroke);
+    let rows = [
+        (counts.iter().any(|count| count.right), wedge(1.0), "right hand strikes"),
+        (struck(Stroke::Struck), wedge(-1.0), "left hand strikes"),
+        (struck(Stroke::Pushed), pushed(), "left hand early, held over"),
+        (counts.iter().any(Count::is_only_held), Phrase::of("(2)", style), "held, not struck"),
+    ];
     let mut phrase = Phrase::of("Counts", Style::new(TextFace::Semibold, size));
-    let after_sign = 0.45 * size;
-    let between = 1.7 * size;
-    phrase.space(0.8 * size);
-    phrase.drawing(wedge(1.0), width + after_sign);
-    phrase.words("right hand strikes", style);
-    phrase.space(between);
-    phrase.drawing(wedge(-1.0), width + after_sign);
-    phrase.words("left hand strikes", style);
-    phrase.space(between);
-    let y = middle + height / 2.0 - thickness / 2.0;
-    let (from, to) = (Point::new(width / 2.0, y), Point::new(width / 2.0 + tail, y));
-    phrase.drawing(Mark::Line { from, to, width: thickness, ink: Ink::Black }, 0.0);
-    phrase.drawing(wedge(-1.0), width / 2.0 + tail + after_sign);
-    phrase.words("left hand early, held over", style);
-    phrase.space(between);
-    phrase.words("(2)", style);
-    phrase.space(after_sign);
-    phrase.words("held, not struck", style);
+    let mut before = AFTER_NAME * size;
+    for (_, sign, words) in rows.into_iter().filter(|(occurs, ..)| *occurs) {
+        phrase.space(before);
+        phrase.phrase(sign);
+        phrase.space(AFTER_SIGN * size);
+        phrase.words(words, style);
+        before = BETWEEN_SIGNS * size;
+    }
     phrase
 }
 

@@ -7,8 +7,8 @@ use super::contents::heading;
 use super::error::PageError;
 use super::fit::paragraph;
 use super::foot;
+use super::header::{leading, lines};
 use super::phrase::{Phrase, Style};
-use super::sheet::{leading, lines};
 use crate::text::TextFace;
 
 /// What to do, in order: a side head and its text.

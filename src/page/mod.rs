@@ -10,6 +10,7 @@ mod error;
 mod fill;
 mod fit;
 mod foot;
+mod header;
 mod how_to;
 mod ladder;
 mod log;

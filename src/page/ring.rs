@@ -129,7 +129,7 @@ impl Ring<'_> {
     }
 
     /// The arrow from this key's station to the next one's: along the ring where they are
-    /// neighbours that way, straight across otherwise.
+    /// neighbours, straight across otherwise.
     fn draw_arrow(&self, board: &mut Board) {
         let [thickness, length, half_width] = ARROW.map(|share| share * self.em());
         let gap = (STATION + ARROW_GAP) * self.em();
@@ -138,14 +138,16 @@ impl Ring<'_> {
             return;
         }
         let radius = self.inner_radius();
-        let (shaft, tip, forward): (BezPath, Point, Vec2) = if to == (from + 1) % 12 {
+        let neighbour = [(1, 1.0), (11, -1.0)];
+        let neighbour = neighbour.into_iter().find(|(step, _)| to == (from + step) % 12);
+        let (shaft, tip, forward): (BezPath, Point, Vec2) = if let Some((_, turn)) = neighbour {
             let start = Self::angle(from);
-            let end = Self::angle(from) + TAU / 12.0 - gap / radius;
-            let sweep = end - length * 0.9 / radius - start;
+            let end = start + turn * (TAU / 12.0 - gap / radius);
+            let sweep = end - turn * length * 0.9 / radius - start;
             let arc = Arc::new(self.centre, (radius, radius), start, sweep, 0.0);
             // The head lies along the chord of the arc that it covers.
-            let middle = end - length / 2.0 / radius;
-            let forward = Vec2::new(-libm::sin(middle), libm::cos(middle));
+            let middle = end - turn * length / 2.0 / radius;
+            let forward = Vec2::new(-libm::sin(middle), libm::cos(middle)) * turn;
             let tip = self.centre + Vec2::new(libm::cos(end), libm::sin(end)) * radius;
             (arc.to_path(TOLERANCE), tip, forward)
         } else {

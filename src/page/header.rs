@@ -1,0 +1,184 @@
+//! The header of a sheet: key, drill, tempo mark, advice, the ring and where to go next.
+
+use kurbo::{Point, Rect};
+
+use super::board::{Board, RULE};
+use super::book::{Logo, Next, Plan};
+use super::canvas::{Ink, Mark};
+use super::error::PageError;
+use super::fit::{Fitted, fit, paragraph};
+use super::paper::MM;
+use super::phrase::{Phrase, Style};
+use super::ring::Ring;
+use super::tempo;
+use crate::recipe::Form;
+use crate::score::Score;
+use crate::text::{self, TextFace};
+
+/// White between the columns of the header.
+const COLUMN_GAP: f64 = 6.0 * MM;
+/// The column of key, drill and tempo, as a share of what the ring leaves.
+const NAME_COLUMN: f64 = 0.53;
+/// White between the rule below the running line of a handout and what follows.
+const AFTER_RUNNING: f64 = 5.0 * MM;
+/// White between the running line and its rule.
+const BEFORE_RULE: f64 = 2.0 * MM;
+/// Widest picture in a header, in heights of it.
+const WIDEST_LOGO: f64 = 4.0;
+/// Most lines of the title and of the advice on what to listen for.
+const MOST_TITLE: usize = 3;
+const MOST_ADVICE: usize = 4;
+/// From the baseline of the key to that of the title, in ems of the title.
+const KEY_TO_TITLE: f64 = 1.55;
+/// From the baseline of the title to that of the tempo mark, in ems of the mark: its notes rise
+/// above its words.
+const TITLE_TO_TEMPO: f64 = 1.85;
+/// What stands in the header of every sheet of a document, set once.
+#[derive(Clone, Debug)]
+pub(super) struct Header {
+    title: Fitted,
+    advice: Option<Fitted>,
+    student: Option<Fitted>,
+    studio: Option<Fitted>,
+    logo: Option<(Logo, f64, f64)>,
+}
+
+impl Header {
+    /// Sets the words of the header. Errors where they cannot stand.
+    pub(super) fn new(plan: &Plan<'_>) -> Result<Self, PageError> {
+        let sizes = &plan.page.sizes;
+        let [names, advice_column] = columns(plan);
+        let style = Style::new(TextFace::Semibold, sizes.drill);
+        let (field, title) = plan.title;
+        let title = fit(field, title, style, sizes.header, names, MOST_TITLE)?;
+        let style = Style::new(TextFace::Italic, sizes.body);
+        let advice = plan.drill.listen.as_deref().map(|words| {
+            paragraph("the drill's `listen`", words, style, advice_column, MOST_ADVICE)
+        });
+        let advice = advice.transpose()?;
+        let mut header = Self { title, advice, student: None, studio: None, logo: None };
+        if plan.recipe.form == Form::Handout {
+            let height = plan.page.distances.logo_height;
+            header.logo = plan.logo.map(|logo| {
+                let (width, height) = logo.within(WIDEST_LOGO * height, height);
+                (logo, width, height)
+            });
+            let room = plan.live().width() - header.logo.map_or(0.0, |(_, width, _)| width);
+            let half = room / 2.0 - COLUMN_GAP;
+            let name = |field, words: &Option<String>, face| {
+                let style = Style::new(face, sizes.header);
+                let words = words.as_deref();
+                words.map(|words| fit(field, words, style, sizes.least_header, half, 2)).transpose()
+            };
+            header.student = name("student", &plan.recipe.student, TextFace::Semibold)?;
+            header.studio = name("studio", &plan.recipe.studio, TextFace::Regular)?;
+        }
+        Ok(header)
+    }
+
+    /// Draws the header of a key's sheet; returns where it ends.
+    pub(super) fn draw(
+        &self,
+        board: &mut Board,
+        plan: &Plan<'_>,
+        score: &Score,
+        next: Next,
+    ) -> f64 {
+        let live = board.live;
+        let (sizes, key) = (&plan.page.sizes, score.key);
+        let top = self.draw_running(board);
+        let radius = plan.page.distances.ring / 2.0;
+        let style = Style::new(TextFace::Bold, sizes.key);
+        let mode = Style::new(TextFace::Regular, sizes.key);
+        let mut y = top - text::cap_height(style.face, style.size);
+        board.from(live.x0, y, Phrase::key(key, style, mode));
+        y = lines(board, live.x0, y - KEY_TO_TITLE * self.title.style.size, &self.title);
+        y += leading(self.title.style) - TITLE_TO_TEMPO * sizes.tempo;
+        // The ring and the tempo mark end together where the words leave it to them.
+        let tempo = y.min(top - 2.0 * radius);
+        board.from(live.x0, tempo, tempo::mark(score.feel, plan.recipe.tempo, sizes.tempo));
+        let [names, _] = columns(plan);
+        let middle = live.x0 + names + COLUMN_GAP;
+        if let Some(advice) = &self.advice {
+            let first = top - text::cap_height(advice.style.face, advice.style.size);
+            lines(board, middle, first, advice);
+        }
+        draw_next(board, plan, next, Point::new(middle, tempo));
+        let centre = Point::new(live.x1 - radius, top - radius);
+        Ring { centre, radius, keys: &plan.recipe.keys, here: key, next: next.key }.draw(board);
+        tempo
+    }
+
+    /// The line above everything: picture, studio, student, and a rule below them. Returns where
+    /// the rest begins.
+    fn draw_running(&self, board: &mut Board) -> f64 {
+        let live = board.live;
+        if self.logo.is_none() && self.student.is_none() && self.studio.is_none() {
+            return live.y1;
+        }
+        let mut left = live.x0;
+        let mut last = live.y1;
+        for name in [&self.student, &self.studio].into_iter().flatten() {
+            let below = (name.lines.len() - 1) as f64 * leading(name.style);
+            last = last.min(live.y1 - text::cap_height(name.style.face, name.style.size) - below);
+        }
+        if let Some((logo, width, height)) = self.logo {
+            let frame = Rect::new(left, live.y1 - height, left + width, live.y1);
+            board.mark(Mark::Picture { index: logo.index, frame });
+            left += width + COLUMN_GAP;
+            last = last.min(frame.y0);
+        }
+        for (name, is_student) in [(&self.studio, false), (&self.student, true)] {
+            let Some(name) = name else { continue };
+            let mut y = last + (name.lines.len() - 1) as f64 * leading(name.style);
+            for phrase in name.phrases() {
+                if is_student {
+                    board.to(live.x1, y, phrase);
+                } else {
+                    board.from(left, y, phrase);
+                }
+                y -= leading(name.style);
+            }
+        }
+        let rule = last - BEFORE_RULE;
+        board.rule(live.x0, live.x1, rule, RULE, Ink::Black);
+        rule - AFTER_RUNNING
+    }
+}
+
+/// The widths of the two columns of the header left of the ring: names, and advice.
+fn columns(plan: &Plan<'_>) -> [f64; 2] {
+    let room = plan.live().width() - plan.page.distances.ring - 2.0 * COLUMN_GAP;
+    [NAME_COLUMN * room, (1.0 - NAME_COLUMN) * room]
+}
+
+/// Where to go next, with a way there.
+fn draw_next(board: &mut Board, plan: &Plan<'_>, next: Next, at: Point) {
+    let size = plan.page.sizes.body;
+    let regular = Style::new(TextFace::Regular, size);
+    let semibold = Style::new(TextFace::Semibold, size);
+    let mut phrase = Phrase::of("Next: ", regular);
+    phrase.phrase(Phrase::key(next.key, semibold, semibold));
+    let Some(page) = next.page else {
+        return board.from(at.x, at.y, phrase);
+    };
+    phrase.words(&format!(", page {}", plan.label(page)), regular);
+    let area = (phrase.ink() + at.to_vec2()).inflate(2.0, 3.0);
+    board.link(area, page, format!("{} major", next.key));
+    board.from(at.x, at.y, phrase);
+}
+
+/// Lines one below another from a first baseline; returns the baseline that would be next.
+pub(super) fn lines(board: &mut Board, left: f64, first: f64, fitted: &Fitted) -> f64 {
+    let mut y = first;
+    for phrase in fitted.phrases() {
+        board.from(left, y, phrase);
+        y -= leading(fitted.style);
+    }
+    y
+}
+
+/// From one baseline to the next.
+pub(super) fn leading(style: Style) -> f64 {
+    1.32 * style.size
+}
