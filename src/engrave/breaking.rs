@@ -36,7 +36,7 @@ impl Breaker {
 
     /// Cuts the bars into `count` systems so that all are as evenly and as naturally spaced as
     /// they can be; `None` where they do not fit.
-    pub(super) fn into_systems(&self, count: usize) -> Option<Vec<Range<usize>>> {
+    pub(super) fn cut(&self, count: usize) -> Option<Vec<Range<usize>>> {
         if count == 0 || count > self.bars {
             return None;
         }
@@ -106,7 +106,7 @@ mod tests {
             systems.iter().map(one).sum()
         };
         for count in 1..=bars.len() {
-            let found = breaker.into_systems(count).and_then(|systems| cost(&systems));
+            let found = breaker.cut(count).and_then(|systems| cost(&systems));
             // Every subset of the inner barlines that makes `count` systems.
             let all =
                 (0_u32..1 << (bars.len() - 1)).filter(|set| set.count_ones() as usize == count - 1);

@@ -87,7 +87,7 @@ impl<'a> Layout<'a> {
 
     /// Sets the score on `count` systems, or `None` where its bars do not fit on so many.
     pub fn systems(&self, count: usize) -> Option<Vec<System>> {
-        let ranges = self.breaker.into_systems(count)?;
+        let ranges = self.breaker.cut(count)?;
         let grid = grid(&ranges, self.lefts(), self.width);
         let positions = grid
             .and_then(|grid| self.place(&ranges, &grid))
@@ -104,7 +104,7 @@ impl<'a> Layout<'a> {
     /// How far the spaces of the tightest of `count` systems would be stretched, before any of
     /// them is drawn; `None` where the bars do not fit on so many.
     pub fn force(&self, count: usize) -> Option<f64> {
-        let ranges = self.breaker.into_systems(count)?;
+        let ranges = self.breaker.cut(count)?;
         let lefts = self.lefts();
         let forces = ranges.into_iter().map(|range| {
             let left = if range.start == 0 { lefts[0] } else { lefts[1] };
