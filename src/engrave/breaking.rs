@@ -95,7 +95,7 @@ mod tests {
         let score = realise(&template, "Eb".parse().unwrap(), choices);
         let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::All };
         let columns = column::columns(&score, &look);
-        let bars = spacing::bars(&score, &columns, &look);
+        let bars = spacing::bars(&score, &columns);
         let (first, later) = (84.0, 88.0);
         let breaker = Breaker::new(&bars, first, later);
         let cost = |systems: &[Range<usize>]| -> Option<f64> {

@@ -109,9 +109,11 @@ impl Chord {
             .zip(signs)
             .filter_map(|(position, sign)| sign.map(|sign| (*position, sign)))
             .collect();
-        let mut obstacles: Vec<Rect> = chord.head_marks().iter().map(Mark::bounds).collect();
-        obstacles.extend(chord.ledger_marks().iter().map(Mark::bounds));
-        chord.accidentals = accidental::pack(&wanted, &obstacles);
+        if !wanted.is_empty() {
+            let mut obstacles: Vec<Rect> = chord.head_marks().iter().map(Mark::bounds).collect();
+            obstacles.extend(chord.ledger_marks().iter().map(Mark::bounds));
+            chord.accidentals = accidental::pack(&wanted, &obstacles);
+        }
         chord
     }
 

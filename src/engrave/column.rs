@@ -6,11 +6,12 @@ use super::accidental::InForce;
 use super::beam;
 use super::chord::{Chord, Flag, head_width, rest_marks, stem_direction};
 use super::mark::Mark;
+use super::rows::Setting;
 use super::rules::{self, Sp};
 use super::{Look, rows};
 use crate::glyphs::{MusicFace, Sign};
 use crate::recipe::Counts;
-use crate::score::{Bar, Clef, Count, Event, Hand, Harmony, NoteValue, Score, Ticks};
+use crate::score::{Bar, Clef, Count, Event, Hand, NoteValue, Score, Ticks};
 
 /// Everything that begins at one moment of a bar.
 #[derive(Debug)]
@@ -20,8 +21,10 @@ pub(super) struct Column<'a> {
     pub(super) bar: usize,
     /// What the right and the left hand begin.
     pub(super) staves: [Option<Item<'a>>; 2],
-    pub(super) harmony: Option<&'a Harmony>,
-    pub(super) count: Option<&'a Count>,
+    /// What stands in its rows, set as type.
+    pub(super) symbol: Option<Setting>,
+    pub(super) numeral: Option<Setting>,
+    pub(super) count: Option<Setting>,
 }
 
 /// An event laid out on its staff.
@@ -133,7 +136,7 @@ impl Column<'_> {
     }
 
     /// How wide the column is in each layer.
-    pub(super) fn edges(&self, bar_start: Ticks, look: &Look) -> Edges {
+    pub(super) fn edges(&self, bar_start: Ticks) -> Edges {
         let centre = self.centre_x();
         let around = |width: Sp| (centre - width / 2.0, centre + width / 2.0);
         let fingers = |hand| {
@@ -142,15 +145,15 @@ impl Column<'_> {
             shown.then(|| around(rows::finger_size().0))
         };
         let staff = |hand| self.item(hand).map(|item| item.edges(bar_start));
-        let harmony = self.harmony;
+        let width = |setting: &Option<Setting>| setting.as_ref().map(|setting| setting.width);
         [
             staff(Hand::Right),
             staff(Hand::Left),
-            self.count.map(|count| around(rows::count_width(count))),
+            width(&self.count).map(around),
             fingers(Hand::Right),
             fingers(Hand::Left),
-            harmony.map(|harmony| (0.0, rows::symbol(harmony, look).width)),
-            harmony.map(|harmony| (0.0, rows::numeral(harmony, look).width)),
+            width(&self.symbol).map(|width| (0.0, width)),
+            width(&self.numeral).map(|width| (0.0, width)),
         ]
     }
 }
@@ -183,12 +186,15 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
         moments.sort_unstable();
         moments.dedup();
         for at in moments {
+            let harmony = score.harmonies.iter().find(|harmony| harmony.at == at);
+            let count = counts.iter().find(|count| count.at == at);
             columns.push(Column {
                 at,
                 bar: index,
                 staves: [0, 1].map(|staff: usize| items[staff].next_if(|item| item.event.at == at)),
-                harmony: score.harmonies.iter().find(|harmony| harmony.at == at),
-                count: counts.iter().find(|count| count.at == at).copied(),
+                symbol: harmony.map(|harmony| rows::symbol(harmony, look)),
+                numeral: harmony.map(|harmony| rows::numeral(harmony, look)),
+                count: count.map(|count| rows::count(count)),
             });
         }
     }

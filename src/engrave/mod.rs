@@ -63,7 +63,6 @@ pub const BRACE_REACH: Sp = 2.0;
 /// A score measured for a width, ready to be set on any number of systems.
 pub struct Layout<'a> {
     score: &'a Score,
-    look: Look,
     width: Sp,
     columns: Vec<Column<'a>>,
     bars: Vec<BarSpacing>,
@@ -77,12 +76,12 @@ impl<'a> Layout<'a> {
     /// Measures a score for systems of a width.
     pub fn new(score: &'a Score, look: Look, width: Sp) -> Self {
         let columns = column::columns(score, &look);
-        let bars = spacing::bars(score, &columns, &look);
+        let bars = spacing::bars(score, &columns);
         let opening = prefix::prefix(score.opening_clefs, score.key, Some(score.metre));
         let later = prefix::prefix(score.opening_clefs, score.key, None);
         let [first, other] = [&opening, &later].map(|prefix| width - left_of(prefix));
         let breaker = Breaker::new(&bars, first, other);
-        Self { score, look, width, columns, bars, breaker, opening, later }
+        Self { score, width, columns, bars, breaker, opening, later }
     }
 
     /// Sets the score on `count` systems, or `None` where its bars do not fit on so many.
@@ -98,7 +97,7 @@ impl<'a> Layout<'a> {
             .map(|(range, positions)| self.draft(range, positions))
             .collect();
         let inner_gap = drafts.iter().map(Draft::least_inner_gap).fold(0.0, Sp::max);
-        Some(drafts.into_iter().map(|draft| draft.finish(inner_gap, &self.look)).collect())
+        Some(drafts.into_iter().map(|draft| draft.finish(inner_gap)).collect())
     }
 
     /// How far the spaces of the tightest of `count` systems would be stretched, before any of

@@ -27,12 +27,13 @@ impl Setting {
         boxes.fold(first, |all, ink| all.union(ink))
     }
 
-    /// Its marks, moved to an origin.
-    pub(super) fn at(mut self, origin: Point) -> Vec<Mark> {
-        for mark in &mut self.marks {
+    /// Its marks, at an origin.
+    pub(super) fn at(&self, origin: Point) -> impl Iterator<Item = Mark> {
+        self.marks.iter().map(move |mark| {
+            let mut mark = mark.clone();
             mark.shift(origin.to_vec2());
-        }
-        self.marks
+            mark
+        })
     }
 }
 
@@ -129,12 +130,6 @@ fn count_words(count: &Count) -> (String, TextFace) {
     let words = if count.is_only_held() { format!("({syllable})") } else { syllable };
     let face = if count.beat.is_some() { TextFace::Semibold } else { TextFace::Regular };
     (words, face)
-}
-
-/// The width of a count's words.
-pub(super) fn count_width(count: &Count) -> Sp {
-    let (words, face) = count_words(count);
-    text::width(face, &words, rules::COUNT_SIZE)
 }
 
 /// A count centred on the origin, its baseline at 0: the syllable, a wedge above it where the

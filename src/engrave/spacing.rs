@@ -1,6 +1,5 @@
 //! Spacing: springs by duration, rods by ink, and the force that fills a line.
 
-use super::Look;
 use super::chord::Direction;
 use super::column::{Column, Edges, LAYER_GAPS, LAYERS, SYMBOL_LAYER, change_width};
 use super::rules::{self, Sp};
@@ -47,14 +46,14 @@ pub(super) struct Positions {
 }
 
 /// The springs and rods of every bar.
-pub(super) fn bars(score: &Score, columns: &[Column<'_>], look: &Look) -> Vec<BarSpacing> {
+pub(super) fn bars(score: &Score, columns: &[Column<'_>]) -> Vec<BarSpacing> {
     let mut bars = Vec::with_capacity(score.bars.len());
     let mut start = 0;
     for (index, bar) in score.bars.iter().enumerate() {
         let count = columns[start..].iter().take_while(|column| column.bar == index).count();
         let range = start..start + count;
         let own = &columns[range.clone()];
-        let edges: Vec<Edges> = own.iter().map(|column| column.edges(bar.start, look)).collect();
+        let edges: Vec<Edges> = own.iter().map(|column| column.edges(bar.start)).collect();
         let bar_end = bar.start + score.metre.bar();
         let mut gaps = vec![Gap::rigid(before_first(&edges[0]))];
         for next in 1..count {

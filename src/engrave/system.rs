@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use kurbo::{Point, Vec2};
 
+use super::System;
 use super::beam::Beam;
 use super::chord::{Chord, rest_marks};
 use super::column::{Body, Column, Item, change_sign, change_width};
@@ -14,7 +15,6 @@ use super::rules::{self, Sp};
 use super::skyline::Skyline;
 use super::spacing::Positions;
 use super::tie::{self, End};
-use super::{Look, System};
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::{Hand, Score};
 use crate::text::TextFace;
@@ -60,13 +60,13 @@ pub(super) struct Draft<'a> {
     place: Place,
     width: Sp,
     staves: [StaffDraft; 2],
-    counts: Option<CountRow>,
+    counts: Option<CountRow<'a>>,
 }
 
 /// The counts of a system, before their baseline is known.
-struct CountRow {
+struct CountRow<'a> {
     /// Each with the abscissa of its middle.
-    settings: Vec<(Sp, Setting)>,
+    settings: Vec<(Sp, &'a Setting)>,
     /// How far they reach below and above their baseline.
     extent: (Sp, Sp),
     /// The lowest ink of the upper staff and the highest of the lower one beside any of them,
@@ -101,15 +101,15 @@ impl<'a> Draft<'a> {
         draft
     }
 
-    fn set_counts(&self) -> Option<CountRow> {
+    fn set_counts(&self) -> Option<CountRow<'a>> {
         let [upper, lower] = &self.staves;
         let mut settings = Vec::new();
         let mut extent: Option<(Sp, Sp)> = None;
         let mut around = (-2.0, 2.0);
-        for (column, x) in self.columns.iter().zip(&self.positions.columns) {
-            let Some(count) = column.count else { continue };
+        let columns: &'a [Column<'a>] = self.columns;
+        for (column, x) in columns.iter().zip(&self.positions.columns) {
+            let Some(setting) = &column.count else { continue };
             let centre = x + column.centre_x();
-            let setting = rows::count(count);
             let ink = setting.bounds();
             let (down, up) = extent.unwrap_or((ink.y0, ink.y1));
             extent = Some((down.min(ink.y0), up.max(ink.y1)));
@@ -295,11 +295,11 @@ impl<'a> Draft<'a> {
     }
 
     /// Sets the staves apart, adds the rows, staff lines and barlines: the finished system.
-    pub(super) fn finish(mut self, inner_gap: Sp, look: &Look) -> System {
+    pub(super) fn finish(mut self, inner_gap: Sp) -> System {
         let drop = inner_gap + 4.0;
         let counts = self.place_counts(drop);
-        let symbols = self.place_symbols(look);
-        let numerals = self.place_numerals(look);
+        let symbols = self.place_symbols();
+        let numerals = self.place_numerals();
         let mut marks = self.furniture(drop);
         let [upper, lower] = self.staves;
         let (mut top, mut bottom) = (2.0, -drop - 2.0);
@@ -342,16 +342,16 @@ impl<'a> Draft<'a> {
     }
 
     /// The chord symbols on one baseline above everything of the upper staff.
-    fn place_symbols(&mut self, look: &Look) -> Vec<Mark> {
-        let settings = self.harmonic_row(|harmony| rows::symbol(harmony, look));
+    fn place_symbols(&mut self) -> Vec<Mark> {
+        let settings = self.harmonic_row(|column| column.symbol.as_ref());
         let top = self.staves[0].skyline.top(self.first_note(), self.width).unwrap_or(2.0);
         let lowest = settings.iter().map(|(_, setting)| setting.bounds().y0).fold(0.0, Sp::min);
         row_at(settings, (top + rules::ROW_CLEARANCE - lowest).max(rules::SYMBOL_BASELINE))
     }
 
     /// The numerals on one baseline below everything of the lower staff.
-    fn place_numerals(&mut self, look: &Look) -> Vec<Mark> {
-        let settings = self.harmonic_row(|harmony| rows::numeral(harmony, look));
+    fn place_numerals(&mut self) -> Vec<Mark> {
+        let settings = self.harmonic_row(|column| column.numeral.as_ref());
         let bottom = self.staves[1].skyline.bottom(self.first_note(), self.width).unwrap_or(-2.0);
         let highest = settings.iter().map(|(_, setting)| setting.bounds().y1).fold(0.0, Sp::max);
         row_at(settings, (bottom - rules::ROW_CLEARANCE - highest).min(-rules::NUMERAL_BASELINE))
@@ -364,12 +364,16 @@ impl<'a> Draft<'a> {
 
     /// A setting for each chord, with its left end: at its column, or further left where it
     /// would stick out of the system.
-    fn harmonic_row(&self, set: impl Fn(&crate::score::Harmony) -> Setting) -> Vec<(Sp, Setting)> {
-        self.columns
+    fn harmonic_row(
+        &self,
+        row: impl Fn(&'a Column<'a>) -> Option<&'a Setting>,
+    ) -> Vec<(Sp, &'a Setting)> {
+        let columns: &'a [Column<'a>] = self.columns;
+        columns
             .iter()
             .zip(&self.positions.columns)
             .filter_map(|(column, x)| {
-                let setting = set(column.harmony?);
+                let setting = row(column)?;
                 Some((x.min(self.width - setting.width), setting))
             })
             .collect()
@@ -427,6 +431,6 @@ fn change_mark(sign: Sign, x: Sp, y: Sp) -> Mark {
     Mark::sign(Role::Clef, sign, Point::new(x - left, y))
 }
 
-fn row_at(settings: Vec<(Sp, Setting)>, baseline: Sp) -> Vec<Mark> {
+fn row_at(settings: Vec<(Sp, &Setting)>, baseline: Sp) -> Vec<Mark> {
     settings.into_iter().flat_map(|(x, setting)| setting.at(Point::new(x, baseline))).collect()
 }

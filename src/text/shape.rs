@@ -1,8 +1,7 @@
 //! Shaping: characters to glyphs, with kerning and ligatures.
 
-use std::collections::BTreeMap;
 use std::ops::Range;
-use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+use std::sync::{Arc, LazyLock, OnceLock, PoisonError, RwLock};
 
 use kurbo::Rect;
 use rustybuzz::{BufferClusterLevel, Direction, GlyphBuffer, UnicodeBuffer, script};
@@ -92,16 +91,17 @@ impl Run {
 
 /// The shaped run of a text, kept for the next call.
 pub(super) fn cached(face: TextFace, text: &str) -> Arc<Run> {
-    type Store = Mutex<BTreeMap<Box<str>, Arc<Run>>>;
-    static STORES: [Store; 4] = [const { Mutex::new(BTreeMap::new()) }; 4];
+    #[expect(clippy::disallowed_types, reason = "runs are looked up by their text alone")]
+    type Store = std::collections::HashMap<Box<str>, Arc<Run>>;
+    static STORES: [LazyLock<RwLock<Store>>; 4] =
+        [const { LazyLock::new(|| RwLock::new(Store::new())) }; 4];
     let store = &STORES[face as usize];
     // A poisoned store still holds only whole runs.
-    let lock = || store.lock().unwrap_or_else(PoisonError::into_inner);
-    if let Some(run) = lock().get(text) {
+    if let Some(run) = store.read().unwrap_or_else(PoisonError::into_inner).get(text) {
         return Arc::clone(run);
     }
     let run = Arc::new(fresh(face, text));
-    let mut kept = lock();
+    let mut kept = store.write().unwrap_or_else(PoisonError::into_inner);
     if kept.len() >= KEPT_RUNS {
         kept.clear();
     }
