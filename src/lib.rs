@@ -18,3 +18,8 @@ pub mod score;
 pub mod text;
 pub mod theory;
 pub mod toml_source;
+
+/// Layout makes very many small things on every core at once and drops them together, which the
+/// system's allocator is slow at: with this one a workbook takes a fifth less time.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;

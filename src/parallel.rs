@@ -34,9 +34,29 @@ pub(crate) fn map<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) 
     done.into_iter().map(|(_, result)| result).collect()
 }
 
+/// The results of two pieces of work, done at the same time.
+pub(crate) fn both<A, B: Send>(
+    one: impl FnOnce() -> A,
+    other: impl FnOnce() -> B + Send,
+) -> (A, B) {
+    thread::scope(|scope| {
+        let other = scope.spawn(other);
+        let one = one();
+        match other.join() {
+            Ok(other) => (one, other),
+            Err(panic) => std::panic::resume_unwind(panic),
+        }
+    })
+}
+
 #[cfg(test)]
 mod tests {
-    use super::map;
+    use super::{both, map};
+
+    #[test]
+    fn both_results_come_back() {
+        assert_eq!(both(|| 1, || "two"), (1, "two"));
+    }
 
     #[test]
     fn results_keep_the_order_of_the_items() {

@@ -3,11 +3,12 @@
 use kurbo::{Rect, Size};
 
 use super::board::Board;
-use super::canvas::{Bookmark, Document, Picture};
+use super::canvas::{Bookmark, Document, Page, Picture};
 use super::error::PageError;
 use super::{PageTemplate, chord_table, contents, cover, how_to, ladder, log, paper, sheet};
 use crate::drill::Template;
 use crate::logo;
+use crate::parallel;
 use crate::recipe::{Form, Recipe};
 use crate::theory::{Key, Spelling};
 
@@ -149,17 +150,12 @@ pub fn lay_out(recipe: &Recipe, drill: &Template) -> Result<Document, PageError>
     let picture = recipe.logo_data.as_deref().map(logo::picture).transpose()?;
     let is_workbook = recipe.form == Form::Workbook;
     let plan = Plan::new(recipe, drill, picture.as_ref());
-    let sheets = sheet::lay_out_all(&plan)?;
-    let mut pages = Vec::with_capacity(FRONT + sheets.len() + 1);
-    if is_workbook {
-        pages.extend([
-            cover::lay_out(&plan)?,
-            contents::lay_out(&plan),
-            how_to::lay_out(&plan)?,
-            chord_table::lay_out(&plan),
-        ]);
-    }
-    pages.extend(sheets);
+    let (sheets, front) = parallel::both(
+        || sheet::lay_out_all(&plan),
+        || if is_workbook { front(&plan) } else { Ok(Vec::new()) },
+    );
+    let mut pages = front?;
+    pages.extend(sheets?);
     if is_workbook {
         pages.push(log::lay_out(&plan));
     }
@@ -172,6 +168,16 @@ pub fn lay_out(recipe: &Recipe, drill: &Template) -> Result<Document, PageError>
         pictures: picture.into_iter().collect(),
         recipe: String::new(),
     })
+}
+
+/// The pages of a workbook before its keys.
+fn front(plan: &Plan<'_>) -> Result<Vec<Page>, PageError> {
+    Ok(vec![
+        cover::lay_out(plan)?,
+        contents::lay_out(plan),
+        how_to::lay_out(plan)?,
+        chord_table::lay_out(plan),
+    ])
 }
 
 fn outline(plan: &Plan<'_>) -> Vec<Bookmark> {

@@ -120,25 +120,28 @@ impl Set {
 
 /// The score on as many systems, among the numbers that fit, as look best, and its [`cost`].
 fn best(score: &Score, look: Look, width: f64, height: f64) -> Option<(f64, Vec<System>)> {
-    /// A system is never so much lower than its neighbours that it would fit below this share
-    /// of their mean height.
-    const LOWEST: f64 = 0.85;
     let layout = Layout::new(score, look, width);
+    let mut counts: Vec<(f64, usize)> = (1..=score.bars.len())
+        .filter_map(|count| Some((cost(layout.force(count)?, 0.0), count)))
+        .collect();
+    counts.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut best: Option<(f64, Vec<System>)> = None;
-    for count in 1..=score.bars.len() {
-        let Some(force) = layout.force(count) else { continue };
-        if let Some((_, systems)) = &best {
-            let mean = fill::least_height(systems) / systems.len() as f64;
-            if LOWEST * mean * count as f64 > height {
-                break;
-            }
+    let mut too_many = usize::MAX;
+    for (stretch, count) in counts {
+        // Not even on a full page could this one, or any after it, look better.
+        if best.as_ref().is_some_and(|(least, _)| stretch >= *least) {
+            break;
+        }
+        if count >= too_many {
+            continue;
         }
         let Some(systems) = layout.systems(count) else { continue };
         let high = fill::least_height(&systems);
         if high > height {
-            break;
+            too_many = count;
+            continue;
         }
-        let cost = cost(force, 1.0 - high / height);
+        let cost = stretch + (1.0 - high / height);
         if best.as_ref().is_none_or(|(least, _)| cost < *least) {
             best = Some((cost, systems));
         }
