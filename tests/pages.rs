@@ -2,10 +2,11 @@
 
 use kurbo::Rect;
 use quintfall::drill::library;
+use quintfall::glyphs::Sign;
 use quintfall::page::canvas::{Bookmark, Document, Mark, Page};
 use quintfall::page::{NOTCHES, PageError, paper};
 use quintfall::pipeline::{self, PipelineError};
-use quintfall::recipe::{Form, Paper, Recipe};
+use quintfall::recipe::{Binding, Form, Orientation, Paper, Recipe, StaffSize};
 use quintfall::theory::{Key, Spelling};
 
 #[track_caller]
@@ -69,7 +70,7 @@ fn recipes() -> impl Iterator<Item = Recipe> {
 fn every_mark_and_link_keeps_off_the_unprinted_edge() {
     for recipe in recipes() {
         let document = document(&recipe);
-        let size = paper::size(recipe.paper);
+        let size = paper::size(recipe.paper, recipe.orientation);
         let safe = size.to_rect().inset(-paper::UNPRINTED);
         for page in &document.pages {
             assert_eq!(page.size, size);
@@ -86,6 +87,93 @@ fn every_mark_and_link_keeps_off_the_unprinted_edge() {
             }
         }
     }
+}
+
+/// Every size of staff on every paper, both ways up, with and without room for binding.
+fn layouts() -> impl Iterator<Item = Recipe> {
+    let papers = [Paper::A4, Paper::Letter];
+    let bindings = [Binding::None, Binding::Left, Binding::Duplex];
+    StaffSize::all().flat_map(move |staff| {
+        papers.into_iter().flat_map(move |paper| {
+            bindings.into_iter().flat_map(move |binding| {
+                let workbook = Recipe { staff: Some(staff), paper, binding, ..Recipe::default() };
+                let handout = Recipe { form: Form::Handout, ..workbook.clone() };
+                let wide = Recipe { orientation: Orientation::Landscape, ..handout.clone() };
+                [workbook, handout, wide]
+            })
+        })
+    })
+}
+
+#[test]
+fn every_size_and_paper_prints_at_its_size_or_names_one_that_does() {
+    let mut printed = 0;
+    for recipe in layouts() {
+        let asked = recipe.staff.unwrap();
+        let document = match pipeline::document(&recipe) {
+            Ok(document) => document,
+            Err(PipelineError::Page(PageError::NoRoom { nearest, .. })) => {
+                let nearest = nearest.expect("a smaller staff has room");
+                assert!(nearest.mm() < asked.mm());
+                let smaller = Recipe { staff: Some(nearest), ..recipe };
+                assert!(pipeline::document(&smaller).is_ok(), "{nearest} was said to do");
+                continue;
+            }
+            Err(error) => panic!("{error}"),
+        };
+        printed += 1;
+        let size = paper::size(recipe.paper, recipe.orientation);
+        let safe = size.to_rect().inset(-paper::UNPRINTED);
+        for (index, page) in document.pages.iter().enumerate() {
+            for mark in &page.marks {
+                assert!(safe.contains_rect(mark.bounds()), "{asked} mm, page {}", page.label);
+            }
+            let clefs = page.marks.iter().filter_map(|mark| match mark {
+                Mark::Sign { sign: Sign::GClef, size, .. } => Some(*size),
+                _ => None,
+            });
+            for em in clefs {
+                assert!((em - asked.mm() * paper::MM).abs() < 1e-6, "{em}");
+            }
+            let bound_left = match recipe.binding {
+                Binding::None => false,
+                Binding::Left => true,
+                Binding::Duplex => index % 2 == 0,
+            };
+            if bound_left && page.label != "i" {
+                let left = page.marks.iter().map(|mark| mark.bounds().x0).fold(f64::MAX, f64::min);
+                assert!(left >= 19.9 * paper::MM, "page {}: {}", page.label, left / paper::MM);
+            }
+        }
+    }
+    println!("{printed} layouts printed as asked");
+    assert!(printed > 70, "{printed}");
+}
+
+#[test]
+fn a_large_print_key_takes_a_left_page_and_the_right_one_beside_it() {
+    let staff = StaffSize::of_mm(9.5).ok();
+    let document = document(&Recipe { staff, ..Recipe::default() });
+    assert_eq!(document.pages.len(), 5 + 2 * 12);
+    let keys = &document.outline.iter().find(|entry| entry.title == "Keys").unwrap().children;
+    for (index, key) in keys.iter().enumerate() {
+        assert_eq!(key.page, 5 + 2 * index, "{}", key.title);
+        assert_eq!(document.pages[key.page].label, (2 * index + 2).to_string());
+    }
+}
+
+#[test]
+fn a_booklet_holds_what_its_pages_hold() {
+    let plain = document(&Recipe::default());
+    let booklet = document(&Recipe { booklet: true, ..Recipe::default() });
+    assert_eq!(booklet.pages.len(), 10);
+    let count = |document: &Document| document.pages.iter().map(|p| p.marks.len()).sum::<usize>();
+    assert_eq!(count(&booklet), count(&plain));
+    let width = plain.pages[0].size.width;
+    assert!(booklet.pages.iter().all(|page| page.size.width == 2.0 * width));
+    // Seventeen pages fill five sheets but for three blanks: the cover's neighbour is blank.
+    assert_eq!(booklet.pages[0].label, "i");
+    assert_eq!(booklet.pages[3].label, "iv 13");
 }
 
 #[test]
@@ -338,9 +426,12 @@ fn a_drill_longer_than_a_page_is_refused_with_key_and_paper() {
     let recipe = Recipe { template, paper: Paper::Letter, ..Recipe::default() };
     let error = pipeline::document(&recipe).unwrap_err();
     let key = "C".parse().unwrap();
-    assert_eq!(error, PipelineError::Page(PageError::NoRoom { key, paper: Paper::Letter }));
+    assert_eq!(
+        error,
+        PipelineError::Page(PageError::NoRoom { key, paper: Paper::Letter, nearest: None })
+    );
     assert_eq!(
         error.to_string(),
-        "C major does not fit on one page of Letter; split the drill into shorter ones"
+        "C major does not fit on a page of Letter; split the drill into shorter ones"
     );
 }

@@ -7,7 +7,10 @@ use serde::de::DeserializeOwned;
 use serde::de::value::{Error as WordError, StrDeserializer};
 
 use crate::output::RESOLUTIONS;
-use crate::recipe::{Counts, Feel, FingeringMarks, Paper, Recipe, TEMPI, parse_quarters};
+use crate::recipe::{
+    Binding, Counts, Feel, FingeringMarks, Orientation, Paper, Recipe, StaffSize, TEMPI,
+    parse_quarters,
+};
 use crate::theory::{Key, KeyError, SymbolStyle};
 
 /// What was chosen on the command line; it wins over the recipe.
@@ -46,6 +49,23 @@ pub(super) struct Choices {
     /// The paper
     #[arg(long, value_name = "a4|letter", value_parser = word::<Paper>)]
     paper: Option<Paper>,
+
+    /// Which side of the paper is up; landscape for handouts
+    #[arg(long, value_name = "portrait|landscape", value_parser = word::<Orientation>)]
+    orientation: Option<Orientation>,
+
+    /// The height of the staves: 6.5, 7, 7.5, 8, or 9.5 for large print; a key takes two facing
+    /// pages where one cannot hold it
+    #[arg(long, value_name = "MM", value_parser = staff)]
+    staff: Option<StaffSize>,
+
+    /// Wider margins for binding or punching: left, or at the inner side when printed duplex
+    #[arg(long, value_name = "none|left|duplex", value_parser = word::<Binding>)]
+    binding: Option<Binding>,
+
+    /// Two pages on a sheet twice as wide, in the order for folding and stapling
+    #[arg(long)]
+    booklet: bool,
 
     /// Chord symbols in letters (Cmaj7 Bm7♭5), signs (C△7 Bø7) or mixed (Cmaj7 Bø7)
     #[arg(long, value_name = "letters|signs|mixed", value_parser = word::<SymbolStyle>)]
@@ -111,6 +131,10 @@ impl Choices {
         let mut new = Recipe {
             feel: self.feel.or(recipe.feel),
             paper: self.paper.unwrap_or(recipe.paper),
+            orientation: self.orientation.unwrap_or(recipe.orientation),
+            staff: self.staff.or(recipe.staff),
+            binding: self.binding.unwrap_or(recipe.binding),
+            booklet: self.booklet || recipe.booklet,
             symbols: self.symbols.unwrap_or(recipe.symbols),
             counts: self.counts.unwrap_or(recipe.counts),
             fingering: self.fingering.unwrap_or(recipe.fingering),
@@ -144,6 +168,8 @@ impl Choices {
             ("title", self.title.is_some(), "--title"),
             ("studio", self.studio.is_some(), "--studio"),
             ("logo", self.logo.is_some(), "--logo"),
+            ("orientation", self.orientation.is_some(), "--orientation"),
+            ("booklet", self.booklet, "--booklet"),
         ];
         let given = options.iter().find(|(name, given, _)| *name == field && *given);
         given.map(|(_, _, option)| *option)
@@ -174,6 +200,12 @@ pub(super) fn tempo(text: &str) -> Result<u16, String> {
 /// A goal as typed.
 pub(super) fn goal(text: &str) -> Result<u16, String> {
     parse_quarters("goal", text)
+}
+
+/// A staff size as typed.
+fn staff(text: &str) -> Result<StaffSize, String> {
+    let mm = text.parse().map_err(|_| format!("staff is `{text}`; write a number, as in 8.0"))?;
+    StaffSize::of_mm(mm).map_err(|error| error.to_string())
 }
 
 /// A resolution as typed.

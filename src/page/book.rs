@@ -5,11 +5,13 @@ use kurbo::{Rect, Size};
 use super::board::Board;
 use super::canvas::{Bookmark, Document, Page, Picture};
 use super::error::PageError;
-use super::{PageTemplate, chord_table, contents, cover, how_to, ladder, log, paper, sheet};
+use super::{
+    PageTemplate, booklet, chord_table, contents, cover, how_to, ladder, log, paper, sheet,
+};
 use crate::drill::Template;
 use crate::logo;
 use crate::parallel;
-use crate::recipe::{Form, Recipe};
+use crate::recipe::{Binding, Form, Recipe, StaffSize};
 use crate::theory::{Key, Spelling};
 
 /// The language of every word of ours.
@@ -54,7 +56,7 @@ pub(super) struct Next {
 }
 
 /// What every page of a document needs to know.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct Plan<'a> {
     pub(super) recipe: &'a Recipe,
     pub(super) drill: &'a Template,
@@ -64,49 +66,80 @@ pub(super) struct Plan<'a> {
     pub(super) logo: Option<Logo>,
     /// The index of the page of the first key.
     pub(super) first_key_page: usize,
+    /// Height of a staff in points, and what it may shrink to.
+    pub(super) staff: f64,
+    pub(super) least_staff: f64,
+    /// Whether each key takes two facing pages.
+    pub(super) spread: bool,
     /// The tempi of the ladder.
     pub(super) rungs: Vec<u16>,
 }
 
 impl Plan<'_> {
     pub(super) fn sheet(&self) -> Size {
-        paper::size(self.recipe.paper)
+        paper::size(self.recipe.paper, self.recipe.orientation)
     }
 
     /// The part of a page inside the margins.
-    pub(super) fn live(&self) -> Rect {
-        self.page.live(self.sheet())
+    pub(super) fn live(&self, page: usize) -> Rect {
+        let mut live = self.page.live(self.sheet());
+        // Pages with an even index lie on the right of the book, its first one among them.
+        let is_right = page.is_multiple_of(2);
+        match (self.recipe.binding, is_right) {
+            (Binding::None, _) => {}
+            (Binding::Left, _) | (Binding::Duplex, true) => live.x0 += paper::GUTTER,
+            // The brace needs its room at the left here too.
+            (Binding::Duplex, false) => live.x1 -= paper::GUTTER,
+        }
+        live
+    }
+
+    /// The width inside the margins: the same on every page.
+    pub(super) fn width(&self) -> f64 {
+        self.live(0).width()
     }
 
     /// The staff space, in points.
     pub(super) fn space(&self) -> f64 {
-        self.page.staff / 4.0
+        self.staff / 4.0
     }
 
     /// An empty page.
     pub(super) fn board(&self, page: usize) -> Board {
-        Board::new(self.sheet(), self.live(), self.label(page))
+        Board::new(self.sheet(), self.live(page), self.label(page))
     }
 
-    /// The number of the page at an index: front matter in roman figures, then from 1.
+    /// The number of the page at an index: front matter in roman figures, then from 1, or from
+    /// 2 where the first page of the keys is a left one.
     pub(super) fn label(&self, page: usize) -> String {
-        const ROMAN: [&str; FRONT] = ["i", "ii", "iii", "iv"];
+        const ROMAN: [&str; FRONT + 1] = ["i", "ii", "iii", "iv", "v"];
         match page.checked_sub(self.first_key_page) {
-            Some(number) => (number + 1).to_string(),
+            Some(number) => (number + 1 + self.first_key_page % 2).to_string(),
             None => ROMAN[page].to_owned(),
         }
     }
 
-    /// The index of the practice log of a workbook.
+    /// How many pages each key takes.
+    pub(super) fn pages_per_key(&self) -> usize {
+        if self.spread { 2 } else { 1 }
+    }
+
+    /// The index of the first page of the key at an index.
+    pub(super) fn key_page(&self, index: usize) -> usize {
+        self.first_key_page + index * self.pages_per_key()
+    }
+
+    /// The index of the practice log of a workbook: behind the keys, or before them where it
+    /// lets spreads begin on a left page.
     pub(super) fn log_page(&self) -> usize {
-        self.first_key_page + self.recipe.keys.len()
+        if self.spread { FRONT } else { self.key_page(self.recipe.keys.len()) }
     }
 
     /// The index of the page of a key that sounds like `key`.
     pub(super) fn page_of(&self, key: Key) -> Option<usize> {
         let place = key.place_in_round();
         let index = self.recipe.keys.iter().position(|own| own.place_in_round() == place)?;
-        Some(self.first_key_page + index)
+        Some(self.key_page(index))
     }
 
     /// The key that follows the one at an index: the document's next one; after its last, the
@@ -125,10 +158,15 @@ impl Plan<'_> {
 impl<'a> Plan<'a> {
     fn new(recipe: &'a Recipe, drill: &'a Template, picture: Option<&Picture>) -> Self {
         let is_workbook = recipe.form == Form::Workbook;
+        let page = PageTemplate::of(recipe.paper);
+        let chosen = recipe.staff.map(|staff| staff.mm() * paper::MM);
         Self {
             recipe,
             drill,
-            page: PageTemplate::of(recipe.paper),
+            page,
+            staff: chosen.unwrap_or(page.staff),
+            least_staff: chosen.unwrap_or(page.least_staff),
+            spread: false,
             title: match &recipe.title {
                 Some(title) => ("title", title),
                 None => ("the drill's `title`", &drill.title),
@@ -149,17 +187,19 @@ impl<'a> Plan<'a> {
 pub fn lay_out(recipe: &Recipe, drill: &Template) -> Result<Document, PageError> {
     let picture = recipe.logo_data.as_deref().map(logo::picture).transpose()?;
     let is_workbook = recipe.form == Form::Workbook;
-    let plan = Plan::new(recipe, drill, picture.as_ref());
-    let (sheets, front) = parallel::both(
-        || sheet::lay_out_all(&plan),
-        || if is_workbook { front(&plan) } else { Ok(Vec::new()) },
-    );
-    let mut pages = front?;
-    pages.extend(sheets?);
-    if is_workbook {
+    let mut plan = Plan::new(recipe, drill, picture.as_ref());
+    let (mut sheets, mut before) = sheets_and_front(&plan);
+    if recipe.staff.is_some() && matches!(sheets, Err(PageError::NoRoom { .. })) {
+        plan.spread = true;
+        plan.first_key_page += usize::from(is_workbook);
+        (sheets, before) = sheets_and_front(&plan);
+    }
+    let mut pages = before?;
+    pages.extend(sheets.map_err(|error| with_nearest(error, &plan))?);
+    if is_workbook && !plan.spread {
         pages.push(log::lay_out(&plan));
     }
-    Ok(Document {
+    let document = Document {
         title: plan.title.1.to_owned(),
         author: recipe.studio.clone(),
         language: LANGUAGE.to_owned(),
@@ -167,17 +207,45 @@ pub fn lay_out(recipe: &Recipe, drill: &Template) -> Result<Document, PageError>
         outline: outline(&plan),
         pictures: picture.into_iter().collect(),
         recipe: String::new(),
-    })
+    };
+    Ok(if recipe.booklet { booklet::impose(document) } else { document })
 }
 
-/// The pages of a workbook before its keys.
+/// The pages of the keys, and those before them.
+fn sheets_and_front(
+    plan: &Plan<'_>,
+) -> (Result<Vec<Page>, PageError>, Result<Vec<Page>, PageError>) {
+    parallel::both(|| sheet::lay_out_all(plan), || front(plan))
+}
+
+/// The pages of a workbook before its keys; none of a handout.
 fn front(plan: &Plan<'_>) -> Result<Vec<Page>, PageError> {
-    Ok(vec![
+    if plan.recipe.form == Form::Handout {
+        return Ok(Vec::new());
+    }
+    let mut pages = vec![
         cover::lay_out(plan)?,
         contents::lay_out(plan),
         how_to::lay_out(plan)?,
         chord_table::lay_out(plan),
-    ])
+    ];
+    if plan.spread {
+        pages.push(log::lay_out(plan));
+    }
+    Ok(pages)
+}
+
+/// A refusal for want of room, with the largest staff that the drill would have room with.
+fn with_nearest(error: PageError, plan: &Plan<'_>) -> PageError {
+    let PageError::NoRoom { key, paper, .. } = error else { return error };
+    let fits = |staff: &StaffSize| {
+        let recipe = Recipe { staff: Some(*staff), ..plan.recipe.clone() };
+        let mut other = Plan { recipe: &recipe, staff: staff.mm() * paper::MM, ..plan.clone() };
+        other.least_staff = other.staff;
+        sheet::lay_out_all(&other).is_ok()
+    };
+    let smaller = StaffSize::all().rev().filter(|staff| staff.mm() * paper::MM < plan.staff - 0.1);
+    PageError::NoRoom { key, paper, nearest: smaller.into_iter().find(fits) }
 }
 
 fn outline(plan: &Plan<'_>) -> Vec<Bookmark> {
@@ -188,19 +256,21 @@ fn outline(plan: &Plan<'_>) -> Vec<Bookmark> {
         .keys
         .iter()
         .enumerate()
-        .map(|(index, key)| entry(&format!("{key} major"), plan.first_key_page + index))
+        .map(|(index, key)| entry(&format!("{key} major"), plan.key_page(index)))
         .collect();
     if plan.recipe.form == Form::Handout {
         return keys;
     }
-    vec![
+    let mut entries = vec![
         entry("Cover", COVER),
         entry(CONTENTS_TITLE, CONTENTS),
         entry(HOW_TO_TITLE, HOW_TO),
         entry(CHORDS_TITLE, CHORDS),
         Bookmark { children: keys, ..entry("Keys", plan.first_key_page) },
         entry(LOG_TITLE, plan.log_page()),
-    ]
+    ];
+    entries.sort_by_key(|entry| entry.page);
+    entries
 }
 
 /// A plan for the tests of pages.

@@ -51,15 +51,22 @@ pub(super) fn lay_out(plan: &Plan<'_>) -> Page {
         let mut phrase = Phrase::key(*key, semibold, regular);
         phrase.space(SIGNATURES - phrase.width());
         phrase.words(&signature(*key), italic);
-        (phrase, plan.first_key_page + index, format!("{key} major"))
+        (phrase, plan.key_page(index), format!("{key} major"))
     });
     let page = |title: &str, page| (own(title), page, title.to_owned());
-    let groups = [
-        ("First", vec![page(book::HOW_TO_TITLE, HOW_TO), page(book::CHORDS_TITLE, CHORDS)]),
-        ("The keys", keys.collect()),
-        ("Then", vec![page(book::LOG_TITLE, plan.log_page())]),
-    ];
+    let mut first = vec![page(book::HOW_TO_TITLE, HOW_TO), page(book::CHORDS_TITLE, CHORDS)];
+    let mut then = Vec::new();
+    let log = page(book::LOG_TITLE, plan.log_page());
+    if plan.log_page() < plan.first_key_page {
+        first.push(log)
+    } else {
+        then.push(log)
+    }
+    let groups = [("First", first), ("The keys", keys.collect()), ("Then", then)];
     for (title, rows) in groups {
+        if rows.is_empty() {
+            continue;
+        }
         board.from(board.live.x0, y, Phrase::of(title, semibold));
         for (phrase, target, about) in rows {
             row(&mut board, plan, y, (phrase, target, about), regular);

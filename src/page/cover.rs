@@ -101,14 +101,16 @@ fn draw_ring(board: &mut Board, plan: &Plan<'_>, above: f64, below: f64) {
     let keys = &plan.recipe.keys;
     let room = (above - below - 16.0 * MM).min(live.width());
     let radius = plan.page.distances.cover_ring.min(room) / 2.0;
-    let centre = Point::new(plan.sheet().width / 2.0, (above + below) / 2.0);
+    // Room for binding moves the middle of the page aside.
+    let aside = board.live.center().x - plan.page.live(plan.sheet()).center().x;
+    let centre = Point::new(plan.sheet().width / 2.0 + aside, (above + below) / 2.0);
     let ring = Ring { centre, radius, keys, here: keys[0], next: plan.next(0).key };
     ring.draw(board);
     for (index, key) in keys.iter().enumerate() {
         let reach = ring.label_reach();
         let label = ring.label(key.place_in_round());
         let area = Rect::from_center_size(label, (2.0 * reach, 2.0 * reach));
-        board.link(area, plan.first_key_page + index, format!("{key} major"));
+        board.link(area, plan.key_page(index), format!("{key} major"));
     }
     let figure = Style::new(TextFace::Bold, plan.page.sizes.title);
     let word = Style::new(TextFace::Regular, plan.page.sizes.drill);

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use crate::logo::LogoError;
-use crate::recipe::Paper;
+use crate::recipe::{Paper, StaffSize};
 use crate::theory::Key;
 
 /// Why pages cannot be laid out.
@@ -11,14 +11,20 @@ use crate::theory::Key;
 pub enum PageError {
     /// The drill is too long for one page.
     #[error(
-        "{key} major does not fit on one page of {}; split the drill into shorter ones",
-        paper.word()
+        "{key} major does not fit on a page of {}; {}",
+        paper.word(),
+        .nearest.map_or_else(
+            || "split the drill into shorter ones".to_owned(),
+            |staff| format!("with staves of {staff} mm it does: write staff = {staff}"),
+        )
     )]
     NoRoom {
         /// The key.
         key: Key,
         /// The sheet.
         paper: Paper,
+        /// The largest staff that the drill would have room with, if one is known.
+        nearest: Option<StaffSize>,
     },
     /// A character that the text face cannot show.
     #[error(

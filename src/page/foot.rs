@@ -37,6 +37,11 @@ pub(super) fn height(plan: &Plan<'_>) -> f64 {
     TO_LADDER + legend + text::cap_height(TextFace::Semibold, plan.page.sizes.note)
 }
 
+/// How high the folio alone reaches above the lower margin.
+pub(super) fn folio_height(plan: &Plan<'_>) -> f64 {
+    text::cap_height(TextFace::Regular, plan.page.sizes.folio)
+}
+
 fn shows_legend(plan: &Plan<'_>) -> bool {
     plan.recipe.counts != Counts::None
 }

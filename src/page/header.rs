@@ -14,6 +14,7 @@ use super::tempo;
 use crate::recipe::Form;
 use crate::score::Score;
 use crate::text::{self, TextFace};
+use crate::theory::Key;
 
 /// White between the columns of the header.
 const COLUMN_GAP: f64 = 6.0 * MM;
@@ -63,7 +64,7 @@ impl Header {
                 let (width, height) = logo.within(WIDEST_LOGO * height, height);
                 (logo, width, height)
             });
-            let room = plan.live().width() - header.logo.map_or(0.0, |(_, width, _)| width);
+            let room = plan.width() - header.logo.map_or(0.0, |(_, width, _)| width);
             let half = room / 2.0 - COLUMN_GAP;
             let name = |field, words: &Option<String>, face| {
                 let style = Style::new(face, sizes.header);
@@ -109,6 +110,18 @@ impl Header {
         tempo
     }
 
+    /// Draws the head of a key's second page; returns where it ends.
+    pub(super) fn draw_continued(&self, board: &mut Board, plan: &Plan<'_>, key: Key) -> f64 {
+        let live = board.live;
+        let size = plan.page.sizes.body;
+        let semibold = Style::new(TextFace::Semibold, size);
+        let mut phrase = Phrase::key(key, semibold, semibold);
+        phrase.words(", continued", Style::new(TextFace::Regular, size));
+        let y = live.y1 - text::cap_height(TextFace::Semibold, size);
+        board.from(live.x0, y, phrase);
+        y
+    }
+
     /// The line above everything: picture, studio, student, and a rule below them. Returns where
     /// the rest begins.
     fn draw_running(&self, board: &mut Board) -> f64 {
@@ -148,7 +161,7 @@ impl Header {
 
 /// The widths of the two columns of the header left of the ring: names, and advice.
 fn columns(plan: &Plan<'_>) -> [f64; 2] {
-    let room = plan.live().width() - plan.page.distances.ring - 2.0 * COLUMN_GAP;
+    let room = plan.width() - plan.page.distances.ring - 2.0 * COLUMN_GAP;
     [NAME_COLUMN * room, (1.0 - NAME_COLUMN) * room]
 }
 

@@ -2,6 +2,7 @@
 
 mod board;
 mod book;
+mod booklet;
 pub mod canvas;
 mod chord_table;
 mod contents;

@@ -26,14 +26,14 @@ pub(super) fn lay_out_all(plan: &Plan<'_>) -> Result<Vec<Page>, PageError> {
     let begun = parallel::map(&indices, |index| Sheet::begin(plan, &header, *index));
     let begun = begun.into_iter().collect::<Result<Vec<_>, _>>()?;
     let smallest = begun.iter().map(|sheet| sheet.set.trial).max().unwrap_or(0);
-    Ok(parallel::map(&begun, |sheet| sheet.finish(plan, smallest)))
+    Ok(parallel::map(&begun, |sheet| sheet.finish(plan, smallest)).into_iter().flatten().collect())
 }
 
 /// A sheet whose staves may still have to shrink to the size of the others.
 struct Sheet {
-    page: Page,
     score: Score,
-    room: Rect,
+    /// Its pages, and the room for music on each.
+    pages: Vec<(Page, Rect)>,
     set: Set,
 }
 
@@ -42,46 +42,67 @@ impl Sheet {
     fn begin(plan: &Plan<'_>, header: &Header, index: usize) -> Result<Self, PageError> {
         let recipe = plan.recipe;
         let key = recipe.keys[index];
-        let page = plan.first_key_page + index;
+        let first = plan.key_page(index);
         let score = drill::realise(plan.drill, key, Choices::of(recipe));
-        let mut board = plan.board(page);
-        let live = board.live;
-        let top = header.draw(&mut board, plan, &score, plan.next(index));
-        foot::draw(&mut board, plan, &score.counts);
-        foot::draw_folio(&mut board, plan, page);
-        let distances = &plan.page.distances;
-        let bottom = live.y0 + foot::height(plan) + distances.before_foot;
-        let room = Rect::new(live.x0, bottom, live.x1, top - distances.after_header);
-        let set = Set::best(plan, &score, room);
-        let set = set.ok_or(PageError::NoRoom { key, paper: recipe.paper })?;
-        Ok(Self { page: board.finish(), score, room, set })
+        let last = first + plan.pages_per_key() - 1;
+        let pages: Vec<(Page, Rect)> = (first..=last)
+            .map(|page| {
+                let mut board = plan.board(page);
+                let live = board.live;
+                let distances = &plan.page.distances;
+                let top = if page == first {
+                    header.draw(&mut board, plan, &score, plan.next(index))
+                } else {
+                    header.draw_continued(&mut board, plan, key)
+                };
+                let foot = if page == last {
+                    foot::draw(&mut board, plan, &score.counts);
+                    foot::height(plan)
+                } else {
+                    foot::folio_height(plan)
+                };
+                foot::draw_folio(&mut board, plan, page);
+                let bottom = live.y0 + foot + distances.before_foot;
+                let room = Rect::new(live.x0, bottom, live.x1, top - distances.after_header);
+                (board.finish(), room)
+            })
+            .collect();
+        let rooms: Vec<Rect> = pages.iter().map(|(_, room)| *room).collect();
+        let set = Set::best(plan, &score, &rooms);
+        let set = set.ok_or(PageError::NoRoom { key, paper: recipe.paper, nearest: None })?;
+        Ok(Self { score, pages, set })
     }
 
     /// Adds the music, its staves no larger than those of a trial.
-    fn finish(&self, plan: &Plan<'_>, trial: usize) -> Page {
-        let smaller = (self.set.trial != trial)
-            .then(|| Set::at(plan, &self.score, self.room, trial))
-            .flatten();
+    fn finish(&self, plan: &Plan<'_>, trial: usize) -> Vec<Page> {
+        let rooms: Vec<Rect> = self.pages.iter().map(|(_, room)| *room).collect();
+        let smaller =
+            (self.set.trial != trial).then(|| Set::at(plan, &self.score, &rooms, trial)).flatten();
         let set = smaller.as_ref().unwrap_or(&self.set);
-        let mut page = self.page.clone();
-        for (system, origin) in set.systems.iter().zip(&set.origins) {
-            let at = Point::new(self.room.x0, self.room.y1 - origin * set.space);
-            page.marks.extend(system.marks.iter().map(|mark| place::mark(mark, at, set.space)));
-        }
-        page
+        let mut systems = set.systems.iter();
+        let with_music = |((page, room), origins): (&(Page, Rect), &Vec<f64>)| {
+            let mut page = page.clone();
+            for (origin, system) in origins.iter().zip(systems.by_ref()) {
+                let at = Point::new(room.x0, room.y1 - origin * set.space);
+                page.marks.extend(system.marks.iter().map(|mark| place::mark(mark, at, set.space)));
+            }
+            page
+        };
+        self.pages.iter().zip(&set.origins).map(with_music).collect()
     }
 }
 
 /// How many sizes of staff smaller than the largest may be tried.
 fn trials(plan: &Plan<'_>) -> usize {
-    ((plan.page.staff - plan.page.least_staff) / STAFF_STEP + 1e-6).max(0.0) as usize
+    ((plan.staff - plan.least_staff) / STAFF_STEP + 1e-6).max(0.0) as usize
 }
 
-/// A drill set on a page.
+/// A drill set on its pages.
 struct Set {
     systems: Vec<System>,
-    /// How far below the top of the room each system's origin stands, in staff spaces.
-    origins: Vec<f64>,
+    /// For each page, how far below the top of its room each system's origin stands, in staff
+    /// spaces.
+    origins: Vec<Vec<f64>>,
     /// The staff space in points.
     space: f64,
     /// How many steps smaller than the largest its staves are.
@@ -91,14 +112,14 @@ struct Set {
 }
 
 impl Set {
-    /// Sets a score in a room with staves as large as can be without leaving the page bare.
-    fn best(plan: &Plan<'_>, score: &Score, room: Rect) -> Option<Self> {
+    /// Sets a score in its rooms with staves as large as can be without leaving pages bare.
+    fn best(plan: &Plan<'_>, score: &Score, rooms: &[Rect]) -> Option<Self> {
         let mut best: Option<Self> = None;
         for trial in 0..=trials(plan) {
             if best.as_ref().is_some_and(|set| set.cost <= GOOD_ENOUGH) {
                 break;
             }
-            let Some(set) = Self::at(plan, score, room, trial) else { continue };
+            let Some(set) = Self::at(plan, score, rooms, trial) else { continue };
             if best.as_ref().is_none_or(|least| set.cost < least.cost) {
                 best = Some(set);
             }
@@ -106,21 +127,54 @@ impl Set {
         best
     }
 
-    /// Sets a score in a room with staves so many steps smaller than the largest, on as many
+    /// Sets a score in its rooms with staves so many steps smaller than the largest, on as many
     /// systems as look best; `None` where it does not fit.
-    fn at(plan: &Plan<'_>, score: &Score, room: Rect, trial: usize) -> Option<Self> {
+    fn at(plan: &Plan<'_>, score: &Score, rooms: &[Rect], trial: usize) -> Option<Self> {
         let look = Look { symbols: plan.recipe.symbols, counts: plan.recipe.counts };
-        let space = (plan.page.staff - STAFF_STEP * trial as f64) / 4.0;
-        let (cost, systems) = best(score, look, room.width() / space, room.height() / space)?;
-        let cost = cost + libm::log(plan.page.staff / 4.0 / space);
-        let origins = fill::origins(&systems, room.height() / space)?;
+        let space = (plan.staff - STAFF_STEP * trial as f64) / 4.0;
+        let width = rooms.first()?.width() / space;
+        let heights: Vec<f64> = rooms.iter().map(|room| room.height() / space).collect();
+        let (cost, systems) = best(score, look, width, &heights)?;
+        let cost = cost + libm::log(plan.staff / 4.0 / space);
+        let mut left = &systems[..];
+        let origins = split(&systems, &heights)?
+            .into_iter()
+            .zip(&heights)
+            .map(|(count, height)| {
+                let (own, rest) = left.split_at(count);
+                left = rest;
+                fill::origins(own, *height)
+            })
+            .collect::<Option<Vec<_>>>()?;
         Some(Self { systems, origins, space, trial, cost })
     }
 }
 
+/// How many systems stand in each room, so that the rooms are as evenly full as can be; `None`
+/// where they do not fit.
+fn split(systems: &[System], heights: &[f64]) -> Option<Vec<usize>> {
+    let full = |own: &[System], height: f64| {
+        let share = fill::least_height(own) / height;
+        (share <= 1.0).then_some(share)
+    };
+    match heights {
+        [height] => full(systems, *height).map(|_| vec![systems.len()]),
+        [first, second] => (1..systems.len())
+            .filter_map(|count| {
+                let (one, other) = systems.split_at(count);
+                let uneven = (full(one, *first)? - full(other, *second)?).abs();
+                Some((uneven, vec![count, other.len()]))
+            })
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .map(|(_, counts)| counts),
+        _ => None,
+    }
+}
+
 /// The score on as many systems, among the numbers that fit, as look best, and its [`cost`].
-fn best(score: &Score, look: Look, width: f64, height: f64) -> Option<(f64, Vec<System>)> {
+fn best(score: &Score, look: Look, width: f64, heights: &[f64]) -> Option<(f64, Vec<System>)> {
     let layout = Layout::new(score, look, width);
+    let room: f64 = heights.iter().sum();
     let mut counts: Vec<(f64, usize)> = (1..=score.bars.len())
         .filter_map(|count| Some((cost(layout.force(count)?, 0.0), count)))
         .collect();
@@ -128,7 +182,7 @@ fn best(score: &Score, look: Look, width: f64, height: f64) -> Option<(f64, Vec<
     let mut best: Option<(f64, Vec<System>)> = None;
     let mut too_many = usize::MAX;
     for (stretch, count) in counts {
-        // Not even on a full page could this one, or any after it, look better.
+        // Not even on full pages could this one, or any after it, look better.
         if best.as_ref().is_some_and(|(least, _)| stretch >= *least) {
             break;
         }
@@ -137,11 +191,14 @@ fn best(score: &Score, look: Look, width: f64, height: f64) -> Option<(f64, Vec<
         }
         let Some(systems) = layout.systems(count) else { continue };
         let high = fill::least_height(&systems);
-        if high > height {
+        if high > room {
             too_many = count;
             continue;
         }
-        let cost = stretch + (1.0 - high / height);
+        if split(&systems, heights).is_none() {
+            continue;
+        }
+        let cost = stretch + (1.0 - high / room);
         if best.as_ref().is_none_or(|(least, _)| cost < *least) {
             best = Some((cost, systems));
         }
@@ -200,16 +257,20 @@ mod tests {
     fn header_and_foot_leave_the_room_to_the_music() {
         for recipe in recipes() {
             each_sheet(recipe, |sheet| {
-                for mark in &sheet.page.marks {
-                    let ink = mark.bounds();
-                    let above = ink.y0 >= sheet.room.y1;
-                    assert!(above || ink.y1 <= sheet.room.y0, "{mark:?} in {:?}", sheet.room);
+                let mut systems = sheet.set.systems.iter();
+                for ((page, room), origins) in sheet.pages.iter().zip(&sheet.set.origins) {
+                    for mark in &page.marks {
+                        let ink = mark.bounds();
+                        let clear = ink.y0 >= room.y1 || ink.y1 <= room.y0;
+                        assert!(clear, "{mark:?} in {room:?}");
+                    }
+                    for (origin, system) in origins.iter().zip(systems.by_ref()) {
+                        assert!(system.top <= origin + 1e-6);
+                        let depth = (origin - system.bottom) * sheet.set.space;
+                        assert!(depth <= room.height() + 1e-6);
+                    }
                 }
-                for (system, origin) in sheet.set.systems.iter().zip(&sheet.set.origins) {
-                    assert!(system.top <= origin + 1e-6);
-                    let depth = (origin - system.bottom) * sheet.set.space;
-                    assert!(depth <= sheet.room.height() + 1e-6);
-                }
+                assert!(systems.next().is_none(), "every system has its place");
             });
         }
     }
@@ -218,8 +279,8 @@ mod tests {
     fn words_of_header_and_foot_keep_apart() {
         for recipe in recipes() {
             each_sheet(recipe, |sheet| {
-                let words: Vec<(&Mark, Rect)> = sheet
-                    .page
+                let words: Vec<(&Mark, Rect)> = sheet.pages[0]
+                    .0
                     .marks
                     .iter()
                     .filter(|mark| matches!(mark, Mark::Text { .. }))

@@ -249,6 +249,7 @@ fn round_up(limit: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::recipe::Orientation;
 
     const GOOD: &str = include_str!("../../templates/pages/a4.toml");
 
@@ -263,7 +264,7 @@ mod tests {
     fn both_sheets_have_their_template() {
         for paper in [Paper::A4, Paper::Letter] {
             let template = PageTemplate::of(paper);
-            let live = template.live(paper::size(paper));
+            let live = template.live(paper::size(paper, Orientation::Portrait));
             assert!(live.width() > 170.0 * MM && live.height() > 240.0 * MM, "{paper:?}");
         }
     }

@@ -4,6 +4,7 @@
 //! sheet can be made again, or made anew at another tempo, from the PDF alone.
 
 mod check;
+mod layout;
 mod read;
 mod write;
 
@@ -12,6 +13,7 @@ use serde::{Deserialize, Serialize};
 use crate::theory::{Key, Spelling, SymbolStyle};
 
 pub use check::{FieldError, LARGEST_RECIPE, LARGEST_TEMPLATE, TEMPI, TEXT_LIMIT};
+pub use layout::{Binding, NoSuchStaffSize, Orientation, StaffSize};
 pub use read::{line_of_field, line_of_template, parse_quarters};
 
 /// The version of the recipe that this program writes, and the newest it can read.
@@ -58,6 +60,16 @@ pub struct Recipe {
     pub feel: Option<Feel>,
     /// The sheet it is printed on.
     pub paper: Paper,
+    /// Which side of the sheet is up.
+    pub orientation: Orientation,
+    /// The height of the staves; `None` leaves it to the page, which may then shrink them to
+    /// make a drill fit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub staff: Option<StaffSize>,
+    /// Where room is left for binding.
+    pub binding: Binding,
+    /// Whether pages are printed in pairs, to be folded and stapled.
+    pub booklet: bool,
     /// How chord symbols are written.
     pub symbols: SymbolStyle,
     /// Where counts stand between the staves.
@@ -145,6 +157,10 @@ impl Default for Recipe {
             goal: None,
             feel: None,
             paper: Paper::default(),
+            orientation: Orientation::default(),
+            staff: None,
+            binding: Binding::default(),
+            booklet: false,
             symbols: SymbolStyle::default(),
             counts: Counts::default(),
             fingering: FingeringMarks::default(),

@@ -41,6 +41,12 @@ impl Recipe {
         file.field("symbols", &self.symbols);
         file.field("counts", &self.counts);
         file.field("fingering", &self.fingering);
+        file.gap("orientation: portrait, landscape. binding: none, left, duplex.");
+        file.comment("staff: millimetres, 6.5, 7.0, 7.5, 8.0 or 9.5; without it the page decides.");
+        file.field("orientation", &self.orientation);
+        file.maybe("staff", self.staff.as_ref(), "8.0");
+        file.field("binding", &self.binding);
+        file.field("booklet", &self.booklet);
         file.gap("The path of a PNG or JPEG picture.");
         file.maybe("logo", self.logo.as_ref(), "\"logo.png\"");
         if let Some(data) = &self.logo_data {
@@ -106,7 +112,9 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::recipe::{Counts, Feel, FingeringMarks, Form, Paper};
+    use crate::recipe::{
+        Binding, Counts, Feel, FingeringMarks, Form, Orientation, Paper, StaffSize,
+    };
     use crate::theory::{Key, Spelling, SymbolStyle};
 
     fn keys() -> impl Strategy<Value = Vec<Key>> {
@@ -161,11 +169,34 @@ mod tests {
             Just(FingeringMarks::Changes),
             Just(FingeringMarks::None)
         ];
+        let staff =
+            proptest::option::of(proptest::sample::select(StaffSize::all().collect::<Vec<_>>()));
+        let orientation = prop_oneof![Just(Orientation::Portrait), Just(Orientation::Landscape)];
+        let binding = prop_oneof![Just(Binding::None), Just(Binding::Left), Just(Binding::Duplex)];
+        let layout = (staff, orientation, binding, proptest::bool::ANY);
         let tempi = (20_u16..=400, proptest::option::of(0_u16..100));
-        (words(), keys(), tempi, form, feel, (paper, symbols, counts, fingering)).prop_map(
-            |(words, keys, (tempo, above), form, feel, (paper, symbols, counts, fingering))| {
+        let marks = (symbols, counts, fingering);
+        (words(), keys(), tempi, form, feel, (paper, layout), marks).prop_map(
+            |(words, keys, (tempo, above), form, feel, (paper, layout), marks)| {
+                let (staff, orientation, binding, booklet) = layout;
+                let (symbols, counts, fingering) = marks;
                 let goal = above.map(|above| (tempo + above).min(400));
-                Recipe { form, keys, tempo, goal, feel, paper, symbols, counts, fingering, ..words }
+                Recipe {
+                    form,
+                    keys,
+                    tempo,
+                    goal,
+                    feel,
+                    paper,
+                    orientation,
+                    staff,
+                    binding,
+                    booklet,
+                    symbols,
+                    counts,
+                    fingering,
+                    ..words
+                }
             },
         )
     }

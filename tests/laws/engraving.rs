@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use kurbo::{Point, Shape as _};
 use quintfall::engrave::{BRACE_REACH, Form, Look, Mark, Role, System, engrave, rules};
-use quintfall::recipe::{Counts, FingeringMarks};
+use quintfall::page::paper;
+use quintfall::recipe::{Counts, FingeringMarks, Orientation, Paper, StaffSize};
 use quintfall::theory::SymbolStyle;
 
 use crate::{FINGERINGS, for_every_score};
@@ -24,9 +25,37 @@ pub(crate) fn looks() -> Vec<(Look, FingeringMarks)> {
     looks
 }
 
+/// Every style of symbol with counts and fingers on and off.
+pub(crate) fn every_look() -> Vec<(Look, FingeringMarks)> {
+    let mut looks = Vec::new();
+    for symbols in [SymbolStyle::Letters, SymbolStyle::Signs, SymbolStyle::Mixed] {
+        for counts in [Counts::All, Counts::None] {
+            for fingering in [FingeringMarks::All, FingeringMarks::Changes, FingeringMarks::None] {
+                looks.push((Look { symbols, counts }, fingering));
+            }
+        }
+    }
+    looks
+}
+
 /// Widths of line in staff spaces: A4 and Letter with margins of 15 mm, on staves of 7 mm, less
 /// the reach of the brace.
 pub(crate) const WIDTHS: [f64; 2] = [102.9 - BRACE_REACH, 106.2 - BRACE_REACH];
+
+/// Every width that the program prints: both papers, both ways up, every staff size; with the
+/// margins of the page templates, 17 and 15 mm.
+pub(crate) fn every_width() -> Vec<f64> {
+    let inside = [Paper::A4, Paper::Letter].into_iter().flat_map(|paper| {
+        [Orientation::Portrait, Orientation::Landscape]
+            .map(|orientation| paper::size(paper, orientation).width / paper::MM - 32.0)
+    });
+    inside.flat_map(|mm| StaffSize::all().map(move |staff| mm / (staff.mm() / 4.0))).collect()
+}
+
+/// Whether the laws that take minutes are to be held over their whole domain.
+pub(crate) fn whole_domain() -> bool {
+    std::env::var_os("QUINTFALL_LAWS").is_some_and(|laws| laws == "whole")
+}
 
 /// Calls `check` with every drill in every key, set on as few systems of a width as hold it,
 /// and on one and two more.

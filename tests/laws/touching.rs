@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 
 use quintfall::engrave::{Form, Mark, Role, System, rules};
 
-use crate::engraving::{WIDTHS, for_every_sheet, looks};
+use crate::engraving::{WIDTHS, every_look, every_width, for_every_sheet, looks, whole_domain};
 use crate::shapes::Shape;
 
 /// Pairs further apart than this are not measured, in staff spaces.
@@ -70,6 +70,7 @@ fn shapes(system: &System) -> Vec<Shape> {
 
 #[derive(Default)]
 struct Tally {
+    systems: usize,
     pairs: usize,
     measured: usize,
     least: BTreeMap<(Role, Role), (f64, String)>,
@@ -78,6 +79,7 @@ struct Tally {
 
 impl Tally {
     fn look_at(&mut self, name: &str, system: &System) {
+        self.systems += 1;
         let mut shapes = shapes(system);
         shapes.sort_by(|a, b| a.bounds.x0.total_cmp(&b.bounds.x0));
         for (index, a) in shapes.iter().enumerate() {
@@ -112,9 +114,26 @@ impl Tally {
         }
     }
 
+    fn join(&mut self, other: Self) {
+        self.systems += other.systems;
+        self.pairs += other.pairs;
+        self.measured += other.measured;
+        for (kinds, found) in other.least {
+            let least = self.least.entry(kinds).or_insert((f64::INFINITY, String::new()));
+            if found.0 < least.0 {
+                *least = found;
+            }
+        }
+        for (kinds, places) in other.touching {
+            self.touching.entry(kinds).or_default().extend(places);
+        }
+    }
+
     fn report(&self) -> String {
+        let systems = self.systems;
         let (pairs, measured) = (self.pairs, self.measured);
-        let mut text = format!("{pairs} pairs looked at, {measured} of them measured\n");
+        let mut text =
+            format!("{systems} systems, {pairs} pairs looked at, {measured} of them measured\n");
         for ((a, b), (least, place)) in &self.least {
             let _ = writeln!(text, "{a:?}-{b:?}: least {least:.3} ({place})");
         }
@@ -128,20 +147,48 @@ impl Tally {
     }
 }
 
+/// Least white between two marks of any kind that may not touch: a tie and its head, the
+/// nearest of all (see `rules::TIE_TO_HEAD`).
+const LEAST_WHITE: f64 = rules::TIE_TO_HEAD - 0.005;
+/// Least white between words and anything else (tables of engraving practice: 0.35 to 0.5).
+const LEAST_WHITE_OF_WORDS: f64 = 0.35;
+
+/// A spread of the domain in every run; all of it where `QUINTFALL_LAWS=whole` asks for that.
 #[test]
-fn nothing_touches_that_should_not() {
-    let mut tally = Tally::default();
-    for look in looks() {
-        for_every_sheet(look, &WIDTHS[..1], |name, systems| {
-            for system in systems {
-                tally.look_at(name, system);
-            }
-        });
-    }
+fn nothing_touches_that_should_not_and_clearances_hold() {
+    let (looks, widths) = if whole_domain() {
+        (every_look(), every_width())
+    } else {
+        (looks(), WIDTHS[..1].to_vec())
+    };
+    let judge = |widths: &[f64]| {
+        let mut tally = Tally::default();
+        for look in &looks {
+            for_every_sheet(*look, widths, |name, systems| {
+                for system in systems {
+                    tally.look_at(name, system);
+                }
+            });
+        }
+        tally
+    };
+    let (one, other) = widths.split_at(widths.len() / 2);
+    let tally = std::thread::scope(|scope| {
+        let one = scope.spawn(|| judge(one));
+        let mut all = judge(other);
+        all.join(one.join().expect("a judge that panics has said why"));
+        all
+    });
     let report = tally.report();
     println!("{report}");
     assert!(tally.pairs > 100_000, "only {} pairs were looked at", tally.pairs);
     assert!(tally.touching.is_empty(), "{report}");
+    let words = [Role::Finger, Role::Count, Role::Symbol, Role::Numeral, Role::BarNumber];
+    for ((a, b), (least, place)) in &tally.least {
+        let of_words = words.contains(a) || words.contains(b);
+        let floor = if of_words { LEAST_WHITE_OF_WORDS } else { LEAST_WHITE };
+        assert!(*least >= floor, "{a:?}-{b:?}: {least:.3} at {place}");
+    }
 }
 
 /// The law can fail: a flat pushed onto a head is found.
