@@ -204,11 +204,10 @@ fn cheapest_from(opening: Clef, metre: Metre, line: &[Pitched]) -> ClefPlan {
             _ if at % metre.bar() == 0 => COST_CHANGE_AT_BARLINE,
             _ => COST_CHANGE_IN_BAR,
         };
-        let from = [0, 1].map(
-            |now: usize| {
-                if costs[now] <= costs[1 - now] + change { now } else { 1 - now }
-            },
-        );
+        let from = [0, 1].map(|now: usize| {
+            // Of two equal plans the later change: up to it the hand reads the clef it knows.
+            if costs[now] < costs[1 - now] + change { now } else { 1 - now }
+        });
         costs = [0, 1].map(|now: usize| {
             let arrived = costs[now].min(costs[1 - now] + change);
             arrived + reading_cost(CLEFS[now], pitches)

@@ -83,7 +83,8 @@ impl Item<'_> {
         };
         match self.event.clef_change {
             Some(clef) if self.event.at != bar_start => {
-                (left - rules::CLEF_CHANGE_AFTER - change_width(clef), right)
+                let clef = rules::CLEF_CHANGE_AFTER + change_width(clef);
+                (left - clef - (rules::CLEF_CHANGE_BEFORE - rules::COLUMN_GAP), right)
             }
             _ => (left, right),
         }

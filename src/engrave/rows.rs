@@ -55,7 +55,8 @@ pub fn set(parts: &[SymbolPart], role: Role, size: Sp, face: TextFace) -> Settin
     let mut x = 0.0;
     let small = size * rules::SYMBOL_SMALL;
     let raise = size * rules::SYMBOL_RAISE;
-    for part in parts {
+    let before = std::iter::once(None).chain(parts.iter().map(Some));
+    for (part, before) in parts.iter().zip(before) {
         match part {
             SymbolPart::Base(words) => x += push_text(&mut marks, role, words, face, x, 0.0, size),
             SymbolPart::Small(words) => {
@@ -71,6 +72,9 @@ pub fn set(parts: &[SymbolPart], role: Role, size: Sp, face: TextFace) -> Settin
                 x += push_sign(&mut marks, role, chord_accidental(*alter), x, raise, small);
             }
             SymbolPart::Mark(mark) => {
+                if matches!(before, Some(SymbolPart::Accidental(_))) {
+                    x += rules::SYMBOL_SIGN_GAP * size;
+                }
                 x += push_sign(&mut marks, role, quality_sign(*mark), x, 0.0, size * 0.9);
             }
         }
@@ -139,7 +143,9 @@ pub(super) fn count(count: &Count) -> Setting {
     let width = text::width(face, &words, rules::COUNT_SIZE);
     let at = Point::new(-width / 2.0, 0.0);
     let mut marks = vec![Mark::text(Role::Count, words, face, at, rules::COUNT_SIZE)];
-    let figure = text::ink_bounds(TextFace::Semibold, "4", rules::COUNT_SIZE);
+    // Figures and ampersands differ in height: all wedges keep clear of both.
+    let figure = text::ink_bounds(TextFace::Semibold, "4", rules::COUNT_SIZE)
+        .union(text::ink_bounds(TextFace::Regular, "&", rules::COUNT_SIZE));
     let [_, _, white] = rules::WEDGE;
     if count.right {
         marks.push(wedge(figure.y1 + white, 1.0));

@@ -90,7 +90,7 @@ pub const KEY_SIGN_GAP: Sp = 0.08;
 /// Time signature to first head (Gould).
 pub const TIME_TO_NOTE: Sp = 2.0;
 /// Key signature, or clef, to first head where no time signature stands (common).
-pub const KEY_TO_NOTE: Sp = 2.0;
+pub const KEY_TO_NOTE: Sp = 2.4;
 /// A change of clef to the head or barline that follows (common).
 pub const CLEF_CHANGE_AFTER: Sp = 0.6;
 /// A change of clef from what stands before it (common).
@@ -140,11 +140,27 @@ pub const TIE_ARCH: [f64; 4] = [0.30, 0.07, 0.42, 0.9];
 pub const TIE_TO_BARLINE: Sp = 0.4;
 /// A tie that comes in over a system break begins so far before its head (common).
 pub const BROKEN_TIE: Sp = 2.0;
+/// White between the prefix of a system and a tie that comes in (common).
+pub const PREFIX_TO_TIE: Sp = 0.5;
 
 // --- Rows --------------------------------------------------------------------------------
 
 /// Least white between any row and the ink that it clears (ours).
 pub const ROW_CLEARANCE: Sp = 0.6;
+/// White between counts and the ink of the staves: more than elsewhere, so that no dot is read
+/// as part of a count (ours).
+pub const COUNT_CLEARANCE: Sp = 0.8;
+/// White between numerals and what stands above them, so that a stack of digits does not run
+/// on into them (common, 1.0 between bands).
+pub const NUMERAL_CLEARANCE: Sp = 0.95;
+/// How far a symbol clears ink at either side of it, so that it is not read in one line with a
+/// digit (ours).
+pub const SYMBOL_SIDE: Sp = 2.6;
+/// How far a symbol or numeral may reach past the end of its system, into the margin (ours:
+/// 7.6 mm on the largest staves).
+pub const OVERHANG: Sp = 3.2;
+/// White between an accidental and a sign after it in a symbol, in ems (ours).
+pub const SYMBOL_SIGN_GAP: f64 = 0.07;
 /// Em of chord symbols: capitals of 1.8 (common, 1.7 to 2.0).
 pub const SYMBOL_SIZE: Sp = 2.75;
 /// Size of a symbol's quality beside its root (common, 0.65 to 0.75).
@@ -160,7 +176,7 @@ pub const NUMERAL_BASELINE: Sp = 5.2;
 /// Em of counts (ours: about 9 points at 7 mm).
 pub const COUNT_SIZE: Sp = 1.95;
 /// The wedge that points to the hand that strikes: width, height, and white to its count (ours).
-pub const WEDGE: [Sp; 3] = [0.62, 0.5, 0.22];
+pub const WEDGE: [Sp; 3] = [0.62, 0.5, 0.3];
 /// The tail of a pushed stroke's wedge: length and thickness (ours).
 pub const WEDGE_TAIL: [Sp; 2] = [1.0, 0.16];
 /// Distance of stacked digits, baseline to baseline (common).

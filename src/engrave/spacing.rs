@@ -89,7 +89,8 @@ fn between(score: &Score, bar_start: Ticks, pair: &[Column<'_>], edges: &[Edges]
             min = min.max(right + 2.0 * rules::TIE_TO_HEAD + rules::SHORTEST_TIE);
         }
     }
-    let crosses_half = score.metre.divisions().contains(&(pair[1].at - bar_start));
+    let is_played = pair[1].staves.iter().any(Option::is_some);
+    let crosses_half = is_played && score.metre.divisions().contains(&(pair[1].at - bar_start));
     let air = if crosses_half { rules::HALF_BAR_AIR } else { 0.0 };
     let optical = [Hand::Right, Hand::Left].map(|hand| optical(&pair[0], &pair[1], hand));
     let optical = optical.into_iter().fold(0.0, |sum, correction| sum + correction);
@@ -126,7 +127,11 @@ fn after_last(last: &Column<'_>, edges: &Edges, bar_end: Ticks, next: Option<&Co
     } else {
         rules::NOTE_TO_BARLINE
     };
-    let min = right + white + changes;
+    // What of the last symbol and numeral does not fit here hangs over, into the margin where
+    // the system ends; it never leaves its column.
+    let words = edges[SYMBOL_LAYER..].iter().flatten();
+    let hanging = words.map(|(_, right)| right - rules::OVERHANG).fold(0.0, Sp::max);
+    let min = (right + white + changes).max(hanging);
     Gap { min, ideal: ideal(bar_end - last.at) - rules::LESS_BEFORE_BARLINE }
 }
 

@@ -199,7 +199,7 @@ impl<'a> Draft<'a> {
         let mut marks = Vec::new();
         for (index, (x, _, item)) in items.iter().enumerate() {
             if index == 0 && item.event.is_tied_in() {
-                let open = (x - rules::BROKEN_TIE).max(prefix_right + 0.3);
+                let open = (x - rules::BROKEN_TIE).max(prefix_right + rules::PREFIX_TO_TIE);
                 marks.extend(tie::ties(None, end(&items[index]), open));
             }
             if item.is_tied_out() {
@@ -281,7 +281,7 @@ impl<'a> Draft<'a> {
         let mut gap = rules::LEAST_INNER_GAP;
         let [upper, lower] = &self.staves;
         if let Some(CountRow { extent: (down, up), around: (above, below), .. }) = &self.counts {
-            let row = up - down + 2.0 * rules::ROW_CLEARANCE;
+            let row = up - down + 2.0 * rules::COUNT_CLEARANCE;
             gap = gap.max(below - above + row - 4.0);
         }
         for (x, column) in self.positions.columns.iter().zip(self.columns) {
@@ -330,8 +330,8 @@ impl<'a> Draft<'a> {
         else {
             return Vec::new();
         };
-        let highest = above - rules::ROW_CLEARANCE - up;
-        let lowest = below - drop + rules::ROW_CLEARANCE - down;
+        let highest = above - rules::COUNT_CLEARANCE - up;
+        let lowest = below - drop + rules::COUNT_CLEARANCE - down;
         let middle = -drop / 2.0 - (up + down) / 2.0;
         let baseline =
             if lowest < highest { middle.clamp(lowest, highest) } else { (lowest + highest) / 2.0 };
@@ -344,9 +344,14 @@ impl<'a> Draft<'a> {
     /// The chord symbols on one baseline above everything of the upper staff.
     fn place_symbols(&mut self) -> Vec<Mark> {
         let settings = self.harmonic_row(|column| column.symbol.as_ref());
-        let top = self.staves[0].skyline.top(self.first_note(), self.width).unwrap_or(2.0);
-        let lowest = settings.iter().map(|(_, setting)| setting.bounds().y0).fold(0.0, Sp::min);
-        row_at(settings, (top + rules::ROW_CLEARANCE - lowest).max(rules::SYMBOL_BASELINE))
+        let skyline = &self.staves[0].skyline;
+        let above_ink = |(x, setting): &(Sp, &Setting)| {
+            let ink = setting.bounds().inflate(rules::SYMBOL_SIDE, 0.0);
+            let top = skyline.top((x + ink.x0).max(self.first_note()), x + ink.x1);
+            top.unwrap_or(2.0) + rules::ROW_CLEARANCE - ink.y0
+        };
+        let baseline = settings.iter().map(above_ink).fold(rules::SYMBOL_BASELINE, Sp::max);
+        row_at(settings, baseline)
     }
 
     /// The numerals on one baseline below everything of the lower staff.
@@ -354,7 +359,10 @@ impl<'a> Draft<'a> {
         let settings = self.harmonic_row(|column| column.numeral.as_ref());
         let bottom = self.staves[1].skyline.bottom(self.first_note(), self.width).unwrap_or(-2.0);
         let highest = settings.iter().map(|(_, setting)| setting.bounds().y1).fold(0.0, Sp::max);
-        row_at(settings, (bottom - rules::ROW_CLEARANCE - highest).min(-rules::NUMERAL_BASELINE))
+        row_at(
+            settings,
+            (bottom - rules::NUMERAL_CLEARANCE - highest).min(-rules::NUMERAL_BASELINE),
+        )
     }
 
     /// Where the music begins, right of the prefix.
@@ -362,8 +370,7 @@ impl<'a> Draft<'a> {
         self.positions.columns.first().copied().unwrap_or(0.0)
     }
 
-    /// A setting for each chord, with its left end: at its column, or further left where it
-    /// would stick out of the system.
+    /// A setting for each chord, with its left end.
     fn harmonic_row(
         &self,
         row: impl Fn(&'a Column<'a>) -> Option<&'a Setting>,
@@ -372,10 +379,7 @@ impl<'a> Draft<'a> {
         columns
             .iter()
             .zip(&self.positions.columns)
-            .filter_map(|(column, x)| {
-                let setting = row(column)?;
-                Some((x.min(self.width - setting.width), setting))
-            })
+            .filter_map(|(column, x)| Some((*x, row(column)?)))
             .collect()
     }
 

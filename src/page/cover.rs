@@ -51,7 +51,7 @@ fn draw_words(board: &mut Board, plan: &Plan<'_>) -> Result<f64, PageError> {
     let title = fit(field, title, style, sizes.least_title, live.width(), 2)?;
     y -= text::cap_height(style.face, title.style.size);
     // Each block begins a little more than its own line below the last baseline above it.
-    let after = |next: f64, above: Style, below: Style| next + leading(above) - 1.6 * below.size;
+    let after = |next: f64, above: Style, below: Style| next + leading(above) - 2.3 * below.size;
     let mut above = title.style;
     y = lines(board, live.x0, y, &title);
     let width = ABOUT_WIDTH.min(live.width());

@@ -31,8 +31,12 @@ pub(super) fn origins(systems: &[System], room: Sp) -> Option<Vec<Sp>> {
     let (above, below) = (part(ABOVE), part(BELOW));
     let least: Vec<Sp> =
         systems.windows(2).map(|pair| pair[1].top - pair[0].bottom + SYSTEM_CLEARANCE).collect();
-    // From the origin of a system to its lowest staff line, and from there on.
-    let inner: Vec<Sp> = systems.iter().map(|system| system.drop + 4.0).collect();
+    // The eye judges by what white there is between inks and by how far apart the staves are:
+    // half of each.
+    let inner: Vec<Sp> = systems
+        .windows(2)
+        .map(|pair| (pair[0].drop + 4.0 + pair[1].top - pair[0].bottom) / 2.0)
+        .collect();
     let mut gaps: Vec<Sp> = least.iter().zip(&inner).map(|(pitch, inner)| pitch - inner).collect();
     let most = gaps.iter().copied().fold(0.0, Sp::max) * (1.0 + MOST_GROWTH);
     raise(&mut gaps, left - above - below, most);
@@ -87,10 +91,15 @@ mod tests {
     }
 
     #[test]
-    fn what_is_left_over_evens_the_gaps() {
+    fn what_is_left_over_evens_white_and_staves_half_and_half() {
         let systems = [system(7.0, -20.0), system(9.0, -19.0), system(6.0, -22.0)];
         let at = origins(&systems, least_height(&systems) + 12.0).unwrap();
-        assert!(((at[1] - at[0]) - (at[2] - at[1])).abs() < 1e-9, "{at:?}");
+        let gap = |i: usize| {
+            let staves = at[i + 1] - at[i] - systems[i].drop - 4.0;
+            let white = (at[i + 1] - systems[i + 1].top) - (at[i] - systems[i].bottom);
+            staves + white
+        };
+        assert!((gap(0) - gap(1)).abs() < 1e-9, "{at:?}");
         let below = least_height(&systems) + 12.0 - (at[2] + 22.0);
         assert!(below > 0.0 && below <= BELOW.1, "{below}");
     }

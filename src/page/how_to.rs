@@ -21,7 +21,8 @@ const STEPS: [(&str, &str); 7] = [
     (
         "One hand",
         "Left hand alone: every chord slowly, all four notes sounding as one. Then right hand \
-         alone, evenly, with the fingers that are printed.",
+         alone, evenly, with the fingers that are printed; where none are, those of the chord \
+         before.",
     ),
     (
         "Count",
@@ -30,7 +31,7 @@ const STEPS: [(&str, &str); 7] = [
     ),
     (
         "Both hands",
-        "Begin at the lowest tempo of the ladder, or slower. A run is clean when every note and \
+        "Begin at the first tempo at the foot of the sheet, or slower. A run is clean when every note and \
          every chord is right, in time, and easy.",
     ),
     (
@@ -45,7 +46,8 @@ const STEPS: [(&str, &str); 7] = [
     ),
     (
         "Write it down",
-        "One line of the practice log a day: the clean tempo, and one thing to mend.",
+        "One line of the practice log for each key of the day: the clean tempo, and one thing to \
+         mend.",
     ),
 ];
 

@@ -15,13 +15,13 @@ use crate::text::TextFace;
 /// planning, playing, looking back (Zimmerman; McPherson and others, 2017).
 const COLUMNS: [(&str, f64); 8] = [
     ("Date", 2.2),
-    ("Key", 1.5),
+    ("Key", 1.3),
     ("Minutes", 1.9),
-    ("From", 1.6),
+    ("Tempo from", 2.4),
     ("Clean at", 2.0),
     ("Even, 1 to 5", 2.6),
     ("Strain?", 1.9),
-    ("What to mend next time", 7.6),
+    ("What to mend next time", 7.0),
 ];
 
 /// Height of a line: room for a hand that writes large.
