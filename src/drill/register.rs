@@ -77,46 +77,55 @@ fn from_middle(register: Register) -> f64 {
 }
 
 fn cost(register: Register, metre: Metre, right: &[Sound], left: &[Sound]) -> f64 {
-    let right = pitched(register.right, right);
-    let left = pitched(register.left, left);
     let mut total = from_middle(register);
-    for (_, _, pitches) in &left {
-        let undercut = undercut(pitches);
+    for sound in left {
+        let undercut = undercut(register.left, sound);
         total += COST_UNDERCUT * f64::from(undercut);
         total += COST_MUDDY * f64::from((undercut - TOLERATED_UNDERCUT).max(0));
     }
+    let right = pitched(register.right, right);
+    let left = pitched(register.left, left);
     total += COST_COLLISION * collisions(&right, &left) as f64;
     for (line, usual) in [(&right, Clef::Treble), (&left, Clef::Bass)] {
         let plan = plan_clefs(metre, usual, line);
         total += COST_READING * plan.cost;
-        let lines_past_three = line.iter().zip(&plan.clefs).map(|((_, _, pitches), clef)| {
-            (most_ledger_lines(*clef, pitches) - MOST_LEDGER_LINES).max(0)
-        });
+        let lines_past_three = line
+            .iter()
+            .zip(&plan.clefs)
+            .map(|(sound, clef)| (most_ledger_lines(*clef, sound) - MOST_LEDGER_LINES).max(0));
         total += COST_FAR_OFF * f64::from(lines_past_three.sum::<i32>());
     }
     total
 }
 
-type Pitched = (Ticks, Ticks, Vec<Pitch>);
+/// A sound at its pitch: its moment, its end, its lowest and its highest note.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Pitched {
+    at: Ticks,
+    end: Ticks,
+    lowest: Pitch,
+    highest: Pitch,
+}
 
 /// The pitches of each sound from a tonic.
 fn pitched(tonic: Pitch, line: &[Sound]) -> Vec<Pitched> {
     line.iter()
         .map(|sound| {
-            let pitches = sound.intervals.iter().map(|interval| tonic.up(*interval)).collect();
-            (sound.at, sound.end, pitches)
+            let lowest = sound.intervals.first().map_or(tonic, |interval| tonic.up(*interval));
+            let highest = sound.intervals.last().map_or(tonic, |interval| tonic.up(*interval));
+            Pitched { at: sound.at, end: sound.end, lowest, highest }
         })
         .collect()
 }
 
 /// How many semitones the muddiest pair of notes lies below its low-interval limit.
-fn undercut(pitches: &[Pitch]) -> i32 {
+fn undercut(tonic: Pitch, sound: &Sound) -> i32 {
     let mut worst = 0;
-    for (index, low) in pitches.iter().enumerate() {
-        for high in &pitches[index + 1..] {
-            let span = (high.midi() - low.midi()).unsigned_abs() as usize;
+    for (index, low) in sound.intervals.iter().enumerate() {
+        for high in &sound.intervals[index + 1..] {
+            let span = (high.semitones - low.semitones).unsigned_abs() as usize;
             let limit = LOW_INTERVAL_LIMITS.get(span).copied().unwrap_or(0);
-            worst = worst.max(limit - low.midi());
+            worst = worst.max(limit - tonic.midi() - low.semitones);
         }
     }
     worst
@@ -124,21 +133,11 @@ fn undercut(pitches: &[Pitch]) -> i32 {
 
 /// How many pairs of sounds have the hands on one key or crossed.
 fn collisions(right: &[Pitched], left: &[Pitched]) -> usize {
-    let bottoms = right
-        .iter()
-        .map(|(at, end, pitches)| (*at, *end, pitches.iter().map(|pitch| pitch.midi()).min()));
-    let tops: Vec<_> = left
-        .iter()
-        .map(|(at, end, pitches)| (*at, *end, pitches.iter().map(|pitch| pitch.midi()).max()))
-        .collect();
-    bottoms
-        .map(|(at, end, bottom)| {
-            let meets = |(left_at, left_end, top): &&(Ticks, Ticks, Option<i32>)| {
-                at < *left_end && *left_at < end && bottom <= *top
-            };
-            tops.iter().filter(meets).count()
-        })
-        .sum()
+    let meets = |upper: &Pitched, lower: &Pitched| {
+        let together = upper.at < lower.end && lower.at < upper.end;
+        together && upper.lowest.midi() <= lower.highest.midi()
+    };
+    right.iter().map(|upper| left.iter().filter(|lower| meets(upper, lower)).count()).sum()
 }
 
 /// A clef for each sound of a line, and what reading it costs.
@@ -167,12 +166,13 @@ const COST_UNUSUAL_OPENING: f64 = 19.0;
 /// A line that ends in another clef than it began: it is played again from the start.
 const COST_NO_RETURN: f64 = 15.0;
 
-fn most_ledger_lines(clef: Clef, pitches: &[Pitch]) -> i32 {
-    pitches.iter().map(|pitch| clef.ledger_lines(*pitch)).max().unwrap_or(0)
+/// Ledger lines that the outer notes of a sound need, and with them all others.
+fn most_ledger_lines(clef: Clef, sound: &Pitched) -> i32 {
+    clef.ledger_lines(sound.lowest).max(clef.ledger_lines(sound.highest))
 }
 
-fn reading_cost(clef: Clef, pitches: &[Pitch]) -> f64 {
-    let lines = most_ledger_lines(clef, pitches);
+fn reading_cost(clef: Clef, sound: &Pitched) -> f64 {
+    let lines = most_ledger_lines(clef, sound);
     match COST_LEDGER_LINES.get(lines as usize) {
         Some(cost) => *cost,
         None => COST_TOO_FAR * f64::from(lines - MOST_LEDGER_LINES),
@@ -198,10 +198,10 @@ const CLEFS: [Clef; 2] = [Clef::Treble, Clef::Bass];
 fn cheapest_from(opening: Clef, metre: Metre, line: &[Pitched]) -> ClefPlan {
     let mut costs = CLEFS.map(|clef| if clef == opening { 0.0 } else { f64::INFINITY });
     let mut came_from: Vec<[usize; 2]> = Vec::new();
-    for (index, (at, _, pitches)) in line.iter().enumerate() {
+    for (index, sound) in line.iter().enumerate() {
         let change = match index {
             0 => f64::INFINITY,
-            _ if at % metre.bar() == 0 => COST_CHANGE_AT_BARLINE,
+            _ if sound.at % metre.bar() == 0 => COST_CHANGE_AT_BARLINE,
             _ => COST_CHANGE_IN_BAR,
         };
         let from = [0, 1].map(|now: usize| {
@@ -210,7 +210,7 @@ fn cheapest_from(opening: Clef, metre: Metre, line: &[Pitched]) -> ClefPlan {
         });
         costs = [0, 1].map(|now: usize| {
             let arrived = costs[now].min(costs[1 - now] + change);
-            arrived + reading_cost(CLEFS[now], pitches)
+            arrived + reading_cost(CLEFS[now], sound)
         });
         came_from.push(from);
     }

@@ -1,5 +1,7 @@
 //! Beams: which eighths share one, and how it lies.
 
+use std::sync::LazyLock;
+
 use kurbo::{BezPath, Point};
 
 use super::chord::{Chord, Direction};
@@ -64,8 +66,8 @@ impl Beam {
         };
         let ideal = least_at_first(wanted);
         let mut best: Option<(f64, Sp, Sp)> = None;
-        for start in quants_between(ideal - 0.3, ideal + 1.0) {
-            for end in quants_between(start + wanted - 0.5, start + wanted + 0.5) {
+        for &start in quants_between(ideal - 0.3, ideal + 1.0) {
+            for &end in quants_between(start + wanted - 0.5, start + wanted + 0.5) {
                 let rise = end - start;
                 let too_steep = rise.abs() > wanted.abs() + 0.3 || rise * wanted < 0.0;
                 if too_steep
@@ -142,21 +144,22 @@ fn is_quant(y: Sp) -> bool {
 }
 
 /// Every legal height in a stretch.
-fn quants_between(low: Sp, high: Sp) -> Vec<Sp> {
-    let settle = 0.25 - rules::STAFF_LINE / 2.0;
-    let mut all = Vec::new();
-    for line in (low.floor() as i32 - 1)..=(high.ceil() as i32 + 1) {
-        let line = f64::from(line);
-        for offset in [-settle, 0.0, settle, 0.25, 0.5, 0.75] {
-            let y = line + offset;
-            if is_quant(y) && (low - 1e-6..=high + 1e-6).contains(&y) {
-                all.push(y);
-            }
-        }
-    }
-    all.sort_by(Sp::total_cmp);
-    all.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
-    all
+fn quants_between(low: Sp, high: Sp) -> &'static [Sp] {
+    /// No beam lies further from the middle line, in lines.
+    const FURTHEST: i32 = 24;
+    static QUANTS: LazyLock<Vec<Sp>> = LazyLock::new(|| {
+        let settle = 0.25 - rules::STAFF_LINE / 2.0;
+        let offsets = [-settle, 0.0, settle, 0.25, 0.5, 0.75];
+        let near = |line: i32| offsets.map(|offset| f64::from(line) + offset);
+        let mut all: Vec<Sp> = (-FURTHEST..=FURTHEST).flat_map(near).collect();
+        all.retain(|y| is_quant(*y));
+        all.sort_by(Sp::total_cmp);
+        all.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
+        all
+    });
+    let first = QUANTS.partition_point(|y| *y < low - 1e-6);
+    let last = QUANTS.partition_point(|y| *y <= high + 1e-6);
+    &QUANTS[first..last.max(first)]
 }
 
 #[cfg(test)]

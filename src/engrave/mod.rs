@@ -58,7 +58,7 @@ pub struct System {
 }
 
 /// How a system reaches left of its staves: brace and gap.
-pub const BRACE_REACH: Sp = 2.0;
+pub const BRACE_REACH: Sp = 2.1;
 
 /// A score measured for a width, ready to be set on any number of systems.
 pub struct Layout<'a> {

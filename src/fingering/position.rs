@@ -9,33 +9,35 @@ use crate::theory::Pitch;
 ///
 /// Ties go to the choice that uses the lower fingers, as handbooks do.
 pub fn one_position(hand: Hand, pitches: &[Pitch]) -> Option<Vec<u8>> {
-    choices(pitches.len())
-        .into_iter()
-        .filter_map(|mut fingers| {
-            if hand == Hand::Left {
-                fingers = fingers.iter().map(|finger| 6 - finger).collect();
+    let mut best: Option<(i32, Vec<Touch>)> = None;
+    let mut touches = Vec::with_capacity(FINGERS);
+    // Every set of as many fingers as there are pitches, as the bits of a number.
+    for set in 0_u8..1 << FINGERS {
+        if set.count_ones() as usize != pitches.len() {
+            continue;
+        }
+        let rising = (1..=FINGERS as u8).filter(|place| set & (1 << (place - 1)) != 0);
+        touches.clear();
+        touches.extend(
+            pitches.iter().zip(rising).map(|(pitch, place)| Touch { pitch: *pitch, finger: place }),
+        );
+        if hand == Hand::Left {
+            // Rising pitches meet falling fingers; the sets as a whole are the same.
+            for touch in &mut touches {
+                touch.finger = FINGERS as u8 + 1 - touch.finger;
             }
-            let touches: Vec<Touch> = pitches
-                .iter()
-                .zip(&fingers)
-                .map(|(pitch, finger)| Touch { pitch: *pitch, finger: *finger })
-                .collect();
-            cost(&touches).map(|cost| (cost, fingers))
-        })
-        .min_by_key(|(cost, _)| *cost)
-        .map(|(_, fingers)| fingers)
-}
-
-/// Every rising choice of `count` fingers out of five.
-fn choices(count: usize) -> Vec<Vec<u8>> {
-    let mut all = Vec::new();
-    for set in 0_u8..32 {
-        if set.count_ones() as usize == count {
-            all.push((1..=5).filter(|finger| set & (1 << (finger - 1)) != 0).collect());
+        }
+        if let Some(cost) = cost(&touches)
+            && best.as_ref().is_none_or(|(least, _)| cost < *least)
+        {
+            best = Some((cost, touches.clone()));
         }
     }
-    all
+    best.map(|(_, touches)| touches.iter().map(|touch| touch.finger).collect())
 }
+
+/// Fingers of a hand.
+const FINGERS: usize = 5;
 
 #[cfg(test)]
 mod tests {

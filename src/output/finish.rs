@@ -240,7 +240,7 @@ fn save(mut file: lopdf::Document) -> Result<Vec<u8>, OutputError> {
     file.trailer.remove(b"ID");
     let mut bytes = vec![];
     file.save_to(&mut bytes).map_err(failed)?;
-    let id = fingerprint(bytes.iter().copied()).to_be_bytes().to_vec();
+    let id = fingerprint(&bytes).to_be_bytes().to_vec();
     let id = Object::String(id, StringFormat::Hexadecimal);
     file.trailer.set("ID", Object::Array(vec![id.clone(), id]));
     bytes.clear();

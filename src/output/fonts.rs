@@ -263,8 +263,8 @@ fn embedded_part(program: &[u8]) -> &[u8] {
 
 /// Six capital letters that depend on the glyphs in use (ISO 32000-1, 9.6.4).
 fn tag(gids: impl Iterator<Item = u16>) -> String {
-    let bytes = gids.flat_map(u16::to_be_bytes);
-    let mut hash = super::pdf::fingerprint(bytes);
+    let bytes: Vec<u8> = gids.flat_map(u16::to_be_bytes).collect();
+    let mut hash = super::pdf::fingerprint(&bytes);
     let letters = (0..6).map(|_| {
         let letter = b'A' + (hash % 26) as u8;
         hash /= 26;

@@ -281,7 +281,7 @@ mod tests {
 
     #[test]
     fn a_brace_in_the_unprinted_edge_is_refused() {
-        fails(("left = 17", "left = 10"), "my.toml, line 6: field `left` is 10; write 10.5 to 40");
+        fails(("left = 17", "left = 10"), "my.toml, line 6: field `left` is 10; write 10.7 to 40");
     }
 
     #[test]
