@@ -57,11 +57,8 @@ pub(super) fn lay_out(plan: &Plan<'_>) -> Page {
     let mut first = vec![page(book::HOW_TO_TITLE, HOW_TO), page(book::CHORDS_TITLE, CHORDS)];
     let mut then = Vec::new();
     let log = page(book::LOG_TITLE, plan.log_page());
-    if plan.log_page() < plan.first_key_page {
-        first.push(log)
-    } else {
-        then.push(log)
-    }
+    let group = if plan.log_page() < plan.first_key_page { &mut first } else { &mut then };
+    group.push(log);
     let groups = [("First", first), ("The keys", keys.collect()), ("Then", then)];
     for (title, rows) in groups {
         if rows.is_empty() {
