@@ -2,11 +2,10 @@
 
 use thiserror::Error;
 
-use crate::drill::{self, Choices, Template, library};
+use crate::drill::{Template, library};
 use crate::page::canvas::Document;
 use crate::page::{self, PageError};
 use crate::recipe::Recipe;
-use crate::score::Score;
 use crate::toml_source::SourceError;
 
 /// Why a recipe cannot be printed.
@@ -53,9 +52,4 @@ pub fn document(recipe: &Recipe) -> Result<Document, PipelineError> {
     let mut document = page::lay_out(recipe, &template)?;
     document.recipe = Recipe { template: Some(text.to_owned()), ..recipe.clone() }.to_json();
     Ok(document)
-}
-
-/// The score of every key of a recipe.
-pub fn scores(recipe: &Recipe, template: &Template) -> Vec<Score> {
-    recipe.keys.iter().map(|key| drill::realise(template, *key, Choices::of(recipe))).collect()
 }

@@ -88,9 +88,10 @@ impl<'a> Layout<'a> {
     pub fn systems(&self, count: usize) -> Option<Vec<System>> {
         let ranges = self.breaker.cut(count)?;
         let grid = grid(&ranges, self.lefts(), self.width);
+        let end = self.last_end(&ranges);
         let positions = grid
-            .and_then(|grid| self.place(&ranges, &grid))
-            .or_else(|| self.place(&ranges, &[]))?;
+            .and_then(|grid| self.place(&ranges, &grid, end))
+            .or_else(|| self.place(&ranges, &[], end))?;
         let drafts: Vec<Draft<'_>> = ranges
             .into_iter()
             .zip(positions)
@@ -100,16 +101,38 @@ impl<'a> Layout<'a> {
         Some(drafts.into_iter().map(|draft| draft.finish(inner_gap)).collect())
     }
 
-    /// How far the spaces of the tightest of `count` systems would be stretched, before any of
-    /// them is drawn; `None` where the bars do not fit on so many.
-    pub fn force(&self, count: usize) -> Option<f64> {
+    /// How far the spaces of the tightest and of the loosest of `count` systems would be
+    /// stretched, before any of them is drawn; `None` where the bars do not fit on so many. A
+    /// last system that will end early does not count.
+    pub fn forces(&self, count: usize) -> Option<(f64, f64)> {
         let ranges = self.breaker.cut(count)?;
-        let lefts = self.lefts();
-        let forces = ranges.into_iter().map(|range| {
-            let left = if range.start == 0 { lefts[0] } else { lefts[1] };
-            spacing::force(&self.bars[range], self.width - left).unwrap_or(0.0)
-        });
-        Some(forces.fold(f64::INFINITY, f64::min))
+        let counted = if self.last_end(&ranges) < self.width { count - 1 } else { count };
+        let forces = ranges[..counted].iter().map(|range| self.natural_force(range));
+        Some(
+            forces.fold((f64::INFINITY, 0.0), |(least, most), force| {
+                (force.min(least), force.max(most))
+            }),
+        )
+    }
+
+    /// How far the spaces of a system are stretched where it fills its width.
+    fn natural_force(&self, bars: &Range<usize>) -> f64 {
+        let left = self.lefts()[usize::from(bars.start > 0)];
+        spacing::force(&self.bars[bars.clone()], self.width - left).unwrap_or(0.0)
+    }
+
+    /// Where the last system ends: with the others, or early where it would have to be torn
+    /// apart to reach so far (common practice: a last line under 70 to 75 % is left short).
+    fn last_end(&self, systems: &[Range<usize>]) -> Sp {
+        let Some((last, others)) = systems.split_last().filter(|(_, others)| !others.is_empty())
+        else {
+            return self.width;
+        };
+        let forces = others.iter().map(|range| self.natural_force(range));
+        let mean = forces.sum::<f64>() / others.len() as f64;
+        let natural: Sp = self.bars[last.clone()].iter().map(|bar| bar.width(mean)).sum();
+        let end = self.lefts()[1] + natural + final_barline();
+        if end < rules::SHORT_LAST * self.width { end } else { self.width }
     }
 
     /// Where the bars of the first and of a later system begin.
@@ -126,17 +149,22 @@ impl<'a> Layout<'a> {
         prefix::prefix(clefs_at(self.score, columns), self.score.key, None)
     }
 
-    /// The positions of every system, its inner barlines on `grid` if there is one.
-    fn place(&self, systems: &[Range<usize>], grid: &[Sp]) -> Option<Vec<Positions>> {
+    /// The positions of every system: inner barlines on `grid` where a system has as many, the
+    /// last barline of all at `last_end`.
+    fn place(&self, systems: &[Range<usize>], grid: &[Sp], last_end: Sp) -> Option<Vec<Positions>> {
         let place = |range: &Range<usize>| {
             let prefix = self.prefix(range.start);
-            let is_last = range.end == self.bars.len();
-            let end = if is_last { self.width - final_barline() } else { self.width };
-            let ends: Vec<Sp> = grid.iter().copied().chain([end]).collect();
+            let (end, thick) = if range.end == self.bars.len() {
+                (last_end, final_barline())
+            } else {
+                (self.width, 0.0)
+            };
             let own = &self.bars[range.clone()];
+            let grid = if own.len() == grid.len() + 1 { grid } else { &[] };
+            let ends: Vec<Sp> = grid.iter().copied().chain([end - thick]).collect();
             let mut positions = spacing::place(own, prefix.right, prefix.to_note, &ends)?;
             if let Some(last) = positions.barlines.last_mut() {
-                *last = self.width;
+                *last = end;
             }
             Some(positions)
         };
@@ -153,7 +181,8 @@ impl<'a> Layout<'a> {
         let prefix = self.prefix(bars.start);
         let is_last = bars.end == self.bars.len();
         let place = Place { bars, is_last, courtesy };
-        Draft::new(columns, positions, place, prefix, self.width, self.score)
+        let width = positions.barlines.last().copied().unwrap_or(self.width);
+        Draft::new(columns, positions, place, prefix, width, self.score)
     }
 }
 
@@ -162,11 +191,13 @@ pub fn engrave(score: &Score, look: &Look, width: Sp, count: usize) -> Option<Ve
     Layout::new(score, *look, width).systems(count)
 }
 
-/// Where the inner barlines of every system stand, if all systems hold as many bars: one grid
-/// for the sheet. The first system's longer prefix and the others' shorter one meet half way.
+/// Where the inner barlines of every system stand, if all systems, but perhaps the last, hold
+/// as many bars: one grid for the sheet. The first system's longer prefix and the others'
+/// shorter one meet half way.
 fn grid(systems: &[Range<usize>], lefts: [Sp; 2], width: Sp) -> Option<Vec<Sp>> {
     let bars = systems.first()?.len();
-    if systems.iter().any(|system| system.len() != bars) {
+    let all_but_last = &systems[..systems.len() - 1];
+    if all_but_last.iter().any(|system| system.len() != bars) {
         return None;
     }
     let [first, later] = lefts;

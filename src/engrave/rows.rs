@@ -132,7 +132,8 @@ fn quality_sign(mark: QualityMark) -> Sign {
 fn count_words(count: &Count) -> (String, TextFace) {
     let syllable = count.syllable();
     let words = if count.is_only_held() { format!("({syllable})") } else { syllable };
-    let face = if count.beat.is_some() { TextFace::Semibold } else { TextFace::Regular };
+    let is_struck_beat = count.beat.is_some() && !count.is_only_held();
+    let face = if is_struck_beat { TextFace::Semibold } else { TextFace::Regular };
     (words, face)
 }
 

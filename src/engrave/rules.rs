@@ -24,8 +24,6 @@ pub const STEM: Sp = 0.11;
 pub const LEDGER_LINE: Sp = 0.15;
 /// How far a ledger line reaches past the head on each side (common).
 pub const LEDGER_REACH: Sp = 0.33;
-/// White between the ledger lines of neighbouring columns (common).
-pub const LEDGER_GAP: Sp = 0.25;
 /// Thin barline: thicker than the staff line (common).
 pub const THIN_BARLINE: Sp = 0.18;
 /// Thick barline of a final bar: as a beam (Ross).
@@ -57,8 +55,6 @@ pub const DOT_GAP: Sp = 0.45;
 pub const STACCATO_DISTANCE: Sp = 1.0;
 /// White between a fermata and what stands below it (common).
 pub const FERMATA_GAP: Sp = 0.6;
-/// White from the edge of an articulation to the ink that it clears (common).
-pub const ARTICULATION_GAP: Sp = 0.4;
 
 // --- Beams -------------------------------------------------------------------------------
 
@@ -125,6 +121,9 @@ pub const UP_BEFORE_DOWN: Sp = 0.35;
 pub const DOWN_BEFORE_UP: Sp = -0.25;
 /// Shortest tie: spacing widens before a tie gets shorter (Gould).
 pub const SHORTEST_TIE: Sp = 1.5;
+/// A last system whose natural width is less than this share of the line is left short (common,
+/// 70 to 75 %).
+pub const SHORT_LAST: f64 = 0.72;
 /// A system tighter than this share of its ideal spaces is not set.
 pub const TIGHTEST: f64 = 0.72;
 
@@ -137,7 +136,7 @@ pub const TIE_TIP_HEIGHT: Sp = 0.28;
 /// Height of an arch by its length: base, growth and limits (ours, after Gould's shallow arch).
 pub const TIE_ARCH: [f64; 4] = [0.30, 0.07, 0.42, 0.9];
 /// A tie that goes on over a system break ends so far before the barline (common).
-pub const TIE_TO_BARLINE: Sp = 0.4;
+pub const TIE_TO_BARLINE: Sp = 0.6;
 /// A tie that comes in over a system break begins so far before its head (common).
 pub const BROKEN_TIE: Sp = 2.0;
 /// White between the prefix of a system and a tie that comes in (common).
@@ -153,12 +152,15 @@ pub const COUNT_CLEARANCE: Sp = 0.8;
 /// White between numerals and what stands above them, so that a stack of digits does not run
 /// on into them (common, 1.0 between bands).
 pub const NUMERAL_CLEARANCE: Sp = 0.95;
+/// White between symbols and the ink below them, so that none is read in one stack with a digit
+/// (common, 1.0 between bands).
+pub const SYMBOL_CLEARANCE: Sp = 0.9;
 /// How far a symbol clears ink at either side of it, so that it is not read in one line with a
 /// digit (ours).
 pub const SYMBOL_SIDE: Sp = 2.6;
 /// How far a symbol or numeral may reach past the end of its system, into the margin (ours:
-/// 7.6 mm on the largest staves).
-pub const OVERHANG: Sp = 3.2;
+/// 6.4 mm on the largest staves).
+pub const OVERHANG: Sp = 2.7;
 /// White between an accidental and a sign after it in a symbol, in ems (ours).
 pub const SYMBOL_SIGN_GAP: f64 = 0.07;
 /// Em of chord symbols: capitals of 1.8 (common, 1.7 to 2.0).

@@ -147,6 +147,13 @@ fn rod_in(layer: usize, left: &Edges, right: &Edges) -> Option<Sp> {
     Some(reach + LAYER_GAPS[layer] - start)
 }
 
+impl BarSpacing {
+    /// The bar's width at a force.
+    pub(super) fn width(&self, force: f64) -> Sp {
+        self.gaps.iter().map(|gap| gap.at(force)).sum()
+    }
+}
+
 /// The force at which `bars` fill `width`, or `None` where their rods alone are wider.
 pub(super) fn force(bars: &[BarSpacing], width: Sp) -> Option<f64> {
     let gaps = || bars.iter().flat_map(|bar| &bar.gaps);

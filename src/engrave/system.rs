@@ -348,7 +348,7 @@ impl<'a> Draft<'a> {
         let above_ink = |(x, setting): &(Sp, &Setting)| {
             let ink = setting.bounds().inflate(rules::SYMBOL_SIDE, 0.0);
             let top = skyline.top((x + ink.x0).max(self.first_note()), x + ink.x1);
-            top.unwrap_or(2.0) + rules::ROW_CLEARANCE - ink.y0
+            top.unwrap_or(2.0) + rules::SYMBOL_CLEARANCE - ink.y0
         };
         let baseline = settings.iter().map(above_ink).fold(rules::SYMBOL_BASELINE, Sp::max);
         row_at(settings, baseline)

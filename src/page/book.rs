@@ -109,13 +109,16 @@ impl Plan<'_> {
         Board::new(self.sheet(), self.live(page), self.label(page))
     }
 
-    /// The number of the page at an index: front matter in roman figures, then from 1, or from
-    /// 2 where the first page of the keys is a left one.
+    /// The number of the page at an index: the front of a workbook in roman figures, then from
+    /// 1.
     pub(super) fn label(&self, page: usize) -> String {
-        const ROMAN: [&str; FRONT + 1] = ["i", "ii", "iii", "iv", "v"];
-        match page.checked_sub(self.first_key_page) {
-            Some(number) => (number + 1 + self.first_key_page % 2).to_string(),
-            None => ROMAN[page].to_owned(),
+        const ROMAN: [&str; FRONT] = ["i", "ii", "iii", "iv"];
+        match self.recipe.form {
+            Form::Handout => (page + 1).to_string(),
+            Form::Workbook => match ROMAN.get(page) {
+                Some(roman) => (*roman).to_owned(),
+                None => (page - FRONT + 1).to_string(),
+            },
         }
     }
 

@@ -17,11 +17,11 @@ const COLUMNS: [(&str, f64); 8] = [
     ("Date", 2.2),
     ("Key", 1.3),
     ("Minutes", 1.9),
-    ("Tempo from", 2.4),
+    ("Tempo from", 2.7),
     ("Clean at", 2.0),
     ("Even, 1 to 5", 2.6),
     ("Strain?", 1.9),
-    ("What to mend next time", 7.0),
+    ("What to mend next time", 6.7),
 ];
 
 /// Height of a line: room for a hand that writes large.

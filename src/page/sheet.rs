@@ -16,7 +16,7 @@ use crate::score::Score;
 /// How much smaller the staves of a drill that does not fit become at each trial, in points.
 const STAFF_STEP: f64 = 0.25 * MM;
 
-/// A [`cost`] with which smaller staves are not tried.
+/// A cost (see [`strain`]) with which smaller staves are not tried.
 const GOOD_ENOUGH: f64 = 0.25;
 
 /// The sheets of every key, all with staves of one size.
@@ -107,7 +107,7 @@ struct Set {
     space: f64,
     /// How many steps smaller than the largest its staves are.
     trial: usize,
-    /// How far it is from a natural look; see [`cost`].
+    /// How far it is from a natural look; see [`strain`].
     cost: f64,
 }
 
@@ -171,12 +171,12 @@ fn split(systems: &[System], heights: &[f64]) -> Option<Vec<usize>> {
     }
 }
 
-/// The score on as many systems, among the numbers that fit, as look best, and its [`cost`].
+/// The score on as many systems, among the numbers that fit, as look best, and what it costs (see [`strain`]).
 fn best(score: &Score, look: Look, width: f64, heights: &[f64]) -> Option<(f64, Vec<System>)> {
     let layout = Layout::new(score, look, width);
     let room: f64 = heights.iter().sum();
     let mut counts: Vec<(f64, usize)> = (1..=score.bars.len())
-        .filter_map(|count| Some((cost(layout.force(count)?, 0.0), count)))
+        .filter_map(|count| Some((strain(layout.forces(count)?), count)))
         .collect();
     counts.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut best: Option<(f64, Vec<System>)> = None;
@@ -206,11 +206,15 @@ fn best(score: &Score, look: Look, width: f64, heights: &[f64]) -> Option<(f64, 
     best
 }
 
-/// How far a page is from a natural look: the logarithm of what its tightest system is stretched
-/// too much or too little, and the share of the page that the music leaves empty.
-fn cost(force: f64, empty: f64) -> f64 {
+/// How far systems are from a natural look, given the forces of the tightest and the loosest:
+/// the logarithms of what the tightest is stretched too much or too little, and of how much
+/// more the loosest is, which is weighed a little less. The share of a page that the music
+/// leaves empty counts the same; the sum is the cost of a page.
+fn strain((tightest, loosest): (f64, f64)) -> f64 {
     const NATURAL: [f64; 2] = [1.0, 1.3];
-    libm::log(force / force.clamp(NATURAL[0], NATURAL[1])).abs() + empty
+    const UNEVEN: f64 = 0.7;
+    let off = libm::log(tightest / tightest.clamp(NATURAL[0], NATURAL[1])).abs();
+    off + UNEVEN * libm::log(loosest / tightest)
 }
 
 #[cfg(test)]
