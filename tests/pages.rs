@@ -162,6 +162,17 @@ fn a_large_print_key_takes_a_left_page_and_the_right_one_beside_it() {
     }
 }
 
+/// The keys whose close chords reach below the low-interval limits of arranging handbooks: only
+/// where the left hand begins on A♭2 or A2.
+#[test]
+fn a_sheet_whose_chords_lie_low_says_so_and_no_other_does() {
+    let document = document(&Recipe { form: Form::Handout, ..Recipe::default() });
+    for (page, key) in document.pages.iter().zip(Key::round(Spelling::Customary)) {
+        let says = words(page).iter().any(|words| words.contains("low for the left hand"));
+        assert_eq!(says, ["A", "Ab"].contains(&key.tonic().plain().as_str()), "{key}");
+    }
+}
+
 #[test]
 fn a_booklet_holds_what_its_pages_hold() {
     let plain = document(&Recipe::default());

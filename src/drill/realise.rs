@@ -82,6 +82,12 @@ pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
         }
     }
     let counts = count(metre, &bars);
+    let mut low_chords: Vec<SeventhChord> = Vec::new();
+    for (sound, played) in left.sounds.iter().zip(&chords) {
+        if register::undercut(left.tonic, sound) > 0 && !low_chords.contains(&played.chord) {
+            low_chords.push(played.chord);
+        }
+    }
     let harmonies = chords
         .iter()
         .map(|played| Harmony {
@@ -98,6 +104,7 @@ pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
         bars,
         harmonies,
         counts,
+        low_chords,
     }
 }
 

@@ -119,7 +119,7 @@ fn pitched(tonic: Pitch, line: &[Sound]) -> Vec<Pitched> {
 }
 
 /// How many semitones the muddiest pair of notes lies below its low-interval limit.
-fn undercut(tonic: Pitch, sound: &Sound) -> i32 {
+pub(super) fn undercut(tonic: Pitch, sound: &Sound) -> i32 {
     let mut worst = 0;
     for (index, low) in sound.intervals.iter().enumerate() {
         for high in &sound.intervals[index + 1..] {

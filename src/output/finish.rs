@@ -236,14 +236,21 @@ fn pack_streams(file: &mut lopdf::Document) {
 /// The bytes of the file. Its identifier is made from its content, so that equal files have
 /// equal identifiers and different files different ones.
 fn save(mut file: lopdf::Document) -> Result<Vec<u8>, OutputError> {
-    let failed = |error: io::Error| OutputError::Structure(error.to_string());
-    file.trailer.remove(b"ID");
+    /// An identifier in the file, two hexadecimal figures a byte.
+    const FIGURES: usize = 32;
+    let failed = |problem: String| OutputError::Structure(problem);
+    // Saved once with a blank identifier; then the real one takes its place, figure for figure.
+    let blank = Object::String(vec![0; FIGURES / 2], StringFormat::Hexadecimal);
+    file.trailer.set("ID", Object::Array(vec![blank.clone(), blank]));
     let mut bytes = vec![];
-    file.save_to(&mut bytes).map_err(failed)?;
-    let id = fingerprint(&bytes).to_be_bytes().to_vec();
-    let id = Object::String(id, StringFormat::Hexadecimal);
-    file.trailer.set("ID", Object::Array(vec![id.clone(), id]));
-    bytes.clear();
-    file.save_to(&mut bytes).map_err(failed)?;
+    file.save_to(&mut bytes).map_err(|error: io::Error| failed(error.to_string()))?;
+    let id = format!("{:0FIGURES$X}", fingerprint(&bytes));
+    let trailer = bytes.windows(3).rposition(|window| window == b"/ID").unwrap_or(bytes.len());
+    for _ in 0..2 {
+        let mut blanks = bytes[trailer..].windows(FIGURES);
+        let place = blanks.position(|window| window.iter().all(|figure| *figure == b'0'));
+        let at = trailer + place.ok_or_else(|| failed("no place for its identifier".into()))?;
+        bytes[at..at + FIGURES].copy_from_slice(id.as_bytes());
+    }
     Ok(bytes)
 }

@@ -57,6 +57,7 @@ impl Sheet {
                 };
                 let foot = if page == last {
                     foot::draw(&mut board, plan, &score.counts);
+                    foot::draw_low_chords(&mut board, plan, page, &score.low_chords);
                     foot::height(plan)
                 } else {
                     foot::folio_height(plan)

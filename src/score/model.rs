@@ -21,6 +21,8 @@ pub struct Score {
     pub harmonies: Vec<Harmony>,
     /// The counts, in order.
     pub counts: Vec<Count>,
+    /// Chords whose left hand lies below the low-interval limits, each once.
+    pub low_chords: Vec<SeventhChord>,
 }
 
 /// A chord of the drill.
