@@ -164,7 +164,7 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
     let mut clefs = score.opening_clefs;
     let mut columns = Vec::new();
     for (index, bar) in score.bars.iter().enumerate() {
-        let mut items = [Hand::Right, Hand::Left].map(|hand| {
+        let mut items = Hand::BOTH.map(|hand| {
             staff_items(score, bar, hand, &mut clefs[hand as usize]).into_iter().peekable()
         });
         let end = bar.start + score.metre.bar();

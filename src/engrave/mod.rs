@@ -23,7 +23,7 @@ use crate::score::{Clef, Hand, Score};
 use crate::theory::SymbolStyle;
 
 use self::breaking::Breaker;
-use self::column::{Column, change_sign};
+use self::column::Column;
 use self::prefix::Prefix;
 use self::spacing::{BarSpacing, Positions};
 use self::system::{Draft, Place};
@@ -172,9 +172,9 @@ impl<'a> Layout<'a> {
     }
 
     fn draft(&'a self, bars: Range<usize>, positions: Positions) -> Draft<'a> {
-        let courtesy = [Hand::Right, Hand::Left].map(|hand| {
+        let courtesy = Hand::BOTH.map(|hand| {
             let next = self.columns.get(self.bars.get(bars.end)?.columns.start)?;
-            next.item(hand)?.event.clef_change.map(change_sign)
+            next.item(hand)?.event.clef_change
         });
         let own = &self.bars[bars.clone()];
         let columns = &self.columns[own[0].columns.start..own[own.len() - 1].columns.end];
@@ -219,7 +219,7 @@ fn final_barline() -> Sp {
 
 /// The clefs in force at the beginning of a bar, given its columns.
 fn clefs_at(score: &Score, columns: &[Column<'_>]) -> [Clef; 2] {
-    [Hand::Right, Hand::Left].map(|hand| {
+    Hand::BOTH.map(|hand| {
         let first = columns.iter().find_map(|column| column.item(hand));
         first.map_or(score.opening_clef(hand), |item| item.clef)
     })

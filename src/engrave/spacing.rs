@@ -80,7 +80,7 @@ fn before_first(edges: &Edges) -> Sp {
 /// The gap between two neighbouring columns of a bar.
 fn between(score: &Score, bar_start: Ticks, pair: &[Column<'_>], edges: &[Edges]) -> Gap {
     let mut min = rod(&edges[0], &edges[1]).unwrap_or(0.0);
-    for hand in [Hand::Right, Hand::Left] {
+    for hand in Hand::BOTH {
         let tied = pair[1].item(hand).filter(|item| item.event.is_tied_in());
         if let Some(chord) =
             pair[0].item(hand).and_then(|item| item.chord()).filter(|_| tied.is_some())
@@ -92,8 +92,7 @@ fn between(score: &Score, bar_start: Ticks, pair: &[Column<'_>], edges: &[Edges]
     let is_played = pair[1].staves.iter().any(Option::is_some);
     let crosses_half = is_played && score.metre.divisions().contains(&(pair[1].at - bar_start));
     let air = if crosses_half { rules::HALF_BAR_AIR } else { 0.0 };
-    let optical = [Hand::Right, Hand::Left].map(|hand| optical(&pair[0], &pair[1], hand));
-    let optical = optical.into_iter().fold(0.0, |sum, correction| sum + correction);
+    let optical: Sp = Hand::BOTH.iter().map(|hand| optical(&pair[0], &pair[1], *hand)).sum();
     Gap { min, ideal: ideal(pair[1].at - pair[0].at) + air + optical }
 }
 

@@ -16,7 +16,7 @@ use super::skyline::Skyline;
 use super::spacing::Positions;
 use super::tie::{self, End};
 use crate::glyphs::{MusicFace, Sign};
-use crate::score::{Hand, Score};
+use crate::score::{Clef, Hand, Score};
 use crate::text::TextFace;
 
 /// Where a system stands in the sheet.
@@ -27,7 +27,7 @@ pub(super) struct Place {
     /// Whether the final barline ends it.
     pub(super) is_last: bool,
     /// The clef that each staff changes to at its end, if the next system begins in another.
-    pub(super) courtesy: [Option<Sign>; 2],
+    pub(super) courtesy: [Option<Clef>; 2],
 }
 
 /// One staff of a system in the making; ordinates from its own middle line.
@@ -74,8 +74,6 @@ struct CountRow<'a> {
     around: (Sp, Sp),
 }
 
-const HANDS: [Hand; 2] = [Hand::Right, Hand::Left];
-
 impl<'a> Draft<'a> {
     /// Draws both staves of a system.
     pub(super) fn new(
@@ -89,7 +87,7 @@ impl<'a> Draft<'a> {
         let staves = [StaffDraft::default(), StaffDraft::default()];
         let mut draft = Self { columns, positions, place, width, staves, counts: None };
         let note_left = prefix.right;
-        for (hand, marks) in HANDS.into_iter().zip(prefix.marks) {
+        for (hand, marks) in Hand::BOTH.into_iter().zip(prefix.marks) {
             draft.staves[hand as usize].add(marks);
             draft.draw_clef_changes(hand, score);
             draft.draw_items(hand);
@@ -144,13 +142,10 @@ impl<'a> Draft<'a> {
             } else {
                 continue;
             };
-            let x = right - rules::CLEF_CHANGE_AFTER - change_width(clef);
-            marks.push(change_mark(change_sign(clef), x, clef_line(clef)));
+            marks.push(change_mark(clef, right));
         }
-        if let Some(sign) = self.place.courtesy[hand as usize] {
-            let width = MusicFace::get().bounds(sign).width();
-            let y = if sign == Sign::GClefChange { -1.0 } else { 1.0 };
-            marks.push(change_mark(sign, self.width - rules::CLEF_CHANGE_AFTER - width, y));
+        if let Some(clef) = self.place.courtesy[hand as usize] {
+            marks.push(change_mark(clef, self.width));
         }
         self.staves[hand as usize].add(marks);
     }
@@ -430,9 +425,12 @@ impl<'a> Draft<'a> {
 const FINGER_SIDE: Sp = 0.35;
 const COUNT_SIDE: Sp = 0.2;
 
-fn change_mark(sign: Sign, x: Sp, y: Sp) -> Mark {
-    let left = MusicFace::get().bounds(sign).x0;
-    Mark::sign(Role::Clef, sign, Point::new(x - left, y))
+/// The small sign of a change to `clef`, clear of what begins at `right`.
+fn change_mark(clef: Clef, right: Sp) -> Mark {
+    let sign = change_sign(clef);
+    let left = right - rules::CLEF_CHANGE_AFTER - change_width(clef);
+    let x = left - MusicFace::get().bounds(sign).x0;
+    Mark::sign(Role::Clef, sign, Point::new(x, clef_line(clef)))
 }
 
 fn row_at(settings: Vec<(Sp, &Setting)>, baseline: Sp) -> Vec<Mark> {

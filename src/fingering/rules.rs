@@ -1,8 +1,9 @@
 //! The cost of a fingering in one position.
 //!
 //! Rules 1 to 3, 6, 7, 10 and 11 of Parncutt et al. 1997 (see the table of spans for the
-//! source and how it is known). Rules 4, 5 and 12 speak of changes of position, of which there
-//! are none here; 8 and 9 only when the 3rd and 4th fingers meet black keys in passing.
+//! source and how it is known). Rules 4 and 5 speak of changes of position, of which there are
+//! none here; the texts of 8, 9 and 12 were not at hand, and the published choices for one
+//! octave come out without them.
 
 use super::hand::spans;
 use crate::theory::Pitch;

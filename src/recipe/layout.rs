@@ -30,7 +30,7 @@ impl StaffSize {
         Self::SIZES.into_iter().map(|tenths_of_mm| Self { tenths_of_mm })
     }
 
-    /// The size nearest to nothing but itself: errors unless `mm` is one of the sizes.
+    /// The size of a height in millimetres. Errors unless it is one of the sizes.
     pub fn of_mm(mm: f64) -> Result<Self, NoSuchStaffSize> {
         Self::all().find(|size| (size.mm() - mm).abs() < 0.01).ok_or(NoSuchStaffSize { found: mm })
     }

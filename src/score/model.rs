@@ -72,6 +72,11 @@ pub enum Hand {
     Left,
 }
 
+impl Hand {
+    /// Both hands, in the order of their staves from the top.
+    pub const BOTH: [Self; 2] = [Self::Right, Self::Left];
+}
+
 /// The clefs in use.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Clef {
