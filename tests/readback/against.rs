@@ -188,14 +188,14 @@ fn check_counts(
     let mut found = counts.iter();
     for count in score.counts.iter().filter(|count| count.at < bars * score.metre.bar()) {
         let place = place(count.at, score);
-        let syllable = count.syllable().to_string();
+        let syllable = count.spoken();
         let wanted = if count.is_only_held() { format!("({syllable})") } else { syllable };
         let counted = found.next().ok_or_else(|| format!("{place}: no count"))?;
         if counted.words.text != wanted {
             return Err(format!("{place}: {:?}, not {wanted:?}", counted.words.text));
         }
-        let hands = (count.right, count.left != score::Stroke::None);
-        if (counted.right, counted.left) != hands {
+        let hands = [count.right, count.left].map(|stroke| stroke != score::Stroke::None);
+        if [counted.right, counted.left] != hands {
             return Err(format!("{place}: wedges {:?}", (counted.right, counted.left)));
         }
         stands_over(counted, moment(count.at), sheet).map_err(|what| format!("{place}: {what}"))?;

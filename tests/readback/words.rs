@@ -134,9 +134,9 @@ fn chains(pieces: Vec<Words>, space: f64) -> Vec<Words> {
 fn plain(meaning: &str) -> Option<String> {
     let sign = meaning.chars().next()?;
     let text = match sign {
-        '\u{ED60}' => "♭",
-        '\u{ED61}' => "♮",
-        '\u{ED62}' => "♯",
+        '\u{ED60}' | '\u{F400}' => "♭",
+        '\u{ED61}' | '\u{F401}' => "♮",
+        '\u{ED62}' | '\u{F402}' => "♯",
         '\u{ED63}' => "♯♯",
         '\u{ED64}' => "♭♭",
         '\u{E870}' => "°",
@@ -146,7 +146,7 @@ fn plain(meaning: &str) -> Option<String> {
         '\u{E874}' => "-",
         '\u{E875}' => "(",
         '\u{E876}' => ")",
-        '\u{E000}'..'\u{F400}' => return None,
+        '\u{E000}'..'\u{F8FF}' => return None,
         _ => meaning,
     };
     Some(text.to_owned())
