@@ -22,6 +22,10 @@ pub enum Metre {
 }
 
 impl Metre {
+    /// Every metre, as recipes and templates write it.
+    pub const WORDS: [(&'static str, Self); 2] =
+        [("3/4", Self::ThreeFour), ("4/4", Self::FourFour)];
+
     /// Beats in a bar.
     pub const fn beats(self) -> i32 {
         match self {
