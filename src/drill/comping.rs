@@ -164,7 +164,7 @@ fn stroke(
         mistakes.add(at, problem, format!("write a count from 1 to {}", metre.beats()));
         return None;
     }
-    let beat = metre.bar() / metre.beats();
+    let beat = metre.count_unit();
     let off = if is_off { beat / 2 } else { 0 };
     Some(Stroke { at: (count - 1) * beat + off, length, brings_next })
 }

@@ -13,7 +13,7 @@ use super::value::VALUES;
 use super::voicing::Voicing;
 use super::{Entry, Passage, Template};
 use crate::recipe::Feel;
-use crate::score::{Metre, Ticks};
+use crate::score::{Metre, Ticks, can_be_written};
 use crate::theory::Mode;
 use crate::toml_fields::{Fields, Mistakes, as_text, as_whole, one_of};
 use crate::toml_source::SourceError;
@@ -29,6 +29,12 @@ const MOST_BEATS: i64 = 32;
 /// Source: Balliauw et al. 2017 (MaxPrac of fingers 1 and 5, large hand), at second hand.
 const WIDEST_HAND: i32 = 18;
 
+const METRES: [(&str, Metre); 4] = [
+    ("3/4", Metre::ThreeFour),
+    ("4/4", Metre::FourFour),
+    ("5/4", Metre::FiveFour),
+    ("6/8", Metre::SixEight),
+];
 const MODES: [(&str, Mode); 4] = [
     ("major", Mode::Major),
     ("natural-minor", Mode::NaturalMinor),
@@ -65,7 +71,7 @@ fn template(
     let title = words(&mut fields, "title", "\"My drill\"", mistakes);
     let about = fields.text("about", mistakes).map(Spanned::into_inner).unwrap_or_default();
     let listen = fields.text("listen", mistakes).map(Spanned::into_inner);
-    let metre = required_word(&mut fields, ("metre", "\"4/4\""), &Metre::WORDS, mistakes);
+    let metre = required_word(&mut fields, ("metre", "\"4/4\""), &METRES, mistakes);
     let mode = word(&mut fields, "mode", &MODES, mistakes).unwrap_or_default();
     let feel = word(&mut fields, "feel", &FEELS, mistakes).unwrap_or(Feel::Even);
     let passages = fields.value("passage");
@@ -211,7 +217,7 @@ fn passage(
     fields.finish(mistakes);
 
     let (degrees, degrees_span) = degrees?;
-    let chord_length = beats? * (home.metre.bar() / home.metre.beats());
+    let chord_length = beats? * (home.metre.count_unit());
     let figures = figures?;
     for (figure, span) in &figures {
         judge_length(figure, span, chord_length, home.metre, mistakes);
@@ -357,7 +363,7 @@ fn judge_length(
     if played == chord {
         return;
     }
-    let beat = f64::from(metre.bar() / metre.beats());
+    let beat = f64::from(metre.count_unit());
     let [played, chord] = [played, chord].map(|length| f64::from(length) / beat);
     let round = |beats: f64| (beats * 100.0).round() / 100.0;
     let than = if played > chord { "longer" } else { "shorter" };
@@ -492,8 +498,27 @@ fn whole(
         mistakes.add(at, problem, "split it into two drills");
         return;
     }
-    if mistakes.is_empty() && Plan::of(template).right.is_empty() {
-        let problem = "the right hand never plays";
+    if !mistakes.is_empty() {
+        return;
+    }
+    let plan = Plan::of(template);
+    for line in [&plan.right, &plan.left] {
+        let moments: Vec<Ticks> = line.iter().flat_map(|sound| [sound.at, sound.end]).collect();
+        if let Err(moment) = can_be_written(template.metre, &moments) {
+            let mut ends = template.passages.iter().scan(0, |end, passage| {
+                *end += passage.length();
+                Some(*end)
+            });
+            let index = ends.position(|end| moment <= end).unwrap_or(0);
+            let bar = moment / template.metre.bar() + 1;
+            let problem = format!("bar {bar} of the drill has a beat that cannot be written down");
+            let mend = "let each beat of a hand be all triplets, or all eighths and sixteenths";
+            let at = passages.get(index).map_or(0..0, Spanned::span);
+            mistakes.add(at, problem, mend);
+        }
+    }
+    if plan.right.is_empty() && plan.left.is_empty() {
+        let problem = "no hand ever plays";
         mistakes.add(span.start..span.start, problem, "write tones in a `figure`");
     }
 }
