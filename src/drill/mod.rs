@@ -1,10 +1,22 @@
 //! Drills: templates that say what to play without saying in which key, and their realisation.
 
+mod comping;
+mod figure;
+mod harmony;
+mod judge;
 pub mod library;
+mod line;
+mod plan;
 mod realise;
 mod register;
 mod template;
+mod value;
+mod voicing;
 
+pub use comping::{Comping, Stroke};
+pub use figure::{Figure, Neighbour, Sounding, Step, Tone};
+pub use harmony::{ChordPlan, Degree, Leading};
 pub use realise::{Choices, realise};
 pub use register::MOST_LEDGER_LINES;
-pub use template::{Comping, Entry, Figure, Passage, StepValue, Template, Voicing};
+pub use template::{Entry, Passage, Template};
+pub use voicing::Voicing;

@@ -65,6 +65,13 @@ pub fn set(parts: &[SymbolPart], role: Role, size: Sp, face: TextFace) -> Settin
             SymbolPart::Raised(words) => {
                 x += push_text(&mut marks, role, words, face, x, raise, small);
             }
+            SymbolPart::Figures(upper, lower) => {
+                let em = size * rules::FIGURE_SIZE;
+                let [low, high] = rules::FIGURE_BASELINES.map(|baseline| baseline * size);
+                let [upper, lower] = [upper, lower].map(|figure| figure.to_string());
+                let wide = push_text(&mut marks, role, &upper, face, x, high, em);
+                x += wide.max(push_text(&mut marks, role, &lower, face, x, low, em));
+            }
             SymbolPart::Accidental(alter) => {
                 x += push_sign(&mut marks, role, chord_accidental(*alter), x, 0.0, size);
             }
