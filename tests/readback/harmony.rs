@@ -12,14 +12,27 @@ use crate::words::Rows;
 pub(crate) struct Tones {
     /// Notes of a chord that the page names.
     pub(crate) of_chord: usize,
+    /// Its ninth, or over a dominant its thirteenth.
+    pub(crate) above: usize,
     /// Notes beside one, from which or to which the hand moves by step.
     pub(crate) beside: usize,
+}
+
+impl Tones {
+    /// Counts in others.
+    pub(crate) fn add(&mut self, other: &Self) {
+        self.of_chord += other.of_chord;
+        self.above += other.above;
+        self.beside += other.beside;
+    }
 }
 
 /// A chord that the page names.
 struct Chord {
     at: i32,
     notes: Vec<Name>,
+    /// What may be stacked on it.
+    above: Vec<Name>,
 }
 
 /// Checks the notes of both hands against the symbols, and the symbols against the numerals;
@@ -42,7 +55,7 @@ pub(crate) fn check(
         if inversion > 0 {
             check_lowest(sheet, *at, notes[inversion]).map_err(|what| format!("{text}: {what}"))?;
         }
-        chords.push(Chord { at: *at, notes });
+        chords.push(Chord { at: *at, notes, above: above(&symbol) });
     }
     let mut tones = Tones::default();
     for hand in 0..2 {
@@ -54,6 +67,22 @@ pub(crate) fn check(
 fn notes(named: &Named) -> Result<Vec<Name>, String> {
     oracle::spelled(named.root, named.kind)
         .ok_or_else(|| format!("tests/data spells no {} on {}", named.kind, named.root.printed()))
+}
+
+/// The ninths of a chord, and the thirteenths of a dominant, plain and flattened (common
+/// practice, no source).
+fn above(named: &Named) -> Vec<Name> {
+    let up = |steps: i32, semitones: i32| {
+        let root = Pitch { step: named.root.letter, alter: named.root.alter };
+        let white = Pitch { step: root.step + steps, alter: 0 };
+        let alter = root.semitones() + semitones - white.semitones();
+        Pitch { alter, ..white }.name()
+    };
+    let mut above = vec![up(1, 1), up(1, 2)];
+    if named.kind == "dominant-seventh" {
+        above.extend([up(5, 8), up(5, 9)]);
+    }
+    above
 }
 
 /// An inverted chord has the note lowest that its figures say.
@@ -80,7 +109,7 @@ fn in_reach(chords: &[Chord], at: i32, beat: i32) -> impl Iterator<Item = &Chord
     chords[first..=last + usize::from(early)].iter()
 }
 
-/// Every note of a hand belongs to a chord in reach; where it does not it stands alone, and the
+/// Every note of a hand belongs to a chord in reach, or is stacked on one; any other stands alone, and the
 /// hand comes to it or leaves it by step, from or to one that does.
 fn check_hand(
     sounds: &[Sound],
@@ -98,6 +127,12 @@ fn check_hand(
     for (index, sound) in sounds.iter().enumerate() {
         if belongs(sound) {
             tones.of_chord += 1;
+            continue;
+        }
+        let stacked =
+            in_reach(chords, sound.start, beat).any(|it| it.above.contains(&sound.pitch.name()));
+        if stacked {
+            tones.above += 1;
             continue;
         }
         let with = sounds.iter().filter(|other| other.start == sound.start).count();

@@ -30,8 +30,8 @@ use book::{check, document, handout, pdf};
 const ROUND: [&str; 12] = ["C", "F", "Bb", "Eb", "Ab", "Db", "Gb", "B", "E", "A", "D", "G"];
 
 /// Heads on a page: 64 single ones and 4 in the right hand; in the left hand 17 chords of four,
-/// and four more for each part that a tie adds.
-const LEAST_HEADS: usize = 12 * (68 + 68);
+/// or of two at the least where they lie low, and as many more for each part that a tie adds.
+const LEAST_HEADS: usize = 12 * (68 + 60);
 
 /// Compares what a recipe prints with the description of its drill in [`drill`], key by key:
 /// nothing of the program that makes notes has a say in it.

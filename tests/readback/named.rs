@@ -110,8 +110,8 @@ pub(crate) fn numeral(text: &str, tonic: Name) -> Result<(Named, usize), String>
             let again = |before: &str, after: &str| {
                 named(&format!("{before}{quality}{after}")).filter(|_| !is_upper_case)
             };
-            let brackets = || again("m(", ")");
-            plain.or_else(|| again("-", "")).or_else(brackets).ok_or_else(unknown)?.1
+            let again = || again("-", "").or_else(|| again("m", "")).or_else(|| again("m(", ")"));
+            plain.or_else(again).ok_or_else(unknown)?.1
         }
     };
     Ok((Named { root, kind }, inversion))
@@ -159,6 +159,8 @@ mod tests {
         assert_eq!(read("V7/ii", "C"), ("A".to_owned(), "dominant-seventh", 0));
         assert_eq!(read("V43/V", "Db"), ("E♭".to_owned(), "dominant-seventh", 2));
         assert_eq!(read("im(maj7)", "A"), ("A".to_owned(), "minor-major", 0));
+        assert_eq!(read("i(maj7)", "A"), ("A".to_owned(), "minor-major", 0));
+        assert_eq!(read("i△7", "A"), ("A".to_owned(), "minor-major", 0));
         assert_eq!(read("imaj7", "A"), ("A".to_owned(), "minor-major", 0));
         assert!(numeral("IIII7", Name::parse("C")).is_err());
         assert!(numeral("iI7", Name::parse("C")).is_err());

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::ink::Glyph;
 use crate::music::{Column, HeadRead, Pitch, Sheet};
-use crate::rhythm::{self, Item, QUARTER, is_head};
+use crate::rhythm::{self, Item, QUARTER};
 use crate::share::Part;
 use crate::staff::Staff;
 
@@ -124,15 +124,25 @@ impl Reader {
         Ok(())
     }
 
-    /// The accidentals that follow one another right of the clef, where no head is near.
+    /// The accidentals that follow one another right of the clef, as the signs of a signature
+    /// do; the others belong to heads.
     fn signature(&mut self, clef: Clef, mut last: f64) -> Result<Vec<(i32, i32)>, String> {
+        // F C G D A E B, as steps above C; flats run the other way.
+        const SHARPS: [i32; 7] = [3, 0, 4, 1, 5, 2, 6];
         let mut shown = Vec::new();
-        let first = self.of(is_head).first().map_or(f64::INFINITY, |head| head.at.x);
         for glyph in self.of(|meaning| alteration(meaning).is_some()) {
-            let near = glyph.at.x - last < 1.3 * self.staff.space;
-            if self.accidentals.is_empty() && near && glyph.at.x < first {
-                let step = clef.middle() + self.position(&glyph)?;
-                shown.push((step.rem_euclid(7), alteration(&glyph.meaning).expect("filtered")));
+            let alter = alteration(&glyph.meaning).expect("filtered");
+            let letter = (clef.middle() + self.position(&glyph)?).rem_euclid(7);
+            let next = shown.len().min(6);
+            let continues = match alter {
+                1 => SHARPS[next] == letter,
+                -1 => SHARPS[6 - next] == letter,
+                _ => false,
+            };
+            let white = if shown.is_empty() { 1.3 } else { 0.4 };
+            let near = glyph.at.x - last < white * self.staff.space;
+            if continues && near && self.accidentals.is_empty() {
+                shown.push((letter, alter));
                 last = glyph.at.x + glyph.advance;
             } else {
                 self.accidentals.push(glyph);

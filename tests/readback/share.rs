@@ -12,8 +12,7 @@ pub(crate) struct Part {
     pub(crate) staff: Staff,
     /// Signs of music, left to right.
     pub(crate) glyphs: Vec<Glyph>,
-    /// The left and the right tip of each tie.
-    pub(crate) ties: Vec<(Point, Point)>,
+    pub(crate) ties: Vec<Tie>,
     pub(crate) beams: Vec<Beam>,
     /// Upright lines long enough for a stem.
     pub(crate) stems: Vec<Line>,
@@ -21,6 +20,15 @@ pub(crate) struct Part {
     pub(crate) hooks: Vec<Line>,
     /// Lines that lie: ledger lines, brackets, and what else is short.
     pub(crate) flats: Vec<Line>,
+}
+
+/// An arch between two heads.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Tie {
+    pub(crate) left: Point,
+    pub(crate) right: Point,
+    /// Whether it bows up.
+    pub(crate) up: bool,
 }
 
 /// A straight-sided bar between two abscissas; heights in its middle.
@@ -217,7 +225,7 @@ impl Part {
         };
         let line = |line: &Line| by(line.from.midpoint(line.to), REACH);
         self.glyphs.retain(|glyph| by(glyph.at, SIGN_REACH));
-        self.ties.retain(|(left, right)| by(left.midpoint(*right), REACH));
+        self.ties.retain(|tie| by(tie.left.midpoint(tie.right), REACH));
         self.beams.retain(|beam| by(beam.left, REACH));
         self.stems.retain(line);
         self.hooks.retain(line);
@@ -227,8 +235,9 @@ impl Part {
     fn add_fill(&mut self, fill: &BezPath) {
         let ink = fill.bounding_box();
         let curved = fill.elements().iter().any(|element| matches!(element, PathEl::CurveTo(..)));
-        if curved && ink.width() > self.staff.space {
-            self.ties.push(tips(fill));
+        if curved && ink.width() > 0.5 * self.staff.space {
+            let (left, right) = tips(fill);
+            self.ties.push(Tie { left, right, up: ink.center().y > left.midpoint(right).y });
         } else if ink.width() > 0.5 * self.staff.space {
             self.beams.extend(Beam::of(fill));
         }

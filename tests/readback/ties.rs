@@ -1,9 +1,12 @@
 //! Ties: which heads go on from which, within a system, and over a line or a page.
 
-use kurbo::Point;
+use kurbo::{Point, Vec2};
 
 use crate::music::{Column, Pitch};
 use crate::reader::Reader;
+
+/// How far a tie's tips stand beside the middle of their head, in spaces.
+const TIP: f64 = 0.28;
 
 /// A head: its column and its place in it.
 type At = (usize, usize);
@@ -16,9 +19,12 @@ impl Reader {
             (0..columns.len()).filter(|index| !columns[*index].heads.is_empty()).collect();
         let (first, last) = (sounding.first().copied(), sounding.last().copied());
         let (mut incoming, mut outgoing) = (Vec::new(), Vec::new());
-        for (left, right) in &self.part.ties {
-            let from = self.head_before(columns, *left);
-            let to = self.head_after(columns, *right);
+        for tie in &self.part.ties {
+            // A tie begins and ends on the side of its heads to which it bows.
+            let aside = Vec2::new(0.0, if tie.up { -TIP } else { TIP } * self.staff.space);
+            let (left, right) = (tie.left + aside, tie.right + aside);
+            let from = self.head_before(columns, left);
+            let to = self.head_after(columns, right);
             let stray = || Err(format!("a tie at x {:.1} meets no head", left.x));
             match (from, to) {
                 (Some(a), Some(b)) => {
@@ -71,7 +77,7 @@ impl Reader {
 fn nearest(column: &Column, tip: Point, space: f64) -> Option<usize> {
     let off = |head: usize| (column.heads[head].y - tip.y).abs();
     let best = (0..column.heads.len()).min_by(|a, b| off(*a).total_cmp(&off(*b)));
-    best.filter(|head| off(*head) < 0.5 * space)
+    best.filter(|head| off(*head) < 0.24 * space)
 }
 
 /// Marks the two ends of a tie; no head has two ties on one side.
