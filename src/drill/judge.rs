@@ -76,8 +76,9 @@ fn template(
     let feel = word(&mut fields, "feel", &FEELS, mistakes).unwrap_or(Feel::Even);
     let passages = fields.value("passage");
     fields.finish(mistakes);
-    let metre = metre?;
-    let home = Home { metre, mode };
+    // With no metre to go by, passages are judged by the commonest, so that nothing else of
+    // theirs is kept back.
+    let home = Home { metre: metre.unwrap_or(Metre::FourFour), mode };
     let raw = passages.and_then(|value| value.get_ref().as_array());
     let raw: &[Spanned<DeValue<'_>>] = raw.map_or(&[], |array| array);
     if raw.is_empty() {
@@ -98,7 +99,7 @@ fn template(
         title: title?,
         about: about.to_owned(),
         listen: listen.map(str::to_owned),
-        metre,
+        metre: metre?,
         mode,
         feel,
         passages,
@@ -121,7 +122,7 @@ fn words(
     example: &str,
     mistakes: &mut Mistakes<'_>,
 ) -> Option<String> {
-    let value = fields.required(name, example, mistakes)?;
+    let value = fields.required(name, example)?;
     let text = as_text(name, value, mistakes)?;
     let words = text.get_ref().trim();
     if words.is_empty() {
@@ -149,7 +150,7 @@ fn required_word<T: Copy>(
     known: &[(&str, T)],
     mistakes: &mut Mistakes<'_>,
 ) -> Option<T> {
-    let value = fields.required(name, example, mistakes)?;
+    let value = fields.required(name, example)?;
     let found = as_text(name, value, mistakes)?;
     one_of(name, &found, known, mistakes)
 }
@@ -161,7 +162,7 @@ fn turns<'a, T>(
     mistakes: &mut Mistakes<'_>,
     mut read: impl FnMut(&Spanned<&'a str>, &mut Mistakes<'_>) -> Option<T>,
 ) -> Option<Vec<T>> {
-    let value = fields.required(name, example, mistakes)?;
+    let value = fields.required(name, example)?;
     let Some(array) = value.get_ref().as_array() else {
         let text = as_text(name, value, mistakes)?;
         return Some(vec![read(&text, mistakes)?]);
@@ -201,7 +202,7 @@ fn passage(
     let voicings = turns(&mut fields, ("voicing", "\"close\""), mistakes, |text, mistakes| {
         Some((Voicing::parse(text.get_ref(), &text.span(), mistakes)?, text.span()))
     });
-    let comping = fields.required("comping", "\"on-beat\"", mistakes);
+    let comping = fields.required("comping", "\"on-beat\"");
     let comping = comping.and_then(|value| as_text("comping", value, mistakes)).and_then(|text| {
         let comping = Comping::parse(text.get_ref(), &text.span(), home.metre, mistakes)?;
         Some((comping, text.span()))
@@ -245,6 +246,7 @@ fn passage(
             home.metre
         );
         mistakes.add(degrees_span, problem, "add or leave out chords, or change `beats`");
+        return None;
     }
     let places = Places { whole, voicings: voicing_spans, comping: comping_span };
     judge_entry(&passage, index, entry_text.map(|text| text.span()), &places, mistakes);
@@ -342,7 +344,7 @@ fn written_degree(entry: &Spanned<DeValue<'_>>, mistakes: &mut Mistakes<'_>) -> 
 
 /// How many beats each chord lasts.
 fn beats(fields: &mut Fields<'_>, mistakes: &mut Mistakes<'_>) -> Option<Ticks> {
-    let value = fields.required("beats", "2", mistakes)?;
+    let value = fields.required("beats", "2")?;
     let beats = as_whole(value.get_ref()).filter(|beats| (1..=MOST_BEATS).contains(beats));
     if beats.is_none() {
         let mend = format!("write how many beats each chord lasts, 1 to {MOST_BEATS}");

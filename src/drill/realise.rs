@@ -9,7 +9,7 @@ use crate::score::{Bar, Clef, Hand, Harmony, Score, Staff, count};
 use crate::theory::{Key, SeventhChord};
 
 /// What the teacher chose that changes the score itself.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Choices {
     /// How eighths are played; the template's own where `None`.
     pub feel: Option<Feel>,
