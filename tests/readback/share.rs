@@ -188,8 +188,13 @@ impl Part {
         edges.map(|edge| off_segment(edge, line.from, line.to)).min_by(f64::total_cmp)
     }
 
-    /// How far a sign lies from the nearest head, or a flag from the nearest end of a stem.
+    /// How far a sign lies from the nearest head, or a flag from the nearest end of a stem. An
+    /// accidental so near the staff that it may belong to the signature belongs to it.
     fn off_sign(&self, glyph: &Glyph) -> Option<f64> {
+        let is_accidental = ("\u{E260}".."\u{E270}").contains(&glyph.meaning.as_str());
+        if is_accidental && (glyph.at.y - self.staff.middle).abs() < 2.75 * self.staff.space {
+            return Some(0.0);
+        }
         let is_flag = ("\u{E240}".."\u{E250}").contains(&glyph.meaning.as_str());
         if is_flag {
             let ends = self.stems.iter().flat_map(|stem| [stem.from, stem.to]);
@@ -235,7 +240,7 @@ impl Part {
     fn add_fill(&mut self, fill: &BezPath) {
         let ink = fill.bounding_box();
         let curved = fill.elements().iter().any(|element| matches!(element, PathEl::CurveTo(..)));
-        if curved && ink.width() > 0.5 * self.staff.space {
+        if curved && ink.width() > 0.1 * self.staff.space {
             let (left, right) = tips(fill);
             self.ties.push(Tie { left, right, up: ink.center().y > left.midpoint(right).y });
         } else if ink.width() > 0.5 * self.staff.space {
