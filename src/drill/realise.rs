@@ -207,10 +207,10 @@ impl Line<'_> {
         for (index, sound) in self.sounds.iter().enumerate() {
             events.extend(spell_rests(metre, at, sound.at).into_iter().map(rest));
             let played = &self.chords[self.groups[index]];
+            let pitches = self.pitches(sound);
             let spans = spell_sound(metre, sound.at, sound.end);
             let last = spans.len() - 1;
             for (part, span) in spans.into_iter().enumerate() {
-                let pitches = self.pitches(sound);
                 let notes = pitches.iter().zip(&fingers[index]).map(|(pitch, finger)| Note {
                     pitch: *pitch,
                     tied_in: part > 0,
@@ -244,7 +244,9 @@ impl Line<'_> {
             let group = self.groups[first];
             let count = self.groups[first..].iter().take_while(|other| **other == group).count();
             let sounds = &self.sounds[first..first + count];
-            let mut under_hand: Vec<Pitch> = sounds.iter().flat_map(|s| self.pitches(s)).collect();
+            let intervals = sounds.iter().flat_map(|sound| &sound.intervals);
+            let mut under_hand: Vec<Pitch> =
+                intervals.map(|interval| self.tonic.up(*interval)).collect();
             under_hand.sort_by_key(|pitch| pitch.midi());
             under_hand.dedup();
             let position = one_position(self.hand, &under_hand);
@@ -254,12 +256,13 @@ impl Line<'_> {
                 FingeringMarks::Changes => position != shown_before,
             };
             for sound in sounds {
-                let finger = |pitch: Pitch| {
+                let finger = |interval: &Interval| {
+                    let pitch = self.tonic.up(*interval);
                     let place = under_hand.iter().position(|other| *other == pitch);
                     let number = position.as_ref().zip(place).map(|(fingers, at)| fingers[at]);
                     Finger { number, shown: shown && number.is_some() }
                 };
-                all.push(self.pitches(sound).into_iter().map(finger).collect());
+                all.push(sound.intervals.iter().map(finger).collect());
             }
             shown_before = position;
             first += count;

@@ -1,6 +1,6 @@
 //! Fingers for notes that lie under one hand at once.
 
-use super::rules::{Touch, cost};
+use super::rules::{PianoKey, Touch, cost};
 use crate::score::Hand;
 use crate::theory::Pitch;
 
@@ -9,31 +9,34 @@ use crate::theory::Pitch;
 ///
 /// Ties go to the choice that uses the lower fingers, as handbooks do.
 pub fn one_position(hand: Hand, pitches: &[Pitch]) -> Option<Vec<u8>> {
-    let mut best: Option<(i32, Vec<Touch>)> = None;
+    let keys: Vec<PianoKey> = pitches.iter().map(|pitch| PianoKey::under(*pitch)).collect();
+    let mut best: Option<(i32, u8)> = None;
     let mut touches = Vec::with_capacity(FINGERS);
     // Every set of as many fingers as there are pitches, as the bits of a number.
     for set in 0_u8..1 << FINGERS {
-        if set.count_ones() as usize != pitches.len() {
+        if set.count_ones() as usize != keys.len() {
             continue;
         }
-        let rising = (1..=FINGERS as u8).filter(|place| set & (1 << (place - 1)) != 0);
         touches.clear();
-        touches.extend(
-            pitches.iter().zip(rising).map(|(pitch, place)| Touch { pitch: *pitch, finger: place }),
-        );
-        if hand == Hand::Left {
-            // Rising pitches meet falling fingers; the sets as a whole are the same.
-            for touch in &mut touches {
-                touch.finger = FINGERS as u8 + 1 - touch.finger;
-            }
-        }
+        let fingers = fingers_of(set, hand);
+        touches.extend(keys.iter().zip(fingers).map(|(key, finger)| Touch { key: *key, finger }));
         if let Some(cost) = cost(&touches)
-            && best.as_ref().is_none_or(|(least, _)| cost < *least)
+            && best.is_none_or(|(least, _)| cost < least)
         {
-            best = Some((cost, touches.clone()));
+            best = Some((cost, set));
         }
     }
-    best.map(|(_, touches)| touches.iter().map(|touch| touch.finger).collect())
+    best.map(|(_, set)| fingers_of(set, hand).collect())
+}
+
+/// The fingers of a set, in the order in which they meet rising pitches.
+fn fingers_of(set: u8, hand: Hand) -> impl Iterator<Item = u8> {
+    let places = (1..=FINGERS as u8).filter(move |place| set & (1 << (place - 1)) != 0);
+    places.map(move |place| match hand {
+        Hand::Right => place,
+        // Rising pitches meet falling fingers; the sets as a whole are the same.
+        Hand::Left => FINGERS as u8 + 1 - place,
+    })
 }
 
 /// Fingers of a hand.

@@ -8,10 +8,24 @@
 use super::hand::spans;
 use crate::theory::Pitch;
 
+/// A key of the keyboard.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct PianoKey {
+    midi: i32,
+    is_black: bool,
+}
+
+impl PianoKey {
+    /// The key under a pitch.
+    pub(super) fn under(pitch: Pitch) -> Self {
+        Self { midi: pitch.midi(), is_black: pitch.name.is_black() }
+    }
+}
+
 /// A finger on a key.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Touch {
-    pub(super) pitch: Pitch,
+    pub(super) key: PianoKey,
     pub(super) finger: u8,
 }
 
@@ -33,7 +47,7 @@ pub(super) fn cost(touches: &[Touch]) -> Option<i32> {
 /// Rules 1 (stretch), 2 (small span) and 3 (large span).
 fn span_cost(a: Touch, b: Touch) -> Option<i32> {
     let (low, high) = if a.finger < b.finger { (a, b) } else { (b, a) };
-    let span = (b.pitch.midi() - a.pitch.midi()).abs();
+    let span = (b.key.midi - a.key.midi).abs();
     let limits = spans(low.finger, high.finger);
     if span > limits.max_practical {
         return None;
@@ -51,11 +65,10 @@ fn weak_finger(touch: &Touch) -> i32 {
 
 /// Rules 10 (thumb on black) and 11 (fifth finger on black).
 fn black_key(touch: &Touch, before: Option<&Touch>, after: Option<&Touch>) -> i32 {
-    if !touch.pitch.name.is_black() {
+    if !touch.key.is_black {
         return 0;
     }
-    let white =
-        |other: Option<&Touch>| i32::from(other.is_some_and(|other| !other.pitch.name.is_black()));
+    let white = |other: Option<&Touch>| i32::from(other.is_some_and(|other| !other.key.is_black));
     let neighbours = 2 * (white(before) + white(after));
     match touch.finger {
         1 => 1 + neighbours,

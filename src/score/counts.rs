@@ -1,6 +1,6 @@
 //! Counting marks: "1 & 2 &", and which hand strikes on each.
 
-use super::{Bar, Metre, QUARTER, Ticks};
+use super::{Bar, Event, Metre, QUARTER, Staff, Ticks};
 
 /// How the left hand meets a count.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -52,15 +52,17 @@ pub fn count(metre: Metre, bars: &[Bar]) -> Vec<Count> {
 
 fn count_at(bar: &Bar, slot: i32) -> Count {
     let at = bar.start + slot * QUARTER / 2;
-    let struck = |staff: &super::Staff| {
-        staff.events.iter().find(|e| e.at == at && !e.is_rest() && !e.is_tied_in()).cloned()
-    };
     let on_beat = slot % 2 == 0;
-    let left = match struck(&bar.left) {
+    let left = match struck(&bar.left, at) {
         None => Stroke::None,
         Some(event) if !on_beat && event.notes.iter().any(|note| note.tied_out) => Stroke::Pushed,
         Some(_) => Stroke::Struck,
     };
     let beat = on_beat.then_some(slot / 2 + 1);
-    Count { at, beat, right: struck(&bar.right).is_some(), left }
+    Count { at, beat, right: struck(&bar.right, at).is_some(), left }
+}
+
+/// What a hand strikes at a moment.
+fn struck(staff: &Staff, at: Ticks) -> Option<&Event> {
+    staff.events.iter().find(|e| e.at == at && !e.is_rest() && !e.is_tied_in())
 }
