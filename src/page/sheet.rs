@@ -26,7 +26,7 @@ pub(super) fn lay_out_all(plan: &Plan<'_>) -> Result<Vec<Page>, PageError> {
     let begun = parallel::map(&indices, |index| Sheet::begin(plan, &header, *index));
     let begun = begun.into_iter().collect::<Result<Vec<_>, _>>()?;
     let smallest = begun.iter().map(|sheet| sheet.set.trial).max().unwrap_or(0);
-    Ok(parallel::map(&begun, |sheet| sheet.finish(plan, smallest)).into_iter().flatten().collect())
+    Ok(parallel::map(begun, |sheet| sheet.finish(plan, smallest)).into_iter().flatten().collect())
 }
 
 /// A sheet whose staves may still have to shrink to the size of the others.
@@ -75,21 +75,21 @@ impl Sheet {
     }
 
     /// Adds the music, its staves no larger than those of a trial.
-    fn finish(&self, plan: &Plan<'_>, trial: usize) -> Vec<Page> {
+    fn finish(self, plan: &Plan<'_>, trial: usize) -> Vec<Page> {
         let rooms: Vec<Rect> = self.pages.iter().map(|(_, room)| *room).collect();
         let smaller =
             (self.set.trial != trial).then(|| Set::at(plan, &self.score, &rooms, trial)).flatten();
-        let set = smaller.as_ref().unwrap_or(&self.set);
-        let mut systems = set.systems.iter();
-        let with_music = |((page, room), origins): (&(Page, Rect), &Vec<f64>)| {
-            let mut page = page.clone();
+        let Set { systems, origins, space, .. } = smaller.unwrap_or(self.set);
+        let mut systems = systems.into_iter();
+        let with_music = |((mut page, room), origins): ((Page, Rect), Vec<f64>)| {
             for (origin, system) in origins.iter().zip(systems.by_ref()) {
-                let at = Point::new(room.x0, room.y1 - origin * set.space);
-                page.marks.extend(system.marks.iter().map(|mark| place::mark(mark, at, set.space)));
+                let at = Point::new(room.x0, room.y1 - origin * space);
+                let placed = system.marks.into_iter().map(|mark| place::placed(mark, at, space));
+                page.marks.extend(placed);
             }
             page
         };
-        self.pages.iter().zip(&set.origins).map(with_music).collect()
+        self.pages.into_iter().zip(origins).map(with_music).collect()
     }
 }
 
