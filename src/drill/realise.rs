@@ -1,30 +1,14 @@
 //! From template and key to score.
 
 use super::register::{self, Sound};
-use super::{Comping, Entry, Passage, Template, Voicing};
+use super::{Choices, Comping, Entry, Passage, Template, Voicing};
 use crate::fingering::one_position;
-use crate::recipe::{Feel, FingeringMarks, Recipe};
+use crate::recipe::FingeringMarks;
 use crate::score::{
     Bar, Clef, Event, Hand, Harmony, Note, QUARTER, Score, Staff, Ticks, count, spell_rests,
     spell_sound,
 };
 use crate::theory::{Interval, Key, Numeral, Pitch, Scale, SeventhChord};
-
-/// What the teacher chose that changes the score itself.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Choices {
-    /// How eighths are played; the template's own where `None`.
-    pub feel: Option<Feel>,
-    /// Which fingers are printed.
-    pub fingering: FingeringMarks,
-}
-
-impl Choices {
-    /// The choices of a recipe.
-    pub fn of(recipe: &Recipe) -> Self {
-        Self { feel: recipe.feel, fingering: recipe.fingering }
-    }
-}
 
 /// A chord of the drill in time.
 struct Played {
@@ -96,7 +80,7 @@ pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
             numeral: Numeral::new(played.degree, played.chord.quality),
         })
         .collect();
-    Score {
+    let score = Score {
         key,
         metre,
         feel: choices.feel.unwrap_or(template.feel),
@@ -105,7 +89,8 @@ pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
         harmonies,
         counts,
         low_chords,
-    }
+    };
+    choices.applied_to(score, template)
 }
 
 /// The chords of all passages with their moments.
@@ -250,7 +235,7 @@ impl Line<'_> {
             let position = one_position(self.hand, &under_hand);
             let shown = match marks {
                 FingeringMarks::None => false,
-                FingeringMarks::All => true,
+                FingeringMarks::All | FingeringMarks::FirstBars => true,
                 FingeringMarks::Changes => position != shown_before,
             };
             for sound in sounds {
@@ -276,12 +261,5 @@ struct Finger {
 }
 
 fn rest(span: crate::score::Span) -> Event {
-    Event {
-        at: span.at,
-        value: span.value,
-        notes: Vec::new(),
-        staccato: false,
-        fermata: false,
-        clef_change: None,
-    }
+    Event::rest(span.at, span.value)
 }

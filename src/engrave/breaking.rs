@@ -91,7 +91,7 @@ mod tests {
     #[test]
     fn no_other_cut_is_better() {
         let template = Template::parse(library::find("pushed").unwrap(), "pushed").unwrap();
-        let choices = Choices { feel: None, fingering: FingeringMarks::Changes };
+        let choices = Choices::default();
         let score = realise(&template, "Eb".parse().unwrap(), choices);
         let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::All };
         let columns = column::columns(&score, &look);

@@ -3,5 +3,7 @@
 mod hand;
 mod position;
 mod rules;
+mod size;
 
 pub use position::one_position;
+pub use size::HandSize;

@@ -1,7 +1,7 @@
 //! The table of chords: the seven sevenths of each key, spelled.
 
 use super::board::{Board, GUIDE, HAIRLINE, RULE};
-use super::book::{self, CHORDS, Plan};
+use super::book::Plan;
 use super::canvas::{Ink, Page};
 use super::contents::heading;
 use super::foot;
@@ -10,7 +10,7 @@ use super::phrase::{Phrase, Style};
 use crate::engrave::Role;
 use crate::engrave::rows;
 use crate::text::TextFace;
-use crate::theory::{Key, Numeral, Scale, SeventhChord, chord_symbol};
+use crate::theory::{Key, Mode, Numeral, Scale, SeventhChord, chord_symbol};
 
 /// Width of the column of keys.
 const KEY_COLUMN: f64 = 15.0 * MM;
@@ -19,15 +19,16 @@ const HIGHEST_ROW: f64 = 20.0 * MM;
 /// White between the notes of a chord, in ems.
 const NOTE_GAP: f64 = 0.36;
 
-/// Lays out the table.
-pub(super) fn lay_out(plan: &Plan<'_>) -> Page {
-    let mut board = plan.board(CHORDS);
+/// Lays out the table of a mode, the one at an index of the document's.
+pub(super) fn lay_out(plan: &Plan<'_>, index: usize, mode: Mode) -> Page {
+    let page = plan.chords_page(index);
+    let mut board = plan.board(page);
     let live = board.live;
     let sizes = &plan.page.sizes;
-    let mut y = heading(&mut board, plan, book::CHORDS_TITLE);
+    let mut y = heading(&mut board, plan, &plan.chords_title(mode));
     let first = plan.recipe.keys[0];
     for degree in 1..=7 {
-        if let Some(chord) = chord(plan, first, degree) {
+        if let Some(chord) = chord(mode, first, degree) {
             let parts = Numeral::new(degree, chord.quality).parts(plan.recipe.symbols);
             let setting = rows::set(&parts, Role::Numeral, 1.0, TextFace::Regular);
             let mut phrase = Phrase::default();
@@ -43,17 +44,16 @@ pub(super) fn lay_out(plan: &Plan<'_>) -> Page {
         if index > 0 {
             board.rule(live.x0, live.x1, y, HAIRLINE, GUIDE);
         }
-        draw_row(&mut board, plan, *key, y, height);
+        draw_row(&mut board, plan, (*key, mode), y, height);
         y -= height;
     }
-    foot::draw_folio(&mut board, plan, CHORDS);
+    foot::draw_folio(&mut board, plan, page);
     board.finish()
 }
 
-/// The chord on a degree of a key in the drill's mode.
-fn chord(plan: &Plan<'_>, key: Key, degree: i32) -> Option<SeventhChord> {
-    let scale = Scale { tonic: key.tonic(), mode: plan.drill.mode };
-    SeventhChord::diatonic(scale, degree)
+/// The chord on a degree of a key in a mode.
+fn chord(mode: Mode, key: Key, degree: i32) -> Option<SeventhChord> {
+    SeventhChord::diatonic(Scale { tonic: key.tonic(), mode }, degree)
 }
 
 /// The left end of a degree's column.
@@ -63,7 +63,7 @@ fn column(board: &Board, degree: i32) -> f64 {
 }
 
 /// A key and its seven chords: the symbol, and its notes below.
-fn draw_row(board: &mut Board, plan: &Plan<'_>, key: Key, top: f64, height: f64) {
+fn draw_row(board: &mut Board, plan: &Plan<'_>, (key, mode): (Key, Mode), top: f64, height: f64) {
     let sizes = &plan.page.sizes;
     let notes = Style::new(TextFace::Regular, sizes.note + 0.5);
     let name = Style::new(TextFace::Bold, sizes.drill);
@@ -71,7 +71,7 @@ fn draw_row(board: &mut Board, plan: &Plan<'_>, key: Key, top: f64, height: f64)
     let (symbol_line, note_line) = (middle + 0.3 * sizes.body, middle - 1.1 * sizes.note);
     board.from(board.live.x0, symbol_line, Phrase::of(&key.tonic().to_string(), name));
     for degree in 1..=7 {
-        let Some(chord) = chord(plan, key, degree) else { continue };
+        let Some(chord) = chord(mode, key, degree) else { continue };
         let left = column(board, degree);
         let parts = chord_symbol(chord, plan.recipe.symbols);
         let setting = rows::set(&parts, Role::Symbol, 1.0, TextFace::Semibold);

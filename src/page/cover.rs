@@ -3,7 +3,7 @@
 use kurbo::{Point, Rect};
 
 use super::board::{Board, RULE};
-use super::book::{COVER, Plan};
+use super::book::{COVER, DRILL_TITLE, Plan, key_words};
 use super::canvas::{Ink, Mark, Page};
 use super::error::PageError;
 use super::fit::{fit, paragraph};
@@ -23,6 +23,16 @@ const BELOW_LOGO: f64 = 10.0 * MM;
 const ABOUT_WIDTH: f64 = 140.0 * MM;
 /// Most lines of what the drill is.
 const MOST_ABOUT: usize = 5;
+/// Most drills of a course in one column of its titles.
+const MOST_IN_COLUMN: usize = 14;
+/// From one of those titles to the next, in ems.
+const DRILL_PITCH: f64 = 1.5;
+/// Width of a drill's number, white after it and between columns, in points.
+const NUMBER: f64 = 8.0 * MM;
+const AFTER_NUMBER: f64 = 2.0 * MM;
+const DRILL_GAP: f64 = 5.0 * MM;
+/// Smallest type of a drill's title, in points.
+const LEAST_TITLE: f64 = 7.5;
 /// White between the two lines for names.
 const NAME_GAP: f64 = 10.0 * MM;
 
@@ -47,26 +57,64 @@ fn draw_words(board: &mut Board, plan: &Plan<'_>) -> Result<f64, PageError> {
         y = frame.y0 - BELOW_LOGO;
     }
     let style = Style::new(TextFace::Bold, sizes.title);
-    let (field, title) = plan.title;
+    let (field, title) = &plan.title;
     let title = fit(field, title, style, sizes.least_title, live.width(), 2)?;
     y -= text::cap_height(style.face, title.style.size);
     // Each block begins a little more than its own line below the last baseline above it.
     let after = |next: f64, above: Style, below: Style| next + leading(above) - 2.3 * below.size;
     let mut above = title.style;
     y = lines(board, live.x0, y, &title);
+    if plan.recipe.is_course() {
+        let style = Style::new(TextFace::Regular, sizes.body);
+        return draw_drills(board, plan, after(y, above, style), style);
+    }
     let width = ABOUT_WIDTH.min(live.width());
+    let drill = plan.parts[0].drill;
     if plan.recipe.title.is_some() {
         let style = Style::new(TextFace::Semibold, sizes.drill);
-        let name = fit("the drill's `title`", &plan.drill.title, style, sizes.body, width, 2)?;
+        let name = fit(DRILL_TITLE, &drill.title, style, sizes.body, width, 2)?;
         y = lines(board, live.x0, after(y, above, name.style), &name);
         above = name.style;
     }
-    if !plan.drill.about.is_empty() {
+    if !drill.about.is_empty() {
         let style = Style::new(TextFace::Regular, sizes.drill - 1.5);
-        let about = paragraph("the drill's `about`", &plan.drill.about, style, width, MOST_ABOUT)?;
+        let about = paragraph("the drill's `about`", &drill.about, style, width, MOST_ABOUT)?;
         y = lines(board, live.x0, after(y, above, about.style), &about);
     }
     Ok(y)
+}
+
+/// The titles of the drills of a course, in columns from a first baseline; returns where they
+/// end.
+fn draw_drills(
+    board: &mut Board,
+    plan: &Plan<'_>,
+    first: f64,
+    style: Style,
+) -> Result<f64, PageError> {
+    let live = board.live;
+    let columns = if plan.parts.len() > MOST_IN_COLUMN / 2 { 2 } else { 1 };
+    let shown = plan.parts.len().min(columns * MOST_IN_COLUMN);
+    let rows = shown.div_ceil(columns);
+    let column = live.width() / columns as f64;
+    let pitch = DRILL_PITCH * style.size;
+    let left_out = plan.parts.len() - shown;
+    for (place, part) in plan.parts.iter().take(shown).enumerate() {
+        let left = live.x0 + column * (place / rows) as f64;
+        let y = first - pitch * (place % rows) as f64;
+        if left_out > 0 && place + 1 == shown {
+            let words = format!("and {} more", left_out + 1);
+            board.from(left + NUMBER, y, Phrase::of(&words, style));
+            continue;
+        }
+        board.to(left + NUMBER - AFTER_NUMBER, y, Phrase::of(&part.number().to_string(), style));
+        let width = column - NUMBER - DRILL_GAP;
+        let title = fit(DRILL_TITLE, &part.drill.title, style, LEAST_TITLE, width, 1)?;
+        lines(board, left + NUMBER, y, &title);
+        let area = Rect::new(left, y - 0.4 * style.size, left + column - DRILL_GAP, y + style.size);
+        board.link(area, part.start(), part.drill.title.clone());
+    }
+    Ok(first - pitch * rows as f64)
 }
 
 /// Student and studio on two lines at the foot, to be filled in by hand where they are not
@@ -98,19 +146,19 @@ fn draw_names(board: &mut Board, plan: &Plan<'_>) -> Result<f64, PageError> {
 /// The ring in the middle of what is left, with a way to the page of each key.
 fn draw_ring(board: &mut Board, plan: &Plan<'_>, above: f64, below: f64) {
     let live = board.live;
-    let keys = &plan.recipe.keys;
+    let (part, keys) = (&plan.parts[0], &plan.recipe.keys);
     let room = (above - below - 16.0 * MM).min(live.width());
     let radius = plan.page.distances.cover_ring.min(room) / 2.0;
     // Room for binding moves the middle of the page aside.
     let aside = board.live.center().x - plan.page.live(plan.sheet()).center().x;
     let centre = Point::new(plan.sheet().width / 2.0 + aside, (above + below) / 2.0);
-    let ring = Ring { centre, radius, keys, here: keys[0], next: plan.next(0).key };
+    let ring = Ring { centre, radius, keys, here: keys[0], next: plan.next(part, 0).key };
     ring.draw(board);
     for (index, key) in keys.iter().enumerate() {
         let reach = ring.label_reach();
         let label = ring.label(key.place_in_round());
         let area = Rect::from_center_size(label, (2.0 * reach, 2.0 * reach));
-        board.link(area, plan.key_page(index), format!("{key} major"));
+        board.link(area, part.key_page(index), key_words(part, *key));
     }
     let figure = Style::new(TextFace::Bold, plan.page.sizes.title);
     let word = Style::new(TextFace::Regular, plan.page.sizes.drill);

@@ -43,6 +43,14 @@ pub enum PageError {
         /// The field.
         field: &'static str,
     },
+    /// Something about one drill of a course.
+    #[error("drill `{drill}`: {error}")]
+    InDrill {
+        /// The name of the drill.
+        drill: String,
+        /// What about it.
+        error: Box<PageError>,
+    },
     /// The picture cannot be used.
     #[error("logo: {0}")]
     Logo(#[from] LogoError),

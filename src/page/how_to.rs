@@ -1,7 +1,7 @@
 //! How to practise: the steps, and how to keep the hands well.
 
 use super::board::Board;
-use super::book::{self, HOW_TO, Plan};
+use super::book::{self, Plan};
 use super::canvas::Page;
 use super::contents::heading;
 use super::error::PageError;
@@ -51,6 +51,13 @@ const STEPS: [(&str, &str); 7] = [
     ),
 ];
 
+/// The last step where there are several drills.
+const NEXT_DRILL: (&str, &str) = (
+    "Move on",
+    "When every key of a drill is clean at its first tempo, open the next drill. Keep one key of an \
+     old one for each day, so that nothing is lost.",
+);
+
 /// What to beware of: a side head and its text.
 const CAUTIONS: [(&str, &str); 4] = [
     (
@@ -84,10 +91,12 @@ const MOST_LINES: usize = 8;
 
 /// Lays out the page. Errors if words of ours cannot be shown, which the tests rule out.
 pub(super) fn lay_out(plan: &Plan<'_>) -> Result<Page, PageError> {
-    let mut board = plan.board(HOW_TO);
+    let page = plan.how_to_page();
+    let mut board = plan.board(page);
     let size = size(plan);
     let mut y = heading(&mut board, plan, book::HOW_TO_TITLE);
-    for (number, (head, words)) in STEPS.iter().enumerate() {
+    let last = plan.recipe.is_course().then_some(&NEXT_DRILL);
+    for (number, (head, words)) in STEPS.iter().chain(last).enumerate() {
         y = entry(&mut board, plan, y, &format!("{}   {head}", number + 1), words)?;
     }
     y -= 1.8 * size;
@@ -98,7 +107,7 @@ pub(super) fn lay_out(plan: &Plan<'_>) -> Result<Page, PageError> {
         y = entry(&mut board, plan, y, head, words)?;
     }
     entry(&mut board, plan, y, "", LAST_WORD)?;
-    foot::draw_folio(&mut board, plan, HOW_TO);
+    foot::draw_folio(&mut board, plan, page);
     Ok(board.finish())
 }
 

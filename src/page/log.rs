@@ -27,9 +27,8 @@ const COLUMNS: [(&str, f64); 8] = [
 /// Height of a line: room for a hand that writes large.
 const LINE: f64 = 9.4 * MM;
 
-/// Lays out the log.
-pub(super) fn lay_out(plan: &Plan<'_>) -> Page {
-    let page = plan.log_page();
+/// Lays out the log at the index of a page.
+pub(super) fn lay_out(plan: &Plan<'_>, page: usize) -> Page {
     let mut board = plan.board(page);
     let live = board.live;
     let head = Style::new(TextFace::Semibold, plan.page.sizes.note);
