@@ -17,6 +17,7 @@ pub mod recipe;
 pub mod score;
 pub mod text;
 pub mod theory;
+mod toml_fields;
 pub mod toml_source;
 
 /// Layout makes very many small things on every core at once and drops them together, which the

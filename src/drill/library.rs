@@ -11,7 +11,31 @@ macro_rules! library {
     };
 }
 
-const LIBRARY: &[LibraryDrill] = library!["on-the-beat", "pushed"];
+const LIBRARY: &[LibraryDrill] = library![
+    "solid",
+    "on-the-beat",
+    "pushed",
+    "falling",
+    "alternating",
+    "broken",
+    "left-hand",
+    "inversions",
+    "fourths",
+    "two-five-one",
+    "shells",
+    "guide-tones",
+    "jazz-waltz",
+    "natural-minor",
+    "harmonic-minor",
+    "melodic-minor",
+    "two-five-one-minor",
+    "secondary-dominants",
+    "approach",
+    "enclosures",
+    "bossa",
+    "rootless",
+    "drop-2",
+];
 
 /// Every drill, from first lesson to last.
 pub fn all() -> impl Iterator<Item = LibraryDrill> {

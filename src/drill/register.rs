@@ -1,18 +1,8 @@
 //! Which octave: where a key's drill lies best on the keyboard and on the staves.
 
+use super::plan::{Plan, Sound};
 use crate::score::{Clef, Metre, Ticks};
-use crate::theory::{Interval, Key, Pitch};
-
-/// Notes struck together, as intervals above the tonic of the hand's own octave.
-#[derive(Clone, Debug)]
-pub(super) struct Sound {
-    /// When they are struck.
-    pub(super) at: Ticks,
-    /// When they end.
-    pub(super) end: Ticks,
-    /// The intervals, low to high.
-    pub(super) intervals: Vec<Interval>,
-}
+use crate::theory::{Key, Pitch};
 
 /// Where the hands lie: the tonic that each counts its intervals from.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,8 +25,10 @@ const COST_FAR_OFF: f64 = 60.0;
 /// Weight of the clef plan's own cost.
 const COST_READING: f64 = 0.2;
 
-/// The middle of the left hand's range of tonics, A♭2 to G3, in MIDI numbers.
-const MIDDLE_TONIC: f64 = 49.5;
+/// Where the lowest notes of the left hand lie best on the average, in MIDI numbers: with
+/// chords on every degree of a scale, where the tonics range from A♭2 to G3; with rootless
+/// voicings, in the middle of D3 to C4.
+const MIDDLE_OF_BOTTOMS: f64 = 55.4;
 
 /// The lowest bottom note, in MIDI numbers, at which an interval of so many semitones still
 /// sounds clear; index 1 is the minor second.
@@ -48,22 +40,25 @@ const LOW_INTERVAL_LIMITS: [i32; 17] =
     [0, 52, 51, 48, 46, 46, 47, 34, 41, 41, 41, 41, 0, 40, 39, 36, 34];
 
 /// The octave of each hand in which the drill lies best.
-pub(super) fn choose(key: Key, metre: Metre, right: &[Sound], left: &[Sound]) -> Register {
-    let candidates = (1..=4).flat_map(|octave| {
-        [1, 2].map(|above| Register {
+pub(super) fn choose(key: Key, metre: Metre, plan: &Plan) -> Register {
+    let apart = if plan.is_two_handed { 1..=1 } else { 0..=3 };
+    let candidates = (0..=5).flat_map(|octave| {
+        apart.clone().map(move |above| Register {
             left: Pitch::new(key.tonic(), octave),
             right: Pitch::new(key.tonic(), octave + above),
         })
     });
     let mut candidates: Vec<Register> = candidates.collect();
-    candidates.sort_by(|a, b| from_middle(*a).total_cmp(&from_middle(*b)));
+    let middle = MIDDLE_OF_BOTTOMS - mean_bottom(&plan.left);
+    let from_middle = |register: &Register| (f64::from(register.left.midi()) - middle).abs();
+    candidates.sort_by(|a, b| from_middle(a).total_cmp(&from_middle(b)));
     let mut best = (f64::INFINITY, candidates[0]);
     for register in candidates {
         // What lies further from the middle than the best one costs, costs more.
-        if from_middle(register) >= best.0 {
+        if from_middle(&register) >= best.0 {
             break;
         }
-        let cost = cost(register, metre, right, left);
+        let cost = from_middle(&register) + cost(register, metre, &plan.right, &plan.left);
         if cost < best.0 {
             best = (cost, register);
         }
@@ -71,13 +66,15 @@ pub(super) fn choose(key: Key, metre: Metre, right: &[Sound], left: &[Sound]) ->
     best.1
 }
 
-/// How far the left hand's tonic lies from the middle of its range, in semitones.
-fn from_middle(register: Register) -> f64 {
-    (f64::from(register.left.midi()) - MIDDLE_TONIC).abs()
+/// How far above the tonic the lowest notes of a line lie on the average, in semitones.
+fn mean_bottom(line: &[Sound]) -> f64 {
+    let bottoms = line.iter().filter_map(|sound| sound.intervals.first());
+    let sum: i32 = bottoms.map(|interval| interval.semitones).sum();
+    f64::from(sum) / line.len().max(1) as f64
 }
 
 fn cost(register: Register, metre: Metre, right: &[Sound], left: &[Sound]) -> f64 {
-    let mut total = from_middle(register);
+    let mut total = 0.0;
     for sound in left {
         let undercut = undercut(register.left, sound);
         total += COST_UNDERCUT * f64::from(undercut);

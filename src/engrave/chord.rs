@@ -298,9 +298,9 @@ fn flag_sign(direction: Direction) -> Sign {
 /// The head of a value.
 pub(super) fn head_sign(value: NoteValue) -> Sign {
     match value {
-        NoteValue::Eighth | NoteValue::Quarter | NoteValue::DottedQuarter => Sign::NoteheadBlack,
         NoteValue::Half | NoteValue::DottedHalf => Sign::NoteheadHalf,
-        NoteValue::Whole => Sign::NoteheadWhole,
+        NoteValue::Whole | NoteValue::WholeBar(_) => Sign::NoteheadWhole,
+        _ => Sign::NoteheadBlack,
     }
 }
 
@@ -312,10 +312,15 @@ pub(super) fn head_width(value: NoteValue) -> Sp {
 /// A rest on an otherwise empty staff, its left edge at 0.
 pub(super) fn rest_marks(value: NoteValue) -> Vec<Mark> {
     let (sign, y) = match value {
-        NoteValue::Whole => (Sign::RestWhole, 1.0),
+        NoteValue::Whole | NoteValue::WholeBar(_) => (Sign::RestWhole, 1.0),
         NoteValue::Half | NoteValue::DottedHalf => (Sign::RestHalf, 0.0),
-        NoteValue::Quarter | NoteValue::DottedQuarter => (Sign::RestQuarter, 0.0),
-        NoteValue::Eighth => (Sign::Rest8th, 0.0),
+        NoteValue::Quarter | NoteValue::DottedQuarter | NoteValue::TripletQuarter => {
+            (Sign::RestQuarter, 0.0)
+        }
+        NoteValue::Eighth | NoteValue::DottedEighth | NoteValue::TripletEighth => {
+            (Sign::Rest8th, 0.0)
+        }
+        NoteValue::Sixteenth => (Sign::Rest16th, 0.0),
     };
     let mut marks = vec![Mark::sign(Role::Rest, sign, Point::new(0.0, y))];
     if value.is_dotted() {

@@ -65,6 +65,13 @@ pub fn set(parts: &[SymbolPart], role: Role, size: Sp, face: TextFace) -> Settin
             SymbolPart::Raised(words) => {
                 x += push_text(&mut marks, role, words, face, x, raise, small);
             }
+            SymbolPart::Figures(upper, lower) => {
+                let em = size * rules::FIGURE_SIZE;
+                let [low, high] = rules::FIGURE_BASELINES.map(|baseline| baseline * size);
+                let [upper, lower] = [upper, lower].map(|figure| figure.to_string());
+                let wide = push_text(&mut marks, role, &upper, face, x, high, em);
+                x += wide.max(push_text(&mut marks, role, &lower, face, x, low, em));
+            }
             SymbolPart::Accidental(alter) => {
                 x += push_sign(&mut marks, role, chord_accidental(*alter), x, 0.0, size);
             }
@@ -130,15 +137,15 @@ fn quality_sign(mark: QualityMark) -> Sign {
 
 /// The words of a count: bracketed where no hand strikes.
 fn count_words(count: &Count) -> (String, TextFace) {
-    let syllable = count.syllable();
+    let syllable = count.spoken();
     let words = if count.is_only_held() { format!("({syllable})") } else { syllable };
-    let is_struck_beat = count.beat.is_some() && !count.is_only_held();
+    let is_struck_beat = count.on_beat && !count.is_only_held();
     let face = if is_struck_beat { TextFace::Semibold } else { TextFace::Regular };
     (words, face)
 }
 
 /// A count centred on the origin, its baseline at 0: the syllable, a wedge above it where the
-/// right hand strikes, one below it where the left hand does, with a tail where it pushes.
+/// right hand strikes, one below it where the left hand does, with a tail where a hand pushes.
 pub(super) fn count(count: &Count) -> Setting {
     let (words, face) = count_words(count);
     let width = text::width(face, &words, rules::COUNT_SIZE);
@@ -148,17 +155,15 @@ pub(super) fn count(count: &Count) -> Setting {
     let figure = text::ink_bounds(TextFace::Semibold, "4", rules::COUNT_SIZE)
         .union(text::ink_bounds(TextFace::Regular, "&", rules::COUNT_SIZE));
     let [_, _, white] = rules::WEDGE;
-    if count.right {
-        marks.push(wedge(figure.y1 + white, 1.0));
-    }
-    let below = figure.y0 - white;
-    match count.left {
-        Stroke::None => {}
-        Stroke::Struck => marks.push(wedge(below, -1.0)),
-        Stroke::Pushed => {
-            marks.push(wedge(below, -1.0));
+    for (stroke, base, sign) in
+        [(count.right, figure.y1 + white, 1.0), (count.left, figure.y0 - white, -1.0)]
+    {
+        if stroke != Stroke::None {
+            marks.push(wedge(base, sign));
+        }
+        if stroke == Stroke::Pushed {
             let [length, thickness] = rules::WEDGE_TAIL;
-            let y = below - thickness / 2.0;
+            let y = base + sign * thickness / 2.0;
             let tail = (Point::new(0.0, y), Point::new(length, y));
             marks.push(Mark::line(Role::Count, tail.0, tail.1, thickness));
         }

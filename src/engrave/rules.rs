@@ -167,6 +167,11 @@ pub const SYMBOL_SIGN_GAP: f64 = 0.07;
 pub const SYMBOL_SIZE: Sp = 2.75;
 /// Size of a symbol's quality beside its root (common, 0.65 to 0.75).
 pub const SYMBOL_SMALL: f64 = 0.72;
+/// Em of the two figures of an inversion, in ems of the numeral (ours: two of them stand as
+/// high as a raised seven).
+pub const FIGURE_SIZE: f64 = 0.55;
+/// Baselines of the lower and the upper figure, in ems of the numeral (ours).
+pub const FIGURE_BASELINES: [f64; 2] = [-0.05, 0.36];
 /// Rise of a raised part, in ems of the symbol (common, 0.35 to 0.4).
 pub const SYMBOL_RAISE: f64 = 0.24;
 /// Lowest baseline of chord symbols above the middle line of the upper staff (common).

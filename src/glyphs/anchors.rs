@@ -17,8 +17,12 @@ pub(crate) fn find(sign: Sign, anchor: Anchor, outline: &BezPath, ink: Rect) -> 
     match anchor {
         Anchor::StemUpSE if is_head => Some(Point::new(ink.x1, STEM_JOINT)),
         Anchor::StemDownNW if is_head => Some(Point::new(ink.x0, -STEM_JOINT)),
-        Anchor::StemUpNW if sign == Sign::Flag8thUp => Some(Point::new(ink.x0, ink.y1)),
-        Anchor::StemDownSW if sign == Sign::Flag8thDown => Some(Point::new(ink.x0, ink.y0)),
+        Anchor::StemUpNW if matches!(sign, Sign::Flag8thUp | Sign::Flag16thUp) => {
+            Some(Point::new(ink.x0, ink.y1))
+        }
+        Anchor::StemDownSW if matches!(sign, Sign::Flag8thDown | Sign::Flag16thDown) => {
+            Some(Point::new(ink.x0, ink.y0))
+        }
         Anchor::CutOutNE if is_accidental(sign) => cut_out(outline, ink, 1.0, 1.0),
         Anchor::CutOutSE if is_accidental(sign) => cut_out(outline, ink, 1.0, -1.0),
         Anchor::CutOutSW if is_accidental(sign) => cut_out(outline, ink, -1.0, -1.0),

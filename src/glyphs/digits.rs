@@ -1,4 +1,5 @@
-//! Figures of one family: bold ones for time signatures, sturdier and lighter ones for fingers.
+//! Figures of one family: bold ones for time signatures, sturdier and lighter ones for fingers,
+//! leaning ones for tuplets.
 //!
 //! A figure is drawn 2 sp tall about y = 0 with x from 0 to its width. Stress is upright: broad
 //! at the sides of a bowl, thin at its crown and foot; open bowls end in balls.
@@ -32,6 +33,16 @@ const FINGER: Style = Style { width: 1.34, thin: 0.24, broad: 0.42, ball: 0.225 
 /// Height of a fingering figure.
 const FINGER_HEIGHT: f64 = 1.3;
 
+/// Tuplet figures, before they are scaled down: narrower and darker than those for fingers, so
+/// that neither is taken for the other.
+const TUPLET: Style = Style { width: 1.24, thin: 0.20, broad: 0.46, ball: 0.225 };
+
+/// Height of a tuplet figure.
+const TUPLET_HEIGHT: f64 = 1.4;
+
+/// How far a tuplet figure leans to the right for each space of height.
+const LEAN: f64 = 0.24;
+
 /// A time-signature figure, 2 sp tall and centred on the baseline.
 pub(crate) fn time(digit: u8) -> BezPath {
     flush_left(&figure(digit, TIME))
@@ -41,6 +52,13 @@ pub(crate) fn time(digit: u8) -> BezPath {
 pub(crate) fn fingering(digit: u8) -> BezPath {
     let scale = FINGER_HEIGHT / 2.0;
     flush_left(&moved(&scaled(&figure(digit, FINGER), scale), 0.0, scale))
+}
+
+/// A tuplet figure, 1.4 sp tall, leaning, sitting on the baseline.
+pub(crate) fn tuplet(digit: u8) -> BezPath {
+    let scale = TUPLET_HEIGHT / 2.0;
+    let lean = Affine::new([1.0, 0.0, LEAN, 1.0, 0.0, 0.0]);
+    flush_left(&moved(&(lean * scaled(&figure(digit, TUPLET), scale)), 0.0, scale))
 }
 
 fn figure(digit: u8, style: Style) -> BezPath {

@@ -66,6 +66,8 @@ fn outline(sign: Sign) -> BezPath {
         }
         Sign::Flag8thUp => flags::flag_8th_up(),
         Sign::Flag8thDown => flags::flag_8th_down(),
+        Sign::Flag16thUp => flags::flag_16th_up(),
+        Sign::Flag16thDown => flags::flag_16th_down(),
         Sign::AccidentalFlat => on_staff(accidentals::flat),
         Sign::AccidentalNatural => on_staff(accidentals::natural),
         Sign::AccidentalSharp => on_staff(accidentals::sharp),
@@ -83,6 +85,8 @@ fn outline(sign: Sign) -> BezPath {
         Sign::RestHalf => heads::rest_half(),
         Sign::RestQuarter => rests::rest_quarter(),
         Sign::Rest8th => rests::rest_8th(),
+        Sign::Rest16th => rests::rest_16th(),
+        Sign::Tuplet3 => digits::tuplet(3),
         Sign::CsymDiminished => chord_signs::diminished(),
         Sign::CsymHalfDiminished => chord_signs::half_diminished(),
         Sign::CsymAugmented => chord_signs::augmented(),

@@ -108,8 +108,9 @@ fn legend(counts: &[Count], size: f64, space: f64) -> Phrase {
         phrase
     };
     let struck = |stroke| counts.iter().any(|count| count.left == stroke);
+    let right = |count: &Count| count.right != Stroke::None;
     let rows = [
-        (counts.iter().any(|count| count.right), wedge(1.0), "right hand strikes"),
+        (counts.iter().any(right), wedge(1.0), "right hand strikes"),
         (struck(Stroke::Struck), wedge(-1.0), "left hand strikes"),
         (struck(Stroke::Pushed), pushed(), "left hand early, held over"),
         (counts.iter().any(Count::is_only_held), Phrase::of("(2)", style), "held, not struck"),

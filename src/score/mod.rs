@@ -6,7 +6,7 @@ mod metre;
 mod model;
 mod rhythm;
 
-pub use counts::{Count, Stroke, count};
+pub use counts::{Count, Stroke, Syllable, count};
 pub use metre::{Metre, QUARTER, Ticks};
 pub use model::{Bar, Clef, Event, Hand, Harmony, Note, NoteValue, Score, Staff};
-pub use rhythm::{Span, spell_rests, spell_sound};
+pub use rhythm::{Span, can_be_written, spell_rests, spell_sound};

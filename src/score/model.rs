@@ -106,11 +106,19 @@ impl Clef {
     }
 }
 
-/// The written length of a note or rest: a plain value and its dots.
+/// The written length of a note or rest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum NoteValue {
+    /// A sixteenth.
+    Sixteenth,
+    /// An eighth of a triplet: a third of a quarter.
+    TripletEighth,
     /// An eighth.
     Eighth,
+    /// A quarter in a triplet of eighths: two thirds of a quarter.
+    TripletQuarter,
+    /// An eighth with a dot.
+    DottedEighth,
     /// A quarter.
     Quarter,
     /// A quarter with a dot.
@@ -121,12 +129,19 @@ pub enum NoteValue {
     DottedHalf,
     /// A whole.
     Whole,
+    /// A rest that fills a bar of its metre, whatever that is: written as a whole rest in the
+    /// middle of the bar. No note has this value.
+    WholeBar(Metre),
 }
 
 impl NoteValue {
-    /// Every value, short to long.
-    pub const ALL: [Self; 6] = [
+    /// Every value that notes have, short to long.
+    pub const ALL: [Self; 10] = [
+        Self::Sixteenth,
+        Self::TripletEighth,
         Self::Eighth,
+        Self::TripletQuarter,
+        Self::DottedEighth,
         Self::Quarter,
         Self::DottedQuarter,
         Self::Half,
@@ -137,33 +152,53 @@ impl NoteValue {
     /// Its length.
     pub const fn ticks(self) -> Ticks {
         match self {
+            Self::Sixteenth => 12,
+            Self::TripletEighth => 16,
             Self::Eighth => 24,
+            Self::TripletQuarter => 32,
+            Self::DottedEighth => 36,
             Self::Quarter => 48,
             Self::DottedQuarter => 72,
             Self::Half => 96,
             Self::DottedHalf => 144,
             Self::Whole => 192,
+            Self::WholeBar(metre) => metre.bar(),
         }
     }
 
-    /// The single value of a length, if there is one.
+    /// The single value of a note's length, if there is one.
     pub fn of(ticks: Ticks) -> Option<Self> {
         Self::ALL.into_iter().find(|value| value.ticks() == ticks)
     }
 
     /// Whether it bears an augmentation dot.
     pub const fn is_dotted(self) -> bool {
-        matches!(self, Self::DottedQuarter | Self::DottedHalf)
+        matches!(self, Self::DottedEighth | Self::DottedQuarter | Self::DottedHalf)
+    }
+
+    /// Whether it belongs to a triplet of eighths.
+    pub const fn is_triplet(self) -> bool {
+        matches!(self, Self::TripletEighth | Self::TripletQuarter)
     }
 
     /// Whether its note has a stem.
     pub const fn has_stem(self) -> bool {
-        !matches!(self, Self::Whole)
+        !matches!(self, Self::Whole | Self::WholeBar(_))
+    }
+
+    /// The flags or beams of its note: 1 for an eighth, 2 for a sixteenth, none from a quarter
+    /// on.
+    pub const fn flags(self) -> usize {
+        match self {
+            Self::Sixteenth => 2,
+            Self::TripletEighth | Self::Eighth | Self::DottedEighth => 1,
+            _ => 0,
+        }
     }
 
     /// Whether its note has a flag or a beam.
     pub const fn has_flag(self) -> bool {
-        matches!(self, Self::Eighth)
+        self.flags() > 0
     }
 }
 

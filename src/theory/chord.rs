@@ -45,6 +45,23 @@ impl Quality {
             .expect("every quality has its row in the table")
     }
 
+    /// The quality of the chord that thirds stacked on a degree of `scale` make. The modes in
+    /// use give no stack outside the table of qualities; `None` would mean a new mode that does.
+    pub fn on_degree(scale: Scale, degree: i32) -> Option<Self> {
+        let root = scale.interval(degree);
+        let above = |third: i32| scale.interval(degree + 2 * third).plus(root.down());
+        let upper = [above(1), above(2), above(3)];
+        QUALITIES.iter().find(|(_, intervals)| *intervals == upper).map(|(quality, _)| *quality)
+    }
+
+    /// The interval of chord tone `tone` above the root: 0 the root, 1 the third, 2 the fifth,
+    /// 3 the seventh, 4 the root an octave up and so on.
+    pub fn tone_interval(self, tone: i32) -> Interval {
+        let [third, fifth, seventh] = self.upper_intervals();
+        [Interval::UNISON, third, fifth, seventh][tone.rem_euclid(4) as usize]
+            .plus_octaves(tone.div_euclid(4))
+    }
+
     /// Whether the third is minor, which decides the case of a numeral.
     pub fn has_minor_third(self) -> bool {
         self.upper_intervals()[0] == Interval::MINOR_THIRD
@@ -61,27 +78,15 @@ pub struct SeventhChord {
 }
 
 impl SeventhChord {
-    /// The chord that thirds stacked on a degree of `scale` make. The modes in use give no
-    /// stack outside the table of qualities; `None` would mean a new mode that does.
+    /// The chord that thirds stacked on a degree of `scale` make; see [`Quality::on_degree`].
     pub fn diatonic(scale: Scale, degree: i32) -> Option<Self> {
-        let root = scale.interval(degree);
-        let above = |third: i32| {
-            let tone = scale.interval(degree + 2 * third);
-            Interval { steps: tone.steps - root.steps, semitones: tone.semitones - root.semitones }
-        };
-        let upper = [above(1), above(2), above(3)];
-        QUALITIES
-            .iter()
-            .find(|(_, intervals)| *intervals == upper)
-            .map(|(quality, _)| Self { root: scale.note(degree), quality: *quality })
+        let quality = Quality::on_degree(scale, degree)?;
+        Some(Self { root: scale.note(degree), quality })
     }
 
-    /// The interval of chord tone `tone` above the root: 0 the root, 1 the third, 2 the fifth,
-    /// 3 the seventh, 4 the root an octave up and so on.
+    /// The interval of a chord tone above the root; see [`Quality::tone_interval`].
     pub fn tone_interval(self, tone: i32) -> Interval {
-        let [third, fifth, seventh] = self.quality.upper_intervals();
-        [Interval::UNISON, third, fifth, seventh][tone.rem_euclid(4) as usize]
-            .plus_octaves(tone.div_euclid(4))
+        self.quality.tone_interval(tone)
     }
 
     /// Root, third, fifth and seventh.

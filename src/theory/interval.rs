@@ -67,6 +67,11 @@ impl Interval {
         Self::OCTAVE,
     ];
 
+    /// This interval and another one on top of it.
+    pub const fn plus(self, other: Self) -> Self {
+        interval(self.steps + other.steps, self.semitones + other.semitones)
+    }
+
     /// The same interval downward.
     pub const fn down(self) -> Self {
         interval(-self.steps, -self.semitones)

@@ -1,4 +1,4 @@
-//! Keys: the fifteen major ones and their round in falling fifths.
+//! Keys: the fifteen major and fifteen minor ones, and their round in falling fifths.
 
 use std::fmt;
 use std::str::FromStr;
@@ -6,13 +6,17 @@ use std::str::FromStr;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use thiserror::Error;
 
-use super::{Letter, Mode, NoteName, Scale};
+use super::{Interval, Letter, Mode, NoteName, Scale};
 
-/// A major key, by its tonic; at most seven signs in its signature.
+/// A major or minor key, by its tonic; at most seven signs in its signature.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Key {
     tonic: NoteName,
+    is_minor: bool,
 }
+
+/// How many signs a minor key has less than the major one on its tonic, sharps counted up.
+const MINOR_FIFTHS: i32 = 3;
 
 /// How the keys with two customary spellings are written.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -37,13 +41,15 @@ pub enum KeyError {
         /// How to mend it.
         hint: String,
     },
-    /// A note name whose major key would need double signs.
-    #[error("{found} major needs {signs} signs in its signature; write {instead} instead")]
+    /// A note name whose key would need double signs.
+    #[error("{found} {mode} needs {signs} signs in its signature; write {instead} instead")]
     TooManySigns {
         /// What was written.
         found: NoteName,
         /// Signs its signature would need.
         signs: i32,
+        /// Major or minor.
+        mode: &'static str,
         /// The key that sounds the same.
         instead: Key,
     },
@@ -62,7 +68,7 @@ impl Key {
     fn from_fifths(fifths: i32) -> Self {
         let letter = Letter::from_steps(4 * fifths);
         let alter = (fifths - Self::natural_fifths(letter)) / 7;
-        Self { tonic: NoteName::new(letter, alter) }
+        Self { tonic: NoteName::new(letter, alter), is_minor: false }
     }
 
     /// Sharps in the signature of the key on a white letter; F has -1.
@@ -74,14 +80,62 @@ impl Key {
     pub fn major(tonic: NoteName) -> Result<Self, KeyError> {
         let signs = Self::natural_fifths(tonic.letter) + 7 * tonic.alter;
         if signs.abs() <= 7 {
-            return Ok(Self { tonic });
+            return Ok(Self { tonic, is_minor: false });
         }
         let instead = Self::ROUND
             .map(Self::from_fifths)
             .into_iter()
             .find(|key| key.tonic.pitch_class() == tonic.pitch_class())
             .expect("the round meets every pitch class");
-        Err(KeyError::TooManySigns { found: tonic, signs: signs.abs(), instead })
+        Err(KeyError::TooManySigns { found: tonic, signs: signs.abs(), mode: "major", instead })
+    }
+
+    /// The minor key on a tonic. Errors if its signature would need more than seven signs.
+    pub fn minor(tonic: NoteName) -> Result<Self, KeyError> {
+        let key = Self { tonic, is_minor: true };
+        let signs = key.fifths();
+        if signs.abs() <= 7 {
+            return Ok(key);
+        }
+        let instead = Self { tonic: Self::twin(tonic, signs), is_minor: true };
+        Err(KeyError::TooManySigns { found: tonic, signs: signs.abs(), mode: "minor", instead })
+    }
+
+    /// The note that sounds like a tonic and lies on the other side of the circle of fifths.
+    fn twin(tonic: NoteName, signs: i32) -> NoteName {
+        // A diminished second up turns five sharps into seven flats, and so on: twelve fifths.
+        let second = Interval { steps: 1, semitones: 0 };
+        tonic.up(if signs > 0 { second } else { second.down() })
+    }
+
+    /// The key on this tonic whose signature a mode takes. Where that would need more than
+    /// seven signs (D♭, G♭ and C♭ minor), the key that sounds the same.
+    #[must_use]
+    pub fn in_mode(self, mode: Mode) -> Self {
+        let key = Self { is_minor: mode.is_minor(), ..self };
+        let signs = key.fifths();
+        if signs.abs() <= 7 { key } else { Self { tonic: Self::twin(key.tonic, signs), ..key } }
+    }
+
+    /// Whether it is a minor key.
+    pub fn is_minor(self) -> bool {
+        self.is_minor
+    }
+
+    /// The word for its kind: major or minor.
+    pub fn mode_word(self) -> &'static str {
+        if self.is_minor { "minor" } else { "major" }
+    }
+
+    /// Its name in words: `E♭ major`.
+    pub fn words(self) -> String {
+        format!("{} {}", self.tonic, self.mode_word())
+    }
+
+    /// The other customary spelling of this key, if there is one.
+    pub fn other_spelling(self) -> Option<Self> {
+        let other = Self { tonic: Self::twin(self.tonic, self.fifths()), ..self };
+        (self.fifths() != 0 && other.fifths().abs() <= 7).then_some(other)
     }
 
     /// The twelve keys in falling fifths from C, counter-clockwise round the circle.
@@ -96,14 +150,16 @@ impl Key {
         })
     }
 
-    /// Where this key stands in the round, 0 (C) to 11 (G); both spellings share a place.
+    /// Where this key stands in the round, 0 (C) to 11 (G), by its tonic; both spellings share
+    /// a place, and so do the major and the minor key on one tonic.
     pub fn place_in_round(self) -> usize {
-        (-self.fifths()).rem_euclid(12) as usize
+        (-self.tonic_fifths()).rem_euclid(12) as usize
     }
 
     /// The next key of the round, spelled as `spelling` says.
     pub fn next_in_round(self, spelling: Spelling) -> Self {
-        Self::round(spelling)[(self.place_in_round() + 1) % 12]
+        let next = Self::round(spelling)[(self.place_in_round() + 1) % 12];
+        next.in_mode(if self.is_minor { Mode::NaturalMinor } else { Mode::Major })
     }
 
     /// The tonic.
@@ -113,12 +169,18 @@ impl Key {
 
     /// Sharps in the signature, or flats where negative.
     pub fn fifths(self) -> i32 {
+        self.tonic_fifths() - if self.is_minor { MINOR_FIFTHS } else { 0 }
+    }
+
+    /// How many fifths the tonic lies above C.
+    fn tonic_fifths(self) -> i32 {
         Self::natural_fifths(self.tonic.letter) + 7 * self.tonic.alter
     }
 
-    /// The scale of the key.
+    /// The scale of its signature.
     pub fn scale(self) -> Scale {
-        Scale { tonic: self.tonic, mode: Mode::Major }
+        let mode = if self.is_minor { Mode::NaturalMinor } else { Mode::Major };
+        Scale { tonic: self.tonic, mode }
     }
 
     /// The notes that the signature alters, in the order in which it prints them.
@@ -148,6 +210,10 @@ impl FromStr for Key {
         if let Some(tonic) = NoteName::parse(found) {
             return Self::major(tonic);
         }
+        let minor = found.strip_suffix("minor").or_else(|| found.strip_suffix('m'));
+        if let Some(tonic) = minor.and_then(|tonic| NoteName::parse(tonic.trim_end())) {
+            return Self::minor(tonic);
+        }
         let first = found.chars().next().unwrap_or('C');
         let hint = match found.to_ascii_lowercase().as_str() {
             "h" => "write B for B natural and Bb for B flat".to_owned(),
@@ -160,8 +226,9 @@ impl FromStr for Key {
             lower if lower.ends_with("is") => {
                 format!("write {}# for the sharp", first.to_ascii_uppercase())
             }
-            lower if lower.ends_with('m') || lower.contains("min") => {
-                "drills are in major keys: write the tonic alone, as in Eb".to_owned()
+            lower if lower.contains("min") || lower.contains("maj") => {
+                "write the tonic alone, as in Eb: the drill says whether it is major or minor"
+                    .to_owned()
             }
             _ => "write a letter from A to G with b or #, as in Eb or F#".to_owned(),
         };
@@ -177,7 +244,8 @@ impl fmt::Display for Key {
 
 impl Serialize for Key {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(&self.tonic.plain())
+        let suffix = if self.is_minor { "m" } else { "" };
+        serializer.serialize_str(&format!("{}{suffix}", self.tonic.plain()))
     }
 }
 
@@ -201,6 +269,46 @@ mod tests {
             assert_eq!(key.fifths(), fifths, "{key}");
             assert_eq!(key.signature().len() as i32, fifths.abs(), "{key}");
         }
+    }
+
+    /// Source: the circle of fifths of the relative keys, common practice, no source.
+    #[test]
+    fn a_minor_key_has_the_signature_of_the_major_key_a_minor_third_up() {
+        for major in Key::majors() {
+            let tonic = major.tonic().up(Interval::MINOR_THIRD.down());
+            let minor = Key::minor(tonic).unwrap();
+            assert_eq!(minor.signature(), major.signature(), "{tonic} minor");
+            assert_eq!(minor.in_mode(Mode::HarmonicMinor), minor);
+        }
+    }
+
+    #[test]
+    fn every_major_key_has_a_minor_key_on_its_tonic_or_on_that_tonics_twin() {
+        let names = |spelling| {
+            Key::round(spelling).map(|key| key.in_mode(Mode::NaturalMinor).tonic().plain())
+        };
+        let expected = ["C", "F", "Bb", "Eb", "Ab", "C#", "F#", "B", "E", "A", "D", "G"];
+        assert_eq!(names(Spelling::Customary), expected);
+        assert_eq!(names(Spelling::Flats)[7], "B");
+        for key in Key::majors() {
+            let minor = key.in_mode(Mode::MelodicMinor);
+            assert!(minor.fifths().abs() <= 7, "{key}");
+            assert_eq!(minor.place_in_round(), key.place_in_round(), "{key}");
+        }
+    }
+
+    #[test]
+    fn keys_with_two_spellings_know_the_other() {
+        let other = |name: &str| {
+            let key: Key = name.parse().unwrap();
+            key.other_spelling().map(|key| key.words())
+        };
+        assert_eq!(other("Gb").as_deref(), Some("F♯ major"));
+        assert_eq!(other("B").as_deref(), Some("C♭ major"));
+        assert_eq!(other("C#").as_deref(), Some("D♭ major"));
+        assert_eq!(other("G#m").as_deref(), Some("A♭ minor"));
+        assert_eq!(other("C"), None);
+        assert_eq!(other("F"), None);
     }
 
     #[test]

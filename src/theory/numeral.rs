@@ -8,35 +8,128 @@ use super::{Quality, SymbolPart, SymbolStyle};
 pub struct Numeral {
     /// The degree in its octave, 1 to 7.
     pub degree: i32,
+    /// By how many semitones it differs from that degree of the major scale: -1 in ♭III.
+    pub alter: i32,
     /// The quality of the chord built on it.
     pub quality: Quality,
+    /// Which tone of the chord is lowest: 0 the root, 1 the third, 2 the fifth, 3 the seventh.
+    pub inversion: u8,
+    /// The degree that it is borrowed from, as in V7/ii, and whether that degree's third is
+    /// minor.
+    pub of: Option<(i32, bool)>,
 }
 
 impl Numeral {
     /// The numeral of an endless-scale degree.
     pub fn new(degree: i32, quality: Quality) -> Self {
-        Self { degree: (degree - 1).rem_euclid(7) + 1, quality }
+        let degree = (degree - 1).rem_euclid(7) + 1;
+        Self { degree, alter: 0, quality, inversion: 0, of: None }
     }
 
     /// The letters alone: upper case for a major third, lower case for a minor one.
     pub fn letters(self) -> &'static str {
-        const UPPER: [&str; 7] = ["I", "II", "III", "IV", "V", "VI", "VII"];
-        const LOWER: [&str; 7] = ["i", "ii", "iii", "iv", "v", "vi", "vii"];
-        let place = (self.degree - 1).rem_euclid(7) as usize;
-        if self.quality.has_minor_third() { LOWER[place] } else { UPPER[place] }
+        letters(self.degree, self.quality.has_minor_third())
     }
 
     /// The whole numeral as type: the letters, then the quality as far as their case does not
-    /// already say it (`ii7`, not `iim7`).
+    /// already say it (`ii7`, not `iim7`); in place of the seven the figures of an inversion,
+    /// as figured bass has them (common practice, no source).
     pub fn parts(self, style: SymbolStyle) -> Vec<SymbolPart> {
-        let mut parts = vec![SymbolPart::Base(self.letters().to_owned())];
+        let mut parts = Vec::new();
+        if self.alter != 0 {
+            parts.push(SymbolPart::Accidental(self.alter));
+        }
+        parts.push(SymbolPart::Base(self.letters().to_owned()));
         match self.quality {
             Quality::MinorSeventh => parts.push(SymbolPart::Raised("7".to_owned())),
             Quality::HalfDiminished | Quality::DiminishedSeventh => {
                 parts.extend(quality_parts(self.quality, SymbolStyle::Signs));
             }
+            // The letters say the minor third: (maj7) alone remains.
+            Quality::MinorMajorSeventh => {
+                parts.extend(quality_parts(self.quality, style).into_iter().skip(1));
+            }
             quality => parts.extend(quality_parts(quality, style)),
         }
+        if let Some(figures) = self.figures() {
+            let seven = parts
+                .iter()
+                .position(|part| matches!(part, SymbolPart::Raised(words) if words == "7"));
+            match seven {
+                Some(place) => parts[place] = figures,
+                None => parts.push(figures),
+            }
+        }
+        if let Some((degree, is_minor)) = self.of {
+            parts.push(SymbolPart::Base(format!("/{}", letters(degree, is_minor))));
+        }
         parts
+    }
+
+    /// The figures of the inversion.
+    fn figures(self) -> Option<SymbolPart> {
+        let [upper, lower] = match self.inversion {
+            1 => ['6', '5'],
+            2 => ['4', '3'],
+            3 => ['4', '2'],
+            _ => return None,
+        };
+        Some(SymbolPart::Figures(upper, lower))
+    }
+}
+
+/// The letters of a degree: upper case for a major third, lower case for a minor one.
+fn letters(degree: i32, is_minor: bool) -> &'static str {
+    const UPPER: [&str; 7] = ["I", "II", "III", "IV", "V", "VI", "VII"];
+    const LOWER: [&str; 7] = ["i", "ii", "iii", "iv", "v", "vi", "vii"];
+    let place = (degree - 1).rem_euclid(7) as usize;
+    if is_minor { LOWER[place] } else { UPPER[place] }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::theory::{Key, Mode, Scale, SeventhChord, plain_text};
+
+    fn numerals(mode: Mode, style: SymbolStyle) -> Vec<String> {
+        let tonic = "A".parse::<Key>().unwrap().tonic();
+        let scale = Scale { tonic, mode };
+        let numeral = |degree| {
+            let quality = SeventhChord::diatonic(scale, degree).unwrap().quality;
+            let alter = scale.alteration(degree);
+            plain_text(&Numeral { alter, ..Numeral::new(degree, quality) }.parts(style))
+        };
+        (1..=7).map(numeral).collect()
+    }
+
+    /// The seven chords of each minor mode, counted against the parallel major scale.
+    ///
+    /// Source: qualities by music21 (harmonic and melodic minor), numerals common practice.
+    #[test]
+    fn minor_degrees_are_counted_against_the_parallel_major() {
+        let letters = SymbolStyle::Letters;
+        let natural = ["i7", "iiø7", "♭IIImaj7", "iv7", "v7", "♭VImaj7", "♭VII7"];
+        assert_eq!(numerals(Mode::NaturalMinor, letters), natural);
+        let harmonic = ["i(maj7)", "iiø7", "♭IIImaj7♯5", "iv7", "V7", "♭VImaj7", "vii°7"];
+        assert_eq!(numerals(Mode::HarmonicMinor, letters), harmonic);
+        let melodic = ["i(maj7)", "ii7", "♭IIImaj7♯5", "IV7", "V7", "viø7", "viiø7"];
+        assert_eq!(numerals(Mode::MelodicMinor, letters), melodic);
+    }
+
+    #[test]
+    fn inversions_have_their_figures_in_place_of_the_seven() {
+        let figured = |inversion| {
+            let numeral = Numeral { inversion, ..Numeral::new(5, Quality::Dominant) };
+            plain_text(&numeral.parts(SymbolStyle::Mixed))
+        };
+        assert_eq!([0, 1, 2, 3].map(figured), ["V7", "V65", "V43", "V42"]);
+        let half = Numeral { inversion: 1, ..Numeral::new(7, Quality::HalfDiminished) };
+        assert_eq!(plain_text(&half.parts(SymbolStyle::Mixed)), "viiø65");
+    }
+
+    #[test]
+    fn a_borrowed_dominant_says_whose_it_is() {
+        let numeral = Numeral { of: Some((2, true)), ..Numeral::new(5, Quality::Dominant) };
+        assert_eq!(plain_text(&numeral.parts(SymbolStyle::Mixed)), "V7/ii");
     }
 }

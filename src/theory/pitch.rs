@@ -146,6 +146,14 @@ impl Pitch {
         let alter = self.midi() + interval.semitones - white;
         Self::new(NoteName::new(letter, alter), octave)
     }
+
+    /// The same pitch in a spelling that can be printed: where it would need a triple sign, on
+    /// the next letter.
+    #[must_use]
+    pub fn readable(self) -> Self {
+        let second = Interval { steps: self.name.alter.signum(), semitones: 0 };
+        if self.name.alter.abs() <= 2 { self } else { self.up(second) }
+    }
 }
 
 impl fmt::Display for Pitch {

@@ -9,18 +9,56 @@ pub enum Mode {
     /// The major scale.
     #[default]
     Major,
+    /// The natural minor scale: the notes of the signature.
+    NaturalMinor,
+    /// The minor scale with its seventh raised.
+    HarmonicMinor,
+    /// The minor scale with its sixth and seventh raised, up and down alike.
+    MelodicMinor,
 }
 
-/// Intervals of the seven degrees above the tonic.
-const MAJOR: [Interval; 7] = [
-    Interval::UNISON,
-    Interval::MAJOR_SECOND,
-    Interval::MAJOR_THIRD,
-    Interval::FOURTH,
-    Interval::FIFTH,
-    Interval::MAJOR_SIXTH,
-    Interval::MAJOR_SEVENTH,
-];
+impl Mode {
+    /// Every mode.
+    pub const ALL: [Self; 4] =
+        [Self::Major, Self::NaturalMinor, Self::HarmonicMinor, Self::MelodicMinor];
+
+    /// Whether its key signature is that of a minor key.
+    pub const fn is_minor(self) -> bool {
+        !matches!(self, Self::Major)
+    }
+
+    /// Its name, as lessons say it.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Major => "major",
+            Self::NaturalMinor => "natural minor",
+            Self::HarmonicMinor => "harmonic minor",
+            Self::MelodicMinor => "melodic minor",
+        }
+    }
+
+    /// Its name, as templates write it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Major => "major",
+            Self::NaturalMinor => "natural-minor",
+            Self::HarmonicMinor => "harmonic-minor",
+            Self::MelodicMinor => "melodic-minor",
+        }
+    }
+
+    /// Intervals of the seven degrees above the tonic (common practice, no source).
+    const fn intervals(self) -> [Interval; 7] {
+        use Interval as I;
+        let third = if self.is_minor() { I::MINOR_THIRD } else { I::MAJOR_THIRD };
+        let (sixth, seventh) = match self {
+            Self::Major | Self::MelodicMinor => (I::MAJOR_SIXTH, I::MAJOR_SEVENTH),
+            Self::NaturalMinor => (I::MINOR_SIXTH, I::MINOR_SEVENTH),
+            Self::HarmonicMinor => (I::MINOR_SIXTH, I::MAJOR_SEVENTH),
+        };
+        [I::UNISON, I::MAJOR_SECOND, third, I::FOURTH, I::FIFTH, sixth, seventh]
+    }
+}
 
 /// A mode on a tonic.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,10 +74,13 @@ impl Scale {
     /// number is a degree of the endless scale.
     pub fn interval(self, degree: i32) -> Interval {
         let steps = degree - 1;
-        let table = match self.mode {
-            Mode::Major => MAJOR,
-        };
-        table[steps.rem_euclid(7) as usize].plus_octaves(steps.div_euclid(7))
+        self.mode.intervals()[steps.rem_euclid(7) as usize].plus_octaves(steps.div_euclid(7))
+    }
+
+    /// By how many semitones a degree differs from that of the major scale on the same tonic.
+    pub fn alteration(self, degree: i32) -> i32 {
+        let major = Self { mode: Mode::Major, ..self };
+        self.interval(degree).semitones - major.interval(degree).semitones
     }
 
     /// The note of a degree.

@@ -50,6 +50,8 @@ pub enum SymbolPart {
     Raised(String),
     /// An accidental before a raised alteration, in semitones.
     RaisedAccidental(i32),
+    /// The figures of an inversion, one above the other.
+    Figures(char, char),
 }
 
 /// The symbol of a chord, as parts to be set in type.
@@ -107,6 +109,7 @@ pub fn plain_text(parts: &[SymbolPart]) -> String {
             SymbolPart::Accidental(alter) | SymbolPart::RaisedAccidental(alter) => {
                 text.push_str(&accidental(*alter));
             }
+            SymbolPart::Figures(upper, lower) => text.extend([upper, lower]),
             SymbolPart::Mark(mark) => text.push(match mark {
                 QualityMark::Major => '△',
                 QualityMark::Minor => '-',

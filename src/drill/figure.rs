@@ -1,0 +1,194 @@
+//! Figures: what the playing hand does over one chord, in numbers above the chord's root.
+
+use std::ops::Range;
+
+use super::harmony::ChordPlan;
+use super::value;
+use crate::score::Ticks;
+use crate::theory::{Interval, Scale};
+use crate::toml_fields::{Mistakes, advice};
+
+/// A figure: its steps in playing order.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Figure {
+    /// The steps.
+    pub steps: Vec<Step>,
+}
+
+/// One step of a figure.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Step {
+    /// What sounds.
+    pub sounding: Sounding,
+    /// How long it lasts.
+    pub length: Ticks,
+}
+
+/// What sounds in a step.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Sounding {
+    /// Nothing.
+    Rest,
+    /// These notes, struck together.
+    Tones(Vec<Tone>),
+    /// The upper notes of a voicing that lies in two hands.
+    Upper,
+}
+
+/// A note of a figure or of a voicing, told by its place above the chord's root.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Tone {
+    /// Its number in the scale that starts on the root: 1 the root, 3 the third, 8 the root an
+    /// octave up; 0 and below lie under the root.
+    pub number: i32,
+    /// A neighbour played in its place.
+    pub neighbour: Neighbour,
+}
+
+/// The neighbours of a tone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Neighbour {
+    /// The tone itself.
+    None,
+    /// A semitone below it.
+    Under,
+    /// The next note of the scale above it.
+    Over,
+}
+
+/// The highest number that a figure may name: the root two octaves up.
+const HIGHEST: i32 = 15;
+/// Notes that a hand can strike together.
+const FINGERS: usize = 5;
+
+impl Tone {
+    /// A tone without neighbour.
+    pub(super) const fn plain(number: i32) -> Self {
+        Self { number, neighbour: Neighbour::None }
+    }
+
+    /// Reads `3`, `low7`, `under3`, `overlow7`.
+    fn parse(word: &str) -> Option<Self> {
+        let (neighbour, rest) = if let Some(rest) = word.strip_prefix("under") {
+            (Neighbour::Under, rest)
+        } else if let Some(rest) = word.strip_prefix("over") {
+            (Neighbour::Over, rest)
+        } else {
+            (Neighbour::None, word)
+        };
+        let (octave, digits) = match rest.strip_prefix("low") {
+            Some(digits) => (-1, digits),
+            None => (0, rest),
+        };
+        let is_plain = !digits.is_empty() && digits.bytes().all(|byte| byte.is_ascii_digit());
+        let number = digits.parse::<i32>().ok().filter(|number| (1..=HIGHEST).contains(number))?;
+        is_plain.then_some(Self { number: number + 7 * octave, neighbour })
+    }
+
+    /// The interval above the tonic over a chord.
+    pub(super) fn interval(self, scale: Scale, chord: &ChordPlan) -> Interval {
+        let steps = self.number - 1;
+        let own = match steps.rem_euclid(7) {
+            // The chord's own tones, altered or not, before the scale's.
+            0 | 2 | 4 | 6 => {
+                let third = steps.rem_euclid(7) / 2;
+                let tone = chord.quality.tone_interval(third);
+                chord.root.plus(tone).plus_octaves(steps.div_euclid(7))
+            }
+            _ => scale.interval(chord.degree + steps),
+        };
+        match self.neighbour {
+            Neighbour::None => own,
+            Neighbour::Under => own.plus(Interval::MINOR_SECOND.down()),
+            Neighbour::Over => {
+                let above = scale.interval(chord.degree + steps + 1);
+                // An altered chord tone can lie as high as the scale's next note.
+                if above.semitones > own.semitones {
+                    above
+                } else {
+                    own.plus(Interval::MINOR_SECOND)
+                }
+            }
+        }
+    }
+}
+
+impl Figure {
+    /// How long it lasts.
+    pub fn length(&self) -> Ticks {
+        self.steps.iter().map(|step| step.length).sum()
+    }
+
+    /// Reads `1 3 5 7:quarter rest 1+3+5`; steps without a value of their own last `value`.
+    pub(super) fn parse(
+        text: &str,
+        span: &Range<usize>,
+        value: Ticks,
+        mistakes: &mut Mistakes<'_>,
+    ) -> Option<Self> {
+        let words: Vec<&str> = text.split_whitespace().collect();
+        if words.is_empty() {
+            let mend = "write chord tones, as in \"1 3 5 7\"";
+            mistakes.add(span.clone(), "field `figure` is empty", mend);
+            return None;
+        }
+        let steps: Vec<Option<Step>> =
+            words.into_iter().map(|word| step(word, span, value, mistakes)).collect();
+        Some(Self { steps: steps.into_iter().collect::<Option<_>>()? })
+    }
+}
+
+/// Reads one step.
+fn step(
+    word: &str,
+    span: &Range<usize>,
+    usual: Ticks,
+    mistakes: &mut Mistakes<'_>,
+) -> Option<Step> {
+    let at = mistakes.within(span, word);
+    let (notes, length) = match word.split_once(':') {
+        None => (word, usual),
+        Some((notes, name)) => {
+            let length = value::value(name);
+            if length.is_none() {
+                let mend = advice(name, &value::words());
+                mistakes.add(at.clone(), format!("unknown note value `{name}`"), mend);
+            }
+            (notes, length?)
+        }
+    };
+    let sounding = match notes {
+        "rest" => Sounding::Rest,
+        "upper" => Sounding::Upper,
+        _ => Sounding::Tones(tones(notes, &at, mistakes)?),
+    };
+    Some(Step { sounding, length })
+}
+
+/// Reads tones joined by plus signs: low to high, each once.
+pub(super) fn tones(
+    words: &str,
+    at: &Range<usize>,
+    mistakes: &mut Mistakes<'_>,
+) -> Option<Vec<Tone>> {
+    let mut tones = Vec::new();
+    for word in words.split('+') {
+        let Some(tone) = Tone::parse(word) else {
+            let mend = format!(
+                "write a number from 1 to {HIGHEST} above the chord's root, low7 for one below \
+                 it, under3 or over3 for its neighbours, or rest"
+            );
+            mistakes.add(at.clone(), format!("`{word}` is no tone"), mend);
+            return None;
+        };
+        tones.push(tone);
+    }
+    tones.sort_unstable();
+    tones.dedup();
+    if tones.len() > FINGERS {
+        let problem = format!("{} tones at once are more than a hand", tones.len());
+        mistakes.add(at.clone(), problem, format!("write at most {FINGERS}"));
+        return None;
+    }
+    Some(tones)
+}

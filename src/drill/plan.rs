@@ -1,0 +1,244 @@
+//! The drill before any key is chosen: who strikes what and when, in intervals above the tonic.
+
+use super::comping::{Comping, Stroke};
+use super::figure::{Sounding, Tone};
+use super::harmony::{self, ChordPlan};
+use super::voicing::Laid;
+use super::{Entry, Passage, Template};
+use crate::score::{Hand, Metre, QUARTER, Ticks};
+use crate::theory::{Interval, Numeral};
+
+/// Notes struck together, as intervals above the tonic of the hand's own octave.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Sound {
+    /// When they are struck.
+    pub(super) at: Ticks,
+    /// When they end.
+    pub(super) end: Ticks,
+    /// The intervals, low to high.
+    pub(super) intervals: Vec<Interval>,
+    /// The chord that they belong to, by index.
+    pub(super) chord: usize,
+    /// Whether they are played short.
+    pub(super) staccato: bool,
+    /// Whether they are held at will.
+    pub(super) fermata: bool,
+}
+
+/// A chord of the drill.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Played {
+    pub(super) plan: ChordPlan,
+    /// Its numeral, with the inversion that it is laid out in.
+    pub(super) numeral: Numeral,
+    /// When it first sounds, and its symbol stands.
+    pub(super) at: Ticks,
+    start: Ticks,
+    end: Ticks,
+    laid: Laid,
+}
+
+/// A drill in no key.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Plan {
+    pub(super) chords: Vec<Played>,
+    pub(super) right: Vec<Sound>,
+    pub(super) left: Vec<Sound>,
+    /// Whether a voicing lies in two hands, so that these keep their distance.
+    pub(super) is_two_handed: bool,
+}
+
+/// An octave down: what the upper half of a two-handed voicing is written at, so that it lies in
+/// its place where the right hand counts from an octave above the left.
+const OCTAVE_DOWN: i32 = -1;
+
+impl Plan {
+    /// Plans a template.
+    pub(super) fn of(template: &Template) -> Self {
+        let mut plan = Self {
+            chords: chords(template),
+            right: Vec::new(),
+            left: Vec::new(),
+            is_two_handed: template
+                .passages
+                .iter()
+                .any(|passage| passage.voicings.iter().any(|voicing| voicing.is_two_handed())),
+        };
+        let mut first = 0;
+        for passage in &template.passages {
+            let own = first..first + passage.degrees.len();
+            plan.play_figures(passage, first);
+            plan.play_chords(passage, template.metre, own.clone());
+            first = own.end;
+        }
+        plan.finish(template);
+        plan
+    }
+
+    fn line(&mut self, hand: Hand) -> &mut Vec<Sound> {
+        match hand {
+            Hand::Right => &mut self.right,
+            Hand::Left => &mut self.left,
+        }
+    }
+
+    /// Adds the figures of a passage whose first chord has an index.
+    fn play_figures(&mut self, passage: &Passage, first: usize) {
+        let scale = harmony::scale(passage.mode);
+        let hand = if passage.is_swapped { Hand::Left } else { Hand::Right };
+        for index in 0..passage.degrees.len() {
+            let chord = first + index;
+            let played = &self.chords[chord];
+            let mut at = played.start;
+            let mut sounds = Vec::new();
+            for step in &passage.figure(index).steps {
+                let intervals = match &step.sounding {
+                    Sounding::Rest => Vec::new(),
+                    Sounding::Tones(tones) => {
+                        let place = |tone: &Tone| tone.interval(scale, &played.plan);
+                        let mut intervals: Vec<Interval> = tones.iter().map(place).collect();
+                        intervals.sort_by_key(|interval| interval.semitones);
+                        intervals
+                    }
+                    Sounding::Upper => {
+                        let upper = played.laid.upper.iter();
+                        upper.map(|interval| interval.plus_octaves(OCTAVE_DOWN)).collect()
+                    }
+                };
+                let end = at + step.length;
+                if !intervals.is_empty() {
+                    sounds.push(Sound::plain(at, end, intervals, chord));
+                }
+                at = end;
+            }
+            self.line(hand).extend(sounds);
+        }
+    }
+
+    /// Adds the strokes of the hand that holds the chords of a passage.
+    fn play_chords(&mut self, passage: &Passage, metre: Metre, own: std::ops::Range<usize>) {
+        let hand = if passage.is_swapped { Hand::Right } else { Hand::Left };
+        let mut sounds: Vec<Sound> = Vec::new();
+        for struck in strokes(passage, metre, &self.chords, own) {
+            let played = &mut self.chords[struck.chord];
+            if struck.at < played.start {
+                played.at = struck.at;
+            }
+            let end = struck.length.map_or(played.end, |length| struck.at + length);
+            let lower = played.laid.lower.clone();
+            let sound = Sound::plain(struck.at, end.min(played.end), lower, struck.chord);
+            sounds.push(Sound { staccato: struck.is_short, ..sound });
+        }
+        self.line(hand).extend(sounds);
+    }
+
+    /// Cuts each sound off where its hand strikes again, and holds what is held at will.
+    fn finish(&mut self, template: &Template) {
+        let length = template.length();
+        let mut held = Vec::new();
+        for passage in &template.passages {
+            let count = passage.degrees.len();
+            held.extend((1..=count).map(|place| passage.fermata && place == count));
+        }
+        for line in [&mut self.right, &mut self.left] {
+            line.sort_by_key(|sound| sound.at);
+            for index in 1..line.len() {
+                let next = line[index].at;
+                line[index - 1].end = line[index - 1].end.min(next);
+            }
+            // A push that meets the hand's own figure gives way to it.
+            line.retain(|sound| sound.end > sound.at);
+            for sound in line.iter_mut() {
+                sound.fermata = held[sound.chord] && sound.end == length;
+            }
+        }
+    }
+}
+
+impl Sound {
+    fn plain(at: Ticks, end: Ticks, intervals: Vec<Interval>, chord: usize) -> Self {
+        Self { at, end, intervals, chord, staccato: false, fermata: false }
+    }
+}
+
+/// The chords of all passages, each at its moment and laid out.
+fn chords(template: &Template) -> Vec<Played> {
+    let mut chords: Vec<Played> = Vec::new();
+    let mut start = 0;
+    for passage in &template.passages {
+        let scale = harmony::scale(passage.mode);
+        let first = chords.len();
+        for (index, degree) in passage.degrees.iter().enumerate() {
+            let plan = degree
+                .chord(passage.mode)
+                .expect("every mode in use stacks its thirds into known sevenths");
+            let voicing = passage.voicing(index);
+            let laid = match (passage.leads_voices && index > 0, chords.last()) {
+                (true, Some(before)) => {
+                    voicing.lead(scale, &plan, &before.laid, &chords[first].laid)
+                }
+                _ => voicing.lay(scale, &plan),
+            };
+            let numeral = Numeral { inversion: laid.inversion, ..plan.numeral };
+            let end = start + passage.chord_length;
+            chords.push(Played { plan, numeral, at: start, start, end, laid });
+            start = end;
+        }
+    }
+    chords
+}
+
+/// A stroke of the hand that holds the chords.
+struct Struck {
+    at: Ticks,
+    length: Option<Ticks>,
+    /// The chord that it strikes, by index.
+    chord: usize,
+    is_short: bool,
+}
+
+/// The strokes of a passage that plays the chords of a range.
+fn strokes(
+    passage: &Passage,
+    metre: Metre,
+    chords: &[Played],
+    own: std::ops::Range<usize>,
+) -> Vec<Struck> {
+    const EIGHTH: Ticks = QUARTER / 2;
+    let once_each = |usual: Entry| -> Vec<Struck> {
+        let strike = |chord: usize| {
+            let entry = if chord == own.start { passage.entry } else { usual };
+            let early = if entry == Entry::Push { EIGHTH } else { 0 };
+            let is_short = entry == Entry::Short;
+            Struck {
+                at: chords[chord].start - early,
+                length: is_short.then_some(EIGHTH),
+                chord,
+                is_short,
+            }
+        };
+        own.clone().map(strike).collect()
+    };
+    match &passage.comping {
+        Comping::Silent => Vec::new(),
+        Comping::OnBeat => once_each(Entry::Held),
+        Comping::Push => once_each(Entry::Push),
+        Comping::Strokes(bars) => {
+            let start = chords[own.start].start;
+            let count = passage.length() / metre.bar();
+            let mut struck = Vec::new();
+            for (bar, strokes) in (0..count).zip(bars.iter().cycle()) {
+                let barline = start + bar * metre.bar();
+                for Stroke { at, length, brings_next } in strokes {
+                    let at = barline + at;
+                    let sounding = own.clone().rfind(|chord| chords[*chord].start <= at);
+                    let sounding = sounding.unwrap_or(own.start);
+                    let next = sounding + usize::from(*brings_next);
+                    let chord = if next < chords.len() { next } else { sounding };
+                    struck.push(Struck { at, length: *length, chord, is_short: false });
+                }
+            }
+            struck
+        }
+    }
+}

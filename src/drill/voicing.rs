@@ -1,0 +1,223 @@
+//! Voicings: how the hand that holds the chords lays them out.
+
+use std::ops::Range;
+
+use super::figure::{Neighbour, Tone, tones};
+use super::harmony::ChordPlan;
+use crate::theory::{Interval, Quality, Scale};
+use crate::toml_fields::{Mistakes, advice};
+
+/// A layout of a chord: numbers above its root, as in [`Tone`].
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Voicing {
+    kind: Kind,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq)]
+enum Kind {
+    Named(&'static Named),
+    /// Written out by the teacher.
+    Own(Vec<Tone>),
+}
+
+/// A voicing of the trade.
+#[derive(Debug, PartialEq, Eq)]
+struct Named {
+    word: &'static str,
+    family: Family,
+    /// The numbers for one hand, or for the lower and the upper hand.
+    lower: &'static [i32],
+    upper: &'static [i32],
+}
+
+/// Voicings that take turns where voices are led.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Family {
+    /// All four notes within an octave.
+    Close,
+    /// Root with third, or root with seventh.
+    Shell,
+    /// Three notes of a shell, which has no sibling.
+    FullShell,
+    /// Third and seventh.
+    Guide,
+    /// Third, fifth, seventh and ninth; forms A and B.
+    Rootless,
+    /// Close position with its second voice from the top an octave lower, in two hands.
+    Drop2,
+}
+
+const fn one_hand(word: &'static str, family: Family, lower: &'static [i32]) -> Named {
+    Named { word, family, lower, upper: &[] }
+}
+
+const fn two_hands(word: &'static str, lower: &'static [i32], upper: &'static [i32]) -> Named {
+    Named { word, family: Family::Drop2, lower, upper }
+}
+
+/// The voicings by name.
+///
+/// Shells, guide tones and the two rootless forms as jazz piano handbooks name them; drop 2 as
+/// arranging handbooks do (common practice, no source). Rootless form B has its seventh below.
+static NAMED: [Named; 15] = [
+    one_hand("close", Family::Close, &[1, 3, 5, 7]),
+    one_hand("first-inversion", Family::Close, &[3, 5, 7, 8]),
+    one_hand("second-inversion", Family::Close, &[5, 7, 8, 10]),
+    one_hand("third-inversion", Family::Close, &[7, 8, 10, 12]),
+    one_hand("shell-3", Family::Shell, &[1, 3]),
+    one_hand("shell-7", Family::Shell, &[1, 7]),
+    one_hand("shell", Family::FullShell, &[1, 3, 7]),
+    one_hand("guide-tones", Family::Guide, &[3, 7]),
+    one_hand("guide-tones-turned", Family::Guide, &[0, 3]),
+    one_hand("rootless-a", Family::Rootless, &[3, 5, 7, 9]),
+    one_hand("rootless-b", Family::Rootless, &[0, 2, 3, 5]),
+    two_hands("drop-2", &[-2, 1], &[3, 7]),
+    two_hands("drop-2-first-inversion", &[0, 3], &[5, 8]),
+    two_hands("drop-2-second-inversion", &[1, 5], &[7, 10]),
+    two_hands("drop-2-third-inversion", &[3, 7], &[8, 12]),
+];
+
+/// A chord laid out, as intervals above the tonic, low to high.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Laid {
+    pub(super) lower: Vec<Interval>,
+    pub(super) upper: Vec<Interval>,
+    /// Which chord tone is lowest, where all four sound: 0 the root to 3 the seventh.
+    pub(super) inversion: u8,
+}
+
+impl Voicing {
+    /// Reads a name, or tones such as `1+5+10`.
+    pub(super) fn parse(
+        text: &str,
+        span: &Range<usize>,
+        mistakes: &mut Mistakes<'_>,
+    ) -> Option<Self> {
+        let word = text.trim();
+        if let Some(named) = NAMED.iter().find(|named| named.word == word) {
+            return Some(Self { kind: Kind::Named(named) });
+        }
+        if word.contains('+') || word.bytes().all(|byte| byte.is_ascii_digit()) {
+            let tones = tones(word, span, mistakes)?;
+            return Some(Self { kind: Kind::Own(tones) });
+        }
+        let known: Vec<&str> = NAMED.iter().map(|named| named.word).collect();
+        let mend = format!("{}, or write its tones, as in 1+5+10", advice(word, &known));
+        mistakes.add(span.clone(), format!("unknown voicing `{word}`"), mend);
+        None
+    }
+
+    /// Whether it lies in two hands.
+    pub(super) fn is_two_handed(&self) -> bool {
+        matches!(&self.kind, Kind::Named(named) if !named.upper.is_empty())
+    }
+
+    /// Whether voices can be led through it: whether it has siblings to take turns with.
+    pub(super) fn can_be_led(&self) -> bool {
+        matches!(&self.kind, Kind::Named(named) if named.family != Family::FullShell)
+    }
+
+    /// The layout at the chord's own place.
+    pub(super) fn lay(&self, scale: Scale, chord: &ChordPlan) -> Laid {
+        match &self.kind {
+            Kind::Named(named) => named.lay(scale, chord, 0),
+            Kind::Own(tones) => laid(tones, &[], scale, chord, 0),
+        }
+    }
+
+    /// The layout, this one or a sibling, in whatever octave, that moves least from the one
+    /// before without straying more than an octave from the first.
+    pub(super) fn lead(
+        &self,
+        scale: Scale,
+        chord: &ChordPlan,
+        before: &Laid,
+        first: &Laid,
+    ) -> Laid {
+        let own = self.lay(scale, chord);
+        let Kind::Named(named) = &self.kind else { return own };
+        let siblings = NAMED.iter().filter(|other| other.family == named.family);
+        let placed =
+            siblings.flat_map(|sibling| (-2..=2).map(|octave| sibling.lay(scale, chord, octave)));
+        let near = placed.filter(|laid| (laid.bottom() - first.bottom()).abs() <= 12);
+        near.min_by_key(|laid| (laid.moves_from(before), (laid.bottom() - first.bottom()).abs()))
+            .unwrap_or(own)
+    }
+}
+
+impl Named {
+    fn lay(&self, scale: Scale, chord: &ChordPlan, octave: i32) -> Laid {
+        let tones = |numbers: &[i32]| -> Vec<Tone> {
+            numbers
+                .iter()
+                .map(|number| Tone::plain(self.coloured(*number, chord.quality)))
+                .collect()
+        };
+        laid(&tones(self.lower), &tones(self.upper), scale, chord, octave)
+    }
+
+    /// On dominants a rootless voicing has the thirteenth in place of the fifth (common
+    /// practice, no source).
+    fn coloured(&self, number: i32, quality: Quality) -> i32 {
+        let is_fifth = number == 5;
+        if self.family == Family::Rootless && quality == Quality::Dominant && is_fifth {
+            6
+        } else {
+            number
+        }
+    }
+}
+
+/// Tones as intervals, moved by octaves.
+fn laid(lower: &[Tone], upper: &[Tone], scale: Scale, chord: &ChordPlan, octave: i32) -> Laid {
+    let intervals = |tones: &[Tone]| -> Vec<Interval> {
+        let mut intervals: Vec<Interval> =
+            tones.iter().map(|tone| tone.interval(scale, chord).plus_octaves(octave)).collect();
+        intervals.sort_by_key(|interval| interval.semitones);
+        intervals
+    };
+    let mut all: Vec<Tone> = lower.iter().chain(upper).copied().collect();
+    all.sort_unstable();
+    Laid { lower: intervals(lower), upper: intervals(upper), inversion: inversion(&all) }
+}
+
+/// Which chord tone is lowest, if all four are there and nothing else; 0 otherwise.
+fn inversion(tones: &[Tone]) -> u8 {
+    let step = |tone: &Tone| (tone.number - 1).rem_euclid(7);
+    let is_chord_tone = |tone: &Tone| tone.neighbour == Neighbour::None && step(tone) % 2 == 0;
+    let mut steps: Vec<i32> = tones.iter().map(step).collect();
+    steps.sort_unstable();
+    steps.dedup();
+    match tones.first() {
+        Some(lowest) if steps.len() == 4 && tones.iter().all(is_chord_tone) => {
+            (step(lowest) / 2) as u8
+        }
+        _ => 0,
+    }
+}
+
+impl Laid {
+    /// Every note, low to high.
+    pub(super) fn all(&self) -> impl Iterator<Item = &Interval> {
+        self.lower.iter().chain(&self.upper)
+    }
+
+    fn bottom(&self) -> i32 {
+        self.all().next().map_or(0, |interval| interval.semitones)
+    }
+
+    /// The semitones that all voices together move from another layout.
+    fn moves_from(&self, before: &Self) -> i32 {
+        let voices = self.all().zip(before.all());
+        voices.map(|(now, then)| (now.semitones - then.semitones).abs()).sum()
+    }
+
+    /// The widest stretch of one hand, in semitones, if it holds at most five notes.
+    pub(super) fn widest(&self) -> i32 {
+        let span = |notes: &[Interval]| match notes {
+            [low, .., high] => high.semitones - low.semitones,
+            _ => 0,
+        };
+        span(&self.lower).max(span(&self.upper))
+    }
+}
