@@ -11,7 +11,7 @@ use super::{
 use crate::drill::Template;
 use crate::logo;
 use crate::parallel;
-use crate::recipe::{Binding, Form, Recipe, StaffSize};
+use crate::recipe::{Binding, Form, Orientation, Recipe, StaffSize};
 use crate::theory::{Key, Spelling};
 
 /// The language of every word of ours.
@@ -78,6 +78,11 @@ pub(super) struct Plan<'a> {
 impl Plan<'_> {
     pub(super) fn sheet(&self) -> Size {
         paper::size(self.recipe.paper, self.recipe.orientation)
+    }
+
+    /// Whether pages are wider than they are high.
+    pub(super) fn is_wide(&self) -> bool {
+        self.recipe.orientation == Orientation::Landscape
     }
 
     /// The part of a page inside the margins.

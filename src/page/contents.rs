@@ -11,10 +11,15 @@ use super::phrase::{Phrase, Style};
 use crate::text::{self, TextFace};
 use crate::theory::Key;
 
-/// From one line to the next, in ems.
+/// From one line to the next, in ems: on an upright page, and on a wide one, whose two columns
+/// need fewer lines.
 const PITCH: f64 = 2.05;
+const WIDE_PITCH: f64 = 2.6;
 /// White between groups, in ems.
 const GROUP_GAP: f64 = 1.3;
+
+/// White between the columns of a wide page.
+const COLUMN_GAP: f64 = 14.0 * MM;
 
 /// From a key to its signature in words.
 const SIGNATURES: f64 = 26.0 * MM;
@@ -59,32 +64,46 @@ pub(super) fn lay_out(plan: &Plan<'_>) -> Page {
     let log = page(book::LOG_TITLE, plan.log_page());
     let group = if plan.log_page() < plan.first_key_page { &mut first } else { &mut then };
     group.push(log);
+    let pitch = if plan.is_wide() { WIDE_PITCH } else { PITCH } * size;
     let groups = [("First", first), ("The keys", keys.collect()), ("Then", then)];
     for (title, rows) in groups {
         if rows.is_empty() {
             continue;
         }
         board.from(board.live.x0, y, Phrase::of(title, semibold));
-        for (phrase, target, about) in rows {
-            row(&mut board, plan, y, (phrase, target, about), regular);
-            y -= PITCH * size;
+        // On a wide page the rows of a group fill one column, then the other.
+        let columns = columns(&board, plan);
+        let deep = rows.len().div_ceil(columns.len());
+        for (index, (phrase, target, about)) in rows.into_iter().enumerate() {
+            let (left, right) = columns[index / deep];
+            let y = y - pitch * (index % deep) as f64;
+            row(&mut board, plan, (left, right, y), (phrase, target, about), regular);
         }
-        y -= GROUP_GAP * size;
+        y -= pitch * deep as f64 + GROUP_GAP * size;
     }
     foot::draw_folio(&mut board, plan, CONTENTS);
     board.finish()
 }
 
-/// One line: what, a leader, the page.
+/// The left and right ends of the columns that rows stand in: one, on a wide page two.
+fn columns(board: &Board, plan: &Plan<'_>) -> Vec<(f64, f64)> {
+    let left = board.live.x0 + plan.page.distances.label_column;
+    let right = board.live.x1;
+    if !plan.is_wide() {
+        return vec![(left, right)];
+    }
+    let middle = (left + right) / 2.0;
+    vec![(left, middle - COLUMN_GAP / 2.0), (middle + COLUMN_GAP / 2.0, right)]
+}
+
+/// One line between two ends, on a baseline: what, a leader, the page.
 fn row(
     board: &mut Board,
     plan: &Plan<'_>,
-    y: f64,
+    (left, right, y): (f64, f64, f64),
     (phrase, target, about): (Phrase, usize, String),
     style: Style,
 ) {
-    let left = board.live.x0 + plan.page.distances.label_column;
-    let right = board.live.x1;
     let number = Phrase::of(&plan.label(target), style);
     let from = left + phrase.width() + style.size * 0.6;
     // All leaders end where the widest page number would begin.

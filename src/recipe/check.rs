@@ -4,7 +4,7 @@ use std::ops::RangeInclusive;
 
 use thiserror::Error;
 
-use super::{Binding, Form, Orientation, RECIPE_VERSION, Recipe};
+use super::{Binding, Orientation, RECIPE_VERSION, Recipe};
 use crate::theory::Key;
 
 /// Tempi a recipe may ask for, in quarter notes a minute: wider than a clockwork metronome's 40
@@ -97,9 +97,6 @@ pub enum FieldError {
     /// An empty drill.
     #[error("drill is empty")]
     NoDrill,
-    /// A workbook on its side: its tables and texts are made for upright pages.
-    #[error("a workbook is printed upright")]
-    LandscapeWorkbook,
     /// A booklet whose pages cannot be folded into one.
     #[error("a booklet is folded from upright pages and has its binding in the fold")]
     BookletLaidOut,
@@ -116,7 +113,6 @@ impl FieldError {
             Self::GoalBelowTempo { .. } => "goal",
             Self::NoKeys | Self::KeyTwice(_) | Self::SameKey { .. } => "keys",
             Self::NoDrill => "drill",
-            Self::LandscapeWorkbook => "orientation",
             Self::BookletLaidOut => "booklet",
         }
     }
@@ -137,9 +133,6 @@ impl FieldError {
             Self::ControlCharacter { .. } => "write it on one line of plain text".to_owned(),
             Self::TooLong { limit, unit, .. } => format!("shorten it to {limit} {unit}"),
             Self::NoDrill => "write the name of a drill or the path of a drill file".to_owned(),
-            Self::LandscapeWorkbook => {
-                "leave orientation at portrait, or make handouts in landscape".to_owned()
-            }
             Self::BookletLaidOut => {
                 "leave orientation at portrait and binding at none, or booklet at false".to_owned()
             }
@@ -173,9 +166,6 @@ impl Recipe {
         }
         self.check_keys()?;
         let is_landscape = self.orientation == Orientation::Landscape;
-        if is_landscape && self.form == Form::Workbook {
-            return Err(FieldError::LandscapeWorkbook);
-        }
         if self.booklet && (is_landscape || self.binding != Binding::None) {
             return Err(FieldError::BookletLaidOut);
         }
@@ -319,10 +309,10 @@ mod tests {
             "title is 121 characters long; shorten it to 120 characters",
         );
         fails(
-            |recipe| recipe.orientation = Orientation::Landscape,
-            "orientation",
-            "a workbook is printed upright; \
-             leave orientation at portrait, or make handouts in landscape",
+            |recipe| (recipe.booklet, recipe.orientation) = (true, Orientation::Landscape),
+            "booklet",
+            "a booklet is folded from upright pages and has its binding in the fold; \
+             leave orientation at portrait and binding at none, or booklet at false",
         );
         fails(
             |recipe| (recipe.booklet, recipe.binding) = (true, Binding::Duplex),
