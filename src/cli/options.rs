@@ -77,7 +77,7 @@ pub(super) struct Choices {
     #[arg(long, value_name = "a4|letter", value_parser = word::<Paper>)]
     paper: Option<Paper>,
 
-    /// Which side of the paper is up; landscape for handouts
+    /// Which way up the paper is
     #[arg(long, value_name = "portrait|landscape", value_parser = word::<Orientation>)]
     orientation: Option<Orientation>,
 

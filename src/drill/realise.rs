@@ -1,9 +1,9 @@
 //! From template and key to score.
 
-use super::{Choices, Template};
 use super::line::Line;
 use super::plan::{Plan, Played};
 use super::register::{self, Register};
+use super::{Choices, Template};
 use crate::score::{Bar, Clef, Hand, Harmony, Score, Staff, count};
 use crate::theory::{Key, SeventhChord};
 

@@ -13,7 +13,7 @@ use super::{
 use crate::drill::Template;
 use crate::logo;
 use crate::parallel;
-use crate::recipe::{Binding, Form, Recipe, StaffSize};
+use crate::recipe::{Binding, Form, KeyOrder, Orientation, Recipe, StaffSize};
 use crate::theory::{Key, Mode, Spelling};
 
 /// The language of every word of ours.
@@ -125,6 +125,11 @@ impl Plan<'_> {
         paper::size(self.recipe.paper, self.recipe.orientation)
     }
 
+    /// Whether pages are wider than they are high.
+    pub(super) fn is_wide(&self) -> bool {
+        self.recipe.orientation == Orientation::Landscape
+    }
+
     /// The part of a page inside the margins.
     pub(super) fn live(&self, page: usize) -> Rect {
         let mut live = self.page.live(self.sheet());
@@ -186,10 +191,7 @@ impl Plan<'_> {
         if self.modes.len() == 1 {
             return CHORDS_TITLE.to_owned();
         }
-        let word = match mode {
-            Mode::Major => "major",
-        };
-        format!("{CHORDS_TITLE}: {word}")
+        format!("{CHORDS_TITLE}: {}", mode.words())
     }
 }
 
@@ -204,6 +206,11 @@ impl Plan<'_> {
         }
     }
 
+    /// The keys of a drill, major or minor as it has them.
+    pub(super) fn keys(&self, part: &Part<'_>) -> Vec<Key> {
+        self.recipe.keys.iter().map(|key| key.in_mode(part.drill.mode)).collect()
+    }
+
     /// The index of the page of a key of a drill that sounds like `key`.
     pub(super) fn page_of(&self, part: &Part<'_>, key: Key) -> Option<usize> {
         let place = key.place_in_round();
@@ -214,10 +221,13 @@ impl Plan<'_> {
     /// What follows the key at an index of a drill: the document's next key; after its last, the
     /// next drill, and after the last of all, the next key of the round.
     pub(super) fn next(&self, part: &Part<'_>, index: usize) -> Next {
-        let keys = &self.recipe.keys;
+        let keys = self.keys(part);
         let following = keys.get(index + 1).copied();
         let key = following.unwrap_or_else(|| {
-            let next = keys[index].next_in_round(Spelling::Customary);
+            if !matches!(self.recipe.order, None | Some(KeyOrder::FallingFifths)) {
+                return keys[0];
+            }
+            let next = keys[index].next_in_round(Spelling::Customary).in_mode(part.drill.mode);
             let own = keys.iter().find(|own| own.place_in_round() == next.place_in_round());
             own.copied().unwrap_or(next)
         });
@@ -231,11 +241,6 @@ impl Plan<'_> {
 
 /// The name of the field that a drill's title comes from.
 pub(super) const DRILL_TITLE: &str = "the drill's `title`";
-
-/// The name of a drill's key in words.
-pub(super) fn key_words(_part: &Part<'_>, key: Key) -> String {
-    format!("{key} major")
-}
 
 /// A number in small roman figures.
 fn roman(mut number: usize) -> String {
@@ -258,8 +263,10 @@ impl<'a> Plan<'a> {
         let chosen = recipe.staff.map(|staff| staff.mm() * paper::MM);
         let mut modes = Vec::new();
         for drill in drills {
-            if !modes.contains(&drill.mode) {
-                modes.push(drill.mode);
+            for mode in drill.passages.iter().map(|passage| passage.mode) {
+                if !modes.contains(&mode) {
+                    modes.push(mode);
+                }
             }
         }
         let part =
@@ -386,7 +393,7 @@ fn with_nearest(error: PageError, plan: &Plan<'_>, part: &Part<'_>) -> PageError
 }
 
 /// The same refusal with the name of its drill, in a document that has several.
-fn in_drill(error: PageError, plan: &Plan<'_>, part: &Part<'_>) -> PageError {
+pub(super) fn in_drill(error: PageError, plan: &Plan<'_>, part: &Part<'_>) -> PageError {
     if plan.recipe.is_course() {
         PageError::InDrill { drill: part.drill.name.clone(), error: Box::new(error) }
     } else {
@@ -402,8 +409,8 @@ fn outline(plan: &Plan<'_>) -> Vec<Bookmark> {
         children: Vec::new(),
     };
     let keys = |part: &Part<'_>| -> Vec<Bookmark> {
-        let keys = plan.recipe.keys.iter().enumerate();
-        keys.map(|(index, key)| entry(&key_words(part, *key), part.key_page(index))).collect()
+        let keys = plan.keys(part).into_iter().enumerate();
+        keys.map(|(index, key)| entry(&key.words(), part.key_page(index))).collect()
     };
     let drills: Vec<Bookmark> = match plan.parts.as_slice() {
         [part] if !plan.recipe.is_course() => {

@@ -3,21 +3,25 @@
 use kurbo::Rect;
 
 use super::board::{Board, GUIDE, HAIRLINE, RULE};
-use super::book::{self, CONTENTS, DRILL_TITLE, Part, Plan, key_words};
+use super::book::{self, CONTENTS, DRILL_TITLE, Part, Plan, in_drill};
 use super::canvas::{Ink, Page};
 use super::error::PageError;
-use super::fit::fit;
+use super::fit::{common_size, paragraph};
 use super::foot;
-use super::header::lines;
+use super::header::{leading, lines};
 use super::paper::MM;
 use super::phrase::{Phrase, Style};
 use crate::text::{self, TextFace};
 use crate::theory::Key;
 
-/// From one line to the next, in ems.
+/// From one line to the next, in ems: on an upright page, and on a wide one, whose two columns
+/// need fewer lines.
 const PITCH: f64 = 2.05;
+const WIDE_PITCH: f64 = 2.6;
 /// White between groups, in ems.
 const GROUP_GAP: f64 = 1.3;
+/// White between the columns of a wide page.
+const COLUMN_GAP: f64 = 14.0 * MM;
 /// From a key to its signature in words.
 const SIGNATURES: f64 = 26.0 * MM;
 /// White between the lowest line and the number of the page.
@@ -31,8 +35,12 @@ const AFTER_TITLE: f64 = 2.0 * MM;
 /// Smallest type of a drill's title, in points, and how many lines it may take.
 const LEAST_TITLE: f64 = 7.5;
 const TITLE_LINES: usize = 2;
-/// Height of a row of that table, in ems: enough for two lines.
-const ROW: f64 = 2.5;
+/// Height of a row of that table, and from its baseline down to its rule, in ems: enough for two
+/// lines.
+const ROW: f64 = 2.55;
+const ROW_RULE: f64 = 1.0;
+/// From the rule below the head of the table up to its baseline, in ems.
+const HEAD_RULE: f64 = 0.55;
 
 /// Draws the heading of a page without music; returns the baseline of its first line of text.
 pub(super) fn heading(board: &mut Board, plan: &Plan<'_>, words: &str) -> f64 {
@@ -53,6 +61,9 @@ fn signature(key: Key) -> String {
     }
 }
 
+/// What, its page, and what the way there is called.
+type Entry = (Phrase, usize, String);
+
 /// Something that stands on one line of the contents.
 enum Line {
     /// The title of a group: it stands beside or, for a table, above what follows.
@@ -61,20 +72,22 @@ enum Line {
     TableHead,
     /// A row of the table: the drill at an index.
     Drill(usize),
-    /// What, a leader, the page.
-    Entry(Phrase, usize, String),
+    /// An entry in each column.
+    Entries(Vec<Entry>),
     /// White below a group.
     Gap,
 }
 
 impl Line {
     /// How far below it the next line stands, in ems.
-    fn height(&self) -> f64 {
+    fn height(&self, plan: &Plan<'_>) -> f64 {
         match self {
             Self::Group(_) => 0.0,
-            Self::TableHead => PITCH,
+            // The title of the table has a line of its own above it.
+            Self::TableHead => PITCH + ROW - ROW_RULE + HEAD_RULE,
             Self::Drill(_) => ROW,
-            Self::Entry(..) => PITCH,
+            Self::Entries(_) if plan.is_wide() => WIDE_PITCH,
+            Self::Entries(_) => PITCH,
             Self::Gap => GROUP_GAP,
         }
     }
@@ -88,46 +101,60 @@ fn size(plan: &Plan<'_>) -> f64 {
 /// All lines of the contents.
 fn all(plan: &Plan<'_>) -> Vec<Line> {
     let regular = Style::new(TextFace::Regular, size(plan));
-    let page = |title: &str, page| Line::Entry(Phrase::of(title, regular), page, title.to_owned());
-    let mut first = vec![page(book::HOW_TO_TITLE, plan.how_to_page())];
+    let entry = |title: &str, page| (Phrase::of(title, regular), page, title.to_owned());
+    let mut first = vec![entry(book::HOW_TO_TITLE, plan.how_to_page())];
     for (index, mode) in plan.modes.iter().enumerate() {
-        first.push(page(&plan.chords_title(*mode), plan.chords_page(index)));
+        first.push(entry(&plan.chords_title(*mode), plan.chords_page(index)));
     }
     let mut then = Vec::new();
     for log in &plan.logs {
         let before = plan.parts.first().is_some_and(|part| *log < part.start());
         let group = if before { &mut first } else { &mut then };
-        group.push(page(book::LOG_TITLE, *log));
+        group.push(entry(book::LOG_TITLE, *log));
     }
-    let (title, drills) = if plan.recipe.is_course() {
+    let mut all = group("First", in_columns(plan, first));
+    if plan.recipe.is_course() {
         let rows = (0..plan.parts.len()).map(Line::Drill);
-        ("The drills and their keys", std::iter::once(Line::TableHead).chain(rows).collect())
+        let table = std::iter::once(Line::TableHead).chain(rows).collect();
+        all.extend(group("The drills and their keys", table));
     } else {
-        ("The keys", keys(plan, &plan.parts[0]))
-    };
-    let mut all = Vec::new();
-    for (title, lines) in [("First", first), (title, drills), ("Then", then)] {
-        if !lines.is_empty() {
-            all.push(Line::Group(title));
-            all.extend(lines);
-            all.push(Line::Gap);
-        }
+        all.extend(group("The keys", in_columns(plan, keys(plan, &plan.parts[0]))));
     }
+    all.extend(group("Then", in_columns(plan, then)));
     all
 }
 
-/// The keys of a drill, a line each.
-fn keys(plan: &Plan<'_>, part: &Part<'_>) -> Vec<Line> {
+/// A group of lines with its title and the white below it; nothing where there are none.
+fn group(title: &'static str, lines: Vec<Line>) -> Vec<Line> {
+    if lines.is_empty() {
+        return Vec::new();
+    }
+    std::iter::once(Line::Group(title)).chain(lines).chain([Line::Gap]).collect()
+}
+
+/// Entries that fill one column, then the next.
+fn in_columns(plan: &Plan<'_>, entries: Vec<Entry>) -> Vec<Line> {
+    let columns = columns(&plan.board(CONTENTS), plan).len();
+    let deep = entries.len().div_ceil(columns);
+    let mut rows: Vec<Vec<Entry>> = (0..deep).map(|_| Vec::new()).collect();
+    for (index, entry) in entries.into_iter().enumerate() {
+        rows[index % deep].push(entry);
+    }
+    rows.into_iter().map(Line::Entries).collect()
+}
+
+/// The keys of a drill.
+fn keys(plan: &Plan<'_>, part: &Part<'_>) -> Vec<Entry> {
     let size = size(plan);
     let (regular, semibold) =
         (Style::new(TextFace::Regular, size), Style::new(TextFace::Semibold, size));
-    let line = |(index, key): (usize, &Key)| {
-        let mut phrase = Phrase::key(*key, semibold, regular);
+    let entry = |(index, key): (usize, Key)| {
+        let mut phrase = Phrase::key(key, semibold, regular);
         phrase.space(SIGNATURES - phrase.width());
-        phrase.words(&signature(*key), Style::new(TextFace::Italic, size));
-        Line::Entry(phrase, part.key_page(index), key_words(part, *key))
+        phrase.words(&signature(key), Style::new(TextFace::Italic, size));
+        (phrase, part.key_page(index), key.words())
     };
-    plan.recipe.keys.iter().enumerate().map(line).collect()
+    plan.keys(part).into_iter().enumerate().map(entry).collect()
 }
 
 /// The lines of each page: a page is full when the next line would reach its number.
@@ -144,11 +171,11 @@ fn paginated(plan: &Plan<'_>) -> Vec<Vec<Line>> {
             used = 0.0;
             if matches!(line, Line::Drill(_)) {
                 page.push(Line::TableHead);
-                used += Line::TableHead.height();
+                used += Line::TableHead.height(plan);
             }
             pages.push(page);
         }
-        used += line.height();
+        used += line.height(plan);
         pages.last_mut().expect("there is a page from the start").push(line);
     }
     pages
@@ -156,7 +183,7 @@ fn paginated(plan: &Plan<'_>) -> Vec<Vec<Line>> {
 
 /// How many pages the contents take.
 pub(super) fn pages(plan: &Plan<'_>) -> usize {
-    paginated(plan).len()
+    if plan.is_workbook() { paginated(plan).len() } else { 0 }
 }
 
 /// Lays out the contents. Errors where a drill's title cannot stand.
@@ -169,21 +196,18 @@ fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<Line>) -> Result<Page, 
     let mut board = plan.board(page);
     let size = size(plan);
     let semibold = Style::new(TextFace::Semibold, size);
+    let titles = drill_titles(&board, plan);
     let mut y = heading(&mut board, plan, book::CONTENTS_TITLE);
-    let mut lines = lines.into_iter().peekable();
-    while let Some(line) = lines.next() {
-        let height = line.height() * size;
+    for line in lines {
+        let height = line.height(plan) * size;
         match line {
-            Line::Group(title) => {
-                board.from(board.live.x0, y, Phrase::of(title, semibold));
-                if matches!(lines.peek(), Some(Line::TableHead)) {
-                    y -= PITCH * size;
+            Line::Group(title) => board.from(board.live.x0, y, Phrase::of(title, semibold)),
+            Line::TableHead => table_head(&mut board, plan, y - PITCH * size),
+            Line::Drill(index) => drill_row(&mut board, plan, &plan.parts[index], (y, titles))?,
+            Line::Entries(entries) => {
+                for (place, entry) in columns(&board, plan).into_iter().zip(entries) {
+                    draw_entry(&mut board, plan, (place, y), entry);
                 }
-            }
-            Line::TableHead => table_head(&mut board, plan, y),
-            Line::Drill(index) => drill_row(&mut board, plan, &plan.parts[index], y)?,
-            Line::Entry(phrase, target, about) => {
-                entry(&mut board, plan, y, (phrase, target, about));
             }
             Line::Gap => {}
         }
@@ -193,16 +217,25 @@ fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<Line>) -> Result<Page, 
     Ok(board.finish())
 }
 
-/// One line: what, a leader, the page.
-fn entry(
-    board: &mut Board,
-    plan: &Plan<'_>,
-    y: f64,
-    (phrase, target, about): (Phrase, usize, String),
-) {
-    let style = Style::new(TextFace::Regular, size(plan));
+/// The left and right ends of the columns that entries stand in: one, on a wide page two.
+fn columns(board: &Board, plan: &Plan<'_>) -> Vec<(f64, f64)> {
     let left = board.live.x0 + plan.page.distances.label_column;
     let right = board.live.x1;
+    if !plan.is_wide() {
+        return vec![(left, right)];
+    }
+    let middle = (left + right) / 2.0;
+    vec![(left, middle - COLUMN_GAP / 2.0), (middle + COLUMN_GAP / 2.0, right)]
+}
+
+/// One line between two ends, on a baseline: what, a leader, the page.
+fn draw_entry(
+    board: &mut Board,
+    plan: &Plan<'_>,
+    ((left, right), y): ((f64, f64), f64),
+    (phrase, target, about): Entry,
+) {
+    let style = Style::new(TextFace::Regular, size(plan));
     let number = Phrase::of(&plan.label(target), style);
     let from = left + phrase.width() + style.size * 0.6;
     // All leaders end where the widest page number would begin.
@@ -220,6 +253,20 @@ fn column(board: &Board, plan: &Plan<'_>, key: Option<usize>) -> f64 {
     board.live.x1 - PAGE_COLUMN * columns_right as f64
 }
 
+/// The left end of the column of titles, and its width.
+fn title_column(board: &Board, plan: &Plan<'_>) -> (f64, f64) {
+    let left = board.live.x0 + NUMBER_COLUMN;
+    (left, column(board, plan, None) - PAGE_COLUMN - AFTER_TITLE - left)
+}
+
+/// The style of the drills' titles: one size for all.
+fn drill_titles(board: &Board, plan: &Plan<'_>) -> Style {
+    let (_, width) = title_column(board, plan);
+    let style = Style::new(TextFace::Semibold, plan.page.sizes.body);
+    let titles = plan.parts.iter().map(|part| part.drill.title.as_str());
+    common_size(titles, style, LEAST_TITLE, width, TITLE_LINES)
+}
+
 /// The head of the table: the keys.
 fn table_head(board: &mut Board, plan: &Plan<'_>, y: f64) {
     let note = Style::new(TextFace::Regular, plan.page.sizes.note);
@@ -228,35 +275,37 @@ fn table_head(board: &mut Board, plan: &Plan<'_>, y: f64) {
     for (index, key) in plan.recipe.keys.iter().enumerate() {
         board.to(column(board, plan, Some(index)), y, Phrase::of(&key.tonic().to_string(), bold));
     }
-    board.rule(board.live.x0, board.live.x1, y - 0.55 * size(plan), 2.0 * RULE, Ink::Black);
+    board.rule(board.live.x0, board.live.x1, y - HEAD_RULE * size(plan), 2.0 * RULE, Ink::Black);
 }
 
 /// A row of the table: the drill and the pages of its keys.
-fn drill_row(board: &mut Board, plan: &Plan<'_>, part: &Part<'_>, y: f64) -> Result<(), PageError> {
+fn drill_row(
+    board: &mut Board,
+    plan: &Plan<'_>,
+    part: &Part<'_>,
+    (y, titles): (f64, Style),
+) -> Result<(), PageError> {
     let live = board.live;
     let semibold = Style::new(TextFace::Semibold, plan.page.sizes.body);
     let regular = Style::new(TextFace::Regular, plan.page.sizes.note);
-    let pages = column(board, plan, None) - PAGE_COLUMN;
-    let left = live.x0 + NUMBER_COLUMN;
-    let width = pages - AFTER_TITLE - left;
-    let title =
-        fit(DRILL_TITLE, &part.drill.title, semibold, LEAST_TITLE, width, TITLE_LINES).map_err(
-            |error| PageError::InDrill { drill: part.drill.name.clone(), error: Box::new(error) },
-        )?;
-    // Rows of one line stand in the middle of the room for two.
-    let up = 0.66 * title.style.size * (title.lines.len() - 1) as f64;
+    let (left, width) = title_column(board, plan);
+    let title = paragraph(DRILL_TITLE, &part.drill.title, titles, width, TITLE_LINES)
+        .map_err(|error| in_drill(error, plan, part))?;
+    // Numbers stand in the middle of a title of two lines.
+    let up = leading(titles) / 2.0 * (title.lines.len() - 1) as f64;
     board.from(live.x0, y, Phrase::of(&part.number().to_string(), semibold));
     lines(board, left, y + up, &title);
-    let (low, high) = (y - 0.75 * regular.size, y + 1.45 * regular.size);
+    let rule = y - ROW_RULE * size(plan);
+    let top = rule + ROW * size(plan);
     board.to(column(board, plan, None), y, Phrase::of(&plan.label(part.start()), semibold));
-    let area = Rect::new(live.x0, low, column(board, plan, None), high);
+    let area = Rect::new(live.x0, rule, column(board, plan, None), top);
     board.link(area, part.start(), part.drill.title.clone());
-    for (index, key) in plan.recipe.keys.iter().enumerate() {
+    for (index, key) in plan.keys(part).into_iter().enumerate() {
         let (right, page) = (column(board, plan, Some(index)), part.key_page(index));
         board.to(right, y, Phrase::of(&plan.label(page), regular));
-        let area = Rect::new(right - PAGE_COLUMN + 1.0, low, right, high);
-        board.link(area, page, key_words(part, *key));
+        let area = Rect::new(right - PAGE_COLUMN + 1.0, rule, right, top);
+        board.link(area, page, key.words());
     }
-    board.rule(live.x0, live.x1, y - 0.95 * size(plan), HAIRLINE, GUIDE);
+    board.rule(live.x0, live.x1, rule, HAIRLINE, GUIDE);
     Ok(())
 }

@@ -11,7 +11,8 @@ use crate::theory::Key;
 pub enum PageError {
     /// The drill is too long for one page.
     #[error(
-        "{key} major does not fit on a page of {}; {}",
+        "{} does not fit on a page of {}; {}",
+        .key.words(),
         paper.word(),
         .nearest.map_or_else(
             || "split the drill into shorter ones".to_owned(),

@@ -82,8 +82,8 @@ impl Header {
         &self,
         board: &mut Board,
         plan: &Plan<'_>,
-        score: &Score,
-        next: Next,
+        part: &Part<'_>,
+        (score, next): (&Score, Next),
     ) -> f64 {
         let live = board.live;
         let (sizes, key) = (&plan.page.sizes, score.key);
@@ -106,7 +106,8 @@ impl Header {
         }
         draw_next(board, plan, next, Point::new(middle, tempo));
         let centre = Point::new(live.x1 - radius, top - radius);
-        Ring { centre, radius, keys: &plan.recipe.keys, here: key, next: next.key }.draw(board);
+        let keys = &plan.keys(part);
+        Ring { centre, radius, keys, here: key, next: next.key }.draw(board);
         tempo
     }
 
@@ -178,7 +179,7 @@ fn draw_next(board: &mut Board, plan: &Plan<'_>, next: Next, at: Point) {
         }
         None => {
             phrase.phrase(Phrase::key(next.key, semibold, semibold));
-            format!("{} major", next.key)
+            next.key.words()
         }
     };
     let Some(page) = next.page else {

@@ -4,7 +4,7 @@
 use kurbo::Rect;
 
 use super::board::{Board, GUIDE, HAIRLINE, RULE};
-use super::book::{DRILL_TITLE, Part, Plan, key_words};
+use super::book::{DRILL_TITLE, Part, Plan};
 use super::canvas::{Ink, Page};
 use super::error::PageError;
 use super::fit::{fit, paragraph};
@@ -24,18 +24,23 @@ const BETWEEN: f64 = 0.7;
 const MOST_LINES: usize = 8;
 /// White above the table of keys.
 const ABOVE_TABLE: f64 = 9.0 * MM;
+/// White between the words above the table and its heads.
+const BELOW_LEGEND: f64 = 2.5 * MM;
 /// Highest row of it: room for a hand that writes large.
-const HIGHEST_ROW: f64 = 11.0 * MM;
+const HIGHEST_ROW: f64 = 14.0 * MM;
 
 /// The columns of the table after key and page, to be filled in by hand: their heads and their
 /// shares of the width.
 const COLUMNS: [(&str, f64); 5] = [
-    ("Begun on", 2.4),
+    ("Begun", 2.4),
     ("Hands apart", 2.4),
     ("First tempo", 2.4),
     ("Goal", 2.4),
     ("What to mend", 5.4),
 ];
+/// What those columns are for.
+const LEGEND: &str = "Write down when a key was begun, and when it was first clean: each hand \
+     alone, both at the first tempo, both at the goal.";
 /// The columns of keys and pages.
 const KEY_COLUMN: f64 = 15.0 * MM;
 const PAGE_COLUMN: f64 = 13.0 * MM;
@@ -61,7 +66,10 @@ pub(super) fn lay_out(plan: &Plan<'_>, part: &Part<'_>, page: usize) -> Result<P
     let feel = plan.recipe.feel.unwrap_or(part.drill.feel);
     let left = board.live.x0 + plan.page.distances.label_column;
     board.from(left, y, tempo::mark(feel, plan.recipe.tempo, size));
-    draw_table(&mut board, plan, part, y - ABOVE_TABLE);
+    let (field, style) = ("the legend", Style::new(TextFace::Italic, plan.page.sizes.body));
+    let legend = paragraph(field, LEGEND, style, board.live.width(), MOST_LINES)?;
+    y = lines(&mut board, plan.live(page).x0, y - ABOVE_TABLE, &legend);
+    draw_table(&mut board, plan, part, y - BELOW_LEGEND);
     foot::draw_folio(&mut board, plan, page);
     Ok(board.finish())
 }
@@ -115,13 +123,13 @@ fn draw_table(board: &mut Board, plan: &Plan<'_>, part: &Part<'_>, top: f64) {
     let height = (room / plan.recipe.keys.len() as f64).min(HIGHEST_ROW);
     let name = Style::new(TextFace::Semibold, plan.page.sizes.body + 1.0);
     let number = Style::new(TextFace::Regular, plan.page.sizes.body);
-    for (index, key) in plan.recipe.keys.iter().enumerate() {
+    for (index, key) in plan.keys(part).into_iter().enumerate() {
         let page = part.key_page(index);
         let line = y - height / 2.0 - text::cap_height(name.face, name.size) / 2.0;
         board.from(live.x0, line, Phrase::of(&key.tonic().to_string(), name));
         board.from(live.x0 + KEY_COLUMN, line, Phrase::of(&plan.label(page), number));
         let right = live.x0 + KEY_COLUMN + PAGE_COLUMN;
-        board.link(Rect::new(live.x0, y - height, right, y), page, key_words(part, *key));
+        board.link(Rect::new(live.x0, y - height, right, y), page, key.words());
         y -= height;
         board.rule(live.x0, live.x1, y, HAIRLINE, GUIDE);
     }

@@ -72,7 +72,7 @@ impl Sheet {
         index: usize,
     ) -> Result<Self, PageError> {
         let recipe = plan.recipe;
-        let key = recipe.keys[index];
+        let key = recipe.keys[index].in_mode(part.drill.mode);
         let first = part.key_page(index);
         let score = drill::realise(part.drill, key, Choices::of(recipe));
         let last = first + part.pages_per_key() - 1;
@@ -82,7 +82,7 @@ impl Sheet {
                 let live = board.live;
                 let distances = &plan.page.distances;
                 let top = if page == first {
-                    header.draw(&mut board, plan, &score, plan.next(part, index))
+                    header.draw(&mut board, plan, part, (&score, plan.next(part, index)))
                 } else {
                     header.draw_continued(&mut board, plan, key)
                 };

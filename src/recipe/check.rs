@@ -4,7 +4,7 @@ use std::ops::RangeInclusive;
 
 use thiserror::Error;
 
-use super::{Binding, CourseDrill, Form, KeyOrder, Orientation, RECIPE_VERSION, Recipe};
+use super::{Binding, CourseDrill, KeyOrder, Orientation, RECIPE_VERSION, Recipe};
 use crate::theory::Key;
 
 /// Tempi a recipe may ask for, in quarter notes a minute: wider than a clockwork metronome's 40
@@ -124,9 +124,6 @@ pub enum FieldError {
     /// A seed for keys that are not shuffled.
     #[error("there is a seed but nothing to shuffle")]
     SeedForNothing,
-    /// A workbook on its side: its tables and texts are made for upright pages.
-    #[error("a workbook is printed upright")]
-    LandscapeWorkbook,
     /// A booklet whose pages cannot be folded into one.
     #[error("a booklet is folded from upright pages and has its binding in the fold")]
     BookletLaidOut,
@@ -146,7 +143,6 @@ impl FieldError {
             Self::NamelessDrill | Self::DrillTwice(_) | Self::TooManyDrills { .. } => "course",
             Self::BesideCourse { field } => field,
             Self::SeedForNothing => "seed",
-            Self::LandscapeWorkbook => "orientation",
             Self::BookletLaidOut => "booklet",
         }
     }
@@ -172,9 +168,6 @@ impl FieldError {
             Self::BesideCourse { .. } | Self::DrillTwice(_) => "keep one of them".to_owned(),
             Self::TooManyDrills { .. } => format!("keep {MOST_DRILLS} or fewer"),
             Self::SeedForNothing => "write order = \"shuffled\" or leave the seed out".to_owned(),
-            Self::LandscapeWorkbook => {
-                "leave orientation at portrait, or make handouts in landscape".to_owned()
-            }
             Self::BookletLaidOut => {
                 "leave orientation at portrait and binding at none, or booklet at false".to_owned()
             }
@@ -220,9 +213,6 @@ impl Recipe {
             order.arrange(&mut self.keys, self.seed.unwrap_or(0));
         }
         let is_landscape = self.orientation == Orientation::Landscape;
-        if is_landscape && self.form == Form::Workbook {
-            return Err(FieldError::LandscapeWorkbook);
-        }
         if self.booklet && (is_landscape || self.binding != Binding::None) {
             return Err(FieldError::BookletLaidOut);
         }
@@ -401,10 +391,10 @@ mod tests {
             "title is 121 characters long; shorten it to 120 characters",
         );
         fails(
-            |recipe| recipe.orientation = Orientation::Landscape,
-            "orientation",
-            "a workbook is printed upright; \
-             leave orientation at portrait, or make handouts in landscape",
+            |recipe| (recipe.booklet, recipe.orientation) = (true, Orientation::Landscape),
+            "booklet",
+            "a booklet is folded from upright pages and has its binding in the fold; \
+             leave orientation at portrait and binding at none, or booklet at false",
         );
         fails(
             |recipe| (recipe.booklet, recipe.binding) = (true, Binding::Duplex),

@@ -98,8 +98,8 @@ fn chains(glyphs: &[&Glyph], system: usize, space: f64) -> Vec<Words> {
 /// Signs of chord symbols as the characters that stand for them in plain text.
 fn plain(meaning: &str) -> String {
     match meaning {
-        "\u{ED60}" => "♭".to_owned(),
-        "\u{ED62}" => "♯".to_owned(),
+        "\u{ED60}" | "\u{F400}" => "♭".to_owned(),
+        "\u{ED62}" | "\u{F402}" => "♯".to_owned(),
         "\u{E870}" => "°".to_owned(),
         "\u{E871}" => "ø".to_owned(),
         "\u{E873}" => "△".to_owned(),
