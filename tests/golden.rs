@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use kurbo::{BezPath, PathEl, Point};
 use quintfall::drill::{self, Choices, Template, library};
 use quintfall::engrave::{BRACE_REACH, Form, Look, Mark, System, engrave};
-use quintfall::recipe::{self, Counts, FingeringMarks, Paper, Recipe};
+use quintfall::recipe::{self, Counts, Paper, Recipe};
 use quintfall::theory::SymbolStyle;
 use quintfall::{output, pipeline};
 

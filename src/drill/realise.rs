@@ -79,6 +79,7 @@ fn thin_out(plan: &mut Plan, register: Register) -> Vec<usize> {
 mod tests {
     use super::*;
     use crate::drill::library;
+    use crate::recipe::FingeringMarks;
     use crate::theory::{Interval, NoteName, Pitch};
 
     /// The transposing law: a drill in any key is the drill in C moved, letter for letter. The
@@ -87,7 +88,7 @@ mod tests {
     fn a_drill_in_any_key_is_the_drill_in_c_moved() {
         for (name, text) in library::all() {
             let template = Template::parse(text, name).unwrap();
-            let choices = Choices { feel: None, fingering: FingeringMarks::None };
+            let choices = Choices { fingering: FingeringMarks::None, ..Choices::default() };
             let names = |key: Key| -> Vec<Vec<NoteName>> {
                 let score = realise(&template, key, choices);
                 let staves =

@@ -13,7 +13,7 @@ use super::{
 use crate::drill::Template;
 use crate::logo;
 use crate::parallel;
-use crate::recipe::{Binding, Form, KeyOrder, Orientation, Recipe, StaffSize};
+use crate::recipe::{Binding, Form, Hands, KeyOrder, Orientation, Recipe, StaffSize};
 use crate::theory::{Key, Mode, Spelling};
 
 /// The language of every word of ours.
@@ -198,12 +198,18 @@ impl Plan<'_> {
 /// Drills and keys.
 impl Plan<'_> {
     /// The title at the head of a drill's sheets, after the name of the field it comes from.
-    pub(super) fn sheet_title<'b>(&'b self, part: &'b Part<'_>) -> (&'static str, &'b str) {
-        if self.recipe.is_course() {
-            (DRILL_TITLE, &part.drill.title)
+    pub(super) fn sheet_title(&self, part: &Part<'_>) -> (&'static str, String) {
+        let (field, title) = if self.recipe.is_course() {
+            (DRILL_TITLE, part.drill.title.as_str())
         } else {
-            (self.title.0, &self.title.1)
-        }
+            (self.title.0, &*self.title.1)
+        };
+        let alone = match self.recipe.hands {
+            Hands::Together => "",
+            Hands::Right => ", right hand alone",
+            Hands::Left => ", left hand alone",
+        };
+        (field, format!("{title}{alone}"))
     }
 
     /// The keys of a drill, major or minor as it has them.

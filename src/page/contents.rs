@@ -35,10 +35,11 @@ const AFTER_TITLE: f64 = 2.0 * MM;
 /// Smallest type of a drill's title, in points, and how many lines it may take.
 const LEAST_TITLE: f64 = 7.5;
 const TITLE_LINES: usize = 2;
-/// Height of a row of that table, and from its baseline down to its rule, in ems: enough for two
-/// lines.
-const ROW: f64 = 2.55;
-const ROW_RULE: f64 = 1.0;
+/// Height of a row of that table and from the baseline of its numbers down to its rule, in ems;
+/// what each further line of a title adds to the one and, half of it, to the other.
+const ROW: f64 = 1.9;
+const ROW_RULE: f64 = 0.66;
+const ROW_LINE: f64 = 0.7;
 /// From the rule below the head of the table up to its baseline, in ems.
 const HEAD_RULE: f64 = 0.55;
 
@@ -70,8 +71,8 @@ enum Line {
     Group(&'static str),
     /// A table's head: the keys of its columns.
     TableHead,
-    /// A row of the table: the drill at an index.
-    Drill(usize),
+    /// A row of the table: the drill at an index, and the lines of its title.
+    Drill(usize, usize),
     /// An entry in each column.
     Entries(Vec<Entry>),
     /// White below a group.
@@ -84,13 +85,23 @@ impl Line {
         match self {
             Self::Group(_) => 0.0,
             // The title of the table has a line of its own above it.
-            Self::TableHead => PITCH + ROW - ROW_RULE + HEAD_RULE,
-            Self::Drill(_) => ROW,
+            Self::TableHead => PITCH + HEAD_RULE,
+            Self::Drill(_, lines) => row_height(*lines),
             Self::Entries(_) if plan.is_wide() => WIDE_PITCH,
             Self::Entries(_) => PITCH,
             Self::Gap => GROUP_GAP,
         }
     }
+}
+
+/// Height of a row with a title of so many lines, in ems.
+fn row_height(lines: usize) -> f64 {
+    ROW + ROW_LINE * (lines.max(1) - 1) as f64
+}
+
+/// From the baseline of such a row's numbers down to its rule, in ems.
+fn row_rule(lines: usize) -> f64 {
+    ROW_RULE + (row_height(lines) - ROW) / 2.0
 }
 
 /// The size of the type.
@@ -114,7 +125,12 @@ fn all(plan: &Plan<'_>) -> Vec<Line> {
     }
     let mut all = group("First", in_columns(plan, first));
     if plan.recipe.is_course() {
-        let rows = (0..plan.parts.len()).map(Line::Drill);
+        let board = plan.board(CONTENTS);
+        let (titles, (_, width)) = (drill_titles(&board, plan), title_column(&board, plan));
+        let rows = plan.parts.iter().map(|part| {
+            let lines = text::wrap(titles.face, &part.drill.title, titles.size, width);
+            Line::Drill(part.index, lines.len())
+        });
         let table = std::iter::once(Line::TableHead).chain(rows).collect();
         all.extend(group("The drills and their keys", table));
     } else {
@@ -169,7 +185,7 @@ fn paginated(plan: &Plan<'_>) -> Vec<Vec<Line>> {
         if stands && used > room {
             let mut page = Vec::new();
             used = 0.0;
-            if matches!(line, Line::Drill(_)) {
+            if matches!(line, Line::Drill(..)) {
                 page.push(Line::TableHead);
                 used += Line::TableHead.height(plan);
             }
@@ -203,7 +219,8 @@ fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<Line>) -> Result<Page, 
         match line {
             Line::Group(title) => board.from(board.live.x0, y, Phrase::of(title, semibold)),
             Line::TableHead => table_head(&mut board, plan, y - PITCH * size),
-            Line::Drill(index) => drill_row(&mut board, plan, &plan.parts[index], (y, titles))?,
+            // Rows stand from rule to rule.
+            Line::Drill(index, _) => drill_row(&mut board, plan, &plan.parts[index], (y, titles))?,
             Line::Entries(entries) => {
                 for (place, entry) in columns(&board, plan).into_iter().zip(entries) {
                     draw_entry(&mut board, plan, (place, y), entry);
@@ -283,7 +300,7 @@ fn drill_row(
     board: &mut Board,
     plan: &Plan<'_>,
     part: &Part<'_>,
-    (y, titles): (f64, Style),
+    (top, titles): (f64, Style),
 ) -> Result<(), PageError> {
     let live = board.live;
     let semibold = Style::new(TextFace::Semibold, plan.page.sizes.body);
@@ -291,12 +308,12 @@ fn drill_row(
     let (left, width) = title_column(board, plan);
     let title = paragraph(DRILL_TITLE, &part.drill.title, titles, width, TITLE_LINES)
         .map_err(|error| in_drill(error, plan, part))?;
+    let rule = top - row_height(title.lines.len()) * size(plan);
+    let y = rule + row_rule(title.lines.len()) * size(plan);
     // Numbers stand in the middle of a title of two lines.
     let up = leading(titles) / 2.0 * (title.lines.len() - 1) as f64;
     board.from(live.x0, y, Phrase::of(&part.number().to_string(), semibold));
     lines(board, left, y + up, &title);
-    let rule = y - ROW_RULE * size(plan);
-    let top = rule + ROW * size(plan);
     board.to(column(board, plan, None), y, Phrase::of(&plan.label(part.start()), semibold));
     let area = Rect::new(live.x0, rule, column(board, plan, None), top);
     board.link(area, part.start(), part.drill.title.clone());

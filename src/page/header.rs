@@ -51,7 +51,7 @@ impl Header {
         let [names, advice_column] = columns(plan);
         let style = Style::new(TextFace::Semibold, sizes.drill);
         let (field, title) = plan.sheet_title(part);
-        let title = fit(field, title, style, sizes.header, names, MOST_TITLE)?;
+        let title = fit(field, &title, style, sizes.header, names, MOST_TITLE)?;
         let style = Style::new(TextFace::Italic, sizes.body);
         let advice = part.drill.listen.as_deref().map(|words| {
             paragraph("the drill's `listen`", words, style, advice_column, MOST_ADVICE)

@@ -39,8 +39,8 @@ const COLUMNS: [(&str, f64); 5] = [
     ("What to mend", 5.4),
 ];
 /// What those columns are for.
-const LEGEND: &str = "Write down when a key was begun, and when it was first clean: each hand \
-     alone, both at the first tempo, both at the goal.";
+const LEGEND: &str = "Write down when a key was begun, and when it was first clean: hands apart, at the \
+     first tempo, at the goal.";
 /// The columns of keys and pages.
 const KEY_COLUMN: f64 = 15.0 * MM;
 const PAGE_COLUMN: f64 = 13.0 * MM;
