@@ -169,7 +169,7 @@ fn attach_recipe(file: &mut lopdf::Document, recipe: &str) -> ObjectId {
     ]))
 }
 
-/// The outline, all open; `None` if it has no entries.
+/// The outline; `None` if it has no entries.
 fn add_outline(
     file: &mut lopdf::Document,
     document: &Document,
@@ -185,7 +185,8 @@ fn add_outline(
     Some(root)
 }
 
-/// Adds the entries below `parent`; returns how many there are in all.
+/// Adds the entries below `parent`; returns how many are shown before a reader asks for more
+/// (ISO 32000-1, table 153).
 fn add_entries(
     file: &mut lopdf::Document,
     document: &Document,
@@ -209,7 +210,13 @@ fn add_entries(
         if let Some(&next) = ids.get(index + 1) {
             dictionary.set("Next", next);
         }
-        count += 1 + add_entries(file, document, pages, &entry.children, id, &mut dictionary);
+        let below = add_entries(file, document, pages, &entry.children, id, &mut dictionary);
+        if entry.open {
+            count += below;
+        } else if below > 0 {
+            dictionary.set("Count", -below);
+        }
+        count += 1;
         file.set_object(id, dictionary);
     }
     parent_dictionary.set("First", first);

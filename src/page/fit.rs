@@ -76,6 +76,26 @@ pub(super) fn paragraph(
     Ok(Fitted { lines, style })
 }
 
+/// The style, smaller if need be, down to `least`, in which each of several words stands on at
+/// most `most` lines, so that they look alike in a list.
+pub(super) fn common_size<'a>(
+    all: impl Iterator<Item = &'a str> + Clone,
+    style: Style,
+    least: f64,
+    width: f64,
+    most: usize,
+) -> Style {
+    let steps = ((style.size - least) / STEP).max(0.0) as usize;
+    let sizes = (0..=steps).map(|step| Style { size: style.size - STEP * step as f64, ..style });
+    let fits = |style: &Style| {
+        all.clone().all(|words| {
+            let lines = text::wrap(style.face, words, style.size, width);
+            lines.len() <= most && all_within(&lines, *style, width)
+        })
+    };
+    sizes.into_iter().find(fits).unwrap_or(Style { size: least, ..style })
+}
+
 /// Whether every line fits: a word may be too wide, and signs differ from the letters that lines
 /// were broken by.
 fn all_within(lines: &[String], style: Style, width: f64) -> bool {

@@ -2,7 +2,7 @@
 
 use kurbo::{Point, Rect};
 
-use super::book::Plan;
+use super::book::{Part, Plan};
 use super::canvas::Page;
 use super::error::PageError;
 use super::header::Header;
@@ -19,14 +19,40 @@ const STAFF_STEP: f64 = 0.25 * MM;
 /// A cost (see [`strain`]) with which smaller staves are not tried.
 const GOOD_ENOUGH: f64 = 0.25;
 
-/// The sheets of every key, all with staves of one size.
-pub(super) fn lay_out_all(plan: &Plan<'_>) -> Result<Vec<Page>, PageError> {
-    let header = Header::new(plan)?;
-    let indices: Vec<usize> = (0..plan.recipe.keys.len()).collect();
-    let begun = parallel::map(&indices, |index| Sheet::begin(plan, &header, *index));
-    let begun = begun.into_iter().collect::<Result<Vec<_>, _>>()?;
-    let smallest = begun.iter().map(|sheet| sheet.set.trial).max().unwrap_or(0);
-    Ok(parallel::map(begun, |sheet| sheet.finish(plan, smallest)).into_iter().flatten().collect())
+/// The sheets of every key of each of some drills, all of one drill with staves of one size.
+pub(super) fn lay_out_all(
+    plan: &Plan<'_>,
+    parts: &[Part<'_>],
+) -> Vec<Result<Vec<Page>, PageError>> {
+    let headers: Vec<_> = parts.iter().map(|part| Header::new(plan, part)).collect();
+    let keys = plan.recipe.keys.len();
+    let all: Vec<(usize, usize)> =
+        (0..parts.len()).flat_map(|part| (0..keys).map(move |key| (part, key))).collect();
+    let begun = parallel::map(&all, |(part, key)| {
+        let header = headers[*part].as_ref().map_err(Clone::clone)?;
+        Sheet::begin(plan, &parts[*part], header, *key)
+    });
+    let mut sheets = Vec::with_capacity(all.len());
+    let mut refused = Vec::with_capacity(parts.len());
+    let mut begun = begun.into_iter();
+    for _ in parts {
+        let own: Vec<_> = begun.by_ref().take(keys).collect();
+        match own.into_iter().collect::<Result<Vec<_>, _>>() {
+            Ok(own) => {
+                let smallest = own.iter().map(|sheet| sheet.set.trial).max().unwrap_or(0);
+                sheets.extend(own.into_iter().map(|sheet| (sheet, smallest)));
+                refused.push(None);
+            }
+            Err(error) => refused.push(Some(error)),
+        }
+    }
+    let done = parallel::map(sheets, |(sheet, smallest)| sheet.finish(plan, smallest));
+    let mut done = done.into_iter();
+    let pages = |refused| match refused {
+        Some(error) => Err(error),
+        None => Ok(done.by_ref().take(keys).flatten().collect()),
+    };
+    refused.into_iter().map(pages).collect()
 }
 
 /// A sheet whose staves may still have to shrink to the size of the others.
@@ -39,19 +65,24 @@ struct Sheet {
 
 impl Sheet {
     /// Draws header and foot of the key at an index, and sets its music as large as can be.
-    fn begin(plan: &Plan<'_>, header: &Header, index: usize) -> Result<Self, PageError> {
+    fn begin(
+        plan: &Plan<'_>,
+        part: &Part<'_>,
+        header: &Header,
+        index: usize,
+    ) -> Result<Self, PageError> {
         let recipe = plan.recipe;
-        let key = recipe.keys[index];
-        let first = plan.key_page(index);
-        let score = drill::realise(plan.drill, key, Choices::of(recipe));
-        let last = first + plan.pages_per_key() - 1;
+        let key = recipe.keys[index].in_mode(part.drill.mode);
+        let first = part.key_page(index);
+        let score = drill::realise(part.drill, key, Choices::of(recipe));
+        let last = first + part.pages_per_key() - 1;
         let pages: Vec<(Page, Rect)> = (first..=last)
             .map(|page| {
                 let mut board = plan.board(page);
                 let live = board.live;
                 let distances = &plan.page.distances;
                 let top = if page == first {
-                    header.draw(&mut board, plan, &score, plan.next(index))
+                    header.draw(&mut board, plan, part, (&score, plan.next(part, index)))
                 } else {
                     header.draw_continued(&mut board, plan, key)
                 };
@@ -236,8 +267,8 @@ mod tests {
                 for key in Key::majors() {
                     let recipe = Recipe { paper, keys: vec![key], ..recipe.clone() };
                     let plan = test_plan(&recipe, &drill);
-                    let header = Header::new(&plan).unwrap();
-                    look(&Sheet::begin(&plan, &header, 0).unwrap());
+                    let header = Header::new(&plan, &plan.parts[0]).unwrap();
+                    look(&Sheet::begin(&plan, &plan.parts[0], &header, 0).unwrap());
                 }
             }
         }
