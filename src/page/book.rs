@@ -61,6 +61,9 @@ pub(super) struct Plan<'a> {
     pub(super) recipe: &'a Recipe,
     pub(super) drill: &'a Template,
     pub(super) page: &'static PageTemplate,
+    /// The same for the sheets of keys, whose type grows with large staves, and how much.
+    pub(super) grown: PageTemplate,
+    pub(super) growth: f64,
     /// The title, after the name of the field it comes from.
     pub(super) title: (&'static str, &'a str),
     pub(super) logo: Option<Logo>,
@@ -168,11 +171,15 @@ impl<'a> Plan<'a> {
         let is_workbook = recipe.form == Form::Workbook;
         let page = PageTemplate::of(recipe.paper);
         let chosen = recipe.staff.map(|staff| staff.mm() * paper::MM);
+        let staff = chosen.unwrap_or(page.staff);
+        let growth = page.growth(staff);
         Self {
             recipe,
             drill,
             page,
-            staff: chosen.unwrap_or(page.staff),
+            grown: page.grown(growth),
+            growth,
+            staff,
             least_staff: chosen.unwrap_or(page.least_staff),
             spread: false,
             title: match &recipe.title {
@@ -250,6 +257,8 @@ fn with_nearest(error: PageError, plan: &Plan<'_>) -> PageError {
         let recipe = Recipe { staff: Some(*staff), ..plan.recipe.clone() };
         let mut other = Plan { recipe: &recipe, staff: staff.mm() * paper::MM, ..plan.clone() };
         other.least_staff = other.staff;
+        other.growth = plan.page.growth(other.staff);
+        other.grown = plan.page.grown(other.growth);
         sheet::lay_out_all(&other).is_ok()
     };
     let smaller = StaffSize::all().rev().filter(|staff| staff.mm() * paper::MM < plan.staff - 0.1);

@@ -98,7 +98,14 @@ fn draw_words(board: &mut Board, plan: &Plan<'_>, column: f64) -> Result<Words, 
     }
     if !plan.drill.about.is_empty() {
         let style = Style::new(TextFace::Regular, sizes.drill - 1.5);
-        let about = paragraph("the drill's `about`", &plan.drill.about, style, width, MOST_ABOUT)?;
+        let about = paragraph(
+            "the drill's `about`",
+            &plan.drill.about,
+            style,
+            style.size,
+            width,
+            MOST_ABOUT,
+        )?;
         y = lines(board, live.x0, after(y, above, about.style), &about);
     }
     Ok(Words { title_end, end: y })
