@@ -5,9 +5,10 @@ use kurbo::{Point, Rect};
 use super::book::{Part, Plan};
 use super::canvas::Page;
 use super::error::PageError;
+use super::foot::{self, Foot};
 use super::header::Header;
 use super::paper::MM;
-use super::{fill, foot, place};
+use super::{fill, place};
 use crate::drill::{self, Choices};
 use crate::engrave::{Layout, Look, System};
 use crate::parallel;
@@ -87,9 +88,11 @@ impl Sheet {
                     header.draw_continued(&mut board, plan, key)
                 };
                 let foot = if page == last {
-                    foot::draw(&mut board, plan, &score.counts);
                     foot::draw_low_chords(&mut board, plan, page, &score.low_chords);
-                    foot::height(plan)
+                    let foot = Foot::new(plan, &score.counts);
+                    let height = foot.height(plan);
+                    foot.draw(&mut board, plan);
+                    height
                 } else {
                     foot::folio_height(plan)
                 };
