@@ -5,7 +5,7 @@ use thiserror::Error;
 use crate::drill::{Template, library};
 use crate::page::canvas::Document;
 use crate::page::{self, PageError};
-use crate::recipe::Recipe;
+use crate::recipe::{CourseDrill, Recipe, WHOLE_LIBRARY};
 use crate::toml_source::SourceError;
 
 /// Why a recipe cannot be printed.
@@ -19,6 +19,9 @@ pub enum PipelineError {
         /// How to mend it.
         mend: String,
     },
+    /// Two drills of one name.
+    #[error("two drills are named `{0}`; keep one of them, or name the other one anew")]
+    SameName(String),
     /// The drill template is wrong.
     #[error(transparent)]
     Template(#[from] SourceError),
@@ -27,29 +30,69 @@ pub enum PipelineError {
     Page(#[from] PageError),
 }
 
-/// The template of a recipe: the text it carries, or the library drill it names.
-pub fn template(recipe: &Recipe) -> Result<Template, PipelineError> {
-    Ok(Template::parse(template_text(recipe)?, &recipe.drill)?)
-}
-
-/// The text of a recipe's template.
-fn template_text(recipe: &Recipe) -> Result<&str, PipelineError> {
-    if let Some(text) = &recipe.template {
-        return Ok(text);
+/// The templates of a recipe, in the order in which they are printed: the texts it carries, or
+/// the library drills it names.
+///
+/// Errors with the first drill that is unknown or wrong.
+pub fn templates(recipe: &Recipe) -> Result<Vec<Template>, PipelineError> {
+    let mut templates: Vec<Template> = Vec::new();
+    for drill in drills(recipe)? {
+        let template = Template::parse(drill.text, drill.name)?;
+        if templates.iter().any(|other| other.name == template.name) {
+            return Err(PipelineError::SameName(template.name));
+        }
+        templates.push(template);
     }
-    let name = recipe.drill.as_str();
-    library::find(name).ok_or_else(|| PipelineError::UnknownDrill {
-        name: name.to_owned(),
-        mend: library::advice(name),
-    })
+    Ok(templates)
 }
 
-/// The finished document of a recipe. It carries the recipe with the drill's template in it, so
+/// A drill that a recipe asks for.
+struct Drill<'a> {
+    name: &'a str,
+    text: &'a str,
+}
+
+/// The drills of a recipe with their texts.
+fn drills(recipe: &Recipe) -> Result<Vec<Drill<'_>>, PipelineError> {
+    if !recipe.is_course() {
+        return Ok(vec![drill(&recipe.drill, recipe.template.as_deref())?]);
+    }
+    let mut drills = Vec::new();
+    for part in &recipe.course {
+        if part.drill == WHOLE_LIBRARY && part.template.is_none() {
+            drills.extend(library::all().map(|(name, text)| Drill { name, text }));
+        } else {
+            drills.push(drill(&part.drill, part.template.as_deref())?);
+        }
+    }
+    Ok(drills)
+}
+
+fn drill<'a>(name: &'a str, carried: Option<&'a str>) -> Result<Drill<'a>, PipelineError> {
+    let unknown =
+        || PipelineError::UnknownDrill { name: name.to_owned(), mend: library::advice(name) };
+    let text = match carried {
+        Some(text) => text,
+        None => library::find(name).ok_or_else(unknown)?,
+    };
+    Ok(Drill { name, text })
+}
+
+/// The finished document of a recipe. It carries the recipe with the drills' templates in it, so
 /// that the document alone is enough to make it again.
 pub fn document(recipe: &Recipe) -> Result<Document, PipelineError> {
-    let text = template_text(recipe)?;
-    let template = Template::parse(text, &recipe.drill)?;
-    let mut document = page::lay_out(recipe, &template)?;
-    document.recipe = Recipe { template: Some(text.to_owned()), ..recipe.clone() }.to_json();
+    let mut document = page::lay_out(recipe, &templates(recipe)?)?;
+    let mut carried = recipe.clone();
+    let drills = drills(recipe)?;
+    if recipe.is_course() {
+        let part = |drill: &Drill<'_>| CourseDrill {
+            drill: drill.name.to_owned(),
+            template: Some(drill.text.to_owned()),
+        };
+        carried.course = drills.iter().map(part).collect();
+    } else {
+        carried.template = drills.first().map(|drill| drill.text.to_owned());
+    }
+    document.recipe = carried.to_json();
     Ok(document)
 }

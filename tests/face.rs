@@ -320,6 +320,26 @@ fn chord_signs_suit_their_capitals() {
     assert!(ink(Sign::CsymAccidentalFlat).y0.abs() < 0.1);
 }
 
+/// Beside bold capitals, 0.647 em tall with uprights of 0.14 em.
+#[test]
+fn signs_of_headings_are_as_tall_and_heavy_as_bold_capitals() {
+    let cap = 0.647 * 4.0;
+    let flat = ink(Sign::HeadingFlat);
+    assert!(flat.y0.abs() < 0.1 && (1.05..1.2).contains(&(flat.y1 / cap)), "{flat:?}");
+    for sign in [Sign::HeadingSharp, Sign::HeadingNatural] {
+        near(sign, ink(sign).center().y, cap / 2.0, 0.05);
+        assert!((1.05..1.25).contains(&(ink(sign).height() / cap)), "{sign:?}");
+    }
+    // The flat's bowl at its broadest.
+    let face = MusicFace::get();
+    let black = (0..400)
+        .map(|step| flat.x1 - f64::from(step) * 0.01)
+        .take_while(|x| *x > flat.center().x)
+        .filter(|x| face.outline(Sign::HeadingFlat).contains(Point::new(*x, 0.92)));
+    let bowl = black.count() as f64 * 0.01;
+    assert!((0.45..0.65).contains(&bowl), "{bowl}");
+}
+
 #[test]
 fn bytes_that_are_no_face_are_refused() {
     assert!(MusicFace::read(b"not a face").is_err());

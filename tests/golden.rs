@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use kurbo::{BezPath, PathEl, Point};
 use quintfall::drill::{self, Choices, Template, library};
 use quintfall::engrave::{BRACE_REACH, Form, Look, Mark, System, engrave};
-use quintfall::recipe::{self, Counts, FingeringMarks, Paper, Recipe};
+use quintfall::recipe::{self, Counts, Paper, Recipe};
 use quintfall::theory::SymbolStyle;
 use quintfall::{output, pipeline};
 
@@ -97,7 +97,7 @@ fn dump(system: &System) -> String {
 fn check(name: &str, drill: &str, key: &str, count: usize, index: usize) {
     let text = library::find(drill).expect("a drill of the library");
     let template = Template::parse(text, drill).expect("library drills are sound");
-    let choices = Choices { feel: None, fingering: FingeringMarks::Changes };
+    let choices = Choices::default();
     let score = drill::realise(&template, key.parse().expect("a key"), choices);
     let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::All };
     let systems = engrave(&score, &look, WIDTH, count).expect("the bars fit");

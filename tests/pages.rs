@@ -59,7 +59,9 @@ fn recipes() -> impl Iterator<Item = Recipe> {
                     ..plain.clone()
                 };
                 [plain, full].into_iter().flat_map(|recipe| {
-                    [Form::Workbook, Form::Handout].map(|form| Recipe { form, ..recipe.clone() })
+                    let handout = Recipe { form: Form::Handout, ..recipe.clone() };
+                    let wide = Recipe { orientation: Orientation::Landscape, ..recipe.clone() };
+                    [recipe, handout, wide]
                 })
             })
         })
@@ -98,8 +100,11 @@ fn layouts() -> impl Iterator<Item = Recipe> {
             bindings.into_iter().flat_map(move |binding| {
                 let workbook = Recipe { staff: Some(staff), paper, binding, ..Recipe::default() };
                 let handout = Recipe { form: Form::Handout, ..workbook.clone() };
-                let wide = Recipe { orientation: Orientation::Landscape, ..handout.clone() };
-                [workbook, handout, wide]
+                let wide = |recipe: &Recipe| Recipe {
+                    orientation: Orientation::Landscape,
+                    ..recipe.clone()
+                };
+                [wide(&workbook), wide(&handout), workbook, handout]
             })
         })
     })
@@ -162,6 +167,30 @@ fn a_large_print_key_takes_a_left_page_and_the_right_one_beside_it() {
     }
 }
 
+/// The legend, the ladder, the page number and the names grow with the staves.
+#[test]
+fn what_surrounds_large_staves_is_large_too() {
+    let largest = |staff: f64, starts: &str| {
+        let recipe = Recipe {
+            form: Form::Handout,
+            staff: StaffSize::of_mm(staff).ok(),
+            student: Some("Mira".to_owned()),
+            ..Recipe::default()
+        };
+        let document = document(&recipe);
+        let sizes =
+            document.pages.iter().flat_map(|page| &page.marks).filter_map(|mark| match mark {
+                Mark::Text { text, size, .. } if text.starts_with(starts) => Some(*size),
+                _ => None,
+            });
+        sizes.reduce(f64::max).unwrap_or_else(|| panic!("no {starts}"))
+    };
+    for words in ["right hand strikes", "Tick after", "Mira", "12"] {
+        let [usual, large, largest] = [7.0, 8.0, 9.5].map(|staff| largest(staff, words));
+        assert!(large / usual > 1.1 && largest / large > 1.1, "{words}: {usual} {large} {largest}");
+    }
+}
+
 /// The keys whose close chords reach below the low-interval limits of arranging handbooks: only
 /// where the left hand begins on A♭2 or A2.
 #[test]
@@ -209,6 +238,45 @@ fn words_outside_the_music_keep_apart() {
             }
         }
     }
+}
+
+/// Lines of about 75 characters at the most are easy to follow (common practice in book design).
+#[test]
+fn no_line_of_a_wide_page_is_too_long_to_read() {
+    for paper in [Paper::A4, Paper::Letter] {
+        for binding in [Binding::None, Binding::Left] {
+            let orientation = Orientation::Landscape;
+            let recipe = Recipe { orientation, paper, binding, ..Recipe::default() };
+            let document = document(&recipe);
+            let mut longest = 0;
+            for page in &document.pages[..4] {
+                assert!(page.size.width > page.size.height);
+                let lines = words(page).into_iter().map(|words| words.chars().count());
+                longest = longest.max(lines.max().unwrap_or(0));
+            }
+            assert!((40..=75).contains(&longest), "{paper:?}: {longest} characters");
+        }
+    }
+}
+
+/// On a wide page steps and cautions stand side by side, and the keys in two columns.
+#[test]
+fn a_wide_page_is_set_in_two_columns() {
+    let recipe = Recipe { orientation: Orientation::Landscape, ..Recipe::default() };
+    let document = document(&recipe);
+    let place = |page: usize, words: &str| {
+        let found = document.pages[page].marks.iter().find_map(|mark| match mark {
+            Mark::Text { text, at, .. } if text.ends_with(words) => Some(*at),
+            _ => None,
+        });
+        found.unwrap_or_else(|| panic!("{words} on page {page}"))
+    };
+    let (step, caution) = (place(2, "Name it"), place(2, "Look after your hands"));
+    assert!(step.y == caution.y && caution.x > document.pages[2].size.width / 2.0);
+    let targets: Vec<Rect> = document.pages[1].links.iter().map(|link| link.area).collect();
+    // After the two pages before them, six keys in each column.
+    let (first, seventh) = (targets[2], targets[8]);
+    assert!(first.y0 == seventh.y0 && first.x1 < seventh.x0, "{first} {seventh}");
 }
 
 #[test]

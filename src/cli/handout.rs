@@ -16,6 +16,7 @@ use crate::theory::Key;
 Examples:
   quintfall handout --key Eb
   quintfall handout --keys Eb,Ab --drill my-drill.toml --feel even
+  quintfall handout --key F --hands right --fingering all
   quintfall handout last-spring.pdf --key Db --student Mira")]
 pub(super) struct Order {
     #[command(flatten)]

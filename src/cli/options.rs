@@ -6,10 +6,11 @@ use clap::Args;
 use serde::de::DeserializeOwned;
 use serde::de::value::{Error as WordError, StrDeserializer};
 
+use crate::fingering::HandSize;
 use crate::output::RESOLUTIONS;
 use crate::recipe::{
-    Binding, Counts, Feel, FingeringMarks, Orientation, Paper, Recipe, StaffSize, TEMPI,
-    parse_quarters,
+    Binding, Counts, CourseDrill, Feel, FingeringMarks, Hands, KeyOrder, Level, Orientation, Paper,
+    Recipe, StaffSize, WHOLE_LIBRARY, parse_quarters,
 };
 use crate::theory::{Key, KeyError, SymbolStyle};
 
@@ -20,9 +21,14 @@ pub(super) struct Choices {
     #[arg(value_name = "RECIPE")]
     pub(super) recipe: Option<PathBuf>,
 
-    /// A drill of the library (`quintfall drills` lists them) or a drill file of your own
-    #[arg(long, value_name = "NAME|FILE.toml")]
-    pub(super) drill: Option<String>,
+    /// A drill of the library (`quintfall drills` lists them) or a drill file of your own; several
+    /// make a course
+    #[arg(long, value_name = "NAME|FILE.toml,...", value_delimiter = ',')]
+    pub(super) drill: Vec<String>,
+
+    /// Every drill of the library, from first lesson to last
+    #[arg(long, conflicts_with = "drill")]
+    course: bool,
 
     /// The keys, in the order in which they are printed: C,F,Bb
     #[arg(
@@ -33,6 +39,27 @@ pub(super) struct Choices {
         value_parser = key
     )]
     pub(super) keys: Vec<Key>,
+
+    /// The order of the keys in place of the one they stand in
+    #[arg(
+        long,
+        value_name = "falling-fifths|rising-fifths|chromatic|shuffled",
+        value_parser = word::<KeyOrder>
+    )]
+    order: Option<KeyOrder>,
+
+    /// What shuffled keys are drawn from: the same number gives the same order
+    #[arg(long, value_name = "NUMBER", value_parser = seed, allow_negative_numbers = true)]
+    seed: Option<u32>,
+
+    /// How far the student is: sets tempo, counts, fingering, hands and symbols, except those
+    /// that are typed too
+    #[arg(
+        long,
+        value_name = "first-lesson|beginner|intermediate|advanced",
+        value_parser = word::<Level>
+    )]
+    level: Option<Level>,
 
     /// The first tempo, in quarter notes a minute
     #[arg(long, value_name = "QUARTERS", value_parser = tempo, allow_negative_numbers = true)]
@@ -50,7 +77,7 @@ pub(super) struct Choices {
     #[arg(long, value_name = "a4|letter", value_parser = word::<Paper>)]
     paper: Option<Paper>,
 
-    /// Which side of the paper is up; landscape for handouts
+    /// Which way up the paper is
     #[arg(long, value_name = "portrait|landscape", value_parser = word::<Orientation>)]
     orientation: Option<Orientation>,
 
@@ -76,8 +103,20 @@ pub(super) struct Choices {
     counts: Option<Counts>,
 
     /// Which notes show their finger
-    #[arg(long, value_name = "all|changes|none", value_parser = word::<FingeringMarks>)]
+    #[arg(
+        long,
+        value_name = "all|first-bars|changes|none",
+        value_parser = word::<FingeringMarks>
+    )]
     fingering: Option<FingeringMarks>,
+
+    /// The hand that fingers are chosen for
+    #[arg(long, value_name = "small|medium|large", value_parser = word::<HandSize>)]
+    hand: Option<HandSize>,
+
+    /// Which hands play; the staff of the other one rests
+    #[arg(long, value_name = "together|right|left", value_parser = word::<Hands>)]
+    hands: Option<Hands>,
 
     /// Who practises
     #[arg(long, value_name = "NAME")]
@@ -127,6 +166,10 @@ impl Choices {
 
     /// `recipe` with everything that was chosen in its place. An empty text takes the field out.
     pub(super) fn laid_over(&self, recipe: Recipe) -> Recipe {
+        let recipe = match self.level {
+            Some(level) => recipe.at_level(level, |field| self.sets(field)),
+            None => recipe,
+        };
         let text = |chosen: &Option<String>, old| chosen.clone().or(old);
         let mut new = Recipe {
             feel: self.feel.or(recipe.feel),
@@ -138,30 +181,70 @@ impl Choices {
             symbols: self.symbols.unwrap_or(recipe.symbols),
             counts: self.counts.unwrap_or(recipe.counts),
             fingering: self.fingering.unwrap_or(recipe.fingering),
+            hand: self.hand.unwrap_or(recipe.hand),
+            hands: self.hands.unwrap_or(recipe.hands),
             student: text(&self.student, recipe.student),
             title: text(&self.title, recipe.title),
             studio: text(&self.studio, recipe.studio),
             ..recipe
         };
-        if !self.keys.is_empty() {
-            new.keys.clone_from(&self.keys);
-        }
-        if let Some(drill) = &self.drill {
-            new.drill.clone_from(drill);
-            new.template = None;
-        }
+        self.lay_keys_over(&mut new);
+        self.lay_drills_over(&mut new);
         if let Some(logo) = &self.logo {
             new.logo = Some(logo.clone());
             new.logo_data = None;
         }
-        at_tempo(new, self.tempo, self.goal)
+        new.at_tempo(self.tempo, self.goal)
+    }
+
+    /// Keys that are typed stand as they are typed, unless an order is typed too.
+    fn lay_keys_over(&self, recipe: &mut Recipe) {
+        if !self.keys.is_empty() {
+            recipe.keys.clone_from(&self.keys);
+        }
+        if self.order.is_some() || !self.keys.is_empty() {
+            recipe.order = self.order;
+        }
+        let keeps_seed = recipe.order == Some(KeyOrder::Shuffled);
+        recipe.seed = self.seed.or(recipe.seed.filter(|_| keeps_seed));
+    }
+
+    /// Drills that are typed take the place of all that the recipe has.
+    fn lay_drills_over(&self, recipe: &mut Recipe) {
+        let (drill, course) = match self.drill.as_slice() {
+            [] if self.course => (String::new(), vec![CourseDrill::named(WHOLE_LIBRARY)]),
+            [] => return,
+            [drill] => (drill.clone(), Vec::new()),
+            drills => {
+                (String::new(), drills.iter().map(|drill| CourseDrill::named(drill)).collect())
+            }
+        };
+        recipe.drill = drill;
+        recipe.course = course;
+        recipe.template = None;
+    }
+
+    /// Whether one of the fields that a level fills in was typed.
+    fn sets(&self, field: &str) -> bool {
+        match field {
+            "tempo" => self.tempo.is_some(),
+            "goal" => self.goal.is_some(),
+            "counts" => self.counts.is_some(),
+            "fingering" => self.fingering.is_some(),
+            "hands" => self.hands.is_some(),
+            "symbols" => self.symbols.is_some(),
+            _ => false,
+        }
     }
 
     /// The option that gave `field`, if one did.
     pub(super) fn option_of(&self, field: &str) -> Option<&'static str> {
         let options = [
-            ("drill", self.drill.is_some(), "--drill"),
+            ("drill", !self.drill.is_empty(), "--drill"),
+            ("course", !self.drill.is_empty(), "--drill"),
+            ("course", self.course, "--course"),
             ("keys", !self.keys.is_empty(), "--keys"),
+            ("seed", self.seed.is_some(), "--seed"),
             ("goal", self.goal.is_some(), "--goal"),
             ("tempo", self.tempo.is_some(), "--tempo"),
             ("student", self.student.is_some(), "--student"),
@@ -174,17 +257,6 @@ impl Choices {
         let given = options.iter().find(|(name, given, _)| *name == field && *given);
         given.map(|(_, _, option)| *option)
     }
-}
-
-/// `recipe` at another tempo. A goal that the new tempo has passed, and that was not chosen
-/// anew, moves up by as much as the tempo did, so that the student still has the same way to go.
-pub(super) fn at_tempo(recipe: Recipe, tempo: Option<u16>, goal: Option<u16>) -> Recipe {
-    let new_tempo = tempo.unwrap_or(recipe.tempo);
-    let moved = |old: u16| {
-        let way = old.saturating_sub(recipe.tempo);
-        if old < new_tempo { (new_tempo + way).min(*TEMPI.end()) } else { old }
-    };
-    Recipe { tempo: new_tempo, goal: goal.or_else(|| recipe.goal.map(moved)), ..recipe }
 }
 
 /// A key as typed.
@@ -206,6 +278,12 @@ pub(super) fn goal(text: &str) -> Result<u16, String> {
 fn staff(text: &str) -> Result<StaffSize, String> {
     let mm = text.parse().map_err(|_| format!("staff is `{text}`; write a number, as in 8.0"))?;
     StaffSize::of_mm(mm).map_err(|error| error.to_string())
+}
+
+/// A seed as typed.
+fn seed(text: &str) -> Result<u32, String> {
+    text.parse()
+        .map_err(|_| format!("seed is `{text}`; write a whole number from 0 to {}", u32::MAX))
 }
 
 /// A resolution as typed.
@@ -231,20 +309,6 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_goal_that_was_passed_keeps_its_distance() {
-        let recipe = Recipe { tempo: 80, goal: Some(120), ..Recipe::default() };
-        let goal = |tempo, goal| at_tempo(recipe.clone(), Some(tempo), goal).goal;
-        assert_eq!(goal(112, None), Some(120));
-        assert_eq!(goal(120, None), Some(120));
-        assert_eq!(goal(132, None), Some(172));
-        assert_eq!(goal(390, None), Some(400));
-        assert_eq!(goal(60, None), Some(120));
-        assert_eq!(goal(132, Some(140)), Some(140));
-        assert_eq!(at_tempo(Recipe::default(), Some(132), None).goal, None);
-        assert_eq!(at_tempo(recipe.clone(), None, None), recipe);
-    }
-
-    #[test]
     fn a_drill_or_picture_chosen_anew_displaces_what_the_recipe_holds() {
         let recipe = Recipe {
             template: Some("old".to_owned()),
@@ -255,7 +319,7 @@ mod tests {
         let kept = Choices::default().laid_over(recipe.clone());
         assert_eq!(kept, recipe);
         let choices = Choices {
-            drill: Some("on-the-beat".to_owned()),
+            drill: vec!["on-the-beat".to_owned()],
             logo: Some("new.png".to_owned()),
             ..Choices::default()
         };
@@ -270,6 +334,6 @@ mod tests {
         let message = word::<Paper>("a5").unwrap_err();
         assert_eq!(message, "`a5` is unknown; write `a4` or `letter`");
         let message = word::<FingeringMarks>("some").unwrap_err();
-        assert_eq!(message, "`some` is unknown; write `all`, `changes`, `none`");
+        assert_eq!(message, "`some` is unknown; write `all`, `first-bars`, `changes`, `none`");
     }
 }

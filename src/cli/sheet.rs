@@ -12,11 +12,14 @@ use crate::output;
 use crate::page::canvas::{Document, Page};
 use crate::parallel;
 use crate::pipeline;
-use crate::recipe::{LARGEST_TEMPLATE, Recipe, line_of_template};
+use crate::recipe::{
+    CourseDrill, FieldError, LARGEST_TEMPLATE, MOST_DRILLS, Recipe, WHOLE_LIBRARY,
+    line_of_course_template, line_of_template,
+};
 use crate::text::{self, TextFace};
 use crate::toml_source::SourceError;
 
-/// A recipe that holds all it names and can stand, and the name of its drill.
+/// A recipe that holds all it names and can stand, and the name of its drill or "course".
 pub(super) struct Ready {
     pub(super) recipe: Recipe,
     pub(super) drill: String,
@@ -37,7 +40,7 @@ impl Ready {
             .checked()
             .map_err(|error| CliError::Field { origin: from.origin_of(error.field()), error })?;
         from.check_characters(&recipe)?;
-        let (recipe, drill) = from.with_template(recipe)?;
+        let (recipe, drill) = from.with_templates(recipe)?;
         let recipe = from.with_picture(recipe)?;
         Ok(Self { recipe, drill, origin: source.name() })
     }
@@ -52,8 +55,12 @@ impl Ready {
     pub(super) fn print(&self, place: &Place) -> Result<String, CliError> {
         let document = self.document()?;
         place.put(&output::pdf(&document)?)?;
+        let drills = match self.recipe.course.len() {
+            0 => String::new(),
+            count => format!("{}, ", counted(count, "drill")),
+        };
         Ok(format!(
-            "wrote {}: {}, {}, {}\n",
+            "wrote {}: {}, {drills}{}, {}\n",
             place.path().display(),
             counted(document.pages.len(), "page"),
             counted(self.recipe.keys.len(), "key"),
@@ -105,6 +112,21 @@ pub(super) fn make(
     Ok(if choices.quiet { String::new() } else { said })
 }
 
+/// A drill with its text.
+struct Fetched {
+    /// What the sheet calls it: its name in the library, or that of its file.
+    drill: String,
+    template: String,
+    /// The name that it gives itself.
+    name: String,
+}
+
+impl Fetched {
+    fn of_library(name: &str, text: &str) -> Self {
+        Self { drill: name.to_owned(), template: text.to_owned(), name: name.to_owned() }
+    }
+}
+
 /// Where the fields of a recipe come from.
 struct From<'a> {
     source: &'a Source,
@@ -142,38 +164,86 @@ impl From<'_> {
         Ok(())
     }
 
-    /// The recipe with the text of its drill in it, and the name of that drill.
-    fn with_template(&self, recipe: Recipe) -> Result<(Recipe, String), CliError> {
-        if let Some(text) = &recipe.template {
-            let drill = self.embedded(text)?.name;
-            let both = |name: &str| library::find(name).is_some();
-            if drill != recipe.drill && both(&drill) && both(&recipe.drill) {
-                return Err(CliError::TwoDrills {
-                    origin: self.source.name(),
-                    drill: recipe.drill,
-                    template: drill,
-                });
-            }
-            return Ok((recipe, drill));
+    /// The recipe with the texts of its drills in it, and the name of its one drill, or "course".
+    fn with_templates(&self, recipe: Recipe) -> Result<(Recipe, String), CliError> {
+        if recipe.is_course() {
+            return Ok((self.with_course(recipe)?, "course".to_owned()));
         }
-        if let Some(text) = library::find(&recipe.drill) {
-            let drill = recipe.drill.clone();
-            return Ok((Recipe { template: Some(text.to_owned()), ..recipe }, drill));
-        }
-        if !looks_like_a_path(&recipe.drill) {
-            return Err(unknown_drill(self.origin_of("drill"), &recipe.drill));
-        }
-        let path = self.path("drill", &recipe.drill);
-        let bytes = files::read(&path, LARGEST_TEMPLATE as u64)?;
-        let text = files::text(&path, bytes)?;
-        let drill = Template::parse(&text, &path.display().to_string())?.name;
-        // The folder is the teacher's own business; the sheet gets the file's name alone.
-        Ok((Recipe { drill: file_name(&recipe.drill), template: Some(text), ..recipe }, drill))
+        let start = || self.source.toml().and_then(line_of_template);
+        let own = recipe.template.as_deref().map(|text| (text, start()));
+        let Fetched { drill, template, name } = self.fetched("drill", &recipe.drill, own)?;
+        Ok((Recipe { drill, template: Some(template), ..recipe }, name))
     }
 
-    /// Reads the template that stands in the recipe; errors know its line there.
-    fn embedded(&self, text: &str) -> Result<Template, SourceError> {
-        let start = self.source.toml().and_then(line_of_template);
+    /// The recipe with the texts of the drills of its course in it. Errors if two of them have
+    /// one name, or if there are too many.
+    fn with_course(&self, recipe: Recipe) -> Result<Recipe, CliError> {
+        let mut course = Vec::new();
+        let mut names: Vec<String> = Vec::new();
+        let mut add = |part: Fetched| {
+            if names.contains(&part.name) {
+                return Err(self.refused(FieldError::DrillTwice(part.name)));
+            }
+            names.push(part.name);
+            course.push(CourseDrill { drill: part.drill, template: Some(part.template) });
+            Ok(())
+        };
+        for (index, part) in recipe.course.iter().enumerate() {
+            if part.drill == WHOLE_LIBRARY && part.template.is_none() {
+                library::all().try_for_each(|(name, text)| add(Fetched::of_library(name, text)))?;
+                continue;
+            }
+            let start = || line_of_course_template(self.source.toml()?, index);
+            let own = part.template.as_deref().map(|text| (text, start()));
+            add(self.fetched("course", &part.drill, own)?)?;
+        }
+        if course.len() > MOST_DRILLS {
+            return Err(self.refused(FieldError::TooManyDrills { found: course.len() }));
+        }
+        Ok(Recipe { course, ..recipe })
+    }
+
+    /// A refusal of the course, with the place that it comes from.
+    fn refused(&self, error: FieldError) -> CliError {
+        CliError::Field { origin: self.origin_of(error.field()), error }
+    }
+
+    /// A drill that `field` names, with its text: `own`, which the recipe holds and which begins
+    /// on a line of it, or else that of the library or of a file.
+    fn fetched(
+        &self,
+        field: &str,
+        drill: &str,
+        own: Option<(&str, Option<usize>)>,
+    ) -> Result<Fetched, CliError> {
+        if let Some((text, start)) = own {
+            let name = self.embedded(text, start)?.name;
+            let both = |name: &str| library::find(name).is_some();
+            if name != drill && both(&name) && both(drill) {
+                return Err(CliError::TwoDrills {
+                    origin: self.source.name(),
+                    drill: drill.to_owned(),
+                    template: name,
+                });
+            }
+            return Ok(Fetched { drill: drill.to_owned(), template: text.to_owned(), name });
+        }
+        if let Some(text) = library::find(drill) {
+            return Ok(Fetched::of_library(drill, text));
+        }
+        if !looks_like_a_path(drill) {
+            return Err(unknown_drill(self.origin_of(field), drill));
+        }
+        let path = self.path(field, drill);
+        let bytes = files::read(&path, LARGEST_TEMPLATE as u64)?;
+        let template = files::text(&path, bytes)?;
+        let name = Template::parse(&template, &path.display().to_string())?.name;
+        // The folder is the teacher's own business; the sheet gets the file's name alone.
+        Ok(Fetched { drill: file_name(drill), template, name })
+    }
+
+    /// Reads a template that stands in the recipe; errors know its line there.
+    fn embedded(&self, text: &str, start: Option<usize>) -> Result<Template, SourceError> {
         let name = self.source.name();
         Template::parse(text, &name).map_err(|error| match (start, error.line) {
             (Some(start), Some(line)) => SourceError { line: Some(start + line - 1), ..error },

@@ -40,13 +40,21 @@ pub(super) fn explain(error: &Error, no_command: bool) -> Result<String, CliErro
         ErrorKind::MissingRequiredArgument => {
             format!("{} missing; `--help` shows an example", missing(error))
         }
-        ErrorKind::ArgumentConflict => {
-            format!("{} is given twice; keep one of them", option(error))
-        }
+        ErrorKind::ArgumentConflict => conflict(error),
         ErrorKind::InvalidUtf8 => "an option is not Unicode text; write it in Unicode".to_owned(),
         _ => first_line(error),
     };
     Err(CliError::Usage(line))
+}
+
+fn conflict(error: &Error) -> String {
+    let (one, other) = (option(error), near(error, ContextKind::PriorArg).unwrap_or_default());
+    let other = other.split(' ').next().unwrap_or_default();
+    if other.is_empty() || other == one {
+        format!("{one} is given twice; keep one of them")
+    } else {
+        format!("{one} and {other} do not go together; keep one of them")
+    }
 }
 
 fn unknown_argument(error: &Error) -> String {

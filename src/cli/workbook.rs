@@ -13,6 +13,8 @@ use crate::recipe::{Form, Recipe};
 Examples:
   quintfall workbook
   quintfall workbook --student Mira --tempo 72 --goal 120 --paper letter
+  quintfall workbook --drill on-the-beat,pushed --level beginner
+  quintfall workbook --course --order shuffled --seed 7
   quintfall workbook spring.toml --keys C,F,Bb -o spring.pdf")]
 pub(super) struct Order {
     #[command(flatten)]

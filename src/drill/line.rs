@@ -92,7 +92,7 @@ impl<'a> Line<'a> {
             let position = one_position(self.hand, &under_hand);
             let shown = match marks {
                 FingeringMarks::None => false,
-                FingeringMarks::All => true,
+                FingeringMarks::All | FingeringMarks::FirstBars => true,
                 FingeringMarks::Changes => position != shown_before,
             };
             for pitches in pitches {
@@ -118,12 +118,5 @@ struct Finger {
 }
 
 fn rest(span: Span) -> Event {
-    Event {
-        at: span.at,
-        value: span.value,
-        notes: Vec::new(),
-        staccato: false,
-        fermata: false,
-        clef_change: None,
-    }
+    Event::rest(span.at, span.value)
 }

@@ -1,28 +1,11 @@
 //! From template and key to score.
 
-use super::Template;
 use super::line::Line;
 use super::plan::{Plan, Played};
 use super::register::{self, Register};
-use crate::recipe::{Feel, FingeringMarks, Recipe};
+use super::{Choices, Template};
 use crate::score::{Bar, Clef, Hand, Harmony, Score, Staff, count};
 use crate::theory::{Key, SeventhChord};
-
-/// What the teacher chose that changes the score itself.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Choices {
-    /// How eighths are played; the template's own where `None`.
-    pub feel: Option<Feel>,
-    /// Which fingers are printed.
-    pub fingering: FingeringMarks,
-}
-
-impl Choices {
-    /// The choices of a recipe.
-    pub fn of(recipe: &Recipe) -> Self {
-        Self { feel: recipe.feel, fingering: recipe.fingering }
-    }
-}
 
 /// Plays `template` on the tonic of `key`, in the template's own mode.
 pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
@@ -56,7 +39,7 @@ pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
         chord: chord(key, played),
         numeral: played.numeral,
     });
-    Score {
+    let score = Score {
         key,
         metre,
         feel: choices.feel.unwrap_or(template.feel),
@@ -65,7 +48,8 @@ pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
         bars,
         counts,
         low_chords: low_chords.into_iter().map(|index| chord(key, &plan.chords[index])).collect(),
-    }
+    };
+    choices.applied_to(score, template)
 }
 
 /// A chord of the plan in a key.
@@ -95,6 +79,7 @@ fn thin_out(plan: &mut Plan, register: Register) -> Vec<usize> {
 mod tests {
     use super::*;
     use crate::drill::library;
+    use crate::recipe::FingeringMarks;
     use crate::theory::{Interval, NoteName, Pitch};
 
     /// The transposing law: a drill in any key is the drill in C moved, letter for letter. The
@@ -103,7 +88,7 @@ mod tests {
     fn a_drill_in_any_key_is_the_drill_in_c_moved() {
         for (name, text) in library::all() {
             let template = Template::parse(text, name).unwrap();
-            let choices = Choices { feel: None, fingering: FingeringMarks::None };
+            let choices = Choices { fingering: FingeringMarks::None, ..Choices::default() };
             let names = |key: Key| -> Vec<Vec<NoteName>> {
                 let score = realise(&template, key, choices);
                 let staves =

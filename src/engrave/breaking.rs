@@ -84,14 +84,14 @@ mod tests {
     use super::*;
     use crate::drill::{Choices, Template, library, realise};
     use crate::engrave::{Look, column};
-    use crate::recipe::{Counts, FingeringMarks};
+    use crate::recipe::Counts;
     use crate::theory::SymbolStyle;
 
     /// Of all ways to cut nine bars, the one that is found has the least sum of badness.
     #[test]
     fn no_other_cut_is_better() {
         let template = Template::parse(library::find("pushed").unwrap(), "pushed").unwrap();
-        let choices = Choices { feel: None, fingering: FingeringMarks::Changes };
+        let choices = Choices::default();
         let score = realise(&template, "Eb".parse().unwrap(), choices);
         let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::All };
         let columns = column::columns(&score, &look);

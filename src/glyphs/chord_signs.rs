@@ -114,3 +114,30 @@ pub(crate) fn double_sharp() -> BezPath {
 pub(crate) fn double_flat() -> BezPath {
     beside_capital(accidentals::double_flat, 1.16, 0.80)
 }
+
+/// The lines of an accidental beside a bold capital, whose upright is 0.56 sp broad and whose
+/// bowl 0.53 (measured on the bold cut of the text family).
+const HEADING: Lines = Lines { thin: 0.27, broad: 0.54 };
+
+/// An accidental beside a bold capital: heavier, and broader so that its counters stay open.
+fn beside_bold(shape: fn(Lines) -> BezPath, [across, up]: [f64; 2], lift: f64) -> BezPath {
+    // Uprights are as broad, and bars as high, as their lines say after the shape has grown.
+    let lines = Lines { thin: HEADING.thin / across, broad: HEADING.broad / across };
+    let grown = kurbo::Affine::scale_non_uniform(across, up) * shape(lines);
+    flush_left(&moved(&grown, 0.0, lift))
+}
+
+/// Flat beside a bold capital: it stands on the line and rises a little above the capital.
+pub(crate) fn heading_flat() -> BezPath {
+    beside_bold(accidentals::flat, [1.42, 1.2], 0.80)
+}
+
+/// Natural beside a bold capital.
+pub(crate) fn heading_natural() -> BezPath {
+    beside_bold(accidentals::natural, [1.5, 1.1], MIDDLE)
+}
+
+/// Sharp beside a bold capital.
+pub(crate) fn heading_sharp() -> BezPath {
+    beside_bold(accidentals::sharp, [1.5, 1.1], MIDDLE)
+}

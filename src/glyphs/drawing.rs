@@ -107,5 +107,8 @@ fn outline(sign: Sign) -> BezPath {
         Sign::CsymAccidentalSharp => chord_signs::sharp(),
         Sign::CsymAccidentalDoubleSharp => chord_signs::double_sharp(),
         Sign::CsymAccidentalDoubleFlat => chord_signs::double_flat(),
+        Sign::HeadingFlat => chord_signs::heading_flat(),
+        Sign::HeadingNatural => chord_signs::heading_natural(),
+        Sign::HeadingSharp => chord_signs::heading_sharp(),
     }
 }

@@ -44,8 +44,19 @@ pub fn metadata(face: &MusicFace) -> String {
         "glyphAdvanceWidths": advances,
         "glyphBBoxes": boxes,
         "glyphsWithAnchors": anchors,
+        "optionalGlyphs": own_signs(),
     });
     format!("{whole:#}\n")
+}
+
+/// The signs that SMuFL does not name, at code points that it leaves to each face.
+fn own_signs() -> Value {
+    let own = Sign::ALL.iter().filter(|sign| sign.code() >= '\u{F400}');
+    let entry = |sign: &Sign| {
+        let code = format!("U+{:X}", u32::from(sign.code()));
+        (sign.smufl_name().to_owned(), json!({ "codepoint": code }))
+    };
+    own.map(entry).collect::<Map<String, Value>>().into()
 }
 
 /// Weights and distances that suit the face, in sp; all are multiples of its own staff line.

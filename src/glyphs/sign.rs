@@ -4,19 +4,20 @@ macro_rules! signs {
     ($($sign:ident = $code:literal $name:literal),* $(,)?) => {
         /// A sign of the music face.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-        #[expect(missing_docs, reason = "each variant is the SMuFL glyph name in camel case")]
+        #[expect(missing_docs, reason = "each variant is the glyph name in camel case")]
         pub enum Sign { $($sign),* }
 
         impl Sign {
             /// Every sign of the face, by code point.
             pub const ALL: &'static [Self] = &[$(Self::$sign),*];
 
-            /// The Unicode private-use code point that SMuFL 1.4 gives this sign.
+            /// The Unicode private-use code point that SMuFL 1.4 gives this sign; past U+F3FF
+            /// it is one that SMuFL leaves to each face.
             pub const fn code(self) -> char {
                 match self { $(Self::$sign => $code),* }
             }
 
-            /// The SMuFL glyph name.
+            /// The SMuFL glyph name, or ours for a sign of our own.
             pub const fn smufl_name(self) -> &'static str {
                 match self { $(Self::$sign => $name),* }
             }
@@ -96,6 +97,9 @@ signs! {
     CsymAccidentalSharp = '\u{ED62}' "csymAccidentalSharp",
     CsymAccidentalDoubleSharp = '\u{ED63}' "csymAccidentalDoubleSharp",
     CsymAccidentalDoubleFlat = '\u{ED64}' "csymAccidentalDoubleFlat",
+    HeadingFlat = '\u{F400}' "headingFlat",
+    HeadingNatural = '\u{F401}' "headingNatural",
+    HeadingSharp = '\u{F402}' "headingSharp",
 }
 
 impl Sign {

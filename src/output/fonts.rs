@@ -76,6 +76,9 @@ pub(super) fn shape_words(page: &Page) -> Vec<Arc<Run>> {
 pub(super) struct FontUse {
     /// The glyphs in use and what each stands for.
     meanings: BTreeMap<u16, String>,
+    /// For each glyph of the face, whether it is in use and stands for something: asked for
+    /// every glyph of every word.
+    known: Vec<bool>,
     /// For each glyph of the face, its code in the file and its advance in thousandths of the
     /// em; code 0 for a glyph not in use.
     codes: Vec<(u16, i32)>,
@@ -147,17 +150,35 @@ impl Fonts {
 impl FontUse {
     fn add_sign(&mut self, sign: Sign) {
         let gid = MusicFace::get().glyph_id(sign);
-        self.meanings.entry(gid).or_insert_with(|| sign.code().to_string());
+        if !self.is_known(gid) {
+            self.meanings.insert(gid, sign.code().to_string());
+            self.know(gid);
+        }
     }
 
     fn add_run(&mut self, run: &Run) {
         for glyph in run.glyphs() {
+            if self.is_known(glyph.gid) {
+                continue;
+            }
             let meaning = run.source(glyph);
-            let known = self.meanings.entry(glyph.gid).or_default();
-            if known.is_empty() {
-                known.push_str(meaning);
+            self.meanings.entry(glyph.gid).or_default().push_str(meaning);
+            if !meaning.is_empty() {
+                self.know(glyph.gid);
             }
         }
+    }
+
+    fn is_known(&self, gid: u16) -> bool {
+        self.known.get(usize::from(gid)) == Some(&true)
+    }
+
+    fn know(&mut self, gid: u16) {
+        let place = usize::from(gid);
+        if self.known.len() <= place {
+            self.known.resize(place + 1, false);
+        }
+        self.known[place] = true;
     }
 
     /// Gives the glyphs their codes, 1 and up in the order of the face; 0 is `.notdef`.

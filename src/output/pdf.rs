@@ -13,7 +13,7 @@ use printpdf::{
 };
 
 use super::content::{self, picture_resource};
-use super::fonts::{FontKey, Fonts, Subset, shape_words};
+use super::fonts::{Fonts, Subset, shape_words};
 use super::{OutputError, finish};
 use crate::page::canvas::{Bookmark, Document, Mark, Page, Picture};
 use crate::parallel;
@@ -39,51 +39,27 @@ pub fn pdf(document: &Document) -> Result<Vec<u8>, OutputError> {
     check_words(document, &words)?;
     let fonts = Fonts::collect(&document.pages, &words);
 
-    let pages = document.pages.iter().zip(&words);
-    let jobs: Vec<Job<'_>> = (fonts.in_use().map(Job::Subset))
-        .chain(pages.map(|(page, words)| Job::Page(page, words)))
-        .collect();
-    let mut subsets = vec![];
-    let mut contents = vec![];
-    for result in parallel::map(&jobs, |job| job.run(&fonts)) {
-        match result? {
-            Part::Subset(subset) => subsets.push(subset),
-            Part::Content(content) => contents.push(content),
-        }
-    }
-
-    let frame = frame(document, &fonts, &subsets)?;
-    finish::finish(frame, document, subsets, contents)
+    let (frame, contents) = parallel::beside(
+        || whole_frame(document, &fonts),
+        document.pages.iter().zip(&words),
+        |(page, words)| deflate(&content::write(page, words, &fonts)),
+    );
+    finish::finish(frame?, contents)
 }
 
 /// The operators that draw each page, before they are deflated.
 pub fn content_streams(document: &Document) -> Vec<Vec<u8>> {
     let words = parallel::map(&document.pages, shape_words);
     let fonts = Fonts::collect(&document.pages, &words);
-    let pages: Vec<_> = document.pages.iter().zip(&words).collect();
-    parallel::map(&pages, |(page, words)| content::write(page, words, &fonts))
+    let pages = document.pages.iter().zip(&words);
+    parallel::map(pages, |(page, words)| content::write(page, words, &fonts))
 }
 
-/// Work that can be done beside other work.
-enum Job<'a> {
-    Subset(FontKey),
-    Page(&'a Page, &'a [Arc<Run>]),
-}
-
-enum Part {
-    Subset(Subset),
-    Content(Vec<u8>),
-}
-
-impl Job<'_> {
-    fn run(&self, fonts: &Fonts) -> Result<Part, OutputError> {
-        match *self {
-            Job::Subset(key) => fonts.subset(key).map(Part::Subset),
-            Job::Page(page, words) => {
-                Ok(Part::Content(deflate(&content::write(page, words, fonts))))
-            }
-        }
-    }
+/// The file but for what its pages show.
+fn whole_frame(document: &Document, fonts: &Fonts) -> Result<lopdf::Document, OutputError> {
+    let subsets = fonts.in_use().map(|key| fonts.subset(key)).collect::<Result<Vec<_>, _>>()?;
+    let frame = frame(document, fonts, &subsets)?;
+    finish::complete(frame, document, subsets)
 }
 
 /// The document with fonts and pictures, its pages still empty.

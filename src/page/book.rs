@@ -1,35 +1,37 @@
 //! A whole document: which pages, in which order, and how they refer to one another.
 
+use std::borrow::Cow;
+
 use kurbo::{Rect, Size};
 
 use super::board::Board;
 use super::canvas::{Bookmark, Document, Page, Picture};
 use super::error::PageError;
 use super::{
-    PageTemplate, booklet, chord_table, contents, cover, how_to, ladder, log, paper, sheet,
+    PageTemplate, booklet, chord_table, contents, cover, how_to, ladder, log, opening, paper, sheet,
 };
 use crate::drill::Template;
 use crate::logo;
 use crate::parallel;
-use crate::recipe::{Binding, Form, Recipe, StaffSize};
-use crate::theory::{Key, Spelling};
+use crate::recipe::{Binding, Form, Hands, KeyOrder, Orientation, Recipe, StaffSize};
+use crate::theory::{Key, Mode, Spelling};
 
 /// The language of every word of ours.
 const LANGUAGE: &str = "en";
 
-/// The index of each page of a workbook before its keys.
+/// The index of the cover, and of the first page of the contents.
 pub(super) const COVER: usize = 0;
 pub(super) const CONTENTS: usize = 1;
-pub(super) const HOW_TO: usize = 2;
-pub(super) const CHORDS: usize = 3;
-/// How many pages stand before the keys of a workbook.
-const FRONT: usize = 4;
 
 /// The titles of pages, as their headings, the contents and the outline give them.
 pub(super) const CONTENTS_TITLE: &str = "Contents";
 pub(super) const HOW_TO_TITLE: &str = "How to practise";
 pub(super) const CHORDS_TITLE: &str = "The chords, spelled";
 pub(super) const LOG_TITLE: &str = "Practice log";
+
+/// Sheets beyond which no more drills are laid out at once: enough to keep every processor busy,
+/// few enough to keep memory small.
+const SHEETS_AT_ONCE: usize = 48;
 
 /// A picture of the document.
 #[derive(Clone, Copy, Debug)]
@@ -53,31 +55,82 @@ impl Logo {
 pub(super) struct Next {
     pub(super) key: Key,
     pub(super) page: Option<usize>,
+    /// The index of the drill that follows, after the last key of a drill of a course; the page
+    /// is then the one that this drill begins on.
+    pub(super) part: Option<usize>,
+}
+
+/// A drill of the document, in all its keys.
+#[derive(Clone, Debug)]
+pub(super) struct Part<'a> {
+    /// Its place in the document.
+    pub(super) index: usize,
+    pub(super) drill: &'a Template,
+    /// The index of the page that says what it is, in the workbook of a course.
+    pub(super) opening: Option<usize>,
+    /// The index of the page of its first key.
+    pub(super) first_page: usize,
+    /// Whether each key takes two facing pages.
+    pub(super) spread: bool,
+}
+
+impl Part<'_> {
+    /// Its number, from 1.
+    pub(super) fn number(&self) -> usize {
+        self.index + 1
+    }
+
+    /// How many pages each key takes.
+    pub(super) fn pages_per_key(&self) -> usize {
+        if self.spread { 2 } else { 1 }
+    }
+
+    /// The index of the first page of the key at an index.
+    pub(super) fn key_page(&self, index: usize) -> usize {
+        self.first_page + index * self.pages_per_key()
+    }
+
+    /// The index of its very first page.
+    pub(super) fn start(&self) -> usize {
+        self.opening.unwrap_or(self.first_page)
+    }
 }
 
 /// What every page of a document needs to know.
 #[derive(Clone, Debug)]
 pub(super) struct Plan<'a> {
     pub(super) recipe: &'a Recipe,
-    pub(super) drill: &'a Template,
+    pub(super) parts: Vec<Part<'a>>,
     pub(super) page: &'static PageTemplate,
+    /// The same for the sheets of keys, whose type grows with large staves, and how much.
+    pub(super) grown: PageTemplate,
+    pub(super) growth: f64,
     /// The title, after the name of the field it comes from.
-    pub(super) title: (&'static str, &'a str),
+    pub(super) title: (&'static str, Cow<'a, str>),
     pub(super) logo: Option<Logo>,
-    /// The index of the page of the first key.
-    pub(super) first_key_page: usize,
+    /// How many pages the contents take.
+    contents: usize,
+    /// The modes that chords are spelled in, one page each.
+    pub(super) modes: Vec<Mode>,
+    /// The indices of the pages of the practice log of a workbook: behind the keys, or before
+    /// them where it lets spreads begin on a left page.
+    pub(super) logs: Vec<usize>,
     /// Height of a staff in points, and what it may shrink to.
     pub(super) staff: f64,
     pub(super) least_staff: f64,
-    /// Whether each key takes two facing pages.
-    pub(super) spread: bool,
     /// The tempi of the ladder.
     pub(super) rungs: Vec<u16>,
 }
 
+/// Pages.
 impl Plan<'_> {
     pub(super) fn sheet(&self) -> Size {
         paper::size(self.recipe.paper, self.recipe.orientation)
+    }
+
+    /// Whether pages are wider than they are high.
+    pub(super) fn is_wide(&self) -> bool {
+        self.recipe.orientation == Orientation::Landscape
     }
 
     /// The part of a page inside the margins.
@@ -112,98 +165,204 @@ impl Plan<'_> {
     /// The number of the page at an index: the front of a workbook in roman figures, then from
     /// 1.
     pub(super) fn label(&self, page: usize) -> String {
-        const ROMAN: [&str; FRONT] = ["i", "ii", "iii", "iv"];
-        match self.recipe.form {
-            Form::Handout => (page + 1).to_string(),
-            Form::Workbook => match ROMAN.get(page) {
-                Some(roman) => (*roman).to_owned(),
-                None => (page - FRONT + 1).to_string(),
-            },
+        match page.checked_sub(self.front()) {
+            Some(page) => (page + 1).to_string(),
+            None => roman(page + 1),
         }
     }
 
-    /// How many pages each key takes.
-    pub(super) fn pages_per_key(&self) -> usize {
-        if self.spread { 2 } else { 1 }
+    pub(super) fn is_workbook(&self) -> bool {
+        self.recipe.form == Form::Workbook
     }
 
-    /// The index of the first page of the key at an index.
-    pub(super) fn key_page(&self, index: usize) -> usize {
-        self.first_key_page + index * self.pages_per_key()
+    /// How many pages stand before the drills of a workbook.
+    fn front(&self) -> usize {
+        if self.is_workbook() { self.chords_page(self.modes.len()) } else { 0 }
     }
 
-    /// The index of the practice log of a workbook: behind the keys, or before them where it
-    /// lets spreads begin on a left page.
-    pub(super) fn log_page(&self) -> usize {
-        if self.spread { FRONT } else { self.key_page(self.recipe.keys.len()) }
+    pub(super) fn how_to_page(&self) -> usize {
+        CONTENTS + self.contents
     }
 
-    /// The index of the page of a key that sounds like `key`.
-    pub(super) fn page_of(&self, key: Key) -> Option<usize> {
-        let place = key.place_in_round();
-        let index = self.recipe.keys.iter().position(|own| own.place_in_round() == place)?;
-        Some(self.key_page(index))
+    /// The page of the chords in the mode at an index.
+    pub(super) fn chords_page(&self, mode: usize) -> usize {
+        self.how_to_page() + 1 + mode
     }
 
-    /// The key that follows the one at an index: the document's next one; after its last, the
-    /// next of the round.
-    pub(super) fn next(&self, index: usize) -> Next {
-        let keys = &self.recipe.keys;
-        let key = keys.get(index + 1).copied().unwrap_or_else(|| {
-            let next = keys[index].next_in_round(Spelling::Customary);
-            let own = keys.iter().find(|own| own.place_in_round() == next.place_in_round());
-            own.copied().unwrap_or(next)
-        });
-        Next { key, page: self.page_of(key).filter(|_| keys.len() > 1) }
+    /// The title of the page of the chords in a mode.
+    pub(super) fn chords_title(&self, mode: Mode) -> String {
+        if self.modes.len() == 1 {
+            return CHORDS_TITLE.to_owned();
+        }
+        format!("{CHORDS_TITLE}: {}", mode.words())
     }
 }
 
+/// Drills and keys.
+impl Plan<'_> {
+    /// The title at the head of a drill's sheets, after the name of the field it comes from.
+    pub(super) fn sheet_title(&self, part: &Part<'_>) -> (&'static str, String) {
+        let (field, title) = if self.recipe.is_course() {
+            (DRILL_TITLE, part.drill.title.as_str())
+        } else {
+            (self.title.0, &*self.title.1)
+        };
+        let alone = match self.recipe.hands {
+            Hands::Together => "",
+            Hands::Right => ", right hand alone",
+            Hands::Left => ", left hand alone",
+        };
+        (field, format!("{title}{alone}"))
+    }
+
+    /// The keys of a drill, major or minor as it has them.
+    pub(super) fn keys(&self, part: &Part<'_>) -> Vec<Key> {
+        self.recipe.keys.iter().map(|key| key.in_mode(part.drill.mode)).collect()
+    }
+
+    /// The index of the page of a key of a drill that sounds like `key`.
+    pub(super) fn page_of(&self, part: &Part<'_>, key: Key) -> Option<usize> {
+        let place = key.place_in_round();
+        let index = self.recipe.keys.iter().position(|own| own.place_in_round() == place)?;
+        Some(part.key_page(index))
+    }
+
+    /// What follows the key at an index of a drill: the document's next key; after its last, the
+    /// next drill, and after the last of all, the next key of the round.
+    pub(super) fn next(&self, part: &Part<'_>, index: usize) -> Next {
+        let keys = self.keys(part);
+        let following = keys.get(index + 1).copied();
+        let key = following.unwrap_or_else(|| {
+            if !matches!(self.recipe.order, None | Some(KeyOrder::FallingFifths)) {
+                return keys[0];
+            }
+            let next = keys[index].next_in_round(Spelling::Customary).in_mode(part.drill.mode);
+            let own = keys.iter().find(|own| own.place_in_round() == next.place_in_round());
+            own.copied().unwrap_or(next)
+        });
+        if let (None, Some(after)) = (following, self.parts.get(part.index + 1)) {
+            return Next { key, page: Some(after.start()), part: Some(after.index) };
+        }
+        let page = self.page_of(part, key).filter(|_| keys.len() > 1);
+        Next { key, page, part: None }
+    }
+}
+
+/// The name of the field that a drill's title comes from.
+pub(super) const DRILL_TITLE: &str = "the drill's `title`";
+
+/// A number in small roman figures.
+fn roman(mut number: usize) -> String {
+    const FIGURES: [(usize, &str); 7] =
+        [(50, "l"), (40, "xl"), (10, "x"), (9, "ix"), (5, "v"), (4, "iv"), (1, "i")];
+    let mut numeral = String::new();
+    for (value, figure) in FIGURES {
+        while number >= value {
+            numeral.push_str(figure);
+            number -= value;
+        }
+    }
+    numeral
+}
+
+/// Making the plan.
 impl<'a> Plan<'a> {
-    fn new(recipe: &'a Recipe, drill: &'a Template, picture: Option<&Picture>) -> Self {
-        let is_workbook = recipe.form == Form::Workbook;
+    fn new(recipe: &'a Recipe, drills: &'a [Template], picture: Option<&Picture>) -> Self {
         let page = PageTemplate::of(recipe.paper);
         let chosen = recipe.staff.map(|staff| staff.mm() * paper::MM);
-        Self {
+        let staff = chosen.unwrap_or(page.staff);
+        let growth = page.growth(staff);
+        let mut modes = Vec::new();
+        for drill in drills {
+            for mode in drill.passages.iter().map(|passage| passage.mode) {
+                if !modes.contains(&mode) {
+                    modes.push(mode);
+                }
+            }
+        }
+        let part =
+            |(index, drill)| Part { index, drill, opening: None, first_page: 0, spread: false };
+        let mut plan = Self {
             recipe,
-            drill,
+            parts: drills.iter().enumerate().map(part).collect(),
             page,
-            staff: chosen.unwrap_or(page.staff),
+            grown: page.grown(growth),
+            growth,
+            staff,
             least_staff: chosen.unwrap_or(page.least_staff),
-            spread: false,
-            title: match &recipe.title {
-                Some(title) => ("title", title),
-                None => ("the drill's `title`", &drill.title),
+            title: match (&recipe.title, drills) {
+                (Some(title), _) => ("title", Cow::Borrowed(title)),
+                (None, [drill]) => (DRILL_TITLE, Cow::Borrowed(&drill.title)),
+                (None, _) => ("title", Cow::Owned(format!("A course of {} drills", drills.len()))),
             },
             logo: picture.map(|picture| Logo {
                 index: 0,
                 aspect: f64::from(picture.width) / f64::from(picture.height),
             }),
-            first_key_page: if is_workbook { FRONT } else { 0 },
+            contents: 1,
+            modes,
+            logs: Vec::new(),
             rungs: ladder::of(recipe),
+        };
+        plan.contents = contents::pages(&plan);
+        plan.place();
+        plan
+    }
+
+    /// Gives every drill its pages.
+    fn place(&mut self) {
+        let (is_workbook, keys) = (self.is_workbook(), self.recipe.keys.len());
+        let has_openings = is_workbook && self.recipe.is_course();
+        let mut page = self.front();
+        self.logs.clear();
+        for part in &mut self.parts {
+            // A spread begins on a left page, which has an odd index.
+            let first = page + usize::from(has_openings);
+            if is_workbook && part.spread && first.is_multiple_of(2) {
+                self.logs.push(page);
+                page += 1;
+            }
+            part.opening = has_openings.then_some(page);
+            part.first_page = page + usize::from(has_openings);
+            page = part.key_page(keys);
+        }
+        if is_workbook && self.logs.is_empty() {
+            self.logs.push(page);
         }
     }
 }
 
-/// Lays out the document of a recipe; its own recipe is left empty.
+/// Lays out the document of a recipe in these drills; its own recipe is left empty.
 ///
 /// Errors where words, picture or music cannot stand on the page.
-pub fn lay_out(recipe: &Recipe, drill: &Template) -> Result<Document, PageError> {
+pub fn lay_out(recipe: &Recipe, drills: &[Template]) -> Result<Document, PageError> {
     let picture = recipe.logo_data.as_deref().map(logo::picture).transpose()?;
-    let is_workbook = recipe.form == Form::Workbook;
-    let mut plan = Plan::new(recipe, drill, picture.as_ref());
-    let (mut sheets, mut before) = sheets_and_front(&plan);
-    if recipe.staff.is_some() && matches!(sheets, Err(PageError::NoRoom { .. })) {
-        plan.spread = true;
-        plan.first_key_page += usize::from(is_workbook);
-        (sheets, before) = sheets_and_front(&plan);
+    let mut plan = Plan::new(recipe, drills, picture.as_ref());
+    let (mut sheets, mut before) = parallel::both(|| sheets(&plan), || front(&plan));
+    let crowded = |result: &Result<_, PageError>| matches!(result, Err(PageError::NoRoom { .. }));
+    if recipe.staff.is_some() && sheets.iter().any(crowded) {
+        for (part, result) in plan.parts.iter_mut().zip(&sheets) {
+            part.spread = crowded(result);
+        }
+        plan.place();
+        (sheets, before) = parallel::both(|| self::sheets(&plan), || front(&plan));
     }
     let mut pages = before?;
-    pages.extend(sheets.map_err(|error| with_nearest(error, &plan))?);
-    if is_workbook && !plan.spread {
-        pages.push(log::lay_out(&plan));
+    let mut logs = plan.logs.iter().map(|page| log::lay_out(&plan, *page)).peekable();
+    for (part, sheets) in plan.parts.iter().zip(sheets) {
+        let sheets = sheets.map_err(|error| with_nearest(error, &plan, part));
+        let in_drill = |error: PageError| in_drill(error, &plan, part);
+        let opening = part.opening.map(|page| opening::lay_out(&plan, part, page)).transpose();
+        let opening = opening.map_err(in_drill)?;
+        if pages.len() < part.start() {
+            pages.extend(logs.next());
+        }
+        pages.extend(opening);
+        pages.extend(sheets.map_err(in_drill)?);
     }
+    pages.extend(logs);
     let document = Document {
-        title: plan.title.1.to_owned(),
+        title: plan.title.1.to_string(),
         author: recipe.studio.clone(),
         language: LANGUAGE.to_owned(),
         pages,
@@ -214,64 +373,91 @@ pub fn lay_out(recipe: &Recipe, drill: &Template) -> Result<Document, PageError>
     Ok(if recipe.booklet { booklet::impose(document) } else { document })
 }
 
-/// The pages of the keys, and those before them.
-fn sheets_and_front(
-    plan: &Plan<'_>,
-) -> (Result<Vec<Page>, PageError>, Result<Vec<Page>, PageError>) {
-    parallel::both(|| sheet::lay_out_all(plan), || front(plan))
+/// The pages of the keys of each drill.
+fn sheets(plan: &Plan<'_>) -> Vec<Result<Vec<Page>, PageError>> {
+    let at_once = (SHEETS_AT_ONCE / plan.recipe.keys.len().max(1)).max(1);
+    plan.parts.chunks(at_once).flat_map(|parts| sheet::lay_out_all(plan, parts)).collect()
 }
 
-/// The pages of a workbook before its keys; none of a handout.
+/// The pages of a workbook before its drills; none of a handout.
 fn front(plan: &Plan<'_>) -> Result<Vec<Page>, PageError> {
-    if plan.recipe.form == Form::Handout {
+    if !plan.is_workbook() {
         return Ok(Vec::new());
     }
-    let mut pages = vec![
-        cover::lay_out(plan)?,
-        contents::lay_out(plan),
-        how_to::lay_out(plan)?,
-        chord_table::lay_out(plan),
-    ];
-    if plan.spread {
-        pages.push(log::lay_out(plan));
-    }
+    let mut pages = vec![cover::lay_out(plan)?];
+    pages.extend(contents::lay_out(plan)?);
+    pages.push(how_to::lay_out(plan)?);
+    let modes = plan.modes.iter().enumerate();
+    pages.extend(modes.map(|(index, mode)| chord_table::lay_out(plan, index, *mode)));
     Ok(pages)
 }
 
 /// A refusal for want of room, with the largest staff that the drill would have room with.
-fn with_nearest(error: PageError, plan: &Plan<'_>) -> PageError {
+fn with_nearest(error: PageError, plan: &Plan<'_>, part: &Part<'_>) -> PageError {
     let PageError::NoRoom { key, paper, .. } = error else { return error };
     let fits = |staff: &StaffSize| {
         let recipe = Recipe { staff: Some(*staff), ..plan.recipe.clone() };
         let mut other = Plan { recipe: &recipe, staff: staff.mm() * paper::MM, ..plan.clone() };
         other.least_staff = other.staff;
-        sheet::lay_out_all(&other).is_ok()
+        other.growth = plan.page.growth(other.staff);
+        other.grown = plan.page.grown(other.growth);
+        sheet::lay_out_all(&other, std::slice::from_ref(part)).iter().all(Result::is_ok)
     };
     let smaller = StaffSize::all().rev().filter(|staff| staff.mm() * paper::MM < plan.staff - 0.1);
     PageError::NoRoom { key, paper, nearest: smaller.into_iter().find(fits) }
 }
 
+/// The same refusal with the name of its drill, in a document that has several.
+pub(super) fn in_drill(error: PageError, plan: &Plan<'_>, part: &Part<'_>) -> PageError {
+    if plan.recipe.is_course() {
+        PageError::InDrill { drill: part.drill.name.clone(), error: Box::new(error) }
+    } else {
+        error
+    }
+}
+
 fn outline(plan: &Plan<'_>) -> Vec<Bookmark> {
-    let entry =
-        |title: &str, page| Bookmark { title: title.to_owned(), page, children: Vec::new() };
-    let keys: Vec<Bookmark> = plan
-        .recipe
-        .keys
-        .iter()
-        .enumerate()
-        .map(|(index, key)| entry(&format!("{key} major"), plan.key_page(index)))
-        .collect();
-    if plan.recipe.form == Form::Handout {
-        return keys;
+    let entry = |title: &str, page| Bookmark {
+        title: title.to_owned(),
+        page,
+        open: true,
+        children: Vec::new(),
+    };
+    let keys = |part: &Part<'_>| -> Vec<Bookmark> {
+        let keys = plan.keys(part).into_iter().enumerate();
+        keys.map(|(index, key)| entry(&key.words(), part.key_page(index))).collect()
+    };
+    let drills: Vec<Bookmark> = match plan.parts.as_slice() {
+        [part] if !plan.recipe.is_course() => {
+            if !plan.is_workbook() {
+                return keys(part);
+            }
+            vec![Bookmark { children: keys(part), ..entry("Keys", part.first_page) }]
+        }
+        parts => {
+            let titled = |part: &Part<'_>| {
+                let title = format!("{}. {}", part.number(), part.drill.title);
+                // A reader program would show hundreds of lines.
+                let open = parts.len() == 1;
+                Bookmark { children: keys(part), open, ..entry(&title, part.start()) }
+            };
+            parts.iter().map(titled).collect()
+        }
+    };
+    if !plan.is_workbook() {
+        return drills;
     }
     let mut entries = vec![
         entry("Cover", COVER),
         entry(CONTENTS_TITLE, CONTENTS),
-        entry(HOW_TO_TITLE, HOW_TO),
-        entry(CHORDS_TITLE, CHORDS),
-        Bookmark { children: keys, ..entry("Keys", plan.first_key_page) },
-        entry(LOG_TITLE, plan.log_page()),
+        entry(HOW_TO_TITLE, plan.how_to_page()),
     ];
+    let modes = plan.modes.iter().enumerate();
+    entries.extend(
+        modes.map(|(index, mode)| entry(&plan.chords_title(*mode), plan.chords_page(index))),
+    );
+    entries.extend(drills);
+    entries.extend(plan.logs.iter().map(|page| entry(LOG_TITLE, *page)));
     entries.sort_by_key(|entry| entry.page);
     entries
 }
@@ -279,5 +465,16 @@ fn outline(plan: &Plan<'_>) -> Vec<Bookmark> {
 /// A plan for the tests of pages.
 #[cfg(test)]
 pub(super) fn test_plan<'a>(recipe: &'a Recipe, drill: &'a Template) -> Plan<'a> {
-    Plan::new(recipe, drill, None)
+    Plan::new(recipe, std::slice::from_ref(drill), None)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::roman;
+
+    #[test]
+    fn roman_figures_are_those_of_the_trade() {
+        let found: Vec<String> = [1, 4, 6, 9, 14, 39, 48].map(roman).to_vec();
+        assert_eq!(found, ["i", "iv", "vi", "ix", "xiv", "xxxix", "xlviii"]);
+    }
 }

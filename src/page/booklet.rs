@@ -74,6 +74,7 @@ fn moved(entry: &Bookmark, folding: &Folding) -> Bookmark {
     Bookmark {
         title: entry.title.clone(),
         page: folding.side_of(entry.page),
+        open: entry.open,
         children: entry.children.iter().map(|child| moved(child, folding)).collect(),
     }
 }

@@ -156,6 +156,8 @@ pub struct Bookmark {
     pub title: String,
     /// The index of the page it leads to.
     pub page: usize,
+    /// Whether the entries below it are shown before a reader asks for them.
+    pub open: bool,
     /// Entries below it.
     pub children: Vec<Bookmark>,
 }

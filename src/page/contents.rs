@@ -2,22 +2,46 @@
 
 use kurbo::Rect;
 
-use super::board::{Board, GUIDE, HAIRLINE};
-use super::book::{self, CHORDS, CONTENTS, HOW_TO, Plan};
-use super::canvas::Page;
+use super::board::{Board, GUIDE, HAIRLINE, RULE};
+use super::book::{self, CONTENTS, DRILL_TITLE, Part, Plan, in_drill};
+use super::canvas::{Ink, Page};
+use super::error::PageError;
+use super::fit::{common_size, paragraph};
 use super::foot;
+use super::header::{leading, lines};
 use super::paper::MM;
 use super::phrase::{Phrase, Style};
 use crate::text::{self, TextFace};
 use crate::theory::Key;
 
-/// From one line to the next, in ems.
+/// From one line to the next, in ems: on an upright page, and on a wide one, whose two columns
+/// need fewer lines.
 const PITCH: f64 = 2.05;
+const WIDE_PITCH: f64 = 2.6;
 /// White between groups, in ems.
 const GROUP_GAP: f64 = 1.3;
-
+/// White between the columns of a wide page.
+const COLUMN_GAP: f64 = 14.0 * MM;
 /// From a key to its signature in words.
 const SIGNATURES: f64 = 26.0 * MM;
+/// White between the lowest line and the number of the page.
+const ABOVE_FOLIO: f64 = 8.0 * MM;
+
+/// The columns of the table of drills: numbers, and page numbers.
+const NUMBER_COLUMN: f64 = 8.0 * MM;
+const PAGE_COLUMN: f64 = 8.4 * MM;
+/// White between a drill's title and its page.
+const AFTER_TITLE: f64 = 2.0 * MM;
+/// Smallest type of a drill's title, in points, and how many lines it may take.
+const LEAST_TITLE: f64 = 7.5;
+const TITLE_LINES: usize = 2;
+/// Height of a row of that table and from the baseline of its numbers down to its rule, in ems;
+/// what each further line of a title adds to the one and, half of it, to the other.
+const ROW: f64 = 1.9;
+const ROW_RULE: f64 = 0.66;
+const ROW_LINE: f64 = 0.7;
+/// From the rule below the head of the table up to its baseline, in ems.
+const HEAD_RULE: f64 = 0.55;
 
 /// Draws the heading of a page without music; returns the baseline of its first line of text.
 pub(super) fn heading(board: &mut Board, plan: &Plan<'_>, words: &str) -> f64 {
@@ -38,53 +62,197 @@ fn signature(key: Key) -> String {
     }
 }
 
-/// Lays out the contents.
-pub(super) fn lay_out(plan: &Plan<'_>) -> Page {
-    let mut board = plan.board(CONTENTS);
-    let size = plan.page.sizes.body + 1.0;
-    let (regular, semibold) =
-        (Style::new(TextFace::Regular, size), Style::new(TextFace::Semibold, size));
-    let italic = Style::new(TextFace::Italic, size);
-    let mut y = heading(&mut board, plan, book::CONTENTS_TITLE);
-    let own = |words: &str| Phrase::of(words, regular);
-    let keys = plan.recipe.keys.iter().enumerate().map(|(index, key)| {
-        let mut phrase = Phrase::key(*key, semibold, regular);
-        phrase.space(SIGNATURES - phrase.width());
-        phrase.words(&signature(*key), italic);
-        (phrase, plan.key_page(index), format!("{key} major"))
-    });
-    let page = |title: &str, page| (own(title), page, title.to_owned());
-    let mut first = vec![page(book::HOW_TO_TITLE, HOW_TO), page(book::CHORDS_TITLE, CHORDS)];
-    let mut then = Vec::new();
-    let log = page(book::LOG_TITLE, plan.log_page());
-    let group = if plan.log_page() < plan.first_key_page { &mut first } else { &mut then };
-    group.push(log);
-    let groups = [("First", first), ("The keys", keys.collect()), ("Then", then)];
-    for (title, rows) in groups {
-        if rows.is_empty() {
-            continue;
-        }
-        board.from(board.live.x0, y, Phrase::of(title, semibold));
-        for (phrase, target, about) in rows {
-            row(&mut board, plan, y, (phrase, target, about), regular);
-            y -= PITCH * size;
-        }
-        y -= GROUP_GAP * size;
-    }
-    foot::draw_folio(&mut board, plan, CONTENTS);
-    board.finish()
+/// What, its page, and what the way there is called.
+type Entry = (Phrase, usize, String);
+
+/// Something that stands on one line of the contents.
+enum Line {
+    /// The title of a group: it stands beside or, for a table, above what follows.
+    Group(&'static str),
+    /// A table's head: the keys of its columns.
+    TableHead,
+    /// A row of the table: the drill at an index, and the lines of its title.
+    Drill(usize, usize),
+    /// An entry in each column.
+    Entries(Vec<Entry>),
+    /// White below a group.
+    Gap,
 }
 
-/// One line: what, a leader, the page.
-fn row(
-    board: &mut Board,
-    plan: &Plan<'_>,
-    y: f64,
-    (phrase, target, about): (Phrase, usize, String),
-    style: Style,
-) {
+impl Line {
+    /// How far below it the next line stands, in ems.
+    fn height(&self, plan: &Plan<'_>) -> f64 {
+        match self {
+            Self::Group(_) => 0.0,
+            // The title of the table has a line of its own above it.
+            Self::TableHead => PITCH + HEAD_RULE,
+            Self::Drill(_, lines) => row_height(*lines),
+            Self::Entries(_) if plan.is_wide() => WIDE_PITCH,
+            Self::Entries(_) => PITCH,
+            Self::Gap => GROUP_GAP,
+        }
+    }
+}
+
+/// Height of a row with a title of so many lines, in ems.
+fn row_height(lines: usize) -> f64 {
+    ROW + ROW_LINE * (lines.max(1) - 1) as f64
+}
+
+/// From the baseline of such a row's numbers down to its rule, in ems.
+fn row_rule(lines: usize) -> f64 {
+    ROW_RULE + (row_height(lines) - ROW) / 2.0
+}
+
+/// The size of the type.
+fn size(plan: &Plan<'_>) -> f64 {
+    plan.page.sizes.body + 1.0
+}
+
+/// All lines of the contents.
+fn all(plan: &Plan<'_>) -> Vec<Line> {
+    let regular = Style::new(TextFace::Regular, size(plan));
+    let entry = |title: &str, page| (Phrase::of(title, regular), page, title.to_owned());
+    let mut first = vec![entry(book::HOW_TO_TITLE, plan.how_to_page())];
+    for (index, mode) in plan.modes.iter().enumerate() {
+        first.push(entry(&plan.chords_title(*mode), plan.chords_page(index)));
+    }
+    let mut then = Vec::new();
+    for log in &plan.logs {
+        let before = plan.parts.first().is_some_and(|part| *log < part.start());
+        let group = if before { &mut first } else { &mut then };
+        group.push(entry(book::LOG_TITLE, *log));
+    }
+    let mut all = group("First", in_columns(plan, first));
+    if plan.recipe.is_course() {
+        let board = plan.board(CONTENTS);
+        let (titles, (_, width)) = (drill_titles(&board, plan), title_column(&board, plan));
+        let rows = plan.parts.iter().map(|part| {
+            let lines = text::wrap(titles.face, &part.drill.title, titles.size, width);
+            Line::Drill(part.index, lines.len())
+        });
+        let table = std::iter::once(Line::TableHead).chain(rows).collect();
+        all.extend(group("The drills and their keys", table));
+    } else {
+        all.extend(group("The keys", in_columns(plan, keys(plan, &plan.parts[0]))));
+    }
+    all.extend(group("Then", in_columns(plan, then)));
+    all
+}
+
+/// A group of lines with its title and the white below it; nothing where there are none.
+fn group(title: &'static str, lines: Vec<Line>) -> Vec<Line> {
+    if lines.is_empty() {
+        return Vec::new();
+    }
+    std::iter::once(Line::Group(title)).chain(lines).chain([Line::Gap]).collect()
+}
+
+/// Entries that fill one column, then the next.
+fn in_columns(plan: &Plan<'_>, entries: Vec<Entry>) -> Vec<Line> {
+    let columns = columns(&plan.board(CONTENTS), plan).len();
+    let deep = entries.len().div_ceil(columns);
+    let mut rows: Vec<Vec<Entry>> = (0..deep).map(|_| Vec::new()).collect();
+    for (index, entry) in entries.into_iter().enumerate() {
+        rows[index % deep].push(entry);
+    }
+    rows.into_iter().map(Line::Entries).collect()
+}
+
+/// The keys of a drill.
+fn keys(plan: &Plan<'_>, part: &Part<'_>) -> Vec<Entry> {
+    let size = size(plan);
+    let (regular, semibold) =
+        (Style::new(TextFace::Regular, size), Style::new(TextFace::Semibold, size));
+    let entry = |(index, key): (usize, Key)| {
+        let mut phrase = Phrase::key(key, semibold, regular);
+        phrase.space(SIGNATURES - phrase.width());
+        phrase.words(&signature(key), Style::new(TextFace::Italic, size));
+        (phrase, part.key_page(index), key.words())
+    };
+    plan.keys(part).into_iter().enumerate().map(entry).collect()
+}
+
+/// The lines of each page: a page is full when the next line would reach its number.
+fn paginated(plan: &Plan<'_>) -> Vec<Vec<Line>> {
+    let mut scratch = plan.board(CONTENTS);
+    let top = heading(&mut scratch, plan, "");
+    let room = (top - scratch.live.y0 - ABOVE_FOLIO) / size(plan);
+    let mut pages = vec![Vec::new()];
+    let mut used = 0.0;
+    for line in all(plan) {
+        let stands = !matches!(line, Line::Group(_) | Line::Gap);
+        if stands && used > room {
+            let mut page = Vec::new();
+            used = 0.0;
+            if matches!(line, Line::Drill(..)) {
+                page.push(Line::TableHead);
+                used += Line::TableHead.height(plan);
+            }
+            pages.push(page);
+        }
+        used += line.height(plan);
+        pages.last_mut().expect("there is a page from the start").push(line);
+    }
+    pages
+}
+
+/// How many pages the contents take.
+pub(super) fn pages(plan: &Plan<'_>) -> usize {
+    if plan.is_workbook() { paginated(plan).len() } else { 0 }
+}
+
+/// Lays out the contents. Errors where a drill's title cannot stand.
+pub(super) fn lay_out(plan: &Plan<'_>) -> Result<Vec<Page>, PageError> {
+    let pages = paginated(plan).into_iter().enumerate();
+    pages.map(|(index, lines)| lay_out_page(plan, CONTENTS + index, lines)).collect()
+}
+
+fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<Line>) -> Result<Page, PageError> {
+    let mut board = plan.board(page);
+    let size = size(plan);
+    let semibold = Style::new(TextFace::Semibold, size);
+    let titles = drill_titles(&board, plan);
+    let mut y = heading(&mut board, plan, book::CONTENTS_TITLE);
+    for line in lines {
+        let height = line.height(plan) * size;
+        match line {
+            Line::Group(title) => board.from(board.live.x0, y, Phrase::of(title, semibold)),
+            Line::TableHead => table_head(&mut board, plan, y - PITCH * size),
+            // Rows stand from rule to rule.
+            Line::Drill(index, _) => drill_row(&mut board, plan, &plan.parts[index], (y, titles))?,
+            Line::Entries(entries) => {
+                for (place, entry) in columns(&board, plan).into_iter().zip(entries) {
+                    draw_entry(&mut board, plan, (place, y), entry);
+                }
+            }
+            Line::Gap => {}
+        }
+        y -= height;
+    }
+    foot::draw_folio(&mut board, plan, page);
+    Ok(board.finish())
+}
+
+/// The left and right ends of the columns that entries stand in: one, on a wide page two.
+fn columns(board: &Board, plan: &Plan<'_>) -> Vec<(f64, f64)> {
     let left = board.live.x0 + plan.page.distances.label_column;
     let right = board.live.x1;
+    if !plan.is_wide() {
+        return vec![(left, right)];
+    }
+    let middle = (left + right) / 2.0;
+    vec![(left, middle - COLUMN_GAP / 2.0), (middle + COLUMN_GAP / 2.0, right)]
+}
+
+/// One line between two ends, on a baseline: what, a leader, the page.
+fn draw_entry(
+    board: &mut Board,
+    plan: &Plan<'_>,
+    ((left, right), y): ((f64, f64), f64),
+    (phrase, target, about): Entry,
+) {
+    let style = Style::new(TextFace::Regular, size(plan));
     let number = Phrase::of(&plan.label(target), style);
     let from = left + phrase.width() + style.size * 0.6;
     // All leaders end where the widest page number would begin.
@@ -94,4 +262,67 @@ fn row(
     board.to(right, y, number);
     let area = Rect::new(left, y - 0.5 * style.size, right, y + 1.1 * style.size);
     board.link(area, target, about);
+}
+
+/// The right end of the column of a key's pages; of the drills' own pages for no key.
+fn column(board: &Board, plan: &Plan<'_>, key: Option<usize>) -> f64 {
+    let columns_right = key.map_or(plan.recipe.keys.len(), |key| plan.recipe.keys.len() - 1 - key);
+    board.live.x1 - PAGE_COLUMN * columns_right as f64
+}
+
+/// The left end of the column of titles, and its width.
+fn title_column(board: &Board, plan: &Plan<'_>) -> (f64, f64) {
+    let left = board.live.x0 + NUMBER_COLUMN;
+    (left, column(board, plan, None) - PAGE_COLUMN - AFTER_TITLE - left)
+}
+
+/// The style of the drills' titles: one size for all.
+fn drill_titles(board: &Board, plan: &Plan<'_>) -> Style {
+    let (_, width) = title_column(board, plan);
+    let style = Style::new(TextFace::Semibold, plan.page.sizes.body);
+    let titles = plan.parts.iter().map(|part| part.drill.title.as_str());
+    common_size(titles, style, LEAST_TITLE, width, TITLE_LINES)
+}
+
+/// The head of the table: the keys.
+fn table_head(board: &mut Board, plan: &Plan<'_>, y: f64) {
+    let note = Style::new(TextFace::Regular, plan.page.sizes.note);
+    let bold = Style::new(TextFace::Semibold, plan.page.sizes.body);
+    board.to(column(board, plan, None), y, Phrase::of("Page", note));
+    for (index, key) in plan.recipe.keys.iter().enumerate() {
+        board.to(column(board, plan, Some(index)), y, Phrase::of(&key.tonic().to_string(), bold));
+    }
+    board.rule(board.live.x0, board.live.x1, y - HEAD_RULE * size(plan), 2.0 * RULE, Ink::Black);
+}
+
+/// A row of the table: the drill and the pages of its keys.
+fn drill_row(
+    board: &mut Board,
+    plan: &Plan<'_>,
+    part: &Part<'_>,
+    (top, titles): (f64, Style),
+) -> Result<(), PageError> {
+    let live = board.live;
+    let semibold = Style::new(TextFace::Semibold, plan.page.sizes.body);
+    let regular = Style::new(TextFace::Regular, plan.page.sizes.note);
+    let (left, width) = title_column(board, plan);
+    let title = paragraph(DRILL_TITLE, &part.drill.title, titles, titles.size, width, TITLE_LINES)
+        .map_err(|error| in_drill(error, plan, part))?;
+    let rule = top - row_height(title.lines.len()) * size(plan);
+    let y = rule + row_rule(title.lines.len()) * size(plan);
+    // Numbers stand in the middle of a title of two lines.
+    let up = leading(titles) / 2.0 * (title.lines.len() - 1) as f64;
+    board.from(live.x0, y, Phrase::of(&part.number().to_string(), semibold));
+    lines(board, left, y + up, &title);
+    board.to(column(board, plan, None), y, Phrase::of(&plan.label(part.start()), semibold));
+    let area = Rect::new(live.x0, rule, column(board, plan, None), top);
+    board.link(area, part.start(), part.drill.title.clone());
+    for (index, key) in plan.keys(part).into_iter().enumerate() {
+        let (right, page) = (column(board, plan, Some(index)), part.key_page(index));
+        board.to(right, y, Phrase::of(&plan.label(page), regular));
+        let area = Rect::new(right - PAGE_COLUMN + 1.0, rule, right, top);
+        board.link(area, page, key.words());
+    }
+    board.rule(live.x0, live.x1, rule, HAIRLINE, GUIDE);
+    Ok(())
 }

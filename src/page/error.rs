@@ -11,7 +11,8 @@ use crate::theory::Key;
 pub enum PageError {
     /// The drill is too long for one page.
     #[error(
-        "{key} major does not fit on a page of {}; {}",
+        "{} does not fit on a page of {}; {}",
+        .key.words(),
         paper.word(),
         .nearest.map_or_else(
             || "split the drill into shorter ones".to_owned(),
@@ -42,6 +43,14 @@ pub enum PageError {
     TooLong {
         /// The field.
         field: &'static str,
+    },
+    /// Something about one drill of a course.
+    #[error("drill `{drill}`: {error}")]
+    InDrill {
+        /// The name of the drill.
+        drill: String,
+        /// What about it.
+        error: Box<PageError>,
     },
     /// The picture cannot be used.
     #[error("logo: {0}")]

@@ -3,7 +3,7 @@
 use kurbo::{Point, Rect};
 
 use super::board::{Board, RULE};
-use super::book::{Logo, Next, Plan};
+use super::book::{Logo, Next, Part, Plan};
 use super::canvas::{Ink, Mark};
 use super::error::PageError;
 use super::fit::{Fitted, fit, paragraph};
@@ -34,7 +34,7 @@ const KEY_TO_TITLE: f64 = 1.55;
 /// From the baseline of the title to that of the tempo mark, in ems of the mark: its notes rise
 /// above its words.
 const TITLE_TO_TEMPO: f64 = 1.85;
-/// What stands in the header of every sheet of a document, set once.
+/// What stands in the header of every sheet of a drill, set once.
 #[derive(Clone, Debug)]
 pub(super) struct Header {
     title: Fitted,
@@ -46,20 +46,21 @@ pub(super) struct Header {
 
 impl Header {
     /// Sets the words of the header. Errors where they cannot stand.
-    pub(super) fn new(plan: &Plan<'_>) -> Result<Self, PageError> {
-        let sizes = &plan.page.sizes;
+    pub(super) fn new(plan: &Plan<'_>, part: &Part<'_>) -> Result<Self, PageError> {
+        let sizes = &plan.grown.sizes;
         let [names, advice_column] = columns(plan);
         let style = Style::new(TextFace::Semibold, sizes.drill);
-        let (field, title) = plan.title;
-        let title = fit(field, title, style, sizes.header, names, MOST_TITLE)?;
+        let (field, title) = plan.sheet_title(part);
+        let title = fit(field, &title, style, sizes.header, names, MOST_TITLE)?;
         let style = Style::new(TextFace::Italic, sizes.body);
-        let advice = plan.drill.listen.as_deref().map(|words| {
-            paragraph("the drill's `listen`", words, style, advice_column, MOST_ADVICE)
+        let advice = part.drill.listen.as_deref().map(|words| {
+            let least = plan.page.sizes.body;
+            paragraph("the drill's `listen`", words, style, least, advice_column, MOST_ADVICE)
         });
         let advice = advice.transpose()?;
         let mut header = Self { title, advice, student: None, studio: None, logo: None };
         if plan.recipe.form == Form::Handout {
-            let height = plan.page.distances.logo_height;
+            let height = plan.grown.distances.logo_height;
             header.logo = plan.logo.map(|logo| {
                 let (width, height) = logo.within(WIDEST_LOGO * height, height);
                 (logo, width, height)
@@ -82,13 +83,13 @@ impl Header {
         &self,
         board: &mut Board,
         plan: &Plan<'_>,
-        score: &Score,
-        next: Next,
+        part: &Part<'_>,
+        (score, next): (&Score, Next),
     ) -> f64 {
         let live = board.live;
-        let (sizes, key) = (&plan.page.sizes, score.key);
+        let (sizes, key) = (&plan.grown.sizes, score.key);
         let top = self.draw_running(board);
-        let radius = plan.page.distances.ring / 2.0;
+        let radius = plan.grown.distances.ring / 2.0;
         let style = Style::new(TextFace::Bold, sizes.key);
         let mode = Style::new(TextFace::Regular, sizes.key);
         let mut y = top - text::cap_height(style.face, style.size);
@@ -106,14 +107,15 @@ impl Header {
         }
         draw_next(board, plan, next, Point::new(middle, tempo));
         let centre = Point::new(live.x1 - radius, top - radius);
-        Ring { centre, radius, keys: &plan.recipe.keys, here: key, next: next.key }.draw(board);
+        let keys = &plan.keys(part);
+        Ring { centre, radius, keys, here: key, next: next.key }.draw(board);
         tempo
     }
 
     /// Draws the head of a key's second page; returns where it ends.
     pub(super) fn draw_continued(&self, board: &mut Board, plan: &Plan<'_>, key: Key) -> f64 {
         let live = board.live;
-        let size = plan.page.sizes.body;
+        let size = plan.grown.sizes.body;
         let semibold = Style::new(TextFace::Semibold, size);
         let mut phrase = Phrase::key(key, semibold, semibold);
         phrase.words(", continued", Style::new(TextFace::Regular, size));
@@ -161,23 +163,32 @@ impl Header {
 
 /// The widths of the two columns of the header left of the ring: names, and advice.
 fn columns(plan: &Plan<'_>) -> [f64; 2] {
-    let room = plan.width() - plan.page.distances.ring - 2.0 * COLUMN_GAP;
+    let room = plan.width() - plan.grown.distances.ring - 2.0 * COLUMN_GAP;
     [NAME_COLUMN * room, (1.0 - NAME_COLUMN) * room]
 }
 
 /// Where to go next, with a way there.
 fn draw_next(board: &mut Board, plan: &Plan<'_>, next: Next, at: Point) {
-    let size = plan.page.sizes.body;
+    let size = plan.grown.sizes.body;
     let regular = Style::new(TextFace::Regular, size);
     let semibold = Style::new(TextFace::Semibold, size);
     let mut phrase = Phrase::of("Next: ", regular);
-    phrase.phrase(Phrase::key(next.key, semibold, semibold));
+    let about = match next.part {
+        Some(part) => {
+            phrase.words(&format!("drill {}", part + 1), semibold);
+            plan.parts[part].drill.title.clone()
+        }
+        None => {
+            phrase.phrase(Phrase::key(next.key, semibold, semibold));
+            next.key.words()
+        }
+    };
     let Some(page) = next.page else {
         return board.from(at.x, at.y, phrase);
     };
     phrase.words(&format!(", page {}", plan.label(page)), regular);
     let area = (phrase.ink() + at.to_vec2()).inflate(2.0, 3.0);
-    board.link(area, page, format!("{} major", next.key));
+    board.link(area, page, about);
     board.from(at.x, at.y, phrase);
 }
 

@@ -1,13 +1,14 @@
 //! How to practise: the steps, and how to keep the hands well.
 
 use super::board::Board;
-use super::book::{self, HOW_TO, Plan};
+use super::book::{self, Plan};
 use super::canvas::Page;
 use super::contents::heading;
 use super::error::PageError;
 use super::fit::paragraph;
 use super::foot;
 use super::header::{leading, lines};
+use super::paper::MM;
 use super::phrase::{Phrase, Style};
 use crate::text::TextFace;
 
@@ -51,6 +52,13 @@ const STEPS: [(&str, &str); 7] = [
     ),
 ];
 
+/// The last step where there are several drills.
+const NEXT_DRILL: (&str, &str) = (
+    "Move on",
+    "When every key of a drill is clean at its first tempo, open the next drill. Keep one key of an \
+     old one for each day, so that nothing is lost.",
+);
+
 /// What to beware of: a side head and its text.
 const CAUTIONS: [(&str, &str); 4] = [
     (
@@ -82,46 +90,115 @@ const LAST_WORD: &str = "A page cannot watch you play. Where your teacher or you
 /// Most lines of a paragraph; ours are shorter.
 const MOST_LINES: usize = 8;
 
-/// Lays out the page. Errors if words of ours cannot be shown, which the tests rule out.
-pub(super) fn lay_out(plan: &Plan<'_>) -> Result<Page, PageError> {
-    let mut board = plan.board(HOW_TO);
-    let size = size(plan);
-    let mut y = heading(&mut board, plan, book::HOW_TO_TITLE);
-    for (number, (head, words)) in STEPS.iter().enumerate() {
-        y = entry(&mut board, plan, y, &format!("{}   {head}", number + 1), words)?;
-    }
-    y -= 1.8 * size;
-    let style = Style::new(TextFace::Semibold, plan.page.sizes.drill);
-    board.from(board.live.x0, y, Phrase::of("Look after your hands", style));
-    y -= 2.1 * size;
-    for (head, words) in CAUTIONS {
-        y = entry(&mut board, plan, y, head, words)?;
-    }
-    entry(&mut board, plan, y, "", LAST_WORD)?;
-    foot::draw_folio(&mut board, plan, HOW_TO);
-    Ok(board.finish())
+/// How much smaller each trial is than the one before, in points.
+const STEP: f64 = 0.5;
+/// Shares of a wide page's text columns: the steps need more of it than the cautions.
+const STEPS_SHARE: f64 = 0.54;
+/// Width of the side heads of a wide page's columns, and white between those columns.
+const WIDE_LABELS: [f64; 2] = [36.0 * MM, 29.0 * MM];
+const COLUMN_GAP: f64 = 14.0 * MM;
+/// White between the text and the lower margin, where the page number stands.
+const ABOVE_FOLIO: f64 = 7.0 * MM;
+
+/// A column of side heads and paragraphs.
+#[derive(Clone, Copy)]
+struct Column {
+    left: f64,
+    width: f64,
+    /// Width of the side heads.
+    labels: f64,
 }
 
-/// The size of the text: the page has room for it, and it is read from a music stand.
-fn size(plan: &Plan<'_>) -> f64 {
-    plan.page.sizes.body + 1.0
+/// Lays out the page. Errors if words of ours cannot be shown, which the tests rule out.
+pub(super) fn lay_out(plan: &Plan<'_>) -> Result<Page, PageError> {
+    let sizes = &plan.grown.sizes;
+    let page = plan.how_to_page();
+    // A little larger than running text, since it is read from a music stand; a page with less
+    // room has it smaller.
+    let mut size = sizes.body + 1.0;
+    loop {
+        let mut board = plan.board(page);
+        let last = draw(&mut board, plan, size)?;
+        if last >= board.live.y0 + ABOVE_FOLIO || size <= plan.page.sizes.note {
+            foot::draw_folio(&mut board, plan, page);
+            return Ok(board.finish());
+        }
+        size -= STEP;
+    }
+}
+
+/// Draws everything at a size; returns the lowest baseline.
+fn draw(board: &mut Board, plan: &Plan<'_>, size: f64) -> Result<f64, PageError> {
+    let live = board.live;
+    let top = heading(board, plan, book::HOW_TO_TITLE);
+    if !plan.is_wide() {
+        let labels = plan.page.distances.label_column;
+        let column = Column { left: live.x0, width: live.width(), labels };
+        let steps_end = steps(board, plan, column, top, size)?;
+        return cautions(board, plan, column, steps_end - AFTER_STEPS * size, size);
+    }
+    let [first_labels, second_labels] = WIDE_LABELS;
+    let text = live.width() - COLUMN_GAP - first_labels - second_labels;
+    let width = first_labels + STEPS_SHARE * text;
+    let first = Column { left: live.x0, width, labels: first_labels };
+    let left = live.x0 + width + COLUMN_GAP;
+    let second = Column { left, width: live.x1 - left, labels: second_labels };
+    let gap = ENTRY_GAP * leading(Style::new(TextFace::Regular, size));
+    let lowest = steps(board, plan, first, top, size)? + gap;
+    Ok(cautions(board, plan, second, top, size)?.min(lowest))
+}
+
+/// White between entries, in lines, and between the steps and what follows them, in ems.
+const ENTRY_GAP: f64 = 0.55;
+const AFTER_STEPS: f64 = 1.8;
+
+/// Draws the steps from a first baseline; returns the baseline of what follows.
+fn steps(
+    board: &mut Board,
+    plan: &Plan<'_>,
+    column: Column,
+    first: f64,
+    size: f64,
+) -> Result<f64, PageError> {
+    let mut y = first;
+    let last = plan.recipe.is_course().then_some(&NEXT_DRILL);
+    for (number, (head, words)) in STEPS.iter().chain(last).enumerate() {
+        y = entry(board, column, y, size, &format!("{}   {head}", number + 1), words)?;
+    }
+    Ok(y)
+}
+
+/// Draws the cautions below their heading; returns the last baseline.
+fn cautions(
+    board: &mut Board,
+    plan: &Plan<'_>,
+    column: Column,
+    first: f64,
+    size: f64,
+) -> Result<f64, PageError> {
+    let style = Style::new(TextFace::Semibold, plan.page.sizes.drill);
+    board.from(column.left, first, Phrase::of("Look after your hands", style));
+    let mut y = first - 2.1 * size;
+    for (head, words) in CAUTIONS {
+        y = entry(board, column, y, size, head, words)?;
+    }
+    let y = entry(board, column, y, size, "", LAST_WORD)?;
+    Ok(y + (1.0 + ENTRY_GAP) * leading(Style::new(TextFace::Regular, size)))
 }
 
 /// A side head and its paragraph; returns the baseline of what follows.
 fn entry(
     board: &mut Board,
-    plan: &Plan<'_>,
+    column: Column,
     y: f64,
+    size: f64,
     head: &str,
     words: &str,
 ) -> Result<f64, PageError> {
-    let size = size(plan);
-    let column = plan.page.distances.label_column;
-    let left = board.live.x0 + column;
-    let width = board.live.width() - column;
-    board.from(board.live.x0, y, Phrase::of(head, Style::new(TextFace::Semibold, size)));
+    board.from(column.left, y, Phrase::of(head, Style::new(TextFace::Semibold, size)));
     let style = Style::new(TextFace::Regular, size);
-    let text = paragraph("how to practise", words, style, width, MOST_LINES)?;
-    let next = lines(board, left, y, &text);
-    Ok(next - 0.55 * leading(style))
+    let width = column.width - column.labels;
+    let text = paragraph("how to practise", words, style, size, width, MOST_LINES)?;
+    let next = lines(board, column.left + column.labels, y, &text);
+    Ok(next - ENTRY_GAP * leading(style))
 }

@@ -24,21 +24,29 @@ const COLUMNS: [(&str, f64); 8] = [
     ("What to mend next time", 6.7),
 ];
 
+/// How much wider the columns before the last are on a wide page; the last takes what is left.
+const WIDE_GROWTH: f64 = 1.2;
+
 /// Height of a line: room for a hand that writes large.
 const LINE: f64 = 9.4 * MM;
 
-/// Lays out the log.
-pub(super) fn lay_out(plan: &Plan<'_>) -> Page {
-    let page = plan.log_page();
+/// Lays out the log at the index of a page.
+pub(super) fn lay_out(plan: &Plan<'_>, page: usize) -> Page {
     let mut board = plan.board(page);
     let live = board.live;
     let head = Style::new(TextFace::Semibold, plan.page.sizes.note);
     let mut y = heading(&mut board, plan, book::LOG_TITLE);
     let whole: f64 = COLUMNS.iter().map(|(_, share)| share).sum();
     let mut x = live.x0;
+    let sheet = plan.sheet();
+    let (upright, growth) = if plan.is_wide() {
+        (live.width() * sheet.height / sheet.width, WIDE_GROWTH)
+    } else {
+        (live.width(), 1.0)
+    };
     for (title, share) in COLUMNS {
         board.from(x, y, Phrase::of(title, head));
-        x += live.width() * share / whole;
+        x += upright * growth * share / whole;
     }
     y -= 2.2 * MM;
     board.rule(live.x0, live.x1, y, 2.0 * RULE, Ink::Black);

@@ -15,6 +15,7 @@ mod header;
 mod how_to;
 mod ladder;
 mod log;
+mod opening;
 pub mod paper;
 mod phrase;
 mod place;

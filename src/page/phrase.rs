@@ -27,8 +27,6 @@ impl Style {
     }
 }
 
-/// The em of an accidental among words, in ems of the words.
-const ACCIDENTAL_EM: f64 = 0.9;
 /// White on either side of a sign among words, in ems of the words.
 const SIGN_SIDE: f64 = 0.03;
 
@@ -47,11 +45,11 @@ impl Phrase {
         phrase
     }
 
-    /// The name of a key: its tonic and "major".
+    /// The name of a key: its tonic, and "major" or "minor".
     pub(super) fn key(key: Key, tonic: Style, mode: Style) -> Self {
         let mut phrase = Self::default();
         phrase.note(key.tonic(), tonic);
-        phrase.words(" major", mode);
+        phrase.words(&format!(" {}", key.mode_word()), mode);
         phrase
     }
 
@@ -62,7 +60,8 @@ impl Phrase {
             rest.char_indices().find_map(|(start, c)| Some((start, accidental(c)?)))
         {
             self.plain_words(&rest[..start], style);
-            self.sign(sign, ACCIDENTAL_EM * style.size, style);
+            let is_bold = matches!(style.face, TextFace::Semibold | TextFace::Bold);
+            self.sign(if is_bold { heavy(sign) } else { sign }, style);
             rest = &rest[start..];
             rest = &rest[rest.chars().next().map_or(0, char::len_utf8)..];
         }
@@ -76,7 +75,8 @@ impl Phrase {
         let Style { face, size, ink } = style;
         // A space at either end advances but is no mark.
         let lead = &words[..words.len() - words.trim_start().len()];
-        let at = Point::new(self.width + text::width(face, lead, size), 0.0);
+        let before = if lead.is_empty() { 0.0 } else { text::width(face, lead, size) };
+        let at = Point::new(self.width + before, 0.0);
         let core = words.trim();
         if !core.is_empty() {
             self.marks.push(Mark::Text { text: core.to_owned(), face, at, size, ink });
@@ -89,13 +89,13 @@ impl Phrase {
         self.words(&note.to_string(), style);
     }
 
-    /// Adds a sign whose face is set at an em of `em`, with a little white on either side.
-    fn sign(&mut self, sign: Sign, em: f64, style: Style) {
+    /// Adds a sign whose face is set at the em of the words, with a little white on either side.
+    fn sign(&mut self, sign: Sign, style: Style) {
         let ink = MusicFace::get().bounds(sign);
-        let scale = em / 4.0;
+        let scale = style.size / 4.0;
         let side = SIGN_SIDE * style.size;
         let at = Point::new(self.width + side - ink.x0 * scale, 0.0);
-        self.marks.push(Mark::Sign { sign, at, size: em, ink: style.ink });
+        self.marks.push(Mark::Sign { sign, at, size: style.size, ink: style.ink });
         self.width += ink.width() * scale + 2.0 * side;
     }
 
@@ -165,6 +165,16 @@ pub(super) fn accidental(character: char) -> Option<Sign> {
     }
 }
 
+/// The sign that is as heavy as bold letters in place of one that suits light ones.
+fn heavy(sign: Sign) -> Sign {
+    match sign {
+        Sign::CsymAccidentalFlat => Sign::HeadingFlat,
+        Sign::CsymAccidentalNatural => Sign::HeadingNatural,
+        Sign::CsymAccidentalSharp => Sign::HeadingSharp,
+        other => other,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -184,6 +194,18 @@ mod tests {
         let expected =
             ["in E", "csymAccidentalFlat", ", F", "csymAccidentalSharp", "and"].map(str::to_owned);
         assert_eq!(told, expected);
+    }
+
+    #[test]
+    fn accidentals_among_bold_words_are_the_heavier_ones() {
+        for (face, expected) in [
+            (TextFace::Regular, Sign::CsymAccidentalFlat),
+            (TextFace::Semibold, Sign::HeadingFlat),
+            (TextFace::Bold, Sign::HeadingFlat),
+        ] {
+            let marks = Phrase::of("D♭", Style::new(face, 10.0)).at(Point::ZERO);
+            assert!(matches!(&marks[1], Mark::Sign { sign, .. } if *sign == expected), "{marks:?}");
+        }
     }
 
     #[test]

@@ -8,7 +8,7 @@ use super::board::{Board, GUIDE, RULE, polygon};
 use super::canvas::{Ink, Mark};
 use super::phrase::{Phrase, Style};
 use crate::text::{self, TextFace};
-use crate::theory::{Key, Spelling};
+use crate::theory::{Key, Mode, Spelling};
 
 /// Largest em of a label, in points, and its share of the radius below that.
 const LARGEST_LABEL: f64 = 19.0;
@@ -83,7 +83,8 @@ impl Ring<'_> {
     /// The key printed at a place: as the document spells it, else as is customary.
     fn key_at(&self, place: usize) -> Key {
         let own = [self.here, self.next].into_iter().chain(self.keys.iter().copied());
-        own.chain(Key::round(Spelling::Customary))
+        let mode = if self.here.is_minor() { Mode::NaturalMinor } else { Mode::Major };
+        own.chain(Key::round(Spelling::Customary).map(|key| key.in_mode(mode)))
             .find(|key| key.place_in_round() == place)
             .expect("the round has a key at each of its places")
     }
@@ -118,8 +119,7 @@ impl Ring<'_> {
         centred(board, middle, &key.tonic().to_string(), style);
         let size = OTHER_SPELLING * em;
         if size >= LEAST_OTHER_SPELLING
-            && let Some(other) =
-                Key::majors().find(|other| other.place_in_round() == place && *other != key)
+            && let Some(other) = key.other_spelling()
         {
             let inside = self.inner_radius() - (STATION + 0.85) * em;
             let middle = self.centre + Self::way(place) * inside;

@@ -2,12 +2,13 @@
 
 use kurbo::{Point, Rect};
 
-use super::book::Plan;
+use super::book::{Part, Plan};
 use super::canvas::Page;
 use super::error::PageError;
+use super::foot::{self, Foot};
 use super::header::Header;
 use super::paper::MM;
-use super::{fill, foot, place};
+use super::{fill, place};
 use crate::drill::{self, Choices};
 use crate::engrave::{Layout, Look, System};
 use crate::parallel;
@@ -19,14 +20,40 @@ const STAFF_STEP: f64 = 0.25 * MM;
 /// A cost (see [`strain`]) with which smaller staves are not tried.
 const GOOD_ENOUGH: f64 = 0.25;
 
-/// The sheets of every key, all with staves of one size.
-pub(super) fn lay_out_all(plan: &Plan<'_>) -> Result<Vec<Page>, PageError> {
-    let header = Header::new(plan)?;
-    let indices: Vec<usize> = (0..plan.recipe.keys.len()).collect();
-    let begun = parallel::map(&indices, |index| Sheet::begin(plan, &header, *index));
-    let begun = begun.into_iter().collect::<Result<Vec<_>, _>>()?;
-    let smallest = begun.iter().map(|sheet| sheet.set.trial).max().unwrap_or(0);
-    Ok(parallel::map(&begun, |sheet| sheet.finish(plan, smallest)).into_iter().flatten().collect())
+/// The sheets of every key of each of some drills, all of one drill with staves of one size.
+pub(super) fn lay_out_all(
+    plan: &Plan<'_>,
+    parts: &[Part<'_>],
+) -> Vec<Result<Vec<Page>, PageError>> {
+    let headers: Vec<_> = parts.iter().map(|part| Header::new(plan, part)).collect();
+    let keys = plan.recipe.keys.len();
+    let all: Vec<(usize, usize)> =
+        (0..parts.len()).flat_map(|part| (0..keys).map(move |key| (part, key))).collect();
+    let begun = parallel::map(&all, |(part, key)| {
+        let header = headers[*part].as_ref().map_err(Clone::clone)?;
+        Sheet::begin(plan, &parts[*part], header, *key)
+    });
+    let mut sheets = Vec::with_capacity(all.len());
+    let mut refused = Vec::with_capacity(parts.len());
+    let mut begun = begun.into_iter();
+    for _ in parts {
+        let own: Vec<_> = begun.by_ref().take(keys).collect();
+        match own.into_iter().collect::<Result<Vec<_>, _>>() {
+            Ok(own) => {
+                let smallest = own.iter().map(|sheet| sheet.set.trial).max().unwrap_or(0);
+                sheets.extend(own.into_iter().map(|sheet| (sheet, smallest)));
+                refused.push(None);
+            }
+            Err(error) => refused.push(Some(error)),
+        }
+    }
+    let done = parallel::map(sheets, |(sheet, smallest)| sheet.finish(plan, smallest));
+    let mut done = done.into_iter();
+    let pages = |refused| match refused {
+        Some(error) => Err(error),
+        None => Ok(done.by_ref().take(keys).flatten().collect()),
+    };
+    refused.into_iter().map(pages).collect()
 }
 
 /// A sheet whose staves may still have to shrink to the size of the others.
@@ -39,26 +66,33 @@ struct Sheet {
 
 impl Sheet {
     /// Draws header and foot of the key at an index, and sets its music as large as can be.
-    fn begin(plan: &Plan<'_>, header: &Header, index: usize) -> Result<Self, PageError> {
+    fn begin(
+        plan: &Plan<'_>,
+        part: &Part<'_>,
+        header: &Header,
+        index: usize,
+    ) -> Result<Self, PageError> {
         let recipe = plan.recipe;
-        let key = recipe.keys[index];
-        let first = plan.key_page(index);
-        let score = drill::realise(plan.drill, key, Choices::of(recipe));
-        let last = first + plan.pages_per_key() - 1;
+        let key = recipe.keys[index].in_mode(part.drill.mode);
+        let first = part.key_page(index);
+        let score = drill::realise(part.drill, key, Choices::of(recipe));
+        let last = first + part.pages_per_key() - 1;
         let pages: Vec<(Page, Rect)> = (first..=last)
             .map(|page| {
                 let mut board = plan.board(page);
                 let live = board.live;
                 let distances = &plan.page.distances;
                 let top = if page == first {
-                    header.draw(&mut board, plan, &score, plan.next(index))
+                    header.draw(&mut board, plan, part, (&score, plan.next(part, index)))
                 } else {
                     header.draw_continued(&mut board, plan, key)
                 };
                 let foot = if page == last {
-                    foot::draw(&mut board, plan, &score.counts);
                     foot::draw_low_chords(&mut board, plan, page, &score.low_chords);
-                    foot::height(plan)
+                    let foot = Foot::new(plan, &score.counts);
+                    let height = foot.height(plan);
+                    foot.draw(&mut board, plan);
+                    height
                 } else {
                     foot::folio_height(plan)
                 };
@@ -75,21 +109,21 @@ impl Sheet {
     }
 
     /// Adds the music, its staves no larger than those of a trial.
-    fn finish(&self, plan: &Plan<'_>, trial: usize) -> Vec<Page> {
+    fn finish(self, plan: &Plan<'_>, trial: usize) -> Vec<Page> {
         let rooms: Vec<Rect> = self.pages.iter().map(|(_, room)| *room).collect();
         let smaller =
             (self.set.trial != trial).then(|| Set::at(plan, &self.score, &rooms, trial)).flatten();
-        let set = smaller.as_ref().unwrap_or(&self.set);
-        let mut systems = set.systems.iter();
-        let with_music = |((page, room), origins): (&(Page, Rect), &Vec<f64>)| {
-            let mut page = page.clone();
+        let Set { systems, origins, space, .. } = smaller.unwrap_or(self.set);
+        let mut systems = systems.into_iter();
+        let with_music = |((mut page, room), origins): ((Page, Rect), Vec<f64>)| {
             for (origin, system) in origins.iter().zip(systems.by_ref()) {
-                let at = Point::new(room.x0, room.y1 - origin * set.space);
-                page.marks.extend(system.marks.iter().map(|mark| place::mark(mark, at, set.space)));
+                let at = Point::new(room.x0, room.y1 - origin * space);
+                let placed = system.marks.into_iter().map(|mark| place::placed(mark, at, space));
+                page.marks.extend(placed);
             }
             page
         };
-        self.pages.iter().zip(&set.origins).map(with_music).collect()
+        self.pages.into_iter().zip(origins).map(with_music).collect()
     }
 }
 
@@ -236,8 +270,8 @@ mod tests {
                 for key in Key::majors() {
                     let recipe = Recipe { paper, keys: vec![key], ..recipe.clone() };
                     let plan = test_plan(&recipe, &drill);
-                    let header = Header::new(&plan).unwrap();
-                    look(&Sheet::begin(&plan, &header, 0).unwrap());
+                    let header = Header::new(&plan, &plan.parts[0]).unwrap();
+                    look(&Sheet::begin(&plan, &plan.parts[0], &header, 0).unwrap());
                 }
             }
         }

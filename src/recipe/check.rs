@@ -4,7 +4,7 @@ use std::ops::RangeInclusive;
 
 use thiserror::Error;
 
-use super::{Binding, Form, Orientation, RECIPE_VERSION, Recipe};
+use super::{Binding, CourseDrill, KeyOrder, Orientation, RECIPE_VERSION, Recipe};
 use crate::theory::Key;
 
 /// Tempi a recipe may ask for, in quarter notes a minute: wider than a clockwork metronome's 40
@@ -23,9 +23,15 @@ pub const LARGEST_TEMPLATE: usize = 64 * 1024;
 /// Most bytes of a picture in base64: 8 MiB of picture.
 const LOGO_DATA_LIMIT: usize = (8 * 1024 * 1024) / 3 * 4 + 4;
 
-/// Most bytes of a recipe as TOML or JSON. The template counts eightfold, since JSON writes some
+/// Most drills of a course.
+pub const MOST_DRILLS: usize = 64;
+
+/// Most bytes of all templates of a course together.
+const LARGEST_COURSE: usize = 4 * LARGEST_TEMPLATE;
+
+/// Most bytes of a recipe as TOML or JSON. Templates count eightfold, since JSON writes some
 /// characters with six, and what else there is fits in the rest.
-pub const LARGEST_RECIPE: usize = LOGO_DATA_LIMIT + 8 * LARGEST_TEMPLATE;
+pub const LARGEST_RECIPE: usize = LOGO_DATA_LIMIT + 8 * LARGEST_COURSE;
 
 /// Why a field of a recipe cannot stand.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -97,9 +103,27 @@ pub enum FieldError {
     /// An empty drill.
     #[error("drill is empty")]
     NoDrill,
-    /// A workbook on its side: its tables and texts are made for upright pages.
-    #[error("a workbook is printed upright")]
-    LandscapeWorkbook,
+    /// A course with an empty drill in it.
+    #[error("course has a drill without a name")]
+    NamelessDrill,
+    /// One drill beside a course of them.
+    #[error("{field} and course are both there")]
+    BesideCourse {
+        /// The field of the one drill.
+        field: &'static str,
+    },
+    /// The same drill twice.
+    #[error("course has `{0}` twice")]
+    DrillTwice(String),
+    /// More drills than a course may have.
+    #[error("course has {found} drills")]
+    TooManyDrills {
+        /// How many it has.
+        found: usize,
+    },
+    /// A seed for keys that are not shuffled.
+    #[error("there is a seed but nothing to shuffle")]
+    SeedForNothing,
     /// A booklet whose pages cannot be folded into one.
     #[error("a booklet is folded from upright pages and has its binding in the fold")]
     BookletLaidOut,
@@ -116,7 +140,9 @@ impl FieldError {
             Self::GoalBelowTempo { .. } => "goal",
             Self::NoKeys | Self::KeyTwice(_) | Self::SameKey { .. } => "keys",
             Self::NoDrill => "drill",
-            Self::LandscapeWorkbook => "orientation",
+            Self::NamelessDrill | Self::DrillTwice(_) | Self::TooManyDrills { .. } => "course",
+            Self::BesideCourse { field } => field,
+            Self::SeedForNothing => "seed",
             Self::BookletLaidOut => "booklet",
         }
     }
@@ -136,10 +162,12 @@ impl FieldError {
             Self::KeyTwice(_) | Self::SameKey { .. } => "keep one of them".to_owned(),
             Self::ControlCharacter { .. } => "write it on one line of plain text".to_owned(),
             Self::TooLong { limit, unit, .. } => format!("shorten it to {limit} {unit}"),
-            Self::NoDrill => "write the name of a drill or the path of a drill file".to_owned(),
-            Self::LandscapeWorkbook => {
-                "leave orientation at portrait, or make handouts in landscape".to_owned()
+            Self::NoDrill | Self::NamelessDrill => {
+                "write the name of a drill or the path of a drill file".to_owned()
             }
+            Self::BesideCourse { .. } | Self::DrillTwice(_) => "keep one of them".to_owned(),
+            Self::TooManyDrills { .. } => format!("keep {MOST_DRILLS} or fewer"),
+            Self::SeedForNothing => "write order = \"shuffled\" or leave the seed out".to_owned(),
             Self::BookletLaidOut => {
                 "leave orientation at portrait and binding at none, or booklet at false".to_owned()
             }
@@ -157,11 +185,16 @@ impl Recipe {
     /// Errors with the first field that cannot.
     pub fn checked(mut self) -> Result<Self, FieldError> {
         check_version(i64::from(self.quintfall))?;
+        self.quintfall = RECIPE_VERSION;
         for text in [&mut self.title, &mut self.student, &mut self.studio, &mut self.logo] {
             *text = text.take().map(|text| text.trim().to_owned()).filter(|text| !text.is_empty());
         }
         self.drill = self.drill.trim().to_owned();
         self.template = self.template.take().filter(|text| !text.trim().is_empty());
+        for part in &mut self.course {
+            part.drill = part.drill.trim().to_owned();
+            part.template = part.template.take().filter(|text| !text.trim().is_empty());
+        }
         self.logo_data = self.logo_data.take().filter(|text| !text.trim().is_empty());
         self.check_texts()?;
         check_quarters("tempo", i64::from(self.tempo))?;
@@ -171,11 +204,15 @@ impl Recipe {
                 return Err(FieldError::GoalBelowTempo { goal, tempo: self.tempo });
             }
         }
+        self.check_course()?;
         self.check_keys()?;
-        let is_landscape = self.orientation == Orientation::Landscape;
-        if is_landscape && self.form == Form::Workbook {
-            return Err(FieldError::LandscapeWorkbook);
+        if self.seed.is_some() && self.order != Some(KeyOrder::Shuffled) {
+            return Err(FieldError::SeedForNothing);
         }
+        if let Some(order) = self.order {
+            order.arrange(&mut self.keys, self.seed.unwrap_or(0));
+        }
+        let is_landscape = self.orientation == Orientation::Landscape;
         if self.booklet && (is_landscape || self.binding != Binding::None) {
             return Err(FieldError::BookletLaidOut);
         }
@@ -198,12 +235,47 @@ impl Recipe {
             }
             check_length(field, text.chars().count(), limit, "characters")?;
         }
-        if self.drill.is_empty() {
+        if self.drill.is_empty() && !self.is_course() {
             return Err(FieldError::NoDrill);
         }
         let length = |text: &Option<String>| text.as_ref().map_or(0, String::len);
         check_length("template", length(&self.template), LARGEST_TEMPLATE, "bytes")?;
         check_length("logo_data", length(&self.logo_data), LOGO_DATA_LIMIT, "bytes")
+    }
+
+    /// Checks that the course has drills enough and none twice, and stands alone.
+    fn check_course(&self) -> Result<(), FieldError> {
+        if !self.is_course() {
+            return Ok(());
+        }
+        for (field, is_there) in
+            [("drill", !self.drill.is_empty()), ("template", self.template.is_some())]
+        {
+            if is_there {
+                return Err(FieldError::BesideCourse { field });
+            }
+        }
+        if self.course.len() > MOST_DRILLS {
+            return Err(FieldError::TooManyDrills { found: self.course.len() });
+        }
+        let mut bytes = 0;
+        for (index, part) in self.course.iter().enumerate() {
+            if part.drill.is_empty() {
+                return Err(FieldError::NamelessDrill);
+            }
+            if let Some(found) = part.drill.chars().find(|c| c.is_control()) {
+                return Err(FieldError::ControlCharacter { field: "course", found });
+            }
+            check_length("course", part.drill.chars().count(), PATH_LIMIT, "characters")?;
+            // Files of one name in two folders may hold two drills.
+            let is_same =
+                |other: &CourseDrill| other.template.is_none() && other.drill == part.drill;
+            if part.template.is_none() && self.course[..index].iter().any(is_same) {
+                return Err(FieldError::DrillTwice(part.drill.clone()));
+            }
+            bytes += part.template.as_ref().map_or(0, String::len);
+        }
+        check_length("course", bytes, LARGEST_COURSE, "bytes")
     }
 
     /// Checks that there are keys and that no two sound the same.
@@ -268,15 +340,15 @@ mod tests {
     #[test]
     fn every_rule_says_what_is_wrong_and_how_to_mend_it() {
         fails(
-            |recipe| recipe.quintfall = 2,
+            |recipe| recipe.quintfall = 3,
             "quintfall",
-            "made by a newer Quintfall (recipe version 2; this program knows 1); \
+            "made by a newer Quintfall (recipe version 3; this program knows 2); \
              use that newer program",
         );
         fails(
             |recipe| recipe.quintfall = 0,
             "quintfall",
-            "there is no recipe version 0; write 1 or leave it out",
+            "there is no recipe version 0; write 2 or leave it out",
         );
         fails(
             |recipe| recipe.tempo = 401,
@@ -319,10 +391,10 @@ mod tests {
             "title is 121 characters long; shorten it to 120 characters",
         );
         fails(
-            |recipe| recipe.orientation = Orientation::Landscape,
-            "orientation",
-            "a workbook is printed upright; \
-             leave orientation at portrait, or make handouts in landscape",
+            |recipe| (recipe.booklet, recipe.orientation) = (true, Orientation::Landscape),
+            "booklet",
+            "a booklet is folded from upright pages and has its binding in the fold; \
+             leave orientation at portrait and binding at none, or booklet at false",
         );
         fails(
             |recipe| (recipe.booklet, recipe.binding) = (true, Binding::Duplex),

@@ -4,20 +4,30 @@
 //! sheet can be made again, or made anew at another tempo, from the PDF alone.
 
 mod check;
+mod course;
 mod layout;
+mod lesson;
+mod order;
 mod read;
 mod write;
 
 use serde::{Deserialize, Serialize};
 
+use crate::fingering::HandSize;
 use crate::theory::{Key, Spelling, SymbolStyle};
 
-pub use check::{FieldError, LARGEST_RECIPE, LARGEST_TEMPLATE, TEMPI, TEXT_LIMIT};
+pub use check::{FieldError, LARGEST_RECIPE, LARGEST_TEMPLATE, MOST_DRILLS, TEMPI, TEXT_LIMIT};
+pub use course::{CourseDrill, WHOLE_LIBRARY};
 pub use layout::{Binding, NoSuchStaffSize, Orientation, StaffSize};
-pub use read::{line_of_field, line_of_template, parse_quarters};
+pub use lesson::{Hands, Level, LevelSettings};
+pub use order::KeyOrder;
+pub use read::{line_of_course_template, line_of_field, line_of_template, parse_quarters};
 
 /// The version of the recipe that this program writes, and the newest it can read.
-pub const RECIPE_VERSION: u32 = 1;
+///
+/// Version 2 knows courses, levels, orders of keys, hands and their sizes. A recipe of version 1
+/// reads as before.
+pub const RECIPE_VERSION: u32 = 2;
 
 /// Drill that is made where none is asked for.
 pub const DEFAULT_DRILL: &str = "pushed";
@@ -42,13 +52,27 @@ pub struct Recipe {
     /// Who teaches: a name or a studio.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub studio: Option<String>,
-    /// Name of a drill of the library, or path of a teacher's own drill file.
+    /// Name of a drill of the library, or path of a teacher's own drill file; empty where
+    /// `course` names the drills.
+    #[serde(skip_serializing_if = "String::is_empty")]
     pub drill: String,
     /// The whole text of the drill template. Where present, it is what counts, not `drill`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub template: Option<String>,
+    /// Several drills in the order in which they are printed, in place of `drill`.
+    #[serde(skip_serializing_if = "Vec::is_empty", deserialize_with = "course::read")]
+    pub course: Vec<CourseDrill>,
     /// The keys, in the order in which they are printed; never two that sound the same.
     pub keys: Vec<Key>,
+    /// The order that the keys are put in; `None` leaves them as they stand.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub order: Option<KeyOrder>,
+    /// What a shuffled order is drawn from; 0 where there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub seed: Option<u32>,
+    /// The level that filled in what was left open.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub level: Option<Level>,
     /// First tempo, in quarter notes a minute; see [`TEMPI`].
     #[serde(deserialize_with = "read::tempo")]
     pub tempo: u16,
@@ -76,6 +100,10 @@ pub struct Recipe {
     pub counts: Counts,
     /// Which notes show their finger.
     pub fingering: FingeringMarks,
+    /// The hand that fingers are chosen for.
+    pub hand: HandSize,
+    /// Which hands play.
+    pub hands: Hands,
     /// Path of a picture for the sheet; names the picture where `logo_data` holds it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub logo: Option<String>,
@@ -135,6 +163,8 @@ pub enum Counts {
 pub enum FingeringMarks {
     /// Every note.
     All,
+    /// Every note of the first bar of each passage.
+    FirstBars,
     /// The notes where the hand starts or moves.
     #[default]
     Changes,
@@ -152,7 +182,11 @@ impl Default for Recipe {
             studio: None,
             drill: DEFAULT_DRILL.to_owned(),
             template: None,
+            course: Vec::new(),
             keys: Key::round(Spelling::Customary).to_vec(),
+            order: None,
+            seed: None,
+            level: None,
             tempo: 80,
             goal: None,
             feel: None,
@@ -164,9 +198,31 @@ impl Default for Recipe {
             symbols: SymbolStyle::default(),
             counts: Counts::default(),
             fingering: FingeringMarks::default(),
+            hand: HandSize::default(),
+            hands: Hands::default(),
             logo: None,
             logo_data: None,
         }
+    }
+}
+
+impl Recipe {
+    /// Whether it asks for a course of drills.
+    pub fn is_course(&self) -> bool {
+        !self.course.is_empty()
+    }
+
+    /// The recipe at another tempo. A goal that the new tempo has passed, and that was not chosen
+    /// anew, moves up by as much as the tempo did, so that the student still has the same way to
+    /// go.
+    #[must_use]
+    pub fn at_tempo(self, tempo: Option<u16>, goal: Option<u16>) -> Self {
+        let new_tempo = tempo.unwrap_or(self.tempo);
+        let moved = |old: u16| {
+            let way = old.saturating_sub(self.tempo);
+            if old < new_tempo { (new_tempo + way).min(*TEMPI.end()) } else { old }
+        };
+        Self { tempo: new_tempo, goal: goal.or_else(|| self.goal.map(moved)), ..self }
     }
 }
 
@@ -187,5 +243,24 @@ impl Paper {
             Self::A4 => "A4",
             Self::Letter => "Letter",
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_goal_that_was_passed_keeps_its_distance() {
+        let recipe = Recipe { tempo: 80, goal: Some(120), ..Recipe::default() };
+        let goal = |tempo, goal| recipe.clone().at_tempo(Some(tempo), goal).goal;
+        assert_eq!(goal(112, None), Some(120));
+        assert_eq!(goal(120, None), Some(120));
+        assert_eq!(goal(132, None), Some(172));
+        assert_eq!(goal(390, None), Some(400));
+        assert_eq!(goal(60, None), Some(120));
+        assert_eq!(goal(132, Some(140)), Some(140));
+        assert_eq!(Recipe::default().at_tempo(Some(132), None).goal, None);
+        assert_eq!(recipe.clone().at_tempo(None, None), recipe);
     }
 }

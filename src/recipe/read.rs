@@ -1,5 +1,6 @@
 //! Reading recipes: TOML that a teacher wrote, JSON from inside a PDF.
 
+use std::collections::BTreeSet;
 use std::fmt;
 use std::ops::Range;
 
@@ -20,6 +21,8 @@ impl Recipe {
             check_version(version).map_err(|error| located(&error, text, origin))?;
         }
         let recipe: Self = from_toml(text, origin).map_err(|error| reworded(error, text))?;
+        let given = fields(text);
+        let recipe = recipe.settled(|field| given.iter().any(|(name, _)| name == field));
         recipe.checked().map_err(|error| located(&error, text, origin))
     }
 
@@ -52,8 +55,22 @@ impl Recipe {
                 _ => refused(error),
             })?;
         }
+        let given: BTreeSet<String> =
+            value.as_object().into_iter().flat_map(|fields| fields.keys().cloned()).collect();
         let recipe: Self = serde_json::from_value(value).map_err(unreadable)?;
-        recipe.checked().map_err(refused)
+        recipe.settled(|field| given.contains(field)).checked().map_err(refused)
+    }
+
+    /// The recipe with what its fields decide for others that are not `given`: a course is no
+    /// single drill, and a level fills in what it can.
+    fn settled(mut self, given: impl Fn(&str) -> bool) -> Self {
+        if self.is_course() && !given("drill") {
+            self.drill.clear();
+        }
+        match self.level {
+            Some(level) => self.at_level(level, given),
+            None => self,
+        }
     }
 }
 
@@ -114,7 +131,18 @@ pub fn line_of_field(text: &str, field: &str) -> Option<usize> {
 /// `None` where the template is not written line by line as it is.
 pub fn line_of_template(text: &str) -> Option<usize> {
     let table = DeTable::parse(text).ok()?;
-    let span = table.get_ref().get("template")?.span();
+    line_of_block(text, table.get_ref().get("template")?.span())
+}
+
+/// The same for the template of the drill at an index of the course.
+pub fn line_of_course_template(text: &str, index: usize) -> Option<usize> {
+    let table = DeTable::parse(text).ok()?;
+    let drill = table.get_ref().get("course")?.get_ref().get(index)?;
+    line_of_block(text, drill.get_ref().get("template")?.span())
+}
+
+/// The line of the first line of a text that is written line by line.
+fn line_of_block(text: &str, span: Range<usize>) -> Option<usize> {
     let written = &text[span.clone()];
     let block = written.starts_with("'''\n") || written.starts_with("\"\"\"\n");
     block.then(|| line_at(text, span.start) + 1)
@@ -245,8 +273,8 @@ mod tests {
             "my.toml, line 1: unknown field `studnet`; did you mean `student`?",
         );
         fails(
-            "# made later\nquintfall = 2\ncolour = \"blue\"\n",
-            "my.toml, line 2: made by a newer Quintfall (recipe version 2; this program knows 1); \
+            "# made later\nquintfall = 3\ncolour = \"blue\"\n",
+            "my.toml, line 2: made by a newer Quintfall (recipe version 3; this program knows 2); \
              use that newer program",
         );
     }
@@ -271,7 +299,7 @@ mod tests {
         let error = Recipe::from_json("{\"quintfall\": 7, \"colour\": 1}", "x.pdf").unwrap_err();
         assert_eq!(
             error.to_string(),
-            "x.pdf: made by a newer Quintfall (recipe version 7; this program knows 1); \
+            "x.pdf: made by a newer Quintfall (recipe version 7; this program knows 2); \
              use that newer program"
         );
         for text in ["", "{", "[]", "7", "{\"tempo\": \"x\"}", "{\"tempo\": 5}", "{\"a\": 1}"] {

@@ -23,10 +23,25 @@ impl Recipe {
         file.maybe("title", self.title.as_ref(), "\"Seventh chords\"");
         file.maybe("student", self.student.as_ref(), "\"Name\"");
         file.maybe("studio", self.studio.as_ref(), "\"Name of the studio\"");
-        file.gap("The name of a drill or the path of a drill file.");
-        file.field("drill", &self.drill);
-        file.gap("In the order in which they are printed.");
+        let carried = self.course.iter().any(|part| part.template.is_some());
+        if carried {
+            file.gap("The drills stand at the end of this file.");
+        } else if self.is_course() {
+            file.gap("Names of drills or paths of drill files; \"all\" is the whole library.");
+            file.field("course", &self.course);
+        } else {
+            file.gap("The name of a drill or the path of a drill file. For several drills write");
+            file.comment("course = [\"on-the-beat\", \"pushed\"] in its place.");
+            file.field("drill", &self.drill);
+        }
+        file.gap("In the order in which they are printed, unless an order is given:");
+        file.comment("falling-fifths, rising-fifths, chromatic, or shuffled from a seed.");
         file.field("keys", &self.keys);
+        file.maybe("order", self.order.as_ref(), "\"shuffled\"");
+        file.maybe("seed", self.seed.as_ref(), "1");
+        file.gap("first-lesson, beginner, intermediate or advanced: it fills in tempo, symbols,");
+        file.comment("counts, fingering and hands where they are left out.");
+        file.maybe("level", self.level.as_ref(), "\"beginner\"");
         let tempi = format!("{} to {}", TEMPI.start(), TEMPI.end());
         file.gap(&format!(
             "Quarter notes a minute, {tempi}; the goal is no slower than the tempo."
@@ -36,11 +51,14 @@ impl Recipe {
         file.gap("swing or even; without it the drill decides.");
         file.maybe("feel", self.feel.as_ref(), "\"swing\"");
         file.gap("paper: a4, letter. symbols: letters, signs, mixed.");
-        file.comment("counts: all, first-bar, none. fingering: all, changes, none.");
+        file.comment("counts: all, first-bar, none. fingering: all, first-bars, changes, none.");
+        file.comment("hand: small, medium, large. hands: together, right, left.");
         file.field("paper", &self.paper);
         file.field("symbols", &self.symbols);
         file.field("counts", &self.counts);
         file.field("fingering", &self.fingering);
+        file.field("hand", &self.hand);
+        file.field("hands", &self.hands);
         file.gap("orientation: portrait, landscape. binding: none, left, duplex.");
         file.comment("staff: millimetres, 6.5, 7.0, 7.5, 8.0 or 9.5; without it the page decides.");
         file.field("orientation", &self.orientation);
@@ -61,6 +79,19 @@ impl Recipe {
             );
             file.comment("to have the drill that is named above.");
             file.block("template", template);
+        }
+        if carried {
+            file.gap(
+                "The drills of the course. While a template stands here, it is what is printed;",
+            );
+            file.comment("take it out to have the drill that is named above it.");
+            for part in &self.course {
+                file.text.push_str("\n[[course]]\n");
+                file.field("drill", &part.drill);
+                if let Some(template) = &part.template {
+                    file.block("template", template);
+                }
+            }
         }
         file.text
     }
@@ -112,8 +143,10 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
+    use crate::fingering::HandSize;
     use crate::recipe::{
-        Binding, Counts, Feel, FingeringMarks, Form, Orientation, Paper, StaffSize,
+        Binding, Counts, CourseDrill, Feel, FingeringMarks, Form, Hands, KeyOrder, Level,
+        Orientation, Paper, StaffSize,
     };
     use crate::theory::{Key, Spelling, SymbolStyle};
 
@@ -129,29 +162,75 @@ mod tests {
         proptest::option::of("\\PC{0,40}")
     }
 
+    fn block() -> impl Strategy<Value = Option<String>> {
+        proptest::option::of("([\\PC\n\t'\"\\\\]|'''|\r|\u{1}){0,60}")
+    }
+
+    /// One drill, or several.
+    fn drills() -> impl Strategy<Value = Recipe> {
+        let name = "[a-z/.\"' ]{1,12}";
+        let one = (name, block()).prop_map(|(drill, template)| Recipe {
+            drill,
+            template,
+            ..Recipe::default()
+        });
+        let part = (name, block()).prop_map(|(drill, template)| CourseDrill { drill, template });
+        let several = proptest::collection::vec(part, 1..4).prop_map(|course| Recipe {
+            drill: String::new(),
+            course,
+            ..Recipe::default()
+        });
+        prop_oneof![one, several]
+    }
+
     fn words() -> impl Strategy<Value = Recipe> {
-        let block = proptest::option::of("([\\PC\n\t'\"\\\\]|'''|\r|\u{1}){0,60}");
-        (
-            line(),
-            line(),
-            line(),
-            "[a-z/.\"' ]{1,12}",
-            block,
-            line(),
-            proptest::option::of("[A-Za-z0-9+/]{4,40}"),
+        let logo_data = proptest::option::of("[A-Za-z0-9+/]{4,40}");
+        (line(), line(), line(), drills(), line(), logo_data).prop_map(
+            |(title, student, studio, drills, logo, logo_data)| Recipe {
+                title,
+                student,
+                studio,
+                logo,
+                logo_data,
+                ..drills
+            },
         )
-            .prop_map(|(title, student, studio, drill, template, logo, logo_data)| {
-                Recipe {
-                    title,
-                    student,
-                    studio,
-                    drill,
-                    template,
-                    logo,
-                    logo_data,
-                    ..Recipe::default()
-                }
-            })
+    }
+
+    /// What a lesson asks for.
+    fn lessons() -> impl Strategy<Value = Recipe> {
+        let order = prop_oneof![
+            Just((None, None)),
+            Just((Some(KeyOrder::FallingFifths), None)),
+            Just((Some(KeyOrder::RisingFifths), None)),
+            Just((Some(KeyOrder::Chromatic), None)),
+            Just((Some(KeyOrder::Shuffled), None)),
+            (0_u32..=u32::MAX).prop_map(|seed| (Some(KeyOrder::Shuffled), Some(seed))),
+        ];
+        let level =
+            prop_oneof![Just(None), Just(Some(Level::FirstLesson)), Just(Some(Level::Advanced))];
+        let hand =
+            prop_oneof![Just(HandSize::Small), Just(HandSize::Medium), Just(HandSize::Large)];
+        let hands = prop_oneof![Just(Hands::Together), Just(Hands::Right), Just(Hands::Left)];
+        let counts = prop_oneof![Just(Counts::All), Just(Counts::FirstBar), Just(Counts::None)];
+        let fingering = prop_oneof![
+            Just(FingeringMarks::All),
+            Just(FingeringMarks::FirstBars),
+            Just(FingeringMarks::Changes),
+            Just(FingeringMarks::None)
+        ];
+        (words(), order, level, hand, hands, counts, fingering).prop_map(
+            |(words, (order, seed), level, hand, hands, counts, fingering)| Recipe {
+                order,
+                seed,
+                level,
+                hand,
+                hands,
+                counts,
+                fingering,
+                ..words
+            },
+        )
     }
 
     fn recipes() -> impl Strategy<Value = Recipe> {
@@ -163,23 +242,15 @@ mod tests {
             Just(SymbolStyle::Signs),
             Just(SymbolStyle::Mixed)
         ];
-        let counts = prop_oneof![Just(Counts::All), Just(Counts::FirstBar), Just(Counts::None)];
-        let fingering = prop_oneof![
-            Just(FingeringMarks::All),
-            Just(FingeringMarks::Changes),
-            Just(FingeringMarks::None)
-        ];
         let staff =
             proptest::option::of(proptest::sample::select(StaffSize::all().collect::<Vec<_>>()));
         let orientation = prop_oneof![Just(Orientation::Portrait), Just(Orientation::Landscape)];
         let binding = prop_oneof![Just(Binding::None), Just(Binding::Left), Just(Binding::Duplex)];
         let layout = (staff, orientation, binding, proptest::bool::ANY);
         let tempi = (20_u16..=400, proptest::option::of(0_u16..100));
-        let marks = (symbols, counts, fingering);
-        (words(), keys(), tempi, form, feel, (paper, layout), marks).prop_map(
-            |(words, keys, (tempo, above), form, feel, (paper, layout), marks)| {
+        (lessons(), keys(), tempi, form, feel, (paper, layout), symbols).prop_map(
+            |(lesson, keys, (tempo, above), form, feel, (paper, layout), symbols)| {
                 let (staff, orientation, binding, booklet) = layout;
-                let (symbols, counts, fingering) = marks;
                 let goal = above.map(|above| (tempo + above).min(400));
                 Recipe {
                     form,
@@ -193,9 +264,7 @@ mod tests {
                     binding,
                     booklet,
                     symbols,
-                    counts,
-                    fingering,
-                    ..words
+                    ..lesson
                 }
             },
         )
@@ -222,13 +291,15 @@ mod tests {
     #[test]
     fn fields_left_out_are_shown_as_examples() {
         let toml = Recipe::default().to_toml();
-        for example in ["# student = ", "# goal = ", "# feel = ", "# logo = "] {
+        for example in ["# student = ", "# goal = ", "# feel = ", "# logo = ", "# order = "] {
             assert!(toml.contains(example), "{example} in\n{toml}");
         }
         let uncommented: String = toml
             .lines()
             .map(|line| match line.strip_prefix("# ") {
-                Some(field) if field.contains(" = ") => format!("{field}\n"),
+                Some(field) if field.contains(" = ") && !field.starts_with("course") => {
+                    format!("{field}\n")
+                }
                 _ => format!("{line}\n"),
             })
             .collect();

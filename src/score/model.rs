@@ -220,6 +220,11 @@ pub struct Event {
 }
 
 impl Event {
+    /// A rest.
+    pub fn rest(at: Ticks, value: NoteValue) -> Self {
+        Self { at, value, notes: Vec::new(), staccato: false, fermata: false, clef_change: None }
+    }
+
     /// Whether nothing sounds.
     pub fn is_rest(&self) -> bool {
         self.notes.is_empty()

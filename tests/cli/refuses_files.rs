@@ -23,8 +23,8 @@ fn recipes_with_a_fault_by_line_and_field() {
             "line 2: unknown drill `pushd`; did you mean `pushed`?",
         ),
         (
-            "quintfall = 2\nnew = 1\n",
-            "line 1: made by a newer Quintfall (recipe version 2; this program knows 1); \
+            "quintfall = 3\nnew = 1\n",
+            "line 1: made by a newer Quintfall (recipe version 3; this program knows 2); \
              use that newer program",
         ),
     ] {

@@ -81,7 +81,7 @@ fn words_that_a_field_does_not_know() {
         ("--feel", "`swing` or `even`"),
         ("--symbols", "`letters`, `signs`, `mixed`"),
         ("--counts", "`all`, `first-bar`, `none`"),
-        ("--fingering", "`all`, `changes`, `none`"),
+        ("--fingering", "`all`, `first-bars`, `changes`, `none`"),
     ] {
         let message = format!("{option}: `some` is unknown; write {words}");
         desk.refuses(&["workbook", option, "some"], &message);

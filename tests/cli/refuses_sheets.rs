@@ -25,12 +25,12 @@ fn files_that_are_no_sheet_of_ours() {
 #[test]
 fn sheets_of_a_newer_version_or_with_a_spoiled_recipe() {
     let desk = Desk::new()
-        .with("new.pdf", sheet_with("{\"quintfall\": 2, \"colour\": \"blue\"}"))
+        .with("new.pdf", sheet_with("{\"quintfall\": 3, \"colour\": \"blue\"}"))
         .with("odd.pdf", sheet_with("{\"tempo\": 5}"))
         .with("drill.pdf", sheet_with("{\"template\": \"name = 4\"}"));
     desk.refuses(
         &["retempo", "new.pdf", "--tempo", "90"],
-        "new.pdf: made by a newer Quintfall (recipe version 2; this program knows 1); \
+        "new.pdf: made by a newer Quintfall (recipe version 3; this program knows 2); \
          use that newer program",
     );
     let message = desk.refusal(&["retempo", "odd.pdf", "--tempo", "90"]);

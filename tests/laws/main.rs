@@ -23,7 +23,7 @@ pub(crate) fn drills() -> Vec<Template> {
 
 /// A drill in a key.
 pub(crate) fn realised(template: &Template, key: Key, fingering: FingeringMarks) -> Score {
-    drill::realise(template, key, Choices { feel: None, fingering })
+    drill::realise(template, key, Choices { fingering, ..Choices::default() })
 }
 
 /// Calls `check` with every drill in every major key, with a name for messages.

@@ -88,7 +88,8 @@ pub(crate) fn full_document() -> Document {
     wedge.close_path();
     cover.marks.push(Mark::Fill { path: wedge, ink: Ink::Black });
     let pages = vec![cover, dense_page("1", 8), dense_page("2", 8)];
-    let entry = |title: &str, page, children| Bookmark { title: title.into(), page, children };
+    let entry =
+        |title: &str, page, children| Bookmark { title: title.into(), page, open: true, children };
     let keys = vec![entry("Key of C", 1, vec![]), entry("Key of F (B♭)", 2, vec![])];
     let outline = vec![entry("Cover", 0, vec![]), entry("Keys", 1, keys)];
     let rgb = (0..8_u8).flat_map(|n| [n * 30, 255 - n * 30, 128]).collect();

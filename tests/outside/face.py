@@ -29,7 +29,11 @@ def main():
     compared = 0
     for name, box in facts["glyphBBoxes"].items():
         assert name in glyphs, f"{name} has a box but no glyph"
-        assert 0xE000 <= codes[name] <= 0xF3FF, f"{name} at {codes[name]:X}"
+        own = facts["optionalGlyphs"].get(name)
+        if own:
+            assert own["codepoint"] == f"U+{codes[name]:X}", f"{name} at {codes[name]:X}"
+        assert (codes[name] > 0xF3FF) == bool(own), f"{name} at {codes[name]:X}"
+        assert 0xE000 <= codes[name] <= 0xF8FF, f"{name} at {codes[name]:X}"
         pen = BoundsPen(glyphs)
         glyphs[name].draw(pen)
         found = [n / space for n in pen.bounds]

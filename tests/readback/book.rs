@@ -99,7 +99,7 @@ impl Found {
 #[track_caller]
 pub(crate) fn assert_reads_back(recipe: &Recipe) -> Option<Found> {
     let fail = |what: &str| -> ! { panic!("{}, {}: {what}", recipe.drill, in_words(recipe)) };
-    let template = pipeline::template(recipe).expect("a sound template");
+    let template = pipeline::templates(recipe).expect("a sound template").remove(0);
     let document = match pipeline::document(recipe) {
         Ok(document) => document,
         Err(PipelineError::Page(PageError::NoRoom { .. })) if recipe.staff.is_some() => {

@@ -1,0 +1,91 @@
+//! What a teacher chose that changes the score itself.
+
+use super::Template;
+use crate::fingering::HandSize;
+use crate::recipe::{Feel, FingeringMarks, Hands, Recipe};
+use crate::score::{Clef, Event, Hand, QUARTER, Score, Ticks, count, spell_rests};
+
+/// What the teacher chose that changes the score itself.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Choices {
+    /// How eighths are played; the template's own where `None`.
+    pub feel: Option<Feel>,
+    /// Which fingers are printed.
+    pub fingering: FingeringMarks,
+    /// The hand that fingers are chosen for.
+    pub hand: HandSize,
+    /// Which hands play.
+    pub hands: Hands,
+}
+
+impl Choices {
+    /// The choices of a recipe.
+    pub fn of(recipe: &Recipe) -> Self {
+        Self {
+            feel: recipe.feel,
+            fingering: recipe.fingering,
+            hand: recipe.hand,
+            hands: recipe.hands,
+        }
+    }
+
+    /// The score of `template` as far as these choices print it: one hand or both, and the
+    /// fingers of first bars alone.
+    pub(super) fn applied_to(self, mut score: Score, template: &Template) -> Score {
+        if self.fingering == FingeringMarks::FirstBars {
+            keep_first_fingers(&mut score, template);
+        }
+        match self.hands {
+            Hands::Together => {}
+            Hands::Right => {
+                silence(&mut score, Hand::Left);
+                score.low_chords.clear();
+            }
+            Hands::Left => silence(&mut score, Hand::Right),
+        }
+        score
+    }
+}
+
+/// Hides fingers outside the first bar of each passage.
+fn keep_first_fingers(score: &mut Score, template: &Template) {
+    let bar = score.metre.bar();
+    let mut starts: Vec<Ticks> = Vec::with_capacity(template.passages.len());
+    let mut start = 0;
+    for passage in &template.passages {
+        starts.push(start);
+        start += passage.length();
+    }
+    for own in &mut score.bars {
+        // A left-hand chord that is pushed into a passage belongs to it.
+        for (staff, early) in [(&mut own.right, 0), (&mut own.left, QUARTER / 2)] {
+            for event in &mut staff.events {
+                let is_first =
+                    starts.iter().any(|start| (start - early..start + bar).contains(&event.at));
+                for note in &mut event.notes {
+                    note.shows_finger &= is_first;
+                }
+            }
+        }
+    }
+}
+
+/// Lets a hand rest throughout; the other's counts stay.
+fn silence(score: &mut Score, hand: Hand) {
+    let metre = score.metre;
+    for bar in &mut score.bars {
+        let rests = spell_rests(metre, bar.start, bar.start + metre.bar());
+        let staff = match hand {
+            Hand::Right => &mut bar.right,
+            Hand::Left => &mut bar.left,
+        };
+        staff.events = rests.into_iter().map(|span| Event::rest(span.at, span.value)).collect();
+    }
+    // No note asks for another clef than the staff's own.
+    let own = match hand {
+        Hand::Right => Clef::Treble,
+        Hand::Left => Clef::Bass,
+    };
+    score.opening_clefs[hand as usize] = own;
+    score.counts = count(metre, &score.bars);
+}

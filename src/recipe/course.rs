@@ -1,0 +1,102 @@
+//! Several drills in one recipe.
+
+use std::fmt;
+
+use serde::de::value::MapAccessDeserializer;
+use serde::de::{Error as _, MapAccess, SeqAccess, Visitor};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+/// The name that stands for every drill of the library, in its order, in a list of drills.
+pub const WHOLE_LIBRARY: &str = "all";
+
+/// A drill of a course.
+///
+/// A recipe writes it as a name or, where the drill's text is carried along, as a table of name
+/// and text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CourseDrill {
+    /// Name of a drill of the library, [`WHOLE_LIBRARY`], or path of a teacher's own drill file.
+    pub drill: String,
+    /// The whole text of the drill template. Where present, it is what counts, not `drill`.
+    pub template: Option<String>,
+}
+
+impl CourseDrill {
+    /// A drill by its name or path alone.
+    pub fn named(drill: &str) -> Self {
+        Self { drill: drill.to_owned(), template: None }
+    }
+}
+
+/// The table that stands for a drill with its text.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields, expecting = "a drill of the course")]
+struct Table {
+    drill: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    template: Option<String>,
+}
+
+impl Serialize for CourseDrill {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        match &self.template {
+            None => serializer.serialize_str(&self.drill),
+            Some(_) => Table { drill: self.drill.clone(), template: self.template.clone() }
+                .serialize(serializer),
+        }
+    }
+}
+
+impl<'de> Deserialize<'de> for CourseDrill {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(NameOrTable)
+    }
+}
+
+struct NameOrTable;
+
+impl<'de> Visitor<'de> for NameOrTable {
+    type Value = CourseDrill;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("the name of a drill")
+    }
+
+    fn visit_str<E: serde::de::Error>(self, name: &str) -> Result<CourseDrill, E> {
+        Ok(CourseDrill::named(name))
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<CourseDrill, A::Error> {
+        let Table { drill, template } = Table::deserialize(MapAccessDeserializer::new(map))?;
+        Ok(CourseDrill { drill, template })
+    }
+}
+
+/// Reads the field `course`, which names a drill if it is there at all.
+pub(super) fn read<'de, D: Deserializer<'de>>(
+    deserializer: D,
+) -> Result<Vec<CourseDrill>, D::Error> {
+    deserializer.deserialize_seq(Drills)
+}
+
+struct Drills;
+
+impl<'de> Visitor<'de> for Drills {
+    type Value = Vec<CourseDrill>;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a list of drills, as in [\"on-the-beat\", \"pushed\"]")
+    }
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Self::Value, A::Error> {
+        let mut drills = Vec::new();
+        while let Some(drill) = list.next_element()? {
+            drills.push(drill);
+        }
+        if drills.is_empty() {
+            let line = "course is empty; write at least one drill, as in [\"pushed\"]";
+            return Err(A::Error::custom(line));
+        }
+        Ok(drills)
+    }
+}

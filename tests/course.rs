@@ -1,0 +1,272 @@
+//! Courses: several drills in one document, each in its keys.
+
+use std::collections::BTreeSet;
+
+use quintfall::glyphs::Sign;
+use quintfall::page::PageError;
+use quintfall::page::canvas::{Bookmark, Document, Mark, Page};
+use quintfall::page::paper;
+use quintfall::pipeline::{self, PipelineError};
+use quintfall::recipe::{
+    CourseDrill, Form, KeyOrder, Orientation, Paper, Recipe, StaffSize, WHOLE_LIBRARY,
+};
+use quintfall::theory::Key;
+
+#[track_caller]
+fn document(recipe: &Recipe) -> Document {
+    pipeline::document(recipe).unwrap_or_else(|error| panic!("{error}"))
+}
+
+fn keys(words: &str) -> Vec<Key> {
+    words.split(' ').map(|word| word.parse().expect("a key")).collect()
+}
+
+fn course(drills: &[&str], tonics: &str) -> Recipe {
+    let course = drills.iter().map(|drill| CourseDrill::named(drill)).collect();
+    Recipe { drill: String::new(), course, keys: keys(tonics), ..Recipe::default() }
+}
+
+/// A course of many drills, all of them the same but for their names.
+fn long_course(drills: usize, tonics: &str) -> Recipe {
+    let text = quintfall::drill::library::find("on-the-beat").expect("a drill of the library");
+    let drill = |number: usize| CourseDrill {
+        drill: format!("drill-{number}"),
+        template: Some(text.replace("\"on-the-beat\"", &format!("\"drill-{number}\""))),
+    };
+    let course = (1..=drills).map(drill).collect();
+    Recipe { course, ..self::course(&[], tonics) }
+}
+
+/// The largest words of a page.
+fn heading(page: &Page) -> &str {
+    let sized = page.marks.iter().filter_map(|mark| match mark {
+        Mark::Text { text, size, .. } => Some((text.as_str(), *size)),
+        _ => None,
+    });
+    sized.reduce(|a, b| if b.1 > a.1 { b } else { a }).map_or("", |(text, _)| text)
+}
+
+fn labels(document: &Document) -> Vec<&str> {
+    document.pages.iter().map(|page| page.label.as_str()).collect()
+}
+
+/// The sizes of the staves of a page, from their clefs.
+fn clefs(page: &Page) -> BTreeSet<i64> {
+    let clefs = page.marks.iter().filter_map(|mark| match mark {
+        Mark::Sign { sign: Sign::GClef, size, .. } => Some((size * 1000.0) as i64),
+        _ => None,
+    });
+    clefs.collect()
+}
+
+#[test]
+fn each_drill_opens_with_its_page_and_its_keys_follow() {
+    let document = document(&course(&["on-the-beat", "pushed"], "C F"));
+    assert_eq!(labels(&document), ["i", "ii", "iii", "iv", "1", "2", "3", "4", "5", "6", "7"]);
+    let headings: Vec<&str> = document.pages.iter().map(heading).collect();
+    let expected = [
+        "A course of 2 drills",
+        "Contents",
+        "How to practise",
+        "The chords, spelled",
+        "Diatonic sevenths, on the beat",
+        "C",
+        "F",
+        "Diatonic sevenths, pushed",
+        "C",
+        "F",
+        "Practice log",
+    ];
+    assert_eq!(headings, expected);
+}
+
+#[track_caller]
+fn leads_to(document: &Document, about: &str, target: usize) {
+    let about = about.split_once(". ").map_or(about, |(_, title)| title);
+    let expected = match about.split_once(' ') {
+        Some((key, "major" | "minor")) => key.trim_end_matches(['♭', '♯']),
+        _ => about,
+    };
+    assert_eq!(heading(&document.pages[target]), expected, "{about}");
+}
+
+#[track_caller]
+fn leads_on(document: &Document, entries: &[Bookmark]) {
+    for entry in entries.iter().filter(|entry| entry.title != "Cover") {
+        leads_to(document, &entry.title, entry.page);
+        leads_on(document, &entry.children);
+    }
+}
+
+#[test]
+fn links_and_bookmarks_lead_where_they_say() {
+    let drills = ["solid", "natural-minor", "two-five-one-minor"];
+    for orientation in [Orientation::Portrait, Orientation::Landscape] {
+        let recipe = Recipe { orientation, ..course(&drills, "Db Gb B E") };
+        let document = document(&recipe);
+        for link in document.pages.iter().flat_map(|page| &page.links) {
+            leads_to(&document, &link.about, link.target);
+        }
+        leads_on(&document, &document.outline);
+        let minor = document.outline.iter().find(|entry| entry.title.starts_with("2. "));
+        let minor = minor.expect("the second drill is in the outline");
+        let titles: Vec<&str> = minor.children.iter().map(|key| key.title.as_str()).collect();
+        assert_eq!(titles, ["C♯ minor", "F♯ minor", "B minor", "E minor"]);
+        assert!(!minor.open);
+    }
+}
+
+#[test]
+fn the_last_key_of_a_drill_points_to_the_next_drill_and_others_to_the_next_key() {
+    for form in [Form::Workbook, Form::Handout] {
+        let document = document(&Recipe { form, ..course(&["on-the-beat", "pushed"], "C F Bb") });
+        let pointers: Vec<Option<usize>> = document
+            .pages
+            .iter()
+            .filter(|page| !clefs(page).is_empty())
+            .map(|page| page.links.first().map(|link| link.target))
+            .collect();
+        let expected = match form {
+            Form::Workbook => [Some(6), Some(7), Some(8), Some(10), Some(11), None],
+            Form::Handout => [Some(1), Some(2), Some(3), Some(4), Some(5), None],
+        };
+        assert_eq!(pointers, expected);
+    }
+}
+
+#[test]
+fn contents_of_any_length_show_the_page_of_every_key_of_every_drill() {
+    for (drills, tonics, pages) in [(16, "C F Bb Eb Ab Db Gb B E A D G", 1), (60, "C F", 3)] {
+        for paper in [Paper::A4, Paper::Letter] {
+            let recipe = Recipe { paper, ..long_course(drills, tonics) };
+            let document = document(&recipe);
+            let contents: Vec<&Page> =
+                document.pages.iter().filter(|page| heading(page) == "Contents").collect();
+            assert_eq!(contents.len(), pages, "{drills} drills on {paper:?}");
+            let links: Vec<_> = contents
+                .iter()
+                .flat_map(|page| page.links.iter().map(move |link| (*page, link)))
+                .collect();
+            assert_eq!(links.len(), 3 + drills * (1 + recipe.keys.len()));
+            for (page, link) in links {
+                let label = &document.pages[link.target].label;
+                let shown = page.marks.iter().any(|mark| {
+                    matches!(mark, Mark::Text { text, at, .. }
+                        if text == label && link.area.contains(*at))
+                });
+                assert!(shown, "{}: {label}", link.about);
+            }
+        }
+    }
+}
+
+#[test]
+fn a_drill_has_the_staves_that_it_has_alone() {
+    for drill in ["solid", "enclosures"] {
+        let alone = document(&Recipe {
+            drill: drill.to_owned(),
+            keys: keys("C Ab"),
+            form: Form::Handout,
+            ..Recipe::default()
+        });
+        let recipe = Recipe { form: Form::Handout, ..course(&["solid", "enclosures"], "C Ab") };
+        let together = document(&recipe);
+        let first = if drill == "solid" { 0 } else { 2 };
+        for (page, other) in alone.pages.iter().zip(&together.pages[first..first + 2]) {
+            assert_eq!(clefs(page), clefs(other), "{drill}");
+        }
+    }
+}
+
+#[test]
+fn large_print_begins_every_key_of_every_drill_on_a_left_page() {
+    let staff = StaffSize::of_mm(9.5).ok();
+    let document = document(&Recipe { staff, ..course(&["on-the-beat", "pushed"], "C F Bb") });
+    let keys: Vec<&Bookmark> =
+        document.outline.iter().flat_map(|entry| entry.children.iter()).collect();
+    assert_eq!(keys.len(), 6);
+    for key in keys {
+        assert!(key.page % 2 == 1, "{} stands on page {}", key.title, key.page);
+        assert!(!clefs(&document.pages[key.page + 1]).is_empty(), "{} goes on", key.title);
+    }
+    let logs = document.pages.iter().filter(|page| heading(page) == "Practice log");
+    assert_eq!(logs.count(), 2);
+}
+
+#[test]
+fn nothing_of_a_course_is_printed_where_printers_do_not_reach() {
+    for paper in [Paper::A4, Paper::Letter] {
+        for orientation in [Orientation::Portrait, Orientation::Landscape] {
+            let recipe = Recipe { paper, orientation, ..course(&[WHOLE_LIBRARY], "C") };
+            let document = document(&recipe);
+            let safe = paper::size(paper, orientation).to_rect().inset(-paper::UNPRINTED);
+            for page in &document.pages {
+                for mark in &page.marks {
+                    assert!(safe.contains_rect(mark.bounds()), "page {}: {mark:?}", page.label);
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn words_of_front_and_opening_pages_keep_apart() {
+    for paper in [Paper::A4, Paper::Letter] {
+        for orientation in [Orientation::Portrait, Orientation::Landscape] {
+            let recipe = Recipe { paper, orientation, ..course(&[WHOLE_LIBRARY], "C F Bb Eb Ab") };
+            for page in document(&recipe).pages.iter().filter(|page| clefs(page).is_empty()) {
+                let words = page.marks.iter().filter(|mark| matches!(mark, Mark::Text { .. }));
+                let inks: Vec<_> = words.map(Mark::bounds).collect();
+                for (index, ink) in inks.iter().enumerate() {
+                    for other in &inks[index + 1..] {
+                        let shared = ink.intersect(*other);
+                        let touch = shared.width() > 0.3 && shared.height() > 0.3;
+                        assert!(!touch, "page {}: {ink:?} and {other:?}", page.label);
+                    }
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn a_course_carries_all_its_drills() {
+    let first = document(&course(&["solid", WHOLE_LIBRARY, "pushed"][1..2], "C"));
+    let carried = Recipe::from_json(&first.recipe, "the document").unwrap();
+    assert!(carried.course.iter().all(|part| part.template.is_some()));
+    assert_eq!(carried.course.len(), quintfall::drill::library::all().count());
+    assert!(document(&carried) == first, "the carried recipe makes the same document");
+}
+
+#[test]
+fn drills_that_cannot_stand_in_a_course_are_refused_by_name() {
+    let refused = |recipe: &Recipe| pipeline::document(recipe).unwrap_err().to_string();
+    let twice = course(&["pushed", WHOLE_LIBRARY], "C");
+    assert_eq!(
+        refused(&twice),
+        "two drills are named `pushed`; keep one of them, or name the other one anew"
+    );
+    let unknown = course(&["solid", "pushd"], "C");
+    assert_eq!(refused(&unknown), "unknown drill `pushd`; did you mean `pushed`?");
+    let mut wide = long_course(2, "C");
+    let template = wide.course[1].template.as_mut().unwrap();
+    *template = template.replace("Diatonic sevenths, on the beat", &"W".repeat(120));
+    let error = pipeline::document(&wide).unwrap_err();
+    assert!(
+        matches!(&error, PipelineError::Page(PageError::InDrill { drill, .. }) if drill == "drill-2"),
+        "{error}"
+    );
+}
+
+#[test]
+fn keys_keep_their_order_in_every_drill() {
+    let recipe = course(&["on-the-beat", "pushed"], "C D E F");
+    let shuffled = Recipe { order: Some(KeyOrder::Shuffled), seed: Some(3), ..recipe };
+    let shuffled = shuffled.checked().unwrap();
+    let document = document(&shuffled);
+    for drill in document.outline.iter().filter(|entry| !entry.children.is_empty()) {
+        let titles: Vec<String> = drill.children.iter().map(|key| key.title.clone()).collect();
+        let expected: Vec<String> = shuffled.keys.iter().map(|key| key.words()).collect();
+        assert_eq!(titles, expected);
+    }
+}

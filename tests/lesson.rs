@@ -1,0 +1,62 @@
+//! What a lesson asks of a score: one hand or both, and which fingers show.
+
+use quintfall::drill::{self, Choices, Template, library};
+use quintfall::recipe::{FingeringMarks, Hands};
+use quintfall::score::{Hand, Score, Stroke};
+
+/// Every drill of the library, played in two keys with and without some choices.
+fn for_every_drill(choices: Choices, look: impl Fn(&Template, &Score, &Score)) {
+    for (name, text) in library::all() {
+        let template = Template::parse(text, name).expect("library drills are sound");
+        for key in ["Db", "E"] {
+            let key = key.parse().expect("a key");
+            let all = Choices { fingering: FingeringMarks::All, ..Choices::default() };
+            let whole = drill::realise(&template, key, all);
+            look(&template, &whole, &drill::realise(&template, key, choices));
+        }
+    }
+}
+
+#[test]
+fn one_hand_plays_as_before_while_the_other_rests() {
+    for (hands, plays, rests) in
+        [(Hands::Right, Hand::Right, Hand::Left), (Hands::Left, Hand::Left, Hand::Right)]
+    {
+        let choices = Choices { fingering: FingeringMarks::All, hands, ..Choices::default() };
+        for_every_drill(choices, |template, whole, score| {
+            for (bar, before) in score.bars.iter().zip(&whole.bars) {
+                assert_eq!(bar.staff(plays), before.staff(plays), "{}", template.name);
+                let silent = &bar.staff(rests).events;
+                assert_eq!(silent.len(), 1, "{}: a rest a bar", template.name);
+                assert!(silent[0].is_rest() && silent[0].value.ticks() == score.metre.bar());
+            }
+            let struck = score.counts.iter().any(|count| match rests {
+                Hand::Right => count.right != Stroke::None,
+                Hand::Left => count.left != Stroke::None,
+            });
+            assert!(!struck, "{}: a hand that rests strikes no count", template.name);
+            assert_eq!(score.harmonies, whole.harmonies);
+        });
+    }
+}
+
+#[test]
+fn fingers_of_first_bars_show_where_a_passage_begins_and_nowhere_else() {
+    let choices = Choices { fingering: FingeringMarks::FirstBars, ..Choices::default() };
+    for_every_drill(choices, |template, whole, score| {
+        let mut first_bars = Vec::new();
+        let mut start = 0;
+        for passage in &template.passages {
+            first_bars.push(start / template.metre.bar());
+            start += passage.length();
+        }
+        let shown = |score: &Score, bar: usize| {
+            let notes = score.bars[bar].right.events.iter().flat_map(|event| &event.notes);
+            notes.filter(|note| note.shows_finger).count()
+        };
+        for bar in 0..score.bars.len() {
+            let expected = if first_bars.contains(&(bar as i32)) { shown(whole, bar) } else { 0 };
+            assert_eq!(shown(score, bar), expected, "{}, bar {}", template.name, bar + 1);
+        }
+    });
+}
