@@ -16,8 +16,8 @@ fn sheet() -> Document {
 /// What the reader says of a changed document.
 fn read(changed: &Document) -> Result<Found, String> {
     let recipe = handout(DRILL, &[KEY]);
-    let template = quintfall::pipeline::templates(&recipe).expect("a sound template").remove(0);
-    check(&pdf(changed), &template, &recipe.keys, &recipe)
+    let templates = quintfall::pipeline::templates(&recipe).expect("sound templates");
+    check(&pdf(changed), &templates, &recipe.keys, &recipe)
 }
 
 fn marks(document: &mut Document) -> &mut Vec<Mark> {
