@@ -104,11 +104,15 @@ fn recipe(name: &str, drill: &str, names: &[&str]) -> Recipe {
     Recipe { form: Form::Handout, drill, template, keys: keys(names), ..Recipe::default() }
 }
 
+/// The recipes of all drills of ours in some keys.
+pub(crate) fn recipes(names: &[&str]) -> Vec<Recipe> {
+    DRILLS.iter().map(|(name, drill)| recipe(name, drill, names)).collect()
+}
+
 #[test]
 fn every_value_and_metre_reads_back() {
     let mut recipes = Vec::new();
-    for (name, drill) in DRILLS {
-        let plain = recipe(name, drill, &["C", "Gb", "C#"]);
+    for plain in self::recipes(&["C", "Gb", "C#"]) {
         let fingering = FingeringMarks::All;
         let counts = Counts::None;
         recipes.push(Recipe { hands: Hands::Right, ..plain.clone() });

@@ -292,7 +292,7 @@ impl Part {
 
     fn add_fill(&mut self, fill: &BezPath) {
         let ink = fill.bounding_box();
-        if is_curved(fill) && ink.width() > 0.1 * self.staff.space {
+        if is_curved(fill) && ink.width() > 0.9 * self.staff.space {
             let (left, right) = tips(fill);
             self.ties.push(Tie { left, right, up: ink.center().y > left.midpoint(right).y });
         } else if ink.width() > 0.5 * self.staff.space {
