@@ -5,7 +5,7 @@ use quintfall::output;
 use quintfall::page::PageError;
 use quintfall::page::canvas::Document;
 use quintfall::pipeline::{self, PipelineError};
-use quintfall::recipe::{Form, Recipe};
+use quintfall::recipe::{Form, Orientation, Recipe};
 use quintfall::theory::Key;
 
 use crate::harmony::{self, Tones};
@@ -95,21 +95,25 @@ impl Found {
     }
 }
 
-/// [`check`], of what a recipe prints; `None` where staves of a size that it asks for do not
-/// fit, and it prints nothing.
+/// [`check`], of what a recipe prints; `None` where its staves do not fit and it prints nothing.
 #[track_caller]
 pub(crate) fn assert_reads_back(recipe: &Recipe) -> Option<Found> {
     let fail = |what: &str| -> ! { panic!("{}, {}: {what}", recipe.drill, in_words(recipe)) };
     let templates = pipeline::templates(recipe).expect("sound templates");
     let document = match pipeline::document(recipe) {
         Ok(document) => document,
-        Err(PipelineError::Page(PageError::NoRoom { .. })) if recipe.staff.is_some() => {
+        Err(PipelineError::Page(PageError::NoRoom { .. })) if may_be_refused(recipe) => {
             return None;
         }
         Err(error) => fail(&error.to_string()),
     };
     let found = check(&pdf(&document), &templates, &recipe.keys, recipe);
     Some(found.unwrap_or_else(|what| fail(&what)))
+}
+
+/// Whether it asks for more room than some drill may leave: staves of one size, or a low page.
+fn may_be_refused(recipe: &Recipe) -> bool {
+    recipe.staff.is_some() || recipe.orientation == Orientation::Landscape
 }
 
 /// What is special about a recipe.

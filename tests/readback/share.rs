@@ -146,7 +146,16 @@ pub(crate) fn parts(ink: &Ink, systems: &[System]) -> Vec<Part> {
             parts[index].add_fill(fill);
         }
     }
+    let letters = letters_between(ink, systems);
     for glyph in signs().filter(|glyph| !is_anchored(&glyph.meaning)) {
+        let above = (0..systems.len()).rfind(|index| glyph.at.y < systems[*index].lower.middle);
+        if let Some((above, height)) = above.and_then(|above| Some((above, letters[above]?)))
+            && glyph.at.y > systems[above + 1].upper.middle
+        {
+            let index = 2 * above + if glyph.at.y > height { 1 } else { 2 };
+            parts[index].glyphs.push(glyph.clone());
+            continue;
+        }
         for index in owners(&parts, systems, glyph.at, |part| part.off_sign(glyph)) {
             parts[index].glyphs.push(glyph.clone());
         }
@@ -156,6 +165,29 @@ pub(crate) fn parts(ink: &Ink, systems: &[System]) -> Vec<Part> {
         part.glyphs.sort_by(|a, b| a.at.x.total_cmp(&b.at.x));
     }
     parts
+}
+
+/// The mean height of the letters between each system and the next: the numerals of the one and
+/// the symbols of the other. Whatever signs stand above them belong to the one, those below to
+/// the other.
+fn letters_between(ink: &Ink, systems: &[System]) -> Vec<Option<f64>> {
+    let mut means: Vec<Option<f64>> = systems
+        .windows(2)
+        .map(|pair| {
+            let gap = pair[1].upper.middle..pair[0].lower.middle;
+            let heights: Vec<f64> = ink
+                .glyphs
+                .iter()
+                .filter(|glyph| glyph.meaning.chars().all(|sign| sign.is_ascii_alphabetic()))
+                .filter(|glyph| gap.contains(&glyph.at.y))
+                .map(|glyph| glyph.at.y)
+                .collect();
+            let count = heights.len();
+            (count > 0).then(|| heights.iter().sum::<f64>() / count as f64)
+        })
+        .collect();
+    means.push(None);
+    means
 }
 
 /// Which staff a head, a rest, a clef or a figure belongs to: the one that ledger lines lead
