@@ -62,6 +62,19 @@ pub enum FingeringError {
     },
 }
 
+impl FingeringError {
+    /// Which of the line's struck notes or chords is at fault.
+    pub fn index(self) -> usize {
+        match self {
+            Self::NoSuchFinger { index, .. }
+            | Self::TooManyNotes { index, .. }
+            | Self::OutOfOrder { index }
+            | Self::CannotBeFixed { index }
+            | Self::CannotBeHeld { index } => index,
+        }
+    }
+}
+
 /// No note: of the moment before, or of the line.
 pub(super) const NONE: u8 = u8::MAX;
 

@@ -8,7 +8,7 @@ use super::error::PageError;
 use super::foot::{self, Foot};
 use super::header::Header;
 use super::paper::MM;
-use super::{fill, place};
+use super::{fill, place, remark};
 use crate::drill::{self, Choices};
 use crate::engrave::{Layout, Look, System};
 use crate::parallel;
@@ -88,7 +88,7 @@ impl Sheet {
                     header.draw_continued(&mut board, plan, key)
                 };
                 let foot = if page == last {
-                    foot::draw_low_chords(&mut board, plan, page, &score.low_chords);
+                    remark::draw(&mut board, plan, page, &score);
                     let foot = Foot::new(plan, &score.counts);
                     let height = foot.height(plan);
                     foot.draw(&mut board, plan);
