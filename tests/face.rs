@@ -147,6 +147,26 @@ fn flags_hang_from_the_end_of_the_stem() {
         Some((0.0, 0.0))
     );
     near(Sign::Flag8thUp, ink(Sign::Flag8thUp).height(), 3.1, 0.1);
+    near(Sign::Flag16thUp, ink(Sign::Flag16thUp).y1, 0.0, UNIT);
+    near(Sign::Flag16thDown, ink(Sign::Flag16thDown).y0, 0.0, UNIT);
+    near(Sign::Flag16thUp, ink(Sign::Flag16thUp).height(), 3.25, 0.1);
+    for sign in [Sign::Flag16thUp, Sign::Flag16thDown] {
+        assert_eq!(contours(face.outline(sign)).len(), 1, "{sign:?}: a flag hangs loose");
+    }
+}
+
+#[test]
+fn the_balls_of_a_sixteenth_rest_hang_in_neighbouring_spaces() {
+    let (one, two) = (ink(Sign::Rest8th), ink(Sign::Rest16th));
+    near(Sign::Rest16th, two.y1, one.y1, UNIT);
+    near(Sign::Rest16th, one.y0 - two.y0, 1.0, 2.0 * UNIT);
+}
+
+#[test]
+fn the_tuplet_figure_sits_on_the_baseline_and_leans() {
+    near(Sign::Tuplet3, ink(Sign::Tuplet3).y0, 0.0, UNIT);
+    near(Sign::Tuplet3, ink(Sign::Tuplet3).y1, 1.4, UNIT);
+    assert!(ink(Sign::Tuplet3).width() < ink(Sign::Tuplet3).height());
 }
 
 #[test]

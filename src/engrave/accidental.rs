@@ -29,14 +29,18 @@ pub(super) struct InForce {
 
 impl InForce {
     /// The sign that each note of `event` needs. An accidental holds to the barline, in its own
-    /// octave; a tied note needs none (common practice; Gould).
+    /// octave; a tied note needs none, but what follows it on its line or space in the same bar
+    /// is told anew (common practice; Gould).
     pub(super) fn signs(&mut self, key: Key, event: &Event) -> Vec<Option<Sign>> {
         let mut sign = |note: &crate::score::Note| {
-            if note.tied_in {
-                return None;
-            }
             let name = note.pitch.name;
             let step = note.pitch.staff_step();
+            if note.tied_in {
+                if name.alter != key.signature_alter(name.letter) {
+                    self.by_staff_step.entry(step).or_insert(UNSETTLED);
+                }
+                return None;
+            }
             let before = self.by_staff_step.insert(step, name.alter);
             let before = before.unwrap_or_else(|| key.signature_alter(name.letter));
             (before != name.alter).then(|| accidental_sign(name.alter))
@@ -44,6 +48,10 @@ impl InForce {
         event.notes.iter().map(&mut sign).collect()
     }
 }
+
+/// An alteration that no note has: a sign tied over the barline is heard but not written, so the
+/// next note says which it is.
+const UNSETTLED: i32 = i32::MIN;
 
 /// The sign of an alteration in semitones.
 pub(super) fn accidental_sign(alter: i32) -> Sign {
@@ -83,7 +91,10 @@ pub(super) fn pack(wanted: &[(i32, Sign)], obstacles: &[Rect]) -> Vec<Accidental
             .flat_map(|slice| {
                 taken
                     .iter()
-                    .filter(|(ink, _)| ink.y0 < slice.y1 && slice.y0 < ink.y1)
+                    .filter(|(ink, _)| {
+                        let air = rules::ACCIDENTAL_TO_ACCIDENTAL;
+                        ink.y0 < slice.y1 + air && slice.y0 < ink.y1 + air
+                    })
                     .map(|(ink, gap)| ink.x0 - gap - slice.x1)
             })
             .fold(0.0, Sp::min);
@@ -141,6 +152,8 @@ fn slice(sign: Sign) -> Vec<Rect> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::score::{Note, NoteValue};
+    use crate::theory::{Letter, NoteName, Pitch};
 
     fn columns(wanted: &[(i32, Sign)]) -> Vec<Sp> {
         let head = Rect::new(0.0, -4.0, 1.25, 4.0);
@@ -160,5 +173,37 @@ mod tests {
         let sixth = columns(&[(-3, Sign::AccidentalFlat), (2, Sign::AccidentalFlat)]);
         let boxes = MusicFace::get().bounds(Sign::AccidentalFlat).width();
         assert!(sixth[0] - sixth[1] < boxes, "{sixth:?}");
+    }
+
+    #[test]
+    fn after_a_sign_that_was_tied_over_the_barline_the_next_note_says_what_it_is() {
+        let note = |alter: i32, tied_in: bool| Note {
+            pitch: Pitch::new(NoteName::new(Letter::C, alter), 5),
+            tied_in,
+            tied_out: false,
+            finger: None,
+            shows_finger: false,
+        };
+        let signs = |notes: &[Note]| -> Vec<Option<Sign>> {
+            let mut in_force = InForce::default();
+            let c = "C".parse().unwrap();
+            let event = |note: &Note| Event {
+                at: 0,
+                value: NoteValue::Eighth,
+                notes: vec![*note],
+                staccato: false,
+                fermata: false,
+                clef_change: None,
+            };
+            notes.iter().flat_map(|note| in_force.signs(c, &event(note))).collect()
+        };
+        let (sharp, natural) = (Some(Sign::AccidentalSharp), Some(Sign::AccidentalNatural));
+        assert_eq!(signs(&[note(1, true), note(1, false)]), [None, sharp]);
+        assert_eq!(signs(&[note(1, true), note(0, false), note(0, false)]), [None, natural, None]);
+        assert_eq!(signs(&[note(0, true), note(0, false)]), [None, None]);
+        assert_eq!(
+            signs(&[note(1, false), note(0, false), note(1, false)]),
+            [sharp, natural, sharp]
+        );
     }
 }

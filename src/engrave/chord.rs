@@ -145,18 +145,23 @@ impl Chord {
 
     /// Where an unbeamed stem ends: an octave past the inner head, and never short of the
     /// middle line (Gould p. 14); longer where a flag would meet a head, or a tie that bows
-    /// toward it.
+    /// toward it, or its own dot.
     pub(super) fn free_tip(&self, flag: Option<Flag>) -> Sp {
         let sign = self.direction.sign();
+        let inner = sign * self.inner_head();
+        let hang = MusicFace::get().bounds(self.flag_sign()).height();
         let length = flag.map_or(rules::STEM_LENGTH, |flag| {
-            let hang = MusicFace::get().bounds(flag_sign(self.direction)).height();
             let clear = match (flag, self.direction) {
                 (Flag::OverTie, Direction::Up) => rules::FLAG_TO_TIE,
+                (Flag::Free, Direction::Up) if self.value.is_dotted() => rules::FLAG_TO_TIE,
                 _ => 0.5 + rules::FLAG_TO_HEAD,
             };
             rules::STEM_LENGTH.max(hang + clear)
         });
-        sign * (sign * self.inner_head() + length).max(0.0)
+        // The flag of a note on ledger lines ends short of the one next to the staff.
+        let short_of_ledger = rules::LEDGER_LINE / 2.0 + rules::FLAG_TO_HEAD + hang - 3.0;
+        let least = if flag.is_some() && inner <= -3.0 { short_of_ledger.max(0.0) } else { 0.0 };
+        sign * (inner + length).max(least)
     }
 
     /// The left and right edge of its heads.
@@ -217,7 +222,7 @@ impl Chord {
         let stem = self.value.has_stem().then(|| self.stem_mark(tip));
         let flag = (stem.is_some() && flagged).then(|| {
             let at = Point::new(self.stem_x() - rules::STEM / 2.0, tip);
-            Mark::sign(Role::Flag, flag_sign(self.direction), at)
+            Mark::sign(Role::Flag, self.flag_sign(), at)
         });
         stem.into_iter().chain(flag)
     }
@@ -234,6 +239,15 @@ impl Chord {
         let x = self.stem_x();
         let from = Point::new(x, outer + joint);
         Mark::line(Role::Stem, from, Point::new(x, tip), rules::STEM)
+    }
+
+    fn flag_sign(&self) -> Sign {
+        match (self.direction, self.value.flags()) {
+            (Direction::Up, ..=1) => Sign::Flag8thUp,
+            (Direction::Down, ..=1) => Sign::Flag8thDown,
+            (Direction::Up, _) => Sign::Flag16thUp,
+            (Direction::Down, _) => Sign::Flag16thDown,
+        }
     }
 
     fn dot_marks(&self) -> Vec<Mark> {
@@ -285,13 +299,6 @@ pub(super) enum Flag {
     OverTie,
 }
 
-fn flag_sign(direction: Direction) -> Sign {
-    match direction {
-        Direction::Up => Sign::Flag8thUp,
-        Direction::Down => Sign::Flag8thDown,
-    }
-}
-
 /// The head of a value.
 pub(super) fn head_sign(value: NoteValue) -> Sign {
     match value {
@@ -306,7 +313,8 @@ pub(super) fn head_width(value: NoteValue) -> Sp {
     MusicFace::get().bounds(head_sign(value)).width()
 }
 
-/// A rest on an otherwise empty staff, its left edge at 0.
+/// A rest on an otherwise empty staff, its left edge at 0. That of a whole bar stands in the
+/// middle of the bar, which only the system knows.
 pub(super) fn rest_marks(value: NoteValue) -> Vec<Mark> {
     let (sign, y) = match value {
         NoteValue::Whole | NoteValue::WholeBar(_) => (Sign::RestWhole, 1.0),
@@ -326,6 +334,12 @@ pub(super) fn rest_marks(value: NoteValue) -> Vec<Mark> {
         marks.push(Mark::sign(Role::Dot, Sign::AugmentationDot, at));
     }
     marks
+}
+
+/// The box round a rest, its left edge at 0.
+pub(super) fn rest_box(value: NoteValue) -> Rect {
+    let boxes = rest_marks(value).into_iter().map(|mark| mark.bounds());
+    boxes.reduce(|all, ink| all.union(ink)).unwrap_or(Rect::ZERO)
 }
 
 #[cfg(test)]

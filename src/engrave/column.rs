@@ -1,14 +1,11 @@
 //! Columns: everything that begins at one moment, on both staves and in every row.
 
-use kurbo::Rect;
-
 use super::accidental::InForce;
 use super::beam;
-use super::chord::{Chord, Flag, head_width, rest_marks, stem_direction};
-use super::mark::Mark;
+use super::chord::{Chord, Flag, head_width, rest_box, stem_direction};
 use super::rows::Setting;
 use super::rules::{self, Sp};
-use super::{Look, rows};
+use super::{Look, rows, tuplet};
 use crate::glyphs::{MusicFace, Sign};
 use crate::recipe::Counts;
 use crate::score::{Bar, Clef, Count, Event, Hand, NoteValue, Score, Ticks};
@@ -36,6 +33,8 @@ pub(super) struct Item<'a> {
     pub(super) body: Body,
     /// The beamed group it belongs to, counted over its staff and bar.
     pub(super) beam: Option<usize>,
+    /// The triplet it belongs to, counted over its staff and bar.
+    pub(super) tuplet: Option<usize>,
 }
 
 /// What an event looks like.
@@ -70,24 +69,21 @@ impl Item<'_> {
         }
     }
 
-    /// The left and right edge of its ink, a change of clef inside the bar counted in.
-    fn edges(&self, bar_start: Ticks) -> (Sp, Sp) {
+    /// The left and right edge of its ink, a change of clef inside the bar counted in; none for
+    /// the rest of a whole bar, which stands in no column.
+    fn edges(&self, bar_start: Ticks) -> Option<(Sp, Sp)> {
         let (left, right) = match &self.body {
             Body::Chord(chord) => chord.edges(self.is_flagged()),
-            Body::Rest(value) => {
-                let boxes = rest_marks(*value);
-                let ink =
-                    boxes.iter().map(Mark::bounds).fold(Rect::ZERO, |all, ink| all.union(ink));
-                (ink.x0, ink.x1)
-            }
+            Body::Rest(NoteValue::WholeBar(_)) => return None,
+            Body::Rest(value) => (0.0, rest_box(*value).x1),
         };
-        match self.event.clef_change {
+        Some(match self.event.clef_change {
             Some(clef) if self.event.at != bar_start => {
                 let clef = rules::CLEF_CHANGE_AFTER + change_width(clef);
                 (left - clef - (rules::CLEF_CHANGE_BEFORE - rules::COLUMN_GAP), right)
             }
             _ => (left, right),
-        }
+        })
     }
 }
 
@@ -112,6 +108,9 @@ pub(super) type Edges = [Option<(Sp, Sp)>; LAYERS];
 
 /// The layer of chord symbols in [`Edges`].
 pub(super) const SYMBOL_LAYER: usize = 5;
+
+/// The layer of counts in [`Edges`].
+pub(super) const COUNT_LAYER: usize = 2;
 
 /// White that each layer keeps between neighbours.
 pub(super) const LAYER_GAPS: [Sp; LAYERS] = [
@@ -145,7 +144,7 @@ impl Column<'_> {
             let shown = item.event.notes.iter().any(|note| note.shows_finger);
             shown.then(|| around(rows::finger_size().0))
         };
-        let staff = |hand| self.item(hand).map(|item| item.edges(bar_start));
+        let staff = |hand| self.item(hand).and_then(|item| item.edges(bar_start));
         let width = |setting: &Option<Setting>| setting.as_ref().map(|setting| setting.width);
         [
             staff(Hand::Right),
@@ -206,6 +205,7 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
 fn staff_items<'a>(score: &Score, bar: &'a Bar, hand: Hand, clef: &mut Clef) -> Vec<Item<'a>> {
     let events = &bar.staff(hand).events;
     let groups = beam::groups(score.metre, bar.start, events);
+    let tuplets = tuplet::groups(events);
     let clefs: Vec<Clef> = events
         .iter()
         .map(|event| {
@@ -219,7 +219,13 @@ fn staff_items<'a>(score: &Score, bar: &'a Bar, hand: Hand, clef: &mut Clef) -> 
     let mut in_force = InForce::default();
     let item = |(index, event): (usize, &'a Event)| {
         let beam = groups.iter().position(|group| group.contains(&index));
-        let sharing = beam.map_or(vec![index], |group| groups[group].clone());
+        let tuplet = tuplets.iter().position(|group| group.contains(&index));
+        // A triplet keeps one direction, whether it has a beam or a bracket (Gould p. 14).
+        let sharing = match (beam, tuplet) {
+            (_, Some(tuplet)) => tuplets[tuplet].clone().collect(),
+            (Some(beam), None) => groups[beam].clone(),
+            (None, None) => vec![index],
+        };
         let together: Vec<i32> = sharing.into_iter().flat_map(positions).collect();
         let body = if event.is_rest() {
             Body::Rest(event.value)
@@ -227,7 +233,7 @@ fn staff_items<'a>(score: &Score, bar: &'a Bar, hand: Hand, clef: &mut Clef) -> 
             let signs = in_force.signs(score.key, event);
             Body::Chord(Chord::new(event, clefs[index], stem_direction(&together), &signs))
         };
-        Item { event, clef: clefs[index], body, beam }
+        Item { event, clef: clefs[index], body, beam, tuplet }
     };
     events.iter().enumerate().map(item).collect()
 }

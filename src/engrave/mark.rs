@@ -27,6 +27,7 @@ pub enum Role {
     Rest,
     Articulation,
     Fermata,
+    Tuplet,
     Finger,
     Count,
     Symbol,

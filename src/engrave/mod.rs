@@ -15,6 +15,7 @@ mod skyline;
 mod spacing;
 mod system;
 mod tie;
+mod tuplet;
 
 use std::ops::Range;
 

@@ -61,16 +61,42 @@ pub const FERMATA_GAP: Sp = 0.6;
 /// Rise of a beam by the outer interval in steps, unison to octave (Gould, about; handbooks
 /// differ by a quarter).
 pub const BEAM_RISE: [Sp; 8] = [0.0, 0.25, 0.5, 0.75, 1.0, 1.0, 1.25, 1.5];
+/// White between the two beams of sixteenths (Gould; SMuFL).
+pub const BEAM_GAP: Sp = 0.25;
+/// Shortest stem from the innermost head to the inner edge of the second beam: the two beams
+/// grow into a stem of one octave (common, 2.0 at the least).
+pub const SHORTEST_STEM_OF_TWO_BEAMS: Sp = 2.0;
+/// Length of a partial beam (common, 1.0 to 1.25).
+pub const PARTIAL_BEAM: Sp = 1.15;
 /// Steepest slope: rise over run (ours, after Ross's shallow slants on short beams).
 pub const BEAM_STEEPEST: f64 = 0.16;
 /// Grid of beam positions outside the staff, and of rises (ours).
 pub const BEAM_GRID: Sp = 0.25;
 
+// --- Tuplets -----------------------------------------------------------------------------
+
+/// White between a tuplet's figure and its beam, or other ink (common).
+pub const TUPLET_TO_BEAM: Sp = 0.45;
+/// White between the staff and a tuplet's figure or hooks, which never stand among its lines
+/// (common).
+pub const TUPLET_TO_STAFF: Sp = 0.5;
+/// Thickness of a tuplet's bracket (common, 0.10 to 0.16).
+pub const TUPLET_BRACKET: Sp = 0.12;
+/// Length of the hooks of a bracket (common, 0.75 to 1.0).
+pub const TUPLET_HOOK: Sp = 0.75;
+/// White between the line of a bracket and the ink that it spans (common, 0.75 at the least).
+pub const TUPLET_BRACKET_TO_INK: Sp = 0.8;
+/// White between a hook and the ink that it points to (common).
+pub const TUPLET_HOOK_TO_INK: Sp = 0.4;
+/// White at either side of the figure in its bracket (common).
+pub const TUPLET_GAP: Sp = 0.4;
+
 // --- Accidentals -------------------------------------------------------------------------
 
 /// From an accidental to its head (Gould; common).
 pub const ACCIDENTAL_TO_HEAD: Sp = 0.25;
-/// Between the outlines of two accidentals of a chord (common).
+/// Between the outlines of two accidentals of a chord, and above and below the outline of any
+/// (common).
 pub const ACCIDENTAL_TO_ACCIDENTAL: Sp = 0.2;
 
 // --- Clef, key, time ---------------------------------------------------------------------
@@ -96,6 +122,10 @@ pub const CLEF_CHANGE_BEFORE: Sp = 0.6;
 
 /// Ideal space of the shortest note, an eighth: roomy, for students (ours; 2.5 in trade).
 pub const EIGHTH_SPACE: Sp = 3.0;
+/// Share of an eighth's space that half its duration keeps: notes shorter than the eighth follow
+/// a geometric law, because the logarithm would leave a sixteenth too little (common, 0.67 to
+/// 0.8).
+pub const SPACE_SHRINKAGE: f64 = 0.75;
 /// Growth of space with duration: W = E (1 + a log2(d/e)) (Gourlay; common).
 pub const SPACE_GROWTH: f64 = 0.6;
 /// White between the ink of neighbouring columns (common).
@@ -135,6 +165,8 @@ pub const TIE_TO_HEAD: Sp = 0.2;
 pub const TIE_TIP_HEIGHT: Sp = 0.28;
 /// Height of an arch by its length: base, growth and limits (ours, after Gould's shallow arch).
 pub const TIE_ARCH: [f64; 4] = [0.30, 0.07, 0.42, 0.9];
+/// White between the arches of two ties of a chord (common).
+pub const TIE_TO_TIE: Sp = 0.25;
 /// A tie that goes on over a system break ends so far before the barline (common).
 pub const TIE_TO_BARLINE: Sp = 0.6;
 /// A tie that comes in over a system break begins so far before its head (common).

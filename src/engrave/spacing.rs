@@ -1,8 +1,9 @@
 //! Spacing: springs by duration, rods by ink, and the force that fills a line.
 
 use super::chord::Direction;
-use super::column::{Column, Edges, LAYER_GAPS, LAYERS, SYMBOL_LAYER, change_width};
+use super::column::{COUNT_LAYER, Column, Edges, LAYER_GAPS, LAYERS, SYMBOL_LAYER, change_width};
 use super::rules::{self, Sp};
+use super::tie;
 use crate::score::{Hand, NoteValue, Score, Ticks};
 
 /// The space between two stops of a system.
@@ -32,6 +33,8 @@ pub(super) struct BarSpacing {
     pub(super) columns: std::ops::Range<usize>,
     gaps: Vec<Gap>,
     edges: Vec<Edges>,
+    /// The least distance from a prefix to its first column, for ties that come in.
+    after_prefix: Sp,
 }
 
 /// Where things stand in one system.
@@ -60,7 +63,10 @@ pub(super) fn bars(score: &Score, columns: &[Column<'_>]) -> Vec<BarSpacing> {
             gaps.push(between(score, bar.start, &own[next - 1..=next], &edges[next - 1..=next]));
         }
         gaps.push(after_last(&own[count - 1], &edges[count - 1], bar_end, columns.get(range.end)));
-        bars.push(BarSpacing { columns: range, gaps, edges });
+        keep_past_columns(own, &edges, &mut gaps);
+        even_out_thirds(own, &mut gaps);
+        let after_prefix = after_prefix(&own[0]);
+        bars.push(BarSpacing { columns: range, gaps, edges, after_prefix });
         start += count;
     }
     bars
@@ -69,31 +75,103 @@ pub(super) fn bars(score: &Score, columns: &[Column<'_>]) -> Vec<BarSpacing> {
 /// Ideal space of a duration.
 fn ideal(duration: Ticks) -> Sp {
     let eighths = f64::from(duration) / f64::from(NoteValue::Eighth.ticks());
-    rules::EIGHTH_SPACE * (1.0 + rules::SPACE_GROWTH * libm::log2(eighths))
+    let doublings = libm::log2(eighths);
+    let share = if doublings < 0.0 {
+        libm::pow(rules::SPACE_SHRINKAGE, -doublings)
+    } else {
+        1.0 + rules::SPACE_GROWTH * doublings
+    };
+    rules::EIGHTH_SPACE * share
+}
+
+/// Ideal space between two columns: of the time between them, or, where even the shortest note
+/// that begins at the first lasts longer, that part of its space (Gourlay), so that a triplet
+/// stays even under another rhythm. From eighths upward the time alone decides.
+fn ideal_between(pair: &[Column<'_>]) -> Sp {
+    let duration = pair[1].at - pair[0].at;
+    let begun = pair[0].staves.iter().flatten().map(|item| item.event.value.ticks());
+    match begun.min() {
+        Some(shortest) if duration < NoteValue::Eighth.ticks() && duration < shortest => {
+            ideal(shortest) * f64::from(duration) / f64::from(shortest)
+        }
+        _ => ideal(duration),
+    }
 }
 
 fn before_first(edges: &Edges) -> Sp {
     let left = edges[..2].iter().flatten().map(|(left, _)| *left).fold(0.0, Sp::min);
-    rules::BARLINE_TO_NOTE.max(rules::BARLINE_TO_ACCIDENTAL - left)
+    let count = edges[COUNT_LAYER].map_or(0.0, |(left, _)| rules::WORD_GAP - left);
+    rules::BARLINE_TO_NOTE.max(rules::BARLINE_TO_ACCIDENTAL - left).max(count)
+}
+
+/// The least distance from a prefix to a column: room for the ties that come in to it.
+fn after_prefix(first: &Column<'_>) -> Sp {
+    let tied = first.staves.iter().flatten().filter(|item| item.event.is_tied_in());
+    let least = rules::PREFIX_TO_TIE + rules::SHORTEST_TIE + rules::TIE_TO_HEAD;
+    tied.filter_map(|item| item.chord()).map(|c| least - c.head_edges().0).fold(0.0, Sp::max)
 }
 
 /// The gap between two neighbouring columns of a bar.
 fn between(score: &Score, bar_start: Ticks, pair: &[Column<'_>], edges: &[Edges]) -> Gap {
     let mut min = rod(&edges[0], &edges[1]).unwrap_or(0.0);
     for hand in Hand::BOTH {
-        let tied = pair[1].item(hand).filter(|item| item.event.is_tied_in());
-        if let Some(chord) =
-            pair[0].item(hand).and_then(|item| item.chord()).filter(|_| tied.is_some())
-        {
-            let (_, right) = chord.head_edges();
-            min = min.max(right + 2.0 * rules::TIE_TO_HEAD + rules::SHORTEST_TIE);
-        }
+        min = min.max(tie_rod(&pair[0], &pair[1], hand).unwrap_or(0.0));
     }
     let is_played = pair[1].staves.iter().any(Option::is_some);
     let crosses_half = is_played && score.metre.divisions().contains(&(pair[1].at - bar_start));
     let air = if crosses_half { rules::HALF_BAR_AIR } else { 0.0 };
     let optical: Sp = Hand::BOTH.iter().map(|hand| optical(&pair[0], &pair[1], *hand)).sum();
-    Gap { min, ideal: ideal(pair[1].at - pair[0].at) + air + optical }
+    Gap { min, ideal: ideal_between(pair) + air + optical }
+}
+
+/// The least distance between two columns of which a hand ties one to the other.
+fn tie_rod(left: &Column<'_>, right: &Column<'_>, hand: Hand) -> Option<Sp> {
+    let to = right.item(hand).filter(|item| item.event.is_tied_in())?.chord()?;
+    let from = left.item(hand)?.chord()?;
+    let white = 2.0 * rules::TIE_TO_HEAD + rules::SHORTEST_TIE;
+    Some(tie::right_edge(from) + white - to.head_edges().0)
+}
+
+/// Widens the gaps of a bar between columns that are neighbours in one layer though others stand
+/// between them: what is missing is shared out by their ideal spaces.
+fn keep_past_columns(columns: &[Column<'_>], edges: &[Edges], gaps: &mut [Gap]) {
+    for layer in 0..SYMBOL_LAYER {
+        let with: Vec<usize> = (0..edges.len()).filter(|i| edges[*i][layer].is_some()).collect();
+        for pair in with.windows(2).filter(|pair| pair[1] - pair[0] > 1) {
+            let (left, right) = (pair[0], pair[1]);
+            let tie = Hand::BOTH
+                .get(layer)
+                .and_then(|hand| tie_rod(&columns[left], &columns[right], *hand));
+            let rod = rod_in(layer, &edges[left], &edges[right]);
+            let need = rod.into_iter().chain(tie).fold(0.0, Sp::max);
+            let between = &mut gaps[left + 1..=right];
+            let short = need - between.iter().map(|gap| gap.min).sum::<Sp>();
+            let ideal: Sp = between.iter().map(|gap| gap.ideal).sum();
+            if short > 0.0 && ideal > 0.0 {
+                for gap in between {
+                    gap.min += short * gap.ideal / ideal;
+                }
+            }
+        }
+    }
+}
+
+/// Gives the thirds of a triplet the same least width, so that wide syllables under them do not
+/// make equal notes look unequal.
+fn even_out_thirds(columns: &[Column<'_>], gaps: &mut [Gap]) {
+    const THIRD: Ticks = NoteValue::TripletEighth.ticks();
+    let mut first = 0;
+    while first + 1 < columns.len() {
+        let is_third = |next: &usize| columns[*next].at - columns[*next - 1].at == THIRD;
+        let count = (first + 1..columns.len()).take_while(is_third).count();
+        // A bar's first gap leads into its first column: those of the run follow.
+        let run = &mut gaps[first + 1..=first + count];
+        let least = run.iter().map(|gap| gap.min).fold(0.0, Sp::max);
+        for gap in run {
+            gap.min = least;
+        }
+        first += count.max(1);
+    }
 }
 
 /// What the stems of two neighbours on one staff ask for beyond the space of their duration.
@@ -130,7 +208,8 @@ fn after_last(last: &Column<'_>, edges: &Edges, bar_end: Ticks, next: Option<&Co
     // the system ends; it never leaves its column.
     let words = edges[SYMBOL_LAYER..].iter().flatten();
     let hanging = words.map(|(_, right)| right - rules::OVERHANG).fold(0.0, Sp::max);
-    let min = (right + white + changes).max(hanging);
+    let counted = edges[COUNT_LAYER].map_or(0.0, |(_, right)| right + rules::WORD_GAP);
+    let min = (right + white + changes).max(hanging).max(counted);
     Gap { min, ideal: ideal(bar_end - last.at) - rules::LESS_BEFORE_BARLINE }
 }
 
@@ -213,7 +292,7 @@ fn place_stretch(bars: &[BarSpacing], left: Sp, first_gap: Option<Sp>, right: Sp
     let mut gaps: Vec<Gap> = bars.iter().flat_map(|bar| bar.gaps.iter().copied()).collect();
     if let Some(width) = first_gap {
         // After a prefix the first head keeps the prefix's own distance.
-        gaps[0] = Gap::rigid(width.max(gaps[0].min));
+        gaps[0] = Gap::rigid(width.max(gaps[0].min).max(bars[0].after_prefix));
     }
     // Rods between columns that are not neighbours: widen what lies between them, and solve
     // again. Few bind, and each pass settles those it finds.
@@ -286,7 +365,8 @@ mod tests {
 
     fn bar(gaps: &[Gap]) -> BarSpacing {
         let count = gaps.len() - 1;
-        BarSpacing { columns: 0..count, gaps: gaps.to_vec(), edges: vec![[None; LAYERS]; count] }
+        let edges = vec![[None; LAYERS]; count];
+        BarSpacing { columns: 0..count, gaps: gaps.to_vec(), edges, after_prefix: 0.0 }
     }
 
     #[test]

@@ -1,12 +1,13 @@
 //! One system: the staves drawn from their columns, then the rows pushed clear of them.
 
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 use kurbo::{Point, Vec2};
 
 use super::System;
 use super::beam::Beam;
-use super::chord::{Chord, rest_marks};
+use super::chord::{Chord, rest_box, rest_marks};
 use super::column::{Body, Column, Item, change_sign, change_width};
 use super::mark::{Form, Mark, Role};
 use super::prefix::{Prefix, clef_line};
@@ -15,8 +16,9 @@ use super::rules::{self, Sp};
 use super::skyline::Skyline;
 use super::spacing::Positions;
 use super::tie::{self, End};
+use super::tuplet::{self, Tuplet};
 use crate::glyphs::{MusicFace, Sign};
-use crate::score::{Clef, Hand, Score};
+use crate::score::{Clef, Hand, NoteValue, Score};
 use crate::text::TextFace;
 
 /// Where a system stands in the sheet.
@@ -90,8 +92,9 @@ impl<'a> Draft<'a> {
         for (hand, marks) in Hand::BOTH.into_iter().zip(prefix.marks) {
             draft.staves[hand as usize].add(marks);
             draft.draw_clef_changes(hand, score);
-            draft.draw_items(hand);
+            let beams = draft.draw_items(hand, note_left);
             draft.draw_ties(hand, note_left);
+            draft.draw_tuplets(hand, &beams);
             draft.draw_fingers(hand);
             draft.draw_fermatas(hand);
         }
@@ -150,15 +153,25 @@ impl<'a> Draft<'a> {
         self.staves[hand as usize].add(marks);
     }
 
-    /// Heads, stems, flags, beams and rests.
-    fn draw_items(&mut self, hand: Hand) {
+    /// Heads, stems, flags, beams and rests. Returns the beams by their bar and their number
+    /// there.
+    fn draw_items(&mut self, hand: Hand, prefix_right: Sp) -> BTreeMap<(usize, usize), Beam> {
         let items: Vec<_> = self.items(hand).collect();
+        let mut beams = BTreeMap::new();
+        let middles: Vec<Sp> = self.bar_middles(prefix_right);
         let staff = &mut self.staves[hand as usize];
         let mut index = 0;
         while index < items.len() {
             let (x, column, item) = items[index];
             let Body::Chord(chord) = &item.body else {
-                staff.add_at(x, rest_marks(item.event.value));
+                let value = item.event.value;
+                let x = match value {
+                    NoteValue::WholeBar(_) => {
+                        middles[column.bar - self.place.bars.start] - rest_box(value).center().x
+                    }
+                    _ => x,
+                };
+                staff.add_at(x, rest_marks(value));
                 index += 1;
                 continue;
             };
@@ -181,8 +194,53 @@ impl<'a> Draft<'a> {
                 staff.add_at(*x, chord.body_marks());
                 staff.add_at(*x, chord.stem_marks(beam.stem_tip(x + chord.stem_x()), false));
             }
-            staff.add([beam.mark()]);
+            staff.add(beam.marks());
+            if let Some(number) = item.beam {
+                beams.insert((column.bar, number), beam);
+            }
             index += group.len();
+        }
+        beams
+    }
+
+    /// The middle of the white of each bar.
+    fn bar_middles(&self, prefix_right: Sp) -> Vec<Sp> {
+        let final_barline = if self.place.is_last {
+            rules::THICK_BARLINE + rules::BARLINE_GAP + rules::THIN_BARLINE
+        } else {
+            rules::THIN_BARLINE
+        };
+        let (last, inner) = self.positions.barlines.split_last().unwrap_or((&self.width, &[]));
+        let half = rules::THIN_BARLINE / 2.0;
+        let lefts = std::iter::once(prefix_right).chain(inner.iter().map(|x| x + half));
+        let rights = inner.iter().map(|x| x - half).chain([last - final_barline]);
+        lefts.zip(rights).map(|(left, right)| (left + right) / 2.0).collect()
+    }
+
+    /// Figures and brackets of triplets.
+    fn draw_tuplets(&mut self, hand: Hand, beams: &BTreeMap<(usize, usize), Beam>) {
+        let items: Vec<_> = self.items(hand).collect();
+        let staff = &mut self.staves[hand as usize];
+        let mut index = 0;
+        while index < items.len() {
+            let (_, column, item) = items[index];
+            let Some(number) = item.tuplet else {
+                index += 1;
+                continue;
+            };
+            let parts: Vec<(Sp, &Item<'_>)> = items[index..]
+                .iter()
+                .take_while(|(_, other, item)| {
+                    item.tuplet == Some(number) && other.bar == column.bar
+                })
+                .map(|(x, _, item)| (*x, *item))
+                .collect();
+            index += parts.len();
+            let whole = item.beam.filter(|beam| parts.iter().all(|(_, i)| i.beam == Some(*beam)));
+            let beam = whole.and_then(|beam| beams.get(&(column.bar, beam)));
+            let Tuplet { marks, band } = tuplet::set(&parts, beam, hand, &staff.marks);
+            staff.marks.extend(marks);
+            staff.skyline.add(band);
         }
     }
 
@@ -194,7 +252,9 @@ impl<'a> Draft<'a> {
         let mut marks = Vec::new();
         for (index, (x, _, item)) in items.iter().enumerate() {
             if index == 0 && item.event.is_tied_in() {
-                let open = (x - rules::BROKEN_TIE).max(prefix_right + rules::PREFIX_TO_TIE);
+                let left = item.chord().map_or(0.0, |chord| chord.head_edges().0);
+                let open = x + left - rules::BROKEN_TIE;
+                let open = open.max(prefix_right + rules::PREFIX_TO_TIE);
                 marks.extend(tie::ties(None, end(&items[index]), open));
             }
             if item.is_tied_out() {
@@ -423,7 +483,7 @@ impl<'a> Draft<'a> {
 
 /// Air at either side of a finger digit, or a count, when it is pushed clear of ink.
 const FINGER_SIDE: Sp = 0.35;
-const COUNT_SIDE: Sp = 0.2;
+const COUNT_SIDE: Sp = 0.36;
 
 /// The small sign of a change to `clef`, clear of what begins at `right`.
 fn change_mark(clef: Clef, right: Sp) -> Mark {

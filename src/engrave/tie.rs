@@ -28,16 +28,31 @@ pub(super) fn ties(from: Option<End<'_>>, to: Option<End<'_>>, open: Sp) -> Vec<
         .collect();
     let left = from.map_or(open, |end| end.x + right_edge(end.chord) + rules::TIE_TO_HEAD);
     let right = to.map_or(open, |end| end.x + end.chord.head_edges().0 - rules::TIE_TO_HEAD);
-    let arch = |(order, index): (usize, &usize)| {
-        let head = height(near.chord.heads[*index].position);
-        let direction = direction(order, tied.len(), near.chord.direction, head);
-        arch(left, right, head, direction)
+    let mut arches: Vec<(Sp, Direction)> = tied
+        .iter()
+        .enumerate()
+        .map(|(order, index)| {
+            let head = height(near.chord.heads[*index].position);
+            (head, direction(order, tied.len(), near.chord.direction, head))
+        })
+        .collect();
+    // From the middle of the chord outward on either side, so that each arch can keep clear of
+    // the one inside it.
+    arches.sort_by(|a, b| {
+        a.1.sign().total_cmp(&b.1.sign()).then((a.1.sign() * a.0).total_cmp(&(b.1.sign() * b.0)))
+    });
+    let mut inside: Option<(Direction, Sp)> = None;
+    let arch = |(head, direction): (Sp, Direction)| {
+        let within = inside.filter(|(other, _)| *other == direction).map(|(_, apex)| apex);
+        let (mark, apex) = arch(left, right, head, direction, within);
+        inside = Some((direction, apex));
+        mark
     };
-    tied.iter().enumerate().map(arch).collect()
+    arches.into_iter().map(arch).collect()
 }
 
 /// Where ties may begin beside a chord: right of its heads and of its dots.
-fn right_edge(chord: &Chord) -> Sp {
+pub(super) fn right_edge(chord: &Chord) -> Sp {
     let (_, right) = chord.head_edges();
     if chord.value.is_dotted() { chord.edges(false).1 } else { right }
 }
@@ -60,20 +75,27 @@ fn direction(order: usize, count: usize, stem: Direction, head: Sp) -> Direction
     }
 }
 
-/// A tie between two abscissas at a head: two cubics that share their tips.
-fn arch(left: Sp, right: Sp, head: Sp, direction: Direction) -> Mark {
+/// A tie between two abscissas at a head, and the height of its apex: two cubics that share their
+/// tips. `inside` is the apex of the tie that it bows over.
+fn arch(left: Sp, right: Sp, head: Sp, direction: Direction, inside: Option<Sp>) -> (Mark, Sp) {
     let sign = direction.sign();
     let length = right - left;
     let tip = head + sign * rules::TIE_TIP_HEIGHT;
     let [base, growth, least, most] = rules::TIE_ARCH;
     let wanted = (base + growth * length).clamp(least, most);
     // The apex must not run along a staff line: lift or flatten the arch until it clears one.
-    let clears = |rise: &Sp| {
+    let clears_line = |rise: &Sp| {
         let apex = tip + sign * rise;
         apex.abs() > 2.4 || (apex - apex.round()).abs() >= rules::TIE_MIDDLE
     };
-    let rises = [0.0, 0.08, -0.08, 0.16, -0.16, 0.24].map(|change| wanted + change);
-    let rise = rises.into_iter().find(clears).unwrap_or(wanted);
+    let clears_tie = |rise: &Sp| {
+        inside.is_none_or(|inside| {
+            sign * (tip + sign * rise - inside) >= rules::TIE_MIDDLE + rules::TIE_TO_TIE
+        })
+    };
+    let rises = [0.0, 0.08, -0.08, 0.16, -0.16, 0.24, 0.32].map(|change| wanted + change);
+    let best = rises.iter().find(|rise| clears_line(rise) && clears_tie(rise));
+    let rise = *best.or(rises.iter().find(|rise| clears_tie(rise))).unwrap_or(&wanted);
     let curve = |rise: Sp, tip_shift: Sp| {
         let y = tip + sign * tip_shift;
         // A cubic reaches three quarters of the height of its handles.
@@ -93,7 +115,7 @@ fn arch(left: Sp, right: Sp, head: Sp, direction: Direction) -> Mark {
     path.line_to(inner[3]);
     path.curve_to(inner[2], inner[1], inner[0]);
     path.close_path();
-    Mark::fill(Role::Tie, path)
+    (Mark::fill(Role::Tie, path), tip + sign * rise)
 }
 
 #[cfg(test)]

@@ -6,9 +6,10 @@ use kurbo::{Point, Shape as _};
 use quintfall::engrave::{BRACE_REACH, Form, Look, Mark, Role, System, engrave, rules};
 use quintfall::page::paper;
 use quintfall::recipe::{Counts, FingeringMarks, Orientation, Paper, StaffSize};
+use quintfall::score::Score;
 use quintfall::theory::SymbolStyle;
 
-use crate::{FINGERINGS, for_every_score};
+use crate::{FINGERINGS, for_every_piece, for_every_score};
 
 /// The looks and fingers that the laws are tried on: every choice of counts and fingers, then
 /// the other styles of symbol.
@@ -57,14 +58,14 @@ pub(crate) fn whole_domain() -> bool {
     std::env::var_os("QUINTFALL_LAWS").is_some_and(|laws| laws == "whole")
 }
 
-/// Calls `check` with every drill in every key, set on as few systems of a width as hold it,
-/// and on one and two more.
+/// Calls `check` with every drill in every key, and with the written pieces, set on as few
+/// systems of a width as hold it, and on one and two more.
 pub(crate) fn for_every_sheet(
     (look, fingering): (Look, FingeringMarks),
     widths: &[f64],
-    mut check: impl FnMut(&str, &[System]),
+    mut check: impl FnMut(&str, &Score, &[System]),
 ) {
-    for_every_score(fingering, |name, score| {
+    let mut set = |name: &str, score: &Score| {
         for width in widths {
             let counts = (1..=score.bars.len()).filter_map(|count| {
                 let systems = engrave(score, &look, *width, count)?;
@@ -73,12 +74,14 @@ pub(crate) fn for_every_sheet(
             let mut sheets = 0;
             for (count, systems) in counts.take(3) {
                 let name = format!("{name}, {look:?}, {fingering:?}, {count} systems of {width}");
-                check(&name, &systems);
+                check(&name, score, &systems);
                 sheets += 1;
             }
             assert_eq!(sheets, 3, "{name} does not fit on lines of {width}");
         }
-    });
+    };
+    for_every_score(fingering, &mut set);
+    for_every_piece(fingering, whole_domain(), &mut set);
 }
 
 fn of(system: &System, role: Role) -> impl Iterator<Item = &Mark> {
@@ -88,7 +91,7 @@ fn of(system: &System, role: Role) -> impl Iterator<Item = &Mark> {
 fn every_system(mut check: impl FnMut(&str, f64, &System)) {
     for look in looks() {
         for width in WIDTHS {
-            for_every_sheet(look, &[width], |name, systems| {
+            for_every_sheet(look, &[width], |name, _, systems| {
                 for system in systems {
                     let name = format!("{name}, bar {}", system.bars.start + 1);
                     check(&name, width, system);
@@ -101,14 +104,14 @@ fn every_system(mut check: impl FnMut(&str, f64, &System)) {
 #[test]
 fn systems_hold_every_bar_once_and_in_order() {
     for look in looks() {
-        for_every_sheet(look, &WIDTHS[..1], |name, systems| {
+        for_every_sheet(look, &WIDTHS[..1], |name, score, systems| {
             let mut next = 0;
             for system in systems {
                 assert_eq!(system.bars.start, next, "{name}");
                 assert!(!system.bars.is_empty(), "{name}");
                 next = system.bars.end;
             }
-            assert_eq!(next, 9, "{name}");
+            assert_eq!(next, score.bars.len(), "{name}");
         });
     }
 }
@@ -214,7 +217,7 @@ fn no_tie_is_shorter_than_the_shortest() {
 fn systems_are_neither_squeezed_nor_torn_apart() {
     let mut forces: BTreeMap<usize, (f64, f64)> = BTreeMap::new();
     for look in looks() {
-        for_every_sheet(look, &WIDTHS, |name, systems| {
+        for_every_sheet(look, &WIDTHS, |name, _, systems| {
             for system in systems {
                 assert!(system.force >= rules::TIGHTEST, "{name}: {}", system.force);
                 let range = forces.entry(systems.len()).or_insert((f64::INFINITY, 0.0));

@@ -5,6 +5,7 @@ mod pages;
 mod score;
 mod shapes;
 mod touching;
+mod written;
 
 use quintfall::drill::{self, Choices, Template, library};
 use quintfall::recipe::FingeringMarks;
@@ -32,6 +33,29 @@ pub(crate) fn for_every_score(fingering: FingeringMarks, mut check: impl FnMut(&
         for key in Key::majors() {
             let name = format!("{} in {key}", template.name);
             check(&name, &realised(&template, key, fingering));
+        }
+    }
+}
+
+/// Keys that the written pieces are tried in by turns: no sign, few and many, of both kinds.
+const KEYS: [&str; 5] = ["C", "F#", "Db", "A", "Cb"];
+
+/// Calls `check` with the written pieces: each in one key, another for each choice of fingers,
+/// or in every major key where `whole`.
+pub(crate) fn for_every_piece(
+    fingering: FingeringMarks,
+    whole: bool,
+    mut check: impl FnMut(&str, &Score),
+) {
+    let template = drills().into_iter().next().expect("the library has drills");
+    for (index, piece) in written::PIECES.iter().enumerate() {
+        for key in Key::majors() {
+            let turn = KEYS[(index + fingering as usize) % KEYS.len()];
+            if whole || turn.parse() == Ok(key) {
+                let model = realised(&template, key, fingering);
+                let score = written::write(piece, key, fingering, &model);
+                check(&format!("{} in {key}", piece.name), &score);
+            }
         }
     }
 }
