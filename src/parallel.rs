@@ -34,6 +34,15 @@ pub(crate) fn map<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) 
     done.into_iter().map(|(_, result)| result).collect()
 }
 
+/// The same where the work changes the items.
+pub(crate) fn map_mut<T: Send, R: Send>(
+    items: &mut [T],
+    work: impl Fn(&mut T) -> R + Sync,
+) -> Vec<R> {
+    let items: Vec<Mutex<&mut T>> = items.iter_mut().map(Mutex::new).collect();
+    map(&items, |item| work(&mut item.lock().unwrap_or_else(std::sync::PoisonError::into_inner)))
+}
+
 /// The results of two pieces of work, done at the same time.
 pub(crate) fn both<A, B: Send>(
     one: impl FnOnce() -> A,
@@ -51,7 +60,7 @@ pub(crate) fn both<A, B: Send>(
 
 #[cfg(test)]
 mod tests {
-    use super::{both, map};
+    use super::{both, map, map_mut};
 
     #[test]
     fn both_results_come_back() {
@@ -64,5 +73,13 @@ mod tests {
         let squares: Vec<u64> = items.iter().map(|n| n * n).collect();
         assert_eq!(map(&items, |n| n * n), squares);
         assert_eq!(map(&[] as &[u64], |n| n * n), [] as [u64; 0]);
+    }
+
+    #[test]
+    fn items_can_be_changed_where_they_stand() {
+        let mut items: Vec<u64> = (0..100).collect();
+        let before = map_mut(&mut items, |n| std::mem::replace(n, 7));
+        assert_eq!(before, (0..100).collect::<Vec<_>>());
+        assert_eq!(items, [7; 100]);
     }
 }

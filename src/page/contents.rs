@@ -73,7 +73,7 @@ enum Line {
     TableHead,
     /// A row of the table: the drill at an index, and the lines of its title.
     Drill(usize, usize),
-    /// An entry in each column.
+    /// One entry, or on a wide page those that stand side by side in its columns.
     Entries(Vec<Entry>),
     /// White below a group.
     Gap,
@@ -87,7 +87,9 @@ impl Line {
             // The title of the table has a line of its own above it.
             Self::TableHead => PITCH + HEAD_RULE,
             Self::Drill(_, lines) => row_height(*lines),
-            Self::Entries(_) if plan.is_wide() => WIDE_PITCH,
+            Self::Entries(entries) if plan.is_wide() => {
+                WIDE_PITCH * deep(plan, entries.len()) as f64
+            }
             Self::Entries(_) => PITCH,
             Self::Gap => GROUP_GAP,
         }
@@ -148,15 +150,17 @@ fn group(title: &'static str, lines: Vec<Line>) -> Vec<Line> {
     std::iter::once(Line::Group(title)).chain(lines).chain([Line::Gap]).collect()
 }
 
-/// Entries that fill one column, then the next.
+/// How many of so many entries stand one below another.
+fn deep(plan: &Plan<'_>, entries: usize) -> usize {
+    entries.div_ceil(columns(&plan.board(CONTENTS), plan).len())
+}
+
+/// Entries on lines of their own; on a wide page all together, in columns.
 fn in_columns(plan: &Plan<'_>, entries: Vec<Entry>) -> Vec<Line> {
-    let columns = columns(&plan.board(CONTENTS), plan).len();
-    let deep = entries.len().div_ceil(columns);
-    let mut rows: Vec<Vec<Entry>> = (0..deep).map(|_| Vec::new()).collect();
-    for (index, entry) in entries.into_iter().enumerate() {
-        rows[index % deep].push(entry);
+    if !plan.is_wide() {
+        return entries.into_iter().map(|entry| Line::Entries(vec![entry])).collect();
     }
-    rows.into_iter().map(Line::Entries).collect()
+    if entries.is_empty() { Vec::new() } else { vec![Line::Entries(entries)] }
 }
 
 /// The keys of a drill.
@@ -222,8 +226,11 @@ fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<Line>) -> Result<Page, 
             // Rows stand from rule to rule.
             Line::Drill(index, _) => drill_row(&mut board, plan, &plan.parts[index], (y, titles))?,
             Line::Entries(entries) => {
-                for (place, entry) in columns(&board, plan).into_iter().zip(entries) {
-                    draw_entry(&mut board, plan, (place, y), entry);
+                // Entries fill one column, then the next.
+                let (columns, deep) = (columns(&board, plan), deep(plan, entries.len()));
+                for (index, entry) in entries.into_iter().enumerate() {
+                    let y = y - WIDE_PITCH * size * (index % deep) as f64;
+                    draw_entry(&mut board, plan, (columns[index / deep], y), entry);
                 }
             }
             Line::Gap => {}
