@@ -53,7 +53,7 @@ fn course() -> Recipe {
 fn workbook(recipe: &Recipe) -> Vec<u8> {
     let made = pipeline::document_each(recipe, &output::ink);
     let (document, pages) = made.expect("the usual recipe makes a document");
-    output::bind(&document, &pages).expect("the document can be written")
+    output::bind(&document, pages).expect("the document can be written")
 }
 
 /// How long a page of the whole library's workbook takes, beside one of the usual workbook.

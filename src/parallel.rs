@@ -1,46 +1,75 @@
 //! The same work on each of many items, on all processors, with results in order.
 
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::iter::Enumerate;
+use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::thread;
 
 /// The results of `work` on each item, in the order of the items.
 ///
 /// Which thread does which item differs from run to run; `work` must not care.
-pub(crate) fn map<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
-    let threads = thread::available_parallelism().map_or(1, usize::from).min(items.len());
-    if threads <= 1 {
-        return items.iter().map(work).collect();
-    }
-    let next = AtomicUsize::new(0);
-    let done = Mutex::new(Vec::with_capacity(items.len()));
+pub(crate) fn map<I, R>(items: I, work: impl Fn(I::Item) -> R + Sync) -> Vec<R>
+where
+    I: IntoIterator<IntoIter: ExactSizeIterator + Send>,
+    R: Send,
+{
+    let items = items.into_iter();
+    share(items.len(), || (), items, work).1
+}
+
+/// The result of one piece of work, and those of `work` on each item, all done at the same time.
+///
+/// The one is begun first: it should be longer than the work on an item.
+pub(crate) fn beside<A, I, R>(
+    one: impl FnOnce() -> A,
+    items: I,
+    work: impl Fn(I::Item) -> R + Sync,
+) -> (A, Vec<R>)
+where
+    I: IntoIterator<IntoIter: ExactSizeIterator + Send>,
+    R: Send,
+{
+    let items = items.into_iter();
+    share(items.len() + 1, one, items, work)
+}
+
+/// Does `pieces` pieces of work on as many threads as can be busy; this thread begins with `one`.
+fn share<A, I: Iterator + Send, R: Send>(
+    pieces: usize,
+    one: impl FnOnce() -> A,
+    items: I,
+    work: impl Fn(I::Item) -> R + Sync,
+) -> (A, Vec<R>) {
+    let threads = thread::available_parallelism().map_or(1, usize::from).min(pieces);
+    let queue = Mutex::new(items.enumerate());
+    let done = Mutex::new(Vec::new());
     let worker = || {
         let mut own = vec![];
-        loop {
-            let index = next.fetch_add(1, Ordering::Relaxed);
-            let Some(item) = items.get(index) else { break };
+        while let Some((index, item)) = next(&queue) {
             own.push((index, work(item)));
         }
-        done.lock().unwrap_or_else(std::sync::PoisonError::into_inner).append(&mut own);
+        lock(&done).append(&mut own);
     };
-    thread::scope(|scope| {
+    let one = thread::scope(|scope| {
         for _ in 1..threads {
             scope.spawn(worker);
         }
+        let one = one();
         worker();
+        one
     });
-    let mut done = done.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
+    let mut done = done.into_inner().unwrap_or_else(PoisonError::into_inner);
     done.sort_unstable_by_key(|&(index, _)| index);
-    done.into_iter().map(|(_, result)| result).collect()
+    (one, done.into_iter().map(|(_, result)| result).collect())
 }
 
-/// The same where the work changes the items.
-pub(crate) fn map_mut<T: Send, R: Send>(
-    items: &mut [T],
-    work: impl Fn(&mut T) -> R + Sync,
-) -> Vec<R> {
-    let items: Vec<Mutex<&mut T>> = items.iter_mut().map(Mutex::new).collect();
-    map(&items, |item| work(&mut item.lock().unwrap_or_else(std::sync::PoisonError::into_inner)))
+/// The next item of a queue, which is free again for others when this returns.
+fn next<I: Iterator>(queue: &Mutex<Enumerate<I>>) -> Option<(usize, I::Item)> {
+    lock(queue).next()
+}
+
+fn lock<T>(shared: &Mutex<T>) -> MutexGuard<'_, T> {
+    // A thread that panicked takes the whole scope down with it.
+    shared.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 /// The results of two pieces of work, done at the same time.
@@ -60,7 +89,7 @@ pub(crate) fn both<A, B: Send>(
 
 #[cfg(test)]
 mod tests {
-    use super::{both, map, map_mut};
+    use super::{beside, both, map};
 
     #[test]
     fn both_results_come_back() {
@@ -76,10 +105,9 @@ mod tests {
     }
 
     #[test]
-    fn items_can_be_changed_where_they_stand() {
-        let mut items: Vec<u64> = (0..100).collect();
-        let before = map_mut(&mut items, |n| std::mem::replace(n, 7));
-        assert_eq!(before, (0..100).collect::<Vec<_>>());
-        assert_eq!(items, [7; 100]);
+    fn one_piece_of_work_goes_on_beside_many() {
+        let words = ["a", "b", "c"].map(str::to_owned).to_vec();
+        let (one, many) = beside(|| 1, words, |word| word + "!");
+        assert_eq!((one, many), (1, ["a!", "b!", "c!"].map(str::to_owned).to_vec()));
     }
 }

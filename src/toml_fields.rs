@@ -69,12 +69,14 @@ pub(crate) struct Fields<'a> {
     table: &'a DeTable<'a>,
     span: Range<usize>,
     asked: Vec<&'static str>,
+    /// Fields that must be there and are not, each with a way to mend it.
+    missing: Vec<(&'static str, String)>,
 }
 
 impl<'a> Fields<'a> {
     /// The fields of a table that stands at a byte range.
     pub(crate) fn of(table: &'a DeTable<'a>, span: Range<usize>) -> Self {
-        Self { table, span, asked: Vec::new() }
+        Self { table, span, asked: Vec::new(), missing: Vec::new() }
     }
 
     /// Where the table stands.
@@ -93,15 +95,10 @@ impl<'a> Fields<'a> {
         &mut self,
         name: &'static str,
         example: &str,
-        mistakes: &mut Mistakes<'_>,
     ) -> Option<&'a Spanned<DeValue<'a>>> {
         let value = self.value(name);
         if value.is_none() {
-            mistakes.add(
-                self.span(),
-                format!("field `{name}` is missing"),
-                format!("write {name} = {example}"),
-            );
+            self.missing.push((name, format!("write {name} = {example}")));
         }
         value
     }
@@ -131,18 +128,24 @@ impl<'a> Fields<'a> {
         Some(Spanned::new(value.span(), flag?))
     }
 
-    /// Errors for every field that nobody asked for.
-    pub(crate) fn finish(self, mistakes: &mut Mistakes<'_>) {
+    /// Errors for every field that nobody asked for, and for those that are missing, unless
+    /// one was only misspelled.
+    pub(crate) fn finish(mut self, mistakes: &mut Mistakes<'_>) {
         for key in self.table.keys() {
             let found = key.get_ref().as_ref();
-            if self.asked.iter().any(|asked| *asked == found) {
+            if self.asked.contains(&found) {
                 continue;
             }
-            let mend = match nearest(found, self.asked.iter().copied()) {
+            let meant = nearest(found, self.asked.iter().copied());
+            let mend = match meant {
                 Some(name) => format!("did you mean `{name}`?"),
                 None => format!("write one of {}", self.asked.join(", ")),
             };
+            self.missing.retain(|(name, _)| Some(*name) != meant);
             mistakes.add(key.span(), format!("unknown field `{found}`"), mend);
+        }
+        for (name, mend) in self.missing {
+            mistakes.add(self.span.clone(), format!("field `{name}` is missing"), mend);
         }
     }
 }

@@ -167,6 +167,30 @@ fn a_large_print_key_takes_a_left_page_and_the_right_one_beside_it() {
     }
 }
 
+/// The legend, the ladder, the page number and the names grow with the staves.
+#[test]
+fn what_surrounds_large_staves_is_large_too() {
+    let largest = |staff: f64, starts: &str| {
+        let recipe = Recipe {
+            form: Form::Handout,
+            staff: StaffSize::of_mm(staff).ok(),
+            student: Some("Mira".to_owned()),
+            ..Recipe::default()
+        };
+        let document = document(&recipe);
+        let sizes =
+            document.pages.iter().flat_map(|page| &page.marks).filter_map(|mark| match mark {
+                Mark::Text { text, size, .. } if text.starts_with(starts) => Some(*size),
+                _ => None,
+            });
+        sizes.reduce(f64::max).unwrap_or_else(|| panic!("no {starts}"))
+    };
+    for words in ["right hand strikes", "Tick after", "Mira", "12"] {
+        let [usual, large, largest] = [7.0, 8.0, 9.5].map(|staff| largest(staff, words));
+        assert!(large / usual > 1.1 && largest / large > 1.1, "{words}: {usual} {large} {largest}");
+    }
+}
+
 /// The keys whose close chords reach below the low-interval limits of arranging handbooks: only
 /// where the left hand begins on A♭2 or A2.
 #[test]

@@ -21,6 +21,9 @@ pub enum CliError {
     /// A recipe or a drill file.
     #[error(transparent)]
     Source(#[from] SourceError),
+    /// Everything that is wrong with a drill file, a line each.
+    #[error("{}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))]
+    Drill(Vec<SourceError>),
     /// A field that cannot stand, wherever it came from.
     #[error("{origin}: {}", .error.line())]
     Field {

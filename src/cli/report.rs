@@ -13,14 +13,21 @@ pub(super) fn say(text: &str) -> Result<(), CliError> {
     }
 }
 
-/// Says on stderr, in one line, why a command was not done.
+/// Says on stderr why a command was not done: one line, or one for each mistake of a drill file.
 pub(super) fn complain(error: &CliError) {
-    // Control characters of a file name or a file's text must not steer the terminal.
-    let line: String = error
-        .to_string()
-        .chars()
-        .map(|c| if c.is_control() { char::REPLACEMENT_CHARACTER } else { c })
-        .collect();
-    // With stderr gone too, there is nobody left to tell.
-    let _ = writeln!(io::stderr().lock(), "error: {line}");
+    let message = error.to_string();
+    let lines: Vec<&str> = match error {
+        CliError::Drill(_) => message.lines().collect(),
+        _ => vec![&message],
+    };
+    let mut stderr = io::stderr().lock();
+    for line in lines {
+        // Control characters of a file name or a file's text must not steer the terminal.
+        let line: String = line
+            .chars()
+            .map(|c| if c.is_control() { char::REPLACEMENT_CHARACTER } else { c })
+            .collect();
+        // With stderr gone too, there is nobody left to tell.
+        let _ = writeln!(stderr, "error: {line}");
+    }
 }

@@ -58,7 +58,7 @@ impl Ready {
     pub(super) fn print(&self, place: &Place) -> Result<String, CliError> {
         let (document, pages) =
             pipeline::document_each(&self.recipe, &output::ink).map_err(|e| self.refused(e))?;
-        place.put(&output::bind(&document, &pages)?)?;
+        place.put(&output::bind(&document, pages)?)?;
         let drills = match self.recipe.course.len() {
             0 => String::new(),
             count => format!("{}, ", counted(count, "drill")),

@@ -8,13 +8,15 @@ use toml::de::{DeTable, DeValue};
 use super::comping::Comping;
 use super::figure::{Figure, Sounding, Tone};
 use super::harmony::{self, Degree, PROGRESSIONS};
+use super::line::Line;
 use super::plan::Plan;
 use super::value::VALUES;
 use super::voicing::Voicing;
 use super::{Entry, Passage, Template};
+use crate::fingering::HandSize;
 use crate::recipe::Feel;
-use crate::score::{Metre, Ticks, can_be_written};
-use crate::theory::Mode;
+use crate::score::{Hand, Metre, Ticks, can_be_written};
+use crate::theory::{Mode, Pitch};
 use crate::toml_fields::{Fields, Mistakes, as_text, as_whole, one_of};
 use crate::toml_source::SourceError;
 
@@ -76,8 +78,9 @@ fn template(
     let feel = word(&mut fields, "feel", &FEELS, mistakes).unwrap_or(Feel::Even);
     let passages = fields.value("passage");
     fields.finish(mistakes);
-    let metre = metre?;
-    let home = Home { metre, mode };
+    // With no metre to go by, passages are judged by the commonest, so that nothing else of
+    // theirs is kept back.
+    let home = Home { metre: metre.unwrap_or(Metre::FourFour), mode };
     let raw = passages.and_then(|value| value.get_ref().as_array());
     let raw: &[Spanned<DeValue<'_>>] = raw.map_or(&[], |array| array);
     if raw.is_empty() {
@@ -98,7 +101,7 @@ fn template(
         title: title?,
         about: about.to_owned(),
         listen: listen.map(str::to_owned),
-        metre,
+        metre: metre?,
         mode,
         feel,
         passages,
@@ -121,7 +124,7 @@ fn words(
     example: &str,
     mistakes: &mut Mistakes<'_>,
 ) -> Option<String> {
-    let value = fields.required(name, example, mistakes)?;
+    let value = fields.required(name, example)?;
     let text = as_text(name, value, mistakes)?;
     let words = text.get_ref().trim();
     if words.is_empty() {
@@ -149,7 +152,7 @@ fn required_word<T: Copy>(
     known: &[(&str, T)],
     mistakes: &mut Mistakes<'_>,
 ) -> Option<T> {
-    let value = fields.required(name, example, mistakes)?;
+    let value = fields.required(name, example)?;
     let found = as_text(name, value, mistakes)?;
     one_of(name, &found, known, mistakes)
 }
@@ -161,7 +164,7 @@ fn turns<'a, T>(
     mistakes: &mut Mistakes<'_>,
     mut read: impl FnMut(&Spanned<&'a str>, &mut Mistakes<'_>) -> Option<T>,
 ) -> Option<Vec<T>> {
-    let value = fields.required(name, example, mistakes)?;
+    let value = fields.required(name, example)?;
     let Some(array) = value.get_ref().as_array() else {
         let text = as_text(name, value, mistakes)?;
         return Some(vec![read(&text, mistakes)?]);
@@ -201,7 +204,7 @@ fn passage(
     let voicings = turns(&mut fields, ("voicing", "\"close\""), mistakes, |text, mistakes| {
         Some((Voicing::parse(text.get_ref(), &text.span(), mistakes)?, text.span()))
     });
-    let comping = fields.required("comping", "\"on-beat\"", mistakes);
+    let comping = fields.required("comping", "\"on-beat\"");
     let comping = comping.and_then(|value| as_text("comping", value, mistakes)).and_then(|text| {
         let comping = Comping::parse(text.get_ref(), &text.span(), home.metre, mistakes)?;
         Some((comping, text.span()))
@@ -245,6 +248,7 @@ fn passage(
             home.metre
         );
         mistakes.add(degrees_span, problem, "add or leave out chords, or change `beats`");
+        return None;
     }
     let places = Places { whole, voicings: voicing_spans, comping: comping_span };
     judge_entry(&passage, index, entry_text.map(|text| text.span()), &places, mistakes);
@@ -342,7 +346,7 @@ fn written_degree(entry: &Spanned<DeValue<'_>>, mistakes: &mut Mistakes<'_>) -> 
 
 /// How many beats each chord lasts.
 fn beats(fields: &mut Fields<'_>, mistakes: &mut Mistakes<'_>) -> Option<Ticks> {
-    let value = fields.required("beats", "2", mistakes)?;
+    let value = fields.required("beats", "2")?;
     let beats = as_whole(value.get_ref()).filter(|beats| (1..=MOST_BEATS).contains(beats));
     if beats.is_none() {
         let mend = format!("write how many beats each chord lasts, 1 to {MOST_BEATS}");
@@ -502,18 +506,30 @@ fn whole(
         return;
     }
     let plan = Plan::of(template);
-    for line in [&plan.right, &plan.left] {
-        let moments: Vec<Ticks> = line.iter().flat_map(|sound| [sound.at, sound.end]).collect();
-        if let Err(moment) = can_be_written(template.metre, &moments) {
+    for (hand, sounds) in [(Hand::Right, &plan.right), (Hand::Left, &plan.left)] {
+        let moments: Vec<Ticks> = sounds.iter().flat_map(|sound| [sound.at, sound.end]).collect();
+        let at = |moment: Ticks| {
             let mut ends = template.passages.iter().scan(0, |end, passage| {
                 *end += passage.length();
                 Some(*end)
             });
-            let index = ends.position(|end| moment <= end).unwrap_or(0);
-            let bar = moment / template.metre.bar() + 1;
+            let index = ends.position(|end| moment < end).unwrap_or(0);
+            (moment / template.metre.bar() + 1, passages.get(index).map_or(0..0, Spanned::span))
+        };
+        if let Err(moment) = can_be_written(template.metre, &moments) {
+            let (bar, at) = at(moment);
             let problem = format!("bar {bar} of the drill has a beat that cannot be written down");
             let mend = "let each beat of a hand be all triplets, or all eighths and sixteenths";
-            let at = passages.get(index).map_or(0..0, Spanned::span);
+            mistakes.add(at, problem, mend);
+            continue;
+        }
+        let middle = Pitch::new(harmony::scale(template.mode).tonic, 4);
+        let line = Line::new(hand, template.metre, middle, sounds);
+        if let Err(error) = line.solve(HandSize::Large) {
+            let (bar, at) = at(sounds.get(error.index()).map_or(0, |sound| sound.at));
+            let problem = format!("bar {bar} of the drill has fingers that cannot be kept");
+            let mend = "within a chord fingers rise in the right hand and fall in the left, and a \
+                        held note keeps its finger; leave some out, and the rest is found";
             mistakes.add(at, problem, mend);
         }
     }

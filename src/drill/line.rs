@@ -1,8 +1,9 @@
 //! One hand's line, written out: values, ties, clefs, fingers.
 
+use super::Choices;
 use super::plan::Sound;
 use super::register;
-use crate::fingering::one_position;
+use crate::fingering::{self, FingeringError, HandSize, Reach, Settings, Struck};
 use crate::recipe::FingeringMarks;
 use crate::score::{Clef, Event, Hand, Metre, Note, Span, Ticks, spell_rests, spell_sound};
 use crate::theory::Pitch;
@@ -41,9 +42,18 @@ impl<'a> Line<'a> {
         self.clefs.first().copied().unwrap_or(usual)
     }
 
+    /// The chords, by index, of which the hand holds more than is comfortable for it.
+    pub(super) fn wide_chords(&self, size: HandSize) -> impl Iterator<Item = usize> {
+        let sounds = self.sounds.iter().zip(&self.pitches);
+        let wide = sounds.filter(move |(_, pitches)| {
+            pitches.len() > 1 && fingering::reach(self.hand, pitches, size) > Reach::Comfortable
+        });
+        wide.map(|(sound, _)| sound.chord)
+    }
+
     /// The written events of the whole line, with rests in its silences.
-    pub(super) fn events(&self, length: Ticks, marks: FingeringMarks) -> Vec<Event> {
-        let fingers = self.fingers(marks);
+    pub(super) fn events(&self, length: Ticks, choices: Choices) -> Vec<Event> {
+        let fingers = self.fingers(choices);
         let mut events = Vec::new();
         let mut at = 0;
         for (index, sound) in self.sounds.iter().enumerate() {
@@ -75,35 +85,48 @@ impl<'a> Line<'a> {
         events
     }
 
-    /// A finger for every note of every sound: one position for each chord; digits shown
-    /// where the position's fingers differ from those of the one before.
-    fn fingers(&self, marks: FingeringMarks) -> Vec<Vec<Finger>> {
+    /// A finger for every note of every sound, or why there is none.
+    pub(super) fn solve(&self, size: HandSize) -> Result<Vec<Vec<u8>>, FingeringError> {
+        let struck = self.sounds.iter().zip(&self.pitches);
+        let line: Vec<Struck<'_>> = struck
+            .map(|(sound, pitches)| Struck {
+                at: sound.at,
+                end: sound.end,
+                pitches,
+                fixed: &sound.fixed,
+            })
+            .collect();
+        let settings = Settings { size, ..Settings::default() };
+        fingering::fingers(self.hand, &line, settings).map(|solved| solved.fingers)
+    }
+
+    /// A finger for every note of every sound; digits shown where those of a chord differ from
+    /// those of the chord before.
+    fn fingers(&self, choices: Choices) -> Vec<Vec<Finger>> {
+        // The judge of templates refuses given fingers that cannot be kept.
+        let solved = self.solve(choices.hand).unwrap_or_default();
         let mut all = Vec::with_capacity(self.sounds.len());
-        let mut shown_before: Option<Vec<u8>> = None;
+        let mut before: &[Vec<u8>] = &[];
         let mut first = 0;
         while first < self.sounds.len() {
-            let group = self.sounds[first].chord;
+            let chord = self.sounds[first].chord;
             let count =
-                self.sounds[first..].iter().take_while(|other| other.chord == group).count();
-            let pitches = &self.pitches[first..first + count];
-            let mut under_hand: Vec<Pitch> = pitches.iter().flatten().copied().collect();
-            under_hand.sort_by_key(|pitch| pitch.midi());
-            under_hand.dedup();
-            let position = one_position(self.hand, &under_hand);
-            let shown = match marks {
+                self.sounds[first..].iter().take_while(|other| other.chord == chord).count();
+            let own = solved.get(first..first + count).unwrap_or_default();
+            let shown = match choices.fingering {
                 FingeringMarks::None => false,
                 FingeringMarks::All | FingeringMarks::FirstBars => true,
-                FingeringMarks::Changes => position != shown_before,
+                FingeringMarks::Changes => own != before,
             };
-            for pitches in pitches {
-                let finger = |pitch: &Pitch| {
-                    let place = under_hand.iter().position(|other| other == pitch);
-                    let number = position.as_ref().zip(place).map(|(fingers, at)| fingers[at]);
+            for place in 0..count {
+                let notes = self.pitches[first + place].len();
+                let finger = |note: usize| {
+                    let number = own.get(place).and_then(|fingers| fingers.get(note)).copied();
                     Finger { number, shown: shown && number.is_some() }
                 };
-                all.push(pitches.iter().map(finger).collect());
+                all.push((0..notes).map(finger).collect());
             }
-            shown_before = position;
+            before = own;
             first += count;
         }
         all

@@ -58,7 +58,8 @@ pub(super) fn choose(key: Key, metre: Metre, plan: &Plan) -> Register {
         if from_middle(&register) >= best.0 {
             break;
         }
-        let cost = from_middle(&register) + cost(register, metre, &plan.right, &plan.left);
+        let distance = from_middle(&register);
+        let cost = distance + cost(register, metre, plan, best.0 - distance);
         if cost < best.0 {
             best = (cost, register);
         }
@@ -73,16 +74,24 @@ fn mean_bottom(line: &[Sound]) -> f64 {
     f64::from(sum) / line.len().max(1) as f64
 }
 
-fn cost(register: Register, metre: Metre, right: &[Sound], left: &[Sound]) -> f64 {
+/// What a register costs beside its distance from the middle, or some part of it that comes to
+/// `most` already.
+fn cost(register: Register, metre: Metre, plan: &Plan, most: f64) -> f64 {
     let mut total = 0.0;
-    for sound in left {
+    for sound in &plan.left {
         let undercut = undercut(register.left, sound);
         total += COST_UNDERCUT * f64::from(undercut);
         total += COST_MUDDY * f64::from((undercut - TOLERATED_UNDERCUT).max(0));
     }
-    let right = pitched(register.right, right);
-    let left = pitched(register.left, left);
+    if total >= most {
+        return total;
+    }
+    let right = pitched(register.right, &plan.right);
+    let left = pitched(register.left, &plan.left);
     total += COST_COLLISION * collisions(&right, &left) as f64;
+    if total >= most {
+        return total;
+    }
     for (line, usual) in [(&right, Clef::Treble), (&left, Clef::Bass)] {
         let plan = plan_clefs(metre, usual, line);
         total += COST_READING * plan.cost;
@@ -179,9 +188,11 @@ fn reading_cost(clef: Clef, sound: &Pitched) -> f64 {
 /// The cheapest clef for each sound: few ledger lines, few changes, changes at barlines where
 /// they can be. Each sound keeps one clef, so no tie runs across a change.
 pub(super) fn plan_clefs(metre: Metre, usual: Clef, line: &[Pitched]) -> ClefPlan {
+    let reading: Vec<[f64; 2]> =
+        line.iter().map(|sound| CLEFS.map(|clef| reading_cost(clef, sound))).collect();
     let plan = |opening: Clef| {
         let opening_cost = if opening == usual { 0.0 } else { COST_UNUSUAL_OPENING };
-        let plan = cheapest_from(opening, metre, line);
+        let plan = cheapest_from(opening, metre, line, &reading);
         ClefPlan { cost: plan.cost + opening_cost, ..plan }
     };
     let other = if usual == Clef::Treble { Clef::Bass } else { Clef::Treble };
@@ -191,11 +202,12 @@ pub(super) fn plan_clefs(metre: Metre, usual: Clef, line: &[Pitched]) -> ClefPla
 
 const CLEFS: [Clef; 2] = [Clef::Treble, Clef::Bass];
 
-/// The cheapest plan that opens in a clef, by dynamic programming over the two clefs.
-fn cheapest_from(opening: Clef, metre: Metre, line: &[Pitched]) -> ClefPlan {
+/// The cheapest plan that opens in a clef, by dynamic programming over the two clefs; `reading`
+/// is what it costs to read each sound in each of them.
+fn cheapest_from(opening: Clef, metre: Metre, line: &[Pitched], reading: &[[f64; 2]]) -> ClefPlan {
     let mut costs = CLEFS.map(|clef| if clef == opening { 0.0 } else { f64::INFINITY });
-    let mut came_from: Vec<[usize; 2]> = Vec::new();
-    for (index, sound) in line.iter().enumerate() {
+    let mut came_from: Vec<[usize; 2]> = Vec::with_capacity(line.len());
+    for (index, (sound, reading)) in line.iter().zip(reading).enumerate() {
         let change = match index {
             0 => f64::INFINITY,
             _ if sound.at % metre.bar() == 0 => COST_CHANGE_AT_BARLINE,
@@ -207,7 +219,7 @@ fn cheapest_from(opening: Clef, metre: Metre, line: &[Pitched]) -> ClefPlan {
         });
         costs = [0, 1].map(|now: usize| {
             let arrived = costs[now].min(costs[1 - now] + change);
-            arrived + reading_cost(CLEFS[now], sound)
+            arrived + reading[now]
         });
         came_from.push(from);
     }

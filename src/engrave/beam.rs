@@ -103,7 +103,7 @@ impl Beam {
     /// The beam itself, its ends cut upright, flush with its outer stems.
     pub(super) fn mark(&self) -> Mark {
         let half = rules::BEAM / 2.0;
-        let mut path = BezPath::new();
+        let mut path = BezPath::with_capacity(5);
         path.move_to((self.first.x, self.first.y - half));
         path.line_to((self.last.x, self.last.y - half));
         path.line_to((self.last.x, self.last.y + half));

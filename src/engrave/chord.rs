@@ -110,8 +110,8 @@ impl Chord {
             .filter_map(|(position, sign)| sign.map(|sign| (*position, sign)))
             .collect();
         if !wanted.is_empty() {
-            let mut obstacles: Vec<Rect> = chord.head_marks().iter().map(Mark::bounds).collect();
-            obstacles.extend(chord.ledger_marks().iter().map(Mark::bounds));
+            let obstacles = chord.head_marks().chain(chord.ledger_marks());
+            let obstacles: Vec<Rect> = obstacles.map(|mark| mark.bounds()).collect();
             chord.accidentals = accidental::pack(&wanted, &obstacles);
         }
         chord
@@ -187,35 +187,42 @@ impl Chord {
         Some(Mark::sign(Role::Articulation, sign, centre - ink.center().to_vec2()))
     }
 
-    fn head_marks(&self) -> Vec<Mark> {
+    fn head_marks(&self) -> impl Iterator<Item = Mark> {
         let sign = head_sign(self.value);
         let at = |head: &Head| Point::new(head.x, height(head.position));
-        self.heads.iter().map(|head| Mark::sign(Role::Head, sign, at(head))).collect()
+        self.heads.iter().map(move |head| Mark::sign(Role::Head, sign, at(head)))
     }
 
-    fn ledger_marks(&self) -> Vec<Mark> {
-        let mut marks = Vec::new();
-        let width = head_width(self.value);
-        for side in [1, -1] {
+    fn ledger_marks(&self) -> impl Iterator<Item = Mark> {
+        [1, -1].into_iter().flat_map(move |side| {
             let reach = self.heads.iter().map(|head| side * head.position).max().unwrap_or(0);
-            for position in (6..=reach).step_by(2) {
-                let beyond = self.heads.iter().filter(|head| side * head.position >= position);
-                let left = beyond.clone().map(|head| head.x).fold(Sp::INFINITY, Sp::min);
-                let right = beyond.map(|head| head.x + width).fold(Sp::NEG_INFINITY, Sp::max);
-                let y = height(side * position);
-                let from = Point::new(left - rules::LEDGER_REACH, y);
-                let to = Point::new(right + rules::LEDGER_REACH, y);
-                marks.push(Mark::line(Role::Ledger, from, to, rules::LEDGER_LINE));
-            }
-        }
-        marks
+            (6..=reach).step_by(2).map(move |position| self.ledger_mark(side, position))
+        })
+    }
+
+    /// The ledger line so many positions above (`side` 1) or below (-1) the middle line.
+    fn ledger_mark(&self, side: i32, position: i32) -> Mark {
+        let width = head_width(self.value);
+        let beyond = self.heads.iter().filter(|head| side * head.position >= position);
+        let left = beyond.clone().map(|head| head.x).fold(Sp::INFINITY, Sp::min);
+        let right = beyond.map(|head| head.x + width).fold(Sp::NEG_INFINITY, Sp::max);
+        let y = height(side * position);
+        let from = Point::new(left - rules::LEDGER_REACH, y);
+        let to = Point::new(right + rules::LEDGER_REACH, y);
+        Mark::line(Role::Ledger, from, to, rules::LEDGER_LINE)
     }
 
     /// The stem up to `tip`, with its flag if `flagged`.
-    pub(super) fn stem_marks(&self, tip: Sp, flagged: bool) -> Vec<Mark> {
-        if !self.value.has_stem() {
-            return Vec::new();
-        }
+    pub(super) fn stem_marks(&self, tip: Sp, flagged: bool) -> impl Iterator<Item = Mark> {
+        let stem = self.value.has_stem().then(|| self.stem_mark(tip));
+        let flag = (stem.is_some() && flagged).then(|| {
+            let at = Point::new(self.stem_x() - rules::STEM / 2.0, tip);
+            Mark::sign(Role::Flag, flag_sign(self.direction), at)
+        });
+        stem.into_iter().chain(flag)
+    }
+
+    fn stem_mark(&self, tip: Sp) -> Mark {
         let (lowest, highest) = self.span();
         let face = MusicFace::get();
         let head = head_sign(self.value);
@@ -226,12 +233,7 @@ impl Chord {
         let joint = face.anchor(head, anchor).map_or(0.0, |point| point.y);
         let x = self.stem_x();
         let from = Point::new(x, outer + joint);
-        let mut marks = vec![Mark::line(Role::Stem, from, Point::new(x, tip), rules::STEM)];
-        if flagged {
-            let at = Point::new(x - rules::STEM / 2.0, tip);
-            marks.push(Mark::sign(Role::Flag, flag_sign(self.direction), at));
-        }
-        marks
+        Mark::line(Role::Stem, from, Point::new(x, tip), rules::STEM)
     }
 
     fn dot_marks(&self) -> Vec<Mark> {
@@ -256,25 +258,20 @@ impl Chord {
     }
 
     /// Everything but the stem and its flag.
-    pub(super) fn body_marks(&self) -> Vec<Mark> {
-        let mut marks = self.ledger_marks();
-        marks.extend(self.head_marks());
-        marks.extend(self.accidentals.iter().map(|accidental| {
+    pub(super) fn body_marks(&self) -> impl Iterator<Item = Mark> {
+        let accidentals = self.accidentals.iter().map(|accidental| {
             let at = Point::new(accidental.x, height(accidental.position));
             Mark::sign(Role::Accidental, accidental.sign, at)
-        }));
-        marks.extend(self.dot_marks());
-        marks.extend(self.staccato_mark());
-        marks
+        });
+        (self.ledger_marks().chain(self.head_marks()).chain(accidentals))
+            .chain(self.dot_marks())
+            .chain(self.staccato_mark())
     }
 
     /// The left and right edge of all its ink; `flagged` counts the flag in.
     pub(super) fn edges(&self, flagged: bool) -> (Sp, Sp) {
-        let mut marks = self.body_marks();
-        if flagged {
-            marks.extend(self.stem_marks(self.free_tip(Some(Flag::Free)), true));
-        }
-        let boxes = marks.iter().map(Mark::bounds);
+        let flag = flagged.then(|| self.stem_marks(self.free_tip(Some(Flag::Free)), true));
+        let boxes = self.body_marks().chain(flag.into_iter().flatten()).map(|mark| mark.bounds());
         boxes.fold((0.0, 0.0), |(left, right), ink| (ink.x0.min(left), ink.x1.max(right)))
     }
 }

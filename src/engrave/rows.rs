@@ -1,5 +1,7 @@
 //! The rows beside the staves: chord symbols, numerals, counts, set as type.
 
+use std::sync::LazyLock;
+
 use kurbo::{BezPath, Point, Rect};
 
 use super::Look;
@@ -17,14 +19,20 @@ pub struct Setting {
     pub marks: Vec<Mark>,
     /// How far it advances.
     pub width: Sp,
+    /// The box round its ink.
+    ink: Rect,
 }
 
 impl Setting {
+    fn new(marks: Vec<Mark>, width: Sp) -> Self {
+        let boxes = marks.iter().map(Mark::bounds);
+        let ink = boxes.reduce(|all, ink| all.union(ink)).unwrap_or(Rect::ZERO);
+        Self { marks, width, ink }
+    }
+
     /// The box round its ink.
     pub fn bounds(&self) -> Rect {
-        let mut boxes = self.marks.iter().map(Mark::bounds);
-        let first = boxes.next().unwrap_or(Rect::ZERO);
-        boxes.fold(first, |all, ink| all.union(ink))
+        self.ink
     }
 
     /// Its marks, at an origin.
@@ -86,7 +94,7 @@ pub fn set(parts: &[SymbolPart], role: Role, size: Sp, face: TextFace) -> Settin
             }
         }
     }
-    Setting { marks, width: x }
+    Setting::new(marks, x)
 }
 
 /// Adds words; returns how far they advance.
@@ -151,9 +159,7 @@ pub(super) fn count(count: &Count) -> Setting {
     let width = text::width(face, &words, rules::COUNT_SIZE);
     let at = Point::new(-width / 2.0, 0.0);
     let mut marks = vec![Mark::text(Role::Count, words, face, at, rules::COUNT_SIZE)];
-    // Figures and ampersands differ in height: all wedges keep clear of both.
-    let figure = text::ink_bounds(TextFace::Semibold, "4", rules::COUNT_SIZE)
-        .union(text::ink_bounds(TextFace::Regular, "&", rules::COUNT_SIZE));
+    let figure = figure_ink();
     let [_, _, white] = rules::WEDGE;
     for (stroke, base, sign) in
         [(count.right, figure.y1 + white, 1.0), (count.left, figure.y0 - white, -1.0)]
@@ -168,13 +174,25 @@ pub(super) fn count(count: &Count) -> Setting {
             marks.push(Mark::line(Role::Count, tail.0, tail.1, thickness));
         }
     }
-    Setting { marks, width }
+    Setting::new(marks, width)
+}
+
+/// The ink that all wedges keep clear of: figures and ampersands differ in height.
+fn figure_ink() -> Rect {
+    static INK: LazyLock<Rect> = LazyLock::new(|| {
+        text::ink_bounds(TextFace::Semibold, "4", rules::COUNT_SIZE).union(text::ink_bounds(
+            TextFace::Regular,
+            "&",
+            rules::COUNT_SIZE,
+        ))
+    });
+    *INK
 }
 
 /// A wedge standing on a height, pointing up (`sign` 1.0) or down (-1.0).
 fn wedge(base: Sp, sign: f64) -> Mark {
     let [width, height, _] = rules::WEDGE;
-    let mut path = BezPath::new();
+    let mut path = BezPath::with_capacity(4);
     path.move_to((-width / 2.0, base));
     path.line_to((width / 2.0, base));
     path.line_to((0.0, base + sign * height));

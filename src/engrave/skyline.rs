@@ -16,12 +16,15 @@ pub(super) struct Skyline {
 /// Wide enough to hold a column, narrow enough to hold few more.
 const STRIPE: Sp = 4.0;
 
+/// Boxes that there is room for in a stripe from the beginning.
+const USUAL: usize = 16;
+
 impl Skyline {
     /// Adds ink.
     pub(super) fn add(&mut self, ink: Rect) {
         let (first, last) = (stripe(ink.x0), stripe(ink.x1));
         if self.stripes.len() <= last {
-            self.stripes.resize_with(last + 1, Vec::new);
+            self.stripes.resize_with(last + 1, || Vec::with_capacity(USUAL));
         }
         for stripe in &mut self.stripes[first..=last] {
             stripe.push(ink);

@@ -220,6 +220,9 @@ impl<'a> Draft<'a> {
                 .filter(|note| note.shows_finger)
                 .filter_map(|note| note.finger)
                 .collect();
+            if fingers.is_empty() {
+                continue;
+            }
             let centre = x + chord.centre_x();
             let (x0, x1) = (centre - width / 2.0, centre + width / 2.0);
             let staff = &mut self.staves[hand as usize];
@@ -230,18 +233,13 @@ impl<'a> Draft<'a> {
                 }
                 Hand::Left => {
                     let ink = staff.skyline.bottom(x0, x1).unwrap_or(-2.0).min(-2.0);
-                    let stack = rules::FINGER_LEADING * (fingers.len().max(1) - 1) as Sp;
+                    let stack = rules::FINGER_LEADING * (fingers.len() - 1) as Sp;
                     ink - rules::FINGER_GAP - digit - stack
                 }
             };
-            let marks: Vec<Mark> = fingers
-                .iter()
-                .enumerate()
-                .filter_map(|(order, finger)| {
-                    rows::finger(*finger, centre, lowest + rules::FINGER_LEADING * order as Sp)
-                })
-                .collect();
-            staff.add(marks);
+            staff.add(fingers.iter().enumerate().filter_map(|(order, finger)| {
+                rows::finger(*finger, centre, lowest + rules::FINGER_LEADING * order as Sp)
+            }));
         }
     }
 
@@ -307,6 +305,8 @@ impl<'a> Draft<'a> {
         top = upper.skyline.top(Sp::NEG_INFINITY, Sp::INFINITY).unwrap_or(top).max(top);
         let lowest = lower.skyline.bottom(Sp::NEG_INFINITY, Sp::INFINITY).unwrap_or(-2.0);
         bottom = (lowest - drop).min(bottom);
+        let rest = [&upper.marks, &symbols, &counts, &lower.marks, &numerals];
+        marks.reserve_exact(rest.iter().map(|marks| marks.len()).sum());
         marks.extend(upper.marks);
         marks.extend(symbols);
         marks.extend(counts);

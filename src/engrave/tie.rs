@@ -87,7 +87,7 @@ fn arch(left: Sp, right: Sp, head: Sp, direction: Direction) -> Mark {
     };
     let outer = curve(rise + rules::TIE_MIDDLE / 2.0, rules::TIE_TIP / 2.0);
     let inner = curve(rise - rules::TIE_MIDDLE / 2.0, -rules::TIE_TIP / 2.0);
-    let mut path = BezPath::new();
+    let mut path = BezPath::with_capacity(5);
     path.move_to(outer[0]);
     path.curve_to(outer[1], outer[2], outer[3]);
     path.line_to(inner[3]);

@@ -1,9 +1,18 @@
 //! Fingers for notes: the spans of the hand, the costs of a choice, and the choice.
 
+mod costs;
+mod figure;
 mod hand;
+mod line;
+mod passage;
 mod position;
+mod reach;
 mod rules;
-mod size;
+mod solve;
+mod ways;
 
+pub use hand::{HandSize, Measure};
+pub use line::{FingeringError, Struck};
 pub use position::one_position;
-pub use size::HandSize;
+pub use reach::{Reach, reach};
+pub use solve::{Fingering, Settings, fingers};

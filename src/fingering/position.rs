@@ -1,6 +1,10 @@
 //! Fingers for notes that lie under one hand at once.
 
-use super::rules::{Touch, cost};
+use super::hand::{HandSize, Measure};
+use super::rules::{
+    Cost, FINGERS, Key, Rules, THREE_FOUR_FIVE, THUMB_ON_BLACK, WEAK_FINGER, WHITE_NEIGHBOUR,
+};
+use super::ways::{Way, beyond, ways};
 use crate::score::Hand;
 use crate::theory::Pitch;
 
@@ -9,35 +13,44 @@ use crate::theory::Pitch;
 ///
 /// Ties go to the choice that uses the lower fingers, as handbooks do.
 pub fn one_position(hand: Hand, pitches: &[Pitch]) -> Option<Vec<u8>> {
-    let mut best: Option<(i32, Vec<Touch>)> = None;
-    let mut touches = Vec::with_capacity(FINGERS);
-    // Every set of as many fingers as there are pitches, as the bits of a number.
-    for set in 0_u8..1 << FINGERS {
-        if set.count_ones() as usize != pitches.len() {
-            continue;
-        }
-        let rising = (1..=FINGERS as u8).filter(|place| set & (1 << (place - 1)) != 0);
-        touches.clear();
-        touches.extend(
-            pitches.iter().zip(rising).map(|(pitch, place)| Touch { pitch: *pitch, finger: place }),
-        );
-        if hand == Hand::Left {
-            // Rising pitches meet falling fingers; the sets as a whole are the same.
-            for touch in &mut touches {
-                touch.finger = FINGERS as u8 + 1 - touch.finger;
-            }
-        }
-        if let Some(cost) = cost(&touches)
-            && best.as_ref().is_none_or(|(least, _)| cost < *least)
-        {
-            best = Some((cost, touches.clone()));
-        }
+    if pitches.len() > FINGERS {
+        return None;
     }
-    best.map(|(_, touches)| touches.iter().map(|touch| touch.finger).collect())
+    let mut keys: Vec<Key> = pitches.iter().map(|pitch| Key::of(hand, *pitch)).collect();
+    keys.sort_by_key(|key| key.semitones);
+    let rules = Rules::of(HandSize::Medium, Measure::Semitones);
+    let within = ways(keys.len()).iter().filter(|way| beyond(rules.size, &keys, way) == 0);
+    let best = within.min_by_key(|way| cost(rules, &keys, way))?;
+    let mut fingers: Vec<u8> = best[..keys.len()].iter().map(|finger| finger + 1).collect();
+    if hand == Hand::Left {
+        fingers.reverse();
+    }
+    Some(fingers)
 }
 
-/// Fingers of a hand.
-const FINGERS: usize = 5;
+/// The cost of playing the keys one after another, from the thumb outward. There is no change of
+/// position in it, and the thumb passes nothing.
+fn cost(rules: &Rules, keys: &[Key], way: &Way) -> Cost {
+    let mut total = 0;
+    for (place, key) in keys.iter().enumerate() {
+        let finger = usize::from(way[place]);
+        if let Some(next) = keys.get(place + 1) {
+            total += rules.ease(*key, *next, (finger, usize::from(way[place + 1])));
+        }
+        let before = place.checked_sub(1).map(|before| &keys[before]);
+        let neighbours = before.into_iter().chain(keys.get(place + 1));
+        let white = neighbours.filter(|key| !key.black).count() as Cost * WHITE_NEIGHBOUR;
+        total += match finger {
+            0 if key.black => THUMB_ON_BLACK + white,
+            3 => WEAK_FINGER,
+            4 if key.black => WEAK_FINGER + white,
+            4 => WEAK_FINGER,
+            _ => 0,
+        };
+    }
+    let weakest = way[..keys.len()].windows(3).filter(|three| three[0] >= 2).count();
+    total + weakest as Cost * THREE_FOUR_FIVE
+}
 
 #[cfg(test)]
 mod tests {

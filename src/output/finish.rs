@@ -12,18 +12,16 @@ use super::recipe_file::RECIPE_NAME;
 use super::{OutputError, PRODUCER, xmp};
 use crate::page::canvas::{Bookmark, Document, Link, Page};
 
-/// Completes the file: `file` has the fonts and pictures, `contents` the deflated streams of
-/// the pages.
-pub(super) fn finish(
+/// Completes the file, which has the fonts and pictures, in all but the contents of its pages.
+pub(super) fn complete(
     mut file: lopdf::Document,
     document: &Document,
     subsets: Vec<Subset>,
-    contents: Vec<Vec<u8>>,
-) -> Result<Vec<u8>, OutputError> {
+) -> Result<lopdf::Document, OutputError> {
     // Since PDF 1.6 a font file may be an OpenType file; 1.7 is what ISO 32000-1 describes.
     "1.7".clone_into(&mut file.version);
     let pages: Vec<ObjectId> = file.page_iter().collect();
-    let fonts = complete_pages(&mut file, document, &pages, contents)?;
+    let fonts = complete_pages(&mut file, document, &pages)?;
     for subset in subsets {
         let font = fonts.get(subset.key.resource().as_bytes())?.as_reference()?;
         subset.complete(&mut file, font)?;
@@ -34,16 +32,28 @@ pub(super) fn finish(
     file.prune_objects();
     file.renumber_objects();
     pack_streams(&mut file);
+    Ok(file)
+}
+
+/// The bytes of a complete file whose pages show `contents`, which are deflated streams.
+pub(super) fn finish(
+    mut file: lopdf::Document,
+    contents: Vec<Vec<u8>>,
+) -> Result<Vec<u8>, OutputError> {
+    let pages: Vec<ObjectId> = file.page_iter().collect();
+    for (page, content) in pages.into_iter().zip(contents) {
+        let stream = file.get_dictionary(page)?.get(b"Contents")?.as_reference()?;
+        file.get_object_mut(stream)?.as_stream_mut()?.set_content(content);
+    }
     save(file)
 }
 
-/// Gives each page its content, its links and the resources that all pages share; returns the
-/// dictionary of fonts.
+/// Gives each page an empty content, its links and the resources that all pages share; returns
+/// the dictionary of fonts.
 fn complete_pages(
     file: &mut lopdf::Document,
     document: &Document,
     pages: &[ObjectId],
-    contents: Vec<Vec<u8>>,
 ) -> Result<Dictionary, OutputError> {
     let first = pages.first().ok_or(OutputError::NoPages)?;
     let given = file.get_dictionary(*first)?.get(b"Resources")?.as_reference()?;
@@ -57,7 +67,7 @@ fn complete_pages(
         }
     }
     let shared = file.add_object(shared);
-    for ((page, &id), content) in document.pages.iter().zip(pages).zip(contents) {
+    for (page, &id) in document.pages.iter().zip(pages) {
         let links = links(file, document, page, pages);
         let dictionary = file.get_dictionary_mut(id)?;
         dictionary.set("Resources", shared);
@@ -68,7 +78,7 @@ fn complete_pages(
         }
         let stream = dictionary.get(b"Contents")?.as_reference()?;
         let filter = Dictionary::from_iter([("Filter", Object::from("FlateDecode"))]);
-        file.set_object(stream, Stream::new(filter, content));
+        file.set_object(stream, Stream::new(filter, vec![]));
     }
     Ok(fonts)
 }

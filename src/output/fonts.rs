@@ -9,7 +9,7 @@ use subsetter::GlyphRemapper;
 
 use super::OutputError;
 use super::pdf::deflate;
-use crate::glyphs::{MusicFace, Sign};
+use crate::glyphs::MusicFace;
 use crate::page::canvas::{Mark, Page};
 use crate::text::{self, Run, TextFace};
 
@@ -91,13 +91,24 @@ impl Uses {
     /// The use that a page makes of all faces, `words` being its shaped runs.
     pub(super) fn of(page: &Page, words: &[Arc<Run>]) -> Self {
         let mut uses = Self::default();
+        let mut known = Known::default();
         let mut runs = words.iter();
         for mark in &page.marks {
             match mark {
-                Mark::Sign { sign, .. } => uses.add_sign(*sign),
+                Mark::Sign { sign, .. } => {
+                    let gid = MusicFace::get().glyph_id(*sign);
+                    if known.is_new(FontKey::Music, gid) {
+                        uses.add(FontKey::Music, gid, &sign.code().to_string());
+                    }
+                }
                 Mark::Text { face, .. } => {
-                    if let Some(run) = runs.next() {
-                        uses.add_run(*face, run);
+                    let Some(run) = runs.next() else { continue };
+                    let key = FontKey::Text(*face);
+                    for glyph in run.glyphs() {
+                        let meaning = run.source(glyph);
+                        if meaning.is_empty() || known.is_new(key, glyph.gid) {
+                            uses.add(key, glyph.gid, meaning);
+                        }
                     }
                 }
                 _ => {}
@@ -106,24 +117,28 @@ impl Uses {
         uses
     }
 
-    fn add_sign(&mut self, sign: Sign) {
-        let gid = MusicFace::get().glyph_id(sign);
-        let meanings = &mut self.0[FontKey::Music.index()];
-        meanings.entry(gid).or_insert_with(|| sign.code().to_string());
-    }
-
-    fn add_run(&mut self, face: TextFace, run: &Run) {
-        for glyph in run.glyphs() {
-            self.add(FontKey::Text(face), glyph.gid, run.source(glyph));
-        }
-    }
-
     /// A glyph keeps the first meaning that is no empty one.
     fn add(&mut self, key: FontKey, gid: u16, meaning: &str) {
         let known = self.0[key.index()].entry(gid).or_default();
         if known.is_empty() {
             known.push_str(meaning);
         }
+    }
+}
+
+/// For each glyph of each face, whether it is in use and stands for something: asked for every
+/// glyph of every word.
+#[derive(Default)]
+struct Known([Vec<bool>; 5]);
+
+impl Known {
+    /// Whether a glyph is met for the first time.
+    fn is_new(&mut self, key: FontKey, gid: u16) -> bool {
+        let (known, place) = (&mut self.0[key.index()], usize::from(gid));
+        if known.len() <= place {
+            known.resize(place + 1, false);
+        }
+        !std::mem::replace(&mut known[place], true)
     }
 }
 

@@ -13,7 +13,7 @@ use printpdf::{
 };
 
 use super::content::{self, Content, picture_resource};
-use super::fonts::{FontKey, Fonts, Subset, Uses, shape_words};
+use super::fonts::{Fonts, Subset, Uses, shape_words};
 use super::{OutputError, finish};
 use crate::page::canvas::{Bookmark, Document, Mark, Page, Picture};
 use crate::parallel;
@@ -65,7 +65,7 @@ fn inked(page: &Page) -> Inked {
 ///
 /// If the document refers to pages, pictures or characters that are not there, or has no pages.
 pub fn pdf(document: &Document) -> Result<Vec<u8>, OutputError> {
-    bind(document, &parallel::map(&document.pages, inked))
+    bind(document, parallel::map(&document.pages, inked))
 }
 
 /// The PDF file of a document whose pages have been turned into operators by [`ink`], in order.
@@ -73,9 +73,9 @@ pub fn pdf(document: &Document) -> Result<Vec<u8>, OutputError> {
 /// # Errors
 ///
 /// As [`pdf`].
-pub fn bind(document: &Document, pages: &[Inked]) -> Result<Vec<u8>, OutputError> {
+pub fn bind(document: &Document, pages: Vec<Inked>) -> Result<Vec<u8>, OutputError> {
     check(document)?;
-    for (page, inked) in document.pages.iter().zip(pages) {
+    for (page, inked) in document.pages.iter().zip(&pages) {
         if let Some(fault) = &inked.fault {
             return Err(fault.clone());
         }
@@ -85,19 +85,12 @@ pub fn bind(document: &Document, pages: &[Inked]) -> Result<Vec<u8>, OutputError
         }
     }
     let fonts = Fonts::collect(pages.iter().map(|inked| &inked.uses));
-    let jobs: Vec<Job<'_>> =
-        fonts.in_use().map(Job::Subset).chain(pages.iter().map(Job::Page)).collect();
-    let mut subsets = vec![];
-    let mut contents = vec![];
-    for result in parallel::map(&jobs, |job| job.run(&fonts)) {
-        match result? {
-            Part::Subset(subset) => subsets.push(subset),
-            Part::Content(content) => contents.push(content),
-        }
-    }
-
-    let frame = frame(document, &fonts, &subsets)?;
-    finish::finish(frame, document, subsets, contents)
+    let (frame, contents) = parallel::beside(
+        || whole_frame(document, &fonts),
+        pages,
+        |inked| deflate(&inked.content.coded(&fonts)),
+    );
+    finish::finish(frame?, contents)
 }
 
 /// The operators that draw each page, before they are deflated.
@@ -107,24 +100,11 @@ pub fn content_streams(document: &Document) -> Vec<Vec<u8>> {
     parallel::map(&pages, |inked| inked.content.coded(&fonts))
 }
 
-/// Work that can be done beside other work.
-enum Job<'a> {
-    Subset(FontKey),
-    Page(&'a Inked),
-}
-
-enum Part {
-    Subset(Subset),
-    Content(Vec<u8>),
-}
-
-impl Job<'_> {
-    fn run(&self, fonts: &Fonts) -> Result<Part, OutputError> {
-        match *self {
-            Job::Subset(key) => fonts.subset(key).map(Part::Subset),
-            Job::Page(inked) => Ok(Part::Content(deflate(&inked.content.coded(fonts)))),
-        }
-    }
+/// The file but for what its pages show.
+fn whole_frame(document: &Document, fonts: &Fonts) -> Result<lopdf::Document, OutputError> {
+    let subsets = fonts.in_use().map(|key| fonts.subset(key)).collect::<Result<Vec<_>, _>>()?;
+    let frame = frame(document, fonts, &subsets)?;
+    finish::complete(frame, document, subsets)
 }
 
 /// The document with fonts and pictures, its pages still empty.

@@ -103,6 +103,9 @@ pub(super) struct Plan<'a> {
     pub(super) recipe: &'a Recipe,
     pub(super) parts: Vec<Part<'a>>,
     pub(super) page: &'static PageTemplate,
+    /// The same for the sheets of keys, whose type grows with large staves, and how much.
+    pub(super) grown: PageTemplate,
+    pub(super) growth: f64,
     /// The title, after the name of the field it comes from.
     pub(super) title: (&'static str, Cow<'a, str>),
     pub(super) logo: Option<Logo>,
@@ -268,6 +271,8 @@ impl<'a> Plan<'a> {
     fn new(recipe: &'a Recipe, drills: &'a [Template], picture: Option<&Picture>) -> Self {
         let page = PageTemplate::of(recipe.paper);
         let chosen = recipe.staff.map(|staff| staff.mm() * paper::MM);
+        let staff = chosen.unwrap_or(page.staff);
+        let growth = page.growth(staff);
         let mut modes = Vec::new();
         for drill in drills {
             for mode in drill.passages.iter().map(|passage| passage.mode) {
@@ -282,7 +287,9 @@ impl<'a> Plan<'a> {
             recipe,
             parts: drills.iter().enumerate().map(part).collect(),
             page,
-            staff: chosen.unwrap_or(page.staff),
+            grown: page.grown(growth),
+            growth,
+            staff,
             least_staff: chosen.unwrap_or(page.least_staff),
             title: match (&recipe.title, drills) {
                 (Some(title), _) => ("title", Cow::Borrowed(title)),
@@ -369,13 +376,13 @@ pub fn lay_out_each<R: Send>(
     };
     if recipe.booklet {
         let mut document = booklet::impose(document(pages));
-        let results = parallel::map_mut(&mut document.pages, work);
+        let results = parallel::map(document.pages.iter_mut(), work);
         return Ok((document, results));
     }
     let all = pages.iter_mut().zip(&mut results);
-    let mut left: Vec<(&mut Page, &mut Option<R>)> =
+    let left: Vec<(&mut Page, &mut Option<R>)> =
         all.filter(|(_, result)| result.is_none()).collect();
-    parallel::map_mut(&mut left, |(page, result)| **result = Some(work(page)));
+    parallel::map(left, |(page, result)| *result = Some(work(page)));
     Ok((document(pages), results.into_iter().flatten().collect()))
 }
 
@@ -430,6 +437,8 @@ fn with_nearest(error: PageError, plan: &Plan<'_>, part: &Part<'_>) -> PageError
         let recipe = Recipe { staff: Some(*staff), ..plan.recipe.clone() };
         let mut other = Plan { recipe: &recipe, staff: staff.mm() * paper::MM, ..plan.clone() };
         other.least_staff = other.staff;
+        other.growth = plan.page.growth(other.staff);
+        other.grown = plan.page.grown(other.growth);
         let sheets = sheet::lay_out_all(&other, std::slice::from_ref(part), &|_| None::<()>);
         sheets.iter().all(Result::is_ok)
     };

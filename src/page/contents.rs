@@ -328,7 +328,7 @@ fn drill_row(
     let semibold = Style::new(TextFace::Semibold, plan.page.sizes.body);
     let regular = Style::new(TextFace::Regular, plan.page.sizes.note);
     let (left, width) = title_column(board, plan);
-    let title = paragraph(DRILL_TITLE, &part.drill.title, titles, width, TITLE_LINES)
+    let title = paragraph(DRILL_TITLE, &part.drill.title, titles, titles.size, width, TITLE_LINES)
         .map_err(|error| in_drill(error, plan, part))?;
     let rule = top - row_height(title.lines.len()) * size(plan);
     let y = rule + row_rule(title.lines.len()) * size(plan);

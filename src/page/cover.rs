@@ -114,7 +114,8 @@ fn draw_words(board: &mut Board, plan: &Plan<'_>, column: f64) -> Result<Words, 
     }
     if !drill.about.is_empty() {
         let style = Style::new(TextFace::Regular, sizes.drill - 1.5);
-        let about = paragraph("the drill's `about`", &drill.about, style, width, MOST_ABOUT)?;
+        let about =
+            paragraph("the drill's `about`", &drill.about, style, style.size, width, MOST_ABOUT)?;
         y = lines(board, live.x0, after(y, above, about.style), &about);
     }
     Ok(Words { title_end, end: y })
@@ -146,7 +147,7 @@ fn draw_drills(
             continue;
         }
         board.to(left + NUMBER - AFTER_NUMBER, y, Phrase::of(&part.number().to_string(), style));
-        let title = paragraph(DRILL_TITLE, &part.drill.title, style, room, 1)
+        let title = paragraph(DRILL_TITLE, &part.drill.title, style, style.size, room, 1)
             .map_err(|error| in_drill(error, plan, part))?;
         lines(board, left + NUMBER, y, &title);
         let area = Rect::new(left, y - 0.4 * style.size, left + column - DRILL_GAP, y + style.size);

@@ -42,10 +42,7 @@ pub(super) fn fit(
     most: usize,
 ) -> Result<Fitted, PageError> {
     showable(field, style.face, words)?;
-    let sizes = || {
-        let steps = ((style.size - least) / STEP).max(0.0) as usize;
-        (0..=steps).map(|step| Style { size: style.size - STEP * step as f64, ..style })
-    };
+    let sizes = || sizes(style, least);
     let one = sizes().find(|style| Phrase::of(words, *style).width() <= width);
     if let Some(style) = one {
         return Ok(Fitted { lines: vec![words.to_owned()], style });
@@ -59,21 +56,32 @@ pub(super) fn fit(
         .ok_or(PageError::TooLong { field })
 }
 
-/// Sets words in as few lines of one size as can be. Errors as [`fit`] does; `most` is the
-/// number of lines that there is room for.
+/// Sets words in as many lines as they need, smaller if need be, down to `least`. Errors as
+/// [`fit`] does; `most` is the number of lines that there is room for.
 pub(super) fn paragraph(
     field: &'static str,
     words: &str,
     style: Style,
+    least: f64,
     width: f64,
     most: usize,
 ) -> Result<Fitted, PageError> {
     showable(field, style.face, words)?;
-    let lines = text::wrap(style.face, words, style.size, width);
-    if lines.len() > most || !all_within(&lines, style, width) {
-        return Err(PageError::TooLong { field });
-    }
-    Ok(Fitted { lines, style })
+    sizes(style, least)
+        .find_map(|style| {
+            let lines = text::wrap(style.face, words, style.size, width);
+            let fits = lines.len() <= most && all_within(&lines, style, width);
+            fits.then_some(Fitted { lines, style })
+        })
+        .ok_or(PageError::TooLong { field })
+}
+
+/// A style and smaller ones, down to a least size.
+fn sizes(style: Style, least: f64) -> impl Iterator<Item = Style> {
+    let steps = ((style.size - least) / STEP).max(0.0) as usize;
+    (0..=steps).map(move |step| Style { size: style.size - STEP * step as f64, ..style }).chain(
+        (style.size - least > STEP * steps as f64 + 1e-9).then_some(Style { size: least, ..style }),
+    )
 }
 
 /// The style, smaller if need be, down to `least`, in which each of several words stands on at

@@ -7,15 +7,16 @@ use super::book::Plan;
 use super::canvas::{Ink, Mark};
 use super::paper::MM;
 use super::phrase::{Phrase, Style};
-use crate::engrave::{Role, rows, rules};
+use crate::engrave::rules;
 use crate::recipe::Counts;
 use crate::score::{Count, Stroke};
 use crate::text::{self, TextFace};
-use crate::theory::{SeventhChord, chord_symbol};
 
 /// From the baseline of the folio to that of the ladder, and on to that of the legend, in points.
 const TO_LADDER: f64 = 8.0 * MM;
 const TO_LEGEND: f64 = 7.6 * MM;
+/// From one line to the next where legend or ladder need two.
+const LINE: f64 = 5.6 * MM;
 /// Side of the box of a rung.
 const BOX: f64 = 3.3 * MM;
 /// White between a box and its tempo.
@@ -29,48 +30,102 @@ const BOX_LINE: f64 = 0.7;
 const AFTER_NAME: f64 = 0.8;
 const AFTER_SIGN: f64 = 0.45;
 const BETWEEN_SIGNS: f64 = 1.7;
-/// White between the ladder's name and its first rung, in ems.
+/// White between the ladder's name and its first rung, and least white between two rungs, in
+/// ems.
 const BEFORE_RUNGS: f64 = 1.2;
+const BETWEEN_RUNGS: f64 = 0.6;
+/// How much larger the legend shows the signs of the counts than the music does (ours: among
+/// words, which are larger than counts, they would look smaller).
+const LEGEND_SIGNS: f64 = 1.6;
 
-/// How high the foot reaches above the lower margin.
-pub(super) fn height(plan: &Plan<'_>) -> f64 {
-    let legend = if shows_legend(plan) { TO_LEGEND } else { 0.0 };
-    TO_LADDER + legend + text::cap_height(TextFace::Semibold, plan.page.sizes.note)
+/// The foot of a sheet, its words set.
+pub(super) struct Foot {
+    /// From the bottom line up.
+    legend: Vec<Phrase>,
+    ladder: Phrase,
+    /// Whether the rungs stand beside the ladder's name, or below it.
+    is_beside: bool,
+}
+
+impl Foot {
+    /// Sets the words.
+    pub(super) fn new(plan: &Plan<'_>, counts: &[Count]) -> Self {
+        let size = plan.grown.sizes.note;
+        let style = Style::new(TextFace::Semibold, size);
+        let ladder = Phrase::of("Tick after three clean runs", style);
+        let rungs = plan.width() - ladder.width() - BEFORE_RUNGS * size;
+        let column = rung_width(plan) + BETWEEN_RUNGS * size;
+        let is_beside = rungs + BETWEEN_RUNGS * size >= column * plan.rungs.len() as f64;
+        let legend = if plan.recipe.counts == Counts::None {
+            Vec::new()
+        } else {
+            let mut name = Phrase::of("Counts", style);
+            name.space(AFTER_NAME * size);
+            let items = legend(counts, size, LEGEND_SIGNS * plan.space());
+            let mut lines = in_lines(name, items, BETWEEN_SIGNS * size, plan.width());
+            lines.reverse();
+            lines
+        };
+        Self { legend, ladder, is_beside }
+    }
+
+    /// The baselines of the rungs, of the ladder's name and of the lowest line of the legend,
+    /// above the lower margin.
+    fn baselines(&self, plan: &Plan<'_>) -> [f64; 3] {
+        let rungs = plan.growth * TO_LADDER;
+        let name = if self.is_beside { rungs } else { rungs + plan.growth * LINE };
+        [rungs, name, name + plan.growth * TO_LEGEND]
+    }
+
+    /// How high it reaches above the lower margin.
+    pub(super) fn height(&self, plan: &Plan<'_>) -> f64 {
+        let [_, name, legend] = self.baselines(plan);
+        let highest = match self.legend.len() {
+            0 => name,
+            lines => legend + (lines - 1) as f64 * plan.growth * LINE,
+        };
+        highest + text::cap_height(TextFace::Semibold, plan.grown.sizes.note)
+    }
+
+    /// Draws it.
+    pub(super) fn draw(self, board: &mut Board, plan: &Plan<'_>) {
+        let live = board.live;
+        let [rungs, name, legend] = self.baselines(plan).map(|above| live.y0 + above);
+        let left = if self.is_beside {
+            live.x0 + self.ladder.width() + BEFORE_RUNGS * plan.grown.sizes.note
+        } else {
+            live.x0
+        };
+        board.from(live.x0, name, self.ladder);
+        draw_rungs(board, plan, Point::new(left, rungs));
+        for (line, phrase) in self.legend.into_iter().enumerate() {
+            board.from(live.x0, legend + line as f64 * plan.growth * LINE, phrase);
+        }
+    }
 }
 
 /// How high the folio alone reaches above the lower margin.
 pub(super) fn folio_height(plan: &Plan<'_>) -> f64 {
-    text::cap_height(TextFace::Regular, plan.page.sizes.folio)
+    text::cap_height(TextFace::Regular, plan.grown.sizes.folio)
 }
 
-fn shows_legend(plan: &Plan<'_>) -> bool {
-    plan.recipe.counts != Counts::None
-}
-
-/// Draws the foot of a sheet.
-pub(super) fn draw(board: &mut Board, plan: &Plan<'_>, counts: &[Count]) {
-    let live = board.live;
-    let size = plan.page.sizes.note;
-    let ladder = live.y0 + TO_LADDER;
-    let name = Phrase::of("Tick after three clean runs", Style::new(TextFace::Semibold, size));
-    let left = live.x0 + name.width() + BEFORE_RUNGS * size;
-    board.from(live.x0, ladder, name);
-    draw_rungs(board, plan, Point::new(left, ladder));
-    if shows_legend(plan) {
-        board.from(live.x0, ladder + TO_LEGEND, legend(counts, size, plan.space()));
-    }
+/// The width of the widest rung.
+fn rung_width(plan: &Plan<'_>) -> f64 {
+    let size = plan.grown.sizes.note;
+    plan.growth * (BOX + AFTER_BOX) + text::width(TextFace::Regular, "208", size)
 }
 
 /// The rungs: a box and a tempo each, evenly apart.
 fn draw_rungs(board: &mut Board, plan: &Plan<'_>, at: Point) {
-    let style = Style::new(TextFace::Regular, plan.page.sizes.note);
-    let last = BOX + AFTER_BOX + text::width(style.face, "208", style.size);
+    let style = Style::new(TextFace::Regular, plan.grown.sizes.note);
     let gaps = plan.rungs.len().saturating_sub(1).max(1) as f64;
-    let column = ((board.live.x1 - at.x - last) / gaps).min(WIDEST_RUNG);
+    let widest = plan.growth * WIDEST_RUNG;
+    let column = ((board.live.x1 - at.x - rung_width(plan)) / gaps).min(widest);
     let middle = at.y + text::cap_height(style.face, style.size) / 2.0;
+    let side = plan.growth * BOX;
     for (place, tempo) in plan.rungs.iter().enumerate() {
         let left = at.x + column * place as f64;
-        let frame = Rect::new(left, middle - BOX / 2.0, left + BOX, middle + BOX / 2.0)
+        let frame = Rect::new(left, middle - side / 2.0, left + side, middle + side / 2.0)
             .inset(-BOX_LINE / 2.0);
         let corners = [
             Point::new(frame.x0, frame.y0),
@@ -79,13 +134,36 @@ fn draw_rungs(board: &mut Board, plan: &Plan<'_>, at: Point) {
             Point::new(frame.x0, frame.y1),
         ];
         board.mark(Mark::Stroke { path: polygon(&corners), width: BOX_LINE, ink: Ink::Black });
-        board.from(left + BOX + AFTER_BOX, at.y, Phrase::of(&tempo.to_string(), style));
+        let words = left + side + plan.growth * AFTER_BOX;
+        board.from(words, at.y, Phrase::of(&tempo.to_string(), style));
     }
 }
 
+/// Items after a name in as few lines as hold them, each but the first as far in as the name
+/// reaches.
+fn in_lines(name: Phrase, items: Vec<Phrase>, between: f64, width: f64) -> Vec<Phrase> {
+    let mut white = Phrase::default();
+    white.space(name.width());
+    let mut lines: Vec<Phrase> = Vec::new();
+    for item in items {
+        match lines.last_mut() {
+            Some(line) if line.width() + between + item.width() <= width => {
+                line.space(between);
+                line.phrase(item);
+            }
+            last => {
+                let mut line = if last.is_none() { name.clone() } else { white.clone() };
+                line.phrase(item);
+                lines.push(line);
+            }
+        }
+    }
+    lines
+}
+
 /// What the signs about the counts mean, as far as they occur; the signs as the engraver draws
-/// them.
-fn legend(counts: &[Count], size: f64, space: f64) -> Phrase {
+/// them on staves of a space.
+fn legend(counts: &[Count], size: f64, space: f64) -> Vec<Phrase> {
     let style = Style::new(TextFace::Regular, size);
     let [width, height, _] = rules::WEDGE.map(|length| length * space);
     let [tail, thickness] = rules::WEDGE_TAIL.map(|length| length * space);
@@ -115,61 +193,19 @@ fn legend(counts: &[Count], size: f64, space: f64) -> Phrase {
         (struck(Stroke::Pushed), pushed(), "left hand early, held over"),
         (counts.iter().any(Count::is_only_held), Phrase::of("(2)", style), "held, not struck"),
     ];
-    let mut phrase = Phrase::of("Counts", Style::new(TextFace::Semibold, size));
-    let mut before = AFTER_NAME * size;
-    for (_, sign, words) in rows.into_iter().filter(|(occurs, ..)| *occurs) {
-        phrase.space(before);
-        phrase.phrase(sign);
-        phrase.space(AFTER_SIGN * size);
-        phrase.words(words, style);
-        before = BETWEEN_SIGNS * size;
-    }
-    phrase
-}
-
-/// Beside the page number: which left-hand chords lie low, and what may be played instead.
-///
-/// A shell of root and seventh keeps within the low-interval limits wherever the left hand goes,
-/// and the right hand spells the rest of the chord (common practice, no source).
-pub(super) fn draw_low_chords(
-    board: &mut Board,
-    plan: &Plan<'_>,
-    page: usize,
-    low: &[SeventhChord],
-) {
-    let Some((last, others)) = low.split_last() else { return };
-    let size = plan.page.sizes.folio;
-    let style = Style::new(TextFace::Italic, size);
-    let mut phrase = Phrase::default();
-    let symbol = |phrase: &mut Phrase, chord: &SeventhChord| {
-        let parts = chord_symbol(*chord, plan.recipe.symbols);
-        phrase.setting(&rows::set(&parts, Role::Symbol, 1.0, TextFace::Regular), size);
-    };
-    for (index, chord) in others.iter().enumerate() {
-        if index > 0 {
-            phrase.words(", ", style);
-        }
-        symbol(&mut phrase, chord);
-    }
-    if !others.is_empty() {
-        phrase.words(" and ", style);
-    }
-    symbol(&mut phrase, last);
-    let lie = if others.is_empty() { " lies" } else { " lie" };
-    let words =
-        format!("{lie} low for the left hand; if the sound is thick, play root and seventh alone.");
-    phrase.words(&words, style);
-    let live = board.live;
-    if page.is_multiple_of(2) {
-        board.from(live.x0, live.y0, phrase);
-    } else {
-        board.to(live.x1, live.y0, phrase);
-    }
+    let occurring = rows.into_iter().filter(|(occurs, ..)| *occurs);
+    occurring
+        .map(|(_, mut item, words)| {
+            item.space(AFTER_SIGN * size);
+            item.words(words, style);
+            item
+        })
+        .collect()
 }
 
 /// The page number, in the outer corner of a sheet printed on both sides.
 pub(super) fn draw_folio(board: &mut Board, plan: &Plan<'_>, page: usize) {
-    let style = Style::new(TextFace::Regular, plan.page.sizes.folio);
+    let style = Style::new(TextFace::Regular, plan.grown.sizes.folio);
     let phrase = Phrase::of(&plan.label(page), style);
     let live = board.live;
     // The first page of a document is a right-hand one.

@@ -47,19 +47,20 @@ pub(super) struct Header {
 impl Header {
     /// Sets the words of the header. Errors where they cannot stand.
     pub(super) fn new(plan: &Plan<'_>, part: &Part<'_>) -> Result<Self, PageError> {
-        let sizes = &plan.page.sizes;
+        let sizes = &plan.grown.sizes;
         let [names, advice_column] = columns(plan);
         let style = Style::new(TextFace::Semibold, sizes.drill);
         let (field, title) = plan.sheet_title(part);
         let title = fit(field, &title, style, sizes.header, names, MOST_TITLE)?;
         let style = Style::new(TextFace::Italic, sizes.body);
         let advice = part.drill.listen.as_deref().map(|words| {
-            paragraph("the drill's `listen`", words, style, advice_column, MOST_ADVICE)
+            let least = plan.page.sizes.body;
+            paragraph("the drill's `listen`", words, style, least, advice_column, MOST_ADVICE)
         });
         let advice = advice.transpose()?;
         let mut header = Self { title, advice, student: None, studio: None, logo: None };
         if plan.recipe.form == Form::Handout {
-            let height = plan.page.distances.logo_height;
+            let height = plan.grown.distances.logo_height;
             header.logo = plan.logo.map(|logo| {
                 let (width, height) = logo.within(WIDEST_LOGO * height, height);
                 (logo, width, height)
@@ -86,9 +87,9 @@ impl Header {
         (score, next): (&Score, Next),
     ) -> f64 {
         let live = board.live;
-        let (sizes, key) = (&plan.page.sizes, score.key);
+        let (sizes, key) = (&plan.grown.sizes, score.key);
         let top = self.draw_running(board);
-        let radius = plan.page.distances.ring / 2.0;
+        let radius = plan.grown.distances.ring / 2.0;
         let style = Style::new(TextFace::Bold, sizes.key);
         let mode = Style::new(TextFace::Regular, sizes.key);
         let mut y = top - text::cap_height(style.face, style.size);
@@ -114,7 +115,7 @@ impl Header {
     /// Draws the head of a key's second page; returns where it ends.
     pub(super) fn draw_continued(&self, board: &mut Board, plan: &Plan<'_>, key: Key) -> f64 {
         let live = board.live;
-        let size = plan.page.sizes.body;
+        let size = plan.grown.sizes.body;
         let semibold = Style::new(TextFace::Semibold, size);
         let mut phrase = Phrase::key(key, semibold, semibold);
         phrase.words(", continued", Style::new(TextFace::Regular, size));
@@ -162,13 +163,13 @@ impl Header {
 
 /// The widths of the two columns of the header left of the ring: names, and advice.
 fn columns(plan: &Plan<'_>) -> [f64; 2] {
-    let room = plan.width() - plan.page.distances.ring - 2.0 * COLUMN_GAP;
+    let room = plan.width() - plan.grown.distances.ring - 2.0 * COLUMN_GAP;
     [NAME_COLUMN * room, (1.0 - NAME_COLUMN) * room]
 }
 
 /// Where to go next, with a way there.
 fn draw_next(board: &mut Board, plan: &Plan<'_>, next: Next, at: Point) {
-    let size = plan.page.sizes.body;
+    let size = plan.grown.sizes.body;
     let regular = Style::new(TextFace::Regular, size);
     let semibold = Style::new(TextFace::Semibold, size);
     let mut phrase = Phrase::of("Next: ", regular);

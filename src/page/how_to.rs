@@ -111,7 +111,7 @@ struct Column {
 
 /// Lays out the page. Errors if words of ours cannot be shown, which the tests rule out.
 pub(super) fn lay_out(plan: &Plan<'_>) -> Result<Page, PageError> {
-    let sizes = &plan.page.sizes;
+    let sizes = &plan.grown.sizes;
     let page = plan.how_to_page();
     // A little larger than running text, since it is read from a music stand; a page with less
     // room has it smaller.
@@ -119,7 +119,7 @@ pub(super) fn lay_out(plan: &Plan<'_>) -> Result<Page, PageError> {
     loop {
         let mut board = plan.board(page);
         let last = draw(&mut board, plan, size)?;
-        if last >= board.live.y0 + ABOVE_FOLIO || size <= sizes.note {
+        if last >= board.live.y0 + ABOVE_FOLIO || size <= plan.page.sizes.note {
             foot::draw_folio(&mut board, plan, page);
             return Ok(board.finish());
         }
@@ -198,7 +198,7 @@ fn entry(
     board.from(column.left, y, Phrase::of(head, Style::new(TextFace::Semibold, size)));
     let style = Style::new(TextFace::Regular, size);
     let width = column.width - column.labels;
-    let text = paragraph("how to practise", words, style, width, MOST_LINES)?;
+    let text = paragraph("how to practise", words, style, size, width, MOST_LINES)?;
     let next = lines(board, column.left + column.labels, y, &text);
     Ok(next - ENTRY_GAP * leading(style))
 }

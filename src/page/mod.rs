@@ -19,6 +19,7 @@ mod opening;
 pub mod paper;
 mod phrase;
 mod place;
+mod remark;
 mod ring;
 mod sheet;
 mod template;

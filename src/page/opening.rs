@@ -67,7 +67,7 @@ pub(super) fn lay_out(plan: &Plan<'_>, part: &Part<'_>, page: usize) -> Result<P
     let left = board.live.x0 + plan.page.distances.label_column;
     board.from(left, y, tempo::mark(feel, plan.recipe.tempo, size));
     let (field, style) = ("the legend", Style::new(TextFace::Italic, plan.page.sizes.body));
-    let legend = paragraph(field, LEGEND, style, board.live.width(), MOST_LINES)?;
+    let legend = paragraph(field, LEGEND, style, style.size, board.live.width(), MOST_LINES)?;
     y = lines(&mut board, plan.live(page).x0, y - ABOVE_TABLE, &legend);
     draw_table(&mut board, plan, part, y - BELOW_LEGEND);
     foot::draw_folio(&mut board, plan, page);
@@ -100,7 +100,8 @@ fn draw_text(
     let column = plan.page.distances.label_column;
     let (left, width) = (board.live.x0 + column, board.live.width() - column);
     board.from(board.live.x0, y, Phrase::of(head, Style::new(TextFace::Semibold, size)));
-    let text = paragraph(field, words, Style::new(TextFace::Regular, size), width, MOST_LINES)?;
+    let text =
+        paragraph(field, words, Style::new(TextFace::Regular, size), size, width, MOST_LINES)?;
     Ok(lines(board, left, y, &text) - BETWEEN * size)
 }
 

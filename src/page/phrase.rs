@@ -75,7 +75,8 @@ impl Phrase {
         let Style { face, size, ink } = style;
         // A space at either end advances but is no mark.
         let lead = &words[..words.len() - words.trim_start().len()];
-        let at = Point::new(self.width + text::width(face, lead, size), 0.0);
+        let before = if lead.is_empty() { 0.0 } else { text::width(face, lead, size) };
+        let at = Point::new(self.width + before, 0.0);
         let core = words.trim();
         if !core.is_empty() {
             self.marks.push(Mark::Text { text: core.to_owned(), face, at, size, ink });

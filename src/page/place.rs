@@ -7,21 +7,26 @@ use crate::engrave::{Form, Mark as Engraved};
 
 /// An engraved mark on the page: its origin at `origin`, its staff space `space` points wide.
 pub(super) fn mark(engraved: &Engraved, origin: Point, space: f64) -> Mark {
+    placed(engraved.clone(), origin, space)
+}
+
+/// The same for a mark that is needed nowhere else.
+pub(super) fn placed(engraved: Engraved, origin: Point, space: f64) -> Mark {
     let place = |at: Point| origin + at.to_vec2() * space;
     let ink = Ink::Black;
-    match &engraved.form {
+    match engraved.form {
         Form::Sign { sign, at, scale } => {
-            Mark::Sign { sign: *sign, at: place(*at), size: 4.0 * scale * space, ink }
+            Mark::Sign { sign, at: place(at), size: 4.0 * scale * space, ink }
         }
         Form::Text { text, face, at, size } => {
-            Mark::Text { text: text.clone(), face: *face, at: place(*at), size: size * space, ink }
+            Mark::Text { text, face, at: place(at), size: size * space, ink }
         }
         Form::Line { from, to, width } => {
-            Mark::Line { from: place(*from), to: place(*to), width: width * space, ink }
+            Mark::Line { from: place(from), to: place(to), width: width * space, ink }
         }
-        Form::Fill(path) => {
-            let on_page = Affine::translate(origin.to_vec2()) * Affine::scale(space);
-            Mark::Fill { path: on_page * path, ink }
+        Form::Fill(mut path) => {
+            path.apply_affine(Affine::translate(origin.to_vec2()) * Affine::scale(space));
+            Mark::Fill { path, ink }
         }
     }
 }

@@ -5,9 +5,10 @@ use kurbo::{Point, Rect};
 use super::book::{Part, Plan};
 use super::canvas::Page;
 use super::error::PageError;
+use super::foot::{self, Foot};
 use super::header::Header;
 use super::paper::MM;
-use super::{fill, foot, place};
+use super::{fill, place, remark};
 use crate::drill::{self, Choices};
 use crate::engrave::{Layout, Look, System};
 use crate::parallel;
@@ -51,8 +52,8 @@ pub(super) fn lay_out_all<R: Send>(
             Err(error) => refused.push(Some(error)),
         }
     }
-    let done = parallel::map(&sheets, |(sheet, smallest)| {
-        let pages = sheet.finish(plan, *smallest).into_iter();
+    let done = parallel::map(sheets, |(sheet, smallest)| {
+        let pages = sheet.finish(plan, smallest).into_iter();
         let worked = pages.map(|mut page| {
             let result = work(&mut page);
             (page, result)
@@ -99,9 +100,11 @@ impl Sheet {
                     header.draw_continued(&mut board, plan, key)
                 };
                 let foot = if page == last {
-                    foot::draw(&mut board, plan, &score.counts);
-                    foot::draw_low_chords(&mut board, plan, page, &score.low_chords);
-                    foot::height(plan)
+                    remark::draw(&mut board, plan, page, &score);
+                    let foot = Foot::new(plan, &score.counts);
+                    let height = foot.height(plan);
+                    foot.draw(&mut board, plan);
+                    height
                 } else {
                     foot::folio_height(plan)
                 };
@@ -118,24 +121,23 @@ impl Sheet {
     }
 
     /// Adds the music, its staves no larger than those of a trial.
-    fn finish(&self, plan: &Plan<'_>, trial: usize) -> Vec<Page> {
+    fn finish(self, plan: &Plan<'_>, trial: usize) -> Vec<Page> {
         let rooms: Vec<Rect> = self.pages.iter().map(|(_, room)| *room).collect();
         let smaller =
             (self.set.trial != trial).then(|| Set::at(plan, &self.score, &rooms, trial)).flatten();
-        let set = smaller.as_ref().unwrap_or(&self.set);
-        let mut systems = set.systems.iter();
-        let with_music = |((page, room), origins): (&(Page, Rect), &Vec<f64>)| {
-            let mut page = page.clone();
-            let systems_here = &systems.as_slice()[..origins.len().min(systems.len())];
-            let marks = systems_here.iter().map(|system| system.marks.len()).sum();
-            page.marks.reserve_exact(marks);
+        let Set { systems, origins, space, .. } = smaller.unwrap_or(self.set);
+        let mut systems = systems.into_iter();
+        let with_music = |((mut page, room), origins): ((Page, Rect), Vec<f64>)| {
+            let own = &systems.as_slice()[..origins.len().min(systems.len())];
+            page.marks.reserve_exact(own.iter().map(|system| system.marks.len()).sum());
             for (origin, system) in origins.iter().zip(systems.by_ref()) {
-                let at = Point::new(room.x0, room.y1 - origin * set.space);
-                page.marks.extend(system.marks.iter().map(|mark| place::mark(mark, at, set.space)));
+                let at = Point::new(room.x0, room.y1 - origin * space);
+                let placed = system.marks.into_iter().map(|mark| place::placed(mark, at, space));
+                page.marks.extend(placed);
             }
             page
         };
-        self.pages.iter().zip(&set.origins).map(with_music).collect()
+        self.pages.into_iter().zip(origins).map(with_music).collect()
     }
 }
 

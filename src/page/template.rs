@@ -12,6 +12,9 @@ use crate::engrave::BRACE_REACH;
 use crate::recipe::Paper;
 use crate::toml_source::{SourceError, from_toml};
 
+/// The least height of staves that are chosen by readers who need large print, in points.
+const LEAST_LARGE_STAFF: f64 = 8.0 * MM;
+
 /// How the pages of a document are laid out. Every length is in points.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PageTemplate {
@@ -195,6 +198,24 @@ impl PageTemplate {
         })
     }
 
+    /// How much larger than usual is what surrounds staves of a height: from the least large
+    /// one up it grows with them.
+    pub fn growth(&self, staff: f64) -> f64 {
+        if staff >= LEAST_LARGE_STAFF - 1e-6 { (staff / self.staff).max(1.0) } else { 1.0 }
+    }
+
+    /// The same template with the type and the ring of a sheet, but for its key, grown.
+    pub fn grown(&self, growth: f64) -> Self {
+        let TypeSizes { drill, tempo, body, note, header, folio, .. } = self.sizes;
+        let [drill, tempo, body, note, header, folio] =
+            [drill, tempo, body, note, header, folio].map(|size| size * growth);
+        Self {
+            sizes: TypeSizes { drill, tempo, body, note, header, folio, ..self.sizes },
+            distances: Distances { ring: self.distances.ring * growth, ..self.distances },
+            ..self.clone()
+        }
+    }
+
     /// The part of a sheet inside the margins.
     pub fn live(&self, sheet: Size) -> Rect {
         let Margins { top, bottom, left, right } = self.margins;
@@ -276,6 +297,19 @@ mod tests {
             for (large, small) in [(s.key, s.heading), (s.heading, s.drill), (s.drill, s.body)] {
                 assert!(large >= 1.2 * small, "{large} beside {small}");
             }
+        }
+    }
+
+    #[test]
+    fn type_grows_with_large_staves_alone() {
+        let template = PageTemplate::of(Paper::A4);
+        for (mm, expected) in [(6.5, 1.0), (7.5, 1.0), (8.0, 8.0 / 7.0), (9.5, 9.5 / 7.0)] {
+            let growth = template.growth(mm * MM);
+            assert!((growth - expected).abs() < 1e-9, "{mm}: {growth}");
+            let (own, grown) = (template.sizes, template.grown(growth).sizes);
+            assert!((grown.note - growth * own.note).abs() < 1e-9);
+            assert!((grown.folio - growth * own.folio).abs() < 1e-9);
+            assert!(grown.key == own.key && grown.key > grown.drill);
         }
     }
 

@@ -54,12 +54,12 @@ pub fn shape(face: TextFace, text: &str) -> Arc<Run> {
 
 /// The advance width of `text`: where the next run would begin.
 pub fn width(face: TextFace, text: &str, size: f64) -> f64 {
-    shape(face, text).advance() * size
+    shape::read(face, text, |run| run.advance()) * size
 }
 
 /// The ink of `text`, from the true curves of its glyphs; [`Rect::ZERO`] where nothing is inked.
 pub fn ink_bounds(face: TextFace, text: &str, size: f64) -> Rect {
-    shape(face, text).ink().scale_from_origin(size)
+    shape::read(face, text, |run| run.ink()).scale_from_origin(size)
 }
 
 /// The height of a flat capital.

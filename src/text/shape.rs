@@ -91,6 +91,12 @@ impl Run {
 
 /// The shaped run of a text, kept for the next call.
 pub(super) fn cached(face: TextFace, text: &str) -> Arc<Run> {
+    read(face, text, Arc::clone)
+}
+
+/// What `look` reads off the shaped run of a text, which is kept for the next call. Threads that
+/// only measure need not fight for the count of a run's owners.
+pub(super) fn read<T>(face: TextFace, text: &str, look: impl Fn(&Arc<Run>) -> T) -> T {
     #[expect(clippy::disallowed_types, reason = "runs are looked up by their text alone")]
     type Store = std::collections::HashMap<Box<str>, Arc<Run>>;
     static STORES: [LazyLock<RwLock<Store>>; 4] =
@@ -98,7 +104,7 @@ pub(super) fn cached(face: TextFace, text: &str) -> Arc<Run> {
     let store = &STORES[face as usize];
     // A poisoned store still holds only whole runs.
     if let Some(run) = store.read().unwrap_or_else(PoisonError::into_inner).get(text) {
-        return Arc::clone(run);
+        return look(run);
     }
     let run = Arc::new(fresh(face, text));
     let mut kept = store.write().unwrap_or_else(PoisonError::into_inner);
@@ -106,7 +112,8 @@ pub(super) fn cached(face: TextFace, text: &str) -> Arc<Run> {
         kept.clear();
     }
     kept.insert(text.into(), Arc::clone(&run));
-    run
+    drop(kept);
+    look(&run)
 }
 
 /// The shaped run of a text, not kept.

@@ -1,7 +1,7 @@
 //! Breaking a paragraph into lines.
 
 use super::TextFace;
-use super::shape::fresh;
+use super::shape::cached;
 
 /// The lines of `text` set to `width`, ragged right.
 ///
@@ -39,7 +39,7 @@ fn wrap_paragraph(face: TextFace, paragraph: &str, measure: f64) -> Vec<String> 
 fn words(face: TextFace, paragraph: &str) -> Vec<Word<'_>> {
     let texts: Vec<&str> = paragraph.split_ascii_whitespace().collect();
     let line = texts.join(" ");
-    let run = fresh(face, &line);
+    let run = cached(face, &line);
     let mut words = Vec::with_capacity(texts.len());
     let (mut x, mut from, mut next) = (0, 0, texts.into_iter());
     for glyph in run.glyphs() {

@@ -198,7 +198,10 @@ impl Key {
 
     /// The alteration that the signature gives a letter.
     pub fn signature_alter(self, letter: Letter) -> i32 {
-        self.signature().iter().find(|note| note.letter == letter).map_or(0, |note| note.alter)
+        // Where the letter stands in the order of sharps, and backwards in that of flats.
+        let sharps_before = Self::natural_fifths(letter) + 1;
+        let fifths = self.fifths();
+        i32::from(fifths > sharps_before) - i32::from(-fifths > 6 - sharps_before)
     }
 }
 
@@ -268,6 +271,11 @@ mod tests {
         for (key, fifths) in Key::majors().zip(-7..) {
             assert_eq!(key.fifths(), fifths, "{key}");
             assert_eq!(key.signature().len() as i32, fifths.abs(), "{key}");
+            for letter in Letter::ALL {
+                let sign = key.signature().into_iter().find(|note| note.letter == letter);
+                let alter = sign.map_or(0, |note| note.alter);
+                assert_eq!(key.signature_alter(letter), alter, "{letter} in {key}");
+            }
         }
     }
 

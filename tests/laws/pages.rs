@@ -4,7 +4,7 @@ use kurbo::{Rect, Shape as _, Vec2};
 use quintfall::glyphs::MusicFace;
 use quintfall::page::canvas::{Mark, Page};
 use quintfall::pipeline;
-use quintfall::recipe::{Paper, Recipe};
+use quintfall::recipe::{Form, Paper, Recipe, StaffSize};
 use quintfall::text;
 
 /// Nothing stands nearer to the edge of the paper, in points: 7 mm.
@@ -39,10 +39,21 @@ fn every_page(mut check: impl FnMut(&str, &Page)) {
         for paper in [Paper::A4, Paper::Letter] {
             let student = Some("Maximiliane von Hohenstein-Wertherau".to_owned());
             let recipe = Recipe { drill: drill.to_owned(), paper, student, ..Recipe::default() };
-            let document = pipeline::document(&recipe).expect("a sound recipe");
-            assert!(document.pages.len() >= 12, "{drill} on {paper:?}");
-            for page in &document.pages {
-                check(&format!("{drill} on {paper:?}, page {}", page.label), page);
+            let large = |mm| Recipe {
+                form: Form::Handout,
+                staff: StaffSize::of_mm(mm).ok(),
+                goal: Some(208),
+                studio: Some("Willow Street Piano Studio, upstairs".to_owned()),
+                ..recipe.clone()
+            };
+            for recipe in [large(8.0), large(9.5), recipe] {
+                let document = pipeline::document(&recipe).expect("a sound recipe");
+                assert!(document.pages.len() >= 12, "{drill} on {paper:?}");
+                let staff = recipe.staff.map_or(7.0, StaffSize::mm);
+                for page in &document.pages {
+                    let label = &page.label;
+                    check(&format!("{drill} on {paper:?}, staves of {staff}, page {label}"), page);
+                }
             }
         }
     }

@@ -26,6 +26,13 @@ impl Name {
         Self { letter, alter: sharps - flats }
     }
 
+    /// The name as [`Name::parse`] reads it.
+    pub(crate) fn plain(self) -> String {
+        let sign = if self.alter < 0 { "b" } else { "#" };
+        let letter = &"CDEFGAB"[self.letter as usize..=self.letter as usize];
+        format!("{letter}{}", sign.repeat(self.alter.unsigned_abs() as usize))
+    }
+
     /// The name with the signs of print.
     pub(crate) fn printed(self) -> String {
         let letter = &"CDEFGAB"[self.letter as usize..=self.letter as usize];
@@ -71,6 +78,16 @@ impl KeyChords {
         assert_eq!(chord.degree, (degree - 1).rem_euclid(7) + 1);
         chord
     }
+}
+
+/// The notes of a chord, from its root up, as music21 spells its kind; `None` where the data
+/// have no such chord.
+pub(crate) fn spelled(root: Name, kind: &str) -> Option<Vec<Name>> {
+    static DATA: LazyLock<BTreeMap<String, BTreeMap<String, Vec<String>>>> = LazyLock::new(|| {
+        serde_json::from_str(include_str!("../data/chord_kinds.json")).expect("sound data")
+    });
+    let notes = DATA.get(kind)?.get(&root.plain())?;
+    Some(notes.iter().map(|note| Name::parse(note)).collect())
 }
 
 #[derive(Deserialize)]

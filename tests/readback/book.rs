@@ -1,61 +1,144 @@
 //! Documents to read back, and the whole check of one.
 
+use quintfall::drill::{self, Choices, Template};
+use quintfall::output;
+use quintfall::page::PageError;
 use quintfall::page::canvas::Document;
-use quintfall::recipe::{Form, Paper, Recipe};
-use quintfall::{output, pipeline};
+use quintfall::pipeline::{self, PipelineError};
+use quintfall::recipe::{Form, Recipe};
+use quintfall::theory::Key;
 
-use crate::{drill, ink, music, words};
-
-/// The round of twelve in falling fifths, as the workbook prints it.
-pub(crate) const ROUND: [&str; 12] =
-    ["C", "F", "Bb", "Eb", "Ab", "Db", "Gb", "B", "E", "A", "D", "G"];
+use crate::harmony::{self, Tones};
+use crate::ink::{self, Ink};
+use crate::{against, fold, music, words};
 
 /// What a check of a document found.
 #[derive(Debug, Default, PartialEq, Eq)]
 pub(crate) struct Found {
     /// Pages with music.
     pub(crate) pages: usize,
+    /// Systems on them.
+    pub(crate) systems: usize,
     /// Heads read.
     pub(crate) heads: usize,
-    /// Chords whose fingers were compared.
-    pub(crate) fingers: usize,
+    /// Notes that belong to the chords named over them, and those beside one.
+    pub(crate) tones: Tones,
 }
 
-/// Reads a PDF file back and compares every page of music with its drill, key by key.
-pub(crate) fn check(pdf: &[u8], drill: &str, keys: &[&str]) -> Result<Found, String> {
-    let mut found = Found::default();
-    for (index, ink) in ink::pages(pdf).iter().enumerate() {
+/// One key of a document, read.
+pub(crate) struct KeyRead {
+    pub(crate) sheet: music::Sheet,
+    pub(crate) rows: words::Rows,
+    /// How many pages it takes.
+    pub(crate) pages: usize,
+}
+
+/// Reads every key of a PDF file, each from all its pages.
+pub(crate) fn read(pdf: &[u8], is_booklet: bool) -> Result<Vec<KeyRead>, String> {
+    let sides = ink::pages(pdf);
+    let pages = if is_booklet { fold::leaf_through(&sides)? } else { sides };
+    let mut keys: Vec<Vec<&Ink>> = Vec::new();
+    let mut last_music = None;
+    for (index, ink) in pages.iter().enumerate() {
         let at = |what: String| format!("page {}: {what}", index + 1);
-        let Some(sheet) = music::read(ink).map_err(at)? else { continue };
-        let key = keys.get(found.pages).ok_or_else(|| at("one page too many".to_owned()))?;
-        let at = |what: String| format!("page {} ({key}): {what}", index + 1);
-        drill::check_music(&sheet, drill, key).map_err(at)?;
-        let rows = words::rows(ink, &sheet);
-        drill::check_words(&sheet, &rows, key).map_err(at)?;
-        drill::check_counts(&sheet, &rows.counts).map_err(at)?;
-        found.fingers += drill::check_fingers(&sheet, key).map_err(at)?;
-        found.heads += sheet.hands.iter().flatten().map(|column| column.heads.len()).sum::<usize>();
-        found.pages += 1;
+        let Some(begins) = music::begins(ink).map_err(at)? else { continue };
+        match keys.last_mut().filter(|_| !begins) {
+            Some(key) if last_music.is_some_and(|last| last + 1 == index) => key.push(ink),
+            Some(_) => return Err(at("music goes on after other pages".to_owned())),
+            None => keys.push(vec![ink]),
+        }
+        last_music = Some(index);
     }
-    if found.pages != keys.len() {
-        return Err(format!("{} pages of music for {} keys", found.pages, keys.len()));
+    let read = |(index, pages): (usize, &Vec<&Ink>)| {
+        let sheet = music::read(pages).map_err(|what| format!("key {}: {what}", index + 1))?;
+        let rows = words::rows(pages, &sheet);
+        Ok(KeyRead { sheet, rows, pages: pages.len() })
+    };
+    keys.iter().enumerate().map(read).collect()
+}
+
+/// Reads a PDF file back and compares every key, in order, with the score that the template
+/// gives, and its notes with the chords it names.
+pub(crate) fn check(
+    pdf: &[u8],
+    template: &Template,
+    keys: &[Key],
+    recipe: &Recipe,
+) -> Result<Found, String> {
+    let read = read(pdf, recipe.booklet)?;
+    if read.len() != keys.len() {
+        return Err(format!("{} keys, not {}", read.len(), keys.len()));
+    }
+    let mut found = Found::default();
+    for (key, own) in keys.iter().zip(&read) {
+        let at = |what: String| format!("{key}: {what}");
+        let score = drill::realise(template, *key, Choices::of(recipe));
+        let moments = against::check(&own.sheet, &own.rows, &score, recipe).map_err(at)?;
+        let tonic = score.key.tonic().plain();
+        let tones = harmony::check(&own.sheet, &own.rows, &moments, &tonic).map_err(at)?;
+        found.pages += own.pages;
+        found.systems += own.sheet.systems.len();
+        found.heads += own.sheet.hands.iter().flatten().map(|it| it.heads.len()).sum::<usize>();
+        found.tones.add(&tones);
     }
     Ok(found)
 }
 
-/// The workbook of a drill.
-pub(crate) fn workbook(drill: &str, paper: Paper) -> Document {
-    let recipe = Recipe { drill: drill.to_owned(), paper, ..Recipe::default() };
-    document(&recipe)
+impl Found {
+    /// Counts in what another check found.
+    pub(crate) fn add(&mut self, other: &Self) {
+        self.pages += other.pages;
+        self.systems += other.systems;
+        self.heads += other.heads;
+        self.tones.add(&other.tones);
+    }
+}
+
+/// [`check`], of what a recipe prints; `None` where staves of a size that it asks for do not
+/// fit, and it prints nothing.
+#[track_caller]
+pub(crate) fn assert_reads_back(recipe: &Recipe) -> Option<Found> {
+    let fail = |what: &str| -> ! { panic!("{}, {}: {what}", recipe.drill, in_words(recipe)) };
+    let template = pipeline::templates(recipe).expect("a sound template").remove(0);
+    let document = match pipeline::document(recipe) {
+        Ok(document) => document,
+        Err(PipelineError::Page(PageError::NoRoom { .. })) if recipe.staff.is_some() => {
+            return None;
+        }
+        Err(error) => fail(&error.to_string()),
+    };
+    let found = check(&pdf(&document), &template, &recipe.keys, recipe);
+    Some(found.unwrap_or_else(|what| fail(&what)))
+}
+
+/// What is special about a recipe.
+fn in_words(recipe: &Recipe) -> String {
+    let staff = recipe.staff.map_or_else(|| "any".to_owned(), |staff| staff.to_string());
+    format!(
+        "{:?} {:?} {:?}, staff {staff}, booklet {}, counts {:?}, fingers {:?}, symbols {:?}",
+        recipe.form,
+        recipe.paper,
+        recipe.orientation,
+        recipe.booklet,
+        recipe.counts,
+        recipe.fingering,
+        recipe.symbols
+    )
+}
+
+/// The keys of plain names.
+pub(crate) fn keys(names: &[&str]) -> Vec<Key> {
+    names.iter().map(|name| name.parse().expect("a key")).collect()
 }
 
 /// The sheets of some keys alone.
-pub(crate) fn handout(drill: &str, keys: &[&str]) -> Document {
-    let keys = keys.iter().map(|key| key.parse().expect("a key")).collect();
-    document(&Recipe { form: Form::Handout, drill: drill.to_owned(), keys, ..Recipe::default() })
+pub(crate) fn handout(drill: &str, names: &[&str]) -> Recipe {
+    let form = Form::Handout;
+    Recipe { form, drill: drill.to_owned(), keys: keys(names), ..Recipe::default() }
 }
 
-fn document(recipe: &Recipe) -> Document {
+/// The document of a recipe.
+pub(crate) fn document(recipe: &Recipe) -> Document {
     pipeline::document(recipe).expect("a sound recipe")
 }
 

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use kurbo::{Affine, BezPath, Point};
+use kurbo::{Affine, BezPath, Point, Shape as _};
 use lopdf::content::{Content, Operation};
 use lopdf::{Dictionary, Document, Object, ObjectId};
 
@@ -20,6 +20,8 @@ pub(crate) struct Glyph {
     pub(crate) advance: f64,
     /// Its em.
     pub(crate) size: f64,
+    /// Which stretch of text it belongs to: a new one begins wherever the text is set down anew.
+    pub(crate) run: usize,
 }
 
 /// A straight stroke.
@@ -33,9 +35,31 @@ pub(crate) struct Line {
 /// Everything on a page.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Ink {
+    /// How wide and how high the page is.
+    pub(crate) size: (f64, f64),
     pub(crate) glyphs: Vec<Glyph>,
     pub(crate) lines: Vec<Line>,
     pub(crate) fills: Vec<BezPath>,
+}
+
+impl Ink {
+    /// Whether nothing at all is printed.
+    pub(crate) fn is_blank(&self) -> bool {
+        self.glyphs.is_empty() && self.lines.is_empty() && self.fills.is_empty()
+    }
+
+    /// What is printed left and right of the middle, as two pages half as wide.
+    pub(crate) fn halves(&self) -> [Self; 2] {
+        let middle = self.size.0 / 2.0;
+        [true, false].map(|left| {
+            let side = |x: f64| (x < middle) == left;
+            let glyphs = self.glyphs.iter().filter(|glyph| side(glyph.at.x)).cloned().collect();
+            let lines = self.lines.iter().filter(|line| side(line.from.midpoint(line.to).x));
+            let fills = self.fills.iter().filter(|fill| side(fill.bounding_box().center().x));
+            let size = (middle, self.size.1);
+            Self { size, glyphs, lines: lines.copied().collect(), fills: fills.cloned().collect() }
+        })
+    }
 }
 
 /// Reads every page of a PDF file.
@@ -155,7 +179,22 @@ struct Reader {
     text: Affine,
     row: Affine,
     path: BezPath,
+    run: usize,
     ink: Ink,
+}
+
+/// The width and height of a page; its box may be that of a node above it.
+fn size(file: &Document, page: ObjectId) -> (f64, f64) {
+    let mut node = file.get_dictionary(page).expect("a page");
+    let sides = loop {
+        if let Some(sides) = get(file, node, "MediaBox") {
+            break sides.as_array().expect("four numbers");
+        }
+        let above = get(file, node, "Parent").expect("a node above");
+        node = above.as_dict().expect("a dictionary");
+    };
+    let side = |index: usize| number(&sides[index]);
+    (side(2) - side(0), side(3) - side(1))
 }
 
 fn read(file: &Document, page: ObjectId) -> Ink {
@@ -178,7 +217,8 @@ fn read(file: &Document, page: ObjectId) -> Ink {
         text: Affine::IDENTITY,
         row: Affine::IDENTITY,
         path: BezPath::new(),
-        ink: Ink::default(),
+        run: 0,
+        ink: Ink { size: size(file, page), ..Ink::default() },
     };
     let content = file.get_page_content(page);
     for operation in &Content::decode(&content).expect("operators").operations {
@@ -201,7 +241,10 @@ impl Reader {
             "Q" => self.state = self.kept.pop().expect("a state to return to"),
             "cm" => self.state.place *= matrix(operands),
             "w" => self.state.pen = n(0),
-            "BT" => (self.text, self.row) = (Affine::IDENTITY, Affine::IDENTITY),
+            "BT" => {
+                (self.text, self.row) = (Affine::IDENTITY, Affine::IDENTITY);
+                self.run += 1;
+            }
             "Tf" => {
                 self.state.font = operands[0].as_name().expect("a name").to_vec();
                 self.state.size = n(1);
@@ -219,6 +262,7 @@ impl Reader {
             "Tm" => {
                 self.row = matrix(operands);
                 self.text = self.row;
+                self.run += 1;
             }
             "Tj" => self.show(&operands[0]),
             "TJ" => operands[0].as_array().expect("an array").iter().for_each(|it| self.show(it)),
@@ -229,6 +273,7 @@ impl Reader {
     fn new_row(&mut self, x: f64, y: f64) {
         self.row *= Affine::translate((x, y));
         self.text = self.row;
+        self.run += 1;
     }
 
     fn show(&mut self, item: &Object) {
@@ -243,13 +288,14 @@ impl Reader {
             let code = u16::from_be_bytes([code[0], code[1]]);
             let place = state.place * self.text;
             let size = state.size * place.determinant().abs().sqrt();
-            let advance = font.width(code) / 1000.0 * state.size + state.spacing;
+            let step = (font.width(code) / 1000.0 * state.size + state.spacing) * state.stretch;
             let at = place * Point::new(0.0, state.rise);
-            let after = place * Point::new(advance * state.stretch, state.rise);
+            let after = place * Point::new(step, state.rise);
             let meaning = font.meanings.get(&code);
             let meaning = meaning.unwrap_or_else(|| panic!("code {code} has no meaning")).clone();
-            self.ink.glyphs.push(Glyph { meaning, at, advance: after.x - at.x, size });
-            self.text *= Affine::translate((advance * state.stretch, 0.0));
+            let advance = after.x - at.x;
+            self.ink.glyphs.push(Glyph { meaning, at, advance, size, run: self.run });
+            self.text *= Affine::translate((step, 0.0));
         }
     }
 

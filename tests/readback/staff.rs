@@ -40,16 +40,18 @@ pub(crate) struct System {
     pub(crate) bar_ends: Vec<f64>,
     /// Whether it ends with a thick barline.
     pub(crate) is_final: bool,
+    /// Which of the pages of its key it stands on.
+    pub(crate) page: usize,
 }
 
-/// The systems of a page, from the top.
-pub(crate) fn systems(ink: &Ink) -> Result<Vec<System>, String> {
+/// The systems of a page, from the top; `page` is its place among those of a key.
+pub(crate) fn systems(ink: &Ink, page: usize) -> Result<Vec<System>, String> {
     let mut staves = staves(&ink.lines);
     staves.sort_by(|a, b| b.middle.total_cmp(&a.middle));
     if !staves.len().is_multiple_of(2) {
         return Err(format!("{} staves do not make pairs", staves.len()));
     }
-    staves.chunks(2).map(|pair| system(ink, pair[0], pair[1])).collect()
+    staves.chunks(2).map(|pair| system(ink, page, pair[0], pair[1])).collect()
 }
 
 /// Groups of five horizontal rules of one reach, evenly spaced as on a staff.
@@ -81,7 +83,7 @@ fn staves(lines: &[Line]) -> Vec<Staff> {
     staves
 }
 
-fn system(ink: &Ink, upper: Staff, lower: Staff) -> Result<System, String> {
+fn system(ink: &Ink, page: usize, upper: Staff, lower: Staff) -> Result<System, String> {
     let space = upper.space;
     if (upper.space - lower.space).abs() > 0.02 || (upper.left - lower.left).abs() > 0.02 {
         return Err("the staves of a pair differ".to_owned());
@@ -125,7 +127,7 @@ fn system(ink: &Ink, upper: Staff, lower: Staff) -> Result<System, String> {
         return Err("the last barline does not end the staff".to_owned());
     }
     let is_final = barlines.last().is_some_and(|(_, width)| *width > 0.3 * space);
-    Ok(System { upper, lower, bar_ends, is_final })
+    Ok(System { upper, lower, bar_ends, is_final, page })
 }
 
 /// Which staff, counted over all systems from the top, a point lies nearest to.

@@ -4,19 +4,23 @@ use kurbo::{BezPath, Rect, Shape as _};
 
 use crate::ink::{Glyph, Ink};
 use crate::music::Sheet;
+use crate::named;
+use crate::staff::System;
 
 /// A line of type that stands alone.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Words {
     pub(crate) text: String,
-    /// Which system of the page.
+    /// Which system of its key.
     pub(crate) system: usize,
     pub(crate) left: f64,
     pub(crate) right: f64,
     pub(crate) baseline: f64,
+    /// Its em.
+    pub(crate) size: f64,
 }
 
-/// The rows of a page, each in reading order.
+/// The rows of a key, each in reading order.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Rows {
     pub(crate) symbols: Vec<Words>,
@@ -32,34 +36,43 @@ pub(crate) struct Counted {
     pub(crate) left: bool,
 }
 
-/// Reads the rows of a page.
-pub(crate) fn rows(ink: &Ink, sheet: &Sheet) -> Rows {
+/// Symbols and numerals stand within so many spaces of their staff.
+const REACH: f64 = 16.0;
+
+/// Reads the rows on the pages of a key.
+pub(crate) fn rows(pages: &[&Ink], sheet: &Sheet) -> Rows {
     let mut rows = Rows::default();
     for (index, system) in sheet.systems.iter().enumerate() {
+        let ink = pages[system.page];
+        let same_page = |other: &&System| other.page == system.page;
         let space = system.upper.space;
-        let above =
-            index.checked_sub(1).map_or(f64::INFINITY, |before| sheet.systems[before].lower.middle);
-        let below = sheet.systems.get(index + 1).map_or(f64::NEG_INFINITY, |n| n.upper.middle);
+        let before = index.checked_sub(1).map(|before| &sheet.systems[before]).filter(same_page);
+        let after = sheet.systems.get(index + 1).filter(same_page);
+        let above = before.map_or(f64::INFINITY, |before| before.lower.middle);
+        let below = after.map_or(f64::NEG_INFINITY, |after| after.upper.middle);
         let (top, bottom) = (system.upper.middle + 2.0 * space, system.lower.middle - 2.0 * space);
-        // Half of what lies between two systems belongs to each, whatever stands there.
-        let band = |low: f64, high: f64| -> Vec<Words> {
-            let glyphs: Vec<&Glyph> = ink
+        let pieces = |low: f64, high: f64| {
+            let glyphs = ink
                 .glyphs
                 .iter()
                 .filter(|glyph| glyph.at.y > low && glyph.at.y < high)
-                .filter(|glyph| glyph.at.x > system.upper.left - space)
-                .collect();
-            chains(&glyphs, index, space)
+                .filter(|glyph| glyph.at.x > system.upper.left - space);
+            pieces(glyphs, index)
         };
         let keep = |words: Vec<Words>, is: fn(&str) -> bool| {
             words.into_iter().filter(|words| is(&words.text)).collect::<Vec<_>>()
         };
-        let high = above.min(top + 16.0 * space);
-        rows.symbols.extend(keep(band(top + 0.5 * space, high), is_symbol));
-        let low = below.max(bottom - 16.0 * space);
-        rows.numerals.extend(keep(band(low, bottom - 0.5 * space), is_numeral));
+        // Symbols and numerals of neighbouring systems share the white between them; no word
+        // can be both.
+        let high = above.min(top + REACH * space);
+        let words = chains(pieces(top + 0.5 * space, high), space);
+        rows.symbols.extend(keep(words, named::looks_like_symbol));
+        let low = below.max(bottom - REACH * space);
+        let words = chains(pieces(low, bottom - 0.5 * space), space);
+        rows.numerals.extend(keep(words, named::looks_like_numeral));
+        // Whatever words stand between the staves are counts.
         let inner = (system.lower.middle + 2.0 * space, system.upper.middle - 2.0 * space);
-        for words in keep(band(inner.0, inner.1), is_count) {
+        for words in pieces(inner.0, inner.1) {
             let (right, left) = wedges(&ink.fills, &words, space);
             rows.counts.push(Counted { words, right, left });
         }
@@ -67,68 +80,76 @@ pub(crate) fn rows(ink: &Ink, sheet: &Sheet) -> Rows {
     rows
 }
 
-/// Glyphs that follow one another closely, near one baseline, read as one.
-fn chains(glyphs: &[&Glyph], system: usize, space: f64) -> Vec<Words> {
-    let mut sorted: Vec<&Glyph> = glyphs.to_vec();
-    sorted.retain(|glyph| !glyph.meaning.trim().is_empty());
-    sorted.sort_by(|a, b| a.at.x.total_cmp(&b.at.x));
-    let mut chains: Vec<(Words, f64)> = Vec::new();
-    for glyph in sorted {
-        let (x, y) = (glyph.at.x, glyph.at.y);
-        let follows = chains.iter_mut().rev().find(|(words, em)| {
-            let gap = x - words.right;
-            let rise = (y - words.baseline).abs();
-            gap > -0.35 * em && gap < 0.55 * space && rise < 0.4 * em
-        });
-        let right = x + glyph.advance;
-        match follows {
-            Some((words, _)) => {
-                words.text.push_str(&plain(&glyph.meaning));
+/// Runs of text, and signs of chord symbols, from left to right.
+fn pieces<'a>(glyphs: impl Iterator<Item = &'a Glyph>, system: usize) -> Vec<Words> {
+    let mut pieces: Vec<(usize, Words)> = Vec::new();
+    for glyph in glyphs {
+        let Some(text) = plain(&glyph.meaning) else { continue };
+        let is_sign = text != glyph.meaning;
+        let right = glyph.at.x + glyph.advance;
+        match pieces.last_mut().filter(|(run, _)| *run == glyph.run && !is_sign) {
+            Some((_, words)) => {
+                words.text.push_str(&text);
                 words.right = right;
             }
-            None => chains.push((
-                Words { text: plain(&glyph.meaning), system, left: x, right, baseline: y },
-                glyph.size,
-            )),
+            None => {
+                let (left, baseline) = (glyph.at.x, glyph.at.y);
+                let words = Words { text, system, left, right, baseline, size: glyph.size };
+                pieces.push((if is_sign { usize::MAX } else { glyph.run }, words));
+            }
         }
     }
-    chains.into_iter().map(|(words, _)| words).collect()
+    let mut words: Vec<Words> = pieces.into_iter().map(|(_, words)| words).collect();
+    words.retain(|words| !words.text.trim().is_empty());
+    words.sort_by(|a, b| a.left.total_cmp(&b.left).then(b.baseline.total_cmp(&a.baseline)));
+    words
 }
 
-/// Signs of chord symbols as the characters that stand for them in plain text.
-fn plain(meaning: &str) -> String {
-    match meaning {
-        "\u{ED60}" | "\u{F400}" => "♭".to_owned(),
-        "\u{ED62}" | "\u{F402}" => "♯".to_owned(),
-        "\u{E870}" => "°".to_owned(),
-        "\u{E871}" => "ø".to_owned(),
-        "\u{E873}" => "△".to_owned(),
-        "\u{E874}" => "-".to_owned(),
-        other => other.to_owned(),
+/// Pieces that follow one another closely, near one baseline, read as one. What is raised, or
+/// stands in two storeys, begins no line of its own.
+fn chains(pieces: Vec<Words>, space: f64) -> Vec<Words> {
+    let mut chains: Vec<Words> = Vec::new();
+    for piece in pieces {
+        let follows = chains.iter_mut().rev().find(|chain| {
+            let gap = piece.left - chain.right;
+            let rise = piece.baseline - chain.baseline;
+            gap > -0.9 * piece.size
+                && gap < 0.42 * space
+                && rise.abs() < 0.6 * chain.size
+                && piece.size < 1.2 * chain.size
+        });
+        match follows {
+            Some(chain) => {
+                chain.text.push_str(&piece.text);
+                chain.right = chain.right.max(piece.right);
+            }
+            None => chains.push(piece),
+        }
     }
+    chains
 }
 
-/// What may follow a root or a numeral.
-const QUALITIES: [&str; 8] = ["7", "maj7", "m7", "ø7", "m7♭5", "△7", "-7", "°7"];
-
-fn is_symbol(text: &str) -> bool {
-    let Some(rest) = text.strip_prefix(|root: char| ('A'..='G').contains(&root)) else {
-        return false;
+/// Letters as they are, signs of chord symbols as the characters that stand for them; `None` for
+/// other signs of music.
+fn plain(meaning: &str) -> Option<String> {
+    let sign = meaning.chars().next()?;
+    let text = match sign {
+        '\u{ED60}' | '\u{F400}' => "♭",
+        '\u{ED61}' | '\u{F401}' => "♮",
+        '\u{ED62}' | '\u{F402}' => "♯",
+        '\u{ED63}' => "♯♯",
+        '\u{ED64}' => "♭♭",
+        '\u{E870}' => "°",
+        '\u{E871}' => "ø",
+        '\u{E872}' => "+",
+        '\u{E873}' => "△",
+        '\u{E874}' => "-",
+        '\u{E875}' => "(",
+        '\u{E876}' => ")",
+        '\u{E000}'..'\u{F8FF}' => return None,
+        _ => meaning,
     };
-    let rest = rest.strip_prefix(['♭', '♯']).unwrap_or(rest);
-    QUALITIES.contains(&rest)
-}
-
-fn is_numeral(text: &str) -> bool {
-    let letters = text.trim_end_matches(|c| !matches!(c, 'I' | 'V' | 'i' | 'v'));
-    !letters.is_empty()
-        && letters.chars().all(|c| matches!(c, 'I' | 'V' | 'i' | 'v'))
-        && QUALITIES.contains(&&text[letters.len()..])
-}
-
-fn is_count(text: &str) -> bool {
-    let inner = text.strip_prefix('(').and_then(|text| text.strip_suffix(')')).unwrap_or(text);
-    matches!(inner, "1" | "2" | "3" | "4" | "&")
+    Some(text.to_owned())
 }
 
 /// Whether a small triangle stands above and below a count.

@@ -1,0 +1,184 @@
+//! What each way of a moment costs, by itself and after others.
+
+use super::figure::in_place;
+use super::line::{Moment, NONE};
+use super::rules::{
+    Cost, FINGERS, LANES, Move, Rules, THREE_FOUR_FIVE, THUMB_ON_BLACK, WEAK_FINGER,
+    WHITE_NEIGHBOUR,
+};
+use super::solve::{Table, least};
+use super::ways::{WAYS, Way, beyond, ways};
+
+/// No way at all.
+pub(super) const NEVER: Cost = 1 << 24;
+/// Ours: each note of a scale or arpeggio that leaves the handbook's fingers. It outweighs what
+/// the rules have against a handbook's finger, and yields to what a hand cannot do.
+const OFF_HANDBOOK: Cost = 60;
+/// Ours: a chord that leaves the fingers of the chord before it.
+const NEW_SHAPE: Cost = 1;
+/// Ours: the same chord again with other fingers.
+const SAME_CHORD: Cost = 32;
+
+/// What each way of the moment costs, whatever comes before and after.
+pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, handbook: u8) -> [Cost; WAYS] {
+    let moment = &moments[at];
+    let mut costs = [NEVER; WAYS];
+    let white = white_neighbours(moments, at);
+    for (cost, way) in costs.iter_mut().zip(ways(moment.count)) {
+        let given = |(finger, fixed): (&u8, &u8)| *fixed == NONE || finger == fixed;
+        if !way.iter().zip(&moment.fixed).take(moment.count).all(given) {
+            continue;
+        }
+        *cost = fingers_cost(rules, moment, way, white);
+        if moment.count > 1 {
+            *cost += chord_cost(rules, moment, way);
+        } else if handbook != NONE && handbook != way[0] {
+            *cost += OFF_HANDBOOK;
+        }
+    }
+    costs
+}
+
+/// How many of the notes before and after are white, if the moment is a single note; a rest
+/// between leaves none.
+fn white_neighbours(moments: &[Moment], at: usize) -> Cost {
+    let white = |moment: &Moment| moment.keys().iter().any(|key| !key.black);
+    let before = at.checked_sub(1).is_some_and(|b| !moments[at].rest && white(&moments[b]));
+    let after = moments.get(at + 1).is_some_and(|after| !after.rest && white(after));
+    Cost::from(before) + Cost::from(after)
+}
+
+/// Rules 6, 10 and 11 for the keys that are struck.
+fn fingers_cost(rules: &Rules, moment: &Moment, way: &Way, white: Cost) -> Cost {
+    let mut cost = 0;
+    for place in (0..moment.count).filter(|place| moment.is_fresh(*place)) {
+        let neighbours = if moment.count == 1 { white * WHITE_NEIGHBOUR } else { 0 };
+        let black = moment.keys[place].black;
+        cost += match way[place] {
+            0 if black => THUMB_ON_BLACK + neighbours,
+            3 => WEAK_FINGER,
+            4 => {
+                let weak = if rules.fifth_is_weak() { WEAK_FINGER } else { 0 };
+                weak + if black { neighbours } else { 0 }
+            }
+            _ => 0,
+        };
+    }
+    cost
+}
+
+/// Rules 1 to 3 for neighbouring keys of a chord and its outer pair, and what lies beyond the
+/// hand; only what has a struck key in it is judged.
+fn chord_cost(rules: &Rules, moment: &Moment, way: &Way) -> Cost {
+    let pair = |low: usize, high: usize| {
+        if !moment.is_fresh(low) && !moment.is_fresh(high) {
+            return 0;
+        }
+        let fingers = (usize::from(way[low]), usize::from(way[high]));
+        rules.ease(moment.keys[low], moment.keys[high], fingers)
+    };
+    let last = moment.count - 1;
+    let mut cost: Cost = (0..last).map(|low| pair(low, low + 1)).sum();
+    if last > 1 {
+        cost += pair(0, last);
+    }
+    cost + Rules::impossible(beyond(rules.size, moment.keys(), way))
+}
+
+/// What each way of the moment costs after each way of the moment before it.
+pub(super) fn moves(rules: &Rules, moments: &[Moment], at: usize) -> Table {
+    let (before, now) = (&moments[at - 1], &moments[at]);
+    let mut table = [[NEVER; WAYS]; WAYS];
+    let single = before.single().zip(now.single());
+    let one = single.map(|(from, to)| {
+        let in_place = in_place(rules.size, moments, at - 1);
+        let step = Move::new(rules, before.keys[from], now.keys[to], now.rest, in_place);
+        (from, to, step)
+    });
+    for (row, there) in table.iter_mut().zip(ways(now.count)) {
+        for (cost, here) in row.iter_mut().zip(ways(before.count)) {
+            if !keeps_held(now, here, there) {
+                continue;
+            }
+            *cost = match &one {
+                Some((from, to, step)) => {
+                    step.cost(usize::from(here[*from]), usize::from(there[*to]))
+                }
+                None => chord_move(rules, before, now, here, there),
+            };
+        }
+    }
+    table
+}
+
+/// Whether every held key keeps its finger.
+fn keeps_held(now: &Moment, here: &Way, there: &Way) -> bool {
+    (0..now.count).all(|place| match now.held[place] {
+        NONE => true,
+        before => here[usize::from(before)] == there[place],
+    })
+}
+
+/// A move to or from a chord: the rules for single notes, gently, for every two fingers.
+fn chord_move(rules: &Rules, before: &Moment, now: &Moment, here: &Way, there: &Way) -> Cost {
+    if before.keys() == now.keys() {
+        return if here == there { 0 } else { SAME_CHORD };
+    }
+    if now.rest {
+        return 0;
+    }
+    let mut cost = if before.count == now.count && here != there { NEW_SHAPE } else { 0 };
+    for (key, finger) in now
+        .keys()
+        .iter()
+        .zip(there)
+        .enumerate()
+        .filter_map(|(place, pair)| now.is_fresh(place).then_some(pair))
+    {
+        for (old, other) in before.keys().iter().zip(here) {
+            cost += rules.chord_move(*old, *key, usize::from(*other), usize::from(*finger));
+        }
+    }
+    cost
+}
+
+/// Three single notes without a rest: rules 4, 5 and 7.
+pub(super) struct Triple<'a> {
+    /// By whether the thumb between makes a full change of position of it.
+    third: [&'a [[i16; LANES]; FINGERS]; 2],
+    three_four_five: bool,
+}
+
+impl<'a> Triple<'a> {
+    /// The moment and the two before it, where they are three such notes on different keys.
+    pub(super) fn new(rules: &'a Rules, moments: &[Moment], at: usize) -> Option<Self> {
+        let [first, second, third] = moments.get(at.checked_sub(2)?..=at)? else { return None };
+        if second.rest || third.rest {
+            return None;
+        }
+        let keys = [first.alone()?, second.alone()?, third.alone()?];
+        let [from, between, to] = keys.map(|key| key.semitones);
+        if from == between || between == to {
+            return None;
+        }
+        let inside = (from.min(to)..from.max(to)).contains(&between);
+        Some(Self {
+            third: [rules.third(false, keys[0], keys[2]), rules.third(inside, keys[0], keys[2])],
+            three_four_five: rules.counts_three_four_five(),
+        })
+    }
+
+    /// The least cost of reaching the third note by finger `there` from the second by `here`,
+    /// and the finger of the first.
+    pub(super) fn least(&self, so_far: &[Cost; WAYS], here: usize, there: usize) -> (Cost, u8) {
+        let third = &self.third[usize::from(here == 0)][there];
+        let mut costs = [0; FINGERS];
+        for ((cost, so_far), third) in costs.iter_mut().zip(so_far).zip(third) {
+            *cost = so_far + Cost::from(*third);
+        }
+        if self.three_four_five && here >= 2 && there >= 2 && here != there {
+            costs[9 - here - there] += THREE_FOUR_FIVE;
+        }
+        least(&costs)
+    }
+}

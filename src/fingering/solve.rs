@@ -1,0 +1,151 @@
+//! The choice of fingers for a whole line: a dynamic programme over its moments.
+
+use super::costs::{NEVER, Triple, moves, own};
+use super::hand::{HandSize, Measure};
+use super::line::{FingeringError, Moment, Struck, moments};
+use super::passage::handbook_fingers;
+use super::rules::{Cost, Key, Rules};
+use super::ways::{WAYS, Way, beyond, ways};
+use crate::score::Hand;
+
+/// How a line is fingered.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Settings {
+    /// The size of the hand.
+    pub size: HandSize,
+    /// How distances are judged.
+    pub measure: Measure,
+}
+
+/// The fingers of a line.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Fingering {
+    /// For each struck note or chord, a finger for each of its notes, 1 to 5.
+    pub fingers: Vec<Vec<u8>>,
+    /// The struck notes and chords, by index, that the hand cannot hold together with what else
+    /// is down: to be rolled, revoiced, or marked with a caution.
+    pub beyond: Vec<usize>,
+}
+
+/// Fingers for every note of one hand's line, the least costly over the whole line.
+///
+/// The line is in order of time; notes that are struck at one moment may stand in one
+/// [`Struck`] or in several. A held note keeps its finger, a repeated one too. Given fingers are
+/// kept. What the hand cannot hold gets fingers all the same, and is listed.
+///
+/// # Errors
+///
+/// See [`FingeringError`]: its index names the note or chord at fault.
+pub fn fingers(
+    hand: Hand,
+    line: &[Struck<'_>],
+    settings: Settings,
+) -> Result<Fingering, FingeringError> {
+    let moments = moments(hand, line)?;
+    let rules = Rules::of(settings.size, settings.measure);
+    let ways = solve(rules, &moments)?;
+    let mut fingering = Fingering { fingers: Vec::with_capacity(line.len()), beyond: Vec::new() };
+    let mut at = 0;
+    let mut last = None;
+    for (index, struck) in line.iter().enumerate() {
+        if struck.pitches.is_empty() {
+            fingering.fingers.push(Vec::new());
+            continue;
+        }
+        if last.is_some_and(|last| last != struck.at) {
+            at += 1;
+        }
+        last = Some(struck.at);
+        let (moment, way) = (&moments[at], ways[at]);
+        let finger = |key: Key| moment.place(key).map_or(0, |place| way[place] + 1);
+        let digits = struck.pitches.iter().map(|pitch| finger(Key::of(hand, *pitch)));
+        fingering.fingers.push(digits.collect());
+        if beyond(rules.size, moment.keys(), &way) > 0 {
+            fingering.beyond.push(index);
+        }
+    }
+    Ok(fingering)
+}
+
+/// Costs by way of a moment, and then by way of the moment before it.
+pub(super) type Table = [[Cost; WAYS]; WAYS];
+
+/// For each way of a moment and of the one before it, the best way of the one before that.
+type Backward = [[u8; WAYS]; WAYS];
+
+/// The least costly way of every moment.
+fn solve(rules: &Rules, moments: &[Moment]) -> Result<Vec<Way>, FingeringError> {
+    let Some(first) = moments.first() else { return Ok(Vec::new()) };
+    let handbook = handbook_fingers(moments);
+    let mut backward: Vec<Backward> = Vec::with_capacity(moments.len());
+    let mut so_far: Table = [[NEVER; WAYS]; WAYS];
+    // The first moment follows one that had a single way and cost nothing.
+    for (row, cost) in so_far.iter_mut().zip(own(rules, moments, 0, handbook[0])) {
+        row[0] = cost;
+    }
+    settle(&mut so_far, first)?;
+    for at in 1..moments.len() {
+        let own = own(rules, moments, at, handbook[at]);
+        let moves = moves(rules, moments, at);
+        let triple = Triple::new(rules, moments, at);
+        let mut next: Table = [[NEVER; WAYS]; WAYS];
+        let mut back: Backward = [[0; WAYS]; WAYS];
+        for here in 0..ways(moments[at - 1].count).len() {
+            let alike = if triple.is_none() { least(&so_far[here]) } else { (0, 0) };
+            for there in 0..ways(moments[at].count).len() {
+                let (cost, from) = match &triple {
+                    Some(triple) => triple.least(&so_far[here], here, there),
+                    None => alike,
+                };
+                next[there][here] = cost + own[there] + moves[there][here];
+                back[there][here] = from;
+            }
+        }
+        settle(&mut next, &moments[at])?;
+        so_far = next;
+        backward.push(back);
+    }
+    Ok(trace(moments, &so_far, &backward))
+}
+
+/// The least of some costs, and its place; the first of equals.
+pub(super) fn least(costs: &[Cost]) -> (Cost, u8) {
+    let mut best = (costs[0], 0);
+    for (place, cost) in costs.iter().enumerate().skip(1) {
+        if *cost < best.0 {
+            best = (*cost, place as u8);
+        }
+    }
+    best
+}
+
+/// Counts costs from the least of them, so that they stay small however long the line.
+fn settle(table: &mut Table, moment: &Moment) -> Result<(), FingeringError> {
+    let lowest = table.iter().flatten().copied().min().unwrap_or(NEVER);
+    if lowest >= NEVER {
+        return Err(moment.impossible());
+    }
+    for cost in table.iter_mut().flatten() {
+        *cost = if *cost >= NEVER { NEVER } else { *cost - lowest };
+    }
+    Ok(())
+}
+
+/// Follows the least cost back from the end.
+fn trace(moments: &[Moment], last: &Table, backward: &[Backward]) -> Vec<Way> {
+    let (mut there, mut here) = (0, 0);
+    for (way, row) in last.iter().enumerate() {
+        let (cost, before) = least(row);
+        if cost < last[there][here] {
+            (there, here) = (way, usize::from(before));
+        }
+    }
+    let mut chosen = vec![Way::default(); moments.len()];
+    for at in (0..moments.len()).rev() {
+        chosen[at] = ways(moments[at].count)[there];
+        if let Some(back) = at.checked_sub(1).map(|before| &backward[before]) {
+            (there, here) = (here, usize::from(back[there][here]));
+        }
+    }
+    chosen
+}

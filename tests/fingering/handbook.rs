@@ -1,0 +1,147 @@
+//! Beringer and Dunhill's arpeggios and scales (see `tests/data/README.md`).
+
+use std::collections::BTreeMap;
+
+use quintfall::score::Hand;
+use quintfall::theory::{Key, Mode, NoteName, Pitch, Quality, Scale, SeventhChord};
+use serde::Deserialize;
+
+use crate::lines::{Line, tones};
+
+#[derive(Deserialize)]
+struct Handbook {
+    dom7: BTreeMap<String, Arpeggio>,
+    dim7: BTreeMap<String, Arpeggio>,
+    major_scales: BTreeMap<String, Hands<String>>,
+}
+
+#[derive(Deserialize)]
+struct Hands<T> {
+    rh: T,
+    lh: T,
+}
+
+type Arpeggio = Hands<Vec<String>>;
+
+fn handbook() -> Handbook {
+    serde_json::from_str(include_str!("../data/handbook_fingerings.json")).expect("sound data")
+}
+
+/// What the program gives and what the book prints, by name.
+struct Compared {
+    name: String,
+    ours: String,
+    book: String,
+}
+
+/// Counts what agrees, and checks that what does not is what is known.
+fn judge(compared: &[Compared], least: usize, exceptions: &[(&str, &str)]) {
+    let differing: Vec<&Compared> = compared.iter().filter(|c| c.ours != c.book).collect();
+    let agree = compared.len() - differing.len();
+    println!("{agree} of {} are the handbook's", compared.len());
+    for Compared { name, ours, book } in &differing {
+        let reason = exceptions.iter().find(|(known, _)| known == name).map(|(_, reason)| *reason);
+        println!("{name}: {ours}, the book {book}: {}", reason.unwrap_or("NOT KNOWN"));
+    }
+    assert!(agree >= least, "{agree} of {} agree, {least} did", compared.len());
+    let unknown = differing.iter().find(|c| !exceptions.iter().any(|(known, _)| *known == c.name));
+    assert!(unknown.is_none(), "{} differs for no known reason", unknown.map_or("", |c| &c.name));
+}
+
+/// Up two octaves, or up and down again.
+fn and_down(up: &[Pitch]) -> Vec<Pitch> {
+    up.iter().chain(up.iter().rev().skip(1)).copied().collect()
+}
+
+fn arpeggios() -> Vec<(String, Hand, Vec<Pitch>, String)> {
+    let book = handbook();
+    let mut all = Vec::new();
+    for (quality, rows, name) in
+        [(Quality::Dominant, &book.dom7, "dom7"), (Quality::DiminishedSeventh, &book.dim7, "dim7")]
+    {
+        for (root, arpeggio) in rows {
+            let chord = SeventhChord { root: NoteName::parse(root).expect("a root"), quality };
+            for (hand, rows) in [(Hand::Right, &arpeggio.rh), (Hand::Left, &arpeggio.lh)] {
+                for (inversion, digits) in (0..).zip(rows) {
+                    let up = tones(chord, 3, inversion..=inversion + 8);
+                    let name = format!("{root} {name} inversion {inversion} {hand:?}");
+                    all.push((name, hand, up, digits.clone()));
+                }
+            }
+        }
+    }
+    all
+}
+
+#[test]
+fn arpeggios_upward_are_the_handbooks() {
+    let compared: Vec<Compared> = arpeggios()
+        .into_iter()
+        .map(|(name, hand, up, digits)| {
+            let ours = Line::notes(&up).digits(hand);
+            Compared { name, ours, book: digits[..up.len()].to_owned() }
+        })
+        .collect();
+    assert_eq!(compared.len(), 96);
+    judge(&compared, 96, &[]);
+}
+
+#[test]
+fn arpeggios_up_and_down_are_the_handbooks() {
+    let compared: Vec<Compared> = arpeggios()
+        .into_iter()
+        .map(|(name, hand, up, book)| Compared {
+            name,
+            ours: Line::notes(&and_down(&up)).digits(hand),
+            book,
+        })
+        .collect();
+    let other_end = "the book's last notes have other fingers than its first";
+    judge(
+        &compared,
+        94,
+        &[("G dom7 inversion 0 Left", other_end), ("A dom7 inversion 1 Left", other_end)],
+    );
+}
+
+fn scales() -> Vec<(String, Hand, Vec<Pitch>, String)> {
+    let mut all = Vec::new();
+    for (name, hands) in handbook().major_scales {
+        let tonic = name.trim_end_matches("_major").replace("flat", "b").replace("sharp", "#");
+        let tonic: Key = tonic.parse().expect("a key");
+        let scale = Scale { tonic: tonic.tonic(), mode: Mode::Major };
+        let tonic = Pitch::new(tonic.tonic(), 3);
+        let up: Vec<Pitch> = (1..=15).map(|degree| tonic.up(scale.interval(degree))).collect();
+        for (hand, digits) in [(Hand::Right, hands.rh), (Hand::Left, hands.lh)] {
+            all.push((format!("{name} {hand:?}"), hand, up.clone(), digits));
+        }
+    }
+    all
+}
+
+#[test]
+fn major_scales_upward_are_the_handbooks() {
+    let compared: Vec<Compared> = scales()
+        .into_iter()
+        .map(|(name, hand, up, digits)| {
+            let ours = Line::notes(&up).digits(hand);
+            Compared { name, ours, book: digits[..up.len()].to_owned() }
+        })
+        .collect();
+    assert_eq!(compared.len(), 24);
+    judge(&compared, 24, &[]);
+}
+
+#[test]
+fn major_scales_up_and_down_are_the_handbooks() {
+    let compared: Vec<Compared> = scales()
+        .into_iter()
+        .map(|(name, hand, up, book)| Compared {
+            name,
+            ours: Line::notes(&and_down(&up)).digits(hand),
+            book,
+        })
+        .collect();
+    let slip = "a slip of typing: 2 comes twice and an x stands for a digit";
+    judge(&compared, 23, &[("fsharp_major Right", slip)]);
+}

@@ -1,0 +1,1 @@
+//! Laws for every line.

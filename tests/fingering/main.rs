@@ -1,0 +1,6 @@
+//! Fingers of whole lines: what handbooks print, and laws that hold for every line.
+
+mod handbook;
+mod laws;
+mod lines;
+mod one_octave;

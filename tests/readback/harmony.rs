@@ -1,0 +1,150 @@
+//! The chords that a page names against the notes that it shows, by music21's spelling alone:
+//! a check that holds for any drill.
+
+use crate::music::{Pitch, Sheet, Sound};
+use crate::named::{self, Named};
+use crate::oracle::{self, Name};
+use crate::rhythm::QUARTER;
+use crate::words::Rows;
+
+/// What the check looked at.
+#[derive(Debug, Default, PartialEq, Eq)]
+pub(crate) struct Tones {
+    /// Notes of a chord that the page names.
+    pub(crate) of_chord: usize,
+    /// Its ninth, or over a dominant its thirteenth.
+    pub(crate) above: usize,
+    /// Notes beside one, from which or to which the hand moves by step.
+    pub(crate) beside: usize,
+}
+
+impl Tones {
+    /// Counts in others.
+    pub(crate) fn add(&mut self, other: &Self) {
+        self.of_chord += other.of_chord;
+        self.above += other.above;
+        self.beside += other.beside;
+    }
+}
+
+/// A chord that the page names.
+struct Chord {
+    at: i32,
+    notes: Vec<Name>,
+    /// What may be stacked on it.
+    above: Vec<Name>,
+}
+
+/// Checks the notes of both hands against the symbols, and the symbols against the numerals;
+/// `moments` says when each chord is struck.
+pub(crate) fn check(
+    sheet: &Sheet,
+    rows: &Rows,
+    moments: &[i32],
+    tonic: &str,
+) -> Result<Tones, String> {
+    let mut chords = Vec::new();
+    for (index, at) in moments.iter().enumerate() {
+        let symbol = named::symbol(&rows.symbols[index].text)?;
+        let text = &rows.numerals[index].text;
+        let (numeral, inversion) = named::numeral(text, Name::parse(tonic))?;
+        if symbol != numeral {
+            return Err(format!("{text:?} does not name {:?}", rows.symbols[index].text));
+        }
+        let notes = notes(&symbol)?;
+        if inversion > 0 {
+            check_lowest(sheet, *at, notes[inversion]).map_err(|what| format!("{text}: {what}"))?;
+        }
+        chords.push(Chord { at: *at, notes, above: above(&symbol) });
+    }
+    let mut tones = Tones::default();
+    for hand in 0..2 {
+        check_hand(&sheet.sounds(hand), &chords, sheet, &mut tones)?;
+    }
+    Ok(tones)
+}
+
+fn notes(named: &Named) -> Result<Vec<Name>, String> {
+    oracle::spelled(named.root, named.kind)
+        .ok_or_else(|| format!("tests/data spells no {} on {}", named.kind, named.root.printed()))
+}
+
+/// The ninths of a chord, and the thirteenths of a dominant, plain and flattened (common
+/// practice, no source).
+fn above(named: &Named) -> Vec<Name> {
+    let up = |steps: i32, semitones: i32| {
+        let root = Pitch { step: named.root.letter, alter: named.root.alter };
+        let white = Pitch { step: root.step + steps, alter: 0 };
+        let alter = root.semitones() + semitones - white.semitones();
+        Pitch { alter, ..white }.name()
+    };
+    let mut above = vec![up(1, 1), up(1, 2)];
+    if named.kind == "dominant-seventh" {
+        above.extend([up(5, 8), up(5, 9)]);
+    }
+    above
+}
+
+/// An inverted chord has the note lowest that its figures say.
+fn check_lowest(sheet: &Sheet, at: i32, wanted: Name) -> Result<(), String> {
+    let sounds = sheet.sounds(0).into_iter().chain(sheet.sounds(1));
+    let sounding = sounds.filter(|sound| (sound.start..sound.end).contains(&at));
+    let lowest = sounding.map(|sound| sound.pitch).min_by_key(|pitch| pitch.semitones());
+    match lowest.map(Pitch::name) {
+        Some(found) if found == wanted => Ok(()),
+        found => Err(format!("{found:?} lies lowest, not {wanted:?}")),
+    }
+}
+
+/// The chords that a note struck at a moment may belong to: the one named last; where that was
+/// named off the beat, the one before too, up to the beat; and one that is named later in the
+/// same beat.
+fn in_reach(chords: &[Chord], at: i32, beat: i32) -> impl Iterator<Item = &Chord> {
+    let last = chords.iter().rposition(|chord| chord.at <= at).unwrap_or(0);
+    let begins = |chord: &Chord| chord.at - chord.at.rem_euclid(beat);
+    let off_beat = |chord: &Chord| chord.at != begins(chord);
+    let late = off_beat(&chords[last]) && at < begins(&chords[last]) + beat;
+    let first = if late { last.saturating_sub(1) } else { last };
+    let early = chords.get(last + 1).is_some_and(|chord| off_beat(chord) && begins(chord) <= at);
+    chords[first..=last + usize::from(early)].iter()
+}
+
+/// Every note of a hand belongs to a chord in reach, or is stacked on one; any other stands alone, and the
+/// hand comes to it or leaves it by step, from or to one that does.
+fn check_hand(
+    sounds: &[Sound],
+    chords: &[Chord],
+    sheet: &Sheet,
+    tones: &mut Tones,
+) -> Result<(), String> {
+    let beat = match sheet.metre {
+        Some((_, 8)) => QUARTER * 3 / 2,
+        _ => QUARTER,
+    };
+    let belongs = |sound: &Sound| {
+        in_reach(chords, sound.start, beat).any(|chord| chord.notes.contains(&sound.pitch.name()))
+    };
+    for (index, sound) in sounds.iter().enumerate() {
+        if belongs(sound) {
+            tones.of_chord += 1;
+            continue;
+        }
+        let stacked =
+            in_reach(chords, sound.start, beat).any(|it| it.above.contains(&sound.pitch.name()));
+        if stacked {
+            tones.above += 1;
+            continue;
+        }
+        let with = sounds.iter().filter(|other| other.start == sound.start).count();
+        let near = &sounds[index.saturating_sub(1)..(index + 3).min(sounds.len())];
+        let by_step = near.iter().any(|other| {
+            let leap = (other.pitch.semitones() - sound.pitch.semitones()).abs();
+            (1..=2).contains(&leap) && belongs(other)
+        });
+        if with > 2 || !by_step {
+            return Err(format!("{sound:?} belongs to no chord that is named there"));
+        }
+        tones.beside += 1;
+    }
+    Ok(())
+}

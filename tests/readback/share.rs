@@ -1,0 +1,287 @@
+//! The ink of a page shared out among its staves.
+
+use kurbo::{BezPath, ParamCurve as _, ParamCurveNearest as _, PathEl, Point, Shape as _};
+
+use crate::ink::{Glyph, Ink, Line};
+use crate::rhythm::is_head;
+use crate::staff::{Staff, System, nearest};
+
+/// Everything that lies nearest to one staff.
+#[derive(Clone)]
+pub(crate) struct Part {
+    pub(crate) staff: Staff,
+    /// Signs of music, left to right.
+    pub(crate) glyphs: Vec<Glyph>,
+    pub(crate) ties: Vec<Tie>,
+    pub(crate) beams: Vec<Beam>,
+    /// Upright lines long enough for a stem.
+    pub(crate) stems: Vec<Line>,
+    /// Shorter upright lines: the ends of brackets.
+    pub(crate) hooks: Vec<Line>,
+    /// Lines that lie: ledger lines, brackets, and what else is short.
+    pub(crate) flats: Vec<Line>,
+}
+
+/// An arch between two heads.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Tie {
+    pub(crate) left: Point,
+    pub(crate) right: Point,
+    /// Whether it bows up.
+    pub(crate) up: bool,
+}
+
+/// A straight-sided bar between two abscissas; heights in its middle.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Beam {
+    pub(crate) left: Point,
+    pub(crate) right: Point,
+}
+
+impl Beam {
+    /// The beam of a four-cornered outline with upright ends.
+    fn of(fill: &BezPath) -> Option<Self> {
+        let ink = fill.bounding_box();
+        let corners = corners(fill);
+        let curved = fill.elements().iter().any(|element| matches!(element, PathEl::CurveTo(..)));
+        if curved || corners.len() != 4 {
+            return None;
+        }
+        let end = |x: f64| {
+            let heights: Vec<f64> =
+                corners.iter().filter(|at| (at.x - x).abs() < 0.05).map(|at| at.y).collect();
+            (heights.len() == 2).then(|| Point::new(x, (heights[0] + heights[1]) / 2.0))
+        };
+        Some(Self { left: end(ink.x0)?, right: end(ink.x1)? })
+    }
+
+    /// The height of its middle at an abscissa.
+    pub(crate) fn height(&self, x: f64) -> f64 {
+        let share = (x - self.left.x) / (self.right.x - self.left.x);
+        self.left.y + share * (self.right.y - self.left.y)
+    }
+}
+
+/// A straight stem is never shorter, in spaces; the end of a bracket never as long.
+const SHORTEST_STEM: f64 = 1.6;
+/// How far from the middle line a stem or an arch may stand, in spaces: three ledger lines, and
+/// room past them.
+const REACH: f64 = 9.0;
+/// The same for signs: a stack of digits stands past all that.
+const SIGN_REACH: f64 = 14.0;
+
+/// Shares the ink of a page out among its staves, from the top: each mark to the staff that it
+/// lies nearest to, but between the staves of a system to the one whose heads it belongs to, for
+/// a high left hand's stems, ties and dots may lie nearer to the upper staff than to their own.
+pub(crate) fn parts(ink: &Ink, systems: &[System]) -> Vec<Part> {
+    let staves: Vec<Staff> =
+        systems.iter().flat_map(|system| [system.upper, system.lower]).collect();
+    let empty = |staff: &Staff| Part {
+        staff: *staff,
+        glyphs: vec![],
+        ties: vec![],
+        beams: vec![],
+        stems: vec![],
+        hooks: vec![],
+        flats: vec![],
+    };
+    let mut parts: Vec<Part> = staves.iter().map(empty).collect();
+    let signs = || ink.glyphs.iter().filter(|glyph| is_music(&glyph.meaning));
+    for glyph in signs().filter(|glyph| is_anchored(&glyph.meaning)) {
+        parts[owner(ink, systems, &staves, glyph)].glyphs.push(glyph.clone());
+    }
+    for line in &ink.lines {
+        let middle = line.from.midpoint(line.to);
+        let by = |part: &Part| part.off_line(line);
+        for index in owners(&parts, systems, middle, by) {
+            parts[index].add_line(*line);
+        }
+    }
+    for glyph in signs().filter(|glyph| !is_anchored(&glyph.meaning)) {
+        for index in owners(&parts, systems, glyph.at, |part| part.off_sign(glyph)) {
+            parts[index].glyphs.push(glyph.clone());
+        }
+    }
+    for fill in &ink.fills {
+        let centre = fill.bounding_box().center();
+        for index in owners(&parts, systems, centre, |part| part.off_fill(fill)) {
+            parts[index].add_fill(fill);
+        }
+    }
+    for part in &mut parts {
+        part.keep_near();
+        part.glyphs.sort_by(|a, b| a.at.x.total_cmp(&b.at.x));
+    }
+    parts
+}
+
+/// Which staff a head, a rest, a clef or a figure belongs to: the one that ledger lines lead
+/// from, if only one is, or else the nearest.
+fn owner(ink: &Ink, systems: &[System], staves: &[Staff], glyph: &Glyph) -> usize {
+    let index = nearest(systems, glyph.at);
+    let other = index ^ 1;
+    let hangs = |index: &usize| {
+        let staff = &staves[*index];
+        let above = (glyph.at.y - staff.middle) / staff.space;
+        (3..).take_while(|line| f64::from(*line) < above.abs() + 0.1).all(|line| {
+            let y = staff.middle + f64::from(line) * above.signum() * staff.space;
+            ink.lines.iter().any(|line| {
+                let (left, right) = (line.from.x.min(line.to.x), line.from.x.max(line.to.x));
+                let flat = (line.from.y - y).abs() < 0.1 && (line.to.y - y).abs() < 0.1;
+                flat && left < glyph.at.x && right > glyph.at.x + glyph.advance
+            })
+        })
+    };
+    if is_head(&glyph.meaning) && !hangs(&index) && hangs(&other) { other } else { index }
+}
+
+/// Which staff, or staves, a mark belongs to.
+fn owners(
+    parts: &[Part],
+    systems: &[System],
+    at: Point,
+    off: impl Fn(&Part) -> Option<f64>,
+) -> Vec<usize> {
+    let index = nearest(systems, at);
+    let system = &systems[index / 2];
+    let inner = system.lower.middle + 2.0 * system.lower.space
+        ..system.upper.middle - 2.0 * system.upper.space;
+    if !inner.contains(&at.y) {
+        return vec![index];
+    }
+    let pair = [index / 2 * 2, index / 2 * 2 + 1];
+    match pair.map(|index| off(&parts[index])) {
+        // What belongs to no head alone is shown to both.
+        [None, None] => pair.to_vec(),
+        [upper, lower] => {
+            let far = f64::INFINITY;
+            vec![pair[usize::from(lower.unwrap_or(far) < upper.unwrap_or(far))]]
+        }
+    }
+}
+
+/// Whether a sign stands so near its own staff that its height alone tells which that is.
+fn is_anchored(meaning: &str) -> bool {
+    let is = |first: char, last: char| meaning.chars().all(|sign| (first..=last).contains(&sign));
+    is_head(meaning) || is('\u{E050}', '\u{E08F}') || is('\u{E4E0}', '\u{E4EF}')
+}
+
+/// How far a point lies from a stretch.
+fn off_segment(at: Point, from: Point, to: Point) -> f64 {
+    kurbo::Line::new(from, to).nearest(at, 1e-3).distance_sq.sqrt()
+}
+
+impl Part {
+    fn heads(&self) -> impl Iterator<Item = &Glyph> {
+        self.glyphs.iter().filter(|glyph| is_head(&glyph.meaning))
+    }
+
+    /// How far an upright line lies from the nearest edge of a head; `None` for other lines.
+    fn off_line(&self, line: &Line) -> Option<f64> {
+        let length = line.from.distance(line.to) / self.staff.space;
+        if (line.from.x - line.to.x).abs() >= 0.01 || length < SHORTEST_STEM {
+            return None;
+        }
+        let edges = self
+            .heads()
+            .flat_map(|head| [head.at, Point::new(head.at.x + head.advance, head.at.y)]);
+        edges.map(|edge| off_segment(edge, line.from, line.to)).min_by(f64::total_cmp)
+    }
+
+    /// How far a sign lies from the nearest head, or a flag from the nearest end of a stem.
+    fn off_sign(&self, glyph: &Glyph) -> Option<f64> {
+        let is_flag = ("\u{E240}".."\u{E250}").contains(&glyph.meaning.as_str());
+        if is_flag {
+            let ends = self.stems.iter().flat_map(|stem| [stem.from, stem.to]);
+            return ends.map(|end| end.distance(glyph.at)).min_by(f64::total_cmp);
+        }
+        let middle = Point::new(glyph.at.x + glyph.advance / 2.0, glyph.at.y);
+        let middles =
+            self.heads().map(|head| Point::new(head.at.x + head.advance / 2.0, head.at.y));
+        middles.map(|head| head.distance(middle)).min_by(f64::total_cmp)
+    }
+
+    /// How far a tie's tips lie from the nearest head, or a beam from the nearest end of a stem.
+    fn off_fill(&self, fill: &BezPath) -> Option<f64> {
+        if let Some(beam) = Beam::of(fill) {
+            let ends = self.stems.iter().flat_map(|stem| [stem.from, stem.to]);
+            return ends.map(|end| off_segment(end, beam.left, beam.right)).min_by(f64::total_cmp);
+        }
+        let (left, right) = tips(fill);
+        let tip = |head: &Glyph| {
+            let after = Point::new(head.at.x + head.advance, head.at.y);
+            after.distance(left).min(head.at.distance(right))
+        };
+        self.heads().map(tip).min_by(f64::total_cmp)
+    }
+
+    /// Drops what lies too far from the staff to belong to it.
+    fn keep_near(&mut self) {
+        let staff = self.staff;
+        let by = |at: Point, reach: f64| {
+            at.x >= staff.left
+                && at.x <= staff.right + staff.space
+                && (at.y - staff.middle).abs() < reach * staff.space
+        };
+        let line = |line: &Line| by(line.from.midpoint(line.to), REACH);
+        self.glyphs.retain(|glyph| by(glyph.at, SIGN_REACH));
+        self.ties.retain(|tie| by(tie.left.midpoint(tie.right), REACH));
+        self.beams.retain(|beam| by(beam.left, REACH));
+        self.stems.retain(line);
+        self.hooks.retain(line);
+        self.flats.retain(line);
+    }
+
+    fn add_fill(&mut self, fill: &BezPath) {
+        let ink = fill.bounding_box();
+        let curved = fill.elements().iter().any(|element| matches!(element, PathEl::CurveTo(..)));
+        if curved && ink.width() > 0.5 * self.staff.space {
+            let (left, right) = tips(fill);
+            self.ties.push(Tie { left, right, up: ink.center().y > left.midpoint(right).y });
+        } else if ink.width() > 0.5 * self.staff.space {
+            self.beams.extend(Beam::of(fill));
+        }
+    }
+
+    fn add_line(&mut self, line: Line) {
+        let length = line.from.distance(line.to) / self.staff.space;
+        if (line.from.x - line.to.x).abs() < 0.01 {
+            if length < SHORTEST_STEM {
+                self.hooks.push(line);
+            } else if length < REACH {
+                self.stems.push(line);
+            }
+        } else if length < 3.0 * REACH {
+            self.flats.push(line);
+        }
+    }
+}
+
+fn is_music(meaning: &str) -> bool {
+    meaning.chars().next().is_some_and(|sign| ('\u{E000}'..'\u{F400}').contains(&sign))
+}
+
+/// The corners of an outline, each once.
+fn corners(path: &BezPath) -> Vec<Point> {
+    let mut corners: Vec<Point> = Vec::new();
+    for segment in path.segments() {
+        let at = segment.start();
+        if corners.iter().all(|other| other.distance(at) > 0.02) {
+            corners.push(at);
+        }
+    }
+    corners
+}
+
+/// The left and the right tip of a tie's outline.
+fn tips(path: &BezPath) -> (Point, Point) {
+    let points: Vec<Point> =
+        path.segments().flat_map(|segment| [segment.start(), segment.end()]).collect();
+    let bounds = path.bounding_box();
+    let at = |x: f64| {
+        let near: Vec<f64> =
+            points.iter().filter(|point| (point.x - x).abs() < 0.05).map(|point| point.y).collect();
+        Point::new(x, near.iter().sum::<f64>() / near.len().max(1) as f64)
+    };
+    (at(bounds.x0), at(bounds.x1))
+}

@@ -1,0 +1,268 @@
+//! Every mistake that a teacher would make: message, line, and how to mend it.
+
+use quintfall::drill::Template;
+use quintfall::toml_source::SourceError;
+
+const GOOD: &str = r#"name = "mine"
+title = "Mine"
+metre = "4/4"
+mode = "major"
+
+[[passage]]
+degrees = [2, 5, 1, 1]
+beats = 4
+figure = "1 3 5 7 9 7 5 3"
+note = "eighth"
+voicing = "close"
+comping = "charleston"
+"#;
+
+/// Everything that is found wrong after a change, a line each.
+fn told(changes: &[(&str, &str)]) -> Vec<String> {
+    let mut text = GOOD.to_owned();
+    for (from, to) in changes {
+        assert!(text.contains(from), "the change must change something: {from}");
+        text = text.replacen(from, to, 1);
+    }
+    let errors = Template::judge(&text, "mine.toml").expect_err("it must be refused");
+    errors.iter().map(SourceError::to_string).collect()
+}
+
+#[track_caller]
+fn tells(from: &str, to: &str, expected: &str) {
+    assert_eq!(told(&[(from, to)]), [expected]);
+}
+
+#[test]
+fn the_good_one_is_good() {
+    Template::judge(GOOD, "mine.toml").unwrap();
+}
+
+#[test]
+fn wrong_degrees() {
+    tells(
+        "[2, 5, 1, 1]",
+        "[2, 9, 1, 1]",
+        "mine.toml, line 7: degree 9 is not in a scale of seven notes; write 1 to 7, 8 for the \
+         octave, \"low5\" for one below the tonic, or \"5/2\" for the dominant of 2",
+    );
+    tells(
+        "[2, 5, 1, 1]",
+        "[2, \"V\", 1, 1]",
+        "mine.toml, line 7: `V` is no degree; write 1 to 7, 8 for the octave, \"low5\" for one \
+         below the tonic, or \"5/2\" for the dominant of 2",
+    );
+    tells(
+        "degrees = [2, 5, 1, 1]",
+        "progression = \"ii-V-l\"",
+        "mine.toml, line 7: unknown progression `ii-V-l`; did you mean `ii-V-i`?",
+    );
+}
+
+#[test]
+fn figures_that_do_not_fit_their_chord() {
+    tells(
+        "9 7 5 3\"",
+        "9 7 5 3 1\"",
+        "mine.toml, line 9: the figure is longer than its chord: 4.5 beats, not 4; add steps or \
+         rests or leave some out, or change `beats` or `note`",
+    );
+    tells(
+        "9 7 5 3\"",
+        "9 7 5\"",
+        "mine.toml, line 9: the figure is shorter than its chord: 3.5 beats, not 4; add steps or \
+         rests or leave some out, or change `beats` or `note`",
+    );
+}
+
+#[test]
+fn tones_and_values_that_do_not_exist() {
+    tells(
+        "1 3 5 7 9",
+        "1 3 5 7 sharp9",
+        "mine.toml, line 9: `sharp9` is no tone; write a number from 1 to 15 above the chord's \
+         root, low7 for one below it, under3 or over3 for its neighbours, 3@2 to give it a finger, \
+         or rest",
+    );
+    tells(
+        "9 7 5 3",
+        "9 7 5 3:eigth",
+        "mine.toml, line 9: unknown note value `eigth`; did you mean `eighth`?",
+    );
+    tells(
+        "\"eighth\"",
+        "\"eight\"",
+        "mine.toml, line 10: unknown note `eight`; did you mean `eighth`?",
+    );
+}
+
+#[test]
+fn strokes_outside_the_bar_out_of_order_or_missing() {
+    tells(
+        "\"charleston\"",
+        "\"1 5\"",
+        "mine.toml, line 12: stroke `5` lies outside a bar of 4/4; write a count from 1 to 4",
+    );
+    tells(
+        "\"charleston\"",
+        "\"3 1\"",
+        "mine.toml, line 12: the strokes `3 1` are out of order; write them as they fall in the \
+         bar, each once",
+    );
+    tells(
+        "\"charleston\"",
+        "\"1:half 2\"",
+        "mine.toml, line 12: a stroke of `1:half 2` lasts past the next; give it a shorter note \
+         value, or none",
+    );
+    assert_eq!(
+        told(&[("beats = 4", "beats = 2"), (" 9 7 5 3", ""), ("\"charleston\"", "\"1\"")]),
+        ["mine.toml, line 12: chord 2 of the passage gets no stroke; strike at least once in \
+          each chord, or make the chords longer"]
+    );
+    tells(
+        "\"charleston\"",
+        "\"charlston\"",
+        "mine.toml, line 12: unknown comping `charlston`; did you mean `charleston`?, or write \
+         the counts it strikes on, as in 1 2& 4",
+    );
+}
+
+#[test]
+fn voicings_unknown_or_too_wide_for_any_hand() {
+    tells(
+        "\"close\"",
+        "\"rootles-a\"",
+        "mine.toml, line 11: unknown voicing `rootles-a`; did you mean `rootless-a`?, or write \
+         its tones, as in 1+5+10",
+    );
+    tells(
+        "\"close\"",
+        "\"1+7+14\"",
+        "mine.toml, line 11: the voicing spans 22 semitones, which no hand can hold; keep within \
+         18, or leave a note to the other hand",
+    );
+    tells(
+        "1 3 5 7 9",
+        "1 3 5 7 1+12",
+        "mine.toml, line 9: a step spans 19 semitones, which no hand can hold; keep within 18",
+    );
+    tells(
+        "\"close\"",
+        "\"1+2+3+4+5+6\"",
+        "mine.toml, line 11: 6 tones at once are more than a hand; write at most 5",
+    );
+    tells(
+        "\"close\"",
+        "\"drop-2\"",
+        "mine.toml, line 9: the voicing lies in two hands, but the figure does not play its upper \
+         notes; write `upper` in the figure, as in figure = \"upper\" with note = \"half\"",
+    );
+    tells(
+        "\"1 3 5 7 9 7 5 3\"",
+        "\"upper:whole\"",
+        "mine.toml, line 9: `upper` needs a voicing that lies in two hands; write voicing = \
+         \"drop-2\"",
+    );
+}
+
+#[test]
+fn metres_that_do_not_exist_or_do_not_fit() {
+    tells("\"4/4\"", "\"4/5\"", "mine.toml, line 3: unknown metre `4/5`; did you mean `4/4`?");
+    assert_eq!(
+        told(&[
+            ("[2, 5, 1, 1]", "[2, 5, 1]"),
+            ("beats = 4", "beats = 2"),
+            (" 9 7 5 3", ""),
+            ("\"charleston\"", "\"1 3\"")
+        ]),
+        ["mine.toml, line 7: 3 chords of 2 beats do not fill whole bars of 4/4; add or leave out \
+          chords, or change `beats`"]
+    );
+}
+
+#[test]
+fn triplets_and_eighths_in_one_beat() {
+    tells(
+        "1 3 5 7 9 7 5 3",
+        "1:triplet 3:eighth 5:triplet 7:triplet 9 1:half",
+        "mine.toml, line 6: bar 1 of the drill has a beat that cannot be written down; let each \
+         beat of a hand be all triplets, or all eighths and sixteenths",
+    );
+}
+
+#[test]
+fn major_and_minor_in_one_drill() {
+    tells(
+        "beats = 4",
+        "beats = 4\nmode = \"harmonic-minor\"",
+        "mine.toml, line 9: a passage in harmonic minor in a drill in major; let major and minor \
+         be two drills, each with its own key signature",
+    );
+}
+
+#[test]
+fn fields_missing_misspelled_or_of_the_wrong_kind() {
+    tells(
+        "title = \"Mine\"\n",
+        "",
+        "mine.toml, line 1: field `title` is missing; write title = \"My drill\"",
+    );
+    tells(
+        "comping =",
+        "compping =",
+        "mine.toml, line 12: unknown field `compping`; did you mean `comping`?",
+    );
+    tells(
+        "beats = 4",
+        "beats = \"four\"",
+        "mine.toml, line 8: field `beats` is no number of beats; write how many beats each chord lasts, 1 to 32",
+    );
+    tells(
+        "\"close\"",
+        "7.5",
+        "mine.toml, line 11: field `voicing` is a float; write it in quotation marks",
+    );
+}
+
+#[test]
+fn all_mistakes_at_once_in_the_order_of_their_lines() {
+    let told =
+        told(&[("\"4/4\"", "\"4/5\""), ("\"eighth\"", "\"eight\""), ("\"close\"", "\"clse\"")]);
+    let lines: Vec<&str> = told.iter().filter_map(|line| line.split(':').next()).collect();
+    assert_eq!(lines, ["mine.toml, line 3", "mine.toml, line 10", "mine.toml, line 11"]);
+}
+
+#[test]
+fn a_drill_too_long_for_a_sheet() {
+    let many = format!("[{}]", vec!["1"; 33].join(", "));
+    tells(
+        "[2, 5, 1, 1]",
+        &many,
+        "mine.toml, line 6: the drill is 33 bars long, a sheet holds 32; split it into two drills",
+    );
+}
+
+#[test]
+fn toml_that_is_none() {
+    let errors = Template::judge("name = \"x\ntitle = 3\n", "mine.toml").unwrap_err();
+    assert_eq!(errors[0].line, Some(1), "{errors:?}");
+}
+
+#[test]
+fn fingers_that_cannot_be_kept() {
+    tells(
+        "\"close\"",
+        "\"1@1+5@3+7@5\"",
+        "mine.toml, line 6: bar 1 of the drill has fingers that cannot be kept; within a chord \
+         fingers rise in the right hand and fall in the left, and a held note keeps its finger; \
+         leave some out, and the rest is found",
+    );
+    tells(
+        "1 3 5",
+        "1@6 3 5",
+        "mine.toml, line 9: `1@6` is no tone; write a number from 1 to 15 above the chord's \
+         root, low7 for one below it, under3 or over3 for its neighbours, 3@2 to give it a \
+         finger, or rest",
+    );
+}
