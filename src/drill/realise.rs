@@ -33,6 +33,9 @@ pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
                 Hand::Left => bar.left.events.push(event),
             }
         }
+        if !choices.plays(line.hand()) {
+            continue;
+        }
         for index in line.wide_chords(choices.hand) {
             let chord = chord(key, &plan.chords[index]);
             if !wide_chords.contains(&chord) {

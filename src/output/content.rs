@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use kurbo::{BezPath, PathEl, Point};
 
-use super::fonts::{FontKey, Fonts};
+use super::fonts::{FontKey, Fonts, advance};
 use crate::glyphs::{MusicFace, Sign};
 use crate::page::canvas::{Ink, Mark, Page};
 use crate::text::{Run, TextFace};
@@ -17,12 +17,35 @@ pub(super) fn picture_resource(index: usize) -> String {
     format!("P{index}")
 }
 
+/// The operators that draw a page, all but the codes of its glyphs: these depend on what other
+/// pages show.
+pub(super) struct Content {
+    bytes: Vec<u8>,
+    /// Where four figures stand for a glyph of a face.
+    glyphs: Vec<(u32, FontKey, u16)>,
+}
+
+impl Content {
+    /// The operators with the codes that glyphs have in the file.
+    pub(super) fn coded(&self, fonts: &Fonts) -> Vec<u8> {
+        const DIGITS: &[u8; 16] = b"0123456789ABCDEF";
+        let mut bytes = self.bytes.clone();
+        for &(place, key, gid) in &self.glyphs {
+            let code = fonts.code(key, gid);
+            for (figure, shift) in bytes[place as usize..].iter_mut().zip([12, 8, 4, 0]) {
+                *figure = DIGITS[usize::from(code >> shift & 15)];
+            }
+        }
+        bytes
+    }
+}
+
 /// The operators that draw a page, `words` being the shaped runs of its text marks.
 ///
 /// Neighbouring marks of one ink are drawn in the order that takes least room, which cannot be
 /// seen since the ink is opaque; where the ink changes, painting order is kept.
-pub(super) fn write(page: &Page, words: &[Arc<Run>], fonts: &Fonts) -> Vec<u8> {
-    let mut stream = Stream::new(fonts);
+pub(super) fn write(page: &Page, words: &[Arc<Run>]) -> Content {
+    let mut stream = Stream::new();
     let mut words = words.iter();
     for group in page.marks.chunk_by(|a, b| ink_of(a) == ink_of(b)) {
         let texts = group.iter().filter(|mark| matches!(mark, Mark::Text { .. })).count();
@@ -30,7 +53,9 @@ pub(super) fn write(page: &Page, words: &[Arc<Run>], fonts: &Fonts) -> Vec<u8> {
         words = words.as_slice()[runs.len()..].iter();
         stream.group(group, runs);
     }
-    stream.out
+    stream.out.shrink_to_fit();
+    stream.glyphs.shrink_to_fit();
+    Content { bytes: stream.out, glyphs: stream.glyphs }
 }
 
 /// `None` for a picture, which has inks of its own.
@@ -71,14 +96,13 @@ struct PlacedSign {
     size: i64,
     y: i64,
     x: i64,
-    code: u16,
-    advance: i32,
+    gid: u16,
 }
 
 /// The bytes so far and the state that a reader is in after them.
-struct Stream<'a> {
-    fonts: &'a Fonts,
+struct Stream {
     out: Vec<u8>,
+    glyphs: Vec<(u32, FontKey, u16)>,
     fill: i64,
     pen: i64,
     /// The thickness of the pen; 1 point at the start of a page.
@@ -88,10 +112,17 @@ struct Stream<'a> {
 }
 
 /// Groups of marks.
-impl<'a> Stream<'a> {
-    fn new(fonts: &'a Fonts) -> Self {
-        let out = Vec::with_capacity(32 * 1024);
-        Self { fonts, out, fill: 0, pen: 0, width: 1000, font: None, round_joins: false }
+impl Stream {
+    fn new() -> Self {
+        Self {
+            out: Vec::with_capacity(32 * 1024),
+            glyphs: Vec::new(),
+            fill: 0,
+            pen: 0,
+            width: 1000,
+            font: None,
+            round_joins: false,
+        }
     }
 
     fn group(&mut self, marks: &[Mark], runs: &[Arc<Run>]) {
@@ -111,7 +142,7 @@ impl<'a> Stream<'a> {
                 }
                 Mark::Sign { sign, at, size, ink } => {
                     self.fill_ink(*ink);
-                    signs.push(self.place(*sign, *at, *size));
+                    signs.push(Self::place(*sign, *at, *size));
                 }
                 Mark::Text { face, at, size, ink, .. } => {
                     self.fill_ink(*ink);
@@ -127,7 +158,7 @@ impl<'a> Stream<'a> {
         }
         self.operator(b"BT");
         let mut origin = (0, 0);
-        signs.sort_by_key(|sign| (sign.size, -sign.y, sign.x, sign.code));
+        signs.sort_by_key(|sign| (sign.size, -sign.y, sign.x, sign.gid));
         for row in signs.chunk_by(|a, b| (a.size, a.y) == (b.size, b.y)) {
             self.sign_row(row, &mut origin);
         }
@@ -137,10 +168,9 @@ impl<'a> Stream<'a> {
         self.operator(b"ET");
     }
 
-    fn place(&self, sign: Sign, at: Point, size: f64) -> PlacedSign {
-        let (code, advance) = self.fonts.code(FontKey::Music, MusicFace::get().glyph_id(sign));
+    fn place(sign: Sign, at: Point, size: f64) -> PlacedSign {
         let (x, y) = (hundredths(at.x), hundredths(at.y));
-        PlacedSign { size: thousandths(size), y, x, code, advance }
+        PlacedSign { size: thousandths(size), y, x, gid: MusicFace::get().glyph_id(sign) }
     }
 
     fn picture(&mut self, index: usize, frame: kurbo::Rect) {
@@ -184,7 +214,7 @@ impl<'a> Stream<'a> {
 }
 
 /// Text objects. `origin` is where the current line of text began, in hundredths.
-impl Stream<'_> {
+impl Stream {
     fn sign_row(&mut self, row: &[PlacedSign], origin: &mut (i64, i64)) {
         let Some(first) = row.first() else { return };
         self.set_font(FontKey::Music, first.size);
@@ -201,8 +231,8 @@ impl Stream<'_> {
                 self.number(shift, 1);
                 x -= shift as f64 / 10.0 * size / 1000.0;
             }
-            self.code(sign.code);
-            x += f64::from(sign.advance) * size / 1000.0;
+            self.glyph(FontKey::Music, sign.gid);
+            x += f64::from(advance(FontKey::Music, sign.gid)) * size / 1000.0;
         }
         self.out.extend(b"]TJ\n");
     }
@@ -215,7 +245,6 @@ impl Stream<'_> {
         self.out.push(b'[');
         let (mut shift, mut rise) = (0, 0);
         for glyph in run.glyphs() {
-            let (code, advance) = self.fonts.code(key, glyph.gid);
             if glyph.dy != rise {
                 rise = glyph.dy;
                 self.rise(rise, size);
@@ -224,8 +253,8 @@ impl Stream<'_> {
             if shift != 0 {
                 self.number(i64::from(shift), 0);
             }
-            self.code(code);
-            shift = advance - glyph.advance + glyph.dx;
+            self.glyph(key, glyph.gid);
+            shift = advance(key, glyph.gid) - glyph.advance + glyph.dx;
         }
         if rise != 0 {
             self.rise(0, size);
@@ -258,18 +287,16 @@ impl Stream<'_> {
         *origin = to;
     }
 
-    fn code(&mut self, code: u16) {
-        const DIGITS: &[u8; 16] = b"0123456789ABCDEF";
-        self.out.push(b'<');
-        for shift in [12, 8, 4, 0] {
-            self.out.push(DIGITS[usize::from(code >> shift & 15)]);
-        }
-        self.out.push(b'>');
+    /// A glyph, with room for its code.
+    fn glyph(&mut self, key: FontKey, gid: u16) {
+        // A page of four gigabytes would have failed long before.
+        self.glyphs.push((self.out.len() as u32 + 1, key, gid));
+        self.out.extend(b"<0000>");
     }
 }
 
 /// Graphics state, paths and numbers.
-impl Stream<'_> {
+impl Stream {
     fn fill_ink(&mut self, ink: Ink) {
         let lightness = lightness(ink);
         if self.fill != lightness {
@@ -386,7 +413,6 @@ mod tests {
 
     #[test]
     fn numbers_are_as_short_as_they_can_be() {
-        let fonts = Fonts::collect(&[], &[]);
         for (value, places, expected) in [
             (0, 2, "0 "),
             (5, 2, ".05 "),
@@ -396,7 +422,7 @@ mod tests {
             (100, 0, "100 "),
             (i64::MIN, 3, "-9223372036854775.808 "),
         ] {
-            let mut stream = Stream::new(&fonts);
+            let mut stream = Stream::new();
             stream.number(value, places);
             assert_eq!(String::from_utf8_lossy(&stream.out), expected);
         }
