@@ -1,10 +1,11 @@
 """Reads printed sheets back with libraries that this project did not write.
 
 pdfplumber says which characters, lines and curves stand where on each page; music21 says what
-the drill should be, from its own keys, scales and chords. Every page of music is compared note
-for note: spelled pitch, octave, moment, length.
+the drill should be, from its own keys, scales and chords. Every key is read from all its pages
+as one line of music, and compared note for note: spelled pitch, octave, moment, length. The
+sheets of a booklet are cut, folded and leafed through first.
 
-Usage: readback.py DRILL FILE.pdf KEY [KEY ...]
+Usage: readback.py [--booklet] DRILL FILE.pdf KEY [KEY ...]
 """
 
 import sys
@@ -42,6 +43,34 @@ class Staff:
         if abs(halves - round(halves)) > 0.12:
             raise Wrong(f"{what!r} stands between two positions")
         return round(halves)
+
+
+class Half:
+    """One half of a sheet of a booklet, as a page."""
+
+    def __init__(self, page, is_left):
+        self.height, middle = page.height, float(page.width) / 2
+        own = lambda thing: ((thing["x0"] + thing["x1"]) / 2 < middle) == is_left
+        for kind in ("chars", "lines", "curves", "rects"):
+            setattr(self, kind, [thing for thing in getattr(page, kind) if own(thing)])
+
+
+def leaf_through(sides):
+    """The pages of a booklet in reading order, from its printed sides: front, back, front ...
+
+    The sheets lie on one another, the first one outermost, and are folded once. Up to the fold
+    one meets the right half of each front and the left half of its back; from there on, sheet by
+    sheet outward, the right half of each back and the left half of its front.
+    """
+    sheets = list(zip(sides[::2], sides[1::2]))
+    if 2 * len(sheets) != len(sides):
+        raise Wrong("a sheet without a back")
+    pages = []
+    for front, back in sheets:
+        pages += [Half(front, False), Half(back, True)]
+    for front, back in reversed(sheets):
+        pages += [Half(back, False), Half(front, True)]
+    return pages
 
 
 class Char:
@@ -278,20 +307,48 @@ def sounds(notes):
     return sorted(struck)
 
 
-def read_page(page):
-    """The right and the left hand's notes, and the signature; None without staves."""
+def begins(page):
+    """Whether music begins on a page, that is, whether its first staves show a metre; None
+    without staves."""
     staves = find_staves(page)
     if not staves:
         return None
-    if len(staves) % 2:
-        raise Wrong("staves do not come in pairs")
-    share_out(page, staves)
+    first = [Char(c) for c in page.chars if "\ue080" <= c["text"][:1] <= "\ue089"]
+    return any(abs(c.y - staves[0].middle) < 3 * staves[0].space for c in first)
+
+
+def by_key(pages):
+    """The pages of music, those of one key together."""
+    keys, last = [], None
+    for number, page in enumerate(pages):
+        begun = begins(page)
+        if begun is None:
+            continue
+        if begun:
+            keys.append([page])
+        elif last != number - 1:
+            raise Wrong(f"page {number + 1} goes on with music that no page before it begins")
+        else:
+            keys[-1].append(page)
+        last = number
+    return keys
+
+
+def read_key(pages):
+    """The right and the left hand's notes, the signature, and how long the music is."""
     hands, pending, sheet, eighth = ([], []), ([], []), {}, 0
-    for upper, lower in zip(staves[::2], staves[1::2]):
-        ends = barlines(page, upper, lower)
-        for hand, staff in enumerate((upper, lower)):
-            hands[hand].extend(read_staff(staff, ends, eighth, pending[hand], sheet))
-        eighth += BAR * len(ends)
+    for page in pages:
+        staves = find_staves(page)
+        if len(staves) % 2:
+            raise Wrong("staves do not come in pairs")
+        share_out(page, staves)
+        for upper, lower in zip(staves[::2], staves[1::2]):
+            ends = barlines(page, upper, lower)
+            for hand, staff in enumerate((upper, lower)):
+                hands[hand].extend(read_staff(staff, ends, eighth, pending[hand], sheet))
+            eighth += BAR * len(ends)
+    if any(pending):
+        raise Wrong("a tie leads off the music")
     return [sounds(hand) for hand in hands], sheet["signature"], eighth
 
 
@@ -328,8 +385,21 @@ def expected(drill, tonic, lowest):
     return [sorted(right), sorted(left)]
 
 
-def check_page(page, drill, tonic):
-    hands, signature, eighths = read_page(page)
+def present(wanted, found):
+    """What must be there of a hand's notes: a chord that lies low may lack what lies between its
+    root and its seventh. (By the low-interval limits of arranging handbooks every seventh chord
+    in root position is clear from C3 up.)"""
+    c3 = diatonic("C", 3)
+
+    def must(note):
+        steps = [other[2] for other in wanted if other[0] == note[0]]
+        return note[2] in (min(steps), max(steps)) or min(steps) >= c3 or note in found
+
+    return [note for note in wanted if must(note)]
+
+
+def check_key(pages, drill, tonic):
+    hands, signature, eighths = read_key(pages)
     wanted = [
         (LETTERS.index(p.step), int(p.alter))
         for p in key.Key(music21_name(tonic), "major").alteredPitches
@@ -339,7 +409,8 @@ def check_page(page, drill, tonic):
     lowest = [hand[0][2] for hand in hands]
     if lowest[0] <= lowest[1] or (lowest[0] - lowest[1]) % 7:
         raise Wrong("the hands are not whole octaves apart")
-    for name, found, right in zip(("right", "left"), hands, expected(drill, tonic, lowest)):
+    for name, found, whole in zip(("right", "left"), hands, expected(drill, tonic, lowest)):
+        right = present(whole, found)
         for a, b in zip(found, right):
             if a != b:
                 raise Wrong(f"{name} hand: {a}, music21 has {b}")
@@ -351,24 +422,30 @@ def check_page(page, drill, tonic):
 
 
 def main():
-    drill, path, *keys = sys.argv[1:]
-    passed, failed, notes = 0, 0, 0
-    left = list(keys)
+    words = sys.argv[1:]
+    is_booklet = "--booklet" in words
+    drill, path, *names = [word for word in words if word != "--booklet"]
+    passed, failed, notes, music = 0, 0, 0, []
     with pdfplumber.open(path) as file:
-        for number, page in enumerate(file.pages, 1):
-            if not find_staves(page):
-                continue
-            tonic = left.pop(0) if left else "?"
+        try:
+            music = by_key(leaf_through(file.pages) if is_booklet else file.pages)
+        except Wrong as wrong:
+            print(f"{path}: {wrong!r}")
+            failed += 1
+        for number, pages in enumerate(music):
+            tonic = names[number] if number < len(names) else "?"
             try:
-                notes += check_page(page, drill, tonic)
+                notes += check_key(pages, drill, tonic)
                 passed += 1
-            except (Wrong, IndexError, ValueError, ZeroDivisionError) as wrong:
-                print(f"{path}: page {number} ({tonic}): {wrong!r}")
+            except (Wrong, IndexError, KeyError, ValueError, ZeroDivisionError) as wrong:
+                print(f"{path}: key {number + 1} ({tonic}): {wrong!r}")
                 failed += 1
-    if left:
-        print(f"{path}: no pages for {', '.join(left)}")
-        failed += len(left)
-    print(f"{path}: {notes} notes compared with music21; {passed} passed, {failed} failed")
+    if len(music) < len(names):
+        print(f"{path}: no pages for {', '.join(names[len(music):])}")
+        failed += 1
+    pages = sum(len(key) for key in music)
+    print(f"{path}: {notes} notes on {pages} pages compared with music21; "
+          f"{passed} keys passed, {failed} failed")
     sys.exit(1 if failed else 0)
 
 

@@ -1,6 +1,8 @@
 //! The chords that a page names against the notes that it shows, by music21's spelling alone:
 //! a check that holds for any drill.
 
+use std::ops::Range;
+
 use crate::music::{Pitch, Sheet, Sound};
 use crate::named::{self, Named};
 use crate::oracle::{self, Name};
@@ -12,7 +14,7 @@ use crate::words::Rows;
 pub(crate) struct Tones {
     /// Notes of a chord that the page names.
     pub(crate) of_chord: usize,
-    /// Its ninth, or over a dominant its thirteenth.
+    /// A ninth, an eleventh or a thirteenth of one.
     pub(crate) above: usize,
     /// Notes beside one, from which or to which the hand moves by step.
     pub(crate) beside: usize,
@@ -53,7 +55,9 @@ pub(crate) fn check(
         }
         let notes = notes(&symbol)?;
         if inversion > 0 {
-            check_lowest(sheet, *at, notes[inversion]).map_err(|what| format!("{text}: {what}"))?;
+            let next = moments.get(index + 1).copied().unwrap_or(i32::MAX);
+            check_lowest(sheet, *at..next, notes[inversion])
+                .map_err(|what| format!("{text}: {what}"))?;
         }
         chords.push(Chord { at: *at, notes, above: above(&symbol) });
     }
@@ -69,8 +73,8 @@ fn notes(named: &Named) -> Result<Vec<Name>, String> {
         .ok_or_else(|| format!("tests/data spells no {} on {}", named.kind, named.root.printed()))
 }
 
-/// The ninths of a chord, and the thirteenths of a dominant, plain and flattened (common
-/// practice, no source).
+/// What may be stacked on a chord: ninths, the eleventh of a minor one and the raised eleventh
+/// of others, the thirteenths of a dominant (common practice, no source).
 fn above(named: &Named) -> Vec<Name> {
     let up = |steps: i32, semitones: i32| {
         let root = Pitch { step: named.root.letter, alter: named.root.alter };
@@ -78,21 +82,38 @@ fn above(named: &Named) -> Vec<Name> {
         let alter = root.semitones() + semitones - white.semitones();
         Pitch { alter, ..white }.name()
     };
-    let mut above = vec![up(1, 1), up(1, 2)];
+    let eleventh = if named::is_minor(named.kind) { up(3, 5) } else { up(3, 6) };
+    let mut above = vec![up(1, 1), up(1, 2), eleventh];
     if named.kind == "dominant-seventh" {
         above.extend([up(5, 8), up(5, 9)]);
     }
     above
 }
 
-/// An inverted chord has the note lowest that its figures say.
-fn check_lowest(sheet: &Sheet, at: i32, wanted: Name) -> Result<(), String> {
-    let sounds = sheet.sounds(0).into_iter().chain(sheet.sounds(1));
-    let sounding = sounds.filter(|sound| (sound.start..sound.end).contains(&at));
-    let lowest = sounding.map(|sound| sound.pitch).min_by_key(|pitch| pitch.semitones());
-    match lowest.map(Pitch::name) {
-        Some(found) if found == wanted => Ok(()),
-        found => Err(format!("{found:?} lies lowest, not {wanted:?}")),
+/// An inverted chord has the note lowest that its figures say, where it is struck whole: by one
+/// hand, or by both together.
+fn check_lowest(sheet: &Sheet, within: Range<i32>, wanted: Name) -> Result<(), String> {
+    let struck = |hand: usize| {
+        sheet.hands[hand]
+            .iter()
+            .filter(|column| within.contains(&column.start) && column.is_struck())
+            .map(|column| (column.start, column.heads.iter().map(|head| head.pitch).collect()))
+    };
+    let mut chords: Vec<(i32, Vec<Pitch>)> = struck(0).chain(struck(1)).collect();
+    for (at, pitches) in struck(1) {
+        let above = chords.iter().find(|(start, _)| *start == at).map(|(_, pitches)| pitches);
+        let both: Vec<Pitch> = pitches.iter().chain(above.into_iter().flatten()).copied().collect();
+        if pitches.len() == 2 && both.len() == 4 {
+            chords.push((at, both));
+        }
+    }
+    let whole = chords.iter().filter(|(_, pitches)| pitches.len() == 4);
+    let Some((_, pitches)) = whole.min_by_key(|(at, _)| *at) else { return Ok(()) };
+    match pitches.iter().min_by_key(|pitch| pitch.semitones()) {
+        Some(found) if found.name() != wanted => {
+            Err(format!("{found:?} lies lowest, not {}", wanted.printed()))
+        }
+        _ => Ok(()),
     }
 }
 

@@ -35,7 +35,7 @@ const SUFFIXES: [(&str, &str); 18] = [
 ];
 
 /// Whether the third of a kind is minor.
-fn is_minor(kind: &str) -> bool {
+pub(crate) fn is_minor(kind: &str) -> bool {
     kind.starts_with("minor") || kind.contains("diminished")
 }
 

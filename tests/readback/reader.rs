@@ -51,6 +51,10 @@ fn alteration(meaning: &str) -> Option<i32> {
     }
 }
 
+fn is_figure(meaning: &str) -> bool {
+    ("\u{E080}".."\u{E08A}").contains(&meaning)
+}
+
 /// Reads one staff of one system.
 pub(crate) struct Reader {
     pub(crate) part: Part,
@@ -88,14 +92,10 @@ impl Reader {
 
     /// Clefs, signature and metre; where the sheet has none yet, it takes them.
     pub(crate) fn open(&mut self, sheet: &mut Sheet, is_first: bool) -> Result<(), String> {
-        let mut last = 0.0;
         for glyph in self.of(|meaning| Clef::of(meaning).is_some()) {
             let clef = Clef::of(&glyph.meaning).expect("filtered");
             if self.position(&glyph)? != clef.line() {
                 return Err(format!("a clef stands on the wrong line at x {:.1}", glyph.at.x));
-            }
-            if self.clefs.is_empty() {
-                last = glyph.at.x + glyph.advance;
             }
             self.clefs.push((glyph.at.x, clef));
         }
@@ -106,7 +106,7 @@ impl Reader {
             return Err("the staff does not begin with a clef".to_owned());
         }
         self.opening = clef;
-        let signature = self.signature(clef, last)?;
+        let signature = self.signature(clef, sheet)?;
         let metre = self.metre()?;
         if is_first && metre.is_none() {
             return Err("no time signature".to_owned());
@@ -124,26 +124,20 @@ impl Reader {
         Ok(())
     }
 
-    /// The accidentals that follow one another right of the clef, as the signs of a signature
-    /// do; the others belong to heads.
-    fn signature(&mut self, clef: Clef, mut last: f64) -> Result<Vec<(i32, i32)>, String> {
-        // F C G D A E B, as steps above C; flats run the other way.
-        const SHARPS: [i32; 7] = [3, 0, 4, 1, 5, 2, 6];
+    /// The accidentals of the signature: on the first system those before the time signature, on
+    /// a later one, where it may differ from a first note's accidentals by nothing but its place,
+    /// as many. The others belong to heads.
+    fn signature(&mut self, clef: Clef, sheet: &Sheet) -> Result<Vec<(i32, i32)>, String> {
+        let figure = self.of(is_figure).first().map(|figure| figure.at.x);
         let mut shown = Vec::new();
         for glyph in self.of(|meaning| alteration(meaning).is_some()) {
-            let alter = alteration(&glyph.meaning).expect("filtered");
-            let letter = (clef.middle() + self.position(&glyph)?).rem_euclid(7);
-            let next = shown.len().min(6);
-            let continues = match alter {
-                1 => SHARPS[next] == letter,
-                -1 => SHARPS[6 - next] == letter,
-                _ => false,
+            let belongs = match figure {
+                Some(figure) => glyph.at.x < figure,
+                None => shown.len() < sheet.signature.len(),
             };
-            let white = if shown.is_empty() { 1.3 } else { 0.4 };
-            let near = glyph.at.x - last < white * self.staff.space;
-            if continues && near && self.accidentals.is_empty() {
-                shown.push((letter, alter));
-                last = glyph.at.x + glyph.advance;
+            if belongs {
+                let letter = (clef.middle() + self.position(&glyph)?).rem_euclid(7);
+                shown.push((letter, alteration(&glyph.meaning).expect("filtered")));
             } else {
                 self.accidentals.push(glyph);
             }
@@ -153,7 +147,7 @@ impl Reader {
 
     /// The figures of the time signature, the upper number and the lower.
     fn metre(&self) -> Result<Option<(i32, i32)>, String> {
-        let digits = self.of(|meaning| ("\u{E080}".."\u{E08A}").contains(&meaning));
+        let digits = self.of(is_figure);
         if digits.is_empty() {
             return Ok(None);
         }

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::ink::{Glyph, Line};
-use crate::share::{Beam, Part};
+use crate::share::{Arm, Beam, Part};
 
 /// Moments and lengths are counted in parts of a quarter that halves, thirds and their halves
 /// come out even in.
@@ -72,7 +72,7 @@ fn flags(meaning: &str) -> Option<(u32, bool)> {
 
 const DOT: &str = "\u{E1E7}";
 /// The digit over a triplet.
-const THREE: &str = "\u{E883}";
+pub(crate) const THREE: &str = "\u{E883}";
 
 /// Reads the values of everything on one staff, left to right.
 pub(crate) fn items(part: &Part) -> Result<Vec<Item>, String> {
@@ -240,27 +240,20 @@ fn tell_triplets(part: &Part, items: &mut [Item]) -> Result<(), String> {
     Ok(())
 }
 
-/// From where to where the bracket round a digit reaches, if it has one: two pieces, each with
-/// its end turned toward the notes.
+/// From where to where the bracket round a digit reaches, if it has one: two arms of one kind.
 fn bracket(part: &Part, digit: &Glyph) -> Option<(f64, f64)> {
     let space = part.staff.space;
-    let level = |line: &&Line| {
-        let rise = (line.from.y + line.to.y) / 2.0 - digit.at.y;
-        rise > -0.6 * space && rise < 1.8 * space
-    };
-    let edges = |line: &Line| (line.from.x.min(line.to.x), line.from.x.max(line.to.x));
-    let lines: Vec<(f64, f64)> = part.flats.iter().filter(level).map(edges).collect();
-    let near = 1.5 * space;
-    let before = lines.iter().find(|(_, right)| (0.0..near).contains(&(digit.at.x - right)))?;
     let end = digit.at.x + digit.advance;
-    let after = lines.iter().find(|(left, _)| (0.0..near).contains(&(left - end)))?;
-    let turned = |x: f64| {
-        part.hooks.iter().any(|hook| {
-            (hook.from.x - x).abs() < 0.15 * space && (hook.from.y - digit.at.y).abs() < 2.5 * space
-        })
+    let level = |arm: &&Arm| {
+        let rise = arm.y - digit.at.y;
+        rise > -0.6 * space && rise < 2.0 * space
     };
+    let near = |gap: f64| gap > -0.2 * space && gap < 1.2 * space;
+    let mut arms = part.arms.iter().filter(level);
+    let before = arms.clone().find(|arm| arm.outer < arm.inner && near(digit.at.x - arm.inner))?;
+    let after = arms.find(|arm| arm.outer > arm.inner && near(arm.inner - end))?;
     let air = 0.3 * space;
-    (turned(before.0) && turned(after.1)).then_some((before.0 - air, after.1 + air))
+    (before.down == after.down).then_some((before.outer - air, after.outer + air))
 }
 
 /// From where to where the notes under the beam at a digit reach.
@@ -272,7 +265,8 @@ fn beam_at(part: &Part, items: &[Item], digit: &Glyph) -> Option<(f64, f64)> {
         (middle - centre).abs() < 1.0 * space
             && (beam.height(middle) - digit.at.y).abs() < 3.0 * space
     };
-    let beam = part.beams.iter().find(near)?;
+    let width = |beam: &&Beam| beam.right.x - beam.left.x;
+    let beam = part.beams.iter().filter(near).max_by(|a, b| width(a).total_cmp(&width(b)))?;
     let air = 0.1 * space;
     let hangs = |item: &&Item| {
         item.stem.is_some_and(|stem| (beam.left.x - air..beam.right.x + air).contains(&stem.from.x))
@@ -298,6 +292,11 @@ fn nothing_left_over(part: &Part, items: &[Item]) -> Result<(), String> {
         if !stems.iter().any(hangs) {
             return Err(format!("a flag without a stem at x {:.1}", glyph.at.x));
         }
+    }
+    let figures = part.glyphs.iter().filter(|glyph| glyph.meaning == THREE);
+    let bracketed = figures.filter(|digit| bracket(part, digit).is_some()).count();
+    if part.arms.len() != 2 * bracketed {
+        return Err(format!("{} halves of {bracketed} brackets", part.arms.len()));
     }
     for beam in &part.beams {
         let carries = |stem: &Line| {

@@ -3,7 +3,7 @@
 use kurbo::{BezPath, ParamCurve as _, ParamCurveNearest as _, PathEl, Point, Shape as _};
 
 use crate::ink::{Glyph, Ink, Line};
-use crate::rhythm::is_head;
+use crate::rhythm::{THREE, is_head};
 use crate::staff::{Staff, System, nearest};
 
 /// Everything that lies nearest to one staff.
@@ -16,9 +16,9 @@ pub(crate) struct Part {
     pub(crate) beams: Vec<Beam>,
     /// Upright lines long enough for a stem.
     pub(crate) stems: Vec<Line>,
-    /// Shorter upright lines: the ends of brackets.
-    pub(crate) hooks: Vec<Line>,
-    /// Lines that lie: ledger lines, brackets, and what else is short.
+    /// The halves of brackets.
+    pub(crate) arms: Vec<Arm>,
+    /// Short lines that lie: ledger lines, and what else there is.
     pub(crate) flats: Vec<Line>,
 }
 
@@ -43,8 +43,7 @@ impl Beam {
     fn of(fill: &BezPath) -> Option<Self> {
         let ink = fill.bounding_box();
         let corners = corners(fill);
-        let curved = fill.elements().iter().any(|element| matches!(element, PathEl::CurveTo(..)));
-        if curved || corners.len() != 4 {
+        if is_curved(fill) || corners.len() != 4 {
             return None;
         }
         let end = |x: f64| {
@@ -62,7 +61,44 @@ impl Beam {
     }
 }
 
-/// A straight stem is never shorter, in spaces; the end of a bracket never as long.
+/// Half a bracket: a bar of ink with a hook at its outer end.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Arm {
+    /// The abscissas of its outer and its inner end.
+    pub(crate) outer: f64,
+    pub(crate) inner: f64,
+    /// The height of its inner end.
+    pub(crate) y: f64,
+    /// Whether its hook points down.
+    pub(crate) down: bool,
+}
+
+impl Arm {
+    /// The arm of a six-cornered outline with upright ends, one of them longer than the other.
+    fn of(fill: &BezPath) -> Option<Self> {
+        let corners = corners(fill);
+        if is_curved(fill) || corners.len() != 6 {
+            return None;
+        }
+        let ink = fill.bounding_box();
+        let end = |x: f64| {
+            let heights = || corners.iter().filter(|at| (at.x - x).abs() < 0.05).map(|at| at.y);
+            let low = heights().fold(f64::INFINITY, f64::min);
+            (x, low, heights().fold(f64::NEG_INFINITY, f64::max))
+        };
+        let ends = [end(ink.x0), end(ink.x1)];
+        let [outer, inner] =
+            if ends[0].2 - ends[0].1 > ends[1].2 - ends[1].1 { ends } else { [ends[1], ends[0]] };
+        let y = (inner.1 + inner.2) / 2.0;
+        Some(Self { outer: outer.0, inner: inner.0, y, down: y - outer.1 > outer.2 - y })
+    }
+}
+
+fn is_curved(fill: &BezPath) -> bool {
+    fill.elements().iter().any(|element| matches!(element, PathEl::CurveTo(..)))
+}
+
+/// A straight stem is never shorter, in spaces.
 const SHORTEST_STEM: f64 = 1.6;
 /// How far from the middle line a stem or an arch may stand, in spaces: three ledger lines, and
 /// room past them.
@@ -82,7 +118,7 @@ pub(crate) fn parts(ink: &Ink, systems: &[System]) -> Vec<Part> {
         ties: vec![],
         beams: vec![],
         stems: vec![],
-        hooks: vec![],
+        arms: vec![],
         flats: vec![],
     };
     let mut parts: Vec<Part> = staves.iter().map(empty).collect();
@@ -97,15 +133,15 @@ pub(crate) fn parts(ink: &Ink, systems: &[System]) -> Vec<Part> {
             parts[index].add_line(*line);
         }
     }
-    for glyph in signs().filter(|glyph| !is_anchored(&glyph.meaning)) {
-        for index in owners(&parts, systems, glyph.at, |part| part.off_sign(glyph)) {
-            parts[index].glyphs.push(glyph.clone());
-        }
-    }
     for fill in &ink.fills {
         let centre = fill.bounding_box().center();
         for index in owners(&parts, systems, centre, |part| part.off_fill(fill)) {
             parts[index].add_fill(fill);
+        }
+    }
+    for glyph in signs().filter(|glyph| !is_anchored(&glyph.meaning)) {
+        for index in owners(&parts, systems, glyph.at, |part| part.off_sign(glyph)) {
+            parts[index].glyphs.push(glyph.clone());
         }
     }
     for part in &mut parts {
@@ -188,14 +224,24 @@ impl Part {
         edges.map(|edge| off_segment(edge, line.from, line.to)).min_by(f64::total_cmp)
     }
 
-    /// How far a sign lies from the nearest head, or a flag from the nearest end of a stem.
+    /// How far a sign lies from the nearest head, a flag from the nearest end of a stem, the
+    /// digit of a triplet from the nearest beam or bracket. An accidental so near the staff that it may belong to the signature belongs to it.
     fn off_sign(&self, glyph: &Glyph) -> Option<f64> {
+        let is_accidental = ("\u{E260}".."\u{E270}").contains(&glyph.meaning.as_str());
+        if is_accidental && (glyph.at.y - self.staff.middle).abs() < 2.75 * self.staff.space {
+            return Some(0.0);
+        }
         let is_flag = ("\u{E240}".."\u{E250}").contains(&glyph.meaning.as_str());
         if is_flag {
             let ends = self.stems.iter().flat_map(|stem| [stem.from, stem.to]);
             return ends.map(|end| end.distance(glyph.at)).min_by(f64::total_cmp);
         }
         let middle = Point::new(glyph.at.x + glyph.advance / 2.0, glyph.at.y);
+        if glyph.meaning == THREE {
+            let beams = self.beams.iter().map(|beam| beam.left.midpoint(beam.right));
+            let arms = self.arms.iter().map(|arm| Point::new(arm.inner, arm.y));
+            return beams.chain(arms).map(|at| at.distance(middle)).min_by(f64::total_cmp);
+        }
         let middles =
             self.heads().map(|head| Point::new(head.at.x + head.advance / 2.0, head.at.y));
         middles.map(|head| head.distance(middle)).min_by(f64::total_cmp)
@@ -203,6 +249,11 @@ impl Part {
 
     /// How far a tie's tips lie from the nearest head, or a beam from the nearest end of a stem.
     fn off_fill(&self, fill: &BezPath) -> Option<f64> {
+        if let Some(arm) = Arm::of(fill) {
+            // Its hook points to the notes.
+            let toward = arm.down == (arm.y > self.staff.middle);
+            return Some(if toward { 0.0 } else { f64::INFINITY });
+        }
         if let Some(beam) = Beam::of(fill) {
             let ends = self.stems.iter().flat_map(|stem| [stem.from, stem.to]);
             return ends.map(|end| off_segment(end, beam.left, beam.right)).min_by(f64::total_cmp);
@@ -228,27 +279,25 @@ impl Part {
         self.ties.retain(|tie| by(tie.left.midpoint(tie.right), REACH));
         self.beams.retain(|beam| by(beam.left, REACH));
         self.stems.retain(line);
-        self.hooks.retain(line);
+        self.arms.retain(|arm| by(Point::new(arm.outer, arm.y), REACH));
         self.flats.retain(line);
     }
 
     fn add_fill(&mut self, fill: &BezPath) {
         let ink = fill.bounding_box();
-        let curved = fill.elements().iter().any(|element| matches!(element, PathEl::CurveTo(..)));
-        if curved && ink.width() > 0.5 * self.staff.space {
+        if is_curved(fill) && ink.width() > 0.1 * self.staff.space {
             let (left, right) = tips(fill);
             self.ties.push(Tie { left, right, up: ink.center().y > left.midpoint(right).y });
         } else if ink.width() > 0.5 * self.staff.space {
             self.beams.extend(Beam::of(fill));
+            self.arms.extend(Arm::of(fill));
         }
     }
 
     fn add_line(&mut self, line: Line) {
         let length = line.from.distance(line.to) / self.staff.space;
         if (line.from.x - line.to.x).abs() < 0.01 {
-            if length < SHORTEST_STEM {
-                self.hooks.push(line);
-            } else if length < REACH {
+            if length > SHORTEST_STEM && length < REACH {
                 self.stems.push(line);
             }
         } else if length < 3.0 * REACH {
