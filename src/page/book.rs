@@ -53,6 +53,10 @@ impl Logo {
 pub(super) struct Next {
     pub(super) key: Key,
     pub(super) page: Option<usize>,
+    /// Whether that page stands before this one: the keys of the document are done.
+    pub(super) is_again: bool,
+    /// Whether an arrow leads there: not from a last page to one that is not there.
+    pub(super) has_arrow: bool,
 }
 
 /// What every page of a document needs to know.
@@ -162,7 +166,9 @@ impl Plan<'_> {
             let own = keys.iter().find(|own| own.place_in_round() == next.place_in_round());
             own.copied().unwrap_or(next)
         });
-        Next { key, page: self.page_of(key).filter(|_| keys.len() > 1) }
+        let page = self.page_of(key).filter(|_| keys.len() > 1);
+        let is_again = page.is_some() && index + 1 == keys.len();
+        Next { key, page, is_again, has_arrow: page.is_some() || keys.len() == 1 }
     }
 }
 
