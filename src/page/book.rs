@@ -56,6 +56,10 @@ impl Logo {
 pub(super) struct Next {
     pub(super) key: Key,
     pub(super) page: Option<usize>,
+    /// Whether that page stands before this one: the keys of the document are done.
+    pub(super) is_again: bool,
+    /// Whether an arrow leads there: not from a last page to one that is not there.
+    pub(super) has_arrow: bool,
     /// The index of the drill that follows, after the last key of a drill of a course; the page
     /// is then the one that this drill begins on.
     pub(super) part: Option<usize>,
@@ -242,10 +246,12 @@ impl Plan<'_> {
             own.copied().unwrap_or(next)
         });
         if let (None, Some(after)) = (following, self.parts.get(part.index + 1)) {
-            return Next { key, page: Some(after.start()), part: Some(after.index) };
+            let (page, part) = (Some(after.start()), Some(after.index));
+            return Next { key, page, part, is_again: false, has_arrow: true };
         }
         let page = self.page_of(part, key).filter(|_| keys.len() > 1);
-        Next { key, page, part: None }
+        let is_again = page.is_some() && following.is_none();
+        Next { key, page, part: None, is_again, has_arrow: page.is_some() || keys.len() == 1 }
     }
 }
 
