@@ -239,6 +239,8 @@ impl Line<'_> {
     fn fingers(&self, marks: FingeringMarks) -> Vec<Vec<Finger>> {
         let mut all = Vec::with_capacity(self.sounds.len());
         let mut shown_before: Option<Vec<u8>> = None;
+        // A drill comes back to its chords on the way down.
+        let mut known: Vec<(Vec<Pitch>, Option<Vec<u8>>)> = Vec::new();
         let mut first = 0;
         while first < self.sounds.len() {
             let group = self.groups[first];
@@ -249,7 +251,14 @@ impl Line<'_> {
                 intervals.map(|interval| self.tonic.up(*interval)).collect();
             under_hand.sort_by_key(|pitch| pitch.midi());
             under_hand.dedup();
-            let position = one_position(self.hand, &under_hand);
+            let position = match known.iter().find(|(pitches, _)| *pitches == under_hand) {
+                Some((_, position)) => position.clone(),
+                None => {
+                    let position = one_position(self.hand, &under_hand);
+                    known.push((under_hand.clone(), position.clone()));
+                    position
+                }
+            };
             let shown = match marks {
                 FingeringMarks::None => false,
                 FingeringMarks::All => true,

@@ -35,7 +35,8 @@ pub const DEFLATE_LEVEL: u32 = 5;
 /// If the document refers to pages, pictures or characters that are not there, or has no pages.
 pub fn pdf(document: &Document) -> Result<Vec<u8>, OutputError> {
     check(document)?;
-    let words = parallel::map(&document.pages, shape_words);
+    // Layout has measured these words: their runs need only be looked up.
+    let words: Vec<_> = document.pages.iter().map(shape_words).collect();
     check_words(document, &words)?;
     let fonts = Fonts::collect(&document.pages, &words);
 
@@ -49,7 +50,7 @@ pub fn pdf(document: &Document) -> Result<Vec<u8>, OutputError> {
 
 /// The operators that draw each page, before they are deflated.
 pub fn content_streams(document: &Document) -> Vec<Vec<u8>> {
-    let words = parallel::map(&document.pages, shape_words);
+    let words: Vec<_> = document.pages.iter().map(shape_words).collect();
     let fonts = Fonts::collect(&document.pages, &words);
     let pages = document.pages.iter().zip(&words);
     parallel::map(pages, |(page, words)| content::write(page, words, &fonts))

@@ -10,7 +10,6 @@ use super::{
 };
 use crate::drill::Template;
 use crate::logo;
-use crate::parallel;
 use crate::recipe::{Binding, Form, Recipe, StaffSize};
 use crate::theory::{Key, Spelling};
 
@@ -218,7 +217,8 @@ pub fn lay_out(recipe: &Recipe, drill: &Template) -> Result<Document, PageError>
 fn sheets_and_front(
     plan: &Plan<'_>,
 ) -> (Result<Vec<Page>, PageError>, Result<Vec<Page>, PageError>) {
-    parallel::both(|| sheet::lay_out_all(plan), || front(plan))
+    let (front, sheets) = sheet::lay_out_beside(plan, || front(plan));
+    (sheets, front)
 }
 
 /// The pages of a workbook before its keys; none of a handout.

@@ -21,12 +21,27 @@ const GOOD_ENOUGH: f64 = 0.25;
 
 /// The sheets of every key, all with staves of one size.
 pub(super) fn lay_out_all(plan: &Plan<'_>) -> Result<Vec<Page>, PageError> {
-    let header = Header::new(plan)?;
-    let indices: Vec<usize> = (0..plan.recipe.keys.len()).collect();
-    let begun = parallel::map(&indices, |index| Sheet::begin(plan, &header, *index));
-    let begun = begun.into_iter().collect::<Result<Vec<_>, _>>()?;
+    lay_out_beside(plan, || ()).1
+}
+
+/// The same, while other pages are laid out.
+pub(super) fn lay_out_beside<A>(
+    plan: &Plan<'_>,
+    others: impl FnOnce() -> A,
+) -> (A, Result<Vec<Page>, PageError>) {
+    let header = match Header::new(plan) {
+        Ok(header) => header,
+        Err(error) => return (others(), Err(error)),
+    };
+    let keys = 0..plan.recipe.keys.len();
+    let (others, begun) =
+        parallel::beside(others, keys, |index| Sheet::begin(plan, &header, index));
+    (others, begun.into_iter().collect::<Result<_, _>>().map(|begun| finish_all(plan, begun)))
+}
+
+fn finish_all(plan: &Plan<'_>, begun: Vec<Sheet>) -> Vec<Page> {
     let smallest = begun.iter().map(|sheet| sheet.set.trial).max().unwrap_or(0);
-    Ok(parallel::map(begun, |sheet| sheet.finish(plan, smallest)).into_iter().flatten().collect())
+    parallel::map(begun, |sheet| sheet.finish(plan, smallest)).into_iter().flatten().collect()
 }
 
 /// A sheet whose staves may still have to shrink to the size of the others.
