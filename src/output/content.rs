@@ -158,7 +158,7 @@ impl Stream {
         }
         self.operator(b"BT");
         let mut origin = (0, 0);
-        signs.sort_by_key(|sign| (sign.size, -sign.y, sign.x, sign.gid));
+        signs.sort_unstable_by_key(|sign| (sign.size, -sign.y, sign.x, sign.gid));
         for row in signs.chunk_by(|a, b| (a.size, a.y) == (b.size, b.y)) {
             self.sign_row(row, &mut origin);
         }
@@ -175,9 +175,9 @@ impl Stream {
 
     fn picture(&mut self, index: usize, frame: kurbo::Rect) {
         self.operator(b"q");
-        self.number(hundredths(frame.width()), 2);
+        self.number::<2>(hundredths(frame.width()));
         self.out.extend(b"0 0 ");
-        self.number(hundredths(frame.height()), 2);
+        self.number::<2>(hundredths(frame.height()));
         self.point(Point::new(frame.x0, frame.y0));
         self.operator(b"cm");
         self.out.push(b'/');
@@ -228,7 +228,7 @@ impl Stream {
                 // leaves over is carried on, so a long row does not drift.
                 let wanted = sign.x as f64 / 100.0;
                 let shift = nearest((x - wanted) * 10_000.0 / size);
-                self.number(shift, 1);
+                self.number::<1>(shift);
                 x -= shift as f64 / 10.0 * size / 1000.0;
             }
             self.glyph(FontKey::Music, sign.gid);
@@ -251,7 +251,7 @@ impl Stream {
             }
             shift -= glyph.dx;
             if shift != 0 {
-                self.number(i64::from(shift), 0);
+                self.number::<0>(i64::from(shift));
             }
             self.glyph(key, glyph.gid);
             shift = advance(key, glyph.gid) - glyph.advance + glyph.dx;
@@ -265,7 +265,7 @@ impl Stream {
     /// Breaks the array of glyphs to raise those that follow by thousandths of the em.
     fn rise(&mut self, rise: i32, size: i64) {
         self.out.extend(b"]TJ\n");
-        self.number(i64::from(rise) * size / 1000, 3);
+        self.number::<3>(i64::from(rise) * size / 1000);
         self.out.extend(b"Ts\n[");
     }
 
@@ -275,14 +275,14 @@ impl Stream {
             self.out.push(b'/');
             self.out.extend(key.resource().as_bytes());
             self.out.push(b' ');
-            self.number(size, 3);
+            self.number::<3>(size);
             self.operator(b"Tf");
         }
     }
 
     fn move_to(&mut self, to: (i64, i64), origin: &mut (i64, i64)) {
-        self.number(to.0 - origin.0, 2);
-        self.number(to.1 - origin.1, 2);
+        self.number::<2>(to.0 - origin.0);
+        self.number::<2>(to.1 - origin.1);
         self.operator(b"Td");
         *origin = to;
     }
@@ -301,7 +301,7 @@ impl Stream {
         let lightness = lightness(ink);
         if self.fill != lightness {
             self.fill = lightness;
-            self.number(lightness, 3);
+            self.number::<3>(lightness);
             self.operator(b"g");
         }
     }
@@ -310,7 +310,7 @@ impl Stream {
         let lightness = lightness(ink);
         if self.pen != lightness {
             self.pen = lightness;
-            self.number(lightness, 3);
+            self.number::<3>(lightness);
             self.operator(b"G");
         }
     }
@@ -318,7 +318,7 @@ impl Stream {
     fn pen_width(&mut self, width: i64) {
         if self.width != width {
             self.width = width;
-            self.number(width, 3);
+            self.number::<3>(width);
             self.operator(b"w");
         }
     }
@@ -362,23 +362,22 @@ impl Stream {
         self.operator(b"c");
     }
 
-    fn operator(&mut self, name: &[u8]) {
-        self.out.extend(name);
+    fn operator<const LENGTH: usize>(&mut self, name: &[u8; LENGTH]) {
+        self.out.extend_from_slice(name);
         self.out.push(b'\n');
     }
 
     fn point(&mut self, point: Point) {
-        self.number(hundredths(point.x), 2);
-        self.number(hundredths(point.y), 2);
+        self.number::<2>(hundredths(point.x));
+        self.number::<2>(hundredths(point.y));
     }
 
-    /// A decimal fraction, `value` counting its last place, without trailing zeros; and a space.
-    fn number(&mut self, value: i64, mut places: u32) {
-        let mut rest = value.unsigned_abs();
-        while places > 0 && rest.is_multiple_of(10) {
-            rest /= 10;
-            places -= 1;
-        }
+    /// A decimal fraction, `value` counting the last of its `PLACES`, without trailing zeros; and
+    /// a space.
+    fn number<const PLACES: u32>(&mut self, value: i64) {
+        let one = const { 10_u64.pow(PLACES) };
+        let size = value.unsigned_abs();
+        let (mut whole, mut fraction) = (size / one, size % one);
         // Written from the back: the space, the fraction, its point, the whole part, the sign.
         let mut text = [b' '; 24];
         let mut start = text.len() - 1;
@@ -386,16 +385,21 @@ impl Stream {
             start -= 1;
             text[start] = byte;
         };
-        if places > 0 {
-            for _ in 0..places {
-                put(b'0' + (rest % 10) as u8);
-                rest /= 10;
+        if fraction > 0 {
+            let mut is_trailing = true;
+            for _ in 0..PLACES {
+                let digit = (fraction % 10) as u8;
+                fraction /= 10;
+                is_trailing &= digit == 0;
+                if !is_trailing {
+                    put(b'0' + digit);
+                }
             }
             put(b'.');
         }
-        while rest > 0 {
-            put(b'0' + (rest % 10) as u8);
-            rest /= 10;
+        while whole > 0 {
+            put(b'0' + (whole % 10) as u8);
+            whole /= 10;
         }
         if value == 0 {
             put(b'0');
@@ -413,19 +417,20 @@ mod tests {
 
     #[test]
     fn numbers_are_as_short_as_they_can_be() {
-        for (value, places, expected) in [
-            (0, 2, "0 "),
-            (5, 2, ".05 "),
-            (-50, 2, "-.5 "),
-            (1200, 2, "12 "),
-            (-1234, 3, "-1.234 "),
-            (100, 0, "100 "),
-            (i64::MIN, 3, "-9223372036854775.808 "),
-        ] {
+        let written = |number: &dyn Fn(&mut Stream)| {
             let mut stream = Stream::new();
-            stream.number(value, places);
-            assert_eq!(String::from_utf8_lossy(&stream.out), expected);
-        }
+            number(&mut stream);
+            String::from_utf8_lossy(&stream.out).into_owned()
+        };
+        assert_eq!(written(&|stream| stream.number::<2>(0)), "0 ");
+        assert_eq!(written(&|stream| stream.number::<2>(5)), ".05 ");
+        assert_eq!(written(&|stream| stream.number::<2>(-50)), "-.5 ");
+        assert_eq!(written(&|stream| stream.number::<2>(1200)), "12 ");
+        assert_eq!(written(&|stream| stream.number::<2>(120_305)), "1203.05 ");
+        assert_eq!(written(&|stream| stream.number::<3>(-1234)), "-1.234 ");
+        assert_eq!(written(&|stream| stream.number::<0>(100)), "100 ");
+        let least = written(&|stream| stream.number::<3>(i64::MIN));
+        assert_eq!(least, "-9223372036854775.808 ");
     }
 
     #[test]
