@@ -7,7 +7,8 @@ use std::collections::BTreeSet;
 use quintfall::fingering::one_position;
 use quintfall::score::Hand;
 use quintfall::theory::{
-    Key, Numeral, Pitch, Quality, SeventhChord, SymbolStyle, chord_symbol, plain_text,
+    Key, Mode, NoteName, Numeral, Pitch, Quality, Scale, SeventhChord, SymbolStyle, chord_symbol,
+    plain_text,
 };
 
 use oracle::Name;
@@ -19,7 +20,9 @@ fn kind(quality: Quality) -> &'static str {
         Quality::Dominant => "dominant-seventh",
         Quality::MinorSeventh => "minor-seventh",
         Quality::HalfDiminished => "half-diminished",
-        other => panic!("{other:?} is not diatonic in major"),
+        Quality::DiminishedSeventh => "diminished-seventh",
+        Quality::MinorMajorSeventh => "minor-major",
+        Quality::AugmentedMajorSeventh => "augmented-major-seventh",
     }
 }
 
@@ -159,4 +162,51 @@ fn on_a_white_root_the_outer_fingers_are_the_handbooks() {
         }
         assert!(compared >= 6, "{quality:?}: only {compared} roots were compared");
     }
+}
+
+#[test]
+fn the_minor_keys_and_their_sevenths_are_those_of_music21() {
+    let modes = [
+        (Mode::NaturalMinor, "natural_minor"),
+        (Mode::HarmonicMinor, "harmonic_minor"),
+        (Mode::MelodicMinor, "melodic_minor"),
+    ];
+    for (mode, name) in modes {
+        let theirs = oracle::minor(name);
+        assert_eq!(theirs.len(), 15);
+        for (tonic, expected) in theirs {
+            let note = NoteName::parse(tonic).expect("a note");
+            let own = Key::minor(note).expect("a key of the fifteen");
+            assert_eq!(own.fifths(), expected.fifths, "{tonic} minor");
+            let scale = Scale { tonic: own.tonic(), mode };
+            let ours: Vec<Name> =
+                (1..=7).map(|degree| Name::parse(&scale.note(degree).plain())).collect();
+            assert_eq!(ours, expected.scale(), "{tonic} {name}");
+            for degree in 1..=8 {
+                let place = format!("{tonic} {name}, degree {degree}");
+                let expected = expected.chord(degree);
+                let chord = SeventhChord::diatonic(scale, degree).expect("a known kind");
+                let notes: Vec<Name> =
+                    chord.notes().iter().map(|note| Name::parse(&note.plain())).collect();
+                assert_eq!(notes, expected.notes(), "{place}");
+                assert_eq!(kind(chord.quality), expected.kind, "{place}");
+                let written = plain_text(&chord_symbol(chord, SymbolStyle::Letters));
+                assert!(written.starts_with(&Name::parse(&expected.root).printed()), "{place}");
+            }
+        }
+    }
+}
+
+/// Two tables that music21 made by two ways agree: chords stacked in scales, and kinds on roots.
+#[test]
+fn the_two_tables_of_chords_agree() {
+    let modes = ["natural_minor", "harmonic_minor", "melodic_minor"];
+    let keys = oracle::major().values().chain(modes.iter().flat_map(|m| oracle::minor(m).values()));
+    let mut compared = 0;
+    for chord in keys.flat_map(|key| (1..=7).map(|degree| key.chord(degree))) {
+        let spelled = oracle::spelled(Name::parse(&chord.root), &chord.kind);
+        assert_eq!(spelled, Some(chord.notes()), "{} {}", chord.root, chord.kind);
+        compared += 1;
+    }
+    assert_eq!(compared, 4 * 15 * 7);
 }

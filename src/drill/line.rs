@@ -85,56 +85,53 @@ impl<'a> Line<'a> {
         events
     }
 
-    /// A finger for every note of every sound, or why there is none.
-    pub(super) fn solve(&self, size: HandSize) -> Result<Vec<Vec<u8>>, FingeringError> {
-        let struck = self.sounds.iter().zip(&self.pitches);
-        let line: Vec<Struck<'_>> = struck
+    /// What the hand strikes, as the choice of fingers sees it.
+    fn struck(&self) -> Vec<Struck<'_>> {
+        let sounds = self.sounds.iter().zip(&self.pitches);
+        sounds
             .map(|(sound, pitches)| Struck {
                 at: sound.at,
                 end: sound.end,
                 pitches,
                 fixed: &sound.fixed,
             })
-            .collect();
-        let settings = Settings { size, ..Settings::default() };
-        fingering::fingers(self.hand, &line, settings).map(|solved| solved.fingers)
+            .collect()
     }
 
-    /// A finger for every note of every sound; digits shown where those of a chord differ from
-    /// those of the chord before.
+    /// A finger for every note of every sound, or why there is none.
+    pub(super) fn solve(&self, size: HandSize) -> Result<Vec<Vec<u8>>, FingeringError> {
+        let settings = Settings { size, ..Settings::default() };
+        fingering::fingers(self.hand, &self.struck(), settings).map(|solved| solved.fingers)
+    }
+
+    /// A finger for every note of every sound, and whether its digit is printed.
     fn fingers(&self, choices: Choices) -> Vec<Vec<Finger>> {
-        // The judge of templates refuses given fingers that cannot be kept.
-        let solved = self.solve(choices.hand).unwrap_or_default();
-        let mut all = Vec::with_capacity(self.sounds.len());
-        let mut before: &[Vec<u8>] = &[];
-        let mut first = 0;
-        while first < self.sounds.len() {
-            let chord = self.sounds[first].chord;
-            let count =
-                self.sounds[first..].iter().take_while(|other| other.chord == chord).count();
-            let own = solved.get(first..first + count).unwrap_or_default();
-            let shown = match choices.fingering {
-                FingeringMarks::None => false,
-                FingeringMarks::All | FingeringMarks::FirstBars => true,
-                FingeringMarks::Changes => own != before,
-            };
-            for place in 0..count {
-                let notes = self.pitches[first + place].len();
-                let finger = |note: usize| {
-                    let number = own.get(place).and_then(|fingers| fingers.get(note)).copied();
-                    Finger { number, shown: shown && number.is_some() }
-                };
-                all.push((0..notes).map(finger).collect());
-            }
-            before = own;
-            first += count;
-        }
-        all
+        let solved = match choices.fingering {
+            FingeringMarks::None => None,
+            // The judge of templates refuses given fingers that cannot be kept.
+            _ => self.solve(choices.hand).ok(),
+        };
+        let Some(solved) = solved else {
+            let none = |pitches: &Vec<Pitch>| vec![Finger::default(); pitches.len()];
+            return self.pitches.iter().map(none).collect();
+        };
+        let marks = match choices.fingering {
+            // All of them, of which the first bars are kept.
+            FingeringMarks::FirstBars => FingeringMarks::All,
+            marks => marks,
+        };
+        let shown = fingering::shown(marks, self.hand, &self.struck(), &solved);
+        let both = solved.iter().zip(&shown);
+        both.map(|(numbers, shown)| {
+            let notes = numbers.iter().zip(shown);
+            notes.map(|(number, shown)| Finger { number: Some(*number), shown: *shown }).collect()
+        })
+        .collect()
     }
 }
 
 /// A finger and whether its digit is printed.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Default)]
 struct Finger {
     number: Option<u8>,
     shown: bool,

@@ -103,6 +103,15 @@ pub(crate) fn major() -> &'static BTreeMap<String, KeyChords> {
     &DATA.major
 }
 
+/// The minor keys by mode, `natural_minor`, `harmonic_minor` and `melodic_minor`, and by the plain
+/// name of their tonic.
+pub(crate) fn minor(mode: &str) -> &'static BTreeMap<String, KeyChords> {
+    static DATA: LazyLock<BTreeMap<String, BTreeMap<String, KeyChords>>> = LazyLock::new(|| {
+        serde_json::from_str(include_str!("../data/minor_sevenths.json")).expect("sound data")
+    });
+    &DATA[mode]
+}
+
 /// The fingers of one arpeggio, two octaves up and down, an inversion an entry.
 #[derive(Debug, Deserialize)]
 pub(crate) struct Arpeggio {

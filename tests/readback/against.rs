@@ -162,15 +162,18 @@ fn check_row(
     Ok(())
 }
 
-/// Whether words begin where something begins at a moment, or further left where the line ends.
+/// Whether words begin where something begins at a moment; further left where the line ends, or
+/// where a rest stands in the middle of its bar.
 fn stands_at(words: &Words, at: i32, sheet: &Sheet) -> bool {
     let staff = &sheet.systems[words.system].upper;
     let begins = |column: &&Column| column.start == at && column.system == words.system;
-    let mut lefts = sheet.hands.iter().flatten().filter(begins).flat_map(|column| {
-        column.heads.iter().map(|head| head.x).chain(column.heads.is_empty().then_some(column.x))
-    });
+    let near = |x: f64| (words.left - x).abs() < 0.6 * staff.space;
     let ends_line = words.right > staff.right - staff.space;
-    lefts.any(|x| (words.left - x).abs() < 0.6 * staff.space || (ends_line && words.left < x))
+    sheet.hands.iter().flatten().filter(begins).any(|column| {
+        let may_be_left = ends_line || column.heads.is_empty();
+        let heads = column.heads.iter().map(|head| head.x);
+        heads.chain([column.x]).any(|x| near(x) || (may_be_left && words.left < x))
+    })
 }
 
 /// The counts that were asked for: their words, their wedges, their place.

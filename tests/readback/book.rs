@@ -57,21 +57,22 @@ pub(crate) fn read(pdf: &[u8], is_booklet: bool) -> Result<Vec<KeyRead>, String>
     keys.iter().enumerate().map(read).collect()
 }
 
-/// Reads a PDF file back and compares every key, in order, with the score that the template
-/// gives, and its notes with the chords it names.
+/// Reads a PDF file back and compares every key of every template, in order, with the score that
+/// the template gives, and its notes with the chords it names.
 pub(crate) fn check(
     pdf: &[u8],
-    template: &Template,
+    templates: &[Template],
     keys: &[Key],
     recipe: &Recipe,
 ) -> Result<Found, String> {
     let read = read(pdf, recipe.booklet)?;
-    if read.len() != keys.len() {
-        return Err(format!("{} keys, not {}", read.len(), keys.len()));
+    if read.len() != templates.len() * keys.len() {
+        return Err(format!("{} pieces, not {}", read.len(), templates.len() * keys.len()));
     }
     let mut found = Found::default();
-    for (key, own) in keys.iter().zip(&read) {
-        let at = |what: String| format!("{key}: {what}");
+    let pieces = templates.iter().flat_map(|template| keys.iter().map(move |key| (template, key)));
+    for ((template, key), own) in pieces.zip(&read) {
+        let at = |what: String| format!("{} in {key}: {what}", template.name);
         let score = drill::realise(template, *key, Choices::of(recipe));
         let moments = against::check(&own.sheet, &own.rows, &score, recipe).map_err(at)?;
         let tonic = score.key.tonic().plain();
@@ -99,7 +100,7 @@ impl Found {
 #[track_caller]
 pub(crate) fn assert_reads_back(recipe: &Recipe) -> Option<Found> {
     let fail = |what: &str| -> ! { panic!("{}, {}: {what}", recipe.drill, in_words(recipe)) };
-    let template = pipeline::templates(recipe).expect("a sound template").remove(0);
+    let templates = pipeline::templates(recipe).expect("sound templates");
     let document = match pipeline::document(recipe) {
         Ok(document) => document,
         Err(PipelineError::Page(PageError::NoRoom { .. })) if recipe.staff.is_some() => {
@@ -107,7 +108,7 @@ pub(crate) fn assert_reads_back(recipe: &Recipe) -> Option<Found> {
         }
         Err(error) => fail(&error.to_string()),
     };
-    let found = check(&pdf(&document), &template, &recipe.keys, recipe);
+    let found = check(&pdf(&document), &templates, &recipe.keys, recipe);
     Some(found.unwrap_or_else(|what| fail(&what)))
 }
 

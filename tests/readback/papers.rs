@@ -5,7 +5,10 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 
 use quintfall::drill::library;
-use quintfall::recipe::{Counts, FingeringMarks, Form, Orientation, Paper, Recipe, StaffSize};
+use quintfall::fingering::HandSize;
+use quintfall::recipe::{
+    Counts, CourseDrill, FingeringMarks, Form, Hands, Orientation, Paper, Recipe, StaffSize,
+};
 use quintfall::theory::SymbolStyle;
 
 use crate::book::{Found, assert_reads_back, keys};
@@ -20,7 +23,7 @@ fn is_whole() -> bool {
 }
 
 /// What all recipes print, read back on all processors.
-fn read_all(recipes: &[Recipe]) -> Found {
+pub(crate) fn read_all(recipes: &[Recipe]) -> Found {
     let next = AtomicUsize::new(0);
     let total = Mutex::new((Found::default(), Vec::new()));
     let worker = || {
@@ -93,6 +96,15 @@ fn every_drill_reads_back_in_every_form() {
 }
 
 #[test]
+fn the_drills_of_a_course_read_back_one_after_another() {
+    let parts = ["solid", "jazz-waltz", "harmonic-minor"].map(CourseDrill::named);
+    let course = Recipe { course: parts.to_vec(), keys: keys(&SOME), ..Recipe::default() };
+    let booklet = Recipe { booklet: true, ..course.clone() };
+    let found = read_all(&[course, booklet]);
+    assert_eq!(found.pages, 2 * 3 * 3);
+}
+
+#[test]
 fn every_drill_reads_back_with_every_choice() {
     let handout = Recipe { form: Form::Handout, keys: keys(&["A", "Gb"]), ..Recipe::default() };
     let (styles, counts, fingers) = (
@@ -110,6 +122,13 @@ fn every_drill_reads_back_with_every_choice() {
                 }
             }
         }
+    }
+    for hands in [Hands::Left, Hands::Right] {
+        forms.push(Recipe { hands, ..handout.clone() });
+    }
+    for hand in HandSize::ALL {
+        let fingering = FingeringMarks::All;
+        forms.push(Recipe { hand, fingering, ..handout.clone() });
     }
     let mut recipes = domain(&forms, &[Paper::Letter]);
     if is_whole() {

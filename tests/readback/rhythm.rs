@@ -263,7 +263,7 @@ fn beam_at(part: &Part, items: &[Item], digit: &Glyph) -> Option<(f64, f64)> {
     let near = |beam: &&Beam| {
         let middle = (beam.left.x + beam.right.x) / 2.0;
         (middle - centre).abs() < 1.0 * space
-            && (beam.height(middle) - digit.at.y).abs() < 3.0 * space
+            && (beam.height(middle) - digit.at.y).abs() < 6.0 * space
     };
     let width = |beam: &&Beam| beam.right.x - beam.left.x;
     let beam = part.beams.iter().filter(near).max_by(|a, b| width(a).total_cmp(&width(b)))?;

@@ -89,8 +89,15 @@ impl Arm {
         let ends = [end(ink.x0), end(ink.x1)];
         let [outer, inner] =
             if ends[0].2 - ends[0].1 > ends[1].2 - ends[1].1 { ends } else { [ends[1], ends[0]] };
+        // The tip of the hook is level; the bar may slant.
+        let mut tips = corners.iter().filter(|at| (at.x - inner.0).abs() > 0.05);
+        let level = |at: &&Point| {
+            let same = corners.iter().filter(|other| (other.y - at.y).abs() < 0.03).count();
+            same == 2 && ((at.y - outer.1).abs() < 0.03 || (at.y - outer.2).abs() < 0.03)
+        };
+        let tip = tips.find(level)?.y;
         let y = (inner.1 + inner.2) / 2.0;
-        Some(Self { outer: outer.0, inner: inner.0, y, down: y - outer.1 > outer.2 - y })
+        Some(Self { outer: outer.0, inner: inner.0, y, down: (tip - outer.1).abs() < 0.03 })
     }
 }
 
@@ -285,7 +292,7 @@ impl Part {
 
     fn add_fill(&mut self, fill: &BezPath) {
         let ink = fill.bounding_box();
-        if is_curved(fill) && ink.width() > 0.1 * self.staff.space {
+        if is_curved(fill) && ink.width() > 0.9 * self.staff.space {
             let (left, right) = tips(fill);
             self.ties.push(Tie { left, right, up: ink.center().y > left.midpoint(right).y });
         } else if ink.width() > 0.5 * self.staff.space {

@@ -2,7 +2,9 @@
 
 use kurbo::{Affine, PathEl, Shape as _, Vec2};
 use quintfall::glyphs::Sign;
-use quintfall::page::canvas::{Document, Mark};
+use quintfall::page::canvas::{Document, Mark, Page};
+use quintfall::pipeline;
+use quintfall::recipe::{Recipe, StaffSize};
 
 use crate::book::{Found, check, document, handout, pdf};
 
@@ -16,8 +18,8 @@ fn sheet() -> Document {
 /// What the reader says of a changed document.
 fn read(changed: &Document) -> Result<Found, String> {
     let recipe = handout(DRILL, &[KEY]);
-    let template = quintfall::pipeline::templates(&recipe).expect("a sound template").remove(0);
-    check(&pdf(changed), &template, &recipe.keys, &recipe)
+    let templates = pipeline::templates(&recipe).expect("sound templates");
+    check(&pdf(changed), &templates, &recipe.keys, &recipe)
 }
 
 fn marks(document: &mut Document) -> &mut Vec<Mark> {
@@ -263,4 +265,175 @@ fn fingers_symbols_numerals_and_counts_are_read() {
     }
     remove("a count left out", words("&"), 4);
     remove("a flat left out of a symbol", |mark| is(mark, Sign::CsymAccidentalFlat), 3);
+}
+
+/// A key on two facing pages, and a booklet of such spreads.
+fn spread(is_booklet: bool) -> Recipe {
+    let staff = Some(StaffSize::of_mm(9.5).expect("a size"));
+    let sheets = handout(DRILL, &[KEY, "Gb"]);
+    Recipe { staff, booklet: is_booklet, ..sheets }
+}
+
+/// Changes a document made from a recipe and expects the reader to notice.
+#[track_caller]
+fn caught_in(what: &str, recipe: &Recipe, change: impl Fn(&mut Document)) {
+    let templates = pipeline::templates(recipe).expect("sound templates");
+    let mut document = document(recipe);
+    let read = |document: &Document| check(&pdf(document), &templates, &recipe.keys, recipe);
+    read(&document).expect("an untouched document is right");
+    change(&mut document);
+    let said = read(&document).err().unwrap_or_else(|| panic!("{what} went unnoticed"));
+    assert!(!what.contains("over the turn") || said.contains("ties bring"), "{what}: {said}");
+    println!("{what}: {said}");
+}
+
+/// The ties of a page that begin or end without a head in reach, by their place among its marks:
+/// those nearest to its last system's right end, or its first system's left end.
+fn outer_tie(page: &Page, at_end: bool) -> usize {
+    let clefs = page.marks.iter().filter(|mark| is(mark, Sign::FClef) || is(mark, Sign::GClef));
+    let em = clefs.clone().find_map(|mark| match mark {
+        Mark::Sign { size, .. } => Some(*size),
+        _ => None,
+    });
+    let em = em.expect("a clef");
+    let heights = clefs.map(|mark| mark.bounds().center().y);
+    let edge =
+        if at_end { heights.fold(f64::INFINITY, f64::min) } else { heights.fold(0.0, f64::max) };
+    let near = |place: &usize| {
+        let ink = page.marks[*place].bounds();
+        is_tie(&page.marks[*place], em) && (ink.center().y - edge).abs() < 6.0 * em
+    };
+    let places = (0..page.marks.len()).filter(near);
+    let x = |place: &usize| page.marks[*place].bounds().center().x;
+    let outermost = if at_end {
+        places.max_by(|a, b| x(a).total_cmp(&x(b)))
+    } else {
+        places.min_by(|a, b| x(a).total_cmp(&x(b)))
+    };
+    outermost.expect("a tie")
+}
+
+/// A spread of a drill that is pushed through without a rest, so that ties lead over the turn.
+fn tied_over_the_turn() -> Recipe {
+    const PUSHED_THROUGH: &str = r#"name = "through"
+title = "Pushed through"
+about = ""
+feel = "even"
+metre = "4/4"
+[[passage]]
+degrees = [1, 2, 3, 4, 5, 6, 7, 8, 8, 7, 6, 5, 4, 3, 2, 1]
+beats = 2
+figure = "1 3 5 7"
+note = "eighth"
+voicing = "close"
+comping = "push"
+"#;
+    Recipe { template: Some(PUSHED_THROUGH.to_owned()), ..spread(false) }
+}
+
+#[test]
+fn what_is_changed_at_a_page_turn_is_noticed() {
+    let tied = tied_over_the_turn();
+    caught_in("a tie that leads nowhere over the turn", &tied, |document| {
+        let place = outer_tie(&document.pages[1], false);
+        document.pages[1].marks.remove(place);
+    });
+    caught_in("a tie that comes from nowhere over the turn", &tied, |document| {
+        let place = outer_tie(&document.pages[0], true);
+        document.pages[0].marks.remove(place);
+    });
+    let recipe = spread(false);
+    caught_in("pages in the wrong order", &recipe, |document| document.pages.swap(0, 1));
+    caught_in("second pages exchanged", &recipe, |document| document.pages.swap(1, 3));
+    caught_in("a page left out", &recipe, |document| {
+        document.pages.remove(1);
+    });
+    let signs = [Sign::AccidentalFlat, Sign::GClef];
+    for sign in signs {
+        caught_in("a sign left out on a second page", &recipe, |document| {
+            let marks = &mut document.pages[1].marks;
+            let place = marks.iter().position(|mark| is(mark, sign)).expect("a sign");
+            marks.remove(place);
+        });
+    }
+}
+
+#[test]
+fn a_booklet_that_is_folded_wrongly_is_noticed() {
+    let recipe = spread(true);
+    caught_in("sides exchanged", &recipe, |document| document.pages.swap(0, 1));
+    caught_in("halves exchanged", &recipe, |document| {
+        let page = &mut document.pages[1];
+        let middle = page.size.width / 2.0;
+        for mark in &mut page.marks {
+            let to = if mark.bounds().center().x < middle { middle } else { -middle };
+            mark.shift(Vec2::new(to, 0.0));
+        }
+    });
+    caught_in("a head moved in a booklet", &recipe, |document| {
+        let black = |mark: &&mut Mark| is(mark, Sign::NoteheadBlack);
+        let page = &mut document.pages[1];
+        let head = page.marks.iter_mut().filter(black).nth(20).expect("a head");
+        let Mark::Sign { size, .. } = head else { panic!("a sign") };
+        let half = *size / 8.0;
+        raise(head, half);
+    });
+    caught_in("a side not printed", &recipe, |document| {
+        document.pages[1].marks.clear();
+    });
+}
+
+#[test]
+fn triplets_and_sixteenths_are_read() {
+    let recipes = crate::rhythms::recipes(&["E"]);
+    let [triplets, sixteenths, ..] = &recipes[..] else { panic!("recipes") };
+    let is_bracket = |mark: &Mark| match mark {
+        Mark::Fill { path, .. } => path.segments().count() == 6,
+        _ => false,
+    };
+    let is_beam = |mark: &Mark| match mark {
+        Mark::Fill { path, .. } => {
+            path.segments().count() == 4
+                && path.bounding_box().width() > 20.0
+                && !is_tie(mark, 20.0)
+        }
+        _ => false,
+    };
+    let without = |pick: &dyn Fn(&Mark) -> bool, index: usize, document: &mut Document| {
+        let marks = &mut document.pages[0].marks;
+        let place = (0..marks.len()).filter(|at| pick(&marks[*at])).nth(index);
+        marks.remove(place.expect("such a mark"));
+    };
+    for index in [0, 2] {
+        caught_in("a triplet's digit left out", triplets, |document| {
+            without(&|mark| is(mark, Sign::Tuplet3), index, document);
+        });
+        caught_in("half a bracket left out", triplets, |document| {
+            without(&is_bracket, index, document);
+        });
+        caught_in("a beam left out", sixteenths, |document| without(&is_beam, index, document));
+        caught_in("a second beam left out", sixteenths, |document| {
+            without(&is_beam, index + 1, document);
+        });
+    }
+    caught_in("a dot left out", sixteenths, |document| {
+        without(&|mark| is(mark, Sign::AugmentationDot), 0, document);
+    });
+}
+
+#[test]
+fn accidentals_of_notes_are_read() {
+    let recipes = crate::rhythms::recipes(&["E"]);
+    let recipe = recipes.iter().find(|it| it.drill.starts_with("neighbours")).expect("a drill");
+    let naturals =
+        |mark: &Mark| is(mark, Sign::AccidentalDoubleSharp) || is(mark, Sign::AccidentalSharp);
+    let count = document(recipe).pages[0].marks.iter().filter(|mark| naturals(mark)).count();
+    assert!(count > 12, "{count} sharps");
+    for index in (0..count).step_by(3) {
+        caught_in(&format!("sharp {index} left out"), recipe, |document| {
+            let marks = &mut document.pages[0].marks;
+            let place = (0..marks.len()).filter(|at| naturals(&marks[*at])).nth(index);
+            marks.remove(place.expect("a sharp"));
+        });
+    }
 }
