@@ -1,7 +1,8 @@
 //! How long the twelve-key workbook takes, beside what deflating its pages alone must cost.
 //!
 //! One run of `cargo bench` prints both, measured in turns on the same machine, and the most
-//! memory that a process which makes one workbook ever holds.
+//! memory that a process which makes one workbook ever holds; then the same of a course of every
+//! drill of the library.
 
 use std::hint::black_box;
 use std::io::Write as _;
@@ -10,7 +11,7 @@ use std::time::{Duration, Instant};
 
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
-use quintfall::recipe::Recipe;
+use quintfall::recipe::{CourseDrill, Recipe, WHOLE_LIBRARY};
 use quintfall::{output, pipeline};
 
 /// Turns to take; the medians are reported.
@@ -19,21 +20,62 @@ const TURNS: usize = 61;
 const MOST_RATIO: f64 = 2.0;
 /// Target: the most memory a process holds, in megabytes.
 const MOST_MEMORY: f64 = 40.0;
+/// The same for a process that makes the workbook of the whole library.
+const MOST_COURSE_MEMORY: f64 = 64.0;
+/// Target: a page of that takes at most this many times as long as one of the twelve-key workbook.
+const MOST_GROWTH: f64 = 1.5;
 
 fn main() {
-    if std::env::args().any(|argument| argument == "--once") {
-        black_box(workbook(&Recipe::default()));
-        println!("{}", peak_of_this_process().unwrap_or(0.0));
-        return;
+    for (argument, recipe) in [(ONCE, Recipe::default()), (COURSE_ONCE, course())] {
+        if std::env::args().any(|given| given == argument) {
+            black_box(workbook(&recipe));
+            println!("{}", peak_of_this_process().unwrap_or(0.0));
+            return;
+        }
     }
     time();
-    memory();
+    memory(ONCE, MOST_MEMORY);
+    course_time();
+    memory(COURSE_ONCE, MOST_COURSE_MEMORY);
+}
+
+/// Arguments that make this program make one document and no more.
+const ONCE: &str = "--once";
+const COURSE_ONCE: &str = "--course-once";
+
+/// The workbook of the whole library.
+fn course() -> Recipe {
+    let course = vec![CourseDrill::named(WHOLE_LIBRARY)];
+    Recipe { drill: String::new(), course, ..Recipe::default() }
 }
 
 /// From recipe to bytes.
 fn workbook(recipe: &Recipe) -> Vec<u8> {
-    let document = pipeline::document(recipe).expect("the usual recipe makes a document");
-    output::pdf(&document).expect("the document can be written")
+    let made = pipeline::document_each(recipe, &output::ink);
+    let (document, pages) = made.expect("the usual recipe makes a document");
+    output::bind(&document, pages).expect("the document can be written")
+}
+
+/// How long a page of the whole library's workbook takes, beside one of the usual workbook.
+fn course_time() {
+    const FEWER_TURNS: usize = TURNS / 6;
+    let [one, all] = [Recipe::default(), course()].map(|recipe| {
+        let document = pipeline::document(&recipe).expect("a sound recipe");
+        let pages = document.pages.len();
+        drop(document);
+        let times = (0..FEWER_TURNS).map(|_| clock(|| workbook(&recipe))).collect();
+        (median(times), pages)
+    });
+    let a_page = |(time, pages): (f64, usize)| time / pages as f64;
+    let growth = a_page(all) / a_page(one);
+    println!("\nworkbook of the whole library, {} pages, median of {FEWER_TURNS} turns", all.1);
+    println!("from recipe to bytes      {:8.2} ms", all.0);
+    println!(
+        "a page of it              {:8.3} ms  ({:.3} ms of twelve keys)",
+        a_page(all),
+        a_page(one)
+    );
+    println!("ratio                     {growth:8.2}     {}", verdict(growth, MOST_GROWTH));
 }
 
 fn deflated(streams: &[Vec<u8>]) -> usize {
@@ -85,13 +127,13 @@ fn median(mut times: Vec<Duration>) -> f64 {
     times[times.len() / 2].as_secs_f64() * 1000.0
 }
 
-/// The most memory that a fresh process holds while it makes one workbook.
-fn memory() {
+/// The most memory that a fresh process holds while it makes one workbook, beside its target.
+fn memory(argument: &str, most: f64) {
     let program = std::env::current_exe().expect("this program has a path");
-    let child = Command::new(&program).arg("--once").output().expect("this program runs");
+    let child = Command::new(&program).arg(argument).output().expect("this program runs");
     let own: f64 = String::from_utf8_lossy(&child.stdout).trim().parse().unwrap_or(0.0);
-    println!("peak memory, own count    {own:8.1} MB  {}", verdict(own, MOST_MEMORY));
-    let timed = Command::new("/usr/bin/time").arg("-v").arg(&program).arg("--once").output();
+    println!("peak memory, own count    {own:8.1} MB  {}", verdict(own, most));
+    let timed = Command::new("/usr/bin/time").arg("-v").arg(&program).arg(argument).output();
     let said = timed.map(|timed| String::from_utf8_lossy(&timed.stderr).into_owned());
     let peak = said.ok().and_then(|said| {
         let line = said.lines().find(|line| line.contains("Maximum resident set size"))?;
@@ -99,7 +141,7 @@ fn memory() {
     });
     if let Some(peak) = peak {
         let peak = peak / 1024.0;
-        println!("peak memory, outside      {peak:8.1} MB  {}", verdict(peak, MOST_MEMORY));
+        println!("peak memory, outside      {peak:8.1} MB  {}", verdict(peak, most));
     }
 }
 

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use crate::drill::{Template, library};
-use crate::page::canvas::Document;
+use crate::page::canvas::{Document, Page};
 use crate::page::{self, PageError};
 use crate::recipe::{CourseDrill, Recipe, WHOLE_LIBRARY};
 use crate::toml_source::SourceError;
@@ -81,7 +81,16 @@ fn drill<'a>(name: &'a str, carried: Option<&'a str>) -> Result<Drill<'a>, Pipel
 /// The finished document of a recipe. It carries the recipe with the drills' templates in it, so
 /// that the document alone is enough to make it again.
 pub fn document(recipe: &Recipe) -> Result<Document, PipelineError> {
-    let mut document = page::lay_out(recipe, &templates(recipe)?)?;
+    document_each(recipe, &|_| ()).map(|(document, _)| document)
+}
+
+/// The same, with what `work` makes of each page as soon as it is done; see
+/// [`page::lay_out_each`].
+pub fn document_each<R: Send>(
+    recipe: &Recipe,
+    work: &(impl Fn(&mut Page) -> R + Sync),
+) -> Result<(Document, Vec<R>), PipelineError> {
+    let (mut document, results) = page::lay_out_each(recipe, &templates(recipe)?, work)?;
     let mut carried = recipe.clone();
     let drills = drills(recipe)?;
     if recipe.is_course() {
@@ -94,5 +103,5 @@ pub fn document(recipe: &Recipe) -> Result<Document, PipelineError> {
         carried.template = drills.first().map(|drill| drill.text.to_owned());
     }
     document.recipe = carried.to_json();
-    Ok(document)
+    Ok((document, results))
 }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use quintfall::drill::library;
 use quintfall::glyphs::Sign;
 use quintfall::page::PageError;
 use quintfall::page::canvas::{Bookmark, Document, Mark, Page};
@@ -28,13 +29,26 @@ fn course(drills: &[&str], tonics: &str) -> Recipe {
 
 /// A course of many drills, all of them the same but for their names.
 fn long_course(drills: usize, tonics: &str) -> Recipe {
-    let text = quintfall::drill::library::find("on-the-beat").expect("a drill of the library");
+    let text = library::find("on-the-beat").expect("a drill of the library");
     let drill = |number: usize| CourseDrill {
         drill: format!("drill-{number}"),
         template: Some(text.replace("\"on-the-beat\"", &format!("\"drill-{number}\""))),
     };
     let course = (1..=drills).map(drill).collect();
     Recipe { course, ..self::course(&[], tonics) }
+}
+
+/// A course of every drill of the library that has room on a paper by itself.
+fn what_fits(paper: Paper, orientation: Orientation, tonics: &str) -> Recipe {
+    let fits = |drill: &str| {
+        let drill = drill.to_owned();
+        let alone = Recipe { drill, keys: keys(tonics), paper, orientation, ..Recipe::default() };
+        pipeline::document(&alone).is_ok()
+    };
+    let drills: Vec<&str> =
+        library::all().map(|(name, _)| name).filter(|name| fits(name)).collect();
+    assert!(drills.len() > 10, "{drills:?}");
+    Recipe { paper, orientation, ..course(&drills, tonics) }
 }
 
 /// The largest words of a page.
@@ -190,14 +204,14 @@ fn large_print_begins_every_key_of_every_drill_on_a_left_page() {
         assert!(!clefs(&document.pages[key.page + 1]).is_empty(), "{} goes on", key.title);
     }
     let logs = document.pages.iter().filter(|page| heading(page) == "Practice log");
-    assert_eq!(logs.count(), 2);
+    assert_eq!(logs.count(), 1, "a page that lets the second drill begin on a left one");
 }
 
 #[test]
 fn nothing_of_a_course_is_printed_where_printers_do_not_reach() {
     for paper in [Paper::A4, Paper::Letter] {
         for orientation in [Orientation::Portrait, Orientation::Landscape] {
-            let recipe = Recipe { paper, orientation, ..course(&[WHOLE_LIBRARY], "C") };
+            let recipe = what_fits(paper, orientation, "C");
             let document = document(&recipe);
             let safe = paper::size(paper, orientation).to_rect().inset(-paper::UNPRINTED);
             for page in &document.pages {
@@ -213,7 +227,7 @@ fn nothing_of_a_course_is_printed_where_printers_do_not_reach() {
 fn words_of_front_and_opening_pages_keep_apart() {
     for paper in [Paper::A4, Paper::Letter] {
         for orientation in [Orientation::Portrait, Orientation::Landscape] {
-            let recipe = Recipe { paper, orientation, ..course(&[WHOLE_LIBRARY], "C F Bb Eb Ab") };
+            let recipe = what_fits(paper, orientation, "C F");
             for page in document(&recipe).pages.iter().filter(|page| clefs(page).is_empty()) {
                 let words = page.marks.iter().filter(|mark| matches!(mark, Mark::Text { .. }));
                 let inks: Vec<_> = words.map(Mark::bounds).collect();
@@ -231,10 +245,10 @@ fn words_of_front_and_opening_pages_keep_apart() {
 
 #[test]
 fn a_course_carries_all_its_drills() {
-    let first = document(&course(&["solid", WHOLE_LIBRARY, "pushed"][1..2], "C"));
+    let first = document(&course(&[WHOLE_LIBRARY], "C"));
     let carried = Recipe::from_json(&first.recipe, "the document").unwrap();
     assert!(carried.course.iter().all(|part| part.template.is_some()));
-    assert_eq!(carried.course.len(), quintfall::drill::library::all().count());
+    assert_eq!(carried.course.len(), library::all().count());
     assert!(document(&carried) == first, "the carried recipe makes the same document");
 }
 

@@ -1,7 +1,7 @@
 //! What a lesson asks of a score: one hand or both, and which fingers show.
 
 use quintfall::drill::{self, Choices, Template, library};
-use quintfall::recipe::{FingeringMarks, Hands};
+use quintfall::recipe::{FingeringMarks, Hands, Level};
 use quintfall::score::{Hand, Score, Stroke};
 
 /// Every drill of the library, played in two keys with and without some choices.
@@ -59,4 +59,24 @@ fn fingers_of_first_bars_show_where_a_passage_begins_and_nowhere_else() {
             assert_eq!(shown(score, bar), expected, "{}, bar {}", template.name, bar + 1);
         }
     });
+}
+
+/// The readme's table of levels says what the program does.
+#[test]
+fn the_table_of_levels_in_the_readme_is_true() {
+    let readme = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md"));
+    let readme = readme.expect("the readme is there");
+    for level in [Level::FirstLesson, Level::Beginner, Level::Intermediate, Level::Advanced] {
+        let settings = level.settings();
+        let word = |value: serde_json::Value| value.as_str().unwrap_or_default().to_owned();
+        let words = [
+            word(serde_json::json!(settings.counts)),
+            word(serde_json::json!(settings.fingering)),
+            word(serde_json::json!(settings.hands)),
+            word(serde_json::json!(settings.symbols)),
+        ];
+        let name = word(serde_json::json!(level));
+        let row = format!("| `{name}` | {} | {} |", settings.tempo, words.join(" | "));
+        assert!(readme.contains(&row), "{row}");
+    }
 }

@@ -197,7 +197,7 @@ fn what_surrounds_large_staves_is_large_too() {
 fn a_sheet_whose_chords_lie_low_says_so_and_no_other_does() {
     let document = document(&Recipe { form: Form::Handout, ..Recipe::default() });
     for (page, key) in document.pages.iter().zip(Key::round(Spelling::Customary)) {
-        let says = words(page).iter().any(|words| words.contains("low for the left hand"));
+        let says = words(page).iter().any(|words| words.contains("low and would sound thick"));
         assert_eq!(says, ["A", "Ab"].contains(&key.tonic().plain().as_str()), "{key}");
     }
 }
@@ -378,6 +378,41 @@ fn each_sheet_points_to_the_one_after_it_and_the_last_to_the_first() {
         let [next] = document.pages[index].links.as_slice() else { panic!("one link") };
         assert_eq!(next.target, if index == 15 { 4 } else { index + 1 });
     }
+}
+
+/// What the sheets of a handout of some keys say about where to go next, and whether the ring
+/// of each has the head of an arrow.
+fn pointers(keys: &[&str]) -> Vec<(String, bool)> {
+    let keys = keys.iter().map(|key| key.parse().unwrap()).collect();
+    let document = document(&Recipe { form: Form::Handout, keys, ..Recipe::default() });
+    let told = document.pages.iter().map(|page| {
+        let is_lead = |words: &&str| words.starts_with("Next") || words.starts_with("Again");
+        let lead = words(page).into_iter().find(is_lead).unwrap_or_default().to_owned();
+        // The stations and the disc are round; the head alone is a filled triangle up here.
+        let has_head = page.marks.iter().any(|mark| match mark {
+            Mark::Fill { path, .. } => {
+                path.elements().len() == 4 && path.elements()[0].end_point().unwrap().y > 700.0
+            }
+            _ => false,
+        });
+        (lead, has_head)
+    });
+    told.collect()
+}
+
+#[test]
+fn no_sheet_points_to_a_page_that_is_not_there() {
+    let on = ("Next:".to_owned(), true);
+    let again = ("Again from".to_owned(), true);
+    let round = |has_arrow| ("Next in the round:".to_owned(), has_arrow);
+    assert_eq!(pointers(&["Db"]), [round(true)]);
+    assert_eq!(pointers(&["Eb", "F#"]), [on.clone(), round(false)]);
+    assert_eq!(pointers(&["F", "C"]), [on.clone(), again.clone()]);
+    let names = Key::round(Spelling::Customary).map(|key| key.tonic().plain());
+    let whole: Vec<&str> = names.iter().map(String::as_str).collect();
+    let mut expected = vec![on; 11];
+    expected.push(again);
+    assert_eq!(pointers(&whole), expected);
 }
 
 #[test]

@@ -11,7 +11,7 @@ use crate::logo::picture;
 use crate::output;
 use crate::page::canvas::{Document, Page};
 use crate::parallel;
-use crate::pipeline;
+use crate::pipeline::{self, PipelineError};
 use crate::recipe::{
     CourseDrill, FieldError, LARGEST_TEMPLATE, MOST_DRILLS, Recipe, WHOLE_LIBRARY,
     line_of_course_template, line_of_template,
@@ -47,14 +47,18 @@ impl Ready {
 
     /// Lays the sheet out.
     fn document(&self) -> Result<Document, CliError> {
-        pipeline::document(&self.recipe)
-            .map_err(|error| CliError::Pipeline { origin: self.origin.clone(), error })
+        pipeline::document(&self.recipe).map_err(|error| self.refused(error))
+    }
+
+    fn refused(&self, error: PipelineError) -> CliError {
+        CliError::Pipeline { origin: self.origin.clone(), error }
     }
 
     /// Makes the sheet and puts it in its place. Gives the line that says so.
     pub(super) fn print(&self, place: &Place) -> Result<String, CliError> {
-        let document = self.document()?;
-        place.put(&output::pdf(&document)?)?;
+        let (document, pages) =
+            pipeline::document_each(&self.recipe, &output::ink).map_err(|e| self.refused(e))?;
+        place.put(&output::bind(&document, pages)?)?;
         let drills = match self.recipe.course.len() {
             0 => String::new(),
             count => format!("{}, ", counted(count, "drill")),

@@ -35,15 +35,22 @@ impl Choices {
         if self.fingering == FingeringMarks::FirstBars {
             keep_first_fingers(&mut score, template);
         }
-        match self.hands {
-            Hands::Together => {}
-            Hands::Right => {
-                silence(&mut score, Hand::Left);
-                score.low_chords.clear();
-            }
-            Hands::Left => silence(&mut score, Hand::Right),
+        for hand in Hand::BOTH.into_iter().filter(|hand| !self.plays(*hand)) {
+            silence(&mut score, hand);
+        }
+        if !self.plays(Hand::Left) {
+            score.low_chords.clear();
         }
         score
+    }
+
+    /// Whether a hand plays.
+    pub(super) fn plays(self, hand: Hand) -> bool {
+        match self.hands {
+            Hands::Together => true,
+            Hands::Right => hand == Hand::Right,
+            Hands::Left => hand == Hand::Left,
+        }
     }
 }
 

@@ -43,6 +43,8 @@ pub struct Tone {
     pub number: i32,
     /// A neighbour played in its place.
     pub neighbour: Neighbour,
+    /// The finger that the teacher gives it, 1 to 5.
+    pub finger: Option<u8>,
 }
 
 /// The neighbours of a tone.
@@ -64,11 +66,17 @@ const FINGERS: usize = 5;
 impl Tone {
     /// A tone without neighbour.
     pub(super) const fn plain(number: i32) -> Self {
-        Self { number, neighbour: Neighbour::None }
+        Self { number, neighbour: Neighbour::None, finger: None }
     }
 
-    /// Reads `3`, `low7`, `under3`, `overlow7`.
+    /// Reads `3`, `low7`, `under3`, `overlow7`, any of them with a finger as in `3@2`.
     fn parse(word: &str) -> Option<Self> {
+        let (word, finger) = match word.split_once('@') {
+            None => (word, None),
+            Some((word, digit)) => {
+                (word, Some(digit.parse().ok().filter(|finger| (1..=5).contains(finger))?))
+            }
+        };
         let (neighbour, rest) = if let Some(rest) = word.strip_prefix("under") {
             (Neighbour::Under, rest)
         } else if let Some(rest) = word.strip_prefix("over") {
@@ -82,7 +90,7 @@ impl Tone {
         };
         let is_plain = !digits.is_empty() && digits.bytes().all(|byte| byte.is_ascii_digit());
         let number = digits.parse::<i32>().ok().filter(|number| (1..=HIGHEST).contains(number))?;
-        is_plain.then_some(Self { number: number + 7 * octave, neighbour })
+        is_plain.then_some(Self { number: number + 7 * octave, neighbour, finger })
     }
 
     /// The interval above the tonic over a chord.
@@ -176,7 +184,7 @@ pub(super) fn tones(
         let Some(tone) = Tone::parse(word) else {
             let mend = format!(
                 "write a number from 1 to {HIGHEST} above the chord's root, low7 for one below \
-                 it, under3 or over3 for its neighbours, or rest"
+                 it, under3 or over3 for its neighbours, 3@2 to give it a finger, or rest"
             );
             mistakes.add(at.clone(), format!("`{word}` is no tone"), mend);
             return None;

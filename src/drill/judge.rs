@@ -8,13 +8,15 @@ use toml::de::{DeTable, DeValue};
 use super::comping::Comping;
 use super::figure::{Figure, Sounding, Tone};
 use super::harmony::{self, Degree, PROGRESSIONS};
+use super::line::Line;
 use super::plan::Plan;
 use super::value::VALUES;
 use super::voicing::Voicing;
 use super::{Entry, Passage, Template};
+use crate::fingering::HandSize;
 use crate::recipe::Feel;
-use crate::score::{Metre, Ticks, can_be_written};
-use crate::theory::Mode;
+use crate::score::{Hand, Metre, Ticks, can_be_written};
+use crate::theory::{Mode, Pitch};
 use crate::toml_fields::{Fields, Mistakes, as_text, as_whole, one_of};
 use crate::toml_source::SourceError;
 
@@ -504,18 +506,30 @@ fn whole(
         return;
     }
     let plan = Plan::of(template);
-    for line in [&plan.right, &plan.left] {
-        let moments: Vec<Ticks> = line.iter().flat_map(|sound| [sound.at, sound.end]).collect();
-        if let Err(moment) = can_be_written(template.metre, &moments) {
+    for (hand, sounds) in [(Hand::Right, &plan.right), (Hand::Left, &plan.left)] {
+        let moments: Vec<Ticks> = sounds.iter().flat_map(|sound| [sound.at, sound.end]).collect();
+        let at = |moment: Ticks| {
             let mut ends = template.passages.iter().scan(0, |end, passage| {
                 *end += passage.length();
                 Some(*end)
             });
-            let index = ends.position(|end| moment <= end).unwrap_or(0);
-            let bar = moment / template.metre.bar() + 1;
+            let index = ends.position(|end| moment < end).unwrap_or(0);
+            (moment / template.metre.bar() + 1, passages.get(index).map_or(0..0, Spanned::span))
+        };
+        if let Err(moment) = can_be_written(template.metre, &moments) {
+            let (bar, at) = at(moment);
             let problem = format!("bar {bar} of the drill has a beat that cannot be written down");
             let mend = "let each beat of a hand be all triplets, or all eighths and sixteenths";
-            let at = passages.get(index).map_or(0..0, Spanned::span);
+            mistakes.add(at, problem, mend);
+            continue;
+        }
+        let middle = Pitch::new(harmony::scale(template.mode).tonic, 4);
+        let line = Line::new(hand, template.metre, middle, sounds);
+        if let Err(error) = line.solve(HandSize::Large) {
+            let (bar, at) = at(sounds.get(error.index()).map_or(0, |sound| sound.at));
+            let problem = format!("bar {bar} of the drill has fingers that cannot be kept");
+            let mend = "within a chord fingers rise in the right hand and fall in the left, and a \
+                        held note keeps its finger; leave some out, and the rest is found";
             mistakes.add(at, problem, mend);
         }
     }

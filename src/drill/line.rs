@@ -1,8 +1,9 @@
 //! One hand's line, written out: values, ties, clefs, fingers.
 
+use super::Choices;
 use super::plan::Sound;
 use super::register;
-use crate::fingering::one_position;
+use crate::fingering::{self, FingeringError, HandSize, Reach, Settings, Struck};
 use crate::recipe::FingeringMarks;
 use crate::score::{Clef, Event, Hand, Metre, Note, Span, Ticks, spell_rests, spell_sound};
 use crate::theory::Pitch;
@@ -41,9 +42,18 @@ impl<'a> Line<'a> {
         self.clefs.first().copied().unwrap_or(usual)
     }
 
+    /// The chords, by index, of which the hand holds more than is comfortable for it.
+    pub(super) fn wide_chords(&self, size: HandSize) -> impl Iterator<Item = usize> {
+        let sounds = self.sounds.iter().zip(&self.pitches);
+        let wide = sounds.filter(move |(_, pitches)| {
+            pitches.len() > 1 && fingering::reach(self.hand, pitches, size) > Reach::Comfortable
+        });
+        wide.map(|(sound, _)| sound.chord)
+    }
+
     /// The written events of the whole line, with rests in its silences.
-    pub(super) fn events(&self, length: Ticks, marks: FingeringMarks) -> Vec<Event> {
-        let fingers = self.fingers(marks);
+    pub(super) fn events(&self, length: Ticks, choices: Choices) -> Vec<Event> {
+        let fingers = self.fingers(choices);
         let mut events = Vec::new();
         let mut at = 0;
         for (index, sound) in self.sounds.iter().enumerate() {
@@ -75,43 +85,53 @@ impl<'a> Line<'a> {
         events
     }
 
-    /// A finger for every note of every sound: one position for each chord; digits shown
-    /// where the position's fingers differ from those of the one before.
-    fn fingers(&self, marks: FingeringMarks) -> Vec<Vec<Finger>> {
-        let mut all = Vec::with_capacity(self.sounds.len());
-        let mut shown_before: Option<Vec<u8>> = None;
-        let mut first = 0;
-        while first < self.sounds.len() {
-            let group = self.sounds[first].chord;
-            let count =
-                self.sounds[first..].iter().take_while(|other| other.chord == group).count();
-            let pitches = &self.pitches[first..first + count];
-            let mut under_hand: Vec<Pitch> = pitches.iter().flatten().copied().collect();
-            under_hand.sort_by_key(|pitch| pitch.midi());
-            under_hand.dedup();
-            let position = one_position(self.hand, &under_hand);
-            let shown = match marks {
-                FingeringMarks::None => false,
-                FingeringMarks::All | FingeringMarks::FirstBars => true,
-                FingeringMarks::Changes => position != shown_before,
-            };
-            for pitches in pitches {
-                let finger = |pitch: &Pitch| {
-                    let place = under_hand.iter().position(|other| other == pitch);
-                    let number = position.as_ref().zip(place).map(|(fingers, at)| fingers[at]);
-                    Finger { number, shown: shown && number.is_some() }
-                };
-                all.push(pitches.iter().map(finger).collect());
-            }
-            shown_before = position;
-            first += count;
-        }
-        all
+    /// What the hand strikes, as the choice of fingers sees it.
+    fn struck(&self) -> Vec<Struck<'_>> {
+        let sounds = self.sounds.iter().zip(&self.pitches);
+        sounds
+            .map(|(sound, pitches)| Struck {
+                at: sound.at,
+                end: sound.end,
+                pitches,
+                fixed: &sound.fixed,
+            })
+            .collect()
+    }
+
+    /// A finger for every note of every sound, or why there is none.
+    pub(super) fn solve(&self, size: HandSize) -> Result<Vec<Vec<u8>>, FingeringError> {
+        let settings = Settings { size, ..Settings::default() };
+        fingering::fingers(self.hand, &self.struck(), settings).map(|solved| solved.fingers)
+    }
+
+    /// A finger for every note of every sound, and whether its digit is printed.
+    fn fingers(&self, choices: Choices) -> Vec<Vec<Finger>> {
+        let solved = match choices.fingering {
+            FingeringMarks::None => None,
+            // The judge of templates refuses given fingers that cannot be kept.
+            _ => self.solve(choices.hand).ok(),
+        };
+        let Some(solved) = solved else {
+            let none = |pitches: &Vec<Pitch>| vec![Finger::default(); pitches.len()];
+            return self.pitches.iter().map(none).collect();
+        };
+        let marks = match choices.fingering {
+            // All of them, of which the first bars are kept.
+            FingeringMarks::FirstBars => FingeringMarks::All,
+            marks => marks,
+        };
+        let shown = fingering::shown(marks, self.hand, &self.struck(), &solved);
+        let both = solved.iter().zip(&shown);
+        both.map(|(numbers, shown)| {
+            let notes = numbers.iter().zip(shown);
+            notes.map(|(number, shown)| Finger { number: Some(*number), shown: *shown }).collect()
+        })
+        .collect()
     }
 }
 
 /// A finger and whether its digit is printed.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Default)]
 struct Finger {
     number: Option<u8>,
     shown: bool,

@@ -3,7 +3,7 @@
 use super::comping::{Comping, Stroke};
 use super::figure::{Sounding, Tone};
 use super::harmony::{self, ChordPlan};
-use super::voicing::Laid;
+use super::voicing::{Laid, Placed};
 use super::{Entry, Passage, Template};
 use crate::score::{Hand, Metre, QUARTER, Ticks};
 use crate::theory::{Interval, Numeral};
@@ -17,6 +17,8 @@ pub(super) struct Sound {
     pub(super) end: Ticks,
     /// The intervals, low to high.
     pub(super) intervals: Vec<Interval>,
+    /// The fingers that the teacher gives them, in the same order.
+    pub(super) fixed: Vec<Option<u8>>,
     /// The chord that they belong to, by index.
     pub(super) chord: usize,
     /// Whether they are played short.
@@ -92,22 +94,24 @@ impl Plan {
             let mut at = played.start;
             let mut sounds = Vec::new();
             for step in &passage.figure(index).steps {
-                let intervals = match &step.sounding {
+                let placed: Vec<Placed> = match &step.sounding {
                     Sounding::Rest => Vec::new(),
                     Sounding::Tones(tones) => {
-                        let place = |tone: &Tone| tone.interval(scale, &played.plan);
-                        let mut intervals: Vec<Interval> = tones.iter().map(place).collect();
-                        intervals.sort_by_key(|interval| interval.semitones);
-                        intervals
+                        let place = |tone: &Tone| (tone.interval(scale, &played.plan), tone.finger);
+                        let mut placed: Vec<Placed> = tones.iter().map(place).collect();
+                        placed.sort_by_key(|(interval, _)| interval.semitones);
+                        placed
                     }
                     Sounding::Upper => {
-                        let upper = played.laid.upper.iter();
-                        upper.map(|interval| interval.plus_octaves(OCTAVE_DOWN)).collect()
+                        let down = |(interval, finger): &Placed| {
+                            (interval.plus_octaves(OCTAVE_DOWN), *finger)
+                        };
+                        played.laid.upper.iter().map(down).collect()
                     }
                 };
                 let end = at + step.length;
-                if !intervals.is_empty() {
-                    sounds.push(Sound::plain(at, end, intervals, chord));
+                if !placed.is_empty() {
+                    sounds.push(Sound::plain(at, end, &placed, chord));
                 }
                 at = end;
             }
@@ -125,7 +129,7 @@ impl Plan {
                 played.at = struck.at;
             }
             let end = struck.length.map_or(played.end, |length| struck.at + length);
-            let lower = played.laid.lower.clone();
+            let lower = &played.laid.lower;
             let sound = Sound::plain(struck.at, end.min(played.end), lower, struck.chord);
             sounds.push(Sound { staccato: struck.is_short, ..sound });
         }
@@ -156,8 +160,15 @@ impl Plan {
 }
 
 impl Sound {
-    fn plain(at: Ticks, end: Ticks, intervals: Vec<Interval>, chord: usize) -> Self {
-        Self { at, end, intervals, chord, staccato: false, fermata: false }
+    fn plain(at: Ticks, end: Ticks, placed: &[Placed], chord: usize) -> Self {
+        let (intervals, fixed) = placed.iter().copied().unzip();
+        Self { at, end, intervals, fixed, chord, staccato: false, fermata: false }
+    }
+
+    /// Takes out the note at a place.
+    pub(super) fn remove(&mut self, place: usize) {
+        self.intervals.remove(place);
+        self.fixed.remove(place);
     }
 }
 

@@ -24,12 +24,22 @@ pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
         .collect();
     let right = Line::new(Hand::Right, metre, register.right, &plan.right);
     let left = Line::new(Hand::Left, metre, register.left, &plan.left);
+    let mut wide_chords: Vec<SeventhChord> = Vec::new();
     for line in [&right, &left] {
-        for event in line.events(template.length(), choices.fingering) {
+        for event in line.events(template.length(), choices) {
             let bar = &mut bars[(event.at / metre.bar()) as usize];
             match line.hand() {
                 Hand::Right => bar.right.events.push(event),
                 Hand::Left => bar.left.events.push(event),
+            }
+        }
+        if !choices.plays(line.hand()) {
+            continue;
+        }
+        for index in line.wide_chords(choices.hand) {
+            let chord = chord(key, &plan.chords[index]);
+            if !wide_chords.contains(&chord) {
+                wide_chords.push(chord);
             }
         }
     }
@@ -48,6 +58,7 @@ pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
         bars,
         counts,
         low_chords: low_chords.into_iter().map(|index| chord(key, &plan.chords[index])).collect(),
+        wide_chords,
     };
     choices.applied_to(score, template)
 }
@@ -65,7 +76,7 @@ fn thin_out(plan: &mut Plan, register: Register) -> Vec<usize> {
     for sound in &mut plan.left {
         let before = sound.intervals.len();
         while sound.intervals.len() > 2 && register::undercut(register.left, sound) > 0 {
-            sound.intervals.remove(1);
+            sound.remove(1);
         }
         let is_new = |index: &usize| plan.chords[*index].plan != plan.chords[sound.chord].plan;
         if sound.intervals.len() < before && yielded.iter().all(is_new) {

@@ -77,11 +77,14 @@ static NAMED: [Named; 15] = [
     two_hands("drop-2-third-inversion", &[3, 7], &[8, 12]),
 ];
 
-/// A chord laid out, as intervals above the tonic, low to high.
+/// A note laid out: its interval above the tonic, and the finger that the teacher gives it.
+pub(super) type Placed = (Interval, Option<u8>);
+
+/// A chord laid out, low to high.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Laid {
-    pub(super) lower: Vec<Interval>,
-    pub(super) upper: Vec<Interval>,
+    pub(super) lower: Vec<Placed>,
+    pub(super) upper: Vec<Placed>,
     /// Which chord tone is lowest, where all four sound: 0 the root to 3 the seventh.
     pub(super) inversion: u8,
 }
@@ -170,15 +173,15 @@ impl Named {
 
 /// Tones as intervals, moved by octaves.
 fn laid(lower: &[Tone], upper: &[Tone], scale: Scale, chord: &ChordPlan, octave: i32) -> Laid {
-    let intervals = |tones: &[Tone]| -> Vec<Interval> {
-        let mut intervals: Vec<Interval> =
-            tones.iter().map(|tone| tone.interval(scale, chord).plus_octaves(octave)).collect();
-        intervals.sort_by_key(|interval| interval.semitones);
-        intervals
+    let placed = |tones: &[Tone]| -> Vec<Placed> {
+        let place = |tone: &Tone| (tone.interval(scale, chord).plus_octaves(octave), tone.finger);
+        let mut placed: Vec<Placed> = tones.iter().map(place).collect();
+        placed.sort_by_key(|(interval, _)| interval.semitones);
+        placed
     };
     let mut all: Vec<Tone> = lower.iter().chain(upper).copied().collect();
     all.sort_unstable();
-    Laid { lower: intervals(lower), upper: intervals(upper), inversion: inversion(&all) }
+    Laid { lower: placed(lower), upper: placed(upper), inversion: inversion(&all) }
 }
 
 /// Which chord tone is lowest, if all four are there and nothing else; 0 otherwise.
@@ -198,8 +201,8 @@ fn inversion(tones: &[Tone]) -> u8 {
 
 impl Laid {
     /// Every note, low to high.
-    pub(super) fn all(&self) -> impl Iterator<Item = &Interval> {
-        self.lower.iter().chain(&self.upper)
+    pub(super) fn all(&self) -> impl Iterator<Item = Interval> {
+        self.lower.iter().chain(&self.upper).map(|(interval, _)| *interval)
     }
 
     fn bottom(&self) -> i32 {
@@ -214,8 +217,8 @@ impl Laid {
 
     /// The widest stretch of one hand, in semitones, if it holds at most five notes.
     pub(super) fn widest(&self) -> i32 {
-        let span = |notes: &[Interval]| match notes {
-            [low, .., high] => high.semitones - low.semitones,
+        let span = |notes: &[Placed]| match notes {
+            [(low, _), .., (high, _)] => high.semitones - low.semitones,
             _ => 0,
         };
         span(&self.lower).max(span(&self.upper))

@@ -208,7 +208,9 @@ fn after_last(last: &Column<'_>, edges: &Edges, bar_end: Ticks, next: Option<&Co
     // the system ends; it never leaves its column.
     let words = edges[SYMBOL_LAYER..].iter().flatten();
     let hanging = words.map(|(_, right)| right - rules::OVERHANG).fold(0.0, Sp::max);
-    let counted = edges[COUNT_LAYER].map_or(0.0, |(_, right)| right + rules::WORD_GAP);
+    // The thin line of a final barline stands left of where the bar ends.
+    let beside_line = rules::WORD_GAP + rules::THIN_BARLINE;
+    let counted = edges[COUNT_LAYER].map_or(0.0, |(_, right)| right + beside_line);
     let min = (right + white + changes).max(hanging).max(counted);
     Gap { min, ideal: ideal(bar_end - last.at) - rules::LESS_BEFORE_BARLINE }
 }

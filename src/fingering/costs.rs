@@ -1,26 +1,24 @@
 //! What each way of a moment costs, by itself and after others.
 
-use super::figure::in_place;
 use super::line::{Moment, NONE};
 use super::rules::{
-    Cost, FINGERS, LANES, Move, Rules, THREE_FOUR_FIVE, THUMB_ON_BLACK, WEAK_FINGER,
-    WHITE_NEIGHBOUR,
+    Cost, FINGERS, Joint, LANES, Move, REPEATED, Rules, THREE_FOUR_FIVE, THUMB_ON_BLACK,
+    WEAK_FINGER, WHITE_NEIGHBOUR,
 };
 use super::solve::{Table, least};
 use super::ways::{WAYS, Way, beyond, ways};
 
 /// No way at all.
 pub(super) const NEVER: Cost = 1 << 24;
-/// Ours: each note of a scale or arpeggio that leaves the handbook's fingers. It outweighs what
-/// the rules have against a handbook's finger, and yields to what a hand cannot do.
-const OFF_HANDBOOK: Cost = 60;
+/// Ours: each note that leaves the handbook's fingers for a scale or an arpeggio, or those of a
+/// figure's position. It outweighs what the rules have against a handbook's finger, and yields
+/// to what a hand cannot do.
+const UNWANTED: Cost = 60;
 /// Ours: a chord that leaves the fingers of the chord before it.
 const NEW_SHAPE: Cost = 1;
-/// Ours: the same chord again with other fingers.
-const SAME_CHORD: Cost = 32;
 
 /// What each way of the moment costs, whatever comes before and after.
-pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, handbook: u8) -> [Cost; WAYS] {
+pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, wanted: u8) -> [Cost; WAYS] {
     let moment = &moments[at];
     let mut costs = [NEVER; WAYS];
     let white = white_neighbours(moments, at);
@@ -32,17 +30,16 @@ pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, handbook: u8) ->
         *cost = fingers_cost(rules, moment, way, white);
         if moment.count > 1 {
             *cost += chord_cost(rules, moment, way);
-        } else if handbook != NONE && handbook != way[0] {
-            *cost += OFF_HANDBOOK;
+        } else if wanted != NONE && wanted != way[0] {
+            *cost += UNWANTED;
         }
     }
     costs
 }
 
-/// How many of the notes before and after are white, if the moment is a single note; a rest
-/// between leaves none.
+/// How many of the single notes before and after are white; a rest between leaves none.
 fn white_neighbours(moments: &[Moment], at: usize) -> Cost {
-    let white = |moment: &Moment| moment.keys().iter().any(|key| !key.black);
+    let white = |moment: &Moment| moment.alone().is_some_and(|key| !key.black);
     let before = at.checked_sub(1).is_some_and(|b| !moments[at].rest && white(&moments[b]));
     let after = moments.get(at + 1).is_some_and(|after| !after.rest && white(after));
     Cost::from(before) + Cost::from(after)
@@ -58,7 +55,7 @@ fn fingers_cost(rules: &Rules, moment: &Moment, way: &Way, white: Cost) -> Cost 
             0 if black => THUMB_ON_BLACK + neighbours,
             3 => WEAK_FINGER,
             4 => {
-                let weak = if rules.fifth_is_weak() { WEAK_FINGER } else { 0 };
+                let weak = if rules.fifth_is_weak(moment.count > 1) { WEAK_FINGER } else { 0 };
                 weak + if black { neighbours } else { 0 }
             }
             _ => 0,
@@ -86,13 +83,20 @@ fn chord_cost(rules: &Rules, moment: &Moment, way: &Way) -> Cost {
 }
 
 /// What each way of the moment costs after each way of the moment before it.
-pub(super) fn moves(rules: &Rules, moments: &[Moment], at: usize) -> Table {
-    let (before, now) = (&moments[at - 1], &moments[at]);
+///
+/// `new_figure` where the moment begins to repeat a figure on another degree, `in_place` where
+/// the figure lies in one position.
+pub(super) fn moves(
+    rules: &Rules,
+    [before, now]: [&Moment; 2],
+    new_figure: bool,
+    in_place: bool,
+) -> Table {
     let mut table = [[NEVER; WAYS]; WAYS];
     let single = before.single().zip(now.single());
     let one = single.map(|(from, to)| {
-        let in_place = in_place(rules.size, moments, at - 1);
-        let step = Move::new(rules, before.keys[from], now.keys[to], now.rest, in_place);
+        let joint = Joint { rest: now.rest, new_figure, in_place };
+        let step = Move::new(rules, before.keys[from], now.keys[to], joint);
         (from, to, step)
     });
     for (row, there) in table.iter_mut().zip(ways(now.count)) {
@@ -122,21 +126,17 @@ fn keeps_held(now: &Moment, here: &Way, there: &Way) -> bool {
 /// A move to or from a chord: the rules for single notes, gently, for every two fingers.
 fn chord_move(rules: &Rules, before: &Moment, now: &Moment, here: &Way, there: &Way) -> Cost {
     if before.keys() == now.keys() {
-        return if here == there { 0 } else { SAME_CHORD };
+        return if here == there { 0 } else { REPEATED };
     }
     if now.rest {
         return 0;
     }
     let mut cost = if before.count == now.count && here != there { NEW_SHAPE } else { 0 };
-    for (key, finger) in now
-        .keys()
-        .iter()
-        .zip(there)
-        .enumerate()
-        .filter_map(|(place, pair)| now.is_fresh(place).then_some(pair))
-    {
-        for (old, other) in before.keys().iter().zip(here) {
-            cost += rules.chord_move(*old, *key, usize::from(*other), usize::from(*finger));
+    let both = before.count > 1 && now.count > 1;
+    let fresh = (0..now.count).filter(|place| now.is_fresh(*place));
+    for to in fresh.map(|place| (now.keys[place], there[place])) {
+        for from in before.keys().iter().copied().zip(here.iter().copied()) {
+            cost += rules.chord_move(from, to, both);
         }
     }
     cost

@@ -62,6 +62,19 @@ pub enum FingeringError {
     },
 }
 
+impl FingeringError {
+    /// Which of the line's struck notes or chords is at fault.
+    pub fn index(self) -> usize {
+        match self {
+            Self::NoSuchFinger { index, .. }
+            | Self::TooManyNotes { index, .. }
+            | Self::OutOfOrder { index }
+            | Self::CannotBeFixed { index }
+            | Self::CannotBeHeld { index } => index,
+        }
+    }
+}
+
 /// No note: of the moment before, or of the line.
 pub(super) const NONE: u8 = u8::MAX;
 
@@ -82,6 +95,8 @@ pub(super) struct Moment {
     pub(super) rest: bool,
     /// The first struck note or chord of the line that begins here.
     pub(super) index: usize,
+    /// The staff step of a note that is struck here; of the only one where there is one.
+    pub(super) step: i32,
 }
 
 impl Moment {
@@ -95,6 +110,7 @@ impl Moment {
             ends: [0; FINGERS],
             rest,
             index,
+            step: 0,
         }
     }
 
@@ -200,6 +216,7 @@ pub(super) fn moments(hand: Hand, line: &[Struck<'_>]) -> Result<Vec<Moment>, Fi
                 Some(finger) => return Err(FingeringError::NoSuchFinger { index, finger }),
             };
             moment.put(Key::of(hand, *pitch), struck.end, NONE, fixed)?;
+            moment.step = pitch.staff_step();
         }
     }
     Ok(moments)

@@ -8,6 +8,8 @@ mod passage;
 mod position;
 mod reach;
 mod rules;
+mod sequence;
+mod shown;
 mod solve;
 mod ways;
 
@@ -15,4 +17,5 @@ pub use hand::{HandSize, Measure};
 pub use line::{FingeringError, Struck};
 pub use position::one_position;
 pub use reach::{Reach, reach};
+pub use shown::shown;
 pub use solve::{Fingering, Settings, fingers};

@@ -1,10 +1,10 @@
-//! Scales and arpeggios: passages that run past one position and are alike in every octave take
-//! the fingers of the handbooks, the same in every octave.
+//! Scales and arpeggios: runs that go past one position take the fingers of the handbooks, the
+//! same in every octave.
 //!
 //! One rule gives them all, the left hand's seen in the mirror:
 //!
-//! 1. The octave is counted from the note that the passage begins with. The thumb falls on the
-//!    first white key of it, or on its first key where all are black.
+//! 1. The octave is counted from the note that the run begins with. The thumb falls on the first
+//!    white key of it, or on its first key where all are black.
 //! 2. From thumb to thumb lie two to four keys, in as few groups as can be, none beginning on a
 //!    black key; a group of three comes before a group of four.
 //! 3. Keys before the first thumb take 2, 3, 4 from the outside; where the last key is the
@@ -12,61 +12,60 @@
 //!
 //! Source: J. B. Beringer and T. F. Dunhill, *A Manual of Scales, Arpeggios and Broken Chords
 //! for the Pianoforte*, 1900, whose scales and seventh arpeggios come out of it (see
-//! `tests/fingering.rs`); the same idea in words in *The Musician*, May 1921. What it gives for
-//! chords and scales which are not in those books is the rule's extension, ours.
+//! `tests/fingering`); the same idea in words in *The Musician*, May 1921. What it gives for
+//! runs which are not in those books is the rule's extension, ours: a run that does not repeat
+//! its octave is counted from its outermost key.
 
+use super::figure::run_end;
 use super::line::{Moment, NONE};
 use super::rules::Key;
 
-/// Keys of a passage at least: what is shorter is left to the rules.
-const SHORTEST: usize = 6;
-/// The largest group under one position of the thumb.
+/// Keys of a run that no position holds. What is shorter is left to the rules.
+pub(super) const SHORTEST: usize = 6;
+/// Keys from thumb to thumb at most.
 const LARGEST_GROUP: usize = 4;
+/// Keys at the end of a run that need no more thumb.
+const LAST_GROUP: usize = 5;
+/// Semitones from key to key up to which a run that does not repeat its octave is a run.
+const WIDEST_STEP: i32 = 4;
 const OCTAVE: i32 = 12;
 
-/// For each moment the finger that the handbooks would give it, counted from 0, or [`NONE`].
-pub(super) fn handbook_fingers(moments: &[Moment]) -> Vec<u8> {
-    let mut fingers = vec![NONE; moments.len()];
-    let mut from = 0;
+/// Writes the fingers, counted from 0, that the handbooks would give to runs, where nothing is
+/// written yet; a run ends before a moment to which the hand `moves`.
+pub(super) fn write_runs(moments: &[Moment], moves: &[bool], fingers: &mut [u8]) {
     let mut before: Option<Octave> = None;
+    let mut from = 0;
     while from + 1 < moments.len() {
-        let to = run_end(moments, from);
-        if to < from + 2 {
+        let to = run_end(moments, moves, from);
+        if to + 1 < from + SHORTEST {
             before = None;
             from = to.max(from + 1);
             continue;
         }
-        before = before.filter(|_| !moments[from].rest);
         let up = moments[to].keys[0].semitones > moments[from].keys[0].semitones;
         let run = Run { moments: &moments[from..=to], up };
-        let octave = if run.moments.len() < SHORTEST { None } else { run.octave() };
-        if run.is_chromatic() && run.moments.len() >= SHORTEST {
-            run.chromatic(&mut fingers[from..=to]);
-        } else if let Some(octave) = octave {
-            let octave = before.filter(|before| before.same_keys(&octave)).unwrap_or(octave);
-            run.write(&octave, &mut fingers[from..=to]);
+        let fingers = &mut fingers[from..=to];
+        before = before.filter(|_| !moments[from].rest && !moves[from]);
+        if run.is_chromatic() {
+            run.write_chromatic(fingers);
+            before = None;
+        } else if let Some(octave) = run.octave() {
+            // A run that turns back through the same keys keeps their fingers.
+            let octave = before.filter(|before| before.keys == octave.keys).unwrap_or(octave);
+            run.write(|place| octave.has_thumb(run.key(place)), fingers);
             before = Some(octave);
         } else {
+            run.write_once(fingers);
             before = None;
         }
         from = to;
     }
-    fingers
 }
 
-/// The last moment of the run of single notes, all rising or all falling, that begins at `from`.
-fn run_end(moments: &[Moment], from: usize) -> usize {
-    let step = |at: usize| {
-        let (here, there) = (moments[at].alone()?, moments[at + 1].alone()?);
-        let rise = there.semitones - here.semitones;
-        (!moments[at + 1].rest && rise != 0).then(|| rise.signum())
-    };
-    let Some(direction) = step(from) else { return from };
-    let mut to = from + 1;
-    while to + 1 < moments.len() && step(to) == Some(direction) {
-        to += 1;
+fn put(place: &mut u8, finger: usize) {
+    if *place == NONE {
+        *place = finger as u8;
     }
-    to
 }
 
 /// Notes that all rise or all fall.
@@ -108,8 +107,7 @@ impl Run<'_> {
         Some(Octave::new(keys))
     }
 
-    fn write(&self, octave: &Octave, fingers: &mut [u8]) {
-        let is_thumb = |place: usize| octave.has_thumb(self.key(place));
+    fn write(&self, is_thumb: impl Fn(usize) -> bool, fingers: &mut [u8]) {
         let first = (0..self.len()).find(|place| is_thumb(*place)).unwrap_or(0);
         let last = self.len() - 1;
         let mut finger = 0;
@@ -121,26 +119,44 @@ impl Run<'_> {
             } else {
                 finger + 1
             };
-            fingers[self.moment(place)] = finger as u8;
+            put(&mut fingers[self.moment(place)], finger);
         }
+    }
+
+    /// A run that does not repeat its octave.
+    fn write_once(&self, fingers: &mut [u8]) {
+        let keys: Vec<Key> = (0..self.len()).map(|place| self.key(place)).collect();
+        let step = |pair: &[Key]| pair[1].semitones - pair[0].semitones;
+        if keys.windows(2).any(|pair| step(pair) > WIDEST_STEP) {
+            return;
+        }
+        let white = keys.iter().take(LARGEST_GROUP).position(|key| !key.black).unwrap_or(0);
+        let mut thumbs = vec![false; keys.len()];
+        let mut place = white;
+        for size in groups(&keys[white..], LAST_GROUP) {
+            thumbs[place] = true;
+            place += size;
+        }
+        self.write(|place| thumbs[place], fingers);
     }
 
     /// Semitones: the third finger on black keys, the thumb on white ones, and the second on a
     /// white key just above another (common practice, no source).
-    fn chromatic(&self, fingers: &mut [u8]) {
+    fn write_chromatic(&self, fingers: &mut [u8]) {
         for place in 0..self.len() {
             let below = place.checked_sub(1).map(|below| self.key(below));
-            fingers[self.moment(place)] = match (self.key(place).black, below) {
+            let finger = match (self.key(place).black, below) {
                 (true, _) => 2,
                 (false, Some(Key { black: false, .. })) => 1,
                 (false, _) => 0,
             };
+            put(&mut fingers[self.moment(place)], finger);
         }
     }
 }
 
-/// The keys of one octave of a passage, and which of them are the thumb's, as bits by semitone.
-#[derive(Clone, Copy, PartialEq, Eq)]
+/// The keys of one octave of a run, and which of them are the thumb's, as bits by semitone.
+#[derive(Clone, Copy)]
 struct Octave {
     keys: u16,
     thumbs: u16,
@@ -151,25 +167,19 @@ fn bit(key: Key) -> u16 {
 }
 
 impl Octave {
-    /// From at most twelve keys, rising round the octave from the one that it begins with.
+    /// From the keys, rising round the octave from the one that it begins with.
     fn new(keys: impl Iterator<Item = Key>) -> Self {
-        let mut all = [Key::default(); OCTAVE as usize];
-        let mut count = 0;
-        for key in keys.take(all.len()) {
-            all[count] = key;
-            count += 1;
-        }
-        let keys = &mut all[..count];
+        let mut keys: Vec<Key> = keys.collect();
         let white = keys.iter().position(|key| !key.black).unwrap_or(0);
         keys.rotate_left(white);
-        Self {
-            keys: keys.iter().fold(0, |bits, key| bits | bit(*key)),
-            thumbs: Grouping::best(keys).thumbs,
+        let mut octave = Self { keys: 0, thumbs: 0 };
+        octave.keys = keys.iter().fold(0, |bits, key| bits | bit(*key));
+        let mut place = 0;
+        for size in groups(&keys, LARGEST_GROUP) {
+            octave.thumbs |= bit(keys[place]);
+            place += size;
         }
-    }
-
-    fn same_keys(&self, other: &Self) -> bool {
-        self.keys == other.keys
+        octave
     }
 
     fn has_thumb(&self, key: Key) -> bool {
@@ -177,38 +187,78 @@ impl Octave {
     }
 }
 
-/// A way of cutting an octave's keys into groups, and why it is better or worse: what is
-/// compared first stands first.
+/// How good a way of cutting keys into groups is: what is compared first stands first, and less
+/// is better.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 struct Grouping {
     black_thumbs: usize,
     groups: usize,
-    /// Keys by which groups differ from three, the first weighing most.
+    /// Keys by which groups differ from three, an earlier group weighing more.
     uneven: usize,
-    thumbs: u16,
+    /// Keys of the first group.
+    first: usize,
 }
 
-impl Grouping {
-    /// The best way for keys that begin with a thumb's.
-    fn best(keys: &[Key]) -> Self {
-        let one = Self {
-            black_thumbs: usize::from(keys[0].black),
-            groups: 1,
-            uneven: keys.len() * keys.len().abs_diff(3),
-            thumbs: bit(keys[0]),
-        };
-        if keys.len() <= LARGEST_GROUP {
-            return one;
-        }
-        let cut = |size: usize| {
-            let rest = Self::best(&keys[size..]);
-            Self {
-                black_thumbs: rest.black_thumbs + one.black_thumbs,
-                groups: rest.groups + 1,
-                uneven: rest.uneven + keys.len() * size.abs_diff(3),
-                thumbs: rest.thumbs | one.thumbs,
+/// The sizes of the groups that keys are best cut into, each beginning with a thumb's key; the
+/// last is of at most `last` keys.
+fn groups(keys: &[Key], last: usize) -> Vec<usize> {
+    // The best way for the keys from each place on.
+    let mut best: Vec<Grouping> = Vec::with_capacity(keys.len());
+    for (count, key) in (1..).zip(keys.iter().rev()) {
+        let black_thumbs = usize::from(key.black);
+        let whole = Grouping { black_thumbs, groups: 1, uneven: 0, first: count };
+        let cut = |first: usize| {
+            let rest = best[count - first - 1];
+            Grouping {
+                black_thumbs: black_thumbs + rest.black_thumbs,
+                groups: 1 + rest.groups,
+                uneven: count * first.abs_diff(3) + rest.uneven,
+                first,
             }
         };
-        (2..=LARGEST_GROUP.min(keys.len() - 2)).map(cut).min().unwrap_or(one)
+        let cuts = (2..=LARGEST_GROUP).filter(|first| *first < count).map(cut);
+        best.push(cuts.chain((count <= last).then_some(whole)).min().unwrap_or(whole));
+    }
+    let mut sizes = Vec::new();
+    let mut left = keys.len();
+    while left > 0 {
+        let first = best[left - 1].first;
+        sizes.push(first);
+        left -= first;
+    }
+    sizes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::score::Hand;
+    use crate::theory::{Key as Tonality, Pitch};
+
+    fn sizes(key: &str, degrees: std::ops::Range<i32>, last: usize) -> Vec<usize> {
+        let scale = key.parse::<Tonality>().expect("a key").scale();
+        let tonic = Pitch::new(scale.tonic, 4);
+        let keys: Vec<Key> =
+            degrees.map(|d| Key::of(Hand::Right, tonic.up(scale.interval(d)))).collect();
+        groups(&keys, last)
+    }
+
+    #[test]
+    fn three_come_before_four_unless_a_thumb_would_be_black() {
+        assert_eq!(sizes("C", 1..8, LARGEST_GROUP), [3, 4]);
+        assert_eq!(sizes("F", 1..8, LARGEST_GROUP), [4, 3]);
+        assert_eq!(sizes("C", 1..7, LAST_GROUP), [3, 3]);
+        assert_eq!(sizes("Eb", 2..7, LAST_GROUP), [5]);
+    }
+
+    #[test]
+    fn no_cut_leaves_keys_over() {
+        for count in 1..40 {
+            for last in [LARGEST_GROUP, LAST_GROUP] {
+                let sizes = sizes("C", 1..1 + count, last);
+                assert_eq!(sizes.iter().sum::<usize>(), count as usize);
+                assert!(sizes.iter().all(|size| *size <= last), "{sizes:?}");
+            }
+        }
     }
 }

@@ -18,14 +18,23 @@ pub fn one_position(hand: Hand, pitches: &[Pitch]) -> Option<Vec<u8>> {
     }
     let mut keys: Vec<Key> = pitches.iter().map(|pitch| Key::of(hand, *pitch)).collect();
     keys.sort_by_key(|key| key.semitones);
-    let rules = Rules::of(HandSize::Medium, Measure::Semitones);
-    let within = ways(keys.len()).iter().filter(|way| beyond(rules.size, &keys, way) == 0);
-    let best = within.min_by_key(|way| cost(rules, &keys, way))?;
+    let best = best_way(Rules::of(HandSize::Medium, Measure::Semitones), &keys, &[])?;
     let mut fingers: Vec<u8> = best[..keys.len()].iter().map(|finger| finger + 1).collect();
     if hand == Hand::Left {
         fingers.reverse();
     }
     Some(fingers)
+}
+
+/// The best way to cover rising keys with one position, or `None` where they are beyond the hand
+/// or the given fingers, each with the place of its key, leave no way.
+pub(super) fn best_way(rules: &Rules, keys: &[Key], fixed: &[(usize, u8)]) -> Option<Way> {
+    ways(keys.len())
+        .iter()
+        .filter(|way| fixed.iter().all(|(place, finger)| way[*place] == *finger))
+        .filter(|way| beyond(rules.size, keys, way) == 0)
+        .min_by_key(|way| cost(rules, keys, way))
+        .copied()
 }
 
 /// The cost of playing the keys one after another, from the thumb outward. There is no change of

@@ -44,28 +44,34 @@ const PASSING_UPHILL: Cost = 3 * PER_POINT;
 /// of each other, have fingers that do not lie as the keys do. The hand has moved or the thumb
 /// has passed, and with less than this, figures in one position would be played by moving.
 const OUT_OF_ORDER: Cost = 4 * PER_POINT;
+/// Ours: the thumb passes the fifth finger, which no handbook has it do.
+const PASSING_FIFTH: Cost = 12 * PER_POINT;
 /// Balliauw et al.: each unit outside what the hand can do.
 const PER_UNIT_IMPOSSIBLE: Cost = 10 * PER_POINT;
 
-// Ours: what should happen only where fixed fingers leave nothing else. They dwarf the rules.
+// Ours: what should happen only where the notes or given fingers leave nothing better, from
+// worst to least. They dwarf what the rules say of a whole figure.
 /// A span that the hand cannot make, whatever its width.
-const IMPOSSIBLE: Cost = 60 * PER_POINT;
-/// A key repeated with another finger.
-const REPEATED_KEY: Cost = 16 * PER_POINT;
-/// A finger that leaps to another key within reach of the rest of the hand.
-const SAME_FINGER: Cost = 20 * PER_POINT;
+const IMPOSSIBLE: Cost = 300 * PER_POINT;
 /// The thumb passing inside one position.
-pub(super) const NEEDLESS_PASSING: Cost = 50 * PER_POINT;
+const NEEDLESS_PASSING: Cost = 250 * PER_POINT;
+/// A finger that hops to another key within reach of the rest of the hand.
+const HOP: Cost = 200 * PER_POINT;
+/// A key repeated with another finger, or a chord.
+pub(super) const REPEATED: Cost = 100 * PER_POINT;
 
 // Ours: the hand moves freely.
-/// A leap wider than the hand, with any fingers.
+/// A leap wider than the hand, with any fingers, and the most that any
+/// move to where a figure is repeated costs.
 const LEAP: Cost = 3 * PER_POINT;
 /// The most that any move costs when a rest leaves time for it.
 const REST_MOVE: Cost = PER_POINT;
 /// A key struck again after a rest with another finger.
-const REST_REPEATED_KEY: Cost = 3 * PER_POINT;
-/// The most that one finger's move from chord to chord costs.
+const REST_REPEATED: Cost = 3 * PER_POINT;
+/// The most that two fingers out of order cost from chord to chord.
 const CHORD_MOVE: Cost = PER_POINT;
+/// The same between a chord and a single note.
+const NOTE_AND_CHORD_MOVE: Cost = 2 * PER_POINT;
 
 /// The costs of every pair of fingers at every interval, for one hand and one measure.
 #[derive(Debug)]
@@ -74,9 +80,8 @@ pub(super) struct Rules {
     pub(super) measure: Measure,
     /// Rules 1 to 3 by interval of the measure, and the two fingers in order of playing.
     ease: [[[i16; FINGERS]; FINGERS]; INTERVALS],
-    /// What lies beyond the hand, by interval in semitones and on the row of keys. Notes that
-    /// follow each other may use either limit: handbooks stretch a major third between the
-    /// third and the fourth finger, which the table in semitones allows.
+    /// What lies beyond the hand, by interval in semitones and on the row of keys; the lesser
+    /// counts.
     limits: [[[[i16; FINGERS]; FINGERS]; INTERVALS]; 2],
     /// Rules 4 and 5 by interval from the first of three notes to the third, and by the fingers
     /// of the third and the first; the second table is for a thumb that plays between.
@@ -102,11 +107,10 @@ impl Rules {
             while from < FINGERS {
                 let mut to = 0;
                 while to < FINGERS {
-                    rules.ease[at][from][to] = if from == to {
-                        narrow(SAME_FINGER)
-                    } else {
-                        narrow(ease_cost(size, measure, from, to, interval))
-                    };
+                    if from != to {
+                        let ease = ease_cost(size, measure, from, to, interval);
+                        rules.ease[at][from][to] = narrow(ease);
+                    }
                     let [semitones, on_row] = limit_costs(size, from, to, interval);
                     rules.limits[0][at][from][to] = narrow(semitones);
                     rules.limits[1][at][from][to] = narrow(on_row);
@@ -137,9 +141,11 @@ impl Rules {
         &ALL[size as usize][measure as usize]
     }
 
-    /// Whether rule 6 speaks of the fifth finger too; Jacobs left it to the fourth.
-    pub(super) const fn fifth_is_weak(&self) -> bool {
-        !matches!(self.measure, Measure::Millimetres)
+    /// Whether rule 6 speaks of the fifth finger too, in a chord or of a single note. Jacobs
+    /// left it to the fourth; in chords we do, for the fifth finger takes the outer note of a
+    /// triad as of a seventh (common practice, no source).
+    pub(super) const fn fifth_is_weak(&self, in_chord: bool) -> bool {
+        !in_chord && !matches!(self.measure, Measure::Millimetres)
     }
 
     /// Whether rule 7 holds; Jacobs dropped it.
@@ -165,11 +171,14 @@ impl Rules {
         &self.third[usize::from(full)][index(interval)]
     }
 
-    /// What it costs that `to` takes finger `there` after `from` had `here`, where either is
-    /// in a chord.
-    pub(super) fn chord_move(&self, from: Key, to: Key, here: usize, there: usize) -> Cost {
+    /// What it costs that `to` takes finger `there` after `from` had `here`, where both are in
+    /// chords, or one is.
+    pub(super) fn chord_move(&self, from: (Key, u8), to: (Key, u8), both: bool) -> Cost {
+        let ((from, here), (to, there)) = (from, to);
         let interval = self.measure.distance(from.semitones, to.semitones);
-        Cost::from(self.third[0][index(interval)][there][here]).min(CHORD_MOVE)
+        let third = &self.third[0][index(interval)];
+        let most = if both { CHORD_MOVE } else { NOTE_AND_CHORD_MOVE };
+        Cost::from(third[usize::from(there)][usize::from(here)]).min(most)
     }
 }
 
@@ -199,6 +208,17 @@ fn index(interval: i32) -> usize {
     (interval.clamp(-WIDEST, WIDEST) + WIDEST) as usize
 }
 
+/// What lies between two notes.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Joint {
+    /// Silence.
+    pub(super) rest: bool,
+    /// The end of a figure that the second note begins again elsewhere.
+    pub(super) new_figure: bool,
+    /// Nothing that takes the hand from its position.
+    pub(super) in_place: bool,
+}
+
 /// What moving from one key to another costs, ready for every pair of fingers.
 pub(super) struct Move<'a> {
     ease: &'a [[i16; FINGERS]; FINGERS],
@@ -207,24 +227,25 @@ pub(super) struct Move<'a> {
     rise: i32,
     /// What the thumb's passing costs, by whether it is the thumb that moves.
     passing: [Cost; 2],
+    new_figure: bool,
     rest: bool,
     leap: bool,
 }
 
 impl<'a> Move<'a> {
-    /// From `from` to `to`; `rest` where there is silence between, `in_place` where the figure
-    /// lies in one position.
-    pub(super) fn new(rules: &'a Rules, from: Key, to: Key, rest: bool, in_place: bool) -> Self {
+    /// From `from` to `to`.
+    pub(super) fn new(rules: &'a Rules, from: Key, to: Key, joint: Joint) -> Self {
         let interval = rules.measure.distance(from.semitones, to.semitones);
         let on_row = Measure::Lattice.distance(from.semitones, to.semitones);
         let rise = to.semitones - from.semitones;
-        let needless = if in_place { NEEDLESS_PASSING } else { 0 };
+        let needless = if joint.in_place { NEEDLESS_PASSING } else { 0 };
         Self {
             ease: &rules.ease[index(interval)],
             limits: [&rules.limits[0][index(rise)], &rules.limits[1][index(on_row)]],
             rise,
             passing: [(from, to), (to, from)].map(|(thumb, other)| needless + pass(thumb, other)),
-            rest,
+            new_figure: joint.new_figure,
+            rest: joint.rest,
             leap: on_row.abs() > limits(rules.size, 1, 5).max_practical,
         }
     }
@@ -234,20 +255,31 @@ impl<'a> Move<'a> {
         if self.rise == 0 {
             return match (from == to, self.rest) {
                 (true, _) => 0,
-                (false, true) => REST_REPEATED_KEY,
-                (false, false) => REPEATED_KEY,
+                (false, true) => REST_REPEATED,
+                (false, false) => REPEATED,
             };
         }
         if self.leap {
             return if self.rest { REST_MOVE } else { LEAP };
         }
-        let beyond = self.limits[0][from][to].min(self.limits[1][from][to]);
-        let mut cost = Cost::from(self.ease[from][to]) + Cost::from(beyond);
+        let mut cost = if from == to {
+            HOP
+        } else {
+            let beyond = self.limits[0][from][to].min(self.limits[1][from][to]);
+            Cost::from(self.ease[from][to]) + Cost::from(beyond)
+        };
         let against_the_hand = from != to && (from < to) != (self.rise > 0);
         if against_the_hand {
             cost += self.passing[usize::from(to == 0)];
+            if from.max(to) == FINGERS - 1 {
+                cost += PASSING_FIFTH;
+            }
         }
-        if self.rest { cost.min(REST_MOVE) } else { cost }
+        match (self.rest, self.new_figure) {
+            (true, _) => cost.min(REST_MOVE),
+            (false, true) => cost.min(LEAP),
+            (false, false) => cost,
+        }
     }
 }
 
@@ -289,14 +321,22 @@ const fn ease_cost(size: HandSize, measure: Measure, from: usize, to: usize, at:
 }
 
 /// What an interval costs that is beyond the hand, counted in semitones and on the row of keys.
+///
+/// The limits on the row hold but for one: handbooks stretch a major third between the third and
+/// the fourth finger wherever it lies (D7, A7), as the table of 1997 allows; that of 2017 allows
+/// it between two white keys only.
 const fn limit_costs(size: HandSize, from: usize, to: usize, interval: i32) -> [Cost; 2] {
     if from == to {
         return [0, 0];
     }
     let (span, low, high) = seen_from_lower(from, to, interval);
-    let semitones = ease(size, Measure::Semitones, low, high).beyond_practical(span);
     let on_row = limits(size, low, high).beyond_practical(span);
-    [Rules::impossible(semitones), Rules::impossible(on_row)]
+    let semitones = if low == 3 && high == 4 {
+        Rules::impossible(ease(size, Measure::Semitones, low, high).beyond_practical(span))
+    } else {
+        i16::MAX as Cost
+    };
+    [semitones, Rules::impossible(on_row)]
 }
 
 /// Rules 4 and 5 for the first and the third of three notes, and what a full change of position

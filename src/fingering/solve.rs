@@ -1,10 +1,12 @@
 //! The choice of fingers for a whole line: a dynamic programme over its moments.
 
 use super::costs::{NEVER, Triple, moves, own};
+use super::figure::in_place;
 use super::hand::{HandSize, Measure};
-use super::line::{FingeringError, Moment, Struck, moments};
-use super::passage::handbook_fingers;
+use super::line::{FingeringError, Moment, NONE, Struck, moments};
+use super::passage::write_runs;
 use super::rules::{Cost, Key, Rules};
+use super::sequence::write_figures;
 use super::ways::{WAYS, Way, beyond, ways};
 use crate::score::Hand;
 
@@ -76,23 +78,27 @@ type Backward = [[u8; WAYS]; WAYS];
 /// The least costly way of every moment.
 fn solve(rules: &Rules, moments: &[Moment]) -> Result<Vec<Way>, FingeringError> {
     let Some(first) = moments.first() else { return Ok(Vec::new()) };
-    let handbook = handbook_fingers(moments);
+    let mut wanted = vec![NONE; moments.len()];
+    let repeats = write_figures(rules, moments, &mut wanted);
+    write_runs(moments, &repeats, &mut wanted);
+    let in_place = in_place(rules.size, moments, &repeats);
     let mut backward: Vec<Backward> = Vec::with_capacity(moments.len());
     let mut so_far: Table = [[NEVER; WAYS]; WAYS];
     // The first moment follows one that had a single way and cost nothing.
-    for (row, cost) in so_far.iter_mut().zip(own(rules, moments, 0, handbook[0])) {
+    for (row, cost) in so_far.iter_mut().zip(own(rules, moments, 0, wanted[0])) {
         row[0] = cost;
     }
     settle(&mut so_far, first)?;
     for at in 1..moments.len() {
-        let own = own(rules, moments, at, handbook[at]);
-        let moves = moves(rules, moments, at);
+        let own = own(rules, moments, at, wanted[at]);
+        let [before, now] = [&moments[at - 1], &moments[at]];
+        let moves = moves(rules, [before, now], repeats[at], in_place[at]);
         let triple = Triple::new(rules, moments, at);
         let mut next: Table = [[NEVER; WAYS]; WAYS];
         let mut back: Backward = [[0; WAYS]; WAYS];
-        for here in 0..ways(moments[at - 1].count).len() {
+        for here in 0..ways(before.count).len() {
             let alike = if triple.is_none() { least(&so_far[here]) } else { (0, 0) };
-            for there in 0..ways(moments[at].count).len() {
+            for there in 0..ways(now.count).len() {
                 let (cost, from) = match &triple {
                     Some(triple) => triple.least(&so_far[here], here, there),
                     None => alike,
@@ -101,7 +107,7 @@ fn solve(rules: &Rules, moments: &[Moment]) -> Result<Vec<Way>, FingeringError> 
                 back[there][here] = from;
             }
         }
-        settle(&mut next, &moments[at])?;
+        settle(&mut next, now)?;
         so_far = next;
         backward.push(back);
     }
@@ -121,11 +127,12 @@ pub(super) fn least(costs: &[Cost]) -> (Cost, u8) {
 
 /// Counts costs from the least of them, so that they stay small however long the line.
 fn settle(table: &mut Table, moment: &Moment) -> Result<(), FingeringError> {
-    let lowest = table.iter().flatten().copied().min().unwrap_or(NEVER);
+    let rows = &mut table[..ways(moment.count).len()];
+    let lowest = rows.iter().flatten().copied().min().unwrap_or(NEVER);
     if lowest >= NEVER {
         return Err(moment.impossible());
     }
-    for cost in table.iter_mut().flatten() {
+    for cost in rows.iter_mut().flatten() {
         *cost = if *cost >= NEVER { NEVER } else { *cost - lowest };
     }
     Ok(())

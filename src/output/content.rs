@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use kurbo::{BezPath, PathEl, Point};
 
-use super::fonts::{FontKey, Fonts};
+use super::fonts::{FontKey, Fonts, advance};
 use crate::glyphs::{MusicFace, Sign};
 use crate::page::canvas::{Ink, Mark, Page};
 use crate::text::{Run, TextFace};
@@ -17,12 +17,35 @@ pub(super) fn picture_resource(index: usize) -> String {
     format!("P{index}")
 }
 
+/// The operators that draw a page, all but the codes of its glyphs: these depend on what other
+/// pages show.
+pub(super) struct Content {
+    bytes: Vec<u8>,
+    /// Where four figures stand for a glyph of a face.
+    glyphs: Vec<(u32, FontKey, u16)>,
+}
+
+impl Content {
+    /// The operators with the codes that glyphs have in the file.
+    pub(super) fn coded(&self, fonts: &Fonts) -> Vec<u8> {
+        const DIGITS: &[u8; 16] = b"0123456789ABCDEF";
+        let mut bytes = self.bytes.clone();
+        for &(place, key, gid) in &self.glyphs {
+            let code = fonts.code(key, gid);
+            for (figure, shift) in bytes[place as usize..].iter_mut().zip([12, 8, 4, 0]) {
+                *figure = DIGITS[usize::from(code >> shift & 15)];
+            }
+        }
+        bytes
+    }
+}
+
 /// The operators that draw a page, `words` being the shaped runs of its text marks.
 ///
 /// Neighbouring marks of one ink are drawn in the order that takes least room, which cannot be
 /// seen since the ink is opaque; where the ink changes, painting order is kept.
-pub(super) fn write(page: &Page, words: &[Arc<Run>], fonts: &Fonts) -> Vec<u8> {
-    let mut stream = Stream::new(fonts);
+pub(super) fn write(page: &Page, words: &[Arc<Run>]) -> Content {
+    let mut stream = Stream::new();
     let mut words = words.iter();
     for group in page.marks.chunk_by(|a, b| ink_of(a) == ink_of(b)) {
         let texts = group.iter().filter(|mark| matches!(mark, Mark::Text { .. })).count();
@@ -30,7 +53,9 @@ pub(super) fn write(page: &Page, words: &[Arc<Run>], fonts: &Fonts) -> Vec<u8> {
         words = words.as_slice()[runs.len()..].iter();
         stream.group(group, runs);
     }
-    stream.out
+    stream.out.shrink_to_fit();
+    stream.glyphs.shrink_to_fit();
+    Content { bytes: stream.out, glyphs: stream.glyphs }
 }
 
 /// `None` for a picture, which has inks of its own.
@@ -71,14 +96,13 @@ struct PlacedSign {
     size: i64,
     y: i64,
     x: i64,
-    code: u16,
-    advance: i32,
+    gid: u16,
 }
 
 /// The bytes so far and the state that a reader is in after them.
-struct Stream<'a> {
-    fonts: &'a Fonts,
+struct Stream {
     out: Vec<u8>,
+    glyphs: Vec<(u32, FontKey, u16)>,
     fill: i64,
     pen: i64,
     /// The thickness of the pen; 1 point at the start of a page.
@@ -88,10 +112,17 @@ struct Stream<'a> {
 }
 
 /// Groups of marks.
-impl<'a> Stream<'a> {
-    fn new(fonts: &'a Fonts) -> Self {
-        let out = Vec::with_capacity(32 * 1024);
-        Self { fonts, out, fill: 0, pen: 0, width: 1000, font: None, round_joins: false }
+impl Stream {
+    fn new() -> Self {
+        Self {
+            out: Vec::with_capacity(32 * 1024),
+            glyphs: Vec::new(),
+            fill: 0,
+            pen: 0,
+            width: 1000,
+            font: None,
+            round_joins: false,
+        }
     }
 
     fn group(&mut self, marks: &[Mark], runs: &[Arc<Run>]) {
@@ -111,7 +142,7 @@ impl<'a> Stream<'a> {
                 }
                 Mark::Sign { sign, at, size, ink } => {
                     self.fill_ink(*ink);
-                    signs.push(self.place(*sign, *at, *size));
+                    signs.push(Self::place(*sign, *at, *size));
                 }
                 Mark::Text { face, at, size, ink, .. } => {
                     self.fill_ink(*ink);
@@ -127,7 +158,7 @@ impl<'a> Stream<'a> {
         }
         self.operator(b"BT");
         let mut origin = (0, 0);
-        signs.sort_by_key(|sign| (sign.size, -sign.y, sign.x, sign.code));
+        signs.sort_unstable_by_key(|sign| (sign.size, -sign.y, sign.x, sign.gid));
         for row in signs.chunk_by(|a, b| (a.size, a.y) == (b.size, b.y)) {
             self.sign_row(row, &mut origin);
         }
@@ -137,17 +168,16 @@ impl<'a> Stream<'a> {
         self.operator(b"ET");
     }
 
-    fn place(&self, sign: Sign, at: Point, size: f64) -> PlacedSign {
-        let (code, advance) = self.fonts.code(FontKey::Music, MusicFace::get().glyph_id(sign));
+    fn place(sign: Sign, at: Point, size: f64) -> PlacedSign {
         let (x, y) = (hundredths(at.x), hundredths(at.y));
-        PlacedSign { size: thousandths(size), y, x, code, advance }
+        PlacedSign { size: thousandths(size), y, x, gid: MusicFace::get().glyph_id(sign) }
     }
 
     fn picture(&mut self, index: usize, frame: kurbo::Rect) {
         self.operator(b"q");
-        self.number(hundredths(frame.width()), 2);
+        self.number::<2>(hundredths(frame.width()));
         self.out.extend(b"0 0 ");
-        self.number(hundredths(frame.height()), 2);
+        self.number::<2>(hundredths(frame.height()));
         self.point(Point::new(frame.x0, frame.y0));
         self.operator(b"cm");
         self.out.push(b'/');
@@ -184,7 +214,7 @@ impl<'a> Stream<'a> {
 }
 
 /// Text objects. `origin` is where the current line of text began, in hundredths.
-impl Stream<'_> {
+impl Stream {
     fn sign_row(&mut self, row: &[PlacedSign], origin: &mut (i64, i64)) {
         let Some(first) = row.first() else { return };
         self.set_font(FontKey::Music, first.size);
@@ -198,11 +228,11 @@ impl Stream<'_> {
                 // leaves over is carried on, so a long row does not drift.
                 let wanted = sign.x as f64 / 100.0;
                 let shift = nearest((x - wanted) * 10_000.0 / size);
-                self.number(shift, 1);
+                self.number::<1>(shift);
                 x -= shift as f64 / 10.0 * size / 1000.0;
             }
-            self.code(sign.code);
-            x += f64::from(sign.advance) * size / 1000.0;
+            self.glyph(FontKey::Music, sign.gid);
+            x += f64::from(advance(FontKey::Music, sign.gid)) * size / 1000.0;
         }
         self.out.extend(b"]TJ\n");
     }
@@ -215,17 +245,16 @@ impl Stream<'_> {
         self.out.push(b'[');
         let (mut shift, mut rise) = (0, 0);
         for glyph in run.glyphs() {
-            let (code, advance) = self.fonts.code(key, glyph.gid);
             if glyph.dy != rise {
                 rise = glyph.dy;
                 self.rise(rise, size);
             }
             shift -= glyph.dx;
             if shift != 0 {
-                self.number(i64::from(shift), 0);
+                self.number::<0>(i64::from(shift));
             }
-            self.code(code);
-            shift = advance - glyph.advance + glyph.dx;
+            self.glyph(key, glyph.gid);
+            shift = advance(key, glyph.gid) - glyph.advance + glyph.dx;
         }
         if rise != 0 {
             self.rise(0, size);
@@ -236,7 +265,7 @@ impl Stream<'_> {
     /// Breaks the array of glyphs to raise those that follow by thousandths of the em.
     fn rise(&mut self, rise: i32, size: i64) {
         self.out.extend(b"]TJ\n");
-        self.number(i64::from(rise) * size / 1000, 3);
+        self.number::<3>(i64::from(rise) * size / 1000);
         self.out.extend(b"Ts\n[");
     }
 
@@ -246,35 +275,33 @@ impl Stream<'_> {
             self.out.push(b'/');
             self.out.extend(key.resource().as_bytes());
             self.out.push(b' ');
-            self.number(size, 3);
+            self.number::<3>(size);
             self.operator(b"Tf");
         }
     }
 
     fn move_to(&mut self, to: (i64, i64), origin: &mut (i64, i64)) {
-        self.number(to.0 - origin.0, 2);
-        self.number(to.1 - origin.1, 2);
+        self.number::<2>(to.0 - origin.0);
+        self.number::<2>(to.1 - origin.1);
         self.operator(b"Td");
         *origin = to;
     }
 
-    fn code(&mut self, code: u16) {
-        const DIGITS: &[u8; 16] = b"0123456789ABCDEF";
-        self.out.push(b'<');
-        for shift in [12, 8, 4, 0] {
-            self.out.push(DIGITS[usize::from(code >> shift & 15)]);
-        }
-        self.out.push(b'>');
+    /// A glyph, with room for its code.
+    fn glyph(&mut self, key: FontKey, gid: u16) {
+        // A page of four gigabytes would have failed long before.
+        self.glyphs.push((self.out.len() as u32 + 1, key, gid));
+        self.out.extend(b"<0000>");
     }
 }
 
 /// Graphics state, paths and numbers.
-impl Stream<'_> {
+impl Stream {
     fn fill_ink(&mut self, ink: Ink) {
         let lightness = lightness(ink);
         if self.fill != lightness {
             self.fill = lightness;
-            self.number(lightness, 3);
+            self.number::<3>(lightness);
             self.operator(b"g");
         }
     }
@@ -283,7 +310,7 @@ impl Stream<'_> {
         let lightness = lightness(ink);
         if self.pen != lightness {
             self.pen = lightness;
-            self.number(lightness, 3);
+            self.number::<3>(lightness);
             self.operator(b"G");
         }
     }
@@ -291,7 +318,7 @@ impl Stream<'_> {
     fn pen_width(&mut self, width: i64) {
         if self.width != width {
             self.width = width;
-            self.number(width, 3);
+            self.number::<3>(width);
             self.operator(b"w");
         }
     }
@@ -335,23 +362,22 @@ impl Stream<'_> {
         self.operator(b"c");
     }
 
-    fn operator(&mut self, name: &[u8]) {
-        self.out.extend(name);
+    fn operator<const LENGTH: usize>(&mut self, name: &[u8; LENGTH]) {
+        self.out.extend_from_slice(name);
         self.out.push(b'\n');
     }
 
     fn point(&mut self, point: Point) {
-        self.number(hundredths(point.x), 2);
-        self.number(hundredths(point.y), 2);
+        self.number::<2>(hundredths(point.x));
+        self.number::<2>(hundredths(point.y));
     }
 
-    /// A decimal fraction, `value` counting its last place, without trailing zeros; and a space.
-    fn number(&mut self, value: i64, mut places: u32) {
-        let mut rest = value.unsigned_abs();
-        while places > 0 && rest.is_multiple_of(10) {
-            rest /= 10;
-            places -= 1;
-        }
+    /// A decimal fraction, `value` counting the last of its `PLACES`, without trailing zeros; and
+    /// a space.
+    fn number<const PLACES: u32>(&mut self, value: i64) {
+        let one = const { 10_u64.pow(PLACES) };
+        let size = value.unsigned_abs();
+        let (mut whole, mut fraction) = (size / one, size % one);
         // Written from the back: the space, the fraction, its point, the whole part, the sign.
         let mut text = [b' '; 24];
         let mut start = text.len() - 1;
@@ -359,16 +385,21 @@ impl Stream<'_> {
             start -= 1;
             text[start] = byte;
         };
-        if places > 0 {
-            for _ in 0..places {
-                put(b'0' + (rest % 10) as u8);
-                rest /= 10;
+        if fraction > 0 {
+            let mut is_trailing = true;
+            for _ in 0..PLACES {
+                let digit = (fraction % 10) as u8;
+                fraction /= 10;
+                is_trailing &= digit == 0;
+                if !is_trailing {
+                    put(b'0' + digit);
+                }
             }
             put(b'.');
         }
-        while rest > 0 {
-            put(b'0' + (rest % 10) as u8);
-            rest /= 10;
+        while whole > 0 {
+            put(b'0' + (whole % 10) as u8);
+            whole /= 10;
         }
         if value == 0 {
             put(b'0');
@@ -386,20 +417,20 @@ mod tests {
 
     #[test]
     fn numbers_are_as_short_as_they_can_be() {
-        let fonts = Fonts::collect(&[], &[]);
-        for (value, places, expected) in [
-            (0, 2, "0 "),
-            (5, 2, ".05 "),
-            (-50, 2, "-.5 "),
-            (1200, 2, "12 "),
-            (-1234, 3, "-1.234 "),
-            (100, 0, "100 "),
-            (i64::MIN, 3, "-9223372036854775.808 "),
-        ] {
-            let mut stream = Stream::new(&fonts);
-            stream.number(value, places);
-            assert_eq!(String::from_utf8_lossy(&stream.out), expected);
-        }
+        let written = |number: &dyn Fn(&mut Stream)| {
+            let mut stream = Stream::new();
+            number(&mut stream);
+            String::from_utf8_lossy(&stream.out).into_owned()
+        };
+        assert_eq!(written(&|stream| stream.number::<2>(0)), "0 ");
+        assert_eq!(written(&|stream| stream.number::<2>(5)), ".05 ");
+        assert_eq!(written(&|stream| stream.number::<2>(-50)), "-.5 ");
+        assert_eq!(written(&|stream| stream.number::<2>(1200)), "12 ");
+        assert_eq!(written(&|stream| stream.number::<2>(120_305)), "1203.05 ");
+        assert_eq!(written(&|stream| stream.number::<3>(-1234)), "-1.234 ");
+        assert_eq!(written(&|stream| stream.number::<0>(100)), "100 ");
+        let least = written(&|stream| stream.number::<3>(i64::MIN));
+        assert_eq!(least, "-9223372036854775.808 ");
     }
 
     #[test]

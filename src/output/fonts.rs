@@ -1,7 +1,7 @@
 //! The faces of a document, cut down to the glyphs in use.
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use kurbo::{Line, ParamCurve, Point};
 use lopdf::{Dictionary, Object};
@@ -9,7 +9,7 @@ use subsetter::GlyphRemapper;
 
 use super::OutputError;
 use super::pdf::deflate;
-use crate::glyphs::{MusicFace, Sign};
+use crate::glyphs::MusicFace;
 use crate::page::canvas::{Mark, Page};
 use crate::text::{self, Run, TextFace};
 
@@ -71,17 +71,84 @@ pub(super) fn shape_words(page: &Page) -> Vec<Arc<Run>> {
     words.collect()
 }
 
+/// The advance of a glyph in thousandths of the em.
+pub(super) fn advance(key: FontKey, gid: u16) -> i32 {
+    static ADVANCES: [OnceLock<Vec<i32>>; 5] = [const { OnceLock::new() }; 5];
+    let advances = ADVANCES[key.index()].get_or_init(|| {
+        let Ok(face) = ttf_parser::Face::parse(key.bytes(), 0) else { return Vec::new() };
+        let em = i32::from(face.units_per_em());
+        let advance = |gid| face.glyph_hor_advance(ttf_parser::GlyphId(gid)).unwrap_or(0);
+        (0..face.number_of_glyphs()).map(|gid| i32::from(advance(gid)) * 1000 / em).collect()
+    });
+    advances.get(usize::from(gid)).copied().unwrap_or_default()
+}
+
+/// For each face, the glyphs that a page shows, and what each stands for.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Uses([BTreeMap<u16, String>; 5]);
+
+impl Uses {
+    /// The use that a page makes of all faces, `words` being its shaped runs.
+    pub(super) fn of(page: &Page, words: &[Arc<Run>]) -> Self {
+        let mut uses = Self::default();
+        let mut known = Known::default();
+        let mut runs = words.iter();
+        for mark in &page.marks {
+            match mark {
+                Mark::Sign { sign, .. } => {
+                    let gid = MusicFace::get().glyph_id(*sign);
+                    if known.is_new(FontKey::Music, gid) {
+                        uses.add(FontKey::Music, gid, &sign.code().to_string());
+                    }
+                }
+                Mark::Text { face, .. } => {
+                    let Some(run) = runs.next() else { continue };
+                    let key = FontKey::Text(*face);
+                    for glyph in run.glyphs() {
+                        let meaning = run.source(glyph);
+                        if meaning.is_empty() || known.is_new(key, glyph.gid) {
+                            uses.add(key, glyph.gid, meaning);
+                        }
+                    }
+                }
+                _ => {}
+            }
+        }
+        uses
+    }
+
+    /// A glyph keeps the first meaning that is no empty one.
+    fn add(&mut self, key: FontKey, gid: u16, meaning: &str) {
+        let known = self.0[key.index()].entry(gid).or_default();
+        if known.is_empty() {
+            known.push_str(meaning);
+        }
+    }
+}
+
+/// For each glyph of each face, whether it is in use and stands for something: asked for every
+/// glyph of every word.
+#[derive(Default)]
+struct Known([Vec<bool>; 5]);
+
+impl Known {
+    /// Whether a glyph is met for the first time.
+    fn is_new(&mut self, key: FontKey, gid: u16) -> bool {
+        let (known, place) = (&mut self.0[key.index()], usize::from(gid));
+        if known.len() <= place {
+            known.resize(place + 1, false);
+        }
+        !std::mem::replace(&mut known[place], true)
+    }
+}
+
 /// The use that a document makes of one face.
 #[derive(Clone, Debug, Default)]
 pub(super) struct FontUse {
     /// The glyphs in use and what each stands for.
     meanings: BTreeMap<u16, String>,
-    /// For each glyph of the face, whether it is in use and stands for something: asked for
-    /// every glyph of every word.
-    known: Vec<bool>,
-    /// For each glyph of the face, its code in the file and its advance in thousandths of the
-    /// em; code 0 for a glyph not in use.
-    codes: Vec<(u16, i32)>,
+    /// For each glyph of the face, its code in the file; 0 for a glyph not in use.
+    codes: Vec<u16>,
 }
 
 /// The use that a document makes of all faces.
@@ -91,31 +158,21 @@ pub(super) struct Fonts {
 }
 
 impl Fonts {
-    /// Gathers what the pages use, `words` being their shaped runs.
-    pub(super) fn collect(pages: &[Page], words: &[Vec<Arc<Run>>]) -> Self {
-        let mut uses: [FontUse; 5] = Default::default();
-        for (page, runs) in pages.iter().zip(words) {
-            let mut runs = runs.iter();
-            for mark in &page.marks {
-                match mark {
-                    Mark::Sign { sign, .. } => uses[FontKey::Music.index()].add_sign(*sign),
-                    Mark::Text { face, .. } => {
-                        if let Some(run) = runs.next() {
-                            uses[FontKey::Text(*face).index()].add_run(run);
-                        }
-                    }
-                    _ => {}
+    /// Gathers what all pages use.
+    pub(super) fn collect<'a>(pages: impl Iterator<Item = &'a Uses>) -> Self {
+        let mut all = Uses::default();
+        for Uses(page) in pages {
+            for (key, meanings) in FontKey::ALL.into_iter().zip(page) {
+                for (gid, meaning) in meanings {
+                    all.add(key, *gid, meaning);
                 }
             }
         }
-        for key in FontKey::ALL {
-            uses[key.index()].number(key.bytes());
-        }
-        Self { uses }
+        Self { uses: all.0.map(FontUse::numbered) }
     }
 
-    /// The code of a glyph in the file and its advance in thousandths of the em.
-    pub(super) fn code(&self, key: FontKey, gid: u16) -> (u16, i32) {
+    /// The code of a glyph in the file.
+    pub(super) fn code(&self, key: FontKey, gid: u16) -> u16 {
         let codes = &self.uses[key.index()].codes;
         codes.get(usize::from(gid)).copied().unwrap_or_default()
     }
@@ -128,7 +185,7 @@ impl Fonts {
     /// The codes of a face in ascending order, with what each stands for.
     pub(super) fn meanings(&self, key: FontKey) -> impl Iterator<Item = (u16, &str)> {
         let meanings = self.uses[key.index()].meanings.iter();
-        meanings.map(move |(&gid, meaning)| (self.code(key, gid).0, meaning.as_str()))
+        meanings.map(move |(&gid, meaning)| (self.code(key, gid), meaning.as_str()))
     }
 
     /// Cuts a face down to the glyphs in use.
@@ -148,52 +205,14 @@ impl Fonts {
 }
 
 impl FontUse {
-    fn add_sign(&mut self, sign: Sign) {
-        let gid = MusicFace::get().glyph_id(sign);
-        if !self.is_known(gid) {
-            self.meanings.insert(gid, sign.code().to_string());
-            self.know(gid);
-        }
-    }
-
-    fn add_run(&mut self, run: &Run) {
-        for glyph in run.glyphs() {
-            if self.is_known(glyph.gid) {
-                continue;
-            }
-            let meaning = run.source(glyph);
-            self.meanings.entry(glyph.gid).or_default().push_str(meaning);
-            if !meaning.is_empty() {
-                self.know(glyph.gid);
-            }
-        }
-    }
-
-    fn is_known(&self, gid: u16) -> bool {
-        self.known.get(usize::from(gid)) == Some(&true)
-    }
-
-    fn know(&mut self, gid: u16) {
-        let place = usize::from(gid);
-        if self.known.len() <= place {
-            self.known.resize(place + 1, false);
-        }
-        self.known[place] = true;
-    }
-
     /// Gives the glyphs their codes, 1 and up in the order of the face; 0 is `.notdef`.
-    fn number(&mut self, bytes: &[u8]) {
-        let (Some(&last), Ok(face)) =
-            (self.meanings.keys().next_back(), ttf_parser::Face::parse(bytes, 0))
-        else {
-            return;
-        };
-        let em = i32::from(face.units_per_em());
-        self.codes = vec![(0, 0); usize::from(last) + 1];
-        for (&gid, code) in self.meanings.keys().zip(1_u16..) {
-            let advance = face.glyph_hor_advance(ttf_parser::GlyphId(gid)).unwrap_or(0);
-            self.codes[usize::from(gid)] = (code, i32::from(advance) * 1000 / em);
+    fn numbered(meanings: BTreeMap<u16, String>) -> Self {
+        let last = meanings.keys().next_back().map_or(0, |last| usize::from(*last));
+        let mut codes = vec![0; last + 1];
+        for (gid, code) in meanings.keys().zip(1..) {
+            codes[usize::from(*gid)] = code;
         }
+        Self { meanings, codes }
     }
 }
 

@@ -12,7 +12,7 @@ mod scan;
 mod xmp;
 
 pub use file::{WriteError, write_whole};
-pub use pdf::{DEFLATE_LEVEL, content_streams, pdf};
+pub use pdf::{DEFLATE_LEVEL, Inked, bind, content_streams, ink, pdf};
 pub use png::{PngError, RESOLUTIONS, png};
 pub use recipe_file::{RECIPE_NAME, ReadBackError, recipe_json};
 
@@ -22,7 +22,7 @@ use crate::recipe::LARGEST_RECIPE;
 pub const PRODUCER: &str = concat!("Quintfall ", env!("CARGO_PKG_VERSION"));
 
 /// Why a document cannot be written.
-#[derive(Debug, PartialEq, Eq, thiserror::Error)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum OutputError {
     /// A document needs a page.
     #[error("the document has no pages; choose at least one key")]

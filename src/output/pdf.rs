@@ -12,8 +12,8 @@ use printpdf::{
     RawImageData, RawImageFormat, TextItem, XObject, XObjectId,
 };
 
-use super::content::{self, picture_resource};
-use super::fonts::{Fonts, Subset, shape_words};
+use super::content::{self, Content, picture_resource};
+use super::fonts::{Fonts, Subset, Uses, shape_words};
 use super::{OutputError, finish};
 use crate::page::canvas::{Bookmark, Document, Mark, Page, Picture};
 use crate::parallel;
@@ -26,6 +26,37 @@ use crate::text::Run;
 /// for 2 % less, level 9 takes four times as long for 4 % less.
 pub const DEFLATE_LEVEL: u32 = 5;
 
+/// A page turned into the operators that draw it.
+pub struct Inked {
+    content: Content,
+    uses: Uses,
+    /// The highest index of a picture that it shows.
+    picture: Option<usize>,
+    fault: Option<OutputError>,
+}
+
+/// Turns the marks of a page into the operators that draw it, and takes them off the page: what
+/// is left of it is what [`bind`] needs. So a long document need not be held in marks as a whole.
+pub fn ink(page: &mut Page) -> Inked {
+    let inked = inked(page);
+    page.marks = Vec::new();
+    inked
+}
+
+fn inked(page: &Page) -> Inked {
+    let words = shape_words(page);
+    let pictures = page.marks.iter().filter_map(|mark| match mark {
+        Mark::Picture { index, .. } => Some(*index),
+        _ => None,
+    });
+    Inked {
+        content: content::write(page, &words),
+        uses: Uses::of(page, &words),
+        picture: pictures.max(),
+        fault: check_page(page).and_then(|()| check_words(page, &words)).err(),
+    }
+}
+
 /// The document as a PDF file.
 ///
 /// The same document gives the same bytes, in any thread and any process.
@@ -34,25 +65,39 @@ pub const DEFLATE_LEVEL: u32 = 5;
 ///
 /// If the document refers to pages, pictures or characters that are not there, or has no pages.
 pub fn pdf(document: &Document) -> Result<Vec<u8>, OutputError> {
-    check(document)?;
-    let words = parallel::map(&document.pages, shape_words);
-    check_words(document, &words)?;
-    let fonts = Fonts::collect(&document.pages, &words);
+    bind(document, parallel::map(&document.pages, inked))
+}
 
+/// The PDF file of a document whose pages have been turned into operators by [`ink`], in order.
+///
+/// # Errors
+///
+/// As [`pdf`].
+pub fn bind(document: &Document, pages: Vec<Inked>) -> Result<Vec<u8>, OutputError> {
+    check(document)?;
+    for (page, inked) in document.pages.iter().zip(&pages) {
+        if let Some(fault) = &inked.fault {
+            return Err(fault.clone());
+        }
+        let pictures = document.pictures.len();
+        if let Some(index) = inked.picture.filter(|index| *index >= pictures) {
+            return Err(OutputError::NoSuchPicture { page: page.label.clone(), index, pictures });
+        }
+    }
+    let fonts = Fonts::collect(pages.iter().map(|inked| &inked.uses));
     let (frame, contents) = parallel::beside(
         || whole_frame(document, &fonts),
-        document.pages.iter().zip(&words),
-        |(page, words)| deflate(&content::write(page, words, &fonts)),
+        pages,
+        |inked| deflate(&inked.content.coded(&fonts)),
     );
     finish::finish(frame?, contents)
 }
 
 /// The operators that draw each page, before they are deflated.
 pub fn content_streams(document: &Document) -> Vec<Vec<u8>> {
-    let words = parallel::map(&document.pages, shape_words);
-    let fonts = Fonts::collect(&document.pages, &words);
-    let pages = document.pages.iter().zip(&words);
-    parallel::map(pages, |(page, words)| content::write(page, words, &fonts))
+    let pages = parallel::map(&document.pages, inked);
+    let fonts = Fonts::collect(pages.iter().map(|inked| &inked.uses));
+    parallel::map(&pages, |inked| inked.content.coded(&fonts))
 }
 
 /// The file but for what its pages show.
@@ -146,7 +191,6 @@ fn check(document: &Document) -> Result<(), OutputError> {
         Err(OutputError::NoSuchPage { what: what.to_owned(), target: target + 1, pages })
     };
     for page in &document.pages {
-        check_page(page, document.pictures.len())?;
         for link in &page.links {
             check_target(&link.about, link.target)?;
         }
@@ -163,7 +207,7 @@ fn check(document: &Document) -> Result<(), OutputError> {
     check_outline(&document.outline, &check_target)
 }
 
-fn check_page(page: &Page, pictures: usize) -> Result<(), OutputError> {
+fn check_page(page: &Page) -> Result<(), OutputError> {
     for (mark, drawn) in page.marks.iter().enumerate() {
         let finite = match drawn {
             Mark::Sign { at, size, .. } | Mark::Text { at, size, .. } => {
@@ -179,11 +223,6 @@ fn check_page(page: &Page, pictures: usize) -> Result<(), OutputError> {
         if !finite {
             return Err(OutputError::NotFinite { page: page.label.clone(), mark });
         }
-        if let Mark::Picture { index, .. } = *drawn
-            && index >= pictures
-        {
-            return Err(OutputError::NoSuchPicture { page: page.label.clone(), index, pictures });
-        }
     }
     let sides = [page.size.width, page.size.height];
     let areas = page.links.iter().flat_map(|link| {
@@ -196,13 +235,11 @@ fn check_page(page: &Page, pictures: usize) -> Result<(), OutputError> {
     Err(OutputError::NotFinite { page: page.label.clone(), mark: page.marks.len() })
 }
 
-fn check_words(document: &Document, words: &[Vec<Arc<Run>>]) -> Result<(), OutputError> {
-    for (page, runs) in document.pages.iter().zip(words) {
-        for run in runs {
-            if let Some(character) = run.missing() {
-                let (page, text) = (page.label.clone(), run.text().to_owned());
-                return Err(OutputError::NoGlyph { page, character, text });
-            }
+fn check_words(page: &Page, words: &[Arc<Run>]) -> Result<(), OutputError> {
+    for run in words {
+        if let Some(character) = run.missing() {
+            let (page, text) = (page.label.clone(), run.text().to_owned());
+            return Err(OutputError::NoGlyph { page, character, text });
         }
     }
     Ok(())

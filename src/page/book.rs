@@ -7,6 +7,7 @@ use kurbo::{Rect, Size};
 use super::board::Board;
 use super::canvas::{Bookmark, Document, Page, Picture};
 use super::error::PageError;
+use super::sheet::Worked;
 use super::{
     PageTemplate, booklet, chord_table, contents, cover, how_to, ladder, log, opening, paper, sheet,
 };
@@ -55,6 +56,10 @@ impl Logo {
 pub(super) struct Next {
     pub(super) key: Key,
     pub(super) page: Option<usize>,
+    /// Whether that page stands before this one: the keys of the document are done.
+    pub(super) is_again: bool,
+    /// Whether an arrow leads there: not from a last page to one that is not there.
+    pub(super) has_arrow: bool,
     /// The index of the drill that follows, after the last key of a drill of a course; the page
     /// is then the one that this drill begins on.
     pub(super) part: Option<usize>,
@@ -241,10 +246,12 @@ impl Plan<'_> {
             own.copied().unwrap_or(next)
         });
         if let (None, Some(after)) = (following, self.parts.get(part.index + 1)) {
-            return Next { key, page: Some(after.start()), part: Some(after.index) };
+            let (page, part) = (Some(after.start()), Some(after.index));
+            return Next { key, page, part, is_again: false, has_arrow: true };
         }
         let page = self.page_of(part, key).filter(|_| keys.len() > 1);
-        Next { key, page, part: None }
+        let is_again = page.is_some() && following.is_none();
+        Next { key, page, part: None, is_again, has_arrow: page.is_some() || keys.len() == 1 }
     }
 }
 
@@ -336,32 +343,35 @@ impl<'a> Plan<'a> {
 ///
 /// Errors where words, picture or music cannot stand on the page.
 pub fn lay_out(recipe: &Recipe, drills: &[Template]) -> Result<Document, PageError> {
+    lay_out_each(recipe, drills, &|_| ()).map(|(document, _)| document)
+}
+
+/// Lays out the document of a recipe in these drills, as [`lay_out`] does, and gives what `work`
+/// makes of each page, in order. `work` has a page as soon as it is done, and may take its marks
+/// off it to keep memory small.
+///
+/// Errors as [`lay_out`] does.
+pub fn lay_out_each<R: Send>(
+    recipe: &Recipe,
+    drills: &[Template],
+    work: &(impl Fn(&mut Page) -> R + Sync),
+) -> Result<(Document, Vec<R>), PageError> {
     let picture = recipe.logo_data.as_deref().map(logo::picture).transpose()?;
     let mut plan = Plan::new(recipe, drills, picture.as_ref());
-    let (mut sheets, mut before) = parallel::both(|| sheets(&plan), || front(&plan));
+    // Pages of a booklet are done only when they have been put together in pairs.
+    let at_once = |page: &mut Page| (!recipe.booklet).then(|| work(page));
+    let (mut sheets, mut before) = parallel::both(|| sheets(&plan, &at_once), || front(&plan));
     let crowded = |result: &Result<_, PageError>| matches!(result, Err(PageError::NoRoom { .. }));
     if recipe.staff.is_some() && sheets.iter().any(crowded) {
         for (part, result) in plan.parts.iter_mut().zip(&sheets) {
             part.spread = crowded(result);
         }
         plan.place();
-        (sheets, before) = parallel::both(|| self::sheets(&plan), || front(&plan));
+        (sheets, before) = parallel::both(|| self::sheets(&plan, &at_once), || front(&plan));
     }
-    let mut pages = before?;
-    let mut logs = plan.logs.iter().map(|page| log::lay_out(&plan, *page)).peekable();
-    for (part, sheets) in plan.parts.iter().zip(sheets) {
-        let sheets = sheets.map_err(|error| with_nearest(error, &plan, part));
-        let in_drill = |error: PageError| in_drill(error, &plan, part);
-        let opening = part.opening.map(|page| opening::lay_out(&plan, part, page)).transpose();
-        let opening = opening.map_err(in_drill)?;
-        if pages.len() < part.start() {
-            pages.extend(logs.next());
-        }
-        pages.extend(opening);
-        pages.extend(sheets.map_err(in_drill)?);
-    }
-    pages.extend(logs);
-    let document = Document {
+    let (mut pages, mut results): (Vec<Page>, Vec<Option<R>>) =
+        in_order(&plan, before?, sheets)?.into_iter().unzip();
+    let document = |pages| Document {
         title: plan.title.1.to_string(),
         author: recipe.studio.clone(),
         language: LANGUAGE.to_owned(),
@@ -370,13 +380,47 @@ pub fn lay_out(recipe: &Recipe, drills: &[Template]) -> Result<Document, PageErr
         pictures: picture.into_iter().collect(),
         recipe: String::new(),
     };
-    Ok(if recipe.booklet { booklet::impose(document) } else { document })
+    if recipe.booklet {
+        let mut document = booklet::impose(document(pages));
+        let results = parallel::map(document.pages.iter_mut(), work);
+        return Ok((document, results));
+    }
+    let all = pages.iter_mut().zip(&mut results);
+    let left: Vec<(&mut Page, &mut Option<R>)> =
+        all.filter(|(_, result)| result.is_none()).collect();
+    parallel::map(left, |(page, result)| *result = Some(work(page)));
+    Ok((document(pages), results.into_iter().flatten().collect()))
 }
 
-/// The pages of the keys of each drill.
-fn sheets(plan: &Plan<'_>) -> Vec<Result<Vec<Page>, PageError>> {
+/// All pages in their order, with what has been made of them so far.
+fn in_order<R>(
+    plan: &Plan<'_>,
+    before: Vec<Page>,
+    sheets: Vec<Result<Vec<Worked<R>>, PageError>>,
+) -> Result<Vec<Worked<R>>, PageError> {
+    let mut pages: Vec<Worked<R>> = before.into_iter().map(|page| (page, None)).collect();
+    let mut logs = plan.logs.iter().map(|page| (log::lay_out(plan, *page), None));
+    for (part, sheets) in plan.parts.iter().zip(sheets) {
+        let sheets = sheets.map_err(|error| with_nearest(error, plan, part));
+        let in_drill = |error: PageError| in_drill(error, plan, part);
+        let opening = part.opening.map(|page| opening::lay_out(plan, part, page)).transpose();
+        if pages.len() < part.start() {
+            pages.extend(logs.next());
+        }
+        pages.extend(opening.map_err(in_drill)?.map(|page| (page, None)));
+        pages.extend(sheets.map_err(in_drill)?);
+    }
+    pages.extend(logs);
+    Ok(pages)
+}
+
+/// The pages of the keys of each drill, and what `work` makes of each.
+fn sheets<R: Send>(
+    plan: &Plan<'_>,
+    work: &(impl Fn(&mut Page) -> Option<R> + Sync),
+) -> Vec<Result<Vec<Worked<R>>, PageError>> {
     let at_once = (SHEETS_AT_ONCE / plan.recipe.keys.len().max(1)).max(1);
-    plan.parts.chunks(at_once).flat_map(|parts| sheet::lay_out_all(plan, parts)).collect()
+    plan.parts.chunks(at_once).flat_map(|parts| sheet::lay_out_all(plan, parts, work)).collect()
 }
 
 /// The pages of a workbook before its drills; none of a handout.
@@ -401,7 +445,8 @@ fn with_nearest(error: PageError, plan: &Plan<'_>, part: &Part<'_>) -> PageError
         other.least_staff = other.staff;
         other.growth = plan.page.growth(other.staff);
         other.grown = plan.page.grown(other.growth);
-        sheet::lay_out_all(&other, std::slice::from_ref(part)).iter().all(Result::is_ok)
+        let sheets = sheet::lay_out_all(&other, std::slice::from_ref(part), &|_| None::<()>);
+        sheets.iter().all(Result::is_ok)
     };
     let smaller = StaffSize::all().rev().filter(|staff| staff.mm() * paper::MM < plan.staff - 0.1);
     PageError::NoRoom { key, paper, nearest: smaller.into_iter().find(fits) }

@@ -40,6 +40,8 @@ const TITLE_LINES: usize = 2;
 const ROW: f64 = 1.9;
 const ROW_RULE: f64 = 0.66;
 const ROW_LINE: f64 = 0.7;
+/// White below the table, in ems.
+const TABLE_FOOT: f64 = 1.1;
 /// From the rule below the head of the table up to its baseline, in ems.
 const HEAD_RULE: f64 = 0.55;
 
@@ -73,7 +75,9 @@ enum Line {
     TableHead,
     /// A row of the table: the drill at an index, and the lines of its title.
     Drill(usize, usize),
-    /// An entry in each column.
+    /// White below the last rule of a table, as much as a line of type has above it.
+    TableFoot,
+    /// One entry, or on a wide page those that stand side by side in its columns.
     Entries(Vec<Entry>),
     /// White below a group.
     Gap,
@@ -87,7 +91,10 @@ impl Line {
             // The title of the table has a line of its own above it.
             Self::TableHead => PITCH + HEAD_RULE,
             Self::Drill(_, lines) => row_height(*lines),
-            Self::Entries(_) if plan.is_wide() => WIDE_PITCH,
+            Self::TableFoot => TABLE_FOOT,
+            Self::Entries(entries) if plan.is_wide() => {
+                WIDE_PITCH * deep(plan, entries.len()) as f64
+            }
             Self::Entries(_) => PITCH,
             Self::Gap => GROUP_GAP,
         }
@@ -131,7 +138,7 @@ fn all(plan: &Plan<'_>) -> Vec<Line> {
             let lines = text::wrap(titles.face, &part.drill.title, titles.size, width);
             Line::Drill(part.index, lines.len())
         });
-        let table = std::iter::once(Line::TableHead).chain(rows).collect();
+        let table = std::iter::once(Line::TableHead).chain(rows).chain([Line::TableFoot]).collect();
         all.extend(group("The drills and their keys", table));
     } else {
         all.extend(group("The keys", in_columns(plan, keys(plan, &plan.parts[0]))));
@@ -148,15 +155,17 @@ fn group(title: &'static str, lines: Vec<Line>) -> Vec<Line> {
     std::iter::once(Line::Group(title)).chain(lines).chain([Line::Gap]).collect()
 }
 
-/// Entries that fill one column, then the next.
+/// How many of so many entries stand one below another.
+fn deep(plan: &Plan<'_>, entries: usize) -> usize {
+    entries.div_ceil(columns(&plan.board(CONTENTS), plan).len())
+}
+
+/// Entries on lines of their own; on a wide page all together, in columns.
 fn in_columns(plan: &Plan<'_>, entries: Vec<Entry>) -> Vec<Line> {
-    let columns = columns(&plan.board(CONTENTS), plan).len();
-    let deep = entries.len().div_ceil(columns);
-    let mut rows: Vec<Vec<Entry>> = (0..deep).map(|_| Vec::new()).collect();
-    for (index, entry) in entries.into_iter().enumerate() {
-        rows[index % deep].push(entry);
+    if !plan.is_wide() {
+        return entries.into_iter().map(|entry| Line::Entries(vec![entry])).collect();
     }
-    rows.into_iter().map(Line::Entries).collect()
+    if entries.is_empty() { Vec::new() } else { vec![Line::Entries(entries)] }
 }
 
 /// The keys of a drill.
@@ -180,9 +189,19 @@ fn paginated(plan: &Plan<'_>) -> Vec<Vec<Line>> {
     let room = (top - scratch.live.y0 - ABOVE_FOLIO) / size(plan);
     let mut pages = vec![Vec::new()];
     let mut used = 0.0;
-    for line in all(plan) {
-        let stands = !matches!(line, Line::Group(_) | Line::Gap);
-        if stands && used > room {
+    let mut lines = all(plan).into_iter().peekable();
+    while let Some(line) = lines.next() {
+        let needed = match line {
+            Line::Drill(..) => used + line.height(plan),
+            Line::Entries(_) => used,
+            // A title stands with what it is the title of.
+            Line::Group(_) => match lines.peek() {
+                Some(head @ Line::TableHead) => used + head.height(plan) + ROW,
+                _ => used,
+            },
+            Line::TableHead | Line::TableFoot | Line::Gap => 0.0,
+        };
+        if needed > room {
             let mut page = Vec::new();
             used = 0.0;
             if matches!(line, Line::Drill(..)) {
@@ -222,11 +241,14 @@ fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<Line>) -> Result<Page, 
             // Rows stand from rule to rule.
             Line::Drill(index, _) => drill_row(&mut board, plan, &plan.parts[index], (y, titles))?,
             Line::Entries(entries) => {
-                for (place, entry) in columns(&board, plan).into_iter().zip(entries) {
-                    draw_entry(&mut board, plan, (place, y), entry);
+                // Entries fill one column, then the next.
+                let (columns, deep) = (columns(&board, plan), deep(plan, entries.len()));
+                for (index, entry) in entries.into_iter().enumerate() {
+                    let y = y - WIDE_PITCH * size * (index % deep) as f64;
+                    draw_entry(&mut board, plan, (columns[index / deep], y), entry);
                 }
             }
-            Line::Gap => {}
+            Line::TableFoot | Line::Gap => {}
         }
         y -= height;
     }

@@ -190,7 +190,7 @@ fn draw_ring(board: &mut Board, plan: &Plan<'_>, room: Rect) {
     let keys = &plan.keys(part);
     let across = plan.page.distances.cover_ring.min(room.width()).min(room.height());
     let (centre, radius) = (room.center(), across / 2.0);
-    let ring = Ring { centre, radius, keys, here: keys[0], next: plan.next(part, 0).key };
+    let ring = Ring { centre, radius, keys, here: keys[0], next: Some(plan.next(part, 0).key) };
     ring.draw(board);
     for (index, key) in keys.iter().enumerate() {
         let reach = ring.label_reach();

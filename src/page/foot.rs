@@ -7,11 +7,10 @@ use super::book::Plan;
 use super::canvas::{Ink, Mark};
 use super::paper::MM;
 use super::phrase::{Phrase, Style};
-use crate::engrave::{Role, rows, rules};
+use crate::engrave::rules;
 use crate::recipe::Counts;
 use crate::score::{Count, Stroke};
 use crate::text::{self, TextFace};
-use crate::theory::{SeventhChord, chord_symbol};
 
 /// From the baseline of the folio to that of the ladder, and on to that of the legend, in points.
 const TO_LADDER: f64 = 8.0 * MM;
@@ -202,57 +201,6 @@ fn legend(counts: &[Count], size: f64, space: f64) -> Vec<Phrase> {
             item
         })
         .collect()
-}
-
-/// Beside the page number: which left-hand chords lie low, and what may be played instead.
-///
-/// A shell of root and seventh keeps within the low-interval limits wherever the left hand goes,
-/// and the right hand spells the rest of the chord (common practice, no source).
-pub(super) fn draw_low_chords(
-    board: &mut Board,
-    plan: &Plan<'_>,
-    page: usize,
-    low: &[SeventhChord],
-) {
-    let (largest, least) = (plan.grown.sizes.folio, plan.page.sizes.folio);
-    // The page number stands at the other end of the line.
-    let room = plan.width() - 3.0 * largest;
-    let sizes = [largest, (largest + least) / 2.0, least];
-    let mut phrases = sizes.into_iter().filter_map(|size| low_chords(plan, low, size));
-    let Some(smallest) = phrases.next_back() else { return };
-    let phrase = phrases.find(|phrase| phrase.width() <= room).unwrap_or(smallest);
-    let live = board.live;
-    if page.is_multiple_of(2) {
-        board.from(live.x0, live.y0, phrase);
-    } else {
-        board.to(live.x1, live.y0, phrase);
-    }
-}
-
-/// Which chords lie low, in words of a size; `None` where there are none.
-fn low_chords(plan: &Plan<'_>, low: &[SeventhChord], size: f64) -> Option<Phrase> {
-    let (last, others) = low.split_last()?;
-    let style = Style::new(TextFace::Italic, size);
-    let mut phrase = Phrase::default();
-    let symbol = |phrase: &mut Phrase, chord: &SeventhChord| {
-        let parts = chord_symbol(*chord, plan.recipe.symbols);
-        phrase.setting(&rows::set(&parts, Role::Symbol, 1.0, TextFace::Regular), size);
-    };
-    for (index, chord) in others.iter().enumerate() {
-        if index > 0 {
-            phrase.words(", ", style);
-        }
-        symbol(&mut phrase, chord);
-    }
-    if !others.is_empty() {
-        phrase.words(" and ", style);
-    }
-    symbol(&mut phrase, last);
-    let lie = if others.is_empty() { " lies" } else { " lie" };
-    let words =
-        format!("{lie} low for the left hand; if the sound is thick, play root and seventh alone.");
-    phrase.words(&words, style);
-    Some(phrase)
 }
 
 /// The page number, in the outer corner of a sheet printed on both sides.

@@ -98,8 +98,9 @@ impl Header {
         y += leading(self.title.style) - TITLE_TO_TEMPO * sizes.tempo;
         // The ring and the tempo mark end together where the words leave it to them.
         let tempo = y.min(top - 2.0 * radius);
-        board.from(live.x0, tempo, tempo::mark(score.feel, plan.recipe.tempo, sizes.tempo));
         let [names, _] = columns(plan);
+        let mark = |size| tempo::mark(score.feel, plan.recipe.tempo, size);
+        board.from(live.x0, tempo, largest(mark, sizes.tempo, plan.page.sizes.tempo, names));
         let middle = live.x0 + names + COLUMN_GAP;
         if let Some(advice) = &self.advice {
             let first = top - text::cap_height(advice.style.face, advice.style.size);
@@ -107,8 +108,8 @@ impl Header {
         }
         draw_next(board, plan, next, Point::new(middle, tempo));
         let centre = Point::new(live.x1 - radius, top - radius);
-        let keys = &plan.keys(part);
-        Ring { centre, radius, keys, here: key, next: next.key }.draw(board);
+        let target = next.has_arrow.then_some(next.key);
+        Ring { centre, radius, keys: &plan.keys(part), here: key, next: target }.draw(board);
         tempo
     }
 
@@ -167,29 +168,53 @@ fn columns(plan: &Plan<'_>) -> [f64; 2] {
     [NAME_COLUMN * room, (1.0 - NAME_COLUMN) * room]
 }
 
+/// A line as large as its room allows, from a size down to a least one.
+fn largest(line: impl Fn(f64) -> Phrase, size: f64, least: f64, room: f64) -> Phrase {
+    let smaller = least + (size - least) / 2.0;
+    [size, smaller]
+        .map(&line)
+        .into_iter()
+        .find(|line| line.width() <= room)
+        .unwrap_or_else(|| line(least))
+}
+
 /// Where to go next, with a way there.
 fn draw_next(board: &mut Board, plan: &Plan<'_>, next: Next, at: Point) {
-    let size = plan.grown.sizes.body;
+    let [_, room] = columns(plan);
+    let line = |size| next_line(plan, next, size);
+    let phrase = largest(line, plan.grown.sizes.body, plan.page.sizes.body, room);
+    if let Some(page) = next.page {
+        let area = (phrase.ink() + at.to_vec2()).inflate(2.0, 3.0);
+        let about = match next.part {
+            Some(part) => plan.parts[part].drill.title.clone(),
+            None => next.key.words(),
+        };
+        board.link(area, page, about);
+    }
+    board.from(at.x, at.y, phrase);
+}
+
+/// Where to go next, in words of a size.
+fn next_line(plan: &Plan<'_>, next: Next, size: f64) -> Phrase {
     let regular = Style::new(TextFace::Regular, size);
     let semibold = Style::new(TextFace::Semibold, size);
-    let mut phrase = Phrase::of("Next: ", regular);
-    let about = match next.part {
-        Some(part) => {
-            phrase.words(&format!("drill {}", part + 1), semibold);
-            plan.parts[part].drill.title.clone()
-        }
-        None => {
-            phrase.phrase(Phrase::key(next.key, semibold, semibold));
-            next.key.words()
-        }
-    };
-    let Some(page) = next.page else {
-        return board.from(at.x, at.y, phrase);
-    };
-    phrase.words(&format!(", page {}", plan.label(page)), regular);
-    let area = (phrase.ink() + at.to_vec2()).inflate(2.0, 3.0);
-    board.link(area, page, about);
-    board.from(at.x, at.y, phrase);
+    let mut phrase = Phrase::default();
+    if let Some(part) = next.part {
+        phrase.words("Next: ", regular);
+        phrase.words(&format!("drill {}", part + 1), semibold);
+    } else {
+        let lead = match next.page {
+            Some(_) if next.is_again => "Again from ",
+            Some(_) => "Next: ",
+            None => "Next in the round: ",
+        };
+        phrase.words(lead, regular);
+        phrase.phrase(Phrase::key(next.key, semibold, semibold));
+    }
+    if let Some(page) = next.page {
+        phrase.words(&format!(", page {}", plan.label(page)), regular);
+    }
+    phrase
 }
 
 /// Lines one below another from a first baseline; returns the baseline that would be next.

@@ -19,12 +19,13 @@ mod opening;
 pub mod paper;
 mod phrase;
 mod place;
+mod remark;
 mod ring;
 mod sheet;
 mod template;
 mod tempo;
 
-pub use book::lay_out;
+pub use book::{lay_out, lay_out_each};
 pub use error::PageError;
 pub use ladder::{NOTCHES, default_goal, rungs};
 pub use template::{Distances, Margins, PageTemplate, TypeSizes};

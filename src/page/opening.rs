@@ -26,7 +26,7 @@ const MOST_LINES: usize = 8;
 const ABOVE_TABLE: f64 = 9.0 * MM;
 /// White between the words above the table and its heads.
 const BELOW_LEGEND: f64 = 2.5 * MM;
-/// Highest row of it: room for a hand that writes large.
+/// Highest row of the table: room for a hand that writes large.
 const HIGHEST_ROW: f64 = 14.0 * MM;
 
 /// The columns of the table after key and page, to be filled in by hand: their heads and their

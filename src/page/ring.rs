@@ -42,7 +42,7 @@ pub(super) struct Ring<'a> {
     /// The key that is filled.
     pub(super) here: Key,
     /// The key that an arrow points to.
-    pub(super) next: Key,
+    pub(super) next: Option<Key>,
 }
 
 impl Ring<'_> {
@@ -82,7 +82,7 @@ impl Ring<'_> {
 
     /// The key printed at a place: as the document spells it, else as is customary.
     fn key_at(&self, place: usize) -> Key {
-        let own = [self.here, self.next].into_iter().chain(self.keys.iter().copied());
+        let own = [self.here].into_iter().chain(self.next).chain(self.keys.iter().copied());
         let mode = if self.here.is_minor() { Mode::NaturalMinor } else { Mode::Major };
         own.chain(Key::round(Spelling::Customary).map(|key| key.in_mode(mode)))
             .find(|key| key.place_in_round() == place)
@@ -133,7 +133,8 @@ impl Ring<'_> {
     fn draw_arrow(&self, board: &mut Board) {
         let [thickness, length, half_width] = ARROW.map(|share| share * self.em());
         let gap = (STATION + ARROW_GAP) * self.em();
-        let (from, to) = (self.here.place_in_round(), self.next.place_in_round());
+        let Some(next) = self.next else { return };
+        let (from, to) = (self.here.place_in_round(), next.place_in_round());
         if from == to {
             return;
         }
@@ -187,7 +188,7 @@ mod tests {
             radius: 45.0,
             keys,
             here: key(here),
-            next: key(next),
+            next: Some(key(next)),
         };
         let mut board = Board::new(Size::new(600.0, 800.0), Rect::ZERO, String::new());
         ring.draw(&mut board);
@@ -220,6 +221,15 @@ mod tests {
             let to_here = head.center().distance(ring.station(place));
             assert!(to_next < to_here, "{key}: {to_next} beside {to_here}");
         }
+    }
+
+    #[test]
+    fn a_ring_without_a_next_key_has_no_arrow() {
+        let (ring, with) = ring("C", "F");
+        let mut board = Board::new(Size::new(600.0, 800.0), Rect::ZERO, String::new());
+        Ring { next: None, ..ring }.draw(&mut board);
+        // The shaft and the head.
+        assert_eq!(with.len() - board.finish().marks.len(), 2);
     }
 
     #[test]

@@ -8,7 +8,7 @@ use super::error::PageError;
 use super::foot::{self, Foot};
 use super::header::Header;
 use super::paper::MM;
-use super::{fill, place};
+use super::{fill, place, remark};
 use crate::drill::{self, Choices};
 use crate::engrave::{Layout, Look, System};
 use crate::parallel;
@@ -20,11 +20,16 @@ const STAFF_STEP: f64 = 0.25 * MM;
 /// A cost (see [`strain`]) with which smaller staves are not tried.
 const GOOD_ENOUGH: f64 = 0.25;
 
-/// The sheets of every key of each of some drills, all of one drill with staves of one size.
-pub(super) fn lay_out_all(
+/// A page, and what was made of it.
+pub(super) type Worked<R> = (Page, Option<R>);
+
+/// The sheets of every key of each of some drills, all of one drill with staves of one size, and
+/// what `work` makes of each as soon as it is done.
+pub(super) fn lay_out_all<R: Send>(
     plan: &Plan<'_>,
     parts: &[Part<'_>],
-) -> Vec<Result<Vec<Page>, PageError>> {
+    work: &(impl Fn(&mut Page) -> Option<R> + Sync),
+) -> Vec<Result<Vec<Worked<R>>, PageError>> {
     let headers: Vec<_> = parts.iter().map(|part| Header::new(plan, part)).collect();
     let keys = plan.recipe.keys.len();
     let all: Vec<(usize, usize)> =
@@ -47,7 +52,14 @@ pub(super) fn lay_out_all(
             Err(error) => refused.push(Some(error)),
         }
     }
-    let done = parallel::map(sheets, |(sheet, smallest)| sheet.finish(plan, smallest));
+    let done = parallel::map(sheets, |(sheet, smallest)| {
+        let pages = sheet.finish(plan, smallest).into_iter();
+        let worked = pages.map(|mut page| {
+            let result = work(&mut page);
+            (page, result)
+        });
+        worked.collect::<Vec<_>>()
+    });
     let mut done = done.into_iter();
     let pages = |refused| match refused {
         Some(error) => Err(error),
@@ -88,7 +100,7 @@ impl Sheet {
                     header.draw_continued(&mut board, plan, key)
                 };
                 let foot = if page == last {
-                    foot::draw_low_chords(&mut board, plan, page, &score.low_chords);
+                    remark::draw(&mut board, plan, page, &score);
                     let foot = Foot::new(plan, &score.counts);
                     let height = foot.height(plan);
                     foot.draw(&mut board, plan);
@@ -116,6 +128,8 @@ impl Sheet {
         let Set { systems, origins, space, .. } = smaller.unwrap_or(self.set);
         let mut systems = systems.into_iter();
         let with_music = |((mut page, room), origins): ((Page, Rect), Vec<f64>)| {
+            let own = &systems.as_slice()[..origins.len().min(systems.len())];
+            page.marks.reserve_exact(own.iter().map(|system| system.marks.len()).sum());
             for (origin, system) in origins.iter().zip(systems.by_ref()) {
                 let at = Point::new(room.x0, room.y1 - origin * space);
                 let placed = system.marks.into_iter().map(|mark| place::placed(mark, at, space));

@@ -21,8 +21,11 @@ pub struct Score {
     pub harmonies: Vec<Harmony>,
     /// The counts, in order.
     pub counts: Vec<Count>,
-    /// Chords whose left hand lies below the low-interval limits, each once.
+    /// Chords from which the left hand leaves out inner notes, each once: they lie too low to
+    /// be clear in full.
     pub low_chords: Vec<SeventhChord>,
+    /// Chords of either hand that are wider than is comfortable for it, each once.
+    pub wide_chords: Vec<SeventhChord>,
 }
 
 /// A chord of the drill.

@@ -1,5 +1,6 @@
 //! Shaping: characters to glyphs, with kerning and ligatures.
 
+use std::hash::{BuildHasherDefault, Hasher};
 use std::ops::Range;
 use std::sync::{Arc, LazyLock, OnceLock, PoisonError, RwLock};
 
@@ -98,9 +99,9 @@ pub(super) fn cached(face: TextFace, text: &str) -> Arc<Run> {
 /// only measure need not fight for the count of a run's owners.
 pub(super) fn read<T>(face: TextFace, text: &str, look: impl Fn(&Arc<Run>) -> T) -> T {
     #[expect(clippy::disallowed_types, reason = "runs are looked up by their text alone")]
-    type Store = std::collections::HashMap<Box<str>, Arc<Run>>;
+    type Store = std::collections::HashMap<Box<str>, Arc<Run>, BuildHasherDefault<TextHasher>>;
     static STORES: [LazyLock<RwLock<Store>>; 4] =
-        [const { LazyLock::new(|| RwLock::new(Store::new())) }; 4];
+        [const { LazyLock::new(|| RwLock::new(Store::default())) }; 4];
     let store = &STORES[face as usize];
     // A poisoned store still holds only whole runs.
     if let Some(run) = store.read().unwrap_or_else(PoisonError::into_inner).get(text) {
@@ -114,6 +115,35 @@ pub(super) fn read<T>(face: TextFace, text: &str, look: impl Fn(&Arc<Run>) -> T)
     kept.insert(text.into(), Arc::clone(&run));
     drop(kept);
     look(&run)
+}
+
+/// Hashes texts, most of which are shorter than a word of the processor: each word is multiplied
+/// with an odd constant, and the two halves of the product are laid over each other. The usual
+/// hasher takes care that no enemy can make texts collide, for which a lookup here is too cheap.
+#[derive(Default)]
+struct TextHasher(u64);
+
+impl TextHasher {
+    fn mix(&mut self, word: u64) {
+        const ODD: u64 = 0x9e37_79b9_7f4a_7c15;
+        let product = u128::from(self.0 ^ word ^ ODD) * u128::from(ODD);
+        self.0 = product as u64 ^ (product >> 64) as u64;
+    }
+}
+
+impl Hasher for TextHasher {
+    fn write(&mut self, bytes: &[u8]) {
+        let (words, rest) = bytes.as_chunks::<8>();
+        for word in words {
+            self.mix(u64::from_le_bytes(*word));
+        }
+        let last = rest.iter().fold(0, |last, byte| last << 8 | u64::from(*byte));
+        self.mix(last);
+    }
+
+    fn finish(&self) -> u64 {
+        self.0
+    }
 }
 
 /// The shaped run of a text, not kept.

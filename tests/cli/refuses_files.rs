@@ -80,11 +80,11 @@ fn drill_files_with_a_fault_by_line() {
 #[test]
 fn a_drill_with_a_fault_inside_a_recipe_by_its_line_there() {
     let recipe = Recipe { template: Some(pushed().to_owned()), ..Recipe::default() };
-    let toml = recipe.to_toml().replace("\"1 3 5 7\"", "\"1 3 4 7\"");
-    let place = toml.lines().position(|line| line.contains("1 3 4 7")).unwrap() + 1;
+    let toml = recipe.to_toml().replace("\"1 3 5 7\"", "\"1 3 x 7\"");
+    let place = toml.lines().position(|line| line.contains("1 3 x 7")).unwrap() + 1;
     let desk = Desk::new().with("r.toml", toml);
     let message = desk.refusal(&["workbook", "r.toml"]);
-    let start = format!("r.toml, line {place}: `4` is no chord tone");
+    let start = format!("r.toml, line {place}: `x` is no tone");
     assert!(message.starts_with(&start), "{message}");
 }
 

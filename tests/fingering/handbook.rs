@@ -145,3 +145,54 @@ fn major_scales_up_and_down_are_the_handbooks() {
     let slip = "a slip of typing: 2 comes twice and an x stands for a digit";
     judge(&compared, 23, &[("fsharp_major Right", slip)]);
 }
+
+/// What the handbook does not print follows its rule: three octaves of any seventh chord have
+/// the same fingers in each, and the thumb stays off black keys unless all are black.
+#[test]
+fn arpeggios_of_every_quality_are_alike_in_every_octave() {
+    for quality in Quality::all() {
+        for root in Key::majors().map(Key::tonic) {
+            for (hand, inversion) in both_hands(0..4) {
+                let notes = tones(SeventhChord { root, quality }, 2, inversion..=inversion + 12);
+                alike_in_every_octave(hand, &notes, 4);
+            }
+        }
+    }
+}
+
+/// The same for the modes of every major scale.
+#[test]
+fn scales_from_every_degree_are_alike_in_every_octave() {
+    for key in Key::majors() {
+        for (hand, degree) in both_hands(1..8) {
+            let tonic = Pitch::new(key.tonic(), 2);
+            let degrees = degree..=degree + 21;
+            let notes: Vec<Pitch> = degrees.map(|d| tonic.up(key.scale().interval(d))).collect();
+            alike_in_every_octave(hand, &notes, 7);
+        }
+    }
+}
+
+fn both_hands(range: std::ops::Range<i32>) -> impl Iterator<Item = (Hand, i32)> {
+    Hand::BOTH.into_iter().flat_map(move |hand| range.clone().map(move |item| (hand, item)))
+}
+
+/// Checks three octaves, upward and then downward. The outermost fingers, where the hand comes
+/// in and goes out, may differ.
+fn alike_in_every_octave(hand: Hand, notes: &[Pitch], count: usize) {
+    let down: Vec<Pitch> = notes.iter().rev().copied().collect();
+    for notes in [notes, &down] {
+        let digits = Line::notes(notes).digits(hand);
+        let (from, to) = (count - 1, notes.len() - count);
+        assert_eq!(
+            digits[from..to - count],
+            digits[from + count..to],
+            "{hand:?} {notes:?} {digits}"
+        );
+        let on_black = |(pitch, digit): (&Pitch, char)| digit == '1' && pitch.name.is_black();
+        let all_black = notes.iter().all(|pitch| pitch.name.is_black());
+        let thumb_on_black = notes.iter().zip(digits.chars()).any(on_black);
+        assert_eq!(thumb_on_black, all_black, "{hand:?} {notes:?} {digits}");
+        assert!(digits[1..digits.len() - 1].chars().all(|digit| digit != '5'), "{digits}");
+    }
+}

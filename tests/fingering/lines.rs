@@ -9,8 +9,11 @@ const EIGHTH: Ticks = QUARTER / 2;
 /// A line as plain as a test writes it.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Line {
-    pub(crate) struck: Vec<(Ticks, Ticks, Vec<Pitch>, Vec<Option<u8>>)>,
+    pub(crate) struck: Vec<Notes>,
 }
+
+/// When they are struck and let go, the notes, and the fingers that are given.
+pub(crate) type Notes = (Ticks, Ticks, Vec<Pitch>, Vec<Option<u8>>);
 
 impl Line {
     /// Single notes or chords in eighths, without rests.

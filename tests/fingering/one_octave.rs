@@ -1,9 +1,10 @@
 //! Seventh chords within one position.
 
+use quintfall::fingering::{HandSize, Reach, Settings, one_position, reach};
 use quintfall::score::Hand;
-use quintfall::theory::{Key, NoteName, Quality, SeventhChord};
+use quintfall::theory::{Key, NoteName, Pitch, Quality, SeventhChord};
 
-use crate::lines::{Line, tones};
+use crate::lines::{Line, pitch, tones};
 
 /// One octave, one hand, no crossing, for the right and the left hand.
 ///
@@ -59,5 +60,118 @@ fn solid_sevenths_have_the_fingers_of_their_arpeggio() {
         let line = Line::eighths([tones(chord, 3, 0..4)]);
         let expected: String = fingers.iter().map(u8::to_string).collect();
         assert_eq!(line.digits(hand), expected, "{chord:?} {hand:?}");
+    });
+}
+
+/// Fingers of a line of figures, one after another on the degrees of a key and back, are those
+/// of each figure's own position.
+#[test]
+fn figures_repeated_from_degree_to_degree_keep_the_fingers_of_their_chord() {
+    let figures: [&[i32]; 8] = [
+        &[0, 1, 2, 3],
+        &[3, 2, 1, 0],
+        &[0, 2, 1, 3],
+        &[0, 3, 1, 2],
+        &[0, 3, 2, 1],
+        &[0, 1, 2, 3, 2, 1],
+        &[0, 1, 2, 3, 2, 1, 0, 0],
+        &[1, 2, 3, 4],
+    ];
+    let degrees: Vec<i32> = (1..=8).chain((1..=8).rev()).collect();
+    for key in Key::majors() {
+        for (hand, figure) in Hand::BOTH.into_iter().flat_map(|h| figures.map(|f| (h, f))) {
+            let chords = degrees.iter().map(|degree| {
+                let chord = SeventhChord::diatonic(key.scale(), *degree).expect("a known kind");
+                let root = Pitch::new(key.tonic(), 3).up(key.scale().interval(*degree));
+                figure.iter().map(|tone| root.up(chord.tone_interval(*tone))).collect::<Vec<_>>()
+            });
+            let chords: Vec<Vec<Pitch>> = chords.collect();
+            let digits = Line::notes(&chords.concat()).digits(hand);
+            for (place, chord) in chords.iter().enumerate() {
+                let mut keys = chord.clone();
+                keys.sort_by_key(|pitch| pitch.midi());
+                keys.dedup();
+                let position = one_position(hand, &keys).expect("within an octave");
+                let finger = |pitch| position[keys.iter().position(|k| k == pitch).expect("a key")];
+                let expected: String = chord.iter().map(|p| finger(p).to_string()).collect();
+                let from = place * figure.len();
+                let ours = &digits[from..from + figure.len()];
+                assert_eq!(ours, expected, "{key} {hand:?} {figure:?} figure {place}: {digits}");
+            }
+        }
+    }
+}
+
+/// So are those of solid chords on the degrees of a key, struck in quarters, with and without
+/// rests, each once and again.
+#[test]
+fn solid_sevenths_on_the_degrees_keep_their_fingers() {
+    let degrees: Vec<i32> = (1..=8).chain((1..=8).rev()).collect();
+    for key in Key::majors() {
+        for hand in Hand::BOTH {
+            let chords = degrees.iter().map(|degree| {
+                let chord = SeventhChord::diatonic(key.scale(), *degree).expect("a known kind");
+                let root = Pitch::new(key.tonic(), 3).up(key.scale().interval(*degree));
+                (0..4).map(|tone| root.up(chord.tone_interval(tone))).collect::<Vec<Pitch>>()
+            });
+            let chords: Vec<Vec<Pitch>> = chords.flat_map(|c| [c.clone(), c]).collect();
+            let mut line = Line::eighths(chords.clone());
+            for shorter in [0, 6] {
+                line.struck.iter_mut().for_each(|(_, end, ..)| *end -= shorter);
+                let solved = line.solve(hand, Settings::default()).fingers;
+                for (chord, fingers) in chords.iter().zip(&solved) {
+                    assert_eq!(one_position(hand, chord).as_ref(), Some(fingers), "{key} {hand:?}");
+                }
+            }
+        }
+    }
+}
+
+/// Triads too (common practice, no source).
+#[test]
+fn triads_have_usual_fingers() {
+    for (tones, right, left) in
+        [([60, 64, 67], "135", "531"), ([64, 67, 72], "125", "531"), ([67, 72, 76], "135", "521")]
+    {
+        let line = Line::eighths([tones.map(pitch).to_vec()]);
+        assert_eq!([line.digits(Hand::Right), line.digits(Hand::Left)], [right, left]);
+    }
+}
+
+/// The usual fingers of solid chords of the left hand (common practice, no source): 5-3-2-1 or
+/// 5-4-2-1 for close sevenths in any inversion, 4-2-1 or 5-2-1 for root, third and seventh, 5-1
+/// for root and seventh.
+#[test]
+fn solid_inversions_and_shells_have_usual_fingers() {
+    each(|chord, _, _| {
+        let solid = |tones_of: &[i32]| {
+            Line::eighths([tones(chord, 3, tones_of.iter().copied())]).digits(Hand::Left)
+        };
+        for inversion in 1..4 {
+            let digits = solid(&[inversion, inversion + 1, inversion + 2, inversion + 3]);
+            let usual = ["5321", "5421", "4321"].contains(&digits.as_str());
+            assert!(usual, "{chord:?} inversion {inversion}: {digits}");
+        }
+        let digits = solid(&[0, 1, 3]);
+        assert!(["521", "421", "531"].contains(&digits.as_str()), "{chord:?} 1-3-7: {digits}");
+        let digits = solid(&[0, 3]);
+        assert!(["51", "52", "41"].contains(&digits.as_str()), "{chord:?} 1-7: {digits}");
+    });
+}
+
+/// A close seventh chord in any inversion spans less than an octave, which every hand plays.
+#[test]
+fn every_hand_holds_a_close_seventh() {
+    each(|chord, hand, _| {
+        for inversion in 0..4 {
+            let notes = tones(chord, 3, inversion..inversion + 4);
+            for size in HandSize::ALL {
+                assert_ne!(
+                    reach(hand, &notes, size),
+                    Reach::Beyond,
+                    "{chord:?} {inversion} {size:?}"
+                );
+            }
+        }
     });
 }

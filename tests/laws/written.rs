@@ -200,7 +200,7 @@ fn line(piece: &Piece, hand: Hand, words: &str, key: Key, fingering: FingeringMa
                 finger: (part == 0).then_some((place + sounds) as u8 % 5 + 1),
                 shows_finger: part == 0
                     && match fingering {
-                        FingeringMarks::All => true,
+                        FingeringMarks::All | FingeringMarks::FirstBars => true,
                         FingeringMarks::Changes => sounds % 3 == 0,
                         FingeringMarks::None => false,
                     },

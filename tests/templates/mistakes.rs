@@ -81,7 +81,8 @@ fn tones_and_values_that_do_not_exist() {
         "1 3 5 7 9",
         "1 3 5 7 sharp9",
         "mine.toml, line 9: `sharp9` is no tone; write a number from 1 to 15 above the chord's \
-         root, low7 for one below it, under3 or over3 for its neighbours, or rest",
+         root, low7 for one below it, under3 or over3 for its neighbours, 3@2 to give it a finger, \
+         or rest",
     );
     tells(
         "9 7 5 3",
@@ -246,4 +247,22 @@ fn a_drill_too_long_for_a_sheet() {
 fn toml_that_is_none() {
     let errors = Template::judge("name = \"x\ntitle = 3\n", "mine.toml").unwrap_err();
     assert_eq!(errors[0].line, Some(1), "{errors:?}");
+}
+
+#[test]
+fn fingers_that_cannot_be_kept() {
+    tells(
+        "\"close\"",
+        "\"1@1+5@3+7@5\"",
+        "mine.toml, line 6: bar 1 of the drill has fingers that cannot be kept; within a chord \
+         fingers rise in the right hand and fall in the left, and a held note keeps its finger; \
+         leave some out, and the rest is found",
+    );
+    tells(
+        "1 3 5",
+        "1@6 3 5",
+        "mine.toml, line 9: `1@6` is no tone; write a number from 1 to 15 above the chord's \
+         root, low7 for one below it, under3 or over3 for its neighbours, 3@2 to give it a \
+         finger, or rest",
+    );
 }
