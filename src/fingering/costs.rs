@@ -2,8 +2,8 @@
 
 use super::line::{Moment, NONE};
 use super::rules::{
-    Cost, FINGERS, Joint, LANES, Move, REPEATED, Rules, THREE_FOUR_FIVE, THUMB_ON_BLACK,
-    WEAK_FINGER, WHITE_NEIGHBOUR,
+    CHORD_MOVE, Cost, FINGERS, Joint, Key, Move, NOTE_AND_CHORD_MOVE, REPEATED, Rules,
+    THREE_FOUR_FIVE, THUMB_ON_BLACK, WEAK_FINGER, WHITE_NEIGHBOUR,
 };
 use super::solve::{Table, least};
 use super::ways::{WAYS, Way, beyond, ways};
@@ -94,21 +94,22 @@ pub(super) fn moves(
 ) -> Table {
     let mut table = [[NEVER; WAYS]; WAYS];
     let single = before.single().zip(now.single());
-    let one = single.map(|(from, to)| {
+    let note = single.map(|(from, to)| {
         let joint = Joint { rest: now.rest, new_figure, in_place };
-        let step = Move::new(rules, before.keys[from], now.keys[to], joint);
-        (from, to, step)
+        (from, to, Move::new(rules, before.keys[from], now.keys[to], joint))
     });
+    let chord = if note.is_none() { Some(ChordMove::new(rules, before, now)) } else { None };
     for (row, there) in table.iter_mut().zip(ways(now.count)) {
         for (cost, here) in row.iter_mut().zip(ways(before.count)) {
-            if !keeps_held(now, here, there) {
+            if now.count > 1 && !keeps_held(now, here, there) {
                 continue;
             }
-            *cost = match &one {
-                Some((from, to, step)) => {
+            *cost = match (&note, &chord) {
+                (Some((from, to, step)), _) => {
                     step.cost(usize::from(here[*from]), usize::from(there[*to]))
                 }
-                None => chord_move(rules, before, now, here, there),
+                (None, Some(chord)) => chord.cost(here, there),
+                (None, None) => NEVER,
             };
         }
     }
@@ -124,28 +125,59 @@ fn keeps_held(now: &Moment, here: &Way, there: &Way) -> bool {
 }
 
 /// A move to or from a chord: the rules for single notes, gently, for every two fingers.
-fn chord_move(rules: &Rules, before: &Moment, now: &Moment, here: &Way, there: &Way) -> Cost {
-    if before.keys() == now.keys() {
-        return if here == there { 0 } else { REPEATED };
-    }
-    if now.rest {
-        return 0;
-    }
-    let mut cost = if before.count == now.count && here != there { NEW_SHAPE } else { 0 };
-    let both = before.count > 1 && now.count > 1;
-    let fresh = (0..now.count).filter(|place| now.is_fresh(*place));
-    for to in fresh.map(|place| (now.keys[place], there[place])) {
-        for from in before.keys().iter().copied().zip(here.iter().copied()) {
-            cost += rules.chord_move(from, to, both);
+struct ChordMove<'a> {
+    same: bool,
+    rest: bool,
+    same_count: bool,
+    /// What the costs of two fingers are looked up in, for every struck key after every key
+    /// before: the places of the two keys, and the costs by the fingers of the later and earlier.
+    pairs: [(usize, usize, &'a [[i16; FINGERS]; FINGERS]); FINGERS * FINGERS],
+    count: usize,
+    most: Cost,
+}
+
+impl<'a> ChordMove<'a> {
+    fn new(rules: &'a Rules, before: &Moment, now: &Moment) -> Self {
+        let nowhere = rules.third(false, Key::default(), Key::default());
+        let mut pairs = [(0, 0, nowhere); FINGERS * FINGERS];
+        let mut count = 0;
+        for to in (0..now.count).filter(|place| now.is_fresh(*place)) {
+            for from in 0..before.count {
+                pairs[count] = (from, to, rules.third(false, before.keys[from], now.keys[to]));
+                count += 1;
+            }
+        }
+        let both = before.count > 1 && now.count > 1;
+        Self {
+            same: before.keys() == now.keys(),
+            rest: now.rest,
+            same_count: before.count == now.count,
+            pairs,
+            count,
+            most: if both { CHORD_MOVE } else { NOTE_AND_CHORD_MOVE },
         }
     }
-    cost
+
+    fn cost(&self, here: &Way, there: &Way) -> Cost {
+        match (self.same, self.rest) {
+            (true, _) if here == there => return 0,
+            (true, _) => return REPEATED,
+            (false, true) => return 0,
+            (false, false) => {}
+        }
+        let mut cost = if self.same_count && here != there { NEW_SHAPE } else { 0 };
+        for (from, to, costs) in &self.pairs[..self.count] {
+            let pair = costs[usize::from(there[*to])][usize::from(here[*from])];
+            cost += Cost::from(pair).min(self.most);
+        }
+        cost
+    }
 }
 
 /// Three single notes without a rest: rules 4, 5 and 7.
 pub(super) struct Triple<'a> {
     /// By whether the thumb between makes a full change of position of it.
-    third: [&'a [[i16; LANES]; FINGERS]; 2],
+    third: [&'a [[i16; FINGERS]; FINGERS]; 2],
     three_four_five: bool,
 }
 
@@ -172,13 +204,11 @@ impl<'a> Triple<'a> {
     /// and the finger of the first.
     pub(super) fn least(&self, so_far: &[Cost; WAYS], here: usize, there: usize) -> (Cost, u8) {
         let third = &self.third[usize::from(here == 0)][there];
-        let mut costs = [0; FINGERS];
-        for ((cost, so_far), third) in costs.iter_mut().zip(so_far).zip(third) {
-            *cost = so_far + Cost::from(*third);
-        }
+        let mut costs: [Cost; FINGERS] =
+            std::array::from_fn(|first| so_far[first] + Cost::from(third[first]));
         if self.three_four_five && here >= 2 && there >= 2 && here != there {
             costs[9 - here - there] += THREE_FOUR_FIVE;
         }
-        least(&costs)
+        least(costs.into_iter())
     }
 }

@@ -69,9 +69,9 @@ const REST_MOVE: Cost = PER_POINT;
 /// A key struck again after a rest with another finger.
 const REST_REPEATED: Cost = 3 * PER_POINT;
 /// The most that two fingers out of order cost from chord to chord.
-const CHORD_MOVE: Cost = PER_POINT;
+pub(super) const CHORD_MOVE: Cost = PER_POINT;
 /// The same between a chord and a single note.
-const NOTE_AND_CHORD_MOVE: Cost = 2 * PER_POINT;
+pub(super) const NOTE_AND_CHORD_MOVE: Cost = 2 * PER_POINT;
 
 /// The costs of every pair of fingers at every interval, for one hand and one measure.
 #[derive(Debug)]
@@ -85,11 +85,8 @@ pub(super) struct Rules {
     limits: [[[[i16; FINGERS]; FINGERS]; INTERVALS]; 2],
     /// Rules 4 and 5 by interval from the first of three notes to the third, and by the fingers
     /// of the third and the first; the second table is for a thumb that plays between.
-    third: [[[[i16; LANES]; FINGERS]; INTERVALS]; 2],
+    third: [[[[i16; FINGERS]; FINGERS]; INTERVALS]; 2],
 }
-
-/// Fingers padded to a power of two, for the inner loop.
-pub(super) const LANES: usize = 8;
 
 impl Rules {
     const fn new(size: HandSize, measure: Measure) -> Self {
@@ -98,7 +95,7 @@ impl Rules {
             measure,
             ease: [[[0; FINGERS]; FINGERS]; INTERVALS],
             limits: [[[[0; FINGERS]; FINGERS]; INTERVALS]; 2],
-            third: [[[[0; LANES]; FINGERS]; INTERVALS]; 2],
+            third: [[[[0; FINGERS]; FINGERS]; INTERVALS]; 2],
         };
         let mut at = 0;
         while at < INTERVALS {
@@ -166,19 +163,9 @@ impl Rules {
 
     /// Rules 4 and 5 from the first of three notes to the third, by the fingers of the third
     /// and the first; `full` where a thumb that plays between can make the change a full one.
-    pub(super) fn third(&self, full: bool, first: Key, third: Key) -> &[[i16; LANES]; FINGERS] {
+    pub(super) fn third(&self, full: bool, first: Key, third: Key) -> &[[i16; FINGERS]; FINGERS] {
         let interval = self.measure.distance(first.semitones, third.semitones);
         &self.third[usize::from(full)][index(interval)]
-    }
-
-    /// What it costs that `to` takes finger `there` after `from` had `here`, where both are in
-    /// chords, or one is.
-    pub(super) fn chord_move(&self, from: (Key, u8), to: (Key, u8), both: bool) -> Cost {
-        let ((from, here), (to, there)) = (from, to);
-        let interval = self.measure.distance(from.semitones, to.semitones);
-        let third = &self.third[0][index(interval)];
-        let most = if both { CHORD_MOVE } else { NOTE_AND_CHORD_MOVE };
-        Cost::from(third[usize::from(there)][usize::from(here)]).min(most)
     }
 }
 

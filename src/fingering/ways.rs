@@ -43,14 +43,15 @@ pub(super) fn ways(count: usize) -> &'static [Way] {
 
 /// Units on the row of keys by which fingers held down together are beyond the hand.
 pub(super) fn beyond(size: HandSize, keys: &[Key], way: &Way) -> i32 {
-    let excess = |low: usize, high: usize| {
-        let span = Measure::Lattice.distance(keys[low].semitones, keys[high].semitones);
-        limits(size, usize::from(way[low]) + 1, usize::from(way[high]) + 1).beyond_practical(span)
-    };
-    (0..keys.len())
-        .flat_map(|low| (low + 1..keys.len()).map(move |high| (low, high)))
-        .map(|(low, high)| excess(low, high))
-        .sum()
+    let mut units = 0;
+    for (low, key) in keys.iter().enumerate() {
+        for (high, other) in keys.iter().enumerate().skip(low + 1) {
+            let span = Measure::Lattice.distance(key.semitones, other.semitones);
+            let (low, high) = (usize::from(way[low]) + 1, usize::from(way[high]) + 1);
+            units += limits(size, low, high).beyond_practical(span);
+        }
+    }
+    units
 }
 
 /// Whether fingers held down together are all within comfort.
