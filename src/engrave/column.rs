@@ -69,6 +69,20 @@ impl Item<'_> {
         }
     }
 
+    /// The middle of the digits of a hand: over or under the heads; left of a downward stem that
+    /// they would else have to wait for.
+    pub(super) fn fingers_x(&self, hand: Hand) -> Option<Sp> {
+        let chord = self.chord()?;
+        let is_lone = hand == Hand::Left && self.beam.is_none() && chord.value.has_stem();
+        let tip = chord.free_tip(self.flag());
+        Some(if is_lone && tip <= -2.0 - rules::STEM_BESIDE_FINGERS {
+            let (width, _) = rows::finger_size();
+            chord.stem_x() - rules::STEM / 2.0 - rules::FINGER_TO_STEM - width / 2.0
+        } else {
+            chord.centre_x()
+        })
+    }
+
     /// The left and right edge of its ink, a change of clef inside the bar counted in; none for
     /// the rest of a whole bar, which stands in no column.
     fn edges(&self, bar_start: Ticks) -> Option<(Sp, Sp)> {
@@ -142,7 +156,8 @@ impl Column<'_> {
         let fingers = |hand| {
             let item = self.item(hand)?;
             let shown = item.event.notes.iter().any(|note| note.shows_finger);
-            shown.then(|| around(rows::finger_size().0))
+            let (half, middle) = (rows::finger_size().0 / 2.0, item.fingers_x(hand)?);
+            shown.then_some((middle - half, middle + half))
         };
         let staff = |hand| self.item(hand).and_then(|item| item.edges(bar_start));
         let width = |setting: &Option<Setting>| setting.as_ref().map(|setting| setting.width);

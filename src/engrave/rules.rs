@@ -222,6 +222,11 @@ pub const WEDGE_TAIL: [Sp; 2] = [1.0, 0.16];
 pub const FINGER_LEADING: Sp = 1.6;
 /// Size of finger digits beside that of the music face: 1.25 spaces high (common, 1.2 to 1.4).
 pub const FINGER_SCALE: f64 = 0.94;
+/// A lone downward stem that ends so far below its staff has the digits of its chord at its
+/// left, not below its end (common where height is short; the number ours).
+pub const STEM_BESIDE_FINGERS: Sp = 0.9;
+/// White between those digits and the stem (ours).
+pub const FINGER_TO_STEM: Sp = 0.4;
 /// White between a finger digit and the ink that it clears (common).
 pub const FINGER_GAP: Sp = 0.5;
 /// Em of bar numbers (common).

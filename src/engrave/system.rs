@@ -272,7 +272,7 @@ impl<'a> Draft<'a> {
         let (width, digit) = rows::finger_size();
         let width = width + 2.0 * FINGER_SIDE;
         for (x, _, item) in self.items(hand).collect::<Vec<_>>() {
-            let Some(chord) = item.chord() else { continue };
+            let Some(middle) = item.fingers_x(hand) else { continue };
             let fingers: Vec<u8> = item
                 .event
                 .notes
@@ -283,7 +283,7 @@ impl<'a> Draft<'a> {
             if fingers.is_empty() {
                 continue;
             }
-            let centre = x + chord.centre_x();
+            let centre = x + middle;
             let (x0, x1) = (centre - width / 2.0, centre + width / 2.0);
             let staff = &mut self.staves[hand as usize];
             let lowest = match hand {
@@ -495,4 +495,45 @@ fn change_mark(clef: Clef, right: Sp) -> Mark {
 
 fn row_at(settings: Vec<(Sp, &Setting)>, baseline: Sp) -> Vec<Mark> {
     settings.into_iter().flat_map(|(x, setting)| setting.at(Point::new(x, baseline))).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::drill::{Choices, Template, library, realise};
+    use crate::engrave::{Look, Role, engrave, rules};
+    use crate::recipe::{Counts, FingeringMarks};
+    use crate::theory::SymbolStyle;
+
+    /// In A flat the first chord lies low in its staff: its digits stand left of the stem and
+    /// above the stem's end. In B flat the second chord's stem ends near the lowest line: its
+    /// digits stand under the heads.
+    #[test]
+    fn fingers_stand_beside_a_long_stem() {
+        let template = Template::parse(library::find("pushed").unwrap(), "pushed").unwrap();
+        let choices = Choices { fingering: FingeringMarks::All, ..Choices::default() };
+        let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::None };
+        let (mut beside, mut under) = (0, 0);
+        for key in ["Ab", "Bb"] {
+            let score = realise(&template, key.parse().unwrap(), choices);
+            for system in engrave(&score, &look, 100.0, 3).unwrap() {
+                let below = |role: Role| {
+                    let marks = system.marks.iter().filter(move |mark| mark.role == role);
+                    marks.map(|mark| mark.bounds()).filter(|ink| ink.y0 < -system.drop)
+                };
+                for digit in below(Role::Finger) {
+                    let stem = below(Role::Stem)
+                        .find(|stem| (-0.1..2.0).contains(&(stem.x0 - digit.center().x)));
+                    let Some(stem) = stem.filter(|stem| stem.x0 > digit.x1) else {
+                        under += 1;
+                        continue;
+                    };
+                    let lowest_line = -system.drop - 2.0;
+                    assert!(stem.y0 <= lowest_line - rules::STEM_BESIDE_FINGERS + 0.1, "{stem:?}");
+                    assert!(stem.x0 - digit.x1 >= rules::FINGER_TO_STEM - 1e-9, "{digit:?}");
+                    beside += 1;
+                }
+            }
+        }
+        assert!(beside >= 4 && under >= 4, "{beside} beside stems, {under} under heads");
+    }
 }

@@ -5,13 +5,20 @@ use crate::music::Column;
 use crate::reader::Reader;
 
 impl Reader {
-    /// Fingers, staccato dots and fermatas go to the column over or under which they stand.
+    /// Fingers, staccato dots and fermatas go to the column over or under which they stand; the
+    /// left hand's fingers may also stand at the left of their chord's stem.
     pub(crate) fn dress(&self, columns: &mut [Column], hand: usize) -> Result<(), String> {
         let mut digits: Vec<Glyph> = self.of(|meaning| ("\u{ED10}".."\u{ED16}").contains(&meaning));
         digits.sort_by(|a, b| a.at.y.total_cmp(&b.at.y));
         for digit in digits {
             let right_side = (hand == 0) == (digit.at.y > self.staff.middle);
-            let Some(index) = self.under(columns, &digit).filter(|_| right_side) else {
+            let beside = |columns: &[Column]| {
+                let right = digit.at.x + digit.advance;
+                let stands = |gap: f64| (0.2..0.7).contains(&(gap / self.staff.space));
+                columns.iter().position(|column| hand == 1 && stands(column.x - right))
+            };
+            let index = self.under(columns, &digit).or_else(|| beside(columns));
+            let Some(index) = index.filter(|_| right_side) else {
                 return Err(format!("a finger at x {:.1} belongs to no note", digit.at.x));
             };
             let number = digit.meaning.chars().next().expect("a digit") as u32 - 0xED10;
