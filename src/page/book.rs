@@ -114,7 +114,9 @@ pub(super) struct Plan<'a> {
     pub(super) title: (&'static str, Cow<'a, str>),
     pub(super) logo: Option<Logo>,
     /// How many pages the contents take.
-    contents: usize,
+    pub(super) contents: usize,
+    /// The height of a row of their table of drills, in ems.
+    pub(super) contents_row: f64,
     /// The modes that chords are spelled in, one page each.
     pub(super) modes: Vec<Mode>,
     /// The indices of the pages of the practice log of a workbook: behind the keys, or before
@@ -307,11 +309,12 @@ impl<'a> Plan<'a> {
                 aspect: f64::from(picture.width) / f64::from(picture.height),
             }),
             contents: 1,
+            contents_row: 1.0,
             modes,
             logs: Vec::new(),
             rungs: ladder::of(recipe),
         };
-        plan.contents = contents::pages(&plan);
+        (plan.contents_row, plan.contents) = contents::fitted(&plan);
         plan.place();
         plan
     }

@@ -35,11 +35,13 @@ const AFTER_TITLE: f64 = 2.0 * MM;
 /// Smallest type of a drill's title, in points, and how many lines it may take.
 const LEAST_TITLE: f64 = 7.5;
 const TITLE_LINES: usize = 2;
-/// Height of a row of that table and from the baseline of its numbers down to its rule, in ems;
-/// what each further line of a title adds to the one and, half of it, to the other.
-const ROW: f64 = 1.9;
-const ROW_RULE: f64 = 0.66;
+/// Heights of a row of that table, in ems: the first of them with which the contents take no more
+/// pages than with the last.
+const ROWS: [f64; 4] = [1.9, 1.8, 1.7, 1.6];
+/// What each further line of a title adds to a row, in ems.
 const ROW_LINE: f64 = 0.7;
+/// How far the middle of the figures stands above their baseline, in ems.
+const FIGURE_MIDDLE: f64 = 0.29;
 /// White below the table, in ems.
 const TABLE_FOOT: f64 = 1.1;
 /// From the rule below the head of the table up to its baseline, in ems.
@@ -90,7 +92,7 @@ impl Line {
             Self::Group(_) => 0.0,
             // The title of the table has a line of its own above it.
             Self::TableHead => PITCH + HEAD_RULE,
-            Self::Drill(_, lines) => row_height(*lines),
+            Self::Drill(_, lines) => row_height(plan, *lines),
             Self::TableFoot => TABLE_FOOT,
             Self::Entries(entries) if plan.is_wide() => {
                 WIDE_PITCH * deep(plan, entries.len()) as f64
@@ -102,13 +104,8 @@ impl Line {
 }
 
 /// Height of a row with a title of so many lines, in ems.
-fn row_height(lines: usize) -> f64 {
-    ROW + ROW_LINE * (lines.max(1) - 1) as f64
-}
-
-/// From the baseline of such a row's numbers down to its rule, in ems.
-fn row_rule(lines: usize) -> f64 {
-    ROW_RULE + (row_height(lines) - ROW) / 2.0
+fn row_height(plan: &Plan<'_>, lines: usize) -> f64 {
+    plan.contents_row + ROW_LINE * (lines.max(1) - 1) as f64
 }
 
 /// The size of the type.
@@ -196,7 +193,7 @@ fn paginated(plan: &Plan<'_>) -> Vec<Vec<Line>> {
             Line::Entries(_) => used,
             // A title stands with what it is the title of.
             Line::Group(_) => match lines.peek() {
-                Some(head @ Line::TableHead) => used + head.height(plan) + ROW,
+                Some(head @ Line::TableHead) => used + head.height(plan) + row_height(plan, 1),
                 _ => used,
             },
             Line::TableHead | Line::TableFoot | Line::Gap => 0.0,
@@ -216,9 +213,21 @@ fn paginated(plan: &Plan<'_>) -> Vec<Vec<Line>> {
     pages
 }
 
-/// How many pages the contents take.
-pub(super) fn pages(plan: &Plan<'_>) -> usize {
-    if plan.is_workbook() { paginated(plan).len() } else { 0 }
+/// The height of a row of the table, in ems, with which the contents take as few pages as can be,
+/// and how many these are.
+pub(super) fn fitted(plan: &Plan<'_>) -> (f64, usize) {
+    if !plan.is_workbook() {
+        return (ROWS[0], 0);
+    }
+    if !plan.recipe.is_course() {
+        // Twelve keys and the pages about them fill no page.
+        return (ROWS[0], 1);
+    }
+    let pages = |row: f64| paginated(&Plan { contents_row: row, ..plan.clone() }).len();
+    let [.., least] = ROWS;
+    let fewest = pages(least);
+    let row = ROWS.into_iter().find(|row| pages(*row) == fewest).unwrap_or(least);
+    (row, fewest)
 }
 
 /// Lays out the contents. Errors where a drill's title cannot stand.
@@ -330,8 +339,9 @@ fn drill_row(
     let (left, width) = title_column(board, plan);
     let title = paragraph(DRILL_TITLE, &part.drill.title, titles, titles.size, width, TITLE_LINES)
         .map_err(|error| in_drill(error, plan, part))?;
-    let rule = top - row_height(title.lines.len()) * size(plan);
-    let y = rule + row_rule(title.lines.len()) * size(plan);
+    let height = row_height(plan, title.lines.len()) * size(plan);
+    let rule = top - height;
+    let y = rule + height / 2.0 - FIGURE_MIDDLE * size(plan);
     // Numbers stand in the middle of a title of two lines.
     let up = leading(titles) / 2.0 * (title.lines.len() - 1) as f64;
     board.from(live.x0, y, Phrase::of(&part.number().to_string(), semibold));
