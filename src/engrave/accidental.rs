@@ -3,9 +3,10 @@
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
-use kurbo::{PathEl, Rect, Shape as _};
+use kurbo::{PathEl, Point, Rect, Shape as _};
 
 use super::chord::height;
+use super::mark::sign_box;
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::Event;
@@ -19,6 +20,13 @@ pub(super) struct Accidental {
     pub(super) position: i32,
     /// Its origin.
     pub(super) x: Sp,
+}
+
+impl Accidental {
+    /// The box round its ink.
+    pub(super) fn bounds(&self) -> Rect {
+        sign_box(self.sign, Point::new(self.x, height(self.position)), 1.0)
+    }
 }
 
 /// The alterations in force on one staff since its last barline.

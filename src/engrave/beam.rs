@@ -2,8 +2,9 @@
 
 use std::sync::LazyLock;
 
-use kurbo::{BezPath, Point};
+use kurbo::{BezPath, Point, Rect, Vec2};
 
+use super::accidental::Accidental;
 use super::chord::{Chord, Direction};
 use super::mark::{Mark, Role};
 use super::rules::{self, Sp};
@@ -88,7 +89,18 @@ impl Beam {
             })
             .collect();
         let (first, last) = (stems[0].x, stems[stems.len() - 1].x);
-        let (start, end) = settle(&stems);
+        let signs: Vec<Rect> = chords
+            .iter()
+            .flat_map(|(x, chord)| {
+                let boxes = chord.accidentals.iter().map(Accidental::bounds);
+                boxes.map(move |ink| ink + Vec2::new(*x, 0.0))
+            })
+            .collect();
+        let signs = signs.iter().flat_map(|ink| {
+            let top = (sign * ink.y0).max(sign * ink.y1);
+            [(ink.x0, top), (ink.x1, top)]
+        });
+        let (start, end) = settle(&stems, &signs.collect::<Vec<_>>());
         Self {
             first: Point::new(first - rules::STEM / 2.0, sign * start),
             last: Point::new(last + rules::STEM / 2.0, sign * end),
@@ -143,15 +155,18 @@ impl Beam {
     }
 }
 
-/// The heights of the two ends of a beam over `stems`.
-fn settle(stems: &[Stem]) -> (Sp, Sp) {
+/// The heights of the two ends of a beam over `stems`, clear of the tops of accidentals, `signs`.
+fn settle(stems: &[Stem], signs: &[(Sp, Sp)]) -> (Sp, Sp) {
     let (first, last) = (stems[0].x, stems[stems.len() - 1].x);
     let run = (last - first).max(1.0);
     let heads: Vec<(Sp, Sp)> = stems.iter().map(|stem| (stem.x, stem.head)).collect();
     let wanted = wanted_rise(&heads, run);
     let two = stems.iter().any(|stem| stem.beams > 1);
+    let over_signs = rules::BEAM / 2.0 + if two { PERIOD } else { 0.0 } + rules::ACCIDENTAL_TO_HEAD;
     let least_at_first = |rise: Sp| {
-        let needs = stems.iter().map(|stem| stem.least() - rise * (stem.x - first) / run);
+        let under = stems.iter().map(|stem| (stem.x, stem.least()));
+        let under = under.chain(signs.iter().map(|(x, top)| (*x, top + over_signs)));
+        let needs = under.map(|(x, least)| least - rise * (x - first) / run);
         // Stems of ledger-line notes reach the middle line (Gould p. 14).
         let to_middle = -rules::BEAM / 2.0 + (-rise).max(0.0);
         needs.fold(to_middle, Sp::max)

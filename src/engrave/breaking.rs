@@ -21,7 +21,7 @@ impl Breaker {
         let count = bars.len();
         let mut badness = vec![None; count * (count + 1)];
         for start in 0..count {
-            let width = if start == 0 { first } else { later };
+            let width = if start == 0 { first } else { later - bars[start].lead() };
             for end in start + 1..=count {
                 let run = self::badness(&bars[start..end], width);
                 badness[start * (count + 1) + end] = run;

@@ -164,7 +164,11 @@ impl Column<'_> {
         [
             staff(Hand::Right),
             staff(Hand::Left),
-            width(&self.count).map(around),
+            self.count.as_ref().map(|setting| {
+                let (ink, (left, right)) = (setting.bounds(), around(setting.width));
+                // The tail of a push may reach further than its syllable.
+                (left.min(centre + ink.x0), right.max(centre + ink.x1))
+            }),
             fingers(Hand::Right),
             fingers(Hand::Left),
             width(&self.symbol).map(|width| (0.0, width)),

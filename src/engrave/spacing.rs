@@ -1,7 +1,9 @@
 //! Spacing: springs by duration, rods by ink, and the force that fills a line.
 
 use super::chord::Direction;
-use super::column::{COUNT_LAYER, Column, Edges, LAYER_GAPS, LAYERS, SYMBOL_LAYER, change_width};
+use super::column::{
+    COUNT_LAYER, Column, Edges, Item, LAYER_GAPS, LAYERS, SYMBOL_LAYER, change_width,
+};
 use super::rules::{self, Sp};
 use super::tie;
 use crate::score::{Hand, NoteValue, Score, Ticks};
@@ -133,10 +135,21 @@ fn tie_rod(left: &Column<'_>, right: &Column<'_>, hand: Hand) -> Option<Sp> {
 }
 
 /// Widens the gaps of a bar between columns that are neighbours in one layer though others stand
-/// between them: what is missing is shared out by their ideal spaces.
+/// between them, and from the last of a layer to the barline: what is missing is shared out by
+/// their ideal spaces.
 fn keep_past_columns(columns: &[Column<'_>], edges: &[Edges], gaps: &mut [Gap]) {
     for layer in 0..SYMBOL_LAYER {
         let with: Vec<usize> = (0..edges.len()).filter(|i| edges[*i][layer].is_some()).collect();
+        let last = with.last().and_then(|last| Some((*last, edges[*last][layer]?.1)));
+        if let Some((last, right)) = last.filter(|(last, _)| last + 1 < edges.len()) {
+            let item = Hand::BOTH.get(layer).and_then(|hand| columns[last].item(*hand));
+            let white = match layer {
+                _ if item.is_some_and(Item::is_tied_out) => BROKEN_TIE,
+                COUNT_LAYER => rules::WORD_GAP,
+                _ => rules::NOTE_TO_BARLINE,
+            };
+            widen(&mut gaps[last + 1..], right + white);
+        }
         for pair in with.windows(2).filter(|pair| pair[1] - pair[0] > 1) {
             let (left, right) = (pair[0], pair[1]);
             let tie = Hand::BOTH
@@ -144,14 +157,18 @@ fn keep_past_columns(columns: &[Column<'_>], edges: &[Edges], gaps: &mut [Gap]) 
                 .and_then(|hand| tie_rod(&columns[left], &columns[right], *hand));
             let rod = rod_in(layer, &edges[left], &edges[right]);
             let need = rod.into_iter().chain(tie).fold(0.0, Sp::max);
-            let between = &mut gaps[left + 1..=right];
-            let short = need - between.iter().map(|gap| gap.min).sum::<Sp>();
-            let ideal: Sp = between.iter().map(|gap| gap.ideal).sum();
-            if short > 0.0 && ideal > 0.0 {
-                for gap in between {
-                    gap.min += short * gap.ideal / ideal;
-                }
-            }
+            widen(&mut gaps[left + 1..=right], need);
+        }
+    }
+}
+
+/// Widens gaps so that they come to `need` at the least.
+fn widen(gaps: &mut [Gap], need: Sp) {
+    let short = need - gaps.iter().map(|gap| gap.min).sum::<Sp>();
+    let ideal: Sp = gaps.iter().map(|gap| gap.ideal).sum();
+    if short > 0.0 && ideal > 0.0 {
+        for gap in gaps {
+            gap.min += short * gap.ideal / ideal;
         }
     }
 }
@@ -187,6 +204,9 @@ fn optical(left: &Column<'_>, right: &Column<'_>, hand: Hand) -> Sp {
     }
 }
 
+/// Room for a tie alone before a barline, should the system end there.
+const BROKEN_TIE: Sp = rules::TIE_TO_HEAD + rules::SHORTEST_TIE + rules::TIE_TO_BARLINE;
+
 /// The gap from the last column of a bar to its barline; `next` is the column after it.
 fn after_last(last: &Column<'_>, edges: &Edges, bar_end: Ticks, next: Option<&Column<'_>>) -> Gap {
     let right = edges[..2].iter().flatten().map(|(_, right)| *right).fold(0.0, Sp::max);
@@ -198,12 +218,7 @@ fn after_last(last: &Column<'_>, edges: &Edges, bar_end: Ticks, next: Option<&Co
             .fold(0.0, Sp::max)
     });
     let goes_on = last.staves.iter().flatten().any(|item| item.is_tied_out());
-    let white = if goes_on {
-        // Room for the tie alone, should the system end here.
-        rules::TIE_TO_HEAD + rules::SHORTEST_TIE + rules::TIE_TO_BARLINE
-    } else {
-        rules::NOTE_TO_BARLINE
-    };
+    let white = if goes_on { BROKEN_TIE } else { rules::NOTE_TO_BARLINE };
     // What of the last symbol and numeral does not fit here hangs over, into the margin where
     // the system ends; it never leaves its column.
     let words = edges[SYMBOL_LAYER..].iter().flatten();
@@ -228,6 +243,12 @@ fn rod_in(layer: usize, left: &Edges, right: &Edges) -> Option<Sp> {
 }
 
 impl BarSpacing {
+    /// How much more room the bar needs where it stands first in a later system, for ties that
+    /// come in to heads left of their stem.
+    pub(super) fn lead(&self) -> Sp {
+        (self.after_prefix - rules::KEY_TO_NOTE).max(0.0)
+    }
+
     /// The bar's width at a force.
     pub(super) fn width(&self, force: f64) -> Sp {
         self.gaps.iter().map(|gap| gap.at(force)).sum()
@@ -254,7 +275,11 @@ fn solve<'a, I: Iterator<Item = &'a Gap>>(gaps: impl Fn() -> I, width: Sp) -> f6
         for gap in gaps() {
             if gap.ideal * force > gap.min { elastic += gap.ideal } else { rigid += gap.min }
         }
-        let next = if elastic > 0.0 { (width - rigid) / elastic } else { return force };
+        if elastic <= 0.0 {
+            // No space is left to give: either it comes out, or the rods alone are too wide.
+            return if rigid > width + 1e-9 { 0.0 } else { force };
+        }
+        let next = (width - rigid) / elastic;
         if (next - force).abs() < 1e-12 {
             break;
         }

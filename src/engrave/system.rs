@@ -5,7 +5,6 @@ use std::ops::Range;
 
 use kurbo::{Point, Vec2};
 
-use super::System;
 use super::beam::Beam;
 use super::chord::{Chord, rest_box, rest_marks};
 use super::column::{Body, Column, Item, change_sign, change_width};
@@ -16,7 +15,8 @@ use super::rules::{self, Sp};
 use super::skyline::Skyline;
 use super::spacing::Positions;
 use super::tie::{self, End};
-use super::tuplet::{self, Tuplet};
+use super::tuplet;
+use super::{BRACE_REACH, System};
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::{Clef, Hand, NoteValue, Score};
 use crate::text::TextFace;
@@ -221,25 +221,7 @@ impl<'a> Draft<'a> {
     fn draw_tuplets(&mut self, hand: Hand, beams: &BTreeMap<(usize, usize), Beam>) {
         let items: Vec<_> = self.items(hand).collect();
         let staff = &mut self.staves[hand as usize];
-        let mut index = 0;
-        while index < items.len() {
-            let (_, column, item) = items[index];
-            let Some(number) = item.tuplet else {
-                index += 1;
-                continue;
-            };
-            let parts: Vec<(Sp, &Item<'_>)> = items[index..]
-                .iter()
-                .take_while(|(_, other, item)| {
-                    item.tuplet == Some(number) && other.bar == column.bar
-                })
-                .map(|(x, _, item)| (*x, *item))
-                .collect();
-            index += parts.len();
-            let whole = item.beam.filter(|beam| parts.iter().all(|(_, i)| i.beam == Some(*beam)));
-            let beam = whole.and_then(|beam| beams.get(&(column.bar, beam)));
-            let Tuplet { marks, band } = tuplet::set(&parts, beam, hand, &staff.marks);
-            staff.marks.extend(marks);
+        for band in tuplet::draw(&items, beams, hand, &mut staff.marks) {
             staff.skyline.add(band);
         }
     }
@@ -339,7 +321,10 @@ impl<'a> Draft<'a> {
         }
         for (x, column) in self.positions.columns.iter().zip(self.columns) {
             let centre = x + column.centre_x();
-            let (x0, x1) = (centre - 1.5, centre + 1.5);
+            let chords = column.staves.iter().flatten().filter_map(Item::chord);
+            let signs = chords.flat_map(|chord| &chord.accidentals).map(|sign| x + sign.x);
+            let x0 = signs.fold(centre - 1.5, |left, sign| left.min(sign - rules::ROW_CLEARANCE));
+            let x1 = centre + 1.5;
             let above = upper.skyline.bottom(x0, x1).unwrap_or(-2.0).min(-2.0);
             let below = lower.skyline.top(x0, x1).unwrap_or(2.0).max(2.0);
             gap = gap.max(below - above + rules::ROW_CLEARANCE - 4.0);
@@ -468,7 +453,9 @@ impl<'a> Draft<'a> {
         let height = drop + 4.0;
         let brace = MusicFace::get().bounds(Sign::Brace);
         let scale = height / brace.height();
-        let at = Point::new(-rules::BRACE_GAP - brace.x1 * scale, -drop - 2.0 - brace.y0 * scale);
+        // A brace grows in width too; round staves far apart it comes a little nearer to them.
+        let reach = (rules::BRACE_GAP + brace.width() * scale).min(BRACE_REACH);
+        let at = Point::new(-reach - brace.x0 * scale, -drop - 2.0 - brace.y0 * scale);
         marks.push(Mark { role: Role::Brace, form: Form::Sign { sign: Sign::Brace, at, scale } });
         if self.place.bars.start > 0 {
             let top = self.staves[0].skyline.top(0.0, 3.0).unwrap_or(2.0);

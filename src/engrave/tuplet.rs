@@ -1,13 +1,14 @@
 //! Triplets: which notes share a figure 3, and where it stands, with a bracket where no beam
 //! shows how far it reaches.
 
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 use kurbo::{BezPath, Point, Rect};
 
 use super::beam::{Beam, wanted_rise};
 use super::chord::{Direction, rest_box};
-use super::column::{Body, Item};
+use super::column::{Body, Column, Item};
 use super::mark::{Mark, Role};
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
@@ -28,24 +29,45 @@ pub(super) fn groups(events: &[Event]) -> Vec<Range<usize>> {
     groups
 }
 
+/// More white than a row keeps from other ink, so that the figure and a digit over it are not
+/// read as one stack of fingers (ours).
+const BESIDE_FINGERS: Sp = 0.3;
+
 /// A triplet's marks.
-pub(super) struct Tuplet {
+struct Tuplet {
     /// Its figure, and the two halves of its bracket where it has one.
-    pub(super) marks: Vec<Mark>,
+    marks: Vec<Mark>,
     /// The band that it fills from its first note to its last: rows keep clear of the whole of
     /// it, so that they do not break step over the figure.
-    pub(super) band: Rect,
+    band: Rect,
+}
+
+/// Draws the triplets of a staff among its `marks`, from its items with the abscissas of their
+/// columns and its beams by bar and number. Returns the bands that rows must keep clear of.
+pub(super) fn draw(
+    items: &[(Sp, &Column<'_>, &Item<'_>)],
+    beams: &BTreeMap<(usize, usize), Beam>,
+    hand: Hand,
+    marks: &mut Vec<Mark>,
+) -> Vec<Rect> {
+    let key = |(_, column, item): &(Sp, &Column<'_>, &Item<'_>)| Some((column.bar, item.tuplet?));
+    let mut bands = Vec::new();
+    for run in items.chunk_by(|a, b| key(a) == key(b)).filter(|run| key(&run[0]).is_some()) {
+        let parts: Vec<(Sp, &Item<'_>)> = run.iter().map(|(x, _, item)| (*x, *item)).collect();
+        let (_, column, first) = run[0];
+        let whole = first.beam.filter(|beam| parts.iter().all(|(_, i)| i.beam == Some(*beam)));
+        let beam = whole.and_then(|beam| beams.get(&(column.bar, beam)));
+        let tuplet = set(&parts, beam, hand, marks);
+        marks.extend(tuplet.marks);
+        bands.push(tuplet.band);
+    }
+    bands
 }
 
 /// Sets the figure of a triplet, `parts` with the abscissas of their columns, on the side of its
 /// stems: at the middle of `beam` where one beam joins it, in a bracket otherwise. `ink` is what
 /// stands on the staff already.
-pub(super) fn set(
-    parts: &[(Sp, &Item<'_>)],
-    beam: Option<&Beam>,
-    hand: Hand,
-    ink: &[Mark],
-) -> Tuplet {
+fn set(parts: &[(Sp, &Item<'_>)], beam: Option<&Beam>, hand: Hand, ink: &[Mark]) -> Tuplet {
     let direction = parts
         .iter()
         .find_map(|(_, item)| item.chord())
@@ -108,7 +130,7 @@ fn at_beam(beam: &Beam, side: Side, ink: &[Mark]) -> Tuplet {
         .map(|(_, bounds)| side.reach(bounds));
     let inner = others.chain(at_edge).fold(Sp::NEG_INFINITY, Sp::max) + rules::TUPLET_TO_BEAM;
     let inner = inner.max(2.0 + rules::TUPLET_TO_STAFF);
-    let band = side.band((left, right), inner, inner + figure.height());
+    let band = side.band((left, right), inner, inner + figure.height() + BESIDE_FINGERS);
     Tuplet { marks: vec![side.figure(centre, inner)], band }
 }
 
@@ -177,7 +199,7 @@ fn bracketed(parts: &[(Sp, &Item<'_>)], side: Side, ink: &[Mark]) -> Tuplet {
     ];
     let lowest = height(left).min(height(right)) - rules::TUPLET_HOOK;
     let highest = height(left).max(height(right)).max(height(middle) + half);
-    Tuplet { marks, band: side.band((left, right), lowest, highest) }
+    Tuplet { marks, band: side.band((left, right), lowest, highest + BESIDE_FINGERS) }
 }
 
 /// How much further outward a bracket runs for each space to the right: as a beam would over its
