@@ -176,21 +176,23 @@ fn legend(counts: &[Count], size: f64, space: f64) -> Vec<Phrase> {
         phrase.drawing(Mark::Fill { path: polygon(&corners), ink: Ink::Black }, width);
         phrase
     };
-    let pushed = || {
-        let y = middle + height / 2.0 - thickness / 2.0;
+    // The tail lies along the wedge's base.
+    let pushed = |sign: f64| {
+        let y = middle - sign * (height / 2.0 - thickness / 2.0);
         let (from, to) = (Point::new(width / 2.0, y), Point::new(width / 2.0 + tail, y));
         let mut phrase = Phrase::default();
         phrase.drawing(Mark::Line { from, to, width: thickness, ink: Ink::Black }, 0.0);
-        phrase.phrase(wedge(-1.0));
+        phrase.phrase(wedge(sign));
         phrase.space(tail - width / 2.0);
         phrase
     };
-    let struck = |stroke| counts.iter().any(|count| count.left == stroke);
-    let right = |count: &Count| count.right != Stroke::None;
+    let right = |stroke| counts.iter().any(|count| count.right == stroke);
+    let left = |stroke| counts.iter().any(|count| count.left == stroke);
     let rows = [
-        (counts.iter().any(right), wedge(1.0), "right hand strikes"),
-        (struck(Stroke::Struck), wedge(-1.0), "left hand strikes"),
-        (struck(Stroke::Pushed), pushed(), "left hand early, held over"),
+        (right(Stroke::Struck), wedge(1.0), "right hand strikes"),
+        (right(Stroke::Pushed), pushed(1.0), "right hand early, held over"),
+        (left(Stroke::Struck), wedge(-1.0), "left hand strikes"),
+        (left(Stroke::Pushed), pushed(-1.0), "left hand early, held over"),
         (counts.iter().any(Count::is_only_held), Phrase::of("(2)", style), "held, not struck"),
     ];
     let occurring = rows.into_iter().filter(|(occurs, ..)| *occurs);
