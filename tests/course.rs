@@ -150,7 +150,7 @@ fn the_last_key_of_a_drill_points_to_the_next_drill_and_others_to_the_next_key()
 
 #[test]
 fn contents_of_any_length_show_the_page_of_every_key_of_every_drill() {
-    for (drills, tonics, pages) in [(16, "C F Bb Eb Ab Db Gb B E A D G", 1), (60, "C F", 3)] {
+    for (drills, tonics, pages) in [(16, "C F Bb Eb Ab Db Gb B E A D G", 1), (48, "C F", 2)] {
         for paper in [Paper::A4, Paper::Letter] {
             let recipe = Recipe { paper, ..long_course(drills, tonics) };
             let document = document(&recipe);
@@ -171,6 +171,23 @@ fn contents_of_any_length_show_the_page_of_every_key_of_every_drill() {
                 assert!(shown, "{}: {label}", link.about);
             }
         }
+    }
+}
+
+/// Where the last line of the contents just fits on its page, or just does not.
+#[test]
+fn contents_take_the_pages_that_were_left_for_them() {
+    for drills in 14..=40 {
+        let document = document(&long_course(drills, "C"));
+        for link in document.pages.iter().flat_map(|page| &page.links) {
+            leads_to(&document, &link.about, link.target);
+        }
+        let contents = document.pages.iter().filter(|page| heading(page) == "Contents");
+        let says = contents.clone().flat_map(|page| &page.links).map(|link| link.about.as_str());
+        assert!(says.clone().any(|about| about == "Practice log"), "{drills} drills");
+        assert_eq!(says.filter(|about| *about == "C major").count(), drills);
+        let how_to = 1 + contents.count();
+        assert_eq!(heading(&document.pages[how_to]), "How to practise", "{drills} drills");
     }
 }
 

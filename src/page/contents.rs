@@ -122,11 +122,12 @@ fn all(plan: &Plan<'_>) -> Vec<Line> {
         first.push(entry(&plan.chords_title(*mode), plan.chords_page(index)));
     }
     let mut then = Vec::new();
-    for log in &plan.logs {
-        let before = plan.parts.first().is_some_and(|part| *log < part.start());
-        let group = if before { &mut first } else { &mut then };
-        group.push(entry(book::LOG_TITLE, *log));
-    }
+    // The first log alone, and of a course always last: how many lines there are must not depend
+    // on where pages stand, which depends on how many pages these lines take.
+    let log = plan.logs.first().copied().unwrap_or_default();
+    let is_before = plan.parts.first().is_some_and(|part| log < part.start());
+    let own = if is_before && !plan.recipe.is_course() { &mut first } else { &mut then };
+    own.push(entry(book::LOG_TITLE, log));
     let mut all = group("First", in_columns(plan, first));
     if plan.recipe.is_course() {
         let board = plan.board(CONTENTS);
