@@ -5,6 +5,7 @@
 
 mod face;
 mod shape;
+mod store;
 mod wrap;
 
 use std::sync::Arc;

@@ -1,18 +1,14 @@
 //! Shaping: characters to glyphs, with kerning and ligatures.
 
-use std::hash::{BuildHasherDefault, Hasher};
 use std::ops::Range;
-use std::sync::{Arc, LazyLock, OnceLock, PoisonError, RwLock};
+use std::sync::{Arc, OnceLock};
 
 use kurbo::Rect;
 use rustybuzz::{BufferClusterLevel, Direction, GlyphBuffer, UnicodeBuffer, script};
 
 use super::TextFace;
 use super::face::{self, Loaded};
-
-/// Runs kept for reuse in each face. A workbook has a few hundred different ones; past the
-/// limit the store starts anew, so that a long roster cannot fill the memory.
-const KEPT_RUNS: usize = 4096;
+use super::store::Store;
 
 /// One glyph of a shaped run. Lengths in thousandths of the em.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -97,53 +93,9 @@ pub(super) fn cached(face: TextFace, text: &str) -> Arc<Run> {
 
 /// What `look` reads off the shaped run of a text, which is kept for the next call. Threads that
 /// only measure need not fight for the count of a run's owners.
-pub(super) fn read<T>(face: TextFace, text: &str, look: impl Fn(&Arc<Run>) -> T) -> T {
-    #[expect(clippy::disallowed_types, reason = "runs are looked up by their text alone")]
-    type Store = std::collections::HashMap<Box<str>, Arc<Run>, BuildHasherDefault<TextHasher>>;
-    static STORES: [LazyLock<RwLock<Store>>; 4] =
-        [const { LazyLock::new(|| RwLock::new(Store::default())) }; 4];
-    let store = &STORES[face as usize];
-    // A poisoned store still holds only whole runs.
-    if let Some(run) = store.read().unwrap_or_else(PoisonError::into_inner).get(text) {
-        return look(run);
-    }
-    let run = Arc::new(fresh(face, text));
-    let mut kept = store.write().unwrap_or_else(PoisonError::into_inner);
-    if kept.len() >= KEPT_RUNS {
-        kept.clear();
-    }
-    kept.insert(text.into(), Arc::clone(&run));
-    drop(kept);
-    look(&run)
-}
-
-/// Hashes texts, most of which are shorter than a word of the processor: each word is multiplied
-/// with an odd constant, and the two halves of the product are laid over each other. The usual
-/// hasher takes care that no enemy can make texts collide, for which a lookup here is too cheap.
-#[derive(Default)]
-struct TextHasher(u64);
-
-impl TextHasher {
-    fn mix(&mut self, word: u64) {
-        const ODD: u64 = 0x9e37_79b9_7f4a_7c15;
-        let product = u128::from(self.0 ^ word ^ ODD) * u128::from(ODD);
-        self.0 = product as u64 ^ (product >> 64) as u64;
-    }
-}
-
-impl Hasher for TextHasher {
-    fn write(&mut self, bytes: &[u8]) {
-        let (words, rest) = bytes.as_chunks::<8>();
-        for word in words {
-            self.mix(u64::from_le_bytes(*word));
-        }
-        let last = rest.iter().fold(0, |last, byte| last << 8 | u64::from(*byte));
-        self.mix(last);
-    }
-
-    fn finish(&self) -> u64 {
-        self.0
-    }
+pub(super) fn read<T>(face: TextFace, text: &str, look: impl FnOnce(&Arc<Run>) -> T) -> T {
+    static STORES: [Store; 4] = [const { Store::new() }; 4];
+    STORES[face as usize].read(text, || fresh(face, text), look)
 }
 
 /// The shaped run of a text, not kept.
@@ -201,6 +153,7 @@ fn shape(face: &Loaded, text: &str) -> GlyphBuffer {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::text::store::KEPT_RUNS;
 
     fn sources(face: TextFace, text: &str) -> Vec<String> {
         let run = fresh(face, text);
