@@ -365,7 +365,7 @@ pub fn lay_out_each<R: Send>(
     let at_once = |page: &mut Page| (!recipe.booklet).then(|| work(page));
     let (mut sheets, mut before) = parallel::both(|| sheets(&plan, &at_once), || front(&plan));
     let crowded = |result: &Result<_, PageError>| matches!(result, Err(PageError::NoRoom { .. }));
-    if recipe.staff.is_some() && sheets.iter().any(crowded) {
+    if sheets.iter().any(crowded) {
         for (part, result) in plan.parts.iter_mut().zip(&sheets) {
             part.spread = crowded(result);
         }

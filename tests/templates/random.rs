@@ -95,7 +95,7 @@ proptest! {
             ..Recipe::default()
         };
         match pipeline::document(&recipe) {
-            Ok(document) => prop_assert_eq!(document.pages.len(), 1),
+            Ok(document) => prop_assert!((1..=2).contains(&document.pages.len())),
             // Sixteen bars of two random hands may be more than a page.
             Err(PipelineError::Page(PageError::NoRoom { .. })) => {}
             Err(error) => prop_assert!(false, "{text}\n{error}"),
