@@ -169,8 +169,7 @@ fn check_marks(sheet: &Sheet, drill: &str) -> Result<(), String> {
     Ok(())
 }
 
-/// Every chord is played with the fingers of the published table: those printed beside it, or
-/// those of the position last printed.
+/// Every chord is played with the fingers of the published table, all of them printed.
 pub(crate) fn check_fingers(sheet: &Sheet, tonic: &str) -> Result<usize, String> {
     let key = &oracle::major()[tonic];
     let mut compared = 0;
@@ -179,7 +178,6 @@ pub(crate) fn check_fingers(sheet: &Sheet, tonic: &str) -> Result<usize, String>
         if columns.iter().any(|column| !column.is_struck() && !column.fingers.is_empty()) {
             return Err(format!("hand {hand}: a finger at a note that is only held"));
         }
-        let mut in_force: Vec<u8> = vec![];
         let mut at = 0;
         for (index, degree) in DEGREES.iter().enumerate() {
             let count = if hand == 0 && index < 16 { 4 } else { 1 };
@@ -187,19 +185,16 @@ pub(crate) fn check_fingers(sheet: &Sheet, tonic: &str) -> Result<usize, String>
             at += count;
             let shown: Vec<u8> =
                 columns.iter().flat_map(|column| column.fingers.iter().copied()).collect();
-            if !shown.is_empty() {
-                in_force = shown;
-            }
             let (right, left) = oracle::one_hand(&key.chord(*degree).kind);
             let wanted = if hand == 0 { right } else { left };
             // A chord that yielded keeps its outer fingers, and others between them in order.
             let heads = columns.iter().map(|column| column.heads.len()).sum::<usize>();
             let yielded = hand == 1
-                && in_force.len() == heads
-                && in_force.is_sorted_by(|low, high| low > high)
-                && (in_force.first(), in_force.last()) == (wanted.first(), wanted.last());
-            if in_force != wanted && !(heads < 4 && yielded) {
-                return Err(format!("hand {hand}, chord {}: {in_force:?}", index + 1));
+                && shown.len() == heads
+                && shown.is_sorted_by(|low, high| low > high)
+                && (shown.first(), shown.last()) == (wanted.first(), wanted.last());
+            if shown != wanted && !(heads < 4 && yielded) {
+                return Err(format!("hand {hand}, chord {}: {shown:?}", index + 1));
             }
             compared += 1;
         }

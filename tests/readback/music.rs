@@ -163,7 +163,7 @@ pub(crate) fn read(pages: &[&Ink]) -> Result<Sheet, String> {
                 }
                 clefs[hand] = Some(reader.closing());
                 let mut columns = reader.columns(index, first, sheet.bar()).map_err(fail)?;
-                let (incoming, _) = reader.tie(&mut columns).map_err(fail)?;
+                let incoming = reader.tie(&mut columns).map_err(fail)?;
                 let before: Vec<i32> = tied[hand].iter().map(|pitch| pitch.step).collect();
                 if incoming != before {
                     return Err(fail(format!("ties bring {incoming:?} where {before:?} left")));

@@ -167,11 +167,11 @@ pub(crate) fn parts(ink: &Ink, systems: &[System]) -> Vec<Part> {
     parts
 }
 
-/// The mean height of the letters between each system and the next: the numerals of the one and
-/// the symbols of the other. Whatever signs stand above them belong to the one, those below to
-/// the other.
+/// The middle between the highest and the lowest letters between each system and the next: those
+/// are the numerals of the one and the symbols of the other. Whatever signs stand above it belong
+/// to the one, those below to the other.
 fn letters_between(ink: &Ink, systems: &[System]) -> Vec<Option<f64>> {
-    let mut means: Vec<Option<f64>> = systems
+    let mut middles: Vec<Option<f64>> = systems
         .windows(2)
         .map(|pair| {
             let gap = pair[1].upper.middle..pair[0].lower.middle;
@@ -182,12 +182,14 @@ fn letters_between(ink: &Ink, systems: &[System]) -> Vec<Option<f64>> {
                 .filter(|glyph| gap.contains(&glyph.at.y))
                 .map(|glyph| glyph.at.y)
                 .collect();
-            let count = heights.len();
-            (count > 0).then(|| heights.iter().sum::<f64>() / count as f64)
+            let (low, high) = (f64::INFINITY, f64::NEG_INFINITY);
+            let lowest = heights.iter().copied().fold(low, f64::min);
+            let highest = heights.iter().copied().fold(high, f64::max);
+            (!heights.is_empty()).then_some((lowest + highest) / 2.0)
         })
         .collect();
-    means.push(None);
-    means
+    middles.push(None);
+    middles
 }
 
 /// Which staff a head, a rest, a clef or a figure belongs to: the one that ledger lines lead

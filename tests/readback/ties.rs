@@ -13,12 +13,12 @@ type At = (usize, usize);
 
 impl Reader {
     /// Joins ties to heads. Returns the steps of the heads that ties bring in from the system
-    /// before, and of those that ties leave with.
-    pub(crate) fn tie(&self, columns: &mut [Column]) -> Result<(Vec<i32>, Vec<i32>), String> {
+    /// before.
+    pub(crate) fn tie(&self, columns: &mut [Column]) -> Result<Vec<i32>, String> {
         let sounding: Vec<usize> =
             (0..columns.len()).filter(|index| !columns[*index].heads.is_empty()).collect();
         let (first, last) = (sounding.first().copied(), sounding.last().copied());
-        let (mut incoming, mut outgoing) = (Vec::new(), Vec::new());
+        let mut incoming = Vec::new();
         for tie in &self.part.ties {
             // A tie begins and ends on the side of its heads to which it bows.
             let aside = Vec2::new(0.0, if tie.up { -TIP } else { TIP } * self.staff.space);
@@ -37,7 +37,6 @@ impl Reader {
                     mark(columns, Some(a), Some(b))?;
                 }
                 (Some(a), None) if Some(a.0) == last && a.0 + 1 == columns.len() => {
-                    outgoing.push(columns[a.0].heads[a.1].pitch.step);
                     mark(columns, Some(a), None)?;
                 }
                 (None, Some(b)) if Some(b.0) == first && b.0 == 0 => {
@@ -48,8 +47,7 @@ impl Reader {
             }
         }
         incoming.sort_unstable();
-        outgoing.sort_unstable();
-        Ok((incoming, outgoing))
+        Ok(incoming)
     }
 
     /// The head whose tie may begin at a point: left of it, with no column between.
