@@ -92,7 +92,7 @@ pub(super) const PROGRESSIONS: [(&str, &[&str]); 7] = [
     ("I-vi-ii-V", &["1", "low6", "2", "low5"]),
     (
         "secondary-dominants",
-        &["5/low2", "2", "5/low3", "3", "5/low4", "4", "5/low5", "5", "5/low6", "6", "5", "8"],
+        &["5/low2", "2", "5/low3", "3", "5/low4", "4", "5/low5", "5", "5/low6", "6", "5", "1"],
     ),
 ];
 

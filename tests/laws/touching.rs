@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use quintfall::engrave::{Form, Mark, Role, System, rules};
+use quintfall::glyphs::Sign;
 
 use crate::engraving::{WIDTHS, every_look, every_width, for_every_sheet, looks, whole_domain};
 use crate::shapes::Shape;
@@ -62,21 +63,39 @@ fn is_second(a: &Shape, b: &Shape) -> bool {
 /// The shapes of a system; the marks of a symbol, numeral or count share a group.
 fn shapes(system: &System) -> Vec<Shape> {
     let mut group = 0;
-    let begins = |mark: &Mark| match (&mark.form, mark.role) {
-        (Form::Text { size, .. }, Role::Symbol) => *size == rules::SYMBOL_SIZE,
-        (Form::Text { size, .. }, Role::Numeral) => *size == rules::NUMERAL_SIZE,
-        (Form::Text { .. }, Role::Count) => true,
-        (_, Role::Symbol | Role::Numeral | Role::Count) => false,
-        _ => true,
+    let mut before: Option<&Mark> = None;
+    let mut shapes = Vec::with_capacity(system.marks.len());
+    for mark in &system.marks {
+        group += usize::from(begins(mark, before));
+        shapes.push(Shape::new(mark, group));
+        before = Some(mark);
+    }
+    shapes
+}
+
+/// Whether a mark begins a group, given the one before it.
+fn begins(mark: &Mark, before: Option<&Mark>) -> bool {
+    // The accidental of a numeral's degree stands before its letters, at their size.
+    let leads = |mark: &Mark| {
+        mark.role == Role::Numeral
+            && match mark.form {
+                Form::Sign { sign, scale, .. } => {
+                    let signs = [Sign::CsymAccidentalFlat, Sign::CsymAccidentalSharp];
+                    signs.contains(&sign) && scale == rules::NUMERAL_SIZE / 4.0
+                }
+                _ => false,
+            }
     };
-    system
-        .marks
-        .iter()
-        .map(|mark| {
-            group += usize::from(begins(mark));
-            Shape::new(mark, group)
-        })
-        .collect()
+    match (&mark.form, mark.role) {
+        (Form::Text { size, .. }, Role::Symbol) => *size == rules::SYMBOL_SIZE,
+        (Form::Text { size, text, .. }, Role::Numeral) => {
+            *size == rules::NUMERAL_SIZE && !text.starts_with('/') && !before.is_some_and(leads)
+        }
+        (Form::Text { .. }, Role::Count) => true,
+        (_, Role::Numeral) => leads(mark),
+        (_, Role::Symbol | Role::Count) => false,
+        _ => true,
+    }
 }
 
 #[derive(Default)]
