@@ -1,7 +1,7 @@
 //! The same work on each of many items, on all processors, with results in order.
 
 use std::iter::Enumerate;
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
 use std::thread;
 
 /// The results of `work` on each item, in the order of the items.
@@ -38,6 +38,12 @@ pub(crate) fn both<A, B: Send>(one: impl FnOnce() -> A, other: impl Fn() -> B + 
     (one, others.remove(0))
 }
 
+/// How many threads can be busy at once. Asked once: the answer is read from several files.
+fn processors() -> usize {
+    static PROCESSORS: OnceLock<usize> = OnceLock::new();
+    *PROCESSORS.get_or_init(|| thread::available_parallelism().map_or(1, usize::from))
+}
+
 /// Does `pieces` pieces of work on as many threads as can be busy; this thread begins with `one`.
 fn share<A, I: Iterator + Send, R: Send>(
     pieces: usize,
@@ -45,7 +51,7 @@ fn share<A, I: Iterator + Send, R: Send>(
     items: I,
     work: impl Fn(I::Item) -> R + Sync,
 ) -> (A, Vec<R>) {
-    let threads = thread::available_parallelism().map_or(1, usize::from).min(pieces);
+    let threads = processors().min(pieces);
     let queue = Mutex::new(items.enumerate());
     let done = Mutex::new(Vec::new());
     let worker = || {
