@@ -98,10 +98,16 @@ impl<'a> Line<'a> {
             .collect()
     }
 
-    /// A finger for every note of every sound, or why there is none.
+    /// A finger for every note of every sound, or why there is none. What is played over one
+    /// chord is a figure.
     pub(super) fn solve(&self, size: HandSize) -> Result<Vec<Vec<u8>>, FingeringError> {
         let settings = Settings { size, ..Settings::default() };
-        fingering::fingers(self.hand, &self.struck(), settings).map(|solved| solved.fingers)
+        let starts: Vec<bool> = (0..self.sounds.len())
+            .map(|index| index == 0 || self.sounds[index].chord != self.sounds[index - 1].chord)
+            .collect();
+        let struck = self.struck();
+        fingering::fingers_of_figures(self.hand, &struck, &starts, settings)
+            .map(|solved| solved.fingers)
     }
 
     /// A finger for every note of every sound, and whether its digit is printed.
@@ -115,18 +121,28 @@ impl<'a> Line<'a> {
             let none = |pitches: &Vec<Pitch>| vec![Finger::default(); pitches.len()];
             return self.pitches.iter().map(none).collect();
         };
-        let marks = match choices.fingering {
-            // All of them, of which the first bars are kept.
-            FingeringMarks::FirstBars => FingeringMarks::All,
-            marks => marks,
-        };
-        let shown = fingering::shown(marks, self.hand, &self.struck(), &solved);
-        let both = solved.iter().zip(&shown);
-        both.map(|(numbers, shown)| {
-            let notes = numbers.iter().zip(shown);
-            notes.map(|(number, shown)| Finger { number: Some(*number), shown: *shown }).collect()
-        })
-        .collect()
+        let shows_all = choices.fingering != FingeringMarks::Changes;
+        let mut all = Vec::with_capacity(self.sounds.len());
+        let mut before: &[Vec<u8>] = &[];
+        let mut first = 0;
+        for own in self.sounds.chunk_by(|a, b| a.chord == b.chord) {
+            let range = first..first + own.len();
+            let numbers = &solved[range.clone()];
+            let given = own.iter().any(|sound| sound.fixed.iter().any(Option::is_some));
+            // A chord whose notes are grabbed at once has the fingers of those notes one by one.
+            let is_same = numbers.iter().flatten().eq(before.iter().flatten());
+            let is_new = shows_all || given || !is_same;
+            for index in range.clone() {
+                // A chord struck again over its own harmony needs its digits once.
+                let again = index > first && self.pitches[index] == self.pitches[index - 1];
+                let shown = is_new && (shows_all || !again);
+                let finger = |number: &u8| Finger { number: Some(*number), shown };
+                all.push(solved[index].iter().map(finger).collect());
+            }
+            before = numbers;
+            first = range.end;
+        }
+        all
     }
 }
 

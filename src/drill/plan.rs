@@ -244,9 +244,11 @@ fn strokes(
                     let at = barline + at;
                     let sounding = own.clone().rfind(|chord| chords[*chord].start <= at);
                     let sounding = sounding.unwrap_or(own.start);
-                    let next = sounding + usize::from(*brings_next);
-                    let chord = if next < chords.len() { next } else { sounding };
-                    struck.push(Struck { at, length: *length, chord, is_short: false });
+                    let chord = sounding + usize::from(*brings_next);
+                    // At the very end there is no chord to bring early.
+                    if chord < chords.len() {
+                        struck.push(Struck { at, length: *length, chord, is_short: false });
+                    }
                 }
             }
             struck

@@ -4,8 +4,8 @@ use super::line::Line;
 use super::plan::{Plan, Played};
 use super::register::{self, Register};
 use super::{Choices, Template};
-use crate::score::{Bar, Clef, Hand, Harmony, Score, Staff, count};
-use crate::theory::{Key, SeventhChord};
+use crate::score::{Bar, Clef, Hand, Harmony, LeftOut, Score, Staff, count};
+use crate::theory::{Interval, Key, SeventhChord};
 
 /// Plays `template` on the tonic of `key`, in the template's own mode.
 pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
@@ -57,7 +57,10 @@ pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
         harmonies: harmonies.collect(),
         bars,
         counts,
-        low_chords: low_chords.into_iter().map(|index| chord(key, &plan.chords[index])).collect(),
+        low_chords: low_chords
+            .into_iter()
+            .map(|(index, left_out)| (chord(key, &plan.chords[index]), left_out))
+            .collect(),
         wide_chords,
     };
     choices.applied_to(score, template)
@@ -68,22 +71,46 @@ fn chord(key: Key, played: &Played) -> SeventhChord {
     SeventhChord { root: key.tonic().up(played.plan.root), quality: played.plan.quality }
 }
 
-/// Takes notes out of left-hand chords that would sound thick so low, until what remains is
-/// clear: the lower inner notes first, never the outer two. Gives the chords that yielded, each
-/// once.
-fn thin_out(plan: &mut Plan, register: Register) -> Vec<usize> {
-    let mut yielded: Vec<usize> = Vec::new();
+/// Takes a note out of left-hand chords that would sound thick so low, if what remains is clear:
+/// the fifth, a ninth or thirteenth, or else the third; never root or seventh, which tell the
+/// chord and its inversion, and never an outer note. Gives the chords that yielded, each once.
+fn thin_out(plan: &mut Plan, register: Register) -> Vec<(usize, LeftOut)> {
+    let mut yielded: Vec<(usize, LeftOut)> = Vec::new();
     for sound in &mut plan.left {
-        let before = sound.intervals.len();
-        while sound.intervals.len() > 2 && register::undercut(register.left, sound) > 0 {
-            sound.remove(1);
+        if register::undercut(register.left, sound) == 0 {
+            continue;
         }
-        let is_new = |index: &usize| plan.chords[*index].plan != plan.chords[sound.chord].plan;
-        if sound.intervals.len() < before && yielded.iter().all(is_new) {
-            yielded.push(sound.chord);
+        let played = &plan.chords[sound.chord];
+        let inner = 1..sound.intervals.len().saturating_sub(1);
+        let mut places: Vec<(LeftOut, usize)> = inner
+            .filter_map(|place| Some((left_out(played, sound.intervals[place])?, place)))
+            .collect();
+        places.sort_unstable();
+        let clear = places.into_iter().find_map(|(left_out, place)| {
+            let mut thinner = sound.clone();
+            thinner.remove(place);
+            (register::undercut(register.left, &thinner) == 0).then_some((left_out, thinner))
+        });
+        let Some((left_out, thinner)) = clear else { continue };
+        *sound = thinner;
+        let is_new = |(index, _): &(usize, LeftOut)| {
+            plan.chords[*index].plan != plan.chords[sound.chord].plan
+        };
+        if yielded.iter().all(is_new) {
+            yielded.push((sound.chord, left_out));
         }
     }
     yielded
+}
+
+/// What a note is to its chord, if the chord may do without it.
+fn left_out(played: &Played, interval: Interval) -> Option<LeftOut> {
+    match interval.plus(played.plan.root.down()).steps.rem_euclid(7) {
+        4 => Some(LeftOut::Fifth),
+        1 | 3 | 5 => Some(LeftOut::Colour),
+        2 => Some(LeftOut::Third),
+        _ => None,
+    }
 }
 
 #[cfg(test)]
@@ -91,7 +118,7 @@ mod tests {
     use super::*;
     use crate::drill::library;
     use crate::recipe::FingeringMarks;
-    use crate::theory::{Interval, NoteName, Pitch};
+    use crate::theory::{NoteName, Pitch};
 
     /// The transposing law: a drill in any key is the drill in C moved, letter for letter. The
     /// hands may lie in other octaves, and low chords be thinner.

@@ -1,7 +1,7 @@
 //! Which octave: where a key's drill lies best on the keyboard and on the staves.
 
 use super::plan::{Plan, Sound};
-use crate::score::{Clef, Metre, Ticks};
+use crate::score::{Clef, Metre, QUARTER, Ticks};
 use crate::theory::{Key, Pitch};
 
 /// Where the hands lie: the tonic that each counts its intervals from.
@@ -113,6 +113,19 @@ pub(super) struct Pitched {
     highest: Pitch,
 }
 
+impl Pitched {
+    /// Whether it has the outer notes of another.
+    fn sounds_like(&self, other: &Self) -> bool {
+        (self.lowest, self.highest) == (other.lowest, other.highest)
+    }
+}
+
+/// Whether two neighbouring sounds are short enough to share a beam, and follow without a rest.
+fn is_beamed(pair: &[Pitched]) -> bool {
+    let is_short = |sound: &Pitched| sound.end - sound.at <= QUARTER / 2;
+    pair.iter().all(is_short) && pair[0].end == pair[1].at
+}
+
 /// The pitches of each sound from a tonic.
 fn pitched(tonic: Pitch, line: &[Sound]) -> Vec<Pitched> {
     line.iter()
@@ -166,6 +179,10 @@ const COST_TOO_FAR: f64 = 400.0;
 const COST_CHANGE_AT_BARLINE: f64 = 10.0;
 /// A change of clef inside a bar.
 const COST_CHANGE_IN_BAR: f64 = 12.0;
+/// A change of clef inside a group of notes that the eye takes in as one.
+const COST_CHANGE_IN_GROUP: f64 = 40.0;
+/// A change of clef between two strokes of one chord, or before the last of all.
+const COST_CHANGE_FOR_NOTHING: f64 = 60.0;
 /// A line that lies in the other hand's clef from the beginning: dearer than a few ledger
 /// lines, cheaper than going to and fro between clefs.
 const COST_UNUSUAL_OPENING: f64 = 19.0;
@@ -208,10 +225,17 @@ fn cheapest_from(opening: Clef, metre: Metre, line: &[Pitched], reading: &[[f64;
     let mut costs = CLEFS.map(|clef| if clef == opening { 0.0 } else { f64::INFINITY });
     let mut came_from: Vec<[usize; 2]> = Vec::with_capacity(line.len());
     for (index, (sound, reading)) in line.iter().zip(reading).enumerate() {
+        let in_bar = sound.at.rem_euclid(metre.bar());
         let change = match index {
             0 => f64::INFINITY,
-            _ if sound.at % metre.bar() == 0 => COST_CHANGE_AT_BARLINE,
-            _ => COST_CHANGE_IN_BAR,
+            _ if index + 1 == line.len() || sound.sounds_like(&line[index - 1]) => {
+                COST_CHANGE_FOR_NOTHING
+            }
+            _ if in_bar == 0 => COST_CHANGE_AT_BARLINE,
+            _ if in_bar == metre.group_of(in_bar).0 || !is_beamed(&line[index - 1..=index]) => {
+                COST_CHANGE_IN_BAR
+            }
+            _ => COST_CHANGE_IN_GROUP,
         };
         let from = [0, 1].map(|now: usize| {
             // Of two equal plans the later change: up to it the hand reads the clef it knows.

@@ -6,7 +6,7 @@ use super::harmony::Degree;
 use super::judge;
 use super::voicing::Voicing;
 use crate::recipe::Feel;
-use crate::score::{Metre, Ticks};
+use crate::score::{Metre, QUARTER, Ticks};
 use crate::theory::Mode;
 use crate::toml_source::SourceError;
 
@@ -77,6 +77,22 @@ impl Template {
     /// Reads and judges a template; errors name everything that is wrong with it, line by line.
     pub fn judge(text: &str, origin: &str) -> Result<Self, Vec<SourceError>> {
         judge::judge(text, origin)
+    }
+
+    /// Whether any hand plays eighths, which swing or do not.
+    pub fn has_eighths(&self) -> bool {
+        const EIGHTH: Ticks = QUARTER / 2;
+        self.passages.iter().any(|passage| {
+            let mut steps = passage.figures.iter().flat_map(|figure| &figure.steps);
+            let comps = match &passage.comping {
+                Comping::OnBeat | Comping::Silent => passage.entry != Entry::Held,
+                Comping::Push => true,
+                Comping::Strokes(bars) => {
+                    bars.iter().flatten().any(|stroke| stroke.at % QUARTER == EIGHTH)
+                }
+            };
+            comps || steps.any(|step| step.length == EIGHTH)
+        })
     }
 
     /// The length of the whole drill.

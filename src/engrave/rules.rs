@@ -183,7 +183,7 @@ pub const ROW_CLEARANCE: Sp = 0.6;
 pub const COUNT_CLEARANCE: Sp = 0.8;
 /// White between numerals and what stands above them, so that a stack of digits does not run
 /// on into them (common, 1.0 between bands).
-pub const NUMERAL_CLEARANCE: Sp = 0.95;
+pub const NUMERAL_CLEARANCE: Sp = 1.3;
 /// White between symbols and the ink below them, so that none is read in one stack with a digit
 /// (common, 1.0 between bands).
 pub const SYMBOL_CLEARANCE: Sp = 0.9;
@@ -201,9 +201,9 @@ pub const SYMBOL_SIZE: Sp = 2.75;
 pub const SYMBOL_SMALL: f64 = 0.72;
 /// Em of the two figures of an inversion, in ems of the numeral (ours: two of them stand as
 /// high as a raised seven).
-pub const FIGURE_SIZE: f64 = 0.55;
+pub const FIGURE_SIZE: f64 = 0.62;
 /// Baselines of the lower and the upper figure, in ems of the numeral (ours).
-pub const FIGURE_BASELINES: [f64; 2] = [-0.05, 0.36];
+pub const FIGURE_BASELINES: [f64; 2] = [-0.09, 0.36];
 /// Rise of a raised part, in ems of the symbol (common, 0.35 to 0.4).
 pub const SYMBOL_RAISE: f64 = 0.24;
 /// Lowest baseline of chord symbols above the middle line of the upper staff (common).

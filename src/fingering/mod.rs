@@ -9,7 +9,6 @@ mod position;
 mod reach;
 mod rules;
 mod sequence;
-mod shown;
 mod solve;
 mod ways;
 
@@ -17,5 +16,4 @@ pub use hand::{HandSize, Measure};
 pub use line::{FingeringError, Struck};
 pub use position::one_position;
 pub use reach::{Reach, reach};
-pub use shown::shown;
-pub use solve::{Fingering, Settings, fingers};
+pub use solve::{Fingering, Settings, fingers, fingers_of_figures};

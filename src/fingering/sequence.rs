@@ -30,6 +30,32 @@ pub(super) fn write_figures(rules: &Rules, moments: &[Moment], fingers: &mut [u8
     repeats
 }
 
+/// Writes the fingers of figures that are known, counted from 0; `starts` says of each struck
+/// note or chord of the line whether one begins there. Says of each moment whether the hand
+/// moves to it.
+pub(super) fn write_given_figures(
+    rules: &Rules,
+    moments: &[Moment],
+    starts: &[bool],
+    fingers: &mut [u8],
+) -> Vec<bool> {
+    let begins = |moment: &Moment| starts.get(moment.index).copied().unwrap_or(false);
+    let mut moves = vec![false; moments.len()];
+    let mut from = 0;
+    while from < moments.len() {
+        let rest = &moments[from + 1..];
+        let end = rest.iter().position(begins).map_or(moments.len(), |next| from + 1 + next);
+        let stretch = Stretch { rules, moments: &moments[..end], start: from };
+        let is_single = moments[from..end].iter().all(|moment| moment.alone().is_some());
+        if is_single && stretch.fits(from, end) {
+            stretch.write(from, end, fingers);
+        }
+        moves[from] = from > 0;
+        from = end;
+    }
+    moves
+}
+
 /// Where the single notes without rests that begin at `from` end.
 fn stretch_end(moments: &[Moment], from: usize) -> usize {
     let goes_on =

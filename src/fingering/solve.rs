@@ -6,7 +6,7 @@ use super::hand::{HandSize, Measure};
 use super::line::{FingeringError, Moment, NONE, Struck, moments};
 use super::passage::write_runs;
 use super::rules::{Cost, Key, Rules};
-use super::sequence::write_figures;
+use super::sequence::{write_figures, write_given_figures};
 use super::ways::{WAYS, Way, beyond, ways};
 use crate::score::Hand;
 
@@ -43,9 +43,34 @@ pub fn fingers(
     line: &[Struck<'_>],
     settings: Settings,
 ) -> Result<Fingering, FingeringError> {
+    solved(hand, line, None, settings)
+}
+
+/// As [`fingers`], where the figures that the line is made of are known: `starts` says of each
+/// struck note or chord whether a figure begins with it. The hand moves to where a figure
+/// begins, and one that lies in a position takes the fingers of that position.
+///
+/// # Errors
+///
+/// See [`FingeringError`]: its index names the note or chord at fault.
+pub fn fingers_of_figures(
+    hand: Hand,
+    line: &[Struck<'_>],
+    starts: &[bool],
+    settings: Settings,
+) -> Result<Fingering, FingeringError> {
+    solved(hand, line, Some(starts), settings)
+}
+
+fn solved(
+    hand: Hand,
+    line: &[Struck<'_>],
+    starts: Option<&[bool]>,
+    settings: Settings,
+) -> Result<Fingering, FingeringError> {
     let moments = moments(hand, line)?;
     let rules = Rules::of(settings.size, settings.measure);
-    let ways = solve(rules, &moments)?;
+    let ways = solve(rules, &moments, starts)?;
     let mut fingering = Fingering { fingers: Vec::with_capacity(line.len()), beyond: Vec::new() };
     let mut at = 0;
     let mut last = None;
@@ -76,10 +101,17 @@ pub(super) type Table = [[Cost; WAYS]; WAYS];
 type Backward = [[u8; WAYS]; WAYS];
 
 /// The least costly way of every moment.
-fn solve(rules: &Rules, moments: &[Moment]) -> Result<Vec<Way>, FingeringError> {
+fn solve(
+    rules: &Rules,
+    moments: &[Moment],
+    starts: Option<&[bool]>,
+) -> Result<Vec<Way>, FingeringError> {
     let Some(first) = moments.first() else { return Ok(Vec::new()) };
     let mut wanted = vec![NONE; moments.len()];
-    let repeats = write_figures(rules, moments, &mut wanted);
+    let repeats = match starts {
+        Some(starts) => write_given_figures(rules, moments, starts, &mut wanted),
+        None => write_figures(rules, moments, &mut wanted),
+    };
     write_runs(moments, &repeats, &mut wanted);
     let in_place = in_place(rules.size, moments, &repeats);
     let mut backward: Vec<Backward> = Vec::with_capacity(moments.len());

@@ -33,7 +33,11 @@ pub(super) fn lay_out(plan: &Plan<'_>, index: usize, mode: Mode) -> Page {
     let first = keys[0];
     for degree in 1..=7 {
         if let Some(chord) = chord(mode, first, degree) {
-            let parts = Numeral::new(degree, chord.quality).parts(plan.recipe.symbols);
+            let parts = Numeral {
+                alter: scale(mode, first).alteration(degree),
+                ..Numeral::new(degree, chord.quality)
+            }
+            .parts(plan.recipe.symbols);
             let setting = rows::set(&parts, Role::Numeral, 1.0, TextFace::Regular);
             let mut phrase = Phrase::default();
             phrase.setting(&setting, sizes.body + 1.0);
@@ -57,7 +61,11 @@ pub(super) fn lay_out(plan: &Plan<'_>, index: usize, mode: Mode) -> Page {
 
 /// The chord on a degree of a key in a mode.
 fn chord(mode: Mode, key: Key, degree: i32) -> Option<SeventhChord> {
-    SeventhChord::diatonic(Scale { tonic: key.tonic(), mode }, degree)
+    SeventhChord::diatonic(scale(mode, key), degree)
+}
+
+fn scale(mode: Mode, key: Key) -> Scale {
+    Scale { tonic: key.tonic(), mode }
 }
 
 /// The left end of a degree's column.

@@ -12,7 +12,7 @@ use super::header::{leading, lines};
 use super::paper::MM;
 use super::phrase::{Phrase, Style};
 use crate::text::{self, TextFace};
-use crate::theory::Key;
+use crate::theory::{Key, Mode};
 
 /// From one line to the next, in ems: on an upright page, and on a wide one, whose two columns
 /// need fewer lines.
@@ -322,7 +322,15 @@ fn table_head(board: &mut Board, plan: &Plan<'_>, y: f64) {
     let bold = Style::new(TextFace::Semibold, plan.page.sizes.body);
     board.to(column(board, plan, None), y, Phrase::of("Page", note));
     for (index, key) in plan.recipe.keys.iter().enumerate() {
-        board.to(column(board, plan, Some(index)), y, Phrase::of(&key.tonic().to_string(), bold));
+        let right = column(board, plan, Some(index));
+        board.to(right, y, Phrase::of(&key.tonic().to_string(), bold));
+        // Where some drills are in minor, that key may have another name.
+        let minor = key.in_mode(Mode::NaturalMinor).tonic();
+        let is_minor = plan.parts.iter().any(|part| part.drill.mode.is_minor());
+        if is_minor && minor != key.tonic() {
+            let above = y + 1.15 * bold.size;
+            board.to(right, above, Phrase::of(&format!("{minor} minor"), note));
+        }
     }
     board.rule(board.live.x0, board.live.x1, y - HEAD_RULE * size(plan), 2.0 * RULE, Ink::Black);
 }

@@ -193,7 +193,7 @@ fn legend(counts: &[Count], size: f64, space: f64) -> Vec<Phrase> {
         (right(Stroke::Pushed), pushed(1.0), "right hand early, held over"),
         (left(Stroke::Struck), wedge(-1.0), "left hand strikes"),
         (left(Stroke::Pushed), pushed(-1.0), "left hand early, held over"),
-        (counts.iter().any(Count::is_only_held), Phrase::of("(2)", style), "held, not struck"),
+        (counts.iter().any(Count::is_only_held), Phrase::of("(2)", style), "counted, not struck"),
     ];
     let occurring = rows.into_iter().filter(|(occurs, ..)| *occurs);
     occurring

@@ -12,6 +12,7 @@ use super::phrase::{Phrase, Style};
 use super::ring::Ring;
 use super::tempo;
 use crate::recipe::Form;
+use crate::recipe::Hands;
 use crate::score::Score;
 use crate::text::{self, TextFace};
 use crate::theory::Key;
@@ -53,7 +54,10 @@ impl Header {
         let (field, title) = plan.sheet_title(part);
         let title = fit(field, &title, style, sizes.header, names, MOST_TITLE)?;
         let style = Style::new(TextFace::Italic, sizes.body);
-        let advice = part.drill.listen.as_deref().map(|words| {
+        // What to listen for is told of both hands.
+        let listen = part.drill.listen.as_deref();
+        let listen = listen.filter(|_| plan.recipe.hands == Hands::Together);
+        let advice = listen.map(|words| {
             let least = plan.page.sizes.body;
             paragraph("the drill's `listen`", words, style, least, advice_column, MOST_ADVICE)
         });
@@ -99,7 +103,8 @@ impl Header {
         // The ring and the tempo mark end together where the words leave it to them.
         let tempo = y.min(top - 2.0 * radius);
         let [names, _] = columns(plan);
-        let mark = |size| tempo::mark(score.feel, plan.recipe.tempo, size);
+        let feel = part.drill.has_eighths().then_some(score.feel);
+        let mark = |size| tempo::mark(feel, plan.recipe.tempo, size);
         board.from(live.x0, tempo, largest(mark, sizes.tempo, plan.page.sizes.tempo, names));
         let middle = live.x0 + names + COLUMN_GAP;
         if let Some(advice) = &self.advice {

@@ -21,7 +21,7 @@ const STEPS: [(&str, &str); 7] = [
     ),
     (
         "One hand",
-        "Left hand alone: every chord slowly, all four notes sounding as one. Then right hand \
+        "Left hand alone: every chord slowly, all its notes sounding as one. Then right hand \
          alone, evenly, with the fingers that are printed; where none are, those of the chord \
          before.",
     ),
@@ -73,7 +73,7 @@ const CAUTIONS: [(&str, &str); 4] = [
     ),
     (
         "Wide chords",
-        "If a chord is wider than your hand, do not stretch for it: leave out its fifth, or roll \
+        "If a chord is wider than your hand, do not stretch for it: leave out an inner note, or roll \
          it from the bottom. Small hands play this music well.",
     ),
     (

@@ -45,6 +45,8 @@ pub(super) fn lay_out(plan: &Plan<'_>, page: usize) -> Page {
         (live.width(), 1.0)
     };
     for (title, share) in COLUMNS {
+        // In a course a key alone does not say what was played.
+        let title = if title == "Key" && plan.recipe.is_course() { "Page" } else { title };
         board.from(x, y, Phrase::of(title, head));
         x += upright * growth * share / whole;
     }

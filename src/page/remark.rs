@@ -4,7 +4,7 @@ use super::board::Board;
 use super::book::Plan;
 use super::phrase::{Phrase, Style};
 use crate::engrave::{Role, rows};
-use crate::score::Score;
+use crate::score::{LeftOut, Score};
 use crate::text::TextFace;
 use crate::theory::{SeventhChord, chord_symbol};
 
@@ -36,15 +36,24 @@ fn remarks(plan: &Plan<'_>, score: &Score, size: f64) -> Option<Phrase> {
     }
     let style = Style::new(TextFace::Italic, size);
     let mut phrase = Phrase::default();
-    if !score.low_chords.is_empty() {
-        let one = name(&mut phrase, plan, &score.low_chords, style);
+    for left_out in [LeftOut::Third, LeftOut::Fifth, LeftOut::Colour] {
+        let own = score.low_chords.iter().filter(|(_, other)| *other == left_out);
+        let own: Vec<SeventhChord> = own.map(|(chord, _)| *chord).collect();
+        if own.is_empty() {
+            continue;
+        }
+        if phrase.width() > 0.0 {
+            phrase.space(size / 2.0);
+        }
+        phrase.words("Where ", style);
+        let one = name(&mut phrase, plan, &own, style);
         let lie = if one { "lies" } else { "lie" };
-        phrase
-            .words(&format!(" {lie} low and would sound thick: inner notes are left out."), style);
+        let words = format!(" {lie} low, the left hand leaves out the {}.", left_out.words());
+        phrase.words(&words, style);
     }
     if !score.wide_chords.is_empty() {
-        if !score.low_chords.is_empty() {
-            phrase.space(size);
+        if phrase.width() > 0.0 {
+            phrase.space(size / 2.0);
         }
         let one = name(&mut phrase, plan, &score.wide_chords, style);
         let words = if one {

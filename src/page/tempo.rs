@@ -24,21 +24,22 @@ const SWUNG_PAIR: [Sign; 5] = [
     Sign::TextTupletBracketEndLongStem,
 ];
 
-/// The tempo mark: feel, quarters a minute and, for swing, how a pair of eighths is played.
-pub(super) fn mark(feel: Feel, tempo: u16, size: f64) -> Phrase {
+/// The tempo mark: feel, where there are eighths to play so, quarters a minute and, for swing, how a pair of eighths is played.
+pub(super) fn mark(feel: Option<Feel>, tempo: u16, size: f64) -> Phrase {
     let bold = Style::new(TextFace::Bold, size);
     let em = NOTE_EM * size;
-    let mut phrase = Phrase::of(
-        match feel {
+    let mut phrase = Phrase::default();
+    if let Some(feel) = feel {
+        let words = match feel {
             Feel::Swing => "Swing",
             Feel::Even => "Even eighths",
-        },
-        bold,
-    );
-    phrase.space(size);
+        };
+        phrase.words(words, bold);
+        phrase.space(size);
+    }
     phrase.signs(&[Sign::MetNoteQuarterUp], em);
     phrase.words(&format!(" = {tempo}"), bold);
-    if feel == Feel::Swing {
+    if feel == Some(Feel::Swing) {
         phrase.space(1.6 * size);
         phrase.signs(&EVEN_PAIR, em);
         phrase.words(" = ", bold);

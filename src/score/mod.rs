@@ -8,5 +8,5 @@ mod rhythm;
 
 pub use counts::{Count, Stroke, Syllable, count};
 pub use metre::{Metre, QUARTER, Ticks};
-pub use model::{Bar, Clef, Event, Hand, Harmony, Note, NoteValue, Score, Staff};
+pub use model::{Bar, Clef, Event, Hand, Harmony, LeftOut, Note, NoteValue, Score, Staff};
 pub use rhythm::{Span, can_be_written, spell_rests, spell_sound};

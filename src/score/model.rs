@@ -21,11 +21,32 @@ pub struct Score {
     pub harmonies: Vec<Harmony>,
     /// The counts, in order.
     pub counts: Vec<Count>,
-    /// Chords from which the left hand leaves out inner notes, each once: they lie too low to
-    /// be clear in full.
-    pub low_chords: Vec<SeventhChord>,
+    /// Chords from which the left hand leaves out a note, each once with what it is: somewhere
+    /// they lie too low to be clear in full.
+    pub low_chords: Vec<(SeventhChord, LeftOut)>,
     /// Chords of either hand that are wider than is comfortable for it, each once.
     pub wide_chords: Vec<SeventhChord>,
+}
+
+/// A note that a low chord does without; those it misses least stand first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[expect(missing_docs, reason = "the notes of a chord name themselves")]
+pub enum LeftOut {
+    Fifth,
+    /// A ninth or thirteenth.
+    Colour,
+    Third,
+}
+
+impl LeftOut {
+    /// Its name on a sheet.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Fifth => "fifth",
+            Self::Colour => "ninth or thirteenth",
+            Self::Third => "third",
+        }
+    }
 }
 
 /// A chord of the drill.
