@@ -71,27 +71,28 @@ fn chord(key: Key, played: &Played) -> SeventhChord {
     SeventhChord { root: key.tonic().up(played.plan.root), quality: played.plan.quality }
 }
 
-/// Takes a note out of left-hand chords that would sound thick so low, if what remains is clear:
+/// Takes a note out of left-hand chords that would sound thick so low, if what remains is clearer:
 /// the fifth, a ninth or thirteenth, or else the third; never root or seventh, which tell the
 /// chord and its inversion, and never an outer note. Gives the chords that yielded, each once.
 fn thin_out(plan: &mut Plan, register: Register) -> Vec<(usize, LeftOut)> {
     let mut yielded: Vec<(usize, LeftOut)> = Vec::new();
     for sound in &mut plan.left {
-        if register::undercut(register.left, sound) == 0 {
+        let undercut = register::undercut(register.left, sound);
+        if undercut == 0 {
             continue;
         }
         let played = &plan.chords[sound.chord];
         let inner = 1..sound.intervals.len().saturating_sub(1);
-        let mut places: Vec<(LeftOut, usize)> = inner
-            .filter_map(|place| Some((left_out(played, sound.intervals[place])?, place)))
-            .collect();
-        places.sort_unstable();
-        let clear = places.into_iter().find_map(|(left_out, place)| {
+        let thinner = inner.filter_map(|place| {
+            let left_out = left_out(played, sound.intervals[place])?;
             let mut thinner = sound.clone();
             thinner.remove(place);
-            (register::undercut(register.left, &thinner) == 0).then_some((left_out, thinner))
+            Some((register::undercut(register.left, &thinner), left_out, thinner))
         });
-        let Some((left_out, thinner)) = clear else { continue };
+        let clearest = thinner.min_by_key(|(undercut, left_out, _)| (*undercut, *left_out));
+        let Some((_, left_out, thinner)) = clearest.filter(|(left, ..)| *left < undercut) else {
+            continue;
+        };
         *sound = thinner;
         let is_new = |(index, _): &(usize, LeftOut)| {
             plan.chords[*index].plan != plan.chords[sound.chord].plan

@@ -397,7 +397,9 @@ impl<'a> Draft<'a> {
     /// The numerals on one baseline below everything of the lower staff.
     fn place_numerals(&mut self) -> Vec<Mark> {
         let settings = self.harmonic_row(|column| column.numeral.as_ref());
-        let bottom = self.staves[1].skyline.bottom(self.first_note(), self.width).unwrap_or(-2.0);
+        // Fingers may stand left of the first chord's stem.
+        let left = self.first_note() - rows::finger_size().0 - rules::FINGER_TO_STEM - rules::STEM;
+        let bottom = self.staves[1].skyline.bottom(left, self.width).unwrap_or(-2.0);
         let highest = settings.iter().map(|(_, setting)| setting.bounds().y1).fold(0.0, Sp::max);
         row_at(
             settings,

@@ -329,7 +329,7 @@ fn table_head(board: &mut Board, plan: &Plan<'_>, y: f64) {
         let is_minor = plan.parts.iter().any(|part| part.drill.mode.is_minor());
         if is_minor && minor != key.tonic() {
             let above = y + 1.15 * bold.size;
-            board.to(right, above, Phrase::of(&format!("{minor} minor"), note));
+            board.to(right, above, Phrase::of(&format!("({minor})"), note));
         }
     }
     board.rule(board.live.x0, board.live.x1, y - HEAD_RULE * size(plan), 2.0 * RULE, Ink::Black);
