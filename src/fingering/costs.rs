@@ -5,15 +5,11 @@ use super::rules::{
     CHORD_MOVE, Cost, FINGERS, Joint, Key, Move, NOTE_AND_CHORD_MOVE, REPEATED, Rules,
     THREE_FOUR_FIVE, THUMB_ON_BLACK, WEAK_FINGER, WHITE_NEIGHBOUR,
 };
-use super::solve::{Table, least};
+use super::solve::least;
 use super::ways::{WAYS, Way, beyond, ways};
 
 /// No way at all.
 pub(super) const NEVER: Cost = 1 << 24;
-/// Ours: each note that leaves the handbook's fingers for a scale or an arpeggio, or those of a
-/// figure's position. It outweighs what the rules have against a handbook's finger, and yields
-/// to what a hand cannot do.
-const UNWANTED: Cost = 60;
 /// Ours: a chord that leaves the fingers of the chord before it.
 const NEW_SHAPE: Cost = 1;
 
@@ -22,6 +18,8 @@ pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, wanted: u8) -> [
     let moment = &moments[at];
     let mut costs = [NEVER; WAYS];
     let white = white_neighbours(moments, at);
+    // The teacher's own finger is stronger than the handbook's.
+    let is_wanted = wanted != NONE && [NONE, wanted].contains(&moment.fixed[0]);
     for (cost, way) in costs.iter_mut().zip(ways(moment.count)) {
         let given = |(finger, fixed): (&u8, &u8)| *fixed == NONE || finger == fixed;
         if !way.iter().zip(&moment.fixed).take(moment.count).all(given) {
@@ -30,8 +28,8 @@ pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, wanted: u8) -> [
         *cost = fingers_cost(rules, moment, way, white);
         if moment.count > 1 {
             *cost += chord_cost(rules, moment, way);
-        } else if wanted != NONE && wanted != way[0] {
-            *cost += UNWANTED;
+        } else if is_wanted && wanted != way[0] {
+            *cost = NEVER;
         }
     }
     costs
@@ -82,38 +80,49 @@ fn chord_cost(rules: &Rules, moment: &Moment, way: &Way) -> Cost {
     cost + Rules::impossible(beyond(rules.size, moment.keys(), way))
 }
 
-/// What each way of the moment costs after each way of the moment before it.
-///
-/// `new_figure` where the moment begins to repeat a figure on another degree, `in_place` where
-/// the figure lies in one position.
-pub(super) fn moves(
-    rules: &Rules,
-    [before, now]: [&Moment; 2],
-    new_figure: bool,
-    in_place: bool,
-) -> Table {
-    let mut table = [[NEVER; WAYS]; WAYS];
-    let single = before.single().zip(now.single());
-    let note = single.map(|(from, to)| {
-        let joint = Joint { rest: now.rest, new_figure, in_place };
-        (from, to, Move::new(rules, before.keys[from], now.keys[to], joint))
-    });
-    let chord = if note.is_none() { Some(ChordMove::new(rules, before, now)) } else { None };
-    for (row, there) in table.iter_mut().zip(ways(now.count)) {
-        for (cost, here) in row.iter_mut().zip(ways(before.count)) {
-            if now.count > 1 && !keeps_held(now, here, there) {
-                continue;
+/// What a way of a moment costs after a way of the moment before it.
+pub(super) struct Moves<'a> {
+    now: &'a Moment,
+    /// Between single notes, the places of their keys; between others, a move of chords.
+    kind: MoveKind<'a>,
+}
+
+enum MoveKind<'a> {
+    Note(usize, usize, Move<'a>),
+    Chord(Box<ChordMove<'a>>),
+}
+
+impl<'a> Moves<'a> {
+    /// `new_figure` where the moment begins to repeat a figure on another degree, `in_place`
+    /// where the figure lies in one position.
+    pub(super) fn new(
+        rules: &'a Rules,
+        [before, now]: [&'a Moment; 2],
+        new_figure: bool,
+        in_place: bool,
+    ) -> Self {
+        let kind = match before.single().zip(now.single()) {
+            Some((from, to)) => {
+                let joint = Joint { rest: now.rest, new_figure, in_place };
+                let step = Move::new(rules, before.keys[from], now.keys[to], joint);
+                MoveKind::Note(from, to, step)
             }
-            *cost = match (&note, &chord) {
-                (Some((from, to, step)), _) => {
-                    step.cost(usize::from(here[*from]), usize::from(there[*to]))
-                }
-                (None, Some(chord)) => chord.cost(here, there),
-                (None, None) => NEVER,
-            };
+            None => MoveKind::Chord(Box::new(ChordMove::new(rules, before, now))),
+        };
+        Self { now, kind }
+    }
+
+    pub(super) fn cost(&self, here: &Way, there: &Way) -> Cost {
+        if self.now.count > 1 && !keeps_held(self.now, here, there) {
+            return NEVER;
+        }
+        match &self.kind {
+            MoveKind::Note(from, to, step) => {
+                step.cost(usize::from(here[*from]), usize::from(there[*to]))
+            }
+            MoveKind::Chord(chord) => chord.cost(here, there),
         }
     }
-    table
 }
 
 /// Whether every held key keeps its finger.

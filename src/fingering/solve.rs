@@ -1,6 +1,6 @@
 //! The choice of fingers for a whole line: a dynamic programme over its moments.
 
-use super::costs::{NEVER, Triple, moves, own};
+use super::costs::{Moves, NEVER, Triple, own};
 use super::figure::in_place;
 use super::hand::{HandSize, Measure};
 use super::line::{FingeringError, Moment, NONE, Struck, moments};
@@ -124,18 +124,24 @@ fn solve(
     for at in 1..moments.len() {
         let own = own(rules, moments, at, wanted[at]);
         let [before, now] = [&moments[at - 1], &moments[at]];
-        let moves = moves(rules, [before, now], repeats[at], in_place[at]);
+        let moves = Moves::new(rules, [before, now], repeats[at], in_place[at]);
         let triple = Triple::new(rules, moments, at);
         let mut next: Table = [[NEVER; WAYS]; WAYS];
         let mut back: Backward = [[0; WAYS]; WAYS];
-        for here in 0..ways(before.count).len() {
+        for (here, here_way) in ways(before.count).iter().enumerate() {
+            if so_far[here].iter().all(|cost| *cost >= NEVER) {
+                continue;
+            }
             let alike = if triple.is_none() { least(so_far[here].iter().copied()) } else { (0, 0) };
-            for there in 0..ways(now.count).len() {
+            for (there, there_way) in ways(now.count).iter().enumerate() {
+                if own[there] >= NEVER {
+                    continue;
+                }
                 let (cost, from) = match &triple {
                     Some(triple) => triple.least(&so_far[here], here, there),
                     None => alike,
                 };
-                next[there][here] = cost + own[there] + moves[there][here];
+                next[there][here] = cost + own[there] + moves.cost(here_way, there_way);
                 back[there][here] = from;
             }
         }
