@@ -11,6 +11,7 @@ use std::time::{Duration, Instant};
 
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
+use quintfall::drill::library;
 use quintfall::recipe::{CourseDrill, Recipe, WHOLE_LIBRARY};
 use quintfall::{output, pipeline};
 
@@ -22,7 +23,8 @@ const MOST_RATIO: f64 = 1.5;
 const MOST_MEMORY: f64 = 40.0;
 /// The same for a process that makes the workbook of the whole library.
 const MOST_COURSE_MEMORY: f64 = 64.0;
-/// Target: a page of that takes at most this many times as long as one of the twelve-key workbook.
+/// Target: a page of 192 sheets takes at most this many times as long as one of 48, other drills
+/// or not.
 const MOST_GROWTH: f64 = 1.5;
 
 fn main() {
@@ -56,26 +58,40 @@ fn workbook(recipe: &Recipe) -> Vec<u8> {
     output::bind(&document, pages).expect("the document can be written")
 }
 
-/// How long a page of the whole library's workbook takes, beside one of the usual workbook.
+/// How long courses of more and more drills take, beside deflating their pages alone; a page of a
+/// long one should take no longer than one of a short one.
 fn course_time() {
     const FEWER_TURNS: usize = TURNS / 6;
-    let [one, all] = [Recipe::default(), course()].map(|recipe| {
+    let names: Vec<&str> = library::all().map(|(name, _)| name).collect();
+    println!("\ncourses of the library's first drills, medians of {FEWER_TURNS} turns");
+    let mut a_page_of_each = Vec::new();
+    for drills in [1, 4, 16, names.len()] {
+        let course = names[..drills].iter().map(|name| CourseDrill::named(name)).collect();
+        let recipe = Recipe { drill: String::new(), course, ..Recipe::default() };
         let document = pipeline::document(&recipe).expect("a sound recipe");
-        let pages = document.pages.len();
+        let streams = output::content_streams(&document);
         drop(document);
-        let times = (0..FEWER_TURNS).map(|_| clock(|| workbook(&recipe))).collect();
-        (median(times), pages)
-    });
-    let a_page = |(time, pages): (f64, usize)| time / pages as f64;
-    let growth = a_page(all) / a_page(one);
-    println!("\nworkbook of the whole library, {} pages, median of {FEWER_TURNS} turns", all.1);
-    println!("from recipe to bytes      {:8.2} ms", all.0);
+        let [mut whole, mut floor] = [const { Vec::new() }; 2];
+        for _ in 0..FEWER_TURNS {
+            whole.push(clock(|| workbook(&recipe)));
+            floor.push(clock(|| deflated(&streams)));
+        }
+        let [whole, floor] = [whole, floor].map(median);
+        let ratio = whole / floor;
+        let a_page = whole / streams.len() as f64;
+        println!(
+            "{:4} sheets, {:3} pages  {whole:8.2} ms, {a_page:.3} ms a page, ratio {ratio:.2}  {}",
+            drills * recipe.keys.len(),
+            streams.len(),
+            verdict(ratio, MOST_RATIO)
+        );
+        a_page_of_each.push(a_page);
+    }
+    let growth = a_page_of_each[2] / a_page_of_each[1];
     println!(
-        "a page of it              {:8.3} ms  ({:.3} ms of twelve keys)",
-        a_page(all),
-        a_page(one)
+        "a page of 192 sheets beside one of 48: {growth:.2}  {}",
+        verdict(growth, MOST_GROWTH)
     );
-    println!("ratio                     {growth:8.2}     {}", verdict(growth, MOST_GROWTH));
 }
 
 fn deflated(streams: &[Vec<u8>]) -> usize {
