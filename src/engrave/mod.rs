@@ -85,6 +85,18 @@ impl<'a> Layout<'a> {
         Self { score, width, columns, bars, breaker, opening, later }
     }
 
+    /// How many bars the score has.
+    pub fn bars(&self) -> usize {
+        self.bars.len()
+    }
+
+    /// The same score for systems of another width.
+    pub fn set_width(&mut self, width: Sp) {
+        self.width = width;
+        let [first, other] = [&self.opening, &self.later].map(|prefix| width - left_of(prefix));
+        self.breaker = Breaker::new(&self.bars, first, other);
+    }
+
     /// Sets the score on `count` systems, or `None` where its bars do not fit on so many.
     pub fn systems(&self, count: usize) -> Option<Vec<System>> {
         let ranges = self.breaker.cut(count)?;

@@ -164,11 +164,15 @@ impl Set {
     /// Sets a score in its rooms with staves as large as can be without leaving pages bare.
     fn best(plan: &Plan<'_>, score: &Score, rooms: &[Rect]) -> Option<Self> {
         let mut best: Option<Self> = None;
+        let mut layout = Self::layout(plan, score, rooms)?;
+        let mut tried = vec![Tried::default(); score.bars.len() + 1];
         for trial in 0..=trials(plan) {
-            if best.as_ref().is_some_and(|set| set.cost <= GOOD_ENOUGH) {
+            let most = best.as_ref().map_or(f64::INFINITY, |set| set.cost);
+            if most <= GOOD_ENOUGH {
                 break;
             }
-            let Some(set) = Self::at(plan, score, rooms, trial) else { continue };
+            let set = Self::of(plan, &mut layout, rooms, (trial, most), &mut tried);
+            let Some(set) = set else { continue };
             if best.as_ref().is_none_or(|least| set.cost < least.cost) {
                 best = Some(set);
             }
@@ -179,12 +183,33 @@ impl Set {
     /// Sets a score in its rooms with staves so many steps smaller than the largest, on as many
     /// systems as look best; `None` where it does not fit.
     fn at(plan: &Plan<'_>, score: &Score, rooms: &[Rect], trial: usize) -> Option<Self> {
+        let mut layout = Self::layout(plan, score, rooms)?;
+        let mut tried = vec![Tried::default(); score.bars.len() + 1];
+        Self::of(plan, &mut layout, rooms, (trial, f64::INFINITY), &mut tried)
+    }
+
+    /// The score measured for the largest staves.
+    fn layout<'a>(plan: &Plan<'_>, score: &'a Score, rooms: &[Rect]) -> Option<Layout<'a>> {
         let look = Look { symbols: plan.recipe.symbols, counts: plan.recipe.counts };
+        Some(Layout::new(score, look, rooms.first()?.width() / plan.space()))
+    }
+
+    /// As [`Set::at`], of a score that has been measured, and only if it costs less than `most`.
+    fn of(
+        plan: &Plan<'_>,
+        layout: &mut Layout<'_>,
+        rooms: &[Rect],
+        (trial, most): (usize, f64),
+        tried: &mut [Tried],
+    ) -> Option<Self> {
         let space = (plan.staff - STAFF_STEP * trial as f64) / 4.0;
-        let width = rooms.first()?.width() / space;
+        if trial > 0 {
+            layout.set_width(rooms.first()?.width() / space);
+        }
         let heights: Vec<f64> = rooms.iter().map(|room| room.height() / space).collect();
-        let (cost, systems) = best(score, look, width, &heights)?;
-        let cost = cost + libm::log(plan.staff / 4.0 / space);
+        let smaller = libm::log(plan.staff / 4.0 / space);
+        let (cost, systems) = best(layout, &heights, most - smaller, tried)?;
+        let cost = cost + smaller;
         let mut left = &systems[..];
         let origins = split(&systems, &heights)?
             .into_iter()
@@ -220,26 +245,48 @@ fn split(systems: &[System], heights: &[f64]) -> Option<Vec<usize>> {
     }
 }
 
-/// The score on as many systems, among the numbers that fit, as look best, and what it costs (see [`strain`]).
-fn best(score: &Score, look: Look, width: f64, heights: &[f64]) -> Option<(f64, Vec<System>)> {
-    let layout = Layout::new(score, look, width);
+/// What is known of a number of systems from larger staves.
+#[derive(Clone, Copy, Debug, Default)]
+struct Tried {
+    /// How high they were together, in staff spaces.
+    high: Option<f64>,
+    /// Whether they fitted without being squeezed: on smaller staves they can only look worse.
+    is_settled: bool,
+}
+
+/// How much lower than on larger staves systems may turn out to be, their bars being wider.
+const LOWER: f64 = 0.96;
+
+/// The score on as many systems, among the numbers that fit, as look best, and what it costs (see
+/// [`strain`]); `None` where that is not less than `most`.
+fn best(
+    layout: &Layout<'_>,
+    heights: &[f64],
+    most: f64,
+    tried: &mut [Tried],
+) -> Option<(f64, Vec<System>)> {
     let room: f64 = heights.iter().sum();
-    let mut counts: Vec<(f64, usize)> = (1..=score.bars.len())
-        .filter_map(|count| Some((strain(layout.forces(count)?), count)))
+    let mut counts: Vec<(f64, f64, usize)> = (1..=layout.bars())
+        .filter(|count| !tried[*count].is_settled)
+        .filter_map(|count| {
+            let forces = layout.forces(count)?;
+            Some((strain(forces), forces.0, count))
+        })
         .collect();
     counts.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut best: Option<(f64, Vec<System>)> = None;
     let mut too_many = usize::MAX;
-    for (stretch, count) in counts {
+    for (stretch, tightest, count) in counts {
         // Not even on full pages could this one, or any after it, look better.
-        if best.as_ref().is_some_and(|(least, _)| stretch >= *least) {
+        if stretch >= best.as_ref().map_or(most, |(least, _)| *least) {
             break;
         }
-        if count >= too_many {
+        if count >= too_many || tried[count].high.is_some_and(|high| LOWER * high > room) {
             continue;
         }
         let Some(systems) = layout.systems(count) else { continue };
         let high = fill::least_height(&systems);
+        tried[count].high = Some(high);
         if high > room {
             too_many = count;
             continue;
@@ -247,8 +294,9 @@ fn best(score: &Score, look: Look, width: f64, heights: &[f64]) -> Option<(f64, 
         if split(&systems, heights).is_none() {
             continue;
         }
+        tried[count].is_settled = tightest >= 1.0;
         let cost = stretch + (1.0 - high / room);
-        if best.as_ref().is_none_or(|(least, _)| cost < *least) {
+        if cost < best.as_ref().map_or(most, |(least, _)| *least) {
             best = Some((cost, systems));
         }
     }
