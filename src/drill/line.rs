@@ -129,8 +129,7 @@ impl<'a> Line<'a> {
             let range = first..first + own.len();
             let numbers = &solved[range.clone()];
             let given = own.iter().any(|sound| sound.fixed.iter().any(Option::is_some));
-            // A chord whose notes are grabbed at once has the fingers of those notes one by one.
-            let is_same = numbers.iter().flatten().eq(before.iter().flatten());
+            let is_same = is_same_group(numbers, before);
             let is_new = shows_all || given || !is_same;
             for index in range.clone() {
                 // A chord struck again over its own harmony needs its digits once.
@@ -143,6 +142,21 @@ impl<'a> Line<'a> {
             first = range.end;
         }
         all
+    }
+}
+
+/// Whether a group has the fingers of the one before it. A chord whose notes are grabbed at once
+/// has those of the same notes one by one, up or down.
+fn is_same_group(own: &[Vec<u8>], before: &[Vec<u8>]) -> bool {
+    let of = |group: &[Vec<u8>]| group.concat();
+    match own {
+        [chord] if chord.len() > 1 => {
+            let [mut own, mut before] = [of(own), of(before)];
+            own.sort_unstable();
+            before.sort_unstable();
+            own == before
+        }
+        _ => of(own) == of(before),
     }
 }
 

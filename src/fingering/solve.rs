@@ -1,6 +1,6 @@
 //! The choice of fingers for a whole line: a dynamic programme over its moments.
 
-use super::costs::{Moves, NEVER, Triple, own};
+use super::costs::{Moves, NEVER, Triple, Wanted, own};
 use super::figure::in_place;
 use super::hand::{HandSize, Measure};
 use super::line::{FingeringError, Moment, NONE, Struck, moments};
@@ -113,16 +113,17 @@ fn solve(
         None => write_figures(rules, moments, &mut wanted),
     };
     write_runs(moments, &repeats, &mut wanted);
+    let wish = |at: usize| Wanted { finger: wanted[at], is_settled: starts.is_some() };
     let in_place = in_place(rules.size, moments, &repeats);
     let mut backward: Vec<Backward> = Vec::with_capacity(moments.len());
     let mut so_far: Table = [[NEVER; WAYS]; WAYS];
     // The first moment follows one that had a single way and cost nothing.
-    for (row, cost) in so_far.iter_mut().zip(own(rules, moments, 0, wanted[0])) {
+    for (row, cost) in so_far.iter_mut().zip(own(rules, moments, 0, wish(0))) {
         row[0] = cost;
     }
     settle(&mut so_far, first)?;
     for at in 1..moments.len() {
-        let own = own(rules, moments, at, wanted[at]);
+        let own = own(rules, moments, at, wish(at));
         let [before, now] = [&moments[at - 1], &moments[at]];
         let moves = Moves::new(rules, [before, now], repeats[at], in_place[at]);
         let triple = Triple::new(rules, moments, at);
