@@ -37,8 +37,9 @@ pub(super) struct InForce {
 
 impl InForce {
     /// The sign that each note of `event` needs. An accidental holds to the barline, in its own
-    /// octave; a tied note needs none, but what follows it on its line or space in the same bar
-    /// is told anew (common practice; Gould).
+    /// octave; a note of that letter in another octave says what it is all the same. A tied note
+    /// needs none, but what follows it on its line or space in the same bar is told anew (common
+    /// practice; Gould).
     pub(super) fn signs(&mut self, key: Key, event: &Event) -> Vec<Option<Sign>> {
         let mut sign = |note: &crate::score::Note| {
             let name = note.pitch.name;
@@ -49,9 +50,17 @@ impl InForce {
                 }
                 return None;
             }
+            // The first note on its line or space is told apart from one of another octave.
+            let is_first = !self.by_staff_step.contains_key(&step);
+            let in_other_octave = self.by_staff_step.iter().any(|(other, alter)| {
+                *other != step
+                    && (other - step) % 7 == 0
+                    && ![name.alter, UNSETTLED].contains(alter)
+            });
             let before = self.by_staff_step.insert(step, name.alter);
             let before = before.unwrap_or_else(|| key.signature_alter(name.letter));
-            (before != name.alter).then(|| accidental_sign(name.alter))
+            let needs = before != name.alter || is_first && in_other_octave;
+            needs.then(|| accidental_sign(name.alter))
         };
         event.notes.iter().map(&mut sign).collect()
     }
