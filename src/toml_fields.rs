@@ -5,7 +5,7 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use crate::toml_source::{SourceError, nearest};
+use crate::toml_source::{SourceError, advice, nearest};
 
 /// The mistakes found in a text so far.
 #[derive(Debug)]
@@ -137,10 +137,7 @@ impl<'a> Fields<'a> {
                 continue;
             }
             let meant = nearest(found, self.asked.iter().copied());
-            let mend = match meant {
-                Some(name) => format!("did you mean `{name}`?"),
-                None => format!("write one of {}", self.asked.join(", ")),
-            };
+            let mend = advice(found, &self.asked);
             self.missing.retain(|(name, _)| Some(*name) != meant);
             mistakes.add(key.span(), format!("unknown field `{found}`"), mend);
         }
@@ -184,12 +181,4 @@ pub(crate) fn one_of<T: Copy>(
         mistakes.add(found.span(), format!("unknown {what} `{word}`"), advice(word, &known));
     }
     row.map(|(_, value)| *value)
-}
-
-/// How to mend a word that is not among the known ones.
-pub(crate) fn advice(found: &str, known: &[&str]) -> String {
-    match nearest(found, known.iter().copied()) {
-        Some(name) => format!("did you mean `{name}`?"),
-        None => format!("write one of {}", known.join(", ")),
-    }
 }

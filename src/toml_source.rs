@@ -45,15 +45,21 @@ pub fn from_toml<T: DeserializeOwned>(text: &str, origin: &str) -> Result<T, Sou
         let whole = SourceError::at(origin, text, error.span(), message.clone());
         match unknown_field(&message) {
             Some((found, known)) => {
-                let mend = match nearest(&found, known.iter().map(String::as_str)) {
-                    Some(name) => format!("did you mean `{name}`?"),
-                    None => format!("write one of {}", known.join(", ")),
-                };
+                let known: Vec<&str> = known.iter().map(String::as_str).collect();
+                let mend = advice(&found, &known);
                 SourceError { problem: format!("unknown field `{found}`"), ..whole }.mend(mend)
             }
             None => whole,
         }
     })
+}
+
+/// How to mend a word that is not among the known ones.
+pub(crate) fn advice(found: &str, known: &[&str]) -> String {
+    match nearest(found, known.iter().copied()) {
+        Some(name) => format!("did you mean `{name}`?"),
+        None => format!("write one of {}", known.join(", ")),
+    }
 }
 
 /// The name nearest to `found`, if one is near enough to be a slip of the fingers.

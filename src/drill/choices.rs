@@ -3,7 +3,7 @@
 use super::Template;
 use crate::fingering::HandSize;
 use crate::recipe::{Feel, FingeringMarks, Hands, Recipe};
-use crate::score::{Clef, Event, Hand, QUARTER, Score, Ticks, count, spell_rests};
+use crate::score::{Event, Hand, QUARTER, Score, Ticks, count, spell_rests};
 
 /// What the teacher chose that changes the score itself.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -82,17 +82,10 @@ fn silence(score: &mut Score, hand: Hand) {
     let metre = score.metre;
     for bar in &mut score.bars {
         let rests = spell_rests(metre, bar.start, bar.start + metre.bar());
-        let staff = match hand {
-            Hand::Right => &mut bar.right,
-            Hand::Left => &mut bar.left,
-        };
-        staff.events = rests.into_iter().map(|span| Event::rest(span.at, span.value)).collect();
+        bar.staff_mut(hand).events =
+            rests.into_iter().map(|span| Event::rest(span.at, span.value)).collect();
     }
     // No note asks for another clef than the staff's own.
-    let own = match hand {
-        Hand::Right => Clef::Treble,
-        Hand::Left => Clef::Bass,
-    };
-    score.opening_clefs[hand as usize] = own;
+    score.opening_clefs[hand as usize] = hand.usual_clef();
     score.counts = count(metre, &score.bars);
 }

@@ -4,7 +4,8 @@ use std::ops::Range;
 
 use super::value;
 use crate::score::{Metre, Ticks};
-use crate::toml_fields::{Mistakes, advice};
+use crate::toml_fields::Mistakes;
+use crate::toml_source::advice;
 
 /// A comping rhythm.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -135,17 +136,7 @@ fn stroke(
     mistakes: &mut Mistakes<'_>,
 ) -> Option<Stroke> {
     let at = mistakes.within(span, word);
-    let (place, length) = match word.split_once(':') {
-        None => (word, None),
-        Some((place, name)) => {
-            let length = value::value(name);
-            if length.is_none() {
-                let mend = advice(name, &value::words());
-                mistakes.add(at.clone(), format!("unknown note value `{name}`"), mend);
-            }
-            (place, Some(length?))
-        }
-    };
+    let (place, length) = value::split(word, &at, mistakes)?;
     let (place, brings_next) = match place.strip_suffix('>') {
         Some(place) => (place, true),
         None => (place, false),

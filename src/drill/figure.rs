@@ -6,7 +6,7 @@ use super::harmony::ChordPlan;
 use super::value;
 use crate::score::Ticks;
 use crate::theory::{Interval, Scale};
-use crate::toml_fields::{Mistakes, advice};
+use crate::toml_fields::Mistakes;
 
 /// A figure: its steps in playing order.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -58,6 +58,25 @@ pub enum Neighbour {
     Over,
 }
 
+/// A tone over a chord: its interval above the tonic, and the finger that the teacher gives it.
+pub(super) type Placed = (Interval, Option<u8>);
+
+/// Tones over a chord, low to high.
+pub(super) fn place(tones: &[Tone], scale: Scale, chord: &ChordPlan) -> Vec<Placed> {
+    let place = |tone: &Tone| (tone.interval(scale, chord), tone.finger);
+    let mut placed: Vec<Placed> = tones.iter().map(place).collect();
+    placed.sort_by_key(|(interval, _)| interval.semitones);
+    placed
+}
+
+/// How far apart the outer of some placed tones are, in semitones.
+pub(super) fn span(placed: &[Placed]) -> i32 {
+    match placed {
+        [(low, _), .., (high, _)] => high.semitones - low.semitones,
+        _ => 0,
+    }
+}
+
 /// The highest number that a figure may name: the root two octaves up.
 const HIGHEST: i32 = 15;
 /// Notes that a hand can strike together.
@@ -94,7 +113,7 @@ impl Tone {
     }
 
     /// The interval above the tonic over a chord.
-    pub(super) fn interval(self, scale: Scale, chord: &ChordPlan) -> Interval {
+    fn interval(self, scale: Scale, chord: &ChordPlan) -> Interval {
         let steps = self.number - 1;
         let own = match steps.rem_euclid(7) {
             // The chord's own tones, altered or not, before the scale's.
@@ -154,23 +173,13 @@ fn step(
     mistakes: &mut Mistakes<'_>,
 ) -> Option<Step> {
     let at = mistakes.within(span, word);
-    let (notes, length) = match word.split_once(':') {
-        None => (word, usual),
-        Some((notes, name)) => {
-            let length = value::value(name);
-            if length.is_none() {
-                let mend = advice(name, &value::words());
-                mistakes.add(at.clone(), format!("unknown note value `{name}`"), mend);
-            }
-            (notes, length?)
-        }
-    };
+    let (notes, length) = value::split(word, &at, mistakes)?;
     let sounding = match notes {
         "rest" => Sounding::Rest,
         "upper" => Sounding::Upper,
         _ => Sounding::Tones(tones(notes, &at, mistakes)?),
     };
-    Some(Step { sounding, length })
+    Some(Step { sounding, length: length.unwrap_or(usual) })
 }
 
 /// Reads tones joined by plus signs: low to high, each once.

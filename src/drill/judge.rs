@@ -6,7 +6,7 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::comping::Comping;
-use super::figure::{Figure, Sounding, Tone};
+use super::figure::{Figure, Sounding, place, span};
 use super::harmony::{self, Degree, PROGRESSIONS};
 use super::line::Line;
 use super::plan::Plan;
@@ -37,16 +37,15 @@ const METRES: [(&str, Metre); 4] = [
     ("5/4", Metre::FiveFour),
     ("6/8", Metre::SixEight),
 ];
-const MODES: [(&str, Mode); 4] = [
-    ("major", Mode::Major),
-    ("natural-minor", Mode::NaturalMinor),
-    ("harmonic-minor", Mode::HarmonicMinor),
-    ("melodic-minor", Mode::MelodicMinor),
-];
 const FEELS: [(&str, Feel); 2] = [("even", Feel::Even), ("swing", Feel::Swing)];
 const ENTRIES: [(&str, Entry); 3] =
     [("held", Entry::Held), ("short", Entry::Short), ("push", Entry::Push)];
 const HANDS: [(&str, bool); 2] = [("as-usual", false), ("swapped", true)];
+
+/// The modes by their words.
+fn modes() -> [(&'static str, Mode); 4] {
+    Mode::ALL.map(|mode| (mode.word(), mode))
+}
 
 /// Reads a template, or gives all its mistakes in order of lines.
 pub(super) fn judge(text: &str, origin: &str) -> Result<Template, Vec<SourceError>> {
@@ -74,7 +73,7 @@ fn template(
     let about = fields.text("about", mistakes).map(Spanned::into_inner).unwrap_or_default();
     let listen = fields.text("listen", mistakes).map(Spanned::into_inner);
     let metre = required_word(&mut fields, ("metre", "\"4/4\""), &METRES, mistakes);
-    let mode = word(&mut fields, "mode", &MODES, mistakes).unwrap_or_default();
+    let mode = word(&mut fields, "mode", &modes(), mistakes).unwrap_or_default();
     let feel = word(&mut fields, "feel", &FEELS, mistakes).unwrap_or(Feel::Even);
     let passages = fields.value("passage");
     fields.finish(mistakes);
@@ -267,7 +266,7 @@ struct Places {
 
 /// A passage's own mode: another one of the same signature.
 fn own_mode_of(text: &Spanned<&str>, home: Mode, mistakes: &mut Mistakes<'_>) -> Option<Mode> {
-    let mode = one_of("mode", text, &MODES, mistakes)?;
+    let mode = one_of("mode", text, &modes(), mistakes)?;
     if mode.is_minor() != home.is_minor() {
         let problem = format!("a passage in {} in a drill in {}", mode.words(), home.words());
         let mend = "let major and minor be two drills, each with its own key signature";
@@ -449,19 +448,15 @@ fn judge_hands(
     let scale = harmony::scale(passage.mode);
     for (index, degree) in passage.degrees.iter().enumerate() {
         let Some(chord) = degree.chord(passage.mode) else { continue };
-        let (figure, span) = &figures[index % figures.len()];
+        let (figure, at) = &figures[index % figures.len()];
         let widest = figure.steps.iter().map(|step| match &step.sounding {
-            Sounding::Tones(tones) => {
-                let place = |tone: &Tone| tone.interval(scale, &chord).semitones;
-                let notes: Vec<i32> = tones.iter().map(place).collect();
-                notes.iter().max().unwrap_or(&0) - notes.iter().min().unwrap_or(&0)
-            }
+            Sounding::Tones(tones) => span(&place(tones, scale, &chord)),
             Sounding::Rest | Sounding::Upper => 0,
         });
         let widest = widest.max().unwrap_or(0);
         if widest > WIDEST_HAND {
             let problem = format!("a step spans {widest} semitones, which no hand can hold");
-            mistakes.add(span.clone(), problem, format!("keep within {WIDEST_HAND}"));
+            mistakes.add(at.clone(), problem, format!("keep within {WIDEST_HAND}"));
             return;
         }
     }

@@ -22,11 +22,7 @@ pub(super) struct Line<'a> {
 impl<'a> Line<'a> {
     /// The line of a hand that counts its intervals from a tonic.
     pub(super) fn new(hand: Hand, metre: Metre, tonic: Pitch, sounds: &'a [Sound]) -> Self {
-        let usual = match hand {
-            Hand::Right => Clef::Treble,
-            Hand::Left => Clef::Bass,
-        };
-        let clefs = register::clefs_of(metre, usual, tonic, sounds).clefs;
+        let clefs = register::clefs_of(metre, hand.usual_clef(), tonic, sounds).clefs;
         let pitches = sounds.iter().map(|sound| {
             sound.intervals.iter().map(|interval| tonic.up(*interval).readable()).collect()
         });
@@ -37,9 +33,9 @@ impl<'a> Line<'a> {
         self.hand
     }
 
-    /// The clef that the line begins in; `usual` for a hand that never plays.
-    pub(super) fn opening_clef(&self, usual: Clef) -> Clef {
-        self.clefs.first().copied().unwrap_or(usual)
+    /// The clef that the line begins in; the usual one for a hand that never plays.
+    pub(super) fn opening_clef(&self) -> Clef {
+        self.clefs.first().copied().unwrap_or(self.hand.usual_clef())
     }
 
     /// The chords, by index, of which the hand holds more than is comfortable for it.

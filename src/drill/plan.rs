@@ -1,9 +1,9 @@
 //! The drill before any key is chosen: who strikes what and when, in intervals above the tonic.
 
 use super::comping::{Comping, Stroke};
-use super::figure::{Sounding, Tone};
+use super::figure::{Placed, Sounding, place};
 use super::harmony::{self, ChordPlan};
-use super::voicing::{Laid, Placed};
+use super::voicing::Laid;
 use super::{Entry, Passage, Template};
 use crate::score::{Hand, Metre, QUARTER, Ticks};
 use crate::theory::{Interval, Numeral};
@@ -96,12 +96,7 @@ impl Plan {
             for step in &passage.figure(index).steps {
                 let placed: Vec<Placed> = match &step.sounding {
                     Sounding::Rest => Vec::new(),
-                    Sounding::Tones(tones) => {
-                        let place = |tone: &Tone| (tone.interval(scale, &played.plan), tone.finger);
-                        let mut placed: Vec<Placed> = tones.iter().map(place).collect();
-                        placed.sort_by_key(|(interval, _)| interval.semitones);
-                        placed
-                    }
+                    Sounding::Tones(tones) => place(tones, scale, &played.plan),
                     Sounding::Upper => {
                         let down = |(interval, finger): &Placed| {
                             (interval.plus_octaves(OCTAVE_DOWN), *finger)

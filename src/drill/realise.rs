@@ -4,7 +4,7 @@ use super::line::Line;
 use super::plan::{Plan, Played};
 use super::register::{self, Register};
 use super::{Choices, Template};
-use crate::score::{Bar, Clef, Hand, Harmony, LeftOut, Score, Staff, count};
+use crate::score::{Bar, Hand, Harmony, LeftOut, Score, Staff, count};
 use crate::theory::{Interval, Key, SeventhChord};
 
 /// Plays `template` on the tonic of `key`, in the template's own mode.
@@ -28,10 +28,7 @@ pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
     for line in [&right, &left] {
         for event in line.events(template.length(), choices) {
             let bar = &mut bars[(event.at / metre.bar()) as usize];
-            match line.hand() {
-                Hand::Right => bar.right.events.push(event),
-                Hand::Left => bar.left.events.push(event),
-            }
+            bar.staff_mut(line.hand()).events.push(event);
         }
         if !choices.plays(line.hand()) {
             continue;
@@ -53,7 +50,7 @@ pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
         key,
         metre,
         feel: choices.feel.unwrap_or(template.feel),
-        opening_clefs: [right.opening_clef(Clef::Treble), left.opening_clef(Clef::Bass)],
+        opening_clefs: [right.opening_clef(), left.opening_clef()],
         harmonies: harmonies.collect(),
         bars,
         counts,

@@ -1,6 +1,11 @@
 //! Note values as templates write them.
 
+use std::ops::Range;
+
+use toml::Spanned;
+
 use crate::score::{QUARTER, Ticks};
+use crate::toml_fields::{Mistakes, one_of};
 
 /// The words for note values and their lengths. `triplet` is the third of a beat, and
 /// `triplet-quarter` two thirds of one.
@@ -18,12 +23,15 @@ pub(super) const VALUES: [(&str, Ticks); 11] = [
     ("dotted-whole", 6 * QUARTER),
 ];
 
-/// The length of a note value.
-pub(super) fn value(word: &str) -> Option<Ticks> {
-    VALUES.iter().find(|(name, _)| *name == word).map(|(_, ticks)| *ticks)
-}
-
-/// Every word for a note value.
-pub(super) fn words() -> Vec<&'static str> {
-    VALUES.iter().map(|(name, _)| *name).collect()
+/// Splits a word that may have a note value of its own, as in `5:quarter`; `None` where that is
+/// no note value, which is then among the mistakes.
+pub(super) fn split<'a>(
+    word: &'a str,
+    at: &Range<usize>,
+    mistakes: &mut Mistakes<'_>,
+) -> Option<(&'a str, Option<Ticks>)> {
+    let Some((rest, name)) = word.split_once(':') else { return Some((word, None)) };
+    let found = Spanned::new(at.clone(), name);
+    let length = one_of("note value", &found, &VALUES, mistakes)?;
+    Some((rest, Some(length)))
 }

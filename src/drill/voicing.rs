@@ -2,10 +2,11 @@
 
 use std::ops::Range;
 
-use super::figure::{Neighbour, Tone, tones};
+use super::figure::{Neighbour, Placed, Tone, place, span, tones};
 use super::harmony::ChordPlan;
 use crate::theory::{Interval, Quality, Scale};
-use crate::toml_fields::{Mistakes, advice};
+use crate::toml_fields::Mistakes;
+use crate::toml_source::advice;
 
 /// A layout of a chord: numbers above its root, as in [`Tone`].
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -76,9 +77,6 @@ static NAMED: [Named; 15] = [
     two_hands("drop-2-second-inversion", &[1, 5], &[7, 10]),
     two_hands("drop-2-third-inversion", &[3, 7], &[8, 12]),
 ];
-
-/// A note laid out: its interval above the tonic, and the finger that the teacher gives it.
-pub(super) type Placed = (Interval, Option<u8>);
 
 /// A chord laid out, low to high.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -174,10 +172,8 @@ impl Named {
 /// Tones as intervals, moved by octaves.
 fn laid(lower: &[Tone], upper: &[Tone], scale: Scale, chord: &ChordPlan, octave: i32) -> Laid {
     let placed = |tones: &[Tone]| -> Vec<Placed> {
-        let place = |tone: &Tone| (tone.interval(scale, chord).plus_octaves(octave), tone.finger);
-        let mut placed: Vec<Placed> = tones.iter().map(place).collect();
-        placed.sort_by_key(|(interval, _)| interval.semitones);
-        placed
+        let own = place(tones, scale, chord).into_iter();
+        own.map(|(interval, finger)| (interval.plus_octaves(octave), finger)).collect()
     };
     let mut all: Vec<Tone> = lower.iter().chain(upper).copied().collect();
     all.sort_unstable();
@@ -217,10 +213,6 @@ impl Laid {
 
     /// The widest stretch of one hand, in semitones, if it holds at most five notes.
     pub(super) fn widest(&self) -> i32 {
-        let span = |notes: &[Placed]| match notes {
-            [(low, _), .., (high, _)] => high.semitones - low.semitones,
-            _ => 0,
-        };
         span(&self.lower).max(span(&self.upper))
     }
 }

@@ -72,6 +72,14 @@ pub struct Bar {
 }
 
 impl Bar {
+    /// The staff of a hand, to be written on.
+    pub fn staff_mut(&mut self, hand: Hand) -> &mut Staff {
+        match hand {
+            Hand::Right => &mut self.right,
+            Hand::Left => &mut self.left,
+        }
+    }
+
     /// The staff of a hand.
     pub fn staff(&self, hand: Hand) -> &Staff {
         match hand {
@@ -99,6 +107,14 @@ pub enum Hand {
 impl Hand {
     /// Both hands, in the order of their staves from the top.
     pub const BOTH: [Self; 2] = [Self::Right, Self::Left];
+
+    /// The clef that its staff usually has.
+    pub const fn usual_clef(self) -> Clef {
+        match self {
+            Self::Right => Clef::Treble,
+            Self::Left => Clef::Bass,
+        }
+    }
 }
 
 /// The clefs in use.
