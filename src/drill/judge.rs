@@ -466,14 +466,9 @@ fn judge_hands(
 fn judge_strokes(passage: &Passage, metre: Metre, places: &Places, mistakes: &mut Mistakes<'_>) {
     let Comping::Strokes(bars) = &passage.comping else { return };
     let mut struck = vec![false; passage.degrees.len()];
-    let count = passage.length() / metre.bar();
-    for (bar, strokes) in (0..count).zip(bars.iter().cycle()) {
-        for stroke in strokes {
-            let at = bar * metre.bar() + stroke.at;
-            let chord = (at / passage.chord_length) as usize + usize::from(stroke.brings_next);
-            if let Some(struck) = struck.get_mut(chord) {
-                *struck = true;
-            }
+    for (_, chord, _) in passage.strokes(bars, metre) {
+        if let Some(struck) = struck.get_mut(chord) {
+            *struck = true;
         }
     }
     if let Some(silent) = struck.iter().position(|struck| !struck) {

@@ -1,6 +1,6 @@
 //! The drill before any key is chosen: who strikes what and when, in intervals above the tonic.
 
-use super::comping::{Comping, Stroke};
+use super::comping::Comping;
 use super::figure::{Placed, Sounding, place};
 use super::harmony::{self, ChordPlan};
 use super::voicing::Laid;
@@ -231,22 +231,14 @@ fn strokes(
         Comping::Push => once_each(Entry::Push),
         Comping::Strokes(bars) => {
             let start = chords[own.start].start;
-            let count = passage.length() / metre.bar();
-            let mut struck = Vec::new();
-            for (bar, strokes) in (0..count).zip(bars.iter().cycle()) {
-                let barline = start + bar * metre.bar();
-                for Stroke { at, length, brings_next } in strokes {
-                    let at = barline + at;
-                    let sounding = own.clone().rfind(|chord| chords[*chord].start <= at);
-                    let sounding = sounding.unwrap_or(own.start);
-                    let chord = sounding + usize::from(*brings_next);
-                    // At the very end there is no chord to bring early.
-                    if chord < chords.len() {
-                        struck.push(Struck { at, length: *length, chord, is_short: false });
-                    }
-                }
-            }
-            struck
+            let struck = passage.strokes(bars, metre).map(|(at, chord, length)| Struck {
+                at: start + at,
+                length,
+                chord: own.start + chord,
+                is_short: false,
+            });
+            // At the very end there is no chord to bring early.
+            struck.filter(|struck| struck.chord < chords.len()).collect()
         }
     }
 }

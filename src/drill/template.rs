@@ -1,6 +1,6 @@
 //! Drill templates: what to play, without saying in which key.
 
-use super::comping::Comping;
+use super::comping::{Comping, Stroke};
 use super::figure::Figure;
 use super::harmony::Degree;
 use super::judge;
@@ -105,6 +105,24 @@ impl Passage {
     /// The length of the whole passage.
     pub fn length(&self) -> Ticks {
         self.chord_length * self.degrees.len() as Ticks
+    }
+
+    /// Every stroke of comping whose bars take turns: its moment from the beginning of the
+    /// passage, the index of the chord that it strikes, which may be the one after the last, and
+    /// how long it sounds.
+    pub(super) fn strokes(
+        &self,
+        bars: &[Vec<Stroke>],
+        metre: Metre,
+    ) -> impl Iterator<Item = (Ticks, usize, Option<Ticks>)> {
+        let turns = (0..self.length() / metre.bar()).zip(bars.iter().cycle());
+        turns.flat_map(move |(bar, strokes)| {
+            strokes.iter().map(move |stroke| {
+                let at = bar * metre.bar() + stroke.at;
+                let sounding = (at / self.chord_length) as usize;
+                (at, sounding + usize::from(stroke.brings_next), stroke.length)
+            })
+        })
     }
 
     /// The figure on the chord at an index.

@@ -53,7 +53,7 @@ fn and_down(up: &[Pitch]) -> Vec<Pitch> {
     up.iter().chain(up.iter().rev().skip(1)).copied().collect()
 }
 
-fn arpeggios() -> Vec<(String, Hand, Vec<Pitch>, String)> {
+fn arpeggios() -> Vec<Printed> {
     let book = handbook();
     let mut all = Vec::new();
     for (quality, rows, name) in
@@ -73,29 +73,36 @@ fn arpeggios() -> Vec<(String, Hand, Vec<Pitch>, String)> {
     all
 }
 
+/// A passage of the handbook: its name, its hand, its notes upward, its digits up and down.
+type Printed = (String, Hand, Vec<Pitch>, String);
+
+fn upward(passages: Vec<Printed>) -> Vec<Compared> {
+    let compare = |(name, hand, up, digits): Printed| {
+        let ours = Line::notes(&up).digits(hand);
+        Compared { name, ours, book: digits[..up.len()].to_owned() }
+    };
+    passages.into_iter().map(compare).collect()
+}
+
+fn up_and_down(passages: Vec<Printed>) -> Vec<Compared> {
+    let compare = |(name, hand, up, book): Printed| Compared {
+        name,
+        ours: Line::notes(&and_down(&up)).digits(hand),
+        book,
+    };
+    passages.into_iter().map(compare).collect()
+}
+
 #[test]
 fn arpeggios_upward_are_the_handbooks() {
-    let compared: Vec<Compared> = arpeggios()
-        .into_iter()
-        .map(|(name, hand, up, digits)| {
-            let ours = Line::notes(&up).digits(hand);
-            Compared { name, ours, book: digits[..up.len()].to_owned() }
-        })
-        .collect();
+    let compared = upward(arpeggios());
     assert_eq!(compared.len(), 96);
     judge(&compared, 96, &[]);
 }
 
 #[test]
 fn arpeggios_up_and_down_are_the_handbooks() {
-    let compared: Vec<Compared> = arpeggios()
-        .into_iter()
-        .map(|(name, hand, up, book)| Compared {
-            name,
-            ours: Line::notes(&and_down(&up)).digits(hand),
-            book,
-        })
-        .collect();
+    let compared = up_and_down(arpeggios());
     let other_end = "the book's last notes have other fingers than its first";
     judge(
         &compared,
@@ -104,7 +111,7 @@ fn arpeggios_up_and_down_are_the_handbooks() {
     );
 }
 
-fn scales() -> Vec<(String, Hand, Vec<Pitch>, String)> {
+fn scales() -> Vec<Printed> {
     let mut all = Vec::new();
     for (name, hands) in handbook().major_scales {
         let tonic = name.trim_end_matches("_major").replace("flat", "b").replace("sharp", "#");
@@ -121,27 +128,14 @@ fn scales() -> Vec<(String, Hand, Vec<Pitch>, String)> {
 
 #[test]
 fn major_scales_upward_are_the_handbooks() {
-    let compared: Vec<Compared> = scales()
-        .into_iter()
-        .map(|(name, hand, up, digits)| {
-            let ours = Line::notes(&up).digits(hand);
-            Compared { name, ours, book: digits[..up.len()].to_owned() }
-        })
-        .collect();
+    let compared = upward(scales());
     assert_eq!(compared.len(), 24);
     judge(&compared, 24, &[]);
 }
 
 #[test]
 fn major_scales_up_and_down_are_the_handbooks() {
-    let compared: Vec<Compared> = scales()
-        .into_iter()
-        .map(|(name, hand, up, book)| Compared {
-            name,
-            ours: Line::notes(&and_down(&up)).digits(hand),
-            book,
-        })
-        .collect();
+    let compared = up_and_down(scales());
     let slip = "a slip of typing: 2 comes twice and an x stands for a digit";
     judge(&compared, 23, &[("fsharp_major Right", slip)]);
 }

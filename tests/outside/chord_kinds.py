@@ -7,9 +7,10 @@ Usage: chord_kinds.py [--write]
 
 import json
 import pathlib
-import sys
 
 from music21 import harmony, pitch
+
+from kept import compare_or_write
 
 FILE = pathlib.Path(__file__).parents[1] / "data" / "chord_kinds.json"
 # Our names of the kinds, and music21's.
@@ -68,13 +69,7 @@ def text(kinds):
 def main():
     kinds = listing()
     count = sum(len(roots) for roots in kinds.values())
-    if sys.argv[1:] == ["--write"]:
-        FILE.write_text(text(kinds))
-        print(f"{count} chords written")
-    elif FILE.read_text() == text(kinds):
-        print(f"{count} chords compared with music21")
-    else:
-        raise SystemExit(f"{FILE} differs from music21; {sys.argv[0]} --write makes it anew")
+    compare_or_write(FILE, text(kinds), count)
 
 
 if __name__ == "__main__":

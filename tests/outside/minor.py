@@ -10,9 +10,10 @@ Usage: minor.py [--write]
 
 import json
 import pathlib
-import sys
 
 from music21 import chord, harmony, key, scale
+
+from kept import compare_or_write
 
 DATA = pathlib.Path(__file__).parents[1] / "data"
 FILE = DATA / "minor_sevenths.json"
@@ -76,13 +77,7 @@ def main():
         if own != older[tonic]:
             raise SystemExit(f"{tonic} harmonic minor: {own}, in {OLDER.name} {older[tonic]}")
     count = sum(len(own["chords"]) for keys in modes.values() for own in keys.values())
-    if sys.argv[1:] == ["--write"]:
-        FILE.write_text(text(modes))
-        print(f"{count} chords written")
-    elif FILE.read_text() == text(modes):
-        print(f"{count} chords compared with music21")
-    else:
-        raise SystemExit(f"{FILE} differs from music21; {sys.argv[0]} --write makes it anew")
+    compare_or_write(FILE, text(modes), count)
 
 
 if __name__ == "__main__":
