@@ -5,69 +5,52 @@ use std::ops::Range;
 use super::rules::{self, Sp};
 use super::spacing::{self, BarSpacing};
 
-/// How good every run of bars would be as a system of a sheet.
+/// The best cut of a sheet's bars into each number of systems.
 pub(super) struct Breaker {
     bars: usize,
-    /// The badness of each run, by its first bar and its end; `None` where it would be too
-    /// tight. A run from the first bar has the first system's room, any other that of a later
-    /// one.
-    badness: Vec<Option<f64>>,
+    /// `best[n][end]`: where the last of `n` systems begins that hold bars `0..end` with the
+    /// least badness; `None` where they do not fit.
+    best: Vec<Vec<Option<(f64, usize)>>>,
 }
 
 impl Breaker {
-    /// Judges every run. `first` and `later` are the widths that the first system and a later
-    /// one have for their bars.
+    /// Finds the cuts that make all systems as evenly and as naturally spaced as they can be.
+    /// `first` and `later` are the widths that the first system and a later one have for their
+    /// bars.
     pub(super) fn new(bars: &[BarSpacing], first: Sp, later: Sp) -> Self {
         let count = bars.len();
-        let mut badness = vec![None; count * (count + 1)];
+        let mut best = vec![vec![None; count + 1]; count + 1];
+        best[0][0] = Some((0.0, 0));
         for start in 0..count {
             let width = if start == 0 { first } else { later - bars[start].lead() };
             for end in start + 1..=count {
-                let run = self::badness(&bars[start..end], width);
-                badness[start * (count + 1) + end] = run;
                 // A longer run would be tighter still.
-                if run.is_none() {
-                    break;
-                }
-            }
-        }
-        Self { bars: count, badness }
-    }
-
-    /// Cuts the bars into `count` systems so that all are as evenly and as naturally spaced as
-    /// they can be; `None` where they do not fit.
-    pub(super) fn cut(&self, count: usize) -> Option<Vec<Range<usize>>> {
-        if count == 0 || count > self.bars {
-            return None;
-        }
-        // best[n][end]: the least badness of setting bars 0..end on n systems, and where the
-        // last of them begins.
-        let mut best: Vec<Vec<Option<(f64, usize)>>> = vec![vec![None; self.bars + 1]; count + 1];
-        best[0][0] = Some((0.0, 0));
-        for systems in 1..=count {
-            for end in systems..=self.bars {
-                for start in systems - 1..end {
-                    let Some((before, _)) = best[systems - 1][start] else { continue };
-                    let Some(badness) = self.badness[start * (self.bars + 1) + end] else {
-                        continue;
-                    };
-                    let total = before + badness;
-                    if best[systems][end].is_none_or(|(least, _)| total < least - 1e-9) {
-                        best[systems][end] = Some((total, start));
+                let Some(badness) = self::badness(&bars[start..end], width) else { break };
+                for systems in 0..=start {
+                    let Some((before, _)) = best[systems][start] else { continue };
+                    let total: f64 = before + badness;
+                    let least: &mut Option<(f64, usize)> = &mut best[systems + 1][end];
+                    if least.is_none_or(|(least, _)| total < least - 1e-9) {
+                        *least = Some((total, start));
                     }
                 }
             }
         }
-        best[count][self.bars]?;
+        Self { bars: count, best }
+    }
+
+    /// The bars cut into `count` systems; `None` where they do not fit.
+    pub(super) fn cut(&self, count: usize) -> Option<Vec<Range<usize>>> {
+        let rows = self.best.get(1..=count)?;
         let mut systems = Vec::with_capacity(count);
         let mut end = self.bars;
-        for row in best[1..].iter().rev() {
-            let start = row[end]?.1;
+        for row in rows.iter().rev() {
+            let (_, start) = row[end]?;
             systems.push(start..end);
             end = start;
         }
         systems.reverse();
-        Some(systems)
+        (end == 0 && count > 0).then_some(systems)
     }
 }
 

@@ -7,6 +7,7 @@ mod beam;
 mod breaking;
 mod chord;
 mod column;
+mod heights;
 mod mark;
 mod prefix;
 pub mod rows;
@@ -25,10 +26,12 @@ use crate::theory::SymbolStyle;
 
 use self::breaking::Breaker;
 use self::column::Column;
+use self::heights::Reaches;
 use self::prefix::Prefix;
 use self::spacing::{BarSpacing, Positions};
 use self::system::{Draft, Place};
 
+pub use heights::Heights;
 pub use mark::{Form, Mark, Role};
 pub use rules::Sp;
 
@@ -61,91 +64,98 @@ pub struct System {
 /// How a system reaches left of its staves: brace and gap.
 pub const BRACE_REACH: Sp = 2.1;
 
-/// A score measured for a width, ready to be set on any number of systems.
+/// A score measured, ready to be set at any width on any number of systems.
 pub struct Layout<'a> {
     score: &'a Score,
-    width: Sp,
     columns: Vec<Column<'a>>,
     bars: Vec<BarSpacing>,
-    breaker: Breaker,
     /// The prefix of the first system, and that of a later one in the opening clefs.
     opening: Prefix,
     later: Prefix,
 }
 
+/// A score cut into systems, none of them drawn yet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cut {
+    /// The bars of each system.
+    pub systems: Vec<Range<usize>>,
+    /// How far the spaces of the tightest system are stretched: 1.0 where all are ideal. A last
+    /// system that ends early does not count.
+    pub tightest: f64,
+    /// The same of the loosest.
+    pub loosest: f64,
+    /// The width of a system.
+    width: Sp,
+    /// Where the last one ends.
+    last_end: Sp,
+}
+
 impl<'a> Layout<'a> {
-    /// Measures a score for systems of a width.
-    pub fn new(score: &'a Score, look: Look, width: Sp) -> Self {
+    /// Measures a score.
+    pub fn new(score: &'a Score, look: Look) -> Self {
         let columns = column::columns(score, &look);
         let bars = spacing::bars(score, &columns);
         let opening = prefix::prefix(score.opening_clefs, score.key, Some(score.metre));
         let later = prefix::prefix(score.opening_clefs, score.key, None);
-        let [first, other] = [&opening, &later].map(|prefix| width - left_of(prefix));
-        let breaker = Breaker::new(&bars, first, other);
-        Self { score, width, columns, bars, breaker, opening, later }
+        Self { score, columns, bars, opening, later }
     }
 
-    /// How many bars the score has.
-    pub fn bars(&self) -> usize {
-        self.bars.len()
+    /// The best cut of the score into each number of systems of a width, on which it fits.
+    pub fn cuts(&self, width: Sp) -> Vec<Cut> {
+        let [first, later] = self.lefts().map(|left| width - left);
+        let breaker = Breaker::new(&self.bars, first, later);
+        let cuts = (1..=self.bars.len()).filter_map(|count| breaker.cut(count));
+        cuts.map(|systems| self.weighed(systems, width)).collect()
     }
 
-    /// The same score for systems of another width.
-    pub fn set_width(&mut self, width: Sp) {
-        self.width = width;
-        let [first, other] = [&self.opening, &self.later].map(|prefix| width - left_of(prefix));
-        self.breaker = Breaker::new(&self.bars, first, other);
+    fn weighed(&self, systems: Vec<Range<usize>>, width: Sp) -> Cut {
+        let forces: Vec<f64> =
+            systems.iter().map(|range| self.natural_force(range, width)).collect();
+        let last_end = self.last_end(&systems, &forces, width);
+        let counted = if last_end < width { &forces[..forces.len() - 1] } else { &forces[..] };
+        let tightest = counted.iter().copied().fold(f64::INFINITY, f64::min);
+        let loosest = counted.iter().copied().fold(0.0, f64::max);
+        Cut { systems, tightest, loosest, width, last_end }
     }
 
-    /// Sets the score on `count` systems, or `None` where its bars do not fit on so many.
-    pub fn systems(&self, count: usize) -> Option<Vec<System>> {
-        let ranges = self.breaker.cut(count)?;
-        let grid = grid(&ranges, self.lefts(), self.width);
-        let end = self.last_end(&ranges);
-        let positions = grid
-            .and_then(|grid| self.place(&ranges, &grid, end))
-            .or_else(|| self.place(&ranges, &[], end))?;
-        let drafts: Vec<Draft<'_>> = ranges
-            .into_iter()
+    /// Draws the systems of a cut, and tells what heights they come to; `None` where words would
+    /// meet after all.
+    pub fn draw(&self, cut: &Cut) -> Option<(Vec<System>, Heights)> {
+        let grid = grid(&cut.systems, self.lefts(), cut.width);
+        let positions =
+            grid.and_then(|grid| self.place(cut, &grid)).or_else(|| self.place(cut, &[]))?;
+        let drafts: Vec<Draft<'_>> = cut
+            .systems
+            .iter()
             .zip(positions)
-            .map(|(range, positions)| self.draft(range, positions))
+            .map(|(range, positions)| self.draft(range.clone(), positions, cut.width))
             .collect();
         let inner_gap = drafts.iter().map(Draft::least_inner_gap).fold(0.0, Sp::max);
-        Some(drafts.into_iter().map(|draft| draft.finish(inner_gap)).collect())
-    }
-
-    /// How far the spaces of the tightest and of the loosest of `count` systems would be
-    /// stretched, before any of them is drawn; `None` where the bars do not fit on so many. A
-    /// last system that will end early does not count.
-    pub fn forces(&self, count: usize) -> Option<(f64, f64)> {
-        let ranges = self.breaker.cut(count)?;
-        let counted = if self.last_end(&ranges) < self.width { count - 1 } else { count };
-        let forces = ranges[..counted].iter().map(|range| self.natural_force(range));
-        Some(
-            forces.fold((f64::INFINITY, 0.0), |(least, most), force| {
-                (force.min(least), force.max(most))
-            }),
-        )
+        let (systems, reaches): (Vec<System>, Vec<Reaches>) =
+            drafts.into_iter().map(|draft| draft.finish(inner_gap)).unzip();
+        let heights = Heights::of(&systems, reaches);
+        Some((systems, heights))
     }
 
     /// How far the spaces of a system are stretched where it fills its width.
-    fn natural_force(&self, bars: &Range<usize>) -> f64 {
+    fn natural_force(&self, bars: &Range<usize>, width: Sp) -> f64 {
         let left = self.lefts()[usize::from(bars.start > 0)];
-        spacing::force(&self.bars[bars.clone()], self.width - left).unwrap_or(0.0)
+        spacing::force(&self.bars[bars.clone()], width - left).unwrap_or(0.0)
     }
 
     /// Where the last system ends: with the others, or early where it would have to be torn
     /// apart to reach so far (common practice: a last line under 70 to 75 % is left short).
-    fn last_end(&self, systems: &[Range<usize>]) -> Sp {
-        let Some((last, others)) = systems.split_last().filter(|(_, others)| !others.is_empty())
-        else {
-            return self.width;
+    fn last_end(&self, systems: &[Range<usize>], forces: &[f64], width: Sp) -> Sp {
+        let (Some(last), Some((_, others))) = (systems.last(), forces.split_last()) else {
+            return width;
         };
-        let forces = others.iter().map(|range| self.natural_force(range));
-        let mean = forces.sum::<f64>() / others.len() as f64;
+        if others.is_empty() {
+            return width;
+        }
+        let mean = others.iter().sum::<f64>() / others.len() as f64;
         let natural: Sp = self.bars[last.clone()].iter().map(|bar| bar.width(mean)).sum();
         let end = self.lefts()[1] + natural + final_barline();
-        if end < rules::SHORT_LAST * self.width { end } else { self.width }
+        if end < rules::SHORT_LAST * width { end } else { width }
     }
 
     /// Where the bars of the first and of a later system begin.
@@ -162,15 +172,14 @@ impl<'a> Layout<'a> {
         prefix::prefix(clefs_at(self.score, columns), self.score.key, None)
     }
 
-    /// The positions of every system: inner barlines on `grid` where a system has as many, the
-    /// last barline of all at `last_end`.
-    fn place(&self, systems: &[Range<usize>], grid: &[Sp], last_end: Sp) -> Option<Vec<Positions>> {
+    /// The positions of every system: inner barlines on `grid` where a system has as many.
+    fn place(&self, cut: &Cut, grid: &[Sp]) -> Option<Vec<Positions>> {
         let place = |range: &Range<usize>| {
             let prefix = self.prefix(range.start);
             let (end, thick) = if range.end == self.bars.len() {
-                (last_end, final_barline())
+                (cut.last_end, final_barline())
             } else {
-                (self.width, 0.0)
+                (cut.width, 0.0)
             };
             let own = &self.bars[range.clone()];
             let grid = if own.len() == grid.len() + 1 { grid } else { &[] };
@@ -181,10 +190,10 @@ impl<'a> Layout<'a> {
             }
             Some(positions)
         };
-        systems.iter().map(place).collect()
+        cut.systems.iter().map(place).collect()
     }
 
-    fn draft(&'a self, bars: Range<usize>, positions: Positions) -> Draft<'a> {
+    fn draft(&self, bars: Range<usize>, positions: Positions, width: Sp) -> Draft<'_> {
         let courtesy = Hand::BOTH.map(|hand| {
             let next = self.columns.get(self.bars.get(bars.end)?.columns.start)?;
             next.item(hand)?.event.clef_change
@@ -194,14 +203,16 @@ impl<'a> Layout<'a> {
         let prefix = self.prefix(bars.start);
         let is_last = bars.end == self.bars.len();
         let place = Place { bars, is_last, courtesy };
-        let width = positions.barlines.last().copied().unwrap_or(self.width);
+        let width = positions.barlines.last().copied().unwrap_or(width);
         Draft::new(columns, positions, place, prefix, width, self.score)
     }
 }
 
 /// Sets `score` on `count` systems of a width, or `None` where its bars do not fit on so many.
 pub fn engrave(score: &Score, look: &Look, width: Sp, count: usize) -> Option<Vec<System>> {
-    Layout::new(score, *look, width).systems(count)
+    let layout = Layout::new(score, *look);
+    let cut = layout.cuts(width).into_iter().find(|cut| cut.systems.len() == count)?;
+    Some(layout.draw(&cut)?.0)
 }
 
 /// Where the inner barlines of every system stand, if all systems, but perhaps the last, hold

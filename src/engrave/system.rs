@@ -8,6 +8,7 @@ use kurbo::{Point, Vec2};
 use super::beam::Beam;
 use super::chord::{Chord, rest_box, rest_marks};
 use super::column::{Body, Column, Item, change_sign, change_width};
+use super::heights::{Reach, Reaches};
 use super::mark::{Form, Mark, Role};
 use super::prefix::{Prefix, clef_line};
 use super::rows::{self, Setting};
@@ -332,13 +333,15 @@ impl<'a> Draft<'a> {
         gap
     }
 
-    /// Sets the staves apart, adds the rows, staff lines and barlines: the finished system.
-    pub(super) fn finish(mut self, inner_gap: Sp) -> System {
+    /// Sets the staves apart, adds the rows, staff lines and barlines: the finished system, and
+    /// what its parts need above and below.
+    pub(super) fn finish(mut self, inner_gap: Sp) -> (System, Reaches) {
         let drop = inner_gap + 4.0;
         let counts = self.place_counts(drop);
         let symbols = self.place_symbols();
         let numerals = self.place_numerals();
         let mut marks = self.furniture(drop);
+        let reaches = self.reaches(&marks);
         let [upper, lower] = self.staves;
         let (mut top, mut bottom) = (2.0, -drop - 2.0);
         for mark in marks.iter().chain(&symbols) {
@@ -360,7 +363,36 @@ impl<'a> Draft<'a> {
             mark
         }));
         let force = self.positions.force;
-        System { bars: self.place.bars, top, bottom, drop, force, marks }
+        (System { bars: self.place.bars, top, bottom, drop, force, marks }, reaches)
+    }
+
+    /// What the prefix, with the furniture beside it, and each bar need above and below.
+    fn reaches(&self, furniture: &[Mark]) -> Reaches {
+        let [upper, lower] = self.staves.each_ref().map(|staff| &staff.skyline);
+        let ink = |x0: Sp, x1: Sp| Reach {
+            above: upper.top(x0, x1).unwrap_or(2.0).max(2.0),
+            below: -lower.bottom(x0, x1).unwrap_or(-2.0).min(-2.0),
+        };
+        let mut left = self.first_note();
+        let mut prefix = ink(Sp::NEG_INFINITY, left);
+        prefix.above = furniture.iter().map(|mark| mark.bounds().y1).fold(prefix.above, Sp::max);
+        let mut bars = Vec::with_capacity(self.place.bars.len());
+        for right in &self.positions.barlines {
+            bars.push(ink(left, *right));
+            left = *right;
+        }
+        for (x, column) in self.positions.columns.iter().zip(self.columns) {
+            let bar: &mut Reach = &mut bars[column.bar - self.place.bars.start];
+            if let Some(symbol) = &column.symbol {
+                bar.above = bar.above.max(self.symbol_baseline(*x, symbol) + symbol.bounds().y1);
+            }
+        }
+        let numerals = self.harmonic_row(|column| column.numeral.as_ref());
+        let lowest = numerals.iter().map(|(_, setting)| setting.bounds().y0).fold(0.0, Sp::min);
+        for bar in bars.iter_mut().filter(|_| !numerals.is_empty()) {
+            bar.below = -(numeral_baseline(-bar.below, &numerals) + lowest);
+        }
+        Reaches { prefix, bars }
     }
 
     /// The counts on one baseline, as near the middle between the staves as ink allows.
@@ -384,14 +416,17 @@ impl<'a> Draft<'a> {
     /// The chord symbols on one baseline above everything of the upper staff.
     fn place_symbols(&mut self) -> Vec<Mark> {
         let settings = self.harmonic_row(|column| column.symbol.as_ref());
-        let skyline = &self.staves[0].skyline;
-        let above_ink = |(x, setting): &(Sp, &Setting)| {
-            let ink = setting.bounds().inflate(rules::SYMBOL_SIDE, 0.0);
-            let top = skyline.top((x + ink.x0).max(self.first_note()), x + ink.x1);
-            top.unwrap_or(2.0) + rules::SYMBOL_CLEARANCE - ink.y0
-        };
-        let baseline = settings.iter().map(above_ink).fold(rules::SYMBOL_BASELINE, Sp::max);
+        let baselines = settings.iter().map(|(x, setting)| self.symbol_baseline(*x, setting));
+        let baseline = baselines.fold(rules::SYMBOL_BASELINE, Sp::max);
         row_at(settings, baseline)
+    }
+
+    /// The lowest baseline of a chord symbol that clears what is under it.
+    fn symbol_baseline(&self, x: Sp, symbol: &Setting) -> Sp {
+        let ink = symbol.bounds().inflate(rules::SYMBOL_SIDE, 0.0);
+        let left = (x + ink.x0).max(self.first_note());
+        let top = self.staves[0].skyline.top(left, x + ink.x1);
+        top.unwrap_or(2.0) + rules::SYMBOL_CLEARANCE - ink.y0
     }
 
     /// The numerals on one baseline below everything of the lower staff.
@@ -400,11 +435,8 @@ impl<'a> Draft<'a> {
         // Fingers may stand left of the first chord's stem.
         let left = self.first_note() - rows::finger_size().0 - rules::FINGER_TO_STEM - rules::STEM;
         let bottom = self.staves[1].skyline.bottom(left, self.width).unwrap_or(-2.0);
-        let highest = settings.iter().map(|(_, setting)| setting.bounds().y1).fold(0.0, Sp::max);
-        row_at(
-            settings,
-            (bottom - rules::NUMERAL_CLEARANCE - highest).min(-rules::NUMERAL_BASELINE),
-        )
+        let baseline = numeral_baseline(bottom, &settings);
+        row_at(settings, baseline)
     }
 
     /// Where the music begins, right of the prefix.
@@ -480,6 +512,13 @@ fn change_mark(clef: Clef, right: Sp) -> Mark {
     let left = right - rules::CLEF_CHANGE_AFTER - change_width(clef);
     let x = left - MusicFace::get().bounds(sign).x0;
     Mark::sign(Role::Clef, sign, Point::new(x, clef_line(clef)))
+}
+
+/// The highest baseline of numerals that clear what is above them, of which the lowest ink is at
+/// `bottom`.
+fn numeral_baseline(bottom: Sp, numerals: &[(Sp, &Setting)]) -> Sp {
+    let highest = numerals.iter().map(|(_, setting)| setting.bounds().y1).fold(0.0, Sp::max);
+    (bottom - rules::NUMERAL_CLEARANCE - highest).min(-rules::NUMERAL_BASELINE)
 }
 
 fn row_at(settings: Vec<(Sp, &Setting)>, baseline: Sp) -> Vec<Mark> {

@@ -13,17 +13,43 @@ const MOST_WHITE: Sp = 16.0;
 const ABOVE: (f64, Sp) = (0.3, 1.5);
 const BELOW: (f64, Sp) = (0.6, 4.0);
 
-/// The least height of a pile of systems, from ink to ink.
-pub(super) fn least_height(systems: &[System]) -> Sp {
-    let between = systems.len().saturating_sub(1) as Sp * SYSTEM_CLEARANCE;
-    systems.iter().map(|system| system.top - system.bottom).sum::<Sp>() + between
+/// The least height of a pile of systems of these heights.
+pub(super) fn least_height(heights: &[Sp]) -> Sp {
+    let between = heights.len().saturating_sub(1) as Sp * SYSTEM_CLEARANCE;
+    heights.iter().sum::<Sp>() + between
+}
+
+/// How many systems of these heights stand in each room, so that the rooms are as evenly full as
+/// can be; `None` where they do not fit.
+pub(super) fn split(systems: &[Sp], rooms: &[Sp]) -> Option<Vec<usize>> {
+    let full = |own: &[Sp], room: Sp| {
+        let share = least_height(own) / room;
+        (share <= 1.0).then_some(share)
+    };
+    match rooms {
+        [room] => full(systems, *room).map(|_| vec![systems.len()]),
+        [first, second] => (1..systems.len())
+            .filter_map(|count| {
+                let (one, other) = systems.split_at(count);
+                let uneven = (full(one, *first)? - full(other, *second)?).abs();
+                Some((uneven, vec![count, other.len()]))
+            })
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .map(|(_, counts)| counts),
+        _ => None,
+    }
+}
+
+/// The height of each system, from ink to ink.
+pub(super) fn heights(systems: &[System]) -> Vec<Sp> {
+    systems.iter().map(|system| system.top - system.bottom).collect()
 }
 
 /// How far below the top of the room each system's origin stands, or `None` where the systems
 /// are higher than the room. What height is left over goes between the systems, so that the
 /// white between their inks is the same everywhere.
 pub(super) fn origins(systems: &[System], room: Sp) -> Option<Vec<Sp>> {
-    let left = room - least_height(systems);
+    let left = room - least_height(&heights(systems));
     if left < 0.0 {
         return None;
     }
@@ -52,7 +78,7 @@ mod tests {
     fn systems_keep_clear_and_inside_the_room() {
         let systems = [system(7.0, -20.0), system(9.0, -19.0), system(6.0, -22.0)];
         for extra in [0.0, 3.0, 10.0, 80.0] {
-            let room = least_height(&systems) + extra;
+            let room = least_height(&heights(&systems)) + extra;
             let at = origins(&systems, room).unwrap();
             assert!((7.0..=7.0 + ABOVE.1).contains(&at[0]));
             for i in 0..2 {
@@ -66,17 +92,17 @@ mod tests {
     #[test]
     fn what_is_left_over_evens_the_white() {
         let systems = [system(7.0, -20.0), system(9.0, -19.0), system(6.0, -22.0)];
-        let at = origins(&systems, least_height(&systems) + 12.0).unwrap();
+        let at = origins(&systems, least_height(&heights(&systems)) + 12.0).unwrap();
         let white = |i: usize| (at[i + 1] - systems[i + 1].top) - (at[i] - systems[i].bottom);
         assert!((white(0) - white(1)).abs() < 1e-9, "{at:?}");
         assert!(white(0) > SYSTEM_CLEARANCE);
-        let below = least_height(&systems) + 12.0 - (at[2] + 22.0);
+        let below = least_height(&heights(&systems)) + 12.0 - (at[2] + 22.0);
         assert!(below > 0.0 && below <= BELOW.1, "{below}");
     }
 
     #[test]
     fn systems_higher_than_the_room_are_refused() {
         let systems = [system(7.0, -20.0), system(9.0, -19.0)];
-        assert_eq!(origins(&systems, least_height(&systems) - 0.1), None);
+        assert_eq!(origins(&systems, least_height(&heights(&systems)) - 0.1), None);
     }
 }

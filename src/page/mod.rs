@@ -21,6 +21,7 @@ mod phrase;
 mod place;
 mod remark;
 mod ring;
+mod set;
 mod sheet;
 mod template;
 mod tempo;
