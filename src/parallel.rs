@@ -39,7 +39,7 @@ pub(crate) fn both<A, B: Send>(one: impl FnOnce() -> A, other: impl Fn() -> B + 
 }
 
 /// How many threads can be busy at once. Asked once: the answer is read from several files.
-fn processors() -> usize {
+pub(crate) fn processors() -> usize {
     static PROCESSORS: OnceLock<usize> = OnceLock::new();
     *PROCESSORS.get_or_init(|| thread::available_parallelism().map_or(1, usize::from))
 }

@@ -1,12 +1,17 @@
-//! Heights: how high a score comes out on any number of systems, once it has been drawn on one.
+//! Heights: how high a score comes out on any number of systems, before it is drawn.
 //!
 //! What stands above and below a bar hardly depends on how wide the bar is, so a score that has
 //! been drawn once need not be drawn again to learn which other ways of setting it would fit.
+//! Even before, heads and stems let it be guessed.
 
 use std::ops::Range;
 
-use super::System;
-use super::rules::Sp;
+use super::chord::Direction;
+use super::column::{Column, Item};
+use super::rows::{self, Setting};
+use super::rules::{self, Sp};
+use super::{Prefix, System};
+use crate::score::Hand;
 
 /// How far ink reaches up from the middle line of the upper staff, and down from that of the
 /// lower one.
@@ -36,6 +41,8 @@ pub(super) struct Reaches {
 pub struct Heights {
     /// From the middle line of an upper staff down to that of a lower.
     drop: Sp,
+    /// What heights have to be multiplied by.
+    scale: f64,
     /// The prefix of the first system and of a later one.
     prefixes: [Reach; 2],
     bars: Vec<Reach>,
@@ -48,7 +55,37 @@ impl Heights {
         let first = prefixes.next().unwrap_or_default();
         let later = prefixes.fold(first, Reach::max);
         let bars = reaches.into_iter().flat_map(|reaches| reaches.bars).collect();
-        Self { drop, prefixes: [first, later], bars }
+        Self { drop, scale: 1.0, prefixes: [first, later], bars }
+    }
+
+    /// A guess from columns that have not been drawn, in bars of their own.
+    pub(super) fn guessed(columns: &[Column<'_>], bars: usize, prefixes: [&Prefix; 2]) -> Self {
+        let numerals = height_of(columns.iter().filter_map(|column| column.numeral.as_ref()));
+        let counts = height_of(columns.iter().filter_map(|column| column.count.as_ref()));
+        let mut reaches = vec![Reach { above: 2.0, below: 2.0 }; bars];
+        let (mut upper, mut lower, mut gap) = (-2.0_f64, 2.0_f64, rules::LEAST_INNER_GAP);
+        for column in columns {
+            let reach = &mut reaches[column.bar];
+            let right = column.item(Hand::Right).map_or((-2.0, 2.0), |item| ink(item, Hand::Right));
+            let left = column.item(Hand::Left).map_or((-2.0, 2.0), |item| ink(item, Hand::Left));
+            upper = upper.min(right.0);
+            lower = lower.max(left.1);
+            gap = gap.max(left.1 - right.0 + rules::ROW_CLEARANCE - 4.0);
+            let symbol = column
+                .symbol
+                .as_ref()
+                .map_or(0.0, |symbol| rules::SYMBOL_CLEARANCE + symbol.bounds().height());
+            reach.above = reach.above.max(right.1 + symbol);
+            reach.below = reach.below.max(-left.0 + rules::NUMERAL_CLEARANCE + numerals);
+        }
+        if counts > 0.0 {
+            gap = gap.max(lower - upper - 4.0 + counts + 2.0 * rules::COUNT_CLEARANCE);
+        }
+        let prefixes = prefixes.map(|prefix| {
+            let top = prefix.marks[0].iter().map(|mark| mark.bounds().y1);
+            Reach { above: top.fold(2.0, Sp::max), below: 2.0 }
+        });
+        Self { drop: gap + 4.0, scale: TOO_LOW, prefixes, bars: reaches }
     }
 
     /// The height of each system, from ink to ink. Another drawing may differ by a little.
@@ -56,8 +93,45 @@ impl Heights {
         let height = |bars: &Range<usize>| {
             let prefix = self.prefixes[usize::from(bars.start > 0)];
             let reach = self.bars[bars.clone()].iter().copied().fold(prefix, Reach::max);
-            reach.above + self.drop + reach.below
+            self.scale * (reach.above + self.drop + reach.below)
         };
         systems.iter().map(height).collect()
     }
+}
+
+/// What a guess leaves out: beams that climb, digits that wait for them. Measured over the library
+/// in six looks: half of 3,795 drawings came out higher than that, nineteen in twenty at most 6 %
+/// higher or 3 % lower.
+const TOO_LOW: f64 = 1.015;
+
+fn height_of<'a>(settings: impl Iterator<Item = &'a Setting>) -> Sp {
+    settings.map(|setting| setting.bounds().height()).fold(0.0, Sp::max)
+}
+
+/// About where the lowest and the highest ink of an item stand, with its digits.
+fn ink(item: &Item<'_>, hand: Hand) -> (Sp, Sp) {
+    let Some(chord) = item.chord() else { return (-2.0, 2.0) };
+    let (lowest, highest) = chord.span();
+    let (mut low, mut high) = (lowest - 0.5, highest + 0.5);
+    if chord.value.has_stem() {
+        let tip = chord.free_tip(item.flag());
+        match chord.direction {
+            Direction::Up => high = high.max(tip),
+            Direction::Down if item.fingers_x(hand) == Some(chord.centre_x()) => low = low.min(tip),
+            Direction::Down => {}
+        }
+    }
+    let digits = item.event.notes.iter().filter(|note| note.shows_finger).count();
+    let stack = match digits {
+        0 => 0.0,
+        _ => {
+            let (_, digit) = rows::finger_size();
+            rules::FINGER_GAP + digit + rules::FINGER_LEADING * (digits - 1) as Sp
+        }
+    };
+    match hand {
+        Hand::Right => high = high.max(2.0) + stack,
+        Hand::Left => low = low.min(-2.0) - stack,
+    }
+    (low, high)
 }

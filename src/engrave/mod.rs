@@ -108,6 +108,11 @@ impl<'a> Layout<'a> {
         cuts.map(|systems| self.weighed(systems, width)).collect()
     }
 
+    /// A guess at the heights of systems that have not been drawn.
+    pub fn guessed_heights(&self) -> Heights {
+        Heights::guessed(&self.columns, self.bars.len(), [&self.opening, &self.later])
+    }
+
     fn weighed(&self, systems: Vec<Range<usize>>, width: Sp) -> Cut {
         let forces: Vec<f64> =
             systems.iter().map(|range| self.natural_force(range, width)).collect();

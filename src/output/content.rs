@@ -27,10 +27,10 @@ pub(super) struct Content {
 
 impl Content {
     /// The operators with the codes that glyphs have in the file.
-    pub(super) fn coded(&self, fonts: &Fonts) -> Vec<u8> {
+    pub(super) fn coded(self, fonts: &Fonts) -> Vec<u8> {
         const DIGITS: &[u8; 16] = b"0123456789ABCDEF";
-        let mut bytes = self.bytes.clone();
-        for &(place, key, gid) in &self.glyphs {
+        let mut bytes = self.bytes;
+        for (place, key, gid) in self.glyphs {
             let code = fonts.code(key, gid);
             for (figure, shift) in bytes[place as usize..].iter_mut().zip([12, 8, 4, 0]) {
                 *figure = DIGITS[usize::from(code >> shift & 15)];

@@ -97,7 +97,7 @@ pub fn bind(document: &Document, pages: Vec<Inked>) -> Result<Vec<u8>, OutputErr
 pub fn content_streams(document: &Document) -> Vec<Vec<u8>> {
     let pages = parallel::map(&document.pages, inked);
     let fonts = Fonts::collect(pages.iter().map(|inked| &inked.uses));
-    parallel::map(&pages, |inked| inked.content.coded(&fonts))
+    parallel::map(pages, |inked| inked.content.coded(&fonts))
 }
 
 /// The file but for what its pages show.

@@ -30,9 +30,9 @@ pub(super) const HOW_TO_TITLE: &str = "How to practise";
 pub(super) const CHORDS_TITLE: &str = "The chords, spelled";
 pub(super) const LOG_TITLE: &str = "Practice log";
 
-/// Sheets beyond which no more drills are laid out at once: enough to keep every processor busy,
-/// few enough to keep memory small.
-const SHEETS_AT_ONCE: usize = 48;
+/// Sheets for each processor beyond which no more drills are laid out at once: enough to keep all
+/// of them busy, few enough to keep memory small.
+const SHEETS_AT_ONCE: usize = 12;
 
 /// A picture of the document.
 #[derive(Clone, Copy, Debug)]
@@ -422,7 +422,8 @@ fn sheets<R: Send>(
     plan: &Plan<'_>,
     work: &(impl Fn(&mut Page) -> Option<R> + Sync),
 ) -> Vec<Result<Vec<Worked<R>>, PageError>> {
-    let at_once = (SHEETS_AT_ONCE / plan.recipe.keys.len().max(1)).max(1);
+    let at_once = SHEETS_AT_ONCE * parallel::processors();
+    let at_once = (at_once / plan.recipe.keys.len().max(1)).max(1);
     plan.parts.chunks(at_once).flat_map(|parts| sheet::lay_out_all(plan, parts, work)).collect()
 }
 

@@ -71,6 +71,15 @@ impl Set {
         search.draw_the_likely(f64::INFINITY);
         search.best.unwrap_or(self)
     }
+
+    fn rank(&self) -> f64 {
+        rank(self.trial, self.cost)
+    }
+}
+
+/// What decides between ways: the staves where the cost is good enough, else the cost.
+fn rank(trial: usize, cost: f64) -> f64 {
+    if cost <= GOOD_ENOUGH { trial as f64 + cost } else { 1000.0 + cost }
 }
 
 /// How many sizes of staff smaller than the largest may be tried.
@@ -86,8 +95,9 @@ struct Search<'a> {
     staff: f64,
     /// The ways that have been found and not been drawn yet.
     ways: Vec<Way>,
-    /// What the last drawing told of all ways.
-    heights: Option<Heights>,
+    /// What the last drawing told of all ways; a guess before the first.
+    heights: Heights,
+    is_guess: bool,
     best: Option<Set>,
 }
 
@@ -105,7 +115,9 @@ impl<'a> Search<'a> {
     fn new(plan: &Plan<'_>, score: &'a Score, rooms: &'a [Rect], heights: Option<Heights>) -> Self {
         let look = Look { symbols: plan.recipe.symbols, counts: plan.recipe.counts };
         let layout = Layout::new(score, look);
-        Self { layout, rooms, staff: plan.staff, ways: Vec::new(), heights, best: None }
+        let is_guess = heights.is_none();
+        let heights = heights.unwrap_or_else(|| layout.guessed_heights());
+        Self { layout, rooms, staff: plan.staff, ways: Vec::new(), heights, is_guess, best: None }
     }
 
     /// Adds the ways to set the score with staves of one size.
@@ -119,43 +131,42 @@ impl<'a> Search<'a> {
         }));
     }
 
-    /// Draws ways, the likeliest first, while they promise to cost no more than `most` or the best
-    /// so far.
+    /// Draws ways that promise to cost no more than `most`, the likeliest first, while they
+    /// promise as much as the best so far.
     fn draw_the_likely(&mut self, most: f64) {
         loop {
-            let least = self.best.as_ref().map_or(most, |set| most.min(set.cost + NEAR));
-            let costs = self.ways.iter().map(|way| self.likely_cost(way)).enumerate();
-            let likely = costs.min_by(|a, b| a.1.total_cmp(&b.1));
-            let Some((index, _)) = likely.filter(|(_, cost)| cost.is_finite() && *cost <= least)
-            else {
-                return;
-            };
+            let best = self.best.as_ref().map_or(f64::INFINITY, |set| set.rank() + NEAR);
+            let ranks = self.ways.iter().enumerate().filter_map(|(index, way)| {
+                let cost = self.likely_cost(way).filter(|cost| *cost <= most)?;
+                Some((index, rank(way.trial, cost)))
+            });
+            let likely = ranks.min_by(|a, b| a.1.total_cmp(&b.1));
+            let Some((index, _)) = likely.filter(|(_, rank)| *rank <= best) else { return };
             let way = self.ways.swap_remove(index);
             if let Some(set) = self.drawn(way)
-                && self.best.as_ref().is_none_or(|best| set.cost < best.cost)
+                && self.best.as_ref().is_none_or(|best| set.rank() < best.rank())
             {
                 self.best = Some(set);
             }
         }
     }
 
-    /// What a way would cost by what is known of heights: on pages that are full where nothing
-    /// is.
-    fn likely_cost(&self, way: &Way) -> f64 {
+    /// What a way would cost by what is known of heights; `None` where it would not fit.
+    fn likely_cost(&self, way: &Way) -> Option<f64> {
         /// More than any way costs that fits.
         const LAST: f64 = 100.0;
-        let Some(heights) = &self.heights else { return way.strain };
-        let heights = heights.each(&way.cut.systems);
+        let heights = self.heights.each(&way.cut.systems);
         let rooms = self.room_heights(way.space);
-        let [often, worst] = MISJUDGED.map(|share| {
-            let wider = rooms.iter().map(|room| room * (1.0 + share)).collect::<Vec<_>>();
-            fill::split(&heights, &wider).is_some()
-        });
+        let fits_in = |share: f64| {
+            let rooms: Vec<Sp> = rooms.iter().map(|room| room * share).collect();
+            fill::split(&heights, &rooms).is_some()
+        };
+        let [often, worst] = MISJUDGED;
         let full = fill::least_height(&heights) / rooms.iter().sum::<Sp>();
-        match (often, worst) {
-            (true, _) => way.strain + (1.0 - full).max(0.0),
-            (_, true) => LAST + full,
-            _ => f64::INFINITY,
+        if fits_in(1.0 + often) {
+            Some(way.strain + (1.0 - full).max(0.0))
+        } else {
+            (self.is_guess || fits_in(1.0 + worst)).then_some(LAST + full)
         }
     }
 
@@ -168,7 +179,8 @@ impl<'a> Search<'a> {
     fn drawn(&mut self, way: Way) -> Option<Set> {
         let Way { trial, space, cut, strain } = way;
         let (systems, heights) = self.layout.draw(&cut)?;
-        self.heights = Some(heights.clone());
+        self.heights = heights.clone();
+        self.is_guess = false;
         let rooms = self.room_heights(space);
         let own = fill::heights(&systems);
         let cost = strain + 1.0 - fill::least_height(&own) / rooms.iter().sum::<Sp>();
