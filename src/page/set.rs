@@ -37,41 +37,9 @@ pub(super) struct Set {
     pub(super) trial: usize,
     /// How far it is from a natural look; see [`strain`].
     cost: f64,
-    heights: Heights,
 }
 
 impl Set {
-    /// Sets a score in its rooms with staves as large as can be without leaving pages bare.
-    pub(super) fn best(plan: &Plan<'_>, score: &Score, rooms: &[Rect]) -> Option<Self> {
-        let mut search = Search::new(plan, score, rooms, None);
-        for trial in 0..=trials(plan) {
-            search.look_at(trial);
-            search.draw_the_likely(GOOD_ENOUGH);
-            if search.best.as_ref().is_some_and(|set| set.cost <= GOOD_ENOUGH) {
-                return search.best;
-            }
-        }
-        search.draw_the_likely(f64::INFINITY);
-        search.best
-    }
-
-    /// The same score with staves so many steps smaller than the largest, if it has them not yet.
-    pub(super) fn with_staves_of(
-        self,
-        trial: usize,
-        plan: &Plan<'_>,
-        score: &Score,
-        rooms: &[Rect],
-    ) -> Self {
-        if trial == self.trial {
-            return self;
-        }
-        let mut search = Search::new(plan, score, rooms, Some(self.heights.clone()));
-        search.look_at(trial);
-        search.draw_the_likely(f64::INFINITY);
-        search.best.unwrap_or(self)
-    }
-
     fn rank(&self) -> f64 {
         rank(self.trial, self.cost)
     }
@@ -82,19 +50,63 @@ fn rank(trial: usize, cost: f64) -> f64 {
     if cost <= GOOD_ENOUGH { trial as f64 + cost } else { 1000.0 + cost }
 }
 
-/// How many sizes of staff smaller than the largest may be tried.
-fn trials(plan: &Plan<'_>) -> usize {
-    ((plan.staff - plan.least_staff) / STAFF_STEP + 1e-6).max(0.0) as usize
+/// A score set as well as can be, and the other ways to set it.
+pub(super) struct Found<'a> {
+    search: Search<'a>,
+    pub(super) set: Set,
+}
+
+impl<'a> Found<'a> {
+    /// Sets a score in its rooms with staves as large as can be without leaving pages bare;
+    /// `None` where it does not fit.
+    pub(super) fn best(plan: &Plan<'_>, score: &'a Score, rooms: Vec<Rect>) -> Option<Self> {
+        let mut search = Search::new(plan, score, rooms);
+        let is_good = |best: &Option<Set>| best.as_ref().is_some_and(|set| set.cost <= GOOD_ENOUGH);
+        while search.looked_at < search.sizes && !is_good(&search.best) {
+            search.look_at_next();
+            search.draw_the_likely(GOOD_ENOUGH);
+        }
+        if !is_good(&search.best) {
+            search.draw_the_likely(f64::INFINITY);
+        }
+        let set = search.best.take()?;
+        Some(Self { search, set })
+    }
+
+    /// How many steps smaller than the largest its staves are.
+    pub(super) fn trial(&self) -> usize {
+        self.set.trial
+    }
+
+    /// The score set with staves so many steps smaller than the largest, where it fits.
+    pub(super) fn with_staves_of(self, trial: usize) -> Set {
+        let Self { mut search, set } = self;
+        if set.trial == trial {
+            return set;
+        }
+        while search.looked_at <= trial {
+            search.look_at_next();
+        }
+        // One that was no match for smaller or larger staves may be the best of its size.
+        search.ways.append(&mut search.drawn_ways);
+        search.ways.retain(|way| way.trial == trial);
+        search.draw_the_likely(f64::INFINITY);
+        search.best.unwrap_or(set)
+    }
 }
 
 /// The ways to set a score in its rooms, of which no more are drawn than need be.
 struct Search<'a> {
     layout: Layout<'a>,
-    rooms: &'a [Rect],
+    rooms: Vec<Rect>,
     /// The height of the largest staves, in points.
     staff: f64,
+    /// How many sizes of staff have been looked at, and how many may be.
+    looked_at: usize,
+    sizes: usize,
     /// The ways that have been found and not been drawn yet.
     ways: Vec<Way>,
+    drawn_ways: Vec<Way>,
     /// What the last drawing told of all ways; a guess before the first.
     heights: Heights,
     is_guess: bool,
@@ -112,16 +124,29 @@ struct Way {
 }
 
 impl<'a> Search<'a> {
-    fn new(plan: &Plan<'_>, score: &'a Score, rooms: &'a [Rect], heights: Option<Heights>) -> Self {
+    fn new(plan: &Plan<'_>, score: &'a Score, rooms: Vec<Rect>) -> Self {
         let look = Look { symbols: plan.recipe.symbols, counts: plan.recipe.counts };
         let layout = Layout::new(score, look);
-        let is_guess = heights.is_none();
-        let heights = heights.unwrap_or_else(|| layout.guessed_heights());
-        Self { layout, rooms, staff: plan.staff, ways: Vec::new(), heights, is_guess, best: None }
+        let heights = layout.guessed_heights();
+        let steps = ((plan.staff - plan.least_staff) / STAFF_STEP + 1e-6).max(0.0) as usize;
+        Self {
+            layout,
+            rooms,
+            staff: plan.staff,
+            looked_at: 0,
+            sizes: steps + 1,
+            ways: Vec::new(),
+            drawn_ways: Vec::new(),
+            heights,
+            is_guess: true,
+            best: None,
+        }
     }
 
-    /// Adds the ways to set the score with staves of one size.
-    fn look_at(&mut self, trial: usize) {
+    /// Adds the ways to set the score with staves of the next size.
+    fn look_at_next(&mut self) {
+        let trial = self.looked_at;
+        self.looked_at += 1;
         let space = (self.staff - STAFF_STEP * trial as f64) / 4.0;
         let smaller = libm::log(self.staff / 4.0 / space);
         let width = self.rooms.first().map_or(0.0, Rect::width) / space;
@@ -143,7 +168,9 @@ impl<'a> Search<'a> {
             let likely = ranks.min_by(|a, b| a.1.total_cmp(&b.1));
             let Some((index, _)) = likely.filter(|(_, rank)| *rank <= best) else { return };
             let way = self.ways.swap_remove(index);
-            if let Some(set) = self.drawn(way)
+            let drawn = self.drawn(&way);
+            self.drawn_ways.push(way);
+            if let Some(set) = drawn
                 && self.best.as_ref().is_none_or(|best| set.rank() < best.rank())
             {
                 self.best = Some(set);
@@ -176,10 +203,10 @@ impl<'a> Search<'a> {
     }
 
     /// The score set in one way; `None` where it does not fit.
-    fn drawn(&mut self, way: Way) -> Option<Set> {
-        let Way { trial, space, cut, strain } = way;
-        let (systems, heights) = self.layout.draw(&cut)?;
-        self.heights = heights.clone();
+    fn drawn(&mut self, way: &Way) -> Option<Set> {
+        let Way { trial, space, strain, .. } = *way;
+        let (systems, heights) = self.layout.draw(&way.cut)?;
+        self.heights = heights;
         self.is_guess = false;
         let rooms = self.room_heights(space);
         let own = fill::heights(&systems);
@@ -194,7 +221,7 @@ impl<'a> Search<'a> {
                 fill::origins(own, *height)
             })
             .collect::<Option<Vec<_>>>()?;
-        Some(Set { systems, origins, space, trial, cost, heights })
+        Some(Set { systems, origins, space, trial, cost })
     }
 }
 

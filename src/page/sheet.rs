@@ -7,7 +7,7 @@ use super::canvas::Page;
 use super::error::PageError;
 use super::foot::{self, Foot};
 use super::header::Header;
-use super::set::Set;
+use super::set::{Found, Set};
 use super::{place, remark};
 use crate::drill::{self, Choices};
 use crate::parallel;
@@ -27,9 +27,14 @@ pub(super) fn lay_out_all<R: Send>(
     let keys = plan.recipe.keys.len();
     let all: Vec<(usize, usize)> =
         (0..parts.len()).flat_map(|part| (0..keys).map(move |key| (part, key))).collect();
-    let begun = parallel::map(&all, |(part, key)| {
+    let scores = parallel::map(&all, |(part, key)| {
+        let drill = parts[*part].drill;
+        let key = plan.recipe.keys[*key].in_mode(drill.mode);
+        drill::realise(drill, key, Choices::of(plan.recipe))
+    });
+    let begun = parallel::map(all.iter().zip(&scores), |((part, key), score)| {
         let header = headers[*part].as_ref().map_err(Clone::clone)?;
-        Sheet::begin(plan, &parts[*part], header, *key)
+        Sheet::begin(plan, &parts[*part], header, *key, score)
     });
     let mut sheets = Vec::with_capacity(all.len());
     let mut refused = Vec::with_capacity(parts.len());
@@ -38,7 +43,7 @@ pub(super) fn lay_out_all<R: Send>(
         let own: Vec<_> = begun.by_ref().take(keys).collect();
         match own.into_iter().collect::<Result<Vec<_>, _>>() {
             Ok(own) => {
-                let smallest = own.iter().map(|sheet| sheet.set.trial).max().unwrap_or(0);
+                let smallest = own.iter().map(|sheet| sheet.music.trial()).max().unwrap_or(0);
                 sheets.extend(own.into_iter().map(|sheet| (sheet, smallest)));
                 refused.push(None);
             }
@@ -46,7 +51,7 @@ pub(super) fn lay_out_all<R: Send>(
         }
     }
     let done = parallel::map(sheets, |(sheet, smallest)| {
-        let pages = sheet.finish(plan, smallest).into_iter();
+        let pages = sheet.finish(smallest).into_iter();
         let worked = pages.map(|mut page| {
             let result = work(&mut page);
             (page, result)
@@ -62,25 +67,23 @@ pub(super) fn lay_out_all<R: Send>(
 }
 
 /// A sheet whose staves may still have to shrink to the size of the others.
-struct Sheet {
-    score: Score,
+struct Sheet<'a> {
     /// Its pages, and the room for music on each.
     pages: Vec<(Page, Rect)>,
-    set: Set,
+    music: Found<'a>,
 }
 
-impl Sheet {
+impl<'a> Sheet<'a> {
     /// Draws header and foot of the key at an index, and sets its music as large as can be.
     fn begin(
         plan: &Plan<'_>,
         part: &Part<'_>,
         header: &Header,
         index: usize,
+        score: &'a Score,
     ) -> Result<Self, PageError> {
-        let recipe = plan.recipe;
-        let key = recipe.keys[index].in_mode(part.drill.mode);
+        let key = score.key;
         let first = part.key_page(index);
-        let score = drill::realise(part.drill, key, Choices::of(recipe));
         let last = first + part.pages_per_key() - 1;
         let pages: Vec<(Page, Rect)> = (first..=last)
             .map(|page| {
@@ -88,12 +91,12 @@ impl Sheet {
                 let live = board.live;
                 let distances = &plan.page.distances;
                 let top = if page == first {
-                    header.draw(&mut board, plan, part, (&score, plan.next(part, index)))
+                    header.draw(&mut board, plan, part, (score, plan.next(part, index)))
                 } else {
                     header.draw_continued(&mut board, plan, key)
                 };
                 let foot = if page == last {
-                    remark::draw(&mut board, plan, page, &score);
+                    remark::draw(&mut board, plan, page, score);
                     let foot = Foot::new(plan, &score.counts);
                     let height = foot.height(plan);
                     foot.draw(&mut board, plan);
@@ -107,17 +110,15 @@ impl Sheet {
                 (board.finish(), room)
             })
             .collect();
-        let rooms: Vec<Rect> = pages.iter().map(|(_, room)| *room).collect();
-        let set = Set::best(plan, &score, &rooms);
-        let set = set.ok_or(PageError::NoRoom { key, paper: recipe.paper, nearest: None })?;
-        Ok(Self { score, pages, set })
+        let rooms = pages.iter().map(|(_, room)| *room).collect();
+        let no_room = PageError::NoRoom { key, paper: plan.recipe.paper, nearest: None };
+        let music = Found::best(plan, score, rooms).ok_or(no_room)?;
+        Ok(Self { pages, music })
     }
 
     /// Adds the music, its staves no larger than those of a trial.
-    fn finish(self, plan: &Plan<'_>, trial: usize) -> Vec<Page> {
-        let rooms: Vec<Rect> = self.pages.iter().map(|(_, room)| *room).collect();
-        let set = self.set.with_staves_of(trial, plan, &self.score, &rooms);
-        let Set { systems, origins, space, .. } = set;
+    fn finish(self, trial: usize) -> Vec<Page> {
+        let Set { systems, origins, space, .. } = self.music.with_staves_of(trial);
         let mut systems = systems.into_iter();
         let with_music = |((mut page, room), origins): ((Page, Rect), Vec<f64>)| {
             let own = &systems.as_slice()[..origins.len().min(systems.len())];
@@ -144,7 +145,7 @@ mod tests {
     use crate::theory::{Key, SymbolStyle};
 
     /// Header and foot of every key in one drill, on one paper.
-    fn each_sheet(recipe: Recipe, look: impl Fn(&Sheet)) {
+    fn each_sheet(recipe: Recipe, look: impl Fn(&Sheet<'_>)) {
         for (name, text) in library::all() {
             let drill = Template::parse(text, name).unwrap();
             for paper in [Paper::A4, Paper::Letter] {
@@ -152,7 +153,8 @@ mod tests {
                     let recipe = Recipe { paper, keys: vec![key], ..recipe.clone() };
                     let plan = test_plan(&recipe, &drill);
                     let header = Header::new(&plan, &plan.parts[0]).unwrap();
-                    look(&Sheet::begin(&plan, &plan.parts[0], &header, 0).unwrap());
+                    let score = drill::realise(&drill, key, Choices::of(&recipe));
+                    look(&Sheet::begin(&plan, &plan.parts[0], &header, 0, &score).unwrap());
                 }
             }
         }
@@ -177,8 +179,8 @@ mod tests {
     fn header_and_foot_leave_the_room_to_the_music() {
         for recipe in recipes() {
             each_sheet(recipe, |sheet| {
-                let mut systems = sheet.set.systems.iter();
-                for ((page, room), origins) in sheet.pages.iter().zip(&sheet.set.origins) {
+                let mut systems = sheet.music.set.systems.iter();
+                for ((page, room), origins) in sheet.pages.iter().zip(&sheet.music.set.origins) {
                     for mark in &page.marks {
                         let ink = mark.bounds();
                         let clear = ink.y0 >= room.y1 || ink.y1 <= room.y0;
@@ -186,7 +188,7 @@ mod tests {
                     }
                     for (origin, system) in origins.iter().zip(systems.by_ref()) {
                         assert!(system.top <= origin + 1e-6);
-                        let depth = (origin - system.bottom) * sheet.set.space;
+                        let depth = (origin - system.bottom) * sheet.music.set.space;
                         assert!(depth <= room.height() + 1e-6);
                     }
                 }
