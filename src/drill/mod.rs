@@ -18,7 +18,7 @@ pub use choices::Choices;
 pub use comping::{Comping, Stroke};
 pub use figure::{Figure, Neighbour, Sounding, Step, Tone};
 pub use harmony::{ChordPlan, Degree, Leading};
-pub use realise::realise;
+pub use realise::{Drill, realise};
 pub use register::MOST_LEDGER_LINES;
 pub use template::{Entry, Passage, Template};
 pub use voicing::Voicing;

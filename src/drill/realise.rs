@@ -1,66 +1,87 @@
 //! From template and key to score.
 
+use std::borrow::Cow;
+
 use super::line::Line;
-use super::plan::{Plan, Played};
+use super::plan::{Plan, Played, Sound};
 use super::register::{self, Register};
 use super::{Choices, Template};
 use crate::score::{Bar, Hand, Harmony, LeftOut, Score, Staff, count};
 use crate::theory::{Interval, Key, SeventhChord};
 
-/// Plays `template` on the tonic of `key`, in the template's own mode.
-pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
-    let key = key.in_mode(template.mode);
-    let mut plan = Plan::of(template);
-    let register = register::choose(key, template.metre, &plan);
-    let low_chords = thin_out(&mut plan, register);
+/// A template made ready to be played in any key.
+pub struct Drill<'a> {
+    template: &'a Template,
+    plan: Plan,
+}
 
-    let metre = template.metre;
-    let mut bars: Vec<Bar> = (0..template.length() / metre.bar())
-        .map(|bar| Bar {
-            start: bar * metre.bar(),
-            right: Staff::default(),
-            left: Staff::default(),
-        })
-        .collect();
-    let right = Line::new(Hand::Right, metre, register.right, &plan.right);
-    let left = Line::new(Hand::Left, metre, register.left, &plan.left);
-    let mut wide_chords: Vec<SeventhChord> = Vec::new();
-    for line in [&right, &left] {
-        for event in line.events(template.length(), choices) {
-            let bar = &mut bars[(event.at / metre.bar()) as usize];
-            bar.staff_mut(line.hand()).events.push(event);
-        }
-        if !choices.plays(line.hand()) {
-            continue;
-        }
-        for index in line.wide_chords(choices.hand) {
-            let chord = chord(key, &plan.chords[index]);
-            if !wide_chords.contains(&chord) {
-                wide_chords.push(chord);
+/// Plays `template` on the tonic of `key`, in the template's own mode; see [`Drill`] for many
+/// keys.
+pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
+    Drill::of(template).realise(key, choices)
+}
+
+impl<'a> Drill<'a> {
+    /// Makes a template ready.
+    pub fn of(template: &'a Template) -> Self {
+        Self { template, plan: Plan::of(template) }
+    }
+
+    /// Plays the drill on the tonic of `key`, in the template's own mode.
+    pub fn realise(&self, key: Key, choices: Choices) -> Score {
+        let Self { template, plan } = self;
+        let key = key.in_mode(template.mode);
+        let register = register::choose(key, template.metre, plan);
+        let (low_chords, thinned) = thin_out(plan, register);
+
+        let metre = template.metre;
+        let mut bars: Vec<Bar> = (0..template.length() / metre.bar())
+            .map(|bar| Bar {
+                start: bar * metre.bar(),
+                right: Staff::default(),
+                left: Staff::default(),
+            })
+            .collect();
+        let right = Line::new(Hand::Right, metre, register.right, &plan.right);
+        let left = Line::new(Hand::Left, metre, register.left, &thinned);
+        let mut wide_chords: Vec<SeventhChord> = Vec::new();
+        for line in [&right, &left] {
+            for event in line.events(template.length(), choices) {
+                let bar = &mut bars[(event.at / metre.bar()) as usize];
+                bar.staff_mut(line.hand()).events.push(event);
+            }
+            if !choices.plays(line.hand()) {
+                continue;
+            }
+            for index in line.wide_chords(choices.hand) {
+                let chord = chord(key, &plan.chords[index]);
+                if !wide_chords.contains(&chord) {
+                    wide_chords.push(chord);
+                }
             }
         }
+        let counts = count(metre, &bars);
+        let harmonies = plan.chords.iter().map(|played| Harmony {
+            at: played.at,
+            chord: chord(key, played),
+            numeral: played.numeral,
+        });
+        let score = Score {
+            key,
+            metre,
+            feel: choices.feel.unwrap_or(template.feel),
+            opening_clefs: [right.opening_clef(), left.opening_clef()],
+            harmonies: harmonies.collect(),
+            bars,
+            counts,
+            low_chords: low_chords
+                .into_iter()
+                .map(|(index, left_out)| (chord(key, &plan.chords[index]), left_out))
+                .collect(),
+            wide_chords,
+        };
+        choices.applied_to(score, template)
     }
-    let counts = count(metre, &bars);
-    let harmonies = plan.chords.iter().map(|played| Harmony {
-        at: played.at,
-        chord: chord(key, played),
-        numeral: played.numeral,
-    });
-    let score = Score {
-        key,
-        metre,
-        feel: choices.feel.unwrap_or(template.feel),
-        opening_clefs: [right.opening_clef(), left.opening_clef()],
-        harmonies: harmonies.collect(),
-        bars,
-        counts,
-        low_chords: low_chords
-            .into_iter()
-            .map(|(index, left_out)| (chord(key, &plan.chords[index]), left_out))
-            .collect(),
-        wide_chords,
-    };
-    choices.applied_to(score, template)
 }
 
 /// A chord of the plan in a key.
@@ -70,10 +91,12 @@ fn chord(key: Key, played: &Played) -> SeventhChord {
 
 /// Takes a note out of left-hand chords that would sound thick so low, if what remains is clearer:
 /// the fifth, a ninth or thirteenth, or else the third; never root or seventh, which tell the
-/// chord and its inversion, and never an outer note. Gives the chords that yielded, each once.
-fn thin_out(plan: &mut Plan, register: Register) -> Vec<(usize, LeftOut)> {
+/// chord and its inversion, and never an outer note. Gives the chords that yielded, each once,
+/// and the line that remains.
+fn thin_out(plan: &Plan, register: Register) -> (Vec<(usize, LeftOut)>, Cow<'_, [Sound]>) {
     let mut yielded: Vec<(usize, LeftOut)> = Vec::new();
-    for sound in &mut plan.left {
+    let mut line = Cow::Borrowed(plan.left.as_slice());
+    for (index, sound) in plan.left.iter().enumerate() {
         let undercut = register::undercut(register.left, sound);
         if undercut == 0 {
             continue;
@@ -90,7 +113,7 @@ fn thin_out(plan: &mut Plan, register: Register) -> Vec<(usize, LeftOut)> {
         let Some((_, left_out, thinner)) = clearest.filter(|(left, ..)| *left < undercut) else {
             continue;
         };
-        *sound = thinner;
+        line.to_mut()[index] = thinner;
         let is_new = |(index, _): &(usize, LeftOut)| {
             plan.chords[*index].plan != plan.chords[sound.chord].plan
         };
@@ -98,7 +121,7 @@ fn thin_out(plan: &mut Plan, register: Register) -> Vec<(usize, LeftOut)> {
             yielded.push((sound.chord, left_out));
         }
     }
-    yielded
+    (yielded, line)
 }
 
 /// What a note is to its chord, if the chord may do without it.

@@ -156,7 +156,15 @@ fn collisions(right: &[Pitched], left: &[Pitched]) -> usize {
         let together = upper.at < lower.end && lower.at < upper.end;
         together && upper.lowest.midi() <= lower.highest.midi()
     };
-    right.iter().map(|upper| left.iter().filter(|lower| meets(upper, lower)).count()).sum()
+    let mut first = 0;
+    let mut found = 0;
+    for upper in right {
+        // Both lines are in order: what has ended meets nothing that comes later.
+        first += left[first..].iter().take_while(|lower| lower.end <= upper.at).count();
+        let near = left[first..].iter().take_while(|lower| lower.at < upper.end);
+        found += near.filter(|lower| meets(upper, lower)).count();
+    }
+    found
 }
 
 /// A clef for each sound of a line, and what reading it costs.

@@ -34,6 +34,7 @@ pub(super) struct BarSpacing {
     /// The range of its columns.
     pub(super) columns: std::ops::Range<usize>,
     gaps: Vec<Gap>,
+    springs: Springs,
     edges: Vec<Edges>,
     /// The least distance from a prefix to its first column, for ties that come in.
     after_prefix: Sp,
@@ -68,7 +69,8 @@ pub(super) fn bars(score: &Score, columns: &[Column<'_>]) -> Vec<BarSpacing> {
         keep_past_columns(own, &edges, &mut gaps);
         even_out_thirds(own, &mut gaps);
         let after_prefix = after_prefix(&own[0]);
-        bars.push(BarSpacing { columns: range, gaps, edges, after_prefix });
+        let springs = Springs::of(&gaps);
+        bars.push(BarSpacing { columns: range, gaps, springs, edges, after_prefix });
         start += count;
     }
     bars
@@ -255,26 +257,71 @@ impl BarSpacing {
     }
 }
 
+/// The gaps of a bar in the order in which they begin to give as the force grows, so that their
+/// sums at any force are found without going through them all.
+#[derive(Debug)]
+struct Springs {
+    /// The force beyond which each gap is wider than its rod.
+    gives: Vec<f64>,
+    /// What the first gaps come to, one more at each place.
+    sums: Vec<Sums>,
+    /// All rods.
+    rods: Sp,
+}
+
+/// The rods and the ideal widths of some gaps.
+#[derive(Clone, Copy, Debug, Default)]
+struct Sums {
+    rods: Sp,
+    ideals: Sp,
+}
+
+impl Springs {
+    fn of(gaps: &[Gap]) -> Self {
+        let mut order: Vec<(f64, &Gap)> = gaps
+            .iter()
+            .filter(|gap| gap.ideal > 0.0)
+            .map(|gap| (gap.min / gap.ideal, gap))
+            .collect();
+        order.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut sums = vec![Sums::default()];
+        let mut sum = Sums::default();
+        for (_, gap) in &order {
+            sum = Sums { rods: sum.rods + gap.min, ideals: sum.ideals + gap.ideal };
+            sums.push(sum);
+        }
+        let gives = order.into_iter().map(|(force, _)| force).collect();
+        Self { gives, sums, rods: gaps.iter().map(|gap| gap.min).sum() }
+    }
+
+    /// The rods of the gaps that stand firm at a force, and the ideal widths of those that give.
+    fn at(&self, force: f64) -> (Sp, Sp) {
+        let giving = self.sums[self.gives.partition_point(|gives| *gives < force)];
+        (self.rods - giving.rods, giving.ideals)
+    }
+}
+
 /// The force at which `bars` fill `width`, or `None` where their rods alone are wider.
 pub(super) fn force(bars: &[BarSpacing], width: Sp) -> Option<f64> {
-    let gaps = || bars.iter().flat_map(|bar| &bar.gaps);
-    let rods: Sp = gaps().map(|gap| gap.min).sum();
-    (rods <= width).then(|| solve(gaps, width))
+    let rods: Sp = bars.iter().map(|bar| bar.springs.rods).sum();
+    let sums = |force| {
+        let each = bars.iter().map(|bar| bar.springs.at(force));
+        each.fold((0.0, 0.0), |(rigid, elastic), bar| (rigid + bar.0, elastic + bar.1))
+    };
+    (rods <= width).then(|| solve(sums, width))
 }
 
 /// The force at which gaps come to `width`: Newton's method on a sum that is convex in the
-/// force and made of straight pieces, so that it ends after a few steps.
-fn solve<'a, I: Iterator<Item = &'a Gap>>(gaps: impl Fn() -> I, width: Sp) -> f64 {
+/// force and made of straight pieces, so that it ends after a few steps. `sums` gives what the
+/// gaps that stand firm at a force come to, and the ideal widths of the others.
+fn solve(sums: impl Fn(f64) -> (Sp, Sp), width: Sp) -> f64 {
     /// Stretch past which a line would rather stay short.
     const MOST: f64 = 8.0;
     /// Steps that are never needed: a guard against rounding.
     const STEPS: i32 = 64;
     let mut force = MOST;
     for _ in 0..STEPS {
-        let (mut rigid, mut elastic) = (0.0, 0.0);
-        for gap in gaps() {
-            if gap.ideal * force > gap.min { elastic += gap.ideal } else { rigid += gap.min }
-        }
+        let (rigid, elastic) = sums(force);
         if elastic <= 0.0 {
             // No space is left to give: either it comes out, or the rods alone are too wide.
             return if rigid > width + 1e-9 { 0.0 } else { force };
@@ -326,7 +373,14 @@ fn place_stretch(bars: &[BarSpacing], left: Sp, first_gap: Option<Sp>, right: Sp
     const PASSES: i32 = 4;
     let mut pass = 0;
     loop {
-        let force = solve(|| gaps.iter(), right - left);
+        let sums = |force: f64| {
+            let (mut rigid, mut elastic) = (0.0, 0.0);
+            for gap in &gaps {
+                if gap.ideal * force > gap.min { elastic += gap.ideal } else { rigid += gap.min }
+            }
+            (rigid, elastic)
+        };
+        let force = solve(sums, right - left);
         let now = positions(bars, &gaps, left, force);
         let rods = far_rods(bars, &now);
         pass += 1;
@@ -393,7 +447,8 @@ mod tests {
     fn bar(gaps: &[Gap]) -> BarSpacing {
         let count = gaps.len() - 1;
         let edges = vec![[None; LAYERS]; count];
-        BarSpacing { columns: 0..count, gaps: gaps.to_vec(), edges, after_prefix: 0.0 }
+        let (gaps, springs) = (gaps.to_vec(), Springs::of(gaps));
+        BarSpacing { columns: 0..count, gaps, springs, edges, after_prefix: 0.0 }
     }
 
     #[test]

@@ -9,7 +9,7 @@ use super::foot::{self, Foot};
 use super::header::Header;
 use super::set::{Found, Set};
 use super::{place, remark};
-use crate::drill::{self, Choices};
+use crate::drill::{Choices, Drill};
 use crate::parallel;
 use crate::score::Score;
 
@@ -27,11 +27,10 @@ pub(super) fn lay_out_all<R: Send>(
     let keys = plan.recipe.keys.len();
     let all: Vec<(usize, usize)> =
         (0..parts.len()).flat_map(|part| (0..keys).map(move |key| (part, key))).collect();
-    let scores = parallel::map(&all, |(part, key)| {
-        let drill = parts[*part].drill;
-        let key = plan.recipe.keys[*key].in_mode(drill.mode);
-        drill::realise(drill, key, Choices::of(plan.recipe))
-    });
+    let drills: Vec<_> = parts.iter().map(|part| Drill::of(part.drill)).collect();
+    let choices = Choices::of(plan.recipe);
+    let scores =
+        parallel::map(&all, |(part, key)| drills[*part].realise(plan.recipe.keys[*key], choices));
     let begun = parallel::map(all.iter().zip(&scores), |((part, key), score)| {
         let header = headers[*part].as_ref().map_err(Clone::clone)?;
         Sheet::begin(plan, &parts[*part], header, *key, score)
@@ -137,8 +136,7 @@ impl<'a> Sheet<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drill::Template;
-    use crate::drill::library;
+    use crate::drill::{Template, library, realise};
     use crate::page::book::test_plan;
     use crate::page::canvas::Mark;
     use crate::recipe::{Counts, Form, Paper, Recipe};
@@ -153,7 +151,7 @@ mod tests {
                     let recipe = Recipe { paper, keys: vec![key], ..recipe.clone() };
                     let plan = test_plan(&recipe, &drill);
                     let header = Header::new(&plan, &plan.parts[0]).unwrap();
-                    let score = drill::realise(&drill, key, Choices::of(&recipe));
+                    let score = realise(&drill, key, Choices::of(&recipe));
                     look(&Sheet::begin(&plan, &plan.parts[0], &header, 0, &score).unwrap());
                 }
             }
