@@ -6,45 +6,64 @@ use super::rules::Sp;
 
 /// The boxes round the ink of one staff and its company.
 ///
-/// They are kept in stripes of equal width, each box in every stripe that it reaches into, so
-/// that a question about a stretch meets only what is near.
+/// They hang in stripes of equal width, each box in every stripe that it reaches into, so that a
+/// question about a stretch meets only what is near. All stripes share one store.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Skyline {
-    stripes: Vec<Vec<Rect>>,
+    /// The last link of each stripe's chain, or [`END`].
+    stripes: Vec<usize>,
+    links: Vec<Link>,
 }
+
+#[derive(Clone, Copy, Debug)]
+struct Link {
+    ink: Rect,
+    /// The link before it in its stripe, or [`END`].
+    before: usize,
+}
+
+/// No link.
+const END: usize = usize::MAX;
 
 /// Wide enough to hold a column, narrow enough to hold few more.
 const STRIPE: Sp = 4.0;
 
-/// Boxes that there is room for in a stripe from the beginning.
-const USUAL: usize = 16;
-
 impl Skyline {
+    /// None yet, with room for so much ink.
+    pub(super) fn with_room(boxes: usize) -> Self {
+        Self { stripes: Vec::new(), links: Vec::with_capacity(boxes) }
+    }
+
     /// Adds ink.
     pub(super) fn add(&mut self, ink: Rect) {
         let (first, last) = (stripe(ink.x0), stripe(ink.x1));
         if self.stripes.len() <= last {
-            self.stripes.resize_with(last + 1, || Vec::with_capacity(USUAL));
+            self.stripes.resize(last + 1, END);
         }
         for stripe in &mut self.stripes[first..=last] {
-            stripe.push(ink);
+            self.links.push(Link { ink, before: *stripe });
+            *stripe = self.links.len() - 1;
         }
     }
 
     /// The highest ink between two abscissas, or `None` where there is none.
     pub(super) fn top(&self, x0: Sp, x1: Sp) -> Option<Sp> {
-        self.over(x0, x1).map(|ink| ink.y1).max_by(Sp::total_cmp)
+        self.over(x0, x1).map(|ink| ink.y1).reduce(Sp::max)
     }
 
     /// The lowest ink between two abscissas, or `None` where there is none.
     pub(super) fn bottom(&self, x0: Sp, x1: Sp) -> Option<Sp> {
-        self.over(x0, x1).map(|ink| ink.y0).min_by(Sp::total_cmp)
+        self.over(x0, x1).map(|ink| ink.y0).reduce(Sp::min)
     }
 
     fn over(&self, x0: Sp, x1: Sp) -> impl Iterator<Item = &Rect> {
         let last = stripe(x1).saturating_add(1).min(self.stripes.len());
         let first = stripe(x0).min(last);
-        self.stripes[first..last].iter().flatten().filter(move |ink| ink.x0 < x1 && x0 < ink.x1)
+        let chain = |end: &usize| {
+            std::iter::successors(self.links.get(*end), |link| self.links.get(link.before))
+        };
+        let near = self.stripes[first..last].iter().flat_map(chain).map(|link| &link.ink);
+        near.filter(move |ink| ink.x0 < x1 && x0 < ink.x1)
     }
 }
 

@@ -34,13 +34,20 @@ pub(super) struct Place {
 }
 
 /// One staff of a system in the making; ordinates from its own middle line.
-#[derive(Default)]
 struct StaffDraft {
     marks: Vec<Mark>,
     skyline: Skyline,
 }
 
 impl StaffDraft {
+    /// An empty staff, with room for what columns are likely to bring.
+    fn with_room(columns: &[Column<'_>], hand: Hand) -> Self {
+        let items = columns.iter().filter_map(|column| column.item(hand));
+        let notes: usize = items.map(|item| 1 + item.event.notes.len()).sum();
+        let marks = 16 + 3 * notes;
+        Self { marks: Vec::with_capacity(marks), skyline: Skyline::with_room(2 * marks) }
+    }
+
     fn add(&mut self, marks: impl IntoIterator<Item = Mark>) {
         for mark in marks {
             self.skyline.add(mark.bounds());
@@ -87,7 +94,7 @@ impl<'a> Draft<'a> {
         width: Sp,
         score: &Score,
     ) -> Self {
-        let staves = [StaffDraft::default(), StaffDraft::default()];
+        let staves = Hand::BOTH.map(|hand| StaffDraft::with_room(columns, hand));
         let mut draft = Self { columns, positions, place, width, staves, counts: None };
         let note_left = prefix.right;
         for (hand, marks) in Hand::BOTH.into_iter().zip(prefix.marks) {

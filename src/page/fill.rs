@@ -22,21 +22,38 @@ pub(super) fn least_height(heights: &[Sp]) -> Sp {
 /// How many systems of these heights stand in each room, so that the rooms are as evenly full as
 /// can be; `None` where they do not fit.
 pub(super) fn split(systems: &[Sp], rooms: &[Sp]) -> Option<Vec<usize>> {
-    let full = |own: &[Sp], room: Sp| {
-        let share = least_height(own) / room;
-        (share <= 1.0).then_some(share)
-    };
     match rooms {
-        [room] => full(systems, *room).map(|_| vec![systems.len()]),
+        [room] => (share(systems, *room) <= 1.0).then(|| vec![systems.len()]),
         [first, second] => (1..systems.len())
             .filter_map(|count| {
                 let (one, other) = systems.split_at(count);
-                let uneven = (full(one, *first)? - full(other, *second)?).abs();
-                Some((uneven, vec![count, other.len()]))
+                let shares = [share(one, *first), share(other, *second)];
+                let uneven = (shares[0] - shares[1]).abs();
+                (shares.iter().all(|share| *share <= 1.0)).then(|| (uneven, [count, other.len()]))
             })
             .min_by(|a, b| a.0.total_cmp(&b.0))
-            .map(|(_, counts)| counts),
+            .map(|(_, counts)| counts.to_vec()),
         _ => None,
+    }
+}
+
+/// The share of a room that systems of these heights fill; over 1 where they do not fit.
+fn share(systems: &[Sp], room: Sp) -> f64 {
+    least_height(systems) / room
+}
+
+/// The share of the fuller room that systems of these heights fill where they are split as well
+/// as can be.
+pub(super) fn fullest(systems: &[Sp], rooms: &[Sp]) -> f64 {
+    match rooms {
+        [room] => share(systems, *room),
+        [first, second] => (1..systems.len())
+            .map(|count| {
+                let (one, other) = systems.split_at(count);
+                share(one, *first).max(share(other, *second))
+            })
+            .fold(f64::INFINITY, f64::min),
+        _ => f64::INFINITY,
     }
 }
 

@@ -1,5 +1,7 @@
 //! A drill set on its pages: on staves how large, and on how many systems.
 
+use std::sync::Arc;
+
 use kurbo::Rect;
 
 use super::book::Plan;
@@ -118,6 +120,8 @@ struct Way {
     trial: usize,
     /// The staff space in points.
     space: f64,
+    /// The height of each room in staff spaces.
+    rooms: Arc<[Sp]>,
     cut: Cut,
     /// What it costs apart from the share of its pages that it leaves empty.
     strain: f64,
@@ -150,9 +154,10 @@ impl<'a> Search<'a> {
         let space = (self.staff - STAFF_STEP * trial as f64) / 4.0;
         let smaller = libm::log(self.staff / 4.0 / space);
         let width = self.rooms.first().map_or(0.0, Rect::width) / space;
+        let rooms: Arc<[Sp]> = self.rooms.iter().map(|room| room.height() / space).collect();
         self.ways.extend(self.layout.cuts(width).into_iter().map(|cut| {
             let strain = strain((cut.tightest, cut.loosest)) + smaller;
-            Way { trial, space, cut, strain }
+            Way { trial, space, rooms: Arc::clone(&rooms), cut, strain }
         }));
     }
 
@@ -183,23 +188,14 @@ impl<'a> Search<'a> {
         /// More than any way costs that fits.
         const LAST: f64 = 100.0;
         let heights = self.heights.each(&way.cut.systems);
-        let rooms = self.room_heights(way.space);
-        let fits_in = |share: f64| {
-            let rooms: Vec<Sp> = rooms.iter().map(|room| room * share).collect();
-            fill::split(&heights, &rooms).is_some()
-        };
         let [often, worst] = MISJUDGED;
-        let full = fill::least_height(&heights) / rooms.iter().sum::<Sp>();
-        if fits_in(1.0 + often) {
+        let fullest = fill::fullest(&heights, &way.rooms);
+        let full = fill::least_height(&heights) / way.rooms.iter().sum::<Sp>();
+        if fullest <= 1.0 + often {
             Some(way.strain + (1.0 - full).max(0.0))
         } else {
-            (self.is_guess || fits_in(1.0 + worst)).then_some(LAST + full)
+            (self.is_guess || fullest <= 1.0 + worst).then_some(LAST + full)
         }
-    }
-
-    /// The height of each room in staff spaces.
-    fn room_heights(&self, space: f64) -> Vec<Sp> {
-        self.rooms.iter().map(|room| room.height() / space).collect()
     }
 
     /// The score set in one way; `None` where it does not fit.
@@ -208,13 +204,12 @@ impl<'a> Search<'a> {
         let (systems, heights) = self.layout.draw(&way.cut)?;
         self.heights = heights;
         self.is_guess = false;
-        let rooms = self.room_heights(space);
         let own = fill::heights(&systems);
-        let cost = strain + 1.0 - fill::least_height(&own) / rooms.iter().sum::<Sp>();
+        let cost = strain + 1.0 - fill::least_height(&own) / way.rooms.iter().sum::<Sp>();
         let mut left = &systems[..];
-        let origins = fill::split(&own, &rooms)?
+        let origins = fill::split(&own, &way.rooms)?
             .into_iter()
-            .zip(&rooms)
+            .zip(way.rooms.iter())
             .map(|(count, height)| {
                 let (own, rest) = left.split_at(count);
                 left = rest;
