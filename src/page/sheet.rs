@@ -1,5 +1,7 @@
 //! The sheet of one key: header, systems, foot.
 
+use std::sync::OnceLock;
+
 use kurbo::{Point, Rect};
 
 use super::book::{Part, Plan};
@@ -29,11 +31,11 @@ pub(super) fn lay_out_all<R: Send>(
         (0..parts.len()).flat_map(|part| (0..keys).map(move |key| (part, key))).collect();
     let drills: Vec<_> = parts.iter().map(|part| Drill::of(part.drill)).collect();
     let choices = Choices::of(plan.recipe);
-    let scores =
-        parallel::map(&all, |(part, key)| drills[*part].realise(plan.recipe.keys[*key], choices));
+    let scores: Vec<OnceLock<Score>> = all.iter().map(|_| OnceLock::new()).collect();
     let begun = parallel::map(all.iter().zip(&scores), |((part, key), score)| {
         let header = headers[*part].as_ref().map_err(Clone::clone)?;
-        Sheet::begin(plan, &parts[*part], header, *key, score)
+        let realise = || drills[*part].realise(plan.recipe.keys[*key], choices);
+        Sheet::begin(plan, &parts[*part], header, *key, score.get_or_init(realise))
     });
     let mut sheets = Vec::with_capacity(all.len());
     let mut refused = Vec::with_capacity(parts.len());
