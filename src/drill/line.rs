@@ -102,8 +102,7 @@ impl<'a> Line<'a> {
             .map(|index| index == 0 || self.sounds[index].chord != self.sounds[index - 1].chord)
             .collect();
         let struck = self.struck();
-        fingering::fingers_of_figures(self.hand, &struck, &starts, settings)
-            .map(|solved| solved.fingers)
+        fingering::fingers(self.hand, &struck, &starts, settings).map(|solved| solved.fingers)
     }
 
     /// A finger for every note of every sound, and whether its digit is printed.

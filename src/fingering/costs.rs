@@ -10,29 +10,18 @@ use super::ways::{WAYS, Way, beyond, ways};
 
 /// No way at all.
 pub(super) const NEVER: Cost = 1 << 24;
-/// Ours: each note that leaves the handbook's fingers for a scale or an arpeggio, or those of a
-/// figure's position. It outweighs what the rules have against a handbook's finger, and yields
-/// to what a hand cannot do.
-const UNWANTED: Cost = 60;
 /// Ours: a chord that leaves the fingers of the chord before it.
 const NEW_SHAPE: Cost = 1;
 
-/// The finger that a single note should have, counted from 0, or [`NONE`].
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Wanted {
-    pub(super) finger: u8,
-    /// Whether no other is looked at: where figures are known, the hand moves to each of them,
-    /// so that nothing before or after can make its fingers impossible.
-    pub(super) is_settled: bool,
-}
-
-/// What each way of the moment costs, whatever comes before and after.
-pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, wanted: Wanted) -> [Cost; WAYS] {
+/// What each way of the moment costs, whatever comes before and after. Of a single note that has
+/// a `wanted` finger, counted from 0, no other is looked at: the hand moves to each figure, so that
+/// nothing before or after can make its fingers impossible.
+pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, wanted: u8) -> [Cost; WAYS] {
     let moment = &moments[at];
     let mut costs = [NEVER; WAYS];
     let white = white_neighbours(moments, at);
     // The teacher's own finger is stronger than the handbook's.
-    let is_wanted = wanted.finger != NONE && [NONE, wanted.finger].contains(&moment.fixed[0]);
+    let is_wanted = wanted != NONE && [NONE, wanted].contains(&moment.fixed[0]);
     for (cost, way) in costs.iter_mut().zip(ways(moment.count)) {
         let given = |(finger, fixed): (&u8, &u8)| *fixed == NONE || finger == fixed;
         if !way.iter().zip(&moment.fixed).take(moment.count).all(given) {
@@ -41,8 +30,8 @@ pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, wanted: Wanted) 
         *cost = fingers_cost(rules, moment, way, white);
         if moment.count > 1 {
             *cost += chord_cost(rules, moment, way);
-        } else if is_wanted && wanted.finger != way[0] {
-            *cost = if wanted.is_settled { NEVER } else { *cost + UNWANTED };
+        } else if is_wanted && wanted != way[0] {
+            *cost = NEVER;
         }
     }
     costs

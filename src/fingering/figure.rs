@@ -1,8 +1,11 @@
-//! Which moves lie inside one position of the hand, so that the thumb has no call to pass.
+//! Figures: the hand moves to where each begins, and one that lies in one position takes the
+//! fingers of that position, whatever stands beside it, so that what is alike feels alike; and
+//! which moves lie inside one position, so that the thumb has no call to pass.
 
 use super::hand::{HandSize, lattice, limits};
-use super::line::Moment;
-use super::rules::{FINGERS, Key};
+use super::line::{Moment, NONE};
+use super::position::best_way;
+use super::rules::{FINGERS, Key, Rules};
 
 /// A figure within these keys of the alternating row lies in one position whatever the hand: a
 /// major seventh, the width of a seventh chord, in its widest place.
@@ -39,6 +42,67 @@ impl Position {
         self.keys[self.count] = at;
         self.count += 1;
         true
+    }
+}
+
+/// Writes the fingers of figures, counted from 0; `figures` says of each struck note or chord of
+/// the line whether one begins there. Says of each moment whether the hand moves to it.
+pub(super) fn write_figures(
+    rules: &Rules,
+    moments: &[Moment],
+    figures: &[bool],
+    fingers: &mut [u8],
+) -> Vec<bool> {
+    let begins = |moment: &Moment| figures.get(moment.index).copied().unwrap_or(false);
+    let mut moves = vec![false; moments.len()];
+    let mut from = 0;
+    while from < moments.len() {
+        let rest = &moments[from + 1..];
+        let end = rest.iter().position(begins).map_or(moments.len(), |next| from + 1 + next);
+        let own = &moments[from..end];
+        if own.iter().all(|moment| moment.alone().is_some()) && fits(rules, own) {
+            write(rules, own, &mut fingers[from..end]);
+        }
+        moves[from] = from > 0;
+        from = end;
+    }
+    moves
+}
+
+/// Whether single notes lie in one position.
+fn fits(rules: &Rules, moments: &[Moment]) -> bool {
+    let mut keys = moments.iter().map(|moment| moment.keys[0]);
+    let Some(first) = keys.next() else { return false };
+    let mut position = Position::new(rules.size, first);
+    keys.all(|key| position.takes(key))
+}
+
+/// Writes the fingers of single notes that lie in one position.
+fn write(rules: &Rules, moments: &[Moment], fingers: &mut [u8]) {
+    let mut keys = [Key::default(); FINGERS];
+    let mut count = 0;
+    for moment in moments {
+        if !keys[..count].contains(&moment.keys[0]) {
+            keys[count] = moment.keys[0];
+            count += 1;
+        }
+    }
+    let keys = &mut keys[..count];
+    keys.sort_unstable_by_key(|key| key.semitones);
+    let place = |moment: &Moment| keys.iter().position(|key| *key == moment.keys[0]);
+    let mut given = [(0, 0); FINGERS];
+    let mut count = 0;
+    for moment in moments.iter().filter(|moment| moment.fixed[0] != NONE) {
+        if let Some(place) = place(moment).filter(|_| count < FINGERS) {
+            given[count] = (place, moment.fixed[0]);
+            count += 1;
+        }
+    }
+    let Some(way) = best_way(rules, keys, &given[..count]) else { return };
+    for (finger, moment) in fingers.iter_mut().zip(moments) {
+        if let Some(place) = place(moment) {
+            *finger = way[place];
+        }
     }
 }
 

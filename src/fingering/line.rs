@@ -95,8 +95,6 @@ pub(super) struct Moment {
     pub(super) rest: bool,
     /// The first struck note or chord of the line that begins here.
     pub(super) index: usize,
-    /// The staff step of a note that is struck here; of the only one where there is one.
-    pub(super) step: i32,
 }
 
 impl Moment {
@@ -110,7 +108,6 @@ impl Moment {
             ends: [0; FINGERS],
             rest,
             index,
-            step: 0,
         }
     }
 
@@ -216,7 +213,6 @@ pub(super) fn moments(hand: Hand, line: &[Struck<'_>]) -> Result<Vec<Moment>, Fi
                 Some(finger) => return Err(FingeringError::NoSuchFinger { index, finger }),
             };
             moment.put(Key::of(hand, *pitch), struck.end, NONE, fixed)?;
-            moment.step = pitch.staff_step();
         }
     }
     Ok(moments)

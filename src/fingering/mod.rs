@@ -8,12 +8,10 @@ mod passage;
 mod position;
 mod reach;
 mod rules;
-mod sequence;
 mod solve;
 mod ways;
 
 pub use hand::{HandSize, Measure};
 pub use line::{FingeringError, Struck};
-pub use position::one_position;
 pub use reach::{Reach, reach};
-pub use solve::{Fingering, Settings, fingers, fingers_of_figures};
+pub use solve::{Fingering, Settings, fingers};

@@ -21,7 +21,7 @@ use super::line::{Moment, NONE};
 use super::rules::Key;
 
 /// Keys of a run that no position holds. What is shorter is left to the rules.
-pub(super) const SHORTEST: usize = 6;
+const SHORTEST: usize = 6;
 /// Keys from thumb to thumb at most.
 const LARGEST_GROUP: usize = 4;
 /// Keys at the end of a run that need no more thumb.

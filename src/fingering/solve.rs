@@ -1,12 +1,11 @@
 //! The choice of fingers for a whole line: a dynamic programme over its moments.
 
-use super::costs::{Moves, NEVER, Triple, Wanted, own};
-use super::figure::in_place;
+use super::costs::{Moves, NEVER, Triple, own};
+use super::figure::{in_place, write_figures};
 use super::hand::{HandSize, Measure};
 use super::line::{FingeringError, Moment, NONE, Struck, moments};
 use super::passage::write_runs;
 use super::rules::{Cost, Key, Rules};
-use super::sequence::{write_figures, write_given_figures};
 use super::ways::{WAYS, Way, beyond, ways};
 use crate::score::Hand;
 
@@ -32,8 +31,11 @@ pub struct Fingering {
 /// Fingers for every note of one hand's line, the least costly over the whole line.
 ///
 /// The line is in order of time; notes that are struck at one moment may stand in one
-/// [`Struck`] or in several. A held note keeps its finger, a repeated one too. Given fingers are
-/// kept. What the hand cannot hold gets fingers all the same, and is listed.
+/// [`Struck`] or in several. `figures` says of each whether a figure begins with it, and may be
+/// empty, or shorter than the line, where none does: the hand moves to where a figure begins, and
+/// one that lies in a position takes the fingers of that position. A held note keeps its finger, a
+/// repeated one too. Given fingers are kept. What the hand cannot hold gets fingers all the same,
+/// and is listed.
 ///
 /// # Errors
 ///
@@ -41,36 +43,12 @@ pub struct Fingering {
 pub fn fingers(
     hand: Hand,
     line: &[Struck<'_>],
-    settings: Settings,
-) -> Result<Fingering, FingeringError> {
-    solved(hand, line, None, settings)
-}
-
-/// As [`fingers`], where the figures that the line is made of are known: `starts` says of each
-/// struck note or chord whether a figure begins with it. The hand moves to where a figure
-/// begins, and one that lies in a position takes the fingers of that position.
-///
-/// # Errors
-///
-/// See [`FingeringError`]: its index names the note or chord at fault.
-pub fn fingers_of_figures(
-    hand: Hand,
-    line: &[Struck<'_>],
-    starts: &[bool],
-    settings: Settings,
-) -> Result<Fingering, FingeringError> {
-    solved(hand, line, Some(starts), settings)
-}
-
-fn solved(
-    hand: Hand,
-    line: &[Struck<'_>],
-    starts: Option<&[bool]>,
+    figures: &[bool],
     settings: Settings,
 ) -> Result<Fingering, FingeringError> {
     let moments = moments(hand, line)?;
     let rules = Rules::of(settings.size, settings.measure);
-    let ways = solve(rules, &moments, starts)?;
+    let ways = solve(rules, &moments, figures)?;
     let mut fingering = Fingering { fingers: Vec::with_capacity(line.len()), beyond: Vec::new() };
     let mut at = 0;
     let mut last = None;
@@ -101,31 +79,23 @@ pub(super) type Table = [[Cost; WAYS]; WAYS];
 type Backward = [[u8; WAYS]; WAYS];
 
 /// The least costly way of every moment.
-fn solve(
-    rules: &Rules,
-    moments: &[Moment],
-    starts: Option<&[bool]>,
-) -> Result<Vec<Way>, FingeringError> {
+fn solve(rules: &Rules, moments: &[Moment], figures: &[bool]) -> Result<Vec<Way>, FingeringError> {
     let Some(first) = moments.first() else { return Ok(Vec::new()) };
     let mut wanted = vec![NONE; moments.len()];
-    let repeats = match starts {
-        Some(starts) => write_given_figures(rules, moments, starts, &mut wanted),
-        None => write_figures(rules, moments, &mut wanted),
-    };
-    write_runs(moments, &repeats, &mut wanted);
-    let wish = |at: usize| Wanted { finger: wanted[at], is_settled: starts.is_some() };
-    let in_place = in_place(rules.size, moments, &repeats);
+    let moves = write_figures(rules, moments, figures, &mut wanted);
+    write_runs(moments, &moves, &mut wanted);
+    let in_place = in_place(rules.size, moments, &moves);
     let mut backward: Vec<Backward> = Vec::with_capacity(moments.len());
     let mut so_far: Table = [[NEVER; WAYS]; WAYS];
     // The first moment follows one that had a single way and cost nothing.
-    for (row, cost) in so_far.iter_mut().zip(own(rules, moments, 0, wish(0))) {
+    for (row, cost) in so_far.iter_mut().zip(own(rules, moments, 0, wanted[0])) {
         row[0] = cost;
     }
     settle(&mut so_far, first)?;
     for at in 1..moments.len() {
-        let own = own(rules, moments, at, wish(at));
+        let own = own(rules, moments, at, wanted[at]);
         let [before, now] = [&moments[at - 1], &moments[at]];
-        let moves = Moves::new(rules, [before, now], repeats[at], in_place[at]);
+        let step = Moves::new(rules, [before, now], moves[at], in_place[at]);
         let triple = Triple::new(rules, moments, at);
         let mut next: Table = [[NEVER; WAYS]; WAYS];
         let mut back: Backward = [[0; WAYS]; WAYS];
@@ -142,7 +112,7 @@ fn solve(
                     Some(triple) => triple.least(&so_far[here], here, there),
                     None => alike,
                 };
-                next[there][here] = cost + own[there] + moves.cost(here_way, there_way);
+                next[there][here] = cost + own[there] + step.cost(here_way, there_way);
                 back[there][here] = from;
             }
         }

@@ -29,7 +29,8 @@ pub(super) fn split(systems: &[Sp], rooms: &[Sp]) -> Option<Vec<usize>> {
                 let (one, other) = systems.split_at(count);
                 let shares = [share(one, *first), share(other, *second)];
                 let uneven = (shares[0] - shares[1]).abs();
-                (shares.iter().all(|share| *share <= 1.0)).then(|| (uneven, [count, other.len()]))
+                let fits = shares.iter().all(|share| *share <= 1.0);
+                fits.then_some((uneven, [count, other.len()]))
             })
             .min_by(|a, b| a.0.total_cmp(&b.0))
             .map(|(_, counts)| counts.to_vec()),

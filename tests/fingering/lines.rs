@@ -1,6 +1,6 @@
 //! Lines to finger.
 
-use quintfall::fingering::{Fingering, Settings, Struck, fingers};
+use quintfall::fingering::{Fingering, FingeringError, Settings, Struck, fingers};
 use quintfall::score::{Hand, QUARTER, Ticks};
 use quintfall::theory::{Letter, NoteName, Pitch, SeventhChord};
 
@@ -10,6 +10,8 @@ const EIGHTH: Ticks = QUARTER / 2;
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Line {
     pub(crate) struck: Vec<Notes>,
+    /// Whether a figure begins with each; none does where this is empty.
+    pub(crate) figures: Vec<bool>,
 }
 
 /// When they are struck and let go, the notes, and the fingers that are given.
@@ -21,11 +23,17 @@ impl Line {
         let struck = (0..)
             .zip(chords)
             .map(|(place, pitches)| (place * EIGHTH, (place + 1) * EIGHTH, pitches, Vec::new()));
-        Self { struck: struck.collect() }
+        Self { struck: struck.collect(), figures: Vec::new() }
     }
 
     pub(crate) fn notes(pitches: &[Pitch]) -> Self {
         Self::eighths(pitches.iter().map(|pitch| vec![*pitch]))
+    }
+
+    /// Figures of single notes, one after another.
+    pub(crate) fn figures(figures: &[Vec<Pitch>]) -> Self {
+        let begins = figures.iter().flat_map(|figure| (0..figure.len()).map(|place| place == 0));
+        Self { figures: begins.collect(), ..Self::notes(&figures.concat()) }
     }
 
     pub(crate) fn struck(&self) -> Vec<Struck<'_>> {
@@ -36,7 +44,15 @@ impl Line {
     }
 
     pub(crate) fn solve(&self, hand: Hand, settings: Settings) -> Fingering {
-        fingers(hand, &self.struck(), settings).unwrap_or_else(|error| panic!("{error}: {self:?}"))
+        self.solved(hand, settings).unwrap_or_else(|error| panic!("{error}: {self:?}"))
+    }
+
+    pub(crate) fn solved(
+        &self,
+        hand: Hand,
+        settings: Settings,
+    ) -> Result<Fingering, FingeringError> {
+        fingers(hand, &self.struck(), &self.figures, settings)
     }
 
     /// The digits of a line of single notes, as a handbook prints them.

@@ -1,6 +1,6 @@
 //! Seventh chords within one position.
 
-use quintfall::fingering::{HandSize, Reach, Settings, one_position, reach};
+use quintfall::fingering::{HandSize, Reach, Settings, reach};
 use quintfall::score::Hand;
 use quintfall::theory::{Key, NoteName, Pitch, Quality, SeventhChord};
 
@@ -33,6 +33,11 @@ fn each(judge: impl Fn(SeventhChord, Hand, [u8; 4])) {
             judge(chord, Hand::Left, left);
         }
     }
+}
+
+/// The fingers of keys that are played one by one.
+fn one_by_one(hand: Hand, keys: &[Pitch]) -> Vec<u8> {
+    Line::notes(keys).solve(hand, Settings::default()).fingers.concat()
 }
 
 #[test]
@@ -86,12 +91,12 @@ fn figures_repeated_from_degree_to_degree_keep_the_fingers_of_their_chord() {
                 figure.iter().map(|tone| root.up(chord.tone_interval(*tone))).collect::<Vec<_>>()
             });
             let chords: Vec<Vec<Pitch>> = chords.collect();
-            let digits = Line::notes(&chords.concat()).digits(hand);
+            let digits = Line::figures(&chords).digits(hand);
             for (place, chord) in chords.iter().enumerate() {
                 let mut keys = chord.clone();
                 keys.sort_by_key(|pitch| pitch.midi());
                 keys.dedup();
-                let position = one_position(hand, &keys).expect("within an octave");
+                let position = one_by_one(hand, &keys);
                 let finger = |pitch| position[keys.iter().position(|k| k == pitch).expect("a key")];
                 let expected: String = chord.iter().map(|p| finger(p).to_string()).collect();
                 let from = place * figure.len();
@@ -120,7 +125,7 @@ fn solid_sevenths_on_the_degrees_keep_their_fingers() {
                 line.struck.iter_mut().for_each(|(_, end, ..)| *end -= shorter);
                 let solved = line.solve(hand, Settings::default()).fingers;
                 for (chord, fingers) in chords.iter().zip(&solved) {
-                    assert_eq!(one_position(hand, chord).as_ref(), Some(fingers), "{key} {hand:?}");
+                    assert_eq!(&one_by_one(hand, chord), fingers, "{key} {hand:?}");
                 }
             }
         }
