@@ -1,6 +1,9 @@
 //! What a lesson asks of a score: one hand or both, and which fingers show.
 
+use std::cell::Cell;
+
 use quintfall::drill::{self, Choices, Template, library};
+use quintfall::fingering::Measure;
 use quintfall::recipe::{FingeringMarks, Hands, Level};
 use quintfall::score::{Hand, Score, Stroke};
 
@@ -14,6 +17,25 @@ fn for_every_drill(choices: Choices, look: impl Fn(&Template, &Score, &Score)) {
             let whole = drill::realise(&template, key, all);
             look(&template, &whole, &drill::realise(&template, key, choices));
         }
+    }
+}
+
+#[test]
+fn other_spans_change_some_fingers_and_nothing_else() {
+    let fingers = |score: &Score| -> Vec<Option<u8>> {
+        let staves = score.bars.iter().flat_map(|bar| [&bar.right, &bar.left]);
+        let notes = staves.flat_map(|staff| &staff.events).flat_map(|event| &event.notes);
+        notes.map(|note| note.finger).collect()
+    };
+    for spans in [Measure::Millimetres, Measure::Lattice] {
+        let choices = Choices { fingering: FingeringMarks::All, spans, ..Choices::default() };
+        let changed = Cell::new(0);
+        for_every_drill(choices, |template, whole, score| {
+            let [ours, theirs] = [score, whole].map(fingers);
+            assert_eq!(ours.len(), theirs.len(), "{}", template.name);
+            changed.set(changed.get() + usize::from(ours != theirs));
+        });
+        assert!(changed.get() > 0, "{spans:?} changes nothing");
     }
 }
 

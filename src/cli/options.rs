@@ -6,7 +6,7 @@ use clap::Args;
 use serde::de::DeserializeOwned;
 use serde::de::value::{Error as WordError, StrDeserializer};
 
-use crate::fingering::HandSize;
+use crate::fingering::{HandSize, Measure};
 use crate::output::RESOLUTIONS;
 use crate::recipe::{
     Binding, Counts, CourseDrill, Feel, FingeringMarks, Hands, KeyOrder, Level, Orientation, Paper,
@@ -114,6 +114,15 @@ pub(super) struct Choices {
     #[arg(long, value_name = "small|medium|large", value_parser = word::<HandSize>)]
     hand: Option<HandSize>,
 
+    /// How the spans of that hand are measured: in semitones, in millimetres, or in keys of a
+    /// row where black and white alternate
+    #[arg(
+        long,
+        value_name = "semitones|millimetres|alternating",
+        value_parser = word::<Measure>
+    )]
+    spans: Option<Measure>,
+
     /// Which hands play; the staff of the other one rests
     #[arg(long, value_name = "together|right|left", value_parser = word::<Hands>)]
     hands: Option<Hands>,
@@ -182,6 +191,7 @@ impl Choices {
             counts: self.counts.unwrap_or(recipe.counts),
             fingering: self.fingering.unwrap_or(recipe.fingering),
             hand: self.hand.unwrap_or(recipe.hand),
+            spans: self.spans.unwrap_or(recipe.spans),
             hands: self.hands.unwrap_or(recipe.hands),
             student: text(&self.student, recipe.student),
             title: text(&self.title, recipe.title),

@@ -1,7 +1,7 @@
 //! What a teacher chose that changes the score itself.
 
 use super::Template;
-use crate::fingering::HandSize;
+use crate::fingering::{HandSize, Measure};
 use crate::recipe::{Feel, FingeringMarks, Hands, Recipe};
 use crate::score::{Event, Hand, QUARTER, Score, Ticks, count, spell_rests};
 
@@ -14,6 +14,8 @@ pub struct Choices {
     pub fingering: FingeringMarks,
     /// The hand that fingers are chosen for.
     pub hand: HandSize,
+    /// How distances are measured when fingers are chosen.
+    pub spans: Measure,
     /// Which hands play.
     pub hands: Hands,
 }
@@ -25,6 +27,7 @@ impl Choices {
             feel: recipe.feel,
             fingering: recipe.fingering,
             hand: recipe.hand,
+            spans: recipe.spans,
             hands: recipe.hands,
         }
     }

@@ -13,7 +13,7 @@ use super::plan::Plan;
 use super::value::VALUES;
 use super::voicing::Voicing;
 use super::{Entry, Passage, Template};
-use crate::fingering::HandSize;
+use crate::fingering::{HandSize, Settings};
 use crate::recipe::Feel;
 use crate::score::{Hand, Metre, Ticks, can_be_written};
 use crate::theory::{Mode, Pitch};
@@ -515,7 +515,8 @@ fn whole(
         }
         let middle = Pitch::new(harmony::scale(template.mode).tonic, 4);
         let line = Line::new(hand, template.metre, middle, sounds);
-        if let Err(error) = line.solve(HandSize::Large) {
+        let settings = Settings { size: HandSize::Large, ..Settings::default() };
+        if let Err(error) = line.solve(settings) {
             let (bar, at) = at(sounds.get(error.index()).map_or(0, |sound| sound.at));
             let problem = format!("bar {bar} of the drill has fingers that cannot be kept");
             let mend = "within a chord fingers rise in the right hand and fall in the left, and a \

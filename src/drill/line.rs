@@ -96,8 +96,7 @@ impl<'a> Line<'a> {
 
     /// A finger for every note of every sound, or why there is none. What is played over one
     /// chord is a figure.
-    pub(super) fn solve(&self, size: HandSize) -> Result<Vec<Vec<u8>>, FingeringError> {
-        let settings = Settings { size, ..Settings::default() };
+    pub(super) fn solve(&self, settings: Settings) -> Result<Vec<Vec<u8>>, FingeringError> {
         let starts: Vec<bool> = (0..self.sounds.len())
             .map(|index| index == 0 || self.sounds[index].chord != self.sounds[index - 1].chord)
             .collect();
@@ -110,7 +109,7 @@ impl<'a> Line<'a> {
         let solved = match choices.fingering {
             FingeringMarks::None => None,
             // The judge of templates refuses given fingers that cannot be kept.
-            _ => self.solve(choices.hand).ok(),
+            _ => self.solve(Settings { size: choices.hand, measure: choices.spans }).ok(),
         };
         let Some(solved) = solved else {
             let none = |pitches: &Vec<Pitch>| vec![Finger::default(); pitches.len()];

@@ -31,6 +31,7 @@ pub enum Measure {
     Millimetres,
     /// On a row of keys in which black and white alternate, as Balliauw and others measured in
     /// 2017: one more key is imagined between E and F, and one between B and C.
+    #[serde(rename = "alternating")]
     Lattice,
 }
 

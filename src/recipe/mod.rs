@@ -13,7 +13,7 @@ mod write;
 
 use serde::{Deserialize, Serialize};
 
-use crate::fingering::HandSize;
+use crate::fingering::{HandSize, Measure};
 use crate::theory::{Key, Spelling, SymbolStyle};
 
 pub use check::{FieldError, LARGEST_RECIPE, LARGEST_TEMPLATE, MOST_DRILLS, TEMPI, TEXT_LIMIT};
@@ -25,7 +25,7 @@ pub use read::{line_of_course_template, line_of_field, line_of_template, parse_q
 
 /// The version of the recipe that this program writes, and the newest it can read.
 ///
-/// Version 2 knows courses, levels, orders of keys, hands and their sizes. A recipe of version 1
+/// Version 2 knows courses, levels, orders of keys, hands and their sizes, spans. A recipe of version 1
 /// reads as before.
 pub const RECIPE_VERSION: u32 = 2;
 
@@ -102,6 +102,8 @@ pub struct Recipe {
     pub fingering: FingeringMarks,
     /// The hand that fingers are chosen for.
     pub hand: HandSize,
+    /// How distances are measured when the ease of a span is judged.
+    pub spans: Measure,
     /// Which hands play.
     pub hands: Hands,
     /// Path of a picture for the sheet; names the picture where `logo_data` holds it.
@@ -199,6 +201,7 @@ impl Default for Recipe {
             counts: Counts::default(),
             fingering: FingeringMarks::default(),
             hand: HandSize::default(),
+            spans: Measure::default(),
             hands: Hands::default(),
             logo: None,
             logo_data: None,

@@ -53,11 +53,13 @@ impl Recipe {
         file.gap("paper: a4, letter. symbols: letters, signs, mixed.");
         file.comment("counts: all, first-bar, none. fingering: all, first-bars, changes, none.");
         file.comment("hand: small, medium, large. hands: together, right, left.");
+        file.comment("spans: semitones, millimetres, alternating.");
         file.field("paper", &self.paper);
         file.field("symbols", &self.symbols);
         file.field("counts", &self.counts);
         file.field("fingering", &self.fingering);
         file.field("hand", &self.hand);
+        file.field("spans", &self.spans);
         file.field("hands", &self.hands);
         file.gap("orientation: portrait, landscape. binding: none, left, duplex.");
         file.comment("staff: millimetres, 6.5, 7.0, 7.5, 8.0 or 9.5; without it the page decides.");
@@ -143,7 +145,7 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::fingering::HandSize;
+    use crate::fingering::{HandSize, Measure};
     use crate::recipe::{
         Binding, Counts, CourseDrill, Feel, FingeringMarks, Form, Hands, KeyOrder, Level,
         Orientation, Paper, StaffSize,
@@ -211,6 +213,7 @@ mod tests {
             prop_oneof![Just(None), Just(Some(Level::FirstLesson)), Just(Some(Level::Advanced))];
         let hand =
             prop_oneof![Just(HandSize::Small), Just(HandSize::Medium), Just(HandSize::Large)];
+        let spans = (0..Measure::ALL.len()).prop_map(|index| Measure::ALL[index]);
         let hands = prop_oneof![Just(Hands::Together), Just(Hands::Right), Just(Hands::Left)];
         let counts = prop_oneof![Just(Counts::All), Just(Counts::FirstBar), Just(Counts::None)];
         let fingering = prop_oneof![
@@ -219,12 +222,13 @@ mod tests {
             Just(FingeringMarks::Changes),
             Just(FingeringMarks::None)
         ];
-        (words(), order, level, hand, hands, counts, fingering).prop_map(
-            |(words, (order, seed), level, hand, hands, counts, fingering)| Recipe {
+        (words(), order, level, hand, spans, hands, counts, fingering).prop_map(
+            |(words, (order, seed), level, hand, spans, hands, counts, fingering)| Recipe {
                 order,
                 seed,
                 level,
                 hand,
+                spans,
                 hands,
                 counts,
                 fingering,

@@ -1,7 +1,7 @@
 //! Several drills in one document, and what a lesson asks for.
 
 use quintfall::drill::library;
-use quintfall::fingering::HandSize;
+use quintfall::fingering::{HandSize, Measure};
 use quintfall::recipe::{Counts, FingeringMarks, Hands, KeyOrder, Level};
 
 use super::desk::{Desk, pushed};
@@ -178,12 +178,14 @@ fn keys_come_in_the_order_that_is_asked_for() {
 #[test]
 fn hands_and_their_size_are_kept() {
     let desk = Desk::new();
-    let args = ["handout", "--key", "C", "--hand", "small", "--hands", "left", "-o", "x.pdf"];
-    desk.does(&args);
+    let asked = ["--hand", "small", "--spans", "millimetres", "--hands", "left"];
+    desk.does(&[&["handout", "--key", "C", "-o", "x.pdf"], &asked[..]].concat());
     let made = desk.recipe_in("x.pdf");
     assert_eq!((made.hand, made.hands), (HandSize::Small, Hands::Left));
+    assert_eq!(made.spans, Measure::Millimetres);
     for (option, words) in [
         ("--hand", "`small`, `medium`, `large`"),
+        ("--spans", "`semitones`, `millimetres`, `alternating`"),
         ("--hands", "`together`, `right`, `left`"),
         ("--level", "`first-lesson`, `beginner`, `intermediate`, `advanced`"),
         ("--order", "`falling-fifths`, `rising-fifths`, `chromatic`, `shuffled`"),
