@@ -94,6 +94,40 @@ fn each_drill_opens_with_its_page_and_its_keys_follow() {
     assert_eq!(headings, expected);
 }
 
+/// The letters of a page, line by line from the top, accidentals left aside.
+fn letters(page: &Page) -> Vec<String> {
+    let mut words: Vec<(i64, i64, &str)> = page
+        .marks
+        .iter()
+        .filter_map(|mark| match mark {
+            Mark::Text { text, at, .. } => {
+                Some(((-at.y * 100.0) as i64, (at.x * 100.0) as i64, text.as_str()))
+            }
+            _ => None,
+        })
+        .collect();
+    words.sort_unstable();
+    let lines = words.chunk_by(|a, b| a.0 == b.0);
+    lines.map(|line| line.iter().map(|(.., text)| *text).collect::<String>()).collect()
+}
+
+/// Each degree's dominant in E, spelled: C♯7, D♯7, E7, F♯7, G♯7 (common practice, no source).
+#[test]
+fn dominants_that_lead_to_degrees_are_spelled_after_the_degrees() {
+    let document = document(&course(&["secondary-dominants", "two-five-one-minor"], "C E"));
+    let headings: Vec<&str> = document.pages[3..6].iter().map(heading).collect();
+    let expected = [
+        "The chords, spelled: major",
+        "The chords, spelled: harmonic minor",
+        "The chords, spelled: secondary dominants",
+    ];
+    assert_eq!(headings, expected);
+    let lines = letters(&document.pages[5]);
+    for spelled in ["ACEGBDFACEGBDFACEGBD", "CEGBDFACEGBDFACEGBDF"] {
+        assert!(lines.iter().any(|line| line.replace(' ', "") == spelled), "{spelled}: {lines:?}");
+    }
+}
+
 #[track_caller]
 fn leads_to(document: &Document, about: &str, target: usize) {
     let about = about.split_once(". ").map_or(about, |(_, title)| title);

@@ -1,6 +1,6 @@
 //! Which chords a passage goes through: degrees, borrowed dominants, progressions.
 
-use crate::theory::{Interval, Letter, Mode, NoteName, Numeral, Quality, Scale};
+use crate::theory::{Interval, Key, Letter, Mode, NoteName, Numeral, Quality, Scale, SeventhChord};
 
 /// A chord of a passage: a degree of the scale, or a chord that leads to one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,6 +33,13 @@ pub struct ChordPlan {
     pub numeral: Numeral,
 }
 
+impl ChordPlan {
+    /// The chord in a key.
+    pub fn in_key(self, key: Key) -> SeventhChord {
+        SeventhChord { root: key.tonic().up(self.root), quality: self.quality }
+    }
+}
+
 /// A scale whose intervals alone count.
 pub(super) fn scale(mode: Mode) -> Scale {
     Scale { tonic: NoteName::new(Letter::C, 0), mode }
@@ -56,7 +63,7 @@ impl Degree {
     }
 
     /// The chord in a mode. `None` where a mode stacks thirds into no known seventh.
-    pub(super) fn chord(self, mode: Mode) -> Option<ChordPlan> {
+    pub fn chord(self, mode: Mode) -> Option<ChordPlan> {
         let scale = scale(mode);
         let own = Quality::on_degree(scale, self.number)?;
         let target = scale.interval(self.number);

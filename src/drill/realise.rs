@@ -54,7 +54,7 @@ impl<'a> Drill<'a> {
                 continue;
             }
             for index in line.wide_chords(choices.hand) {
-                let chord = chord(key, &plan.chords[index]);
+                let chord = plan.chords[index].plan.in_key(key);
                 if !wide_chords.contains(&chord) {
                     wide_chords.push(chord);
                 }
@@ -63,7 +63,7 @@ impl<'a> Drill<'a> {
         let counts = count(metre, &bars);
         let harmonies = plan.chords.iter().map(|played| Harmony {
             at: played.at,
-            chord: chord(key, played),
+            chord: played.plan.in_key(key),
             numeral: played.numeral,
         });
         let score = Score {
@@ -76,17 +76,12 @@ impl<'a> Drill<'a> {
             counts,
             low_chords: low_chords
                 .into_iter()
-                .map(|(index, left_out)| (chord(key, &plan.chords[index]), left_out))
+                .map(|(index, left_out)| (plan.chords[index].plan.in_key(key), left_out))
                 .collect(),
             wide_chords,
         };
         choices.applied_to(score, template)
     }
-}
-
-/// A chord of the plan in a key.
-fn chord(key: Key, played: &Played) -> SeventhChord {
-    SeventhChord { root: key.tonic().up(played.plan.root), quality: played.plan.quality }
 }
 
 /// Takes a note out of left-hand chords that would sound thick so low, if what remains is clearer:

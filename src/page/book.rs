@@ -6,6 +6,7 @@ use kurbo::{Rect, Size};
 
 use super::board::Board;
 use super::canvas::{Bookmark, Document, Page, Picture};
+use super::chord_table::ChordTable;
 use super::error::PageError;
 use super::sheet::Worked;
 use super::{
@@ -15,7 +16,7 @@ use crate::drill::Template;
 use crate::logo;
 use crate::parallel;
 use crate::recipe::{Binding, Form, Hands, KeyOrder, Orientation, Recipe, StaffSize};
-use crate::theory::{Key, Mode, Spelling};
+use crate::theory::{Key, Spelling};
 
 /// The language of every word of ours.
 const LANGUAGE: &str = "en";
@@ -27,7 +28,6 @@ pub(super) const CONTENTS: usize = 1;
 /// The titles of pages, as their headings, the contents and the outline give them.
 pub(super) const CONTENTS_TITLE: &str = "Contents";
 pub(super) const HOW_TO_TITLE: &str = "How to practise";
-pub(super) const CHORDS_TITLE: &str = "The chords, spelled";
 pub(super) const LOG_TITLE: &str = "Practice log";
 
 /// Sheets for each processor beyond which no more drills are laid out at once: enough to keep all
@@ -117,8 +117,8 @@ pub(super) struct Plan<'a> {
     pub(super) contents: usize,
     /// The height of a row of their table of drills, in ems.
     pub(super) contents_row: f64,
-    /// The modes that chords are spelled in, one page each.
-    pub(super) modes: Vec<Mode>,
+    /// The tables of spelled chords, one page each.
+    pub(super) tables: Vec<ChordTable>,
     /// The indices of the pages of the practice log of a workbook: behind the keys, or before
     /// them where it lets spreads begin on a left page.
     pub(super) logs: Vec<usize>,
@@ -184,24 +184,16 @@ impl Plan<'_> {
 
     /// How many pages stand before the drills of a workbook.
     fn front(&self) -> usize {
-        if self.is_workbook() { self.chords_page(self.modes.len()) } else { 0 }
+        if self.is_workbook() { self.chords_page(self.tables.len()) } else { 0 }
     }
 
     pub(super) fn how_to_page(&self) -> usize {
         CONTENTS + self.contents
     }
 
-    /// The page of the chords in the mode at an index.
-    pub(super) fn chords_page(&self, mode: usize) -> usize {
-        self.how_to_page() + 1 + mode
-    }
-
-    /// The title of the page of the chords in a mode.
-    pub(super) fn chords_title(&self, mode: Mode) -> String {
-        if self.modes.len() == 1 {
-            return CHORDS_TITLE.to_owned();
-        }
-        format!("{CHORDS_TITLE}: {}", mode.words())
+    /// The page of the table of chords at an index.
+    pub(super) fn chords_page(&self, table: usize) -> usize {
+        self.how_to_page() + 1 + table
     }
 }
 
@@ -281,14 +273,6 @@ impl<'a> Plan<'a> {
         let chosen = recipe.staff.map(|staff| staff.mm() * paper::MM);
         let staff = chosen.unwrap_or(page.staff);
         let growth = page.growth(staff);
-        let mut modes = Vec::new();
-        for drill in drills {
-            for mode in drill.passages.iter().map(|passage| passage.mode) {
-                if !modes.contains(&mode) {
-                    modes.push(mode);
-                }
-            }
-        }
         let part =
             |(index, drill)| Part { index, drill, opening: None, first_page: 0, spread: false };
         let mut plan = Self {
@@ -310,7 +294,7 @@ impl<'a> Plan<'a> {
             }),
             contents: 1,
             contents_row: 1.0,
-            modes,
+            tables: chord_table::of(drills),
             logs: Vec::new(),
             rungs: ladder::of(recipe),
         };
@@ -435,8 +419,7 @@ fn front(plan: &Plan<'_>) -> Result<Vec<Page>, PageError> {
     let mut pages = vec![cover::lay_out(plan)?];
     pages.extend(contents::lay_out(plan)?);
     pages.push(how_to::lay_out(plan)?);
-    let modes = plan.modes.iter().enumerate();
-    pages.extend(modes.map(|(index, mode)| chord_table::lay_out(plan, index, *mode)));
+    pages.extend((0..plan.tables.len()).map(|index| chord_table::lay_out(plan, index)));
     Ok(pages)
 }
 
@@ -501,10 +484,8 @@ fn outline(plan: &Plan<'_>) -> Vec<Bookmark> {
         entry(CONTENTS_TITLE, CONTENTS),
         entry(HOW_TO_TITLE, plan.how_to_page()),
     ];
-    let modes = plan.modes.iter().enumerate();
-    entries.extend(
-        modes.map(|(index, mode)| entry(&plan.chords_title(*mode), plan.chords_page(index))),
-    );
+    let tables = plan.tables.iter().enumerate();
+    entries.extend(tables.map(|(index, table)| entry(&table.title, plan.chords_page(index))));
     entries.extend(drills);
     entries.extend(plan.logs.iter().map(|page| entry(LOG_TITLE, *page)));
     entries.sort_by_key(|entry| entry.page);

@@ -1,4 +1,4 @@
-//! The table of chords: the seven sevenths of each key, spelled.
+//! The tables of chords: the seven sevenths of each key, spelled, and the chords that lead to them.
 
 use super::board::{Board, GUIDE, HAIRLINE, RULE};
 use super::book::Plan;
@@ -7,10 +7,11 @@ use super::contents::heading;
 use super::foot;
 use super::paper::MM;
 use super::phrase::{Phrase, Style};
+use crate::drill::{ChordPlan, Degree, Leading, Template};
 use crate::engrave::Role;
 use crate::engrave::rows;
 use crate::text::TextFace;
-use crate::theory::{Key, Mode, Numeral, Scale, SeventhChord, chord_symbol};
+use crate::theory::{Key, Mode, chord_symbol};
 
 /// Width of the column of keys.
 const KEY_COLUMN: f64 = 15.0 * MM;
@@ -22,27 +23,83 @@ const WIDE_NOTE_GAP: f64 = 0.62;
 /// How much larger the type of a wide page is, in points.
 const WIDE_GROWTH: f64 = 1.0;
 
-/// Lays out the table of a mode, the one at an index of the document's.
-pub(super) fn lay_out(plan: &Plan<'_>, index: usize, mode: Mode) -> Page {
+/// The title of the tables.
+const TITLE: &str = "The chords, spelled";
+/// The most chords of a table, and the fewest that take its whole width.
+const COLUMNS: usize = 7;
+const FEWEST: usize = 5;
+
+/// A table of chords, each of them in every key.
+#[derive(Clone, Debug)]
+pub(super) struct ChordTable {
+    pub(super) title: String,
+    mode: Mode,
+    chords: Vec<ChordPlan>,
+}
+
+/// The tables that explain the chords of drills: the degrees of each mode that they are in, then
+/// the chords that lead to degrees.
+pub(super) fn of(drills: &[Template]) -> Vec<ChordTable> {
+    let passages = || drills.iter().flat_map(|drill| &drill.passages);
+    let mut modes: Vec<Mode> = Vec::new();
+    for passage in passages() {
+        if !modes.contains(&passage.mode) {
+            modes.push(passage.mode);
+        }
+    }
+    let mut tables: Vec<ChordTable> = Vec::new();
+    for mode in &modes {
+        let degrees = (1..=COLUMNS as i32).map(|number| Degree { number, leading: None });
+        let chords = degrees.filter_map(|degree| degree.chord(*mode)).collect();
+        tables.push(ChordTable { title: mode.words().to_owned(), mode: *mode, chords });
+    }
+    for (mode, leading) in modes.iter().flat_map(|mode| LEADING.map(|leading| (*mode, leading))) {
+        let mut chords: Vec<ChordPlan> = Vec::new();
+        let own = passages().filter(|passage| passage.mode == mode);
+        let degrees = own.flat_map(|passage| &passage.degrees);
+        for degree in degrees.filter(|degree| degree.leading == Some(leading)) {
+            let chord = degree.chord(mode);
+            let is_new = |chord: &ChordPlan| chords.iter().all(|own| own.numeral != chord.numeral);
+            chords.extend(chord.filter(is_new));
+        }
+        chords.sort_by_key(|chord| chord.numeral.of);
+        let words = match leading {
+            Leading::Dominant => "secondary dominants",
+            Leading::LeadingTone => "leading-tone sevenths",
+        };
+        let words = match mode {
+            Mode::Major => words.to_owned(),
+            _ => format!("{words}, {}", mode.words()),
+        };
+        for some in chords.chunks(COLUMNS) {
+            tables.push(ChordTable { title: words.clone(), mode, chords: some.to_vec() });
+        }
+    }
+    let is_alone = tables.len() == 1;
+    for table in &mut tables {
+        table.title = if is_alone { TITLE.to_owned() } else { format!("{TITLE}: {}", table.title) };
+    }
+    tables
+}
+
+/// The chords that lead to a degree, in the order of their tables.
+const LEADING: [Leading; 2] = [Leading::Dominant, Leading::LeadingTone];
+
+/// Lays out the table at an index of the document's.
+pub(super) fn lay_out(plan: &Plan<'_>, index: usize) -> Page {
     let page = plan.chords_page(index);
+    let table = &plan.tables[index];
     let mut board = plan.board(page);
     let live = board.live;
     let sizes = &plan.page.sizes;
-    let mut y = heading(&mut board, plan, &plan.chords_title(mode));
-    let keys: Vec<Key> = plan.recipe.keys.iter().map(|key| key.in_mode(mode)).collect();
-    let first = keys[0];
-    for degree in 1..=7 {
-        if let Some(chord) = chord(mode, first, degree) {
-            let parts = Numeral {
-                alter: scale(mode, first).alteration(degree),
-                ..Numeral::new(degree, chord.quality)
-            }
-            .parts(plan.recipe.symbols);
-            let setting = rows::set(&parts, Role::Numeral, 1.0, TextFace::Regular);
-            let mut phrase = Phrase::default();
-            phrase.setting(&setting, sizes.body + 1.0);
-            board.from(column(&board, degree), y, phrase);
-        }
+    let mut y = heading(&mut board, plan, &table.title);
+    let keys: Vec<Key> = plan.recipe.keys.iter().map(|key| key.in_mode(table.mode)).collect();
+    for (place, chord) in table.chords.iter().enumerate() {
+        let parts = chord.numeral.parts(plan.recipe.symbols);
+        let setting = rows::set(&parts, Role::Numeral, 1.0, TextFace::Regular);
+        let mut phrase = Phrase::default();
+        phrase.setting(&setting, sizes.body + 1.0);
+        board.from(column(&board, place, table.chords.len()), y, phrase);
     }
     y -= 2.6 * MM;
     board.rule(live.x0, live.x1, y, 2.0 * RULE, Ink::Black);
@@ -52,30 +109,27 @@ pub(super) fn lay_out(plan: &Plan<'_>, index: usize, mode: Mode) -> Page {
         if index > 0 {
             board.rule(live.x0, live.x1, y, HAIRLINE, GUIDE);
         }
-        draw_row(&mut board, plan, (*key, mode), y, height);
+        draw_row(&mut board, plan, (*key, &table.chords), y, height);
         y -= height;
     }
     foot::draw_folio(&mut board, plan, page);
     board.finish()
 }
 
-/// The chord on a degree of a key in a mode.
-fn chord(mode: Mode, key: Key, degree: i32) -> Option<SeventhChord> {
-    SeventhChord::diatonic(scale(mode, key), degree)
+/// The left end of the column at a place, of so many.
+fn column(board: &Board, place: usize, count: usize) -> f64 {
+    let width = (board.live.width() - KEY_COLUMN) / count.clamp(FEWEST, COLUMNS) as f64;
+    board.live.x0 + KEY_COLUMN + width * place as f64
 }
 
-fn scale(mode: Mode, key: Key) -> Scale {
-    Scale { tonic: key.tonic(), mode }
-}
-
-/// The left end of a degree's column.
-fn column(board: &Board, degree: i32) -> f64 {
-    let width = (board.live.width() - KEY_COLUMN) / 7.0;
-    board.live.x0 + KEY_COLUMN + width * f64::from(degree - 1)
-}
-
-/// A key and its seven chords: the symbol, and its notes below.
-fn draw_row(board: &mut Board, plan: &Plan<'_>, (key, mode): (Key, Mode), top: f64, height: f64) {
+/// A key and its chords: the symbol of each, and its notes below.
+fn draw_row(
+    board: &mut Board,
+    plan: &Plan<'_>,
+    (key, chords): (Key, &[ChordPlan]),
+    top: f64,
+    height: f64,
+) {
     let sizes = &plan.page.sizes;
     let (growth, gap) = if plan.is_wide() { (WIDE_GROWTH, WIDE_NOTE_GAP) } else { (0.0, NOTE_GAP) };
     let notes = Style::new(TextFace::Regular, sizes.note + 0.5 + growth);
@@ -83,9 +137,9 @@ fn draw_row(board: &mut Board, plan: &Plan<'_>, (key, mode): (Key, Mode), top: f
     let middle = top - height / 2.0;
     let (symbol_line, note_line) = (middle + 0.3 * sizes.body, middle - 1.1 * sizes.note);
     board.from(board.live.x0, symbol_line, Phrase::of(&key.tonic().to_string(), name));
-    for degree in 1..=7 {
-        let Some(chord) = chord(mode, key, degree) else { continue };
-        let left = column(board, degree);
+    for (place, chord) in chords.iter().enumerate() {
+        let chord = chord.in_key(key);
+        let left = column(board, place, chords.len());
         let parts = chord_symbol(chord, plan.recipe.symbols);
         let setting = rows::set(&parts, Role::Symbol, 1.0, TextFace::Semibold);
         let mut symbol = Phrase::default();

@@ -118,8 +118,8 @@ fn all(plan: &Plan<'_>) -> Vec<Line> {
     let regular = Style::new(TextFace::Regular, size(plan));
     let entry = |title: &str, page| (Phrase::of(title, regular), page, title.to_owned());
     let mut first = vec![entry(book::HOW_TO_TITLE, plan.how_to_page())];
-    for (index, mode) in plan.modes.iter().enumerate() {
-        first.push(entry(&plan.chords_title(*mode), plan.chords_page(index)));
+    for (index, table) in plan.tables.iter().enumerate() {
+        first.push(entry(&table.title, plan.chords_page(index)));
     }
     let mut then = Vec::new();
     // The first log alone, and of a course always last: how many lines there are must not depend

@@ -21,8 +21,24 @@ const COLUMNS: [(&str, f64); 8] = [
     ("Clean at", 2.0),
     ("Even, 1 to 5", 2.6),
     ("Strain?", 1.9),
-    ("What to mend next time", 6.7),
+    (MEND, 6.7),
 ];
+
+/// The column that gives way to one for the number of the drill, in the log of a course.
+const MEND: &str = "What to mend next time";
+const DRILL: (&str, f64) = ("Drill", 1.4);
+
+/// The columns of a document's log.
+fn columns(plan: &Plan<'_>) -> Vec<(&'static str, f64)> {
+    let mut columns = COLUMNS.to_vec();
+    if plan.recipe.is_course() {
+        columns.insert(1, DRILL);
+        for (_, share) in columns.iter_mut().filter(|(title, _)| *title == MEND) {
+            *share -= DRILL.1;
+        }
+    }
+    columns
+}
 
 /// How much wider the columns before the last are on a wide page; the last takes what is left.
 const WIDE_GROWTH: f64 = 1.2;
@@ -36,7 +52,8 @@ pub(super) fn lay_out(plan: &Plan<'_>, page: usize) -> Page {
     let live = board.live;
     let head = Style::new(TextFace::Semibold, plan.page.sizes.note);
     let mut y = heading(&mut board, plan, book::LOG_TITLE);
-    let whole: f64 = COLUMNS.iter().map(|(_, share)| share).sum();
+    let columns = columns(plan);
+    let whole: f64 = columns.iter().map(|(_, share)| share).sum();
     let mut x = live.x0;
     let sheet = plan.sheet();
     let (upright, growth) = if plan.is_wide() {
@@ -44,9 +61,7 @@ pub(super) fn lay_out(plan: &Plan<'_>, page: usize) -> Page {
     } else {
         (live.width(), 1.0)
     };
-    for (title, share) in COLUMNS {
-        // In a course a key alone does not say what was played.
-        let title = if title == "Key" && plan.recipe.is_course() { "Page" } else { title };
+    for (title, share) in columns {
         board.from(x, y, Phrase::of(title, head));
         x += upright * growth * share / whole;
     }
