@@ -344,7 +344,9 @@ fn links_and_bookmarks_lead_where_they_say() {
                 let ([keys], [cover, others @ ..]) = (&keys[..], &others[..]) else {
                     panic!("{:?}", document.outline)
                 };
-                assert_eq!((cover.page, others.len()), (0, 4));
+                // Dominants that lead to degrees have a table of their own.
+                let pages = if recipe.drill == "secondary-dominants" { 5 } else { 4 };
+                assert_eq!((cover.page, others.len()), (0, pages));
                 for entry in others {
                     leads_to(&document, &entry.title, entry.page);
                 }
