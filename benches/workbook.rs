@@ -2,7 +2,7 @@
 //!
 //! One run of `cargo bench` prints both, measured in turns on the same machine, and the most
 //! memory that a process which makes one workbook ever holds; then the same of a course of every
-//! drill of the library.
+//! drill of the library, and the time that choosing its fingers takes.
 
 use std::hint::black_box;
 use std::io::Write as _;
@@ -11,8 +11,8 @@ use std::time::{Duration, Instant};
 
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
-use quintfall::drill::library;
-use quintfall::recipe::{CourseDrill, Recipe, WHOLE_LIBRARY};
+use quintfall::drill::{Choices, Drill, Template, library};
+use quintfall::recipe::{CourseDrill, FingeringMarks, Recipe, WHOLE_LIBRARY};
 use quintfall::{output, pipeline};
 
 /// Turns to take; the medians are reported.
@@ -23,6 +23,8 @@ const MOST_RATIO: f64 = 1.5;
 const MOST_MEMORY: f64 = 40.0;
 /// The same for a process that makes the workbook of the whole library.
 const MOST_COURSE_MEMORY: f64 = 64.0;
+/// The sheets of a course from which on the ratio is judged; of fewer it is told.
+const LONG: usize = 192;
 /// Target: a page of 192 sheets takes at most this many times as long as one of 48, other drills
 /// or not.
 const MOST_GROWTH: f64 = 1.5;
@@ -38,6 +40,7 @@ fn main() {
     time();
     memory(ONCE, MOST_MEMORY);
     course_time();
+    solver_time();
     memory(COURSE_ONCE, MOST_COURSE_MEMORY);
 }
 
@@ -79,11 +82,12 @@ fn course_time() {
         let [whole, floor] = [whole, floor].map(median);
         let ratio = whole / floor;
         let a_page = whole / streams.len() as f64;
+        let sheets = drills * recipe.keys.len();
+        let judged = if sheets < LONG { String::new() } else { verdict(ratio, MOST_RATIO) };
         println!(
-            "{:4} sheets, {:3} pages  {whole:8.2} ms, {a_page:.3} ms a page, ratio {ratio:.2}  {}",
-            drills * recipe.keys.len(),
+            "{sheets:4} sheets, {:3} pages  {whole:8.2} ms, {a_page:.3} ms a page, ratio \
+             {ratio:.2}  {judged}",
             streams.len(),
-            verdict(ratio, MOST_RATIO)
         );
         a_page_of_each.push(a_page);
     }
@@ -91,6 +95,34 @@ fn course_time() {
     println!(
         "a page of 192 sheets beside one of 48: {growth:.2}  {}",
         verdict(growth, MOST_GROWTH)
+    );
+}
+
+/// How long choosing the fingers of the whole library takes on one core: the scores are made
+/// with and without.
+fn solver_time() {
+    let sound = |(name, text)| Template::parse(text, name).expect("library drills are sound");
+    let templates: Vec<Template> = library::all().map(sound).collect();
+    let drills: Vec<Drill<'_>> = templates.iter().map(Drill::of).collect();
+    let keys = Recipe::default().keys;
+    let realise = |fingering| {
+        let choices = Choices { fingering, ..Choices::default() };
+        for drill in &drills {
+            for key in &keys {
+                black_box(drill.realise(*key, choices));
+            }
+        }
+    };
+    let [mut with, mut without] = [const { Vec::new() }; 2];
+    for _ in 0..TURNS / 6 {
+        with.push(clock(|| realise(FingeringMarks::All)));
+        without.push(clock(|| realise(FingeringMarks::None)));
+    }
+    let [with, without] = [with, without].map(median);
+    println!(
+        "fingers of {} sheets, one core {:8.2} ms, beside {without:.2} ms for the scores without",
+        drills.len() * keys.len(),
+        with - without
     );
 }
 
