@@ -85,10 +85,9 @@ pub fn bind(document: &Document, pages: Vec<Inked>) -> Result<Vec<u8>, OutputErr
         }
     }
     let fonts = Fonts::collect(pages.iter().map(|inked| &inked.uses));
-    let (frame, contents) = parallel::beside(
+    let (frame, contents) = parallel::both(
         || whole_frame(document, &fonts),
-        pages,
-        |inked| deflate(&inked.content.coded(&fonts)),
+        || parallel::map(pages, |inked| deflate(&inked.content.coded(&fonts))),
     );
     finish::finish(frame?, contents)
 }

@@ -30,10 +30,6 @@ pub(super) const CONTENTS_TITLE: &str = "Contents";
 pub(super) const HOW_TO_TITLE: &str = "How to practise";
 pub(super) const LOG_TITLE: &str = "Practice log";
 
-/// Sheets for each processor beyond which no more drills are laid out at once: enough to keep all
-/// of them busy, few enough to keep memory small.
-const SHEETS_AT_ONCE: usize = 12;
-
 /// A picture of the document.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Logo {
@@ -406,9 +402,7 @@ fn sheets<R: Send>(
     plan: &Plan<'_>,
     work: &(impl Fn(&mut Page) -> Option<R> + Sync),
 ) -> Vec<Result<Vec<Worked<R>>, PageError>> {
-    let at_once = SHEETS_AT_ONCE * parallel::processors();
-    let at_once = (at_once / plan.recipe.keys.len().max(1)).max(1);
-    plan.parts.chunks(at_once).flat_map(|parts| sheet::lay_out_all(plan, parts, work)).collect()
+    parallel::map(&plan.parts, |part| sheet::lay_out(plan, part, work))
 }
 
 /// The pages of a workbook before its drills; none of a handout.
@@ -432,8 +426,7 @@ fn with_nearest(error: PageError, plan: &Plan<'_>, part: &Part<'_>) -> PageError
         other.least_staff = other.staff;
         other.growth = plan.page.growth(other.staff);
         other.grown = plan.page.grown(other.growth);
-        let sheets = sheet::lay_out_all(&other, std::slice::from_ref(part), &|_| None::<()>);
-        sheets.iter().all(Result::is_ok)
+        sheet::lay_out(&other, part, &|_| None::<()>).is_ok()
     };
     let smaller = StaffSize::all().rev().filter(|staff| staff.mm() * paper::MM < plan.staff - 0.1);
     PageError::NoRoom { key, paper, nearest: smaller.into_iter().find(fits) }

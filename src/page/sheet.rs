@@ -18,40 +18,25 @@ use crate::score::Score;
 /// A page, and what was made of it.
 pub(super) type Worked<R> = (Page, Option<R>);
 
-/// The sheets of every key of each of some drills, all of one drill with staves of one size, and
-/// what `work` makes of each as soon as it is done.
-pub(super) fn lay_out_all<R: Send>(
+/// The sheets of every key of a drill, with staves of one size, and what `work` makes of each as
+/// soon as it is done.
+pub(super) fn lay_out<R: Send>(
     plan: &Plan<'_>,
-    parts: &[Part<'_>],
+    part: &Part<'_>,
     work: &(impl Fn(&mut Page) -> Option<R> + Sync),
-) -> Vec<Result<Vec<Worked<R>>, PageError>> {
-    let headers: Vec<_> = parts.iter().map(|part| Header::new(plan, part)).collect();
-    let keys = plan.recipe.keys.len();
-    let all: Vec<(usize, usize)> =
-        (0..parts.len()).flat_map(|part| (0..keys).map(move |key| (part, key))).collect();
-    let drills: Vec<_> = parts.iter().map(|part| Drill::of(part.drill)).collect();
+) -> Result<Vec<Worked<R>>, PageError> {
+    let header = Header::new(plan, part)?;
+    let drill = Drill::of(part.drill);
     let choices = Choices::of(plan.recipe);
-    let scores: Vec<OnceLock<Score>> = all.iter().map(|_| OnceLock::new()).collect();
-    let begun = parallel::map(all.iter().zip(&scores), |((part, key), score)| {
-        let header = headers[*part].as_ref().map_err(Clone::clone)?;
-        let realise = || drills[*part].realise(plan.recipe.keys[*key], choices);
-        Sheet::begin(plan, &parts[*part], header, *key, score.get_or_init(realise))
+    let keys = &plan.recipe.keys;
+    let scores: Vec<OnceLock<Score>> = keys.iter().map(|_| OnceLock::new()).collect();
+    let begun = parallel::map(scores.iter().enumerate(), |(index, score)| {
+        let score = score.get_or_init(|| drill.realise(keys[index], choices));
+        Sheet::begin(plan, part, &header, index, score)
     });
-    let mut sheets = Vec::with_capacity(all.len());
-    let mut refused = Vec::with_capacity(parts.len());
-    let mut begun = begun.into_iter();
-    for _ in parts {
-        let own: Vec<_> = begun.by_ref().take(keys).collect();
-        match own.into_iter().collect::<Result<Vec<_>, _>>() {
-            Ok(own) => {
-                let smallest = own.iter().map(|sheet| sheet.music.trial()).max().unwrap_or(0);
-                sheets.extend(own.into_iter().map(|sheet| (sheet, smallest)));
-                refused.push(None);
-            }
-            Err(error) => refused.push(Some(error)),
-        }
-    }
-    let done = parallel::map(sheets, |(sheet, smallest)| {
+    let sheets = begun.into_iter().collect::<Result<Vec<Sheet<'_>>, _>>()?;
+    let smallest = sheets.iter().map(|sheet| sheet.music.trial()).max().unwrap_or(0);
+    let done = parallel::map(sheets, |sheet| {
         let pages = sheet.finish(smallest).into_iter();
         let worked = pages.map(|mut page| {
             let result = work(&mut page);
@@ -59,12 +44,7 @@ pub(super) fn lay_out_all<R: Send>(
         });
         worked.collect::<Vec<_>>()
     });
-    let mut done = done.into_iter();
-    let pages = |refused| match refused {
-        Some(error) => Err(error),
-        None => Ok(done.by_ref().take(keys).flatten().collect()),
-    };
-    refused.into_iter().map(pages).collect()
+    Ok(done.into_iter().flatten().collect())
 }
 
 /// A sheet whose staves may still have to shrink to the size of the others.
