@@ -1,9 +1,11 @@
 //! Columns: everything that begins at one moment, on both staves and in every row.
 
+use std::sync::Arc;
+
 use super::accidental::InForce;
 use super::beam;
 use super::chord::{Chord, Flag, head_width, rest_box, stem_direction};
-use super::rows::Setting;
+use super::rows::{Known, Setting};
 use super::rules::{self, Sp};
 use super::{Look, rows, tuplet};
 use crate::glyphs::{MusicFace, Sign};
@@ -19,9 +21,9 @@ pub(super) struct Column<'a> {
     /// What the right and the left hand begin.
     pub(super) staves: [Option<Item<'a>>; 2],
     /// What stands in its rows, set as type.
-    pub(super) symbol: Option<Setting>,
-    pub(super) numeral: Option<Setting>,
-    pub(super) count: Option<Setting>,
+    pub(super) symbol: Option<Arc<Setting>>,
+    pub(super) numeral: Option<Arc<Setting>>,
+    pub(super) count: Option<Arc<Setting>>,
 }
 
 /// An event laid out on its staff.
@@ -160,7 +162,7 @@ impl Column<'_> {
             shown.then_some((middle - half, middle + half))
         };
         let staff = |hand| self.item(hand).and_then(|item| item.edges(bar_start));
-        let width = |setting: &Option<Setting>| setting.as_ref().map(|setting| setting.width);
+        let width = |setting: &Option<Arc<Setting>>| setting.as_ref().map(|setting| setting.width);
         [
             staff(Hand::Right),
             staff(Hand::Left),
@@ -181,6 +183,7 @@ impl Column<'_> {
 pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
     let mut clefs = score.opening_clefs;
     let mut columns = Vec::new();
+    let (mut symbols, mut numerals, mut spoken) = (Known::new(), Known::new(), Known::new());
     for (index, bar) in score.bars.iter().enumerate() {
         let mut items = Hand::BOTH.map(|hand| {
             staff_items(score, bar, hand, &mut clefs[hand as usize]).into_iter().peekable()
@@ -211,9 +214,15 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
                 at,
                 bar: index,
                 staves: [0, 1].map(|staff: usize| items[staff].next_if(|item| item.event.at == at)),
-                symbol: harmony.map(|harmony| rows::symbol(harmony, look)),
-                numeral: harmony.map(|harmony| rows::numeral(harmony, look)),
-                count: count.map(|count| rows::count(count)),
+                symbol: harmony
+                    .map(|harmony| symbols.setting(harmony.chord, || rows::symbol(harmony, look))),
+                numeral: harmony.map(|harmony| {
+                    numerals.setting(harmony.numeral, || rows::numeral(harmony, look))
+                }),
+                count: count.map(|count| {
+                    let what = Count { at: 0, ..**count };
+                    spoken.setting(what, || rows::count(count))
+                }),
             });
         }
     }

@@ -60,8 +60,8 @@ impl Heights {
 
     /// A guess from columns that have not been drawn, in bars of their own.
     pub(super) fn guessed(columns: &[Column<'_>], bars: usize, prefixes: [&Prefix; 2]) -> Self {
-        let numerals = height_of(columns.iter().filter_map(|column| column.numeral.as_ref()));
-        let counts = height_of(columns.iter().filter_map(|column| column.count.as_ref()));
+        let numerals = height_of(columns.iter().filter_map(|column| column.numeral.as_deref()));
+        let counts = height_of(columns.iter().filter_map(|column| column.count.as_deref()));
         let mut reaches = vec![Reach { above: 2.0, below: 2.0 }; bars];
         let (mut upper, mut lower, mut gap) = (-2.0_f64, 2.0_f64, rules::LEAST_INNER_GAP);
         for column in columns {

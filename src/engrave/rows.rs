@@ -1,6 +1,6 @@
 //! The rows beside the staves: chord symbols, numerals, counts, set as type.
 
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock};
 
 use kurbo::{BezPath, Point, Rect};
 
@@ -42,6 +42,28 @@ impl Setting {
             mark.shift(origin.to_vec2());
             mark
         })
+    }
+}
+
+/// Settings that have been made, each once for all the places where it stands.
+pub(super) struct Known<K> {
+    made: Vec<(K, Arc<Setting>)>,
+}
+
+impl<K: PartialEq> Known<K> {
+    /// None yet.
+    pub(super) fn new() -> Self {
+        Self { made: Vec::new() }
+    }
+
+    /// The setting of a key, made if it is new.
+    pub(super) fn setting(&mut self, key: K, make: impl FnOnce() -> Setting) -> Arc<Setting> {
+        if let Some((_, known)) = self.made.iter().find(|(known, _)| *known == key) {
+            return Arc::clone(known);
+        }
+        let made = Arc::new(make());
+        self.made.push((key, Arc::clone(&made)));
+        made
     }
 }
 

@@ -117,7 +117,7 @@ impl<'a> Draft<'a> {
         let mut around = (-2.0, 2.0);
         let columns: &'a [Column<'a>] = self.columns;
         for (column, x) in columns.iter().zip(&self.positions.columns) {
-            let Some(setting) = &column.count else { continue };
+            let Some(setting) = column.count.as_deref() else { continue };
             let centre = x + column.centre_x();
             let ink = setting.bounds();
             let (down, up) = extent.unwrap_or((ink.y0, ink.y1));
@@ -394,7 +394,7 @@ impl<'a> Draft<'a> {
                 bar.above = bar.above.max(self.symbol_baseline(*x, symbol) + symbol.bounds().y1);
             }
         }
-        let numerals = self.harmonic_row(|column| column.numeral.as_ref());
+        let numerals = self.harmonic_row(|column| column.numeral.as_deref());
         let lowest = numerals.iter().map(|(_, setting)| setting.bounds().y0).fold(0.0, Sp::min);
         for bar in bars.iter_mut().filter(|_| !numerals.is_empty()) {
             bar.below = -(numeral_baseline(-bar.below, &numerals) + lowest);
@@ -422,7 +422,7 @@ impl<'a> Draft<'a> {
 
     /// The chord symbols on one baseline above everything of the upper staff.
     fn place_symbols(&mut self) -> Vec<Mark> {
-        let settings = self.harmonic_row(|column| column.symbol.as_ref());
+        let settings = self.harmonic_row(|column| column.symbol.as_deref());
         let baselines = settings.iter().map(|(x, setting)| self.symbol_baseline(*x, setting));
         let baseline = baselines.fold(rules::SYMBOL_BASELINE, Sp::max);
         row_at(settings, baseline)
@@ -438,7 +438,7 @@ impl<'a> Draft<'a> {
 
     /// The numerals on one baseline below everything of the lower staff.
     fn place_numerals(&mut self) -> Vec<Mark> {
-        let settings = self.harmonic_row(|column| column.numeral.as_ref());
+        let settings = self.harmonic_row(|column| column.numeral.as_deref());
         // Fingers may stand left of the first chord's stem.
         let left = self.first_note() - rows::finger_size().0 - rules::FINGER_TO_STEM - rules::STEM;
         let bottom = self.staves[1].skyline.bottom(left, self.width).unwrap_or(-2.0);
