@@ -52,6 +52,10 @@ pub(super) fn choose(key: Key, metre: Metre, plan: &Plan) -> Register {
     let middle = MIDDLE_OF_BOTTOMS - mean_bottom(&plan.left);
     let from_middle = |register: &Register| (f64::from(register.left.midi()) - middle).abs();
     candidates.sort_by(|a, b| from_middle(a).total_cmp(&from_middle(b)));
+    let mut hands = [
+        HandLines::new(key, metre, Clef::Treble, &plan.right),
+        HandLines::new(key, metre, Clef::Bass, &plan.left),
+    ];
     let mut best = (f64::INFINITY, candidates[0]);
     for register in candidates {
         // What lies further from the middle than the best one costs, costs more.
@@ -59,12 +63,46 @@ pub(super) fn choose(key: Key, metre: Metre, plan: &Plan) -> Register {
             break;
         }
         let distance = from_middle(&register);
-        let cost = distance + cost(register, metre, plan, best.0 - distance);
+        let cost = distance + cost(register, plan, &mut hands, best.0 - distance);
         if cost < best.0 {
             best = (cost, register);
         }
     }
     best.1
+}
+
+/// A hand's line in the octaves that have been looked at.
+struct HandLines<'a> {
+    key: Key,
+    metre: Metre,
+    usual: Clef,
+    line: &'a [Sound],
+    /// Each octave, the line in it, and what it costs to read.
+    known: Vec<(i32, Vec<Pitched>, f64)>,
+}
+
+impl<'a> HandLines<'a> {
+    fn new(key: Key, metre: Metre, usual: Clef, line: &'a [Sound]) -> Self {
+        Self { key, metre, usual, line, known: Vec::new() }
+    }
+
+    /// The line in an octave, and what it costs to read.
+    fn of(&mut self, octave: i32) -> (&[Pitched], f64) {
+        let known = self.known.iter().position(|(known, ..)| *known == octave);
+        let place = known.unwrap_or_else(|| {
+            let line = pitched(Pitch::new(self.key.tonic(), octave), self.line);
+            let plan = plan_clefs(self.metre, self.usual, &line);
+            let lines_past_three = line
+                .iter()
+                .zip(&plan.clefs)
+                .map(|(sound, clef)| (most_ledger_lines(*clef, sound) - MOST_LEDGER_LINES).max(0));
+            let far_off = COST_FAR_OFF * f64::from(lines_past_three.sum::<i32>());
+            self.known.push((octave, line, COST_READING * plan.cost + far_off));
+            self.known.len() - 1
+        });
+        let (_, line, cost) = &self.known[place];
+        (line, *cost)
+    }
 }
 
 /// How far above the tonic the lowest notes of a line lie on the average, in semitones.
@@ -76,7 +114,7 @@ fn mean_bottom(line: &[Sound]) -> f64 {
 
 /// What a register costs beside its distance from the middle, or some part of it that comes to
 /// `most` already.
-fn cost(register: Register, metre: Metre, plan: &Plan, most: f64) -> f64 {
+fn cost(register: Register, plan: &Plan, hands: &mut [HandLines<'_>; 2], most: f64) -> f64 {
     let mut total = 0.0;
     for sound in &plan.left {
         let undercut = undercut(register.left, sound);
@@ -86,22 +124,10 @@ fn cost(register: Register, metre: Metre, plan: &Plan, most: f64) -> f64 {
     if total >= most {
         return total;
     }
-    let right = pitched(register.right, &plan.right);
-    let left = pitched(register.left, &plan.left);
-    total += COST_COLLISION * collisions(&right, &left) as f64;
-    if total >= most {
-        return total;
-    }
-    for (line, usual) in [(&right, Clef::Treble), (&left, Clef::Bass)] {
-        let plan = plan_clefs(metre, usual, line);
-        total += COST_READING * plan.cost;
-        let lines_past_three = line
-            .iter()
-            .zip(&plan.clefs)
-            .map(|(sound, clef)| (most_ledger_lines(*clef, sound) - MOST_LEDGER_LINES).max(0));
-        total += COST_FAR_OFF * f64::from(lines_past_three.sum::<i32>());
-    }
-    total
+    let [right, left] = hands;
+    let (right, reading_right) = right.of(register.right.octave);
+    let (left, reading_left) = left.of(register.left.octave);
+    total + COST_COLLISION * collisions(right, left) as f64 + reading_right + reading_left
 }
 
 /// A sound at its pitch: its moment, its end, its lowest and its highest note.
