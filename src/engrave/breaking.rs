@@ -64,6 +64,8 @@ fn badness(bars: &[BarSpacing], width: Sp) -> Option<f64> {
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeMap;
+
     use super::*;
     use crate::drill::{Choices, Template, library, realise};
     use crate::engrave::{Look, column};
@@ -78,7 +80,7 @@ mod tests {
         let score = realise(&template, "Eb".parse().unwrap(), choices);
         let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::All };
         let columns = column::columns(&score, &look);
-        let bars = spacing::bars(&score, &columns);
+        let bars = spacing::bars(&score, &columns, &BTreeMap::new());
         let (first, later) = (84.0, 88.0);
         let breaker = Breaker::new(&bars, first, later);
         let cost = |systems: &[Range<usize>]| -> Option<f64> {

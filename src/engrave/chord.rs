@@ -171,6 +171,12 @@ impl Chord {
         (left, right + head_width(self.value))
     }
 
+    /// Where ties that come in to it end: left of its heads, and of its accidentals.
+    pub(super) fn tied_in_edge(&self) -> Sp {
+        let signs = self.accidentals.iter().map(|sign| sign.bounds().x0);
+        signs.fold(self.head_edges().0, Sp::min)
+    }
+
     /// The centre of the heads on the usual side.
     pub(super) fn centre_x(&self) -> Sp {
         head_width(self.value) / 2.0

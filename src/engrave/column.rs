@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::accidental::InForce;
+use super::accidental::{InForce, accidental_sign};
 use super::beam;
 use super::chord::{Chord, Flag, head_width, rest_box, stem_direction};
 use super::rows::{Known, Setting};
@@ -10,10 +10,11 @@ use super::rules::{self, Sp};
 use super::{Look, rows, tuplet};
 use crate::glyphs::{MusicFace, Sign};
 use crate::recipe::Counts;
-use crate::score::{Bar, Clef, Count, Event, Hand, NoteValue, Score, Ticks};
+use crate::score::{Bar, Clef, Count, Event, Hand, Note, NoteValue, Score, Ticks};
+use crate::theory::Key;
 
 /// Everything that begins at one moment of a bar.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct Column<'a> {
     pub(super) at: Ticks,
     /// The index of its bar.
@@ -27,7 +28,7 @@ pub(super) struct Column<'a> {
 }
 
 /// An event laid out on its staff.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct Item<'a> {
     pub(super) event: &'a Event,
     /// The clef it is read in.
@@ -40,7 +41,7 @@ pub(super) struct Item<'a> {
 }
 
 /// What an event looks like.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(super) enum Body {
     Rest(NoteValue),
     Chord(Chord),
@@ -176,6 +177,47 @@ impl Column<'_> {
             width(&self.symbol).map(|width| (0.0, width)),
             width(&self.numeral).map(|width| (0.0, width)),
         ]
+    }
+}
+
+impl<'a> Column<'a> {
+    /// The column as it stands where a system begins with it: accidentals that are tied into it
+    /// are told again (Gould). `None` where there are none.
+    pub(super) fn at_system_start(&self, key: Key) -> Option<Self> {
+        let staves = self.staves.each_ref().map(|item| item.as_ref()?.with_tied_signs(key));
+        if staves.iter().all(Option::is_none) {
+            return None;
+        }
+        let mut own = self.clone();
+        for (item, new) in own.staves.iter_mut().zip(staves) {
+            *item = new.or(item.take());
+        }
+        Some(own)
+    }
+}
+
+impl Item<'_> {
+    fn with_tied_signs(&self, key: Key) -> Option<Self> {
+        let chord = self.chord()?;
+        let tied_sign = |note: &Note| {
+            let name = note.pitch.name;
+            let is_altered = name.alter != key.signature_alter(name.letter);
+            (note.tied_in && is_altered).then(|| accidental_sign(name.alter))
+        };
+        let tied: Vec<Option<Sign>> = self.event.notes.iter().map(tied_sign).collect();
+        if tied.iter().all(Option::is_none) {
+            return None;
+        }
+        let signs: Vec<Option<Sign>> = tied
+            .into_iter()
+            .zip(&chord.heads)
+            .map(|(tied, head)| {
+                let mut own = chord.accidentals.iter();
+                tied.or(own.find(|sign| sign.position == head.position).map(|sign| sign.sign))
+            })
+            .collect();
+        let body = Body::Chord(Chord::new(self.event, self.clef, chord.direction, &signs));
+        Some(Self { body, ..self.clone() })
     }
 }
 

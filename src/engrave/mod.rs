@@ -18,6 +18,7 @@ mod system;
 mod tie;
 mod tuplet;
 
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 use crate::recipe::Counts;
@@ -68,6 +69,8 @@ pub const BRACE_REACH: Sp = 2.1;
 pub struct Layout<'a> {
     score: &'a Score,
     columns: Vec<Column<'a>>,
+    /// The first columns of bars, by bar, that look otherwise where a system begins with them.
+    starts: BTreeMap<usize, Column<'a>>,
     bars: Vec<BarSpacing>,
     /// The prefix of the first system, and that of a later one in the opening clefs.
     opening: Prefix,
@@ -94,10 +97,14 @@ impl<'a> Layout<'a> {
     /// Measures a score.
     pub fn new(score: &'a Score, look: Look) -> Self {
         let columns = column::columns(score, &look);
-        let bars = spacing::bars(score, &columns);
+        let firsts = columns.chunk_by(|a, b| a.bar == b.bar).filter_map(|bar| bar.first());
+        let starts =
+            firsts.filter_map(|first| Some((first.bar, first.at_system_start(score.key)?)));
+        let starts: BTreeMap<usize, Column<'a>> = starts.collect();
+        let bars = spacing::bars(score, &columns, &starts);
         let opening = prefix::prefix(score.opening_clefs, score.key, Some(score.metre));
         let later = prefix::prefix(score.opening_clefs, score.key, None);
-        Self { score, columns, bars, opening, later }
+        Self { score, columns, starts, bars, opening, later }
     }
 
     /// The best cut of the score into each number of systems of a width, on which it fits.
@@ -207,9 +214,10 @@ impl<'a> Layout<'a> {
         let columns = &self.columns[own[0].columns.start..own[own.len() - 1].columns.end];
         let prefix = self.prefix(bars.start);
         let is_last = bars.end == self.bars.len();
+        let first = self.starts.get(&bars.start);
         let place = Place { bars, is_last, courtesy };
         let width = positions.barlines.last().copied().unwrap_or(width);
-        Draft::new(columns, positions, place, prefix, width, self.score)
+        Draft::new((first, columns), positions, place, prefix, width, self.score)
     }
 }
 

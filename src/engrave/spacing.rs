@@ -1,5 +1,7 @@
 //! Spacing: springs by duration, rods by ink, and the force that fills a line.
 
+use std::collections::BTreeMap;
+
 use super::chord::Direction;
 use super::column::{
     COUNT_LAYER, Column, Edges, Item, LAYER_GAPS, LAYERS, SYMBOL_LAYER, change_width,
@@ -52,7 +54,12 @@ pub(super) struct Positions {
 }
 
 /// The springs and rods of every bar.
-pub(super) fn bars(score: &Score, columns: &[Column<'_>]) -> Vec<BarSpacing> {
+/// `starts` are the columns of bars that look otherwise where a system begins with them.
+pub(super) fn bars(
+    score: &Score,
+    columns: &[Column<'_>],
+    starts: &BTreeMap<usize, Column<'_>>,
+) -> Vec<BarSpacing> {
     let mut bars = Vec::with_capacity(score.bars.len());
     let mut start = 0;
     for (index, bar) in score.bars.iter().enumerate() {
@@ -68,7 +75,7 @@ pub(super) fn bars(score: &Score, columns: &[Column<'_>]) -> Vec<BarSpacing> {
         gaps.push(after_last(&own[count - 1], &edges[count - 1], bar_end, columns.get(range.end)));
         keep_past_columns(own, &edges, &mut gaps);
         even_out_thirds(own, &mut gaps);
-        let after_prefix = after_prefix(&own[0]);
+        let after_prefix = after_prefix(starts.get(&index).unwrap_or(&own[0]));
         let springs = Springs::of(&gaps);
         bars.push(BarSpacing { columns: range, gaps, springs, edges, after_prefix });
         start += count;
@@ -112,7 +119,7 @@ fn before_first(edges: &Edges) -> Sp {
 fn after_prefix(first: &Column<'_>) -> Sp {
     let tied = first.staves.iter().flatten().filter(|item| item.event.is_tied_in());
     let least = rules::PREFIX_TO_TIE + rules::SHORTEST_TIE + rules::TIE_TO_HEAD;
-    tied.filter_map(|item| item.chord()).map(|c| least - c.head_edges().0).fold(0.0, Sp::max)
+    tied.filter_map(|item| item.chord()).map(|c| least - c.tied_in_edge()).fold(0.0, Sp::max)
 }
 
 /// The gap between two neighbouring columns of a bar.
@@ -133,7 +140,7 @@ fn tie_rod(left: &Column<'_>, right: &Column<'_>, hand: Hand) -> Option<Sp> {
     let to = right.item(hand).filter(|item| item.event.is_tied_in())?.chord()?;
     let from = left.item(hand)?.chord()?;
     let white = 2.0 * rules::TIE_TO_HEAD + rules::SHORTEST_TIE;
-    Some(tie::right_edge(from) + white - to.head_edges().0)
+    Some(tie::right_edge(from) + white - to.tied_in_edge())
 }
 
 /// Widens the gaps of a bar between columns that are neighbours in one layer though others stand

@@ -65,6 +65,8 @@ impl StaffDraft {
 
 /// A system whose staves are drawn but not yet set apart.
 pub(super) struct Draft<'a> {
+    /// The first column, where it looks otherwise than in the middle of a system.
+    first: Option<&'a Column<'a>>,
     columns: &'a [Column<'a>],
     positions: Positions,
     place: Place,
@@ -87,7 +89,7 @@ struct CountRow<'a> {
 impl<'a> Draft<'a> {
     /// Draws both staves of a system.
     pub(super) fn new(
-        columns: &'a [Column<'a>],
+        (first, columns): (Option<&'a Column<'a>>, &'a [Column<'a>]),
         positions: Positions,
         place: Place,
         prefix: Prefix,
@@ -95,7 +97,7 @@ impl<'a> Draft<'a> {
         score: &Score,
     ) -> Self {
         let staves = Hand::BOTH.map(|hand| StaffDraft::with_room(columns, hand));
-        let mut draft = Self { columns, positions, place, width, staves, counts: None };
+        let mut draft = Self { first, columns, positions, place, width, staves, counts: None };
         let note_left = prefix.right;
         for (hand, marks) in Hand::BOTH.into_iter().zip(prefix.marks) {
             draft.staves[hand as usize].add(marks);
@@ -115,8 +117,7 @@ impl<'a> Draft<'a> {
         let mut settings = Vec::new();
         let mut extent: Option<(Sp, Sp)> = None;
         let mut around = (-2.0, 2.0);
-        let columns: &'a [Column<'a>] = self.columns;
-        for (column, x) in columns.iter().zip(&self.positions.columns) {
+        for (column, x) in self.columns().zip(&self.positions.columns) {
             let Some(setting) = column.count.as_deref() else { continue };
             let centre = x + column.centre_x();
             let ink = setting.bounds();
@@ -130,11 +131,14 @@ impl<'a> Draft<'a> {
         extent.map(|extent| CountRow { settings, extent, around })
     }
 
+    fn columns(&self) -> impl Iterator<Item = &'a Column<'a>> + use<'a> {
+        let (first, columns): (_, &'a [Column<'a>]) = (self.first, self.columns);
+        first.into_iter().chain(&columns[usize::from(first.is_some())..])
+    }
+
     /// The items of a hand with the abscissas of their columns.
     fn items(&self, hand: Hand) -> impl Iterator<Item = (Sp, &'a Column<'a>, &'a Item<'a>)> {
-        let columns: &'a [Column<'a>] = self.columns;
-        columns
-            .iter()
+        self.columns()
             .zip(&self.positions.columns)
             .filter_map(move |(column, x)| Some((*x, column, column.item(hand)?)))
     }
@@ -242,7 +246,7 @@ impl<'a> Draft<'a> {
         let mut marks = Vec::new();
         for (index, (x, _, item)) in items.iter().enumerate() {
             if index == 0 && item.event.is_tied_in() {
-                let left = item.chord().map_or(0.0, |chord| chord.head_edges().0);
+                let left = item.chord().map_or(0.0, Chord::tied_in_edge);
                 let open = x + left - rules::BROKEN_TIE;
                 let open = open.max(prefix_right + rules::PREFIX_TO_TIE);
                 marks.extend(tie::ties(None, end(&items[index]), open));
@@ -327,7 +331,7 @@ impl<'a> Draft<'a> {
             let row = up - down + 2.0 * rules::COUNT_CLEARANCE;
             gap = gap.max(below - above + row - 4.0);
         }
-        for (x, column) in self.positions.columns.iter().zip(self.columns) {
+        for (x, column) in self.positions.columns.iter().zip(self.columns()) {
             let centre = x + column.centre_x();
             let chords = column.staves.iter().flatten().filter_map(Item::chord);
             let signs = chords.flat_map(|chord| &chord.accidentals).map(|sign| x + sign.x);
@@ -388,7 +392,7 @@ impl<'a> Draft<'a> {
             bars.push(ink(left, *right));
             left = *right;
         }
-        for (x, column) in self.positions.columns.iter().zip(self.columns) {
+        for (x, column) in self.positions.columns.iter().zip(self.columns()) {
             let bar: &mut Reach = &mut bars[column.bar - self.place.bars.start];
             if let Some(symbol) = &column.symbol {
                 bar.above = bar.above.max(self.symbol_baseline(*x, symbol) + symbol.bounds().y1);
@@ -456,9 +460,7 @@ impl<'a> Draft<'a> {
         &self,
         row: impl Fn(&'a Column<'a>) -> Option<&'a Setting>,
     ) -> Vec<(Sp, &'a Setting)> {
-        let columns: &'a [Column<'a>] = self.columns;
-        columns
-            .iter()
+        self.columns()
             .zip(&self.positions.columns)
             .filter_map(|(column, x)| Some((*x, row(column)?)))
             .collect()
@@ -537,7 +539,8 @@ mod tests {
     use crate::drill::{Choices, Template, library, realise};
     use crate::engrave::{Look, Role, engrave, rules};
     use crate::recipe::{Counts, FingeringMarks};
-    use crate::theory::SymbolStyle;
+    use crate::score::Note;
+    use crate::theory::{Key, SymbolStyle};
 
     /// In A flat the first chord lies low in its staff: its digits stand left of the stem and
     /// above the stem's end. In B flat the second chord's stem ends near the lowest line: its
@@ -570,5 +573,41 @@ mod tests {
             }
         }
         assert!(beside >= 4 && under >= 4, "{beside} beside stems, {under} under heads");
+    }
+
+    /// An accidental that is tied over the end of a system stands again at the start of the next.
+    #[test]
+    fn tied_accidentals_are_told_again_where_a_system_begins() {
+        let template = Template::parse(library::find("harmonic-minor").unwrap(), "minor").unwrap();
+        let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::None };
+        let (mut told, mut plain) = (0, 0);
+        for key in Key::majors() {
+            let score = realise(&template, key, Choices::default());
+            for system in (2..6).filter_map(|count| engrave(&score, &look, 100.0, count)).flatten()
+            {
+                let first = &score.bars[system.bars.start].left.events[0];
+                if system.bars.start == 0 || !first.is_tied_in() {
+                    continue;
+                }
+                let altered = |note: &&Note| {
+                    let name = note.pitch.name;
+                    name.alter != score.key.signature_alter(name.letter)
+                };
+                let expected = first.notes.iter().filter(altered).count();
+                let below = |role: Role| {
+                    let marks = system.marks.iter().filter(move |mark| mark.role == role);
+                    marks.map(|mark| mark.bounds()).filter(|ink| ink.y0 < -system.drop / 2.0)
+                };
+                let head = below(Role::Head).map(|ink| ink.x0).fold(f64::INFINITY, f64::min);
+                let signs = below(Role::Accidental).filter(|ink| ink.x1 < head).count();
+                assert_eq!(signs, expected, "{key}, bar {}", system.bars.start + 1);
+                let ties = below(Role::Tie).filter(|ink| ink.x0 < head);
+                let right = ties.map(|ink| ink.x1).fold(f64::NEG_INFINITY, f64::max);
+                let left = below(Role::Accidental).map(|ink| ink.x0).fold(head, f64::min);
+                assert!(right < left, "{key}: ties end at {right}, signs begin at {left}");
+                if expected > 0 { told += 1 } else { plain += 1 }
+            }
+        }
+        assert!(told > 3 && plain > 3, "{told} with signs, {plain} without");
     }
 }

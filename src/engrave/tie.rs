@@ -27,7 +27,7 @@ pub(super) fn ties(from: Option<End<'_>>, to: Option<End<'_>>, open: Sp) -> Vec<
         })
         .collect();
     let left = from.map_or(open, |end| end.x + right_edge(end.chord) + rules::TIE_TO_HEAD);
-    let right = to.map_or(open, |end| end.x + end.chord.head_edges().0 - rules::TIE_TO_HEAD);
+    let right = to.map_or(open, |end| end.x + end.chord.tied_in_edge() - rules::TIE_TO_HEAD);
     let mut arches: Vec<(Sp, Direction)> = tied
         .iter()
         .enumerate()

@@ -274,7 +274,9 @@ def join(staff, notes, pending):
     going = []
     for left, left_y, right, right_y in staff.ties:
         before = [c for c in notes if c[1] <= left + 0.25 and left - c[1] < 1.8 * space]
-        after = [c for c in notes if c[0] >= right - 0.25 and c[0] - right < space]
+        # At the start of a system an accidental, told again, may stand between tie and head.
+        white = lambda c: 2.6 * space if c is notes[0] else space
+        after = [c for c in notes if c[0] >= right - 0.25 and c[0] - right < white(c)]
         a = head(before[-1], left_y) if before else None
         b = head(after[0], right_y) if after else None
         if a and b:
