@@ -43,6 +43,7 @@ impl Choices {
         }
         if !self.plays(Hand::Left) {
             score.low_chords.clear();
+            score.thick_chords.clear();
         }
         score
     }

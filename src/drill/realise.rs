@@ -60,6 +60,13 @@ impl<'a> Drill<'a> {
                 }
             }
         }
+        let mut thick_chords: Vec<SeventhChord> = Vec::new();
+        for sound in thinned.iter().filter(|sound| register::is_thick(register.left, sound)) {
+            let chord = plan.chords[sound.chord].plan.in_key(key);
+            if !thick_chords.contains(&chord) {
+                thick_chords.push(chord);
+            }
+        }
         let counts = count(metre, &bars);
         let harmonies = plan.chords.iter().map(|played| Harmony {
             at: played.at,
@@ -78,6 +85,7 @@ impl<'a> Drill<'a> {
                 .into_iter()
                 .map(|(index, left_out)| (plan.chords[index].plan.in_key(key), left_out))
                 .collect(),
+            thick_chords,
             wide_chords,
         };
         choices.applied_to(score, template)

@@ -176,6 +176,11 @@ pub(super) fn undercut(tonic: Pitch, sound: &Sound) -> i32 {
     worst
 }
 
+/// Whether a sound lies further below its limits than solo piano allows itself.
+pub(super) fn is_thick(tonic: Pitch, sound: &Sound) -> bool {
+    undercut(tonic, sound) > TOLERATED_UNDERCUT
+}
+
 /// How many pairs of sounds have the hands on one key or crossed.
 fn collisions(right: &[Pitched], left: &[Pitched]) -> usize {
     let meets = |upper: &Pitched, lower: &Pitched| {

@@ -7,6 +7,7 @@ use super::book::Plan;
 use super::canvas::{Ink, Mark};
 use super::paper::MM;
 use super::phrase::{Phrase, Style};
+use super::remark;
 use crate::engrave::rules;
 use crate::recipe::Counts;
 use crate::score::{Count, Stroke};
@@ -45,11 +46,13 @@ pub(super) struct Foot {
     ladder: Phrase,
     /// Whether the rungs stand beside the ladder's name, or below it.
     is_beside: bool,
+    /// How much higher it stands than over a single line, in points.
+    lift: f64,
 }
 
 impl Foot {
-    /// Sets the words.
-    pub(super) fn new(plan: &Plan<'_>, counts: &[Count]) -> Self {
+    /// Sets the words, to stand over so many lines of remarks.
+    pub(super) fn new(plan: &Plan<'_>, counts: &[Count], remarks: usize) -> Self {
         let size = plan.grown.sizes.note;
         let style = Style::new(TextFace::Semibold, size);
         let ladder = Phrase::of("Tick after three clean runs", style);
@@ -66,13 +69,14 @@ impl Foot {
             lines.reverse();
             lines
         };
-        Self { legend, ladder, is_beside }
+        let lift = remark::leading(plan) * remarks.saturating_sub(1) as f64;
+        Self { legend, ladder, is_beside, lift }
     }
 
     /// The baselines of the rungs, of the ladder's name and of the lowest line of the legend,
     /// above the lower margin.
     fn baselines(&self, plan: &Plan<'_>) -> [f64; 3] {
-        let rungs = plan.growth * TO_LADDER;
+        let rungs = self.lift + plan.growth * TO_LADDER;
         let name = if self.is_beside { rungs } else { rungs + plan.growth * LINE };
         [rungs, name, name + plan.growth * TO_LEGEND]
     }

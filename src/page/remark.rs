@@ -11,66 +11,97 @@ use crate::theory::{SeventhChord, chord_symbol};
 /// Chords that are named one by one; more are counted.
 const MOST_NAMED: usize = 4;
 
-/// Beside the page number: which left-hand chords lost notes because they lie low, and which
-/// chords are wider than is comfortable for the hand.
-pub(super) fn draw(board: &mut Board, plan: &Plan<'_>, page: usize, score: &Score) {
+/// The lines of remarks of a sheet: which left-hand chords lost notes because they lie low or
+/// sound thick there, and which chords are wider than is comfortable for the hand. All on one
+/// line, in smaller type if need be; on several where that does not do.
+pub(super) fn lines(plan: &Plan<'_>, score: &Score) -> Vec<Phrase> {
     let (largest, least) = (plan.grown.sizes.folio, plan.page.sizes.folio);
     // The page number stands at the other end of the line.
     let room = plan.width() - 3.0 * largest;
     let sizes = [largest, (largest + least) / 2.0, least];
-    let mut phrases = sizes.into_iter().filter_map(|size| remarks(plan, score, size));
-    let Some(smallest) = phrases.next_back() else { return };
-    let phrase = phrases.find(|phrase| phrase.width() <= room).unwrap_or(smallest);
+    let mut settings = sizes.map(|size| packed(remarks(plan, score, size), room, size / 2.0));
+    let fits = settings.iter().position(|lines| lines.len() <= 1);
+    std::mem::take(&mut settings[fits.unwrap_or(sizes.len() - 1)])
+}
+
+/// Draws those lines, the last beside the page number.
+pub(super) fn draw(board: &mut Board, plan: &Plan<'_>, page: usize, lines: Vec<Phrase>) {
     let live = board.live;
-    if page.is_multiple_of(2) {
-        board.from(live.x0, live.y0, phrase);
-    } else {
-        board.to(live.x1, live.y0, phrase);
+    let mut y = live.y0;
+    for line in lines.into_iter().rev() {
+        if page.is_multiple_of(2) {
+            board.from(live.x0, y, line);
+        } else {
+            board.to(live.x1, y, line);
+        }
+        y += leading(plan);
     }
 }
 
-/// All remarks, in words of a size; `None` where there are none.
-fn remarks(plan: &Plan<'_>, score: &Score, size: f64) -> Option<Phrase> {
-    if score.low_chords.is_empty() && score.wide_chords.is_empty() {
-        return None;
+/// From one line of remarks to the next, in points.
+pub(super) fn leading(plan: &Plan<'_>) -> f64 {
+    1.4 * plan.grown.sizes.folio
+}
+
+/// Sentences one after another on lines of a width.
+fn packed(sentences: Vec<Phrase>, width: f64, space: f64) -> Vec<Phrase> {
+    let mut lines: Vec<Phrase> = Vec::new();
+    for sentence in sentences {
+        match lines.last_mut() {
+            Some(line) if line.width() + space + sentence.width() <= width => {
+                line.space(space);
+                line.phrase(sentence);
+            }
+            _ => lines.push(sentence),
+        }
     }
+    lines
+}
+
+/// All remarks, in words of a size.
+fn remarks(plan: &Plan<'_>, score: &Score, size: f64) -> Vec<Phrase> {
     let style = Style::new(TextFace::Italic, size);
-    let mut phrase = Phrase::default();
+    let mut remarks = Vec::new();
     for left_out in [LeftOut::Third, LeftOut::Fifth, LeftOut::Colour] {
         let own = score.low_chords.iter().filter(|(_, other)| *other == left_out);
         let own: Vec<SeventhChord> = own.map(|(chord, _)| *chord).collect();
-        if own.is_empty() {
-            continue;
-        }
-        if phrase.width() > 0.0 {
-            phrase.space(size / 2.0);
-        }
-        phrase.words("Where ", style);
-        let one = name(&mut phrase, plan, &own, style);
+        let mut phrase = Phrase::of("Where ", style);
+        let Some(one) = name(&mut phrase, plan, &own, style) else { continue };
         let lie = if one { "lies" } else { "lie" };
         let words = format!(" {lie} low, the left hand leaves out the {}.", left_out.words());
         phrase.words(&words, style);
+        remarks.push(phrase);
     }
-    if !score.wide_chords.is_empty() {
-        if phrase.width() > 0.0 {
-            phrase.space(size / 2.0);
-        }
-        let one = name(&mut phrase, plan, &score.wide_chords, style);
+    let mut phrase = Phrase::of("Low down ", style);
+    if let Some(one) = name(&mut phrase, plan, &score.thick_chords, style) {
+        let sound = if one { "sounds" } else { "sound" };
+        phrase.words(&format!(" {sound} thick: play softly, or an octave higher."), style);
+        remarks.push(phrase);
+    }
+    let mut phrase = Phrase::default();
+    if let Some(one) = name(&mut phrase, plan, &score.wide_chords, style) {
         let words = if one {
             " is wide for this hand: roll it or leave a note out; stop where it strains."
         } else {
             " are wide for this hand: roll them or leave notes out; stop where it strains."
         };
         phrase.words(words, style);
+        remarks.push(phrase);
     }
-    Some(phrase)
+    remarks
 }
 
-/// Adds the names of chords, or how many they are; whether it is only one.
-fn name(phrase: &mut Phrase, plan: &Plan<'_>, chords: &[SeventhChord], style: Style) -> bool {
+/// Adds the names of chords, or how many they are; whether it is only one. `None` where there is
+/// not even one.
+fn name(
+    phrase: &mut Phrase,
+    plan: &Plan<'_>,
+    chords: &[SeventhChord],
+    style: Style,
+) -> Option<bool> {
     if chords.len() > MOST_NAMED {
         phrase.words(&format!("{} chords", chords.len()), style);
-        return false;
+        return Some(false);
     }
     for (index, chord) in chords.iter().enumerate() {
         let joint = match index {
@@ -83,5 +114,5 @@ fn name(phrase: &mut Phrase, plan: &Plan<'_>, chords: &[SeventhChord], style: St
         let symbol = rows::set(&parts, Role::Symbol, 1.0, TextFace::Regular);
         phrase.setting(&symbol, style.size);
     }
-    chords.len() == 1
+    (!chords.is_empty()).then_some(chords.len() == 1)
 }

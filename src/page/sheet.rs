@@ -77,8 +77,9 @@ impl<'a> Sheet<'a> {
                     header.draw_continued(&mut board, plan, key)
                 };
                 let foot = if page == last {
-                    remark::draw(&mut board, plan, page, score);
-                    let foot = Foot::new(plan, &score.counts);
+                    let remarks = remark::lines(plan, score);
+                    let foot = Foot::new(plan, &score.counts, remarks.len());
+                    remark::draw(&mut board, plan, page, remarks);
                     let height = foot.height(plan);
                     foot.draw(&mut board, plan);
                     height

@@ -24,6 +24,8 @@ pub struct Score {
     /// Chords from which the left hand leaves out a note, each once with what it is: somewhere
     /// they lie too low to be clear in full.
     pub low_chords: Vec<(SeventhChord, LeftOut)>,
+    /// Chords of the left hand that lie low and sound thick all the same, each once.
+    pub thick_chords: Vec<SeventhChord>,
     /// Chords of either hand that are wider than is comfortable for it, each once.
     pub wide_chords: Vec<SeventhChord>,
 }

@@ -1,5 +1,7 @@
 //! Laws of the score: rhythm, ties, clefs, register.
 
+use std::cell::Cell;
+
 use quintfall::drill::MOST_LEDGER_LINES;
 use quintfall::recipe::FingeringMarks;
 use quintfall::score::{Clef, Event, Hand, Note, Score, Ticks};
@@ -186,6 +188,29 @@ fn no_left_hand_chord_lies_more_than_a_tone_below_the_low_interval_limits() {
         }
     });
     println!("furthest below the low-interval limits: {worst} semitones");
+}
+
+/// A score names a left-hand chord as thick if, and only if, one lies further below the limits
+/// than solo piano allows itself.
+#[test]
+fn chords_that_sound_thick_are_named() {
+    let (named, clear) = (Cell::new(0), Cell::new(0));
+    for_every_score(FingeringMarks::None, |name, score| {
+        let is_thick = |event: &Event| {
+            event.notes.iter().any(|low| {
+                event.notes.iter().any(|high| {
+                    let span = usize::try_from(high.pitch.midi() - low.pitch.midi()).ok();
+                    let limit = span.and_then(|span| CLEAR_FROM.get(span));
+                    limit.is_some_and(|limit| limit - low.pitch.midi() > TOLERATED)
+                })
+            })
+        };
+        let thick = events(score, Hand::Left).any(is_thick);
+        assert_eq!(thick, !score.thick_chords.is_empty(), "{name}: {:?}", score.thick_chords);
+        let seen = if thick { &named } else { &clear };
+        seen.set(seen.get() + 1);
+    });
+    assert!(named.get() > 0 && clear.get() > 0);
 }
 
 /// The round falls by fifths; a hand that follows it moves a fifth down or a fourth up, never
