@@ -6,7 +6,7 @@ use super::board::{Board, polygon};
 use super::book::Plan;
 use super::canvas::{Ink, Mark};
 use super::paper::MM;
-use super::phrase::{Phrase, Style};
+use super::phrase::{Phrase, Style, in_lines};
 use super::remark;
 use crate::engrave::rules;
 use crate::recipe::Counts;
@@ -141,28 +141,6 @@ fn draw_rungs(board: &mut Board, plan: &Plan<'_>, at: Point) {
         let words = left + side + plan.growth * AFTER_BOX;
         board.from(words, at.y, Phrase::of(&tempo.to_string(), style));
     }
-}
-
-/// Items after a name in as few lines as hold them, each but the first as far in as the name
-/// reaches.
-fn in_lines(name: Phrase, items: Vec<Phrase>, between: f64, width: f64) -> Vec<Phrase> {
-    let mut white = Phrase::default();
-    white.space(name.width());
-    let mut lines: Vec<Phrase> = Vec::new();
-    for item in items {
-        match lines.last_mut() {
-            Some(line) if line.width() + between + item.width() <= width => {
-                line.space(between);
-                line.phrase(item);
-            }
-            last => {
-                let mut line = if last.is_none() { name.clone() } else { white.clone() };
-                line.phrase(item);
-                lines.push(line);
-            }
-        }
-    }
-    lines
 }
 
 /// What the signs about the counts mean, as far as they occur; the signs as the engraver draws

@@ -155,6 +155,28 @@ impl Phrase {
     }
 }
 
+/// Items after a name in as few lines as hold them, each but the first as far in as the name
+/// reaches; the name may be empty.
+pub(super) fn in_lines(name: Phrase, items: Vec<Phrase>, between: f64, width: f64) -> Vec<Phrase> {
+    let mut white = Phrase::default();
+    white.space(name.width());
+    let mut lines: Vec<Phrase> = Vec::new();
+    for item in items {
+        match lines.last_mut() {
+            Some(line) if line.width() + between + item.width() <= width => {
+                line.space(between);
+                line.phrase(item);
+            }
+            last => {
+                let mut line = if last.is_none() { name.clone() } else { white.clone() };
+                line.phrase(item);
+                lines.push(line);
+            }
+        }
+    }
+    lines
+}
+
 /// The sign of the music face that stands for a character of running words.
 pub(super) fn accidental(character: char) -> Option<Sign> {
     match character {

@@ -2,7 +2,7 @@
 
 use super::board::Board;
 use super::book::Plan;
-use super::phrase::{Phrase, Style};
+use super::phrase::{Phrase, Style, in_lines};
 use crate::engrave::{Role, rows};
 use crate::score::{LeftOut, Score};
 use crate::text::TextFace;
@@ -19,7 +19,8 @@ pub(super) fn lines(plan: &Plan<'_>, score: &Score) -> Vec<Phrase> {
     // The page number stands at the other end of the line.
     let room = plan.width() - 3.0 * largest;
     let sizes = [largest, (largest + least) / 2.0, least];
-    let mut settings = sizes.map(|size| packed(remarks(plan, score, size), room, size / 2.0));
+    let mut settings =
+        sizes.map(|size| in_lines(Phrase::default(), remarks(plan, score, size), size / 2.0, room));
     let fits = settings.iter().position(|lines| lines.len() <= 1);
     std::mem::take(&mut settings[fits.unwrap_or(sizes.len() - 1)])
 }
@@ -41,21 +42,6 @@ pub(super) fn draw(board: &mut Board, plan: &Plan<'_>, page: usize, lines: Vec<P
 /// From one line of remarks to the next, in points.
 pub(super) fn leading(plan: &Plan<'_>) -> f64 {
     1.4 * plan.grown.sizes.folio
-}
-
-/// Sentences one after another on lines of a width.
-fn packed(sentences: Vec<Phrase>, width: f64, space: f64) -> Vec<Phrase> {
-    let mut lines: Vec<Phrase> = Vec::new();
-    for sentence in sentences {
-        match lines.last_mut() {
-            Some(line) if line.width() + space + sentence.width() <= width => {
-                line.space(space);
-                line.phrase(sentence);
-            }
-            _ => lines.push(sentence),
-        }
-    }
-    lines
 }
 
 /// All remarks, in words of a size.
