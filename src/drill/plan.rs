@@ -37,7 +37,7 @@ pub(super) struct Played {
     pub(super) at: Ticks,
     start: Ticks,
     end: Ticks,
-    laid: Laid,
+    pub(super) laid: Laid,
 }
 
 /// A drill in no key.
@@ -185,7 +185,9 @@ fn chords(template: &Template) -> Vec<Played> {
                 }
                 _ => voicing.lay(scale, &plan),
             };
-            let numeral = Numeral { inversion: laid.inversion, ..plan.numeral };
+            // The figure of the left hand, not the chord above it, has the bass.
+            let inversion = if passage.is_swapped { 0 } else { laid.inversion };
+            let numeral = Numeral { inversion, ..plan.numeral };
             let end = start + passage.chord_length;
             chords.push(Played { plan, numeral, at: start, start, end, laid });
             start = end;

@@ -105,9 +105,17 @@ fn thin_out(plan: &Plan, register: Register) -> (Vec<(usize, LeftOut)>, Cow<'_, 
             continue;
         }
         let played = &plan.chords[sound.chord];
+        if !played.laid.may_yield {
+            continue;
+        }
+        let has_root = sound.intervals.iter().any(|interval| step_of(played, *interval) == 0);
         let inner = 1..sound.intervals.len().saturating_sub(1);
         let thinner = inner.filter_map(|place| {
             let left_out = left_out(played, sound.intervals[place])?;
+            // Without its root a chord is known by its third.
+            if left_out == LeftOut::Third && !has_root {
+                return None;
+            }
             let mut thinner = sound.clone();
             thinner.remove(place);
             Some((register::undercut(register.left, &thinner), left_out, thinner))
@@ -117,8 +125,8 @@ fn thin_out(plan: &Plan, register: Register) -> (Vec<(usize, LeftOut)>, Cow<'_, 
             continue;
         };
         line.to_mut()[index] = thinner;
-        let is_new = |(index, _): &(usize, LeftOut)| {
-            plan.chords[*index].plan != plan.chords[sound.chord].plan
+        let is_new = |(index, other): &(usize, LeftOut)| {
+            plan.chords[*index].plan != plan.chords[sound.chord].plan || *other != left_out
         };
         if yielded.iter().all(is_new) {
             yielded.push((sound.chord, left_out));
@@ -127,9 +135,14 @@ fn thin_out(plan: &Plan, register: Register) -> (Vec<(usize, LeftOut)>, Cow<'_, 
     (yielded, line)
 }
 
+/// The steps of a note above the root of its chord, within an octave.
+fn step_of(played: &Played, interval: Interval) -> i32 {
+    interval.plus(played.plan.root.down()).steps.rem_euclid(7)
+}
+
 /// What a note is to its chord, if the chord may do without it.
 fn left_out(played: &Played, interval: Interval) -> Option<LeftOut> {
-    match interval.plus(played.plan.root.down()).steps.rem_euclid(7) {
+    match step_of(played, interval) {
         4 => Some(LeftOut::Fifth),
         1 | 3 | 5 => Some(LeftOut::Colour),
         2 => Some(LeftOut::Third),

@@ -85,6 +85,8 @@ pub(super) struct Laid {
     pub(super) upper: Vec<Placed>,
     /// Which chord tone is lowest, where all four sound: 0 the root to 3 the seventh.
     pub(super) inversion: u8,
+    /// Whether it may do without a note where it lies low: a teacher's own stays as it is.
+    pub(super) may_yield: bool,
 }
 
 impl Voicing {
@@ -122,7 +124,7 @@ impl Voicing {
     pub(super) fn lay(&self, scale: Scale, chord: &ChordPlan) -> Laid {
         match &self.kind {
             Kind::Named(named) => named.lay(scale, chord, 0),
-            Kind::Own(tones) => laid(tones, &[], scale, chord, 0),
+            Kind::Own(tones) => Laid { may_yield: false, ..laid(tones, &[], scale, chord, 0) },
         }
     }
 
@@ -177,7 +179,8 @@ fn laid(lower: &[Tone], upper: &[Tone], scale: Scale, chord: &ChordPlan, octave:
     };
     let mut all: Vec<Tone> = lower.iter().chain(upper).copied().collect();
     all.sort_unstable();
-    Laid { lower: placed(lower), upper: placed(upper), inversion: inversion(&all) }
+    let inversion = inversion(&all);
+    Laid { lower: placed(lower), upper: placed(upper), inversion, may_yield: true }
 }
 
 /// Which chord tone is lowest, if all four are there and nothing else; 0 otherwise.
