@@ -197,7 +197,8 @@ fn what_surrounds_large_staves_is_large_too() {
 fn a_sheet_whose_chords_lie_low_says_so_and_no_other_does() {
     let document = document(&Recipe { form: Form::Handout, ..Recipe::default() });
     for (page, key) in document.pages.iter().zip(Key::round(Spelling::Customary)) {
-        let says = words(page).iter().any(|words| words.contains("low, the left hand leaves out"));
+        let says =
+            words(page).iter().any(|words| words.contains("Low down the left hand leaves out"));
         assert_eq!(says, ["A", "Ab"].contains(&key.tonic().plain().as_str()), "{key}");
     }
 }

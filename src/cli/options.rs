@@ -10,7 +10,7 @@ use crate::fingering::{HandSize, Measure};
 use crate::output::RESOLUTIONS;
 use crate::recipe::{
     Binding, Counts, CourseDrill, Feel, FingeringMarks, Hands, KeyOrder, Level, Orientation, Paper,
-    Recipe, StaffSize, WHOLE_LIBRARY, parse_quarters,
+    Recipe, StaffSize, WHOLE_LIBRARY, parse_beats,
 };
 use crate::theory::{Key, KeyError, SymbolStyle};
 
@@ -61,12 +61,12 @@ pub(super) struct Choices {
     )]
     level: Option<Level>,
 
-    /// The first tempo, in quarter notes a minute
-    #[arg(long, value_name = "QUARTERS", value_parser = tempo, allow_negative_numbers = true)]
+    /// The first tempo, in beats a minute: quarters, or dotted quarters in 6/8
+    #[arg(long, value_name = "BEATS", value_parser = tempo, allow_negative_numbers = true)]
     pub(super) tempo: Option<u16>,
 
     /// The tempo to arrive at
-    #[arg(long, value_name = "QUARTERS", value_parser = goal, allow_negative_numbers = true)]
+    #[arg(long, value_name = "BEATS", value_parser = goal, allow_negative_numbers = true)]
     pub(super) goal: Option<u16>,
 
     /// How eighths are played; without it the drill decides
@@ -276,12 +276,12 @@ fn key(text: &str) -> Result<Key, KeyError> {
 
 /// A first tempo as typed.
 pub(super) fn tempo(text: &str) -> Result<u16, String> {
-    parse_quarters("tempo", text)
+    parse_beats("tempo", text)
 }
 
 /// A goal as typed.
 pub(super) fn goal(text: &str) -> Result<u16, String> {
-    parse_quarters("goal", text)
+    parse_beats("goal", text)
 }
 
 /// A staff size as typed.

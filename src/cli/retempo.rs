@@ -24,12 +24,12 @@ pub(super) struct Order {
     #[arg(value_name = "SHEET.pdf")]
     sheet: PathBuf,
 
-    /// The new first tempo, in quarter notes a minute
-    #[arg(long, value_name = "QUARTERS", value_parser = tempo, allow_negative_numbers = true)]
+    /// The new first tempo, in beats a minute
+    #[arg(long, value_name = "BEATS", value_parser = tempo, allow_negative_numbers = true)]
     tempo: u16,
 
     /// The tempo to arrive at
-    #[arg(long, value_name = "QUARTERS", value_parser = goal, allow_negative_numbers = true)]
+    #[arg(long, value_name = "BEATS", value_parser = goal, allow_negative_numbers = true)]
     goal: Option<u16>,
 
     /// The PDF to write; it may be the sheet itself

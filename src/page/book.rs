@@ -178,8 +178,14 @@ impl Plan<'_> {
         self.recipe.form == Form::Workbook
     }
 
-    /// How many pages stand before the drills of a workbook.
+    /// How many pages stand before the drills of a workbook: an even number, so that their first
+    /// page, numbered 1, lies on the right.
     fn front(&self) -> usize {
+        self.words_before().next_multiple_of(2)
+    }
+
+    /// How many of these are full of words, not a practice log.
+    fn words_before(&self) -> usize {
         if self.is_workbook() { self.chords_page(self.tables.len()) } else { 0 }
     }
 
@@ -305,6 +311,7 @@ impl<'a> Plan<'a> {
         let has_openings = is_workbook && self.recipe.is_course();
         let mut page = self.front();
         self.logs.clear();
+        self.logs.extend((self.words_before()..page).take(1));
         for part in &mut self.parts {
             // A spread begins on a left page, which has an odd index.
             let first = page + usize::from(has_openings);
@@ -316,7 +323,7 @@ impl<'a> Plan<'a> {
             part.first_page = page + usize::from(has_openings);
             page = part.key_page(keys);
         }
-        if is_workbook && self.logs.is_empty() {
+        if is_workbook && (has_openings || self.logs.is_empty()) {
             self.logs.push(page);
         }
     }

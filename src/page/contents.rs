@@ -122,14 +122,16 @@ fn all(plan: &Plan<'_>) -> Vec<Line> {
         first.push(entry(&table.title, plan.chords_page(index)));
     }
     let mut then = Vec::new();
-    // The first log alone, and of a course always last: how many lines there are must not depend
-    // on where pages stand, which depends on how many pages these lines take.
-    let log = plan.logs.first().copied().unwrap_or_default();
+    // One log alone, and of a course the last: how many lines there are must not depend on where
+    // pages stand, which depends on how many pages these lines take.
+    let is_course = plan.recipe.is_course();
+    let log = if is_course { plan.logs.last() } else { plan.logs.first() };
+    let log = log.copied().unwrap_or_default();
     let is_before = plan.parts.first().is_some_and(|part| log < part.start());
-    let own = if is_before && !plan.recipe.is_course() { &mut first } else { &mut then };
+    let own = if is_before && !is_course { &mut first } else { &mut then };
     own.push(entry(book::LOG_TITLE, log));
     let mut all = group("First", in_columns(plan, first));
-    if plan.recipe.is_course() {
+    if is_course {
         let board = plan.board(CONTENTS);
         let (titles, (_, width)) = (drill_titles(&board, plan), title_column(&board, plan));
         let rows = plan.parts.iter().map(|part| {

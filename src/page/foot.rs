@@ -10,7 +10,7 @@ use super::phrase::{Phrase, Style, in_lines};
 use super::remark;
 use crate::engrave::rules;
 use crate::recipe::Counts;
-use crate::score::{Count, Stroke};
+use crate::score::{Count, Score, Stroke};
 use crate::text::{self, TextFace};
 
 /// From the baseline of the folio to that of the ladder, and on to that of the legend, in points.
@@ -52,7 +52,7 @@ pub(super) struct Foot {
 
 impl Foot {
     /// Sets the words, to stand over so many lines of remarks.
-    pub(super) fn new(plan: &Plan<'_>, counts: &[Count], remarks: usize) -> Self {
+    pub(super) fn new(plan: &Plan<'_>, score: &Score, remarks: usize) -> Self {
         let size = plan.grown.sizes.note;
         let style = Style::new(TextFace::Semibold, size);
         let ladder = Phrase::of("Tick after three clean runs", style);
@@ -64,7 +64,10 @@ impl Foot {
         } else {
             let mut name = Phrase::of("Counts", style);
             name.space(AFTER_NAME * size);
-            let items = legend(counts, size, LEGEND_SIGNS * plan.space());
+            let first_bar = score.bars.first().map_or(0, |bar| bar.start + score.metre.bar());
+            let shown = |count: &&Count| plan.recipe.counts == Counts::All || count.at < first_bar;
+            let counts: Vec<Count> = score.counts.iter().filter(shown).copied().collect();
+            let items = legend(&counts, size, LEGEND_SIGNS * plan.space());
             let mut lines = in_lines(name, items, BETWEEN_SIGNS * size, plan.width());
             lines.reverse();
             lines
@@ -172,9 +175,9 @@ fn legend(counts: &[Count], size: f64, space: f64) -> Vec<Phrase> {
     let left = |stroke| counts.iter().any(|count| count.left == stroke);
     let rows = [
         (right(Stroke::Struck), wedge(1.0), "right hand strikes"),
-        (right(Stroke::Pushed), pushed(1.0), "right hand early, held over"),
+        (right(Stroke::Pushed), pushed(1.0), "right hand off the beat, held over"),
         (left(Stroke::Struck), wedge(-1.0), "left hand strikes"),
-        (left(Stroke::Pushed), pushed(-1.0), "left hand early, held over"),
+        (left(Stroke::Pushed), pushed(-1.0), "left hand off the beat, held over"),
         (counts.iter().any(Count::is_only_held), Phrase::of("(2)", style), "counted, not struck"),
     ];
     let occurring = rows.into_iter().filter(|(occurs, ..)| *occurs);

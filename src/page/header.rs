@@ -103,8 +103,7 @@ impl Header {
         // The ring and the tempo mark end together where the words leave it to them.
         let tempo = y.min(top - 2.0 * radius);
         let [names, _] = columns(plan);
-        let feel = part.drill.has_eighths().then_some(score.feel);
-        let mark = |size| tempo::mark(feel, plan.recipe.tempo, size);
+        let mark = |size| tempo::mark(part.drill, score.feel, plan.recipe.tempo, size);
         board.from(live.x0, tempo, largest(mark, sizes.tempo, plan.page.sizes.tempo, names));
         let middle = live.x0 + names + COLUMN_GAP;
         if let Some(advice) = &self.advice {

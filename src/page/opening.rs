@@ -64,9 +64,8 @@ pub(super) fn lay_out(plan: &Plan<'_>, part: &Part<'_>, page: usize) -> Result<P
     let semibold = Style::new(TextFace::Semibold, size);
     board.from(board.live.x0, y, Phrase::of("First tempo", semibold));
     let feel = plan.recipe.feel.unwrap_or(part.drill.feel);
-    let feel = part.drill.has_eighths().then_some(feel);
     let left = board.live.x0 + plan.page.distances.label_column;
-    board.from(left, y, tempo::mark(feel, plan.recipe.tempo, size));
+    board.from(left, y, tempo::mark(part.drill, feel, plan.recipe.tempo, size));
     let (field, style) = ("the legend", Style::new(TextFace::Italic, plan.page.sizes.body));
     let legend = paragraph(field, LEGEND, style, style.size, board.live.width(), MOST_LINES)?;
     y = lines(&mut board, plan.live(page).x0, y - ABOVE_TABLE, &legend);

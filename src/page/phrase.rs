@@ -86,7 +86,13 @@ impl Phrase {
 
     /// Adds the name of a note.
     pub(super) fn note(&mut self, note: NoteName, style: Style) {
-        self.words(&note.to_string(), style);
+        let double = match note.alter {
+            2 => Sign::CsymAccidentalDoubleSharp,
+            -2 => Sign::CsymAccidentalDoubleFlat,
+            _ => return self.words(&note.to_string(), style),
+        };
+        self.words(&note.letter.to_string(), style);
+        self.sign(double, style);
     }
 
     /// Adds a sign whose face is set at the em of the words, with a little white on either side.

@@ -51,11 +51,12 @@ fn remarks(plan: &Plan<'_>, score: &Score, size: f64) -> Vec<Phrase> {
     for left_out in [LeftOut::Third, LeftOut::Fifth, LeftOut::Colour] {
         let own = score.low_chords.iter().filter(|(_, other)| *other == left_out);
         let own: Vec<SeventhChord> = own.map(|(chord, _)| *chord).collect();
-        let mut phrase = Phrase::of("Where ", style);
-        let Some(one) = name(&mut phrase, plan, &own, style) else { continue };
-        let lie = if one { "lies" } else { "lie" };
-        let words = format!(" {lie} low, the left hand leaves out the {}.", left_out.words());
-        phrase.words(&words, style);
+        let words = format!("Low down the left hand leaves out the {} of ", left_out.words());
+        let mut phrase = Phrase::of(&words, style);
+        if name(&mut phrase, plan, &own, style).is_none() {
+            continue;
+        }
+        phrase.words(".", style);
         remarks.push(phrase);
     }
     let mut phrase = Phrase::of("Low down ", style);

@@ -78,7 +78,7 @@ impl<'a> Sheet<'a> {
                 };
                 let foot = if page == last {
                     let remarks = remark::lines(plan, score);
-                    let foot = Foot::new(plan, &score.counts, remarks.len());
+                    let foot = Foot::new(plan, score, remarks.len());
                     remark::draw(&mut board, plan, page, remarks);
                     let height = foot.height(plan);
                     foot.draw(&mut board, plan);

@@ -1,8 +1,10 @@
 //! The tempo mark.
 
 use super::phrase::{Phrase, Style};
+use crate::drill::Template;
 use crate::glyphs::Sign;
 use crate::recipe::Feel;
+use crate::score::QUARTER;
 use crate::text::TextFace;
 
 /// Em of the notes in a tempo mark, in ems of its words.
@@ -24,11 +26,15 @@ const SWUNG_PAIR: [Sign; 5] = [
     Sign::TextTupletBracketEndLongStem,
 ];
 
-/// The tempo mark: feel, where there are eighths to play so, quarters a minute and, for swing, how a pair of eighths is played.
-pub(super) fn mark(feel: Option<Feel>, tempo: u16, size: f64) -> Phrase {
+/// The tempo mark of a drill: feel, where there are eighths to play so, beats a minute and, for
+/// swing, how a pair of eighths is played.
+pub(super) fn mark(drill: &Template, feel: Feel, tempo: u16, size: f64) -> Phrase {
     let bold = Style::new(TextFace::Bold, size);
     let em = NOTE_EM * size;
     let mut phrase = Phrase::default();
+    let in_threes = drill.metre.felt_beat() > QUARTER;
+    // Beats of three eighths know no swing.
+    let feel = Some(feel).filter(|_| drill.has_eighths() && !in_threes);
     if let Some(feel) = feel {
         let words = match feel {
             Feel::Swing => "Swing",
@@ -37,7 +43,8 @@ pub(super) fn mark(feel: Option<Feel>, tempo: u16, size: f64) -> Phrase {
         phrase.words(words, bold);
         phrase.space(size);
     }
-    phrase.signs(&[Sign::MetNoteQuarterUp], em);
+    let beat = [Sign::MetNoteQuarterUp, Sign::MetAugmentationDot];
+    phrase.signs(if in_threes { &beat } else { &beat[..1] }, em);
     phrase.words(&format!(" = {tempo}"), bold);
     if feel == Some(Feel::Swing) {
         phrase.space(1.6 * size);

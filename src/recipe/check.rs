@@ -7,7 +7,7 @@ use thiserror::Error;
 use super::{Binding, CourseDrill, KeyOrder, Orientation, RECIPE_VERSION, Recipe};
 use crate::theory::Key;
 
-/// Tempi a recipe may ask for, in quarter notes a minute: wider than a clockwork metronome's 40
+/// Tempi a recipe may ask for, in beats a minute: wider than a clockwork metronome's 40
 /// to 208 (common practice, no source), since half-time and double-time practice are usual.
 pub const TEMPI: RangeInclusive<u16> = 20..=400;
 
@@ -153,7 +153,7 @@ impl FieldError {
             Self::Newer { .. } => "use that newer program".to_owned(),
             Self::NoSuchVersion { .. } => format!("write {RECIPE_VERSION} or leave it out"),
             Self::OutOfRange { .. } => {
-                format!("write {} to {} quarters a minute", TEMPI.start(), TEMPI.end())
+                format!("write {} to {} beats a minute", TEMPI.start(), TEMPI.end())
             }
             Self::GoalBelowTempo { tempo, .. } => {
                 format!("raise the goal to {tempo} or more, or lower the tempo")
@@ -197,9 +197,9 @@ impl Recipe {
         }
         self.logo_data = self.logo_data.take().filter(|text| !text.trim().is_empty());
         self.check_texts()?;
-        check_quarters("tempo", i64::from(self.tempo))?;
+        check_beats("tempo", i64::from(self.tempo))?;
         if let Some(goal) = self.goal {
-            check_quarters("goal", i64::from(goal))?;
+            check_beats("goal", i64::from(goal))?;
             if goal < self.tempo {
                 return Err(FieldError::GoalBelowTempo { goal, tempo: self.tempo });
             }
@@ -303,11 +303,11 @@ pub(super) fn check_version(found: i64) -> Result<(), FieldError> {
     }
 }
 
-/// A tempo or goal as a number of quarters a minute, if it lies in [`TEMPI`].
-pub(super) fn check_quarters(field: &'static str, found: i64) -> Result<u16, FieldError> {
+/// A tempo or goal as a number of beats a minute, if it lies in [`TEMPI`].
+pub(super) fn check_beats(field: &'static str, found: i64) -> Result<u16, FieldError> {
     u16::try_from(found)
         .ok()
-        .filter(|quarters| TEMPI.contains(quarters))
+        .filter(|beats| TEMPI.contains(beats))
         .ok_or(FieldError::OutOfRange { field, found })
 }
 
@@ -353,12 +353,12 @@ mod tests {
         fails(
             |recipe| recipe.tempo = 401,
             "tempo",
-            "tempo 401 is out of range; write 20 to 400 quarters a minute",
+            "tempo 401 is out of range; write 20 to 400 beats a minute",
         );
         fails(
             |recipe| recipe.goal = Some(19),
             "goal",
-            "goal 19 is out of range; write 20 to 400 quarters a minute",
+            "goal 19 is out of range; write 20 to 400 beats a minute",
         );
         fails(
             |recipe| recipe.goal = Some(79),

@@ -35,7 +35,7 @@ pub enum Level {
 /// What a level puts where a recipe says nothing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct LevelSettings {
-    /// The first tempo, in quarter notes a minute.
+    /// The first tempo, in beats a minute.
     pub tempo: u16,
     /// Where counts stand.
     pub counts: Counts,

@@ -21,7 +21,7 @@ pub use course::{CourseDrill, WHOLE_LIBRARY};
 pub use layout::{Binding, NoSuchStaffSize, Orientation, StaffSize};
 pub use lesson::{Hands, Level, LevelSettings};
 pub use order::KeyOrder;
-pub use read::{line_of_course_template, line_of_field, line_of_template, parse_quarters};
+pub use read::{line_of_course_template, line_of_field, line_of_template, parse_beats};
 
 /// The version of the recipe that this program writes, and the newest it can read.
 ///
@@ -73,10 +73,10 @@ pub struct Recipe {
     /// The level that filled in what was left open.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub level: Option<Level>,
-    /// First tempo, in quarter notes a minute; see [`TEMPI`].
+    /// First tempo, in beats a minute: quarters, or dotted quarters in 6/8; see [`TEMPI`].
     #[serde(deserialize_with = "read::tempo")]
     pub tempo: u16,
-    /// Tempo to arrive at, in quarter notes a minute; never below `tempo`.
+    /// Tempo to arrive at, in the same; never below `tempo`.
     #[serde(skip_serializing_if = "Option::is_none", deserialize_with = "read::goal")]
     pub goal: Option<u16>,
     /// Swing or even eighths; `None` leaves it to the drill.

@@ -8,7 +8,7 @@ use serde::de::{Deserializer, Error as _, Visitor};
 use toml::de::DeTable;
 
 use super::Recipe;
-use super::check::{FieldError, TEMPI, check_quarters, check_version};
+use super::check::{FieldError, TEMPI, check_beats, check_version};
 use crate::toml_source::{SourceError, from_toml};
 
 impl Recipe {
@@ -77,28 +77,28 @@ impl Recipe {
 /// A tempo or goal as typed on the command line.
 ///
 /// Errors with a line that says what is wrong and how to mend it.
-pub fn parse_quarters(field: &'static str, text: &str) -> Result<u16, String> {
+pub fn parse_beats(field: &'static str, text: &str) -> Result<u16, String> {
     let number: i64 = text.trim().parse().map_err(|_| {
         let [low, high] = [TEMPI.start(), TEMPI.end()];
         format!("{field} is `{text}`; write a whole number from {low} to {high}")
     })?;
-    check_quarters(field, number).map_err(|error| error.line())
+    check_beats(field, number).map_err(|error| error.line())
 }
 
 /// Reads the field `tempo`.
 pub(super) fn tempo<'de, D: Deserializer<'de>>(deserializer: D) -> Result<u16, D::Error> {
-    deserializer.deserialize_i64(Quarters("tempo"))
+    deserializer.deserialize_i64(Beats("tempo"))
 }
 
 /// Reads the field `goal`.
 pub(super) fn goal<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<u16>, D::Error> {
-    deserializer.deserialize_i64(Quarters("goal")).map(Some)
+    deserializer.deserialize_i64(Beats("goal")).map(Some)
 }
 
-/// Reads a number of quarters a minute for the field it names.
-struct Quarters(&'static str);
+/// Reads a number of beats a minute for the field it names.
+struct Beats(&'static str);
 
-impl Visitor<'_> for Quarters {
+impl Visitor<'_> for Beats {
     type Value = u16;
 
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -106,7 +106,7 @@ impl Visitor<'_> for Quarters {
     }
 
     fn visit_i64<E: serde::de::Error>(self, found: i64) -> Result<u16, E> {
-        check_quarters(self.0, found).map_err(|error| E::custom(error.line()))
+        check_beats(self.0, found).map_err(|error| E::custom(error.line()))
     }
 
     fn visit_u64<E: serde::de::Error>(self, found: u64) -> Result<u16, E> {
@@ -238,11 +238,11 @@ mod tests {
     fn a_bad_field_is_named_with_its_line_and_its_mend() {
         fails(
             "title = \"x\"\ntempo = 900\n",
-            "my.toml, line 2: tempo 900 is out of range; write 20 to 400 quarters a minute",
+            "my.toml, line 2: tempo 900 is out of range; write 20 to 400 beats a minute",
         );
         fails(
             "tempo = 99999999\n",
-            "my.toml, line 1: tempo 99999999 is out of range; write 20 to 400 quarters a minute",
+            "my.toml, line 1: tempo 99999999 is out of range; write 20 to 400 beats a minute",
         );
         fails(
             "\ntempo = \"fast\"\n",

@@ -8,7 +8,7 @@ use super::desk::{Desk, png, pushed};
 fn recipes_with_a_fault_by_line_and_field() {
     for (recipe, message) in [
         ("tempoo = 80\n", "line 1: unknown field `tempoo`; did you mean `tempo`?"),
-        ("\ntempo = 900\n", "line 2: tempo 900 is out of range; write 20 to 400 quarters a minute"),
+        ("\ntempo = 900\n", "line 2: tempo 900 is out of range; write 20 to 400 beats a minute"),
         (
             "tempo = \"fast\"\n",
             "line 1: tempo is string \"fast\"; write a whole number from 20 to 400",

@@ -54,9 +54,9 @@ fn unknown_keys() {
 fn tempi_out_of_range_or_no_number() {
     let desk = Desk::new();
     for (typed, message) in [
-        ("19", "tempo 19 is out of range; write 20 to 400 quarters a minute"),
-        ("401", "tempo 401 is out of range; write 20 to 400 quarters a minute"),
-        ("-80", "tempo -80 is out of range; write 20 to 400 quarters a minute"),
+        ("19", "tempo 19 is out of range; write 20 to 400 beats a minute"),
+        ("401", "tempo 401 is out of range; write 20 to 400 beats a minute"),
+        ("-80", "tempo -80 is out of range; write 20 to 400 beats a minute"),
         ("fast", "tempo is `fast`; write a whole number from 20 to 400"),
         ("80.5", "tempo is `80.5`; write a whole number from 20 to 400"),
         (
