@@ -4,8 +4,9 @@
 
 use super::hand::{HandSize, lattice, limits};
 use super::line::{Moment, NONE};
-use super::position::best_way;
-use super::rules::{FINGERS, Key, Rules};
+use super::position::ways_by_cost;
+use super::rules::{Cost, FINGERS, Key, PER_POINT, Rules};
+use super::ways::Way;
 
 /// A figure within these keys of the alternating row lies in one position whatever the hand: a
 /// major seventh, the width of a seventh chord, in its widest place.
@@ -55,54 +56,122 @@ pub(super) fn write_figures(
 ) -> Vec<bool> {
     let begins = |moment: &Moment| figures.get(moment.index).copied().unwrap_or(false);
     let mut moves = vec![false; moments.len()];
+    let mut placed: Vec<Placed<'_>> = Vec::new();
     let mut from = 0;
     while from < moments.len() {
         let rest = &moments[from + 1..];
         let end = rest.iter().position(begins).map_or(moments.len(), |next| from + 1 + next);
-        let own = &moments[from..end];
-        if own.iter().all(|moment| moment.alone().is_some()) && fits(rules, own) {
-            write(rules, own, &mut fingers[from..end]);
-        }
+        placed.extend(Placed::new(rules, &moments[from..end], from));
         moves[from] = from > 0;
         from = end;
+    }
+    for chain in placed.chunk_by(|before, after| before.leads_to(after)) {
+        write_chain(chain, fingers);
     }
     moves
 }
 
-/// Whether single notes lie in one position.
-fn fits(rules: &Rules, moments: &[Moment]) -> bool {
-    let mut keys = moments.iter().map(|moment| moment.keys[0]);
-    let Some(first) = keys.next() else { return false };
-    let mut position = Position::new(rules.size, first);
-    keys.all(|key| position.takes(key))
+/// Ours: fingers that meet in the wrong order where a figure begins near the last key of the one
+/// before: the same one on two keys, or a lower one beyond a higher. The thumb may come anywhere.
+const WRONG_ORDER: Cost = 8 * PER_POINT;
+/// Semitones up to which the keys are near; over a wider leap the hand moves whatever it does.
+const NEAR: i32 = 4;
+
+/// A figure of single notes that lie in one position.
+struct Placed<'a> {
+    moments: &'a [Moment],
+    /// Where it begins in the line.
+    from: usize,
+    /// Its keys, rising, and how many there are.
+    keys: [Key; FINGERS],
+    count: usize,
+    /// The ways to finger its keys, each with its cost, the best first.
+    ways: Vec<(Way, Cost)>,
 }
 
-/// Writes the fingers of single notes that lie in one position.
-fn write(rules: &Rules, moments: &[Moment], fingers: &mut [u8]) {
-    let mut keys = [Key::default(); FINGERS];
-    let mut count = 0;
-    for moment in moments {
-        if !keys[..count].contains(&moment.keys[0]) {
-            keys[count] = moment.keys[0];
-            count += 1;
+impl<'a> Placed<'a> {
+    /// A figure with its ways; `None` where its notes are not single, or beyond one position.
+    fn new(rules: &Rules, moments: &'a [Moment], from: usize) -> Option<Self> {
+        let mut notes = moments.iter().map(Moment::alone);
+        let mut position = Position::new(rules.size, notes.next()??);
+        if !notes.all(|key| key.is_some_and(|key| position.takes(key))) {
+            return None;
         }
+        let mut keys = [Key::default(); FINGERS];
+        let mut count = 0;
+        for moment in moments {
+            if !keys[..count].contains(&moment.keys[0]) {
+                keys[count] = moment.keys[0];
+                count += 1;
+            }
+        }
+        keys[..count].sort_unstable_by_key(|key| key.semitones);
+        let mut placed = Self { moments, from, keys, count, ways: Vec::new() };
+        let given = moments.iter().filter(|moment| moment.fixed[0] != NONE);
+        let given: Vec<(usize, u8)> =
+            given.filter_map(|moment| Some((placed.place(moment)?, moment.fixed[0]))).collect();
+        placed.ways = ways_by_cost(rules, &keys[..count], &given);
+        (!placed.ways.is_empty()).then_some(placed)
     }
-    let keys = &mut keys[..count];
-    keys.sort_unstable_by_key(|key| key.semitones);
-    let place = |moment: &Moment| keys.iter().position(|key| *key == moment.keys[0]);
-    let mut given = [(0, 0); FINGERS];
-    let mut count = 0;
-    for moment in moments.iter().filter(|moment| moment.fixed[0] != NONE) {
-        if let Some(place) = place(moment).filter(|_| count < FINGERS) {
-            given[count] = (place, moment.fixed[0]);
-            count += 1;
-        }
+
+    fn place(&self, moment: &Moment) -> Option<usize> {
+        self.keys[..self.count].iter().position(|key| *key == moment.keys[0])
     }
-    let Some(way) = best_way(rules, keys, &given[..count]) else { return };
-    for (finger, moment) in fingers.iter_mut().zip(moments) {
-        if let Some(place) = place(moment) {
-            *finger = way[place];
+
+    fn finger(&self, way: &Way, moment: &Moment) -> u8 {
+        self.place(moment).map_or(NONE, |place| way[place])
+    }
+
+    fn last(&self) -> &Moment {
+        &self.moments[self.moments.len() - 1]
+    }
+
+    /// Whether another figure follows at once, without a rest.
+    fn leads_to(&self, next: &Self) -> bool {
+        self.from + self.moments.len() == next.from && !next.moments[0].rest
+    }
+
+    /// What it costs that this figure ends with one finger and the next begins with another.
+    fn meeting(&self, last: u8, next: &Self, first: u8) -> Cost {
+        let rise = next.moments[0].keys[0].semitones - self.last().keys[0].semitones;
+        let in_order = match rise.signum() {
+            0 => true,
+            sign => (i32::from(first) - i32::from(last)).signum() == sign,
+        };
+        let has_thumb = first == 0 || last == 0;
+        if in_order || has_thumb || rise.abs() > NEAR { 0 } else { WRONG_ORDER }
+    }
+}
+
+/// Writes the fingers of figures that follow one another at once, the least costly of all: each
+/// takes the fingers of its position, the next best where they would meet the last ones in the
+/// wrong order.
+fn write_chain(chain: &[Placed<'_>], fingers: &mut [u8]) {
+    // The cost of reaching each way of a figure, and the way of the figure before.
+    let mut so_far: Vec<Vec<(Cost, usize)>> = Vec::with_capacity(chain.len());
+    for (index, placed) in chain.iter().enumerate() {
+        let reach = |(way, own): &(Way, Cost)| {
+            let Some((before, costs)) = index.checked_sub(1).map(|i| (&chain[i], &so_far[i]))
+            else {
+                return (*own, 0);
+            };
+            let first = placed.finger(way, &placed.moments[0]);
+            let reached = before.ways.iter().zip(costs).map(|((other, _), (cost, _))| {
+                cost + before.meeting(before.finger(other, before.last()), placed, first)
+            });
+            let least = reached.enumerate().min_by_key(|(_, cost)| *cost);
+            least.map_or((*own, 0), |(from, cost)| (cost + own, from))
+        };
+        so_far.push(placed.ways.iter().map(reach).collect());
+    }
+    let ends = so_far.last().into_iter().flatten().enumerate();
+    let Some((mut chosen, _)) = ends.min_by_key(|(_, (cost, _))| *cost) else { return };
+    for (placed, costs) in chain.iter().zip(&so_far).rev() {
+        let (way, _) = &placed.ways[chosen];
+        for (place, moment) in placed.moments.iter().enumerate() {
+            fingers[placed.from + place] = placed.finger(way, moment);
         }
+        chosen = costs[chosen].1;
     }
 }
 

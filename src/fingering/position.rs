@@ -5,15 +5,16 @@ use super::rules::{
 };
 use super::ways::{Way, beyond, ways};
 
-/// The best way to cover rising keys with one position, or `None` where they are beyond the hand
-/// or the given fingers, each with the place of its key, leave no way.
-pub(super) fn best_way(rules: &Rules, keys: &[Key], fixed: &[(usize, u8)]) -> Option<Way> {
-    ways(keys.len())
+/// The ways to cover rising keys with one position, each with its cost, the best first; none where
+/// they are beyond the hand or the given fingers, each with the place of its key, leave no way.
+pub(super) fn ways_by_cost(rules: &Rules, keys: &[Key], fixed: &[(usize, u8)]) -> Vec<(Way, Cost)> {
+    let possible = ways(keys.len())
         .iter()
         .filter(|way| fixed.iter().all(|(place, finger)| way[*place] == *finger))
-        .filter(|way| beyond(rules.size, keys, way) == 0)
-        .min_by_key(|way| cost(rules, keys, way))
-        .copied()
+        .filter(|way| beyond(rules.size, keys, way) == 0);
+    let mut ways: Vec<(Way, Cost)> = possible.map(|way| (*way, cost(rules, keys, way))).collect();
+    ways.sort_by_key(|(_, cost)| *cost);
+    ways
 }
 
 /// The cost of playing the keys one after another, from the thumb outward. There is no change of
@@ -43,6 +44,7 @@ fn cost(rules: &Rules, keys: &[Key], way: &Way) -> Cost {
 #[cfg(test)]
 mod tests {
     use super::super::hand::{HandSize, Measure};
+    use super::super::rules::FINGERS;
     use super::*;
     use crate::score::Hand;
     use crate::theory::{NoteName, Pitch};
@@ -52,7 +54,7 @@ mod tests {
         let pitch = |name, octave| Pitch::new(NoteName::parse(name).unwrap(), octave);
         let keys = [pitch("C", 3), pitch("F", 4)].map(|pitch| Key::of(Hand::Right, pitch));
         let rules = Rules::of(HandSize::Medium, Measure::Semitones);
-        assert_eq!(best_way(rules, &keys, &[]), None);
-        assert!(best_way(rules, &keys[..1], &[]).is_some());
+        assert_eq!(ways_by_cost(rules, &keys, &[]), []);
+        assert_eq!(ways_by_cost(rules, &keys[..1], &[]).len(), FINGERS);
     }
 }

@@ -26,7 +26,7 @@ const WIDEST: i32 = 28;
 const INTERVALS: usize = 2 * WIDEST as usize + 1;
 
 // The model's own weights.
-const PER_POINT: Cost = 2;
+pub(super) const PER_POINT: Cost = 2;
 /// Rule 6.
 pub(super) const WEAK_FINGER: Cost = PER_POINT;
 /// Rule 7.
