@@ -83,6 +83,20 @@ fn fingers_of_first_bars_show_where_a_passage_begins_and_nowhere_else() {
     });
 }
 
+#[test]
+fn fingers_that_the_teacher_gave_show_outside_first_bars_too() {
+    let text = "name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\nmode = \"major\"\n\
+                [[passage]]\ndegrees = [1, 4]\nbeats = 4\nnote = \"quarter\"\n\
+                figure = \"1 3 5@4 7\"\nvoicing = \"close\"\ncomping = \"on-beat\"\n";
+    let template = Template::parse(text, "own").expect("a sound drill");
+    let choices = Choices { fingering: FingeringMarks::FirstBars, ..Choices::default() };
+    let score = drill::realise(&template, "C".parse().expect("a key"), choices);
+    let second = score.bars[1].right.events.iter().flat_map(|event| &event.notes);
+    let shown: Vec<Option<u8>> =
+        second.filter(|note| note.shows_finger).map(|note| note.finger).collect();
+    assert_eq!(shown, [Some(4)]);
+}
+
 /// The readme's table of levels says what the program does.
 #[test]
 fn the_table_of_levels_in_the_readme_is_true() {

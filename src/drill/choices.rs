@@ -1,9 +1,8 @@
 //! What a teacher chose that changes the score itself.
 
-use super::Template;
 use crate::fingering::{HandSize, Measure};
 use crate::recipe::{Feel, FingeringMarks, Hands, Recipe};
-use crate::score::{Event, Hand, QUARTER, Score, Ticks, count, spell_rests};
+use crate::score::{Event, Hand, Score, count, spell_rests};
 
 /// What the teacher chose that changes the score itself.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -32,12 +31,8 @@ impl Choices {
         }
     }
 
-    /// The score of `template` as far as these choices print it: one hand or both, and the
-    /// fingers of first bars alone.
-    pub(super) fn applied_to(self, mut score: Score, template: &Template) -> Score {
-        if self.fingering == FingeringMarks::FirstBars {
-            keep_first_fingers(&mut score, template);
-        }
+    /// The score as far as these choices print it: one hand or both.
+    pub(super) fn applied_to(self, mut score: Score) -> Score {
         for hand in Hand::BOTH.into_iter().filter(|hand| !self.plays(*hand)) {
             silence(&mut score, hand);
         }
@@ -54,29 +49,6 @@ impl Choices {
             Hands::Together => true,
             Hands::Right => hand == Hand::Right,
             Hands::Left => hand == Hand::Left,
-        }
-    }
-}
-
-/// Hides fingers outside the first bar of each passage.
-fn keep_first_fingers(score: &mut Score, template: &Template) {
-    let bar = score.metre.bar();
-    let mut starts: Vec<Ticks> = Vec::with_capacity(template.passages.len());
-    let mut start = 0;
-    for passage in &template.passages {
-        starts.push(start);
-        start += passage.length();
-    }
-    for own in &mut score.bars {
-        // A left-hand chord that is pushed into a passage belongs to it.
-        for (staff, early) in [(&mut own.right, 0), (&mut own.left, QUARTER / 2)] {
-            for event in &mut staff.events {
-                let is_first =
-                    starts.iter().any(|start| (start - early..start + bar).contains(&event.at));
-                for note in &mut event.notes {
-                    note.shows_finger &= is_first;
-                }
-            }
         }
     }
 }

@@ -1,11 +1,11 @@
 //! One hand's line, written out: values, ties, clefs, fingers.
 
-use super::Choices;
 use super::plan::Sound;
 use super::register;
+use super::{Choices, Template};
 use crate::fingering::{self, FingeringError, HandSize, Reach, Settings, Struck};
 use crate::recipe::FingeringMarks;
-use crate::score::{Clef, Event, Hand, Metre, Note, Span, Ticks, spell_rests, spell_sound};
+use crate::score::{Clef, Event, Hand, Metre, Note, QUARTER, Span, spell_rests, spell_sound};
 use crate::theory::Pitch;
 
 /// One hand's line, ready to be written out.
@@ -48,8 +48,9 @@ impl<'a> Line<'a> {
     }
 
     /// The written events of the whole line, with rests in its silences.
-    pub(super) fn events(&self, length: Ticks, choices: Choices) -> Vec<Event> {
-        let fingers = self.fingers(choices);
+    pub(super) fn events(&self, template: &Template, choices: Choices) -> Vec<Event> {
+        let length = template.length();
+        let fingers = self.fingers(template, choices);
         let mut events = Vec::new();
         let mut at = 0;
         for (index, sound) in self.sounds.iter().enumerate() {
@@ -104,8 +105,21 @@ impl<'a> Line<'a> {
         fingering::fingers(self.hand, &struck, &starts, settings).map(|solved| solved.fingers)
     }
 
+    /// Whether a sound begins in the first bar of a passage; a left-hand chord that is pushed into
+    /// a passage belongs to it.
+    fn is_in_first_bar(&self, template: &Template, index: usize) -> bool {
+        let at = self.sounds[index].at;
+        let early = if self.hand == Hand::Left { QUARTER / 2 } else { 0 };
+        let mut start = 0;
+        template.passages.iter().any(|passage| {
+            let first_bar = start - early..start + self.metre.bar();
+            start += passage.length();
+            first_bar.contains(&at)
+        })
+    }
+
     /// A finger for every note of every sound, and whether its digit is printed.
-    fn fingers(&self, choices: Choices) -> Vec<Vec<Finger>> {
+    fn fingers(&self, template: &Template, choices: Choices) -> Vec<Vec<Finger>> {
         let solved = match choices.fingering {
             FingeringMarks::None => None,
             // The judge of templates refuses given fingers that cannot be kept.
@@ -128,9 +142,16 @@ impl<'a> Line<'a> {
             for index in range.clone() {
                 // A chord struck again over its own harmony needs its digits once.
                 let again = index > first && self.pitches[index] == self.pitches[index - 1];
-                let shown = is_new && (shows_all || !again);
-                let finger = |number: &u8| Finger { number: Some(*number), shown };
-                all.push(solved[index].iter().map(finger).collect());
+                let in_place = choices.fingering != FingeringMarks::FirstBars
+                    || self.is_in_first_bar(template, index);
+                let shown = in_place && is_new && (shows_all || !again);
+                let fixed = self.sounds[index].fixed.iter();
+                // A finger that the teacher gave is meant to be read.
+                let finger = |(number, fixed): (&u8, &Option<u8>)| Finger {
+                    number: Some(*number),
+                    shown: shown || fixed.is_some() && !again,
+                };
+                all.push(solved[index].iter().zip(fixed).map(finger).collect());
             }
             before = numbers;
             first = range.end;

@@ -1,5 +1,7 @@
 //! The drill before any key is chosen: who strikes what and when, in intervals above the tonic.
 
+use std::collections::BTreeSet;
+
 use super::comping::Comping;
 use super::figure::{Placed, Sounding, place};
 use super::harmony::{self, ChordPlan};
@@ -151,6 +153,55 @@ impl Plan {
                 sound.fermata = held[sound.chord] && sound.end == length;
             }
         }
+    }
+}
+
+/// Swing.
+impl Plan {
+    /// The plan with every off-beat of a beat that either hand divides in three on the last third
+    /// of it, where swing has it in any case, so that both hands are written as they sound; `None`
+    /// where nothing changes.
+    pub(super) fn swung(&self) -> Option<Self> {
+        const OFF_BEAT: Ticks = QUARTER / 2;
+        const LATE: Ticks = 2 * QUARTER / 3;
+        const THIRDS: [Ticks; 2] = [QUARTER / 3, LATE];
+        const SIXTEENTHS: [Ticks; 2] = [QUARTER / 4, 3 * QUARTER / 4];
+        let beats = |line: &[Sound], parts: [Ticks; 2]| -> BTreeSet<Ticks> {
+            let moments = line.iter().flat_map(|sound| [sound.at, sound.end]);
+            let within = moments.filter(|moment| parts.contains(&moment.rem_euclid(QUARTER)));
+            within.map(|moment| moment.div_euclid(QUARTER)).collect()
+        };
+        let lines = [&self.right, &self.left];
+        let in_thirds: BTreeSet<Ticks> =
+            lines.iter().flat_map(|line| beats(line, THIRDS)).collect();
+        if in_thirds.is_empty() {
+            return None;
+        }
+        let mut plan = self.clone();
+        for line in [&mut plan.right, &mut plan.left] {
+            // A hand cannot divide one beat in three and in four.
+            let in_fours = beats(line, SIXTEENTHS);
+            let swing = |moment: &mut Ticks| {
+                let beat = moment.div_euclid(QUARTER);
+                let is_off = moment.rem_euclid(QUARTER) == OFF_BEAT;
+                if is_off && in_thirds.contains(&beat) && !in_fours.contains(&beat) {
+                    *moment += LATE - OFF_BEAT;
+                }
+            };
+            for sound in line.iter_mut() {
+                swing(&mut sound.at);
+                swing(&mut sound.end);
+            }
+        }
+        for (index, chord) in plan.chords.iter_mut().enumerate() {
+            // Its symbol stands where it is first struck.
+            let struck = plan.left.iter().chain(&plan.right).filter(|sound| sound.chord == index);
+            let early = struck.map(|sound| sound.at).min().unwrap_or(chord.at);
+            if early == chord.at - OFF_BEAT + LATE {
+                chord.at = early;
+            }
+        }
+        (plan != *self).then_some(plan)
     }
 }
 

@@ -6,6 +6,7 @@ use super::line::Line;
 use super::plan::{Plan, Played, Sound};
 use super::register::{self, Register};
 use super::{Choices, Template};
+use crate::recipe::Feel;
 use crate::score::{Bar, Hand, Harmony, LeftOut, Score, Staff, count};
 use crate::theory::{Interval, Key, SeventhChord};
 
@@ -30,6 +31,9 @@ impl<'a> Drill<'a> {
     /// Plays the drill on the tonic of `key`, in the template's own mode.
     pub fn realise(&self, key: Key, choices: Choices) -> Score {
         let Self { template, plan } = self;
+        let feel = choices.feel.unwrap_or(template.feel);
+        let swung = (feel == Feel::Swing).then(|| plan.swung()).flatten();
+        let plan = swung.as_ref().unwrap_or(plan);
         let key = key.in_mode(template.mode);
         let register = register::choose(key, template.metre, plan);
         let (low_chords, thinned) = thin_out(plan, register);
@@ -46,7 +50,7 @@ impl<'a> Drill<'a> {
         let left = Line::new(Hand::Left, metre, register.left, &thinned);
         let mut wide_chords: Vec<SeventhChord> = Vec::new();
         for line in [&right, &left] {
-            for event in line.events(template.length(), choices) {
+            for event in line.events(template, choices) {
                 let bar = &mut bars[(event.at / metre.bar()) as usize];
                 bar.staff_mut(line.hand()).events.push(event);
             }
@@ -76,7 +80,7 @@ impl<'a> Drill<'a> {
         let score = Score {
             key,
             metre,
-            feel: choices.feel.unwrap_or(template.feel),
+            feel,
             opening_clefs: [right.opening_clef(), left.opening_clef()],
             harmonies: harmonies.collect(),
             bars,
@@ -88,7 +92,7 @@ impl<'a> Drill<'a> {
             thick_chords,
             wide_chords,
         };
-        choices.applied_to(score, template)
+        choices.applied_to(score)
     }
 }
 
@@ -155,6 +159,7 @@ mod tests {
     use super::*;
     use crate::drill::library;
     use crate::recipe::FingeringMarks;
+    use crate::score::Stroke;
     use crate::theory::{NoteName, Pitch};
 
     /// The transposing law: a drill in any key is the drill in C moved, letter for letter. The
@@ -195,5 +200,29 @@ mod tests {
         let c = Pitch::new("C".parse::<Key>().unwrap().tonic(), 4);
         let tonic = Pitch::new(key.tonic(), 4);
         Interval { steps: tonic.staff_step() - c.staff_step(), semitones: tonic.midi() - c.midi() }
+    }
+
+    /// Under triplets a swung off-beat is their last third, and is counted with it; an even one
+    /// stands between them, with a count of its own.
+    #[test]
+    fn off_beats_swing_with_triplets() {
+        let text = "name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\nmode = \"major\"\n\
+                    [[passage]]\ndegrees = [1]\nbeats = 4\nnote = \"triplet\"\n\
+                    figure = \"1 3 5 7 5 3 1 3 5 7 5 3\"\nvoicing = \"close\"\ncomping = \"1 2&\"\n";
+        let template = Template::parse(text, "own").unwrap();
+        let key = "C".parse().unwrap();
+        for (feel, at, counts) in [(Feel::Swing, 80, 12), (Feel::Even, 72, 13)] {
+            let score = realise(&template, key, Choices { feel: Some(feel), ..Choices::default() });
+            let left = &score.bars[0].left.events;
+            let struck: Vec<i32> = left
+                .iter()
+                .filter(|event| !event.is_rest() && !event.is_tied_in())
+                .map(|event| event.at)
+                .collect();
+            assert_eq!(struck, [0, at], "{feel:?}");
+            assert_eq!(score.counts.len(), counts, "{feel:?}");
+            let counted = score.counts.iter().find(|count| count.at == at).unwrap();
+            assert_ne!(counted.left, Stroke::None, "{feel:?}");
+        }
     }
 }

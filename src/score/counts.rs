@@ -68,7 +68,8 @@ impl Count {
 /// A beat in which either hand has a triplet is counted "1 trip let", one in which a sixteenth
 /// is struck "1 e & a". The "and"s of a bar in which no hand strikes half way between two
 /// numbers are left out: nothing is gained by counting through a long chord in eighths. Where
-/// one hand plays a triplet against the other's eighths, the triplet is counted.
+/// one hand plays a triplet against the other's eighths, the triplet is counted, and the "and"
+/// between where it is struck.
 pub fn count(metre: Metre, bars: &[Bar]) -> Vec<Count> {
     bars.iter().flat_map(|bar| count_bar(metre, bar)).collect()
 }
@@ -96,6 +97,9 @@ fn count_bar(metre: Metre, bar: &Bar) -> Vec<Count> {
         count(0, Syllable::Number(number));
         if is_triplet(start) {
             count(unit / 3, Syllable::Trip);
+            if is_struck(start + unit / 2) {
+                count(unit / 2, Syllable::And);
+            }
             count(2 * unit / 3, Syllable::Let);
         } else if has_sixteenths {
             count(unit / 4, Syllable::E);
