@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, Subcommand};
 
 use super::sheet::unknown_drill;
-use super::{CliError, files};
+use super::{CliError, files, trial};
 use crate::drill::{Template, library};
 use crate::recipe::LARGEST_TEMPLATE;
 
@@ -61,6 +61,10 @@ fn check(file: &Path) -> Result<String, CliError> {
     let text = files::text(file, bytes)?;
     let origin = file.display().to_string();
     let template = Template::judge(&text, &origin).map_err(CliError::Drill)?;
+    let refusals = trial::refusals(&text, &template, &origin);
+    if !refusals.is_empty() {
+        return Err(CliError::Drill(refusals));
+    }
     let bars = template.length() / template.metre.bar();
     let chords: usize = template.passages.iter().map(|passage| passage.degrees.len()).sum();
     let mut said = format!(
