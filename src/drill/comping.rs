@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::value;
 use crate::score::{Metre, Ticks};
 use crate::toml_fields::Mistakes;
-use crate::toml_source::advice;
+use crate::toml_source::advice_or;
 
 /// A comping rhythm.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -83,10 +83,7 @@ impl Comping {
                     .into_iter()
                     .chain(NAMED.iter().map(|(name, _)| *name))
                     .collect();
-                let mend = format!(
-                    "{}, or write the counts it strikes on, as in 1 2& 4",
-                    advice(word, &known)
-                );
+                let mend = advice_or(word, &known, "write the counts it strikes on, as in 1 2& 4");
                 mistakes.add(span.clone(), format!("unknown comping `{word}`"), mend);
                 return None;
             }

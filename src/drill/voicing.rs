@@ -6,7 +6,7 @@ use super::figure::{Neighbour, Placed, Tone, place, span, tones};
 use super::harmony::ChordPlan;
 use crate::theory::{Interval, Quality, Scale};
 use crate::toml_fields::Mistakes;
-use crate::toml_source::advice;
+use crate::toml_source::advice_or;
 
 /// A layout of a chord: numbers above its root, as in [`Tone`].
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -103,7 +103,7 @@ impl Voicing {
             return Some(Self { kind: Kind::Own(tones) });
         }
         let known: Vec<&str> = NAMED.iter().map(|named| named.word).collect();
-        let mend = format!("{}, or write its tones, as in 1+5+10", advice(word, &known));
+        let mend = advice_or(word, &known, "write its tones, as in 1+5+10");
         mistakes.add(span.clone(), format!("unknown voicing `{word}`"), mend);
         None
     }

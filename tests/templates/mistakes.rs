@@ -55,7 +55,7 @@ fn wrong_degrees() {
     tells(
         "degrees = [2, 5, 1, 1]",
         "progression = \"ii-V-l\"",
-        "mine.toml, line 7: unknown progression `ii-V-l`; did you mean `ii-V-i`?",
+        "mine.toml, line 7: unknown progression `ii-V-l`; did you mean `ii-V-I` or `ii-V-i`?",
     );
 }
 
@@ -123,7 +123,7 @@ fn strokes_outside_the_bar_out_of_order_or_missing() {
     tells(
         "\"charleston\"",
         "\"charlston\"",
-        "mine.toml, line 12: unknown comping `charlston`; did you mean `charleston`?, or write \
+        "mine.toml, line 12: unknown comping `charlston`; did you mean `charleston`? Or write \
          the counts it strikes on, as in 1 2& 4",
     );
 }
@@ -133,7 +133,7 @@ fn voicings_unknown_or_too_wide_for_any_hand() {
     tells(
         "\"close\"",
         "\"rootles-a\"",
-        "mine.toml, line 11: unknown voicing `rootles-a`; did you mean `rootless-a`?, or write \
+        "mine.toml, line 11: unknown voicing `rootles-a`; did you mean `rootless-a`? Or write \
          its tones, as in 1+5+10",
     );
     tells(
@@ -168,7 +168,11 @@ fn voicings_unknown_or_too_wide_for_any_hand() {
 
 #[test]
 fn metres_that_do_not_exist_or_do_not_fit() {
-    tells("\"4/4\"", "\"4/5\"", "mine.toml, line 3: unknown metre `4/5`; did you mean `4/4`?");
+    tells(
+        "\"4/4\"",
+        "\"4/5\"",
+        "mine.toml, line 3: unknown metre `4/5`; write one of 3/4, 4/4, 5/4, 6/8",
+    );
     assert_eq!(
         told(&[
             ("[2, 5, 1, 1]", "[2, 5, 1]"),
@@ -178,6 +182,27 @@ fn metres_that_do_not_exist_or_do_not_fit() {
         ]),
         ["mine.toml, line 7: 3 chords of 2 beats do not fill whole bars of 4/4; add or leave out \
           chords, or change `beats`"]
+    );
+}
+
+#[test]
+fn words_that_several_could_be_meant_by() {
+    tells(
+        "\"major\"",
+        "\"minor\"",
+        "mine.toml, line 4: unknown mode `minor`; did you mean `natural-minor`, `harmonic-minor` or \
+         `melodic-minor`?",
+    );
+    tells(
+        "\"close\"",
+        "\"rootless\"",
+        "mine.toml, line 11: unknown voicing `rootless`; did you mean `rootless-a` or `rootless-b`? \
+         Or write its tones, as in 1+5+10",
+    );
+    tells(
+        "\"4/4\"",
+        "\"7/4\"",
+        "mine.toml, line 3: unknown metre `7/4`; write one of 3/4, 4/4, 5/4, 6/8",
     );
 }
 
@@ -246,7 +271,14 @@ fn a_drill_too_long_for_a_sheet() {
 #[test]
 fn toml_that_is_none() {
     let errors = Template::judge("name = \"x\ntitle = 3\n", "mine.toml").unwrap_err();
-    assert_eq!(errors[0].line, Some(1), "{errors:?}");
+    let told: Vec<String> = errors.iter().map(SourceError::to_string).collect();
+    assert_eq!(
+        told,
+        [
+            "mine.toml, line 1: a quotation mark is missing; write one before the words and one after \
+          them, on the same line"
+        ]
+    );
 }
 
 #[test]
