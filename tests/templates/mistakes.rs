@@ -79,8 +79,8 @@ fn figures_that_do_not_fit_their_chord() {
 fn tones_and_values_that_do_not_exist() {
     tells(
         "1 3 5 7 9",
-        "1 3 5 7 sharp9",
-        "mine.toml, line 9: `sharp9` is no tone; write a number from 1 to 15 above the chord's \
+        "1 3 5 7 nine",
+        "mine.toml, line 9: `nine` is no tone; write a number from 1 to 15 above the chord's \
          root, low7 for one below it, under3 or over3 for its neighbours, 3@2 to give it a finger, \
          or rest",
     );
@@ -211,7 +211,7 @@ fn triplets_and_eighths_in_one_beat() {
     tells(
         "1 3 5 7 9 7 5 3",
         "1:triplet 3:eighth 5:triplet 7:triplet 9 1:half",
-        "mine.toml, line 6: bar 1 of the drill has a beat that cannot be written down; let each \
+        "mine.toml, line 9: bar 1 of the drill has a beat that cannot be written down; let each \
          beat of a hand be all triplets, or all eighths and sixteenths",
     );
 }
@@ -286,15 +286,133 @@ fn fingers_that_cannot_be_kept() {
     tells(
         "\"close\"",
         "\"1@1+5@3+7@5\"",
-        "mine.toml, line 6: bar 1 of the drill has fingers that cannot be kept; within a chord \
+        "mine.toml, line 11: bar 1 of the drill has fingers that cannot be kept; within a chord \
          fingers rise in the right hand and fall in the left, and a held note keeps its finger; \
          leave some out, and the rest is found",
     );
     tells(
         "1 3 5",
         "1@6 3 5",
-        "mine.toml, line 9: `1@6` is no tone; write a number from 1 to 15 above the chord's \
-         root, low7 for one below it, under3 or over3 for its neighbours, 3@2 to give it a \
-         finger, or rest",
+        "mine.toml, line 9: `1@6`: there is no finger `6`; write 1@1 for the thumb to 1@5 for the \
+         little finger",
+    );
+    tells(
+        "\"1 3 5 7 9 7 5 3\"",
+        "[\n\"1 3 5 7 9 7 5 3\",\n\"1+3@1+5@1 3 5 7 9 7 5 3\"]",
+        "mine.toml, line 11: bar 2 of the drill has fingers that cannot be kept; within a chord \
+         fingers rise in the right hand and fall in the left, and a held note keeps its finger; \
+         leave some out, and the rest is found",
+    );
+}
+
+#[test]
+fn figures_written_in_another_way() {
+    for (written, problem) in [
+        (
+            "1 3 5 7 b9 7 5 3",
+            "`b9` is no tone: sharps and flats are not written; write 9; 1 3 5 7 are the chord's \
+             own, all others are of the key's scale; under9 is the semitone below it, over9 \
+             the scale step above",
+        ),
+        (
+            "1 3 5 7 flat9 7 5 3",
+            "`flat9` is no tone: sharps and flats are not written; write 9; 1 3 5 7 are the \
+             chord's own, all others are of the key's scale; under9 is the semitone below it, over9 \
+             the scale step above",
+        ),
+        (
+            "1, 3, 5, 7, 9",
+            "the steps of a figure stand apart by spaces, without `,`; write \"1 3 5 7 9\"",
+        ),
+        ("1-3-5-7", "the steps of a figure stand apart by spaces, without `-`; write \"1 3 5 7\""),
+        (
+            "1 3 | 5 7",
+            "a figure has no barlines: it goes over one chord; write several figures as a list, \
+             as in [\"1 3 5 7\", \"7 5 3 1\"]",
+        ),
+    ] {
+        tells("1 3 5 7 9 7 5 3", written, &format!("mine.toml, line 9: {problem}"));
+    }
+}
+
+#[test]
+fn of_several_figures_the_one_that_is_wrong_once() {
+    tells(
+        "\"1 3 5 7 9 7 5 3\"",
+        "[\"1 3 5 7 9 7 5 3\", \"1 3 5 7\", \"1 3 5 7\"]",
+        "mine.toml, line 9: the figure `1 3 5 7` is shorter than its chord: 2 beats, not 4; add \
+         steps or rests or leave some out, or change `beats` or `note`",
+    );
+    assert_eq!(
+        told(&[("[2, 5, 1, 1]", "[\"ii\", \"V\", \"ii\"]")]).len(),
+        2,
+        "one word, one complaint"
+    );
+}
+
+#[test]
+fn voicings_and_comping_written_in_another_way() {
+    for written in ["1 5 10", "1,5,10", "1-5-10"] {
+        tells(
+            "\"close\"",
+            &format!("\"{written}\""),
+            "mine.toml, line 11: the tones of a voicing are joined by plus signs; write \"1+5+10\"",
+        );
+    }
+    for (written, problem) in [
+        ("1 2and 4", "`2and` is no stroke; write 2& for the half beat after 2"),
+        ("1 2+ 4", "`2+` is no stroke; write 2& for the half beat after 2"),
+        (
+            "1, 2&, 4",
+            "strokes stand apart by spaces and bars by `|`, without `,`; write \"1 2& 4\"",
+        ),
+        (
+            "1 2& 4 / 2 4",
+            "strokes stand apart by spaces and bars by `|`, without `/`; write \"1 2& 4 | 2 4\"",
+        ),
+        (
+            "",
+            "field `comping` is empty; write on-beat, silent, or the counts it strikes on, as in \
+             1 2& 4",
+        ),
+    ] {
+        let written = format!("\"{written}\"");
+        tells("\"charleston\"", &written, &format!("mine.toml, line 12: {problem}"));
+    }
+}
+
+#[test]
+fn strokes_that_no_bar_holds() {
+    let mend = "give it a shorter note value, or none, and it is held to the next stroke";
+    tells(
+        "\"charleston\"",
+        "\"1:quarter 4:half\"",
+        &format!(
+            "mine.toml, line 12: stroke `4:half` lasts beyond its bar, which has 4 beats in 4/4; \
+             {mend}"
+        ),
+    );
+    assert_eq!(
+        told(&[
+            ("\"4/4\"", "\"3/4\""),
+            ("beats = 4", "beats = 3"),
+            (" 9 7 5 3", " 9 7"),
+            ("\"charleston\"", "\"bossa\""),
+        ]),
+        ["mine.toml, line 12: the comping `bossa` does not fit into a bar of 3/4; it is for 4/4; \
+          write another one, or the counts it strikes on, as in 1 2&"]
+    );
+    // What brings the next chord early lasts into its bar.
+    let pushed = GOOD.replace("\"charleston\"", "\"1 4&>:quarter\"");
+    Template::judge(&pushed, "mine.toml").unwrap();
+}
+
+#[test]
+fn a_passage_under_single_brackets() {
+    tells(
+        "[[passage]]",
+        "[passage]",
+        "mine.toml, line 6: a passage stands under double brackets; write [[passage]] in place of \
+         [passage]",
     );
 }
