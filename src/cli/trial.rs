@@ -44,7 +44,7 @@ fn in_course(text: &str, template: &Template, paper: Paper) -> Recipe {
 }
 
 /// The error with the line of the field that it is about, if it is about one.
-fn located(error: PipelineError, text: &str, origin: &str) -> SourceError {
+pub(super) fn located(error: PipelineError, text: &str, origin: &str) -> SourceError {
     let error = match error {
         PipelineError::Page(PageError::InDrill { error, .. }) => PipelineError::Page(*error),
         other => other,

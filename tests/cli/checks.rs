@@ -27,10 +27,12 @@ fn words_that_no_page_can_hold_are_found_by_line() {
     ] {
         let (text, line) = with_field(field, words);
         let desk = Desk::new().with("mine.toml", text);
-        desk.refuses(
-            &["drills", "check", "mine.toml"],
-            &format!("mine.toml, line {line}: the drill's `{field}` {problem}"),
-        );
+        let message = format!("mine.toml, line {line}: the drill's `{field}` {problem}");
+        desk.refuses(&["drills", "check", "mine.toml"], &message);
+        desk.refuses(&["workbook", "--drill", "solid,mine.toml"], &message);
+        if field == "title" {
+            desk.refuses(&["handout", "--key", "C", "--drill", "mine.toml"], &message);
+        }
     }
 }
 
