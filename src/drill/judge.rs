@@ -18,7 +18,7 @@ use crate::recipe::Feel;
 use crate::score::{Metre, Ticks};
 use crate::theory::Mode;
 use crate::toml_fields::{Fields, Mistakes, as_text, as_whole, one_of};
-use crate::toml_source::SourceError;
+use crate::toml_source::{SourceError, nearest};
 use degrees::degrees;
 use whole::whole;
 
@@ -87,6 +87,10 @@ fn template(
                 let problem = "a passage stands under double brackets";
                 mistakes.add(at, problem, "write [[passage]] in place of [passage]");
             }
+            // A heading that was only misspelled is among the unknown fields.
+            _ if table
+                .keys()
+                .any(|key| nearest(key.get_ref(), ["passage"].into_iter()).is_some()) => {}
             _ => mistakes.add(at, "the drill has no passage", "add at least one [[passage]]"),
         }
     }

@@ -42,6 +42,11 @@ fn floor(text: &str, at: usize) -> usize {
     (0..=at.min(text.len())).rev().find(|place| text.is_char_boundary(*place)).unwrap_or(0)
 }
 
+/// Quotation marks that are none in TOML.
+const CURLY: [char; 6] = ['\u{201c}', '\u{201d}', '\u{201e}', '\u{201f}', '\u{ab}', '\u{bb}'];
+/// The same that may stand for an apostrophe.
+const CURLY_SINGLE: [char; 5] = ['\u{2018}', '\u{2019}', '\u{201a}', '\u{b4}', '`'];
+
 const UNCLOSED_LIST: &str = "the list is not closed";
 const CLOSE_LIST: &str = "write ] after its last item";
 
@@ -69,7 +74,7 @@ impl<'a> Line<'a> {
             Some((key, value)) => (key.trim(), Some(value.trim())),
             None => (whole, None),
         };
-        let (bare, is_open) = outside_quotes(whole);
+        let (bare, is_open) = outside_quotes(value.unwrap_or(whole));
         Self { start, whole, key, value, bare, is_open }
     }
 
@@ -101,7 +106,8 @@ impl<'a> Line<'a> {
     /// The heading that the line is, without its brackets.
     fn heading(&self) -> Option<&'a str> {
         let is_heading = self.value.is_none() && self.whole.starts_with('[');
-        is_heading.then(|| self.whole.trim_matches(['[', ']', ' ']))
+        let name = self.whole.split(']').next().unwrap_or_default();
+        is_heading.then(|| name.trim_matches(['[', ' ']))
     }
 
     fn wrong(&self, message: &str) -> Option<Finding> {
@@ -122,10 +128,8 @@ impl<'a> Line<'a> {
 
     /// Quotation marks of the wrong kind, too few or too many, and signs that texts cannot hold.
     fn quotation(&self, message: &str) -> Option<Finding> {
-        let curled = ['\u{201c}', '\u{201d}', '\u{201e}', '\u{201f}', '\u{ab}', '\u{bb}'];
-        let curled_single = ['\u{2018}', '\u{2019}', '\u{201a}'];
-        let has_curled = self.bare.contains(curled)
-            || (!self.bare.contains('"') && self.bare.contains(curled_single));
+        let has_curled = self.bare.contains(CURLY)
+            || (!self.bare.contains('"') && self.bare.contains(CURLY_SINGLE));
         if has_curled {
             let problem = "the quotation marks are curly or slanted ones";
             return Some((problem.to_owned(), "write straight ones: \"".to_owned()));
@@ -134,7 +138,10 @@ impl<'a> Line<'a> {
             let problem = "the text has a backslash `\\`, which stands for something else here";
             return Some((problem.to_owned(), "leave it out, or write it twice: \\\\".to_owned()));
         }
-        if self.is_open || message.contains("invalid basic string") {
+        if self.is_open
+            || message.contains("basic string")
+            || message.starts_with("invalid literal string")
+        {
             let problem = "a quotation mark is missing";
             let mend = "write one before the words and one after them, on the same line";
             return Some((problem.to_owned(), mend.to_owned()));
@@ -143,25 +150,38 @@ impl<'a> Line<'a> {
             let (bare, _) = outside_quotes(value);
             bare.trim().to_owned()
         });
-        let rest = rest.filter(|rest| !rest.is_empty() && message.starts_with("unexpected"))?;
+        let rest = rest.filter(|_| message.starts_with("unexpected"))?;
+        if rest.is_empty() {
+            let mend = "keep one of them, or write a list, as in [\"one\", \"other\"]";
+            return Some(("there are two texts on one line".to_owned(), mend.to_owned()));
+        }
         let inner = self.value.is_some_and(|value| value.matches('"').count() > 2);
+        let inner = inner && !rest.contains('=');
         let mend = if inner {
             "for quotation marks within a text write single ones: '"
         } else {
-            "put them within the quotation marks or leave them out; a remark begins with #"
+            "put it within the quotation marks or on a line of its own; a remark begins with #"
         };
         Some((format!("after the closing quotation mark follows `{rest}`"), mend.to_owned()))
     }
 
     /// Lists and headings whose brackets or commas do not hold together.
     fn brackets(&self, message: &str) -> Option<Finding> {
-        if let Some(heading) = self.heading().filter(|_| message.contains("table")) {
-            let problem = "the heading is not closed as it is opened".to_owned();
-            return Some((problem, format!("write [[{heading}]] on a line of its own")));
+        if let Some(heading) = self.heading().filter(|_| !message.contains("array el")) {
+            let problem = "the heading does not have two brackets on each side and nothing else";
+            let mend = format!("write [[{heading}]] on a line of its own");
+            return Some((problem.to_owned(), mend));
         }
-        if message.starts_with("missing comma between array") {
+        let is_list = self.value.is_some_and(|value| value.starts_with('['));
+        let mut items = self.bare.trim_matches(['[', ']', ' ']).split([',', ';']).map(str::trim);
+        let runs_together = is_list && items.any(|item| item.contains(' '));
+        if runs_together || message.starts_with("missing comma between array") {
             let problem = "a comma is missing between the items of the list".to_owned();
             return Some((problem, "write one after each item, as in [2, 5, 1]".to_owned()));
+        }
+        if let Some(sign) = self.bare.chars().find(|c| *c == ';').filter(|_| is_list) {
+            let problem = format!("the items of a list stand apart by commas, without `{sign}`");
+            return Some((problem, "write it as in [2, 5, 1]".to_owned()));
         }
         if message.starts_with("extra comma") {
             let problem = "the list has a comma too many".to_owned();
@@ -175,6 +195,10 @@ impl<'a> Line<'a> {
 
     /// A line without equals sign, or with a name that is none.
     fn naming(&self, message: &str) -> Option<Finding> {
+        if self.key.contains(CURLY) {
+            let problem = "the name of a field has no quotation marks".to_owned();
+            return Some((problem, "leave them out before the equals sign".to_owned()));
+        }
         let Some(value) = self.value else {
             let is_lost = message.starts_with("key with no value")
                 || message.starts_with("invalid unquoted key")
@@ -187,7 +211,10 @@ impl<'a> Line<'a> {
                 let problem = format!("`{key}:` has a colon in place of an equals sign");
                 return Some((problem, format!("write {key} = {}", quoted(value))));
             }
-            if let Some((key, value)) = self.whole.split_once(' ').filter(|_| !self.has_prose()) {
+            if let Some((key, value)) = self.whole.split_once(' ').filter(|(key, _)| {
+                is_name(key) && key.starts_with(char::is_alphabetic) && !self.has_prose()
+            }) {
+                let value = value.trim_start_matches(['-', '\u{2013}', '>', '~', ' ']);
                 let mend = format!("write {key} = {}", quoted(value.trim()));
                 return Some((format!("`{key}` has no equals sign after it"), mend));
             }
@@ -195,6 +222,18 @@ impl<'a> Line<'a> {
             let mend = "write it as name = \"value\"; a remark begins with #";
             return Some((problem, mend.to_owned()));
         };
+        if self.key.is_empty() {
+            let problem = "nothing stands before the equals sign".to_owned();
+            return Some((problem, "write the name of the field there".to_owned()));
+        }
+        if value.starts_with('=') {
+            let problem = format!("after `{}` there are two equals signs", self.key);
+            return Some((problem, "keep one of them".to_owned()));
+        }
+        if !self.key.contains(['"', '\'', '.', '[', ' ']) && !is_name(self.key) {
+            let problem = format!("`{}` cannot be the name of a field", self.key);
+            return Some((problem, "write the letters a to z and hyphens alone".to_owned()));
+        }
         if value.is_empty() {
             let problem = format!("after `{} =` there is nothing", self.key);
             return Some((problem, "write a value, or leave the line out".to_owned()));
@@ -227,6 +266,20 @@ impl<'a> Line<'a> {
             let problem = format!("`{value}` is not how yes and no are written");
             return Some((problem, format!("write {key} = {meant} (or {})", !meant)));
         }
+        if let Some(finding) = self.list_without_brackets(value) {
+            return Some(finding);
+        }
+        if let Some(bare) = value.strip_suffix([',', ';', '.']) {
+            let problem = format!("the line ends with `{}`", &value[bare.len()..]);
+            return Some((problem, "leave it out; a field ends with its line".to_owned()));
+        }
+        if key == "beats" && !value.contains(',') {
+            let digits: String = value.chars().take_while(char::is_ascii_digit).collect();
+            let number = digits.trim_start_matches('0');
+            let example = if number.is_empty() { "4" } else { number };
+            let problem = format!("`{value}` is no whole number");
+            return Some((problem, format!("write it in figures alone, as in beats = {example}")));
+        }
         if value.contains(',') && value.bytes().all(|b| b.is_ascii_digit() || b == b',') {
             let point = value.replacen(',', ".", 1);
             let problem = format!("the number `{value}` has a comma");
@@ -237,12 +290,9 @@ impl<'a> Line<'a> {
             };
             return Some((problem, mend));
         }
-        if let Some(bare) = value.strip_suffix([',', ';', '.']) {
-            let problem = format!("the line ends with `{}`", &value[bare.len()..]);
-            return Some((problem, "leave it out; a field ends with its line".to_owned()));
-        }
         let is_word = message.starts_with("string values must be quoted")
             || message.starts_with("unexpected")
+            || message.starts_with("invalid")
             || message.contains("number")
             || message.contains("leading zero");
         is_word.then(|| {
@@ -251,18 +301,30 @@ impl<'a> Line<'a> {
         })
     }
 
+    /// A list that is written without its brackets, or in others.
+    fn list_without_brackets(&self, value: &str) -> Option<Finding> {
+        let takes_list = ["degrees", "keys", "course"].contains(&self.key);
+        if !takes_list && !value.starts_with('(') {
+            return None;
+        }
+        let items = value.trim_matches(['(', ')', '{', '}', ' ']);
+        let items: Vec<String> =
+            items.split([',', ' ']).filter(|item| !item.is_empty()).map(quoted).collect();
+        let problem = format!("the list after `{}` has no square brackets", self.key);
+        Some((problem, format!("write {} = [{}]", self.key, items.join(", "))))
+    }
+
     /// The first word of a list that has no quotation marks.
     fn word_of_list(&self, value: &str, message: &str) -> Option<String> {
         let is_list = value.starts_with('[') || self.value.is_none();
-        if !is_list || !message.starts_with("string values must be quoted") {
+        let is_word = message.starts_with("string values") || message.starts_with("invalid");
+        if !is_list || !is_word {
             return None;
         }
         let (bare, _) = outside_quotes(value);
-        let words = bare.split(['[', ']', ',', ' ']).map(str::trim);
-        let mut lost = words.filter(|word| word.starts_with(|c: char| !c.is_ascii_digit()));
-        let first = lost.next().map(str::to_owned);
-        let whole = || bare.split(['[', ']', ',', ' ']).map(str::trim);
-        first.or_else(|| whole().find(|word| word.contains('/')).map(str::to_owned))
+        let mut words = bare.split(['[', ']', ',', ' ']).map(str::trim);
+        let is_number = |word: &str| word.bytes().all(|byte| byte.is_ascii_digit());
+        words.find(|word| !is_number(word)).map(str::to_owned)
     }
 }
 
@@ -277,7 +339,11 @@ fn quoted(words: &str) -> String {
     let is_number = !words.is_empty() && words.bytes().all(|byte| byte.is_ascii_digit());
     let is_ready =
         is_number || words.starts_with(['"', '[']) || words == "true" || words == "false";
-    if is_ready { words.to_owned() } else { format!("\"{}\"", words.trim_matches(['"', '\''])) }
+    if is_ready {
+        words.to_owned()
+    } else {
+        format!("\"{}\"", words.trim_matches(['"', '\'', '`', '\u{b4}']))
+    }
 }
 
 /// The beginning of a long text.
@@ -313,165 +379,8 @@ fn outside_quotes(line: &str) -> (String, bool) {
         }
     }
     bare.push_str(&inside);
-    let key = bare.find('=').map_or(0, |place| place + 1);
-    (bare.split_off(key), is_inside)
+    (bare, is_inside)
 }
 
 #[cfg(test)]
-mod tests {
-    use toml::de::DeTable;
-
-    use super::*;
-
-    /// What is said of the first mistake.
-    #[track_caller]
-    fn told(text: &str) -> String {
-        let (_, errors) = DeTable::parse_recoverable(text);
-        let error = errors.first().expect("TOML that cannot be read");
-        explain("a.toml", text, error.span(), error.message()).to_string()
-    }
-
-    #[track_caller]
-    fn tells(text: &str, expected: &str) {
-        assert_eq!(told(text), format!("a.toml, {expected}"));
-    }
-
-    #[test]
-    fn quotation_marks() {
-        let curly = "the quotation marks are curly or slanted ones; write straight ones: \"";
-        tells("\nvoicing = “close”\n", &format!("line 2: {curly}"));
-        tells("figure = \"1 3 5 7” \nnote = \"eighth\"\n", &format!("line 1: {curly}"));
-        tells("a = ‘close’\n", &format!("line 1: {curly}"));
-        tells("degrees = [2, “low5”, 1]\n", &format!("line 1: {curly}"));
-        let missing = "line 1: a quotation mark is missing; write one before the words and one \
-                       after them, on the same line";
-        tells("figure = \"1 3 5 7\nnote = \"eighth\"\n", missing);
-        tells("figure = 1 3 5 7\"\nnote = \"eighth\"\n", missing);
-        tells(
-            "title = \"The \"blue\" drill\"\n",
-            "line 1: after the closing quotation mark follows `blue`; for quotation marks within a \
-             text write single ones: '",
-        );
-        tells(
-            "title = \"Drill\" bold\n",
-            "line 1: after the closing quotation mark follows `bold`; put them within the \
-             quotation marks or leave them out; a remark begins with #",
-        );
-        tells(
-            "title = \"Base \\drill\"\n",
-            "line 1: the text has a backslash `\\`, which stands for something else here; leave it \
-             out, or write it twice: \\\\",
-        );
-    }
-
-    #[test]
-    fn values_without_quotation_marks() {
-        tells(
-            "voicing = close\n",
-            "line 1: the value of `voicing` has no quotation marks; write voicing = \"close\"",
-        );
-        tells(
-            "metre = 4/4 # common\n",
-            "line 1: the value of `metre` has no quotation marks; write metre = \"4/4\"",
-        );
-        tells(
-            "figure = 1 3 5 7\n",
-            "line 1: the value of `figure` has no quotation marks; write figure = \"1 3 5 7\"",
-        );
-        tells(
-            "degrees = [2, low5, 1]\n",
-            "line 1: `low5` in the list has no quotation marks; write \"low5\"",
-        );
-        tells(
-            "degrees = [\n  2,\n  5/2,\n]\n",
-            "line 3: `5/2` in the list has no quotation marks; write \"5/2\"",
-        );
-        tells(
-            "fermata = yes\n",
-            "line 1: `yes` is not how yes and no are written; write fermata = true (or \
-             false)",
-        );
-        tells(
-            "fermata = False\n",
-            "line 1: `False` is not how yes and no are written; write fermata = false (or \
-             true)",
-        );
-        tells(
-            "beats = 1,5\n",
-            "line 1: the number `1,5` has a comma; write a whole number, as in beats = 2",
-        );
-        tells("staff = 7,5\n", "line 1: the number `7,5` has a comma; write staff = 7.5");
-        tells(
-            "beats = 4;\n",
-            "line 1: the line ends with `;`; leave it out; a field ends with its line",
-        );
-        tells(
-            "beats =\n",
-            "line 1: after `beats =` there is nothing; write a value, or leave the line out",
-        );
-    }
-
-    #[test]
-    fn names_and_headings() {
-        tells(
-            "name: base\n",
-            "line 1: `name:` has a colon in place of an equals sign; write name = \"base\"",
-        );
-        tells("beats 4\n", "line 1: `beats` has no equals sign after it; write beats = 4");
-        tells(
-            "This is my drill.\n",
-            "line 1: `This is my drill.` is no field and no heading; write it as name = \"value\"; \
-             a remark begins with #",
-        );
-        tells(
-            "voice leading = true\n",
-            "line 1: the name `voice leading` has a space; write voice-leading = ...",
-        );
-        tells(
-            "beats = 4\nnote = \"half\"\nbeats = 2\n",
-            "line 3: field `beats` is written twice, first on line 1; keep one of them",
-        );
-        tells(
-            "[passage]\na = 1\n[passage]\nb = 1\n",
-            "line 3: the heading `passage` stands twice; write each heading with double brackets, \
-             as in [[passage]]",
-        );
-        tells(
-            "[[passage]\na = 1\n",
-            "line 1: the heading is not closed as it is opened; write [[passage]] on a line of its \
-             own",
-        );
-        tells(
-            "{\\rtf1\\ansi name = \"base\"\n",
-            "line 1: the file is that of a word processor, with its codes among the words; save it \
-             as plain text",
-        );
-    }
-
-    #[test]
-    fn lists() {
-        tells(
-            "degrees = [2 \"low5\" 1]\n",
-            "line 1: a comma is missing between the items of the list; write one after each item, \
-             as in [2, 5, 1]",
-        );
-        tells(
-            "degrees = [2, 5, 1\nbeats = 4\n",
-            "line 1: the list is not closed; write ] after its last item",
-        );
-        tells(
-            "degrees = [2, 5, 1\n",
-            "line 1: the list is not closed; write ] after its last item",
-        );
-        tells(
-            "degrees = [2, , 1]\n",
-            "line 1: the list has a comma too many; leave one of them out",
-        );
-    }
-
-    #[test]
-    fn what_no_line_explains_is_told_in_the_parsers_words() {
-        assert!(told("a = 2020-13-45\n").starts_with("a.toml, line 1: "));
-        assert!(told("\u{1f3b9}").starts_with("a.toml, line 1: "));
-    }
-}
+mod tests;

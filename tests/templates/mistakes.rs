@@ -416,3 +416,26 @@ fn a_passage_under_single_brackets() {
          [passage]",
     );
 }
+
+#[test]
+fn a_heading_that_is_misspelled_is_told_about_once() {
+    tells(
+        "[[passage]]",
+        "[[passages]]",
+        "mine.toml, line 6: unknown field `passages`; did you mean `passage`?",
+    );
+}
+
+#[test]
+fn lines_that_cannot_be_read_are_told_about_one_by_one() {
+    assert_eq!(
+        told(&[("\"4/4\"", "4/4"), ("[2, 5, 1, 1]", "[2 5 1 1]"), ("\"close\"", "“close”")]),
+        [
+            "mine.toml, line 3: the value of `metre` has no quotation marks; write metre = \"4/4\"",
+            "mine.toml, line 7: a comma is missing between the items of the list; write one after \
+             each item, as in [2, 5, 1]",
+            "mine.toml, line 11: the quotation marks are curly or slanted ones; write straight \
+             ones: \"",
+        ]
+    );
+}
