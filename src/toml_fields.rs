@@ -5,7 +5,7 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use crate::toml_source::{SourceError, advice, nearest};
+use crate::toml_source::{SourceError, advice, nearest, syntax};
 
 /// The mistakes found in a text so far.
 #[derive(Debug)]
@@ -46,19 +46,31 @@ impl<'a> Mistakes<'a> {
         }
     }
 
-    /// All of them, from the first line to the last.
+    /// All of them, each once, from the first line to the last.
     pub(crate) fn into_sorted(mut self) -> Vec<SourceError> {
         self.found.sort_by_key(|error| error.line);
-        self.found
+        let mut told: Vec<SourceError> = Vec::new();
+        for mistake in self.found {
+            if !told.contains(&mistake) {
+                told.push(mistake);
+            }
+        }
+        told
     }
 
     /// The outermost table of the text, with whatever could be read of it.
     pub(crate) fn table(&mut self) -> Spanned<DeTable<'a>> {
         let (table, errors) = DeTable::parse_recoverable(self.text);
         for error in errors {
-            let problem = error.message().trim().replace('\n', ", ");
-            let at = error.span().unwrap_or(0..0);
-            self.found.push(SourceError::at(self.origin, self.text, Some(at), problem));
+            let mistake = syntax::explain(self.origin, self.text, error.span(), error.message());
+            // What comes after the first stumble on a line, and after a list without end, is
+            // mostly its echo.
+            if self.found.last().is_some_and(syntax::runs_on) {
+                break;
+            }
+            if self.found.iter().all(|other| other.line != mistake.line) {
+                self.found.push(mistake);
+            }
         }
         table
     }

@@ -6,9 +6,10 @@ use std::path::{Path, PathBuf};
 use clap::{Args, Subcommand};
 
 use super::sheet::unknown_drill;
-use super::{CliError, files};
+use super::{CliError, files, trial};
 use crate::drill::{Template, library};
 use crate::recipe::LARGEST_TEMPLATE;
+use crate::toml_source::nearest;
 
 /// List the drills of the library, show the text of one, or judge a drill file of your own
 #[derive(Args)]
@@ -26,6 +27,10 @@ pub(super) struct Order {
     /// The drill to show
     #[arg(value_name = "NAME")]
     name: Option<String>,
+
+    /// Words too many, taken so that it can be said what was probably meant
+    #[arg(hide = true)]
+    rest: Vec<String>,
 
     #[command(subcommand)]
     action: Option<Action>,
@@ -47,12 +52,31 @@ impl Order {
         match (&self.action, &self.name) {
             (Some(Action::Check { file }), _) => check(file),
             (None, None) => list(),
+            (None, Some(name)) if !self.rest.is_empty() => Err(too_many(name, &self.rest)),
             (None, Some(name)) => match library::find(name) {
                 Some(text) => Ok(text.to_owned()),
+                None if Path::new(name).is_file() => Err(CliError::Usage(format!(
+                    "{name} is a file and no drill of the library; to judge it write `quintfall \
+                     drills check {name}`, to print it `quintfall workbook --drill {name}`"
+                ))),
                 None => Err(unknown_drill("drills".to_owned(), name)),
             },
         }
     }
+}
+
+/// The error for more than one word, of which the first may be a misspelled command.
+fn too_many(first: &str, rest: &[String]) -> CliError {
+    let rest = rest.join(" ");
+    CliError::Usage(match nearest(first, ["check"].into_iter()) {
+        Some(meant) => {
+            format!("unknown word `{first}`; did you mean `quintfall drills {meant} {rest}`?")
+        }
+        None => format!(
+            "`{rest}` is too many; name one drill to show it, or write `quintfall drills check \
+             FILE.toml` to judge a file"
+        ),
+    })
 }
 
 /// Judges a drill file.
@@ -61,6 +85,10 @@ fn check(file: &Path) -> Result<String, CliError> {
     let text = files::text(file, bytes)?;
     let origin = file.display().to_string();
     let template = Template::judge(&text, &origin).map_err(CliError::Drill)?;
+    let refusals = trial::refusals(&text, &template, &origin);
+    if !refusals.is_empty() {
+        return Err(CliError::Drill(refusals));
+    }
     let bars = template.length() / template.metre.bar();
     let chords: usize = template.passages.iter().map(|passage| passage.degrees.len()).sum();
     let mut said = format!(

@@ -103,6 +103,38 @@ pub enum CliError {
         key = .0.display()
     )]
     KeyAsRecipe(PathBuf),
+    /// A drill where a recipe's file should stand.
+    #[error(
+        "{drill} is a drill and no recipe; write --drill {drill}",
+        drill = .0.display()
+    )]
+    DrillAsRecipe(PathBuf),
+    /// A file of a name that no drill file has.
+    #[error(
+        "{origin}: the name of a drill file ends in .toml; rename {} to {}",
+        .file.display(),
+        .file.with_extension("toml").display()
+    )]
+    NotNamedAsDrill {
+        /// The option, or the file and line.
+        origin: String,
+        /// The file.
+        file: PathBuf,
+    },
+    /// Two drills of one name in a course, not both of the library.
+    #[error("{origin}: {one} and {other} are both named `{name}`; change `name` in {mend}")]
+    SameName {
+        /// The option, or the file and line.
+        origin: String,
+        /// The name.
+        name: String,
+        /// Where the first comes from.
+        one: String,
+        /// Where the second comes from.
+        other: String,
+        /// Which of the two can be changed.
+        mend: String,
+    },
     /// A page that cannot become a picture.
     #[error("{0}")]
     Picture(#[from] PngError),

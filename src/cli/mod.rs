@@ -15,6 +15,7 @@ mod report;
 mod retempo;
 mod sheet;
 mod source;
+mod trial;
 mod usage;
 mod workbook;
 

@@ -5,10 +5,11 @@ use std::path::{Path, PathBuf};
 use super::options::Choices;
 use super::place::{self, Kind, Place};
 use super::source::Source;
-use super::{CliError, files, logo};
+use super::{CliError, files, logo, trial};
 use crate::drill::{Template, library};
 use crate::logo::picture;
 use crate::output;
+use crate::page::PageError;
 use crate::page::canvas::{Document, Page};
 use crate::parallel;
 use crate::pipeline::{self, PipelineError};
@@ -25,6 +26,16 @@ pub(super) struct Ready {
     pub(super) drill: String,
     /// What to call the recipe in errors.
     origin: String,
+    /// The drills that were read from files.
+    own: Vec<OwnDrill>,
+}
+
+/// A drill of the teacher's own.
+struct OwnDrill {
+    /// The name that it gives itself.
+    name: String,
+    file: PathBuf,
+    template: String,
 }
 
 impl Ready {
@@ -40,9 +51,10 @@ impl Ready {
             .checked()
             .map_err(|error| CliError::Field { origin: from.origin_of(error.field()), error })?;
         from.check_characters(&recipe)?;
-        let (recipe, drill) = from.with_templates(recipe)?;
+        let mut own = Vec::new();
+        let (recipe, drill) = from.with_templates(recipe, &mut own)?;
         let recipe = from.with_picture(recipe)?;
-        Ok(Self { recipe, drill, origin: source.name() })
+        Ok(Self { recipe, drill, origin: source.name(), own })
     }
 
     /// Lays the sheet out.
@@ -50,7 +62,22 @@ impl Ready {
         pipeline::document(&self.recipe).map_err(|error| self.refused(error))
     }
 
+    /// A refusal, with the file and line of the drill where it is about a field of one.
     fn refused(&self, error: PipelineError) -> CliError {
+        let own = match &error {
+            PipelineError::Page(PageError::InDrill { drill, .. }) => {
+                self.own.iter().find(|own| own.name == *drill)
+            }
+            PipelineError::Page(_) if !self.recipe.is_course() => self.own.first(),
+            _ => None,
+        };
+        if let Some(own) = own {
+            let file = own.file.display().to_string();
+            let located = trial::located(error.clone(), &own.template, &file);
+            if located.line.is_some() {
+                return CliError::Source(located);
+            }
+        }
         CliError::Pipeline { origin: self.origin.clone(), error }
     }
 
@@ -123,11 +150,24 @@ struct Fetched {
     template: String,
     /// The name that it gives itself.
     name: String,
+    /// The file that it was read from, if it was.
+    file: Option<PathBuf>,
 }
 
 impl Fetched {
+    /// What to remember of a drill of the teacher's own.
+    fn own(&self) -> Option<OwnDrill> {
+        let file = self.file.clone()?;
+        Some(OwnDrill { name: self.name.clone(), file, template: self.template.clone() })
+    }
+
     fn of_library(name: &str, text: &str) -> Self {
-        Self { drill: name.to_owned(), template: text.to_owned(), name: name.to_owned() }
+        Self {
+            drill: name.to_owned(),
+            template: text.to_owned(),
+            name: name.to_owned(),
+            file: None,
+        }
     }
 }
 
@@ -169,26 +209,34 @@ impl From<'_> {
     }
 
     /// The recipe with the texts of its drills in it, and the name of its one drill, or "course".
-    fn with_templates(&self, recipe: Recipe) -> Result<(Recipe, String), CliError> {
+    /// What was read from files is added to `read`.
+    fn with_templates(
+        &self,
+        recipe: Recipe,
+        read: &mut Vec<OwnDrill>,
+    ) -> Result<(Recipe, String), CliError> {
         if recipe.is_course() {
-            return Ok((self.with_course(recipe)?, "course".to_owned()));
+            return Ok((self.with_course(recipe, read)?, "course".to_owned()));
         }
         let start = || self.source.toml().and_then(line_of_template);
         let own = recipe.template.as_deref().map(|text| (text, start()));
-        let Fetched { drill, template, name } = self.fetched("drill", &recipe.drill, own)?;
+        let fetched = self.fetched("drill", &recipe.drill, own)?;
+        read.extend(fetched.own());
+        let Fetched { drill, template, name, .. } = fetched;
         Ok((Recipe { drill, template: Some(template), ..recipe }, name))
     }
 
     /// The recipe with the texts of the drills of its course in it. Errors if two of them have
     /// one name, or if there are too many.
-    fn with_course(&self, recipe: Recipe) -> Result<Recipe, CliError> {
+    fn with_course(&self, recipe: Recipe, read: &mut Vec<OwnDrill>) -> Result<Recipe, CliError> {
         let mut course = Vec::new();
-        let mut names: Vec<String> = Vec::new();
+        let mut seen: Vec<(String, Option<PathBuf>)> = Vec::new();
         let mut add = |part: Fetched| {
-            if names.contains(&part.name) {
-                return Err(self.refused(FieldError::DrillTwice(part.name)));
+            if let Some((_, file)) = seen.iter().find(|(name, _)| *name == part.name) {
+                return Err(self.same_name(part.name, file.as_deref(), part.file.as_deref()));
             }
-            names.push(part.name);
+            seen.push((part.name.clone(), part.file.clone()));
+            read.extend(part.own());
             course.push(CourseDrill { drill: part.drill, template: Some(part.template) });
             Ok(())
         };
@@ -205,6 +253,24 @@ impl From<'_> {
             return Err(self.refused(FieldError::TooManyDrills { found: course.len() }));
         }
         Ok(Recipe { course, ..recipe })
+    }
+
+    /// The refusal of two drills of one name, from the files that they were read from.
+    fn same_name(&self, name: String, one: Option<&Path>, other: Option<&Path>) -> CliError {
+        if one == other {
+            return self.refused(FieldError::DrillTwice(name));
+        }
+        let place = |file: Option<&Path>| {
+            file.map_or_else(|| "another drill".to_owned(), |file| file.display().to_string())
+        };
+        let mend = match (one, other) {
+            (Some(file), None) | (None, Some(file)) => file.display().to_string(),
+            _ => "one of them".to_owned(),
+        };
+        // The file comes first, since what is no file has no name to go by.
+        let (one, other) = if one.is_none() { (other, one) } else { (one, other) };
+        let (one, other) = (place(one), place(other));
+        CliError::SameName { origin: self.origin_of("course"), name, one, other, mend }
     }
 
     /// A refusal of the course, with the place that it comes from.
@@ -230,20 +296,29 @@ impl From<'_> {
                     template: name,
                 });
             }
-            return Ok(Fetched { drill: drill.to_owned(), template: text.to_owned(), name });
+            return Ok(Fetched {
+                drill: drill.to_owned(),
+                template: text.to_owned(),
+                name,
+                file: None,
+            });
         }
         if let Some(text) = library::find(drill) {
             return Ok(Fetched::of_library(drill, text));
         }
-        if !looks_like_a_path(drill) {
-            return Err(unknown_drill(self.origin_of(field), drill));
-        }
         let path = self.path(field, drill);
+        if !looks_like_a_path(drill) {
+            let origin = self.origin_of(field);
+            return Err(match path.is_file() {
+                true => CliError::NotNamedAsDrill { origin, file: path },
+                false => unknown_drill(origin, drill),
+            });
+        }
         let bytes = files::read(&path, LARGEST_TEMPLATE as u64)?;
         let template = files::text(&path, bytes)?;
         let name = Template::parse(&template, &path.display().to_string())?.name;
         // The folder is the teacher's own business; the sheet gets the file's name alone.
-        Ok(Fetched { drill: file_name(drill), template, name })
+        Ok(Fetched { drill: file_name(drill), template, name, file: Some(path) })
     }
 
     /// Reads a template that stands in the recipe; errors know its line there.

@@ -2,6 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
+use toml::de::DeTable;
+
 use super::{CliError, files};
 use crate::output;
 use crate::recipe::{LARGEST_RECIPE, Recipe, line_of_field};
@@ -32,7 +34,10 @@ impl Source {
             return Err(files::too_large(path, LARGEST_RECIPE as u64));
         }
         let toml = files::text(path, bytes)?;
-        let recipe = Recipe::from_toml(&toml, &path.display().to_string())?;
+        let recipe = Recipe::from_toml(&toml, &path.display().to_string());
+        let recipe = recipe.map_err(|error| {
+            if is_drill(&toml) { CliError::DrillAsRecipe(path.to_owned()) } else { error.into() }
+        })?;
         Ok(Self { recipe, path: Some(path.to_owned()), toml: Some(toml) })
     }
 
@@ -80,4 +85,10 @@ impl Source {
     pub(super) fn line_of(&self, field: &str) -> Option<usize> {
         line_of_field(self.toml.as_deref()?, field)
     }
+}
+
+/// Whether the text of a file is that of a drill: only drills have passages.
+fn is_drill(toml: &str) -> bool {
+    let (table, _) = DeTable::parse_recoverable(toml);
+    table.get_ref().keys().any(|key| key.get_ref() == "passage")
 }

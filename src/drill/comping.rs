@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::value;
 use crate::score::{Metre, Ticks};
 use crate::toml_fields::Mistakes;
-use crate::toml_source::advice;
+use crate::toml_source::advice_or;
 
 /// A comping rhythm.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -74,23 +74,7 @@ impl Comping {
             "silent" => return Some(Self::Silent),
             _ => {}
         }
-        let word = text.trim();
-        let strokes = match NAMED.iter().find(|(name, _)| *name == word) {
-            Some((_, strokes)) => *strokes,
-            None if word.starts_with(|first: char| first.is_ascii_digit()) => word,
-            None => {
-                let known: Vec<&str> = ["on-beat", "push", "silent"]
-                    .into_iter()
-                    .chain(NAMED.iter().map(|(name, _)| *name))
-                    .collect();
-                let mend = format!(
-                    "{}, or write the counts it strikes on, as in 1 2& 4",
-                    advice(word, &known)
-                );
-                mistakes.add(span.clone(), format!("unknown comping `{word}`"), mend);
-                return None;
-            }
-        };
+        let strokes = strokes_of(text.trim(), span, metre, mistakes)?;
         let bars: Option<Vec<Vec<Stroke>>> =
             strokes.split('|').map(|bar| bar_of(bar, span, metre, mistakes)).collect();
         let bars = bars?;
@@ -101,6 +85,55 @@ impl Comping {
         }
         Some(Self::Strokes(bars))
     }
+}
+
+/// The strokes that a word stands for, or the word itself where it is strokes.
+fn strokes_of<'a>(
+    word: &'a str,
+    span: &Range<usize>,
+    metre: Metre,
+    mistakes: &mut Mistakes<'_>,
+) -> Option<&'a str> {
+    if let Some((name, strokes)) = NAMED.iter().find(|(name, _)| *name == word) {
+        if fits(strokes, metre) {
+            return Some(strokes);
+        }
+        let own = [Metre::ThreeFour, Metre::FourFour].into_iter().find(|own| fits(strokes, *own));
+        let own = own.map(|own| format!("; it is for {own}")).unwrap_or_default();
+        let problem = format!("the comping `{name}` does not fit into a bar of {metre}{own}");
+        let mend = "write another one, or the counts it strikes on, as in 1 2&";
+        mistakes.add(span.clone(), problem, mend);
+        return None;
+    }
+    if word.is_empty() {
+        let mend = "write on-beat, silent, or the counts it strikes on, as in 1 2& 4";
+        mistakes.add(span.clone(), "field `comping` is empty", mend);
+        return None;
+    }
+    if !word.starts_with(|first: char| first.is_ascii_digit()) {
+        let known: Vec<&str> = ["on-beat", "push", "silent"]
+            .into_iter()
+            .chain(NAMED.iter().map(|(name, _)| *name))
+            .collect();
+        let mend = advice_or(word, &known, "write the counts it strikes on, as in 1 2& 4");
+        mistakes.add(span.clone(), format!("unknown comping `{word}`"), mend);
+        return None;
+    }
+    if let Some(sign) = word.chars().find(|c| matches!(c, ',' | ';' | '/')) {
+        let bars = if sign == '/' { " |" } else { "" };
+        let apart = word.replace(sign, bars).split_whitespace().collect::<Vec<_>>().join(" ");
+        let problem = format!("strokes stand apart by spaces and bars by `|`, without `{sign}`");
+        mistakes.add(span.clone(), problem, format!("write \"{apart}\""));
+        return None;
+    }
+    Some(word)
+}
+
+/// Whether strokes can stand in bars of a metre.
+fn fits(strokes: &str, metre: Metre) -> bool {
+    let mut mistakes = Mistakes::of("", strokes);
+    let read = |bar| bar_of(bar, &(0..strokes.len()), metre, &mut mistakes);
+    strokes.split('|').map(read).all(|bar| bar.is_some())
 }
 
 /// Reads the strokes of a bar.
@@ -146,7 +179,11 @@ fn stroke(
         None => (place, false),
     };
     let Ok(count) = digits.parse::<Ticks>() else {
-        let mend = "write a count, as in 2 or 2&, with > where it brings the next chord early";
+        let mend = match half_beat(place) {
+            Some(count) => format!("write {count}& for the half beat after {count}"),
+            None => "write a count, as in 2 or 2&, with > where it brings the next chord early"
+                .to_owned(),
+        };
         mistakes.add(at, format!("`{word}` is no stroke"), mend);
         return None;
     };
@@ -157,7 +194,27 @@ fn stroke(
     }
     let beat = metre.count_unit();
     let off = if is_off { beat / 2 } else { 0 };
-    Some(Stroke { at: (count - 1) * beat + off, length, brings_next })
+    let stroke = Stroke { at: (count - 1) * beat + off, length, brings_next };
+    let end = stroke.at + length.unwrap_or(0);
+    // The chord that is brought early goes on in the next bar, and its stroke with it.
+    if end > metre.bar() && !brings_next {
+        let problem = format!(
+            "stroke `{word}` lasts beyond its bar, which has {} beats in {metre}",
+            metre.beats()
+        );
+        let mend = "give it a shorter note value, or none, and it is held to the next stroke";
+        mistakes.add(at, problem, mend);
+        return None;
+    }
+    Some(stroke)
+}
+
+/// The count in a half beat that is written in another way, such as `2and` or `2+`.
+fn half_beat(place: &str) -> Option<&str> {
+    let endings = ["and", "+", "n"];
+    let count = endings.iter().find_map(|ending| place.strip_suffix(ending))?;
+    let is_count = !count.is_empty() && count.bytes().all(|byte| byte.is_ascii_digit());
+    is_count.then_some(count)
 }
 
 #[cfg(test)]

@@ -159,10 +159,35 @@ impl Figure {
             mistakes.add(span.clone(), "field `figure` is empty", mend);
             return None;
         }
+        if let Some((problem, mend)) = run_together(text, &words) {
+            mistakes.add(span.clone(), problem, mend);
+            return None;
+        }
         let steps: Vec<Option<Step>> =
             words.into_iter().map(|word| step(word, span, value, mistakes)).collect();
         Some(Self { steps: steps.into_iter().collect::<Option<_>>()? })
     }
+}
+
+/// What is wrong with a figure whose steps are held apart by anything but spaces, and how to mend
+/// it.
+fn run_together(text: &str, words: &[&str]) -> Option<(String, String)> {
+    let is_dashed = |word: &&str| {
+        word.contains('-') && word.bytes().all(|byte| byte.is_ascii_digit() || byte == b'-')
+    };
+    if text.contains('|') {
+        let problem = "a figure has no barlines: it goes over one chord".to_owned();
+        let mend = "write several figures as a list, as in [\"1 3 5 7\", \"7 5 3 1\"]".to_owned();
+        return Some((problem, mend));
+    }
+    let sign = match text.chars().find(|c| matches!(c, ',' | ';')) {
+        None if words.iter().any(is_dashed) => '-',
+        found => found?,
+    };
+    let apart = text.replace(sign, " ");
+    let apart = apart.split_whitespace().collect::<Vec<_>>().join(" ");
+    let problem = format!("the steps of a figure stand apart by spaces, without `{sign}`");
+    Some((problem, format!("write \"{apart}\"")))
 }
 
 /// Reads one step.
@@ -191,11 +216,8 @@ pub(super) fn tones(
     let mut tones = Vec::new();
     for word in words.split('+') {
         let Some(tone) = Tone::parse(word) else {
-            let mend = format!(
-                "write a number from 1 to {HIGHEST} above the chord's root, low7 for one below \
-                 it, under3 or over3 for its neighbours, 3@2 to give it a finger, or rest"
-            );
-            mistakes.add(at.clone(), format!("`{word}` is no tone"), mend);
+            let (problem, mend) = no_tone(word);
+            mistakes.add(at.clone(), problem, mend);
             return None;
         };
         tones.push(tone);
@@ -208,4 +230,35 @@ pub(super) fn tones(
         return None;
     }
     Some(tones)
+}
+
+/// Why a word is no tone, and how to mend it.
+fn no_tone(word: &str) -> (String, String) {
+    if let Some((tone, finger)) = word.split_once('@')
+        && Tone::parse(tone).is_some()
+    {
+        let mend = format!("write {tone}@1 for the thumb to {tone}@5 for the little finger");
+        return (format!("`{word}`: there is no finger `{finger}`"), mend);
+    }
+    if let Some(number) = altered(word) {
+        let mend = format!(
+            "write {number}; 1 3 5 7 are the chord's own, all others are of the key's scale; \
+             under{number} is the semitone below it, over{number} the scale step above"
+        );
+        return (format!("`{word}` is no tone: sharps and flats are not written"), mend);
+    }
+    let mend = format!(
+        "write a number from 1 to {HIGHEST} above the chord's root, low7 for one below it, under3 \
+         or over3 for its neighbours, 3@2 to give it a finger, or rest"
+    );
+    (format!("`{word}` is no tone"), mend)
+}
+
+/// The number in a word such as `b9`, `#11` or `flat9`.
+fn altered(word: &str) -> Option<&str> {
+    const SIGNS: [&str; 6] = ["sharp", "flat", "#", "b", "\u{266f}", "\u{266d}"];
+    let number = SIGNS
+        .iter()
+        .find_map(|sign| word.strip_prefix(sign).or_else(|| word.strip_suffix(sign)))?;
+    Tone::parse(number).filter(|tone| tone.number > 0).map(|_| number)
 }

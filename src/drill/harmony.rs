@@ -113,6 +113,8 @@ mod tests {
         let chord = Degree::parse("5/2").unwrap().chord(Mode::Major).unwrap();
         assert_eq!((chord.root, chord.quality), (Interval::MAJOR_SIXTH, Quality::Dominant));
         assert_eq!(plain_text(&chord.numeral.parts(SymbolStyle::Mixed)), "V7/ii");
+        let low = Degree::parse("5/low2").unwrap().chord(Mode::Major).unwrap();
+        assert_eq!(low.root, chord.root.plus_octaves(-1));
         let chord = Degree::parse("7/5").unwrap().chord(Mode::Major).unwrap();
         assert_eq!(chord.root, Interval::AUGMENTED_FOURTH);
         assert_eq!(plain_text(&chord.numeral.parts(SymbolStyle::Mixed)), "vii°7/V");

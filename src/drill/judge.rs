@@ -1,5 +1,8 @@
 //! Judges a template: everything that is wrong with it, where, and how to mend it.
 
+mod degrees;
+mod whole;
+
 use std::ops::Range;
 
 use toml::Spanned;
@@ -7,23 +10,18 @@ use toml::de::{DeTable, DeValue};
 
 use super::comping::Comping;
 use super::figure::{Figure, Sounding, place, span};
-use super::harmony::{self, Degree, PROGRESSIONS};
-use super::line::Line;
-use super::plan::Plan;
+use super::harmony;
 use super::value::VALUES;
 use super::voicing::Voicing;
 use super::{Entry, Passage, Template};
-use crate::fingering::{HandSize, Settings};
 use crate::recipe::Feel;
-use crate::score::{Hand, Metre, Ticks, can_be_written};
-use crate::theory::{Mode, Pitch};
+use crate::score::{Metre, Ticks};
+use crate::theory::Mode;
 use crate::toml_fields::{Fields, Mistakes, as_text, as_whole, one_of};
-use crate::toml_source::SourceError;
+use crate::toml_source::{SourceError, nearest};
+use degrees::degrees;
+use whole::whole;
 
-/// Chords in one passage beyond which a sheet could not hold them.
-const MOST_CHORDS: usize = 64;
-/// Bars in a drill beyond which it could not stand on a sheet.
-const MOST_BARS: Ticks = 32;
 /// Beats that a chord may last.
 const MOST_BEATS: i64 = 32;
 /// The widest that the largest hand stretches from thumb to little finger, in semitones.
@@ -84,14 +82,25 @@ fn template(
     let raw: &[Spanned<DeValue<'_>>] = raw.map_or(&[], |array| array);
     if raw.is_empty() {
         let at = passages.map_or(span.start..span.start, Spanned::span);
-        mistakes.add(at, "the drill has no passage", "add at least one [[passage]]");
+        match passages.map(|value| value.get_ref().is_table()) {
+            Some(true) => {
+                let problem = "a passage stands under double brackets";
+                mistakes.add(at, problem, "write [[passage]] in place of [passage]");
+            }
+            // A heading that was only misspelled is among the unknown fields.
+            _ if table
+                .keys()
+                .any(|key| nearest(key.get_ref(), ["passage"].into_iter()).is_some()) => {}
+            _ => mistakes.add(at, "the drill has no passage", "add at least one [[passage]]"),
+        }
     }
-    let passages: Vec<Option<Passage>> = raw
+    let passages: Vec<Option<(Passage, Places)>> = raw
         .iter()
         .enumerate()
         .map(|(index, value)| passage(value, index, home, mistakes))
         .collect();
-    let passages: Vec<Passage> = passages.into_iter().collect::<Option<_>>()?;
+    let passages: Vec<(Passage, Places)> = passages.into_iter().collect::<Option<_>>()?;
+    let (passages, places): (Vec<Passage>, Vec<Places>) = passages.into_iter().unzip();
     if !mistakes.is_empty() {
         return None;
     }
@@ -105,7 +114,7 @@ fn template(
         feel,
         passages,
     };
-    whole(&template, raw, span, mistakes);
+    whole(&template, &places, span.start, mistakes);
     Some(template)
 }
 
@@ -187,7 +196,7 @@ fn passage(
     index: usize,
     home: Home,
     mistakes: &mut Mistakes<'_>,
-) -> Option<Passage> {
+) -> Option<(Passage, Places)> {
     let Some(table) = value.get_ref().as_table() else {
         mistakes.add(value.span(), "a passage is a table of its own", "write [[passage]] above it");
         return None;
@@ -198,7 +207,7 @@ fn passage(
     let usual = required_word(&mut fields, ("note", "\"eighth\""), &VALUES, mistakes);
     let figures = turns(&mut fields, ("figure", "\"1 3 5 7\""), mistakes, |text, mistakes| {
         let figure = Figure::parse(text.get_ref(), &text.span(), usual?, mistakes)?;
-        Some((figure, text.span()))
+        Some(Written { figure, at: text.span(), words: text.get_ref() })
     });
     let voicings = turns(&mut fields, ("voicing", "\"close\""), mistakes, |text, mistakes| {
         Some((Voicing::parse(text.get_ref(), &text.span(), mistakes)?, text.span()))
@@ -221,8 +230,8 @@ fn passage(
     let (degrees, degrees_span) = degrees?;
     let chord_length = beats? * (home.metre.count_unit());
     let figures = figures?;
-    for (figure, span) in &figures {
-        judge_length(figure, span, chord_length, home.metre, mistakes);
+    for written in &figures {
+        judge_length(written, figures.len(), chord_length, home.metre, mistakes);
     }
     let (voicings, voicing_spans): (Vec<Voicing>, Vec<Range<usize>>) =
         voicings?.into_iter().unzip();
@@ -231,7 +240,7 @@ fn passage(
         mode: mode.unwrap_or(home.mode),
         degrees,
         chord_length,
-        figures: figures.iter().map(|(figure, _)| figure.clone()).collect(),
+        figures: figures.iter().map(|written| written.figure.clone()).collect(),
         voicings,
         leads_voices: leads.is_some_and(Spanned::into_inner),
         comping,
@@ -249,17 +258,30 @@ fn passage(
         mistakes.add(degrees_span, problem, "add or leave out chords, or change `beats`");
         return None;
     }
-    let places = Places { whole, voicings: voicing_spans, comping: comping_span };
+    let places = Places {
+        whole,
+        figures: figures.iter().map(|written| written.at.clone()).collect(),
+        voicings: voicing_spans,
+        comping: comping_span,
+    };
     judge_entry(&passage, index, entry_text.map(|text| text.span()), &places, mistakes);
     judge_voicings(&passage, &places, mistakes);
     judge_hands(&passage, &figures, &places, mistakes);
     judge_strokes(&passage, home.metre, &places, mistakes);
-    Some(passage)
+    Some((passage, places))
+}
+
+/// A figure, where it stands, and how it is written.
+struct Written<'a> {
+    figure: Figure,
+    at: Range<usize>,
+    words: &'a str,
 }
 
 /// Where the fields of a passage stand.
 struct Places {
     whole: Range<usize>,
+    figures: Vec<Range<usize>>,
     voicings: Vec<Range<usize>>,
     comping: Range<usize>,
 }
@@ -276,73 +298,6 @@ fn own_mode_of(text: &Spanned<&str>, home: Mode, mistakes: &mut Mistakes<'_>) ->
     Some(mode)
 }
 
-/// The chords: `degrees`, or the name of a progression.
-fn degrees(
-    fields: &mut Fields<'_>,
-    mistakes: &mut Mistakes<'_>,
-) -> Option<(Vec<Degree>, Range<usize>)> {
-    let progression = fields.text("progression", mistakes);
-    let value = fields.value("degrees");
-    match (progression, value) {
-        (Some(name), None) => {
-            let known: Vec<(&str, usize)> =
-                PROGRESSIONS.iter().enumerate().map(|(row, (name, _))| (*name, row)).collect();
-            let row = one_of("progression", &name, &known, mistakes)?;
-            let degrees = PROGRESSIONS[row].1.iter().filter_map(|word| Degree::parse(word));
-            Some((degrees.collect(), name.span()))
-        }
-        (Some(_), Some(value)) => {
-            let problem = "a passage has `degrees` or a `progression`, not both";
-            mistakes.add(value.span(), problem, "leave one of them out");
-            None
-        }
-        (None, None) => {
-            let mend = "write degrees = [1, 2, 3, 4] or progression = \"scale-up\"";
-            mistakes.add(fields.span(), "field `degrees` is missing", mend);
-            None
-        }
-        (None, Some(value)) => Some((written_degrees(value, mistakes)?, value.span())),
-    }
-}
-
-fn written_degrees(
-    value: &Spanned<DeValue<'_>>,
-    mistakes: &mut Mistakes<'_>,
-) -> Option<Vec<Degree>> {
-    let Some(array) = value.get_ref().as_array() else {
-        let problem = format!("field `degrees` is a {}", value.get_ref().type_str());
-        mistakes.add(value.span(), problem, "write a list, as in [2, 5, 1]");
-        return None;
-    };
-    if array.is_empty() || array.len() > MOST_CHORDS {
-        let problem = format!("field `degrees` has {} entries", array.len());
-        mistakes.add(value.span(), problem, format!("write 1 to {MOST_CHORDS}"));
-        return None;
-    }
-    let degrees: Vec<Option<Degree>> =
-        array.iter().map(|entry| written_degree(entry, mistakes)).collect();
-    degrees.into_iter().collect()
-}
-
-fn written_degree(entry: &Spanned<DeValue<'_>>, mistakes: &mut Mistakes<'_>) -> Option<Degree> {
-    let found = match entry.get_ref() {
-        DeValue::String(word) => word.trim().to_owned(),
-        other => as_whole(other).map_or_else(|| other.type_str().to_owned(), |n| n.to_string()),
-    };
-    let degree = Degree::parse(&found);
-    if degree.is_none() {
-        let problem = if found.bytes().all(|byte| byte.is_ascii_digit() || byte == b'-') {
-            format!("degree {found} is not in a scale of seven notes")
-        } else {
-            format!("`{found}` is no degree")
-        };
-        let mend = "write 1 to 7, 8 for the octave, \"low5\" for one below the tonic, or \
-                    \"5/2\" for the dominant of 2";
-        mistakes.add(entry.span(), problem, mend);
-    }
-    degree
-}
-
 /// How many beats each chord lasts.
 fn beats(fields: &mut Fields<'_>, mistakes: &mut Mistakes<'_>) -> Option<Ticks> {
     let value = fields.required("beats", "2")?;
@@ -354,15 +309,15 @@ fn beats(fields: &mut Fields<'_>, mistakes: &mut Mistakes<'_>) -> Option<Ticks> 
     beats.and_then(|beats| Ticks::try_from(beats).ok())
 }
 
-/// Whether a figure lasts as long as its chord.
+/// Whether a figure, one of `several`, lasts as long as its chord.
 fn judge_length(
-    figure: &Figure,
-    span: &Range<usize>,
+    written: &Written<'_>,
+    several: usize,
     chord: Ticks,
     metre: Metre,
     mistakes: &mut Mistakes<'_>,
 ) {
-    let played = figure.length();
+    let played = written.figure.length();
     if played == chord {
         return;
     }
@@ -370,13 +325,14 @@ fn judge_length(
     let [played, chord] = [played, chord].map(|length| f64::from(length) / beat);
     let round = |beats: f64| (beats * 100.0).round() / 100.0;
     let than = if played > chord { "longer" } else { "shorter" };
+    let which = if several > 1 { format!(" `{}`", written.words.trim()) } else { String::new() };
     let problem = format!(
-        "the figure is {than} than its chord: {} beats, not {}",
+        "the figure{which} is {than} than its chord: {} beats, not {}",
         round(played),
         round(chord)
     );
     let mend = "add steps or rests or leave some out, or change `beats` or `note`";
-    mistakes.add(span.clone(), problem, mend);
+    mistakes.add(written.at.clone(), problem, mend);
 }
 
 fn judge_entry(
@@ -425,21 +381,22 @@ fn judge_voicings(passage: &Passage, places: &Places, mistakes: &mut Mistakes<'_
 /// Whether figure and voicing agree on what each hand plays, and a hand can play it.
 fn judge_hands(
     passage: &Passage,
-    figures: &[(Figure, Range<usize>)],
+    figures: &[Written<'_>],
     places: &Places,
     mistakes: &mut Mistakes<'_>,
 ) {
     let two_handed = passage.voicings.iter().filter(|voicing| voicing.is_two_handed()).count();
     let plays_upper =
         |figure: &Figure| figure.steps.iter().any(|step| step.sounding == Sounding::Upper);
-    let with_upper = figures.iter().filter(|(figure, _)| plays_upper(figure)).count();
-    if two_handed > 0 && with_upper < figures.len() {
+    let with_upper = figures.iter().find(|written| plays_upper(&written.figure));
+    let without_upper = figures.iter().find(|written| !plays_upper(&written.figure));
+    if let Some(figure) = without_upper.filter(|_| two_handed > 0) {
         let problem = "the voicing lies in two hands, but the figure does not play its upper notes";
         let mend = "write `upper` in the figure, as in figure = \"upper\" with note = \"half\"";
-        mistakes.add(figures[0].1.clone(), problem, mend);
-    } else if with_upper > 0 && two_handed < passage.voicings.len() {
+        mistakes.add(figure.at.clone(), problem, mend);
+    } else if let Some(figure) = with_upper.filter(|_| two_handed < passage.voicings.len()) {
         let problem = "`upper` needs a voicing that lies in two hands";
-        mistakes.add(figures[0].1.clone(), problem, "write voicing = \"drop-2\"");
+        mistakes.add(figure.at.clone(), problem, "write voicing = \"drop-2\"");
     }
     if two_handed > 0 && passage.is_swapped {
         let problem = "a voicing in two hands cannot be swapped between them";
@@ -448,7 +405,7 @@ fn judge_hands(
     let scale = harmony::scale(passage.mode);
     for (index, degree) in passage.degrees.iter().enumerate() {
         let Some(chord) = degree.chord(passage.mode) else { continue };
-        let (figure, at) = &figures[index % figures.len()];
+        let Written { figure, at, .. } = &figures[index % figures.len()];
         let widest = figure.steps.iter().map(|step| match &step.sounding {
             Sounding::Tones(tones) => span(&place(tones, scale, &chord)),
             Sounding::Rest | Sounding::Upper => 0,
@@ -475,57 +432,5 @@ fn judge_strokes(passage: &Passage, metre: Metre, places: &Places, mistakes: &mu
         let problem = format!("chord {} of the passage gets no stroke", silent + 1);
         let mend = "strike at least once in each chord, or make the chords longer";
         mistakes.add(places.comping.clone(), problem, mend);
-    }
-}
-
-/// Judges what only the whole drill shows.
-fn whole(
-    template: &Template,
-    passages: &[Spanned<DeValue<'_>>],
-    span: Range<usize>,
-    mistakes: &mut Mistakes<'_>,
-) {
-    let bars = template.length() / template.metre.bar();
-    if bars > MOST_BARS {
-        let at = passages.last().map_or(span, Spanned::span);
-        let problem = format!("the drill is {bars} bars long, a sheet holds {MOST_BARS}");
-        mistakes.add(at, problem, "split it into two drills");
-        return;
-    }
-    if !mistakes.is_empty() {
-        return;
-    }
-    let plan = Plan::of(template);
-    for (hand, sounds) in [(Hand::Right, &plan.right), (Hand::Left, &plan.left)] {
-        let moments: Vec<Ticks> = sounds.iter().flat_map(|sound| [sound.at, sound.end]).collect();
-        let at = |moment: Ticks| {
-            let mut ends = template.passages.iter().scan(0, |end, passage| {
-                *end += passage.length();
-                Some(*end)
-            });
-            let index = ends.position(|end| moment < end).unwrap_or(0);
-            (moment / template.metre.bar() + 1, passages.get(index).map_or(0..0, Spanned::span))
-        };
-        if let Err(moment) = can_be_written(template.metre, &moments) {
-            let (bar, at) = at(moment);
-            let problem = format!("bar {bar} of the drill has a beat that cannot be written down");
-            let mend = "let each beat of a hand be all triplets, or all eighths and sixteenths";
-            mistakes.add(at, problem, mend);
-            continue;
-        }
-        let middle = Pitch::new(harmony::scale(template.mode).tonic, 4);
-        let line = Line::new(hand, template.metre, middle, sounds);
-        let settings = Settings { size: HandSize::Large, ..Settings::default() };
-        if let Err(error) = line.solve(settings) {
-            let (bar, at) = at(sounds.get(error.index()).map_or(0, |sound| sound.at));
-            let problem = format!("bar {bar} of the drill has fingers that cannot be kept");
-            let mend = "within a chord fingers rise in the right hand and fall in the left, and a \
-                        held note keeps its finger; leave some out, and the rest is found";
-            mistakes.add(at, problem, mend);
-        }
-    }
-    if plan.right.is_empty() && plan.left.is_empty() {
-        let problem = "no hand ever plays";
-        mistakes.add(span.start..span.start, problem, "write tones in a `figure`");
     }
 }

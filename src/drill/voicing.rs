@@ -6,7 +6,7 @@ use super::figure::{Neighbour, Placed, Tone, place, span, tones};
 use super::harmony::ChordPlan;
 use crate::theory::{Interval, Quality, Scale};
 use crate::toml_fields::Mistakes;
-use crate::toml_source::advice;
+use crate::toml_source::advice_or;
 
 /// A layout of a chord: numbers above its root, as in [`Tone`].
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -104,8 +104,13 @@ impl Voicing {
             let tones = tones(word, span, mistakes)?;
             return Some(Self { kind: Kind::Own(tones) });
         }
+        if let Some(joined) = joined(word) {
+            let problem = "the tones of a voicing are joined by plus signs";
+            mistakes.add(span.clone(), problem, format!("write \"{joined}\""));
+            return None;
+        }
         let known: Vec<&str> = NAMED.iter().map(|named| named.word).collect();
-        let mend = format!("{}, or write its tones, as in 1+5+10", advice(word, &known));
+        let mend = advice_or(word, &known, "write its tones, as in 1+5+10");
         mistakes.add(span.clone(), format!("unknown voicing `{word}`"), mend);
         None
     }
@@ -169,6 +174,14 @@ impl Named {
             number
         }
     }
+}
+
+/// Tones that something else stands between, joined as they should be.
+fn joined(word: &str) -> Option<String> {
+    let tones: Vec<&str> =
+        word.split([',', ' ', '-', '/']).filter(|tone| !tone.is_empty()).collect();
+    let is_number = |tone: &&str| tone.bytes().all(|byte| byte.is_ascii_digit());
+    (tones.len() > 1 && tones.iter().all(is_number)).then(|| tones.join("+"))
 }
 
 /// Tones as intervals, moved by octaves.

@@ -59,11 +59,18 @@ fn the_example_courses_make_their_workbooks() {
 #[test]
 fn courses_that_cannot_stand() {
     let long: Vec<String> = (0..65).map(|number| format!("d{number}")).collect();
-    let desk = Desk::new().with("mine.toml", pushed());
+    let desk = Desk::new().with("mine.toml", pushed()).with("yours.toml", pushed());
     for (typed, message) in [
         ("pushed,pushd", "unknown drill `pushd`; did you mean `pushed`?"),
         ("pushed,solid,pushed", "course has `pushed` twice; keep one of them"),
-        ("pushed,mine.toml", "course has `pushed` twice; keep one of them"),
+        (
+            "pushed,mine.toml",
+            "mine.toml and another drill are both named `pushed`; change `name` in mine.toml",
+        ),
+        (
+            "mine.toml,solid,yours.toml",
+            "mine.toml and yours.toml are both named `pushed`; change `name` in one of them",
+        ),
         (
             "pushed,",
             "course has a drill without a name; \

@@ -1,5 +1,6 @@
 //! The program as a teacher types it: what it makes, and what it says when it cannot.
 
+mod checks;
 mod courses;
 mod desk;
 mod makes;

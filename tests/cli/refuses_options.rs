@@ -2,7 +2,7 @@
 
 use quintfall::drill::library;
 
-use super::desk::Desk;
+use super::desk::{Desk, pushed};
 
 #[test]
 fn words_that_are_no_command_or_option() {
@@ -129,4 +129,35 @@ fn unknown_drills() {
         &["workbook", "--drill", "no.toml"],
         "cannot read no.toml: there is no such file; check its name and folder",
     );
+}
+
+#[test]
+fn drill_files_in_the_wrong_place_or_of_the_wrong_name() {
+    let desk = Desk::new().with("mine.toml", pushed()).with("mine.txt", pushed());
+    for (typed, message) in [
+        (
+            &["drills", "chek", "mine.toml"][..],
+            "unknown word `chek`; did you mean `quintfall drills check mine.toml`?",
+        ),
+        (
+            &["drills", "pushed", "solid"],
+            "`solid` is too many; name one drill to show it, or write `quintfall drills check \
+             FILE.toml` to judge a file",
+        ),
+        (
+            &["drills", "mine.toml"],
+            "mine.toml is a file and no drill of the library; to judge it write `quintfall drills \
+             check mine.toml`, to print it `quintfall workbook --drill mine.toml`",
+        ),
+        (
+            &["workbook", "--drill", "mine.txt"],
+            "--drill: the name of a drill file ends in .toml; rename mine.txt to mine.toml",
+        ),
+        (
+            &["handout", "--key", "C", "mine.toml"],
+            "mine.toml is a drill and no recipe; write --drill mine.toml",
+        ),
+    ] {
+        desk.refuses(typed, message);
+    }
 }

@@ -55,7 +55,7 @@ fn wrong_degrees() {
     tells(
         "degrees = [2, 5, 1, 1]",
         "progression = \"ii-V-l\"",
-        "mine.toml, line 7: unknown progression `ii-V-l`; did you mean `ii-V-i`?",
+        "mine.toml, line 7: unknown progression `ii-V-l`; did you mean `ii-V-I` or `ii-V-i`?",
     );
 }
 
@@ -79,8 +79,8 @@ fn figures_that_do_not_fit_their_chord() {
 fn tones_and_values_that_do_not_exist() {
     tells(
         "1 3 5 7 9",
-        "1 3 5 7 sharp9",
-        "mine.toml, line 9: `sharp9` is no tone; write a number from 1 to 15 above the chord's \
+        "1 3 5 7 nine",
+        "mine.toml, line 9: `nine` is no tone; write a number from 1 to 15 above the chord's \
          root, low7 for one below it, under3 or over3 for its neighbours, 3@2 to give it a finger, \
          or rest",
     );
@@ -123,7 +123,7 @@ fn strokes_outside_the_bar_out_of_order_or_missing() {
     tells(
         "\"charleston\"",
         "\"charlston\"",
-        "mine.toml, line 12: unknown comping `charlston`; did you mean `charleston`?, or write \
+        "mine.toml, line 12: unknown comping `charlston`; did you mean `charleston`? Or write \
          the counts it strikes on, as in 1 2& 4",
     );
 }
@@ -133,7 +133,7 @@ fn voicings_unknown_or_too_wide_for_any_hand() {
     tells(
         "\"close\"",
         "\"rootles-a\"",
-        "mine.toml, line 11: unknown voicing `rootles-a`; did you mean `rootless-a`?, or write \
+        "mine.toml, line 11: unknown voicing `rootles-a`; did you mean `rootless-a`? Or write \
          its tones, as in 1+5+10",
     );
     tells(
@@ -168,7 +168,11 @@ fn voicings_unknown_or_too_wide_for_any_hand() {
 
 #[test]
 fn metres_that_do_not_exist_or_do_not_fit() {
-    tells("\"4/4\"", "\"4/5\"", "mine.toml, line 3: unknown metre `4/5`; did you mean `4/4`?");
+    tells(
+        "\"4/4\"",
+        "\"4/5\"",
+        "mine.toml, line 3: unknown metre `4/5`; write one of 3/4, 4/4, 5/4, 6/8",
+    );
     assert_eq!(
         told(&[
             ("[2, 5, 1, 1]", "[2, 5, 1]"),
@@ -182,11 +186,32 @@ fn metres_that_do_not_exist_or_do_not_fit() {
 }
 
 #[test]
+fn words_that_several_could_be_meant_by() {
+    tells(
+        "\"major\"",
+        "\"minor\"",
+        "mine.toml, line 4: unknown mode `minor`; did you mean `natural-minor`, `harmonic-minor` or \
+         `melodic-minor`?",
+    );
+    tells(
+        "\"close\"",
+        "\"rootless\"",
+        "mine.toml, line 11: unknown voicing `rootless`; did you mean `rootless-a` or `rootless-b`? \
+         Or write its tones, as in 1+5+10",
+    );
+    tells(
+        "\"4/4\"",
+        "\"7/4\"",
+        "mine.toml, line 3: unknown metre `7/4`; write one of 3/4, 4/4, 5/4, 6/8",
+    );
+}
+
+#[test]
 fn triplets_and_eighths_in_one_beat() {
     tells(
         "1 3 5 7 9 7 5 3",
         "1:triplet 3:eighth 5:triplet 7:triplet 9 1:half",
-        "mine.toml, line 6: bar 1 of the drill has a beat that cannot be written down; let each \
+        "mine.toml, line 9: bar 1 of the drill has a beat that cannot be written down; let each \
          beat of a hand be all triplets, or all eighths and sixteenths",
     );
 }
@@ -246,7 +271,14 @@ fn a_drill_too_long_for_a_sheet() {
 #[test]
 fn toml_that_is_none() {
     let errors = Template::judge("name = \"x\ntitle = 3\n", "mine.toml").unwrap_err();
-    assert_eq!(errors[0].line, Some(1), "{errors:?}");
+    let told: Vec<String> = errors.iter().map(SourceError::to_string).collect();
+    assert_eq!(
+        told,
+        [
+            "mine.toml, line 1: a quotation mark is missing; write one before the words and one after \
+          them, on the same line"
+        ]
+    );
 }
 
 #[test]
@@ -254,15 +286,156 @@ fn fingers_that_cannot_be_kept() {
     tells(
         "\"close\"",
         "\"1@1+5@3+7@5\"",
-        "mine.toml, line 6: bar 1 of the drill has fingers that cannot be kept; within a chord \
+        "mine.toml, line 11: bar 1 of the drill has fingers that cannot be kept; within a chord \
          fingers rise in the right hand and fall in the left, and a held note keeps its finger; \
          leave some out, and the rest is found",
     );
     tells(
         "1 3 5",
         "1@6 3 5",
-        "mine.toml, line 9: `1@6` is no tone; write a number from 1 to 15 above the chord's \
-         root, low7 for one below it, under3 or over3 for its neighbours, 3@2 to give it a \
-         finger, or rest",
+        "mine.toml, line 9: `1@6`: there is no finger `6`; write 1@1 for the thumb to 1@5 for the \
+         little finger",
+    );
+    tells(
+        "\"1 3 5 7 9 7 5 3\"",
+        "[\n\"1 3 5 7 9 7 5 3\",\n\"1+3@1+5@1 3 5 7 9 7 5 3\"]",
+        "mine.toml, line 11: bar 2 of the drill has fingers that cannot be kept; within a chord \
+         fingers rise in the right hand and fall in the left, and a held note keeps its finger; \
+         leave some out, and the rest is found",
+    );
+}
+
+#[test]
+fn figures_written_in_another_way() {
+    for (written, problem) in [
+        (
+            "1 3 5 7 b9 7 5 3",
+            "`b9` is no tone: sharps and flats are not written; write 9; 1 3 5 7 are the chord's \
+             own, all others are of the key's scale; under9 is the semitone below it, over9 \
+             the scale step above",
+        ),
+        (
+            "1 3 5 7 flat9 7 5 3",
+            "`flat9` is no tone: sharps and flats are not written; write 9; 1 3 5 7 are the \
+             chord's own, all others are of the key's scale; under9 is the semitone below it, over9 \
+             the scale step above",
+        ),
+        (
+            "1, 3, 5, 7, 9",
+            "the steps of a figure stand apart by spaces, without `,`; write \"1 3 5 7 9\"",
+        ),
+        ("1-3-5-7", "the steps of a figure stand apart by spaces, without `-`; write \"1 3 5 7\""),
+        (
+            "1 3 | 5 7",
+            "a figure has no barlines: it goes over one chord; write several figures as a list, \
+             as in [\"1 3 5 7\", \"7 5 3 1\"]",
+        ),
+    ] {
+        tells("1 3 5 7 9 7 5 3", written, &format!("mine.toml, line 9: {problem}"));
+    }
+}
+
+#[test]
+fn of_several_figures_the_one_that_is_wrong_once() {
+    tells(
+        "\"1 3 5 7 9 7 5 3\"",
+        "[\"1 3 5 7 9 7 5 3\", \"1 3 5 7\", \"1 3 5 7\"]",
+        "mine.toml, line 9: the figure `1 3 5 7` is shorter than its chord: 2 beats, not 4; add \
+         steps or rests or leave some out, or change `beats` or `note`",
+    );
+    assert_eq!(
+        told(&[("[2, 5, 1, 1]", "[\"ii\", \"V\", \"ii\"]")]).len(),
+        2,
+        "one word, one complaint"
+    );
+}
+
+#[test]
+fn voicings_and_comping_written_in_another_way() {
+    for written in ["1 5 10", "1,5,10", "1-5-10"] {
+        tells(
+            "\"close\"",
+            &format!("\"{written}\""),
+            "mine.toml, line 11: the tones of a voicing are joined by plus signs; write \"1+5+10\"",
+        );
+    }
+    for (written, problem) in [
+        ("1 2and 4", "`2and` is no stroke; write 2& for the half beat after 2"),
+        ("1 2+ 4", "`2+` is no stroke; write 2& for the half beat after 2"),
+        (
+            "1, 2&, 4",
+            "strokes stand apart by spaces and bars by `|`, without `,`; write \"1 2& 4\"",
+        ),
+        (
+            "1 2& 4 / 2 4",
+            "strokes stand apart by spaces and bars by `|`, without `/`; write \"1 2& 4 | 2 4\"",
+        ),
+        (
+            "",
+            "field `comping` is empty; write on-beat, silent, or the counts it strikes on, as in \
+             1 2& 4",
+        ),
+    ] {
+        let written = format!("\"{written}\"");
+        tells("\"charleston\"", &written, &format!("mine.toml, line 12: {problem}"));
+    }
+}
+
+#[test]
+fn strokes_that_no_bar_holds() {
+    let mend = "give it a shorter note value, or none, and it is held to the next stroke";
+    tells(
+        "\"charleston\"",
+        "\"1:quarter 4:half\"",
+        &format!(
+            "mine.toml, line 12: stroke `4:half` lasts beyond its bar, which has 4 beats in 4/4; \
+             {mend}"
+        ),
+    );
+    assert_eq!(
+        told(&[
+            ("\"4/4\"", "\"3/4\""),
+            ("beats = 4", "beats = 3"),
+            (" 9 7 5 3", " 9 7"),
+            ("\"charleston\"", "\"bossa\""),
+        ]),
+        ["mine.toml, line 12: the comping `bossa` does not fit into a bar of 3/4; it is for 4/4; \
+          write another one, or the counts it strikes on, as in 1 2&"]
+    );
+    // What brings the next chord early lasts into its bar.
+    let pushed = GOOD.replace("\"charleston\"", "\"1 4&>:quarter\"");
+    Template::judge(&pushed, "mine.toml").unwrap();
+}
+
+#[test]
+fn a_passage_under_single_brackets() {
+    tells(
+        "[[passage]]",
+        "[passage]",
+        "mine.toml, line 6: a passage stands under double brackets; write [[passage]] in place of \
+         [passage]",
+    );
+}
+
+#[test]
+fn a_heading_that_is_misspelled_is_told_about_once() {
+    tells(
+        "[[passage]]",
+        "[[passages]]",
+        "mine.toml, line 6: unknown field `passages`; did you mean `passage`?",
+    );
+}
+
+#[test]
+fn lines_that_cannot_be_read_are_told_about_one_by_one() {
+    assert_eq!(
+        told(&[("\"4/4\"", "4/4"), ("[2, 5, 1, 1]", "[2 5 1 1]"), ("\"close\"", "“close”")]),
+        [
+            "mine.toml, line 3: the value of `metre` has no quotation marks; write metre = \"4/4\"",
+            "mine.toml, line 7: a comma is missing between the items of the list; write one after \
+             each item, as in [2, 5, 1]",
+            "mine.toml, line 11: the quotation marks are curly or slanted ones; write straight \
+             ones: \"",
+        ]
     );
 }
