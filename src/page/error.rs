@@ -16,7 +16,7 @@ pub enum PageError {
         paper.word(),
         .nearest.map_or_else(
             || "split the drill into shorter ones".to_owned(),
-            |staff| format!("with staves of {staff} mm it does: write staff = {staff}"),
+            |staff| format!("with staves of {staff} mm it does: write staff = {staff}, or --staff {staff}"),
         )
     )]
     NoRoom {
