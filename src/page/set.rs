@@ -231,3 +231,42 @@ fn strain((tightest, loosest): (f64, f64)) -> f64 {
     let off = libm::log(tightest / tightest.clamp(NATURAL[0], NATURAL[1])).abs();
     off + UNEVEN * libm::log(loosest / tightest)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drill::{Choices, Template, library, realise};
+    use crate::page::book::test_plan;
+    use crate::recipe::Recipe;
+    use crate::theory::Key;
+
+    /// Of all ways to set a score, each of them drawn, none is better than the one that is found by
+    /// drawing a few.
+    #[test]
+    fn no_way_that_is_not_drawn_would_have_been_better() {
+        let recipe = Recipe::default();
+        let (mut drawn, mut all) = (0, 0);
+        for name in ["pushed", "inversions", "two-five-one", "jazz-waltz"] {
+            let drill = Template::parse(library::find(name).unwrap(), name).unwrap();
+            let plan = test_plan(&recipe, &drill);
+            let live = plan.live(4);
+            let room = Rect::new(live.x0, live.y0 + 60.0, live.x1, live.y1 - 100.0);
+            for key in Key::majors().step_by(4) {
+                let score = realise(&drill, key, Choices::default());
+                let found = Found::best(&plan, &score, vec![room]).unwrap();
+                drawn += found.search.drawn_ways.len();
+                let mut search = Search::new(&plan, &score, vec![room]);
+                while search.looked_at < search.sizes {
+                    search.look_at_next();
+                }
+                let ways = std::mem::take(&mut search.ways);
+                all += ways.len();
+                let sets = ways.iter().filter_map(|way| search.drawn(way));
+                let best = sets.map(|set| set.rank()).fold(f64::INFINITY, f64::min);
+                let own = found.set.rank();
+                assert!(own <= best + 0.02, "{name} in {key}: {own}, and {best} is possible");
+            }
+        }
+        assert!(4 * drawn < all, "{drawn} of {all} ways are drawn");
+    }
+}
