@@ -2,6 +2,8 @@
 //! fingers of that position, whatever stands beside it, so that what is alike feels alike; and
 //! which moves lie inside one position, so that the thumb has no call to pass.
 
+use std::ops::Range;
+
 use super::hand::{HandSize, lattice, limits};
 use super::line::{Moment, NONE};
 use super::position::ways_by_cost;
@@ -72,7 +74,8 @@ pub(super) fn write_figures(
 }
 
 /// Ours: fingers that meet in the wrong order where a figure begins near the last key of the one
-/// before: the same one on two keys, or a lower one beyond a higher. The thumb may come anywhere.
+/// before: the same one on two keys, or a lower one beyond a higher. The thumb may come anywhere,
+/// and any finger on the same key again.
 const WRONG_ORDER: Cost = 8 * PER_POINT;
 /// Semitones up to which the keys are near; over a wider leap the hand moves whatever it does.
 const NEAR: i32 = 4;
@@ -134,12 +137,9 @@ impl<'a> Placed<'a> {
     /// What it costs that this figure ends with one finger and the next begins with another.
     fn meeting(&self, last: u8, next: &Self, first: u8) -> Cost {
         let rise = next.moments[0].keys[0].semitones - self.last().keys[0].semitones;
-        let in_order = match rise.signum() {
-            0 => true,
-            sign => (i32::from(first) - i32::from(last)).signum() == sign,
-        };
-        let has_thumb = first == 0 || last == 0;
-        if in_order || has_thumb || rise.abs() > NEAR { 0 } else { WRONG_ORDER }
+        let in_order = (i32::from(first) - i32::from(last)).signum() == rise.signum();
+        let is_free = rise == 0 || first == 0 || last == 0;
+        if in_order || is_free || rise.abs() > NEAR { 0 } else { WRONG_ORDER }
     }
 }
 
@@ -173,6 +173,43 @@ fn write_chain(chain: &[Placed<'_>], fingers: &mut [u8]) {
         }
         chosen = costs[chosen].1;
     }
+}
+
+/// Writes, for figures of single notes that no position holds and that have been played before in
+/// the line, the fingers that they had then; whether any of them had others. `in_position` are the
+/// fingers of figures that lie in one.
+pub(super) fn write_again(
+    moments: &[Moment],
+    moves: &[bool],
+    (in_position, fingers): (&[u8], &[u8]),
+    wanted: &mut [u8],
+) -> bool {
+    let starts = (0..moments.len()).filter(|at| *at == 0 || moves[*at]);
+    let starts: Vec<usize> = starts.chain([moments.len()]).collect();
+    let figures: Vec<Range<usize>> = starts.windows(2).map(|pair| pair[0]..pair[1]).collect();
+    let is_alike = |one: &Moment, other: &Moment| {
+        one.alone().is_some() && one.alone() == other.alone() && one.fixed == other.fixed
+    };
+    let mut changes = false;
+    for (index, figure) in figures.iter().enumerate() {
+        let own = &moments[figure.clone()];
+        let before = figures[..index].iter().find(|before| {
+            let before = &moments[(*before).clone()];
+            before.len() == own.len()
+                && before.iter().zip(own).all(|(one, other)| is_alike(one, other))
+                // A rest within a figure lets the hand move there.
+                && before.iter().zip(own).skip(1).all(|(one, other)| one.rest == other.rest)
+        });
+        let is_free = in_position[figure.clone()].iter().all(|finger| *finger == NONE);
+        let Some(before) = before.filter(|_| is_free) else { continue };
+        if fingers[before.clone()] != fingers[figure.clone()] {
+            for place in [before, figure] {
+                wanted[place.clone()].copy_from_slice(&fingers[before.clone()]);
+            }
+            changes = true;
+        }
+    }
+    changes
 }
 
 /// For each moment whether the hand comes to it within one position: the notes that rise, or

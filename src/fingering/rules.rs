@@ -240,7 +240,7 @@ impl<'a> Move<'a> {
     /// With finger `from` and then `to`, both counted from 0.
     pub(super) fn cost(&self, from: usize, to: usize) -> Cost {
         if self.rise == 0 {
-            return match (from == to, self.rest) {
+            return match (from == to, self.rest || self.new_figure) {
                 (true, _) => 0,
                 (false, true) => REST_REPEATED,
                 (false, false) => REPEATED,

@@ -1,7 +1,7 @@
 //! The choice of fingers for a whole line: a dynamic programme over its moments.
 
 use super::costs::{Moves, NEVER, Triple, own};
-use super::figure::{in_place, write_figures};
+use super::figure::{in_place, write_again, write_figures};
 use super::hand::{HandSize, Measure};
 use super::line::{FingeringError, Moment, NONE, Struck, moments};
 use super::passage::write_runs;
@@ -80,11 +80,28 @@ type Backward = [[u8; WAYS]; WAYS];
 
 /// The least costly way of every moment.
 fn solve(rules: &Rules, moments: &[Moment], figures: &[bool]) -> Result<Vec<Way>, FingeringError> {
-    let Some(first) = moments.first() else { return Ok(Vec::new()) };
     let mut wanted = vec![NONE; moments.len()];
     let moves = write_figures(rules, moments, figures, &mut wanted);
+    let in_position = wanted.clone();
     write_runs(moments, &moves, &mut wanted);
-    let in_place = in_place(rules.size, moments, &moves);
+    let chosen = least_costly(rules, moments, &moves, &wanted)?;
+    let fingers: Vec<u8> = chosen.iter().map(|way| way[0]).collect();
+    if write_again(moments, &moves, (&in_position, &fingers), &mut wanted) {
+        // What is alike feels alike, whatever stands beside it.
+        return least_costly(rules, moments, &moves, &wanted).or(Ok(chosen));
+    }
+    Ok(chosen)
+}
+
+/// The least costly way of every moment; `wanted` are the fingers that single notes should have.
+fn least_costly(
+    rules: &Rules,
+    moments: &[Moment],
+    moves: &[bool],
+    wanted: &[u8],
+) -> Result<Vec<Way>, FingeringError> {
+    let Some(first) = moments.first() else { return Ok(Vec::new()) };
+    let in_place = in_place(rules.size, moments, moves);
     let mut backward: Vec<Backward> = Vec::with_capacity(moments.len());
     let mut so_far: Table = [[NEVER; WAYS]; WAYS];
     // The first moment follows one that had a single way and cost nothing.

@@ -1,5 +1,7 @@
 //! Laws for every line.
 
+use std::collections::BTreeSet;
+
 use proptest::bool::weighted;
 use proptest::collection::vec;
 use proptest::option;
@@ -242,6 +244,22 @@ proptest! {
             prop_assert!(rise * turn >= 0, "{:?} {:?}", &keys_of_right, &solved);
             prop_assert!(!playable || rise == turn, "{:?} {:?}", &keys_of_right, &solved);
         }
+    }
+
+    /// A figure of more keys than a hand has fingers takes the same ones when it comes again.
+    #[test]
+    fn a_figure_that_comes_again_has_its_fingers_again(
+        keys in melodies(), between in melodies(), hand in hands(), settings in settings(),
+    ) {
+        let distinct: BTreeSet<i32> = keys.iter().copied().collect();
+        if distinct.len() <= 5 {
+            return Ok(());
+        }
+        let [again, between] =
+            [&keys, &between].map(|keys| keys.iter().map(|key| pitch(*key)).collect::<Vec<_>>());
+        let line = Line::figures(&[again.clone(), between, again]);
+        let solved = line.solve(hand, settings).fingers.concat();
+        prop_assert_eq!(&solved[..keys.len()], &solved[solved.len() - keys.len()..]);
     }
 
     #[test]
