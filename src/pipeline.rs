@@ -5,6 +5,7 @@ use thiserror::Error;
 use crate::drill::{Template, library};
 use crate::page::canvas::{Document, Page};
 use crate::page::{self, PageError};
+use crate::parallel;
 use crate::recipe::{CourseDrill, Recipe, WHOLE_LIBRARY};
 use crate::toml_source::SourceError;
 
@@ -35,9 +36,10 @@ pub enum PipelineError {
 ///
 /// Errors with the first drill that is unknown or wrong.
 pub fn templates(recipe: &Recipe) -> Result<Vec<Template>, PipelineError> {
-    let mut templates: Vec<Template> = Vec::new();
-    for drill in drills(recipe)? {
-        let template = Template::parse(drill.text, drill.name)?;
+    let read = parallel::map(drills(recipe)?, |drill| Template::parse(drill.text, drill.name));
+    let mut templates: Vec<Template> = Vec::with_capacity(read.len());
+    for template in read {
+        let template = template?;
         if templates.iter().any(|other| other.name == template.name) {
             return Err(PipelineError::SameName(template.name));
         }

@@ -166,7 +166,13 @@ impl<'a> Search<'a> {
     fn draw_the_likely(&mut self, most: f64) {
         loop {
             let best = self.best.as_ref().map_or(f64::INFINITY, |set| set.rank() + NEAR);
-            let ranks = self.ways.iter().enumerate().filter_map(|(index, way)| {
+            // No way costs less than its strain.
+            let hopeful = self
+                .ways
+                .iter()
+                .enumerate()
+                .filter(|(_, way)| way.strain <= most && rank(way.trial, way.strain) <= best);
+            let ranks = hopeful.filter_map(|(index, way)| {
                 let cost = self.likely_cost(way).filter(|cost| *cost <= most)?;
                 Some((index, rank(way.trial, cost)))
             });
