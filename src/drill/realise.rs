@@ -48,7 +48,7 @@ impl<'a> Drill<'a> {
             .collect();
         let right = Line::new(Hand::Right, metre, register.right, &plan.right);
         let left = Line::new(Hand::Left, metre, register.left, &thinned);
-        let mut wide_chords: Vec<SeventhChord> = Vec::new();
+        let mut wide_chords: Vec<usize> = Vec::new();
         for line in [&right, &left] {
             for event in line.events(template, choices) {
                 let bar = &mut bars[(event.at / metre.bar()) as usize];
@@ -57,20 +57,10 @@ impl<'a> Drill<'a> {
             if !choices.plays(line.hand()) {
                 continue;
             }
-            for index in line.wide_chords(choices.hand) {
-                let chord = plan.chords[index].plan.in_key(key);
-                if !wide_chords.contains(&chord) {
-                    wide_chords.push(chord);
-                }
-            }
+            wide_chords.extend(line.wide_chords(choices.hand));
         }
-        let mut thick_chords: Vec<SeventhChord> = Vec::new();
-        for sound in thinned.iter().filter(|sound| register::is_thick(register.left, sound)) {
-            let chord = plan.chords[sound.chord].plan.in_key(key);
-            if !thick_chords.contains(&chord) {
-                thick_chords.push(chord);
-            }
-        }
+        let thick = thinned.iter().filter(|sound| register::is_thick(register.left, sound));
+        let thick_chords = thick.map(|sound| sound.chord);
         let counts = count(metre, &bars);
         let harmonies = plan.chords.iter().map(|played| Harmony {
             at: played.at,
@@ -89,11 +79,23 @@ impl<'a> Drill<'a> {
                 .into_iter()
                 .map(|(index, left_out)| (plan.chords[index].plan.in_key(key), left_out))
                 .collect(),
-            thick_chords,
-            wide_chords,
+            thick_chords: each_once(plan, key, thick_chords),
+            wide_chords: each_once(plan, key, wide_chords),
         };
         choices.applied_to(score)
     }
+}
+
+/// Chords of the plan, by index, in a key, each of them once.
+fn each_once(plan: &Plan, key: Key, indices: impl IntoIterator<Item = usize>) -> Vec<SeventhChord> {
+    let mut chords: Vec<SeventhChord> = Vec::new();
+    for index in indices {
+        let chord = plan.chords[index].plan.in_key(key);
+        if !chords.contains(&chord) {
+            chords.push(chord);
+        }
+    }
+    chords
 }
 
 /// Takes a note out of left-hand chords that would sound thick so low, if what remains is clearer:
@@ -203,7 +205,7 @@ mod tests {
     }
 
     /// Under triplets a swung off-beat is their last third, and is counted with it; an even one
-    /// stands between them, with a count of its own.
+    /// stands between them, with a count of its own (common practice, no source).
     #[test]
     fn off_beats_swing_with_triplets() {
         let text = "name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\nmode = \"major\"\n\

@@ -45,7 +45,7 @@ impl InForce {
             let name = note.pitch.name;
             let step = note.pitch.staff_step();
             if note.tied_in {
-                if name.alter != key.signature_alter(name.letter) {
+                if key.is_altered(name) {
                     self.by_staff_step.entry(step).or_insert(UNSETTLED);
                 }
                 return None;

@@ -9,7 +9,6 @@ use super::rows::{Known, Setting};
 use super::rules::{self, Sp};
 use super::{Look, rows, tuplet};
 use crate::glyphs::{MusicFace, Sign};
-use crate::recipe::Counts;
 use crate::score::{Bar, Clef, Count, Event, Hand, Note, NoteValue, Score, Ticks};
 use crate::theory::Key;
 
@@ -201,8 +200,7 @@ impl Item<'_> {
         let chord = self.chord()?;
         let tied_sign = |note: &Note| {
             let name = note.pitch.name;
-            let is_altered = name.alter != key.signature_alter(name.letter);
-            (note.tied_in && is_altered).then(|| accidental_sign(name.alter))
+            (note.tied_in && key.is_altered(name)).then(|| accidental_sign(name.alter))
         };
         let tied: Vec<Option<Sign>> = self.event.notes.iter().map(tied_sign).collect();
         if tied.iter().all(Option::is_none) {
@@ -236,11 +234,7 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
             .counts
             .iter()
             .filter(|count| within(count.at))
-            .filter(|_| match look.counts {
-                Counts::All => true,
-                Counts::FirstBar => index == 0,
-                Counts::None => false,
-            })
+            .filter(|_| look.counts.stand_in(index))
             .collect();
         let mut moments: Vec<Ticks> = [&bar.right, &bar.left]
             .iter()

@@ -354,8 +354,8 @@ impl<'a> Draft<'a> {
         let mut marks = self.furniture(drop);
         let reaches = self.reaches(&marks);
         let [upper, lower] = self.staves;
-        let (mut top, mut bottom) = (2.0, -drop - 2.0);
-        for mark in marks.iter().chain(&symbols) {
+        let (mut top, mut bottom) = (reaches.prefix.above, -drop - 2.0);
+        for mark in &symbols {
             top = mark.bounds().y1.max(top);
         }
         for mark in &numerals {
@@ -589,10 +589,7 @@ mod tests {
                 if system.bars.start == 0 || !first.is_tied_in() {
                     continue;
                 }
-                let altered = |note: &&Note| {
-                    let name = note.pitch.name;
-                    name.alter != score.key.signature_alter(name.letter)
-                };
+                let altered = |note: &&Note| score.key.is_altered(note.pitch.name);
                 let expected = first.notes.iter().filter(altered).count();
                 let below = |role: Role| {
                     let marks = system.marks.iter().filter(move |mark| mark.role == role);

@@ -311,7 +311,7 @@ impl<'a> Plan<'a> {
         let has_openings = is_workbook && self.recipe.is_course();
         let mut page = self.front();
         self.logs.clear();
-        self.logs.extend((self.words_before()..page).take(1));
+        self.logs.extend(self.words_before()..page);
         for part in &mut self.parts {
             // A spread begins on a left page, which has an odd index.
             let first = page + usize::from(has_openings);

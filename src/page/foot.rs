@@ -64,8 +64,8 @@ impl Foot {
         } else {
             let mut name = Phrase::of("Counts", style);
             name.space(AFTER_NAME * size);
-            let first_bar = score.bars.first().map_or(0, |bar| bar.start + score.metre.bar());
-            let shown = |count: &&Count| plan.recipe.counts == Counts::All || count.at < first_bar;
+            let bar = |count: &Count| (count.at / score.metre.bar()) as usize;
+            let shown = |count: &&Count| plan.recipe.counts.stand_in(bar(count));
             let counts: Vec<Count> = score.counts.iter().filter(shown).copied().collect();
             let items = legend(&counts, size, LEGEND_SIGNS * plan.space());
             let mut lines = in_lines(name, items, BETWEEN_SIGNS * size, plan.width());

@@ -18,11 +18,14 @@ pub(super) fn lines(plan: &Plan<'_>, score: &Score) -> Vec<Phrase> {
     let (largest, least) = (plan.grown.sizes.folio, plan.page.sizes.folio);
     // The page number stands at the other end of the line.
     let room = plan.width() - 3.0 * largest;
-    let sizes = [largest, (largest + least) / 2.0, least];
-    let mut settings =
-        sizes.map(|size| in_lines(Phrase::default(), remarks(plan, score, size), size / 2.0, room));
-    let fits = settings.iter().position(|lines| lines.len() <= 1);
-    std::mem::take(&mut settings[fits.unwrap_or(sizes.len() - 1)])
+    let mut lines = Vec::new();
+    for size in [largest, (largest + least) / 2.0, least] {
+        lines = in_lines(Phrase::default(), remarks(plan, score, size), size / 2.0, room);
+        if lines.len() <= 1 {
+            break;
+        }
+    }
+    lines
 }
 
 /// Draws those lines, the last beside the page number.

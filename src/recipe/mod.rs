@@ -153,10 +153,21 @@ pub enum Counts {
     /// In every bar.
     #[default]
     All,
-    /// In the first bar of each passage.
+    /// In the first bar.
     FirstBar,
     /// Nowhere.
     None,
+}
+
+impl Counts {
+    /// Whether they stand in the bar at an index.
+    pub fn stand_in(self, bar: usize) -> bool {
+        match self {
+            Self::All => true,
+            Self::FirstBar => bar == 0,
+            Self::None => false,
+        }
+    }
 }
 
 /// Which notes show their finger.

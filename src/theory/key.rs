@@ -203,6 +203,11 @@ impl Key {
         let fifths = self.fifths();
         i32::from(fifths > sharps_before) - i32::from(-fifths > 6 - sharps_before)
     }
+
+    /// Whether a note is not as the signature has it, so that it needs a sign of its own.
+    pub fn is_altered(self, name: NoteName) -> bool {
+        name.alter != self.signature_alter(name.letter)
+    }
 }
 
 impl FromStr for Key {
