@@ -6,7 +6,7 @@ use clap::Args;
 
 use super::CliError;
 use super::options::Choices;
-use super::sheet;
+use crate::desk::commission as sheet;
 use crate::recipe::{Form, Recipe};
 use crate::theory::Key;
 

@@ -5,17 +5,11 @@
 
 mod drills;
 mod error;
-mod files;
 mod handout;
-mod logo;
-mod options;
-mod place;
+pub(crate) mod options;
 mod recipe;
 mod report;
 mod retempo;
-mod sheet;
-mod source;
-mod trial;
 mod usage;
 mod workbook;
 

@@ -6,9 +6,9 @@ use clap::Args;
 
 use super::CliError;
 use super::options::{Choices, goal, tempo};
-use super::place::Place;
-use super::sheet::Ready;
-use super::source::Source;
+use crate::desk::commission::Ready;
+use crate::desk::place::Place;
+use crate::desk::source::Source;
 
 /// Make an earlier sheet anew at another tempo, from the PDF alone
 ///

@@ -4,7 +4,7 @@ use clap::Args;
 
 use super::CliError;
 use super::options::Choices;
-use super::sheet;
+use crate::desk::commission as sheet;
 use crate::recipe::{Form, Recipe};
 
 /// Make a workbook: cover, contents, a page for each key, and a practice log

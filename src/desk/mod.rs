@@ -1,0 +1,9 @@
+//! Behind the counter: what commands do apart from reading arguments and printing.
+
+pub(crate) mod commission;
+pub(crate) mod files;
+pub(crate) mod logo;
+pub mod pipeline;
+pub(crate) mod place;
+pub(crate) mod source;
+pub(crate) mod trial;
