@@ -58,11 +58,6 @@ impl Source {
         self.toml.as_deref()
     }
 
-    /// The file, if there is one.
-    pub(super) fn path(&self) -> Option<&Path> {
-        self.path.as_deref()
-    }
-
     /// The folder that paths in the recipe start from.
     pub(super) fn folder(&self) -> &Path {
         self.path.as_deref().and_then(Path::parent).unwrap_or(Path::new(""))

@@ -15,9 +15,12 @@ pub(super) fn explain(error: &Error, no_command: bool) -> Result<String, CliErro
         }
         ErrorKind::UnknownArgument if no_command => {
             let found = word(error, ContextKind::InvalidArg);
-            format!(
-                "`{found}` stands before any command; begin with one, as in `quintfall workbook`"
-            )
+            match near(error, ContextKind::SuggestedArg) {
+                Some(name) => format!("unknown option `{found}`; did you mean `{name}`?"),
+                None => format!(
+                    "`{found}` stands before any command; begin with one, as in `quintfall workbook`"
+                ),
+            }
         }
         ErrorKind::UnknownArgument => unknown_argument(error),
         ErrorKind::InvalidSubcommand => {

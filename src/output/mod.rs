@@ -1,6 +1,7 @@
 //! Outputs: they decide nothing, they draw marks.
 
 mod content;
+mod draft;
 mod file;
 mod finish;
 mod fonts;
@@ -11,7 +12,8 @@ mod recipe_file;
 mod scan;
 mod xmp;
 
-pub use file::{WriteError, write_whole};
+pub use draft::abandon_drafts;
+pub use file::{WriteError, behind_links, write_new, write_whole};
 pub use pdf::{DEFLATE_LEVEL, Inked, bind, content_streams, ink, pdf};
 pub use png::{PngError, RESOLUTIONS, png};
 pub use recipe_file::{RECIPE_NAME, ReadBackError, recipe_json};
