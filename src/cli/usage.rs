@@ -40,6 +40,7 @@ pub(super) fn explain(error: &Error, no_command: bool) -> Result<String, CliErro
         ErrorKind::InvalidValue => {
             format!("{} has no value; write one after it", option(error))
         }
+        ErrorKind::TooManyValues => format!("{} takes no value; write it alone", option(error)),
         ErrorKind::MissingRequiredArgument => {
             format!("{} missing; `--help` shows an example", missing(error))
         }

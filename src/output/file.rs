@@ -67,17 +67,29 @@ pub enum WriteError {
 /// See [`WriteError`]; nothing is left behind.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), WriteError> {
     let target = behind_links(path)?;
-    let folder = folder_of(&target);
-    let old = fs::metadata(&target).ok().map(|about| about.permissions());
+    replace(&target, bytes, File::set_permissions)
+        .map_err(|source| explain(path, folder_of(&target), source))
+}
+
+/// Puts a file in the place of the one that may be there, and makes it as open by `set`.
+fn replace(
+    target: &Path,
+    bytes: &[u8],
+    set: impl FnOnce(&File, Permissions) -> io::Result<()>,
+) -> io::Result<()> {
+    let old = fs::metadata(target).ok().map(|about| about.permissions());
     let openness = if old.is_some() { Openness::Private } else { Openness::AsNewFiles };
     let fill = |draft: &mut File| {
         fill(draft, bytes)?;
-        old.into_iter()
-            .for_each(|old| open_as(old, |permissions| draft.set_permissions(permissions)));
+        if let Some(old) = old {
+            // A file system that keeps no permissions refuses to set them; that is no reason to
+            // keep the sheet from the teacher. A draft is never more open than the old file.
+            let _ = set(draft, old);
+        }
         Ok(())
     };
-    let place = |draft: NamedTempFile| draft.persist(&target).map_err(|error| error.error);
-    through_draft(folder, openness, fill, place).map_err(|source| explain(path, folder, source))?;
+    let place = |draft: NamedTempFile| draft.persist(target).map_err(|error| error.error);
+    through_draft(folder_of(target), openness, fill, place)?;
     Ok(())
 }
 
@@ -143,12 +155,6 @@ fn fill(draft: &mut File, bytes: &[u8]) -> io::Result<()> {
     }
 }
 
-/// Makes a draft as open as the file that it replaces. A file system that does not keep
-/// permissions refuses to set them; that is no reason to keep the sheet from the teacher.
-fn open_as(old: Permissions, set: impl FnOnce(Permissions) -> io::Result<()>) {
-    let _ = set(old);
-}
-
 fn explain(path: &Path, folder: &Path, source: io::Error) -> WriteError {
     let (file, folder) = (path.to_owned(), folder.to_owned());
     match source.kind() {
@@ -162,5 +168,19 @@ fn explain(path: &Path, folder: &Path, source: io::Error) -> WriteError {
             WriteError::NotPermitted { file, folder }
         }
         _ => WriteError::System { file, source },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_system_that_refuses_permissions_takes_the_sheet_all_the_same() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("sheet.pdf");
+        fs::write(&path, "old").unwrap();
+        replace(&path, b"new", |_, _| Err(ErrorKind::PermissionDenied.into())).unwrap();
+        assert_eq!(fs::read(&path).unwrap(), b"new");
     }
 }
