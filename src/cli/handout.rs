@@ -4,8 +4,8 @@ use std::path::Path;
 
 use clap::Args;
 
-use super::CliError;
 use super::options::Choices;
+use super::{Answer, CliError};
 use crate::desk::commission as sheet;
 use crate::recipe::{Form, Recipe};
 use crate::theory::Key;
@@ -24,7 +24,7 @@ pub(super) struct Order {
 }
 
 impl Order {
-    pub(super) fn make(&self) -> Result<String, CliError> {
+    pub(super) fn make(&self) -> Result<Answer, CliError> {
         if self.choices.keys.is_empty() {
             match &self.choices.recipe {
                 None => return Err(CliError::NoKey),
