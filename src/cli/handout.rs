@@ -8,7 +8,7 @@ use super::options::Choices;
 use super::{Answer, CliError};
 use crate::desk::commission as sheet;
 use crate::recipe::{Form, Recipe};
-use crate::theory::Key;
+use crate::theory::AskedKey;
 
 /// Make a handout: the page of one key, or of each of a few
 #[derive(Args)]
@@ -40,5 +40,5 @@ impl Order {
 
 /// Whether what stands in the place of a recipe is a key: an easy slip.
 fn is_key(path: &Path) -> bool {
-    path.to_str().is_some_and(|word| word.parse::<Key>().is_ok())
+    path.to_str().is_some_and(|word| word.parse::<AskedKey>().is_ok())
 }

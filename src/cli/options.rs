@@ -15,7 +15,7 @@ use crate::recipe::{
     Binding, Counts, CourseDrill, Feel, FingeringMarks, Hands, KeyOrder, Level, Orientation, Paper,
     Recipe, StaffSize, WHOLE_LIBRARY, parse_beats,
 };
-use crate::theory::{Key, KeyError, SymbolStyle};
+use crate::theory::{AskedKey, KeyError, SymbolStyle};
 
 /// What was chosen on the command line; it wins over the recipe.
 #[derive(Args, Default)]
@@ -41,7 +41,7 @@ pub(crate) struct Choices {
         value_delimiter = ',',
         value_parser = key
     )]
-    pub(crate) keys: Vec<Key>,
+    pub(crate) keys: Vec<AskedKey>,
 
     /// The order of the keys in place of the one they stand in
     #[arg(
@@ -283,7 +283,7 @@ pub(super) fn files() -> impl TypedValueParser<Value = Outlet> {
 }
 
 /// A key as typed.
-fn key(text: &str) -> Result<Key, KeyError> {
+fn key(text: &str) -> Result<AskedKey, KeyError> {
     text.parse()
 }
 

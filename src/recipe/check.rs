@@ -5,7 +5,7 @@ use std::ops::RangeInclusive;
 use thiserror::Error;
 
 use super::{Binding, CourseDrill, KeyOrder, Orientation, RECIPE_VERSION, Recipe};
-use crate::theory::Key;
+use crate::theory::AskedKey;
 
 /// Tempi a recipe may ask for, in beats a minute: wider than a clockwork metronome's 40
 /// to 208 (common practice, no source), since half-time and double-time practice are usual.
@@ -71,14 +71,14 @@ pub enum FieldError {
     NoKeys,
     /// The same key twice.
     #[error("keys has {0} twice")]
-    KeyTwice(Key),
+    KeyTwice(AskedKey),
     /// Two keys that sound the same.
     #[error("keys has {first} and {second}, which sound the same")]
     SameKey {
         /// The first of them.
-        first: Key,
+        first: AskedKey,
         /// The second of them.
-        second: Key,
+        second: AskedKey,
     },
     /// A line break, tab or other control character in a line of text.
     #[error("{field} has a control character (U+{:04X})", *.found as u32)]
@@ -280,7 +280,7 @@ impl Recipe {
 
     /// Checks that there are keys and that no two sound the same.
     fn check_keys(&self) -> Result<(), FieldError> {
-        let mut places: [Option<Key>; 12] = [None; 12];
+        let mut places: [Option<AskedKey>; 12] = [None; 12];
         for &second in &self.keys {
             match places[second.place_in_round()].replace(second) {
                 Some(first) if first == second => return Err(FieldError::KeyTwice(first)),

@@ -18,7 +18,7 @@ pub use crate::drill::Hands;
 pub use crate::engrave::{NoSuchStaffSize, StaffSize};
 pub use crate::fingering::{FingeringMarks, HandSize, Measure};
 pub use crate::score::{Counts, Feel};
-pub use crate::theory::{Key, Spelling, SymbolStyle};
+pub use crate::theory::{AskedKey, Spelling, SymbolStyle};
 
 pub use check::{FieldError, LARGEST_RECIPE, LARGEST_TEMPLATE, MOST_DRILLS, TEMPI, TEXT_LIMIT};
 pub use course::{CourseDrill, WHOLE_LIBRARY};
@@ -66,7 +66,7 @@ pub struct Recipe {
     #[serde(skip_serializing_if = "Vec::is_empty", deserialize_with = "course::read")]
     pub course: Vec<CourseDrill>,
     /// The keys, in the order in which they are printed; never two that sound the same.
-    pub keys: Vec<Key>,
+    pub keys: Vec<AskedKey>,
     /// The order that the keys are put in; `None` leaves them as they stand.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub order: Option<KeyOrder>,
@@ -128,7 +128,7 @@ impl Default for Recipe {
             drill: DEFAULT_DRILL.to_owned(),
             template: None,
             course: Vec::new(),
-            keys: Key::round(Spelling::Customary).to_vec(),
+            keys: AskedKey::round(Spelling::Customary).to_vec(),
             order: None,
             seed: None,
             level: None,

@@ -150,13 +150,21 @@ mod tests {
         Binding, Counts, CourseDrill, Feel, FingeringMarks, Form, Hands, KeyOrder, Level,
         Orientation, Paper, StaffSize,
     };
-    use crate::theory::{Key, Spelling, SymbolStyle};
+    use crate::theory::{AskedKey, Spelling, SymbolStyle, Tonality};
 
-    fn keys() -> impl Strategy<Value = Vec<Key>> {
+    fn keys() -> impl Strategy<Value = Vec<AskedKey>> {
         let spelling =
             prop_oneof![Just(Spelling::Customary), Just(Spelling::Sharps), Just(Spelling::Flats)];
         spelling.prop_flat_map(|spelling| {
-            proptest::sample::subsequence(Key::round(spelling).to_vec(), 1..=12).prop_shuffle()
+            let said = |key: AskedKey, way| AskedKey::of(key.tonic(), way).unwrap_or(key);
+            let keys = proptest::sample::subsequence(AskedKey::round(spelling).to_vec(), 1..=12);
+            let ways =
+                proptest::sample::select(vec![None, Some(Tonality::Major), Some(Tonality::Minor)]);
+            let ways = proptest::collection::vec(ways, 12);
+            (keys.prop_shuffle(), ways).prop_map(move |(keys, ways)| {
+                let each = keys.into_iter().zip(ways);
+                each.map(|(key, way)| way.map_or(key, |way| said(key, way))).collect()
+            })
         })
     }
 

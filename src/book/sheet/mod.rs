@@ -34,7 +34,7 @@ pub(crate) fn lay_out<R: Send>(
     let header = Header::new(plan, part)?;
     let drill = Drill::of(part.drill);
     let choices = Choices::of(plan.recipe);
-    let keys = &plan.recipe.keys;
+    let keys = plan.keys(part);
     let scores: Vec<OnceLock<Score>> = keys.iter().map(|_| OnceLock::new()).collect();
     let begun = parallel::map(scores.iter().enumerate(), |(index, score)| {
         let score = score.get_or_init(|| drill.realise(keys[index], choices));
@@ -129,7 +129,7 @@ mod tests {
     use crate::canvas::Mark;
     use crate::drill::{Template, library, realise};
     use crate::recipe::{Counts, Form, Paper, Recipe};
-    use crate::theory::{Key, SymbolStyle};
+    use crate::theory::{AskedKey, Key, SymbolStyle};
 
     /// Header and foot of every key in one drill, on one paper.
     fn each_sheet(recipe: Recipe, look: impl Fn(&Sheet<'_>)) {
@@ -137,7 +137,11 @@ mod tests {
             let drill = Template::parse(text, name).unwrap();
             for paper in [Paper::A4, Paper::Letter] {
                 for key in Key::majors() {
-                    let recipe = Recipe { paper, keys: vec![key], ..recipe.clone() };
+                    let recipe = Recipe {
+                        paper,
+                        keys: vec![AskedKey::on(key.tonic()).unwrap()],
+                        ..recipe.clone()
+                    };
                     let plan = test_plan(&recipe, &drill);
                     let header = Header::new(&plan, &plan.parts[0]).unwrap();
                     let score = realise(&drill, key, Choices::of(&recipe));
