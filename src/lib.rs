@@ -13,6 +13,7 @@ pub mod output;
 pub mod page;
 mod parallel;
 pub mod pipeline;
+mod plain;
 pub mod recipe;
 pub mod score;
 pub mod text;

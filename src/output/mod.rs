@@ -1,5 +1,6 @@
 //! Outputs: they decide nothing, they draw marks.
 
+mod budget;
 mod content;
 mod file;
 mod finish;
@@ -9,6 +10,7 @@ mod pdf;
 mod png;
 mod recipe_file;
 mod scan;
+mod unpack;
 mod xmp;
 
 pub use file::{WriteError, write_whole};
