@@ -7,7 +7,7 @@ use toml::de::DeTable;
 use super::{CliError, files};
 use crate::logo::MOST_PIXELS;
 use crate::output;
-use crate::recipe::{LARGEST_RECIPE, Recipe, line_of_field};
+use crate::recipe::{LARGEST_RECIPE, LARGEST_TEMPLATE, Recipe, line_of_field};
 
 /// Most bytes of a sheet: 64 MiB, of which the pixels of the largest picture take 48 and the
 /// recipe that holds it 13.
@@ -103,6 +103,9 @@ impl Source {
 
 /// Whether the text of a file is that of a drill: only drills have passages.
 fn is_drill(toml: &str) -> bool {
+    if toml.len() > LARGEST_TEMPLATE {
+        return false;
+    }
     let (table, _) = DeTable::parse_recoverable(toml);
     table.get_ref().keys().any(|key| key.get_ref() == "passage")
 }

@@ -62,10 +62,7 @@ impl<'a> Walk<'a> {
     }
 
     /// What is met next; `None` at the end of the file. Errors if the budget is spent.
-    pub(super) fn next(
-        &mut self,
-        budget: &mut Budget,
-    ) -> Result<Option<Found<'a>>, ReadBackError> {
+    pub(super) fn next(&mut self, budget: &mut Budget) -> Result<Option<Found<'a>>, ReadBackError> {
         loop {
             let Some(keyword) = self.keyword(budget)? else { return Ok(None) };
             self.at = keyword + 3;

@@ -235,9 +235,10 @@ impl Recipe {
         }
         let alone = (self.drill.as_str(), self.template.is_none());
         let course = self.course.iter().map(|part| (part.drill.as_str(), part.template.is_none()));
-        let drill = [alone].into_iter().chain(course).find(|(drill, is_open)| {
-            *is_open && is_path_of_drill(drill)
-        });
+        let drill = [alone]
+            .into_iter()
+            .chain(course)
+            .find(|(drill, is_open)| *is_open && is_path_of_drill(drill));
         drill.map(|(drill, _)| ("drill", drill))
     }
 

@@ -11,13 +11,14 @@ use toml::de::DeTable;
 use super::Recipe;
 use super::check::{FieldError, TEMPI, check_beats, check_version};
 use crate::plain::shortened;
-use crate::toml_source::{SourceError, from_toml};
+use crate::toml_source::{SourceError, check_size, from_toml};
 
 impl Recipe {
     /// Reads a recipe that a teacher wrote. `origin` names the text in errors.
     ///
     /// Errors name the line and field, and say how to mend them.
     pub fn from_toml(text: &str, origin: &str) -> Result<Self, SourceError> {
+        check_size(text, origin)?;
         // The version first: a newer recipe may well have fields that are unknown here.
         if let Some(version) = version_in_toml(text) {
             check_version(version).map_err(|error| located(&error, text, origin))?;
@@ -224,15 +225,26 @@ fn fields(text: &str) -> Vec<(String, Range<usize>)> {
 
 /// The same error in words that need no knowledge of programs, with the field named.
 fn reworded(error: SourceError, text: &str) -> SourceError {
-    let mut known: Vec<(String, usize)> =
-        fields(text).into_iter().map(|(name, span)| (name, line_at(text, span.start))).collect();
-    known.sort_by_key(|(_, line)| *line);
-    let field = known.into_iter().rev().find(|(_, line)| Some(*line) <= error.line);
+    // The last field that begins no later than the line of the error ends.
+    let mut ends = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n').map(|(at, _)| at);
+    let end = error.line.map(|line| ends.nth(line - 1).unwrap_or(text.len()));
+    let known =
+        fields(text).into_iter().filter(|(_, span)| end.is_some_and(|end| span.start < end));
+    let field = known.max_by_key(|(_, span)| span.start);
     let Some((field, _)) = field.filter(|_| error.mend.is_none()) else {
         return error;
     };
     let (problem, mend) = plain_words(&field, &error.problem);
     SourceError { problem, mend, ..error }
+}
+
+/// A value in quotation marks as serde tells of it, cut within them.
+fn cut(found: &str) -> String {
+    let short = shortened(found);
+    match found.chars().next_back().filter(|mark| matches!(mark, '"' | '`')) {
+        Some(mark) if short.len() < found.len() => format!("{short}{mark}"),
+        _ => short.into_owned(),
+    }
 }
 
 /// Serde's words for a wrong value of `field` in plain words: the problem and how to mend it.
@@ -246,12 +258,12 @@ fn plain_words(field: &str, message: &str) -> (String, Option<String>) {
             "u32" => "write a whole number",
             other => &format!("write {other}"),
         };
-        return (format!("{field} is {found}"), Some(mend.to_owned()));
+        return (format!("{field} is {}", cut(found)), Some(mend.to_owned()));
     }
     let wrong_word = message.strip_prefix("unknown variant ");
     if let Some((found, wanted)) = wrong_word.and_then(|rest| rest.split_once(", expected ")) {
         let wanted = wanted.trim_start_matches("one of ");
-        return (format!("{field} is {found}"), Some(format!("write {wanted}")));
+        return (format!("{field} is {}", cut(found)), Some(format!("write {wanted}")));
     }
     if message.starts_with(field) {
         return (message.to_owned(), None);
