@@ -38,9 +38,9 @@ pub const RESOLUTIONS: std::ops::RangeInclusive<u32> = 20..=1200;
 /// inch in one piece.
 const BAND: usize = 9_000_000;
 
-/// Rows drawn above and below those of a band that are kept. A mark that is cut by the edge of
-/// what is drawn may differ in the last bit from the same mark drawn whole; most marks are lower
-/// than this at any resolution that takes bands.
+/// Rows drawn above and below those of a band that are kept, so that most marks of which a band has
+/// some are drawn whole. The places of a curve's points still depend in their last bit on where
+/// it lies in the band, which shows as one step of anti-aliasing in about one pixel of a million.
 const MARGIN: u32 = 96;
 
 /// A page of a document as a PNG at `dpi` dots an inch, in shades of grey unless it bears a
@@ -305,7 +305,10 @@ mod tests {
             assert_eq!(whole.dimensions(), banded.dimensions());
             let apart = whole.pixels().zip(banded.pixels()).map(|(a, b)| a.0[0].abs_diff(b.0[0]));
             let apart: Vec<u8> = apart.filter(|apart| *apart > 0).collect();
-            assert!(apart.is_empty(), "{dpi}: {} pixels differ: {apart:?}", apart.len());
+            // One step of anti-aliasing, of which there are sixteen, in one pixel in a million.
+            let few = 1 + whole.len() / 1_000_000;
+            let is_alike = apart.len() <= few && apart.iter().all(|apart| *apart <= 16);
+            assert!(is_alike, "{dpi}: {} pixels differ: {apart:?}", apart.len());
         }
     }
 }

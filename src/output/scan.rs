@@ -421,8 +421,8 @@ mod tests {
 
     #[test]
     fn values_that_run_on_are_paid_for_as_often_as_they_are_read() {
-        // A comment, a text, a text in figures and a name that run to the end of the file.
-        for start in ["1 0 obj%", "1 0 obj(", "1 0 obj<", "1 0 obj<</"] {
+        // A comment, a text and a text in figures that run to the end of the file.
+        for start in ["1 0 obj%", "1 0 obj(", "1 0 obj<"] {
             let file = start.repeat(500_000);
             let found = numbers(file.as_bytes(), &mut Budget::of_a_file());
             assert_eq!(found, Err(ReadBackError::TooInvolved), "{start}");
