@@ -19,7 +19,7 @@ use crate::output;
 use crate::parallel;
 use crate::recipe::{
     CourseDrill, FieldError, LARGEST_TEMPLATE, MOST_DRILLS, Recipe, WHOLE_LIBRARY,
-    line_of_course_template, line_of_template,
+    is_path_of_drill, line_of_course_template, line_of_template,
 };
 use crate::source::SourceError;
 use crate::typeset::{self, TextFace};
@@ -330,9 +330,11 @@ impl From<'_> {
             return Ok(Fetched::of_library(drill, text));
         }
         let path = self.path(field, drill);
-        if !looks_like_a_path(drill) {
+        if !is_path_of_drill(drill) {
             let origin = self.origin_of(field);
-            return Err(match path.is_file() {
+            // What stands in a sheet may be a stranger's, who is not told which files there are.
+            let may_ask = self.choices.option_of(field).is_some() || !self.source.is_sheet();
+            return Err(match may_ask && path.is_file() {
                 true => CliError::NotNamedAsDrill { origin, file: path },
                 false => unknown_drill(origin, drill),
             });
@@ -371,10 +373,6 @@ impl From<'_> {
 /// The error for a drill that is not in the library, with the names that are.
 pub(crate) fn unknown_drill(origin: String, found: &str) -> CliError {
     CliError::UnknownDrill { origin, found: found.to_owned(), mend: library::advice(found) }
-}
-
-fn looks_like_a_path(drill: &str) -> bool {
-    drill.contains(['/', '\\']) || drill.to_lowercase().ends_with(".toml")
 }
 
 /// The last part of a path.

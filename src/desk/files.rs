@@ -22,11 +22,19 @@ pub(crate) fn read(path: &Path, limit: u64) -> Result<Vec<u8>, CliError> {
         }
         _ => unreadable(error.to_string(), "check the file"),
     };
-    if path.is_dir() {
+    // Before it is opened, since a pipe that nobody writes to would be waited for.
+    let about = path.metadata().map_err(explain)?;
+    if about.is_dir() {
         return Err(unreadable("it is a folder".to_owned(), "name a file in it"));
     }
-    let mut bytes = Vec::new();
+    if !about.is_file() {
+        let problem = "it is a pipe or a device and no ordinary file".to_owned();
+        return Err(unreadable(problem, "save what it gives, and name the file"));
+    }
     let file = File::open(path).map_err(explain)?;
+    // All at once, since a buffer that grows takes twice the file for a moment.
+    let length = about.len().min(limit).saturating_add(1);
+    let mut bytes = Vec::with_capacity(usize::try_from(length).unwrap_or(0));
     // One byte more than may be, so that a file without end is found out too.
     file.take(limit + 1).read_to_end(&mut bytes).map_err(explain)?;
     if bytes.len() as u64 > limit {
@@ -39,7 +47,10 @@ pub(crate) fn read(path: &Path, limit: u64) -> Result<Vec<u8>, CliError> {
 pub(crate) fn too_large(path: &Path, limit: u64) -> CliError {
     CliError::Unreadable {
         path: path.to_owned(),
-        problem: format!("it is larger than {} KiB", limit / 1024),
+        problem: match limit >> 20 {
+            0 => format!("it is larger than {} KiB", limit >> 10),
+            mib => format!("it is larger than {mib} MiB"),
+        },
         mend: "check that it is the right file",
     }
 }

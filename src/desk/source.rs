@@ -5,12 +5,19 @@ use std::path::{Path, PathBuf};
 use toml::de::DeTable;
 
 use super::files;
+use crate::canvas::picture::MOST_PIXELS;
 use crate::cli::CliError;
 use crate::output;
-use crate::recipe::{LARGEST_RECIPE, Recipe, line_of_field};
+use crate::recipe::{LARGEST_RECIPE, LARGEST_TEMPLATE, Recipe, line_of_field};
 
-/// Most bytes of a sheet; twice the pixels of the largest picture and the recipe that holds it.
-const LARGEST_SHEET: u64 = 128 * 1024 * 1024;
+/// Most bytes of a sheet: 64 MiB, of which the pixels of the largest picture take 48 and the
+/// recipe that holds it 13.
+const LARGEST_SHEET: u64 = 64 * 1024 * 1024;
+
+const _: () = assert!(
+    3 * (MOST_PIXELS as u64).pow(2) + (LARGEST_RECIPE as u64) < LARGEST_SHEET,
+    "a sheet with the largest picture reads back"
+);
 
 /// A recipe and what is known of where it stood.
 pub(crate) struct Source {
@@ -29,7 +36,7 @@ impl Source {
         let bytes = files::read(path, LARGEST_SHEET)?;
         let named_pdf = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("pdf"));
         if named_pdf || bytes.starts_with(b"%PDF") {
-            return Self::inside(path, &bytes);
+            return Self::inside(path, bytes);
         }
         if bytes.len() > LARGEST_RECIPE {
             return Err(files::too_large(path, LARGEST_RECIPE as u64));
@@ -44,12 +51,14 @@ impl Source {
 
     /// The recipe inside the sheet at `path`.
     pub(crate) fn sheet(path: &Path) -> Result<Self, CliError> {
-        Self::inside(path, &files::read(path, LARGEST_SHEET)?)
+        Self::inside(path, files::read(path, LARGEST_SHEET)?)
     }
 
-    fn inside(path: &Path, pdf: &[u8]) -> Result<Self, CliError> {
-        let json = output::recipe_json(pdf)
+    fn inside(path: &Path, pdf: Vec<u8>) -> Result<Self, CliError> {
+        let json = output::recipe_json(&pdf)
             .map_err(|error| CliError::ReadBack { path: path.to_owned(), error })?;
+        // It may be large, and so may what is read next.
+        drop(pdf);
         let recipe = Recipe::from_json(&json, &path.display().to_string())?;
         Ok(Self { recipe, path: Some(path.to_owned()), toml: None })
     }
@@ -57,6 +66,11 @@ impl Source {
     /// The text, if it was a TOML file.
     pub(crate) fn toml(&self) -> Option<&str> {
         self.toml.as_deref()
+    }
+
+    /// Whether it came inside a sheet, which may be a stranger's.
+    pub(crate) fn is_sheet(&self) -> bool {
+        self.path.is_some() && self.toml.is_none()
     }
 
     /// The folder that paths in the recipe start from.
@@ -85,6 +99,9 @@ impl Source {
 
 /// Whether the text of a file is that of a drill: only drills have passages.
 fn is_drill(toml: &str) -> bool {
+    if toml.len() > LARGEST_TEMPLATE {
+        return false;
+    }
     let (table, _) = DeTable::parse_recoverable(toml);
     table.get_ref().keys().any(|key| key.get_ref() == "passage")
 }

@@ -3,11 +3,18 @@
 use std::fmt;
 
 use serde::de::value::MapAccessDeserializer;
-use serde::de::{Error as _, MapAccess, SeqAccess, Visitor};
+use serde::de::{Error as _, IgnoredAny, MapAccess, SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+use super::check::{FieldError, MOST_DRILLS};
 
 /// The name that stands for every drill of the library, in its order, in a list of drills.
 pub const WHOLE_LIBRARY: &str = "all";
+
+/// Whether a drill is named by the path of its file and not by its name in the library.
+pub fn is_path_of_drill(drill: &str) -> bool {
+    drill.contains(['/', '\\']) || drill.to_lowercase().ends_with(".toml")
+}
 
 /// A drill of a course.
 ///
@@ -90,8 +97,18 @@ impl<'de> Visitor<'de> for Drills {
 
     fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Self::Value, A::Error> {
         let mut drills = Vec::new();
-        while let Some(drill) = list.next_element()? {
+        while drills.len() < MOST_DRILLS
+            && let Some(drill) = list.next_element()?
+        {
             drills.push(drill);
+        }
+        let mut found = drills.len();
+        // More cannot stand, so they are counted and not kept.
+        while list.next_element::<IgnoredAny>()?.is_some() {
+            found += 1;
+        }
+        if found > MOST_DRILLS {
+            return Err(A::Error::custom(FieldError::TooManyDrills { found }.line()));
         }
         if drills.is_empty() {
             let line = "course is empty; write at least one drill, as in [\"pushed\"]";

@@ -21,7 +21,7 @@ pub use crate::score::{Counts, Feel};
 pub use crate::theory::{AskedKey, Spelling, SymbolStyle};
 
 pub use check::{FieldError, LARGEST_RECIPE, LARGEST_TEMPLATE, MOST_DRILLS, TEMPI, TEXT_LIMIT};
-pub use course::{CourseDrill, WHOLE_LIBRARY};
+pub use course::{CourseDrill, WHOLE_LIBRARY, is_path_of_drill};
 pub use lesson::{Level, LevelSettings};
 pub use order::KeyOrder;
 pub use read::{line_of_course_template, line_of_field, line_of_template, parse_beats};
@@ -156,6 +156,22 @@ impl Recipe {
     /// Whether it asks for a course of drills.
     pub fn is_course(&self) -> bool {
         !self.course.is_empty()
+    }
+
+    /// The first file that has to be opened to print it, and what that file should be.
+    pub fn named_file(&self) -> Option<(&'static str, &str)> {
+        if self.logo_data.is_none()
+            && let Some(logo) = &self.logo
+        {
+            return Some(("picture", logo));
+        }
+        let alone = (self.drill.as_str(), self.template.is_none());
+        let course = self.course.iter().map(|part| (part.drill.as_str(), part.template.is_none()));
+        let drill = [alone]
+            .into_iter()
+            .chain(course)
+            .find(|(drill, is_open)| *is_open && is_path_of_drill(drill));
+        drill.map(|(drill, _)| ("drill", drill))
     }
 
     /// The recipe at another tempo. A goal that the new tempo has passed, and that was not chosen

@@ -4,18 +4,21 @@ use std::collections::BTreeSet;
 use std::fmt;
 use std::ops::Range;
 
-use serde::de::{Deserializer, Error as _, Visitor};
+use serde::Deserialize;
+use serde::de::{Deserializer, IgnoredAny, MapAccess, Visitor};
 use toml::de::DeTable;
 
 use super::Recipe;
 use super::check::{FieldError, TEMPI, check_beats, check_version};
-use crate::source::{SourceError, from_toml};
+use crate::source::plain::shortened;
+use crate::source::{SourceError, check_size, from_toml};
 
 impl Recipe {
     /// Reads a recipe that a teacher wrote. `origin` names the text in errors.
     ///
     /// Errors name the line and field, and say how to mend them.
     pub fn from_toml(text: &str, origin: &str) -> Result<Self, SourceError> {
+        check_size(text, origin)?;
         // The version first: a newer recipe may well have fields that are unknown here.
         if let Some(version) = version_in_toml(text) {
             check_version(version).map_err(|error| located(&error, text, origin))?;
@@ -35,7 +38,11 @@ impl Recipe {
             mend: None,
         };
         let unreadable = |error: serde_json::Error| {
-            broken(format!("the recipe inside cannot be read: {error}"))
+            let mut words = error.to_string();
+            // The recipe is one long line, of which nobody sees anything.
+            let place = format!(" at line {} column {}", error.line(), error.column());
+            words.truncate(words.strip_suffix(&place).map_or(words.len(), str::len));
+            broken(format!("the recipe inside cannot be read: {words}"))
                 .mend("take an unchanged copy of the sheet")
         };
         let refused = |error: FieldError| {
@@ -45,20 +52,26 @@ impl Recipe {
             };
             broken(format!("the recipe inside cannot stand: {error}")).mend(mend)
         };
-        let value: serde_json::Value = serde_json::from_str(text).map_err(unreadable)?;
-        if !value.is_object() {
-            return Err(unreadable(serde_json::Error::custom("it is no set of fields")));
-        }
-        if let Some(version) = value.get("quintfall").and_then(serde_json::Value::as_i64) {
+        // Read twice rather than kept as a tree of values, which takes a hundred times the text.
+        let outline: Outline = serde_json::from_str(text).map_err(unreadable)?;
+        if let Some(version) = outline.version {
             check_version(version).map_err(|error| match error {
                 FieldError::Newer { .. } => broken(error.to_string()).mend(error.mend()),
                 _ => refused(error),
             })?;
         }
-        let given: BTreeSet<String> =
-            value.as_object().into_iter().flat_map(|fields| fields.keys().cloned()).collect();
-        let recipe: Self = serde_json::from_value(value).map_err(unreadable)?;
-        recipe.settled(|field| given.contains(field)).checked().map_err(refused)
+        let recipe: Self = serde_json::from_str(text).map_err(unreadable)?;
+        let recipe = recipe.settled(|field| outline.given.contains(field));
+        let recipe = recipe.checked().map_err(refused)?;
+        match recipe.named_file() {
+            Some((what, path)) => Err(broken(format!(
+                "the recipe inside names the {what} `{}` without holding it, and a sheet opens no \
+                 files",
+                shortened(path)
+            ))
+            .mend("take the sheet as Quintfall made it, which holds all that it needs")),
+            None => Ok(recipe),
+        }
     }
 
     /// The recipe with what its fields decide for others that are not `given`: a course is no
@@ -71,6 +84,46 @@ impl Recipe {
             Some(level) => self.at_level(level, given),
             None => self,
         }
+    }
+}
+
+/// What a recipe in JSON says of itself.
+struct Outline {
+    version: Option<i64>,
+    /// The names of its fields; only some of them where there are more than a recipe can have.
+    given: BTreeSet<String>,
+}
+
+impl<'de> Deserialize<'de> for Outline {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_map(OutlineVisitor)
+    }
+}
+
+struct OutlineVisitor;
+
+impl<'de> Visitor<'de> for OutlineVisitor {
+    type Value = Outline;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a set of fields")
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Outline, A::Error> {
+        /// Twice as many as there are fields.
+        const MOST: usize = 64;
+        let mut outline = Outline { version: None, given: BTreeSet::new() };
+        while let Some(name) = map.next_key::<String>()? {
+            if name == "quintfall" {
+                outline.version = Some(map.next_value()?);
+            } else {
+                map.next_value::<IgnoredAny>()?;
+            }
+            if outline.given.len() < MOST {
+                outline.given.insert(name);
+            }
+        }
+        Ok(outline)
     }
 }
 
@@ -172,15 +225,26 @@ fn fields(text: &str) -> Vec<(String, Range<usize>)> {
 
 /// The same error in words that need no knowledge of programs, with the field named.
 fn reworded(error: SourceError, text: &str) -> SourceError {
-    let mut known: Vec<(String, usize)> =
-        fields(text).into_iter().map(|(name, span)| (name, line_at(text, span.start))).collect();
-    known.sort_by_key(|(_, line)| *line);
-    let field = known.into_iter().rev().find(|(_, line)| Some(*line) <= error.line);
+    // The last field that begins no later than the line of the error ends.
+    let mut ends = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n').map(|(at, _)| at);
+    let end = error.line.map(|line| ends.nth(line - 1).unwrap_or(text.len()));
+    let known =
+        fields(text).into_iter().filter(|(_, span)| end.is_some_and(|end| span.start < end));
+    let field = known.max_by_key(|(_, span)| span.start);
     let Some((field, _)) = field.filter(|_| error.mend.is_none()) else {
         return error;
     };
     let (problem, mend) = plain_words(&field, &error.problem);
     SourceError { problem, mend, ..error }
+}
+
+/// A value in quotation marks as serde tells of it, cut within them.
+fn cut(found: &str) -> String {
+    let short = shortened(found);
+    match found.chars().next_back().filter(|mark| matches!(mark, '"' | '`')) {
+        Some(mark) if short.len() < found.len() => format!("{short}{mark}"),
+        _ => short.into_owned(),
+    }
 }
 
 /// Serde's words for a wrong value of `field` in plain words: the problem and how to mend it.
@@ -194,12 +258,12 @@ fn plain_words(field: &str, message: &str) -> (String, Option<String>) {
             "u32" => "write a whole number",
             other => &format!("write {other}"),
         };
-        return (format!("{field} is {found}"), Some(mend.to_owned()));
+        return (format!("{field} is {}", cut(found)), Some(mend.to_owned()));
     }
     let wrong_word = message.strip_prefix("unknown variant ");
     if let Some((found, wanted)) = wrong_word.and_then(|rest| rest.split_once(", expected ")) {
         let wanted = wanted.trim_start_matches("one of ");
-        return (format!("{field} is {found}"), Some(format!("write {wanted}")));
+        return (format!("{field} is {}", cut(found)), Some(format!("write {wanted}")));
     }
     if message.starts_with(field) {
         return (message.to_owned(), None);

@@ -288,7 +288,14 @@ mod tests {
             if let Ok(recipe) = recipe.checked() {
                 let toml = recipe.to_toml();
                 prop_assert_eq!(Recipe::from_toml(&toml, "it"), Ok(recipe.clone()), "{}", toml);
-                prop_assert_eq!(Recipe::from_json(&recipe.to_json(), "it"), Ok(recipe));
+                let json = Recipe::from_json(&recipe.to_json(), "it");
+                match recipe.named_file() {
+                    None => prop_assert_eq!(json, Ok(recipe)),
+                    Some((_, path)) => {
+                        let refusal = json.expect_err("a sheet opens no files").to_string();
+                        prop_assert!(refusal.contains("without holding it"), "{path}: {refusal}");
+                    }
+                }
             }
         }
     }

@@ -1,13 +1,18 @@
 //! Reading TOML field by field, gathering every mistake instead of stopping at the first.
 
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use crate::source::plain::shortened;
 use crate::source::{SourceError, advice, nearest, syntax};
 
-/// The mistakes found in a text so far.
+/// Most mistakes of one text that are told; whoever has mended them will ask again.
+const MOST_MISTAKES: usize = 100;
+
+/// The mistakes found in a text so far, up to [`MOST_MISTAKES`].
 #[derive(Debug)]
 pub(crate) struct Mistakes<'a> {
     origin: &'a str,
@@ -28,8 +33,16 @@ impl<'a> Mistakes<'a> {
         problem: impl Into<String>,
         mend: impl Into<String>,
     ) {
+        if self.is_full() {
+            return;
+        }
         let error = SourceError::at(self.origin, self.text, Some(span), problem.into());
         self.found.push(error.mend(mend));
+    }
+
+    /// Whether no more are told, so that nobody needs to look for them.
+    fn is_full(&self) -> bool {
+        self.found.len() >= MOST_MISTAKES
     }
 
     /// Whether there is none.
@@ -48,6 +61,7 @@ impl<'a> Mistakes<'a> {
 
     /// All of them, each once, from the first line to the last.
     pub(crate) fn into_sorted(mut self) -> Vec<SourceError> {
+        let is_full = self.is_full();
         self.found.sort_by_key(|error| error.line);
         let mut told: Vec<SourceError> = Vec::new();
         for mistake in self.found {
@@ -55,13 +69,34 @@ impl<'a> Mistakes<'a> {
                 told.push(mistake);
             }
         }
+        if is_full {
+            let problem = "there are more mistakes than these".to_owned();
+            let more = SourceError::at(self.origin, self.text, None, problem);
+            told.push(more.mend("mend these first"));
+        }
         told
     }
 
     /// The outermost table of the text, with whatever could be read of it.
     pub(crate) fn table(&mut self) -> Spanned<DeTable<'a>> {
         let (table, errors) = DeTable::parse_recoverable(self.text);
+        // Where the parser stumbled last, and on which line that is.
+        let (mut stumbled, mut line) = (0, 0);
+        let mut told = BTreeSet::new();
         for error in errors {
+            if self.is_full() {
+                break;
+            }
+            // Errors come in the order of the text but for a few, for which it is counted anew.
+            let at = error.span().map_or(0, |span| span.start.min(self.text.len()));
+            if at < stumbled {
+                (stumbled, line) = (0, 0);
+            }
+            line += memchr::memchr_iter(b'\n', &self.text.as_bytes()[stumbled..at]).count();
+            stumbled = at;
+            if !told.insert(line) {
+                continue;
+            }
             let mistake = syntax::explain(self.origin, self.text, error.span(), error.message());
             // What comes after the first stumble on a line, and after a list without end, is
             // mostly its echo.
@@ -148,10 +183,13 @@ impl<'a> Fields<'a> {
             if self.asked.contains(&found) {
                 continue;
             }
+            if mistakes.is_full() {
+                break;
+            }
             let meant = nearest(found, self.asked.iter().copied());
             let mend = advice(found, &self.asked);
             self.missing.retain(|(name, _)| Some(*name) != meant);
-            mistakes.add(key.span(), format!("unknown field `{found}`"), mend);
+            mistakes.add(key.span(), format!("unknown field `{}`", shortened(found)), mend);
         }
         for (name, mend) in self.missing {
             mistakes.add(self.span.clone(), format!("field `{name}` is missing"), mend);
@@ -190,7 +228,8 @@ pub(crate) fn one_of<T: Copy>(
     let row = words.iter().find(|(known, _)| *known == word);
     if row.is_none() {
         let known: Vec<&str> = words.iter().map(|(known, _)| *known).collect();
-        mistakes.add(found.span(), format!("unknown {what} `{word}`"), advice(word, &known));
+        let problem = format!("unknown {what} `{}`", shortened(word));
+        mistakes.add(found.span(), problem, advice(word, &known));
     }
     row.map(|(_, value)| *value)
 }

@@ -1,6 +1,7 @@
 //! Reading TOML that a teacher wrote, with errors that know file, line and field.
 
 pub(crate) mod fields;
+pub(crate) mod plain;
 pub(crate) mod syntax;
 
 use std::ops::Range;
@@ -8,6 +9,8 @@ use std::ops::Range;
 use serde::de::DeserializeOwned;
 use thiserror::Error;
 use toml::de::DeTable;
+
+use crate::source::plain::shortened;
 
 /// What is wrong in a TOML file, where, and how to mend it.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -42,8 +45,30 @@ impl SourceError {
     }
 }
 
+/// Most bytes of a text in TOML, not counting long words of letters and figures: twice what the
+/// templates of the largest course take. A parser keeps about a hundred bytes for each.
+const MOST_BYTES: usize = 512 * 1024;
+
+/// Errors if a text would take too much to be read as TOML.
+///
+/// Words as long as a picture in base64 do not count: to a parser such a word is one thing, be it
+/// text or not.
+pub(crate) fn check_size(text: &str, origin: &str) -> Result<(), SourceError> {
+    /// Bytes of a word that counts in full.
+    const LONG: usize = 1024;
+    let is_base64 = |byte: &u8| byte.is_ascii_alphanumeric() || matches!(byte, b'+' | b'/');
+    let words = text.as_bytes().split(|byte| !is_base64(byte));
+    let long: usize = words.map(<[u8]>::len).filter(|length| *length > LONG).sum();
+    if text.len() - long <= MOST_BYTES {
+        return Ok(());
+    }
+    let problem = format!("it is larger than {} KiB without its picture", MOST_BYTES >> 10);
+    Err(SourceError::at(origin, text, None, problem).mend("check that it is the right file"))
+}
+
 /// Reads `text` as a `T`. `origin` names the text in errors.
 pub fn from_toml<T: DeserializeOwned>(text: &str, origin: &str) -> Result<T, SourceError> {
+    check_size(text, origin)?;
     toml::from_str(text).map_err(|error| {
         if let Err(error) = DeTable::parse(text) {
             return syntax::explain(origin, text, error.span(), error.message());
@@ -54,12 +79,16 @@ pub fn from_toml<T: DeserializeOwned>(text: &str, origin: &str) -> Result<T, Sou
             Some((found, known)) => {
                 let known: Vec<&str> = known.iter().map(String::as_str).collect();
                 let mend = advice(&found, &known);
-                SourceError { problem: format!("unknown field `{found}`"), ..whole }.mend(mend)
+                let problem = format!("unknown field `{}`", shortened(&found));
+                SourceError { problem, ..whole }.mend(mend)
             }
             None => whole,
         }
     })
 }
+
+/// Bytes of a word that may be a slip of the fingers.
+const LONGEST: usize = 100;
 
 /// How to mend a word that is not among the known ones.
 pub(crate) fn advice(found: &str, known: &[&str]) -> String {
@@ -90,6 +119,9 @@ fn either(names: &[&str]) -> String {
 /// The names that a word may have been meant for: those that it is a part of, as `rootless` is
 /// of `rootless-a`, or else those that are as near as can be.
 fn near<'a>(found: &str, known: &[&'a str]) -> Vec<&'a str> {
+    if found.len() > LONGEST {
+        return Vec::new();
+    }
     let word = found.trim().to_lowercase();
     let is_part = |name: &str| {
         let name = format!("-{}-", name.to_lowercase());
@@ -112,6 +144,9 @@ fn near<'a>(found: &str, known: &[&'a str]) -> Vec<&'a str> {
 pub fn nearest<'a>(found: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
     /// Likeness below which a suggestion would puzzle more than help.
     const NEAR_ENOUGH: f64 = 0.75;
+    if found.len() > LONGEST {
+        return None;
+    }
     known
         .map(|name| (likeness(found, name), name))
         .filter(|(likeness, _)| *likeness >= NEAR_ENOUGH)

@@ -6,6 +6,7 @@
 use std::ops::Range;
 
 use crate::source::SourceError;
+use crate::source::plain::shortened;
 
 /// A finding of the parser in our words. `span` is where it stumbled.
 pub(crate) fn explain(
@@ -343,16 +344,6 @@ fn quoted(words: &str) -> String {
         words.to_owned()
     } else {
         format!("\"{}\"", words.trim_matches(['"', '\'', '`', '\u{b4}']))
-    }
-}
-
-/// The beginning of a long text.
-fn shortened(words: &str) -> String {
-    /// Characters enough to find the line again.
-    const ENOUGH: usize = 40;
-    match words.char_indices().nth(ENOUGH) {
-        Some((end, _)) => format!("{}...", &words[..end]),
-        None => words.to_owned(),
     }
 }
 
