@@ -6,8 +6,7 @@ use clap::Args;
 
 use super::options::Choices;
 use super::{Answer, CliError};
-use crate::desk::commission as sheet;
-use crate::recipe::{Form, Recipe};
+use crate::recipe::Form;
 use crate::theory::AskedKey;
 
 /// Make a handout: the page of one key, or of each of a few
@@ -17,6 +16,7 @@ Examples:
   quintfall handout --key Eb
   quintfall handout --keys Eb,Ab --drill my-drill.toml --feel even
   quintfall handout --key F --hands right --fingering all
+  quintfall handout --key \"G minor\" --drill natural-minor
   quintfall handout last-spring.pdf --key Db --student Mira")]
 pub(super) struct Order {
     #[command(flatten)]
@@ -25,16 +25,21 @@ pub(super) struct Order {
 
 impl Order {
     pub(super) fn make(&self) -> Result<Answer, CliError> {
-        if self.choices.keys.is_empty() {
-            match &self.choices.recipe {
-                None => return Err(CliError::NoKey),
-                Some(recipe) if !recipe.exists() && is_key(recipe) => {
-                    return Err(CliError::KeyAsRecipe(recipe.to_owned()));
-                }
-                Some(_) => {}
+        if !self.choices.gives_keys() {
+            let recipe = self.choices.recipe();
+            let Some(recipe) = recipe else {
+                return Err(CliError::usage(
+                    "a handout needs a key; write --key Eb, or name a recipe",
+                ));
+            };
+            if !recipe.exists() && is_key(recipe) {
+                let key = recipe.display();
+                return Err(CliError::usage(format!(
+                    "there is no recipe {key}; for a handout in {key} write --key {key}"
+                )));
             }
         }
-        sheet::make(&self.choices, |recipe| Recipe { form: Form::Handout, ..recipe })
+        self.choices.make(Form::Handout)
     }
 }
 

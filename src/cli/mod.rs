@@ -7,13 +7,12 @@ mod drills;
 mod error;
 mod handout;
 mod help;
-pub(crate) mod options;
+mod options;
 mod recipe;
 mod report;
 mod retempo;
 mod signals;
 mod usage;
-mod word;
 mod workbook;
 
 use std::ffi::OsString;
@@ -21,6 +20,7 @@ use std::process::ExitCode;
 
 use clap::{CommandFactory as _, Parser, Subcommand};
 
+pub use crate::desk::Answer;
 pub use error::CliError;
 
 /// Piano drills on seventh chords, computed, engraved and printed in every key.
@@ -46,31 +46,6 @@ enum Command {
     Recipe(recipe::Order),
     Drills(drills::Order),
     Help(help::Order),
-}
-
-/// What a command has to hand over.
-#[derive(Debug, PartialEq, Eq)]
-pub struct Answer {
-    /// What goes to stdout: what was asked for, or else what is said of it.
-    pub out: Vec<u8>,
-    /// What is said on stderr, since stdout has better to carry.
-    pub aside: String,
-}
-
-impl Answer {
-    /// What is said on stdout, or beside a sheet that goes there.
-    pub(crate) fn of(said: String, sheet: Option<Vec<u8>>) -> Self {
-        match sheet {
-            Some(out) => Self { out, aside: said },
-            None => Self { out: said.into_bytes(), aside: String::new() },
-        }
-    }
-}
-
-impl From<String> for Answer {
-    fn from(said: String) -> Self {
-        Self::of(said, None)
-    }
 }
 
 /// Does what was typed, reports on stdout or stderr, and picks the exit code: 0, or 2 for

@@ -20,12 +20,8 @@ pub(super) fn answer(answer: &Answer) -> Result<(), CliError> {
 
 /// Says on stderr why a command was not done: one line, or one for each mistake of a drill file.
 pub(super) fn complain(error: &CliError) {
-    let lines: Vec<String> = match error {
-        CliError::Drill(mistakes) => mistakes.iter().map(ToString::to_string).collect(),
-        _ => vec![error.to_string()],
-    };
     let mut stderr = io::stderr().lock();
-    for line in lines {
+    for line in error.lines() {
         // With stderr gone too, there is nobody left to tell.
         let _ = writeln!(stderr, "error: {}", plain::line(&line));
     }

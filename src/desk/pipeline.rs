@@ -7,7 +7,7 @@ use crate::canvas::{Document, Page};
 use crate::drill::{Template, library};
 use crate::parallel;
 use crate::recipe::{CourseDrill, Recipe, WHOLE_LIBRARY};
-use crate::source::SourceError;
+use crate::source::Complaint;
 
 /// Why a recipe cannot be printed.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -25,7 +25,7 @@ pub enum PipelineError {
     SameName(String),
     /// The drill template is wrong.
     #[error(transparent)]
-    Template(#[from] SourceError),
+    Template(#[from] Complaint),
     /// The pages cannot be laid out.
     #[error(transparent)]
     Page(#[from] PageError),

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::outlet::Outlet;
 use super::place::{Place, PlaceError, Taken};
-use crate::cli::CliError;
+use crate::source::Complaint;
 
 /// Where a sheet goes, found fit for it.
 pub(crate) enum Spot {
@@ -18,7 +18,11 @@ pub(crate) enum Spot {
 impl Spot {
     /// What was typed after `-o`, or else the place called `name`. `force` says that whatever
     /// has the name may be replaced.
-    pub(crate) fn find(typed: Option<&Outlet>, name: &Path, force: bool) -> Result<Self, CliError> {
+    pub(crate) fn find(
+        typed: Option<&Outlet>,
+        name: &Path,
+        force: bool,
+    ) -> Result<Self, Complaint> {
         let file = typed.map_or(Some(name), Outlet::file);
         match file {
             None if io::stdout().is_terminal() => Err(PlaceError::Terminal.into()),
@@ -36,7 +40,7 @@ impl Spot {
         &self,
         sheet: Vec<u8>,
         about: &str,
-    ) -> Result<(String, Option<Vec<u8>>), CliError> {
+    ) -> Result<(String, Option<Vec<u8>>), Complaint> {
         match self {
             Self::Stdout => Ok((format!("wrote the sheet to stdout: {about}\n"), Some(sheet))),
             Self::Place(place) => {

@@ -5,9 +5,11 @@
 
 mod check;
 mod course;
+pub mod fields;
 mod lesson;
 mod order;
 mod read;
+mod settings;
 mod write;
 
 use serde::{Deserialize, Serialize};
@@ -20,11 +22,14 @@ pub use crate::fingering::{FingeringMarks, HandSize, Measure};
 pub use crate::score::{Counts, Feel};
 pub use crate::theory::{AskedKey, Spelling, SymbolStyle};
 
-pub use check::{FieldError, LARGEST_RECIPE, LARGEST_TEMPLATE, MOST_DRILLS, TEMPI, TEXT_LIMIT};
+pub use check::{LARGEST_RECIPE, MOST_DRILLS, TEMPI};
+pub(crate) use check::{check_count, drill_twice};
 pub use course::{CourseDrill, WHOLE_LIBRARY, is_path_of_drill};
+pub use fields::{LARGEST_TEMPLATE, TEXT_LIMIT};
 pub use lesson::{Level, LevelSettings};
 pub use order::KeyOrder;
-pub use read::{line_of_course_template, line_of_field, line_of_template, parse_beats};
+pub use read::{line_of_course_template, line_of_field, line_of_template};
+pub use settings::Settings;
 
 /// The version of the recipe that this program writes, and the newest it can read.
 ///
@@ -77,10 +82,9 @@ pub struct Recipe {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub level: Option<Level>,
     /// First tempo, in beats a minute: quarters, or dotted quarters in 6/8; see [`TEMPI`].
-    #[serde(deserialize_with = "read::tempo")]
     pub tempo: u16,
     /// Tempo to arrive at, in the same; never below `tempo`.
-    #[serde(skip_serializing_if = "Option::is_none", deserialize_with = "read::goal")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub goal: Option<u16>,
     /// Swing or even eighths; `None` leaves it to the drill.
     #[serde(skip_serializing_if = "Option::is_none")]

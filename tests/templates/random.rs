@@ -118,7 +118,7 @@ proptest! {
             prop_assert!(!mistakes.is_empty());
             let lines = broken.lines().count();
             for mistake in mistakes {
-                let line = mistake.line.unwrap_or(0);
+                let line = mistake.line().unwrap_or(0);
                 prop_assert!((1..=lines.max(1) + 1).contains(&line), "{broken}\n{mistake}");
             }
         }

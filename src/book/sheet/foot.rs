@@ -8,7 +8,7 @@ use crate::canvas::board::{Board, polygon};
 use crate::canvas::paper::MM;
 use crate::canvas::{Ink, Mark};
 use crate::engrave::rules;
-use crate::recipe::Counts;
+use crate::score::Counts;
 use crate::score::{Count, Score, Stroke};
 use crate::typeset::line::{Phrase, Style, in_lines};
 use crate::typeset::{self, TextFace};
