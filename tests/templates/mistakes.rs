@@ -246,7 +246,7 @@ fn fields_missing_misspelled_or_of_the_wrong_kind() {
     tells(
         "\"close\"",
         "7.5",
-        "mine.toml, line 11: field `voicing` is a float; write it in quotation marks",
+        "mine.toml, line 11: field `voicing` is the number 7.5; write it in quotation marks",
     );
 }
 
