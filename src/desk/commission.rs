@@ -84,9 +84,8 @@ impl Ready {
 
     /// Makes the sheet and puts it in its place. Gives the line that says so.
     pub(crate) fn print(&self, place: &Place) -> Result<String, CliError> {
-        let (document, pages) =
-            pipeline::document_each(&self.recipe, &output::ink).map_err(|e| self.refused(e))?;
-        place.put(&output::bind(&document, pages)?)?;
+        let printed = pipeline::pdf(&self.recipe).map_err(|error| self.refused(error))?;
+        place.put(&printed.bytes)?;
         let drills = match self.recipe.course.len() {
             0 => String::new(),
             count => format!("{}, ", counted(count, "drill")),
@@ -94,7 +93,7 @@ impl Ready {
         Ok(format!(
             "wrote {}: {}, {drills}{}, {}\n",
             place.path().display(),
-            counted(document.pages.len(), "page"),
+            counted(printed.pages, "page"),
             counted(self.recipe.keys.len(), "key"),
             self.recipe.paper.word(),
         ))
@@ -107,7 +106,7 @@ impl Ready {
         let file = |page: &Page| folder.join(format!("{stem}-{}.png", page.label));
         let places = document.pages.iter().map(|page| Place::of(file(page), Kind::Png));
         let places = places.collect::<Result<Vec<_>, _>>()?;
-        let draw = |page: &Page| output::png(&document, page, dpi);
+        let draw = |page: &Page| output::png(&document.about, page, dpi);
         let pictures = parallel::map(&document.pages, draw);
         let pictures = pictures.into_iter().collect::<Result<Vec<_>, _>>()?;
         for (place, picture) in places.iter().zip(pictures) {

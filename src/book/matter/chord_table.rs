@@ -6,7 +6,7 @@ use crate::book::sheet::foot;
 use crate::canvas::board::{Board, GUIDE, HAIRLINE, RULE};
 use crate::canvas::paper::MM;
 use crate::canvas::{Ink, Page};
-use crate::drill::{ChordPlan, Degree, Leading, Template};
+use crate::drill::{ChordPlan, Degree, Exercise, Leading};
 use crate::engrave::Role;
 use crate::engrave::rows;
 use crate::theory::{Key, Mode, chord_symbol};
@@ -39,8 +39,8 @@ pub(crate) struct ChordTable {
 
 /// The tables that explain the chords of drills: the degrees of each mode that they are in, then
 /// the chords that lead to degrees.
-pub(crate) fn of(drills: &[Template]) -> Vec<ChordTable> {
-    let passages = || drills.iter().flat_map(|drill| &drill.passages);
+pub(crate) fn of(exercises: &[Exercise]) -> Vec<ChordTable> {
+    let passages = || exercises.iter().flat_map(|exercise| &exercise.template.passages);
     let mut modes: Vec<Mode> = Vec::new();
     for passage in passages() {
         if !modes.contains(&passage.mode) {
@@ -93,9 +93,9 @@ pub(crate) fn lay_out(plan: &Plan<'_>, index: usize) -> Page {
     let live = board.live;
     let sizes = &plan.page.sizes;
     let mut y = heading(&mut board, plan, &table.title);
-    let keys: Vec<Key> = plan.recipe.keys.iter().map(|key| key.in_mode(table.mode)).collect();
+    let keys: Vec<Key> = plan.options.keys.iter().map(|key| key.in_mode(table.mode)).collect();
     for (place, chord) in table.chords.iter().enumerate() {
-        let parts = chord.numeral.parts(plan.recipe.symbols);
+        let parts = chord.numeral.parts(plan.options.look.symbols);
         let setting = rows::set(&parts, Role::Numeral, 1.0, TextFace::Regular);
         let mut phrase = Phrase::default();
         phrase.setting(&setting, sizes.body + 1.0);
@@ -140,7 +140,7 @@ fn draw_row(
     for (place, chord) in chords.iter().enumerate() {
         let chord = chord.in_key(key);
         let left = column(board, place, chords.len());
-        let parts = chord_symbol(chord, plan.recipe.symbols);
+        let parts = chord_symbol(chord, plan.options.look.symbols);
         let setting = rows::set(&parts, Role::Symbol, 1.0, TextFace::Semibold);
         let mut symbol = Phrase::default();
         symbol.setting(&setting, sizes.body + 1.5 + growth);

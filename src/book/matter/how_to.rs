@@ -161,7 +161,7 @@ fn steps(
     size: f64,
 ) -> Result<f64, PageError> {
     let mut y = first;
-    let last = plan.recipe.is_course().then_some(&NEXT_DRILL);
+    let last = plan.options.is_course.then_some(&NEXT_DRILL);
     for (number, (head, words)) in STEPS.iter().chain(last).enumerate() {
         y = entry(board, column, y, size, &format!("{}   {head}", number + 1), words)?;
     }

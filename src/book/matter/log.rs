@@ -31,7 +31,7 @@ const DRILL: (&str, f64) = ("Drill", 1.4);
 /// The columns of a document's log.
 fn columns(plan: &Plan<'_>) -> Vec<(&'static str, f64)> {
     let mut columns = COLUMNS.to_vec();
-    if plan.recipe.is_course() {
+    if plan.options.is_course {
         columns.insert(1, DRILL);
         for (_, share) in columns.iter_mut().filter(|(title, _)| *title == MEND) {
             *share -= DRILL.1;
