@@ -11,6 +11,7 @@ mod page;
 pub mod paper;
 pub mod picture;
 pub(crate) mod place;
+pub(crate) mod table;
 
 use kurbo::{Affine, BezPath, Point, Rect, Shape as _, Vec2};
 

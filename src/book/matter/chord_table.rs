@@ -3,9 +3,10 @@
 use crate::book::matter::contents::heading;
 use crate::book::plan::Plan;
 use crate::book::sheet::foot;
-use crate::canvas::board::{Board, GUIDE, HAIRLINE, RULE};
+use crate::canvas::Page;
+use crate::canvas::board::Board;
 use crate::canvas::paper::MM;
-use crate::canvas::{Ink, Page};
+use crate::canvas::table::Table;
 use crate::drill::{ChordPlan, Degree, Exercise, Leading};
 use crate::engrave::Role;
 use crate::engrave::rows;
@@ -94,20 +95,23 @@ pub(crate) fn lay_out(plan: &Plan<'_>, index: usize) -> Page {
     let sizes = &plan.page.sizes;
     let mut y = heading(&mut board, plan, &table.title);
     let keys: Vec<Key> = plan.options.keys.iter().map(|key| key.in_mode(table.mode)).collect();
+    let ruled = Table::begin(&mut board);
     for (place, chord) in table.chords.iter().enumerate() {
         let parts = chord.numeral.parts(plan.options.look.symbols);
         let setting = rows::set(&parts, Role::Numeral, 1.0, TextFace::Regular);
         let mut phrase = Phrase::default();
         phrase.setting(&setting, sizes.body + 1.0);
-        board.from(column(&board, place, table.chords.len()), y, phrase);
+        let left = column(&board, place, table.chords.len());
+        board.from(left, y, phrase);
     }
     y -= 2.6 * MM;
-    board.rule(live.x0, live.x1, y, 2.0 * RULE, Ink::Black);
+    ruled.head_rule(&mut board, y);
     let bottom = live.y0 + 7.0 * MM;
     let height = ((y - bottom) / keys.len() as f64).min(HIGHEST_ROW);
     for (index, key) in keys.iter().enumerate() {
+        Table::row(&mut board, key.words());
         if index > 0 {
-            board.rule(live.x0, live.x1, y, HAIRLINE, GUIDE);
+            ruled.row_rule(&mut board, y);
         }
         draw_row(&mut board, plan, (*key, &table.chords), y, height);
         y -= height;

@@ -6,9 +6,10 @@ use crate::book::error::PageError;
 use crate::book::plan::{self, CONTENTS, Chapter, DRILL_TITLE, Plan, in_drill};
 use crate::book::sheet::foot;
 use crate::book::sheet::header::{leading, lines};
-use crate::canvas::board::{Board, GUIDE, HAIRLINE, RULE};
+use crate::canvas::board::{Board, GUIDE, HAIRLINE};
 use crate::canvas::paper::MM;
-use crate::canvas::{Ink, Page};
+use crate::canvas::table::Table;
+use crate::canvas::{Kind, Page};
 use crate::theory::{Key, Mode};
 use crate::typeset::fit::{common_size, paragraph};
 use crate::typeset::line::{Phrase, Style};
@@ -50,8 +51,10 @@ const HEAD_RULE: f64 = 0.55;
 /// Draws the heading of a page without music; returns the baseline of its first line of text.
 pub(crate) fn heading(board: &mut Board, plan: &Plan<'_>, words: &str) -> f64 {
     let style = Style::new(TextFace::Bold, plan.page.sizes.heading);
+    board.begin(Kind::Heading(1));
     let y = board.live.y1 - typeset::cap_height(style.face, style.size);
     board.from(board.live.x0, y, Phrase::of(words, style));
+    board.begin(Kind::Paragraph);
     y - 16.0 * MM
 }
 
@@ -248,7 +251,10 @@ fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<Line>) -> Result<Page, 
     for line in lines {
         let height = line.height(plan) * size;
         match line {
-            Line::Group(title) => board.from(board.live.x0, y, Phrase::of(title, semibold)),
+            Line::Group(title) => {
+                board.begin(Kind::Heading(2));
+                board.from(board.live.x0, y, Phrase::of(title, semibold));
+            }
             Line::TableHead => table_head(&mut board, plan, y - PITCH * size),
             // Rows stand from rule to rule.
             Line::Drill(index, _) => {
@@ -293,6 +299,7 @@ fn draw_entry(
     let from = left + phrase.width() + style.size * 0.6;
     // All leaders end where the widest page number would begin.
     let to = right - typeset::width(style.face, "000", style.size) - style.size * 0.4;
+    board.begin(Kind::Paragraph);
     board.rule(from, to, y, HAIRLINE, GUIDE);
     board.from(left, y, phrase);
     board.to(right, y, number);
@@ -325,6 +332,7 @@ fn drill_titles(board: &Board, plan: &Plan<'_>) -> Style {
 fn table_head(board: &mut Board, plan: &Plan<'_>, y: f64) {
     let note = Style::new(TextFace::Regular, plan.page.sizes.note);
     let bold = Style::new(TextFace::Semibold, plan.page.sizes.body);
+    let table = Table::begin(board);
     board.to(column(board, plan, None), y, Phrase::of("Page", note));
     for (index, key) in plan.options.keys.iter().enumerate() {
         let right = column(board, plan, Some(index));
@@ -337,7 +345,7 @@ fn table_head(board: &mut Board, plan: &Plan<'_>, y: f64) {
             board.to(right, above, Phrase::of(&format!("({minor})"), note));
         }
     }
-    board.rule(board.live.x0, board.live.x1, y - HEAD_RULE * size(plan), 2.0 * RULE, Ink::Black);
+    table.head_rule(board, y - HEAD_RULE * size(plan));
 }
 
 /// A row of the table: the drill and the pages of its keys.
@@ -359,6 +367,7 @@ fn drill_row(
     let y = rule + height / 2.0 - FIGURE_MIDDLE * size(plan);
     // Numbers stand in the middle of a title of two lines.
     let up = leading(titles) / 2.0 * (title.lines.len() - 1) as f64;
+    let table = Table::row(board, chapter.drill().title.clone());
     board.from(live.x0, y, Phrase::of(&chapter.number().to_string(), semibold));
     lines(board, left, y + up, &title);
     board.to(
@@ -366,7 +375,7 @@ fn drill_row(
         y,
         Phrase::of(&plan.number(chapter.start()).to_string(), semibold),
     );
-    let area = Rect::new(live.x0, rule, column(board, plan, None), top);
+    let area = table.area(rule, top, column(board, plan, None));
     board.link(area, chapter.start(), chapter.drill().title.clone());
     for (index, key) in plan.keys(chapter).into_iter().enumerate() {
         let (right, page) = (column(board, plan, Some(index)), chapter.key_page(index));
@@ -374,6 +383,6 @@ fn drill_row(
         let area = Rect::new(right - PAGE_COLUMN + 1.0, rule, right, top);
         board.link(area, page, key.words());
     }
-    board.rule(live.x0, live.x1, rule, HAIRLINE, GUIDE);
+    table.row_rule(board, rule);
     Ok(())
 }

@@ -8,7 +8,7 @@ use crate::book::sheet::header::{leading, lines};
 use crate::book::sheet::ring::Ring;
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
-use crate::canvas::{Ink, Mark, Page};
+use crate::canvas::{Ink, Kind, Mark, Page};
 use crate::typeset::fit::{common_size, fit, paragraph};
 use crate::typeset::line::{Phrase, Style};
 use crate::typeset::{self, TextFace};
@@ -87,12 +87,14 @@ fn draw_words(board: &mut Board, plan: &Plan<'_>, column: f64) -> Result<Words, 
     if let Some(logo) = plan.logo {
         let (width, height) = logo.within(LOGO.0, LOGO.1);
         let frame = Rect::new(live.x0, live.y1 - height, live.x0 + width, live.y1);
+        board.begin_described(Kind::Figure, "the studio's picture");
         board.mark(Mark::Picture { index: logo.index, frame });
         y = frame.y0 - BELOW_LOGO;
     }
     let style = Style::new(TextFace::Bold, sizes.title);
     let (field, title) = &plan.title;
     let title = fit(field, title, style, sizes.least_title, live.width(), 2)?;
+    board.begin(Kind::Heading(1));
     y -= typeset::cap_height(style.face, title.style.size);
     // Each block begins a little more than its own line below the last baseline above it.
     let after = |next: f64, above: Style, below: Style| next + leading(above) - 2.3 * below.size;
@@ -109,6 +111,7 @@ fn draw_words(board: &mut Board, plan: &Plan<'_>, column: f64) -> Result<Words, 
     if plan.options.title.is_some() {
         let style = Style::new(TextFace::Semibold, sizes.drill);
         let name = fit(DRILL_TITLE, &drill.title, style, sizes.body, width, 2)?;
+        board.begin(Kind::Heading(2));
         y = lines(board, live.x0, after(y, above, name.style), &name);
         above = name.style;
     }
@@ -116,6 +119,7 @@ fn draw_words(board: &mut Board, plan: &Plan<'_>, column: f64) -> Result<Words, 
         let style = Style::new(TextFace::Regular, sizes.drill - 1.5);
         let about =
             paragraph("the drill's `about`", &drill.about, style, style.size, width, MOST_ABOUT)?;
+        board.begin(Kind::Paragraph);
         y = lines(board, live.x0, after(y, above, about.style), &about);
     }
     Ok(Words { title_end, end: y })
@@ -141,6 +145,7 @@ fn draw_drills(
     for (place, chapter) in plan.chapters.iter().take(shown).enumerate() {
         let left = board.live.x0 + column * (place / rows) as f64;
         let y = first - pitch * (place % rows) as f64;
+        board.begin(Kind::Paragraph);
         if left_out > 0 && place + 1 == shown {
             let words = format!("and {} more", left_out + 1);
             board.from(left + NUMBER, y, Phrase::of(&words, style));
@@ -172,6 +177,7 @@ fn draw_names(
     for ((field, title, name), (left, baseline)) in names.into_iter().zip(places) {
         let rule = baseline + 1.3 * sizes.note;
         top = top.max(rule);
+        board.begin(Kind::Paragraph);
         board.rule(left, left + width, rule, RULE, Ink::Black);
         board.from(left, baseline, Phrase::of(title, label));
         let Some(name) = name else { continue };
@@ -191,6 +197,7 @@ fn draw_ring(board: &mut Board, plan: &Plan<'_>, room: Rect) {
     let across = plan.page.distances.cover_ring.min(room.width()).min(room.height());
     let (centre, radius) = (room.center(), across / 2.0);
     let ring = Ring { centre, radius, keys, here: keys[0], next: Some(plan.next(chapter, 0).key) };
+    board.begin_described(Kind::Figure, "the keys on their ring");
     ring.draw(board);
     for (index, key) in keys.iter().enumerate() {
         let reach = ring.label_reach();
