@@ -151,8 +151,11 @@ impl Place {
             return Err(WriteError::IsFolder { file: path.to_owned() }.into());
         }
         let stem = path.file_stem().unwrap_or_default().to_owned();
-        let mut end = OsString::from(".");
-        end.push(path.extension().unwrap_or(OsStr::new("pdf")));
+        let mut end = OsString::new();
+        if let Some(ending) = path.extension() {
+            end.push(".");
+            end.push(ending);
+        }
         let folder = path.parent().unwrap_or(Path::new("")).to_owned();
         Self { folder, stem, ends: vec![end], kind: Kind::Pdf, taken }.checked()
     }
