@@ -11,9 +11,10 @@ use std::time::{Duration, Instant};
 
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
+use quintfall::desk::pipeline;
 use quintfall::drill::{Choices, Drill, Template, library};
+use quintfall::output;
 use quintfall::recipe::{CourseDrill, FingeringMarks, Recipe, WHOLE_LIBRARY};
-use quintfall::{output, pipeline};
 
 /// Turns to take; the medians are reported.
 const TURNS: usize = 61;

@@ -2,12 +2,12 @@
 
 use std::collections::BTreeSet;
 
+use quintfall::book::PageError;
+use quintfall::canvas::paper;
+use quintfall::canvas::{Bookmark, Document, Mark, Page};
+use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::library;
 use quintfall::glyphs::Sign;
-use quintfall::page::PageError;
-use quintfall::page::canvas::{Bookmark, Document, Mark, Page};
-use quintfall::page::paper;
-use quintfall::pipeline::{self, PipelineError};
 use quintfall::recipe::{
     CourseDrill, Form, KeyOrder, Orientation, Paper, Recipe, StaffSize, WHOLE_LIBRARY,
 };

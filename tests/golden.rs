@@ -8,11 +8,12 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use kurbo::{BezPath, PathEl, Point};
+use quintfall::desk::pipeline;
 use quintfall::drill::{self, Choices, Template, library};
 use quintfall::engrave::{BRACE_REACH, Form, Look, Mark, System, engrave};
+use quintfall::output;
 use quintfall::recipe::{self, Counts, Paper, Recipe};
 use quintfall::theory::SymbolStyle;
-use quintfall::{output, pipeline};
 
 /// A line of A4 with margins of 15 mm, on a staff of 7 mm.
 const WIDTH: f64 = 102.9 - BRACE_REACH;

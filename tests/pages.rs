@@ -1,12 +1,14 @@
 //! Whole documents: what stands on which page, where, and what leads where.
 
 use kurbo::Rect;
+use quintfall::book::PageError;
+use quintfall::canvas::paper;
+use quintfall::canvas::{Bookmark, Document, Mark, Page};
+use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::library;
 use quintfall::glyphs::Sign;
-use quintfall::page::canvas::{Bookmark, Document, Mark, Page};
-use quintfall::page::{NOTCHES, PageError, paper};
-use quintfall::pipeline::{self, PipelineError};
 use quintfall::recipe::{Binding, Form, Orientation, Paper, Recipe, StaffSize};
+use quintfall::score::NOTCHES;
 use quintfall::theory::{Key, Spelling};
 
 #[track_caller]

@@ -5,11 +5,12 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
-use super::sheet::unknown_drill;
-use super::{CliError, files, trial};
+use super::CliError;
+use crate::desk::commission::unknown_drill;
+use crate::desk::{files, trial};
 use crate::drill::{Template, library};
 use crate::recipe::LARGEST_TEMPLATE;
-use crate::toml_source::nearest;
+use crate::source::nearest;
 
 /// List the drills of the library, show the text of one, or judge a drill file of your own
 #[derive(Args)]

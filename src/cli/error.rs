@@ -5,12 +5,12 @@ use std::path::PathBuf;
 
 use thiserror::Error;
 
-use super::place::PlaceError;
-use crate::logo::LogoError;
+use crate::canvas::picture::LogoError;
+use crate::desk::pipeline::PipelineError;
+use crate::desk::place::PlaceError;
 use crate::output::{OutputError, PngError, ReadBackError};
-use crate::pipeline::PipelineError;
 use crate::recipe::FieldError;
-use crate::toml_source::SourceError;
+use crate::source::SourceError;
 
 /// Why a command was not done; its message is one line: where, what, how to mend it.
 #[derive(Debug, Error)]

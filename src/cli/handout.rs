@@ -4,9 +4,10 @@ use std::path::Path;
 
 use clap::Args;
 
+use super::CliError;
 use super::options::Choices;
-use super::sheet;
-use super::{Answer, CliError};
+use crate::desk::Answer;
+use crate::desk::commission as sheet;
 use crate::recipe::{Form, Recipe};
 use crate::theory::Key;
 

@@ -5,22 +5,13 @@
 
 mod drills;
 mod error;
-mod files;
 mod handout;
 mod help;
-mod logo;
-mod naming;
-mod options;
-mod outlet;
-mod place;
+pub(crate) mod options;
 mod recipe;
 mod report;
 mod retempo;
-mod sheet;
 mod signals;
-mod source;
-mod spot;
-mod trial;
 mod usage;
 mod word;
 mod workbook;
@@ -31,6 +22,8 @@ use std::process::ExitCode;
 use clap::{CommandFactory as _, Parser, Subcommand};
 
 pub use error::CliError;
+
+use crate::desk::Answer;
 
 /// Piano drills on seventh chords, computed, engraved and printed in every key.
 #[derive(Parser)]
@@ -55,31 +48,6 @@ enum Command {
     Recipe(recipe::Order),
     Drills(drills::Order),
     Help(help::Order),
-}
-
-/// What a command has to hand over.
-#[derive(Debug, PartialEq, Eq)]
-pub struct Answer {
-    /// What goes to stdout: what was asked for, or else what is said of it.
-    pub out: Vec<u8>,
-    /// What is said on stderr, since stdout has better to carry.
-    pub aside: String,
-}
-
-impl Answer {
-    /// What is said on stdout, or beside a sheet that goes there.
-    fn of(said: String, sheet: Option<Vec<u8>>) -> Self {
-        match sheet {
-            Some(out) => Self { out, aside: said },
-            None => Self { out: said.into_bytes(), aside: String::new() },
-        }
-    }
-}
-
-impl From<String> for Answer {
-    fn from(said: String) -> Self {
-        Self::of(said, None)
-    }
 }
 
 /// Does what was typed, reports on stdout or stderr, and picks the exit code: 0, or 2 for

@@ -1,5 +1,6 @@
 //! The options that workbook and handout share, and what they change in a recipe.
 
+use std::io::{self, IsTerminal as _};
 use std::path::PathBuf;
 
 use clap::Args;
@@ -7,8 +8,8 @@ use clap::builder::{PathBufValueParser, TypedValueParser};
 use serde::de::DeserializeOwned;
 use serde::de::value::StrDeserializer;
 
-use super::outlet::{Outlet, outlet};
 use super::word::Unknown;
+use crate::desk::outlet::{Outlet, outlet};
 use crate::fingering::{HandSize, Measure};
 use crate::output::RESOLUTIONS;
 use crate::recipe::{
@@ -19,15 +20,15 @@ use crate::theory::{Key, KeyError, SymbolStyle};
 
 /// What was chosen on the command line; it wins over the recipe.
 #[derive(Args, Default)]
-pub(super) struct Choices {
+pub(crate) struct Choices {
     /// A recipe (TOML), or an earlier sheet (PDF) to take the recipe from
     #[arg(value_name = "RECIPE")]
-    pub(super) recipe: Option<PathBuf>,
+    pub(crate) recipe: Option<PathBuf>,
 
     /// A drill of the library (`quintfall drills` lists them) or a drill file of your own; several
     /// make a course
     #[arg(long, value_name = "NAME|FILE.toml,...", value_delimiter = ',')]
-    pub(super) drill: Vec<String>,
+    pub(crate) drill: Vec<String>,
 
     /// Every drill of the library, from first lesson to last
     #[arg(long, conflicts_with = "drill")]
@@ -41,7 +42,7 @@ pub(super) struct Choices {
         value_delimiter = ',',
         value_parser = key
     )]
-    pub(super) keys: Vec<Key>,
+    pub(crate) keys: Vec<Key>,
 
     /// The order of the keys in place of the one they stand in
     #[arg(
@@ -66,11 +67,11 @@ pub(super) struct Choices {
 
     /// The first tempo, in beats a minute: quarters, or dotted quarters in 6/8
     #[arg(long, value_name = "BEATS", value_parser = tempo, allow_negative_numbers = true)]
-    pub(super) tempo: Option<u16>,
+    pub(crate) tempo: Option<u16>,
 
     /// The tempo to arrive at
     #[arg(long, value_name = "BEATS", value_parser = goal, allow_negative_numbers = true)]
-    pub(super) goal: Option<u16>,
+    pub(crate) goal: Option<u16>,
 
     /// How eighths are played; without it the drill decides
     #[arg(long, value_name = "swing|even", value_parser = word::<Feel>)]
@@ -144,20 +145,20 @@ pub(super) struct Choices {
 
     /// A picture for the sheet, PNG or JPEG
     #[arg(long, value_name = "PICTURE")]
-    pub(super) logo: Option<String>,
+    pub(crate) logo: Option<String>,
 
     /// The PDF to write, in place of one of that name; - for standard output. Without it the name
     /// says what the sheet is, with the next free number where there is another of that name
     #[arg(short, long, value_name = "FILE.pdf", value_parser = files())]
-    pub(super) output: Option<Outlet>,
+    pub(crate) output: Option<Outlet>,
 
     /// Replace files that have the name already, whatever they are
     #[arg(long)]
-    pub(super) force: bool,
+    pub(crate) force: bool,
 
     /// A folder for pictures of the pages, one PNG a page; no PDF then, unless -o names one
     #[arg(long, value_name = "FOLDER")]
-    pub(super) png: Option<PathBuf>,
+    pub(crate) png: Option<PathBuf>,
 
     /// The resolution of those pictures, in dots an inch
     #[arg(long, value_name = "DOTS", value_parser = dpi, requires = "png")]
@@ -165,24 +166,24 @@ pub(super) struct Choices {
 
     /// Say nothing when all went well
     #[arg(long)]
-    pub(super) quiet: bool,
+    pub(crate) quiet: bool,
 }
 
 impl Choices {
     /// Another tempo and perhaps another goal, and nothing else.
-    pub(super) fn of_tempo(tempo: u16, goal: Option<u16>) -> Self {
+    pub(crate) fn of_tempo(tempo: u16, goal: Option<u16>) -> Self {
         Self { tempo: Some(tempo), goal, ..Self::default() }
     }
 
     /// The resolution of pictures, in dots an inch.
-    pub(super) fn dpi(&self) -> u32 {
+    pub(crate) fn dpi(&self) -> u32 {
         /// Enough to read every sign on a screen.
         const DEFAULT: u32 = 150;
         self.dpi.unwrap_or(DEFAULT)
     }
 
     /// `recipe` with everything that was chosen in its place. An empty text takes the field out.
-    pub(super) fn laid_over(&self, recipe: Recipe) -> Recipe {
+    pub(crate) fn laid_over(&self, recipe: Recipe) -> Recipe {
         let recipe = match self.level {
             Some(level) => recipe.at_level(level, |field| self.sets(field)),
             None => recipe,
@@ -256,7 +257,7 @@ impl Choices {
     }
 
     /// The option that gave `field`, if one did.
-    pub(super) fn option_of(&self, field: &str) -> Option<&'static str> {
+    pub(crate) fn option_of(&self, field: &str) -> Option<&'static str> {
         let options = [
             ("drill", !self.drill.is_empty(), "--drill"),
             ("course", !self.drill.is_empty(), "--drill"),
@@ -279,7 +280,13 @@ impl Choices {
 
 /// Reads what is typed after `-o`, in whatever characters the system has for names.
 pub(super) fn files() -> impl TypedValueParser<Value = Outlet> {
-    PathBufValueParser::new().try_map(outlet)
+    let shown = |outlet| match outlet {
+        Outlet::Stdout if io::stdout().is_terminal() => Err(
+            "a terminal cannot show the sheet; write `> FILE.pdf` after the command, or -o FILE.pdf",
+        ),
+        outlet => Ok(outlet),
+    };
+    PathBufValueParser::new().try_map(outlet).try_map(shown)
 }
 
 /// A key as typed.
@@ -288,12 +295,12 @@ fn key(text: &str) -> Result<Key, KeyError> {
 }
 
 /// A first tempo as typed.
-pub(super) fn tempo(text: &str) -> Result<u16, String> {
+pub(crate) fn tempo(text: &str) -> Result<u16, String> {
     parse_beats("tempo", text)
 }
 
 /// A goal as typed.
-pub(super) fn goal(text: &str) -> Result<u16, String> {
+pub(crate) fn goal(text: &str) -> Result<u16, String> {
     parse_beats("goal", text)
 }
 

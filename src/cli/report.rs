@@ -2,7 +2,8 @@
 
 use std::io::{self, ErrorKind, Write as _};
 
-use super::{Answer, CliError};
+use super::CliError;
+use crate::desk::Answer;
 
 /// Hands an answer over on stdout and stderr. A reader who has read enough and gone is no error.
 pub(super) fn answer(answer: &Answer) -> Result<(), CliError> {

@@ -4,12 +4,13 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::CliError;
 use super::options::{Choices, files, goal, tempo};
-use super::outlet::Outlet;
-use super::sheet::Ready;
-use super::source::Source;
-use super::spot::Spot;
-use super::{Answer, CliError, naming};
+use crate::desk::commission::Ready;
+use crate::desk::outlet::Outlet;
+use crate::desk::source::Source;
+use crate::desk::spot::Spot;
+use crate::desk::{Answer, naming};
 
 /// Make an earlier sheet anew at another tempo, from the PDF alone
 ///

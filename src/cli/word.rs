@@ -4,7 +4,7 @@ use std::fmt;
 
 use serde::de;
 
-use crate::toml_source::nearest;
+use crate::source::nearest;
 
 /// What serde says of a word that is none of those that a choice knows.
 #[derive(Debug)]

@@ -2,9 +2,10 @@
 
 use clap::Args;
 
+use super::CliError;
 use super::options::Choices;
-use super::sheet;
-use super::{Answer, CliError};
+use crate::desk::Answer;
+use crate::desk::commission as sheet;
 use crate::recipe::{Form, Recipe};
 
 /// Make a workbook: cover, contents, a page for each key, and a practice log

@@ -1,8 +1,23 @@
 //! What a teacher chose that changes the score itself.
 
-use crate::fingering::{HandSize, Measure};
-use crate::recipe::{Feel, FingeringMarks, Hands, Recipe};
-use crate::score::{Event, Hand, Score, count, spell_rests};
+use serde::{Deserialize, Serialize};
+
+use crate::fingering::{FingeringMarks, HandSize, Measure};
+use crate::recipe::Recipe;
+use crate::score::{Event, Feel, Hand, Score, count, spell_rests};
+
+/// Which hands play.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Hands {
+    /// Both.
+    #[default]
+    Together,
+    /// The right hand alone; the left hand's staff rests.
+    Right,
+    /// The left hand alone; the right hand's staff rests.
+    Left,
+}
 
 /// What the teacher chose that changes the score itself.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]

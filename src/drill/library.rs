@@ -1,6 +1,6 @@
 //! The drills that come with the program.
 
-use crate::toml_source::nearest;
+use crate::source::nearest;
 
 /// A drill of the library: its name and the text of its template.
 pub type LibraryDrill = (&'static str, &'static str);

@@ -2,10 +2,10 @@
 
 use std::collections::BTreeSet;
 
-use super::comping::Comping;
-use super::figure::{Placed, Sounding, place};
-use super::harmony::{self, ChordPlan};
-use super::voicing::Laid;
+use super::language::comping::Comping;
+use super::language::figure::{Placed, Sounding, place};
+use super::language::harmony::{self, ChordPlan};
+use super::language::voicing::Laid;
 use super::{Entry, Passage, Template};
 use crate::score::{Hand, Metre, QUARTER, Ticks};
 use crate::theory::{Interval, Numeral};

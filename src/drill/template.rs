@@ -1,14 +1,14 @@
 //! Drill templates: what to play, without saying in which key.
 
-use super::comping::{Comping, Stroke};
-use super::figure::Figure;
-use super::harmony::Degree;
-use super::judge;
-use super::voicing::Voicing;
+use super::language::comping::{Comping, Stroke};
+use super::language::figure::Figure;
+use super::language::harmony::Degree;
+use super::language::judge;
+use super::language::voicing::Voicing;
 use crate::recipe::Feel;
 use crate::score::{Metre, QUARTER, Ticks};
+use crate::source::SourceError;
 use crate::theory::Mode;
-use crate::toml_source::SourceError;
 
 /// A drill, before any key is chosen.
 #[derive(Clone, Debug, PartialEq)]

@@ -4,7 +4,7 @@ use kurbo::{BezPath, Point, Rect, Shape as _, Vec2};
 
 use super::rules::Sp;
 use crate::glyphs::{MusicFace, Sign};
-use crate::text::{self, TextFace};
+use crate::typeset::{self, TextFace};
 
 /// What a mark is: which others it may touch, and what it means.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -106,7 +106,7 @@ impl Mark {
         match &self.form {
             Form::Sign { sign, at, scale } => sign_box(*sign, *at, *scale),
             Form::Text { text, face, at, size } => {
-                text::ink_bounds(*face, text, *size) + at.to_vec2()
+                typeset::ink_bounds(*face, text, *size) + at.to_vec2()
             }
             Form::Line { from, to, width } => {
                 let half = width / 2.0;

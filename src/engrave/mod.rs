@@ -7,13 +7,16 @@ mod beam;
 mod breaking;
 mod chord;
 mod column;
+pub(crate) mod fill;
 mod heights;
 mod mark;
 mod prefix;
 pub mod rows;
 pub mod rules;
+pub(crate) mod set;
 mod skyline;
 mod spacing;
+mod staff_size;
 mod system;
 mod tie;
 mod tuplet;
@@ -21,8 +24,7 @@ mod tuplet;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use crate::recipe::Counts;
-use crate::score::{Clef, Hand, Score};
+use crate::score::{Clef, Counts, Hand, Score};
 use crate::theory::SymbolStyle;
 
 use self::breaking::Breaker;
@@ -35,6 +37,7 @@ use self::system::{Draft, Place};
 pub use heights::Heights;
 pub use mark::{Form, Mark, Role};
 pub use rules::Sp;
+pub use staff_size::{NoSuchStaffSize, StaffSize};
 
 /// What a teacher chose about how the music looks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

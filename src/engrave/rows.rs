@@ -9,8 +9,8 @@ use super::mark::{Form, Mark, Role};
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::{Count, Harmony, Stroke};
-use crate::text::{self, TextFace};
 use crate::theory::{QualityMark, SymbolPart, chord_symbol};
+use crate::typeset::{self, TextFace};
 
 /// A line of type with its origin at the left end of its baseline.
 #[derive(Clone, Debug)]
@@ -130,7 +130,7 @@ fn push_text(
     size: Sp,
 ) -> Sp {
     marks.push(Mark::text(role, words, face, Point::new(x, y), size));
-    text::width(face, words, size)
+    typeset::width(face, words, size)
 }
 
 /// Adds a sign whose face is set at an em of `size`; returns how far it advances.
@@ -178,7 +178,7 @@ fn count_words(count: &Count) -> (String, TextFace) {
 /// right hand strikes, one below it where the left hand does, with a tail where a hand pushes.
 pub(super) fn count(count: &Count) -> Setting {
     let (words, face) = count_words(count);
-    let width = text::width(face, &words, rules::COUNT_SIZE);
+    let width = typeset::width(face, &words, rules::COUNT_SIZE);
     let at = Point::new(-width / 2.0, 0.0);
     let mut marks = vec![Mark::text(Role::Count, words, face, at, rules::COUNT_SIZE)];
     let figure = figure_ink();
@@ -201,13 +201,11 @@ pub(super) fn count(count: &Count) -> Setting {
 
 /// The ink that all wedges keep clear of: figures and ampersands differ in height.
 fn figure_ink() -> Rect {
-    static INK: LazyLock<Rect> = LazyLock::new(|| {
-        text::ink_bounds(TextFace::Semibold, "4", rules::COUNT_SIZE).union(text::ink_bounds(
-            TextFace::Regular,
-            "&",
-            rules::COUNT_SIZE,
-        ))
-    });
+    static INK: LazyLock<Rect> =
+        LazyLock::new(|| {
+            typeset::ink_bounds(TextFace::Semibold, "4", rules::COUNT_SIZE)
+                .union(typeset::ink_bounds(TextFace::Regular, "&", rules::COUNT_SIZE))
+        });
     *INK
 }
 

@@ -20,7 +20,7 @@ use super::tuplet;
 use super::{BRACE_REACH, System};
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::{Clef, Hand, NoteValue, Score};
-use crate::text::TextFace;
+use crate::typeset::TextFace;
 
 /// Where a system stands in the sheet.
 #[derive(Clone, Debug)]

@@ -4,6 +4,7 @@ mod costs;
 mod figure;
 mod hand;
 mod line;
+mod marks;
 mod passage;
 mod position;
 mod reach;
@@ -13,5 +14,6 @@ mod ways;
 
 pub use hand::{HandSize, Measure};
 pub use line::{FingeringError, Struck};
+pub use marks::FingeringMarks;
 pub use reach::{Reach, reach};
 pub use solve::{Fingering, Settings, fingers};

@@ -1,22 +1,16 @@
 //! Outputs: they decide nothing, they draw marks.
 
-mod content;
 mod draft;
 mod file;
-mod finish;
-mod fonts;
-mod labels;
 mod pdf;
 mod png;
-mod recipe_file;
-mod scan;
-mod xmp;
+mod readback;
 
 pub use draft::abandon_drafts;
 pub use file::{WriteError, behind_links, write_new, write_whole};
 pub use pdf::{DEFLATE_LEVEL, Inked, bind, content_streams, ink, pdf};
 pub use png::{PngError, RESOLUTIONS, png};
-pub use recipe_file::{RECIPE_NAME, ReadBackError, recipe_json};
+pub use readback::{RECIPE_NAME, ReadBackError, recipe_json};
 
 use crate::recipe::LARGEST_RECIPE;
 

@@ -8,9 +8,9 @@ use tiny_skia::{
     FillRule, FilterQuality, LineJoin, Paint, PathBuilder, Pixmap, PixmapPaint, Stroke, Transform,
 };
 
+use crate::canvas::{Document, Ink, Mark, Page, Picture};
 use crate::glyphs::MusicFace;
-use crate::page::canvas::{Document, Ink, Mark, Page, Picture};
-use crate::text;
+use crate::typeset;
 
 /// Why a page cannot become a picture.
 #[derive(Debug, Error)]
@@ -80,14 +80,14 @@ impl Canvas {
                 self.fill(MusicFace::get().outline(*sign), place, *ink);
             }
             Mark::Text { text, face, at, size, ink } => {
-                let run = text::shape(*face, text);
+                let run = typeset::shape(*face, text);
                 let mut pen = *at;
                 for glyph in run.glyphs() {
                     let em = size / 1000.0;
                     let offset =
                         kurbo::Vec2::new(f64::from(glyph.dx) * em, f64::from(glyph.dy) * em);
                     let place = Affine::translate(pen.to_vec2() + offset) * Affine::scale(*size);
-                    self.fill(text::outline(*face, glyph.gid), place, *ink);
+                    self.fill(typeset::outline(*face, glyph.gid), place, *ink);
                     pen.x += f64::from(glyph.advance) * em;
                 }
             }

@@ -2,21 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Counts, FingeringMarks, Recipe};
-use crate::theory::SymbolStyle;
-
-/// Which hands play.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Hands {
-    /// Both.
-    #[default]
-    Together,
-    /// The right hand alone; the left hand's staff rests.
-    Right,
-    /// The left hand alone; the right hand's staff rests.
-    Left,
-}
+use super::{Counts, FingeringMarks, Hands, Recipe, SymbolStyle};
 
 /// How far a student is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]

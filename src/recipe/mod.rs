@@ -5,7 +5,6 @@
 
 mod check;
 mod course;
-mod layout;
 mod lesson;
 mod order;
 mod read;
@@ -13,13 +12,17 @@ mod write;
 
 use serde::{Deserialize, Serialize};
 
-use crate::fingering::{HandSize, Measure};
-use crate::theory::{Key, Spelling, SymbolStyle};
+pub use crate::book::Form;
+pub use crate::canvas::paper::{Binding, Orientation, Paper};
+pub use crate::drill::Hands;
+pub use crate::engrave::{NoSuchStaffSize, StaffSize};
+pub use crate::fingering::{FingeringMarks, HandSize, Measure};
+pub use crate::score::{Counts, Feel};
+pub use crate::theory::{Key, Spelling, SymbolStyle};
 
 pub use check::{FieldError, LARGEST_RECIPE, LARGEST_TEMPLATE, MOST_DRILLS, TEMPI, TEXT_LIMIT};
 pub use course::{CourseDrill, WHOLE_LIBRARY};
-pub use layout::{Binding, NoSuchStaffSize, Orientation, StaffSize};
-pub use lesson::{Hands, Level, LevelSettings};
+pub use lesson::{Level, LevelSettings};
 pub use order::KeyOrder;
 pub use read::{line_of_course_template, line_of_field, line_of_template, parse_beats};
 
@@ -114,77 +117,6 @@ pub struct Recipe {
     pub logo_data: Option<String>,
 }
 
-/// What kind of document is made.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Form {
-    /// Cover, contents, a page for each key, and a practice log.
-    #[default]
-    Workbook,
-    /// The pages of the keys alone.
-    Handout,
-}
-
-/// How pairs of eighths are played.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Feel {
-    /// Long and short.
-    Swing,
-    /// Alike.
-    Even,
-}
-
-/// The sheet a document is printed on.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Paper {
-    /// 210 by 297 mm (ISO 216).
-    #[default]
-    A4,
-    /// 8.5 by 11 inches (ANSI/ASME Y14.1, size A).
-    Letter,
-}
-
-/// Where counts stand between the staves.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Counts {
-    /// In every bar.
-    #[default]
-    All,
-    /// In the first bar.
-    FirstBar,
-    /// Nowhere.
-    None,
-}
-
-impl Counts {
-    /// Whether they stand in the bar at an index.
-    pub fn stand_in(self, bar: usize) -> bool {
-        match self {
-            Self::All => true,
-            Self::FirstBar => bar == 0,
-            Self::None => false,
-        }
-    }
-}
-
-/// Which notes show their finger.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum FingeringMarks {
-    /// Every note.
-    All,
-    /// Every note of the first bar of each passage.
-    FirstBars,
-    /// The notes where the hand starts or moves.
-    #[default]
-    Changes,
-    /// None.
-    None,
-}
-
 impl Default for Recipe {
     fn default() -> Self {
         Self {
@@ -237,26 +169,6 @@ impl Recipe {
             if old < new_tempo { (new_tempo + way).min(*TEMPI.end()) } else { old }
         };
         Self { tempo: new_tempo, goal: goal.or_else(|| self.goal.map(moved)), ..self }
-    }
-}
-
-impl Form {
-    /// The word for it, as recipes write it.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Workbook => "workbook",
-            Self::Handout => "handout",
-        }
-    }
-}
-
-impl Paper {
-    /// The word for it on a page or in a message.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::A4 => "A4",
-            Self::Letter => "Letter",
-        }
     }
 }
 

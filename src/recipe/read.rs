@@ -9,7 +9,7 @@ use toml::de::DeTable;
 
 use super::Recipe;
 use super::check::{FieldError, TEMPI, check_beats, check_version};
-use crate::toml_source::{SourceError, from_toml};
+use crate::source::{SourceError, from_toml};
 
 impl Recipe {
     /// Reads a recipe that a teacher wrote. `origin` names the text in errors.

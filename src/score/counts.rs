@@ -1,6 +1,32 @@
 //! Counting marks: "1 & 2 &", and which hand strikes on each.
 
+use serde::{Deserialize, Serialize};
+
 use super::{Bar, Hand, Metre, QUARTER, Staff, Ticks};
+
+/// Where counts stand between the staves.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Counts {
+    /// In every bar.
+    #[default]
+    All,
+    /// In the first bar.
+    FirstBar,
+    /// Nowhere.
+    None,
+}
+
+impl Counts {
+    /// Whether they stand in the bar at an index.
+    pub fn stand_in(self, bar: usize) -> bool {
+        match self {
+            Self::All => true,
+            Self::FirstBar => bar == 0,
+            Self::None => false,
+        }
+    }
+}
 
 /// How a hand meets a count.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

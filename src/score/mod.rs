@@ -2,11 +2,15 @@
 //! paper.
 
 mod counts;
+mod feel;
+mod ladder;
 mod metre;
 mod model;
 mod rhythm;
 
-pub use counts::{Count, Stroke, Syllable, count};
+pub use counts::{Count, Counts, Stroke, Syllable, count};
+pub use feel::Feel;
+pub use ladder::{MOST_RUNGS, NOTCHES, default_goal, rungs};
 pub use metre::{Metre, QUARTER, Ticks};
 pub use model::{Bar, Clef, Event, Hand, Harmony, LeftOut, Note, NoteValue, Score, Staff};
 pub use rhythm::{Span, can_be_written, spell_rests, spell_sound};

@@ -8,9 +8,9 @@ use std::process::{Command, Output};
 
 use image::{DynamicImage, ImageFormat};
 use kurbo::Size;
+use quintfall::canvas::{Document, Page};
 use quintfall::drill::library;
 use quintfall::output;
-use quintfall::page::canvas::{Document, Page};
 use quintfall::recipe::Recipe;
 use tempfile::TempDir;
 

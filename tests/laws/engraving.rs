@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use kurbo::{Point, Shape as _};
+use quintfall::canvas::paper;
 use quintfall::engrave::{BRACE_REACH, Form, Look, Mark, Role, System, engrave, rules};
-use quintfall::page::paper;
 use quintfall::recipe::{Counts, FingeringMarks, Orientation, Paper, StaffSize};
 use quintfall::score::Score;
 use quintfall::theory::SymbolStyle;

@@ -1,11 +1,11 @@
 //! Laws of the finished page: nothing past the edge that printers reach, no words on words.
 
 use kurbo::{Rect, Shape as _, Vec2};
+use quintfall::canvas::{Mark, Page};
+use quintfall::desk::pipeline;
 use quintfall::glyphs::MusicFace;
-use quintfall::page::canvas::{Mark, Page};
-use quintfall::pipeline;
 use quintfall::recipe::{Form, Paper, Recipe, StaffSize};
-use quintfall::text;
+use quintfall::typeset;
 
 /// Nothing stands nearer to the edge of the paper, in points: 7 mm.
 ///
@@ -21,7 +21,7 @@ fn ink(mark: &Mark) -> Rect {
             (kurbo::Affine::scale(size / 4.0).transform_rect_bbox(bounds)) + at.to_vec2()
         }
         Mark::Text { text, face, at, size, .. } => {
-            text::ink_bounds(*face, text, *size) + at.to_vec2()
+            typeset::ink_bounds(*face, text, *size) + at.to_vec2()
         }
         Mark::Line { from, to, width, .. } => {
             let half = (*to - *from).normalize() * (width / 2.0);

@@ -3,7 +3,7 @@
 use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape as _};
 use quintfall::engrave::{Form, Mark, Role};
 use quintfall::glyphs::MusicFace;
-use quintfall::text;
+use quintfall::typeset;
 
 /// How far a polygon may stray from its curve, in staff spaces: 0.01 mm on paper.
 const TOLERANCE: f64 = 0.006;
@@ -84,11 +84,11 @@ fn path(mark: &Mark) -> BezPath {
         Form::Text { text, face, at, size } => {
             let mut all = BezPath::new();
             let mut x = 0;
-            for glyph in text::shape(*face, text).glyphs() {
+            for glyph in typeset::shape(*face, text).glyphs() {
                 let em = |thousandths: i32| f64::from(thousandths) / 1000.0 * size;
                 let origin = *at + kurbo::Vec2::new(em(x + glyph.dx), em(glyph.dy));
                 let place = Affine::translate(origin.to_vec2()) * Affine::scale(*size);
-                all.extend(place * text::outline(*face, glyph.gid).clone());
+                all.extend(place * typeset::outline(*face, glyph.gid).clone());
                 x += glyph.advance;
             }
             all

@@ -1,9 +1,9 @@
 //! Documents built by hand, to try the outputs on.
 
 use kurbo::{BezPath, Circle, Point, Rect, Shape, Size};
+use quintfall::canvas::{Bookmark, Document, Ink, Link, Mark, Page, Picture};
 use quintfall::glyphs::Sign;
-use quintfall::page::canvas::{Bookmark, Document, Ink, Link, Mark, Page, Picture};
-use quintfall::text::TextFace;
+use quintfall::typeset::TextFace;
 
 /// A staff space, in points.
 pub(crate) const SPACE: f64 = 4.96;

@@ -5,11 +5,11 @@ use std::process::Command;
 
 use lopdf::content::Content;
 use lopdf::{Dictionary, Object, ObjectId};
+use quintfall::canvas::{Document, Ink, Mark};
 use quintfall::glyphs::Sign;
 use quintfall::output::{OutputError, content_streams, pdf, write_whole};
-use quintfall::page::canvas::{Document, Ink, Mark};
 use quintfall::recipe::LARGEST_RECIPE;
-use quintfall::text::TextFace;
+use quintfall::typeset::TextFace;
 
 use crate::support::{SPACE, dense_page, document, full_document, line, page, sign, words};
 
@@ -159,7 +159,7 @@ fn words_extract_in_order_with_ligatures_as_letters() {
         assert_eq!(text, lines.concat(), "{face:?}");
         assert!(found.iter().any(|glyph| glyph.1 == "ffi"), "{face:?}: {found:?}");
         let last = found.iter().rfind(|glyph| glyph.3 > 660.0).expect("a glyph");
-        let expected = 50.0 + quintfall::text::width(face, "Office affairs: AVATA", 11.5);
+        let expected = 50.0 + quintfall::typeset::width(face, "Office affairs: AVATA", 11.5);
         assert!((last.2 - expected).abs() < 0.02, "{face:?}: {} for {expected}", last.2);
     }
 }

@@ -1,10 +1,10 @@
 //! Documents to read back, and the whole check of one.
 
+use quintfall::book::PageError;
+use quintfall::canvas::Document;
+use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::{self, Choices, Template};
 use quintfall::output;
-use quintfall::page::PageError;
-use quintfall::page::canvas::Document;
-use quintfall::pipeline::{self, PipelineError};
 use quintfall::recipe::{Form, Orientation, Recipe};
 use quintfall::theory::Key;
 

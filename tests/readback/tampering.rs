@@ -1,9 +1,9 @@
 //! The reader reads: whatever is changed on a page before it is written, it notices.
 
 use kurbo::{Affine, PathEl, Shape as _, Vec2};
+use quintfall::canvas::{Document, Mark, Page};
+use quintfall::desk::pipeline;
 use quintfall::glyphs::Sign;
-use quintfall::page::canvas::{Document, Mark, Page};
-use quintfall::pipeline;
 use quintfall::recipe::{Recipe, StaffSize};
 
 use crate::book::{Found, check, document, handout, pdf};

@@ -1,7 +1,7 @@
 //! Every mistake that a teacher would make: message, line, and how to mend it.
 
 use quintfall::drill::Template;
-use quintfall::toml_source::SourceError;
+use quintfall::source::SourceError;
 
 const GOOD: &str = r#"name = "mine"
 title = "Mine"

@@ -2,9 +2,9 @@
 
 use proptest::prelude::*;
 use proptest::sample::select;
+use quintfall::book::PageError;
+use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::Template;
-use quintfall::page::PageError;
-use quintfall::pipeline::{self, PipelineError};
 use quintfall::recipe::{Form, Recipe};
 use quintfall::theory::Key;
 

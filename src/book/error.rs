@@ -1,0 +1,58 @@
+//! Why pages cannot be laid out.
+
+use thiserror::Error;
+
+use crate::canvas::picture::LogoError;
+use crate::recipe::{Paper, StaffSize};
+use crate::theory::Key;
+
+/// Why pages cannot be laid out.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum PageError {
+    /// The drill is too long for one page.
+    #[error(
+        "{} does not fit on a page of {}; {}",
+        .key.words(),
+        paper.word(),
+        .nearest.map_or_else(
+            || "split the drill into shorter ones".to_owned(),
+            |staff| format!("with staves of {staff} mm it does: write staff = {staff}, or --staff {staff}"),
+        )
+    )]
+    NoRoom {
+        /// The key.
+        key: Key,
+        /// The sheet.
+        paper: Paper,
+        /// The largest staff that the drill would have room with, if one is known.
+        nearest: Option<StaffSize>,
+    },
+    /// A character that the text face cannot show.
+    #[error(
+        "{field} has {found:?} (U+{:04X}), which the text face cannot show; leave it out",
+        *.found as u32
+    )]
+    Unshowable {
+        /// The field.
+        field: &'static str,
+        /// The character.
+        found: char,
+    },
+    /// Words too wide for their place, even at the least size on the most lines.
+    #[error("{field} is too long for its place on the page; shorten it")]
+    TooLong {
+        /// The field.
+        field: &'static str,
+    },
+    /// Something about one drill of a course.
+    #[error("drill `{drill}`: {error}")]
+    InDrill {
+        /// The name of the drill.
+        drill: String,
+        /// What about it.
+        error: Box<PageError>,
+    },
+    /// The picture cannot be used.
+    #[error("logo: {0}")]
+    Logo(#[from] LogoError),
+}

@@ -1,0 +1,204 @@
+//! The foot of a sheet: what the counts say, the tempo ladder, the folio.
+
+use kurbo::{Point, Rect};
+
+use crate::book::plan::Plan;
+use crate::book::sheet::remark;
+use crate::canvas::board::{Board, polygon};
+use crate::canvas::paper::MM;
+use crate::canvas::{Ink, Mark};
+use crate::engrave::rules;
+use crate::recipe::Counts;
+use crate::score::{Count, Score, Stroke};
+use crate::typeset::line::{Phrase, Style, in_lines};
+use crate::typeset::{self, TextFace};
+
+/// From the baseline of the folio to that of the ladder, and on to that of the legend, in points.
+const TO_LADDER: f64 = 8.0 * MM;
+const TO_LEGEND: f64 = 7.6 * MM;
+/// From one line to the next where legend or ladder need two.
+const LINE: f64 = 5.6 * MM;
+/// Side of the box of a rung.
+const BOX: f64 = 3.3 * MM;
+/// White between a box and its tempo.
+const AFTER_BOX: f64 = 1.2 * MM;
+/// Widest distance from one box to the next.
+const WIDEST_RUNG: f64 = 16.0 * MM;
+/// Thickness of its outline, in points.
+const BOX_LINE: f64 = 0.7;
+
+/// White in the legend after its name, after a sign, and before the next, in ems.
+const AFTER_NAME: f64 = 0.8;
+const AFTER_SIGN: f64 = 0.45;
+const BETWEEN_SIGNS: f64 = 1.7;
+/// White between the ladder's name and its first rung, and least white between two rungs, in
+/// ems.
+const BEFORE_RUNGS: f64 = 1.2;
+const BETWEEN_RUNGS: f64 = 0.6;
+/// How much larger the legend shows the signs of the counts than the music does (ours: among
+/// words, which are larger than counts, they would look smaller).
+const LEGEND_SIGNS: f64 = 1.6;
+
+/// The foot of a sheet, its words set.
+pub(crate) struct Foot {
+    /// From the bottom line up.
+    legend: Vec<Phrase>,
+    ladder: Phrase,
+    /// Whether the rungs stand beside the ladder's name, or below it.
+    is_beside: bool,
+    /// How much higher it stands than over a single line, in points.
+    lift: f64,
+}
+
+impl Foot {
+    /// Sets the words, to stand over so many lines of remarks.
+    pub(crate) fn new(plan: &Plan<'_>, score: &Score, remarks: usize) -> Self {
+        let size = plan.grown.sizes.note;
+        let style = Style::new(TextFace::Semibold, size);
+        let ladder = Phrase::of("Tick after three clean runs", style);
+        let rungs = plan.width() - ladder.width() - BEFORE_RUNGS * size;
+        let column = rung_width(plan) + BETWEEN_RUNGS * size;
+        let is_beside = rungs + BETWEEN_RUNGS * size >= column * plan.rungs.len() as f64;
+        let legend = if plan.recipe.counts == Counts::None {
+            Vec::new()
+        } else {
+            let mut name = Phrase::of("Counts", style);
+            name.space(AFTER_NAME * size);
+            let bar = |count: &Count| (count.at / score.metre.bar()) as usize;
+            let shown = |count: &&Count| plan.recipe.counts.stand_in(bar(count));
+            let counts: Vec<Count> = score.counts.iter().filter(shown).copied().collect();
+            let items = legend(&counts, size, LEGEND_SIGNS * plan.space());
+            let mut lines = in_lines(name, items, BETWEEN_SIGNS * size, plan.width());
+            lines.reverse();
+            lines
+        };
+        let lift = remark::leading(plan) * remarks.saturating_sub(1) as f64;
+        Self { legend, ladder, is_beside, lift }
+    }
+
+    /// The baselines of the rungs, of the ladder's name and of the lowest line of the legend,
+    /// above the lower margin.
+    fn baselines(&self, plan: &Plan<'_>) -> [f64; 3] {
+        let rungs = self.lift + plan.growth * TO_LADDER;
+        let name = if self.is_beside { rungs } else { rungs + plan.growth * LINE };
+        [rungs, name, name + plan.growth * TO_LEGEND]
+    }
+
+    /// How high it reaches above the lower margin.
+    pub(crate) fn height(&self, plan: &Plan<'_>) -> f64 {
+        let [_, name, legend] = self.baselines(plan);
+        let highest = match self.legend.len() {
+            0 => name,
+            lines => legend + (lines - 1) as f64 * plan.growth * LINE,
+        };
+        highest + typeset::cap_height(TextFace::Semibold, plan.grown.sizes.note)
+    }
+
+    /// Draws it.
+    pub(crate) fn draw(self, board: &mut Board, plan: &Plan<'_>) {
+        let live = board.live;
+        let [rungs, name, legend] = self.baselines(plan).map(|above| live.y0 + above);
+        let left = if self.is_beside {
+            live.x0 + self.ladder.width() + BEFORE_RUNGS * plan.grown.sizes.note
+        } else {
+            live.x0
+        };
+        board.from(live.x0, name, self.ladder);
+        draw_rungs(board, plan, Point::new(left, rungs));
+        for (line, phrase) in self.legend.into_iter().enumerate() {
+            board.from(live.x0, legend + line as f64 * plan.growth * LINE, phrase);
+        }
+    }
+}
+
+/// How high the folio alone reaches above the lower margin.
+pub(crate) fn folio_height(plan: &Plan<'_>) -> f64 {
+    typeset::cap_height(TextFace::Regular, plan.grown.sizes.folio)
+}
+
+/// The width of the widest rung.
+fn rung_width(plan: &Plan<'_>) -> f64 {
+    let size = plan.grown.sizes.note;
+    plan.growth * (BOX + AFTER_BOX) + typeset::width(TextFace::Regular, "208", size)
+}
+
+/// The rungs: a box and a tempo each, evenly apart.
+fn draw_rungs(board: &mut Board, plan: &Plan<'_>, at: Point) {
+    let style = Style::new(TextFace::Regular, plan.grown.sizes.note);
+    let gaps = plan.rungs.len().saturating_sub(1).max(1) as f64;
+    let widest = plan.growth * WIDEST_RUNG;
+    let column = ((board.live.x1 - at.x - rung_width(plan)) / gaps).min(widest);
+    let middle = at.y + typeset::cap_height(style.face, style.size) / 2.0;
+    let side = plan.growth * BOX;
+    for (place, tempo) in plan.rungs.iter().enumerate() {
+        let left = at.x + column * place as f64;
+        let frame = Rect::new(left, middle - side / 2.0, left + side, middle + side / 2.0)
+            .inset(-BOX_LINE / 2.0);
+        let corners = [
+            Point::new(frame.x0, frame.y0),
+            Point::new(frame.x1, frame.y0),
+            Point::new(frame.x1, frame.y1),
+            Point::new(frame.x0, frame.y1),
+        ];
+        board.mark(Mark::Stroke { path: polygon(&corners), width: BOX_LINE, ink: Ink::Black });
+        let words = left + side + plan.growth * AFTER_BOX;
+        board.from(words, at.y, Phrase::of(&tempo.to_string(), style));
+    }
+}
+
+/// What the signs about the counts mean, as far as they occur; the signs as the engraver draws
+/// them on staves of a space.
+fn legend(counts: &[Count], size: f64, space: f64) -> Vec<Phrase> {
+    let style = Style::new(TextFace::Regular, size);
+    let [width, height, _] = rules::WEDGE.map(|length| length * space);
+    let [tail, thickness] = rules::WEDGE_TAIL.map(|length| length * space);
+    let middle = typeset::x_height(style.face, size) / 2.0;
+    let wedge = |sign: f64| {
+        let (base, tip) = (middle - sign * height / 2.0, middle + sign * height / 2.0);
+        let corners =
+            [Point::new(0.0, base), Point::new(width, base), Point::new(width / 2.0, tip)];
+        let mut phrase = Phrase::default();
+        phrase.drawing(Mark::Fill { path: polygon(&corners), ink: Ink::Black }, width);
+        phrase
+    };
+    // The tail lies along the wedge's base.
+    let pushed = |sign: f64| {
+        let y = middle - sign * (height / 2.0 - thickness / 2.0);
+        let (from, to) = (Point::new(width / 2.0, y), Point::new(width / 2.0 + tail, y));
+        let mut phrase = Phrase::default();
+        phrase.drawing(Mark::Line { from, to, width: thickness, ink: Ink::Black }, 0.0);
+        phrase.phrase(wedge(sign));
+        phrase.space(tail - width / 2.0);
+        phrase
+    };
+    let right = |stroke| counts.iter().any(|count| count.right == stroke);
+    let left = |stroke| counts.iter().any(|count| count.left == stroke);
+    let rows = [
+        (right(Stroke::Struck), wedge(1.0), "right hand strikes"),
+        (right(Stroke::Pushed), pushed(1.0), "right hand off the beat, held over"),
+        (left(Stroke::Struck), wedge(-1.0), "left hand strikes"),
+        (left(Stroke::Pushed), pushed(-1.0), "left hand off the beat, held over"),
+        (counts.iter().any(Count::is_only_held), Phrase::of("(2)", style), "counted, not struck"),
+    ];
+    let occurring = rows.into_iter().filter(|(occurs, ..)| *occurs);
+    occurring
+        .map(|(_, mut item, words)| {
+            item.space(AFTER_SIGN * size);
+            item.words(words, style);
+            item
+        })
+        .collect()
+}
+
+/// The page number, in the outer corner of a sheet printed on both sides.
+pub(crate) fn draw_folio(board: &mut Board, plan: &Plan<'_>, page: usize) {
+    let style = Style::new(TextFace::Regular, plan.grown.sizes.folio);
+    let phrase = Phrase::of(&plan.label(page), style);
+    let live = board.live;
+    // The first page of a document is a right-hand one.
+    if page.is_multiple_of(2) {
+        board.to(live.x1, live.y0, phrase);
+    } else {
+        board.from(live.x0, live.y0, phrase);
+    }
+}

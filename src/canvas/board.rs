@@ -1,0 +1,78 @@
+//! A page in the making.
+
+use kurbo::{BezPath, Point, Rect, Size};
+
+use crate::canvas::{Ink, Link, Mark, Page};
+use crate::typeset::line::Phrase;
+
+/// Thickness of a rule, in points: thin, but no thinner than a cheap laser prints.
+pub(crate) const RULE: f64 = 0.5;
+/// Thickness of a rule that only guides the eye, in points.
+pub(crate) const HAIRLINE: f64 = 0.35;
+/// The grey of rules that only guide the eye.
+pub(crate) const GUIDE: Ink = Ink::Grey(0.55);
+
+/// A page in the making.
+#[derive(Debug)]
+pub(crate) struct Board {
+    page: Page,
+    /// The part of the page inside the margins.
+    pub(crate) live: Rect,
+}
+
+impl Board {
+    /// An empty page.
+    pub(crate) fn new(size: Size, live: Rect, label: String) -> Self {
+        let page = Page { size, marks: Vec::new(), links: Vec::new(), label };
+        Self { page, live }
+    }
+
+    /// The page as it is.
+    pub(crate) fn finish(self) -> Page {
+        self.page
+    }
+
+    pub(crate) fn mark(&mut self, mark: Mark) {
+        self.page.marks.push(mark);
+    }
+
+    pub(crate) fn marks(&mut self, marks: impl IntoIterator<Item = Mark>) {
+        self.page.marks.extend(marks);
+    }
+
+    /// A line of type that begins at a point of its baseline.
+    pub(crate) fn from(&mut self, left: f64, baseline: f64, phrase: Phrase) {
+        self.marks(phrase.at(Point::new(left, baseline)));
+    }
+
+    /// A line of type that ends at a point of its baseline.
+    pub(crate) fn to(&mut self, right: f64, baseline: f64, phrase: Phrase) {
+        self.from(right - phrase.width(), baseline, phrase);
+    }
+
+    /// A line of type about a point of its baseline.
+    pub(crate) fn about(&mut self, middle: f64, baseline: f64, phrase: Phrase) {
+        self.from(middle - phrase.width() / 2.0, baseline, phrase);
+    }
+
+    /// A level rule.
+    pub(crate) fn rule(&mut self, x0: f64, x1: f64, y: f64, width: f64, ink: Ink) {
+        let (from, to) = (Point::new(x0, y), Point::new(x1, y));
+        self.mark(Mark::Line { from, to, width, ink });
+    }
+
+    /// A place that leads to another page.
+    pub(crate) fn link(&mut self, area: Rect, target: usize, about: String) {
+        self.page.links.push(Link { area, target, about });
+    }
+}
+
+/// The outline of a polygon.
+pub(crate) fn polygon(corners: &[Point]) -> BezPath {
+    let mut path = BezPath::new();
+    for (index, corner) in corners.iter().enumerate() {
+        if index == 0 { path.move_to(*corner) } else { path.line_to(*corner) }
+    }
+    path.close_path();
+    path
+}
