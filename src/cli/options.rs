@@ -1,6 +1,7 @@
 //! The options of commands that make sheets: those that change the recipe come from its table of
 //! fields, the others say where the sheet goes.
 
+use std::io::{self, IsTerminal as _};
 use std::path::{Path, PathBuf};
 
 use clap::builder::{PathBufValueParser, TypedValueParser};
@@ -232,7 +233,13 @@ fn option_of(field: Field) -> String {
 
 /// Reads what is typed after `-o`, in whatever characters the system has for names.
 pub(super) fn files() -> impl TypedValueParser<Value = Outlet> {
-    PathBufValueParser::new().try_map(outlet)
+    let shown = |outlet| match outlet {
+        Outlet::Stdout if io::stdout().is_terminal() => Err(
+            "a terminal cannot show the sheet; write `> FILE.pdf` after the command, or -o FILE.pdf",
+        ),
+        outlet => Ok(outlet),
+    };
+    PathBufValueParser::new().try_map(outlet).try_map(shown)
 }
 
 /// A resolution as typed.

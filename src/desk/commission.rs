@@ -14,7 +14,7 @@ use super::{Answer, keys, logo, naming, trial};
 use crate::book::PageError;
 use crate::canvas::picture::picture;
 use crate::canvas::{Document, Page};
-use crate::output::{self, OutputError, PngError};
+use crate::output::{self, PngError};
 use crate::parallel;
 use crate::recipe::Recipe;
 use crate::source::{Complaint, Place, RecipeField as Field};
@@ -116,19 +116,18 @@ impl Ready {
     /// Makes the sheet and puts it in its spot. Gives the line that says so, and the bytes if they
     /// are yet to go to standard output.
     fn print(&self, spot: &Spot) -> Result<(String, Option<Vec<u8>>), Complaint> {
-        let (document, pages) =
-            pipeline::document_each(&self.recipe, &output::ink).map_err(|e| self.refused(e))?;
+        let printed = pipeline::pdf(&self.recipe).map_err(|error| self.refused(error))?;
         let drills = match self.recipe.course.len() {
             0 => String::new(),
             count => format!("{}, ", counted(count, "drill")),
         };
         let about = format!(
             "{}, {drills}{}, {}",
-            counted(document.pages.len(), "page"),
+            counted(printed.pages, "page"),
             counted(self.recipe.keys.len(), "key"),
             self.recipe.paper.word(),
         );
-        spot.put(output::bind(&document, pages)?, &about)
+        Ok(spot.put(printed.bytes, &about)?)
     }
 
     /// Makes a picture of each page and puts them in a folder, all or none of them as far as can
@@ -141,9 +140,11 @@ impl Ready {
         taken: Taken,
     ) -> Result<String, Complaint> {
         let document = self.document()?;
-        let labels = document.pages.iter().map(|page| &*page.label);
+        let labels: Vec<String> =
+            document.pages.iter().map(|page| page.label.to_string()).collect();
+        let labels = labels.iter().map(String::as_str);
         let place = Spots::of_pictures(folder, stem, labels, taken)?;
-        let draw = |page: &Page| output::png(&document, page, dpi);
+        let draw = |page: &Page| output::png(&document.about, page, dpi);
         let pictures = parallel::map(&document.pages, draw);
         let pictures = pictures.into_iter().collect::<Result<Vec<_>, _>>()?;
         let put = place.put(&pictures)?;
@@ -186,12 +187,6 @@ fn with_picture(recipe: Recipe, origin: Origin<'_>) -> Result<Recipe, Complaint>
     let Some(path) = &recipe.logo else { return Ok(recipe) };
     let logo_data = Some(logo::read(&origin.path(Field::Logo, path))?);
     Ok(Recipe { logo: Some(file_name(path)), logo_data, ..recipe })
-}
-
-impl From<OutputError> for Complaint {
-    fn from(error: OutputError) -> Self {
-        Self::new(error.to_string())
-    }
 }
 
 impl From<PngError> for Complaint {

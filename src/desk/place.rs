@@ -38,12 +38,6 @@ pub enum PlaceError {
         .0.display()
     )]
     Full(PathBuf),
-    /// A terminal cannot show a sheet.
-    #[error(
-        "the sheet cannot be shown in a terminal; \
-         write `> FILE.pdf` after the command, or -o FILE.pdf"
-    )]
-    Terminal,
 }
 
 impl From<PlaceError> for Complaint {
@@ -159,8 +153,11 @@ impl Place {
             return Err(WriteError::IsFolder { file: path.to_owned() }.into());
         }
         let stem = path.file_stem().unwrap_or_default().to_owned();
-        let mut end = OsString::from(".");
-        end.push(path.extension().unwrap_or(OsStr::new("pdf")));
+        let mut end = OsString::new();
+        if let Some(ending) = path.extension() {
+            end.push(".");
+            end.push(ending);
+        }
         let folder = path.parent().unwrap_or(Path::new("")).to_owned();
         Self { folder, stem, ends: vec![end], kind: Kind::Pdf, taken }.checked()
     }

@@ -1,15 +1,13 @@
 //! Where one sheet goes: a place among files, or standard output.
 
-use std::io::{self, IsTerminal as _};
 use std::path::Path;
 
 use super::outlet::Outlet;
 use super::place::{Place, PlaceError, Taken};
-use crate::source::Complaint;
 
 /// Where a sheet goes, found fit for it.
 pub(crate) enum Spot {
-    /// Standard output, which is no terminal.
+    /// Standard output.
     Stdout,
     /// A file.
     Place(Place),
@@ -22,10 +20,9 @@ impl Spot {
         typed: Option<&Outlet>,
         name: &Path,
         force: bool,
-    ) -> Result<Self, Complaint> {
+    ) -> Result<Self, PlaceError> {
         let file = typed.map_or(Some(name), Outlet::file);
         match file {
-            None if io::stdout().is_terminal() => Err(PlaceError::Terminal.into()),
             None => Ok(Self::Stdout),
             Some(file) => {
                 let taken = Taken::as_typed(typed.is_some(), force);
@@ -40,7 +37,7 @@ impl Spot {
         &self,
         sheet: Vec<u8>,
         about: &str,
-    ) -> Result<(String, Option<Vec<u8>>), Complaint> {
+    ) -> Result<(String, Option<Vec<u8>>), PlaceError> {
         match self {
             Self::Stdout => Ok((format!("wrote the sheet to stdout: {about}\n"), Some(sheet))),
             Self::Place(place) => {

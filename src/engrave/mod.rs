@@ -37,10 +37,11 @@ use self::system::{Draft, Place};
 pub use heights::Heights;
 pub use mark::{Form, Mark, Role};
 pub use rules::Sp;
+pub use set::Staves;
 pub use staff_size::{NoSuchStaffSize, StaffSize};
 
 /// What a teacher chose about how the music looks.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Look {
     /// How chord symbols are written.
     pub symbols: SymbolStyle,
@@ -81,7 +82,7 @@ pub struct Layout<'a> {
 }
 
 /// A score cut into systems, none of them drawn yet.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Cut {
     /// The bars of each system.
     pub systems: Vec<Range<usize>>,
@@ -222,6 +223,11 @@ impl<'a> Layout<'a> {
         let width = positions.barlines.last().copied().unwrap_or(width);
         Draft::new((first, columns), positions, place, prefix, width, self.score)
     }
+}
+
+/// Draws the systems of a cut of a score once more; none where words would meet.
+pub fn draw(score: &Score, look: Look, cut: &Cut) -> Vec<System> {
+    Layout::new(score, look).draw(cut).map_or_else(Vec::new, |(systems, _)| systems)
 }
 
 /// Sets `score` on `count` systems of a width, or `None` where its bars do not fit on so many.

@@ -13,7 +13,7 @@ use tiny_skia::{
     PremultipliedColorU8, Stroke, Transform,
 };
 
-use crate::canvas::{Document, Ink, Mark, Page, Picture};
+use crate::canvas::{About, Ink, Mark, Page, Picture};
 use crate::glyphs::MusicFace;
 use crate::typeset;
 
@@ -45,11 +45,11 @@ const MARGIN: u32 = 96;
 
 /// A page of a document as a PNG at `dpi` dots an inch, in shades of grey unless it bears a
 /// picture. Whatever the resolution, no more than [`BAND`] pixels are held at once.
-pub fn png(document: &Document, page: &Page, dpi: u32) -> Result<Vec<u8>, PngError> {
-    in_bands(document, page, dpi, BAND)
+pub fn png(about: &About, page: &Page, dpi: u32) -> Result<Vec<u8>, PngError> {
+    in_bands(about, page, dpi, BAND)
 }
 
-fn in_bands(document: &Document, page: &Page, dpi: u32, most: usize) -> Result<Vec<u8>, PngError> {
+fn in_bands(about: &About, page: &Page, dpi: u32, most: usize) -> Result<Vec<u8>, PngError> {
     let refused = || PngError::Resolution { dpi };
     if !RESOLUTIONS.contains(&dpi) {
         return Err(refused());
@@ -57,13 +57,13 @@ fn in_bands(document: &Document, page: &Page, dpi: u32, most: usize) -> Result<V
     let scale = f64::from(dpi) / 72.0;
     let pixels = |length: f64| (length * scale).round() as u32;
     let (width, height) = (pixels(page.size.width), pixels(page.size.height));
-    let has_picture = page.marks.iter().any(|mark| matches!(mark, Mark::Picture { .. }));
+    let has_picture = page.marks().any(|mark| matches!(mark, Mark::Picture { .. }));
     let mut rows = Rows::of(width, height, has_picture);
     for kept in bands(width, height, most) {
         let drawn = kept.start.saturating_sub(MARGIN)..kept.end.saturating_add(MARGIN).min(height);
         let drawn = if kept == (0..height) { kept.clone() } else { drawn };
         let pixmap = Pixmap::new(width, drawn.end - drawn.start).ok_or_else(refused)?;
-        let pixmap = draw(document, page, scale, drawn.start, pixmap);
+        let pixmap = draw(about, page, scale, drawn.start, pixmap);
         let first = (kept.start - drawn.start) as usize;
         let lines = pixmap.pixels().chunks_exact(width as usize).skip(first);
         for line in lines.take((kept.end - kept.start) as usize) {
@@ -85,15 +85,15 @@ fn bands(width: u32, height: u32, most: usize) -> impl Iterator<Item = Range<u32
 }
 
 /// The marks of a page that lie on `pixmap`, which begins `top` pixels below the page's upper edge.
-fn draw(document: &Document, page: &Page, scale: f64, top: u32, mut pixmap: Pixmap) -> Pixmap {
+fn draw(about: &About, page: &Page, scale: f64, top: u32, mut pixmap: Pixmap) -> Pixmap {
     pixmap.fill(tiny_skia::Color::WHITE);
     let to_pixels = Affine::new([scale, 0.0, 0.0, -scale, 0.0, page.size.height * scale]);
     // Marks are placed on the whole page first, since the places of points are rounded: so a mark
     // is the same in every band that has some of it.
     let to_band = Transform::from_translate(0.0, -(top as f32));
     let mut canvas = Canvas { pixmap, to_pixels, to_band };
-    for mark in &page.marks {
-        canvas.draw(document, mark);
+    for mark in page.marks() {
+        canvas.draw(about, mark);
     }
     canvas.pixmap
 }
@@ -152,7 +152,7 @@ struct Canvas {
 }
 
 impl Canvas {
-    fn draw(&mut self, document: &Document, mark: &Mark) {
+    fn draw(&mut self, about: &About, mark: &Mark) {
         match mark {
             Mark::Sign { sign, at, size, ink } => {
                 let place = Affine::translate(at.to_vec2()) * Affine::scale(size / 4.0);
@@ -179,7 +179,7 @@ impl Canvas {
             Mark::Fill { path, ink } => self.fill(path, Affine::IDENTITY, *ink),
             Mark::Stroke { path, width, ink } => self.stroke(path, *width, *ink),
             Mark::Picture { index, frame } => {
-                if let Some(picture) = document.pictures.get(*index) {
+                if let Some(picture) = about.pictures.get(*index) {
                     self.picture(picture, *frame);
                 }
             }
@@ -296,7 +296,7 @@ mod tests {
         let page = &document.pages[0];
         for dpi in [96, 300] {
             let pixels = |most| {
-                let file = in_bands(&document, page, dpi, most).unwrap();
+                let file = in_bands(&document.about, page, dpi, most).unwrap();
                 image::load_from_memory(&file).unwrap().into_luma8()
             };
             let whole = pixels(usize::MAX);

@@ -73,6 +73,11 @@ impl AskedKey {
         self.tonality
     }
 
+    /// The major key on this tonic, or the minor one where there is no major key.
+    pub fn key(self) -> Key {
+        Key::major(self.tonic).unwrap_or(self.in_mode(Mode::NaturalMinor))
+    }
+
     /// Where this key stands in the round; see [`Key::place_in_round`].
     pub fn place_in_round(self) -> usize {
         self.in_mode(Mode::Major).place_in_round()

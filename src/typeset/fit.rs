@@ -1,6 +1,6 @@
 //! Fitting words of any length into a place of fixed width.
 
-use crate::book::error::PageError;
+use crate::book::PageError;
 use crate::typeset::line::{Phrase, Style, accidental};
 use crate::typeset::{self, TextFace};
 

@@ -24,6 +24,7 @@ fn a_place_where_no_sheet_can_be_is_refused() {
         ("folder", "cannot write folder: it is a folder; name a file in it"),
         ("new/", "cannot write new/: it is a folder; name a file in it"),
         ("r.toml", "--output: r.toml cannot be its name, since a sheet is a PDF; write r.pdf"),
+        ("/dev/null", "cannot write /dev/null: it is no ordinary file; choose another name"),
         (
             "practise.mid",
             "--output: practise.mid cannot be its name, since a sheet is a PDF; \

@@ -13,10 +13,7 @@ fn recipes_with_a_fault_by_line_and_field() {
             "tempo = \"fast\"\n",
             "line 1: field `tempo` is \"fast\"; write a whole number from 20 to 400",
         ),
-        (
-            "keys = [\"H\"]\n",
-            "line 1: unknown key `H`; write B for B natural and Bb for B flat",
-        ),
+        ("keys = [\"H\"]\n", "line 1: unknown key `H`; write B for B natural and Bb for B flat"),
         ("keys = []\n", "line 1: keys is empty; write at least one, as in C or Bb"),
         (
             "title = \"x\"\ndrill = \"pushd\"\n",

@@ -13,6 +13,13 @@ fn drafts(desk: &Desk) -> usize {
     names.filter(|name| name.to_string_lossy().starts_with(".quintfall-")).count()
 }
 
+/// Whether whoever runs the tests has them ignore a signal.
+fn is_ignored(signal: Signal) -> bool {
+    let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let mask = status.lines().find_map(|line| line.strip_prefix("SigIgn:")).unwrap_or("0");
+    u64::from_str_radix(mask.trim(), 16).unwrap() >> (signal.as_raw() - 1) & 1 == 1
+}
+
 /// Begins a sheet and sends the signal as soon as its draft is there. Gives the signal that ended
 /// the program, if it was not quicker.
 fn stopped(desk: &Desk, signal: Signal) -> Option<i32> {
@@ -25,7 +32,12 @@ fn stopped(desk: &Desk, signal: Signal) -> Option<i32> {
 
 #[test]
 fn a_program_that_is_stopped_leaves_no_draft_and_ends_as_it_was_told() {
-    for signal in [Signal::INT, Signal::TERM, Signal::HUP, Signal::QUIT] {
+    for signal in [Signal::INT, Signal::TERM, Signal::HUP] {
+        if is_ignored(signal) {
+            // By whoever runs the tests, behind a shell perhaps: then the program does so too.
+            assert_ne!(signal, Signal::TERM);
+            continue;
+        }
         let desk = Desk::new();
         // A few programs may have done their work before the signal comes.
         let ended = (0..50).find_map(|_| {

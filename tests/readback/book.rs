@@ -73,7 +73,11 @@ pub(crate) fn check(
     let pieces = templates.iter().flat_map(|template| keys.iter().map(move |key| (template, key)));
     for ((template, key), own) in pieces.zip(&read) {
         let at = |what: String| format!("{} in {key}: {what}", template.name);
-        let score = drill::realise(template, key.in_mode(template.mode), Choices::of(recipe));
+        let score = drill::realise(
+            template,
+            key.in_mode(template.mode),
+            quintfall::desk::pipeline::choices(recipe),
+        );
         let moments = against::check(&own.sheet, &own.rows, &score, recipe).map_err(at)?;
         let tonic = score.key.tonic().plain();
         let tones = harmony::check(&own.sheet, &own.rows, &moments, &tonic).map_err(at)?;
