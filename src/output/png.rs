@@ -284,7 +284,8 @@ mod tests {
                 assert!((band.len() + edges as usize) * width as usize <= most, "{band:?}");
             }
         }
-        assert_eq!(bands(2480, 3508, BAND).collect::<Vec<_>>(), [0..3508]);
+        // A4 at 300 dots an inch.
+        assert_eq!(bands(2480, 3508, BAND).count(), 1);
         assert_eq!(bands(0, 0, BAND).count(), 1);
     }
 

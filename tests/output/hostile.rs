@@ -96,13 +96,14 @@ fn empty_blocks(count: usize) -> Vec<u8> {
         // The end of the block.
         put(0, 1);
     }
+    // The sum of no bytes (RFC 1950, 2.2).
+    bytes.extend([0, 0, 0, 1]);
     bytes
 }
 
 #[test]
 fn offsets_that_run_to_and_fro_are_cheap() {
-    let index: String = (0..40_000).map(|n| format!("{n} {} ", n % 2)).collect();
-    let small = file(&[list(&index, &[b'('; 1 << 20])]);
+    let small = file(&[list(&"0 0 0 65536 ".repeat(20_000), &[b'('; 1 << 20])]);
     assert!(small.len() < 4000, "{}", small.len());
     assert_eq!(read("to and fro", &small), Err(ReadBackError::NoRecipe));
     // What comes in order is still read.
@@ -162,7 +163,7 @@ fn the_largest_sheet_that_could_be_ours_is_read() {
     let small = b"<</Type/Annot/Rect[0 0 1.25 2.5]/Dest[3 0 R/XYZ 0 0 null]/P 4 0 R>>".to_vec();
     let packed = list("9 0 ", &small.repeat(40_000));
     let mut objects = vec![entry(2), recipe_stream, picture, packed];
-    objects.resize(25_000, small);
+    objects.resize(40_000, small);
     let file = file(&objects);
     assert!((60 << 20..64 << 20).contains(&file.len()), "{}", file.len());
     let found = read("large", &file).expect("read");
@@ -213,7 +214,7 @@ fn piece() -> impl Strategy<Value = Vec<u8>> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(60))]
+    #![proptest_config(ProptestConfig::with_cases(24))]
 
     #[test]
     fn no_file_takes_more_than_its_budget(pieces in prop::collection::vec(piece(), 1..30)) {

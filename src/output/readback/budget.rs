@@ -14,7 +14,7 @@ const STEPS: u64 = 800_000_000;
 pub(super) const SEARCHED: u64 = 1;
 
 /// Steps for a byte of a value, of which every second one may take memory.
-pub(super) const PARSED: u64 = 8;
+pub(super) const PARSED: u64 = 20;
 
 /// Steps for a place that looks like the start of an object or of a value.
 pub(super) const LOOKED_AT: u64 = 64;

@@ -57,7 +57,7 @@ pub enum ReadBackError {
 /// The recipe that a PDF carries, as JSON.
 ///
 /// The file may come from anywhere: nothing in it makes this panic. Whatever is in it, the work
-/// stays within one budget, and the memory, beyond that of the file, below 32 MiB.
+/// stays within one budget, and the memory, beyond that of the file, below 16 MiB.
 ///
 /// # Errors
 ///

@@ -77,12 +77,10 @@ fn inflate(packed: &[u8], limit: usize, budget: &mut Budget) -> Result<Vec<u8>, 
     let mut inflater = Decompress::new(true);
     // One byte more than may be, so that too many are found out.
     let most = limit.saturating_add(1);
-    let mut bytes = Vec::with_capacity(most.min(packed.len().saturating_mul(4).max(64)));
+    // All at once: memory that is not written to costs nothing, and growing takes twice as much.
+    let mut bytes = Vec::with_capacity(most);
     let mut rest = packed;
     loop {
-        if bytes.len() == bytes.capacity() {
-            bytes.reserve_exact(bytes.len().min(most - bytes.len()));
-        }
         let (read, written) = (inflater.total_in(), bytes.len());
         let bite = &rest[..rest.len().min(BITE)];
         let status = inflater.decompress_vec(bite, &mut bytes, FlushDecompress::None);
