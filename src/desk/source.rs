@@ -15,6 +15,11 @@ use crate::source::{Complaint, Place, RecipeField as Field};
 const LARGEST_SHEET: u64 = 64 * 1024 * 1024;
 
 const _: () = assert!(
+    LARGEST_RECIPE == output::LARGEST_RECIPE,
+    "what a recipe can be at most travels in a sheet"
+);
+
+const _: () = assert!(
     3 * (MOST_PIXELS as u64).pow(2) + (LARGEST_RECIPE as u64) < LARGEST_SHEET,
     "a sheet with the largest picture reads back"
 );

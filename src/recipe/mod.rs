@@ -197,6 +197,11 @@ mod tests {
     use super::*;
 
     #[test]
+    fn the_default_drill_is_in_the_library() {
+        assert!(crate::drill::library::find(DEFAULT_DRILL).is_some());
+    }
+
+    #[test]
     fn a_goal_that_was_passed_keeps_its_distance() {
         let recipe = Recipe { tempo: 80, goal: Some(120), ..Recipe::default() };
         let goal = |tempo, goal| recipe.clone().at_tempo(Some(tempo), goal).goal;

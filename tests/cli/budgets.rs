@@ -89,7 +89,7 @@ fn recipes_of_many_parts_take_little() {
     let fields: String = (0..40_000).map(|n| format!("z{n} = 1\n")).collect();
     let more: String = (0..400_000).map(|n| format!("a{n} = 1\n")).collect();
     for (recipe, told) in [
-        (format!("title = 5\n{fields}"), "title is integer"),
+        (format!("title = 5\n{fields}"), "field `title` is the number 5"),
         (fields, "unknown field `z"),
         (more, "it is larger than 512 KiB without its picture"),
         (format!("a{} = 1\n", ".a".repeat(5_000_000)), "it is larger than 512 KiB"),

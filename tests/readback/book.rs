@@ -3,7 +3,7 @@
 use quintfall::book::PageError;
 use quintfall::canvas::Document;
 use quintfall::desk::pipeline::{self, PipelineError};
-use quintfall::drill::{self, Choices, Template};
+use quintfall::drill::{self, Template};
 use quintfall::output;
 use quintfall::recipe::{Form, Orientation, Recipe};
 use quintfall::theory::AskedKey;

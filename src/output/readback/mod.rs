@@ -8,7 +8,7 @@ use budget::{Budget, PARSED, UNPACKED};
 use scan::{Found, Value, Walk, value_at};
 use unpack::Packed;
 
-use crate::recipe::LARGEST_RECIPE;
+use crate::output::LARGEST_RECIPE;
 
 /// The name of the attached recipe.
 pub const RECIPE_NAME: &str = "recipe.json";
