@@ -3,8 +3,7 @@
 use super::plan::Sound;
 use super::register;
 use super::{Choices, Template};
-use crate::fingering::{self, FingeringError, HandSize, Reach, Settings, Struck};
-use crate::recipe::FingeringMarks;
+use crate::fingering::{self, FingeringError, FingeringMarks, HandSize, Reach, Settings, Struck};
 use crate::score::{Clef, Event, Hand, Metre, Note, QUARTER, Span, spell_rests, spell_sound};
 use crate::theory::Pitch;
 

@@ -6,8 +6,7 @@ use super::line::Line;
 use super::plan::{Plan, Played, Sound};
 use super::register::{self, Register};
 use super::{Choices, Template};
-use crate::recipe::Feel;
-use crate::score::{Bar, Hand, Harmony, LeftOut, Score, Staff, count};
+use crate::score::{Bar, Feel, Hand, Harmony, LeftOut, Score, Staff, count};
 use crate::theory::{Interval, Key, SeventhChord};
 
 /// A template made ready to be played in any key.
@@ -160,7 +159,7 @@ fn left_out(played: &Played, interval: Interval) -> Option<LeftOut> {
 mod tests {
     use super::*;
     use crate::drill::library;
-    use crate::recipe::FingeringMarks;
+    use crate::fingering::FingeringMarks;
     use crate::score::Stroke;
     use crate::theory::{NoteName, Pitch};
 

@@ -5,9 +5,8 @@ use super::language::figure::Figure;
 use super::language::harmony::Degree;
 use super::language::judge;
 use super::language::voicing::Voicing;
-use crate::recipe::Feel;
-use crate::score::{Metre, QUARTER, Ticks};
-use crate::source::SourceError;
+use crate::score::{Feel, Metre, QUARTER, Ticks};
+use crate::source::Complaint;
 use crate::theory::Mode;
 
 /// A drill, before any key is chosen.
@@ -70,13 +69,18 @@ pub enum Entry {
 
 impl Template {
     /// Reads and judges a template. `origin` names it in errors; the first one is given.
-    pub fn parse(text: &str, origin: &str) -> Result<Self, SourceError> {
+    pub fn parse(text: &str, origin: &str) -> Result<Self, Complaint> {
         Self::judge(text, origin).map_err(|mut mistakes| mistakes.swap_remove(0))
     }
 
     /// Reads and judges a template; errors name everything that is wrong with it, line by line.
-    pub fn judge(text: &str, origin: &str) -> Result<Self, Vec<SourceError>> {
+    pub fn judge(text: &str, origin: &str) -> Result<Self, Vec<Complaint>> {
         judge::judge(text, origin)
+    }
+
+    /// The mode that the text of a template names, without judging the rest of it.
+    pub fn mode_of(text: &str) -> Mode {
+        judge::mode_of(text)
     }
 
     /// Whether any hand plays eighths, which swing or do not.

@@ -69,7 +69,7 @@ mod tests {
     use super::*;
     use crate::drill::{Choices, Template, library, realise};
     use crate::engrave::{Look, column};
-    use crate::recipe::Counts;
+    use crate::score::Counts;
     use crate::theory::SymbolStyle;
 
     /// Of all ways to cut nine bars, the one that is found has the least sum of badness.

@@ -538,7 +538,8 @@ fn row_at(settings: Vec<(Sp, &Setting)>, baseline: Sp) -> Vec<Mark> {
 mod tests {
     use crate::drill::{Choices, Template, library, realise};
     use crate::engrave::{Look, Role, engrave, rules};
-    use crate::recipe::{Counts, FingeringMarks};
+    use crate::fingering::FingeringMarks;
+    use crate::score::Counts;
     use crate::score::Note;
     use crate::theory::{Key, SymbolStyle};
 

@@ -1,7 +1,7 @@
 //! The score: bars of events on two staves.
 
 use super::{Count, Metre, Ticks};
-use crate::recipe::Feel;
+use crate::score::Feel;
 use crate::theory::{Key, Numeral, Pitch, SeventhChord};
 
 /// A drill in one key, ready to engrave.
