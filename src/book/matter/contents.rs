@@ -258,7 +258,7 @@ fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<Line>) -> Result<Page, 
             Line::TableHead => table_head(&mut board, plan, y - PITCH * size),
             // Rows stand from rule to rule.
             Line::Drill(index, _) => {
-                drill_row(&mut board, plan, &plan.chapters[index], (y, titles))?
+                drill_row(&mut board, plan, &plan.chapters[index], (y, titles))?;
             }
             Line::Entries(entries) => {
                 // Entries fill one column, then the next.
