@@ -5,6 +5,7 @@ use thiserror::Error;
 use crate::canvas::picture::LogoError;
 use crate::recipe::{Paper, StaffSize};
 use crate::theory::Key;
+use crate::typeset::fit::Misfit;
 
 /// Why pages cannot be laid out.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -55,4 +56,13 @@ pub enum PageError {
     /// The picture cannot be used.
     #[error("logo: {0}")]
     Logo(#[from] LogoError),
+}
+
+impl From<Misfit> for PageError {
+    fn from(misfit: Misfit) -> Self {
+        match misfit {
+            Misfit::Unshowable { field, found } => Self::Unshowable { field, found },
+            Misfit::TooLong { field } => Self::TooLong { field },
+        }
+    }
 }

@@ -25,7 +25,7 @@ pub(super) struct Accidental {
 impl Accidental {
     /// The box round its ink.
     pub(super) fn bounds(&self) -> Rect {
-        sign_box(self.sign, Point::new(self.x, height(self.position)), 1.0)
+        sign_box(self.sign, Point::new(self.x, height(self.position)))
     }
 }
 

@@ -335,7 +335,7 @@ pub(super) fn rest_marks(value: NoteValue) -> Vec<Mark> {
     };
     let mut marks = vec![Mark::sign(Role::Rest, sign, Point::new(0.0, y))];
     if value.is_dotted() {
-        let right = sign_box(sign, Point::ZERO, 1.0).x1;
+        let right = sign_box(sign, Point::ZERO).x1;
         let at = Point::new(right + rules::DOT_GAP, 0.5);
         marks.push(Mark::sign(Role::Dot, Sign::AugmentationDot, at));
     }

@@ -11,7 +11,7 @@ pub(crate) mod fill;
 mod heights;
 mod mark;
 mod prefix;
-pub mod rows;
+mod rows;
 pub mod rules;
 pub(crate) mod set;
 mod skyline;
@@ -35,7 +35,7 @@ use self::spacing::{BarSpacing, Positions};
 use self::system::{Draft, Place};
 
 pub use heights::Heights;
-pub use mark::{Form, Mark, Role};
+pub use mark::{Mark, Role};
 pub use rules::Sp;
 pub use staff_size::{NoSuchStaffSize, StaffSize};
 

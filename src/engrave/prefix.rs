@@ -103,6 +103,7 @@ fn right_edge(marks: &[Vec<Mark>; 2]) -> Sp {
 mod tests {
     use super::*;
     use crate::theory::{NoteName, Pitch};
+    use crate::typeset::Trace;
 
     /// Every sign of every signature stands on a line or space of its own note, inside the
     /// staff as far as engravers put it: the positions are laws of the clefs, not of the table.
@@ -115,7 +116,7 @@ mod tests {
                     prefix.marks[0].iter().filter(|mark| mark.role == Role::KeySign).collect();
                 assert_eq!(signs.len(), key.signature().len(), "{key}");
                 for (mark, name) in signs.iter().zip(key.signature()) {
-                    let crate::engrave::Form::Sign { at, .. } = mark.form else {
+                    let Trace::Sign { at, .. } = mark.trace else {
                         panic!("a signature is made of signs")
                     };
                     let position = (2.0 * at.y).round() as i32;

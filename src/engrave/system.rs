@@ -9,7 +9,7 @@ use super::beam::Beam;
 use super::chord::{Chord, rest_box, rest_marks};
 use super::column::{Body, Column, Item, change_sign, change_width};
 use super::heights::{Reach, Reaches};
-use super::mark::{Form, Mark, Role};
+use super::mark::{Mark, Role};
 use super::prefix::{Prefix, clef_line};
 use super::rows::{self, Setting};
 use super::rules::{self, Sp};
@@ -499,7 +499,7 @@ impl<'a> Draft<'a> {
         // A brace grows in width too; round staves far apart it comes a little nearer to them.
         let reach = (rules::BRACE_GAP + brace.width() * scale).min(BRACE_REACH);
         let at = Point::new(-reach - brace.x0 * scale, -drop - 2.0 - brace.y0 * scale);
-        marks.push(Mark { role: Role::Brace, form: Form::Sign { sign: Sign::Brace, at, scale } });
+        marks.push(Mark::scaled_sign(Role::Brace, Sign::Brace, at, scale));
         if self.place.bars.start > 0 {
             let top = self.staves[0].skyline.top(0.0, 3.0).unwrap_or(2.0);
             let number = (self.place.bars.start + 1).to_string();

@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use kurbo::{BezPath, Point, Rect};
+use kurbo::{Point, Rect};
 
 use super::beam::{Beam, wanted_rise};
 use super::chord::{Direction, rest_box};
@@ -13,6 +13,7 @@ use super::mark::{Mark, Role};
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::{Event, Hand, QUARTER};
+use crate::typeset::polygon;
 
 /// Cuts the events of one bar and staff into triplets, as index ranges.
 pub(super) fn groups(events: &[Event]) -> Vec<Range<usize>> {
@@ -228,11 +229,6 @@ fn arm(side: Side, hook: Point, inner: Point) -> Mark {
         (hook.x + width, hook.y + along - half),
         (hook.x + width, hook.y - rules::TUPLET_HOOK),
     ];
-    let mut path = BezPath::new();
-    for (index, (x, y)) in corners.into_iter().enumerate() {
-        let point = Point::new(x, side.sign * y);
-        if index == 0 { path.move_to(point) } else { path.line_to(point) }
-    }
-    path.close_path();
-    Mark::fill(Role::Tuplet, path)
+    let corners = corners.map(|(x, y)| Point::new(x, side.sign * y));
+    Mark::fill(Role::Tuplet, polygon(&corners))
 }

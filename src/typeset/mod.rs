@@ -5,9 +5,12 @@
 
 mod face;
 pub(crate) mod fit;
+mod harmony;
 pub(crate) mod line;
 mod shape;
 mod store;
+mod trace;
+mod wedge;
 mod wrap;
 
 use std::sync::Arc;
@@ -15,6 +18,8 @@ use std::sync::Arc;
 use kurbo::{BezPath, Rect};
 
 pub use shape::{Run, ShapedGlyph};
+pub use trace::{Ink, Trace, polygon, sign_box};
+pub use wedge::Wedge;
 pub use wrap::wrap;
 
 /// The cuts of the text family.

@@ -1,9 +1,9 @@
 //! The true outline of a mark, as polygons, and how near two of them come.
 
 use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape as _};
-use quintfall::engrave::{Form, Mark, Role};
+use quintfall::engrave::{Mark, Role};
 use quintfall::glyphs::MusicFace;
-use quintfall::typeset;
+use quintfall::typeset::{self, Trace};
 
 /// How far a polygon may stray from its curve, in staff spaces: 0.01 mm on paper.
 const TOLERANCE: f64 = 0.006;
@@ -76,12 +76,12 @@ impl Shape {
 }
 
 fn path(mark: &Mark) -> BezPath {
-    match &mark.form {
-        Form::Sign { sign, at, scale } => {
-            let place = Affine::translate(at.to_vec2()) * Affine::scale(*scale);
+    match &mark.trace {
+        Trace::Sign { sign, at, size } => {
+            let place = Affine::translate(at.to_vec2()) * Affine::scale(*size / 4.0);
             place * MusicFace::get().outline(*sign).clone()
         }
-        Form::Text { text, face, at, size } => {
+        Trace::Text { text, face, at, size } => {
             let mut all = BezPath::new();
             let mut x = 0;
             for glyph in typeset::shape(*face, text).glyphs() {
@@ -93,8 +93,9 @@ fn path(mark: &Mark) -> BezPath {
             }
             all
         }
-        Form::Line { .. } => mark.bounds().to_path(TOLERANCE),
-        Form::Fill(path) => path.clone(),
+        Trace::Line { .. } => mark.bounds().to_path(TOLERANCE),
+        Trace::Fill(path) => path.clone(),
+        Trace::Stroke { .. } => unreachable!("the engraver strokes nothing"),
     }
 }
 

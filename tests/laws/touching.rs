@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-use quintfall::engrave::{Form, Mark, Role, System, rules};
+use quintfall::engrave::{Mark, Role, System, rules};
 use quintfall::glyphs::Sign;
+use quintfall::typeset::Trace;
 
 use crate::engraving::{WIDTHS, every_look, every_width, for_every_sheet, looks, whole_domain};
 use crate::shapes::Shape;
@@ -78,20 +79,20 @@ fn begins(mark: &Mark, before: Option<&Mark>) -> bool {
     // The accidental of a numeral's degree stands before its letters, at their size.
     let leads = |mark: &Mark| {
         mark.role == Role::Numeral
-            && match mark.form {
-                Form::Sign { sign, scale, .. } => {
+            && match mark.trace {
+                Trace::Sign { sign, size, .. } => {
                     let signs = [Sign::CsymAccidentalFlat, Sign::CsymAccidentalSharp];
-                    signs.contains(&sign) && scale == rules::NUMERAL_SIZE / 4.0
+                    signs.contains(&sign) && size == rules::NUMERAL_SIZE
                 }
                 _ => false,
             }
     };
-    match (&mark.form, mark.role) {
-        (Form::Text { size, .. }, Role::Symbol) => *size == rules::SYMBOL_SIZE,
-        (Form::Text { size, text, .. }, Role::Numeral) => {
+    match (&mark.trace, mark.role) {
+        (Trace::Text { size, .. }, Role::Symbol) => *size == rules::SYMBOL_SIZE,
+        (Trace::Text { size, text, .. }, Role::Numeral) => {
             *size == rules::NUMERAL_SIZE && !text.starts_with('/') && !before.is_some_and(leads)
         }
-        (Form::Text { .. }, Role::Count) => true,
+        (Trace::Text { .. }, Role::Count) => true,
         (_, Role::Numeral) => leads(mark),
         (_, Role::Symbol | Role::Count) => false,
         _ => true,

@@ -7,8 +7,6 @@ use crate::canvas::board::{Board, GUIDE, HAIRLINE, RULE};
 use crate::canvas::paper::MM;
 use crate::canvas::{Ink, Page};
 use crate::drill::{ChordPlan, Degree, Leading, Template};
-use crate::engrave::Role;
-use crate::engrave::rows;
 use crate::theory::{Key, Mode, chord_symbol};
 use crate::typeset::TextFace;
 use crate::typeset::line::{Phrase, Style};
@@ -96,9 +94,7 @@ pub(crate) fn lay_out(plan: &Plan<'_>, index: usize) -> Page {
     let keys: Vec<Key> = plan.recipe.keys.iter().map(|key| key.in_mode(table.mode)).collect();
     for (place, chord) in table.chords.iter().enumerate() {
         let parts = chord.numeral.parts(plan.recipe.symbols);
-        let setting = rows::set(&parts, Role::Numeral, 1.0, TextFace::Regular);
-        let mut phrase = Phrase::default();
-        phrase.setting(&setting, sizes.body + 1.0);
+        let phrase = Phrase::harmony(&parts, Style::new(TextFace::Regular, sizes.body + 1.0));
         board.from(column(&board, place, table.chords.len()), y, phrase);
     }
     y -= 2.6 * MM;
@@ -134,6 +130,7 @@ fn draw_row(
     let (growth, gap) = if plan.is_wide() { (WIDE_GROWTH, WIDE_NOTE_GAP) } else { (0.0, NOTE_GAP) };
     let notes = Style::new(TextFace::Regular, sizes.note + 0.5 + growth);
     let name = Style::new(TextFace::Bold, sizes.drill);
+    let symbols = Style::new(TextFace::Semibold, sizes.body + 1.5 + growth);
     let middle = top - height / 2.0;
     let (symbol_line, note_line) = (middle + 0.3 * sizes.body, middle - 1.1 * sizes.note);
     board.from(board.live.x0, symbol_line, Phrase::of(&key.tonic().to_string(), name));
@@ -141,10 +138,7 @@ fn draw_row(
         let chord = chord.in_key(key);
         let left = column(board, place, chords.len());
         let parts = chord_symbol(chord, plan.recipe.symbols);
-        let setting = rows::set(&parts, Role::Symbol, 1.0, TextFace::Semibold);
-        let mut symbol = Phrase::default();
-        symbol.setting(&setting, sizes.body + 1.5 + growth);
-        board.from(left, symbol_line, symbol);
+        board.from(left, symbol_line, Phrase::harmony(&parts, symbols));
         let mut spelled = Phrase::default();
         for note in chord.notes() {
             spelled.note(note, notes);

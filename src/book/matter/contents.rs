@@ -349,7 +349,7 @@ fn drill_row(
     let regular = Style::new(TextFace::Regular, plan.page.sizes.note);
     let (left, width) = title_column(board, plan);
     let title = paragraph(DRILL_TITLE, &part.drill.title, titles, titles.size, width, TITLE_LINES)
-        .map_err(|error| in_drill(error, plan, part))?;
+        .map_err(|error| in_drill(error.into(), plan, part))?;
     let height = row_height(plan, title.lines.len()) * size(plan);
     let rule = top - height;
     let y = rule + height / 2.0 - FIGURE_MIDDLE * size(plan);

@@ -148,7 +148,7 @@ fn draw_drills(
         }
         board.to(left + NUMBER - AFTER_NUMBER, y, Phrase::of(&part.number().to_string(), style));
         let title = paragraph(DRILL_TITLE, &part.drill.title, style, style.size, room, 1)
-            .map_err(|error| in_drill(error, plan, part))?;
+            .map_err(|error| in_drill(error.into(), plan, part))?;
         lines(board, left + NUMBER, y, &title);
         let area = Rect::new(left, y - 0.4 * style.size, left + column - DRILL_GAP, y + style.size);
         board.link(area, part.start(), part.drill.title.clone());

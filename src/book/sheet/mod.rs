@@ -126,7 +126,7 @@ impl<'a> Sheet<'a> {
 mod tests {
     use super::*;
     use crate::book::plan::test_plan;
-    use crate::canvas::Mark;
+    use crate::canvas::{Mark, Trace};
     use crate::drill::{Template, library, realise};
     use crate::recipe::{Counts, Form, Paper, Recipe};
     use crate::theory::{Key, SymbolStyle};
@@ -192,7 +192,7 @@ mod tests {
                     .0
                     .marks
                     .iter()
-                    .filter(|mark| matches!(mark, Mark::Text { .. }))
+                    .filter(|mark| matches!(mark, Mark::Trace(Trace::Text { .. }, _)))
                     .map(|mark| (mark, mark.bounds()))
                     .collect();
                 for (index, (mark, ink)) in words.iter().enumerate() {
