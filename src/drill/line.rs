@@ -3,8 +3,7 @@
 use super::plan::Sound;
 use super::register;
 use super::{Choices, Template};
-use crate::fingering::{self, FingeringError, HandSize, Reach, Settings, Struck};
-use crate::recipe::FingeringMarks;
+use crate::fingering::{self, FingeringError, FingeringMarks, HandSize, Reach, Settings, Struck};
 use crate::score::{Clef, Event, Hand, Metre, Note, QUARTER, Span, spell_rests, spell_sound};
 use crate::theory::Pitch;
 
@@ -27,10 +26,6 @@ impl<'a> Line<'a> {
             sound.intervals.iter().map(|interval| tonic.up(*interval).readable()).collect()
         });
         Self { hand, metre, pitches: pitches.collect(), sounds, clefs }
-    }
-
-    pub(super) fn hand(&self) -> Hand {
-        self.hand
     }
 
     /// The clef that the line begins in; the usual one for a hand that never plays.

@@ -7,7 +7,7 @@ use super::language::figure::{Placed, Sounding, place};
 use super::language::harmony::{self, ChordPlan};
 use super::language::voicing::Laid;
 use super::{Entry, Passage, Template};
-use crate::score::{Hand, Metre, QUARTER, Ticks};
+use crate::score::{ByHand, Hand, Metre, QUARTER, Ticks};
 use crate::theory::{Interval, Numeral};
 
 /// Notes struck together, as intervals above the tonic of the hand's own octave.
@@ -46,8 +46,8 @@ pub(super) struct Played {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Plan {
     pub(super) chords: Vec<Played>,
-    pub(super) right: Vec<Sound>,
-    pub(super) left: Vec<Sound>,
+    /// What each hand strikes.
+    pub(super) lines: ByHand<Vec<Sound>>,
     /// Whether a voicing lies in two hands, so that these keep their distance.
     pub(super) is_two_handed: bool,
 }
@@ -61,8 +61,7 @@ impl Plan {
     pub(super) fn of(template: &Template) -> Self {
         let mut plan = Self {
             chords: chords(template),
-            right: Vec::new(),
-            left: Vec::new(),
+            lines: ByHand::default(),
             is_two_handed: template
                 .passages
                 .iter()
@@ -77,13 +76,6 @@ impl Plan {
         }
         plan.finish(template);
         plan
-    }
-
-    fn line(&mut self, hand: Hand) -> &mut Vec<Sound> {
-        match hand {
-            Hand::Right => &mut self.right,
-            Hand::Left => &mut self.left,
-        }
     }
 
     /// Adds the figures of a passage whose first chord has an index.
@@ -112,7 +104,7 @@ impl Plan {
                 }
                 at = end;
             }
-            self.line(hand).extend(sounds);
+            self.lines[hand].extend(sounds);
         }
     }
 
@@ -130,7 +122,7 @@ impl Plan {
             let sound = Sound::plain(struck.at, end.min(played.end), lower, struck.chord);
             sounds.push(Sound { staccato: struck.is_short, ..sound });
         }
-        self.line(hand).extend(sounds);
+        self.lines[hand].extend(sounds);
     }
 
     /// Cuts each sound off where its hand strikes again, and holds what is held at will.
@@ -141,7 +133,7 @@ impl Plan {
             let count = passage.degrees.len();
             held.extend((1..=count).map(|place| passage.fermata && place == count));
         }
-        for line in [&mut self.right, &mut self.left] {
+        for line in self.lines.iter_mut() {
             line.sort_by_key(|sound| sound.at);
             for index in 1..line.len() {
                 let next = line[index].at;
@@ -171,14 +163,13 @@ impl Plan {
             let within = moments.filter(|moment| parts.contains(&moment.rem_euclid(QUARTER)));
             within.map(|moment| moment.div_euclid(QUARTER)).collect()
         };
-        let lines = [&self.right, &self.left];
         let in_thirds: BTreeSet<Ticks> =
-            lines.iter().flat_map(|line| beats(line, THIRDS)).collect();
+            self.lines.iter().flat_map(|line| beats(line, THIRDS)).collect();
         if in_thirds.is_empty() {
             return None;
         }
         let mut plan = self.clone();
-        for line in [&mut plan.right, &mut plan.left] {
+        for line in plan.lines.iter_mut() {
             // A hand cannot divide one beat in three and in four.
             let in_fours = beats(line, SIXTEENTHS);
             let swing = |moment: &mut Ticks| {
@@ -195,7 +186,7 @@ impl Plan {
         }
         for (index, chord) in plan.chords.iter_mut().enumerate() {
             // Its symbol stands where it is first struck.
-            let struck = plan.left.iter().chain(&plan.right).filter(|sound| sound.chord == index);
+            let struck = plan.lines.iter().flatten().filter(|sound| sound.chord == index);
             let early = struck.map(|sound| sound.at).min().unwrap_or(chord.at);
             if early == chord.at - OFF_BEAT + LATE {
                 chord.at = early;

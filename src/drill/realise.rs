@@ -6,8 +6,7 @@ use super::line::Line;
 use super::plan::{Plan, Played, Sound};
 use super::register::{self, Register};
 use super::{Choices, Template};
-use crate::recipe::Feel;
-use crate::score::{Bar, Hand, Harmony, LeftOut, Score, Staff, count};
+use crate::score::{Bar, ByHand, Feel, Harmony, LeftOut, Score, count};
 use crate::theory::{Interval, Key, SeventhChord};
 
 /// A template made ready to be played in any key.
@@ -40,21 +39,17 @@ impl<'a> Drill<'a> {
 
         let metre = template.metre;
         let mut bars: Vec<Bar> = (0..template.length() / metre.bar())
-            .map(|bar| Bar {
-                start: bar * metre.bar(),
-                right: Staff::default(),
-                left: Staff::default(),
-            })
+            .map(|bar| Bar { start: bar * metre.bar(), staves: ByHand::default() })
             .collect();
-        let right = Line::new(Hand::Right, metre, register.right, &plan.right);
-        let left = Line::new(Hand::Left, metre, register.left, &thinned);
+        let sounds = ByHand { right: plan.lines.right.as_slice(), left: &*thinned };
+        let lines = ByHand::each(|hand| Line::new(hand, metre, register[hand], sounds[hand]));
         let mut wide_chords: Vec<usize> = Vec::new();
-        for line in [&right, &left] {
+        for (hand, line) in lines.as_ref().with_hands() {
             for event in line.events(template, choices) {
                 let bar = &mut bars[(event.at / metre.bar()) as usize];
-                bar.staff_mut(line.hand()).events.push(event);
+                bar.staves[hand].events.push(event);
             }
-            if !choices.plays(line.hand()) {
+            if !choices.plays(hand) {
                 continue;
             }
             wide_chords.extend(line.wide_chords(choices.hand));
@@ -71,7 +66,7 @@ impl<'a> Drill<'a> {
             key,
             metre,
             feel,
-            opening_clefs: [right.opening_clef(), left.opening_clef()],
+            opening_clefs: lines.as_ref().map(Line::opening_clef),
             harmonies: harmonies.collect(),
             bars,
             counts,
@@ -104,8 +99,8 @@ fn each_once(plan: &Plan, key: Key, indices: impl IntoIterator<Item = usize>) ->
 /// and the line that remains.
 fn thin_out(plan: &Plan, register: Register) -> (Vec<(usize, LeftOut)>, Cow<'_, [Sound]>) {
     let mut yielded: Vec<(usize, LeftOut)> = Vec::new();
-    let mut line = Cow::Borrowed(plan.left.as_slice());
-    for (index, sound) in plan.left.iter().enumerate() {
+    let mut line = Cow::Borrowed(plan.lines.left.as_slice());
+    for (index, sound) in plan.lines.left.iter().enumerate() {
         let undercut = register::undercut(register.left, sound);
         if undercut == 0 {
             continue;
@@ -160,7 +155,7 @@ fn left_out(played: &Played, interval: Interval) -> Option<LeftOut> {
 mod tests {
     use super::*;
     use crate::drill::library;
-    use crate::recipe::FingeringMarks;
+    use crate::fingering::FingeringMarks;
     use crate::score::Stroke;
     use crate::theory::{NoteName, Pitch};
 
@@ -173,9 +168,8 @@ mod tests {
             let choices = Choices { fingering: FingeringMarks::None, ..Choices::default() };
             let names = |key: Key| -> Vec<Vec<NoteName>> {
                 let score = realise(&template, key, choices);
-                let staves =
-                    score.bars.iter().flat_map(|bar| [bar.right.clone(), bar.left.clone()]);
-                let events = staves.flat_map(|staff| staff.events);
+                let staves = score.bars.iter().flat_map(|bar| bar.staves.iter());
+                let events = staves.flat_map(|staff| &staff.events);
                 events
                     .map(|event| event.notes.iter().map(|note| note.pitch.name).collect())
                     .collect()
@@ -215,7 +209,7 @@ mod tests {
         let key = "C".parse().unwrap();
         for (feel, at, counts) in [(Feel::Swing, 80, 12), (Feel::Even, 72, 13)] {
             let score = realise(&template, key, Choices { feel: Some(feel), ..Choices::default() });
-            let left = &score.bars[0].left.events;
+            let left = &score.bars[0].staves.left.events;
             let struck: Vec<i32> = left
                 .iter()
                 .filter(|event| !event.is_rest() && !event.is_tied_in())
@@ -224,7 +218,7 @@ mod tests {
             assert_eq!(struck, [0, at], "{feel:?}");
             assert_eq!(score.counts.len(), counts, "{feel:?}");
             let counted = score.counts.iter().find(|count| count.at == at).unwrap();
-            assert_ne!(counted.left, Stroke::None, "{feel:?}");
+            assert_ne!(counted.strokes.left, Stroke::None, "{feel:?}");
         }
     }
 }

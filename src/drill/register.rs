@@ -1,15 +1,11 @@
 //! Which octave: where a key's drill lies best on the keyboard and on the staves.
 
 use super::plan::{Plan, Sound};
-use crate::score::{Clef, Metre, QUARTER, Ticks};
+use crate::score::{ByHand, Clef, Metre, QUARTER, Ticks};
 use crate::theory::{Key, Pitch};
 
 /// Where the hands lie: the tonic that each counts its intervals from.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Register {
-    pub(super) right: Pitch,
-    pub(super) left: Pitch,
-}
+pub(super) type Register = ByHand<Pitch>;
 
 // Costs of a register. Unit: 1.0 = one semitone away from the middle of the left hand's range.
 /// A semitone below the low-interval limits, within what solo piano allows itself.
@@ -49,13 +45,11 @@ pub(super) fn choose(key: Key, metre: Metre, plan: &Plan) -> Register {
         })
     });
     let mut candidates: Vec<Register> = candidates.collect();
-    let middle = MIDDLE_OF_BOTTOMS - mean_bottom(&plan.left);
+    let middle = MIDDLE_OF_BOTTOMS - mean_bottom(&plan.lines.left);
     let from_middle = |register: &Register| (f64::from(register.left.midi()) - middle).abs();
     candidates.sort_by(|a, b| from_middle(a).total_cmp(&from_middle(b)));
-    let mut hands = [
-        HandLines::new(key, metre, Clef::Treble, &plan.right),
-        HandLines::new(key, metre, Clef::Bass, &plan.left),
-    ];
+    let mut hands =
+        ByHand::each(|hand| HandLines::new(key, metre, hand.usual_clef(), &plan.lines[hand]));
     let mut best = (f64::INFINITY, candidates[0]);
     for register in candidates {
         // What lies further from the middle than the best one costs, costs more.
@@ -114,9 +108,9 @@ fn mean_bottom(line: &[Sound]) -> f64 {
 
 /// What a register costs beside its distance from the middle, or some part of it that comes to
 /// `most` already.
-fn cost(register: Register, plan: &Plan, hands: &mut [HandLines<'_>; 2], most: f64) -> f64 {
+fn cost(register: Register, plan: &Plan, hands: &mut ByHand<HandLines<'_>>, most: f64) -> f64 {
     let mut total = 0.0;
-    for sound in &plan.left {
+    for sound in &plan.lines.left {
         let undercut = undercut(register.left, sound);
         total += COST_UNDERCUT * f64::from(undercut);
         total += COST_MUDDY * f64::from((undercut - TOLERATED_UNDERCUT).max(0));
@@ -124,9 +118,8 @@ fn cost(register: Register, plan: &Plan, hands: &mut [HandLines<'_>; 2], most: f
     if total >= most {
         return total;
     }
-    let [right, left] = hands;
-    let (right, reading_right) = right.of(register.right.octave);
-    let (left, reading_left) = left.of(register.left.octave);
+    let (right, reading_right) = hands.right.of(register.right.octave);
+    let (left, reading_left) = hands.left.of(register.left.octave);
     total + COST_COLLISION * collisions(right, left) as f64 + reading_right + reading_left
 }
 

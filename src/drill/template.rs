@@ -5,8 +5,7 @@ use super::language::figure::Figure;
 use super::language::harmony::Degree;
 use super::language::judge;
 use super::language::voicing::Voicing;
-use crate::recipe::Feel;
-use crate::score::{Metre, QUARTER, Ticks};
+use crate::score::{Feel, Metre, QUARTER, Ticks};
 use crate::source::SourceError;
 use crate::theory::Mode;
 

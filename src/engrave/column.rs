@@ -9,7 +9,7 @@ use super::rows::{Known, Setting};
 use super::rules::{self, Sp};
 use super::{Look, rows, tuplet};
 use crate::glyphs::{MusicFace, Sign};
-use crate::score::{Bar, Clef, Count, Event, Hand, Note, NoteValue, Score, Ticks};
+use crate::score::{Bar, ByHand, Clef, Count, Event, Hand, Note, NoteValue, Score, Ticks};
 use crate::theory::Key;
 
 /// Everything that begins at one moment of a bar.
@@ -19,7 +19,7 @@ pub(super) struct Column<'a> {
     /// The index of its bar.
     pub(super) bar: usize,
     /// What the right and the left hand begin.
-    pub(super) staves: [Option<Item<'a>>; 2],
+    pub(super) staves: ByHand<Option<Item<'a>>>,
     /// What stands in its rows, set as type.
     pub(super) symbol: Option<Arc<Setting>>,
     pub(super) numeral: Option<Arc<Setting>>,
@@ -142,7 +142,7 @@ pub(super) const LAYER_GAPS: [Sp; LAYERS] = [
 impl Column<'_> {
     /// The item of a hand.
     pub(super) fn item(&self, hand: Hand) -> Option<&Item<'_>> {
-        self.staves[hand as usize].as_ref()
+        self.staves[hand].as_ref()
     }
 
     /// The middle of the column: of its heads, or of where they would be.
@@ -183,12 +183,13 @@ impl<'a> Column<'a> {
     /// The column as it stands where a system begins with it: accidentals that are tied into it
     /// are told again (Gould). `None` where there are none.
     pub(super) fn at_system_start(&self, key: Key) -> Option<Self> {
-        let staves = self.staves.each_ref().map(|item| item.as_ref()?.with_tied_signs(key));
+        let staves = self.staves.as_ref().map(|item| item.as_ref()?.with_tied_signs(key));
         if staves.iter().all(Option::is_none) {
             return None;
         }
         let mut own = self.clone();
-        for (item, new) in own.staves.iter_mut().zip(staves) {
+        for (hand, new) in staves.with_hands() {
+            let item = &mut own.staves[hand];
             *item = new.or(item.take());
         }
         Some(own)
@@ -225,8 +226,8 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
     let mut columns = Vec::new();
     let (mut symbols, mut numerals, mut spoken) = (Known::new(), Known::new(), Known::new());
     for (index, bar) in score.bars.iter().enumerate() {
-        let mut items = Hand::BOTH.map(|hand| {
-            staff_items(score, bar, hand, &mut clefs[hand as usize]).into_iter().peekable()
+        let mut items = ByHand::each(|hand| {
+            staff_items(score, bar, hand, &mut clefs[hand]).into_iter().peekable()
         });
         let end = bar.start + score.metre.bar();
         let within = |at: Ticks| (bar.start..end).contains(&at);
@@ -236,7 +237,8 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
             .filter(|count| within(count.at))
             .filter(|_| look.counts.stand_in(index))
             .collect();
-        let mut moments: Vec<Ticks> = [&bar.right, &bar.left]
+        let mut moments: Vec<Ticks> = bar
+            .staves
             .iter()
             .flat_map(|staff| staff.events.iter().map(|event| event.at))
             .chain(counts.iter().map(|count| count.at))
@@ -249,7 +251,7 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
             columns.push(Column {
                 at,
                 bar: index,
-                staves: [0, 1].map(|staff: usize| items[staff].next_if(|item| item.event.at == at)),
+                staves: ByHand::each(|hand| items[hand].next_if(|item| item.event.at == at)),
                 symbol: harmony
                     .map(|harmony| symbols.setting(harmony.chord, || rows::symbol(harmony, look))),
                 numeral: harmony.map(|harmony| {
@@ -267,7 +269,7 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
 
 /// The items of one bar on one staff; `clef` is the clef in force, before and after.
 fn staff_items<'a>(score: &Score, bar: &'a Bar, hand: Hand, clef: &mut Clef) -> Vec<Item<'a>> {
-    let events = &bar.staff(hand).events;
+    let events = &bar.staves[hand].events;
     let groups = beam::groups(score.metre, bar.start, events);
     let tuplets = tuplet::groups(events);
     let clefs: Vec<Clef> = events

@@ -82,7 +82,7 @@ impl Heights {
             gap = gap.max(lower - upper - 4.0 + counts + 2.0 * rules::COUNT_CLEARANCE);
         }
         let prefixes = prefixes.map(|prefix| {
-            let top = prefix.marks[0].iter().map(|mark| mark.bounds().y1);
+            let top = prefix.marks.right.iter().map(|mark| mark.bounds().y1);
             Reach { above: top.fold(2.0, Sp::max), below: 2.0 }
         });
         Self { drop: gap + 4.0, scale: TOO_LOW, prefixes, bars: reaches }

@@ -24,7 +24,7 @@ mod tuplet;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use crate::score::{Clef, Counts, Hand, Score};
+use crate::score::{ByHand, Clef, Counts, Score};
 use crate::theory::SymbolStyle;
 
 use self::breaking::Breaker;
@@ -209,7 +209,7 @@ impl<'a> Layout<'a> {
     }
 
     fn draft(&self, bars: Range<usize>, positions: Positions, width: Sp) -> Draft<'_> {
-        let courtesy = Hand::BOTH.map(|hand| {
+        let courtesy = ByHand::each(|hand| {
             let next = self.columns.get(self.bars.get(bars.end)?.columns.start)?;
             next.item(hand)?.event.clef_change
         });
@@ -258,9 +258,9 @@ fn final_barline() -> Sp {
 }
 
 /// The clefs in force at the beginning of a bar, given its columns.
-fn clefs_at(score: &Score, columns: &[Column<'_>]) -> [Clef; 2] {
-    Hand::BOTH.map(|hand| {
+fn clefs_at(score: &Score, columns: &[Column<'_>]) -> ByHand<Clef> {
+    ByHand::each(|hand| {
         let first = columns.iter().find_map(|column| column.item(hand));
-        first.map_or(score.opening_clef(hand), |item| item.clef)
+        first.map_or(score.opening_clefs[hand], |item| item.clef)
     })
 }

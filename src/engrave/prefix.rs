@@ -7,14 +7,14 @@ use super::chord::height;
 use super::mark::{Mark, Role};
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
-use crate::score::{Clef, Metre};
+use crate::score::{ByHand, Clef, Metre};
 use crate::theory::Key;
 
 /// The prefix of both staves, each from its own middle line.
 #[derive(Clone)]
 pub(super) struct Prefix {
-    /// The marks of the upper and the lower staff.
-    pub(super) marks: [Vec<Mark>; 2],
+    /// The marks of each staff.
+    pub(super) marks: ByHand<Vec<Mark>>,
     /// Where its ink ends.
     pub(super) right: Sp,
     /// White from there to the first head.
@@ -29,7 +29,7 @@ const SHARP_POSITIONS: [i32; 7] = [4, 1, 5, 2, -1, 3, 0];
 const FLAT_POSITIONS: [i32; 7] = [0, 3, -1, 2, -2, 1, -3];
 
 /// Sets the prefix of a system; `metre` where it shows a time signature.
-pub(super) fn prefix(clefs: [Clef; 2], key: Key, metre: Option<Metre>) -> Prefix {
+pub(super) fn prefix(clefs: ByHand<Clef>, key: Key, metre: Option<Metre>) -> Prefix {
     let face = MusicFace::get();
     let mut marks = clefs.map(|clef| {
         let (sign, y) = clef_sign(clef);
@@ -40,7 +40,8 @@ pub(super) fn prefix(clefs: [Clef; 2], key: Key, metre: Option<Metre>) -> Prefix
     let signature = key.signature();
     if !signature.is_empty() {
         let left = right + rules::CLEF_TO_KEY;
-        for (staff, clef) in marks.iter_mut().zip(clefs) {
+        for (hand, clef) in clefs.with_hands() {
+            let staff = &mut marks[hand];
             let mut x = left;
             for (index, note) in signature.iter().enumerate() {
                 let sign = accidental_sign(note.alter);
@@ -56,7 +57,7 @@ pub(super) fn prefix(clefs: [Clef; 2], key: Key, metre: Option<Metre>) -> Prefix
     let mut to_note = rules::KEY_TO_NOTE;
     if let Some(metre) = metre {
         let left = right + rules::KEY_TO_TIME;
-        for staff in &mut marks {
+        for staff in marks.iter_mut() {
             staff.extend(time_marks(metre, left));
         }
         right = right_edge(&marks);
@@ -95,7 +96,7 @@ fn time_sign(figure: i32) -> Sign {
     u8::try_from(figure).ok().and_then(Sign::time_digit).expect("metres have one-figure numbers")
 }
 
-fn right_edge(marks: &[Vec<Mark>; 2]) -> Sp {
+fn right_edge(marks: &ByHand<Vec<Mark>>) -> Sp {
     marks.iter().flatten().map(|mark| mark.bounds().x1).fold(0.0, Sp::max)
 }
 
@@ -111,9 +112,9 @@ mod tests {
     fn signature_signs_stand_on_their_own_notes() {
         for key in Key::majors() {
             for clef in [Clef::Treble, Clef::Bass] {
-                let prefix = prefix([clef; 2], key, None);
+                let prefix = prefix(ByHand::each(|_| clef), key, None);
                 let signs: Vec<&Mark> =
-                    prefix.marks[0].iter().filter(|mark| mark.role == Role::KeySign).collect();
+                    prefix.marks.right.iter().filter(|mark| mark.role == Role::KeySign).collect();
                 assert_eq!(signs.len(), key.signature().len(), "{key}");
                 for (mark, name) in signs.iter().zip(key.signature()) {
                     let Trace::Sign { at, .. } = mark.trace else {

@@ -106,7 +106,9 @@ pub(super) fn count(count: &Count) -> Setting {
     let mut traces = vec![Trace::Text { text: words, face, at, size: rules::COUNT_SIZE }];
     let figure = figure_ink();
     let (above, below) = (figure.y1 + rules::WEDGE_TO_COUNT, figure.y0 - rules::WEDGE_TO_COUNT);
-    for (stroke, base, sign) in [(count.right, above, 1.0), (count.left, below, -1.0)] {
+    for (stroke, base, sign) in
+        [(count.strokes.right, above, 1.0), (count.strokes.left, below, -1.0)]
+    {
         let base = Point::new(0.0, base);
         if stroke != Stroke::None {
             traces.push(rules::WEDGE.body(base, sign));

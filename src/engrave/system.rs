@@ -19,7 +19,7 @@ use super::tie::{self, End};
 use super::tuplet;
 use super::{BRACE_REACH, System};
 use crate::glyphs::{MusicFace, Sign};
-use crate::score::{Clef, Hand, NoteValue, Score};
+use crate::score::{ByHand, Clef, Hand, NoteValue, Score};
 use crate::typeset::TextFace;
 
 /// Where a system stands in the sheet.
@@ -30,7 +30,7 @@ pub(super) struct Place {
     /// Whether the final barline ends it.
     pub(super) is_last: bool,
     /// The clef that each staff changes to at its end, if the next system begins in another.
-    pub(super) courtesy: [Option<Clef>; 2],
+    pub(super) courtesy: ByHand<Option<Clef>>,
 }
 
 /// One staff of a system in the making; ordinates from its own middle line.
@@ -71,7 +71,7 @@ pub(super) struct Draft<'a> {
     positions: Positions,
     place: Place,
     width: Sp,
-    staves: [StaffDraft; 2],
+    staves: ByHand<StaffDraft>,
     counts: Option<CountRow<'a>>,
 }
 
@@ -96,11 +96,11 @@ impl<'a> Draft<'a> {
         width: Sp,
         score: &Score,
     ) -> Self {
-        let staves = Hand::BOTH.map(|hand| StaffDraft::with_room(columns, hand));
+        let staves = ByHand::each(|hand| StaffDraft::with_room(columns, hand));
         let mut draft = Self { first, columns, positions, place, width, staves, counts: None };
         let note_left = prefix.right;
-        for (hand, marks) in Hand::BOTH.into_iter().zip(prefix.marks) {
-            draft.staves[hand as usize].add(marks);
+        for (hand, marks) in prefix.marks.with_hands() {
+            draft.staves[hand].add(marks);
             draft.draw_clef_changes(hand, score);
             let beams = draft.draw_items(hand, note_left);
             draft.draw_ties(hand, note_left);
@@ -113,7 +113,7 @@ impl<'a> Draft<'a> {
     }
 
     fn set_counts(&self) -> Option<CountRow<'a>> {
-        let [upper, lower] = &self.staves;
+        let ByHand { right: upper, left: lower } = &self.staves;
         let mut settings = Vec::new();
         let mut extent: Option<(Sp, Sp)> = None;
         let mut around = (-2.0, 2.0);
@@ -159,10 +159,10 @@ impl<'a> Draft<'a> {
             };
             marks.push(change_mark(clef, right));
         }
-        if let Some(clef) = self.place.courtesy[hand as usize] {
+        if let Some(clef) = self.place.courtesy[hand] {
             marks.push(change_mark(clef, self.width));
         }
-        self.staves[hand as usize].add(marks);
+        self.staves[hand].add(marks);
     }
 
     /// Heads, stems, flags, beams and rests. Returns the beams by their bar and their number
@@ -171,7 +171,7 @@ impl<'a> Draft<'a> {
         let items: Vec<_> = self.items(hand).collect();
         let mut beams = BTreeMap::new();
         let middles: Vec<Sp> = self.bar_middles(prefix_right);
-        let staff = &mut self.staves[hand as usize];
+        let staff = &mut self.staves[hand];
         let mut index = 0;
         while index < items.len() {
             let (x, column, item) = items[index];
@@ -232,7 +232,7 @@ impl<'a> Draft<'a> {
     /// Figures and brackets of triplets.
     fn draw_tuplets(&mut self, hand: Hand, beams: &BTreeMap<(usize, usize), Beam>) {
         let items: Vec<_> = self.items(hand).collect();
-        let staff = &mut self.staves[hand as usize];
+        let staff = &mut self.staves[hand];
         for band in tuplet::draw(&items, beams, hand, &mut staff.marks) {
             staff.skyline.add(band);
         }
@@ -257,7 +257,7 @@ impl<'a> Draft<'a> {
                 marks.extend(tie::ties(end(&items[index]), next.and_then(end), open));
             }
         }
-        self.staves[hand as usize].add(marks);
+        self.staves[hand].add(marks);
     }
 
     /// Digits above the right hand's notes and below the left hand's, a chord's in the order of
@@ -279,7 +279,7 @@ impl<'a> Draft<'a> {
             }
             let centre = x + middle;
             let (x0, x1) = (centre - width / 2.0, centre + width / 2.0);
-            let staff = &mut self.staves[hand as usize];
+            let staff = &mut self.staves[hand];
             let lowest = match hand {
                 Hand::Right => {
                     let ink = staff.skyline.top(x0, x1).unwrap_or(2.0).max(2.0);
@@ -308,7 +308,7 @@ impl<'a> Draft<'a> {
             let ink = MusicFace::get().bounds(sign);
             let centre = x + chord.centre_x();
             let (x0, x1) = (centre - ink.width() / 2.0, centre + ink.width() / 2.0);
-            let staff = &mut self.staves[hand as usize];
+            let staff = &mut self.staves[hand];
             let y = match hand {
                 Hand::Right => {
                     staff.skyline.top(x0, x1).unwrap_or(2.0).max(2.0) + rules::FERMATA_GAP - ink.y0
@@ -326,7 +326,7 @@ impl<'a> Draft<'a> {
     /// The least inner gap at which the staves, and the counts between them, keep clear.
     pub(super) fn least_inner_gap(&self) -> Sp {
         let mut gap = rules::LEAST_INNER_GAP;
-        let [upper, lower] = &self.staves;
+        let ByHand { right: upper, left: lower } = &self.staves;
         if let Some(CountRow { extent: (down, up), around: (above, below), .. }) = &self.counts {
             let row = up - down + 2.0 * rules::COUNT_CLEARANCE;
             gap = gap.max(below - above + row - 4.0);
@@ -353,7 +353,7 @@ impl<'a> Draft<'a> {
         let numerals = self.place_numerals();
         let mut marks = self.furniture(drop);
         let reaches = self.reaches(&marks);
-        let [upper, lower] = self.staves;
+        let ByHand { right: upper, left: lower } = self.staves;
         let (mut top, mut bottom) = (reaches.prefix.above, -drop - 2.0);
         for mark in &symbols {
             top = mark.bounds().y1.max(top);
@@ -379,7 +379,7 @@ impl<'a> Draft<'a> {
 
     /// What the prefix, with the furniture beside it, and each bar need above and below.
     fn reaches(&self, furniture: &[Mark]) -> Reaches {
-        let [upper, lower] = self.staves.each_ref().map(|staff| &staff.skyline);
+        let ByHand { right: upper, left: lower } = self.staves.as_ref().map(|staff| &staff.skyline);
         let ink = |x0: Sp, x1: Sp| Reach {
             above: upper.top(x0, x1).unwrap_or(2.0).max(2.0),
             below: -lower.bottom(x0, x1).unwrap_or(-2.0).min(-2.0),
@@ -436,7 +436,7 @@ impl<'a> Draft<'a> {
     fn symbol_baseline(&self, x: Sp, symbol: &Setting) -> Sp {
         let ink = symbol.bounds().inflate(rules::SYMBOL_SIDE, 0.0);
         let left = (x + ink.x0).max(self.first_note());
-        let top = self.staves[0].skyline.top(left, x + ink.x1);
+        let top = self.staves.right.skyline.top(left, x + ink.x1);
         top.unwrap_or(2.0) + rules::SYMBOL_CLEARANCE - ink.y0
     }
 
@@ -445,7 +445,7 @@ impl<'a> Draft<'a> {
         let settings = self.harmonic_row(|column| column.numeral.as_deref());
         // Fingers may stand left of the first chord's stem.
         let left = self.first_note() - rows::finger_size().0 - rules::FINGER_TO_STEM - rules::STEM;
-        let bottom = self.staves[1].skyline.bottom(left, self.width).unwrap_or(-2.0);
+        let bottom = self.staves.left.skyline.bottom(left, self.width).unwrap_or(-2.0);
         let baseline = numeral_baseline(bottom, &settings);
         row_at(settings, baseline)
     }
@@ -501,7 +501,7 @@ impl<'a> Draft<'a> {
         let at = Point::new(-reach - brace.x0 * scale, -drop - 2.0 - brace.y0 * scale);
         marks.push(Mark::scaled_sign(Role::Brace, Sign::Brace, at, scale));
         if self.place.bars.start > 0 {
-            let top = self.staves[0].skyline.top(0.0, 3.0).unwrap_or(2.0);
+            let top = self.staves.right.skyline.top(0.0, 3.0).unwrap_or(2.0);
             let number = (self.place.bars.start + 1).to_string();
             let at = Point::new(0.0, top.max(2.0) + rules::ROW_CLEARANCE);
             let face = TextFace::Regular;
@@ -585,7 +585,7 @@ mod tests {
             let score = realise(&template, key, Choices::default());
             for system in (2..6).filter_map(|count| engrave(&score, &look, 100.0, count)).flatten()
             {
-                let first = &score.bars[system.bars.start].left.events[0];
+                let first = &score.bars[system.bars.start].staves.left.events[0];
                 if system.bars.start == 0 || !first.is_tied_in() {
                     continue;
                 }

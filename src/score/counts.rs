@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Bar, Hand, Metre, QUARTER, Staff, Ticks};
+use super::{Bar, ByHand, Metre, QUARTER, Staff, Ticks};
 
 /// Where counts stand between the staves.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -64,10 +64,8 @@ pub struct Count {
     pub syllable: Syllable,
     /// Whether a felt beat begins with it.
     pub on_beat: bool,
-    /// Whether and how the right hand strikes.
-    pub right: Stroke,
-    /// Whether and how the left hand strikes.
-    pub left: Stroke,
+    /// Whether and how each hand strikes.
+    pub strokes: ByHand<Stroke>,
 }
 
 impl Count {
@@ -85,7 +83,7 @@ impl Count {
 
     /// Whether no hand strikes: the count is only held, or silent.
     pub fn is_only_held(&self) -> bool {
-        self.right == Stroke::None && self.left == Stroke::None
+        self.strokes.iter().all(|stroke| *stroke == Stroke::None)
     }
 }
 
@@ -103,9 +101,9 @@ pub fn count(metre: Metre, bars: &[Bar]) -> Vec<Count> {
 fn count_bar(metre: Metre, bar: &Bar) -> Vec<Count> {
     let unit = metre.count_unit();
     let starts: Vec<Ticks> = (0..metre.beats()).map(|number| bar.start + number * unit).collect();
-    let is_struck = |at: Ticks| Hand::BOTH.iter().any(|hand| strikes(bar.staff(*hand), at));
+    let is_struck = |at: Ticks| bar.staves.iter().any(|staff| strikes(staff, at));
     let is_triplet = |start: Ticks| {
-        let events = Hand::BOTH.iter().flat_map(|hand| &bar.staff(*hand).events);
+        let events = bar.staves.iter().flat_map(|staff| &staff.events);
         let within = start..start + unit;
         events.clone().any(|event| event.value.is_triplet() && within.contains(&event.at))
     };
@@ -114,9 +112,9 @@ fn count_bar(metre: Metre, bar: &Bar) -> Vec<Count> {
     for (number, start) in (1..).zip(starts) {
         let mut count = |after: Ticks, syllable: Syllable| {
             let at = start + after;
-            let [right, left] = Hand::BOTH.map(|hand| stroke(metre, bar.staff(hand), at));
+            let strokes = bar.staves.as_ref().map(|staff| stroke(metre, staff, at));
             let on_beat = metre.beat_of(at) == at;
-            counts.push(Count { at, syllable, on_beat, right, left });
+            counts.push(Count { at, syllable, on_beat, strokes });
         };
         let has_sixteenths =
             unit == QUARTER && [1, 3].iter().any(|n| is_struck(start + n * unit / 4));
@@ -189,13 +187,13 @@ mod tests {
         let rests = spell_rests(metre, at, metre.bar());
         events.extend(rests.into_iter().map(|rest| event(rest.at, rest.value, Vec::new())));
         let left = vec![event(0, NoteValue::WholeBar(metre), Vec::new())];
-        Bar { start: 0, right: Staff { events }, left: Staff { events: left } }
+        Bar { start: 0, staves: ByHand { right: Staff { events }, left: Staff { events: left } } }
     }
 
     /// What is spoken over a bar, in brackets where nothing is struck, with a stroke after what
     /// is pushed.
     fn spoken(metre: Metre, sounds: &[(Ticks, Ticks)]) -> String {
-        let one = |count: &Count| match (count.is_only_held(), count.right) {
+        let one = |count: &Count| match (count.is_only_held(), count.strokes.right) {
             (true, _) => format!("({})", count.spoken()),
             (_, Stroke::Pushed) => format!("{}-", count.spoken()),
             _ => count.spoken(),

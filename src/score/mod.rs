@@ -3,6 +3,7 @@
 
 mod counts;
 mod feel;
+mod hand;
 mod ladder;
 mod metre;
 mod model;
@@ -10,7 +11,8 @@ mod rhythm;
 
 pub use counts::{Count, Counts, Stroke, Syllable, count};
 pub use feel::Feel;
+pub use hand::{ByHand, Hand};
 pub use ladder::{MOST_RUNGS, NOTCHES, default_goal, rungs};
 pub use metre::{Metre, QUARTER, Ticks};
-pub use model::{Bar, Clef, Event, Hand, Harmony, LeftOut, Note, NoteValue, Score, Staff};
+pub use model::{Bar, Clef, Event, Harmony, LeftOut, Note, NoteValue, Score, Staff};
 pub use rhythm::{Span, can_be_written, spell_rests, spell_sound};

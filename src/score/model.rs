@@ -1,7 +1,6 @@
 //! The score: bars of events on two staves.
 
-use super::{Count, Metre, Ticks};
-use crate::recipe::Feel;
+use super::{ByHand, Count, Feel, Metre, Ticks};
 use crate::theory::{Key, Numeral, Pitch, SeventhChord};
 
 /// A drill in one key, ready to engrave.
@@ -13,8 +12,8 @@ pub struct Score {
     pub metre: Metre,
     /// How eighths are played.
     pub feel: Feel,
-    /// The clefs that the right hand's and the left hand's staff begin with.
-    pub opening_clefs: [Clef; 2],
+    /// The clefs that the staves begin with.
+    pub opening_clefs: ByHand<Clef>,
     /// The bars, in order.
     pub bars: Vec<Bar>,
     /// The chords, each where the left hand strikes it.
@@ -67,28 +66,8 @@ pub struct Harmony {
 pub struct Bar {
     /// When it begins.
     pub start: Ticks,
-    /// The right hand, on the upper staff.
-    pub right: Staff,
-    /// The left hand, on the lower staff.
-    pub left: Staff,
-}
-
-impl Bar {
-    /// The staff of a hand, to be written on.
-    pub fn staff_mut(&mut self, hand: Hand) -> &mut Staff {
-        match hand {
-            Hand::Right => &mut self.right,
-            Hand::Left => &mut self.left,
-        }
-    }
-
-    /// The staff of a hand.
-    pub fn staff(&self, hand: Hand) -> &Staff {
-        match hand {
-            Hand::Right => &self.right,
-            Hand::Left => &self.left,
-        }
-    }
+    /// The right hand on the upper staff, the left hand on the lower one.
+    pub staves: ByHand<Staff>,
 }
 
 /// What one hand does in a bar.
@@ -96,27 +75,6 @@ impl Bar {
 pub struct Staff {
     /// Its events, without gaps.
     pub events: Vec<Event>,
-}
-
-/// A hand, and the staff that it reads.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-#[expect(missing_docs, reason = "hands name themselves")]
-pub enum Hand {
-    Right,
-    Left,
-}
-
-impl Hand {
-    /// Both hands, in the order of their staves from the top.
-    pub const BOTH: [Self; 2] = [Self::Right, Self::Left];
-
-    /// The clef that its staff usually has.
-    pub const fn usual_clef(self) -> Clef {
-        match self {
-            Self::Right => Clef::Treble,
-            Self::Left => Clef::Bass,
-        }
-    }
 }
 
 /// The clefs in use.
@@ -299,11 +257,6 @@ pub struct Note {
 }
 
 impl Score {
-    /// The clef that a hand's staff begins with.
-    pub fn opening_clef(&self, hand: Hand) -> Clef {
-        self.opening_clefs[hand as usize]
-    }
-
     /// The whole length of the drill.
     pub fn length(&self) -> Ticks {
         self.metre.bar() * self.bars.len() as Ticks

@@ -7,7 +7,7 @@ use quintfall::theory::Key;
 use crate::score;
 
 fn struck(score: &Score, hand: Hand) -> Vec<Event> {
-    let events = score.bars.iter().flat_map(|bar| bar.staff(hand).events.clone());
+    let events = score.bars.iter().flat_map(|bar| bar.staves[hand].events.clone());
     events.filter(|event| !event.is_rest() && !event.is_tied_in()).collect()
 }
 

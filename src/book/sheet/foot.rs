@@ -166,8 +166,8 @@ fn legend(counts: &[Count], size: f64, space: f64) -> Vec<Phrase> {
         phrase.space(sign.tail - sign.width / 2.0);
         phrase
     };
-    let right = |stroke| counts.iter().any(|count| count.right == stroke);
-    let left = |stroke| counts.iter().any(|count| count.left == stroke);
+    let right = |stroke| counts.iter().any(|count| count.strokes.right == stroke);
+    let left = |stroke| counts.iter().any(|count| count.strokes.left == stroke);
     let rows = [
         (right(Stroke::Struck), wedge(1.0), "right hand strikes"),
         (right(Stroke::Pushed), pushed(1.0), "right hand off the beat, held over"),

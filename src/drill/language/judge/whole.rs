@@ -34,10 +34,10 @@ pub(crate) fn whole(
         return;
     }
     let plan = Plan::of(template);
-    for (hand, sounds) in [(Hand::Right, &plan.right), (Hand::Left, &plan.left)] {
+    for (hand, sounds) in plan.lines.as_ref().with_hands() {
         judge_hand(template, places, (hand, sounds), mistakes);
     }
-    if plan.right.is_empty() && plan.left.is_empty() {
+    if plan.lines.iter().all(Vec::is_empty) {
         let problem = "no hand ever plays";
         mistakes.add(start..start, problem, "write tones in a `figure`");
     }
