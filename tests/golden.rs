@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use kurbo::{BezPath, PathEl, Point};
 use quintfall::desk::pipeline;
 use quintfall::drill::{self, Choices, Template, library};
-use quintfall::engrave::{BRACE_REACH, Look, Mark, System, engrave};
+use quintfall::engrave::{BRACE_REACH, Engraved, Look, System, engrave};
 use quintfall::output;
 use quintfall::recipe::{self, Counts, Paper, Recipe};
 use quintfall::theory::SymbolStyle;
@@ -53,7 +53,7 @@ fn outline(path: &BezPath) -> String {
     text
 }
 
-fn line(mark: &Mark) -> String {
+fn line(mark: &Engraved) -> String {
     let role = format!("{:?}", mark.role);
     match &mark.trace {
         Trace::Sign { sign, at, size } => {

@@ -5,8 +5,8 @@ use std::sync::LazyLock;
 
 use kurbo::{PathEl, Point, Rect, Shape as _};
 
-use super::chord::height;
 use super::mark::sign_box;
+use super::position::height;
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::Event;

@@ -37,14 +37,14 @@ pub enum Role {
 
 /// One mark of a system.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Mark {
+pub struct Engraved {
     /// What it is.
     pub role: Role,
     /// What it leaves on paper, in staff spaces.
     pub trace: Trace,
 }
 
-impl Mark {
+impl Engraved {
     /// A sign at its size on the staff.
     pub fn sign(role: Role, sign: Sign, at: Point) -> Self {
         Self::scaled_sign(role, sign, at, 1.0)

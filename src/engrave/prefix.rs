@@ -3,8 +3,8 @@
 use kurbo::Point;
 
 use super::accidental::accidental_sign;
-use super::chord::height;
-use super::mark::{Mark, Role};
+use super::mark::{Engraved, Role};
+use super::position::height;
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::{ByHand, Clef, Metre};
@@ -14,7 +14,7 @@ use crate::theory::Key;
 #[derive(Clone)]
 pub(super) struct Prefix {
     /// The marks of each staff.
-    pub(super) marks: ByHand<Vec<Mark>>,
+    pub(super) marks: ByHand<Vec<Engraved>>,
     /// Where its ink ends.
     pub(super) right: Sp,
     /// White from there to the first head.
@@ -34,7 +34,7 @@ pub(super) fn prefix(clefs: ByHand<Clef>, key: Key, metre: Option<Metre>) -> Pre
     let mut marks = clefs.map(|clef| {
         let (sign, y) = clef_sign(clef);
         let at = Point::new(rules::EDGE_TO_CLEF - face.bounds(sign).x0, y);
-        vec![Mark::sign(Role::Clef, sign, at)]
+        vec![Engraved::sign(Role::Clef, sign, at)]
     });
     let mut right = right_edge(&marks);
     let signature = key.signature();
@@ -48,7 +48,7 @@ pub(super) fn prefix(clefs: ByHand<Clef>, key: Key, metre: Option<Metre>) -> Pre
                 let positions = if note.alter > 0 { SHARP_POSITIONS } else { FLAT_POSITIONS };
                 let lower = if clef == Clef::Bass { 2 } else { 0 };
                 let at = Point::new(x, height(positions[index] - lower));
-                staff.push(Mark::sign(Role::KeySign, sign, at));
+                staff.push(Engraved::sign(Role::KeySign, sign, at));
                 x += face.bounds(sign).width() + rules::KEY_SIGN_GAP;
             }
         }
@@ -80,14 +80,14 @@ pub(super) fn clef_line(clef: Clef) -> Sp {
 }
 
 /// A time signature, both figures centred on one axis (SMuFL: each two spaces tall).
-fn time_marks(metre: Metre, left: Sp) -> Vec<Mark> {
+fn time_marks(metre: Metre, left: Sp) -> Vec<Engraved> {
     let figures = [(metre.beats(), 1.0), (metre.unit(), -1.0)];
     let signs = figures.map(|(figure, y)| (time_sign(figure), y));
     let face = MusicFace::get();
     let widest = signs.iter().map(|(sign, _)| face.bounds(*sign).width()).fold(0.0, Sp::max);
     let centred = |(sign, y): (Sign, Sp)| {
         let x = left + widest / 2.0 - face.bounds(sign).center().x;
-        Mark::sign(Role::TimeFigure, sign, Point::new(x, y))
+        Engraved::sign(Role::TimeFigure, sign, Point::new(x, y))
     };
     signs.into_iter().map(centred).collect()
 }
@@ -96,7 +96,7 @@ fn time_sign(figure: i32) -> Sign {
     u8::try_from(figure).ok().and_then(Sign::time_digit).expect("metres have one-figure numbers")
 }
 
-fn right_edge(marks: &ByHand<Vec<Mark>>) -> Sp {
+fn right_edge(marks: &ByHand<Vec<Engraved>>) -> Sp {
     marks.iter().flatten().map(|mark| mark.bounds().x1).fold(0.0, Sp::max)
 }
 
@@ -113,7 +113,7 @@ mod tests {
         for key in Key::majors() {
             for clef in [Clef::Treble, Clef::Bass] {
                 let prefix = prefix(ByHand::each(|_| clef), key, None);
-                let signs: Vec<&Mark> =
+                let signs: Vec<&Engraved> =
                     prefix.marks.right.iter().filter(|mark| mark.role == Role::KeySign).collect();
                 assert_eq!(signs.len(), key.signature().len(), "{key}");
                 for (mark, name) in signs.iter().zip(key.signature()) {

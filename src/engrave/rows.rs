@@ -2,10 +2,10 @@
 
 use std::sync::{Arc, LazyLock};
 
-use kurbo::{Point, Rect};
+use kurbo::{Point, Rect, Size};
 
-use super::Look;
-use super::mark::{Mark, Role};
+use super::look::Look;
+use super::mark::{Engraved, Role};
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::{Count, Harmony, Stroke};
@@ -43,21 +43,21 @@ impl Setting {
     }
 
     /// Its marks, at an origin.
-    pub(super) fn at(&self, origin: Point) -> impl Iterator<Item = Mark> {
+    pub(super) fn at(&self, origin: Point) -> impl Iterator<Item = Engraved> {
         self.traces.iter().map(move |trace| {
             let mut trace = trace.clone();
             trace.shift(origin.to_vec2());
-            Mark { role: self.role, trace }
+            Engraved { role: self.role, trace }
         })
     }
 }
 
 /// Settings that have been made, each once for all the places where it stands.
-pub(super) struct Known<K> {
+pub(super) struct SetOnce<K> {
     made: Vec<(K, Arc<Setting>)>,
 }
 
-impl<K: PartialEq> Known<K> {
+impl<K: PartialEq> SetOnce<K> {
     /// None yet.
     pub(super) fn new() -> Self {
         Self { made: Vec::new() }
@@ -131,16 +131,16 @@ fn figure_ink() -> Rect {
 }
 
 /// A finger digit centred on an abscissa, its baseline at a height.
-pub(super) fn finger(finger: u8, centre: Sp, baseline: Sp) -> Option<Mark> {
+pub(super) fn finger(finger: u8, centre: Sp, baseline: Sp) -> Option<Engraved> {
     let sign = Sign::finger(finger)?;
     let scale = rules::FINGER_SCALE;
     let ink = MusicFace::get().bounds(sign);
     let at = Point::new(centre - ink.center().x * scale, baseline);
-    Some(Mark::scaled_sign(Role::Finger, sign, at, scale))
+    Some(Engraved::scaled_sign(Role::Finger, sign, at, scale))
 }
 
 /// The widest finger digit, and the height of all.
-pub(super) fn finger_size() -> (Sp, Sp) {
+pub(super) fn finger_size() -> Size {
     let ink = MusicFace::get().bounds(Sign::Fingering4);
-    (ink.width() * rules::FINGER_SCALE, ink.y1 * rules::FINGER_SCALE)
+    Size::new(ink.width() * rules::FINGER_SCALE, ink.y1 * rules::FINGER_SCALE)
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use kurbo::{Point, Shape as _};
 use quintfall::canvas::paper;
-use quintfall::engrave::{BRACE_REACH, Look, Mark, Role, System, engrave, rules};
+use quintfall::engrave::{BRACE_REACH, Engraved, Look, Role, System, engrave, rules};
 use quintfall::recipe::{Counts, FingeringMarks, Orientation, Paper, StaffSize};
 use quintfall::score::Score;
 use quintfall::theory::SymbolStyle;
@@ -105,7 +105,7 @@ pub(crate) fn for_every_sheet(
     for_every_piece(fingering, whole_domain(), &mut set);
 }
 
-fn of(system: &System, role: Role) -> impl Iterator<Item = &Mark> {
+fn of(system: &System, role: Role) -> impl Iterator<Item = &Engraved> {
     system.marks.iter().filter(move |mark| mark.role == role)
 }
 
@@ -201,7 +201,7 @@ fn no_stem_is_shorter_than_two_spaces_and_a_half() {
     assert!(shortest.0 >= 2.5, "{shortest:?}");
 }
 
-fn origin(mark: &Mark) -> Option<Point> {
+fn origin(mark: &Engraved) -> Option<Point> {
     match &mark.trace {
         Trace::Sign { at, .. } => Some(*at),
         _ => None,

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-use quintfall::engrave::{Mark, Role, System, rules};
+use quintfall::engrave::{Engraved, Role, System, rules};
 use quintfall::glyphs::Sign;
 use quintfall::typeset::Trace;
 
@@ -64,7 +64,7 @@ fn is_second(a: &Shape, b: &Shape) -> bool {
 /// The shapes of a system; the marks of a symbol, numeral or count share a group.
 fn shapes(system: &System) -> Vec<Shape> {
     let mut group = 0;
-    let mut before: Option<&Mark> = None;
+    let mut before: Option<&Engraved> = None;
     let mut shapes = Vec::with_capacity(system.marks.len());
     for mark in &system.marks {
         group += usize::from(begins(mark, before));
@@ -75,9 +75,9 @@ fn shapes(system: &System) -> Vec<Shape> {
 }
 
 /// Whether a mark begins a group, given the one before it.
-fn begins(mark: &Mark, before: Option<&Mark>) -> bool {
+fn begins(mark: &Engraved, before: Option<&Engraved>) -> bool {
     // The accidental of a numeral's degree stands before its letters, at their size.
-    let leads = |mark: &Mark| {
+    let leads = |mark: &Engraved| {
         mark.role == Role::Numeral
             && match mark.trace {
                 Trace::Sign { sign, size, .. } => {
@@ -233,8 +233,8 @@ fn an_accidental_pushed_onto_a_head_is_found() {
         drop: 11.0,
         force: 1.0,
         marks: vec![
-            Mark::sign(Role::Head, Sign::NoteheadBlack, Point::new(5.0, 0.0)),
-            Mark::sign(Role::Accidental, Sign::AccidentalFlat, Point::new(x, 0.0)),
+            Engraved::sign(Role::Head, Sign::NoteheadBlack, Point::new(5.0, 0.0)),
+            Engraved::sign(Role::Accidental, Sign::AccidentalFlat, Point::new(x, 0.0)),
         ],
     };
     for (x, touches) in [(3.0, false), (4.6, true), (5.2, true)] {
