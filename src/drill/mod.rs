@@ -4,13 +4,13 @@ mod choices;
 mod language;
 pub mod library;
 mod line;
-mod plan;
 mod realise;
 mod register;
+mod sketch;
 mod template;
 
 pub use choices::{Choices, Hands};
-pub use language::comping::{Comping, Stroke};
+pub use language::comping::{Comping, Hit};
 pub use language::figure::{Figure, Neighbour, Sounding, Step, Tone};
 pub use language::harmony::{ChordPlan, Degree, Leading};
 pub use language::voicing::Voicing;

@@ -1,6 +1,6 @@
 //! Drill templates: what to play, without saying in which key.
 
-use super::language::comping::{Comping, Stroke};
+use super::language::comping::{Comping, Hit};
 use super::language::figure::Figure;
 use super::language::harmony::Degree;
 use super::language::judge;
@@ -111,7 +111,7 @@ impl Passage {
     /// how long it sounds.
     pub(super) fn strokes(
         &self,
-        bars: &[Vec<Stroke>],
+        bars: &[Vec<Hit>],
         metre: Metre,
     ) -> impl Iterator<Item = (Ticks, usize, Option<Ticks>)> {
         let turns = (0..self.length() / metre.bar()).zip(bars.iter().cycle());

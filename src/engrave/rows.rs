@@ -63,13 +63,13 @@ impl<K: PartialEq> SetOnce<K> {
         Self { made: Vec::new() }
     }
 
-    /// The setting of a key, made if it is new.
-    pub(super) fn setting(&mut self, key: K, make: impl FnOnce() -> Setting) -> Arc<Setting> {
-        if let Some((_, known)) = self.made.iter().find(|(known, _)| *known == key) {
+    /// The setting of a what, made if it is new.
+    pub(super) fn setting(&mut self, what: K, make: impl FnOnce() -> Setting) -> Arc<Setting> {
+        if let Some((_, known)) = self.made.iter().find(|(known, _)| *known == what) {
             return Arc::clone(known);
         }
         let made = Arc::new(make());
-        self.made.push((key, Arc::clone(&made)));
+        self.made.push((what, Arc::clone(&made)));
         made
     }
 }
