@@ -1,8 +1,9 @@
 //! One hand's line, written out: values, ties, clefs, fingers.
 
+use super::choices::Choices;
 use super::register;
 use super::sketch::Sound;
-use super::{Choices, Template};
+use super::template::Template;
 use crate::fingering::{self, FingeringError, FingeringMarks, HandSize, Reach, Settings, Struck};
 use crate::score::{Clef, Event, Hand, Metre, Note, QUARTER, Span, spell_rests, spell_sound};
 use crate::theory::Pitch;

@@ -2,10 +2,11 @@
 
 use std::borrow::Cow;
 
+use super::choices::Choices;
 use super::line::HandLine;
 use super::register::{self, Register};
 use super::sketch::{Played, Sketch, Sound};
-use super::{Choices, Template};
+use super::template::Template;
 use crate::score::{Bar, ByHand, Feel, Harmony, LeftOut, Score, count};
 use crate::theory::{Interval, Key, SeventhChord};
 

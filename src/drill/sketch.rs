@@ -6,7 +6,7 @@ use super::language::comping::Comping;
 use super::language::figure::{Placed, Sounding, place};
 use super::language::harmony::{self, ChordPlan};
 use super::language::voicing::Laid;
-use super::{Entry, Passage, Template};
+use super::template::{Entry, Passage, Template};
 use crate::score::{ByHand, Hand, Metre, QUARTER, Ticks};
 use crate::theory::{Interval, Numeral};
 

@@ -3,10 +3,8 @@
 use super::language::comping::{Comping, Hit};
 use super::language::figure::Figure;
 use super::language::harmony::Degree;
-use super::language::judge;
 use super::language::voicing::Voicing;
 use crate::score::{Feel, Metre, QUARTER, Ticks};
-use crate::source::SourceError;
 use crate::theory::Mode;
 
 /// A drill, before any key is chosen.
@@ -68,16 +66,6 @@ pub enum Entry {
 }
 
 impl Template {
-    /// Reads and judges a template. `origin` names it in errors; the first one is given.
-    pub fn parse(text: &str, origin: &str) -> Result<Self, SourceError> {
-        Self::judge(text, origin).map_err(|mut mistakes| mistakes.swap_remove(0))
-    }
-
-    /// Reads and judges a template; errors name everything that is wrong with it, line by line.
-    pub fn judge(text: &str, origin: &str) -> Result<Self, Vec<SourceError>> {
-        judge::judge(text, origin)
-    }
-
     /// Whether any hand plays eighths, which swing or do not.
     pub fn has_eighths(&self) -> bool {
         const EIGHTH: Ticks = QUARTER / 2;

@@ -1,6 +1,6 @@
 //! The choice of fingers for a whole line: a dynamic programme over its moments.
 
-use super::costs::{Moves, NEVER, Triple, own};
+use super::costs::{Moves, NEVER, Triple, least, own};
 use super::figure::{in_place, write_again, write_figures};
 use super::grips::{GRIPS, Grip, beyond, grips};
 use super::hand::{HandSize, Measure};
@@ -138,15 +138,6 @@ fn least_costly(
         backward.push(back);
     }
     Ok(trace(moments, &so_far, &backward))
-}
-
-/// The least of some costs, and its place; the first of equals.
-pub(super) fn least(costs: impl Iterator<Item = Cost>) -> (Cost, u8) {
-    // Cost and place in one number, of which the least is taken without a branch.
-    const PLACES: Cost = 16;
-    let both = costs.zip(0..PLACES).map(|(cost, place)| PLACES * cost + place);
-    let least = both.fold(Cost::MAX, Cost::min);
-    (least / PLACES, (least % PLACES) as u8)
 }
 
 /// Counts costs from the least of them, so that they stay small however long the line.

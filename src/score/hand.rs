@@ -2,7 +2,7 @@
 
 use std::ops::{Index, IndexMut};
 
-use super::Clef;
+use super::clef::Clef;
 
 /// A hand, and the staff that it reads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

@@ -1,6 +1,10 @@
 //! The score: bars of events on two staves.
 
-use super::{ByHand, Count, Feel, Metre, Ticks};
+use super::clef::Clef;
+use super::counts::Count;
+use super::feel::Feel;
+use super::hand::ByHand;
+use super::metre::{Metre, Ticks};
 use crate::theory::{Key, Numeral, Pitch, SeventhChord};
 
 /// A drill in one key, ready to engrave.
@@ -75,35 +79,6 @@ pub struct Bar {
 pub struct Staff {
     /// Its events, without gaps.
     pub events: Vec<Event>,
-}
-
-/// The clefs in use.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Clef {
-    /// G clef: G4 on the second line.
-    Treble,
-    /// F clef: F3 on the fourth line.
-    Bass,
-}
-
-impl Clef {
-    /// The staff step (see [`Pitch::staff_step`]) of the middle line: B4, or D3.
-    pub const fn middle_line(self) -> i32 {
-        match self {
-            Self::Treble => 34,
-            Self::Bass => 22,
-        }
-    }
-
-    /// The staff position of a pitch: half-spaces above the middle line.
-    pub fn position(self, pitch: Pitch) -> i32 {
-        pitch.staff_step() - self.middle_line()
-    }
-
-    /// Ledger lines that a pitch needs.
-    pub fn ledger_lines(self, pitch: Pitch) -> i32 {
-        (self.position(pitch).abs() - 4).max(0) / 2
-    }
 }
 
 /// The written length of a note or rest.

@@ -1,7 +1,9 @@
 //! Fitting words of any length into a place of fixed width.
 
+use crate::typeset::face::TextFace;
 use crate::typeset::line::{Phrase, Style, accidental};
-use crate::typeset::{self, TextFace};
+use crate::typeset::measure;
+use crate::typeset::wrap::wrap;
 
 /// How much smaller each trial is than the one before, in points.
 const STEP: f64 = 0.5;
@@ -40,7 +42,7 @@ impl Fitted {
 /// Errors with the first character of a field's words that the page cannot show.
 pub(crate) fn showable(field: &'static str, face: TextFace, words: &str) -> Result<(), Misfit> {
     let plain: String = words.chars().filter(|c| accidental(*c).is_none()).collect();
-    match typeset::missing(face, &plain) {
+    match measure::missing(face, &plain) {
         Some(found) => Err(Misfit::Unshowable { field, found }),
         None => Ok(()),
     }
@@ -64,7 +66,7 @@ pub(crate) fn fit(
         return Ok(Fitted { lines: vec![words.to_owned()], style });
     }
     let in_lines = |style: Style| {
-        let lines = typeset::wrap(style.face, words, style.size, width);
+        let lines = wrap(style.face, words, style.size, width);
         all_within(&lines, style, width).then_some(Fitted { lines, style })
     };
     (2..=most)
@@ -85,7 +87,7 @@ pub(crate) fn paragraph(
     showable(field, style.face, words)?;
     sizes(style, least)
         .find_map(|style| {
-            let lines = typeset::wrap(style.face, words, style.size, width);
+            let lines = wrap(style.face, words, style.size, width);
             let fits = lines.len() <= most && all_within(&lines, style, width);
             fits.then_some(Fitted { lines, style })
         })
@@ -113,7 +115,7 @@ pub(crate) fn common_size<'a>(
     let sizes = (0..=steps).map(|step| Style { size: style.size - STEP * step as f64, ..style });
     let fits = |style: &Style| {
         all.clone().all(|words| {
-            let lines = typeset::wrap(style.face, words, style.size, width);
+            let lines = wrap(style.face, words, style.size, width);
             lines.len() <= most && all_within(&lines, *style, width)
         })
     };

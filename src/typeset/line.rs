@@ -4,8 +4,9 @@ use kurbo::{Point, Rect, Vec2};
 
 use crate::glyphs::{MusicFace, Sign};
 use crate::theory::{Key, NoteName};
+use crate::typeset::face::TextFace;
+use crate::typeset::measure;
 use crate::typeset::trace::{Ink, Trace};
-use crate::typeset::{self, TextFace};
 
 /// A cut of the text family at a size.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -74,13 +75,13 @@ impl Phrase {
         let Style { face, size, ink } = style;
         // A space at either end advances but is no mark.
         let lead = &words[..words.len() - words.trim_start().len()];
-        let before = if lead.is_empty() { 0.0 } else { typeset::width(face, lead, size) };
+        let before = if lead.is_empty() { 0.0 } else { measure::width(face, lead, size) };
         let at = Point::new(self.width + before, 0.0);
         let core = words.trim();
         if !core.is_empty() {
             self.traces.push((Trace::Text { text: core.to_owned(), face, at, size }, ink));
         }
-        self.width += typeset::width(face, words, size);
+        self.width += measure::width(face, words, size);
     }
 
     /// Adds words as they are, `rise` above the baseline.
@@ -93,7 +94,7 @@ impl Phrase {
         let Style { face, size, ink } = style;
         let at = Point::new(self.width, rise);
         self.traces.push((Trace::Text { text: words.to_owned(), face, at, size }, ink));
-        typeset::width(face, words, size)
+        measure::width(face, words, size)
     }
 
     /// Adds the name of a note.
@@ -250,6 +251,6 @@ mod tests {
     fn a_line_of_words_is_as_wide_as_its_words() {
         let style = Style::new(TextFace::Semibold, 12.0);
         let phrase = Phrase::of(" two words ", style);
-        assert_eq!(phrase.width(), typeset::width(style.face, " two words ", 12.0));
+        assert_eq!(phrase.width(), measure::width(style.face, " two words ", 12.0));
     }
 }

@@ -6,8 +6,7 @@ use std::sync::{Arc, OnceLock};
 use kurbo::Rect;
 use rustybuzz::{BufferClusterLevel, Direction, GlyphBuffer, UnicodeBuffer, script};
 
-use crate::typeset::TextFace;
-use crate::typeset::face::{self, Loaded};
+use crate::typeset::face::{self, Loaded, TextFace};
 use crate::typeset::store::Store;
 
 /// One glyph of a shaped run. Lengths in thousandths of the em.

@@ -84,7 +84,7 @@ fn chain_of(text: &str) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::typeset::TextFace;
+    use crate::typeset::face::TextFace;
     use crate::typeset::shape::fresh;
 
     fn run(store: &Store, text: &str) -> Arc<Run> {

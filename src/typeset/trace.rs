@@ -3,7 +3,8 @@
 use kurbo::{Affine, BezPath, Point, Rect, Shape as _, Vec2};
 
 use crate::glyphs::{MusicFace, Sign};
-use crate::typeset::{self, TextFace};
+use crate::typeset::face::TextFace;
+use crate::typeset::measure;
 
 /// How dark a mark is printed.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -63,7 +64,7 @@ impl Trace {
         match self {
             Self::Sign { sign, at, size } => sign_box(*sign, *at, *size),
             Self::Text { text, face, at, size } => {
-                typeset::ink_bounds(*face, text, *size) + at.to_vec2()
+                measure::ink_bounds(*face, text, *size) + at.to_vec2()
             }
             Self::Line { from, to, width } => {
                 let half = width / 2.0;

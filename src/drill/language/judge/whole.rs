@@ -3,11 +3,11 @@
 
 use std::ops::Range;
 
-use crate::drill::Template;
 use crate::drill::language::harmony;
-use crate::drill::language::judge::Places;
+use crate::drill::language::judge::places::Places;
 use crate::drill::line::HandLine;
 use crate::drill::sketch::{Sketch, Sound};
+use crate::drill::template::Template;
 use crate::fingering::{HandSize, Settings};
 use crate::score::{Hand, Ticks, can_be_written};
 use crate::source::fields::Mistakes;
@@ -17,7 +17,7 @@ use crate::theory::Pitch;
 const MOST_BARS: Ticks = 32;
 
 /// Judges the whole drill, whose passages stand at `places` and whose text begins at `start`.
-pub(crate) fn whole(
+pub(super) fn whole(
     template: &Template,
     places: &[Places],
     start: usize,
