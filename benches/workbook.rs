@@ -57,9 +57,7 @@ fn course() -> Recipe {
 
 /// From recipe to bytes.
 fn workbook(recipe: &Recipe) -> Vec<u8> {
-    let made = pipeline::document_each(recipe, &output::ink);
-    let (document, pages) = made.expect("the usual recipe makes a document");
-    output::bind(&document, pages).expect("the document can be written")
+    pipeline::pdf(recipe).expect("the usual recipe makes a document").bytes
 }
 
 /// How long courses of more and more drills take, beside deflating their pages alone; a page of a

@@ -156,7 +156,7 @@ const MOST_PLAIN: (f64, u8) = (0.002, 96);
 #[track_caller]
 fn check_picture(name: &str, recipe: &Recipe, index: usize) {
     let document = pipeline::document(recipe).expect("a sound recipe");
-    let found = output::png(&document, &document.pages[index], DPI).expect("a picture");
+    let found = output::png(&document.about, &document.pages[index], DPI).expect("a picture");
     let path = golden(name);
     let Ok(expected) = std::fs::read(&path) else {
         update(&path, &found);

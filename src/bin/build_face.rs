@@ -1,6 +1,7 @@
 //! Draws the music face anew and writes it and its metadata to `fonts/`.
 
-use quintfall::glyphs::{MusicFace, metadata, pack};
+use quintfall::glyphs::MusicFace;
+use quintfall::glyphs::draw::{metadata, pack};
 use std::error::Error;
 use std::fs;
 use std::path::Path;

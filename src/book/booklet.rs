@@ -3,23 +3,23 @@
 
 use kurbo::{Size, Vec2};
 
-use crate::canvas::{Bookmark, Document, Link, Page};
+use crate::canvas::{Bookmark, Label, Link, Page};
 
 /// Pages that one sheet of a booklet holds, two on each side.
 const PAGES_A_SHEET: usize = 4;
 
 /// Where each page of a booklet goes.
-struct Folding {
+pub(crate) struct Folding {
     /// How many pages there are with the blank ones that fill the last sheet.
     pages: usize,
 }
 
 impl Folding {
-    fn of(pages: usize) -> Self {
+    pub(crate) fn of(pages: usize) -> Self {
         Self { pages: pages.next_multiple_of(PAGES_A_SHEET) }
     }
 
-    fn sides(&self) -> usize {
+    pub(crate) fn sides(&self) -> usize {
         self.pages / 2
     }
 
@@ -30,52 +30,44 @@ impl Folding {
 
     /// The pages at the left and at the right of a side. Fronts have the higher page at the
     /// left, backs the lower.
-    fn pair(&self, side: usize) -> [usize; 2] {
+    pub(crate) fn pair(&self, side: usize) -> [usize; 2] {
         let (low, high) = (side, self.pages - 1 - side);
         if side.is_multiple_of(2) { [high, low] } else { [low, high] }
     }
-}
 
-/// The document with its pages in booklet order.
-pub(crate) fn impose(document: Document) -> Document {
-    let folding = Folding::of(document.pages.len());
-    let Some(size) = document.pages.first().map(|page| page.size) else { return document };
-    let side = |side| {
-        let mut both = Page {
+    /// A side with its two pages, of a size each; either may be blank.
+    pub(crate) fn side(&self, size: Size, pages: [Option<Page>; 2]) -> Page {
+        let mut side = Page {
             size: Size::new(2.0 * size.width, size.height),
-            marks: Vec::new(),
+            blocks: Vec::new(),
             links: Vec::new(),
-            label: String::new(),
+            label: Label::default(),
         };
-        for (place, index) in folding.pair(side).into_iter().enumerate() {
-            let Some(page) = document.pages.get(index) else { continue };
+        for (place, page) in pages.into_iter().enumerate() {
+            let Some(mut page) = page else { continue };
             let by = Vec2::new(size.width * place as f64, 0.0);
-            both.marks.extend(page.marks.iter().cloned().map(|mut mark| {
+            for mark in page.marks_mut() {
                 mark.shift(by);
-                mark
-            }));
-            both.links.extend(page.links.iter().map(|link| Link {
+            }
+            side.blocks.append(&mut page.blocks);
+            side.links.extend(page.links.into_iter().map(|link| Link {
                 area: link.area + by,
-                target: folding.side_of(link.target),
-                about: link.about.clone(),
+                target: self.side_of(link.target),
+                ..link
             }));
-            let gap = if both.label.is_empty() { "" } else { " " };
-            both.label.push_str(gap);
-            both.label.push_str(&page.label);
+            side.label = Label::joined([side.label, page.label]);
         }
-        both
-    };
-    let pages = (0..folding.sides()).map(side).collect();
-    let outline = document.outline.iter().map(|entry| moved(entry, &folding)).collect();
-    Document { pages, outline, ..document }
-}
+        side
+    }
 
-fn moved(entry: &Bookmark, folding: &Folding) -> Bookmark {
-    Bookmark {
-        title: entry.title.clone(),
-        page: folding.side_of(entry.page),
-        open: entry.open,
-        children: entry.children.iter().map(|child| moved(child, folding)).collect(),
+    /// An entry of the outline, leading to the sides that its pages lie on.
+    pub(crate) fn moved(&self, entry: &Bookmark) -> Bookmark {
+        Bookmark {
+            title: entry.title.clone(),
+            page: self.side_of(entry.page),
+            open: entry.open,
+            children: entry.children.iter().map(|child| self.moved(child)).collect(),
+        }
     }
 }
 

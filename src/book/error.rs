@@ -2,8 +2,9 @@
 
 use thiserror::Error;
 
+use crate::canvas::paper::Paper;
 use crate::canvas::picture::LogoError;
-use crate::recipe::{Paper, StaffSize};
+use crate::engrave::StaffSize;
 use crate::theory::Key;
 use crate::typeset::fit::Misfit;
 

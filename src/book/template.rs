@@ -7,9 +7,9 @@ use kurbo::{Rect, Size};
 use serde::Deserialize;
 use toml::Spanned;
 
+use crate::canvas::paper::Paper;
 use crate::canvas::paper::{self, MM};
 use crate::engrave::BRACE_REACH;
-use crate::recipe::Paper;
 use crate::source::{SourceError, from_toml};
 
 /// The least height of staves that are chosen by readers who need large print, in points.

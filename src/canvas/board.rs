@@ -2,7 +2,7 @@
 
 use kurbo::{Point, Rect, Size};
 
-use crate::canvas::{Ink, Link, Mark, Page, Trace};
+use crate::canvas::{Block, Ink, Kind, Label, Link, Mark, Page, Trace};
 use crate::typeset::line::Phrase;
 
 /// Thickness of a rule, in points: thin, but no thinner than a cheap laser prints.
@@ -12,7 +12,7 @@ pub(crate) const HAIRLINE: f64 = 0.35;
 /// The grey of rules that only guide the eye.
 pub(crate) const GUIDE: Ink = Ink::Grey(0.55);
 
-/// A page in the making.
+/// A page in the making. What is drawn goes into the block that was begun last.
 #[derive(Debug)]
 pub(crate) struct Board {
     page: Page,
@@ -22,22 +22,38 @@ pub(crate) struct Board {
 
 impl Board {
     /// An empty page.
-    pub(crate) fn new(size: Size, live: Rect, label: String) -> Self {
-        let page = Page { size, marks: Vec::new(), links: Vec::new(), label };
+    pub(crate) fn new(size: Size, live: Rect, label: Label) -> Self {
+        let page = Page { size, blocks: Vec::new(), links: Vec::new(), label };
         Self { page, live }
     }
 
     /// The page as it is.
-    pub(crate) fn finish(self) -> Page {
+    pub(crate) fn finish(mut self) -> Page {
+        self.page.blocks.retain(|block| !block.marks.is_empty());
         self.page
     }
 
+    /// Begins a block.
+    pub(crate) fn begin(&mut self, kind: Kind) {
+        self.page.blocks.push(Block::new(kind));
+    }
+
+    /// Begins a block that words describe.
+    pub(crate) fn begin_described(&mut self, kind: Kind, words: impl Into<String>) {
+        self.page.blocks.push(Block { words: words.into(), ..Block::new(kind) });
+    }
+
     pub(crate) fn mark(&mut self, mark: Mark) {
-        self.page.marks.push(mark);
+        self.marks([mark]);
     }
 
     pub(crate) fn marks(&mut self, marks: impl IntoIterator<Item = Mark>) {
-        self.page.marks.extend(marks);
+        if self.page.blocks.is_empty() {
+            self.begin(Kind::Paragraph);
+        }
+        if let Some(block) = self.page.blocks.last_mut() {
+            block.marks.extend(marks);
+        }
     }
 
     /// A line of type that begins at a point of its baseline.

@@ -6,6 +6,7 @@ use clap::Args;
 
 use super::CliError;
 use super::options::Choices;
+use crate::desk::Answer;
 use crate::desk::commission as sheet;
 use crate::recipe::{Form, Recipe};
 use crate::theory::Key;
@@ -24,7 +25,7 @@ pub(super) struct Order {
 }
 
 impl Order {
-    pub(super) fn make(&self) -> Result<String, CliError> {
+    pub(super) fn make(&self) -> Result<Answer, CliError> {
         if self.choices.keys.is_empty() {
             match &self.choices.recipe {
                 None => return Err(CliError::NoKey),

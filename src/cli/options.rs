@@ -1,11 +1,15 @@
 //! The options that workbook and handout share, and what they change in a recipe.
 
+use std::io::{self, IsTerminal as _};
 use std::path::PathBuf;
 
 use clap::Args;
+use clap::builder::{PathBufValueParser, TypedValueParser};
 use serde::de::DeserializeOwned;
-use serde::de::value::{Error as WordError, StrDeserializer};
+use serde::de::value::StrDeserializer;
 
+use super::word::Unknown;
+use crate::desk::outlet::{Outlet, outlet};
 use crate::fingering::{HandSize, Measure};
 use crate::output::RESOLUTIONS;
 use crate::recipe::{
@@ -143,9 +147,14 @@ pub(crate) struct Choices {
     #[arg(long, value_name = "PICTURE")]
     pub(crate) logo: Option<String>,
 
-    /// The PDF to write
-    #[arg(short, long, value_name = "FILE")]
-    pub(crate) output: Option<PathBuf>,
+    /// The PDF to write, in place of one of that name; - for standard output. Without it the name
+    /// says what the sheet is, with the next free number where there is another of that name
+    #[arg(short, long, value_name = "FILE.pdf", value_parser = files())]
+    pub(crate) output: Option<Outlet>,
+
+    /// Replace files that have the name already, whatever they are
+    #[arg(long)]
+    pub(crate) force: bool,
 
     /// A folder for pictures of the pages, one PNG a page; no PDF then, unless -o names one
     #[arg(long, value_name = "FOLDER")]
@@ -269,6 +278,17 @@ impl Choices {
     }
 }
 
+/// Reads what is typed after `-o`, in whatever characters the system has for names.
+pub(super) fn files() -> impl TypedValueParser<Value = Outlet> {
+    let shown = |outlet| match outlet {
+        Outlet::Stdout if io::stdout().is_terminal() => Err(
+            "a terminal cannot show the sheet; write `> FILE.pdf` after the command, or -o FILE.pdf",
+        ),
+        outlet => Ok(outlet),
+    };
+    PathBufValueParser::new().try_map(outlet).try_map(shown)
+}
+
 /// A key as typed.
 fn key(text: &str) -> Result<Key, KeyError> {
     text.parse()
@@ -306,12 +326,8 @@ fn dpi(text: &str) -> Result<u32, String> {
 
 /// One of the words of a field of the recipe; the recipe's own reader knows them.
 fn word<T: DeserializeOwned>(text: &str) -> Result<T, String> {
-    let text = text.to_lowercase();
-    T::deserialize(StrDeserializer::<WordError>::new(&text)).map_err(|error| {
-        let message = error.to_string();
-        let words = message.split_once("expected ").map_or(message.as_str(), |(_, words)| words);
-        format!("`{text}` is unknown; write {}", words.trim_start_matches("one of "))
-    })
+    let small = text.to_lowercase();
+    T::deserialize(StrDeserializer::<Unknown>::new(&small)).map_err(|error| error.advice(text))
 }
 
 #[cfg(test)]
@@ -341,8 +357,10 @@ mod tests {
     #[test]
     fn words_are_those_of_the_recipe() {
         assert_eq!(word::<Counts>("First-Bar"), Ok(Counts::FirstBar));
-        let message = word::<Paper>("a5").unwrap_err();
-        assert_eq!(message, "`a5` is unknown; write `a4` or `letter`");
+        let message = word::<Paper>("b5").unwrap_err();
+        assert_eq!(message, "`b5` is unknown; write `a4` or `letter`");
+        let message = word::<Paper>("A44").unwrap_err();
+        assert_eq!(message, "`A44` is unknown; did you mean `a4`?");
         let message = word::<FingeringMarks>("some").unwrap_err();
         assert_eq!(message, "`some` is unknown; write `all`, `first-bars`, `changes`, `none`");
     }

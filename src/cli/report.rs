@@ -3,13 +3,18 @@
 use std::io::{self, ErrorKind, Write as _};
 
 use super::CliError;
+use crate::desk::Answer;
 
-/// Says `text` on stdout. A reader who has read enough and gone is no error.
-pub(super) fn say(text: &str) -> Result<(), CliError> {
+/// Hands an answer over on stdout and stderr. A reader who has read enough and gone is no error.
+pub(super) fn answer(answer: &Answer) -> Result<(), CliError> {
     let mut stdout = io::stdout().lock();
-    match stdout.write_all(text.as_bytes()).and_then(|()| stdout.flush()) {
+    match stdout.write_all(&answer.out).and_then(|()| stdout.flush()) {
         Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(CliError::Stdout(error)),
-        _ => Ok(()),
+        _ => {
+            // With stderr gone too, there is nobody left to tell.
+            let _ = io::stderr().lock().write_all(answer.aside.as_bytes());
+            Ok(())
+        }
     }
 }
 

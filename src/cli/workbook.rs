@@ -4,11 +4,12 @@ use clap::Args;
 
 use super::CliError;
 use super::options::Choices;
+use crate::desk::Answer;
 use crate::desk::commission as sheet;
 use crate::recipe::{Form, Recipe};
 
 /// Make a workbook: cover, contents, a page for each key, and a practice log
-#[derive(Args, Default)]
+#[derive(Args)]
 #[command(after_help = "\
 Examples:
   quintfall workbook
@@ -22,7 +23,7 @@ pub(super) struct Order {
 }
 
 impl Order {
-    pub(super) fn make(&self) -> Result<String, CliError> {
+    pub(super) fn make(&self) -> Result<Answer, CliError> {
         sheet::make(&self.choices, |recipe| Recipe { form: Form::Workbook, ..recipe })
     }
 }

@@ -1,16 +1,19 @@
 //! From a recipe and what was typed to a finished sheet: what all commands that make one share.
 
+use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
-use super::{files, logo, trial};
+use super::{Answer, files, logo, naming, trial};
 use crate::book::PageError;
 use crate::canvas::picture::picture;
 use crate::canvas::{Document, Page};
 use crate::cli::CliError;
 use crate::cli::options::Choices;
+use crate::desk::outlet::Outlet;
 use crate::desk::pipeline::{self, PipelineError};
-use crate::desk::place::{self, Kind, Place};
+use crate::desk::place::{Place, Taken};
 use crate::desk::source::Source;
+use crate::desk::spot::Spot;
 use crate::drill::{Template, library};
 use crate::output;
 use crate::parallel;
@@ -82,66 +85,86 @@ impl Ready {
         CliError::Pipeline { origin: self.origin.clone(), error }
     }
 
-    /// Makes the sheet and puts it in its place. Gives the line that says so.
-    pub(crate) fn print(&self, place: &Place) -> Result<String, CliError> {
-        let (document, pages) =
-            pipeline::document_each(&self.recipe, &output::ink).map_err(|e| self.refused(e))?;
-        place.put(&output::bind(&document, pages)?)?;
+    /// Makes the sheet and puts it in its spot. Gives the line that says so, and the bytes if they
+    /// are yet to go to standard output.
+    pub(crate) fn print(&self, spot: &Spot) -> Result<(String, Option<Vec<u8>>), CliError> {
+        let printed = pipeline::pdf(&self.recipe).map_err(|error| self.refused(error))?;
         let drills = match self.recipe.course.len() {
             0 => String::new(),
             count => format!("{}, ", counted(count, "drill")),
         };
-        Ok(format!(
-            "wrote {}: {}, {drills}{}, {}\n",
-            place.path().display(),
-            counted(document.pages.len(), "page"),
+        let about = format!(
+            "{}, {drills}{}, {}",
+            counted(printed.pages, "page"),
             counted(self.recipe.keys.len(), "key"),
             self.recipe.paper.word(),
-        ))
+        );
+        Ok(spot.put(printed.bytes, &about)?)
     }
 
     /// Makes a picture of each page and puts them in a folder, all or none of them as far as can
     /// be known beforehand. Gives the line that says so.
-    pub(crate) fn draw(&self, folder: &Path, stem: &str, dpi: u32) -> Result<String, CliError> {
+    fn draw(&self, pictures: &Pictures<'_>) -> Result<String, CliError> {
+        let Pictures { folder, stem, dpi, taken } = *pictures;
         let document = self.document()?;
-        let file = |page: &Page| folder.join(format!("{stem}-{}.png", page.label));
-        let places = document.pages.iter().map(|page| Place::of(file(page), Kind::Png));
-        let places = places.collect::<Result<Vec<_>, _>>()?;
-        let draw = |page: &Page| output::png(&document, page, dpi);
+        let labels: Vec<String> =
+            document.pages.iter().map(|page| page.label.to_string()).collect();
+        let labels = labels.iter().map(String::as_str);
+        let place = Place::of_pictures(folder, stem, labels, taken)?;
+        let draw = |page: &Page| output::png(&document.about, page, dpi);
         let pictures = parallel::map(&document.pages, draw);
         let pictures = pictures.into_iter().collect::<Result<Vec<_>, _>>()?;
-        for (place, picture) in places.iter().zip(pictures) {
-            place.put(&picture)?;
-        }
-        let pictures = counted(places.len(), "picture");
-        Ok(format!("wrote {}: {pictures} at {dpi} dots an inch\n", folder.display()))
+        let put = place.put(&pictures)?;
+        let about = format!("{} at {dpi} dots an inch", counted(pictures.len(), "picture"));
+        Ok(put.said(folder, &about))
     }
+}
+
+/// Pictures of pages that are wanted.
+struct Pictures<'a> {
+    folder: &'a Path,
+    /// How their names begin.
+    stem: &'a OsStr,
+    dpi: u32,
+    taken: Taken,
 }
 
 fn counted(count: usize, one: &str) -> String {
     format!("{count} {one}{}", if count == 1 { "" } else { "s" })
 }
 
-/// Makes what the recipe of `choices` says, after `change`. Gives what is to be said of it.
+/// Makes what the recipe of `choices` says, after `change`.
 pub(crate) fn make(
     choices: &Choices,
     change: impl FnOnce(Recipe) -> Recipe,
-) -> Result<String, CliError> {
+) -> Result<Answer, CliError> {
     let source = Source::open(choices.recipe.as_deref())?;
     let recipe = change(choices.laid_over(source.recipe.clone()));
     let ready = Ready::new(recipe, &source, choices)?;
-    let name = place::name(&ready.recipe, &ready.drill);
+    let name = naming::name(&ready.recipe, &ready.drill);
+    let typed = choices.output.as_ref();
+    // Pictures of a sheet that goes nowhere are no reason to begin with them.
+    let spot = match (typed, &choices.png) {
+        (None, Some(_)) => None,
+        _ => Some(Spot::find(typed, &name, choices.force)?),
+    };
     let mut said = String::new();
     if let Some(folder) = &choices.png {
-        let named = choices.output.as_deref().unwrap_or(&name);
-        let stem = named.file_stem().unwrap_or_default().to_string_lossy();
-        said.push_str(&ready.draw(folder, &stem, choices.dpi())?);
+        let file = typed.and_then(Outlet::file);
+        said.push_str(&ready.draw(&Pictures {
+            folder,
+            stem: file.unwrap_or(&name).file_stem().unwrap_or_default(),
+            dpi: choices.dpi(),
+            taken: Taken::as_typed(file.is_some(), choices.force),
+        })?);
     }
-    if choices.png.is_none() || choices.output.is_some() {
-        let place = Place::find(choices.output.as_deref(), name, source.path())?;
-        said.push_str(&ready.print(&place)?);
+    let mut sheet = None;
+    if let Some(spot) = spot {
+        let (line, bytes) = ready.print(&spot)?;
+        said.push_str(&line);
+        sheet = bytes;
     }
-    Ok(if choices.quiet { String::new() } else { said })
+    Ok(Answer::of(if choices.quiet { String::new() } else { said }, sheet))
 }
 
 /// A drill with its text.

@@ -2,11 +2,13 @@
 
 use thiserror::Error;
 
-use crate::book::{self, PageError};
-use crate::canvas::{Document, Page};
-use crate::drill::{Template, library};
+use crate::book::{self, Book, PageError};
+use crate::canvas::{Document, picture};
+use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
+use crate::engrave::Look;
+use crate::output::{self, OutputError};
 use crate::parallel;
-use crate::recipe::{CourseDrill, Recipe, WHOLE_LIBRARY};
+use crate::recipe::{CourseDrill, KeyOrder, Recipe, WHOLE_LIBRARY};
 use crate::source::SourceError;
 
 /// Why a recipe cannot be printed.
@@ -29,6 +31,9 @@ pub enum PipelineError {
     /// The pages cannot be laid out.
     #[error(transparent)]
     Page(#[from] PageError),
+    /// The document cannot be written.
+    #[error(transparent)]
+    Output(#[from] OutputError),
 }
 
 /// The templates of a recipe, in the order in which they are printed: the texts it carries, or
@@ -80,19 +85,34 @@ fn drill<'a>(name: &'a str, carried: Option<&'a str>) -> Result<Drill<'a>, Pipel
     Ok(Drill { name, text })
 }
 
-/// The finished document of a recipe. It carries the recipe with the drills' templates in it, so
-/// that the document alone is enough to make it again.
-pub fn document(recipe: &Recipe) -> Result<Document, PipelineError> {
-    document_each(recipe, &|_| ()).map(|(document, _)| document)
+/// What a recipe asks for, ready to be made into pages or into sound.
+pub struct Commission {
+    /// The drills in their keys.
+    pub course: Course,
+    /// What the teacher chose about the book.
+    pub book: book::Options,
 }
 
-/// The same, with what `work` makes of each page as soon as it is done; see
-/// [`book::lay_out_each`].
-pub fn document_each<R: Send>(
-    recipe: &Recipe,
-    work: &(impl Fn(&mut Page) -> R + Sync),
-) -> Result<(Document, Vec<R>), PipelineError> {
-    let (mut document, results) = book::lay_out_each(recipe, &templates(recipe)?, work)?;
+impl Commission {
+    /// Measures and plans the book.
+    ///
+    /// Errors where music or words have no room.
+    pub fn book(&self) -> Result<Book<'_>, PipelineError> {
+        Ok(Book::measure(&self.course, &self.book)?)
+    }
+}
+
+/// Reads what a recipe asks for. It carries the recipe with the drills' templates in it, so that
+/// a document alone is enough to make it again.
+///
+/// Errors with the first drill that is unknown or wrong, or with the picture that cannot be used.
+pub fn commission(recipe: &Recipe) -> Result<Commission, PipelineError> {
+    let choices = Choices::of(recipe);
+    let tempi = Tempi { tempo: recipe.tempo, goal: recipe.goal };
+    let exercise = |template| Exercise::new(template, &recipe.keys, tempi, choices);
+    let course = Course { exercises: templates(recipe)?.into_iter().map(exercise).collect() };
+    let picture = recipe.logo_data.as_deref().map(picture::picture);
+    let picture = picture.transpose().map_err(PageError::from)?;
     let mut carried = recipe.clone();
     let drills = drills(recipe)?;
     if recipe.is_course() {
@@ -104,6 +124,52 @@ pub fn document_each<R: Send>(
     } else {
         carried.template = drills.first().map(|drill| drill.text.to_owned());
     }
-    document.recipe = carried.to_json();
-    Ok((document, results))
+    let book = book::Options {
+        form: recipe.form,
+        title: recipe.title.clone(),
+        student: recipe.student.clone(),
+        studio: recipe.studio.clone(),
+        picture,
+        paper: recipe.paper,
+        orientation: recipe.orientation,
+        binding: recipe.binding,
+        booklet: recipe.booklet,
+        staff: recipe.staff,
+        look: Look { symbols: recipe.symbols, counts: recipe.counts },
+        hands: recipe.hands,
+        keys: recipe.keys.clone(),
+        in_round: matches!(recipe.order, None | Some(KeyOrder::FallingFifths)),
+        is_course: recipe.is_course(),
+        carried: carried.to_json(),
+    };
+    Ok(Commission { course, book })
+}
+
+/// The finished document of a recipe, all its pages drawn.
+///
+/// Errors as [`commission`] and [`Commission::book`] do.
+pub fn document(recipe: &Recipe) -> Result<Document, PipelineError> {
+    Ok(commission(recipe)?.book()?.document()?)
+}
+
+/// A document as it is written to a file.
+pub struct Printed {
+    /// The PDF.
+    pub bytes: Vec<u8>,
+    /// How many pages it has, or sides of a booklet.
+    pub pages: usize,
+}
+
+/// The same as a PDF, its pages turned into operators as soon as each is drawn, so that a long
+/// document need not be held in marks as a whole.
+///
+/// Errors as [`document`] and [`output::bind`] do.
+pub fn pdf(recipe: &Recipe) -> Result<Printed, PipelineError> {
+    let commission = commission(recipe)?;
+    let book = commission.book()?;
+    let pages =
+        parallel::map(0..book.pages(), |index| book.page(index).map(|page| output::ink(&page)));
+    let pages = pages.into_iter().collect::<Result<Vec<_>, _>>()?;
+    let count = pages.len();
+    Ok(Printed { bytes: output::bind(&book.about(), pages)?, pages: count })
 }

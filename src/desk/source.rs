@@ -59,11 +59,6 @@ impl Source {
         self.toml.as_deref()
     }
 
-    /// The file, if there is one.
-    pub(crate) fn path(&self) -> Option<&Path> {
-        self.path.as_deref()
-    }
-
     /// The folder that paths in the recipe start from.
     pub(crate) fn folder(&self) -> &Path {
         self.path.as_deref().and_then(Path::parent).unwrap_or(Path::new(""))

@@ -1,6 +1,7 @@
 //! Drills: templates that say what to play without saying in which key, and their realisation.
 
 mod choices;
+mod course;
 mod language;
 pub mod library;
 mod line;
@@ -10,6 +11,7 @@ mod sketch;
 mod template;
 
 pub use choices::{Choices, Hands};
+pub use course::{Course, Exercise, Part, Tempi};
 pub use language::comping::{Comping, Hit};
 pub use language::figure::{Figure, Neighbour, Sounding, Step, Tone};
 pub use language::harmony::{ChordPlan, Degree, Leading};

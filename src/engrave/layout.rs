@@ -27,7 +27,7 @@ pub struct Layout<'a> {
 }
 
 /// A score cut into systems, none of them drawn yet.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Cut {
     /// The bars of each system.
     pub systems: Vec<Range<usize>>,
@@ -169,6 +169,11 @@ impl<'a> Layout<'a> {
         let width = positions.barlines.last().copied().unwrap_or(width);
         Draft::new(columns, positions, seat, prefix, width, self.score)
     }
+}
+
+/// Draws the systems of a cut of a score once more; none where words would meet.
+pub fn draw(score: &Score, look: Look, cut: &Cut) -> Vec<System> {
+    Layout::new(score, look).draw(cut).map_or_else(Vec::new, |(systems, _)| systems)
 }
 
 /// Sets `score` on `count` systems of a width, or `None` where its bars do not fit on so many.

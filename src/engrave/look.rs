@@ -4,7 +4,7 @@ use crate::score::Counts;
 use crate::theory::SymbolStyle;
 
 /// What a teacher chose about how the music looks.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Look {
     /// How chord symbols are written.
     pub symbols: SymbolStyle,

@@ -36,9 +36,10 @@ mod tie;
 mod tuplet;
 
 pub use heights::Heights;
-pub use layout::{Cut, Layout, engrave};
+pub use layout::{Cut, Layout, draw, engrave};
 pub use look::Look;
 pub use mark::{Engraved, Role};
 pub use rules::Sp;
+pub use set::Staves;
 pub use staff_size::{NoSuchStaffSize, StaffSize};
 pub use system::{BRACE_REACH, System};

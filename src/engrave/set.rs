@@ -2,17 +2,15 @@
 
 use std::sync::Arc;
 
-use kurbo::Rect;
+use kurbo::Size;
 
-use crate::book::plan::Plan;
-use crate::canvas::paper::MM;
 use crate::engrave::fill;
 use crate::engrave::rules::Sp;
 use crate::engrave::{Cut, Heights, Layout, Look, System};
 use crate::score::Score;
 
 /// How much smaller the staves of a drill that does not fit become at each trial, in points.
-const STAFF_STEP: f64 = 0.25 * MM;
+const STAFF_STEP: f64 = 0.25 * 72.0 / 25.4;
 
 /// A cost (see [`strain`]) with which smaller staves are not tried.
 const GOOD_ENOUGH: f64 = 0.25;
@@ -27,8 +25,19 @@ const NEAR: f64 = 0.005;
 /// hundredth, all within a tenth.
 const MISJUDGED: [f64; 2] = [0.01, 0.1];
 
+/// The height of a staff in points, and what it may shrink to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Staves {
+    /// What it is where there is room.
+    pub largest: f64,
+    /// What it may shrink to.
+    pub least: f64,
+}
+
 /// A drill set on its pages.
 pub(crate) struct Set {
+    /// Which bars stand on which system.
+    pub(crate) cut: Cut,
     pub(crate) systems: Vec<System>,
     /// For each page, how far below the top of its room each system's origin stands, in staff
     /// spaces.
@@ -61,8 +70,13 @@ pub(crate) struct Found<'a> {
 impl<'a> Found<'a> {
     /// Sets a score in its rooms with staves as large as can be without leaving pages bare;
     /// `None` where it does not fit.
-    pub(crate) fn best(plan: &Plan<'_>, score: &'a Score, rooms: Vec<Rect>) -> Option<Self> {
-        let mut search = Search::new(plan, score, rooms);
+    pub(crate) fn best(
+        score: &'a Score,
+        look: Look,
+        staves: Staves,
+        rooms: Vec<Size>,
+    ) -> Option<Self> {
+        let mut search = Search::new(score, look, staves, rooms);
         let is_good = |best: &Option<Set>| best.as_ref().is_some_and(|set| set.cost <= GOOD_ENOUGH);
         while search.looked_at < search.sizes && !is_good(&search.best) {
             search.look_at_next();
@@ -100,7 +114,8 @@ impl<'a> Found<'a> {
 /// The ways to set a score in its rooms, of which no more are drawn than need be.
 struct Search<'a> {
     layout: Layout<'a>,
-    rooms: Vec<Rect>,
+    /// The width and height of each room, in points.
+    rooms: Vec<Size>,
     /// The height of the largest staves, in points.
     staff: f64,
     /// How many sizes of staff have been looked at, and how many may be.
@@ -128,15 +143,14 @@ struct Way {
 }
 
 impl<'a> Search<'a> {
-    fn new(plan: &Plan<'_>, score: &'a Score, rooms: Vec<Rect>) -> Self {
-        let look = Look { symbols: plan.recipe.symbols, counts: plan.recipe.counts };
+    fn new(score: &'a Score, look: Look, staves: Staves, rooms: Vec<Size>) -> Self {
         let layout = Layout::new(score, look);
         let heights = layout.guessed_heights();
-        let steps = ((plan.staff - plan.least_staff) / STAFF_STEP + 1e-6).max(0.0) as usize;
+        let steps = ((staves.largest - staves.least) / STAFF_STEP + 1e-6).max(0.0) as usize;
         Self {
             layout,
             rooms,
-            staff: plan.staff,
+            staff: staves.largest,
             looked_at: 0,
             sizes: steps + 1,
             ways: Vec::new(),
@@ -153,8 +167,8 @@ impl<'a> Search<'a> {
         self.looked_at += 1;
         let space = (self.staff - STAFF_STEP * trial as f64) / 4.0;
         let smaller = libm::log(self.staff / 4.0 / space);
-        let width = self.rooms.first().map_or(0.0, Rect::width) / space;
-        let rooms: Arc<[Sp]> = self.rooms.iter().map(|room| room.height() / space).collect();
+        let width = self.rooms.first().map_or(0.0, |room| room.width) / space;
+        let rooms: Arc<[Sp]> = self.rooms.iter().map(|room| room.height / space).collect();
         self.ways.extend(self.layout.cuts(width).into_iter().map(|cut| {
             let strain = strain((cut.tightest, cut.loosest)) + smaller;
             Way { trial, space, rooms: Arc::clone(&rooms), cut, strain }
@@ -222,7 +236,7 @@ impl<'a> Search<'a> {
                 fill::origins(own, *height)
             })
             .collect::<Option<Vec<_>>>()?;
-        Some(Set { systems, origins, space, trial, cost })
+        Some(Set { cut: way.cut.clone(), systems, origins, space, trial, cost })
     }
 }
 
@@ -241,27 +255,24 @@ fn strain((tightest, loosest): (f64, f64)) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::book::plan::test_plan;
     use crate::drill::{Choices, Template, library, realise};
-    use crate::recipe::Recipe;
     use crate::theory::Key;
 
     /// Of all ways to set a score, each of them drawn, none is better than the one that is found by
     /// drawing a few.
     #[test]
     fn no_way_that_is_not_drawn_would_have_been_better() {
-        let recipe = Recipe::default();
         let (mut drawn, mut all) = (0, 0);
+        let staves = Staves { largest: 7.0 * 72.0 / 25.4, least: 6.0 * 72.0 / 25.4 };
+        let room = Size::new(510.0, 600.0);
         for name in ["pushed", "inversions", "two-five-one", "jazz-waltz"] {
             let drill = Template::parse(library::find(name).unwrap(), name).unwrap();
-            let plan = test_plan(&recipe, &drill);
-            let live = plan.live(4);
-            let room = Rect::new(live.x0, live.y0 + 60.0, live.x1, live.y1 - 100.0);
             for key in Key::majors().step_by(4) {
                 let score = realise(&drill, key, Choices::default());
-                let found = Found::best(&plan, &score, vec![room]).unwrap();
+                let search = || Search::new(&score, Look::default(), staves, vec![room]);
+                let found = Found::best(&score, Look::default(), staves, vec![room]).unwrap();
                 drawn += found.search.drawn_ways.len();
-                let mut search = Search::new(&plan, &score, vec![room]);
+                let mut search = search();
                 while search.looked_at < search.sizes {
                     search.look_at_next();
                 }

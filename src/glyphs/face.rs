@@ -2,10 +2,12 @@
 
 use super::Sign;
 use super::anchors;
-use super::pack::UNITS_PER_SPACE;
 use kurbo::{BezPath, Point, Rect, Shape};
 use std::sync::LazyLock;
 use ttf_parser::{Face, GlyphId, OutlineBuilder};
+
+/// Font units to the staff space: SMuFL makes the em, of 1000 units here, four spaces.
+pub(super) const UNITS_PER_SPACE: f64 = 250.0;
 
 /// A place on a sign where another mark takes hold, with its SMuFL meaning.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -63,7 +65,9 @@ pub enum FaceError {
     #[error("not an OpenType face: {0}")]
     Unreadable(#[from] ttf_parser::FaceParsingError),
     /// A sign has no glyph, or one without an outline.
-    #[error("the face has no outline for `{0}`; rebuild it with `cargo run --bin build_face`")]
+    #[error(
+        "the face has no outline for `{0}`; draw it anew with `cargo run --features draw --bin build_face`"
+    )]
     Missing(&'static str),
 }
 

@@ -1,33 +1,15 @@
-//! The music face: drawn by our own pen, packed as an OpenType face, read back for layout.
+//! The music face: read back for layout, and drawn by our own pen.
 //!
-//! Each sign is drawn in staff spaces by the file of its family: strokes of a pen along a smooth
-//! curve through a few knots, discs, ellipses and straight-sided shapes, merged into clean
-//! contours. [`pack()`] writes them to an OpenType file and [`metadata()`] describes it as SMuFL
-//! prescribes; [`MusicFace`] reads that file, and everything else in the program knows the signs
-//! only through it.
+//! [`Sign`] names every sign, [`MusicFace`] reads their outlines, widths and anchors from the
+//! packed file, and everything else in the program knows the signs only through it. What draws
+//! and packs that file is `draw`; the program does without it, so only tests and `build_face`
+//! compile it.
 
-mod accidentals;
 mod anchors;
-mod articulations;
-mod brace;
-mod chord_signs;
-mod clefs;
-mod digits;
-mod drawing;
+#[cfg(any(test, feature = "draw"))]
+pub mod draw;
 mod face;
-mod flags;
-mod heads;
-mod ink;
-mod metadata;
-mod pack;
-mod pen;
-mod rests;
 mod sign;
-mod spline;
-mod text_notes;
-mod weight;
 
 pub use face::{Anchor, FaceError, MusicFace};
-pub use metadata::metadata;
-pub use pack::pack;
 pub use sign::Sign;

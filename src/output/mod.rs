@@ -1,14 +1,18 @@
 //! Outputs: they decide nothing, they draw marks.
 
+mod draft;
 mod file;
 mod pdf;
 mod png;
 mod readback;
+mod svg;
 
-pub use file::{WriteError, write_whole};
+pub use draft::abandon_drafts;
+pub use file::{WriteError, behind_links, write_new, write_whole};
 pub use pdf::{DEFLATE_LEVEL, Inked, bind, content_streams, ink, pdf};
 pub use png::{PngError, RESOLUTIONS, png};
 pub use readback::{RECIPE_NAME, ReadBackError, recipe_json};
+pub use svg::svg;
 
 use crate::recipe::LARGEST_RECIPE;
 

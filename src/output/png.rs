@@ -8,7 +8,7 @@ use tiny_skia::{
     FillRule, FilterQuality, LineJoin, Paint, PathBuilder, Pixmap, PixmapPaint, Stroke, Transform,
 };
 
-use crate::canvas::{Document, Ink, Mark, Page, Picture, Trace};
+use crate::canvas::{About, Ink, Mark, Page, Picture, Trace};
 use crate::glyphs::MusicFace;
 use crate::typeset;
 
@@ -31,10 +31,10 @@ pub const RESOLUTIONS: std::ops::RangeInclusive<u32> = 20..=1200;
 
 /// A page of a document as a PNG at `dpi` dots an inch, in shades of grey unless it bears a
 /// picture.
-pub fn png(document: &Document, page: &Page, dpi: u32) -> Result<Vec<u8>, PngError> {
-    let pixmap = draw(document, page, dpi)?;
+pub fn png(about: &About, page: &Page, dpi: u32) -> Result<Vec<u8>, PngError> {
+    let pixmap = draw(about, page, dpi)?;
     let (width, height) = (pixmap.width(), pixmap.height());
-    let has_picture = page.marks.iter().any(|mark| matches!(mark, Mark::Picture { .. }));
+    let has_picture = page.marks().any(|mark| matches!(mark, Mark::Picture { .. }));
     let pixels = pixmap.pixels().iter();
     let (bytes, colour): (Vec<u8>, _) = if has_picture {
         let rgb = pixels.flat_map(|pixel| [pixel.red(), pixel.green(), pixel.blue()]);
@@ -48,7 +48,7 @@ pub fn png(document: &Document, page: &Page, dpi: u32) -> Result<Vec<u8>, PngErr
     Ok(file)
 }
 
-fn draw(document: &Document, page: &Page, dpi: u32) -> Result<Pixmap, PngError> {
+fn draw(about: &About, page: &Page, dpi: u32) -> Result<Pixmap, PngError> {
     let refused = PngError::Resolution { dpi };
     if !RESOLUTIONS.contains(&dpi) {
         return Err(refused);
@@ -60,8 +60,8 @@ fn draw(document: &Document, page: &Page, dpi: u32) -> Result<Pixmap, PngError> 
     pixmap.fill(tiny_skia::Color::WHITE);
     let to_pixels = Affine::new([scale, 0.0, 0.0, -scale, 0.0, page.size.height * scale]);
     let mut canvas = Canvas { pixmap, to_pixels };
-    for mark in &page.marks {
-        canvas.draw(document, mark);
+    for mark in page.marks() {
+        canvas.draw(about, mark);
     }
     Ok(canvas.pixmap)
 }
@@ -73,11 +73,11 @@ struct Canvas {
 }
 
 impl Canvas {
-    fn draw(&mut self, document: &Document, mark: &Mark) {
+    fn draw(&mut self, about: &About, mark: &Mark) {
         match mark {
             Mark::Trace(trace, ink) => self.trace(trace, *ink),
             Mark::Picture { index, frame } => {
-                if let Some(picture) = document.pictures.get(*index) {
+                if let Some(picture) = about.pictures.get(*index) {
                     self.picture(picture, *frame);
                 }
             }

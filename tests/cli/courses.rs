@@ -11,9 +11,9 @@ fn the_whole_library_is_one_word_away() {
     let desk = Desk::new();
     let said = desk.does(&["workbook", "--course", "--key", "C"]);
     let drills = library::all().count();
-    assert!(said.starts_with("wrote workbook-course.pdf: "), "{said}");
+    assert!(said.starts_with("wrote workbook-course-C-80.pdf: "), "{said}");
     assert!(said.ends_with(&format!(" pages, {drills} drills, 1 key, A4\n")), "{said}");
-    let course = desk.recipe_in("workbook-course.pdf").course;
+    let course = desk.recipe_in("workbook-course-C-80.pdf").course;
     let names: Vec<&str> = course.iter().map(|part| part.drill.as_str()).collect();
     assert_eq!(names, library::all().map(|(name, _)| name).collect::<Vec<_>>());
 }

@@ -9,4 +9,6 @@ mod refuses_files;
 mod refuses_options;
 mod refuses_sheets;
 #[cfg(unix)]
+mod stopped;
+#[cfg(unix)]
 mod streams;

@@ -10,15 +10,24 @@ use quintfall::recipe::Recipe;
 use super::desk::{Desk, png, pushed};
 
 #[test]
-fn nothing_typed_makes_the_twelve_key_workbook_of_the_pushed_drill() {
+fn nothing_typed_shows_help_with_the_first_command_and_makes_nothing() {
     let desk = Desk::new();
     let said = desk.does(&[]);
-    assert!(said.starts_with("wrote workbook-pushed.pdf: "), "{said}");
+    assert_eq!(said, desk.does(&["-h"]));
+    assert!(said.contains("\nBegin with `quintfall workbook`"), "{said}");
+    assert!(desk.files().is_empty());
+}
+
+#[test]
+fn the_first_command_makes_the_twelve_key_workbook_of_the_pushed_drill() {
+    let desk = Desk::new();
+    let said = desk.does(&["workbook"]);
+    assert!(said.starts_with("wrote workbook-pushed-80.pdf: "), "{said}");
     assert!(said.ends_with(" pages, 12 keys, A4\n"), "{said}");
-    let recipe = desk.recipe_in("workbook-pushed.pdf");
+    let recipe = desk.recipe_in("workbook-pushed-80.pdf");
     let wanted = Recipe { template: Some(pushed().to_owned()), ..Recipe::default() };
     assert_eq!(recipe, wanted);
-    let bytes = desk.read("workbook-pushed.pdf");
+    let bytes = desk.read("workbook-pushed-80.pdf");
     desk.does(&["workbook", "-o", "again.pdf"]);
     assert!(desk.read("again.pdf") == bytes, "the same command, other bytes");
 }
@@ -27,18 +36,18 @@ fn nothing_typed_makes_the_twelve_key_workbook_of_the_pushed_drill() {
 fn a_handout_has_the_page_of_its_key() {
     let desk = Desk::new();
     let said = desk.does(&["handout", "--key", "Eb", "--paper", "letter"]);
-    assert_eq!(said, "wrote handout-pushed-Eb.pdf: 1 page, 1 key, Letter\n");
+    assert_eq!(said, "wrote handout-pushed-Eb-80.pdf: 1 page, 1 key, Letter\n");
     let said = desk.does(&["handout", "--key", "Eb", "--key", "F#", "--student", "Ada B."]);
-    assert_eq!(said, "wrote handout-pushed-Eb-F-sharp-Ada-B.pdf: 2 pages, 2 keys, A4\n");
+    assert_eq!(said, "wrote handout-pushed-Eb-F-sharp-Ada-B-80.pdf: 2 pages, 2 keys, A4\n");
 }
 
 #[test]
 fn quiet_says_nothing_and_makes_the_same() {
     let desk = Desk::new();
     assert_eq!(desk.does(&["handout", "--key", "C", "--quiet"]), "");
-    let quiet = desk.read("handout-pushed-C.pdf");
-    desk.does(&["handout", "--key", "C"]);
-    assert!(desk.read("handout-pushed-C.pdf") == quiet);
+    let quiet = desk.read("handout-pushed-C-80.pdf");
+    desk.does(&["handout", "--key", "C", "-o", "x.pdf"]);
+    assert!(desk.read("x.pdf") == quiet);
 }
 
 #[test]
@@ -62,9 +71,9 @@ fn a_drill_file_is_found_beside_the_recipe_that_names_it_and_travels_in_the_shee
         .with("own/logo.png", png(4, 4))
         .with("own/r.toml", "drill = \"./mine.toml\"\nlogo = \"logo.png\"\n");
     let said = desk.does(&["handout", "own/r.toml", "--key", "D"]);
-    assert!(said.starts_with("wrote handout-mine-D.pdf: 1 page"), "{said}");
+    assert!(said.starts_with("wrote handout-mine-D-80.pdf: 1 page"), "{said}");
     fs::remove_dir_all(desk.path("own")).unwrap();
-    let said = desk.does(&["retempo", "handout-mine-D.pdf", "--tempo", "66"]);
+    let said = desk.does(&["retempo", "handout-mine-D-80.pdf", "--tempo", "66"]);
     assert!(said.starts_with("wrote handout-mine-D-66.pdf: 1 page"), "{said}");
     let made = desk.recipe_in("handout-mine-D-66.pdf");
     assert_eq!((made.drill.as_str(), made.template), ("mine.toml", Some(drill)));
@@ -91,7 +100,7 @@ fn a_sheet_serves_as_a_recipe_too() {
     let desk = Desk::new();
     desk.does(&["handout", "--key", "C", "--tempo", "70", "-o", "spring.pdf"]);
     desk.does(&["handout", "spring.pdf", "--key", "Db", "--drill", "on-the-beat"]);
-    let made = desk.recipe_in("handout-on-the-beat-Db.pdf");
+    let made = desk.recipe_in("handout-on-the-beat-Db-70.pdf");
     assert_eq!(made.tempo, 70);
     assert_eq!(made.template.as_deref(), library::find("on-the-beat"));
 }
@@ -153,11 +162,15 @@ fn drills_are_listed_and_shown() {
 fn help_has_an_example_for_every_command() {
     let desk = Desk::new();
     assert!(desk.does(&["--help"]).contains("Example"));
-    for command in ["workbook", "handout", "retempo", "recipe", "drills"] {
+    for command in ["workbook", "handout", "retempo", "recipe", "drills", "help"] {
         for flag in ["-h", "--help"] {
             let help = desk.does(&[command, flag]);
             assert!(help.contains(&format!("\n  quintfall {command}")), "{help}");
         }
+        assert_eq!(desk.does(&["help", command]), desk.does(&[command, "--help"]));
     }
+    assert_eq!(desk.does(&["help"]), desk.does(&["--help"]));
+    assert_eq!(desk.does(&["help", "drills", "check"]), desk.does(&["drills", "check", "--help"]));
+    desk.refuses(&["help", "workbok"], "unknown command `workbok`; did you mean `workbook`?");
     assert_eq!(desk.does(&["--version"]), concat!("quintfall ", env!("CARGO_PKG_VERSION"), "\n"));
 }

@@ -23,6 +23,8 @@ fn words_that_are_no_command_or_option() {
         &["workbook", "--tempo", "90", "--tempo", "80"],
         "--tempo is given twice; keep one of them",
     );
+    desk.refuses(&["workbook", "--booklet=yes"], "--booklet takes no value; write it alone");
+    desk.refuses(&["--hepl"], "unknown option `--hepl`; did you mean `--help`?");
     desk.refuses(&["recipe"], "SHEET.pdf is missing; `--help` shows an example");
     desk.refuses(&["retempo"], "--tempo and SHEET.pdf are missing; `--help` shows an example");
 }
@@ -85,6 +87,28 @@ fn words_that_a_field_does_not_know() {
     ] {
         let message = format!("{option}: `some` is unknown; write {words}");
         desk.refuses(&["workbook", option, "some"], &message);
+    }
+}
+
+#[test]
+fn words_that_were_nearly_typed_right() {
+    let desk = Desk::new();
+    for (option, typed, meant) in [
+        ("--paper", "a44", "a4"),
+        ("--orientation", "landscpe", "landscape"),
+        ("--feel", "swung", "swing"),
+        ("--binding", "duplx", "duplex"),
+        ("--symbols", "Letter", "letters"),
+        ("--counts", "first-bars", "first-bar"),
+        ("--fingering", "firstbars", "first-bars"),
+        ("--hand", "smal", "small"),
+        ("--hands", "rigth", "right"),
+        ("--spans", "milimeters", "millimetres"),
+        ("--level", "beginer", "beginner"),
+        ("--order", "suffled", "shuffled"),
+    ] {
+        let message = format!("{option}: `{typed}` is unknown; did you mean `{meant}`?");
+        desk.refuses(&["handout", "--key", "C", option, typed], &message);
     }
 }
 

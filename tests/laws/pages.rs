@@ -65,7 +65,7 @@ fn every_page(mut check: impl FnMut(&str, &Page)) {
 fn no_mark_stands_where_printers_do_not_reach() {
     every_page(|name, page| {
         let live = Rect::from_origin_size((0.0, 0.0), page.size).inset(-UNPRINTED);
-        for mark in &page.marks {
+        for mark in page.marks() {
             let ink = ink(mark);
             let within = ink.area() == 0.0 || live.union(ink) == live;
             assert!(within, "{name}: {mark:?} reaches {ink:?} of {live:?}");
@@ -79,7 +79,7 @@ fn meetings(page: &Page) -> (usize, Vec<String>) {
     let is_type =
         |mark: &&Mark| matches!(mark, Mark::Trace(Trace::Text { .. } | Trace::Sign { .. }, _));
     let inks: Vec<(&Mark, Rect)> =
-        page.marks.iter().filter(is_type).map(|mark| (mark, ink(mark))).collect();
+        page.marks().filter(is_type).map(|mark| (mark, ink(mark))).collect();
     let mut pairs = 0;
     let mut met = Vec::new();
     for (index, (mark, a)) in inks.iter().enumerate() {
@@ -118,7 +118,7 @@ fn a_word_moved_onto_another_is_found() {
     let mut page = document.pages.into_iter().next_back().expect("a page");
     assert_eq!(meetings(&page).1, Vec::<String>::new());
     let is_text = |mark: &&Mark| matches!(mark, Mark::Trace(Trace::Text { .. }, _));
-    let moved = page.marks.iter().find(is_text).expect("words").clone();
-    page.marks.push(moved);
+    let moved = page.marks().find(is_text).expect("words").clone();
+    page.blocks[0].marks.push(moved);
     assert!(!meetings(&page).1.is_empty());
 }

@@ -1,7 +1,7 @@
 //! The reader reads: whatever is changed on a page before it is written, it notices.
 
 use kurbo::{Affine, PathEl, Shape as _, Vec2};
-use quintfall::canvas::{Document, Mark, Page, Trace};
+use quintfall::canvas::{Block, Document, Kind, Mark, Page, Trace};
 use quintfall::desk::pipeline;
 use quintfall::glyphs::Sign;
 use quintfall::recipe::{Recipe, StaffSize};
@@ -24,8 +24,15 @@ fn read(changed: &Document) -> Result<Found, String> {
 
 fn marks(document: &mut Document) -> &mut Vec<Mark> {
     let music = |mark: &Mark| matches!(mark, Mark::Trace(Trace::Sign { sign: Sign::GClef, .. }, _));
-    let page = document.pages.iter_mut().find(|page| page.marks.iter().any(music));
-    &mut page.expect("a page of music").marks
+    let page = document.pages.iter_mut().find(|page| page.marks().any(music));
+    on(page.expect("a page of music"))
+}
+
+/// All marks of a page in one list, to be changed whatever blocks they stood in.
+fn on(page: &mut Page) -> &mut Vec<Mark> {
+    let marks = page.blocks.drain(..).flat_map(|block| block.marks).collect();
+    page.blocks.push(Block { marks, ..Block::new(Kind::System) });
+    &mut page.blocks[0].marks
 }
 
 /// The em of the staff's signs: four spaces.
@@ -294,7 +301,7 @@ fn caught_in(what: &str, recipe: &Recipe, change: impl Fn(&mut Document)) {
 /// The ties of a page that begin or end without a head in reach, by their place among its marks:
 /// those nearest to its last system's right end, or its first system's left end.
 fn outer_tie(page: &Page, at_end: bool) -> usize {
-    let clefs = page.marks.iter().filter(|mark| is(mark, Sign::FClef) || is(mark, Sign::GClef));
+    let clefs = page.marks().filter(|mark| is(mark, Sign::FClef) || is(mark, Sign::GClef));
     let em = clefs.clone().find_map(|mark| match mark {
         Mark::Trace(Trace::Sign { size, .. }, _) => Some(*size),
         _ => None,
@@ -303,12 +310,13 @@ fn outer_tie(page: &Page, at_end: bool) -> usize {
     let heights = clefs.map(|mark| mark.bounds().center().y);
     let edge =
         if at_end { heights.fold(f64::INFINITY, f64::min) } else { heights.fold(0.0, f64::max) };
+    let marks: Vec<&Mark> = page.marks().collect();
     let near = |place: &usize| {
-        let ink = page.marks[*place].bounds();
-        is_tie(&page.marks[*place], em) && (ink.center().y - edge).abs() < 6.0 * em
+        let ink = marks[*place].bounds();
+        is_tie(marks[*place], em) && (ink.center().y - edge).abs() < 6.0 * em
     };
-    let places = (0..page.marks.len()).filter(near);
-    let x = |place: &usize| page.marks[*place].bounds().center().x;
+    let places = (0..marks.len()).filter(near);
+    let x = |place: &usize| marks[*place].bounds().center().x;
     let outermost = if at_end {
         places.max_by(|a, b| x(a).total_cmp(&x(b)))
     } else {
@@ -340,11 +348,11 @@ fn what_is_changed_at_a_page_turn_is_noticed() {
     let tied = tied_over_the_turn();
     caught_in("a tie that leads nowhere over the turn", &tied, |document| {
         let place = outer_tie(&document.pages[1], false);
-        document.pages[1].marks.remove(place);
+        on(&mut document.pages[1]).remove(place);
     });
     caught_in("a tie that comes from nowhere over the turn", &tied, |document| {
         let place = outer_tie(&document.pages[0], true);
-        document.pages[0].marks.remove(place);
+        on(&mut document.pages[0]).remove(place);
     });
     let recipe = spread(false);
     caught_in("pages in the wrong order", &recipe, |document| document.pages.swap(0, 1));
@@ -355,7 +363,7 @@ fn what_is_changed_at_a_page_turn_is_noticed() {
     let signs = [Sign::AccidentalFlat, Sign::GClef];
     for sign in signs {
         caught_in("a sign left out on a second page", &recipe, |document| {
-            let marks = &mut document.pages[1].marks;
+            let marks = on(&mut document.pages[1]);
             let place = marks.iter().position(|mark| is(mark, sign)).expect("a sign");
             marks.remove(place);
         });
@@ -369,7 +377,7 @@ fn a_booklet_that_is_folded_wrongly_is_noticed() {
     caught_in("halves exchanged", &recipe, |document| {
         let page = &mut document.pages[1];
         let middle = page.size.width / 2.0;
-        for mark in &mut page.marks {
+        for mark in page.marks_mut() {
             let to = if mark.bounds().center().x < middle { middle } else { -middle };
             mark.shift(Vec2::new(to, 0.0));
         }
@@ -377,13 +385,13 @@ fn a_booklet_that_is_folded_wrongly_is_noticed() {
     caught_in("a head moved in a booklet", &recipe, |document| {
         let black = |mark: &&mut Mark| is(mark, Sign::NoteheadBlack);
         let page = &mut document.pages[1];
-        let head = page.marks.iter_mut().filter(black).nth(20).expect("a head");
+        let head = page.marks_mut().filter(black).nth(20).expect("a head");
         let Mark::Trace(Trace::Sign { size, .. }, _) = head else { panic!("a sign") };
         let half = *size / 8.0;
         raise(head, half);
     });
     caught_in("a side not printed", &recipe, |document| {
-        document.pages[1].marks.clear();
+        on(&mut document.pages[1]).clear();
     });
 }
 
@@ -404,7 +412,7 @@ fn triplets_and_sixteenths_are_read() {
         _ => false,
     };
     let without = |pick: &dyn Fn(&Mark) -> bool, index: usize, document: &mut Document| {
-        let marks = &mut document.pages[0].marks;
+        let marks = on(&mut document.pages[0]);
         let place = (0..marks.len()).filter(|at| pick(&marks[*at])).nth(index);
         marks.remove(place.expect("such a mark"));
     };
@@ -431,11 +439,11 @@ fn accidentals_of_notes_are_read() {
     let recipe = recipes.iter().find(|it| it.drill.starts_with("neighbours")).expect("a drill");
     let naturals =
         |mark: &Mark| is(mark, Sign::AccidentalDoubleSharp) || is(mark, Sign::AccidentalSharp);
-    let count = document(recipe).pages[0].marks.iter().filter(|mark| naturals(mark)).count();
+    let count = document(recipe).pages[0].marks().filter(|mark| naturals(mark)).count();
     assert!(count > 12, "{count} sharps");
     for index in (0..count).step_by(3) {
         caught_in(&format!("sharp {index} left out"), recipe, |document| {
-            let marks = &mut document.pages[0].marks;
+            let marks = on(&mut document.pages[0]);
             let place = (0..marks.len()).filter(|at| naturals(&marks[*at])).nth(index);
             marks.remove(place.expect("a sharp"));
         });

@@ -3,10 +3,11 @@
 use crate::book::matter::contents::heading;
 use crate::book::plan::Plan;
 use crate::book::sheet::foot;
-use crate::canvas::board::{Board, GUIDE, HAIRLINE, RULE};
+use crate::canvas::Page;
+use crate::canvas::board::Board;
 use crate::canvas::paper::MM;
-use crate::canvas::{Ink, Page};
-use crate::drill::{ChordPlan, Degree, Leading, Template};
+use crate::canvas::table::Table;
+use crate::drill::{ChordPlan, Degree, Exercise, Leading};
 use crate::theory::{Key, Mode, chord_symbol};
 use crate::typeset::TextFace;
 use crate::typeset::line::{Phrase, Style};
@@ -37,8 +38,8 @@ pub(crate) struct ChordTable {
 
 /// The tables that explain the chords of drills: the degrees of each mode that they are in, then
 /// the chords that lead to degrees.
-pub(crate) fn of(drills: &[Template]) -> Vec<ChordTable> {
-    let passages = || drills.iter().flat_map(|drill| &drill.passages);
+pub(crate) fn of(exercises: &[Exercise]) -> Vec<ChordTable> {
+    let passages = || exercises.iter().flat_map(|exercise| &exercise.template.passages);
     let mut modes: Vec<Mode> = Vec::new();
     for passage in passages() {
         if !modes.contains(&passage.mode) {
@@ -91,19 +92,22 @@ pub(crate) fn lay_out(plan: &Plan<'_>, index: usize) -> Page {
     let live = board.live;
     let sizes = &plan.page.sizes;
     let mut y = heading(&mut board, plan, &table.title);
-    let keys: Vec<Key> = plan.recipe.keys.iter().map(|key| key.in_mode(table.mode)).collect();
+    let keys: Vec<Key> = plan.options.keys.iter().map(|key| key.in_mode(table.mode)).collect();
+    let ruled = Table::begin(&mut board);
     for (place, chord) in table.chords.iter().enumerate() {
-        let parts = chord.numeral.parts(plan.recipe.symbols);
+        let parts = chord.numeral.parts(plan.options.look.symbols);
         let phrase = Phrase::harmony(&parts, Style::new(TextFace::Regular, sizes.body + 1.0));
-        board.from(column(&board, place, table.chords.len()), y, phrase);
+        let left = column(&board, place, table.chords.len());
+        board.from(left, y, phrase);
     }
     y -= 2.6 * MM;
-    board.rule(live.x0, live.x1, y, 2.0 * RULE, Ink::Black);
+    ruled.head_rule(&mut board, y);
     let bottom = live.y0 + 7.0 * MM;
     let height = ((y - bottom) / keys.len() as f64).min(HIGHEST_ROW);
     for (index, key) in keys.iter().enumerate() {
+        Table::row(&mut board, key.words());
         if index > 0 {
-            board.rule(live.x0, live.x1, y, HAIRLINE, GUIDE);
+            ruled.row_rule(&mut board, y);
         }
         draw_row(&mut board, plan, (*key, &table.chords), y, height);
         y -= height;
@@ -137,7 +141,7 @@ fn draw_row(
     for (place, chord) in chords.iter().enumerate() {
         let chord = chord.in_key(key);
         let left = column(board, place, chords.len());
-        let parts = chord_symbol(chord, plan.recipe.symbols);
+        let parts = chord_symbol(chord, plan.options.look.symbols);
         board.from(left, symbol_line, Phrase::harmony(&parts, symbols));
         let mut spelled = Phrase::default();
         for note in chord.notes() {

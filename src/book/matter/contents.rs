@@ -3,12 +3,13 @@
 use kurbo::Rect;
 
 use crate::book::error::PageError;
-use crate::book::plan::{self, CONTENTS, DRILL_TITLE, Part, Plan, in_drill};
+use crate::book::plan::{self, CONTENTS, Chapter, DRILL_TITLE, Plan, in_drill};
 use crate::book::sheet::foot;
 use crate::book::sheet::header::{leading, lines};
-use crate::canvas::board::{Board, GUIDE, HAIRLINE, RULE};
+use crate::canvas::board::{Board, GUIDE, HAIRLINE};
 use crate::canvas::paper::MM;
-use crate::canvas::{Ink, Page};
+use crate::canvas::table::Table;
+use crate::canvas::{Kind, Page};
 use crate::theory::{Key, Mode};
 use crate::typeset::fit::{common_size, paragraph};
 use crate::typeset::line::{Phrase, Style};
@@ -50,8 +51,10 @@ const HEAD_RULE: f64 = 0.55;
 /// Draws the heading of a page without music; returns the baseline of its first line of text.
 pub(crate) fn heading(board: &mut Board, plan: &Plan<'_>, words: &str) -> f64 {
     let style = Style::new(TextFace::Bold, plan.page.sizes.heading);
+    board.begin(Kind::Heading(1));
     let y = board.live.y1 - typeset::cap_height(style.face, style.size);
     board.from(board.live.x0, y, Phrase::of(words, style));
+    board.begin(Kind::Paragraph);
     y - 16.0 * MM
 }
 
@@ -124,24 +127,24 @@ fn all(plan: &Plan<'_>) -> Vec<Line> {
     let mut then = Vec::new();
     // One log alone, and of a course the last: how many lines there are must not depend on where
     // pages stand, which depends on how many pages these lines take.
-    let is_course = plan.recipe.is_course();
+    let is_course = plan.options.is_course;
     let log = if is_course { plan.logs.last() } else { plan.logs.first() };
     let log = log.copied().unwrap_or_default();
-    let is_before = plan.parts.first().is_some_and(|part| log < part.start());
+    let is_before = plan.chapters.first().is_some_and(|chapter| log < chapter.start());
     let own = if is_before && !is_course { &mut first } else { &mut then };
     own.push(entry(plan::LOG_TITLE, log));
     let mut all = group("First", in_columns(plan, first));
     if is_course {
         let board = plan.board(CONTENTS);
         let (titles, (_, width)) = (drill_titles(&board, plan), title_column(&board, plan));
-        let rows = plan.parts.iter().map(|part| {
-            let lines = typeset::wrap(titles.face, &part.drill.title, titles.size, width);
-            Line::Drill(part.index, lines.len())
+        let rows = plan.chapters.iter().map(|chapter| {
+            let lines = typeset::wrap(titles.face, &chapter.drill().title, titles.size, width);
+            Line::Drill(chapter.index, lines.len())
         });
         let table = std::iter::once(Line::TableHead).chain(rows).chain([Line::TableFoot]).collect();
         all.extend(group("The drills and their keys", table));
     } else {
-        all.extend(group("The keys", in_columns(plan, keys(plan, &plan.parts[0]))));
+        all.extend(group("The keys", in_columns(plan, keys(plan, &plan.chapters[0]))));
     }
     all.extend(group("Then", in_columns(plan, then)));
     all
@@ -169,7 +172,7 @@ fn in_columns(plan: &Plan<'_>, entries: Vec<Entry>) -> Vec<Line> {
 }
 
 /// The keys of a drill.
-fn keys(plan: &Plan<'_>, part: &Part<'_>) -> Vec<Entry> {
+fn keys(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Vec<Entry> {
     let size = size(plan);
     let (regular, semibold) =
         (Style::new(TextFace::Regular, size), Style::new(TextFace::Semibold, size));
@@ -177,9 +180,9 @@ fn keys(plan: &Plan<'_>, part: &Part<'_>) -> Vec<Entry> {
         let mut phrase = Phrase::key(key, semibold, regular);
         phrase.space(SIGNATURES - phrase.width());
         phrase.words(&signature(key), Style::new(TextFace::Italic, size));
-        (phrase, part.key_page(index), key.words())
+        (phrase, chapter.key_page(index), key.words())
     };
-    plan.keys(part).into_iter().enumerate().map(entry).collect()
+    plan.keys(chapter).into_iter().enumerate().map(entry).collect()
 }
 
 /// The lines of each page: a page is full when the next line would reach its number.
@@ -222,7 +225,7 @@ pub(crate) fn fitted(plan: &Plan<'_>) -> (f64, usize) {
     if !plan.is_workbook() {
         return (ROWS[0], 0);
     }
-    if !plan.recipe.is_course() {
+    if !plan.options.is_course {
         // Twelve keys and the pages about them fill no page.
         return (ROWS[0], 1);
     }
@@ -233,10 +236,10 @@ pub(crate) fn fitted(plan: &Plan<'_>) -> (f64, usize) {
     (row, fewest)
 }
 
-/// Lays out the contents. Errors where a drill's title cannot stand.
-pub(crate) fn lay_out(plan: &Plan<'_>) -> Result<Vec<Page>, PageError> {
-    let pages = paginated(plan).into_iter().enumerate();
-    pages.map(|(index, lines)| lay_out_page(plan, CONTENTS + index, lines)).collect()
+/// Lays out a page of the contents. Errors where a drill's title cannot stand.
+pub(crate) fn lay_out(plan: &Plan<'_>, nth: usize) -> Result<Page, PageError> {
+    let lines = paginated(plan).into_iter().nth(nth).unwrap_or_default();
+    lay_out_page(plan, CONTENTS + nth, lines)
 }
 
 fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<Line>) -> Result<Page, PageError> {
@@ -248,10 +251,15 @@ fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<Line>) -> Result<Page, 
     for line in lines {
         let height = line.height(plan) * size;
         match line {
-            Line::Group(title) => board.from(board.live.x0, y, Phrase::of(title, semibold)),
+            Line::Group(title) => {
+                board.begin(Kind::Heading(2));
+                board.from(board.live.x0, y, Phrase::of(title, semibold));
+            }
             Line::TableHead => table_head(&mut board, plan, y - PITCH * size),
             // Rows stand from rule to rule.
-            Line::Drill(index, _) => drill_row(&mut board, plan, &plan.parts[index], (y, titles))?,
+            Line::Drill(index, _) => {
+                drill_row(&mut board, plan, &plan.chapters[index], (y, titles))?
+            }
             Line::Entries(entries) => {
                 // Entries fill one column, then the next.
                 let (columns, deep) = (columns(&board, plan), deep(plan, entries.len()));
@@ -287,10 +295,11 @@ fn draw_entry(
     (phrase, target, about): Entry,
 ) {
     let style = Style::new(TextFace::Regular, size(plan));
-    let number = Phrase::of(&plan.label(target), style);
+    let number = Phrase::of(&plan.number(target).to_string(), style);
     let from = left + phrase.width() + style.size * 0.6;
     // All leaders end where the widest page number would begin.
     let to = right - typeset::width(style.face, "000", style.size) - style.size * 0.4;
+    board.begin(Kind::Paragraph);
     board.rule(from, to, y, HAIRLINE, GUIDE);
     board.from(left, y, phrase);
     board.to(right, y, number);
@@ -300,7 +309,8 @@ fn draw_entry(
 
 /// The right end of the column of a key's pages; of the drills' own pages for no key.
 fn column(board: &Board, plan: &Plan<'_>, key: Option<usize>) -> f64 {
-    let columns_right = key.map_or(plan.recipe.keys.len(), |key| plan.recipe.keys.len() - 1 - key);
+    let columns_right =
+        key.map_or(plan.options.keys.len(), |key| plan.options.keys.len() - 1 - key);
     board.live.x1 - PAGE_COLUMN * columns_right as f64
 }
 
@@ -314,7 +324,7 @@ fn title_column(board: &Board, plan: &Plan<'_>) -> (f64, f64) {
 fn drill_titles(board: &Board, plan: &Plan<'_>) -> Style {
     let (_, width) = title_column(board, plan);
     let style = Style::new(TextFace::Semibold, plan.page.sizes.body);
-    let titles = plan.parts.iter().map(|part| part.drill.title.as_str());
+    let titles = plan.chapters.iter().map(|chapter| chapter.drill().title.as_str());
     common_size(titles, style, LEAST_TITLE, width, TITLE_LINES)
 }
 
@@ -322,50 +332,57 @@ fn drill_titles(board: &Board, plan: &Plan<'_>) -> Style {
 fn table_head(board: &mut Board, plan: &Plan<'_>, y: f64) {
     let note = Style::new(TextFace::Regular, plan.page.sizes.note);
     let bold = Style::new(TextFace::Semibold, plan.page.sizes.body);
+    let table = Table::begin(board);
     board.to(column(board, plan, None), y, Phrase::of("Page", note));
-    for (index, key) in plan.recipe.keys.iter().enumerate() {
+    for (index, key) in plan.options.keys.iter().enumerate() {
         let right = column(board, plan, Some(index));
         board.to(right, y, Phrase::of(&key.tonic().to_string(), bold));
         // Where some drills are in minor, that key may have another name.
         let minor = key.in_mode(Mode::NaturalMinor).tonic();
-        let is_minor = plan.parts.iter().any(|part| part.drill.mode.is_minor());
+        let is_minor = plan.chapters.iter().any(|chapter| chapter.drill().mode.is_minor());
         if is_minor && minor != key.tonic() {
             let above = y + 1.15 * bold.size;
             board.to(right, above, Phrase::of(&format!("({minor})"), note));
         }
     }
-    board.rule(board.live.x0, board.live.x1, y - HEAD_RULE * size(plan), 2.0 * RULE, Ink::Black);
+    table.head_rule(board, y - HEAD_RULE * size(plan));
 }
 
 /// A row of the table: the drill and the pages of its keys.
 fn drill_row(
     board: &mut Board,
     plan: &Plan<'_>,
-    part: &Part<'_>,
+    chapter: &Chapter<'_>,
     (top, titles): (f64, Style),
 ) -> Result<(), PageError> {
     let live = board.live;
     let semibold = Style::new(TextFace::Semibold, plan.page.sizes.body);
     let regular = Style::new(TextFace::Regular, plan.page.sizes.note);
     let (left, width) = title_column(board, plan);
-    let title = paragraph(DRILL_TITLE, &part.drill.title, titles, titles.size, width, TITLE_LINES)
-        .map_err(|error| in_drill(error.into(), plan, part))?;
+    let title =
+        paragraph(DRILL_TITLE, &chapter.drill().title, titles, titles.size, width, TITLE_LINES)
+            .map_err(|error| in_drill(error.into(), plan, chapter))?;
     let height = row_height(plan, title.lines.len()) * size(plan);
     let rule = top - height;
     let y = rule + height / 2.0 - FIGURE_MIDDLE * size(plan);
     // Numbers stand in the middle of a title of two lines.
     let up = leading(titles) / 2.0 * (title.lines.len() - 1) as f64;
-    board.from(live.x0, y, Phrase::of(&part.number().to_string(), semibold));
+    let table = Table::row(board, chapter.drill().title.clone());
+    board.from(live.x0, y, Phrase::of(&chapter.number().to_string(), semibold));
     lines(board, left, y + up, &title);
-    board.to(column(board, plan, None), y, Phrase::of(&plan.label(part.start()), semibold));
-    let area = Rect::new(live.x0, rule, column(board, plan, None), top);
-    board.link(area, part.start(), part.drill.title.clone());
-    for (index, key) in plan.keys(part).into_iter().enumerate() {
-        let (right, page) = (column(board, plan, Some(index)), part.key_page(index));
-        board.to(right, y, Phrase::of(&plan.label(page), regular));
+    board.to(
+        column(board, plan, None),
+        y,
+        Phrase::of(&plan.number(chapter.start()).to_string(), semibold),
+    );
+    let area = table.area(rule, top, column(board, plan, None));
+    board.link(area, chapter.start(), chapter.drill().title.clone());
+    for (index, key) in plan.keys(chapter).into_iter().enumerate() {
+        let (right, page) = (column(board, plan, Some(index)), chapter.key_page(index));
+        board.to(right, y, Phrase::of(&plan.number(page).to_string(), regular));
         let area = Rect::new(right - PAGE_COLUMN + 1.0, rule, right, top);
         board.link(area, page, key.words());
     }
-    board.rule(live.x0, live.x1, rule, HAIRLINE, GUIDE);
+    table.row_rule(board, rule);
     Ok(())
 }

@@ -8,7 +8,7 @@ use crate::book::sheet::header::{leading, lines};
 use crate::book::sheet::ring::Ring;
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
-use crate::canvas::{Ink, Mark, Page};
+use crate::canvas::{Ink, Kind, Mark, Page};
 use crate::typeset::fit::{common_size, fit, paragraph};
 use crate::typeset::line::{Phrase, Style};
 use crate::typeset::{self, TextFace};
@@ -87,28 +87,31 @@ fn draw_words(board: &mut Board, plan: &Plan<'_>, column: f64) -> Result<Words, 
     if let Some(logo) = plan.logo {
         let (width, height) = logo.within(LOGO.0, LOGO.1);
         let frame = Rect::new(live.x0, live.y1 - height, live.x0 + width, live.y1);
+        board.begin_described(Kind::Figure, "the studio's picture");
         board.mark(Mark::Picture { index: logo.index, frame });
         y = frame.y0 - BELOW_LOGO;
     }
     let style = Style::new(TextFace::Bold, sizes.title);
     let (field, title) = &plan.title;
     let title = fit(field, title, style, sizes.least_title, live.width(), 2)?;
+    board.begin(Kind::Heading(1));
     y -= typeset::cap_height(style.face, title.style.size);
     // Each block begins a little more than its own line below the last baseline above it.
     let after = |next: f64, above: Style, below: Style| next + leading(above) - 2.3 * below.size;
     let mut above = title.style;
     y = lines(board, live.x0, y, &title);
     let title_end = y;
-    if plan.recipe.is_course() {
+    if plan.options.is_course {
         let style = Style::new(TextFace::Regular, sizes.body);
         let end = draw_drills(board, plan, after(y, above, style), (style, column))?;
         return Ok(Words { title_end, end });
     }
     let width = ABOUT_WIDTH.min(column);
-    let drill = plan.parts[0].drill;
-    if plan.recipe.title.is_some() {
+    let drill = plan.chapters[0].drill();
+    if plan.options.title.is_some() {
         let style = Style::new(TextFace::Semibold, sizes.drill);
         let name = fit(DRILL_TITLE, &drill.title, style, sizes.body, width, 2)?;
+        board.begin(Kind::Heading(2));
         y = lines(board, live.x0, after(y, above, name.style), &name);
         above = name.style;
     }
@@ -116,6 +119,7 @@ fn draw_words(board: &mut Board, plan: &Plan<'_>, column: f64) -> Result<Words, 
         let style = Style::new(TextFace::Regular, sizes.drill - 1.5);
         let about =
             paragraph("the drill's `about`", &drill.about, style, style.size, width, MOST_ABOUT)?;
+        board.begin(Kind::Paragraph);
         y = lines(board, live.x0, after(y, above, about.style), &about);
     }
     Ok(Words { title_end, end: y })
@@ -129,29 +133,30 @@ fn draw_drills(
     first: f64,
     (style, width): (Style, f64),
 ) -> Result<f64, PageError> {
-    let columns = if plan.parts.len() > MOST_IN_COLUMN / 2 { 2 } else { 1 };
-    let shown = plan.parts.len().min(columns * MOST_IN_COLUMN);
+    let columns = if plan.chapters.len() > MOST_IN_COLUMN / 2 { 2 } else { 1 };
+    let shown = plan.chapters.len().min(columns * MOST_IN_COLUMN);
     let rows = shown.div_ceil(columns);
     let column = (width + DRILL_GAP) / columns as f64;
     let pitch = DRILL_PITCH * style.size;
     let room = column - NUMBER - DRILL_GAP;
-    let titles = plan.parts.iter().map(|part| part.drill.title.as_str());
+    let titles = plan.chapters.iter().map(|chapter| chapter.drill().title.as_str());
     let style = common_size(titles, style, LEAST_TITLE, room, 1);
-    let left_out = plan.parts.len() - shown;
-    for (place, part) in plan.parts.iter().take(shown).enumerate() {
+    let left_out = plan.chapters.len() - shown;
+    for (place, chapter) in plan.chapters.iter().take(shown).enumerate() {
         let left = board.live.x0 + column * (place / rows) as f64;
         let y = first - pitch * (place % rows) as f64;
+        board.begin(Kind::Paragraph);
         if left_out > 0 && place + 1 == shown {
             let words = format!("and {} more", left_out + 1);
             board.from(left + NUMBER, y, Phrase::of(&words, style));
             continue;
         }
-        board.to(left + NUMBER - AFTER_NUMBER, y, Phrase::of(&part.number().to_string(), style));
-        let title = paragraph(DRILL_TITLE, &part.drill.title, style, style.size, room, 1)
-            .map_err(|error| in_drill(error.into(), plan, part))?;
+        board.to(left + NUMBER - AFTER_NUMBER, y, Phrase::of(&chapter.number().to_string(), style));
+        let title = paragraph(DRILL_TITLE, &chapter.drill().title, style, style.size, room, 1)
+            .map_err(|error| in_drill(error.into(), plan, chapter))?;
         lines(board, left + NUMBER, y, &title);
         let area = Rect::new(left, y - 0.4 * style.size, left + column - DRILL_GAP, y + style.size);
-        board.link(area, part.start(), part.drill.title.clone());
+        board.link(area, chapter.start(), chapter.drill().title.clone());
     }
     Ok(first - pitch * rows as f64)
 }
@@ -168,10 +173,11 @@ fn draw_names(
     let label = Style::new(TextFace::Regular, sizes.note);
     let mut top = board.live.y0;
     let names =
-        [("student", "Student", &plan.recipe.student), ("studio", "Studio", &plan.recipe.studio)];
+        [("student", "Student", &plan.options.student), ("studio", "Studio", &plan.options.studio)];
     for ((field, title, name), (left, baseline)) in names.into_iter().zip(places) {
         let rule = baseline + 1.3 * sizes.note;
         top = top.max(rule);
+        board.begin(Kind::Paragraph);
         board.rule(left, left + width, rule, RULE, Ink::Black);
         board.from(left, baseline, Phrase::of(title, label));
         let Some(name) = name else { continue };
@@ -186,17 +192,18 @@ fn draw_names(
 
 /// The ring in the middle of its room, with a way to the page of each key.
 fn draw_ring(board: &mut Board, plan: &Plan<'_>, room: Rect) {
-    let part = &plan.parts[0];
-    let keys = &plan.keys(part);
+    let chapter = &plan.chapters[0];
+    let keys = &plan.keys(chapter);
     let across = plan.page.distances.cover_ring.min(room.width()).min(room.height());
     let (centre, radius) = (room.center(), across / 2.0);
-    let ring = Ring { centre, radius, keys, here: keys[0], next: Some(plan.next(part, 0).key) };
+    let ring = Ring { centre, radius, keys, here: keys[0], next: Some(plan.next(chapter, 0).key) };
+    board.begin_described(Kind::Figure, "the keys on their ring");
     ring.draw(board);
     for (index, key) in keys.iter().enumerate() {
         let reach = ring.label_reach();
         let label = ring.label(key.place_in_round());
         let area = Rect::from_center_size(label, (2.0 * reach, 2.0 * reach));
-        board.link(area, part.key_page(index), key.words());
+        board.link(area, chapter.key_page(index), key.words());
     }
     let figure = Style::new(TextFace::Bold, plan.page.sizes.title);
     let word = Style::new(TextFace::Regular, plan.page.sizes.drill);

@@ -5,9 +5,9 @@ use crate::book::matter::contents::heading;
 use crate::book::plan::{self, Plan};
 use crate::book::sheet::foot;
 use crate::book::sheet::header::{leading, lines};
-use crate::canvas::Page;
 use crate::canvas::board::Board;
 use crate::canvas::paper::MM;
+use crate::canvas::{Kind, Page};
 use crate::typeset::TextFace;
 use crate::typeset::fit::paragraph;
 use crate::typeset::line::{Phrase, Style};
@@ -161,7 +161,7 @@ fn steps(
     size: f64,
 ) -> Result<f64, PageError> {
     let mut y = first;
-    let last = plan.recipe.is_course().then_some(&NEXT_DRILL);
+    let last = plan.options.is_course.then_some(&NEXT_DRILL);
     for (number, (head, words)) in STEPS.iter().chain(last).enumerate() {
         y = entry(board, column, y, size, &format!("{}   {head}", number + 1), words)?;
     }
@@ -177,6 +177,7 @@ fn cautions(
     size: f64,
 ) -> Result<f64, PageError> {
     let style = Style::new(TextFace::Semibold, plan.page.sizes.drill);
+    board.begin(Kind::Heading(2));
     board.from(column.left, first, Phrase::of("Look after your hands", style));
     let mut y = first - 2.1 * size;
     for (head, words) in CAUTIONS {
@@ -195,7 +196,11 @@ fn entry(
     head: &str,
     words: &str,
 ) -> Result<f64, PageError> {
+    if !head.is_empty() {
+        board.begin(Kind::Heading(3));
+    }
     board.from(column.left, y, Phrase::of(head, Style::new(TextFace::Semibold, size)));
+    board.begin(Kind::Paragraph);
     let style = Style::new(TextFace::Regular, size);
     let width = column.width - column.labels;
     let text = paragraph("how to practise", words, style, size, width, MOST_LINES)?;

@@ -3,9 +3,9 @@
 use crate::book::matter::contents::heading;
 use crate::book::plan::{self, Plan};
 use crate::book::sheet::foot;
-use crate::canvas::board::{GUIDE, HAIRLINE, RULE};
+use crate::canvas::Page;
 use crate::canvas::paper::MM;
-use crate::canvas::{Ink, Page};
+use crate::canvas::table::Table;
 use crate::typeset::TextFace;
 use crate::typeset::line::{Phrase, Style};
 
@@ -31,7 +31,7 @@ const DRILL: (&str, f64) = ("Drill", 1.4);
 /// The columns of a document's log.
 fn columns(plan: &Plan<'_>) -> Vec<(&'static str, f64)> {
     let mut columns = COLUMNS.to_vec();
-    if plan.recipe.is_course() {
+    if plan.options.is_course {
         columns.insert(1, DRILL);
         for (_, share) in columns.iter_mut().filter(|(title, _)| *title == MEND) {
             *share -= DRILL.1;
@@ -61,16 +61,18 @@ pub(crate) fn lay_out(plan: &Plan<'_>, page: usize) -> Page {
     } else {
         (live.width(), 1.0)
     };
+    let table = Table::begin(&mut board);
     for (title, share) in columns {
         board.from(x, y, Phrase::of(title, head));
         x += upright * growth * share / whole;
     }
     y -= 2.2 * MM;
-    board.rule(live.x0, live.x1, y, 2.0 * RULE, Ink::Black);
+    table.head_rule(&mut board, y);
     let bottom = live.y0 + 7.0 * MM;
     while y - LINE >= bottom {
         y -= LINE;
-        board.rule(live.x0, live.x1, y, HAIRLINE, GUIDE);
+        Table::row(&mut board, "to be filled in");
+        table.row_rule(&mut board, y);
     }
     foot::draw_folio(&mut board, plan, page);
     board.finish()

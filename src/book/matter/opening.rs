@@ -1,16 +1,15 @@
 //! The page that opens a drill of a course: what it is, what to listen for, and how far each key
 //! has come.
 
-use kurbo::Rect;
-
 use crate::book::error::PageError;
-use crate::book::plan::{DRILL_TITLE, Part, Plan};
+use crate::book::plan::{Chapter, DRILL_TITLE, Plan};
 use crate::book::sheet::foot;
 use crate::book::sheet::header::{leading, lines};
 use crate::book::sheet::tempo;
-use crate::canvas::board::{Board, GUIDE, HAIRLINE, RULE};
+use crate::canvas::board::Board;
 use crate::canvas::paper::MM;
-use crate::canvas::{Ink, Page};
+use crate::canvas::table::Table;
+use crate::canvas::{Kind, Page};
 use crate::typeset::fit::{fit, paragraph};
 use crate::typeset::line::{Phrase, Style};
 use crate::typeset::{self, TextFace};
@@ -46,44 +45,53 @@ const KEY_COLUMN: f64 = 15.0 * MM;
 const PAGE_COLUMN: f64 = 13.0 * MM;
 
 /// Lays out the page of a drill. Errors where its words cannot stand.
-pub(crate) fn lay_out(plan: &Plan<'_>, part: &Part<'_>, page: usize) -> Result<Page, PageError> {
+pub(crate) fn lay_out(
+    plan: &Plan<'_>,
+    chapter: &Chapter<'_>,
+    page: usize,
+) -> Result<Page, PageError> {
     let mut board = plan.board(page);
-    let mut y = draw_title(&mut board, plan, part)?;
+    let mut y = draw_title(&mut board, plan, chapter)?;
     let size = plan.page.sizes.body + 1.0;
-    if !part.drill.about.is_empty() {
+    if !chapter.drill().about.is_empty() {
         y = draw_text(
             &mut board,
             plan,
             y,
-            ("What it is", "the drill's `about`", &part.drill.about),
+            ("What it is", "the drill's `about`", &chapter.drill().about),
         )?;
     }
-    if let Some(listen) = &part.drill.listen {
+    if let Some(listen) = &chapter.drill().listen {
         y = draw_text(&mut board, plan, y, ("Listen for", "the drill's `listen`", listen))?;
     }
     let semibold = Style::new(TextFace::Semibold, size);
+    board.begin(Kind::Heading(2));
     board.from(board.live.x0, y, Phrase::of("First tempo", semibold));
-    let feel = plan.recipe.feel.unwrap_or(part.drill.feel);
+    board.begin(Kind::Paragraph);
+    let exercise = chapter.exercise;
     let left = board.live.x0 + plan.page.distances.label_column;
-    board.from(left, y, tempo::mark(part.drill, feel, plan.recipe.tempo, size));
+    board.from(left, y, tempo::mark(&exercise.template, exercise.feel, exercise.tempo, size));
     let (field, style) = ("the legend", Style::new(TextFace::Italic, plan.page.sizes.body));
+    board.begin(Kind::Paragraph);
     let legend = paragraph(field, LEGEND, style, style.size, board.live.width(), MOST_LINES)?;
     y = lines(&mut board, plan.live(page).x0, y - ABOVE_TABLE, &legend);
-    draw_table(&mut board, plan, part, y - BELOW_LEGEND);
+    draw_table(&mut board, plan, chapter, y - BELOW_LEGEND);
     foot::draw_folio(&mut board, plan, page);
     Ok(board.finish())
 }
 
 /// Which drill of how many, and its title; returns the baseline of what follows.
-fn draw_title(board: &mut Board, plan: &Plan<'_>, part: &Part<'_>) -> Result<f64, PageError> {
+fn draw_title(board: &mut Board, plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<f64, PageError> {
     let live = board.live;
     let sizes = &plan.page.sizes;
     let small = Style::new(TextFace::Regular, sizes.drill);
+    board.begin(Kind::Paragraph);
     let y = live.y1 - typeset::cap_height(small.face, small.size);
-    let which = format!("Drill {} of {}", part.number(), plan.parts.len());
+    let which = format!("Drill {} of {}", chapter.number(), plan.chapters.len());
     board.from(live.x0, y, Phrase::of(&which, small));
     let style = Style::new(TextFace::Bold, sizes.heading);
-    let title = fit(DRILL_TITLE, &part.drill.title, style, sizes.drill, live.width(), 2)?;
+    let title = fit(DRILL_TITLE, &chapter.drill().title, style, sizes.drill, live.width(), 2)?;
+    board.begin(Kind::Heading(1));
     let first = y - ABOVE_TITLE;
     let next = lines(board, live.x0, first, &title);
     Ok(next + leading(title.style) - BELOW_TITLE * title.style.size)
@@ -99,18 +107,21 @@ fn draw_text(
     let size = plan.page.sizes.body + 1.0;
     let column = plan.page.distances.label_column;
     let (left, width) = (board.live.x0 + column, board.live.width() - column);
+    board.begin(Kind::Heading(2));
     board.from(board.live.x0, y, Phrase::of(head, Style::new(TextFace::Semibold, size)));
+    board.begin(Kind::Paragraph);
     let text =
         paragraph(field, words, Style::new(TextFace::Regular, size), size, width, MOST_LINES)?;
     Ok(lines(board, left, y, &text) - BETWEEN * size)
 }
 
 /// A row for each key: its page, and room to write down how far it has come.
-fn draw_table(board: &mut Board, plan: &Plan<'_>, part: &Part<'_>, top: f64) {
+fn draw_table(board: &mut Board, plan: &Plan<'_>, chapter: &Chapter<'_>, top: f64) {
     let live = board.live;
     let head = Style::new(TextFace::Semibold, plan.page.sizes.note);
     let whole: f64 = COLUMNS.iter().map(|(_, share)| share).sum();
     let width = live.width() - KEY_COLUMN - PAGE_COLUMN;
+    let table = Table::begin(board);
     board.from(live.x0, top, Phrase::of("Key", head));
     board.from(live.x0 + KEY_COLUMN, top, Phrase::of("Page", head));
     let mut x = live.x0 + KEY_COLUMN + PAGE_COLUMN;
@@ -119,19 +130,21 @@ fn draw_table(board: &mut Board, plan: &Plan<'_>, part: &Part<'_>, top: f64) {
         x += width * share / whole;
     }
     let mut y = top - 2.2 * MM;
-    board.rule(live.x0, live.x1, y, 2.0 * RULE, Ink::Black);
+    table.head_rule(board, y);
     let room = y - live.y0 - 7.0 * MM;
-    let height = (room / plan.recipe.keys.len() as f64).min(HIGHEST_ROW);
+    let height = (room / plan.options.keys.len() as f64).min(HIGHEST_ROW);
     let name = Style::new(TextFace::Semibold, plan.page.sizes.body + 1.0);
     let number = Style::new(TextFace::Regular, plan.page.sizes.body);
-    for (index, key) in plan.keys(part).into_iter().enumerate() {
-        let page = part.key_page(index);
+    for (index, key) in plan.keys(chapter).into_iter().enumerate() {
+        let page = chapter.key_page(index);
         let line = y - height / 2.0 - typeset::cap_height(name.face, name.size) / 2.0;
+        Table::row(board, format!("{}, page {}", key.words(), plan.number(page)));
         board.from(live.x0, line, Phrase::of(&key.tonic().to_string(), name));
-        board.from(live.x0 + KEY_COLUMN, line, Phrase::of(&plan.label(page), number));
+        let shown = Phrase::of(&plan.number(page).to_string(), number);
+        board.from(live.x0 + KEY_COLUMN, line, shown);
         let right = live.x0 + KEY_COLUMN + PAGE_COLUMN;
-        board.link(Rect::new(live.x0, y - height, right, y), page, key.words());
+        board.link(table.area(y - height, y, right), page, key.words());
         y -= height;
-        board.rule(live.x0, live.x1, y, HAIRLINE, GUIDE);
+        table.row_rule(board, y);
     }
 }

@@ -6,10 +6,9 @@ use crate::book::plan::Plan;
 use crate::book::sheet::remark;
 use crate::canvas::board::Board;
 use crate::canvas::paper::MM;
-use crate::canvas::{Ink, Mark, Trace};
+use crate::canvas::{Ink, Kind, Mark, Trace};
 use crate::engrave::rules;
-use crate::recipe::Counts;
-use crate::score::{Count, Score, Stroke};
+use crate::score::{Count, Counts, Score, Stroke};
 use crate::typeset::line::{Phrase, Style, in_lines};
 use crate::typeset::{self, TextFace, polygon};
 
@@ -39,6 +38,27 @@ const BETWEEN_RUNGS: f64 = 0.6;
 /// words, which are larger than counts, they would look smaller).
 const LEGEND_SIGNS: f64 = 1.6;
 
+/// Which signs about the counts occur on a sheet, in the order of the legend.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct CountSigns([bool; 5]);
+
+impl CountSigns {
+    /// Those of the bars in which counts stand.
+    pub(crate) fn of(score: &Score, shown: Counts) -> Self {
+        let bar = |count: &Count| (count.at / score.metre.bar()) as usize;
+        let counts = || score.counts.iter().filter(|count| shown.stand_in(bar(count)));
+        let right = |stroke| counts().any(|count| count.strokes.right == stroke);
+        let left = |stroke| counts().any(|count| count.strokes.left == stroke);
+        Self([
+            right(Stroke::Struck),
+            right(Stroke::Pushed),
+            left(Stroke::Struck),
+            left(Stroke::Pushed),
+            counts().any(Count::is_only_held),
+        ])
+    }
+}
+
 /// The foot of a sheet, its words set.
 pub(crate) struct Foot {
     /// From the bottom line up.
@@ -52,22 +72,19 @@ pub(crate) struct Foot {
 
 impl Foot {
     /// Sets the words, to stand over so many lines of remarks.
-    pub(crate) fn new(plan: &Plan<'_>, score: &Score, remarks: usize) -> Self {
+    pub(crate) fn new(plan: &Plan<'_>, rungs: usize, signs: CountSigns, remarks: usize) -> Self {
         let size = plan.grown.sizes.note;
         let style = Style::new(TextFace::Semibold, size);
         let ladder = Phrase::of("Tick after three clean runs", style);
-        let rungs = plan.width() - ladder.width() - BEFORE_RUNGS * size;
+        let room = plan.width() - ladder.width() - BEFORE_RUNGS * size;
         let column = rung_width(plan) + BETWEEN_RUNGS * size;
-        let is_beside = rungs + BETWEEN_RUNGS * size >= column * plan.rungs.len() as f64;
-        let legend = if plan.recipe.counts == Counts::None {
+        let is_beside = room + BETWEEN_RUNGS * size >= column * rungs as f64;
+        let legend = if plan.options.look.counts == Counts::None {
             Vec::new()
         } else {
             let mut name = Phrase::of("Counts", style);
             name.space(AFTER_NAME * size);
-            let bar = |count: &Count| (count.at / score.metre.bar()) as usize;
-            let shown = |count: &&Count| plan.recipe.counts.stand_in(bar(count));
-            let counts: Vec<Count> = score.counts.iter().filter(shown).copied().collect();
-            let items = legend(&counts, size, LEGEND_SIGNS * plan.space());
+            let items = legend(signs, size, LEGEND_SIGNS * plan.space());
             let mut lines = in_lines(name, items, BETWEEN_SIGNS * size, plan.width());
             lines.reverse();
             lines
@@ -95,7 +112,7 @@ impl Foot {
     }
 
     /// Draws it.
-    pub(crate) fn draw(self, board: &mut Board, plan: &Plan<'_>) {
+    pub(crate) fn draw(self, board: &mut Board, plan: &Plan<'_>, tempi: &[u16]) {
         let live = board.live;
         let [rungs, name, legend] = self.baselines(plan).map(|above| live.y0 + above);
         let left = if self.is_beside {
@@ -103,8 +120,10 @@ impl Foot {
         } else {
             live.x0
         };
+        board.begin(Kind::Paragraph);
         board.from(live.x0, name, self.ladder);
-        draw_rungs(board, plan, Point::new(left, rungs));
+        draw_rungs(board, plan, tempi, Point::new(left, rungs));
+        board.begin(Kind::Paragraph);
         for (line, phrase) in self.legend.into_iter().enumerate() {
             board.from(live.x0, legend + line as f64 * plan.growth * LINE, phrase);
         }
@@ -123,14 +142,14 @@ fn rung_width(plan: &Plan<'_>) -> f64 {
 }
 
 /// The rungs: a box and a tempo each, evenly apart.
-fn draw_rungs(board: &mut Board, plan: &Plan<'_>, at: Point) {
+fn draw_rungs(board: &mut Board, plan: &Plan<'_>, tempi: &[u16], at: Point) {
     let style = Style::new(TextFace::Regular, plan.grown.sizes.note);
-    let gaps = plan.rungs.len().saturating_sub(1).max(1) as f64;
+    let gaps = tempi.len().saturating_sub(1).max(1) as f64;
     let widest = plan.growth * WIDEST_RUNG;
     let column = ((board.live.x1 - at.x - rung_width(plan)) / gaps).min(widest);
     let middle = at.y + typeset::cap_height(style.face, style.size) / 2.0;
     let side = plan.growth * BOX;
-    for (place, tempo) in plan.rungs.iter().enumerate() {
+    for (place, tempo) in tempi.iter().enumerate() {
         let left = at.x + column * place as f64;
         let frame = Rect::new(left, middle - side / 2.0, left + side, middle + side / 2.0)
             .inset(-BOX_LINE / 2.0);
@@ -149,7 +168,7 @@ fn draw_rungs(board: &mut Board, plan: &Plan<'_>, at: Point) {
 
 /// What the signs about the counts mean, as far as they occur; the signs as the engraver draws
 /// them on staves of a space.
-fn legend(counts: &[Count], size: f64, space: f64) -> Vec<Phrase> {
+fn legend(signs: CountSigns, size: f64, space: f64) -> Vec<Phrase> {
     let style = Style::new(TextFace::Regular, size);
     let sign = rules::WEDGE.scaled(space);
     let middle = typeset::x_height(style.face, size) / 2.0;
@@ -166,18 +185,16 @@ fn legend(counts: &[Count], size: f64, space: f64) -> Vec<Phrase> {
         phrase.space(sign.tail - sign.width / 2.0);
         phrase
     };
-    let right = |stroke| counts.iter().any(|count| count.strokes.right == stroke);
-    let left = |stroke| counts.iter().any(|count| count.strokes.left == stroke);
     let rows = [
-        (right(Stroke::Struck), wedge(1.0), "right hand strikes"),
-        (right(Stroke::Pushed), pushed(1.0), "right hand off the beat, held over"),
-        (left(Stroke::Struck), wedge(-1.0), "left hand strikes"),
-        (left(Stroke::Pushed), pushed(-1.0), "left hand off the beat, held over"),
-        (counts.iter().any(Count::is_only_held), Phrase::of("(2)", style), "counted, not struck"),
+        (wedge(1.0), "right hand strikes"),
+        (pushed(1.0), "right hand off the beat, held over"),
+        (wedge(-1.0), "left hand strikes"),
+        (pushed(-1.0), "left hand off the beat, held over"),
+        (Phrase::of("(2)", style), "counted, not struck"),
     ];
-    let occurring = rows.into_iter().filter(|(occurs, ..)| *occurs);
+    let occurring = rows.into_iter().zip(signs.0).filter(|(_, occurs)| *occurs);
     occurring
-        .map(|(_, mut item, words)| {
+        .map(|((mut item, words), _)| {
             item.space(AFTER_SIGN * size);
             item.words(words, style);
             item
@@ -188,7 +205,8 @@ fn legend(counts: &[Count], size: f64, space: f64) -> Vec<Phrase> {
 /// The page number, in the outer corner of a sheet printed on both sides.
 pub(crate) fn draw_folio(board: &mut Board, plan: &Plan<'_>, page: usize) {
     let style = Style::new(TextFace::Regular, plan.grown.sizes.folio);
-    let phrase = Phrase::of(&plan.label(page), style);
+    let phrase = Phrase::of(&plan.number(page).to_string(), style);
+    board.begin(Kind::Artifact);
     let live = board.live;
     // The first page of a document is a right-hand one.
     if page.is_multiple_of(2) {

@@ -2,16 +2,16 @@
 
 use kurbo::{Point, Rect};
 
+use crate::book::Form;
 use crate::book::error::PageError;
-use crate::book::plan::{Logo, Next, Part, Plan};
+use crate::book::plan::{Chapter, Logo, Next, Plan};
 use crate::book::sheet::ring::Ring;
 use crate::book::sheet::tempo;
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
-use crate::canvas::{Ink, Mark};
-use crate::recipe::Form;
-use crate::recipe::Hands;
-use crate::score::Score;
+use crate::canvas::{Ink, Kind, Mark};
+use crate::drill::Hands;
+use crate::score::Feel;
 use crate::theory::Key;
 use crate::typeset::fit::{Fitted, fit, paragraph};
 use crate::typeset::line::{Phrase, Style};
@@ -47,23 +47,23 @@ pub(crate) struct Header {
 
 impl Header {
     /// Sets the words of the header. Errors where they cannot stand.
-    pub(crate) fn new(plan: &Plan<'_>, part: &Part<'_>) -> Result<Self, PageError> {
+    pub(crate) fn new(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Self, PageError> {
         let sizes = &plan.grown.sizes;
         let [names, advice_column] = columns(plan);
         let style = Style::new(TextFace::Semibold, sizes.drill);
-        let (field, title) = plan.sheet_title(part);
+        let (field, title) = plan.sheet_title(chapter);
         let title = fit(field, &title, style, sizes.header, names, MOST_TITLE)?;
         let style = Style::new(TextFace::Italic, sizes.body);
         // What to listen for is told of both hands.
-        let listen = part.drill.listen.as_deref();
-        let listen = listen.filter(|_| plan.recipe.hands == Hands::Together);
+        let listen = chapter.drill().listen.as_deref();
+        let listen = listen.filter(|_| plan.options.hands == Hands::Together);
         let advice = listen.map(|words| {
             let least = plan.page.sizes.body;
             paragraph("the drill's `listen`", words, style, least, advice_column, MOST_ADVICE)
         });
         let advice = advice.transpose()?;
         let mut header = Self { title, advice, student: None, studio: None, logo: None };
-        if plan.recipe.form == Form::Handout {
+        if plan.options.form == Form::Handout {
             let height = plan.grown.distances.logo_height;
             header.logo = plan.logo.map(|logo| {
                 let (width, height) = logo.within(WIDEST_LOGO * height, height);
@@ -76,81 +76,112 @@ impl Header {
                 let words = words.as_deref();
                 words.map(|words| fit(field, words, style, sizes.least_header, half, 2)).transpose()
             };
-            header.student = name("student", &plan.recipe.student, TextFace::Semibold)?;
-            header.studio = name("studio", &plan.recipe.studio, TextFace::Regular)?;
+            header.student = name("student", &plan.options.student, TextFace::Semibold)?;
+            header.studio = name("studio", &plan.options.studio, TextFace::Regular)?;
         }
         Ok(header)
     }
 
-    /// Draws the header of a key's sheet; returns where it ends.
+    /// Where the header ends on a page that has this room inside its margins: at the baseline
+    /// of the tempo mark, since the ring and the mark end together where the words leave it to
+    /// them.
+    pub(crate) fn end(&self, plan: &Plan<'_>, live: Rect) -> f64 {
+        self.places(plan, live).tempo
+    }
+
+    fn places(&self, plan: &Plan<'_>, live: Rect) -> Places {
+        let sizes = &plan.grown.sizes;
+        let top = self.running_rule(live).map_or(live.y1, |rule| rule - AFTER_RUNNING);
+        let key = top - typeset::cap_height(TextFace::Bold, sizes.key);
+        let title = key - KEY_TO_TITLE * self.title.style.size;
+        let last = title - (self.title.lines.len() - 1) as f64 * leading(self.title.style);
+        let tempo = (last - TITLE_TO_TEMPO * sizes.tempo).min(top - plan.grown.distances.ring);
+        Places { top, key, title, tempo }
+    }
+
+    /// Draws the header of a key's sheet.
     pub(crate) fn draw(
         &self,
         board: &mut Board,
         plan: &Plan<'_>,
-        part: &Part<'_>,
-        (score, next): (&Score, Next),
-    ) -> f64 {
+        chapter: &Chapter<'_>,
+        (key, feel, next): (Key, Feel, Next),
+    ) {
         let live = board.live;
-        let (sizes, key) = (&plan.grown.sizes, score.key);
-        let top = self.draw_running(board);
+        let sizes = &plan.grown.sizes;
+        let places = self.places(plan, live);
+        self.draw_running(board);
         let radius = plan.grown.distances.ring / 2.0;
         let style = Style::new(TextFace::Bold, sizes.key);
         let mode = Style::new(TextFace::Regular, sizes.key);
-        let mut y = top - typeset::cap_height(style.face, style.size);
-        board.from(live.x0, y, Phrase::key(key, style, mode));
-        y = lines(board, live.x0, y - KEY_TO_TITLE * self.title.style.size, &self.title);
-        y += leading(self.title.style) - TITLE_TO_TEMPO * sizes.tempo;
-        // The ring and the tempo mark end together where the words leave it to them.
-        let tempo = y.min(top - 2.0 * radius);
+        board.begin(Kind::Heading(1));
+        board.from(live.x0, places.key, Phrase::key(key, style, mode));
+        board.begin(Kind::Heading(2));
+        lines(board, live.x0, places.title, &self.title);
         let [names, _] = columns(plan);
-        let mark = |size| tempo::mark(part.drill, score.feel, plan.recipe.tempo, size);
-        board.from(live.x0, tempo, largest(mark, sizes.tempo, plan.page.sizes.tempo, names));
+        let exercise = chapter.exercise;
+        let mark = |size| tempo::mark(&exercise.template, feel, exercise.tempo, size);
+        board.begin(Kind::Paragraph);
+        board.from(live.x0, places.tempo, largest(mark, sizes.tempo, plan.page.sizes.tempo, names));
         let middle = live.x0 + names + COLUMN_GAP;
         if let Some(advice) = &self.advice {
-            let first = top - typeset::cap_height(advice.style.face, advice.style.size);
+            let first = places.top - typeset::cap_height(advice.style.face, advice.style.size);
+            board.begin(Kind::Paragraph);
             lines(board, middle, first, advice);
         }
-        draw_next(board, plan, next, Point::new(middle, tempo));
-        let centre = Point::new(live.x1 - radius, top - radius);
+        board.begin(Kind::Paragraph);
+        draw_next(board, plan, next, Point::new(middle, places.tempo));
+        let centre = Point::new(live.x1 - radius, places.top - radius);
         let target = next.has_arrow.then_some(next.key);
-        Ring { centre, radius, keys: &plan.keys(part), here: key, next: target }.draw(board);
-        tempo
+        board.begin_described(Kind::Figure, format!("{} on the ring of keys", key.words()));
+        Ring { centre, radius, keys: &plan.keys(chapter), here: key, next: target }.draw(board);
     }
 
-    /// Draws the head of a key's second page; returns where it ends.
-    pub(crate) fn draw_continued(&self, board: &mut Board, plan: &Plan<'_>, key: Key) -> f64 {
+    /// Where the head of a key's second page ends.
+    pub(crate) fn continued_end(plan: &Plan<'_>, live: Rect) -> f64 {
+        live.y1 - typeset::cap_height(TextFace::Semibold, plan.grown.sizes.body)
+    }
+
+    /// Draws the head of a key's second page.
+    pub(crate) fn draw_continued(board: &mut Board, plan: &Plan<'_>, key: Key) {
         let live = board.live;
         let size = plan.grown.sizes.body;
         let semibold = Style::new(TextFace::Semibold, size);
         let mut phrase = Phrase::key(key, semibold, semibold);
         phrase.words(", continued", Style::new(TextFace::Regular, size));
-        let y = live.y1 - typeset::cap_height(TextFace::Semibold, size);
-        board.from(live.x0, y, phrase);
-        y
+        board.begin(Kind::Heading(1));
+        board.from(live.x0, Self::continued_end(plan, live), phrase);
     }
 
-    /// The line above everything: picture, studio, student, and a rule below them. Returns where
-    /// the rest begins.
-    fn draw_running(&self, board: &mut Board) -> f64 {
-        let live = board.live;
-        if self.logo.is_none() && self.student.is_none() && self.studio.is_none() {
-            return live.y1;
-        }
-        let mut left = live.x0;
-        let mut last = live.y1;
-        for name in [&self.student, &self.studio].into_iter().flatten() {
+    /// The lowest baseline or edge of the line above everything; `None` where there is none.
+    fn running_last(&self, live: Rect) -> Option<f64> {
+        let names = [&self.student, &self.studio].into_iter().flatten().map(|name| {
             let below = (name.lines.len() - 1) as f64 * leading(name.style);
-            last =
-                last.min(live.y1 - typeset::cap_height(name.style.face, name.style.size) - below);
-        }
+            live.y1 - typeset::cap_height(name.style.face, name.style.size) - below
+        });
+        let logo = self.logo.map(|(_, _, height)| live.y1 - height);
+        names.chain(logo).reduce(f64::min).map(|last| last.min(live.y1))
+    }
+
+    /// Where the rule below that line stands.
+    fn running_rule(&self, live: Rect) -> Option<f64> {
+        self.running_last(live).map(|last| last - BEFORE_RULE)
+    }
+
+    /// The line above everything: picture, studio, student, and a rule below them.
+    fn draw_running(&self, board: &mut Board) {
+        let live = board.live;
+        let Some(last) = self.running_last(live) else { return };
+        let mut left = live.x0;
         if let Some((logo, width, height)) = self.logo {
             let frame = Rect::new(left, live.y1 - height, left + width, live.y1);
+            board.begin_described(Kind::Figure, "the studio's picture");
             board.mark(Mark::Picture { index: logo.index, frame });
             left += width + COLUMN_GAP;
-            last = last.min(frame.y0);
         }
         for (name, is_student) in [(&self.studio, false), (&self.student, true)] {
             let Some(name) = name else { continue };
+            board.begin(Kind::Paragraph);
             let mut y = last + (name.lines.len() - 1) as f64 * leading(name.style);
             for phrase in name.phrases() {
                 if is_student {
@@ -161,10 +192,17 @@ impl Header {
                 y -= leading(name.style);
             }
         }
-        let rule = last - BEFORE_RULE;
-        board.rule(live.x0, live.x1, rule, RULE, Ink::Black);
-        rule - AFTER_RUNNING
+        board.begin(Kind::Artifact);
+        board.rule(live.x0, live.x1, last - BEFORE_RULE, RULE, Ink::Black);
     }
+}
+
+/// The baselines of a header, from the top down; `top` is where it begins.
+struct Places {
+    top: f64,
+    key: f64,
+    title: f64,
+    tempo: f64,
 }
 
 /// The widths of the two columns of the header left of the ring: names, and advice.
@@ -190,8 +228,8 @@ fn draw_next(board: &mut Board, plan: &Plan<'_>, next: Next, at: Point) {
     let phrase = largest(line, plan.grown.sizes.body, plan.page.sizes.body, room);
     if let Some(page) = next.page {
         let area = (phrase.ink() + at.to_vec2()).inflate(2.0, 3.0);
-        let about = match next.part {
-            Some(part) => plan.parts[part].drill.title.clone(),
+        let about = match next.chapter {
+            Some(chapter) => plan.chapters[chapter].drill().title.clone(),
             None => next.key.words(),
         };
         board.link(area, page, about);
@@ -204,9 +242,9 @@ fn next_line(plan: &Plan<'_>, next: Next, size: f64) -> Phrase {
     let regular = Style::new(TextFace::Regular, size);
     let semibold = Style::new(TextFace::Semibold, size);
     let mut phrase = Phrase::default();
-    if let Some(part) = next.part {
+    if let Some(chapter) = next.chapter {
         phrase.words("Next: ", regular);
-        phrase.words(&format!("drill {}", part + 1), semibold);
+        phrase.words(&format!("drill {}", chapter + 1), semibold);
     } else {
         let lead = match next.page {
             Some(_) if next.is_again => "Again from ",
@@ -217,7 +255,7 @@ fn next_line(plan: &Plan<'_>, next: Next, size: f64) -> Phrase {
         phrase.phrase(Phrase::key(next.key, semibold, semibold));
     }
     if let Some(page) = next.page {
-        phrase.words(&format!(", page {}", plan.label(page)), regular);
+        phrase.words(&format!(", page {}", plan.number(page)), regular);
     }
     phrase
 }

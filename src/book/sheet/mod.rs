@@ -6,192 +6,165 @@ pub(crate) mod remark;
 pub(crate) mod ring;
 pub(crate) mod tempo;
 
-use std::sync::OnceLock;
+mod measured;
+
+pub(crate) use measured::{Sheets, measure};
 
 use kurbo::{Point, Rect};
 
 use self::foot::Foot;
-use crate::book::error::PageError;
-use crate::book::plan::{Part, Plan};
-use crate::book::sheet::header::Header;
-use crate::canvas::Page;
-use crate::canvas::place;
-use crate::drill::{Choices, Drill};
-use crate::engrave::set::{Found, Set};
-use crate::parallel;
-use crate::score::Score;
+use self::header::Header;
+use self::measured::Sheet;
+use super::plan::{Chapter, Plan};
+use crate::canvas::board::Board;
+use crate::canvas::{Kind, Page, place};
+use crate::engrave::System;
 
-/// A page, and what was made of it.
-pub(crate) type Worked<R> = (Page, Option<R>);
+/// The parts of a page of a sheet, from the top down: where the music may stand between the rest.
+struct Parts {
+    room: Rect,
+    is_first: bool,
+    is_last: bool,
+}
 
-/// The sheets of every key of a drill, with staves of one size, and what `work` makes of each as
-/// soon as it is done.
-pub(crate) fn lay_out<R: Send>(
+/// Where things stand on one of a sheet's pages, whose number is not needed for it.
+fn parts(
     plan: &Plan<'_>,
-    part: &Part<'_>,
-    work: &(impl Fn(&mut Page) -> Option<R> + Sync),
-) -> Result<Vec<Worked<R>>, PageError> {
-    let header = Header::new(plan, part)?;
-    let drill = Drill::of(part.drill);
-    let choices = Choices::of(plan.recipe);
-    let keys = &plan.recipe.keys;
-    let scores: Vec<OnceLock<Score>> = keys.iter().map(|_| OnceLock::new()).collect();
-    let begun = parallel::map(scores.iter().enumerate(), |(index, score)| {
-        let score = score.get_or_init(|| drill.realise(keys[index], choices));
-        Sheet::begin(plan, part, &header, index, score)
-    });
-    let sheets = begun.into_iter().collect::<Result<Vec<Sheet<'_>>, _>>()?;
-    let smallest = sheets.iter().map(|sheet| sheet.music.trial()).max().unwrap_or(0);
-    let done = parallel::map(sheets, |sheet| {
-        let pages = sheet.finish(smallest).into_iter();
-        let worked = pages.map(|mut page| {
-            let result = work(&mut page);
-            (page, result)
-        });
-        worked.collect::<Vec<_>>()
-    });
-    Ok(done.into_iter().flatten().collect())
+    header: &Header,
+    foot: &Foot,
+    live: Rect,
+    place: (usize, usize),
+) -> Parts {
+    let (nth, of) = place;
+    let (is_first, is_last) = (nth == 0, nth + 1 == of);
+    let distances = &plan.page.distances;
+    let top = if is_first { header.end(plan, live) } else { Header::continued_end(plan, live) };
+    let foot = if is_last { foot.height(plan) } else { foot::folio_height(plan) };
+    let (bottom, top) = (live.y0 + foot + distances.before_foot, top - distances.after_header);
+    Parts { room: Rect::new(live.x0, bottom, live.x1, top), is_first, is_last }
 }
 
-/// A sheet whose staves may still have to shrink to the size of the others.
-struct Sheet<'a> {
-    /// Its pages, and the room for music on each.
-    pages: Vec<(Page, Rect)>,
-    music: Found<'a>,
-}
-
-impl<'a> Sheet<'a> {
-    /// Draws header and foot of the key at an index, and sets its music as large as can be.
-    fn begin(
+impl Sheets {
+    /// Draws a page of a sheet: the one at an index of those that its key takes.
+    pub(crate) fn draw(
+        &self,
         plan: &Plan<'_>,
-        part: &Part<'_>,
-        header: &Header,
-        index: usize,
-        score: &'a Score,
-    ) -> Result<Self, PageError> {
-        let key = score.key;
-        let first = part.key_page(index);
-        let last = first + part.pages_per_key() - 1;
-        let pages: Vec<(Page, Rect)> = (first..=last)
-            .map(|page| {
-                let mut board = plan.board(page);
-                let live = board.live;
-                let distances = &plan.page.distances;
-                let top = if page == first {
-                    header.draw(&mut board, plan, part, (score, plan.next(part, index)))
-                } else {
-                    header.draw_continued(&mut board, plan, key)
-                };
-                let foot = if page == last {
-                    let remarks = remark::lines(plan, score);
-                    let foot = Foot::new(plan, score, remarks.len());
-                    remark::draw(&mut board, plan, page, remarks);
-                    let height = foot.height(plan);
-                    foot.draw(&mut board, plan);
-                    height
-                } else {
-                    foot::folio_height(plan)
-                };
-                foot::draw_folio(&mut board, plan, page);
-                let bottom = live.y0 + foot + distances.before_foot;
-                let room = Rect::new(live.x0, bottom, live.x1, top - distances.after_header);
-                (board.finish(), room)
-            })
-            .collect();
-        let rooms = pages.iter().map(|(_, room)| *room).collect();
-        let no_room = PageError::NoRoom { key, paper: plan.recipe.paper, nearest: None };
-        let music = Found::best(plan, score, rooms).ok_or(no_room)?;
-        Ok(Self { pages, music })
+        chapter: &Chapter<'_>,
+        key: usize,
+        nth: usize,
+    ) -> Page {
+        let sheet = &self.sheets[key];
+        let page = chapter.key_page(key) + nth;
+        let mut board = plan.board(page);
+        let remarks = remark::lines(plan, &sheet.remarkable);
+        let foot = sheet.foot(plan, self.rungs.len());
+        let place = (nth, sheet.pages.len());
+        let Parts { room, is_first, is_last } = parts(plan, &self.header, &foot, board.live, place);
+        if is_first {
+            let next = plan.next(chapter, key);
+            self.header.draw(&mut board, plan, chapter, (sheet.key, sheet.feel, next));
+        } else {
+            Header::draw_continued(&mut board, plan, sheet.key);
+        }
+        draw_music(&mut board, room, sheet, (nth, sheet.systems(chapter, nth)));
+        if is_last {
+            remark::draw(&mut board, plan, page, remarks);
+            foot.draw(&mut board, plan, &self.rungs);
+        }
+        foot::draw_folio(&mut board, plan, page);
+        board.finish()
     }
+}
 
-    /// Adds the music, its staves no larger than those of a trial.
-    fn finish(self, trial: usize) -> Vec<Page> {
-        let Set { systems, origins, space, .. } = self.music.with_staves_of(trial);
-        let mut systems = systems.into_iter();
-        let with_music = |((mut page, room), origins): ((Page, Rect), Vec<f64>)| {
-            let own = &systems.as_slice()[..origins.len().min(systems.len())];
-            page.marks.reserve_exact(own.iter().map(|system| system.marks.len()).sum());
-            for (origin, system) in origins.iter().zip(systems.by_ref()) {
-                let at = Point::new(room.x0, room.y1 - origin * space);
-                let placed = system.marks.into_iter().map(|mark| place::placed(mark, at, space));
-                page.marks.extend(placed);
-            }
-            page
+/// Puts systems in their places.
+fn draw_music(board: &mut Board, room: Rect, sheet: &Sheet, (nth, systems): (usize, Vec<System>)) {
+    for (system, origin) in systems.into_iter().zip(&sheet.pages[nth].origins) {
+        let at = Point::new(room.x0, room.y1 - origin * sheet.space);
+        let (first, last) = (system.bars.start + 1, system.bars.end);
+        let words = match last - first {
+            0 => format!("{}, bar {first}", sheet.key.words()),
+            _ => format!("{}, bars {first} to {last}", sheet.key.words()),
         };
-        self.pages.into_iter().zip(origins).map(with_music).collect()
+        board.begin_described(Kind::System, words);
+        let marks = system.marks.into_iter();
+        board.marks(marks.map(|mark| place::placed(mark, at, sheet.space)));
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::book::plan::test_plan;
+    use crate::book::{Book, Form, Options};
+    use crate::canvas::paper::Paper;
     use crate::canvas::{Mark, Trace};
-    use crate::drill::{Template, library, realise};
-    use crate::recipe::{Counts, Form, Paper, Recipe};
+    use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
+    use crate::engrave::Look;
+    use crate::score::Counts;
     use crate::theory::{Key, SymbolStyle};
 
-    /// Header and foot of every key in one drill, on one paper.
-    fn each_sheet(recipe: Recipe, look: impl Fn(&Sheet<'_>)) {
+    /// Every page of every drill of the library in every key, on both papers.
+    fn each_sheet(options: &Options, tempo: u16, look: impl Fn(&Page)) {
         for (name, text) in library::all() {
             let drill = Template::parse(text, name).unwrap();
             for paper in [Paper::A4, Paper::Letter] {
-                for key in Key::majors() {
-                    let recipe = Recipe { paper, keys: vec![key], ..recipe.clone() };
-                    let plan = test_plan(&recipe, &drill);
-                    let header = Header::new(&plan, &plan.parts[0]).unwrap();
-                    let score = realise(&drill, key, Choices::of(&recipe));
-                    look(&Sheet::begin(&plan, &plan.parts[0], &header, 0, &score).unwrap());
+                let keys: Vec<Key> = Key::majors().collect();
+                let tempi = Tempi { tempo, goal: None };
+                let exercise = Exercise::new(drill.clone(), &keys, tempi, Choices::default());
+                let course = Course { exercises: vec![exercise] };
+                let options = Options { paper, keys, ..options.clone() };
+                let book = Book::measure(&course, &options).unwrap();
+                for page in 0..book.pages() {
+                    look(&book.page(page).unwrap());
                 }
             }
         }
     }
 
-    fn recipes() -> [Recipe; 3] {
-        let handout = Recipe { form: Form::Handout, ..Recipe::default() };
-        let named = Recipe {
+    fn all_options() -> [(Options, u16); 3] {
+        let handout = Options::handout(vec![Key::majors().next().unwrap()]);
+        let named = Options {
             student: Some("Marguerite Delacroix-Oyelaran".to_owned()),
             studio: Some(
                 "Willow Street Piano Studio, upstairs, second door on the left".to_owned(),
             ),
             title: Some("Sevenths for the long evenings between November and March".to_owned()),
-            symbols: SymbolStyle::Signs,
-            tempo: 350,
+            look: Look { symbols: SymbolStyle::Signs, ..Look::default() },
             ..handout.clone()
         };
-        [Recipe { counts: Counts::None, ..handout.clone() }, handout, named]
+        let uncounted = Look { counts: Counts::None, ..Look::default() };
+        [(Options { look: uncounted, ..handout.clone() }, 80), (handout, 80), (named, 350)]
     }
 
     #[test]
     fn header_and_foot_leave_the_room_to_the_music() {
-        for recipe in recipes() {
-            each_sheet(recipe, |sheet| {
-                let mut systems = sheet.music.set.systems.iter();
-                for ((page, room), origins) in sheet.pages.iter().zip(&sheet.music.set.origins) {
-                    for mark in &page.marks {
-                        let ink = mark.bounds();
-                        let clear = ink.y0 >= room.y1 || ink.y1 <= room.y0;
-                        assert!(clear, "{mark:?} in {room:?}");
-                    }
-                    for (origin, system) in origins.iter().zip(systems.by_ref()) {
-                        assert!(system.top <= origin + 1e-6);
-                        let depth = (origin - system.bottom) * sheet.music.set.space;
-                        assert!(depth <= room.height() + 1e-6);
-                    }
+        assert_eq!(all_options()[0].0.form, Form::Handout);
+        for (options, tempo) in all_options() {
+            each_sheet(&options, tempo, |page| {
+                let of = |music: bool| {
+                    let own =
+                        move |block: &&crate::canvas::Block| (block.kind == Kind::System) == music;
+                    page.blocks.iter().filter(own).flat_map(|block| &block.marks)
+                };
+                let inks = of(true).map(Mark::bounds);
+                let music = inks.reduce(|all, ink| all.union(ink)).expect("a page has music");
+                for mark in of(false) {
+                    let ink = mark.bounds();
+                    let clear = ink.y0 >= music.y1 || ink.y1 <= music.y0;
+                    assert!(clear, "{mark:?} in {music:?} on page {}", page.label);
                 }
-                assert!(systems.next().is_none(), "every system has its place");
             });
         }
     }
 
     #[test]
     fn words_of_header_and_foot_keep_apart() {
-        for recipe in recipes() {
-            each_sheet(recipe, |sheet| {
-                let words: Vec<(&Mark, Rect)> = sheet.pages[0]
-                    .0
-                    .marks
+        for (options, tempo) in all_options() {
+            each_sheet(&options, tempo, |page| {
+                let words: Vec<(&Mark, Rect)> = page
+                    .blocks
                     .iter()
+                    .filter(|block| block.kind != Kind::System)
+                    .flat_map(|block| &block.marks)
                     .filter(|mark| matches!(mark, Mark::Trace(Trace::Text { .. }, _)))
                     .map(|mark| (mark, mark.bounds()))
                     .collect();

@@ -178,6 +178,8 @@ fn centred(board: &mut Board, middle: Point, words: &str, style: Style) {
 mod tests {
     use kurbo::{Rect, Size};
 
+    use crate::canvas::Label;
+
     use super::*;
 
     fn ring(here: &str, next: &str) -> (Ring<'static>, Vec<Mark>) {
@@ -190,9 +192,9 @@ mod tests {
             here: key(here),
             next: Some(key(next)),
         };
-        let mut board = Board::new(Size::new(600.0, 800.0), Rect::ZERO, String::new());
+        let mut board = Board::new(Size::new(600.0, 800.0), Rect::ZERO, Label::default());
         ring.draw(&mut board);
-        (ring, board.finish().marks)
+        (ring, board.finish().marks().cloned().collect())
     }
 
     #[test]
@@ -226,10 +228,10 @@ mod tests {
     #[test]
     fn a_ring_without_a_next_key_has_no_arrow() {
         let (ring, with) = ring("C", "F");
-        let mut board = Board::new(Size::new(600.0, 800.0), Rect::ZERO, String::new());
+        let mut board = Board::new(Size::new(600.0, 800.0), Rect::ZERO, Label::default());
         Ring { next: None, ..ring }.draw(&mut board);
         // The shaft and the head.
-        assert_eq!(with.len() - board.finish().marks.len(), 2);
+        assert_eq!(with.len() - board.finish().marks().count(), 2);
     }
 
     #[test]

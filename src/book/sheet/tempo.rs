@@ -2,7 +2,7 @@
 
 use crate::drill::Template;
 use crate::glyphs::Sign;
-use crate::recipe::Feel;
+use crate::score::Feel;
 use crate::score::QUARTER;
 use crate::typeset::TextFace;
 use crate::typeset::line::{Phrase, Style};

@@ -47,7 +47,8 @@ impl Content {
 pub(crate) fn write(page: &Page, words: &[Arc<Run>]) -> Content {
     let mut stream = Stream::new();
     let mut words = words.iter();
-    for group in page.marks.chunk_by(|a, b| ink_of(a) == ink_of(b)) {
+    let marks: Vec<&Mark> = page.marks().collect();
+    for group in marks.chunk_by(|a, b| ink_of(a) == ink_of(b)) {
         let texts =
             group.iter().filter(|mark| matches!(mark, Mark::Trace(Trace::Text { .. }, _))).count();
         let runs = &words.as_slice()[..texts.min(words.len())];
@@ -122,7 +123,7 @@ impl Stream {
         }
     }
 
-    fn group(&mut self, marks: &[Mark], runs: &[Arc<Run>]) {
+    fn group(&mut self, marks: &[&Mark], runs: &[Arc<Run>]) {
         let (mut lines, mut signs, mut texts) = (vec![], vec![], vec![]);
         let mut runs = runs.iter();
         for mark in marks {

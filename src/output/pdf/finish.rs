@@ -5,29 +5,47 @@ use std::io;
 
 use lopdf::{Dictionary, Object, ObjectId, Stream, StringFormat, text_string};
 
-use crate::canvas::{Bookmark, Document, Link, Page};
+use crate::canvas::{About, Bookmark, Link, Page};
 use crate::output::pdf::fonts::Subset;
 use crate::output::pdf::labels::page_labels;
 use crate::output::pdf::{deflate, fingerprint, points};
 use crate::output::readback::RECIPE_NAME;
 use crate::output::{OutputError, PRODUCER};
 
+/// The pages of a file: what they are, and the objects that stand for them.
+#[derive(Clone, Copy)]
+struct Leaves<'a> {
+    pages: &'a [Page],
+    ids: &'a [ObjectId],
+}
+
+impl Leaves<'_> {
+    /// A destination: the top of a page, zoom as it is.
+    fn top_of(self, target: usize) -> Object {
+        let height = self.pages.get(target).map_or(0.0, |page| page.size.height);
+        let page = self.ids.get(target).map_or(Object::Null, |&id| id.into());
+        Object::Array(vec![page, "XYZ".into(), 0.into(), points(height).0.into(), Object::Null])
+    }
+}
+
 /// Completes the file, which has the fonts and pictures, in all but the contents of its pages.
 pub(crate) fn complete(
     mut file: lopdf::Document,
-    document: &Document,
+    about: &About,
+    pages: &[Page],
     subsets: Vec<Subset>,
 ) -> Result<lopdf::Document, OutputError> {
     // Since PDF 1.6 a font file may be an OpenType file; 1.7 is what ISO 32000-1 describes.
     "1.7".clone_into(&mut file.version);
-    let pages: Vec<ObjectId> = file.page_iter().collect();
-    let fonts = complete_pages(&mut file, document, &pages)?;
+    let ids: Vec<ObjectId> = file.page_iter().collect();
+    let leaves = Leaves { pages, ids: &ids };
+    let fonts = complete_pages(&mut file, leaves)?;
     for subset in subsets {
         let font = fonts.get(subset.key.resource().as_bytes())?.as_reference()?;
         subset.complete(&mut file, font)?;
     }
-    complete_catalog(&mut file, document, &pages)?;
-    let info = file.add_object(info(document));
+    complete_catalog(&mut file, about, leaves)?;
+    let info = file.add_object(info(about));
     file.trailer.set("Info", info);
     file.prune_objects();
     file.renumber_objects();
@@ -52,10 +70,9 @@ pub(crate) fn finish(
 /// the dictionary of fonts.
 fn complete_pages(
     file: &mut lopdf::Document,
-    document: &Document,
-    pages: &[ObjectId],
+    leaves: Leaves<'_>,
 ) -> Result<Dictionary, OutputError> {
-    let first = pages.first().ok_or(OutputError::NoPages)?;
+    let first = leaves.ids.first().ok_or(OutputError::NoPages)?;
     let given = file.get_dictionary(*first)?.get(b"Resources")?.as_reference()?;
     let given = file.get_dictionary(given)?.clone();
     let fonts = file.get_dictionary(given.get(b"Font")?.as_reference()?)?.clone();
@@ -67,8 +84,8 @@ fn complete_pages(
         }
     }
     let shared = file.add_object(shared);
-    for (page, &id) in document.pages.iter().zip(pages) {
-        let links = links(file, document, page, pages);
+    for (page, &id) in leaves.pages.iter().zip(leaves.ids) {
+        let links = links(file, page, leaves);
         let dictionary = file.get_dictionary_mut(id)?;
         dictionary.set("Resources", shared);
         dictionary.remove(b"CropBox");
@@ -83,12 +100,7 @@ fn complete_pages(
     Ok(fonts)
 }
 
-fn links(
-    file: &mut lopdf::Document,
-    document: &Document,
-    page: &Page,
-    pages: &[ObjectId],
-) -> Vec<Object> {
+fn links(file: &mut lopdf::Document, page: &Page, leaves: Leaves<'_>) -> Vec<Object> {
     /// The annotation is printed with the page (ISO 32000-1, table 165).
     const PRINT: i64 = 1 << 2;
     let add = |link: &Link| {
@@ -101,35 +113,28 @@ fn links(
             ("Border", Object::Array(vec![0.into(), 0.into(), 0.into()])),
             ("F", PRINT.into()),
             ("Contents", text_string(&link.about)),
-            ("Dest", top_of(document, pages, link.target)),
+            ("Dest", leaves.top_of(link.target)),
         ]);
         file.add_object(annotation).into()
     };
     page.links.iter().map(add).collect()
 }
 
-/// A destination: the top of a page, zoom as it is.
-fn top_of(document: &Document, pages: &[ObjectId], target: usize) -> Object {
-    let height = document.pages.get(target).map_or(0.0, |page| page.size.height);
-    let page = pages.get(target).map_or(Object::Null, |&id| id.into());
-    Object::Array(vec![page, "XYZ".into(), 0.into(), points(height).0.into(), Object::Null])
-}
-
 fn complete_catalog(
     file: &mut lopdf::Document,
-    document: &Document,
-    pages: &[ObjectId],
+    about: &About,
+    leaves: Leaves<'_>,
 ) -> Result<(), OutputError> {
-    let labels = page_labels(document.pages.iter().map(|page| page.label.as_str()));
+    let labels = page_labels(leaves.pages.iter().map(|page| &page.label));
     let metadata =
         Dictionary::from_iter([("Type", Object::from("Metadata")), ("Subtype", "XML".into())]);
-    let metadata = Stream::new(metadata, super::metadata::packet(document)).with_compression(false);
+    let metadata = Stream::new(metadata, super::metadata::packet(about)).with_compression(false);
     let metadata = file.add_object(metadata);
-    let recipe = attach_recipe(file, &document.recipe);
-    let outline = add_outline(file, document, pages);
+    let recipe = attach_recipe(file, &about.recipe);
+    let outline = add_outline(file, &about.outline, leaves);
     let catalog = file.catalog_mut()?;
     catalog.remove(b"PageLayout");
-    catalog.set("Lang", text_string(&document.language));
+    catalog.set("Lang", text_string(&about.language));
     catalog.set("PageLabels", labels);
     catalog.set("Metadata", metadata);
     catalog.set(
@@ -172,12 +177,12 @@ fn attach_recipe(file: &mut lopdf::Document, recipe: &str) -> ObjectId {
 /// The outline; `None` if it has no entries.
 fn add_outline(
     file: &mut lopdf::Document,
-    document: &Document,
-    pages: &[ObjectId],
+    entries: &[Bookmark],
+    leaves: Leaves<'_>,
 ) -> Option<ObjectId> {
     let root = file.new_object_id();
     let mut outline = Dictionary::from_iter([("Type", Object::from("Outlines"))]);
-    let count = add_entries(file, document, pages, &document.outline, root, &mut outline);
+    let count = add_entries(file, leaves, entries, root, &mut outline);
     if count == 0 {
         return None;
     }
@@ -189,8 +194,7 @@ fn add_outline(
 /// (ISO 32000-1, table 153).
 fn add_entries(
     file: &mut lopdf::Document,
-    document: &Document,
-    pages: &[ObjectId],
+    leaves: Leaves<'_>,
     entries: &[Bookmark],
     parent: ObjectId,
     parent_dictionary: &mut Dictionary,
@@ -202,7 +206,7 @@ fn add_entries(
         let mut dictionary = Dictionary::from_iter([
             ("Title", text_string(&entry.title)),
             ("Parent", parent.into()),
-            ("Dest", top_of(document, pages, entry.page)),
+            ("Dest", leaves.top_of(entry.page)),
         ]);
         if index > 0 {
             dictionary.set("Prev", ids[index - 1]);
@@ -210,7 +214,7 @@ fn add_entries(
         if let Some(&next) = ids.get(index + 1) {
             dictionary.set("Next", next);
         }
-        let below = add_entries(file, document, pages, &entry.children, id, &mut dictionary);
+        let below = add_entries(file, leaves, &entry.children, id, &mut dictionary);
         if entry.open {
             count += below;
         } else if below > 0 {
@@ -225,13 +229,13 @@ fn add_entries(
     count
 }
 
-fn info(document: &Document) -> Dictionary {
+fn info(about: &About) -> Dictionary {
     let mut info = Dictionary::from_iter([
-        ("Title", text_string(&document.title)),
+        ("Title", text_string(&about.title)),
         ("Creator", text_string("Quintfall")),
         ("Producer", text_string(PRODUCER)),
     ]);
-    if let Some(author) = &document.author {
+    if let Some(author) = &about.author {
         info.set("Author", text_string(author));
     }
     info

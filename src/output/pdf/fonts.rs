@@ -64,7 +64,7 @@ impl FontKey {
 
 /// The shaped words of a page, one run for each text mark, in order.
 pub(crate) fn shape_words(page: &Page) -> Vec<Arc<Run>> {
-    let words = page.marks.iter().filter_map(|mark| match mark {
+    let words = page.marks().filter_map(|mark| match mark {
         Mark::Trace(Trace::Text { text, face, .. }, _) => Some(typeset::shape(*face, text)),
         _ => None,
     });
@@ -93,7 +93,7 @@ impl Uses {
         let mut uses = Self::default();
         let mut known = Known::default();
         let mut runs = words.iter();
-        for mark in &page.marks {
+        for mark in page.marks() {
             match mark {
                 Mark::Trace(Trace::Sign { sign, .. }, _) => {
                     let gid = MusicFace::get().glyph_id(*sign);

@@ -1,13 +1,13 @@
 //! The metadata packet: title, author and language for programs that know XMP (ISO 16684-1).
 
-use crate::canvas::Document;
+use crate::canvas::About;
 use crate::output::PRODUCER;
 
 /// The packet of a document, as UTF-8. It tells no time: the same document, the same bytes.
-pub(crate) fn packet(document: &Document) -> Vec<u8> {
-    let title = escape(&document.title);
-    let language = escape(&document.language);
-    let author = document.author.as_deref().map(escape).map_or(String::new(), |author| {
+pub(crate) fn packet(about: &About) -> Vec<u8> {
+    let title = escape(&about.title);
+    let language = escape(&about.language);
+    let author = about.author.as_deref().map(escape).map_or(String::new(), |author| {
         format!("<dc:creator><rdf:Seq><rdf:li>{author}</rdf:li></rdf:Seq></dc:creator>\n")
     });
     let packet = format!(

@@ -19,7 +19,7 @@ use printpdf::{
 };
 
 use self::content::{Content, picture_resource};
-use crate::canvas::{Bookmark, Document, Mark, Page, Picture, Trace};
+use crate::canvas::{About, Bookmark, Document, Mark, Page, Picture, Trace};
 use crate::output::OutputError;
 use crate::output::pdf::fonts::{Fonts, Subset, Uses, shape_words};
 use crate::parallel;
@@ -34,6 +34,8 @@ pub const DEFLATE_LEVEL: u32 = 5;
 
 /// A page turned into the operators that draw it.
 pub struct Inked {
+    /// The page without its blocks.
+    frame: Page,
     content: Content,
     uses: Uses,
     /// The highest index of a picture that it shows.
@@ -41,21 +43,21 @@ pub struct Inked {
     fault: Option<OutputError>,
 }
 
-/// Turns the marks of a page into the operators that draw it, and takes them off the page: what
-/// is left of it is what [`bind`] needs. So a long document need not be held in marks as a whole.
-pub fn ink(page: &mut Page) -> Inked {
-    let inked = inked(page);
-    page.marks = Vec::new();
-    inked
-}
-
-fn inked(page: &Page) -> Inked {
+/// Turns a page into the operators that draw it. They take less memory than its marks, so a long
+/// document is drawn and inked page by page.
+pub fn ink(page: &Page) -> Inked {
     let words = shape_words(page);
-    let pictures = page.marks.iter().filter_map(|mark| match mark {
+    let pictures = page.marks().filter_map(|mark| match mark {
         Mark::Picture { index, .. } => Some(*index),
         _ => None,
     });
     Inked {
+        frame: Page {
+            size: page.size,
+            blocks: Vec::new(),
+            links: page.links.clone(),
+            label: page.label.clone(),
+        },
         content: content::write(page, &words),
         uses: Uses::of(page, &words),
         picture: pictures.max(),
@@ -71,45 +73,52 @@ fn inked(page: &Page) -> Inked {
 ///
 /// If the document refers to pages, pictures or characters that are not there, or has no pages.
 pub fn pdf(document: &Document) -> Result<Vec<u8>, OutputError> {
-    bind(document, parallel::map(&document.pages, inked))
+    bind(&document.about, parallel::map(&document.pages, ink))
 }
 
-/// The PDF file of a document whose pages have been turned into operators by [`ink`], in order.
+/// The PDF file of pages that have been turned into operators by [`ink`], in order.
 ///
 /// # Errors
 ///
 /// As [`pdf`].
-pub fn bind(document: &Document, pages: Vec<Inked>) -> Result<Vec<u8>, OutputError> {
-    check(document)?;
-    for (page, inked) in document.pages.iter().zip(&pages) {
+pub fn bind(about: &About, pages: Vec<Inked>) -> Result<Vec<u8>, OutputError> {
+    check(about, &pages)?;
+    for inked in &pages {
         if let Some(fault) = &inked.fault {
             return Err(fault.clone());
         }
-        let pictures = document.pictures.len();
+        let pictures = about.pictures.len();
         if let Some(index) = inked.picture.filter(|index| *index >= pictures) {
-            return Err(OutputError::NoSuchPicture { page: page.label.clone(), index, pictures });
+            let page = inked.frame.label.to_string();
+            return Err(OutputError::NoSuchPicture { page, index, pictures });
         }
     }
     let fonts = Fonts::collect(pages.iter().map(|inked| &inked.uses));
+    let (frames, contents): (Vec<Page>, Vec<Content>) =
+        pages.into_iter().map(|inked| (inked.frame, inked.content)).unzip();
     let (frame, contents) = parallel::both(
-        || whole_frame(document, &fonts),
-        || parallel::map(pages, |inked| deflate(&inked.content.coded(&fonts))),
+        || whole_frame(about, &frames, &fonts),
+        || parallel::map(contents, |content| deflate(&content.coded(&fonts))),
     );
     finish::finish(frame?, contents)
 }
 
 /// The operators that draw each page, before they are deflated.
 pub fn content_streams(document: &Document) -> Vec<Vec<u8>> {
-    let pages = parallel::map(&document.pages, inked);
+    let pages = parallel::map(&document.pages, ink);
     let fonts = Fonts::collect(pages.iter().map(|inked| &inked.uses));
     parallel::map(pages, |inked| inked.content.coded(&fonts))
 }
 
 /// The file but for what its pages show.
-fn whole_frame(document: &Document, fonts: &Fonts) -> Result<lopdf::Document, OutputError> {
+fn whole_frame(
+    about: &About,
+    pages: &[Page],
+    fonts: &Fonts,
+) -> Result<lopdf::Document, OutputError> {
     let subsets = fonts.in_use().map(|key| fonts.subset(key)).collect::<Result<Vec<_>, _>>()?;
-    let frame = frame(document, fonts, &subsets)?;
-    finish::complete(frame, document, subsets)
+    let frame = frame(about, pages, fonts, &subsets)?;
+    finish::complete(frame, about, pages, subsets)
 }
 
 /// The document with fonts and pictures, its pages still empty.
@@ -117,11 +126,12 @@ fn whole_frame(document: &Document, fonts: &Fonts) -> Result<lopdf::Document, Ou
 /// `printpdf` numbers fonts and pictures by a counter of the whole process; ours have names of
 /// their own, so that a second document gets the same bytes as a first.
 fn frame(
-    document: &Document,
+    about: &About,
+    pages: &[Page],
     fonts: &Fonts,
     subsets: &[Subset],
 ) -> Result<lopdf::Document, OutputError> {
-    let mut frame = PdfDocument::new(&document.title);
+    let mut frame = PdfDocument::new(&about.title);
     let mut uses = vec![];
     for subset in subsets {
         let failed = |reason: String| OutputError::Font { face: subset.name.clone(), reason };
@@ -135,13 +145,14 @@ fn frame(
         uses.push(Op::SetFont { font: PdfFontHandle::External(id), size: Pt(1.0) });
         uses.push(Op::ShowText { items: vec![TextItem::GlyphIds(glyphs.collect())] });
     }
-    for (index, picture) in document.pictures.iter().enumerate() {
+    for (index, picture) in about.pictures.iter().enumerate() {
         let id = XObjectId(picture_resource(index));
         frame.resources.xobjects.map.insert(id, XObject::Image(raw_image(picture)));
     }
     // The first page tells `printpdf` which glyphs the fonts show; its content is replaced.
     let mut uses = Some(uses);
-    frame.pages = (document.pages.iter())
+    frame.pages = pages
+        .iter()
         .map(|page| {
             let paper = printpdf::Rect::from_wh(points(page.size.width), points(page.size.height));
             let ops = uses.take().unwrap_or_default();
@@ -174,29 +185,29 @@ fn raw_image(picture: &Picture) -> RawImage {
     }
 }
 
-fn check(document: &Document) -> Result<(), OutputError> {
-    if document.pages.is_empty() {
+fn check(about: &About, pages: &[Inked]) -> Result<(), OutputError> {
+    if pages.is_empty() {
         return Err(OutputError::NoPages);
     }
-    if document.recipe.len() > LARGEST_RECIPE {
-        return Err(OutputError::LargeRecipe { found: document.recipe.len() });
+    if about.recipe.len() > LARGEST_RECIPE {
+        return Err(OutputError::LargeRecipe { found: about.recipe.len() });
     }
-    for (index, picture) in document.pictures.iter().enumerate() {
+    for (index, picture) in about.pictures.iter().enumerate() {
         let (width, height) = (picture.width, picture.height);
         let found = picture.rgb.len();
         if u64::from(width) * u64::from(height) * 3 != found as u64 || found == 0 {
             return Err(OutputError::PictureSize { index, width, height, found });
         }
     }
-    let pages = document.pages.len();
+    let count = pages.len();
     let check_target = |what: &str, target: usize| {
-        if target < pages {
+        if target < count {
             return Ok(());
         }
-        Err(OutputError::NoSuchPage { what: what.to_owned(), target: target + 1, pages })
+        Err(OutputError::NoSuchPage { what: what.to_owned(), target: target + 1, pages: count })
     };
-    for page in &document.pages {
-        for link in &page.links {
+    for inked in pages {
+        for link in &inked.frame.links {
             check_target(&link.about, link.target)?;
         }
     }
@@ -209,11 +220,11 @@ fn check(document: &Document) -> Result<(), OutputError> {
             check_outline(&entry.children, check_target)
         })
     }
-    check_outline(&document.outline, &check_target)
+    check_outline(&about.outline, &check_target)
 }
 
 fn check_page(page: &Page) -> Result<(), OutputError> {
-    for (mark, drawn) in page.marks.iter().enumerate() {
+    for (mark, drawn) in page.marks().enumerate() {
         let finite = match drawn {
             Mark::Trace(Trace::Sign { at, size, .. } | Trace::Text { at, size, .. }, _) => {
                 at.is_finite() && size.is_finite()
@@ -226,7 +237,7 @@ fn check_page(page: &Page) -> Result<(), OutputError> {
             Mark::Picture { frame, .. } => frame.is_finite(),
         };
         if !finite {
-            return Err(OutputError::NotFinite { page: page.label.clone(), mark });
+            return Err(OutputError::NotFinite { page: page.label.to_string(), mark });
         }
     }
     let sides = [page.size.width, page.size.height];
@@ -237,13 +248,13 @@ fn check_page(page: &Page) -> Result<(), OutputError> {
     if sides.into_iter().chain(areas).all(f64::is_finite) {
         return Ok(());
     }
-    Err(OutputError::NotFinite { page: page.label.clone(), mark: page.marks.len() })
+    Err(OutputError::NotFinite { page: page.label.to_string(), mark: page.marks().count() })
 }
 
 fn check_words(page: &Page, words: &[Arc<Run>]) -> Result<(), OutputError> {
     for run in words {
         if let Some(character) = run.missing() {
-            let (page, text) = (page.label.clone(), run.text().to_owned());
+            let (page, text) = (page.label.to_string(), run.text().to_owned());
             return Err(OutputError::NoGlyph { page, character, text });
         }
     }

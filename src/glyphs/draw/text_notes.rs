@@ -14,12 +14,12 @@
 //! last reaches back over the note before. The 3 keeps the distance between the two notes. An
 //! augmentation dot starts at its own left edge: leave about 0.3 sp between note and dot.
 
-use super::anchors::STEM_JOINT;
 use super::digits;
 use super::flags;
 use super::heads::{HEAD_HEIGHT, HEAD_WIDTH, black};
 use super::ink::{Ink, flush_left, moved, scaled, slab};
 use super::weight::{BEAM, SOFT};
+use crate::glyphs::anchors::STEM_JOINT;
 use kurbo::{Affine, BezPath};
 
 /// Stems are a little heavier than on the staff, because text notes print at two thirds.

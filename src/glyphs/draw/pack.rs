@@ -3,8 +3,9 @@
 //! Nothing in the face depends on the day, the machine or the order of a hash: the same drawings
 //! give the same bytes.
 
-use super::Sign;
 use super::drawing::draw;
+use crate::glyphs::Sign;
+use crate::glyphs::face::UNITS_PER_SPACE;
 use kurbo::{Affine, BezPath, CubicBez, ParamCurve, ParamCurveExtrema, PathEl, Point};
 use write_fonts::tables::cmap::Cmap;
 use write_fonts::tables::glyf::{Bbox, GlyfLocaBuilder, Glyph, SimpleGlyph};
@@ -19,10 +20,8 @@ use write_fonts::tables::post::Post;
 use write_fonts::types::{FWord, Fixed, GlyphId, LongDateTime, NameId, Tag, UfWord};
 use write_fonts::{BuilderError, FontBuilder};
 
-/// Font units to the em.
-pub(crate) const UNITS_PER_EM: u16 = 1000;
-/// Font units to the staff space: SMuFL makes the em four spaces.
-pub(crate) const UNITS_PER_SPACE: f64 = 250.0;
+/// Font units to the em: four staff spaces, as SMuFL has it.
+const UNITS_PER_EM: u16 = 4 * UNITS_PER_SPACE as u16;
 /// Name of the family.
 pub(crate) const FAMILY: &str = "Quintfall";
 /// Version of the face.

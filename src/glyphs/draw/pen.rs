@@ -137,7 +137,7 @@ impl ParamCurveFit for Edge<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::glyphs::spline::corner;
+    use crate::glyphs::draw::spline::corner;
     use kurbo::Shape;
 
     #[test]

@@ -2,8 +2,9 @@
 
 use super::accidentals::{self, on_staff};
 use super::{
-    Sign, articulations, brace, chord_signs, clefs, digits, flags, heads, ink, rests, text_notes,
+    articulations, brace, chord_signs, clefs, digits, flags, heads, ink, rests, text_notes,
 };
+use crate::glyphs::Sign;
 use kurbo::{BezPath, Shape};
 
 /// A sign as drawn, in sp, before it is packed.

@@ -2,7 +2,7 @@
 
 use super::pack::{FAMILY, VERSION};
 use super::weight::{BEAM, STEM};
-use super::{Anchor, MusicFace, Sign};
+use crate::glyphs::{Anchor, MusicFace, Sign};
 use kurbo::Point;
 use serde_json::{Map, Value, json};
 
