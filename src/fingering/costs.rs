@@ -3,7 +3,7 @@
 use super::grips::{GRIPS, Grip, beyond, grips};
 use super::line::{Moment, NONE};
 use super::rules::{
-    CHORD_MOVE, Cost, FINGERS, Joint, Move, NOTE_AND_CHORD_MOVE, REPEATED, Rules, Spot,
+    CHORD_MOVE, Cost, FINGERS, Joint, Lever, Move, NOTE_AND_CHORD_MOVE, REPEATED, Rules,
     THREE_FOUR_FIVE, THUMB_ON_BLACK, WEAK_FINGER, WHITE_NEIGHBOUR,
 };
 
@@ -38,7 +38,7 @@ pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, wanted: u8) -> [
 
 /// How many of the single notes before and after are white; a rest between leaves none.
 fn white_neighbours(moments: &[Moment], at: usize) -> Cost {
-    let white = |moment: &Moment| moment.alone().is_some_and(|spot| !spot.black);
+    let white = |moment: &Moment| moment.alone().is_some_and(|lever| !lever.black);
     let before = at.checked_sub(1).is_some_and(|b| !moments[at].rest && white(&moments[b]));
     let after = moments.get(at + 1).is_some_and(|after| !after.rest && white(after));
     Cost::from(before) + Cost::from(after)
@@ -49,7 +49,7 @@ fn fingers_cost(rules: &Rules, moment: &Moment, grip: &Grip, white: Cost) -> Cos
     let mut cost = 0;
     for place in (0..moment.count).filter(|place| moment.is_fresh(*place)) {
         let neighbours = if moment.count == 1 { white * WHITE_NEIGHBOUR } else { 0 };
-        let black = moment.spots[place].black;
+        let black = moment.levers[place].black;
         cost += match grip[place] {
             0 if black => THUMB_ON_BLACK + neighbours,
             3 => WEAK_FINGER,
@@ -71,14 +71,14 @@ fn chord_cost(rules: &Rules, moment: &Moment, grip: &Grip) -> Cost {
             return 0;
         }
         let fingers = (usize::from(grip[low]), usize::from(grip[high]));
-        rules.ease(moment.spots[low], moment.spots[high], fingers)
+        rules.ease(moment.levers[low], moment.levers[high], fingers)
     };
     let last = moment.count - 1;
     let mut cost: Cost = (0..last).map(|low| pair(low, low + 1)).sum();
     if last > 1 {
         cost += pair(0, last);
     }
-    cost + Rules::impossible(beyond(rules.size, moment.spots(), grip))
+    cost + Rules::impossible(beyond(rules.size, moment.levers(), grip))
 }
 
 /// What a way of a moment costs after a way of the moment before it.
@@ -105,7 +105,7 @@ impl<'a> Moves<'a> {
         let kind = match before.single().zip(now.single()) {
             Some((from, to)) => {
                 let joint = Joint { rest: now.rest, new_figure, in_place };
-                let step = Move::new(rules, before.spots[from], now.spots[to], joint);
+                let step = Move::new(rules, before.levers[from], now.levers[to], joint);
                 MoveKind::Note(from, to, step)
             }
             None => MoveKind::Chord(Box::new(ChordMove::new(rules, before, now))),
@@ -148,18 +148,18 @@ struct ChordMove<'a> {
 
 impl<'a> ChordMove<'a> {
     fn new(rules: &'a Rules, before: &Moment, now: &Moment) -> Self {
-        let nowhere = rules.third(false, Spot::default(), Spot::default());
+        let nowhere = rules.third(false, Lever::default(), Lever::default());
         let mut pairs = [(0, 0, nowhere); FINGERS * FINGERS];
         let mut count = 0;
         for to in (0..now.count).filter(|place| now.is_fresh(*place)) {
             for from in 0..before.count {
-                pairs[count] = (from, to, rules.third(false, before.spots[from], now.spots[to]));
+                pairs[count] = (from, to, rules.third(false, before.levers[from], now.levers[to]));
                 count += 1;
             }
         }
         let both = before.count > 1 && now.count > 1;
         Self {
-            same: before.spots() == now.spots(),
+            same: before.levers() == now.levers(),
             rest: now.rest,
             same_count: before.count == now.count,
             pairs,
@@ -198,16 +198,16 @@ impl<'a> Triple<'a> {
         if second.rest || third.rest {
             return None;
         }
-        let spots = [first.alone()?, second.alone()?, third.alone()?];
-        let [from, between, to] = spots.map(|spot| spot.semitones);
+        let levers = [first.alone()?, second.alone()?, third.alone()?];
+        let [from, between, to] = levers.map(|lever| lever.semitones);
         if from == between || between == to {
             return None;
         }
         let inside = (from.min(to)..from.max(to)).contains(&between);
         Some(Self {
             third: [
-                rules.third(false, spots[0], spots[2]),
-                rules.third(inside, spots[0], spots[2]),
+                rules.third(false, levers[0], levers[2]),
+                rules.third(inside, levers[0], levers[2]),
             ],
             three_four_five: rules.counts_three_four_five(),
         })

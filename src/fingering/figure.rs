@@ -8,7 +8,7 @@ use super::grips::Grip;
 use super::hand::{HandSize, lattice, limits};
 use super::line::{Moment, NONE};
 use super::position::grips_by_cost;
-use super::rules::{Cost, FINGERS, PER_POINT, Rules, Spot};
+use super::rules::{Cost, FINGERS, Lever, PER_POINT, Rules};
 
 /// A figure within these keys of the alternating row lies in one position whatever the hand: a
 /// major seventh, the width of a seventh chord, in its widest place.
@@ -16,7 +16,7 @@ const SEVENTH: i32 = 13;
 
 /// Keys that one position holds, and how far apart they lie.
 pub(super) struct Position {
-    spots: [i32; FINGERS],
+    levers: [i32; FINGERS],
     count: usize,
     lowest: i32,
     highest: i32,
@@ -24,16 +24,16 @@ pub(super) struct Position {
 }
 
 impl Position {
-    pub(super) fn new(size: HandSize, spot: Spot) -> Self {
+    pub(super) fn new(size: HandSize, lever: Lever) -> Self {
         let widest = limits(size, 1, 5).max_comfort.max(SEVENTH);
-        let at = spot.semitones;
-        Self { spots: [at; FINGERS], count: 1, lowest: at, highest: at, widest }
+        let at = lever.semitones;
+        Self { levers: [at; FINGERS], count: 1, lowest: at, highest: at, widest }
     }
 
     /// Takes a key in, if it lies within the position.
-    pub(super) fn takes(&mut self, spot: Spot) -> bool {
-        let at = spot.semitones;
-        if self.spots[..self.count].contains(&at) {
+    pub(super) fn takes(&mut self, lever: Lever) -> bool {
+        let at = lever.semitones;
+        if self.levers[..self.count].contains(&at) {
             return true;
         }
         self.lowest = self.lowest.min(at);
@@ -42,7 +42,7 @@ impl Position {
         if self.count == FINGERS || width > self.widest {
             return false;
         }
-        self.spots[self.count] = at;
+        self.levers[self.count] = at;
         self.count += 1;
         true
     }
@@ -86,7 +86,7 @@ struct Posed<'a> {
     /// Where it begins in the line.
     from: usize,
     /// Its keys, rising, and how many there are.
-    spots: [Spot; FINGERS],
+    levers: [Lever; FINGERS],
     count: usize,
     /// The ways to finger its keys, each with its cost, the best first.
     grips: Vec<(Grip, Cost)>,
@@ -97,28 +97,28 @@ impl<'a> Posed<'a> {
     fn new(rules: &Rules, moments: &'a [Moment], from: usize) -> Option<Self> {
         let mut notes = moments.iter().map(Moment::alone);
         let mut position = Position::new(rules.size, notes.next()??);
-        if !notes.all(|spot| spot.is_some_and(|spot| position.takes(spot))) {
+        if !notes.all(|lever| lever.is_some_and(|lever| position.takes(lever))) {
             return None;
         }
-        let mut spots = [Spot::default(); FINGERS];
+        let mut levers = [Lever::default(); FINGERS];
         let mut count = 0;
         for moment in moments {
-            if !spots[..count].contains(&moment.spots[0]) {
-                spots[count] = moment.spots[0];
+            if !levers[..count].contains(&moment.levers[0]) {
+                levers[count] = moment.levers[0];
                 count += 1;
             }
         }
-        spots[..count].sort_unstable_by_key(|spot| spot.semitones);
-        let mut posed = Self { moments, from, spots, count, grips: Vec::new() };
+        levers[..count].sort_unstable_by_key(|lever| lever.semitones);
+        let mut posed = Self { moments, from, levers, count, grips: Vec::new() };
         let given = moments.iter().filter(|moment| moment.fixed[0] != NONE);
         let given: Vec<(usize, u8)> =
             given.filter_map(|moment| Some((posed.place(moment)?, moment.fixed[0]))).collect();
-        posed.grips = grips_by_cost(rules, &spots[..count], &given);
+        posed.grips = grips_by_cost(rules, &levers[..count], &given);
         (!posed.grips.is_empty()).then_some(posed)
     }
 
     fn place(&self, moment: &Moment) -> Option<usize> {
-        self.spots[..self.count].iter().position(|spot| *spot == moment.spots[0])
+        self.levers[..self.count].iter().position(|lever| *lever == moment.levers[0])
     }
 
     fn finger(&self, grip: &Grip, moment: &Moment) -> u8 {
@@ -136,7 +136,7 @@ impl<'a> Posed<'a> {
 
     /// What it costs that this figure ends with one finger and the next begins with another.
     fn meeting(&self, last: u8, next: &Self, first: u8) -> Cost {
-        let rise = next.moments[0].spots[0].semitones - self.last().spots[0].semitones;
+        let rise = next.moments[0].levers[0].semitones - self.last().levers[0].semitones;
         let in_order = (i32::from(first) - i32::from(last)).signum() == rise.signum();
         let is_free = rise == 0 || first == 0 || last == 0;
         if in_order || is_free || rise.abs() > NEAR { 0 } else { WRONG_ORDER }
@@ -222,8 +222,8 @@ pub(super) fn in_place(size: HandSize, moments: &[Moment], moves: &[bool]) -> Ve
     while from + 1 < moments.len() {
         let to = run_end(moments, moves, from);
         if to > from {
-            let mut position = Position::new(size, moments[from].spots[0]);
-            let fits = moments[from + 1..=to].iter().all(|moment| position.takes(moment.spots[0]));
+            let mut position = Position::new(size, moments[from].levers[0]);
+            let fits = moments[from + 1..=to].iter().all(|moment| position.takes(moment.levers[0]));
             in_place[from + 1..=to].fill(fits);
         }
         from = to.max(from + 1);

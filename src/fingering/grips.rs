@@ -1,7 +1,7 @@
 //! The ways to lay fingers on the keys of a moment.
 
 use super::hand::{HandSize, Measure, limits};
-use super::rules::{FINGERS, Spot};
+use super::rules::{FINGERS, Lever};
 
 /// Fingers laid on the keys of a moment, counted from 0, from the thumb's side.
 pub(super) type Grip = [u8; FINGERS];
@@ -42,11 +42,11 @@ pub(super) fn grips(count: usize) -> &'static [Grip] {
 }
 
 /// Units on the row of keys by which fingers held down together are beyond the hand.
-pub(super) fn beyond(size: HandSize, spots: &[Spot], grip: &Grip) -> i32 {
+pub(super) fn beyond(size: HandSize, levers: &[Lever], grip: &Grip) -> i32 {
     let mut units = 0;
-    for (low, spot) in spots.iter().enumerate() {
-        for (high, other) in spots.iter().enumerate().skip(low + 1) {
-            let span = Measure::Lattice.distance(spot.semitones, other.semitones);
+    for (low, lever) in levers.iter().enumerate() {
+        for (high, other) in levers.iter().enumerate().skip(low + 1) {
+            let span = Measure::Lattice.distance(lever.semitones, other.semitones);
             let (low, high) = (usize::from(grip[low]) + 1, usize::from(grip[high]) + 1);
             units += limits(size, low, high).beyond_practical(span);
         }
@@ -55,13 +55,13 @@ pub(super) fn beyond(size: HandSize, spots: &[Spot], grip: &Grip) -> i32 {
 }
 
 /// Whether fingers held down together are all within comfort.
-pub(super) fn comfortable(size: HandSize, spots: &[Spot], grip: &Grip) -> bool {
+pub(super) fn comfortable(size: HandSize, levers: &[Lever], grip: &Grip) -> bool {
     let within = |low: usize, high: usize| {
-        let span = Measure::Lattice.distance(spots[low].semitones, spots[high].semitones);
+        let span = Measure::Lattice.distance(levers[low].semitones, levers[high].semitones);
         let limits = limits(size, usize::from(grip[low]) + 1, usize::from(grip[high]) + 1);
         limits.beyond_comfort(span) == 0
     };
-    (0..spots.len()).all(|low| (low + 1..spots.len()).all(|high| within(low, high)))
+    (0..levers.len()).all(|low| (low + 1..levers.len()).all(|high| within(low, high)))
 }
 
 #[cfg(test)]

@@ -18,7 +18,7 @@
 
 use super::figure::run_end;
 use super::line::{Moment, NONE};
-use super::rules::Spot;
+use super::rules::Lever;
 
 /// Keys of a run that no position holds. What is shorter is left to the rules.
 const SHORTEST: usize = 6;
@@ -42,7 +42,7 @@ pub(super) fn write_runs(moments: &[Moment], moves: &[bool], fingers: &mut [u8])
             from = to.max(from + 1);
             continue;
         }
-        let up = moments[to].spots[0].semitones > moments[from].spots[0].semitones;
+        let up = moments[to].levers[0].semitones > moments[from].levers[0].semitones;
         let run = Stretch { moments: &moments[from..=to], up };
         let fingers = &mut fingers[from..=to];
         before = before.filter(|_| !moments[from].rest && !moves[from]);
@@ -51,8 +51,8 @@ pub(super) fn write_runs(moments: &[Moment], moves: &[bool], fingers: &mut [u8])
             before = None;
         } else if let Some(octave) = run.octave() {
             // A run that turns back through the same keys keeps their fingers.
-            let octave = before.filter(|before| before.spots == octave.spots).unwrap_or(octave);
-            run.write(|place| octave.has_thumb(run.spot(place)), fingers);
+            let octave = before.filter(|before| before.levers == octave.levers).unwrap_or(octave);
+            run.write(|place| octave.has_thumb(run.lever(place)), fingers);
             before = Some(octave);
         } else {
             run.write_once(fingers);
@@ -84,28 +84,29 @@ impl Stretch<'_> {
         if self.up { place } else { self.len() - 1 - place }
     }
 
-    fn spot(&self, place: usize) -> Spot {
-        self.moments[self.moment(place)].spots[0]
+    fn lever(&self, place: usize) -> Lever {
+        self.moments[self.moment(place)].levers[0]
     }
 
     fn is_chromatic(&self) -> bool {
         let step =
-            |place: &usize| self.spot(*place).semitones + 1 == self.spot(place + 1).semitones;
+            |place: &usize| self.lever(*place).semitones + 1 == self.lever(place + 1).semitones;
         (0..self.len() - 1).all(|place| step(&place))
     }
 
     /// The octave that the run repeats, counted from its first note, or `None` where it does not.
     fn octave(&self) -> Option<Octave> {
-        let lowest = self.spot(0).semitones;
-        let count = (1..self.len()).find(|place| self.spot(*place).semitones == lowest + OCTAVE)?;
+        let lowest = self.lever(0).semitones;
+        let count =
+            (1..self.len()).find(|place| self.lever(*place).semitones == lowest + OCTAVE)?;
         let repeats =
-            |place| self.spot(place).semitones + OCTAVE == self.spot(place + count).semitones;
+            |place| self.lever(place).semitones + OCTAVE == self.lever(place + count).semitones;
         if count < 2 || !(0..self.len() - count).all(repeats) {
             return None;
         }
         let first = if self.up { 0 } else { (self.len() - 1) % count };
-        let spots = (first..first + count).map(|place| self.spot(place % count));
-        Some(Octave::new(spots))
+        let levers = (first..first + count).map(|place| self.lever(place % count));
+        Some(Octave::new(levers))
     }
 
     fn write(&self, is_thumb: impl Fn(usize) -> bool, fingers: &mut [u8]) {
@@ -126,15 +127,15 @@ impl Stretch<'_> {
 
     /// A run that does not repeat its octave.
     fn write_once(&self, fingers: &mut [u8]) {
-        let spots: Vec<Spot> = (0..self.len()).map(|place| self.spot(place)).collect();
-        let step = |pair: &[Spot]| pair[1].semitones - pair[0].semitones;
-        if spots.windows(2).any(|pair| step(pair) > WIDEST_STEP) {
+        let levers: Vec<Lever> = (0..self.len()).map(|place| self.lever(place)).collect();
+        let step = |pair: &[Lever]| pair[1].semitones - pair[0].semitones;
+        if levers.windows(2).any(|pair| step(pair) > WIDEST_STEP) {
             return;
         }
-        let white = spots.iter().take(LARGEST_GROUP).position(|spot| !spot.black).unwrap_or(0);
-        let mut thumbs = vec![false; spots.len()];
+        let white = levers.iter().take(LARGEST_GROUP).position(|lever| !lever.black).unwrap_or(0);
+        let mut thumbs = vec![false; levers.len()];
         let mut place = white;
-        for size in groups(&spots[white..], LAST_GROUP) {
+        for size in groups(&levers[white..], LAST_GROUP) {
             thumbs[place] = true;
             place += size;
         }
@@ -145,10 +146,10 @@ impl Stretch<'_> {
     /// white key just above another (common practice, no source).
     fn write_chromatic(&self, fingers: &mut [u8]) {
         for place in 0..self.len() {
-            let below = place.checked_sub(1).map(|below| self.spot(below));
-            let finger = match (self.spot(place).black, below) {
+            let below = place.checked_sub(1).map(|below| self.lever(below));
+            let finger = match (self.lever(place).black, below) {
                 (true, _) => 2,
-                (false, Some(Spot { black: false, .. })) => 1,
+                (false, Some(Lever { black: false, .. })) => 1,
                 (false, _) => 0,
             };
             put(&mut fingers[self.moment(place)], finger);
@@ -159,32 +160,32 @@ impl Stretch<'_> {
 /// The keys of one octave of a run, and which of them are the thumb's, as bits by semitone.
 #[derive(Clone, Copy)]
 struct Octave {
-    spots: u16,
+    levers: u16,
     thumbs: u16,
 }
 
-fn bit(spot: Spot) -> u16 {
-    1 << spot.semitones.rem_euclid(OCTAVE)
+fn bit(lever: Lever) -> u16 {
+    1 << lever.semitones.rem_euclid(OCTAVE)
 }
 
 impl Octave {
     /// From the keys, rising round the octave from the one that it begins with.
-    fn new(spots: impl Iterator<Item = Spot>) -> Self {
-        let mut spots: Vec<Spot> = spots.collect();
-        let white = spots.iter().position(|spot| !spot.black).unwrap_or(0);
-        spots.rotate_left(white);
-        let mut octave = Self { spots: 0, thumbs: 0 };
-        octave.spots = spots.iter().fold(0, |bits, spot| bits | bit(*spot));
+    fn new(levers: impl Iterator<Item = Lever>) -> Self {
+        let mut levers: Vec<Lever> = levers.collect();
+        let white = levers.iter().position(|lever| !lever.black).unwrap_or(0);
+        levers.rotate_left(white);
+        let mut octave = Self { levers: 0, thumbs: 0 };
+        octave.levers = levers.iter().fold(0, |bits, lever| bits | bit(*lever));
         let mut place = 0;
-        for size in groups(&spots, LARGEST_GROUP) {
-            octave.thumbs |= bit(spots[place]);
+        for size in groups(&levers, LARGEST_GROUP) {
+            octave.thumbs |= bit(levers[place]);
             place += size;
         }
         octave
     }
 
-    fn has_thumb(&self, spot: Spot) -> bool {
-        self.thumbs & bit(spot) != 0
+    fn has_thumb(&self, lever: Lever) -> bool {
+        self.thumbs & bit(lever) != 0
     }
 }
 
@@ -202,11 +203,11 @@ struct Grouping {
 
 /// The sizes of the groups that keys are best cut into, each beginning with a thumb's key; the
 /// last is of at most `last` keys.
-fn groups(spots: &[Spot], last: usize) -> Vec<usize> {
+fn groups(levers: &[Lever], last: usize) -> Vec<usize> {
     // The best way for the keys from each place on.
-    let mut best: Vec<Grouping> = Vec::with_capacity(spots.len());
-    for (count, spot) in (1..).zip(spots.iter().rev()) {
-        let black_thumbs = usize::from(spot.black);
+    let mut best: Vec<Grouping> = Vec::with_capacity(levers.len());
+    for (count, lever) in (1..).zip(levers.iter().rev()) {
+        let black_thumbs = usize::from(lever.black);
         let whole = Grouping { black_thumbs, groups: 1, uneven: 0, first: count };
         let cut = |first: usize| {
             let rest = best[count - first - 1];
@@ -221,7 +222,7 @@ fn groups(spots: &[Spot], last: usize) -> Vec<usize> {
         best.push(cuts.chain((count <= last).then_some(whole)).min().unwrap_or(whole));
     }
     let mut sizes = Vec::new();
-    let mut left = spots.len();
+    let mut left = levers.len();
     while left > 0 {
         let first = best[left - 1].first;
         sizes.push(first);
@@ -239,9 +240,9 @@ mod tests {
     fn sizes(key: &str, degrees: std::ops::Range<i32>, last: usize) -> Vec<usize> {
         let scale = key.parse::<Key>().expect("a key").scale();
         let tonic = Pitch::new(scale.tonic, 4);
-        let spots: Vec<Spot> =
-            degrees.map(|d| Spot::of(Hand::Right, tonic.up(scale.interval(d)))).collect();
-        groups(&spots, last)
+        let levers: Vec<Lever> =
+            degrees.map(|d| Lever::of(Hand::Right, tonic.up(scale.interval(d)))).collect();
+        groups(&levers, last)
     }
 
     #[test]

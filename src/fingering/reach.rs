@@ -2,7 +2,7 @@
 
 use super::grips::{beyond, comfortable, grips};
 use super::hand::HandSize;
-use super::rules::{FINGERS, Spot};
+use super::rules::{FINGERS, Lever};
 use crate::score::Hand;
 use crate::theory::Pitch;
 
@@ -22,24 +22,24 @@ pub enum Reach {
 /// The limits are those of Balliauw et al. 2017 for the size (see [`HandSize`]); a chord of more
 /// than five notes is beyond any hand.
 pub fn reach(hand: Hand, pitches: &[Pitch], size: HandSize) -> Reach {
-    let mut spots = [Spot::default(); FINGERS];
+    let mut levers = [Lever::default(); FINGERS];
     let mut count = 0;
     for pitch in pitches {
-        let spot = Spot::of(hand, *pitch);
-        if spots[..count].contains(&spot) {
+        let lever = Lever::of(hand, *pitch);
+        if levers[..count].contains(&lever) {
             continue;
         }
         if count == FINGERS {
             return Reach::Beyond;
         }
-        spots[count] = spot;
+        levers[count] = lever;
         count += 1;
     }
-    let spots = &mut spots[..count];
-    spots.sort_unstable_by_key(|spot| spot.semitones);
-    if grips(count).iter().any(|grip| comfortable(size, spots, grip)) {
+    let levers = &mut levers[..count];
+    levers.sort_unstable_by_key(|lever| lever.semitones);
+    if grips(count).iter().any(|grip| comfortable(size, levers, grip)) {
         Reach::Comfortable
-    } else if grips(count).iter().any(|grip| beyond(size, spots, grip) == 0) {
+    } else if grips(count).iter().any(|grip| beyond(size, levers, grip) == 0) {
         Reach::Stretched
     } else {
         Reach::Beyond

@@ -6,7 +6,7 @@ use super::grips::{GRIPS, Grip, beyond, grips};
 use super::hand::{HandSize, Measure};
 use super::line::{FingeringError, Moment, NONE, Struck, moments};
 use super::passage::write_runs;
-use super::rules::{Cost, Rules, Spot};
+use super::rules::{Cost, Lever, Rules};
 use crate::score::Hand;
 
 /// How a line is fingered.
@@ -62,10 +62,10 @@ pub fn fingers(
         }
         last = Some(struck.at);
         let (moment, grip) = (&moments[at], grips[at]);
-        let finger = |spot: Spot| moment.place(spot).map_or(0, |place| grip[place] + 1);
-        let digits = struck.pitches.iter().map(|pitch| finger(Spot::of(hand, *pitch)));
+        let finger = |lever: Lever| moment.place(lever).map_or(0, |place| grip[place] + 1);
+        let digits = struck.pitches.iter().map(|pitch| finger(Lever::of(hand, *pitch)));
         fingering.fingers.push(digits.collect());
-        if beyond(rules.size, moment.spots(), &grip) > 0 {
+        if beyond(rules.size, moment.levers(), &grip) > 0 {
             fingering.beyond.push(index);
         }
     }
