@@ -9,7 +9,7 @@ use quintfall::drill::library;
 use quintfall::glyphs::Sign;
 use quintfall::recipe::{Binding, Form, Orientation, Paper, Recipe, StaffSize};
 use quintfall::score::NOTCHES;
-use quintfall::theory::{Key, Spelling};
+use quintfall::theory::{AskedKey, Key, Spelling};
 
 #[track_caller]
 fn document(recipe: &Recipe) -> Document {
@@ -51,7 +51,7 @@ fn recipes() -> impl Iterator<Item = Recipe> {
     drills.into_iter().flat_map(move |drill| {
         [Paper::A4, Paper::Letter].into_iter().flat_map(move |paper| {
             spellings.into_iter().flat_map(move |spelling| {
-                let keys = Key::round(spelling).to_vec();
+                let keys = AskedKey::round(spelling).to_vec();
                 let plain = Recipe { drill: drill.to_owned(), paper, keys, ..Recipe::default() };
                 let full = Recipe {
                     title: Some("Evening sevenths".to_owned()),

@@ -5,6 +5,7 @@ use thiserror::Error;
 use crate::canvas::paper::Paper;
 use crate::canvas::picture::LogoError;
 use crate::engrave::StaffSize;
+use crate::source::{DrillField, Field, RecipeField};
 use crate::theory::Key;
 use crate::typeset::fit::Misfit;
 
@@ -65,5 +66,25 @@ impl From<Misfit> for PageError {
             Misfit::Unshowable { field, found } => Self::Unshowable { field, found },
             Misfit::TooLong { field } => Self::TooLong { field },
         }
+    }
+}
+
+impl PageError {
+    /// The field whose words cannot stand on the page, if it is about one.
+    pub fn field(&self) -> Option<Field> {
+        let words = match self {
+            Self::Unshowable { field, .. } | Self::TooLong { field } => *field,
+            Self::InDrill { error, .. } => return error.field(),
+            Self::NoRoom { .. } | Self::Logo(_) => return None,
+        };
+        Some(match words {
+            "title" => RecipeField::Title.into(),
+            "student" => RecipeField::Student.into(),
+            "studio" => RecipeField::Studio.into(),
+            "the drill's `title`" => DrillField::Title.into(),
+            "the drill's `about`" => DrillField::About.into(),
+            "the drill's `listen`" => DrillField::Listen.into(),
+            _ => return None,
+        })
     }
 }

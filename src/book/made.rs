@@ -44,7 +44,9 @@ impl<'a> Book<'a> {
     ///
     /// Errors where the music or the words about it have no room.
     pub fn measure(course: &'a Course, options: &'a Options) -> Result<Self, PageError> {
-        let mut plan = Plan::new(course, options);
+        let plan = Plan::new(course, options);
+        let contents = contents::fitted(&plan);
+        let mut plan = plan.with_contents(contents);
         let measured = measured(&plan, &plan.chapters, 1);
         let is_crowded =
             |result: &Result<_, PageError>| matches!(result, Err(PageError::NoRoom { .. }));

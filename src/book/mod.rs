@@ -12,6 +12,7 @@ mod options;
 mod outline;
 mod plan;
 mod sheet;
+mod spelled;
 mod template;
 
 pub use error::PageError;

@@ -4,8 +4,7 @@ use std::borrow::Cow;
 
 use kurbo::{Rect, Size};
 
-use super::matter::chord_table::{self, ChordTable};
-use super::matter::contents;
+use super::spelled::{self, ChordTable};
 use super::{Form, Options, PageError, PageTemplate};
 use crate::canvas::PageNumber;
 use crate::canvas::board::Board;
@@ -287,14 +286,20 @@ impl<'a> Plan<'a> {
             }),
             contents: 1,
             contents_row: 1.0,
-            tables: chord_table::of(exercises),
+            tables: spelled::of(exercises),
             logs: Vec::new(),
             pages: 0,
             staves,
         };
-        (plan.contents_row, plan.contents) = contents::fitted(&plan);
         plan.place();
         plan
+    }
+
+    /// Gives the contents so many pages, whose rows are so high, in ems.
+    pub(crate) fn with_contents(mut self, (row, pages): (f64, usize)) -> Self {
+        (self.contents_row, self.contents) = (row, pages);
+        self.place();
+        self
     }
 
     /// The same plan with staves of one height, in points.

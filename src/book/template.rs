@@ -4,13 +4,12 @@ use std::ops::RangeInclusive;
 use std::sync::LazyLock;
 
 use kurbo::{Rect, Size};
-use serde::Deserialize;
-use toml::Spanned;
+use toml::de::DeTable;
 
-use crate::canvas::paper::Paper;
-use crate::canvas::paper::{self, MM};
+use crate::canvas::paper::{self, MM, Paper};
 use crate::engrave::BRACE_REACH;
-use crate::source::{SourceError, from_toml};
+use crate::source::fields::{Fields, Mistakes, as_number};
+use crate::source::{Complaint, PageField as Field, Place};
 
 /// The least height of staves that are chosen by readers who need large print, in points.
 const LEAST_LARGE_STAFF: f64 = 8.0 * MM;
@@ -84,60 +83,6 @@ pub struct Distances {
     pub logo_height: f64,
 }
 
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields, rename_all = "kebab-case")]
-struct RawTemplate {
-    margins: RawMargins,
-    staff: RawStaff,
-    r#type: RawTypes,
-    distance: RawDistances,
-}
-
-type Number = Spanned<f64>;
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawMargins {
-    top: Number,
-    bottom: Number,
-    left: Number,
-    right: Number,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawStaff {
-    size: Number,
-    least: Number,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields, rename_all = "kebab-case")]
-struct RawTypes {
-    title: Number,
-    least_title: Number,
-    heading: Number,
-    key: Number,
-    drill: Number,
-    tempo: Number,
-    body: Number,
-    note: Number,
-    header: Number,
-    least_header: Number,
-    folio: Number,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields, rename_all = "kebab-case")]
-struct RawDistances {
-    ring: Number,
-    cover_ring: Number,
-    label_column: Number,
-    after_header: Number,
-    before_foot: Number,
-    logo_height: Number,
-}
-
 impl PageTemplate {
     /// The template that comes with the program for a sheet.
     pub fn of(paper: Paper) -> &'static Self {
@@ -151,51 +96,16 @@ impl PageTemplate {
         }
     }
 
-    /// Reads and judges a template. `origin` names it in errors.
-    pub fn parse(text: &str, origin: &str) -> Result<Self, SourceError> {
-        let raw: RawTemplate = from_toml(text, origin)?;
-        let judge = Judge { text, origin };
-        let (sizes, distances) = (&raw.r#type, &raw.distance);
-        let least_staff = judge.mm("least", &raw.staff.least, 5.0..=9.0)?;
-        let staff = judge.mm("size", &raw.staff.size, (least_staff / MM)..=9.0)?;
-        // The brace hangs out into the left margin.
-        let brace = BRACE_REACH * staff / 4.0 / MM;
-        let edge = paper::UNPRINTED / MM;
-        let margin = |name, number, least| judge.mm(name, number, least..=40.0);
-        let type_size = |name, number: &Number, least| judge.within(name, number, least..=72.0);
-        let least_title = type_size("least-title", &sizes.least_title, 10.0)?;
-        let least_header = type_size("least-header", &sizes.least_header, 7.0)?;
-        Ok(Self {
-            margins: Margins {
-                top: margin("top", &raw.margins.top, edge)?,
-                bottom: margin("bottom", &raw.margins.bottom, edge)?,
-                left: margin("left", &raw.margins.left, edge + brace)?,
-                right: margin("right", &raw.margins.right, edge)?,
-            },
-            staff,
-            least_staff,
-            sizes: TypeSizes {
-                title: type_size("title", &sizes.title, least_title)?,
-                least_title,
-                heading: type_size("heading", &sizes.heading, 12.0)?,
-                key: type_size("key", &sizes.key, 18.0)?,
-                drill: type_size("drill", &sizes.drill, 10.0)?,
-                tempo: type_size("tempo", &sizes.tempo, 10.0)?,
-                body: type_size("body", &sizes.body, 10.0)?,
-                note: type_size("note", &sizes.note, 9.0)?,
-                header: type_size("header", &sizes.header, least_header)?,
-                least_header,
-                folio: type_size("folio", &sizes.folio, 7.0)?,
-            },
-            distances: Distances {
-                ring: judge.mm("ring", &distances.ring, 24.0..=50.0)?,
-                cover_ring: judge.mm("cover-ring", &distances.cover_ring, 60.0..=140.0)?,
-                label_column: judge.mm("label-column", &distances.label_column, 25.0..=60.0)?,
-                after_header: judge.mm("after-header", &distances.after_header, 2.0..=20.0)?,
-                before_foot: judge.mm("before-foot", &distances.before_foot, 2.0..=20.0)?,
-                logo_height: judge.mm("logo-height", &distances.logo_height, 5.0..=30.0)?,
-            },
-        })
+    /// Reads and judges a template. `name` names it in errors; the first one is given.
+    pub fn parse(text: &str, name: &str) -> Result<Self, Complaint> {
+        let mut mistakes = Mistakes::of(name, text);
+        let table = mistakes.table();
+        let read = mistakes.is_empty().then(|| read(table.get_ref(), &mut mistakes)).flatten();
+        match (read, mistakes.into_sorted().into_iter().next()) {
+            (Some(template), None) => Ok(template),
+            (_, Some(first)) => Err(first),
+            (None, None) => Err(Complaint::new("it cannot be read").at(Place::of(name))),
+        }
     }
 
     /// How much larger than usual is what surrounds staves of a height: from the least large
@@ -228,37 +138,136 @@ fn own(text: &str, origin: &str) -> PageTemplate {
     PageTemplate::parse(text, origin).unwrap_or_else(|error| panic!("{error}"))
 }
 
-/// Judges a template against its own text, so that errors know their line.
-struct Judge<'a> {
-    text: &'a str,
-    origin: &'a str,
+/// Reads a template. What is wrong with it is added to `mistakes`.
+fn read(table: &DeTable<'_>, mistakes: &mut Mistakes<'_>) -> Option<PageTemplate> {
+    let mut fields = Fields::of(table, 0..0);
+    let margins = inner(&mut fields, Field::Margins, mistakes);
+    let staves = inner(&mut fields, Field::Staff, mistakes);
+    let sizes = inner(&mut fields, Field::Type, mistakes);
+    let distances = inner(&mut fields, Field::Distance, mistakes);
+    fields.finish(mistakes);
+    let (mut margins, mut staves) = (Numbers { fields: margins? }, Numbers { fields: staves? });
+    let (mut sizes, mut distances) = (Numbers { fields: sizes? }, Numbers { fields: distances? });
+    // Every number is asked for before one that is missing ends the reading.
+    let least_staff = staves.mm(Field::Least, 5.0..=9.0, mistakes);
+    let least_size = least_staff.map_or(5.0, |least| least / MM);
+    let staff = staves.mm(Field::Size, least_size..=9.0, mistakes);
+    // The brace hangs out into the left margin.
+    let brace = BRACE_REACH * staff.unwrap_or(0.0) / 4.0 / MM;
+    let edge = paper::UNPRINTED / MM;
+    let [top, bottom, left, right] = [
+        (Field::Top, edge),
+        (Field::Bottom, edge),
+        (Field::Left, edge + brace),
+        (Field::Right, edge),
+    ]
+    .map(|(field, least)| margins.mm(field, least..=40.0, mistakes));
+    let mut size = |field, least: f64| sizes.within(field, least..=72.0, mistakes);
+    let least_title = size(Field::LeastTitle, 10.0);
+    let least_header = size(Field::LeastHeader, 7.0);
+    let title = size(Field::Title, least_title.unwrap_or(0.0));
+    let header = size(Field::Header, least_header.unwrap_or(0.0));
+    let [heading, key, drill, tempo, body, note, folio] = [
+        (Field::Heading, 12.0),
+        (Field::Key, 18.0),
+        (Field::Drill, 10.0),
+        (Field::Tempo, 10.0),
+        (Field::Body, 10.0),
+        (Field::Note, 9.0),
+        (Field::Folio, 7.0),
+    ]
+    .map(|(field, least)| size(field, least));
+    let [ring, cover_ring, label_column, after_header, before_foot, logo_height] = [
+        (Field::Ring, 24.0..=50.0),
+        (Field::CoverRing, 60.0..=140.0),
+        (Field::LabelColumn, 25.0..=60.0),
+        (Field::AfterHeader, 2.0..=20.0),
+        (Field::BeforeFoot, 2.0..=20.0),
+        (Field::LogoHeight, 5.0..=30.0),
+    ]
+    .map(|(field, range)| distances.mm(field, range, mistakes));
+    for numbers in [margins, staves, sizes, distances] {
+        numbers.fields.finish(mistakes);
+    }
+    let [title, least_title, heading, key] = [title?, least_title?, heading?, key?];
+    let [drill, tempo, body, note] = [drill?, tempo?, body?, note?];
+    let [header, least_header, folio] = [header?, least_header?, folio?];
+    Some(PageTemplate {
+        margins: Margins { top: top?, bottom: bottom?, left: left?, right: right? },
+        staff: staff?,
+        least_staff: least_staff?,
+        sizes: TypeSizes {
+            title,
+            least_title,
+            heading,
+            key,
+            drill,
+            tempo,
+            body,
+            note,
+            header,
+            least_header,
+            folio,
+        },
+        distances: Distances {
+            ring: ring?,
+            cover_ring: cover_ring?,
+            label_column: label_column?,
+            after_header: after_header?,
+            before_foot: before_foot?,
+            logo_height: logo_height?,
+        },
+    })
 }
 
-impl Judge<'_> {
+/// The fields of a table that must be there.
+fn inner<'a>(
+    fields: &mut Fields<'a>,
+    field: Field,
+    mistakes: &mut Mistakes<'_>,
+) -> Option<Fields<'a>> {
+    let value = fields.value(field);
+    let table = value.and_then(|value| Some(Fields::of(value.get_ref().as_table()?, value.span())));
+    if table.is_none() {
+        let span = value.map_or(fields.span(), |value| value.span());
+        let problem = format!("the table `{}` is missing", field.name());
+        mistakes.add(span, problem, format!("write [{}] above its fields", field.name()));
+    }
+    table
+}
+
+/// The numbers of a table.
+struct Numbers<'a> {
+    fields: Fields<'a>,
+}
+
+impl Numbers<'_> {
+    /// A number that must be there.
     fn within(
-        &self,
-        field: &str,
-        number: &Number,
+        &mut self,
+        field: Field,
         range: RangeInclusive<f64>,
-    ) -> Result<f64, SourceError> {
-        let value = *number.get_ref();
-        if range.contains(&value) {
-            return Ok(value);
-        }
-        let problem = format!("field `{field}` is {value}");
+        mistakes: &mut Mistakes<'_>,
+    ) -> Option<f64> {
         let (least, most) = (round_up(*range.start()), *range.end());
-        Err(SourceError::at(self.origin, self.text, Some(number.span()), problem)
-            .mend(format!("write {least} to {most}")))
+        let mend = format!("write {least} to {most}");
+        let value = self.fields.required(field, &least.to_string())?;
+        let number = *as_number(field, value, &mend, mistakes)?.get_ref();
+        if !range.contains(&number) {
+            mistakes.add(value.span(), format!("field `{}` is {number}", field.name()), mend);
+            return None;
+        }
+        Some(number)
     }
 
     /// A length given in millimetres, in points.
     fn mm(
-        &self,
-        field: &str,
-        number: &Number,
+        &mut self,
+        field: Field,
         range: RangeInclusive<f64>,
-    ) -> Result<f64, SourceError> {
-        self.within(field, number, range).map(|value| value * MM)
+        mistakes: &mut Mistakes<'_>,
+    ) -> Option<f64> {
+        self.within(field, range, mistakes).map(|value| value * MM)
     }
 }
 
@@ -270,7 +279,7 @@ fn round_up(limit: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::recipe::Orientation;
+    use crate::canvas::paper::Orientation;
 
     const GOOD: &str = include_str!("../../templates/pages/a4.toml");
 

@@ -1,10 +1,12 @@
 //! Pictures that a teacher puts on her sheets: checked, carried as base64, read back as pixels.
 
-use std::io::Cursor;
+mod jpeg;
+mod png;
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use image::{DynamicImage, ImageDecoder as _, ImageFormat, ImageReader, Limits, Rgba};
+use image::metadata::Orientation;
+use image::{DynamicImage, RgbImage};
 use thiserror::Error;
 
 use crate::canvas::Picture;
@@ -16,9 +18,12 @@ pub const MOST_BYTES: u64 = 8 * 1024 * 1024;
 /// and no logo is as wide as the page.
 pub const MOST_PIXELS: u32 = 4096;
 
-/// Most memory that the reading of a picture may take, in bytes: [`MOST_PIXELS`] each way at
-/// four channels of 16 bits, twice over.
-const MOST_MEMORY: u64 = 2 * 8 * (MOST_PIXELS as u64) * (MOST_PIXELS as u64);
+/// Most memory that the pixels of a picture may take while it is read, in bytes: 72 MiB.
+///
+/// Three bytes for each of [`MOST_PIXELS`] each way are 48 MiB, and what is stored so that it can
+/// only be put together whole, or lies on its side, takes about twice its pixels: 12 million of
+/// them, as a camera gives, still go in.
+const MOST_MEMORY: u64 = 72 * 1024 * 1024;
 
 /// Why a picture cannot stand on a sheet.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -52,6 +57,17 @@ pub enum LogoError {
         /// Pixels down.
         height: u32,
     },
+    /// Stored in a way that takes more memory than [`MOST_MEMORY`] to read.
+    #[error(
+        "the picture, of {width} by {height} pixels, is stored in a way that takes too much memory \
+         to read; make it smaller, at most 2000 by 2000"
+    )]
+    TooMuchMemory {
+        /// Pixels across.
+        width: u32,
+        /// Pixels down.
+        height: u32,
+    },
     /// The text that should carry the picture is not base64.
     #[error("logo_data is not base64; take it out and name the picture by logo")]
     NotBase64,
@@ -67,42 +83,78 @@ pub fn carried(bytes: &[u8]) -> Result<String, LogoError> {
 /// The pixels of a picture that a recipe carries.
 pub fn picture(carried: &str) -> Result<Picture, LogoError> {
     let bytes = STANDARD.decode(carried.trim()).map_err(|_| LogoError::NotBase64)?;
-    let pixels = decoded(&bytes)?.into_rgba8();
-    let rgb = pixels.pixels().flat_map(|pixel| on_white(*pixel)).collect();
-    Ok(Picture { width: pixels.width(), height: pixels.height(), rgb })
+    decoded(&bytes)
 }
 
-/// The picture in `bytes`, turned as its camera meant it.
-fn decoded(bytes: &[u8]) -> Result<DynamicImage, LogoError> {
+/// The picture in `bytes`, on white paper and turned as its camera meant it.
+fn decoded(bytes: &[u8]) -> Result<Picture, LogoError> {
     if bytes.len() as u64 > MOST_BYTES {
         return Err(LogoError::TooManyBytes { found: bytes.len() as u64 });
     }
-    let broken = |error: image::ImageError| LogoError::Broken { reason: error.to_string() };
-    let reader = || -> Result<_, LogoError> {
-        let guessed = ImageReader::new(Cursor::new(bytes)).with_guessed_format();
-        let mut reader = guessed.map_err(|_| LogoError::NoPicture)?;
-        if !matches!(reader.format(), Some(ImageFormat::Png | ImageFormat::Jpeg)) {
-            return Err(LogoError::NoPicture);
-        }
-        let mut limits = Limits::default();
-        limits.max_alloc = Some(MOST_MEMORY);
-        reader.limits(limits);
-        Ok(reader)
-    };
-    // Its size first, so that an enormous picture is told from a broken one.
-    let (width, height) = reader()?.into_dimensions().map_err(broken)?;
-    if width > MOST_PIXELS || height > MOST_PIXELS {
-        return Err(LogoError::TooManyPixels { width, height });
+    if bytes.starts_with(png::SIGNATURE) {
+        png::read(bytes)
+    } else if bytes.starts_with(jpeg::SIGNATURE) {
+        jpeg::read(bytes)
+    } else {
+        Err(LogoError::NoPicture)
     }
-    let mut decoder = reader()?.into_decoder().map_err(broken)?;
-    let orientation = decoder.orientation().map_err(broken)?;
-    let mut image = DynamicImage::from_decoder(decoder).map_err(broken)?;
+}
+
+/// A picture that will be read in pieces or whole.
+#[derive(Clone, Copy, Debug)]
+struct Size {
+    width: u32,
+    height: u32,
+}
+
+impl Size {
+    /// The size, if no picture of it is too large.
+    fn checked(width: u32, height: u32) -> Result<Self, LogoError> {
+        if width > MOST_PIXELS || height > MOST_PIXELS {
+            return Err(LogoError::TooManyPixels { width, height });
+        }
+        Ok(Self { width, height })
+    }
+
+    fn pixels(self) -> u64 {
+        u64::from(self.width) * u64::from(self.height)
+    }
+
+    /// Errors if the reading takes too much memory; `beside` is what is needed in bytes beside the
+    /// pixels that are read into, which `is_turned` doubles.
+    fn pays(self, beside: u64, is_turned: bool) -> Result<(), LogoError> {
+        let own = 3 * self.pixels();
+        let most = own + beside.max(if is_turned { own } else { 0 });
+        if most > MOST_MEMORY {
+            return Err(LogoError::TooMuchMemory { width: self.width, height: self.height });
+        }
+        Ok(())
+    }
+}
+
+/// The picture of a size with these pixels, turned upright.
+fn upright(size: Size, rgb: Vec<u8>, orientation: Orientation) -> Result<Picture, LogoError> {
+    let image = RgbImage::from_raw(size.width, size.height, rgb);
+    let reason = || LogoError::Broken { reason: "some of its pixels are missing".to_owned() };
+    let mut image = DynamicImage::from(image.ok_or_else(reason)?);
     image.apply_orientation(orientation);
-    Ok(image)
+    let (width, height) = (image.width(), image.height());
+    Ok(Picture { width, height, rgb: image.into_rgb8().into_raw() })
+}
+
+/// Whether a picture that lies like this takes a second one to be turned.
+fn is_turned(orientation: Orientation) -> bool {
+    !matches!(
+        orientation,
+        Orientation::NoTransforms
+            | Orientation::Rotate180
+            | Orientation::FlipHorizontal
+            | Orientation::FlipVertical
+    )
 }
 
 /// A pixel as it looks on white paper.
-fn on_white(Rgba([r, g, b, alpha]): Rgba<u8>) -> [u8; 3] {
+fn on_white([r, g, b, alpha]: [u8; 4]) -> [u8; 3] {
     let alpha = u32::from(alpha);
     // The quotient is at most 255.
     [r, g, b].map(|channel| ((u32::from(channel) * alpha + 255 * (255 - alpha) + 127) / 255) as u8)
@@ -110,7 +162,9 @@ fn on_white(Rgba([r, g, b, alpha]): Rgba<u8>) -> [u8; 3] {
 
 #[cfg(test)]
 mod tests {
-    use image::RgbaImage;
+    use std::io::Cursor;
+
+    use image::{ImageFormat, Rgba, RgbaImage};
 
     use super::*;
 
@@ -127,8 +181,8 @@ mod tests {
         let solid = picture(&carried).unwrap();
         assert_eq!((solid.width, solid.height), (3, 2));
         assert_eq!(solid.rgb, [10, 20, 30].repeat(6));
-        assert_eq!(on_white(Rgba([10, 20, 30, 0])), [255, 255, 255]);
-        assert_eq!(on_white(Rgba([0, 0, 0, 51])), [204, 204, 204]);
+        assert_eq!(on_white([10, 20, 30, 0]), [255, 255, 255]);
+        assert_eq!(on_white([0, 0, 0, 51]), [204, 204, 204]);
     }
 
     #[test]

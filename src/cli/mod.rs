@@ -7,13 +7,12 @@ mod drills;
 mod error;
 mod handout;
 mod help;
-pub(crate) mod options;
+mod options;
 mod recipe;
 mod report;
 mod retempo;
 mod signals;
 mod usage;
-mod word;
 mod workbook;
 
 use std::ffi::OsString;
@@ -21,9 +20,8 @@ use std::process::ExitCode;
 
 use clap::{CommandFactory as _, Parser, Subcommand};
 
+pub use crate::desk::Answer;
 pub use error::CliError;
-
-use crate::desk::Answer;
 
 /// Piano drills on seventh chords, computed, engraved and printed in every key.
 #[derive(Parser)]

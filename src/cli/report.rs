@@ -2,8 +2,8 @@
 
 use std::io::{self, ErrorKind, Write as _};
 
-use super::CliError;
-use crate::desk::Answer;
+use super::{Answer, CliError};
+use crate::source::plain;
 
 /// Hands an answer over on stdout and stderr. A reader who has read enough and gone is no error.
 pub(super) fn answer(answer: &Answer) -> Result<(), CliError> {
@@ -20,19 +20,9 @@ pub(super) fn answer(answer: &Answer) -> Result<(), CliError> {
 
 /// Says on stderr why a command was not done: one line, or one for each mistake of a drill file.
 pub(super) fn complain(error: &CliError) {
-    let message = error.to_string();
-    let lines: Vec<&str> = match error {
-        CliError::Drill(_) => message.lines().collect(),
-        _ => vec![&message],
-    };
     let mut stderr = io::stderr().lock();
-    for line in lines {
-        // Control characters of a file name or a file's text must not steer the terminal.
-        let line: String = line
-            .chars()
-            .map(|c| if c.is_control() { char::REPLACEMENT_CHARACTER } else { c })
-            .collect();
+    for line in error.lines() {
         // With stderr gone too, there is nobody left to tell.
-        let _ = writeln!(stderr, "error: {line}");
+        let _ = writeln!(stderr, "error: {}", plain::line(&line));
     }
 }

@@ -4,13 +4,10 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::CliError;
-use super::options::{Choices, files, goal, tempo};
-use crate::desk::commission::Ready;
+use super::options::{Beats, files};
+use super::{Answer, CliError};
+use crate::desk::commission::remake;
 use crate::desk::outlet::Outlet;
-use crate::desk::source::Source;
-use crate::desk::spot::Spot;
-use crate::desk::{Answer, naming};
 
 /// Make an earlier sheet anew at another tempo, from the PDF alone
 ///
@@ -27,13 +24,8 @@ pub(super) struct Order {
     #[arg(value_name = "SHEET.pdf")]
     sheet: PathBuf,
 
-    /// The new first tempo, in beats a minute
-    #[arg(long, value_name = "BEATS", value_parser = tempo, allow_negative_numbers = true)]
-    tempo: u16,
-
-    /// The tempo to arrive at
-    #[arg(long, value_name = "BEATS", value_parser = goal, allow_negative_numbers = true)]
-    goal: Option<u16>,
+    #[command(flatten)]
+    beats: Beats,
 
     /// The PDF to write, in place of one of that name; it may be the sheet itself; - for standard
     /// output
@@ -51,13 +43,8 @@ pub(super) struct Order {
 
 impl Order {
     pub(super) fn make(&self) -> Result<Answer, CliError> {
-        let source = Source::sheet(&self.sheet)?;
-        let choices = Choices::of_tempo(self.tempo, self.goal);
-        let recipe = choices.laid_over(source.recipe.clone());
-        let ready = Ready::new(recipe, &source, &choices)?;
-        let name = naming::at_tempo(&self.sheet, source.recipe.tempo, self.tempo);
-        let spot = Spot::find(self.output.as_ref(), &name, self.force)?;
-        let (said, sheet) = ready.print(&spot)?;
-        Ok(Answer::of(if self.quiet { String::new() } else { said }, sheet))
+        let Beats(beats) = &self.beats;
+        let answer = remake(&self.sheet, beats, self.output.as_ref(), self.force)?;
+        Ok(if self.quiet { answer.quiet() } else { answer })
     }
 }

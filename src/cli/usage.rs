@@ -48,7 +48,7 @@ pub(super) fn explain(error: &Error, no_command: bool) -> Result<String, CliErro
         ErrorKind::InvalidUtf8 => "an option is not Unicode text; write it in Unicode".to_owned(),
         _ => first_line(error),
     };
-    Err(CliError::Usage(line))
+    Err(CliError::usage(line))
 }
 
 fn conflict(error: &Error) -> String {

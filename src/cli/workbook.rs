@@ -2,11 +2,9 @@
 
 use clap::Args;
 
-use super::CliError;
 use super::options::Choices;
-use crate::desk::Answer;
-use crate::desk::commission as sheet;
-use crate::recipe::{Form, Recipe};
+use super::{Answer, CliError};
+use crate::recipe::Form;
 
 /// Make a workbook: cover, contents, a page for each key, and a practice log
 #[derive(Args)]
@@ -24,6 +22,6 @@ pub(super) struct Order {
 
 impl Order {
     pub(super) fn make(&self) -> Result<Answer, CliError> {
-        sheet::make(&self.choices, |recipe| Recipe { form: Form::Workbook, ..recipe })
+        self.choices.make(Form::Workbook)
     }
 }

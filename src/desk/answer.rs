@@ -1,4 +1,4 @@
-//! What a command answers, on which stream.
+//! What the desk hands over.
 
 /// What a command has to hand over.
 #[derive(Debug, PartialEq, Eq)]
@@ -16,6 +16,12 @@ impl Answer {
             Some(out) => Self { out, aside: said },
             None => Self { out: said.into_bytes(), aside: String::new() },
         }
+    }
+
+    /// The same without a word on what was done.
+    pub(crate) fn quiet(self) -> Self {
+        let out = if self.aside.is_empty() { Vec::new() } else { self.out };
+        Self { out, aside: String::new() }
     }
 }
 

@@ -4,11 +4,13 @@ use std::path::Path;
 
 use super::files;
 use crate::canvas::picture::{self, LogoError};
-use crate::cli::CliError;
+use crate::source::{Complaint, Place};
 
 /// The picture in the file at `path`, checked, as the base64 that a recipe carries.
-pub(crate) fn read(path: &Path) -> Result<String, CliError> {
-    let refused = |error| CliError::Logo { origin: path.display().to_string(), error };
+pub(crate) fn read(path: &Path) -> Result<String, Complaint> {
+    let refused = |error: LogoError| {
+        Complaint::new(error.to_string()).at(Place::of(path.display().to_string()))
+    };
     if let Ok(about) = path.metadata()
         && about.len() > picture::MOST_BYTES
     {

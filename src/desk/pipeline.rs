@@ -9,7 +9,8 @@ use crate::engrave::Look;
 use crate::output::{self, OutputError};
 use crate::parallel;
 use crate::recipe::{CourseDrill, KeyOrder, Recipe, WHOLE_LIBRARY};
-use crate::source::SourceError;
+use crate::source::Complaint;
+use crate::theory::Key;
 
 /// Why a recipe cannot be printed.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -27,7 +28,7 @@ pub enum PipelineError {
     SameName(String),
     /// The drill template is wrong.
     #[error(transparent)]
-    Template(#[from] SourceError),
+    Template(#[from] Complaint),
     /// The pages cannot be laid out.
     #[error(transparent)]
     Page(#[from] PageError),
@@ -102,14 +103,26 @@ impl Commission {
     }
 }
 
+/// What a recipe says that changes the score itself.
+pub fn choices(recipe: &Recipe) -> Choices {
+    Choices {
+        feel: recipe.feel,
+        fingering: recipe.fingering,
+        hand: recipe.hand,
+        spans: recipe.spans,
+        hands: recipe.hands,
+    }
+}
+
 /// Reads what a recipe asks for. It carries the recipe with the drills' templates in it, so that
 /// a document alone is enough to make it again.
 ///
 /// Errors with the first drill that is unknown or wrong, or with the picture that cannot be used.
 pub fn commission(recipe: &Recipe) -> Result<Commission, PipelineError> {
-    let choices = Choices::of(recipe);
+    let choices = choices(recipe);
     let tempi = Tempi { tempo: recipe.tempo, goal: recipe.goal };
-    let exercise = |template| Exercise::new(template, &recipe.keys, tempi, choices);
+    let keys: Vec<Key> = recipe.keys.iter().map(|key| key.key()).collect();
+    let exercise = |template| Exercise::new(template, &keys, tempi, choices);
     let course = Course { exercises: templates(recipe)?.into_iter().map(exercise).collect() };
     let picture = recipe.logo_data.as_deref().map(picture::picture);
     let picture = picture.transpose().map_err(PageError::from)?;
@@ -137,7 +150,7 @@ pub fn commission(recipe: &Recipe) -> Result<Commission, PipelineError> {
         staff: recipe.staff,
         look: Look { symbols: recipe.symbols, counts: recipe.counts },
         hands: recipe.hands,
-        keys: recipe.keys.clone(),
+        keys,
         in_round: matches!(recipe.order, None | Some(KeyOrder::FallingFifths)),
         is_course: recipe.is_course(),
         carried: carried.to_json(),

@@ -10,6 +10,7 @@ use thiserror::Error;
 
 use super::outlet::ends_in_slash;
 use crate::output::{self, WriteError};
+use crate::source::Complaint;
 
 /// Most sheets of one name in a folder.
 const MOST_NUMBERS: usize = 9999;
@@ -37,6 +38,13 @@ pub enum PlaceError {
         .0.display()
     )]
     Full(PathBuf),
+}
+
+impl From<PlaceError> for Complaint {
+    fn from(error: PlaceError) -> Self {
+        // It names the file and the mend itself.
+        Self::new(error.to_string())
+    }
 }
 
 /// What is written.

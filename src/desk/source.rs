@@ -5,12 +5,24 @@ use std::path::{Path, PathBuf};
 use toml::de::DeTable;
 
 use super::files;
-use crate::cli::CliError;
+use crate::canvas::picture::MOST_PIXELS;
 use crate::output;
-use crate::recipe::{LARGEST_RECIPE, Recipe, line_of_field};
+use crate::recipe::{LARGEST_RECIPE, LARGEST_TEMPLATE, Recipe, Settings, line_of_field};
+use crate::source::{Complaint, Place, RecipeField as Field};
 
-/// Most bytes of a sheet; twice the pixels of the largest picture and the recipe that holds it.
-const LARGEST_SHEET: u64 = 128 * 1024 * 1024;
+/// Most bytes of a sheet: 64 MiB, of which the pixels of the largest picture take 48 and the
+/// recipe that holds it 13.
+const LARGEST_SHEET: u64 = 64 * 1024 * 1024;
+
+const _: () = assert!(
+    LARGEST_RECIPE == output::LARGEST_RECIPE,
+    "what a recipe can be at most travels in a sheet"
+);
+
+const _: () = assert!(
+    3 * (MOST_PIXELS as u64).pow(2) + (LARGEST_RECIPE as u64) < LARGEST_SHEET,
+    "a sheet with the largest picture reads back"
+);
 
 /// A recipe and what is known of where it stood.
 pub(crate) struct Source {
@@ -18,45 +30,62 @@ pub(crate) struct Source {
     pub(crate) recipe: Recipe,
     path: Option<PathBuf>,
     toml: Option<String>,
+    /// What a TOML file gives; a sheet gives everything.
+    given: Settings,
 }
 
 impl Source {
     /// The recipe in the file at `path`, TOML or one of our PDFs; the default one without.
-    pub(crate) fn open(path: Option<&Path>) -> Result<Self, CliError> {
+    pub(crate) fn open(path: Option<&Path>) -> Result<Self, Complaint> {
         let Some(path) = path else {
-            return Ok(Self { recipe: Recipe::default(), path: None, toml: None });
+            let (recipe, given) = (Recipe::default(), Settings::default());
+            return Ok(Self { recipe, path: None, toml: None, given });
         };
         let bytes = files::read(path, LARGEST_SHEET)?;
         let named_pdf = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("pdf"));
         if named_pdf || bytes.starts_with(b"%PDF") {
-            return Self::inside(path, &bytes);
+            return Self::inside(path, bytes);
         }
         if bytes.len() > LARGEST_RECIPE {
             return Err(files::too_large(path, LARGEST_RECIPE as u64));
         }
         let toml = files::text(path, bytes)?;
-        let recipe = Recipe::from_toml(&toml, &path.display().to_string());
-        let recipe = recipe.map_err(|error| {
-            if is_drill(&toml) { CliError::DrillAsRecipe(path.to_owned()) } else { error.into() }
+        let read = Recipe::read(&toml, &path.display().to_string());
+        let (recipe, given) = read.map_err(|complaint| {
+            if !is_drill(&toml) {
+                return complaint;
+            }
+            let path = path.display();
+            let complaint = Complaint::new(format!("{path} is a drill and no recipe"));
+            complaint.mend(format!("write --drill {path}"))
         })?;
-        Ok(Self { recipe, path: Some(path.to_owned()), toml: Some(toml) })
+        Ok(Self { recipe, path: Some(path.to_owned()), toml: Some(toml), given })
     }
 
     /// The recipe inside the sheet at `path`.
-    pub(crate) fn sheet(path: &Path) -> Result<Self, CliError> {
-        Self::inside(path, &files::read(path, LARGEST_SHEET)?)
+    pub(crate) fn sheet(path: &Path) -> Result<Self, Complaint> {
+        Self::inside(path, files::read(path, LARGEST_SHEET)?)
     }
 
-    fn inside(path: &Path, pdf: &[u8]) -> Result<Self, CliError> {
-        let json = output::recipe_json(pdf)
-            .map_err(|error| CliError::ReadBack { path: path.to_owned(), error })?;
-        let recipe = Recipe::from_json(&json, &path.display().to_string())?;
-        Ok(Self { recipe, path: Some(path.to_owned()), toml: None })
+    fn inside(path: &Path, pdf: Vec<u8>) -> Result<Self, Complaint> {
+        let name = path.display().to_string();
+        let json = output::recipe_json(&pdf)
+            .map_err(|error| Complaint::new(error.to_string()).at(Place::of(&*name)))?;
+        // It may be large, and so may what is read next.
+        drop(pdf);
+        let recipe = Recipe::from_json(&json, &name)?;
+        let given = Settings::default();
+        Ok(Self { recipe, path: Some(path.to_owned()), toml: None, given })
     }
 
     /// The text, if it was a TOML file.
     pub(crate) fn toml(&self) -> Option<&str> {
         self.toml.as_deref()
+    }
+
+    /// Whether it came inside a sheet, which may be a stranger's.
+    pub(crate) fn is_sheet(&self) -> bool {
+        self.path.is_some() && self.toml.is_none()
     }
 
     /// The folder that paths in the recipe start from.
@@ -69,22 +98,23 @@ impl Source {
         self.path.as_ref().map_or_else(|| "recipe".to_owned(), |path| path.display().to_string())
     }
 
-    /// Where `field` stands: the file, and the line if the file has lines.
-    pub(crate) fn origin_of(&self, field: &str) -> String {
-        match self.line_of(field) {
-            Some(line) => format!("{}, line {line}", self.name()),
-            None => self.name(),
-        }
+    /// Whether it says something of a field.
+    pub(crate) fn gives(&self, field: Field) -> bool {
+        self.is_sheet() || self.given.gives(field)
     }
 
-    /// The line on which the name of `field` stands.
-    pub(crate) fn line_of(&self, field: &str) -> Option<usize> {
-        line_of_field(self.toml.as_deref()?, field)
+    /// Where `field` stands: the file, and the line if the file has lines.
+    pub(crate) fn place_of(&self, field: Field) -> Place {
+        let line = self.toml.as_deref().and_then(|toml| line_of_field(toml, field));
+        Place::line(self.name(), line)
     }
 }
 
 /// Whether the text of a file is that of a drill: only drills have passages.
 fn is_drill(toml: &str) -> bool {
+    if toml.len() > LARGEST_TEMPLATE {
+        return false;
+    }
     let (table, _) = DeTable::parse_recoverable(toml);
     table.get_ref().keys().any(|key| key.get_ref() == "passage")
 }

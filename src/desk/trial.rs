@@ -5,12 +5,12 @@ use crate::book::PageError;
 use crate::desk::pipeline::{self, PipelineError};
 use crate::drill::{Template, library};
 use crate::recipe::{CourseDrill, Paper, Recipe, line_of_field};
-use crate::source::SourceError;
+use crate::source::{Complaint, Field, Place};
 
 /// What pages refuse of a drill whose text has been judged: by itself in every key of a workbook,
 /// and in a course, whose pages have other places for its words; on both papers.
-pub(crate) fn refusals(text: &str, template: &Template, origin: &str) -> Vec<SourceError> {
-    let mut found: Vec<SourceError> = Vec::new();
+pub(crate) fn refusals(text: &str, template: &Template, origin: &str) -> Vec<Complaint> {
+    let mut found: Vec<Complaint> = Vec::new();
     for paper in [Paper::A4, Paper::Letter] {
         for recipe in [alone(text, template, paper), in_course(text, template, paper)] {
             let Err(error) = pipeline::document(&recipe) else { continue };
@@ -20,7 +20,7 @@ pub(crate) fn refusals(text: &str, template: &Template, origin: &str) -> Vec<Sou
             }
         }
     }
-    found.sort_by_key(|refusal| refusal.line);
+    found.sort_by_key(Complaint::line);
     found
 }
 
@@ -44,17 +44,17 @@ fn in_course(text: &str, template: &Template, paper: Paper) -> Recipe {
 }
 
 /// The error with the line of the field that it is about, if it is about one.
-pub(crate) fn located(error: PipelineError, text: &str, origin: &str) -> SourceError {
+pub(crate) fn located(error: PipelineError, text: &str, origin: &str) -> Complaint {
     let error = match error {
         PipelineError::Page(PageError::InDrill { error, .. }) => PipelineError::Page(*error),
         other => other,
     };
     let field = match &error {
-        PipelineError::Page(PageError::TooLong { field } | PageError::Unshowable { field, .. }) => {
-            field.split('`').nth(1)
-        }
+        PipelineError::Page(error) => error.field(),
         _ => None,
     };
+    // What the recipe says in place of the drill's own words is not in this text.
+    let field = field.filter(|field| matches!(field, Field::DrillField(_)));
     let line = field.and_then(|field| line_of_field(text, field));
-    SourceError { origin: origin.to_owned(), line, problem: error.to_string(), mend: None }
+    Complaint::new(error.to_string()).at(Place::line(origin, line))
 }

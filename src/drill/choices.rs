@@ -3,7 +3,6 @@
 use serde::{Deserialize, Serialize};
 
 use crate::fingering::{FingeringMarks, HandSize, Measure};
-use crate::recipe::Recipe;
 use crate::score::{Event, Feel, Hand, Score, count, spell_rests};
 
 /// Which hands play.
@@ -35,17 +34,6 @@ pub struct Choices {
 }
 
 impl Choices {
-    /// The choices of a recipe.
-    pub fn of(recipe: &Recipe) -> Self {
-        Self {
-            feel: recipe.feel,
-            fingering: recipe.fingering,
-            hand: recipe.hand,
-            spans: recipe.spans,
-            hands: recipe.hands,
-        }
-    }
-
     /// The score as far as these choices print it: one hand or both.
     pub(super) fn applied_to(self, mut score: Score) -> Score {
         for hand in Hand::BOTH.into_iter().filter(|hand| !self.plays(*hand)) {

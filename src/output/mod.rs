@@ -14,7 +14,8 @@ pub use png::{PngError, RESOLUTIONS, png};
 pub use readback::{RECIPE_NAME, ReadBackError, recipe_json};
 pub use svg::svg;
 
-use crate::recipe::LARGEST_RECIPE;
+/// Most bytes of a recipe that travels in a sheet: what a recipe can be at most, as the desk holds.
+pub const LARGEST_RECIPE: usize = 13_281_964;
 
 /// The program's name and version, as files carry it.
 pub const PRODUCER: &str = concat!("Quintfall ", env!("CARGO_PKG_VERSION"));

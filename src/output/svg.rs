@@ -161,11 +161,12 @@ fn path_of(outline: Outline) -> &'static BezPath {
 
 /// A picture as a PNG file.
 fn file_of(picture: &Picture) -> Result<Vec<u8>, png::PngError> {
-    use image::codecs::png::PngEncoder;
-    use image::{ExtendedColorType, ImageEncoder as _};
     let mut file = Vec::new();
-    let (width, height) = (picture.width, picture.height);
-    PngEncoder::new(&mut file).write_image(&picture.rgb, width, height, ExtendedColorType::Rgb8)?;
+    let mut encoder = ::png::Encoder::new(&mut file, picture.width, picture.height);
+    encoder.set_color(::png::ColorType::Rgb);
+    let mut writer = encoder.write_header()?;
+    writer.write_image_data(&picture.rgb)?;
+    writer.finish()?;
     Ok(file)
 }
 

@@ -5,36 +5,35 @@
 
 use std::ops::Range;
 
-use crate::source::SourceError;
+use crate::source::plain::shortened;
+use crate::source::{Complaint, Place};
 
-/// A finding of the parser in our words. `span` is where it stumbled.
+/// A finding of the parser in our words, and whether nothing below it was read as it was meant.
+/// `span` is where it stumbled.
 pub(crate) fn explain(
-    origin: &str,
+    name: &str,
     text: &str,
     span: Option<Range<usize>>,
     message: &str,
-) -> SourceError {
+) -> (Complaint, bool) {
     let message = message.trim().replace('\n', ", ");
     let at = span.clone().unwrap_or(0..0);
     let start = floor(text, at.start);
     let line = Line::around(text, start);
-    if line.is_in_open_list(start, &message) {
+    let complaint = |at: usize, problem: &str, mend: &str| {
+        let complaint = Complaint::new(problem).at(Place::at(name, text, &(at..at)));
+        if mend.is_empty() { complaint } else { complaint.mend(mend) }
+    };
+    if line.is_in_open_list(start, &message) || line.is_after_open_list(&message) {
         let end = text[..line.start].trim_end().len();
         let last = floor(text, end.saturating_sub(1));
-        let problem = UNCLOSED_LIST.to_owned();
-        return SourceError::at(origin, text, Some(last..end), problem).mend(CLOSE_LIST);
+        return (complaint(last, UNCLOSED_LIST, CLOSE_LIST), true);
     }
     let word = text.get(at.clone()).unwrap_or_default();
     let (problem, mend) = line
         .repeated(text, word, &message)
         .unwrap_or_else(|| line.wrong(&message).unwrap_or((message.clone(), String::new())));
-    let error = SourceError::at(origin, text, Some(start..start), problem);
-    if mend.is_empty() { error } else { error.mend(mend) }
-}
-
-/// Whether a finding means that nothing below it was read as it was meant.
-pub(crate) fn runs_on(finding: &SourceError) -> bool {
-    finding.problem == UNCLOSED_LIST
+    (complaint(start, &problem, &mend), message.starts_with(UNCLOSED))
 }
 
 /// The nearest place at or before `at` where a character begins.
@@ -47,6 +46,8 @@ const CURLY: [char; 6] = ['\u{201c}', '\u{201d}', '\u{201e}', '\u{201f}', '\u{ab
 /// The same that may stand for an apostrophe.
 const CURLY_SINGLE: [char; 5] = ['\u{2018}', '\u{2019}', '\u{201a}', '\u{b4}', '`'];
 
+/// How the parser begins to speak of a list without end.
+const UNCLOSED: &str = "unclosed array";
 const UNCLOSED_LIST: &str = "the list is not closed";
 const CLOSE_LIST: &str = "write ] after its last item";
 
@@ -56,6 +57,8 @@ type Finding = (String, String);
 /// A line of the file, and what stands on either side of its first equals sign.
 struct Line<'a> {
     start: usize,
+    /// All of it, with the spaces around.
+    raw: &'a str,
     whole: &'a str,
     key: &'a str,
     value: Option<&'a str>,
@@ -69,13 +72,14 @@ impl<'a> Line<'a> {
     fn around(text: &'a str, at: usize) -> Self {
         let start = text[..at].rfind('\n').map_or(0, |end| end + 1);
         let end = text[at..].find('\n').map_or(text.len(), |length| at + length);
-        let whole = text[start..end].trim();
+        let raw = &text[start..end];
+        let whole = raw.trim();
         let (key, value) = match whole.split_once('=') {
             Some((key, value)) => (key.trim(), Some(value.trim())),
             None => (whole, None),
         };
         let (bare, is_open) = outside_quotes(value.unwrap_or(whole));
-        Self { start, whole, key, value, bare, is_open }
+        Self { start, raw, whole, key, value, bare, is_open }
     }
 
     /// Whether the line is a field of its own that the parser, at `at`, still takes for the inside
@@ -83,6 +87,12 @@ impl<'a> Line<'a> {
     fn is_in_open_list(&self, at: usize, message: &str) -> bool {
         let stands_at_name = at < self.start + self.key.len().max(1);
         stands_at_name && self.value.is_some() && is_name(self.key) && message.contains("array")
+    }
+
+    /// Whether the parser came to the end of the text, on an empty line, in search of the end of
+    /// a list.
+    fn is_after_open_list(&self, message: &str) -> bool {
+        self.whole.is_empty() && message.starts_with(UNCLOSED)
     }
 
     /// A field or a heading that stands twice.
@@ -112,6 +122,7 @@ impl<'a> Line<'a> {
 
     fn wrong(&self, message: &str) -> Option<Finding> {
         self.foreign()
+            .or_else(|| self.odd_space())
             .or_else(|| self.quotation(message))
             .or_else(|| self.brackets(message))
             .or_else(|| self.naming(message))
@@ -124,6 +135,26 @@ impl<'a> Line<'a> {
             let problem = "the file is that of a word processor, with its codes among the words";
             (problem.to_owned(), "save it as plain text".to_owned())
         })
+    }
+
+    /// A sign that looks like a space and is none to a parser.
+    fn odd_space(&self) -> Option<Finding> {
+        let (bare, is_open) = outside_quotes(self.raw);
+        let is_odd = |c: &char| {
+            matches!(
+                c,
+                '\u{a0}' | '\u{2000}'
+                    ..='\u{200d}' | '\u{202f}' | '\u{205f}' | '\u{2060}' | '\u{3000}' | '\u{feff}'
+            )
+        };
+        let odd = bare.chars().find(is_odd).filter(|_| !is_open)?;
+        let what = match odd {
+            '\u{a0}' | '\u{202f}' => "a no-break space",
+            '\u{200b}'..='\u{200d}' | '\u{2060}' | '\u{feff}' => "a sign that cannot be seen",
+            _ => "a space of another width",
+        };
+        let problem = format!("{what} (U+{:04X}) stands outside the quotation marks", odd as u32);
+        Some((problem, "take it out, and type a plain space where there should be one".to_owned()))
     }
 
     /// Quotation marks of the wrong kind, too few or too many, and signs that texts cannot hold.
@@ -187,7 +218,7 @@ impl<'a> Line<'a> {
             let problem = "the list has a comma too many".to_owned();
             return Some((problem, "leave one of them out".to_owned()));
         }
-        if message.starts_with("unclosed array") {
+        if message.starts_with(UNCLOSED) {
             return Some((UNCLOSED_LIST.to_owned(), CLOSE_LIST.to_owned()));
         }
         None
@@ -280,6 +311,10 @@ impl<'a> Line<'a> {
             let problem = format!("`{value}` is no whole number");
             return Some((problem, format!("write it in figures alone, as in beats = {example}")));
         }
+        if let Some(number) = without_zeros(value) {
+            let problem = format!("the number `{value}` begins with a zero");
+            return Some((problem, format!("write {key} = {number}")));
+        }
         if value.contains(',') && value.bytes().all(|b| b.is_ascii_digit() || b == b',') {
             let point = value.replacen(',', ".", 1);
             let problem = format!("the number `{value}` has a comma");
@@ -328,6 +363,18 @@ impl<'a> Line<'a> {
     }
 }
 
+/// A number in figures that begins with zeros which it does not need, without them.
+fn without_zeros(value: &str) -> Option<String> {
+    let (sign, figures) = match value.strip_prefix('-') {
+        Some(figures) => ("-", figures),
+        None => ("", value),
+    };
+    let is_number = figures.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+    let rest = figures.strip_prefix('0')?.trim_start_matches('0');
+    let begins = rest.starts_with(|c: char| c.is_ascii_digit());
+    (is_number && begins).then(|| format!("{sign}{rest}"))
+}
+
 /// Whether a word could be the name of a field.
 fn is_name(word: &str) -> bool {
     let word = word.trim();
@@ -343,16 +390,6 @@ fn quoted(words: &str) -> String {
         words.to_owned()
     } else {
         format!("\"{}\"", words.trim_matches(['"', '\'', '`', '\u{b4}']))
-    }
-}
-
-/// The beginning of a long text.
-fn shortened(words: &str) -> String {
-    /// Characters enough to find the line again.
-    const ENOUGH: usize = 40;
-    match words.char_indices().nth(ENOUGH) {
-        Some((end, _)) => format!("{}...", &words[..end]),
-        None => words.to_owned(),
     }
 }
 

@@ -6,6 +6,7 @@ use std::io::Cursor;
 use image::{ImageFormat, Rgb, RgbImage};
 use quintfall::drill::library;
 use quintfall::recipe::Recipe;
+use quintfall::theory::AskedKey;
 
 use super::desk::{Desk, png, pushed};
 
@@ -59,6 +60,40 @@ fn options_win_over_the_recipe() {
     let made = desk.recipe_in("x.pdf");
     assert_eq!((made.tempo, made.goal, made.student), (120, Some(130), None));
     assert_eq!(made.keys, ["C".parse().unwrap()]);
+}
+
+#[test]
+fn minor_keys_are_printed_where_the_drill_is_in_minor() {
+    let desk = Desk::new();
+    let keys = |args: &[&str]| {
+        desk.does(&[args, &["-o", "x.pdf"]].concat());
+        desk.recipe_in("x.pdf").keys
+    };
+    let minor = ["--drill", "natural-minor"];
+    let one = |key: &str| keys(&[&["handout", "--key", key][..], &minor].concat());
+    for (typed, tonic) in [("G minor", "G"), ("Am", "A"), ("G#", "G#"), ("Ab minor", "Ab")] {
+        let made = one(typed);
+        assert_eq!((made.len(), made[0].tonic().plain().as_str()), (1, tonic));
+    }
+    assert_eq!(keys(&["handout", "--key", "Bb major"]), ["Bb major".parse().unwrap()]);
+    // The workbook of a minor drill has the customary twelve, which the sheet remembers.
+    let tonics = |keys: &[AskedKey]| keys.iter().map(|key| key.to_string()).collect::<Vec<_>>();
+    let made = tonics(&keys(&[&["workbook"][..], &minor].concat()));
+    assert_eq!(made[3..6], ["E♭", "G♯ minor", "D♭"]);
+    desk.does(&["retempo", "x.pdf", "--tempo", "90", "-o", "y.pdf"]);
+    assert_eq!(tonics(&desk.recipe_in("y.pdf").keys), made);
+    let asked = keys(&[&["workbook", "--keys", "Eb,Ab"][..], &minor].concat());
+    assert_eq!(tonics(&asked), ["E♭", "A♭"]);
+    let mixed = keys(&["workbook", "--drill", "natural-minor,solid", "--keys", "Ab"]);
+    assert_eq!(tonics(&mixed), ["A♭"]);
+}
+
+#[test]
+fn the_recipe_says_what_its_tempo_counts() {
+    let desk = Desk::new();
+    desk.does(&["handout", "--key", "C", "-o", "x.pdf"]);
+    let toml = desk.does(&["recipe", "x.pdf"]);
+    assert!(toml.contains("# Beats a minute, 20 to 400;"), "{toml}");
 }
 
 #[test]

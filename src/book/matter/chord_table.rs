@@ -1,14 +1,15 @@
-//! The tables of chords: the seven sevenths of each key, spelled, and the chords that lead to them.
+//! The pages of the tables of spelled chords.
 
 use crate::book::matter::contents::heading;
 use crate::book::plan::Plan;
 use crate::book::sheet::foot;
+use crate::book::spelled::MOST_CHORDS;
 use crate::canvas::Page;
 use crate::canvas::board::Board;
 use crate::canvas::paper::MM;
 use crate::canvas::table::Table;
-use crate::drill::{ChordPlan, Degree, Exercise, Leading};
-use crate::theory::{Key, Mode, chord_symbol};
+use crate::drill::ChordPlan;
+use crate::theory::{Key, chord_symbol};
 use crate::typeset::TextFace;
 use crate::typeset::line::{Phrase, Style};
 
@@ -22,67 +23,8 @@ const WIDE_NOTE_GAP: f64 = 0.62;
 /// How much larger the type of a wide page is, in points.
 const WIDE_GROWTH: f64 = 1.0;
 
-/// The title of the tables.
-const TITLE: &str = "The chords, spelled";
-/// The most chords of a table, and the fewest that take its whole width.
-const COLUMNS: usize = 7;
+/// The fewest chords of a table that take its whole width.
 const FEWEST: usize = 5;
-
-/// A table of chords, each of them in every key.
-#[derive(Clone, Debug)]
-pub(crate) struct ChordTable {
-    pub(crate) title: String,
-    mode: Mode,
-    chords: Vec<ChordPlan>,
-}
-
-/// The tables that explain the chords of drills: the degrees of each mode that they are in, then
-/// the chords that lead to degrees.
-pub(crate) fn of(exercises: &[Exercise]) -> Vec<ChordTable> {
-    let passages = || exercises.iter().flat_map(|exercise| &exercise.template.passages);
-    let mut modes: Vec<Mode> = Vec::new();
-    for passage in passages() {
-        if !modes.contains(&passage.mode) {
-            modes.push(passage.mode);
-        }
-    }
-    let mut tables: Vec<ChordTable> = Vec::new();
-    for mode in &modes {
-        let degrees = (1..=COLUMNS as i32).map(|number| Degree { number, leading: None });
-        let chords = degrees.filter_map(|degree| degree.chord(*mode)).collect();
-        tables.push(ChordTable { title: mode.words().to_owned(), mode: *mode, chords });
-    }
-    for (mode, leading) in modes.iter().flat_map(|mode| LEADING.map(|leading| (*mode, leading))) {
-        let mut chords: Vec<ChordPlan> = Vec::new();
-        let own = passages().filter(|passage| passage.mode == mode);
-        let degrees = own.flat_map(|passage| &passage.degrees);
-        for degree in degrees.filter(|degree| degree.leading == Some(leading)) {
-            let chord = degree.chord(mode);
-            let is_new = |chord: &ChordPlan| chords.iter().all(|own| own.numeral != chord.numeral);
-            chords.extend(chord.filter(is_new));
-        }
-        chords.sort_by_key(|chord| chord.numeral.of);
-        let words = match leading {
-            Leading::Dominant => "secondary dominants",
-            Leading::LeadingTone => "leading-tone sevenths",
-        };
-        let words = match mode {
-            Mode::Major => words.to_owned(),
-            _ => format!("{words}, {}", mode.words()),
-        };
-        for some in chords.chunks(COLUMNS) {
-            tables.push(ChordTable { title: words.clone(), mode, chords: some.to_vec() });
-        }
-    }
-    let is_alone = tables.len() == 1;
-    for table in &mut tables {
-        table.title = if is_alone { TITLE.to_owned() } else { format!("{TITLE}: {}", table.title) };
-    }
-    tables
-}
-
-/// The chords that lead to a degree, in the order of their tables.
-const LEADING: [Leading; 2] = [Leading::Dominant, Leading::LeadingTone];
 
 /// Lays out the table at an index of the document's.
 pub(crate) fn lay_out(plan: &Plan<'_>, index: usize) -> Page {
@@ -118,7 +60,7 @@ pub(crate) fn lay_out(plan: &Plan<'_>, index: usize) -> Page {
 
 /// The left end of the column at a place, of so many.
 fn column(board: &Board, place: usize, count: usize) -> f64 {
-    let width = (board.live.width() - KEY_COLUMN) / count.clamp(FEWEST, COLUMNS) as f64;
+    let width = (board.live.width() - KEY_COLUMN) / count.clamp(FEWEST, MOST_CHORDS) as f64;
     board.live.x0 + KEY_COLUMN + width * place as f64
 }
 

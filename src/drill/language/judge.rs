@@ -17,7 +17,7 @@ use crate::drill::language::voicing::Voicing;
 use crate::drill::template::{Entry, Passage, Template};
 use crate::score::{Feel, Metre, Ticks};
 use crate::source::fields::{Fields, Mistakes, as_text, as_whole, one_of};
-use crate::source::{SourceError, nearest};
+use crate::source::{Complaint, DrillField as Field, nearest};
 use crate::theory::Mode;
 use degrees::degrees;
 use places::Places;
@@ -48,18 +48,23 @@ fn modes() -> [(&'static str, Mode); 4] {
 
 impl Template {
     /// Reads and judges a template. `origin` names it in errors; the first one is given.
-    pub fn parse(text: &str, origin: &str) -> Result<Self, SourceError> {
+    pub fn parse(text: &str, origin: &str) -> Result<Self, Complaint> {
         Self::judge(text, origin).map_err(|mut mistakes| mistakes.swap_remove(0))
     }
 
     /// Reads and judges a template; errors name everything that is wrong with it, line by line.
-    pub fn judge(text: &str, origin: &str) -> Result<Self, Vec<SourceError>> {
+    pub fn judge(text: &str, origin: &str) -> Result<Self, Vec<Complaint>> {
         judge(text, origin)
+    }
+
+    /// The mode that the text of a template names, without judging the rest of it.
+    pub fn mode_of(text: &str) -> Mode {
+        mode_of(text)
     }
 }
 
 /// Reads a template, or gives all its mistakes in order of lines.
-fn judge(text: &str, origin: &str) -> Result<Template, Vec<SourceError>> {
+fn judge(text: &str, origin: &str) -> Result<Template, Vec<Complaint>> {
     let mut mistakes = Mistakes::of(origin, text);
     let table = mistakes.table();
     if !mistakes.is_empty() {
@@ -72,6 +77,15 @@ fn judge(text: &str, origin: &str) -> Result<Template, Vec<SourceError>> {
     }
 }
 
+/// The mode that a text names; major where it names none that is known.
+fn mode_of(text: &str) -> Mode {
+    let (table, _) = DeTable::parse_recoverable(text);
+    let word = table.get_ref().get(Field::Mode.name()).and_then(|value| value.get_ref().as_str());
+    let known =
+        modes().into_iter().find(|(known, _)| word.is_some_and(|word| word.trim() == *known));
+    known.map_or(Mode::Major, |(_, mode)| mode)
+}
+
 fn template(
     table: &DeTable<'_>,
     span: Range<usize>,
@@ -79,14 +93,14 @@ fn template(
 ) -> Option<Template> {
     // A table without a header of its own begins where the text does.
     let mut fields = Fields::of(table, span.start..span.start);
-    let name = words(&mut fields, "name", "\"my-drill\"", mistakes);
-    let title = words(&mut fields, "title", "\"My drill\"", mistakes);
-    let about = fields.text("about", mistakes).map(Spanned::into_inner).unwrap_or_default();
-    let listen = fields.text("listen", mistakes).map(Spanned::into_inner);
-    let metre = required_word(&mut fields, ("metre", "\"4/4\""), &METRES, mistakes);
-    let mode = word(&mut fields, "mode", &modes(), mistakes).unwrap_or_default();
-    let feel = word(&mut fields, "feel", &FEELS, mistakes).unwrap_or(Feel::Even);
-    let passages = fields.value("passage");
+    let name = words(&mut fields, Field::Name, "\"my-drill\"", mistakes);
+    let title = words(&mut fields, Field::Title, "\"My drill\"", mistakes);
+    let about = fields.text(Field::About, mistakes).map(Spanned::into_inner).unwrap_or_default();
+    let listen = fields.text(Field::Listen, mistakes).map(Spanned::into_inner);
+    let metre = required_word(&mut fields, (Field::Metre, "\"4/4\""), &METRES, mistakes);
+    let mode = word(&mut fields, Field::Mode, &modes(), mistakes).unwrap_or_default();
+    let feel = word(&mut fields, Field::Feel, &FEELS, mistakes).unwrap_or(Feel::Even);
+    let passages = fields.value(Field::Passage);
     fields.finish(mistakes);
     // With no metre to go by, passages are judged by the commonest, so that nothing else of
     // theirs is kept back.
@@ -141,7 +155,7 @@ struct Home {
 /// A text that must be there and say something.
 fn words(
     fields: &mut Fields<'_>,
-    name: &'static str,
+    name: Field,
     example: &str,
     mistakes: &mut Mistakes<'_>,
 ) -> Option<String> {
@@ -149,7 +163,11 @@ fn words(
     let text = as_text(name, value, mistakes)?;
     let words = text.get_ref().trim();
     if words.is_empty() {
-        mistakes.add(text.span(), format!("field `{name}` is empty"), "write a word or two");
+        mistakes.add(
+            text.span(),
+            format!("field `{}` is empty", name.name()),
+            "write a word or two",
+        );
         return None;
     }
     Some(words.to_owned())
@@ -158,30 +176,30 @@ fn words(
 /// One of a field's words, if the field is there.
 fn word<T: Copy>(
     fields: &mut Fields<'_>,
-    name: &'static str,
+    name: Field,
     known: &[(&str, T)],
     mistakes: &mut Mistakes<'_>,
 ) -> Option<T> {
     let found = fields.text(name, mistakes)?;
-    one_of(name, &found, known, mistakes)
+    one_of(name.name(), &found, known, mistakes)
 }
 
 /// One of the words of a field that must be there.
 fn required_word<T: Copy>(
     fields: &mut Fields<'_>,
-    (name, example): (&'static str, &str),
+    (name, example): (Field, &str),
     known: &[(&str, T)],
     mistakes: &mut Mistakes<'_>,
 ) -> Option<T> {
     let value = fields.required(name, example)?;
     let found = as_text(name, value, mistakes)?;
-    one_of(name, &found, known, mistakes)
+    one_of(name.name(), &found, known, mistakes)
 }
 
 /// A text, or several that take turns.
 fn turns<'a, T>(
     fields: &mut Fields<'a>,
-    (name, example): (&'static str, &str),
+    (name, example): (Field, &str),
     mistakes: &mut Mistakes<'_>,
     mut read: impl FnMut(&Spanned<&'a str>, &mut Mistakes<'_>) -> Option<T>,
 ) -> Option<Vec<T>> {
@@ -191,7 +209,11 @@ fn turns<'a, T>(
         return Some(vec![read(&text, mistakes)?]);
     };
     if array.is_empty() {
-        mistakes.add(value.span(), format!("field `{name}` is empty"), format!("write {example}"));
+        mistakes.add(
+            value.span(),
+            format!("field `{}` is empty", name.name()),
+            format!("write {example}"),
+        );
         return None;
     }
     let each: Vec<Option<T>> = array
@@ -217,26 +239,27 @@ fn passage(
     let mut fields = Fields::of(table, value.span());
     let degrees = degrees(&mut fields, mistakes);
     let beats = beats(&mut fields, mistakes);
-    let usual = required_word(&mut fields, ("note", "\"eighth\""), &VALUES, mistakes);
-    let figures = turns(&mut fields, ("figure", "\"1 3 5 7\""), mistakes, |text, mistakes| {
+    let usual = required_word(&mut fields, (Field::Note, "\"eighth\""), &VALUES, mistakes);
+    let figures = turns(&mut fields, (Field::Figure, "\"1 3 5 7\""), mistakes, |text, mistakes| {
         let figure = Figure::parse(text.get_ref(), &text.span(), usual?, mistakes)?;
         Some(Written { figure, at: text.span(), words: text.get_ref() })
     });
-    let voicings = turns(&mut fields, ("voicing", "\"close\""), mistakes, |text, mistakes| {
+    let voicings = turns(&mut fields, (Field::Voicing, "\"close\""), mistakes, |text, mistakes| {
         Some((Voicing::parse(text.get_ref(), &text.span(), mistakes)?, text.span()))
     });
-    let comping = fields.required("comping", "\"on-beat\"");
-    let comping = comping.and_then(|value| as_text("comping", value, mistakes)).and_then(|text| {
-        let comping = Comping::parse(text.get_ref(), &text.span(), home.metre, mistakes)?;
-        Some((comping, text.span()))
-    });
-    let leads = fields.flag("voice-leading", mistakes);
-    let own_mode = fields.text("mode", mistakes);
+    let comping = fields.required(Field::Comping, "\"on-beat\"");
+    let comping =
+        comping.and_then(|value| as_text(Field::Comping, value, mistakes)).and_then(|text| {
+            let comping = Comping::parse(text.get_ref(), &text.span(), home.metre, mistakes)?;
+            Some((comping, text.span()))
+        });
+    let leads = fields.flag(Field::VoiceLeading, mistakes);
+    let own_mode = fields.text(Field::Mode, mistakes);
     let mode = own_mode.and_then(|text| own_mode_of(&text, home.mode, mistakes));
-    let entry_text = fields.text("entry", mistakes);
+    let entry_text = fields.text(Field::Entry, mistakes);
     let entry = entry_text.as_ref().and_then(|text| one_of("entry", text, &ENTRIES, mistakes));
-    let fermata = fields.flag("fermata", mistakes).is_some_and(Spanned::into_inner);
-    let is_swapped = word(&mut fields, "hands", &HANDS, mistakes).unwrap_or(false);
+    let fermata = fields.flag(Field::Fermata, mistakes).is_some_and(Spanned::into_inner);
+    let is_swapped = word(&mut fields, Field::Hands, &HANDS, mistakes).unwrap_or(false);
     let whole = fields.span();
     fields.finish(mistakes);
 
@@ -305,7 +328,7 @@ fn own_mode_of(text: &Spanned<&str>, home: Mode, mistakes: &mut Mistakes<'_>) ->
 
 /// How many beats each chord lasts.
 fn beats(fields: &mut Fields<'_>, mistakes: &mut Mistakes<'_>) -> Option<Ticks> {
-    let value = fields.required("beats", "2")?;
+    let value = fields.required(Field::Beats, "2")?;
     let beats = as_whole(value.get_ref()).filter(|beats| (1..=MOST_BEATS).contains(beats));
     if beats.is_none() {
         let mend = format!("write how many beats each chord lasts, 1 to {MOST_BEATS}");

@@ -20,10 +20,10 @@ use printpdf::{
 
 use self::content::{Content, picture_resource};
 use crate::canvas::{About, Bookmark, Document, Mark, Page, Picture, Trace};
+use crate::output::LARGEST_RECIPE;
 use crate::output::OutputError;
 use crate::output::pdf::fonts::{Fonts, Subset, Uses, shape_words};
 use crate::parallel;
-use crate::recipe::LARGEST_RECIPE;
 use crate::typeset::Run;
 
 /// How hard streams are deflated, from 1 (fast) to 9 (small).

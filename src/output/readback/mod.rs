@@ -1,20 +1,21 @@
 //! Reading a recipe back out of a PDF.
 
+mod budget;
 mod scan;
+mod unpack;
 
-use std::collections::BTreeMap;
-use std::io::Read;
+use budget::{Budget, PARSED, UNPACKED};
+use scan::{Found, Value, Walk, value_at};
+use unpack::Packed;
 
-use flate2::read::ZlibDecoder;
-
-use crate::output::readback::scan::{Found, Value, Walk, value_at};
-use crate::recipe::LARGEST_RECIPE;
+use crate::output::LARGEST_RECIPE;
 
 /// The name of the attached recipe.
 pub const RECIPE_NAME: &str = "recipe.json";
 
-/// How much of a file's packed lists of objects is unpacked, in bytes.
-const LARGEST_UNPACKED: usize = 64 * 1024 * 1024;
+/// Most bytes of a packed list of objects; programs that save a PDF again put a few hundred
+/// objects in each, which are far smaller.
+const LARGEST_LIST: usize = 4 * 1024 * 1024;
 
 /// Why no recipe can be read from a file.
 #[derive(Debug, PartialEq, Eq, thiserror::Error)]
@@ -34,6 +35,9 @@ pub enum ReadBackError {
          again and dropped its attachments: use the original sheet"
     )]
     NoRecipe,
+    /// Looking through the file asks for more work than any sheet of ours would.
+    #[error("the PDF is too involved to be looked through; use the sheet as Quintfall made it")]
+    TooInvolved,
     /// The recipe is larger than any that Quintfall writes.
     #[error("the recipe in the PDF is larger than {} MiB; it cannot be ours", LARGEST_RECIPE >> 20)]
     TooLarge,
@@ -52,8 +56,8 @@ pub enum ReadBackError {
 
 /// The recipe that a PDF carries, as JSON.
 ///
-/// The file may come from anywhere: nothing in it makes this panic, and memory stays in
-/// proportion to the file and [`LARGEST_RECIPE`].
+/// The file may come from anywhere: nothing in it makes this panic. Whatever is in it, the work
+/// stays within one budget, and the memory, beyond that of the file, below 16 MiB.
 ///
 /// # Errors
 ///
@@ -64,8 +68,8 @@ pub fn recipe_json(pdf: &[u8]) -> Result<String, ReadBackError> {
     if !head.windows(5).any(|word| word == b"%PDF-") {
         return Err(ReadBackError::NotPdf);
     }
-    let contents = Contents::read(pdf)?;
-    let Some(stream) = contents.recipe else {
+    let budget = &mut Budget::of_a_file();
+    let Some(number) = number_of_recipe(pdf, budget)? else {
         let tail = &pdf[pdf.len().saturating_sub(2048)..];
         let whole = tail.windows(9).any(|word| word == b"startxref");
         return Err(if whole {
@@ -74,10 +78,11 @@ pub fn recipe_json(pdf: &[u8]) -> Result<String, ReadBackError> {
             ReadBackError::Broken("its end is missing")
         });
     };
-    let Some(stream) = contents.streams.get(&stream) else {
+    let Some(stream) = stream_of(number, pdf, budget)? else {
         return Err(ReadBackError::Broken("the attached recipe is missing"));
     };
-    let bytes = stream.unpack(LARGEST_RECIPE)?;
+    let bytes = stream.unpack(LARGEST_RECIPE, budget)?;
+    budget.pay(bytes.len(), UNPACKED)?;
     let text = String::from_utf8(bytes).map_err(|_| ReadBackError::NotText)?;
     match serde_json::from_str::<serde::de::IgnoredAny>(&text) {
         Ok(_) => Ok(text),
@@ -85,74 +90,103 @@ pub fn recipe_json(pdf: &[u8]) -> Result<String, ReadBackError> {
     }
 }
 
-/// What a PDF contains, as far as the recipe goes.
-struct Contents<'a> {
-    streams: BTreeMap<u32, Packed<'a>>,
-    /// The number of the stream that is attached as the recipe.
-    recipe: Option<u32>,
+/// The number of the stream that is attached as the recipe; where there are several, of the last.
+fn number_of_recipe(pdf: &[u8], budget: &mut Budget) -> Result<Option<u32>, ReadBackError> {
+    let mut recipe = None;
+    let mut walk = Walk::new(pdf);
+    while let Some(found) = walk.next(budget)? {
+        let (value, stream) = match found {
+            Found::Trailer(value) => {
+                encrypted(&value)?;
+                continue;
+            }
+            Found::Object(_, value, stream) => (value, stream),
+        };
+        recipe = attached(&value).or(recipe);
+        let Some(bytes) = stream else { continue };
+        let is = |kind: &[u8]| value.get(b"Type").is_some_and(|name| name.is_name(kind));
+        if is(b"XRef") {
+            encrypted(&value)?;
+        } else if is(b"ObjStm") {
+            recipe = attached_in_list(&value, bytes, budget)?.or(recipe);
+        }
+    }
+    Ok(recipe)
 }
 
-impl<'a> Contents<'a> {
-    fn read(pdf: &'a [u8]) -> Result<Self, ReadBackError> {
-        let mut contents = Self { streams: BTreeMap::new(), recipe: None };
-        let mut room = LARGEST_UNPACKED;
-        for found in Walk::new(pdf) {
-            let (value, stream) = match found {
-                Found::Trailer(value) => {
-                    encrypted(&value)?;
-                    continue;
-                }
-                Found::Object(number, value, stream) => (value, stream.map(|s| (number, s))),
-            };
-            contents.note(&value);
-            let Some((number, bytes)) = stream else { continue };
-            let packed = Packed { bytes, filter: Filter::of(&value) };
-            let is = |kind: &[u8]| value.get(b"Type").is_some_and(|name| name.is_name(kind));
-            if is(b"XRef") {
-                encrypted(&value)?;
-            } else if is(b"ObjStm") {
-                contents.note_all(&value, &packed, &mut room);
-            }
-            contents.streams.insert(number, packed);
-        }
-        Ok(contents)
-    }
-
-    /// Takes notice of an object: is it the entry of the attached recipe?
-    fn note(&mut self, value: &Value<'_>) {
-        let named = [&b"UF"[..], b"F"]
-            .iter()
-            .any(|&key| matches!(value.get(key), Some(Value::Text(name)) if is_recipe_name(name)));
-        if named
-            && let Some(files) = value.get(b"EF")
-            && let Some(&Value::Reference(number)) = files.get(b"UF").or_else(|| files.get(b"F"))
+/// The stream of a number; where there are several, the last one, which took the place of the
+/// others. A walk of its own, since what a file has of streams is too much to keep.
+fn stream_of<'a>(
+    wanted: u32,
+    pdf: &'a [u8],
+    budget: &mut Budget,
+) -> Result<Option<Packed<'a>>, ReadBackError> {
+    let mut last = None;
+    let mut walk = Walk::new(pdf);
+    while let Some(found) = walk.next(budget)? {
+        if let Found::Object(number, value, Some(bytes)) = found
+            && number == wanted
         {
-            self.recipe = Some(number);
+            last = Some(Packed::of(bytes, &value));
         }
     }
+    Ok(last)
+}
 
-    /// Takes notice of the objects in an object stream (ISO 32000-1, 7.5.7), which programs
-    /// that save a PDF again like to make. A damaged one is passed over.
-    fn note_all(&mut self, dictionary: &Value<'_>, packed: &Packed<'_>, room: &mut usize) {
-        let Some(&Value::Integer(first)) = dictionary.get(b"First") else { return };
-        let Ok(bytes) = packed.unpack(*room) else { return };
-        *room -= bytes.len();
-        let Ok(first) = usize::try_from(first) else { return };
-        let Some(index) = bytes.get(..first) else { return };
-        let words = index.split(u8::is_ascii_whitespace).filter(|word| !word.is_empty());
-        let offsets = words.skip(1).step_by(2).map_while(|word| {
-            let offset: usize = std::str::from_utf8(word).ok()?.parse().ok()?;
-            first.checked_add(offset)
-        });
-        // Each value ends where the next one starts, so nothing is read twice.
-        let mut offsets = offsets.peekable();
-        while let Some(at) = offsets.next() {
-            let end = offsets.peek().copied().unwrap_or(bytes.len());
-            if let Some(value) = bytes.get(..end).and_then(|bytes| value_at(bytes, at)) {
-                self.note(&value);
-            }
-        }
+/// The number of the recipe's stream, if an object is the entry of the attached recipe.
+fn attached(value: &Value<'_>) -> Option<u32> {
+    let is_recipe =
+        |key: &[u8]| matches!(value.get(key), Some(Value::Text(name)) if is_recipe_name(name));
+    if !is_recipe(b"UF") && !is_recipe(b"F") {
+        return None;
     }
+    let files = value.get(b"EF")?;
+    match files.get(b"UF").or_else(|| files.get(b"F"))? {
+        &Value::Reference(number) => Some(number),
+        _ => None,
+    }
+}
+
+/// The same for the objects in an object stream (ISO 32000-1, 7.5.7), which programs that save a
+/// PDF again like to make. A damaged one is passed over.
+fn attached_in_list(
+    dictionary: &Value<'_>,
+    packed: &[u8],
+    budget: &mut Budget,
+) -> Result<Option<u32>, ReadBackError> {
+    let Some(&Value::Integer(first)) = dictionary.get(b"First") else { return Ok(None) };
+    let bytes = match Packed::of(packed, dictionary).unpack(LARGEST_LIST, budget) {
+        Ok(bytes) => bytes,
+        Err(ReadBackError::TooInvolved) => return Err(ReadBackError::TooInvolved),
+        Err(_) => return Ok(None),
+    };
+    let Some((first, index)) =
+        usize::try_from(first).ok().and_then(|first| Some((first, bytes.get(..first)?)))
+    else {
+        return Ok(None);
+    };
+    budget.pay(index.len(), PARSED)?;
+    let words = index.split(u8::is_ascii_whitespace).filter(|word| !word.is_empty());
+    let offsets = words.skip(1).step_by(2).map_while(|word| {
+        let offset: usize = std::str::from_utf8(word).ok()?.parse().ok()?;
+        first.checked_add(offset)
+    });
+    let mut recipe = None;
+    let mut offsets = offsets.peekable();
+    // Offsets only ever rise, so nothing is read twice.
+    let mut reached = 0;
+    while let Some(at) = offsets.next() {
+        let end = offsets.peek().copied().filter(|next| *next > at).unwrap_or(bytes.len());
+        if at < reached {
+            continue;
+        }
+        reached = at;
+        let Some(stretch) = bytes.get(..end) else { continue };
+        let (value, end) = value_at(stretch, at, budget)?;
+        reached = end;
+        recipe = value.as_ref().and_then(attached).or(recipe);
+    }
+    Ok(recipe)
 }
 
 fn encrypted(trailer: &Value<'_>) -> Result<(), ReadBackError> {
@@ -169,62 +203,5 @@ fn is_recipe_name(text: &[u8]) -> bool {
             RECIPE_NAME.encode_utf16().flat_map(u16::to_be_bytes).eq(wide.iter().copied())
         }
         None => text == RECIPE_NAME.as_bytes(),
-    }
-}
-
-/// How a stream is packed.
-#[derive(Clone, Copy, Debug)]
-enum Filter {
-    None,
-    Flate,
-    Other,
-}
-
-impl Filter {
-    fn of(dictionary: &Value<'_>) -> Self {
-        let filter = match dictionary.get(b"Filter") {
-            Some(Value::Array(filters)) if filters.len() <= 1 => filters.first(),
-            filter => filter,
-        };
-        match filter {
-            None => Self::None,
-            Some(name) if name.is_name(b"FlateDecode") && !predicted(dictionary) => Self::Flate,
-            Some(_) => Self::Other,
-        }
-    }
-}
-
-/// Whether rows of bytes are predicted from their neighbours, which suits pictures only.
-fn predicted(dictionary: &Value<'_>) -> bool {
-    let parameters = match dictionary.get(b"DecodeParms") {
-        Some(Value::Array(list)) => list.first(),
-        parameters => parameters,
-    };
-    let predictor = parameters.and_then(|parameters| parameters.get(b"Predictor"));
-    predictor.is_some_and(|predictor| *predictor != Value::Integer(1))
-}
-
-/// The bytes of a stream as they stand in the file.
-struct Packed<'a> {
-    bytes: &'a [u8],
-    filter: Filter,
-}
-
-impl Packed<'_> {
-    fn unpack(&self, limit: usize) -> Result<Vec<u8>, ReadBackError> {
-        let mut bytes = vec![];
-        let longest = limit as u64 + 1;
-        let read = match self.filter {
-            Filter::None => self.bytes.take(longest).read_to_end(&mut bytes),
-            Filter::Flate => ZlibDecoder::new(self.bytes).take(longest).read_to_end(&mut bytes),
-            Filter::Other => {
-                return Err(ReadBackError::Broken("the recipe is packed in an unknown way"));
-            }
-        };
-        if bytes.len() > limit {
-            return Err(ReadBackError::TooLarge);
-        }
-        read.map_err(|_| ReadBackError::Broken("the attached recipe cannot be unpacked"))?;
-        Ok(bytes)
     }
 }

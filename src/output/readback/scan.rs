@@ -1,10 +1,15 @@
 //! A small reader of PDF syntax (ISO 32000-1, 7.2 and 7.3) for files that nobody vouches for.
 //!
 //! It never trusts a table of contents or a length: it walks the file from front to back, so a
-//! damaged file gives what is whole in it. Time and memory stay in proportion to the file.
+//! damaged file gives what is whole in it. Every byte that is looked at is paid for.
 
 use std::borrow::Cow;
 use std::ops::Range;
+
+use memchr::memmem;
+
+use super::ReadBackError;
+use super::budget::{Budget, LOOKED_AT, PARSED, SEARCHED};
 
 /// How deep arrays and dictionaries may nest.
 const DEEPEST: usize = 24;
@@ -49,27 +54,57 @@ pub(crate) enum Found<'a> {
 pub(crate) struct Walk<'a> {
     bytes: &'a [u8],
     at: usize,
-    /// Bytes that may still be parsed, counting those parsed twice after a fault.
-    work: usize,
 }
 
 impl<'a> Walk<'a> {
-    pub(crate) fn new(bytes: &'a [u8]) -> Self {
-        Self { bytes, at: 0, work: bytes.len().saturating_mul(4).saturating_add(LONGEST) }
+    pub(super) fn new(bytes: &'a [u8]) -> Self {
+        Self { bytes, at: 0 }
     }
 
-    fn parse(&mut self, at: usize) -> Option<(Value<'a>, usize)> {
-        let mut parser = Parser::new(self.bytes, at..at.saturating_add(LONGEST));
-        let value = parser.value(DEEPEST);
-        self.work = self.work.saturating_sub(parser.at - at);
-        value.map(|value| (value, parser.at))
+    /// What is met next; `None` at the end of the file. Errors if the budget is spent.
+    pub(super) fn next(&mut self, budget: &mut Budget) -> Result<Option<Found<'a>>, ReadBackError> {
+        loop {
+            let Some(keyword) = self.keyword(budget)? else { return Ok(None) };
+            self.at = keyword + 3;
+            let tail = &self.bytes[keyword..];
+            if tail.starts_with(b"trailer") {
+                if let (Some(value), end) = value_at(self.bytes, keyword + 7, budget)? {
+                    self.at = end;
+                    return Ok(Some(Found::Trailer(value)));
+                }
+            } else if tail.starts_with(b"obj")
+                && let Some(number) = number_before(&self.bytes[..keyword])
+                && let (Some(value), end) = value_at(self.bytes, keyword + 3, budget)?
+            {
+                let stream = self.stream(&value, end, budget)?;
+                self.at = stream.as_ref().map_or(end, |stream| stream.end);
+                let stream = stream.and_then(|stream| self.bytes.get(stream));
+                return Ok(Some(Found::Object(number, value, stream)));
+            }
+        }
     }
 
-    /// The packed bytes of the stream whose dictionary ends at `at`; `None` if it is no stream.
-    fn stream(&self, dictionary: &Value<'_>, at: usize) -> Option<Range<usize>> {
-        let rest = self.bytes.get(at..)?;
+    /// Where the next word stands that may be "obj" or "trailer".
+    fn keyword(&self, budget: &mut Budget) -> Result<Option<usize>, ReadBackError> {
+        let rest = self.bytes.get(self.at..).unwrap_or_default();
+        let place = rest.windows(3).position(|word| word == b"obj" || word == b"tra");
+        budget.pay(place.unwrap_or(rest.len()), SEARCHED)?;
+        budget.pay(1, LOOKED_AT)?;
+        Ok(place.map(|place| self.at + place))
+    }
+
+    /// Where the packed bytes stand of the stream whose dictionary ends at `at`; `None` if it is
+    /// no stream.
+    fn stream(
+        &self,
+        dictionary: &Value<'_>,
+        at: usize,
+        budget: &mut Budget,
+    ) -> Result<Option<Range<usize>>, ReadBackError> {
+        let rest = self.bytes.get(at..).unwrap_or_default();
         let space = rest.iter().take_while(|byte| byte.is_ascii_whitespace()).count();
-        let rest = rest[space..].strip_prefix(b"stream")?;
+        budget.pay(space, SEARCHED)?;
+        let Some(rest) = rest[space..].strip_prefix(b"stream") else { return Ok(None) };
         let rest = rest.strip_prefix(b"\r").unwrap_or(rest);
         let rest = rest.strip_prefix(b"\n").unwrap_or(rest);
         let start = self.bytes.len() - rest.len();
@@ -79,40 +114,12 @@ impl<'a> Walk<'a> {
         {
             let space = after.iter().take(2).take_while(|byte| byte.is_ascii_whitespace()).count();
             if after[space..].starts_with(b"endstream") {
-                return Some(start..start + length);
+                return Ok(Some(start..start + length));
             }
         }
-        let length = rest.windows(9).position(|word| word == b"endstream").unwrap_or(rest.len());
-        Some(start..start + length)
-    }
-}
-
-impl<'a> Iterator for Walk<'a> {
-    type Item = Found<'a>;
-
-    fn next(&mut self) -> Option<Found<'a>> {
-        while self.work > 0 {
-            let rest = self.bytes.get(self.at..)?;
-            let is_keyword = |word: &[u8]| word == b"obj" || word == b"tra";
-            let keyword = self.at + rest.windows(3).position(is_keyword)?;
-            self.at = keyword + 3;
-            let tail = &self.bytes[keyword..];
-            if tail.starts_with(b"trailer") {
-                if let Some((value, end)) = self.parse(keyword + 7) {
-                    self.at = end;
-                    return Some(Found::Trailer(value));
-                }
-            } else if tail.starts_with(b"obj")
-                && let Some(number) = number_before(&self.bytes[..keyword])
-                && let Some((value, end)) = self.parse(keyword + 3)
-            {
-                let stream = self.stream(&value, end);
-                self.at = stream.as_ref().map_or(end, |stream| stream.end);
-                let stream = stream.and_then(|stream| self.bytes.get(stream));
-                return Some(Found::Object(number, value, stream));
-            }
-        }
-        None
+        let length = memmem::find(rest, b"endstream").unwrap_or(rest.len());
+        budget.pay(length, SEARCHED)?;
+        Ok(Some(start..start + length))
     }
 }
 
@@ -136,31 +143,47 @@ fn first_ascii(bytes: &[u8]) -> usize {
     bytes.iter().rposition(|byte| !byte.is_ascii()).map_or(0, |last| last + 1)
 }
 
-/// The value that starts at `at`, if it is whole.
-pub(crate) fn value_at(bytes: &[u8], at: usize) -> Option<Value<'_>> {
-    Parser::new(bytes, at..at.saturating_add(LONGEST)).value(DEEPEST)
+/// The value that starts at `at`, if it is whole, and the place up to which was read. Errors if
+/// the budget is spent.
+pub(super) fn value_at<'a>(
+    bytes: &'a [u8],
+    at: usize,
+    budget: &mut Budget,
+) -> Result<(Option<Value<'a>>, usize), ReadBackError> {
+    let mut parser = Parser::new(bytes, at..at.saturating_add(LONGEST));
+    let value = parser.value(DEEPEST);
+    budget.pay(1, LOOKED_AT)?;
+    budget.pay(parser.work, PARSED)?;
+    Ok((value, parser.at))
 }
 
 struct Parser<'a> {
     /// The file up to the end of the stretch that may be read.
     bytes: &'a [u8],
     at: usize,
+    /// How many bytes were looked at, counting those that were looked at again.
+    work: usize,
 }
 
 impl<'a> Parser<'a> {
     fn new(bytes: &'a [u8], stretch: Range<usize>) -> Self {
         let end = stretch.end.min(bytes.len());
-        Self { bytes: &bytes[..end], at: stretch.start.min(end) }
+        Self { bytes: &bytes[..end], at: stretch.start.min(end), work: 0 }
     }
 
     fn rest(&self) -> &'a [u8] {
         &self.bytes[self.at..]
     }
 
+    fn step(&mut self, bytes: usize) {
+        self.at += bytes;
+        self.work += bytes;
+    }
+
     fn eat(&mut self, token: &[u8]) -> bool {
         let found = self.rest().starts_with(token);
         if found {
-            self.at += token.len();
+            self.step(token.len());
         }
         found
     }
@@ -170,9 +193,9 @@ impl<'a> Parser<'a> {
             match byte {
                 b'%' => {
                     let line = self.rest().iter().position(|byte| b"\r\n".contains(byte));
-                    self.at += line.unwrap_or(self.rest().len());
+                    self.step(line.unwrap_or(self.rest().len()));
                 }
-                b'\0' | b'\t' | b'\n' | b'\x0C' | b'\r' | b' ' => self.at += 1,
+                b'\0' | b'\t' | b'\n' | b'\x0C' | b'\r' | b' ' => self.step(1),
                 _ => break,
             }
         }
@@ -186,7 +209,7 @@ impl<'a> Parser<'a> {
         }
         match self.rest().first()? {
             b'[' => {
-                self.at += 1;
+                self.step(1);
                 self.array(depth)
             }
             b'/' => self.name().map(Value::Name),
@@ -225,7 +248,7 @@ impl<'a> Parser<'a> {
         let rest = self.rest();
         let end = rest.iter().position(|byte| b"\0\t\n\x0C\r ()<>[]{}/%".contains(byte));
         let word = &rest[..end.unwrap_or(rest.len())];
-        self.at += word.len();
+        self.step(word.len());
         word
     }
 
@@ -279,7 +302,7 @@ impl<'a> Parser<'a> {
         let mut depth = 0_usize;
         loop {
             let byte = *self.rest().first()?;
-            self.at += 1;
+            self.step(1);
             match byte {
                 b'(' => {
                     if depth > 0 {
@@ -302,7 +325,7 @@ impl<'a> Parser<'a> {
 
     fn escape(&mut self, text: &mut Vec<u8>) -> Option<()> {
         let byte = *self.rest().first()?;
-        self.at += 1;
+        self.step(1);
         match byte {
             b'n' => text.push(b'\n'),
             b'r' => text.push(b'\r'),
@@ -318,7 +341,7 @@ impl<'a> Parser<'a> {
                 for _ in 0..2 {
                     let Some(&digit @ b'0'..=b'7') = self.rest().first() else { break };
                     code = code * 8 + u16::from(digit - b'0');
-                    self.at += 1;
+                    self.step(1);
                 }
                 text.push(code.to_le_bytes()[0]);
             }
@@ -328,10 +351,11 @@ impl<'a> Parser<'a> {
     }
 
     fn hexadecimal(&mut self) -> Option<Vec<u8>> {
-        self.at += 1;
-        let length = self.rest().iter().position(|&byte| byte == b'>')?;
-        let digits: Vec<u8> = self.rest()[..length].iter().filter_map(|&byte| hex(byte)).collect();
-        self.at += length + 1;
+        self.step(1);
+        let rest = self.rest();
+        let end = rest.iter().position(|&byte| byte == b'>');
+        self.step(end.map_or(rest.len(), |end| end + 1));
+        let digits: Vec<u8> = rest[..end?].iter().filter_map(|&byte| hex(byte)).collect();
         let pair = |pair: &[u8]| pair[0] << 4 | pair.get(1).copied().unwrap_or(0);
         Some(digits.chunks(2).map(pair).collect())
     }
@@ -349,9 +373,26 @@ fn hex(byte: u8) -> Option<u8> {
 mod tests {
     use super::*;
 
+    fn whole_value(bytes: &[u8]) -> Option<Value<'_>> {
+        value_at(bytes, 0, &mut Budget::of_a_file()).expect("cheap").0
+    }
+
+    /// The numbers of the objects in a file, `None` for a trailer.
+    fn numbers(file: &[u8], budget: &mut Budget) -> Result<Vec<Option<u32>>, ReadBackError> {
+        let mut walk = Walk::new(file);
+        let mut numbers = vec![];
+        while let Some(found) = walk.next(budget)? {
+            numbers.push(match found {
+                Found::Object(number, ..) => Some(number),
+                Found::Trailer(_) => None,
+            });
+        }
+        Ok(numbers)
+    }
+
     #[test]
     fn values_are_read() {
-        let value = value_at(b"  << /A#42 [1 (a(b)\\051\\n) <4 1 6>] % c\n /R 12 0 R /T true>>", 0);
+        let value = whole_value(b"  << /A#42 [1 (a(b)\\051\\n) <4 1 6>] % c\n /R 12 0 R /T true>>");
         let value = value.expect("a whole value");
         let Some(Value::Array(list)) = value.get(b"AB") else { panic!("{value:?}") };
         let texts = [Value::Text(b"a(b))\n".to_vec()), Value::Text(b"A\x60".to_vec())];
@@ -365,7 +406,7 @@ mod tests {
     fn broken_values_are_refused() {
         let deep = [b'['; 1000];
         for broken in [&b"<< /A"[..], b"[1 2", b"(abc", b"<41", b"<</A>>", b"]", b"", &deep] {
-            assert_eq!(value_at(broken, 0), None, "{}", String::from_utf8_lossy(broken));
+            assert_eq!(whole_value(broken), None, "{}", String::from_utf8_lossy(broken));
         }
     }
 
@@ -374,19 +415,23 @@ mod tests {
         let file = b"%PDF-1.7\n1 0 obj\n<</Length 7>>stream\n9 0 obj\nendstream\nendobj\n\
             2 0 obj [3] endobj 3 0 obj <</Length 99>> stream\n8 0 obj\nendstream endobj\n\
             trailer <</Size 4>>";
-        let numbers: Vec<Option<u32>> = Walk::new(file)
-            .map(|found| match found {
-                Found::Object(number, ..) => Some(number),
-                Found::Trailer(_) => None,
-            })
-            .collect();
-        assert_eq!(numbers, [Some(1), Some(2), Some(3), None]);
+        let found = numbers(file, &mut Budget::of_a_file());
+        assert_eq!(found, Ok(vec![Some(1), Some(2), Some(3), None]));
     }
 
     #[test]
-    fn a_file_of_faults_takes_time_in_proportion() {
-        // Each of these objects is a comment that runs to the end of the file.
-        let file = b"1 0 obj%".repeat(500_000);
-        assert_eq!(Walk::new(&file).count(), 0);
+    fn values_that_run_on_are_paid_for_as_often_as_they_are_read() {
+        // A comment, a text and a text in figures that run to the end of the file.
+        for start in ["1 0 obj%", "1 0 obj(", "1 0 obj<"] {
+            let file = start.repeat(500_000);
+            let found = numbers(file.as_bytes(), &mut Budget::of_a_file());
+            assert_eq!(found, Err(ReadBackError::TooInvolved), "{start}");
+            let mut budget = Budget::of_a_file();
+            let file = start.repeat(1000);
+            assert_eq!(numbers(file.as_bytes(), &mut budget), Ok(vec![]), "{start}");
+            // Every start but the last reads all that follows it.
+            let read = (0..1000).map(|left| left * start.len() as u64).sum::<u64>();
+            assert!(budget.paid() > read, "{start}: {} for {read} bytes", budget.paid());
+        }
     }
 }

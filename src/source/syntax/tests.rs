@@ -7,7 +7,7 @@ use crate::source::syntax::*;
 fn told(text: &str) -> String {
     let (_, errors) = DeTable::parse_recoverable(text);
     let error = errors.first().expect("TOML that cannot be read");
-    explain("a.toml", text, error.span(), error.message()).to_string()
+    explain("a.toml", text, error.span(), error.message()).0.to_string()
 }
 
 #[track_caller]
@@ -190,4 +190,45 @@ fn lists() {
 fn what_no_line_explains_is_told_in_the_parsers_words() {
     assert!(told("a = 2020-13-45\n").starts_with("a.toml, line 1: "));
     assert!(told("\u{1f3b9}").starts_with("a.toml, line 1: "));
+}
+
+#[test]
+fn numbers_that_begin_with_a_zero() {
+    let tells = |text, mend: &str| {
+        let value = text_after_equals(text);
+        let expected = format!("line 1: the number `{value}` begins with a zero; write {mend}");
+        super::tests::tells(text, &expected);
+    };
+    tells("tempo = 080\n", "tempo = 80");
+    tells("seed = -007\n", "seed = -7");
+    tells("staff = 08.0\n", "staff = 8.0");
+}
+
+fn text_after_equals(line: &str) -> &str {
+    line.split('=').nth(1).unwrap_or_default().trim()
+}
+
+#[test]
+fn spaces_that_are_none() {
+    let mend = "take it out, and type a plain space where there should be one";
+    let no_break = "a no-break space (U+00A0) stands outside the quotation marks";
+    tells("a = 1\ntempo =\u{a0}80\n", &format!("line 2: {no_break}; {mend}"));
+    tells("\u{a0}tempo = 80\n", &format!("line 1: {no_break}; {mend}"));
+    tells("tempo\u{a0}= 80\n", &format!("line 1: {no_break}; {mend}"));
+    let unseen = "a sign that cannot be seen (U+200B) stands outside the quotation marks";
+    tells("tempo = 80\u{200b}\n", &format!("line 1: {unseen}; {mend}"));
+}
+
+#[test]
+fn lists_without_end() {
+    let unclosed = "the list is not closed; write ] after its last item";
+    for text in [
+        "keys = [\"C\", \"F\"\n",
+        "keys = [\"C\", \"F\"",
+        "keys = [\"C\", \"F\"\ntempo = 80\n",
+        "keys = [\"C\", \"F\"\n\n\ntempo = 80\n",
+        "keys = [\"C\", \"F\"\n\n\n",
+    ] {
+        tells(text, &format!("line 1: {unclosed}"));
+    }
 }

@@ -6,7 +6,8 @@ use toml::Spanned;
 use toml::de::DeValue;
 
 use crate::drill::language::harmony::{Degree, PROGRESSIONS};
-use crate::source::fields::{Fields, Mistakes, as_whole, one_of};
+use crate::source::DrillField as Field;
+use crate::source::fields::{Fields, Mistakes, as_list, as_whole, one_of};
 
 /// Chords in one passage beyond which a sheet could not hold them.
 const MOST_CHORDS: usize = 64;
@@ -16,8 +17,8 @@ pub(crate) fn degrees(
     fields: &mut Fields<'_>,
     mistakes: &mut Mistakes<'_>,
 ) -> Option<(Vec<Degree>, Range<usize>)> {
-    let progression = fields.text("progression", mistakes);
-    let value = fields.value("degrees");
+    let progression = fields.text(Field::Progression, mistakes);
+    let value = fields.value(Field::Degrees);
     match (progression, value) {
         (Some(name), None) => {
             let known: Vec<(&str, usize)> =
@@ -44,11 +45,7 @@ fn written_degrees(
     value: &Spanned<DeValue<'_>>,
     mistakes: &mut Mistakes<'_>,
 ) -> Option<Vec<Degree>> {
-    let Some(array) = value.get_ref().as_array() else {
-        let problem = format!("field `degrees` is a {}", value.get_ref().type_str());
-        mistakes.add(value.span(), problem, "write a list, as in [2, 5, 1]");
-        return None;
-    };
+    let array = as_list(Field::Degrees, value, "[2, 5, 1]", mistakes)?;
     if array.is_empty() || array.len() > MOST_CHORDS {
         let problem = format!("field `degrees` has {} entries", array.len());
         mistakes.add(value.span(), problem, format!("write 1 to {MOST_CHORDS}"));
