@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use quintfall::canvas::{Kind, Mark, Page};
+use quintfall::canvas::{Kind, Mark, Page, Trace};
 use quintfall::desk::pipeline;
 use quintfall::engrave::StaffSize;
 use quintfall::glyphs::Sign;
@@ -48,7 +48,7 @@ fn every_block_says_what_it_is_and_systems_what_they_hold() {
             let systems = page.blocks.iter().filter(|block| block.kind == Kind::System);
             assert!(systems.clone().all(|block| block.words.contains("bar")), "{}", page.label);
             let music = page.marks().any(|mark| match mark {
-                Mark::Sign { sign, .. } => *sign == Sign::GClef,
+                Mark::Trace(Trace::Sign { sign, .. }, _) => *sign == Sign::GClef,
                 _ => false,
             });
             assert_eq!(systems.count() > 0, music, "page {}", page.label);
@@ -83,7 +83,8 @@ fn a_page_as_svg_has_every_mark_and_every_block_with_its_words() {
         assert_eq!(count("</g>"), page.blocks.len() + 1);
         let described = page.blocks.iter().filter(|block| !block.words.is_empty()).count();
         assert_eq!(count("<title>"), 1 + described);
-        let signs = page.marks().filter(|mark| matches!(mark, Mark::Sign { .. })).count();
+        let signs =
+            page.marks().filter(|mark| matches!(mark, Mark::Trace(Trace::Sign { .. }, _))).count();
         assert!(count("<use ") >= signs, "page {}", page.label);
         assert!(svg.starts_with("<svg ") && svg.ends_with("</svg>\n"));
         assert!(!svg.contains("NaN") && !svg.contains("A & <B>"));

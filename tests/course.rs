@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use quintfall::book::PageError;
 use quintfall::canvas::paper;
-use quintfall::canvas::{Bookmark, Document, Mark, Page};
+use quintfall::canvas::{Bookmark, Document, Mark, Page, Trace};
 use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::library;
 use quintfall::glyphs::Sign;
@@ -54,7 +54,7 @@ fn what_fits(paper: Paper, orientation: Orientation, tonics: &str) -> Recipe {
 /// The largest words of a page.
 fn heading(page: &Page) -> &str {
     let sized = page.marks().filter_map(|mark| match mark {
-        Mark::Text { text, size, .. } => Some((text.as_str(), *size)),
+        Mark::Trace(Trace::Text { text, size, .. }, _) => Some((text.as_str(), *size)),
         _ => None,
     });
     sized.reduce(|a, b| if b.1 > a.1 { b } else { a }).map_or("", |(text, _)| text)
@@ -67,7 +67,7 @@ fn labels(document: &Document) -> Vec<String> {
 /// The sizes of the staves of a page, from their clefs.
 fn clefs(page: &Page) -> BTreeSet<i64> {
     let clefs = page.marks().filter_map(|mark| match mark {
-        Mark::Sign { sign: Sign::GClef, size, .. } => Some((size * 1000.0) as i64),
+        Mark::Trace(Trace::Sign { sign: Sign::GClef, size, .. }, _) => Some((size * 1000.0) as i64),
         _ => None,
     });
     clefs.collect()
@@ -99,7 +99,7 @@ fn letters(page: &Page) -> Vec<String> {
     let mut words: Vec<(i64, i64, &str)> = page
         .marks()
         .filter_map(|mark| match mark {
-            Mark::Text { text, at, .. } => {
+            Mark::Trace(Trace::Text { text, at, .. }, _) => {
                 Some(((-at.y * 100.0) as i64, (at.x * 100.0) as i64, text.as_str()))
             }
             _ => None,
@@ -202,7 +202,7 @@ fn contents_of_any_length_show_the_page_of_every_key_of_every_drill() {
             for (page, link) in links {
                 let label = document.pages[link.target].label.to_string();
                 let shown = page.marks().any(|mark| {
-                    matches!(mark, Mark::Text { text, at, .. }
+                    matches!(mark, Mark::Trace(Trace::Text { text, at, .. }, _)
                         if *text == label && link.area.contains(*at))
                 });
                 assert!(shown, "{}: {label}", link.about);
@@ -284,7 +284,8 @@ fn words_of_front_and_opening_pages_keep_apart() {
         for orientation in [Orientation::Portrait, Orientation::Landscape] {
             let recipe = what_fits(paper, orientation, "C F");
             for page in document(&recipe).pages.iter().filter(|page| clefs(page).is_empty()) {
-                let words = page.marks().filter(|mark| matches!(mark, Mark::Text { .. }));
+                let words =
+                    page.marks().filter(|mark| matches!(mark, Mark::Trace(Trace::Text { .. }, _)));
                 let inks: Vec<_> = words.map(Mark::bounds).collect();
                 for (index, ink) in inks.iter().enumerate() {
                     for other in &inks[index + 1..] {

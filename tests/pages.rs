@@ -3,7 +3,7 @@
 use kurbo::Rect;
 use quintfall::book::PageError;
 use quintfall::canvas::paper;
-use quintfall::canvas::{Bookmark, Document, Mark, Page};
+use quintfall::canvas::{Bookmark, Document, Mark, Page, Trace};
 use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::library;
 use quintfall::glyphs::Sign;
@@ -19,7 +19,7 @@ fn document(recipe: &Recipe) -> Document {
 /// The words of a page, in painting order.
 fn words(page: &Page) -> Vec<&str> {
     let words = page.marks().filter_map(|mark| match mark {
-        Mark::Text { text, .. } => Some(text.as_str()),
+        Mark::Trace(Trace::Text { text, .. }, _) => Some(text.as_str()),
         _ => None,
     });
     words.collect()
@@ -28,7 +28,7 @@ fn words(page: &Page) -> Vec<&str> {
 /// The largest words of a page.
 fn heading(page: &Page) -> &str {
     let sized = page.marks().filter_map(|mark| match mark {
-        Mark::Text { text, size, .. } => Some((text.as_str(), *size)),
+        Mark::Trace(Trace::Text { text, size, .. }, _) => Some((text.as_str(), *size)),
         _ => None,
     });
     sized.reduce(|a, b| if b.1 > a.1 { b } else { a }).map_or("", |(text, _)| text)
@@ -136,7 +136,7 @@ fn every_size_and_paper_prints_at_its_size_or_names_one_that_does() {
                 assert!(safe.contains_rect(mark.bounds()), "{asked} mm, page {}", page.label);
             }
             let clefs = page.marks().filter_map(|mark| match mark {
-                Mark::Sign { sign: Sign::GClef, size, .. } => Some(*size),
+                Mark::Trace(Trace::Sign { sign: Sign::GClef, size, .. }, _) => Some(*size),
                 _ => None,
             });
             for em in clefs {
@@ -181,7 +181,9 @@ fn what_surrounds_large_staves_is_large_too() {
         };
         let document = document(&recipe);
         let sizes = document.pages.iter().flat_map(Page::marks).filter_map(|mark| match mark {
-            Mark::Text { text, size, .. } if text.starts_with(starts) => Some(*size),
+            Mark::Trace(Trace::Text { text, size, .. }, _) if text.starts_with(starts) => {
+                Some(*size)
+            }
             _ => None,
         });
         sizes.reduce(f64::max).unwrap_or_else(|| panic!("no {starts}"))
@@ -228,7 +230,9 @@ fn words_outside_the_music_keep_apart() {
         for page in front.chain(document.pages.last()) {
             let inks: Vec<Rect> = page
                 .marks()
-                .filter(|mark| matches!(mark, Mark::Text { .. } | Mark::Picture { .. }))
+                .filter(|mark| {
+                    matches!(mark, Mark::Trace(Trace::Text { .. }, _) | Mark::Picture { .. })
+                })
                 .map(Mark::bounds)
                 .collect();
             for (index, ink) in inks.iter().enumerate() {
@@ -269,7 +273,7 @@ fn a_wide_page_is_set_in_two_columns() {
     let document = document(&recipe);
     let place = |page: usize, words: &str| {
         let found = document.pages[page].marks().find_map(|mark| match mark {
-            Mark::Text { text, at, .. } if text.ends_with(words) => Some(*at),
+            Mark::Trace(Trace::Text { text, at, .. }, _) if text.ends_with(words) => Some(*at),
             _ => None,
         });
         found.unwrap_or_else(|| panic!("{words} on page {page}"))
@@ -380,7 +384,7 @@ fn every_contents_line_is_a_link_and_shows_the_number_of_its_page() {
     for link in &contents.links {
         let label = document.pages[link.target].label.to_string();
         let shown = contents.marks().any(|mark| {
-            matches!(mark, Mark::Text { text, at, .. } if *text == label && link.area.contains(*at))
+            matches!(mark, Mark::Trace(Trace::Text { text, at, .. }, _) if *text == label && link.area.contains(*at))
         });
         assert!(shown, "{}: {label}", link.about);
     }
@@ -405,7 +409,7 @@ fn pointers(keys: &[&str]) -> Vec<(String, bool)> {
         let lead = words(page).into_iter().find(is_lead).unwrap_or_default().to_owned();
         // The stations and the disc are round; the head alone is a filled triangle up here.
         let has_head = page.marks().any(|mark| match mark {
-            Mark::Fill { path, .. } => {
+            Mark::Trace(Trace::Fill(path), _) => {
                 path.elements().len() == 4 && path.elements()[0].end_point().unwrap().y > 700.0
             }
             _ => false,
@@ -468,9 +472,13 @@ fn another_tempo_changes_the_tempo_mark_and_the_ladder_alone() {
         }
         // The baseline of the tempo mark and that of the ladder, and the boxes about the latter.
         let baselines = changed.iter().map(|mark| match mark {
-            Mark::Text { at, .. } | Mark::Sign { at, .. } => at.y,
+            Mark::Trace(Trace::Text { at, .. } | Trace::Sign { at, .. }, _) => at.y,
             other => {
-                assert!(matches!(other, Mark::Stroke { .. }), "page {}: {other:?}", before.label);
+                assert!(
+                    matches!(other, Mark::Trace(Trace::Stroke { .. }, _)),
+                    "page {}: {other:?}",
+                    before.label
+                );
                 other.bounds().center().y
             }
         });

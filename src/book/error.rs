@@ -7,6 +7,7 @@ use crate::canvas::picture::LogoError;
 use crate::engrave::StaffSize;
 use crate::source::{DrillField, Field, RecipeField};
 use crate::theory::Key;
+use crate::typeset::fit::Misfit;
 
 /// Why pages cannot be laid out.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -57,6 +58,15 @@ pub enum PageError {
     /// The picture cannot be used.
     #[error("logo: {0}")]
     Logo(#[from] LogoError),
+}
+
+impl From<Misfit> for PageError {
+    fn from(misfit: Misfit) -> Self {
+        match misfit {
+            Misfit::Unshowable { field, found } => Self::Unshowable { field, found },
+            Misfit::TooLong { field } => Self::TooLong { field },
+        }
+    }
 }
 
 impl PageError {

@@ -1,8 +1,8 @@
 //! A page in the making.
 
-use kurbo::{BezPath, Point, Rect, Size};
+use kurbo::{Point, Rect, Size};
 
-use crate::canvas::{Block, Ink, Kind, Label, Link, Mark, Page};
+use crate::canvas::{Block, Ink, Kind, Label, Link, Mark, Page, Trace};
 use crate::typeset::line::Phrase;
 
 /// Thickness of a rule, in points: thin, but no thinner than a cheap laser prints.
@@ -58,7 +58,8 @@ impl Board {
 
     /// A line of type that begins at a point of its baseline.
     pub(crate) fn from(&mut self, left: f64, baseline: f64, phrase: Phrase) {
-        self.marks(phrase.at(Point::new(left, baseline)));
+        let traces = phrase.at(Point::new(left, baseline));
+        self.marks(traces.into_iter().map(|(trace, ink)| Mark::Trace(trace, ink)));
     }
 
     /// A line of type that ends at a point of its baseline.
@@ -74,21 +75,11 @@ impl Board {
     /// A level rule.
     pub(crate) fn rule(&mut self, x0: f64, x1: f64, y: f64, width: f64, ink: Ink) {
         let (from, to) = (Point::new(x0, y), Point::new(x1, y));
-        self.mark(Mark::Line { from, to, width, ink });
+        self.mark(Mark::Trace(Trace::Line { from, to, width }, ink));
     }
 
     /// A place that leads to another page.
     pub(crate) fn link(&mut self, area: Rect, target: usize, about: String) {
         self.page.links.push(Link { area, target, about });
     }
-}
-
-/// The outline of a polygon.
-pub(crate) fn polygon(corners: &[Point]) -> BezPath {
-    let mut path = BezPath::new();
-    for (index, corner) in corners.iter().enumerate() {
-        if index == 0 { path.move_to(*corner) } else { path.line_to(*corner) }
-    }
-    path.close_path();
-    path
 }

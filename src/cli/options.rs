@@ -9,7 +9,7 @@ use clap::{Arg, ArgAction, ArgMatches, Args, Command, FromArgMatches};
 
 use super::{Answer, CliError};
 use crate::desk::commission;
-use crate::desk::errand::{Errand, Pictures, Typed};
+use crate::desk::errand::{Drawn, Errand, Pictures, Typed};
 use crate::desk::outlet::{Outlet, outlet};
 use crate::output::RESOLUTIONS;
 use crate::recipe::fields::{Kind, Value, row};
@@ -39,6 +39,10 @@ pub(super) struct Choices {
     #[arg(long, value_name = "FOLDER")]
     png: Option<PathBuf>,
 
+    /// The same as SVG, drawings without dots for a page of the web
+    #[arg(long, value_name = "FOLDER", conflicts_with = "png")]
+    svg: Option<PathBuf>,
+
     /// The resolution of those pictures, in dots an inch
     #[arg(long, value_name = "DOTS", value_parser = dpi, requires = "png")]
     dpi: Option<u32>,
@@ -63,15 +67,16 @@ impl Choices {
     pub(super) fn make(&self, form: Form) -> Result<Answer, CliError> {
         /// Enough dots an inch to read every sign on a screen.
         const DPI: u32 = 150;
-        let dpi = self.dpi.unwrap_or(DPI);
-        let pictures = self.png.clone().map(|folder| Pictures { folder, dpi });
+        let dots = Drawn::Dots(self.dpi.unwrap_or(DPI));
+        let png = self.png.clone().map(|folder| Pictures { folder, drawn: dots });
+        let svg = self.svg.clone().map(|folder| Pictures { folder, drawn: Drawn::Lines });
         let answer = commission::make(&Errand {
             form,
             recipe: self.recipe.clone(),
             typed: &self.changes.0,
             output: self.output.as_ref(),
             force: self.force,
-            pictures,
+            pictures: png.or(svg),
         })?;
         Ok(if self.quiet { answer.quiet() } else { answer })
     }

@@ -3,10 +3,10 @@
 use std::ffi::OsStr;
 use std::path::Path;
 
-use super::errand::{Errand, Origin, Typed};
+use super::errand::{Drawn, Errand, Origin, Typed};
 use super::outlet::Outlet;
 use super::pipeline::{self, PipelineError};
-use super::place::{Place as Spots, Taken};
+use super::place::{Spots, Taken};
 use super::roster::{Roster, file_name};
 use super::source::Source;
 use super::spot::Spot;
@@ -37,7 +37,7 @@ pub(crate) fn make(errand: &Errand<'_>) -> Result<Answer, Complaint> {
         let file = errand.output.and_then(Outlet::file);
         let stem = file.unwrap_or(&name).file_stem().unwrap_or_default();
         let taken = Taken::as_typed(file.is_some(), errand.force);
-        said.push_str(&ready.draw(&pictures.folder, stem, pictures.dpi, taken)?);
+        said.push_str(&ready.draw(&pictures.folder, stem, pictures.drawn, taken)?);
     }
     let mut sheet = None;
     if let Some(spot) = spot {
@@ -136,19 +136,26 @@ impl Ready {
         &self,
         folder: &Path,
         stem: &OsStr,
-        dpi: u32,
+        drawn: Drawn,
         taken: Taken,
     ) -> Result<String, Complaint> {
         let document = self.document()?;
         let labels: Vec<String> =
             document.pages.iter().map(|page| page.label.to_string()).collect();
         let labels = labels.iter().map(String::as_str);
-        let place = Spots::of_pictures(folder, stem, labels, taken)?;
-        let draw = |page: &Page| output::png(&document.about, page, dpi);
+        let place = Spots::of_pictures(folder, stem, labels, (drawn.kind(), taken))?;
+        let draw = |page: &Page| match drawn {
+            Drawn::Dots(dpi) => output::png(&document.about, page, dpi),
+            Drawn::Lines => output::svg(&document.about, page).map(String::into_bytes),
+        };
         let pictures = parallel::map(&document.pages, draw);
         let pictures = pictures.into_iter().collect::<Result<Vec<_>, _>>()?;
         let put = place.put(&pictures)?;
-        let about = format!("{} at {dpi} dots an inch", counted(pictures.len(), "picture"));
+        let count = counted(pictures.len(), "picture");
+        let about = match drawn {
+            Drawn::Dots(dpi) => format!("{count} at {dpi} dots an inch"),
+            Drawn::Lines => count,
+        };
         Ok(put.said(folder, &about))
     }
 }

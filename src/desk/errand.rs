@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use super::outlet::Outlet;
+use super::place::Kind;
 use super::source::Source;
 use crate::recipe::{Form, Settings};
 use crate::source::{Place, RecipeField as Field};
@@ -37,8 +38,27 @@ pub(crate) struct Errand<'a> {
 pub(crate) struct Pictures {
     /// The folder they go to.
     pub(crate) folder: PathBuf,
-    /// Dots an inch.
-    pub(crate) dpi: u32,
+    /// What they are.
+    pub(crate) drawn: Drawn,
+}
+
+/// What pictures of pages are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Drawn {
+    /// PNG files of so many dots an inch.
+    Dots(u32),
+    /// SVG files, which know no dots.
+    Lines,
+}
+
+impl Drawn {
+    /// The kind of their files.
+    pub(crate) fn kind(self) -> Kind {
+        match self {
+            Self::Dots(_) => Kind::Png,
+            Self::Lines => Kind::Svg,
+        }
+    }
 }
 
 /// Where the fields of a recipe come from.

@@ -52,8 +52,10 @@ impl From<PlaceError> for Complaint {
 pub enum Kind {
     /// A document.
     Pdf,
-    /// A picture of a page.
+    /// A picture of a page in dots.
     Png,
+    /// A picture of a page in lines.
+    Svg,
 }
 
 impl Kind {
@@ -61,6 +63,7 @@ impl Kind {
         match self {
             Self::Pdf => "PDF",
             Self::Png => "PNG",
+            Self::Svg => "SVG",
         }
     }
 
@@ -69,6 +72,7 @@ impl Kind {
         match self {
             Self::Pdf => b"%PDF-",
             Self::Png => b"\x89PNG\r\n\x1a\n",
+            Self::Svg => b"<svg ",
         }
     }
 
@@ -104,7 +108,7 @@ impl Taken {
 
 /// A place that has been found fit for a sheet, or for the pictures of its pages.
 #[derive(Debug)]
-pub(crate) struct Place {
+pub(crate) struct Spots {
     folder: PathBuf,
     stem: OsString,
     /// What stands behind the stem and the number, one a file.
@@ -146,7 +150,7 @@ enum At {
     Other,
 }
 
-impl Place {
+impl Spots {
     /// Takes the place at a path for a sheet, if one can be put there.
     pub(crate) fn of_sheet(path: &Path, taken: Taken) -> Result<Self, PlaceError> {
         if path.is_dir() && taken != Taken::Stays || ends_in_slash(path) {
@@ -168,11 +172,12 @@ impl Place {
         folder: &Path,
         stem: &OsStr,
         labels: impl Iterator<Item = &'a str>,
-        taken: Taken,
+        (kind, taken): (Kind, Taken),
     ) -> Result<Self, PlaceError> {
-        let ends = labels.map(|label| OsString::from(format!("-{label}.png"))).collect();
+        let ending = kind.word().to_lowercase();
+        let ends = labels.map(|label| OsString::from(format!("-{label}.{ending}"))).collect();
         let (folder, stem) = (folder.to_owned(), stem.to_owned());
-        Self { folder, stem, ends, kind: Kind::Png, taken }.checked()
+        Self { folder, stem, ends, kind, taken }.checked()
     }
 
     /// Finds out before the work whether writing can go well.
@@ -296,8 +301,8 @@ fn at(path: &Path, bytes: &[u8]) -> At {
 mod tests {
     use super::*;
 
-    fn sheet(path: &Path, taken: Taken) -> Result<Place, PlaceError> {
-        Place::of_sheet(path, taken)
+    fn sheet(path: &Path, taken: Taken) -> Result<Spots, PlaceError> {
+        Spots::of_sheet(path, taken)
     }
 
     #[test]
@@ -351,7 +356,8 @@ mod tests {
         fs::write(at("a-ii.png"), "other").unwrap();
         let labels = ["i", "ii"].into_iter();
         let place =
-            Place::of_pictures(folder.path(), OsStr::new("a"), labels, Taken::Stays).unwrap();
+            Spots::of_pictures(folder.path(), OsStr::new("a"), labels, (Kind::Png, Taken::Stays))
+                .unwrap();
         let put = place.put(&[b"x".to_vec(), b"y".to_vec()]).unwrap();
         assert_eq!(put.path, at("a-2-i.png"));
         assert_eq!(fs::read(at("a-2-ii.png")).unwrap(), b"y");

@@ -3,14 +3,14 @@
 use std::path::Path;
 
 use super::outlet::Outlet;
-use super::place::{Place, PlaceError, Taken};
+use super::place::{PlaceError, Spots, Taken};
 
 /// Where a sheet goes, found fit for it.
 pub(crate) enum Spot {
     /// Standard output.
     Stdout,
     /// A file.
-    Place(Place),
+    Spots(Spots),
 }
 
 impl Spot {
@@ -26,7 +26,7 @@ impl Spot {
             None => Ok(Self::Stdout),
             Some(file) => {
                 let taken = Taken::as_typed(typed.is_some(), force);
-                Ok(Self::Place(Place::of_sheet(file, taken)?))
+                Ok(Self::Spots(Spots::of_sheet(file, taken)?))
             }
         }
     }
@@ -40,7 +40,7 @@ impl Spot {
     ) -> Result<(String, Option<Vec<u8>>), PlaceError> {
         match self {
             Self::Stdout => Ok((format!("wrote the sheet to stdout: {about}\n"), Some(sheet))),
-            Self::Place(place) => {
+            Self::Spots(place) => {
                 let put = place.put(&[sheet])?;
                 Ok((put.said(&put.path, about), None))
             }

@@ -61,10 +61,10 @@ fn silence(score: &mut Score, hand: Hand) {
     let metre = score.metre;
     for bar in &mut score.bars {
         let rests = spell_rests(metre, bar.start, bar.start + metre.bar());
-        bar.staff_mut(hand).events =
+        bar.staves[hand].events =
             rests.into_iter().map(|span| Event::rest(span.at, span.value)).collect();
     }
     // No note asks for another clef than the staff's own.
-    score.opening_clefs[hand as usize] = hand.usual_clef();
+    score.opening_clefs[hand] = hand.usual_clef();
     score.counts = count(metre, &score.bars);
 }

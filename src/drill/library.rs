@@ -69,6 +69,7 @@ mod tests {
         for (name, text) in all() {
             let template = Template::parse(text, name).unwrap();
             assert_eq!(template.name, name);
+            assert_eq!(find(name), Some(text));
         }
     }
 }

@@ -5,14 +5,14 @@ mod course;
 mod language;
 pub mod library;
 mod line;
-mod plan;
 mod realise;
 mod register;
+mod sketch;
 mod template;
 
 pub use choices::{Choices, Hands};
 pub use course::{Course, Exercise, Part, Tempi};
-pub use language::comping::{Comping, Stroke};
+pub use language::comping::{Comping, Hit};
 pub use language::figure::{Figure, Neighbour, Sounding, Step, Tone};
 pub use language::harmony::{ChordPlan, Degree, Leading};
 pub use language::voicing::Voicing;

@@ -1,12 +1,10 @@
 //! Drill templates: what to play, without saying in which key.
 
-use super::language::comping::{Comping, Stroke};
+use super::language::comping::{Comping, Hit};
 use super::language::figure::Figure;
 use super::language::harmony::Degree;
-use super::language::judge;
 use super::language::voicing::Voicing;
 use crate::score::{Feel, Metre, QUARTER, Ticks};
-use crate::source::Complaint;
 use crate::theory::Mode;
 
 /// A drill, before any key is chosen.
@@ -68,21 +66,6 @@ pub enum Entry {
 }
 
 impl Template {
-    /// Reads and judges a template. `origin` names it in errors; the first one is given.
-    pub fn parse(text: &str, origin: &str) -> Result<Self, Complaint> {
-        Self::judge(text, origin).map_err(|mut mistakes| mistakes.swap_remove(0))
-    }
-
-    /// Reads and judges a template; errors name everything that is wrong with it, line by line.
-    pub fn judge(text: &str, origin: &str) -> Result<Self, Vec<Complaint>> {
-        judge::judge(text, origin)
-    }
-
-    /// The mode that the text of a template names, without judging the rest of it.
-    pub fn mode_of(text: &str) -> Mode {
-        judge::mode_of(text)
-    }
-
     /// Whether any hand plays eighths, which swing or do not.
     pub fn has_eighths(&self) -> bool {
         const EIGHTH: Ticks = QUARTER / 2;
@@ -116,7 +99,7 @@ impl Passage {
     /// how long it sounds.
     pub(super) fn strokes(
         &self,
-        bars: &[Vec<Stroke>],
+        bars: &[Vec<Hit>],
         metre: Metre,
     ) -> impl Iterator<Item = (Ticks, usize, Option<Ticks>)> {
         let turns = (0..self.length() / metre.bar()).zip(bars.iter().cycle());

@@ -2,6 +2,7 @@
 
 mod costs;
 mod figure;
+mod grips;
 mod hand;
 mod line;
 mod marks;
@@ -10,7 +11,6 @@ mod position;
 mod reach;
 mod rules;
 mod solve;
-mod ways;
 
 pub use hand::{HandSize, Measure};
 pub use line::{FingeringError, Struck};

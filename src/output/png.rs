@@ -13,7 +13,7 @@ use tiny_skia::{
     PremultipliedColorU8, Stroke, Transform,
 };
 
-use crate::canvas::{About, Ink, Mark, Page, Picture};
+use crate::canvas::{About, Ink, Mark, Page, Picture, Trace};
 use crate::glyphs::MusicFace;
 use crate::typeset;
 
@@ -154,11 +154,22 @@ struct Canvas {
 impl Canvas {
     fn draw(&mut self, about: &About, mark: &Mark) {
         match mark {
-            Mark::Sign { sign, at, size, ink } => {
-                let place = Affine::translate(at.to_vec2()) * Affine::scale(size / 4.0);
-                self.fill(MusicFace::get().outline(*sign), place, *ink);
+            Mark::Trace(trace, ink) => self.trace(trace, *ink),
+            Mark::Picture { index, frame } => {
+                if let Some(picture) = about.pictures.get(*index) {
+                    self.picture(picture, *frame);
+                }
             }
-            Mark::Text { text, face, at, size, ink } => {
+        }
+    }
+
+    fn trace(&mut self, trace: &Trace, ink: Ink) {
+        match trace {
+            Trace::Sign { sign, at, size } => {
+                let place = Affine::translate(at.to_vec2()) * Affine::scale(size / 4.0);
+                self.fill(MusicFace::get().outline(*sign), place, ink);
+            }
+            Trace::Text { text, face, at, size } => {
                 let run = typeset::shape(*face, text);
                 let mut pen = *at;
                 for glyph in run.glyphs() {
@@ -166,23 +177,18 @@ impl Canvas {
                     let offset =
                         kurbo::Vec2::new(f64::from(glyph.dx) * em, f64::from(glyph.dy) * em);
                     let place = Affine::translate(pen.to_vec2() + offset) * Affine::scale(*size);
-                    self.fill(typeset::outline(*face, glyph.gid), place, *ink);
+                    self.fill(typeset::outline(*face, glyph.gid), place, ink);
                     pen.x += f64::from(glyph.advance) * em;
                 }
             }
-            Mark::Line { from, to, width, ink } => {
+            Trace::Line { from, to, width } => {
                 let mut path = BezPath::new();
                 path.move_to(*from);
                 path.line_to(*to);
-                self.stroke(&path, *width, *ink);
+                self.stroke(&path, *width, ink);
             }
-            Mark::Fill { path, ink } => self.fill(path, Affine::IDENTITY, *ink),
-            Mark::Stroke { path, width, ink } => self.stroke(path, *width, *ink),
-            Mark::Picture { index, frame } => {
-                if let Some(picture) = about.pictures.get(*index) {
-                    self.picture(picture, *frame);
-                }
-            }
+            Trace::Fill(path) => self.fill(path, Affine::IDENTITY, ink),
+            Trace::Stroke { path, width } => self.stroke(path, *width, ink),
         }
     }
 

@@ -13,7 +13,7 @@ use base64::engine::general_purpose::STANDARD;
 use kurbo::{Affine, BezPath, Point};
 
 use super::png;
-use crate::canvas::{About, Ink, Mark, Page, Picture};
+use crate::canvas::{About, Ink, Mark, Page, Picture, Trace};
 use crate::glyphs::{MusicFace, Sign};
 use crate::typeset::{self, TextFace};
 
@@ -55,28 +55,7 @@ struct Drawing {
 impl Drawing {
     fn mark(&mut self, about: &About, mark: &Mark) -> Result<(), png::PngError> {
         match mark {
-            Mark::Sign { sign, at, size, ink } => {
-                self.place(Outline::Sign(*sign), *at, size / 4.0, *ink);
-            }
-            Mark::Text { text, face, at, size, ink } => {
-                let mut pen = *at;
-                let em = size / 1000.0;
-                for glyph in typeset::shape(*face, text).glyphs() {
-                    let at = pen + (f64::from(glyph.dx) * em, f64::from(glyph.dy) * em);
-                    self.place(Outline::Letter(*face, glyph.gid), at, *size, *ink);
-                    pen.x += f64::from(glyph.advance) * em;
-                }
-            }
-            Mark::Line { from, to, width, ink } => {
-                let mut path = BezPath::new();
-                path.move_to(*from);
-                path.line_to(*to);
-                self.stroke(&path, *width, *ink);
-            }
-            Mark::Fill { path, ink } => {
-                let _ = write!(self.body, "<path d=\"{}\"{}/>", data(path), fill(*ink));
-            }
-            Mark::Stroke { path, width, ink } => self.stroke(path, *width, *ink),
+            Mark::Trace(trace, ink) => self.trace(trace, *ink),
             Mark::Picture { index, frame } => {
                 if let Some(picture) = about.pictures.get(*index) {
                     let (width, height) = (number(frame.width()), number(frame.height()));
@@ -92,6 +71,33 @@ impl Drawing {
             }
         }
         Ok(())
+    }
+
+    fn trace(&mut self, trace: &Trace, ink: Ink) {
+        match trace {
+            Trace::Sign { sign, at, size } => {
+                self.place(Outline::Sign(*sign), *at, size / 4.0, ink);
+            }
+            Trace::Text { text, face, at, size } => {
+                let mut pen = *at;
+                let em = size / 1000.0;
+                for glyph in typeset::shape(*face, text).glyphs() {
+                    let at = pen + (f64::from(glyph.dx) * em, f64::from(glyph.dy) * em);
+                    self.place(Outline::Letter(*face, glyph.gid), at, *size, ink);
+                    pen.x += f64::from(glyph.advance) * em;
+                }
+            }
+            Trace::Line { from, to, width } => {
+                let mut path = BezPath::new();
+                path.move_to(*from);
+                path.line_to(*to);
+                self.stroke(&path, *width, ink);
+            }
+            Trace::Fill(path) => {
+                let _ = write!(self.body, "<path d=\"{}\"{}/>", data(path), fill(ink));
+            }
+            Trace::Stroke { path, width } => self.stroke(path, *width, ink),
+        }
     }
 
     /// Uses an outline at a place; nothing where it has no ink.

@@ -53,7 +53,9 @@ fn thin(rungs: &[u16], most: usize) -> Vec<u16> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::recipe::TEMPI;
+
+    /// The tempi that teachers may choose.
+    const TEMPI: std::ops::RangeInclusive<u16> = 20..=400;
 
     #[test]
     fn the_notches_rise_by_their_published_steps() {

@@ -6,7 +6,38 @@ use kurbo::{BezPath, Rect, Shape};
 use rustybuzz::ShapePlan;
 use ttf_parser::{GlyphId, OutlineBuilder};
 
-use crate::typeset::TextFace;
+/// The cuts of the text family.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum TextFace {
+    /// Upright, for running text.
+    Regular,
+    /// Italic, for asides.
+    Italic,
+    /// Upright semibold, for chord symbols and labels.
+    Semibold,
+    /// Upright bold, for headings.
+    Bold,
+}
+
+impl TextFace {
+    /// Every cut.
+    pub const ALL: [Self; 4] = [Self::Regular, Self::Italic, Self::Semibold, Self::Bold];
+
+    /// The whole font file of this cut, from the crate `typst-assets`.
+    pub fn bytes(self) -> &'static [u8] {
+        loaded(self).bytes
+    }
+
+    /// The PostScript name of this cut, as its font file gives it.
+    pub const fn postscript_name(self) -> &'static str {
+        match self {
+            Self::Regular => "LibertinusSerif-Regular",
+            Self::Italic => "LibertinusSerif-Italic",
+            Self::Semibold => "LibertinusSerif-Semibold",
+            Self::Bold => "LibertinusSerif-Bold",
+        }
+    }
+}
 
 /// Vertical measures of a face, the em being 1.
 pub(crate) struct Metrics {

@@ -1,11 +1,29 @@
 //! Fitting words of any length into a place of fixed width.
 
-use crate::book::PageError;
+use crate::typeset::face::TextFace;
 use crate::typeset::line::{Phrase, Style, accidental};
-use crate::typeset::{self, TextFace};
+use crate::typeset::measure;
+use crate::typeset::wrap::wrap;
 
 /// How much smaller each trial is than the one before, in points.
 const STEP: f64 = 0.5;
+
+/// Why words cannot stand in their place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Misfit {
+    /// A character that the text face cannot show.
+    Unshowable {
+        /// Whose words they are.
+        field: &'static str,
+        /// The character.
+        found: char,
+    },
+    /// Words too wide for their place, even at the least size on the most lines.
+    TooLong {
+        /// Whose words they are.
+        field: &'static str,
+    },
+}
 
 /// Words that fit their place: one or more lines, and the style that they are set in.
 #[derive(Clone, Debug)]
@@ -22,10 +40,10 @@ impl Fitted {
 }
 
 /// Errors with the first character of a field's words that the page cannot show.
-pub(crate) fn showable(field: &'static str, face: TextFace, words: &str) -> Result<(), PageError> {
+pub(crate) fn showable(field: &'static str, face: TextFace, words: &str) -> Result<(), Misfit> {
     let plain: String = words.chars().filter(|c| accidental(*c).is_none()).collect();
-    match typeset::missing(face, &plain) {
-        Some(found) => Err(PageError::Unshowable { field, found }),
+    match measure::missing(face, &plain) {
+        Some(found) => Err(Misfit::Unshowable { field, found }),
         None => Ok(()),
     }
 }
@@ -40,7 +58,7 @@ pub(crate) fn fit(
     least: f64,
     width: f64,
     most: usize,
-) -> Result<Fitted, PageError> {
+) -> Result<Fitted, Misfit> {
     showable(field, style.face, words)?;
     let sizes = || sizes(style, least);
     let one = sizes().find(|style| Phrase::of(words, *style).width() <= width);
@@ -48,12 +66,12 @@ pub(crate) fn fit(
         return Ok(Fitted { lines: vec![words.to_owned()], style });
     }
     let in_lines = |style: Style| {
-        let lines = typeset::wrap(style.face, words, style.size, width);
+        let lines = wrap(style.face, words, style.size, width);
         all_within(&lines, style, width).then_some(Fitted { lines, style })
     };
     (2..=most)
         .find_map(|most| sizes().filter_map(in_lines).find(|fitted| fitted.lines.len() <= most))
-        .ok_or(PageError::TooLong { field })
+        .ok_or(Misfit::TooLong { field })
 }
 
 /// Sets words in as many lines as they need, smaller if need be, down to `least`. Errors as
@@ -65,15 +83,15 @@ pub(crate) fn paragraph(
     least: f64,
     width: f64,
     most: usize,
-) -> Result<Fitted, PageError> {
+) -> Result<Fitted, Misfit> {
     showable(field, style.face, words)?;
     sizes(style, least)
         .find_map(|style| {
-            let lines = typeset::wrap(style.face, words, style.size, width);
+            let lines = wrap(style.face, words, style.size, width);
             let fits = lines.len() <= most && all_within(&lines, style, width);
             fits.then_some(Fitted { lines, style })
         })
-        .ok_or(PageError::TooLong { field })
+        .ok_or(Misfit::TooLong { field })
 }
 
 /// A style and smaller ones, down to a least size.
@@ -97,7 +115,7 @@ pub(crate) fn common_size<'a>(
     let sizes = (0..=steps).map(|step| Style { size: style.size - STEP * step as f64, ..style });
     let fits = |style: &Style| {
         all.clone().all(|words| {
-            let lines = typeset::wrap(style.face, words, style.size, width);
+            let lines = wrap(style.face, words, style.size, width);
             lines.len() <= most && all_within(&lines, *style, width)
         })
     };
@@ -134,7 +152,7 @@ mod tests {
                     told.push(fitted.lines.len());
                 }
                 Err(error) => {
-                    assert_eq!(error, PageError::TooLong { field: "title" });
+                    assert_eq!(error, Misfit::TooLong { field: "title" });
                     told.push(3);
                 }
             }
@@ -147,7 +165,7 @@ mod tests {
     #[test]
     fn a_character_that_cannot_be_shown_is_named() {
         let error = fit("student", "鍵 Ana", STYLE, 14.0, 400.0, 2).unwrap_err();
-        assert_eq!(error, PageError::Unshowable { field: "student", found: '鍵' });
+        assert_eq!(error, Misfit::Unshowable { field: "student", found: '鍵' });
         assert!(fit("student", "Ana in E♭ and F♯", STYLE, 14.0, 400.0, 2).is_ok());
     }
 }

@@ -2,17 +2,17 @@
 
 use kurbo::{Point, Rect, Vec2};
 
-use crate::canvas::{Ink, Mark};
-use crate::engrave::rows::Setting;
 use crate::glyphs::{MusicFace, Sign};
 use crate::theory::{Key, NoteName};
-use crate::typeset::{self, TextFace};
+use crate::typeset::face::TextFace;
+use crate::typeset::measure;
+use crate::typeset::trace::{Ink, Trace};
 
 /// A cut of the text family at a size.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Style {
     pub(crate) face: TextFace,
-    /// The em in points.
+    /// The em.
     pub(crate) size: f64,
     pub(crate) ink: Ink,
 }
@@ -30,10 +30,10 @@ impl Style {
 /// White on either side of a sign among words, in ems of the words.
 const SIGN_SIDE: f64 = 0.03;
 
-/// A line of type; its origin is the left end of its baseline.
+/// A line of type, in any unit of length; its origin is the left end of its baseline.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Phrase {
-    marks: Vec<Mark>,
+    traces: Vec<(Trace, Ink)>,
     width: f64,
 }
 
@@ -61,7 +61,7 @@ impl Phrase {
         {
             self.plain_words(&rest[..start], style);
             let is_bold = matches!(style.face, TextFace::Semibold | TextFace::Bold);
-            self.sign(if is_bold { heavy(sign) } else { sign }, style);
+            self.sign(if is_bold { heavy(sign) } else { sign }, 0.0, style);
             rest = &rest[start..];
             rest = &rest[rest.chars().next().map_or(0, char::len_utf8)..];
         }
@@ -75,13 +75,26 @@ impl Phrase {
         let Style { face, size, ink } = style;
         // A space at either end advances but is no mark.
         let lead = &words[..words.len() - words.trim_start().len()];
-        let before = if lead.is_empty() { 0.0 } else { typeset::width(face, lead, size) };
+        let before = if lead.is_empty() { 0.0 } else { measure::width(face, lead, size) };
         let at = Point::new(self.width + before, 0.0);
         let core = words.trim();
         if !core.is_empty() {
-            self.marks.push(Mark::Text { text: core.to_owned(), face, at, size, ink });
+            self.traces.push((Trace::Text { text: core.to_owned(), face, at, size }, ink));
         }
-        self.width += typeset::width(face, words, size);
+        self.width += measure::width(face, words, size);
+    }
+
+    /// Adds words as they are, `rise` above the baseline.
+    pub(super) fn run(&mut self, words: &str, rise: f64, style: Style) {
+        self.width += self.set(words, rise, style);
+    }
+
+    /// Sets words as they are, `rise` above the baseline, and tells how far they would advance.
+    pub(super) fn set(&mut self, words: &str, rise: f64, style: Style) -> f64 {
+        let Style { face, size, ink } = style;
+        let at = Point::new(self.width, rise);
+        self.traces.push((Trace::Text { text: words.to_owned(), face, at, size }, ink));
+        measure::width(face, words, size)
     }
 
     /// Adds the name of a note.
@@ -92,16 +105,17 @@ impl Phrase {
             _ => return self.words(&note.to_string(), style),
         };
         self.words(&note.letter.to_string(), style);
-        self.sign(double, style);
+        self.sign(double, 0.0, style);
     }
 
-    /// Adds a sign whose face is set at the em of the words, with a little white on either side.
-    fn sign(&mut self, sign: Sign, style: Style) {
+    /// Adds a sign whose face is set at the em of the words, `rise` above the baseline, with a
+    /// little white on either side.
+    pub(super) fn sign(&mut self, sign: Sign, rise: f64, style: Style) {
         let ink = MusicFace::get().bounds(sign);
         let scale = style.size / 4.0;
         let side = SIGN_SIDE * style.size;
-        let at = Point::new(self.width + side - ink.x0 * scale, 0.0);
-        self.marks.push(Mark::Sign { sign, at, size: style.size, ink: style.ink });
+        let at = Point::new(self.width + side - ink.x0 * scale, rise);
+        self.traces.push((Trace::Sign { sign, at, size: style.size }, style.ink));
         self.width += ink.width() * scale + 2.0 * side;
     }
 
@@ -109,23 +123,15 @@ impl Phrase {
     pub(crate) fn signs(&mut self, signs: &[Sign], em: f64) {
         for sign in signs {
             let at = Point::new(self.width, 0.0);
-            self.marks.push(Mark::Sign { sign: *sign, at, size: em, ink: Ink::Black });
+            self.traces.push((Trace::Sign { sign: *sign, at, size: em }, Ink::Black));
             self.width += MusicFace::get().advance(*sign) * em / 4.0;
         }
     }
 
-    /// Adds a setting of the engraver, whose staff space is `space`.
-    pub(crate) fn setting(&mut self, setting: &Setting, space: f64) {
-        let at = Point::new(self.width, 0.0);
-        self.marks
-            .extend(setting.marks.iter().map(|mark| crate::canvas::place::mark(mark, at, space)));
-        self.width += setting.width * space;
-    }
-
-    /// Adds a mark drawn about the end of the line so far, then moves on by `width`.
-    pub(crate) fn drawing(&mut self, mut mark: Mark, width: f64) {
-        mark.shift(Vec2::new(self.width, 0.0));
-        self.marks.push(mark);
+    /// Adds a black drawing about the end of the line so far, then moves on by `width`.
+    pub(crate) fn drawing(&mut self, mut trace: Trace, width: f64) {
+        trace.shift(Vec2::new(self.width, 0.0));
+        self.traces.push((trace, Ink::Black));
         self.width += width;
     }
 
@@ -137,7 +143,7 @@ impl Phrase {
     /// Adds another line at the end of this one.
     pub(crate) fn phrase(&mut self, other: Self) {
         let width = self.width + other.width;
-        self.marks.extend(other.at(Point::new(self.width, 0.0)));
+        self.traces.extend(other.at(Point::new(self.width, 0.0)));
         self.width = width;
     }
 
@@ -148,17 +154,17 @@ impl Phrase {
 
     /// The box round its ink.
     pub(crate) fn ink(&self) -> Rect {
-        let boxes = self.marks.iter().map(Mark::bounds);
+        let boxes = self.traces.iter().map(|(trace, _)| trace.bounds());
         boxes.reduce(|all, ink| all.union(ink)).unwrap_or(Rect::ZERO)
     }
 
-    /// Its marks, the left end of its baseline at a point.
-    pub(crate) fn at(self, at: Point) -> Vec<Mark> {
-        let mut marks = self.marks;
-        for mark in &mut marks {
-            mark.shift(at.to_vec2());
+    /// What it leaves on paper, the left end of its baseline at a point.
+    pub(crate) fn at(self, at: Point) -> Vec<(Trace, Ink)> {
+        let mut traces = self.traces;
+        for (trace, _) in &mut traces {
+            trace.shift(at.to_vec2());
         }
-        marks
+        traces
     }
 }
 
@@ -214,9 +220,9 @@ mod tests {
         let told: Vec<String> = phrase
             .at(Point::ZERO)
             .iter()
-            .map(|mark| match mark {
-                Mark::Text { text, .. } => text.clone(),
-                Mark::Sign { sign, .. } => sign.smufl_name().to_owned(),
+            .map(|(trace, _)| match trace {
+                Trace::Text { text, .. } => text.clone(),
+                Trace::Sign { sign, .. } => sign.smufl_name().to_owned(),
                 other => format!("{other:?}"),
             })
             .collect();
@@ -232,8 +238,12 @@ mod tests {
             (TextFace::Semibold, Sign::HeadingFlat),
             (TextFace::Bold, Sign::HeadingFlat),
         ] {
-            let marks = Phrase::of("D♭", Style::new(face, 10.0)).at(Point::ZERO);
-            assert!(matches!(&marks[1], Mark::Sign { sign, .. } if *sign == expected), "{marks:?}");
+            let traces = Phrase::of("D♭", Style::new(face, 10.0)).at(Point::ZERO);
+            let sign = |trace: &Trace| match trace {
+                Trace::Sign { sign, .. } => Some(*sign),
+                _ => None,
+            };
+            assert_eq!(sign(&traces[1].0), Some(expected), "{traces:?}");
         }
     }
 
@@ -241,6 +251,6 @@ mod tests {
     fn a_line_of_words_is_as_wide_as_its_words() {
         let style = Style::new(TextFace::Semibold, 12.0);
         let phrase = Phrase::of(" two words ", style);
-        assert_eq!(phrase.width(), typeset::width(style.face, " two words ", 12.0));
+        assert_eq!(phrase.width(), measure::width(style.face, " two words ", 12.0));
     }
 }

@@ -1,6 +1,6 @@
 //! Breaking a paragraph into lines.
 
-use crate::typeset::TextFace;
+use crate::typeset::face::TextFace;
 use crate::typeset::shape::cached;
 
 /// The lines of `text` set to `width`, ragged right.
@@ -86,7 +86,7 @@ fn break_lines(words: &[Word<'_>], measure: f64) -> Vec<usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::typeset;
+    use crate::typeset::measure;
 
     const ADVICE: &str = "Play it slowly, hands apart, until the left hand needs no looking. Then \
         put the hands together at half the tempo and count aloud: the push falls on the \u{201C}and\u{201D}.";
@@ -98,7 +98,7 @@ mod tests {
                 let lines = wrap(face, ADVICE, 10.0, width);
                 assert_eq!(lines.join(" "), ADVICE);
                 for line in &lines {
-                    assert!(typeset::width(face, line, 10.0) <= width + 0.05, "{face:?} {line}");
+                    assert!(measure::width(face, line, 10.0) <= width + 0.05, "{face:?} {line}");
                 }
             }
         }
@@ -111,7 +111,7 @@ mod tests {
         for word in ADVICE.split(' ') {
             match greedy.last_mut() {
                 Some(line)
-                    if typeset::width(TextFace::Regular, &format!("{line} {word}"), 10.0)
+                    if measure::width(TextFace::Regular, &format!("{line} {word}"), 10.0)
                         <= 150.0 =>
                 {
                     *line += &format!(" {word}");

@@ -5,7 +5,7 @@ use std::process::Command;
 
 use lopdf::content::Content;
 use lopdf::{Dictionary, Object, ObjectId};
-use quintfall::canvas::{Document, Ink, Mark, PageNumber};
+use quintfall::canvas::{Document, Ink, Mark, PageNumber, Trace};
 use quintfall::glyphs::Sign;
 use quintfall::output::{OutputError, content_streams, pdf, write_whole};
 use quintfall::recipe::LARGEST_RECIPE;
@@ -126,7 +126,7 @@ fn every_sign_is_a_character_at_its_true_origin() {
     let mut found = glyphs(&file, 0);
     assert_eq!(found.len(), marks.len());
     for mark in marks {
-        let Mark::Sign { sign, at, size, .. } = mark else { continue };
+        let Mark::Trace(Trace::Sign { sign, at, size, .. }, _) = mark else { continue };
         let index = found.iter().position(|(font, meaning, x, y, found_size)| {
             (font.as_str(), meaning.as_str()) == ("M", sign.code().to_string().as_str())
                 && (x - at.x).abs() < 0.008
@@ -181,7 +181,10 @@ fn staff_lines_are_plain_strokes_of_full_width() {
 
 #[test]
 fn painting_order_is_kept_where_the_ink_changes() {
-    let bar = |ink| Mark::Line { from: (0.0, 0.0).into(), to: (9.0, 0.0).into(), width: 1.0, ink };
+    let bar = |ink| {
+        let (from, to) = ((0.0, 0.0).into(), (9.0, 0.0).into());
+        Mark::Trace(Trace::Line { from, to, width: 1.0 }, ink)
+    };
     let marks = vec![bar(Ink::Black), bar(Ink::Grey(0.8)), bar(Ink::Black)];
     let stream = content_streams(&document(vec![page(PageNumber::arabic(1), marks)])).remove(0);
     let stroke = "0 0 m\n9 0 l\nS\n";

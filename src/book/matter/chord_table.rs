@@ -9,8 +9,6 @@ use crate::canvas::board::Board;
 use crate::canvas::paper::MM;
 use crate::canvas::table::Table;
 use crate::drill::ChordPlan;
-use crate::engrave::Role;
-use crate::engrave::rows;
 use crate::theory::{Key, chord_symbol};
 use crate::typeset::TextFace;
 use crate::typeset::line::{Phrase, Style};
@@ -40,9 +38,7 @@ pub(crate) fn lay_out(plan: &Plan<'_>, index: usize) -> Page {
     let ruled = Table::begin(&mut board);
     for (place, chord) in table.chords.iter().enumerate() {
         let parts = chord.numeral.parts(plan.options.look.symbols);
-        let setting = rows::set(&parts, Role::Numeral, 1.0, TextFace::Regular);
-        let mut phrase = Phrase::default();
-        phrase.setting(&setting, sizes.body + 1.0);
+        let phrase = Phrase::harmony(&parts, Style::new(TextFace::Regular, sizes.body + 1.0));
         let left = column(&board, place, table.chords.len());
         board.from(left, y, phrase);
     }
@@ -80,6 +76,7 @@ fn draw_row(
     let (growth, gap) = if plan.is_wide() { (WIDE_GROWTH, WIDE_NOTE_GAP) } else { (0.0, NOTE_GAP) };
     let notes = Style::new(TextFace::Regular, sizes.note + 0.5 + growth);
     let name = Style::new(TextFace::Bold, sizes.drill);
+    let symbols = Style::new(TextFace::Semibold, sizes.body + 1.5 + growth);
     let middle = top - height / 2.0;
     let (symbol_line, note_line) = (middle + 0.3 * sizes.body, middle - 1.1 * sizes.note);
     board.from(board.live.x0, symbol_line, Phrase::of(&key.tonic().to_string(), name));
@@ -87,10 +84,7 @@ fn draw_row(
         let chord = chord.in_key(key);
         let left = column(board, place, chords.len());
         let parts = chord_symbol(chord, plan.options.look.symbols);
-        let setting = rows::set(&parts, Role::Symbol, 1.0, TextFace::Semibold);
-        let mut symbol = Phrase::default();
-        symbol.setting(&setting, sizes.body + 1.5 + growth);
-        board.from(left, symbol_line, symbol);
+        board.from(left, symbol_line, Phrase::harmony(&parts, symbols));
         let mut spelled = Phrase::default();
         for note in chord.notes() {
             spelled.note(note, notes);

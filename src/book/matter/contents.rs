@@ -361,7 +361,7 @@ fn drill_row(
     let (left, width) = title_column(board, plan);
     let title =
         paragraph(DRILL_TITLE, &chapter.drill().title, titles, titles.size, width, TITLE_LINES)
-            .map_err(|error| in_drill(error, plan, chapter))?;
+            .map_err(|error| in_drill(error.into(), plan, chapter))?;
     let height = row_height(plan, title.lines.len()) * size(plan);
     let rule = top - height;
     let y = rule + height / 2.0 - FIGURE_MIDDLE * size(plan);

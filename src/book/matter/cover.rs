@@ -153,7 +153,7 @@ fn draw_drills(
         }
         board.to(left + NUMBER - AFTER_NUMBER, y, Phrase::of(&chapter.number().to_string(), style));
         let title = paragraph(DRILL_TITLE, &chapter.drill().title, style, style.size, room, 1)
-            .map_err(|error| in_drill(error, plan, chapter))?;
+            .map_err(|error| in_drill(error.into(), plan, chapter))?;
         lines(board, left + NUMBER, y, &title);
         let area = Rect::new(left, y - 0.4 * style.size, left + column - DRILL_GAP, y + style.size);
         board.link(area, chapter.start(), chapter.drill().title.clone());

@@ -4,13 +4,13 @@ use kurbo::{Point, Rect};
 
 use crate::book::plan::Plan;
 use crate::book::sheet::remark;
-use crate::canvas::board::{Board, polygon};
+use crate::canvas::board::Board;
 use crate::canvas::paper::MM;
-use crate::canvas::{Ink, Kind, Mark};
+use crate::canvas::{Ink, Kind, Mark, Trace};
 use crate::engrave::rules;
 use crate::score::{Count, Counts, Score, Stroke};
 use crate::typeset::line::{Phrase, Style, in_lines};
-use crate::typeset::{self, TextFace};
+use crate::typeset::{self, TextFace, polygon};
 
 /// From the baseline of the folio to that of the ladder, and on to that of the legend, in points.
 const TO_LADDER: f64 = 8.0 * MM;
@@ -47,8 +47,8 @@ impl CountSigns {
     pub(crate) fn of(score: &Score, shown: Counts) -> Self {
         let bar = |count: &Count| (count.at / score.metre.bar()) as usize;
         let counts = || score.counts.iter().filter(|count| shown.stand_in(bar(count)));
-        let right = |stroke| counts().any(|count| count.right == stroke);
-        let left = |stroke| counts().any(|count| count.left == stroke);
+        let right = |stroke| counts().any(|count| count.strokes.right == stroke);
+        let left = |stroke| counts().any(|count| count.strokes.left == stroke);
         Self([
             right(Stroke::Struck),
             right(Stroke::Pushed),
@@ -159,7 +159,8 @@ fn draw_rungs(board: &mut Board, plan: &Plan<'_>, tempi: &[u16], at: Point) {
             Point::new(frame.x1, frame.y1),
             Point::new(frame.x0, frame.y1),
         ];
-        board.mark(Mark::Stroke { path: polygon(&corners), width: BOX_LINE, ink: Ink::Black });
+        let outline = Trace::Stroke { path: polygon(&corners), width: BOX_LINE };
+        board.mark(Mark::Trace(outline, Ink::Black));
         let words = left + side + plan.growth * AFTER_BOX;
         board.from(words, at.y, Phrase::of(&tempo.to_string(), style));
     }
@@ -169,25 +170,19 @@ fn draw_rungs(board: &mut Board, plan: &Plan<'_>, tempi: &[u16], at: Point) {
 /// them on staves of a space.
 fn legend(signs: CountSigns, size: f64, space: f64) -> Vec<Phrase> {
     let style = Style::new(TextFace::Regular, size);
-    let [width, height, _] = rules::WEDGE.map(|length| length * space);
-    let [tail, thickness] = rules::WEDGE_TAIL.map(|length| length * space);
+    let sign = rules::WEDGE.scaled(space);
     let middle = typeset::x_height(style.face, size) / 2.0;
-    let wedge = |sign: f64| {
-        let (base, tip) = (middle - sign * height / 2.0, middle + sign * height / 2.0);
-        let corners =
-            [Point::new(0.0, base), Point::new(width, base), Point::new(width / 2.0, tip)];
+    let base = |up: f64| Point::new(sign.width / 2.0, middle - up * sign.height / 2.0);
+    let wedge = |up: f64| {
         let mut phrase = Phrase::default();
-        phrase.drawing(Mark::Fill { path: polygon(&corners), ink: Ink::Black }, width);
+        phrase.drawing(sign.body(base(up), up), sign.width);
         phrase
     };
-    // The tail lies along the wedge's base.
-    let pushed = |sign: f64| {
-        let y = middle - sign * (height / 2.0 - thickness / 2.0);
-        let (from, to) = (Point::new(width / 2.0, y), Point::new(width / 2.0 + tail, y));
+    let pushed = |up: f64| {
         let mut phrase = Phrase::default();
-        phrase.drawing(Mark::Line { from, to, width: thickness, ink: Ink::Black }, 0.0);
-        phrase.phrase(wedge(sign));
-        phrase.space(tail - width / 2.0);
+        phrase.drawing(sign.tail(base(up), up), 0.0);
+        phrase.phrase(wedge(up));
+        phrase.space(sign.tail - sign.width / 2.0);
         phrase
     };
     let rows = [

@@ -95,8 +95,8 @@ fn draw_music(board: &mut Board, room: Rect, sheet: &Sheet, (nth, systems): (usi
 mod tests {
     use super::*;
     use crate::book::{Book, Form, Options};
-    use crate::canvas::Mark;
     use crate::canvas::paper::Paper;
+    use crate::canvas::{Mark, Trace};
     use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
     use crate::engrave::Look;
     use crate::score::Counts;
@@ -165,7 +165,7 @@ mod tests {
                     .iter()
                     .filter(|block| block.kind != Kind::System)
                     .flat_map(|block| &block.marks)
-                    .filter(|mark| matches!(mark, Mark::Text { .. }))
+                    .filter(|mark| matches!(mark, Mark::Trace(Trace::Text { .. }, _)))
                     .map(|mark| (mark, mark.bounds()))
                     .collect();
                 for (index, (mark, ink)) in words.iter().enumerate() {

@@ -3,7 +3,6 @@
 use crate::book::plan::Plan;
 use crate::canvas::Kind;
 use crate::canvas::board::Board;
-use crate::engrave::{Role, rows};
 use crate::score::{LeftOut, Score};
 use crate::theory::{SeventhChord, chord_symbol};
 use crate::typeset::TextFace;
@@ -121,8 +120,7 @@ fn name(
         };
         phrase.words(joint, style);
         let parts = chord_symbol(*chord, plan.options.look.symbols);
-        let symbol = rows::set(&parts, Role::Symbol, 1.0, TextFace::Regular);
-        phrase.setting(&symbol, style.size);
+        phrase.phrase(Phrase::harmony(&parts, Style::new(TextFace::Regular, style.size)));
     }
     (!chords.is_empty()).then_some(chords.len() == 1)
 }

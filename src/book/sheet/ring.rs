@@ -4,11 +4,11 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 
 use kurbo::{Arc, BezPath, Point, Shape as _, Vec2};
 
-use crate::canvas::board::{Board, GUIDE, RULE, polygon};
-use crate::canvas::{Ink, Mark};
+use crate::canvas::board::{Board, GUIDE, RULE};
+use crate::canvas::{Ink, Mark, Trace};
 use crate::theory::{Key, Mode, Spelling};
 use crate::typeset::line::{Phrase, Style};
-use crate::typeset::{self, TextFace};
+use crate::typeset::{self, TextFace, polygon};
 
 /// Largest em of a label, in points, and its share of the radius below that.
 const LARGEST_LABEL: f64 = 19.0;
@@ -92,7 +92,7 @@ impl Ring<'_> {
     pub(crate) fn draw(&self, board: &mut Board) {
         let radius = self.inner_radius();
         let circle = kurbo::Circle::new(self.centre, radius).to_path(TOLERANCE);
-        board.mark(Mark::Stroke { path: circle, width: RULE, ink: Ink::Black });
+        board.mark(Mark::Trace(Trace::Stroke { path: circle, width: RULE }, Ink::Black));
         for place in 0..12 {
             self.draw_station(board, place);
         }
@@ -105,7 +105,7 @@ impl Ring<'_> {
         let is_here = place == self.here.place_in_round();
         let is_ours = self.keys.iter().any(|own| own.place_in_round() == place);
         let dot = kurbo::Circle::new(self.station(place), STATION * em).to_path(TOLERANCE);
-        board.mark(Mark::Fill { path: dot, ink: Ink::Black });
+        board.mark(Mark::Trace(Trace::Fill(dot), Ink::Black));
         let style = match (is_here, is_ours) {
             (true, _) => Style::new(TextFace::Bold, em).inked(Ink::Grey(1.0)),
             (false, true) => Style::new(TextFace::Semibold, em),
@@ -114,7 +114,7 @@ impl Ring<'_> {
         let middle = self.label(place);
         if is_here {
             let disc = kurbo::Circle::new(middle, DISC * em).to_path(TOLERANCE);
-            board.mark(Mark::Fill { path: disc, ink: Ink::Black });
+            board.mark(Mark::Trace(Trace::Fill(disc), Ink::Black));
         }
         centred(board, middle, &key.tonic().to_string(), style);
         let size = OTHER_SPELLING * em;
@@ -162,9 +162,9 @@ impl Ring<'_> {
         };
         let across = Vec2::new(-forward.y, forward.x) * half_width;
         let back = tip - forward * length;
-        board.mark(Mark::Stroke { path: shaft, width: thickness, ink: Ink::Black });
+        board.mark(Mark::Trace(Trace::Stroke { path: shaft, width: thickness }, Ink::Black));
         let head = polygon(&[tip, back + across, back - across]);
-        board.mark(Mark::Fill { path: head, ink: Ink::Black });
+        board.mark(Mark::Trace(Trace::Fill(head), Ink::Black));
     }
 }
 
@@ -213,7 +213,7 @@ mod tests {
             let (ring, marks) = ring(&key.tonic().plain(), &next.tonic().plain());
             let fills: Vec<Rect> = marks
                 .iter()
-                .filter(|mark| matches!(mark, Mark::Fill { .. }))
+                .filter(|mark| matches!(mark, Mark::Trace(Trace::Fill(_), _)))
                 .map(Mark::bounds)
                 .collect();
             let disc = fills.iter().max_by(|a, b| a.area().total_cmp(&b.area())).unwrap();
@@ -248,7 +248,7 @@ mod tests {
     fn a_sharp_spelling_takes_the_station_of_its_flat_twin() {
         let (_, marks) = ring("F#", "B");
         let white = marks.iter().find_map(|mark| match mark {
-            Mark::Text { text, ink: Ink::Grey(1.0), .. } => Some(text.as_str()),
+            Mark::Trace(Trace::Text { text, .. }, Ink::Grey(1.0)) => Some(text.as_str()),
             _ => None,
         });
         assert_eq!(white, Some("F"));

@@ -17,12 +17,12 @@ pub enum Comping {
     /// The hand is silent.
     Silent,
     /// Strokes in a bar, or in bars that take turns.
-    Strokes(Vec<Vec<Stroke>>),
+    Strokes(Vec<Vec<Hit>>),
 }
 
-/// A stroke in a bar.
+/// A stroke of comping in a bar.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Stroke {
+pub struct Hit {
     /// When it falls, from the barline.
     pub at: Ticks,
     /// How long it sounds; to the next stroke or the end of its chord where `None`.
@@ -75,7 +75,7 @@ impl Comping {
             _ => {}
         }
         let strokes = strokes_of(text.trim(), span, metre, mistakes)?;
-        let bars: Option<Vec<Vec<Stroke>>> =
+        let bars: Option<Vec<Vec<Hit>>> =
             strokes.split('|').map(|bar| bar_of(bar, span, metre, mistakes)).collect();
         let bars = bars?;
         if bars.len() > MOST_BARS {
@@ -142,10 +142,10 @@ fn bar_of(
     span: &Range<usize>,
     metre: Metre,
     mistakes: &mut Mistakes<'_>,
-) -> Option<Vec<Stroke>> {
-    let strokes: Vec<Option<Stroke>> =
+) -> Option<Vec<Hit>> {
+    let strokes: Vec<Option<Hit>> =
         text.split_whitespace().map(|word| stroke(word, span, metre, mistakes)).collect();
-    let strokes: Vec<Stroke> = strokes.into_iter().collect::<Option<_>>()?;
+    let strokes: Vec<Hit> = strokes.into_iter().collect::<Option<_>>()?;
     for pair in strokes.windows(2) {
         if pair[0].at >= pair[1].at {
             let problem = format!("the strokes `{}` are out of order", text.trim());
@@ -167,7 +167,7 @@ fn stroke(
     span: &Range<usize>,
     metre: Metre,
     mistakes: &mut Mistakes<'_>,
-) -> Option<Stroke> {
+) -> Option<Hit> {
     let at = mistakes.within(span, word);
     let (place, length) = value::split(word, &at, mistakes)?;
     let (place, brings_next) = match place.strip_suffix('>') {
@@ -194,7 +194,7 @@ fn stroke(
     }
     let beat = metre.count_unit();
     let off = if is_off { beat / 2 } else { 0 };
-    let stroke = Stroke { at: (count - 1) * beat + off, length, brings_next };
+    let stroke = Hit { at: (count - 1) * beat + off, length, brings_next };
     let end = stroke.at + length.unwrap_or(0);
     // The chord that is brought early goes on in the next bar, and its stroke with it.
     if end > metre.bar() && !brings_next {

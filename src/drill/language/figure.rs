@@ -58,21 +58,27 @@ pub enum Neighbour {
     Over,
 }
 
-/// A tone over a chord: its interval above the tonic, and the finger that the teacher gives it.
-pub(crate) type Placed = (Interval, Option<u8>);
+/// A tone over a chord.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Placed {
+    /// The interval above the tonic.
+    pub(crate) interval: Interval,
+    /// The finger that the teacher gives it.
+    pub(crate) finger: Option<u8>,
+}
 
 /// Tones over a chord, low to high.
 pub(crate) fn place(tones: &[Tone], scale: Scale, chord: &ChordPlan) -> Vec<Placed> {
-    let place = |tone: &Tone| (tone.interval(scale, chord), tone.finger);
+    let place = |tone: &Tone| Placed { interval: tone.interval(scale, chord), finger: tone.finger };
     let mut placed: Vec<Placed> = tones.iter().map(place).collect();
-    placed.sort_by_key(|(interval, _)| interval.semitones);
+    placed.sort_by_key(|tone| tone.interval.semitones);
     placed
 }
 
 /// How far apart the outer of some placed tones are, in semitones.
 pub(crate) fn span(placed: &[Placed]) -> i32 {
     match placed {
-        [(low, _), .., (high, _)] => high.semitones - low.semitones,
+        [low, .., high] => high.interval.semitones - low.interval.semitones,
         _ => 0,
     }
 }

@@ -1,6 +1,7 @@
 //! Judges a template: everything that is wrong with it, where, and how to mend it.
 
 mod degrees;
+mod places;
 mod whole;
 
 use std::ops::Range;
@@ -13,12 +14,13 @@ use crate::drill::language::figure::{Figure, Sounding, place, span};
 use crate::drill::language::harmony;
 use crate::drill::language::value::VALUES;
 use crate::drill::language::voicing::Voicing;
-use crate::drill::{Entry, Passage, Template};
+use crate::drill::template::{Entry, Passage, Template};
 use crate::score::{Feel, Metre, Ticks};
 use crate::source::fields::{Fields, Mistakes, as_text, as_whole, one_of};
 use crate::source::{Complaint, DrillField as Field, nearest};
 use crate::theory::Mode;
 use degrees::degrees;
+use places::Places;
 use whole::whole;
 
 /// Beats that a chord may last.
@@ -44,8 +46,25 @@ fn modes() -> [(&'static str, Mode); 4] {
     Mode::ALL.map(|mode| (mode.word(), mode))
 }
 
+impl Template {
+    /// Reads and judges a template. `origin` names it in errors; the first one is given.
+    pub fn parse(text: &str, origin: &str) -> Result<Self, Complaint> {
+        Self::judge(text, origin).map_err(|mut mistakes| mistakes.swap_remove(0))
+    }
+
+    /// Reads and judges a template; errors name everything that is wrong with it, line by line.
+    pub fn judge(text: &str, origin: &str) -> Result<Self, Vec<Complaint>> {
+        judge(text, origin)
+    }
+
+    /// The mode that the text of a template names, without judging the rest of it.
+    pub fn mode_of(text: &str) -> Mode {
+        mode_of(text)
+    }
+}
+
 /// Reads a template, or gives all its mistakes in order of lines.
-pub(crate) fn judge(text: &str, origin: &str) -> Result<Template, Vec<Complaint>> {
+fn judge(text: &str, origin: &str) -> Result<Template, Vec<Complaint>> {
     let mut mistakes = Mistakes::of(origin, text);
     let table = mistakes.table();
     if !mistakes.is_empty() {
@@ -59,7 +78,7 @@ pub(crate) fn judge(text: &str, origin: &str) -> Result<Template, Vec<Complaint>
 }
 
 /// The mode that a text names; major where it names none that is known.
-pub(crate) fn mode_of(text: &str) -> Mode {
+fn mode_of(text: &str) -> Mode {
     let (table, _) = DeTable::parse_recoverable(text);
     let word = table.get_ref().get(Field::Mode.name()).and_then(|value| value.get_ref().as_str());
     let known =
@@ -293,14 +312,6 @@ struct Written<'a> {
     figure: Figure,
     at: Range<usize>,
     words: &'a str,
-}
-
-/// Where the fields of a passage stand.
-struct Places {
-    whole: Range<usize>,
-    figures: Vec<Range<usize>>,
-    voicings: Vec<Range<usize>>,
-    comping: Range<usize>,
 }
 
 /// A passage's own mode: another one of the same signature.

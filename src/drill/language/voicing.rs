@@ -11,11 +11,11 @@ use crate::theory::{Interval, Quality, Scale};
 /// A layout of a chord: numbers above its root, as in [`Tone`].
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Voicing {
-    kind: Kind,
+    kind: OfTones,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq)]
-enum Kind {
+enum OfTones {
     Named(&'static Named),
     /// Written out by the teacher.
     Own(Vec<Tone>),
@@ -98,11 +98,11 @@ impl Voicing {
     ) -> Option<Self> {
         let word = text.trim();
         if let Some(named) = NAMED.iter().find(|named| named.word == word) {
-            return Some(Self { kind: Kind::Named(named) });
+            return Some(Self { kind: OfTones::Named(named) });
         }
         if word.contains('+') || word.bytes().all(|byte| byte.is_ascii_digit()) {
             let tones = tones(word, span, mistakes)?;
-            return Some(Self { kind: Kind::Own(tones) });
+            return Some(Self { kind: OfTones::Own(tones) });
         }
         if let Some(joined) = joined(word) {
             let problem = "the tones of a voicing are joined by plus signs";
@@ -117,19 +117,19 @@ impl Voicing {
 
     /// Whether it lies in two hands.
     pub(crate) fn is_two_handed(&self) -> bool {
-        matches!(&self.kind, Kind::Named(named) if !named.upper.is_empty())
+        matches!(&self.kind, OfTones::Named(named) if !named.upper.is_empty())
     }
 
     /// Whether voices can be led through it: whether it has siblings to take turns with.
     pub(crate) fn can_be_led(&self) -> bool {
-        matches!(&self.kind, Kind::Named(named) if named.family != Family::FullShell)
+        matches!(&self.kind, OfTones::Named(named) if named.family != Family::FullShell)
     }
 
     /// The layout at the chord's own place.
     pub(crate) fn lay(&self, scale: Scale, chord: &ChordPlan) -> Laid {
         match &self.kind {
-            Kind::Named(named) => named.lay(scale, chord, 0),
-            Kind::Own(tones) => Laid { may_yield: false, ..laid(tones, &[], scale, chord, 0) },
+            OfTones::Named(named) => named.lay(scale, chord, 0),
+            OfTones::Own(tones) => Laid { may_yield: false, ..laid(tones, &[], scale, chord, 0) },
         }
     }
 
@@ -143,7 +143,7 @@ impl Voicing {
         first: &Laid,
     ) -> Laid {
         let own = self.lay(scale, chord);
-        let Kind::Named(named) = &self.kind else { return own };
+        let OfTones::Named(named) = &self.kind else { return own };
         let siblings = NAMED.iter().filter(|other| other.family == named.family);
         let placed =
             siblings.flat_map(|sibling| (-2..=2).map(|octave| sibling.lay(scale, chord, octave)));
@@ -188,7 +188,8 @@ fn joined(word: &str) -> Option<String> {
 fn laid(lower: &[Tone], upper: &[Tone], scale: Scale, chord: &ChordPlan, octave: i32) -> Laid {
     let placed = |tones: &[Tone]| -> Vec<Placed> {
         let own = place(tones, scale, chord).into_iter();
-        own.map(|(interval, finger)| (interval.plus_octaves(octave), finger)).collect()
+        let moved = |tone: Placed| Placed { interval: tone.interval.plus_octaves(octave), ..tone };
+        own.map(moved).collect()
     };
     let mut all: Vec<Tone> = lower.iter().chain(upper).copied().collect();
     all.sort_unstable();
@@ -214,7 +215,7 @@ fn inversion(tones: &[Tone]) -> u8 {
 impl Laid {
     /// Every note, low to high.
     pub(crate) fn all(&self) -> impl Iterator<Item = Interval> {
-        self.lower.iter().chain(&self.upper).map(|(interval, _)| *interval)
+        self.lower.iter().chain(&self.upper).map(|tone| tone.interval)
     }
 
     fn bottom(&self) -> i32 {

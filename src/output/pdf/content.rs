@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use kurbo::{BezPath, PathEl, Point};
 
-use crate::canvas::{Ink, Mark, Page};
+use crate::canvas::{Ink, Mark, Page, Trace};
 use crate::glyphs::{MusicFace, Sign};
 use crate::output::pdf::fonts::{FontKey, Fonts, advance};
 use crate::typeset::{Run, TextFace};
@@ -49,7 +49,8 @@ pub(crate) fn write(page: &Page, words: &[Arc<Run>]) -> Content {
     let mut words = words.iter();
     let marks: Vec<&Mark> = page.marks().collect();
     for group in marks.chunk_by(|a, b| ink_of(a) == ink_of(b)) {
-        let texts = group.iter().filter(|mark| matches!(mark, Mark::Text { .. })).count();
+        let texts =
+            group.iter().filter(|mark| matches!(mark, Mark::Trace(Trace::Text { .. }, _))).count();
         let runs = &words.as_slice()[..texts.min(words.len())];
         words = words.as_slice()[runs.len()..].iter();
         stream.group(group, runs);
@@ -62,11 +63,7 @@ pub(crate) fn write(page: &Page, words: &[Arc<Run>]) -> Content {
 /// `None` for a picture, which has inks of its own.
 fn ink_of(mark: &Mark) -> Option<Ink> {
     match *mark {
-        Mark::Sign { ink, .. }
-        | Mark::Text { ink, .. }
-        | Mark::Line { ink, .. }
-        | Mark::Fill { ink, .. }
-        | Mark::Stroke { ink, .. } => Some(ink),
+        Mark::Trace(_, ink) => Some(ink),
         Mark::Picture { .. } => None,
     }
 }
@@ -130,22 +127,28 @@ impl Stream {
         let (mut lines, mut signs, mut texts) = (vec![], vec![], vec![]);
         let mut runs = runs.iter();
         for mark in marks {
-            match mark {
-                Mark::Picture { index, frame } => self.picture(*index, *frame),
-                Mark::Fill { path, ink } => {
+            let (trace, ink) = match mark {
+                Mark::Picture { index, frame } => {
+                    self.picture(*index, *frame);
+                    continue;
+                }
+                Mark::Trace(trace, ink) => (trace, ink),
+            };
+            match trace {
+                Trace::Fill(path) => {
                     self.fill_ink(*ink);
                     self.path(path);
                     self.operator(b"f");
                 }
-                Mark::Stroke { path, width, ink } => self.stroke(path, *width, *ink),
-                Mark::Line { from, to, width, ink } => {
+                Trace::Stroke { path, width } => self.stroke(path, *width, *ink),
+                Trace::Line { from, to, width } => {
                     lines.push((thousandths(*width), *from, *to, *ink));
                 }
-                Mark::Sign { sign, at, size, ink } => {
+                Trace::Sign { sign, at, size } => {
                     self.fill_ink(*ink);
                     signs.push(Self::place(*sign, *at, *size));
                 }
-                Mark::Text { face, at, size, ink, .. } => {
+                Trace::Text { face, at, size, .. } => {
                     self.fill_ink(*ink);
                     // A run without glyphs would call a font that the file may lack.
                     let run = runs.next().filter(|run| !run.glyphs().is_empty());

@@ -7,7 +7,7 @@ use kurbo::{Line, ParamCurve, Point};
 use lopdf::{Dictionary, Object};
 use subsetter::GlyphRemapper;
 
-use crate::canvas::{Mark, Page};
+use crate::canvas::{Mark, Page, Trace};
 use crate::glyphs::MusicFace;
 use crate::output::OutputError;
 use crate::output::pdf::deflate;
@@ -65,7 +65,7 @@ impl FontKey {
 /// The shaped words of a page, one run for each text mark, in order.
 pub(crate) fn shape_words(page: &Page) -> Vec<Arc<Run>> {
     let words = page.marks().filter_map(|mark| match mark {
-        Mark::Text { text, face, .. } => Some(typeset::shape(*face, text)),
+        Mark::Trace(Trace::Text { text, face, .. }, _) => Some(typeset::shape(*face, text)),
         _ => None,
     });
     words.collect()
@@ -95,13 +95,13 @@ impl Uses {
         let mut runs = words.iter();
         for mark in page.marks() {
             match mark {
-                Mark::Sign { sign, .. } => {
+                Mark::Trace(Trace::Sign { sign, .. }, _) => {
                     let gid = MusicFace::get().glyph_id(*sign);
                     if known.is_new(FontKey::Music, gid) {
                         uses.add(FontKey::Music, gid, &sign.code().to_string());
                     }
                 }
-                Mark::Text { face, .. } => {
+                Mark::Trace(Trace::Text { face, .. }, _) => {
                     let Some(run) = runs.next() else { continue };
                     let key = FontKey::Text(*face);
                     for glyph in run.glyphs() {

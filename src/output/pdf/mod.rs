@@ -19,7 +19,7 @@ use printpdf::{
 };
 
 use self::content::{Content, picture_resource};
-use crate::canvas::{About, Bookmark, Document, Mark, Page, Picture};
+use crate::canvas::{About, Bookmark, Document, Mark, Page, Picture, Trace};
 use crate::output::LARGEST_RECIPE;
 use crate::output::OutputError;
 use crate::output::pdf::fonts::{Fonts, Subset, Uses, shape_words};
@@ -226,14 +226,14 @@ fn check(about: &About, pages: &[Inked]) -> Result<(), OutputError> {
 fn check_page(page: &Page) -> Result<(), OutputError> {
     for (mark, drawn) in page.marks().enumerate() {
         let finite = match drawn {
-            Mark::Sign { at, size, .. } | Mark::Text { at, size, .. } => {
+            Mark::Trace(Trace::Sign { at, size, .. } | Trace::Text { at, size, .. }, _) => {
                 at.is_finite() && size.is_finite()
             }
-            Mark::Line { from, to, width, .. } => {
+            Mark::Trace(Trace::Line { from, to, width }, _) => {
                 from.is_finite() && to.is_finite() && width.is_finite()
             }
-            Mark::Fill { path, .. } => path.is_finite(),
-            Mark::Stroke { path, width, .. } => path.is_finite() && width.is_finite(),
+            Mark::Trace(Trace::Fill(path), _) => path.is_finite(),
+            Mark::Trace(Trace::Stroke { path, width }, _) => path.is_finite() && width.is_finite(),
             Mark::Picture { frame, .. } => frame.is_finite(),
         };
         if !finite {

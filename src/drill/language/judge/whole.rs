@@ -3,11 +3,11 @@
 
 use std::ops::Range;
 
-use crate::drill::Template;
 use crate::drill::language::harmony;
-use crate::drill::language::judge::Places;
-use crate::drill::line::Line;
-use crate::drill::plan::{Plan, Sound};
+use crate::drill::language::judge::places::Places;
+use crate::drill::line::HandLine;
+use crate::drill::sketch::{Sketch, Sound};
+use crate::drill::template::Template;
 use crate::fingering::{HandSize, Settings};
 use crate::score::{Hand, Ticks, can_be_written};
 use crate::source::fields::Mistakes;
@@ -17,7 +17,7 @@ use crate::theory::Pitch;
 const MOST_BARS: Ticks = 32;
 
 /// Judges the whole drill, whose passages stand at `places` and whose text begins at `start`.
-pub(crate) fn whole(
+pub(super) fn whole(
     template: &Template,
     places: &[Places],
     start: usize,
@@ -33,11 +33,11 @@ pub(crate) fn whole(
     if !mistakes.is_empty() {
         return;
     }
-    let plan = Plan::of(template);
-    for (hand, sounds) in [(Hand::Right, &plan.right), (Hand::Left, &plan.left)] {
-        judge_hand(template, places, (hand, sounds), mistakes);
+    let sketch = Sketch::of(template);
+    for (hand, sounds) in sketch.lines.as_ref().with_hands() {
+        judge_hand(template, places, hand, sounds, mistakes);
     }
-    if plan.right.is_empty() && plan.left.is_empty() {
+    if sketch.lines.iter().all(Vec::is_empty) {
         let problem = "no hand ever plays";
         mistakes.add(start..start, problem, "write tones in a `figure`");
     }
@@ -47,7 +47,8 @@ pub(crate) fn whole(
 fn judge_hand(
     template: &Template,
     places: &[Places],
-    (hand, sounds): (Hand, &[Sound]),
+    hand: Hand,
+    sounds: &[Sound],
     mistakes: &mut Mistakes<'_>,
 ) {
     let bar_of = |moment: Ticks| moment / template.metre.bar() + 1;
@@ -62,7 +63,7 @@ fn judge_hand(
         return;
     }
     let middle = Pitch::new(harmony::scale(template.mode).tonic, 4);
-    let line = Line::new(hand, template.metre, middle, sounds);
+    let line = HandLine::new(hand, template.metre, middle, sounds);
     let settings = Settings { size: HandSize::Large, ..Settings::default() };
     if let Err(error) = line.solve(settings) {
         let sound = sounds.get(error.index());

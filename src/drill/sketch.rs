@@ -1,4 +1,4 @@
-//! The drill before any key is chosen: who strikes what and when, in intervals above the tonic.
+//! The sketch of a drill, before any key is chosen: who strikes what and when, in intervals above the tonic.
 
 use std::collections::BTreeSet;
 
@@ -6,8 +6,8 @@ use super::language::comping::Comping;
 use super::language::figure::{Placed, Sounding, place};
 use super::language::harmony::{self, ChordPlan};
 use super::language::voicing::Laid;
-use super::{Entry, Passage, Template};
-use crate::score::{Hand, Metre, QUARTER, Ticks};
+use super::template::{Entry, Passage, Template};
+use crate::score::{ByHand, Hand, Metre, QUARTER, Ticks};
 use crate::theory::{Interval, Numeral};
 
 /// Notes struck together, as intervals above the tonic of the hand's own octave.
@@ -44,10 +44,10 @@ pub(super) struct Played {
 
 /// A drill in no key.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Plan {
+pub(super) struct Sketch {
     pub(super) chords: Vec<Played>,
-    pub(super) right: Vec<Sound>,
-    pub(super) left: Vec<Sound>,
+    /// What each hand strikes.
+    pub(super) lines: ByHand<Vec<Sound>>,
     /// Whether a voicing lies in two hands, so that these keep their distance.
     pub(super) is_two_handed: bool,
 }
@@ -56,13 +56,12 @@ pub(super) struct Plan {
 /// its place where the right hand counts from an octave above the left.
 const OCTAVE_DOWN: i32 = -1;
 
-impl Plan {
-    /// Plans a template.
+impl Sketch {
+    /// Sketches a template.
     pub(super) fn of(template: &Template) -> Self {
-        let mut plan = Self {
+        let mut sketch = Self {
             chords: chords(template),
-            right: Vec::new(),
-            left: Vec::new(),
+            lines: ByHand::default(),
             is_two_handed: template
                 .passages
                 .iter()
@@ -71,19 +70,12 @@ impl Plan {
         let mut first = 0;
         for passage in &template.passages {
             let own = first..first + passage.degrees.len();
-            plan.play_figures(passage, first);
-            plan.play_chords(passage, template.metre, own.clone());
+            sketch.play_figures(passage, first);
+            sketch.play_chords(passage, template.metre, own.clone());
             first = own.end;
         }
-        plan.finish(template);
-        plan
-    }
-
-    fn line(&mut self, hand: Hand) -> &mut Vec<Sound> {
-        match hand {
-            Hand::Right => &mut self.right,
-            Hand::Left => &mut self.left,
-        }
+        sketch.finish(template);
+        sketch
     }
 
     /// Adds the figures of a passage whose first chord has an index.
@@ -100,8 +92,9 @@ impl Plan {
                     Sounding::Rest => Vec::new(),
                     Sounding::Tones(tones) => place(tones, scale, &played.plan),
                     Sounding::Upper => {
-                        let down = |(interval, finger): &Placed| {
-                            (interval.plus_octaves(OCTAVE_DOWN), *finger)
+                        let down = |tone: &Placed| {
+                            let interval = tone.interval.plus_octaves(OCTAVE_DOWN);
+                            Placed { interval, ..*tone }
                         };
                         played.laid.upper.iter().map(down).collect()
                     }
@@ -112,7 +105,7 @@ impl Plan {
                 }
                 at = end;
             }
-            self.line(hand).extend(sounds);
+            self.lines[hand].extend(sounds);
         }
     }
 
@@ -130,7 +123,7 @@ impl Plan {
             let sound = Sound::plain(struck.at, end.min(played.end), lower, struck.chord);
             sounds.push(Sound { staccato: struck.is_short, ..sound });
         }
-        self.line(hand).extend(sounds);
+        self.lines[hand].extend(sounds);
     }
 
     /// Cuts each sound off where its hand strikes again, and holds what is held at will.
@@ -141,7 +134,7 @@ impl Plan {
             let count = passage.degrees.len();
             held.extend((1..=count).map(|place| passage.fermata && place == count));
         }
-        for line in [&mut self.right, &mut self.left] {
+        for line in self.lines.iter_mut() {
             line.sort_by_key(|sound| sound.at);
             for index in 1..line.len() {
                 let next = line[index].at;
@@ -157,8 +150,8 @@ impl Plan {
 }
 
 /// Swing.
-impl Plan {
-    /// The plan with every off-beat of a beat that either hand divides in three on the last third
+impl Sketch {
+    /// The sketch with every off-beat of a beat that either hand divides in three on the last third
     /// of it, where swing has it in any case, so that both hands are written as they sound; `None`
     /// where nothing changes.
     pub(super) fn swung(&self) -> Option<Self> {
@@ -171,14 +164,13 @@ impl Plan {
             let within = moments.filter(|moment| parts.contains(&moment.rem_euclid(QUARTER)));
             within.map(|moment| moment.div_euclid(QUARTER)).collect()
         };
-        let lines = [&self.right, &self.left];
         let in_thirds: BTreeSet<Ticks> =
-            lines.iter().flat_map(|line| beats(line, THIRDS)).collect();
+            self.lines.iter().flat_map(|line| beats(line, THIRDS)).collect();
         if in_thirds.is_empty() {
             return None;
         }
-        let mut plan = self.clone();
-        for line in [&mut plan.right, &mut plan.left] {
+        let mut sketch = self.clone();
+        for line in sketch.lines.iter_mut() {
             // A hand cannot divide one beat in three and in four.
             let in_fours = beats(line, SIXTEENTHS);
             let swing = |moment: &mut Ticks| {
@@ -193,21 +185,21 @@ impl Plan {
                 swing(&mut sound.end);
             }
         }
-        for (index, chord) in plan.chords.iter_mut().enumerate() {
+        for (index, chord) in sketch.chords.iter_mut().enumerate() {
             // Its symbol stands where it is first struck.
-            let struck = plan.left.iter().chain(&plan.right).filter(|sound| sound.chord == index);
+            let struck = sketch.lines.iter().flatten().filter(|sound| sound.chord == index);
             let early = struck.map(|sound| sound.at).min().unwrap_or(chord.at);
             if early == chord.at - OFF_BEAT + LATE {
                 chord.at = early;
             }
         }
-        (plan != *self).then_some(plan)
+        (sketch != *self).then_some(sketch)
     }
 }
 
 impl Sound {
     fn plain(at: Ticks, end: Ticks, placed: &[Placed], chord: usize) -> Self {
-        let (intervals, fixed) = placed.iter().copied().unzip();
+        let (intervals, fixed) = placed.iter().map(|tone| (tone.interval, tone.finger)).unzip();
         Self { at, end, intervals, fixed, chord, staccato: false, fermata: false }
     }
 
@@ -248,7 +240,7 @@ fn chords(template: &Template) -> Vec<Played> {
 }
 
 /// A stroke of the hand that holds the chords.
-struct Struck {
+struct ChordHit {
     at: Ticks,
     length: Option<Ticks>,
     /// The chord that it strikes, by index.
@@ -262,14 +254,14 @@ fn strokes(
     metre: Metre,
     chords: &[Played],
     own: std::ops::Range<usize>,
-) -> Vec<Struck> {
+) -> Vec<ChordHit> {
     const EIGHTH: Ticks = QUARTER / 2;
-    let once_each = |usual: Entry| -> Vec<Struck> {
+    let once_each = |usual: Entry| -> Vec<ChordHit> {
         let strike = |chord: usize| {
             let entry = if chord == own.start { passage.entry } else { usual };
             let early = if entry == Entry::Push { EIGHTH } else { 0 };
             let is_short = entry == Entry::Short;
-            Struck {
+            ChordHit {
                 at: chords[chord].start - early,
                 length: is_short.then_some(EIGHTH),
                 chord,
@@ -284,7 +276,7 @@ fn strokes(
         Comping::Push => once_each(Entry::Push),
         Comping::Strokes(bars) => {
             let start = chords[own.start].start;
-            let struck = passage.strokes(bars, metre).map(|(at, chord, length)| Struck {
+            let struck = passage.strokes(bars, metre).map(|(at, chord, length)| ChordHit {
                 at: start + at,
                 length,
                 chord: own.start + chord,
