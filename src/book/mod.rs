@@ -10,6 +10,7 @@ mod made;
 mod matter;
 mod options;
 mod outline;
+mod place;
 mod plan;
 mod sheet;
 mod spelled;

@@ -10,7 +10,6 @@ mod label;
 mod page;
 pub mod paper;
 pub mod picture;
-pub(crate) mod place;
 pub(crate) mod table;
 
 use kurbo::{Rect, Vec2};

@@ -2,8 +2,57 @@
 //!
 //! Anchors are measured on the outline, so they cannot drift from it.
 
-use super::{Anchor, Sign};
+use super::Sign;
 use kurbo::{BezPath, ParamCurve, Point, Rect};
+
+/// A place on a sign where another mark takes hold, with its SMuFL meaning.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Anchor {
+    /// Bottom right corner of an up-stem's rectangle, from the origin of the head.
+    StemUpSE,
+    /// Top left corner of a down-stem's rectangle, from the origin of the head.
+    StemDownNW,
+    /// On a flag: where the top left corner of an up-stem must be to meet it.
+    StemUpNW,
+    /// On a flag: where the bottom left corner of a down-stem must be to meet it.
+    StemDownSW,
+    /// Inner corner of the empty rectangle at the top right of the box.
+    CutOutNE,
+    /// Inner corner of the empty rectangle at the bottom right of the box.
+    CutOutSE,
+    /// Inner corner of the empty rectangle at the bottom left of the box.
+    CutOutSW,
+    /// Inner corner of the empty rectangle at the top left of the box.
+    CutOutNW,
+}
+
+impl Anchor {
+    /// Every anchor.
+    pub const ALL: [Self; 8] = [
+        Self::StemUpSE,
+        Self::StemDownNW,
+        Self::StemUpNW,
+        Self::StemDownSW,
+        Self::CutOutNE,
+        Self::CutOutSE,
+        Self::CutOutSW,
+        Self::CutOutNW,
+    ];
+
+    /// The key of this anchor in SMuFL metadata.
+    pub const fn smufl_name(self) -> &'static str {
+        match self {
+            Self::StemUpSE => "stemUpSE",
+            Self::StemDownNW => "stemDownNW",
+            Self::StemUpNW => "stemUpNW",
+            Self::StemDownSW => "stemDownSW",
+            Self::CutOutNE => "cutOutNE",
+            Self::CutOutSE => "cutOutSE",
+            Self::CutOutSW => "cutOutSW",
+            Self::CutOutNW => "cutOutNW",
+        }
+    }
+}
 
 /// Height above the middle of a head at which a stem takes hold (common practice, no source).
 pub(crate) const STEM_JOINT: f64 = 0.16;

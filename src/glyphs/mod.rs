@@ -11,5 +11,6 @@ pub mod draw;
 mod face;
 mod sign;
 
-pub use face::{Anchor, FaceError, MusicFace};
+pub use anchors::Anchor;
+pub use face::{FaceError, MusicFace};
 pub use sign::Sign;

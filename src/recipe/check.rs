@@ -2,6 +2,7 @@
 
 use std::ops::RangeInclusive;
 
+use super::course::check_count;
 use super::fields::{FIELDS, Kind, LARGEST_TEMPLATE, LOGO_DATA_LIMIT, PATH_LIMIT};
 use super::{AskedKey, Binding, CourseDrill, KeyOrder, Orientation, RECIPE_VERSION, Recipe};
 use crate::source::{Complaint, RecipeField as Field};
@@ -9,9 +10,6 @@ use crate::source::{Complaint, RecipeField as Field};
 /// Tempi a recipe may ask for, in beats a minute: wider than a clockwork metronome's 40
 /// to 208 (common practice, no source), since half-time and double-time practice are usual.
 pub const TEMPI: RangeInclusive<u16> = 20..=400;
-
-/// Most drills of a course.
-pub const MOST_DRILLS: usize = 64;
 
 /// Most bytes of all templates of a course together.
 const LARGEST_COURSE: usize = 4 * LARGEST_TEMPLATE;
@@ -155,15 +153,6 @@ impl Recipe {
 /// The complaint about a drill that a course has twice.
 pub(crate) fn drill_twice(drill: &str) -> Complaint {
     Complaint::of(Field::Course, format!("course has `{drill}` twice")).mend(KEEP_ONE)
-}
-
-/// Errors if a course has too many drills.
-pub(crate) fn check_count(drills: usize) -> Result<(), Complaint> {
-    if drills <= MOST_DRILLS {
-        return Ok(());
-    }
-    let complaint = Complaint::of(Field::Course, format!("course has {drills} drills"));
-    Err(complaint.mend(format!("keep {MOST_DRILLS} or fewer")))
 }
 
 /// Errors if this program cannot read recipes of this version.

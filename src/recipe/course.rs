@@ -9,9 +9,11 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use toml::Spanned;
 use toml::de::DeValue;
 
-use super::check::{MOST_DRILLS, check_count};
 use crate::source::fields::{Fields, Mistakes, as_list, as_text, described};
 use crate::source::{Complaint, RecipeField as Field};
+
+/// Most drills of a course.
+pub const MOST_DRILLS: usize = 64;
 
 /// The name that stands for every drill of the library, in its order, in a list of drills.
 pub const WHOLE_LIBRARY: &str = "all";
@@ -177,4 +179,13 @@ fn read_drill(item: &Spanned<DeValue<'_>>, mistakes: &mut Mistakes<'_>) -> Optio
             None
         }
     }
+}
+
+/// Errors if a course has too many drills.
+pub(crate) fn check_count(drills: usize) -> Result<(), Complaint> {
+    if drills <= MOST_DRILLS {
+        return Ok(());
+    }
+    let complaint = Complaint::of(Field::Course, format!("course has {drills} drills"));
+    Err(complaint.mend(format!("keep {MOST_DRILLS} or fewer")))
 }

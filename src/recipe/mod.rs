@@ -22,9 +22,10 @@ pub use crate::fingering::{FingeringMarks, HandSize, Measure};
 pub use crate::score::{Counts, Feel};
 pub use crate::theory::{AskedKey, Spelling, SymbolStyle};
 
-pub use check::{LARGEST_RECIPE, MOST_DRILLS, TEMPI};
-pub(crate) use check::{check_count, drill_twice};
-pub use course::{CourseDrill, WHOLE_LIBRARY, is_path_of_drill};
+pub(crate) use check::drill_twice;
+pub use check::{LARGEST_RECIPE, TEMPI};
+pub(crate) use course::check_count;
+pub use course::{CourseDrill, MOST_DRILLS, WHOLE_LIBRARY, is_path_of_drill};
 pub use fields::{LARGEST_TEMPLATE, TEXT_LIMIT};
 pub use lesson::{Level, LevelSettings};
 pub use order::KeyOrder;

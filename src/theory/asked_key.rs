@@ -216,6 +216,19 @@ impl<'de> Deserialize<'de> for AskedKey {
     }
 }
 
+impl FromStr for Key {
+    type Err = KeyError;
+
+    /// Reads what [`AskedKey`] reads; a tonic alone is its major key.
+    fn from_str(text: &str) -> Result<Self, KeyError> {
+        let asked: AskedKey = text.parse()?;
+        match asked.tonality() {
+            Some(Tonality::Minor) => Self::minor(asked.tonic()),
+            Some(Tonality::Major) | None => Self::major(asked.tonic()),
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,36 +1,16 @@
 //! Keys: the fifteen major and fifteen minor ones, and their round in falling fifths.
 
 use std::fmt;
-use std::str::FromStr;
 
 use thiserror::Error;
 
-use super::{AskedKey, Interval, Letter, Mode, NoteName, Scale};
+use super::{Interval, Letter, Mode, NoteName, Scale, Tonality};
 
 /// A major or minor key, by its tonic; at most seven signs in its signature.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Key {
     tonic: NoteName,
     is_minor: bool,
-}
-
-/// Whether a key is major or minor.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Tonality {
-    /// A major key.
-    Major,
-    /// A minor key.
-    Minor,
-}
-
-impl Tonality {
-    /// Its word.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Major => "major",
-            Self::Minor => "minor",
-        }
-    }
 }
 
 /// How many signs a minor key has less than the major one on its tonic, sharps counted up.
@@ -232,19 +212,6 @@ impl Key {
     /// Whether a note is not as the signature has it, so that it needs a sign of its own.
     pub fn is_altered(self, name: NoteName) -> bool {
         name.alter != self.signature_alter(name.letter)
-    }
-}
-
-impl FromStr for Key {
-    type Err = KeyError;
-
-    /// Reads what [`AskedKey`] reads; a tonic alone is its major key.
-    fn from_str(text: &str) -> Result<Self, KeyError> {
-        let asked: AskedKey = text.parse()?;
-        match asked.tonality() {
-            Some(Tonality::Minor) => Self::minor(asked.tonic()),
-            Some(Tonality::Major) | None => Self::major(asked.tonic()),
-        }
     }
 }
 

@@ -8,12 +8,14 @@ mod numeral;
 mod pitch;
 mod scale;
 mod symbol;
+mod tonality;
 
 pub use asked_key::{AskedKey, Misfit};
 pub use chord::{Quality, SeventhChord};
 pub use interval::Interval;
-pub use key::{Key, KeyError, Spelling, Tonality};
+pub use key::{Key, KeyError, Spelling};
 pub use numeral::Numeral;
 pub use pitch::{Letter, NoteName, Pitch};
 pub use scale::{Mode, Scale};
 pub use symbol::{QualityMark, SymbolPart, SymbolStyle, chord_symbol, plain_text};
+pub use tonality::Tonality;

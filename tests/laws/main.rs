@@ -28,10 +28,15 @@ pub(crate) fn realised(template: &Template, key: Key, fingering: FingeringMarks)
     drill::realise(template, key, Choices { fingering, ..Choices::default() })
 }
 
-/// Calls `check` with every drill in every major key, with a name for messages.
+/// Minor keys on whose tonics there is no major key.
+const MINORS: [&str; 3] = ["G# minor", "D# minor", "A# minor"];
+
+/// Calls `check` with every drill in every key that it can be in, with a name for messages.
 pub(crate) fn for_every_score(fingering: FingeringMarks, mut check: impl FnMut(&str, &Score)) {
     for template in drills() {
-        for key in Key::majors() {
+        let minors = MINORS.iter().filter(|_| template.mode.is_minor());
+        let minors = minors.map(|name| name.parse().expect("a minor key"));
+        for key in Key::majors().chain(minors) {
             let name = format!("{} in {key}", template.name);
             check(&name, &realised(&template, key, fingering));
         }

@@ -16,8 +16,9 @@ use self::foot::Foot;
 use self::header::Header;
 use self::measured::Sheet;
 use super::plan::{Chapter, Plan};
+use crate::book::place;
 use crate::canvas::board::Board;
-use crate::canvas::{Kind, Page, place};
+use crate::canvas::{Kind, Page};
 use crate::engrave::System;
 
 /// The parts of a page of a sheet, from the top down: where the music may stand between the rest.

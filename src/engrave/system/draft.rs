@@ -5,8 +5,7 @@ use std::ops::Range;
 use kurbo::Vec2;
 
 use super::finished::System;
-use super::rows::CountRow;
-use super::staff::StaffDraft;
+use super::parts::{CountRow, StaffDraft};
 use crate::engrave::column::{Cell, Column, Standing};
 use crate::engrave::extent::Extent;
 use crate::engrave::heights::{Spread, Spreads};

@@ -1,11 +1,13 @@
 //! One system: the staves drawn from their columns, then the rows pushed clear of them.
 //!
 //! `draft` has what both staves share and sets them apart; `staff` draws one of them; `rows` are
-//! the counts, symbols and numerals; `furniture` is what every system has whatever is played.
+//! the counts, symbols and numerals; `parts`
+//! are what both put together; `furniture` is what every system has whatever is played.
 
 mod draft;
 mod finished;
 mod furniture;
+mod parts;
 mod rows;
 mod staff;
 

@@ -1,9 +1,8 @@
 //! The rows of a system: counts between its staves, symbols above, numerals below, each on one
 //! baseline that clears the ink.
 
-use kurbo::Point;
-
 use super::draft::Draft;
+use super::parts::{CountRow, Stood, row_at};
 use crate::engrave::column::Column;
 use crate::engrave::extent::Extent;
 use crate::engrave::heights::Spread;
@@ -14,44 +13,6 @@ use crate::score::ByHand;
 
 /// Air at either side of a count when it is pushed clear of ink.
 const COUNT_SIDE: Sp = 0.36;
-
-/// A setting and where it stands.
-#[derive(Clone, Copy)]
-struct Stood<'a> {
-    /// Its origin.
-    x: Sp,
-    setting: &'a Setting,
-}
-
-/// The counts of a system, before their baseline is known.
-pub(super) struct CountRow<'a> {
-    settings: Vec<Stood<'a>>,
-    /// How far they reach below their baseline, and above it.
-    down: Sp,
-    up: Sp,
-    /// The lowest ink of the upper staff and the highest of the lower one beside any of them,
-    /// each from its own middle line.
-    above: Sp,
-    below: Sp,
-}
-
-impl CountRow<'_> {
-    /// The least inner gap that holds the row.
-    pub(super) fn least_inner_gap(&self) -> Sp {
-        let row = self.up - self.down + 2.0 * rules::COUNT_CLEARANCE;
-        self.below - self.above + row - 4.0
-    }
-
-    /// The counts on one baseline, as near the middle between the staves as ink allows.
-    pub(super) fn place(self, drop: Sp) -> Vec<Engraved> {
-        let highest = self.above - rules::COUNT_CLEARANCE - self.up;
-        let lowest = self.below - drop + rules::COUNT_CLEARANCE - self.down;
-        let middle = -drop / 2.0 - (self.up + self.down) / 2.0;
-        let baseline =
-            if lowest < highest { middle.clamp(lowest, highest) } else { (lowest + highest) / 2.0 };
-        row_at(self.settings, baseline)
-    }
-}
 
 impl<'a> Draft<'a> {
     /// The row of counts, if there are any.
@@ -132,8 +93,4 @@ fn numeral_baseline(bottom: Sp, numerals: &[Stood<'_>]) -> Sp {
     let inks = numerals.iter().map(|numeral| numeral.setting.bounds());
     let highest = inks.map(|ink| ink.y1).fold(0.0, Sp::max);
     (bottom - rules::NUMERAL_CLEARANCE - highest).min(-rules::NUMERAL_BASELINE)
-}
-
-fn row_at(settings: Vec<Stood<'_>>, baseline: Sp) -> Vec<Engraved> {
-    settings.into_iter().flat_map(|one| one.setting.at(Point::new(one.x, baseline))).collect()
 }

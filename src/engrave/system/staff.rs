@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use kurbo::{Point, Vec2};
+use kurbo::Point;
 
 use super::draft::Draft;
 use crate::engrave::beam::{Beam, Beamed};
@@ -13,7 +13,6 @@ use crate::engrave::mark::{Engraved, Role};
 use crate::engrave::prefix::clef_line;
 use crate::engrave::rows;
 use crate::engrave::rules::{self, Sp};
-use crate::engrave::skyline::Skyline;
 use crate::engrave::tie::{self, End};
 use crate::engrave::tuplet;
 use crate::glyphs::{MusicFace, Sign};
@@ -21,36 +20,6 @@ use crate::score::{Clef, Hand, NoteValue, Score};
 
 /// Air at either side of a finger digit when it is pushed clear of ink.
 const FINGER_SIDE: Sp = 0.35;
-
-/// One staff of a system in the making; ordinates from its own middle line.
-pub(super) struct StaffDraft {
-    pub(super) marks: Vec<Engraved>,
-    pub(super) skyline: Skyline,
-}
-
-impl StaffDraft {
-    /// An empty staff, with room for what columns are likely to bring.
-    pub(super) fn with_room(columns: &[Column<'_>], hand: Hand) -> Self {
-        let cells = columns.iter().filter_map(|column| column.cell(hand));
-        let notes: usize = cells.map(|cell| 1 + cell.event.notes.len()).sum();
-        let marks = 16 + 3 * notes;
-        Self { marks: Vec::with_capacity(marks), skyline: Skyline::with_room(2 * marks) }
-    }
-
-    pub(super) fn add(&mut self, marks: impl IntoIterator<Item = Engraved>) {
-        for mark in marks {
-            self.skyline.add(mark.bounds());
-            self.marks.push(mark);
-        }
-    }
-
-    fn add_at(&mut self, x: Sp, marks: impl IntoIterator<Item = Engraved>) {
-        self.add(marks.into_iter().map(|mut mark| {
-            mark.shift(Vec2::new(x, 0.0));
-            mark
-        }));
-    }
-}
 
 /// The beams of a staff, by their bar and their number there.
 type Beams = BTreeMap<(usize, usize), Beam>;
