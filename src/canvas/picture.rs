@@ -57,7 +57,7 @@ pub enum LogoError {
         /// Pixels down.
         height: u32,
     },
-    /// Stored in a way that takes more memory than [`MOST_MEMORY`] to read.
+    /// Stored in a way that takes more memory to read than any logo needs.
     #[error(
         "the picture, of {width} by {height} pixels, is stored in a way that takes too much memory \
          to read; make it smaller, at most 2000 by 2000"

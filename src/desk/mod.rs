@@ -1,9 +1,9 @@
 //! Behind the counter: what commands do apart from reading arguments and printing.
 //!
-//! A front (the command line, some day a page in the browser) brings an [`errand`]: a recipe and
-//! what was asked for in its place. The desk opens the [`source`], fetches the drills of the
-//! [`roster`], settles the [`keys`], takes in the picture, has the sheet made by the [`pipeline`]
-//! and puts it in its [`place`]. What cannot be done comes back as a complaint.
+//! A front (the command line, some day a page in the browser) brings an `errand`: a recipe and
+//! what was asked for in its place. The desk opens the `source`, fetches the drills of the
+//! `roster`, settles the `keys`, takes in the picture, has the sheet made by the `pipeline`
+//! and puts it in its `place`. What cannot be done comes back as a complaint.
 
 mod answer;
 pub(crate) mod commission;

@@ -44,7 +44,7 @@ const BAND: usize = 9_000_000;
 const MARGIN: u32 = 96;
 
 /// A page of a document as a PNG at `dpi` dots an inch, in shades of grey unless it bears a
-/// picture. Whatever the resolution, no more than [`BAND`] pixels are held at once.
+/// picture. Whatever the resolution, no more than nine million pixels are held at once.
 pub fn png(about: &About, page: &Page, dpi: u32) -> Result<Vec<u8>, PngError> {
     in_bands(about, page, dpi, BAND)
 }

@@ -1,9 +1,9 @@
 //! What teachers write: TOML read field by field, and complaints that know place, field, problem
 //! and mend.
 //!
-//! Recipes, drills and page templates are read the same way: [`fields`] asks a table for one
-//! field after another and gathers every mistake, [`syntax`] says in a teacher's words why a line
-//! cannot be read at all, and [`near`] finds what was probably meant.
+//! Recipes, drills and page templates are read the same way: `fields` asks a table for one
+//! field after another and gathers every mistake, `syntax` says in a teacher's words why a line
+//! cannot be read at all, and `near` finds what was probably meant.
 
 mod complaint;
 mod field;
