@@ -11,9 +11,10 @@ use std::time::{Duration, Instant};
 
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
+use quintfall::desk::pipeline;
 use quintfall::drill::{Choices, Drill, Template, library};
+use quintfall::output;
 use quintfall::recipe::{CourseDrill, FingeringMarks, Recipe, WHOLE_LIBRARY};
-use quintfall::{output, pipeline};
 
 /// Turns to take; the medians are reported.
 const TURNS: usize = 61;
@@ -56,9 +57,7 @@ fn course() -> Recipe {
 
 /// From recipe to bytes.
 fn workbook(recipe: &Recipe) -> Vec<u8> {
-    let made = pipeline::document_each(recipe, &output::ink);
-    let (document, pages) = made.expect("the usual recipe makes a document");
-    output::bind(&document, pages).expect("the document can be written")
+    pipeline::pdf(recipe).expect("the usual recipe makes a document").bytes
 }
 
 /// How long courses of more and more drills take, beside deflating their pages alone; a page of a
@@ -107,9 +106,9 @@ fn solver_time() {
     let keys = Recipe::default().keys;
     let realise = |fingering| {
         let choices = Choices { fingering, ..Choices::default() };
-        for drill in &drills {
+        for (drill, template) in drills.iter().zip(&templates) {
             for key in &keys {
-                black_box(drill.realise(*key, choices));
+                black_box(drill.realise(key.in_mode(template.mode), choices));
             }
         }
     };

@@ -3,22 +3,21 @@
 //! Data flows one way: recipe, drill, score, engraving, pages, output. Each module knows only
 //! what stands to its left.
 
+pub mod book;
+pub mod canvas;
 pub mod cli;
+pub mod desk;
 pub mod drill;
 pub mod engrave;
 pub mod fingering;
 pub mod glyphs;
-pub mod logo;
 pub mod output;
-pub mod page;
 mod parallel;
-pub mod pipeline;
 pub mod recipe;
 pub mod score;
-pub mod text;
+pub mod source;
 pub mod theory;
-mod toml_fields;
-pub mod toml_source;
+pub mod typeset;
 
 /// Layout makes very many small things on every core at once and drops them together, which the
 /// system's allocator is slow at: with this one a workbook takes a fifth less time.

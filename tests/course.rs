@@ -2,23 +2,23 @@
 
 use std::collections::BTreeSet;
 
+use quintfall::book::PageError;
+use quintfall::canvas::paper;
+use quintfall::canvas::{Bookmark, Document, Mark, Page, Trace};
+use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::library;
 use quintfall::glyphs::Sign;
-use quintfall::page::PageError;
-use quintfall::page::canvas::{Bookmark, Document, Mark, Page};
-use quintfall::page::paper;
-use quintfall::pipeline::{self, PipelineError};
 use quintfall::recipe::{
     CourseDrill, Form, KeyOrder, Orientation, Paper, Recipe, StaffSize, WHOLE_LIBRARY,
 };
-use quintfall::theory::Key;
+use quintfall::theory::{AskedKey, Mode};
 
 #[track_caller]
 fn document(recipe: &Recipe) -> Document {
     pipeline::document(recipe).unwrap_or_else(|error| panic!("{error}"))
 }
 
-fn keys(words: &str) -> Vec<Key> {
+fn keys(words: &str) -> Vec<AskedKey> {
     words.split(' ').map(|word| word.parse().expect("a key")).collect()
 }
 
@@ -53,21 +53,21 @@ fn what_fits(paper: Paper, orientation: Orientation, tonics: &str) -> Recipe {
 
 /// The largest words of a page.
 fn heading(page: &Page) -> &str {
-    let sized = page.marks.iter().filter_map(|mark| match mark {
-        Mark::Text { text, size, .. } => Some((text.as_str(), *size)),
+    let sized = page.marks().filter_map(|mark| match mark {
+        Mark::Trace(Trace::Text { text, size, .. }, _) => Some((text.as_str(), *size)),
         _ => None,
     });
     sized.reduce(|a, b| if b.1 > a.1 { b } else { a }).map_or("", |(text, _)| text)
 }
 
-fn labels(document: &Document) -> Vec<&str> {
-    document.pages.iter().map(|page| page.label.as_str()).collect()
+fn labels(document: &Document) -> Vec<String> {
+    document.pages.iter().map(|page| page.label.to_string()).collect()
 }
 
 /// The sizes of the staves of a page, from their clefs.
 fn clefs(page: &Page) -> BTreeSet<i64> {
-    let clefs = page.marks.iter().filter_map(|mark| match mark {
-        Mark::Sign { sign: Sign::GClef, size, .. } => Some((size * 1000.0) as i64),
+    let clefs = page.marks().filter_map(|mark| match mark {
+        Mark::Trace(Trace::Sign { sign: Sign::GClef, size, .. }, _) => Some((size * 1000.0) as i64),
         _ => None,
     });
     clefs.collect()
@@ -97,10 +97,9 @@ fn each_drill_opens_with_its_page_and_its_keys_follow() {
 /// The letters of a page, line by line from the top, accidentals left aside.
 fn letters(page: &Page) -> Vec<String> {
     let mut words: Vec<(i64, i64, &str)> = page
-        .marks
-        .iter()
+        .marks()
         .filter_map(|mark| match mark {
-            Mark::Text { text, at, .. } => {
+            Mark::Trace(Trace::Text { text, at, .. }, _) => {
                 Some(((-at.y * 100.0) as i64, (at.x * 100.0) as i64, text.as_str()))
             }
             _ => None,
@@ -123,7 +122,8 @@ fn dominants_that_lead_to_degrees_are_spelled_after_the_degrees() {
     ];
     assert_eq!(headings, expected);
     // The drills begin on a right page, which is numbered 1.
-    let first = document.pages.iter().position(|page| page.label == "1").expect("a first page");
+    let first =
+        document.pages.iter().position(|page| page.label.to_string() == "1").expect("a first page");
     assert!(first.is_multiple_of(2) && first == 6, "page 1 is sheet {first}");
     let lines = letters(&document.pages[5]);
     for spelled in ["ACEGBDFACEGBDFACEGBD", "CEGBDFACEGBDFACEGBDF"] {
@@ -158,8 +158,8 @@ fn links_and_bookmarks_lead_where_they_say() {
         for link in document.pages.iter().flat_map(|page| &page.links) {
             leads_to(&document, &link.about, link.target);
         }
-        leads_on(&document, &document.outline);
-        let minor = document.outline.iter().find(|entry| entry.title.starts_with("2. "));
+        leads_on(&document, &document.about.outline);
+        let minor = document.about.outline.iter().find(|entry| entry.title.starts_with("2. "));
         let minor = minor.expect("the second drill is in the outline");
         let titles: Vec<&str> = minor.children.iter().map(|key| key.title.as_str()).collect();
         assert_eq!(titles, ["C♯ minor", "F♯ minor", "B minor", "E minor"]);
@@ -200,10 +200,10 @@ fn contents_of_any_length_show_the_page_of_every_key_of_every_drill() {
                 .collect();
             assert_eq!(links.len(), 3 + drills * (1 + recipe.keys.len()));
             for (page, link) in links {
-                let label = &document.pages[link.target].label;
-                let shown = page.marks.iter().any(|mark| {
-                    matches!(mark, Mark::Text { text, at, .. }
-                        if text == label && link.area.contains(*at))
+                let label = document.pages[link.target].label.to_string();
+                let shown = page.marks().any(|mark| {
+                    matches!(mark, Mark::Trace(Trace::Text { text, at, .. }, _)
+                        if *text == label && link.area.contains(*at))
                 });
                 assert!(shown, "{}: {label}", link.about);
             }
@@ -251,7 +251,7 @@ fn large_print_begins_every_key_of_every_drill_on_a_left_page() {
     let staff = StaffSize::of_mm(9.5).ok();
     let document = document(&Recipe { staff, ..course(&["on-the-beat", "pushed"], "C F Bb") });
     let keys: Vec<&Bookmark> =
-        document.outline.iter().flat_map(|entry| entry.children.iter()).collect();
+        document.about.outline.iter().flat_map(|entry| entry.children.iter()).collect();
     assert_eq!(keys.len(), 6);
     for key in keys {
         assert!(key.page % 2 == 1, "{} stands on page {}", key.title, key.page);
@@ -270,7 +270,7 @@ fn nothing_of_a_course_is_printed_where_printers_do_not_reach() {
             let document = document(&recipe);
             let safe = paper::size(paper, orientation).to_rect().inset(-paper::UNPRINTED);
             for page in &document.pages {
-                for mark in &page.marks {
+                for mark in page.marks() {
                     assert!(safe.contains_rect(mark.bounds()), "page {}: {mark:?}", page.label);
                 }
             }
@@ -284,7 +284,8 @@ fn words_of_front_and_opening_pages_keep_apart() {
         for orientation in [Orientation::Portrait, Orientation::Landscape] {
             let recipe = what_fits(paper, orientation, "C F");
             for page in document(&recipe).pages.iter().filter(|page| clefs(page).is_empty()) {
-                let words = page.marks.iter().filter(|mark| matches!(mark, Mark::Text { .. }));
+                let words =
+                    page.marks().filter(|mark| matches!(mark, Mark::Trace(Trace::Text { .. }, _)));
                 let inks: Vec<_> = words.map(Mark::bounds).collect();
                 for (index, ink) in inks.iter().enumerate() {
                     for other in &inks[index + 1..] {
@@ -301,7 +302,7 @@ fn words_of_front_and_opening_pages_keep_apart() {
 #[test]
 fn a_course_carries_all_its_drills() {
     let first = document(&course(&[WHOLE_LIBRARY], "C"));
-    let carried = Recipe::from_json(&first.recipe, "the document").unwrap();
+    let carried = Recipe::from_json(&first.about.recipe, "the document").unwrap();
     assert!(carried.course.iter().all(|part| part.template.is_some()));
     assert_eq!(carried.course.len(), library::all().count());
     assert!(document(&carried) == first, "the carried recipe makes the same document");
@@ -333,9 +334,10 @@ fn keys_keep_their_order_in_every_drill() {
     let shuffled = Recipe { order: Some(KeyOrder::Shuffled), seed: Some(3), ..recipe };
     let shuffled = shuffled.checked().unwrap();
     let document = document(&shuffled);
-    for drill in document.outline.iter().filter(|entry| !entry.children.is_empty()) {
+    for drill in document.about.outline.iter().filter(|entry| !entry.children.is_empty()) {
         let titles: Vec<String> = drill.children.iter().map(|key| key.title.clone()).collect();
-        let expected: Vec<String> = shuffled.keys.iter().map(|key| key.words()).collect();
+        let expected: Vec<String> =
+            shuffled.keys.iter().map(|key| key.in_mode(Mode::Major).words()).collect();
         assert_eq!(titles, expected);
     }
 }

@@ -8,11 +8,13 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use kurbo::{BezPath, PathEl, Point};
+use quintfall::desk::pipeline;
 use quintfall::drill::{self, Choices, Template, library};
-use quintfall::engrave::{BRACE_REACH, Form, Look, Mark, System, engrave};
+use quintfall::engrave::{BRACE_REACH, Engraved, Look, System, engrave};
+use quintfall::output;
 use quintfall::recipe::{self, Counts, Paper, Recipe};
 use quintfall::theory::SymbolStyle;
-use quintfall::{output, pipeline};
+use quintfall::typeset::Trace;
 
 /// A line of A4 with margins of 15 mm, on a staff of 7 mm.
 const WIDTH: f64 = 102.9 - BRACE_REACH;
@@ -51,20 +53,21 @@ fn outline(path: &BezPath) -> String {
     text
 }
 
-fn line(mark: &Mark) -> String {
+fn line(mark: &Engraved) -> String {
     let role = format!("{:?}", mark.role);
-    match &mark.form {
-        Form::Sign { sign, at, scale } => {
-            let scale = if *scale == 1.0 { String::new() } else { format!(" x{}", short(*scale)) };
+    match &mark.trace {
+        Trace::Sign { sign, at, size } => {
+            let scale = *size / 4.0;
+            let scale = if scale == 1.0 { String::new() } else { format!(" x{}", short(scale)) };
             format!("{role:<12}{}  {}{scale}", place(*at), sign.smufl_name())
         }
-        Form::Text { text, face, at, size } => {
+        Trace::Text { text, face, at, size } => {
             format!("{role:<12}{}  \"{text}\" {face:?} {}", place(*at), short(*size))
         }
-        Form::Line { from, to, width } => {
+        Trace::Line { from, to, width } => {
             format!("{role:<12}{}  to {} wide {}", place(*from), place(*to), short(*width))
         }
-        Form::Fill(path) => format!("{role:<12}{}", outline(path)),
+        Trace::Fill(path) | Trace::Stroke { path, .. } => format!("{role:<12}{}", outline(path)),
     }
 }
 
@@ -153,7 +156,7 @@ const MOST_PLAIN: (f64, u8) = (0.002, 96);
 #[track_caller]
 fn check_picture(name: &str, recipe: &Recipe, index: usize) {
     let document = pipeline::document(recipe).expect("a sound recipe");
-    let found = output::png(&document, &document.pages[index], DPI).expect("a picture");
+    let found = output::png(&document.about, &document.pages[index], DPI).expect("a picture");
     let path = golden(name);
     let Ok(expected) = std::fs::read(&path) else {
         update(&path, &found);

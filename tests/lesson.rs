@@ -23,7 +23,7 @@ fn for_every_drill(choices: Choices, look: impl Fn(&Template, &Score, &Score)) {
 #[test]
 fn other_spans_change_some_fingers_and_nothing_else() {
     let fingers = |score: &Score| -> Vec<Option<u8>> {
-        let staves = score.bars.iter().flat_map(|bar| [&bar.right, &bar.left]);
+        let staves = score.bars.iter().flat_map(|bar| bar.staves.iter());
         let notes = staves.flat_map(|staff| &staff.events).flat_map(|event| &event.notes);
         notes.map(|note| note.finger).collect()
     };
@@ -47,15 +47,12 @@ fn one_hand_plays_as_before_while_the_other_rests() {
         let choices = Choices { fingering: FingeringMarks::All, hands, ..Choices::default() };
         for_every_drill(choices, |template, whole, score| {
             for (bar, before) in score.bars.iter().zip(&whole.bars) {
-                assert_eq!(bar.staff(plays), before.staff(plays), "{}", template.name);
-                let silent = &bar.staff(rests).events;
+                assert_eq!(bar.staves[plays], before.staves[plays], "{}", template.name);
+                let silent = &bar.staves[rests].events;
                 assert_eq!(silent.len(), 1, "{}: a rest a bar", template.name);
                 assert!(silent[0].is_rest() && silent[0].value.ticks() == score.metre.bar());
             }
-            let struck = score.counts.iter().any(|count| match rests {
-                Hand::Right => count.right != Stroke::None,
-                Hand::Left => count.left != Stroke::None,
-            });
+            let struck = score.counts.iter().any(|count| count.strokes[rests] != Stroke::None);
             assert!(!struck, "{}: a hand that rests strikes no count", template.name);
             assert_eq!(score.harmonies, whole.harmonies);
         });
@@ -73,7 +70,7 @@ fn fingers_of_first_bars_show_where_a_passage_begins_and_nowhere_else() {
             start += passage.length();
         }
         let shown = |score: &Score, bar: usize| {
-            let notes = score.bars[bar].right.events.iter().flat_map(|event| &event.notes);
+            let notes = score.bars[bar].staves.right.events.iter().flat_map(|event| &event.notes);
             notes.filter(|note| note.shows_finger).count()
         };
         for bar in 0..score.bars.len() {
@@ -91,7 +88,7 @@ fn fingers_that_the_teacher_gave_show_outside_first_bars_too() {
     let template = Template::parse(text, "own").expect("a sound drill");
     let choices = Choices { fingering: FingeringMarks::FirstBars, ..Choices::default() };
     let score = drill::realise(&template, "C".parse().expect("a key"), choices);
-    let second = score.bars[1].right.events.iter().flat_map(|event| &event.notes);
+    let second = score.bars[1].staves.right.events.iter().flat_map(|event| &event.notes);
     let shown: Vec<Option<u8>> =
         second.filter(|note| note.shows_finger).map(|note| note.finger).collect();
     assert_eq!(shown, [Some(4)]);

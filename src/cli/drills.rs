@@ -5,11 +5,10 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
-use super::sheet::unknown_drill;
-use super::{CliError, files, trial};
+use super::CliError;
+use crate::desk::{Judged, judge, unknown_drill};
 use crate::drill::{Template, library};
-use crate::recipe::LARGEST_TEMPLATE;
-use crate::toml_source::nearest;
+use crate::source::{Place, nearest};
 
 /// List the drills of the library, show the text of one, or judge a drill file of your own
 #[derive(Args)]
@@ -55,11 +54,11 @@ impl Order {
             (None, Some(name)) if !self.rest.is_empty() => Err(too_many(name, &self.rest)),
             (None, Some(name)) => match library::find(name) {
                 Some(text) => Ok(text.to_owned()),
-                None if Path::new(name).is_file() => Err(CliError::Usage(format!(
+                None if Path::new(name).is_file() => Err(CliError::usage(format!(
                     "{name} is a file and no drill of the library; to judge it write `quintfall \
                      drills check {name}`, to print it `quintfall workbook --drill {name}`"
                 ))),
-                None => Err(unknown_drill("drills".to_owned(), name)),
+                None => Err(unknown_drill(Place::Typed("drills".to_owned()), name).into()),
             },
         }
     }
@@ -68,7 +67,7 @@ impl Order {
 /// The error for more than one word, of which the first may be a misspelled command.
 fn too_many(first: &str, rest: &[String]) -> CliError {
     let rest = rest.join(" ");
-    CliError::Usage(match nearest(first, ["check"].into_iter()) {
+    CliError::usage(match nearest(first, ["check"].into_iter()) {
         Some(meant) => {
             format!("unknown word `{first}`; did you mean `quintfall drills {meant} {rest}`?")
         }
@@ -81,23 +80,17 @@ fn too_many(first: &str, rest: &[String]) -> CliError {
 
 /// Judges a drill file.
 fn check(file: &Path) -> Result<String, CliError> {
-    let bytes = files::read(file, LARGEST_TEMPLATE as u64)?;
-    let text = files::text(file, bytes)?;
-    let origin = file.display().to_string();
-    let template = Template::judge(&text, &origin).map_err(CliError::Drill)?;
-    let refusals = trial::refusals(&text, &template, &origin);
-    if !refusals.is_empty() {
-        return Err(CliError::Drill(refusals));
-    }
+    let Judged { template, is_namesake } = judge(file).map_err(CliError::Judged)?;
     let bars = template.length() / template.metre.bar();
     let chords: usize = template.passages.iter().map(|passage| passage.degrees.len()).sum();
     let mut said = format!(
-        "{origin}: {} is a drill: {bars} bars of {}, {chords} chords, {}\n",
+        "{}: {} is a drill: {bars} bars of {}, {chords} chords, {}\n",
+        file.display(),
         template.name,
         template.metre,
         template.mode.words()
     );
-    if library::find(&template.name).is_some_and(|own| own != text) {
+    if is_namesake {
         said.push_str(
             "The library has another drill of that name; give yours a name of its own.\n",
         );

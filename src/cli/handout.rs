@@ -4,11 +4,10 @@ use std::path::Path;
 
 use clap::Args;
 
-use super::CliError;
 use super::options::Choices;
-use super::sheet;
-use crate::recipe::{Form, Recipe};
-use crate::theory::Key;
+use super::{Answer, CliError};
+use crate::recipe::Form;
+use crate::theory::AskedKey;
 
 /// Make a handout: the page of one key, or of each of a few
 #[derive(Args)]
@@ -17,6 +16,7 @@ Examples:
   quintfall handout --key Eb
   quintfall handout --keys Eb,Ab --drill my-drill.toml --feel even
   quintfall handout --key F --hands right --fingering all
+  quintfall handout --key \"G minor\" --drill natural-minor
   quintfall handout last-spring.pdf --key Db --student Mira")]
 pub(super) struct Order {
     #[command(flatten)]
@@ -24,21 +24,26 @@ pub(super) struct Order {
 }
 
 impl Order {
-    pub(super) fn make(&self) -> Result<String, CliError> {
-        if self.choices.keys.is_empty() {
-            match &self.choices.recipe {
-                None => return Err(CliError::NoKey),
-                Some(recipe) if !recipe.exists() && is_key(recipe) => {
-                    return Err(CliError::KeyAsRecipe(recipe.to_owned()));
-                }
-                Some(_) => {}
+    pub(super) fn make(&self) -> Result<Answer, CliError> {
+        if !self.choices.gives_keys() {
+            let recipe = self.choices.recipe();
+            let Some(recipe) = recipe else {
+                return Err(CliError::usage(
+                    "a handout needs a key; write --key Eb, or name a recipe",
+                ));
+            };
+            if !recipe.exists() && is_key(recipe) {
+                let key = recipe.display();
+                return Err(CliError::usage(format!(
+                    "there is no recipe {key}; for a handout in {key} write --key {key}"
+                )));
             }
         }
-        sheet::make(&self.choices, |recipe| Recipe { form: Form::Handout, ..recipe })
+        self.choices.make(Form::Handout)
     }
 }
 
 /// Whether what stands in the place of a recipe is a key: an easy slip.
 fn is_key(path: &Path) -> bool {
-    path.to_str().is_some_and(|word| word.parse::<Key>().is_ok())
+    path.to_str().is_some_and(|word| word.parse::<AskedKey>().is_ok())
 }

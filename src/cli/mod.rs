@@ -5,25 +5,22 @@
 
 mod drills;
 mod error;
-mod files;
 mod handout;
-mod logo;
+mod help;
 mod options;
-mod place;
 mod recipe;
 mod report;
 mod retempo;
-mod sheet;
-mod source;
-mod trial;
+mod signals;
 mod usage;
 mod workbook;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory as _, Parser, Subcommand};
 
+pub use crate::desk::Answer;
 pub use error::CliError;
 
 /// Piano drills on seventh chords, computed, engraved and printed in every key.
@@ -33,7 +30,7 @@ pub use error::CliError;
     version,
     max_term_width = 100,
     disable_help_subcommand = true,
-    after_help = "Without a command: the workbook of the pushed drill in twelve keys.\n\n\
+    after_help = "Begin with `quintfall workbook`: the pushed drill in all twelve keys.\n\n\
                   Example: quintfall handout --key Eb --student Mira --tempo 72"
 )]
 struct CommandLine {
@@ -48,12 +45,14 @@ enum Command {
     Retempo(retempo::Order),
     Recipe(recipe::Order),
     Drills(drills::Order),
+    Help(help::Order),
 }
 
 /// Does what was typed, reports on stdout or stderr, and picks the exit code: 0, or 2 for
 /// anything that kept a sheet from being made.
 pub fn main(args: impl IntoIterator<Item = OsString>) -> ExitCode {
-    match run(args).and_then(|text| report::say(&text)) {
+    signals::heed();
+    match run(args).and_then(|answer| report::answer(&answer)) {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
             report::complain(&error);
@@ -62,28 +61,27 @@ pub fn main(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     }
 }
 
-/// Does what was typed. Gives what is to be said on stdout; empty for nothing.
-pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<String, CliError> {
+/// Does what was typed. Gives what is to be said; nothing may be.
+pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<Answer, CliError> {
     let args: Vec<OsString> = args.into_iter().collect();
     let no_command = args.get(1).is_some_and(|first| first.as_encoded_bytes().starts_with(b"-"));
     let typed = match CommandLine::try_parse_from(args) {
         Ok(typed) => typed,
-        Err(error) => return usage::explain(&error, no_command),
+        Err(error) => return usage::explain(&error, no_command).map(Answer::from),
     };
     match typed.command {
-        None => workbook::Order::default().make(),
+        None => Ok(CommandLine::command().render_help().to_string().into()),
         Some(Command::Workbook(order)) => order.make(),
         Some(Command::Handout(order)) => order.make(),
         Some(Command::Retempo(order)) => order.make(),
-        Some(Command::Recipe(order)) => order.show(),
-        Some(Command::Drills(order)) => order.show(),
+        Some(Command::Recipe(order)) => order.show().map(Answer::from),
+        Some(Command::Drills(order)) => order.show().map(Answer::from),
+        Some(Command::Help(order)) => run(order.asked()),
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use clap::CommandFactory as _;
-
     use super::*;
 
     #[test]

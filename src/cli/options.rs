@@ -1,155 +1,47 @@
-//! The options that workbook and handout share, and what they change in a recipe.
+//! The options of commands that make sheets: those that change the recipe come from its table of
+//! fields, the others say where the sheet goes.
 
-use std::path::PathBuf;
+use std::io::{self, IsTerminal as _};
+use std::path::{Path, PathBuf};
 
-use clap::Args;
-use serde::de::DeserializeOwned;
-use serde::de::value::{Error as WordError, StrDeserializer};
+use clap::builder::{PathBufValueParser, TypedValueParser};
+use clap::{Arg, ArgAction, ArgMatches, Args, Command, FromArgMatches};
 
-use crate::fingering::{HandSize, Measure};
+use super::{Answer, CliError};
+use crate::desk::commission;
+use crate::desk::errand::{Drawn, Errand, Pictures, Typed};
+use crate::desk::outlet::{Outlet, outlet};
 use crate::output::RESOLUTIONS;
-use crate::recipe::{
-    Binding, Counts, CourseDrill, Feel, FingeringMarks, Hands, KeyOrder, Level, Orientation, Paper,
-    Recipe, StaffSize, WHOLE_LIBRARY, parse_beats,
-};
-use crate::theory::{Key, KeyError, SymbolStyle};
+use crate::recipe::fields::{Kind, Value, row};
+use crate::recipe::{CourseDrill, Form, WHOLE_LIBRARY};
+use crate::source::RecipeField as Field;
 
-/// What was chosen on the command line; it wins over the recipe.
-#[derive(Args, Default)]
+/// What workbook and handout share.
+#[derive(Args)]
 pub(super) struct Choices {
     /// A recipe (TOML), or an earlier sheet (PDF) to take the recipe from
     #[arg(value_name = "RECIPE")]
-    pub(super) recipe: Option<PathBuf>,
+    recipe: Option<PathBuf>,
 
-    /// A drill of the library (`quintfall drills` lists them) or a drill file of your own; several
-    /// make a course
-    #[arg(long, value_name = "NAME|FILE.toml,...", value_delimiter = ',')]
-    pub(super) drill: Vec<String>,
+    #[command(flatten)]
+    changes: Changes,
 
-    /// Every drill of the library, from first lesson to last
-    #[arg(long, conflicts_with = "drill")]
-    course: bool,
+    /// The PDF to write, in place of one of that name; - for standard output. Without it the name
+    /// says what the sheet is, with the next free number where there is another of that name
+    #[arg(short, long, value_name = "FILE.pdf", value_parser = files())]
+    output: Option<Outlet>,
 
-    /// The keys, in the order in which they are printed: C,F,Bb
-    #[arg(
-        long,
-        visible_alias = "key",
-        value_name = "KEY,...",
-        value_delimiter = ',',
-        value_parser = key
-    )]
-    pub(super) keys: Vec<Key>,
-
-    /// The order of the keys in place of the one they stand in
-    #[arg(
-        long,
-        value_name = "falling-fifths|rising-fifths|chromatic|shuffled",
-        value_parser = word::<KeyOrder>
-    )]
-    order: Option<KeyOrder>,
-
-    /// What shuffled keys are drawn from: the same number gives the same order
-    #[arg(long, value_name = "NUMBER", value_parser = seed, allow_negative_numbers = true)]
-    seed: Option<u32>,
-
-    /// How far the student is: sets tempo, counts, fingering, hands and symbols, except those
-    /// that are typed too
-    #[arg(
-        long,
-        value_name = "first-lesson|beginner|intermediate|advanced",
-        value_parser = word::<Level>
-    )]
-    level: Option<Level>,
-
-    /// The first tempo, in beats a minute: quarters, or dotted quarters in 6/8
-    #[arg(long, value_name = "BEATS", value_parser = tempo, allow_negative_numbers = true)]
-    pub(super) tempo: Option<u16>,
-
-    /// The tempo to arrive at
-    #[arg(long, value_name = "BEATS", value_parser = goal, allow_negative_numbers = true)]
-    pub(super) goal: Option<u16>,
-
-    /// How eighths are played; without it the drill decides
-    #[arg(long, value_name = "swing|even", value_parser = word::<Feel>)]
-    feel: Option<Feel>,
-
-    /// The paper
-    #[arg(long, value_name = "a4|letter", value_parser = word::<Paper>)]
-    paper: Option<Paper>,
-
-    /// Which way up the paper is
-    #[arg(long, value_name = "portrait|landscape", value_parser = word::<Orientation>)]
-    orientation: Option<Orientation>,
-
-    /// The height of the staves: 6.5, 7, 7.5, 8, or 9.5 for large print; a key takes two facing
-    /// pages where one cannot hold it
-    #[arg(long, value_name = "MM", value_parser = staff)]
-    staff: Option<StaffSize>,
-
-    /// Wider margins for binding or punching: left, or at the inner side when printed duplex
-    #[arg(long, value_name = "none|left|duplex", value_parser = word::<Binding>)]
-    binding: Option<Binding>,
-
-    /// Two pages on a sheet twice as wide, in the order for folding and stapling
+    /// Replace files that have the name already, whatever they are
     #[arg(long)]
-    booklet: bool,
-
-    /// Chord symbols in letters (Cmaj7 Bm7♭5), signs (C△7 Bø7) or mixed (Cmaj7 Bø7)
-    #[arg(long, value_name = "letters|signs|mixed", value_parser = word::<SymbolStyle>)]
-    symbols: Option<SymbolStyle>,
-
-    /// Where counts stand between the staves
-    #[arg(long, value_name = "all|first-bar|none", value_parser = word::<Counts>)]
-    counts: Option<Counts>,
-
-    /// Which notes show their finger
-    #[arg(
-        long,
-        value_name = "all|first-bars|changes|none",
-        value_parser = word::<FingeringMarks>
-    )]
-    fingering: Option<FingeringMarks>,
-
-    /// The hand that fingers are chosen for
-    #[arg(long, value_name = "small|medium|large", value_parser = word::<HandSize>)]
-    hand: Option<HandSize>,
-
-    /// How the spans of that hand are measured: in semitones, in millimetres, or in keys of a
-    /// row where black and white alternate
-    #[arg(
-        long,
-        value_name = "semitones|millimetres|alternating",
-        value_parser = word::<Measure>
-    )]
-    spans: Option<Measure>,
-
-    /// Which hands play; the staff of the other one rests
-    #[arg(long, value_name = "together|right|left", value_parser = word::<Hands>)]
-    hands: Option<Hands>,
-
-    /// Who practises
-    #[arg(long, value_name = "NAME")]
-    student: Option<String>,
-
-    /// A title in place of the drill's own
-    #[arg(long, value_name = "TEXT")]
-    title: Option<String>,
-
-    /// Who teaches
-    #[arg(long, value_name = "NAME")]
-    studio: Option<String>,
-
-    /// A picture for the sheet, PNG or JPEG
-    #[arg(long, value_name = "PICTURE")]
-    pub(super) logo: Option<String>,
-
-    /// The PDF to write
-    #[arg(short, long, value_name = "FILE")]
-    pub(super) output: Option<PathBuf>,
+    force: bool,
 
     /// A folder for pictures of the pages, one PNG a page; no PDF then, unless -o names one
     #[arg(long, value_name = "FOLDER")]
-    pub(super) png: Option<PathBuf>,
+    png: Option<PathBuf>,
+
+    /// The same as SVG, drawings without dots for a page of the web
+    #[arg(long, value_name = "FOLDER", conflicts_with = "png")]
+    svg: Option<PathBuf>,
 
     /// The resolution of those pictures, in dots an inch
     #[arg(long, value_name = "DOTS", value_parser = dpi, requires = "png")]
@@ -157,143 +49,202 @@ pub(super) struct Choices {
 
     /// Say nothing when all went well
     #[arg(long)]
-    pub(super) quiet: bool,
+    quiet: bool,
 }
 
 impl Choices {
-    /// Another tempo and perhaps another goal, and nothing else.
-    pub(super) fn of_tempo(tempo: u16, goal: Option<u16>) -> Self {
-        Self { tempo: Some(tempo), goal, ..Self::default() }
+    /// The recipe or sheet to start from.
+    pub(super) fn recipe(&self) -> Option<&Path> {
+        self.recipe.as_deref()
     }
 
-    /// The resolution of pictures, in dots an inch.
-    pub(super) fn dpi(&self) -> u32 {
-        /// Enough to read every sign on a screen.
-        const DEFAULT: u32 = 150;
-        self.dpi.unwrap_or(DEFAULT)
+    /// Whether keys were typed.
+    pub(super) fn gives_keys(&self) -> bool {
+        self.changes.0.settings.gives(Field::Keys)
     }
 
-    /// `recipe` with everything that was chosen in its place. An empty text takes the field out.
-    pub(super) fn laid_over(&self, recipe: Recipe) -> Recipe {
-        let recipe = match self.level {
-            Some(level) => recipe.at_level(level, |field| self.sets(field)),
-            None => recipe,
-        };
-        let text = |chosen: &Option<String>, old| chosen.clone().or(old);
-        let mut new = Recipe {
-            feel: self.feel.or(recipe.feel),
-            paper: self.paper.unwrap_or(recipe.paper),
-            orientation: self.orientation.unwrap_or(recipe.orientation),
-            staff: self.staff.or(recipe.staff),
-            binding: self.binding.unwrap_or(recipe.binding),
-            booklet: self.booklet || recipe.booklet,
-            symbols: self.symbols.unwrap_or(recipe.symbols),
-            counts: self.counts.unwrap_or(recipe.counts),
-            fingering: self.fingering.unwrap_or(recipe.fingering),
-            hand: self.hand.unwrap_or(recipe.hand),
-            spans: self.spans.unwrap_or(recipe.spans),
-            hands: self.hands.unwrap_or(recipe.hands),
-            student: text(&self.student, recipe.student),
-            title: text(&self.title, recipe.title),
-            studio: text(&self.studio, recipe.studio),
-            ..recipe
-        };
-        self.lay_keys_over(&mut new);
-        self.lay_drills_over(&mut new);
-        if let Some(logo) = &self.logo {
-            new.logo = Some(logo.clone());
-            new.logo_data = None;
-        }
-        new.at_tempo(self.tempo, self.goal)
+    /// Makes what was asked for.
+    pub(super) fn make(&self, form: Form) -> Result<Answer, CliError> {
+        /// Enough dots an inch to read every sign on a screen.
+        const DPI: u32 = 150;
+        let dots = Drawn::Dots(self.dpi.unwrap_or(DPI));
+        let png = self.png.clone().map(|folder| Pictures { folder, drawn: dots });
+        let svg = self.svg.clone().map(|folder| Pictures { folder, drawn: Drawn::Lines });
+        let answer = commission::make(&Errand {
+            form,
+            recipe: self.recipe.clone(),
+            typed: &self.changes.0,
+            output: self.output.as_ref(),
+            force: self.force,
+            pictures: png.or(svg),
+        })?;
+        Ok(if self.quiet { answer.quiet() } else { answer })
     }
+}
 
-    /// Keys that are typed stand as they are typed, unless an order is typed too.
-    fn lay_keys_over(&self, recipe: &mut Recipe) {
-        if !self.keys.is_empty() {
-            recipe.keys.clone_from(&self.keys);
-        }
-        if self.order.is_some() || !self.keys.is_empty() {
-            recipe.order = self.order;
-        }
-        let keeps_seed = recipe.order == Some(KeyOrder::Shuffled);
-        recipe.seed = self.seed.or(recipe.seed.filter(|_| keeps_seed));
-    }
+/// The fields that can be typed, in the order in which the help lists them.
+const CHANGES: [Field; 24] = [
+    Field::Drill,
+    Field::Course,
+    Field::Keys,
+    Field::Order,
+    Field::Seed,
+    Field::Level,
+    Field::Tempo,
+    Field::Goal,
+    Field::Feel,
+    Field::Paper,
+    Field::Orientation,
+    Field::Staff,
+    Field::Binding,
+    Field::Booklet,
+    Field::Symbols,
+    Field::Counts,
+    Field::Fingering,
+    Field::Hand,
+    Field::Spans,
+    Field::Hands,
+    Field::Student,
+    Field::Title,
+    Field::Studio,
+    Field::Logo,
+];
 
-    /// Drills that are typed take the place of all that the recipe has.
-    fn lay_drills_over(&self, recipe: &mut Recipe) {
-        let (drill, course) = match self.drill.as_slice() {
-            [] if self.course => (String::new(), vec![CourseDrill::named(WHOLE_LIBRARY)]),
-            [] => return,
-            [drill] => (drill.clone(), Vec::new()),
-            drills => {
-                (String::new(), drills.iter().map(|drill| CourseDrill::named(drill)).collect())
+/// What was typed in place of fields of the recipe.
+struct Changes(Typed);
+
+/// Another tempo, which must be typed, and perhaps another goal.
+pub(super) struct Beats(pub(super) Typed);
+
+/// What the two have in common.
+macro_rules! typed {
+    ($Name:ident, $fields:expr, $arg:expr) => {
+        impl Args for $Name {
+            fn augment_args(command: Command) -> Command {
+                command.args($fields.into_iter().map($arg))
             }
-        };
-        recipe.drill = drill;
-        recipe.course = course;
-        recipe.template = None;
-    }
 
-    /// Whether one of the fields that a level fills in was typed.
-    fn sets(&self, field: &str) -> bool {
-        match field {
-            "tempo" => self.tempo.is_some(),
-            "goal" => self.goal.is_some(),
-            "counts" => self.counts.is_some(),
-            "fingering" => self.fingering.is_some(),
-            "hands" => self.hands.is_some(),
-            "symbols" => self.symbols.is_some(),
-            _ => false,
+            fn augment_args_for_update(command: Command) -> Command {
+                Self::augment_args(command)
+            }
+        }
+
+        impl FromArgMatches for $Name {
+            fn from_arg_matches(matches: &ArgMatches) -> Result<Self, clap::Error> {
+                Ok(Self(typed(matches, &$fields)))
+            }
+
+            fn update_from_arg_matches(&mut self, matches: &ArgMatches) -> Result<(), clap::Error> {
+                *self = Self::from_arg_matches(matches)?;
+                Ok(())
+            }
+        }
+    };
+}
+
+typed!(Changes, CHANGES, arg);
+typed!(Beats, [Field::Tempo, Field::Goal], |field| arg(field).required(field == Field::Tempo));
+
+/// The option of a field.
+fn arg(field: Field) -> Arg {
+    let row = row(field);
+    let arg = Arg::new(field.name()).long(field.name()).help(row.help);
+    let parser = move |text: &str| row.typed(text);
+    match (field, row.kind) {
+        (Field::Course, _) => arg.action(ArgAction::SetTrue).conflicts_with(Field::Drill.name()),
+        (_, Kind::Flag) => arg.action(ArgAction::SetTrue),
+        (Field::Drill, _) => {
+            let names = arg.value_name("NAME|FILE.toml,...").value_parser(parser);
+            names.action(ArgAction::Append).value_delimiter(',')
+        }
+        (Field::Keys, _) => {
+            let names = arg.value_name("KEY,...").value_parser(parser).visible_alias("key");
+            names.action(ArgAction::Append).value_delimiter(',')
+        }
+        (_, kind) => {
+            let is_number = matches!(kind, Kind::Beats | Kind::Seed);
+            arg.value_name(value_name(field, kind))
+                .value_parser(parser)
+                .allow_negative_numbers(is_number)
         }
     }
+}
 
-    /// The option that gave `field`, if one did.
-    pub(super) fn option_of(&self, field: &str) -> Option<&'static str> {
-        let options = [
-            ("drill", !self.drill.is_empty(), "--drill"),
-            ("course", !self.drill.is_empty(), "--drill"),
-            ("course", self.course, "--course"),
-            ("keys", !self.keys.is_empty(), "--keys"),
-            ("seed", self.seed.is_some(), "--seed"),
-            ("goal", self.goal.is_some(), "--goal"),
-            ("tempo", self.tempo.is_some(), "--tempo"),
-            ("student", self.student.is_some(), "--student"),
-            ("title", self.title.is_some(), "--title"),
-            ("studio", self.studio.is_some(), "--studio"),
-            ("logo", self.logo.is_some(), "--logo"),
-            ("orientation", self.orientation.is_some(), "--orientation"),
-            ("booklet", self.booklet, "--booklet"),
-        ];
-        let given = options.iter().find(|(name, given, _)| *name == field && *given);
-        given.map(|(_, _, option)| *option)
+/// What stands for the value of an option in the help.
+fn value_name(field: Field, kind: Kind) -> String {
+    match (field, kind) {
+        (_, Kind::Word(words)) => return words().join("|"),
+        (_, Kind::Beats) => "BEATS",
+        (_, Kind::Seed) => "NUMBER",
+        (_, Kind::Staff) => "MM",
+        (Field::Logo, _) => "PICTURE",
+        (Field::Student | Field::Studio, _) => "NAME",
+        _ => "TEXT",
+    }
+    .to_owned()
+}
+
+/// What was typed of some fields.
+fn typed(matches: &ArgMatches, fields: &[Field]) -> Typed {
+    let mut typed = Typed::default();
+    for field in fields {
+        let Some((field, value, option)) = value(matches, *field) else { continue };
+        typed.settings.set(field, value);
+        typed.options.insert(field, option);
+    }
+    typed
+}
+
+/// What was typed of a field: the field that it sets, the value, and the option.
+fn value(matches: &ArgMatches, field: Field) -> Option<(Field, Value, String)> {
+    let name = field.name();
+    let all = || matches.get_many::<Value>(name).into_iter().flatten().cloned();
+    match (field, row(field).kind) {
+        (Field::Course, _) => {
+            let library = Value::Drills(vec![CourseDrill::named(WHOLE_LIBRARY)]);
+            matches.get_flag(name).then_some((field, library, option_of(field)))
+        }
+        (_, Kind::Flag) => {
+            matches.get_flag(name).then_some((field, Value::Flag(true), option_of(field)))
+        }
+        (Field::Drill, _) => {
+            let mut drills: Vec<Value> = all().collect();
+            match drills.len() {
+                0 | 1 => Some((field, drills.pop()?, option_of(field))),
+                _ => {
+                    let drills = drills.into_iter().filter_map(|drill| match drill {
+                        Value::Text(name) => Some(CourseDrill::named(&name)),
+                        _ => None,
+                    });
+                    let course = Value::Drills(drills.collect());
+                    Some((Field::Course, course, option_of(field)))
+                }
+            }
+        }
+        (_, Kind::Keys) => {
+            let keys: Vec<_> = all()
+                .flat_map(|value| if let Value::Keys(keys) = value { keys } else { Vec::new() })
+                .collect();
+            (!keys.is_empty()).then_some((field, Value::Keys(keys), option_of(field)))
+        }
+        _ => Some((field, matches.get_one::<Value>(name)?.clone(), option_of(field))),
     }
 }
 
-/// A key as typed.
-fn key(text: &str) -> Result<Key, KeyError> {
-    text.parse()
+/// The option of a field as it is typed.
+fn option_of(field: Field) -> String {
+    format!("--{}", field.name())
 }
 
-/// A first tempo as typed.
-pub(super) fn tempo(text: &str) -> Result<u16, String> {
-    parse_beats("tempo", text)
-}
-
-/// A goal as typed.
-pub(super) fn goal(text: &str) -> Result<u16, String> {
-    parse_beats("goal", text)
-}
-
-/// A staff size as typed.
-fn staff(text: &str) -> Result<StaffSize, String> {
-    let mm = text.parse().map_err(|_| format!("staff is `{text}`; write a number, as in 8.0"))?;
-    StaffSize::of_mm(mm).map_err(|error| error.to_string())
-}
-
-/// A seed as typed.
-fn seed(text: &str) -> Result<u32, String> {
-    text.parse()
-        .map_err(|_| format!("seed is `{text}`; write a whole number from 0 to {}", u32::MAX))
+/// Reads what is typed after `-o`, in whatever characters the system has for names.
+pub(super) fn files() -> impl TypedValueParser<Value = Outlet> {
+    let shown = |outlet| match outlet {
+        Outlet::Stdout if io::stdout().is_terminal() => Err(
+            "a terminal cannot show the sheet; write `> FILE.pdf` after the command, or -o FILE.pdf",
+        ),
+        outlet => Ok(outlet),
+    };
+    PathBufValueParser::new().try_map(outlet).try_map(shown)
 }
 
 /// A resolution as typed.
@@ -302,48 +253,4 @@ fn dpi(text: &str) -> Result<u32, String> {
         let [low, high] = [RESOLUTIONS.start(), RESOLUTIONS.end()];
         format!("dpi is `{text}`; write a whole number from {low} to {high}")
     })
-}
-
-/// One of the words of a field of the recipe; the recipe's own reader knows them.
-fn word<T: DeserializeOwned>(text: &str) -> Result<T, String> {
-    let text = text.to_lowercase();
-    T::deserialize(StrDeserializer::<WordError>::new(&text)).map_err(|error| {
-        let message = error.to_string();
-        let words = message.split_once("expected ").map_or(message.as_str(), |(_, words)| words);
-        format!("`{text}` is unknown; write {}", words.trim_start_matches("one of "))
-    })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_drill_or_picture_chosen_anew_displaces_what_the_recipe_holds() {
-        let recipe = Recipe {
-            template: Some("old".to_owned()),
-            logo: Some("old.png".to_owned()),
-            logo_data: Some("AAAA".to_owned()),
-            ..Recipe::default()
-        };
-        let kept = Choices::default().laid_over(recipe.clone());
-        assert_eq!(kept, recipe);
-        let choices = Choices {
-            drill: vec!["on-the-beat".to_owned()],
-            logo: Some("new.png".to_owned()),
-            ..Choices::default()
-        };
-        let new = choices.laid_over(recipe);
-        assert_eq!((new.drill.as_str(), new.template), ("on-the-beat", None));
-        assert_eq!((new.logo.as_deref(), new.logo_data), (Some("new.png"), None));
-    }
-
-    #[test]
-    fn words_are_those_of_the_recipe() {
-        assert_eq!(word::<Counts>("First-Bar"), Ok(Counts::FirstBar));
-        let message = word::<Paper>("a5").unwrap_err();
-        assert_eq!(message, "`a5` is unknown; write `a4` or `letter`");
-        let message = word::<FingeringMarks>("some").unwrap_err();
-        assert_eq!(message, "`some` is unknown; write `all`, `first-bars`, `changes`, `none`");
-    }
 }

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::CliError;
-use super::source::Source;
+use crate::desk::source::Source;
 
 /// Show the recipe inside a sheet as TOML, to be edited and fed back
 #[derive(Args)]

@@ -4,11 +4,10 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::CliError;
-use super::options::{Choices, goal, tempo};
-use super::place::Place;
-use super::sheet::Ready;
-use super::source::Source;
+use super::options::{Beats, files};
+use super::{Answer, CliError};
+use crate::desk::commission::remake;
+use crate::desk::outlet::Outlet;
 
 /// Make an earlier sheet anew at another tempo, from the PDF alone
 ///
@@ -17,24 +16,25 @@ use super::source::Source;
 #[derive(Args)]
 #[command(after_help = "\
 Example:
-  quintfall retempo workbook-pushed.pdf --tempo 112
-writes workbook-pushed-112.pdf beside it.")]
+  quintfall retempo workbook-pushed-80.pdf --tempo 112
+writes workbook-pushed-112.pdf beside it, or workbook-pushed-112-2.pdf if there
+is another sheet of that name.")]
 pub(super) struct Order {
     /// A PDF that Quintfall made
     #[arg(value_name = "SHEET.pdf")]
     sheet: PathBuf,
 
-    /// The new first tempo, in beats a minute
-    #[arg(long, value_name = "BEATS", value_parser = tempo, allow_negative_numbers = true)]
-    tempo: u16,
+    #[command(flatten)]
+    beats: Beats,
 
-    /// The tempo to arrive at
-    #[arg(long, value_name = "BEATS", value_parser = goal, allow_negative_numbers = true)]
-    goal: Option<u16>,
+    /// The PDF to write, in place of one of that name; it may be the sheet itself; - for standard
+    /// output
+    #[arg(short, long, value_name = "FILE.pdf", value_parser = files())]
+    output: Option<Outlet>,
 
-    /// The PDF to write; it may be the sheet itself
-    #[arg(short, long, value_name = "FILE")]
-    output: Option<PathBuf>,
+    /// Replace a file that has the name already, whatever it is
+    #[arg(long)]
+    force: bool,
 
     /// Say nothing when all went well
     #[arg(long)]
@@ -42,15 +42,9 @@ pub(super) struct Order {
 }
 
 impl Order {
-    pub(super) fn make(&self) -> Result<String, CliError> {
-        let source = Source::sheet(&self.sheet)?;
-        let choices = Choices::of_tempo(self.tempo, self.goal);
-        let recipe = choices.laid_over(source.recipe.clone());
-        let ready = Ready::new(recipe, &source, &choices)?;
-        let stem = self.sheet.file_stem().unwrap_or_default().to_string_lossy();
-        let name = self.sheet.with_file_name(format!("{stem}-{}.pdf", self.tempo));
-        let place = Place::find(self.output.as_deref(), name, source.path())?;
-        let said = ready.print(&place)?;
-        Ok(if self.quiet { String::new() } else { said })
+    pub(super) fn make(&self) -> Result<Answer, CliError> {
+        let Beats(beats) = &self.beats;
+        let answer = remake(&self.sheet, beats, self.output.as_ref(), self.force)?;
+        Ok(if self.quiet { answer.quiet() } else { answer })
     }
 }

@@ -15,9 +15,12 @@ pub(super) fn explain(error: &Error, no_command: bool) -> Result<String, CliErro
         }
         ErrorKind::UnknownArgument if no_command => {
             let found = word(error, ContextKind::InvalidArg);
-            format!(
-                "`{found}` stands before any command; begin with one, as in `quintfall workbook`"
-            )
+            match near(error, ContextKind::SuggestedArg) {
+                Some(name) => format!("unknown option `{found}`; did you mean `{name}`?"),
+                None => format!(
+                    "`{found}` stands before any command; begin with one, as in `quintfall workbook`"
+                ),
+            }
         }
         ErrorKind::UnknownArgument => unknown_argument(error),
         ErrorKind::InvalidSubcommand => {
@@ -37,6 +40,7 @@ pub(super) fn explain(error: &Error, no_command: bool) -> Result<String, CliErro
         ErrorKind::InvalidValue => {
             format!("{} has no value; write one after it", option(error))
         }
+        ErrorKind::TooManyValues => format!("{} takes no value; write it alone", option(error)),
         ErrorKind::MissingRequiredArgument => {
             format!("{} missing; `--help` shows an example", missing(error))
         }
@@ -44,7 +48,7 @@ pub(super) fn explain(error: &Error, no_command: bool) -> Result<String, CliErro
         ErrorKind::InvalidUtf8 => "an option is not Unicode text; write it in Unicode".to_owned(),
         _ => first_line(error),
     };
-    Err(CliError::Usage(line))
+    Err(CliError::usage(line))
 }
 
 fn conflict(error: &Error) -> String {

@@ -2,13 +2,12 @@
 
 use clap::Args;
 
-use super::CliError;
 use super::options::Choices;
-use super::sheet;
-use crate::recipe::{Form, Recipe};
+use super::{Answer, CliError};
+use crate::recipe::Form;
 
 /// Make a workbook: cover, contents, a page for each key, and a practice log
-#[derive(Args, Default)]
+#[derive(Args)]
 #[command(after_help = "\
 Examples:
   quintfall workbook
@@ -22,7 +21,7 @@ pub(super) struct Order {
 }
 
 impl Order {
-    pub(super) fn make(&self) -> Result<String, CliError> {
-        sheet::make(&self.choices, |recipe| Recipe { form: Form::Workbook, ..recipe })
+    pub(super) fn make(&self) -> Result<Answer, CliError> {
+        self.choices.make(Form::Workbook)
     }
 }

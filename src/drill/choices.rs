@@ -1,8 +1,22 @@
 //! What a teacher chose that changes the score itself.
 
-use crate::fingering::{HandSize, Measure};
-use crate::recipe::{Feel, FingeringMarks, Hands, Recipe};
-use crate::score::{Event, Hand, Score, count, spell_rests};
+use serde::{Deserialize, Serialize};
+
+use crate::fingering::{FingeringMarks, HandSize, Measure};
+use crate::score::{Event, Feel, Hand, Score, count, spell_rests};
+
+/// Which hands play.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Hands {
+    /// Both.
+    #[default]
+    Together,
+    /// The right hand alone; the left hand's staff rests.
+    Right,
+    /// The left hand alone; the right hand's staff rests.
+    Left,
+}
 
 /// What the teacher chose that changes the score itself.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -20,17 +34,6 @@ pub struct Choices {
 }
 
 impl Choices {
-    /// The choices of a recipe.
-    pub fn of(recipe: &Recipe) -> Self {
-        Self {
-            feel: recipe.feel,
-            fingering: recipe.fingering,
-            hand: recipe.hand,
-            spans: recipe.spans,
-            hands: recipe.hands,
-        }
-    }
-
     /// The score as far as these choices print it: one hand or both.
     pub(super) fn applied_to(self, mut score: Score) -> Score {
         for hand in Hand::BOTH.into_iter().filter(|hand| !self.plays(*hand)) {
@@ -58,10 +61,10 @@ fn silence(score: &mut Score, hand: Hand) {
     let metre = score.metre;
     for bar in &mut score.bars {
         let rests = spell_rests(metre, bar.start, bar.start + metre.bar());
-        bar.staff_mut(hand).events =
+        bar.staves[hand].events =
             rests.into_iter().map(|span| Event::rest(span.at, span.value)).collect();
     }
     // No note asks for another clef than the staff's own.
-    score.opening_clefs[hand as usize] = hand.usual_clef();
+    score.opening_clefs[hand] = hand.usual_clef();
     score.counts = count(metre, &score.bars);
 }

@@ -1,6 +1,6 @@
 //! The drills that come with the program.
 
-use crate::toml_source::nearest;
+use crate::source::nearest;
 
 /// A drill of the library: its name and the text of its template.
 pub type LibraryDrill = (&'static str, &'static str);
@@ -63,14 +63,13 @@ pub fn advice(unknown: &str) -> String {
 mod tests {
     use super::*;
     use crate::drill::Template;
-    use crate::recipe::DEFAULT_DRILL;
 
     #[test]
     fn every_drill_of_the_library_reads_and_bears_the_name_of_its_file() {
         for (name, text) in all() {
             let template = Template::parse(text, name).unwrap();
             assert_eq!(template.name, name);
+            assert_eq!(find(name), Some(text));
         }
-        assert!(find(DEFAULT_DRILL).is_some());
     }
 }

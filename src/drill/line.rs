@@ -1,15 +1,15 @@
 //! One hand's line, written out: values, ties, clefs, fingers.
 
-use super::plan::Sound;
+use super::choices::Choices;
 use super::register;
-use super::{Choices, Template};
-use crate::fingering::{self, FingeringError, HandSize, Reach, Settings, Struck};
-use crate::recipe::FingeringMarks;
+use super::sketch::Sound;
+use super::template::Template;
+use crate::fingering::{self, FingeringError, FingeringMarks, HandSize, Reach, Settings, Struck};
 use crate::score::{Clef, Event, Hand, Metre, Note, QUARTER, Span, spell_rests, spell_sound};
 use crate::theory::Pitch;
 
 /// One hand's line, ready to be written out.
-pub(super) struct Line<'a> {
+pub(super) struct HandLine<'a> {
     hand: Hand,
     metre: Metre,
     sounds: &'a [Sound],
@@ -19,7 +19,7 @@ pub(super) struct Line<'a> {
     clefs: Vec<Clef>,
 }
 
-impl<'a> Line<'a> {
+impl<'a> HandLine<'a> {
     /// The line of a hand that counts its intervals from a tonic.
     pub(super) fn new(hand: Hand, metre: Metre, tonic: Pitch, sounds: &'a [Sound]) -> Self {
         let clefs = register::clefs_of(metre, hand.usual_clef(), tonic, sounds).clefs;
@@ -27,10 +27,6 @@ impl<'a> Line<'a> {
             sound.intervals.iter().map(|interval| tonic.up(*interval).readable()).collect()
         });
         Self { hand, metre, pitches: pitches.collect(), sounds, clefs }
-    }
-
-    pub(super) fn hand(&self) -> Hand {
-        self.hand
     }
 
     /// The clef that the line begins in; the usual one for a hand that never plays.

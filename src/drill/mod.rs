@@ -1,24 +1,21 @@
 //! Drills: templates that say what to play without saying in which key, and their realisation.
 
 mod choices;
-mod comping;
-mod figure;
-mod harmony;
-mod judge;
+mod course;
+mod language;
 pub mod library;
 mod line;
-mod plan;
 mod realise;
 mod register;
+mod sketch;
 mod template;
-mod value;
-mod voicing;
 
-pub use choices::Choices;
-pub use comping::{Comping, Stroke};
-pub use figure::{Figure, Neighbour, Sounding, Step, Tone};
-pub use harmony::{ChordPlan, Degree, Leading};
+pub use choices::{Choices, Hands};
+pub use course::{Course, Exercise, Part, Tempi};
+pub use language::comping::{Comping, Hit};
+pub use language::figure::{Figure, Neighbour, Sounding, Step, Tone};
+pub use language::harmony::{ChordPlan, Degree, Leading};
+pub use language::voicing::Voicing;
 pub use realise::{Drill, realise};
 pub use register::MOST_LEDGER_LINES;
 pub use template::{Entry, Passage, Template};
-pub use voicing::Voicing;

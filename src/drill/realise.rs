@@ -2,18 +2,18 @@
 
 use std::borrow::Cow;
 
-use super::line::Line;
-use super::plan::{Plan, Played, Sound};
+use super::choices::Choices;
+use super::line::HandLine;
 use super::register::{self, Register};
-use super::{Choices, Template};
-use crate::recipe::Feel;
-use crate::score::{Bar, Hand, Harmony, LeftOut, Score, Staff, count};
+use super::sketch::{Played, Sketch, Sound};
+use super::template::Template;
+use crate::score::{Bar, ByHand, Feel, Harmony, LeftOut, Score, count};
 use crate::theory::{Interval, Key, SeventhChord};
 
 /// A template made ready to be played in any key.
 pub struct Drill<'a> {
     template: &'a Template,
-    plan: Plan,
+    sketch: Sketch,
 }
 
 /// Plays `template` on the tonic of `key`, in the template's own mode; see [`Drill`] for many
@@ -25,36 +25,32 @@ pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
 impl<'a> Drill<'a> {
     /// Makes a template ready.
     pub fn of(template: &'a Template) -> Self {
-        Self { template, plan: Plan::of(template) }
+        Self { template, sketch: Sketch::of(template) }
     }
 
     /// Plays the drill on the tonic of `key`, in the template's own mode.
     pub fn realise(&self, key: Key, choices: Choices) -> Score {
-        let Self { template, plan } = self;
+        let Self { template, sketch } = self;
         let feel = choices.feel.unwrap_or(template.feel);
-        let swung = (feel == Feel::Swing).then(|| plan.swung()).flatten();
-        let plan = swung.as_ref().unwrap_or(plan);
+        let swung = (feel == Feel::Swing).then(|| sketch.swung()).flatten();
+        let sketch = swung.as_ref().unwrap_or(sketch);
         let key = key.in_mode(template.mode);
-        let register = register::choose(key, template.metre, plan);
-        let (low_chords, thinned) = thin_out(plan, register);
+        let register = register::choose(key, template.metre, sketch);
+        let (low_chords, thinned) = thin_out(sketch, register);
 
         let metre = template.metre;
         let mut bars: Vec<Bar> = (0..template.length() / metre.bar())
-            .map(|bar| Bar {
-                start: bar * metre.bar(),
-                right: Staff::default(),
-                left: Staff::default(),
-            })
+            .map(|bar| Bar { start: bar * metre.bar(), staves: ByHand::default() })
             .collect();
-        let right = Line::new(Hand::Right, metre, register.right, &plan.right);
-        let left = Line::new(Hand::Left, metre, register.left, &thinned);
+        let sounds = ByHand { right: sketch.lines.right.as_slice(), left: &*thinned };
+        let lines = ByHand::each(|hand| HandLine::new(hand, metre, register[hand], sounds[hand]));
         let mut wide_chords: Vec<usize> = Vec::new();
-        for line in [&right, &left] {
+        for (hand, line) in lines.as_ref().with_hands() {
             for event in line.events(template, choices) {
                 let bar = &mut bars[(event.at / metre.bar()) as usize];
-                bar.staff_mut(line.hand()).events.push(event);
+                bar.staves[hand].events.push(event);
             }
-            if !choices.plays(line.hand()) {
+            if !choices.plays(hand) {
                 continue;
             }
             wide_chords.extend(line.wide_chords(choices.hand));
@@ -62,7 +58,7 @@ impl<'a> Drill<'a> {
         let thick = thinned.iter().filter(|sound| register::is_thick(register.left, sound));
         let thick_chords = thick.map(|sound| sound.chord);
         let counts = count(metre, &bars);
-        let harmonies = plan.chords.iter().map(|played| Harmony {
+        let harmonies = sketch.chords.iter().map(|played| Harmony {
             at: played.at,
             chord: played.plan.in_key(key),
             numeral: played.numeral,
@@ -71,26 +67,30 @@ impl<'a> Drill<'a> {
             key,
             metre,
             feel,
-            opening_clefs: [right.opening_clef(), left.opening_clef()],
+            opening_clefs: lines.as_ref().map(HandLine::opening_clef),
             harmonies: harmonies.collect(),
             bars,
             counts,
             low_chords: low_chords
                 .into_iter()
-                .map(|(index, left_out)| (plan.chords[index].plan.in_key(key), left_out))
+                .map(|(index, left_out)| (sketch.chords[index].plan.in_key(key), left_out))
                 .collect(),
-            thick_chords: each_once(plan, key, thick_chords),
-            wide_chords: each_once(plan, key, wide_chords),
+            thick_chords: each_once(sketch, key, thick_chords),
+            wide_chords: each_once(sketch, key, wide_chords),
         };
         choices.applied_to(score)
     }
 }
 
-/// Chords of the plan, by index, in a key, each of them once.
-fn each_once(plan: &Plan, key: Key, indices: impl IntoIterator<Item = usize>) -> Vec<SeventhChord> {
+/// Chords of the sketch, by index, in a key, each of them once.
+fn each_once(
+    sketch: &Sketch,
+    key: Key,
+    indices: impl IntoIterator<Item = usize>,
+) -> Vec<SeventhChord> {
     let mut chords: Vec<SeventhChord> = Vec::new();
     for index in indices {
-        let chord = plan.chords[index].plan.in_key(key);
+        let chord = sketch.chords[index].plan.in_key(key);
         if !chords.contains(&chord) {
             chords.push(chord);
         }
@@ -102,15 +102,15 @@ fn each_once(plan: &Plan, key: Key, indices: impl IntoIterator<Item = usize>) ->
 /// the fifth, a ninth or thirteenth, or else the third; never root or seventh, which tell the
 /// chord and its inversion, and never an outer note. Gives the chords that yielded, each once,
 /// and the line that remains.
-fn thin_out(plan: &Plan, register: Register) -> (Vec<(usize, LeftOut)>, Cow<'_, [Sound]>) {
+fn thin_out(sketch: &Sketch, register: Register) -> (Vec<(usize, LeftOut)>, Cow<'_, [Sound]>) {
     let mut yielded: Vec<(usize, LeftOut)> = Vec::new();
-    let mut line = Cow::Borrowed(plan.left.as_slice());
-    for (index, sound) in plan.left.iter().enumerate() {
+    let mut line = Cow::Borrowed(sketch.lines.left.as_slice());
+    for (index, sound) in sketch.lines.left.iter().enumerate() {
         let undercut = register::undercut(register.left, sound);
         if undercut == 0 {
             continue;
         }
-        let played = &plan.chords[sound.chord];
+        let played = &sketch.chords[sound.chord];
         if !played.laid.may_yield {
             continue;
         }
@@ -132,7 +132,7 @@ fn thin_out(plan: &Plan, register: Register) -> (Vec<(usize, LeftOut)>, Cow<'_, 
         };
         line.to_mut()[index] = thinner;
         let is_new = |(index, other): &(usize, LeftOut)| {
-            plan.chords[*index].plan != plan.chords[sound.chord].plan || *other != left_out
+            sketch.chords[*index].plan != sketch.chords[sound.chord].plan || *other != left_out
         };
         if yielded.iter().all(is_new) {
             yielded.push((sound.chord, left_out));
@@ -160,7 +160,7 @@ fn left_out(played: &Played, interval: Interval) -> Option<LeftOut> {
 mod tests {
     use super::*;
     use crate::drill::library;
-    use crate::recipe::FingeringMarks;
+    use crate::fingering::FingeringMarks;
     use crate::score::Stroke;
     use crate::theory::{NoteName, Pitch};
 
@@ -173,9 +173,8 @@ mod tests {
             let choices = Choices { fingering: FingeringMarks::None, ..Choices::default() };
             let names = |key: Key| -> Vec<Vec<NoteName>> {
                 let score = realise(&template, key, choices);
-                let staves =
-                    score.bars.iter().flat_map(|bar| [bar.right.clone(), bar.left.clone()]);
-                let events = staves.flat_map(|staff| staff.events);
+                let staves = score.bars.iter().flat_map(|bar| bar.staves.iter());
+                let events = staves.flat_map(|staff| &staff.events);
                 events
                     .map(|event| event.notes.iter().map(|note| note.pitch.name).collect())
                     .collect()
@@ -215,7 +214,7 @@ mod tests {
         let key = "C".parse().unwrap();
         for (feel, at, counts) in [(Feel::Swing, 80, 12), (Feel::Even, 72, 13)] {
             let score = realise(&template, key, Choices { feel: Some(feel), ..Choices::default() });
-            let left = &score.bars[0].left.events;
+            let left = &score.bars[0].staves.left.events;
             let struck: Vec<i32> = left
                 .iter()
                 .filter(|event| !event.is_rest() && !event.is_tied_in())
@@ -224,7 +223,7 @@ mod tests {
             assert_eq!(struck, [0, at], "{feel:?}");
             assert_eq!(score.counts.len(), counts, "{feel:?}");
             let counted = score.counts.iter().find(|count| count.at == at).unwrap();
-            assert_ne!(counted.left, Stroke::None, "{feel:?}");
+            assert_ne!(counted.strokes.left, Stroke::None, "{feel:?}");
         }
     }
 }

@@ -1,15 +1,11 @@
 //! Which octave: where a key's drill lies best on the keyboard and on the staves.
 
-use super::plan::{Plan, Sound};
-use crate::score::{Clef, Metre, QUARTER, Ticks};
+use super::sketch::{Sketch, Sound};
+use crate::score::{ByHand, Clef, Metre, QUARTER, Ticks};
 use crate::theory::{Key, Pitch};
 
 /// Where the hands lie: the tonic that each counts its intervals from.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Register {
-    pub(super) right: Pitch,
-    pub(super) left: Pitch,
-}
+pub(super) type Register = ByHand<Pitch>;
 
 // Costs of a register. Unit: 1.0 = one semitone away from the middle of the left hand's range.
 /// A semitone below the low-interval limits, within what solo piano allows itself.
@@ -40,8 +36,8 @@ const LOW_INTERVAL_LIMITS: [i32; 17] =
     [0, 52, 51, 48, 46, 46, 47, 34, 41, 41, 41, 41, 0, 40, 39, 36, 34];
 
 /// The octave of each hand in which the drill lies best.
-pub(super) fn choose(key: Key, metre: Metre, plan: &Plan) -> Register {
-    let apart = if plan.is_two_handed { 1..=1 } else { 0..=3 };
+pub(super) fn choose(key: Key, metre: Metre, sketch: &Sketch) -> Register {
+    let apart = if sketch.is_two_handed { 1..=1 } else { 0..=3 };
     let candidates = (0..=5).flat_map(|octave| {
         apart.clone().map(move |above| Register {
             left: Pitch::new(key.tonic(), octave),
@@ -49,13 +45,11 @@ pub(super) fn choose(key: Key, metre: Metre, plan: &Plan) -> Register {
         })
     });
     let mut candidates: Vec<Register> = candidates.collect();
-    let middle = MIDDLE_OF_BOTTOMS - mean_bottom(&plan.left);
+    let middle = MIDDLE_OF_BOTTOMS - mean_bottom(&sketch.lines.left);
     let from_middle = |register: &Register| (f64::from(register.left.midi()) - middle).abs();
     candidates.sort_by(|a, b| from_middle(a).total_cmp(&from_middle(b)));
-    let mut hands = [
-        HandLines::new(key, metre, Clef::Treble, &plan.right),
-        HandLines::new(key, metre, Clef::Bass, &plan.left),
-    ];
+    let mut hands =
+        ByHand::each(|hand| InOctaves::new(key, metre, hand.usual_clef(), &sketch.lines[hand]));
     let mut best = (f64::INFINITY, candidates[0]);
     for register in candidates {
         // What lies further from the middle than the best one costs, costs more.
@@ -63,7 +57,7 @@ pub(super) fn choose(key: Key, metre: Metre, plan: &Plan) -> Register {
             break;
         }
         let distance = from_middle(&register);
-        let cost = distance + cost(register, plan, &mut hands, best.0 - distance);
+        let cost = distance + cost(register, sketch, &mut hands, best.0 - distance);
         if cost < best.0 {
             best = (cost, register);
         }
@@ -72,23 +66,29 @@ pub(super) fn choose(key: Key, metre: Metre, plan: &Plan) -> Register {
 }
 
 /// A hand's line in the octaves that have been looked at.
-struct HandLines<'a> {
+struct InOctaves<'a> {
     key: Key,
     metre: Metre,
     usual: Clef,
     line: &'a [Sound],
-    /// Each octave, the line in it, and what it costs to read.
-    known: Vec<(i32, Vec<Pitched>, f64)>,
+    known: Vec<InOctave>,
 }
 
-impl<'a> HandLines<'a> {
+/// A hand's line in one octave.
+struct InOctave {
+    octave: i32,
+    line: Vec<Pitched>,
+    /// What it costs to read.
+    reading: f64,
+}
+
+impl<'a> InOctaves<'a> {
     fn new(key: Key, metre: Metre, usual: Clef, line: &'a [Sound]) -> Self {
         Self { key, metre, usual, line, known: Vec::new() }
     }
 
-    /// The line in an octave, and what it costs to read.
-    fn of(&mut self, octave: i32) -> (&[Pitched], f64) {
-        let known = self.known.iter().position(|(known, ..)| *known == octave);
+    fn of(&mut self, octave: i32) -> &InOctave {
+        let known = self.known.iter().position(|known| known.octave == octave);
         let place = known.unwrap_or_else(|| {
             let line = pitched(Pitch::new(self.key.tonic(), octave), self.line);
             let plan = plan_clefs(self.metre, self.usual, &line);
@@ -97,11 +97,10 @@ impl<'a> HandLines<'a> {
                 .zip(&plan.clefs)
                 .map(|(sound, clef)| (most_ledger_lines(*clef, sound) - MOST_LEDGER_LINES).max(0));
             let far_off = COST_FAR_OFF * f64::from(lines_past_three.sum::<i32>());
-            self.known.push((octave, line, COST_READING * plan.cost + far_off));
+            self.known.push(InOctave { octave, line, reading: COST_READING * plan.cost + far_off });
             self.known.len() - 1
         });
-        let (_, line, cost) = &self.known[place];
-        (line, *cost)
+        &self.known[place]
     }
 }
 
@@ -114,9 +113,9 @@ fn mean_bottom(line: &[Sound]) -> f64 {
 
 /// What a register costs beside its distance from the middle, or some part of it that comes to
 /// `most` already.
-fn cost(register: Register, plan: &Plan, hands: &mut [HandLines<'_>; 2], most: f64) -> f64 {
+fn cost(register: Register, sketch: &Sketch, hands: &mut ByHand<InOctaves<'_>>, most: f64) -> f64 {
     let mut total = 0.0;
-    for sound in &plan.left {
+    for sound in &sketch.lines.left {
         let undercut = undercut(register.left, sound);
         total += COST_UNDERCUT * f64::from(undercut);
         total += COST_MUDDY * f64::from((undercut - TOLERATED_UNDERCUT).max(0));
@@ -124,10 +123,10 @@ fn cost(register: Register, plan: &Plan, hands: &mut [HandLines<'_>; 2], most: f
     if total >= most {
         return total;
     }
-    let [right, left] = hands;
-    let (right, reading_right) = right.of(register.right.octave);
-    let (left, reading_left) = left.of(register.left.octave);
-    total + COST_COLLISION * collisions(right, left) as f64 + reading_right + reading_left
+    let right = hands.right.of(register.right.octave);
+    let left = hands.left.of(register.left.octave);
+    let collisions = collisions(&right.line, &left.line);
+    total + COST_COLLISION * collisions as f64 + right.reading + left.reading
 }
 
 /// A sound at its pitch: its moment, its end, its lowest and its highest note.

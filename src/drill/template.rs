@@ -1,14 +1,11 @@
 //! Drill templates: what to play, without saying in which key.
 
-use super::comping::{Comping, Stroke};
-use super::figure::Figure;
-use super::harmony::Degree;
-use super::judge;
-use super::voicing::Voicing;
-use crate::recipe::Feel;
-use crate::score::{Metre, QUARTER, Ticks};
+use super::language::comping::{Comping, Hit};
+use super::language::figure::Figure;
+use super::language::harmony::Degree;
+use super::language::voicing::Voicing;
+use crate::score::{Feel, Metre, QUARTER, Ticks};
 use crate::theory::Mode;
-use crate::toml_source::SourceError;
 
 /// A drill, before any key is chosen.
 #[derive(Clone, Debug, PartialEq)]
@@ -69,16 +66,6 @@ pub enum Entry {
 }
 
 impl Template {
-    /// Reads and judges a template. `origin` names it in errors; the first one is given.
-    pub fn parse(text: &str, origin: &str) -> Result<Self, SourceError> {
-        Self::judge(text, origin).map_err(|mut mistakes| mistakes.swap_remove(0))
-    }
-
-    /// Reads and judges a template; errors name everything that is wrong with it, line by line.
-    pub fn judge(text: &str, origin: &str) -> Result<Self, Vec<SourceError>> {
-        judge::judge(text, origin)
-    }
-
     /// Whether any hand plays eighths, which swing or do not.
     pub fn has_eighths(&self) -> bool {
         const EIGHTH: Ticks = QUARTER / 2;
@@ -112,7 +99,7 @@ impl Passage {
     /// how long it sounds.
     pub(super) fn strokes(
         &self,
-        bars: &[Vec<Stroke>],
+        bars: &[Vec<Hit>],
         metre: Metre,
     ) -> impl Iterator<Item = (Ticks, usize, Option<Ticks>)> {
         let turns = (0..self.length() / metre.bar()).zip(bars.iter().cycle());

@@ -5,8 +5,8 @@ use std::sync::LazyLock;
 
 use kurbo::{PathEl, Point, Rect, Shape as _};
 
-use super::chord::height;
 use super::mark::sign_box;
+use super::position::height;
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::Event;
@@ -25,7 +25,7 @@ pub(super) struct Accidental {
 impl Accidental {
     /// The box round its ink.
     pub(super) fn bounds(&self) -> Rect {
-        sign_box(self.sign, Point::new(self.x, height(self.position)), 1.0)
+        sign_box(self.sign, Point::new(self.x, height(self.position)))
     }
 }
 

@@ -2,42 +2,15 @@
 
 use std::sync::LazyLock;
 
-use kurbo::{BezPath, Point, Rect, Vec2};
+use kurbo::{Point, Rect, Vec2};
 
 use super::accidental::Accidental;
-use super::chord::{Chord, Direction};
-use super::mark::{Mark, Role};
+use super::chord::Chord;
+use super::extent::Extent;
+use super::mark::{Engraved, Role};
+use super::position::Direction;
 use super::rules::{self, Sp};
-use crate::score::{Event, Metre, NoteValue, Ticks};
-
-/// Cuts the events of one bar and staff into beamed groups, as index ranges of at least two.
-///
-/// Between imaginary barlines eighths alone take one beam; where there are rests or other
-/// values, each felt beat takes its own. No beam crosses an imaginary barline (Berklee; Gould).
-pub(super) fn groups(metre: Metre, bar_start: Ticks, events: &[Event]) -> Vec<Vec<usize>> {
-    let beamable = |event: &Event| event.value.has_flag() && !event.is_rest();
-    let is_plain = |event: &Event| event.value == NoteValue::Eighth && !event.is_rest();
-    let part_of = |event: &Event| metre.group_of(event.at - bar_start);
-    let beat = |event: &Event| metre.beat_of(event.at - bar_start);
-    let mut groups: Vec<Vec<usize>> = Vec::new();
-    for (index, event) in events.iter().enumerate() {
-        if !beamable(event) {
-            continue;
-        }
-        let part = part_of(event);
-        let pure = events.iter().filter(|other| part_of(other) == part).all(is_plain);
-        let joins = groups.last().and_then(|group| group.last()).is_some_and(|last| {
-            let before = &events[*last];
-            *last + 1 == index && part_of(before) == part && (pure || beat(before) == beat(event))
-        });
-        match groups.last_mut() {
-            Some(group) if joins => group.push(index),
-            _ => groups.push(vec![index]),
-        }
-    }
-    groups.retain(|group| group.len() > 1);
-    groups
-}
+use crate::typeset::polygon;
 
 /// A beam: the middle of its thickness runs straight between its two outer stems; second beams
 /// run beside it, toward the heads.
@@ -46,8 +19,16 @@ pub(super) struct Beam {
     first: Point,
     last: Point,
     direction: Direction,
-    /// The abscissas between which a second beam runs.
-    seconds: Vec<(Sp, Sp)>,
+    /// Where second beams run.
+    seconds: Vec<Extent>,
+}
+
+/// A chord under a beam.
+#[derive(Clone, Copy)]
+pub(super) struct Beamed<'a> {
+    /// The abscissa of its column.
+    pub(super) x: Sp,
+    pub(super) chord: &'a Chord,
 }
 
 /// A stem under a beam, seen the way the stems point, so that the beam lies above.
@@ -77,12 +58,12 @@ impl Stem {
 const PERIOD: Sp = rules::BEAM + rules::BEAM_GAP;
 
 impl Beam {
-    /// Lays a beam over `chords`, each with the abscissa of its column; all share a direction.
-    pub(super) fn lay(chords: &[(Sp, &Chord)], direction: Direction) -> Self {
+    /// Lays a beam over `chords`, which share a direction.
+    pub(super) fn lay(chords: &[Beamed<'_>], direction: Direction) -> Self {
         let sign = direction.sign();
         let stems: Vec<Stem> = chords
             .iter()
-            .map(|(x, chord)| Stem {
+            .map(|Beamed { x, chord }| Stem {
                 x: x + chord.stem_x(),
                 head: sign * chord.inner_head(),
                 beams: chord.value.flags(),
@@ -91,14 +72,14 @@ impl Beam {
         let (first, last) = (stems[0].x, stems[stems.len() - 1].x);
         let signs: Vec<Rect> = chords
             .iter()
-            .flat_map(|(x, chord)| {
+            .flat_map(|Beamed { x, chord }| {
                 let boxes = chord.accidentals.iter().map(Accidental::bounds);
                 boxes.map(move |ink| ink + Vec2::new(*x, 0.0))
             })
             .collect();
         let signs = signs.iter().flat_map(|ink| {
             let top = (sign * ink.y0).max(sign * ink.y1);
-            [(ink.x0, top), (ink.x1, top)]
+            [Point::new(ink.x0, top), Point::new(ink.x1, top)]
         });
         let (start, end) = settle(&stems, &signs.collect::<Vec<_>>());
         Self {
@@ -110,8 +91,8 @@ impl Beam {
     }
 
     /// Its ends.
-    pub(super) fn reach(&self) -> (Sp, Sp) {
-        (self.first.x, self.last.x)
+    pub(super) fn reach(&self) -> Extent {
+        Extent { left: self.first.x, right: self.last.x }
     }
 
     /// How steeply it rises.
@@ -134,38 +115,40 @@ impl Beam {
     }
 
     /// The beam itself and its second beams, their ends cut upright, flush with stems.
-    pub(super) fn marks(&self) -> Vec<Mark> {
+    pub(super) fn marks(&self) -> Vec<Engraved> {
         let inward = -self.direction.sign() * PERIOD;
-        let mut marks = vec![self.bar(self.first.x, self.last.x, 0.0)];
-        marks.extend(self.seconds.iter().map(|(from, to)| self.bar(*from, *to, inward)));
+        let mut marks = vec![self.bar(self.reach(), 0.0)];
+        marks.extend(self.seconds.iter().map(|second| self.bar(*second, inward)));
         marks
     }
 
-    /// A bar of ink between two abscissas, so far from the middle of the beam.
-    fn bar(&self, from: Sp, to: Sp, away: Sp) -> Mark {
+    /// A bar of ink, so far from the middle of the beam.
+    fn bar(&self, Extent { left, right }: Extent, away: Sp) -> Engraved {
         let half = rules::BEAM / 2.0;
-        let (left, right) = (self.middle(from) + away, self.middle(to) + away);
-        let mut path = BezPath::with_capacity(5);
-        path.move_to((from, left - half));
-        path.line_to((to, right - half));
-        path.line_to((to, right + half));
-        path.line_to((from, left + half));
-        path.close_path();
-        Mark::fill(Role::Beam, path)
+        let (at_left, at_right) = (self.middle(left) + away, self.middle(right) + away);
+        Engraved::fill(
+            Role::Beam,
+            polygon(&[
+                Point::new(left, at_left - half),
+                Point::new(right, at_right - half),
+                Point::new(right, at_right + half),
+                Point::new(left, at_left + half),
+            ]),
+        )
     }
 }
 
 /// The heights of the two ends of a beam over `stems`, clear of the tops of accidentals, `signs`.
-fn settle(stems: &[Stem], signs: &[(Sp, Sp)]) -> (Sp, Sp) {
+fn settle(stems: &[Stem], signs: &[Point]) -> (Sp, Sp) {
     let (first, last) = (stems[0].x, stems[stems.len() - 1].x);
     let run = (last - first).max(1.0);
-    let heads: Vec<(Sp, Sp)> = stems.iter().map(|stem| (stem.x, stem.head)).collect();
+    let heads: Vec<Point> = stems.iter().map(|stem| Point::new(stem.x, stem.head)).collect();
     let wanted = wanted_rise(&heads, run);
     let two = stems.iter().any(|stem| stem.beams > 1);
     let over_signs = rules::BEAM / 2.0 + if two { PERIOD } else { 0.0 } + rules::ACCIDENTAL_TO_HEAD;
     let least_at_first = |rise: Sp| {
         let under = stems.iter().map(|stem| (stem.x, stem.least()));
-        let under = under.chain(signs.iter().map(|(x, top)| (*x, top + over_signs)));
+        let under = under.chain(signs.iter().map(|top| (top.x, top.y + over_signs)));
         let needs = under.map(|(x, least)| least - rise * (x - first) / run);
         // Stems of ledger-line notes reach the middle line (Gould p. 14).
         let to_middle = -rules::BEAM / 2.0 + (-rise).max(0.0);
@@ -203,7 +186,7 @@ fn holds_two(y: Sp) -> bool {
 
 /// Where second beams run: along each run of sixteenths, or for a single one a stump that points
 /// into its beat (common).
-fn second_beams(stems: &[Stem]) -> Vec<(Sp, Sp)> {
+fn second_beams(stems: &[Stem]) -> Vec<Extent> {
     let half = rules::STEM / 2.0;
     let mut seconds = Vec::new();
     let mut start = 0;
@@ -212,9 +195,14 @@ fn second_beams(stems: &[Stem]) -> Vec<(Sp, Sp)> {
         let from = stems[start].x;
         match count {
             0 => {}
-            1 if start == 0 => seconds.push((from - half, from + rules::PARTIAL_BEAM)),
-            1 => seconds.push((from - rules::PARTIAL_BEAM, from + half)),
-            _ => seconds.push((from - half, stems[start + count - 1].x + half)),
+            1 if start == 0 => {
+                seconds.push(Extent { left: from - half, right: from + rules::PARTIAL_BEAM });
+            }
+            1 => seconds.push(Extent { left: from - rules::PARTIAL_BEAM, right: from + half }),
+            _ => {
+                let right = stems[start + count - 1].x + half;
+                seconds.push(Extent { left: from - half, right });
+            }
         }
         start += count.max(1);
     }
@@ -222,11 +210,11 @@ fn second_beams(stems: &[Stem]) -> Vec<(Sp, Sp)> {
 }
 
 /// The rise that the outer notes ask for, level where an inner note is nearer the beam than
-/// both of them (Gould, Ross). `stems` holds abscissas and heads, the beam above them.
-pub(super) fn wanted_rise(stems: &[(Sp, Sp)], run: Sp) -> Sp {
-    let (first, last) = (stems[0].1, stems[stems.len() - 1].1);
-    let inner = &stems[1..stems.len() - 1];
-    if inner.iter().any(|(_, head)| *head > first.max(last)) {
+/// both of them (Gould, Ross). The beam lies above `heads`.
+pub(super) fn wanted_rise(heads: &[Point], run: Sp) -> Sp {
+    let (first, last) = (heads[0].y, heads[heads.len() - 1].y);
+    let inner = &heads[1..heads.len() - 1];
+    if inner.iter().any(|head| head.y > first.max(last)) {
         return 0.0;
     }
     let steps = (2.0 * (last - first).abs()).round() as usize;
@@ -269,62 +257,12 @@ fn quants_between(low: Sp, high: Sp) -> &'static [Sp] {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::score::Note;
-    use crate::theory::{Letter, NoteName, Pitch};
 
     #[test]
     fn no_beam_end_floats_in_a_space() {
         let quants = quants_between(-2.0, 2.0);
         assert!(quants.iter().all(|y| ((y - y.floor()) - 0.5).abs() > 0.2), "{quants:?}");
         assert_eq!(quants.len(), 13, "three to a line, but two half outside: {quants:?}");
-    }
-
-    /// The groups of a bar of one pitch, `values` in ticks; rests are negative.
-    fn grouped(metre: Metre, values: &[Ticks]) -> Vec<Vec<usize>> {
-        let mut at = 0;
-        let events: Vec<Event> = values
-            .iter()
-            .map(|ticks| {
-                let note = Note {
-                    pitch: Pitch::new(NoteName::new(Letter::C, 0), 4),
-                    tied_in: false,
-                    tied_out: false,
-                    finger: None,
-                    shows_finger: false,
-                };
-                let event = Event {
-                    at,
-                    value: NoteValue::of(ticks.abs()).unwrap(),
-                    notes: if *ticks > 0 { vec![note] } else { Vec::new() },
-                    staccato: false,
-                    fermata: false,
-                    clef_change: None,
-                };
-                at = event.end();
-                event
-            })
-            .collect();
-        groups(metre, 0, &events)
-    }
-
-    #[test]
-    fn eighths_share_beams_between_imaginary_barlines() {
-        assert_eq!(grouped(Metre::FourFour, &[24; 8]), [vec![0, 1, 2, 3], vec![4, 5, 6, 7]]);
-        assert_eq!(grouped(Metre::ThreeFour, &[24; 6]), [vec![0, 1, 2, 3, 4, 5]]);
-        assert_eq!(grouped(Metre::SixEight, &[24; 6]), [vec![0, 1, 2], vec![3, 4, 5]]);
-        let five = grouped(Metre::FiveFour, &[24; 10]);
-        assert_eq!(five, [vec![0, 1, 2, 3, 4, 5], vec![6, 7, 8, 9]]);
-    }
-
-    #[test]
-    fn among_other_values_each_beat_has_its_beam() {
-        assert_eq!(grouped(Metre::ThreeFour, &[24, 24, 24, 24, 48]), [vec![0, 1], vec![2, 3]]);
-        let sixteenths = grouped(Metre::FourFour, &[12, 12, 24, 24, 24, -96]);
-        assert_eq!(sixteenths, [vec![0, 1, 2], vec![3, 4]]);
-        let triplets = grouped(Metre::FourFour, &[16, 16, 16, 24, 24, 16, -16, 16, 32, 16]);
-        assert_eq!(triplets, [vec![0, 1, 2], vec![3, 4]]);
-        let resting = grouped(Metre::SixEight, &[-24, 24, 24, 24, -24, 24]);
-        assert_eq!(resting, [vec![1, 2]]);
     }
 
     #[test]
@@ -337,7 +275,8 @@ mod tests {
         };
         let ends = |beams: &[usize]| -> Vec<(i32, i32)> {
             let whole = |x: Sp| x.round() as i32;
-            second_beams(&stems(beams)).iter().map(|(a, b)| (whole(*a), whole(*b))).collect()
+            let seconds = second_beams(&stems(beams));
+            seconds.iter().map(|second| (whole(second.left), whole(second.right))).collect()
         };
         assert_eq!(ends(&[2, 2, 2, 2]), [(0, 9)]);
         assert_eq!(ends(&[1, 2]), [(2, 3)]);

@@ -6,45 +6,12 @@
 use kurbo::{Point, Rect};
 
 use super::accidental::{self, Accidental};
-use super::mark::{Mark, Role, sign_box};
+use super::extent::Extent;
+use super::mark::{Engraved, Role, sign_box};
+use super::position::{Direction, height};
 use super::rules::{self, Sp};
 use crate::glyphs::{Anchor, MusicFace, Sign};
 use crate::score::{Clef, Event, NoteValue};
-
-/// Which way a stem points.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Direction {
-    Up,
-    Down,
-}
-
-impl Direction {
-    /// +1.0 up, -1.0 down.
-    pub(super) fn sign(self) -> f64 {
-        match self {
-            Self::Up => 1.0,
-            Self::Down => -1.0,
-        }
-    }
-}
-
-/// Half a staff space a position.
-pub(super) fn height(position: i32) -> Sp {
-    f64::from(position) / 2.0
-}
-
-/// The direction of a stem that serves heads at `positions`: the head furthest from the middle
-/// line decides; then the majority; then down (Gould, MPA).
-pub(super) fn stem_direction(positions: &[i32]) -> Direction {
-    let highest = positions.iter().copied().max().unwrap_or(0);
-    let lowest = positions.iter().copied().min().unwrap_or(0);
-    if highest != -lowest {
-        return if highest > -lowest { Direction::Down } else { Direction::Up };
-    }
-    let above = positions.iter().filter(|position| **position > 0).count();
-    let below = positions.iter().filter(|position| **position < 0).count();
-    if positions.len() > 2 && below > above { Direction::Up } else { Direction::Down }
-}
 
 /// Whether each head, low to high, stands on the unusual side of the stem: seconds alternate,
 /// from the head furthest from the stem's tip (Gould, Ross).
@@ -165,16 +132,16 @@ impl Chord {
     }
 
     /// The left and right edge of its heads.
-    pub(super) fn head_edges(&self) -> (Sp, Sp) {
+    pub(super) fn head_edges(&self) -> Extent {
         let left = self.heads.iter().map(|head| head.x).fold(0.0, Sp::min);
         let right = self.heads.iter().map(|head| head.x).fold(0.0, Sp::max);
-        (left, right + head_width(self.value))
+        Extent { left, right: right + head_width(self.value) }
     }
 
     /// Where ties that come in to it end: left of its heads, and of its accidentals.
     pub(super) fn tied_in_edge(&self) -> Sp {
         let signs = self.accidentals.iter().map(|sign| sign.bounds().x0);
-        signs.fold(self.head_edges().0, Sp::min)
+        signs.fold(self.head_edges().left, Sp::min)
     }
 
     /// The centre of the heads on the usual side.
@@ -183,7 +150,7 @@ impl Chord {
     }
 
     /// The middle of its staccato dot's box: opposite the stem, in a space (Gould).
-    fn staccato_mark(&self) -> Option<Mark> {
+    fn staccato_mark(&self) -> Option<Engraved> {
         if !self.staccato {
             return None;
         }
@@ -195,16 +162,16 @@ impl Chord {
         let sign = if away > 0.0 { Sign::ArticStaccatoAbove } else { Sign::ArticStaccatoBelow };
         let ink = MusicFace::get().bounds(sign);
         let centre = Point::new(self.centre_x(), head + away * distance);
-        Some(Mark::sign(Role::Articulation, sign, centre - ink.center().to_vec2()))
+        Some(Engraved::sign(Role::Articulation, sign, centre - ink.center().to_vec2()))
     }
 
-    fn head_marks(&self) -> impl Iterator<Item = Mark> {
+    fn head_marks(&self) -> impl Iterator<Item = Engraved> {
         let sign = head_sign(self.value);
         let at = |head: &Head| Point::new(head.x, height(head.position));
-        self.heads.iter().map(move |head| Mark::sign(Role::Head, sign, at(head)))
+        self.heads.iter().map(move |head| Engraved::sign(Role::Head, sign, at(head)))
     }
 
-    fn ledger_marks(&self) -> impl Iterator<Item = Mark> {
+    fn ledger_marks(&self) -> impl Iterator<Item = Engraved> {
         [1, -1].into_iter().flat_map(move |side| {
             let reach = self.heads.iter().map(|head| side * head.position).max().unwrap_or(0);
             (6..=reach).step_by(2).map(move |position| self.ledger_mark(side, position))
@@ -212,7 +179,7 @@ impl Chord {
     }
 
     /// The ledger line so many positions above (`side` 1) or below (-1) the middle line.
-    fn ledger_mark(&self, side: i32, position: i32) -> Mark {
+    fn ledger_mark(&self, side: i32, position: i32) -> Engraved {
         let width = head_width(self.value);
         let beyond = self.heads.iter().filter(|head| side * head.position >= position);
         let left = beyond.clone().map(|head| head.x).fold(Sp::INFINITY, Sp::min);
@@ -220,20 +187,20 @@ impl Chord {
         let y = height(side * position);
         let from = Point::new(left - rules::LEDGER_REACH, y);
         let to = Point::new(right + rules::LEDGER_REACH, y);
-        Mark::line(Role::Ledger, from, to, rules::LEDGER_LINE)
+        Engraved::line(Role::Ledger, from, to, rules::LEDGER_LINE)
     }
 
     /// The stem up to `tip`, with its flag if `flagged`.
-    pub(super) fn stem_marks(&self, tip: Sp, flagged: bool) -> impl Iterator<Item = Mark> {
+    pub(super) fn stem_marks(&self, tip: Sp, flagged: bool) -> impl Iterator<Item = Engraved> {
         let stem = self.value.has_stem().then(|| self.stem_mark(tip));
         let flag = (stem.is_some() && flagged).then(|| {
             let at = Point::new(self.stem_x() - rules::STEM / 2.0, tip);
-            Mark::sign(Role::Flag, self.flag_sign(), at)
+            Engraved::sign(Role::Flag, self.flag_sign(), at)
         });
         stem.into_iter().chain(flag)
     }
 
-    fn stem_mark(&self, tip: Sp) -> Mark {
+    fn stem_mark(&self, tip: Sp) -> Engraved {
         let (lowest, highest) = self.span();
         let face = MusicFace::get();
         let head = head_sign(self.value);
@@ -244,7 +211,7 @@ impl Chord {
         let joint = face.anchor(head, anchor).map_or(0.0, |point| point.y);
         let x = self.stem_x();
         let from = Point::new(x, outer + joint);
-        Mark::line(Role::Stem, from, Point::new(x, tip), rules::STEM)
+        Engraved::line(Role::Stem, from, Point::new(x, tip), rules::STEM)
     }
 
     fn flag_sign(&self) -> Sign {
@@ -256,11 +223,11 @@ impl Chord {
         }
     }
 
-    fn dot_marks(&self) -> Vec<Mark> {
+    fn dot_marks(&self) -> Vec<Engraved> {
         if !self.value.is_dotted() {
             return Vec::new();
         }
-        let (_, right) = self.head_edges();
+        let Extent { right, .. } = self.head_edges();
         let mut taken: Vec<i32> = Vec::new();
         for head in self.heads.iter().rev() {
             let space =
@@ -273,15 +240,15 @@ impl Chord {
         let at = |space: i32| Point::new(right + rules::DOT_GAP, height(space));
         taken
             .into_iter()
-            .map(|space| Mark::sign(Role::Dot, Sign::AugmentationDot, at(space)))
+            .map(|space| Engraved::sign(Role::Dot, Sign::AugmentationDot, at(space)))
             .collect()
     }
 
     /// Everything but the stem and its flag.
-    pub(super) fn body_marks(&self) -> impl Iterator<Item = Mark> {
+    pub(super) fn body_marks(&self) -> impl Iterator<Item = Engraved> {
         let accidentals = self.accidentals.iter().map(|accidental| {
             let at = Point::new(accidental.x, height(accidental.position));
-            Mark::sign(Role::Accidental, accidental.sign, at)
+            Engraved::sign(Role::Accidental, accidental.sign, at)
         });
         (self.ledger_marks().chain(self.head_marks()).chain(accidentals))
             .chain(self.dot_marks())
@@ -289,10 +256,13 @@ impl Chord {
     }
 
     /// The left and right edge of all its ink; `flagged` counts the flag in.
-    pub(super) fn edges(&self, flagged: bool) -> (Sp, Sp) {
+    pub(super) fn edges(&self, flagged: bool) -> Extent {
         let flag = flagged.then(|| self.stem_marks(self.free_tip(Some(Flag::Free)), true));
         let boxes = self.body_marks().chain(flag.into_iter().flatten()).map(|mark| mark.bounds());
-        boxes.fold((0.0, 0.0), |(left, right), ink| (ink.x0.min(left), ink.x1.max(right)))
+        boxes.fold(Extent { left: 0.0, right: 0.0 }, |all, ink| Extent {
+            left: ink.x0.min(all.left),
+            right: ink.x1.max(all.right),
+        })
     }
 }
 
@@ -321,7 +291,7 @@ pub(super) fn head_width(value: NoteValue) -> Sp {
 
 /// A rest on an otherwise empty staff, its left edge at 0. That of a whole bar stands in the
 /// middle of the bar, which only the system knows.
-pub(super) fn rest_marks(value: NoteValue) -> Vec<Mark> {
+pub(super) fn rest_marks(value: NoteValue) -> Vec<Engraved> {
     let (sign, y) = match value {
         NoteValue::Whole | NoteValue::WholeBar(_) => (Sign::RestWhole, 1.0),
         NoteValue::Half | NoteValue::DottedHalf => (Sign::RestHalf, 0.0),
@@ -333,11 +303,11 @@ pub(super) fn rest_marks(value: NoteValue) -> Vec<Mark> {
         }
         NoteValue::Sixteenth => (Sign::Rest16th, 0.0),
     };
-    let mut marks = vec![Mark::sign(Role::Rest, sign, Point::new(0.0, y))];
+    let mut marks = vec![Engraved::sign(Role::Rest, sign, Point::new(0.0, y))];
     if value.is_dotted() {
-        let right = sign_box(sign, Point::ZERO, 1.0).x1;
+        let right = sign_box(sign, Point::ZERO).x1;
         let at = Point::new(right + rules::DOT_GAP, 0.5);
-        marks.push(Mark::sign(Role::Dot, Sign::AugmentationDot, at));
+        marks.push(Engraved::sign(Role::Dot, Sign::AugmentationDot, at));
     }
     marks
 }
@@ -351,16 +321,6 @@ pub(super) fn rest_box(value: NoteValue) -> Rect {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn the_furthest_head_decides_the_stem_and_a_tie_goes_down() {
-        assert_eq!(stem_direction(&[0]), Direction::Down);
-        assert_eq!(stem_direction(&[-1]), Direction::Up);
-        assert_eq!(stem_direction(&[-3, -1, 1, 3]), Direction::Down);
-        assert_eq!(stem_direction(&[-4, -2, 4]), Direction::Up);
-        assert_eq!(stem_direction(&[-4, 4]), Direction::Down);
-        assert_eq!(stem_direction(&[-1, 1, 3, 5]), Direction::Down);
-    }
 
     #[test]
     fn the_upper_note_of_a_second_stands_right_of_an_upward_stem() {

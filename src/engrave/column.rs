@@ -3,13 +3,15 @@
 use std::sync::Arc;
 
 use super::accidental::{InForce, accidental_sign};
-use super::beam;
-use super::chord::{Chord, Flag, head_width, rest_box, stem_direction};
-use super::rows::{Known, Setting};
+use super::chord::{Chord, Flag, head_width, rest_box};
+use super::extent::Extent;
+use super::groups;
+use super::look::Look;
+use super::position::stem_direction;
+use super::rows::{self, SetOnce, Setting};
 use super::rules::{self, Sp};
-use super::{Look, rows, tuplet};
 use crate::glyphs::{MusicFace, Sign};
-use crate::score::{Bar, Clef, Count, Event, Hand, Note, NoteValue, Score, Ticks};
+use crate::score::{Bar, ByHand, Clef, Count, Event, Hand, Note, NoteValue, Score, Ticks};
 use crate::theory::Key;
 
 /// Everything that begins at one moment of a bar.
@@ -19,7 +21,7 @@ pub(super) struct Column<'a> {
     /// The index of its bar.
     pub(super) bar: usize,
     /// What the right and the left hand begin.
-    pub(super) staves: [Option<Item<'a>>; 2],
+    pub(super) staves: ByHand<Option<Cell<'a>>>,
     /// What stands in its rows, set as type.
     pub(super) symbol: Option<Arc<Setting>>,
     pub(super) numeral: Option<Arc<Setting>>,
@@ -28,7 +30,7 @@ pub(super) struct Column<'a> {
 
 /// An event laid out on its staff.
 #[derive(Clone, Debug)]
-pub(super) struct Item<'a> {
+pub(super) struct Cell<'a> {
     pub(super) event: &'a Event,
     /// The clef it is read in.
     pub(super) clef: Clef,
@@ -46,7 +48,7 @@ pub(super) enum Body {
     Chord(Chord),
 }
 
-impl Item<'_> {
+impl Cell<'_> {
     /// Whether a flag stands at its stem.
     pub(super) fn is_flagged(&self) -> bool {
         self.event.value.has_flag() && self.beam.is_none()
@@ -78,8 +80,8 @@ impl Item<'_> {
         let is_lone = hand == Hand::Left && self.beam.is_none() && chord.value.has_stem();
         let tip = chord.free_tip(self.flag());
         Some(if is_lone && tip <= -2.0 - rules::STEM_BESIDE_FINGERS {
-            let (width, _) = rows::finger_size();
-            chord.stem_x() - rules::STEM / 2.0 - rules::FINGER_TO_STEM - width / 2.0
+            let digit = rows::finger_size();
+            chord.stem_x() - rules::STEM / 2.0 - rules::FINGER_TO_STEM - digit.width / 2.0
         } else {
             chord.centre_x()
         })
@@ -87,115 +89,24 @@ impl Item<'_> {
 
     /// The left and right edge of its ink, a change of clef inside the bar counted in; none for
     /// the rest of a whole bar, which stands in no column.
-    fn edges(&self, bar_start: Ticks) -> Option<(Sp, Sp)> {
-        let (left, right) = match &self.body {
+    fn edges(&self, bar_start: Ticks) -> Option<Extent> {
+        let edges = match &self.body {
             Body::Chord(chord) => chord.edges(self.is_flagged()),
             Body::Rest(NoteValue::WholeBar(_)) => return None,
-            Body::Rest(value) => (0.0, rest_box(*value).x1),
+            Body::Rest(value) => Extent { left: 0.0, right: rest_box(*value).x1 },
         };
         Some(match self.event.clef_change {
             Some(clef) if self.event.at != bar_start => {
                 let clef = rules::CLEF_CHANGE_AFTER + change_width(clef);
-                (left - clef - (rules::CLEF_CHANGE_BEFORE - rules::COLUMN_GAP), right)
+                let white = rules::CLEF_CHANGE_BEFORE - rules::COLUMN_GAP;
+                Extent { left: edges.left - clef - white, ..edges }
             }
-            _ => (left, right),
+            _ => edges,
         })
     }
-}
 
-/// The small sign of a change to `clef`.
-pub(super) fn change_sign(clef: Clef) -> Sign {
-    match clef {
-        Clef::Treble => Sign::GClefChange,
-        Clef::Bass => Sign::FClefChange,
-    }
-}
-
-/// The width of the small sign of a change to `clef`.
-pub(super) fn change_width(clef: Clef) -> Sp {
-    MusicFace::get().bounds(change_sign(clef)).width()
-}
-
-/// The layers in which neighbouring columns must keep clear of each other.
-pub(super) const LAYERS: usize = 7;
-
-/// The left and right edge of a column in each layer; `None` where it has nothing there.
-pub(super) type Edges = [Option<(Sp, Sp)>; LAYERS];
-
-/// The layer of chord symbols in [`Edges`].
-pub(super) const SYMBOL_LAYER: usize = 5;
-
-/// The layer of counts in [`Edges`].
-pub(super) const COUNT_LAYER: usize = 2;
-
-/// White that each layer keeps between neighbours.
-pub(super) const LAYER_GAPS: [Sp; LAYERS] = [
-    rules::COLUMN_GAP,
-    rules::COLUMN_GAP,
-    rules::WORD_GAP,
-    rules::WORD_GAP,
-    rules::WORD_GAP,
-    rules::SYMBOL_GAP,
-    rules::SYMBOL_GAP,
-];
-
-impl Column<'_> {
-    /// The item of a hand.
-    pub(super) fn item(&self, hand: Hand) -> Option<&Item<'_>> {
-        self.staves[hand as usize].as_ref()
-    }
-
-    /// The middle of the column: of its heads, or of where they would be.
-    pub(super) fn centre_x(&self) -> Sp {
-        let chords = self.staves.iter().flatten().filter_map(Item::chord);
-        chords.map(Chord::centre_x).next().unwrap_or(head_width(NoteValue::Eighth) / 2.0)
-    }
-
-    /// How wide the column is in each layer.
-    pub(super) fn edges(&self, bar_start: Ticks) -> Edges {
-        let centre = self.centre_x();
-        let around = |width: Sp| (centre - width / 2.0, centre + width / 2.0);
-        let fingers = |hand| {
-            let item = self.item(hand)?;
-            let shown = item.event.notes.iter().any(|note| note.shows_finger);
-            let (half, middle) = (rows::finger_size().0 / 2.0, item.fingers_x(hand)?);
-            shown.then_some((middle - half, middle + half))
-        };
-        let staff = |hand| self.item(hand).and_then(|item| item.edges(bar_start));
-        let width = |setting: &Option<Arc<Setting>>| setting.as_ref().map(|setting| setting.width);
-        [
-            staff(Hand::Right),
-            staff(Hand::Left),
-            self.count.as_ref().map(|setting| {
-                let (ink, (left, right)) = (setting.bounds(), around(setting.width));
-                // The tail of a push may reach further than its syllable.
-                (left.min(centre + ink.x0), right.max(centre + ink.x1))
-            }),
-            fingers(Hand::Right),
-            fingers(Hand::Left),
-            width(&self.symbol).map(|width| (0.0, width)),
-            width(&self.numeral).map(|width| (0.0, width)),
-        ]
-    }
-}
-
-impl<'a> Column<'a> {
-    /// The column as it stands where a system begins with it: accidentals that are tied into it
-    /// are told again (Gould). `None` where there are none.
-    pub(super) fn at_system_start(&self, key: Key) -> Option<Self> {
-        let staves = self.staves.each_ref().map(|item| item.as_ref()?.with_tied_signs(key));
-        if staves.iter().all(Option::is_none) {
-            return None;
-        }
-        let mut own = self.clone();
-        for (item, new) in own.staves.iter_mut().zip(staves) {
-            *item = new.or(item.take());
-        }
-        Some(own)
-    }
-}
-
-impl Item<'_> {
+    /// The same where a system begins with it, told again what is tied in; `None` where that is
+    /// nothing.
     fn with_tied_signs(&self, key: Key) -> Option<Self> {
         let chord = self.chord()?;
         let tied_sign = |note: &Note| {
@@ -219,14 +130,119 @@ impl Item<'_> {
     }
 }
 
+/// A cell in its column, and where that stands.
+#[derive(Clone, Copy)]
+pub(super) struct Standing<'a> {
+    /// The abscissa of the column.
+    pub(super) x: Sp,
+    pub(super) column: &'a Column<'a>,
+    pub(super) cell: &'a Cell<'a>,
+}
+
+/// The small sign of a change to `clef`.
+pub(super) fn change_sign(clef: Clef) -> Sign {
+    match clef {
+        Clef::Treble => Sign::GClefChange,
+        Clef::Bass => Sign::FClefChange,
+    }
+}
+
+/// The width of the small sign of a change to `clef`.
+pub(super) fn change_width(clef: Clef) -> Sp {
+    MusicFace::get().bounds(change_sign(clef)).width()
+}
+
+/// The layers in which neighbouring columns must keep clear of each other.
+pub(super) const LAYERS: usize = 7;
+
+/// The left and right edge of a column in each layer; `None` where it has nothing there.
+pub(super) type Edges = [Option<Extent>; LAYERS];
+
+/// The layer of chord symbols in [`Edges`].
+pub(super) const SYMBOL_LAYER: usize = 5;
+
+/// The layer of counts in [`Edges`].
+pub(super) const COUNT_LAYER: usize = 2;
+
+/// White that each layer keeps between neighbours.
+pub(super) const LAYER_GAPS: [Sp; LAYERS] = [
+    rules::COLUMN_GAP,
+    rules::COLUMN_GAP,
+    rules::WORD_GAP,
+    rules::WORD_GAP,
+    rules::WORD_GAP,
+    rules::SYMBOL_GAP,
+    rules::SYMBOL_GAP,
+];
+
+impl Column<'_> {
+    /// The cell of a hand.
+    pub(super) fn cell(&self, hand: Hand) -> Option<&Cell<'_>> {
+        self.staves[hand].as_ref()
+    }
+
+    /// The middle of the column: of its heads, or of where they would be.
+    pub(super) fn centre_x(&self) -> Sp {
+        let chords = self.staves.iter().flatten().filter_map(Cell::chord);
+        chords.map(Chord::centre_x).next().unwrap_or(head_width(NoteValue::Eighth) / 2.0)
+    }
+
+    /// How wide the column is in each layer.
+    pub(super) fn edges(&self, bar_start: Ticks) -> Edges {
+        let centre = self.centre_x();
+        let fingers = |hand| {
+            let cell = self.cell(hand)?;
+            let shown = cell.event.notes.iter().any(|note| note.shows_finger);
+            let middle = cell.fingers_x(hand)?;
+            shown.then_some(Extent::around(middle, rows::finger_size().width))
+        };
+        let staff = |hand| self.cell(hand).and_then(|cell| cell.edges(bar_start));
+        let from_left = |setting: &Option<Arc<Setting>>| {
+            let right = setting.as_ref()?.width;
+            Some(Extent { left: 0.0, right })
+        };
+        [
+            staff(Hand::Right),
+            staff(Hand::Left),
+            self.count.as_ref().map(|setting| {
+                let (ink, words) = (setting.bounds(), Extent::around(centre, setting.width));
+                // The tail of a push may reach further than its syllable.
+                let right = words.right.max(centre + ink.x1);
+                Extent { left: words.left.min(centre + ink.x0), right }
+            }),
+            fingers(Hand::Right),
+            fingers(Hand::Left),
+            from_left(&self.symbol),
+            from_left(&self.numeral),
+        ]
+    }
+}
+
+impl<'a> Column<'a> {
+    /// The column as it stands where a system begins with it: accidentals that are tied into it
+    /// are told again (Gould). `None` where there are none.
+    pub(super) fn at_system_start(&self, key: Key) -> Option<Self> {
+        let staves = self.staves.as_ref().map(|cell| cell.as_ref()?.with_tied_signs(key));
+        if staves.iter().all(Option::is_none) {
+            return None;
+        }
+        let mut own = self.clone();
+        for (hand, new) in staves.with_hands() {
+            let cell = &mut own.staves[hand];
+            *cell = new.or(cell.take());
+        }
+        Some(own)
+    }
+}
+
 /// The columns of a whole score, in order.
 pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
     let mut clefs = score.opening_clefs;
     let mut columns = Vec::new();
-    let (mut symbols, mut numerals, mut spoken) = (Known::new(), Known::new(), Known::new());
+    let (mut symbols, mut numerals, mut spoken) = (SetOnce::new(), SetOnce::new(), SetOnce::new());
     for (index, bar) in score.bars.iter().enumerate() {
-        let mut items = Hand::BOTH.map(|hand| {
-            staff_items(score, bar, hand, &mut clefs[hand as usize]).into_iter().peekable()
+        let mut cells = ByHand::each(|hand| {
+            staff_cells(score, bar, hand, &mut clefs[hand]).into_iter().peekable()
         });
         let end = bar.start + score.metre.bar();
         let within = |at: Ticks| (bar.start..end).contains(&at);
@@ -236,7 +252,8 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
             .filter(|count| within(count.at))
             .filter(|_| look.counts.stand_in(index))
             .collect();
-        let mut moments: Vec<Ticks> = [&bar.right, &bar.left]
+        let mut moments: Vec<Ticks> = bar
+            .staves
             .iter()
             .flat_map(|staff| staff.events.iter().map(|event| event.at))
             .chain(counts.iter().map(|count| count.at))
@@ -249,7 +266,7 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
             columns.push(Column {
                 at,
                 bar: index,
-                staves: [0, 1].map(|staff: usize| items[staff].next_if(|item| item.event.at == at)),
+                staves: ByHand::each(|hand| cells[hand].next_if(|cell| cell.event.at == at)),
                 symbol: harmony
                     .map(|harmony| symbols.setting(harmony.chord, || rows::symbol(harmony, look))),
                 numeral: harmony.map(|harmony| {
@@ -265,11 +282,11 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
     columns
 }
 
-/// The items of one bar on one staff; `clef` is the clef in force, before and after.
-fn staff_items<'a>(score: &Score, bar: &'a Bar, hand: Hand, clef: &mut Clef) -> Vec<Item<'a>> {
-    let events = &bar.staff(hand).events;
-    let groups = beam::groups(score.metre, bar.start, events);
-    let tuplets = tuplet::groups(events);
+/// The cells of one bar on one staff; `clef` is the clef in force, before and after.
+fn staff_cells<'a>(score: &Score, bar: &'a Bar, hand: Hand, clef: &mut Clef) -> Vec<Cell<'a>> {
+    let events = &bar.staves[hand].events;
+    let beams = groups::beamed(score.metre, bar.start, events);
+    let tuplets = groups::triplets(events);
     let clefs: Vec<Clef> = events
         .iter()
         .map(|event| {
@@ -281,13 +298,13 @@ fn staff_items<'a>(score: &Score, bar: &'a Bar, hand: Hand, clef: &mut Clef) -> 
         events[index].notes.iter().map(|note| clefs[index].position(note.pitch)).collect()
     };
     let mut in_force = InForce::default();
-    let item = |(index, event): (usize, &'a Event)| {
-        let beam = groups.iter().position(|group| group.contains(&index));
+    let cell = |(index, event): (usize, &'a Event)| {
+        let beam = beams.iter().position(|group| group.contains(&index));
         let tuplet = tuplets.iter().position(|group| group.contains(&index));
         // A triplet keeps one direction, whether it has a beam or a bracket (Gould p. 14).
         let sharing = match (beam, tuplet) {
             (_, Some(tuplet)) => tuplets[tuplet].clone().collect(),
-            (Some(beam), None) => groups[beam].clone(),
+            (Some(beam), None) => beams[beam].clone(),
             (None, None) => vec![index],
         };
         let together: Vec<i32> = sharing.into_iter().flat_map(positions).collect();
@@ -297,7 +314,7 @@ fn staff_items<'a>(score: &Score, bar: &'a Bar, hand: Hand, clef: &mut Clef) -> 
             let signs = in_force.signs(score.key, event);
             Body::Chord(Chord::new(event, clefs[index], stem_direction(&together), &signs))
         };
-        Item { event, clef: clefs[index], body, beam, tuplet }
+        Cell { event, clef: clefs[index], body, beam, tuplet }
     };
-    events.iter().enumerate().map(item).collect()
+    events.iter().enumerate().map(cell).collect()
 }

@@ -6,22 +6,22 @@
 
 use std::ops::Range;
 
-use super::chord::Direction;
-use super::column::{Column, Item};
+use super::column::{Cell, Column};
+use super::position::Direction;
+use super::prefix::Prefix;
 use super::rows::{self, Setting};
 use super::rules::{self, Sp};
-use super::{Prefix, System};
 use crate::score::Hand;
 
 /// How far ink reaches up from the middle line of the upper staff, and down from that of the
 /// lower one.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(super) struct Reach {
+pub(super) struct Spread {
     pub(super) above: Sp,
     pub(super) below: Sp,
 }
 
-impl Reach {
+impl Spread {
     fn max(self, other: Self) -> Self {
         Self { above: self.above.max(other.above), below: self.below.max(other.below) }
     }
@@ -29,11 +29,11 @@ impl Reach {
 
 /// What each part of a drawn system needs.
 #[derive(Clone, Debug)]
-pub(super) struct Reaches {
+pub(super) struct Spreads {
     /// The prefix with the bar number.
-    pub(super) prefix: Reach,
+    pub(super) prefix: Spread,
     /// Each bar, its symbols and numerals with it.
-    pub(super) bars: Vec<Reach>,
+    pub(super) bars: Vec<Spread>,
 }
 
 /// The heights that the systems of a score would come to, learned from a drawing.
@@ -44,17 +44,17 @@ pub struct Heights {
     /// What heights have to be multiplied by.
     scale: f64,
     /// The prefix of the first system and of a later one.
-    prefixes: [Reach; 2],
-    bars: Vec<Reach>,
+    prefixes: [Spread; 2],
+    bars: Vec<Spread>,
 }
 
 impl Heights {
-    pub(super) fn of(systems: &[System], reaches: Vec<Reaches>) -> Self {
-        let drop = systems.first().map_or(0.0, |system| system.drop);
-        let mut prefixes = reaches.iter().map(|reaches| reaches.prefix);
+    /// What a drawing came to, its staves so far apart.
+    pub(super) fn of(drop: Sp, systems: Vec<Spreads>) -> Self {
+        let mut prefixes = systems.iter().map(|system| system.prefix);
         let first = prefixes.next().unwrap_or_default();
-        let later = prefixes.fold(first, Reach::max);
-        let bars = reaches.into_iter().flat_map(|reaches| reaches.bars).collect();
+        let later = prefixes.fold(first, Spread::max);
+        let bars = systems.into_iter().flat_map(|system| system.bars).collect();
         Self { drop, scale: 1.0, prefixes: [first, later], bars }
     }
 
@@ -62,12 +62,12 @@ impl Heights {
     pub(super) fn guessed(columns: &[Column<'_>], bars: usize, prefixes: [&Prefix; 2]) -> Self {
         let numerals = height_of(columns.iter().filter_map(|column| column.numeral.as_deref()));
         let counts = height_of(columns.iter().filter_map(|column| column.count.as_deref()));
-        let mut reaches = vec![Reach { above: 2.0, below: 2.0 }; bars];
+        let mut spreads = vec![Spread { above: 2.0, below: 2.0 }; bars];
         let (mut upper, mut lower, mut gap) = (-2.0_f64, 2.0_f64, rules::LEAST_INNER_GAP);
         for column in columns {
-            let reach = &mut reaches[column.bar];
-            let right = column.item(Hand::Right).map_or((-2.0, 2.0), |item| ink(item, Hand::Right));
-            let left = column.item(Hand::Left).map_or((-2.0, 2.0), |item| ink(item, Hand::Left));
+            let spread = &mut spreads[column.bar];
+            let right = column.cell(Hand::Right).map_or((-2.0, 2.0), |cell| ink(cell, Hand::Right));
+            let left = column.cell(Hand::Left).map_or((-2.0, 2.0), |cell| ink(cell, Hand::Left));
             upper = upper.min(right.0);
             lower = lower.max(left.1);
             gap = gap.max(left.1 - right.0 + rules::ROW_CLEARANCE - 4.0);
@@ -75,25 +75,25 @@ impl Heights {
                 .symbol
                 .as_ref()
                 .map_or(0.0, |symbol| rules::SYMBOL_CLEARANCE + symbol.bounds().height());
-            reach.above = reach.above.max(right.1 + symbol);
-            reach.below = reach.below.max(-left.0 + rules::NUMERAL_CLEARANCE + numerals);
+            spread.above = spread.above.max(right.1 + symbol);
+            spread.below = spread.below.max(-left.0 + rules::NUMERAL_CLEARANCE + numerals);
         }
         if counts > 0.0 {
             gap = gap.max(lower - upper - 4.0 + counts + 2.0 * rules::COUNT_CLEARANCE);
         }
         let prefixes = prefixes.map(|prefix| {
-            let top = prefix.marks[0].iter().map(|mark| mark.bounds().y1);
-            Reach { above: top.fold(2.0, Sp::max), below: 2.0 }
+            let top = prefix.marks.right.iter().map(|mark| mark.bounds().y1);
+            Spread { above: top.fold(2.0, Sp::max), below: 2.0 }
         });
-        Self { drop: gap + 4.0, scale: TOO_LOW, prefixes, bars: reaches }
+        Self { drop: gap + 4.0, scale: TOO_LOW, prefixes, bars: spreads }
     }
 
     /// The height of each system, from ink to ink. Another drawing may differ by a little.
     pub fn each(&self, systems: &[Range<usize>]) -> Vec<Sp> {
         let height = |bars: &Range<usize>| {
             let prefix = self.prefixes[usize::from(bars.start > 0)];
-            let reach = self.bars[bars.clone()].iter().copied().fold(prefix, Reach::max);
-            self.scale * (reach.above + self.drop + reach.below)
+            let spread = self.bars[bars.clone()].iter().copied().fold(prefix, Spread::max);
+            self.scale * (spread.above + self.drop + spread.below)
         };
         systems.iter().map(height).collect()
     }
@@ -108,25 +108,26 @@ fn height_of<'a>(settings: impl Iterator<Item = &'a Setting>) -> Sp {
     settings.map(|setting| setting.bounds().height()).fold(0.0, Sp::max)
 }
 
-/// About where the lowest and the highest ink of an item stand, with its digits.
-fn ink(item: &Item<'_>, hand: Hand) -> (Sp, Sp) {
-    let Some(chord) = item.chord() else { return (-2.0, 2.0) };
+/// About where the lowest and the highest ink of an cell stand, with its digits.
+fn ink(cell: &Cell<'_>, hand: Hand) -> (Sp, Sp) {
+    let Some(chord) = cell.chord() else { return (-2.0, 2.0) };
     let (lowest, highest) = chord.span();
     let (mut low, mut high) = (lowest - 0.5, highest + 0.5);
     if chord.value.has_stem() {
-        let tip = chord.free_tip(item.flag());
+        let tip = chord.free_tip(cell.flag());
         match chord.direction {
             Direction::Up => high = high.max(tip),
-            Direction::Down if item.fingers_x(hand) == Some(chord.centre_x()) => low = low.min(tip),
+            Direction::Down if cell.fingers_x(hand) == Some(chord.centre_x()) => low = low.min(tip),
             Direction::Down => {}
         }
     }
-    let digits = item.event.notes.iter().filter(|note| note.shows_finger).count();
+    let digits = cell.event.notes.iter().filter(|note| note.shows_finger).count();
     let stack = match digits {
         0 => 0.0,
         _ => {
-            let (_, digit) = rows::finger_size();
-            rules::FINGER_GAP + digit + rules::FINGER_LEADING * (digits - 1) as Sp
+            rules::FINGER_GAP
+                + rows::finger_size().height
+                + rules::FINGER_LEADING * (digits - 1) as Sp
         }
     };
     match hand {

@@ -1,10 +1,10 @@
 //! The marks of an engraved system, in staff spaces.
 
-use kurbo::{BezPath, Point, Rect, Shape as _, Vec2};
+use kurbo::{BezPath, Point, Rect, Vec2};
 
 use super::rules::Sp;
-use crate::glyphs::{MusicFace, Sign};
-use crate::text::{self, TextFace};
+use crate::glyphs::Sign;
+use crate::typeset::{self, TextFace, Trace};
 
 /// What a mark is: which others it may touch, and what it means.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -35,104 +35,56 @@ pub enum Role {
     BarNumber,
 }
 
-/// The form of a mark. Lengths in staff spaces, y upward.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Form {
-    /// A sign of the music face, `scale` times its size on the staff.
-    Sign {
-        /// Which sign.
-        sign: Sign,
-        /// Its origin.
-        at: Point,
-        /// 1.0 on the staff.
-        scale: f64,
-    },
-    /// Words.
-    Text {
-        /// The words.
-        text: String,
-        /// The cut.
-        face: TextFace,
-        /// The left end of the baseline.
-        at: Point,
-        /// The em.
-        size: Sp,
-    },
-    /// A straight line with square ends.
-    Line {
-        /// One end.
-        from: Point,
-        /// The other.
-        to: Point,
-        /// Its thickness.
-        width: Sp,
-    },
-    /// A filled outline.
-    Fill(BezPath),
-}
-
 /// One mark of a system.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Mark {
+pub struct Engraved {
     /// What it is.
     pub role: Role,
-    /// What it looks like.
-    pub form: Form,
+    /// What it leaves on paper, in staff spaces.
+    pub trace: Trace,
 }
 
-impl Mark {
+impl Engraved {
     /// A sign at its size on the staff.
     pub fn sign(role: Role, sign: Sign, at: Point) -> Self {
-        Self { role, form: Form::Sign { sign, at, scale: 1.0 } }
+        Self::scaled_sign(role, sign, at, 1.0)
+    }
+
+    /// A sign, `scale` times its size on the staff.
+    pub fn scaled_sign(role: Role, sign: Sign, at: Point, scale: f64) -> Self {
+        Self { role, trace: Trace::Sign { sign, at, size: EM * scale } }
     }
 
     /// A straight line.
     pub fn line(role: Role, from: Point, to: Point, width: Sp) -> Self {
-        Self { role, form: Form::Line { from, to, width } }
+        Self { role, trace: Trace::Line { from, to, width } }
     }
 
     /// Words.
     pub fn text(role: Role, text: impl Into<String>, face: TextFace, at: Point, size: Sp) -> Self {
-        Self { role, form: Form::Text { text: text.into(), face, at, size } }
+        Self { role, trace: Trace::Text { text: text.into(), face, at, size } }
     }
 
     /// A filled outline.
     pub fn fill(role: Role, path: BezPath) -> Self {
-        Self { role, form: Form::Fill(path) }
+        Self { role, trace: Trace::Fill(path) }
     }
 
     /// The box round its ink.
     pub fn bounds(&self) -> Rect {
-        match &self.form {
-            Form::Sign { sign, at, scale } => sign_box(*sign, *at, *scale),
-            Form::Text { text, face, at, size } => {
-                text::ink_bounds(*face, text, *size) + at.to_vec2()
-            }
-            Form::Line { from, to, width } => {
-                let half = width / 2.0;
-                let rect = Rect::from_points(*from, *to);
-                if from.x == to.x { rect.inflate(half, 0.0) } else { rect.inflate(0.0, half) }
-            }
-            Form::Fill(path) => path.bounding_box(),
-        }
+        self.trace.bounds()
     }
 
-    /// The same mark elsewhere.
+    /// Moves it.
     pub fn shift(&mut self, by: Vec2) {
-        match &mut self.form {
-            Form::Sign { at, .. } | Form::Text { at, .. } => *at += by,
-            Form::Line { from, to, .. } => {
-                *from += by;
-                *to += by;
-            }
-            Form::Fill(path) => path.apply_affine(kurbo::Affine::translate(by)),
-        }
+        self.trace.shift(by);
     }
 }
 
-/// The box round the ink of a sign.
-pub(super) fn sign_box(sign: Sign, at: Point, scale: f64) -> Rect {
-    let bounds = MusicFace::get().bounds(sign);
-    Rect::new(bounds.x0 * scale, bounds.y0 * scale, bounds.x1 * scale, bounds.y1 * scale)
-        + at.to_vec2()
+/// The em of the music face: a staff is four spaces high (SMuFL).
+const EM: Sp = 4.0;
+
+/// The box round the ink of a sign at its size on the staff.
+pub(super) fn sign_box(sign: Sign, at: Point) -> Rect {
+    typeset::sign_box(sign, at, EM)
 }

@@ -1,5 +1,12 @@
 //! The layout engine: from a score to systems of marks in staff spaces.
 //!
+//! A score is cut into `column`s, one for each moment, of a `chord` or rest on each staff
+//! (`accidental`, `groups`) and of what the `rows` say. `spacing` gives each bar its `springs`
+//! and rods, `breaking` finds the best cut into systems, `placing` says where columns stand in
+//! each, and `heights` guesses how high they come out.
+//! `system` draws one: its `prefix`, notes with `beam`, `tie` and `tuplet`, then rows pushed clear
+//! by `skyline`. All of it is held together by `layout`; its numbers stand in `rules`.
+//!
 //! A system's origin is the left end of the middle line of its upper staff; y grows upward.
 
 mod accidental;
@@ -7,257 +14,32 @@ mod beam;
 mod breaking;
 mod chord;
 mod column;
+mod extent;
+pub(crate) mod fill;
+mod groups;
 mod heights;
+mod layout;
+mod look;
 mod mark;
+mod placing;
+mod position;
 mod prefix;
-pub mod rows;
+mod rows;
 pub mod rules;
+pub(crate) mod set;
 mod skyline;
 mod spacing;
+mod springs;
+mod staff_size;
 mod system;
 mod tie;
 mod tuplet;
 
-use std::collections::BTreeMap;
-use std::ops::Range;
-
-use crate::recipe::Counts;
-use crate::score::{Clef, Hand, Score};
-use crate::theory::SymbolStyle;
-
-use self::breaking::Breaker;
-use self::column::Column;
-use self::heights::Reaches;
-use self::prefix::Prefix;
-use self::spacing::{BarSpacing, Positions};
-use self::system::{Draft, Place};
-
 pub use heights::Heights;
-pub use mark::{Form, Mark, Role};
+pub use layout::{Cut, Layout, draw, engrave};
+pub use look::Look;
+pub use mark::{Engraved, Role};
 pub use rules::Sp;
-
-/// What a teacher chose about how the music looks.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Look {
-    /// How chord symbols are written.
-    pub symbols: SymbolStyle,
-    /// Where counts stand between the staves.
-    pub counts: Counts,
-}
-
-/// A finished system.
-#[derive(Clone, Debug, PartialEq)]
-pub struct System {
-    /// The bars it holds, by index.
-    pub bars: Range<usize>,
-    /// The top of its ink.
-    pub top: Sp,
-    /// The bottom of its ink.
-    pub bottom: Sp,
-    /// From the middle line of the upper staff down to that of the lower.
-    pub drop: Sp,
-    /// How far its spaces are stretched: 1.0 where all are ideal.
-    pub force: f64,
-    /// Its marks.
-    pub marks: Vec<Mark>,
-}
-
-/// How a system reaches left of its staves: brace and gap.
-pub const BRACE_REACH: Sp = 2.1;
-
-/// A score measured, ready to be set at any width on any number of systems.
-pub struct Layout<'a> {
-    score: &'a Score,
-    columns: Vec<Column<'a>>,
-    /// The first columns of bars, by bar, that look otherwise where a system begins with them.
-    starts: BTreeMap<usize, Column<'a>>,
-    bars: Vec<BarSpacing>,
-    /// The prefix of the first system, and that of a later one in the opening clefs.
-    opening: Prefix,
-    later: Prefix,
-}
-
-/// A score cut into systems, none of them drawn yet.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Cut {
-    /// The bars of each system.
-    pub systems: Vec<Range<usize>>,
-    /// How far the spaces of the tightest system are stretched: 1.0 where all are ideal. A last
-    /// system that ends early does not count.
-    pub tightest: f64,
-    /// The same of the loosest.
-    pub loosest: f64,
-    /// The width of a system.
-    width: Sp,
-    /// Where the last one ends.
-    last_end: Sp,
-}
-
-impl<'a> Layout<'a> {
-    /// Measures a score.
-    pub fn new(score: &'a Score, look: Look) -> Self {
-        let columns = column::columns(score, &look);
-        let firsts = columns.chunk_by(|a, b| a.bar == b.bar).filter_map(|bar| bar.first());
-        let starts =
-            firsts.filter_map(|first| Some((first.bar, first.at_system_start(score.key)?)));
-        let starts: BTreeMap<usize, Column<'a>> = starts.collect();
-        let bars = spacing::bars(score, &columns, &starts);
-        let opening = prefix::prefix(score.opening_clefs, score.key, Some(score.metre));
-        let later = prefix::prefix(score.opening_clefs, score.key, None);
-        Self { score, columns, starts, bars, opening, later }
-    }
-
-    /// The best cut of the score into each number of systems of a width, on which it fits.
-    pub fn cuts(&self, width: Sp) -> Vec<Cut> {
-        let [first, later] = self.lefts().map(|left| width - left);
-        let breaker = Breaker::new(&self.bars, first, later);
-        let cuts = (1..=self.bars.len()).filter_map(|count| breaker.cut(count));
-        cuts.map(|systems| self.weighed(systems, width)).collect()
-    }
-
-    /// A guess at the heights of systems that have not been drawn.
-    pub fn guessed_heights(&self) -> Heights {
-        Heights::guessed(&self.columns, self.bars.len(), [&self.opening, &self.later])
-    }
-
-    fn weighed(&self, systems: Vec<Range<usize>>, width: Sp) -> Cut {
-        let forces: Vec<f64> =
-            systems.iter().map(|range| self.natural_force(range, width)).collect();
-        let last_end = self.last_end(&systems, &forces, width);
-        let counted = if last_end < width { &forces[..forces.len() - 1] } else { &forces[..] };
-        let tightest = counted.iter().copied().fold(f64::INFINITY, f64::min);
-        let loosest = counted.iter().copied().fold(0.0, f64::max);
-        Cut { systems, tightest, loosest, width, last_end }
-    }
-
-    /// Draws the systems of a cut, and tells what heights they come to; `None` where words would
-    /// meet after all.
-    pub fn draw(&self, cut: &Cut) -> Option<(Vec<System>, Heights)> {
-        let grid = grid(&cut.systems, self.lefts(), cut.width);
-        let positions =
-            grid.and_then(|grid| self.place(cut, &grid)).or_else(|| self.place(cut, &[]))?;
-        let drafts: Vec<Draft<'_>> = cut
-            .systems
-            .iter()
-            .zip(positions)
-            .map(|(range, positions)| self.draft(range.clone(), positions, cut.width))
-            .collect();
-        let inner_gap = drafts.iter().map(Draft::least_inner_gap).fold(0.0, Sp::max);
-        let (systems, reaches): (Vec<System>, Vec<Reaches>) =
-            drafts.into_iter().map(|draft| draft.finish(inner_gap)).unzip();
-        let heights = Heights::of(&systems, reaches);
-        Some((systems, heights))
-    }
-
-    /// How far the spaces of a system are stretched where it fills its width.
-    fn natural_force(&self, bars: &Range<usize>, width: Sp) -> f64 {
-        let left = self.lefts()[usize::from(bars.start > 0)];
-        spacing::force(&self.bars[bars.clone()], width - left).unwrap_or(0.0)
-    }
-
-    /// Where the last system ends: with the others, or early where it would have to be torn
-    /// apart to reach so far (common practice: a last line under 70 to 75 % is left short).
-    fn last_end(&self, systems: &[Range<usize>], forces: &[f64], width: Sp) -> Sp {
-        let (Some(last), Some((_, others))) = (systems.last(), forces.split_last()) else {
-            return width;
-        };
-        if others.is_empty() {
-            return width;
-        }
-        let mean = others.iter().sum::<f64>() / others.len() as f64;
-        let natural: Sp = self.bars[last.clone()].iter().map(|bar| bar.width(mean)).sum();
-        let end = self.lefts()[1] + natural + final_barline();
-        if end < rules::SHORT_LAST * width { end } else { width }
-    }
-
-    /// Where the bars of the first and of a later system begin.
-    fn lefts(&self) -> [Sp; 2] {
-        [&self.opening, &self.later].map(left_of)
-    }
-
-    /// The prefix of the system that begins with a bar.
-    fn prefix(&self, first_bar: usize) -> Prefix {
-        if first_bar == 0 {
-            return self.opening.clone();
-        }
-        let columns = &self.columns[self.bars[first_bar].columns.clone()];
-        prefix::prefix(clefs_at(self.score, columns), self.score.key, None)
-    }
-
-    /// The positions of every system: inner barlines on `grid` where a system has as many.
-    fn place(&self, cut: &Cut, grid: &[Sp]) -> Option<Vec<Positions>> {
-        let place = |range: &Range<usize>| {
-            let prefix = self.prefix(range.start);
-            let (end, thick) = if range.end == self.bars.len() {
-                (cut.last_end, final_barline())
-            } else {
-                (cut.width, 0.0)
-            };
-            let own = &self.bars[range.clone()];
-            let grid = if own.len() == grid.len() + 1 { grid } else { &[] };
-            let ends: Vec<Sp> = grid.iter().copied().chain([end - thick]).collect();
-            let mut positions = spacing::place(own, prefix.right, prefix.to_note, &ends)?;
-            if let Some(last) = positions.barlines.last_mut() {
-                *last = end;
-            }
-            Some(positions)
-        };
-        cut.systems.iter().map(place).collect()
-    }
-
-    fn draft(&self, bars: Range<usize>, positions: Positions, width: Sp) -> Draft<'_> {
-        let courtesy = Hand::BOTH.map(|hand| {
-            let next = self.columns.get(self.bars.get(bars.end)?.columns.start)?;
-            next.item(hand)?.event.clef_change
-        });
-        let own = &self.bars[bars.clone()];
-        let columns = &self.columns[own[0].columns.start..own[own.len() - 1].columns.end];
-        let prefix = self.prefix(bars.start);
-        let is_last = bars.end == self.bars.len();
-        let first = self.starts.get(&bars.start);
-        let place = Place { bars, is_last, courtesy };
-        let width = positions.barlines.last().copied().unwrap_or(width);
-        Draft::new((first, columns), positions, place, prefix, width, self.score)
-    }
-}
-
-/// Sets `score` on `count` systems of a width, or `None` where its bars do not fit on so many.
-pub fn engrave(score: &Score, look: &Look, width: Sp, count: usize) -> Option<Vec<System>> {
-    let layout = Layout::new(score, *look);
-    let cut = layout.cuts(width).into_iter().find(|cut| cut.systems.len() == count)?;
-    Some(layout.draw(&cut)?.0)
-}
-
-/// Where the inner barlines of every system stand, if all systems, but perhaps the last, hold
-/// as many bars: one grid for the sheet. The first system's longer prefix and the others'
-/// shorter one meet half way.
-fn grid(systems: &[Range<usize>], lefts: [Sp; 2], width: Sp) -> Option<Vec<Sp>> {
-    let bars = systems.first()?.len();
-    let all_but_last = &systems[..systems.len() - 1];
-    if all_but_last.iter().any(|system| system.len() != bars) {
-        return None;
-    }
-    let [first, later] = lefts;
-    let left = if systems.len() > 1 { (first + later) / 2.0 } else { first };
-    let bar = (width - left) / bars as Sp;
-    Some((1..bars).map(|index| left + bar * index as Sp).collect())
-}
-
-/// Where bars begin after a prefix, which brings its own distance to the first head in place of
-/// the barline's.
-fn left_of(prefix: &Prefix) -> Sp {
-    prefix.right + prefix.to_note - rules::BARLINE_TO_NOTE
-}
-
-/// How much wider a final barline is than a plain one.
-fn final_barline() -> Sp {
-    rules::THICK_BARLINE + rules::BARLINE_GAP
-}
-
-/// The clefs in force at the beginning of a bar, given its columns.
-fn clefs_at(score: &Score, columns: &[Column<'_>]) -> [Clef; 2] {
-    Hand::BOTH.map(|hand| {
-        let first = columns.iter().find_map(|column| column.item(hand));
-        first.map_or(score.opening_clef(hand), |item| item.clef)
-    })
-}
+pub use set::Staves;
+pub use staff_size::{NoSuchStaffSize, StaffSize};
+pub use system::{BRACE_REACH, System};

@@ -3,18 +3,18 @@
 use kurbo::Point;
 
 use super::accidental::accidental_sign;
-use super::chord::height;
-use super::mark::{Mark, Role};
+use super::mark::{Engraved, Role};
+use super::position::height;
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
-use crate::score::{Clef, Metre};
+use crate::score::{ByHand, Clef, Metre};
 use crate::theory::Key;
 
 /// The prefix of both staves, each from its own middle line.
 #[derive(Clone)]
 pub(super) struct Prefix {
-    /// The marks of the upper and the lower staff.
-    pub(super) marks: [Vec<Mark>; 2],
+    /// The marks of each staff.
+    pub(super) marks: ByHand<Vec<Engraved>>,
     /// Where its ink ends.
     pub(super) right: Sp,
     /// White from there to the first head.
@@ -29,25 +29,26 @@ const SHARP_POSITIONS: [i32; 7] = [4, 1, 5, 2, -1, 3, 0];
 const FLAT_POSITIONS: [i32; 7] = [0, 3, -1, 2, -2, 1, -3];
 
 /// Sets the prefix of a system; `metre` where it shows a time signature.
-pub(super) fn prefix(clefs: [Clef; 2], key: Key, metre: Option<Metre>) -> Prefix {
+pub(super) fn prefix(clefs: ByHand<Clef>, key: Key, metre: Option<Metre>) -> Prefix {
     let face = MusicFace::get();
     let mut marks = clefs.map(|clef| {
         let (sign, y) = clef_sign(clef);
         let at = Point::new(rules::EDGE_TO_CLEF - face.bounds(sign).x0, y);
-        vec![Mark::sign(Role::Clef, sign, at)]
+        vec![Engraved::sign(Role::Clef, sign, at)]
     });
     let mut right = right_edge(&marks);
     let signature = key.signature();
     if !signature.is_empty() {
         let left = right + rules::CLEF_TO_KEY;
-        for (staff, clef) in marks.iter_mut().zip(clefs) {
+        for (hand, clef) in clefs.with_hands() {
+            let staff = &mut marks[hand];
             let mut x = left;
             for (index, note) in signature.iter().enumerate() {
                 let sign = accidental_sign(note.alter);
                 let positions = if note.alter > 0 { SHARP_POSITIONS } else { FLAT_POSITIONS };
                 let lower = if clef == Clef::Bass { 2 } else { 0 };
                 let at = Point::new(x, height(positions[index] - lower));
-                staff.push(Mark::sign(Role::KeySign, sign, at));
+                staff.push(Engraved::sign(Role::KeySign, sign, at));
                 x += face.bounds(sign).width() + rules::KEY_SIGN_GAP;
             }
         }
@@ -56,7 +57,7 @@ pub(super) fn prefix(clefs: [Clef; 2], key: Key, metre: Option<Metre>) -> Prefix
     let mut to_note = rules::KEY_TO_NOTE;
     if let Some(metre) = metre {
         let left = right + rules::KEY_TO_TIME;
-        for staff in &mut marks {
+        for staff in marks.iter_mut() {
             staff.extend(time_marks(metre, left));
         }
         right = right_edge(&marks);
@@ -79,14 +80,14 @@ pub(super) fn clef_line(clef: Clef) -> Sp {
 }
 
 /// A time signature, both figures centred on one axis (SMuFL: each two spaces tall).
-fn time_marks(metre: Metre, left: Sp) -> Vec<Mark> {
+fn time_marks(metre: Metre, left: Sp) -> Vec<Engraved> {
     let figures = [(metre.beats(), 1.0), (metre.unit(), -1.0)];
     let signs = figures.map(|(figure, y)| (time_sign(figure), y));
     let face = MusicFace::get();
     let widest = signs.iter().map(|(sign, _)| face.bounds(*sign).width()).fold(0.0, Sp::max);
     let centred = |(sign, y): (Sign, Sp)| {
         let x = left + widest / 2.0 - face.bounds(sign).center().x;
-        Mark::sign(Role::TimeFigure, sign, Point::new(x, y))
+        Engraved::sign(Role::TimeFigure, sign, Point::new(x, y))
     };
     signs.into_iter().map(centred).collect()
 }
@@ -95,7 +96,7 @@ fn time_sign(figure: i32) -> Sign {
     u8::try_from(figure).ok().and_then(Sign::time_digit).expect("metres have one-figure numbers")
 }
 
-fn right_edge(marks: &[Vec<Mark>; 2]) -> Sp {
+fn right_edge(marks: &ByHand<Vec<Engraved>>) -> Sp {
     marks.iter().flatten().map(|mark| mark.bounds().x1).fold(0.0, Sp::max)
 }
 
@@ -103,6 +104,7 @@ fn right_edge(marks: &[Vec<Mark>; 2]) -> Sp {
 mod tests {
     use super::*;
     use crate::theory::{NoteName, Pitch};
+    use crate::typeset::Trace;
 
     /// Every sign of every signature stands on a line or space of its own note, inside the
     /// staff as far as engravers put it: the positions are laws of the clefs, not of the table.
@@ -110,12 +112,12 @@ mod tests {
     fn signature_signs_stand_on_their_own_notes() {
         for key in Key::majors() {
             for clef in [Clef::Treble, Clef::Bass] {
-                let prefix = prefix([clef; 2], key, None);
-                let signs: Vec<&Mark> =
-                    prefix.marks[0].iter().filter(|mark| mark.role == Role::KeySign).collect();
+                let prefix = prefix(ByHand::each(|_| clef), key, None);
+                let signs: Vec<&Engraved> =
+                    prefix.marks.right.iter().filter(|mark| mark.role == Role::KeySign).collect();
                 assert_eq!(signs.len(), key.signature().len(), "{key}");
                 for (mark, name) in signs.iter().zip(key.signature()) {
-                    let crate::engrave::Form::Sign { at, .. } = mark.form else {
+                    let Trace::Sign { at, .. } = mark.trace else {
                         panic!("a signature is made of signs")
                     };
                     let position = (2.0 * at.y).round() as i32;

@@ -10,6 +10,8 @@
 //! - common: common practice, no source.
 //! - ours: a choice of this project.
 
+use crate::typeset::Wedge;
+
 /// A length in staff spaces: the distance between the centres of neighbouring staff lines.
 pub type Sp = f64;
 
@@ -193,19 +195,8 @@ pub const SYMBOL_SIDE: Sp = 2.6;
 /// How far a symbol or numeral may reach past the end of its system, into the margin (ours:
 /// 6.4 mm on the largest staves).
 pub const OVERHANG: Sp = 2.7;
-/// White between an accidental and a sign after it in a symbol, in ems (ours).
-pub const SYMBOL_SIGN_GAP: f64 = 0.07;
 /// Em of chord symbols: capitals of 1.8 (common, 1.7 to 2.0).
 pub const SYMBOL_SIZE: Sp = 2.75;
-/// Size of a symbol's quality beside its root (common, 0.65 to 0.75).
-pub const SYMBOL_SMALL: f64 = 0.72;
-/// Em of the two figures of an inversion, in ems of the numeral (ours: two of them stand as
-/// high as a raised seven).
-pub const FIGURE_SIZE: f64 = 0.62;
-/// Baselines of the lower and the upper figure, in ems of the numeral (ours).
-pub const FIGURE_BASELINES: [f64; 2] = [-0.09, 0.36];
-/// Rise of a raised part, in ems of the symbol (common, 0.35 to 0.4).
-pub const SYMBOL_RAISE: f64 = 0.24;
 /// Lowest baseline of chord symbols above the middle line of the upper staff (common).
 pub const SYMBOL_BASELINE: Sp = 4.6;
 /// Em of numerals (common).
@@ -214,10 +205,10 @@ pub const NUMERAL_SIZE: Sp = 2.35;
 pub const NUMERAL_BASELINE: Sp = 5.2;
 /// Em of counts (ours: about 9 points at 7 mm).
 pub const COUNT_SIZE: Sp = 1.95;
-/// The wedge that points to the hand that strikes: width, height, and white to its count (ours).
-pub const WEDGE: [Sp; 3] = [0.62, 0.5, 0.3];
-/// The tail of a pushed stroke's wedge: length and thickness (ours).
-pub const WEDGE_TAIL: [Sp; 2] = [1.0, 0.16];
+/// The wedge that points to the hand that strikes, with the tail of a pushed stroke (ours).
+pub const WEDGE: Wedge = Wedge { width: 0.62, height: 0.5, tail: 1.0, thickness: 0.16 };
+/// White between a count and its wedges (ours).
+pub const WEDGE_TO_COUNT: Sp = 0.3;
 /// Distance of stacked digits, baseline to baseline (common).
 pub const FINGER_LEADING: Sp = 1.6;
 /// Size of finger digits beside that of the music face: 1.25 spaces high (common, 1.2 to 1.4).

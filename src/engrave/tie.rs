@@ -2,8 +2,9 @@
 
 use kurbo::{BezPath, Point};
 
-use super::chord::{Chord, Direction, height};
-use super::mark::{Mark, Role};
+use super::chord::Chord;
+use super::mark::{Engraved, Role};
+use super::position::{Direction, height};
 use super::rules::{self, Sp};
 use crate::score::Event;
 
@@ -18,7 +19,7 @@ pub(super) struct End<'a> {
 
 /// The ties that lead from one event to the next. Where one of the ends lies in another system,
 /// `None` stands for it, and the ties end or begin at `open`.
-pub(super) fn ties(from: Option<End<'_>>, to: Option<End<'_>>, open: Sp) -> Vec<Mark> {
+pub(super) fn ties(from: Option<End<'_>>, to: Option<End<'_>>, open: Sp) -> Vec<Engraved> {
     let Some(near) = from.or(to) else { return Vec::new() };
     let tied: Vec<usize> = (0..near.event.notes.len())
         .filter(|index| {
@@ -53,8 +54,8 @@ pub(super) fn ties(from: Option<End<'_>>, to: Option<End<'_>>, open: Sp) -> Vec<
 
 /// Where ties may begin beside a chord: right of its heads and of its dots.
 pub(super) fn right_edge(chord: &Chord) -> Sp {
-    let (_, right) = chord.head_edges();
-    if chord.value.is_dotted() { chord.edges(false).1 } else { right }
+    let edges = if chord.value.is_dotted() { chord.edges(false) } else { chord.head_edges() };
+    edges.right
 }
 
 /// Which way tie `order` of `count`, low to high, bows: away from the stem where it is alone;
@@ -77,7 +78,7 @@ fn direction(order: usize, count: usize, stem: Direction, head: Sp) -> Direction
 
 /// A tie between two abscissas at a head, and the height of its apex: two cubics that share their
 /// tips. `inside` is the apex of the tie that it bows over.
-fn arch(left: Sp, right: Sp, head: Sp, direction: Direction, inside: Option<Sp>) -> (Mark, Sp) {
+fn arch(left: Sp, right: Sp, head: Sp, direction: Direction, inside: Option<Sp>) -> (Engraved, Sp) {
     let sign = direction.sign();
     let length = right - left;
     let tip = head + sign * rules::TIE_TIP_HEIGHT;
@@ -115,7 +116,7 @@ fn arch(left: Sp, right: Sp, head: Sp, direction: Direction, inside: Option<Sp>)
     path.line_to(inner[3]);
     path.curve_to(inner[2], inner[1], inner[0]);
     path.close_path();
-    (Mark::fill(Role::Tie, path), tip + sign * rise)
+    (Engraved::fill(Role::Tie, path), tip + sign * rise)
 }
 
 #[cfg(test)]

@@ -2,32 +2,19 @@
 //! shows how far it reaches.
 
 use std::collections::BTreeMap;
-use std::ops::Range;
 
-use kurbo::{BezPath, Point, Rect};
+use kurbo::{Point, Rect};
 
 use super::beam::{Beam, wanted_rise};
-use super::chord::{Direction, rest_box};
-use super::column::{Body, Column, Item};
-use super::mark::{Mark, Role};
+use super::chord::rest_box;
+use super::column::{Body, Standing};
+use super::extent::Extent;
+use super::mark::{Engraved, Role};
+use super::position::Direction;
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
-use crate::score::{Event, Hand, QUARTER};
-
-/// Cuts the events of one bar and staff into triplets, as index ranges.
-pub(super) fn groups(events: &[Event]) -> Vec<Range<usize>> {
-    let beat = |event: &Event| event.at.div_euclid(QUARTER);
-    let mut groups: Vec<Range<usize>> = Vec::new();
-    for (index, event) in events.iter().enumerate().filter(|(_, event)| event.value.is_triplet()) {
-        match groups.last_mut() {
-            Some(group) if group.end == index && beat(&events[group.start]) == beat(event) => {
-                group.end += 1;
-            }
-            _ => groups.push(index..index + 1),
-        }
-    }
-    groups
-}
+use crate::score::Hand;
+use crate::typeset::polygon;
 
 /// More white than a row keeps from other ink, so that the figure and a digit over it are not
 /// read as one stack of fingers (ours).
@@ -36,41 +23,42 @@ const BESIDE_FINGERS: Sp = 0.3;
 /// A triplet's marks.
 struct Tuplet {
     /// Its figure, and the two halves of its bracket where it has one.
-    marks: Vec<Mark>,
+    marks: Vec<Engraved>,
     /// The band that it fills from its first note to its last: rows keep clear of the whole of
     /// it, so that they do not break step over the figure.
     band: Rect,
 }
 
-/// Draws the triplets of a staff among its `marks`, from its items with the abscissas of their
-/// columns and its beams by bar and number. Returns the bands that rows must keep clear of.
+/// Draws the triplets of a staff among its `marks`, from its cells and its beams by bar and
+/// number. Returns the bands that rows must keep clear of.
 pub(super) fn draw(
-    items: &[(Sp, &Column<'_>, &Item<'_>)],
+    cells: &[Standing<'_>],
     beams: &BTreeMap<(usize, usize), Beam>,
     hand: Hand,
-    marks: &mut Vec<Mark>,
+    marks: &mut Vec<Engraved>,
 ) -> Vec<Rect> {
-    let key = |(_, column, item): &(Sp, &Column<'_>, &Item<'_>)| Some((column.bar, item.tuplet?));
+    let number = |one: &Standing<'_>| Some((one.column.bar, one.cell.tuplet?));
     let mut bands = Vec::new();
-    for run in items.chunk_by(|a, b| key(a) == key(b)).filter(|run| key(&run[0]).is_some()) {
-        let parts: Vec<(Sp, &Item<'_>)> = run.iter().map(|(x, _, item)| (*x, *item)).collect();
-        let (_, column, first) = run[0];
-        let whole = first.beam.filter(|beam| parts.iter().all(|(_, i)| i.beam == Some(*beam)));
-        let beam = whole.and_then(|beam| beams.get(&(column.bar, beam)));
-        let tuplet = set(&parts, beam, hand, marks);
+    for run in cells.chunk_by(|a, b| number(a) == number(b)) {
+        let first = run[0];
+        if first.cell.tuplet.is_none() {
+            continue;
+        }
+        let whole = first.cell.beam.filter(|beam| run.iter().all(|i| i.cell.beam == Some(*beam)));
+        let beam = whole.and_then(|beam| beams.get(&(first.column.bar, beam)));
+        let tuplet = set(run, beam, hand, marks);
         marks.extend(tuplet.marks);
         bands.push(tuplet.band);
     }
     bands
 }
 
-/// Sets the figure of a triplet, `parts` with the abscissas of their columns, on the side of its
-/// stems: at the middle of `beam` where one beam joins it, in a bracket otherwise. `ink` is what
+/// Sets the figure of a triplet on the side of its stems: at the middle of `beam` where one beam joins it, in a bracket otherwise. `ink` is what
 /// stands on the staff already.
-fn set(parts: &[(Sp, &Item<'_>)], beam: Option<&Beam>, hand: Hand, ink: &[Mark]) -> Tuplet {
+fn set(parts: &[Standing<'_>], beam: Option<&Beam>, hand: Hand, ink: &[Engraved]) -> Tuplet {
     let direction = parts
         .iter()
-        .find_map(|(_, item)| item.chord())
+        .find_map(|part| part.cell.chord())
         .map_or(if hand == Hand::Right { Direction::Up } else { Direction::Down }, |chord| {
             chord.direction
         });
@@ -94,16 +82,16 @@ impl Side {
     }
 
     /// The figure centred on an abscissa between two heights.
-    fn figure(self, centre: Sp, inner: Sp) -> Mark {
+    fn figure(self, centre: Sp, inner: Sp) -> Engraved {
         let ink = figure_box();
         let bottom = if self.sign > 0.0 { inner } else { -inner - ink.height() };
         let origin = Point::new(centre - ink.center().x, bottom - ink.y0);
-        Mark::sign(Role::Tuplet, Sign::Tuplet3, origin)
+        Engraved::sign(Role::Tuplet, Sign::Tuplet3, origin)
     }
 
-    /// A box between two abscissas and two heights.
-    fn band(self, (x0, x1): (Sp, Sp), inner: Sp, outer: Sp) -> Rect {
-        Rect::new(x0, self.sign * inner, x1, self.sign * outer).abs()
+    /// A box over a stretch, between two heights.
+    fn band(self, over: Extent, inner: Sp, outer: Sp) -> Rect {
+        Rect::new(over.left, self.sign * inner, over.right, self.sign * outer).abs()
     }
 }
 
@@ -112,45 +100,44 @@ fn figure_box() -> Rect {
 }
 
 /// The figure alone, at the middle of its beam.
-fn at_beam(beam: &Beam, side: Side, ink: &[Mark]) -> Tuplet {
-    let (left, right) = beam.reach();
-    let centre = (left + right) / 2.0;
+fn at_beam(beam: &Beam, side: Side, ink: &[Engraved]) -> Tuplet {
+    let reach = beam.reach();
+    let centre = (reach.left + reach.right) / 2.0;
     let figure = figure_box();
-    let (x0, x1) = (centre - figure.width() / 2.0, centre + figure.width() / 2.0);
-    let at_edge = [x0, x1].map(|x| side.sign * beam.outer_edge(x));
-    let own = |mark: &Mark, bounds: Rect| {
+    let over = Extent::around(centre, figure.width());
+    let at_edge = [over.left, over.right].map(|x| side.sign * beam.outer_edge(x));
+    let own = |mark: &Engraved, bounds: Rect| {
         matches!(mark.role, Role::Beam | Role::Stem)
-            && bounds.x0 >= left - 0.01
-            && bounds.x1 <= right + 0.01
+            && bounds.x0 >= reach.left - 0.01
+            && bounds.x1 <= reach.right + 0.01
     };
     let others = ink
         .iter()
         .map(|mark| (mark, mark.bounds()))
-        .filter(|(mark, bounds)| meets(*bounds, x0, x1) && !own(mark, *bounds))
+        .filter(|(mark, bounds)| meets(*bounds, over) && !own(mark, *bounds))
         .map(|(_, bounds)| side.reach(bounds));
     let inner = others.chain(at_edge).fold(Sp::NEG_INFINITY, Sp::max) + rules::TUPLET_TO_BEAM;
     let inner = inner.max(2.0 + rules::TUPLET_TO_STAFF);
-    let band = side.band((left, right), inner, inner + figure.height() + BESIDE_FINGERS);
+    let band = side.band(reach, inner, inner + figure.height() + BESIDE_FINGERS);
     Tuplet { marks: vec![side.figure(centre, inner)], band }
 }
 
-/// Whether ink reaches between two abscissas, or nearly.
-fn meets(ink: Rect, x0: Sp, x1: Sp) -> bool {
-    ink.x0 < x1 + rules::TUPLET_TO_BEAM && x0 - rules::TUPLET_TO_BEAM < ink.x1
+/// Whether ink reaches into a stretch, or nearly.
+fn meets(ink: Rect, stretch: Extent) -> bool {
+    ink.x0 < stretch.right + rules::TUPLET_TO_BEAM && stretch.left - rules::TUPLET_TO_BEAM < ink.x1
 }
 
 /// The line of a bracket.
-struct Line {
-    left: Sp,
-    right: Sp,
+struct Bracket {
+    over: Extent,
     /// How much further outward it runs for each space to the right.
     slope: f64,
 }
 
-impl Line {
+impl Bracket {
     /// How far outward the line lies at an abscissa, from where it lies at its left end.
     fn rise(&self, x: Sp) -> Sp {
-        self.slope * (x.clamp(self.left, self.right) - self.left)
+        self.slope * (x.clamp(self.over.left, self.over.right) - self.over.left)
     }
 
     /// How far outward the left end must be for the line to keep `white` from `ink`.
@@ -160,38 +147,39 @@ impl Line {
 }
 
 /// The figure in a bracket that spans the whole triplet.
-fn bracketed(parts: &[(Sp, &Item<'_>)], side: Side, ink: &[Mark]) -> Tuplet {
-    let ends = |(x, item): &(Sp, &Item<'_>)| match &item.body {
+fn bracketed(parts: &[Standing<'_>], side: Side, ink: &[Engraved]) -> Tuplet {
+    let ends = |part: &Standing<'_>| match &part.cell.body {
         Body::Chord(chord) => {
-            let (left, right) = chord.head_edges();
-            (x + left, x + right)
+            let heads = chord.head_edges();
+            Extent { left: part.x + heads.left, right: part.x + heads.right }
         }
-        Body::Rest(value) => (*x, x + rest_box(*value).x1),
+        Body::Rest(value) => Extent { left: part.x, right: part.x + rest_box(*value).x1 },
     };
-    let left = parts.first().map_or(0.0, |part| ends(part).0);
-    let right = parts.last().map_or(0.0, |part| ends(part).1);
-    let line = Line { left, right, slope: slope(parts, side, right - left) };
+    let left = parts.first().map_or(0.0, |part| ends(part).left);
+    let right = parts.last().map_or(0.0, |part| ends(part).right);
+    let over = Extent { left, right };
+    let line = Bracket { over, slope: slope(parts, side, right - left) };
     let figure = figure_box();
     let middle = (left + right) / 2.0;
-    let (x0, x1) = (middle - figure.width() / 2.0, middle + figure.width() / 2.0);
+    let gap = Extent::around(middle, figure.width());
     let half = figure.height() / 2.0;
     let hook = rules::TUPLET_HOOK + rules::TUPLET_HOOK_TO_INK;
     // Left of the figure, the line itself; hooks and figure reach further in.
     let staff = 2.0 + rules::TUPLET_TO_STAFF + rules::TUPLET_HOOK;
     let mut start = staff - line.rise(left).min(line.rise(right));
-    for bounds in ink.iter().map(Mark::bounds) {
-        if meets(bounds, left, right) {
+    for bounds in ink.iter().map(Engraved::bounds) {
+        if meets(bounds, over) {
             start = start.max(line.least(side, bounds, rules::TUPLET_BRACKET_TO_INK));
         }
-        if meets(bounds, left, left) || meets(bounds, right, right) {
+        if [left, right].iter().any(|end| meets(bounds, Extent { left: *end, right: *end })) {
             start = start.max(line.least(side, bounds, hook));
         }
-        if meets(bounds, x0, x1) {
+        if meets(bounds, gap) {
             start = start.max(line.least(side, bounds, half + rules::TUPLET_TO_BEAM));
         }
     }
     let height = |x: Sp| start + line.rise(x);
-    let (gap_left, gap_right) = (x0 - rules::TUPLET_GAP, x1 + rules::TUPLET_GAP);
+    let (gap_left, gap_right) = (gap.left - rules::TUPLET_GAP, gap.right + rules::TUPLET_GAP);
     let marks = vec![
         side.figure(middle, height(middle) - half),
         arm(side, Point::new(left, height(left)), Point::new(gap_left, height(gap_left))),
@@ -199,24 +187,24 @@ fn bracketed(parts: &[(Sp, &Item<'_>)], side: Side, ink: &[Mark]) -> Tuplet {
     ];
     let lowest = height(left).min(height(right)) - rules::TUPLET_HOOK;
     let highest = height(left).max(height(right)).max(height(middle) + half);
-    Tuplet { marks, band: side.band((left, right), lowest, highest + BESIDE_FINGERS) }
+    Tuplet { marks, band: side.band(over, lowest, highest + BESIDE_FINGERS) }
 }
 
 /// How much further outward a bracket runs for each space to the right: as a beam would over its
 /// first and last note, level where either is a rest (common).
-fn slope(parts: &[(Sp, &Item<'_>)], side: Side, run: Sp) -> f64 {
-    let heads: Option<Vec<(Sp, Sp)>> = parts
+fn slope(parts: &[Standing<'_>], side: Side, run: Sp) -> f64 {
+    let heads: Option<Vec<Point>> = parts
         .iter()
-        .map(|(x, item)| {
-            let chord = item.chord()?;
-            Some((x + chord.stem_x(), side.sign * chord.inner_head()))
+        .map(|part| {
+            let chord = part.cell.chord()?;
+            Some(Point::new(part.x + chord.stem_x(), side.sign * chord.inner_head()))
         })
         .collect();
     heads.map_or(0.0, |heads| wanted_rise(&heads, run) / run)
 }
 
 /// Half a bracket: a hook at its outer end, a line to the figure. Heights outward.
-fn arm(side: Side, hook: Point, inner: Point) -> Mark {
+fn arm(side: Side, hook: Point, inner: Point) -> Engraved {
     let half = rules::TUPLET_BRACKET / 2.0;
     let width = rules::TUPLET_BRACKET * (inner.x - hook.x).signum();
     let along = (inner.y - hook.y) / (inner.x - hook.x) * width;
@@ -228,11 +216,6 @@ fn arm(side: Side, hook: Point, inner: Point) -> Mark {
         (hook.x + width, hook.y + along - half),
         (hook.x + width, hook.y - rules::TUPLET_HOOK),
     ];
-    let mut path = BezPath::new();
-    for (index, (x, y)) in corners.into_iter().enumerate() {
-        let point = Point::new(x, side.sign * y);
-        if index == 0 { path.move_to(point) } else { path.line_to(point) }
-    }
-    path.close_path();
-    Mark::fill(Role::Tuplet, path)
+    let corners = corners.map(|(x, y)| Point::new(x, side.sign * y));
+    Engraved::fill(Role::Tuplet, polygon(&corners))
 }

@@ -1,12 +1,11 @@
 //! What each way of a moment costs, by itself and after others.
 
+use super::grips::{GRIPS, Grip, beyond, grips};
 use super::line::{Moment, NONE};
 use super::rules::{
-    CHORD_MOVE, Cost, FINGERS, Joint, Key, Move, NOTE_AND_CHORD_MOVE, REPEATED, Rules,
+    CHORD_MOVE, Cost, FINGERS, Joint, Lever, Move, NOTE_AND_CHORD_MOVE, REPEATED, Rules,
     THREE_FOUR_FIVE, THUMB_ON_BLACK, WEAK_FINGER, WHITE_NEIGHBOUR,
 };
-use super::solve::least;
-use super::ways::{WAYS, Way, beyond, ways};
 
 /// No way at all.
 pub(super) const NEVER: Cost = 1 << 24;
@@ -16,21 +15,21 @@ const NEW_SHAPE: Cost = 1;
 /// What each way of the moment costs, whatever comes before and after. Of a single note that has
 /// a `wanted` finger, counted from 0, no other is looked at: the hand moves to each figure, so that
 /// nothing before or after can make its fingers impossible.
-pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, wanted: u8) -> [Cost; WAYS] {
+pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, wanted: u8) -> [Cost; GRIPS] {
     let moment = &moments[at];
-    let mut costs = [NEVER; WAYS];
+    let mut costs = [NEVER; GRIPS];
     let white = white_neighbours(moments, at);
     // The teacher's own finger is stronger than the handbook's.
     let is_wanted = wanted != NONE && [NONE, wanted].contains(&moment.fixed[0]);
-    for (cost, way) in costs.iter_mut().zip(ways(moment.count)) {
+    for (cost, grip) in costs.iter_mut().zip(grips(moment.count)) {
         let given = |(finger, fixed): (&u8, &u8)| *fixed == NONE || finger == fixed;
-        if !way.iter().zip(&moment.fixed).take(moment.count).all(given) {
+        if !grip.iter().zip(&moment.fixed).take(moment.count).all(given) {
             continue;
         }
-        *cost = fingers_cost(rules, moment, way, white);
+        *cost = fingers_cost(rules, moment, grip, white);
         if moment.count > 1 {
-            *cost += chord_cost(rules, moment, way);
-        } else if is_wanted && wanted != way[0] {
+            *cost += chord_cost(rules, moment, grip);
+        } else if is_wanted && wanted != grip[0] {
             *cost = NEVER;
         }
     }
@@ -39,19 +38,19 @@ pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, wanted: u8) -> [
 
 /// How many of the single notes before and after are white; a rest between leaves none.
 fn white_neighbours(moments: &[Moment], at: usize) -> Cost {
-    let white = |moment: &Moment| moment.alone().is_some_and(|key| !key.black);
+    let white = |moment: &Moment| moment.alone().is_some_and(|lever| !lever.black);
     let before = at.checked_sub(1).is_some_and(|b| !moments[at].rest && white(&moments[b]));
     let after = moments.get(at + 1).is_some_and(|after| !after.rest && white(after));
     Cost::from(before) + Cost::from(after)
 }
 
 /// Rules 6, 10 and 11 for the keys that are struck.
-fn fingers_cost(rules: &Rules, moment: &Moment, way: &Way, white: Cost) -> Cost {
+fn fingers_cost(rules: &Rules, moment: &Moment, grip: &Grip, white: Cost) -> Cost {
     let mut cost = 0;
     for place in (0..moment.count).filter(|place| moment.is_fresh(*place)) {
         let neighbours = if moment.count == 1 { white * WHITE_NEIGHBOUR } else { 0 };
-        let black = moment.keys[place].black;
-        cost += match way[place] {
+        let black = moment.levers[place].black;
+        cost += match grip[place] {
             0 if black => THUMB_ON_BLACK + neighbours,
             3 => WEAK_FINGER,
             4 => {
@@ -66,20 +65,20 @@ fn fingers_cost(rules: &Rules, moment: &Moment, way: &Way, white: Cost) -> Cost 
 
 /// Rules 1 to 3 for neighbouring keys of a chord and its outer pair, and what lies beyond the
 /// hand; only what has a struck key in it is judged.
-fn chord_cost(rules: &Rules, moment: &Moment, way: &Way) -> Cost {
+fn chord_cost(rules: &Rules, moment: &Moment, grip: &Grip) -> Cost {
     let pair = |low: usize, high: usize| {
         if !moment.is_fresh(low) && !moment.is_fresh(high) {
             return 0;
         }
-        let fingers = (usize::from(way[low]), usize::from(way[high]));
-        rules.ease(moment.keys[low], moment.keys[high], fingers)
+        let fingers = (usize::from(grip[low]), usize::from(grip[high]));
+        rules.ease(moment.levers[low], moment.levers[high], fingers)
     };
     let last = moment.count - 1;
     let mut cost: Cost = (0..last).map(|low| pair(low, low + 1)).sum();
     if last > 1 {
         cost += pair(0, last);
     }
-    cost + Rules::impossible(beyond(rules.size, moment.keys(), way))
+    cost + Rules::impossible(beyond(rules.size, moment.levers(), grip))
 }
 
 /// What a way of a moment costs after a way of the moment before it.
@@ -106,7 +105,7 @@ impl<'a> Moves<'a> {
         let kind = match before.single().zip(now.single()) {
             Some((from, to)) => {
                 let joint = Joint { rest: now.rest, new_figure, in_place };
-                let step = Move::new(rules, before.keys[from], now.keys[to], joint);
+                let step = Move::new(rules, before.levers[from], now.levers[to], joint);
                 MoveKind::Note(from, to, step)
             }
             None => MoveKind::Chord(Box::new(ChordMove::new(rules, before, now))),
@@ -114,7 +113,7 @@ impl<'a> Moves<'a> {
         Self { now, kind }
     }
 
-    pub(super) fn cost(&self, here: &Way, there: &Way) -> Cost {
+    pub(super) fn cost(&self, here: &Grip, there: &Grip) -> Cost {
         if self.now.count > 1 && !keeps_held(self.now, here, there) {
             return NEVER;
         }
@@ -128,7 +127,7 @@ impl<'a> Moves<'a> {
 }
 
 /// Whether every held key keeps its finger.
-fn keeps_held(now: &Moment, here: &Way, there: &Way) -> bool {
+fn keeps_held(now: &Moment, here: &Grip, there: &Grip) -> bool {
     (0..now.count).all(|place| match now.held[place] {
         NONE => true,
         before => here[usize::from(before)] == there[place],
@@ -149,18 +148,18 @@ struct ChordMove<'a> {
 
 impl<'a> ChordMove<'a> {
     fn new(rules: &'a Rules, before: &Moment, now: &Moment) -> Self {
-        let nowhere = rules.third(false, Key::default(), Key::default());
+        let nowhere = rules.third(false, Lever::default(), Lever::default());
         let mut pairs = [(0, 0, nowhere); FINGERS * FINGERS];
         let mut count = 0;
         for to in (0..now.count).filter(|place| now.is_fresh(*place)) {
             for from in 0..before.count {
-                pairs[count] = (from, to, rules.third(false, before.keys[from], now.keys[to]));
+                pairs[count] = (from, to, rules.third(false, before.levers[from], now.levers[to]));
                 count += 1;
             }
         }
         let both = before.count > 1 && now.count > 1;
         Self {
-            same: before.keys() == now.keys(),
+            same: before.levers() == now.levers(),
             rest: now.rest,
             same_count: before.count == now.count,
             pairs,
@@ -169,7 +168,7 @@ impl<'a> ChordMove<'a> {
         }
     }
 
-    fn cost(&self, here: &Way, there: &Way) -> Cost {
+    fn cost(&self, here: &Grip, there: &Grip) -> Cost {
         match (self.same, self.rest) {
             (true, _) if here == there => return 0,
             (true, _) => return REPEATED,
@@ -199,21 +198,24 @@ impl<'a> Triple<'a> {
         if second.rest || third.rest {
             return None;
         }
-        let keys = [first.alone()?, second.alone()?, third.alone()?];
-        let [from, between, to] = keys.map(|key| key.semitones);
+        let levers = [first.alone()?, second.alone()?, third.alone()?];
+        let [from, between, to] = levers.map(|lever| lever.semitones);
         if from == between || between == to {
             return None;
         }
         let inside = (from.min(to)..from.max(to)).contains(&between);
         Some(Self {
-            third: [rules.third(false, keys[0], keys[2]), rules.third(inside, keys[0], keys[2])],
+            third: [
+                rules.third(false, levers[0], levers[2]),
+                rules.third(inside, levers[0], levers[2]),
+            ],
             three_four_five: rules.counts_three_four_five(),
         })
     }
 
     /// The least cost of reaching the third note by finger `there` from the second by `here`,
     /// and the finger of the first.
-    pub(super) fn least(&self, so_far: &[Cost; WAYS], here: usize, there: usize) -> (Cost, u8) {
+    pub(super) fn least(&self, so_far: &[Cost; GRIPS], here: usize, there: usize) -> (Cost, u8) {
         let third = &self.third[usize::from(here == 0)][there];
         let mut costs: [Cost; FINGERS] =
             std::array::from_fn(|first| so_far[first] + Cost::from(third[first]));
@@ -222,4 +224,13 @@ impl<'a> Triple<'a> {
         }
         least(costs.into_iter())
     }
+}
+
+/// The least of some costs, and its place; the first of equals.
+pub(super) fn least(costs: impl Iterator<Item = Cost>) -> (Cost, u8) {
+    // Cost and place in one number, of which the least is taken without a branch.
+    const PLACES: Cost = 16;
+    let both = costs.zip(0..PLACES).map(|(cost, place)| PLACES * cost + place);
+    let least = both.fold(Cost::MAX, Cost::min);
+    (least / PLACES, (least % PLACES) as u8)
 }

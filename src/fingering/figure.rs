@@ -4,11 +4,11 @@
 
 use std::ops::Range;
 
+use super::grips::Grip;
 use super::hand::{HandSize, lattice, limits};
 use super::line::{Moment, NONE};
-use super::position::ways_by_cost;
-use super::rules::{Cost, FINGERS, Key, PER_POINT, Rules};
-use super::ways::Way;
+use super::position::grips_by_cost;
+use super::rules::{Cost, FINGERS, Lever, PER_POINT, Rules};
 
 /// A figure within these keys of the alternating row lies in one position whatever the hand: a
 /// major seventh, the width of a seventh chord, in its widest place.
@@ -16,7 +16,7 @@ const SEVENTH: i32 = 13;
 
 /// Keys that one position holds, and how far apart they lie.
 pub(super) struct Position {
-    keys: [i32; FINGERS],
+    levers: [i32; FINGERS],
     count: usize,
     lowest: i32,
     highest: i32,
@@ -24,16 +24,16 @@ pub(super) struct Position {
 }
 
 impl Position {
-    pub(super) fn new(size: HandSize, key: Key) -> Self {
+    pub(super) fn new(size: HandSize, lever: Lever) -> Self {
         let widest = limits(size, 1, 5).max_comfort.max(SEVENTH);
-        let at = key.semitones;
-        Self { keys: [at; FINGERS], count: 1, lowest: at, highest: at, widest }
+        let at = lever.semitones;
+        Self { levers: [at; FINGERS], count: 1, lowest: at, highest: at, widest }
     }
 
     /// Takes a key in, if it lies within the position.
-    pub(super) fn takes(&mut self, key: Key) -> bool {
-        let at = key.semitones;
-        if self.keys[..self.count].contains(&at) {
+    pub(super) fn takes(&mut self, lever: Lever) -> bool {
+        let at = lever.semitones;
+        if self.levers[..self.count].contains(&at) {
             return true;
         }
         self.lowest = self.lowest.min(at);
@@ -42,7 +42,7 @@ impl Position {
         if self.count == FINGERS || width > self.widest {
             return false;
         }
-        self.keys[self.count] = at;
+        self.levers[self.count] = at;
         self.count += 1;
         true
     }
@@ -58,16 +58,16 @@ pub(super) fn write_figures(
 ) -> Vec<bool> {
     let begins = |moment: &Moment| figures.get(moment.index).copied().unwrap_or(false);
     let mut moves = vec![false; moments.len()];
-    let mut placed: Vec<Placed<'_>> = Vec::new();
+    let mut posed: Vec<Posed<'_>> = Vec::new();
     let mut from = 0;
     while from < moments.len() {
         let rest = &moments[from + 1..];
         let end = rest.iter().position(begins).map_or(moments.len(), |next| from + 1 + next);
-        placed.extend(Placed::new(rules, &moments[from..end], from));
+        posed.extend(Posed::new(rules, &moments[from..end], from));
         moves[from] = from > 0;
         from = end;
     }
-    for chain in placed.chunk_by(|before, after| before.leads_to(after)) {
+    for chain in posed.chunk_by(|before, after| before.leads_to(after)) {
         write_chain(chain, fingers);
     }
     moves
@@ -81,48 +81,48 @@ const WRONG_ORDER: Cost = 8 * PER_POINT;
 const NEAR: i32 = 4;
 
 /// A figure of single notes that lie in one position.
-struct Placed<'a> {
+struct Posed<'a> {
     moments: &'a [Moment],
     /// Where it begins in the line.
     from: usize,
     /// Its keys, rising, and how many there are.
-    keys: [Key; FINGERS],
+    levers: [Lever; FINGERS],
     count: usize,
     /// The ways to finger its keys, each with its cost, the best first.
-    ways: Vec<(Way, Cost)>,
+    grips: Vec<(Grip, Cost)>,
 }
 
-impl<'a> Placed<'a> {
+impl<'a> Posed<'a> {
     /// A figure with its ways; `None` where its notes are not single, or beyond one position.
     fn new(rules: &Rules, moments: &'a [Moment], from: usize) -> Option<Self> {
         let mut notes = moments.iter().map(Moment::alone);
         let mut position = Position::new(rules.size, notes.next()??);
-        if !notes.all(|key| key.is_some_and(|key| position.takes(key))) {
+        if !notes.all(|lever| lever.is_some_and(|lever| position.takes(lever))) {
             return None;
         }
-        let mut keys = [Key::default(); FINGERS];
+        let mut levers = [Lever::default(); FINGERS];
         let mut count = 0;
         for moment in moments {
-            if !keys[..count].contains(&moment.keys[0]) {
-                keys[count] = moment.keys[0];
+            if !levers[..count].contains(&moment.levers[0]) {
+                levers[count] = moment.levers[0];
                 count += 1;
             }
         }
-        keys[..count].sort_unstable_by_key(|key| key.semitones);
-        let mut placed = Self { moments, from, keys, count, ways: Vec::new() };
+        levers[..count].sort_unstable_by_key(|lever| lever.semitones);
+        let mut posed = Self { moments, from, levers, count, grips: Vec::new() };
         let given = moments.iter().filter(|moment| moment.fixed[0] != NONE);
         let given: Vec<(usize, u8)> =
-            given.filter_map(|moment| Some((placed.place(moment)?, moment.fixed[0]))).collect();
-        placed.ways = ways_by_cost(rules, &keys[..count], &given);
-        (!placed.ways.is_empty()).then_some(placed)
+            given.filter_map(|moment| Some((posed.place(moment)?, moment.fixed[0]))).collect();
+        posed.grips = grips_by_cost(rules, &levers[..count], &given);
+        (!posed.grips.is_empty()).then_some(posed)
     }
 
     fn place(&self, moment: &Moment) -> Option<usize> {
-        self.keys[..self.count].iter().position(|key| *key == moment.keys[0])
+        self.levers[..self.count].iter().position(|lever| *lever == moment.levers[0])
     }
 
-    fn finger(&self, way: &Way, moment: &Moment) -> u8 {
-        self.place(moment).map_or(NONE, |place| way[place])
+    fn finger(&self, grip: &Grip, moment: &Moment) -> u8 {
+        self.place(moment).map_or(NONE, |place| grip[place])
     }
 
     fn last(&self) -> &Moment {
@@ -136,7 +136,7 @@ impl<'a> Placed<'a> {
 
     /// What it costs that this figure ends with one finger and the next begins with another.
     fn meeting(&self, last: u8, next: &Self, first: u8) -> Cost {
-        let rise = next.moments[0].keys[0].semitones - self.last().keys[0].semitones;
+        let rise = next.moments[0].levers[0].semitones - self.last().levers[0].semitones;
         let in_order = (i32::from(first) - i32::from(last)).signum() == rise.signum();
         let is_free = rise == 0 || first == 0 || last == 0;
         if in_order || is_free || rise.abs() > NEAR { 0 } else { WRONG_ORDER }
@@ -146,30 +146,30 @@ impl<'a> Placed<'a> {
 /// Writes the fingers of figures that follow one another at once, the least costly of all: each
 /// takes the fingers of its position, the next best where they would meet the last ones in the
 /// wrong order.
-fn write_chain(chain: &[Placed<'_>], fingers: &mut [u8]) {
+fn write_chain(chain: &[Posed<'_>], fingers: &mut [u8]) {
     // The cost of reaching each way of a figure, and the way of the figure before.
     let mut so_far: Vec<Vec<(Cost, usize)>> = Vec::with_capacity(chain.len());
-    for (index, placed) in chain.iter().enumerate() {
-        let reach = |(way, own): &(Way, Cost)| {
+    for (index, posed) in chain.iter().enumerate() {
+        let reach = |(grip, own): &(Grip, Cost)| {
             let Some((before, costs)) = index.checked_sub(1).map(|i| (&chain[i], &so_far[i]))
             else {
                 return (*own, 0);
             };
-            let first = placed.finger(way, &placed.moments[0]);
-            let reached = before.ways.iter().zip(costs).map(|((other, _), (cost, _))| {
-                cost + before.meeting(before.finger(other, before.last()), placed, first)
+            let first = posed.finger(grip, &posed.moments[0]);
+            let reached = before.grips.iter().zip(costs).map(|((other, _), (cost, _))| {
+                cost + before.meeting(before.finger(other, before.last()), posed, first)
             });
             let least = reached.enumerate().min_by_key(|(_, cost)| *cost);
             least.map_or((*own, 0), |(from, cost)| (cost + own, from))
         };
-        so_far.push(placed.ways.iter().map(reach).collect());
+        so_far.push(posed.grips.iter().map(reach).collect());
     }
     let ends = so_far.last().into_iter().flatten().enumerate();
     let Some((mut chosen, _)) = ends.min_by_key(|(_, (cost, _))| *cost) else { return };
-    for (placed, costs) in chain.iter().zip(&so_far).rev() {
-        let (way, _) = &placed.ways[chosen];
-        for (place, moment) in placed.moments.iter().enumerate() {
-            fingers[placed.from + place] = placed.finger(way, moment);
+    for (posed, costs) in chain.iter().zip(&so_far).rev() {
+        let (grip, _) = &posed.grips[chosen];
+        for (place, moment) in posed.moments.iter().enumerate() {
+            fingers[posed.from + place] = posed.finger(grip, moment);
         }
         chosen = costs[chosen].1;
     }
@@ -181,7 +181,8 @@ fn write_chain(chain: &[Placed<'_>], fingers: &mut [u8]) {
 pub(super) fn write_again(
     moments: &[Moment],
     moves: &[bool],
-    (in_position, fingers): (&[u8], &[u8]),
+    in_position: &[u8],
+    fingers: &[u8],
     wanted: &mut [u8],
 ) -> bool {
     let starts = (0..moments.len()).filter(|at| *at == 0 || moves[*at]);
@@ -221,8 +222,8 @@ pub(super) fn in_place(size: HandSize, moments: &[Moment], moves: &[bool]) -> Ve
     while from + 1 < moments.len() {
         let to = run_end(moments, moves, from);
         if to > from {
-            let mut position = Position::new(size, moments[from].keys[0]);
-            let fits = moments[from + 1..=to].iter().all(|moment| position.takes(moment.keys[0]));
+            let mut position = Position::new(size, moments[from].levers[0]);
+            let fits = moments[from + 1..=to].iter().all(|moment| position.takes(moment.levers[0]));
             in_place[from + 1..=to].fill(fits);
         }
         from = to.max(from + 1);

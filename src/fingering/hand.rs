@@ -45,15 +45,15 @@ impl Measure {
         match self {
             Self::Semitones => to - from,
             Self::Lattice => lattice(to) - lattice(from),
-            Self::Millimetres => nearest(place_of_key(to) - place_of_key(from), SEMITONE),
+            Self::Millimetres => nearest(place_of(to) - place_of(from), SEMITONE),
         }
     }
 }
 
 /// The place of a key in the row in which black and white alternate.
-pub(super) fn lattice(key: i32) -> i32 {
+pub(super) fn lattice(lever: i32) -> i32 {
     const PLACES: [i32; 12] = [0, 1, 2, 3, 4, 6, 7, 8, 9, 10, 11, 12];
-    14 * key.div_euclid(12) + PLACES[key.rem_euclid(12) as usize]
+    14 * lever.div_euclid(12) + PLACES[lever.rem_euclid(12) as usize]
 }
 
 /// Middles of the keys from that of C, in tenths of a millimetre. A span takes the class of the
@@ -61,9 +61,9 @@ pub(super) fn lattice(key: i32) -> i32 {
 ///
 /// Source: J. P. Jacobs, "Refinements to the ergonomic model for keyboard fingering", Music
 /// Perception 18(4), 2001, known here through two summaries.
-fn place_of_key(key: i32) -> i32 {
+fn place_of(lever: i32) -> i32 {
     const PLACES: [i32; 12] = [0, 95, 235, 375, 470, 705, 785, 940, 1055, 1170, 1325, 1405];
-    1640 * key.div_euclid(12) + PLACES[key.rem_euclid(12) as usize]
+    1640 * lever.div_euclid(12) + PLACES[lever.rem_euclid(12) as usize]
 }
 
 /// The mean width of a semitone, in tenths of a millimetre.
@@ -269,9 +269,9 @@ mod tests {
 
     #[test]
     fn an_octave_is_twelve_semitones_of_either_kind_and_fourteen_keys() {
-        for key in 0..12 {
-            assert_eq!(Measure::Millimetres.distance(key, key + 12), 12);
-            assert_eq!(Measure::Lattice.distance(key, key + 12), 14);
+        for lever in 0..12 {
+            assert_eq!(Measure::Millimetres.distance(lever, lever + 12), 12);
+            assert_eq!(Measure::Lattice.distance(lever, lever + 12), 14);
         }
     }
 }

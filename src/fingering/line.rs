@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use super::rules::{FINGERS, Key};
+use super::rules::{FINGERS, Lever};
 use crate::score::{Hand, Ticks};
 use crate::theory::Pitch;
 
@@ -82,7 +82,7 @@ pub(super) const NONE: u8 = u8::MAX;
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Moment {
     pub(super) count: usize,
-    pub(super) keys: [Key; FINGERS],
+    pub(super) levers: [Lever; FINGERS],
     /// Which of the keys are struck now, as bits.
     pub(super) fresh: u8,
     /// For a key held since before: its place in the moment before, else [`NONE`].
@@ -101,7 +101,7 @@ impl Moment {
     fn new(index: usize, rest: bool) -> Self {
         Self {
             count: 0,
-            keys: [Key::default(); FINGERS],
+            levers: [Lever::default(); FINGERS],
             fresh: 0,
             held: [NONE; FINGERS],
             fixed: [NONE; FINGERS],
@@ -112,22 +112,22 @@ impl Moment {
     }
 
     /// Places a key among the others; a key that is struck again is no longer held.
-    fn put(&mut self, key: Key, end: Ticks, held: u8, fixed: u8) -> Result<(), FingeringError> {
-        let below = self.keys[..self.count].iter().take_while(|k| k.semitones < key.semitones);
+    fn put(&mut self, lever: Lever, end: Ticks, held: u8, fixed: u8) -> Result<(), FingeringError> {
+        let below = self.levers[..self.count].iter().take_while(|k| k.semitones < lever.semitones);
         let place = below.count();
-        if place == self.count || self.keys[place] != key {
+        if place == self.count || self.levers[place] != lever {
             if self.count == FINGERS {
                 let count = self.count + 1;
                 return Err(FingeringError::TooManyNotes { index: self.index, count });
             }
-            self.keys[place..=self.count].rotate_right(1);
+            self.levers[place..=self.count].rotate_right(1);
             self.held[place..=self.count].rotate_right(1);
             self.fixed[place..=self.count].rotate_right(1);
             self.ends[place..=self.count].rotate_right(1);
             let lower = (1 << place) - 1;
             self.fresh = self.fresh & lower | (self.fresh & !lower) << 1;
             self.count += 1;
-            self.keys[place] = key;
+            self.levers[place] = lever;
             self.held[place] = held;
             self.ends[place] = end;
             self.fixed[place] = NONE;
@@ -153,8 +153,8 @@ impl Moment {
     }
 
     /// The only key that is down, if it is the only one.
-    pub(super) fn alone(&self) -> Option<Key> {
-        (self.count == 1).then_some(self.keys[0])
+    pub(super) fn alone(&self) -> Option<Lever> {
+        (self.count == 1).then_some(self.levers[0])
     }
 
     /// Why this moment, after those before it, has no way at all.
@@ -171,13 +171,13 @@ impl Moment {
         self.fresh & (1 << place) != 0
     }
 
-    pub(super) fn keys(&self) -> &[Key] {
-        &self.keys[..self.count]
+    pub(super) fn levers(&self) -> &[Lever] {
+        &self.levers[..self.count]
     }
 
     /// The place of a key that is down.
-    pub(super) fn place(&self, key: Key) -> Option<usize> {
-        self.keys().iter().position(|other| *other == key)
+    pub(super) fn place(&self, lever: Lever) -> Option<usize> {
+        self.levers().iter().position(|other| *other == lever)
     }
 }
 
@@ -212,7 +212,7 @@ pub(super) fn moments(hand: Hand, line: &[Struck<'_>]) -> Result<Vec<Moment>, Fi
                 Some(finger @ 1..=5) => finger - 1,
                 Some(finger) => return Err(FingeringError::NoSuchFinger { index, finger }),
             };
-            moment.put(Key::of(hand, *pitch), struck.end, NONE, fixed)?;
+            moment.put(Lever::of(hand, *pitch), struck.end, NONE, fixed)?;
         }
     }
     Ok(moments)
@@ -220,9 +220,9 @@ pub(super) fn moments(hand: Hand, line: &[Struck<'_>]) -> Result<Vec<Moment>, Fi
 
 /// Puts into `moment` what is still down from the moment before.
 fn hold(before: &Moment, at: Ticks, moment: &mut Moment) -> Result<(), FingeringError> {
-    for (place, key) in before.keys().iter().enumerate() {
+    for (place, lever) in before.levers().iter().enumerate() {
         if before.ends[place] > at {
-            moment.put(*key, before.ends[place], place as u8, NONE)?;
+            moment.put(*lever, before.ends[place], place as u8, NONE)?;
         }
     }
     Ok(())

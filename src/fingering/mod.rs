@@ -2,16 +2,18 @@
 
 mod costs;
 mod figure;
+mod grips;
 mod hand;
 mod line;
+mod marks;
 mod passage;
 mod position;
 mod reach;
 mod rules;
 mod solve;
-mod ways;
 
 pub use hand::{HandSize, Measure};
 pub use line::{FingeringError, Struck};
+pub use marks::FingeringMarks;
 pub use reach::{Reach, reach};
 pub use solve::{Fingering, Settings, fingers};

@@ -18,7 +18,7 @@
 
 use super::figure::run_end;
 use super::line::{Moment, NONE};
-use super::rules::Key;
+use super::rules::Lever;
 
 /// Keys of a run that no position holds. What is shorter is left to the rules.
 const SHORTEST: usize = 6;
@@ -42,8 +42,8 @@ pub(super) fn write_runs(moments: &[Moment], moves: &[bool], fingers: &mut [u8])
             from = to.max(from + 1);
             continue;
         }
-        let up = moments[to].keys[0].semitones > moments[from].keys[0].semitones;
-        let run = Run { moments: &moments[from..=to], up };
+        let up = moments[to].levers[0].semitones > moments[from].levers[0].semitones;
+        let run = Stretch { moments: &moments[from..=to], up };
         let fingers = &mut fingers[from..=to];
         before = before.filter(|_| !moments[from].rest && !moves[from]);
         if run.is_chromatic() {
@@ -51,8 +51,8 @@ pub(super) fn write_runs(moments: &[Moment], moves: &[bool], fingers: &mut [u8])
             before = None;
         } else if let Some(octave) = run.octave() {
             // A run that turns back through the same keys keeps their fingers.
-            let octave = before.filter(|before| before.keys == octave.keys).unwrap_or(octave);
-            run.write(|place| octave.has_thumb(run.key(place)), fingers);
+            let octave = before.filter(|before| before.levers == octave.levers).unwrap_or(octave);
+            run.write(|place| octave.has_thumb(run.lever(place)), fingers);
             before = Some(octave);
         } else {
             run.write_once(fingers);
@@ -69,12 +69,12 @@ fn put(place: &mut u8, finger: usize) {
 }
 
 /// Notes that all rise or all fall.
-struct Run<'a> {
+struct Stretch<'a> {
     moments: &'a [Moment],
     up: bool,
 }
 
-impl Run<'_> {
+impl Stretch<'_> {
     fn len(&self) -> usize {
         self.moments.len()
     }
@@ -84,27 +84,29 @@ impl Run<'_> {
         if self.up { place } else { self.len() - 1 - place }
     }
 
-    fn key(&self, place: usize) -> Key {
-        self.moments[self.moment(place)].keys[0]
+    fn lever(&self, place: usize) -> Lever {
+        self.moments[self.moment(place)].levers[0]
     }
 
     fn is_chromatic(&self) -> bool {
-        let step = |place: &usize| self.key(*place).semitones + 1 == self.key(place + 1).semitones;
+        let step =
+            |place: &usize| self.lever(*place).semitones + 1 == self.lever(place + 1).semitones;
         (0..self.len() - 1).all(|place| step(&place))
     }
 
     /// The octave that the run repeats, counted from its first note, or `None` where it does not.
     fn octave(&self) -> Option<Octave> {
-        let lowest = self.key(0).semitones;
-        let count = (1..self.len()).find(|place| self.key(*place).semitones == lowest + OCTAVE)?;
+        let lowest = self.lever(0).semitones;
+        let count =
+            (1..self.len()).find(|place| self.lever(*place).semitones == lowest + OCTAVE)?;
         let repeats =
-            |place| self.key(place).semitones + OCTAVE == self.key(place + count).semitones;
+            |place| self.lever(place).semitones + OCTAVE == self.lever(place + count).semitones;
         if count < 2 || !(0..self.len() - count).all(repeats) {
             return None;
         }
         let first = if self.up { 0 } else { (self.len() - 1) % count };
-        let keys = (first..first + count).map(|place| self.key(place % count));
-        Some(Octave::new(keys))
+        let levers = (first..first + count).map(|place| self.lever(place % count));
+        Some(Octave::new(levers))
     }
 
     fn write(&self, is_thumb: impl Fn(usize) -> bool, fingers: &mut [u8]) {
@@ -125,15 +127,15 @@ impl Run<'_> {
 
     /// A run that does not repeat its octave.
     fn write_once(&self, fingers: &mut [u8]) {
-        let keys: Vec<Key> = (0..self.len()).map(|place| self.key(place)).collect();
-        let step = |pair: &[Key]| pair[1].semitones - pair[0].semitones;
-        if keys.windows(2).any(|pair| step(pair) > WIDEST_STEP) {
+        let levers: Vec<Lever> = (0..self.len()).map(|place| self.lever(place)).collect();
+        let step = |pair: &[Lever]| pair[1].semitones - pair[0].semitones;
+        if levers.windows(2).any(|pair| step(pair) > WIDEST_STEP) {
             return;
         }
-        let white = keys.iter().take(LARGEST_GROUP).position(|key| !key.black).unwrap_or(0);
-        let mut thumbs = vec![false; keys.len()];
+        let white = levers.iter().take(LARGEST_GROUP).position(|lever| !lever.black).unwrap_or(0);
+        let mut thumbs = vec![false; levers.len()];
         let mut place = white;
-        for size in groups(&keys[white..], LAST_GROUP) {
+        for size in groups(&levers[white..], LAST_GROUP) {
             thumbs[place] = true;
             place += size;
         }
@@ -144,10 +146,10 @@ impl Run<'_> {
     /// white key just above another (common practice, no source).
     fn write_chromatic(&self, fingers: &mut [u8]) {
         for place in 0..self.len() {
-            let below = place.checked_sub(1).map(|below| self.key(below));
-            let finger = match (self.key(place).black, below) {
+            let below = place.checked_sub(1).map(|below| self.lever(below));
+            let finger = match (self.lever(place).black, below) {
                 (true, _) => 2,
-                (false, Some(Key { black: false, .. })) => 1,
+                (false, Some(Lever { black: false, .. })) => 1,
                 (false, _) => 0,
             };
             put(&mut fingers[self.moment(place)], finger);
@@ -158,32 +160,32 @@ impl Run<'_> {
 /// The keys of one octave of a run, and which of them are the thumb's, as bits by semitone.
 #[derive(Clone, Copy)]
 struct Octave {
-    keys: u16,
+    levers: u16,
     thumbs: u16,
 }
 
-fn bit(key: Key) -> u16 {
-    1 << key.semitones.rem_euclid(OCTAVE)
+fn bit(lever: Lever) -> u16 {
+    1 << lever.semitones.rem_euclid(OCTAVE)
 }
 
 impl Octave {
     /// From the keys, rising round the octave from the one that it begins with.
-    fn new(keys: impl Iterator<Item = Key>) -> Self {
-        let mut keys: Vec<Key> = keys.collect();
-        let white = keys.iter().position(|key| !key.black).unwrap_or(0);
-        keys.rotate_left(white);
-        let mut octave = Self { keys: 0, thumbs: 0 };
-        octave.keys = keys.iter().fold(0, |bits, key| bits | bit(*key));
+    fn new(levers: impl Iterator<Item = Lever>) -> Self {
+        let mut levers: Vec<Lever> = levers.collect();
+        let white = levers.iter().position(|lever| !lever.black).unwrap_or(0);
+        levers.rotate_left(white);
+        let mut octave = Self { levers: 0, thumbs: 0 };
+        octave.levers = levers.iter().fold(0, |bits, lever| bits | bit(*lever));
         let mut place = 0;
-        for size in groups(&keys, LARGEST_GROUP) {
-            octave.thumbs |= bit(keys[place]);
+        for size in groups(&levers, LARGEST_GROUP) {
+            octave.thumbs |= bit(levers[place]);
             place += size;
         }
         octave
     }
 
-    fn has_thumb(&self, key: Key) -> bool {
-        self.thumbs & bit(key) != 0
+    fn has_thumb(&self, lever: Lever) -> bool {
+        self.thumbs & bit(lever) != 0
     }
 }
 
@@ -201,11 +203,11 @@ struct Grouping {
 
 /// The sizes of the groups that keys are best cut into, each beginning with a thumb's key; the
 /// last is of at most `last` keys.
-fn groups(keys: &[Key], last: usize) -> Vec<usize> {
+fn groups(levers: &[Lever], last: usize) -> Vec<usize> {
     // The best way for the keys from each place on.
-    let mut best: Vec<Grouping> = Vec::with_capacity(keys.len());
-    for (count, key) in (1..).zip(keys.iter().rev()) {
-        let black_thumbs = usize::from(key.black);
+    let mut best: Vec<Grouping> = Vec::with_capacity(levers.len());
+    for (count, lever) in (1..).zip(levers.iter().rev()) {
+        let black_thumbs = usize::from(lever.black);
         let whole = Grouping { black_thumbs, groups: 1, uneven: 0, first: count };
         let cut = |first: usize| {
             let rest = best[count - first - 1];
@@ -220,7 +222,7 @@ fn groups(keys: &[Key], last: usize) -> Vec<usize> {
         best.push(cuts.chain((count <= last).then_some(whole)).min().unwrap_or(whole));
     }
     let mut sizes = Vec::new();
-    let mut left = keys.len();
+    let mut left = levers.len();
     while left > 0 {
         let first = best[left - 1].first;
         sizes.push(first);
@@ -233,14 +235,14 @@ fn groups(keys: &[Key], last: usize) -> Vec<usize> {
 mod tests {
     use super::*;
     use crate::score::Hand;
-    use crate::theory::{Key as Tonality, Pitch};
+    use crate::theory::{Key, Pitch};
 
     fn sizes(key: &str, degrees: std::ops::Range<i32>, last: usize) -> Vec<usize> {
-        let scale = key.parse::<Tonality>().expect("a key").scale();
+        let scale = key.parse::<Key>().expect("a key").scale();
         let tonic = Pitch::new(scale.tonic, 4);
-        let keys: Vec<Key> =
-            degrees.map(|d| Key::of(Hand::Right, tonic.up(scale.interval(d)))).collect();
-        groups(&keys, last)
+        let levers: Vec<Lever> =
+            degrees.map(|d| Lever::of(Hand::Right, tonic.up(scale.interval(d)))).collect();
+        groups(&levers, last)
     }
 
     #[test]

@@ -1,8 +1,8 @@
 //! Whether a hand can hold a chord.
 
+use super::grips::{beyond, comfortable, grips};
 use super::hand::HandSize;
-use super::rules::{FINGERS, Key};
-use super::ways::{beyond, comfortable, ways};
+use super::rules::{FINGERS, Lever};
 use crate::score::Hand;
 use crate::theory::Pitch;
 
@@ -22,24 +22,24 @@ pub enum Reach {
 /// The limits are those of Balliauw et al. 2017 for the size (see [`HandSize`]); a chord of more
 /// than five notes is beyond any hand.
 pub fn reach(hand: Hand, pitches: &[Pitch], size: HandSize) -> Reach {
-    let mut keys = [Key::default(); FINGERS];
+    let mut levers = [Lever::default(); FINGERS];
     let mut count = 0;
     for pitch in pitches {
-        let key = Key::of(hand, *pitch);
-        if keys[..count].contains(&key) {
+        let lever = Lever::of(hand, *pitch);
+        if levers[..count].contains(&lever) {
             continue;
         }
         if count == FINGERS {
             return Reach::Beyond;
         }
-        keys[count] = key;
+        levers[count] = lever;
         count += 1;
     }
-    let keys = &mut keys[..count];
-    keys.sort_unstable_by_key(|key| key.semitones);
-    if ways(count).iter().any(|way| comfortable(size, keys, way)) {
+    let levers = &mut levers[..count];
+    levers.sort_unstable_by_key(|lever| lever.semitones);
+    if grips(count).iter().any(|grip| comfortable(size, levers, grip)) {
         Reach::Comfortable
-    } else if ways(count).iter().any(|way| beyond(size, keys, way) == 0) {
+    } else if grips(count).iter().any(|grip| beyond(size, levers, grip) == 0) {
         Reach::Stretched
     } else {
         Reach::Beyond

@@ -151,7 +151,7 @@ impl Rules {
     }
 
     /// Rules 1 to 3 for two keys played together by two different fingers.
-    pub(super) fn ease(&self, low: Key, high: Key, (finger, other): (usize, usize)) -> Cost {
+    pub(super) fn ease(&self, low: Lever, high: Lever, (finger, other): (usize, usize)) -> Cost {
         let interval = self.measure.distance(low.semitones, high.semitones);
         Cost::from(self.ease[index(interval)][finger][other])
     }
@@ -163,21 +163,26 @@ impl Rules {
 
     /// Rules 4 and 5 from the first of three notes to the third, by the fingers of the third
     /// and the first; `full` where a thumb that plays between can make the change a full one.
-    pub(super) fn third(&self, full: bool, first: Key, third: Key) -> &[[i16; FINGERS]; FINGERS] {
+    pub(super) fn third(
+        &self,
+        full: bool,
+        first: Lever,
+        third: Lever,
+    ) -> &[[i16; FINGERS]; FINGERS] {
         let interval = self.measure.distance(first.semitones, third.semitones);
         &self.third[usize::from(full)][index(interval)]
     }
 }
 
-/// A key as the rules see it.
+/// A key of the piano as the rules see it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct Key {
+pub(super) struct Lever {
     /// Semitones from some C, rising away from the thumb.
     pub(super) semitones: i32,
     pub(super) black: bool,
 }
 
-impl Key {
+impl Lever {
     /// The key under a pitch: as it lies for the right hand, in the mirror for the left.
     pub(super) fn of(hand: Hand, pitch: Pitch) -> Self {
         /// Twice the D that the mirror stands on.
@@ -221,7 +226,7 @@ pub(super) struct Move<'a> {
 
 impl<'a> Move<'a> {
     /// From `from` to `to`.
-    pub(super) fn new(rules: &'a Rules, from: Key, to: Key, joint: Joint) -> Self {
+    pub(super) fn new(rules: &'a Rules, from: Lever, to: Lever, joint: Joint) -> Self {
         let interval = rules.measure.distance(from.semitones, to.semitones);
         let on_row = Measure::Lattice.distance(from.semitones, to.semitones);
         let rise = to.semitones - from.semitones;
@@ -271,7 +276,7 @@ impl<'a> Move<'a> {
 }
 
 /// Rule 12.
-fn pass(thumb: Key, other: Key) -> Cost {
+fn pass(thumb: Lever, other: Lever) -> Cost {
     match (thumb.black, other.black) {
         (true, false) => PASSING_UPHILL,
         (false, true) => 0,

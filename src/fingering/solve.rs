@@ -1,12 +1,12 @@
 //! The choice of fingers for a whole line: a dynamic programme over its moments.
 
-use super::costs::{Moves, NEVER, Triple, own};
+use super::costs::{Moves, NEVER, Triple, least, own};
 use super::figure::{in_place, write_again, write_figures};
+use super::grips::{GRIPS, Grip, beyond, grips};
 use super::hand::{HandSize, Measure};
 use super::line::{FingeringError, Moment, NONE, Struck, moments};
 use super::passage::write_runs;
-use super::rules::{Cost, Key, Rules};
-use super::ways::{WAYS, Way, beyond, ways};
+use super::rules::{Cost, Lever, Rules};
 use crate::score::Hand;
 
 /// How a line is fingered.
@@ -48,7 +48,7 @@ pub fn fingers(
 ) -> Result<Fingering, FingeringError> {
     let moments = moments(hand, line)?;
     let rules = Rules::of(settings.size, settings.measure);
-    let ways = solve(rules, &moments, figures)?;
+    let grips = solve(rules, &moments, figures)?;
     let mut fingering = Fingering { fingers: Vec::with_capacity(line.len()), beyond: Vec::new() };
     let mut at = 0;
     let mut last = None;
@@ -61,11 +61,11 @@ pub fn fingers(
             at += 1;
         }
         last = Some(struck.at);
-        let (moment, way) = (&moments[at], ways[at]);
-        let finger = |key: Key| moment.place(key).map_or(0, |place| way[place] + 1);
-        let digits = struck.pitches.iter().map(|pitch| finger(Key::of(hand, *pitch)));
+        let (moment, grip) = (&moments[at], grips[at]);
+        let finger = |lever: Lever| moment.place(lever).map_or(0, |place| grip[place] + 1);
+        let digits = struck.pitches.iter().map(|pitch| finger(Lever::of(hand, *pitch)));
         fingering.fingers.push(digits.collect());
-        if beyond(rules.size, moment.keys(), &way) > 0 {
+        if beyond(rules.size, moment.levers(), &grip) > 0 {
             fingering.beyond.push(index);
         }
     }
@@ -73,20 +73,20 @@ pub fn fingers(
 }
 
 /// Costs by way of a moment, and then by way of the moment before it.
-pub(super) type Table = [[Cost; WAYS]; WAYS];
+pub(super) type CostTable = [[Cost; GRIPS]; GRIPS];
 
 /// For each way of a moment and of the one before it, the best way of the one before that.
-type Backward = [[u8; WAYS]; WAYS];
+type Backward = [[u8; GRIPS]; GRIPS];
 
 /// The least costly way of every moment.
-fn solve(rules: &Rules, moments: &[Moment], figures: &[bool]) -> Result<Vec<Way>, FingeringError> {
+fn solve(rules: &Rules, moments: &[Moment], figures: &[bool]) -> Result<Vec<Grip>, FingeringError> {
     let mut wanted = vec![NONE; moments.len()];
     let moves = write_figures(rules, moments, figures, &mut wanted);
     let in_position = wanted.clone();
     write_runs(moments, &moves, &mut wanted);
     let chosen = least_costly(rules, moments, &moves, &wanted)?;
-    let fingers: Vec<u8> = chosen.iter().map(|way| way[0]).collect();
-    if write_again(moments, &moves, (&in_position, &fingers), &mut wanted) {
+    let fingers: Vec<u8> = chosen.iter().map(|grip| grip[0]).collect();
+    if write_again(moments, &moves, &in_position, &fingers, &mut wanted) {
         // What is alike feels alike, whatever stands beside it.
         return least_costly(rules, moments, &moves, &wanted).or(Ok(chosen));
     }
@@ -99,11 +99,11 @@ fn least_costly(
     moments: &[Moment],
     moves: &[bool],
     wanted: &[u8],
-) -> Result<Vec<Way>, FingeringError> {
+) -> Result<Vec<Grip>, FingeringError> {
     let Some(first) = moments.first() else { return Ok(Vec::new()) };
     let in_place = in_place(rules.size, moments, moves);
     let mut backward: Vec<Backward> = Vec::with_capacity(moments.len());
-    let mut so_far: Table = [[NEVER; WAYS]; WAYS];
+    let mut so_far: CostTable = [[NEVER; GRIPS]; GRIPS];
     // The first moment follows one that had a single way and cost nothing.
     for (row, cost) in so_far.iter_mut().zip(own(rules, moments, 0, wanted[0])) {
         row[0] = cost;
@@ -114,14 +114,14 @@ fn least_costly(
         let [before, now] = [&moments[at - 1], &moments[at]];
         let step = Moves::new(rules, [before, now], moves[at], in_place[at]);
         let triple = Triple::new(rules, moments, at);
-        let mut next: Table = [[NEVER; WAYS]; WAYS];
-        let mut back: Backward = [[0; WAYS]; WAYS];
-        for (here, here_way) in ways(before.count).iter().enumerate() {
+        let mut next: CostTable = [[NEVER; GRIPS]; GRIPS];
+        let mut back: Backward = [[0; GRIPS]; GRIPS];
+        for (here, here_way) in grips(before.count).iter().enumerate() {
             if so_far[here].iter().all(|cost| *cost >= NEVER) {
                 continue;
             }
             let alike = if triple.is_none() { least(so_far[here].iter().copied()) } else { (0, 0) };
-            for (there, there_way) in ways(now.count).iter().enumerate() {
+            for (there, there_way) in grips(now.count).iter().enumerate() {
                 if own[there] >= NEVER {
                     continue;
                 }
@@ -140,18 +140,9 @@ fn least_costly(
     Ok(trace(moments, &so_far, &backward))
 }
 
-/// The least of some costs, and its place; the first of equals.
-pub(super) fn least(costs: impl Iterator<Item = Cost>) -> (Cost, u8) {
-    // Cost and place in one number, of which the least is taken without a branch.
-    const PLACES: Cost = 16;
-    let both = costs.zip(0..PLACES).map(|(cost, place)| PLACES * cost + place);
-    let least = both.fold(Cost::MAX, Cost::min);
-    (least / PLACES, (least % PLACES) as u8)
-}
-
 /// Counts costs from the least of them, so that they stay small however long the line.
-fn settle(table: &mut Table, moment: &Moment) -> Result<(), FingeringError> {
-    let rows = &mut table[..ways(moment.count).len()];
+fn settle(table: &mut CostTable, moment: &Moment) -> Result<(), FingeringError> {
+    let rows = &mut table[..grips(moment.count).len()];
     let lowest = rows.iter().fold(NEVER, |lowest, row| row.iter().fold(lowest, |l, c| l.min(*c)));
     if lowest >= NEVER {
         return Err(moment.impossible());
@@ -165,17 +156,17 @@ fn settle(table: &mut Table, moment: &Moment) -> Result<(), FingeringError> {
 }
 
 /// Follows the least cost back from the end.
-fn trace(moments: &[Moment], last: &Table, backward: &[Backward]) -> Vec<Way> {
+fn trace(moments: &[Moment], last: &CostTable, backward: &[Backward]) -> Vec<Grip> {
     let (mut there, mut here) = (0, 0);
-    for (way, row) in last.iter().enumerate() {
+    for (grip, row) in last.iter().enumerate() {
         let (cost, before) = least(row.iter().copied());
         if cost < last[there][here] {
-            (there, here) = (way, usize::from(before));
+            (there, here) = (grip, usize::from(before));
         }
     }
-    let mut chosen = vec![Way::default(); moments.len()];
+    let mut chosen = vec![Grip::default(); moments.len()];
     for at in (0..moments.len()).rev() {
-        chosen[at] = ways(moments[at].count)[there];
+        chosen[at] = grips(moments[at].count)[there];
         if let Some(back) = at.checked_sub(1).map(|before| &backward[before]) {
             (there, here) = (here, usize::from(back[there][here]));
         }

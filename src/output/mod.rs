@@ -1,22 +1,21 @@
 //! Outputs: they decide nothing, they draw marks.
 
-mod content;
+mod draft;
 mod file;
-mod finish;
-mod fonts;
-mod labels;
 mod pdf;
 mod png;
-mod recipe_file;
-mod scan;
-mod xmp;
+mod readback;
+mod svg;
 
-pub use file::{WriteError, write_whole};
+pub use draft::abandon_drafts;
+pub use file::{WriteError, behind_links, write_new, write_whole};
 pub use pdf::{DEFLATE_LEVEL, Inked, bind, content_streams, ink, pdf};
 pub use png::{PngError, RESOLUTIONS, png};
-pub use recipe_file::{RECIPE_NAME, ReadBackError, recipe_json};
+pub use readback::{RECIPE_NAME, ReadBackError, recipe_json};
+pub use svg::svg;
 
-use crate::recipe::LARGEST_RECIPE;
+/// Most bytes of a recipe that travels in a sheet: what a recipe can be at most, as the desk holds.
+pub const LARGEST_RECIPE: usize = 13_281_964;
 
 /// The program's name and version, as files carry it.
 pub const PRODUCER: &str = concat!("Quintfall ", env!("CARGO_PKG_VERSION"));

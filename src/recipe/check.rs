@@ -2,26 +2,13 @@
 
 use std::ops::RangeInclusive;
 
-use thiserror::Error;
-
-use super::{Binding, CourseDrill, KeyOrder, Orientation, RECIPE_VERSION, Recipe};
-use crate::theory::Key;
+use super::fields::{FIELDS, Kind, LARGEST_TEMPLATE, LOGO_DATA_LIMIT, PATH_LIMIT};
+use super::{AskedKey, Binding, CourseDrill, KeyOrder, Orientation, RECIPE_VERSION, Recipe};
+use crate::source::{Complaint, RecipeField as Field};
 
 /// Tempi a recipe may ask for, in beats a minute: wider than a clockwork metronome's 40
 /// to 208 (common practice, no source), since half-time and double-time practice are usual.
 pub const TEMPI: RangeInclusive<u16> = 20..=400;
-
-/// Most characters of a line of text; more would not fit on a cover.
-pub const TEXT_LIMIT: usize = 120;
-
-/// Most characters of a path.
-const PATH_LIMIT: usize = 1024;
-
-/// Most bytes of a drill template; the longest of the library is a tenth of it.
-pub const LARGEST_TEMPLATE: usize = 64 * 1024;
-
-/// Most bytes of a picture in base64: 8 MiB of picture.
-const LOGO_DATA_LIMIT: usize = (8 * 1024 * 1024) / 3 * 4 + 4;
 
 /// Most drills of a course.
 pub const MOST_DRILLS: usize = 64;
@@ -33,157 +20,16 @@ const LARGEST_COURSE: usize = 4 * LARGEST_TEMPLATE;
 /// characters with six, and what else there is fits in the rest.
 pub const LARGEST_RECIPE: usize = LOGO_DATA_LIMIT + 8 * LARGEST_COURSE;
 
-/// Why a field of a recipe cannot stand.
-#[derive(Clone, Debug, PartialEq, Eq, Error)]
-pub enum FieldError {
-    /// Made by a later program.
-    #[error(
-        "made by a newer Quintfall (recipe version {found}; this program knows {RECIPE_VERSION})"
-    )]
-    Newer {
-        /// The version found.
-        found: i64,
-    },
-    /// No version there ever was.
-    #[error("there is no recipe version {found}")]
-    NoSuchVersion {
-        /// The version found.
-        found: i64,
-    },
-    /// A tempo or goal outside [`TEMPI`].
-    #[error("{field} {found} is out of range")]
-    OutOfRange {
-        /// The field.
-        field: &'static str,
-        /// The number found.
-        found: i64,
-    },
-    /// The goal is slower than the start.
-    #[error("goal {goal} is slower than tempo {tempo}")]
-    GoalBelowTempo {
-        /// The goal found.
-        goal: u16,
-        /// The tempo found.
-        tempo: u16,
-    },
-    /// No key at all.
-    #[error("keys is empty")]
-    NoKeys,
-    /// The same key twice.
-    #[error("keys has {0} twice")]
-    KeyTwice(Key),
-    /// Two keys that sound the same.
-    #[error("keys has {first} and {second}, which sound the same")]
-    SameKey {
-        /// The first of them.
-        first: Key,
-        /// The second of them.
-        second: Key,
-    },
-    /// A line break, tab or other control character in a line of text.
-    #[error("{field} has a control character (U+{:04X})", *.found as u32)]
-    ControlCharacter {
-        /// The field.
-        field: &'static str,
-        /// The character found.
-        found: char,
-    },
-    /// More text than the field can hold.
-    #[error("{field} is {length} {unit} long")]
-    TooLong {
-        /// The field.
-        field: &'static str,
-        /// Its length.
-        length: usize,
-        /// The most it may be.
-        limit: usize,
-        /// What lengths are counted in.
-        unit: &'static str,
-    },
-    /// An empty drill.
-    #[error("drill is empty")]
-    NoDrill,
-    /// A course with an empty drill in it.
-    #[error("course has a drill without a name")]
-    NamelessDrill,
-    /// One drill beside a course of them.
-    #[error("{field} and course are both there")]
-    BesideCourse {
-        /// The field of the one drill.
-        field: &'static str,
-    },
-    /// The same drill twice.
-    #[error("course has `{0}` twice")]
-    DrillTwice(String),
-    /// More drills than a course may have.
-    #[error("course has {found} drills")]
-    TooManyDrills {
-        /// How many it has.
-        found: usize,
-    },
-    /// A seed for keys that are not shuffled.
-    #[error("there is a seed but nothing to shuffle")]
-    SeedForNothing,
-    /// A booklet whose pages cannot be folded into one.
-    #[error("a booklet is folded from upright pages and has its binding in the fold")]
-    BookletLaidOut,
-}
+/// How to mend what there is once too often.
+const KEEP_ONE: &str = "keep one of them";
 
-impl FieldError {
-    /// The field at fault.
-    pub fn field(&self) -> &'static str {
-        match self {
-            Self::Newer { .. } | Self::NoSuchVersion { .. } => "quintfall",
-            Self::OutOfRange { field, .. }
-            | Self::ControlCharacter { field, .. }
-            | Self::TooLong { field, .. } => field,
-            Self::GoalBelowTempo { .. } => "goal",
-            Self::NoKeys | Self::KeyTwice(_) | Self::SameKey { .. } => "keys",
-            Self::NoDrill => "drill",
-            Self::NamelessDrill | Self::DrillTwice(_) | Self::TooManyDrills { .. } => "course",
-            Self::BesideCourse { field } => field,
-            Self::SeedForNothing => "seed",
-            Self::BookletLaidOut => "booklet",
-        }
-    }
-
-    /// How to mend it.
-    pub fn mend(&self) -> String {
-        match self {
-            Self::Newer { .. } => "use that newer program".to_owned(),
-            Self::NoSuchVersion { .. } => format!("write {RECIPE_VERSION} or leave it out"),
-            Self::OutOfRange { .. } => {
-                format!("write {} to {} beats a minute", TEMPI.start(), TEMPI.end())
-            }
-            Self::GoalBelowTempo { tempo, .. } => {
-                format!("raise the goal to {tempo} or more, or lower the tempo")
-            }
-            Self::NoKeys => "write at least one, as in C or Bb".to_owned(),
-            Self::KeyTwice(_) | Self::SameKey { .. } => "keep one of them".to_owned(),
-            Self::ControlCharacter { .. } => "write it on one line of plain text".to_owned(),
-            Self::TooLong { limit, unit, .. } => format!("shorten it to {limit} {unit}"),
-            Self::NoDrill | Self::NamelessDrill => {
-                "write the name of a drill or the path of a drill file".to_owned()
-            }
-            Self::BesideCourse { .. } | Self::DrillTwice(_) => "keep one of them".to_owned(),
-            Self::TooManyDrills { .. } => format!("keep {MOST_DRILLS} or fewer"),
-            Self::SeedForNothing => "write order = \"shuffled\" or leave the seed out".to_owned(),
-            Self::BookletLaidOut => {
-                "leave orientation at portrait and binding at none, or booklet at false".to_owned()
-            }
-        }
-    }
-
-    /// What is wrong and how to mend it, in one line.
-    pub fn line(&self) -> String {
-        format!("{self}; {}", self.mend())
-    }
-}
+/// How a drill is named.
+const NAME_DRILL: &str = "write the name of a drill or the path of a drill file";
 
 impl Recipe {
     /// The same recipe with its texts trimmed and blank ones left out, if every field can stand.
-    /// Errors with the first field that cannot.
-    pub fn checked(mut self) -> Result<Self, FieldError> {
+    /// Errors with the first field that cannot, at a place that is not told.
+    pub fn checked(mut self) -> Result<Self, Complaint> {
         check_version(i64::from(self.quintfall))?;
         self.quintfall = RECIPE_VERSION;
         for text in [&mut self.title, &mut self.student, &mut self.studio, &mut self.logo] {
@@ -197,127 +43,169 @@ impl Recipe {
         }
         self.logo_data = self.logo_data.take().filter(|text| !text.trim().is_empty());
         self.check_texts()?;
-        check_beats("tempo", i64::from(self.tempo))?;
+        check_beats(Field::Tempo, i64::from(self.tempo))?;
         if let Some(goal) = self.goal {
-            check_beats("goal", i64::from(goal))?;
-            if goal < self.tempo {
-                return Err(FieldError::GoalBelowTempo { goal, tempo: self.tempo });
+            check_beats(Field::Goal, i64::from(goal))?;
+            let tempo = self.tempo;
+            if goal < tempo {
+                let problem = format!("goal {goal} is slower than tempo {tempo}");
+                let mend = format!("raise the goal to {tempo} or more, or lower the tempo");
+                return Err(Complaint::of(Field::Goal, problem).mend(mend));
             }
         }
         self.check_course()?;
         self.check_keys()?;
         if self.seed.is_some() && self.order != Some(KeyOrder::Shuffled) {
-            return Err(FieldError::SeedForNothing);
+            let complaint = Complaint::of(Field::Seed, "there is a seed but nothing to shuffle");
+            return Err(complaint.mend("write order = \"shuffled\" or leave the seed out"));
         }
         if let Some(order) = self.order {
             order.arrange(&mut self.keys, self.seed.unwrap_or(0));
         }
         let is_landscape = self.orientation == Orientation::Landscape;
         if self.booklet && (is_landscape || self.binding != Binding::None) {
-            return Err(FieldError::BookletLaidOut);
+            let problem = "a booklet is folded from upright pages and has its binding in the fold";
+            let mend = "leave orientation at portrait and binding at none, or booklet at false";
+            return Err(Complaint::of(Field::Booklet, problem).mend(mend));
         }
         Ok(self)
     }
 
-    /// Checks the lengths and characters of all texts.
-    fn check_texts(&self) -> Result<(), FieldError> {
-        let lines = [
-            ("title", self.title.as_deref(), TEXT_LIMIT),
-            ("student", self.student.as_deref(), TEXT_LIMIT),
-            ("studio", self.studio.as_deref(), TEXT_LIMIT),
-            ("drill", Some(self.drill.as_str()), PATH_LIMIT),
-            ("logo", self.logo.as_deref(), PATH_LIMIT),
-        ];
-        for (field, text, limit) in lines {
-            let text = text.unwrap_or_default();
-            if let Some(found) = text.chars().find(|c| c.is_control()) {
-                return Err(FieldError::ControlCharacter { field, found });
+    /// Checks the lengths and characters of all texts, as the table of fields has them.
+    fn check_texts(&self) -> Result<(), Complaint> {
+        for row in &FIELDS {
+            let text = row.get(self);
+            let text = text.as_ref().and_then(toml::Value::as_str).unwrap_or_default();
+            match row.kind {
+                Kind::Line(most) => {
+                    check_line(row.field, text)?;
+                    check_length(row.field, text.chars().count(), most, "characters")?;
+                }
+                Kind::Block(most) => check_length(row.field, text.len(), most, "bytes")?,
+                _ => {}
             }
-            check_length(field, text.chars().count(), limit, "characters")?;
         }
         if self.drill.is_empty() && !self.is_course() {
-            return Err(FieldError::NoDrill);
+            return Err(Complaint::of(Field::Drill, "drill is empty").mend(NAME_DRILL));
         }
-        let length = |text: &Option<String>| text.as_ref().map_or(0, String::len);
-        check_length("template", length(&self.template), LARGEST_TEMPLATE, "bytes")?;
-        check_length("logo_data", length(&self.logo_data), LOGO_DATA_LIMIT, "bytes")
+        Ok(())
     }
 
     /// Checks that the course has drills enough and none twice, and stands alone.
-    fn check_course(&self) -> Result<(), FieldError> {
+    fn check_course(&self) -> Result<(), Complaint> {
         if !self.is_course() {
             return Ok(());
         }
         for (field, is_there) in
-            [("drill", !self.drill.is_empty()), ("template", self.template.is_some())]
+            [(Field::Drill, !self.drill.is_empty()), (Field::Template, self.template.is_some())]
         {
             if is_there {
-                return Err(FieldError::BesideCourse { field });
+                let problem = format!("{field} and course are both there");
+                return Err(Complaint::of(field, problem).mend(KEEP_ONE));
             }
         }
-        if self.course.len() > MOST_DRILLS {
-            return Err(FieldError::TooManyDrills { found: self.course.len() });
-        }
+        check_count(self.course.len())?;
         let mut bytes = 0;
         for (index, part) in self.course.iter().enumerate() {
             if part.drill.is_empty() {
-                return Err(FieldError::NamelessDrill);
+                let complaint = Complaint::of(Field::Course, "course has a drill without a name");
+                return Err(complaint.mend(NAME_DRILL));
             }
-            if let Some(found) = part.drill.chars().find(|c| c.is_control()) {
-                return Err(FieldError::ControlCharacter { field: "course", found });
-            }
-            check_length("course", part.drill.chars().count(), PATH_LIMIT, "characters")?;
+            check_line(Field::Course, &part.drill)?;
+            check_length(Field::Course, part.drill.chars().count(), PATH_LIMIT, "characters")?;
             // Files of one name in two folders may hold two drills.
             let is_same =
                 |other: &CourseDrill| other.template.is_none() && other.drill == part.drill;
             if part.template.is_none() && self.course[..index].iter().any(is_same) {
-                return Err(FieldError::DrillTwice(part.drill.clone()));
+                return Err(drill_twice(&part.drill));
             }
             bytes += part.template.as_ref().map_or(0, String::len);
         }
-        check_length("course", bytes, LARGEST_COURSE, "bytes")
+        check_length(Field::Course, bytes, LARGEST_COURSE, "bytes")
     }
 
     /// Checks that there are keys and that no two sound the same.
-    fn check_keys(&self) -> Result<(), FieldError> {
-        let mut places: [Option<Key>; 12] = [None; 12];
+    fn check_keys(&self) -> Result<(), Complaint> {
+        let refused = |problem: String| Complaint::of(Field::Keys, problem);
+        let mut places: [Option<AskedKey>; 12] = [None; 12];
         for &second in &self.keys {
             match places[second.place_in_round()].replace(second) {
-                Some(first) if first == second => return Err(FieldError::KeyTwice(first)),
-                Some(first) => return Err(FieldError::SameKey { first, second }),
+                Some(first) if first == second => {
+                    return Err(refused(format!("keys has {first} twice")).mend(KEEP_ONE));
+                }
+                Some(first) if first.tonic() == second.tonic() => {
+                    let problem = format!("keys has {first} and {second} on one tonic");
+                    return Err(refused(problem).mend(KEEP_ONE));
+                }
+                Some(first) => {
+                    let problem = format!("keys has {first} and {second}, which sound the same");
+                    return Err(refused(problem).mend(KEEP_ONE));
+                }
                 None => {}
             }
         }
-        if self.keys.is_empty() { Err(FieldError::NoKeys) } else { Ok(()) }
-    }
-}
-
-/// Errors if this program cannot read recipes of this version.
-pub(super) fn check_version(found: i64) -> Result<(), FieldError> {
-    if found > i64::from(RECIPE_VERSION) {
-        Err(FieldError::Newer { found })
-    } else if found < 1 {
-        Err(FieldError::NoSuchVersion { found })
-    } else {
+        if self.keys.is_empty() {
+            let mend = "write at least one, as in C or Bb";
+            return Err(refused("keys is empty".to_owned()).mend(mend));
+        }
         Ok(())
     }
 }
 
-/// A tempo or goal as a number of beats a minute, if it lies in [`TEMPI`].
-pub(super) fn check_beats(field: &'static str, found: i64) -> Result<u16, FieldError> {
-    u16::try_from(found)
-        .ok()
-        .filter(|beats| TEMPI.contains(beats))
-        .ok_or(FieldError::OutOfRange { field, found })
+/// The complaint about a drill that a course has twice.
+pub(crate) fn drill_twice(drill: &str) -> Complaint {
+    Complaint::of(Field::Course, format!("course has `{drill}` twice")).mend(KEEP_ONE)
 }
 
-fn check_length(
-    field: &'static str,
-    length: usize,
-    limit: usize,
-    unit: &'static str,
-) -> Result<(), FieldError> {
-    if length <= limit { Ok(()) } else { Err(FieldError::TooLong { field, length, limit, unit }) }
+/// Errors if a course has too many drills.
+pub(crate) fn check_count(drills: usize) -> Result<(), Complaint> {
+    if drills <= MOST_DRILLS {
+        return Ok(());
+    }
+    let complaint = Complaint::of(Field::Course, format!("course has {drills} drills"));
+    Err(complaint.mend(format!("keep {MOST_DRILLS} or fewer")))
+}
+
+/// Errors if this program cannot read recipes of this version.
+pub(super) fn check_version(found: i64) -> Result<(), Complaint> {
+    let refused = |problem: String| Complaint::of(Field::Quintfall, problem);
+    if found > i64::from(RECIPE_VERSION) {
+        let versions = format!("recipe version {found}; this program knows {RECIPE_VERSION}");
+        let complaint = refused(format!("made by a newer Quintfall ({versions})"));
+        return Err(complaint.mend("use that newer program"));
+    }
+    if found < 1 {
+        let complaint = refused(format!("there is no recipe version {found}"));
+        return Err(complaint.mend(format!("write {RECIPE_VERSION} or leave it out")));
+    }
+    Ok(())
+}
+
+/// A tempo or goal as a number of beats a minute, if it lies in [`TEMPI`].
+pub(super) fn check_beats(field: Field, found: i64) -> Result<u16, Complaint> {
+    u16::try_from(found).ok().filter(|beats| TEMPI.contains(beats)).ok_or_else(|| {
+        let mend = format!("write {} to {} beats a minute", TEMPI.start(), TEMPI.end());
+        Complaint::of(field, format!("{field} {found} is out of range")).mend(mend)
+    })
+}
+
+/// Errors with the first character of a line of text that steers and is not seen.
+fn check_line(field: Field, text: &str) -> Result<(), Complaint> {
+    match text.chars().find(|c| c.is_control()) {
+        Some(found) => {
+            let problem = format!("{field} has a control character (U+{:04X})", found as u32);
+            Err(Complaint::of(field, problem).mend("write it on one line of plain text"))
+        }
+        None => Ok(()),
+    }
+}
+
+fn check_length(field: Field, length: usize, limit: usize, unit: &str) -> Result<(), Complaint> {
+    if length <= limit {
+        return Ok(());
+    }
+    let complaint = Complaint::of(field, format!("{field} is {length} {unit} long"));
+    Err(complaint.mend(format!("shorten it to {limit} {unit}")))
 }
 
 #[cfg(test)]
@@ -329,7 +217,8 @@ mod tests {
         let mut recipe = Recipe::default();
         change(&mut recipe);
         let error = recipe.checked().unwrap_err();
-        assert_eq!((error.field(), error.line().as_str()), (field, line));
+        let name = error.field.map(|field| field.name());
+        assert_eq!((name, error.to_string().as_str()), (Some(field), line));
     }
 
     #[test]
@@ -379,6 +268,11 @@ mod tests {
             |recipe| recipe.keys.push("C".parse().unwrap()),
             "keys",
             "keys has C twice; keep one of them",
+        );
+        fails(
+            |recipe| recipe.keys.push("C minor".parse().unwrap()),
+            "keys",
+            "keys has C and C minor on one tonic; keep one of them",
         );
         fails(
             |recipe| recipe.student = Some("Anna\nBen".to_owned()),

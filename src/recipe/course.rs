@@ -3,11 +3,23 @@
 use std::fmt;
 
 use serde::de::value::MapAccessDeserializer;
-use serde::de::{Error as _, MapAccess, SeqAccess, Visitor};
+use serde::de::{Error as _, IgnoredAny, MapAccess, SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+use toml::Spanned;
+use toml::de::DeValue;
+
+use super::check::{MOST_DRILLS, check_count};
+use crate::source::fields::{Fields, Mistakes, as_list, as_text, described};
+use crate::source::{Complaint, RecipeField as Field};
 
 /// The name that stands for every drill of the library, in its order, in a list of drills.
 pub const WHOLE_LIBRARY: &str = "all";
+
+/// Whether a drill is named by the path of its file and not by its name in the library.
+pub fn is_path_of_drill(drill: &str) -> bool {
+    drill.contains(['/', '\\']) || drill.to_lowercase().ends_with(".toml")
+}
 
 /// A drill of a course.
 ///
@@ -90,13 +102,79 @@ impl<'de> Visitor<'de> for Drills {
 
     fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Self::Value, A::Error> {
         let mut drills = Vec::new();
-        while let Some(drill) = list.next_element()? {
+        while drills.len() < MOST_DRILLS
+            && let Some(drill) = list.next_element()?
+        {
             drills.push(drill);
         }
+        let mut found = drills.len();
+        // More cannot stand, so they are counted and not kept.
+        while list.next_element::<IgnoredAny>()?.is_some() {
+            found += 1;
+        }
+        check_count(found).map_err(A::Error::custom)?;
         if drills.is_empty() {
-            let line = "course is empty; write at least one drill, as in [\"pushed\"]";
-            return Err(A::Error::custom(line));
+            return Err(A::Error::custom(no_drills()));
         }
         Ok(drills)
+    }
+}
+
+/// The complaint about a course of no drills.
+fn no_drills() -> Complaint {
+    let complaint = Complaint::of(Field::Course, "course is empty");
+    complaint.mend("write at least one drill, as in [\"pushed\"]")
+}
+
+/// The drills that a TOML file gives. What is wrong with them is added to `mistakes`.
+pub(super) fn read_toml(
+    value: &Spanned<DeValue<'_>>,
+    mistakes: &mut Mistakes<'_>,
+) -> Option<Vec<CourseDrill>> {
+    let example = "[\"on-the-beat\", \"pushed\"]";
+    let list = as_list(Field::Course, value, example, mistakes)?;
+    if list.is_empty() {
+        mistakes.add_at(&value.span(), no_drills());
+        return None;
+    }
+    if let Err(complaint) = check_count(list.len()) {
+        mistakes.add_at(&value.span(), complaint);
+        return None;
+    }
+    let drills: Vec<Option<CourseDrill>> =
+        list.iter().map(|item| read_drill(item, mistakes)).collect();
+    drills.into_iter().collect()
+}
+
+/// A drill by its name, or with its text in a table of its own.
+fn read_drill(item: &Spanned<DeValue<'_>>, mistakes: &mut Mistakes<'_>) -> Option<CourseDrill> {
+    match item.get_ref() {
+        DeValue::String(name) => Some(CourseDrill::named(name)),
+        DeValue::Table(table) => {
+            let mut fields = Fields::of(table, item.span());
+            // What belongs to the whole recipe is often written below its last line, where a
+            // drill has the place already.
+            for key in table.keys() {
+                let Some(field) = Field::named(key.get_ref()) else { continue };
+                if !matches!(field, Field::Drill | Field::Template) {
+                    let problem = format!("`{field}` stands in a drill of the course");
+                    let mend = "it is for the whole recipe: write it above the first [[course]]";
+                    mistakes.add_at(&key.span(), Complaint::of(field, problem).mend(mend));
+                    fields.pass(field);
+                }
+            }
+            let drill = fields.required(Field::Drill, "\"pushed\"");
+            let drill = drill.and_then(|value| as_text(Field::Drill, value, mistakes));
+            let template = fields.text(Field::Template, mistakes);
+            fields.finish(mistakes);
+            let template = template.map(|text| (*text.get_ref()).to_owned());
+            Some(CourseDrill { drill: drill?.into_inner().to_owned(), template })
+        }
+        other => {
+            let problem = format!("{} stands in the list of drills", described(other));
+            let complaint = Complaint::of(Field::Course, problem);
+            mistakes.add_at(&item.span(), complaint.mend("write the name of a drill"));
+            None
+        }
     }
 }

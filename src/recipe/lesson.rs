@@ -2,21 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Counts, FingeringMarks, Recipe};
-use crate::theory::SymbolStyle;
-
-/// Which hands play.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Hands {
-    /// Both.
-    #[default]
-    Together,
-    /// The right hand alone; the left hand's staff rests.
-    Right,
-    /// The left hand alone; the right hand's staff rests.
-    Left,
-}
+use super::{Counts, FingeringMarks, Hands, Recipe, SymbolStyle};
+use crate::source::RecipeField as Field;
 
 /// How far a student is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -49,7 +36,8 @@ pub struct LevelSettings {
 
 impl Level {
     /// The fields that a level fills in.
-    pub const FIELDS: [&str; 5] = ["tempo", "counts", "fingering", "hands", "symbols"];
+    pub const FIELDS: [Field; 5] =
+        [Field::Tempo, Field::Counts, Field::Fingering, Field::Hands, Field::Symbols];
 
     /// What it puts where a recipe says nothing (ours): the less a student knows, the slower,
     /// the more is printed, and one hand comes before two.
@@ -69,17 +57,17 @@ impl Recipe {
     /// The recipe at a level: each of [`Level::FIELDS`] that is not `given` gets what the level
     /// puts there. A goal that the tempo passes moves up with it.
     #[must_use]
-    pub fn at_level(self, level: Level, given: impl Fn(&str) -> bool) -> Self {
+    pub fn at_level(self, level: Level, given: impl Fn(Field) -> bool) -> Self {
         let new = level.settings();
-        let tempo = (!given("tempo")).then_some(new.tempo);
-        let goal = self.goal.filter(|_| given("goal"));
+        let tempo = (!given(Field::Tempo)).then_some(new.tempo);
+        let goal = self.goal.filter(|_| given(Field::Goal));
         let recipe = self.at_tempo(tempo, goal);
         Self {
             level: Some(level),
-            counts: if given("counts") { recipe.counts } else { new.counts },
-            fingering: if given("fingering") { recipe.fingering } else { new.fingering },
-            hands: if given("hands") { recipe.hands } else { new.hands },
-            symbols: if given("symbols") { recipe.symbols } else { new.symbols },
+            counts: if given(Field::Counts) { recipe.counts } else { new.counts },
+            fingering: if given(Field::Fingering) { recipe.fingering } else { new.fingering },
+            hands: if given(Field::Hands) { recipe.hands } else { new.hands },
+            symbols: if given(Field::Symbols) { recipe.symbols } else { new.symbols },
             ..recipe
         }
     }
@@ -92,7 +80,7 @@ mod tests {
     #[test]
     fn a_level_leaves_alone_what_is_given() {
         let recipe = Recipe { counts: Counts::None, tempo: 90, ..Recipe::default() };
-        let made = recipe.clone().at_level(Level::FirstLesson, |field| field == "counts");
+        let made = recipe.clone().at_level(Level::FirstLesson, |field| field == Field::Counts);
         assert_eq!((made.tempo, made.counts), (50, Counts::None));
         assert_eq!((made.fingering, made.hands), (FingeringMarks::All, Hands::Right));
         let untouched = recipe.clone().at_level(Level::Beginner, |_| true);

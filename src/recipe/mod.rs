@@ -5,23 +5,31 @@
 
 mod check;
 mod course;
-mod layout;
+pub mod fields;
 mod lesson;
 mod order;
 mod read;
+mod settings;
 mod write;
 
 use serde::{Deserialize, Serialize};
 
-use crate::fingering::{HandSize, Measure};
-use crate::theory::{Key, Spelling, SymbolStyle};
+pub use crate::book::Form;
+pub use crate::canvas::paper::{Binding, Orientation, Paper};
+pub use crate::drill::Hands;
+pub use crate::engrave::{NoSuchStaffSize, StaffSize};
+pub use crate::fingering::{FingeringMarks, HandSize, Measure};
+pub use crate::score::{Counts, Feel};
+pub use crate::theory::{AskedKey, Spelling, SymbolStyle};
 
-pub use check::{FieldError, LARGEST_RECIPE, LARGEST_TEMPLATE, MOST_DRILLS, TEMPI, TEXT_LIMIT};
-pub use course::{CourseDrill, WHOLE_LIBRARY};
-pub use layout::{Binding, NoSuchStaffSize, Orientation, StaffSize};
-pub use lesson::{Hands, Level, LevelSettings};
+pub use check::{LARGEST_RECIPE, MOST_DRILLS, TEMPI};
+pub(crate) use check::{check_count, drill_twice};
+pub use course::{CourseDrill, WHOLE_LIBRARY, is_path_of_drill};
+pub use fields::{LARGEST_TEMPLATE, TEXT_LIMIT};
+pub use lesson::{Level, LevelSettings};
 pub use order::KeyOrder;
-pub use read::{line_of_course_template, line_of_field, line_of_template, parse_beats};
+pub use read::{line_of_course_template, line_of_field, line_of_template};
+pub use settings::Settings;
 
 /// The version of the recipe that this program writes, and the newest it can read.
 ///
@@ -63,7 +71,7 @@ pub struct Recipe {
     #[serde(skip_serializing_if = "Vec::is_empty", deserialize_with = "course::read")]
     pub course: Vec<CourseDrill>,
     /// The keys, in the order in which they are printed; never two that sound the same.
-    pub keys: Vec<Key>,
+    pub keys: Vec<AskedKey>,
     /// The order that the keys are put in; `None` leaves them as they stand.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub order: Option<KeyOrder>,
@@ -74,10 +82,9 @@ pub struct Recipe {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub level: Option<Level>,
     /// First tempo, in beats a minute: quarters, or dotted quarters in 6/8; see [`TEMPI`].
-    #[serde(deserialize_with = "read::tempo")]
     pub tempo: u16,
     /// Tempo to arrive at, in the same; never below `tempo`.
-    #[serde(skip_serializing_if = "Option::is_none", deserialize_with = "read::goal")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub goal: Option<u16>,
     /// Swing or even eighths; `None` leaves it to the drill.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -114,77 +121,6 @@ pub struct Recipe {
     pub logo_data: Option<String>,
 }
 
-/// What kind of document is made.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Form {
-    /// Cover, contents, a page for each key, and a practice log.
-    #[default]
-    Workbook,
-    /// The pages of the keys alone.
-    Handout,
-}
-
-/// How pairs of eighths are played.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Feel {
-    /// Long and short.
-    Swing,
-    /// Alike.
-    Even,
-}
-
-/// The sheet a document is printed on.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Paper {
-    /// 210 by 297 mm (ISO 216).
-    #[default]
-    A4,
-    /// 8.5 by 11 inches (ANSI/ASME Y14.1, size A).
-    Letter,
-}
-
-/// Where counts stand between the staves.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Counts {
-    /// In every bar.
-    #[default]
-    All,
-    /// In the first bar.
-    FirstBar,
-    /// Nowhere.
-    None,
-}
-
-impl Counts {
-    /// Whether they stand in the bar at an index.
-    pub fn stand_in(self, bar: usize) -> bool {
-        match self {
-            Self::All => true,
-            Self::FirstBar => bar == 0,
-            Self::None => false,
-        }
-    }
-}
-
-/// Which notes show their finger.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum FingeringMarks {
-    /// Every note.
-    All,
-    /// Every note of the first bar of each passage.
-    FirstBars,
-    /// The notes where the hand starts or moves.
-    #[default]
-    Changes,
-    /// None.
-    None,
-}
-
 impl Default for Recipe {
     fn default() -> Self {
         Self {
@@ -196,7 +132,7 @@ impl Default for Recipe {
             drill: DEFAULT_DRILL.to_owned(),
             template: None,
             course: Vec::new(),
-            keys: Key::round(Spelling::Customary).to_vec(),
+            keys: AskedKey::round(Spelling::Customary).to_vec(),
             order: None,
             seed: None,
             level: None,
@@ -226,6 +162,22 @@ impl Recipe {
         !self.course.is_empty()
     }
 
+    /// The first file that has to be opened to print it, and what that file should be.
+    pub fn named_file(&self) -> Option<(&'static str, &str)> {
+        if self.logo_data.is_none()
+            && let Some(logo) = &self.logo
+        {
+            return Some(("picture", logo));
+        }
+        let alone = (self.drill.as_str(), self.template.is_none());
+        let course = self.course.iter().map(|part| (part.drill.as_str(), part.template.is_none()));
+        let drill = [alone]
+            .into_iter()
+            .chain(course)
+            .find(|(drill, is_open)| *is_open && is_path_of_drill(drill));
+        drill.map(|(drill, _)| ("drill", drill))
+    }
+
     /// The recipe at another tempo. A goal that the new tempo has passed, and that was not chosen
     /// anew, moves up by as much as the tempo did, so that the student still has the same way to
     /// go.
@@ -240,29 +192,14 @@ impl Recipe {
     }
 }
 
-impl Form {
-    /// The word for it, as recipes write it.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Workbook => "workbook",
-            Self::Handout => "handout",
-        }
-    }
-}
-
-impl Paper {
-    /// The word for it on a page or in a message.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::A4 => "A4",
-            Self::Letter => "Letter",
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_default_drill_is_in_the_library() {
+        assert!(crate::drill::library::find(DEFAULT_DRILL).is_some());
+    }
 
     #[test]
     fn a_goal_that_was_passed_keeps_its_distance() {

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::theory::Key;
+use crate::theory::AskedKey;
 
 /// An order in which keys are printed.
 ///
@@ -23,7 +23,7 @@ pub enum KeyOrder {
 
 impl KeyOrder {
     /// Puts keys, no two of which sound the same, in this order.
-    pub(super) fn arrange(self, keys: &mut [Key], seed: u32) {
+    pub(super) fn arrange(self, keys: &mut [AskedKey], seed: u32) {
         keys.sort_by_key(|key| {
             let place = key.place_in_round();
             match self {
@@ -72,7 +72,7 @@ mod tests {
     use crate::theory::Spelling;
 
     fn arranged(order: KeyOrder, seed: u32) -> String {
-        let mut keys = Key::round(Spelling::Customary);
+        let mut keys = AskedKey::round(Spelling::Customary);
         keys.reverse();
         order.arrange(&mut keys, seed);
         keys.map(|key| key.tonic().plain()).join(" ")
@@ -103,7 +103,7 @@ mod tests {
         let orders: std::collections::BTreeSet<String> =
             (0..100).map(|seed| arranged(KeyOrder::Shuffled, seed)).collect();
         assert_eq!(orders.len(), 100);
-        let mut keys = Key::round(Spelling::Customary);
+        let mut keys = AskedKey::round(Spelling::Customary);
         KeyOrder::Shuffled.arrange(&mut keys, 7);
         let once = keys;
         KeyOrder::Shuffled.arrange(&mut keys, 7);

@@ -4,67 +4,88 @@ use std::collections::BTreeSet;
 use std::fmt;
 use std::ops::Range;
 
-use serde::de::{Deserializer, Error as _, Visitor};
+use serde::Deserialize;
+use serde::de::{Deserializer, IgnoredAny, MapAccess, Visitor};
 use toml::de::DeTable;
 
-use super::Recipe;
-use super::check::{FieldError, TEMPI, check_beats, check_version};
-use crate::toml_source::{SourceError, from_toml};
+use super::check::check_version;
+use super::fields::row;
+use super::{RECIPE_VERSION, Recipe, Settings};
+use crate::source::fields::{Fields, Mistakes, as_whole};
+use crate::source::plain::shortened;
+use crate::source::{Complaint, Field as AnyField, Place, RecipeField as Field};
+use crate::source::{check_size, line_at};
 
 impl Recipe {
-    /// Reads a recipe that a teacher wrote. `origin` names the text in errors.
+    /// Reads a recipe that a teacher wrote. `name` names the text in complaints.
     ///
     /// Errors name the line and field, and say how to mend them.
-    pub fn from_toml(text: &str, origin: &str) -> Result<Self, SourceError> {
-        // The version first: a newer recipe may well have fields that are unknown here.
-        if let Some(version) = version_in_toml(text) {
-            check_version(version).map_err(|error| located(&error, text, origin))?;
-        }
-        let recipe: Self = from_toml(text, origin).map_err(|error| reworded(error, text))?;
-        let given = fields(text);
-        let recipe = recipe.settled(|field| given.iter().any(|(name, _)| name == field));
-        recipe.checked().map_err(|error| located(&error, text, origin))
+    pub fn from_toml(text: &str, name: &str) -> Result<Self, Complaint> {
+        Self::read(text, name).map(|(recipe, _)| recipe)
     }
 
-    /// Reads the recipe that travelled inside a sheet. `origin` names the sheet in errors.
-    pub fn from_json(text: &str, origin: &str) -> Result<Self, SourceError> {
-        let broken = |problem: String| SourceError {
-            origin: origin.to_owned(),
-            line: None,
-            problem,
-            mend: None,
-        };
-        let unreadable = |error: serde_json::Error| {
-            broken(format!("the recipe inside cannot be read: {error}"))
-                .mend("take an unchanged copy of the sheet")
-        };
-        let refused = |error: FieldError| {
-            let mend = match error {
-                FieldError::Newer { .. } => error.mend(),
-                _ => "take an unchanged copy of the sheet".to_owned(),
-            };
-            broken(format!("the recipe inside cannot stand: {error}")).mend(mend)
-        };
-        let value: serde_json::Value = serde_json::from_str(text).map_err(unreadable)?;
-        if !value.is_object() {
-            return Err(unreadable(serde_json::Error::custom("it is no set of fields")));
+    /// The same with the fields that the text gives.
+    pub fn read(text: &str, name: &str) -> Result<(Self, Settings), Complaint> {
+        check_size(text, name)?;
+        let mut mistakes = Mistakes::of(name, text);
+        let table = mistakes.table();
+        if mistakes.is_empty() {
+            let settings = settings(table.get_ref(), &mut mistakes);
+            if mistakes.is_empty() {
+                let located = |complaint: Complaint| {
+                    let line = complaint.field.and_then(|field| line_of_field(text, field));
+                    complaint.at(Place::line(name, line))
+                };
+                let recipe = settings.over(Self::default()).checked().map_err(located)?;
+                return Ok((recipe, settings));
+            }
         }
-        if let Some(version) = value.get("quintfall").and_then(serde_json::Value::as_i64) {
-            check_version(version).map_err(|error| match error {
-                FieldError::Newer { .. } => broken(error.to_string()).mend(error.mend()),
-                _ => refused(error),
+        let first = mistakes.into_sorted().into_iter().next();
+        Err(first.unwrap_or_else(|| Complaint::new("it cannot be read").at(Place::of(name))))
+    }
+
+    /// Reads the recipe that travelled inside a sheet. `name` names the sheet in complaints.
+    pub fn from_json(text: &str, name: &str) -> Result<Self, Complaint> {
+        const UNCHANGED: &str = "take an unchanged copy of the sheet";
+        let broken = |problem: String| Complaint::new(problem).at(Place::of(name));
+        let unreadable = |error: serde_json::Error| {
+            let mut words = error.to_string();
+            // The recipe is one long line, of which nobody sees anything.
+            let place = format!(" at line {} column {}", error.line(), error.column());
+            words.truncate(words.strip_suffix(&place).map_or(words.len(), str::len));
+            broken(format!("the recipe inside cannot be read: {words}")).mend(UNCHANGED)
+        };
+        let refused = |complaint: Complaint| {
+            let problem = format!("the recipe inside cannot stand: {}", complaint.problem);
+            Complaint { field: complaint.field, ..broken(problem).mend(UNCHANGED) }
+        };
+        // Read twice rather than kept as a tree of values, which takes a hundred times the text.
+        let outline: Outline = serde_json::from_str(text).map_err(unreadable)?;
+        if let Some(version) = outline.version {
+            let is_newer = version > i64::from(RECIPE_VERSION);
+            check_version(version).map_err(|complaint| match is_newer {
+                true => complaint.at(Place::of(name)),
+                false => refused(complaint),
             })?;
         }
-        let given: BTreeSet<String> =
-            value.as_object().into_iter().flat_map(|fields| fields.keys().cloned()).collect();
-        let recipe: Self = serde_json::from_value(value).map_err(unreadable)?;
-        recipe.settled(|field| given.contains(field)).checked().map_err(refused)
+        let recipe: Self = serde_json::from_str(text).map_err(unreadable)?;
+        let recipe = recipe.settled(|field| outline.given.contains(field.name()));
+        let recipe = recipe.checked().map_err(refused)?;
+        match recipe.named_file() {
+            Some((what, path)) => Err(broken(format!(
+                "the recipe inside names the {what} `{}` without holding it, and a sheet opens no \
+                 files",
+                shortened(path)
+            ))
+            .mend("take the sheet as Quintfall made it, which holds all that it needs")),
+            None => Ok(recipe),
+        }
     }
 
     /// The recipe with what its fields decide for others that are not `given`: a course is no
     /// single drill, and a level fills in what it can.
-    fn settled(mut self, given: impl Fn(&str) -> bool) -> Self {
-        if self.is_course() && !given("drill") {
+    fn settled(mut self, given: impl Fn(Field) -> bool) -> Self {
+        if self.is_course() && !given(Field::Drill) {
             self.drill.clear();
         }
         match self.level {
@@ -74,57 +95,74 @@ impl Recipe {
     }
 }
 
-/// A tempo or goal as typed on the command line.
-///
-/// Errors with a line that says what is wrong and how to mend it.
-pub fn parse_beats(field: &'static str, text: &str) -> Result<u16, String> {
-    let number: i64 = text.trim().parse().map_err(|_| {
-        let [low, high] = [TEMPI.start(), TEMPI.end()];
-        format!("{field} is `{text}`; write a whole number from {low} to {high}")
-    })?;
-    check_beats(field, number).map_err(|error| error.line())
+/// The fields that a TOML table gives. What is wrong with them is added to `mistakes`.
+fn settings(table: &DeTable<'_>, mistakes: &mut Mistakes<'_>) -> Settings {
+    let mut settings = Settings::default();
+    // The version first: a newer recipe may well have fields that are unknown here.
+    if let Some(value) = table.get(Field::Quintfall.name())
+        && let Some(version) = as_whole(value.get_ref())
+        && let Err(complaint) = check_version(version)
+    {
+        mistakes.add_at(&value.span(), complaint);
+        return settings;
+    }
+    let mut fields = Fields::of(table, 0..0);
+    for field in Field::ALL {
+        let Some(value) = fields.value(*field) else { continue };
+        if let Some(value) = row(*field).read(value, mistakes) {
+            settings.set(*field, value);
+        }
+    }
+    fields.finish(mistakes);
+    settings
 }
 
-/// Reads the field `tempo`.
-pub(super) fn tempo<'de, D: Deserializer<'de>>(deserializer: D) -> Result<u16, D::Error> {
-    deserializer.deserialize_i64(Beats("tempo"))
+/// What a recipe in JSON says of itself.
+struct Outline {
+    version: Option<i64>,
+    /// The names of its fields; only some of them where there are more than a recipe can have.
+    given: BTreeSet<String>,
 }
 
-/// Reads the field `goal`.
-pub(super) fn goal<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<u16>, D::Error> {
-    deserializer.deserialize_i64(Beats("goal")).map(Some)
+impl<'de> Deserialize<'de> for Outline {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_map(OutlineVisitor)
+    }
 }
 
-/// Reads a number of beats a minute for the field it names.
-struct Beats(&'static str);
+struct OutlineVisitor;
 
-impl Visitor<'_> for Beats {
-    type Value = u16;
+impl<'de> Visitor<'de> for OutlineVisitor {
+    type Value = Outline;
 
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "a whole number from {} to {}", TEMPI.start(), TEMPI.end())
+        f.write_str("a set of fields")
     }
 
-    fn visit_i64<E: serde::de::Error>(self, found: i64) -> Result<u16, E> {
-        check_beats(self.0, found).map_err(|error| E::custom(error.line()))
-    }
-
-    fn visit_u64<E: serde::de::Error>(self, found: u64) -> Result<u16, E> {
-        self.visit_i64(i64::try_from(found).unwrap_or(i64::MAX))
+    fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Outline, A::Error> {
+        /// Twice as many as there are fields.
+        const MOST: usize = 64;
+        let mut outline = Outline { version: None, given: BTreeSet::new() };
+        while let Some(name) = map.next_key::<String>()? {
+            if name == "quintfall" {
+                outline.version = Some(map.next_value()?);
+            } else {
+                map.next_value::<IgnoredAny>()?;
+            }
+            if outline.given.len() < MOST {
+                outline.given.insert(name);
+            }
+        }
+        Ok(outline)
     }
 }
 
-/// The version a TOML recipe says it has, if it says so with a number.
-fn version_in_toml(text: &str) -> Option<i64> {
+/// The line, from 1, on which a field of a TOML file begins.
+pub fn line_of_field(text: &str, field: impl Into<AnyField>) -> Option<usize> {
     let table = DeTable::parse(text).ok()?;
-    let value = table.get_ref().get("quintfall")?.get_ref();
-    value.as_integer()?.as_str().parse().ok()
-}
-
-/// The line, from 1, on which a field of a TOML recipe begins.
-pub fn line_of_field(text: &str, field: &str) -> Option<usize> {
-    let (_, span) = fields(text).into_iter().find(|(name, _)| name == field)?;
-    Some(line_at(text, span.start))
+    let name = field.into().name();
+    let key = table.get_ref().keys().find(|key| key.get_ref() == name)?;
+    Some(line_at(text, key.span().start))
 }
 
 /// The line, from 1, of a TOML recipe on which the first line of its drill template stands;
@@ -146,65 +184,6 @@ fn line_of_block(text: &str, span: Range<usize>) -> Option<usize> {
     let written = &text[span.clone()];
     let block = written.starts_with("'''\n") || written.starts_with("\"\"\"\n");
     block.then(|| line_at(text, span.start) + 1)
-}
-
-/// The line, from 1, at a byte of `text`.
-fn line_at(text: &str, byte: usize) -> usize {
-    text.as_bytes()[..byte].iter().filter(|byte| **byte == b'\n').count() + 1
-}
-
-/// A broken rule, at the line of its field.
-fn located(error: &FieldError, text: &str, origin: &str) -> SourceError {
-    let span = fields(text).into_iter().find(|(name, _)| name == error.field());
-    SourceError::at(origin, text, span.map(|(_, span)| span), error.to_string()).mend(error.mend())
-}
-
-/// The fields of a TOML text with the byte ranges of their names; none if it is no TOML.
-fn fields(text: &str) -> Vec<(String, Range<usize>)> {
-    DeTable::parse(text).map_or_else(
-        |_| Vec::new(),
-        |table| {
-            let names = table.get_ref().keys();
-            names.map(|name| (name.get_ref().to_string(), name.span())).collect()
-        },
-    )
-}
-
-/// The same error in words that need no knowledge of programs, with the field named.
-fn reworded(error: SourceError, text: &str) -> SourceError {
-    let mut known: Vec<(String, usize)> =
-        fields(text).into_iter().map(|(name, span)| (name, line_at(text, span.start))).collect();
-    known.sort_by_key(|(_, line)| *line);
-    let field = known.into_iter().rev().find(|(_, line)| Some(*line) <= error.line);
-    let Some((field, _)) = field.filter(|_| error.mend.is_none()) else {
-        return error;
-    };
-    let (problem, mend) = plain_words(&field, &error.problem);
-    SourceError { problem, mend, ..error }
-}
-
-/// Serde's words for a wrong value of `field` in plain words: the problem and how to mend it.
-fn plain_words(field: &str, message: &str) -> (String, Option<String>) {
-    let wrong_type = message.strip_prefix("invalid type: ");
-    if let Some((found, wanted)) = wrong_type.and_then(|rest| rest.split_once(", expected ")) {
-        let mend = match wanted {
-            "a string" => "write text in quotes",
-            "a sequence" => "write a list, as in [\"C\", \"F\", \"Bb\"]",
-            "string or table" => "write one word in quotes",
-            "u32" => "write a whole number",
-            other => &format!("write {other}"),
-        };
-        return (format!("{field} is {found}"), Some(mend.to_owned()));
-    }
-    let wrong_word = message.strip_prefix("unknown variant ");
-    if let Some((found, wanted)) = wrong_word.and_then(|rest| rest.split_once(", expected ")) {
-        let wanted = wanted.trim_start_matches("one of ");
-        return (format!("{field} is {found}"), Some(format!("write {wanted}")));
-    }
-    if message.starts_with(field) {
-        return (message.to_owned(), None);
-    }
-    (format!("{field}: {message}"), None)
 }
 
 #[cfg(test)]
@@ -246,28 +225,31 @@ mod tests {
         );
         fails(
             "\ntempo = \"fast\"\n",
-            "my.toml, line 2: tempo is string \"fast\"; write a whole number from 20 to 400",
+            "my.toml, line 2: field `tempo` is \"fast\"; write a whole number from 20 to 400",
         );
         fails(
             "tempo = 100\n\ngoal = 90\n",
             "my.toml, line 3: goal 90 is slower than tempo 100; \
              raise the goal to 100 or more, or lower the tempo",
         );
-        fails("paper = \"a5\"\n", "my.toml, line 1: paper is `a5`; write `a4` or `letter`");
+        fails("paper = \"a5\"\n", "my.toml, line 1: unknown paper `a5`; write one of a4, letter");
         fails(
             "counts = \"some\"\n",
-            "my.toml, line 1: counts is `some`; write `all`, `first-bar`, `none`",
+            "my.toml, line 1: unknown counts `some`; write one of all, first-bar, none",
         );
         fails(
             "\nkeys = [\"C\", \"H\"]\n",
-            "my.toml, line 2: keys: unknown key `H`; write B for B natural and Bb for B flat",
+            "my.toml, line 2: unknown key `H`; write B for B natural and Bb for B flat",
         );
         fails(
             "keys = \"C\"\n",
-            "my.toml, line 1: keys is string \"C\"; \
+            "my.toml, line 1: field `keys` is \"C\"; \
              write a list, as in [\"C\", \"F\", \"Bb\"]",
         );
-        fails("title = 5\n", "my.toml, line 1: title is integer `5`; write text in quotes");
+        fails(
+            "title = 5\n",
+            "my.toml, line 1: field `title` is the number 5; write it in quotation marks",
+        );
         fails(
             "studnet = \"Jo\"\n",
             "my.toml, line 1: unknown field `studnet`; did you mean `student`?",
@@ -280,9 +262,64 @@ mod tests {
     }
 
     #[test]
+    fn values_of_the_wrong_kind_are_told_as_a_teacher_would() {
+        for (text, message) in [
+            ("tempo = 080\n", "line 1: the number `080` begins with a zero; write tempo = 80"),
+            ("paper = 1\n", "line 1: field `paper` is the number 1; write one of a4, letter"),
+            (
+                "\nseed = -1\n",
+                "line 2: seed -1 is out of range; write a whole number from 0 to 4294967295",
+            ),
+            (
+                "staff = \"8\"\n",
+                "line 1: field `staff` is \"8\"; \
+                 write millimetres without quotation marks, as in staff = 8.0",
+            ),
+            (
+                "booklet = \"yes\"\n",
+                "line 1: field `booklet` is \"yes\"; write true or false, without quotation marks",
+            ),
+            (
+                "counts = \"first-bars\"\n",
+                "line 1: unknown counts `first-bars`; did you mean `first-bar`?",
+            ),
+            ("hands = \"rigth\"\n", "line 1: unknown hands `rigth`; did you mean `right`?"),
+            (
+                "tempo = 80.5\n",
+                "line 1: field `tempo` is the number 80.5; write a whole number from 20 to 400",
+            ),
+            (
+                "keys = [\n  \"C\",\n  5,\n]\n",
+                "line 3: field `keys` is the number 5; write it in quotation marks",
+            ),
+        ] {
+            fails(text, &format!("my.toml, {message}"));
+        }
+    }
+
+    #[test]
+    fn a_field_of_the_whole_recipe_below_a_drill_of_a_course_is_told_its_place() {
+        fails(
+            "[[course]]\ndrill = \"pushed\"\ntempo = 60\n",
+            "my.toml, line 3: `tempo` stands in a drill of the course; \
+             it is for the whole recipe: write it above the first [[course]]",
+        );
+        fails(
+            "[[course]]\ndrill = \"pushed\"\ntemplat = 60\n",
+            "my.toml, line 3: unknown field `templat`; did you mean `template`?",
+        );
+    }
+
+    #[test]
+    fn what_a_text_gives_is_known() {
+        let (_, given) = Recipe::read("tempo = 90\n", "my.toml").unwrap();
+        assert!(given.gives(Field::Tempo) && !given.gives(Field::Keys));
+    }
+
+    #[test]
     fn a_template_knows_its_lines_in_the_recipe() {
         let text = "tempo = 90\ntemplate = '''\nname = 1\n'''\n";
-        assert_eq!(line_of_field(text, "template"), Some(2));
+        assert_eq!(line_of_field(text, Field::Template), Some(2));
         assert_eq!(line_of_template(text), Some(3));
         assert_eq!(line_of_template("template = \"name = 1\\n\"\n"), None);
         assert_eq!(line_of_template("tempo = 90\n"), None);
@@ -291,7 +328,7 @@ mod tests {
     #[test]
     fn broken_toml_is_told_with_its_line() {
         let error = Recipe::from_toml("title = \"x\"\ntempo 80\n", "my.toml").unwrap_err();
-        assert_eq!(error.line, Some(2), "{error}");
+        assert_eq!(error.line(), Some(2), "{error}");
     }
 
     #[test]
@@ -302,7 +339,7 @@ mod tests {
             "x.pdf: made by a newer Quintfall (recipe version 7; this program knows 2); \
              use that newer program"
         );
-        for text in ["", "{", "[]", "7", "{\"tempo\": \"x\"}", "{\"tempo\": 5}", "{\"a\": 1}"] {
+        for text in ["", "{", "[]", "7", "{\"tempo\": \"x\"}", "{\"a\": 1}"] {
             let error = Recipe::from_json(text, "x.pdf").unwrap_err().to_string();
             assert!(error.starts_with("x.pdf: the recipe inside cannot be read"), "{error}");
             assert!(error.ends_with("; take an unchanged copy of the sheet"), "{error}");

@@ -2,9 +2,9 @@
 
 use std::fmt::Write as _;
 
-use serde::Serialize;
-
-use super::{Recipe, TEMPI};
+use super::fields::row;
+use super::{Recipe, StaffSize, TEMPI};
+use crate::source::RecipeField as Field;
 
 impl Recipe {
     /// The recipe as JSON, to travel inside the sheet it made.
@@ -14,73 +14,60 @@ impl Recipe {
 
     /// The recipe as a TOML file with comments, ready to be edited and fed back.
     pub fn to_toml(&self) -> String {
-        let mut file = TomlFile::default();
+        let mut file = TomlFile { recipe: self, text: String::new() };
         file.comment("A Quintfall recipe. Edit it, then make the sheet with");
         file.comment(&format!("quintfall {} THIS-FILE.toml", self.form.word()));
-        file.field("quintfall", &self.quintfall);
-        file.field("form", &self.form);
+        file.fields(&[Field::Quintfall, Field::Form]);
         file.gap("What stands on the sheet.");
-        file.maybe("title", self.title.as_ref(), "\"Seventh chords\"");
-        file.maybe("student", self.student.as_ref(), "\"Name\"");
-        file.maybe("studio", self.studio.as_ref(), "\"Name of the studio\"");
+        file.fields(&[Field::Title, Field::Student, Field::Studio]);
         let carried = self.course.iter().any(|part| part.template.is_some());
         if carried {
             file.gap("The drills stand at the end of this file.");
         } else if self.is_course() {
             file.gap("Names of drills or paths of drill files; \"all\" is the whole library.");
-            file.field("course", &self.course);
+            file.fields(&[Field::Course]);
         } else {
             file.gap("The name of a drill or the path of a drill file. For several drills write");
             file.comment("course = [\"on-the-beat\", \"pushed\"] in its place.");
-            file.field("drill", &self.drill);
+            file.fields(&[Field::Drill]);
         }
         file.gap("In the order in which they are printed, unless an order is given:");
         file.comment("falling-fifths, rising-fifths, chromatic, or shuffled from a seed.");
-        file.field("keys", &self.keys);
-        file.maybe("order", self.order.as_ref(), "\"shuffled\"");
-        file.maybe("seed", self.seed.as_ref(), "1");
-        file.gap("first-lesson, beginner, intermediate or advanced: it fills in tempo, symbols,");
+        file.fields(&[Field::Keys, Field::Order, Field::Seed]);
+        file.gap(&format!("{}: it fills in tempo, symbols,", either(row(Field::Level).words())));
         file.comment("counts, fingering and hands where they are left out.");
-        file.maybe("level", self.level.as_ref(), "\"beginner\"");
+        file.fields(&[Field::Level]);
         let tempi = format!("{} to {}", TEMPI.start(), TEMPI.end());
-        file.gap(&format!(
-            "Quarter notes a minute, {tempi}; the goal is no slower than the tempo."
-        ));
-        file.field("tempo", &self.tempo);
-        file.maybe("goal", self.goal.as_ref(), "120");
-        file.gap("swing or even; without it the drill decides.");
-        file.maybe("feel", self.feel.as_ref(), "\"swing\"");
-        file.gap("paper: a4, letter. symbols: letters, signs, mixed.");
-        file.comment("counts: all, first-bar, none. fingering: all, first-bars, changes, none.");
-        file.comment("hand: small, medium, large. hands: together, right, left.");
-        file.comment("spans: semitones, millimetres, alternating.");
-        file.field("paper", &self.paper);
-        file.field("symbols", &self.symbols);
-        file.field("counts", &self.counts);
-        file.field("fingering", &self.fingering);
-        file.field("hand", &self.hand);
-        file.field("spans", &self.spans);
-        file.field("hands", &self.hands);
-        file.gap("orientation: portrait, landscape. binding: none, left, duplex.");
-        file.comment("staff: millimetres, 6.5, 7.0, 7.5, 8.0 or 9.5; without it the page decides.");
-        file.field("orientation", &self.orientation);
-        file.maybe("staff", self.staff.as_ref(), "8.0");
-        file.field("binding", &self.binding);
-        file.field("booklet", &self.booklet);
+        file.gap(&format!("Beats a minute, {tempi}; the goal is no slower than the tempo."));
+        file.fields(&[Field::Tempo, Field::Goal]);
+        let feels = either(row(Field::Feel).words());
+        file.gap(&format!("{feels}; without it the drill decides."));
+        file.fields(&[Field::Feel]);
+        file.gap(&choices(&[Field::Paper, Field::Symbols]));
+        file.comment(&choices(&[Field::Counts, Field::Fingering]));
+        file.comment(&choices(&[Field::Hand, Field::Hands]));
+        file.comment(&choices(&[Field::Spans]));
+        file.fields(&[Field::Paper, Field::Symbols, Field::Counts]);
+        file.fields(&[Field::Fingering, Field::Hand, Field::Spans, Field::Hands]);
+        file.gap(&choices(&[Field::Orientation, Field::Binding]));
+        let sizes: Vec<String> = StaffSize::all().map(|size| size.to_string()).collect();
+        let sizes = either(&sizes.iter().map(String::as_str).collect::<Vec<_>>());
+        file.comment(&format!("staff: millimetres, {sizes}; without it the page decides."));
+        file.fields(&[Field::Orientation, Field::Staff, Field::Binding, Field::Booklet]);
         file.gap("The path of a PNG or JPEG picture.");
-        file.maybe("logo", self.logo.as_ref(), "\"logo.png\"");
-        if let Some(data) = &self.logo_data {
+        file.fields(&[Field::Logo]);
+        if self.logo_data.is_some() {
             file.gap(
                 "The picture itself. While it stands here, the file named by logo is not read.",
             );
-            file.field("logo_data", data);
+            file.fields(&[Field::LogoData]);
         }
         if let Some(template) = &self.template {
             file.gap(
                 "The drill itself. While it stands here, this is what is printed; take it out",
             );
             file.comment("to have the drill that is named above.");
-            file.block("template", template);
+            file.block(template);
         }
         if carried {
             file.gap(
@@ -89,9 +76,9 @@ impl Recipe {
             file.comment("take it out to have the drill that is named above it.");
             for part in &self.course {
                 file.text.push_str("\n[[course]]\n");
-                file.field("drill", &part.drill);
+                file.line(Field::Drill, &toml::Value::String(part.drill.clone()));
                 if let Some(template) = &part.template {
-                    file.block("template", template);
+                    file.block(template);
                 }
             }
         }
@@ -99,13 +86,28 @@ impl Recipe {
     }
 }
 
+/// Words of which one is to be chosen.
+fn either(words: &[&str]) -> String {
+    match words.split_last() {
+        Some((last, [])) => (*last).to_owned(),
+        Some((last, others)) => format!("{} or {last}", others.join(", ")),
+        None => String::new(),
+    }
+}
+
+/// What some fields may hold.
+fn choices(fields: &[Field]) -> String {
+    let each = fields.iter().map(|field| format!("{field}: {}.", row(*field).words().join(", ")));
+    each.collect::<Vec<_>>().join(" ")
+}
+
 /// A TOML file in the making.
-#[derive(Default)]
-struct TomlFile {
+struct TomlFile<'a> {
+    recipe: &'a Recipe,
     text: String,
 }
 
-impl TomlFile {
+impl TomlFile<'_> {
     fn comment(&mut self, words: &str) {
         let _ = writeln!(self.text, "# {words}");
     }
@@ -116,26 +118,28 @@ impl TomlFile {
         self.comment(words);
     }
 
-    fn field(&mut self, name: &str, value: &impl Serialize) {
-        let value = toml::Value::try_from(value).expect("a field of a recipe is a TOML value");
-        let _ = writeln!(self.text, "{name} = {value}");
-    }
-
-    /// A field, or an example of it in a comment.
-    fn maybe(&mut self, name: &str, value: Option<&impl Serialize>, example: &str) {
-        match value {
-            Some(value) => self.field(name, value),
-            None => self.comment(&format!("{name} = {example}")),
+    /// Fields, each with what the recipe has of it, or an example in a comment.
+    fn fields(&mut self, fields: &[Field]) {
+        for field in fields {
+            let row = row(*field);
+            match row.get(self.recipe) {
+                Some(value) => self.line(*field, &value),
+                None => self.comment(&format!("{field} = {}", row.example)),
+            }
         }
     }
 
+    fn line(&mut self, field: Field, value: &toml::Value) {
+        let _ = writeln!(self.text, "{field} = {value}");
+    }
+
     /// A text of several lines, as it is where TOML allows that, so that it can be edited.
-    fn block(&mut self, name: &str, text: &str) {
+    fn block(&mut self, text: &str) {
         let plain = |c: char| c == '\n' || c == '\t' || !c.is_control();
         if text.chars().all(plain) && !text.contains("'''") && !text.ends_with('\'') {
-            let _ = writeln!(self.text, "{name} = '''\n{text}'''");
+            let _ = writeln!(self.text, "{} = '''\n{text}'''", Field::Template);
         } else {
-            self.field(name, &text);
+            self.line(Field::Template, &toml::Value::String(text.to_owned()));
         }
     }
 }
@@ -150,13 +154,21 @@ mod tests {
         Binding, Counts, CourseDrill, Feel, FingeringMarks, Form, Hands, KeyOrder, Level,
         Orientation, Paper, StaffSize,
     };
-    use crate::theory::{Key, Spelling, SymbolStyle};
+    use crate::theory::{AskedKey, Spelling, SymbolStyle, Tonality};
 
-    fn keys() -> impl Strategy<Value = Vec<Key>> {
+    fn keys() -> impl Strategy<Value = Vec<AskedKey>> {
         let spelling =
             prop_oneof![Just(Spelling::Customary), Just(Spelling::Sharps), Just(Spelling::Flats)];
         spelling.prop_flat_map(|spelling| {
-            proptest::sample::subsequence(Key::round(spelling).to_vec(), 1..=12).prop_shuffle()
+            let said = |key: AskedKey, way| AskedKey::of(key.tonic(), way).unwrap_or(key);
+            let keys = proptest::sample::subsequence(AskedKey::round(spelling).to_vec(), 1..=12);
+            let ways =
+                proptest::sample::select(vec![None, Some(Tonality::Major), Some(Tonality::Minor)]);
+            let ways = proptest::collection::vec(ways, 12);
+            (keys.prop_shuffle(), ways).prop_map(move |(keys, ways)| {
+                let each = keys.into_iter().zip(ways);
+                each.map(|(key, way)| way.map_or(key, |way| said(key, way))).collect()
+            })
         })
     }
 
@@ -280,7 +292,14 @@ mod tests {
             if let Ok(recipe) = recipe.checked() {
                 let toml = recipe.to_toml();
                 prop_assert_eq!(Recipe::from_toml(&toml, "it"), Ok(recipe.clone()), "{}", toml);
-                prop_assert_eq!(Recipe::from_json(&recipe.to_json(), "it"), Ok(recipe));
+                let json = Recipe::from_json(&recipe.to_json(), "it");
+                match recipe.named_file() {
+                    None => prop_assert_eq!(json, Ok(recipe)),
+                    Some((_, path)) => {
+                        let refusal = json.expect_err("a sheet opens no files").to_string();
+                        prop_assert!(refusal.contains("without holding it"), "{path}: {refusal}");
+                    }
+                }
             }
         }
     }

@@ -1,12 +1,22 @@
 //! The timed model of a sheet: pitches, note values, ties, counts and fingers, still without
 //! paper.
 
+mod clef;
+mod counting;
 mod counts;
+mod feel;
+mod hand;
+mod ladder;
 mod metre;
 mod model;
 mod rhythm;
 
-pub use counts::{Count, Stroke, Syllable, count};
+pub use clef::Clef;
+pub use counting::count;
+pub use counts::{Count, Counts, Stroke, Syllable};
+pub use feel::Feel;
+pub use hand::{ByHand, Hand};
+pub use ladder::{MOST_RUNGS, NOTCHES, default_goal, rungs};
 pub use metre::{Metre, QUARTER, Ticks};
-pub use model::{Bar, Clef, Event, Hand, Harmony, LeftOut, Note, NoteValue, Score, Staff};
+pub use model::{Bar, Event, Harmony, LeftOut, Note, NoteValue, Score, Staff};
 pub use rhythm::{Span, can_be_written, spell_rests, spell_sound};

@@ -1,7 +1,10 @@
 //! The score: bars of events on two staves.
 
-use super::{Count, Metre, Ticks};
-use crate::recipe::Feel;
+use super::clef::Clef;
+use super::counts::Count;
+use super::feel::Feel;
+use super::hand::ByHand;
+use super::metre::{Metre, Ticks};
 use crate::theory::{Key, Numeral, Pitch, SeventhChord};
 
 /// A drill in one key, ready to engrave.
@@ -13,8 +16,8 @@ pub struct Score {
     pub metre: Metre,
     /// How eighths are played.
     pub feel: Feel,
-    /// The clefs that the right hand's and the left hand's staff begin with.
-    pub opening_clefs: [Clef; 2],
+    /// The clefs that the staves begin with.
+    pub opening_clefs: ByHand<Clef>,
     /// The bars, in order.
     pub bars: Vec<Bar>,
     /// The chords, each where the left hand strikes it.
@@ -67,28 +70,8 @@ pub struct Harmony {
 pub struct Bar {
     /// When it begins.
     pub start: Ticks,
-    /// The right hand, on the upper staff.
-    pub right: Staff,
-    /// The left hand, on the lower staff.
-    pub left: Staff,
-}
-
-impl Bar {
-    /// The staff of a hand, to be written on.
-    pub fn staff_mut(&mut self, hand: Hand) -> &mut Staff {
-        match hand {
-            Hand::Right => &mut self.right,
-            Hand::Left => &mut self.left,
-        }
-    }
-
-    /// The staff of a hand.
-    pub fn staff(&self, hand: Hand) -> &Staff {
-        match hand {
-            Hand::Right => &self.right,
-            Hand::Left => &self.left,
-        }
-    }
+    /// The right hand on the upper staff, the left hand on the lower one.
+    pub staves: ByHand<Staff>,
 }
 
 /// What one hand does in a bar.
@@ -96,56 +79,6 @@ impl Bar {
 pub struct Staff {
     /// Its events, without gaps.
     pub events: Vec<Event>,
-}
-
-/// A hand, and the staff that it reads.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-#[expect(missing_docs, reason = "hands name themselves")]
-pub enum Hand {
-    Right,
-    Left,
-}
-
-impl Hand {
-    /// Both hands, in the order of their staves from the top.
-    pub const BOTH: [Self; 2] = [Self::Right, Self::Left];
-
-    /// The clef that its staff usually has.
-    pub const fn usual_clef(self) -> Clef {
-        match self {
-            Self::Right => Clef::Treble,
-            Self::Left => Clef::Bass,
-        }
-    }
-}
-
-/// The clefs in use.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Clef {
-    /// G clef: G4 on the second line.
-    Treble,
-    /// F clef: F3 on the fourth line.
-    Bass,
-}
-
-impl Clef {
-    /// The staff step (see [`Pitch::staff_step`]) of the middle line: B4, or D3.
-    pub const fn middle_line(self) -> i32 {
-        match self {
-            Self::Treble => 34,
-            Self::Bass => 22,
-        }
-    }
-
-    /// The staff position of a pitch: half-spaces above the middle line.
-    pub fn position(self, pitch: Pitch) -> i32 {
-        pitch.staff_step() - self.middle_line()
-    }
-
-    /// Ledger lines that a pitch needs.
-    pub fn ledger_lines(self, pitch: Pitch) -> i32 {
-        (self.position(pitch).abs() - 4).max(0) / 2
-    }
 }
 
 /// The written length of a note or rest.
@@ -299,11 +232,6 @@ pub struct Note {
 }
 
 impl Score {
-    /// The clef that a hand's staff begins with.
-    pub fn opening_clef(&self, hand: Hand) -> Clef {
-        self.opening_clefs[hand as usize]
-    }
-
     /// The whole length of the drill.
     pub fn length(&self) -> Ticks {
         self.metre.bar() * self.bars.len() as Ticks

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::{Metre, NoteValue, QUARTER, Ticks};
+use super::metre::{Metre, QUARTER, Ticks};
+use super::model::NoteValue;
 
 /// A written value at its moment.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

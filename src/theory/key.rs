@@ -3,16 +3,34 @@
 use std::fmt;
 use std::str::FromStr;
 
-use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use thiserror::Error;
 
-use super::{Interval, Letter, Mode, NoteName, Scale};
+use super::{AskedKey, Interval, Letter, Mode, NoteName, Scale};
 
 /// A major or minor key, by its tonic; at most seven signs in its signature.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Key {
     tonic: NoteName,
     is_minor: bool,
+}
+
+/// Whether a key is major or minor.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tonality {
+    /// A major key.
+    Major,
+    /// A minor key.
+    Minor,
+}
+
+impl Tonality {
+    /// Its word.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Major => "major",
+            Self::Minor => "minor",
+        }
+    }
 }
 
 /// How many signs a minor key has less than the major one on its tonic, sharps counted up.
@@ -42,7 +60,9 @@ pub enum KeyError {
         hint: String,
     },
     /// A note name whose key would need double signs.
-    #[error("{found} {mode} needs {signs} signs in its signature; write {instead} instead")]
+    #[error(
+        "{found} {mode} needs {signs} signs in its signature; write {} instead", .instead.words()
+    )]
     TooManySigns {
         /// What was written.
         found: NoteName,
@@ -112,9 +132,14 @@ impl Key {
     /// seven signs (D♭, G♭ and C♭ minor), the key that sounds the same.
     #[must_use]
     pub fn in_mode(self, mode: Mode) -> Self {
-        let key = Self { is_minor: mode.is_minor(), ..self };
+        Self::in_mode_on(self.tonic, mode)
+    }
+
+    /// The same on any tonic.
+    pub(super) fn in_mode_on(tonic: NoteName, mode: Mode) -> Self {
+        let key = Self { tonic, is_minor: mode.is_minor() };
         let signs = key.fifths();
-        if signs.abs() <= 7 { key } else { Self { tonic: Self::twin(key.tonic, signs), ..key } }
+        if signs.abs() <= 7 { key } else { Self { tonic: Self::twin(tonic, signs), ..key } }
     }
 
     /// Whether it is a minor key.
@@ -124,7 +149,7 @@ impl Key {
 
     /// The word for its kind: major or minor.
     pub fn mode_word(self) -> &'static str {
-        if self.is_minor { "minor" } else { "major" }
+        if self.is_minor { Tonality::Minor.word() } else { Tonality::Major.word() }
     }
 
     /// Its name in words: `E♭ major`.
@@ -213,53 +238,19 @@ impl Key {
 impl FromStr for Key {
     type Err = KeyError;
 
+    /// Reads what [`AskedKey`] reads; a tonic alone is its major key.
     fn from_str(text: &str) -> Result<Self, KeyError> {
-        let found = text.trim();
-        if let Some(tonic) = NoteName::parse(found) {
-            return Self::major(tonic);
+        let asked: AskedKey = text.parse()?;
+        match asked.tonality() {
+            Some(Tonality::Minor) => Self::minor(asked.tonic()),
+            Some(Tonality::Major) | None => Self::major(asked.tonic()),
         }
-        let minor = found.strip_suffix("minor").or_else(|| found.strip_suffix('m'));
-        if let Some(tonic) = minor.and_then(|tonic| NoteName::parse(tonic.trim_end())) {
-            return Self::minor(tonic);
-        }
-        let first = found.chars().next().unwrap_or('C');
-        let hint = match found.to_ascii_lowercase().as_str() {
-            "h" => "write B for B natural and Bb for B flat".to_owned(),
-            "" => "write a letter from A to G".to_owned(),
-            "as" => "write Ab for the flat".to_owned(),
-            "es" => "write Eb for the flat".to_owned(),
-            lower if lower.ends_with("es") => {
-                format!("write {}b for the flat", first.to_ascii_uppercase())
-            }
-            lower if lower.ends_with("is") => {
-                format!("write {}# for the sharp", first.to_ascii_uppercase())
-            }
-            lower if lower.contains("min") || lower.contains("maj") => {
-                "write the tonic alone, as in Eb: the drill says whether it is major or minor"
-                    .to_owned()
-            }
-            _ => "write a letter from A to G with b or #, as in Eb or F#".to_owned(),
-        };
-        Err(KeyError::Unknown { found: found.to_owned(), hint })
     }
 }
 
 impl fmt::Display for Key {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.tonic.fmt(f)
-    }
-}
-
-impl Serialize for Key {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let suffix = if self.is_minor { "m" } else { "" };
-        serializer.serialize_str(&format!("{}{suffix}", self.tonic.plain()))
-    }
-}
-
-impl<'de> Deserialize<'de> for Key {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        String::deserialize(deserializer)?.parse().map_err(serde::de::Error::custom)
     }
 }
 
@@ -346,6 +337,6 @@ mod tests {
     #[test]
     fn a_key_of_eight_sharps_is_sent_to_its_twin() {
         let message = "G#".parse::<Key>().unwrap_err().to_string();
-        assert_eq!(message, "G♯ major needs 8 signs in its signature; write A♭ instead");
+        assert_eq!(message, "G♯ major needs 8 signs in its signature; write A♭ major instead");
     }
 }

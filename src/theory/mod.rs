@@ -1,5 +1,6 @@
 //! Pitches, intervals, keys and chords: whole numbers only, no paper and no fonts.
 
+mod asked_key;
 mod chord;
 mod interval;
 mod key;
@@ -8,9 +9,10 @@ mod pitch;
 mod scale;
 mod symbol;
 
+pub use asked_key::{AskedKey, Misfit};
 pub use chord::{Quality, SeventhChord};
 pub use interval::Interval;
-pub use key::{Key, KeyError, Spelling};
+pub use key::{Key, KeyError, Spelling, Tonality};
 pub use numeral::Numeral;
 pub use pitch::{Letter, NoteName, Pitch};
 pub use scale::{Mode, Scale};

@@ -1,6 +1,6 @@
 //! Scales: the seven degrees of a mode on a tonic.
 
-use super::{Interval, NoteName};
+use super::{Interval, NoteName, Tonality};
 
 /// A mode that drills are built on.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
@@ -25,6 +25,11 @@ impl Mode {
     /// Whether its key signature is that of a minor key.
     pub const fn is_minor(self) -> bool {
         !matches!(self, Self::Major)
+    }
+
+    /// Whether it is major or minor.
+    pub const fn tonality(self) -> Tonality {
+        if self.is_minor() { Tonality::Minor } else { Tonality::Major }
     }
 
     /// Its name, as lessons say it.

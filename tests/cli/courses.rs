@@ -11,9 +11,9 @@ fn the_whole_library_is_one_word_away() {
     let desk = Desk::new();
     let said = desk.does(&["workbook", "--course", "--key", "C"]);
     let drills = library::all().count();
-    assert!(said.starts_with("wrote workbook-course.pdf: "), "{said}");
+    assert!(said.starts_with("wrote workbook-course-C-80.pdf: "), "{said}");
     assert!(said.ends_with(&format!(" pages, {drills} drills, 1 key, A4\n")), "{said}");
-    let course = desk.recipe_in("workbook-course.pdf").course;
+    let course = desk.recipe_in("workbook-course-C-80.pdf").course;
     let names: Vec<&str> = course.iter().map(|part| part.drill.as_str()).collect();
     assert_eq!(names, library::all().map(|(name, _)| name).collect::<Vec<_>>());
 }
@@ -105,10 +105,18 @@ fn recipes_of_courses_with_a_fault_by_line_and_field() {
         ("course = [\"solid\", \"solid\"]\n", "line 1: course has `solid` twice; keep one of them"),
         (
             "course = \"solid\"\n",
-            "line 1: course is string \"solid\"; \
-             write a list of drills, as in [\"on-the-beat\", \"pushed\"]",
+            "line 1: field `course` is \"solid\"; \
+             write a list, as in [\"on-the-beat\", \"pushed\"]",
         ),
-        ("course = [5]\n", "line 1: course is integer `5`; write the name of a drill"),
+        (
+            "course = [5]\n",
+            "line 1: the number 5 stands in the list of drills; write the name of a drill",
+        ),
+        (
+            "[[course]]\ndrill = \"solid\"\ntempo = 60\n",
+            "line 3: `tempo` stands in a drill of the course; \
+             it is for the whole recipe: write it above the first [[course]]",
+        ),
         (
             "seed = 5\n",
             "line 1: there is a seed but nothing to shuffle; \
@@ -116,8 +124,8 @@ fn recipes_of_courses_with_a_fault_by_line_and_field() {
         ),
         (
             "order = \"random\"\n",
-            "line 1: order is `random`; \
-             write `falling-fifths`, `rising-fifths`, `chromatic`, `shuffled`",
+            "line 1: unknown order `random`; \
+             write one of falling-fifths, rising-fifths, chromatic, shuffled",
         ),
     ] {
         let desk = Desk::new().with("r.toml", recipe);
@@ -178,7 +186,7 @@ fn keys_come_in_the_order_that_is_asked_for() {
     );
     desk.refuses(
         &["workbook", "--order", "shuffled", "--seed", "-1"],
-        "--seed: seed is `-1`; write a whole number from 0 to 4294967295",
+        "--seed: seed -1 is out of range; write a whole number from 0 to 4294967295",
     );
 }
 
@@ -190,14 +198,15 @@ fn hands_and_their_size_are_kept() {
     let made = desk.recipe_in("x.pdf");
     assert_eq!((made.hand, made.hands), (HandSize::Small, Hands::Left));
     assert_eq!(made.spans, Measure::Millimetres);
-    for (option, words) in [
-        ("--hand", "`small`, `medium`, `large`"),
-        ("--spans", "`semitones`, `millimetres`, `alternating`"),
-        ("--hands", "`together`, `right`, `left`"),
-        ("--level", "`first-lesson`, `beginner`, `intermediate`, `advanced`"),
-        ("--order", "`falling-fifths`, `rising-fifths`, `chromatic`, `shuffled`"),
+    for (field, words) in [
+        ("hand", "small, medium, large"),
+        ("spans", "semitones, millimetres, alternating"),
+        ("hands", "together, right, left"),
+        ("level", "first-lesson, beginner, intermediate, advanced"),
+        ("order", "falling-fifths, rising-fifths, chromatic, shuffled"),
     ] {
-        let message = format!("{option}: `some` is unknown; write {words}");
-        desk.refuses(&["workbook", option, "some"], &message);
+        let option = format!("--{field}");
+        let message = format!("{option}: unknown {field} `some`; write one of {words}");
+        desk.refuses(&["workbook", &option, "some"], &message);
     }
 }

@@ -8,9 +8,9 @@ use std::process::{Command, Output};
 
 use image::{DynamicImage, ImageFormat};
 use kurbo::Size;
+use quintfall::canvas::{About, Document, Page, PageNumber};
 use quintfall::drill::library;
 use quintfall::output;
-use quintfall::page::canvas::{Document, Page};
 use quintfall::recipe::Recipe;
 use tempfile::TempDir;
 
@@ -103,16 +103,19 @@ pub(crate) fn png(width: u32, height: u32) -> Vec<u8> {
 
 /// A sheet that carries `recipe`, whatever that is.
 pub(crate) fn sheet_with(recipe: &str) -> Vec<u8> {
-    let page =
-        Page { size: Size::new(595.0, 842.0), marks: vec![], links: vec![], label: "1".to_owned() };
-    let document = Document {
+    let page = Page {
+        size: Size::new(595.0, 842.0),
+        blocks: vec![],
+        links: vec![],
+        label: PageNumber::arabic(1).into(),
+    };
+    let about = About {
         title: "Sheet".to_owned(),
         author: None,
         language: "en".to_owned(),
-        pages: vec![page],
         outline: vec![],
         pictures: vec![],
         recipe: recipe.to_owned(),
     };
-    output::pdf(&document).unwrap()
+    output::pdf(&Document { about, pages: vec![page] }).unwrap()
 }

@@ -6,19 +6,29 @@ use std::io::Cursor;
 use image::{ImageFormat, Rgb, RgbImage};
 use quintfall::drill::library;
 use quintfall::recipe::Recipe;
+use quintfall::theory::AskedKey;
 
 use super::desk::{Desk, png, pushed};
 
 #[test]
-fn nothing_typed_makes_the_twelve_key_workbook_of_the_pushed_drill() {
+fn nothing_typed_shows_help_with_the_first_command_and_makes_nothing() {
     let desk = Desk::new();
     let said = desk.does(&[]);
-    assert!(said.starts_with("wrote workbook-pushed.pdf: "), "{said}");
+    assert_eq!(said, desk.does(&["-h"]));
+    assert!(said.contains("\nBegin with `quintfall workbook`"), "{said}");
+    assert!(desk.files().is_empty());
+}
+
+#[test]
+fn the_first_command_makes_the_twelve_key_workbook_of_the_pushed_drill() {
+    let desk = Desk::new();
+    let said = desk.does(&["workbook"]);
+    assert!(said.starts_with("wrote workbook-pushed-80.pdf: "), "{said}");
     assert!(said.ends_with(" pages, 12 keys, A4\n"), "{said}");
-    let recipe = desk.recipe_in("workbook-pushed.pdf");
+    let recipe = desk.recipe_in("workbook-pushed-80.pdf");
     let wanted = Recipe { template: Some(pushed().to_owned()), ..Recipe::default() };
     assert_eq!(recipe, wanted);
-    let bytes = desk.read("workbook-pushed.pdf");
+    let bytes = desk.read("workbook-pushed-80.pdf");
     desk.does(&["workbook", "-o", "again.pdf"]);
     assert!(desk.read("again.pdf") == bytes, "the same command, other bytes");
 }
@@ -27,18 +37,18 @@ fn nothing_typed_makes_the_twelve_key_workbook_of_the_pushed_drill() {
 fn a_handout_has_the_page_of_its_key() {
     let desk = Desk::new();
     let said = desk.does(&["handout", "--key", "Eb", "--paper", "letter"]);
-    assert_eq!(said, "wrote handout-pushed-Eb.pdf: 1 page, 1 key, Letter\n");
+    assert_eq!(said, "wrote handout-pushed-Eb-80.pdf: 1 page, 1 key, Letter\n");
     let said = desk.does(&["handout", "--key", "Eb", "--key", "F#", "--student", "Ada B."]);
-    assert_eq!(said, "wrote handout-pushed-Eb-F-sharp-Ada-B.pdf: 2 pages, 2 keys, A4\n");
+    assert_eq!(said, "wrote handout-pushed-Eb-F-sharp-Ada-B-80.pdf: 2 pages, 2 keys, A4\n");
 }
 
 #[test]
 fn quiet_says_nothing_and_makes_the_same() {
     let desk = Desk::new();
     assert_eq!(desk.does(&["handout", "--key", "C", "--quiet"]), "");
-    let quiet = desk.read("handout-pushed-C.pdf");
-    desk.does(&["handout", "--key", "C"]);
-    assert!(desk.read("handout-pushed-C.pdf") == quiet);
+    let quiet = desk.read("handout-pushed-C-80.pdf");
+    desk.does(&["handout", "--key", "C", "-o", "x.pdf"]);
+    assert!(desk.read("x.pdf") == quiet);
 }
 
 #[test]
@@ -53,6 +63,40 @@ fn options_win_over_the_recipe() {
 }
 
 #[test]
+fn minor_keys_are_printed_where_the_drill_is_in_minor() {
+    let desk = Desk::new();
+    let keys = |args: &[&str]| {
+        desk.does(&[args, &["-o", "x.pdf"]].concat());
+        desk.recipe_in("x.pdf").keys
+    };
+    let minor = ["--drill", "natural-minor"];
+    let one = |key: &str| keys(&[&["handout", "--key", key][..], &minor].concat());
+    for (typed, tonic) in [("G minor", "G"), ("Am", "A"), ("G#", "G#"), ("Ab minor", "Ab")] {
+        let made = one(typed);
+        assert_eq!((made.len(), made[0].tonic().plain().as_str()), (1, tonic));
+    }
+    assert_eq!(keys(&["handout", "--key", "Bb major"]), ["Bb major".parse().unwrap()]);
+    // The workbook of a minor drill has the customary twelve, which the sheet remembers.
+    let tonics = |keys: &[AskedKey]| keys.iter().map(|key| key.to_string()).collect::<Vec<_>>();
+    let made = tonics(&keys(&[&["workbook"][..], &minor].concat()));
+    assert_eq!(made[3..6], ["E♭", "G♯ minor", "D♭"]);
+    desk.does(&["retempo", "x.pdf", "--tempo", "90", "-o", "y.pdf"]);
+    assert_eq!(tonics(&desk.recipe_in("y.pdf").keys), made);
+    let asked = keys(&[&["workbook", "--keys", "Eb,Ab"][..], &minor].concat());
+    assert_eq!(tonics(&asked), ["E♭", "A♭"]);
+    let mixed = keys(&["workbook", "--drill", "natural-minor,solid", "--keys", "Ab"]);
+    assert_eq!(tonics(&mixed), ["A♭"]);
+}
+
+#[test]
+fn the_recipe_says_what_its_tempo_counts() {
+    let desk = Desk::new();
+    desk.does(&["handout", "--key", "C", "-o", "x.pdf"]);
+    let toml = desk.does(&["recipe", "x.pdf"]);
+    assert!(toml.contains("# Beats a minute, 20 to 400;"), "{toml}");
+}
+
+#[test]
 fn a_drill_file_is_found_beside_the_recipe_that_names_it_and_travels_in_the_sheet() {
     let desk = Desk::new();
     fs::create_dir(desk.path("own")).unwrap();
@@ -62,9 +106,9 @@ fn a_drill_file_is_found_beside_the_recipe_that_names_it_and_travels_in_the_shee
         .with("own/logo.png", png(4, 4))
         .with("own/r.toml", "drill = \"./mine.toml\"\nlogo = \"logo.png\"\n");
     let said = desk.does(&["handout", "own/r.toml", "--key", "D"]);
-    assert!(said.starts_with("wrote handout-mine-D.pdf: 1 page"), "{said}");
+    assert!(said.starts_with("wrote handout-mine-D-80.pdf: 1 page"), "{said}");
     fs::remove_dir_all(desk.path("own")).unwrap();
-    let said = desk.does(&["retempo", "handout-mine-D.pdf", "--tempo", "66"]);
+    let said = desk.does(&["retempo", "handout-mine-D-80.pdf", "--tempo", "66"]);
     assert!(said.starts_with("wrote handout-mine-D-66.pdf: 1 page"), "{said}");
     let made = desk.recipe_in("handout-mine-D-66.pdf");
     assert_eq!((made.drill.as_str(), made.template), ("mine.toml", Some(drill)));
@@ -91,7 +135,7 @@ fn a_sheet_serves_as_a_recipe_too() {
     let desk = Desk::new();
     desk.does(&["handout", "--key", "C", "--tempo", "70", "-o", "spring.pdf"]);
     desk.does(&["handout", "spring.pdf", "--key", "Db", "--drill", "on-the-beat"]);
-    let made = desk.recipe_in("handout-on-the-beat-Db.pdf");
+    let made = desk.recipe_in("handout-on-the-beat-Db-70.pdf");
     assert_eq!(made.tempo, 70);
     assert_eq!(made.template.as_deref(), library::find("on-the-beat"));
 }
@@ -153,11 +197,15 @@ fn drills_are_listed_and_shown() {
 fn help_has_an_example_for_every_command() {
     let desk = Desk::new();
     assert!(desk.does(&["--help"]).contains("Example"));
-    for command in ["workbook", "handout", "retempo", "recipe", "drills"] {
+    for command in ["workbook", "handout", "retempo", "recipe", "drills", "help"] {
         for flag in ["-h", "--help"] {
             let help = desk.does(&[command, flag]);
             assert!(help.contains(&format!("\n  quintfall {command}")), "{help}");
         }
+        assert_eq!(desk.does(&["help", command]), desk.does(&[command, "--help"]));
     }
+    assert_eq!(desk.does(&["help"]), desk.does(&["--help"]));
+    assert_eq!(desk.does(&["help", "drills", "check"]), desk.does(&["drills", "check", "--help"]));
+    desk.refuses(&["help", "workbok"], "unknown command `workbok`; did you mean `workbook`?");
     assert_eq!(desk.does(&["--version"]), concat!("quintfall ", env!("CARGO_PKG_VERSION"), "\n"));
 }

@@ -11,12 +11,9 @@ fn recipes_with_a_fault_by_line_and_field() {
         ("\ntempo = 900\n", "line 2: tempo 900 is out of range; write 20 to 400 beats a minute"),
         (
             "tempo = \"fast\"\n",
-            "line 1: tempo is string \"fast\"; write a whole number from 20 to 400",
+            "line 1: field `tempo` is \"fast\"; write a whole number from 20 to 400",
         ),
-        (
-            "keys = [\"H\"]\n",
-            "line 1: keys: unknown key `H`; write B for B natural and Bb for B flat",
-        ),
+        ("keys = [\"H\"]\n", "line 1: unknown key `H`; write B for B natural and Bb for B flat"),
         ("keys = []\n", "line 1: keys is empty; write at least one, as in C or Bb"),
         (
             "title = \"x\"\ndrill = \"pushd\"\n",
@@ -47,6 +44,20 @@ fn a_recipe_that_is_no_toml_or_no_text_or_not_there() {
         "cannot read no.toml: there is no such file; check its name and folder",
     );
     desk.refuses(&["workbook", "."], "cannot read .: it is a folder; name a file in it");
+}
+
+#[test]
+fn what_is_no_drill_file_is_told_what_it_is() {
+    let desk = Desk::new().with("a.png", png(300, 300));
+    desk.does(&["handout", "--key", "C", "-o", "one.pdf"]);
+    desk.refuses(
+        &["drills", "check", "one.pdf"],
+        "one.pdf is a PDF and no drill file; `quintfall drills` lists drills and shows their text",
+    );
+    desk.refuses(
+        &["drills", "check", "a.png"],
+        "a.png is a picture and no drill file; to print it on sheets write `--logo`",
+    );
 }
 
 #[test]

@@ -23,6 +23,8 @@ fn words_that_are_no_command_or_option() {
         &["workbook", "--tempo", "90", "--tempo", "80"],
         "--tempo is given twice; keep one of them",
     );
+    desk.refuses(&["workbook", "--booklet=yes"], "--booklet takes no value; write it alone");
+    desk.refuses(&["--hepl"], "unknown option `--hepl`; did you mean `--help`?");
     desk.refuses(&["recipe"], "SHEET.pdf is missing; `--help` shows an example");
     desk.refuses(&["retempo"], "--tempo and SHEET.pdf are missing; `--help` shows an example");
 }
@@ -36,7 +38,8 @@ fn unknown_keys() {
     );
     desk.refuses(
         &["workbook", "--keys", "C,Xb"],
-        "--keys: unknown key `Xb`; write a letter from A to G with b or #, as in Eb or F#",
+        "--keys: unknown key `Xb`; write a letter from A to G with b or #, as in Eb or F#, \
+         and minor behind it for a minor key",
     );
     desk.refuses(
         &["workbook", "--keys", "C,,F"],
@@ -48,6 +51,38 @@ fn unknown_keys() {
     );
     desk.refuses(&["handout"], "a handout needs a key; write --key Eb, or name a recipe");
     desk.refuses(&["handout", "Eb"], "there is no recipe Eb; for a handout in Eb write --key Eb");
+}
+
+#[test]
+fn keys_that_the_drill_cannot_be_in() {
+    let desk = Desk::new().with("r.toml", "drill = \"solid\"\n\nkeys = [\"C\", \"A minor\"]\n");
+    let minor = "write G for G major, or take a minor drill, such as natural-minor";
+    for key in ["G minor", "Gm", "g-minor"] {
+        desk.refuses(
+            &["handout", "--key", key],
+            &format!("--keys: the drill `pushed` is in major, not in G minor; {minor}"),
+        );
+    }
+    desk.refuses(
+        &["handout", "--key", "Bb major", "--drill", "natural-minor"],
+        "--keys: the drill `natural-minor` is in minor, not in B♭ major; \
+         write Bb for B♭ minor, or take a major drill, such as pushed",
+    );
+    desk.refuses(
+        &["workbook", "--key", "Am", "--drill", "solid,natural-minor"],
+        "--keys: the drill `solid` is in major, not in A minor; \
+         write A alone, which serves major and minor drills alike",
+    );
+    desk.refuses(
+        &["handout", "--key", "G#"],
+        "--keys: the drill `pushed` is in major, and there is no key of G♯ major; \
+         write Ab, which sounds the same, or take a minor drill, such as natural-minor",
+    );
+    desk.refuses(
+        &["workbook", "r.toml"],
+        "r.toml, line 3: the drill `solid` is in major, not in A minor; \
+         write A for A major, or take a minor drill, such as natural-minor",
+    );
 }
 
 #[test]
@@ -76,15 +111,42 @@ fn tempi_out_of_range_or_no_number() {
 #[test]
 fn words_that_a_field_does_not_know() {
     let desk = Desk::new();
-    for (option, words) in [
-        ("--paper", "`a4` or `letter`"),
-        ("--feel", "`swing` or `even`"),
-        ("--symbols", "`letters`, `signs`, `mixed`"),
-        ("--counts", "`all`, `first-bar`, `none`"),
-        ("--fingering", "`all`, `first-bars`, `changes`, `none`"),
+    for (field, words) in [
+        ("paper", "a4, letter"),
+        ("feel", "swing, even"),
+        ("symbols", "letters, signs, mixed"),
+        ("counts", "all, first-bar, none"),
+        ("fingering", "all, first-bars, changes, none"),
     ] {
-        let message = format!("{option}: `some` is unknown; write {words}");
-        desk.refuses(&["workbook", option, "some"], &message);
+        let option = format!("--{field}");
+        let message = format!("{option}: unknown {field} `some`; write one of {words}");
+        desk.refuses(&["workbook", &option, "some"], &message);
+    }
+}
+
+#[test]
+fn words_that_were_nearly_typed_right() {
+    let desk = Desk::new();
+    for (option, typed, meant) in [
+        ("--paper", "a44", "a4"),
+        ("--orientation", "landscpe", "landscape"),
+        ("--feel", "swung", "swing"),
+        ("--binding", "duplx", "duplex"),
+        ("--symbols", "Letter", "letters"),
+        ("--counts", "first-bars", "first-bar"),
+        ("--fingering", "firstbars", "first-bars"),
+        ("--hand", "smal", "small"),
+        ("--hands", "rigth", "right"),
+        ("--spans", "milimeters", "millimetres"),
+        ("--level", "beginer", "beginner"),
+        ("--order", "suffled", "shuffled"),
+    ] {
+        let field = option.trim_start_matches('-');
+        let message = format!("unknown {field} `{typed}`; did you mean `{meant}`?");
+        desk.refuses(&["handout", "--key", "C", option, typed], &format!("{option}: {message}"));
+        // A recipe is answered as the command line is.
+        let desk = Desk::new().with("r.toml", format!("\n{field} = \"{typed}\"\n"));
+        desk.refuses(&["workbook", "r.toml"], &format!("r.toml, line 2: {message}"));
     }
 }
 

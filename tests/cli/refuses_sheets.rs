@@ -34,7 +34,7 @@ fn sheets_of_a_newer_version_or_with_a_spoiled_recipe() {
          use that newer program",
     );
     let message = desk.refusal(&["retempo", "odd.pdf", "--tempo", "90"]);
-    assert!(message.starts_with("odd.pdf: the recipe inside cannot be read: tempo 5"), "{message}");
+    assert!(message.starts_with("odd.pdf: the recipe inside cannot stand: tempo 5"), "{message}");
     let message = desk.refusal(&["retempo", "drill.pdf", "--tempo", "90"]);
     assert!(message.starts_with("drill.pdf, in its template, line 1: "), "{message}");
 }

@@ -3,11 +3,12 @@
 use std::collections::BTreeMap;
 
 use kurbo::{Point, Shape as _};
-use quintfall::engrave::{BRACE_REACH, Form, Look, Mark, Role, System, engrave, rules};
-use quintfall::page::paper;
+use quintfall::canvas::paper;
+use quintfall::engrave::{BRACE_REACH, Engraved, Look, Role, System, engrave, rules};
 use quintfall::recipe::{Counts, FingeringMarks, Orientation, Paper, StaffSize};
 use quintfall::score::Score;
 use quintfall::theory::SymbolStyle;
+use quintfall::typeset::Trace;
 
 use crate::{FINGERINGS, for_every_piece, for_every_score};
 
@@ -104,7 +105,7 @@ pub(crate) fn for_every_sheet(
     for_every_piece(fingering, whole_domain(), &mut set);
 }
 
-fn of(system: &System, role: Role) -> impl Iterator<Item = &Mark> {
+fn of(system: &System, role: Role) -> impl Iterator<Item = &Engraved> {
     system.marks.iter().filter(move |mark| mark.role == role)
 }
 
@@ -162,8 +163,8 @@ fn each_row_stands_on_one_baseline() {
             (Role::Numeral, rules::NUMERAL_SIZE),
         ] {
             let baselines: Vec<f64> = of(system, role)
-                .filter_map(|mark| match &mark.form {
-                    Form::Text { at, size: em, .. } if *em == size => Some(at.y),
+                .filter_map(|mark| match &mark.trace {
+                    Trace::Text { at, size: em, .. } if *em == size => Some(at.y),
                     _ => None,
                 })
                 .collect();
@@ -181,7 +182,7 @@ fn no_stem_is_shorter_than_two_spaces_and_a_half() {
     every_system(|name, _, system| {
         let heads: Vec<Point> = of(system, Role::Head).filter_map(origin).collect();
         for stem in of(system, Role::Stem) {
-            let Form::Line { from, to, .. } = &stem.form else { panic!("{name}: {stem:?}") };
+            let Trace::Line { from, to, .. } = &stem.trace else { panic!("{name}: {stem:?}") };
             // The free part, from the head nearest to the tip.
             let ink = stem.bounds();
             let inner = heads
@@ -200,9 +201,9 @@ fn no_stem_is_shorter_than_two_spaces_and_a_half() {
     assert!(shortest.0 >= 2.5, "{shortest:?}");
 }
 
-fn origin(mark: &Mark) -> Option<Point> {
-    match &mark.form {
-        Form::Sign { at, .. } => Some(*at),
+fn origin(mark: &Engraved) -> Option<Point> {
+    match &mark.trace {
+        Trace::Sign { at, .. } => Some(*at),
         _ => None,
     }
 }
@@ -220,7 +221,7 @@ fn no_tie_is_shorter_than_the_shortest() {
     let mut ties = 0;
     every_system(|name, _, system| {
         for tie in of(system, Role::Tie) {
-            let Form::Fill(path) = &tie.form else { panic!("{name}: {tie:?}") };
+            let Trace::Fill(path) = &tie.trace else { panic!("{name}: {tie:?}") };
             let length = path.bounding_box().width();
             ties += 1;
             if length < shortest.0 {

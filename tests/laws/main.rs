@@ -4,6 +4,7 @@ mod engraving;
 mod pages;
 mod score;
 mod shapes;
+mod systems;
 mod touching;
 mod written;
 

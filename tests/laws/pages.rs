@@ -1,11 +1,11 @@
 //! Laws of the finished page: nothing past the edge that printers reach, no words on words.
 
 use kurbo::{Rect, Shape as _, Vec2};
+use quintfall::canvas::{Mark, Page, Trace};
+use quintfall::desk::pipeline;
 use quintfall::glyphs::MusicFace;
-use quintfall::page::canvas::{Mark, Page};
-use quintfall::pipeline;
 use quintfall::recipe::{Form, Paper, Recipe, StaffSize};
-use quintfall::text;
+use quintfall::typeset;
 
 /// Nothing stands nearer to the edge of the paper, in points: 7 mm.
 ///
@@ -16,20 +16,22 @@ const UNPRINTED: f64 = 7.0 / 25.4 * 72.0;
 /// The box round a mark's ink, in points.
 fn ink(mark: &Mark) -> Rect {
     match mark {
-        Mark::Sign { sign, at, size, .. } => {
+        Mark::Trace(Trace::Sign { sign, at, size, .. }, _) => {
             let bounds = MusicFace::get().bounds(*sign);
             (kurbo::Affine::scale(size / 4.0).transform_rect_bbox(bounds)) + at.to_vec2()
         }
-        Mark::Text { text, face, at, size, .. } => {
-            text::ink_bounds(*face, text, *size) + at.to_vec2()
+        Mark::Trace(Trace::Text { text, face, at, size, .. }, _) => {
+            typeset::ink_bounds(*face, text, *size) + at.to_vec2()
         }
-        Mark::Line { from, to, width, .. } => {
+        Mark::Trace(Trace::Line { from, to, width }, _) => {
             let half = (*to - *from).normalize() * (width / 2.0);
             let across = Vec2::new(half.y.abs(), half.x.abs());
             Rect::from_points(*from, *to).inflate(across.x, across.y)
         }
-        Mark::Fill { path, .. } => path.bounding_box(),
-        Mark::Stroke { path, width, .. } => path.bounding_box().inflate(width / 2.0, width / 2.0),
+        Mark::Trace(Trace::Fill(path), _) => path.bounding_box(),
+        Mark::Trace(Trace::Stroke { path, width }, _) => {
+            path.bounding_box().inflate(width / 2.0, width / 2.0)
+        }
         Mark::Picture { frame, .. } => *frame,
     }
 }
@@ -63,7 +65,7 @@ fn every_page(mut check: impl FnMut(&str, &Page)) {
 fn no_mark_stands_where_printers_do_not_reach() {
     every_page(|name, page| {
         let live = Rect::from_origin_size((0.0, 0.0), page.size).inset(-UNPRINTED);
-        for mark in &page.marks {
+        for mark in page.marks() {
             let ink = ink(mark);
             let within = ink.area() == 0.0 || live.union(ink) == live;
             assert!(within, "{name}: {mark:?} reaches {ink:?} of {live:?}");
@@ -74,15 +76,16 @@ fn no_mark_stands_where_printers_do_not_reach() {
 /// The pairs of words with words, or words with a sign, that were looked at on a page, and those
 /// that meet.
 fn meetings(page: &Page) -> (usize, Vec<String>) {
-    let is_type = |mark: &&Mark| matches!(mark, Mark::Text { .. } | Mark::Sign { .. });
+    let is_type =
+        |mark: &&Mark| matches!(mark, Mark::Trace(Trace::Text { .. } | Trace::Sign { .. }, _));
     let inks: Vec<(&Mark, Rect)> =
-        page.marks.iter().filter(is_type).map(|mark| (mark, ink(mark))).collect();
+        page.marks().filter(is_type).map(|mark| (mark, ink(mark))).collect();
     let mut pairs = 0;
     let mut met = Vec::new();
     for (index, (mark, a)) in inks.iter().enumerate() {
-        let Mark::Text { text, .. } = mark else { continue };
+        let Mark::Trace(Trace::Text { text, .. }, _) = mark else { continue };
         for (place, (other, b)) in inks.iter().enumerate() {
-            let words = matches!(other, Mark::Text { .. });
+            let words = matches!(other, Mark::Trace(Trace::Text { .. }, _));
             if place == index || (words && place < index) {
                 continue;
             }
@@ -114,8 +117,8 @@ fn a_word_moved_onto_another_is_found() {
     let document = pipeline::document(&Recipe::default()).expect("a sound recipe");
     let mut page = document.pages.into_iter().next_back().expect("a page");
     assert_eq!(meetings(&page).1, Vec::<String>::new());
-    let is_text = |mark: &&Mark| matches!(mark, Mark::Text { .. });
-    let moved = page.marks.iter().find(is_text).expect("words").clone();
-    page.marks.push(moved);
+    let is_text = |mark: &&Mark| matches!(mark, Mark::Trace(Trace::Text { .. }, _));
+    let moved = page.marks().find(is_text).expect("words").clone();
+    page.blocks[0].marks.push(moved);
     assert!(!meetings(&page).1.is_empty());
 }

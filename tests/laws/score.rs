@@ -12,12 +12,12 @@ use crate::{FINGERINGS, drills, for_every_score, realised};
 const HANDS: [Hand; 2] = [Hand::Right, Hand::Left];
 
 fn events(score: &Score, hand: Hand) -> impl Iterator<Item = &Event> {
-    score.bars.iter().flat_map(move |bar| &bar.staff(hand).events)
+    score.bars.iter().flat_map(move |bar| &bar.staves[hand].events)
 }
 
 /// Every sounding event with the clef it is read in.
 fn with_clefs(score: &Score, hand: Hand) -> Vec<(Clef, &Event)> {
-    let mut clef = score.opening_clef(hand);
+    let mut clef = score.opening_clefs[hand];
     events(score, hand)
         .map(|event| {
             clef = event.clef_change.unwrap_or(clef);
@@ -51,7 +51,7 @@ fn every_bar_sums_to_its_metre_on_both_staves() {
             for (index, bar) in score.bars.iter().enumerate() {
                 for hand in HANDS {
                     let mut at = bar.start;
-                    for event in &bar.staff(hand).events {
+                    for event in &bar.staves[hand].events {
                         assert_eq!(event.at, at, "{name}, bar {}, {hand:?}", index + 1);
                         at = event.end();
                     }

@@ -1,9 +1,9 @@
 //! The true outline of a mark, as polygons, and how near two of them come.
 
 use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape as _};
-use quintfall::engrave::{Form, Mark, Role};
+use quintfall::engrave::{Engraved, Role};
 use quintfall::glyphs::MusicFace;
-use quintfall::text;
+use quintfall::typeset::{self, Trace};
 
 /// How far a polygon may stray from its curve, in staff spaces: 0.01 mm on paper.
 const TOLERANCE: f64 = 0.006;
@@ -18,7 +18,7 @@ pub(crate) struct Shape {
 }
 
 impl Shape {
-    pub(crate) fn new(mark: &Mark, group: usize) -> Self {
+    pub(crate) fn new(mark: &Engraved, group: usize) -> Self {
         let rings = rings(&path(mark));
         let points = rings.iter().flatten();
         let bounds = points
@@ -88,26 +88,27 @@ fn apart(a: Rect, b: Rect) -> f64 {
     if across == 0.0 || up == 0.0 { across + up } else { across.hypot(up) }
 }
 
-fn path(mark: &Mark) -> BezPath {
-    match &mark.form {
-        Form::Sign { sign, at, scale } => {
-            let place = Affine::translate(at.to_vec2()) * Affine::scale(*scale);
+fn path(mark: &Engraved) -> BezPath {
+    match &mark.trace {
+        Trace::Sign { sign, at, size } => {
+            let place = Affine::translate(at.to_vec2()) * Affine::scale(*size / 4.0);
             place * MusicFace::get().outline(*sign).clone()
         }
-        Form::Text { text, face, at, size } => {
+        Trace::Text { text, face, at, size } => {
             let mut all = BezPath::new();
             let mut x = 0;
-            for glyph in text::shape(*face, text).glyphs() {
+            for glyph in typeset::shape(*face, text).glyphs() {
                 let em = |thousandths: i32| f64::from(thousandths) / 1000.0 * size;
                 let origin = *at + kurbo::Vec2::new(em(x + glyph.dx), em(glyph.dy));
                 let place = Affine::translate(origin.to_vec2()) * Affine::scale(*size);
-                all.extend(place * text::outline(*face, glyph.gid).clone());
+                all.extend(place * typeset::outline(*face, glyph.gid).clone());
                 x += glyph.advance;
             }
             all
         }
-        Form::Line { .. } => mark.bounds().to_path(TOLERANCE),
-        Form::Fill(path) => path.clone(),
+        Trace::Line { .. } => mark.bounds().to_path(TOLERANCE),
+        Trace::Fill(path) => path.clone(),
+        Trace::Stroke { .. } => unreachable!("the engraver strokes nothing"),
     }
 }
 
@@ -147,7 +148,7 @@ mod tests {
     use quintfall::glyphs::Sign;
 
     fn bar(x0: f64, x1: f64, y: f64) -> Shape {
-        let line = Mark::line(Role::Stem, Point::new(x0, y), Point::new(x1, y), 0.1);
+        let line = Engraved::line(Role::Stem, Point::new(x0, y), Point::new(x1, y), 0.1);
         Shape::new(&line, 0)
     }
 
@@ -160,13 +161,13 @@ mod tests {
 
     #[test]
     fn ink_inside_ink_touches_but_ink_inside_a_hole_does_not() {
-        let head = Shape::new(&Mark::sign(Role::Head, Sign::NoteheadBlack, Point::ZERO), 0);
+        let head = Shape::new(&Engraved::sign(Role::Head, Sign::NoteheadBlack, Point::ZERO), 0);
         let speck = bar(0.55, 0.6, 0.0);
         assert_eq!(head.distance(&speck), 0.0);
-        let whole = Shape::new(&Mark::sign(Role::Head, Sign::NoteheadWhole, Point::ZERO), 0);
+        let whole = Shape::new(&Engraved::sign(Role::Head, Sign::NoteheadWhole, Point::ZERO), 0);
         let middle = whole.bounds.center();
         let line = (middle, middle + kurbo::Vec2::new(0.01, 0.0));
-        let speck = Shape::new(&Mark::line(Role::Stem, line.0, line.1, 0.01), 0);
+        let speck = Shape::new(&Engraved::line(Role::Stem, line.0, line.1, 0.01), 0);
         assert!(whole.distance(&speck) > 0.0);
     }
 }

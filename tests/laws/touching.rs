@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-use quintfall::engrave::{Form, Mark, Role, System, rules};
+use quintfall::engrave::{Engraved, Role, System, rules};
 use quintfall::glyphs::Sign;
+use quintfall::typeset::Trace;
 
 use crate::engraving::{WIDTHS, every_look, every_width, for_every_sheet, looks, whole_domain};
 use crate::shapes::Shape;
@@ -63,7 +64,7 @@ fn is_second(a: &Shape, b: &Shape) -> bool {
 /// The shapes of a system; the marks of a symbol, numeral or count share a group.
 fn shapes(system: &System) -> Vec<Shape> {
     let mut group = 0;
-    let mut before: Option<&Mark> = None;
+    let mut before: Option<&Engraved> = None;
     let mut shapes = Vec::with_capacity(system.marks.len());
     for mark in &system.marks {
         group += usize::from(begins(mark, before));
@@ -74,24 +75,24 @@ fn shapes(system: &System) -> Vec<Shape> {
 }
 
 /// Whether a mark begins a group, given the one before it.
-fn begins(mark: &Mark, before: Option<&Mark>) -> bool {
+fn begins(mark: &Engraved, before: Option<&Engraved>) -> bool {
     // The accidental of a numeral's degree stands before its letters, at their size.
-    let leads = |mark: &Mark| {
+    let leads = |mark: &Engraved| {
         mark.role == Role::Numeral
-            && match mark.form {
-                Form::Sign { sign, scale, .. } => {
+            && match mark.trace {
+                Trace::Sign { sign, size, .. } => {
                     let signs = [Sign::CsymAccidentalFlat, Sign::CsymAccidentalSharp];
-                    signs.contains(&sign) && scale == rules::NUMERAL_SIZE / 4.0
+                    signs.contains(&sign) && size == rules::NUMERAL_SIZE
                 }
                 _ => false,
             }
     };
-    match (&mark.form, mark.role) {
-        (Form::Text { size, .. }, Role::Symbol) => *size == rules::SYMBOL_SIZE,
-        (Form::Text { size, text, .. }, Role::Numeral) => {
+    match (&mark.trace, mark.role) {
+        (Trace::Text { size, .. }, Role::Symbol) => *size == rules::SYMBOL_SIZE,
+        (Trace::Text { size, text, .. }, Role::Numeral) => {
             *size == rules::NUMERAL_SIZE && !text.starts_with('/') && !before.is_some_and(leads)
         }
-        (Form::Text { .. }, Role::Count) => true,
+        (Trace::Text { .. }, Role::Count) => true,
         (_, Role::Numeral) => leads(mark),
         (_, Role::Symbol | Role::Count) => false,
         _ => true,
@@ -232,8 +233,8 @@ fn an_accidental_pushed_onto_a_head_is_found() {
         drop: 11.0,
         force: 1.0,
         marks: vec![
-            Mark::sign(Role::Head, Sign::NoteheadBlack, Point::new(5.0, 0.0)),
-            Mark::sign(Role::Accidental, Sign::AccidentalFlat, Point::new(x, 0.0)),
+            Engraved::sign(Role::Head, Sign::NoteheadBlack, Point::new(5.0, 0.0)),
+            Engraved::sign(Role::Accidental, Sign::AccidentalFlat, Point::new(x, 0.0)),
         ],
     };
     for (x, touches) in [(3.0, false), (4.6, true), (5.2, true)] {

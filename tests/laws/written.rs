@@ -3,7 +3,7 @@
 
 use quintfall::recipe::FingeringMarks;
 use quintfall::score::{
-    Bar, Clef, Event, Hand, Metre, Note, NoteValue, Score, Staff, Ticks, count, spell_rests,
+    Bar, ByHand, Clef, Event, Hand, Metre, Note, NoteValue, Score, Ticks, count, spell_rests,
     spell_sound,
 };
 use quintfall::theory::{Interval, Key, Letter, NoteName, Pitch};
@@ -17,12 +17,12 @@ use quintfall::theory::{Interval, Key, Letter, NoteName, Pitch};
 pub(crate) struct Piece {
     pub(crate) name: &'static str,
     pub(crate) metre: Metre,
-    pub(crate) clefs: [Clef; 2],
+    pub(crate) clefs: ByHand<Clef>,
     pub(crate) right: &'static str,
     pub(crate) left: &'static str,
 }
 
-const USUAL: [Clef; 2] = [Clef::Treble, Clef::Bass];
+const USUAL: ByHand<Clef> = ByHand { right: Clef::Treble, left: Clef::Bass };
 
 /// Every piece.
 pub(crate) const PIECES: [Piece; 10] = [
@@ -126,30 +126,21 @@ pub(crate) const PIECES: [Piece; 10] = [
 /// A piece in a key.
 pub(crate) fn write(piece: &Piece, key: Key, fingering: FingeringMarks, model: &Score) -> Score {
     let metre = piece.metre;
-    let lines = [(Hand::Right, piece.right), (Hand::Left, piece.left)]
-        .map(|(hand, words)| line(piece, hand, words, key, fingering));
-    let length = lines[0].last().map_or(0, Event::end);
-    assert_eq!(
-        length,
-        lines[1].last().map_or(0, Event::end),
-        "{}: hands of two lengths",
-        piece.name
-    );
+    let words = ByHand { right: piece.right, left: piece.left };
+    let lines = ByHand::each(|hand| line(piece, hand, words[hand], key, fingering));
+    let ByHand { right: length, left } =
+        lines.as_ref().map(|line| line.last().map_or(0, Event::end));
+    assert_eq!(length, left, "{}: hands of two lengths", piece.name);
     let mut bars: Vec<Bar> = (0..length / metre.bar())
-        .map(|bar| Bar {
-            start: bar * metre.bar(),
-            right: Staff::default(),
-            left: Staff::default(),
-        })
+        .map(|bar| Bar { start: bar * metre.bar(), staves: ByHand::default() })
         .collect();
-    let [right, left] = lines;
-    for event in right {
-        bars[(event.at / metre.bar()) as usize].right.events.push(event);
+    for (hand, line) in lines.with_hands() {
+        for event in line {
+            bars[(event.at / metre.bar()) as usize].staves[hand].events.push(event);
+        }
     }
-    for event in left {
-        bars[(event.at / metre.bar()) as usize].left.events.push(event);
-    }
-    let struck = |at: Ticks| bars.iter().any(|bar| bar.left.events.iter().any(|e| e.at == at));
+    let struck =
+        |at: Ticks| bars.iter().any(|bar| bar.staves.left.events.iter().any(|e| e.at == at));
     let parts = bars.iter().flat_map(|bar| {
         let divisions = metre.divisions().iter().map(|division| bar.start + division);
         std::iter::once(bar.start).chain(divisions.filter(|at| struck(*at)))

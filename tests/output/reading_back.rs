@@ -6,6 +6,7 @@ use flate2::Compression;
 use flate2::write::ZlibEncoder;
 use lopdf::{Dictionary, Object, Stream};
 use proptest::prelude::*;
+use quintfall::canvas::PageNumber;
 use quintfall::output::{ReadBackError, pdf, recipe_json};
 
 use crate::support::{RECIPE, document, full_document, page};
@@ -117,7 +118,7 @@ proptest! {
     fn no_change_of_a_sheet_makes_it_panic(
         changes in proptest::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..40)
     ) {
-        let small = document(vec![page("1", vec![])]);
+        let small = document(vec![page(PageNumber::arabic(1), vec![])]);
         let mut bytes = pdf(&small).expect("sound");
         for (place, byte) in changes {
             let place = place.index(bytes.len());

@@ -5,11 +5,11 @@ use std::process::Command;
 
 use lopdf::content::Content;
 use lopdf::{Dictionary, Object, ObjectId};
+use quintfall::canvas::{Document, Ink, Mark, PageNumber, Trace};
 use quintfall::glyphs::Sign;
 use quintfall::output::{OutputError, content_streams, pdf, write_whole};
-use quintfall::page::canvas::{Document, Ink, Mark};
 use quintfall::recipe::LARGEST_RECIPE;
-use quintfall::text::TextFace;
+use quintfall::typeset::TextFace;
 
 use crate::support::{SPACE, dense_page, document, full_document, line, page, sign, words};
 
@@ -122,11 +122,11 @@ fn every_sign_is_a_character_at_its_true_origin() {
             sign(each, 40.0 + 7.123 * (n % 60) as f64, 100.0 + 50.0 * (n / 60) as f64)
         })
         .collect();
-    let file = load(&document(vec![page("1", marks.clone())]));
+    let file = load(&document(vec![page(PageNumber::arabic(1), marks.clone())]));
     let mut found = glyphs(&file, 0);
     assert_eq!(found.len(), marks.len());
     for mark in marks {
-        let Mark::Sign { sign, at, size, .. } = mark else { continue };
+        let Mark::Trace(Trace::Sign { sign, at, size, .. }, _) = mark else { continue };
         let index = found.iter().position(|(font, meaning, x, y, found_size)| {
             (font.as_str(), meaning.as_str()) == ("M", sign.code().to_string().as_str())
                 && (x - at.x).abs() < 0.008
@@ -141,7 +141,7 @@ fn every_sign_is_a_character_at_its_true_origin() {
 fn long_rows_of_signs_do_not_drift() {
     let place = |n: u32| 30.0 + f64::from(n) * 1.237_81;
     let marks = (0..400).map(|n| sign(Sign::NoteheadBlack, place(n), 300.0)).collect();
-    let file = load(&document(vec![page("1", marks)]));
+    let file = load(&document(vec![page(PageNumber::arabic(1), marks)]));
     for (n, (.., x, _, _)) in (0..400).zip(glyphs(&file, 0)) {
         assert!((x - place(n)).abs() < 0.008, "{n}: {x} for {}", place(n));
     }
@@ -153,13 +153,13 @@ fn words_extract_in_order_with_ligatures_as_letters() {
     for face in TextFace::ALL {
         let marks = lines.iter().zip([700.0, 650.0]);
         let marks = marks.map(|(text, y)| words(face, text, 50.0, y, 11.5)).collect();
-        let file = load(&document(vec![page("1", marks)]));
+        let file = load(&document(vec![page(PageNumber::arabic(1), marks)]));
         let found = glyphs(&file, 0);
         let text: String = found.iter().map(|glyph| glyph.1.as_str()).collect();
         assert_eq!(text, lines.concat(), "{face:?}");
         assert!(found.iter().any(|glyph| glyph.1 == "ffi"), "{face:?}: {found:?}");
         let last = found.iter().rfind(|glyph| glyph.3 > 660.0).expect("a glyph");
-        let expected = 50.0 + quintfall::text::width(face, "Office affairs: AVATA", 11.5);
+        let expected = 50.0 + quintfall::typeset::width(face, "Office affairs: AVATA", 11.5);
         assert!((last.2 - expected).abs() < 0.02, "{face:?}: {} for {expected}", last.2);
     }
 }
@@ -167,7 +167,7 @@ fn words_extract_in_order_with_ligatures_as_letters() {
 #[test]
 fn staff_lines_are_plain_strokes_of_full_width() {
     let streams = content_streams(&document(vec![page(
-        "1",
+        PageNumber::arabic(1),
         vec![
             line((50.0, 700.0), (545.126, 700.0), 0.65),
             line((50.0, 705.004), (545.126, 705.004), 0.65),
@@ -181,9 +181,12 @@ fn staff_lines_are_plain_strokes_of_full_width() {
 
 #[test]
 fn painting_order_is_kept_where_the_ink_changes() {
-    let bar = |ink| Mark::Line { from: (0.0, 0.0).into(), to: (9.0, 0.0).into(), width: 1.0, ink };
+    let bar = |ink| {
+        let (from, to) = ((0.0, 0.0).into(), (9.0, 0.0).into());
+        Mark::Trace(Trace::Line { from, to, width: 1.0 }, ink)
+    };
     let marks = vec![bar(Ink::Black), bar(Ink::Grey(0.8)), bar(Ink::Black)];
-    let stream = content_streams(&document(vec![page("1", marks)])).remove(0);
+    let stream = content_streams(&document(vec![page(PageNumber::arabic(1), marks)])).remove(0);
     let stroke = "0 0 m\n9 0 l\nS\n";
     assert_eq!(String::from_utf8_lossy(&stream), format!("{stroke}.8 G\n{stroke}0 G\n{stroke}"));
 }
@@ -294,8 +297,8 @@ fn pictures_keep_every_pixel_and_grey_ones_have_one_channel() {
         let image = file.get_object(images[0].id).and_then(Object::as_stream).expect("a picture");
         (images[0].color_space.clone(), image.decompressed_content().expect("deflated"))
     };
-    assert_eq!(pixels(&file), (Some("DeviceRGB".to_owned()), colour.pictures[0].rgb.clone()));
-    colour.pictures[0].rgb = (0..8).flat_map(|n| [n * 9; 3]).collect();
+    assert_eq!(pixels(&file), (Some("DeviceRGB".to_owned()), colour.about.pictures[0].rgb.clone()));
+    colour.about.pictures[0].rgb = (0..8).flat_map(|n| [n * 9; 3]).collect();
     let grey = (0..8).map(|n| n * 9).collect();
     assert_eq!(pixels(&load(&colour)), (Some("DeviceGray".to_owned()), grey));
 }
@@ -304,7 +307,7 @@ fn pictures_keep_every_pixel_and_grey_ones_have_one_channel() {
 fn the_same_document_gives_the_same_bytes_in_one_process_and_in_threads() {
     let full = full_document();
     let first = pdf(&full).expect("sound");
-    let other = pdf(&document(vec![dense_page("1", 3)])).expect("sound");
+    let other = pdf(&document(vec![dense_page(1, 3)])).expect("sound");
     assert_ne!(first, other);
     assert_eq!(first, pdf(&full).expect("sound"), "a later document of the process");
     let in_threads = std::thread::scope(|scope| {
@@ -345,14 +348,14 @@ fn identifiers_follow_the_content() {
     };
     let full = full_document();
     let mut changed = full_document();
-    changed.recipe.push(' ');
+    changed.about.recipe.push(' ');
     assert_eq!(id(&full).len(), 16);
     assert_ne!(id(&full), id(&changed));
 }
 
 #[test]
 fn documents_with_faults_are_refused_with_the_place() {
-    let with = |mark: Mark| document(vec![page("iv", vec![mark])]);
+    let with = |mark: Mark| document(vec![page(PageNumber::roman(4), vec![mark])]);
     let refused = |document: &Document| pdf(document).expect_err("a fault").to_string();
     assert_eq!(pdf(&document(vec![])), Err(OutputError::NoPages));
     let message = refused(&with(words(TextFace::Bold, "Keys 鍵", 0.0, 0.0, 10.0)));
@@ -363,14 +366,14 @@ fn documents_with_faults_are_refused_with_the_place() {
     let message = refused(&with(Mark::Picture { index: 3, frame }));
     assert!(message.contains("picture 3"), "{message}");
     let mut astray = full_document();
-    astray.outline[1].children[0].page = 7;
+    astray.about.outline[1].children[0].page = 7;
     let message = refused(&astray);
     assert!(message.contains("Key of C") && message.contains("page 8 of"), "{message}");
     let mut large = full_document();
-    large.recipe = " ".repeat(LARGEST_RECIPE + 1);
+    large.about.recipe = " ".repeat(LARGEST_RECIPE + 1);
     assert!(refused(&large).contains("smaller pictures"));
     let mut short = full_document();
-    short.pictures[0].rgb.pop();
+    short.about.pictures[0].rgb.pop();
     assert!(refused(&short).contains("picture 0"));
 }
 
@@ -378,7 +381,7 @@ fn documents_with_faults_are_refused_with_the_place() {
 fn a_document_without_words_or_signs_is_a_sound_file() {
     let nothing = words(TextFace::Italic, "", 10.0, 10.0, 10.0);
     let marks = vec![line((0.0, 0.0), (SPACE, 0.0), 1.0), nothing];
-    let file = load(&document(vec![page("1", marks)]));
+    let file = load(&document(vec![page(PageNumber::arabic(1), marks)]));
     assert_eq!(file.get_pages().len(), 1);
     let content = file.get_page_content(page_id(&file, 0));
     assert!(!content.windows(2).any(|operator| operator == b"Tf"), "there is no font to call");
@@ -389,7 +392,7 @@ fn a_document_without_words_or_signs_is_a_sound_file() {
 fn accents_that_the_face_has_no_letter_for_stand_above_it() {
     let text = "x\u{302} q\u{308}";
     let marks = vec![words(TextFace::Regular, text, 50.0, 500.0, 20.0)];
-    let file = load(&document(vec![page("1", marks)]));
+    let file = load(&document(vec![page(PageNumber::arabic(1), marks)]));
     let found = glyphs(&file, 0);
     let meanings: String = found.iter().map(|glyph| glyph.1.as_str()).collect();
     assert_eq!(meanings, text);

@@ -61,8 +61,8 @@ fn check_frame(sheet: &Sheet, score: &Score) -> Result<(), String> {
 
 fn check_hand(sheet: &Sheet, score: &Score, hand: Hand) -> Result<(), String> {
     let mut columns = sheet.hands[hand as usize].iter();
-    let mut clef = score.opening_clef(hand);
-    for event in score.bars.iter().flat_map(|bar| &bar.staff(hand).events) {
+    let mut clef = score.opening_clefs[hand];
+    for event in score.bars.iter().flat_map(|bar| &bar.staves[hand].events) {
         clef = event.clef_change.unwrap_or(clef);
         let place = place(event.at, score);
         let column = columns.next().ok_or_else(|| format!("{place}: nothing is left"))?;
@@ -197,7 +197,8 @@ fn check_counts(
         if counted.words.text != wanted {
             return Err(format!("{place}: {:?}, not {wanted:?}", counted.words.text));
         }
-        let hands = [count.right, count.left].map(|stroke| stroke != score::Stroke::None);
+        let hands =
+            [count.strokes.right, count.strokes.left].map(|stroke| stroke != score::Stroke::None);
         if [counted.right, counted.left] != hands {
             return Err(format!("{place}: wedges {:?}", (counted.right, counted.left)));
         }

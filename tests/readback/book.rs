@@ -1,12 +1,12 @@
 //! Documents to read back, and the whole check of one.
 
-use quintfall::drill::{self, Choices, Template};
+use quintfall::book::PageError;
+use quintfall::canvas::Document;
+use quintfall::desk::pipeline::{self, PipelineError};
+use quintfall::drill::{self, Template};
 use quintfall::output;
-use quintfall::page::PageError;
-use quintfall::page::canvas::Document;
-use quintfall::pipeline::{self, PipelineError};
 use quintfall::recipe::{Form, Orientation, Recipe};
-use quintfall::theory::Key;
+use quintfall::theory::AskedKey;
 
 use crate::harmony::{self, Tones};
 use crate::ink::{self, Ink};
@@ -62,7 +62,7 @@ pub(crate) fn read(pdf: &[u8], is_booklet: bool) -> Result<Vec<KeyRead>, String>
 pub(crate) fn check(
     pdf: &[u8],
     templates: &[Template],
-    keys: &[Key],
+    keys: &[AskedKey],
     recipe: &Recipe,
 ) -> Result<Found, String> {
     let read = read(pdf, recipe.booklet)?;
@@ -73,7 +73,11 @@ pub(crate) fn check(
     let pieces = templates.iter().flat_map(|template| keys.iter().map(move |key| (template, key)));
     for ((template, key), own) in pieces.zip(&read) {
         let at = |what: String| format!("{} in {key}: {what}", template.name);
-        let score = drill::realise(template, *key, Choices::of(recipe));
+        let score = drill::realise(
+            template,
+            key.in_mode(template.mode),
+            quintfall::desk::pipeline::choices(recipe),
+        );
         let moments = against::check(&own.sheet, &own.rows, &score, recipe).map_err(at)?;
         let tonic = score.key.tonic().plain();
         let tones = harmony::check(&own.sheet, &own.rows, &moments, &tonic).map_err(at)?;
@@ -132,7 +136,7 @@ fn in_words(recipe: &Recipe) -> String {
 }
 
 /// The keys of plain names.
-pub(crate) fn keys(names: &[&str]) -> Vec<Key> {
+pub(crate) fn keys(names: &[&str]) -> Vec<AskedKey> {
     names.iter().map(|name| name.parse().expect("a key")).collect()
 }
 

@@ -22,7 +22,7 @@ mod tampering;
 mod ties;
 mod words;
 
-use quintfall::pipeline;
+use quintfall::desk::pipeline;
 use quintfall::recipe::{FingeringMarks, Paper, Recipe};
 
 use book::{check, document, handout, pdf};

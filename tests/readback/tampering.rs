@@ -1,9 +1,9 @@
 //! The reader reads: whatever is changed on a page before it is written, it notices.
 
 use kurbo::{Affine, PathEl, Shape as _, Vec2};
+use quintfall::canvas::{Block, Document, Kind, Mark, Page, Trace};
+use quintfall::desk::pipeline;
 use quintfall::glyphs::Sign;
-use quintfall::page::canvas::{Document, Mark, Page};
-use quintfall::pipeline;
 use quintfall::recipe::{Recipe, StaffSize};
 
 use crate::book::{Found, check, document, handout, pdf};
@@ -23,15 +23,22 @@ fn read(changed: &Document) -> Result<Found, String> {
 }
 
 fn marks(document: &mut Document) -> &mut Vec<Mark> {
-    let music = |mark: &Mark| matches!(mark, Mark::Sign { sign: Sign::GClef, .. });
-    let page = document.pages.iter_mut().find(|page| page.marks.iter().any(music));
-    &mut page.expect("a page of music").marks
+    let music = |mark: &Mark| matches!(mark, Mark::Trace(Trace::Sign { sign: Sign::GClef, .. }, _));
+    let page = document.pages.iter_mut().find(|page| page.marks().any(music));
+    on(page.expect("a page of music"))
+}
+
+/// All marks of a page in one list, to be changed whatever blocks they stood in.
+fn on(page: &mut Page) -> &mut Vec<Mark> {
+    let marks = page.blocks.drain(..).flat_map(|block| block.marks).collect();
+    page.blocks.push(Block { marks, ..Block::new(Kind::System) });
+    &mut page.blocks[0].marks
 }
 
 /// The em of the staff's signs: four spaces.
 fn em(document: &mut Document) -> f64 {
     let clef = marks(document).iter().find_map(|mark| match mark {
-        Mark::Sign { sign: Sign::GClef, size, .. } => Some(*size),
+        Mark::Trace(Trace::Sign { sign: Sign::GClef, size, .. }, _) => Some(*size),
         _ => None,
     });
     clef.expect("a clef")
@@ -40,8 +47,8 @@ fn em(document: &mut Document) -> f64 {
 /// The middle lines of the staves, from their clefs.
 fn middles(marks: &[Mark]) -> Vec<f64> {
     let middle = |mark: &Mark| match mark {
-        Mark::Sign { sign: Sign::GClef, at, size, .. } => Some(at.y + size / 4.0),
-        Mark::Sign { sign: Sign::FClef, at, size, .. } => Some(at.y - size / 4.0),
+        Mark::Trace(Trace::Sign { sign: Sign::GClef, at, size, .. }, _) => Some(at.y + size / 4.0),
+        Mark::Trace(Trace::Sign { sign: Sign::FClef, at, size, .. }, _) => Some(at.y - size / 4.0),
         _ => None,
     };
     marks.iter().filter_map(middle).collect()
@@ -50,9 +57,11 @@ fn middles(marks: &[Mark]) -> Vec<f64> {
 /// Whether a mark stands at a staff: nine spaces above its middle line to fifteen below.
 fn is_music(mark: &Mark, middles: &[f64], em: f64) -> bool {
     let y = match mark {
-        Mark::Sign { at, .. } | Mark::Text { at, .. } => at.y,
-        Mark::Line { from, to, .. } => (from.y + to.y) / 2.0,
-        Mark::Fill { path, .. } | Mark::Stroke { path, .. } => path.bounding_box().center().y,
+        Mark::Trace(Trace::Sign { at, .. } | Trace::Text { at, .. }, _) => at.y,
+        Mark::Trace(Trace::Line { from, to, .. }, _) => (from.y + to.y) / 2.0,
+        Mark::Trace(Trace::Fill(path) | Trace::Stroke { path, .. }, _) => {
+            path.bounding_box().center().y
+        }
         Mark::Picture { frame, .. } => frame.center().y,
     };
     let reach = -15.0 * em / 4.0..9.0 * em / 4.0;
@@ -60,11 +69,11 @@ fn is_music(mark: &Mark, middles: &[f64], em: f64) -> bool {
 }
 
 fn is(mark: &Mark, wanted: Sign) -> bool {
-    matches!(mark, Mark::Sign { sign, .. } if *sign == wanted)
+    matches!(mark, Mark::Trace(Trace::Sign { sign, .. }, _) if *sign == wanted)
 }
 
 fn is_tie(mark: &Mark, em: f64) -> bool {
-    let Mark::Fill { path, .. } = mark else { return false };
+    let Mark::Trace(Trace::Fill(path), _) = mark else { return false };
     let curved = path.elements().iter().any(|element| matches!(element, PathEl::CurveTo(..)));
     curved && path.bounding_box().height() < em / 2.0
 }
@@ -103,12 +112,12 @@ fn remove(what: &str, pick: impl Fn(&Mark) -> bool, index: usize) {
 
 fn raise(mark: &mut Mark, by: f64) {
     match mark {
-        Mark::Sign { at, .. } | Mark::Text { at, .. } => at.y += by,
-        Mark::Line { from, to, .. } => {
+        Mark::Trace(Trace::Sign { at, .. } | Trace::Text { at, .. }, _) => at.y += by,
+        Mark::Trace(Trace::Line { from, to, .. }, _) => {
             from.y += by;
             to.y += by;
         }
-        Mark::Fill { path, .. } | Mark::Stroke { path, .. } => {
+        Mark::Trace(Trace::Fill(path) | Trace::Stroke { path, .. }, _) => {
             path.apply_affine(Affine::translate(Vec2::new(0.0, by)));
         }
         Mark::Picture { frame, .. } => *frame = *frame + Vec2::new(0.0, by),
@@ -116,7 +125,7 @@ fn raise(mark: &mut Mark, by: f64) {
 }
 
 fn turn_into(mark: &mut Mark, new: Sign) {
-    let Mark::Sign { sign, .. } = mark else { panic!("a sign") };
+    let Mark::Trace(Trace::Sign { sign, .. }, _) = mark else { panic!("a sign") };
     *sign = new;
 }
 
@@ -183,7 +192,7 @@ fn an_accidental_that_should_not_be_there_is_noticed() {
     let mut natural =
         all.iter().filter(|mark| is(mark, Sign::NoteheadBlack)).nth(5).expect("a head").clone();
     turn_into(&mut natural, Sign::AccidentalNatural);
-    let Mark::Sign { at, .. } = &mut natural else { panic!("a sign") };
+    let Mark::Trace(Trace::Sign { at, .. }, _) = &mut natural else { panic!("a sign") };
     at.x -= 1.0 * space;
     all.push(natural);
     caught("a natural before a note", &document);
@@ -193,7 +202,7 @@ fn an_accidental_that_should_not_be_there_is_noticed() {
 fn rhythm_is_read() {
     let em = em(&mut sheet());
     let line = |mark: &Mark| match mark {
-        Mark::Line { from, to, .. } => {
+        Mark::Trace(Trace::Line { from, to, .. }, _) => {
             let length = from.distance(*to);
             from.x == to.x && length < 2.2 * em && length > em / 2.0
         }
@@ -204,7 +213,7 @@ fn rhythm_is_read() {
     remove("a dot left out", |mark| is(mark, Sign::AugmentationDot), 0);
     remove("a rest left out", |mark| is(mark, Sign::Rest8th), 0);
     let straight = |mark: &Mark| match mark {
-        Mark::Fill { path, .. } => {
+        Mark::Trace(Trace::Fill(path), _) => {
             let curved =
                 path.elements().iter().any(|element| matches!(element, PathEl::CurveTo(..)));
             !curved && path.bounding_box().width() > em
@@ -236,12 +245,14 @@ fn ties_are_read() {
 fn barlines_are_read() {
     let em = em(&mut sheet());
     let barline = |mark: &Mark| match mark {
-        Mark::Line { from, to, .. } => from.x == to.x && from.distance(*to) > 3.0 * em,
+        Mark::Trace(Trace::Line { from, to, .. }, _) => {
+            from.x == to.x && from.distance(*to) > 3.0 * em
+        }
         _ => false,
     };
     remove("a barline left out", barline, 1);
     tamper("a barline between other notes", barline, 1, |mark| {
-        let Mark::Line { from, to, .. } = mark else { panic!("a line") };
+        let Mark::Trace(Trace::Line { from, to, .. }, _) = mark else { panic!("a line") };
         from.x -= 2.0 * em;
         to.x -= 2.0 * em;
     });
@@ -251,7 +262,7 @@ fn barlines_are_read() {
 fn fingers_symbols_numerals_and_counts_are_read() {
     let finger = |mark: &Mark| is(mark, Sign::Fingering3);
     tamper("another finger", finger, 0, |mark| turn_into(mark, Sign::Fingering4));
-    let words = |wanted: &'static str| move |mark: &Mark| matches!(mark, Mark::Text { text, .. } if text == wanted);
+    let words = |wanted: &'static str| move |mark: &Mark| matches!(mark, Mark::Trace(Trace::Text { text, .. }, _) if text == wanted);
     for (what, found, other) in [
         ("another chord", "D", "E"),
         ("another quality", "maj", "m"),
@@ -259,7 +270,7 @@ fn fingers_symbols_numerals_and_counts_are_read() {
         ("another count", "&", "2"),
     ] {
         tamper(what, words(found), 1, |mark| {
-            let Mark::Text { text, .. } = mark else { panic!("words") };
+            let Mark::Trace(Trace::Text { text, .. }, _) = mark else { panic!("words") };
             *text = other.to_owned();
         });
     }
@@ -290,21 +301,22 @@ fn caught_in(what: &str, recipe: &Recipe, change: impl Fn(&mut Document)) {
 /// The ties of a page that begin or end without a head in reach, by their place among its marks:
 /// those nearest to its last system's right end, or its first system's left end.
 fn outer_tie(page: &Page, at_end: bool) -> usize {
-    let clefs = page.marks.iter().filter(|mark| is(mark, Sign::FClef) || is(mark, Sign::GClef));
+    let clefs = page.marks().filter(|mark| is(mark, Sign::FClef) || is(mark, Sign::GClef));
     let em = clefs.clone().find_map(|mark| match mark {
-        Mark::Sign { size, .. } => Some(*size),
+        Mark::Trace(Trace::Sign { size, .. }, _) => Some(*size),
         _ => None,
     });
     let em = em.expect("a clef");
     let heights = clefs.map(|mark| mark.bounds().center().y);
     let edge =
         if at_end { heights.fold(f64::INFINITY, f64::min) } else { heights.fold(0.0, f64::max) };
+    let marks: Vec<&Mark> = page.marks().collect();
     let near = |place: &usize| {
-        let ink = page.marks[*place].bounds();
-        is_tie(&page.marks[*place], em) && (ink.center().y - edge).abs() < 6.0 * em
+        let ink = marks[*place].bounds();
+        is_tie(marks[*place], em) && (ink.center().y - edge).abs() < 6.0 * em
     };
-    let places = (0..page.marks.len()).filter(near);
-    let x = |place: &usize| page.marks[*place].bounds().center().x;
+    let places = (0..marks.len()).filter(near);
+    let x = |place: &usize| marks[*place].bounds().center().x;
     let outermost = if at_end {
         places.max_by(|a, b| x(a).total_cmp(&x(b)))
     } else {
@@ -336,11 +348,11 @@ fn what_is_changed_at_a_page_turn_is_noticed() {
     let tied = tied_over_the_turn();
     caught_in("a tie that leads nowhere over the turn", &tied, |document| {
         let place = outer_tie(&document.pages[1], false);
-        document.pages[1].marks.remove(place);
+        on(&mut document.pages[1]).remove(place);
     });
     caught_in("a tie that comes from nowhere over the turn", &tied, |document| {
         let place = outer_tie(&document.pages[0], true);
-        document.pages[0].marks.remove(place);
+        on(&mut document.pages[0]).remove(place);
     });
     let recipe = spread(false);
     caught_in("pages in the wrong order", &recipe, |document| document.pages.swap(0, 1));
@@ -351,7 +363,7 @@ fn what_is_changed_at_a_page_turn_is_noticed() {
     let signs = [Sign::AccidentalFlat, Sign::GClef];
     for sign in signs {
         caught_in("a sign left out on a second page", &recipe, |document| {
-            let marks = &mut document.pages[1].marks;
+            let marks = on(&mut document.pages[1]);
             let place = marks.iter().position(|mark| is(mark, sign)).expect("a sign");
             marks.remove(place);
         });
@@ -365,7 +377,7 @@ fn a_booklet_that_is_folded_wrongly_is_noticed() {
     caught_in("halves exchanged", &recipe, |document| {
         let page = &mut document.pages[1];
         let middle = page.size.width / 2.0;
-        for mark in &mut page.marks {
+        for mark in page.marks_mut() {
             let to = if mark.bounds().center().x < middle { middle } else { -middle };
             mark.shift(Vec2::new(to, 0.0));
         }
@@ -373,13 +385,13 @@ fn a_booklet_that_is_folded_wrongly_is_noticed() {
     caught_in("a head moved in a booklet", &recipe, |document| {
         let black = |mark: &&mut Mark| is(mark, Sign::NoteheadBlack);
         let page = &mut document.pages[1];
-        let head = page.marks.iter_mut().filter(black).nth(20).expect("a head");
-        let Mark::Sign { size, .. } = head else { panic!("a sign") };
+        let head = page.marks_mut().filter(black).nth(20).expect("a head");
+        let Mark::Trace(Trace::Sign { size, .. }, _) = head else { panic!("a sign") };
         let half = *size / 8.0;
         raise(head, half);
     });
     caught_in("a side not printed", &recipe, |document| {
-        document.pages[1].marks.clear();
+        on(&mut document.pages[1]).clear();
     });
 }
 
@@ -388,11 +400,11 @@ fn triplets_and_sixteenths_are_read() {
     let recipes = crate::rhythms::recipes(&["E"]);
     let [triplets, sixteenths, ..] = &recipes[..] else { panic!("recipes") };
     let is_bracket = |mark: &Mark| match mark {
-        Mark::Fill { path, .. } => path.segments().count() == 6,
+        Mark::Trace(Trace::Fill(path), _) => path.segments().count() == 6,
         _ => false,
     };
     let is_beam = |mark: &Mark| match mark {
-        Mark::Fill { path, .. } => {
+        Mark::Trace(Trace::Fill(path), _) => {
             path.segments().count() == 4
                 && path.bounding_box().width() > 20.0
                 && !is_tie(mark, 20.0)
@@ -400,7 +412,7 @@ fn triplets_and_sixteenths_are_read() {
         _ => false,
     };
     let without = |pick: &dyn Fn(&Mark) -> bool, index: usize, document: &mut Document| {
-        let marks = &mut document.pages[0].marks;
+        let marks = on(&mut document.pages[0]);
         let place = (0..marks.len()).filter(|at| pick(&marks[*at])).nth(index);
         marks.remove(place.expect("such a mark"));
     };
@@ -427,11 +439,11 @@ fn accidentals_of_notes_are_read() {
     let recipe = recipes.iter().find(|it| it.drill.starts_with("neighbours")).expect("a drill");
     let naturals =
         |mark: &Mark| is(mark, Sign::AccidentalDoubleSharp) || is(mark, Sign::AccidentalSharp);
-    let count = document(recipe).pages[0].marks.iter().filter(|mark| naturals(mark)).count();
+    let count = document(recipe).pages[0].marks().filter(|mark| naturals(mark)).count();
     assert!(count > 12, "{count} sharps");
     for index in (0..count).step_by(3) {
         caught_in(&format!("sharp {index} left out"), recipe, |document| {
-            let marks = &mut document.pages[0].marks;
+            let marks = on(&mut document.pages[0]);
             let place = (0..marks.len()).filter(|at| naturals(&marks[*at])).nth(index);
             marks.remove(place.expect("a sharp"));
         });

@@ -1,13 +1,14 @@
 //! Laws of the library's drills.
 
 use quintfall::drill::{Template, library};
+use quintfall::recipe::Recipe;
 use quintfall::score::{Event, Hand, Score};
 use quintfall::theory::Key;
 
 use crate::score;
 
 fn struck(score: &Score, hand: Hand) -> Vec<Event> {
-    let events = score.bars.iter().flat_map(|bar| bar.staff(hand).events.clone());
+    let events = score.bars.iter().flat_map(|bar| bar.staves[hand].events.clone());
     events.filter(|event| !event.is_rest() && !event.is_tied_in()).collect()
 }
 
@@ -71,4 +72,9 @@ fn every_drill_says_what_it_is_for_and_what_to_listen_for() {
         drills += 1;
     }
     assert!(drills >= 16, "{drills} drills are no course of 192 sheets");
+}
+
+#[test]
+fn the_usual_drill_is_in_the_library() {
+    assert!(library::find(&Recipe::default().drill).is_some());
 }

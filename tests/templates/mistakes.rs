@@ -1,7 +1,7 @@
 //! Every mistake that a teacher would make: message, line, and how to mend it.
 
 use quintfall::drill::Template;
-use quintfall::toml_source::SourceError;
+use quintfall::source::Complaint;
 
 const GOOD: &str = r#"name = "mine"
 title = "Mine"
@@ -25,7 +25,7 @@ fn told(changes: &[(&str, &str)]) -> Vec<String> {
         text = text.replacen(from, to, 1);
     }
     let errors = Template::judge(&text, "mine.toml").expect_err("it must be refused");
-    errors.iter().map(SourceError::to_string).collect()
+    errors.iter().map(Complaint::to_string).collect()
 }
 
 #[track_caller]
@@ -246,7 +246,7 @@ fn fields_missing_misspelled_or_of_the_wrong_kind() {
     tells(
         "\"close\"",
         "7.5",
-        "mine.toml, line 11: field `voicing` is a float; write it in quotation marks",
+        "mine.toml, line 11: field `voicing` is the number 7.5; write it in quotation marks",
     );
 }
 
@@ -271,7 +271,7 @@ fn a_drill_too_long_for_a_sheet() {
 #[test]
 fn toml_that_is_none() {
     let errors = Template::judge("name = \"x\ntitle = 3\n", "mine.toml").unwrap_err();
-    let told: Vec<String> = errors.iter().map(SourceError::to_string).collect();
+    let told: Vec<String> = errors.iter().map(Complaint::to_string).collect();
     assert_eq!(
         told,
         [

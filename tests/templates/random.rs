@@ -2,11 +2,11 @@
 
 use proptest::prelude::*;
 use proptest::sample::select;
+use quintfall::book::PageError;
+use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::Template;
-use quintfall::page::PageError;
-use quintfall::pipeline::{self, PipelineError};
 use quintfall::recipe::{Form, Recipe};
-use quintfall::theory::Key;
+use quintfall::theory::{AskedKey, Key};
 
 /// A passage of bars of 4/4, one or two chords each.
 fn passage() -> impl Strategy<Value = String> {
@@ -90,7 +90,7 @@ proptest! {
         prop_assert!(template.is_ok(), "{text}\n{template:?}");
         let recipe = Recipe {
             form: Form::Handout,
-            keys: vec![key],
+            keys: vec![AskedKey::on(key.tonic()).unwrap()],
             template: Some(text.clone()),
             ..Recipe::default()
         };
@@ -118,7 +118,7 @@ proptest! {
             prop_assert!(!mistakes.is_empty());
             let lines = broken.lines().count();
             for mistake in mistakes {
-                let line = mistake.line.unwrap_or(0);
+                let line = mistake.line().unwrap_or(0);
                 prop_assert!((1..=lines.max(1) + 1).contains(&line), "{broken}\n{mistake}");
             }
         }

@@ -3,11 +3,12 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use quintfall::desk::pipeline;
 use quintfall::drill::Template;
+use quintfall::output;
 use quintfall::recipe::{Form, Paper, Recipe};
 use quintfall::score::Metre;
 use quintfall::theory::Mode;
-use quintfall::{output, pipeline};
 
 fn worked() -> Vec<(PathBuf, String)> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("templates/own");

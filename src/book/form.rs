@@ -1,0 +1,24 @@
+//! Kinds of document.
+
+use serde::{Deserialize, Serialize};
+
+/// What kind of document is made.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Form {
+    /// Cover, contents, a page for each key, and a practice log.
+    #[default]
+    Workbook,
+    /// The pages of the keys alone.
+    Handout,
+}
+
+impl Form {
+    /// The word for it, as recipes write it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Workbook => "workbook",
+            Self::Handout => "handout",
+        }
+    }
+}

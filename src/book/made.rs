@@ -1,0 +1,173 @@
+//! A book that is measured and planned, whose pages are drawn as they are asked for.
+
+use super::booklet::Folding;
+use super::matter::{chord_table, contents, cover, how_to, log, opening};
+use super::outline::outline;
+use super::plan::{Chapter, Plan, in_drill};
+use super::sheet::{self, Sheets};
+use super::{Options, PageError};
+use crate::canvas::paper::MM;
+use crate::canvas::{About, Document, Page};
+use crate::drill::Course;
+use crate::engrave::StaffSize;
+use crate::parallel;
+
+/// The language of every word of ours.
+const LANGUAGE: &str = "en";
+
+/// A book: which pages it has is known, and each can be drawn without the others.
+pub struct Book<'a> {
+    plan: Plan<'a>,
+    /// The sheets of each chapter.
+    sheets: Vec<Sheets>,
+    /// How its pages lie on the sides of a booklet.
+    folding: Option<Folding>,
+}
+
+/// What a page is.
+enum Role {
+    Cover,
+    /// A page of the contents.
+    Contents(usize),
+    HowTo,
+    /// A table of spelled chords.
+    Chords(usize),
+    Log,
+    /// The page that opens a chapter.
+    Opening(usize),
+    /// A page of a sheet: chapter, key, and which page of that key.
+    Sheet(usize, usize, usize),
+}
+
+impl<'a> Book<'a> {
+    /// Measures a course and plans its pages. The course has a drill and a key at least.
+    ///
+    /// Errors where the music or the words about it have no room.
+    pub fn measure(course: &'a Course, options: &'a Options) -> Result<Self, PageError> {
+        let plan = Plan::new(course, options);
+        let contents = contents::fitted(&plan);
+        let mut plan = plan.with_contents(contents);
+        let measured = measured(&plan, &plan.chapters, 1);
+        let is_crowded =
+            |result: &Result<_, PageError>| matches!(result, Err(PageError::NoRoom { .. }));
+        let crowded: Vec<bool> = measured.iter().map(is_crowded).collect();
+        plan.spread(&crowded);
+        let spread: Vec<Chapter<'_>> =
+            plan.chapters.iter().filter(|chapter| chapter.spread).cloned().collect();
+        let mut again = self::measured(&plan, &spread, 2).into_iter();
+        let mut sheets = Vec::with_capacity(measured.len());
+        for (chapter, result) in plan.chapters.iter().zip(measured) {
+            let result = if chapter.spread { again.next().unwrap_or(result) } else { result };
+            let result = result.map_err(|error| with_nearest(error, &plan, chapter));
+            sheets.push(result.map_err(|error| in_drill(error, &plan, chapter))?);
+        }
+        let folding = options.booklet.then(|| Folding::of(plan.pages));
+        Ok(Self { plan, sheets, folding })
+    }
+
+    /// How many pages it has; of a booklet, how many sides of its sheets.
+    pub fn pages(&self) -> usize {
+        self.folding.as_ref().map_or(self.plan.pages, Folding::sides)
+    }
+
+    /// Draws the page at an index.
+    ///
+    /// Errors where its words have no room.
+    pub fn page(&self, index: usize) -> Result<Page, PageError> {
+        let Some(folding) = &self.folding else { return self.leaf(index) };
+        let leaf = |leaf| (leaf < self.plan.pages).then(|| self.leaf(leaf)).transpose();
+        let [left, right] = folding.pair(index).map(leaf);
+        Ok(folding.side(self.plan.sheet(), [left?, right?]))
+    }
+
+    /// What is known of it apart from its pages.
+    pub fn about(&self) -> About {
+        let options = self.plan.options;
+        let outline = outline(&self.plan);
+        About {
+            title: self.plan.title.1.to_string(),
+            author: options.studio.clone(),
+            language: LANGUAGE.to_owned(),
+            outline: match &self.folding {
+                Some(folding) => outline.iter().map(|entry| folding.moved(entry)).collect(),
+                None => outline,
+            },
+            pictures: options.picture.iter().cloned().collect(),
+            recipe: options.carried.clone(),
+        }
+    }
+
+    /// All its pages at once.
+    ///
+    /// Errors where words have no room.
+    pub fn document(&self) -> Result<Document, PageError> {
+        let pages = parallel::map(0..self.pages(), |index| self.page(index));
+        Ok(Document { about: self.about(), pages: pages.into_iter().collect::<Result<_, _>>()? })
+    }
+
+    /// Draws the page at an index as it lies in the book, folded or not.
+    fn leaf(&self, index: usize) -> Result<Page, PageError> {
+        let plan = &self.plan;
+        match self.role(index) {
+            Role::Cover => cover::lay_out(plan),
+            Role::Contents(nth) => contents::lay_out(plan, nth),
+            Role::HowTo => how_to::lay_out(plan),
+            Role::Chords(table) => Ok(chord_table::lay_out(plan, table)),
+            Role::Log => Ok(log::lay_out(plan, index)),
+            Role::Opening(chapter) => {
+                let chapter = &plan.chapters[chapter];
+                opening::lay_out(plan, chapter, index)
+                    .map_err(|error| in_drill(error, plan, chapter))
+            }
+            Role::Sheet(chapter, key, nth) => {
+                Ok(self.sheets[chapter].draw(plan, &plan.chapters[chapter], key, nth))
+            }
+        }
+    }
+
+    /// What the page at an index is.
+    fn role(&self, index: usize) -> Role {
+        let plan = &self.plan;
+        if plan.logs.contains(&index) {
+            return Role::Log;
+        }
+        let chapters = plan.chapters.iter().rev();
+        let Some(chapter) = chapters.into_iter().find(|chapter| chapter.start() <= index) else {
+            return match index {
+                super::plan::COVER => Role::Cover,
+                page if page < plan.how_to_page() => Role::Contents(page - super::plan::CONTENTS),
+                page if page == plan.how_to_page() => Role::HowTo,
+                page => Role::Chords(page - plan.chords_page(0)),
+            };
+        };
+        match index.checked_sub(chapter.first_page) {
+            None => Role::Opening(chapter.index),
+            Some(page) => {
+                let each = chapter.pages_per_key();
+                Role::Sheet(chapter.index, page / each, page % each)
+            }
+        }
+    }
+}
+
+/// The sheets of chapters, side by side, with so many pages to each key.
+fn measured(
+    plan: &Plan<'_>,
+    chapters: &[Chapter<'_>],
+    pages: usize,
+) -> Vec<Result<Sheets, PageError>> {
+    parallel::map(chapters, |chapter| sheet::measure(plan, chapter, pages))
+}
+
+/// A refusal for want of room, with the largest staff that the drill would have room with.
+fn with_nearest(error: PageError, plan: &Plan<'_>, chapter: &Chapter<'_>) -> PageError {
+    let PageError::NoRoom { key, paper, .. } = error else { return error };
+    let height = |staff: &StaffSize| staff.mm() * MM;
+    let fits = |staff: &StaffSize| {
+        let other = plan.with_staves(height(staff));
+        sheet::measure(&other, chapter, chapter.pages_per_key()).is_ok()
+    };
+    let mut smaller =
+        StaffSize::all().rev().filter(|staff| height(staff) < plan.staves.largest - 0.1);
+    PageError::NoRoom { key, paper, nearest: smaller.find(fits) }
+}

@@ -1,0 +1,214 @@
+//! The cover of a workbook.
+
+use kurbo::Rect;
+
+use crate::book::error::PageError;
+use crate::book::plan::{COVER, DRILL_TITLE, Plan, in_drill};
+use crate::book::sheet::header::{leading, lines};
+use crate::book::sheet::ring::Ring;
+use crate::canvas::board::{Board, RULE};
+use crate::canvas::paper::MM;
+use crate::canvas::{Ink, Kind, Mark, Page};
+use crate::typeset::fit::{common_size, fit, paragraph};
+use crate::typeset::line::{Phrase, Style};
+use crate::typeset::{self, TextFace};
+
+/// Largest picture, in points.
+const LOGO: (f64, f64) = (60.0 * MM, 24.0 * MM);
+/// From the upper margin to the title where no picture stands above it.
+const ABOVE_TITLE: f64 = 8.0 * MM;
+/// White between picture and title.
+const BELOW_LOGO: f64 = 10.0 * MM;
+/// Widest lines of what the drill is.
+const ABOUT_WIDTH: f64 = 140.0 * MM;
+/// Most lines of what the drill is.
+const MOST_ABOUT: usize = 5;
+/// Most drills of a course in one column of its titles.
+const MOST_IN_COLUMN: usize = 14;
+/// From one of those titles to the next, in ems.
+const DRILL_PITCH: f64 = 1.5;
+/// Width of a drill's number, white after it and between columns, in points.
+const NUMBER: f64 = 7.0 * MM;
+const AFTER_NUMBER: f64 = 2.0 * MM;
+const DRILL_GAP: f64 = 5.0 * MM;
+/// Smallest type of a drill's title, in points.
+const LEAST_TITLE: f64 = 7.5;
+/// White between the two lines for names where they stand side by side, and from one to the
+/// other where they stand one above the other.
+const NAME_GAP: f64 = 10.0 * MM;
+const NAME_PITCH: f64 = 22.0 * MM;
+/// Least white between the ring and words above or below it, or beside it.
+const RING_AIR: f64 = 8.0 * MM;
+const BESIDE_RING: f64 = 15.0 * MM;
+
+/// Lays out the cover: on an upright page words, ring and names one below another, on a wide
+/// one the ring at the right of what stands below the title.
+pub(crate) fn lay_out(plan: &Plan<'_>) -> Result<Page, PageError> {
+    let mut board = plan.board(COVER);
+    let live = board.live;
+    let across = plan.page.distances.cover_ring;
+    if plan.is_wide() {
+        let column = live.width() - across - BESIDE_RING;
+        let Words { title_end, .. } = draw_words(&mut board, plan, column)?;
+        draw_names(
+            &mut board,
+            plan,
+            [(live.x0, live.y0 + NAME_PITCH), (live.x0, live.y0)],
+            column,
+        )?;
+        let room = Rect::new(live.x1 - across, live.y0, live.x1, title_end - RING_AIR);
+        draw_ring(&mut board, plan, room);
+    } else {
+        let Words { end, .. } = draw_words(&mut board, plan, live.width())?;
+        let half = (live.width() - NAME_GAP) / 2.0;
+        let places = [live.x0, live.x0 + half + NAME_GAP].map(|left| (left, live.y0));
+        let top = draw_names(&mut board, plan, places, half)?;
+        // The middle of the page, but for room for binding.
+        let aside = live.center().x - plan.page.live(plan.sheet()).center().x;
+        let middle = plan.sheet().width / 2.0 + aside;
+        let half = live.width() / 2.0;
+        let room = Rect::new(middle - half, top + RING_AIR, middle + half, end - RING_AIR);
+        draw_ring(&mut board, plan, room);
+    }
+    Ok(board.finish())
+}
+
+/// The baselines that would follow the title, and all words of the cover.
+struct Words {
+    title_end: f64,
+    end: f64,
+}
+
+/// Picture, title and, no wider than `column`, what the drill is.
+fn draw_words(board: &mut Board, plan: &Plan<'_>, column: f64) -> Result<Words, PageError> {
+    let live = board.live;
+    let sizes = &plan.page.sizes;
+    let mut y = live.y1 - ABOVE_TITLE;
+    if let Some(logo) = plan.logo {
+        let (width, height) = logo.within(LOGO.0, LOGO.1);
+        let frame = Rect::new(live.x0, live.y1 - height, live.x0 + width, live.y1);
+        board.begin_described(Kind::Figure, "the studio's picture");
+        board.mark(Mark::Picture { index: logo.index, frame });
+        y = frame.y0 - BELOW_LOGO;
+    }
+    let style = Style::new(TextFace::Bold, sizes.title);
+    let (field, title) = &plan.title;
+    let title = fit(field, title, style, sizes.least_title, live.width(), 2)?;
+    board.begin(Kind::Heading(1));
+    y -= typeset::cap_height(style.face, title.style.size);
+    // Each block begins a little more than its own line below the last baseline above it.
+    let after = |next: f64, above: Style, below: Style| next + leading(above) - 2.3 * below.size;
+    let mut above = title.style;
+    y = lines(board, live.x0, y, &title);
+    let title_end = y;
+    if plan.options.is_course {
+        let style = Style::new(TextFace::Regular, sizes.body);
+        let end = draw_drills(board, plan, after(y, above, style), (style, column))?;
+        return Ok(Words { title_end, end });
+    }
+    let width = ABOUT_WIDTH.min(column);
+    let drill = plan.chapters[0].drill();
+    if plan.options.title.is_some() {
+        let style = Style::new(TextFace::Semibold, sizes.drill);
+        let name = fit(DRILL_TITLE, &drill.title, style, sizes.body, width, 2)?;
+        board.begin(Kind::Heading(2));
+        y = lines(board, live.x0, after(y, above, name.style), &name);
+        above = name.style;
+    }
+    if !drill.about.is_empty() {
+        let style = Style::new(TextFace::Regular, sizes.drill - 1.5);
+        let about =
+            paragraph("the drill's `about`", &drill.about, style, style.size, width, MOST_ABOUT)?;
+        board.begin(Kind::Paragraph);
+        y = lines(board, live.x0, after(y, above, about.style), &about);
+    }
+    Ok(Words { title_end, end: y })
+}
+
+/// The titles of the drills of a course, in columns from a first baseline, all together no wider
+/// than given; returns where they end.
+fn draw_drills(
+    board: &mut Board,
+    plan: &Plan<'_>,
+    first: f64,
+    (style, width): (Style, f64),
+) -> Result<f64, PageError> {
+    let columns = if plan.chapters.len() > MOST_IN_COLUMN / 2 { 2 } else { 1 };
+    let shown = plan.chapters.len().min(columns * MOST_IN_COLUMN);
+    let rows = shown.div_ceil(columns);
+    let column = (width + DRILL_GAP) / columns as f64;
+    let pitch = DRILL_PITCH * style.size;
+    let room = column - NUMBER - DRILL_GAP;
+    let titles = plan.chapters.iter().map(|chapter| chapter.drill().title.as_str());
+    let style = common_size(titles, style, LEAST_TITLE, room, 1);
+    let left_out = plan.chapters.len() - shown;
+    for (place, chapter) in plan.chapters.iter().take(shown).enumerate() {
+        let left = board.live.x0 + column * (place / rows) as f64;
+        let y = first - pitch * (place % rows) as f64;
+        board.begin(Kind::Paragraph);
+        if left_out > 0 && place + 1 == shown {
+            let words = format!("and {} more", left_out + 1);
+            board.from(left + NUMBER, y, Phrase::of(&words, style));
+            continue;
+        }
+        board.to(left + NUMBER - AFTER_NUMBER, y, Phrase::of(&chapter.number().to_string(), style));
+        let title = paragraph(DRILL_TITLE, &chapter.drill().title, style, style.size, room, 1)
+            .map_err(|error| in_drill(error.into(), plan, chapter))?;
+        lines(board, left + NUMBER, y, &title);
+        let area = Rect::new(left, y - 0.4 * style.size, left + column - DRILL_GAP, y + style.size);
+        board.link(area, chapter.start(), chapter.drill().title.clone());
+    }
+    Ok(first - pitch * rows as f64)
+}
+
+/// Student and studio on a line each, whose label begins at the given place, to be filled in by
+/// hand where they are not known; returns how high they reach.
+fn draw_names(
+    board: &mut Board,
+    plan: &Plan<'_>,
+    places: [(f64, f64); 2],
+    width: f64,
+) -> Result<f64, PageError> {
+    let sizes = &plan.page.sizes;
+    let label = Style::new(TextFace::Regular, sizes.note);
+    let mut top = board.live.y0;
+    let names =
+        [("student", "Student", &plan.options.student), ("studio", "Studio", &plan.options.studio)];
+    for ((field, title, name), (left, baseline)) in names.into_iter().zip(places) {
+        let rule = baseline + 1.3 * sizes.note;
+        top = top.max(rule);
+        board.begin(Kind::Paragraph);
+        board.rule(left, left + width, rule, RULE, Ink::Black);
+        board.from(left, baseline, Phrase::of(title, label));
+        let Some(name) = name else { continue };
+        let style = Style::new(TextFace::Semibold, sizes.drill + 2.0);
+        let name = fit(field, name, style, sizes.least_header, width, 2)?;
+        let first = rule + 5.0 + leading(name.style) * (name.lines.len() - 1) as f64;
+        lines(board, left, first, &name);
+        top = top.max(first + name.style.size);
+    }
+    Ok(top)
+}
+
+/// The ring in the middle of its room, with a way to the page of each key.
+fn draw_ring(board: &mut Board, plan: &Plan<'_>, room: Rect) {
+    let chapter = &plan.chapters[0];
+    let keys = &plan.keys(chapter);
+    let across = plan.page.distances.cover_ring.min(room.width()).min(room.height());
+    let (centre, radius) = (room.center(), across / 2.0);
+    let ring = Ring { centre, radius, keys, here: keys[0], next: Some(plan.next(chapter, 0).key) };
+    board.begin_described(Kind::Figure, "the keys on their ring");
+    ring.draw(board);
+    for (index, key) in keys.iter().enumerate() {
+        let reach = ring.label_reach();
+        let label = ring.label(key.place_in_round());
+        let area = Rect::from_center_size(label, (2.0 * reach, 2.0 * reach));
+        board.link(area, chapter.key_page(index), key.words());
+    }
+    let figure = Style::new(TextFace::Bold, plan.page.sizes.title);
+    let word = Style::new(TextFace::Regular, plan.page.sizes.drill);
+    let cap = typeset::cap_height(figure.face, figure.size);
+    let noun = if keys.len() == 1 { "key" } else { "keys" };
+    board.about(centre.x, centre.y - 0.1 * cap, Phrase::of(&keys.len().to_string(), figure));
+    board.about(centre.x, centre.y - 0.1 * cap - 1.25 * word.size, Phrase::of(noun, word));
+}

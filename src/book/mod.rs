@@ -1,0 +1,22 @@
+//! Books: which pages a document has, and what stands on each, in points.
+//!
+//! A course is measured ([`Book::measure`]), which decides how large its staves are and how many
+//! pages each key takes; the plan then numbers the pages; and [`Book::page`] draws any of them.
+
+mod booklet;
+mod error;
+mod form;
+mod made;
+mod matter;
+mod options;
+mod outline;
+mod plan;
+mod sheet;
+mod spelled;
+mod template;
+
+pub use error::PageError;
+pub use form::Form;
+pub use made::Book;
+pub use options::Options;
+pub use template::{Distances, Margins, PageTemplate, TypeSizes};

@@ -1,0 +1,69 @@
+//! What a book's maker chose about it.
+
+use crate::book::Form;
+use crate::canvas::Picture;
+use crate::canvas::paper::{Binding, Orientation, Paper};
+use crate::drill::Hands;
+use crate::engrave::{Look, StaffSize};
+use crate::theory::Key;
+
+/// What a book's maker chose about it, apart from what is practised.
+#[derive(Clone, Debug)]
+pub struct Options {
+    /// Workbook or handout.
+    pub form: Form,
+    /// Title in place of the drill's own.
+    pub title: Option<String>,
+    /// Who practises.
+    pub student: Option<String>,
+    /// Who teaches.
+    pub studio: Option<String>,
+    /// The studio's picture.
+    pub picture: Option<Picture>,
+    /// The paper.
+    pub paper: Paper,
+    /// Which side of it is up.
+    pub orientation: Orientation,
+    /// Where room is left for binding.
+    pub binding: Binding,
+    /// Whether pages are put together in pairs, to be folded.
+    pub booklet: bool,
+    /// The height of the staves; `None` leaves it to the page.
+    pub staff: Option<StaffSize>,
+    /// How the music looks.
+    pub look: Look,
+    /// Which hands play.
+    pub hands: Hands,
+    /// The keys, in the order in which they are printed; at least one, and each drill has them in its own mode.
+    pub keys: Vec<Key>,
+    /// Whether the keys fall in fifths, so that the round says what comes after the last.
+    pub in_round: bool,
+    /// Whether the drills are a course, with what belongs to one, even if it is one alone.
+    pub is_course: bool,
+    /// What travels inside the document, so that it can be made again.
+    pub carried: String,
+}
+
+impl Options {
+    /// The plainest handout in these keys.
+    pub fn handout(keys: Vec<Key>) -> Self {
+        Self {
+            form: Form::Handout,
+            title: None,
+            student: None,
+            studio: None,
+            picture: None,
+            paper: Paper::default(),
+            orientation: Orientation::default(),
+            binding: Binding::default(),
+            booklet: false,
+            staff: None,
+            look: Look::default(),
+            hands: Hands::default(),
+            keys,
+            in_round: true,
+            is_course: false,
+            carried: String::new(),
+        }
+    }
+}

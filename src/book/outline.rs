@@ -1,0 +1,49 @@
+//! The outline of a book.
+
+use super::plan::{CONTENTS, CONTENTS_TITLE, COVER, Chapter, HOW_TO_TITLE, LOG_TITLE, Plan};
+use crate::canvas::Bookmark;
+
+/// The outline that a reader program shows.
+pub(crate) fn outline(plan: &Plan<'_>) -> Vec<Bookmark> {
+    let entry = |title: &str, page| Bookmark {
+        title: title.to_owned(),
+        page,
+        open: true,
+        children: Vec::new(),
+    };
+    let keys = |chapter: &Chapter<'_>| -> Vec<Bookmark> {
+        let keys = plan.keys(chapter).into_iter().enumerate();
+        keys.map(|(index, key)| entry(&key.words(), chapter.key_page(index))).collect()
+    };
+    let drills: Vec<Bookmark> = match plan.chapters.as_slice() {
+        [chapter] if !plan.options.is_course => {
+            if !plan.is_workbook() {
+                return keys(chapter);
+            }
+            vec![Bookmark { children: keys(chapter), ..entry("Keys", chapter.first_page) }]
+        }
+        chapters => {
+            let titled = |chapter: &Chapter<'_>| {
+                let title = format!("{}. {}", chapter.number(), chapter.drill().title);
+                // A reader program would show hundreds of lines.
+                let open = chapters.len() == 1;
+                Bookmark { children: keys(chapter), open, ..entry(&title, chapter.start()) }
+            };
+            chapters.iter().map(titled).collect()
+        }
+    };
+    if !plan.is_workbook() {
+        return drills;
+    }
+    let mut entries = vec![
+        entry("Cover", COVER),
+        entry(CONTENTS_TITLE, CONTENTS),
+        entry(HOW_TO_TITLE, plan.how_to_page()),
+    ];
+    let tables = plan.tables.iter().enumerate();
+    entries.extend(tables.map(|(index, table)| entry(&table.title, plan.chords_page(index))));
+    entries.extend(drills);
+    entries.extend(plan.logs.iter().map(|page| entry(LOG_TITLE, *page)));
+    entries.sort_by_key(|entry| entry.page);
+    entries
+}

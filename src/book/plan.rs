@@ -1,0 +1,353 @@
+//! The plan of a book: which pages it has, in which order, and how they refer to one another.
+
+use std::borrow::Cow;
+
+use kurbo::{Rect, Size};
+
+use super::spelled::{self, ChordTable};
+use super::{Form, Options, PageError, PageTemplate};
+use crate::canvas::PageNumber;
+use crate::canvas::board::Board;
+use crate::canvas::paper::{self, Binding, Orientation};
+use crate::drill::{Course, Exercise, Hands, Template};
+use crate::engrave::Staves;
+use crate::theory::{Key, Spelling};
+
+/// The index of the cover, and of the first page of the contents.
+pub(crate) const COVER: usize = 0;
+pub(crate) const CONTENTS: usize = 1;
+
+/// The titles of pages, as their headings, the contents and the outline give them.
+pub(crate) const CONTENTS_TITLE: &str = "Contents";
+pub(crate) const HOW_TO_TITLE: &str = "How to practise";
+pub(crate) const LOG_TITLE: &str = "Practice log";
+
+/// A picture of the document.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Logo {
+    /// Its index among the pictures.
+    pub(crate) index: usize,
+    /// Width over height.
+    aspect: f64,
+}
+
+impl Logo {
+    /// The largest width and height of it inside a box.
+    pub(crate) fn within(self, width: f64, height: f64) -> (f64, f64) {
+        let wide = height * self.aspect;
+        if wide <= width { (wide, height) } else { (width, width / self.aspect) }
+    }
+}
+
+/// The key that follows, and the page it stands on where the document has it.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Next {
+    pub(crate) key: Key,
+    pub(crate) page: Option<usize>,
+    /// Whether that page stands before this one: the keys of the document are done.
+    pub(crate) is_again: bool,
+    /// Whether an arrow leads there: not from a last page to one that is not there.
+    pub(crate) has_arrow: bool,
+    /// The index of the drill that follows, after the last key of a drill of a course; the page
+    /// is then the one that this drill begins on.
+    pub(crate) chapter: Option<usize>,
+}
+
+/// A drill of the document, in all its keys.
+#[derive(Clone, Debug)]
+pub(crate) struct Chapter<'a> {
+    /// Its place in the document.
+    pub(crate) index: usize,
+    pub(crate) exercise: &'a Exercise,
+    /// The index of the page that says what it is, in the workbook of a course.
+    pub(crate) opening: Option<usize>,
+    /// The index of the page of its first key.
+    pub(crate) first_page: usize,
+    /// Whether each key takes two facing pages.
+    pub(crate) spread: bool,
+}
+
+impl<'a> Chapter<'a> {
+    /// What the drill says of itself.
+    pub(crate) fn drill(&self) -> &'a Template {
+        &self.exercise.template
+    }
+
+    /// Its number, from 1.
+    pub(crate) fn number(&self) -> usize {
+        self.index + 1
+    }
+
+    /// How many pages each key takes.
+    pub(crate) fn pages_per_key(&self) -> usize {
+        if self.spread { 2 } else { 1 }
+    }
+
+    /// The index of the first page of the key at an index.
+    pub(crate) fn key_page(&self, index: usize) -> usize {
+        self.first_page + index * self.pages_per_key()
+    }
+
+    /// The index of its very first page.
+    pub(crate) fn start(&self) -> usize {
+        self.opening.unwrap_or(self.first_page)
+    }
+}
+
+/// What every page of a document needs to know.
+#[derive(Clone, Debug)]
+pub(crate) struct Plan<'a> {
+    pub(crate) options: &'a Options,
+    pub(crate) chapters: Vec<Chapter<'a>>,
+    pub(crate) page: &'static PageTemplate,
+    /// The same for the sheets of keys, whose type grows with large staves, and how much.
+    pub(crate) grown: PageTemplate,
+    pub(crate) growth: f64,
+    /// The title, after the name of the field it comes from.
+    pub(crate) title: (&'static str, Cow<'a, str>),
+    pub(crate) logo: Option<Logo>,
+    /// How many pages the contents take.
+    pub(crate) contents: usize,
+    /// The height of a row of their table of drills, in ems.
+    pub(crate) contents_row: f64,
+    /// The tables of spelled chords, one page each.
+    pub(crate) tables: Vec<ChordTable>,
+    /// The indices of the pages of the practice log of a workbook: behind the keys, or before
+    /// them where it lets spreads begin on a left page.
+    pub(crate) logs: Vec<usize>,
+    /// How many pages there are.
+    pub(crate) pages: usize,
+    /// How high the staves are, and what they may shrink to.
+    pub(crate) staves: Staves,
+}
+
+/// Pages.
+impl Plan<'_> {
+    pub(crate) fn sheet(&self) -> Size {
+        paper::size(self.options.paper, self.options.orientation)
+    }
+
+    /// Whether pages are wider than they are high.
+    pub(crate) fn is_wide(&self) -> bool {
+        self.options.orientation == Orientation::Landscape
+    }
+
+    /// The part of a page inside the margins.
+    pub(crate) fn live(&self, page: usize) -> Rect {
+        let mut live = self.page.live(self.sheet());
+        // Pages with an even index lie on the right of the book, its first one among them.
+        let is_right = page.is_multiple_of(2);
+        match (self.options.binding, is_right) {
+            (Binding::None, _) => {}
+            (Binding::Left, _) | (Binding::Duplex, true) => live.x0 += paper::GUTTER,
+            // The brace needs its room at the left here too.
+            (Binding::Duplex, false) => live.x1 -= paper::GUTTER,
+        }
+        live
+    }
+
+    /// The width inside the margins: the same on every page.
+    pub(crate) fn width(&self) -> f64 {
+        self.live(0).width()
+    }
+
+    /// The staff space, in points.
+    pub(crate) fn space(&self) -> f64 {
+        self.staves.largest / 4.0
+    }
+
+    /// An empty page.
+    pub(crate) fn board(&self, page: usize) -> Board {
+        Board::new(self.sheet(), self.live(page), self.number(page).into())
+    }
+
+    /// The number of the page at an index: the front of a workbook in roman figures, then from
+    /// 1.
+    pub(crate) fn number(&self, page: usize) -> PageNumber {
+        match page.checked_sub(self.front()) {
+            Some(page) => PageNumber::arabic(page + 1),
+            None => PageNumber::roman(page + 1),
+        }
+    }
+
+    pub(crate) fn is_workbook(&self) -> bool {
+        self.options.form == Form::Workbook
+    }
+
+    /// How many pages stand before the drills of a workbook: an even number, so that their first
+    /// page, numbered 1, lies on the right.
+    fn front(&self) -> usize {
+        self.words_before().next_multiple_of(2)
+    }
+
+    /// How many of these are full of words, not a practice log.
+    fn words_before(&self) -> usize {
+        if self.is_workbook() { self.chords_page(self.tables.len()) } else { 0 }
+    }
+
+    pub(crate) fn how_to_page(&self) -> usize {
+        CONTENTS + self.contents
+    }
+
+    /// The page of the table of chords at an index.
+    pub(crate) fn chords_page(&self, table: usize) -> usize {
+        self.how_to_page() + 1 + table
+    }
+}
+
+/// Drills and keys.
+impl Plan<'_> {
+    /// The title at the head of a drill's sheets, after the name of the field it comes from.
+    pub(crate) fn sheet_title(&self, chapter: &Chapter<'_>) -> (&'static str, String) {
+        let (field, title) = if self.options.is_course {
+            (DRILL_TITLE, chapter.drill().title.as_str())
+        } else {
+            (self.title.0, &*self.title.1)
+        };
+        let alone = match self.options.hands {
+            Hands::Together => "",
+            Hands::Right => ", right hand alone",
+            Hands::Left => ", left hand alone",
+        };
+        (field, format!("{title}{alone}"))
+    }
+
+    /// The keys of a drill, major or minor as it has them.
+    pub(crate) fn keys(&self, chapter: &Chapter<'_>) -> Vec<Key> {
+        chapter.exercise.parts.iter().map(|part| part.key).collect()
+    }
+
+    /// The index of the page of a key of a drill that sounds like `key`.
+    pub(crate) fn page_of(&self, chapter: &Chapter<'_>, key: Key) -> Option<usize> {
+        let place = key.place_in_round();
+        let index = self.options.keys.iter().position(|own| own.place_in_round() == place)?;
+        Some(chapter.key_page(index))
+    }
+
+    /// What follows the key at an index of a drill: the document's next key; after its last, the
+    /// next drill, and after the last of all, the next key of the round.
+    pub(crate) fn next(&self, chapter: &Chapter<'_>, index: usize) -> Next {
+        let keys = self.keys(chapter);
+        let following = keys.get(index + 1).copied();
+        let key = following.unwrap_or_else(|| {
+            if !self.options.in_round {
+                return keys[0];
+            }
+            let next = keys[index].next_in_round(Spelling::Customary).in_mode(chapter.drill().mode);
+            let own = keys.iter().find(|own| own.place_in_round() == next.place_in_round());
+            own.copied().unwrap_or(next)
+        });
+        if let (None, Some(after)) = (following, self.chapters.get(chapter.index + 1)) {
+            let (page, chapter) = (Some(after.start()), Some(after.index));
+            return Next { key, page, chapter, is_again: false, has_arrow: true };
+        }
+        let page = self.page_of(chapter, key).filter(|_| keys.len() > 1);
+        let is_again = page.is_some() && following.is_none();
+        Next { key, page, chapter: None, is_again, has_arrow: page.is_some() || keys.len() == 1 }
+    }
+}
+
+/// The name of the field that a drill's title comes from.
+pub(crate) const DRILL_TITLE: &str = "the drill's `title`";
+
+/// Making the plan.
+impl<'a> Plan<'a> {
+    /// The plan of a course of at least one drill, each key on one page as yet.
+    pub(crate) fn new(course: &'a Course, options: &'a Options) -> Self {
+        let page = PageTemplate::of(options.paper);
+        let chapter = |(index, exercise)| Chapter {
+            index,
+            exercise,
+            opening: None,
+            first_page: 0,
+            spread: false,
+        };
+        let chosen = options.staff.map(|staff| staff.mm() * paper::MM);
+        let largest = chosen.unwrap_or(page.staff);
+        let staves = Staves { largest, least: chosen.unwrap_or(page.least_staff) };
+        let growth = page.growth(largest);
+        let exercises = course.exercises.as_slice();
+        let mut plan = Self {
+            options,
+            chapters: exercises.iter().enumerate().map(chapter).collect(),
+            page,
+            grown: page.grown(growth),
+            growth,
+            title: match (&options.title, exercises) {
+                (Some(title), _) => ("title", Cow::Borrowed(title)),
+                (None, [one]) => (DRILL_TITLE, Cow::Borrowed(&one.template.title)),
+                (None, _) => {
+                    ("title", Cow::Owned(format!("A course of {} drills", exercises.len())))
+                }
+            },
+            logo: options.picture.as_ref().map(|picture| Logo {
+                index: 0,
+                aspect: f64::from(picture.width) / f64::from(picture.height),
+            }),
+            contents: 1,
+            contents_row: 1.0,
+            tables: spelled::of(exercises),
+            logs: Vec::new(),
+            pages: 0,
+            staves,
+        };
+        plan.place();
+        plan
+    }
+
+    /// Gives the contents so many pages, whose rows are so high, in ems.
+    pub(crate) fn with_contents(mut self, (row, pages): (f64, usize)) -> Self {
+        (self.contents_row, self.contents) = (row, pages);
+        self.place();
+        self
+    }
+
+    /// The same plan with staves of one height, in points.
+    pub(crate) fn with_staves(&self, height: f64) -> Self {
+        let growth = self.page.growth(height);
+        let staves = Staves { largest: height, least: height };
+        Self { staves, growth, grown: self.page.grown(growth), ..self.clone() }
+    }
+
+    /// Lets the keys of some drills take two facing pages.
+    pub(crate) fn spread(&mut self, crowded: &[bool]) {
+        for (chapter, crowded) in self.chapters.iter_mut().zip(crowded) {
+            chapter.spread = *crowded;
+        }
+        self.place();
+    }
+
+    /// Gives every drill its pages.
+    fn place(&mut self) {
+        let (is_workbook, keys) = (self.is_workbook(), self.options.keys.len());
+        let has_openings = is_workbook && self.options.is_course;
+        let mut page = self.front();
+        self.logs.clear();
+        self.logs.extend(self.words_before()..page);
+        for chapter in &mut self.chapters {
+            // A spread begins on a left page, which has an odd index.
+            let first = page + usize::from(has_openings);
+            if is_workbook && chapter.spread && first.is_multiple_of(2) {
+                self.logs.push(page);
+                page += 1;
+            }
+            chapter.opening = has_openings.then_some(page);
+            chapter.first_page = page + usize::from(has_openings);
+            page = chapter.key_page(keys);
+        }
+        if is_workbook && (has_openings || self.logs.is_empty()) {
+            self.logs.push(page);
+            page += 1;
+        }
+        self.pages = page;
+    }
+}
+
+/// The same refusal with the name of its drill, in a document that has several.
+pub(crate) fn in_drill(error: PageError, plan: &Plan<'_>, chapter: &Chapter<'_>) -> PageError {
+    if plan.options.is_course {
+        PageError::InDrill { drill: chapter.drill().name.clone(), error: Box::new(error) }
+    } else {
+        error
+    }
+}

@@ -1,0 +1,276 @@
+//! The header of a sheet: key, drill, tempo mark, advice, the ring and where to go next.
+
+use kurbo::{Point, Rect};
+
+use crate::book::Form;
+use crate::book::error::PageError;
+use crate::book::plan::{Chapter, Logo, Next, Plan};
+use crate::book::sheet::ring::Ring;
+use crate::book::sheet::tempo;
+use crate::canvas::board::{Board, RULE};
+use crate::canvas::paper::MM;
+use crate::canvas::{Ink, Kind, Mark};
+use crate::drill::Hands;
+use crate::score::Feel;
+use crate::theory::Key;
+use crate::typeset::fit::{Fitted, fit, paragraph};
+use crate::typeset::line::{Phrase, Style};
+use crate::typeset::{self, TextFace};
+
+/// White between the columns of the header.
+const COLUMN_GAP: f64 = 6.0 * MM;
+/// The column of key, drill and tempo, as a share of what the ring leaves.
+const NAME_COLUMN: f64 = 0.53;
+/// White between the rule below the running line of a handout and what follows.
+const AFTER_RUNNING: f64 = 5.0 * MM;
+/// White between the running line and its rule.
+const BEFORE_RULE: f64 = 2.0 * MM;
+/// Widest picture in a header, in heights of it.
+const WIDEST_LOGO: f64 = 4.0;
+/// Most lines of the title and of the advice on what to listen for.
+const MOST_TITLE: usize = 3;
+const MOST_ADVICE: usize = 4;
+/// From the baseline of the key to that of the title, in ems of the title.
+const KEY_TO_TITLE: f64 = 1.55;
+/// From the baseline of the title to that of the tempo mark, in ems of the mark: its notes rise
+/// above its words.
+const TITLE_TO_TEMPO: f64 = 1.85;
+/// What stands in the header of every sheet of a drill, set once.
+#[derive(Clone, Debug)]
+pub(crate) struct Header {
+    title: Fitted,
+    advice: Option<Fitted>,
+    student: Option<Fitted>,
+    studio: Option<Fitted>,
+    logo: Option<(Logo, f64, f64)>,
+}
+
+impl Header {
+    /// Sets the words of the header. Errors where they cannot stand.
+    pub(crate) fn new(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Self, PageError> {
+        let sizes = &plan.grown.sizes;
+        let [names, advice_column] = columns(plan);
+        let style = Style::new(TextFace::Semibold, sizes.drill);
+        let (field, title) = plan.sheet_title(chapter);
+        let title = fit(field, &title, style, sizes.header, names, MOST_TITLE)?;
+        let style = Style::new(TextFace::Italic, sizes.body);
+        // What to listen for is told of both hands.
+        let listen = chapter.drill().listen.as_deref();
+        let listen = listen.filter(|_| plan.options.hands == Hands::Together);
+        let advice = listen.map(|words| {
+            let least = plan.page.sizes.body;
+            paragraph("the drill's `listen`", words, style, least, advice_column, MOST_ADVICE)
+        });
+        let advice = advice.transpose()?;
+        let mut header = Self { title, advice, student: None, studio: None, logo: None };
+        if plan.options.form == Form::Handout {
+            let height = plan.grown.distances.logo_height;
+            header.logo = plan.logo.map(|logo| {
+                let (width, height) = logo.within(WIDEST_LOGO * height, height);
+                (logo, width, height)
+            });
+            let room = plan.width() - header.logo.map_or(0.0, |(_, width, _)| width);
+            let half = room / 2.0 - COLUMN_GAP;
+            let name = |field, words: &Option<String>, face| {
+                let style = Style::new(face, sizes.header);
+                let words = words.as_deref();
+                words.map(|words| fit(field, words, style, sizes.least_header, half, 2)).transpose()
+            };
+            header.student = name("student", &plan.options.student, TextFace::Semibold)?;
+            header.studio = name("studio", &plan.options.studio, TextFace::Regular)?;
+        }
+        Ok(header)
+    }
+
+    /// Where the header ends on a page that has this room inside its margins: at the baseline
+    /// of the tempo mark, since the ring and the mark end together where the words leave it to
+    /// them.
+    pub(crate) fn end(&self, plan: &Plan<'_>, live: Rect) -> f64 {
+        self.places(plan, live).tempo
+    }
+
+    fn places(&self, plan: &Plan<'_>, live: Rect) -> Places {
+        let sizes = &plan.grown.sizes;
+        let top = self.running_rule(live).map_or(live.y1, |rule| rule - AFTER_RUNNING);
+        let key = top - typeset::cap_height(TextFace::Bold, sizes.key);
+        let title = key - KEY_TO_TITLE * self.title.style.size;
+        let last = title - (self.title.lines.len() - 1) as f64 * leading(self.title.style);
+        let tempo = (last - TITLE_TO_TEMPO * sizes.tempo).min(top - plan.grown.distances.ring);
+        Places { top, key, title, tempo }
+    }
+
+    /// Draws the header of a key's sheet.
+    pub(crate) fn draw(
+        &self,
+        board: &mut Board,
+        plan: &Plan<'_>,
+        chapter: &Chapter<'_>,
+        (key, feel, next): (Key, Feel, Next),
+    ) {
+        let live = board.live;
+        let sizes = &plan.grown.sizes;
+        let places = self.places(plan, live);
+        self.draw_running(board);
+        let radius = plan.grown.distances.ring / 2.0;
+        let style = Style::new(TextFace::Bold, sizes.key);
+        let mode = Style::new(TextFace::Regular, sizes.key);
+        board.begin(Kind::Heading(1));
+        board.from(live.x0, places.key, Phrase::key(key, style, mode));
+        board.begin(Kind::Heading(2));
+        lines(board, live.x0, places.title, &self.title);
+        let [names, _] = columns(plan);
+        let exercise = chapter.exercise;
+        let mark = |size| tempo::mark(&exercise.template, feel, exercise.tempo, size);
+        board.begin(Kind::Paragraph);
+        board.from(live.x0, places.tempo, largest(mark, sizes.tempo, plan.page.sizes.tempo, names));
+        let middle = live.x0 + names + COLUMN_GAP;
+        if let Some(advice) = &self.advice {
+            let first = places.top - typeset::cap_height(advice.style.face, advice.style.size);
+            board.begin(Kind::Paragraph);
+            lines(board, middle, first, advice);
+        }
+        board.begin(Kind::Paragraph);
+        draw_next(board, plan, next, Point::new(middle, places.tempo));
+        let centre = Point::new(live.x1 - radius, places.top - radius);
+        let target = next.has_arrow.then_some(next.key);
+        board.begin_described(Kind::Figure, format!("{} on the ring of keys", key.words()));
+        Ring { centre, radius, keys: &plan.keys(chapter), here: key, next: target }.draw(board);
+    }
+
+    /// Where the head of a key's second page ends.
+    pub(crate) fn continued_end(plan: &Plan<'_>, live: Rect) -> f64 {
+        live.y1 - typeset::cap_height(TextFace::Semibold, plan.grown.sizes.body)
+    }
+
+    /// Draws the head of a key's second page.
+    pub(crate) fn draw_continued(board: &mut Board, plan: &Plan<'_>, key: Key) {
+        let live = board.live;
+        let size = plan.grown.sizes.body;
+        let semibold = Style::new(TextFace::Semibold, size);
+        let mut phrase = Phrase::key(key, semibold, semibold);
+        phrase.words(", continued", Style::new(TextFace::Regular, size));
+        board.begin(Kind::Heading(1));
+        board.from(live.x0, Self::continued_end(plan, live), phrase);
+    }
+
+    /// The lowest baseline or edge of the line above everything; `None` where there is none.
+    fn running_last(&self, live: Rect) -> Option<f64> {
+        let names = [&self.student, &self.studio].into_iter().flatten().map(|name| {
+            let below = (name.lines.len() - 1) as f64 * leading(name.style);
+            live.y1 - typeset::cap_height(name.style.face, name.style.size) - below
+        });
+        let logo = self.logo.map(|(_, _, height)| live.y1 - height);
+        names.chain(logo).reduce(f64::min).map(|last| last.min(live.y1))
+    }
+
+    /// Where the rule below that line stands.
+    fn running_rule(&self, live: Rect) -> Option<f64> {
+        self.running_last(live).map(|last| last - BEFORE_RULE)
+    }
+
+    /// The line above everything: picture, studio, student, and a rule below them.
+    fn draw_running(&self, board: &mut Board) {
+        let live = board.live;
+        let Some(last) = self.running_last(live) else { return };
+        let mut left = live.x0;
+        if let Some((logo, width, height)) = self.logo {
+            let frame = Rect::new(left, live.y1 - height, left + width, live.y1);
+            board.begin_described(Kind::Figure, "the studio's picture");
+            board.mark(Mark::Picture { index: logo.index, frame });
+            left += width + COLUMN_GAP;
+        }
+        for (name, is_student) in [(&self.studio, false), (&self.student, true)] {
+            let Some(name) = name else { continue };
+            board.begin(Kind::Paragraph);
+            let mut y = last + (name.lines.len() - 1) as f64 * leading(name.style);
+            for phrase in name.phrases() {
+                if is_student {
+                    board.to(live.x1, y, phrase);
+                } else {
+                    board.from(left, y, phrase);
+                }
+                y -= leading(name.style);
+            }
+        }
+        board.begin(Kind::Artifact);
+        board.rule(live.x0, live.x1, last - BEFORE_RULE, RULE, Ink::Black);
+    }
+}
+
+/// The baselines of a header, from the top down; `top` is where it begins.
+struct Places {
+    top: f64,
+    key: f64,
+    title: f64,
+    tempo: f64,
+}
+
+/// The widths of the two columns of the header left of the ring: names, and advice.
+fn columns(plan: &Plan<'_>) -> [f64; 2] {
+    let room = plan.width() - plan.grown.distances.ring - 2.0 * COLUMN_GAP;
+    [NAME_COLUMN * room, (1.0 - NAME_COLUMN) * room]
+}
+
+/// A line as large as its room allows, from a size down to a least one.
+fn largest(line: impl Fn(f64) -> Phrase, size: f64, least: f64, room: f64) -> Phrase {
+    let smaller = least + (size - least) / 2.0;
+    [size, smaller]
+        .map(&line)
+        .into_iter()
+        .find(|line| line.width() <= room)
+        .unwrap_or_else(|| line(least))
+}
+
+/// Where to go next, with a way there.
+fn draw_next(board: &mut Board, plan: &Plan<'_>, next: Next, at: Point) {
+    let [_, room] = columns(plan);
+    let line = |size| next_line(plan, next, size);
+    let phrase = largest(line, plan.grown.sizes.body, plan.page.sizes.body, room);
+    if let Some(page) = next.page {
+        let area = (phrase.ink() + at.to_vec2()).inflate(2.0, 3.0);
+        let about = match next.chapter {
+            Some(chapter) => plan.chapters[chapter].drill().title.clone(),
+            None => next.key.words(),
+        };
+        board.link(area, page, about);
+    }
+    board.from(at.x, at.y, phrase);
+}
+
+/// Where to go next, in words of a size.
+fn next_line(plan: &Plan<'_>, next: Next, size: f64) -> Phrase {
+    let regular = Style::new(TextFace::Regular, size);
+    let semibold = Style::new(TextFace::Semibold, size);
+    let mut phrase = Phrase::default();
+    if let Some(chapter) = next.chapter {
+        phrase.words("Next: ", regular);
+        phrase.words(&format!("drill {}", chapter + 1), semibold);
+    } else {
+        let lead = match next.page {
+            Some(_) if next.is_again => "Again from ",
+            Some(_) => "Next: ",
+            None => "Next in the round: ",
+        };
+        phrase.words(lead, regular);
+        phrase.phrase(Phrase::key(next.key, semibold, semibold));
+    }
+    if let Some(page) = next.page {
+        phrase.words(&format!(", page {}", plan.number(page)), regular);
+    }
+    phrase
+}
+
+/// Lines one below another from a first baseline; returns the baseline that would be next.
+pub(crate) fn lines(board: &mut Board, left: f64, first: f64, fitted: &Fitted) -> f64 {
+    let mut y = first;
+    for phrase in fitted.phrases() {
+        board.from(left, y, phrase);
+        y -= leading(fitted.style);
+    }
+    y
+}
+
+/// From one baseline to the next.
+pub(crate) fn leading(style: Style) -> f64 {
+    1.32 * style.size
+}

@@ -1,0 +1,181 @@
+//! The sheet of one key: header, systems, foot.
+
+pub(crate) mod foot;
+pub(crate) mod header;
+pub(crate) mod remark;
+pub(crate) mod ring;
+pub(crate) mod tempo;
+
+mod measured;
+
+pub(crate) use measured::{Sheets, measure};
+
+use kurbo::{Point, Rect};
+
+use self::foot::Foot;
+use self::header::Header;
+use self::measured::Sheet;
+use super::plan::{Chapter, Plan};
+use crate::canvas::board::Board;
+use crate::canvas::{Kind, Page, place};
+use crate::engrave::System;
+
+/// The parts of a page of a sheet, from the top down: where the music may stand between the rest.
+struct Parts {
+    room: Rect,
+    is_first: bool,
+    is_last: bool,
+}
+
+/// Where things stand on one of a sheet's pages, whose number is not needed for it.
+fn parts(
+    plan: &Plan<'_>,
+    header: &Header,
+    foot: &Foot,
+    live: Rect,
+    place: (usize, usize),
+) -> Parts {
+    let (nth, of) = place;
+    let (is_first, is_last) = (nth == 0, nth + 1 == of);
+    let distances = &plan.page.distances;
+    let top = if is_first { header.end(plan, live) } else { Header::continued_end(plan, live) };
+    let foot = if is_last { foot.height(plan) } else { foot::folio_height(plan) };
+    let (bottom, top) = (live.y0 + foot + distances.before_foot, top - distances.after_header);
+    Parts { room: Rect::new(live.x0, bottom, live.x1, top), is_first, is_last }
+}
+
+impl Sheets {
+    /// Draws a page of a sheet: the one at an index of those that its key takes.
+    pub(crate) fn draw(
+        &self,
+        plan: &Plan<'_>,
+        chapter: &Chapter<'_>,
+        key: usize,
+        nth: usize,
+    ) -> Page {
+        let sheet = &self.sheets[key];
+        let page = chapter.key_page(key) + nth;
+        let mut board = plan.board(page);
+        let remarks = remark::lines(plan, &sheet.remarkable);
+        let foot = sheet.foot(plan, self.rungs.len());
+        let place = (nth, sheet.pages.len());
+        let Parts { room, is_first, is_last } = parts(plan, &self.header, &foot, board.live, place);
+        if is_first {
+            let next = plan.next(chapter, key);
+            self.header.draw(&mut board, plan, chapter, (sheet.key, sheet.feel, next));
+        } else {
+            Header::draw_continued(&mut board, plan, sheet.key);
+        }
+        draw_music(&mut board, room, sheet, (nth, sheet.systems(chapter, nth)));
+        if is_last {
+            remark::draw(&mut board, plan, page, remarks);
+            foot.draw(&mut board, plan, &self.rungs);
+        }
+        foot::draw_folio(&mut board, plan, page);
+        board.finish()
+    }
+}
+
+/// Puts systems in their places.
+fn draw_music(board: &mut Board, room: Rect, sheet: &Sheet, (nth, systems): (usize, Vec<System>)) {
+    for (system, origin) in systems.into_iter().zip(&sheet.pages[nth].origins) {
+        let at = Point::new(room.x0, room.y1 - origin * sheet.space);
+        let (first, last) = (system.bars.start + 1, system.bars.end);
+        let words = match last - first {
+            0 => format!("{}, bar {first}", sheet.key.words()),
+            _ => format!("{}, bars {first} to {last}", sheet.key.words()),
+        };
+        board.begin_described(Kind::System, words);
+        let marks = system.marks.into_iter();
+        board.marks(marks.map(|mark| place::placed(mark, at, sheet.space)));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::book::{Book, Form, Options};
+    use crate::canvas::paper::Paper;
+    use crate::canvas::{Mark, Trace};
+    use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
+    use crate::engrave::Look;
+    use crate::score::Counts;
+    use crate::theory::{Key, SymbolStyle};
+
+    /// Every page of every drill of the library in every key, on both papers.
+    fn each_sheet(options: &Options, tempo: u16, look: impl Fn(&Page)) {
+        for (name, text) in library::all() {
+            let drill = Template::parse(text, name).unwrap();
+            for paper in [Paper::A4, Paper::Letter] {
+                let keys: Vec<Key> = Key::majors().collect();
+                let tempi = Tempi { tempo, goal: None };
+                let exercise = Exercise::new(drill.clone(), &keys, tempi, Choices::default());
+                let course = Course { exercises: vec![exercise] };
+                let options = Options { paper, keys, ..options.clone() };
+                let book = Book::measure(&course, &options).unwrap();
+                for page in 0..book.pages() {
+                    look(&book.page(page).unwrap());
+                }
+            }
+        }
+    }
+
+    fn all_options() -> [(Options, u16); 3] {
+        let handout = Options::handout(vec![Key::majors().next().unwrap()]);
+        let named = Options {
+            student: Some("Marguerite Delacroix-Oyelaran".to_owned()),
+            studio: Some(
+                "Willow Street Piano Studio, upstairs, second door on the left".to_owned(),
+            ),
+            title: Some("Sevenths for the long evenings between November and March".to_owned()),
+            look: Look { symbols: SymbolStyle::Signs, ..Look::default() },
+            ..handout.clone()
+        };
+        let uncounted = Look { counts: Counts::None, ..Look::default() };
+        [(Options { look: uncounted, ..handout.clone() }, 80), (handout, 80), (named, 350)]
+    }
+
+    #[test]
+    fn header_and_foot_leave_the_room_to_the_music() {
+        assert_eq!(all_options()[0].0.form, Form::Handout);
+        for (options, tempo) in all_options() {
+            each_sheet(&options, tempo, |page| {
+                let of = |music: bool| {
+                    let own =
+                        move |block: &&crate::canvas::Block| (block.kind == Kind::System) == music;
+                    page.blocks.iter().filter(own).flat_map(|block| &block.marks)
+                };
+                let inks = of(true).map(Mark::bounds);
+                let music = inks.reduce(|all, ink| all.union(ink)).expect("a page has music");
+                for mark in of(false) {
+                    let ink = mark.bounds();
+                    let clear = ink.y0 >= music.y1 || ink.y1 <= music.y0;
+                    assert!(clear, "{mark:?} in {music:?} on page {}", page.label);
+                }
+            });
+        }
+    }
+
+    #[test]
+    fn words_of_header_and_foot_keep_apart() {
+        for (options, tempo) in all_options() {
+            each_sheet(&options, tempo, |page| {
+                let words: Vec<(&Mark, Rect)> = page
+                    .blocks
+                    .iter()
+                    .filter(|block| block.kind != Kind::System)
+                    .flat_map(|block| &block.marks)
+                    .filter(|mark| matches!(mark, Mark::Trace(Trace::Text { .. }, _)))
+                    .map(|mark| (mark, mark.bounds()))
+                    .collect();
+                for (index, (mark, ink)) in words.iter().enumerate() {
+                    for (other, near) in &words[index + 1..] {
+                        let shared = ink.intersect(*near);
+                        let touch = shared.width() > 0.0 && shared.height() > 0.0;
+                        assert!(!touch, "{mark:?} touches {other:?}");
+                    }
+                }
+            });
+        }
+    }
+}

@@ -1,0 +1,126 @@
+//! Remarks at the foot of a sheet: where a voicing yielded, and what is wide for the hand.
+
+use crate::book::plan::Plan;
+use crate::canvas::Kind;
+use crate::canvas::board::Board;
+use crate::score::{LeftOut, Score};
+use crate::theory::{SeventhChord, chord_symbol};
+use crate::typeset::TextFace;
+use crate::typeset::line::{Phrase, Style, in_lines};
+
+/// Chords that are named one by one; more are counted.
+const MOST_NAMED: usize = 4;
+
+/// The chords of a score that there is something to say about.
+#[derive(Clone, Debug)]
+pub(crate) struct Remarkable {
+    low: Vec<(SeventhChord, LeftOut)>,
+    thick: Vec<SeventhChord>,
+    wide: Vec<SeventhChord>,
+}
+
+impl Remarkable {
+    pub(crate) fn of(score: &Score) -> Self {
+        Self {
+            low: score.low_chords.clone(),
+            thick: score.thick_chords.clone(),
+            wide: score.wide_chords.clone(),
+        }
+    }
+}
+
+/// The lines of remarks of a sheet: which left-hand chords lost notes because they lie low or
+/// sound thick there, and which chords are wider than is comfortable for the hand. All on one
+/// line, in smaller type if need be; on several where that does not do.
+pub(crate) fn lines(plan: &Plan<'_>, chords: &Remarkable) -> Vec<Phrase> {
+    let (largest, least) = (plan.grown.sizes.folio, plan.page.sizes.folio);
+    // The page number stands at the other end of the line.
+    let room = plan.width() - 3.0 * largest;
+    let mut lines = Vec::new();
+    for size in [largest, (largest + least) / 2.0, least] {
+        lines = in_lines(Phrase::default(), remarks(plan, chords, size), size / 2.0, room);
+        if lines.len() <= 1 {
+            break;
+        }
+    }
+    lines
+}
+
+/// Draws those lines, the last beside the page number.
+pub(crate) fn draw(board: &mut Board, plan: &Plan<'_>, page: usize, lines: Vec<Phrase>) {
+    board.begin(Kind::Paragraph);
+    let live = board.live;
+    let mut y = live.y0;
+    for line in lines.into_iter().rev() {
+        if page.is_multiple_of(2) {
+            board.from(live.x0, y, line);
+        } else {
+            board.to(live.x1, y, line);
+        }
+        y += leading(plan);
+    }
+}
+
+/// From one line of remarks to the next, in points.
+pub(crate) fn leading(plan: &Plan<'_>) -> f64 {
+    1.4 * plan.grown.sizes.folio
+}
+
+/// All remarks, in words of a size.
+fn remarks(plan: &Plan<'_>, chords: &Remarkable, size: f64) -> Vec<Phrase> {
+    let style = Style::new(TextFace::Italic, size);
+    let mut remarks = Vec::new();
+    for left_out in [LeftOut::Third, LeftOut::Fifth, LeftOut::Colour] {
+        let own = chords.low.iter().filter(|(_, other)| *other == left_out);
+        let own: Vec<SeventhChord> = own.map(|(chord, _)| *chord).collect();
+        let words = format!("Low down the left hand leaves out the {} of ", left_out.words());
+        let mut phrase = Phrase::of(&words, style);
+        if name(&mut phrase, plan, &own, style).is_none() {
+            continue;
+        }
+        phrase.words(".", style);
+        remarks.push(phrase);
+    }
+    let mut phrase = Phrase::of("Low down ", style);
+    if let Some(one) = name(&mut phrase, plan, &chords.thick, style) {
+        let sound = if one { "sounds" } else { "sound" };
+        phrase.words(&format!(" {sound} thick: play softly, or an octave higher."), style);
+        remarks.push(phrase);
+    }
+    let mut phrase = Phrase::default();
+    if let Some(one) = name(&mut phrase, plan, &chords.wide, style) {
+        let words = if one {
+            " is wide for this hand: roll it or leave a note out; stop where it strains."
+        } else {
+            " are wide for this hand: roll them or leave notes out; stop where it strains."
+        };
+        phrase.words(words, style);
+        remarks.push(phrase);
+    }
+    remarks
+}
+
+/// Adds the names of chords, or how many they are; whether it is only one. `None` where there is
+/// not even one.
+fn name(
+    phrase: &mut Phrase,
+    plan: &Plan<'_>,
+    chords: &[SeventhChord],
+    style: Style,
+) -> Option<bool> {
+    if chords.len() > MOST_NAMED {
+        phrase.words(&format!("{} chords", chords.len()), style);
+        return Some(false);
+    }
+    for (index, chord) in chords.iter().enumerate() {
+        let joint = match index {
+            0 => "",
+            _ if index + 1 == chords.len() => " and ",
+            _ => ", ",
+        };
+        phrase.words(joint, style);
+        let parts = chord_symbol(*chord, plan.options.look.symbols);
+        phrase.phrase(Phrase::harmony(&parts, Style::new(TextFace::Regular, style.size)));
+    }
+    (!chords.is_empty()).then_some(chords.len() == 1)
+}

@@ -1,0 +1,122 @@
+//! What a sheet is called that was given no name.
+
+use std::ffi::OsString;
+use std::path::{Path, PathBuf};
+
+use crate::recipe::{Form, Hands, Recipe};
+
+/// Most bytes of a name before its number and its ending. Most file systems hold 255 bytes, some
+/// that encrypt names 143.
+const NAME_LIMIT: usize = 110;
+/// Most keys that are named one by one.
+const MOST_KEYS: usize = 6;
+/// The keys of a workbook that says nothing of them.
+const ALL_KEYS: usize = 12;
+
+/// The name of a sheet: form, drill, keys unless it is a workbook of all twelve, student, a hand
+/// that plays alone, and the tempo, which comes last, where `at_tempo` finds it again.
+pub(crate) fn name(recipe: &Recipe, drill: &str) -> PathBuf {
+    let mut words = vec![recipe.form.word().to_owned(), drill.to_owned()];
+    match recipe.keys.len() {
+        ALL_KEYS if recipe.form == Form::Workbook => {}
+        count if count > MOST_KEYS => words.push(format!("{count}-keys")),
+        _ => {
+            let keys = recipe.keys.iter().map(|key| key.tonic().plain().replace('#', "-sharp"));
+            words.extend(keys);
+        }
+    }
+    words.extend(recipe.student.clone());
+    let words: Vec<String> =
+        words.iter().map(|word| safe(word)).filter(|w| !w.is_empty()).collect();
+    let hand = match recipe.hands {
+        Hands::Together => "",
+        Hands::Right => "-right-hand",
+        Hands::Left => "-left-hand",
+    };
+    let end = format!("{hand}-{}", recipe.tempo);
+    let words = words.join("-");
+    let start = cut(&words, NAME_LIMIT - end.len());
+    PathBuf::from(format!("{start}{end}.pdf"))
+}
+
+/// The name of a sheet at another tempo, beside the sheet at `old`: the new tempo stands in the
+/// place of the old one, and of the number after it, or else at the end.
+pub(crate) fn at_tempo(sheet: &Path, old: u16, new: u16) -> PathBuf {
+    let stem = sheet.file_stem().unwrap_or_default();
+    let kept = stem.to_str().and_then(|stem| {
+        let at_old = |stem: &str| stem.strip_suffix(&format!("-{old}")).map(str::to_owned);
+        let (before, number) = stem.rsplit_once('-').unwrap_or((stem, ""));
+        let numbered = !number.is_empty() && number.bytes().all(|byte| byte.is_ascii_digit());
+        at_old(stem).or_else(|| at_old(before).filter(|_| numbered))
+    });
+    let mut name = kept.map_or_else(|| stem.to_owned(), OsString::from);
+    name.push(format!("-{new}.pdf"));
+    sheet.with_file_name(name)
+}
+
+/// Letters and digits, with hyphens for what stands between them.
+fn safe(word: &str) -> String {
+    let hyphened: String =
+        word.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+    let parts: Vec<&str> = hyphened.split('-').filter(|part| !part.is_empty()).collect();
+    parts.join("-")
+}
+
+/// At most `most` bytes of a name, in whole characters.
+fn cut(name: &str, most: usize) -> &str {
+    name[..name.floor_char_boundary(most)].trim_end_matches('-')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn named(recipe: &Recipe, drill: &str) -> String {
+        name(recipe, drill).to_str().unwrap().to_owned()
+    }
+
+    #[test]
+    fn sheets_are_named_after_what_they_are() {
+        let mut recipe = Recipe::default();
+        assert_eq!(named(&recipe, "pushed"), "workbook-pushed-80.pdf");
+        recipe.student = Some("Åsa / Müller-Löw, jr.".to_owned());
+        recipe.tempo = 60;
+        assert_eq!(named(&recipe, "pushed"), "workbook-pushed-Åsa-Müller-Löw-jr-60.pdf");
+        recipe.keys = recipe.keys[..7].to_vec();
+        recipe.hands = Hands::Left;
+        recipe.student = None;
+        assert_eq!(named(&recipe, "pushed"), "workbook-pushed-7-keys-left-hand-60.pdf");
+        recipe.form = Form::Handout;
+        recipe.keys = vec!["Eb".parse().unwrap(), "F#".parse().unwrap()];
+        recipe.student = Some("../..".to_owned());
+        recipe.hands = Hands::Right;
+        let name = "handout-on-the-beat-Eb-F-sharp-right-hand-60.pdf";
+        assert_eq!(named(&recipe, "on-the-beat"), name);
+    }
+
+    #[test]
+    fn a_long_name_is_cut_before_hand_and_tempo() {
+        for student in ["x ".repeat(60), "\u{1e00}".repeat(120)] {
+            let hands = Hands::Right;
+            let recipe = Recipe { student: Some(student), hands, ..Recipe::default() };
+            let name = named(&recipe, "pushed");
+            assert!(name.len() <= NAME_LIMIT + 4, "{name}");
+            assert!(name.ends_with("-right-hand-80.pdf") && !name.contains("--"), "{name}");
+        }
+    }
+
+    #[test]
+    fn a_new_tempo_takes_the_place_of_the_old_one() {
+        for (sheet, name) in [
+            ("of/workbook-pushed-80.pdf", "of/workbook-pushed-112.pdf"),
+            ("workbook-pushed-80-3.pdf", "workbook-pushed-112.pdf"),
+            ("x.pdf", "x-112.pdf"),
+            ("spring-90.pdf", "spring-90-112.pdf"),
+            ("x-180.PDF", "x-180-112.pdf"),
+            ("x-80-", "x-80--112.pdf"),
+            ("80", "80-112.pdf"),
+        ] {
+            assert_eq!(at_tempo(Path::new(sheet), 80, 112), Path::new(name), "{sheet}");
+        }
+    }
+}

@@ -1,0 +1,87 @@
+//! What is typed after `-o`: a file that can be a sheet, or a hyphen for standard output.
+
+use std::path::{Path, PathBuf};
+
+/// The ending of what is written.
+const ENDING: &str = "pdf";
+
+/// Where a sheet was told to go.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum Outlet {
+    /// Standard output.
+    Stdout,
+    /// A file of this name.
+    File(PathBuf),
+}
+
+impl Outlet {
+    /// The file, if it is one.
+    pub(crate) fn file(&self) -> Option<&Path> {
+        match self {
+            Self::Stdout => None,
+            Self::File(path) => Some(path),
+        }
+    }
+}
+
+/// Where a sheet goes of which this was typed. A name without an ending gets ours; another ending
+/// than ours is refused, since what is in the file would not be what its name says.
+pub(crate) fn outlet(typed: PathBuf) -> Result<Outlet, String> {
+    if typed == Path::new("-") {
+        return Ok(Outlet::Stdout);
+    }
+    // What is there and no plain file is refused where places are judged, in better words.
+    if typed.file_name().is_none() || ends_in_slash(&typed) || (typed.exists() && !typed.is_file())
+    {
+        return Ok(Outlet::File(typed));
+    }
+    match typed.extension() {
+        None => {
+            let mut named = typed.into_os_string();
+            named.push(format!(".{ENDING}"));
+            Ok(Outlet::File(named.into()))
+        }
+        Some(ending) if ending.eq_ignore_ascii_case(ENDING) => Ok(Outlet::File(typed)),
+        Some(ending) => {
+            let pictures = ["png", "jpg", "jpeg"].iter().any(|p| ending.eq_ignore_ascii_case(p));
+            let mend = if pictures {
+                "for pictures of its pages write --png FOLDER".to_owned()
+            } else {
+                format!("write {}", typed.with_extension(ENDING).display())
+            };
+            Err(format!("{} cannot be its name, since a sheet is a PDF; {mend}", typed.display()))
+        }
+    }
+}
+
+/// Whether a path is written as that of a folder.
+pub(crate) fn ends_in_slash(path: &Path) -> bool {
+    path.as_os_str().to_string_lossy().ends_with(['/', '\\'])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_that_can_be_a_sheet() {
+        for (typed, file) in
+            [("a.pdf", "a.pdf"), ("A.PDF", "A.PDF"), ("of/a", "of/a.pdf"), ("a/", "a/"), ("/", "/")]
+        {
+            assert_eq!(outlet(typed.into()), Ok(Outlet::File(file.into())), "{typed}");
+        }
+        assert_eq!(outlet("-".into()), Ok(Outlet::Stdout));
+    }
+
+    #[test]
+    fn names_that_cannot() {
+        for (typed, mend) in [
+            ("practise.mid", "write practise.pdf"),
+            ("of/a.toml", "write of/a.pdf"),
+            ("a.PNG", "for pictures of its pages write --png FOLDER"),
+        ] {
+            let refusal = outlet(typed.into()).unwrap_err();
+            assert!(refusal.ends_with(&format!("; {mend}")), "{refusal}");
+        }
+    }
+}

@@ -1,0 +1,213 @@
+//! The drills of a sheet: fetched from the library, from files or from the recipe itself.
+
+use std::path::{Path, PathBuf};
+
+use super::errand::Origin;
+use super::files;
+use crate::drill::{Template, library};
+use crate::recipe::{
+    CourseDrill, LARGEST_TEMPLATE, Recipe, WHOLE_LIBRARY, check_count, drill_twice,
+    is_path_of_drill, line_of_course_template, line_of_template,
+};
+use crate::source::{Complaint, Place, RecipeField as Field};
+use crate::theory::Mode;
+
+/// The drills of a sheet.
+pub(crate) struct Roster {
+    drills: Vec<Fetched>,
+    is_course: bool,
+}
+
+/// A drill with its text.
+pub(crate) struct Fetched {
+    /// What the sheet calls it: its name in the library, or that of its file.
+    drill: String,
+    /// Its text.
+    pub(crate) template: String,
+    /// The name that it gives itself.
+    pub(crate) name: String,
+    /// The file that it was read from, if it was.
+    pub(crate) file: Option<PathBuf>,
+    mode: Mode,
+}
+
+impl Fetched {
+    fn of_library(name: &str, text: &str) -> Self {
+        let (drill, template) = (name.to_owned(), text.to_owned());
+        let mode = Template::mode_of(text);
+        Self { name: drill.clone(), drill, template, file: None, mode }
+    }
+}
+
+impl Roster {
+    /// Fetches the drills that a recipe names. Errors if one cannot be had, if two of them have
+    /// one name, or if there are too many.
+    pub(crate) fn of(recipe: &Recipe, origin: Origin<'_>) -> Result<Self, Complaint> {
+        let toml = origin.source.toml();
+        if !recipe.is_course() {
+            let start = || line_of_template(toml?);
+            let own = recipe.template.as_deref().map(|text| (text, start()));
+            let drill = fetched(origin, Field::Drill, &recipe.drill, own)?;
+            return Ok(Self { drills: vec![drill], is_course: false });
+        }
+        let mut roster = Self { drills: Vec::new(), is_course: true };
+        for (index, part) in recipe.course.iter().enumerate() {
+            if part.drill == WHOLE_LIBRARY && part.template.is_none() {
+                for (name, text) in library::all() {
+                    roster.add(Fetched::of_library(name, text), origin)?;
+                }
+                continue;
+            }
+            let start = || line_of_course_template(toml?, index);
+            let own = part.template.as_deref().map(|text| (text, start()));
+            roster.add(fetched(origin, Field::Course, &part.drill, own)?, origin)?;
+        }
+        let refused = |complaint: Complaint| complaint.at(origin.place_of(Field::Course));
+        check_count(roster.drills.len()).map_err(refused)?;
+        Ok(roster)
+    }
+
+    fn add(&mut self, drill: Fetched, origin: Origin<'_>) -> Result<(), Complaint> {
+        if let Some(same) = self.drills.iter().find(|other| other.name == drill.name) {
+            let complaint = same_name(&drill.name, same.file.as_deref(), drill.file.as_deref());
+            return Err(complaint.at(origin.place_of(Field::Course)));
+        }
+        self.drills.push(drill);
+        Ok(())
+    }
+
+    /// The name of its one drill, or "course".
+    pub(crate) fn name(&self) -> &str {
+        match self.drills.as_slice() {
+            [one] if !self.is_course => &one.name,
+            _ => "course",
+        }
+    }
+
+    /// The names of the drills, with their modes.
+    pub(crate) fn modes(&self) -> Vec<(String, Mode)> {
+        self.drills.iter().map(|drill| (drill.name.clone(), drill.mode)).collect()
+    }
+
+    /// The recipe with the texts of its drills in it.
+    pub(crate) fn carried_by(&self, mut recipe: Recipe) -> Recipe {
+        let part = |one: &Fetched| CourseDrill {
+            drill: one.drill.clone(),
+            template: Some(one.template.clone()),
+        };
+        match self.drills.as_slice() {
+            [one] if !self.is_course => {
+                recipe.drill.clone_from(&one.drill);
+                recipe.template = Some(one.template.clone());
+            }
+            drills => recipe.course = drills.iter().map(part).collect(),
+        }
+        recipe
+    }
+
+    /// The drill of a teacher's own that bears a name, or the only one where none is given.
+    pub(crate) fn own(&self, name: Option<&str>) -> Option<&Fetched> {
+        let mut own = self.drills.iter().filter(|drill| drill.file.is_some());
+        match name {
+            Some(name) => own.find(|drill| drill.name == name),
+            None if !self.is_course => own.next(),
+            None => None,
+        }
+    }
+}
+
+/// The refusal of two drills of one name, from the files that they were read from.
+fn same_name(name: &str, one: Option<&Path>, other: Option<&Path>) -> Complaint {
+    if one == other {
+        return drill_twice(name);
+    }
+    let place = |file: Option<&Path>| {
+        file.map_or_else(|| "another drill".to_owned(), |file| file.display().to_string())
+    };
+    let mend = match (one, other) {
+        (Some(file), None) | (None, Some(file)) => file.display().to_string(),
+        _ => "one of them".to_owned(),
+    };
+    // The file comes first, since what is no file has no name to go by.
+    let (one, other) = if one.is_none() { (other, one) } else { (one, other) };
+    let problem = format!("{} and {} are both named `{name}`", place(one), place(other));
+    Complaint::of(Field::Course, problem).mend(format!("change `name` in {mend}"))
+}
+
+/// A drill that `field` names, with its text: `own`, which the recipe holds and which begins on a
+/// line of it, or else that of the library or of a file.
+fn fetched(
+    origin: Origin<'_>,
+    field: Field,
+    drill: &str,
+    own: Option<(&str, Option<usize>)>,
+) -> Result<Fetched, Complaint> {
+    if let Some((text, start)) = own {
+        return carried(origin, drill, text, start);
+    }
+    if let Some(text) = library::find(drill) {
+        return Ok(Fetched::of_library(drill, text));
+    }
+    let path = origin.path(field, drill);
+    if !is_path_of_drill(drill) {
+        let place = origin.place_of(field);
+        // What stands in a sheet may be a stranger's, who is not told which files there are.
+        let may_ask = origin.is_typed(field) || !origin.source.is_sheet();
+        return Err(match may_ask && path.is_file() {
+            true => not_named_as_drill(&path).at(place),
+            false => unknown_drill(place, drill),
+        });
+    }
+    let bytes = files::read(&path, LARGEST_TEMPLATE as u64)?;
+    let template = files::text(&path, bytes)?;
+    let parsed = Template::parse(&template, &path.display().to_string())?;
+    let (name, mode) = (parsed.name, parsed.mode);
+    // The folder is the teacher's own business; the sheet gets the file's name alone.
+    Ok(Fetched { drill: file_name(drill), template, name, file: Some(path), mode })
+}
+
+/// A drill whose text stands in the recipe, from a line of it.
+fn carried(
+    origin: Origin<'_>,
+    drill: &str,
+    text: &str,
+    start: Option<usize>,
+) -> Result<Fetched, Complaint> {
+    let recipe = origin.source.name();
+    let parsed = Template::parse(text, &recipe).map_err(|complaint| {
+        let place = match (start, complaint.line()) {
+            (Some(start), Some(line)) => Place::line(&recipe, Some(start + line - 1)),
+            (_, line) => Place::line(format!("{recipe}, in its template"), line),
+        };
+        complaint.at(place)
+    })?;
+    let (name, mode) = (parsed.name, parsed.mode);
+    let both = |name: &str| library::find(name).is_some();
+    if name != drill && both(&name) && both(drill) {
+        let problem = format!("drill is `{drill}`, but template is that of `{name}`");
+        let complaint = Complaint::of(Field::Template, problem).at(Place::of(recipe));
+        return Err(complaint.mend("take one of the two out of the recipe"));
+    }
+    let (drill, template) = (drill.to_owned(), text.to_owned());
+    Ok(Fetched { drill, template, name, file: None, mode })
+}
+
+/// The complaint about a file of a name that no drill file has.
+fn not_named_as_drill(file: &Path) -> Complaint {
+    let right = file.with_extension("toml");
+    let mend = format!("rename {} to {}", file.display(), right.display());
+    Complaint::new("the name of a drill file ends in .toml").mend(mend)
+}
+
+/// The complaint about a drill that is not in the library, with the names that are.
+pub(crate) fn unknown_drill(place: Place, found: &str) -> Complaint {
+    let complaint = Complaint::new(format!("unknown drill `{found}`"));
+    complaint.mend(library::advice(found)).at(place)
+}
+
+/// The last part of a path.
+pub(crate) fn file_name(path: &str) -> String {
+    Path::new(path)
+        .file_name()
+        .map_or_else(|| path.to_owned(), |name| name.to_string_lossy().into_owned())
+}

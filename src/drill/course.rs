@@ -1,0 +1,85 @@
+//! Courses: drills in keys at tempi, ready to be printed, played or written down.
+
+use super::{Choices, Drill, Template};
+use crate::score::{self, Feel, Score};
+use crate::theory::Key;
+
+/// One or more drills, in the order in which they are practised.
+///
+/// Whatever a lesson is turned into, pages, sound or notes for another program, starts here.
+#[derive(Clone, Debug)]
+pub struct Course {
+    /// Its drills.
+    pub exercises: Vec<Exercise>,
+}
+
+/// A drill of a course, in all its keys.
+#[derive(Clone, Debug)]
+pub struct Exercise {
+    /// What the drill says of itself.
+    pub template: Template,
+    /// How its eighths are played.
+    pub feel: Feel,
+    /// Its first tempo, in beats a minute.
+    pub tempo: u16,
+    /// The tempo to arrive at, no slower; without it one that is customary.
+    pub goal: Option<u16>,
+    /// The drill in each key, in the order in which they are practised.
+    pub parts: Vec<Part>,
+    choices: Choices,
+}
+
+/// A drill in one key: the least that can be printed or played by itself.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Part {
+    /// The key.
+    pub key: Key,
+    /// The drill's title.
+    pub title: String,
+    /// How eighths are played.
+    pub feel: Feel,
+    /// The first tempo, in beats a minute.
+    pub tempo: u16,
+}
+
+/// From which tempo to which a drill is practised, in beats a minute.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Tempi {
+    /// The first tempo.
+    pub tempo: u16,
+    /// The tempo to arrive at, no slower; without it one that is customary.
+    pub goal: Option<u16>,
+}
+
+impl Exercise {
+    /// The tempi from the first one to the goal: a rung of the ladder each.
+    pub fn rungs(&self) -> Vec<u16> {
+        let goal = self.goal.unwrap_or_else(|| score::default_goal(self.tempo));
+        score::rungs(self.tempo, goal, score::MOST_RUNGS)
+    }
+
+    /// A drill at a tempo in keys, which take the drill's mode.
+    pub fn new(template: Template, keys: &[Key], tempi: Tempi, choices: Choices) -> Self {
+        let Tempi { tempo, goal } = tempi;
+        let feel = choices.feel.unwrap_or(template.feel);
+        let part = |key: &Key| Part {
+            key: key.in_mode(template.mode),
+            title: template.title.clone(),
+            feel,
+            tempo,
+        };
+        let parts = keys.iter().map(part).collect();
+        Self { template, feel, tempo, goal, parts, choices }
+    }
+
+    /// The drill made ready to be realised in any of its keys.
+    pub fn drill(&self) -> Drill<'_> {
+        Drill::of(&self.template)
+    }
+
+    /// The score of one of its parts: realised anew each time, since it takes less time than a
+    /// page and a whole library of scores much memory. `drill` is [`Exercise::drill`].
+    pub fn score(&self, drill: &Drill<'_>, part: &Part) -> Score {
+        drill.realise(part.key, self.choices)
+    }
+}

@@ -1,0 +1,135 @@
+//! Which chords a passage goes through: degrees, borrowed dominants, progressions.
+
+use crate::theory::{Interval, Key, Letter, Mode, NoteName, Numeral, Quality, Scale, SeventhChord};
+
+/// A chord of a passage: a degree of the scale, or a chord that leads to one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Degree {
+    /// The degree: 1 the tonic, 8 its octave, 0 and below under the tonic.
+    pub number: i32,
+    /// The chord that leads there, if it is that and not the degree itself that sounds.
+    pub leading: Option<Leading>,
+}
+
+/// Chords that lead to a degree.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Leading {
+    /// Its dominant: the seventh chord a fifth above it.
+    Dominant,
+    /// Its leading-tone chord: the diminished seventh a semitone below it.
+    LeadingTone,
+}
+
+/// A chord before any key is chosen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ChordPlan {
+    /// Its root above the tonic.
+    pub root: Interval,
+    /// The degree of the scale on whose line or space its root stands.
+    pub degree: i32,
+    /// Its quality.
+    pub quality: Quality,
+    /// Its numeral, in root position.
+    pub numeral: Numeral,
+}
+
+impl ChordPlan {
+    /// The chord in a key.
+    pub fn in_key(self, key: Key) -> SeventhChord {
+        SeventhChord { root: key.tonic().up(self.root), quality: self.quality }
+    }
+}
+
+/// A scale whose intervals alone count.
+pub(crate) fn scale(mode: Mode) -> Scale {
+    Scale { tonic: NoteName::new(Letter::C, 0), mode }
+}
+
+impl Degree {
+    /// Reads `4`, `low5`, `5/2`, `7/5`; `None` for anything else.
+    pub(crate) fn parse(word: &str) -> Option<Self> {
+        let (leading, target) = match word.split_once('/') {
+            None => (None, word),
+            Some(("5", target)) => (Some(Leading::Dominant), target),
+            Some(("7", target)) => (Some(Leading::LeadingTone), target),
+            Some(_) => return None,
+        };
+        let (octave, digits) = match target.strip_prefix("low") {
+            Some(digits) => (-1, digits),
+            None => (0, target),
+        };
+        let number = digits.parse::<i32>().ok().filter(|number| (1..=8).contains(number))?;
+        Some(Self { number: number + 7 * octave, leading })
+    }
+
+    /// The chord in a mode. `None` where a mode stacks thirds into no known seventh.
+    pub fn chord(self, mode: Mode) -> Option<ChordPlan> {
+        let scale = scale(mode);
+        let own = Quality::on_degree(scale, self.number)?;
+        let target = scale.interval(self.number);
+        let Some(leading) = self.leading else {
+            let alter = scale.alteration(self.number);
+            let numeral = Numeral { alter, ..Numeral::new(self.number, own) };
+            return Some(ChordPlan { root: target, degree: self.number, quality: own, numeral });
+        };
+        let (root, degree, number, quality) = match leading {
+            Leading::Dominant => {
+                // Below its target's octave: the root falls a fifth, or rises a fourth.
+                let above = target.plus(Interval::FIFTH);
+                (above, self.number + 4, 5, Quality::Dominant)
+            }
+            Leading::LeadingTone => {
+                let below = target.plus(Interval::MINOR_SECOND.down());
+                (below, self.number - 1, 7, Quality::DiminishedSeventh)
+            }
+        };
+        let of = Some(((self.number - 1).rem_euclid(7) + 1, own.has_minor_third()));
+        let numeral = Numeral { of, ..Numeral::new(number, quality) };
+        Some(ChordPlan { root, degree, quality, numeral })
+    }
+}
+
+/// Progressions by name, as degrees (common practice, no source).
+pub(crate) const PROGRESSIONS: [(&str, &[&str]); 7] = [
+    ("scale-up", &["1", "2", "3", "4", "5", "6", "7", "8"]),
+    ("scale-down", &["8", "7", "6", "5", "4", "3", "2", "1"]),
+    ("fourths", &["1", "4", "low7", "3", "low6", "2", "low5", "1"]),
+    ("ii-V-I", &["2", "5", "1", "1"]),
+    ("ii-V-i", &["2", "5", "1", "1"]),
+    ("I-vi-ii-V", &["1", "low6", "2", "low5"]),
+    (
+        "secondary-dominants",
+        &["5/low2", "2", "5/low3", "3", "5/low4", "4", "5/low5", "5", "5/low6", "6", "5", "1"],
+    ),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::theory::{SymbolStyle, plain_text};
+
+    #[test]
+    fn borrowed_dominants_stand_a_fifth_above_their_goal() {
+        let chord = Degree::parse("5/2").unwrap().chord(Mode::Major).unwrap();
+        assert_eq!((chord.root, chord.quality), (Interval::MAJOR_SIXTH, Quality::Dominant));
+        assert_eq!(plain_text(&chord.numeral.parts(SymbolStyle::Mixed)), "V7/ii");
+        let low = Degree::parse("5/low2").unwrap().chord(Mode::Major).unwrap();
+        assert_eq!(low.root, chord.root.plus_octaves(-1));
+        let chord = Degree::parse("7/5").unwrap().chord(Mode::Major).unwrap();
+        assert_eq!(chord.root, Interval::AUGMENTED_FOURTH);
+        assert_eq!(plain_text(&chord.numeral.parts(SymbolStyle::Mixed)), "vii°7/V");
+    }
+
+    #[test]
+    fn every_progression_is_made_of_degrees_with_chords_in_every_mode() {
+        for (name, words) in PROGRESSIONS {
+            for word in words {
+                let degree = Degree::parse(word).unwrap_or_else(|| panic!("{name}: {word}"));
+                assert!(Mode::ALL.iter().all(|mode| degree.chord(*mode).is_some()), "{word}");
+            }
+        }
+        for word in ["0", "9", "low0", "2/5", "x", "", "low", "-1"] {
+            assert_eq!(Degree::parse(word), None, "{word}");
+        }
+    }
+}

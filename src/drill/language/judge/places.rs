@@ -1,0 +1,11 @@
+//! Where the fields of a passage stand in the text of its drill.
+
+use std::ops::Range;
+
+/// Where the fields of a passage stand.
+pub(super) struct Places {
+    pub(super) whole: Range<usize>,
+    pub(super) figures: Vec<Range<usize>>,
+    pub(super) voicings: Vec<Range<usize>>,
+    pub(super) comping: Range<usize>,
+}

@@ -1,0 +1,101 @@
+//! What only the whole drill shows: how long it is, whether its rhythms can be written, and
+//! whether its fingers can be kept.
+
+use std::ops::Range;
+
+use crate::drill::language::harmony;
+use crate::drill::language::judge::places::Places;
+use crate::drill::line::HandLine;
+use crate::drill::sketch::{Sketch, Sound};
+use crate::drill::template::Template;
+use crate::fingering::{HandSize, Settings};
+use crate::score::{Hand, Ticks, can_be_written};
+use crate::source::fields::Mistakes;
+use crate::theory::Pitch;
+
+/// Bars in a drill beyond which it could not stand on a sheet.
+const MOST_BARS: Ticks = 32;
+
+/// Judges the whole drill, whose passages stand at `places` and whose text begins at `start`.
+pub(super) fn whole(
+    template: &Template,
+    places: &[Places],
+    start: usize,
+    mistakes: &mut Mistakes<'_>,
+) {
+    let bars = template.length() / template.metre.bar();
+    if bars > MOST_BARS {
+        let at = places.last().map_or(start..start, |places| places.whole.clone());
+        let problem = format!("the drill is {bars} bars long, a sheet holds {MOST_BARS}");
+        mistakes.add(at, problem, "split it into two drills");
+        return;
+    }
+    if !mistakes.is_empty() {
+        return;
+    }
+    let sketch = Sketch::of(template);
+    for (hand, sounds) in sketch.lines.as_ref().with_hands() {
+        judge_hand(template, places, hand, sounds, mistakes);
+    }
+    if sketch.lines.iter().all(Vec::is_empty) {
+        let problem = "no hand ever plays";
+        mistakes.add(start..start, problem, "write tones in a `figure`");
+    }
+}
+
+/// Whether what a hand plays can be written, and fingered as the teacher wants it.
+fn judge_hand(
+    template: &Template,
+    places: &[Places],
+    hand: Hand,
+    sounds: &[Sound],
+    mistakes: &mut Mistakes<'_>,
+) {
+    let bar_of = |moment: Ticks| moment / template.metre.bar() + 1;
+    let moments: Vec<Ticks> = sounds.iter().flat_map(|sound| [sound.at, sound.end]).collect();
+    if let Err(moment) = can_be_written(template.metre, &moments) {
+        let sound = sounds.iter().rev().find(|sound| sound.at <= moment);
+        let at = sound.map_or(0..0, |sound| written_at(template, places, hand, sound).rhythm);
+        let bar = bar_of(moment);
+        let problem = format!("bar {bar} of the drill has a beat that cannot be written down");
+        let mend = "let each beat of a hand be all triplets, or all eighths and sixteenths";
+        mistakes.add(at, problem, mend);
+        return;
+    }
+    let middle = Pitch::new(harmony::scale(template.mode).tonic, 4);
+    let line = HandLine::new(hand, template.metre, middle, sounds);
+    let settings = Settings { size: HandSize::Large, ..Settings::default() };
+    if let Err(error) = line.solve(settings) {
+        let sound = sounds.get(error.index());
+        let at = sound.map_or(0..0, |sound| written_at(template, places, hand, sound).tones);
+        let bar = bar_of(sound.map_or(0, |sound| sound.at));
+        let problem = format!("bar {bar} of the drill has fingers that cannot be kept");
+        let mend = "within a chord fingers rise in the right hand and fall in the left, and a \
+                    held note keeps its finger; leave some out, and the rest is found";
+        mistakes.add(at, problem, mend);
+    }
+}
+
+/// Where a sound is written: its tones, and when they are struck.
+struct WrittenAt {
+    tones: Range<usize>,
+    rhythm: Range<usize>,
+}
+
+fn written_at(template: &Template, places: &[Places], hand: Hand, sound: &Sound) -> WrittenAt {
+    let mut chord = sound.chord;
+    for (passage, places) in template.passages.iter().zip(places) {
+        if chord >= passage.degrees.len() {
+            chord -= passage.degrees.len();
+            continue;
+        }
+        let plays_figure = (hand == Hand::Right) != passage.is_swapped;
+        let turn = |spans: &[Range<usize>]| spans[chord % spans.len()].clone();
+        return if plays_figure {
+            WrittenAt { tones: turn(&places.figures), rhythm: turn(&places.figures) }
+        } else {
+            WrittenAt { tones: turn(&places.voicings), rhythm: places.comping.clone() }
+        };
+    }
+    WrittenAt { tones: 0..0, rhythm: 0..0 }
+}

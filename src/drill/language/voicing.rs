@@ -1,0 +1,235 @@
+//! Voicings: how the hand that holds the chords lays them out.
+
+use std::ops::Range;
+
+use crate::drill::language::figure::{Neighbour, Placed, Tone, place, span, tones};
+use crate::drill::language::harmony::ChordPlan;
+use crate::source::advice_or;
+use crate::source::fields::Mistakes;
+use crate::theory::{Interval, Quality, Scale};
+
+/// A layout of a chord: numbers above its root, as in [`Tone`].
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Voicing {
+    kind: OfTones,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq)]
+enum OfTones {
+    Named(&'static Named),
+    /// Written out by the teacher.
+    Own(Vec<Tone>),
+}
+
+/// A voicing of the trade.
+#[derive(Debug, PartialEq, Eq)]
+struct Named {
+    word: &'static str,
+    family: Family,
+    /// The numbers for one hand, or for the lower and the upper hand.
+    lower: &'static [i32],
+    upper: &'static [i32],
+}
+
+/// Voicings that take turns where voices are led.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Family {
+    /// All four notes within an octave.
+    Close,
+    /// Root with third, or root with seventh.
+    Shell,
+    /// Three notes of a shell, which has no sibling.
+    FullShell,
+    /// Third and seventh.
+    Guide,
+    /// Third, fifth, seventh and ninth; forms A and B.
+    Rootless,
+    /// Close position with its second voice from the top an octave lower, in two hands.
+    Drop2,
+}
+
+const fn one_hand(word: &'static str, family: Family, lower: &'static [i32]) -> Named {
+    Named { word, family, lower, upper: &[] }
+}
+
+const fn two_hands(word: &'static str, lower: &'static [i32], upper: &'static [i32]) -> Named {
+    Named { word, family: Family::Drop2, lower, upper }
+}
+
+/// The voicings by name.
+///
+/// Shells, guide tones and the two rootless forms as jazz piano handbooks name them; drop 2 as
+/// arranging handbooks do (common practice, no source). Rootless form B has its seventh below.
+static NAMED: [Named; 15] = [
+    one_hand("close", Family::Close, &[1, 3, 5, 7]),
+    one_hand("first-inversion", Family::Close, &[3, 5, 7, 8]),
+    one_hand("second-inversion", Family::Close, &[5, 7, 8, 10]),
+    one_hand("third-inversion", Family::Close, &[7, 8, 10, 12]),
+    one_hand("shell-3", Family::Shell, &[1, 3]),
+    one_hand("shell-7", Family::Shell, &[1, 7]),
+    one_hand("shell", Family::FullShell, &[1, 3, 7]),
+    one_hand("guide-tones", Family::Guide, &[3, 7]),
+    one_hand("guide-tones-turned", Family::Guide, &[0, 3]),
+    one_hand("rootless-a", Family::Rootless, &[3, 5, 7, 9]),
+    one_hand("rootless-b", Family::Rootless, &[0, 2, 3, 5]),
+    two_hands("drop-2", &[-2, 1], &[3, 7]),
+    two_hands("drop-2-first-inversion", &[0, 3], &[5, 8]),
+    two_hands("drop-2-second-inversion", &[1, 5], &[7, 10]),
+    two_hands("drop-2-third-inversion", &[3, 7], &[8, 12]),
+];
+
+/// A chord laid out, low to high.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Laid {
+    pub(crate) lower: Vec<Placed>,
+    pub(crate) upper: Vec<Placed>,
+    /// Which chord tone is lowest, where all four sound: 0 the root to 3 the seventh.
+    pub(crate) inversion: u8,
+    /// Whether it may do without a note where it lies low: a teacher's own stays as it is.
+    pub(crate) may_yield: bool,
+}
+
+impl Voicing {
+    /// Reads a name, or tones such as `1+5+10`.
+    pub(crate) fn parse(
+        text: &str,
+        span: &Range<usize>,
+        mistakes: &mut Mistakes<'_>,
+    ) -> Option<Self> {
+        let word = text.trim();
+        if let Some(named) = NAMED.iter().find(|named| named.word == word) {
+            return Some(Self { kind: OfTones::Named(named) });
+        }
+        if word.contains('+') || word.bytes().all(|byte| byte.is_ascii_digit()) {
+            let tones = tones(word, span, mistakes)?;
+            return Some(Self { kind: OfTones::Own(tones) });
+        }
+        if let Some(joined) = joined(word) {
+            let problem = "the tones of a voicing are joined by plus signs";
+            mistakes.add(span.clone(), problem, format!("write \"{joined}\""));
+            return None;
+        }
+        let known: Vec<&str> = NAMED.iter().map(|named| named.word).collect();
+        let mend = advice_or(word, &known, "write its tones, as in 1+5+10");
+        mistakes.add(span.clone(), format!("unknown voicing `{word}`"), mend);
+        None
+    }
+
+    /// Whether it lies in two hands.
+    pub(crate) fn is_two_handed(&self) -> bool {
+        matches!(&self.kind, OfTones::Named(named) if !named.upper.is_empty())
+    }
+
+    /// Whether voices can be led through it: whether it has siblings to take turns with.
+    pub(crate) fn can_be_led(&self) -> bool {
+        matches!(&self.kind, OfTones::Named(named) if named.family != Family::FullShell)
+    }
+
+    /// The layout at the chord's own place.
+    pub(crate) fn lay(&self, scale: Scale, chord: &ChordPlan) -> Laid {
+        match &self.kind {
+            OfTones::Named(named) => named.lay(scale, chord, 0),
+            OfTones::Own(tones) => Laid { may_yield: false, ..laid(tones, &[], scale, chord, 0) },
+        }
+    }
+
+    /// The layout, this one or a sibling, in whatever octave, that moves least from the one
+    /// before without straying more than an octave from the first.
+    pub(crate) fn lead(
+        &self,
+        scale: Scale,
+        chord: &ChordPlan,
+        before: &Laid,
+        first: &Laid,
+    ) -> Laid {
+        let own = self.lay(scale, chord);
+        let OfTones::Named(named) = &self.kind else { return own };
+        let siblings = NAMED.iter().filter(|other| other.family == named.family);
+        let placed =
+            siblings.flat_map(|sibling| (-2..=2).map(|octave| sibling.lay(scale, chord, octave)));
+        let near = placed.filter(|laid| (laid.bottom() - first.bottom()).abs() <= 12);
+        near.min_by_key(|laid| (laid.moves_from(before), (laid.bottom() - first.bottom()).abs()))
+            .unwrap_or(own)
+    }
+}
+
+impl Named {
+    fn lay(&self, scale: Scale, chord: &ChordPlan, octave: i32) -> Laid {
+        let tones = |numbers: &[i32]| -> Vec<Tone> {
+            numbers
+                .iter()
+                .map(|number| Tone::plain(self.coloured(*number, chord.quality)))
+                .collect()
+        };
+        laid(&tones(self.lower), &tones(self.upper), scale, chord, octave)
+    }
+
+    /// On dominants a rootless voicing has the thirteenth in place of the fifth (common
+    /// practice, no source).
+    fn coloured(&self, number: i32, quality: Quality) -> i32 {
+        let is_fifth = number == 5;
+        if self.family == Family::Rootless && quality == Quality::Dominant && is_fifth {
+            6
+        } else {
+            number
+        }
+    }
+}
+
+/// Tones that something else stands between, joined as they should be.
+fn joined(word: &str) -> Option<String> {
+    let tones: Vec<&str> =
+        word.split([',', ' ', '-', '/']).filter(|tone| !tone.is_empty()).collect();
+    let is_number = |tone: &&str| tone.bytes().all(|byte| byte.is_ascii_digit());
+    (tones.len() > 1 && tones.iter().all(is_number)).then(|| tones.join("+"))
+}
+
+/// Tones as intervals, moved by octaves.
+fn laid(lower: &[Tone], upper: &[Tone], scale: Scale, chord: &ChordPlan, octave: i32) -> Laid {
+    let placed = |tones: &[Tone]| -> Vec<Placed> {
+        let own = place(tones, scale, chord).into_iter();
+        let moved = |tone: Placed| Placed { interval: tone.interval.plus_octaves(octave), ..tone };
+        own.map(moved).collect()
+    };
+    let mut all: Vec<Tone> = lower.iter().chain(upper).copied().collect();
+    all.sort_unstable();
+    let inversion = inversion(&all);
+    Laid { lower: placed(lower), upper: placed(upper), inversion, may_yield: true }
+}
+
+/// Which chord tone is lowest, if all four are there and nothing else; 0 otherwise.
+fn inversion(tones: &[Tone]) -> u8 {
+    let step = |tone: &Tone| (tone.number - 1).rem_euclid(7);
+    let is_chord_tone = |tone: &Tone| tone.neighbour == Neighbour::None && step(tone) % 2 == 0;
+    let mut steps: Vec<i32> = tones.iter().map(step).collect();
+    steps.sort_unstable();
+    steps.dedup();
+    match tones.first() {
+        Some(lowest) if steps.len() == 4 && tones.iter().all(is_chord_tone) => {
+            (step(lowest) / 2) as u8
+        }
+        _ => 0,
+    }
+}
+
+impl Laid {
+    /// Every note, low to high.
+    pub(crate) fn all(&self) -> impl Iterator<Item = Interval> {
+        self.lower.iter().chain(&self.upper).map(|tone| tone.interval)
+    }
+
+    fn bottom(&self) -> i32 {
+        self.all().next().map_or(0, |interval| interval.semitones)
+    }
+
+    /// The semitones that all voices together move from another layout.
+    fn moves_from(&self, before: &Self) -> i32 {
+        let voices = self.all().zip(before.all());
+        voices.map(|(now, then)| (now.semitones - then.semitones).abs()).sum()
+    }
+
+    /// The widest stretch of one hand, in semitones, if it holds at most five notes.
+    pub(crate) fn widest(&self) -> i32 {
+        span(&self.lower).max(span(&self.upper))
+    }
+}

@@ -1,0 +1,289 @@
+//! The sketch of a drill, before any key is chosen: who strikes what and when, in intervals above the tonic.
+
+use std::collections::BTreeSet;
+
+use super::language::comping::Comping;
+use super::language::figure::{Placed, Sounding, place};
+use super::language::harmony::{self, ChordPlan};
+use super::language::voicing::Laid;
+use super::template::{Entry, Passage, Template};
+use crate::score::{ByHand, Hand, Metre, QUARTER, Ticks};
+use crate::theory::{Interval, Numeral};
+
+/// Notes struck together, as intervals above the tonic of the hand's own octave.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Sound {
+    /// When they are struck.
+    pub(super) at: Ticks,
+    /// When they end.
+    pub(super) end: Ticks,
+    /// The intervals, low to high.
+    pub(super) intervals: Vec<Interval>,
+    /// The fingers that the teacher gives them, in the same order.
+    pub(super) fixed: Vec<Option<u8>>,
+    /// The chord that they belong to, by index.
+    pub(super) chord: usize,
+    /// Whether they are played short.
+    pub(super) staccato: bool,
+    /// Whether they are held at will.
+    pub(super) fermata: bool,
+}
+
+/// A chord of the drill.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Played {
+    pub(super) plan: ChordPlan,
+    /// Its numeral, with the inversion that it is laid out in.
+    pub(super) numeral: Numeral,
+    /// When it first sounds, and its symbol stands.
+    pub(super) at: Ticks,
+    start: Ticks,
+    end: Ticks,
+    pub(super) laid: Laid,
+}
+
+/// A drill in no key.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Sketch {
+    pub(super) chords: Vec<Played>,
+    /// What each hand strikes.
+    pub(super) lines: ByHand<Vec<Sound>>,
+    /// Whether a voicing lies in two hands, so that these keep their distance.
+    pub(super) is_two_handed: bool,
+}
+
+/// An octave down: what the upper half of a two-handed voicing is written at, so that it lies in
+/// its place where the right hand counts from an octave above the left.
+const OCTAVE_DOWN: i32 = -1;
+
+impl Sketch {
+    /// Sketches a template.
+    pub(super) fn of(template: &Template) -> Self {
+        let mut sketch = Self {
+            chords: chords(template),
+            lines: ByHand::default(),
+            is_two_handed: template
+                .passages
+                .iter()
+                .any(|passage| passage.voicings.iter().any(|voicing| voicing.is_two_handed())),
+        };
+        let mut first = 0;
+        for passage in &template.passages {
+            let own = first..first + passage.degrees.len();
+            sketch.play_figures(passage, first);
+            sketch.play_chords(passage, template.metre, own.clone());
+            first = own.end;
+        }
+        sketch.finish(template);
+        sketch
+    }
+
+    /// Adds the figures of a passage whose first chord has an index.
+    fn play_figures(&mut self, passage: &Passage, first: usize) {
+        let scale = harmony::scale(passage.mode);
+        let hand = if passage.is_swapped { Hand::Left } else { Hand::Right };
+        for index in 0..passage.degrees.len() {
+            let chord = first + index;
+            let played = &self.chords[chord];
+            let mut at = played.start;
+            let mut sounds = Vec::new();
+            for step in &passage.figure(index).steps {
+                let placed: Vec<Placed> = match &step.sounding {
+                    Sounding::Rest => Vec::new(),
+                    Sounding::Tones(tones) => place(tones, scale, &played.plan),
+                    Sounding::Upper => {
+                        let down = |tone: &Placed| {
+                            let interval = tone.interval.plus_octaves(OCTAVE_DOWN);
+                            Placed { interval, ..*tone }
+                        };
+                        played.laid.upper.iter().map(down).collect()
+                    }
+                };
+                let end = at + step.length;
+                if !placed.is_empty() {
+                    sounds.push(Sound::plain(at, end, &placed, chord));
+                }
+                at = end;
+            }
+            self.lines[hand].extend(sounds);
+        }
+    }
+
+    /// Adds the strokes of the hand that holds the chords of a passage.
+    fn play_chords(&mut self, passage: &Passage, metre: Metre, own: std::ops::Range<usize>) {
+        let hand = if passage.is_swapped { Hand::Right } else { Hand::Left };
+        let mut sounds: Vec<Sound> = Vec::new();
+        for struck in strokes(passage, metre, &self.chords, own) {
+            let played = &mut self.chords[struck.chord];
+            if struck.at < played.start {
+                played.at = struck.at;
+            }
+            let end = struck.length.map_or(played.end, |length| struck.at + length);
+            let lower = &played.laid.lower;
+            let sound = Sound::plain(struck.at, end.min(played.end), lower, struck.chord);
+            sounds.push(Sound { staccato: struck.is_short, ..sound });
+        }
+        self.lines[hand].extend(sounds);
+    }
+
+    /// Cuts each sound off where its hand strikes again, and holds what is held at will.
+    fn finish(&mut self, template: &Template) {
+        let length = template.length();
+        let mut held = Vec::new();
+        for passage in &template.passages {
+            let count = passage.degrees.len();
+            held.extend((1..=count).map(|place| passage.fermata && place == count));
+        }
+        for line in self.lines.iter_mut() {
+            line.sort_by_key(|sound| sound.at);
+            for index in 1..line.len() {
+                let next = line[index].at;
+                line[index - 1].end = line[index - 1].end.min(next);
+            }
+            // A push that meets the hand's own figure gives way to it.
+            line.retain(|sound| sound.end > sound.at);
+            for sound in line.iter_mut() {
+                sound.fermata = held[sound.chord] && sound.end == length;
+            }
+        }
+    }
+}
+
+/// Swing.
+impl Sketch {
+    /// The sketch with every off-beat of a beat that either hand divides in three on the last third
+    /// of it, where swing has it in any case, so that both hands are written as they sound; `None`
+    /// where nothing changes.
+    pub(super) fn swung(&self) -> Option<Self> {
+        const OFF_BEAT: Ticks = QUARTER / 2;
+        const LATE: Ticks = 2 * QUARTER / 3;
+        const THIRDS: [Ticks; 2] = [QUARTER / 3, LATE];
+        const SIXTEENTHS: [Ticks; 2] = [QUARTER / 4, 3 * QUARTER / 4];
+        let beats = |line: &[Sound], parts: [Ticks; 2]| -> BTreeSet<Ticks> {
+            let moments = line.iter().flat_map(|sound| [sound.at, sound.end]);
+            let within = moments.filter(|moment| parts.contains(&moment.rem_euclid(QUARTER)));
+            within.map(|moment| moment.div_euclid(QUARTER)).collect()
+        };
+        let in_thirds: BTreeSet<Ticks> =
+            self.lines.iter().flat_map(|line| beats(line, THIRDS)).collect();
+        if in_thirds.is_empty() {
+            return None;
+        }
+        let mut sketch = self.clone();
+        for line in sketch.lines.iter_mut() {
+            // A hand cannot divide one beat in three and in four.
+            let in_fours = beats(line, SIXTEENTHS);
+            let swing = |moment: &mut Ticks| {
+                let beat = moment.div_euclid(QUARTER);
+                let is_off = moment.rem_euclid(QUARTER) == OFF_BEAT;
+                if is_off && in_thirds.contains(&beat) && !in_fours.contains(&beat) {
+                    *moment += LATE - OFF_BEAT;
+                }
+            };
+            for sound in line.iter_mut() {
+                swing(&mut sound.at);
+                swing(&mut sound.end);
+            }
+        }
+        for (index, chord) in sketch.chords.iter_mut().enumerate() {
+            // Its symbol stands where it is first struck.
+            let struck = sketch.lines.iter().flatten().filter(|sound| sound.chord == index);
+            let early = struck.map(|sound| sound.at).min().unwrap_or(chord.at);
+            if early == chord.at - OFF_BEAT + LATE {
+                chord.at = early;
+            }
+        }
+        (sketch != *self).then_some(sketch)
+    }
+}
+
+impl Sound {
+    fn plain(at: Ticks, end: Ticks, placed: &[Placed], chord: usize) -> Self {
+        let (intervals, fixed) = placed.iter().map(|tone| (tone.interval, tone.finger)).unzip();
+        Self { at, end, intervals, fixed, chord, staccato: false, fermata: false }
+    }
+
+    /// Takes out the note at a place.
+    pub(super) fn remove(&mut self, place: usize) {
+        self.intervals.remove(place);
+        self.fixed.remove(place);
+    }
+}
+
+/// The chords of all passages, each at its moment and laid out.
+fn chords(template: &Template) -> Vec<Played> {
+    let mut chords: Vec<Played> = Vec::new();
+    let mut start = 0;
+    for passage in &template.passages {
+        let scale = harmony::scale(passage.mode);
+        let first = chords.len();
+        for (index, degree) in passage.degrees.iter().enumerate() {
+            let plan = degree
+                .chord(passage.mode)
+                .expect("every mode in use stacks its thirds into known sevenths");
+            let voicing = passage.voicing(index);
+            let laid = match (passage.leads_voices && index > 0, chords.last()) {
+                (true, Some(before)) => {
+                    voicing.lead(scale, &plan, &before.laid, &chords[first].laid)
+                }
+                _ => voicing.lay(scale, &plan),
+            };
+            // The figure of the left hand, not the chord above it, has the bass.
+            let inversion = if passage.is_swapped { 0 } else { laid.inversion };
+            let numeral = Numeral { inversion, ..plan.numeral };
+            let end = start + passage.chord_length;
+            chords.push(Played { plan, numeral, at: start, start, end, laid });
+            start = end;
+        }
+    }
+    chords
+}
+
+/// A stroke of the hand that holds the chords.
+struct ChordHit {
+    at: Ticks,
+    length: Option<Ticks>,
+    /// The chord that it strikes, by index.
+    chord: usize,
+    is_short: bool,
+}
+
+/// The strokes of a passage that plays the chords of a range.
+fn strokes(
+    passage: &Passage,
+    metre: Metre,
+    chords: &[Played],
+    own: std::ops::Range<usize>,
+) -> Vec<ChordHit> {
+    const EIGHTH: Ticks = QUARTER / 2;
+    let once_each = |usual: Entry| -> Vec<ChordHit> {
+        let strike = |chord: usize| {
+            let entry = if chord == own.start { passage.entry } else { usual };
+            let early = if entry == Entry::Push { EIGHTH } else { 0 };
+            let is_short = entry == Entry::Short;
+            ChordHit {
+                at: chords[chord].start - early,
+                length: is_short.then_some(EIGHTH),
+                chord,
+                is_short,
+            }
+        };
+        own.clone().map(strike).collect()
+    };
+    match &passage.comping {
+        Comping::Silent => Vec::new(),
+        Comping::OnBeat => once_each(Entry::Held),
+        Comping::Push => once_each(Entry::Push),
+        Comping::Strokes(bars) => {
+            let start = chords[own.start].start;
+            let struck = passage.strokes(bars, metre).map(|(at, chord, length)| ChordHit {
+                at: start + at,
+                length,
+                chord: own.start + chord,
+                is_short: false,
+            });
+            // At the very end there is no chord to bring early.
+            struck.filter(|struck| struck.chord < chords.len()).collect()
+        }
+    }
+}

@@ -1,0 +1,159 @@
+//! Placing: where the columns and barlines of a system stand, its bars at one force or between
+//! the barlines of a grid.
+
+use super::column::{Edges, LAYERS, SYMBOL_LAYER};
+use super::rules::{self, Sp};
+use super::spacing::{BarSpacing, rod_in};
+use super::springs::{Gap, solve};
+
+/// Where things stand in one system.
+#[derive(Debug)]
+pub(super) struct Positions {
+    /// The abscissa of each column of the system, in order.
+    pub(super) columns: Vec<Sp>,
+    /// The abscissa of the barline that ends each bar.
+    pub(super) barlines: Vec<Sp>,
+    /// Stretch: 1.0 where every space is ideal.
+    pub(super) force: f64,
+}
+
+/// Places the columns of a system whose first bar begins at `left`. `ends` says where barlines
+/// must stand: all of them, or the last alone. `None` where a bar would be too tight between
+/// them, or words would meet across them.
+pub(super) fn place(
+    bars: &[BarSpacing],
+    left: Sp,
+    first_gap: Sp,
+    ends: &[Sp],
+) -> Option<Positions> {
+    let each = bars.len().div_ceil(ends.len());
+    let mut all = Positions { columns: Vec::new(), barlines: Vec::new(), force: f64::INFINITY };
+    let mut x = left;
+    for (stretch, end) in bars.chunks(each).zip(ends) {
+        let first_gap = (x == left).then_some(first_gap);
+        let placed = place_stretch(stretch, x, first_gap, *end);
+        if placed.force < rules::TIGHTEST {
+            return None;
+        }
+        all.columns.extend(placed.columns);
+        all.barlines.extend(placed.barlines);
+        all.force = all.force.min(placed.force);
+        x = *end;
+    }
+    (each == bars.len() || far_rods(bars, &all).is_empty()).then_some(all)
+}
+
+/// Places the columns of bars between two abscissas.
+fn place_stretch(bars: &[BarSpacing], left: Sp, first_gap: Option<Sp>, right: Sp) -> Positions {
+    let mut gaps: Vec<Gap> = bars.iter().flat_map(|bar| bar.gaps.iter().copied()).collect();
+    if let Some(width) = first_gap {
+        // After a prefix the first head keeps the prefix's own distance.
+        gaps[0] = Gap::rigid(width.max(gaps[0].min).max(bars[0].after_prefix));
+    }
+    // Rods between columns that are not neighbours: widen what lies between them, and solve
+    // again. Few bind, and each pass settles those it finds.
+    const PASSES: i32 = 4;
+    let mut pass = 0;
+    loop {
+        let sums = |force: f64| {
+            let (mut rigid, mut elastic) = (0.0, 0.0);
+            for gap in &gaps {
+                if gap.ideal * force > gap.min { elastic += gap.ideal } else { rigid += gap.min }
+            }
+            (rigid, elastic)
+        };
+        let force = solve(sums, right - left);
+        let now = positions(bars, &gaps, left, force);
+        let rods = far_rods(bars, &now);
+        pass += 1;
+        if pass > PASSES || rods.is_empty() {
+            return now;
+        }
+        for (between, short) in rods {
+            let count = between.clone().count() as f64;
+            for gap in &mut gaps[between] {
+                gap.min = gap.at(force) + short / count;
+            }
+        }
+    }
+}
+
+fn positions(bars: &[BarSpacing], gaps: &[Gap], left: Sp, force: f64) -> Positions {
+    let mut x = left;
+    let mut gaps = gaps.iter();
+    let mut columns = Vec::new();
+    let mut barlines = Vec::new();
+    for bar in bars {
+        let count = bar.gaps.len();
+        for (index, gap) in gaps.by_ref().take(count).enumerate() {
+            x += gap.at(force);
+            if index + 1 < count { columns.push(x) } else { barlines.push(x) }
+        }
+    }
+    Positions { columns, barlines, force }
+}
+
+/// Chord symbols and numerals that would meet the next ones: the gaps between the two columns,
+/// and how much they are short of.
+fn far_rods(bars: &[BarSpacing], now: &Positions) -> Vec<(std::ops::RangeInclusive<usize>, Sp)> {
+    let edges: Vec<&Edges> = bars.iter().flat_map(|bar| &bar.edges).collect();
+    // Which gap leads into each column: one for each column, and one more at each barline.
+    let mut gap_of = Vec::with_capacity(edges.len());
+    let mut gap = 0;
+    for bar in bars {
+        gap_of.extend(gap..gap + bar.edges.len());
+        gap += bar.gaps.len();
+    }
+    let mut rods = Vec::new();
+    for layer in SYMBOL_LAYER..LAYERS {
+        let with: Vec<usize> = (0..edges.len()).filter(|i| edges[*i][layer].is_some()).collect();
+        for pair in with.windows(2) {
+            let need = rod_in(layer, edges[pair[0]], edges[pair[1]]).unwrap_or(0.0);
+            let short = need - (now.columns[pair[1]] - now.columns[pair[0]]);
+            if short > 1e-6 {
+                rods.push((gap_of[pair[0]] + 1..=gap_of[pair[1]], short));
+            }
+        }
+    }
+    rods
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engrave::spacing::force;
+    use crate::engrave::springs::Springs;
+
+    fn gap(min: Sp, ideal: Sp) -> Gap {
+        Gap { min, ideal }
+    }
+
+    fn bar(gaps: &[Gap]) -> BarSpacing {
+        let count = gaps.len() - 1;
+        let edges = vec![[None; LAYERS]; count];
+        let (gaps, springs) = (gaps.to_vec(), Springs::of(gaps));
+        BarSpacing { columns: 0..count, gaps, springs, edges, after_prefix: 0.0 }
+    }
+
+    #[test]
+    fn a_stretched_line_ends_at_its_end_and_equal_notes_keep_equal_spaces() {
+        let bars = [bar(&[Gap::rigid(1.4), gap(1.0, 3.0), gap(1.0, 3.0), gap(1.0, 2.5)])];
+        let placed = place(&bars, 10.0, 2.0, &[40.0]).unwrap();
+        let [a, b, c] = placed.columns[..] else { panic!("three columns") };
+        assert!((b - a - (c - b)).abs() < 1e-6);
+        assert!((placed.barlines[0] - 40.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn rods_hold_where_springs_would_go_under_them() {
+        let bars = [bar(&[Gap::rigid(1.4), gap(5.0, 3.0), gap(1.0, 3.0), gap(1.0, 3.0)])];
+        let placed = place(&bars, 0.0, 1.4, &[14.0]).unwrap();
+        assert!((placed.columns[1] - placed.columns[0] - 5.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_line_narrower_than_its_rods_is_refused() {
+        let bars = [bar(&[Gap::rigid(1.4), gap(5.0, 3.0), gap(5.0, 3.0)])];
+        assert_eq!(force(&bars, 9.0), None);
+    }
+}

@@ -1,0 +1,164 @@
+//! A system in the making: its staves drawn, then set apart.
+
+use std::ops::Range;
+
+use kurbo::Vec2;
+
+use super::finished::System;
+use super::rows::CountRow;
+use super::staff::StaffDraft;
+use crate::engrave::column::{Cell, Column, Standing};
+use crate::engrave::extent::Extent;
+use crate::engrave::heights::{Spread, Spreads};
+use crate::engrave::mark::Engraved;
+use crate::engrave::placing::Positions;
+use crate::engrave::prefix::Prefix;
+use crate::engrave::rules::{self, Sp};
+use crate::score::{ByHand, Clef, Hand, Score};
+
+/// Which part of a score a system is.
+#[derive(Clone, Debug)]
+pub(in crate::engrave) struct Seat {
+    /// Its bars.
+    pub(in crate::engrave) bars: Range<usize>,
+    /// Whether the final barline ends it.
+    pub(in crate::engrave) is_last: bool,
+    /// The clef that each staff changes to at its end, if the next system begins in another.
+    pub(in crate::engrave) courtesy: ByHand<Option<Clef>>,
+}
+
+/// The columns of a system.
+#[derive(Clone, Copy)]
+pub(in crate::engrave) struct Columns<'a> {
+    /// The first one, where it looks otherwise than in the middle of a system.
+    pub(in crate::engrave) first: Option<&'a Column<'a>>,
+    /// All, the first one as it looks elsewhere.
+    pub(in crate::engrave) all: &'a [Column<'a>],
+}
+
+impl<'a> Columns<'a> {
+    pub(super) fn iter(self) -> impl Iterator<Item = &'a Column<'a>> + use<'a> {
+        self.first.into_iter().chain(&self.all[usize::from(self.first.is_some())..])
+    }
+}
+
+/// A system whose staves are drawn but not yet set apart.
+pub(in crate::engrave) struct Draft<'a> {
+    pub(super) columns: Columns<'a>,
+    pub(super) positions: Positions,
+    pub(super) seat: Seat,
+    /// Where its prefix ends.
+    pub(super) prefix_right: Sp,
+    pub(super) width: Sp,
+    pub(super) staves: ByHand<StaffDraft>,
+    pub(super) counts: Option<CountRow<'a>>,
+}
+
+impl<'a> Draft<'a> {
+    /// Draws both staves of a system.
+    pub(in crate::engrave) fn new(
+        columns: Columns<'a>,
+        positions: Positions,
+        seat: Seat,
+        prefix: Prefix,
+        width: Sp,
+        score: &Score,
+    ) -> Self {
+        let staves = ByHand::each(|hand| StaffDraft::with_room(columns.all, hand));
+        let prefix_right = prefix.right;
+        let mut draft =
+            Self { columns, positions, seat, prefix_right, width, staves, counts: None };
+        for (hand, marks) in prefix.marks.with_hands() {
+            draft.staves[hand].add(marks);
+            draft.draw_staff(hand, score);
+        }
+        draft.counts = draft.set_counts();
+        draft
+    }
+
+    /// The columns with their abscissas.
+    pub(super) fn standing(&self) -> impl Iterator<Item = (Sp, &'a Column<'a>)> {
+        self.positions.columns.iter().copied().zip(self.columns.iter())
+    }
+
+    /// What a hand has in its columns.
+    pub(super) fn cells(&self, hand: Hand) -> Vec<Standing<'a>> {
+        self.standing()
+            .filter_map(|(x, column)| Some(Standing { x, column, cell: column.cell(hand)? }))
+            .collect()
+    }
+
+    /// Where the music begins, right of the prefix.
+    pub(super) fn first_note(&self) -> Sp {
+        self.positions.columns.first().copied().unwrap_or(0.0)
+    }
+
+    /// The least inner gap at which the staves, and the counts between them, keep clear.
+    pub(in crate::engrave) fn least_inner_gap(&self) -> Sp {
+        let ByHand { right: upper, left: lower } = &self.staves;
+        let row = self.counts.as_ref().map_or(0.0, CountRow::least_inner_gap);
+        let mut gap = rules::LEAST_INNER_GAP.max(row);
+        for (x, column) in self.standing() {
+            let centre = x + column.centre_x();
+            let chords = column.staves.iter().flatten().filter_map(Cell::chord);
+            let signs = chords.flat_map(|chord| &chord.accidentals).map(|sign| x + sign.x);
+            let left = signs.fold(centre - 1.5, |left, sign| left.min(sign - rules::ROW_CLEARANCE));
+            let beside = Extent { left, right: centre + 1.5 };
+            let above = upper.skyline.bottom(beside).unwrap_or(-2.0).min(-2.0);
+            let below = lower.skyline.top(beside).unwrap_or(2.0).max(2.0);
+            gap = gap.max(below - above + rules::ROW_CLEARANCE - 4.0);
+        }
+        gap
+    }
+
+    /// Sets the staves apart, adds the rows, staff lines and barlines: the finished system, and
+    /// what its parts need above and below.
+    pub(in crate::engrave) fn finish(mut self, drop: Sp) -> (System, Spreads) {
+        let counts = self.counts.take().map_or_else(Vec::new, |row| row.place(drop));
+        let symbols = self.place_symbols();
+        let numerals = self.place_numerals();
+        let mut marks = self.furniture(drop);
+        let spreads = self.spreads(&marks);
+        let ByHand { right: upper, left: lower } = self.staves;
+        let (mut top, mut bottom) = (spreads.prefix.above, -drop - 2.0);
+        for mark in &symbols {
+            top = mark.bounds().y1.max(top);
+        }
+        for mark in &numerals {
+            bottom = (mark.bounds().y0 - drop).min(bottom);
+        }
+        top = upper.skyline.top(Extent::ALL).unwrap_or(top).max(top);
+        let lowest = lower.skyline.bottom(Extent::ALL).unwrap_or(-2.0);
+        bottom = (lowest - drop).min(bottom);
+        let rest = [&upper.marks, &symbols, &counts, &lower.marks, &numerals];
+        marks.reserve_exact(rest.iter().map(|marks| marks.len()).sum());
+        marks.extend(upper.marks);
+        marks.extend(symbols);
+        marks.extend(counts);
+        marks.extend(lower.marks.into_iter().chain(numerals).map(|mut mark| {
+            mark.shift(Vec2::new(0.0, -drop));
+            mark
+        }));
+        let force = self.positions.force;
+        (System { bars: self.seat.bars, top, bottom, drop, force, marks }, spreads)
+    }
+
+    /// What the prefix, with the furniture beside it, and each bar need above and below.
+    fn spreads(&self, furniture: &[Engraved]) -> Spreads {
+        let ByHand { right: upper, left: lower } = self.staves.as_ref().map(|staff| &staff.skyline);
+        let ink = |left: Sp, right: Sp| Spread {
+            above: upper.top(Extent { left, right }).unwrap_or(2.0).max(2.0),
+            below: -lower.bottom(Extent { left, right }).unwrap_or(-2.0).min(-2.0),
+        };
+        let mut left = self.first_note();
+        let mut prefix = ink(Sp::NEG_INFINITY, left);
+        prefix.above = furniture.iter().map(|mark| mark.bounds().y1).fold(prefix.above, Sp::max);
+        let mut bars = Vec::with_capacity(self.seat.bars.len());
+        for right in &self.positions.barlines {
+            bars.push(ink(left, *right));
+            left = *right;
+        }
+        self.add_rows(&mut bars);
+        Spreads { prefix, bars }
+    }
+}

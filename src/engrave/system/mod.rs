@@ -1,0 +1,14 @@
+//! One system: the staves drawn from their columns, then the rows pushed clear of them.
+//!
+//! `draft` has what both staves share and sets them apart; `staff` draws one of them; `rows` are
+//! the counts, symbols and numerals; `furniture` is what every system has whatever is played.
+
+mod draft;
+mod finished;
+mod furniture;
+mod rows;
+mod staff;
+
+pub(super) use draft::{Columns, Draft, Seat};
+pub use finished::System;
+pub use furniture::BRACE_REACH;

@@ -1,0 +1,447 @@
+//! The content stream of a page: its marks in the operators of PDF (ISO 32000-1, annex A).
+//!
+//! Coordinates are rounded to hundredths of a point (3.5 micrometres), sizes and thicknesses
+//! to thousandths.
+
+use std::sync::Arc;
+
+use kurbo::{BezPath, PathEl, Point};
+
+use crate::canvas::{Ink, Mark, Page, Trace};
+use crate::glyphs::{MusicFace, Sign};
+use crate::output::pdf::fonts::{FontKey, Fonts, advance};
+use crate::typeset::{Run, TextFace};
+
+/// The name under which pages call a picture.
+pub(crate) fn picture_resource(index: usize) -> String {
+    format!("P{index}")
+}
+
+/// The operators that draw a page, all but the codes of its glyphs: these depend on what other
+/// pages show.
+pub(crate) struct Content {
+    bytes: Vec<u8>,
+    /// Where four figures stand for a glyph of a face.
+    glyphs: Vec<(u32, FontKey, u16)>,
+}
+
+impl Content {
+    /// The operators with the codes that glyphs have in the file.
+    pub(crate) fn coded(self, fonts: &Fonts) -> Vec<u8> {
+        const DIGITS: &[u8; 16] = b"0123456789ABCDEF";
+        let mut bytes = self.bytes;
+        for (place, key, gid) in self.glyphs {
+            let code = fonts.code(key, gid);
+            for (figure, shift) in bytes[place as usize..].iter_mut().zip([12, 8, 4, 0]) {
+                *figure = DIGITS[usize::from(code >> shift & 15)];
+            }
+        }
+        bytes
+    }
+}
+
+/// The operators that draw a page, `words` being the shaped runs of its text marks.
+///
+/// Neighbouring marks of one ink are drawn in the order that takes least room, which cannot be
+/// seen since the ink is opaque; where the ink changes, painting order is kept.
+pub(crate) fn write(page: &Page, words: &[Arc<Run>]) -> Content {
+    let mut stream = Stream::new();
+    let mut words = words.iter();
+    let marks: Vec<&Mark> = page.marks().collect();
+    for group in marks.chunk_by(|a, b| ink_of(a) == ink_of(b)) {
+        let texts =
+            group.iter().filter(|mark| matches!(mark, Mark::Trace(Trace::Text { .. }, _))).count();
+        let runs = &words.as_slice()[..texts.min(words.len())];
+        words = words.as_slice()[runs.len()..].iter();
+        stream.group(group, runs);
+    }
+    stream.out.shrink_to_fit();
+    stream.glyphs.shrink_to_fit();
+    Content { bytes: stream.out, glyphs: stream.glyphs }
+}
+
+/// `None` for a picture, which has inks of its own.
+fn ink_of(mark: &Mark) -> Option<Ink> {
+    match *mark {
+        Mark::Trace(_, ink) => Some(ink),
+        Mark::Picture { .. } => None,
+    }
+}
+
+/// Lightness in thousandths.
+fn lightness(ink: Ink) -> i64 {
+    match ink {
+        Ink::Black => 0,
+        Ink::Grey(grey) => thousandths(f64::from(grey.clamp(0.0, 1.0))),
+    }
+}
+
+fn hundredths(value: f64) -> i64 {
+    nearest(value * 100.0)
+}
+
+fn thousandths(value: f64) -> i64 {
+    nearest(value * 1000.0)
+}
+
+/// The nearest whole number. Written out because `f64::round` is a call to the C library, which
+/// shows when pages have thousands of coordinates.
+fn nearest(value: f64) -> i64 {
+    (value + 0.5_f64.copysign(value)) as i64
+}
+
+struct PlacedSign {
+    size: i64,
+    y: i64,
+    x: i64,
+    gid: u16,
+}
+
+/// The bytes so far and the state that a reader is in after them.
+struct Stream {
+    out: Vec<u8>,
+    glyphs: Vec<(u32, FontKey, u16)>,
+    fill: i64,
+    pen: i64,
+    /// The thickness of the pen; 1 point at the start of a page.
+    width: i64,
+    font: Option<(FontKey, i64)>,
+    round_joins: bool,
+}
+
+/// Groups of marks.
+impl Stream {
+    fn new() -> Self {
+        Self {
+            out: Vec::with_capacity(32 * 1024),
+            glyphs: Vec::new(),
+            fill: 0,
+            pen: 0,
+            width: 1000,
+            font: None,
+            round_joins: false,
+        }
+    }
+
+    fn group(&mut self, marks: &[&Mark], runs: &[Arc<Run>]) {
+        let (mut lines, mut signs, mut texts) = (vec![], vec![], vec![]);
+        let mut runs = runs.iter();
+        for mark in marks {
+            let (trace, ink) = match mark {
+                Mark::Picture { index, frame } => {
+                    self.picture(*index, *frame);
+                    continue;
+                }
+                Mark::Trace(trace, ink) => (trace, ink),
+            };
+            match trace {
+                Trace::Fill(path) => {
+                    self.fill_ink(*ink);
+                    self.path(path);
+                    self.operator(b"f");
+                }
+                Trace::Stroke { path, width } => self.stroke(path, *width, *ink),
+                Trace::Line { from, to, width } => {
+                    lines.push((thousandths(*width), *from, *to, *ink));
+                }
+                Trace::Sign { sign, at, size } => {
+                    self.fill_ink(*ink);
+                    signs.push(Self::place(*sign, *at, *size));
+                }
+                Trace::Text { face, at, size, .. } => {
+                    self.fill_ink(*ink);
+                    // A run without glyphs would call a font that the file may lack.
+                    let run = runs.next().filter(|run| !run.glyphs().is_empty());
+                    texts.extend(run.map(|run| (*face, *at, *size, run)));
+                }
+            }
+        }
+        self.lines(lines);
+        if signs.is_empty() && texts.is_empty() {
+            return;
+        }
+        self.operator(b"BT");
+        let mut origin = (0, 0);
+        signs.sort_unstable_by_key(|sign| (sign.size, -sign.y, sign.x, sign.gid));
+        for row in signs.chunk_by(|a, b| (a.size, a.y) == (b.size, b.y)) {
+            self.sign_row(row, &mut origin);
+        }
+        for (face, at, size, run) in texts {
+            self.text(face, at, size, run, &mut origin);
+        }
+        self.operator(b"ET");
+    }
+
+    fn place(sign: Sign, at: Point, size: f64) -> PlacedSign {
+        let (x, y) = (hundredths(at.x), hundredths(at.y));
+        PlacedSign { size: thousandths(size), y, x, gid: MusicFace::get().glyph_id(sign) }
+    }
+
+    fn picture(&mut self, index: usize, frame: kurbo::Rect) {
+        self.operator(b"q");
+        self.number::<2>(hundredths(frame.width()));
+        self.out.extend(b"0 0 ");
+        self.number::<2>(hundredths(frame.height()));
+        self.point(Point::new(frame.x0, frame.y0));
+        self.operator(b"cm");
+        self.out.push(b'/');
+        self.out.extend(picture_resource(index).as_bytes());
+        self.out.extend(b" Do\n");
+        self.operator(b"Q");
+    }
+
+    fn stroke(&mut self, path: &BezPath, width: f64, ink: Ink) {
+        self.pen_ink(ink);
+        self.pen_width(thousandths(width));
+        if !self.round_joins {
+            self.out.extend(b"1 j\n");
+            self.round_joins = true;
+        }
+        self.path(path);
+        self.operator(b"S");
+    }
+
+    fn lines(&mut self, mut lines: Vec<(i64, Point, Point, Ink)>) {
+        lines.sort_by_key(|line| line.0);
+        for same in lines.chunk_by(|a, b| a.0 == b.0) {
+            self.pen_ink(same[0].3);
+            self.pen_width(same[0].0);
+            for &(_, from, to, _) in same {
+                self.point(from);
+                self.operator(b"m");
+                self.point(to);
+                self.operator(b"l");
+            }
+            self.operator(b"S");
+        }
+    }
+}
+
+/// Text objects. `origin` is where the current line of text began, in hundredths.
+impl Stream {
+    fn sign_row(&mut self, row: &[PlacedSign], origin: &mut (i64, i64)) {
+        let Some(first) = row.first() else { return };
+        self.set_font(FontKey::Music, first.size);
+        self.move_to((first.x, first.y), origin);
+        let size = first.size as f64 / 1000.0;
+        let mut x = first.x as f64 / 100.0;
+        self.out.push(b'[');
+        for (index, sign) in row.iter().enumerate() {
+            if index > 0 {
+                // Adjustments count in thousandths of the em, leftward. What rounding them
+                // leaves over is carried on, so a long row does not drift.
+                let wanted = sign.x as f64 / 100.0;
+                let shift = nearest((x - wanted) * 10_000.0 / size);
+                self.number::<1>(shift);
+                x -= shift as f64 / 10.0 * size / 1000.0;
+            }
+            self.glyph(FontKey::Music, sign.gid);
+            x += f64::from(advance(FontKey::Music, sign.gid)) * size / 1000.0;
+        }
+        self.out.extend(b"]TJ\n");
+    }
+
+    fn text(&mut self, face: TextFace, at: Point, size: f64, run: &Run, origin: &mut (i64, i64)) {
+        let key = FontKey::Text(face);
+        let size = thousandths(size);
+        self.set_font(key, size);
+        self.move_to((hundredths(at.x), hundredths(at.y)), origin);
+        self.out.push(b'[');
+        let (mut shift, mut rise) = (0, 0);
+        for glyph in run.glyphs() {
+            if glyph.dy != rise {
+                rise = glyph.dy;
+                self.rise(rise, size);
+            }
+            shift -= glyph.dx;
+            if shift != 0 {
+                self.number::<0>(i64::from(shift));
+            }
+            self.glyph(key, glyph.gid);
+            shift = advance(key, glyph.gid) - glyph.advance + glyph.dx;
+        }
+        if rise != 0 {
+            self.rise(0, size);
+        }
+        self.out.extend(b"]TJ\n");
+    }
+
+    /// Breaks the array of glyphs to raise those that follow by thousandths of the em.
+    fn rise(&mut self, rise: i32, size: i64) {
+        self.out.extend(b"]TJ\n");
+        self.number::<3>(i64::from(rise) * size / 1000);
+        self.out.extend(b"Ts\n[");
+    }
+
+    fn set_font(&mut self, key: FontKey, size: i64) {
+        if self.font != Some((key, size)) {
+            self.font = Some((key, size));
+            self.out.push(b'/');
+            self.out.extend(key.resource().as_bytes());
+            self.out.push(b' ');
+            self.number::<3>(size);
+            self.operator(b"Tf");
+        }
+    }
+
+    fn move_to(&mut self, to: (i64, i64), origin: &mut (i64, i64)) {
+        self.number::<2>(to.0 - origin.0);
+        self.number::<2>(to.1 - origin.1);
+        self.operator(b"Td");
+        *origin = to;
+    }
+
+    /// A glyph, with room for its code.
+    fn glyph(&mut self, key: FontKey, gid: u16) {
+        // A page of four gigabytes would have failed long before.
+        self.glyphs.push((self.out.len() as u32 + 1, key, gid));
+        self.out.extend(b"<0000>");
+    }
+}
+
+/// Graphics state, paths and numbers.
+impl Stream {
+    fn fill_ink(&mut self, ink: Ink) {
+        let lightness = lightness(ink);
+        if self.fill != lightness {
+            self.fill = lightness;
+            self.number::<3>(lightness);
+            self.operator(b"g");
+        }
+    }
+
+    fn pen_ink(&mut self, ink: Ink) {
+        let lightness = lightness(ink);
+        if self.pen != lightness {
+            self.pen = lightness;
+            self.number::<3>(lightness);
+            self.operator(b"G");
+        }
+    }
+
+    fn pen_width(&mut self, width: i64) {
+        if self.width != width {
+            self.width = width;
+            self.number::<3>(width);
+            self.operator(b"w");
+        }
+    }
+
+    fn path(&mut self, path: &BezPath) {
+        let mut at = Point::ZERO;
+        let mut start = Point::ZERO;
+        for element in path.elements() {
+            match *element {
+                PathEl::MoveTo(to) => {
+                    self.point(to);
+                    self.operator(b"m");
+                    (at, start) = (to, to);
+                }
+                PathEl::LineTo(to) => {
+                    self.point(to);
+                    self.operator(b"l");
+                    at = to;
+                }
+                PathEl::QuadTo(control, to) => {
+                    let curve = kurbo::QuadBez::new(at, control, to).raise();
+                    self.curve(curve.p1, curve.p2, to);
+                    at = to;
+                }
+                PathEl::CurveTo(one, two, to) => {
+                    self.curve(one, two, to);
+                    at = to;
+                }
+                PathEl::ClosePath => {
+                    self.operator(b"h");
+                    at = start;
+                }
+            }
+        }
+    }
+
+    fn curve(&mut self, one: Point, two: Point, to: Point) {
+        for point in [one, two, to] {
+            self.point(point);
+        }
+        self.operator(b"c");
+    }
+
+    fn operator<const LENGTH: usize>(&mut self, name: &[u8; LENGTH]) {
+        self.out.extend_from_slice(name);
+        self.out.push(b'\n');
+    }
+
+    fn point(&mut self, point: Point) {
+        self.number::<2>(hundredths(point.x));
+        self.number::<2>(hundredths(point.y));
+    }
+
+    /// A decimal fraction, `value` counting the last of its `PLACES`, without trailing zeros; and
+    /// a space.
+    fn number<const PLACES: u32>(&mut self, value: i64) {
+        let one = const { 10_u64.pow(PLACES) };
+        let size = value.unsigned_abs();
+        let (mut whole, mut fraction) = (size / one, size % one);
+        // Written from the back: the space, the fraction, its point, the whole part, the sign.
+        let mut text = [b' '; 24];
+        let mut start = text.len() - 1;
+        let mut put = |byte: u8| {
+            start -= 1;
+            text[start] = byte;
+        };
+        if fraction > 0 {
+            let mut is_trailing = true;
+            for _ in 0..PLACES {
+                let digit = (fraction % 10) as u8;
+                fraction /= 10;
+                is_trailing &= digit == 0;
+                if !is_trailing {
+                    put(b'0' + digit);
+                }
+            }
+            put(b'.');
+        }
+        while whole > 0 {
+            put(b'0' + (whole % 10) as u8);
+            whole /= 10;
+        }
+        if value == 0 {
+            put(b'0');
+        }
+        if value < 0 {
+            put(b'-');
+        }
+        self.out.extend_from_slice(&text[start..]);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_as_short_as_they_can_be() {
+        let written = |number: &dyn Fn(&mut Stream)| {
+            let mut stream = Stream::new();
+            number(&mut stream);
+            String::from_utf8_lossy(&stream.out).into_owned()
+        };
+        assert_eq!(written(&|stream| stream.number::<2>(0)), "0 ");
+        assert_eq!(written(&|stream| stream.number::<2>(5)), ".05 ");
+        assert_eq!(written(&|stream| stream.number::<2>(-50)), "-.5 ");
+        assert_eq!(written(&|stream| stream.number::<2>(1200)), "12 ");
+        assert_eq!(written(&|stream| stream.number::<2>(120_305)), "1203.05 ");
+        assert_eq!(written(&|stream| stream.number::<3>(-1234)), "-1.234 ");
+        assert_eq!(written(&|stream| stream.number::<0>(100)), "100 ");
+        let least = written(&|stream| stream.number::<3>(i64::MIN));
+        assert_eq!(least, "-9223372036854775.808 ");
+    }
+
+    #[test]
+    fn halves_are_rounded_away_from_zero() {
+        for (value, expected) in [(0.005, 1), (-0.005, -1), (0.004_9, 0), (12.344_9, 1234)] {
+            assert_eq!(hundredths(value), expected, "{value}");
+        }
+        assert_eq!(hundredths(f64::NAN), 0);
+    }
+}

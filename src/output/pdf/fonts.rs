@@ -1,0 +1,333 @@
+//! The faces of a document, cut down to the glyphs in use.
+
+use std::collections::BTreeMap;
+use std::sync::{Arc, OnceLock};
+
+use kurbo::{Line, ParamCurve, Point};
+use lopdf::{Dictionary, Object};
+use subsetter::GlyphRemapper;
+
+use crate::canvas::{Mark, Page, Trace};
+use crate::glyphs::MusicFace;
+use crate::output::OutputError;
+use crate::output::pdf::deflate;
+use crate::typeset::{self, Run, TextFace};
+
+/// One of the faces that a document may use.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum FontKey {
+    Music,
+    Text(TextFace),
+}
+
+impl FontKey {
+    pub(crate) const ALL: [Self; 5] = [
+        Self::Music,
+        Self::Text(TextFace::Regular),
+        Self::Text(TextFace::Italic),
+        Self::Text(TextFace::Semibold),
+        Self::Text(TextFace::Bold),
+    ];
+
+    const fn index(self) -> usize {
+        match self {
+            Self::Music => 0,
+            Self::Text(face) => 1 + face as usize,
+        }
+    }
+
+    /// The name under which pages call the font.
+    pub(crate) const fn resource(self) -> &'static str {
+        match self {
+            Self::Music => "M",
+            Self::Text(TextFace::Regular) => "R",
+            Self::Text(TextFace::Italic) => "I",
+            Self::Text(TextFace::Semibold) => "S",
+            Self::Text(TextFace::Bold) => "B",
+        }
+    }
+
+    const fn postscript_name(self) -> &'static str {
+        match self {
+            Self::Music => "Quintfall",
+            Self::Text(face) => face.postscript_name(),
+        }
+    }
+
+    fn bytes(self) -> &'static [u8] {
+        match self {
+            Self::Music => MusicFace::BYTES,
+            Self::Text(face) => face.bytes(),
+        }
+    }
+}
+
+/// The shaped words of a page, one run for each text mark, in order.
+pub(crate) fn shape_words(page: &Page) -> Vec<Arc<Run>> {
+    let words = page.marks().filter_map(|mark| match mark {
+        Mark::Trace(Trace::Text { text, face, .. }, _) => Some(typeset::shape(*face, text)),
+        _ => None,
+    });
+    words.collect()
+}
+
+/// The advance of a glyph in thousandths of the em.
+pub(crate) fn advance(key: FontKey, gid: u16) -> i32 {
+    static ADVANCES: [OnceLock<Vec<i32>>; 5] = [const { OnceLock::new() }; 5];
+    let advances = ADVANCES[key.index()].get_or_init(|| {
+        let Ok(face) = ttf_parser::Face::parse(key.bytes(), 0) else { return Vec::new() };
+        let em = i32::from(face.units_per_em());
+        let advance = |gid| face.glyph_hor_advance(ttf_parser::GlyphId(gid)).unwrap_or(0);
+        (0..face.number_of_glyphs()).map(|gid| i32::from(advance(gid)) * 1000 / em).collect()
+    });
+    advances.get(usize::from(gid)).copied().unwrap_or_default()
+}
+
+/// For each face, the glyphs that a page shows, and what each stands for.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Uses([BTreeMap<u16, String>; 5]);
+
+impl Uses {
+    /// The use that a page makes of all faces, `words` being its shaped runs.
+    pub(crate) fn of(page: &Page, words: &[Arc<Run>]) -> Self {
+        let mut uses = Self::default();
+        let mut known = Known::default();
+        let mut runs = words.iter();
+        for mark in page.marks() {
+            match mark {
+                Mark::Trace(Trace::Sign { sign, .. }, _) => {
+                    let gid = MusicFace::get().glyph_id(*sign);
+                    if known.is_new(FontKey::Music, gid) {
+                        uses.add(FontKey::Music, gid, &sign.code().to_string());
+                    }
+                }
+                Mark::Trace(Trace::Text { face, .. }, _) => {
+                    let Some(run) = runs.next() else { continue };
+                    let key = FontKey::Text(*face);
+                    for glyph in run.glyphs() {
+                        let meaning = run.source(glyph);
+                        if meaning.is_empty() || known.is_new(key, glyph.gid) {
+                            uses.add(key, glyph.gid, meaning);
+                        }
+                    }
+                }
+                _ => {}
+            }
+        }
+        uses
+    }
+
+    /// A glyph keeps the first meaning that is no empty one.
+    fn add(&mut self, key: FontKey, gid: u16, meaning: &str) {
+        let known = self.0[key.index()].entry(gid).or_default();
+        if known.is_empty() {
+            known.push_str(meaning);
+        }
+    }
+}
+
+/// For each glyph of each face, whether it is in use and stands for something: asked for every
+/// glyph of every word.
+#[derive(Default)]
+struct Known([Vec<bool>; 5]);
+
+impl Known {
+    /// Whether a glyph is met for the first time.
+    fn is_new(&mut self, key: FontKey, gid: u16) -> bool {
+        let (known, place) = (&mut self.0[key.index()], usize::from(gid));
+        if known.len() <= place {
+            known.resize(place + 1, false);
+        }
+        !std::mem::replace(&mut known[place], true)
+    }
+}
+
+/// The use that a document makes of one face.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct FontUse {
+    /// The glyphs in use and what each stands for.
+    meanings: BTreeMap<u16, String>,
+    /// For each glyph of the face, its code in the file; 0 for a glyph not in use.
+    codes: Vec<u16>,
+}
+
+/// The use that a document makes of all faces.
+#[derive(Clone, Debug)]
+pub(crate) struct Fonts {
+    uses: [FontUse; 5],
+}
+
+impl Fonts {
+    /// Gathers what all pages use.
+    pub(crate) fn collect<'a>(pages: impl Iterator<Item = &'a Uses>) -> Self {
+        let mut all = Uses::default();
+        for Uses(page) in pages {
+            for (key, meanings) in FontKey::ALL.into_iter().zip(page) {
+                for (gid, meaning) in meanings {
+                    all.add(key, *gid, meaning);
+                }
+            }
+        }
+        Self { uses: all.0.map(FontUse::numbered) }
+    }
+
+    /// The code of a glyph in the file.
+    pub(crate) fn code(&self, key: FontKey, gid: u16) -> u16 {
+        let codes = &self.uses[key.index()].codes;
+        codes.get(usize::from(gid)).copied().unwrap_or_default()
+    }
+
+    /// The faces in use.
+    pub(crate) fn in_use(&self) -> impl Iterator<Item = FontKey> {
+        FontKey::ALL.into_iter().filter(|key| !self.uses[key.index()].meanings.is_empty())
+    }
+
+    /// The codes of a face in ascending order, with what each stands for.
+    pub(crate) fn meanings(&self, key: FontKey) -> impl Iterator<Item = (u16, &str)> {
+        let meanings = self.uses[key.index()].meanings.iter();
+        meanings.map(move |(&gid, meaning)| (self.code(key, gid), meaning.as_str()))
+    }
+
+    /// Cuts a face down to the glyphs in use.
+    pub(crate) fn subset(&self, key: FontKey) -> Result<Subset, OutputError> {
+        let mut remapper = GlyphRemapper::new();
+        for &gid in self.uses[key.index()].meanings.keys() {
+            remapper.remap(gid);
+        }
+        let name = key.postscript_name();
+        let program = subsetter::subset(key.bytes(), 0, &remapper).map_err(|error| {
+            OutputError::Font { face: name.to_owned(), reason: error.to_string() }
+        })?;
+        let tag = tag(self.uses[key.index()].meanings.keys().copied());
+        let packed = deflate(embedded_part(&program));
+        Ok(Subset { key, name: format!("{tag}+{name}"), program, packed })
+    }
+}
+
+impl FontUse {
+    /// Gives the glyphs their codes, 1 and up in the order of the face; 0 is `.notdef`.
+    fn numbered(meanings: BTreeMap<u16, String>) -> Self {
+        let last = meanings.keys().next_back().map_or(0, |last| usize::from(*last));
+        let mut codes = vec![0; last + 1];
+        for (gid, code) in meanings.keys().zip(1..) {
+            codes[usize::from(*gid)] = code;
+        }
+        Self { meanings, codes }
+    }
+}
+
+/// A face cut down to the glyphs in use.
+pub(crate) struct Subset {
+    pub(crate) key: FontKey,
+    /// Its name with the tag that marks a subset (ISO 32000-1, 9.6.4).
+    pub(crate) name: String,
+    /// The font file.
+    pub(crate) program: Vec<u8>,
+    /// The embedded part of the font file, deflated.
+    packed: Vec<u8>,
+}
+
+impl Subset {
+    /// Completes what the PDF says about the font: its descriptor and its packed program.
+    pub(crate) fn complete(
+        self,
+        file: &mut lopdf::Document,
+        font: lopdf::ObjectId,
+    ) -> Result<(), OutputError> {
+        let descendants = file.get_dictionary(font)?.get(b"DescendantFonts")?.as_array()?;
+        let descendant = descendants.first().ok_or_else(|| {
+            OutputError::Structure(format!("the font {} lacks a descendant", self.name))
+        })?;
+        let descriptor = descendant.as_dict()?.get(b"FontDescriptor")?.as_reference()?;
+        let descriptor = file.get_dictionary_mut(descriptor)?;
+        self.describe(descriptor);
+        let program = descriptor.get(b"FontFile2").or_else(|_| descriptor.get(b"FontFile3"));
+        let program = program?.as_reference()?;
+        let stream = file.get_object_mut(program)?.as_stream_mut()?;
+        stream.dict.set("Filter", "FlateDecode");
+        stream.set_content(self.packed);
+        Ok(())
+    }
+
+    fn describe(&self, descriptor: &mut Dictionary) {
+        const SERIF: i64 = 1 << 1;
+        const SYMBOLIC: i64 = 1 << 2;
+        const NONSYMBOLIC: i64 = 1 << 5;
+        const ITALIC: i64 = 1 << 6;
+        let thousandths = |ems: f64| Object::Integer(rounded(ems * 1000.0));
+        match self.key {
+            FontKey::Music => {
+                descriptor.set("Flags", SYMBOLIC);
+                let box_top = descriptor.get(b"FontBBox").and_then(Object::as_array);
+                let top = box_top.ok().and_then(|sides| sides.get(3)).cloned();
+                descriptor.set("CapHeight", top.unwrap_or(Object::Integer(1000)));
+                // 0 stands for unknown (ISO 32000-2, table 120): signs have no common stem.
+                descriptor.set("StemV", 0);
+            }
+            FontKey::Text(face) => {
+                let slant = if face == TextFace::Italic { ITALIC } else { 0 };
+                descriptor.set("Flags", SERIF | NONSYMBOLIC | slant);
+                descriptor.set("CapHeight", thousandths(typeset::cap_height(face, 1.0)));
+                descriptor.set("XHeight", thousandths(typeset::x_height(face, 1.0)));
+                descriptor.set("StemV", thousandths(stem(face)));
+            }
+        }
+    }
+}
+
+/// The thickness of the stem of a capital I half way up, the em being 1.
+fn stem(face: TextFace) -> f64 {
+    let run = typeset::shape(face, "I");
+    let Some(glyph) = run.glyphs().first() else { return 0.0 };
+    let half = typeset::cap_height(face, 0.5);
+    let across = Line::new(Point::new(-1.0, half), Point::new(2.0, half));
+    let crossings = typeset::outline(face, glyph.gid).segments().flat_map(|segment| {
+        segment.intersect_line(across).into_iter().map(|hit| across.eval(hit.line_t).x)
+    });
+    let (low, high) = crossings
+        .fold((f64::MAX, f64::MIN), |(low, high): (f64, f64), x| (low.min(x), high.max(x)));
+    (high - low).max(0.0)
+}
+
+fn rounded(value: f64) -> i64 {
+    value.round() as i64
+}
+
+/// The part of a font file that goes into the PDF: of an OpenType file with CFF outlines only
+/// the table of outlines, as `printpdf` embeds it.
+fn embedded_part(program: &[u8]) -> &[u8] {
+    let face = ttf_parser::RawFace::parse(program, 0).ok();
+    let outlines = face.and_then(|face| face.table(ttf_parser::Tag::from_bytes(b"CFF ")));
+    outlines.unwrap_or(program)
+}
+
+/// Six capital letters that depend on the glyphs in use (ISO 32000-1, 9.6.4).
+fn tag(gids: impl Iterator<Item = u16>) -> String {
+    let bytes: Vec<u8> = gids.flat_map(u16::to_be_bytes).collect();
+    let mut hash = crate::output::pdf::fingerprint(&bytes);
+    let letters = (0..6).map(|_| {
+        let letter = b'A' + (hash % 26) as u8;
+        hash /= 26;
+        char::from(letter)
+    });
+    letters.collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn stems_grow_with_the_weight() {
+        let stems = [TextFace::Regular, TextFace::Semibold, TextFace::Bold].map(stem);
+        assert!(stems.windows(2).all(|pair| pair[0] + 0.01 < pair[1]), "{stems:?}");
+        assert!((0.06..0.11).contains(&stems[0]), "{stems:?}");
+    }
+
+    #[test]
+    fn a_tag_depends_on_the_glyphs_alone() {
+        assert_eq!(tag([1, 2, 3].into_iter()), tag([1, 2, 3].into_iter()));
+        assert_ne!(tag([1, 2, 3].into_iter()), tag([1, 2, 4].into_iter()));
+        assert!(tag([7].into_iter()).bytes().all(|letter| letter.is_ascii_uppercase()));
+    }
+}

@@ -1,0 +1,261 @@
+//! The one table of what a recipe may hold: for each field its kind with its range, its help, an
+//! example, and its place in a [`Recipe`], where its default stands too.
+//!
+//! Reading and writing TOML, the options of the command line with their help, and the limits that
+//! a recipe must keep to all come from here.
+
+use toml::Value as Toml;
+
+use super::{
+    AskedKey, Binding, Counts, CourseDrill, Feel, FingeringMarks, Form, HandSize, Hands, KeyOrder,
+    Level, Measure, Orientation, Paper, Recipe, StaffSize, SymbolStyle,
+};
+use crate::source::RecipeField as Field;
+use crate::source::word::{choice, known};
+
+/// Most characters of a line of text; more would not fit on a cover.
+pub const TEXT_LIMIT: usize = 120;
+
+/// Most characters of a path.
+pub(super) const PATH_LIMIT: usize = 1024;
+
+/// Most bytes of a drill template; the longest of the library is a tenth of it.
+pub const LARGEST_TEMPLATE: usize = 64 * 1024;
+
+/// Most bytes of a picture in base64: 8 MiB of picture.
+pub(super) const LOGO_DATA_LIMIT: usize = (8 * 1024 * 1024) / 3 * 4 + 4;
+
+/// What a field may hold.
+#[derive(Clone, Copy, Debug)]
+pub enum Kind {
+    /// The version of the recipe.
+    Version,
+    /// Text on one line, of so many characters at the most.
+    Line(usize),
+    /// Text of any lines, of so many bytes at the most.
+    Block(usize),
+    /// One of these words.
+    Word(fn() -> &'static [&'static str]),
+    /// Beats a minute.
+    Beats,
+    /// A whole number of 32 bits.
+    Seed,
+    /// The height of a staff in millimetres.
+    Staff,
+    /// Yes or no.
+    Flag,
+    /// A list of keys.
+    Keys,
+    /// A list of drills.
+    Drills,
+}
+
+/// What a field holds, as far as its kind alone says what can stand.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Value {
+    /// A whole number.
+    Whole(u32),
+    /// A text.
+    Text(String),
+    /// One of the field's words.
+    Word(&'static str),
+    /// A staff size.
+    Staff(StaffSize),
+    /// Yes or no.
+    Flag(bool),
+    /// Keys.
+    Keys(Vec<AskedKey>),
+    /// Drills.
+    Drills(Vec<CourseDrill>),
+}
+
+impl Value {
+    fn text(self) -> Option<String> {
+        if let Self::Text(text) = self { Some(text) } else { None }
+    }
+
+    fn whole(self) -> Option<u32> {
+        if let Self::Whole(number) = self { Some(number) } else { None }
+    }
+
+    /// A number of beats a minute.
+    pub(super) fn beats(self) -> Option<u16> {
+        self.whole().and_then(|number| u16::try_from(number).ok())
+    }
+
+    /// The choice that a word stands for.
+    pub(super) fn word<T: serde::de::DeserializeOwned>(self) -> Option<T> {
+        if let Self::Word(word) = self { choice(word) } else { None }
+    }
+
+    fn staff(self) -> Option<StaffSize> {
+        if let Self::Staff(staff) = self { Some(staff) } else { None }
+    }
+
+    fn flag(self) -> Option<bool> {
+        if let Self::Flag(flag) = self { Some(flag) } else { None }
+    }
+
+    fn keys(self) -> Option<Vec<AskedKey>> {
+        if let Self::Keys(keys) = self { Some(keys) } else { None }
+    }
+
+    fn drills(self) -> Option<Vec<CourseDrill>> {
+        if let Self::Drills(drills) = self { Some(drills) } else { None }
+    }
+}
+
+/// A field of a recipe.
+pub struct Row {
+    /// Its name.
+    pub field: Field,
+    /// What it may hold.
+    pub kind: Kind,
+    /// What it is, as the help of its option says; empty where it has no option of its own.
+    pub help: &'static str,
+    /// How it is written in TOML, for one that is left out; empty where it is never left out.
+    pub example: &'static str,
+    put: fn(&mut Recipe, Value),
+    get: fn(&Recipe) -> Option<Toml>,
+}
+
+impl Row {
+    /// Puts a value of the field's kind into a recipe.
+    pub(super) fn put(&self, recipe: &mut Recipe, value: Value) {
+        (self.put)(recipe, value);
+    }
+
+    /// What a recipe holds, unless the field is left out.
+    pub(super) fn get(&self, recipe: &Recipe) -> Option<Toml> {
+        (self.get)(recipe)
+    }
+
+    /// The words that it may hold, if it is a choice.
+    pub fn words(&self) -> &'static [&'static str] {
+        if let Kind::Word(words) = self.kind { words() } else { &[] }
+    }
+}
+
+/// The row of a field.
+pub fn row(field: Field) -> &'static Row {
+    // The table stands in the order of the names, which a test holds.
+    &FIELDS[field as usize]
+}
+
+macro_rules! row {
+    ($Field:ident $place:ident: $kind:expr, $take:expr, $example:literal, $help:literal) => {
+        Row {
+            field: Field::$Field,
+            kind: $kind,
+            help: $help,
+            example: $example,
+            put: |recipe, value| {
+                if let Some(taken) = $take(value) {
+                    recipe.$place = taken.into();
+                }
+            },
+            // What is left out is nothing that TOML could write.
+            get: |recipe| Toml::try_from(&recipe.$place).ok(),
+        }
+    };
+    ($Field:ident $place:ident: $Word:ty, $example:literal, $help:literal) => {
+        row!($Field $place: Kind::Word(known::<$Word>), Value::word::<$Word>, $example, $help)
+    };
+}
+
+/// Every field, in the order of [`Field`].
+pub static FIELDS: [Row; 28] = [
+    row!(Quintfall quintfall: Kind::Version, Value::whole, "", ""),
+    row!(Form form: Form, "", ""),
+    row!(Title title: Kind::Line(TEXT_LIMIT), Value::text, "\"Seventh chords\"",
+        "A title in place of the drill's own"),
+    row!(Student student: Kind::Line(TEXT_LIMIT), Value::text, "\"Name\"", "Who practises"),
+    row!(Studio studio: Kind::Line(TEXT_LIMIT), Value::text, "\"Name of the studio\"",
+        "Who teaches"),
+    row!(Drill drill: Kind::Line(PATH_LIMIT), Value::text, "",
+        "A drill of the library (`quintfall drills` lists them) or a drill file of your own; \
+         several make a course"),
+    row!(Template template: Kind::Block(LARGEST_TEMPLATE), Value::text, "", ""),
+    row!(Course course: Kind::Drills, Value::drills, "",
+        "Every drill of the library, from first lesson to last"),
+    row!(Keys keys: Kind::Keys, Value::keys, "",
+        "The keys, in the order in which they are printed: C,F,Bb; or \"G minor\""),
+    row!(Order order: KeyOrder, "\"shuffled\"",
+        "The order of the keys in place of the one they stand in"),
+    row!(Seed seed: Kind::Seed, Value::whole, "1",
+        "What shuffled keys are drawn from: the same number gives the same order"),
+    row!(Level level: Level, "\"beginner\"",
+        "How far the student is: sets tempo, counts, fingering, hands and symbols, except those \
+         that are typed too"),
+    row!(Tempo tempo: Kind::Beats, Value::beats, "",
+        "The first tempo, in beats a minute: quarters, or dotted quarters in 6/8"),
+    row!(Goal goal: Kind::Beats, Value::beats, "120", "The tempo to arrive at"),
+    row!(Feel feel: Feel, "\"swing\"", "How eighths are played; without it the drill decides"),
+    row!(Paper paper: Paper, "", "The paper"),
+    row!(Orientation orientation: Orientation, "", "Which way up the paper is"),
+    row!(Staff staff: Kind::Staff, Value::staff, "8.0",
+        "The height of the staves: 6.5, 7, 7.5, 8, or 9.5 for large print; a key takes two facing \
+         pages where one cannot hold it"),
+    row!(Binding binding: Binding, "",
+        "Wider margins for binding or punching: left, or at the inner side when printed duplex"),
+    row!(Booklet booklet: Kind::Flag, Value::flag, "",
+        "Two pages on a sheet twice as wide, in the order for folding and stapling"),
+    row!(Symbols symbols: SymbolStyle, "",
+        "Chord symbols in letters (Cmaj7 Bm7♭5), signs (C△7 Bø7) or mixed (Cmaj7 Bø7)"),
+    row!(Counts counts: Counts, "", "Where counts stand between the staves"),
+    row!(Fingering fingering: FingeringMarks, "", "Which notes show their finger"),
+    row!(Hand hand: HandSize, "", "The hand that fingers are chosen for"),
+    row!(Spans spans: Measure, "",
+        "How the spans of that hand are measured: in semitones, in millimetres, or in keys of a \
+         row where black and white alternate"),
+    row!(Hands hands: Hands, "", "Which hands play; the staff of the other one rests"),
+    row!(Logo logo: Kind::Line(PATH_LIMIT), Value::text, "\"logo.png\"",
+        "A picture for the sheet, PNG or JPEG"),
+    row!(LogoData logo_data: Kind::Block(LOGO_DATA_LIMIT), Value::text, "", ""),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_table_has_every_field_of_a_recipe_in_the_order_of_the_names() {
+        for (field, row) in Field::ALL.iter().zip(&FIELDS) {
+            assert_eq!(row.field, *field);
+            assert_eq!(super::row(*field).field, *field);
+        }
+        let full = Recipe {
+            title: Some("a".to_owned()),
+            student: Some("a".to_owned()),
+            studio: Some("a".to_owned()),
+            template: Some("a".to_owned()),
+            course: vec![CourseDrill::named("a")],
+            order: Some(KeyOrder::Shuffled),
+            seed: Some(1),
+            level: Some(Level::Beginner),
+            goal: Some(100),
+            feel: Some(Feel::Swing),
+            staff: Some(StaffSize::default()),
+            logo: Some("a".to_owned()),
+            logo_data: Some("a".to_owned()),
+            ..Recipe::default()
+        };
+        let json = serde_json::to_value(full).unwrap();
+        let mut written: Vec<&str> = json.as_object().unwrap().keys().map(String::as_str).collect();
+        let mut named: Vec<&str> = Field::ALL.iter().map(|field| field.name()).collect();
+        written.sort_unstable();
+        named.sort_unstable();
+        assert_eq!(written, named);
+    }
+
+    #[test]
+    fn what_is_put_is_got() {
+        for row in &FIELDS {
+            for word in row.words() {
+                let mut recipe = Recipe::default();
+                row.put(&mut recipe, Value::Word(word));
+                assert_eq!(row.get(&recipe), Some(Toml::String((*word).to_owned())));
+            }
+        }
+    }
+}

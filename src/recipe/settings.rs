@@ -1,0 +1,243 @@
+//! Some fields of a recipe, as a file gives them or as they are typed, to be laid over another.
+
+use std::collections::BTreeMap;
+
+use toml::Spanned;
+use toml::de::DeValue;
+
+use super::check::{check_beats, check_version};
+use super::course::{self, CourseDrill};
+use super::fields::{Kind, Row, Value, row};
+use super::{AskedKey, KeyOrder, Recipe, StaffSize, TEMPI};
+use crate::source::fields::{
+    Mistakes, as_flag, as_list, as_number, as_text, as_whole, described, unknown_word,
+};
+use crate::source::plain::shortened;
+use crate::source::{Complaint, RecipeField as Field};
+
+/// Some fields of a recipe.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Settings {
+    values: BTreeMap<Field, Value>,
+}
+
+impl Settings {
+    /// Sets a field to a value of its kind.
+    pub fn set(&mut self, field: Field, value: Value) {
+        self.values.insert(field, value);
+    }
+
+    /// Whether a field is set.
+    pub fn gives(&self, field: Field) -> bool {
+        self.values.contains_key(&field)
+    }
+
+    /// `recipe` with everything that is set in its place.
+    ///
+    /// A level fills in what is not set; drills take the place of all that the recipe has; keys
+    /// stand as they are set, unless an order is set too; a goal that a new tempo has passed moves
+    /// up with it.
+    pub fn over(&self, recipe: Recipe) -> Recipe {
+        let value = |field| self.values.get(&field).cloned();
+        let level = value(Field::Level).and_then(Value::word);
+        let mut new = match level {
+            Some(level) => recipe.at_level(level, |field| self.gives(field)),
+            None => recipe,
+        };
+        if self.gives(Field::Drill) || self.gives(Field::Course) {
+            new.drill.clear();
+            new.course.clear();
+            new.template = None;
+        }
+        if self.gives(Field::Keys) {
+            new.order = None;
+        }
+        if self.gives(Field::Logo) {
+            new.logo_data = None;
+        }
+        for (field, value) in &self.values {
+            if !matches!(field, Field::Tempo | Field::Goal) {
+                row(*field).put(&mut new, value.clone());
+            }
+        }
+        if !self.gives(Field::Seed) && new.order != Some(KeyOrder::Shuffled) {
+            new.seed = None;
+        }
+        let beats = |field| value(field).and_then(Value::beats);
+        new.at_tempo(beats(Field::Tempo), beats(Field::Goal))
+    }
+}
+
+impl Row {
+    /// The value that was typed for this field; of a list, one item of it.
+    ///
+    /// Errors with what is wrong and how to mend it.
+    pub fn typed(&self, text: &str) -> Result<Value, Complaint> {
+        let field = self.field;
+        let not_whole = |mend: String| {
+            Complaint::of(field, format!("{field} is `{}`", shortened(text))).mend(mend)
+        };
+        match self.kind {
+            Kind::Line(_) | Kind::Block(_) => Ok(Value::Text(text.to_owned())),
+            Kind::Word(_) => self.word(text, &text.to_lowercase()),
+            Kind::Beats => match text.trim().parse::<i64>() {
+                Ok(number) => self.whole(number),
+                Err(_) => Err(not_whole(whole_beats())),
+            },
+            Kind::Version | Kind::Seed => match text.trim().parse::<i64>() {
+                Ok(number) => self.whole(number),
+                Err(_) => Err(not_whole(whole_seed())),
+            },
+            Kind::Staff => match text.trim().parse() {
+                Ok(mm) => self.staff(mm),
+                Err(_) => Err(not_whole("write a number, as in 8.0".to_owned())),
+            },
+            Kind::Flag => Ok(Value::Flag(true)),
+            Kind::Keys => self.key(text).map(|key| Value::Keys(vec![key])),
+            Kind::Drills => Ok(Value::Drills(vec![CourseDrill::named(text)])),
+        }
+    }
+
+    /// The value that a TOML file gives this field. What is wrong with it is added to `mistakes`.
+    pub(super) fn read(
+        &self,
+        value: &Spanned<DeValue<'_>>,
+        mistakes: &mut Mistakes<'_>,
+    ) -> Option<Value> {
+        let field = self.field;
+        let read = match self.kind {
+            Kind::Line(_) | Kind::Block(_) => {
+                let text = as_text(field, value, mistakes)?;
+                Ok(Value::Text((*text.get_ref()).to_owned()))
+            }
+            Kind::Word(words) => match value.get_ref().as_str() {
+                Some(text) => self.word(text, text.trim()),
+                None => Err(self.not(value, format!("write one of {}", words().join(", ")))),
+            },
+            Kind::Beats | Kind::Seed | Kind::Version => match as_whole(value.get_ref()) {
+                Some(number) => self.whole(number),
+                None if matches!(self.kind, Kind::Beats) => Err(self.not(value, whole_beats())),
+                None if matches!(self.kind, Kind::Seed) => Err(self.not(value, whole_seed())),
+                None => Err(self.not(value, "write a whole number".to_owned())),
+            },
+            Kind::Staff => {
+                let mend = "write millimetres without quotation marks, as in staff = 8.0";
+                let mm = as_number(field, value, mend, mistakes)?;
+                self.staff(mm.into_inner())
+            }
+            Kind::Flag => Ok(Value::Flag(as_flag(field, value, mistakes)?.into_inner())),
+            Kind::Keys => {
+                let list = as_list(field, value, "[\"C\", \"F\", \"Bb\"]", mistakes)?;
+                let mut keys = Vec::new();
+                for item in list {
+                    let text = as_text(field, item, mistakes)?;
+                    match self.key(text.get_ref()) {
+                        Ok(key) => keys.push(key),
+                        Err(complaint) => mistakes.add_at(&item.span(), complaint),
+                    }
+                }
+                Ok(Value::Keys(keys))
+            }
+            Kind::Drills => Ok(Value::Drills(course::read_toml(value, mistakes)?)),
+        };
+        match read {
+            Ok(value) => Some(value),
+            Err(complaint) => {
+                mistakes.add_at(&value.span(), complaint);
+                None
+            }
+        }
+    }
+
+    /// The complaint about a value of another kind.
+    fn not(&self, value: &Spanned<DeValue<'_>>, mend: String) -> Complaint {
+        let problem = format!("field `{}` is {}", self.field, described(value.get_ref()));
+        Complaint::of(self.field, problem).mend(mend)
+    }
+
+    /// One of the field's words, of which `found` was written.
+    fn word(&self, found: &str, word: &str) -> Result<Value, Complaint> {
+        let words = self.words();
+        let known = words.iter().find(|known| **known == word);
+        known.map(|known| Value::Word(known)).ok_or_else(|| {
+            let complaint = unknown_word(self.field.name(), found, words);
+            Complaint { field: Some(self.field.into()), ..complaint }
+        })
+    }
+
+    fn whole(&self, number: i64) -> Result<Value, Complaint> {
+        match self.kind {
+            Kind::Beats => check_beats(self.field, number).map(|beats| Value::Whole(beats.into())),
+            Kind::Version => {
+                check_version(number)?;
+                // A version that is known is a small number.
+                Ok(Value::Whole(u32::try_from(number).unwrap_or_default()))
+            }
+            _ => u32::try_from(number).map(Value::Whole).map_err(|_| {
+                let problem = format!("{} {number} is out of range", self.field);
+                Complaint::of(self.field, problem).mend(whole_seed())
+            }),
+        }
+    }
+
+    fn staff(&self, mm: f64) -> Result<Value, Complaint> {
+        let refused = |error: super::NoSuchStaffSize| Complaint::of(self.field, error.to_string());
+        StaffSize::of_mm(mm).map(Value::Staff).map_err(refused)
+    }
+
+    fn key(&self, text: &str) -> Result<AskedKey, Complaint> {
+        text.parse()
+            .map_err(|error: crate::theory::KeyError| Complaint::of(self.field, error.to_string()))
+    }
+}
+
+fn whole_beats() -> String {
+    format!("write a whole number from {} to {}", TEMPI.start(), TEMPI.end())
+}
+
+fn whole_seed() -> String {
+    format!("write a whole number from 0 to {}", u32::MAX)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn set(pairs: &[(Field, Value)]) -> Settings {
+        Settings { values: pairs.iter().cloned().collect() }
+    }
+
+    fn text(words: &str) -> Value {
+        Value::Text(words.to_owned())
+    }
+
+    #[test]
+    fn a_drill_or_picture_chosen_anew_displaces_what_the_recipe_holds() {
+        let recipe = Recipe {
+            template: Some("old".to_owned()),
+            logo: Some("old.png".to_owned()),
+            logo_data: Some("AAAA".to_owned()),
+            ..Recipe::default()
+        };
+        assert_eq!(Settings::default().over(recipe.clone()), recipe);
+        let chosen = set(&[(Field::Drill, text("on-the-beat")), (Field::Logo, text("new.png"))]);
+        let new = chosen.over(recipe);
+        assert_eq!((new.drill.as_str(), new.template), ("on-the-beat", None));
+        assert_eq!((new.logo.as_deref(), new.logo_data), (Some("new.png"), None));
+    }
+
+    #[test]
+    fn words_are_read_in_any_letters_when_they_are_typed() {
+        let typed = |field, text: &str| row(field).typed(text).map_err(|error| error.to_string());
+        assert_eq!(typed(Field::Counts, "First-Bar"), Ok(Value::Word("first-bar")));
+        let refused = |field, text| typed(field, text).unwrap_err();
+        let message = refused(Field::Paper, "b5");
+        assert_eq!(message, "unknown paper `b5`; write one of a4, letter");
+        assert_eq!(refused(Field::Paper, "A44"), "unknown paper `A44`; did you mean `a4`?");
+        let message = refused(Field::Fingering, "some");
+        let words = "all, first-bars, changes, none";
+        assert_eq!(message, format!("unknown fingering `some`; write one of {words}"));
+        let message = refused(Field::Seed, "-1");
+        assert_eq!(message, "seed -1 is out of range; write a whole number from 0 to 4294967295");
+    }
+}

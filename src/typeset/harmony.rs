@@ -1,0 +1,77 @@
+//! Chord symbols and numerals, set alike on a staff and among words.
+
+use crate::glyphs::Sign;
+use crate::theory::{QualityMark, SymbolPart};
+use crate::typeset::line::{Phrase, Style};
+
+/// Size of a symbol's quality beside its root (common practice, 0.65 to 0.75).
+const SMALL: f64 = 0.72;
+/// Rise of a raised part, in ems of the symbol (common practice, 0.35 to 0.4).
+const RAISE: f64 = 0.24;
+/// Size of the sign of a quality beside the root (ours).
+const QUALITY: f64 = 0.9;
+/// White between an accidental and a sign after it, in ems (ours).
+const SIGN_GAP: f64 = 0.07;
+/// Em of the two figures of an inversion, in ems of the numeral (ours: two of them stand as
+/// high as a raised seven).
+const FIGURE: f64 = 0.62;
+/// Baselines of the lower and the upper figure, in ems of the numeral (ours).
+const FIGURE_BASELINES: [f64; 2] = [-0.09, 0.36];
+
+impl Phrase {
+    /// A chord symbol or a numeral.
+    pub(crate) fn harmony(parts: &[SymbolPart], style: Style) -> Self {
+        let mut phrase = Self::default();
+        let size = style.size;
+        let small = Style { size: size * SMALL, ..style };
+        let raise = size * RAISE;
+        let before = std::iter::once(None).chain(parts.iter().map(Some));
+        for (part, before) in parts.iter().zip(before) {
+            match part {
+                SymbolPart::Base(words) => phrase.run(words, 0.0, style),
+                SymbolPart::Small(words) => phrase.run(words, 0.0, small),
+                SymbolPart::Raised(words) => phrase.run(words, raise, small),
+                SymbolPart::Figures(upper, lower) => {
+                    let style = Style { size: size * FIGURE, ..style };
+                    let [low, high] = FIGURE_BASELINES.map(|baseline| baseline * size);
+                    let upper = phrase.set(&upper.to_string(), high, style);
+                    let lower = phrase.set(&lower.to_string(), low, style);
+                    phrase.space(upper.max(lower));
+                }
+                SymbolPart::Accidental(alter) => phrase.sign(accidental(*alter), 0.0, style),
+                SymbolPart::RaisedAccidental(alter) => {
+                    phrase.sign(accidental(*alter), raise, small);
+                }
+                SymbolPart::Mark(mark) => {
+                    if matches!(before, Some(SymbolPart::Accidental(_))) {
+                        phrase.space(SIGN_GAP * size);
+                    }
+                    let style = Style { size: size * QUALITY, ..style };
+                    phrase.sign(quality_sign(*mark), 0.0, style);
+                }
+            }
+        }
+        phrase
+    }
+}
+
+/// The accidental of a chord symbol.
+fn accidental(alter: i32) -> Sign {
+    match alter {
+        ..=-2 => Sign::CsymAccidentalDoubleFlat,
+        -1 => Sign::CsymAccidentalFlat,
+        0 => Sign::CsymAccidentalNatural,
+        1 => Sign::CsymAccidentalSharp,
+        2.. => Sign::CsymAccidentalDoubleSharp,
+    }
+}
+
+fn quality_sign(mark: QualityMark) -> Sign {
+    match mark {
+        QualityMark::Major => Sign::CsymMajorSeventh,
+        QualityMark::Minor => Sign::CsymMinor,
+        QualityMark::HalfDiminished => Sign::CsymHalfDiminished,
+        QualityMark::Diminished => Sign::CsymDiminished,
+        QualityMark::Augmented => Sign::CsymAugmented,
+    }
+}
