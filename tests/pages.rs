@@ -70,25 +70,30 @@ fn recipes() -> impl Iterator<Item = Recipe> {
     })
 }
 
+/// One test, since laying these documents out takes far longer than looking at them.
 #[test]
-fn every_mark_and_link_keeps_off_the_unprinted_edge() {
+fn every_drill_on_every_paper_keeps_the_laws_of_pages() {
     for recipe in recipes() {
         let document = document(&recipe);
-        let size = paper::size(recipe.paper, recipe.orientation);
-        let safe = size.to_rect().inset(-paper::UNPRINTED);
-        for page in &document.pages {
-            assert_eq!(page.size, size);
-            for mark in page.marks() {
-                let ink = mark.bounds();
-                assert!(
-                    ink.is_finite() && safe.contains_rect(ink),
-                    "page {}: {mark:?}",
-                    page.label
-                );
-            }
-            for link in &page.links {
-                assert!(size.to_rect().contains_rect(link.area), "page {}: {link:?}", page.label);
-            }
+        every_mark_and_link_keeps_off_the_unprinted_edge(&recipe, &document);
+        links_and_bookmarks_lead_where_they_say(&recipe, &document);
+        if recipe.form == Form::Workbook {
+            words_outside_the_music_keep_apart(&document);
+        }
+    }
+}
+
+fn every_mark_and_link_keeps_off_the_unprinted_edge(recipe: &Recipe, document: &Document) {
+    let size = paper::size(recipe.paper, recipe.orientation);
+    let safe = size.to_rect().inset(-paper::UNPRINTED);
+    for page in &document.pages {
+        assert_eq!(page.size, size);
+        for mark in page.marks() {
+            let ink = mark.bounds();
+            assert!(ink.is_finite() && safe.contains_rect(ink), "page {}: {mark:?}", page.label);
+        }
+        for link in &page.links {
+            assert!(size.to_rect().contains_rect(link.area), "page {}: {link:?}", page.label);
         }
     }
 }
@@ -221,27 +226,22 @@ fn a_booklet_holds_what_its_pages_hold() {
     assert_eq!(booklet.pages[3].label.to_string(), "iv 13");
 }
 
-#[test]
-fn words_outside_the_music_keep_apart() {
-    for recipe in recipes().filter(|recipe| recipe.form == Form::Workbook) {
-        let document = document(&recipe);
-        let front =
-            document.pages.iter().filter(|page| page.label.to_string().starts_with(['i', 'v']));
-        for page in front.chain(document.pages.last()) {
-            let inks: Vec<Rect> = page
-                .marks()
-                .filter(|mark| {
-                    matches!(mark, Mark::Trace(Trace::Text { .. }, _) | Mark::Picture { .. })
-                })
-                .map(Mark::bounds)
-                .collect();
-            for (index, ink) in inks.iter().enumerate() {
-                for other in &inks[index + 1..] {
-                    let shared = ink.intersect(*other);
-                    // Raised figures stand close to the letters before them.
-                    let touch = shared.width() > 0.3 && shared.height() > 0.3;
-                    assert!(!touch, "page {}: {ink:?} and {other:?}", page.label);
-                }
+fn words_outside_the_music_keep_apart(document: &Document) {
+    let front = document.pages.iter().filter(|page| page.label.to_string().starts_with(['i', 'v']));
+    for page in front.chain(document.pages.last()) {
+        let inks: Vec<Rect> = page
+            .marks()
+            .filter(|mark| {
+                matches!(mark, Mark::Trace(Trace::Text { .. }, _) | Mark::Picture { .. })
+            })
+            .map(Mark::bounds)
+            .collect();
+        for (index, ink) in inks.iter().enumerate() {
+            for other in &inks[index + 1..] {
+                let shared = ink.intersect(*other);
+                // Raised figures stand close to the letters before them.
+                let touch = shared.width() > 0.3 && shared.height() > 0.3;
+                assert!(!touch, "page {}: {ink:?} and {other:?}", page.label);
             }
         }
     }
@@ -341,38 +341,33 @@ fn leads_to(document: &Document, about: &str, target: usize) {
     assert_eq!(heading(&document.pages[target]), expected, "{about}");
 }
 
-#[test]
-fn links_and_bookmarks_lead_where_they_say() {
-    for recipe in recipes() {
-        let document = document(&recipe);
-        for link in document.pages.iter().flat_map(|page| &page.links) {
-            leads_to(&document, &link.about, link.target);
-        }
-        let keys = match recipe.form {
-            Form::Handout => &document.about.outline,
-            Form::Workbook => {
-                let (keys, others): (Vec<&Bookmark>, Vec<&Bookmark>) =
-                    document.about.outline.iter().partition(|entry| !entry.children.is_empty());
-                let ([keys], [cover, others @ ..]) = (&keys[..], &others[..]) else {
-                    panic!("{:?}", document.about.outline)
-                };
-                // Dominants that lead to degrees have a table of their own.
-                let pages = if recipe.drill == "secondary-dominants" { 5 } else { 4 };
-                assert_eq!((cover.page, others.len()), (0, pages));
-                for entry in others {
-                    leads_to(&document, &entry.title, entry.page);
-                }
-                &keys.children
+fn links_and_bookmarks_lead_where_they_say(recipe: &Recipe, document: &Document) {
+    for link in document.pages.iter().flat_map(|page| &page.links) {
+        leads_to(document, &link.about, link.target);
+    }
+    let keys = match recipe.form {
+        Form::Handout => &document.about.outline,
+        Form::Workbook => {
+            let (keys, others): (Vec<&Bookmark>, Vec<&Bookmark>) =
+                document.about.outline.iter().partition(|entry| !entry.children.is_empty());
+            let ([keys], [cover, others @ ..]) = (&keys[..], &others[..]) else {
+                panic!("{:?}", document.about.outline)
+            };
+            // Dominants that lead to degrees have a table of their own.
+            let pages = if recipe.drill == "secondary-dominants" { 5 } else { 4 };
+            assert_eq!((cover.page, others.len()), (0, pages));
+            for entry in others {
+                leads_to(document, &entry.title, entry.page);
             }
-        };
-        let mode = pipeline::templates(&recipe).expect("library drills are sound")[0].mode;
-        let expected: Vec<String> =
-            recipe.keys.iter().map(|key| key.in_mode(mode).words()).collect();
-        let found: Vec<String> = keys.iter().map(|entry: &Bookmark| entry.title.clone()).collect();
-        assert_eq!(found, expected);
-        for entry in keys {
-            leads_to(&document, &entry.title, entry.page);
+            &keys.children
         }
+    };
+    let mode = pipeline::templates(recipe).expect("library drills are sound")[0].mode;
+    let expected: Vec<String> = recipe.keys.iter().map(|key| key.in_mode(mode).words()).collect();
+    let found: Vec<String> = keys.iter().map(|entry: &Bookmark| entry.title.clone()).collect();
+    assert_eq!(found, expected);
+    for entry in keys {
+        leads_to(document, &entry.title, entry.page);
     }
 }
 

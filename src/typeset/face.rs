@@ -71,23 +71,26 @@ pub(crate) fn loaded(face: TextFace) -> &'static Loaded {
     }
 }
 
-impl Loaded {
-    /// Panics if the crate of fonts no longer contains the face: a bug of the build, which
-    /// the tests of this module find.
-    fn new(face: TextFace) -> Self {
-        let is_wanted = |bytes: &&[u8]| {
-            let names = ttf_parser::Face::parse(bytes, 0).map(|face| face.names());
-            names.is_ok_and(|names| {
-                names.into_iter().any(|name| {
-                    name.name_id == ttf_parser::name_id::POST_SCRIPT_NAME
-                        && name.to_string().as_deref() == Some(face.postscript_name())
-                })
-            })
+/// The font file of a cut, as `build.rs` found it.
+fn file(face: TextFace) -> &'static [u8] {
+    macro_rules! taken {
+        ($name:literal) => {
+            include_bytes!(concat!(env!("OUT_DIR"), "/", $name, ".otf"))
         };
-        let (bytes, shaper) = typst_assets::fonts()
-            .find(is_wanted)
-            .and_then(|bytes| Some((bytes, rustybuzz::Face::from_slice(bytes, 0)?)))
-            .expect("typst-assets contains every cut of the text family");
+    }
+    match face {
+        TextFace::Regular => taken!("LibertinusSerif-Regular"),
+        TextFace::Italic => taken!("LibertinusSerif-Italic"),
+        TextFace::Semibold => taken!("LibertinusSerif-Semibold"),
+        TextFace::Bold => taken!("LibertinusSerif-Bold"),
+    }
+}
+
+impl Loaded {
+    fn new(face: TextFace) -> Self {
+        let bytes = file(face);
+        let shaper = rustybuzz::Face::from_slice(bytes, 0)
+            .expect("the build took a face, which the tests of this module read");
         let latin = ShapePlan::new(
             &shaper,
             rustybuzz::Direction::LeftToRight,

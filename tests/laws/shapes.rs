@@ -30,10 +30,7 @@ impl Shape {
 
     /// How far apart two boxes are; 0 where they meet.
     pub(crate) fn box_distance(&self, other: &Self) -> f64 {
-        let (a, b) = (self.bounds, other.bounds);
-        let across = (a.x0 - b.x1).max(b.x0 - a.x1).max(0.0);
-        let up = (a.y0 - b.y1).max(b.y0 - a.y1).max(0.0);
-        across.hypot(up)
+        apart(self.bounds, other.bounds)
     }
 
     /// How much white is between two inks; 0 where they touch.
@@ -43,7 +40,15 @@ impl Shape {
         }
         let mut least = f64::INFINITY;
         for (a, b) in self.edges() {
+            // Edges whose boxes lie further apart than that cannot come nearer.
+            let edge = Rect::from_points(a, b);
+            if apart(edge, other.bounds) >= least {
+                continue;
+            }
             for (c, d) in other.edges() {
+                if apart(edge, Rect::from_points(c, d)) >= least {
+                    continue;
+                }
                 least = least.min(segment_distance(a, b, c, d));
                 if least == 0.0 {
                     return 0.0;
@@ -73,6 +78,14 @@ impl Shape {
         }
         winding != 0
     }
+}
+
+/// How far apart two boxes are; 0 where they meet.
+fn apart(a: Rect, b: Rect) -> f64 {
+    let across = (a.x0 - b.x1).max(b.x0 - a.x1).max(0.0);
+    let up = (a.y0 - b.y1).max(b.y0 - a.y1).max(0.0);
+    // Most boxes overlap one way, and the root is dear.
+    if across == 0.0 || up == 0.0 { across + up } else { across.hypot(up) }
 }
 
 fn path(mark: &Engraved) -> BezPath {
