@@ -1,7 +1,7 @@
 //! Quintfall computes, engraves and prints diatonic seventh-chord drills in every key.
 //!
-//! Data flows one way: recipe, drill, score, engraving, pages, output. Each module knows only
-//! what stands to its left.
+//! Data flows one way: recipe, desk, drill, score, engraving, book, canvas, output. Which module
+//! may know which is drawn in `DEVELOPERS.md` and held by a test.
 
 pub mod book;
 pub mod canvas;
