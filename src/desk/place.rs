@@ -10,7 +10,6 @@ use thiserror::Error;
 
 use super::outlet::ends_in_slash;
 use crate::output::{self, WriteError};
-use crate::source::Complaint;
 
 /// Most sheets of one name in a folder.
 const MOST_NUMBERS: usize = 9999;
@@ -22,29 +21,20 @@ pub enum PlaceError {
     #[error(transparent)]
     Write(#[from] WriteError),
     /// A device, a socket or the like.
-    #[error("cannot write {}: it is no ordinary file; choose another name", .0.display())]
+    #[error("cannot write {}: it is no ordinary file", .0.display())]
     NoFile(PathBuf),
     /// Something that is neither a sheet nor a picture of one.
     #[error(
-        "cannot write {}: a file of that name is there and is no {}; \
-         choose another name, or replace it with --force",
+        "cannot write {}: a file of that name is there and is no {}",
         .0.display(), .1.word()
     )]
     Other(PathBuf, Kind),
     /// Every number behind the name is taken.
     #[error(
-        "cannot write {}: that name is taken, with every number up to {MOST_NUMBERS}; \
-         clear the folder, or choose a name with -o FILE.pdf",
+        "cannot write {}: that name is taken, with every number up to {MOST_NUMBERS}",
         .0.display()
     )]
     Full(PathBuf),
-}
-
-impl From<PlaceError> for Complaint {
-    fn from(error: PlaceError) -> Self {
-        // It names the file and the mend itself.
-        Self::new(error.to_string())
-    }
 }
 
 /// What is written.

@@ -21,7 +21,7 @@ use crate::typeset;
 #[derive(Debug, Error)]
 pub enum PngError {
     /// The resolution makes no picture, or one too large to hold.
-    #[error("{dpi} dots an inch make no picture of this page; ask for {} to {}", RESOLUTIONS.start(), RESOLUTIONS.end())]
+    #[error("{dpi} dots an inch make no picture of this page")]
     Resolution {
         /// The resolution asked for.
         dpi: u32,
