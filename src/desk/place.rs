@@ -28,7 +28,7 @@ pub enum PlaceError {
         "cannot write {}: a file of that name is there and is no {}",
         .0.display(), .1.word()
     )]
-    Other(PathBuf, Kind),
+    Other(PathBuf, FileKind),
     /// Every number behind the name is taken.
     #[error(
         "cannot write {}: that name is taken, with every number up to {MOST_NUMBERS}",
@@ -39,7 +39,7 @@ pub enum PlaceError {
 
 /// What is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum FileKind {
     /// A document.
     Pdf,
     /// A picture of a page in dots.
@@ -48,7 +48,7 @@ pub enum Kind {
     Svg,
 }
 
-impl Kind {
+impl FileKind {
     fn word(self) -> &'static str {
         match self {
             Self::Pdf => "PDF",
@@ -103,7 +103,7 @@ pub(crate) struct Spots {
     stem: OsString,
     /// What stands behind the stem and the number, one a file.
     ends: Vec<OsString>,
-    kind: Kind,
+    kind: FileKind,
     taken: Taken,
 }
 
@@ -153,7 +153,7 @@ impl Spots {
             end.push(ending);
         }
         let folder = path.parent().unwrap_or(Path::new("")).to_owned();
-        Self { folder, stem, ends: vec![end], kind: Kind::Pdf, taken }.checked()
+        Self { folder, stem, ends: vec![end], kind: FileKind::Pdf, taken }.checked()
     }
 
     /// Takes the places in a folder for a picture of each page, by its label, if all can be put
@@ -162,7 +162,7 @@ impl Spots {
         folder: &Path,
         stem: &OsStr,
         labels: impl Iterator<Item = &'a str>,
-        (kind, taken): (Kind, Taken),
+        (kind, taken): (FileKind, Taken),
     ) -> Result<Self, PlaceError> {
         let ending = kind.word().to_lowercase();
         let ends = labels.map(|label| OsString::from(format!("-{label}.{ending}"))).collect();
@@ -303,7 +303,7 @@ mod tests {
         fs::write(at("old.pdf"), "%PDF-1.7").unwrap();
         fs::write(at("empty.pdf"), "").unwrap();
         let find = |path: &Path| sheet(path, Taken::Replaced);
-        assert!(matches!(find(&at("notes.pdf")), Err(PlaceError::Other(_, Kind::Pdf))));
+        assert!(matches!(find(&at("notes.pdf")), Err(PlaceError::Other(_, FileKind::Pdf))));
         assert!(sheet(&at("notes.pdf"), Taken::Forced).is_ok());
         assert!(matches!(find(folder.path()), Err(PlaceError::Write(WriteError::IsFolder { .. }))));
         for below in ["no/new.pdf", "old.pdf/new.pdf"] {
@@ -345,9 +345,13 @@ mod tests {
         let at = |name: &str| folder.path().join(name);
         fs::write(at("a-ii.png"), "other").unwrap();
         let labels = ["i", "ii"].into_iter();
-        let place =
-            Spots::of_pictures(folder.path(), OsStr::new("a"), labels, (Kind::Png, Taken::Stays))
-                .unwrap();
+        let place = Spots::of_pictures(
+            folder.path(),
+            OsStr::new("a"),
+            labels,
+            (FileKind::Png, Taken::Stays),
+        )
+        .unwrap();
         let put = place.put(&[b"x".to_vec(), b"y".to_vec()]).unwrap();
         assert_eq!(put.path, at("a-2-i.png"));
         assert_eq!(fs::read(at("a-2-ii.png")).unwrap(), b"y");

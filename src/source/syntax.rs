@@ -3,28 +3,28 @@
 //! A parser says where it stumbled and what it expected next; the text itself shows better what was
 //! meant, so that is all that is looked at, and what the parser says is not.
 
-mod line;
 mod names;
+mod nesting;
 mod signs;
+mod stumble;
 mod values;
-mod walk;
 
 use std::ops::Range;
 
 use crate::source::plain::shortened;
 use crate::source::{Complaint, Place};
 
-use line::{Finding, Line, finding, floor};
-use walk::Inside;
-pub(crate) use walk::Walk;
+use nesting::Inside;
+pub(crate) use nesting::Nesting;
+use stumble::{Finding, Stumble, finding, floor};
 
 /// A stumble of the parser in our words, and whether nothing below it was read as it was meant.
-/// `span` is where it stumbled; `walk` runs through the same text.
+/// `span` is where it stumbled; `nesting` runs through the same text.
 pub(crate) fn explain(
     name: &str,
     text: &str,
     span: Option<Range<usize>>,
-    walk: &mut Walk<'_>,
+    nesting: &mut Nesting<'_>,
 ) -> (Complaint, bool) {
     let complaint = |at: usize, (problem, mend): Finding| {
         Complaint::new(problem).at(Place::at(name, text, &(at..at))).mend(mend)
@@ -34,7 +34,7 @@ pub(crate) fn explain(
         let problem = "lists stand in lists, or names in names, too deep to be read";
         return (complaint(0, finding(problem, "write it in fewer brackets and dots")), true);
     };
-    let line = Line::around(text, &span, walk);
+    let line = Stumble::around(text, &span, nesting);
     if line.is_after_open_list() || line.is_in_open_list() {
         let end = if line.is_in_open_list() { line.start } else { line.at };
         let last = floor(text, text[..end].trim_end().len().saturating_sub(1));
@@ -45,7 +45,7 @@ pub(crate) fn explain(
     (complaint(line.at, found.unwrap_or_else(|| line.misplaced())), line.is_open_heading())
 }
 
-impl Line<'_> {
+impl Stumble<'_> {
     /// Something else that the text ends in.
     fn unclosed(&self) -> Option<Finding> {
         match self.here {

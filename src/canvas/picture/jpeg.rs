@@ -1,13 +1,13 @@
 //! Reading JPEG (ISO/IEC 10918-1), after a look at how it is built.
 
-mod packed;
+mod scans;
 
 use std::io::Cursor;
 
 use image::codecs::jpeg::JpegDecoder;
 use image::{DynamicImage, ImageDecoder as _, ImageError};
 
-use packed::Packed;
+use scans::Scans;
 
 use super::{LogoError, Size, is_turned, upright};
 use crate::canvas::Picture;
@@ -52,7 +52,7 @@ struct Build {
     samples: u64,
     block: u64,
     scans: usize,
-    packed: Packed,
+    packed: Scans,
 }
 
 impl Build {

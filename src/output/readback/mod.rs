@@ -5,8 +5,8 @@ mod scan;
 mod unpack;
 
 use budget::{Budget, PARSED, UNPACKED};
-use scan::{Found, Value, Walk, value_at};
-use unpack::Packed;
+use scan::{Landmark, Value, Walk, value_at};
+use unpack::PackedStream;
 
 use crate::output::LARGEST_RECIPE;
 
@@ -93,11 +93,11 @@ fn number_of_recipe(pdf: &[u8], budget: &mut Budget) -> Result<Option<u32>, Read
     let mut walk = Walk::new(pdf);
     while let Some(found) = walk.next(budget)? {
         let (value, stream) = match found {
-            Found::Trailer(value) => {
+            Landmark::Trailer(value) => {
                 encrypted(&value)?;
                 continue;
             }
-            Found::Object(_, value, stream) => (value, stream),
+            Landmark::Object(_, value, stream) => (value, stream),
         };
         recipe = attached(&value).or(recipe);
         let Some(bytes) = stream else { continue };
@@ -117,14 +117,14 @@ fn stream_of<'a>(
     wanted: u32,
     pdf: &'a [u8],
     budget: &mut Budget,
-) -> Result<Option<Packed<'a>>, ReadBackError> {
+) -> Result<Option<PackedStream<'a>>, ReadBackError> {
     let mut last = None;
     let mut walk = Walk::new(pdf);
     while let Some(found) = walk.next(budget)? {
-        if let Found::Object(number, value, Some(bytes)) = found
+        if let Landmark::Object(number, value, Some(bytes)) = found
             && number == wanted
         {
-            last = Some(Packed::of(bytes, &value));
+            last = Some(PackedStream::of(bytes, &value));
         }
     }
     Ok(last)
@@ -152,7 +152,7 @@ fn attached_in_list(
     budget: &mut Budget,
 ) -> Result<Option<u32>, ReadBackError> {
     let Some(&Value::Integer(first)) = dictionary.get(b"First") else { return Ok(None) };
-    let bytes = match Packed::of(packed, dictionary).unpack(LARGEST_LIST, budget) {
+    let bytes = match PackedStream::of(packed, dictionary).unpack(LARGEST_LIST, budget) {
         Ok(bytes) => bytes,
         Err(ReadBackError::TooInvolved) => return Err(ReadBackError::TooInvolved),
         Err(_) => return Ok(None),

@@ -1,11 +1,11 @@
 //! Names of fields and headings that are none, or that stand twice.
 
-use super::line::{Finding, Line, closed_heading, finding, is_name, is_quoted_name, quoted};
+use super::nesting::Inside;
 use super::signs::CURLY;
-use super::walk::Inside;
+use super::stumble::{Finding, Stumble, closed_heading, finding, is_name, is_quoted_name, quoted};
 use crate::source::plain::shortened;
 
-impl Line<'_> {
+impl Stumble<'_> {
     /// A field or a heading that stands twice.
     pub(super) fn repeated(&self) -> Option<Finding> {
         if let Some(heading) = self.heading() {

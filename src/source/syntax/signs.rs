@@ -1,7 +1,7 @@
 //! Signs that cannot stand where they do, or are missing: spaces, quotation marks, brackets, commas.
 
-use super::line::{Finding, Line, Outside, finding};
-use super::walk::Inside;
+use super::nesting::Inside;
+use super::stumble::{Finding, Outside, Stumble, finding};
 use crate::source::plain::shortened;
 
 /// Quotation marks that are none in TOML.
@@ -10,7 +10,7 @@ pub(super) const CURLY: [char; 6] =
 /// The same that may stand for an apostrophe.
 const CURLY_SINGLE: [char; 5] = ['\u{2018}', '\u{2019}', '\u{201a}', '\u{b4}', '`'];
 
-impl Line<'_> {
+impl Stumble<'_> {
     /// A file of another kind.
     pub(super) fn foreign(&self) -> Option<Finding> {
         self.whole.starts_with("{\\rtf").then(|| {

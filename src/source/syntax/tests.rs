@@ -7,7 +7,7 @@ use crate::source::syntax::*;
 fn told(text: &str) -> String {
     let (_, errors) = DeTable::parse_recoverable(text);
     let error = errors.first().expect("TOML that cannot be read");
-    explain("a.toml", text, error.span(), &mut Walk::of(text)).0.to_string()
+    explain("a.toml", text, error.span(), &mut Nesting::of(text)).0.to_string()
 }
 
 #[track_caller]
@@ -245,7 +245,7 @@ fn fields_in_braces() {
     tells(
         "a = [b = 1]\n",
         "line 1: the field `b` stands in a list without braces; write { before \
-        `b` and } after its value",
+        b and } after its value",
     );
     tells("a = [{ b = x }]\n", "line 1: `x` in the braces has no quotation marks; write \"x\"");
     let twice = "field `b` is written twice; keep one of them";

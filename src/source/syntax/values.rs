@@ -2,11 +2,11 @@
 
 use toml::de::DeTable;
 
-use super::line::{Finding, Line, finding, is_name, quoted};
-use super::walk::Inside;
+use super::nesting::Inside;
+use super::stumble::{Finding, Stumble, finding, is_name, quoted};
 use crate::source::plain::shortened;
 
-impl Line<'_> {
+impl Stumble<'_> {
     /// A value that should stand in quotation marks, or be written otherwise.
     pub(super) fn value_without_quotes(&self) -> Option<Finding> {
         let value = self.value.unwrap_or(self.whole);

@@ -8,7 +8,7 @@ const COEFFICIENTS: usize = 64;
 
 /// What is known of the packed pixels by the markers read so far.
 #[derive(Default)]
-pub(super) struct Packed {
+pub(super) struct Scans {
     is_progressive: bool,
     width: usize,
     height: usize,
@@ -50,7 +50,7 @@ impl Band {
     }
 }
 
-impl Packed {
+impl Scans {
     /// A start of frame. The size has been checked. Errors if its components cannot be.
     pub(super) fn frame(&mut self, is_progressive: bool, size: (u16, u16), parts: &[u8]) -> Told {
         (self.is_progressive, self.components) = (is_progressive, Vec::new());

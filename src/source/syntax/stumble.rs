@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::walk::{Inside, Walk};
+use super::nesting::{Inside, Nesting};
 
 /// What is wrong, and how to mend it.
 pub(super) type Finding = (String, String);
@@ -12,7 +12,7 @@ pub(super) fn finding(problem: impl Into<String>, mend: impl Into<String>) -> Fi
 }
 
 /// The line on which the parser stumbled, and what stands on either side of its first equals sign.
-pub(super) struct Line<'a> {
+pub(super) struct Stumble<'a> {
     pub(super) text: &'a str,
     /// Where the parser stumbled, and over which words, if over any.
     pub(super) at: usize,
@@ -29,8 +29,8 @@ pub(super) struct Line<'a> {
     pub(super) outside: Outside,
 }
 
-impl<'a> Line<'a> {
-    pub(super) fn around(text: &'a str, span: &Range<usize>, walk: &mut Walk<'_>) -> Self {
+impl<'a> Stumble<'a> {
+    pub(super) fn around(text: &'a str, span: &Range<usize>, nesting: &mut Nesting<'_>) -> Self {
         let at = floor(text, span.start);
         let word = text.get(span.clone()).unwrap_or_default().trim();
         let start = text[..at].rfind('\n').map_or(0, |end| end + 1);
@@ -42,7 +42,7 @@ impl<'a> Line<'a> {
             None => (whole, None),
         };
         let outside = Outside::of(value.unwrap_or(whole));
-        let (before, here) = (walk.to(start), walk.to(at));
+        let (before, here) = (nesting.to(start), nesting.to(at));
         Self { text, at, word, here, before, start, raw, whole, key, value, outside }
     }
 

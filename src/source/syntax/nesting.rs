@@ -35,7 +35,7 @@ impl Quote {
 /// A walk through a text, from place to place. It begins anew only where a place lies before the
 /// last one.
 #[derive(Clone, Debug)]
-pub(crate) struct Walk<'a> {
+pub(crate) struct Nesting<'a> {
     text: &'a [u8],
     at: usize,
     brackets: Vec<u8>,
@@ -45,7 +45,7 @@ pub(crate) struct Walk<'a> {
     quote: Option<Quote>,
 }
 
-impl<'a> Walk<'a> {
+impl<'a> Nesting<'a> {
     /// At the start of a text.
     pub(crate) fn of(text: &'a str) -> Self {
         Self::start(text.as_bytes())
@@ -145,7 +145,7 @@ mod tests {
     /// What the place of the first `^`, taken out, lies inside of.
     fn inside(marked: &str) -> Inside {
         let place = marked.find('^').expect("a marked place");
-        Walk::of(&marked.replacen('^', "", 1)).to(place)
+        Nesting::of(&marked.replacen('^', "", 1)).to(place)
     }
 
     #[test]
@@ -178,10 +178,10 @@ mod tests {
     #[test]
     fn a_walk_to_and_fro_finds_what_walks_from_the_start_find() {
         let text = "a = [1, \"x\\\"]\", '''\n]''', { b = 2 }] # [\nc = \"\\\\\"\n[d]\n";
-        let mut walk = Walk::of(text);
+        let mut nesting = Nesting::of(text);
         for turn in 0..text.len() {
             let place = turn * 7 % text.len();
-            assert_eq!(walk.to(place), Walk::of(text).to(place), "{place}");
+            assert_eq!(nesting.to(place), Nesting::of(text).to(place), "{place}");
         }
     }
 }
