@@ -308,6 +308,9 @@ fn staff_cells<'a>(score: &Score, bar: &'a Bar, hand: Hand, clef: &mut Clef) -> 
             (None, None) => vec![index],
         };
         let together: Vec<i32> = sharing.into_iter().flat_map(positions).collect();
+        if event.clef_change.is_some() {
+            in_force.change_clef();
+        }
         let body = if event.is_rest() {
             Body::Rest(event.value)
         } else {
