@@ -78,7 +78,7 @@ impl<'a> Draft<'a> {
     /// How far down the highest baseline of a numeral is that clears what is above it.
     fn numeral_depth(&self, numeral: Stood<'_>, is_beside: bool) -> Sp {
         let ink = numeral.setting.bounds();
-        let left = if is_beside { 0.0 } else { rules::NUMERAL_SIDE };
+        let left = if is_beside { rules::NUMERAL_BESIDE / 2.0 } else { rules::NUMERAL_SIDE };
         let over = Extent {
             left: numeral.x + ink.x0 - left,
             right: numeral.x + ink.x1 + rules::NUMERAL_SIDE,
