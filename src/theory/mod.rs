@@ -14,7 +14,7 @@ pub use asked_key::{AskedKey, Misfit};
 pub use chord::{Quality, SeventhChord};
 pub use interval::Interval;
 pub use key::{Key, KeyError, Spelling};
-pub use numeral::Numeral;
+pub use numeral::{Numeral, Target};
 pub use pitch::{Letter, NoteName, Pitch};
 pub use scale::{Mode, Scale};
 pub use symbol::{QualityMark, SymbolPart, SymbolStyle, chord_symbol, plain_text};
