@@ -182,8 +182,10 @@ mod tests {
 
     /// Pictures of 37 by 29 pixels: from coarse to fine, and at once, with colours at half the width
     /// of brightness.
-    const WHOLE: [&[u8]; 2] =
-        [include_bytes!("jpeg/coarse_to_fine.jpg"), include_bytes!("jpeg/at_once.jpg")];
+    const WHOLE: [&[u8]; 2] = [
+        include_bytes!("../../../tests/data/pictures/coarse_to_fine.jpg"),
+        include_bytes!("../../../tests/data/pictures/at_once.jpg"),
+    ];
 
     #[test]
     fn an_end_behind_a_cut_does_not_hide_it() {
