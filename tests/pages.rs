@@ -364,7 +364,11 @@ fn links_and_bookmarks_lead_where_they_say(recipe: &Recipe, document: &Document)
         }
     };
     let mode = pipeline::templates(recipe).expect("library drills are sound")[0].mode;
-    let expected: Vec<String> = recipe.keys.iter().map(|key| key.in_mode(mode).words()).collect();
+    // The whole round asks for no key by name, so minor drills take the customary twelve.
+    let is_whole = mode.is_minor() && recipe.keys == Recipe::default().keys;
+    let own = |key: &AskedKey| if is_whole { key.customary_in_minor() } else { *key };
+    let expected: Vec<String> =
+        recipe.keys.iter().map(|key| own(key).in_mode(mode).words()).collect();
     let found: Vec<String> = keys.iter().map(|entry: &Bookmark| entry.title.clone()).collect();
     assert_eq!(found, expected);
     for entry in keys {
