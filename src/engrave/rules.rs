@@ -210,7 +210,7 @@ pub const WEDGE: Wedge = Wedge { width: 0.62, height: 0.5, tail: 1.0, thickness:
 pub const WEDGE_TO_COUNT: Sp = 0.3;
 /// Distance of stacked digits, baseline to baseline: compact, so that a chord's four read as one
 /// (ours).
-pub const FINGER_LEADING: Sp = 1.25;
+pub const FINGER_LEADING: Sp = 1.28;
 /// Size of finger digits beside that of the music face: 1.08 spaces high, 8 point type on staves of
 /// 7 mm (ours; common 1.2 to 1.4 where they do not stand in stacks).
 pub const FINGER_SCALE: f64 = 0.81;
