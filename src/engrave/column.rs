@@ -90,10 +90,14 @@ impl Cell<'_> {
         self.event.notes.iter().filter(|note| note.shows_finger).count()
     }
 
-    /// Where a numeral under it begins: right of a chord's digits, and of a lone stem, which hang
-    /// down where it would stand.
+    /// Where a numeral under it begins: right of a fermata, of a chord's digits, and of a lone
+    /// stem, which hang down where it would stand.
     fn numeral_x(&self) -> Option<Sp> {
         let chord = self.chord()?;
+        if self.event.fermata {
+            let half = MusicFace::get().bounds(Sign::FermataBelow).width() / 2.0;
+            return Some(chord.centre_x() + half + rules::NUMERAL_BESIDE);
+        }
         if self.digits() > 1 {
             let middle = self.fingers_x(Hand::Left)?;
             return Some(middle + rows::finger_size().width / 2.0 + rules::NUMERAL_BESIDE);

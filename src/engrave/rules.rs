@@ -182,7 +182,7 @@ pub const PREFIX_TO_TIE: Sp = 0.5;
 pub const ROW_CLEARANCE: Sp = 0.6;
 /// White between counts and the ink of the staves: more than elsewhere, so that no dot is read
 /// as part of a count (ours).
-pub const COUNT_CLEARANCE: Sp = 0.8;
+pub const COUNT_CLEARANCE: Sp = 0.65;
 /// White between numerals and what stands above them (common, 1.0 between bands).
 pub const NUMERAL_CLEARANCE: Sp = 1.0;
 /// White between symbols and the ink below them, so that none is read in one stack with a digit
@@ -197,7 +197,7 @@ pub const OVERHANG: Sp = 2.7;
 /// Em of chord symbols: capitals of 1.8 (common, 1.7 to 2.0).
 pub const SYMBOL_SIZE: Sp = 2.75;
 /// Lowest baseline of chord symbols above the middle line of the upper staff (common).
-pub const SYMBOL_BASELINE: Sp = 4.6;
+pub const SYMBOL_BASELINE: Sp = 4.2;
 /// Em of numerals (common).
 pub const NUMERAL_SIZE: Sp = 2.35;
 /// Highest baseline of numerals below the middle line of the lower staff (common).
@@ -210,7 +210,7 @@ pub const WEDGE: Wedge = Wedge { width: 0.62, height: 0.5, tail: 1.0, thickness:
 pub const WEDGE_TO_COUNT: Sp = 0.3;
 /// Distance of stacked digits, baseline to baseline: compact, so that a chord's four read as one
 /// (ours).
-pub const FINGER_LEADING: Sp = 1.25;
+pub const FINGER_LEADING: Sp = 1.28;
 /// Size of finger digits beside that of the music face: 1.08 spaces high, 8 point type on staves of
 /// 7 mm (ours; common 1.2 to 1.4 where they do not stand in stacks).
 pub const FINGER_SCALE: f64 = 0.81;
@@ -223,6 +223,8 @@ pub const NUMERAL_BESIDE: Sp = 0.9;
 /// How far a numeral clears ink at either side of it, but for the digits that it stands beside, so
 /// that it is not read in one line with a digit (ours).
 pub const NUMERAL_SIDE: Sp = 1.2;
+/// The same where it would else have to go below the digits of a chord beside it (ours).
+pub const NUMERAL_LEAST_SIDE: Sp = 0.6;
 /// How much further from the staff than usual a row of symbols or numerals stands, all on one
 /// baseline; what has to stand further off yet leaves the row alone (ours).
 pub const ROW_GIVES: Sp = 1.5;

@@ -75,16 +75,19 @@ impl<'a> Draft<'a> {
         top.unwrap_or(2.0) + rules::SYMBOL_CLEARANCE - ink.y0
     }
 
-    /// How far down the highest baseline of a numeral is that clears what is above it.
+    /// How far down the highest baseline of a numeral is that clears what is above it. Rather than
+    /// go below a chord's digits it stands a little nearer beside them.
     fn numeral_depth(&self, numeral: Stood<'_>, is_beside: bool) -> Sp {
         let ink = numeral.setting.bounds();
-        let left = if is_beside { rules::NUMERAL_BESIDE / 2.0 } else { rules::NUMERAL_SIDE };
-        let over = Extent {
-            left: numeral.x + ink.x0 - left,
-            right: numeral.x + ink.x1 + rules::NUMERAL_SIDE,
+        let depth = |side: Sp| {
+            let left = if is_beside { rules::NUMERAL_BESIDE / 2.0 } else { side };
+            let right = numeral.x + ink.x1 + side;
+            let over = Extent { left: numeral.x + ink.x0 - left, right };
+            let bottom = self.staves.left.skyline.bottom(over).unwrap_or(-2.0).min(-2.0);
+            rules::NUMERAL_CLEARANCE + ink.y1 - bottom
         };
-        let bottom = self.staves.left.skyline.bottom(over).unwrap_or(-2.0).min(-2.0);
-        rules::NUMERAL_CLEARANCE + ink.y1 - bottom
+        let (free, close) = (depth(rules::NUMERAL_SIDE), depth(rules::NUMERAL_LEAST_SIDE));
+        if free - close > 2.0 * rules::FINGER_LEADING { close } else { free }
     }
 
     /// A setting for each chord, and the bar of each; `row` tells it with how far right of its
