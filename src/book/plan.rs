@@ -215,7 +215,7 @@ impl Plan<'_> {
 
     /// The keys of a drill, major or minor as it has them.
     pub(crate) fn keys(&self, chapter: &Chapter<'_>) -> Vec<Key> {
-        chapter.exercise.parts.iter().map(|part| part.key).collect()
+        chapter.exercise.keys.clone()
     }
 
     /// The keys of the document in a mode, spelled as the drills of its tonality have them.

@@ -25,6 +25,9 @@ pub const MOST_PIXELS: u32 = 4096;
 /// them, as a camera gives, still go in.
 const MOST_MEMORY: u64 = 72 * 1024 * 1024;
 
+/// What is said of a picture that a decoder stumbles over.
+const DAMAGED: &str = "it is damaged, or some of it is missing";
+
 /// Why a picture cannot stand on a sheet.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum LogoError {
@@ -34,7 +37,7 @@ pub enum LogoError {
     /// Begins as a picture but cannot be read to its end.
     #[error("the picture cannot be read ({reason})")]
     Broken {
-        /// What the decoder says.
+        /// What is wrong with it.
         reason: String,
     },
     /// More bytes than [`MOST_BYTES`].

@@ -6,9 +6,11 @@ use std::path::{Path, PathBuf};
 use clap::{Args, Subcommand};
 
 use super::CliError;
-use crate::desk::{Judged, judge, unknown_drill};
+use super::words::quoted;
+use crate::desk::{Judged, files, judge, unknown_drill};
 use crate::drill::{Template, library};
-use crate::source::{Place, nearest};
+use crate::recipe::is_path_of_drill;
+use crate::source::{Complaint, Place, nearest};
 
 /// List the drills of the library, show the text of one, or judge a drill file of your own
 #[derive(Args)]
@@ -54,14 +56,23 @@ impl DrillsOrder {
             (None, Some(name)) if !self.rest.is_empty() => Err(too_many(name, &self.rest)),
             (None, Some(name)) => match library::find(name) {
                 Some(text) => Ok(text.to_owned()),
-                None if Path::new(name).is_file() => Err(CliError::usage(format!(
-                    "{name} is a file and no drill of the library; to judge it write `quintfall \
-                     drills check {name}`, to print it `quintfall workbook --drill {name}`"
-                ))),
+                None if Path::new(name).is_file() => Err(no_drill(name).into()),
+                None if is_path_of_drill(name) => {
+                    Err(files::head(Path::new(name)).err().unwrap_or_else(|| no_drill(name)).into())
+                }
                 None => Err(unknown_drill(Place::Typed("drills".to_owned()), name).into()),
             },
         }
     }
+}
+
+/// The complaint about a file in the place of a drill of the library.
+fn no_drill(file: &str) -> Complaint {
+    let name = quoted(file);
+    Complaint::new(format!("{file} is a file and no drill of the library")).mend(format!(
+        "to judge it write `quintfall drills check {name}`, to print it `quintfall workbook \
+         --drill {name}`"
+    ))
 }
 
 /// The error for more than one word, of which the first may be a misspelled command.

@@ -1,7 +1,8 @@
 //! What keeps a command from being done.
 
-use std::io;
+use std::io::{self, ErrorKind};
 
+use super::words;
 use crate::source::Complaint;
 
 /// Why a command was not done; each complaint is one line: where, what, how to mend it.
@@ -24,9 +25,15 @@ impl CliError {
     /// What to say, a line each.
     pub(super) fn lines(&self) -> Vec<String> {
         match self {
-            Self::Refused(complaint) => vec![complaint.to_string()],
-            Self::Judged(complaints) => complaints.iter().map(ToString::to_string).collect(),
-            Self::Stdout(error) => vec![format!("cannot write to stdout: {error}")],
+            Self::Refused(complaint) => vec![words::of(complaint)],
+            Self::Judged(complaints) => complaints.iter().map(words::of).collect(),
+            Self::Stdout(error) => vec![match error.kind() {
+                ErrorKind::StorageFull | ErrorKind::QuotaExceeded | ErrorKind::FileTooLarge => {
+                    "cannot write to stdout: there is no room where it goes; make room there"
+                        .to_owned()
+                }
+                _ => "cannot write to stdout; send it to a file with `> FILE`".to_owned(),
+            }],
         }
     }
 }

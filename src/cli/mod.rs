@@ -12,7 +12,9 @@ mod recipe;
 mod report;
 mod retempo;
 mod signals;
+mod slips;
 mod usage;
+mod words;
 mod workbook;
 
 use std::ffi::OsString;
@@ -20,8 +22,8 @@ use std::process::ExitCode;
 
 use clap::{CommandFactory as _, Parser, Subcommand};
 
-pub use crate::desk::Answer;
 pub use error::CliError;
+pub use report::Answer;
 
 /// Piano drills on seventh chords, computed, engraved and printed in every key.
 #[derive(Parser)]
@@ -64,10 +66,9 @@ pub fn main(args: impl IntoIterator<Item = OsString>) -> ExitCode {
 /// Does what was typed. Gives what is to be said; nothing may be.
 pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<Answer, CliError> {
     let args: Vec<OsString> = args.into_iter().collect();
-    let no_command = args.get(1).is_some_and(|first| first.as_encoded_bytes().starts_with(b"-"));
-    let typed = match CommandLine::try_parse_from(args) {
+    let typed = match CommandLine::try_parse_from(&args) {
         Ok(typed) => typed,
-        Err(error) => return usage::explain(&error, no_command).map(Answer::from),
+        Err(error) => return usage::explain(&error, &args).map(Answer::from),
     };
     match typed.command {
         None => Ok(CommandLine::command().render_help().to_string().into()),

@@ -2,19 +2,24 @@
 //! fields, the others say where the sheet goes.
 
 use std::io::{self, IsTerminal as _};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::builder::{PathBufValueParser, TypedValueParser};
 use clap::{Arg, ArgAction, ArgMatches, Args, Command, FromArgMatches};
 
-use super::{Answer, CliError};
+use super::slips::{self, Before};
+use super::{Answer, CliError, words};
 use crate::desk::commission;
-use crate::desk::errand::{Drawn, Errand, Pictures, Typed};
+use crate::desk::errand::{Errand, Pictures, Typed};
 use crate::desk::outlet::{Outlet, outlet};
+use crate::desk::product::Product;
 use crate::output::RESOLUTIONS;
 use crate::recipe::fields::{FieldKind, FieldValue, row};
 use crate::recipe::{CourseDrill, Form, WHOLE_LIBRARY};
 use crate::source::RecipeField as Field;
+
+/// The argument that names the recipe.
+const RECIPE: &str = "recipe";
 
 /// What workbook and handout share.
 #[derive(Args)]
@@ -44,7 +49,7 @@ pub(super) struct SheetOptions {
     svg: Option<PathBuf>,
 
     /// The resolution of those pictures, in dots an inch
-    #[arg(long, value_name = "DOTS", value_parser = dpi, requires = "png")]
+    #[arg(long, value_name = "DOTS", value_parser = dpi, requires = "png", conflicts_with = "svg")]
     dpi: Option<u32>,
 
     /// Say nothing when all went well
@@ -53,24 +58,20 @@ pub(super) struct SheetOptions {
 }
 
 impl SheetOptions {
-    /// The recipe or sheet to start from.
-    pub(super) fn recipe(&self) -> Option<&Path> {
-        self.recipe.as_deref()
-    }
-
-    /// Whether keys were typed.
-    pub(super) fn gives_keys(&self) -> bool {
-        self.changes.0.settings.gives(Field::Keys)
-    }
-
     /// Makes what was asked for.
     pub(super) fn make(&self, form: Form) -> Result<Answer, CliError> {
         /// Enough dots an inch to read every sign on a screen.
         const DPI: u32 = 150;
-        let dots = Drawn::Dots(self.dpi.unwrap_or(DPI));
-        let png = self.png.clone().map(|folder| Pictures { folder, drawn: dots });
-        let svg = self.svg.clone().map(|folder| Pictures { folder, drawn: Drawn::Lines });
-        let answer = commission::make(&Errand {
+        if let Some(recipe) = &self.recipe
+            && !recipe.exists()
+            && let Some(complaint) = slips::no_recipe(recipe, form, self.changes.1.as_ref())
+        {
+            return Err(complaint.into());
+        }
+        let png = Product::Png { dots: self.dpi.unwrap_or(DPI) };
+        let png = self.png.clone().map(|folder| Pictures { folder, product: png });
+        let svg = self.svg.clone().map(|folder| Pictures { folder, product: Product::Svg });
+        let made = commission::make(&Errand {
             form,
             recipe: self.recipe.clone(),
             typed: &self.changes.0,
@@ -78,7 +79,7 @@ impl SheetOptions {
             force: self.force,
             pictures: png.or(svg),
         })?;
-        Ok(if self.quiet { answer.quiet() } else { answer })
+        Ok(Answer::of(made, self.quiet))
     }
 }
 
@@ -110,15 +111,16 @@ const CHANGES: [Field; 24] = [
     Field::Logo,
 ];
 
-/// What was typed in place of fields of the recipe.
-struct Changes(Typed);
+/// What was typed in place of fields of the recipe, and the option that stands right before the
+/// recipe.
+struct Changes(Typed, Option<Before>);
 
 /// Another tempo, which must be typed, and perhaps another goal.
 pub(super) struct Beats(pub(super) Typed);
 
 /// What the two have in common.
 macro_rules! typed {
-    ($Name:ident, $fields:expr, $arg:expr) => {
+    ($Name:ident, $fields:expr, $arg:expr, |$matches:ident, $all:ident| $made:expr) => {
         impl Args for $Name {
             fn augment_args(command: Command) -> Command {
                 command.args($fields.into_iter().map($arg))
@@ -131,7 +133,8 @@ macro_rules! typed {
 
         impl FromArgMatches for $Name {
             fn from_arg_matches(matches: &ArgMatches) -> Result<Self, clap::Error> {
-                Ok(Self(typed(matches, &$fields)))
+                let ($matches, $all) = (matches, &$fields);
+                Ok($made)
             }
 
             fn update_from_arg_matches(&mut self, matches: &ArgMatches) -> Result<(), clap::Error> {
@@ -142,8 +145,25 @@ macro_rules! typed {
     };
 }
 
-typed!(Changes, CHANGES, arg);
-typed!(Beats, [Field::Tempo, Field::Goal], |field| arg(field).required(field == Field::Tempo));
+typed!(Changes, CHANGES, arg, |matches, fields| Self(typed(matches, fields), before(matches)));
+typed!(
+    Beats,
+    [Field::Tempo, Field::Goal],
+    |field| arg(field).required(field == Field::Tempo),
+    |matches, fields| Self(typed(matches, fields))
+);
+
+/// The option whose last value stands right before the recipe.
+fn before(matches: &ArgMatches) -> Option<Before> {
+    let recipe = matches.index_of(RECIPE)?;
+    let is_before = |field: &&Field| {
+        let places = matches.indices_of(field.name());
+        places.is_some_and(|mut places| places.any(|place| place + 1 == recipe))
+    };
+    let field = *CHANGES.iter().find(is_before)?;
+    let raw = matches.get_raw(field.name())?.map(|word| word.to_string_lossy().into_owned());
+    Some(Before { field, words: raw.collect() })
+}
 
 /// The option of a field.
 fn arg(field: Field) -> Arg {
@@ -240,13 +260,14 @@ fn option_of(field: Field) -> String {
 
 /// Reads what is typed after `-o`, in whatever characters the system has for names.
 pub(super) fn files() -> impl TypedValueParser<Value = Outlet> {
+    let file = |typed| outlet(typed).map_err(|complaint| words::of(&complaint));
     let shown = |outlet| match outlet {
         Outlet::Stdout if io::stdout().is_terminal() => Err(
             "a terminal cannot show the sheet; write `> FILE.pdf` after the command, or -o FILE.pdf",
         ),
         outlet => Ok(outlet),
     };
-    PathBufValueParser::new().try_map(outlet).try_map(shown)
+    PathBufValueParser::new().try_map(file).try_map(shown)
 }
 
 /// A resolution as typed.

@@ -2,8 +2,36 @@
 
 use std::io::{self, ErrorKind, Write as _};
 
-use super::{Answer, CliError};
+use super::{CliError, words};
+use crate::desk;
 use crate::source::plain;
+
+/// What a command has to hand over.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Answer {
+    /// What goes to stdout: what was asked for, or else what is said of it.
+    pub out: Vec<u8>,
+    /// What is said on stderr, since stdout has better to carry.
+    pub aside: String,
+}
+
+impl Answer {
+    /// What the desk has made, with a word on it unless it is to be `quiet`.
+    pub(super) fn of(made: desk::Answer, quiet: bool) -> Self {
+        let line = |said: &crate::source::Advice| format!("{}\n", said.told(words::typed));
+        let said = if quiet { String::new() } else { made.said.iter().map(line).collect() };
+        match made.sheet {
+            Some(out) => Self { out, aside: said },
+            None => said.into(),
+        }
+    }
+}
+
+impl From<String> for Answer {
+    fn from(said: String) -> Self {
+        Self { out: said.into_bytes(), aside: String::new() }
+    }
+}
 
 /// Hands an answer over on stdout and stderr. A reader who has read enough and gone is no error.
 pub(super) fn answer(answer: &Answer) -> Result<(), CliError> {

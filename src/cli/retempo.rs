@@ -44,7 +44,7 @@ pub(super) struct RetempoOrder {
 impl RetempoOrder {
     pub(super) fn make(&self) -> Result<Answer, CliError> {
         let Beats(beats) = &self.beats;
-        let answer = remake(&self.sheet, beats, self.output.as_ref(), self.force)?;
-        Ok(if self.quiet { answer.quiet() } else { answer })
+        let made = remake(&self.sheet, beats, self.output.as_ref(), self.force)?;
+        Ok(Answer::of(made, self.quiet))
     }
 }

@@ -1,14 +1,17 @@
 //! Clap's findings about the command line, in our words and in one line.
 
+use std::ffi::OsString;
+
 use clap::Error;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 
-use super::CliError;
+use super::{CliError, slips};
 
 /// What clap has to say: help as text for stdout, anything else as an error.
 ///
-/// `no_command` says that options came where a command was expected.
-pub(super) fn explain(error: &Error, no_command: bool) -> Result<String, CliError> {
+/// `args` is what was typed.
+pub(super) fn explain(error: &Error, args: &[OsString]) -> Result<String, CliError> {
+    let no_command = args.get(1).is_some_and(|first| first.as_encoded_bytes().starts_with(b"-"));
     let line = match error.kind() {
         ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => {
             return Ok(error.render().to_string());
@@ -22,7 +25,7 @@ pub(super) fn explain(error: &Error, no_command: bool) -> Result<String, CliErro
                 ),
             }
         }
-        ErrorKind::UnknownArgument => unknown_argument(error),
+        ErrorKind::UnknownArgument => unknown_argument(error, args),
         ErrorKind::InvalidSubcommand => {
             let found = word(error, ContextKind::InvalidSubcommand);
             match near(error, ContextKind::SuggestedSubcommand) {
@@ -61,10 +64,19 @@ fn conflict(error: &Error) -> String {
     }
 }
 
-fn unknown_argument(error: &Error) -> String {
+fn unknown_argument(error: &Error, args: &[OsString]) -> String {
     let found = word(error, ContextKind::InvalidArg);
     if !found.starts_with('-') {
-        return format!("`{found}` is one word too many; put texts with spaces in quotes");
+        // An option that is taken for a word leaves its value over.
+        let dashed = args.iter().skip(2).find_map(|word| {
+            let word = word.to_str()?;
+            Some(format!("`{word}` begins with a dash; {}", slips::long_dash(word)?))
+        });
+        let command = args.get(1).and_then(|command| command.to_str()).unwrap_or_default();
+        let has_tempo = ["workbook", "handout", "retempo"].contains(&command);
+        let tempo = slips::tempo(&found).filter(|_| has_tempo);
+        let mend = tempo.unwrap_or_else(|| "put texts with spaces in quotes".to_owned());
+        return dashed.unwrap_or_else(|| format!("`{found}` is one word too many; {mend}"));
     }
     match near(error, ContextKind::SuggestedArg) {
         Some(name) => format!("unknown option `{found}`; did you mean `{name}`?"),

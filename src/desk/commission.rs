@@ -3,49 +3,58 @@
 use std::ffi::OsStr;
 use std::path::Path;
 
-use super::errand::{Drawn, Errand, Origin, Typed};
+use super::errand::{Errand, Origin, Pictures, Typed};
 use super::outlet::Outlet;
 use super::pipeline::{self, Commission, PipelineError};
 use super::place::{Spots, Taken};
-use super::roster::{Roster, file_name};
+use super::product::Product;
+use super::remarks::remarks;
+use super::repertoire::{Repertoire, file_name};
 use super::source::Source;
 use super::spot::Spot;
 use super::{Answer, keys, logo, naming, trial};
-use crate::book::PageError;
+use crate::book::{Book, PageError};
 use crate::canvas::picture::picture;
-use crate::canvas::{Document, Page};
-use crate::output;
+use crate::canvas::{Label, Page};
 use crate::parallel;
-use crate::recipe::Recipe;
-use crate::source::{Complaint, Place, RecipeField as Field};
+use crate::recipe::{Form, Recipe};
+use crate::source::{Advice, Complaint, Place, RecipeField as Field};
 use crate::typeset::{self, TextFace};
+
+/// A key that is named as an example.
+const EXAMPLE_KEY: &str = "Eb";
 
 /// Makes the sheet of an errand, its pictures or both.
 pub(crate) fn make(errand: &Errand<'_>) -> Result<Answer, Complaint> {
     let source = Source::open(errand.recipe.as_deref())?;
+    let origin = Origin { source: &source, typed: errand.typed };
+    if errand.form == Form::Handout && !origin.gives(Field::Keys) {
+        let complaint = Complaint::of(Field::Keys, "a handout needs a key").at(source.place());
+        return Err(complaint.mend(Advice::words("write ").give(Field::Keys, EXAMPLE_KEY)));
+    }
     let recipe = errand.typed.settings.over(source.recipe.clone());
-    let recipe = Recipe { form: errand.form, ..recipe };
-    let ready = Ready::new(recipe, &source, errand.typed)?;
-    let name = naming::name(&ready.recipe, ready.roster.name());
+    let ready = Ready::new(Recipe { form: errand.form, ..recipe }, origin)?;
+    let drills = pipeline::modes(&ready.repertoire.known());
+    let tonics = keys::tonics(&ready.commission.recipe.keys, &drills);
+    let name = naming::name(&ready.commission.recipe, ready.repertoire.name(), &tonics);
     // Pictures of a sheet that goes nowhere are no reason to begin with them.
     let spot = match (errand.output, &errand.pictures) {
         (None, Some(_)) => None,
         (output, _) => Some(Spot::find(output, &name, errand.force)?),
     };
-    let mut said = String::new();
+    let book = ready.book()?;
+    let mut answer = Answer::default();
     if let Some(pictures) = &errand.pictures {
         let file = errand.output.and_then(Outlet::file);
         let stem = file.unwrap_or(&name).file_stem().unwrap_or_default();
         let taken = Taken::as_typed(file.is_some(), errand.force);
-        said.push_str(&ready.draw(&pictures.folder, stem, pictures.drawn, taken)?);
+        answer.said.push(ready.draw(&book, pictures, stem, taken)?);
     }
-    let mut sheet = None;
     if let Some(spot) = spot {
-        let (line, bytes) = ready.print(&spot)?;
-        said.push_str(&line);
-        sheet = bytes;
+        ready.print(&book, &spot, &mut answer)?;
     }
-    Ok(Answer::of(said, sheet))
+    answer.said.extend(ready.remarks.iter().cloned());
+    Ok(answer)
 }
 
 /// Makes an earlier sheet anew with other beats; without an output, beside it.
@@ -56,54 +65,65 @@ pub(crate) fn remake(
     force: bool,
 ) -> Result<Answer, Complaint> {
     let source = Source::sheet(sheet)?;
-    let ready = Ready::new(beats.settings.over(source.recipe.clone()), &source, beats)?;
-    let name = naming::at_tempo(sheet, source.recipe.tempo, ready.recipe.tempo);
-    let (said, bytes) = ready.print(&Spot::find(output, &name, force)?)?;
-    Ok(Answer::of(said, bytes))
+    let recipe = beats.settings.over(source.recipe.clone());
+    let ready = Ready::new(recipe, Origin { source: &source, typed: beats })?;
+    let new = ready.commission.recipe.tempo;
+    let name = naming::at_tempo(sheet, source.recipe.tempo, new);
+    let spot = Spot::find(output, &name, force)?;
+    let mut answer = Answer::default();
+    ready.print(&ready.book()?, &spot, &mut answer)?;
+    answer.said.extend(ready.remarks.iter().cloned());
+    Ok(answer)
 }
 
 /// A recipe that holds all it names and can stand.
 struct Ready {
-    recipe: Recipe,
     /// What to call the recipe in complaints.
     name: String,
-    roster: Roster,
+    repertoire: Repertoire,
     commission: Commission,
+    /// What is to be said beside what was made.
+    remarks: Vec<Advice>,
 }
 
 impl Ready {
-    /// Fetches what `recipe` names and checks all of it. `source` is where the recipe came from
-    /// before what was `typed` was laid over it.
-    fn new(recipe: Recipe, source: &Source, typed: &Typed) -> Result<Self, Complaint> {
-        let origin = Origin { source, typed };
+    /// Fetches what `recipe` names and checks all of it. `origin` is where the recipe came from,
+    /// and what was laid over it.
+    fn new(recipe: Recipe, origin: Origin<'_>) -> Result<Self, Complaint> {
+        let source = origin.source;
         let located = |complaint: Complaint| match complaint.field {
             Some(crate::source::Field::RecipeField(field)) => complaint.at(origin.place_of(field)),
             _ => complaint,
         };
         let recipe = recipe.checked().map_err(located)?;
         check_characters(&recipe).map_err(located)?;
-        let roster = Roster::of(&recipe, origin)?;
-        let recipe = roster.carried_by(recipe);
-        let are_asked_for = origin.gives(Field::Keys);
-        let recipe = keys::settled(recipe, &roster.modes(), are_asked_for).map_err(located)?;
+        let repertoire = Repertoire::of(&recipe, origin)?;
         let recipe = with_picture(recipe, origin)?;
-        let commission = pipeline::commission_of(&recipe, roster.known())
-            .map_err(|error| Complaint::from(error).at(Place::of(source.name())))?;
-        Ok(Self { recipe, name: source.name(), roster, commission })
+        let drills = repertoire.known();
+        let modes = pipeline::modes(&drills);
+        let commission = pipeline::commission_of(&recipe, drills).map_err(|error| match error {
+            PipelineError::Keys(complaint) => located(complaint),
+            error => Complaint::from(error).at(Place::of(source.name())),
+        })?;
+        let remarks = remarks(origin, &recipe.keys, &commission.recipe, &modes);
+        Ok(Self { name: source.name(), repertoire, commission, remarks })
     }
 
-    /// Lays the sheet out.
-    fn document(&self) -> Result<Document, Complaint> {
-        self.commission.document().map_err(|error| self.refused(error))
+    /// Measures the book, once for all that is made of it.
+    fn book(&self) -> Result<Book<'_>, Complaint> {
+        self.commission.book().map_err(|error| self.refused(error))
     }
 
     /// A refusal, with the file and line of the drill where it is about a field of one.
     fn refused(&self, error: PipelineError) -> Complaint {
         let own = match &error {
-            PipelineError::Page(PageError::InDrill { drill, .. }) => self.roster.own(Some(drill)),
-            PipelineError::Page(_) => self.roster.own(None),
+            PipelineError::Page(PageError::InDrill { drill, .. }) => {
+                self.repertoire.own(Some(drill))
+            }
+            PipelineError::Page(_) => self.repertoire.own(None),
             PipelineError::UnknownDrill { .. }
             | PipelineError::SameName(_)
+            | PipelineError::Keys(_)
             | PipelineError::Template(_)
             | PipelineError::Output(_) => None,
         };
@@ -117,50 +137,49 @@ impl Ready {
         Complaint::from(error).at(Place::of(&*self.name))
     }
 
-    /// Makes the sheet and puts it in its spot. Gives the line that says so, and the bytes if they
-    /// are yet to go to standard output.
-    fn print(&self, spot: &Spot) -> Result<(String, Option<Vec<u8>>), Complaint> {
-        let printed = self.commission.pdf().map_err(|error| self.refused(error))?;
-        let drills = match self.recipe.course.len() {
+    /// Makes the sheet and puts it in its spot, or in the answer if it is yet to go to standard
+    /// output.
+    fn print(&self, book: &Book<'_>, spot: &Spot, answer: &mut Answer) -> Result<(), Complaint> {
+        let printed = pipeline::printed(book).map_err(|error| self.refused(error))?;
+        let recipe = &self.commission.recipe;
+        let drills = match recipe.course.len() {
             0 => String::new(),
             count => format!("{}, ", counted(count, "drill")),
         };
         let about = format!(
             "{}, {drills}{}, {}",
             counted(printed.pages, "page"),
-            counted(self.recipe.keys.len(), "key"),
-            self.recipe.paper.word(),
+            counted(recipe.keys.len(), "key"),
+            recipe.paper.word(),
         );
-        Ok(spot.put(printed.bytes, &about)?)
+        let (said, sheet) = spot.put(printed.bytes, &about)?;
+        answer.said.push(said);
+        answer.sheet = sheet;
+        Ok(())
     }
 
     /// Makes a picture of each page and puts them in a folder, all or none of them as far as can
-    /// be known beforehand. Gives the line that says so.
+    /// be known beforehand. Gives what is to be said of them.
     fn draw(
         &self,
-        folder: &Path,
+        book: &Book<'_>,
+        pictures: &Pictures,
         stem: &OsStr,
-        drawn: Drawn,
         taken: Taken,
-    ) -> Result<String, Complaint> {
-        let document = self.document()?;
-        let labels: Vec<String> =
-            document.pages.iter().map(|page| page.label.to_string()).collect();
-        let labels = labels.iter().map(String::as_str);
-        let place = Spots::of_pictures(folder, stem, labels, (drawn.kind(), taken))?;
-        let draw = |page: &Page| match drawn {
-            Drawn::Dots(dpi) => output::png(&document.about, page, dpi),
-            Drawn::Lines => output::svg(&document.about, page).map(String::into_bytes),
-        };
-        let pictures = parallel::map(&document.pages, draw);
-        let pictures = pictures.into_iter().collect::<Result<Vec<_>, _>>()?;
-        let put = place.put(&pictures)?;
-        let count = counted(pictures.len(), "picture");
-        let about = match drawn {
-            Drawn::Dots(dpi) => format!("{count} at {dpi} dots an inch"),
-            Drawn::Lines => count,
-        };
-        Ok(put.said(folder, &about))
+    ) -> Result<Advice, Complaint> {
+        let &Pictures { ref folder, product } = pictures;
+        let document = book.document().map_err(|error| self.refused(error.into()))?;
+        let labels: Vec<&Label> = document.pages.iter().map(|page| &page.label).collect();
+        let place = Spots::of_pages(folder, stem, labels.into_iter(), (product, taken))?;
+        let draw = |page: &Page| product.of_page(&document.about, page);
+        let drawn = parallel::map(&document.pages, draw);
+        let drawn: Vec<Option<Vec<u8>>> = drawn.into_iter().collect::<Result<_, _>>()?;
+        let put = place.put(&drawn.into_iter().flatten().collect::<Vec<_>>())?;
+        let count = counted(document.pages.len(), "picture");
+        Ok(put.said(&match product {
+            Product::Png { dots } => format!("{count} at {dots} dots an inch"),
+            Product::Pdf | Product::Svg => count,
+        }))
     }
 }
 
@@ -195,6 +214,7 @@ fn with_picture(recipe: Recipe, origin: Origin<'_>) -> Result<Recipe, Complaint>
         return Ok(recipe);
     }
     let Some(path) = &recipe.logo else { return Ok(recipe) };
-    let logo_data = Some(logo::read(&origin.path(Field::Logo, path))?);
+    let read = logo::read(&origin.path(Field::Logo, path));
+    let logo_data = Some(read.map_err(|complaint| origin.named_in(Field::Logo, complaint))?);
     Ok(Recipe { logo: Some(file_name(path)), logo_data, ..recipe })
 }

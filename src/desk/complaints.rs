@@ -9,7 +9,7 @@ use super::place::PlaceError;
 use crate::book::PageError;
 use crate::canvas::picture::{LogoError, MOST_BYTES, MOST_PIXELS};
 use crate::output::{OutputError, PngError, RESOLUTIONS, ReadBackError, WriteError};
-use crate::source::{Complaint, RecipeField};
+use crate::source::{Advice, Complaint, Part, RecipeField};
 
 impl From<PipelineError> for Complaint {
     fn from(error: PipelineError) -> Self {
@@ -19,7 +19,7 @@ impl From<PipelineError> for Complaint {
             PipelineError::SameName(_) => {
                 Self::new(problem).mend("keep one of them, or name the other one anew")
             }
-            PipelineError::Template(complaint) => complaint,
+            PipelineError::Template(complaint) | PipelineError::Keys(complaint) => complaint,
             PipelineError::Page(error) => error.into(),
             PipelineError::Output(error) => error.into(),
         }
@@ -33,9 +33,10 @@ impl From<PageError> for Complaint {
             PageError::NoRoom { nearest: None, .. } => {
                 Self::new(problem).mend("split the drill into shorter ones")
             }
-            PageError::NoRoom { nearest: Some(staff), .. } => Self::new(problem).mend(format!(
-                "with staves of {staff} mm it does: write staff = {staff}, or --staff {staff}"
-            )),
+            PageError::NoRoom { nearest: Some(staff), .. } => {
+                let words = format!("with staves of {staff} mm it does: write ");
+                Self::new(problem).mend(Advice::words(words).give(RecipeField::Staff, staff.mm()))
+            }
             PageError::Unshowable { whose, .. } => {
                 Self { field: whose.field(), ..Self::new(problem).mend("leave it out") }
             }
@@ -104,6 +105,9 @@ impl From<ReadBackError> for Complaint {
         let mend = match error {
             ReadBackError::NotPdf => "name a sheet that Quintfall made",
             ReadBackError::Encrypted => "save it without a password and try again",
+            ReadBackError::SeveralRecipes => {
+                "name one sheet as Quintfall made it, before it was put together with others"
+            }
             ReadBackError::NoRecipe => {
                 "either Quintfall did not make it, or another program saved it again and dropped \
                  its attachments: use the original sheet"
@@ -123,6 +127,7 @@ impl From<WriteError> for Complaint {
         let complaint = Self::new(error.to_string());
         match error {
             WriteError::NoFolder { .. } => complaint.mend("make it first"),
+            WriteError::FileForFolder { .. } => complaint.mend("name a folder"),
             WriteError::IsFolder { .. } => complaint.mend("name a file in it"),
             WriteError::NotPermitted { .. } => complaint.mend("choose another folder"),
             WriteError::NoRoom { .. } => complaint.mend("make room or choose another folder"),
@@ -139,11 +144,11 @@ impl From<PlaceError> for Complaint {
             PlaceError::Write(error) => error.into(),
             PlaceError::NoFile(_) => Self::new(problem).mend("choose another name"),
             PlaceError::Other(..) => {
-                Self::new(problem).mend("choose another name, or replace it with --force")
+                let mend = Advice::words("choose another name, or replace it with ");
+                Self::new(problem).mend(mend.part(Part::Replace))
             }
-            PlaceError::Full(_) => {
-                Self::new(problem).mend("clear the folder, or choose a name with -o FILE.pdf")
-            }
+            PlaceError::Full(_) => Self::new(problem)
+                .mend(Advice::words("clear the folder, or choose ").part(Part::Name)),
         }
     }
 }

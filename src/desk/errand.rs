@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use super::outlet::Outlet;
-use super::place::FileKind;
+use super::product::Product;
 use super::source::Source;
 use crate::recipe::{Form, Settings};
-use crate::source::{Place, RecipeField as Field};
+use crate::source::{Complaint, Place, RecipeField as Field};
 
 /// What was asked for in place of fields of the recipe.
 #[derive(Clone, Debug, Default)]
@@ -38,27 +38,8 @@ pub(crate) struct Errand<'a> {
 pub(crate) struct Pictures {
     /// The folder they go to.
     pub(crate) folder: PathBuf,
-    /// What they are.
-    pub(crate) drawn: Drawn,
-}
-
-/// What pictures of pages are.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Drawn {
-    /// PNG files of so many dots an inch.
-    Dots(u32),
-    /// SVG files, which know no dots.
-    Lines,
-}
-
-impl Drawn {
-    /// The kind of their files.
-    pub(crate) fn kind(self) -> FileKind {
-        match self {
-            Self::Dots(_) => FileKind::Png,
-            Self::Lines => FileKind::Svg,
-        }
-    }
+    /// What they are: a kind that has a file for each page.
+    pub(crate) product: Product,
 }
 
 /// Where the fields of a recipe come from.
@@ -76,6 +57,12 @@ impl Origin<'_> {
         self.typed.settings.gives(field)
     }
 
+    /// Whether a teacher wrote a field, in a file or as she typed the command; what a sheet holds
+    /// was settled before.
+    pub(crate) fn is_written(&self, field: Field) -> bool {
+        self.is_typed(field) || self.source.toml().is_some() && self.source.gives(field)
+    }
+
     /// Whether a field is anything but the default.
     pub(crate) fn gives(&self, field: Field) -> bool {
         self.is_typed(field) || self.source.gives(field)
@@ -86,6 +73,15 @@ impl Origin<'_> {
         match self.typed.options.get(&field) {
             Some(option) if self.is_typed(field) => Place::Typed(option.clone()),
             _ => self.source.place_of(field),
+        }
+    }
+
+    /// What is wrong with the file that `field` names: with the line of the recipe that names it,
+    /// unless it was typed just now or has a place of its own.
+    pub(crate) fn named_in(&self, field: Field, complaint: Complaint) -> Complaint {
+        match complaint.place {
+            Place::Untold if !self.is_typed(field) => complaint.at(self.place_of(field)),
+            _ => complaint,
         }
     }
 

@@ -2,10 +2,11 @@
 
 use std::path::Path;
 
+use super::source::is_recipe;
 use super::{files, trial};
 use crate::drill::{Template, library};
 use crate::recipe::LARGEST_TEMPLATE;
-use crate::source::Complaint;
+use crate::source::{Advice, Complaint, Part, RecipeField};
 
 /// A file that is a drill.
 pub(crate) struct Judged {
@@ -19,6 +20,11 @@ pub(crate) struct Judged {
 pub(crate) fn judge(file: &Path) -> Result<Judged, Vec<Complaint>> {
     let text = read(file).map_err(|complaint| vec![complaint])?;
     let name = file.display().to_string();
+    if is_recipe(&text) {
+        let complaint = Complaint::new(format!("{name} is a recipe and no drill file"));
+        let mend = Advice::words("to print it write ").part(Part::Workbook(name));
+        return Err(vec![complaint.mend(mend)]);
+    }
     let template = Template::judge(&text, &name)?;
     let refusals = trial::refusals(&text, &template, &name);
     if !refusals.is_empty() {
@@ -32,9 +38,10 @@ pub(crate) fn judge(file: &Path) -> Result<Judged, Vec<Complaint>> {
 fn read(file: &Path) -> Result<String, Complaint> {
     let head = files::head(file)?;
     let other = if head.starts_with(b"%PDF") {
-        Some(("a PDF", "`quintfall drills` lists drills and shows their text"))
+        Some(("a PDF", Advice::words("name the text in TOML that describes the drill")))
     } else if head.starts_with(b"\x89PNG") || head.starts_with(b"\xff\xd8") {
-        Some(("a picture", "to print it on sheets write `--logo`"))
+        let mend = Advice::words("to print it on sheets write ");
+        Some(("a picture", mend.give(RecipeField::Logo, file.display().to_string())))
     } else {
         None
     };

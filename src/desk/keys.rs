@@ -1,8 +1,8 @@
 //! Whether the drills of a sheet can be in the keys that were asked for.
 
-use crate::recipe::{AskedKey, DEFAULT_DRILL, Recipe};
+use crate::recipe::{AskedKey, DEFAULT_DRILL};
 use crate::source::{Complaint, RecipeField as Field};
-use crate::theory::{Key, Misfit, Mode, Spelling, Tonality};
+use crate::theory::{Key, Misfit, Mode, NoteName, Spelling, Tonality};
 
 /// A drill of minor keys that is named as an example.
 const MINOR_DRILL: &str = "natural-minor";
@@ -10,24 +10,60 @@ const MINOR_DRILL: &str = "natural-minor";
 /// Most drills that are named one by one.
 const MOST_NAMED: usize = 3;
 
-/// The recipe with the keys that its drills, by name and mode, can be in. Where nobody asked for
-/// keys, minor drills take the customary twelve of minor.
+/// The keys of a sheet whose drills, by name and mode, can be in all of them: those that were asked
+/// for, as its recipe remembers them. Minor drills take the customary twelve of minor in place of
+/// the whole round, and what the drills say anyway is left unsaid, so that `Bb` and `Bb major` make
+/// one sheet.
 ///
-/// Errors with the first key that one of them cannot be in.
+/// Errors with the first key that one of the drills cannot be in.
 pub(crate) fn settled(
-    mut recipe: Recipe,
+    asked: &[AskedKey],
     drills: &[(String, Mode)],
-    are_asked_for: bool,
-) -> Result<Recipe, Complaint> {
-    if !are_asked_for && drills.iter().all(|(_, mode)| mode.is_minor()) {
-        for key in &mut recipe.keys {
-            *key = key.customary_in_minor();
-        }
+) -> Result<Vec<AskedKey>, Complaint> {
+    if let Some(complaint) = asked.iter().find_map(|key| misfit(*key, drills)) {
+        return Err(complaint);
     }
-    match recipe.keys.iter().find_map(|key| misfit(*key, drills)) {
-        Some(complaint) => Err(complaint),
-        None => Ok(recipe),
+    let printed = |keys: &[AskedKey]| -> Vec<Vec<Key>> {
+        drills.iter().map(|(_, mode)| of_drill(keys, *mode)).collect()
+    };
+    let is_customary = is_whole_round(asked) && are_all_minor(drills);
+    let custom = |key: &AskedKey| if is_customary { key.customary_in_minor() } else { *key };
+    let keys: Vec<AskedKey> = asked.iter().map(custom).collect();
+    let unsaid: Vec<AskedKey> = keys.iter().map(|key| key.unsaid()).collect();
+    Ok(if printed(&unsaid) == printed(asked) { unsaid } else { keys })
+}
+
+/// Whether these are the tonics of the whole round, so that none was asked for by name.
+fn is_whole_round(asked: &[AskedKey]) -> bool {
+    AskedKey::round(Spelling::Customary).iter().all(|key| asked.contains(key))
+}
+
+fn are_all_minor(drills: &[(String, Mode)]) -> bool {
+    drills.iter().all(|(_, mode)| mode.is_minor())
+}
+
+/// The tonics that stand on the pages of drills in keys that were asked for. Where major and minor
+/// drills write one of them otherwise, it stays as it was asked for.
+pub(crate) fn tonics(asked: &[AskedKey], drills: &[(String, Mode)]) -> Vec<NoteName> {
+    match are_all_minor(drills) {
+        true => of_drill(asked, Mode::NaturalMinor).iter().map(|key| key.tonic()).collect(),
+        false => asked.iter().map(|key| key.tonic()).collect(),
     }
+}
+
+/// What is to be said where minor drills write a tonic otherwise than it was asked for by name.
+pub(crate) fn written_otherwise(asked: &[AskedKey], drills: &[(String, Mode)]) -> Option<String> {
+    let has_minor = drills.iter().any(|(_, mode)| mode.is_minor());
+    if !has_minor || is_whole_round(asked) {
+        return None;
+    }
+    let other = |key: &AskedKey| {
+        let minor = key.in_mode(Mode::NaturalMinor);
+        (minor.tonic() != key.tonic())
+            .then(|| format!("{} minor is printed as {}", key.tonic(), minor.words()))
+    };
+    let others: Vec<String> = asked.iter().filter_map(other).collect();
+    (!others.is_empty()).then(|| format!("{}, which sounds the same", others.join(", ")))
 }
 
 /// The keys of a drill in a mode, in the order asked for.
@@ -35,9 +71,7 @@ pub(crate) fn settled(
 /// Whoever has the tonics of the whole round in her recipe asked for none of them by name, so minor
 /// drills take the customary twelve of minor, beside major drills too.
 pub(crate) fn of_drill(asked: &[AskedKey], mode: Mode) -> Vec<Key> {
-    let round = AskedKey::round(Spelling::Customary);
-    let is_whole = round.iter().all(|key| asked.contains(key));
-    let is_customary = is_whole && mode.is_minor();
+    let is_customary = is_whole_round(asked) && mode.is_minor();
     let key = |key: &AskedKey| if is_customary { key.customary_in_minor() } else { *key };
     asked.iter().map(|asked| key(asked).in_mode(mode)).collect()
 }
@@ -62,20 +96,20 @@ fn misfit(key: AskedKey, drills: &[(String, Mode)]) -> Option<Complaint> {
             Complaint::of(Field::Keys, problem).mend(mend)
         }
         (Misfit::Tonality, tonality) => {
+            // There may be no key of the drill's own tonality on this tonic.
             let (theirs, such) = match tonality {
-                Some(Tonality::Minor) => (Tonality::Major, MINOR_DRILL),
-                _ => (Tonality::Minor, DEFAULT_DRILL),
+                Some(Tonality::Minor) => (key.in_mode(Mode::Major), MINOR_DRILL),
+                _ => (key.in_mode(Mode::NaturalMinor), DEFAULT_DRILL),
             };
-            let problem = format!("{is} in {}, not in {key}", theirs.word());
-            let plain = tonic.plain();
+            let problem = format!("{is} in {}, not in {key}", theirs.mode_word());
             let mend = if names.len() < drills.len() {
-                format!("write {plain} alone, which serves major and minor drills alike")
+                let both = key.serving_both().plain();
+                format!("write {both} alone, which serves major and minor drills alike")
             } else {
                 let own = tonality.map_or("", Tonality::word);
-                format!(
-                    "write {plain} for {tonic} {}, or take a {own} drill, such as {such}",
-                    theirs.word()
-                )
+                let plain = theirs.tonic().plain();
+                let theirs = theirs.words();
+                format!("write {plain} for {theirs}, or take a {own} drill, such as {such}")
             };
             Complaint::of(Field::Keys, problem).mend(mend)
         }
@@ -104,15 +138,14 @@ mod tests {
     use super::*;
     use crate::desk::pipeline;
     use crate::drill::Exercise;
-    use crate::recipe::CourseDrill;
+    use crate::recipe::{CourseDrill, Recipe};
 
     fn drills(words: &[(&str, Mode)]) -> Vec<(String, Mode)> {
         words.iter().map(|(name, mode)| ((*name).to_owned(), *mode)).collect()
     }
 
-    fn keys(words: &[&str]) -> Recipe {
-        let keys = words.iter().map(|word| word.parse().unwrap()).collect();
-        Recipe { keys, ..Recipe::default() }
+    fn keys(words: &[&str]) -> Vec<AskedKey> {
+        words.iter().map(|word| word.parse().unwrap()).collect()
     }
 
     const MAJOR: (&str, Mode) = ("pushed", Mode::Major);
@@ -122,18 +155,64 @@ mod tests {
     fn keys_that_fit_are_left_as_they_are() {
         for (words, with) in [
             (&["C", "Ab"][..], &[MAJOR, MINOR][..]),
-            (&["G minor", "G#", "Db"], &[MINOR]),
-            (&["Bb major", "Gb"], &[MAJOR]),
+            (&["G", "G#", "Db"], &[MINOR]),
+            (&["Bb", "Gb"], &[MAJOR]),
         ] {
-            let recipe = keys(words);
-            assert_eq!(settled(recipe.clone(), &drills(with), true), Ok(recipe));
+            assert_eq!(settled(&keys(words), &drills(with)), Ok(keys(words)));
         }
+    }
+
+    #[test]
+    fn what_the_drills_say_anyway_is_left_unsaid() {
+        let settled = |words: &[&str], with| settled(&keys(words), &drills(&[with])).unwrap();
+        assert_eq!(settled(&["Bb major", "C"], MAJOR), keys(&["Bb", "C"]));
+        assert_eq!(settled(&["Ab minor"], MINOR), keys(&["Ab"]));
+        // Without its word it would be taken for the round that nobody asked for by name.
+        let mut round = AskedKey::round(Spelling::Customary).to_vec();
+        round[4] = "Ab minor".parse().unwrap();
+        assert_eq!(super::settled(&round, &drills(&[MINOR])), Ok(round));
+    }
+
+    /// Every key that a refusal tells to write is taken by the same drills, in every key.
+    #[test]
+    fn what_a_refusal_tells_to_write_is_taken() {
+        let mut told = 0;
+        for with in [&[MAJOR][..], &[MINOR], &[MAJOR, MINOR]] {
+            let with = drills(with);
+            for tonic in "CDEFGAB".chars().flat_map(|letter| ["", "b", "#"].map(|s| (letter, s))) {
+                for way in ["", " major", " minor"] {
+                    let text = format!("{}{}{way}", tonic.0, tonic.1);
+                    let Ok(key) = text.parse::<AskedKey>() else { continue };
+                    let Err(refusal) = settled(&[key], &with) else { continue };
+                    let mend = refusal.mend.unwrap().to_string();
+                    let word = mend.strip_prefix("write ").unwrap().split([' ', ',']).next();
+                    let told_key = word.unwrap().parse().unwrap();
+                    assert!(settled(&[told_key], &with).is_ok(), "{text}: {mend}");
+                    told += 1;
+                }
+            }
+        }
+        assert!(told > 30, "{told}");
+    }
+
+    #[test]
+    fn tonics_are_those_on_the_pages() {
+        let minor = drills(&[MINOR]);
+        let plain = |words: &[&str], drills: &[(String, Mode)]| -> Vec<String> {
+            tonics(&keys(words), drills).iter().map(|tonic| tonic.plain()).collect()
+        };
+        assert_eq!(plain(&["Db", "Cb", "A"], &minor), ["C#", "B", "A"]);
+        assert_eq!(plain(&["Db"], &drills(&[MAJOR, MINOR])), ["Db"]);
+        let said = "D♭ minor is printed as C♯ minor, which sounds the same";
+        assert_eq!(written_otherwise(&keys(&["Db", "A"]), &minor).as_deref(), Some(said));
+        assert_eq!(written_otherwise(&keys(&["C#", "A"]), &minor), None);
+        assert_eq!(written_otherwise(&AskedKey::round(Spelling::Customary), &minor), None);
     }
 
     #[test]
     fn keys_that_do_not_fit_are_refused_with_their_mend() {
         let refused = |word: &str, with: &[(&str, Mode)]| {
-            settled(keys(&[word]), &drills(with), true).unwrap_err().to_string()
+            settled(&keys(&[word]), &drills(with)).unwrap_err().to_string()
         };
         assert_eq!(
             refused("G minor", &[MAJOR]),
@@ -164,14 +243,18 @@ mod tests {
     #[test]
     fn minor_drills_take_their_own_twelve_beside_major_ones() {
         let course = ["pushed", "harmonic-minor"].map(CourseDrill::named).to_vec();
-        let recipe = |keys: Recipe| Recipe { drill: String::new(), course: course.clone(), ..keys };
-        let made = |keys: Recipe| -> Vec<Vec<String>> {
+        let recipe = |keys| Recipe {
+            drill: String::new(),
+            course: course.clone(),
+            keys,
+            ..Recipe::default()
+        };
+        let made = |keys: Vec<AskedKey>| -> Vec<Vec<String>> {
             let course = pipeline::commission(&recipe(keys)).unwrap().course;
-            let words =
-                |exercise: &Exercise| exercise.parts.iter().map(|p| p.key.words()).collect();
+            let words = |exercise: &Exercise| exercise.keys.iter().map(|key| key.words()).collect();
             course.exercises.iter().map(words).collect()
         };
-        let [major, minor] = made(Recipe::default()).try_into().unwrap();
+        let [major, minor] = made(Recipe::default().keys).try_into().unwrap();
         assert_eq!(major[3..6], ["E♭ major", "A♭ major", "D♭ major"]);
         assert_eq!(minor[3..6], ["E♭ minor", "G♯ minor", "C♯ minor"]);
         // What was asked for by name stays.
@@ -180,14 +263,10 @@ mod tests {
 
     #[test]
     fn minor_drills_take_their_own_twelve_where_nobody_asked() {
-        let letters = |recipe: Recipe| -> Vec<String> {
-            recipe.keys.iter().map(|key| key.to_string()).collect()
-        };
-        let minor = letters(settled(Recipe::default(), &drills(&[MINOR]), false).unwrap());
-        assert_eq!(minor[3..6], ["E♭", "G♯ minor", "D♭"]);
-        for (with, are_asked_for) in [(&[MINOR][..], true), (&[MINOR, MAJOR], false)] {
-            let same = settled(Recipe::default(), &drills(with), are_asked_for).unwrap();
-            assert_eq!(same, Recipe::default());
-        }
+        let round = AskedKey::round(Spelling::Customary);
+        let minor = settled(&round, &drills(&[MINOR])).unwrap();
+        assert_eq!(minor[3..6], keys(&["Eb", "G#", "Db"]));
+        assert_eq!(settled(&minor, &drills(&[MINOR])), Ok(minor.clone()));
+        assert_eq!(settled(&round, &drills(&[MINOR, MAJOR])), Ok(round.to_vec()));
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! A front (the command line, some day a page in the browser) brings an `errand`: a recipe and
 //! what was asked for in its place. The desk opens the `source`, fetches the drills of the
-//! `roster`, settles the `keys`, takes in the picture, has the sheet made by the `pipeline`
+//! `repertoire`, settles the `keys`, takes in the picture, has the sheet made by the `pipeline`
 //! and puts it in its `place`. What cannot be done comes back as a complaint.
 
 mod answer;
@@ -17,12 +17,14 @@ pub(crate) mod naming;
 pub(crate) mod outlet;
 pub mod pipeline;
 pub(crate) mod place;
-mod roster;
+pub(crate) mod product;
+mod remarks;
+mod repertoire;
 pub(crate) mod source;
 pub(crate) mod spot;
 mod trial;
 
-pub use answer::Answer;
+pub(crate) use answer::Answer;
 
 pub(crate) use judge::{Judged, judge};
-pub(crate) use roster::unknown_drill;
+pub(crate) use repertoire::unknown_drill;

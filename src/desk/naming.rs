@@ -3,7 +3,9 @@
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
+use super::product::Product;
 use crate::recipe::{Form, Hands, Recipe};
+use crate::theory::NoteName;
 
 /// Most bytes of a name before its number and its ending. Most file systems hold 255 bytes, some
 /// that encrypt names 143.
@@ -13,16 +15,16 @@ const MOST_KEYS: usize = 6;
 /// The keys of a workbook that says nothing of them.
 const ALL_KEYS: usize = 12;
 
-/// The name of a sheet: form, drill, keys unless it is a workbook of all twelve, student, a hand
-/// that plays alone, and the tempo, which comes last, where `at_tempo` finds it again.
-pub(crate) fn name(recipe: &Recipe, drill: &str) -> PathBuf {
+/// The name of a sheet: form, drill, the keys by their `tonics` unless it is a workbook of all
+/// twelve, student, a hand that plays alone, and the tempo, which comes last, where `at_tempo`
+/// finds it again.
+pub(crate) fn name(recipe: &Recipe, drill: &str, tonics: &[NoteName]) -> PathBuf {
     let mut words = vec![recipe.form.word().to_owned(), drill.to_owned()];
-    match recipe.keys.len() {
+    match tonics.len() {
         ALL_KEYS if recipe.form == Form::Workbook => {}
         count if count > MOST_KEYS => words.push(format!("{count}-keys")),
         _ => {
-            let keys = recipe.keys.iter().map(|key| key.tonic().plain().replace('#', "-sharp"));
-            words.extend(keys);
+            words.extend(tonics.iter().map(|tonic| tonic.plain().replace('#', "-sharp")));
         }
     }
     words.extend(recipe.student.clone());
@@ -36,7 +38,7 @@ pub(crate) fn name(recipe: &Recipe, drill: &str) -> PathBuf {
     let end = format!("{hand}-{}", recipe.tempo);
     let words = words.join("-");
     let start = cut(&words, NAME_LIMIT - end.len());
-    PathBuf::from(format!("{start}{end}.pdf"))
+    PathBuf::from(format!("{start}{end}.{}", Product::Pdf.row().ending))
 }
 
 /// The name of a sheet at another tempo, beside the sheet at `old`: the new tempo stands in the
@@ -50,7 +52,7 @@ pub(crate) fn at_tempo(sheet: &Path, old: u16, new: u16) -> PathBuf {
         at_old(stem).or_else(|| at_old(before).filter(|_| numbered))
     });
     let mut name = kept.map_or_else(|| stem.to_owned(), OsString::from);
-    name.push(format!("-{new}.pdf"));
+    name.push(format!("-{new}.{}", Product::Pdf.row().ending));
     sheet.with_file_name(name)
 }
 
@@ -72,7 +74,8 @@ mod tests {
     use super::*;
 
     fn named(recipe: &Recipe, drill: &str) -> String {
-        name(recipe, drill).to_str().unwrap().to_owned()
+        let tonics: Vec<NoteName> = recipe.keys.iter().map(|key| key.tonic()).collect();
+        name(recipe, drill, &tonics).to_str().unwrap().to_owned()
     }
 
     #[test]

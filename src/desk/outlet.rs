@@ -2,8 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-/// The ending of what is written.
-const ENDING: &str = "pdf";
+use super::product::Product;
+use crate::source::{Advice, Complaint, Part};
 
 /// Where a sheet was told to go.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -26,7 +26,8 @@ impl Outlet {
 
 /// Where a sheet goes of which this was typed. A name without an ending gets ours; another ending
 /// than ours is refused, since what is in the file would not be what its name says.
-pub(crate) fn outlet(typed: PathBuf) -> Result<Outlet, String> {
+pub(crate) fn outlet(typed: PathBuf) -> Result<Outlet, Complaint> {
+    let ours = Product::Pdf.row().ending;
     if typed == Path::new("-") {
         return Ok(Outlet::Stdout);
     }
@@ -38,18 +39,19 @@ pub(crate) fn outlet(typed: PathBuf) -> Result<Outlet, String> {
     match typed.extension() {
         None => {
             let mut named = typed.into_os_string();
-            named.push(format!(".{ENDING}"));
+            named.push(format!(".{ours}"));
             Ok(Outlet::File(named.into()))
         }
-        Some(ending) if ending.eq_ignore_ascii_case(ENDING) => Ok(Outlet::File(typed)),
+        Some(ending) if ending.eq_ignore_ascii_case(ours) => Ok(Outlet::File(typed)),
         Some(ending) => {
             let pictures = ["png", "jpg", "jpeg"].iter().any(|p| ending.eq_ignore_ascii_case(p));
             let mend = if pictures {
-                "for pictures of its pages write --png FOLDER".to_owned()
+                Advice::words("for pictures of its pages write ").part(Part::Draw)
             } else {
-                format!("write {}", typed.with_extension(ENDING).display())
+                Advice::words(format!("write {}", typed.with_extension(ours).display()))
             };
-            Err(format!("{} cannot be its name, since a sheet is a PDF; {mend}", typed.display()))
+            let problem = format!("{} cannot be its name, since a sheet is a PDF", typed.display());
+            Err(Complaint::new(problem).mend(mend))
         }
     }
 }
@@ -78,9 +80,9 @@ mod tests {
         for (typed, mend) in [
             ("practise.mid", "write practise.pdf"),
             ("of/a.toml", "write of/a.pdf"),
-            ("a.PNG", "for pictures of its pages write --png FOLDER"),
+            ("a.PNG", "for pictures of its pages write a folder for pictures"),
         ] {
-            let refusal = outlet(typed.into()).unwrap_err();
+            let refusal = outlet(typed.into()).unwrap_err().to_string();
             assert!(refusal.ends_with(&format!("; {mend}")), "{refusal}");
         }
     }

@@ -11,7 +11,7 @@ use crate::output::{self, OutputError};
 use crate::parallel;
 use crate::recipe::{CourseDrill, KeyOrder, Recipe, WHOLE_LIBRARY};
 use crate::source::Complaint;
-use crate::theory::Key;
+use crate::theory::{Key, Mode};
 
 /// Why a recipe cannot be printed.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -27,6 +27,9 @@ pub enum PipelineError {
     /// Two drills of one name.
     #[error("two drills are named `{0}`")]
     SameName(String),
+    /// The drills cannot be in the keys that were asked for.
+    #[error("{0}")]
+    Keys(Complaint),
     /// The drill template is wrong.
     #[error(transparent)]
     Template(#[from] Complaint),
@@ -100,6 +103,8 @@ fn found<'a>(name: &str, carried: Option<&'a str>) -> Result<&'a str, PipelineEr
 
 /// What a recipe asks for, ready to be made into pages or into sound.
 pub struct Commission {
+    /// The recipe with its drills' texts in it, and its keys as the drills can have them.
+    pub recipe: Recipe,
     /// The drills in their keys.
     pub course: Course,
     /// What the teacher chose about the book.
@@ -120,19 +125,18 @@ impl Commission {
     pub fn document(&self) -> Result<Document, PipelineError> {
         Ok(self.book()?.document()?)
     }
+}
 
-    /// The same as a PDF, its pages turned into operators as soon as each is drawn, so that a long
-    /// document need not be held in marks as a whole.
-    ///
-    /// Errors as [`Commission::book`] and [`output::bind`] do.
-    pub fn pdf(&self) -> Result<Printed, PipelineError> {
-        let book = self.book()?;
-        let pages =
-            parallel::map(0..book.pages(), |index| book.page(index).map(|page| output::ink(&page)));
-        let pages = pages.into_iter().collect::<Result<Vec<_>, _>>()?;
-        let count = pages.len();
-        Ok(Printed { bytes: output::bind(&book.about(), pages)?, pages: count })
-    }
+/// A book as a PDF, its pages turned into operators as soon as each is drawn, so that a long book
+/// need not be held in marks as a whole.
+///
+/// Errors as [`Book::page`] and [`output::bind`] do.
+pub fn printed(book: &Book<'_>) -> Result<Printed, PipelineError> {
+    let pages =
+        parallel::map(0..book.pages(), |index| book.page(index).map(|page| output::ink(&page)));
+    let pages = pages.into_iter().collect::<Result<Vec<_>, _>>()?;
+    let count = pages.len();
+    Ok(Printed { bytes: output::bind(&book.about(), pages)?, pages: count })
 }
 
 /// What a recipe says that changes the score itself.
@@ -149,21 +153,22 @@ pub fn choices(recipe: &Recipe) -> Choices {
 /// Reads what a recipe asks for. It carries the recipe with the drills' templates in it, so that
 /// a document alone is enough to make it again.
 ///
-/// Errors with the first drill that is unknown or wrong, or with the picture that cannot be used.
+/// Errors with the first drill that is unknown or wrong, with the first key that a drill cannot be
+/// in, or with the picture that cannot be used.
 pub fn commission(recipe: &Recipe) -> Result<Commission, PipelineError> {
-    Ok(commission_of(recipe, drills(recipe)?)?)
+    commission_of(recipe, drills(recipe)?)
 }
 
-/// The same of a recipe whose drills are known already. Errors with the picture that cannot be
-/// used.
+/// The same of a recipe whose drills are known already.
 pub(crate) fn commission_of(
     recipe: &Recipe,
     drills: Vec<KnownDrill>,
-) -> Result<Commission, PageError> {
+) -> Result<Commission, PipelineError> {
     let choices = choices(recipe);
     let tempi = Tempi { tempo: recipe.tempo, goal: recipe.goal };
-    let keys: Vec<Key> = recipe.keys.iter().map(|key| key.key()).collect();
     let mut carried = recipe.clone();
+    carried.keys = keys::settled(&recipe.keys, &modes(&drills)).map_err(PipelineError::Keys)?;
+    let keys: Vec<Key> = carried.keys.iter().map(|key| key.key()).collect();
     if recipe.is_course() {
         let part = |drill: &KnownDrill| CourseDrill {
             drill: drill.name.clone(),
@@ -172,13 +177,17 @@ pub(crate) fn commission_of(
         carried.course = drills.iter().map(part).collect();
     } else {
         carried.template = drills.first().map(|drill| drill.text.clone());
+        if let Some(drill) = drills.first() {
+            carried.drill.clone_from(&drill.name);
+        }
     }
     let exercise = |KnownDrill { template, .. }| {
-        let keys = keys::of_drill(&recipe.keys, template.mode);
+        let keys = keys::of_drill(&carried.keys, template.mode);
         Exercise::new(template, &keys, tempi, choices)
     };
     let course = Course { exercises: drills.into_iter().map(exercise).collect() };
-    let picture = recipe.logo_data.as_deref().map(picture::picture).transpose()?;
+    let picture = recipe.logo_data.as_deref().map(picture::picture);
+    let picture = picture.transpose().map_err(PageError::from)?;
     let book = book::Options {
         form: recipe.form,
         title: recipe.title.clone(),
@@ -197,7 +206,15 @@ pub(crate) fn commission_of(
         is_course: recipe.is_course(),
         carried: carried.to_json(),
     };
-    Ok(Commission { course, book })
+    Ok(Commission { recipe: carried, course, book })
+}
+
+/// The names that drills give themselves, with their modes.
+pub(crate) fn modes(drills: &[KnownDrill]) -> Vec<(String, Mode)> {
+    drills
+        .iter()
+        .map(|KnownDrill { template, .. }| (template.name.clone(), template.mode))
+        .collect()
 }
 
 /// A document as it is written to a file.
@@ -217,7 +234,7 @@ pub fn document(recipe: &Recipe) -> Result<Document, PipelineError> {
 
 /// The same as a PDF.
 ///
-/// Errors as [`commission`] and [`Commission::pdf`] do.
+/// Errors as [`commission`], [`Commission::book`] and [`printed`] do.
 pub fn pdf(recipe: &Recipe) -> Result<Printed, PipelineError> {
-    commission(recipe)?.pdf()
+    printed(&commission(recipe)?.book()?)
 }

@@ -2,14 +2,20 @@
 //! becomes of the files that have the name already.
 
 use std::ffi::{OsStr, OsString};
-use std::fs::{self, File};
-use std::io::{ErrorKind, Read as _};
+use std::fs;
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
 use super::outlet::ends_in_slash;
+use super::product::Product;
+use crate::canvas::Label;
 use crate::output::{self, WriteError};
+use crate::source::{Advice, Part};
+
+/// What stands in a name between two pages on one side of paper.
+const BETWEEN_PAGES: &str = "+";
 
 /// Most sheets of one name in a folder.
 const MOST_NUMBERS: usize = 9999;
@@ -26,52 +32,15 @@ pub enum PlaceError {
     /// Something that is neither a sheet nor a picture of one.
     #[error(
         "cannot write {}: a file of that name is there and is no {}",
-        .0.display(), .1.word()
+        .0.display(), .1
     )]
-    Other(PathBuf, FileKind),
+    Other(PathBuf, &'static str),
     /// Every number behind the name is taken.
     #[error(
         "cannot write {}: that name is taken, with every number up to {MOST_NUMBERS}",
         .0.display()
     )]
     Full(PathBuf),
-}
-
-/// What is written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum FileKind {
-    /// A document.
-    Pdf,
-    /// A picture of a page in dots.
-    Png,
-    /// A picture of a page in lines.
-    Svg,
-}
-
-impl FileKind {
-    fn word(self) -> &'static str {
-        match self {
-            Self::Pdf => "PDF",
-            Self::Png => "PNG",
-            Self::Svg => "SVG",
-        }
-    }
-
-    /// How its files begin (ISO 32000-1, 7.5.2; W3C PNG, 5.2).
-    fn signature(self) -> &'static [u8] {
-        match self {
-            Self::Pdf => b"%PDF-",
-            Self::Png => b"\x89PNG\r\n\x1a\n",
-            Self::Svg => b"<svg ",
-        }
-    }
-
-    /// Whether the file at a path is one.
-    fn is_at(self, path: &Path) -> bool {
-        let mut start = vec![0; self.signature().len()];
-        let read = File::open(path).and_then(|mut file| file.read_exact(&mut start));
-        read.is_ok() && start == self.signature()
-    }
 }
 
 /// What becomes of a file that has the name already.
@@ -103,32 +72,49 @@ pub(crate) struct Spots {
     stem: OsString,
     /// What stands behind the stem and the number, one a file.
     ends: Vec<OsString>,
-    kind: FileKind,
+    product: Product,
     taken: Taken,
 }
 
 /// What was put in a place.
 pub(crate) struct Put {
-    /// The first file.
-    pub(crate) path: PathBuf,
+    /// The files, one at the least.
+    pub(crate) paths: Vec<PathBuf>,
     /// The file whose name is taken by another sheet, if one is.
     pub(crate) beside: Option<PathBuf>,
     /// Whether all was there already, to the byte.
     pub(crate) same: bool,
+    /// Files of an earlier sheet that look as if they belonged to this one.
+    pub(crate) left: Vec<PathBuf>,
 }
 
 impl Put {
-    /// The line that says what was put where, with a word on whose name was taken already.
-    pub(crate) fn said(&self, place: &Path, about: &str) -> String {
-        let place = place.display();
-        let name = self.beside.as_deref().and_then(Path::file_name).map(Path::new);
-        match (self.same, name) {
-            (true, _) => format!("kept {place}, which is the same: {about}\n"),
-            (false, None) => format!("wrote {place}: {about}\n"),
-            (false, Some(name)) => format!(
-                "wrote {place}: {about} ({} is another; --force replaces it)\n",
-                name.display()
-            ),
+    /// What was put where, of which `about` says how much it is, with a word on whose name was
+    /// taken already and on what lies beside it.
+    pub(crate) fn said(&self, about: &str) -> Advice {
+        let name = |path: &Path| path.file_name().unwrap_or_default().display().to_string();
+        let place = match self.paths.as_slice() {
+            [] => String::new(),
+            [one] => one.display().to_string(),
+            [first, .., last] => format!("{} to {}", first.display(), name(last)),
+        };
+        let said = match (self.same, &self.beside) {
+            (true, _) => Advice::words(format!("kept {place}, which is the same: {about}")),
+            (false, None) => Advice::words(format!("wrote {place}: {about}")),
+            (false, Some(beside)) => {
+                let beside = name(beside);
+                let said = Advice::words(format!("wrote {place}: {about} ({beside} is another; "));
+                said.part(Part::Replace).and(" replaces it)")
+            }
+        };
+        match self.left.as_slice() {
+            [] => said,
+            [one] => said.and(format!(" (left {}, which is of another sheet)", name(one))),
+            [first, .., last] => said.and(format!(
+                " (left {} to {}, which are of another sheet)",
+                name(first),
+                name(last)
+            )),
         }
     }
 }
@@ -153,21 +139,24 @@ impl Spots {
             end.push(ending);
         }
         let folder = path.parent().unwrap_or(Path::new("")).to_owned();
-        Self { folder, stem, ends: vec![end], kind: FileKind::Pdf, taken }.checked()
+        Self { folder, stem, ends: vec![end], product: Product::Pdf, taken }.checked()
     }
 
-    /// Takes the places in a folder for a picture of each page, by its label, if all can be put
+    /// Takes the places in a folder for a file of each page, by its label, if all can be put
     /// there. They are numbered together.
-    pub(crate) fn of_pictures<'a>(
+    pub(crate) fn of_pages<'a>(
         folder: &Path,
         stem: &OsStr,
-        labels: impl Iterator<Item = &'a str>,
-        (kind, taken): (FileKind, Taken),
+        labels: impl Iterator<Item = &'a Label>,
+        (product, taken): (Product, Taken),
     ) -> Result<Self, PlaceError> {
-        let ending = kind.word().to_lowercase();
-        let ends = labels.map(|label| OsString::from(format!("-{label}.{ending}"))).collect();
+        let ending = product.row().ending;
+        let end = |label: &Label| {
+            let pages: Vec<String> = label.numbers().iter().map(ToString::to_string).collect();
+            OsString::from(format!("-{}.{ending}", pages.join(BETWEEN_PAGES)))
+        };
         let (folder, stem) = (folder.to_owned(), stem.to_owned());
-        Self { folder, stem, ends, kind, taken }.checked()
+        Self { folder, stem, ends: labels.map(end).collect(), product, taken }.checked()
     }
 
     /// Finds out before the work whether writing can go well.
@@ -176,7 +165,7 @@ impl Spots {
             let folder =
                 if self.folder.as_os_str().is_empty() { Path::new(".") } else { &self.folder };
             if !folder.is_dir() {
-                return Err(WriteError::NoFolder { file: path, folder: folder.to_owned() }.into());
+                return Err(WriteError::no_folder(&path, folder).into());
             }
             if self.taken == Taken::Stays {
                 begin_in(folder, &path)?;
@@ -188,8 +177,8 @@ impl Spots {
                 if !about.is_file() {
                     return Err(PlaceError::NoFile(path));
                 }
-                if self.taken != Taken::Forced && about.len() > 0 && !self.kind.is_at(&target) {
-                    return Err(PlaceError::Other(path, self.kind));
+                if self.taken != Taken::Forced && about.len() > 0 && !self.product.is_at(&target) {
+                    return Err(PlaceError::Other(path, self.product.row().word));
                 }
             }
             match target.parent() {
@@ -220,17 +209,50 @@ impl Spots {
             for (path, bytes) in paths.iter().zip(files) {
                 output::write_whole(path, bytes)?;
             }
-            return Ok(Put { path: first(paths), beside: None, same: false });
+            let left = self.leftovers(&paths);
+            return Ok(Put { paths, beside: None, same: false, left });
         }
         for number in 1..=MOST_NUMBERS {
             let paths = self.paths(number);
             if let Some(same) = put_new(&paths, files)? {
                 let beside = (number > 1).then(|| first(self.paths(1)));
-                return Ok(Put { path: first(paths), beside, same });
+                return Ok(Put { paths, beside, same, left: Vec::new() });
             }
         }
         Err(PlaceError::Full(first(self.paths(1))))
     }
+
+    /// The files of an earlier sheet among those of pages that were `put`: of the same name and for
+    /// pages that this sheet does not have.
+    fn leftovers(&self, put: &[PathBuf]) -> Vec<PathBuf> {
+        if self.product == Product::Pdf {
+            return Vec::new();
+        }
+        let folder = if self.folder.as_os_str().is_empty() { Path::new(".") } else { &self.folder };
+        let entries = fs::read_dir(folder).into_iter().flatten().flatten();
+        let (stem, ending) = (self.stem.to_string_lossy(), self.product.row().ending);
+        let is_of_name = |path: &PathBuf| {
+            let name = path.file_name().unwrap_or_default().to_string_lossy();
+            let page = name.strip_prefix(&*stem).and_then(|rest| rest.strip_prefix('-'));
+            let page = page.and_then(|rest| rest.strip_suffix(ending)?.strip_suffix('.'));
+            page.is_some_and(is_page) && self.product.is_at(path)
+        };
+        let is_put = |path: &PathBuf| put.iter().any(|put| put.file_name() == path.file_name());
+        let paths = entries.map(|entry| entry.path());
+        let mut left: Vec<PathBuf> =
+            paths.filter(|path| !is_put(path) && is_of_name(path)).collect();
+        left.sort();
+        left
+    }
+}
+
+/// Whether a word of a name is a page, or two on one side of paper.
+fn is_page(word: &str) -> bool {
+    let is_number = |page: &str| {
+        let is_arabic = page.bytes().all(|byte| byte.is_ascii_digit());
+        !page.is_empty() && (is_arabic || page.bytes().all(|byte| b"ivxlcdm".contains(&byte)))
+    };
+    word.split(BETWEEN_PAGES).all(is_number)
 }
 
 fn first(paths: Vec<PathBuf>) -> PathBuf {
@@ -247,7 +269,7 @@ fn begin_in(folder: &Path, file: &Path) -> Result<(), WriteError> {
             Err(WriteError::NotPermitted { file, folder })
         }
         ErrorKind::NotFound | ErrorKind::NotADirectory => {
-            Err(WriteError::NoFolder { file, folder })
+            Err(WriteError::no_folder(&file, &folder))
         }
         _ => Ok(()),
     }
@@ -290,6 +312,7 @@ fn at(path: &Path, bytes: &[u8]) -> At {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::canvas::PageNumber;
 
     fn sheet(path: &Path, taken: Taken) -> Result<Spots, PlaceError> {
         Spots::of_sheet(path, taken)
@@ -303,13 +326,17 @@ mod tests {
         fs::write(at("old.pdf"), "%PDF-1.7").unwrap();
         fs::write(at("empty.pdf"), "").unwrap();
         let find = |path: &Path| sheet(path, Taken::Replaced);
-        assert!(matches!(find(&at("notes.pdf")), Err(PlaceError::Other(_, FileKind::Pdf))));
+        assert!(matches!(find(&at("notes.pdf")), Err(PlaceError::Other(_, "PDF"))));
         assert!(sheet(&at("notes.pdf"), Taken::Forced).is_ok());
         assert!(matches!(find(folder.path()), Err(PlaceError::Write(WriteError::IsFolder { .. }))));
         for below in ["no/new.pdf", "old.pdf/new.pdf"] {
             for taken in [Taken::Stays, Taken::Replaced, Taken::Forced] {
                 let place = sheet(&at(below), taken);
-                let refused = matches!(place, Err(PlaceError::Write(WriteError::NoFolder { .. })));
+                let refused = match place {
+                    Err(PlaceError::Write(WriteError::NoFolder { .. })) => below.starts_with("no"),
+                    Err(PlaceError::Write(WriteError::FileForFolder { .. })) => true,
+                    _ => false,
+                };
                 assert!(refused, "{below} {taken:?}");
             }
         }
@@ -332,7 +359,7 @@ mod tests {
             (b"two", "a-4.pdf", true),
         ] {
             let put = place.put(&[bytes.to_vec()]).unwrap();
-            assert_eq!((put.path, put.same), (at(name), same));
+            assert_eq!((put.paths, put.same), (vec![at(name)], same));
             assert_eq!(put.beside, Some(at("a.pdf")));
             assert_eq!(fs::read(at(name)).unwrap(), bytes);
         }
@@ -344,21 +371,17 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let at = |name: &str| folder.path().join(name);
         fs::write(at("a-ii.png"), "other").unwrap();
-        let labels = ["i", "ii"].into_iter();
-        let place = Spots::of_pictures(
-            folder.path(),
-            OsStr::new("a"),
-            labels,
-            (FileKind::Png, Taken::Stays),
-        )
-        .unwrap();
+        let labels: [Label; 2] = [1, 2].map(|page| PageNumber::roman(page).into());
+        let product = Product::Png { dots: 40 };
+        let kind = (product, Taken::Stays);
+        let place = Spots::of_pages(folder.path(), OsStr::new("a"), labels.iter(), kind).unwrap();
         let put = place.put(&[b"x".to_vec(), b"y".to_vec()]).unwrap();
-        assert_eq!(put.path, at("a-2-i.png"));
+        assert_eq!(put.paths, [at("a-2-i.png"), at("a-2-ii.png")]);
         assert_eq!(fs::read(at("a-2-ii.png")).unwrap(), b"y");
         assert!(!at("a-i.png").exists());
         fs::remove_file(at("a-2-ii.png")).unwrap();
         let put = place.put(&[b"x".to_vec(), b"y".to_vec()]).unwrap();
-        assert_eq!((put.path, put.same), (at("a-2-i.png"), false));
+        assert_eq!((&put.paths[0], put.same), (&at("a-2-i.png"), false));
         assert!(at("a-2-ii.png").exists());
     }
 

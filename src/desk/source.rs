@@ -8,7 +8,7 @@ use super::files;
 use crate::canvas::picture::MOST_PIXELS;
 use crate::output;
 use crate::recipe::{LARGEST_RECIPE, LARGEST_TEMPLATE, Recipe, Settings, line_of_field};
-use crate::source::{Complaint, Place, RecipeField as Field};
+use crate::source::{Advice, Complaint, DrillField, Place, RecipeField as Field};
 
 /// Most bytes of a sheet: 64 MiB, of which the pixels of the largest picture take 48 and the
 /// recipe that holds it 13.
@@ -26,7 +26,7 @@ const _: () = assert!(
 
 /// A recipe and what is known of where it stood.
 pub(crate) struct Source {
-    /// The recipe, checked.
+    /// The recipe. That of a file is yet to be checked, since what is typed may mend it.
     pub(crate) recipe: Recipe,
     path: Option<PathBuf>,
     toml: Option<String>,
@@ -50,15 +50,15 @@ impl Source {
             return Err(files::too_large(path, LARGEST_RECIPE as u64));
         }
         let toml = files::text(path, bytes)?;
-        let read = Recipe::read(&toml, &path.display().to_string());
-        let (recipe, given) = read.map_err(|complaint| {
+        let given = Settings::read(&toml, &path.display().to_string()).map_err(|complaint| {
             if !is_drill(&toml) {
                 return complaint;
             }
             let path = path.display();
             let complaint = Complaint::new(format!("{path} is a drill and no recipe"));
-            complaint.mend(format!("write --drill {path}"))
+            complaint.mend(Advice::words("write ").give(Field::Drill, path.to_string()))
         })?;
+        let recipe = given.over(Recipe::default());
         Ok(Self { recipe, path: Some(path.to_owned()), toml: Some(toml), given })
     }
 
@@ -98,6 +98,11 @@ impl Source {
         self.path.as_ref().map_or_else(|| "recipe".to_owned(), |path| path.display().to_string())
     }
 
+    /// The file as a place, if there is one.
+    pub(crate) fn place(&self) -> Place {
+        self.path.as_ref().map_or(Place::Untold, |_| Place::of(self.name()))
+    }
+
     /// Whether it says something of a field.
     pub(crate) fn gives(&self, field: Field) -> bool {
         self.is_sheet() || self.given.gives(field)
@@ -112,9 +117,21 @@ impl Source {
 
 /// Whether the text of a file is that of a drill: only drills have passages.
 fn is_drill(toml: &str) -> bool {
-    if toml.len() > LARGEST_TEMPLATE {
-        return false;
-    }
+    toml.len() <= LARGEST_TEMPLATE && has_field(toml, |name| name == DrillField::Passage.name())
+}
+
+/// Whether the text of a file is that of a recipe: it has fields that only recipes have, and none
+/// that only drills have.
+pub(crate) fn is_recipe(toml: &str) -> bool {
+    let of_recipe = |name: &str| Field::named(name).is_some();
+    let of_drill = |name: &str| DrillField::named(name).is_some();
+    toml.len() <= LARGEST_TEMPLATE
+        && has_field(toml, |name| of_recipe(name) && !of_drill(name))
+        && !has_field(toml, |name| of_drill(name) && !of_recipe(name))
+}
+
+/// Whether a text in TOML, as far as it can be read, has such a field outside of all tables.
+fn has_field(toml: &str, is_such: impl Fn(&str) -> bool) -> bool {
     let (table, _) = DeTable::parse_recoverable(toml);
-    table.get_ref().keys().any(|key| key.get_ref() == "passage")
+    table.get_ref().keys().any(|key| is_such(key.get_ref()))
 }

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use super::outlet::Outlet;
 use super::place::{PlaceError, Spots, Taken};
+use crate::source::Advice;
 
 /// Where a sheet goes, found fit for it.
 pub(crate) enum Spot {
@@ -31,18 +32,20 @@ impl Spot {
         }
     }
 
-    /// Puts the sheet there, of which `about` says how much it is. Gives the line that says so,
+    /// Puts the sheet there, of which `about` says how much it is. Gives what is to be said of it,
     /// and the bytes if they are yet to go to standard output.
     pub(crate) fn put(
         &self,
         sheet: Vec<u8>,
         about: &str,
-    ) -> Result<(String, Option<Vec<u8>>), PlaceError> {
+    ) -> Result<(Advice, Option<Vec<u8>>), PlaceError> {
         match self {
-            Self::Stdout => Ok((format!("wrote the sheet to stdout: {about}\n"), Some(sheet))),
+            Self::Stdout => {
+                Ok((Advice::words(format!("wrote the sheet to stdout: {about}")), Some(sheet)))
+            }
             Self::Spots(place) => {
                 let put = place.put(&[sheet])?;
-                Ok((put.said(&put.path, about), None))
+                Ok((put.said(about), None))
             }
         }
     }

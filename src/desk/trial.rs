@@ -21,7 +21,6 @@ pub(crate) fn refusals(text: &str, template: &Template, origin: &str) -> Vec<Com
         for (recipe, drills) in [alone(&own), pair.clone()] {
             let recipe = Recipe { paper, ..recipe };
             let document = pipeline::commission_of(&recipe, drills)
-                .map_err(PipelineError::from)
                 .and_then(|commission| commission.document());
             let Err(error) = document else { continue };
             let refusal = located(error, text, origin);

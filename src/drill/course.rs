@@ -24,22 +24,9 @@ pub struct Exercise {
     pub tempo: u16,
     /// The tempo to arrive at, no slower; without it one that is customary.
     pub goal: Option<u16>,
-    /// The drill in each key, in the order in which they are practised.
-    pub parts: Vec<Part>,
+    /// The keys it is practised in, in that order: a part of the course each.
+    pub keys: Vec<Key>,
     choices: Choices,
-}
-
-/// A drill in one key: the least that can be printed or played by itself.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Part {
-    /// The key.
-    pub key: Key,
-    /// The drill's title.
-    pub title: String,
-    /// How eighths are played.
-    pub feel: Feel,
-    /// The first tempo, in beats a minute.
-    pub tempo: u16,
 }
 
 /// From which tempo to which a drill is practised, in beats a minute.
@@ -62,14 +49,8 @@ impl Exercise {
     pub fn new(template: Template, keys: &[Key], tempi: Tempi, choices: Choices) -> Self {
         let Tempi { tempo, goal } = tempi;
         let feel = choices.feel.unwrap_or(template.feel);
-        let part = |key: &Key| Part {
-            key: key.in_mode(template.mode),
-            title: template.title.clone(),
-            feel,
-            tempo,
-        };
-        let parts = keys.iter().map(part).collect();
-        Self { template, feel, tempo, goal, parts, choices }
+        let keys = keys.iter().map(|key| key.in_mode(template.mode)).collect();
+        Self { template, feel, tempo, goal, keys, choices }
     }
 
     /// The drill made ready to be realised in any of its keys.
@@ -77,9 +58,9 @@ impl Exercise {
         Drill::of(&self.template)
     }
 
-    /// The score of one of its parts: realised anew each time, since it takes less time than a
+    /// The score in one of its keys: realised anew each time, since it takes less time than a
     /// page and a whole library of scores much memory. `drill` is [`Exercise::drill`].
-    pub fn score(&self, drill: &Drill<'_>, part: &Part) -> Score {
-        drill.realise(part.key, self.choices)
+    pub fn score(&self, drill: &Drill<'_>, key: Key) -> Score {
+        drill.realise(key, self.choices)
     }
 }

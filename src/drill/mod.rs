@@ -11,7 +11,7 @@ mod sketch;
 mod template;
 
 pub use choices::{Choices, Hands};
-pub use course::{Course, Exercise, Part, Tempi};
+pub use course::{Course, Exercise, Tempi};
 pub use language::comping::{Comping, Hit};
 pub use language::figure::{Figure, Neighbour, Sounding, Step, Tone};
 pub use language::harmony::{ChordPlan, Degree, Leading};

@@ -19,6 +19,14 @@ pub enum WriteError {
         /// The folder it was to stand in.
         folder: PathBuf,
     },
+    /// What should be the folder is a file.
+    #[error("cannot write {}: {} is a file and no folder", file.display(), other.display())]
+    FileForFolder {
+        /// The file.
+        file: PathBuf,
+        /// What stands in the place of a folder on the way to it.
+        other: PathBuf,
+    },
     /// The path names a folder.
     #[error("cannot write {}: it is a folder", file.display())]
     IsFolder {
@@ -53,6 +61,19 @@ pub enum WriteError {
         /// What the system says.
         source: io::Error,
     },
+}
+
+impl WriteError {
+    /// The refusal of a file whose folder is none.
+    pub fn no_folder(file: &Path, folder: &Path) -> Self {
+        let (file, folder) = (file.to_owned(), folder.to_owned());
+        // The nearest thing on the way that is there at all.
+        let there = folder.ancestors().find(|part| part.exists() && !part.as_os_str().is_empty());
+        match there.filter(|there| !there.is_dir()) {
+            Some(other) => Self::FileForFolder { other: other.to_owned(), file },
+            None => Self::NoFolder { file, folder },
+        }
+    }
 }
 
 /// Writes `bytes` as the file at `path`, in place of the file that may be there. A link stands
@@ -156,16 +177,16 @@ fn fill(draft: &mut File, bytes: &[u8]) -> io::Result<()> {
 }
 
 fn explain(path: &Path, folder: &Path, source: io::Error) -> WriteError {
-    let (file, folder) = (path.to_owned(), folder.to_owned());
+    let file = path.to_owned();
     match source.kind() {
-        ErrorKind::NotFound | ErrorKind::NotADirectory => WriteError::NoFolder { file, folder },
+        ErrorKind::NotFound | ErrorKind::NotADirectory => WriteError::no_folder(path, folder),
         ErrorKind::IsADirectory => WriteError::IsFolder { file },
         ErrorKind::StorageFull
         | ErrorKind::QuotaExceeded
         | ErrorKind::FileTooLarge
         | ErrorKind::WriteZero => WriteError::NoRoom { file },
         ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => {
-            WriteError::NotPermitted { file, folder }
+            WriteError::NotPermitted { file, folder: folder.to_owned() }
         }
         _ => WriteError::System { file, source },
     }

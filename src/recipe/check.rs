@@ -5,7 +5,7 @@ use std::ops::RangeInclusive;
 use super::course::check_count;
 use super::fields::{FIELDS, FieldKind, LARGEST_TEMPLATE, LOGO_DATA_LIMIT, PATH_LIMIT};
 use super::{AskedKey, Binding, CourseDrill, KeyOrder, Orientation, RECIPE_VERSION, Recipe};
-use crate::source::{Complaint, RecipeField as Field};
+use crate::source::{Advice, Complaint, RecipeField as Field};
 
 /// Tempi a recipe may ask for, in beats a minute: wider than a clockwork metronome's 40
 /// to 208 (common practice, no source), since half-time and double-time practice are usual.
@@ -55,7 +55,8 @@ impl Recipe {
         self.check_keys()?;
         if self.seed.is_some() && self.order != Some(KeyOrder::Shuffled) {
             let complaint = Complaint::of(Field::Seed, "there is a seed but nothing to shuffle");
-            return Err(complaint.mend("write order = \"shuffled\" or leave the seed out"));
+            let mend = Advice::words("write ").give(Field::Order, "shuffled");
+            return Err(complaint.mend(mend.and(" or leave the seed out")));
         }
         if let Some(order) = self.order {
             order.arrange(&mut self.keys, self.seed.unwrap_or(0));
@@ -63,7 +64,8 @@ impl Recipe {
         let is_landscape = self.orientation == Orientation::Landscape;
         if self.booklet && (is_landscape || self.binding != Binding::None) {
             let problem = "a booklet is folded from upright pages and has its binding in the fold";
-            let mend = "leave orientation at portrait and binding at none, or booklet at false";
+            let mend = Advice::words("write ").give(Field::Orientation, "portrait").and(" and ");
+            let mend = mend.give(Field::Binding, "none").and(", or ").give(Field::Booklet, false);
             return Err(Complaint::of(Field::Booklet, problem).mend(mend));
         }
         Ok(self)
@@ -277,13 +279,13 @@ mod tests {
             |recipe| (recipe.booklet, recipe.orientation) = (true, Orientation::Landscape),
             "booklet",
             "a booklet is folded from upright pages and has its binding in the fold; \
-             leave orientation at portrait and binding at none, or booklet at false",
+             write orientation = \"portrait\" and binding = \"none\", or booklet = false",
         );
         fails(
             |recipe| (recipe.booklet, recipe.binding) = (true, Binding::Duplex),
             "booklet",
             "a booklet is folded from upright pages and has its binding in the fold; \
-             leave orientation at portrait and binding at none, or booklet at false",
+             write orientation = \"portrait\" and binding = \"none\", or booklet = false",
         );
         fails(
             |recipe| recipe.drill = " ".to_owned(),

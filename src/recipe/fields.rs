@@ -136,6 +136,14 @@ impl Row {
     }
 }
 
+impl Recipe {
+    /// What it holds in a field, in bare words, unless the field is left out.
+    pub fn shown(&self, field: Field) -> Option<String> {
+        let value = row(field).get(self)?;
+        Some(value.as_str().map_or_else(|| value.to_string(), str::to_owned))
+    }
+}
+
 /// The row of a field.
 pub fn row(field: Field) -> &'static Row {
     // The table stands in the order of the names, which a test holds.

@@ -21,27 +21,11 @@ impl Recipe {
     ///
     /// Errors name the line and field, and say how to mend them.
     pub fn from_toml(text: &str, name: &str) -> Result<Self, Complaint> {
-        Self::read(text, name).map(|(recipe, _)| recipe)
-    }
-
-    /// The same with the fields that the text gives.
-    pub fn read(text: &str, name: &str) -> Result<(Self, Settings), Complaint> {
-        check_size(text, name)?;
-        let mut mistakes = Mistakes::of(name, text);
-        let table = mistakes.table();
-        if mistakes.is_empty() {
-            let settings = settings(table.get_ref(), &mut mistakes);
-            if mistakes.is_empty() {
-                let located = |complaint: Complaint| {
-                    let line = complaint.field.and_then(|field| line_of_field(text, field));
-                    complaint.at(Place::line(name, line))
-                };
-                let recipe = settings.over(Self::default()).checked().map_err(located)?;
-                return Ok((recipe, settings));
-            }
-        }
-        let first = mistakes.into_sorted().into_iter().next();
-        Err(first.unwrap_or_else(|| Complaint::new("it cannot be read").at(Place::of(name))))
+        let located = |complaint: Complaint| {
+            let line = complaint.field.and_then(|field| line_of_field(text, field));
+            complaint.at(Place::line(name, line))
+        };
+        Settings::read(text, name)?.over(Self::default()).checked().map_err(located)
     }
 
     /// Reads the recipe that travelled inside a sheet. `name` names the sheet in complaints.
@@ -92,6 +76,26 @@ impl Recipe {
             Some(level) => self.at_level(level, given),
             None => self,
         }
+    }
+}
+
+impl Settings {
+    /// The fields that a recipe gives which a teacher wrote, each as its kind has it; whether they
+    /// can stand together is not asked. `name` names the text in complaints.
+    ///
+    /// Errors name the line and field, and say how to mend them.
+    pub fn read(text: &str, name: &str) -> Result<Self, Complaint> {
+        check_size(text, name)?;
+        let mut mistakes = Mistakes::of(name, text);
+        let table = mistakes.table();
+        if mistakes.is_empty() {
+            let settings = settings(table.get_ref(), &mut mistakes);
+            if mistakes.is_empty() {
+                return Ok(settings);
+            }
+        }
+        let first = mistakes.into_sorted().into_iter().next();
+        Err(first.unwrap_or_else(|| Complaint::new("it cannot be read").at(Place::of(name))))
     }
 }
 
@@ -312,7 +316,7 @@ mod tests {
 
     #[test]
     fn what_a_text_gives_is_known() {
-        let (_, given) = Recipe::read("tempo = 90\n", "my.toml").unwrap();
+        let given = Settings::read("tempo = 90\n", "my.toml").unwrap();
         assert!(given.gives(Field::Tempo) && !given.gives(Field::Keys));
     }
 

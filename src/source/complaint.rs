@@ -6,6 +6,7 @@ use std::ops::Range;
 use thiserror::Error;
 
 use super::Field;
+use super::advice::{Advice, Part};
 
 /// One thing that is wrong. Its words are one line: where, what, how to mend it.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -18,7 +19,7 @@ pub struct Complaint {
     /// What was found and why it cannot stand.
     pub problem: String,
     /// How to mend it.
-    pub mend: Option<String>,
+    pub mend: Option<Advice>,
 }
 
 /// Where something stands that cannot stay.
@@ -83,7 +84,7 @@ impl Complaint {
 
     /// The same with a way to mend it.
     #[must_use]
-    pub fn mend(mut self, mend: impl Into<String>) -> Self {
+    pub fn mend(mut self, mend: impl Into<Advice>) -> Self {
         self.mend = Some(mend.into());
         self
     }
@@ -92,6 +93,12 @@ impl Complaint {
     #[must_use]
     pub fn at(self, place: Place) -> Self {
         Self { place, ..self }
+    }
+
+    /// Its words, with what is to be chosen as `told` has it.
+    pub fn told(&self, told: impl Fn(&Part) -> Option<String>) -> String {
+        let mend = self.mend.as_ref().map(|mend| format!("; {}", mend.told(told)));
+        format!("{}{}{}", self.place, self.problem, mend.unwrap_or_default())
     }
 
     /// The line that it is on, from 1, where it is known.

@@ -1,10 +1,13 @@
 //! What teachers write: TOML read field by field, and complaints that know place, field, problem
 //! and mend.
 //!
+//! What is to be done is an [`Advice`], which each front tells in its own words.
+//!
 //! Recipes, drills and page templates are read the same way: `fields` asks a table for one
 //! field after another and gathers every mistake, `syntax` says in a teacher's words why a line
 //! cannot be read at all, and `near` finds what was probably meant.
 
+mod advice;
 mod complaint;
 mod field;
 pub(crate) mod fields;
@@ -13,6 +16,7 @@ pub(crate) mod plain;
 pub(crate) mod syntax;
 pub(crate) mod word;
 
+pub use advice::{Advice, Part};
 pub use complaint::{Complaint, Place};
 pub use field::{DrillField, Field, PageField, RecipeField};
 pub use near::nearest;

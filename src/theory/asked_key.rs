@@ -42,11 +42,15 @@ const BETWEEN: [char; 4] = [' ', '-', '\u{a0}', '\u{202f}'];
 impl AskedKey {
     /// The tonic alone. Errors if neither its major key nor its minor one can be written.
     pub fn on(tonic: NoteName) -> Result<Self, KeyError> {
-        let major = Key::major(tonic);
-        if major.is_err() && Key::minor(tonic).is_err() {
-            major?;
+        let asked = Self { tonic, tonality: None };
+        match (Key::major(tonic), Key::minor(tonic)) {
+            (Err(KeyError::TooManySigns { found, signs, mode, .. }), Err(_)) => {
+                // A tonic was asked for, so a tonic is what is to be written: the drill decides.
+                let instead = asked.serving_both().plain();
+                Err(KeyError::TooManySigns { found, signs, mode, instead })
+            }
+            _ => Ok(asked),
         }
-        Ok(Self { tonic, tonality: None })
     }
 
     /// A tonic in a tonality. Errors if that key needs more than seven signs.
@@ -71,6 +75,18 @@ impl AskedKey {
     /// Major or minor, where it was said.
     pub fn tonality(self) -> Option<Tonality> {
         self.tonality
+    }
+
+    /// The tonic, or the one that sounds the same, on which there are major and minor drills alike:
+    /// every major key has a minor one that sounds on its tonic.
+    pub fn serving_both(self) -> NoteName {
+        self.in_mode(Mode::Major).tonic()
+    }
+
+    /// The key without the word for its tonality, which the drill then decides.
+    #[must_use]
+    pub fn unsaid(self) -> Self {
+        Self { tonality: None, ..self }
     }
 
     /// The major key on this tonic, or the minor one where there is no major key.
@@ -168,28 +184,39 @@ impl FromStr for AskedKey {
 
 /// How to write a key that was written in a way that is none of ours.
 fn hint(found: &str) -> String {
-    let first = found.chars().next().filter(char::is_ascii_alphabetic).unwrap_or('C');
-    let first = first.to_ascii_uppercase();
     let lower = found.to_lowercase();
     let (name, minor) = match lower.trim_end_matches(BETWEEN).rsplit_once(BETWEEN) {
         Some((name, "moll")) => (name, " minor"),
         Some((name, "dur")) => (name, " major"),
         _ => (lower.as_str(), ""),
     };
-    match name {
-        "h" => format!("write B{minor} for B natural and Bb{minor} for B flat"),
-        "" => "write a letter from A to G".to_owned(),
-        "as" => format!("write Ab{minor} for the flat"),
-        "es" => format!("write Eb{minor} for the flat"),
-        name if name.ends_with("es") => format!("write {first}b{minor} for the flat"),
-        name if name.ends_with("is") => format!("write {first}#{minor} for the sharp"),
-        name if !minor.is_empty() && NoteName::parse(name).is_some() => {
-            format!("write {first}{}{minor}", &name[1..])
+    let german = match name {
+        "h" => return format!("write B{minor} for B natural and Bb{minor} for B flat"),
+        "" => return "write a letter from A to G".to_owned(),
+        "as" => Some(("a", "b", " for the flat")),
+        "es" => Some(("e", "b", " for the flat")),
+        _ => [("es", "b", " for the flat"), ("is", "#", " for the sharp"), ("", "", "")]
+            .into_iter()
+            .find_map(|(end, sign, what)| Some((name.strip_suffix(end)?, sign, what)))
+            .filter(|(letter, sign, _)| {
+                !(sign.is_empty() && minor.is_empty() || letter.is_empty())
+            }),
+    };
+    let ours = german.and_then(|(letter, sign, what)| {
+        let letter = if letter == "h" { "b" } else { letter };
+        let (first, rest) = letter.split_at_checked(1)?;
+        let word = format!("{}{rest}{sign}{minor}", first.to_uppercase());
+        match word.parse::<AskedKey>() {
+            Ok(_) => Some(format!("write {word}{what}")),
+            Err(KeyError::TooManySigns { instead, .. }) => Some(format!("write {instead}")),
+            Err(KeyError::Unknown { .. }) => None,
         }
-        _ => "write a letter from A to G with b or #, as in Eb or F#, and minor behind it for a \
-              minor key"
-            .to_owned(),
-    }
+    });
+    ours.unwrap_or_else(|| {
+        "write a letter from A to G with b or #, as in Eb or F#, and minor behind it for a minor \
+         key"
+        .to_owned()
+    })
 }
 
 impl fmt::Display for AskedKey {
@@ -325,8 +352,32 @@ mod tests {
         }
         let message = |text: &str| text.parse::<AskedKey>().unwrap_err().to_string();
         let signs = "needs 8 signs in its signature; write";
-        assert_eq!(message("G# major"), format!("G♯ major {signs} A♭ major instead"));
-        assert_eq!(message("Db minor"), format!("D♭ minor {signs} C♯ minor instead"));
+        assert_eq!(message("G# major"), format!("G♯ major {signs} Ab major instead"));
+        assert_eq!(message("Db minor"), format!("D♭ minor {signs} C# minor instead"));
         assert!(message("E#").starts_with("E♯ major needs 11 signs"), "{}", message("E#"));
+    }
+
+    /// Every key that a message tells to write can be written, whatever was written before.
+    #[test]
+    fn what_a_message_tells_to_write_is_a_key() {
+        let signs = ["", "b", "#", "bb", "##", "es", "is", "eses", "isis", "s"];
+        let ends = ["", " major", " minor", "m", "-dur", "-moll", " Moll"];
+        let mut told = 0;
+        for letter in "abcdefghx".chars() {
+            for (sign, end) in signs.iter().flat_map(|sign| ends.map(|end| (sign, end))) {
+                let text = format!("{letter}{sign}{end}");
+                let Err(error) = text.parse::<AskedKey>() else { continue };
+                let message = error.to_string();
+                let (_, mend) = message.split_once("; write ").expect("a mend");
+                if mend.starts_with("a letter") {
+                    continue;
+                }
+                let end = [" instead", " for "].iter().filter_map(|end| mend.find(end)).min();
+                let word = &mend[..end.unwrap_or(mend.len())];
+                assert!(word.parse::<AskedKey>().is_ok(), "{text}: {message}");
+                told += 1;
+            }
+        }
+        assert!(told > 100, "{told}");
     }
 }

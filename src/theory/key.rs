@@ -40,9 +40,7 @@ pub enum KeyError {
         hint: String,
     },
     /// A note name whose key would need double signs.
-    #[error(
-        "{found} {mode} needs {signs} signs in its signature; write {} instead", .instead.words()
-    )]
+    #[error("{found} {mode} needs {signs} signs in its signature; write {instead} instead")]
     TooManySigns {
         /// What was written.
         found: NoteName,
@@ -50,8 +48,8 @@ pub enum KeyError {
         signs: i32,
         /// Major or minor.
         mode: &'static str,
-        /// The key that sounds the same.
-        instead: Key,
+        /// How the key that sounds the same is written.
+        instead: String,
     },
 }
 
@@ -87,6 +85,7 @@ impl Key {
             .into_iter()
             .find(|key| key.tonic.pitch_class() == tonic.pitch_class())
             .expect("the round meets every pitch class");
+        let instead = instead.plain();
         Err(KeyError::TooManySigns { found: tonic, signs: signs.abs(), mode: "major", instead })
     }
 
@@ -97,7 +96,7 @@ impl Key {
         if signs.abs() <= 7 {
             return Ok(key);
         }
-        let instead = Self { tonic: Self::twin(tonic, signs), is_minor: true };
+        let instead = Self { tonic: Self::twin(tonic, signs), is_minor: true }.plain();
         Err(KeyError::TooManySigns { found: tonic, signs: signs.abs(), mode: "minor", instead })
     }
 
@@ -135,6 +134,11 @@ impl Key {
     /// Its name in words: `E♭ major`.
     pub fn words(self) -> String {
         format!("{} {}", self.tonic, self.mode_word())
+    }
+
+    /// The same in letters that can be typed: `Eb major`.
+    pub fn plain(self) -> String {
+        format!("{} {}", self.tonic.plain(), self.mode_word())
     }
 
     /// The other customary spelling of this key, if there is one.
@@ -313,7 +317,7 @@ mod tests {
     #[test]
     fn a_key_of_eight_sharps_is_sent_to_its_twin() {
         let message = "G#".parse::<Key>().unwrap_err().to_string();
-        assert_eq!(message, "G♯ major needs 8 signs in its signature; write A♭ major instead");
+        assert_eq!(message, "G♯ major needs 8 signs in its signature; write Ab major instead");
     }
 
     #[test]

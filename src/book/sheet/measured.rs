@@ -63,9 +63,9 @@ pub(crate) fn measure(
     let header = Header::new(plan, chapter)?;
     let rungs = exercise.rungs();
     let drill = exercise.drill();
-    let scores: Vec<OnceLock<Score>> = exercise.parts.iter().map(|_| OnceLock::new()).collect();
+    let scores: Vec<OnceLock<Score>> = exercise.keys.iter().map(|_| OnceLock::new()).collect();
     let begun = parallel::map(scores.iter().enumerate(), |(index, score)| {
-        let score = score.get_or_init(|| exercise.score(&drill, &exercise.parts[index]));
+        let score = score.get_or_init(|| exercise.score(&drill, exercise.keys[index]));
         begin(plan, (&header, rungs.len()), (index, score), pages)
     });
     let begun = begun.into_iter().collect::<Result<Vec<(Sheet, Found<'_>)>, _>>()?;
@@ -134,7 +134,7 @@ impl Sheet {
             return drawn;
         }
         let exercise: &Exercise = chapter.exercise;
-        let score = exercise.score(&exercise.drill(), &exercise.parts[self.index]);
+        let score = exercise.score(&exercise.drill(), exercise.keys[self.index]);
         let mut systems = engrave::draw(&score, self.look, &self.cut);
         systems.drain(music.range.clone()).collect()
     }

@@ -9,7 +9,7 @@ use image::{DynamicImage, ImageDecoder as _, ImageError};
 
 use scans::Scans;
 
-use super::{LogoError, Size, is_turned, upright};
+use super::{DAMAGED, LogoError, Size, is_turned, upright};
 use crate::canvas::Picture;
 
 /// How a JPEG begins: the start of image, and the start of the next marker.
@@ -143,8 +143,9 @@ fn told(reason: &str) -> LogoError {
     LogoError::Broken { reason: reason.to_owned() }
 }
 
-fn broken(error: ImageError) -> LogoError {
-    LogoError::Broken { reason: error.to_string() }
+/// What the decoder says is for those who write decoders.
+fn broken(_: ImageError) -> LogoError {
+    told(DAMAGED)
 }
 
 #[cfg(test)]

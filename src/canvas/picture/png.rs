@@ -5,7 +5,7 @@ use std::io::Cursor;
 use image::metadata::Orientation;
 use png::{BitDepth, ColorType, Decoder, DecodingError, Limits, Reader, Transformations};
 
-use super::{LogoError, Size, is_turned, on_white, upright};
+use super::{DAMAGED, LogoError, Size, is_turned, on_white, upright};
 use crate::canvas::Picture;
 
 /// How a PNG begins.
@@ -98,8 +98,9 @@ fn flatten(samples: &[u8], (colour, depth): (ColorType, BitDepth), rgb: &mut Vec
     }
 }
 
-fn broken(error: DecodingError) -> LogoError {
-    LogoError::Broken { reason: error.to_string() }
+/// What the decoder says is for those who write decoders.
+fn broken(_: DecodingError) -> LogoError {
+    LogoError::Broken { reason: DAMAGED.to_owned() }
 }
 
 #[cfg(test)]

@@ -32,6 +32,9 @@ pub enum ReadBackError {
     /// The file is whole but has no recipe.
     #[error("the PDF carries no recipe")]
     NoRecipe,
+    /// Several sheets have been put together, each with its own recipe.
+    #[error("the PDF carries the recipes of several sheets")]
+    SeveralRecipes,
     /// Looking through the file asks for more work than any sheet of ours would.
     #[error("the PDF is too involved to be looked through")]
     TooInvolved,
@@ -87,9 +90,26 @@ pub fn recipe_json(pdf: &[u8]) -> Result<String, ReadBackError> {
     }
 }
 
-/// The number of the stream that is attached as the recipe; where there are several, of the last.
+/// The number of the stream that is attached as the recipe. A file that was saved again and again
+/// may tell it many times; another number is that of another sheet.
+#[derive(Default)]
+struct RecipeNumber(Option<u32>);
+
+impl RecipeNumber {
+    fn meet(&mut self, found: Option<u32>) -> Result<(), ReadBackError> {
+        match (self.0, found) {
+            (Some(one), Some(other)) if one != other => Err(ReadBackError::SeveralRecipes),
+            _ => {
+                self.0 = self.0.or(found);
+                Ok(())
+            }
+        }
+    }
+}
+
+/// The number of the stream that is attached as the recipe. Errors if there are several.
 fn number_of_recipe(pdf: &[u8], budget: &mut Budget) -> Result<Option<u32>, ReadBackError> {
-    let mut recipe = None;
+    let mut recipe = RecipeNumber::default();
     let mut walk = Walk::new(pdf);
     while let Some(found) = walk.next(budget)? {
         let (value, stream) = match found {
@@ -99,16 +119,16 @@ fn number_of_recipe(pdf: &[u8], budget: &mut Budget) -> Result<Option<u32>, Read
             }
             Landmark::Object(_, value, stream) => (value, stream),
         };
-        recipe = attached(&value).or(recipe);
+        recipe.meet(attached(&value))?;
         let Some(bytes) = stream else { continue };
         let is = |kind: &[u8]| value.get(b"Type").is_some_and(|name| name.is_name(kind));
         if is(b"XRef") {
             encrypted(&value)?;
         } else if is(b"ObjStm") {
-            recipe = attached_in_list(&value, bytes, budget)?.or(recipe);
+            attached_in_list(&value, bytes, budget, &mut recipe)?;
         }
     }
-    Ok(recipe)
+    Ok(recipe.0)
 }
 
 /// The stream of a number; where there are several, the last one, which took the place of the
@@ -150,17 +170,18 @@ fn attached_in_list(
     dictionary: &Value<'_>,
     packed: &[u8],
     budget: &mut Budget,
-) -> Result<Option<u32>, ReadBackError> {
-    let Some(&Value::Integer(first)) = dictionary.get(b"First") else { return Ok(None) };
+    recipe: &mut RecipeNumber,
+) -> Result<(), ReadBackError> {
+    let Some(&Value::Integer(first)) = dictionary.get(b"First") else { return Ok(()) };
     let bytes = match PackedStream::of(packed, dictionary).unpack(LARGEST_LIST, budget) {
         Ok(bytes) => bytes,
         Err(ReadBackError::TooInvolved) => return Err(ReadBackError::TooInvolved),
-        Err(_) => return Ok(None),
+        Err(_) => return Ok(()),
     };
     let Some((first, index)) =
         usize::try_from(first).ok().and_then(|first| Some((first, bytes.get(..first)?)))
     else {
-        return Ok(None);
+        return Ok(());
     };
     budget.pay(index.len(), PARSED)?;
     let words = index.split(u8::is_ascii_whitespace).filter(|word| !word.is_empty());
@@ -168,7 +189,6 @@ fn attached_in_list(
         let offset: usize = std::str::from_utf8(word).ok()?.parse().ok()?;
         first.checked_add(offset)
     });
-    let mut recipe = None;
     let mut offsets = offsets.peekable();
     // Offsets only ever rise, so nothing is read twice.
     let mut reached = 0;
@@ -181,9 +201,9 @@ fn attached_in_list(
         let Some(stretch) = bytes.get(..end) else { continue };
         let (value, end) = value_at(stretch, at, budget)?;
         reached = end;
-        recipe = value.as_ref().and_then(attached).or(recipe);
+        recipe.meet(value.as_ref().and_then(attached))?;
     }
-    Ok(recipe)
+    Ok(())
 }
 
 fn encrypted(trailer: &Value<'_>) -> Result<(), ReadBackError> {

@@ -8,14 +8,13 @@ use super::pipeline::KnownDrill;
 use crate::drill::library;
 use crate::parallel;
 use crate::recipe::{
-    CourseDrill, LARGEST_TEMPLATE, Recipe, WHOLE_LIBRARY, check_count, drill_twice,
-    is_path_of_drill, line_of_course_template, line_of_template,
+    LARGEST_TEMPLATE, Recipe, WHOLE_LIBRARY, check_count, drill_twice, is_path_of_drill,
+    line_of_course_template, line_of_template,
 };
-use crate::source::{Complaint, Place, RecipeField as Field};
-use crate::theory::Mode;
+use crate::source::{Advice, Complaint, Place, RecipeField as Field};
 
 /// The drills of a sheet.
-pub(crate) struct Roster {
+pub(crate) struct Repertoire {
     drills: Vec<Fetched>,
     is_course: bool,
 }
@@ -39,7 +38,7 @@ impl Fetched {
     }
 }
 
-impl Roster {
+impl Repertoire {
     /// Fetches the drills that a recipe names. Errors if one cannot be had, if two of them have
     /// one name, or if there are too many.
     pub(crate) fn of(recipe: &Recipe, origin: Origin<'_>) -> Result<Self, Complaint> {
@@ -50,22 +49,22 @@ impl Roster {
             let drill = fetched(origin, Field::Drill, &recipe.drill, own)?;
             return Ok(Self { drills: vec![drill], is_course: false });
         }
-        let mut roster = Self { drills: Vec::new(), is_course: true };
+        let mut repertoire = Self { drills: Vec::new(), is_course: true };
         for (index, part) in recipe.course.iter().enumerate() {
             if part.drill == WHOLE_LIBRARY && part.template.is_none() {
                 let whole: Vec<(&str, &str)> = library::all().collect();
                 for drill in parallel::map(whole, |(name, text)| Fetched::of_library(name, text)) {
-                    roster.add(drill?, origin)?;
+                    repertoire.add(drill?, origin)?;
                 }
                 continue;
             }
             let start = || line_of_course_template(toml?, index);
             let own = part.template.as_deref().map(|text| (text, start()));
-            roster.add(fetched(origin, Field::Course, &part.drill, own)?, origin)?;
+            repertoire.add(fetched(origin, Field::Course, &part.drill, own)?, origin)?;
         }
         let refused = |complaint: Complaint| complaint.at(origin.place_of(Field::Course));
-        check_count(roster.drills.len()).map_err(refused)?;
-        Ok(roster)
+        check_count(repertoire.drills.len()).map_err(refused)?;
+        Ok(repertoire)
     }
 
     fn add(&mut self, drill: Fetched, origin: Origin<'_>) -> Result<(), Complaint> {
@@ -85,31 +84,9 @@ impl Roster {
         }
     }
 
-    /// The names of the drills, with their modes.
-    pub(crate) fn modes(&self) -> Vec<(String, Mode)> {
-        let of = |drill: &Fetched| (drill.name().to_owned(), drill.known.template.mode);
-        self.drills.iter().map(of).collect()
-    }
-
     /// The drills as they were read.
     pub(crate) fn known(&self) -> Vec<KnownDrill> {
         self.drills.iter().map(|drill| drill.known.clone()).collect()
-    }
-
-    /// The recipe with the texts of its drills in it.
-    pub(crate) fn carried_by(&self, mut recipe: Recipe) -> Recipe {
-        let part = |one: &Fetched| CourseDrill {
-            drill: one.known.name.clone(),
-            template: Some(one.known.text.clone()),
-        };
-        match self.drills.as_slice() {
-            [one] if !self.is_course => {
-                recipe.drill.clone_from(&one.known.name);
-                recipe.template = Some(one.known.text.clone());
-            }
-            drills => recipe.course = drills.iter().map(part).collect(),
-        }
-        recipe
     }
 
     /// The drill of a teacher's own that bears a name, or the only one where none is given.
@@ -160,13 +137,21 @@ fn fetched(
         let place = origin.place_of(field);
         // What stands in a sheet may be a stranger's, who is not told which files there are.
         let may_ask = origin.is_typed(field) || !origin.source.is_sheet();
+        if drill == WHOLE_LIBRARY {
+            let complaint = Complaint::new(format!("unknown drill `{drill}`")).at(place);
+            return Err(complaint.mend(
+                Advice::words("for every drill of the library write ")
+                    .give(Field::Course, vec![WHOLE_LIBRARY]),
+            ));
+        }
         return Err(match may_ask && path.is_file() {
             true => not_named_as_drill(&path).at(place),
             false => unknown_drill(place, drill),
         });
     }
-    let bytes = files::read(&path, LARGEST_TEMPLATE as u64)?;
-    let text = files::text(&path, bytes)?;
+    let text = files::read(&path, LARGEST_TEMPLATE as u64)
+        .and_then(|bytes| files::text(&path, bytes))
+        .map_err(|complaint| origin.named_in(field, complaint))?;
     // The folder is the teacher's own business; the sheet gets the file's name alone.
     let known = KnownDrill::read(&file_name(drill), &text, &path.display().to_string())?;
     Ok(Fetched { known, file: Some(path) })

@@ -1,0 +1,49 @@
+//! What is to be chosen, as it is typed.
+
+use crate::recipe::WHOLE_LIBRARY;
+use crate::recipe::fields::{FieldKind, row};
+use crate::source::{Complaint, Part};
+
+/// A complaint in one line. What stands on a line of a file is mended there; anything else by
+/// typing, since what is typed wins.
+pub(super) fn of(complaint: &Complaint) -> String {
+    match complaint.line() {
+        Some(_) => complaint.told(|part| match part {
+            Part::Give { .. } => None,
+            _ => typed(part),
+        }),
+        None => complaint.told(typed),
+    }
+}
+
+/// A part of an advice as it is typed; nothing for words that are the same everywhere.
+pub(super) fn typed(part: &Part) -> Option<String> {
+    Some(match part {
+        Part::Words(_) => return None,
+        Part::Give { field, bare, .. } => match (row(*field).kind, bare.as_str()) {
+            (FieldKind::Flag, "false") => format!("no --{field}"),
+            (FieldKind::Flag, _) => format!("--{field}"),
+            (FieldKind::Drills, _) if is_whole_library(bare) => format!("--{field}"),
+            _ => format!("--{field} {}", quoted(bare)),
+        },
+        Part::Replace => "--force".to_owned(),
+        Part::Name => "a name with -o FILE.pdf".to_owned(),
+        Part::Draw => "--png FOLDER".to_owned(),
+        Part::Workbook(path) => format!("`quintfall workbook {}`", quoted(path)),
+    })
+}
+
+/// A list of drills that is the whole library.
+fn is_whole_library(list: &str) -> bool {
+    list.trim_matches(['[', ']', '"']) == WHOLE_LIBRARY
+}
+
+/// A value as a shell takes it for one word.
+pub(super) fn quoted(value: &str) -> String {
+    let is_plain = |c: char| c.is_alphanumeric() || "-_./,+:@%".contains(c);
+    if value.chars().all(is_plain) && !value.is_empty() {
+        value.to_owned()
+    } else {
+        format!("\"{value}\"")
+    }
+}
