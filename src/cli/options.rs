@@ -5,6 +5,7 @@ use std::io::{self, IsTerminal as _};
 use std::path::PathBuf;
 
 use clap::builder::{PathBufValueParser, TypedValueParser};
+use clap::parser::ValueSource;
 use clap::{Arg, ArgAction, ArgMatches, Args, Command, FromArgMatches};
 
 use super::slips::{self, Before};
@@ -157,7 +158,8 @@ typed!(
 fn before(matches: &ArgMatches) -> Option<Before> {
     let recipe = matches.index_of(RECIPE)?;
     let is_before = |field: &&Field| {
-        let places = matches.indices_of(field.name());
+        let is_typed = matches.value_source(field.name()) == Some(ValueSource::CommandLine);
+        let places = matches.indices_of(field.name()).filter(|_| is_typed);
         places.is_some_and(|mut places| places.any(|place| place + 1 == recipe))
     };
     let field = *CHANGES.iter().find(is_before)?;

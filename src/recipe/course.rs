@@ -9,6 +9,7 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use toml::Spanned;
 use toml::de::DeValue;
 
+use super::fields::DRILLS_EXAMPLE;
 use crate::source::fields::{Fields, Mistakes, as_list, as_text, described};
 use crate::source::{Complaint, RecipeField as Field};
 
@@ -134,8 +135,7 @@ pub(super) fn read_toml(
     value: &Spanned<DeValue<'_>>,
     mistakes: &mut Mistakes<'_>,
 ) -> Option<Vec<CourseDrill>> {
-    let example = "[\"on-the-beat\", \"pushed\"]";
-    let list = as_list(Field::Course, value, example, mistakes)?;
+    let list = as_list(Field::Course, value, DRILLS_EXAMPLE, mistakes)?;
     if list.is_empty() {
         mistakes.add_at(&value.span(), no_drills());
         return None;

@@ -7,10 +7,12 @@
 use toml::Value as Toml;
 
 use super::{
-    AskedKey, Binding, Counts, CourseDrill, Feel, FingeringMarks, Form, HandSize, Hands, KeyOrder,
-    Level, Measure, Orientation, Paper, Recipe, StaffSize, SymbolStyle,
+    AskedKey, Binding, Counts, CourseDrill, DEFAULT_DRILL, Feel, FingeringMarks, Form, HandSize,
+    Hands, KeyOrder, Level, Measure, Orientation, Paper, RECIPE_VERSION, Recipe, StaffSize,
+    SymbolStyle,
 };
 use crate::source::RecipeField as Field;
+use crate::source::usual::{Sort, Usual};
 use crate::source::word::{choice, known};
 
 /// Most characters of a line of text; more would not fit on a cover.
@@ -24,6 +26,10 @@ pub const LARGEST_TEMPLATE: usize = 64 * 1024;
 
 /// Most bytes of a picture in base64: 8 MiB of picture.
 pub(super) const LOGO_DATA_LIMIT: usize = (8 * 1024 * 1024) / 3 * 4 + 4;
+
+/// Lists as they are written.
+pub(super) const KEYS_EXAMPLE: &str = "[\"C\", \"F\", \"Bb\"]";
+pub(super) const DRILLS_EXAMPLE: &str = "[\"on-the-beat\", \"pushed\"]";
 
 /// What a field may hold.
 #[derive(Clone, Copy, Debug)]
@@ -130,6 +136,30 @@ impl Row {
         (self.get)(recipe)
     }
 
+    /// How its value is written, with one that can stand there.
+    pub(super) fn usual(&self) -> Usual {
+        let (sort, example) = match self.kind {
+            FieldKind::Version => (Sort::Whole, RECIPE_VERSION.to_string()),
+            FieldKind::Line(_) | FieldKind::Block(_) => (Sort::Text, "\"...\"".to_owned()),
+            FieldKind::Word(words) => {
+                let first = words().first().copied().unwrap_or_default();
+                (Sort::Text, format!("\"{first}\""))
+            }
+            FieldKind::Beats => (Sort::Whole, Recipe::default().tempo.to_string()),
+            FieldKind::Seed => (Sort::Whole, "1".to_owned()),
+            FieldKind::Staff => (Sort::Number, StaffSize::default().to_string()),
+            FieldKind::Flag => (Sort::Flag, "true".to_owned()),
+            FieldKind::Keys => (Sort::List, KEYS_EXAMPLE.to_owned()),
+            FieldKind::Drills => (Sort::ListOrHeadings, DRILLS_EXAMPLE.to_owned()),
+        };
+        let own = match (self.field, self.example) {
+            (Field::Drill, _) => format!("\"{DEFAULT_DRILL}\""),
+            (_, "") => example,
+            (_, own) => own.to_owned(),
+        };
+        Usual::of(sort, own)
+    }
+
     /// The words that it may hold, if it is a choice.
     pub fn words(&self) -> &'static [&'static str] {
         if let FieldKind::Word(words) = self.kind { words() } else { &[] }
@@ -142,6 +172,11 @@ impl Recipe {
         let value = row(field).get(self)?;
         Some(value.as_str().map_or_else(|| value.to_string(), str::to_owned))
     }
+}
+
+/// How the value of a field is written, by its name.
+pub(super) fn usual_of(name: &str) -> Option<Usual> {
+    Field::named(name).map(|field| row(field).usual())
 }
 
 /// The row of a field.

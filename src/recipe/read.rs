@@ -9,7 +9,7 @@ use serde::de::{Deserializer, IgnoredAny, MapAccess, Visitor};
 use toml::de::DeTable;
 
 use super::check::check_version;
-use super::fields::row;
+use super::fields::{row, usual_of};
 use super::{RECIPE_VERSION, Recipe, Settings};
 use crate::source::fields::{Fields, Mistakes, as_whole};
 use crate::source::plain::shortened;
@@ -86,7 +86,7 @@ impl Settings {
     /// Errors name the line and field, and say how to mend them.
     pub fn read(text: &str, name: &str) -> Result<Self, Complaint> {
         check_size(text, name)?;
-        let mut mistakes = Mistakes::of(name, text);
+        let mut mistakes = Mistakes::of(name, text).knowing(usual_of);
         let table = mistakes.table();
         if mistakes.is_empty() {
             let settings = settings(table.get_ref(), &mut mistakes);

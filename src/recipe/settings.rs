@@ -7,13 +7,13 @@ use toml::de::DeValue;
 
 use super::check::{check_beats, check_version};
 use super::course::{self, CourseDrill};
-use super::fields::{FieldKind, FieldValue, Row, row};
-use super::{AskedKey, KeyOrder, Recipe, StaffSize, TEMPI};
+use super::fields::{FieldKind, FieldValue, KEYS_EXAMPLE, Row, row};
+use super::{AskedKey, DEFAULT_DRILL, KeyOrder, Recipe, StaffSize, TEMPI};
 use crate::source::fields::{
     Mistakes, as_flag, as_list, as_number, as_text, as_whole, described, unknown_word,
 };
 use crate::source::plain::shortened;
-use crate::source::{Complaint, RecipeField as Field};
+use crate::source::{Advice, Complaint, RecipeField as Field};
 
 /// Some fields of a recipe.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -106,12 +106,15 @@ impl Row {
     ) -> Option<FieldValue> {
         let field = self.field;
         let read = match self.kind {
+            FieldKind::Line(_) if field == Field::Drill && value.get_ref().is_array() => {
+                Err(self.several_drills(value))
+            }
             FieldKind::Line(_) | FieldKind::Block(_) => {
                 let text = as_text(field, value, mistakes)?;
                 Ok(FieldValue::Text((*text.get_ref()).to_owned()))
             }
             FieldKind::Word(words) => match value.get_ref().as_str() {
-                Some(text) => self.word(text, text.trim()),
+                Some(text) => self.word(text, &text.trim().to_lowercase()),
                 None => Err(self.not(value, format!("write one of {}", words().join(", ")))),
             },
             FieldKind::Beats | FieldKind::Seed | FieldKind::Version => {
@@ -133,7 +136,7 @@ impl Row {
             }
             FieldKind::Flag => Ok(FieldValue::Flag(as_flag(field, value, mistakes)?.into_inner())),
             FieldKind::Keys => {
-                let list = as_list(field, value, "[\"C\", \"F\", \"Bb\"]", mistakes)?;
+                let list = as_list(field, value, KEYS_EXAMPLE, mistakes)?;
                 let mut keys = Vec::new();
                 for item in list {
                     let text = as_text(field, item, mistakes)?;
@@ -155,8 +158,17 @@ impl Row {
         }
     }
 
+    /// The complaint about a list in the place of one drill.
+    fn several_drills(&self, value: &Spanned<DeValue<'_>>) -> Complaint {
+        let items = value.get_ref().as_array().map_or(&[][..], |items| items.as_ref());
+        let names: Vec<&str> = items.iter().filter_map(|item| item.get_ref().as_str()).collect();
+        let names = if names.is_empty() { vec![DEFAULT_DRILL] } else { names };
+        let mend = Advice::words("for several drills write ").give(Field::Course, names);
+        self.not(value, mend)
+    }
+
     /// The complaint about a value of another kind.
-    fn not(&self, value: &Spanned<DeValue<'_>>, mend: String) -> Complaint {
+    fn not(&self, value: &Spanned<DeValue<'_>>, mend: impl Into<Advice>) -> Complaint {
         let problem = format!("field `{}` is {}", self.field, described(value.get_ref()));
         Complaint::of(self.field, problem).mend(mend)
     }

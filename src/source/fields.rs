@@ -8,6 +8,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::plain::shortened;
 use super::syntax::Nesting;
+use super::usual::{Sort, UsualOf};
 use super::{Complaint, Field, Place, advice, nearest, syntax};
 
 /// Most mistakes of one text that are told; whoever has mended them will ask again.
@@ -18,13 +19,19 @@ const MOST_MISTAKES: usize = 100;
 pub(crate) struct Mistakes<'a> {
     origin: &'a str,
     text: &'a str,
+    usual_of: UsualOf,
     found: Vec<Complaint>,
 }
 
 impl<'a> Mistakes<'a> {
     /// None yet. `origin` names the text.
     pub(crate) fn of(origin: &'a str, text: &'a str) -> Self {
-        Self { origin, text, found: Vec::new() }
+        Self { origin, text, usual_of: |_| None, found: Vec::new() }
+    }
+
+    /// The same of a text whose fields are known.
+    pub(crate) fn knowing(self, usual_of: UsualOf) -> Self {
+        Self { usual_of, ..self }
     }
 
     /// Adds a mistake at a byte range, with a way to mend it.
@@ -51,7 +58,22 @@ impl<'a> Mistakes<'a> {
     /// Adds what is wrong with the value of a field.
     fn add_value(&mut self, field: Field, value: &Spanned<DeValue<'_>>, mend: impl Into<String>) {
         let problem = format!("field `{field}` is {}", described(value.get_ref()));
+        let mend = self.without_heading(field, value.get_ref()).unwrap_or_else(|| mend.into());
         self.add_at(&value.span(), Complaint::of(field, problem).mend(mend));
+    }
+
+    /// How to write a field whose value is a table, most often for want of an equals sign, or a list
+    /// where there should be one value.
+    fn without_heading(&self, field: Field, value: &DeValue<'_>) -> Option<String> {
+        let usual = (self.usual_of)(field.name())?;
+        let is_list = matches!(usual.sort, Sort::List | Sort::ListOrHeadings);
+        match value {
+            DeValue::Table(_) => Some(format!("write {field} = {} in its place", usual.example)),
+            DeValue::Array(_) if !is_list => {
+                Some(format!("write one alone, as in {field} = {}", usual.example))
+            }
+            _ => None,
+        }
     }
 
     /// Whether no more are told, so that nobody needs to look for them.
@@ -112,7 +134,7 @@ impl<'a> Mistakes<'a> {
                 continue;
             }
             let (mistake, runs_on) =
-                syntax::explain(self.origin, self.text, error.span(), &mut nesting);
+                syntax::explain(self.origin, self.text, error.span(), &mut nesting, self.usual_of);
             if self.found.iter().all(|other| other.line() != mistake.line()) {
                 self.found.push(mistake);
             }

@@ -14,6 +14,7 @@ pub(crate) mod fields;
 mod near;
 pub(crate) mod plain;
 pub(crate) mod syntax;
+pub(crate) mod usual;
 pub(crate) mod word;
 
 pub use advice::{Advice, Part};

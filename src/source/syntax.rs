@@ -12,6 +12,7 @@ mod values;
 use std::ops::Range;
 
 use crate::source::plain::shortened;
+use crate::source::usual::UsualOf;
 use crate::source::{Complaint, Place};
 
 use nesting::Inside;
@@ -19,12 +20,13 @@ pub(crate) use nesting::Nesting;
 use stumble::{Finding, Stumble, finding, floor};
 
 /// A stumble of the parser in our words, and whether nothing below it was read as it was meant.
-/// `span` is where it stumbled; `nesting` runs through the same text.
+/// `span` is where it stumbled; `nesting` runs through the same text; `usual_of` knows the fields.
 pub(crate) fn explain(
     name: &str,
     text: &str,
     span: Option<Range<usize>>,
     nesting: &mut Nesting<'_>,
+    usual_of: UsualOf,
 ) -> (Complaint, bool) {
     let complaint = |at: usize, (problem, mend): Finding| {
         Complaint::new(problem).at(Place::at(name, text, &(at..at))).mend(mend)
@@ -34,7 +36,7 @@ pub(crate) fn explain(
         let problem = "lists stand in lists, or names in names, too deep to be read";
         return (complaint(0, finding(problem, "write it in fewer brackets and dots")), true);
     };
-    let line = Stumble::around(text, &span, nesting);
+    let line = Stumble::around(text, &span, nesting, usual_of);
     if line.is_after_open_list() || line.is_in_open_list() {
         let end = if line.is_in_open_list() { line.start } else { line.at };
         let last = floor(text, text[..end].trim_end().len().saturating_sub(1));

@@ -17,6 +17,7 @@ use crate::drill::language::voicing::Voicing;
 use crate::drill::template::{Entry, Passage, Template};
 use crate::score::{Feel, Metre, Ticks};
 use crate::source::fields::{Fields, Mistakes, as_text, as_whole, one_of};
+use crate::source::usual::{Sort, Usual};
 use crate::source::{Complaint, DrillField as Field, nearest};
 use crate::theory::Mode;
 use degrees::degrees;
@@ -58,9 +59,24 @@ impl Template {
     }
 }
 
+/// How the value of a field is written, by its name.
+fn usual_of(name: &str) -> Option<Usual> {
+    let (sort, example) = match Field::named(name)? {
+        Field::Beats => (Sort::Whole, "2"),
+        Field::Degrees => (Sort::List, "[2, 5, 1]"),
+        Field::VoiceLeading | Field::Fermata => (Sort::Flag, "true"),
+        Field::Passage => (Sort::Headings, "[[passage]]"),
+        Field::Metre => (Sort::Text, "\"4/4\""),
+        Field::Mode => (Sort::Text, "\"major\""),
+        Field::Feel => (Sort::Text, "\"swing\""),
+        _ => (Sort::Text, "\"...\""),
+    };
+    Some(Usual::of(sort, example))
+}
+
 /// Reads a template, or gives all its mistakes in order of lines.
 fn judge(text: &str, origin: &str) -> Result<Template, Vec<Complaint>> {
-    let mut mistakes = Mistakes::of(origin, text);
+    let mut mistakes = Mistakes::of(origin, text).knowing(usual_of);
     let table = mistakes.table();
     if !mistakes.is_empty() {
         return Err(mistakes.into_sorted());

@@ -2,17 +2,29 @@
 
 use super::nesting::Inside;
 use super::signs::CURLY;
-use super::stumble::{Finding, Stumble, closed_heading, finding, is_name, is_quoted_name, quoted};
+use super::stumble::{Finding, Stumble, closed_heading, finding, is_name, is_quoted_name};
 use crate::source::plain::shortened;
 
 impl Stumble<'_> {
     /// A field or a heading that stands twice.
     pub(super) fn repeated(&self) -> Option<Finding> {
         if let Some(heading) = self.heading() {
+            let is_field =
+                |line: &str| line.split_once('=').is_some_and(|(key, _)| key.trim() == heading);
+            if let Some(index) = self.text[..self.start].lines().position(is_field)
+                && self.closed_heading() == Some(heading)
+            {
+                let first = format!(", first on line {}", index + 1);
+                let problem = format!("field `{}` is written twice{first}", shortened(heading));
+                return Some(finding(problem, "keep one of them"));
+            }
             let earlier = self.text[..self.start].lines();
             let is_twice = self.closed_heading() == Some(heading)
                 && earlier.filter_map(closed_heading).any(|other| other == heading);
             return is_twice.then(|| {
+                if let Some(found) = self.instead_of_heading(heading) {
+                    return found;
+                }
                 let mend = format!("write each heading with double brackets, as in [[{heading}]]");
                 finding(format!("the heading `{heading}` stands twice"), mend)
             });
@@ -79,13 +91,14 @@ impl Stumble<'_> {
         if let Some((key, value)) = self.whole.split_once(':').filter(|(key, _)| is_name(key)) {
             let (key, value) = (key.trim(), value.trim());
             let problem = format!("`{key}:` has a colon in place of an equals sign");
-            return Some(finding(problem, format!("write {key} = {}", quoted(value))));
+            return Some(finding(problem, format!("write {}", self.field(key, value))));
         }
         if let Some((key, value)) = self.whole.split_once(' ').filter(|(key, _)| {
-            is_name(key) && key.starts_with(char::is_alphabetic) && !self.has_prose()
+            let is_known = self.sort(key).is_some();
+            is_name(key) && key.starts_with(char::is_alphabetic) && (is_known || !self.has_prose())
         }) {
             let value = value.trim_start_matches(['-', '\u{2013}', '>', '~', ' ']);
-            let mend = format!("write {key} = {}", quoted(value.trim()));
+            let mend = format!("write {}", self.field(key, value.trim()));
             return Some(finding(format!("`{key}` has no equals sign after it"), mend));
         }
         let problem = format!("`{}` is no field and no heading", shortened(self.whole));

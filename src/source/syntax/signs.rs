@@ -113,6 +113,9 @@ impl Stumble<'_> {
     /// Lists and headings whose brackets or commas do not hold together.
     pub(super) fn brackets(&self) -> Option<Finding> {
         if let Some(heading) = self.heading() {
+            if let Some(found) = self.instead_of_heading(heading) {
+                return Some(found);
+            }
             let problem = "the heading does not have two brackets on each side and nothing else";
             let mend = format!("write [[{}]] on a line of its own", shortened(heading));
             return Some(finding(problem, mend));

@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use super::nesting::{Inside, Nesting};
+use crate::source::usual::{Sort, UsualOf, quoted};
 
 /// What is wrong, and how to mend it.
 pub(super) type Finding = (String, String);
@@ -27,10 +28,16 @@ pub(super) struct Stumble<'a> {
     pub(super) key: &'a str,
     pub(super) value: Option<&'a str>,
     pub(super) outside: Outside,
+    pub(super) usual_of: UsualOf,
 }
 
 impl<'a> Stumble<'a> {
-    pub(super) fn around(text: &'a str, span: &Range<usize>, nesting: &mut Nesting<'_>) -> Self {
+    pub(super) fn around(
+        text: &'a str,
+        span: &Range<usize>,
+        nesting: &mut Nesting<'_>,
+        usual_of: UsualOf,
+    ) -> Self {
         let at = floor(text, span.start);
         let word = text.get(span.clone()).unwrap_or_default().trim();
         let start = text[..at].rfind('\n').map_or(0, |end| end + 1);
@@ -43,7 +50,29 @@ impl<'a> Stumble<'a> {
         };
         let outside = Outside::of(value.unwrap_or(whole));
         let (before, here) = (nesting.to(start), nesting.to(at));
-        Self { text, at, word, here, before, start, raw, whole, key, value, outside }
+        Self { text, at, word, here, before, start, raw, whole, key, value, outside, usual_of }
+    }
+
+    /// How values of the sort of a field are written, if there is such a field.
+    pub(super) fn sort(&self, name: &str) -> Option<Sort> {
+        (self.usual_of)(name.trim()).map(|usual| usual.sort)
+    }
+
+    /// A field as it was probably meant to be written.
+    pub(super) fn field(&self, name: &str, value: &str) -> String {
+        let usual = (self.usual_of)(name);
+        let value = usual.map_or_else(|| quoted(value), |usual| usual.written(value));
+        format!("{name} = {value}")
+    }
+
+    /// A field whose value stands under a heading where it should stand behind an equals sign.
+    pub(super) fn instead_of_heading(&self, heading: &str) -> Option<Finding> {
+        let usual = (self.usual_of)(heading)?;
+        if matches!(usual.sort, Sort::Headings | Sort::ListOrHeadings) {
+            return None;
+        }
+        let mend = format!("write {heading} = {} in its place", usual.example);
+        Some(finding(format!("`{heading}` is a field and no heading"), mend))
     }
 
     /// What stands on the line before the place where the parser stumbled.
@@ -170,16 +199,4 @@ pub(super) fn is_quoted_name(word: &str) -> bool {
         inner.is_some_and(|inner| !inner.contains(sign))
     };
     is_name(word) || is_between('"') || is_between('\'')
-}
-
-/// Words in quotation marks, which they may have already.
-pub(super) fn quoted(words: &str) -> String {
-    let is_number = !words.is_empty() && words.bytes().all(|byte| byte.is_ascii_digit());
-    let is_ready =
-        is_number || words.starts_with(['"', '[']) || words == "true" || words == "false";
-    if is_ready {
-        words.to_owned()
-    } else {
-        format!("\"{}\"", words.trim_matches(['"', '\'', '`', '\u{b4}']))
-    }
 }

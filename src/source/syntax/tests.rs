@@ -1,13 +1,27 @@
 use toml::de::DeTable;
 
 use crate::source::syntax::*;
+use crate::source::usual::{Sort, Usual};
+
+/// The fields of the texts below.
+fn usual_of(name: &str) -> Option<Usual> {
+    match name {
+        "beats" | "tempo" | "seed" => Some(Usual::of(Sort::Whole, "2")),
+        "degrees" | "keys" => Some(Usual::of(Sort::List, "[2, 5, 1]")),
+        "staff" => Some(Usual::of(Sort::Number, "7.5")),
+        "fermata" => Some(Usual::of(Sort::Flag, "true")),
+        "passage" => Some(Usual::of(Sort::Headings, "")),
+        "title" => Some(Usual::of(Sort::Text, "\"Name\"")),
+        _ => None,
+    }
+}
 
 /// What is said of the first mistake.
 #[track_caller]
 fn told(text: &str) -> String {
     let (_, errors) = DeTable::parse_recoverable(text);
     let error = errors.first().expect("TOML that cannot be read");
-    explain("a.toml", text, error.span(), &mut Nesting::of(text)).0.to_string()
+    explain("a.toml", text, error.span(), &mut Nesting::of(text), usual_of).0.to_string()
 }
 
 #[track_caller]
@@ -102,6 +116,40 @@ fn values_without_quotation_marks() {
     tells(
         "beats =\n",
         "line 1: after `beats =` there is nothing; write a value, or leave the line out",
+    );
+}
+
+#[test]
+fn values_are_told_as_their_field_takes_them() {
+    let whole = "is no whole number; write it in figures alone, as in";
+    tells("tempo = 80 bpm\n", &format!("line 1: `80 bpm` {whole} tempo = 80"));
+    tells("tempo = fast\n", &format!("line 1: `fast` {whole} tempo = 2"));
+    let number = "is no number; write it in figures alone, as in";
+    tells("staff = 8 mm\n", &format!("line 1: `8 mm` {number} staff = 8"));
+    tells(
+        "fermata = maybe\n",
+        "line 1: `maybe` is neither yes nor no; write fermata = true (or false)",
+    );
+    for (text, field) in [
+        ("tempo: 80 bpm\n", "tempo = 80"),
+        ("tempo 80 bpm\n", "tempo = 80"),
+        ("keys: C\n", "keys = [\"C\"]"),
+        ("keys: C, F\n", "keys = [\"C\", \"F\"]"),
+        ("title: 5\n", "title = \"5\""),
+        ("title = yes\n", "title = \"yes\""),
+        ("title = (My drill)\n", "title = \"(My drill)\""),
+        ("fermata: yes\n", "fermata = true"),
+    ] {
+        let told = told(text);
+        assert!(told.ends_with(&format!("write {field}")), "{text}: {told}");
+    }
+    tells(
+        "keys = [\"C\"]\n[keys]\n",
+        "line 2: field `keys` is written twice, first on line 1; keep one of them",
+    );
+    tells(
+        "[[title]\n",
+        "line 1: `title` is a field and no heading; write title = \"Name\" in its place",
     );
 }
 

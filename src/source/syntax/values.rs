@@ -3,8 +3,9 @@
 use toml::de::DeTable;
 
 use super::nesting::Inside;
-use super::stumble::{Finding, Stumble, finding, is_name, quoted};
+use super::stumble::{Finding, Stumble, finding, is_name};
 use crate::source::plain::shortened;
+use crate::source::usual::{Sort, list, yes_or_no};
 
 impl Stumble<'_> {
     /// A value that should stand in quotation marks, or be written otherwise.
@@ -12,9 +13,8 @@ impl Stumble<'_> {
         let value = self.value.unwrap_or(self.whole);
         let value = value.split('#').next().unwrap_or(value).trim();
         self.value.filter(|_| !value.starts_with(['"', '\'', '[']))?;
-        let key = self.key;
-        if ["yes", "no", "on", "off", "true", "false"].contains(&value.to_lowercase().as_str()) {
-            let meant = matches!(value.to_lowercase().as_str(), "yes" | "on" | "true");
+        let (key, sort) = (self.key, self.sort(self.key));
+        if let Some(meant) = yes_or_no(value).filter(|_| sort.is_none_or(|s| s == Sort::Flag)) {
             let problem = format!("`{value}` is not how yes and no are written");
             return Some((problem, format!("write {key} = {meant} (or {})", !meant)));
         }
@@ -25,26 +25,34 @@ impl Stumble<'_> {
             let problem = format!("the line ends with `{}`", &value[bare.len()..]);
             return Some((problem, "leave it out; a field ends with its line".to_owned()));
         }
-        if key == "beats" && !value.contains(',') {
-            let digits: String = value.chars().take_while(char::is_ascii_digit).collect();
-            let number = digits.trim_start_matches('0');
-            let example = if number.is_empty() { "4" } else { number };
-            let problem = format!("`{value}` is no whole number");
-            return Some((problem, format!("write it in figures alone, as in beats = {example}")));
-        }
-        if let Some(number) = without_zeros(value) {
-            let problem = format!("the number `{value}` begins with a zero");
-            return Some((problem, format!("write {key} = {number}")));
-        }
-        if value.contains(',') && value.bytes().all(|b| b.is_ascii_digit() || b == b',') {
-            let point = value.replacen(',', ".", 1);
-            let problem = format!("the number `{value}` has a comma");
-            let mend = if key == "beats" {
-                "write a whole number, as in beats = 2".to_owned()
-            } else {
-                format!("write {key} = {point}")
-            };
-            return Some((problem, mend));
+        let has_comma =
+            value.contains(',') && value.bytes().all(|b| b.is_ascii_digit() || b == b',');
+        match sort {
+            _ if without_zeros(value).is_some() => {
+                let problem = format!("the number `{value}` begins with a zero");
+                let number = without_zeros(value).unwrap_or_default();
+                return Some((problem, format!("write {key} = {number}")));
+            }
+            Some(Sort::Whole) if has_comma => {
+                let example = (self.usual_of)(key).map_or(String::new(), |usual| usual.example);
+                let problem = format!("the number `{value}` has a comma");
+                return Some((problem, format!("write a whole number, as in {key} = {example}")));
+            }
+            Some(Sort::Number) | None if has_comma => {
+                let problem = format!("the number `{value}` has a comma");
+                return Some((problem, format!("write {key} = {}", value.replacen(',', ".", 1))));
+            }
+            Some(Sort::Whole | Sort::Number) => {
+                let whole = if sort == Some(Sort::Whole) { "whole " } else { "" };
+                let problem = format!("`{}` is no {whole}number", shortened(value));
+                let field = self.field(key, value);
+                return Some((problem, format!("write it in figures alone, as in {field}")));
+            }
+            Some(Sort::Flag) => {
+                let problem = format!("`{}` is neither yes nor no", shortened(value));
+                return Some((problem, format!("write {key} = true (or false)")));
+            }
+            _ => {}
         }
         if value.contains('"') {
             let problem = format!("the value of `{key}` does not begin with its quotation mark");
@@ -52,21 +60,20 @@ impl Stumble<'_> {
         }
         (!is_readable(value)).then(|| {
             let problem = format!("the value of `{key}` has no quotation marks");
-            finding(problem, format!("write {key} = {}", quoted(value)))
+            finding(problem, format!("write {}", self.field(key, value)))
         })
     }
 
     /// A list that is written without its brackets, or in others.
     pub(super) fn list_without_brackets(&self, value: &str) -> Option<Finding> {
-        let takes_list = ["degrees", "keys", "course"].contains(&self.key);
-        if !takes_list && !value.starts_with('(') {
-            return None;
-        }
-        let items = value.trim_matches(['(', ')', '{', '}', ' ']);
-        let items: Vec<String> =
-            items.split([',', ' ']).filter(|item| !item.is_empty()).map(quoted).collect();
-        let problem = format!("the list after `{}` has no square brackets", self.key);
-        Some((problem, format!("write {} = [{}]", self.key, items.join(", "))))
+        let takes_list = match self.sort(self.key) {
+            Some(sort) => matches!(sort, Sort::List | Sort::ListOrHeadings),
+            None => value.starts_with('('),
+        };
+        takes_list.then(|| {
+            let problem = format!("the list after `{}` has no square brackets", self.key);
+            (problem, format!("write {} = {}", self.key, list(value)))
+        })
     }
 
     /// An item of a list, or a value in braces, that should stand in quotation marks.
