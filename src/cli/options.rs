@@ -25,12 +25,13 @@ const RECIPE: &str = "recipe";
 /// What workbook and handout share.
 #[derive(Args)]
 pub(super) struct SheetOptions {
+    // Before the recipe, whose place is forgotten as soon as it is taken.
+    #[command(flatten)]
+    changes: Changes,
+
     /// A recipe (TOML), or an earlier sheet (PDF) to take the recipe from
     #[arg(value_name = "RECIPE")]
     recipe: Option<PathBuf>,
-
-    #[command(flatten)]
-    changes: Changes,
 
     /// The PDF to write, in place of one of that name; - for standard output. Without it the name
     /// says what the sheet is, with the next free number where there is another of that name

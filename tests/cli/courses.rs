@@ -182,7 +182,7 @@ fn keys_come_in_the_order_that_is_asked_for() {
     desk.refuses(
         &["workbook", "--seed", "7"],
         "--seed: there is a seed but nothing to shuffle; \
-         write order = \"shuffled\" or leave the seed out",
+         write --order shuffled or leave the seed out",
     );
     desk.refuses(
         &["workbook", "--order", "shuffled", "--seed", "-1"],

@@ -5,6 +5,7 @@ mod checks;
 mod courses;
 mod desk;
 mod makes;
+mod mends;
 mod places;
 mod refuses_files;
 mod refuses_options;

@@ -75,17 +75,65 @@ fn minor_keys_are_printed_where_the_drill_is_in_minor() {
         let made = one(typed);
         assert_eq!((made.len(), made[0].tonic().plain().as_str()), (1, tonic));
     }
-    assert_eq!(keys(&["handout", "--key", "Bb major"]), ["Bb major".parse().unwrap()]);
+    // What the drill says anyway is left unsaid, so that both make one sheet.
+    assert_eq!(keys(&["handout", "--key", "Bb major"]), ["Bb".parse().unwrap()]);
+    desk.does(&["handout", "--key", "Bb"]);
+    let said = desk.does(&["handout", "--key", "Bb major"]);
+    assert!(said.starts_with("kept handout-pushed-Bb-80.pdf, which is the same: "), "{said}");
     // The workbook of a minor drill has the customary twelve, which the sheet remembers.
     let tonics = |keys: &[AskedKey]| keys.iter().map(|key| key.to_string()).collect::<Vec<_>>();
     let made = tonics(&keys(&[&["workbook"][..], &minor].concat()));
-    assert_eq!(made[3..6], ["E♭", "G♯ minor", "D♭"]);
+    assert_eq!(made[3..6], ["E♭", "G♯", "D♭"]);
     desk.does(&["retempo", "x.pdf", "--tempo", "90", "-o", "y.pdf"]);
     assert_eq!(tonics(&desk.recipe_in("y.pdf").keys), made);
     let asked = keys(&[&["workbook", "--keys", "Eb,Ab"][..], &minor].concat());
     assert_eq!(tonics(&asked), ["E♭", "A♭"]);
     let mixed = keys(&["workbook", "--drill", "natural-minor,solid", "--keys", "Ab"]);
     assert_eq!(tonics(&mixed), ["A♭"]);
+}
+
+/// A name is that of the key on the page, and what is otherwise than it was asked for is told.
+#[test]
+fn what_is_printed_otherwise_than_asked_for_is_told() {
+    let desk = Desk::new()
+        .with("t.toml", "tempo = 100\ncounts = \"all\"\nkeys = [\"C\"]\n")
+        .with("g.toml", "goal = 90\nkeys = [\"C\"]\n")
+        .with("h.toml", "tempo = 60\ngoal = 50\nkeys = [\"C\"]\n");
+    let minor = ["handout", "--drill", "natural-minor", "--key"];
+    for (asked, name, told) in [
+        ("Db", "C-sharp", "D♭ minor is printed as C♯ minor, which sounds the same\n"),
+        ("Cb", "B", "C♭ minor is printed as B minor, which sounds the same\n"),
+        ("A", "A", ""),
+    ] {
+        let said = desk.does(&[&minor[..], &[asked]].concat());
+        let name = format!("handout-natural-minor-{name}-80.pdf");
+        assert_eq!(said, format!("wrote {name}: 1 page, 1 key, A4\n{told}"));
+    }
+    // A level that is typed wins over a recipe, as all that is typed does.
+    for (args, tempo, told) in [
+        (
+            &["t.toml", "--level", "beginner"][..],
+            60,
+            "the level beginner, which was typed, wins over t.toml: tempo 60 in place of 100\n",
+        ),
+        (&["t.toml", "--level", "beginner", "--tempo", "70"], 70, ""),
+        (
+            &["g.toml", "--tempo", "100"],
+            100,
+            "the goal of 90 moves up to 110, since the tempo is 100\n",
+        ),
+        (&["g.toml", "--tempo", "100", "--goal", "120"], 100, ""),
+        // Options may mend what a recipe has wrong.
+        (&["h.toml", "--tempo", "40"], 40, ""),
+        (&["h.toml", "--goal", "100"], 60, ""),
+    ] {
+        let said = desk.does(&[&["handout"], args, &["-o", "x.pdf"]].concat());
+        assert_eq!(said, format!("wrote x.pdf: 1 page, 1 key, A4\n{told}"));
+        assert_eq!(desk.recipe_in("x.pdf").tempo, tempo);
+    }
+    let message = desk.refusal(&["handout", "h.toml"]);
+    assert!(message.starts_with("h.toml, line 2: goal 50 is slower than tempo 60"), "{message}");
+    assert!(desk.does(&["retempo", "x.pdf", "--tempo", "110", "--quiet"]).is_empty());
 }
 
 #[test]

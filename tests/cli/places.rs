@@ -6,7 +6,7 @@ use std::process::Command;
 
 use quintfall::recipe::Counts;
 
-use super::desk::Desk;
+use super::desk::{Desk, png};
 
 #[test]
 fn a_place_where_no_sheet_can_be_is_refused() {
@@ -19,7 +19,7 @@ fn a_place_where_no_sheet_can_be_is_refused() {
         ("no/x.pdf", "cannot write no/x.pdf: the folder no does not exist; make it first"),
         (
             "notes.txt/x.pdf",
-            "cannot write notes.txt/x.pdf: the folder notes.txt does not exist; make it first",
+            "cannot write notes.txt/x.pdf: notes.txt is a file and no folder; name a folder",
         ),
         ("folder", "cannot write folder: it is a folder; name a file in it"),
         ("new/", "cannot write new/: it is a folder; name a file in it"),
@@ -127,7 +127,9 @@ fn pictures_of_one_sheet_are_numbered_together() {
     let desk = Desk::new().with("handout-pushed-C-F-80-2.png", "mine");
     let draw = ["handout", "--keys", "C,F", "--png", ".", "--dpi", "40"];
     let said = desk.does(&draw);
-    assert!(said.starts_with("wrote .: 2 pictures at 40 dots an inch ("), "{said}");
+    let names = "./handout-pushed-C-F-80-2-1.png to handout-pushed-C-F-80-2-2.png";
+    let hint = "(handout-pushed-C-F-80-1.png is another; --force replaces it)";
+    assert_eq!(said, format!("wrote {names}: 2 pictures at 40 dots an inch {hint}\n"));
     let names: Vec<PathBuf> = desk.files().into_keys().collect();
     let wanted = ["80-2-1.png", "80-2-2.png", "80-2.png"]
         .map(|end| desk.path(&format!("handout-pushed-C-F-{end}")));
@@ -137,6 +139,52 @@ fn pictures_of_one_sheet_are_numbered_together() {
     desk.does(&[&draw[..], &["--force"]].concat());
     assert_ne!(desk.read("handout-pushed-C-F-80-2.png"), b"mine");
     assert_eq!(desk.files().len(), 4);
+}
+
+#[test]
+fn pictures_of_an_earlier_sheet_that_stay_are_told() {
+    let desk = Desk::new().with("handout-pushed-C-80-x.png", png(3, 3));
+    let draw = ["handout", "--key", "C", "--png", ".", "--dpi", "40"];
+    desk.does(&[&draw[..], &["--staff", "9.5"]].concat());
+    let said = desk.does(&[&draw[..], &["--force"]].concat());
+    let left = "left handout-pushed-C-80-2.png, which is of another sheet";
+    let name = "./handout-pushed-C-80-1.png";
+    assert_eq!(said, format!("wrote {name}: 1 picture at 40 dots an inch ({left})\n"));
+}
+
+#[test]
+fn names_of_pictures_have_no_spaces() {
+    let desk = Desk::new();
+    desk.does(&["workbook", "--key", "C", "--booklet", "--png", ".", "--dpi", "30"]);
+    let names: Vec<PathBuf> = desk.files().into_keys().collect();
+    assert!(names.len() > 2);
+    for name in names {
+        assert!(!name.file_name().unwrap().to_string_lossy().contains(' '), "{}", name.display());
+    }
+}
+
+#[test]
+fn a_file_is_no_folder_for_pictures() {
+    let desk = Desk::new().with("notes.pdf", "mine");
+    for folder in ["notes.pdf", "notes.pdf/a"] {
+        desk.refuses(
+            &["handout", "--key", "C", "--png", folder],
+            &format!(
+                "cannot write {folder}/handout-pushed-C-80-1.png: notes.pdf is a file and no \
+                 folder; name a folder"
+            ),
+        );
+    }
+    desk.refuses(
+        &["handout", "--key", "C", "--svg", ".", "--dpi", "300"],
+        "--svg and --dpi do not go together; keep one of them",
+    );
+    // Nothing is drawn before it is known that all can be written.
+    fs::create_dir(desk.path("folder")).unwrap();
+    for (png, output) in [("folder", "no/x.pdf"), ("no", "folder/x.pdf")] {
+        desk.refusal(&["handout", "--key", "C", "--png", png, "-o", output]);
+        assert_eq!(fs::read_dir(desk.path("folder")).unwrap().count(), 0, "{png} {output}");
+    }
 }
 
 #[test]

@@ -52,11 +52,11 @@ fn what_is_no_drill_file_is_told_what_it_is() {
     desk.does(&["handout", "--key", "C", "-o", "one.pdf"]);
     desk.refuses(
         &["drills", "check", "one.pdf"],
-        "one.pdf is a PDF and no drill file; `quintfall drills` lists drills and shows their text",
+        "one.pdf is a PDF and no drill file; name the text in TOML that describes the drill",
     );
     desk.refuses(
         &["drills", "check", "a.png"],
-        "a.png is a picture and no drill file; to print it on sheets write `--logo`",
+        "a.png is a picture and no drill file; to print it on sheets write --logo a.png",
     );
 }
 
@@ -99,6 +99,20 @@ fn a_drill_with_a_fault_inside_a_recipe_by_its_line_there() {
     assert!(message.starts_with(&start), "{message}");
 }
 
+/// The line of the recipe that names the file, so that it is known which of both is to be mended.
+#[test]
+fn a_file_that_a_recipe_names_and_that_is_not_there() {
+    let missing = "there is no such file; check its name and folder";
+    for (field, file) in [("logo", "no.png"), ("drill", "no.toml"), ("course", "no.toml")] {
+        let value = if field == "course" { format!("[\"{file}\"]") } else { format!("\"{file}\"") };
+        let desk = Desk::new().with("r.toml", format!("\n{field} = {value}\n"));
+        let message = format!("r.toml, line 2: cannot read {file}: {missing}");
+        desk.refuses(&["workbook", "r.toml"], &message);
+    }
+    let desk = Desk::new();
+    desk.refuses(&["drills", "no.toml"], &format!("cannot read no.toml: {missing}"));
+}
+
 #[test]
 fn logos_that_are_no_picture_or_enormous() {
     let mut huge = png(1, 1);
@@ -119,8 +133,11 @@ fn logos_that_are_no_picture_or_enormous() {
     ] {
         desk.refuses(&["workbook", "--logo", logo], message);
     }
-    let message = desk.refusal(&["workbook", "--logo", "d.png"]);
-    assert!(message.starts_with("d.png: the picture cannot be read"), "{message}");
+    desk.refuses(
+        &["workbook", "--logo", "d.png"],
+        "d.png: the picture cannot be read (it is damaged, or some of it is missing); \
+         save it anew as PNG",
+    );
     desk.refuses(
         &["workbook", "r.toml"],
         "r.toml, line 2: it is no PNG or JPEG picture; save it as PNG",

@@ -49,7 +49,7 @@ fn unknown_keys() {
         &["workbook", "--keys", "Gb,C,F#"],
         "--keys: keys has G♭ and F♯, which sound the same; keep one of them",
     );
-    desk.refuses(&["handout"], "a handout needs a key; write --key Eb, or name a recipe");
+    desk.refuses(&["handout"], "a handout needs a key; write --keys Eb");
     desk.refuses(&["handout", "Eb"], "there is no recipe Eb; for a handout in Eb write --key Eb");
 }
 

@@ -22,7 +22,8 @@ fn a_stdout_that_is_full_is_told() {
     let output = desk.command(&["drills"]).stdout(full).output().unwrap();
     let complaint = String::from_utf8(output.stderr).unwrap();
     assert_eq!(output.status.code(), Some(2));
-    assert!(complaint.starts_with("error: cannot write to stdout: "), "{complaint}");
+    let message = "cannot write to stdout: there is no room where it goes; make room there";
+    assert_eq!(complaint, format!("error: {message}\n"));
 }
 
 #[test]
@@ -53,6 +54,11 @@ fn a_sheet_goes_to_stdout_and_nothing_else_does() {
     let output = desk.run(&["handout", "--key", "C", "-o", "-", "--png", ".", "--dpi", "40"]);
     assert!(output.stdout == sheet);
     let said = String::from_utf8(output.stderr).unwrap();
-    assert!(said.starts_with("wrote .: 1 picture at 40 dots an inch\nwrote the sheet"), "{said}");
+    assert!(
+        said.starts_with(
+            "wrote ./handout-pushed-C-80-1.png: 1 picture at 40 dots an inch\nwrote the sheet"
+        ),
+        "{said}"
+    );
     assert!(desk.path("handout-pushed-C-80-1.png").is_file());
 }

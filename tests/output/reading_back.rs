@@ -54,6 +54,23 @@ fn the_recipe_returns_from_a_sheet_that_was_saved_again() {
 }
 
 #[test]
+fn sheets_that_were_put_together_are_told_apart() {
+    let mut file = lopdf::Document::load_mem(&sheet()).expect("sound");
+    let is_entry = |object: &&Object| object.as_dict().is_ok_and(|entry| entry.has(b"EF"));
+    let mut entry =
+        file.objects.values().find(is_entry).expect("an entry").as_dict().unwrap().clone();
+    let other = file.add_object(Stream::new(Dictionary::new(), b"{}".to_vec()));
+    entry.set("EF", Dictionary::from_iter([("F", Object::Reference(other))]));
+    file.add_object(entry);
+    let mut plain = vec![];
+    file.save_to(&mut plain).expect("saved");
+    assert_eq!(recipe_json(&plain), Err(ReadBackError::SeveralRecipes));
+    let mut modern = vec![];
+    file.save_modern(&mut modern).expect("saved");
+    assert_eq!(recipe_json(&modern), Err(ReadBackError::SeveralRecipes));
+}
+
+#[test]
 fn other_files_are_told_apart() {
     let mut plain = lopdf::Document::load_mem(&sheet()).expect("sound");
     let catalog = plain.catalog_mut().expect("a catalog");
