@@ -10,7 +10,7 @@ use super::words::quoted;
 use crate::desk::{Judged, files, judge, unknown_drill};
 use crate::drill::{Template, library};
 use crate::recipe::is_path_of_drill;
-use crate::source::{Complaint, Place, nearest};
+use crate::source::{Complaint, Place, nearest, plain};
 
 /// List the drills of the library, show the text of one, or judge a drill file of your own
 #[derive(Args)]
@@ -94,13 +94,14 @@ fn check(file: &Path) -> Result<String, CliError> {
     let Judged { template, is_namesake } = judge(file).map_err(CliError::Judged)?;
     let bars = template.length() / template.metre.bar();
     let chords: usize = template.passages.iter().map(|passage| passage.degrees.len()).sum();
-    let mut said = format!(
-        "{}: {} is a drill: {bars} bars of {}, {chords} chords, {}\n",
+    let mut said = plain::line(&format!(
+        "{}: {} is a drill: {bars} bars of {}, {chords} chords, {}",
         file.display(),
         template.name,
         template.metre,
         template.mode.words()
-    );
+    ));
+    said.push('\n');
     if is_namesake {
         said.push_str(
             "The library has another drill of that name; give yours a name of its own.\n",

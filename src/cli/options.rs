@@ -15,8 +15,8 @@ use crate::desk::errand::{Errand, Pictures, Typed};
 use crate::desk::outlet::{Outlet, outlet};
 use crate::desk::product::Product;
 use crate::output::RESOLUTIONS;
-use crate::recipe::fields::{FieldKind, FieldValue, row};
-use crate::recipe::{CourseDrill, Form, WHOLE_LIBRARY};
+use crate::recipe::fields::{FIELDS, FieldKind, FieldValue, row};
+use crate::recipe::{CourseDrill, Form, StaffSize, WHOLE_LIBRARY};
 use crate::source::RecipeField as Field;
 
 /// The argument that names the recipe.
@@ -85,33 +85,18 @@ impl SheetOptions {
     }
 }
 
-/// The fields that can be typed, in the order in which the help lists them.
-const CHANGES: [Field; 24] = [
-    Field::Drill,
-    Field::Course,
-    Field::Keys,
-    Field::Order,
-    Field::Seed,
-    Field::Level,
-    Field::Tempo,
-    Field::Goal,
-    Field::Feel,
-    Field::Paper,
-    Field::Orientation,
-    Field::Staff,
-    Field::Binding,
-    Field::Booklet,
-    Field::Symbols,
-    Field::Counts,
-    Field::Fingering,
-    Field::Hand,
-    Field::Spans,
-    Field::Hands,
-    Field::Student,
-    Field::Title,
-    Field::Studio,
-    Field::Logo,
-];
+/// The fields that can be typed, which are those with a help, in the order in which it lists them:
+/// from the drill on, and the words on the page last.
+fn changes() -> impl Iterator<Item = Field> {
+    let typed = FIELDS.iter().filter(|row| !row.help.is_empty()).map(|row| row.field);
+    let (before, from): (Vec<Field>, Vec<Field>) = typed.partition(|field| *field < Field::Drill);
+    from.into_iter().chain(before)
+}
+
+/// The two that `retempo` changes.
+fn beats() -> impl Iterator<Item = Field> {
+    [Field::Tempo, Field::Goal].into_iter()
+}
 
 /// What was typed in place of fields of the recipe, and the option that stands right before the
 /// recipe.
@@ -122,10 +107,10 @@ pub(super) struct Beats(pub(super) Typed);
 
 /// What the two have in common.
 macro_rules! typed {
-    ($Name:ident, $fields:expr, $arg:expr, |$matches:ident, $all:ident| $made:expr) => {
+    ($Name:ident, $fields:ident, $arg:expr, |$matches:ident, $all:ident| $made:expr) => {
         impl Args for $Name {
             fn augment_args(command: Command) -> Command {
-                command.args($fields.into_iter().map($arg))
+                command.args($fields().map($arg))
             }
 
             fn augment_args_for_update(command: Command) -> Command {
@@ -135,7 +120,7 @@ macro_rules! typed {
 
         impl FromArgMatches for $Name {
             fn from_arg_matches(matches: &ArgMatches) -> Result<Self, clap::Error> {
-                let ($matches, $all) = (matches, &$fields);
+                let ($matches, $all) = (matches, $fields());
                 Ok($made)
             }
 
@@ -147,23 +132,20 @@ macro_rules! typed {
     };
 }
 
-typed!(Changes, CHANGES, arg, |matches, fields| Self(typed(matches, fields), before(matches)));
-typed!(
-    Beats,
-    [Field::Tempo, Field::Goal],
-    |field| arg(field).required(field == Field::Tempo),
-    |matches, fields| Self(typed(matches, fields))
-);
+typed!(Changes, changes, arg, |matches, fields| Self(typed(matches, fields), before(matches)));
+typed!(Beats, beats, |field| arg(field).required(field == Field::Tempo), |matches, fields| Self(
+    typed(matches, fields)
+));
 
 /// The option whose last value stands right before the recipe.
 fn before(matches: &ArgMatches) -> Option<Before> {
     let recipe = matches.index_of(RECIPE)?;
-    let is_before = |field: &&Field| {
+    let is_before = |field: &Field| {
         let is_typed = matches.value_source(field.name()) == Some(ValueSource::CommandLine);
         let places = matches.indices_of(field.name()).filter(|_| is_typed);
         places.is_some_and(|mut places| places.any(|place| place + 1 == recipe))
     };
-    let field = *CHANGES.iter().find(is_before)?;
+    let field = changes().find(is_before)?;
     let raw = matches.get_raw(field.name())?.map(|word| word.to_string_lossy().into_owned());
     Some(Before { field, words: raw.collect() })
 }
@@ -197,9 +179,11 @@ fn arg(field: Field) -> Arg {
 fn value_name(field: Field, kind: FieldKind) -> String {
     match (field, kind) {
         (_, FieldKind::Word(words)) => return words().join("|"),
+        (_, FieldKind::Staff) => {
+            return StaffSize::all().map(|size| size.to_string()).collect::<Vec<_>>().join("|");
+        }
         (_, FieldKind::Beats) => "BEATS",
         (_, FieldKind::Seed) => "NUMBER",
-        (_, FieldKind::Staff) => "MM",
         (Field::Logo, _) => "PICTURE",
         (Field::Student | Field::Studio, _) => "NAME",
         _ => "TEXT",
@@ -208,10 +192,10 @@ fn value_name(field: Field, kind: FieldKind) -> String {
 }
 
 /// What was typed of some fields.
-fn typed(matches: &ArgMatches, fields: &[Field]) -> Typed {
+fn typed(matches: &ArgMatches, fields: impl Iterator<Item = Field>) -> Typed {
     let mut typed = Typed::default();
     for field in fields {
-        let Some((field, value, option)) = value(matches, *field) else { continue };
+        let Some((field, value, option)) = value(matches, field) else { continue };
         typed.settings.set(field, value);
         typed.options.insert(field, option);
     }

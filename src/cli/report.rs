@@ -4,7 +4,7 @@ use std::io::{self, ErrorKind, Write as _};
 
 use super::{CliError, words};
 use crate::desk;
-use crate::source::plain;
+use crate::source::{Advice, plain};
 
 /// What a command has to hand over.
 #[derive(Debug, PartialEq, Eq)]
@@ -18,7 +18,7 @@ pub struct Answer {
 impl Answer {
     /// What the desk has made, with a word on it unless it is to be `quiet`.
     pub(super) fn of(made: desk::Answer, quiet: bool) -> Self {
-        let line = |said: &crate::source::Advice| format!("{}\n", said.told(words::typed));
+        let line = |said: &Advice| format!("{}\n", plain::line(&said.told(words::typed)));
         let said = if quiet { String::new() } else { made.said.iter().map(line).collect() };
         match made.sheet {
             Some(out) => Self { out, aside: said },

@@ -9,7 +9,6 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use toml::Spanned;
 use toml::de::DeValue;
 
-use super::fields::DRILLS_EXAMPLE;
 use crate::source::fields::{Fields, Mistakes, as_list, as_text, described};
 use crate::source::{Complaint, RecipeField as Field};
 
@@ -18,6 +17,9 @@ pub const MOST_DRILLS: usize = 64;
 
 /// The name that stands for every drill of the library, in its order, in a list of drills.
 pub const WHOLE_LIBRARY: &str = "all";
+
+/// A list of drills as it is written.
+pub(super) const DRILLS_EXAMPLE: &str = "[\"on-the-beat\", \"pushed\"]";
 
 /// Whether a drill is named by the path of its file and not by its name in the library.
 pub fn is_path_of_drill(drill: &str) -> bool {

@@ -6,6 +6,7 @@
 
 use toml::Value as Toml;
 
+use super::course::DRILLS_EXAMPLE;
 use super::{
     AskedKey, Binding, Counts, CourseDrill, DEFAULT_DRILL, Feel, FingeringMarks, Form, HandSize,
     Hands, KeyOrder, Level, Measure, Orientation, Paper, RECIPE_VERSION, Recipe, StaffSize,
@@ -27,9 +28,8 @@ pub const LARGEST_TEMPLATE: usize = 64 * 1024;
 /// Most bytes of a picture in base64: 8 MiB of picture.
 pub(super) const LOGO_DATA_LIMIT: usize = (8 * 1024 * 1024) / 3 * 4 + 4;
 
-/// Lists as they are written.
+/// A list of keys as it is written.
 pub(super) const KEYS_EXAMPLE: &str = "[\"C\", \"F\", \"Bb\"]";
-pub(super) const DRILLS_EXAMPLE: &str = "[\"on-the-beat\", \"pushed\"]";
 
 /// What a field may hold.
 #[derive(Clone, Copy, Debug)]
@@ -237,8 +237,8 @@ pub static FIELDS: [Row; 28] = [
     row!(Paper paper: Paper, "", "The paper"),
     row!(Orientation orientation: Orientation, "", "Which way up the paper is"),
     row!(Staff staff: FieldKind::Staff, FieldValue::staff, "8.0",
-        "The height of the staves: 6.5, 7, 7.5, 8, or 9.5 for large print; a key takes two facing \
-         pages where one cannot hold it"),
+        "The height of the staves in millimetres, the greatest for large print; a key takes two \
+         facing pages where one cannot hold it"),
     row!(Binding binding: Binding, "",
         "Wider margins for binding or punching: left, or at the inner side when printed duplex"),
     row!(Booklet booklet: FieldKind::Flag, FieldValue::flag, "",

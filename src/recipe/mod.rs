@@ -187,7 +187,9 @@ impl Recipe {
         let new_tempo = tempo.unwrap_or(self.tempo);
         let moved = |old: u16| {
             let way = old.saturating_sub(self.tempo);
-            if old < new_tempo { (new_tempo + way).min(*TEMPI.end()) } else { old }
+            // A goal that was slower all along is a mistake, and is told as one.
+            let is_passed = old >= self.tempo && old < new_tempo;
+            if is_passed { (new_tempo + way).min(*TEMPI.end()) } else { old }
         };
         Self { tempo: new_tempo, goal: goal.or_else(|| self.goal.map(moved)), ..self }
     }

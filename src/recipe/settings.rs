@@ -39,6 +39,7 @@ impl Settings {
     /// up with it.
     pub fn over(&self, recipe: Recipe) -> Recipe {
         let value = |field| self.values.get(&field).cloned();
+        let was_shuffled = recipe.order == Some(KeyOrder::Shuffled);
         let level = value(Field::Level).and_then(FieldValue::word);
         let mut new = match level {
             Some(level) => recipe.at_level(level, |field| self.gives(field)),
@@ -60,7 +61,7 @@ impl Settings {
                 row(*field).put(&mut new, value.clone());
             }
         }
-        if !self.gives(Field::Seed) && new.order != Some(KeyOrder::Shuffled) {
+        if was_shuffled && !self.gives(Field::Seed) && new.order != Some(KeyOrder::Shuffled) {
             new.seed = None;
         }
         let beats = |field| value(field).and_then(FieldValue::beats);

@@ -150,6 +150,7 @@ mod tests {
 
     use super::*;
     use crate::fingering::{HandSize, Measure};
+    use crate::recipe::fields::FIELDS;
     use crate::recipe::{
         Binding, Counts, CourseDrill, Feel, FingeringMarks, Form, Hands, KeyOrder, Level,
         Orientation, Paper, StaffSize,
@@ -309,6 +310,15 @@ mod tests {
         let template = "name = \"mine\"\n\n[[passage]]\n".to_owned();
         let recipe = Recipe { template: Some(template.clone()), ..Recipe::default() };
         assert!(recipe.to_toml().ends_with(&format!("template = '''\n{template}'''\n")));
+    }
+
+    /// So that whoever edits the file finds all that can be chosen.
+    #[test]
+    fn every_field_that_can_be_typed_is_in_the_written_file() {
+        let toml = Recipe::default().to_toml();
+        for row in FIELDS.iter().filter(|row| !row.help.is_empty()) {
+            assert!(toml.contains(&format!("{} = ", row.field)), "{} in\n{toml}", row.field);
+        }
     }
 
     #[test]

@@ -143,7 +143,7 @@ fn pictures_of_one_sheet_are_numbered_together() {
 
 #[test]
 fn pictures_of_an_earlier_sheet_that_stay_are_told() {
-    let desk = Desk::new().with("handout-pushed-C-80-x.png", png(3, 3));
+    let desk = Desk::new().with("handout-pushed-C-80-y.png", png(3, 3));
     let draw = ["handout", "--key", "C", "--png", ".", "--dpi", "40"];
     desk.does(&[&draw[..], &["--staff", "9.5"]].concat());
     let said = desk.does(&[&draw[..], &["--force"]].concat());

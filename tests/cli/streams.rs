@@ -31,6 +31,8 @@ fn a_file_name_cannot_steer_the_terminal() {
     let desk = Desk::new();
     let message = desk.refusal(&["workbook", "\u{1b}[2J.toml"]);
     assert!(!message.contains('\u{1b}'), "{message:?}");
+    let said = desk.does(&["handout", "--key", "C", "-o", "\u{1b}[2J.pdf"]);
+    assert!(!said.contains('\u{1b}'), "{said:?}");
 }
 
 #[test]
