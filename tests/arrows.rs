@@ -281,3 +281,23 @@ fn only_the_command_line_prints_or_knows_its_library() {
         }
     }
 }
+
+/// What is to be chosen is told as an advice, which the front puts in its own words.
+#[test]
+fn only_the_command_line_knows_what_is_typed() {
+    let is_option = |text: &str| {
+        let names = text.match_indices("--").map(|(at, _)| &text[at + 2..]);
+        let is_name = |rest: &str| rest.starts_with(|c: char| c.is_ascii_lowercase());
+        names.into_iter().any(is_name) || text.contains(" -o ")
+    };
+    for (module, text) in sources() {
+        if module.first().is_some_and(|folder| folder == "cli") {
+            continue;
+        }
+        // What is told to those who draw the music face is no matter of fronts.
+        for line in text.lines().filter(|line| !line.contains("cargo run")) {
+            let is_told = is_option(line) || line.contains("`quintfall ");
+            assert!(!is_told, "{} tells what to type: {line}", module.join("::"));
+        }
+    }
+}

@@ -16,7 +16,7 @@ use crate::desk::outlet::{Outlet, outlet};
 use crate::desk::product::Product;
 use crate::output::RESOLUTIONS;
 use crate::recipe::fields::{FIELDS, FieldKind, FieldValue, row};
-use crate::recipe::{CourseDrill, Form, StaffSize, WHOLE_LIBRARY};
+use crate::recipe::{CourseDrill, Form, WHOLE_LIBRARY};
 use crate::source::RecipeField as Field;
 
 /// The argument that names the recipe.
@@ -159,7 +159,8 @@ fn arg(field: Field) -> Arg {
         (Field::Course, _) => arg.action(ArgAction::SetTrue).conflicts_with(Field::Drill.name()),
         (_, FieldKind::Flag) => arg.action(ArgAction::SetTrue),
         (Field::Drill, _) => {
-            let names = arg.value_name("NAME|FILE.toml,...").value_parser(parser);
+            let help = format!("{}; `quintfall drills` lists those of the library", row.help);
+            let names = arg.help(help).value_name("NAME|FILE.toml,...").value_parser(parser);
             names.action(ArgAction::Append).value_delimiter(',')
         }
         (Field::Keys, _) => {
@@ -178,10 +179,7 @@ fn arg(field: Field) -> Arg {
 /// What stands for the value of an option in the help.
 fn value_name(field: Field, kind: FieldKind) -> String {
     match (field, kind) {
-        (_, FieldKind::Word(words)) => return words().join("|"),
-        (_, FieldKind::Staff) => {
-            return StaffSize::all().map(|size| size.to_string()).collect::<Vec<_>>().join("|");
-        }
+        _ if !row(field).choices().is_empty() => return row(field).choices().join("|"),
         (_, FieldKind::Beats) => "BEATS",
         (_, FieldKind::Seed) => "NUMBER",
         (Field::Logo, _) => "PICTURE",

@@ -241,6 +241,16 @@ mod tests {
     }
 
     #[test]
+    fn every_commission_has_its_keys_settled() {
+        let minor = |keys| Recipe { drill: "harmonic-minor".to_owned(), keys, ..Recipe::default() };
+        let made = pipeline::commission(&minor(Recipe::default().keys)).unwrap();
+        assert_eq!(made.recipe.keys[3..6], keys(&["Eb", "G#", "Db"]));
+        assert_eq!(made.course.exercises[0].keys[4].words(), "G♯ minor");
+        let refused = pipeline::commission(&minor(keys(&["C major"]))).err().unwrap();
+        assert!(matches!(refused, pipeline::PipelineError::Keys(_)), "{refused}");
+    }
+
+    #[test]
     fn minor_drills_take_their_own_twelve_beside_major_ones() {
         let course = ["pushed", "harmonic-minor"].map(CourseDrill::named).to_vec();
         let recipe = |keys| Recipe {

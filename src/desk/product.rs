@@ -60,3 +60,29 @@ impl Product {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::desk::pipeline;
+    use crate::recipe::{Form, Recipe};
+
+    /// A file that could not be told from others would be replaced, or never be.
+    #[test]
+    fn a_file_of_each_kind_is_known_again() {
+        let keys = vec!["C".parse().unwrap()];
+        let recipe = Recipe { form: Form::Handout, keys, ..Recipe::default() };
+        let document = pipeline::document(&recipe).unwrap();
+        let folder = tempfile::tempdir().unwrap();
+        let kinds = [Product::Pdf, Product::Png { dots: 20 }, Product::Svg];
+        for product in kinds {
+            let page = product.of_page(&document.about, &document.pages[0]).unwrap();
+            let file = page.unwrap_or_else(|| output::pdf(&document).unwrap());
+            let path = folder.path().join("file");
+            std::fs::write(&path, file).unwrap();
+            for other in kinds {
+                assert_eq!(other.is_at(&path), other == product, "{product:?} as {other:?}");
+            }
+        }
+    }
+}

@@ -160,6 +160,14 @@ impl Row {
         Usual::of(sort, own)
     }
 
+    /// What it may hold, if that is no more than can be listed.
+    pub fn choices(&self) -> Vec<String> {
+        match self.kind {
+            FieldKind::Staff => StaffSize::all().map(|size| size.to_string()).collect(),
+            _ => self.words().iter().map(ToString::to_string).collect(),
+        }
+    }
+
     /// The words that it may hold, if it is a choice.
     pub fn words(&self) -> &'static [&'static str] {
         if let FieldKind::Word(words) = self.kind { words() } else { &[] }
@@ -216,8 +224,7 @@ pub static FIELDS: [Row; 28] = [
     row!(Studio studio: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Name of the studio\"",
         "Who teaches"),
     row!(Drill drill: FieldKind::Line(PATH_LIMIT), FieldValue::text, "",
-        "A drill of the library (`quintfall drills` lists them) or a drill file of your own; \
-         several make a course"),
+        "A drill of the library or a drill file of your own; several make a course"),
     row!(Template template: FieldKind::Block(LARGEST_TEMPLATE), FieldValue::text, "", ""),
     row!(Course course: FieldKind::Drills, FieldValue::drills, "",
         "Every drill of the library, from first lesson to last"),

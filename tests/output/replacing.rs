@@ -29,7 +29,7 @@ fn a_bad_path_is_named_with_the_cure() {
     let file = folder.path().join("file");
     fs::write(&file, b"old").expect("written");
     let error = write_whole(&file.join("sheet.pdf"), b"x").expect_err("below a file");
-    assert!(matches!(error, WriteError::NoFolder { .. }), "{error:?}");
+    assert!(matches!(error, WriteError::FileForFolder { .. }), "{error:?}");
     assert_eq!(fs::read(&file).expect("a file"), b"old");
 }
 
