@@ -83,7 +83,7 @@ impl Choices {
 }
 
 /// The fields that can be typed, in the order in which the help lists them.
-const CHANGES: [Field; 24] = [
+const CHANGES: [Field; 27] = [
     Field::Drill,
     Field::Course,
     Field::Keys,
@@ -99,6 +99,9 @@ const CHANGES: [Field; 24] = [
     Field::Binding,
     Field::Booklet,
     Field::Symbols,
+    Field::Minor,
+    Field::Major,
+    Field::Numerals,
     Field::Counts,
     Field::Fingering,
     Field::Hand,

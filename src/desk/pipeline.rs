@@ -10,7 +10,7 @@ use crate::output::{self, OutputError};
 use crate::parallel;
 use crate::recipe::{CourseDrill, KeyOrder, Recipe, WHOLE_LIBRARY};
 use crate::source::Complaint;
-use crate::theory::Key;
+use crate::theory::{ChordStyle, Key};
 
 /// Why a recipe cannot be printed.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -114,6 +114,15 @@ pub fn choices(recipe: &Recipe) -> Choices {
     }
 }
 
+/// What a recipe says about how the music looks.
+pub fn look(recipe: &Recipe) -> Look {
+    Look {
+        symbols: ChordStyle::with(recipe.symbols, recipe.minor, recipe.major),
+        numerals: recipe.numerals,
+        counts: recipe.counts,
+    }
+}
+
 /// Reads what a recipe asks for. It carries the recipe with the drills' templates in it, so that
 /// a document alone is enough to make it again.
 ///
@@ -148,7 +157,7 @@ pub fn commission(recipe: &Recipe) -> Result<Commission, PipelineError> {
         binding: recipe.binding,
         booklet: recipe.booklet,
         staff: recipe.staff,
-        look: Look { symbols: recipe.symbols, counts: recipe.counts },
+        look: look(recipe),
         hands: recipe.hands,
         keys,
         in_round: matches!(recipe.order, None | Some(KeyOrder::FallingFifths)),

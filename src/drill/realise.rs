@@ -58,11 +58,7 @@ impl<'a> Drill<'a> {
         let thick = thinned.iter().filter(|sound| register::is_thick(register.left, sound));
         let thick_chords = thick.map(|sound| sound.chord);
         let counts = count(metre, &bars);
-        let harmonies = sketch.chords.iter().map(|played| Harmony {
-            at: played.at,
-            chord: played.plan.in_key(key),
-            numeral: played.numeral,
-        });
+        let harmonies = sketch.chords.iter().map(|played| harmony(played, key, choices));
         let score = Score {
             key,
             metre,
@@ -79,6 +75,17 @@ impl<'a> Drill<'a> {
             wide_chords: each_once(sketch, key, wide_chords),
         };
         choices.applied_to(score)
+    }
+}
+
+/// A chord in a key, where its hand strikes it and with the bass that it has there; where that hand
+/// rests, at the change of harmony, and in root position.
+fn harmony(played: &Played, key: Key, choices: Choices) -> Harmony {
+    let chord = played.plan.in_key(key);
+    if choices.plays(played.held_by) {
+        Harmony { at: played.at, chord, numeral: played.numeral }
+    } else {
+        Harmony { at: played.start, chord, numeral: played.plan.numeral }
     }
 }
 

@@ -9,7 +9,7 @@ use super::mark::{Engraved, Role};
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::{Count, Harmony, Stroke};
-use crate::theory::chord_symbol;
+use crate::theory::{NumeralStyle, chord_symbol_over};
 use crate::typeset::line::{Phrase, Style};
 use crate::typeset::{self, TextFace, Trace};
 
@@ -76,16 +76,21 @@ impl<K: PartialEq> SetOnce<K> {
 
 /// A chord symbol.
 pub(super) fn symbol(harmony: &Harmony, look: &Look) -> Setting {
-    let parts = chord_symbol(harmony.chord, look.symbols);
+    let parts = chord_symbol_over(harmony.chord, harmony.numeral.inversion, look.symbols);
     let style = Style::new(TextFace::Semibold, rules::SYMBOL_SIZE);
     Setting::of(Role::Symbol, Phrase::harmony(&parts, style))
 }
 
-/// A numeral.
+/// A numeral; only where they are printed.
 pub(super) fn numeral(harmony: &Harmony, look: &Look) -> Setting {
-    let parts = harmony.numeral.parts(look.symbols);
+    let parts = harmony.numeral.parts(look.numerals, look.symbols);
     let style = Style::new(TextFace::Regular, rules::NUMERAL_SIZE);
     Setting::of(Role::Numeral, Phrase::harmony(&parts, style))
+}
+
+/// Whether numerals are printed.
+pub(super) fn has_numerals(look: &Look) -> bool {
+    look.numerals != NumeralStyle::Off
 }
 
 /// The words of a count: bracketed where no hand strikes.

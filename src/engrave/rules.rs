@@ -192,9 +192,10 @@ pub const SYMBOL_CLEARANCE: Sp = 0.9;
 /// How far a symbol clears ink at either side of it, so that it is not read in one line with a
 /// digit (ours).
 pub const SYMBOL_SIDE: Sp = 2.6;
-/// How far a symbol or numeral may reach past the end of its system, into the margin (ours:
-/// 6.4 mm on the largest staves).
-pub const OVERHANG: Sp = 2.7;
+/// How far left of its column a symbol or numeral may begin where its system ends, so that it ends
+/// with the staff: less than half an eighth's space, so that it stays nearest to its own column
+/// (ours). What is missing beyond that is given to the last space.
+pub const LEFT_OF_COLUMN: Sp = 1.4;
 /// Em of chord symbols: capitals of 1.8 (common, 1.7 to 2.0).
 pub const SYMBOL_SIZE: Sp = 2.75;
 /// Lowest baseline of chord symbols above the middle line of the upper staff (common).
@@ -206,9 +207,9 @@ pub const NUMERAL_BASELINE: Sp = 5.2;
 /// Em of counts (ours: about 9 points at 7 mm).
 pub const COUNT_SIZE: Sp = 1.95;
 /// The wedge that points to the hand that strikes, with the tail of a pushed stroke (ours).
-pub const WEDGE: Wedge = Wedge { width: 0.62, height: 0.5, tail: 1.0, thickness: 0.16 };
-/// White between a count and its wedges (ours).
-pub const WEDGE_TO_COUNT: Sp = 0.3;
+pub const WEDGE: Wedge = Wedge { width: 0.93, height: 0.75, tail: 1.5, thickness: 0.24 };
+/// White between a count and its wedges: as much as keeps the tail clear of an ampersand (ours).
+pub const WEDGE_TO_COUNT: Sp = 0.4;
 /// Distance of stacked digits, baseline to baseline (common).
 pub const FINGER_LEADING: Sp = 1.6;
 /// Size of finger digits beside that of the music face: 1.25 spaces high (common, 1.2 to 1.4).

@@ -8,7 +8,8 @@ use toml::Value as Toml;
 
 use super::{
     AskedKey, Binding, Counts, CourseDrill, Feel, FingeringMarks, Form, HandSize, Hands, KeyOrder,
-    Level, Measure, Orientation, Paper, Recipe, StaffSize, SymbolStyle,
+    Level, MajorStyle, Measure, MinorStyle, NumeralStyle, Orientation, Paper, Recipe, StaffSize,
+    SymbolStyle,
 };
 use crate::source::RecipeField as Field;
 use crate::source::word::{choice, known};
@@ -164,7 +165,7 @@ macro_rules! row {
 }
 
 /// Every field, in the order of [`Field`].
-pub static FIELDS: [Row; 28] = [
+pub static FIELDS: [Row; 31] = [
     row!(Quintfall quintfall: Kind::Version, Value::whole, "", ""),
     row!(Form form: Form, "", ""),
     row!(Title title: Kind::Line(TEXT_LIMIT), Value::text, "\"Seventh chords\"",
@@ -202,6 +203,12 @@ pub static FIELDS: [Row; 28] = [
         "Two pages on a sheet twice as wide, in the order for folding and stapling"),
     row!(Symbols symbols: SymbolStyle, "",
         "Chord symbols in letters (Cmaj7 Bm7♭5), signs (C△7 Bø7) or mixed (Cmaj7 Bø7)"),
+    row!(Minor minor: MinorStyle, "\"-\"",
+        "How minor chords are written in place of what symbols says: Dm7, Dmi7 or D-7"),
+    row!(Major major: MajorStyle, "\"triangle\"",
+        "How major sevenths are written in place of what symbols says: Cmaj7 or C△7"),
+    row!(Numerals numerals: NumeralStyle, "",
+        "Numerals below the staves with the kind of each seventh (Imaj7 ii7), plain (I ii) or off"),
     row!(Counts counts: Counts, "", "Where counts stand between the staves"),
     row!(Fingering fingering: FingeringMarks, "", "Which notes show their finger"),
     row!(Hand hand: HandSize, "", "The hand that fingers are chosen for"),
@@ -236,6 +243,8 @@ mod tests {
             goal: Some(100),
             feel: Some(Feel::Swing),
             staff: Some(StaffSize::default()),
+            minor: Some(MinorStyle::Mi),
+            major: Some(MajorStyle::Triangle),
             logo: Some("a".to_owned()),
             logo_data: Some("a".to_owned()),
             ..Recipe::default()

@@ -20,7 +20,7 @@ pub use crate::drill::Hands;
 pub use crate::engrave::{NoSuchStaffSize, StaffSize};
 pub use crate::fingering::{FingeringMarks, HandSize, Measure};
 pub use crate::score::{Counts, Feel};
-pub use crate::theory::{AskedKey, Spelling, SymbolStyle};
+pub use crate::theory::{AskedKey, MajorStyle, MinorStyle, NumeralStyle, Spelling, SymbolStyle};
 
 pub(crate) use check::drill_twice;
 pub use check::{LARGEST_RECIPE, TEMPI};
@@ -104,6 +104,14 @@ pub struct Recipe {
     pub booklet: bool,
     /// How chord symbols are written.
     pub symbols: SymbolStyle,
+    /// How minor chords are written; `None` leaves it to `symbols`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub minor: Option<MinorStyle>,
+    /// How major sevenths are written; `None` leaves it to `symbols`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub major: Option<MajorStyle>,
+    /// What of the numerals is printed.
+    pub numerals: NumeralStyle,
     /// Where counts stand between the staves.
     pub counts: Counts,
     /// Which notes show their finger.
@@ -146,6 +154,9 @@ impl Default for Recipe {
             binding: Binding::default(),
             booklet: false,
             symbols: SymbolStyle::default(),
+            minor: None,
+            major: None,
+            numerals: NumeralStyle::default(),
             counts: Counts::default(),
             fingering: FingeringMarks::default(),
             hand: HandSize::default(),

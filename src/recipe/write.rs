@@ -44,10 +44,14 @@ impl Recipe {
         file.gap(&format!("{feels}; without it the drill decides."));
         file.fields(&[Field::Feel]);
         file.gap(&choices(&[Field::Paper, Field::Symbols]));
+        file.comment(&choices(&[Field::Minor, Field::Major]));
+        file.comment("(without them symbols decides)");
+        file.comment(&choices(&[Field::Numerals]));
         file.comment(&choices(&[Field::Counts, Field::Fingering]));
         file.comment(&choices(&[Field::Hand, Field::Hands]));
         file.comment(&choices(&[Field::Spans]));
-        file.fields(&[Field::Paper, Field::Symbols, Field::Counts]);
+        file.fields(&[Field::Paper, Field::Symbols, Field::Minor, Field::Major]);
+        file.fields(&[Field::Numerals, Field::Counts]);
         file.fields(&[Field::Fingering, Field::Hand, Field::Spans, Field::Hands]);
         file.gap(&choices(&[Field::Orientation, Field::Binding]));
         let sizes: Vec<String> = StaffSize::all().map(|size| size.to_string()).collect();

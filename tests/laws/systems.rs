@@ -4,7 +4,7 @@ use quintfall::drill::{Choices, Template, library, realise};
 use quintfall::engrave::{Look, Role, engrave, rules};
 use quintfall::fingering::FingeringMarks;
 use quintfall::score::{Counts, Note};
-use quintfall::theory::{Key, SymbolStyle};
+use quintfall::theory::Key;
 
 /// In A flat the first chord lies low in its staff: its digits stand left of the stem and
 /// above the stem's end. In B flat the second chord's stem ends near the lowest line: its
@@ -13,7 +13,7 @@ use quintfall::theory::{Key, SymbolStyle};
 fn fingers_stand_beside_a_long_stem() {
     let template = Template::parse(library::find("pushed").unwrap(), "pushed").unwrap();
     let choices = Choices { fingering: FingeringMarks::All, ..Choices::default() };
-    let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::None };
+    let look = Look { counts: Counts::None, ..Look::default() };
     let (mut beside, mut under) = (0, 0);
     for key in ["Ab", "Bb"] {
         let score = realise(&template, key.parse().unwrap(), choices);
@@ -43,7 +43,7 @@ fn fingers_stand_beside_a_long_stem() {
 #[test]
 fn tied_accidentals_are_told_again_where_a_system_begins() {
     let template = Template::parse(library::find("harmonic-minor").unwrap(), "minor").unwrap();
-    let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::None };
+    let look = Look { counts: Counts::None, ..Look::default() };
     let (mut told, mut plain) = (0, 0);
     for key in Key::majors() {
         let score = realise(&template, key, Choices::default());

@@ -88,7 +88,9 @@ fn begins(mark: &Engraved, before: Option<&Engraved>) -> bool {
             }
     };
     match (&mark.trace, mark.role) {
-        (Trace::Text { size, .. }, Role::Symbol) => *size == rules::SYMBOL_SIZE,
+        (Trace::Text { size, text, .. }, Role::Symbol) => {
+            *size == rules::SYMBOL_SIZE && !text.starts_with('/')
+        }
         (Trace::Text { size, text, .. }, Role::Numeral) => {
             *size == rules::NUMERAL_SIZE && !text.starts_with('/') && !before.is_some_and(leads)
         }

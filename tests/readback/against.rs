@@ -3,7 +3,7 @@
 
 use quintfall::recipe::{Counts, Recipe};
 use quintfall::score::{self, Event, Hand, Score};
-use quintfall::theory::{Pitch as Played, chord_symbol, plain_text};
+use quintfall::theory::{ChordStyle, Pitch as Played, chord_symbol_over, plain_text};
 
 use crate::music::{Column, Pitch, Sheet};
 use crate::reader::Clef;
@@ -23,9 +23,13 @@ pub(crate) fn check(
         let fail = |what: String| format!("{hand:?} hand: {what}").to_lowercase();
         check_hand(sheet, score, hand).map_err(fail)?;
     }
-    let style = recipe.symbols;
-    let symbols = score.harmonies.iter().map(|it| plain_text(&chord_symbol(it.chord, style)));
-    let numerals = score.harmonies.iter().map(|it| plain_text(&it.numeral.parts(style)));
+    let style = ChordStyle::with(recipe.symbols, recipe.minor, recipe.major);
+    let symbols = score
+        .harmonies
+        .iter()
+        .map(|it| plain_text(&chord_symbol_over(it.chord, it.numeral.inversion, style)));
+    let numerals =
+        score.harmonies.iter().map(|it| plain_text(&it.numeral.parts(recipe.numerals, style)));
     let moments: Vec<i32> = score.harmonies.iter().map(|it| moment(it.at)).collect();
     check_row("symbol", &rows.symbols, symbols.collect(), &moments, sheet)?;
     check_row("numeral", &rows.numerals, numerals.collect(), &moments, sheet)?;
@@ -162,17 +166,20 @@ fn check_row(
     Ok(())
 }
 
-/// Whether words begin where something begins at a moment; further left where the line ends, or
-/// where a rest stands in the middle of its bar.
+/// Whether words begin where something begins at a moment; a little further left where the line
+/// ends, or where a rest stands in the middle of its bar.
 fn stands_at(words: &Words, at: i32, sheet: &Sheet) -> bool {
     let staff = &sheet.systems[words.system].upper;
     let begins = |column: &&Column| column.start == at && column.system == words.system;
     let near = |x: f64| (words.left - x).abs() < 0.6 * staff.space;
     let ends_line = words.right > staff.right - staff.space;
     sheet.hands.iter().flatten().filter(begins).any(|column| {
-        let may_be_left = ends_line || column.heads.is_empty();
+        let left = |x: f64| {
+            let before = x - words.left;
+            before > 0.0 && (column.heads.is_empty() || (ends_line && before < 1.6 * staff.space))
+        };
         let heads = column.heads.iter().map(|head| head.x);
-        heads.chain([column.x]).any(|x| near(x) || (may_be_left && words.left < x))
+        heads.chain([column.x]).any(|x| near(x) || left(x))
     })
 }
 

@@ -7,6 +7,7 @@ use crate::engrave::column::Column;
 use crate::engrave::extent::Extent;
 use crate::engrave::heights::Spread;
 use crate::engrave::mark::Engraved;
+use crate::engrave::placing::word_left;
 use crate::engrave::rows::{self, Setting};
 use crate::engrave::rules::{self, Sp};
 use crate::score::ByHand;
@@ -66,7 +67,13 @@ impl<'a> Draft<'a> {
 
     /// A setting for each chord, with its left end.
     fn harmonic_row(&self, row: impl Fn(&'a Column<'a>) -> Option<&'a Setting>) -> Vec<Stood<'a>> {
-        self.standing().filter_map(|(x, column)| Some(Stood { x, setting: row(column)? })).collect()
+        self.standing().filter_map(|(x, column)| Some(self.stood(x, row(column)?))).collect()
+    }
+
+    /// A symbol or numeral of a column, inside the system.
+    fn stood(&self, column: Sp, setting: &'a Setting) -> Stood<'a> {
+        let right = setting.width.max(setting.bounds().x1);
+        Stood { x: word_left(column, right, self.width), setting }
     }
 
     /// Adds the symbols and numerals to what each bar needs above and below.
@@ -74,7 +81,7 @@ impl<'a> Draft<'a> {
         for (x, column) in self.standing() {
             let bar: &mut Spread = &mut bars[column.bar - self.seat.bars.start];
             if let Some(setting) = column.symbol.as_deref() {
-                let baseline = self.symbol_baseline(Stood { x, setting });
+                let baseline = self.symbol_baseline(self.stood(x, setting));
                 bar.above = bar.above.max(baseline + setting.bounds().y1);
             }
         }
