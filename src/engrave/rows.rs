@@ -149,3 +149,28 @@ pub(super) fn finger_size() -> Size {
     let ink = MusicFace::get().bounds(Sign::Fingering4);
     Size::new(ink.width() * rules::FINGER_SCALE, ink.y1 * rules::FINGER_SCALE)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::score::{ByHand, Syllable};
+
+    #[test]
+    fn the_tail_of_a_push_keeps_clear_of_its_syllable() {
+        let strokes = ByHand { right: Stroke::Pushed, left: Stroke::Pushed };
+        for syllable in [Syllable::Number(4), Syllable::And] {
+            let on_beat = syllable != Syllable::And;
+            let set = count(&Count { at: 0, syllable, on_beat, strokes });
+            let words = |trace: &Trace| matches!(trace, Trace::Text { .. });
+            let syllable = set.traces.iter().find(|trace| words(trace)).expect("words").bounds();
+            let tails = set.traces.iter().filter(|trace| matches!(trace, Trace::Line { .. }));
+            let mut looked_at = 0;
+            for tail in tails.map(Trace::bounds) {
+                let gap = (tail.y0 - syllable.y1).max(syllable.y0 - tail.y1);
+                assert!(gap >= 0.45, "{tail:?} beside {syllable:?}");
+                looked_at += 1;
+            }
+            assert_eq!(looked_at, 2);
+        }
+    }
+}

@@ -226,4 +226,22 @@ mod tests {
         assert_eq!(Recipe::default().at_tempo(Some(132), None).goal, None);
         assert_eq!(recipe.clone().at_tempo(None, None), recipe);
     }
+    /// A recipe from before minor and major were chosen apart.
+    #[test]
+    fn an_old_recipe_writes_its_chords_as_before() {
+        use crate::theory::ChordStyle;
+        for (word, style) in [
+            ("letters", SymbolStyle::Letters),
+            ("signs", SymbolStyle::Signs),
+            ("mixed", SymbolStyle::Mixed),
+        ] {
+            let old = Recipe::from_toml(&format!("symbols = \"{word}\""), "old.toml").unwrap();
+            let chords = ChordStyle::with(old.symbols, old.minor, old.major);
+            assert_eq!((chords, old.numerals), (style.into(), NumeralStyle::On));
+            let json = format!("{{\"quintfall\": 1, \"symbols\": \"{word}\"}}");
+            let carried = Recipe::from_json(&json, "old.pdf").unwrap();
+            assert_eq!((carried.minor, carried.major), (None, None));
+            assert_eq!((carried.symbols, carried.numerals), (style, NumeralStyle::On));
+        }
+    }
 }

@@ -158,6 +158,7 @@ mod tests {
         Binding, Counts, CourseDrill, Feel, FingeringMarks, Form, Hands, KeyOrder, Level,
         Orientation, Paper, StaffSize,
     };
+    use crate::source::word::choice;
     use crate::theory::{AskedKey, Spelling, SymbolStyle, Tonality};
 
     fn keys() -> impl Strategy<Value = Vec<AskedKey>> {
@@ -268,8 +269,14 @@ mod tests {
         let binding = prop_oneof![Just(Binding::None), Just(Binding::Left), Just(Binding::Duplex)];
         let layout = (staff, orientation, binding, proptest::bool::ANY);
         let tempi = (20_u16..=400, proptest::option::of(0_u16..100));
+        let words = |of: &'static [&'static str]| proptest::sample::select(of);
+        let minor = proptest::option::of(words(row(Field::Minor).words()));
+        let major = proptest::option::of(words(row(Field::Major).words()));
+        let numerals = words(row(Field::Numerals).words());
+        let symbols = (symbols, minor, major, numerals);
         (lessons(), keys(), tempi, form, feel, (paper, layout), symbols).prop_map(
             |(lesson, keys, (tempo, above), form, feel, (paper, layout), symbols)| {
+                let (symbols, minor, major, numerals) = symbols;
                 let (staff, orientation, binding, booklet) = layout;
                 let goal = above.map(|above| (tempo + above).min(400));
                 Recipe {
@@ -284,6 +291,9 @@ mod tests {
                     binding,
                     booklet,
                     symbols,
+                    minor: minor.and_then(choice),
+                    major: major.and_then(choice),
+                    numerals: choice(numerals).expect("one of its words"),
                     ..lesson
                 }
             },

@@ -94,3 +94,51 @@ fn quality_sign(mark: QualityMark) -> Sign {
         QualityMark::Augmented => Sign::CsymAugmented,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use kurbo::{BezPath, Point, Shape as _};
+
+    use super::*;
+    use crate::glyphs::MusicFace;
+    use crate::typeset::{TextFace, Trace, outline, shape};
+
+    /// The breadth of the first stroke that a level line meets, on a fine grid.
+    fn first_stroke(outline: &BezPath, y: f64) -> f64 {
+        const STEP: f64 = 0.0005;
+        let ink = outline.bounding_box();
+        let steps = (ink.width() / STEP) as usize;
+        let black =
+            |step: &usize| outline.winding(Point::new(ink.x0 + *step as f64 * STEP, y)) != 0;
+        let first = (0..steps).find(black).expect("a stroke");
+        (first..steps).take_while(black).count() as f64 * STEP
+    }
+
+    #[test]
+    fn a_ring_is_as_heavy_as_the_root_and_as_high_as_the_seven() {
+        let capital = shape(TextFace::Semibold, "I").glyphs()[0].gid;
+        let root = first_stroke(outline(TextFace::Semibold, capital), 0.3);
+        let ring = MusicFace::get().outline(Sign::CsymDiminished);
+        let wall = first_stroke(ring, ring.bounding_box().center().y) * RAISED / 4.0;
+        assert!((0.75..1.2).contains(&(wall / root)), "{wall} beside {root}");
+
+        let parts = [SymbolPart::Mark(QualityMark::Diminished), SymbolPart::Raised("7".into())];
+        let phrase = Phrase::harmony(&parts, Style::new(TextFace::Semibold, 1.0));
+        let inks: Vec<_> = phrase.at(Point::ZERO).iter().map(|(it, _)| it.bounds()).collect();
+        let [ring, seven] = inks[..] else { panic!("{inks:?}") };
+        assert!((ring.center().y - seven.center().y).abs() < 0.03, "{ring:?} beside {seven:?}");
+    }
+
+    #[test]
+    fn no_gap_follows_a_sharp() {
+        let style = Style::new(TextFace::Semibold, 1.0);
+        let sharp = || SymbolPart::Accidental(1);
+        for after in [SymbolPart::Small("m".into()), SymbolPart::Raised("7".into())] {
+            let parts = [SymbolPart::Base("F".into()), sharp(), after.clone()];
+            let traces = Phrase::harmony(&parts, style).at(Point::ZERO);
+            let ends = |trace: &Trace| (trace.bounds().x0, trace.bounds().x1);
+            let gap = ends(&traces[2].0).0 - ends(&traces[1].0).1;
+            assert!((0.0..0.06).contains(&gap), "{after:?}: {gap} em after a sharp");
+        }
+    }
+}

@@ -115,6 +115,9 @@ fn words_that_a_field_does_not_know() {
         ("paper", "a4, letter"),
         ("feel", "swing, even"),
         ("symbols", "letters, signs, mixed"),
+        ("minor", "m, mi, -"),
+        ("major", "maj, triangle"),
+        ("numerals", "on, plain, off"),
         ("counts", "all, first-bar, none"),
         ("fingering", "all, first-bars, changes, none"),
     ] {

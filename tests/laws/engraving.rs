@@ -161,6 +161,38 @@ fn no_mark_leaves_its_system() {
     });
 }
 
+/// A symbol or numeral begins at its column; where its system ends, so little left of it that it
+/// stays nearest to it, and only as far as its end asks.
+#[test]
+fn a_word_at_the_end_of_a_system_stays_nearest_to_its_own_column() {
+    let mut moved = 0;
+    every_system(|name, _, system| {
+        let columns: Vec<f64> = [Role::Head, Role::Rest, Role::Count]
+            .into_iter()
+            .flat_map(|role| of(system, role))
+            .map(|mark| mark.bounds().x0)
+            .collect();
+        let end = of(system, Role::Barline).map(|mark| mark.bounds().x1).fold(0.0, f64::max);
+        for (role, em) in [(Role::Symbol, rules::SYMBOL_SIZE), (Role::Numeral, rules::NUMERAL_SIZE)]
+        {
+            // What stands last in its row reaches to the end of the system, or has not moved.
+            let right = of(system, role).map(|mark| mark.bounds().x1).fold(0.0, f64::max);
+            let last = of(system, role).filter(|mark| match &mark.trace {
+                Trace::Text { text, size, .. } => *size == em && !text.starts_with('/'),
+                _ => false,
+            });
+            let Some(left) = last.map(|mark| mark.bounds().x0).reduce(f64::max) else { continue };
+            let stands = columns.iter().any(|column| (left - column).abs() < 0.9);
+            let nearest = columns.iter().filter(|column| **column > left).copied();
+            let off = nearest.fold(f64::INFINITY, f64::min) - left;
+            let is_held = end - right < 0.3 && off < rules::LEFT_OF_COLUMN + 0.2;
+            assert!(stands || is_held, "{name}: {role:?} at {left} of {end}, {off} left");
+            moved += usize::from(!stands);
+        }
+    });
+    assert!(moved > 10, "only {moved} had to move");
+}
+
 #[test]
 fn each_row_stands_on_one_baseline() {
     every_system(|name, _, system| {
