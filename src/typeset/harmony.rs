@@ -12,7 +12,7 @@ const RAISED: f64 = 0.8;
 /// Rise of a raised part, in ems of the symbol (common practice, 0.2 to 0.4).
 const RAISE: f64 = 0.24;
 /// Size of the sign of a quality beside the root (ours).
-const QUALITY: f64 = 0.9;
+const QUALITY: f64 = 1.0;
 /// White between an accidental and a sign after it, in ems (ours).
 const SIGN_GAP: f64 = 0.04;
 /// How much nearer than an accidental's own white what follows it stands, in ems (ours): the
