@@ -42,6 +42,11 @@ impl Setting {
         self.ink
     }
 
+    /// How far right of its origin it reaches.
+    pub(super) fn reach(&self) -> Sp {
+        self.width.max(self.ink.x1)
+    }
+
     /// Its marks, at an origin.
     pub(super) fn at(&self, origin: Point) -> impl Iterator<Item = Engraved> {
         self.traces.iter().map(move |trace| {

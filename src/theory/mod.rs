@@ -16,7 +16,7 @@ pub use chord::{Quality, SeventhChord};
 pub use chord_style::{ChordStyle, MajorStyle, MinorStyle, NumeralStyle, SymbolStyle};
 pub use interval::Interval;
 pub use key::{Key, KeyError, Spelling};
-pub use numeral::Numeral;
+pub use numeral::{Numeral, Target};
 pub use pitch::{Letter, NoteName, Pitch};
 pub use scale::{Mode, Scale};
 pub use symbol::{QualityMark, SymbolPart, chord_symbol, chord_symbol_over, plain_text};

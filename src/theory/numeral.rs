@@ -14,9 +14,19 @@ pub struct Numeral {
     pub quality: Quality,
     /// Which tone of the chord is lowest: 0 the root, 1 the third, 2 the fifth, 3 the seventh.
     pub inversion: u8,
-    /// The degree that it is borrowed from, as in V7/ii, and whether that degree's third is
-    /// minor.
-    pub of: Option<(i32, bool)>,
+    /// What it leads to, as in V7/ii.
+    pub of: Option<Target>,
+}
+
+/// The degree that a borrowed chord leads to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Target {
+    /// The degree in its octave, 1 to 7.
+    pub degree: i32,
+    /// By how many semitones it differs from that degree of the major scale: -1 in V7/♭III.
+    pub alter: i32,
+    /// Whether its third is minor.
+    pub is_minor: bool,
 }
 
 impl Numeral {
@@ -52,8 +62,15 @@ impl Numeral {
             None if numerals == NumeralStyle::Plain => parts.extend(self.fifth()),
             None => parts.extend(self.seventh(style.into())),
         }
-        if let Some((degree, is_minor)) = self.of {
-            parts.push(SymbolPart::Base(format!("/{}", letters(degree, is_minor))));
+        if let Some(Target { degree, alter, is_minor }) = self.of {
+            let letters = letters(degree, is_minor);
+            if alter == 0 {
+                parts.push(SymbolPart::Base(format!("/{letters}")));
+            } else {
+                parts.push(SymbolPart::Base("/".to_owned()));
+                parts.push(SymbolPart::Accidental(alter));
+                parts.push(SymbolPart::Base(letters.to_owned()));
+            }
         }
         parts
     }
@@ -144,8 +161,13 @@ mod tests {
 
     #[test]
     fn a_borrowed_dominant_says_whose_it_is() {
-        let numeral = Numeral { of: Some((2, true)), ..Numeral::new(5, Quality::Dominant) };
-        assert_eq!(plain_text(&numeral.parts(ON, SymbolStyle::Mixed)), "V7/ii");
+        let of = |degree, alter, is_minor| {
+            let of = Some(Target { degree, alter, is_minor });
+            let numeral = Numeral { of, ..Numeral::new(5, Quality::Dominant) };
+            plain_text(&numeral.parts(ON, SymbolStyle::Mixed))
+        };
+        assert_eq!(of(2, 0, true), "V7/ii");
+        assert_eq!(of(3, -1, false), "V7/♭III");
     }
 
     #[test]

@@ -233,6 +233,7 @@ fn an_accidental_pushed_onto_a_head_is_found() {
         top: 2.0,
         bottom: -2.0,
         drop: 11.0,
+        apart: rules::SYSTEM_CLEARANCE,
         force: 1.0,
         marks: vec![
             Engraved::sign(Role::Head, Sign::NoteheadBlack, Point::new(5.0, 0.0)),

@@ -1,6 +1,8 @@
 //! Which chords a passage goes through: degrees, borrowed dominants, progressions.
 
-use crate::theory::{Interval, Key, Letter, Mode, NoteName, Numeral, Quality, Scale, SeventhChord};
+use crate::theory::{
+    Interval, Key, Letter, Mode, NoteName, Numeral, Quality, Scale, SeventhChord, Target,
+};
 
 /// A chord of a passage: a degree of the scale, or a chord that leads to one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -83,7 +85,11 @@ impl Degree {
                 (below, self.number - 1, 7, Quality::DiminishedSeventh)
             }
         };
-        let of = Some(((self.number - 1).rem_euclid(7) + 1, own.has_minor_third()));
+        let of = Some(Target {
+            degree: (self.number - 1).rem_euclid(7) + 1,
+            alter: scale.alteration(self.number),
+            is_minor: own.has_minor_third(),
+        });
         let numeral = Numeral { of, ..Numeral::new(number, quality) };
         Some(ChordPlan { root, degree, quality, numeral })
     }
