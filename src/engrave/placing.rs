@@ -132,7 +132,10 @@ fn far_rods(
             })
             .collect();
         for (index, left) in &with {
-            let short = now.columns[*index] - left - rules::LEFT_OF_COLUMN;
+            // One that stands right of its column, beside digits, stays beside them.
+            let beside = edges[*index][layer].map_or(0.0, |edge| edge.left);
+            let may = (rules::LEFT_OF_COLUMN - beside).max(0.0);
+            let short = now.columns[*index] - left - may;
             if short > LITTLE {
                 rods.push((gap_of[*index] + 1..=gap - 1, short));
             }

@@ -207,8 +207,8 @@ pub const NUMERAL_BASELINE: Sp = 5.2;
 pub const COUNT_SIZE: Sp = 1.95;
 /// The wedge that points to the hand that strikes, with the tail of a pushed stroke (ours).
 pub const WEDGE: Wedge = Wedge { width: 0.93, height: 0.75, tail: 1.5, thickness: 0.24 };
-/// White between a count and its wedges: as much as keeps the tail clear of an ampersand (ours).
-pub const WEDGE_TO_COUNT: Sp = 0.4;
+/// White between a count and its wedges (ours).
+pub const WEDGE_TO_COUNT: Sp = 0.3;
 /// Distance of stacked digits, baseline to baseline: compact, so that a chord's four read as one
 /// (ours).
 pub const FINGER_LEADING: Sp = 1.28;
