@@ -16,7 +16,7 @@ mod sheet;
 mod spelled;
 mod template;
 
-pub use error::PageError;
+pub use error::{PageError, Whose};
 pub use form::Form;
 pub use made::Book;
 pub use options::Options;

@@ -3,7 +3,7 @@
 use std::ops::RangeInclusive;
 
 use super::course::check_count;
-use super::fields::{FIELDS, Kind, LARGEST_TEMPLATE, LOGO_DATA_LIMIT, PATH_LIMIT};
+use super::fields::{FIELDS, FieldKind, LARGEST_TEMPLATE, LOGO_DATA_LIMIT, PATH_LIMIT};
 use super::{AskedKey, Binding, CourseDrill, KeyOrder, Orientation, RECIPE_VERSION, Recipe};
 use crate::source::{Complaint, RecipeField as Field};
 
@@ -75,11 +75,11 @@ impl Recipe {
             let text = row.get(self);
             let text = text.as_ref().and_then(toml::Value::as_str).unwrap_or_default();
             match row.kind {
-                Kind::Line(most) => {
+                FieldKind::Line(most) => {
                     check_line(row.field, text)?;
                     check_length(row.field, text.chars().count(), most, "characters")?;
                 }
-                Kind::Block(most) => check_length(row.field, text.len(), most, "bytes")?,
+                FieldKind::Block(most) => check_length(row.field, text.len(), most, "bytes")?,
                 _ => {}
             }
         }

@@ -34,7 +34,7 @@ pub(crate) fn lay_out(plan: &Plan<'_>, index: usize) -> Page {
     let live = board.live;
     let sizes = &plan.page.sizes;
     let mut y = heading(&mut board, plan, &table.title);
-    let keys: Vec<Key> = plan.options.keys.iter().map(|key| key.in_mode(table.mode)).collect();
+    let keys: Vec<Key> = plan.keys_in(table.mode);
     let ruled = Table::begin(&mut board);
     let look = plan.options.look;
     // The columns of a table need their heads.

@@ -133,9 +133,30 @@ fn placed(row: &[Placed<'_>]) -> Vec<Engraved> {
 }
 
 /// How far from the staff each setting of a row stands: as far as the furthest that is hardly
-/// pushed off its usual place, and further by itself where it has to.
+/// pushed off its usual place; further where it has to, level with its neighbours if they have to
+/// about as far.
 fn in_a_row(needs: Vec<Sp>, usual: Sp) -> Vec<Sp> {
     let given = needs.iter().copied().filter(|need| *need <= usual + rules::ROW_GIVES);
     let row = given.fold(usual, Sp::max);
-    needs.into_iter().map(|need| need.max(row)).collect()
+    let is_alike = |a: &Sp, b: &Sp| {
+        let both_pushed = *a > row && *b > row;
+        let apart = (a.max(row) - b.max(row)).abs();
+        !both_pushed && apart == 0.0 || both_pushed && apart <= rules::ROW_GIVES
+    };
+    let level = |run: &[Sp]| vec![run.iter().copied().fold(row, Sp::max); run.len()];
+    needs.chunk_by(is_alike).flat_map(level).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_row_gives_way_a_little_and_neighbours_that_leave_it_stay_level() {
+        let row = |needs: &[Sp]| in_a_row(needs.to_vec(), 4.0);
+        assert_eq!(row(&[3.0, 5.0, 2.0]), [5.0, 5.0, 5.0]);
+        assert_eq!(row(&[3.0, 9.0, 2.0]), [4.0, 9.0, 4.0]);
+        assert_eq!(row(&[8.5, 9.0, 2.0, 8.5]), [9.0, 9.0, 4.0, 8.5]);
+        assert_eq!(row(&[6.0, 9.0, 5.0]), [6.0, 9.0, 5.0]);
+    }
 }
