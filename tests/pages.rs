@@ -561,15 +561,18 @@ fn a_drill_longer_than_a_page_is_refused_with_key_and_paper() {
     let long = format!("[{}]", ["1, 2, 3, 4, 5, 6, 7, 8"; 6].join(", "));
     let template = Some(text.replace(degrees, &long));
     let orientation = Orientation::Landscape;
-    let recipe = Recipe { template, paper: Paper::Letter, orientation, ..Recipe::default() };
+    // Its notes climb the highest.
+    let keys = vec!["G".parse().unwrap()];
+    let paper = Paper::Letter;
+    let recipe = Recipe { template, paper, orientation, keys, ..Recipe::default() };
     let error = pipeline::document(&recipe).unwrap_err();
-    let key = "C".parse().unwrap();
+    let key = "G".parse().unwrap();
     assert_eq!(
         error,
         PipelineError::Page(PageError::NoRoom { key, paper: Paper::Letter, nearest: None })
     );
     assert_eq!(
         Complaint::from(error).to_string(),
-        "C major does not fit on a page of Letter; split the drill into shorter ones"
+        "G major does not fit on a page of Letter; split the drill into shorter ones"
     );
 }
