@@ -3,6 +3,7 @@
 use kurbo::Rect;
 
 use crate::book::error::PageError;
+use crate::book::signature::signature;
 use crate::book::plan::{self, CONTENTS, Chapter, DRILL_TITLE, Plan, in_drill};
 use crate::book::sheet::foot;
 use crate::book::sheet::header::{leading, lines};
@@ -56,17 +57,6 @@ pub(crate) fn heading(board: &mut Board, plan: &Plan<'_>, words: &str) -> f64 {
     board.from(board.live.x0, y, Phrase::of(words, style));
     board.begin(Kind::Paragraph);
     y - 16.0 * MM
-}
-
-/// The signature of a key in words.
-fn signature(key: Key) -> String {
-    match key.fifths() {
-        0 => "no sharps or flats".to_owned(),
-        1 => "1 sharp".to_owned(),
-        -1 => "1 flat".to_owned(),
-        sharps @ 2.. => format!("{sharps} sharps"),
-        flats => format!("{} flats", -flats),
-    }
 }
 
 /// What, its page, and what the way there is called.
