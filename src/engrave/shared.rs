@@ -71,10 +71,11 @@ impl<'a> Sharing<'a> {
         Self { layouts, staves, cuts: BTreeMap::new(), drawn: BTreeMap::new() }
     }
 
-    /// The scores set on the largest staves, none of them crowded or torn; `None` where so many
-    /// do not fit on a page.
-    pub(crate) fn natural(&mut self, page: SharedPage) -> Option<SharedSet> {
-        let mut ways = self.ways(page, 0);
+    /// The scores set on the largest staves, or on ones so many steps smaller at the most, none
+    /// of them crowded or torn; `None` where so many do not fit on a page.
+    pub(crate) fn natural(&mut self, page: SharedPage, smaller: usize) -> Option<SharedSet> {
+        let trials = 0..=smaller.min(self.steps());
+        let mut ways: Vec<_> = trials.flat_map(|trial| self.ways(page, trial)).collect();
         ways.retain(|(_, strain)| *strain <= GOOD_ENOUGH);
         self.first_that_fits(page, ways)
     }
@@ -82,10 +83,13 @@ impl<'a> Sharing<'a> {
     /// The scores set as well as can be, on smaller staves if need be; `None` where so many do
     /// not fit on a page.
     pub(crate) fn best(&mut self, page: SharedPage) -> Option<SharedSet> {
-        let steps = (self.staves.largest - self.staves.least) / STAFF_STEP + 1e-6;
-        let ways = (0..=steps.max(0.0) as usize).flat_map(|trial| self.ways(page, trial));
-        let ways = ways.collect();
+        let ways = (0..=self.steps()).flat_map(|trial| self.ways(page, trial)).collect();
         self.first_that_fits(page, ways)
+    }
+
+    /// How many steps smaller than the largest the staves may be.
+    fn steps(&self) -> usize {
+        ((self.staves.largest - self.staves.least) / STAFF_STEP + 1e-6).max(0.0) as usize
     }
 
     fn space(&self, trial: usize) -> f64 {
@@ -195,12 +199,12 @@ fn places(page: SharedPage, space: f64, drawn: &[Drawn]) -> Option<Vec<(Sp, Vec<
         let left = room - least_height(page, space, &heights(own));
         let systems: usize = own.iter().map(Vec::len).sum();
         let gaps = systems - own.len() + 2 * (own.len() - 1);
-        left / (gaps as f64 + ABOVE_FOOT)
+        left / (gaps as f64 + ABOVE_FIRST + ABOVE_FOOT)
     });
     let spare = spare.fold(rules::MOST_SPARE, f64::min).max(0.0);
     let heading = page.heading / space;
     let stand = |own: &[Vec<Reach>]| {
-        let mut at = 0.0;
+        let mut at = ABOVE_FIRST * spare;
         let place = |key: &Vec<Reach>| {
             let baseline = at + heading;
             at = baseline + rules::HEADING_CLEARANCE;
@@ -218,8 +222,10 @@ fn places(page: SharedPage, space: f64, drawn: &[Drawn]) -> Option<Vec<(Sp, Vec<
     Some(keys.chunks(page.keys).flat_map(stand).collect())
 }
 
-/// The share of a gap that is left above the foot of a page.
-const ABOVE_FOOT: f64 = 0.5;
+/// How much of what the gap between two systems gains is left above the first heading of a page,
+/// and above its foot.
+const ABOVE_FIRST: f64 = 1.2;
+const ABOVE_FOOT: f64 = 0.6;
 
 fn reaches(systems: &[System]) -> Vec<Reach> {
     let reach = |system: &System| Reach { above: system.top, below: -system.bottom };
@@ -291,7 +297,7 @@ comping = "charleston"
         let layouts = scores.iter().map(|score| Layout::new(score, Look::default())).collect();
         let mut sharing = Sharing::new(layouts, Staves { largest: 19.8, least: 17.0 });
         for each in 2..=4 {
-            let set = sharing.natural(page(each)).expect("short keys share a page");
+            let set = sharing.natural(page(each), 0).expect("short keys share a page");
             assert!((set.space - 19.8 / 4.0).abs() < 1e-9);
             for (index, key) in set.keys.iter().enumerate() {
                 let first = &set.keys[index % each];

@@ -204,7 +204,8 @@ pub static FIELDS: [Row; 29] = [
     row!(Binding binding: Binding, "",
         "Wider margins for binding or punching: left, or at the inner side when printed duplex"),
     row!(Booklet booklet: Kind::Flag, Value::flag, "",
-        "Two pages on a sheet twice as wide, in the order for folding and stapling"),
+        "Two pages side by side on a sheet, in the order for folding and stapling: A5 pages on \
+         sheets of A4, A4 pages on A3, half-letter pages on Letter, Letter pages on 11 by 17 inches"),
     row!(Symbols symbols: SymbolStyle, "",
         "Chord symbols in letters (Cmaj7 Bm7♭5), signs (C△7 Bø7) or mixed (Cmaj7 Bø7)"),
     row!(Counts counts: Counts, "", "Where counts stand between the staves"),

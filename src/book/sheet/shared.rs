@@ -9,11 +9,15 @@ use crate::parallel;
 use crate::score::Score;
 use crate::typeset::{self, TextFace};
 
+/// How many steps smaller staves may be where nobody asked for a number of keys: half a millimetre.
+const SMALLER: usize = 2;
+
 /// The keys of a drill set on pages that they share, and how many stand on each; `None` where
 /// each has pages of its own.
 ///
-/// As many keys as were asked for. Where nobody asked, as many as stand on a page with staves of
-/// the usual size and at their ease, evenly shared out: none where a key fills half a page.
+/// As many keys as were asked for. Where nobody asked, keys share where two of them stand on a page
+/// with staves of the usual size and at their ease, which they do not where one fills half of it;
+/// then as many as stand there on staves that are hardly smaller, evenly shared out.
 pub(super) fn set(
     plan: &Plan<'_>,
     (header, rungs): (&Header, usize),
@@ -38,11 +42,11 @@ pub(super) fn set(
     }
     // Most drills are long: two keys alone tell that.
     let mut two = Sharing::new(layouts(plan, &scores[..2]), plan.staves);
-    two.natural(page(2))?;
+    two.natural(page(2), 0)?;
     let mut sharing = Sharing::new(layouts(plan, scores), plan.staves);
-    let most = (2..=wanted).rev().find(|keys| sharing.natural(page(*keys)).is_some())?;
+    let most = (2..=wanted).rev().find(|keys| sharing.natural(page(*keys), SMALLER).is_some())?;
     let even = sheets.len().div_ceil(sheets.len().div_ceil(most));
-    [even, most].into_iter().find_map(|keys| Some((keys, sharing.natural(page(keys))?)))
+    [even, most].into_iter().find_map(|keys| Some((keys, sharing.natural(page(keys), SMALLER)?)))
 }
 
 fn layouts<'a>(plan: &Plan<'_>, scores: &'a [Score]) -> Vec<Layout<'a>> {
