@@ -31,6 +31,10 @@ const WIDEST_LOGO: f64 = 4.0;
 /// Most lines of the title and of the advice on what to listen for.
 const MOST_TITLE: usize = 3;
 const MOST_ADVICE: usize = 4;
+/// The same where that column is narrow; the header then grows with it.
+const MOST_ADVICE_NARROW: usize = 7;
+/// From the last line of the advice to what comes next, in ems of it.
+const AFTER_ADVICE: f64 = 1.6;
 /// From the baseline of the key to that of the title, in ems of the title.
 const KEY_TO_TITLE: f64 = 1.55;
 /// From the baseline of the title to that of the tempo mark, in ems of the mark: its notes rise
@@ -62,8 +66,11 @@ impl Header {
         let listen = chapter.drill().listen.as_deref();
         let listen = listen.filter(|_| plan.options.hands == Hands::Together);
         let advice = listen.map(|words| {
-            let least = plan.page.sizes.body;
-            paragraph("the drill's `listen`", words, style, least, advice_column, MOST_ADVICE)
+            let set = |least, most| {
+                paragraph("the drill's `listen`", words, style, least, advice_column, most)
+            };
+            let own = &plan.page.sizes;
+            set(own.body, MOST_ADVICE).or_else(|_| set(own.note, MOST_ADVICE_NARROW))
         });
         let advice = advice.transpose()?;
         let mut header = Self { title, advice, student: None, studio: None, logo: None };
@@ -100,6 +107,12 @@ impl Header {
         let title = key - KEY_TO_TITLE * self.title.style.size;
         let last = title - (self.title.lines.len() - 1) as f64 * leading(self.title.style);
         let tempo = (last - TITLE_TO_TEMPO * sizes.tempo).min(top - plan.grown.distances.ring);
+        let tempo = self.advice.as_ref().map_or(tempo, |advice| {
+            let style = advice.style;
+            let lines = (advice.lines.len() - 1) as f64;
+            let first = top - typeset::cap_height(style.face, style.size);
+            tempo.min(first - lines * leading(style) - AFTER_ADVICE * sizes.body)
+        });
         Places { top, key, title, tempo }
     }
 
