@@ -620,6 +620,9 @@ fn no_drill_is_refused_for_its_length() {
 /// The keys that small headings name on each page of a handout, in order.
 fn shared(document: &Document) -> Vec<Vec<String>> {
     let on = |page: &Page| {
+        if music(page).0 == 0 {
+            return Vec::new();
+        }
         let small = page.blocks.iter().filter(|block| block.kind == Kind::Heading(3));
         let name = |block: &Block| match &block.marks[..] {
             [Mark::Trace(Trace::Text { text, .. }, _), ..] => text.clone(),

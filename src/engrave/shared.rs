@@ -63,6 +63,8 @@ struct Way {
     count: usize,
     space: f64,
     cost: f64,
+    /// Whether every score stands on as many systems.
+    is_even: bool,
 }
 
 impl<'a> Sharing<'a> {
@@ -76,7 +78,7 @@ impl<'a> Sharing<'a> {
     pub(crate) fn natural(&mut self, page: SharedPage, smaller: usize) -> Option<SharedSet> {
         let trials = 0..=smaller.min(self.steps());
         let mut ways: Vec<_> = trials.flat_map(|trial| self.ways(page, trial)).collect();
-        ways.retain(|(_, strain)| *strain <= GOOD_ENOUGH);
+        ways.retain(|(way, strain)| way.is_even && *strain <= GOOD_ENOUGH);
         self.first_that_fits(page, ways)
     }
 
@@ -109,6 +111,7 @@ impl<'a> Sharing<'a> {
         let ways = (1..=most).filter_map(|count| {
             let own: Option<Vec<&Cut>> = cuts.iter().map(|cuts| on_systems(cuts, count)).collect();
             let own = own?;
+            let is_even = own.iter().all(|cut| cut.systems.len() == count);
             let strain = own.iter().map(|cut| strain((cut.tightest, cut.loosest)));
             let strain = strain.fold(0.0, f64::max) + smaller;
             let heights: Vec<Sp> = own
@@ -118,7 +121,8 @@ impl<'a> Sharing<'a> {
                 .collect();
             let full = fullest(page, space, &heights);
             let cost = strain + (1.0 - full).max(0.0);
-            (full <= 1.0 + MISJUDGED).then_some((Way { trial, count, space, cost }, strain))
+            (full <= 1.0 + MISJUDGED)
+                .then_some((Way { trial, count, space, cost, is_even }, strain))
         });
         ways.collect()
     }
@@ -129,8 +133,13 @@ impl<'a> Sharing<'a> {
         page: SharedPage,
         mut ways: Vec<(Way, f64)>,
     ) -> Option<SharedSet> {
+        // What is set alike comes first, whatever the rest costs.
         ways.sort_by(|(a, _), (b, _)| {
-            rank(a.trial, a.cost).total_cmp(&rank(b.trial, b.cost)).then(a.count.cmp(&b.count))
+            let ranks = [a, b].map(|way| rank(way.trial, way.cost));
+            b.is_even
+                .cmp(&a.is_even)
+                .then(ranks[0].total_cmp(&ranks[1]))
+                .then(a.count.cmp(&b.count))
         });
         ways.into_iter().find_map(|(way, _)| self.set(page, way))
     }
