@@ -151,7 +151,10 @@ pub(crate) fn lay_out(plan: &Plan<'_>, nth: usize) -> Result<Page, PageError> {
 /// Draws a part at a size; returns the lowest baseline.
 fn draw(board: &mut Board, plan: &Plan<'_>, part: Part, size: f64) -> Result<f64, PageError> {
     let live = board.live;
-    let labels = plan.page.distances.label_column;
+    let head = Style::new(TextFace::Semibold, size);
+    let heads = STEPS.iter().chain([&NEXT_DRILL]).map(|(head, _)| numbered(STEPS.len(), head));
+    let widest = heads.map(|words| typeset::width(head.face, &words, size)).fold(0.0, f64::max);
+    let labels = plan.page.distances.label_column.max(widest + AFTER_HEAD * size);
     let width = live.width().min(labels + LONGEST_LINE * size);
     let alone = Column { left: live.x0, width, labels };
     if part == Part::Cautions {
@@ -189,6 +192,14 @@ const LONGEST_LINE: f64 = 32.0;
 const ENTRY_GAP: f64 = 0.55;
 const AFTER_STEPS: f64 = 1.8;
 
+/// The side head of a step.
+fn numbered(number: usize, head: &str) -> String {
+    format!("{number}   {head}")
+}
+
+/// Least white after a side head, in ems.
+const AFTER_HEAD: f64 = 0.8;
+
 /// Draws the steps from a first baseline; returns the baseline of what follows.
 fn steps(
     board: &mut Board,
@@ -200,7 +211,7 @@ fn steps(
     let mut y = first;
     let last = plan.options.is_course.then_some(&NEXT_DRILL);
     for (number, (head, words)) in STEPS.iter().chain(last).enumerate() {
-        y = entry(board, column, y, size, &format!("{}   {head}", number + 1), words)?;
+        y = entry(board, column, y, size, &numbered(number + 1, head), words)?;
     }
     Ok(y)
 }
