@@ -83,7 +83,7 @@ impl SheetOptions {
 }
 
 /// The fields that can be typed, in the order in which the help lists them.
-const CHANGES: [Field; 27] = [
+const CHANGES: [Field; 28] = [
     Field::Drill,
     Field::Course,
     Field::Keys,
@@ -96,6 +96,7 @@ const CHANGES: [Field; 27] = [
     Field::Paper,
     Field::Orientation,
     Field::Staff,
+    Field::KeysAPage,
     Field::Binding,
     Field::Booklet,
     Field::Symbols,
@@ -165,7 +166,8 @@ fn arg(field: Field) -> Arg {
             names.action(ArgAction::Append).value_delimiter(',')
         }
         (_, kind) => {
-            let is_number = matches!(kind, FieldKind::Beats | FieldKind::Seed);
+            let is_number =
+                matches!(kind, FieldKind::Beats | FieldKind::Seed | FieldKind::Number(..));
             arg.value_name(value_name(field, kind))
                 .value_parser(parser)
                 .allow_negative_numbers(is_number)
@@ -178,7 +180,7 @@ fn value_name(field: Field, kind: FieldKind) -> String {
     match (field, kind) {
         (_, FieldKind::Word(words)) => return words().join("|"),
         (_, FieldKind::Beats) => "BEATS",
-        (_, FieldKind::Seed) => "NUMBER",
+        (_, FieldKind::Seed | FieldKind::Number(..)) => "NUMBER",
         (_, FieldKind::Staff) => "MM",
         (Field::Logo, _) => "PICTURE",
         (Field::Student | Field::Studio, _) => "NAME",

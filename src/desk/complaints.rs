@@ -31,11 +31,13 @@ impl From<PageError> for Complaint {
         let problem = error.to_string();
         match error {
             PageError::NoRoom { nearest: None, .. } => {
-                Self::new(problem).mend("split the drill into shorter ones")
+                Self::new(problem).mend("print it on larger paper, or upright")
             }
             PageError::NoRoom { nearest: Some(staff), .. } => Self::new(problem).mend(format!(
-                "with staves of {staff} mm it does: write staff = {staff}, or --staff {staff}"
+                "with staves of {staff} mm it has room: write staff = {staff}, or --staff {staff}"
             )),
+            PageError::TooManyKeys { most, .. } => Self::new(problem)
+                .mend(format!("write keys-a-page = {most}, or --keys-a-page {most}")),
             PageError::Unshowable { whose, .. } => {
                 Self { field: whose.field(), ..Self::new(problem).mend("leave it out") }
             }

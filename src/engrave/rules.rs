@@ -248,3 +248,12 @@ pub const MORE_BETWEEN_SYSTEMS: Sp = 0.5;
 /// How far the white between two systems may grow; what height is left over then stays at the
 /// foot (ours; tables of engraving practice give up to 40 % of the distance of the staves).
 pub const MOST_BETWEEN_SYSTEMS: Sp = 12.0;
+
+/// White between the last system of a key and the heading of the next key on a page that keys
+/// share, at the least (ours: a heading belongs to what stands below it).
+pub const KEY_CLEARANCE: Sp = 4.0;
+/// White between such a heading and its music (ours).
+pub const HEADING_CLEARANCE: Sp = 0.9;
+/// The most by which the white between systems grows there; that between keys grows twice as much
+/// (ours).
+pub const MOST_SPARE: Sp = 4.0;
