@@ -14,8 +14,8 @@ use crate::typeset::fit::Unfit;
 /// Why pages cannot be laid out.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum PageError {
-    /// The drill is too long for one page.
-    #[error("{} does not fit on a page of {}", .key.words(), paper.word())]
+    /// A bar is wider than a page, or a system higher.
+    #[error("{}: a bar of it is larger than a page of {}", .key.words(), paper.word())]
     NoRoom {
         /// The key.
         key: Key,
@@ -23,6 +23,16 @@ pub enum PageError {
         paper: Paper,
         /// The largest staff that the drill would have room with, if one is known.
         nearest: Option<StaffSize>,
+    },
+    /// More keys than a page holds.
+    #[error("{asked} keys to a page do not fit on {}", paper.word())]
+    TooManyKeys {
+        /// How many keys were to share a page.
+        asked: usize,
+        /// How many can.
+        most: usize,
+        /// The sheet.
+        paper: Paper,
     },
     /// A character that the text face cannot show.
     #[error("{whose} has {found:?} (U+{:04X}), which the text face cannot show", *.found as u32)]

@@ -64,8 +64,32 @@ pub(crate) struct Chapter<'a> {
     pub(crate) opening: Option<usize>,
     /// The index of the page of its first key.
     pub(crate) first_page: usize,
-    /// Whether each key takes two facing pages.
-    pub(crate) spread: bool,
+    /// How its keys share pages out among them.
+    pub(crate) allotment: Allotment,
+}
+
+/// How keys share pages out among them: several to a page, or several pages to a key.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Allotment {
+    /// How many keys stand on a page.
+    pub(crate) keys: usize,
+    /// How many pages a key takes.
+    pub(crate) pages: usize,
+}
+
+impl Allotment {
+    /// A page to a key.
+    pub(crate) const ALONE: Self = Self { keys: 1, pages: 1 };
+
+    /// The first page of the key at an index.
+    fn page(self, index: usize) -> usize {
+        index / self.keys * self.pages
+    }
+
+    /// How many pages so many keys take.
+    fn all(self, keys: usize) -> usize {
+        keys.div_ceil(self.keys) * self.pages
+    }
 }
 
 impl<'a> Chapter<'a> {
@@ -79,14 +103,9 @@ impl<'a> Chapter<'a> {
         self.index + 1
     }
 
-    /// How many pages each key takes.
-    pub(crate) fn pages_per_key(&self) -> usize {
-        if self.spread { 2 } else { 1 }
-    }
-
     /// The index of the first page of the key at an index.
     pub(crate) fn key_page(&self, index: usize) -> usize {
-        self.first_page + index * self.pages_per_key()
+        self.first_page + self.allotment.page(index)
     }
 
     /// The index of its very first page.
@@ -107,8 +126,9 @@ pub(crate) struct Plan<'a> {
     /// The title, after the field it comes from.
     pub(crate) title: (Whose, Cow<'a, str>),
     pub(crate) logo: Option<Logo>,
-    /// How many pages the contents take.
+    /// How many pages the contents take, and how many the advice on practice does.
     pub(crate) contents: usize,
+    pub(crate) how_to: usize,
     /// The height of a row of their table of drills, in ems.
     pub(crate) contents_row: f64,
     /// The tables of spelled chords, one page each.
@@ -192,7 +212,7 @@ impl Plan<'_> {
 
     /// The page of the table of chords at an index.
     pub(crate) fn chords_page(&self, table: usize) -> usize {
-        self.how_to_page() + 1 + table
+        self.how_to_page() + self.how_to + table
     }
 }
 
@@ -272,7 +292,7 @@ impl<'a> Plan<'a> {
             exercise,
             opening: None,
             first_page: 0,
-            spread: false,
+            allotment: Allotment::ALONE,
         };
         let chosen = options.staff.map(|staff| staff.mm() * paper::MM);
         let largest = chosen.unwrap_or(page.staff);
@@ -295,6 +315,7 @@ impl<'a> Plan<'a> {
                 aspect: f64::from(picture.width) / f64::from(picture.height),
             }),
             contents: 1,
+            how_to: 1,
             contents_row: 1.0,
             tables: spelled::of(exercises),
             logs: Vec::new(),
@@ -312,6 +333,13 @@ impl<'a> Plan<'a> {
         self
     }
 
+    /// Gives the advice on practice so many pages.
+    pub(crate) fn with_how_to(mut self, pages: usize) -> Self {
+        self.how_to = pages;
+        self.place();
+        self
+    }
+
     /// The same plan with staves of one height, in points.
     pub(crate) fn with_staves(&self, height: f64) -> Self {
         let growth = self.page.growth(height);
@@ -319,31 +347,37 @@ impl<'a> Plan<'a> {
         Self { staves, growth, grown: self.page.grown(growth), ..self.clone() }
     }
 
-    /// Lets the keys of some drills take two facing pages.
-    pub(crate) fn spread(&mut self, crowded: &[bool]) {
-        for (chapter, crowded) in self.chapters.iter_mut().zip(crowded) {
-            chapter.spread = *crowded;
+    /// Gives the keys of each drill their pages.
+    pub(crate) fn allot(&mut self, allotments: impl IntoIterator<Item = Allotment>) {
+        for (chapter, allotment) in self.chapters.iter_mut().zip(allotments) {
+            chapter.allotment = allotment;
         }
         self.place();
+    }
+
+    /// Whether its pages lie open in pairs, a left one beside a right one.
+    fn has_facing_pages(&self) -> bool {
+        self.is_workbook() || self.options.booklet || self.options.binding == Binding::Duplex
     }
 
     /// Gives every drill its pages.
     fn place(&mut self) {
         let (is_workbook, keys) = (self.is_workbook(), self.options.keys.len());
-        let has_openings = is_workbook && self.options.is_course;
+        let (has_openings, faces) =
+            (is_workbook && self.options.is_course, self.has_facing_pages());
         let mut page = self.front();
         self.logs.clear();
         self.logs.extend(self.words_before()..page);
         for chapter in &mut self.chapters {
-            // A spread begins on a left page, which has an odd index.
+            // Pages that fill openings of the book begin on a left one, which has an odd index.
             let first = page + usize::from(has_openings);
-            if is_workbook && chapter.spread && first.is_multiple_of(2) {
+            if faces && chapter.allotment.pages.is_multiple_of(2) && first.is_multiple_of(2) {
                 self.logs.push(page);
                 page += 1;
             }
             chapter.opening = has_openings.then_some(page);
             chapter.first_page = page + usize::from(has_openings);
-            page = chapter.key_page(keys);
+            page = chapter.first_page + chapter.allotment.all(keys);
         }
         if is_workbook && (has_openings || self.logs.is_empty()) {
             self.logs.push(page);

@@ -168,7 +168,8 @@ fn arg(field: Field) -> Arg {
             names.action(ArgAction::Append).value_delimiter(',')
         }
         (_, kind) => {
-            let is_number = matches!(kind, FieldKind::Beats | FieldKind::Seed);
+            let is_number =
+                matches!(kind, FieldKind::Beats | FieldKind::Seed | FieldKind::Number(..));
             arg.value_name(value_name(field, kind))
                 .value_parser(parser)
                 .allow_negative_numbers(is_number)
@@ -181,7 +182,7 @@ fn value_name(field: Field, kind: FieldKind) -> String {
     match (field, kind) {
         _ if !row(field).choices().is_empty() => return row(field).choices().join("|"),
         (_, FieldKind::Beats) => "BEATS",
-        (_, FieldKind::Seed) => "NUMBER",
+        (_, FieldKind::Seed | FieldKind::Number(..)) => "NUMBER",
         (Field::Logo, _) => "PICTURE",
         (Field::Student | Field::Studio, _) => "NAME",
         _ => "TEXT",

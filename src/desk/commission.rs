@@ -77,24 +77,19 @@ pub(crate) fn remake(
 }
 
 /// A recipe that holds all it names and can stand.
-struct Ready {
-    /// What to call the recipe in complaints.
-    name: String,
+struct Ready<'a> {
+    origin: Origin<'a>,
     repertoire: Repertoire,
     commission: Commission,
     /// What is to be said beside what was made.
     remarks: Vec<Advice>,
 }
 
-impl Ready {
+impl<'a> Ready<'a> {
     /// Fetches what `recipe` names and checks all of it. `origin` is where the recipe came from,
     /// and what was laid over it.
-    fn new(recipe: Recipe, origin: Origin<'_>) -> Result<Self, Complaint> {
-        let source = origin.source;
-        let located = |complaint: Complaint| match complaint.field {
-            Some(crate::source::Field::RecipeField(field)) => complaint.at(origin.place_of(field)),
-            _ => complaint,
-        };
+    fn new(recipe: Recipe, origin: Origin<'a>) -> Result<Self, Complaint> {
+        let located = |complaint| origin.located(complaint);
         let recipe = recipe.checked().map_err(located)?;
         check_characters(&recipe).map_err(located)?;
         let repertoire = Repertoire::of(&recipe, origin)?;
@@ -103,10 +98,10 @@ impl Ready {
         let modes = pipeline::modes(&drills);
         let commission = pipeline::commission_of(&recipe, drills).map_err(|error| match error {
             PipelineError::Keys(complaint) => located(complaint),
-            error => Complaint::from(error).at(Place::of(source.name())),
+            error => located(Complaint::from(error).at(Place::of(origin.source.name()))),
         })?;
         let remarks = remarks(origin, &recipe.keys, &commission.recipe, &modes);
-        Ok(Self { name: source.name(), repertoire, commission, remarks })
+        Ok(Self { origin, repertoire, commission, remarks })
     }
 
     /// Measures the book, once for all that is made of it.
@@ -134,7 +129,7 @@ impl Ready {
                 return located;
             }
         }
-        Complaint::from(error).at(Place::of(&*self.name))
+        self.origin.located(Complaint::from(error).at(Place::of(self.origin.source.name())))
     }
 
     /// Makes the sheet and puts it in its spot, or in the answer if it is yet to go to standard
@@ -146,12 +141,18 @@ impl Ready {
             0 => String::new(),
             count => format!("{}, ", counted(count, "drill")),
         };
-        let about = format!(
-            "{}, {drills}{}, {}",
-            counted(printed.pages, "page"),
-            counted(recipe.keys.len(), "key"),
-            recipe.paper.word(),
-        );
+        let keys = counted(recipe.keys.len(), "key");
+        let paper = recipe.paper;
+        let about = if recipe.booklet {
+            // A sheet has two sides.
+            let sheets = counted(printed.pages / 2, "sheet");
+            let (word, from) = (paper.word(), paper.folded_from());
+            format!(
+                "{sheets} of {from}, to be printed on both sides and folded to {word}, {drills}{keys}"
+            )
+        } else {
+            format!("{}, {drills}{keys}, {}", counted(printed.pages, "page"), paper.word())
+        };
         let (said, sheet) = spot.put(printed.bytes, &about)?;
         answer.said.push(said);
         answer.sheet = sheet;

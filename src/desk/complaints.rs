@@ -31,11 +31,16 @@ impl From<PageError> for Complaint {
         let problem = error.to_string();
         match error {
             PageError::NoRoom { nearest: None, .. } => {
-                Self::new(problem).mend("split the drill into shorter ones")
+                Self::new(problem).mend("print it on larger paper, or upright")
             }
             PageError::NoRoom { nearest: Some(staff), .. } => {
-                let words = format!("with staves of {staff} mm it does: write ");
+                let words = format!("with staves of {staff} mm it has room: write ");
                 Self::new(problem).mend(Advice::words(words).give(RecipeField::Staff, staff.mm()))
+            }
+            PageError::TooManyKeys { most, .. } => {
+                let field = RecipeField::KeysAPage;
+                let most = i64::try_from(most).unwrap_or(1);
+                Self::of(field, problem).mend(Advice::words("write ").give(field, most))
             }
             PageError::Unshowable { whose, .. } => {
                 Self { field: whose.field(), ..Self::new(problem).mend("leave it out") }

@@ -7,7 +7,7 @@ use super::outlet::Outlet;
 use super::product::Product;
 use super::source::Source;
 use crate::recipe::{Form, Settings};
-use crate::source::{Complaint, Place, RecipeField as Field};
+use crate::source::{Complaint, Field as AnyField, Place, RecipeField as Field};
 
 /// What was asked for in place of fields of the recipe.
 #[derive(Clone, Debug, Default)]
@@ -73,6 +73,14 @@ impl Origin<'_> {
         match self.typed.options.get(&field) {
             Some(option) if self.is_typed(field) => Place::Typed(option.clone()),
             _ => self.source.place_of(field),
+        }
+    }
+
+    /// A complaint at the place of the field that it is about, if that is one of the recipe.
+    pub(crate) fn located(&self, complaint: Complaint) -> Complaint {
+        match complaint.field {
+            Some(AnyField::RecipeField(field)) => complaint.at(self.place_of(field)),
+            _ => complaint,
         }
     }
 

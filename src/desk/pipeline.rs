@@ -11,7 +11,7 @@ use crate::output::{self, OutputError};
 use crate::parallel;
 use crate::recipe::{CourseDrill, KeyOrder, Recipe, WHOLE_LIBRARY};
 use crate::source::Complaint;
-use crate::theory::{Key, Mode};
+use crate::theory::{ChordStyle, Key, Mode};
 
 /// Why a recipe cannot be printed.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -150,6 +150,15 @@ pub fn choices(recipe: &Recipe) -> Choices {
     }
 }
 
+/// What a recipe says about how the music looks.
+pub fn look(recipe: &Recipe) -> Look {
+    Look {
+        symbols: ChordStyle::with(recipe.symbols, recipe.minor, recipe.major),
+        numerals: recipe.numerals,
+        counts: recipe.counts,
+    }
+}
+
 /// Reads what a recipe asks for. It carries the recipe with the drills' templates in it, so that
 /// a document alone is enough to make it again.
 ///
@@ -199,7 +208,8 @@ pub(crate) fn commission_of(
         binding: recipe.binding,
         booklet: recipe.booklet,
         staff: recipe.staff,
-        look: Look { symbols: recipe.symbols, counts: recipe.counts },
+        keys_a_page: recipe.keys_a_page.map(|keys| keys.max(1) as usize),
+        look: look(recipe),
         hands: recipe.hands,
         keys,
         in_round: matches!(recipe.order, None | Some(KeyOrder::FallingFifths)),

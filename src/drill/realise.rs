@@ -59,11 +59,7 @@ impl<'a> Drill<'a> {
         let thick_chords = thick.map(|sound| sound.chord);
         let in_key = |index: usize| sketch.chords[index].plan.in_key(key);
         let counts = count(metre, &bars);
-        let harmonies = sketch.chords.iter().map(|played| Harmony {
-            at: played.at,
-            chord: played.plan.in_key(key),
-            numeral: played.numeral,
-        });
+        let harmonies = sketch.chords.iter().map(|played| harmony(played, key, choices));
         let score = Score {
             key,
             metre,
@@ -79,6 +75,17 @@ impl<'a> Drill<'a> {
             wide_chords: each_once(wide_chords.into_iter().map(in_key)),
         };
         choices.applied_to(score)
+    }
+}
+
+/// A chord in a key, where its hand strikes it and with the bass that it has there; where that hand
+/// rests, at the change of harmony, and in root position.
+fn harmony(played: &Played, key: Key, choices: Choices) -> Harmony {
+    let chord = played.plan.in_key(key);
+    if choices.plays(played.held_by) {
+        Harmony { at: played.at, chord, numeral: played.numeral }
+    } else {
+        Harmony { at: played.start, chord, numeral: played.plan.numeral }
     }
 }
 

@@ -284,6 +284,7 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
             .iter()
             .flat_map(|staff| staff.events.iter().map(|event| event.at))
             .chain(counts.iter().map(|count| count.at))
+            .chain(score.harmonies.iter().map(|harmony| harmony.at).filter(|at| within(*at)))
             .collect();
         moments.sort_unstable();
         moments.dedup();
@@ -294,9 +295,11 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
                 at,
                 bar: index,
                 staves: ByHand::each(|hand| cells[hand].next_if(|cell| cell.event.at == at)),
-                symbol: harmony
-                    .map(|harmony| symbols.setting(harmony.chord, || rows::symbol(harmony, look))),
-                numeral: harmony.map(|harmony| {
+                symbol: harmony.map(|harmony| {
+                    let what = (harmony.chord, harmony.numeral.inversion);
+                    symbols.setting(what, || rows::symbol(harmony, look))
+                }),
+                numeral: harmony.filter(|_| rows::has_numerals(look)).map(|harmony| {
                     numerals.setting(harmony.numeral, || rows::numeral(harmony, look))
                 }),
                 count: count.map(|count| {

@@ -191,9 +191,10 @@ pub const SYMBOL_CLEARANCE: Sp = 0.9;
 /// How far a symbol clears ink at either side of it, so that it is not read in one line with a
 /// digit (ours).
 pub const SYMBOL_SIDE: Sp = 2.6;
-/// How far a symbol or numeral may reach past the end of its system, into the margin (ours:
-/// 6.4 mm on the largest staves).
-pub const OVERHANG: Sp = 2.7;
+/// How far left of its column a symbol or numeral may begin where its system ends, so that it ends
+/// with the staff: less than half an eighth's space, so that it stays nearest to its own column
+/// (ours). What is missing beyond that is given to the last space.
+pub const LEFT_OF_COLUMN: Sp = 1.4;
 /// Em of chord symbols: capitals of 1.8 (common, 1.7 to 2.0).
 pub const SYMBOL_SIZE: Sp = 2.75;
 /// Lowest baseline of chord symbols above the middle line of the upper staff (common).
@@ -205,7 +206,7 @@ pub const NUMERAL_BASELINE: Sp = 5.2;
 /// Em of counts (ours: about 9 points at 7 mm).
 pub const COUNT_SIZE: Sp = 1.95;
 /// The wedge that points to the hand that strikes, with the tail of a pushed stroke (ours).
-pub const WEDGE: Wedge = Wedge { width: 0.62, height: 0.5, tail: 1.0, thickness: 0.16 };
+pub const WEDGE: Wedge = Wedge { width: 0.93, height: 0.75, tail: 1.5, thickness: 0.24 };
 /// White between a count and its wedges (ours).
 pub const WEDGE_TO_COUNT: Sp = 0.3;
 /// Distance of stacked digits, baseline to baseline: compact, so that a chord's four read as one
@@ -247,3 +248,12 @@ pub const MORE_BETWEEN_SYSTEMS: Sp = 0.5;
 /// How far the white between two systems may grow; what height is left over then stays at the
 /// foot (ours; tables of engraving practice give up to 40 % of the distance of the staves).
 pub const MOST_BETWEEN_SYSTEMS: Sp = 12.0;
+
+/// White between the last system of a key and the heading of the next key on a page that keys
+/// share, at the least (ours: a heading belongs to what stands below it).
+pub const KEY_CLEARANCE: Sp = 4.0;
+/// White between such a heading and its music (ours).
+pub const HEADING_CLEARANCE: Sp = 0.9;
+/// The most by which the white between systems grows there; that between keys grows twice as much
+/// (ours).
+pub const MOST_SPARE: Sp = 4.0;

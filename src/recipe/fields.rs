@@ -9,8 +9,8 @@ use toml::Value as Toml;
 use super::course::DRILLS_EXAMPLE;
 use super::{
     AskedKey, Binding, Counts, CourseDrill, DEFAULT_DRILL, Feel, FingeringMarks, Form, HandSize,
-    Hands, KeyOrder, Level, Measure, Orientation, Paper, RECIPE_VERSION, Recipe, StaffSize,
-    SymbolStyle,
+    Hands, KeyOrder, Level, MajorStyle, Measure, MinorStyle, NumeralStyle, Orientation, Paper,
+    RECIPE_VERSION, Recipe, StaffSize, SymbolStyle,
 };
 use crate::source::RecipeField as Field;
 use crate::source::usual::{Sort, Usual};
@@ -46,6 +46,8 @@ pub enum FieldKind {
     Beats,
     /// A whole number of 32 bits.
     Seed,
+    /// A whole number from one to another.
+    Number(u32, u32),
     /// The height of a staff in millimetres.
     Staff,
     /// Yes or no.
@@ -147,6 +149,7 @@ impl Row {
             }
             FieldKind::Beats => (Sort::Whole, Recipe::default().tempo.to_string()),
             FieldKind::Seed => (Sort::Whole, "1".to_owned()),
+            FieldKind::Number(least, _) => (Sort::Whole, least.to_string()),
             FieldKind::Staff => (Sort::Number, StaffSize::default().to_string()),
             FieldKind::Flag => (Sort::Flag, "true".to_owned()),
             FieldKind::Keys => (Sort::List, KEYS_EXAMPLE.to_owned()),
@@ -215,7 +218,7 @@ macro_rules! row {
 }
 
 /// Every field, in the order of [`Field`].
-pub static FIELDS: [Row; 28] = [
+pub static FIELDS: [Row; 32] = [
     row!(Quintfall quintfall: FieldKind::Version, FieldValue::whole, "", ""),
     row!(Form form: Form, "", ""),
     row!(Title title: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Seventh chords\"",
@@ -244,14 +247,24 @@ pub static FIELDS: [Row; 28] = [
     row!(Paper paper: Paper, "", "The paper"),
     row!(Orientation orientation: Orientation, "", "Which way up the paper is"),
     row!(Staff staff: FieldKind::Staff, FieldValue::staff, "8.0",
-        "The height of the staves in millimetres, the greatest for large print; a key takes two \
-         facing pages where one cannot hold it"),
+        "The height of the staves in millimetres, the greatest for large print; a key takes as many \
+         facing pages as it needs"),
+    row!(KeysAPage keys_a_page: FieldKind::Number(1, 12), FieldValue::whole, "2",
+        "How many keys share a page, at the most so many in a course; without it, as many as \
+         stand there at their ease, and one where it would fill half a page or more"),
     row!(Binding binding: Binding, "",
         "Wider margins for binding or punching: left, or at the inner side when printed duplex"),
     row!(Booklet booklet: FieldKind::Flag, FieldValue::flag, "",
-        "Two pages on a sheet twice as wide, in the order for folding and stapling"),
+        "Two pages side by side on a sheet, in the order for folding and stapling: A5 pages on \
+         sheets of A4, A4 pages on A3, half-letter pages on Letter, Letter pages on 11 by 17 inches"),
     row!(Symbols symbols: SymbolStyle, "",
         "Chord symbols in letters (Cmaj7 Bm7♭5), signs (C△7 Bø7) or mixed (Cmaj7 Bø7)"),
+    row!(Minor minor: MinorStyle, "\"-\"",
+        "How minor chords are written in place of what symbols says: Dm7, Dmi7 or D-7"),
+    row!(Major major: MajorStyle, "\"triangle\"",
+        "How major sevenths are written in place of what symbols says: Cmaj7 or C△7"),
+    row!(Numerals numerals: NumeralStyle, "",
+        "Numerals below the staves with the kind of each seventh (Imaj7 ii7), plain (I ii) or off"),
     row!(Counts counts: Counts, "", "Where counts stand between the staves"),
     row!(Fingering fingering: FingeringMarks, "", "Which notes show their finger"),
     row!(Hand hand: HandSize, "", "The hand that fingers are chosen for"),
@@ -286,6 +299,9 @@ mod tests {
             goal: Some(100),
             feel: Some(Feel::Swing),
             staff: Some(StaffSize::default()),
+            minor: Some(MinorStyle::Mi),
+            major: Some(MajorStyle::Triangle),
+            keys_a_page: Some(2),
             logo: Some("a".to_owned()),
             logo_data: Some("a".to_owned()),
             ..Recipe::default()

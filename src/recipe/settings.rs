@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use toml::Spanned;
 use toml::de::DeValue;
 
-use super::check::{check_beats, check_version};
+use super::check::{check_beats, check_number, check_version};
 use super::course::{self, CourseDrill};
 use super::fields::{FieldKind, FieldValue, KEYS_EXAMPLE, Row, row};
 use super::{AskedKey, DEFAULT_DRILL, KeyOrder, Recipe, StaffSize, TEMPI};
@@ -89,6 +89,10 @@ impl Row {
                 Ok(number) => self.whole(number),
                 Err(_) => Err(not_whole(whole_seed())),
             },
+            FieldKind::Number(least, most) => match text.trim().parse::<i64>() {
+                Ok(number) => self.whole(number),
+                Err(_) => Err(not_whole(whole_number(least, most))),
+            },
             FieldKind::Staff => match text.trim().parse() {
                 Ok(mm) => self.staff(mm),
                 Err(_) => Err(not_whole("write a number, as in 8.0".to_owned())),
@@ -117,6 +121,10 @@ impl Row {
             FieldKind::Word(words) => match value.get_ref().as_str() {
                 Some(text) => self.word(text, &text.trim().to_lowercase()),
                 None => Err(self.not(value, format!("write one of {}", words().join(", ")))),
+            },
+            FieldKind::Number(least, most) => match as_whole(value.get_ref()) {
+                Some(number) => self.whole(number),
+                None => Err(self.not(value, whole_number(least, most))),
             },
             FieldKind::Beats | FieldKind::Seed | FieldKind::Version => {
                 match as_whole(value.get_ref()) {
@@ -194,6 +202,7 @@ impl Row {
                 // A version that is known is a small number.
                 Ok(FieldValue::Whole(u32::try_from(number).unwrap_or_default()))
             }
+            FieldKind::Number(..) => check_number(self, number).map(FieldValue::Whole),
             _ => u32::try_from(number).map(FieldValue::Whole).map_err(|_| {
                 let problem = format!("{} {number} is out of range", self.field);
                 Complaint::of(self.field, problem).mend(whole_seed())
@@ -210,6 +219,10 @@ impl Row {
         text.parse()
             .map_err(|error: crate::theory::KeyError| Complaint::of(self.field, error.to_string()))
     }
+}
+
+fn whole_number(least: u32, most: u32) -> String {
+    format!("write a whole number from {least} to {most}")
 }
 
 fn whole_beats() -> String {
@@ -253,7 +266,7 @@ mod tests {
         assert_eq!(typed(Field::Counts, "First-Bar"), Ok(FieldValue::Word("first-bar")));
         let refused = |field, text| typed(field, text).unwrap_err();
         let message = refused(Field::Paper, "b5");
-        assert_eq!(message, "unknown paper `b5`; write one of a4, letter");
+        assert_eq!(message, "unknown paper `b5`; write one of a4, letter, a5, half-letter");
         assert_eq!(refused(Field::Paper, "A44"), "unknown paper `A44`; did you mean `a4`?");
         let message = refused(Field::Fingering, "some");
         let words = "all, first-bars, changes, none";

@@ -40,6 +40,7 @@ fn meant(row: &Row) -> Vec<&'static str> {
         FieldKind::Word(words) => vec![words()[0]],
         FieldKind::Beats => vec!["100", "100 bpm", "0100", "fast"],
         FieldKind::Seed => vec!["7", "seven", "7th"],
+        FieldKind::Number(..) => vec!["2", "two", "2 keys"],
         FieldKind::Staff => vec!["8", "8 mm", "9,5", "large", "7,5mm"],
         FieldKind::Flag => vec!["yes", "On", "perhaps"],
         FieldKind::Keys => vec!["C", "C, F", "C F#", "(Bb, Eb)"],
@@ -190,6 +191,11 @@ fn a_command_typed_as_told_is_done() {
         ("drills check logo.png", "--logo logo.png", format!("{handout} --logo logo.png")),
         ("handout --key C -o page.png", "--png FOLDER", format!("{handout} --dpi 40 --png .")),
         ("handout --key C -o text.pdf", "--force", format!("{handout} -o text.pdf --force")),
+        (
+            "handout --keys C,F --keys-a-page 2",
+            "--keys-a-page 1",
+            "handout --keys C,F --keys-a-page 1".to_owned(),
+        ),
         ("handout --key C --staff 7.2", "write 6.5, 7.0", format!("{handout} --staff 6.5")),
     ] {
         let desk = Desk::new()

@@ -7,7 +7,7 @@ use quintfall::drill::{Choices, Template, library, realise};
 use quintfall::engrave::{Look, Role, engrave, rules};
 use quintfall::fingering::FingeringMarks;
 use quintfall::score::{Counts, Hand, Note};
-use quintfall::theory::{Key, SymbolStyle};
+use quintfall::theory::Key;
 
 use crate::for_every_score;
 
@@ -15,7 +15,7 @@ use crate::for_every_score;
 /// middle of the heads.
 #[test]
 fn the_digits_of_a_chord_stand_on_one_axis() {
-    let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::None };
+    let look = Look { counts: Counts::None, ..Look::default() };
     let (mut at_tips, mut at_heads) = (0, 0);
     for_every_score(FingeringMarks::All, |name, score| {
         let Some(systems) = engrave(score, &look, 100.0, score.bars.len().div_ceil(2)) else {
@@ -49,7 +49,7 @@ fn the_digits_of_a_chord_stand_on_one_axis() {
 /// all have, and a fermata stands nearer to it than they.
 #[test]
 fn no_digit_stands_between_a_chord_and_its_fermata() {
-    let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::None };
+    let look = Look { counts: Counts::None, ..Look::default() };
     let mut fermatas = 0;
     for fingering in [FingeringMarks::All, FingeringMarks::Changes] {
         for_every_score(fingering, |name, score| {
@@ -85,7 +85,7 @@ fn no_digit_stands_between_a_chord_and_its_fermata() {
 /// signature alone would have it otherwise.
 #[test]
 fn no_accidental_holds_beyond_a_change_of_clef() {
-    let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::None };
+    let look = Look { counts: Counts::None, ..Look::default() };
     let mut needed = 0;
     for_every_score(FingeringMarks::None, |name, score| {
         // The notes that need a sign, by what is seen alone.
@@ -123,7 +123,7 @@ fn no_accidental_holds_beyond_a_change_of_clef() {
 #[test]
 fn tied_accidentals_are_told_again_where_a_system_begins() {
     let template = Template::parse(library::find("harmonic-minor").unwrap(), "minor").unwrap();
-    let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::None };
+    let look = Look { counts: Counts::None, ..Look::default() };
     let (mut told, mut plain) = (0, 0);
     for key in Key::majors() {
         let score = realise(&template, key, Choices::default());

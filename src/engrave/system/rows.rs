@@ -7,6 +7,7 @@ use crate::engrave::column::Column;
 use crate::engrave::extent::Extent;
 use crate::engrave::heights::Spread;
 use crate::engrave::mark::Engraved;
+use crate::engrave::placing::word_left;
 use crate::engrave::rows::Setting;
 use crate::engrave::rules::{self, Sp};
 use crate::score::ByHand;
@@ -98,7 +99,9 @@ impl<'a> Draft<'a> {
     ) -> Vec<(usize, Stood<'a>)> {
         let stood = |(x, column): (Sp, &'a Column<'a>)| {
             let (right, setting) = row(column)?;
-            Some((column.bar, Stood { x: x + right, setting }))
+            // It ends inside the system.
+            let x = word_left(x, right + setting.reach(), self.width) + right;
+            Some((column.bar, Stood { x, setting }))
         };
         self.standing().filter_map(stood).collect()
     }
@@ -130,9 +133,30 @@ fn placed(row: &[Placed<'_>]) -> Vec<Engraved> {
 }
 
 /// How far from the staff each setting of a row stands: as far as the furthest that is hardly
-/// pushed off its usual place, and further by itself where it has to.
+/// pushed off its usual place; further where it has to, level with its neighbours if they have to
+/// about as far.
 fn in_a_row(needs: Vec<Sp>, usual: Sp) -> Vec<Sp> {
     let given = needs.iter().copied().filter(|need| *need <= usual + rules::ROW_GIVES);
     let row = given.fold(usual, Sp::max);
-    needs.into_iter().map(|need| need.max(row)).collect()
+    let is_alike = |a: &Sp, b: &Sp| {
+        let both_pushed = *a > row && *b > row;
+        let apart = (a.max(row) - b.max(row)).abs();
+        !both_pushed && apart == 0.0 || both_pushed && apart <= rules::ROW_GIVES
+    };
+    let level = |run: &[Sp]| vec![run.iter().copied().fold(row, Sp::max); run.len()];
+    needs.chunk_by(is_alike).flat_map(level).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_row_gives_way_a_little_and_neighbours_that_leave_it_stay_level() {
+        let row = |needs: &[Sp]| in_a_row(needs.to_vec(), 4.0);
+        assert_eq!(row(&[3.0, 5.0, 2.0]), [5.0, 5.0, 5.0]);
+        assert_eq!(row(&[3.0, 9.0, 2.0]), [4.0, 9.0, 4.0]);
+        assert_eq!(row(&[8.5, 9.0, 2.0, 8.5]), [9.0, 9.0, 4.0, 8.5]);
+        assert_eq!(row(&[6.0, 9.0, 5.0]), [6.0, 9.0, 5.0]);
+    }
 }
