@@ -96,19 +96,29 @@ impl Passage {
 
     /// Every stroke of comping whose bars take turns: its moment from the beginning of the
     /// passage, the index of the chord that it strikes, which may be the one after the last, and
-    /// how long it sounds.
+    /// how long it sounds. A stroke that would bring the next chord early strikes its own where
+    /// that goes on, in the next bar or with another stroke.
     pub(super) fn strokes(
         &self,
         bars: &[Vec<Hit>],
         metre: Metre,
     ) -> impl Iterator<Item = (Ticks, usize, Option<Ticks>)> {
         let turns = (0..self.length() / metre.bar()).zip(bars.iter().cycle());
-        turns.flat_map(move |(bar, strokes)| {
-            strokes.iter().map(move |stroke| {
-                let at = bar * metre.bar() + stroke.at;
-                let sounding = (at / self.chord_length) as usize;
-                (at, sounding + usize::from(stroke.brings_next), stroke.length)
+        let hits: Vec<(Ticks, Ticks, Hit)> = turns
+            .flat_map(|(bar, hits)| {
+                let start = bar * metre.bar();
+                hits.iter().map(move |hit| (start + hit.at, start + metre.bar(), *hit))
             })
+            .collect();
+        let next: Vec<Option<Ticks>> =
+            hits.iter().skip(1).map(|(at, ..)| Some(*at)).chain([None]).collect();
+        let length = self.chord_length;
+        hits.into_iter().zip(next).map(move |((at, barline, hit), next)| {
+            let sounding = at / length;
+            let end = (sounding + 1) * length;
+            let is_last = end <= barline && next.is_none_or(|next| next >= end);
+            let brings_next = hit.brings_next && is_last;
+            (at, sounding as usize + usize::from(brings_next), hit.length)
         })
     }
 

@@ -383,7 +383,7 @@ fn voicings_and_comping_written_in_another_way() {
 
 #[test]
 fn strokes_that_no_bar_holds() {
-    let mend = "give it a shorter note value, or none, and it is held to the next stroke";
+    let mend = "give it a shorter note value, or none, and it ends with the next stroke or chord";
     tells(
         "\"charleston\"",
         "\"1:quarter 4:half\"",

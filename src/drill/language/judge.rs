@@ -237,7 +237,10 @@ fn passage(
         return None;
     };
     let mut fields = Fields::of(table, value.span());
-    let degrees = degrees(&mut fields, mistakes);
+    let own_mode = fields.text(Field::Mode, mistakes);
+    let mode = own_mode.and_then(|text| own_mode_of(&text, home.mode, mistakes));
+    let mode = mode.unwrap_or(home.mode);
+    let degrees = degrees(&mut fields, mode, mistakes);
     let beats = beats(&mut fields, mistakes);
     let usual = required_word(&mut fields, (Field::Note, "\"eighth\""), &VALUES, mistakes);
     let figures = turns(&mut fields, (Field::Figure, "\"1 3 5 7\""), mistakes, |text, mistakes| {
@@ -254,8 +257,6 @@ fn passage(
             Some((comping, text.span()))
         });
     let leads = fields.flag(Field::VoiceLeading, mistakes);
-    let own_mode = fields.text(Field::Mode, mistakes);
-    let mode = own_mode.and_then(|text| own_mode_of(&text, home.mode, mistakes));
     let entry_text = fields.text(Field::Entry, mistakes);
     let entry = entry_text.as_ref().and_then(|text| one_of("entry", text, &ENTRIES, mistakes));
     let fermata = fields.flag(Field::Fermata, mistakes).is_some_and(Spanned::into_inner);
@@ -273,7 +274,7 @@ fn passage(
         voicings?.into_iter().unzip();
     let (comping, comping_span) = comping?;
     let passage = Passage {
-        mode: mode.unwrap_or(home.mode),
+        mode,
         degrees,
         chord_length,
         figures: figures.iter().map(|written| written.figure.clone()).collect(),
