@@ -12,14 +12,14 @@ use crate::typeset::fit::Misfit;
 /// Why pages cannot be laid out.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum PageError {
-    /// The drill is too long for one page.
+    /// A bar is wider than a page, or a system higher.
     #[error(
-        "{} does not fit on a page of {}; {}",
+        "{}: a bar of it is larger than a page of {}; {}",
         .key.words(),
         paper.word(),
         .nearest.map_or_else(
-            || "split the drill into shorter ones".to_owned(),
-            |staff| format!("with staves of {staff} mm it does: write staff = {staff}, or --staff {staff}"),
+            || "print it on larger paper, or upright".to_owned(),
+            |staff| format!("with staves of {staff} mm it has room: write staff = {staff}, or --staff {staff}"),
         )
     )]
     NoRoom {
@@ -29,6 +29,19 @@ pub enum PageError {
         paper: Paper,
         /// The largest staff that the drill would have room with, if one is known.
         nearest: Option<StaffSize>,
+    },
+    /// More keys than a page holds.
+    #[error(
+        "{asked} keys to a page do not fit on {}; write keys-a-page = {most}, or --keys-a-page {most}",
+        paper.word(),
+    )]
+    TooManyKeys {
+        /// How many keys were to share a page.
+        asked: usize,
+        /// How many can.
+        most: usize,
+        /// The sheet.
+        paper: Paper,
     },
     /// A character that the text face cannot show.
     #[error(
@@ -75,7 +88,7 @@ impl PageError {
         let words = match self {
             Self::Unshowable { field, .. } | Self::TooLong { field } => *field,
             Self::InDrill { error, .. } => return error.field(),
-            Self::NoRoom { .. } | Self::Logo(_) => return None,
+            Self::NoRoom { .. } | Self::TooManyKeys { .. } | Self::Logo(_) => return None,
         };
         Some(match words {
             "title" => RecipeField::Title.into(),

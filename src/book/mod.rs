@@ -13,6 +13,7 @@ mod outline;
 mod place;
 mod plan;
 mod sheet;
+mod signature;
 mod spelled;
 mod template;
 

@@ -63,8 +63,32 @@ pub(crate) struct Chapter<'a> {
     pub(crate) opening: Option<usize>,
     /// The index of the page of its first key.
     pub(crate) first_page: usize,
-    /// Whether each key takes two facing pages.
-    pub(crate) spread: bool,
+    /// How its keys share pages out among them.
+    pub(crate) allotment: Allotment,
+}
+
+/// How keys share pages out among them: several to a page, or several pages to a key.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Allotment {
+    /// How many keys stand on a page.
+    pub(crate) keys: usize,
+    /// How many pages a key takes.
+    pub(crate) pages: usize,
+}
+
+impl Allotment {
+    /// A page to a key.
+    pub(crate) const ALONE: Self = Self { keys: 1, pages: 1 };
+
+    /// The first page of the key at an index.
+    fn page(self, index: usize) -> usize {
+        index / self.keys * self.pages
+    }
+
+    /// How many pages so many keys take.
+    fn all(self, keys: usize) -> usize {
+        keys.div_ceil(self.keys) * self.pages
+    }
 }
 
 impl<'a> Chapter<'a> {
@@ -78,14 +102,9 @@ impl<'a> Chapter<'a> {
         self.index + 1
     }
 
-    /// How many pages each key takes.
-    pub(crate) fn pages_per_key(&self) -> usize {
-        if self.spread { 2 } else { 1 }
-    }
-
     /// The index of the first page of the key at an index.
     pub(crate) fn key_page(&self, index: usize) -> usize {
-        self.first_page + index * self.pages_per_key()
+        self.first_page + self.allotment.page(index)
     }
 
     /// The index of its very first page.
@@ -260,7 +279,7 @@ impl<'a> Plan<'a> {
             exercise,
             opening: None,
             first_page: 0,
-            spread: false,
+            allotment: Allotment::ALONE,
         };
         let chosen = options.staff.map(|staff| staff.mm() * paper::MM);
         let largest = chosen.unwrap_or(page.staff);
@@ -309,31 +328,37 @@ impl<'a> Plan<'a> {
         Self { staves, growth, grown: self.page.grown(growth), ..self.clone() }
     }
 
-    /// Lets the keys of some drills take two facing pages.
-    pub(crate) fn spread(&mut self, crowded: &[bool]) {
-        for (chapter, crowded) in self.chapters.iter_mut().zip(crowded) {
-            chapter.spread = *crowded;
+    /// Gives the keys of each drill their pages.
+    pub(crate) fn allot(&mut self, allotments: impl IntoIterator<Item = Allotment>) {
+        for (chapter, allotment) in self.chapters.iter_mut().zip(allotments) {
+            chapter.allotment = allotment;
         }
         self.place();
+    }
+
+    /// Whether its pages lie open in pairs, a left one beside a right one.
+    fn has_facing_pages(&self) -> bool {
+        self.is_workbook() || self.options.booklet || self.options.binding == Binding::Duplex
     }
 
     /// Gives every drill its pages.
     fn place(&mut self) {
         let (is_workbook, keys) = (self.is_workbook(), self.options.keys.len());
-        let has_openings = is_workbook && self.options.is_course;
+        let (has_openings, faces) =
+            (is_workbook && self.options.is_course, self.has_facing_pages());
         let mut page = self.front();
         self.logs.clear();
         self.logs.extend(self.words_before()..page);
         for chapter in &mut self.chapters {
-            // A spread begins on a left page, which has an odd index.
+            // Pages that fill openings of the book begin on a left one, which has an odd index.
             let first = page + usize::from(has_openings);
-            if is_workbook && chapter.spread && first.is_multiple_of(2) {
+            if faces && chapter.allotment.pages.is_multiple_of(2) && first.is_multiple_of(2) {
                 self.logs.push(page);
                 page += 1;
             }
             chapter.opening = has_openings.then_some(page);
             chapter.first_page = page + usize::from(has_openings);
-            page = chapter.key_page(keys);
+            page = chapter.first_page + chapter.allotment.all(keys);
         }
         if is_workbook && (has_openings || self.logs.is_empty()) {
             self.logs.push(page);

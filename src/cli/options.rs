@@ -83,7 +83,7 @@ impl Choices {
 }
 
 /// The fields that can be typed, in the order in which the help lists them.
-const CHANGES: [Field; 24] = [
+const CHANGES: [Field; 25] = [
     Field::Drill,
     Field::Course,
     Field::Keys,
@@ -96,6 +96,7 @@ const CHANGES: [Field; 24] = [
     Field::Paper,
     Field::Orientation,
     Field::Staff,
+    Field::KeysAPage,
     Field::Binding,
     Field::Booklet,
     Field::Symbols,
@@ -162,7 +163,7 @@ fn arg(field: Field) -> Arg {
             names.action(ArgAction::Append).value_delimiter(',')
         }
         (_, kind) => {
-            let is_number = matches!(kind, Kind::Beats | Kind::Seed);
+            let is_number = matches!(kind, Kind::Beats | Kind::Seed | Kind::Number(..));
             arg.value_name(value_name(field, kind))
                 .value_parser(parser)
                 .allow_negative_numbers(is_number)
@@ -175,7 +176,7 @@ fn value_name(field: Field, kind: Kind) -> String {
     match (field, kind) {
         (_, Kind::Word(words)) => return words().join("|"),
         (_, Kind::Beats) => "BEATS",
-        (_, Kind::Seed) => "NUMBER",
+        (_, Kind::Seed | Kind::Number(..)) => "NUMBER",
         (_, Kind::Staff) => "MM",
         (Field::Logo, _) => "PICTURE",
         (Field::Student | Field::Studio, _) => "NAME",

@@ -121,12 +121,16 @@ impl Ready {
             0 => String::new(),
             count => format!("{}, ", counted(count, "drill")),
         };
-        let about = format!(
-            "{}, {drills}{}, {}",
-            counted(printed.pages, "page"),
-            counted(self.recipe.keys.len(), "key"),
-            self.recipe.paper.word(),
-        );
+        let keys = counted(self.recipe.keys.len(), "key");
+        let paper = self.recipe.paper;
+        let about = if self.recipe.booklet {
+            // A sheet has two sides.
+            let sheets = counted(printed.pages / 2, "sheet");
+            let (word, from) = (paper.word(), paper.folded_from());
+            format!("{sheets} of {from}, to be printed on both sides and folded to {word}, {drills}{keys}")
+        } else {
+            format!("{}, {drills}{keys}, {}", counted(printed.pages, "page"), paper.word())
+        };
         Ok(spot.put(printed.bytes, &about)?)
     }
 

@@ -22,20 +22,10 @@ pub(crate) fn least_height(heights: &[Sp]) -> Sp {
 /// How many systems of these heights stand in each room, so that the rooms are as evenly full as
 /// can be; `None` where they do not fit.
 pub(crate) fn split(systems: &[Sp], rooms: &[Sp]) -> Option<Vec<usize>> {
-    match rooms {
-        [room] => (share(systems, *room) <= 1.0).then(|| vec![systems.len()]),
-        [first, second] => (1..systems.len())
-            .filter_map(|count| {
-                let (one, other) = systems.split_at(count);
-                let shares = [share(one, *first), share(other, *second)];
-                let uneven = (shares[0] - shares[1]).abs();
-                let fits = shares.iter().all(|share| *share <= 1.0);
-                fits.then_some((uneven, [count, other.len()]))
-            })
-            .min_by(|a, b| a.0.total_cmp(&b.0))
-            .map(|(_, counts)| counts.to_vec()),
-        _ => None,
-    }
+    // The sum of squares is least where the shares differ least.
+    let cost = |share: f64| if share <= 1.0 { share * share } else { f64::INFINITY };
+    let (cost, counts) = shared_out(systems, rooms, cost, |a, b| a + b)?;
+    cost.is_finite().then_some(counts)
 }
 
 /// The share of a room that systems of these heights fill; over 1 where they do not fit.
@@ -43,19 +33,40 @@ fn share(systems: &[Sp], room: Sp) -> f64 {
     least_height(systems) / room
 }
 
-/// The share of the fuller room that systems of these heights fill where they are split as well
+/// The share of the fullest room that systems of these heights fill where they are split as well
 /// as can be.
 pub(crate) fn fullest(systems: &[Sp], rooms: &[Sp]) -> f64 {
-    match rooms {
-        [room] => share(systems, *room),
-        [first, second] => (1..systems.len())
-            .map(|count| {
-                let (one, other) = systems.split_at(count);
-                share(one, *first).max(share(other, *second))
-            })
-            .fold(f64::INFINITY, f64::min),
-        _ => f64::INFINITY,
+    let found = shared_out(systems, rooms, |share| share, f64::max);
+    found.map_or(f64::INFINITY, |(fullest, _)| fullest)
+}
+
+/// The best way to share systems out among rooms, in order and with none left empty: the least
+/// cost, joined from those of the rooms, and how many systems stand in each. `None` where there
+/// are fewer systems than rooms.
+fn shared_out(
+    systems: &[Sp],
+    rooms: &[Sp],
+    cost: impl Fn(f64) -> f64,
+    join: impl Fn(f64, f64) -> f64,
+) -> Option<(f64, Vec<usize>)> {
+    // By how many systems stand in the rooms so far: the least cost, and the counts.
+    let mut best: Vec<Option<(f64, Vec<usize>)>> = vec![None; systems.len() + 1];
+    best[0] = Some((0.0, Vec::new()));
+    for room in rooms {
+        let mut next: Vec<Option<(f64, Vec<usize>)>> = vec![None; systems.len() + 1];
+        for (start, before) in best.iter().enumerate() {
+            let Some((before, counts)) = before else { continue };
+            for end in start + 1..=systems.len() {
+                let total = join(*before, cost(share(&systems[start..end], *room)));
+                if next[end].as_ref().is_none_or(|(least, _)| total < *least) {
+                    let counts = counts.iter().copied().chain([end - start]).collect();
+                    next[end] = Some((total, counts));
+                }
+            }
+        }
+        best = next;
     }
+    best.pop().flatten()
 }
 
 /// The height of each system, from ink to ink.
@@ -122,5 +133,26 @@ mod tests {
     fn systems_higher_than_the_room_are_refused() {
         let systems = [system(7.0, -20.0), system(9.0, -19.0)];
         assert_eq!(origins(&systems, least_height(&heights(&systems)) - 0.1), None);
+    }
+
+    #[test]
+    fn rooms_are_filled_as_evenly_as_can_be() {
+        let rooms = [50.0, 60.0, 60.0, 50.0];
+        assert_eq!(split(&[20.0; 8], &rooms), Some(vec![2, 2, 2, 2]));
+        assert_eq!(split(&[20.0; 7], &rooms[1..]), None);
+        assert_eq!(split(&[20.0; 3], &rooms), None);
+        // Every way to share nine systems out among four rooms.
+        let systems = [20.0, 14.0, 9.0, 22.0, 8.0, 13.0, 17.0, 6.0, 11.0];
+        let mut least = f64::INFINITY;
+        for a in 1..7 {
+            for b in a + 1..8 {
+                for c in b + 1..9 {
+                    let own = [&systems[..a], &systems[a..b], &systems[b..c], &systems[c..]];
+                    let full = own.iter().zip(rooms).map(|(own, room)| share(own, room));
+                    least = least.min(full.fold(0.0, f64::max));
+                }
+            }
+        }
+        assert!((fullest(&systems, &rooms) - least).abs() < 1e-9);
     }
 }

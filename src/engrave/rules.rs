@@ -231,3 +231,12 @@ pub const LEAST_INNER_GAP: Sp = 7.0;
 pub const BRACE_GAP: Sp = 0.35;
 /// White between the ink of neighbouring systems (common).
 pub const SYSTEM_CLEARANCE: Sp = 2.0;
+
+/// White between the last system of a key and the heading of the next key on a page that keys
+/// share, at the least (ours: a heading belongs to what stands below it).
+pub const KEY_CLEARANCE: Sp = 4.0;
+/// White between such a heading and its music (ours).
+pub const HEADING_CLEARANCE: Sp = 0.9;
+/// The most by which the white between systems grows there; that between keys grows twice as much
+/// (ours).
+pub const MOST_SPARE: Sp = 4.0;

@@ -3,7 +3,7 @@
 use std::ops::RangeInclusive;
 
 use super::course::check_count;
-use super::fields::{FIELDS, Kind, LARGEST_TEMPLATE, LOGO_DATA_LIMIT, PATH_LIMIT};
+use super::fields::{FIELDS, Kind, LARGEST_TEMPLATE, LOGO_DATA_LIMIT, PATH_LIMIT, Row, row};
 use super::{AskedKey, Binding, CourseDrill, KeyOrder, Orientation, RECIPE_VERSION, Recipe};
 use crate::source::{Complaint, RecipeField as Field};
 
@@ -50,6 +50,9 @@ impl Recipe {
                 let mend = format!("raise the goal to {tempo} or more, or lower the tempo");
                 return Err(Complaint::of(Field::Goal, problem).mend(mend));
             }
+        }
+        if let Some(keys) = self.keys_a_page {
+            check_number(row(Field::KeysAPage), i64::from(keys))?;
         }
         self.check_course()?;
         self.check_keys()?;
@@ -175,6 +178,16 @@ pub(super) fn check_beats(field: Field, found: i64) -> Result<u16, Complaint> {
     u16::try_from(found).ok().filter(|beats| TEMPI.contains(beats)).ok_or_else(|| {
         let mend = format!("write {} to {} beats a minute", TEMPI.start(), TEMPI.end());
         Complaint::of(field, format!("{field} {found} is out of range")).mend(mend)
+    })
+}
+
+/// A whole number, if it lies in the range that a field of such numbers has.
+pub(super) fn check_number(row: &Row, found: i64) -> Result<u32, Complaint> {
+    let Kind::Number(least, most) = row.kind else { return Ok(u32::try_from(found).unwrap_or(0)) };
+    let number = u32::try_from(found).ok().filter(|number| (least..=most).contains(number));
+    number.ok_or_else(|| {
+        let problem = format!("{} {found} is out of range", row.field);
+        Complaint::of(row.field, problem).mend(format!("write a whole number from {least} to {most}"))
     })
 }
 

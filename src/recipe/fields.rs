@@ -40,6 +40,8 @@ pub enum Kind {
     Beats,
     /// A whole number of 32 bits.
     Seed,
+    /// A whole number from one to another.
+    Number(u32, u32),
     /// The height of a staff in millimetres.
     Staff,
     /// Yes or no.
@@ -164,7 +166,7 @@ macro_rules! row {
 }
 
 /// Every field, in the order of [`Field`].
-pub static FIELDS: [Row; 28] = [
+pub static FIELDS: [Row; 29] = [
     row!(Quintfall quintfall: Kind::Version, Value::whole, "", ""),
     row!(Form form: Form, "", ""),
     row!(Title title: Kind::Line(TEXT_LIMIT), Value::text, "\"Seventh chords\"",
@@ -194,12 +196,16 @@ pub static FIELDS: [Row; 28] = [
     row!(Paper paper: Paper, "", "The paper"),
     row!(Orientation orientation: Orientation, "", "Which way up the paper is"),
     row!(Staff staff: Kind::Staff, Value::staff, "8.0",
-        "The height of the staves: 6.5, 7, 7.5, 8, or 9.5 for large print; a key takes two facing \
-         pages where one cannot hold it"),
+        "The height of the staves: 6.5, 7, 7.5, 8, or 9.5 for large print; a key takes as many \
+         facing pages as it needs"),
+    row!(KeysAPage keys_a_page: Kind::Number(1, 12), Value::whole, "2",
+        "How many keys share a page, at the most so many in a course; without it, as many as \
+         stand there at their ease, and one where it would fill half a page or more"),
     row!(Binding binding: Binding, "",
         "Wider margins for binding or punching: left, or at the inner side when printed duplex"),
     row!(Booklet booklet: Kind::Flag, Value::flag, "",
-        "Two pages on a sheet twice as wide, in the order for folding and stapling"),
+        "Two pages side by side on a sheet, in the order for folding and stapling: A5 pages on \
+         sheets of A4, A4 pages on A3, half-letter pages on Letter, Letter pages on 11 by 17 inches"),
     row!(Symbols symbols: SymbolStyle, "",
         "Chord symbols in letters (Cmaj7 Bm7♭5), signs (C△7 Bø7) or mixed (Cmaj7 Bø7)"),
     row!(Counts counts: Counts, "", "Where counts stand between the staves"),
@@ -236,6 +242,7 @@ mod tests {
             goal: Some(100),
             feel: Some(Feel::Swing),
             staff: Some(StaffSize::default()),
+            keys_a_page: Some(2),
             logo: Some("a".to_owned()),
             logo_data: Some("a".to_owned()),
             ..Recipe::default()

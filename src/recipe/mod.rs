@@ -98,6 +98,9 @@ pub struct Recipe {
     /// make a drill fit.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub staff: Option<StaffSize>,
+    /// How many keys share a page; `None` leaves it to the length of the drill.
+    #[serde(rename = "keys-a-page", skip_serializing_if = "Option::is_none")]
+    pub keys_a_page: Option<u32>,
     /// Where room is left for binding.
     pub binding: Binding,
     /// Whether pages are printed in pairs, to be folded and stapled.
@@ -143,6 +146,7 @@ impl Default for Recipe {
             paper: Paper::default(),
             orientation: Orientation::default(),
             staff: None,
+            keys_a_page: None,
             binding: Binding::default(),
             booklet: false,
             symbols: SymbolStyle::default(),

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use toml::Spanned;
 use toml::de::DeValue;
 
-use super::check::{check_beats, check_version};
+use super::check::{check_beats, check_number, check_version};
 use super::course::{self, CourseDrill};
 use super::fields::{Kind, Row, Value, row};
 use super::{AskedKey, KeyOrder, Recipe, StaffSize, TEMPI};
@@ -88,6 +88,10 @@ impl Row {
                 Ok(number) => self.whole(number),
                 Err(_) => Err(not_whole(whole_seed())),
             },
+            Kind::Number(least, most) => match text.trim().parse::<i64>() {
+                Ok(number) => self.whole(number),
+                Err(_) => Err(not_whole(whole_number(least, most))),
+            },
             Kind::Staff => match text.trim().parse() {
                 Ok(mm) => self.staff(mm),
                 Err(_) => Err(not_whole("write a number, as in 8.0".to_owned())),
@@ -113,6 +117,10 @@ impl Row {
             Kind::Word(words) => match value.get_ref().as_str() {
                 Some(text) => self.word(text, text.trim()),
                 None => Err(self.not(value, format!("write one of {}", words().join(", ")))),
+            },
+            Kind::Number(least, most) => match as_whole(value.get_ref()) {
+                Some(number) => self.whole(number),
+                None => Err(self.not(value, whole_number(least, most))),
             },
             Kind::Beats | Kind::Seed | Kind::Version => match as_whole(value.get_ref()) {
                 Some(number) => self.whole(number),
@@ -173,6 +181,7 @@ impl Row {
                 // A version that is known is a small number.
                 Ok(Value::Whole(u32::try_from(number).unwrap_or_default()))
             }
+            Kind::Number(..) => check_number(self, number).map(Value::Whole),
             _ => u32::try_from(number).map(Value::Whole).map_err(|_| {
                 let problem = format!("{} {number} is out of range", self.field);
                 Complaint::of(self.field, problem).mend(whole_seed())
@@ -189,6 +198,10 @@ impl Row {
         text.parse()
             .map_err(|error: crate::theory::KeyError| Complaint::of(self.field, error.to_string()))
     }
+}
+
+fn whole_number(least: u32, most: u32) -> String {
+    format!("write a whole number from {least} to {most}")
 }
 
 fn whole_beats() -> String {

@@ -53,6 +53,7 @@ names! {
         Paper = "paper",
         Orientation = "orientation",
         Staff = "staff",
+        KeysAPage = "keys-a-page",
         Binding = "binding",
         Booklet = "booklet",
         Symbols = "symbols",

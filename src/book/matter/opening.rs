@@ -40,6 +40,8 @@ const COLUMNS: [(&str, f64); 5] = [
 /// What those columns are for.
 const LEGEND: &str = "Write down when a key was begun, and when it was first clean: hands apart, at the \
      first tempo, at the goal.";
+/// Least white between two heads, in ems.
+const HEAD_GAP: f64 = 0.5;
 /// The columns of keys and pages.
 const KEY_COLUMN: f64 = 15.0 * MM;
 const PAGE_COLUMN: f64 = 13.0 * MM;
@@ -127,7 +129,9 @@ fn draw_table(board: &mut Board, plan: &Plan<'_>, chapter: &Chapter<'_>, top: f6
     let mut x = live.x0 + KEY_COLUMN + PAGE_COLUMN;
     for (title, share) in COLUMNS {
         board.from(x, top, Phrase::of(title, head));
-        x += width * share / whole;
+        // On a narrow page heads need more than their share, and the last column gives it.
+        let needed = typeset::width(head.face, title, head.size) + HEAD_GAP * head.size;
+        x += (width * share / whole).max(needed);
     }
     let mut y = top - 2.2 * MM;
     table.head_rule(board, y);
