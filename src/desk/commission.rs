@@ -127,7 +127,9 @@ impl Ready {
             // A sheet has two sides.
             let sheets = counted(printed.pages / 2, "sheet");
             let (word, from) = (paper.word(), paper.folded_from());
-            format!("{sheets} of {from}, to be printed on both sides and folded to {word}, {drills}{keys}")
+            format!(
+                "{sheets} of {from}, to be printed on both sides and folded to {word}, {drills}{keys}"
+            )
         } else {
             format!("{}, {drills}{keys}, {}", counted(printed.pages, "page"), paper.word())
         };

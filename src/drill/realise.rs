@@ -74,6 +74,7 @@ impl<'a> Drill<'a> {
             feel,
             opening_clefs: lines.as_ref().map(HandLine::opening_clef),
             harmonies: harmonies.collect(),
+            phrases: template.phrases(),
             bars,
             counts,
             low_chords: low_chords

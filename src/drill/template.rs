@@ -24,6 +24,9 @@ pub struct Template {
     pub mode: Mode,
     /// How eighths are played unless the recipe says otherwise.
     pub feel: Feel,
+    /// How many bars a phrase has, counted from the first; without it each passage has phrases of
+    /// its own.
+    pub phrase: Option<usize>,
     /// Its passages, in playing order.
     pub passages: Vec<Passage>,
 }
@@ -86,6 +89,52 @@ impl Template {
     pub fn length(&self) -> Ticks {
         self.passages.iter().map(Passage::length).sum()
     }
+
+    /// How many bars each phrase has, in order: as many as the template says, or as is usual for
+    /// each passage. One bar at the end belongs to the phrase before.
+    pub fn phrases(&self) -> Vec<usize> {
+        let bars = |length: Ticks| (length / self.metre.bar()) as usize;
+        let mut phrases: Vec<usize> = Vec::new();
+        match self.phrase {
+            Some(each) => phrases.extend(parted(bars(self.length()), each)),
+            None => {
+                for passage in &self.passages {
+                    let bars = bars(passage.length());
+                    phrases.extend(parted(bars, usual_phrase(bars)));
+                }
+            }
+        }
+        if let [.., before, 1] = phrases.as_mut_slice() {
+            *before += 1;
+            phrases.pop();
+        }
+        phrases
+    }
+}
+
+/// How many bars a phrase usually has in a passage of so many: eight in forms of sixteen and
+/// thirty-two bars, else four, or three where these come out even (common practice, no source).
+fn usual_phrase(bars: usize) -> usize {
+    match bars {
+        _ if bars.is_multiple_of(16) => 8,
+        _ if bars.is_multiple_of(4) => 4,
+        _ if bars.is_multiple_of(3) => 3,
+        _ => 4,
+    }
+}
+
+/// Bars parted into phrases of `each`, and what is left over; a single bar stays with those before.
+fn parted(bars: usize, each: usize) -> Vec<usize> {
+    let each = each.max(1);
+    let mut phrases: Vec<usize> =
+        (0..bars).step_by(each).map(|start| each.min(bars - start)).collect();
+    if let [.., before, 1] = phrases.as_mut_slice()
+        && each > 1
+    {
+        *before += 1;
+        phrases.pop();
+    }
+    phrases
 }
 
 impl Passage {

@@ -6,8 +6,8 @@ use kurbo::Size;
 
 use super::fill;
 use super::rules::{self, Sp};
-use super::set::{GOOD_ENOUGH, STAFF_STEP, Staves, rank, strain};
-use super::{Cut, Layout, System};
+use super::set::{GOOD_ENOUGH, SMALLER, STAFF_STEP, Staves, TORN, rank, strain};
+use super::{Cut, Layout, System, layout};
 
 /// How much higher than guessed heights the true ones may be lower: a way that misses its room by
 /// more is not drawn.
@@ -49,6 +49,8 @@ type Drawn = (Cut, Vec<System>);
 pub(crate) struct Sharing<'a> {
     layouts: Vec<Layout<'a>>,
     staves: Staves,
+    /// How many bars a system is to have, where somebody asked.
+    bars: Option<usize>,
     /// The cuts of every score, by how many steps smaller than the largest the staves are.
     cuts: BTreeMap<usize, Vec<Vec<Cut>>>,
     /// The scores drawn, by that number and by the number of systems of each; `None` where words
@@ -67,8 +69,8 @@ struct Way {
 
 impl<'a> Sharing<'a> {
     /// Scores that have been measured, to be set on staves of these sizes.
-    pub(crate) fn new(layouts: Vec<Layout<'a>>, staves: Staves) -> Self {
-        Self { layouts, staves, cuts: BTreeMap::new(), drawn: BTreeMap::new() }
+    pub(crate) fn new(layouts: Vec<Layout<'a>>, staves: Staves, bars: Option<usize>) -> Self {
+        Self { layouts, staves, bars, cuts: BTreeMap::new(), drawn: BTreeMap::new() }
     }
 
     /// The scores set on the largest staves, or on ones so many steps smaller at the most, none
@@ -99,10 +101,13 @@ impl<'a> Sharing<'a> {
     /// The ways with staves of one size, with the strain of each, that may well fit.
     fn ways(&mut self, page: SharedPage, trial: usize) -> Vec<(Way, f64)> {
         let space = self.space(trial);
-        let smaller = libm::log(self.staves.largest / 4.0 / space);
+        let smaller = SMALLER * libm::log(self.staves.largest / 4.0 / space);
         let layouts = &self.layouts;
         let cuts = self.cuts.entry(trial).or_insert_with(|| {
-            layouts.iter().map(|layout| layout.cuts(page.room.width / space)).collect()
+            let all: Vec<&Layout<'_>> = layouts.iter().collect();
+            let ways = layout::cuts_alike(&all, page.room.width / space, self.bars);
+            let of = |key: usize| ways.iter().map(|cuts| cuts[key].clone()).collect();
+            (0..layouts.len()).map(of).collect()
         });
         let guessed: Vec<_> = layouts.iter().map(Layout::guessed_heights).collect();
         let most = cuts.iter().map(Vec::len).max().unwrap_or(0);
@@ -110,7 +115,8 @@ impl<'a> Sharing<'a> {
             let own: Option<Vec<&Cut>> = cuts.iter().map(|cuts| on_systems(cuts, count)).collect();
             let own = own?;
             let strain = own.iter().map(|cut| strain((cut.tightest, cut.loosest)));
-            let strain = strain.fold(0.0, f64::max) + smaller;
+            let torn = own.first().map_or(0.0, |cut| cut.torn);
+            let strain = strain.fold(0.0, f64::max) + smaller + TORN * torn;
             let heights: Vec<Sp> = own
                 .iter()
                 .zip(&guessed)

@@ -187,7 +187,8 @@ pub(super) fn check_number(row: &Row, found: i64) -> Result<u32, Complaint> {
     let number = u32::try_from(found).ok().filter(|number| (least..=most).contains(number));
     number.ok_or_else(|| {
         let problem = format!("{} {found} is out of range", row.field);
-        Complaint::of(row.field, problem).mend(format!("write a whole number from {least} to {most}"))
+        Complaint::of(row.field, problem)
+            .mend(format!("write a whole number from {least} to {most}"))
     })
 }
 

@@ -53,7 +53,9 @@ impl Recipe {
         let sizes: Vec<String> = StaffSize::all().map(|size| size.to_string()).collect();
         let sizes = either(&sizes.iter().map(String::as_str).collect::<Vec<_>>());
         file.comment(&format!("staff: millimetres, {sizes}; without it the page decides."));
-        file.comment("keys-a-page: how many keys share a page; without it the drill's length decides.");
+        file.comment(
+            "keys-a-page: how many keys share a page; without it the drill's length decides.",
+        );
         file.fields(&[
             Field::Orientation,
             Field::Staff,

@@ -162,6 +162,15 @@ impl Key {
         })
     }
 
+    /// The twelve keys of a mode in falling fifths, each in the spelling with the fewest signs.
+    pub fn ring(mode: Mode) -> [Self; 12] {
+        Self::round(Spelling::Customary).map(|key| {
+            let key = key.in_mode(mode);
+            let other = key.other_spelling();
+            other.filter(|other| other.fifths().abs() < key.fifths().abs()).unwrap_or(key)
+        })
+    }
+
     /// Where this key stands in the round, 0 (C) to 11 (G), by its tonic; both spellings share
     /// a place, and so do the major and the minor key on one tonic.
     pub fn place_in_round(self) -> usize {

@@ -3,10 +3,10 @@
 use kurbo::Rect;
 
 use crate::book::error::PageError;
-use crate::book::signature::signature;
 use crate::book::plan::{self, CONTENTS, Chapter, DRILL_TITLE, Plan, in_drill};
 use crate::book::sheet::foot;
 use crate::book::sheet::header::{leading, lines};
+use crate::book::signature::signature;
 use crate::canvas::board::{Board, GUIDE, HAIRLINE};
 use crate::canvas::paper::MM;
 use crate::canvas::table::Table;

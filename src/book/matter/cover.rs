@@ -196,7 +196,8 @@ fn draw_ring(board: &mut Board, plan: &Plan<'_>, room: Rect) {
     let keys = &plan.keys(chapter);
     let across = plan.page.distances.cover_ring.min(room.width()).min(room.height());
     let (centre, radius) = (room.center(), across / 2.0);
-    let ring = Ring { centre, radius, keys, here: &keys[..1], next: Some(plan.next(chapter, 0).key) };
+    let ring =
+        Ring { centre, radius, keys, here: &keys[..1], next: Some(plan.next(chapter, 0).key) };
     board.begin_described(Kind::Figure, "the keys on their ring");
     ring.draw(board);
     for (index, key) in keys.iter().enumerate() {

@@ -174,7 +174,10 @@ impl Header {
         let size = plan.grown.sizes.body;
         let semibold = Style::new(TextFace::Semibold, size);
         let mut phrase = Phrase::key(key, semibold, semibold);
-        phrase.words(&format!(", continued: {} of {of}", nth + 1), Style::new(TextFace::Regular, size));
+        phrase.words(
+            &format!(", continued: {} of {of}", nth + 1),
+            Style::new(TextFace::Regular, size),
+        );
         board.begin(Kind::Heading(1));
         board.from(live.x0, Self::continued_end(plan, live), phrase);
     }

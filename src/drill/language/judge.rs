@@ -139,6 +139,7 @@ fn template(
         metre: metre?,
         mode,
         feel,
+        phrase: None,
         passages,
     };
     whole(&template, &places, span.start, mistakes);
