@@ -43,6 +43,19 @@ pub enum PageError {
         /// The sheet.
         paper: Paper,
     },
+    /// More bars than stand on a line.
+    #[error(
+        "{asked} bars to a line do not fit on {}; write bars = {most}, or --bars {most}",
+        paper.word(),
+    )]
+    TooManyBars {
+        /// How many bars a line was to have.
+        asked: usize,
+        /// How many it can have.
+        most: usize,
+        /// The sheet.
+        paper: Paper,
+    },
     /// A character that the text face cannot show.
     #[error(
         "{field} has {found:?} (U+{:04X}), which the text face cannot show; leave it out",
@@ -88,7 +101,10 @@ impl PageError {
         let words = match self {
             Self::Unshowable { field, .. } | Self::TooLong { field } => *field,
             Self::InDrill { error, .. } => return error.field(),
-            Self::NoRoom { .. } | Self::TooManyKeys { .. } | Self::Logo(_) => return None,
+            Self::NoRoom { .. }
+            | Self::TooManyKeys { .. }
+            | Self::TooManyBars { .. }
+            | Self::Logo(_) => return None,
         };
         Some(match words {
             "title" => RecipeField::Title.into(),

@@ -148,7 +148,7 @@ pub fn commission(recipe: &Recipe) -> Result<Commission, PipelineError> {
         binding: recipe.binding,
         booklet: recipe.booklet,
         staff: recipe.staff,
-        bars: None,
+        bars: recipe.bars.map(|bars| bars.max(1) as usize),
         keys_a_page: recipe.keys_a_page.map(|keys| keys.max(1) as usize),
         look: Look { symbols: recipe.symbols, counts: recipe.counts },
         hands: recipe.hands,

@@ -181,3 +181,27 @@ impl Passage {
         &self.voicings[index % self.voicings.len()]
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bars_are_parted_into_phrases_that_come_out_even() {
+        for (bars, phrases) in [
+            (1, vec![1]),
+            (2, vec![2]),
+            (5, vec![5]),
+            (6, vec![3, 3]),
+            (7, vec![4, 3]),
+            (8, vec![4, 4]),
+            (12, vec![4, 4, 4]),
+            (13, vec![4, 4, 5]),
+            (32, vec![8, 8, 8, 8]),
+        ] {
+            assert_eq!(parted(bars, usual_phrase(bars)), phrases, "{bars} bars");
+        }
+        assert_eq!(parted(9, 4), [4, 5]);
+        assert_eq!(parted(3, 1), [1, 1, 1]);
+    }
+}

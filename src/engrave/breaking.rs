@@ -48,7 +48,7 @@ impl Breaker {
             for end in start + 1..=count {
                 let is_whole =
                     broken[start] == 0.0 && broken.get(end).is_none_or(|cost| *cost == 0.0);
-                let looseness = if is_whole { OF_PHRASES } else { 1.0 };
+                let looseness = if is_whole { OF_PHRASES } else { TEARING };
                 let each = lines.iter().map(|line| line.badness(start..end, looseness));
                 let worst = each.reduce(|worst, own| Some(worst?.max(own?))).flatten();
                 // A longer run would be tighter still.
@@ -100,8 +100,9 @@ const BROKEN: f64 = 0.5;
 /// costs 1.
 const AT_HALF: f64 = 0.5;
 const AT_QUARTER: f64 = 0.7;
-/// What looseness counts in a system of whole phrases: its end means something.
+/// What looseness counts in a system of whole phrases, whose end means something, and in another.
 const OF_PHRASES: f64 = 0.5;
+const TEARING: f64 = 1.5;
 
 /// What a break before each bar of a score costs that has phrases of so many bars: nothing where
 /// one begins, less in its middle than elsewhere.

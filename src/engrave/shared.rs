@@ -301,7 +301,7 @@ comping = "charleston"
     fn keys_stand_at_the_same_heights_on_all_pages() {
         let scores = scores();
         let layouts = scores.iter().map(|score| Layout::new(score, Look::default())).collect();
-        let mut sharing = Sharing::new(layouts, Staves { largest: 19.8, least: 17.0 });
+        let mut sharing = Sharing::new(layouts, Staves { largest: 19.8, least: 17.0 }, None);
         for each in 2..=4 {
             let set = sharing.natural(page(each), 0).expect("short keys share a page");
             assert!((set.space - 19.8 / 4.0).abs() < 1e-9);
@@ -318,7 +318,7 @@ comping = "charleston"
     fn keys_stand_further_apart_than_their_systems_and_within_the_room() {
         let scores = scores();
         let layouts = scores.iter().map(|score| Layout::new(score, Look::default())).collect();
-        let mut sharing = Sharing::new(layouts, Staves { largest: 19.8, least: 17.0 });
+        let mut sharing = Sharing::new(layouts, Staves { largest: 19.8, least: 17.0 }, None);
         let narrow = SharedPage { room: Size::new(300.0, 700.0), ..page(2) };
         let set = sharing.best(narrow).expect("two keys on a page");
         let room = narrow.room.height / set.space;

@@ -166,7 +166,7 @@ macro_rules! row {
 }
 
 /// Every field, in the order of [`Field`].
-pub static FIELDS: [Row; 29] = [
+pub static FIELDS: [Row; 30] = [
     row!(Quintfall quintfall: Kind::Version, Value::whole, "", ""),
     row!(Form form: Form, "", ""),
     row!(Title title: Kind::Line(TEXT_LIMIT), Value::text, "\"Seventh chords\"",
@@ -198,6 +198,8 @@ pub static FIELDS: [Row; 29] = [
     row!(Staff staff: Kind::Staff, Value::staff, "8.0",
         "The height of the staves: 6.5, 7, 7.5, 8, or 9.5 for large print; a key takes as many \
          facing pages as it needs"),
+    row!(Bars bars: Kind::Number(1, 16), Value::whole, "4",
+        "How many bars stand on a line; without it lines end where phrases do"),
     row!(KeysAPage keys_a_page: Kind::Number(1, 12), Value::whole, "2",
         "How many keys share a page, at the most so many in a course; without it, as many as \
          stand there at their ease, and one where it would fill half a page or more"),
@@ -242,6 +244,7 @@ mod tests {
             goal: Some(100),
             feel: Some(Feel::Swing),
             staff: Some(StaffSize::default()),
+            bars: Some(4),
             keys_a_page: Some(2),
             logo: Some("a".to_owned()),
             logo_data: Some("a".to_owned()),

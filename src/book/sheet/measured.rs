@@ -59,7 +59,8 @@ pub(super) struct Music {
 
 /// Measures the sheets of a drill: on pages that keys share, or each on as many as it needs.
 ///
-/// Errors with [`PageError::NoRoom`] where a bar of a key is larger than a page.
+/// Errors with [`PageError::NoRoom`] where a bar of a key is larger than a page, and with
+/// [`PageError::TooManyBars`] where a line does not hold as many as were asked for.
 pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, PageError> {
     let exercise = chapter.exercise;
     let header = Header::new(plan, chapter)?;
@@ -80,14 +81,23 @@ pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, 
     let others = ring.iter().filter(|key| scores.iter().all(|score| score.key != **key));
     let others = parallel::map(others, |key| exercise.score_in(&drill, *key));
     let all = scores.iter().chain(&others).collect();
-    if let Some((sheets, pages)) = alike(plan, measure, (all, sheets())) {
+    let bars = plan.options.bars;
+    if let Some((sheets, pages)) = alike(plan, measure, (all, sheets()), bars) {
         return Ok(Sheets { header, rungs, sheets, allotment: Allotment { keys: 1, pages } });
     }
     // A key that is not printed is no hindrance to one that is.
-    if let Some((sheets, pages)) = alike(plan, measure, (scores.iter().collect(), sheets())) {
+    let own = || scores.iter().collect::<Vec<_>>();
+    if let Some((sheets, pages)) = alike(plan, measure, (own(), sheets()), bars) {
         return Ok(Sheets { header, rungs, sheets, allotment: Allotment { keys: 1, pages } });
     }
-    let has_room = |score: &&Score| alike(plan, measure, (vec![*score], Vec::new())).is_some();
+    if let Some(asked) = bars {
+        let fits = |bars: &usize| alike(plan, measure, (own(), Vec::new()), Some(*bars)).is_some();
+        if let Some(most) = (1..asked).rev().find(fits) {
+            return Err(PageError::TooManyBars { asked, most, paper: plan.options.paper });
+        }
+    }
+    let has_room =
+        |score: &&Score| alike(plan, measure, (vec![*score], Vec::new()), None).is_some();
     let crowded = scores.iter().find(|score| !has_room(score)).unwrap_or(&scores[0]);
     Err(PageError::NoRoom { key: crowded.key, paper: plan.options.paper, nearest: None })
 }
@@ -99,23 +109,19 @@ fn alike(
     plan: &Plan<'_>,
     (header, rungs): (&Header, usize),
     (scores, sheets): (Vec<&Score>, Vec<Sheet>),
+    bars: Option<usize>,
 ) -> Option<(Vec<Sheet>, usize)> {
     let look = plan.options.look;
     let feet: Vec<Foot> =
         scores.iter().map(|score| foot_of(plan, &[&Sheet::bare(score, look, 0)], rungs)).collect();
     let layouts = parallel::map(&scores, |score| Layout::new(score, look));
-    let mut music = Alike::new(layouts, plan.staves, plan.options.bars);
+    let mut music = Alike::new(layouts, plan.staves, bars);
     let most = scores.iter().map(|score| score.bars.len()).max().unwrap_or(1);
-    (1..=most)
-        .find_map(|pages| {
-            let rooms = feet
-                .iter()
-                .map(|foot| (0..pages).map(|nth| room(plan, header, foot, (nth, pages))).collect());
-            Some((music.best(rooms.collect())?, pages))
-        })
-        .map(|(sets, pages)| {
-            (sheets.into_iter().zip(sets).map(|(sheet, set)| sheet.with(set)).collect(), pages)
-        })
+    let (sets, pages) = (1..=most).find_map(|pages| {
+        let rooms = |foot| (0..pages).map(|nth| room(plan, header, foot, (nth, pages))).collect();
+        Some((music.best(feet.iter().map(rooms).collect())?, pages))
+    })?;
+    Some((sheets.into_iter().zip(sets).map(|(sheet, set)| sheet.with(set)).collect(), pages))
 }
 
 /// The room for music on a page; the same whatever side it lies on, but for its left end.

@@ -25,6 +25,8 @@ use whole::whole;
 
 /// Beats that a chord may last.
 const MOST_BEATS: i64 = 32;
+/// Bars that a phrase may have.
+const MOST_PHRASE: usize = 16;
 /// The widest that the largest hand stretches from thumb to little finger, in semitones.
 ///
 /// Source: Balliauw et al. 2017 (MaxPrac of fingers 1 and 5, large hand), at second hand.
@@ -100,6 +102,7 @@ fn template(
     let metre = required_word(&mut fields, (Field::Metre, "\"4/4\""), &METRES, mistakes);
     let mode = word(&mut fields, Field::Mode, &modes(), mistakes).unwrap_or_default();
     let feel = word(&mut fields, Field::Feel, &FEELS, mistakes).unwrap_or(Feel::Even);
+    let phrase = phrase(&mut fields, mistakes);
     let passages = fields.value(Field::Passage);
     fields.finish(mistakes);
     // With no metre to go by, passages are judged by the commonest, so that nothing else of
@@ -139,11 +142,23 @@ fn template(
         metre: metre?,
         mode,
         feel,
-        phrase: None,
+        phrase,
         passages,
     };
     whole(&template, &places, span.start, mistakes);
     Some(template)
+}
+
+/// How many bars a phrase has, if the template says so.
+fn phrase(fields: &mut Fields<'_>, mistakes: &mut Mistakes<'_>) -> Option<usize> {
+    let value = fields.value(Field::Phrase)?;
+    let bars = as_whole(value.get_ref()).and_then(|bars| usize::try_from(bars).ok());
+    let bars = bars.filter(|bars| (2..=MOST_PHRASE).contains(bars));
+    if bars.is_none() {
+        let mend = format!("write how many bars a phrase has, 2 to {MOST_PHRASE}");
+        mistakes.add(value.span(), "field `phrase` is no number of bars", mend);
+    }
+    bars
 }
 
 /// What passages take from their template.
