@@ -259,7 +259,7 @@ impl<'a, 'b> Search<'a, 'b> {
 pub(super) const SMALLER: f64 = 2.0;
 
 /// What a system costs that tears a phrase, in the unit of [`strain`].
-pub(super) const TORN: f64 = 0.5;
+pub(super) const TORN: f64 = 1.0;
 
 /// How far systems are from a natural look, given the forces of the tightest and the loosest:
 /// the logarithms of what the tightest is stretched too much or too little, and of how much
