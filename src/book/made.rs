@@ -29,7 +29,8 @@ enum Role {
     Cover,
     /// A page of the contents.
     Contents(usize),
-    HowTo,
+    /// A page of the advice on practice.
+    HowTo(usize),
     /// A table of spelled chords.
     Chords(usize),
     Log,
@@ -45,6 +46,8 @@ impl<'a> Book<'a> {
     /// Errors where the music or the words about it have no room.
     pub fn measure(course: &'a Course, options: &'a Options) -> Result<Self, PageError> {
         let plan = Plan::new(course, options);
+        let how_to = how_to::pages(&plan);
+        let plan = plan.with_how_to(how_to);
         let contents = contents::fitted(&plan);
         let mut plan = plan.with_contents(contents);
         let measured = parallel::map(&plan.chapters, |chapter| {
@@ -105,7 +108,7 @@ impl<'a> Book<'a> {
         match self.role(index) {
             Role::Cover => cover::lay_out(plan),
             Role::Contents(nth) => contents::lay_out(plan, nth),
-            Role::HowTo => how_to::lay_out(plan),
+            Role::HowTo(nth) => how_to::lay_out(plan, nth),
             Role::Chords(table) => Ok(chord_table::lay_out(plan, table)),
             Role::Log => Ok(log::lay_out(plan, index)),
             Role::Opening(chapter) => {
@@ -130,7 +133,7 @@ impl<'a> Book<'a> {
             return match index {
                 super::plan::COVER => Role::Cover,
                 page if page < plan.how_to_page() => Role::Contents(page - super::plan::CONTENTS),
-                page if page == plan.how_to_page() => Role::HowTo,
+                page if page < plan.chords_page(0) => Role::HowTo(page - plan.how_to_page()),
                 page => Role::Chords(page - plan.chords_page(0)),
             };
         };

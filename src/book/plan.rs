@@ -125,8 +125,9 @@ pub(crate) struct Plan<'a> {
     /// The title, after the name of the field it comes from.
     pub(crate) title: (&'static str, Cow<'a, str>),
     pub(crate) logo: Option<Logo>,
-    /// How many pages the contents take.
+    /// How many pages the contents take, and how many the advice on practice does.
     pub(crate) contents: usize,
+    pub(crate) how_to: usize,
     /// The height of a row of their table of drills, in ems.
     pub(crate) contents_row: f64,
     /// The tables of spelled chords, one page each.
@@ -210,7 +211,7 @@ impl Plan<'_> {
 
     /// The page of the table of chords at an index.
     pub(crate) fn chords_page(&self, table: usize) -> usize {
-        self.how_to_page() + 1 + table
+        self.how_to_page() + self.how_to + table
     }
 }
 
@@ -304,6 +305,7 @@ impl<'a> Plan<'a> {
                 aspect: f64::from(picture.width) / f64::from(picture.height),
             }),
             contents: 1,
+            how_to: 1,
             contents_row: 1.0,
             tables: spelled::of(exercises),
             logs: Vec::new(),
@@ -317,6 +319,13 @@ impl<'a> Plan<'a> {
     /// Gives the contents so many pages, whose rows are so high, in ems.
     pub(crate) fn with_contents(mut self, (row, pages): (f64, usize)) -> Self {
         (self.contents_row, self.contents) = (row, pages);
+        self.place();
+        self
+    }
+
+    /// Gives the advice on practice so many pages.
+    pub(crate) fn with_how_to(mut self, pages: usize) -> Self {
+        self.how_to = pages;
         self.place();
         self
     }

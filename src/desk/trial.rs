@@ -8,7 +8,7 @@ use crate::recipe::{CourseDrill, Paper, Recipe, line_of_field};
 use crate::source::{Complaint, Field, Place};
 
 /// What pages refuse of a drill whose text has been judged: by itself in every key of a workbook,
-/// and in a course, whose pages have other places for its words; on both papers.
+/// and in a course, whose pages have other places for its words; on the papers of usual size.
 pub(crate) fn refusals(text: &str, template: &Template, origin: &str) -> Vec<Complaint> {
     let mut found: Vec<Complaint> = Vec::new();
     for paper in [Paper::A4, Paper::Letter] {

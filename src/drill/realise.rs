@@ -38,7 +38,7 @@ impl<'a> Drill<'a> {
         let sketch = swung.as_ref().unwrap_or(sketch);
         let key = key.in_mode(template.mode);
         let register = lie.register(key);
-        let (low_chords, thinned) = thin_out(sketch, register);
+        let (low_chords, thinned) = thin_out(sketch, register.left.midi());
 
         let metre = template.metre;
         let mut bars: Vec<Bar> = (0..template.length() / metre.bar())

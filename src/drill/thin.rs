@@ -2,7 +2,6 @@
 
 use std::borrow::Cow;
 
-use super::register::Register;
 use super::sketch::{Played, Sketch, Sound};
 use crate::score::LeftOut;
 use crate::theory::Interval;
@@ -56,16 +55,13 @@ pub(super) fn thinner(sketch: &Sketch, tonic: i32, sound: &Sound) -> Option<(Lef
     Some((left_out, thinner))
 }
 
-/// The left hand's line with its low chords thinned; and the chords that yielded, by index, each
-/// once.
-pub(super) fn thin_out(
-    sketch: &Sketch,
-    register: Register,
-) -> (Vec<(usize, LeftOut)>, Cow<'_, [Sound]>) {
+/// The left hand's line with its low chords thinned where its tonic has a MIDI number; and the
+/// chords that yielded, by index, each once.
+pub(super) fn thin_out(sketch: &Sketch, tonic: i32) -> (Vec<(usize, LeftOut)>, Cow<'_, [Sound]>) {
     let mut yielded: Vec<(usize, LeftOut)> = Vec::new();
     let mut line = Cow::Borrowed(sketch.lines.left.as_slice());
     for (index, sound) in sketch.lines.left.iter().enumerate() {
-        let Some((left_out, thinner)) = thinner(sketch, register.left.midi(), sound) else {
+        let Some((left_out, thinner)) = thinner(sketch, tonic, sound) else {
             continue;
         };
         line.to_mut()[index] = thinner;

@@ -110,20 +110,21 @@ impl<'a> Sharing<'a> {
             (0..layouts.len()).map(of).collect()
         });
         let guessed: Vec<_> = layouts.iter().map(Layout::guessed_heights).collect();
-        let most = cuts.iter().map(Vec::len).max().unwrap_or(0);
+        let counts = cuts.iter().flatten().map(|cut| cut.systems.len());
+        let most = counts.max().unwrap_or(0);
         let ways = (1..=most).filter_map(|count| {
             let own: Option<Vec<&Cut>> = cuts.iter().map(|cuts| on_systems(cuts, count)).collect();
             let own = own?;
             let strain = own.iter().map(|cut| strain((cut.tightest, cut.loosest)));
             let torn = own.first().map_or(0.0, |cut| cut.torn);
-            let strain = strain.fold(0.0, f64::max) + smaller + TORN * torn;
+            let strain = strain.fold(0.0, f64::max) + smaller;
             let heights: Vec<Sp> = own
                 .iter()
                 .zip(&guessed)
                 .map(|(cut, guessed)| fill::least_height(&guessed.each(&cut.systems)))
                 .collect();
             let full = fullest(page, space, &heights);
-            let cost = strain + (1.0 - full).max(0.0);
+            let cost = strain + TORN * torn + (1.0 - full).max(0.0);
             (full <= 1.0 + MISJUDGED).then_some((Way { trial, count, space, cost }, strain))
         });
         ways.collect()
@@ -164,9 +165,9 @@ impl<'a> Sharing<'a> {
     }
 }
 
-/// The cut into so many systems, or the next larger number that there is.
+/// The cut into so many systems.
 fn on_systems(cuts: &[Cut], count: usize) -> Option<&Cut> {
-    cuts.iter().find(|cut| cut.systems.len() >= count)
+    cuts.iter().find(|cut| cut.systems.len() == count)
 }
 
 /// The least height of scores on one page, of these heights each, in staff spaces.

@@ -5,6 +5,8 @@ mod pages;
 mod plan;
 mod score;
 mod shapes;
+#[path = "../short/mod.rs"]
+mod short;
 mod systems;
 mod touching;
 mod written;

@@ -202,6 +202,7 @@ fn lines_of(text: &str, bars: Option<u32>) -> Result<Vec<usize>, PipelineError> 
 
 const EIGHTHS: (&str, &str) = ("1 3 5 7 5 3 1 3", "eighth");
 const HALVES: (&str, &str) = ("1 5", "half");
+const WHOLES: (&str, &str) = ("1", "whole");
 
 #[test]
 fn lines_end_where_phrases_do() {
@@ -209,8 +210,9 @@ fn lines_end_where_phrases_do() {
         (4, None, EIGHTHS, vec![4]),
         (12, None, EIGHTHS, vec![4, 4, 4]),
         (12, None, HALVES, vec![4, 4, 4]),
-        (32, None, HALVES, vec![8, 8, 8, 8]),
-        (32, Some(8), HALVES, vec![8, 8, 8, 8]),
+        (32, None, WHOLES, vec![8, 8, 8, 8]),
+        (32, Some(8), WHOLES, vec![8, 8, 8, 8]),
+        (32, Some(8), HALVES, vec![4; 8]),
         (12, Some(6), HALVES, vec![6, 6]),
         (9, None, HALVES, vec![3, 3, 3]),
         (10, Some(5), HALVES, vec![5, 5]),

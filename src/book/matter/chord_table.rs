@@ -1,5 +1,7 @@
 //! The pages of the tables of spelled chords.
 
+use kurbo::Size;
+
 use crate::book::matter::contents::heading;
 use crate::book::plan::Plan;
 use crate::book::sheet::foot;
@@ -29,6 +31,9 @@ const WIDE_GROWTH: f64 = 1.0;
 const STEP: f64 = 0.25;
 const LEAST_SIZE: f64 = 6.5;
 
+/// The largest em of symbols and of notes, as shares of the height of a row.
+const MOST_OF_ROW: [f64; 2] = [0.45, 0.36];
+
 /// The fewest chords of a table that take its whole width.
 const FEWEST: usize = 5;
 
@@ -50,9 +55,10 @@ pub(crate) fn lay_out(plan: &Plan<'_>, index: usize) -> Page {
     }
     y -= 2.6 * MM;
     ruled.head_rule(&mut board, y);
-    let styles = Styles::of(plan, &keys, &table.chords, column_width(&board, table.chords.len()));
     let bottom = live.y0 + 7.0 * MM;
     let height = ((y - bottom) / keys.len() as f64).min(HIGHEST_ROW);
+    let room = Size::new(column_width(&board, table.chords.len()), height);
+    let styles = Styles::of(plan, &keys, &table.chords, room);
     for (index, key) in keys.iter().enumerate() {
         Table::row(&mut board, key.words());
         if index > 0 {
@@ -89,8 +95,8 @@ struct Styles {
 }
 
 impl Styles {
-    /// Type no larger than the columns allow: one size for all symbols, one for all notes.
-    fn of(plan: &Plan<'_>, keys: &[Key], chords: &[ChordPlan], width: f64) -> Self {
+    /// Type no larger than the room of a chord allows: one size for all symbols, one for all notes.
+    fn of(plan: &Plan<'_>, keys: &[Key], chords: &[ChordPlan], room: Size) -> Self {
         let sizes = &plan.page.sizes;
         let (growth, gap) =
             if plan.is_wide() { (WIDE_GROWTH, WIDE_NOTE_GAP) } else { (0.0, NOTE_GAP) };
@@ -111,15 +117,16 @@ impl Styles {
         let fitting = |largest: f64, phrase: &dyn Fn(&Self, SeventhChord) -> Phrase| {
             let sizes = (0..).map(|step| largest - STEP * f64::from(step));
             let mut sizes = sizes.take_while(|size| *size > LEAST_SIZE);
-            sizes.find(|size| widest(*size, phrase) <= width).unwrap_or(LEAST_SIZE)
+            sizes.find(|size| widest(*size, phrase) <= room.width).unwrap_or(LEAST_SIZE)
         };
         let symbol = |own: &Self, chord: SeventhChord| {
             let mut phrase = own.symbol(plan, chord);
             phrase.space(0.5 * own.symbols.size);
             phrase
         };
-        let symbols = fitting(usual.symbols.size, &symbol);
-        let notes = fitting(usual.notes.size, &|own, chord| own.spelled(chord));
+        let [most_symbols, most_notes] = MOST_OF_ROW.map(|share| share * room.height);
+        let symbols = fitting(usual.symbols.size.min(most_symbols), &symbol);
+        let notes = fitting(usual.notes.size.min(most_notes), &|own, chord| own.spelled(chord));
         Self {
             symbols: Style { size: symbols, ..usual.symbols },
             notes: Style { size: notes, ..usual.notes },
@@ -153,7 +160,10 @@ fn draw_row(
     let sizes = &plan.page.sizes;
     let name = Style::new(TextFace::Bold, sizes.drill);
     let middle = top - height / 2.0;
-    let (symbol_line, note_line) = (middle + 0.3 * sizes.body, middle - 1.1 * sizes.note);
+    // Lower rows have their two lines nearer together.
+    let near = (styles.symbols.size / (sizes.body + 1.5)).min(1.0);
+    let (symbol_line, note_line) =
+        (middle + 0.3 * near * sizes.body, middle - 1.1 * near * sizes.note);
     board.from(board.live.x0, symbol_line, Phrase::of(&key.tonic().to_string(), name));
     for (place, chord) in chords.iter().enumerate() {
         let chord = chord.in_key(key);

@@ -56,6 +56,11 @@ pub(crate) fn heading(board: &mut Board, plan: &Plan<'_>, words: &str) -> f64 {
     let y = board.live.y1 - typeset::cap_height(style.face, style.size);
     board.from(board.live.x0, y, Phrase::of(words, style));
     board.begin(Kind::Paragraph);
+    below_heading(y)
+}
+
+/// The baseline of what stands below such a heading, from its own.
+pub(crate) fn below_heading(y: f64) -> f64 {
     y - 16.0 * MM
 }
 
