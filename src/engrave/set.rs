@@ -13,7 +13,7 @@ use crate::parallel;
 pub(super) const STAFF_STEP: f64 = 0.25 * 72.0 / 25.4;
 
 /// A cost (see [`strain`]) with which smaller staves are not tried.
-pub(super) const GOOD_ENOUGH: f64 = 0.25;
+const GOOD_ENOUGH: f64 = 0.25;
 
 /// How far a cost may be misjudged of a way that is drawn all the same.
 const NEAR: f64 = 0.005;

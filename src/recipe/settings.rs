@@ -245,7 +245,7 @@ mod tests {
         assert_eq!(typed(Field::Counts, "First-Bar"), Ok(Value::Word("first-bar")));
         let refused = |field, text| typed(field, text).unwrap_err();
         let message = refused(Field::Paper, "b5");
-        assert_eq!(message, "unknown paper `b5`; write one of a4, letter");
+        assert_eq!(message, "unknown paper `b5`; write one of a4, letter, a5, half-letter");
         assert_eq!(refused(Field::Paper, "A44"), "unknown paper `A44`; did you mean `a4`?");
         let message = refused(Field::Fingering, "some");
         let words = "all, first-bars, changes, none";

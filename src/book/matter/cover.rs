@@ -25,6 +25,8 @@ const ABOUT_WIDTH: f64 = 140.0 * MM;
 const MOST_ABOUT: usize = 5;
 /// Most drills of a course in one column of its titles.
 const MOST_IN_COLUMN: usize = 14;
+/// Least width of the titles of two columns; one column does where they would be narrower.
+const NARROWEST: f64 = 40.0 * MM;
 /// From one of those titles to the next, in ems.
 const DRILL_PITCH: f64 = 1.5;
 /// Width of a drill's number, white after it and between columns, in points.
@@ -133,7 +135,9 @@ fn draw_drills(
     first: f64,
     (style, width): (Style, f64),
 ) -> Result<f64, PageError> {
-    let columns = if plan.chapters.len() > MOST_IN_COLUMN / 2 { 2 } else { 1 };
+    let half = (width + DRILL_GAP) / 2.0 - NUMBER - DRILL_GAP;
+    let is_long = plan.chapters.len() > MOST_IN_COLUMN / 2;
+    let columns = if is_long && half >= NARROWEST { 2 } else { 1 };
     let shown = plan.chapters.len().min(columns * MOST_IN_COLUMN);
     let rows = shown.div_ceil(columns);
     let column = (width + DRILL_GAP) / columns as f64;

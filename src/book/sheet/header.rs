@@ -246,13 +246,17 @@ fn title_of(plan: &Plan<'_>, seen: &Seen<'_>, width: f64) -> Phrase {
     let sizes = &plan.grown.sizes;
     if let [key] = seen.keys {
         let style = Style::new(TextFace::Bold, sizes.key);
-        let mut phrase = Phrase::key(*key, style, Style::new(TextFace::Regular, sizes.key));
-        if seen.of > 1 {
-            let small = Style::new(TextFace::Regular, sizes.body);
+        let name = || Phrase::key(*key, style, Style::new(TextFace::Regular, sizes.key));
+        let told = |size: f64| {
+            let mut phrase = name();
             phrase.space(sizes.body);
-            phrase.words(&format!("1 of {}", seen.of), small);
-        }
-        return phrase;
+            phrase.words(&format!("1 of {}", seen.of), Style::new(TextFace::Regular, size));
+            phrase
+        };
+        // The heads of the further pages tell it too where there is no room for it here.
+        let told = [sizes.body, plan.page.sizes.body].map(told).into_iter();
+        let mut told = told.filter(|phrase| seen.of > 1 && phrase.width() <= width);
+        return told.next().unwrap_or_else(name);
     }
     let list = |size: f64| {
         let style = Style::new(TextFace::Bold, size);

@@ -119,7 +119,7 @@ mod tests {
     fn each_sheet(options: &Options, tempo: u16, look: impl Fn(&Page)) {
         for (name, text) in library::all() {
             let drill = Template::parse(text, name).unwrap();
-            for paper in [Paper::A4, Paper::Letter] {
+            for paper in Paper::ALL {
                 let keys: Vec<Key> = Key::majors().collect();
                 let tempi = Tempi { tempo, goal: None };
                 let exercise = Exercise::new(drill.clone(), &keys, tempi, Choices::default());
