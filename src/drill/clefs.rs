@@ -46,9 +46,9 @@ const COST_CHANGE_FOR_NOTHING: f64 = 60.0;
 const COST_UNUSUAL_OPENING: f64 = 19.0;
 /// A line that ends in another clef than it began: it is played again from the start.
 const COST_NO_RETURN: f64 = 15.0;
-/// Another plan for some of the keys, shared out among all of them: only where one plan for all
-/// would be harder to read than half of them need.
-const COST_OTHER_PLAN: f64 = 12.0;
+/// Another plan for the higher keys, shared out among all: only where one plan would be hard to
+/// read in some keys, or has changes of clef that most of them could do without.
+const COST_OTHER_PLAN: f64 = 8.0;
 
 const CLEFS: [Clef; 2] = [Clef::Treble, Clef::Bass];
 

@@ -212,7 +212,7 @@ fn lines_end_where_phrases_do() {
         (12, None, HALVES, vec![4, 4, 4]),
         (32, None, HALVES, vec![4; 8]),
         (32, Some(8), WHOLES, vec![4; 8]),
-        (12, Some(6), HALVES, vec![6, 6]),
+        (12, Some(6), HALVES, vec![3; 4]),
         (9, None, HALVES, vec![3, 3, 3]),
         (10, Some(5), HALVES, vec![5, 5]),
     ] {
