@@ -54,6 +54,8 @@ fn a_drill_has_one_plan_of_clefs_or_one_for_low_keys_and_one_for_high() {
             plans_of_drill = plans_of_drill.max(groups.len());
             for group in groups {
                 let plan = clefs(&group[0], hand);
+                let keys: Vec<String> = group.iter().map(|score| score.key.to_string()).collect();
+                println!("{}, {hand:?}: {plan:?} in {}", template.name, keys.join(" "));
                 for (index, (from, clef)) in plan.iter().enumerate() {
                     if *clef == hand.usual_clef() {
                         continue;
@@ -162,6 +164,9 @@ fn a_handout_of_one_key_is_the_page_of_the_workbook() {
             let (own, all) = (plans(&handout.pages), plans(&workbook.pages));
             assert_eq!(own.len(), 1);
             for (key, plan) in own {
+                let mm = plan[0].1 as f64 / 100.0 * 25.4 / 72.0;
+                let lines: Vec<&str> = plan.iter().map(|(bars, _)| bars.as_str()).collect();
+                println!("{} on {paper:?}: staves of {mm:.2} mm, {lines:?}", template.name);
                 assert_eq!(Some(&plan), all.get(&key), "{} in {key} on {paper:?}", template.name);
             }
         }
