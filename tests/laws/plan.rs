@@ -117,7 +117,7 @@ fn all_keys_of_a_drill_are_set_alike() {
     for template in drills() {
         for (index, (paper, staff)) in ways.iter().enumerate() {
             turn += 1;
-            if !whole_domain() && (index + turn / ways.len()) % 6 != 0 {
+            if !whole_domain() && !(index + turn / ways.len()).is_multiple_of(6) {
                 continue;
             }
             let (look, fingering) = looks[turn % looks.len()];

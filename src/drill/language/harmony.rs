@@ -160,10 +160,10 @@ mod tests {
     #[test]
     fn no_progression_leads_to_a_chord_without_a_perfect_fifth() {
         let mut led = 0;
-        for row in 0..PROGRESSIONS.len() {
+        for (row, (name, _)) in PROGRESSIONS.iter().enumerate() {
             for mode in Mode::ALL {
                 let degrees = progression(row, mode);
-                assert!(degrees.len() > 3, "{} in {}", PROGRESSIONS[row].0, mode.word());
+                assert!(degrees.len() > 3, "{name} in {}", mode.word());
                 for pair in degrees.windows(2).filter(|pair| pair[0].leading.is_some()) {
                     assert_eq!((pair[1].number - pair[0].number).rem_euclid(7), 0);
                     let goal = pair[1].chord(mode).unwrap();
