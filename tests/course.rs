@@ -11,6 +11,7 @@ use quintfall::glyphs::Sign;
 use quintfall::recipe::{
     CourseDrill, Form, KeyOrder, Orientation, Paper, Recipe, StaffSize, WHOLE_LIBRARY,
 };
+use quintfall::source::Complaint;
 use quintfall::theory::{AskedKey, Mode};
 
 #[track_caller]
@@ -310,7 +311,8 @@ fn a_course_carries_all_its_drills() {
 
 #[test]
 fn drills_that_cannot_stand_in_a_course_are_refused_by_name() {
-    let refused = |recipe: &Recipe| pipeline::document(recipe).unwrap_err().to_string();
+    let refused =
+        |recipe: &Recipe| Complaint::from(pipeline::document(recipe).unwrap_err()).to_string();
     let twice = course(&["pushed", WHOLE_LIBRARY], "C");
     assert_eq!(
         refused(&twice),

@@ -25,7 +25,7 @@ pub struct Book<'a> {
 }
 
 /// What a page is.
-enum Role {
+enum PageRole {
     Cover,
     /// A page of the contents.
     Contents(usize),
@@ -106,40 +106,42 @@ impl<'a> Book<'a> {
     fn leaf(&self, index: usize) -> Result<Page, PageError> {
         let plan = &self.plan;
         match self.role(index) {
-            Role::Cover => cover::lay_out(plan),
-            Role::Contents(nth) => contents::lay_out(plan, nth),
-            Role::HowTo(nth) => how_to::lay_out(plan, nth),
-            Role::Chords(table) => Ok(chord_table::lay_out(plan, table)),
-            Role::Log => Ok(log::lay_out(plan, index)),
-            Role::Opening(chapter) => {
+            PageRole::Cover => cover::lay_out(plan),
+            PageRole::Contents(nth) => contents::lay_out(plan, nth),
+            PageRole::HowTo(nth) => how_to::lay_out(plan, nth),
+            PageRole::Chords(table) => Ok(chord_table::lay_out(plan, table)),
+            PageRole::Log => Ok(log::lay_out(plan, index)),
+            PageRole::Opening(chapter) => {
                 let chapter = &plan.chapters[chapter];
                 opening::lay_out(plan, chapter, index)
                     .map_err(|error| in_drill(error, plan, chapter))
             }
-            Role::Sheet(chapter, nth) => {
+            PageRole::Sheet(chapter, nth) => {
                 Ok(self.sheets[chapter].draw(plan, &plan.chapters[chapter], nth))
             }
         }
     }
 
     /// What the page at an index is.
-    fn role(&self, index: usize) -> Role {
+    fn role(&self, index: usize) -> PageRole {
         let plan = &self.plan;
         if plan.logs.contains(&index) {
-            return Role::Log;
+            return PageRole::Log;
         }
         let chapters = plan.chapters.iter().rev();
         let Some(chapter) = chapters.into_iter().find(|chapter| chapter.start() <= index) else {
             return match index {
-                super::plan::COVER => Role::Cover,
-                page if page < plan.how_to_page() => Role::Contents(page - super::plan::CONTENTS),
-                page if page < plan.chords_page(0) => Role::HowTo(page - plan.how_to_page()),
-                page => Role::Chords(page - plan.chords_page(0)),
+                super::plan::COVER => PageRole::Cover,
+                page if page < plan.how_to_page() => {
+                    PageRole::Contents(page - super::plan::CONTENTS)
+                }
+                page if page < plan.chords_page(0) => PageRole::HowTo(page - plan.how_to_page()),
+                page => PageRole::Chords(page - plan.chords_page(0)),
             };
         };
         match index.checked_sub(chapter.first_page) {
-            None => Role::Opening(chapter.index),
-            Some(page) => Role::Sheet(chapter.index, page),
+            None => PageRole::Opening(chapter.index),
+            Some(page) => PageRole::Sheet(chapter.index, page),
         }
     }
 }

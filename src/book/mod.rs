@@ -17,7 +17,7 @@ mod signature;
 mod spelled;
 mod template;
 
-pub use error::PageError;
+pub use error::{PageError, Whose};
 pub use form::Form;
 pub use made::Book;
 pub use options::Options;

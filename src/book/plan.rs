@@ -5,13 +5,14 @@ use std::borrow::Cow;
 use kurbo::{Rect, Size};
 
 use super::spelled::{self, ChordTable};
-use super::{Form, Options, PageError, PageTemplate};
+use super::{Form, Options, PageError, PageTemplate, Whose};
 use crate::canvas::PageNumber;
 use crate::canvas::board::Board;
 use crate::canvas::paper::{self, Binding, Orientation};
 use crate::drill::{Course, Exercise, Hands, Template};
 use crate::engrave::Staves;
-use crate::theory::{Key, Spelling};
+use crate::source::{DrillField, RecipeField};
+use crate::theory::{Key, Mode, Spelling};
 
 /// The index of the cover, and of the first page of the contents.
 pub(crate) const COVER: usize = 0;
@@ -122,8 +123,8 @@ pub(crate) struct Plan<'a> {
     /// The same for the sheets of keys, whose type grows with large staves, and how much.
     pub(crate) grown: PageTemplate,
     pub(crate) growth: f64,
-    /// The title, after the name of the field it comes from.
-    pub(crate) title: (&'static str, Cow<'a, str>),
+    /// The title, after the field it comes from.
+    pub(crate) title: (Whose, Cow<'a, str>),
     pub(crate) logo: Option<Logo>,
     /// How many pages the contents take, and how many the advice on practice does.
     pub(crate) contents: usize,
@@ -217,8 +218,8 @@ impl Plan<'_> {
 
 /// Drills and keys.
 impl Plan<'_> {
-    /// The title at the head of a drill's sheets, after the name of the field it comes from.
-    pub(crate) fn sheet_title(&self, chapter: &Chapter<'_>) -> (&'static str, String) {
+    /// The title at the head of a drill's sheets, after the field it comes from.
+    pub(crate) fn sheet_title(&self, chapter: &Chapter<'_>) -> (Whose, String) {
         let (field, title) = if self.options.is_course {
             (DRILL_TITLE, chapter.drill().title.as_str())
         } else {
@@ -235,6 +236,14 @@ impl Plan<'_> {
     /// The keys of a drill, major or minor as it has them.
     pub(crate) fn keys(&self, chapter: &Chapter<'_>) -> Vec<Key> {
         chapter.exercise.parts.iter().map(|part| part.key).collect()
+    }
+
+    /// The keys of the document in a mode, spelled as the drills of its tonality have them.
+    pub(crate) fn keys_in(&self, mode: Mode) -> Vec<Key> {
+        let like = |chapter: &&Chapter<'_>| chapter.drill().mode.is_minor() == mode.is_minor();
+        let own = self.chapters.iter().find(like).map(|chapter| self.keys(chapter));
+        let keys = own.unwrap_or_else(|| self.options.keys.clone());
+        keys.into_iter().map(|key| key.in_mode(mode)).collect()
     }
 
     /// The index of the page of a key of a drill that sounds like `key`.
@@ -267,8 +276,11 @@ impl Plan<'_> {
     }
 }
 
-/// The name of the field that a drill's title comes from.
-pub(crate) const DRILL_TITLE: &str = "the drill's `title`";
+/// The field that a drill's title comes from.
+pub(crate) const DRILL_TITLE: Whose = Whose::Drill(DrillField::Title);
+
+/// The field that the title of a document comes from.
+const TITLE: Whose = Whose::Recipe(RecipeField::Title);
 
 /// Making the plan.
 impl<'a> Plan<'a> {
@@ -294,11 +306,9 @@ impl<'a> Plan<'a> {
             grown: page.grown(growth),
             growth,
             title: match (&options.title, exercises) {
-                (Some(title), _) => ("title", Cow::Borrowed(title)),
+                (Some(title), _) => (TITLE, Cow::Borrowed(title)),
                 (None, [one]) => (DRILL_TITLE, Cow::Borrowed(&one.template.title)),
-                (None, _) => {
-                    ("title", Cow::Owned(format!("A course of {} drills", exercises.len())))
-                }
+                (None, _) => (TITLE, Cow::Owned(format!("A course of {} drills", exercises.len()))),
             },
             logo: options.picture.as_ref().map(|picture| Logo {
                 index: 0,

@@ -174,7 +174,8 @@ mod tests {
     #[test]
     fn no_other_cut_is_better() {
         let score = uneven_score();
-        let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::All };
+        let look =
+            Look { symbols: SymbolStyle::Mixed.into(), counts: Counts::All, ..Look::default() };
         let columns = column::columns(&score, &look);
         let bars = spacing::bars(&score, &columns, &BTreeMap::new());
         let line = Line { bars: &bars, first: 84.0, later: 88.0 };

@@ -1,12 +1,7 @@
 //! Filling a page: where its systems stand.
 
 use crate::engrave::System;
-use crate::engrave::rules::{SYSTEM_CLEARANCE, Sp};
-
-/// How far the white between the inks of neighbouring systems may grow, in staff spaces, before
-/// the rest is left at the foot (ours; tables of engraving practice give up to 40 % of the
-/// distance of the staves, which leaves the foot of a three-system page bare).
-const MOST_WHITE: Sp = 16.0;
+use crate::engrave::rules::{MOST_BETWEEN_SYSTEMS, SYSTEM_CLEARANCE, Sp};
 
 /// What of the height left over goes above the first system and below the last, as shares of an
 /// even part of it, and at most how much (ours: the foot is no part of the music).
@@ -78,29 +73,60 @@ pub(crate) fn heights(systems: &[System]) -> Vec<Sp> {
 /// are higher than the room. What height is left over goes between the systems, so that the
 /// white between their inks is the same everywhere.
 pub(crate) fn origins(systems: &[System], room: Sp) -> Option<Vec<Sp>> {
-    let left = room - least_height(&heights(systems));
+    let least: Vec<Sp> = systems.windows(2).map(|pair| pair[0].apart.max(pair[1].apart)).collect();
+    let left = room - heights(systems).iter().chain(&least).sum::<Sp>();
     if left < 0.0 {
         return None;
     }
     let part = |(share, most): (f64, Sp)| (share * left / systems.len() as f64).min(most);
     let (above, below) = (part(ABOVE), part(BELOW));
-    let gaps = systems.len().saturating_sub(1).max(1) as Sp;
-    let white = (SYSTEM_CLEARANCE + (left - above - below) / gaps).min(MOST_WHITE);
+    let white = even_white(&least, left - above - below).min(MOST_BETWEEN_SYSTEMS);
     let mut at = systems.first().map_or(0.0, |system| system.top + above);
     let mut origins = vec![at];
-    for pair in systems.windows(2) {
-        at += pair[1].top - pair[0].bottom + white;
+    for (pair, least) in systems.windows(2).zip(&least) {
+        at += pair[1].top - pair[0].bottom + white.max(*least);
         origins.push(at);
     }
     Some(origins)
 }
 
+/// The white that all gaps can have, or more where their least is more, if so much more than the
+/// least is shared out.
+fn even_white(least: &[Sp], more: Sp) -> Sp {
+    let mut rising = least.to_vec();
+    rising.sort_by(Sp::total_cmp);
+    let mut share = more;
+    for (count, gap) in rising.iter().enumerate() {
+        let next = rising.get(count + 1).copied().unwrap_or(Sp::INFINITY);
+        let step = (next - gap) * (count + 1) as Sp;
+        if share <= step {
+            return gap + share / (count + 1) as Sp;
+        }
+        share -= step;
+    }
+    0.0
+}
+
 #[cfg(test)]
 mod tests {
+    use kurbo::Rect;
+
     use super::*;
+    use crate::drill::{Choices, Template, library, realise};
+    use crate::engrave::{Look, Role, engrave};
+    use crate::fingering::FingeringMarks;
+    use crate::theory::Key;
 
     fn system(top: Sp, bottom: Sp) -> System {
-        System { bars: 0..1, top, bottom, drop: 12.0, force: 1.0, marks: Vec::new() }
+        System {
+            bars: 0..1,
+            top,
+            bottom,
+            drop: 12.0,
+            apart: SYSTEM_CLEARANCE,
+            force: 1.0,
+            marks: Vec::new(),
+        }
     }
 
     #[test]
@@ -154,5 +180,65 @@ mod tests {
             }
         }
         assert!((fullest(&systems, &rooms) - least).abs() < 1e-9);
+    }
+
+    /// The order of white: more between two systems than anywhere inside one, and every numeral
+    /// nearer its own staff than the symbols of the next system.
+    #[test]
+    fn systems_stand_further_apart_than_what_belongs_together() {
+        let look = Look::default();
+        let mut pairs = 0;
+        for (name, text) in library::all() {
+            let template = Template::parse(text, name).unwrap();
+            for (turn, key) in Key::majors().enumerate() {
+                let fingering = [FingeringMarks::Changes, FingeringMarks::All][turn % 2];
+                let choices = Choices { fingering, ..Choices::default() };
+                let score = realise(&template, key, choices);
+                let width = [98.0, 104.0, 80.0][turn % 3];
+                let counts = 2..=score.bars.len();
+                let Some(systems) = counts.filter_map(|n| engrave(&score, &look, width, n)).next()
+                else {
+                    panic!("{name} in {key} fits on no line of {width}");
+                };
+                let least: Sp = systems.windows(2).map(|p| p[0].apart.max(p[1].apart)).sum();
+                let inks: Sp = heights(&systems).iter().sum();
+                let at = origins(&systems, inks + least + [0.0, 4.0, 30.0][turn % 3] + 1e-6);
+                let at = at.expect("there is room");
+                for (pair, at) in systems.windows(2).zip(at.windows(2)) {
+                    let name = format!("{name} in {key}, bar {}", pair[1].bars.start + 1);
+                    pairs += 1;
+                    holds_order_of_white(&name, pair, at[1] - at[0]);
+                }
+            }
+        }
+        assert!(pairs > 500, "{pairs}");
+    }
+
+    fn holds_order_of_white(name: &str, pair: &[System], down: Sp) {
+        let inks = |system: &System, roles: &dyn Fn(Role) -> bool| -> Vec<Rect> {
+            let marks = system.marks.iter().filter(|mark| roles(mark.role));
+            marks.map(|mark| mark.bounds()).collect()
+        };
+        let beside = |role| matches!(role, Role::Barline | Role::Brace);
+        let bands = |system: &System| {
+            let mut bands = inks(system, &|role| !beside(role));
+            bands.sort_by(|a, b| a.y0.total_cmp(&b.y0));
+            bands
+        };
+        let highest = |bands: &[Rect]| bands.iter().map(|ink| ink.y1).fold(Sp::MIN, Sp::max);
+        let between = bands(&pair[0])[0].y0 - (highest(&bands(&pair[1])) - down);
+        for system in pair {
+            let bands = bands(system);
+            for (index, ink) in bands.iter().enumerate().skip(1) {
+                let white = ink.y0 - highest(&bands[..index]);
+                assert!(white < between, "{name}: {white} inside, {between} outside");
+            }
+        }
+        let symbols = inks(&pair[1], &|role| role == Role::Symbol);
+        for numeral in inks(&pair[0], &|role| role == Role::Numeral) {
+            let own = -pair[0].drop - 2.0 - numeral.y1;
+            let next = numeral.y0 - (highest(&symbols) - down);
+            assert!(own < next, "{name}: {own} from its staff, {next} from the next symbols");
+        }
     }
 }

@@ -267,7 +267,7 @@ pub(super) const TORN: f64 = 1.0;
 /// leaves empty counts the same; the sum is the cost of a page, torn phrases and smaller staves
 /// being added.
 pub(super) fn strain((tightest, loosest): (f64, f64)) -> f64 {
-    const NATURAL: [f64; 2] = [1.0, 1.3];
+    const NATURAL: [f64; 2] = [0.88, 1.3];
     const UNEVEN: f64 = 0.7;
     let off = libm::log(tightest / tightest.clamp(NATURAL[0], NATURAL[1])).abs();
     off + UNEVEN * libm::log(loosest / tightest)

@@ -127,7 +127,10 @@ impl<'a> Sharing<'a> {
                 .zip(&guessed)
                 .map(|(cut, guessed)| fill::least_height(&guessed.each(&cut.systems)))
                 .collect();
-            let full = fullest(page, space, &heights);
+            let room = page.room.height / space;
+            let pages = heights.chunks(page.keys);
+            let full = pages.map(|own| guessed_height(page, space, own) / room);
+            let full = full.fold(0.0, f64::max);
             let cost = strain + smaller + TORN * torn + (1.0 - full).max(0.0);
             (full <= 1.0 + MISJUDGED).then_some((Way { trial, count, space, cost }, strain))
         });
@@ -174,25 +177,36 @@ fn on_systems(cuts: &[Cut], count: usize) -> Option<&Cut> {
     cuts.iter().find(|cut| cut.systems.len() == count)
 }
 
-/// The least height of scores on one page, of these heights each, in staff spaces.
-fn least_height(page: SharedPage, space: f64, heights: &[Sp]) -> Sp {
+/// What scores of these heights need on one page, in staff spaces, so much more for the headings.
+fn guessed_height(page: SharedPage, space: f64, heights: &[Sp]) -> Sp {
     let heading = page.heading / space + rules::HEADING_CLEARANCE;
     let between = heights.len().saturating_sub(1) as Sp * rules::KEY_CLEARANCE;
     heights.iter().sum::<Sp>() + heights.len() as Sp * heading + between
 }
 
-/// The share of its room that the fullest page fills.
-fn fullest(page: SharedPage, space: f64, heights: &[Sp]) -> f64 {
-    let room = page.room.height / space;
-    let pages = heights.chunks(page.keys);
-    pages.map(|own| least_height(page, space, own) / room).fold(0.0, f64::max)
+/// The least height of scores on one page, in staff spaces.
+fn least_height(page: SharedPage, space: f64, keys: &[Vec<Reach>]) -> Sp {
+    let heading = page.heading / space + rules::HEADING_CLEARANCE;
+    let between: Sp = keys.iter().rev().skip(1).map(|key| below(key)).sum();
+    let within = |key: &Vec<Reach>| {
+        let inks: Sp = key.iter().map(|reach| reach.above + reach.below).sum();
+        let gaps: Sp = key.windows(2).map(|pair| pair[0].apart.max(pair[1].apart)).sum();
+        inks + gaps + heading
+    };
+    keys.iter().map(within).sum::<Sp>() + between
 }
 
-/// How far ink reaches above and below the origin of a system.
+/// The least white below a score that another one follows.
+fn below(key: &[Reach]) -> Sp {
+    key.last().map_or(0.0, |last| last.apart).max(rules::KEY_CLEARANCE)
+}
+
+/// How far ink reaches above and below the origin of a system, and the least white beside it.
 #[derive(Clone, Copy, Debug)]
 struct Reach {
     above: Sp,
     below: Sp,
+    apart: Sp,
 }
 
 /// Where headings and systems stand; `None` where a page is higher than its room.
@@ -203,11 +217,13 @@ fn places(page: SharedPage, space: f64, drawn: &[Drawn]) -> Option<Vec<(Sp, Vec<
     let room = page.room.height / space;
     let own: Vec<Vec<Reach>> = drawn.iter().map(|(_, systems)| reaches(systems)).collect();
     let alike = aligned(&own, page.keys);
-    let fits = |keys: &[Vec<Reach>]| fullest(page, space, &heights(keys)) <= 1.0 + 1e-9;
+    let fits = |keys: &[Vec<Reach>]| {
+        keys.chunks(page.keys).all(|own| least_height(page, space, own) <= room + 1e-9)
+    };
     let keys = [alike, Some(own)].into_iter().flatten().find(|keys| fits(keys))?;
     // What is left of the fullest page is shared among its gaps, between keys twice as much.
     let spare = keys.chunks(page.keys).map(|own| {
-        let left = room - least_height(page, space, &heights(own));
+        let left = room - least_height(page, space, own);
         let systems: usize = own.iter().map(Vec::len).sum();
         let gaps = systems - own.len() + 2 * (own.len() - 1);
         left / (gaps as f64 + ABOVE_FIRST + ABOVE_FOOT)
@@ -219,13 +235,15 @@ fn places(page: SharedPage, space: f64, drawn: &[Drawn]) -> Option<Vec<(Sp, Vec<
         let place = |key: &Vec<Reach>| {
             let baseline = at + heading;
             at = baseline + rules::HEADING_CLEARANCE;
-            let origins = key.iter().map(|reach| {
-                let origin = at + reach.above;
-                at = origin + reach.below + rules::SYSTEM_CLEARANCE + spare;
-                origin
-            });
-            let origins = origins.collect();
-            at += rules::KEY_CLEARANCE - rules::SYSTEM_CLEARANCE + spare;
+            let mut origins: Vec<Sp> = Vec::with_capacity(key.len());
+            for (index, reach) in key.iter().enumerate() {
+                if let Some(before) = index.checked_sub(1) {
+                    at += key[before].apart.max(reach.apart) + spare;
+                }
+                origins.push(at + reach.above);
+                at += reach.above + reach.below;
+            }
+            at += below(key) + 2.0 * spare;
             (baseline, origins)
         };
         own.iter().map(place).collect::<Vec<_>>()
@@ -239,17 +257,9 @@ const ABOVE_FIRST: f64 = 1.2;
 const ABOVE_FOOT: f64 = 0.6;
 
 fn reaches(systems: &[System]) -> Vec<Reach> {
-    let reach = |system: &System| Reach { above: system.top, below: -system.bottom };
+    let reach =
+        |system: &System| Reach { above: system.top, below: -system.bottom, apart: system.apart };
     systems.iter().map(reach).collect()
-}
-
-/// The least height of each score.
-fn heights(keys: &[Vec<Reach>]) -> Vec<Sp> {
-    let height = |key: &Vec<Reach>| {
-        let systems: Vec<Sp> = key.iter().map(|reach| reach.above + reach.below).collect();
-        fill::least_height(&systems)
-    };
-    keys.iter().map(height).collect()
 }
 
 /// The same with as much room for each system as the one at its place needs on any page; `None`
@@ -261,9 +271,10 @@ fn aligned(keys: &[Vec<Reach>], each: usize) -> Option<Vec<Vec<Reach>>> {
     }
     let most = |place: usize, system: usize| {
         let same = keys.iter().skip(place).step_by(each).map(|key| key[system]);
-        same.fold(Reach { above: 0.0, below: 0.0 }, |most, reach| Reach {
+        same.fold(Reach { above: 0.0, below: 0.0, apart: 0.0 }, |most, reach| Reach {
             above: most.above.max(reach.above),
             below: most.below.max(reach.below),
+            apart: most.apart.max(reach.apart),
         })
     };
     let key = |index: usize| (0..count).map(|system| most(index % each, system)).collect();

@@ -44,10 +44,14 @@ impl Recipe {
         file.gap(&format!("{feels}; without it the drill decides."));
         file.fields(&[Field::Feel]);
         file.gap(&choices(&[Field::Paper, Field::Symbols]));
+        file.comment(&choices(&[Field::Minor, Field::Major]));
+        file.comment("(without them symbols decides)");
+        file.comment(&choices(&[Field::Numerals]));
         file.comment(&choices(&[Field::Counts, Field::Fingering]));
         file.comment(&choices(&[Field::Hand, Field::Hands]));
         file.comment(&choices(&[Field::Spans]));
-        file.fields(&[Field::Paper, Field::Symbols, Field::Counts]);
+        file.fields(&[Field::Paper, Field::Symbols, Field::Minor, Field::Major]);
+        file.fields(&[Field::Numerals, Field::Counts]);
         file.fields(&[Field::Fingering, Field::Hand, Field::Spans, Field::Hands]);
         file.gap(&choices(&[Field::Orientation, Field::Binding]));
         let sizes: Vec<String> = StaffSize::all().map(|size| size.to_string()).collect();
@@ -165,6 +169,7 @@ mod tests {
         Binding, Counts, CourseDrill, Feel, FingeringMarks, Form, Hands, KeyOrder, Level,
         Orientation, Paper, StaffSize,
     };
+    use crate::source::word::choice;
     use crate::theory::{AskedKey, Spelling, SymbolStyle, Tonality};
 
     fn keys() -> impl Strategy<Value = Vec<AskedKey>> {
@@ -277,8 +282,14 @@ mod tests {
         let binding = prop_oneof![Just(Binding::None), Just(Binding::Left), Just(Binding::Duplex)];
         let layout = (staff, (bars, shared), orientation, binding, proptest::bool::ANY);
         let tempi = (20_u16..=400, proptest::option::of(0_u16..100));
+        let words = |of: &'static [&'static str]| proptest::sample::select(of);
+        let minor = proptest::option::of(words(row(Field::Minor).words()));
+        let major = proptest::option::of(words(row(Field::Major).words()));
+        let numerals = words(row(Field::Numerals).words());
+        let symbols = (symbols, minor, major, numerals);
         (lessons(), keys(), tempi, form, feel, (paper, layout), symbols).prop_map(
             |(lesson, keys, (tempo, above), form, feel, (paper, layout), symbols)| {
+                let (symbols, minor, major, numerals) = symbols;
                 let (staff, (bars, keys_a_page), orientation, binding, booklet) = layout;
                 let goal = above.map(|above| (tempo + above).min(400));
                 Recipe {
@@ -295,6 +306,9 @@ mod tests {
                     binding,
                     booklet,
                     symbols,
+                    minor: minor.and_then(choice),
+                    major: major.and_then(choice),
+                    numerals: choice(numerals).expect("one of its words"),
                     ..lesson
                 }
             },

@@ -5,7 +5,7 @@ use std::io::Cursor;
 
 use image::{ImageFormat, Rgb, RgbImage};
 use quintfall::drill::library;
-use quintfall::recipe::Recipe;
+use quintfall::recipe::{MajorStyle, MinorStyle, NumeralStyle, Recipe, SymbolStyle};
 use quintfall::theory::AskedKey;
 
 use super::desk::{Desk, png, pushed};
@@ -82,6 +82,19 @@ fn quiet_says_nothing_and_makes_the_same() {
     let quiet = desk.read("handout-pushed-C-80.pdf");
     desk.does(&["handout", "--key", "C", "-o", "x.pdf"]);
     assert!(desk.read("x.pdf") == quiet);
+}
+
+#[test]
+fn minor_major_and_numerals_are_typed_apart_and_travel_with_the_sheet() {
+    let desk = Desk::new();
+    let args =
+        ["handout", "--key", "C", "--minor", "-", "--major", "triangle", "--numerals", "off"];
+    desk.does(&[&args[..], &["-o", "x.pdf"]].concat());
+    let made = desk.recipe_in("x.pdf");
+    assert_eq!((made.minor, made.major), (Some(MinorStyle::Dash), Some(MajorStyle::Triangle)));
+    assert_eq!((made.numerals, made.symbols), (NumeralStyle::Off, SymbolStyle::Mixed));
+    desk.does(&["handout", "x.pdf", "-o", "y.pdf"]);
+    assert!(desk.read("x.pdf") == desk.read("y.pdf"), "the sheet does not make itself again");
 }
 
 #[test]

@@ -131,6 +131,9 @@ fn words_that_a_field_does_not_know() {
         ("paper", "a4, letter, a5, half-letter"),
         ("feel", "swing, even"),
         ("symbols", "letters, signs, mixed"),
+        ("minor", "m, mi, -"),
+        ("major", "maj, triangle"),
+        ("numerals", "on, plain, off"),
         ("counts", "all, first-bar, none"),
         ("fingering", "all, first-bars, changes, none"),
     ] {

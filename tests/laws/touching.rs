@@ -88,7 +88,9 @@ fn begins(mark: &Engraved, before: Option<&Engraved>) -> bool {
             }
     };
     match (&mark.trace, mark.role) {
-        (Trace::Text { size, .. }, Role::Symbol) => *size == rules::SYMBOL_SIZE,
+        (Trace::Text { size, text, .. }, Role::Symbol) => {
+            *size == rules::SYMBOL_SIZE && !text.starts_with('/')
+        }
         (Trace::Text { size, text, .. }, Role::Numeral) => {
             *size == rules::NUMERAL_SIZE && !text.starts_with('/') && !before.is_some_and(leads)
         }
@@ -231,6 +233,7 @@ fn an_accidental_pushed_onto_a_head_is_found() {
         top: 2.0,
         bottom: -2.0,
         drop: 11.0,
+        apart: rules::SYSTEM_CLEARANCE,
         force: 1.0,
         marks: vec![
             Engraved::sign(Role::Head, Sign::NoteheadBlack, Point::new(5.0, 0.0)),

@@ -6,7 +6,7 @@ use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::{self, Template};
 use quintfall::output;
 use quintfall::recipe::{Form, Orientation, Recipe};
-use quintfall::theory::AskedKey;
+use quintfall::theory::{AskedKey, Spelling};
 
 use crate::harmony::{self, Tones};
 use crate::ink::{self, Ink};
@@ -83,7 +83,11 @@ pub(crate) fn check(
     }
     let mut found = Found::default();
     let pieces = templates.iter().flat_map(|template| keys.iter().map(move |key| (template, key)));
+    // The whole round asks for no key by name, so minor drills take the customary twelve.
+    let is_whole = AskedKey::round(Spelling::Customary).iter().all(|key| keys.contains(key));
     for ((template, key), own) in pieces.zip(&read) {
+        let is_customary = is_whole && template.mode.is_minor();
+        let key = if is_customary { key.customary_in_minor() } else { *key };
         let at = |what: String| format!("{} in {key}: {what}", template.name);
         let score = drill::realise(
             template,

@@ -9,7 +9,7 @@ use quintfall::fingering::HandSize;
 use quintfall::recipe::{
     Counts, CourseDrill, FingeringMarks, Form, Hands, Orientation, Paper, Recipe, StaffSize,
 };
-use quintfall::theory::SymbolStyle;
+use quintfall::theory::{MajorStyle, MinorStyle, SymbolStyle};
 
 use crate::book::{Found, assert_reads_back, keys};
 
@@ -133,6 +133,9 @@ fn every_drill_reads_back_with_every_choice() {
     }
     for hands in [Hands::Left, Hands::Right] {
         forms.push(Recipe { hands, ..handout.clone() });
+    }
+    for (minor, major) in [(MinorStyle::Mi, None), (MinorStyle::Dash, Some(MajorStyle::Triangle))] {
+        forms.push(Recipe { minor: Some(minor), major, ..handout.clone() });
     }
     for hand in HandSize::ALL {
         let fingering = FingeringMarks::All;

@@ -11,7 +11,7 @@ use crate::canvas::board::Board;
 use crate::canvas::paper::MM;
 use crate::canvas::table::Table;
 use crate::drill::ChordPlan;
-use crate::theory::{Key, SeventhChord, chord_symbol};
+use crate::theory::{Key, NumeralStyle, SeventhChord, chord_symbol};
 use crate::typeset::TextFace;
 use crate::typeset::line::{Phrase, Style};
 
@@ -45,10 +45,16 @@ pub(crate) fn lay_out(plan: &Plan<'_>, index: usize) -> Page {
     let live = board.live;
     let sizes = &plan.page.sizes;
     let mut y = heading(&mut board, plan, &table.title);
-    let keys: Vec<Key> = plan.options.keys.iter().map(|key| key.in_mode(table.mode)).collect();
+    let keys: Vec<Key> = plan.keys_in(table.mode);
     let ruled = Table::begin(&mut board);
+    let look = plan.options.look;
+    // The columns of a table need their heads.
+    let numerals = match look.numerals {
+        NumeralStyle::Off => NumeralStyle::On,
+        chosen => chosen,
+    };
     for (place, chord) in table.chords.iter().enumerate() {
-        let parts = chord.numeral.parts(plan.options.look.symbols);
+        let parts = chord.numeral.parts(numerals, look.symbols);
         let phrase = Phrase::harmony(&parts, Style::new(TextFace::Regular, sizes.body + 1.0));
         let left = column(&board, place, table.chords.len());
         board.from(left, y, phrase);

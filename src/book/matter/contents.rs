@@ -336,12 +336,13 @@ fn table_head(board: &mut Board, plan: &Plan<'_>, y: f64) {
     let bold = Style::new(TextFace::Semibold, plan.page.sizes.body);
     let table = Table::begin(board);
     board.to(column(board, plan, None), y, Phrase::of("Page", note));
-    let keys = plan.options.keys.iter().take(key_columns(board, plan));
-    for (index, key) in keys.enumerate() {
+    let minors = plan.keys_in(Mode::NaturalMinor);
+    let keys = plan.options.keys.iter().zip(minors).take(key_columns(board, plan));
+    for (index, (key, minor)) in keys.enumerate() {
         let right = column(board, plan, Some(index));
         board.to(right, y, Phrase::of(&key.tonic().to_string(), bold));
         // Where some drills are in minor, that key may have another name.
-        let minor = key.in_mode(Mode::NaturalMinor).tonic();
+        let minor = minor.tonic();
         let is_minor = plan.chapters.iter().any(|chapter| chapter.drill().mode.is_minor());
         if is_minor && minor != key.tonic() {
             let above = y + 1.15 * bold.size;

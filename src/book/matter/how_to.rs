@@ -1,6 +1,6 @@
 //! How to practise: the steps, and how to keep the hands well.
 
-use crate::book::error::PageError;
+use crate::book::error::{PageError, Whose};
 use crate::book::matter::contents::{below_heading, heading};
 use crate::book::plan::{self, Plan};
 use crate::book::sheet::foot;
@@ -252,7 +252,7 @@ fn entry(
     board.begin(Kind::Paragraph);
     let style = Style::new(TextFace::Regular, size);
     let width = column.width - column.labels;
-    let text = paragraph("how to practise", words, style, size, width, MOST_LINES)?;
+    let text = paragraph(Whose::Practice, words, style, size, width, MOST_LINES)?;
     let next = lines(board, column.left + column.labels, y, &text);
     Ok(next - ENTRY_GAP * leading(style))
 }

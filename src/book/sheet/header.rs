@@ -3,7 +3,7 @@
 use kurbo::{Point, Rect};
 
 use crate::book::Form;
-use crate::book::error::PageError;
+use crate::book::error::{PageError, Whose};
 use crate::book::plan::{Chapter, Logo, Next, Plan};
 use crate::book::sheet::ring::Ring;
 use crate::book::sheet::tempo;
@@ -13,6 +13,7 @@ use crate::canvas::paper::MM;
 use crate::canvas::{Ink, Kind, Mark};
 use crate::drill::Hands;
 use crate::score::Feel;
+use crate::source::{DrillField, RecipeField};
 use crate::theory::Key;
 use crate::typeset::fit::{Fitted, fit, paragraph};
 use crate::typeset::line::{Phrase, Style};
@@ -67,7 +68,14 @@ impl Header {
         let listen = listen.filter(|_| plan.options.hands == Hands::Together);
         let advice = listen.map(|words| {
             let set = |least, most| {
-                paragraph("the drill's `listen`", words, style, least, advice_column, most)
+                paragraph(
+                    Whose::Drill(DrillField::Listen),
+                    words,
+                    style,
+                    least,
+                    advice_column,
+                    most,
+                )
             };
             let own = &plan.page.sizes;
             set(own.body, MOST_ADVICE).or_else(|_| set(own.note, MOST_ADVICE_NARROW))
@@ -85,10 +93,14 @@ impl Header {
             let name = |field, words: &Option<String>, face| {
                 let style = Style::new(face, sizes.header);
                 let words = words.as_deref();
-                words.map(|words| fit(field, words, style, sizes.least_header, half, 2)).transpose()
+                words
+                    .map(|words| {
+                        fit(Whose::Recipe(field), words, style, sizes.least_header, half, 2)
+                    })
+                    .transpose()
             };
-            header.student = name("student", &plan.options.student, TextFace::Semibold)?;
-            header.studio = name("studio", &plan.options.studio, TextFace::Regular)?;
+            header.student = name(RecipeField::Student, &plan.options.student, TextFace::Semibold)?;
+            header.studio = name(RecipeField::Studio, &plan.options.studio, TextFace::Regular)?;
         }
         Ok(header)
     }

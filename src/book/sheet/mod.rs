@@ -141,7 +141,7 @@ mod tests {
                 "Willow Street Piano Studio, upstairs, second door on the left".to_owned(),
             ),
             title: Some("Sevenths for the long evenings between November and March".to_owned()),
-            look: Look { symbols: SymbolStyle::Signs, ..Look::default() },
+            look: Look { symbols: SymbolStyle::Signs.into(), ..Look::default() },
             ..handout.clone()
         };
         let uncounted = Look { counts: Counts::None, ..Look::default() };
