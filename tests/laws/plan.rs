@@ -160,7 +160,7 @@ fn a_handout_of_one_key_is_the_page_of_the_workbook() {
         for paper in [Paper::A4, Paper::Letter] {
             let recipe = Recipe { drill: template.name.clone(), paper, ..Recipe::default() };
             let workbook = pipeline::document(&recipe).expect("a sound recipe");
-            let key = Key::round(Spelling::Customary)[index % 12].in_mode(template.mode);
+            let key = Key::ring(template.mode)[index % 12];
             let keys = vec![key.words().parse().expect("a key can be asked for")];
             let handout = Recipe { form: Form::Handout, keys, ..recipe };
             let handout = pipeline::document(&handout).expect("a sound recipe");
