@@ -9,6 +9,9 @@
 //!    black key; a group of three comes before a group of four.
 //! 3. Keys before the first thumb take 2, 3, 4 from the outside; where the last key is the
 //!    thumb's, it takes the finger after that of the key before it.
+//! 4. Of the three keys an octave of a triad the third takes 3 where it lies a fifth from the
+//!    thumb's, or a minor third with a black key in it from the second; else 4. Where the last key
+//!    is the thumb's, it takes 5.
 //!
 //! Source: J. B. Beringer and T. F. Dunhill, *A Manual of Scales, Arpeggios and Broken Chords
 //! for the Pianoforte*, 1900, whose scales and seventh arpeggios come out of it (see
@@ -18,7 +21,7 @@
 
 use super::figure::run_end;
 use super::line::{Moment, NONE};
-use super::rules::Lever;
+use super::rules::{FINGERS, Lever};
 
 /// Keys of a run that no position holds. What is shorter is left to the rules.
 const SHORTEST: usize = 6;
@@ -29,6 +32,10 @@ const LAST_GROUP: usize = 5;
 /// Semitones from key to key up to which a run that does not repeat its octave is a run.
 const WIDEST_STEP: i32 = 4;
 const OCTAVE: i32 = 12;
+const FOURTH: i32 = 5;
+const MINOR_THIRD: i32 = 3;
+/// The second finger, counted from 0.
+const SECOND: usize = 1;
 
 /// Writes the fingers, counted from 0, that the handbooks would give to runs, where nothing is
 /// written yet; a run ends before a moment to which the hand `moves`.
@@ -52,7 +59,8 @@ pub(super) fn write_runs(moments: &[Moment], moves: &[bool], fingers: &mut [u8])
         } else if let Some(octave) = run.octave() {
             // A run that turns back through the same keys keeps their fingers.
             let octave = before.filter(|before| before.levers == octave.levers).unwrap_or(octave);
-            run.write(|place| octave.has_thumb(run.lever(place)), fingers);
+            let is_triad = octave.levers.count_ones() == 3;
+            run.write(|place| octave.has_thumb(run.lever(place)), is_triad, fingers);
             before = Some(octave);
         } else {
             run.write_once(fingers);
@@ -109,20 +117,38 @@ impl Stretch<'_> {
         Some(Octave::new(levers))
     }
 
-    fn write(&self, is_thumb: impl Fn(usize) -> bool, fingers: &mut [u8]) {
+    fn write(&self, is_thumb: impl Fn(usize) -> bool, is_triad: bool, fingers: &mut [u8]) {
         let first = (0..self.len()).find(|place| is_thumb(*place)).unwrap_or(0);
         let last = self.len() - 1;
         let mut finger = 0;
         for place in 0..self.len() {
-            finger = if place < first {
-                1 + place
-            } else if place == first || is_thumb(place) && place < last {
+            finger = if place == first || is_thumb(place) && place < last {
                 0
+            } else if place == 0 {
+                SECOND
+            } else if is_triad && is_thumb(place) {
+                FINGERS - 1
+            } else if is_triad && finger == SECOND && self.is_wide(place) {
+                finger + 2
             } else {
                 finger + 1
             };
             put(&mut fingers[self.moment(place)], finger);
         }
+    }
+
+    /// Whether the upper of two keys of a triad between thumbs, at `place`, is the fourth finger's:
+    /// it lies less than a fourth below the next thumb's, so a sixth or more above the thumb's
+    /// before, and is no minor third with a black key in it above the second finger's.
+    fn is_wide(&self, place: usize) -> bool {
+        let [second, upper] = [place - 1, place].map(|place| self.lever(place));
+        // The second key of the next three is the second finger's again.
+        let thumb = match self.len() - place {
+            1 => self.lever(place - 2).semitones + OCTAVE,
+            _ => self.lever(place + 1).semitones,
+        };
+        let is_near = upper.semitones - second.semitones <= MINOR_THIRD;
+        thumb - upper.semitones < FOURTH && !(is_near && (second.black || upper.black))
     }
 
     /// A run that does not repeat its octave.
@@ -139,7 +165,7 @@ impl Stretch<'_> {
             thumbs[place] = true;
             place += size;
         }
-        self.write(|place| thumbs[place], fingers);
+        self.write(|place| thumbs[place], false, fingers);
     }
 
     /// Semitones: the third finger on black keys, the thumb on white ones, and the second on a

@@ -2,5 +2,6 @@
 
 mod handbook;
 mod laws;
+mod library;
 mod lines;
 mod one_octave;
