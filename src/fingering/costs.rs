@@ -26,7 +26,7 @@ pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, wanted: u8) -> [
         if !grip.iter().zip(&moment.fixed).take(moment.count).all(given) {
             continue;
         }
-        *cost = fingers_cost(rules, moment, grip, white);
+        *cost = fingers_cost(moment, grip, white);
         if moment.count > 1 {
             *cost += chord_cost(rules, moment, grip);
         } else if is_wanted && wanted != grip[0] {
@@ -45,7 +45,7 @@ fn white_neighbours(moments: &[Moment], at: usize) -> Cost {
 }
 
 /// Rules 6, 10 and 11 for the keys that are struck.
-fn fingers_cost(rules: &Rules, moment: &Moment, grip: &Grip, white: Cost) -> Cost {
+fn fingers_cost(moment: &Moment, grip: &Grip, white: Cost) -> Cost {
     let mut cost = 0;
     for place in (0..moment.count).filter(|place| moment.is_fresh(*place)) {
         let neighbours = if moment.count == 1 { white * WHITE_NEIGHBOUR } else { 0 };
@@ -53,10 +53,7 @@ fn fingers_cost(rules: &Rules, moment: &Moment, grip: &Grip, white: Cost) -> Cos
         cost += match grip[place] {
             0 if black => THUMB_ON_BLACK + neighbours,
             3 => WEAK_FINGER,
-            4 => {
-                let weak = if rules.fifth_is_weak(moment.count > 1) { WEAK_FINGER } else { 0 };
-                weak + if black { neighbours } else { 0 }
-            }
+            4 if black => neighbours,
             _ => 0,
         };
     }
@@ -180,7 +177,7 @@ impl<'a> ChordMove<'a> {
             let pair = costs[usize::from(there[*to])][usize::from(here[*from])];
             cost += Cost::from(pair).min(self.most);
         }
-        cost
+        cost.min(self.most)
     }
 }
 

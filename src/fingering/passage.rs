@@ -31,9 +31,9 @@ const LARGEST_GROUP: usize = 4;
 const LAST_GROUP: usize = 5;
 /// Semitones from key to key up to which a run that does not repeat its octave is a run.
 const WIDEST_STEP: i32 = 4;
-const OCTAVE: i32 = 12;
+pub(super) const OCTAVE: i32 = 12;
 const FOURTH: i32 = 5;
-const MINOR_THIRD: i32 = 3;
+pub(super) const MINOR_THIRD: i32 = 3;
 /// The second finger, counted from 0.
 const SECOND: usize = 1;
 
@@ -137,18 +137,14 @@ impl Stretch<'_> {
         }
     }
 
-    /// Whether the upper of two keys of a triad between thumbs, at `place`, is the fourth finger's:
-    /// it lies less than a fourth below the next thumb's, so a sixth or more above the thumb's
-    /// before, and is no minor third with a black key in it above the second finger's.
+    /// Whether the key at `place`, the third between two thumbs of a triad, is the fourth finger's.
     fn is_wide(&self, place: usize) -> bool {
-        let [second, upper] = [place - 1, place].map(|place| self.lever(place));
-        // The second key of the next three is the second finger's again.
-        let thumb = match self.len() - place {
-            1 => self.lever(place - 2).semitones + OCTAVE,
-            _ => self.lever(place + 1).semitones,
-        };
-        let is_near = upper.semitones - second.semitones <= MINOR_THIRD;
-        thumb - upper.semitones < FOURTH && !(is_near && (second.black || upper.black))
+        // Where there is no next key, the thumb's lies an octave above the last one.
+        let mut thumb = self.lever(if place + 1 < self.len() { place + 1 } else { place - 2 });
+        if place + 1 == self.len() {
+            thumb.semitones += OCTAVE;
+        }
+        takes_fourth(self.lever(place - 1), self.lever(place), thumb)
     }
 
     /// A run that does not repeat its octave.
@@ -181,6 +177,16 @@ impl Stretch<'_> {
             put(&mut fingers[self.moment(place)], finger);
         }
     }
+}
+
+/// Whether the third of three keys of a triad, whose second is the second finger's, is the fourth
+/// finger's: it lies less than a fourth below the `next` thumb, so a sixth or more above the thumb
+/// before, and is no minor third with a black key in it above the second finger's, which is as
+/// narrow as two white keys are wide.
+pub(super) fn takes_fourth(second: Lever, third: Lever, next: Lever) -> bool {
+    let is_near = third.semitones - second.semitones <= MINOR_THIRD;
+    let is_narrow = is_near && (second.black || third.black);
+    next.semitones - third.semitones < FOURTH && !is_narrow
 }
 
 /// The keys of one octave of a run, and which of them are the thumb's, as bits by semitone.

@@ -28,9 +28,9 @@ const INTERVALS: usize = 2 * WIDEST as usize + 1;
 // The model's own weights.
 pub(super) const PER_POINT: Cost = 2;
 /// Rule 6.
-pub(super) const WEAK_FINGER: Cost = PER_POINT;
+pub(super) const WEAK_FINGER: Cost = PER_POINT / 2;
 /// Rule 7.
-pub(super) const THREE_FOUR_FIVE: Cost = PER_POINT;
+pub(super) const THREE_FOUR_FIVE: Cost = PER_POINT / 2;
 /// Rule 10, without neighbours.
 pub(super) const THUMB_ON_BLACK: Cost = PER_POINT;
 /// Rules 10 and 11, for each neighbour that is white.
@@ -43,9 +43,14 @@ const PASSING_UPHILL: Cost = 3 * PER_POINT;
 /// three different keys, which costs one point there: the first and the third key, within reach
 /// of each other, have fingers that do not lie as the keys do. The hand has moved or the thumb
 /// has passed, and with less than this, figures in one position would be played by moving.
-const OUT_OF_ORDER: Cost = 4 * PER_POINT;
+const OUT_OF_ORDER: Cost = 2 * PER_POINT;
+/// Ours: another finger on the key of two notes before, so that the hand has moved.
+const OTHER_FINGER: Cost = 3 * PER_POINT;
 /// Ours: the thumb passes the fifth finger, which no handbook has it do.
 const PASSING_FIFTH: Cost = 12 * PER_POINT;
+/// Ours: two fingers that do not lie as in a position of five neighbouring keys. It settles what
+/// the rules leave open, since the relaxed spans of the thumb are wide.
+const LEAVES_POSITION: Cost = PER_POINT / 2;
 /// Balliauw et al.: each unit outside what the hand can do.
 const PER_UNIT_IMPOSSIBLE: Cost = 10 * PER_POINT;
 
@@ -136,13 +141,6 @@ impl Rules {
             [of_size(HandSize::Small), of_size(HandSize::Medium), of_size(HandSize::Large)]
         };
         &ALL[size as usize][measure as usize]
-    }
-
-    /// Whether rule 6 speaks of the fifth finger too, in a chord or of a single note. Jacobs
-    /// left it to the fourth; in chords we do, for the fifth finger takes the outer note of a
-    /// triad as of a seventh (common practice, no source).
-    pub(super) const fn fifth_is_weak(&self, in_chord: bool) -> bool {
-        !in_chord && !matches!(self.measure, Measure::Millimetres)
     }
 
     /// Whether rule 7 holds; Jacobs dropped it.
@@ -309,7 +307,18 @@ const fn ease_cost(size: HandSize, measure: Measure, from: usize, to: usize, at:
     } else if span > spans.max_relaxed {
         points += large * (span - spans.max_relaxed);
     }
-    PER_POINT * points
+    let leaves = if is_natural(low, high, span) { 0 } else { LEAVES_POSITION };
+    PER_POINT * points + leaves
+}
+
+/// Whether two fingers lie on two keys as in a position of five neighbouring white keys: a
+/// semitone or two for each finger between, as the relaxed spans of 1997 have it without the
+/// thumb.
+const fn is_natural(low: usize, high: usize, span: i32) -> bool {
+    let apart = (high - low) as i32;
+    // Four fingers on, a diminished fifth is one of five neighbouring keys.
+    let least = if apart == 4 { 6 } else { 2 * apart - 1 };
+    least <= span && span <= 2 * apart
 }
 
 /// What an interval costs that is beyond the hand, counted in semitones and on the row of keys.
@@ -343,10 +352,14 @@ const fn third_cost(
     if from == to {
         return [if interval == 0 { 0 } else { OUT_OF_ORDER }, 0];
     }
+    if interval == 0 {
+        return [OTHER_FINGER, 0];
+    }
     let (span, low, high) = seen_from_lower(from, to, interval);
     let spans = ease(size, measure, low, high);
     let in_order = if span > 0 { 0 } else { OUT_OF_ORDER };
     match spans.beyond_comfort(span) {
+        0 if span > 0 => [ease_cost(size, measure, from, to, interval) / 2, 0],
         0 => [in_order, 0],
         beyond => {
             let full = spans.beyond_practical(span) > 0;

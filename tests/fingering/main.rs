@@ -5,3 +5,4 @@ mod laws;
 mod library;
 mod lines;
 mod one_octave;
+mod practice;
