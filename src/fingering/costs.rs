@@ -12,25 +12,23 @@ pub(super) const NEVER: Cost = 1 << 24;
 /// Ours: a chord that leaves the fingers of the chord before it.
 const NEW_SHAPE: Cost = 1;
 
-/// What each way of the moment costs, whatever comes before and after. Of a single note that has
-/// a `wanted` finger, counted from 0, no other is looked at: the hand moves to each figure, so that
-/// nothing before or after can make its fingers impossible.
-pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, wanted: u8) -> [Cost; GRIPS] {
+/// What each way of the moment costs, whatever comes before and after. Where `wanted` has fingers,
+/// no others are looked at, unless the teacher gave them, whose own are stronger.
+pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, wanted: &Grip) -> [Cost; GRIPS] {
     let moment = &moments[at];
     let mut costs = [NEVER; GRIPS];
     let white = white_neighbours(moments, at);
-    // The teacher's own finger is stronger than the handbook's.
-    let is_wanted = wanted != NONE && [NONE, wanted].contains(&moment.fixed[0]);
+    let keeps = |grip: &Grip, fingers: &Grip| {
+        grip.iter().zip(fingers).take(moment.count).all(|(own, f)| *f == NONE || own == f)
+    };
+    let is_wanted = grips(moment.count).iter().any(|g| keeps(g, wanted) && keeps(g, &moment.fixed));
     for (cost, grip) in costs.iter_mut().zip(grips(moment.count)) {
-        let given = |(finger, fixed): (&u8, &u8)| *fixed == NONE || finger == fixed;
-        if !grip.iter().zip(&moment.fixed).take(moment.count).all(given) {
+        if !keeps(grip, &moment.fixed) || is_wanted && !keeps(grip, wanted) {
             continue;
         }
         *cost = fingers_cost(moment, grip, white);
         if moment.count > 1 {
             *cost += chord_cost(rules, moment, grip);
-        } else if is_wanted && wanted != grip[0] {
-            *cost = NEVER;
         }
     }
     costs

@@ -19,9 +19,10 @@
 //! runs which are not in those books is the rule's extension, ours: a run that does not repeat
 //! its octave is counted from its outermost key.
 
-use super::figure::run_end;
+use super::grips::Grip;
 use super::line::{Moment, NONE};
 use super::rules::{FINGERS, Lever};
+use super::stretch::run_end;
 
 /// Keys of a run that no position holds. What is shorter is left to the rules.
 const SHORTEST: usize = 6;
@@ -39,7 +40,7 @@ const SECOND: usize = 1;
 
 /// Writes the fingers, counted from 0, that the handbooks would give to runs, where nothing is
 /// written yet; a run ends before a moment to which the hand `moves`.
-pub(super) fn write_runs(moments: &[Moment], moves: &[bool], fingers: &mut [u8]) {
+pub(super) fn write_runs(moments: &[Moment], moves: &[bool], fingers: &mut [Grip]) {
     let mut before: Option<Octave> = None;
     let mut from = 0;
     while from + 1 < moments.len() {
@@ -70,9 +71,9 @@ pub(super) fn write_runs(moments: &[Moment], moves: &[bool], fingers: &mut [u8])
     }
 }
 
-fn put(place: &mut u8, finger: usize) {
-    if *place == NONE {
-        *place = finger as u8;
+fn put(place: &mut Grip, finger: usize) {
+    if place[0] == NONE {
+        place[0] = finger as u8;
     }
 }
 
@@ -117,7 +118,7 @@ impl Stretch<'_> {
         Some(Octave::new(levers))
     }
 
-    fn write(&self, is_thumb: impl Fn(usize) -> bool, is_triad: bool, fingers: &mut [u8]) {
+    fn write(&self, is_thumb: impl Fn(usize) -> bool, is_triad: bool, fingers: &mut [Grip]) {
         let first = (0..self.len()).find(|place| is_thumb(*place)).unwrap_or(0);
         let last = self.len() - 1;
         let mut finger = 0;
@@ -148,7 +149,7 @@ impl Stretch<'_> {
     }
 
     /// A run that does not repeat its octave.
-    fn write_once(&self, fingers: &mut [u8]) {
+    fn write_once(&self, fingers: &mut [Grip]) {
         let levers: Vec<Lever> = (0..self.len()).map(|place| self.lever(place)).collect();
         let step = |pair: &[Lever]| pair[1].semitones - pair[0].semitones;
         if levers.windows(2).any(|pair| step(pair) > WIDEST_STEP) {
@@ -166,7 +167,7 @@ impl Stretch<'_> {
 
     /// Semitones: the third finger on black keys, the thumb on white ones, and the second on a
     /// white key just above another (common practice, no source).
-    fn write_chromatic(&self, fingers: &mut [u8]) {
+    fn write_chromatic(&self, fingers: &mut [Grip]) {
         for place in 0..self.len() {
             let below = place.checked_sub(1).map(|below| self.lever(below));
             let finger = match (self.lever(place).black, below) {

@@ -53,6 +53,10 @@ fn cost(rules: &Rules, levers: &[Lever], grip: &Grip) -> Cost {
             _ => 0,
         };
     }
+    if let [thumb, .., fifth] = levers {
+        let outer = (usize::from(grip[0]), usize::from(grip[levers.len() - 1]));
+        total += rules.ease(*thumb, *fifth, outer);
+    }
     let weakest = grip[..levers.len()].windows(3).filter(|three| three[0] >= 2).count();
     total + weakest as Cost * THREE_FOUR_FIVE
 }

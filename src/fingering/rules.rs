@@ -154,6 +154,13 @@ impl Rules {
         Cost::from(self.ease[index(interval)][finger][other])
     }
 
+    /// The same, with what lies beyond the hand.
+    pub(super) fn hold(&self, low: Lever, high: Lever, fingers: (usize, usize)) -> Cost {
+        let on_row = Measure::Lattice.distance(low.semitones, high.semitones);
+        let limits = limits(self.size, fingers.0 + 1, fingers.1 + 1);
+        self.ease(low, high, fingers) + Self::impossible(limits.beyond_practical(on_row))
+    }
+
     /// What `units` on the row of keys beyond the hand cost.
     pub(super) const fn impossible(units: i32) -> Cost {
         if units == 0 { 0 } else { IMPOSSIBLE + PER_UNIT_IMPOSSIBLE * units }
