@@ -8,18 +8,20 @@ use super::grips::{GRIPS, Grip, NO_GRIP, grips};
 use super::line::{Moment, NONE};
 use super::passage::write_runs;
 use super::position::grips_by_cost;
-use super::programme::Programme;
+use super::programme::{Joints, Programme};
 use super::rules::{Cost, FINGERS, Lever, PER_POINT, Rules};
-use super::stretch::{Position, slips};
+use super::stretch::{Position, in_place, slips};
 
 /// Ours: fingers that meet in the wrong order where a figure begins near the last key of the one
 /// before, a lower one beyond a higher. The thumb may come anywhere, and any finger on the same key
 /// again.
-const WRONG_ORDER: Cost = 8 * PER_POINT;
+const WRONG_ORDER: Cost = 20 * PER_POINT;
 /// Semitones up to which the keys are near; over a wider leap the hand moves whatever it does.
 const NEAR: i32 = 4;
 /// Ours: one finger on two different keys, one after the other.
-const SAME_FINGER: Cost = 30 * PER_POINT;
+const SAME_FINGER: Cost = 100 * PER_POINT;
+/// Ours: a figure that a position holds, with a thumb that passes in it.
+const PASSES: Cost = 10 * PER_POINT;
 /// Ours: a finger of a run that is not the handbook's.
 const NOT_THE_HANDBOOKS: Cost = PER_POINT;
 
@@ -52,8 +54,16 @@ pub(super) fn choose_figures(
     }
     unite_dyads(rules, &mut found);
     let mut wanted = vec![NO_GRIP; moments.len()];
-    for chain in found.chunk_by(Figure::leads_to) {
-        write_chain(chain, &mut wanted);
+    for chain in found.chunk_by_mut(|before, after| before.leads_to(after)) {
+        let mut chosen = least_costly(chain);
+        if chosen.cost >= WRONG_ORDER && is_badly_met(chain, &chosen.ways) {
+            chain.iter_mut().for_each(|figure| figure.let_thumb_pass(rules));
+            chosen = least_costly(chain);
+        }
+        for (figure, way) in chain.iter().zip(&chosen.ways) {
+            let (fingers, _) = &figure.ways[*way];
+            wanted[figure.from..figure.from + fingers.len()].copy_from_slice(fingers);
+        }
     }
     (wanted, moves)
 }
@@ -90,8 +100,9 @@ impl Figure<'_> {
         has_ways && self.last().count == 1 && next.moments[0].count == 1 && !next.moments[0].rest
     }
 
-    /// What it costs that this figure ends with one finger and the next begins with another.
-    fn meeting(&self, last: u8, next: &Self, first: u8) -> Cost {
+    /// What it costs that this figure ends as it does in one way, and the next begins in another.
+    fn meeting(&self, way: &Way, next: &Self, after: &Way) -> Cost {
+        let [last, first] = [way.0[way.0.len() - 1][0], after.0[0][0]];
         let rise = next.moments[0].levers[0].semitones - self.last().levers[0].semitones;
         let in_order = (i32::from(first) - i32::from(last)).signum() == rise.signum();
         match (rise, first == last) {
@@ -99,6 +110,16 @@ impl Figure<'_> {
             (_, true) => SAME_FINGER,
             _ if in_order || first == 0 || last == 0 || rise.abs() > NEAR => 0,
             _ => WRONG_ORDER,
+        }
+    }
+
+    /// Lets a figure that a position holds have ways too in which the thumb passes.
+    fn let_thumb_pass(&mut self, rules: &Rules) {
+        let is_single = self.moments.iter().all(|moment| moment.alone().is_some());
+        if is_single && self.moments.len() > 1 {
+            let free = vec![false; self.moments.len()];
+            let passing = from_end_to_end(rules, self.moments, &free);
+            self.ways.extend(passing.into_iter().map(|(fingers, cost)| (fingers, cost + PASSES)));
         }
     }
 }
@@ -121,31 +142,38 @@ fn ways(rules: &Rules, moments: &[Moment], is_figure: bool) -> Vec<Way> {
         return of_chord(rules, moments);
     }
     let moves = vec![false; moments.len()];
+    from_end_to_end(rules, moments, &in_place(rules.size, moments, &moves))
+}
+
+/// The best way from every finger of the first note to every one of the last; a chord at an end
+/// takes what is best.
+fn from_end_to_end(rules: &Rules, moments: &[Moment], in_place: &[bool]) -> Vec<Way> {
+    let moves = vec![false; moments.len()];
     let mut runs = vec![NO_GRIP; moments.len()];
     write_runs(moments, &moves, &mut runs);
-    let own: Vec<[Cost; GRIPS]> = (0..moments.len())
-        .map(|at| {
-            let mut costs = own(rules, moments, at, &NO_GRIP);
-            let other = |finger: usize| ![NONE, finger as u8].contains(&runs[at][0]);
-            if moments[at].count == 1 {
-                (0..FINGERS).filter(|f| other(*f)).for_each(|f| costs[f] += NOT_THE_HANDBOOKS);
-            }
-            costs
-        })
-        .collect();
+    let own = |at: usize| {
+        let mut costs = own(rules, moments, at, &NO_GRIP);
+        let handbook = runs[at][0];
+        if handbook != NONE {
+            let others = (0..FINGERS).filter(|finger| *finger != usize::from(handbook));
+            others.for_each(|finger| costs[finger] += NOT_THE_HANDBOOKS);
+        }
+        costs
+    };
+    let own: Vec<[Cost; GRIPS]> = (0..moments.len()).map(own).collect();
+    let [begins_single, ends_single] =
+        [0, moments.len() - 1].map(|at| moments[at].count == 1);
     let mut ways: Vec<Way> = Vec::new();
-    // From every finger to every finger; chords take what is best.
-    let begins_single = moments[0].count == 1;
-    let ends_single = moments[moments.len() - 1].count == 1;
     for first in 0..if begins_single { FINGERS } else { 1 } {
-        let own = |at: usize| {
+        let from_first = |at: usize| {
             let mut costs = own[at];
             if at == 0 && begins_single {
                 (0..GRIPS).filter(|way| *way != first).for_each(|way| costs[way] = NEVER);
             }
             costs
         };
-        let Ok(programme) = Programme::run(rules, moments, &moves, own) else { continue };
+        let joints = Joints { moves: &moves, in_place };
+        let Ok(programme) = Programme::run(rules, moments, joints, from_first) else { continue };
         if ends_single {
             ways.extend(programme.best_of_each());
         } else {
@@ -199,31 +227,50 @@ fn of_chord(rules: &Rules, moments: &[Moment]) -> Vec<Way> {
     best.map(|(grip, cost)| (vec![*grip; moments.len()], cost)).into_iter().collect()
 }
 
-/// Writes the fingers of figures that follow one another at once, the least costly of all: each
-/// takes its best, the next best where they would meet the last ones badly.
-fn write_chain(chain: &[Figure<'_>], wanted: &mut [Grip]) {
+/// What is chosen for figures that follow one another at once.
+struct Chosen {
+    /// For each figure, which of its ways; none where one of them has none.
+    ways: Vec<usize>,
+    cost: Cost,
+}
+
+/// The least costly of all: each takes its best way, the next best where they would meet the last
+/// ones badly.
+fn least_costly(chain: &[Figure<'_>]) -> Chosen {
     // The cost of reaching each way of a figure, and the way of the figure before.
     let mut so_far: Vec<Vec<(Cost, usize)>> = Vec::with_capacity(chain.len());
     for (index, figure) in chain.iter().enumerate() {
-        let reach = |(fingers, own): &Way| {
+        let reach = |way: &Way| {
             let Some((before, costs)) = index.checked_sub(1).map(|i| (&chain[i], &so_far[i]))
             else {
-                return (*own, 0);
+                return (way.1, 0);
             };
-            let first = fingers[0][0];
-            let reached = before.ways.iter().zip(costs).map(|((other, _), (cost, _))| {
-                cost + before.meeting(other[other.len() - 1][0], figure, first)
-            });
+            let reached =
+                before.ways.iter().zip(costs).map(|(other, (cost, _))| {
+                    cost + before.meeting(other, figure, way)
+                });
             let least = reached.enumerate().min_by_key(|(_, cost)| *cost);
-            least.map_or((*own, 0), |(from, cost)| (cost + own, from))
+            least.map_or((way.1, 0), |(from, cost)| (cost + way.1, from))
         };
         so_far.push(figure.ways.iter().map(reach).collect());
     }
     let ends = so_far.last().into_iter().flatten().enumerate();
-    let Some((mut chosen, _)) = ends.min_by_key(|(_, (cost, _))| *cost) else { return };
-    for (figure, costs) in chain.iter().zip(&so_far).rev() {
-        let (fingers, _) = &figure.ways[chosen];
-        wanted[figure.from..figure.from + fingers.len()].copy_from_slice(fingers);
-        chosen = costs[chosen].1;
+    let Some((mut way, (cost, _))) = ends.min_by_key(|(_, (cost, _))| *cost) else {
+        return Chosen { ways: Vec::new(), cost: 0 };
+    };
+    let mut ways = vec![0; chain.len()];
+    for (place, costs) in so_far.iter().enumerate().rev() {
+        ways[place] = way;
+        way = costs[way].1;
     }
+    Chosen { ways, cost: *cost }
+}
+
+/// Whether any two of the figures meet badly.
+fn is_badly_met(chain: &[Figure<'_>], ways: &[usize]) -> bool {
+    let pairs = chain.windows(2).zip(ways.windows(2));
+    pairs.into_iter().any(|(pair, ways)| {
+        let [before, after] = [0, 1].map(|place| &pair[place].ways[ways[place]]);
+        pair[0].meeting(before, &pair[1], after) > 0
+    })
 }

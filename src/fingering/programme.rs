@@ -4,7 +4,6 @@ use super::costs::{Moves, NEVER, Triple, least};
 use super::grips::{GRIPS, Grip, grips};
 use super::line::{FingeringError, Moment};
 use super::rules::{Cost, Rules};
-use super::stretch::in_place;
 
 /// Costs by way of a moment, and then by way of the moment before it.
 type CostTable = [[Cost; GRIPS]; GRIPS];
@@ -21,16 +20,24 @@ pub(super) struct Programme<'a> {
     backward: Vec<Backward>,
 }
 
+/// What lies between the moments of a line.
+#[derive(Clone, Copy)]
+pub(super) struct Joints<'a> {
+    /// Of each moment, whether the hand moves to it because a figure begins.
+    pub(super) moves: &'a [bool],
+    /// Of each moment, whether it is reached within one position.
+    pub(super) in_place: &'a [bool],
+}
+
 impl<'a> Programme<'a> {
-    /// Runs through moments, at least one; `moves` says of each whether the hand moves to where a
-    /// figure begins, `own` what its ways cost by themselves.
+    /// Runs through moments, at least one; `own` is what the ways of each cost by themselves.
     pub(super) fn run(
         rules: &Rules,
         moments: &'a [Moment],
-        moves: &[bool],
+        joints: Joints<'_>,
         own: impl Fn(usize) -> [Cost; GRIPS],
     ) -> Result<Self, FingeringError> {
-        let in_place = in_place(rules.size, moments, moves);
+        let Joints { moves, in_place } = joints;
         let mut last: CostTable = [[NEVER; GRIPS]; GRIPS];
         // The first moment follows one that had a single way and cost nothing.
         for (row, cost) in last.iter_mut().zip(own(0)) {

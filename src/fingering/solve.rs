@@ -6,8 +6,9 @@ use super::grips::{Grip, NO_GRIP, beyond};
 use super::hand::{HandSize, Measure};
 use super::line::{FingeringError, Moment, Struck, moments};
 use super::passage::write_runs;
-use super::programme::Programme;
+use super::programme::{Joints, Programme};
 use super::rules::{Lever, Rules};
+use super::stretch::in_place;
 use crate::score::Hand;
 
 /// How a line is fingered.
@@ -82,8 +83,10 @@ fn solve(rules: &Rules, moments: &[Moment], figures: &[bool]) -> Result<Vec<Grip
     write_runs(moments, &moves, &mut wanted);
     let own_of = |wanted: Vec<Grip>| move |at: usize| own(rules, moments, at, &wanted[at]);
     let nothing = vec![NO_GRIP; moments.len()];
-    let programme = Programme::run(rules, moments, &moves, own_of(wanted))
+    let in_place = in_place(rules.size, moments, &moves);
+    let joints = Joints { moves: &moves, in_place: &in_place };
+    let programme = Programme::run(rules, moments, joints, own_of(wanted))
         // What is held from figure to figure may leave a figure without its own fingers.
-        .or_else(|_| Programme::run(rules, moments, &moves, own_of(nothing)))?;
+        .or_else(|_| Programme::run(rules, moments, joints, own_of(nothing)))?;
     Ok(programme.best().0)
 }

@@ -175,7 +175,7 @@ fn no_fingers_but_the_thumb_cross() {
 type Shape = (Hand, Vec<Vec<(i32, bool)>>);
 
 /// A figure as intervals from its first key, with colours, and what comes next.
-fn shape(hand: Hand, figure: &[Struck], next: Option<&Struck>) -> Shape {
+fn shape(hand: Hand, figure: &[Struck], [before, next]: [Option<&Struck>; 2]) -> Shape {
     let first = figure[0].notes[0].0;
     let seen = |struck: &Struck| -> Vec<(i32, bool)> {
         struck.notes.iter().map(|(key, _)| (key - first, is_black(*key))).collect()
@@ -183,12 +183,9 @@ fn shape(hand: Hand, figure: &[Struck], next: Option<&Struck>) -> Shape {
     let mut shape: Vec<_> = figure.iter().map(seen).collect();
     shape.push(Vec::new());
     shape.extend(next.map(seen));
+    shape.push(Vec::new());
+    shape.extend(before.map(seen));
     (hand, shape)
-}
-
-fn otherwise(all: &BTreeMap<String, BTreeMap<Vec<Vec<u8>>, Vec<String>>>) -> usize {
-    let _ = all;
-    0
 }
 
 #[test]
@@ -196,21 +193,34 @@ fn one_shape_has_one_fingering() {
     let mut by_key: BTreeMap<(String, Shape), BTreeMap<Vec<Vec<u8>>, Vec<String>>> =
         BTreeMap::new();
     let mut across: BTreeMap<Shape, BTreeMap<Vec<Vec<u8>>, Vec<String>>> = BTreeMap::new();
+    let mut plain_by_key: BTreeMap<(String, Shape), BTreeMap<Vec<Vec<u8>>, usize>> = BTreeMap::new();
+    let mut plain_across: BTreeMap<Shape, BTreeMap<Vec<Vec<u8>>, usize>> = BTreeMap::new();
     let mut count = 0;
-    let _ = otherwise;
     for line in lines() {
         let figures = line.figures();
         for (index, figure) in figures.iter().enumerate() {
             let next = figures.get(index + 1).map(|next| &next[0]);
-            let shape = shape(line.hand, figure, next);
+            let before = index.checked_sub(1).map(|b| &figures[b][figures[b].len() - 1]);
+            let plain = shape(line.hand, figure, [None; 2]);
+            let shape = shape(line.hand, figure, [before, next]);
             let fingers: Vec<Vec<u8>> = figure.iter().map(Struck::fingers).collect();
             let place = format!("{} at {}", line.name(), figure[0].at);
             let own = (format!("{} {}", line.drill, line.key), shape.clone());
             by_key.entry(own).or_default().entry(fingers.clone()).or_default().push(place.clone());
             across.entry(shape).or_default().entry(fingers).or_default().push(place);
+            let fingers: Vec<Vec<u8>> = figure.iter().map(Struck::fingers).collect();
+            let own = (format!("{} {}", line.drill, line.key), plain.clone());
+            *plain_by_key.entry(own).or_default().entry(fingers.clone()).or_default() += 1;
+            *plain_across.entry(plain).or_default().entry(fingers).or_default() += 1;
             count += 1;
         }
     }
+    let unusual = |all: &BTreeMap<Vec<Vec<u8>>, usize>| all.values().sum::<usize>() - all.values().max().unwrap();
+    println!(
+        "whatever stands beside them: {} in a key, {} among keys",
+        plain_by_key.values().map(unusual).sum::<usize>(),
+        plain_across.values().map(unusual).sum::<usize>()
+    );
     let mut kinds: BTreeMap<String, Vec<String>> = BTreeMap::new();
     let mut judge = |what: &str, fingerings: &BTreeMap<Vec<Vec<u8>>, Vec<String>>| {
         let usual = fingerings.iter().max_by_key(|(_, places)| places.len()).expect("one");

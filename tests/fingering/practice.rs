@@ -128,7 +128,6 @@ const LEFT: &[&str] = &[
     "q C2+C3:51 D2+D3:51 E2+E3:51 h C2+C3:51",
     // Bass notes.
     "q C3:5 G3:1 C3:5 G3:1",
-    "q C3:1 G2:5/2 C3:1 r",
     "q C3:5 C4:1 G3:2 E3:3/4 h C3:5",
     "h G2:5 G3:1 q C3:5 C4:1",
     // Scales.
