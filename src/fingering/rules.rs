@@ -48,6 +48,9 @@ const OUT_OF_ORDER: Cost = 2 * PER_POINT;
 const OTHER_FINGER: Cost = 3 * PER_POINT;
 /// Ours: the thumb passes the fifth finger, which no handbook has it do.
 const PASSING_FIFTH: Cost = 12 * PER_POINT;
+/// Ours: the most that rule 2 counts where the thumb has passed: handbooks let it pass the third
+/// and the fourth finger as readily as the second.
+const MOST_PASSING: i32 = 3;
 /// Ours: two fingers that do not lie as in a position of five neighbouring keys. It settles what
 /// the rules leave open, since the relaxed spans of the thumb are wide.
 const LEAVES_POSITION: Cost = PER_POINT / 2;
@@ -310,7 +313,9 @@ const fn ease_cost(size: HandSize, measure: Measure, from: usize, to: usize, at:
     };
     let mut points = 2 * spans.beyond_comfort(span);
     if span < spans.min_relaxed {
-        points += small * (spans.min_relaxed - span);
+        let narrow = spans.min_relaxed - span;
+        let is_level = span < 0 && narrow > MOST_PASSING;
+        points += small * if is_level { MOST_PASSING } else { narrow };
     } else if span > spans.max_relaxed {
         points += large * (span - spans.max_relaxed);
     }
