@@ -21,7 +21,7 @@ const NEAR: i32 = 4;
 /// Ours: one finger on two different keys, one after the other.
 const SAME_FINGER: Cost = 100 * PER_POINT;
 /// Ours: a figure that a position holds, with a thumb that passes in it.
-const PASSES: Cost = 10 * PER_POINT;
+const PASSES: Cost = 20 * PER_POINT;
 /// Ours: a finger of a run that is not the handbook's.
 const NOT_THE_HANDBOOKS: Cost = PER_POINT;
 
@@ -49,19 +49,18 @@ pub(super) fn choose_figures(
             Some(other) => other.ways.clone(),
             None => ways(rules, own, is_figure),
         };
-        found.push(Figure { moments: own, from, ways });
+        found.push(Figure { moments: own, from, ways, thumb_passes: false });
         from = end;
     }
     unite_dyads(rules, &mut found);
     let mut wanted = vec![NO_GRIP; moments.len()];
     for chain in found.chunk_by_mut(|before, after| before.leads_to(after)) {
         let mut chosen = least_costly(chain);
-        if chosen.cost >= WRONG_ORDER && is_badly_met(chain, &chosen.ways) {
-            chain.iter_mut().for_each(|figure| figure.let_thumb_pass(rules));
+        while let_thumbs_pass(rules, chain, &chosen) {
             chosen = least_costly(chain);
         }
-        for (figure, way) in chain.iter().zip(&chosen.ways) {
-            let (fingers, _) = &figure.ways[*way];
+        for (figure, way) in chain.iter().zip(&chosen) {
+            let Some((fingers, _)) = figure.ways.get(*way) else { continue };
             wanted[figure.from..figure.from + fingers.len()].copy_from_slice(fingers);
         }
     }
@@ -78,6 +77,8 @@ pub(super) struct Figure<'a> {
     from: usize,
     /// The ways to finger it, the best first; none where they depend on what stands beside it.
     pub(super) ways: Vec<Way>,
+    /// Whether they include those in which the thumb passes.
+    thumb_passes: bool,
 }
 
 impl Figure<'_> {
@@ -113,14 +114,17 @@ impl Figure<'_> {
         }
     }
 
-    /// Lets a figure that a position holds have ways too in which the thumb passes.
-    fn let_thumb_pass(&mut self, rules: &Rules) {
+    /// Lets a figure that a position holds have ways too in which the thumb passes; whether it had
+    /// none before.
+    fn let_thumb_pass(&mut self, rules: &Rules) -> bool {
         let is_single = self.moments.iter().all(|moment| moment.alone().is_some());
-        if is_single && self.moments.len() > 1 {
-            let free = vec![false; self.moments.len()];
-            let passing = from_end_to_end(rules, self.moments, &free);
-            self.ways.extend(passing.into_iter().map(|(fingers, cost)| (fingers, cost + PASSES)));
+        if self.thumb_passes || !is_single || self.moments.len() == 1 {
+            return false;
         }
+        self.thumb_passes = true;
+        let passing = from_end_to_end(rules, self.moments, &vec![false; self.moments.len()]);
+        self.ways.extend(passing.into_iter().map(|(fingers, cost)| (fingers, cost + PASSES)));
+        true
     }
 }
 
@@ -227,16 +231,9 @@ fn of_chord(rules: &Rules, moments: &[Moment]) -> Vec<Way> {
     best.map(|(grip, cost)| (vec![*grip; moments.len()], cost)).into_iter().collect()
 }
 
-/// What is chosen for figures that follow one another at once.
-struct Chosen {
-    /// For each figure, which of its ways; none where one of them has none.
-    ways: Vec<usize>,
-    cost: Cost,
-}
-
-/// The least costly of all: each takes its best way, the next best where they would meet the last
-/// ones badly.
-fn least_costly(chain: &[Figure<'_>]) -> Chosen {
+/// The least costly choice for figures that follow one another at once: for each, which of its
+/// ways. It takes its best, the next best where they would meet the last ones badly.
+fn least_costly(chain: &[Figure<'_>]) -> Vec<usize> {
     // The cost of reaching each way of a figure, and the way of the figure before.
     let mut so_far: Vec<Vec<(Cost, usize)>> = Vec::with_capacity(chain.len());
     for (index, figure) in chain.iter().enumerate() {
@@ -245,32 +242,38 @@ fn least_costly(chain: &[Figure<'_>]) -> Chosen {
             else {
                 return (way.1, 0);
             };
-            let reached =
-                before.ways.iter().zip(costs).map(|(other, (cost, _))| {
-                    cost + before.meeting(other, figure, way)
-                });
+            let reached = before
+                .ways
+                .iter()
+                .zip(costs)
+                .map(|(other, (cost, _))| cost + before.meeting(other, figure, way));
             let least = reached.enumerate().min_by_key(|(_, cost)| *cost);
             least.map_or((way.1, 0), |(from, cost)| (cost + way.1, from))
         };
         so_far.push(figure.ways.iter().map(reach).collect());
     }
     let ends = so_far.last().into_iter().flatten().enumerate();
-    let Some((mut way, (cost, _))) = ends.min_by_key(|(_, (cost, _))| *cost) else {
-        return Chosen { ways: Vec::new(), cost: 0 };
-    };
+    let mut way = ends.min_by_key(|(_, (cost, _))| *cost).map_or(0, |(way, _)| way);
     let mut ways = vec![0; chain.len()];
     for (place, costs) in so_far.iter().enumerate().rev() {
         ways[place] = way;
-        way = costs[way].1;
+        way = costs.get(way).map_or(0, |(_, from)| *from);
     }
-    Chosen { ways, cost: *cost }
+    ways
 }
 
-/// Whether any two of the figures meet badly.
-fn is_badly_met(chain: &[Figure<'_>], ways: &[usize]) -> bool {
-    let pairs = chain.windows(2).zip(ways.windows(2));
-    pairs.into_iter().any(|(pair, ways)| {
-        let [before, after] = [0, 1].map(|place| &pair[place].ways[ways[place]]);
-        pair[0].meeting(before, &pair[1], after) > 0
-    })
+/// Lets the thumb pass in figures that meet badly; whether there are any that it could not pass in
+/// before.
+fn let_thumbs_pass(rules: &Rules, chain: &mut [Figure<'_>], ways: &[usize]) -> bool {
+    let meets_badly = |first: &usize| {
+        let [before, after] = [*first, first + 1].map(|place| (&chain[place], ways[place]));
+        let [one, other] = [before, after].map(|(figure, way)| figure.ways.get(way));
+        one.zip(other).is_some_and(|(one, other)| before.0.meeting(one, after.0, other) > 0)
+    };
+    let badly: Vec<usize> = (0..chain.len().saturating_sub(1)).filter(meets_badly).collect();
+    let mut changes = false;
+    for figure in badly.into_iter().flat_map(|first| [first, first + 1]) {
+        changes |= chain[figure].let_thumb_pass(rules);
+    }
+    changes
 }

@@ -200,3 +200,33 @@ fn broken_chords_have_the_fingers_of_the_handbook() {
     }
     println!("{counts:#?}");
 }
+
+#[test]
+#[ignore]
+fn look() {
+    for text in [
+        "q C5:3 e E5:5 C5:3 q G4:1 G4:1 | q C5:2 e E5:4 C5:2 h G5:5 | e F5:4 E5:3 D5:2 C5:1 B4:2 C5:1 B4:2 C5:1 | D5:4 C5:3 B4:2 A4:1 q G4:1 r | q C5:3 e E5:5 C5:3 q G4:1 G4:1 | C5:2 e E5:4 C5:2 q A5:5 F5:3 | e E5:2 G5:4 F5:3 D5:1 q C5:1 r",
+        "h C5:1 q E5:3 G5:5 q B4:2 s C5:3 D5:4 C5:3 r h A5:5 q G5:4 C6:5 G5:3 e F5:2 E5:1 s F5:2 E5:1",
+        "e G5:5 E5:3 C5:1 E5:3 D5:2 F5:4 D5:2 B4:1 C5:2 E5:4 G5:5 C6:5 q B5:4 r",
+        "e C5:1 D5:2 E5:3 C5:1 F5:4 E5:3 D5:2 G5:5 F5:4 E5:3 D5:2 C5:1 q B4:1 G4:1",
+        "s C5:1 D5:2 E5:3 F5:4 G5:5 F5:4 E5:3 D5:2 E5:3 F5:4 G5:5 A5:5 G5:4 F5:3 E5:2 D5:1 q C5:1",
+        "e G5:3 A5:4 B5:5 G5:3 A5:4 F#5:2 G5:3 D5:1 E5:2 C5:1 D5:2 B4:1 q G4:1",
+        "e D5:5 B4:3 G4:1 B4:3 D5:5 G5:5 F#5:4 E5:3 D5:2 C5:1 B4:3 A4:2 q G4:1",
+        "q E5:3 e F5:4 E5:3 q D5:2 C5:1 | q B4:2 e C5:3 D5:4 q G4:1 r | q C5:3 e D5:4 C5:3 q B4:2 A4:1 | h G4:1 r",
+        "s E5:1 F5:2 G5:3 E5:1 F5:2 G5:3 A5:4 F5:2 G5:3 A5:4 B5:5 G5:3 q C6:5",
+    ] {
+        agree(Hand::Right, &[text], true);
+    }
+    for text in [
+        "q C3:5 E3:3 G3:1 C4:1 G3:2 E3:3 C3:5 r",
+        "e G2:5 G3:1 G2:5 G3:1 A2:5 A3:1 B2:5 B3:1 q C3:5",
+        "q C3:5 F3:2 G3:1 G2:5 h C3:2",
+        "h C3:5 q B2:5 A2:4 G2:5 G3:1 h C3:4",
+        "e C3:5 E3:3 G3:1 C4:1 B2:5 F3:3 G3:1 D4:1 q C3:5",
+        "q C4:1 B3:2 A3:3 G3:4 F3:1 E3:2 D3:3 G3:1 h C3:5",
+        "q r C3+E3:53 C3+E3:53 r D3+F3:42 D3+F3:42 r B2+G3:51 B2+G3:51 C3+E3:53 r",
+        "e D3:5 A3:2 F#3:3 A3:1 D3:5 A3:1 F#3:3 A3:1 E3:4 A3:1 G3:2 A3:1 D3:5 A3:1 F#3:3 A3:1",
+    ] {
+        agree(Hand::Left, &[text], true);
+    }
+}

@@ -2,7 +2,7 @@
 
 use std::cell::Cell;
 
-use quintfall::drill::MOST_LEDGER_LINES;
+use quintfall::drill::{MOST_LEDGER_LINES, Template};
 use quintfall::recipe::FingeringMarks;
 use quintfall::score::{Clef, Event, Hand, Note, Score, Ticks};
 use quintfall::theory::{Key, Pitch, Spelling};
@@ -146,6 +146,40 @@ fn hands_neither_meet_nor_cross() {
         }
     });
     println!("nearest the hands come: {nearest} semitones");
+}
+
+/// The same for figures, voicings and rhythms that teachers may put together, in either hand.
+#[test]
+fn hands_neither_meet_nor_cross_whatever_a_teacher_puts_together() {
+    let figures = [
+        "1 3 5 7 5 3 1 3", "7 5 3 1 3 5 7 9", "1 2 3 4 5 6 7 8", "low5 1 3 5 7 9 7 5", "9 7 5 3 1 low7 low5 1",
+        "1+3+5+7:half 1+3+5+7:half", "low3 low5 low7 1 3 5 7 9", "1 5 8 10 12 10 8 5",
+    ];
+    let voicings = ["close", "third-inversion", "shell-7", "rootless-a", "rootless-b", "drop-2", "1+5+10"];
+    let rhythms = ["on-beat", "push", "charleston", "anticipated", "off-beats"];
+    let progressions = ["progression = \"scale-up\"", "progression = \"ii-V-I\"", "degrees = [1, 5, 8, 12, \"low5\"]"];
+    let mut met = Vec::new();
+    let mut count = 0;
+    for figure in figures { for voicing in voicings { for rhythm in rhythms { for progression in progressions { for hands in ["as-usual", "swapped"] {
+        let text = format!("name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\nmode = \"major\"\n[[passage]]\n{progression}\nbeats = 4\nfigure = \"{figure}\"\nnote = \"eighth\"\nvoicing = \"{voicing}\"\ncomping = \"{rhythm}\"\nhands = \"{hands}\"\n");
+        let template = match Template::parse(&text, "own") { Ok(t) => t, Err(e) => { println!("{e} {text}"); continue } };
+        for key in Key::majors() {
+            let score = realised(&template, key, FingeringMarks::None);
+            count += 1;
+            let left = sounds(&score, Hand::Left);
+            'score: for (high, start, end) in sounds(&score, Hand::Right) {
+                for (low, from, to) in &left {
+                    if start < *to && *from < end && high.midi() <= low.midi() {
+                        met.push(format!("{figure} {voicing} {rhythm} {hands} {progression} in {key} at {start}: right {high}, left {low}"));
+                        break 'score;
+                    }
+                }
+            }
+        }
+    }}}}}
+    println!("{} of {count}", met.len());
+    for m in met.iter().step_by(1 + met.len() / 40) { println!("{m}"); }
+    assert!(met.is_empty());
 }
 
 /// The lowest bottom note, in MIDI numbers, at which an interval of so many semitones still
