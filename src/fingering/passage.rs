@@ -26,6 +26,9 @@ use super::stretch::run_end;
 
 /// Keys of a run that no position holds. What is shorter is left to the rules.
 const SHORTEST: usize = 6;
+/// The same for a run towards the thumb's side that does not repeat its octave: a shorter one begins
+/// with the finger that what stands before it leaves free.
+const SHORTEST_INWARD: usize = 8;
 /// Keys from thumb to thumb at most.
 const LARGEST_GROUP: usize = 4;
 /// Keys at the end of a run that need no more thumb.
@@ -152,6 +155,9 @@ impl Stretch<'_> {
     fn write_once(&self, fingers: &mut [Grip]) {
         let levers: Vec<Lever> = (0..self.len()).map(|place| self.lever(place)).collect();
         let step = |pair: &[Lever]| pair[1].semitones - pair[0].semitones;
+        if !self.up && levers.len() < SHORTEST_INWARD {
+            return;
+        }
         if levers.windows(2).any(|pair| step(pair) > WIDEST_STEP) {
             return;
         }

@@ -37,6 +37,8 @@ pub(super) const THUMB_ON_BLACK: Cost = PER_POINT;
 pub(super) const WHITE_NEIGHBOUR: Cost = 2 * PER_POINT;
 /// Rule 12: the thumb passes between keys of one colour.
 const PASSING_LEVEL: Cost = PER_POINT;
+/// Ours: the thumb passes at all, and the hand takes another position.
+const PASSING: Cost = 3 * PER_POINT;
 /// Rule 12: the thumb is on a black key while the other finger is on a white one.
 const PASSING_UPHILL: Cost = 3 * PER_POINT;
 /// Ours, after the rule of Balliauw et al. against one finger on the first and the third of
@@ -53,7 +55,7 @@ const PASSING_FIFTH: Cost = 12 * PER_POINT;
 const MOST_PASSING: i32 = 3;
 /// Ours: two fingers that do not lie as in a position of five neighbouring keys. It settles what
 /// the rules leave open, since the relaxed spans of the thumb are wide.
-const LEAVES_POSITION: Cost = PER_POINT / 2;
+const LEAVES_POSITION: Cost = PER_POINT;
 /// Balliauw et al.: each unit outside what the hand can do.
 const PER_UNIT_IMPOSSIBLE: Cost = 10 * PER_POINT;
 
@@ -119,9 +121,9 @@ impl Rules {
                     let [semitones, on_row] = limit_costs(size, from, to, interval);
                     rules.limits[0][at][from][to] = narrow(semitones);
                     rules.limits[1][at][from][to] = narrow(on_row);
-                    let [third, full] = third_cost(size, measure, from, to, interval);
+                    let [third, under] = third_cost(size, measure, from, to, interval);
                     rules.third[0][at][to][from] = narrow(third);
-                    rules.third[1][at][to][from] = narrow(third + full);
+                    rules.third[1][at][to][from] = narrow(under);
                     to += 1;
                 }
                 from += 1;
@@ -243,7 +245,7 @@ impl<'a> Move<'a> {
             ease: &rules.ease[index(interval)],
             limits: [&rules.limits[0][index(rise)], &rules.limits[1][index(on_row)]],
             rise,
-            passing: [(from, to), (to, from)].map(|(thumb, other)| needless + pass(thumb, other)),
+            passing: [(from, to), (to, from)].map(|(thumb, other)| needless + PASSING + pass(thumb, other)),
             new_figure: joint.new_figure,
             rest: joint.rest,
             leap: on_row.abs() > limits(rules.size, 1, 5).max_practical,
@@ -362,20 +364,22 @@ const fn third_cost(
     interval: i32,
 ) -> [Cost; 2] {
     if from == to {
-        return [if interval == 0 { 0 } else { OUT_OF_ORDER }, 0];
+        let cost = if interval == 0 { 0 } else { OUT_OF_ORDER };
+        return [cost, cost];
     }
     if interval == 0 {
-        return [OTHER_FINGER, 0];
+        return [OTHER_FINGER, OTHER_FINGER];
     }
     let (span, low, high) = seen_from_lower(from, to, interval);
     let spans = ease(size, measure, low, high);
-    let in_order = if span > 0 { 0 } else { OUT_OF_ORDER };
     match spans.beyond_comfort(span) {
-        0 if span > 0 => [ease_cost(size, measure, from, to, interval) / 2, 0],
-        0 => [in_order, 0],
+        0 if span > 0 => [ease_cost(size, measure, from, to, interval) / 2; 2],
         beyond => {
-            let full = spans.beyond_practical(span) > 0;
-            [in_order + PER_POINT * (1 + beyond), if full { PER_POINT } else { 0 }]
+            let outside = if beyond > 0 { PER_POINT * (1 + beyond) } else { 0 };
+            let full = if spans.beyond_practical(span) > 0 { PER_POINT } else { 0 };
+            // Where the thumb passes, the pass has its own cost.
+            let in_order = if span > 0 || low == 1 { 0 } else { OUT_OF_ORDER };
+            [in_order + outside, outside + full]
         }
     }
 }

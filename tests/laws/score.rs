@@ -157,11 +157,18 @@ fn hands_neither_meet_nor_cross_whatever_a_teacher_puts_together() {
     ];
     let voicings = ["close", "third-inversion", "shell-7", "rootless-a", "rootless-b", "drop-2", "1+5+10"];
     let rhythms = ["on-beat", "push", "charleston", "anticipated", "off-beats"];
-    let progressions = ["progression = \"scale-up\"", "progression = \"ii-V-I\"", "degrees = [1, 5, 8, 12, \"low5\"]"];
+    let progressions = ["progression = \"scale-up\"", "progression = \"ii-V-I\"", "degrees = [1, 5, 8, \"low5\"]"];
+    let passage = |n: usize| {
+        let pick = |from: &[&'static str], salt: usize| from[(n * 7919 + n / 3 * salt + salt) / 5 % from.len()];
+        format!(
+            "[[passage]]\n{}\nbeats = 4\nfigure = \"{}\"\nnote = \"eighth\"\nvoicing = \"{}\"\ncomping = \"{}\"\nhands = \"{}\"\n",
+            pick(&progressions, 17), pick(&figures, 31), pick(&voicings, 101), pick(&rhythms, 53), pick(&["as-usual", "swapped"], 11)
+        )
+    };
     let mut met = Vec::new();
     let mut count = 0;
-    for figure in figures { for voicing in voicings { for rhythm in rhythms { for progression in progressions { for hands in ["as-usual", "swapped"] {
-        let text = format!("name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\nmode = \"major\"\n[[passage]]\n{progression}\nbeats = 4\nfigure = \"{figure}\"\nnote = \"eighth\"\nvoicing = \"{voicing}\"\ncomping = \"{rhythm}\"\nhands = \"{hands}\"\n");
+    for n in 0..1500 {
+        let text = format!("name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\nmode = \"major\"\n{}{}", passage(n), passage(n * 31 + 7));
         let template = match Template::parse(&text, "own") { Ok(t) => t, Err(e) => { println!("{e} {text}"); continue } };
         for key in Key::majors() {
             let score = realised(&template, key, FingeringMarks::None);
@@ -170,15 +177,15 @@ fn hands_neither_meet_nor_cross_whatever_a_teacher_puts_together() {
             'score: for (high, start, end) in sounds(&score, Hand::Right) {
                 for (low, from, to) in &left {
                     if start < *to && *from < end && high.midi() <= low.midi() {
-                        met.push(format!("{figure} {voicing} {rhythm} {hands} {progression} in {key} at {start}: right {high}, left {low}"));
+                        met.push(format!("{text} in {key} at {start}: right {high}, left {low}"));
                         break 'score;
                     }
                 }
             }
         }
-    }}}}}
+    }
     println!("{} of {count}", met.len());
-    for m in met.iter().step_by(1 + met.len() / 40) { println!("{m}"); }
+    for m in met.iter().step_by(1 + met.len() / 10) { println!("{m}"); }
     assert!(met.is_empty());
 }
 
