@@ -15,7 +15,7 @@ const COST_MUDDY: f64 = 20.0;
 /// How far solo-piano practice goes below the limits, which "may be adjusted downward".
 const TOLERATED_UNDERCUT: i32 = 2;
 /// Two hands on one key, or crossing: no one plays it.
-const COST_COLLISION: f64 = 1000.0;
+const COST_COLLISION: f64 = 1e6;
 /// A note past three ledger lines in the best clef.
 const COST_FAR_OFF: f64 = 60.0;
 /// Weight of the clef plan's own cost.

@@ -291,3 +291,26 @@ fn show() {
         }
     }
 }
+
+#[test]
+#[ignore]
+fn clock() {
+    let sound = |(name, text)| Template::parse(text, name).expect("library drills are sound");
+    let templates: Vec<Template> = library::all().map(sound).collect();
+    let drills: Vec<Drill<'_>> = templates.iter().map(Drill::of).collect();
+    let keys = Recipe::default().keys;
+    for fingering in [FingeringMarks::All, FingeringMarks::None] {
+        let mut times = Vec::new();
+        for _ in 0..15 {
+            let start = std::time::Instant::now();
+            for (drill, template) in drills.iter().zip(&templates) {
+                for key in &keys {
+                    std::hint::black_box(drill.realise(key.in_mode(template.mode), Choices { fingering, ..Choices::default() }));
+                }
+            }
+            times.push(start.elapsed());
+        }
+        times.sort();
+        println!("{fingering:?} {:?} {:?}", times[0], times[7]);
+    }
+}
