@@ -19,7 +19,7 @@ const WRONG_ORDER: Cost = 20 * PER_POINT;
 /// Semitones up to which the keys are near; over a wider leap the hand moves whatever it does.
 const NEAR: i32 = 4;
 /// Ours: one finger on two different keys, one after the other.
-const SAME_FINGER: Cost = 100 * PER_POINT;
+const SAME_FINGER: Cost = 1000 * PER_POINT;
 /// Ours: a figure that a position holds, with a thumb that passes in it.
 const PASSES: Cost = 20 * PER_POINT;
 /// Ours: a finger of a run that is not the handbook's.

@@ -61,12 +61,12 @@ const PER_UNIT_IMPOSSIBLE: Cost = 10 * PER_POINT;
 
 // Ours: what should happen only where the notes or given fingers leave nothing better, from
 // worst to least. They dwarf what the rules say of a whole figure.
+/// A finger that hops to another key.
+const HOP: Cost = 1000 * PER_POINT;
 /// A span that the hand cannot make, whatever its width.
 const IMPOSSIBLE: Cost = 300 * PER_POINT;
 /// The thumb passing inside one position.
 const NEEDLESS_PASSING: Cost = 250 * PER_POINT;
-/// A finger that hops to another key within reach of the rest of the hand.
-const HOP: Cost = 200 * PER_POINT;
 /// A key repeated with another finger, or a chord.
 pub(super) const REPEATED: Cost = 100 * PER_POINT;
 
@@ -262,7 +262,11 @@ impl<'a> Move<'a> {
             };
         }
         if self.leap {
-            return if self.rest { REST_MOVE } else { LEAP };
+            return match (self.rest, from == to) {
+                (true, _) => REST_MOVE,
+                (false, true) => HOP,
+                (false, false) => LEAP,
+            };
         }
         let mut cost = if from == to {
             HOP
@@ -279,8 +283,8 @@ impl<'a> Move<'a> {
         }
         match (self.rest, self.new_figure) {
             (true, _) => cost.min(REST_MOVE),
-            (false, true) => cost.min(LEAP),
-            (false, false) => cost,
+            (false, true) if from != to => cost.min(LEAP),
+            _ => cost,
         }
     }
 }

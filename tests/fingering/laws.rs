@@ -251,6 +251,27 @@ proptest! {
         }
     }
 
+    /// Neither where figures meet, nor where given fingers stand beside found ones.
+    #[test]
+    fn no_finger_is_repeated_on_the_next_key(
+        keys in melodies(),
+        figures in vec(weighted(0.25), 0..12),
+        fixed in vec(option::weighted(0.2, 1..=5_u8), 12),
+        hand in hands(), settings in settings(),
+    ) {
+        let mut line = Line { figures, ..melody(&keys) };
+        for ((.., given), fixed) in line.struck.iter_mut().zip(&fixed) {
+            given.push(*fixed);
+        }
+        let solved = line.solve(hand, settings).fingers.concat();
+        for (at, (pair, fingers)) in keys.windows(2).zip(solved.windows(2)).enumerate() {
+            let both = [at, at + 1].map(|at| fixed.get(at).copied().flatten());
+            let is_given = both.iter().all(Option::is_some);
+            let repeats = pair[0] != pair[1] && fingers[0] == fingers[1];
+            prop_assert!(!repeats || is_given, "{:?} {:?} {:?}", &keys, &fixed, &solved);
+        }
+    }
+
     /// A figure of more keys than a hand has fingers takes the same ones when it comes again, unless
     /// they would meet badly with those of its neighbours.
     #[test]
