@@ -165,8 +165,7 @@ fn from_end_to_end(rules: &Rules, moments: &[Moment], in_place: &[bool]) -> Vec<
         costs
     };
     let own: Vec<[Cost; GRIPS]> = (0..moments.len()).map(own).collect();
-    let [begins_single, ends_single] =
-        [0, moments.len() - 1].map(|at| moments[at].count == 1);
+    let [begins_single, ends_single] = [0, moments.len() - 1].map(|at| moments[at].count == 1);
     let mut ways: Vec<Way> = Vec::new();
     for first in 0..if begins_single { FINGERS } else { 1 } {
         let from_first = |at: usize| {

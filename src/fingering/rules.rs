@@ -6,6 +6,11 @@
 //! passing. 12 is from memory; the texts of 8 and 9 were not at hand, and the published choices
 //! come out without them.
 //!
+//! By themselves they choose for single spans, and let the hand wander to spare it a weak finger.
+//! Pianists keep to a position, five fingers over five neighbouring keys, and leave it for a
+//! reason: so leaving it costs, a thumb that passes costs once more, and weak fingers cost less
+//! than in 1997 (Jacobs left the fifth out of rule 6 and dropped rule 7).
+//!
 //! Everything here sees a right hand: a left hand is looked at in a mirror, in which its thumb
 //! too lies on the side of the lower keys. The mirror stands in the middle of a D, where black
 //! and white keys lie alike on both sides, so one set of rules serves both hands.
@@ -25,11 +30,11 @@ pub(super) const FINGERS: usize = 5;
 const WIDEST: i32 = 28;
 const INTERVALS: usize = 2 * WIDEST as usize + 1;
 
-// The model's own weights.
+// The model's own weights, but where said.
 pub(super) const PER_POINT: Cost = 2;
-/// Rule 6.
+/// Rule 6, for the fourth finger alone as in Jacobs, and half of what it costs there (ours).
 pub(super) const WEAK_FINGER: Cost = PER_POINT / 2;
-/// Rule 7.
+/// Rule 7, half (ours).
 pub(super) const THREE_FOUR_FIVE: Cost = PER_POINT / 2;
 /// Rule 10, without neighbours.
 pub(super) const THUMB_ON_BLACK: Cost = PER_POINT;
@@ -37,14 +42,14 @@ pub(super) const THUMB_ON_BLACK: Cost = PER_POINT;
 pub(super) const WHITE_NEIGHBOUR: Cost = 2 * PER_POINT;
 /// Rule 12: the thumb passes between keys of one colour.
 const PASSING_LEVEL: Cost = PER_POINT;
-/// Ours: the thumb passes at all, and the hand takes another position.
-const PASSING: Cost = 3 * PER_POINT;
 /// Rule 12: the thumb is on a black key while the other finger is on a white one.
 const PASSING_UPHILL: Cost = 3 * PER_POINT;
+/// Ours: the thumb passes at all, and the hand takes another position.
+const PASSING: Cost = 3 * PER_POINT;
 /// Ours, after the rule of Balliauw et al. against one finger on the first and the third of
 /// three different keys, which costs one point there: the first and the third key, within reach
-/// of each other, have fingers that do not lie as the keys do. The hand has moved or the thumb
-/// has passed, and with less than this, figures in one position would be played by moving.
+/// of each other, have fingers that do not lie as the keys do. The hand has moved; where the thumb
+/// has passed, that has its own cost.
 const OUT_OF_ORDER: Cost = 2 * PER_POINT;
 /// Ours: another finger on the key of two notes before, so that the hand has moved.
 const OTHER_FINGER: Cost = 3 * PER_POINT;
@@ -63,16 +68,16 @@ const PER_UNIT_IMPOSSIBLE: Cost = 10 * PER_POINT;
 // worst to least. They dwarf what the rules say of a whole figure.
 /// A finger that hops to another key.
 const HOP: Cost = 1000 * PER_POINT;
+/// The thumb passing inside one position.
+const NEEDLESS_PASSING: Cost = 400 * PER_POINT;
 /// A span that the hand cannot make, whatever its width.
 const IMPOSSIBLE: Cost = 300 * PER_POINT;
-/// The thumb passing inside one position.
-const NEEDLESS_PASSING: Cost = 250 * PER_POINT;
 /// A key repeated with another finger, or a chord.
 pub(super) const REPEATED: Cost = 100 * PER_POINT;
 
 // Ours: the hand moves freely.
-/// A leap wider than the hand, with any fingers, and the most that any
-/// move to where a figure is repeated costs.
+/// A leap wider than the hand, with any two fingers, and the most that moving to where a figure
+/// begins costs.
 const LEAP: Cost = 3 * PER_POINT;
 /// The most that any move costs when a rest leaves time for it.
 const REST_MOVE: Cost = PER_POINT;
@@ -88,13 +93,14 @@ pub(super) const NOTE_AND_CHORD_MOVE: Cost = 2 * PER_POINT;
 pub(super) struct Rules {
     pub(super) size: HandSize,
     pub(super) measure: Measure,
-    /// Rules 1 to 3 by interval of the measure, and the two fingers in order of playing.
+    /// Rules 1 to 3 and the leaving of a position, by interval of the measure, and the two fingers
+    /// in order of playing.
     ease: [[[i16; FINGERS]; FINGERS]; INTERVALS],
     /// What lies beyond the hand, by interval in semitones and on the row of keys; the lesser
     /// counts.
     limits: [[[[i16; FINGERS]; FINGERS]; INTERVALS]; 2],
-    /// Rules 4 and 5 by interval from the first of three notes to the third, and by the fingers
-    /// of the third and the first; the second table is for a thumb that plays between.
+    /// Rules 4 and 5 and ours, by interval from the first of three notes to the third, and by the
+    /// fingers of the third and the first; the second table is for a thumb that plays between.
     third: [[[[i16; FINGERS]; FINGERS]; INTERVALS]; 2],
 }
 
@@ -245,7 +251,8 @@ impl<'a> Move<'a> {
             ease: &rules.ease[index(interval)],
             limits: [&rules.limits[0][index(rise)], &rules.limits[1][index(on_row)]],
             rise,
-            passing: [(from, to), (to, from)].map(|(thumb, other)| needless + PASSING + pass(thumb, other)),
+            passing: [(from, to), (to, from)]
+                .map(|(thumb, other)| needless + PASSING + pass(thumb, other)),
             new_figure: joint.new_figure,
             rest: joint.rest,
             leap: on_row.abs() > limits(rules.size, 1, 5).max_practical,
@@ -303,8 +310,8 @@ const fn seen_from_lower(from: usize, to: usize, interval: i32) -> (i32, usize, 
     if from < to { (interval, from + 1, to + 1) } else { (-interval, to + 1, from + 1) }
 }
 
-/// Rules 1 to 3. Jacobs lets a large span cost the same with every finger, Balliauw et al. a
-/// small one too.
+/// Rules 1 to 3, and the leaving of a position. Jacobs lets a large span cost the same with every
+/// finger, Balliauw et al. a small one too.
 const fn ease_cost(size: HandSize, measure: Measure, from: usize, to: usize, at: i32) -> Cost {
     let (span, low, high) = seen_from_lower(from, to, at);
     let spans = ease(size, measure, low, high);
@@ -358,8 +365,10 @@ const fn limit_costs(size: HandSize, from: usize, to: usize, interval: i32) -> [
     [semitones, Rules::impossible(on_row)]
 }
 
-/// Rules 4 and 5 for the first and the third of three notes, and what a full change of position
-/// adds to the half of rule 4.
+/// What the fingers of the first and the third of three notes cost: within comfort half of rules 1
+/// to 3, since the hand lies over both (ours), beyond it rules 4 and 5. The second is for a thumb
+/// that plays between, which has passed where they are out of order, and can make the change of
+/// position a full one.
 const fn third_cost(
     size: HandSize,
     measure: Measure,

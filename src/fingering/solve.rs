@@ -34,10 +34,11 @@ pub struct Fingering {
 ///
 /// The line is in order of time; notes that are struck at one moment may stand in one
 /// [`Struck`] or in several. `figures` says of each whether a figure begins with it, and may be
-/// empty, or shorter than the line, where none does: the hand moves to where a figure begins, and
-/// one that lies in a position takes the fingers of that position. A held note keeps its finger, a
-/// repeated one too. Given fingers are kept. What the hand cannot hold gets fingers all the same,
-/// and is listed.
+/// empty, or shorter than the line, where none does. The hand moves to where a figure begins and
+/// has the same fingers for it whatever stands beside it, unless one finger would strike two
+/// neighbouring keys where figures meet; a dyad that is a figure has one fingering a size. A held
+/// note keeps its finger, a repeated one too. Given fingers are kept. What the hand cannot hold gets
+/// fingers all the same, and is listed.
 ///
 /// # Errors
 ///

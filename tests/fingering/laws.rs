@@ -1,6 +1,6 @@
 //! Laws for every line.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use proptest::bool::weighted;
 use proptest::collection::vec;
@@ -269,6 +269,30 @@ proptest! {
             let is_given = both.iter().all(Option::is_some);
             let repeats = pair[0] != pair[1] && fingers[0] == fingers[1];
             prop_assert!(!repeats || is_given, "{:?} {:?} {:?}", &keys, &fixed, &solved);
+        }
+    }
+
+    /// Whatever their keys are, and whatever chords stand between.
+    #[test]
+    fn dyads_of_one_size_have_one_fingering(
+        chords in vec((48..72_i32, vec(1..=10_i32, 1..3)), 1..20), hand in hands(),
+        settings in settings(),
+    ) {
+        let chords = chords.into_iter().map(|(lowest, above)| {
+            let mut keys: Vec<i32> = above.into_iter().map(|above| lowest + above).collect();
+            keys.push(lowest);
+            keys.sort_unstable();
+            keys.dedup();
+            keys
+        });
+        let chords: Vec<Vec<i32>> = chords.collect();
+        let line = Line::eighths(chords.iter().map(|keys| keys.iter().map(|k| pitch(*k)).collect()));
+        let line = Line { figures: vec![true; chords.len()], ..line };
+        let solved = line.solve(hand, settings).fingers;
+        let mut sizes: BTreeMap<i32, &Vec<u8>> = BTreeMap::new();
+        for (keys, fingers) in chords.iter().zip(&solved).filter(|(keys, _)| keys.len() == 2) {
+            let other = *sizes.entry(keys[1] - keys[0]).or_insert(fingers);
+            prop_assert_eq!(other, fingers);
         }
     }
 

@@ -190,62 +190,58 @@ fn shape(hand: Hand, figure: &[Struck], [before, next]: [Option<&Struck>; 2]) ->
     (hand, shape)
 }
 
+/// Fingers by shape, each with the places where it has them.
+type Fingerings<K> = BTreeMap<K, BTreeMap<Vec<Vec<u8>>, Vec<String>>>;
+
+/// The figures of each drill that do not have the usual fingers of their shape.
+fn unusual<K>(all: &Fingerings<K>) -> BTreeMap<String, Vec<String>> {
+    let mut found: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for fingerings in all.values() {
+        let usual = fingerings.iter().max_by_key(|(_, places)| places.len()).expect("one");
+        for (fingers, places) in fingerings.iter().filter(|(fingers, _)| *fingers != usual.0) {
+            for place in places {
+                let drill = place.split(' ').next().unwrap_or_default().to_owned();
+                let told = format!("{place} {fingers:?}, {} {:?}", usual.1[0], usual.0);
+                found.entry(drill).or_default().push(told);
+            }
+        }
+    }
+    found
+}
+
+/// One shape, with what stands on both sides of it, has one fingering; where a figure further off
+/// makes its neighbour yield, it may have to yield too, which one in two hundred may.
 #[test]
 fn one_shape_has_one_fingering() {
-    let mut by_key: BTreeMap<(String, Shape), BTreeMap<Vec<Vec<u8>>, Vec<String>>> =
-        BTreeMap::new();
-    let mut across: BTreeMap<Shape, BTreeMap<Vec<Vec<u8>>, Vec<String>>> = BTreeMap::new();
-    let mut plain_by_key: BTreeMap<(String, Shape), BTreeMap<Vec<Vec<u8>>, usize>> = BTreeMap::new();
-    let mut plain_across: BTreeMap<Shape, BTreeMap<Vec<Vec<u8>>, usize>> = BTreeMap::new();
+    let mut in_key: Fingerings<(String, Shape)> = BTreeMap::new();
+    let mut among_keys: Fingerings<Shape> = BTreeMap::new();
+    let mut alone: Fingerings<Shape> = BTreeMap::new();
     let mut count = 0;
     for line in lines() {
         let figures = line.figures();
         for (index, figure) in figures.iter().enumerate() {
             let next = figures.get(index + 1).map(|next| &next[0]);
             let before = index.checked_sub(1).map(|b| &figures[b][figures[b].len() - 1]);
-            let plain = shape(line.hand, figure, [None; 2]);
-            let shape = shape(line.hand, figure, [before, next]);
             let fingers: Vec<Vec<u8>> = figure.iter().map(Struck::fingers).collect();
             let place = format!("{} at {}", line.name(), figure[0].at);
-            let own = (format!("{} {}", line.drill, line.key), shape.clone());
-            by_key.entry(own).or_default().entry(fingers.clone()).or_default().push(place.clone());
-            across.entry(shape).or_default().entry(fingers).or_default().push(place);
-            let fingers: Vec<Vec<u8>> = figure.iter().map(Struck::fingers).collect();
-            let own = (format!("{} {}", line.drill, line.key), plain.clone());
-            *plain_by_key.entry(own).or_default().entry(fingers.clone()).or_default() += 1;
-            *plain_across.entry(plain).or_default().entry(fingers).or_default() += 1;
+            let put = |fingerings: &mut BTreeMap<_, Vec<String>>| {
+                fingerings.entry(fingers.clone()).or_default().push(place.clone());
+            };
+            let own = shape(line.hand, figure, [before, next]);
+            let name = format!("{} {}", line.drill, line.key);
+            put(in_key.entry((name, own.clone())).or_default());
+            put(among_keys.entry(own).or_default());
+            put(alone.entry(shape(line.hand, figure, [None; 2])).or_default());
             count += 1;
         }
     }
-    let unusual = |all: &BTreeMap<Vec<Vec<u8>>, usize>| all.values().sum::<usize>() - all.values().max().unwrap();
-    println!(
-        "whatever stands beside them: {} in a key, {} among keys",
-        plain_by_key.values().map(unusual).sum::<usize>(),
-        plain_across.values().map(unusual).sum::<usize>()
-    );
-    let mut kinds: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    let mut judge = |what: &str, fingerings: &BTreeMap<Vec<Vec<u8>>, Vec<String>>| {
-        let usual = fingerings.iter().max_by_key(|(_, places)| places.len()).expect("one");
-        for (fingers, places) in fingerings {
-            for place in places {
-                if fingers != usual.0 {
-                    let drill = place.split(' ').next().unwrap_or_default();
-                    kinds
-                        .entry(format!("{what} {drill}"))
-                        .or_default()
-                        .push(format!("{place} {fingers:?}, but {} {:?}", usual.1[0], usual.0));
-                }
-            }
-        }
-    };
-    by_key.values().for_each(|all| judge("in one key:", all));
-    across.values().for_each(|all| judge("in all keys:", all));
-    let of = |what: &str| -> usize {
-        kinds.iter().filter(|(kind, _)| kind.starts_with(what)).map(|(_, all)| all.len()).sum()
-    };
-    let [own, all] = ["in one key:", "in all keys:"].map(of);
-    told(&format!("of {count} figures otherwise ({own} in a key, {all} among keys)"), &kinds);
-    assert_eq!((own, all), (0, 0));
+    println!("{count} figures");
+    let told = [
+        told("have other fingers than the same elsewhere in the key", &unusual(&in_key)),
+        told("have other fingers than the same in any key", &unusual(&among_keys)),
+        told("have others, whatever stands beside them", &unusual(&alone)),
+    ];
+    assert!(200 * told[0] <= count && 200 * told[1] <= count, "{told:?} of {count}");
 }
 
 #[test]
@@ -268,49 +264,4 @@ fn one_size_of_dyad_has_one_fingering_in_a_passage() {
     }
     println!("{hands} passages of a hand with dyads");
     assert_eq!(told("of them with several fingerings of one size", &found), 0);
-}
-
-#[test]
-#[ignore]
-fn show() {
-    let drills = std::env::var("DRILLS").unwrap_or_default();
-    let keys = std::env::var("KEYS").unwrap_or_default();
-    for line in lines() {
-        if !drills.split(',').any(|d| d == line.drill) || !keys.split(',').any(|k| k == line.key) {
-            continue;
-        }
-        println!("{}", line.name());
-        for figure in line.figures() {
-            let told: Vec<String> = figure.iter().map(|s| {
-                s.notes.iter().map(|(k, f)| {
-                    let names = ["C","Db","D","Eb","E","F","Gb","G","Ab","A","Bb","B"];
-                    format!("{}{}:{}", names[(k % 12) as usize], k / 12 - 1, f)
-                }).collect::<Vec<_>>().join("+")
-            }).collect();
-            println!("  {:5} {}", figure[0].at, told.join(" "));
-        }
-    }
-}
-
-#[test]
-#[ignore]
-fn clock() {
-    let sound = |(name, text)| Template::parse(text, name).expect("library drills are sound");
-    let templates: Vec<Template> = library::all().map(sound).collect();
-    let drills: Vec<Drill<'_>> = templates.iter().map(Drill::of).collect();
-    let keys = Recipe::default().keys;
-    for fingering in [FingeringMarks::All, FingeringMarks::None] {
-        let mut times = Vec::new();
-        for _ in 0..15 {
-            let start = std::time::Instant::now();
-            for (drill, template) in drills.iter().zip(&templates) {
-                for key in &keys {
-                    std::hint::black_box(drill.realise(key.in_mode(template.mode), Choices { fingering, ..Choices::default() }));
-                }
-            }
-            times.push(start.elapsed());
-        }
-        times.sort();
-        println!("{fingering:?} {:?} {:?}", times[0], times[7]);
-    }
 }
