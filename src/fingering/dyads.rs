@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::figure::{Figure, Way};
 use super::grips::{GRIPS, Grip, grips};
 use super::line::{Moment, NONE};
-use super::rules::{Cost, PER_POINT, Rules};
+use super::rules::{Cost, Lever, PER_POINT, Rules};
 
 /// Ours: a key that is struck again in the next chord by another finger.
 const OTHER_FINGER: Cost = PER_POINT;
@@ -71,7 +71,7 @@ fn changes(figures: &[Figure<'_>], chosen: &BTreeMap<i32, Grip>) -> Cost {
     let change = |pair: &[Figure<'_>]| -> Option<Cost> {
         let [before, now] = [grip(&pair[0])?, grip(&pair[1])?];
         let [from, to] = [&pair[0].moments[0], &pair[1].moments[0]];
-        let other = |(place, lever): (usize, &super::rules::Lever)| {
+        let other = |(place, lever): (usize, &Lever)| {
             from.place(*lever).is_some_and(|there| before[there] != now[place])
         };
         Some(to.levers().iter().enumerate().filter(|key| other(*key)).count() as Cost)

@@ -1,9 +1,6 @@
-//! Figures: the hand moves to where each begins, and chooses fingers for it by itself, whatever
-//! stands beside it, so that what is alike feels alike. Where figures meet, one of them yields if
-//! they would meet in one finger on two keys, or in fingers that cross.
+//! The ways to finger a figure, and what it costs that two figures meet in their ways.
 
 use super::costs::{NEVER, own};
-use super::dyads::unite_dyads;
 use super::grips::{GRIPS, Grip, NO_GRIP, grips};
 use super::line::{Moment, NONE};
 use super::passage::write_runs;
@@ -25,48 +22,6 @@ const PASSES: Cost = 20 * PER_POINT;
 /// Ours: a finger of a run that is not the handbook's.
 const NOT_THE_HANDBOOKS: Cost = PER_POINT;
 
-/// Chooses the fingers of figures; `figures` says of each struck note or chord of the line whether
-/// one begins there. Gives the fingers of each moment, none where nothing could be chosen, and
-/// whether the hand moves to it.
-pub(super) fn choose_figures(
-    rules: &Rules,
-    moments: &[Moment],
-    figures: &[bool],
-) -> (Vec<Grip>, Vec<bool>) {
-    let begins = |moment: &Moment| figures.get(moment.index).copied().unwrap_or(false);
-    let mut moves = vec![false; moments.len()];
-    let mut found: Vec<Figure<'_>> = Vec::new();
-    let mut from = 0;
-    while from < moments.len() {
-        let rest = &moments[from + 1..];
-        let end = rest.iter().position(begins).map_or(moments.len(), |next| from + 1 + next);
-        moves[from] = from > 0;
-        let own = &moments[from..end];
-        // A line without figures is judged as a whole, unless it lies in one position.
-        let is_figure = begins(&own[0]);
-        let alike = found.iter().find(|other| other.is_alike(own));
-        let ways = match alike {
-            Some(other) => other.ways.clone(),
-            None => ways(rules, own, is_figure),
-        };
-        found.push(Figure { moments: own, from, ways, thumb_passes: false });
-        from = end;
-    }
-    unite_dyads(rules, &mut found);
-    let mut wanted = vec![NO_GRIP; moments.len()];
-    for chain in found.chunk_by_mut(|before, after| before.leads_to(after)) {
-        let mut chosen = least_costly(chain);
-        while let_thumbs_pass(rules, chain, &chosen) {
-            chosen = least_costly(chain);
-        }
-        for (figure, way) in chain.iter().zip(&chosen) {
-            let Some((fingers, _)) = figure.ways.get(*way) else { continue };
-            wanted[figure.from..figure.from + fingers.len()].copy_from_slice(fingers);
-        }
-    }
-    (wanted, moves)
-}
-
 /// The fingers of a figure, moment by moment, and what they cost.
 pub(super) type Way = (Vec<Grip>, Cost);
 
@@ -74,14 +29,31 @@ pub(super) type Way = (Vec<Grip>, Cost);
 pub(super) struct Figure<'a> {
     pub(super) moments: &'a [Moment],
     /// Where it begins in the line.
-    from: usize,
+    pub(super) from: usize,
     /// The ways to finger it, the best first; none where they depend on what stands beside it.
     pub(super) ways: Vec<Way>,
     /// Whether they include those in which the thumb passes.
     thumb_passes: bool,
 }
 
-impl Figure<'_> {
+impl<'a> Figure<'a> {
+    /// What is played from a place of the line on; `before` are the figures before it, whose ways
+    /// serve again where they are alike, and `is_figure` is false of a line without figures, which
+    /// is judged as a whole unless it lies in one position.
+    pub(super) fn new(
+        rules: &Rules,
+        moments: &'a [Moment],
+        from: usize,
+        before: &[Self],
+        is_figure: bool,
+    ) -> Self {
+        let ways = match before.iter().find(|other| other.is_alike(moments)) {
+            Some(other) => other.ways.clone(),
+            None => ways(rules, moments, is_figure),
+        };
+        Self { moments, from, ways, thumb_passes: false }
+    }
+
     /// Whether moments are struck like those of this figure.
     fn is_alike(&self, moments: &[Moment]) -> bool {
         let pairs = || self.moments.iter().zip(moments);
@@ -96,13 +68,13 @@ impl Figure<'_> {
     }
 
     /// Whether another figure follows at once, without a rest, and both have their own fingers.
-    fn leads_to(&self, next: &Self) -> bool {
+    pub(super) fn leads_to(&self, next: &Self) -> bool {
         let has_ways = !self.ways.is_empty() && !next.ways.is_empty();
         has_ways && self.last().count == 1 && next.moments[0].count == 1 && !next.moments[0].rest
     }
 
     /// What it costs that this figure ends as it does in one way, and the next begins in another.
-    fn meeting(&self, way: &Way, next: &Self, after: &Way) -> Cost {
+    pub(super) fn meeting(&self, way: &Way, next: &Self, after: &Way) -> Cost {
         let [last, first] = [way.0[way.0.len() - 1][0], after.0[0][0]];
         let rise = next.moments[0].levers[0].semitones - self.last().levers[0].semitones;
         let in_order = (i32::from(first) - i32::from(last)).signum() == rise.signum();
@@ -116,7 +88,7 @@ impl Figure<'_> {
 
     /// Lets a figure that a position holds have ways too in which the thumb passes; whether it had
     /// none before.
-    fn let_thumb_pass(&mut self, rules: &Rules) -> bool {
+    pub(super) fn let_thumb_pass(&mut self, rules: &Rules) -> bool {
         let is_single = self.moments.iter().all(|moment| moment.alone().is_some());
         if self.thumb_passes || !is_single || self.moments.len() == 1 {
             return false;
@@ -228,51 +200,4 @@ fn of_chord(rules: &Rules, moments: &[Moment]) -> Vec<Way> {
     let ways = grips(moments[0].count).iter().zip(costs).filter(|(_, cost)| *cost < NEVER);
     let best = ways.min_by_key(|(_, cost)| *cost);
     best.map(|(grip, cost)| (vec![*grip; moments.len()], cost)).into_iter().collect()
-}
-
-/// The least costly choice for figures that follow one another at once: for each, which of its
-/// ways. It takes its best, the next best where they would meet the last ones badly.
-fn least_costly(chain: &[Figure<'_>]) -> Vec<usize> {
-    // The cost of reaching each way of a figure, and the way of the figure before.
-    let mut so_far: Vec<Vec<(Cost, usize)>> = Vec::with_capacity(chain.len());
-    for (index, figure) in chain.iter().enumerate() {
-        let reach = |way: &Way| {
-            let Some((before, costs)) = index.checked_sub(1).map(|i| (&chain[i], &so_far[i]))
-            else {
-                return (way.1, 0);
-            };
-            let reached = before
-                .ways
-                .iter()
-                .zip(costs)
-                .map(|(other, (cost, _))| cost + before.meeting(other, figure, way));
-            let least = reached.enumerate().min_by_key(|(_, cost)| *cost);
-            least.map_or((way.1, 0), |(from, cost)| (cost + way.1, from))
-        };
-        so_far.push(figure.ways.iter().map(reach).collect());
-    }
-    let ends = so_far.last().into_iter().flatten().enumerate();
-    let mut way = ends.min_by_key(|(_, (cost, _))| *cost).map_or(0, |(way, _)| way);
-    let mut ways = vec![0; chain.len()];
-    for (place, costs) in so_far.iter().enumerate().rev() {
-        ways[place] = way;
-        way = costs.get(way).map_or(0, |(_, from)| *from);
-    }
-    ways
-}
-
-/// Lets the thumb pass in figures that meet badly; whether there are any that it could not pass in
-/// before.
-fn let_thumbs_pass(rules: &Rules, chain: &mut [Figure<'_>], ways: &[usize]) -> bool {
-    let meets_badly = |first: &usize| {
-        let [before, after] = [*first, first + 1].map(|place| (&chain[place], ways[place]));
-        let [one, other] = [before, after].map(|(figure, way)| figure.ways.get(way));
-        one.zip(other).is_some_and(|(one, other)| before.0.meeting(one, after.0, other) > 0)
-    };
-    let badly: Vec<usize> = (0..chain.len().saturating_sub(1)).filter(meets_badly).collect();
-    let mut changes = false;
-    for figure in badly.into_iter().flat_map(|first| [first, first + 1]) {
-        changes |= chain[figure].let_thumb_pass(rules);
-    }
-    changes
 }

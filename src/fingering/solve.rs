@@ -1,7 +1,7 @@
 //! The choice of fingers for a whole line: of each figure by itself, and then of what is left.
 
+use super::chain::choose_figures;
 use super::costs::own;
-use super::figure::choose_figures;
 use super::grips::{Grip, NO_GRIP, beyond};
 use super::hand::{HandSize, Measure};
 use super::line::{FingeringError, Moment, Struck, moments};
