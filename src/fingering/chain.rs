@@ -17,6 +17,7 @@ pub(super) fn choose_figures(
     figures: &[bool],
 ) -> (Vec<Grip>, Vec<bool>) {
     let begins = |moment: &Moment| figures.get(moment.index).copied().unwrap_or(false);
+    let has_figures = moments.iter().any(begins);
     let mut moves = vec![false; moments.len()];
     let mut found: Vec<Figure<'_>> = Vec::new();
     let mut from = 0;
@@ -25,7 +26,7 @@ pub(super) fn choose_figures(
         let end = rest.iter().position(begins).map_or(moments.len(), |next| from + 1 + next);
         moves[from] = from > 0;
         let own = &moments[from..end];
-        found.push(Figure::new(rules, own, from, &found, begins(&own[0])));
+        found.push(Figure::new(rules, own, from, &found, has_figures));
         from = end;
     }
     unite_dyads(rules, &mut found);

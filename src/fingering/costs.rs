@@ -34,6 +34,14 @@ pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, wanted: &Grip) -
     costs
 }
 
+/// Lets every other finger of a single note cost more than the handbook's, if there is one.
+pub(super) fn prefer(costs: &mut [Cost; GRIPS], handbooks: &Grip, more: Cost) {
+    if handbooks[0] != NONE {
+        let others = (0..FINGERS).filter(|finger| *finger != usize::from(handbooks[0]));
+        others.for_each(|finger| costs[finger] += more);
+    }
+}
+
 /// How many of the single notes before and after are white; a rest between leaves none.
 fn white_neighbours(moments: &[Moment], at: usize) -> Cost {
     let white = |moment: &Moment| moment.alone().is_some_and(|lever| !lever.black);

@@ -1,6 +1,6 @@
 //! The ways to finger a figure, and what it costs that two figures meet in their ways.
 
-use super::costs::{NEVER, own};
+use super::costs::{NEVER, own, prefer};
 use super::grips::{GRIPS, Grip, NO_GRIP, grips};
 use super::line::{Moment, NONE};
 use super::passage::write_runs;
@@ -16,7 +16,7 @@ const WRONG_ORDER: Cost = 20 * PER_POINT;
 /// Semitones up to which the keys are near; over a wider leap the hand moves whatever it does.
 const NEAR: i32 = 4;
 /// Ours: one finger on two different keys, one after the other.
-const SAME_FINGER: Cost = 1000 * PER_POINT;
+const SAME_FINGER: Cost = 9000 * PER_POINT;
 /// Ours: a figure that a position holds, with a thumb that passes in it.
 const PASSES: Cost = 20 * PER_POINT;
 /// Ours: a finger of a run that is not the handbook's.
@@ -38,18 +38,18 @@ pub(super) struct Figure<'a> {
 
 impl<'a> Figure<'a> {
     /// What is played from a place of the line on; `before` are the figures before it, whose ways
-    /// serve again where they are alike, and `is_figure` is false of a line without figures, which
-    /// is judged as a whole unless it lies in one position.
+    /// serve again where they are alike. A line without figures is judged as a whole, unless it
+    /// lies in one position.
     pub(super) fn new(
         rules: &Rules,
         moments: &'a [Moment],
         from: usize,
         before: &[Self],
-        is_figure: bool,
+        has_figures: bool,
     ) -> Self {
         let ways = match before.iter().find(|other| other.is_alike(moments)) {
             Some(other) => other.ways.clone(),
-            None => ways(rules, moments, is_figure),
+            None => ways(rules, moments, has_figures),
         };
         Self { moments, from, ways, thumb_passes: false }
     }
@@ -101,16 +101,16 @@ impl<'a> Figure<'a> {
 }
 
 /// The ways to finger a figure, the best first.
-fn ways(rules: &Rules, moments: &[Moment], is_figure: bool) -> Vec<Way> {
+fn ways(rules: &Rules, moments: &[Moment], has_figures: bool) -> Vec<Way> {
     // Under the thumb that slips, the hand has two positions.
     let keys = moments.iter().filter_map(Moment::alone);
-    if !(is_figure && slips(keys))
+    if !(has_figures && slips(keys))
         && let Some(ways) = in_position(rules, moments)
     {
         return ways;
     }
     let is_free = |moment: &Moment| moment.held.iter().all(|held| *held == NONE);
-    if !is_figure || !is_free(&moments[0]) {
+    if !has_figures || !is_free(&moments[0]) {
         return Vec::new();
     }
     let is_one_chord = moments.iter().all(|moment| moment.is_struck_like(&moments[0]));
@@ -129,11 +129,7 @@ fn from_end_to_end(rules: &Rules, moments: &[Moment], in_place: &[bool]) -> Vec<
     write_runs(moments, &moves, &mut runs);
     let own = |at: usize| {
         let mut costs = own(rules, moments, at, &NO_GRIP);
-        let handbook = runs[at][0];
-        if handbook != NONE {
-            let others = (0..FINGERS).filter(|finger| *finger != usize::from(handbook));
-            others.for_each(|finger| costs[finger] += NOT_THE_HANDBOOKS);
-        }
+        prefer(&mut costs, &runs[at], NOT_THE_HANDBOOKS);
         costs
     };
     let own: Vec<[Cost; GRIPS]> = (0..moments.len()).map(own).collect();

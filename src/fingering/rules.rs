@@ -67,7 +67,7 @@ const PER_UNIT_IMPOSSIBLE: Cost = 10 * PER_POINT;
 // Ours: what should happen only where the notes or given fingers leave nothing better, from
 // worst to least. They dwarf what the rules say of a whole figure.
 /// A finger that hops to another key.
-const HOP: Cost = 1000 * PER_POINT;
+const HOP: Cost = 3000 * PER_POINT;
 /// The thumb passing inside one position.
 const NEEDLESS_PASSING: Cost = 400 * PER_POINT;
 /// A span that the hand cannot make, whatever its width.

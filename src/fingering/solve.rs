@@ -1,15 +1,18 @@
 //! The choice of fingers for a whole line: of each figure by itself, and then of what is left.
 
 use super::chain::choose_figures;
-use super::costs::own;
+use super::costs::{own, prefer};
 use super::grips::{Grip, NO_GRIP, beyond};
 use super::hand::{HandSize, Measure};
 use super::line::{FingeringError, Moment, Struck, moments};
 use super::passage::write_runs;
 use super::programme::{Joints, Programme};
-use super::rules::{Lever, Rules};
+use super::rules::{Cost, Lever, PER_POINT, Rules};
 use super::stretch::in_place;
 use crate::score::Hand;
+
+/// Ours: a finger of a run that is not the handbook's, which only given fingers bring about.
+const NOT_THE_HANDBOOKS: Cost = 50 * PER_POINT;
 
 /// How a line is fingered.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -80,14 +83,20 @@ fn solve(rules: &Rules, moments: &[Moment], figures: &[bool]) -> Result<Vec<Grip
     if moments.is_empty() {
         return Ok(Vec::new());
     }
-    let (mut wanted, moves) = choose_figures(rules, moments, figures);
-    write_runs(moments, &moves, &mut wanted);
-    let own_of = |wanted: Vec<Grip>| move |at: usize| own(rules, moments, at, &wanted[at]);
+    let (wanted, moves) = choose_figures(rules, moments, figures);
     let nothing = vec![NO_GRIP; moments.len()];
+    let mut runs = nothing.clone();
+    write_runs(moments, &moves, &mut runs);
     let in_place = in_place(rules.size, moments, &moves);
     let joints = Joints { moves: &moves, in_place: &in_place };
-    let programme = Programme::run(rules, moments, joints, own_of(wanted))
-        // What is held from figure to figure may leave a figure without its own fingers.
-        .or_else(|_| Programme::run(rules, moments, joints, own_of(nothing)))?;
+    let run = |wanted: &[Grip]| {
+        Programme::run(rules, moments, joints, |at| {
+            let mut costs = own(rules, moments, at, &wanted[at]);
+            prefer(&mut costs, &runs[at], NOT_THE_HANDBOOKS);
+            costs
+        })
+    };
+    // What is held from figure to figure may leave a figure without its own fingers.
+    let programme = run(&wanted).or_else(|_| run(&nothing))?;
     Ok(programme.best().0)
 }
