@@ -1,5 +1,8 @@
 //! Pages on demand: a book draws any of its pages by itself, and the same each time.
 
+#[path = "short/mod.rs"]
+mod short;
+
 use std::collections::BTreeSet;
 
 use quintfall::canvas::{Kind, Mark, Page, Trace};
@@ -7,13 +10,19 @@ use quintfall::desk::pipeline;
 use quintfall::engrave::StaffSize;
 use quintfall::glyphs::Sign;
 use quintfall::output;
-use quintfall::recipe::{CourseDrill, Form, Recipe};
+use quintfall::recipe::{CourseDrill, Form, Paper, Recipe};
 
-/// A workbook, a course, large print on spreads, a folded booklet and a handout.
+/// A workbook, a course, large print on facing pages, a folded booklet, one of small pages, a
+/// handout, and keys that share pages.
 fn recipes() -> Vec<Recipe> {
     let course = ["solid", "pushed"].map(CourseDrill::named).to_vec();
     let large = StaffSize::of_mm(9.5).ok();
+    let (drill, text) = short::drills().swap_remove(0);
+    let short = Recipe { drill, template: Some(text), ..Recipe::default() };
     vec![
+        short.clone(),
+        Recipe { booklet: true, paper: Paper::A5, staff: large, ..Recipe::default() },
+        Recipe { form: Form::Handout, keys_a_page: Some(2), ..short },
         Recipe::default(),
         Recipe { drill: String::new(), course, ..Recipe::default() },
         Recipe { staff: large, ..Recipe::default() },

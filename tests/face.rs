@@ -157,13 +157,41 @@ fn the_tuplet_figure_sits_on_the_baseline_and_leans() {
     assert!(ink(Sign::Tuplet3).width() < ink(Sign::Tuplet3).height());
 }
 
+/// Two of them stand two spaces apart, with a line of the staff, 0.11 sp, between.
 #[test]
-fn time_figures_are_two_spaces_tall_on_the_middle_line() {
+fn time_figures_leave_white_on_both_sides_of_the_middle_line() {
+    const LINE: f64 = 0.11;
     for digit in 0..=9 {
         let sign = Sign::time_digit(digit).unwrap();
-        near(sign, ink(sign).y0, -1.0, UNIT);
-        near(sign, ink(sign).y1, 1.0, UNIT);
+        near(sign, ink(sign).center().y, 0.0, UNIT);
+        let white = 1.0 - ink(sign).y1 - LINE / 2.0;
+        assert!((0.05..0.1).contains(&white), "{sign:?}: {white}");
     }
+}
+
+/// The ink of a slice at a height, from left to right, on a fine grid.
+fn slice(outline: &BezPath, ink: Rect, y: f64) -> Vec<f64> {
+    let steps = (ink.width() / 0.001) as usize;
+    let grid = (0..=steps).map(|step| ink.x0 + step as f64 * 0.001);
+    grid.filter(|x| outline.winding(Point::new(*x, y)) != 0).collect()
+}
+
+#[test]
+fn an_arm_of_the_brace_never_turns_back_and_swells_once() {
+    let (outline, ink) = (MusicFace::get().outline(Sign::Brace), ink(Sign::Brace));
+    let slices: Vec<[f64; 2]> = (1..98)
+        .map(|step| slice(outline, ink, 2.0 + f64::from(step) * 0.02))
+        .map(|black| [black[0], black[black.len() - 1]])
+        .collect();
+    let middles: Vec<f64> = slices.iter().map(|[left, right]| (left + right) / 2.0).collect();
+    assert!(middles.windows(2).all(|pair| pair[1] > pair[0] - 0.002), "{middles:?}");
+    // From where the arm stands upright to where it leans over to its end.
+    let widths: Vec<f64> = slices[15..90].iter().map(|[left, right]| right - left).collect();
+    let broadest = widths.iter().copied().fold(0.0, f64::max);
+    let peak = widths.iter().position(|width| *width == broadest).unwrap();
+    let grows = |pair: &[f64]| pair[1] > pair[0] - 0.003;
+    assert!(widths[..=peak].windows(2).all(grows), "{widths:?}");
+    assert!(widths[peak..].windows(2).all(|pair| grows(&[pair[1], pair[0]])), "{widths:?}");
 }
 
 #[test]

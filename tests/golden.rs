@@ -13,7 +13,6 @@ use quintfall::drill::{self, Choices, Template, library};
 use quintfall::engrave::{BRACE_REACH, Engraved, Look, System, engrave};
 use quintfall::output;
 use quintfall::recipe::{self, Counts, Paper, Recipe};
-use quintfall::theory::SymbolStyle;
 use quintfall::typeset::Trace;
 
 /// A line of A4 with margins of 15 mm, on a staff of 7 mm.
@@ -102,7 +101,7 @@ fn check(name: &str, drill: &str, key: &str, count: usize, index: usize) {
     let template = Template::parse(text, drill).expect("library drills are sound");
     let choices = Choices::default();
     let score = drill::realise(&template, key.parse().expect("a key"), choices);
-    let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::All };
+    let look = Look { counts: Counts::All, ..Look::default() };
     let systems = engrave(&score, &look, WIDTH, count).expect("the bars fit");
     let found = dump(&systems[index]);
     let path = golden(name);

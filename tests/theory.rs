@@ -8,8 +8,8 @@ use std::slice;
 use quintfall::fingering::{Settings, Struck, fingers};
 use quintfall::score::Hand;
 use quintfall::theory::{
-    Key, Mode, NoteName, Numeral, Pitch, Quality, Scale, SeventhChord, SymbolStyle, chord_symbol,
-    plain_text,
+    Key, Mode, NoteName, Numeral, NumeralStyle, Pitch, Quality, Scale, SeventhChord, SymbolStyle,
+    chord_symbol, plain_text,
 };
 
 use oracle::Name;
@@ -105,8 +105,9 @@ fn numerals_say_degree_and_kind_that_music21_hears() {
         for degree in 1..=8 {
             let expected = expected.chord(degree);
             let chord = SeventhChord::diatonic(key(tonic).scale(), degree).expect("a known kind");
-            let written =
-                plain_text(&Numeral::new(degree, chord.quality).parts(SymbolStyle::Mixed));
+            let written = plain_text(
+                &Numeral::new(degree, chord.quality).parts(NumeralStyle::On, SymbolStyle::Mixed),
+            );
             let letters = UPPER[expected.degree as usize - 1];
             let minor_third = expected.semitones[1] == 3;
             let letters = if minor_third { letters.to_lowercase() } else { letters.to_owned() };

@@ -1,5 +1,7 @@
 //! Why pages cannot be laid out.
 
+use std::fmt;
+
 use thiserror::Error;
 
 use crate::canvas::paper::Paper;
@@ -7,21 +9,13 @@ use crate::canvas::picture::LogoError;
 use crate::engrave::StaffSize;
 use crate::source::{DrillField, Field, RecipeField};
 use crate::theory::Key;
-use crate::typeset::fit::Misfit;
+use crate::typeset::fit::Unfit;
 
 /// Why pages cannot be laid out.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum PageError {
-    /// The drill is too long for one page.
-    #[error(
-        "{} does not fit on a page of {}; {}",
-        .key.words(),
-        paper.word(),
-        .nearest.map_or_else(
-            || "split the drill into shorter ones".to_owned(),
-            |staff| format!("with staves of {staff} mm it does: write staff = {staff}, or --staff {staff}"),
-        )
-    )]
+    /// A bar is wider than a page, or a system higher.
+    #[error("{}: a bar of it is larger than a page of {}", .key.words(), paper.word())]
     NoRoom {
         /// The key.
         key: Key,
@@ -30,22 +24,29 @@ pub enum PageError {
         /// The largest staff that the drill would have room with, if one is known.
         nearest: Option<StaffSize>,
     },
+    /// More keys than a page holds.
+    #[error("{asked} keys to a page do not fit on {}", paper.word())]
+    TooManyKeys {
+        /// How many keys were to share a page.
+        asked: usize,
+        /// How many can.
+        most: usize,
+        /// The sheet.
+        paper: Paper,
+    },
     /// A character that the text face cannot show.
-    #[error(
-        "{field} has {found:?} (U+{:04X}), which the text face cannot show; leave it out",
-        *.found as u32
-    )]
+    #[error("{whose} has {found:?} (U+{:04X}), which the text face cannot show", *.found as u32)]
     Unshowable {
-        /// The field.
-        field: &'static str,
+        /// Whose words they are.
+        whose: Whose,
         /// The character.
         found: char,
     },
     /// Words too wide for their place, even at the least size on the most lines.
-    #[error("{field} is too long for its place on the page; shorten it")]
+    #[error("{whose} is too long for its place on the page")]
     TooLong {
-        /// The field.
-        field: &'static str,
+        /// Whose words they are.
+        whose: Whose,
     },
     /// Something about one drill of a course.
     #[error("drill `{drill}`: {error}")]
@@ -60,31 +61,46 @@ pub enum PageError {
     Logo(#[from] LogoError),
 }
 
-impl From<Misfit> for PageError {
-    fn from(misfit: Misfit) -> Self {
-        match misfit {
-            Misfit::Unshowable { field, found } => Self::Unshowable { field, found },
-            Misfit::TooLong { field } => Self::TooLong { field },
+/// Whose words stand on a page.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Whose {
+    /// A field of the recipe.
+    Recipe(RecipeField),
+    /// A field of the drill.
+    Drill(DrillField),
+    /// Ours: what the table before a drill is for.
+    Legend,
+    /// Ours: the page on practising.
+    Practice,
+}
+
+impl Whose {
+    /// The field, where it is one that a teacher wrote.
+    pub fn field(self) -> Option<Field> {
+        match self {
+            Self::Recipe(field) => Some(field.into()),
+            Self::Drill(field) => Some(field.into()),
+            Self::Legend | Self::Practice => None,
         }
     }
 }
 
-impl PageError {
-    /// The field whose words cannot stand on the page, if it is about one.
-    pub fn field(&self) -> Option<Field> {
-        let words = match self {
-            Self::Unshowable { field, .. } | Self::TooLong { field } => *field,
-            Self::InDrill { error, .. } => return error.field(),
-            Self::NoRoom { .. } | Self::Logo(_) => return None,
-        };
-        Some(match words {
-            "title" => RecipeField::Title.into(),
-            "student" => RecipeField::Student.into(),
-            "studio" => RecipeField::Studio.into(),
-            "the drill's `title`" => DrillField::Title.into(),
-            "the drill's `about`" => DrillField::About.into(),
-            "the drill's `listen`" => DrillField::Listen.into(),
-            _ => return None,
-        })
+impl fmt::Display for Whose {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Recipe(field) => f.write_str(field.name()),
+            Self::Drill(field) => write!(f, "the drill's `{}`", field.name()),
+            Self::Legend => f.write_str("the legend"),
+            Self::Practice => f.write_str("how to practise"),
+        }
+    }
+}
+
+impl From<Unfit<Whose>> for PageError {
+    fn from(unfit: Unfit<Whose>) -> Self {
+        match unfit {
+            Unfit::Unshowable { whose, found } => Self::Unshowable { whose, found },
+            Unfit::TooLong { whose } => Self::TooLong { whose },
+        }
     }
 }

@@ -25,18 +25,19 @@ pub struct Book<'a> {
 }
 
 /// What a page is.
-enum Role {
+enum PageRole {
     Cover,
     /// A page of the contents.
     Contents(usize),
-    HowTo,
+    /// A page of the advice on practice.
+    HowTo(usize),
     /// A table of spelled chords.
     Chords(usize),
     Log,
     /// The page that opens a chapter.
     Opening(usize),
-    /// A page of a sheet: chapter, key, and which page of that key.
-    Sheet(usize, usize, usize),
+    /// A page with music: chapter, and which of its pages with music.
+    Sheet(usize, usize),
 }
 
 impl<'a> Book<'a> {
@@ -45,22 +46,18 @@ impl<'a> Book<'a> {
     /// Errors where the music or the words about it have no room.
     pub fn measure(course: &'a Course, options: &'a Options) -> Result<Self, PageError> {
         let plan = Plan::new(course, options);
+        let how_to = how_to::pages(&plan);
+        let plan = plan.with_how_to(how_to);
         let contents = contents::fitted(&plan);
         let mut plan = plan.with_contents(contents);
-        let measured = measured(&plan, &plan.chapters, 1);
-        let is_crowded =
-            |result: &Result<_, PageError>| matches!(result, Err(PageError::NoRoom { .. }));
-        let crowded: Vec<bool> = measured.iter().map(is_crowded).collect();
-        plan.spread(&crowded);
-        let spread: Vec<Chapter<'_>> =
-            plan.chapters.iter().filter(|chapter| chapter.spread).cloned().collect();
-        let mut again = self::measured(&plan, &spread, 2).into_iter();
-        let mut sheets = Vec::with_capacity(measured.len());
-        for (chapter, result) in plan.chapters.iter().zip(measured) {
-            let result = if chapter.spread { again.next().unwrap_or(result) } else { result };
-            let result = result.map_err(|error| with_nearest(error, &plan, chapter));
-            sheets.push(result.map_err(|error| in_drill(error, &plan, chapter))?);
-        }
+        let measured = parallel::map(&plan.chapters, |chapter| {
+            let sheets = sheet::measure(&plan, chapter);
+            let sheets = sheets.map_err(|error| with_nearest(error, &plan, chapter));
+            sheets.map_err(|error| in_drill(error, &plan, chapter))
+        });
+        let sheets = measured.into_iter().collect::<Result<Vec<_>, _>>()?;
+        check_shared(&plan, &sheets)?;
+        plan.allot(sheets.iter().map(|sheets| sheets.allotment));
         let folding = options.booklet.then(|| Folding::of(plan.pages));
         Ok(Self { plan, sheets, folding })
     }
@@ -109,54 +106,56 @@ impl<'a> Book<'a> {
     fn leaf(&self, index: usize) -> Result<Page, PageError> {
         let plan = &self.plan;
         match self.role(index) {
-            Role::Cover => cover::lay_out(plan),
-            Role::Contents(nth) => contents::lay_out(plan, nth),
-            Role::HowTo => how_to::lay_out(plan),
-            Role::Chords(table) => Ok(chord_table::lay_out(plan, table)),
-            Role::Log => Ok(log::lay_out(plan, index)),
-            Role::Opening(chapter) => {
+            PageRole::Cover => cover::lay_out(plan),
+            PageRole::Contents(nth) => contents::lay_out(plan, nth),
+            PageRole::HowTo(nth) => how_to::lay_out(plan, nth),
+            PageRole::Chords(table) => Ok(chord_table::lay_out(plan, table)),
+            PageRole::Log => Ok(log::lay_out(plan, index)),
+            PageRole::Opening(chapter) => {
                 let chapter = &plan.chapters[chapter];
                 opening::lay_out(plan, chapter, index)
                     .map_err(|error| in_drill(error, plan, chapter))
             }
-            Role::Sheet(chapter, key, nth) => {
-                Ok(self.sheets[chapter].draw(plan, &plan.chapters[chapter], key, nth))
+            PageRole::Sheet(chapter, nth) => {
+                Ok(self.sheets[chapter].draw(plan, &plan.chapters[chapter], nth))
             }
         }
     }
 
     /// What the page at an index is.
-    fn role(&self, index: usize) -> Role {
+    fn role(&self, index: usize) -> PageRole {
         let plan = &self.plan;
         if plan.logs.contains(&index) {
-            return Role::Log;
+            return PageRole::Log;
         }
         let chapters = plan.chapters.iter().rev();
         let Some(chapter) = chapters.into_iter().find(|chapter| chapter.start() <= index) else {
             return match index {
-                super::plan::COVER => Role::Cover,
-                page if page < plan.how_to_page() => Role::Contents(page - super::plan::CONTENTS),
-                page if page == plan.how_to_page() => Role::HowTo,
-                page => Role::Chords(page - plan.chords_page(0)),
+                super::plan::COVER => PageRole::Cover,
+                page if page < plan.how_to_page() => {
+                    PageRole::Contents(page - super::plan::CONTENTS)
+                }
+                page if page < plan.chords_page(0) => PageRole::HowTo(page - plan.how_to_page()),
+                page => PageRole::Chords(page - plan.chords_page(0)),
             };
         };
         match index.checked_sub(chapter.first_page) {
-            None => Role::Opening(chapter.index),
-            Some(page) => {
-                let each = chapter.pages_per_key();
-                Role::Sheet(chapter.index, page / each, page % each)
-            }
+            None => PageRole::Opening(chapter.index),
+            Some(page) => PageRole::Sheet(chapter.index, page),
         }
     }
 }
 
-/// The sheets of chapters, side by side, with so many pages to each key.
-fn measured(
-    plan: &Plan<'_>,
-    chapters: &[Chapter<'_>],
-    pages: usize,
-) -> Vec<Result<Sheets, PageError>> {
-    parallel::map(chapters, |chapter| sheet::measure(plan, chapter, pages))
+/// Errors where several drills were to have so many keys on a page and none of them can: one that
+/// can is enough, and the others have as many as they hold.
+fn check_shared(plan: &Plan<'_>, sheets: &[Sheets]) -> Result<(), PageError> {
+    let Some(asked) = plan.options.keys_a_page else { return Ok(()) };
+    let wanted = asked.min(plan.options.keys.len());
+    let most = sheets.iter().map(|sheets| sheets.allotment.keys).max().unwrap_or(1);
+    if most >= wanted {
+        return Ok(());
+    }
+    Err(PageError::TooManyKeys { asked, most, paper: plan.options.paper })
 }
 
 /// A refusal for want of room, with the largest staff that the drill would have room with.
@@ -165,7 +164,7 @@ fn with_nearest(error: PageError, plan: &Plan<'_>, chapter: &Chapter<'_>) -> Pag
     let height = |staff: &StaffSize| staff.mm() * MM;
     let fits = |staff: &StaffSize| {
         let other = plan.with_staves(height(staff));
-        sheet::measure(&other, chapter, chapter.pages_per_key()).is_ok()
+        sheet::measure(&other, chapter).is_ok()
     };
     let mut smaller =
         StaffSize::all().rev().filter(|staff| height(staff) < plan.staves.largest - 0.1);

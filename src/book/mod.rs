@@ -13,10 +13,11 @@ mod outline;
 mod place;
 mod plan;
 mod sheet;
+mod signature;
 mod spelled;
 mod template;
 
-pub use error::PageError;
+pub use error::{PageError, Whose};
 pub use form::Form;
 pub use made::Book;
 pub use options::Options;

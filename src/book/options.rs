@@ -30,6 +30,8 @@ pub struct Options {
     pub booklet: bool,
     /// The height of the staves; `None` leaves it to the page.
     pub staff: Option<StaffSize>,
+    /// How many keys share a page at the most; `None` leaves it to the length of the drill.
+    pub keys_a_page: Option<usize>,
     /// How the music looks.
     pub look: Look,
     /// Which hands play.
@@ -58,6 +60,7 @@ impl Options {
             binding: Binding::default(),
             booklet: false,
             staff: None,
+            keys_a_page: None,
             look: Look::default(),
             hands: Hands::default(),
             keys,

@@ -5,13 +5,14 @@ use std::borrow::Cow;
 use kurbo::{Rect, Size};
 
 use super::spelled::{self, ChordTable};
-use super::{Form, Options, PageError, PageTemplate};
+use super::{Form, Options, PageError, PageTemplate, Whose};
 use crate::canvas::PageNumber;
 use crate::canvas::board::Board;
 use crate::canvas::paper::{self, Binding, Orientation};
 use crate::drill::{Course, Exercise, Hands, Template};
 use crate::engrave::Staves;
-use crate::theory::{Key, Spelling};
+use crate::source::{DrillField, RecipeField};
+use crate::theory::{Key, Mode, Spelling};
 
 /// The index of the cover, and of the first page of the contents.
 pub(crate) const COVER: usize = 0;
@@ -63,8 +64,32 @@ pub(crate) struct Chapter<'a> {
     pub(crate) opening: Option<usize>,
     /// The index of the page of its first key.
     pub(crate) first_page: usize,
-    /// Whether each key takes two facing pages.
-    pub(crate) spread: bool,
+    /// How its keys share pages out among them.
+    pub(crate) allotment: Allotment,
+}
+
+/// How keys share pages out among them: several to a page, or several pages to a key.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Allotment {
+    /// How many keys stand on a page.
+    pub(crate) keys: usize,
+    /// How many pages a key takes.
+    pub(crate) pages: usize,
+}
+
+impl Allotment {
+    /// A page to a key.
+    pub(crate) const ALONE: Self = Self { keys: 1, pages: 1 };
+
+    /// The first page of the key at an index.
+    fn page(self, index: usize) -> usize {
+        index / self.keys * self.pages
+    }
+
+    /// How many pages so many keys take.
+    fn all(self, keys: usize) -> usize {
+        keys.div_ceil(self.keys) * self.pages
+    }
 }
 
 impl<'a> Chapter<'a> {
@@ -78,14 +103,9 @@ impl<'a> Chapter<'a> {
         self.index + 1
     }
 
-    /// How many pages each key takes.
-    pub(crate) fn pages_per_key(&self) -> usize {
-        if self.spread { 2 } else { 1 }
-    }
-
     /// The index of the first page of the key at an index.
     pub(crate) fn key_page(&self, index: usize) -> usize {
-        self.first_page + index * self.pages_per_key()
+        self.first_page + self.allotment.page(index)
     }
 
     /// The index of its very first page.
@@ -103,11 +123,12 @@ pub(crate) struct Plan<'a> {
     /// The same for the sheets of keys, whose type grows with large staves, and how much.
     pub(crate) grown: PageTemplate,
     pub(crate) growth: f64,
-    /// The title, after the name of the field it comes from.
-    pub(crate) title: (&'static str, Cow<'a, str>),
+    /// The title, after the field it comes from.
+    pub(crate) title: (Whose, Cow<'a, str>),
     pub(crate) logo: Option<Logo>,
-    /// How many pages the contents take.
+    /// How many pages the contents take, and how many the advice on practice does.
     pub(crate) contents: usize,
+    pub(crate) how_to: usize,
     /// The height of a row of their table of drills, in ems.
     pub(crate) contents_row: f64,
     /// The tables of spelled chords, one page each.
@@ -191,14 +212,14 @@ impl Plan<'_> {
 
     /// The page of the table of chords at an index.
     pub(crate) fn chords_page(&self, table: usize) -> usize {
-        self.how_to_page() + 1 + table
+        self.how_to_page() + self.how_to + table
     }
 }
 
 /// Drills and keys.
 impl Plan<'_> {
-    /// The title at the head of a drill's sheets, after the name of the field it comes from.
-    pub(crate) fn sheet_title(&self, chapter: &Chapter<'_>) -> (&'static str, String) {
+    /// The title at the head of a drill's sheets, after the field it comes from.
+    pub(crate) fn sheet_title(&self, chapter: &Chapter<'_>) -> (Whose, String) {
         let (field, title) = if self.options.is_course {
             (DRILL_TITLE, chapter.drill().title.as_str())
         } else {
@@ -215,6 +236,14 @@ impl Plan<'_> {
     /// The keys of a drill, major or minor as it has them.
     pub(crate) fn keys(&self, chapter: &Chapter<'_>) -> Vec<Key> {
         chapter.exercise.parts.iter().map(|part| part.key).collect()
+    }
+
+    /// The keys of the document in a mode, spelled as the drills of its tonality have them.
+    pub(crate) fn keys_in(&self, mode: Mode) -> Vec<Key> {
+        let like = |chapter: &&Chapter<'_>| chapter.drill().mode.is_minor() == mode.is_minor();
+        let own = self.chapters.iter().find(like).map(|chapter| self.keys(chapter));
+        let keys = own.unwrap_or_else(|| self.options.keys.clone());
+        keys.into_iter().map(|key| key.in_mode(mode)).collect()
     }
 
     /// The index of the page of a key of a drill that sounds like `key`.
@@ -247,8 +276,11 @@ impl Plan<'_> {
     }
 }
 
-/// The name of the field that a drill's title comes from.
-pub(crate) const DRILL_TITLE: &str = "the drill's `title`";
+/// The field that a drill's title comes from.
+pub(crate) const DRILL_TITLE: Whose = Whose::Drill(DrillField::Title);
+
+/// The field that the title of a document comes from.
+const TITLE: Whose = Whose::Recipe(RecipeField::Title);
 
 /// Making the plan.
 impl<'a> Plan<'a> {
@@ -260,7 +292,7 @@ impl<'a> Plan<'a> {
             exercise,
             opening: None,
             first_page: 0,
-            spread: false,
+            allotment: Allotment::ALONE,
         };
         let chosen = options.staff.map(|staff| staff.mm() * paper::MM);
         let largest = chosen.unwrap_or(page.staff);
@@ -274,17 +306,16 @@ impl<'a> Plan<'a> {
             grown: page.grown(growth),
             growth,
             title: match (&options.title, exercises) {
-                (Some(title), _) => ("title", Cow::Borrowed(title)),
+                (Some(title), _) => (TITLE, Cow::Borrowed(title)),
                 (None, [one]) => (DRILL_TITLE, Cow::Borrowed(&one.template.title)),
-                (None, _) => {
-                    ("title", Cow::Owned(format!("A course of {} drills", exercises.len())))
-                }
+                (None, _) => (TITLE, Cow::Owned(format!("A course of {} drills", exercises.len()))),
             },
             logo: options.picture.as_ref().map(|picture| Logo {
                 index: 0,
                 aspect: f64::from(picture.width) / f64::from(picture.height),
             }),
             contents: 1,
+            how_to: 1,
             contents_row: 1.0,
             tables: spelled::of(exercises),
             logs: Vec::new(),
@@ -302,6 +333,13 @@ impl<'a> Plan<'a> {
         self
     }
 
+    /// Gives the advice on practice so many pages.
+    pub(crate) fn with_how_to(mut self, pages: usize) -> Self {
+        self.how_to = pages;
+        self.place();
+        self
+    }
+
     /// The same plan with staves of one height, in points.
     pub(crate) fn with_staves(&self, height: f64) -> Self {
         let growth = self.page.growth(height);
@@ -309,31 +347,37 @@ impl<'a> Plan<'a> {
         Self { staves, growth, grown: self.page.grown(growth), ..self.clone() }
     }
 
-    /// Lets the keys of some drills take two facing pages.
-    pub(crate) fn spread(&mut self, crowded: &[bool]) {
-        for (chapter, crowded) in self.chapters.iter_mut().zip(crowded) {
-            chapter.spread = *crowded;
+    /// Gives the keys of each drill their pages.
+    pub(crate) fn allot(&mut self, allotments: impl IntoIterator<Item = Allotment>) {
+        for (chapter, allotment) in self.chapters.iter_mut().zip(allotments) {
+            chapter.allotment = allotment;
         }
         self.place();
+    }
+
+    /// Whether its pages lie open in pairs, a left one beside a right one.
+    fn has_facing_pages(&self) -> bool {
+        self.is_workbook() || self.options.booklet || self.options.binding == Binding::Duplex
     }
 
     /// Gives every drill its pages.
     fn place(&mut self) {
         let (is_workbook, keys) = (self.is_workbook(), self.options.keys.len());
-        let has_openings = is_workbook && self.options.is_course;
+        let (has_openings, faces) =
+            (is_workbook && self.options.is_course, self.has_facing_pages());
         let mut page = self.front();
         self.logs.clear();
         self.logs.extend(self.words_before()..page);
         for chapter in &mut self.chapters {
-            // A spread begins on a left page, which has an odd index.
+            // Pages that fill openings of the book begin on a left one, which has an odd index.
             let first = page + usize::from(has_openings);
-            if is_workbook && chapter.spread && first.is_multiple_of(2) {
+            if faces && chapter.allotment.pages.is_multiple_of(2) && first.is_multiple_of(2) {
                 self.logs.push(page);
                 page += 1;
             }
             chapter.opening = has_openings.then_some(page);
             chapter.first_page = page + usize::from(has_openings);
-            page = chapter.key_page(keys);
+            page = chapter.first_page + chapter.allotment.all(keys);
         }
         if is_workbook && (has_openings || self.logs.is_empty()) {
             self.logs.push(page);

@@ -90,9 +90,16 @@ impl PageTemplate {
             LazyLock::new(|| own(include_str!("../../templates/pages/a4.toml"), "a4.toml"));
         static LETTER: LazyLock<PageTemplate> =
             LazyLock::new(|| own(include_str!("../../templates/pages/letter.toml"), "letter.toml"));
+        static A5: LazyLock<PageTemplate> =
+            LazyLock::new(|| own(include_str!("../../templates/pages/a5.toml"), "a5.toml"));
+        static HALF_LETTER: LazyLock<PageTemplate> = LazyLock::new(|| {
+            own(include_str!("../../templates/pages/half-letter.toml"), "half-letter.toml")
+        });
         match paper {
             Paper::A4 => &A4,
             Paper::Letter => &LETTER,
+            Paper::A5 => &A5,
+            Paper::HalfLetter => &HALF_LETTER,
         }
     }
 

@@ -12,6 +12,10 @@ pub enum Paper {
     A4,
     /// 8.5 by 11 inches (ANSI/ASME Y14.1, size A).
     Letter,
+    /// 148 by 210 mm (ISO 216): half an A4 sheet.
+    A5,
+    /// 5.5 by 8.5 inches: half a Letter sheet.
+    HalfLetter,
 }
 
 /// Which side of the paper is up.
@@ -39,11 +43,29 @@ pub enum Binding {
 }
 
 impl Paper {
+    /// Every paper.
+    pub const ALL: [Self; 4] = [Self::A4, Self::Letter, Self::A5, Self::HalfLetter];
+
     /// The word for it on a page or in a message.
     pub fn word(self) -> &'static str {
         match self {
             Self::A4 => "A4",
             Self::Letter => "Letter",
+            Self::A5 => "A5",
+            Self::HalfLetter => "half Letter",
+        }
+    }
+
+    /// The words for the sheets that hold two upright pages side by side: those that a booklet is
+    /// printed on.
+    ///
+    /// A3 is 297 by 420 mm (ISO 216); 11 by 17 inches is size B of ANSI/ASME Y14.1.
+    pub fn folded_from(self) -> &'static str {
+        match self {
+            Self::A4 => "A3",
+            Self::Letter => "11 by 17 inches",
+            Self::A5 => "A4",
+            Self::HalfLetter => "Letter",
         }
     }
 }
@@ -59,11 +81,14 @@ pub const UNPRINTED: f64 = 7.0 * MM;
 
 /// The size of a sheet in points.
 ///
-/// A4 is 210 by 297 mm (ISO 216), Letter 8.5 by 11 inches (ANSI/ASME Y14.1, size A).
+/// A4 is 210 by 297 mm and A5 148 by 210 (ISO 216), Letter 8.5 by 11 inches (ANSI/ASME Y14.1,
+/// size A).
 pub fn size(paper: Paper, orientation: Orientation) -> Size {
     let upright = match paper {
         Paper::A4 => Size::new(210.0 * MM, 297.0 * MM),
         Paper::Letter => Size::new(8.5 * 72.0, 11.0 * 72.0),
+        Paper::A5 => Size::new(148.0 * MM, 210.0 * MM),
+        Paper::HalfLetter => Size::new(5.5 * 72.0, 8.5 * 72.0),
     };
     match orientation {
         Orientation::Portrait => upright,
@@ -85,5 +110,16 @@ mod tests {
         let a4 = size(Paper::A4, Orientation::Portrait);
         assert!((a4.width - 595.276).abs() < 1e-3 && (a4.height - 841.890).abs() < 1e-3);
         assert_eq!(size(Paper::Letter, Orientation::Portrait), Size::new(612.0, 792.0));
+    }
+
+    /// A sheet of A4 is two of A5 but for a millimetre that the standard rounds away.
+    #[test]
+    fn two_small_pages_make_a_large_sheet() {
+        for (half, whole) in [(Paper::A5, Paper::A4), (Paper::HalfLetter, Paper::Letter)] {
+            let (half, wide) =
+                (size(half, Orientation::Portrait), size(whole, Orientation::Landscape));
+            assert!((2.0 * half.width - wide.width).abs() <= MM + 1e-6, "{whole:?}");
+            assert!((half.height - wide.height).abs() < 1e-6);
+        }
     }
 }

@@ -29,28 +29,22 @@ const MOST_MEMORY: u64 = 72 * 1024 * 1024;
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum LogoError {
     /// Neither PNG nor JPEG.
-    #[error("it is no PNG or JPEG picture; save it as PNG")]
+    #[error("it is no PNG or JPEG picture")]
     NoPicture,
     /// Begins as a picture but cannot be read to its end.
-    #[error("the picture cannot be read ({reason}); save it anew as PNG")]
+    #[error("the picture cannot be read ({reason})")]
     Broken {
         /// What the decoder says.
         reason: String,
     },
     /// More bytes than [`MOST_BYTES`].
-    #[error(
-        "it is {found} bytes large; make it smaller, at most {} MiB",
-        MOST_BYTES / (1024 * 1024)
-    )]
+    #[error("it is {found} bytes large")]
     TooManyBytes {
         /// Its size in bytes.
         found: u64,
     },
     /// More pixels than [`MOST_PIXELS`] across or down.
-    #[error(
-        "the picture is {width} by {height} pixels; \
-         make it smaller, at most {MOST_PIXELS} by {MOST_PIXELS}"
-    )]
+    #[error("the picture is {width} by {height} pixels")]
     TooManyPixels {
         /// Pixels across.
         width: u32,
@@ -60,7 +54,7 @@ pub enum LogoError {
     /// Stored in a way that takes more memory to read than any logo needs.
     #[error(
         "the picture, of {width} by {height} pixels, is stored in a way that takes too much memory \
-         to read; make it smaller, at most 2000 by 2000"
+         to read"
     )]
     TooMuchMemory {
         /// Pixels across.
@@ -69,7 +63,7 @@ pub enum LogoError {
         height: u32,
     },
     /// The text that should carry the picture is not base64.
-    #[error("logo_data is not base64; take it out and name the picture by logo")]
+    #[error("logo_data is not base64")]
     NotBase64,
 }
 

@@ -22,7 +22,7 @@ then edit mine.toml, and
   quintfall drills check mine.toml
   quintfall handout --key C --drill mine.toml"
 )]
-pub(super) struct Order {
+pub(super) struct DrillsOrder {
     /// The drill to show
     #[arg(value_name = "NAME")]
     name: Option<String>,
@@ -46,7 +46,7 @@ enum Action {
     },
 }
 
-impl Order {
+impl DrillsOrder {
     pub(super) fn show(&self) -> Result<String, CliError> {
         match (&self.action, &self.name) {
             (Some(Action::Check { file }), _) => check(file),

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use clap::Args;
 
-use super::options::Choices;
+use super::options::SheetOptions;
 use super::{Answer, CliError};
 use crate::recipe::Form;
 use crate::theory::AskedKey;
@@ -18,12 +18,12 @@ Examples:
   quintfall handout --key F --hands right --fingering all
   quintfall handout --key \"G minor\" --drill natural-minor
   quintfall handout last-spring.pdf --key Db --student Mira")]
-pub(super) struct Order {
+pub(super) struct HandoutOrder {
     #[command(flatten)]
-    choices: Choices,
+    choices: SheetOptions,
 }
 
-impl Order {
+impl HandoutOrder {
     pub(super) fn make(&self) -> Result<Answer, CliError> {
         if !self.choices.gives_keys() {
             let recipe = self.choices.recipe();

@@ -10,13 +10,13 @@ use clap::Args;
 Examples:
   quintfall help
   quintfall help workbook")]
-pub(super) struct Order {
+pub(super) struct HelpOrder {
     /// The command to explain
     #[arg(value_name = "COMMAND")]
     command: Vec<OsString>,
 }
 
-impl Order {
+impl HelpOrder {
     /// The same question in the other way of asking it.
     pub(super) fn asked(self) -> Vec<OsString> {
         let words = [OsString::from("quintfall")].into_iter().chain(self.command);

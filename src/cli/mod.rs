@@ -40,12 +40,12 @@ struct CommandLine {
 
 #[derive(Subcommand)]
 enum Command {
-    Workbook(workbook::Order),
-    Handout(handout::Order),
-    Retempo(retempo::Order),
-    Recipe(recipe::Order),
-    Drills(drills::Order),
-    Help(help::Order),
+    Workbook(workbook::WorkbookOrder),
+    Handout(handout::HandoutOrder),
+    Retempo(retempo::RetempoOrder),
+    Recipe(recipe::RecipeOrder),
+    Drills(drills::DrillsOrder),
+    Help(help::HelpOrder),
 }
 
 /// Does what was typed, reports on stdout or stderr, and picks the exit code: 0, or 2 for

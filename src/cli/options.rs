@@ -12,13 +12,13 @@ use crate::desk::commission;
 use crate::desk::errand::{Drawn, Errand, Pictures, Typed};
 use crate::desk::outlet::{Outlet, outlet};
 use crate::output::RESOLUTIONS;
-use crate::recipe::fields::{Kind, Value, row};
+use crate::recipe::fields::{FieldKind, FieldValue, row};
 use crate::recipe::{CourseDrill, Form, WHOLE_LIBRARY};
 use crate::source::RecipeField as Field;
 
 /// What workbook and handout share.
 #[derive(Args)]
-pub(super) struct Choices {
+pub(super) struct SheetOptions {
     /// A recipe (TOML), or an earlier sheet (PDF) to take the recipe from
     #[arg(value_name = "RECIPE")]
     recipe: Option<PathBuf>,
@@ -52,7 +52,7 @@ pub(super) struct Choices {
     quiet: bool,
 }
 
-impl Choices {
+impl SheetOptions {
     /// The recipe or sheet to start from.
     pub(super) fn recipe(&self) -> Option<&Path> {
         self.recipe.as_deref()
@@ -83,7 +83,7 @@ impl Choices {
 }
 
 /// The fields that can be typed, in the order in which the help lists them.
-const CHANGES: [Field; 24] = [
+const CHANGES: [Field; 28] = [
     Field::Drill,
     Field::Course,
     Field::Keys,
@@ -96,9 +96,13 @@ const CHANGES: [Field; 24] = [
     Field::Paper,
     Field::Orientation,
     Field::Staff,
+    Field::KeysAPage,
     Field::Binding,
     Field::Booklet,
     Field::Symbols,
+    Field::Minor,
+    Field::Major,
+    Field::Numerals,
     Field::Counts,
     Field::Fingering,
     Field::Hand,
@@ -152,7 +156,7 @@ fn arg(field: Field) -> Arg {
     let parser = move |text: &str| row.typed(text);
     match (field, row.kind) {
         (Field::Course, _) => arg.action(ArgAction::SetTrue).conflicts_with(Field::Drill.name()),
-        (_, Kind::Flag) => arg.action(ArgAction::SetTrue),
+        (_, FieldKind::Flag) => arg.action(ArgAction::SetTrue),
         (Field::Drill, _) => {
             let names = arg.value_name("NAME|FILE.toml,...").value_parser(parser);
             names.action(ArgAction::Append).value_delimiter(',')
@@ -162,7 +166,8 @@ fn arg(field: Field) -> Arg {
             names.action(ArgAction::Append).value_delimiter(',')
         }
         (_, kind) => {
-            let is_number = matches!(kind, Kind::Beats | Kind::Seed);
+            let is_number =
+                matches!(kind, FieldKind::Beats | FieldKind::Seed | FieldKind::Number(..));
             arg.value_name(value_name(field, kind))
                 .value_parser(parser)
                 .allow_negative_numbers(is_number)
@@ -171,12 +176,12 @@ fn arg(field: Field) -> Arg {
 }
 
 /// What stands for the value of an option in the help.
-fn value_name(field: Field, kind: Kind) -> String {
+fn value_name(field: Field, kind: FieldKind) -> String {
     match (field, kind) {
-        (_, Kind::Word(words)) => return words().join("|"),
-        (_, Kind::Beats) => "BEATS",
-        (_, Kind::Seed) => "NUMBER",
-        (_, Kind::Staff) => "MM",
+        (_, FieldKind::Word(words)) => return words().join("|"),
+        (_, FieldKind::Beats) => "BEATS",
+        (_, FieldKind::Seed | FieldKind::Number(..)) => "NUMBER",
+        (_, FieldKind::Staff) => "MM",
         (Field::Logo, _) => "PICTURE",
         (Field::Student | Field::Studio, _) => "NAME",
         _ => "TEXT",
@@ -196,38 +201,40 @@ fn typed(matches: &ArgMatches, fields: &[Field]) -> Typed {
 }
 
 /// What was typed of a field: the field that it sets, the value, and the option.
-fn value(matches: &ArgMatches, field: Field) -> Option<(Field, Value, String)> {
+fn value(matches: &ArgMatches, field: Field) -> Option<(Field, FieldValue, String)> {
     let name = field.name();
-    let all = || matches.get_many::<Value>(name).into_iter().flatten().cloned();
+    let all = || matches.get_many::<FieldValue>(name).into_iter().flatten().cloned();
     match (field, row(field).kind) {
         (Field::Course, _) => {
-            let library = Value::Drills(vec![CourseDrill::named(WHOLE_LIBRARY)]);
+            let library = FieldValue::Drills(vec![CourseDrill::named(WHOLE_LIBRARY)]);
             matches.get_flag(name).then_some((field, library, option_of(field)))
         }
-        (_, Kind::Flag) => {
-            matches.get_flag(name).then_some((field, Value::Flag(true), option_of(field)))
+        (_, FieldKind::Flag) => {
+            matches.get_flag(name).then_some((field, FieldValue::Flag(true), option_of(field)))
         }
         (Field::Drill, _) => {
-            let mut drills: Vec<Value> = all().collect();
+            let mut drills: Vec<FieldValue> = all().collect();
             match drills.len() {
                 0 | 1 => Some((field, drills.pop()?, option_of(field))),
                 _ => {
                     let drills = drills.into_iter().filter_map(|drill| match drill {
-                        Value::Text(name) => Some(CourseDrill::named(&name)),
+                        FieldValue::Text(name) => Some(CourseDrill::named(&name)),
                         _ => None,
                     });
-                    let course = Value::Drills(drills.collect());
+                    let course = FieldValue::Drills(drills.collect());
                     Some((Field::Course, course, option_of(field)))
                 }
             }
         }
-        (_, Kind::Keys) => {
+        (_, FieldKind::Keys) => {
             let keys: Vec<_> = all()
-                .flat_map(|value| if let Value::Keys(keys) = value { keys } else { Vec::new() })
+                .flat_map(
+                    |value| if let FieldValue::Keys(keys) = value { keys } else { Vec::new() },
+                )
                 .collect();
-            (!keys.is_empty()).then_some((field, Value::Keys(keys), option_of(field)))
+            (!keys.is_empty()).then_some((field, FieldValue::Keys(keys), option_of(field)))
         }
-        _ => Some((field, matches.get_one::<Value>(name)?.clone(), option_of(field))),
+        _ => Some((field, matches.get_one::<FieldValue>(name)?.clone(), option_of(field))),
     }
 }
 

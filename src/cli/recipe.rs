@@ -14,13 +14,13 @@ Example:
   quintfall recipe workbook-pushed.pdf > spring.toml
 then edit spring.toml, and
   quintfall workbook spring.toml")]
-pub(super) struct Order {
+pub(super) struct RecipeOrder {
     /// A PDF that Quintfall made
     #[arg(value_name = "SHEET.pdf")]
     sheet: PathBuf,
 }
 
-impl Order {
+impl RecipeOrder {
     pub(super) fn show(&self) -> Result<String, CliError> {
         Ok(Source::sheet(&self.sheet)?.recipe.to_toml())
     }

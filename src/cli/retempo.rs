@@ -19,7 +19,7 @@ Example:
   quintfall retempo workbook-pushed-80.pdf --tempo 112
 writes workbook-pushed-112.pdf beside it, or workbook-pushed-112-2.pdf if there
 is another sheet of that name.")]
-pub(super) struct Order {
+pub(super) struct RetempoOrder {
     /// A PDF that Quintfall made
     #[arg(value_name = "SHEET.pdf")]
     sheet: PathBuf,
@@ -41,7 +41,7 @@ pub(super) struct Order {
     quiet: bool,
 }
 
-impl Order {
+impl RetempoOrder {
     pub(super) fn make(&self) -> Result<Answer, CliError> {
         let Beats(beats) = &self.beats;
         let answer = remake(&self.sheet, beats, self.output.as_ref(), self.force)?;

@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::options::Choices;
+use super::options::SheetOptions;
 use super::{Answer, CliError};
 use crate::recipe::Form;
 
@@ -15,12 +15,12 @@ Examples:
   quintfall workbook --drill on-the-beat,pushed --level beginner
   quintfall workbook --course --order shuffled --seed 7
   quintfall workbook spring.toml --keys C,F,Bb -o spring.pdf")]
-pub(super) struct Order {
+pub(super) struct WorkbookOrder {
     #[command(flatten)]
-    choices: Choices,
+    choices: SheetOptions,
 }
 
-impl Order {
+impl WorkbookOrder {
     pub(super) fn make(&self) -> Result<Answer, CliError> {
         self.choices.make(Form::Workbook)
     }

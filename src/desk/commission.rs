@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::errand::{Drawn, Errand, Origin, Typed};
 use super::outlet::Outlet;
-use super::pipeline::{self, PipelineError};
+use super::pipeline::{self, Commission, PipelineError};
 use super::place::{Spots, Taken};
 use super::roster::{Roster, file_name};
 use super::source::Source;
@@ -14,7 +14,7 @@ use super::{Answer, keys, logo, naming, trial};
 use crate::book::PageError;
 use crate::canvas::picture::picture;
 use crate::canvas::{Document, Page};
-use crate::output::{self, PngError};
+use crate::output;
 use crate::parallel;
 use crate::recipe::Recipe;
 use crate::source::{Complaint, Place, RecipeField as Field};
@@ -68,6 +68,7 @@ struct Ready {
     /// What to call the recipe in complaints.
     name: String,
     roster: Roster,
+    commission: Commission,
 }
 
 impl Ready {
@@ -86,12 +87,14 @@ impl Ready {
         let are_asked_for = origin.gives(Field::Keys);
         let recipe = keys::settled(recipe, &roster.modes(), are_asked_for).map_err(located)?;
         let recipe = with_picture(recipe, origin)?;
-        Ok(Self { recipe, name: source.name(), roster })
+        let commission = pipeline::commission_of(&recipe, roster.known())
+            .map_err(|error| Complaint::from(error).at(Place::of(source.name())))?;
+        Ok(Self { recipe, name: source.name(), roster, commission })
     }
 
     /// Lays the sheet out.
     fn document(&self) -> Result<Document, Complaint> {
-        pipeline::document(&self.recipe).map_err(|error| self.refused(error))
+        self.commission.document().map_err(|error| self.refused(error))
     }
 
     /// A refusal, with the file and line of the drill where it is about a field of one.
@@ -99,34 +102,41 @@ impl Ready {
         let own = match &error {
             PipelineError::Page(PageError::InDrill { drill, .. }) => self.roster.own(Some(drill)),
             PipelineError::Page(_) => self.roster.own(None),
-            _ => None,
+            PipelineError::UnknownDrill { .. }
+            | PipelineError::SameName(_)
+            | PipelineError::Template(_)
+            | PipelineError::Output(_) => None,
         };
-        if let Some(own) = own
-            && let Some(file) = &own.file
-        {
-            let file = file.display().to_string();
-            let located = trial::located(error.clone(), &own.template, &file);
+        let file = own.and_then(|own| Some((&*own.known.text, own.file.as_ref()?)));
+        if let Some((text, file)) = file {
+            let located = trial::located(error.clone(), text, &file.display().to_string());
             if located.line().is_some() {
                 return located;
             }
         }
-        Complaint::new(error.to_string()).at(Place::of(&*self.name))
+        Complaint::from(error).at(Place::of(&*self.name))
     }
 
     /// Makes the sheet and puts it in its spot. Gives the line that says so, and the bytes if they
     /// are yet to go to standard output.
     fn print(&self, spot: &Spot) -> Result<(String, Option<Vec<u8>>), Complaint> {
-        let printed = pipeline::pdf(&self.recipe).map_err(|error| self.refused(error))?;
+        let printed = self.commission.pdf().map_err(|error| self.refused(error))?;
         let drills = match self.recipe.course.len() {
             0 => String::new(),
             count => format!("{}, ", counted(count, "drill")),
         };
-        let about = format!(
-            "{}, {drills}{}, {}",
-            counted(printed.pages, "page"),
-            counted(self.recipe.keys.len(), "key"),
-            self.recipe.paper.word(),
-        );
+        let keys = counted(self.recipe.keys.len(), "key");
+        let paper = self.recipe.paper;
+        let about = if self.recipe.booklet {
+            // A sheet has two sides.
+            let sheets = counted(printed.pages / 2, "sheet");
+            let (word, from) = (paper.word(), paper.folded_from());
+            format!(
+                "{sheets} of {from}, to be printed on both sides and folded to {word}, {drills}{keys}"
+            )
+        } else {
+            format!("{}, {drills}{keys}, {}", counted(printed.pages, "page"), paper.word())
+        };
         Ok(spot.put(printed.bytes, &about)?)
     }
 
@@ -186,18 +196,11 @@ fn check_characters(recipe: &Recipe) -> Result<(), Complaint> {
 /// The recipe with its picture in it.
 fn with_picture(recipe: Recipe, origin: Origin<'_>) -> Result<Recipe, Complaint> {
     if let Some(data) = &recipe.logo_data {
-        picture(data).map_err(|error| {
-            Complaint::new(error.to_string()).at(origin.source.place_of(Field::LogoData))
-        })?;
+        let place = || origin.source.place_of(Field::LogoData);
+        picture(data).map_err(|error| Complaint::from(error).at(place()))?;
         return Ok(recipe);
     }
     let Some(path) = &recipe.logo else { return Ok(recipe) };
     let logo_data = Some(logo::read(&origin.path(Field::Logo, path))?);
     Ok(Recipe { logo: Some(file_name(path)), logo_data, ..recipe })
-}
-
-impl From<PngError> for Complaint {
-    fn from(error: PngError) -> Self {
-        Self::new(error.to_string())
-    }
 }

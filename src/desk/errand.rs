@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use super::outlet::Outlet;
-use super::place::Kind;
+use super::place::FileKind;
 use super::source::Source;
 use crate::recipe::{Form, Settings};
 use crate::source::{Place, RecipeField as Field};
@@ -53,10 +53,10 @@ pub(crate) enum Drawn {
 
 impl Drawn {
     /// The kind of their files.
-    pub(crate) fn kind(self) -> Kind {
+    pub(crate) fn kind(self) -> FileKind {
         match self {
-            Self::Dots(_) => Kind::Png,
-            Self::Lines => Kind::Svg,
+            Self::Dots(_) => FileKind::Png,
+            Self::Lines => FileKind::Svg,
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::recipe::{AskedKey, DEFAULT_DRILL, Recipe};
 use crate::source::{Complaint, RecipeField as Field};
-use crate::theory::{Misfit, Mode, Tonality};
+use crate::theory::{Key, Misfit, Mode, Spelling, Tonality};
 
 /// A drill of minor keys that is named as an example.
 const MINOR_DRILL: &str = "natural-minor";
@@ -28,6 +28,18 @@ pub(crate) fn settled(
         Some(complaint) => Err(complaint),
         None => Ok(recipe),
     }
+}
+
+/// The keys of a drill in a mode, in the order asked for.
+///
+/// Whoever has the tonics of the whole round in her recipe asked for none of them by name, so minor
+/// drills take the customary twelve of minor, beside major drills too.
+pub(crate) fn of_drill(asked: &[AskedKey], mode: Mode) -> Vec<Key> {
+    let round = AskedKey::round(Spelling::Customary);
+    let is_whole = round.iter().all(|key| asked.contains(key));
+    let is_customary = is_whole && mode.is_minor();
+    let key = |key: &AskedKey| if is_customary { key.customary_in_minor() } else { *key };
+    asked.iter().map(|asked| key(asked).in_mode(mode)).collect()
 }
 
 /// What to say of a key that some drills cannot be in.
@@ -90,6 +102,9 @@ fn named(names: &[&str]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::desk::pipeline;
+    use crate::drill::Exercise;
+    use crate::recipe::CourseDrill;
 
     fn drills(words: &[(&str, Mode)]) -> Vec<(String, Mode)> {
         words.iter().map(|(name, mode)| ((*name).to_owned(), *mode)).collect()
@@ -144,6 +159,23 @@ mod tests {
         assert!(refused("C minor", &many[..2]).starts_with("the drills `a` and `b` are in major"));
         let all = refused("C minor", &many);
         assert!(all.starts_with("the drills `a`, `b`, `c` and 1 more are in major"), "{all}");
+    }
+
+    #[test]
+    fn minor_drills_take_their_own_twelve_beside_major_ones() {
+        let course = ["pushed", "harmonic-minor"].map(CourseDrill::named).to_vec();
+        let recipe = |keys: Recipe| Recipe { drill: String::new(), course: course.clone(), ..keys };
+        let made = |keys: Recipe| -> Vec<Vec<String>> {
+            let course = pipeline::commission(&recipe(keys)).unwrap().course;
+            let words =
+                |exercise: &Exercise| exercise.parts.iter().map(|p| p.key.words()).collect();
+            course.exercises.iter().map(words).collect()
+        };
+        let [major, minor] = made(Recipe::default()).try_into().unwrap();
+        assert_eq!(major[3..6], ["E♭ major", "A♭ major", "D♭ major"]);
+        assert_eq!(minor[3..6], ["E♭ minor", "G♯ minor", "C♯ minor"]);
+        // What was asked for by name stays.
+        assert_eq!(made(keys(&["Ab", "C"])), [["A♭ major", "C major"], ["A♭ minor", "C minor"]]);
     }
 
     #[test]

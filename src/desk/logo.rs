@@ -8,9 +8,8 @@ use crate::source::{Complaint, Place};
 
 /// The picture in the file at `path`, checked, as the base64 that a recipe carries.
 pub(crate) fn read(path: &Path) -> Result<String, Complaint> {
-    let refused = |error: LogoError| {
-        Complaint::new(error.to_string()).at(Place::of(path.display().to_string()))
-    };
+    let place = || Place::of(path.display().to_string());
+    let refused = |error: LogoError| Complaint::from(error).at(place());
     if let Ok(about) = path.metadata()
         && about.len() > picture::MOST_BYTES
     {

@@ -7,6 +7,7 @@
 
 mod answer;
 pub(crate) mod commission;
+mod complaints;
 pub(crate) mod errand;
 pub(crate) mod files;
 mod judge;

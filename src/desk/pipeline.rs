@@ -2,6 +2,7 @@
 
 use thiserror::Error;
 
+use super::keys;
 use crate::book::{self, Book, PageError};
 use crate::canvas::{Document, picture};
 use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
@@ -10,13 +11,13 @@ use crate::output::{self, OutputError};
 use crate::parallel;
 use crate::recipe::{CourseDrill, KeyOrder, Recipe, WHOLE_LIBRARY};
 use crate::source::Complaint;
-use crate::theory::Key;
+use crate::theory::{ChordStyle, Key};
 
 /// Why a recipe cannot be printed.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum PipelineError {
     /// The drill's name is not in the library.
-    #[error("unknown drill `{name}`; {mend}")]
+    #[error("unknown drill `{name}`")]
     UnknownDrill {
         /// The name.
         name: String,
@@ -24,7 +25,7 @@ pub enum PipelineError {
         mend: String,
     },
     /// Two drills of one name.
-    #[error("two drills are named `{0}`; keep one of them, or name the other one anew")]
+    #[error("two drills are named `{0}`")]
     SameName(String),
     /// The drill template is wrong.
     #[error(transparent)]
@@ -37,53 +38,64 @@ pub enum PipelineError {
     Output(#[from] OutputError),
 }
 
-/// The templates of a recipe, in the order in which they are printed: the texts it carries, or
-/// the library drills it names.
+/// A drill that is found and read.
+#[derive(Clone, Debug)]
+pub struct KnownDrill {
+    /// What the recipe calls it.
+    pub name: String,
+    /// Its text.
+    pub text: String,
+    /// What the text says.
+    pub template: Template,
+}
+
+impl KnownDrill {
+    /// Reads the drill of a name and a text; `origin` is what to call the text. Errors with the
+    /// first thing that is wrong with it.
+    pub fn read(name: &str, text: &str, origin: &str) -> Result<Self, Complaint> {
+        let template = Template::parse(text, origin)?;
+        Ok(Self { name: name.to_owned(), text: text.to_owned(), template })
+    }
+}
+
+/// The drills of a recipe, in the order in which they are printed: those whose texts it carries,
+/// or those of the library that it names.
 ///
 /// Errors with the first drill that is unknown or wrong.
-pub fn templates(recipe: &Recipe) -> Result<Vec<Template>, PipelineError> {
-    let read = parallel::map(drills(recipe)?, |drill| Template::parse(drill.text, drill.name));
-    let mut templates: Vec<Template> = Vec::with_capacity(read.len());
-    for template in read {
-        let template = template?;
-        if templates.iter().any(|other| other.name == template.name) {
-            return Err(PipelineError::SameName(template.name));
-        }
-        templates.push(template);
-    }
-    Ok(templates)
-}
-
-/// A drill that a recipe asks for.
-struct Drill<'a> {
-    name: &'a str,
-    text: &'a str,
-}
-
-/// The drills of a recipe with their texts.
-fn drills(recipe: &Recipe) -> Result<Vec<Drill<'_>>, PipelineError> {
+pub fn drills(recipe: &Recipe) -> Result<Vec<KnownDrill>, PipelineError> {
+    let mut named: Vec<(&str, &str)> = Vec::new();
     if !recipe.is_course() {
-        return Ok(vec![drill(&recipe.drill, recipe.template.as_deref())?]);
+        named.push((&*recipe.drill, found(&recipe.drill, recipe.template.as_deref())?));
     }
-    let mut drills = Vec::new();
     for part in &recipe.course {
         if part.drill == WHOLE_LIBRARY && part.template.is_none() {
-            drills.extend(library::all().map(|(name, text)| Drill { name, text }));
+            named.extend(library::all().map(|(name, text): (&str, &str)| (name, text)));
         } else {
-            drills.push(drill(&part.drill, part.template.as_deref())?);
+            named.push((&*part.drill, found(&part.drill, part.template.as_deref())?));
         }
+    }
+    let read = parallel::map(named, |(name, text)| KnownDrill::read(name, text, name));
+    let mut drills: Vec<KnownDrill> = Vec::with_capacity(read.len());
+    for drill in read {
+        let drill = drill?;
+        if drills.iter().any(|other| other.template.name == drill.template.name) {
+            return Err(PipelineError::SameName(drill.template.name));
+        }
+        drills.push(drill);
     }
     Ok(drills)
 }
 
-fn drill<'a>(name: &'a str, carried: Option<&'a str>) -> Result<Drill<'a>, PipelineError> {
+/// What the drills of a recipe say, as [`drills`] finds them.
+pub fn templates(recipe: &Recipe) -> Result<Vec<Template>, PipelineError> {
+    Ok(drills(recipe)?.into_iter().map(|drill| drill.template).collect())
+}
+
+/// The text of a drill: the one that is carried, or that of the library.
+fn found<'a>(name: &str, carried: Option<&'a str>) -> Result<&'a str, PipelineError> {
     let unknown =
         || PipelineError::UnknownDrill { name: name.to_owned(), mend: library::advice(name) };
-    let text = match carried {
-        Some(text) => text,
-        None => library::find(name).ok_or_else(unknown)?,
-    };
-    Ok(Drill { name, text })
+    carried.or_else(|| library::find(name)).ok_or_else(unknown)
 }
 
 /// What a recipe asks for, ready to be made into pages or into sound.
@@ -101,6 +113,26 @@ impl Commission {
     pub fn book(&self) -> Result<Book<'_>, PipelineError> {
         Ok(Book::measure(&self.course, &self.book)?)
     }
+
+    /// The finished document, all its pages drawn.
+    ///
+    /// Errors as [`Commission::book`] does.
+    pub fn document(&self) -> Result<Document, PipelineError> {
+        Ok(self.book()?.document()?)
+    }
+
+    /// The same as a PDF, its pages turned into operators as soon as each is drawn, so that a long
+    /// document need not be held in marks as a whole.
+    ///
+    /// Errors as [`Commission::book`] and [`output::bind`] do.
+    pub fn pdf(&self) -> Result<Printed, PipelineError> {
+        let book = self.book()?;
+        let pages =
+            parallel::map(0..book.pages(), |index| book.page(index).map(|page| output::ink(&page)));
+        let pages = pages.into_iter().collect::<Result<Vec<_>, _>>()?;
+        let count = pages.len();
+        Ok(Printed { bytes: output::bind(&book.about(), pages)?, pages: count })
+    }
 }
 
 /// What a recipe says that changes the score itself.
@@ -114,29 +146,48 @@ pub fn choices(recipe: &Recipe) -> Choices {
     }
 }
 
+/// What a recipe says about how the music looks.
+pub fn look(recipe: &Recipe) -> Look {
+    Look {
+        symbols: ChordStyle::with(recipe.symbols, recipe.minor, recipe.major),
+        numerals: recipe.numerals,
+        counts: recipe.counts,
+    }
+}
+
 /// Reads what a recipe asks for. It carries the recipe with the drills' templates in it, so that
 /// a document alone is enough to make it again.
 ///
 /// Errors with the first drill that is unknown or wrong, or with the picture that cannot be used.
 pub fn commission(recipe: &Recipe) -> Result<Commission, PipelineError> {
+    Ok(commission_of(recipe, drills(recipe)?)?)
+}
+
+/// The same of a recipe whose drills are known already. Errors with the picture that cannot be
+/// used.
+pub(crate) fn commission_of(
+    recipe: &Recipe,
+    drills: Vec<KnownDrill>,
+) -> Result<Commission, PageError> {
     let choices = choices(recipe);
     let tempi = Tempi { tempo: recipe.tempo, goal: recipe.goal };
     let keys: Vec<Key> = recipe.keys.iter().map(|key| key.key()).collect();
-    let exercise = |template| Exercise::new(template, &keys, tempi, choices);
-    let course = Course { exercises: templates(recipe)?.into_iter().map(exercise).collect() };
-    let picture = recipe.logo_data.as_deref().map(picture::picture);
-    let picture = picture.transpose().map_err(PageError::from)?;
     let mut carried = recipe.clone();
-    let drills = drills(recipe)?;
     if recipe.is_course() {
-        let part = |drill: &Drill<'_>| CourseDrill {
-            drill: drill.name.to_owned(),
-            template: Some(drill.text.to_owned()),
+        let part = |drill: &KnownDrill| CourseDrill {
+            drill: drill.name.clone(),
+            template: Some(drill.text.clone()),
         };
         carried.course = drills.iter().map(part).collect();
     } else {
-        carried.template = drills.first().map(|drill| drill.text.to_owned());
+        carried.template = drills.first().map(|drill| drill.text.clone());
     }
+    let exercise = |KnownDrill { template, .. }| {
+        let keys = keys::of_drill(&recipe.keys, template.mode);
+        Exercise::new(template, &keys, tempi, choices)
+    };
+    let course = Course { exercises: drills.into_iter().map(exercise).collect() };
+    let picture = recipe.logo_data.as_deref().map(picture::picture).transpose()?;
     let book = book::Options {
         form: recipe.form,
         title: recipe.title.clone(),
@@ -148,7 +199,8 @@ pub fn commission(recipe: &Recipe) -> Result<Commission, PipelineError> {
         binding: recipe.binding,
         booklet: recipe.booklet,
         staff: recipe.staff,
-        look: Look { symbols: recipe.symbols, counts: recipe.counts },
+        keys_a_page: recipe.keys_a_page.map(|keys| keys.max(1) as usize),
+        look: look(recipe),
         hands: recipe.hands,
         keys,
         in_round: matches!(recipe.order, None | Some(KeyOrder::FallingFifths)),
@@ -156,13 +208,6 @@ pub fn commission(recipe: &Recipe) -> Result<Commission, PipelineError> {
         carried: carried.to_json(),
     };
     Ok(Commission { course, book })
-}
-
-/// The finished document of a recipe, all its pages drawn.
-///
-/// Errors as [`commission`] and [`Commission::book`] do.
-pub fn document(recipe: &Recipe) -> Result<Document, PipelineError> {
-    Ok(commission(recipe)?.book()?.document()?)
 }
 
 /// A document as it is written to a file.
@@ -173,16 +218,16 @@ pub struct Printed {
     pub pages: usize,
 }
 
-/// The same as a PDF, its pages turned into operators as soon as each is drawn, so that a long
-/// document need not be held in marks as a whole.
+/// The finished document of a recipe, all its pages drawn.
 ///
-/// Errors as [`document`] and [`output::bind`] do.
+/// Errors as [`commission`] and [`Commission::document`] do.
+pub fn document(recipe: &Recipe) -> Result<Document, PipelineError> {
+    commission(recipe)?.document()
+}
+
+/// The same as a PDF.
+///
+/// Errors as [`commission`] and [`Commission::pdf`] do.
 pub fn pdf(recipe: &Recipe) -> Result<Printed, PipelineError> {
-    let commission = commission(recipe)?;
-    let book = commission.book()?;
-    let pages =
-        parallel::map(0..book.pages(), |index| book.page(index).map(|page| output::ink(&page)));
-    let pages = pages.into_iter().collect::<Result<Vec<_>, _>>()?;
-    let count = pages.len();
-    Ok(Printed { bytes: output::bind(&book.about(), pages)?, pages: count })
+    commission(recipe)?.pdf()
 }

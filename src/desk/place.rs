@@ -10,7 +10,6 @@ use thiserror::Error;
 
 use super::outlet::ends_in_slash;
 use crate::output::{self, WriteError};
-use crate::source::Complaint;
 
 /// Most sheets of one name in a folder.
 const MOST_NUMBERS: usize = 9999;
@@ -22,34 +21,25 @@ pub enum PlaceError {
     #[error(transparent)]
     Write(#[from] WriteError),
     /// A device, a socket or the like.
-    #[error("cannot write {}: it is no ordinary file; choose another name", .0.display())]
+    #[error("cannot write {}: it is no ordinary file", .0.display())]
     NoFile(PathBuf),
     /// Something that is neither a sheet nor a picture of one.
     #[error(
-        "cannot write {}: a file of that name is there and is no {}; \
-         choose another name, or replace it with --force",
+        "cannot write {}: a file of that name is there and is no {}",
         .0.display(), .1.word()
     )]
-    Other(PathBuf, Kind),
+    Other(PathBuf, FileKind),
     /// Every number behind the name is taken.
     #[error(
-        "cannot write {}: that name is taken, with every number up to {MOST_NUMBERS}; \
-         clear the folder, or choose a name with -o FILE.pdf",
+        "cannot write {}: that name is taken, with every number up to {MOST_NUMBERS}",
         .0.display()
     )]
     Full(PathBuf),
 }
 
-impl From<PlaceError> for Complaint {
-    fn from(error: PlaceError) -> Self {
-        // It names the file and the mend itself.
-        Self::new(error.to_string())
-    }
-}
-
 /// What is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum FileKind {
     /// A document.
     Pdf,
     /// A picture of a page in dots.
@@ -58,7 +48,7 @@ pub enum Kind {
     Svg,
 }
 
-impl Kind {
+impl FileKind {
     fn word(self) -> &'static str {
         match self {
             Self::Pdf => "PDF",
@@ -113,7 +103,7 @@ pub(crate) struct Spots {
     stem: OsString,
     /// What stands behind the stem and the number, one a file.
     ends: Vec<OsString>,
-    kind: Kind,
+    kind: FileKind,
     taken: Taken,
 }
 
@@ -163,7 +153,7 @@ impl Spots {
             end.push(ending);
         }
         let folder = path.parent().unwrap_or(Path::new("")).to_owned();
-        Self { folder, stem, ends: vec![end], kind: Kind::Pdf, taken }.checked()
+        Self { folder, stem, ends: vec![end], kind: FileKind::Pdf, taken }.checked()
     }
 
     /// Takes the places in a folder for a picture of each page, by its label, if all can be put
@@ -172,7 +162,7 @@ impl Spots {
         folder: &Path,
         stem: &OsStr,
         labels: impl Iterator<Item = &'a str>,
-        (kind, taken): (Kind, Taken),
+        (kind, taken): (FileKind, Taken),
     ) -> Result<Self, PlaceError> {
         let ending = kind.word().to_lowercase();
         let ends = labels.map(|label| OsString::from(format!("-{label}.{ending}"))).collect();
@@ -313,7 +303,7 @@ mod tests {
         fs::write(at("old.pdf"), "%PDF-1.7").unwrap();
         fs::write(at("empty.pdf"), "").unwrap();
         let find = |path: &Path| sheet(path, Taken::Replaced);
-        assert!(matches!(find(&at("notes.pdf")), Err(PlaceError::Other(_, Kind::Pdf))));
+        assert!(matches!(find(&at("notes.pdf")), Err(PlaceError::Other(_, FileKind::Pdf))));
         assert!(sheet(&at("notes.pdf"), Taken::Forced).is_ok());
         assert!(matches!(find(folder.path()), Err(PlaceError::Write(WriteError::IsFolder { .. }))));
         for below in ["no/new.pdf", "old.pdf/new.pdf"] {
@@ -355,9 +345,13 @@ mod tests {
         let at = |name: &str| folder.path().join(name);
         fs::write(at("a-ii.png"), "other").unwrap();
         let labels = ["i", "ii"].into_iter();
-        let place =
-            Spots::of_pictures(folder.path(), OsStr::new("a"), labels, (Kind::Png, Taken::Stays))
-                .unwrap();
+        let place = Spots::of_pictures(
+            folder.path(),
+            OsStr::new("a"),
+            labels,
+            (FileKind::Png, Taken::Stays),
+        )
+        .unwrap();
         let put = place.put(&[b"x".to_vec(), b"y".to_vec()]).unwrap();
         assert_eq!(put.path, at("a-2-i.png"));
         assert_eq!(fs::read(at("a-2-ii.png")).unwrap(), b"y");

@@ -4,7 +4,9 @@ use std::path::{Path, PathBuf};
 
 use super::errand::Origin;
 use super::files;
-use crate::drill::{Template, library};
+use super::pipeline::KnownDrill;
+use crate::drill::library;
+use crate::parallel;
 use crate::recipe::{
     CourseDrill, LARGEST_TEMPLATE, Recipe, WHOLE_LIBRARY, check_count, drill_twice,
     is_path_of_drill, line_of_course_template, line_of_template,
@@ -18,24 +20,22 @@ pub(crate) struct Roster {
     is_course: bool,
 }
 
-/// A drill with its text.
+/// A drill, read once for all that follows.
 pub(crate) struct Fetched {
-    /// What the sheet calls it: its name in the library, or that of its file.
-    drill: String,
-    /// Its text.
-    pub(crate) template: String,
-    /// The name that it gives itself.
-    pub(crate) name: String,
+    /// What it says; the sheet calls it by its name in the library, or by that of its file.
+    pub(crate) known: KnownDrill,
     /// The file that it was read from, if it was.
     pub(crate) file: Option<PathBuf>,
-    mode: Mode,
 }
 
 impl Fetched {
-    fn of_library(name: &str, text: &str) -> Self {
-        let (drill, template) = (name.to_owned(), text.to_owned());
-        let mode = Template::mode_of(text);
-        Self { name: drill.clone(), drill, template, file: None, mode }
+    fn of_library(name: &str, text: &str) -> Result<Self, Complaint> {
+        Ok(Self { known: KnownDrill::read(name, text, name)?, file: None })
+    }
+
+    /// The name that it gives itself.
+    fn name(&self) -> &str {
+        &self.known.template.name
     }
 }
 
@@ -53,8 +53,9 @@ impl Roster {
         let mut roster = Self { drills: Vec::new(), is_course: true };
         for (index, part) in recipe.course.iter().enumerate() {
             if part.drill == WHOLE_LIBRARY && part.template.is_none() {
-                for (name, text) in library::all() {
-                    roster.add(Fetched::of_library(name, text), origin)?;
+                let whole: Vec<(&str, &str)> = library::all().collect();
+                for drill in parallel::map(whole, |(name, text)| Fetched::of_library(name, text)) {
+                    roster.add(drill?, origin)?;
                 }
                 continue;
             }
@@ -68,8 +69,8 @@ impl Roster {
     }
 
     fn add(&mut self, drill: Fetched, origin: Origin<'_>) -> Result<(), Complaint> {
-        if let Some(same) = self.drills.iter().find(|other| other.name == drill.name) {
-            let complaint = same_name(&drill.name, same.file.as_deref(), drill.file.as_deref());
+        if let Some(same) = self.drills.iter().find(|other| other.name() == drill.name()) {
+            let complaint = same_name(drill.name(), same.file.as_deref(), drill.file.as_deref());
             return Err(complaint.at(origin.place_of(Field::Course)));
         }
         self.drills.push(drill);
@@ -79,26 +80,32 @@ impl Roster {
     /// The name of its one drill, or "course".
     pub(crate) fn name(&self) -> &str {
         match self.drills.as_slice() {
-            [one] if !self.is_course => &one.name,
+            [one] if !self.is_course => one.name(),
             _ => "course",
         }
     }
 
     /// The names of the drills, with their modes.
     pub(crate) fn modes(&self) -> Vec<(String, Mode)> {
-        self.drills.iter().map(|drill| (drill.name.clone(), drill.mode)).collect()
+        let of = |drill: &Fetched| (drill.name().to_owned(), drill.known.template.mode);
+        self.drills.iter().map(of).collect()
+    }
+
+    /// The drills as they were read.
+    pub(crate) fn known(&self) -> Vec<KnownDrill> {
+        self.drills.iter().map(|drill| drill.known.clone()).collect()
     }
 
     /// The recipe with the texts of its drills in it.
     pub(crate) fn carried_by(&self, mut recipe: Recipe) -> Recipe {
         let part = |one: &Fetched| CourseDrill {
-            drill: one.drill.clone(),
-            template: Some(one.template.clone()),
+            drill: one.known.name.clone(),
+            template: Some(one.known.text.clone()),
         };
         match self.drills.as_slice() {
             [one] if !self.is_course => {
-                recipe.drill.clone_from(&one.drill);
-                recipe.template = Some(one.template.clone());
+                recipe.drill.clone_from(&one.known.name);
+                recipe.template = Some(one.known.text.clone());
             }
             drills => recipe.course = drills.iter().map(part).collect(),
         }
@@ -109,7 +116,7 @@ impl Roster {
     pub(crate) fn own(&self, name: Option<&str>) -> Option<&Fetched> {
         let mut own = self.drills.iter().filter(|drill| drill.file.is_some());
         match name {
-            Some(name) => own.find(|drill| drill.name == name),
+            Some(name) => own.find(|drill| drill.name() == name),
             None if !self.is_course => own.next(),
             None => None,
         }
@@ -146,7 +153,7 @@ fn fetched(
         return carried(origin, drill, text, start);
     }
     if let Some(text) = library::find(drill) {
-        return Ok(Fetched::of_library(drill, text));
+        return Fetched::of_library(drill, text);
     }
     let path = origin.path(field, drill);
     if !is_path_of_drill(drill) {
@@ -159,11 +166,10 @@ fn fetched(
         });
     }
     let bytes = files::read(&path, LARGEST_TEMPLATE as u64)?;
-    let template = files::text(&path, bytes)?;
-    let parsed = Template::parse(&template, &path.display().to_string())?;
-    let (name, mode) = (parsed.name, parsed.mode);
+    let text = files::text(&path, bytes)?;
     // The folder is the teacher's own business; the sheet gets the file's name alone.
-    Ok(Fetched { drill: file_name(drill), template, name, file: Some(path), mode })
+    let known = KnownDrill::read(&file_name(drill), &text, &path.display().to_string())?;
+    Ok(Fetched { known, file: Some(path) })
 }
 
 /// A drill whose text stands in the recipe, from a line of it.
@@ -174,22 +180,21 @@ fn carried(
     start: Option<usize>,
 ) -> Result<Fetched, Complaint> {
     let recipe = origin.source.name();
-    let parsed = Template::parse(text, &recipe).map_err(|complaint| {
+    let known = KnownDrill::read(drill, text, &recipe).map_err(|complaint| {
         let place = match (start, complaint.line()) {
             (Some(start), Some(line)) => Place::line(&recipe, Some(start + line - 1)),
             (_, line) => Place::line(format!("{recipe}, in its template"), line),
         };
         complaint.at(place)
     })?;
-    let (name, mode) = (parsed.name, parsed.mode);
-    let both = |name: &str| library::find(name).is_some();
-    if name != drill && both(&name) && both(drill) {
+    let name = &known.template.name;
+    let is_ours = |name: &str| library::find(name).is_some();
+    if name != drill && is_ours(name) && is_ours(drill) {
         let problem = format!("drill is `{drill}`, but template is that of `{name}`");
         let complaint = Complaint::of(Field::Template, problem).at(Place::of(recipe));
         return Err(complaint.mend("take one of the two out of the recipe"));
     }
-    let (drill, template) = (drill.to_owned(), text.to_owned());
-    Ok(Fetched { drill, template, name, file: None, mode })
+    Ok(Fetched { known, file: None })
 }
 
 /// The complaint about a file of a name that no drill file has.

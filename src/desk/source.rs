@@ -70,7 +70,7 @@ impl Source {
     fn inside(path: &Path, pdf: Vec<u8>) -> Result<Self, Complaint> {
         let name = path.display().to_string();
         let json = output::recipe_json(&pdf)
-            .map_err(|error| Complaint::new(error.to_string()).at(Place::of(&*name)))?;
+            .map_err(|error| Complaint::from(error).at(Place::of(&*name)))?;
         // It may be large, and so may what is read next.
         drop(pdf);
         let recipe = Recipe::from_json(&json, &name)?;

@@ -2,18 +2,28 @@
 //! when it is printed.
 
 use crate::book::PageError;
-use crate::desk::pipeline::{self, PipelineError};
+use crate::desk::pipeline::{self, KnownDrill, PipelineError};
 use crate::drill::{Template, library};
 use crate::recipe::{CourseDrill, Paper, Recipe, line_of_field};
 use crate::source::{Complaint, Field, Place};
 
 /// What pages refuse of a drill whose text has been judged: by itself in every key of a workbook,
-/// and in a course, whose pages have other places for its words; on both papers.
+/// and in a course, whose pages have other places for its words; on the papers of usual size.
 pub(crate) fn refusals(text: &str, template: &Template, origin: &str) -> Vec<Complaint> {
     let mut found: Vec<Complaint> = Vec::new();
+    let name = template.name.clone();
+    let own = KnownDrill { name, text: text.to_owned(), template: template.clone() };
+    let pair = match in_course(&own) {
+        Ok(pair) => pair,
+        Err(error) => return vec![located(error, text, origin)],
+    };
     for paper in [Paper::A4, Paper::Letter] {
-        for recipe in [alone(text, template, paper), in_course(text, template, paper)] {
-            let Err(error) = pipeline::document(&recipe) else { continue };
+        for (recipe, drills) in [alone(&own), pair.clone()] {
+            let recipe = Recipe { paper, ..recipe };
+            let document = pipeline::commission_of(&recipe, drills)
+                .map_err(PipelineError::from)
+                .and_then(|commission| commission.document());
+            let Err(error) = document else { continue };
             let refusal = located(error, text, origin);
             if !found.contains(&refusal) {
                 found.push(refusal);
@@ -24,37 +34,34 @@ pub(crate) fn refusals(text: &str, template: &Template, origin: &str) -> Vec<Com
     found
 }
 
-fn alone(text: &str, template: &Template, paper: Paper) -> Recipe {
-    Recipe {
-        drill: template.name.clone(),
-        template: Some(text.to_owned()),
-        paper,
-        ..Recipe::default()
-    }
+/// A recipe and its drills.
+type Trial = (Recipe, Vec<KnownDrill>);
+
+fn alone(own: &KnownDrill) -> Trial {
+    let recipe = Recipe { drill: own.name.clone(), ..Recipe::default() };
+    (recipe, vec![own.clone()])
 }
 
 /// A course in one key of the drill and another one, since only among several does a drill have
 /// a page that opens it.
-fn in_course(text: &str, template: &Template, paper: Paper) -> Recipe {
-    let own = CourseDrill { drill: template.name.clone(), template: Some(text.to_owned()) };
-    let other = library::all().map(|(name, _)| name).find(|name| *name != template.name);
-    let course = [own].into_iter().chain(other.map(CourseDrill::named)).collect();
+fn in_course(own: &KnownDrill) -> Result<Trial, PipelineError> {
+    let other = library::all().find(|(name, _)| *name != own.name);
+    let other = other.map(|(name, text)| KnownDrill::read(name, text, name)).transpose()?;
+    let drills: Vec<KnownDrill> = [own.clone()].into_iter().chain(other).collect();
+    let course = drills.iter().map(|drill| CourseDrill::named(&drill.name)).collect();
     let keys = Recipe::default().keys.into_iter().take(1).collect();
-    Recipe { drill: String::new(), course, keys, paper, ..Recipe::default() }
+    Ok((Recipe { drill: String::new(), course, keys, ..Recipe::default() }, drills))
 }
 
 /// The error with the line of the field that it is about, if it is about one.
 pub(crate) fn located(error: PipelineError, text: &str, origin: &str) -> Complaint {
-    let error = match error {
+    let complaint = Complaint::from(match error {
+        // The text is that of the drill.
         PipelineError::Page(PageError::InDrill { error, .. }) => PipelineError::Page(*error),
         other => other,
-    };
-    let field = match &error {
-        PipelineError::Page(error) => error.field(),
-        _ => None,
-    };
+    });
     // What the recipe says in place of the drill's own words is not in this text.
-    let field = field.filter(|field| matches!(field, Field::DrillField(_)));
+    let field = complaint.field.filter(|field| matches!(field, Field::DrillField(_)));
     let line = field.and_then(|field| line_of_field(text, field));
-    Complaint::new(error.to_string()).at(Place::line(origin, line))
+    complaint.at(Place::line(origin, line))
 }

@@ -8,7 +8,7 @@ use super::register::{self, Register};
 use super::sketch::{Played, Sketch, Sound};
 use super::template::Template;
 use crate::score::{Bar, ByHand, Feel, Harmony, LeftOut, Score, count};
-use crate::theory::{Interval, Key, SeventhChord};
+use crate::theory::{Interval, Key};
 
 /// A template made ready to be played in any key.
 pub struct Drill<'a> {
@@ -57,12 +57,9 @@ impl<'a> Drill<'a> {
         }
         let thick = thinned.iter().filter(|sound| register::is_thick(register.left, sound));
         let thick_chords = thick.map(|sound| sound.chord);
+        let in_key = |index: usize| sketch.chords[index].plan.in_key(key);
         let counts = count(metre, &bars);
-        let harmonies = sketch.chords.iter().map(|played| Harmony {
-            at: played.at,
-            chord: played.plan.in_key(key),
-            numeral: played.numeral,
-        });
+        let harmonies = sketch.chords.iter().map(|played| harmony(played, key, choices));
         let score = Score {
             key,
             metre,
@@ -71,37 +68,42 @@ impl<'a> Drill<'a> {
             harmonies: harmonies.collect(),
             bars,
             counts,
-            low_chords: low_chords
-                .into_iter()
-                .map(|(index, left_out)| (sketch.chords[index].plan.in_key(key), left_out))
-                .collect(),
-            thick_chords: each_once(sketch, key, thick_chords),
-            wide_chords: each_once(sketch, key, wide_chords),
+            low_chords: each_once(
+                low_chords.into_iter().map(|(index, left_out)| (in_key(index), left_out)),
+            ),
+            thick_chords: each_once(thick_chords.map(in_key)),
+            wide_chords: each_once(wide_chords.into_iter().map(in_key)),
         };
         choices.applied_to(score)
     }
 }
 
-/// Chords of the sketch, by index, in a key, each of them once.
-fn each_once(
-    sketch: &Sketch,
-    key: Key,
-    indices: impl IntoIterator<Item = usize>,
-) -> Vec<SeventhChord> {
-    let mut chords: Vec<SeventhChord> = Vec::new();
-    for index in indices {
-        let chord = sketch.chords[index].plan.in_key(key);
-        if !chords.contains(&chord) {
-            chords.push(chord);
+/// A chord in a key, where its hand strikes it and with the bass that it has there; where that hand
+/// rests, at the change of harmony, and in root position.
+fn harmony(played: &Played, key: Key, choices: Choices) -> Harmony {
+    let chord = played.plan.in_key(key);
+    if choices.plays(played.held_by) {
+        Harmony { at: played.at, chord, numeral: played.numeral }
+    } else {
+        Harmony { at: played.start, chord, numeral: played.plan.numeral }
+    }
+}
+
+/// What there is, each once: a chord on I is the one on the octave above too.
+fn each_once<T: PartialEq>(all: impl Iterator<Item = T>) -> Vec<T> {
+    let mut once: Vec<T> = Vec::new();
+    for one in all {
+        if !once.contains(&one) {
+            once.push(one);
         }
     }
-    chords
+    once
 }
 
 /// Takes a note out of left-hand chords that would sound thick so low, if what remains is clearer:
 /// the fifth, a ninth or thirteenth, or else the third; never root or seventh, which tell the
-/// chord and its inversion, and never an outer note. Gives the chords that yielded, each once,
-/// and the line that remains.
+/// chord and its inversion, and never an outer note. Gives the chords that yielded and the line
+/// that remains.
 fn thin_out(sketch: &Sketch, register: Register) -> (Vec<(usize, LeftOut)>, Cow<'_, [Sound]>) {
     let mut yielded: Vec<(usize, LeftOut)> = Vec::new();
     let mut line = Cow::Borrowed(sketch.lines.left.as_slice());
@@ -131,12 +133,7 @@ fn thin_out(sketch: &Sketch, register: Register) -> (Vec<(usize, LeftOut)>, Cow<
             continue;
         };
         line.to_mut()[index] = thinner;
-        let is_new = |(index, other): &(usize, LeftOut)| {
-            sketch.chords[*index].plan != sketch.chords[sound.chord].plan || *other != left_out
-        };
-        if yielded.iter().all(is_new) {
-            yielded.push((sound.chord, left_out));
-        }
+        yielded.push((sound.chord, left_out));
     }
     (yielded, line)
 }
@@ -195,6 +192,23 @@ mod tests {
                 }
             }
         }
+    }
+
+    /// What the remarks count is counted once: a chord is the same in another octave.
+    #[test]
+    fn no_chord_is_remarked_on_twice() {
+        let mut low = 0;
+        for (name, text) in library::all() {
+            let template = Template::parse(text, name).unwrap();
+            for key in Key::majors() {
+                let score = realise(&template, key, Choices::default());
+                for (index, one) in score.low_chords.iter().enumerate() {
+                    assert!(!score.low_chords[..index].contains(one), "{name} in {key}: {one:?}");
+                    low += 1;
+                }
+            }
+        }
+        assert!(low > 0);
     }
 
     fn interval_from_c(key: Key) -> Interval {

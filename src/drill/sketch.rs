@@ -37,7 +37,10 @@ pub(super) struct Played {
     pub(super) numeral: Numeral,
     /// When it first sounds, and its symbol stands.
     pub(super) at: Ticks,
-    start: Ticks,
+    /// When the harmony changes to it, whether or not a hand is early.
+    pub(super) start: Ticks,
+    /// The hand that holds it; the other one has the figure.
+    pub(super) held_by: Hand,
     end: Ticks,
     pub(super) laid: Laid,
 }
@@ -192,6 +195,12 @@ impl Sketch {
             if early == chord.at - OFF_BEAT + LATE {
                 chord.at = early;
             }
+            // So does the figure that a hand plays alone.
+            let figure = sketch.lines[chord.held_by.other()].iter();
+            let first = figure.filter(|sound| sound.chord == index).map(|sound| sound.at).min();
+            if first == Some(chord.start - OFF_BEAT + LATE) {
+                chord.start = chord.start - OFF_BEAT + LATE;
+            }
         }
         (sketch != *self).then_some(sketch)
     }
@@ -232,7 +241,8 @@ fn chords(template: &Template) -> Vec<Played> {
             let inversion = if passage.is_swapped { 0 } else { laid.inversion };
             let numeral = Numeral { inversion, ..plan.numeral };
             let end = start + passage.chord_length;
-            chords.push(Played { plan, numeral, at: start, start, end, laid });
+            let held_by = if passage.is_swapped { Hand::Right } else { Hand::Left };
+            chords.push(Played { plan, numeral, at: start, start, held_by, end, laid });
             start = end;
         }
     }

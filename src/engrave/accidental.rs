@@ -33,13 +33,21 @@ impl Accidental {
 #[derive(Clone, Debug, Default)]
 pub(super) struct InForce {
     by_staff_step: BTreeMap<i32, i32>,
+    /// What was in force in the clef before this one, in the same bar.
+    in_last_clef: BTreeMap<i32, i32>,
 }
 
 impl InForce {
+    /// The clef changes: what was written on its lines and spaces is no longer seen there, so no
+    /// sign holds beyond (common practice).
+    pub(super) fn change_clef(&mut self) {
+        self.in_last_clef.append(&mut self.by_staff_step);
+    }
+
     /// The sign that each note of `event` needs. An accidental holds to the barline, in its own
-    /// octave; a note of that letter in another octave says what it is all the same. A tied note
-    /// needs none, but what follows it on its line or space in the same bar is told anew (common
-    /// practice; Gould).
+    /// octave; a note of that letter in another octave, or in another clef, says what it is all the
+    /// same. A tied note needs none, but what follows it on its line or space in the same bar is
+    /// told anew (common practice; Gould).
     pub(super) fn signs(&mut self, key: Key, event: &Event) -> Vec<Option<Sign>> {
         let mut sign = |note: &crate::score::Note| {
             let name = note.pitch.name;
@@ -52,14 +60,13 @@ impl InForce {
             }
             // The first note on its line or space is told apart from one of another octave.
             let is_first = !self.by_staff_step.contains_key(&step);
-            let in_other_octave = self.by_staff_step.iter().any(|(other, alter)| {
-                *other != step
-                    && (other - step) % 7 == 0
-                    && ![name.alter, UNSETTLED].contains(alter)
+            let octaves = self.by_staff_step.iter().filter(|(other, _)| **other != step);
+            let told_otherwise = octaves.chain(&self.in_last_clef).any(|(other, alter)| {
+                (other - step) % 7 == 0 && ![name.alter, UNSETTLED].contains(alter)
             });
             let before = self.by_staff_step.insert(step, name.alter);
             let before = before.unwrap_or_else(|| key.signature_alter(name.letter));
-            let needs = before != name.alter || is_first && in_other_octave;
+            let needs = before != name.alter || is_first && told_otherwise;
             needs.then(|| accidental_sign(name.alter))
         };
         event.notes.iter().map(&mut sign).collect()
@@ -192,35 +199,60 @@ mod tests {
         assert!(sixth[0] - sixth[1] < boxes, "{sixth:?}");
     }
 
-    #[test]
-    fn after_a_sign_that_was_tied_over_the_barline_the_next_note_says_what_it_is() {
-        let note = |alter: i32, tied_in: bool| Note {
-            pitch: Pitch::new(NoteName::new(Letter::C, alter), 5),
+    /// The signs of notes one after another, the clef changing before some of them.
+    fn signs(notes: &[(Note, bool)]) -> Vec<Option<Sign>> {
+        let mut in_force = InForce::default();
+        let c = "C".parse().unwrap();
+        let event = |note: &Note| Event {
+            at: 0,
+            value: NoteValue::Eighth,
+            notes: vec![*note],
+            staccato: false,
+            fermata: false,
+            clef_change: None,
+        };
+        let sign = |(note, changes): &(Note, bool)| {
+            if *changes {
+                in_force.change_clef();
+            }
+            in_force.signs(c, &event(note))
+        };
+        notes.iter().flat_map(sign).collect()
+    }
+
+    fn note(alter: i32, octave: i32, tied_in: bool) -> Note {
+        Note {
+            pitch: Pitch::new(NoteName::new(Letter::C, alter), octave),
             tied_in,
             tied_out: false,
             finger: None,
             shows_finger: false,
+        }
+    }
+
+    #[test]
+    fn no_sign_holds_beyond_a_change_of_clef() {
+        let (sharp, natural) = (Some(Sign::AccidentalSharp), Some(Sign::AccidentalNatural));
+        let over_change = |alters: [i32; 2], octave: i32| {
+            signs(&[(note(alters[0], 5, false), false), (note(alters[1], octave, false), true)])
         };
-        let signs = |notes: &[Note]| -> Vec<Option<Sign>> {
-            let mut in_force = InForce::default();
-            let c = "C".parse().unwrap();
-            let event = |note: &Note| Event {
-                at: 0,
-                value: NoteValue::Eighth,
-                notes: vec![*note],
-                staccato: false,
-                fermata: false,
-                clef_change: None,
-            };
-            notes.iter().flat_map(|note| in_force.signs(c, &event(note))).collect()
+        assert_eq!(over_change([1, 1], 5), [sharp, sharp]);
+        assert_eq!(over_change([1, 0], 5), [sharp, natural]);
+        assert_eq!(over_change([1, 0], 4), [sharp, natural]);
+        assert_eq!(over_change([0, 0], 5), [None, None]);
+    }
+
+    #[test]
+    fn after_a_sign_that_was_tied_over_the_barline_the_next_note_says_what_it_is() {
+        let signs = |notes: &[(i32, bool)]| {
+            let notes: Vec<_> =
+                notes.iter().map(|(alter, tied)| (note(*alter, 5, *tied), false)).collect();
+            signs(&notes)
         };
         let (sharp, natural) = (Some(Sign::AccidentalSharp), Some(Sign::AccidentalNatural));
-        assert_eq!(signs(&[note(1, true), note(1, false)]), [None, sharp]);
-        assert_eq!(signs(&[note(1, true), note(0, false), note(0, false)]), [None, natural, None]);
-        assert_eq!(signs(&[note(0, true), note(0, false)]), [None, None]);
-        assert_eq!(
-            signs(&[note(1, false), note(0, false), note(1, false)]),
-            [sharp, natural, sharp]
-        );
+        assert_eq!(signs(&[(1, true), (1, false)]), [None, sharp]);
+        assert_eq!(signs(&[(1, true), (0, false), (0, false)]), [None, natural, None]);
+        assert_eq!(signs(&[(0, true), (0, false)]), [None, None]);
+        assert_eq!(signs(&[(1, false), (0, false), (1, false)]), [sharp, natural, sharp]);
     }
 }

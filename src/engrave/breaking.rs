@@ -115,7 +115,8 @@ mod tests {
     #[test]
     fn no_other_cut_is_better() {
         let score = uneven_score();
-        let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::All };
+        let look =
+            Look { symbols: SymbolStyle::Mixed.into(), counts: Counts::All, ..Look::default() };
         let columns = column::columns(&score, &look);
         let bars = spacing::bars(&score, &columns, &BTreeMap::new());
         let (first, later) = (84.0, 88.0);

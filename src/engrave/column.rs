@@ -7,7 +7,7 @@ use super::chord::{Chord, Flag, head_width, rest_box};
 use super::extent::Extent;
 use super::groups;
 use super::look::Look;
-use super::position::stem_direction;
+use super::position::{Direction, stem_direction};
 use super::rows::{self, SetOnce, Setting};
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
@@ -73,18 +73,41 @@ impl Cell<'_> {
         }
     }
 
-    /// The middle of the digits of a hand: over or under the heads; left of a downward stem that
-    /// they would else have to wait for.
+    /// The middle of the digits of a hand: those of a chord where its stem ends that points to
+    /// them, else over or under the heads.
     pub(super) fn fingers_x(&self, hand: Hand) -> Option<Sp> {
         let chord = self.chord()?;
-        let is_lone = hand == Hand::Left && self.beam.is_none() && chord.value.has_stem();
-        let tip = chord.free_tip(self.flag());
-        Some(if is_lone && tip <= -2.0 - rules::STEM_BESIDE_FINGERS {
-            let digit = rows::finger_size();
-            chord.stem_x() - rules::STEM / 2.0 - rules::FINGER_TO_STEM - digit.width / 2.0
-        } else {
-            chord.centre_x()
-        })
+        let to_digits = match hand {
+            Hand::Right => Direction::Up,
+            Hand::Left => Direction::Down,
+        };
+        let at_tip = chord.value.has_stem() && chord.direction == to_digits && self.digits() > 1;
+        Some(if at_tip { chord.stem_x() } else { chord.centre_x() })
+    }
+
+    /// How many of its notes show their finger.
+    pub(super) fn digits(&self) -> usize {
+        self.event.notes.iter().filter(|note| note.shows_finger).count()
+    }
+
+    /// Where a numeral under it begins: right of a fermata, of a chord's digits, and of a lone
+    /// stem, which hang down where it would stand.
+    fn numeral_x(&self) -> Option<Sp> {
+        let chord = self.chord()?;
+        if self.event.fermata {
+            let half = MusicFace::get().bounds(Sign::FermataBelow).width() / 2.0;
+            return Some(chord.centre_x() + half + rules::NUMERAL_BESIDE);
+        }
+        if self.digits() > 1 {
+            let middle = self.fingers_x(Hand::Left)?;
+            return Some(middle + rows::finger_size().width / 2.0 + rules::NUMERAL_BESIDE);
+        }
+        let hangs = chord.value.has_stem()
+            && chord.direction == Direction::Down
+            && self.beam.is_none()
+            && chord.free_tip(self.flag()) < rules::NUMERAL_CLEARANCE - rules::NUMERAL_BASELINE;
+        let flag = self.flag().map_or(rules::STEM, |_| chord.flag_width());
+        hangs.then_some(chord.stem_x() + flag + rules::NUMERAL_BESIDE)
     }
 
     /// The left and right edge of its ink, a change of clef inside the bar counted in; none for
@@ -187,19 +210,23 @@ impl Column<'_> {
         chords.map(Chord::centre_x).next().unwrap_or(head_width(NoteValue::Eighth) / 2.0)
     }
 
+    /// Where its numeral begins.
+    pub(super) fn numeral_x(&self) -> Sp {
+        self.cell(Hand::Left).and_then(Cell::numeral_x).unwrap_or(0.0)
+    }
+
     /// How wide the column is in each layer.
     pub(super) fn edges(&self, bar_start: Ticks) -> Edges {
         let centre = self.centre_x();
         let fingers = |hand| {
             let cell = self.cell(hand)?;
-            let shown = cell.event.notes.iter().any(|note| note.shows_finger);
             let middle = cell.fingers_x(hand)?;
-            shown.then_some(Extent::around(middle, rows::finger_size().width))
+            (cell.digits() > 0).then_some(Extent::around(middle, rows::finger_size().width))
         };
         let staff = |hand| self.cell(hand).and_then(|cell| cell.edges(bar_start));
-        let from_left = |setting: &Option<Arc<Setting>>| {
-            let right = setting.as_ref()?.width;
-            Some(Extent { left: 0.0, right })
+        let from = |left: Sp, setting: &Option<Arc<Setting>>| {
+            let width = setting.as_ref()?.width;
+            Some(Extent { left, right: left + width })
         };
         [
             staff(Hand::Right),
@@ -212,8 +239,8 @@ impl Column<'_> {
             }),
             fingers(Hand::Right),
             fingers(Hand::Left),
-            from_left(&self.symbol),
-            from_left(&self.numeral),
+            from(0.0, &self.symbol),
+            from(self.numeral_x(), &self.numeral),
         ]
     }
 }
@@ -257,6 +284,7 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
             .iter()
             .flat_map(|staff| staff.events.iter().map(|event| event.at))
             .chain(counts.iter().map(|count| count.at))
+            .chain(score.harmonies.iter().map(|harmony| harmony.at).filter(|at| within(*at)))
             .collect();
         moments.sort_unstable();
         moments.dedup();
@@ -267,9 +295,11 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
                 at,
                 bar: index,
                 staves: ByHand::each(|hand| cells[hand].next_if(|cell| cell.event.at == at)),
-                symbol: harmony
-                    .map(|harmony| symbols.setting(harmony.chord, || rows::symbol(harmony, look))),
-                numeral: harmony.map(|harmony| {
+                symbol: harmony.map(|harmony| {
+                    let what = (harmony.chord, harmony.numeral.inversion);
+                    symbols.setting(what, || rows::symbol(harmony, look))
+                }),
+                numeral: harmony.filter(|_| rows::has_numerals(look)).map(|harmony| {
                     numerals.setting(harmony.numeral, || rows::numeral(harmony, look))
                 }),
                 count: count.map(|count| {
@@ -308,6 +338,9 @@ fn staff_cells<'a>(score: &Score, bar: &'a Bar, hand: Hand, clef: &mut Clef) -> 
             (None, None) => vec![index],
         };
         let together: Vec<i32> = sharing.into_iter().flat_map(positions).collect();
+        if event.clef_change.is_some() {
+            in_force.change_clef();
+        }
         let body = if event.is_rest() {
             Body::Rest(event.value)
         } else {

@@ -76,7 +76,10 @@ impl Heights {
                 .as_ref()
                 .map_or(0.0, |symbol| rules::SYMBOL_CLEARANCE + symbol.bounds().height());
             spread.above = spread.above.max(right.1 + symbol);
-            spread.below = spread.below.max(-left.0 + rules::NUMERAL_CLEARANCE + numerals);
+            spread.below = spread.below.max(-left.0);
+            if column.numeral.is_some() {
+                spread.below = spread.below.max(rules::NUMERAL_BASELINE + numerals / 4.0);
+            }
         }
         if counts > 0.0 {
             gap = gap.max(lower - upper - 4.0 + counts + 2.0 * rules::COUNT_CLEARANCE);
@@ -117,11 +120,10 @@ fn ink(cell: &Cell<'_>, hand: Hand) -> (Sp, Sp) {
         let tip = chord.free_tip(cell.flag());
         match chord.direction {
             Direction::Up => high = high.max(tip),
-            Direction::Down if cell.fingers_x(hand) == Some(chord.centre_x()) => low = low.min(tip),
-            Direction::Down => {}
+            Direction::Down => low = low.min(tip),
         }
     }
-    let digits = cell.event.notes.iter().filter(|note| note.shows_finger).count();
+    let digits = cell.digits();
     let stack = match digits {
         0 => 0.0,
         _ => {

@@ -1,13 +1,15 @@
 //! What a teacher chose about how the music looks.
 
 use crate::score::Counts;
-use crate::theory::SymbolStyle;
+use crate::theory::{ChordStyle, NumeralStyle};
 
 /// What a teacher chose about how the music looks.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Look {
     /// How chord symbols are written.
-    pub symbols: SymbolStyle,
+    pub symbols: ChordStyle,
+    /// What of the numerals is printed.
+    pub numerals: NumeralStyle,
     /// Where counts stand between the staves.
     pub counts: Counts,
 }

@@ -27,6 +27,7 @@ mod prefix;
 mod rows;
 pub mod rules;
 pub(crate) mod set;
+pub(crate) mod shared;
 mod skyline;
 mod spacing;
 mod springs;

@@ -27,11 +27,13 @@ pub(super) fn place(
     ends: &[Sp],
 ) -> Option<Positions> {
     let each = bars.len().div_ceil(ends.len());
+    let system_end = *ends.last()?;
     let mut all = Positions { columns: Vec::new(), barlines: Vec::new(), force: f64::INFINITY };
     let mut x = left;
     for (stretch, end) in bars.chunks(each).zip(ends) {
         let first_gap = (x == left).then_some(first_gap);
-        let placed = place_stretch(stretch, x, first_gap, *end);
+        let words_end = if *end == system_end { *end } else { Sp::INFINITY };
+        let placed = place_stretch(stretch, [x, *end], first_gap, words_end);
         if placed.force < rules::TIGHTEST {
             return None;
         }
@@ -40,11 +42,16 @@ pub(super) fn place(
         all.force = all.force.min(placed.force);
         x = *end;
     }
-    (each == bars.len() || far_rods(bars, &all).is_empty()).then_some(all)
+    (each == bars.len() || far_rods(bars, &all, system_end).is_empty()).then_some(all)
 }
 
-/// Places the columns of bars between two abscissas.
-fn place_stretch(bars: &[BarSpacing], left: Sp, first_gap: Option<Sp>, right: Sp) -> Positions {
+/// Places the columns of bars between two abscissas; no word reaches past `words_end`.
+fn place_stretch(
+    bars: &[BarSpacing],
+    [left, right]: [Sp; 2],
+    first_gap: Option<Sp>,
+    words_end: Sp,
+) -> Positions {
     let mut gaps: Vec<Gap> = bars.iter().flat_map(|bar| bar.gaps.iter().copied()).collect();
     if let Some(width) = first_gap {
         // After a prefix the first head keeps the prefix's own distance.
@@ -64,7 +71,7 @@ fn place_stretch(bars: &[BarSpacing], left: Sp, first_gap: Option<Sp>, right: Sp
         };
         let force = solve(sums, right - left);
         let now = positions(bars, &gaps, left, force);
-        let rods = far_rods(bars, &now);
+        let rods = far_rods(bars, &now, words_end);
         pass += 1;
         if pass > PASSES || rods.is_empty() {
             return now;
@@ -93,9 +100,21 @@ fn positions(bars: &[BarSpacing], gaps: &[Gap], left: Sp, force: f64) -> Positio
     Positions { columns, barlines, force }
 }
 
-/// Chord symbols and numerals that would meet the next ones: the gaps between the two columns,
-/// and how much they are short of.
-fn far_rods(bars: &[BarSpacing], now: &Positions) -> Vec<(std::ops::RangeInclusive<usize>, Sp)> {
+/// Where a symbol or numeral at a column begins: there, or so far left that it ends where its system
+/// does.
+pub(super) fn word_left(column: Sp, right: Sp, system_end: Sp) -> Sp {
+    column.min(system_end - right)
+}
+
+/// Chord symbols and numerals that would meet the next ones, or that would have to begin too far
+/// left of their columns to end with their system: the gaps that want widening, and how much they
+/// are short of.
+fn far_rods(
+    bars: &[BarSpacing],
+    now: &Positions,
+    system_end: Sp,
+) -> Vec<(std::ops::RangeInclusive<usize>, Sp)> {
+    const LITTLE: Sp = 1e-6;
     let edges: Vec<&Edges> = bars.iter().flat_map(|bar| &bar.edges).collect();
     // Which gap leads into each column: one for each column, and one more at each barline.
     let mut gap_of = Vec::with_capacity(edges.len());
@@ -106,12 +125,30 @@ fn far_rods(bars: &[BarSpacing], now: &Positions) -> Vec<(std::ops::RangeInclusi
     }
     let mut rods = Vec::new();
     for layer in SYMBOL_LAYER..LAYERS {
-        let with: Vec<usize> = (0..edges.len()).filter(|i| edges[*i][layer].is_some()).collect();
+        let with: Vec<(usize, Sp)> = (0..edges.len())
+            .filter_map(|index| {
+                let right = edges[index][layer]?.right;
+                Some((index, word_left(now.columns[index], right, system_end)))
+            })
+            .collect();
+        for (index, left) in &with {
+            // One that stands right of its column, beside digits, stays beside them.
+            let beside = edges[*index][layer].map_or(0.0, |edge| edge.left);
+            let may = (rules::LEFT_OF_COLUMN - beside).max(0.0);
+            let short = now.columns[*index] - left - may;
+            if short > LITTLE {
+                rods.push((gap_of[*index] + 1..=gap - 1, short));
+            }
+        }
         for pair in with.windows(2) {
-            let need = rod_in(layer, edges[pair[0]], edges[pair[1]]).unwrap_or(0.0);
-            let short = need - (now.columns[pair[1]] - now.columns[pair[0]]);
-            if short > 1e-6 {
-                rods.push((gap_of[pair[0]] + 1..=gap_of[pair[1]], short));
+            let [(one, left), (next, next_left)] = [pair[0], pair[1]];
+            let need = rod_in(layer, edges[one], edges[next]).unwrap_or(0.0);
+            let short = need - (next_left - left);
+            if short > LITTLE {
+                // One that is held by the end of its system has only the room before it.
+                let is_held = next_left < now.columns[next];
+                let last = if is_held { gap - 1 } else { gap_of[next] };
+                rods.push((gap_of[one] + 1..=last, short));
             }
         }
     }

@@ -9,7 +9,7 @@ use super::mark::{Engraved, Role};
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::{Count, Harmony, Stroke};
-use crate::theory::chord_symbol;
+use crate::theory::{NumeralStyle, chord_symbol_over};
 use crate::typeset::line::{Phrase, Style};
 use crate::typeset::{self, TextFace, Trace};
 
@@ -40,6 +40,11 @@ impl Setting {
     /// The box round its ink.
     pub(super) fn bounds(&self) -> Rect {
         self.ink
+    }
+
+    /// How far right of its origin it reaches.
+    pub(super) fn reach(&self) -> Sp {
+        self.width.max(self.ink.x1)
     }
 
     /// Its marks, at an origin.
@@ -76,16 +81,21 @@ impl<K: PartialEq> SetOnce<K> {
 
 /// A chord symbol.
 pub(super) fn symbol(harmony: &Harmony, look: &Look) -> Setting {
-    let parts = chord_symbol(harmony.chord, look.symbols);
+    let parts = chord_symbol_over(harmony.chord, harmony.numeral.inversion, look.symbols);
     let style = Style::new(TextFace::Semibold, rules::SYMBOL_SIZE);
     Setting::of(Role::Symbol, Phrase::harmony(&parts, style))
 }
 
-/// A numeral.
+/// A numeral; only where they are printed.
 pub(super) fn numeral(harmony: &Harmony, look: &Look) -> Setting {
-    let parts = harmony.numeral.parts(look.symbols);
+    let parts = harmony.numeral.parts(look.numerals, look.symbols);
     let style = Style::new(TextFace::Regular, rules::NUMERAL_SIZE);
     Setting::of(Role::Numeral, Phrase::harmony(&parts, style))
+}
+
+/// Whether numerals are printed.
+pub(super) fn has_numerals(look: &Look) -> bool {
+    look.numerals != NumeralStyle::Off
 }
 
 /// The words of a count: bracketed where no hand strikes.
@@ -143,4 +153,29 @@ pub(super) fn finger(finger: u8, centre: Sp, baseline: Sp) -> Option<Engraved> {
 pub(super) fn finger_size() -> Size {
     let ink = MusicFace::get().bounds(Sign::Fingering4);
     Size::new(ink.width() * rules::FINGER_SCALE, ink.y1 * rules::FINGER_SCALE)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::score::{ByHand, Syllable};
+
+    #[test]
+    fn the_tail_of_a_push_keeps_clear_of_its_syllable() {
+        let strokes = ByHand { right: Stroke::Pushed, left: Stroke::Pushed };
+        for syllable in [Syllable::Number(4), Syllable::And] {
+            let on_beat = syllable != Syllable::And;
+            let set = count(&Count { at: 0, syllable, on_beat, strokes });
+            let words = |trace: &Trace| matches!(trace, Trace::Text { .. });
+            let syllable = set.traces.iter().find(|trace| words(trace)).expect("words").bounds();
+            let tails = set.traces.iter().filter(|trace| matches!(trace, Trace::Line { .. }));
+            let mut looked_at = 0;
+            for tail in tails.map(Trace::bounds) {
+                let gap = (tail.y0 - syllable.y1).max(syllable.y0 - tail.y1);
+                assert!(gap >= 0.4, "{tail:?} beside {syllable:?}");
+                looked_at += 1;
+            }
+            assert_eq!(looked_at, 2);
+        }
+    }
 }

@@ -55,8 +55,8 @@ pub const DOT_GAP: Sp = 0.45;
 /// From the centre of a head in a space to its staccato dot; 0.5 more from a line, so that the
 /// dot stands in a space (Gould).
 pub const STACCATO_DISTANCE: Sp = 1.0;
-/// White between a fermata and what stands below it (common).
-pub const FERMATA_GAP: Sp = 0.6;
+/// White between a fermata and the chord or staff that it belongs to (common).
+pub const FERMATA_GAP: Sp = 1.0;
 
 // --- Beams -------------------------------------------------------------------------------
 
@@ -182,23 +182,23 @@ pub const PREFIX_TO_TIE: Sp = 0.5;
 pub const ROW_CLEARANCE: Sp = 0.6;
 /// White between counts and the ink of the staves: more than elsewhere, so that no dot is read
 /// as part of a count (ours).
-pub const COUNT_CLEARANCE: Sp = 0.8;
-/// White between numerals and what stands above them, so that a stack of digits does not run
-/// on into them (common, 1.0 between bands).
-pub const NUMERAL_CLEARANCE: Sp = 1.3;
+pub const COUNT_CLEARANCE: Sp = 0.65;
+/// White between numerals and what stands above them (common, 1.0 between bands).
+pub const NUMERAL_CLEARANCE: Sp = 1.0;
 /// White between symbols and the ink below them, so that none is read in one stack with a digit
 /// (common, 1.0 between bands).
 pub const SYMBOL_CLEARANCE: Sp = 0.9;
 /// How far a symbol clears ink at either side of it, so that it is not read in one line with a
 /// digit (ours).
 pub const SYMBOL_SIDE: Sp = 2.6;
-/// How far a symbol or numeral may reach past the end of its system, into the margin (ours:
-/// 6.4 mm on the largest staves).
-pub const OVERHANG: Sp = 2.7;
+/// How far left of its column a symbol or numeral may begin where its system ends, so that it ends
+/// with the staff: less than half an eighth's space, so that it stays nearest to its own column
+/// (ours). What is missing beyond that is given to the last space.
+pub const LEFT_OF_COLUMN: Sp = 1.4;
 /// Em of chord symbols: capitals of 1.8 (common, 1.7 to 2.0).
 pub const SYMBOL_SIZE: Sp = 2.75;
 /// Lowest baseline of chord symbols above the middle line of the upper staff (common).
-pub const SYMBOL_BASELINE: Sp = 4.6;
+pub const SYMBOL_BASELINE: Sp = 4.2;
 /// Em of numerals (common).
 pub const NUMERAL_SIZE: Sp = 2.35;
 /// Highest baseline of numerals below the middle line of the lower staff (common).
@@ -206,18 +206,29 @@ pub const NUMERAL_BASELINE: Sp = 5.2;
 /// Em of counts (ours: about 9 points at 7 mm).
 pub const COUNT_SIZE: Sp = 1.95;
 /// The wedge that points to the hand that strikes, with the tail of a pushed stroke (ours).
-pub const WEDGE: Wedge = Wedge { width: 0.62, height: 0.5, tail: 1.0, thickness: 0.16 };
+pub const WEDGE: Wedge = Wedge { width: 0.93, height: 0.75, tail: 1.5, thickness: 0.24 };
 /// White between a count and its wedges (ours).
 pub const WEDGE_TO_COUNT: Sp = 0.3;
-/// Distance of stacked digits, baseline to baseline (common).
-pub const FINGER_LEADING: Sp = 1.6;
-/// Size of finger digits beside that of the music face: 1.25 spaces high (common, 1.2 to 1.4).
-pub const FINGER_SCALE: f64 = 0.94;
-/// A lone downward stem that ends so far below its staff has the digits of its chord at its
-/// left, not below its end (common where height is short; the number ours).
-pub const STEM_BESIDE_FINGERS: Sp = 0.9;
-/// White between those digits and the stem (ours).
-pub const FINGER_TO_STEM: Sp = 0.4;
+/// Distance of stacked digits, baseline to baseline: compact, so that a chord's four read as one
+/// (ours).
+pub const FINGER_LEADING: Sp = 1.28;
+/// Size of finger digits beside that of the music face: 1.08 spaces high, 8 point type on staves of
+/// 7 mm (ours; common 1.2 to 1.4 where they do not stand in stacks).
+pub const FINGER_SCALE: f64 = 0.81;
+/// Air at either side of a finger digit: ink nearer than that it stands above or below, so that
+/// no sharp beside it is read with it (ours).
+pub const FINGER_SIDE: Sp = 0.6;
+/// White between the digits of a chord, or what hangs below the staff, and the numeral that stands
+/// right of them (ours).
+pub const NUMERAL_BESIDE: Sp = 0.9;
+/// How far a numeral clears ink at either side of it, but for the digits that it stands beside, so
+/// that it is not read in one line with a digit (ours).
+pub const NUMERAL_SIDE: Sp = 1.2;
+/// The same where it would else have to go below the digits of a chord beside it (ours).
+pub const NUMERAL_LEAST_SIDE: Sp = 0.6;
+/// How much further from the staff than usual a row of symbols or numerals stands, all on one
+/// baseline; what has to stand further off yet leaves the row alone (ours).
+pub const ROW_GIVES: Sp = 1.5;
 /// White between a finger digit and the ink that it clears (common).
 pub const FINGER_GAP: Sp = 0.5;
 /// Em of bar numbers (common).
@@ -229,5 +240,20 @@ pub const BAR_NUMBER_SIZE: Sp = 1.7;
 pub const LEAST_INNER_GAP: Sp = 7.0;
 /// White between the brace and the line at the left of the system (common).
 pub const BRACE_GAP: Sp = 0.35;
-/// White between the ink of neighbouring systems (common).
-pub const SYSTEM_CLEARANCE: Sp = 2.0;
+/// Least white between the ink of neighbouring systems (ours).
+pub const SYSTEM_CLEARANCE: Sp = 3.0;
+/// How much more white stands between two systems than anywhere inside one of them, and than
+/// between a numeral and its own staff (ours).
+pub const MORE_BETWEEN_SYSTEMS: Sp = 0.5;
+/// How far the white between two systems may grow; what height is left over then stays at the
+/// foot (ours; tables of engraving practice give up to 40 % of the distance of the staves).
+pub const MOST_BETWEEN_SYSTEMS: Sp = 12.0;
+
+/// White between the last system of a key and the heading of the next key on a page that keys
+/// share, at the least (ours: a heading belongs to what stands below it).
+pub const KEY_CLEARANCE: Sp = 4.0;
+/// White between such a heading and its music (ours).
+pub const HEADING_CLEARANCE: Sp = 0.9;
+/// The most by which the white between systems grows there; that between keys grows twice as much
+/// (ours).
+pub const MOST_SPARE: Sp = 4.0;

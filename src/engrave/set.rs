@@ -10,10 +10,10 @@ use crate::engrave::{Cut, Heights, Layout, Look, System};
 use crate::score::Score;
 
 /// How much smaller the staves of a drill that does not fit become at each trial, in points.
-const STAFF_STEP: f64 = 0.25 * 72.0 / 25.4;
+pub(super) const STAFF_STEP: f64 = 0.25 * 72.0 / 25.4;
 
 /// A cost (see [`strain`]) with which smaller staves are not tried.
-const GOOD_ENOUGH: f64 = 0.25;
+pub(super) const GOOD_ENOUGH: f64 = 0.25;
 
 /// How far a cost may be misjudged of a way that is drawn all the same.
 const NEAR: f64 = 0.005;
@@ -57,7 +57,7 @@ impl Set {
 }
 
 /// What decides between ways: the staves where the cost is good enough, else the cost.
-fn rank(trial: usize, cost: f64) -> f64 {
+pub(super) fn rank(trial: usize, cost: f64) -> f64 {
     if cost <= GOOD_ENOUGH { trial as f64 + cost } else { 1000.0 + cost }
 }
 
@@ -245,8 +245,8 @@ impl<'a> Search<'a> {
 /// more the loosest is, which is weighed a little less. The share of a page that the music
 /// leaves empty counts the same; the sum is the cost of a page, smaller staves being added by
 /// the logarithm of how much smaller they are.
-fn strain((tightest, loosest): (f64, f64)) -> f64 {
-    const NATURAL: [f64; 2] = [1.0, 1.3];
+pub(super) fn strain((tightest, loosest): (f64, f64)) -> f64 {
+    const NATURAL: [f64; 2] = [0.88, 1.3];
     const UNEVEN: f64 = 0.7;
     let off = libm::log(tightest / tightest.clamp(NATURAL[0], NATURAL[1])).abs();
     off + UNEVEN * libm::log(loosest / tightest)

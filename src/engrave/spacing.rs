@@ -199,14 +199,11 @@ fn after_last(last: &Column<'_>, edges: &Edges, bar_end: Ticks, next: Option<&Co
     });
     let goes_on = last.staves.iter().flatten().any(|cell| cell.is_tied_out());
     let white = if goes_on { BROKEN_TIE } else { rules::NOTE_TO_BARLINE };
-    // What of the last symbol and numeral does not fit here hangs over, into the margin where
-    // the system ends; it never leaves its column.
-    let words = edges[SYMBOL_LAYER..].iter().flatten();
-    let hanging = words.map(|word| word.right - rules::OVERHANG).fold(0.0, Sp::max);
+    // Symbols and numerals may cross the barline; where the system ends, `placing` sees to them.
     // The thin line of a final barline stands left of where the bar ends.
     let beside_line = rules::WORD_GAP + rules::THIN_BARLINE;
     let counted = edges[COUNT_LAYER].map_or(0.0, |count| count.right + beside_line);
-    let min = (right + white + changes).max(hanging).max(counted);
+    let min = (right + white + changes).max(counted);
     Gap { min, ideal: ideal(bar_end - last.at) - rules::LESS_BEFORE_BARLINE }
 }
 

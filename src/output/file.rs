@@ -12,7 +12,7 @@ use super::draft::{Openness, through_draft};
 #[derive(Debug, thiserror::Error)]
 pub enum WriteError {
     /// The folder does not exist.
-    #[error("cannot write {}: the folder {} does not exist; make it first", file.display(), folder.display())]
+    #[error("cannot write {}: the folder {} does not exist", file.display(), folder.display())]
     NoFolder {
         /// The file.
         file: PathBuf,
@@ -20,13 +20,13 @@ pub enum WriteError {
         folder: PathBuf,
     },
     /// The path names a folder.
-    #[error("cannot write {}: it is a folder; name a file in it", file.display())]
+    #[error("cannot write {}: it is a folder", file.display())]
     IsFolder {
         /// The path.
         file: PathBuf,
     },
     /// The folder is not open for writing.
-    #[error("cannot write {}: writing in {} is not permitted; choose another folder", file.display(), folder.display())]
+    #[error("cannot write {}: writing in {} is not permitted", file.display(), folder.display())]
     NotPermitted {
         /// The file.
         file: PathBuf,
@@ -34,13 +34,13 @@ pub enum WriteError {
         folder: PathBuf,
     },
     /// There is no room left.
-    #[error("cannot write {}: the disk has no room for it; make room or choose another folder", file.display())]
+    #[error("cannot write {}: the disk has no room for it", file.display())]
     NoRoom {
         /// The file.
         file: PathBuf,
     },
     /// The path is a link that leads back to itself.
-    #[error("cannot write {}: it is a link that leads round in a circle; remove it", file.display())]
+    #[error("cannot write {}: it is a link that leads round in a circle", file.display())]
     Circle {
         /// The path.
         file: PathBuf,

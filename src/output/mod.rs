@@ -24,12 +24,10 @@ pub const PRODUCER: &str = concat!("Quintfall ", env!("CARGO_PKG_VERSION"));
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum OutputError {
     /// A document needs a page.
-    #[error("the document has no pages; choose at least one key")]
+    #[error("the document has no pages")]
     NoPages,
     /// The recipe could not be read back from the file.
-    #[error(
-        "the recipe takes {found} bytes and may take {LARGEST_RECIPE}; use smaller pictures in it"
-    )]
+    #[error("the recipe takes {found} bytes and may take {LARGEST_RECIPE}")]
     LargeRecipe {
         /// The bytes it takes.
         found: usize,
@@ -75,10 +73,7 @@ pub enum OutputError {
         found: usize,
     },
     /// A text face has no glyph for a character.
-    #[error(
-        "page {page}: the text face cannot show {character:?} in \u{201C}{text}\u{201D}; \
-         write it in another way"
-    )]
+    #[error("page {page}: the text face cannot show {character:?} in \u{201C}{text}\u{201D}")]
     NoGlyph {
         /// The label of the page.
         page: String,

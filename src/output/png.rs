@@ -21,7 +21,7 @@ use crate::typeset;
 #[derive(Debug, Error)]
 pub enum PngError {
     /// The resolution makes no picture, or one too large to hold.
-    #[error("{dpi} dots an inch make no picture of this page; ask for {} to {}", RESOLUTIONS.start(), RESOLUTIONS.end())]
+    #[error("{dpi} dots an inch make no picture of this page")]
     Resolution {
         /// The resolution asked for.
         dpi: u32,
@@ -38,7 +38,7 @@ pub const RESOLUTIONS: std::ops::RangeInclusive<u32> = 20..=1200;
 /// inch in one piece.
 const BAND: usize = 9_000_000;
 
-/// Rows drawn above and below those of a band that are kept, so that most marks of which a band has
+/// PngRows drawn above and below those of a band that are kept, so that most marks of which a band has
 /// some are drawn whole. The places of a curve's points still depend in their last bit on where
 /// it lies in the band, which shows as one step of anti-aliasing in about one pixel of a million.
 const MARGIN: u32 = 96;
@@ -58,7 +58,7 @@ fn in_bands(about: &About, page: &Page, dpi: u32, most: usize) -> Result<Vec<u8>
     let pixels = |length: f64| (length * scale).round() as u32;
     let (width, height) = (pixels(page.size.width), pixels(page.size.height));
     let has_picture = page.marks().any(|mark| matches!(mark, Mark::Picture { .. }));
-    let mut rows = Rows::of(width, height, has_picture);
+    let mut rows = PngRows::of(width, height, has_picture);
     for kept in bands(width, height, most) {
         let drawn = kept.start.saturating_sub(MARGIN)..kept.end.saturating_add(MARGIN).min(height);
         let drawn = if kept == (0..height) { kept.clone() } else { drawn };
@@ -99,7 +99,7 @@ fn draw(about: &About, page: &Page, scale: f64, top: u32, mut pixmap: Pixmap) ->
 }
 
 /// A PNG that is written row by row.
-struct Rows {
+struct PngRows {
     width: u32,
     height: u32,
     colour: ColorType,
@@ -107,7 +107,7 @@ struct Rows {
     packed: ZlibEncoder<Vec<u8>>,
 }
 
-impl Rows {
+impl PngRows {
     fn of(width: u32, height: u32, has_colour: bool) -> Self {
         let colour = if has_colour { ColorType::Rgb } else { ColorType::Grayscale };
         let last = vec![0; colour.samples() * width as usize];

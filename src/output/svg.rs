@@ -23,7 +23,7 @@ use crate::typeset::{self, TextFace};
 ///
 /// If a picture cannot be encoded.
 pub fn svg(about: &About, page: &Page) -> Result<String, png::PngError> {
-    let mut drawing = Drawing::default();
+    let mut drawing = SvgFile::default();
     for block in &page.blocks {
         let _ = write!(drawing.body, "<g class=\"{}\">", block.kind.word());
         if !block.words.is_empty() {
@@ -39,20 +39,20 @@ pub fn svg(about: &About, page: &Page) -> Result<String, png::PngError> {
 
 /// An outline that is written once: a sign, or a letter by its face and number.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Outline {
+enum Shape {
     Sign(Sign),
     Letter(TextFace, u16),
 }
 
 /// A file in the making.
 #[derive(Default)]
-struct Drawing {
+struct SvgFile {
     body: String,
     /// The number of each outline.
-    outlines: BTreeMap<Outline, usize>,
+    outlines: BTreeMap<Shape, usize>,
 }
 
-impl Drawing {
+impl SvgFile {
     fn mark(&mut self, about: &About, mark: &Mark) -> Result<(), png::PngError> {
         match mark {
             Mark::Trace(trace, ink) => self.trace(trace, *ink),
@@ -76,14 +76,14 @@ impl Drawing {
     fn trace(&mut self, trace: &Trace, ink: Ink) {
         match trace {
             Trace::Sign { sign, at, size } => {
-                self.place(Outline::Sign(*sign), *at, size / 4.0, ink);
+                self.place(Shape::Sign(*sign), *at, size / 4.0, ink);
             }
             Trace::Text { text, face, at, size } => {
                 let mut pen = *at;
                 let em = size / 1000.0;
                 for glyph in typeset::shape(*face, text).glyphs() {
                     let at = pen + (f64::from(glyph.dx) * em, f64::from(glyph.dy) * em);
-                    self.place(Outline::Letter(*face, glyph.gid), at, *size, ink);
+                    self.place(Shape::Letter(*face, glyph.gid), at, *size, ink);
                     pen.x += f64::from(glyph.advance) * em;
                 }
             }
@@ -101,7 +101,7 @@ impl Drawing {
     }
 
     /// Uses an outline at a place; nothing where it has no ink.
-    fn place(&mut self, outline: Outline, at: Point, scale: f64, ink: Ink) {
+    fn place(&mut self, outline: Shape, at: Point, scale: f64, ink: Ink) {
         if path_of(outline).elements().is_empty() {
             return;
         }
@@ -136,7 +136,7 @@ impl Drawing {
             escaped(&about.title),
             page.label,
         );
-        let mut outlines: Vec<(usize, Outline)> =
+        let mut outlines: Vec<(usize, Shape)> =
             self.outlines.into_iter().map(|(outline, id)| (id, outline)).collect();
         outlines.sort_unstable();
         for (id, outline) in outlines {
@@ -152,10 +152,10 @@ impl Drawing {
     }
 }
 
-fn path_of(outline: Outline) -> &'static BezPath {
+fn path_of(outline: Shape) -> &'static BezPath {
     match outline {
-        Outline::Sign(sign) => MusicFace::get().outline(sign),
-        Outline::Letter(face, gid) => typeset::outline(face, gid),
+        Shape::Sign(sign) => MusicFace::get().outline(sign),
+        Shape::Letter(face, gid) => typeset::outline(face, gid),
     }
 }
 

@@ -3,7 +3,7 @@
 use std::ops::RangeInclusive;
 
 use super::course::check_count;
-use super::fields::{FIELDS, Kind, LARGEST_TEMPLATE, LOGO_DATA_LIMIT, PATH_LIMIT};
+use super::fields::{FIELDS, FieldKind, LARGEST_TEMPLATE, LOGO_DATA_LIMIT, PATH_LIMIT, Row, row};
 use super::{AskedKey, Binding, CourseDrill, KeyOrder, Orientation, RECIPE_VERSION, Recipe};
 use crate::source::{Complaint, RecipeField as Field};
 
@@ -51,6 +51,9 @@ impl Recipe {
                 return Err(Complaint::of(Field::Goal, problem).mend(mend));
             }
         }
+        if let Some(keys) = self.keys_a_page {
+            check_number(row(Field::KeysAPage), i64::from(keys))?;
+        }
         self.check_course()?;
         self.check_keys()?;
         if self.seed.is_some() && self.order != Some(KeyOrder::Shuffled) {
@@ -75,11 +78,11 @@ impl Recipe {
             let text = row.get(self);
             let text = text.as_ref().and_then(toml::Value::as_str).unwrap_or_default();
             match row.kind {
-                Kind::Line(most) => {
+                FieldKind::Line(most) => {
                     check_line(row.field, text)?;
                     check_length(row.field, text.chars().count(), most, "characters")?;
                 }
-                Kind::Block(most) => check_length(row.field, text.len(), most, "bytes")?,
+                FieldKind::Block(most) => check_length(row.field, text.len(), most, "bytes")?,
                 _ => {}
             }
         }
@@ -175,6 +178,19 @@ pub(super) fn check_beats(field: Field, found: i64) -> Result<u16, Complaint> {
     u16::try_from(found).ok().filter(|beats| TEMPI.contains(beats)).ok_or_else(|| {
         let mend = format!("write {} to {} beats a minute", TEMPI.start(), TEMPI.end());
         Complaint::of(field, format!("{field} {found} is out of range")).mend(mend)
+    })
+}
+
+/// A whole number, if it lies in the range that a field of such numbers has.
+pub(super) fn check_number(row: &Row, found: i64) -> Result<u32, Complaint> {
+    let FieldKind::Number(least, most) = row.kind else {
+        return Ok(u32::try_from(found).unwrap_or(0));
+    };
+    let number = u32::try_from(found).ok().filter(|number| (least..=most).contains(number));
+    number.ok_or_else(|| {
+        let problem = format!("{} {found} is out of range", row.field);
+        Complaint::of(row.field, problem)
+            .mend(format!("write a whole number from {least} to {most}"))
     })
 }
 

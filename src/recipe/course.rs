@@ -45,7 +45,7 @@ impl CourseDrill {
 /// The table that stands for a drill with its text.
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields, expecting = "a drill of the course")]
-struct Table {
+struct DrillTable {
     drill: String,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     template: Option<String>,
@@ -55,7 +55,7 @@ impl Serialize for CourseDrill {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         match &self.template {
             None => serializer.serialize_str(&self.drill),
-            Some(_) => Table { drill: self.drill.clone(), template: self.template.clone() }
+            Some(_) => DrillTable { drill: self.drill.clone(), template: self.template.clone() }
                 .serialize(serializer),
         }
     }
@@ -81,7 +81,8 @@ impl<'de> Visitor<'de> for NameOrTable {
     }
 
     fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<CourseDrill, A::Error> {
-        let Table { drill, template } = Table::deserialize(MapAccessDeserializer::new(map))?;
+        let DrillTable { drill, template } =
+            DrillTable::deserialize(MapAccessDeserializer::new(map))?;
         Ok(CourseDrill { drill, template })
     }
 }

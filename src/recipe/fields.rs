@@ -8,7 +8,8 @@ use toml::Value as Toml;
 
 use super::{
     AskedKey, Binding, Counts, CourseDrill, Feel, FingeringMarks, Form, HandSize, Hands, KeyOrder,
-    Level, Measure, Orientation, Paper, Recipe, StaffSize, SymbolStyle,
+    Level, MajorStyle, Measure, MinorStyle, NumeralStyle, Orientation, Paper, Recipe, StaffSize,
+    SymbolStyle,
 };
 use crate::source::RecipeField as Field;
 use crate::source::word::{choice, known};
@@ -27,7 +28,7 @@ pub(super) const LOGO_DATA_LIMIT: usize = (8 * 1024 * 1024) / 3 * 4 + 4;
 
 /// What a field may hold.
 #[derive(Clone, Copy, Debug)]
-pub enum Kind {
+pub enum FieldKind {
     /// The version of the recipe.
     Version,
     /// Text on one line, of so many characters at the most.
@@ -40,6 +41,8 @@ pub enum Kind {
     Beats,
     /// A whole number of 32 bits.
     Seed,
+    /// A whole number from one to another.
+    Number(u32, u32),
     /// The height of a staff in millimetres.
     Staff,
     /// Yes or no.
@@ -52,7 +55,7 @@ pub enum Kind {
 
 /// What a field holds, as far as its kind alone says what can stand.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Value {
+pub enum FieldValue {
     /// A whole number.
     Whole(u32),
     /// A text.
@@ -69,7 +72,7 @@ pub enum Value {
     Drills(Vec<CourseDrill>),
 }
 
-impl Value {
+impl FieldValue {
     fn text(self) -> Option<String> {
         if let Self::Text(text) = self { Some(text) } else { None }
     }
@@ -110,18 +113,18 @@ pub struct Row {
     /// Its name.
     pub field: Field,
     /// What it may hold.
-    pub kind: Kind,
+    pub kind: FieldKind,
     /// What it is, as the help of its option says; empty where it has no option of its own.
     pub help: &'static str,
     /// How it is written in TOML, for one that is left out; empty where it is never left out.
     pub example: &'static str,
-    put: fn(&mut Recipe, Value),
+    put: fn(&mut Recipe, FieldValue),
     get: fn(&Recipe) -> Option<Toml>,
 }
 
 impl Row {
     /// Puts a value of the field's kind into a recipe.
-    pub(super) fn put(&self, recipe: &mut Recipe, value: Value) {
+    pub(super) fn put(&self, recipe: &mut Recipe, value: FieldValue) {
         (self.put)(recipe, value);
     }
 
@@ -132,7 +135,7 @@ impl Row {
 
     /// The words that it may hold, if it is a choice.
     pub fn words(&self) -> &'static [&'static str] {
-        if let Kind::Word(words) = self.kind { words() } else { &[] }
+        if let FieldKind::Word(words) = self.kind { words() } else { &[] }
     }
 }
 
@@ -159,49 +162,59 @@ macro_rules! row {
         }
     };
     ($Field:ident $place:ident: $Word:ty, $example:literal, $help:literal) => {
-        row!($Field $place: Kind::Word(known::<$Word>), Value::word::<$Word>, $example, $help)
+        row!($Field $place: FieldKind::Word(known::<$Word>), FieldValue::word::<$Word>, $example, $help)
     };
 }
 
 /// Every field, in the order of [`Field`].
-pub static FIELDS: [Row; 28] = [
-    row!(Quintfall quintfall: Kind::Version, Value::whole, "", ""),
+pub static FIELDS: [Row; 32] = [
+    row!(Quintfall quintfall: FieldKind::Version, FieldValue::whole, "", ""),
     row!(Form form: Form, "", ""),
-    row!(Title title: Kind::Line(TEXT_LIMIT), Value::text, "\"Seventh chords\"",
+    row!(Title title: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Seventh chords\"",
         "A title in place of the drill's own"),
-    row!(Student student: Kind::Line(TEXT_LIMIT), Value::text, "\"Name\"", "Who practises"),
-    row!(Studio studio: Kind::Line(TEXT_LIMIT), Value::text, "\"Name of the studio\"",
+    row!(Student student: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Name\"", "Who practises"),
+    row!(Studio studio: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Name of the studio\"",
         "Who teaches"),
-    row!(Drill drill: Kind::Line(PATH_LIMIT), Value::text, "",
+    row!(Drill drill: FieldKind::Line(PATH_LIMIT), FieldValue::text, "",
         "A drill of the library (`quintfall drills` lists them) or a drill file of your own; \
          several make a course"),
-    row!(Template template: Kind::Block(LARGEST_TEMPLATE), Value::text, "", ""),
-    row!(Course course: Kind::Drills, Value::drills, "",
+    row!(Template template: FieldKind::Block(LARGEST_TEMPLATE), FieldValue::text, "", ""),
+    row!(Course course: FieldKind::Drills, FieldValue::drills, "",
         "Every drill of the library, from first lesson to last"),
-    row!(Keys keys: Kind::Keys, Value::keys, "",
+    row!(Keys keys: FieldKind::Keys, FieldValue::keys, "",
         "The keys, in the order in which they are printed: C,F,Bb; or \"G minor\""),
     row!(Order order: KeyOrder, "\"shuffled\"",
         "The order of the keys in place of the one they stand in"),
-    row!(Seed seed: Kind::Seed, Value::whole, "1",
+    row!(Seed seed: FieldKind::Seed, FieldValue::whole, "1",
         "What shuffled keys are drawn from: the same number gives the same order"),
     row!(Level level: Level, "\"beginner\"",
         "How far the student is: sets tempo, counts, fingering, hands and symbols, except those \
          that are typed too"),
-    row!(Tempo tempo: Kind::Beats, Value::beats, "",
+    row!(Tempo tempo: FieldKind::Beats, FieldValue::beats, "",
         "The first tempo, in beats a minute: quarters, or dotted quarters in 6/8"),
-    row!(Goal goal: Kind::Beats, Value::beats, "120", "The tempo to arrive at"),
+    row!(Goal goal: FieldKind::Beats, FieldValue::beats, "120", "The tempo to arrive at"),
     row!(Feel feel: Feel, "\"swing\"", "How eighths are played; without it the drill decides"),
     row!(Paper paper: Paper, "", "The paper"),
     row!(Orientation orientation: Orientation, "", "Which way up the paper is"),
-    row!(Staff staff: Kind::Staff, Value::staff, "8.0",
-        "The height of the staves: 6.5, 7, 7.5, 8, or 9.5 for large print; a key takes two facing \
-         pages where one cannot hold it"),
+    row!(Staff staff: FieldKind::Staff, FieldValue::staff, "8.0",
+        "The height of the staves: 6.5, 7, 7.5, 8, or 9.5 for large print; a key takes as many \
+         facing pages as it needs"),
+    row!(KeysAPage keys_a_page: FieldKind::Number(1, 12), FieldValue::whole, "2",
+        "How many keys share a page, at the most so many in a course; without it, as many as \
+         stand there at their ease, and one where it would fill half a page or more"),
     row!(Binding binding: Binding, "",
         "Wider margins for binding or punching: left, or at the inner side when printed duplex"),
-    row!(Booklet booklet: Kind::Flag, Value::flag, "",
-        "Two pages on a sheet twice as wide, in the order for folding and stapling"),
+    row!(Booklet booklet: FieldKind::Flag, FieldValue::flag, "",
+        "Two pages side by side on a sheet, in the order for folding and stapling: A5 pages on \
+         sheets of A4, A4 pages on A3, half-letter pages on Letter, Letter pages on 11 by 17 inches"),
     row!(Symbols symbols: SymbolStyle, "",
         "Chord symbols in letters (Cmaj7 Bm7♭5), signs (C△7 Bø7) or mixed (Cmaj7 Bø7)"),
+    row!(Minor minor: MinorStyle, "\"-\"",
+        "How minor chords are written in place of what symbols says: Dm7, Dmi7 or D-7"),
+    row!(Major major: MajorStyle, "\"triangle\"",
+        "How major sevenths are written in place of what symbols says: Cmaj7 or C△7"),
+    row!(Numerals numerals: NumeralStyle, "",
+        "Numerals below the staves with the kind of each seventh (Imaj7 ii7), plain (I ii) or off"),
     row!(Counts counts: Counts, "", "Where counts stand between the staves"),
     row!(Fingering fingering: FingeringMarks, "", "Which notes show their finger"),
     row!(Hand hand: HandSize, "", "The hand that fingers are chosen for"),
@@ -209,9 +222,9 @@ pub static FIELDS: [Row; 28] = [
         "How the spans of that hand are measured: in semitones, in millimetres, or in keys of a \
          row where black and white alternate"),
     row!(Hands hands: Hands, "", "Which hands play; the staff of the other one rests"),
-    row!(Logo logo: Kind::Line(PATH_LIMIT), Value::text, "\"logo.png\"",
+    row!(Logo logo: FieldKind::Line(PATH_LIMIT), FieldValue::text, "\"logo.png\"",
         "A picture for the sheet, PNG or JPEG"),
-    row!(LogoData logo_data: Kind::Block(LOGO_DATA_LIMIT), Value::text, "", ""),
+    row!(LogoData logo_data: FieldKind::Block(LOGO_DATA_LIMIT), FieldValue::text, "", ""),
 ];
 
 #[cfg(test)]
@@ -236,6 +249,9 @@ mod tests {
             goal: Some(100),
             feel: Some(Feel::Swing),
             staff: Some(StaffSize::default()),
+            minor: Some(MinorStyle::Mi),
+            major: Some(MajorStyle::Triangle),
+            keys_a_page: Some(2),
             logo: Some("a".to_owned()),
             logo_data: Some("a".to_owned()),
             ..Recipe::default()
@@ -253,7 +269,7 @@ mod tests {
         for row in &FIELDS {
             for word in row.words() {
                 let mut recipe = Recipe::default();
-                row.put(&mut recipe, Value::Word(word));
+                row.put(&mut recipe, FieldValue::Word(word));
                 assert_eq!(row.get(&recipe), Some(Toml::String((*word).to_owned())));
             }
         }

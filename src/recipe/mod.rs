@@ -20,7 +20,7 @@ pub use crate::drill::Hands;
 pub use crate::engrave::{NoSuchStaffSize, StaffSize};
 pub use crate::fingering::{FingeringMarks, HandSize, Measure};
 pub use crate::score::{Counts, Feel};
-pub use crate::theory::{AskedKey, Spelling, SymbolStyle};
+pub use crate::theory::{AskedKey, MajorStyle, MinorStyle, NumeralStyle, Spelling, SymbolStyle};
 
 pub(crate) use check::drill_twice;
 pub use check::{LARGEST_RECIPE, TEMPI};
@@ -98,12 +98,23 @@ pub struct Recipe {
     /// make a drill fit.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub staff: Option<StaffSize>,
+    /// How many keys share a page; `None` leaves it to the length of the drill.
+    #[serde(rename = "keys-a-page", skip_serializing_if = "Option::is_none")]
+    pub keys_a_page: Option<u32>,
     /// Where room is left for binding.
     pub binding: Binding,
     /// Whether pages are printed in pairs, to be folded and stapled.
     pub booklet: bool,
     /// How chord symbols are written.
     pub symbols: SymbolStyle,
+    /// How minor chords are written; `None` leaves it to `symbols`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub minor: Option<MinorStyle>,
+    /// How major sevenths are written; `None` leaves it to `symbols`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub major: Option<MajorStyle>,
+    /// What of the numerals is printed.
+    pub numerals: NumeralStyle,
     /// Where counts stand between the staves.
     pub counts: Counts,
     /// Which notes show their finger.
@@ -143,9 +154,13 @@ impl Default for Recipe {
             paper: Paper::default(),
             orientation: Orientation::default(),
             staff: None,
+            keys_a_page: None,
             binding: Binding::default(),
             booklet: false,
             symbols: SymbolStyle::default(),
+            minor: None,
+            major: None,
+            numerals: NumeralStyle::default(),
             counts: Counts::default(),
             fingering: FingeringMarks::default(),
             hand: HandSize::default(),
@@ -214,5 +229,23 @@ mod tests {
         assert_eq!(goal(132, Some(140)), Some(140));
         assert_eq!(Recipe::default().at_tempo(Some(132), None).goal, None);
         assert_eq!(recipe.clone().at_tempo(None, None), recipe);
+    }
+    /// A recipe from before minor and major were chosen apart.
+    #[test]
+    fn an_old_recipe_writes_its_chords_as_before() {
+        use crate::theory::ChordStyle;
+        for (word, style) in [
+            ("letters", SymbolStyle::Letters),
+            ("signs", SymbolStyle::Signs),
+            ("mixed", SymbolStyle::Mixed),
+        ] {
+            let old = Recipe::from_toml(&format!("symbols = \"{word}\""), "old.toml").unwrap();
+            let chords = ChordStyle::with(old.symbols, old.minor, old.major);
+            assert_eq!((chords, old.numerals), (style.into(), NumeralStyle::On));
+            let json = format!("{{\"quintfall\": 1, \"symbols\": \"{word}\"}}");
+            let carried = Recipe::from_json(&json, "old.pdf").unwrap();
+            assert_eq!((carried.minor, carried.major), (None, None));
+            assert_eq!((carried.symbols, carried.numerals), (style, NumeralStyle::On));
+        }
     }
 }

@@ -232,7 +232,14 @@ mod tests {
             "my.toml, line 3: goal 90 is slower than tempo 100; \
              raise the goal to 100 or more, or lower the tempo",
         );
-        fails("paper = \"a5\"\n", "my.toml, line 1: unknown paper `a5`; write one of a4, letter");
+        fails(
+            "paper = \"b5\"\n",
+            "my.toml, line 1: unknown paper `b5`; write one of a4, letter, a5, half-letter",
+        );
+        fails(
+            "keys-a-page = 0\n",
+            "my.toml, line 1: keys-a-page 0 is out of range; write a whole number from 1 to 12",
+        );
         fails(
             "counts = \"some\"\n",
             "my.toml, line 1: unknown counts `some`; write one of all, first-bar, none",
@@ -265,7 +272,10 @@ mod tests {
     fn values_of_the_wrong_kind_are_told_as_a_teacher_would() {
         for (text, message) in [
             ("tempo = 080\n", "line 1: the number `080` begins with a zero; write tempo = 80"),
-            ("paper = 1\n", "line 1: field `paper` is the number 1; write one of a4, letter"),
+            (
+                "paper = 1\n",
+                "line 1: field `paper` is the number 1; write one of a4, letter, a5, half-letter",
+            ),
             (
                 "\nseed = -1\n",
                 "line 2: seed -1 is out of range; write a whole number from 0 to 4294967295",

@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use toml::Spanned;
 use toml::de::DeValue;
 
-use super::check::{check_beats, check_version};
+use super::check::{check_beats, check_number, check_version};
 use super::course::{self, CourseDrill};
-use super::fields::{Kind, Row, Value, row};
+use super::fields::{FieldKind, FieldValue, Row, row};
 use super::{AskedKey, KeyOrder, Recipe, StaffSize, TEMPI};
 use crate::source::fields::{
     Mistakes, as_flag, as_list, as_number, as_text, as_whole, described, unknown_word,
@@ -18,12 +18,12 @@ use crate::source::{Complaint, RecipeField as Field};
 /// Some fields of a recipe.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Settings {
-    values: BTreeMap<Field, Value>,
+    values: BTreeMap<Field, FieldValue>,
 }
 
 impl Settings {
     /// Sets a field to a value of its kind.
-    pub fn set(&mut self, field: Field, value: Value) {
+    pub fn set(&mut self, field: Field, value: FieldValue) {
         self.values.insert(field, value);
     }
 
@@ -39,7 +39,7 @@ impl Settings {
     /// up with it.
     pub fn over(&self, recipe: Recipe) -> Recipe {
         let value = |field| self.values.get(&field).cloned();
-        let level = value(Field::Level).and_then(Value::word);
+        let level = value(Field::Level).and_then(FieldValue::word);
         let mut new = match level {
             Some(level) => recipe.at_level(level, |field| self.gives(field)),
             None => recipe,
@@ -63,7 +63,7 @@ impl Settings {
         if !self.gives(Field::Seed) && new.order != Some(KeyOrder::Shuffled) {
             new.seed = None;
         }
-        let beats = |field| value(field).and_then(Value::beats);
+        let beats = |field| value(field).and_then(FieldValue::beats);
         new.at_tempo(beats(Field::Tempo), beats(Field::Goal))
     }
 }
@@ -72,29 +72,33 @@ impl Row {
     /// The value that was typed for this field; of a list, one item of it.
     ///
     /// Errors with what is wrong and how to mend it.
-    pub fn typed(&self, text: &str) -> Result<Value, Complaint> {
+    pub fn typed(&self, text: &str) -> Result<FieldValue, Complaint> {
         let field = self.field;
         let not_whole = |mend: String| {
             Complaint::of(field, format!("{field} is `{}`", shortened(text))).mend(mend)
         };
         match self.kind {
-            Kind::Line(_) | Kind::Block(_) => Ok(Value::Text(text.to_owned())),
-            Kind::Word(_) => self.word(text, &text.to_lowercase()),
-            Kind::Beats => match text.trim().parse::<i64>() {
+            FieldKind::Line(_) | FieldKind::Block(_) => Ok(FieldValue::Text(text.to_owned())),
+            FieldKind::Word(_) => self.word(text, &text.to_lowercase()),
+            FieldKind::Beats => match text.trim().parse::<i64>() {
                 Ok(number) => self.whole(number),
                 Err(_) => Err(not_whole(whole_beats())),
             },
-            Kind::Version | Kind::Seed => match text.trim().parse::<i64>() {
+            FieldKind::Version | FieldKind::Seed => match text.trim().parse::<i64>() {
                 Ok(number) => self.whole(number),
                 Err(_) => Err(not_whole(whole_seed())),
             },
-            Kind::Staff => match text.trim().parse() {
+            FieldKind::Number(least, most) => match text.trim().parse::<i64>() {
+                Ok(number) => self.whole(number),
+                Err(_) => Err(not_whole(whole_number(least, most))),
+            },
+            FieldKind::Staff => match text.trim().parse() {
                 Ok(mm) => self.staff(mm),
                 Err(_) => Err(not_whole("write a number, as in 8.0".to_owned())),
             },
-            Kind::Flag => Ok(Value::Flag(true)),
-            Kind::Keys => self.key(text).map(|key| Value::Keys(vec![key])),
-            Kind::Drills => Ok(Value::Drills(vec![CourseDrill::named(text)])),
+            FieldKind::Flag => Ok(FieldValue::Flag(true)),
+            FieldKind::Keys => self.key(text).map(|key| FieldValue::Keys(vec![key])),
+            FieldKind::Drills => Ok(FieldValue::Drills(vec![CourseDrill::named(text)])),
         }
     }
 
@@ -103,30 +107,40 @@ impl Row {
         &self,
         value: &Spanned<DeValue<'_>>,
         mistakes: &mut Mistakes<'_>,
-    ) -> Option<Value> {
+    ) -> Option<FieldValue> {
         let field = self.field;
         let read = match self.kind {
-            Kind::Line(_) | Kind::Block(_) => {
+            FieldKind::Line(_) | FieldKind::Block(_) => {
                 let text = as_text(field, value, mistakes)?;
-                Ok(Value::Text((*text.get_ref()).to_owned()))
+                Ok(FieldValue::Text((*text.get_ref()).to_owned()))
             }
-            Kind::Word(words) => match value.get_ref().as_str() {
+            FieldKind::Word(words) => match value.get_ref().as_str() {
                 Some(text) => self.word(text, text.trim()),
                 None => Err(self.not(value, format!("write one of {}", words().join(", ")))),
             },
-            Kind::Beats | Kind::Seed | Kind::Version => match as_whole(value.get_ref()) {
+            FieldKind::Number(least, most) => match as_whole(value.get_ref()) {
                 Some(number) => self.whole(number),
-                None if matches!(self.kind, Kind::Beats) => Err(self.not(value, whole_beats())),
-                None if matches!(self.kind, Kind::Seed) => Err(self.not(value, whole_seed())),
-                None => Err(self.not(value, "write a whole number".to_owned())),
+                None => Err(self.not(value, whole_number(least, most))),
             },
-            Kind::Staff => {
+            FieldKind::Beats | FieldKind::Seed | FieldKind::Version => {
+                match as_whole(value.get_ref()) {
+                    Some(number) => self.whole(number),
+                    None if matches!(self.kind, FieldKind::Beats) => {
+                        Err(self.not(value, whole_beats()))
+                    }
+                    None if matches!(self.kind, FieldKind::Seed) => {
+                        Err(self.not(value, whole_seed()))
+                    }
+                    None => Err(self.not(value, "write a whole number".to_owned())),
+                }
+            }
+            FieldKind::Staff => {
                 let mend = "write millimetres without quotation marks, as in staff = 8.0";
                 let mm = as_number(field, value, mend, mistakes)?;
                 self.staff(mm.into_inner())
             }
-            Kind::Flag => Ok(Value::Flag(as_flag(field, value, mistakes)?.into_inner())),
-            Kind::Keys => {
+            FieldKind::Flag => Ok(FieldValue::Flag(as_flag(field, value, mistakes)?.into_inner())),
+            FieldKind::Keys => {
                 let list = as_list(field, value, "[\"C\", \"F\", \"Bb\"]", mistakes)?;
                 let mut keys = Vec::new();
                 for item in list {
@@ -136,9 +150,9 @@ impl Row {
                         Err(complaint) => mistakes.add_at(&item.span(), complaint),
                     }
                 }
-                Ok(Value::Keys(keys))
+                Ok(FieldValue::Keys(keys))
             }
-            Kind::Drills => Ok(Value::Drills(course::read_toml(value, mistakes)?)),
+            FieldKind::Drills => Ok(FieldValue::Drills(course::read_toml(value, mistakes)?)),
         };
         match read {
             Ok(value) => Some(value),
@@ -156,39 +170,46 @@ impl Row {
     }
 
     /// One of the field's words, of which `found` was written.
-    fn word(&self, found: &str, word: &str) -> Result<Value, Complaint> {
+    fn word(&self, found: &str, word: &str) -> Result<FieldValue, Complaint> {
         let words = self.words();
         let known = words.iter().find(|known| **known == word);
-        known.map(|known| Value::Word(known)).ok_or_else(|| {
+        known.map(|known| FieldValue::Word(known)).ok_or_else(|| {
             let complaint = unknown_word(self.field.name(), found, words);
             Complaint { field: Some(self.field.into()), ..complaint }
         })
     }
 
-    fn whole(&self, number: i64) -> Result<Value, Complaint> {
+    fn whole(&self, number: i64) -> Result<FieldValue, Complaint> {
         match self.kind {
-            Kind::Beats => check_beats(self.field, number).map(|beats| Value::Whole(beats.into())),
-            Kind::Version => {
+            FieldKind::Beats => {
+                check_beats(self.field, number).map(|beats| FieldValue::Whole(beats.into()))
+            }
+            FieldKind::Version => {
                 check_version(number)?;
                 // A version that is known is a small number.
-                Ok(Value::Whole(u32::try_from(number).unwrap_or_default()))
+                Ok(FieldValue::Whole(u32::try_from(number).unwrap_or_default()))
             }
-            _ => u32::try_from(number).map(Value::Whole).map_err(|_| {
+            FieldKind::Number(..) => check_number(self, number).map(FieldValue::Whole),
+            _ => u32::try_from(number).map(FieldValue::Whole).map_err(|_| {
                 let problem = format!("{} {number} is out of range", self.field);
                 Complaint::of(self.field, problem).mend(whole_seed())
             }),
         }
     }
 
-    fn staff(&self, mm: f64) -> Result<Value, Complaint> {
+    fn staff(&self, mm: f64) -> Result<FieldValue, Complaint> {
         let refused = |error: super::NoSuchStaffSize| Complaint::of(self.field, error.to_string());
-        StaffSize::of_mm(mm).map(Value::Staff).map_err(refused)
+        StaffSize::of_mm(mm).map(FieldValue::Staff).map_err(refused)
     }
 
     fn key(&self, text: &str) -> Result<AskedKey, Complaint> {
         text.parse()
             .map_err(|error: crate::theory::KeyError| Complaint::of(self.field, error.to_string()))
     }
+}
+
+fn whole_number(least: u32, most: u32) -> String {
+    format!("write a whole number from {least} to {most}")
 }
 
 fn whole_beats() -> String {
@@ -203,12 +224,12 @@ fn whole_seed() -> String {
 mod tests {
     use super::*;
 
-    fn set(pairs: &[(Field, Value)]) -> Settings {
+    fn set(pairs: &[(Field, FieldValue)]) -> Settings {
         Settings { values: pairs.iter().cloned().collect() }
     }
 
-    fn text(words: &str) -> Value {
-        Value::Text(words.to_owned())
+    fn text(words: &str) -> FieldValue {
+        FieldValue::Text(words.to_owned())
     }
 
     #[test]
@@ -229,10 +250,10 @@ mod tests {
     #[test]
     fn words_are_read_in_any_letters_when_they_are_typed() {
         let typed = |field, text: &str| row(field).typed(text).map_err(|error| error.to_string());
-        assert_eq!(typed(Field::Counts, "First-Bar"), Ok(Value::Word("first-bar")));
+        assert_eq!(typed(Field::Counts, "First-Bar"), Ok(FieldValue::Word("first-bar")));
         let refused = |field, text| typed(field, text).unwrap_err();
         let message = refused(Field::Paper, "b5");
-        assert_eq!(message, "unknown paper `b5`; write one of a4, letter");
+        assert_eq!(message, "unknown paper `b5`; write one of a4, letter, a5, half-letter");
         assert_eq!(refused(Field::Paper, "A44"), "unknown paper `A44`; did you mean `a4`?");
         let message = refused(Field::Fingering, "some");
         let words = "all, first-bars, changes, none";

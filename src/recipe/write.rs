@@ -44,16 +44,29 @@ impl Recipe {
         file.gap(&format!("{feels}; without it the drill decides."));
         file.fields(&[Field::Feel]);
         file.gap(&choices(&[Field::Paper, Field::Symbols]));
+        file.comment(&choices(&[Field::Minor, Field::Major]));
+        file.comment("(without them symbols decides)");
+        file.comment(&choices(&[Field::Numerals]));
         file.comment(&choices(&[Field::Counts, Field::Fingering]));
         file.comment(&choices(&[Field::Hand, Field::Hands]));
         file.comment(&choices(&[Field::Spans]));
-        file.fields(&[Field::Paper, Field::Symbols, Field::Counts]);
+        file.fields(&[Field::Paper, Field::Symbols, Field::Minor, Field::Major]);
+        file.fields(&[Field::Numerals, Field::Counts]);
         file.fields(&[Field::Fingering, Field::Hand, Field::Spans, Field::Hands]);
         file.gap(&choices(&[Field::Orientation, Field::Binding]));
         let sizes: Vec<String> = StaffSize::all().map(|size| size.to_string()).collect();
         let sizes = either(&sizes.iter().map(String::as_str).collect::<Vec<_>>());
         file.comment(&format!("staff: millimetres, {sizes}; without it the page decides."));
-        file.fields(&[Field::Orientation, Field::Staff, Field::Binding, Field::Booklet]);
+        file.comment(
+            "keys-a-page: how many keys share a page; without it the drill's length decides.",
+        );
+        file.fields(&[
+            Field::Orientation,
+            Field::Staff,
+            Field::KeysAPage,
+            Field::Binding,
+            Field::Booklet,
+        ]);
         file.gap("The path of a PNG or JPEG picture.");
         file.fields(&[Field::Logo]);
         if self.logo_data.is_some() {
@@ -154,6 +167,7 @@ mod tests {
         Binding, Counts, CourseDrill, Feel, FingeringMarks, Form, Hands, KeyOrder, Level,
         Orientation, Paper, StaffSize,
     };
+    use crate::source::word::choice;
     use crate::theory::{AskedKey, Spelling, SymbolStyle, Tonality};
 
     fn keys() -> impl Strategy<Value = Vec<AskedKey>> {
@@ -252,7 +266,8 @@ mod tests {
     fn recipes() -> impl Strategy<Value = Recipe> {
         let form = prop_oneof![Just(Form::Workbook), Just(Form::Handout)];
         let feel = prop_oneof![Just(None), Just(Some(Feel::Swing)), Just(Some(Feel::Even))];
-        let paper = prop_oneof![Just(Paper::A4), Just(Paper::Letter)];
+        let paper = (0..Paper::ALL.len()).prop_map(|index| Paper::ALL[index]);
+        let shared = proptest::option::of(1_u32..=12);
         let symbols = prop_oneof![
             Just(SymbolStyle::Letters),
             Just(SymbolStyle::Signs),
@@ -262,11 +277,17 @@ mod tests {
             proptest::option::of(proptest::sample::select(StaffSize::all().collect::<Vec<_>>()));
         let orientation = prop_oneof![Just(Orientation::Portrait), Just(Orientation::Landscape)];
         let binding = prop_oneof![Just(Binding::None), Just(Binding::Left), Just(Binding::Duplex)];
-        let layout = (staff, orientation, binding, proptest::bool::ANY);
+        let layout = (staff, shared, orientation, binding, proptest::bool::ANY);
         let tempi = (20_u16..=400, proptest::option::of(0_u16..100));
+        let words = |of: &'static [&'static str]| proptest::sample::select(of);
+        let minor = proptest::option::of(words(row(Field::Minor).words()));
+        let major = proptest::option::of(words(row(Field::Major).words()));
+        let numerals = words(row(Field::Numerals).words());
+        let symbols = (symbols, minor, major, numerals);
         (lessons(), keys(), tempi, form, feel, (paper, layout), symbols).prop_map(
             |(lesson, keys, (tempo, above), form, feel, (paper, layout), symbols)| {
-                let (staff, orientation, binding, booklet) = layout;
+                let (symbols, minor, major, numerals) = symbols;
+                let (staff, keys_a_page, orientation, binding, booklet) = layout;
                 let goal = above.map(|above| (tempo + above).min(400));
                 Recipe {
                     form,
@@ -277,9 +298,13 @@ mod tests {
                     paper,
                     orientation,
                     staff,
+                    keys_a_page,
                     binding,
                     booklet,
                     symbols,
+                    minor: minor.and_then(choice),
+                    major: major.and_then(choice),
+                    numerals: choice(numerals).expect("one of its words"),
                     ..lesson
                 }
             },

@@ -16,6 +16,14 @@ impl Hand {
     /// Both hands, in the order of their staves from the top.
     pub const BOTH: [Self; 2] = [Self::Right, Self::Left];
 
+    /// The hand that it is not.
+    pub const fn other(self) -> Self {
+        match self {
+            Self::Right => Self::Left,
+            Self::Left => Self::Right,
+        }
+    }
+
     /// The clef that its staff usually has.
     pub const fn usual_clef(self) -> Clef {
         match self {

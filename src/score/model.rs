@@ -57,11 +57,11 @@ impl LeftOut {
 /// A chord of the drill.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Harmony {
-    /// When its left-hand chord is struck.
+    /// When it is struck; when the harmony changes to it, where the hand that holds it rests.
     pub at: Ticks,
     /// The chord.
     pub chord: SeventhChord,
-    /// Its degree.
+    /// Its degree, with the inversion that is heard.
     pub numeral: Numeral,
 }
 

@@ -7,6 +7,7 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::plain::shortened;
+use super::syntax::Nesting;
 use super::{Complaint, Field, Place, advice, nearest, syntax};
 
 /// Most mistakes of one text that are told; whoever has mended them will ask again.
@@ -95,6 +96,7 @@ impl<'a> Mistakes<'a> {
         // Where the parser stumbled last, and on which line that is.
         let (mut stumbled, mut line) = (0, 0);
         let mut told = BTreeSet::new();
+        let mut nesting = Nesting::of(self.text);
         for error in errors {
             if self.is_full() {
                 break;
@@ -110,7 +112,7 @@ impl<'a> Mistakes<'a> {
                 continue;
             }
             let (mistake, runs_on) =
-                syntax::explain(self.origin, self.text, error.span(), error.message());
+                syntax::explain(self.origin, self.text, error.span(), &mut nesting);
             if self.found.iter().all(|other| other.line() != mistake.line()) {
                 self.found.push(mistake);
             }

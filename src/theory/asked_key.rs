@@ -104,16 +104,16 @@ impl AskedKey {
         }
     }
 
-    /// What minor drills take in place of this tonic where nobody asked for it by name: G♯ minor
-    /// with its five sharps for A♭ with its seven flats (common practice, no source).
+    /// What minor drills take in place of this tonic where nobody asked for it by name; see
+    /// [`Key::customary`].
     #[must_use]
     pub fn customary_in_minor(self) -> Self {
         let key = self.in_mode(Mode::NaturalMinor);
-        let other = key.other_spelling().filter(|other| other.fifths().abs() < key.fifths().abs());
-        match (self.tonality, other) {
-            (None, Some(other)) => Self { tonic: other.tonic(), tonality: Some(Tonality::Minor) },
-            _ => self,
+        let customary = key.customary();
+        if self.tonality.is_some() || customary == key {
+            return self;
         }
+        Self { tonic: customary.tonic(), tonality: Some(Tonality::Minor) }
     }
 
     /// The tonic in letters that can be typed, with its tonality where it was said.

@@ -143,6 +143,14 @@ impl Key {
         (self.fifths() != 0 && other.fifths().abs() <= 7).then_some(other)
     }
 
+    /// The spelling of fewer signs, which is what is taken where nobody asked for the other: G♯
+    /// minor with its five sharps for A♭ minor with its seven flats (common practice, no source).
+    #[must_use]
+    pub fn customary(self) -> Self {
+        let other = self.other_spelling();
+        other.filter(|other| other.fifths().abs() < self.fifths().abs()).unwrap_or(self)
+    }
+
     /// The twelve keys in falling fifths from C, counter-clockwise round the circle.
     pub fn round(spelling: Spelling) -> [Self; 12] {
         Self::ROUND.map(|fifths| {
@@ -164,7 +172,8 @@ impl Key {
     /// The next key of the round, spelled as `spelling` says.
     pub fn next_in_round(self, spelling: Spelling) -> Self {
         let next = Self::round(spelling)[(self.place_in_round() + 1) % 12];
-        next.in_mode(if self.is_minor { Mode::NaturalMinor } else { Mode::Major })
+        let next = next.in_mode(if self.is_minor { Mode::NaturalMinor } else { Mode::Major });
+        if spelling == Spelling::Customary { next.customary() } else { next }
     }
 
     /// The tonic.
@@ -305,5 +314,18 @@ mod tests {
     fn a_key_of_eight_sharps_is_sent_to_its_twin() {
         let message = "G#".parse::<Key>().unwrap_err().to_string();
         assert_eq!(message, "G♯ major needs 8 signs in its signature; write A♭ major instead");
+    }
+
+    #[test]
+    fn the_next_key_is_spelled_as_is_customary() {
+        let sharps = ["G#", "D#", "A#"].into_iter().filter_map(NoteName::parse);
+        for tonic in Key::majors().map(Key::tonic).chain(sharps) {
+            for key in [Key::major(tonic), Key::minor(tonic)].into_iter().flatten() {
+                let next = key.next_in_round(Spelling::Customary);
+                assert_eq!(next.place_in_round(), (key.place_in_round() + 1) % 12, "{key}");
+                assert_eq!(next.is_minor(), key.is_minor(), "{key}");
+                assert!(next.fifths().abs() <= 6, "after {key:?} {next:?}");
+            }
+        }
     }
 }

@@ -2,6 +2,7 @@
 
 mod asked_key;
 mod chord;
+mod chord_style;
 mod interval;
 mod key;
 mod numeral;
@@ -12,10 +13,11 @@ mod tonality;
 
 pub use asked_key::{AskedKey, Misfit};
 pub use chord::{Quality, SeventhChord};
+pub use chord_style::{ChordStyle, MajorStyle, MinorStyle, NumeralStyle, SymbolStyle};
 pub use interval::Interval;
 pub use key::{Key, KeyError, Spelling};
-pub use numeral::Numeral;
+pub use numeral::{Numeral, Target};
 pub use pitch::{Letter, NoteName, Pitch};
 pub use scale::{Mode, Scale};
-pub use symbol::{QualityMark, SymbolPart, SymbolStyle, chord_symbol, plain_text};
+pub use symbol::{QualityMark, SymbolPart, chord_symbol, chord_symbol_over, plain_text};
 pub use tonality::Tonality;

@@ -1,7 +1,7 @@
 //! Roman numerals of the degrees, as lessons write them.
 
-use super::symbol::quality_parts;
-use super::{Quality, SymbolPart, SymbolStyle};
+use super::symbol::{bracketed_major, quality_parts};
+use super::{ChordStyle, NumeralStyle, Quality, QualityMark, SymbolPart};
 
 /// A degree with the quality of its chord.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -14,9 +14,19 @@ pub struct Numeral {
     pub quality: Quality,
     /// Which tone of the chord is lowest: 0 the root, 1 the third, 2 the fifth, 3 the seventh.
     pub inversion: u8,
-    /// The degree that it is borrowed from, as in V7/ii, and whether that degree's third is
-    /// minor.
-    pub of: Option<(i32, bool)>,
+    /// What it leads to, as in V7/ii.
+    pub of: Option<Target>,
+}
+
+/// The degree that a borrowed chord leads to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Target {
+    /// The degree in its octave, 1 to 7.
+    pub degree: i32,
+    /// By how many semitones it differs from that degree of the major scale: -1 in V7/♭III.
+    pub alter: i32,
+    /// Whether its third is minor.
+    pub is_minor: bool,
 }
 
 impl Numeral {
@@ -31,39 +41,59 @@ impl Numeral {
         letters(self.degree, self.quality.has_minor_third())
     }
 
-    /// The whole numeral as type: the letters, then the quality as far as their case does not
-    /// already say it (`ii7`, not `iim7`); in place of the seven the figures of an inversion,
-    /// as figured bass has them (common practice, no source).
-    pub fn parts(self, style: SymbolStyle) -> Vec<SymbolPart> {
+    /// The whole numeral as type: the letters, then what the style asks for of the quality, as far
+    /// as their case does not already say it (`ii7`, not `iim7`). An inversion has its figures in
+    /// place of the seven, and with them the letters say no more than in figured bass (`I 6/5`,
+    /// common practice, no source). Nothing where numerals are off.
+    pub fn parts(self, numerals: NumeralStyle, style: impl Into<ChordStyle>) -> Vec<SymbolPart> {
+        if numerals == NumeralStyle::Off {
+            return Vec::new();
+        }
         let mut parts = Vec::new();
         if self.alter != 0 {
             parts.push(SymbolPart::Accidental(self.alter));
         }
         parts.push(SymbolPart::Base(self.letters().to_owned()));
-        match self.quality {
-            Quality::MinorSeventh => parts.push(SymbolPart::Raised("7".to_owned())),
-            Quality::HalfDiminished | Quality::DiminishedSeventh => {
-                parts.extend(quality_parts(self.quality, SymbolStyle::Signs));
+        match self.figures() {
+            Some(figures) => {
+                parts.extend(self.fifth());
+                parts.push(figures);
             }
-            // The letters say the minor third: (maj7) alone remains.
-            Quality::MinorMajorSeventh => {
-                parts.extend(quality_parts(self.quality, style).into_iter().skip(1));
-            }
-            quality => parts.extend(quality_parts(quality, style)),
+            None if numerals == NumeralStyle::Plain => parts.extend(self.fifth()),
+            None => parts.extend(self.seventh(style.into())),
         }
-        if let Some(figures) = self.figures() {
-            let seven = parts
-                .iter()
-                .position(|part| matches!(part, SymbolPart::Raised(words) if words == "7"));
-            match seven {
-                Some(place) => parts[place] = figures,
-                None => parts.push(figures),
+        if let Some(Target { degree, alter, is_minor }) = self.of {
+            let letters = letters(degree, is_minor);
+            if alter == 0 {
+                parts.push(SymbolPart::Base(format!("/{letters}")));
+            } else {
+                parts.push(SymbolPart::Base("/".to_owned()));
+                parts.push(SymbolPart::Accidental(alter));
+                parts.push(SymbolPart::Base(letters.to_owned()));
             }
-        }
-        if let Some((degree, is_minor)) = self.of {
-            parts.push(SymbolPart::Base(format!("/{}", letters(degree, is_minor))));
         }
         parts
+    }
+
+    /// The quality of the chord on the degree, its seven with it.
+    fn seventh(self, style: ChordStyle) -> Vec<SymbolPart> {
+        match self.quality {
+            Quality::MinorSeventh => vec![SymbolPart::Raised("7".to_owned())],
+            // The letters say the minor third: (maj7) alone remains.
+            Quality::MinorMajorSeventh => bracketed_major(style),
+            quality => quality_parts(quality, ChordStyle { rings: true, ..style }),
+        }
+    }
+
+    /// The sign of a fifth that is not perfect, which the case of the letters does not say.
+    fn fifth(self) -> Option<SymbolPart> {
+        let mark = match self.quality {
+            Quality::HalfDiminished => QualityMark::HalfDiminished,
+            Quality::DiminishedSeventh => QualityMark::Diminished,
+            Quality::AugmentedMajorSeventh => QualityMark::Augmented,
+            _ => return None,
+        };
+        Some(SymbolPart::Mark(mark))
     }
 
     /// The figures of the inversion.
@@ -89,7 +119,9 @@ fn letters(degree: i32, is_minor: bool) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::theory::{Key, Mode, Scale, SeventhChord, plain_text};
+    use crate::theory::{Key, Mode, Scale, SeventhChord, SymbolStyle, plain_text};
+
+    const ON: NumeralStyle = NumeralStyle::On;
 
     fn numerals(mode: Mode, style: SymbolStyle) -> Vec<String> {
         let tonic = "A".parse::<Key>().unwrap().tonic();
@@ -97,7 +129,7 @@ mod tests {
         let numeral = |degree| {
             let quality = SeventhChord::diatonic(scale, degree).unwrap().quality;
             let alter = scale.alteration(degree);
-            plain_text(&Numeral { alter, ..Numeral::new(degree, quality) }.parts(style))
+            plain_text(&Numeral { alter, ..Numeral::new(degree, quality) }.parts(ON, style))
         };
         (1..=7).map(numeral).collect()
     }
@@ -120,16 +152,45 @@ mod tests {
     fn inversions_have_their_figures_in_place_of_the_seven() {
         let figured = |inversion| {
             let numeral = Numeral { inversion, ..Numeral::new(5, Quality::Dominant) };
-            plain_text(&numeral.parts(SymbolStyle::Mixed))
+            plain_text(&numeral.parts(ON, SymbolStyle::Mixed))
         };
         assert_eq!([0, 1, 2, 3].map(figured), ["V7", "V65", "V43", "V42"]);
         let half = Numeral { inversion: 1, ..Numeral::new(7, Quality::HalfDiminished) };
-        assert_eq!(plain_text(&half.parts(SymbolStyle::Mixed)), "viiø65");
+        assert_eq!(plain_text(&half.parts(ON, SymbolStyle::Mixed)), "viiø65");
     }
 
     #[test]
     fn a_borrowed_dominant_says_whose_it_is() {
-        let numeral = Numeral { of: Some((2, true)), ..Numeral::new(5, Quality::Dominant) };
-        assert_eq!(plain_text(&numeral.parts(SymbolStyle::Mixed)), "V7/ii");
+        let of = |degree, alter, is_minor| {
+            let of = Some(Target { degree, alter, is_minor });
+            let numeral = Numeral { of, ..Numeral::new(5, Quality::Dominant) };
+            plain_text(&numeral.parts(ON, SymbolStyle::Mixed))
+        };
+        assert_eq!(of(2, 0, true), "V7/ii");
+        assert_eq!(of(3, -1, false), "V7/♭III");
+    }
+
+    #[test]
+    fn an_inversion_says_no_seventh_beside_its_figures() {
+        let figured = |quality, inversion| {
+            let numeral = Numeral { inversion, ..Numeral::new(1, quality) };
+            plain_text(&numeral.parts(ON, SymbolStyle::Mixed))
+        };
+        assert_eq!(figured(Quality::MajorSeventh, 1), "I65");
+        assert_eq!(figured(Quality::MinorMajorSeventh, 2), "i43");
+        assert_eq!(figured(Quality::AugmentedMajorSeventh, 3), "I+42");
+    }
+
+    #[test]
+    fn plain_numerals_are_degrees_and_off_is_none() {
+        let written = |style, degree, quality| {
+            plain_text(&Numeral::new(degree, quality).parts(style, SymbolStyle::Mixed))
+        };
+        let plain = |degree, quality| written(NumeralStyle::Plain, degree, quality);
+        assert_eq!(plain(1, Quality::MajorSeventh), "I");
+        assert_eq!(plain(2, Quality::MinorSeventh), "ii");
+        assert_eq!(plain(5, Quality::Dominant), "V");
+        assert_eq!(plain(7, Quality::HalfDiminished), "viiø");
+        assert_eq!(written(NumeralStyle::Off, 7, Quality::HalfDiminished), "");
     }
 }

@@ -1,24 +1,7 @@
-//! Chord symbols in three styles of the trade, as parts to be set in type.
+//! Chord symbols as the trade writes them, as parts to be set in type.
 
-use serde::{Deserialize, Serialize};
-
+use super::chord_style::{ChordStyle, MajorStyle, MinorStyle};
 use super::{Quality, SeventhChord};
-
-/// How chord symbols are written.
-///
-/// There is no single standard (Brandt & Roemer, *Standardized Chord Symbol Notation*, 1976,
-/// is one attempt, known here at second hand); the three styles are common practice, no source.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum SymbolStyle {
-    /// `Cmaj7 Dm7 G7 Bm7♭5`.
-    Letters,
-    /// `C△7 D-7 G7 Bø7`.
-    Signs,
-    /// `Cmaj7 Dm7 G7 Bø7`.
-    #[default]
-    Mixed,
-}
 
 /// A sign that stands for a quality.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,11 +23,12 @@ pub enum QualityMark {
 pub enum SymbolPart {
     /// The root letter or the numeral, full size on the baseline.
     Base(String),
-    /// An accidental of the root, in semitones.
+    /// An accidental of the root or the bass, in semitones.
     Accidental(i32),
     /// Letters of the quality, on the baseline.
     Small(String),
-    /// A sign of the quality.
+    /// A sign of the quality: the ring of a diminished chord is raised like the seven, the others
+    /// stand on the baseline.
     Mark(QualityMark),
     /// The seventh, raised.
     Raised(String),
@@ -55,45 +39,74 @@ pub enum SymbolPart {
 }
 
 /// The symbol of a chord, as parts to be set in type.
-pub fn chord_symbol(chord: SeventhChord, style: SymbolStyle) -> Vec<SymbolPart> {
+pub fn chord_symbol(chord: SeventhChord, style: impl Into<ChordStyle>) -> Vec<SymbolPart> {
     let mut parts = vec![SymbolPart::Base(chord.root.letter.to_string())];
     if chord.root.alter != 0 {
         parts.push(SymbolPart::Accidental(chord.root.alter));
     }
-    parts.extend(quality_parts(chord.quality, style));
+    parts.extend(quality_parts(chord.quality, style.into()));
     parts
 }
 
-/// What follows the root or the numeral.
-pub(super) fn quality_parts(quality: Quality, style: SymbolStyle) -> Vec<SymbolPart> {
-    use QualityMark as M;
-    use SymbolPart::{Mark, RaisedAccidental};
-    let small = |text: &str| SymbolPart::Small(text.to_owned());
-    let raised = |text: &str| SymbolPart::Raised(text.to_owned());
-    let altered = |accidental| vec![RaisedAccidental(accidental), raised("5")];
-    let mut parts = match (quality, style) {
-        (Quality::Dominant, _) => vec![raised("7")],
-        (Quality::MajorSeventh, SymbolStyle::Signs) => vec![Mark(M::Major), raised("7")],
-        (Quality::MajorSeventh, _) => vec![small("maj"), raised("7")],
-        (Quality::MinorSeventh, SymbolStyle::Signs) => vec![Mark(M::Minor), raised("7")],
-        (Quality::MinorSeventh, _) => vec![small("m"), raised("7")],
-        (Quality::HalfDiminished, SymbolStyle::Letters) => vec![small("m"), raised("7")],
-        (Quality::HalfDiminished, _) => vec![Mark(M::HalfDiminished), raised("7")],
-        (Quality::DiminishedSeventh, SymbolStyle::Letters) => vec![small("dim"), raised("7")],
-        (Quality::DiminishedSeventh, _) => vec![Mark(M::Diminished), raised("7")],
-        (Quality::MinorMajorSeventh, SymbolStyle::Signs) => {
-            vec![Mark(M::Minor), Mark(M::Major), raised("7")]
+/// The symbol of a chord over one of its tones: 0 the root, which goes without saying, to 3 the
+/// seventh; the bass stands after a slash (common practice, no source).
+pub fn chord_symbol_over(
+    chord: SeventhChord,
+    inversion: u8,
+    style: impl Into<ChordStyle>,
+) -> Vec<SymbolPart> {
+    let mut parts = chord_symbol(chord, style);
+    if let Some(bass) = chord.notes().get(usize::from(inversion)).filter(|_| inversion > 0) {
+        parts.push(SymbolPart::Base(format!("/{}", bass.letter)));
+        if bass.alter != 0 {
+            parts.push(SymbolPart::Accidental(bass.alter));
         }
-        (Quality::MinorMajorSeventh, _) => vec![small("m"), raised("(maj7)")],
-        (Quality::AugmentedMajorSeventh, SymbolStyle::Signs) => vec![Mark(M::Major), raised("7")],
-        (Quality::AugmentedMajorSeventh, _) => vec![small("maj"), raised("7")],
-    };
-    match (quality, style) {
-        (Quality::HalfDiminished, SymbolStyle::Letters) => parts.extend(altered(-1)),
-        (Quality::AugmentedMajorSeventh, _) => parts.extend(altered(1)),
-        _ => {}
     }
     parts
+}
+
+/// What follows the root or the numeral: letters and signs first, then what is raised.
+pub(super) fn quality_parts(quality: Quality, style: ChordStyle) -> Vec<SymbolPart> {
+    use SymbolPart::{Mark, RaisedAccidental};
+    let small = |text: &str| SymbolPart::Small(text.to_owned());
+    let seven = || SymbolPart::Raised("7".to_owned());
+    let five = |accidental| [RaisedAccidental(accidental), SymbolPart::Raised("5".to_owned())];
+    let minor = match style.minor {
+        MinorStyle::M => small("m"),
+        MinorStyle::Mi => small("mi"),
+        MinorStyle::Dash => Mark(QualityMark::Minor),
+    };
+    let major = match style.major {
+        MajorStyle::Maj => small("maj"),
+        MajorStyle::Triangle => Mark(QualityMark::Major),
+    };
+    match quality {
+        Quality::Dominant => vec![seven()],
+        Quality::MajorSeventh => vec![major, seven()],
+        Quality::MinorSeventh => vec![minor, seven()],
+        Quality::HalfDiminished if style.rings => vec![Mark(QualityMark::HalfDiminished), seven()],
+        Quality::HalfDiminished => [minor, seven()].into_iter().chain(five(-1)).collect(),
+        Quality::DiminishedSeventh if style.rings => vec![Mark(QualityMark::Diminished), seven()],
+        Quality::DiminishedSeventh => vec![small("dim"), seven()],
+        Quality::MinorMajorSeventh => {
+            let mut parts = vec![minor];
+            parts.extend(bracketed_major(style));
+            parts
+        }
+        Quality::AugmentedMajorSeventh => [major, seven()].into_iter().chain(five(1)).collect(),
+    }
+}
+
+/// The major seventh of a minor chord: letters in brackets, so that they are not read in one word
+/// with those before them; a triangle needs none.
+pub(super) fn bracketed_major(style: ChordStyle) -> Vec<SymbolPart> {
+    let seven = SymbolPart::Raised("7".to_owned());
+    match style.major {
+        MajorStyle::Maj => {
+            vec![SymbolPart::Small("(maj".to_owned()), seven, SymbolPart::Small(")".to_owned())]
+        }
+        MajorStyle::Triangle => vec![SymbolPart::Mark(QualityMark::Major), seven],
+    }
 }
 
 /// The symbol in one line of plain text, with the printed accidentals.
@@ -125,7 +138,7 @@ pub fn plain_text(parts: &[SymbolPart]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::theory::{Key, Numeral};
+    use crate::theory::{Key, Numeral, NumeralStyle, SymbolStyle};
 
     /// The symbols of the seven chords of C in each style.
     ///
@@ -152,10 +165,54 @@ mod tests {
         let numerals: Vec<String> = (1..=8)
             .map(|degree| {
                 let chord = SeventhChord::diatonic(scale, degree).unwrap();
-                plain_text(&Numeral::new(degree, chord.quality).parts(SymbolStyle::Letters))
+                let numeral = Numeral::new(degree, chord.quality);
+                plain_text(&numeral.parts(NumeralStyle::On, SymbolStyle::Letters))
             })
             .collect();
         let expected = ["Imaj7", "ii7", "iii7", "IVmaj7", "V7", "vi7", "viiø7", "Imaj7"];
         assert_eq!(numerals, expected);
+    }
+    fn written(quality: Quality, style: ChordStyle) -> String {
+        plain_text(&quality_parts(quality, style))
+    }
+
+    #[test]
+    fn minor_and_major_are_chosen_apart() {
+        let kinds = [
+            Quality::MajorSeventh,
+            Quality::MinorSeventh,
+            Quality::HalfDiminished,
+            Quality::MinorMajorSeventh,
+            Quality::AugmentedMajorSeventh,
+        ];
+        for (minor, major, expected) in [
+            (MinorStyle::M, MajorStyle::Maj, ["maj7", "m7", "m7♭5", "m(maj7)", "maj7♯5"]),
+            (MinorStyle::Mi, MajorStyle::Triangle, ["△7", "mi7", "mi7♭5", "mi△7", "△7♯5"]),
+            (MinorStyle::Dash, MajorStyle::Maj, ["maj7", "-7", "-7♭5", "-(maj7)", "maj7♯5"]),
+        ] {
+            let style = ChordStyle { minor, major, rings: false };
+            assert_eq!(kinds.map(|kind| written(kind, style)), expected);
+        }
+    }
+
+    #[test]
+    fn an_inversion_names_its_bass_after_a_slash() {
+        let scale = "Db".parse::<Key>().unwrap().scale();
+        let chord = SeventhChord::diatonic(scale, 5).unwrap();
+        let over = |tone| plain_text(&chord_symbol_over(chord, tone, SymbolStyle::Mixed));
+        assert_eq!([0, 1, 2, 3].map(over), ["A♭7", "A♭7/C", "A♭7/E♭", "A♭7/G♭"]);
+    }
+
+    /// Letters stand on the baseline, figures and what alters them are raised, in every kind.
+    #[test]
+    fn no_letters_are_raised() {
+        for kind in Quality::all() {
+            for style in ChordStyle::all() {
+                for part in quality_parts(kind, style) {
+                    let SymbolPart::Raised(words) = &part else { continue };
+                    assert!(words.chars().all(|c| c.is_ascii_digit()), "{kind:?}: {part:?}");
+                }
+            }
+        }
     }
 }

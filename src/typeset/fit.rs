@@ -8,20 +8,21 @@ use crate::typeset::wrap::wrap;
 /// How much smaller each trial is than the one before, in points.
 const STEP: f64 = 0.5;
 
-/// Why words cannot stand in their place.
+/// Why words cannot stand in their place. `W` says whose words they are; what that may be is for
+/// those who set them to know.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Misfit {
+pub(crate) enum Unfit<W> {
     /// A character that the text face cannot show.
     Unshowable {
         /// Whose words they are.
-        field: &'static str,
+        whose: W,
         /// The character.
         found: char,
     },
     /// Words too wide for their place, even at the least size on the most lines.
     TooLong {
         /// Whose words they are.
-        field: &'static str,
+        whose: W,
     },
 }
 
@@ -39,27 +40,27 @@ impl Fitted {
     }
 }
 
-/// Errors with the first character of a field's words that the page cannot show.
-pub(crate) fn showable(field: &'static str, face: TextFace, words: &str) -> Result<(), Misfit> {
+/// Errors with the first character of somebody's words that the page cannot show.
+pub(crate) fn showable<W>(whose: W, face: TextFace, words: &str) -> Result<(), Unfit<W>> {
     let plain: String = words.chars().filter(|c| accidental(*c).is_none()).collect();
     match measure::missing(face, &plain) {
-        Some(found) => Err(Misfit::Unshowable { field, found }),
+        Some(found) => Err(Unfit::Unshowable { whose, found }),
         None => Ok(()),
     }
 }
 
 /// Sets words in one line, smaller if need be, down to `least`; else in two or more, at most
-/// `most`, as large as they can be. Errors with the field's name where even that is too wide, or where a character
-/// cannot be shown.
-pub(crate) fn fit(
-    field: &'static str,
+/// `most`, as large as they can be. Errors where even that
+/// is too wide, or where a character cannot be shown.
+pub(crate) fn fit<W: Copy>(
+    whose: W,
     words: &str,
     style: Style,
     least: f64,
     width: f64,
     most: usize,
-) -> Result<Fitted, Misfit> {
-    showable(field, style.face, words)?;
+) -> Result<Fitted, Unfit<W>> {
+    showable(whose, style.face, words)?;
     let sizes = || sizes(style, least);
     let one = sizes().find(|style| Phrase::of(words, *style).width() <= width);
     if let Some(style) = one {
@@ -71,27 +72,27 @@ pub(crate) fn fit(
     };
     (2..=most)
         .find_map(|most| sizes().filter_map(in_lines).find(|fitted| fitted.lines.len() <= most))
-        .ok_or(Misfit::TooLong { field })
+        .ok_or(Unfit::TooLong { whose })
 }
 
 /// Sets words in as many lines as they need, smaller if need be, down to `least`. Errors as
 /// [`fit`] does; `most` is the number of lines that there is room for.
-pub(crate) fn paragraph(
-    field: &'static str,
+pub(crate) fn paragraph<W: Copy>(
+    whose: W,
     words: &str,
     style: Style,
     least: f64,
     width: f64,
     most: usize,
-) -> Result<Fitted, Misfit> {
-    showable(field, style.face, words)?;
+) -> Result<Fitted, Unfit<W>> {
+    showable(whose, style.face, words)?;
     sizes(style, least)
         .find_map(|style| {
             let lines = wrap(style.face, words, style.size, width);
             let fits = lines.len() <= most && all_within(&lines, style, width);
             fits.then_some(Fitted { lines, style })
         })
-        .ok_or(Misfit::TooLong { field })
+        .ok_or(Unfit::TooLong { whose })
 }
 
 /// A style and smaller ones, down to a least size.
@@ -152,7 +153,7 @@ mod tests {
                     told.push(fitted.lines.len());
                 }
                 Err(error) => {
-                    assert_eq!(error, Misfit::TooLong { field: "title" });
+                    assert_eq!(error, Unfit::TooLong { whose: "title" });
                     told.push(3);
                 }
             }
@@ -165,7 +166,7 @@ mod tests {
     #[test]
     fn a_character_that_cannot_be_shown_is_named() {
         let error = fit("student", "鍵 Ana", STYLE, 14.0, 400.0, 2).unwrap_err();
-        assert_eq!(error, Misfit::Unshowable { field: "student", found: '鍵' });
+        assert_eq!(error, Unfit::Unshowable { whose: "student", found: '鍵' });
         assert!(fit("student", "Ana in E♭ and F♯", STYLE, 14.0, 400.0, 2).is_ok());
     }
 }

@@ -17,17 +17,17 @@ const CHAINS: usize = 1024;
 /// readers. A map of the standard library behind such a lock takes four to seven times as long to
 /// read, with one thread and with two.
 pub(super) struct Store<T> {
-    chains: [Next<T>; CHAINS],
+    chains: [ChainLink<T>; CHAINS],
     kept: AtomicUsize,
 }
 
 /// The next value of a chain, if there is one.
-type Next<T> = OnceLock<Box<Kept<T>>>;
+type ChainLink<T> = OnceLock<Box<Kept<T>>>;
 
 struct Kept<T> {
     text: Box<str>,
     value: Arc<T>,
-    next: Next<T>,
+    next: ChainLink<T>,
 }
 
 impl<T> Store<T> {
@@ -59,7 +59,7 @@ impl<T> Store<T> {
 }
 
 /// Hangs a value on the end of a chain, which other threads may have moved on meanwhile.
-fn hang<T>(mut end: &Next<T>, new: Kept<T>) {
+fn hang<T>(mut end: &ChainLink<T>, new: Kept<T>) {
     let mut new = Box::new(new);
     while let Err(refused) = end.set(new) {
         new = refused;

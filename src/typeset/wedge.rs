@@ -37,9 +37,9 @@ impl Wedge {
         ]))
     }
 
-    /// Its tail, which lies along its base.
+    /// Its tail, which leaves it at a third of its height, so that it keeps clear of the syllable.
     pub fn tail(self, base: Point, sign: f64) -> Trace {
-        let y = base.y + sign * self.thickness / 2.0;
+        let y = base.y + sign * self.height / 3.0;
         let (from, to) = (Point::new(base.x, y), Point::new(base.x + self.tail, y));
         Trace::Line { from, to, width: self.thickness }
     }

@@ -5,7 +5,7 @@ use std::io::Cursor;
 
 use image::{ImageFormat, Rgb, RgbImage};
 use quintfall::drill::library;
-use quintfall::recipe::Recipe;
+use quintfall::recipe::{MajorStyle, MinorStyle, NumeralStyle, Recipe, SymbolStyle};
 use quintfall::theory::AskedKey;
 
 use super::desk::{Desk, png, pushed};
@@ -43,12 +43,58 @@ fn a_handout_has_the_page_of_its_key() {
 }
 
 #[test]
+fn a_booklet_says_which_sheets_it_is_printed_on() {
+    let desk = Desk::new();
+    for (paper, sheets) in
+        [("a4", "A3"), ("a5", "A4"), ("letter", "11 by 17 inches"), ("half-letter", "Letter")]
+    {
+        let said = desk.does(&["workbook", "--booklet", "--paper", paper, "-o", "x.pdf"]);
+        let told = format!(" of {sheets}, to be printed on both sides and folded to ");
+        assert!(said.contains(&told), "{said}");
+    }
+    // Seventeen pages, four to a sheet.
+    let said = desk.does(&["workbook", "--booklet", "-o", "x.pdf"]);
+    let told = "5 sheets of A3, to be printed on both sides and folded to A4, 12 keys\n";
+    assert_eq!(said, format!("wrote x.pdf: {told}"));
+}
+
+/// A short drill shares pages, keeps doing so at another tempo, and is refused what cannot be.
+#[test]
+fn keys_of_a_short_drill_share_pages() {
+    let text = pushed().replace("degrees = [1, 2, 3, 4, 5, 6, 7, 8]", "degrees = [1, 2, 3, 4]");
+    let text = text.replace("degrees = [8, 7, 6, 5, 4, 3, 2, 1]", "degrees = [4, 3, 2, 1]");
+    assert_ne!(text, pushed());
+    let desk = Desk::new().with("short.toml", text);
+    let sheet = ["handout", "--drill", "short.toml", "--key", "C,F,Bb,Eb", "-o", "x.pdf"];
+    let said = desk.does(&[&sheet[..], &["--keys-a-page", "2"]].concat());
+    assert_eq!(said, "wrote x.pdf: 2 pages, 4 keys, A4\n");
+    assert_eq!(desk.recipe_in("x.pdf").keys_a_page, Some(2));
+    let said = desk.does(&["retempo", "x.pdf", "--tempo", "112"]);
+    assert_eq!(said, "wrote x-112.pdf: 2 pages, 4 keys, A4\n");
+    let said = desk.does(&[&sheet[..], &["--keys-a-page", "1"]].concat());
+    assert_eq!(said, "wrote x.pdf: 4 pages, 4 keys, A4\n");
+}
+
+#[test]
 fn quiet_says_nothing_and_makes_the_same() {
     let desk = Desk::new();
     assert_eq!(desk.does(&["handout", "--key", "C", "--quiet"]), "");
     let quiet = desk.read("handout-pushed-C-80.pdf");
     desk.does(&["handout", "--key", "C", "-o", "x.pdf"]);
     assert!(desk.read("x.pdf") == quiet);
+}
+
+#[test]
+fn minor_major_and_numerals_are_typed_apart_and_travel_with_the_sheet() {
+    let desk = Desk::new();
+    let args =
+        ["handout", "--key", "C", "--minor", "-", "--major", "triangle", "--numerals", "off"];
+    desk.does(&[&args[..], &["-o", "x.pdf"]].concat());
+    let made = desk.recipe_in("x.pdf");
+    assert_eq!((made.minor, made.major), (Some(MinorStyle::Dash), Some(MajorStyle::Triangle)));
+    assert_eq!((made.numerals, made.symbols), (NumeralStyle::Off, SymbolStyle::Mixed));
+    desk.does(&["handout", "x.pdf", "-o", "y.pdf"]);
+    assert!(desk.read("x.pdf") == desk.read("y.pdf"), "the sheet does not make itself again");
 }
 
 #[test]

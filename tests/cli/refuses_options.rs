@@ -109,12 +109,31 @@ fn tempi_out_of_range_or_no_number() {
 }
 
 #[test]
+fn more_keys_than_a_page_holds() {
+    let desk = Desk::new();
+    for (typed, message) in [
+        ("0", "keys-a-page 0 is out of range; write a whole number from 1 to 12"),
+        ("two", "keys-a-page is `two`; write a whole number from 1 to 12"),
+    ] {
+        let message = format!("--keys-a-page: {message}");
+        desk.refuses(&["workbook", "--keys-a-page", typed], &message);
+    }
+    desk.refuses(
+        &["workbook", "--keys-a-page", "3"],
+        "recipe: 3 keys to a page do not fit on A4; write keys-a-page = 1, or --keys-a-page 1",
+    );
+}
+
+#[test]
 fn words_that_a_field_does_not_know() {
     let desk = Desk::new();
     for (field, words) in [
-        ("paper", "a4, letter"),
+        ("paper", "a4, letter, a5, half-letter"),
         ("feel", "swing, even"),
         ("symbols", "letters, signs, mixed"),
+        ("minor", "m, mi, -"),
+        ("major", "maj, triangle"),
+        ("numerals", "on, plain, off"),
         ("counts", "all, first-bar, none"),
         ("fingering", "all, first-bars, changes, none"),
     ] {

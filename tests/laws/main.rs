@@ -4,6 +4,8 @@ mod engraving;
 mod pages;
 mod score;
 mod shapes;
+#[path = "../short/mod.rs"]
+mod short;
 mod systems;
 mod touching;
 mod written;

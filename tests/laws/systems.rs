@@ -1,49 +1,129 @@
-//! What single systems show: digits beside stems, signs told again.
+//! What single systems show: digits on their axes, fermatas, signs told again.
 
+use std::collections::BTreeMap;
+
+use kurbo::Rect;
 use quintfall::drill::{Choices, Template, library, realise};
 use quintfall::engrave::{Look, Role, engrave, rules};
 use quintfall::fingering::FingeringMarks;
-use quintfall::score::{Counts, Note};
-use quintfall::theory::{Key, SymbolStyle};
+use quintfall::score::{Counts, Hand, Note};
+use quintfall::theory::Key;
 
-/// In A flat the first chord lies low in its staff: its digits stand left of the stem and
-/// above the stem's end. In B flat the second chord's stem ends near the lowest line: its
-/// digits stand under the heads.
+use crate::for_every_score;
+
+/// The digits of a chord stand on one axis: that of the stem that points to them, or else the
+/// middle of the heads.
 #[test]
-fn fingers_stand_beside_a_long_stem() {
-    let template = Template::parse(library::find("pushed").unwrap(), "pushed").unwrap();
-    let choices = Choices { fingering: FingeringMarks::All, ..Choices::default() };
-    let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::None };
-    let (mut beside, mut under) = (0, 0);
-    for key in ["Ab", "Bb"] {
-        let score = realise(&template, key.parse().unwrap(), choices);
-        for system in engrave(&score, &look, 100.0, 3).unwrap() {
+fn the_digits_of_a_chord_stand_on_one_axis() {
+    let look = Look { counts: Counts::None, ..Look::default() };
+    let (mut at_tips, mut at_heads) = (0, 0);
+    for_every_score(FingeringMarks::All, |name, score| {
+        let Some(systems) = engrave(score, &look, 100.0, score.bars.len().div_ceil(2)) else {
+            return;
+        };
+        for system in systems {
             let below = |role: Role| {
                 let marks = system.marks.iter().filter(move |mark| mark.role == role);
                 marks.map(|mark| mark.bounds()).filter(|ink| ink.y0 < -system.drop)
             };
-            for digit in below(Role::Finger) {
-                let stem = below(Role::Stem)
-                    .find(|stem| (-0.1..2.0).contains(&(stem.x0 - digit.center().x)));
-                let Some(stem) = stem.filter(|stem| stem.x0 > digit.x1) else {
-                    under += 1;
-                    continue;
-                };
-                let lowest_line = -system.drop - 2.0;
-                assert!(stem.y0 <= lowest_line - rules::STEM_BESIDE_FINGERS + 0.1, "{stem:?}");
-                assert!(stem.x0 - digit.x1 >= rules::FINGER_TO_STEM - 1e-9, "{digit:?}");
-                beside += 1;
+            let digits: Vec<Rect> = below(Role::Finger).collect();
+            for digit in &digits {
+                let next = digits.iter().find(|other| {
+                    let up = other.y0 - digit.y0;
+                    (up - rules::FINGER_LEADING).abs() < 0.1 && (other.x0 - digit.x0).abs() < 0.7
+                });
+                let Some(next) = next else { continue };
+                let axis = digit.center().x;
+                let off = (next.center().x - axis).abs();
+                assert!(off < 1e-6, "{name}, bar {}: {digit:?} {next:?}", system.bars.start + 1);
+                let is_at_tip = below(Role::Stem)
+                    .any(|stem| (stem.center().x - axis).abs() < 1e-6 && stem.y0 > digit.y1);
+                if is_at_tip { at_tips += 1 } else { at_heads += 1 }
             }
         }
+    });
+    assert!(at_tips > 100 && at_heads > 100, "{at_tips} at tips, {at_heads} at heads");
+}
+
+/// The last chord of a drill is held, and nobody needs to be told how: it has digits only where
+/// all have, and a fermata stands nearer to it than they.
+#[test]
+fn no_digit_stands_between_a_chord_and_its_fermata() {
+    let look = Look { counts: Counts::None, ..Look::default() };
+    let mut fermatas = 0;
+    for fingering in [FingeringMarks::All, FingeringMarks::Changes] {
+        for_every_score(fingering, |name, score| {
+            let Some(systems) = engrave(score, &look, 100.0, score.bars.len().div_ceil(2)) else {
+                return;
+            };
+            for system in systems {
+                let inks = |role: Role| {
+                    let marks = system.marks.iter().filter(move |mark| mark.role == role);
+                    marks.map(|mark| mark.bounds())
+                };
+                for fermata in inks(Role::Fermata) {
+                    fermatas += 1;
+                    let above = fermata.y0 > -system.drop / 2.0;
+                    let near = inks(Role::Finger).filter(|digit| {
+                        (digit.center().x - fermata.center().x).abs() < fermata.width() / 2.0
+                            && (digit.y0 > -system.drop / 2.0) == above
+                    });
+                    for digit in near {
+                        let is_outside =
+                            if above { digit.y0 > fermata.y1 } else { digit.y1 < fermata.y0 };
+                        assert_eq!(fingering, FingeringMarks::All, "{name}: {digit:?}");
+                        assert!(is_outside, "{name}: {digit:?} {fermata:?}");
+                    }
+                }
+            }
+        });
     }
-    assert!(beside >= 4 && under >= 4, "{beside} beside stems, {under} under heads");
+    assert!(fermatas > 100, "{fermatas}");
+}
+
+/// A sign holds for what is seen: each note after a change of clef says what it is where the
+/// signature alone would have it otherwise.
+#[test]
+fn no_accidental_holds_beyond_a_change_of_clef() {
+    let look = Look { counts: Counts::None, ..Look::default() };
+    let mut needed = 0;
+    for_every_score(FingeringMarks::None, |name, score| {
+        // The notes that need a sign, by what is seen alone.
+        let mut least = 0;
+        for hand in Hand::BOTH {
+            for bar in &score.bars {
+                let mut seen = BTreeMap::new();
+                let mut clef_changed = false;
+                for event in &bar.staves[hand].events {
+                    if event.clef_change.is_some() {
+                        seen.clear();
+                        clef_changed = true;
+                    }
+                    for note in event.notes.iter().filter(|note| !note.tied_in) {
+                        let pitch = note.pitch;
+                        let before = seen.insert(pitch.staff_step(), pitch.name.alter);
+                        let before = before.unwrap_or(score.key.signature_alter(pitch.name.letter));
+                        let needs = before != pitch.name.alter;
+                        least += usize::from(needs);
+                        needed += usize::from(needs && clef_changed);
+                    }
+                }
+            }
+        }
+        let systems = engrave(score, &look, 300.0, 1).or_else(|| engrave(score, &look, 300.0, 2));
+        let Some(systems) = systems else { return };
+        let signs = systems.iter().flat_map(|system| &system.marks);
+        let printed = signs.filter(|mark| mark.role == Role::Accidental).count();
+        assert!(printed >= least, "{name}: {printed} signs, and {least} are needed");
+    });
+    assert!(needed > 0, "no note needs a sign after a change of clef");
 }
 
 /// An accidental that is tied over the end of a system stands again at the start of the next.
 #[test]
 fn tied_accidentals_are_told_again_where_a_system_begins() {
     let template = Template::parse(library::find("harmonic-minor").unwrap(), "minor").unwrap();
-    let look = Look { symbols: SymbolStyle::Mixed, counts: Counts::None };
+    let look = Look { counts: Counts::None, ..Look::default() };
     let (mut told, mut plain) = (0, 0);
     for key in Key::majors() {
         let score = realise(&template, key, Choices::default());

@@ -371,7 +371,8 @@ fn documents_with_faults_are_refused_with_the_place() {
     assert!(message.contains("Key of C") && message.contains("page 8 of"), "{message}");
     let mut large = full_document();
     large.about.recipe = " ".repeat(LARGEST_RECIPE + 1);
-    assert!(refused(&large).contains("smaller pictures"));
+    let found = LARGEST_RECIPE + 1;
+    assert_eq!(pdf(&large), Err(OutputError::LargeRecipe { found }));
     let mut short = full_document();
     short.about.pictures[0].rgb.pop();
     assert!(refused(&short).contains("picture 0"));

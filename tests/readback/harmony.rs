@@ -47,13 +47,19 @@ pub(crate) fn check(
 ) -> Result<Tones, String> {
     let mut chords = Vec::new();
     for (index, at) in moments.iter().enumerate() {
-        let symbol = named::symbol(&rows.symbols[index].text)?;
+        let (symbol, bass) = named::symbol(&rows.symbols[index].text)?;
         let text = &rows.numerals[index].text;
         let (numeral, inversion) = named::numeral(text, Name::parse(tonic))?;
-        if symbol != numeral {
+        if !numeral.contains(&symbol) {
             return Err(format!("{text:?} does not name {:?}", rows.symbols[index].text));
         }
         let notes = notes(&symbol)?;
+        if bass != (inversion > 0).then(|| notes[inversion]) {
+            return Err(format!(
+                "{text:?} does not name the bass of {:?}",
+                rows.symbols[index].text
+            ));
+        }
         if inversion > 0 {
             let next = moments.get(index + 1).copied().unwrap_or(i32::MAX);
             check_lowest(sheet, *at..next, notes[inversion])

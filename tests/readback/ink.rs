@@ -48,6 +48,19 @@ impl Ink {
         self.glyphs.is_empty() && self.lines.is_empty() && self.fills.is_empty()
     }
 
+    /// What is printed between two heights.
+    pub(crate) fn band(&self, low: f64, high: f64) -> Self {
+        let band = |y: f64| y > low && y <= high;
+        let lines = self.lines.iter().filter(|line| band(line.from.midpoint(line.to).y));
+        let fills = self.fills.iter().filter(|fill| band(fill.bounding_box().center().y));
+        Self {
+            size: self.size,
+            glyphs: self.glyphs.iter().filter(|glyph| band(glyph.at.y)).cloned().collect(),
+            lines: lines.copied().collect(),
+            fills: fills.cloned().collect(),
+        }
+    }
+
     /// What is printed left and right of the middle, as two pages half as wide.
     pub(crate) fn halves(&self) -> [Self; 2] {
         let middle = self.size.0 / 2.0;

@@ -3,6 +3,7 @@
 
 mod against;
 mod book;
+mod cut;
 mod dress;
 mod drill;
 mod fold;
@@ -17,6 +18,9 @@ mod reader;
 mod rhythm;
 mod rhythms;
 mod share;
+mod shared;
+#[path = "../short/mod.rs"]
+mod short;
 mod staff;
 mod tampering;
 mod ties;

@@ -126,21 +126,6 @@ impl Sheet {
     }
 }
 
-/// Whether a page bears staves, and whether music begins on it: whether its first system shows
-/// a time signature.
-pub(crate) fn begins(ink: &Ink) -> Result<Option<bool>, String> {
-    let systems = systems(ink, 0)?;
-    let Some(first) = systems.first() else { return Ok(None) };
-    let parts = parts(ink, &systems);
-    let figure = |meaning: &str| ("\u{E080}".."\u{E08A}").contains(&meaning);
-    let shows = parts[..2].iter().any(|part| {
-        part.glyphs.iter().any(|glyph| {
-            figure(&glyph.meaning) && (glyph.at.x - first.upper.left) < 20.0 * first.upper.space
-        })
-    });
-    Ok(Some(shows))
-}
-
 /// Reads the pages of one key as one line of music.
 pub(crate) fn read(pages: &[&Ink]) -> Result<Sheet, String> {
     let mut sheet =

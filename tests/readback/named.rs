@@ -13,18 +13,24 @@ pub(crate) struct Named {
 
 /// What may follow the root of a symbol, in all styles (common practice, no source), and the
 /// kind it names.
-const SUFFIXES: [(&str, &str); 18] = [
+const SUFFIXES: [(&str, &str); 24] = [
     ("maj7", "major-seventh"),
     ("△7", "major-seventh"),
     ("7", "dominant-seventh"),
     ("m7", "minor-seventh"),
     ("-7", "minor-seventh"),
     ("ø7", "half-diminished"),
+    ("mi7", "minor-seventh"),
     ("m7♭5", "half-diminished"),
+    ("mi7♭5", "half-diminished"),
     ("-7♭5", "half-diminished"),
     ("°7", "diminished-seventh"),
     ("dim7", "diminished-seventh"),
     ("m(maj7)", "minor-major"),
+    ("mi(maj7)", "minor-major"),
+    ("-(maj7)", "minor-major"),
+    ("m△7", "minor-major"),
+    ("mi△7", "minor-major"),
     ("-△7", "minor-major"),
     ("maj7♯5", "augmented-major-seventh"),
     ("△7♯5", "augmented-major-seventh"),
@@ -41,7 +47,8 @@ pub(crate) fn is_minor(kind: &str) -> bool {
 
 /// Whether a word has the look of a chord symbol, known or not.
 pub(crate) fn looks_like_symbol(text: &str) -> bool {
-    let mut rest = text.chars();
+    let chord = text.split_once('/').map_or(text, |(chord, _)| chord);
+    let mut rest = chord.chars();
     rest.next().is_some_and(|root| ('A'..='G').contains(&root)) && is_tail(rest.as_str())
 }
 
@@ -66,22 +73,38 @@ fn accidentals(text: &str) -> (i32, &str) {
     (alter, rest)
 }
 
-/// Reads a chord symbol.
-pub(crate) fn symbol(text: &str) -> Result<Named, String> {
+/// Reads a chord symbol, and the bass after its slash.
+pub(crate) fn symbol(text: &str) -> Result<(Named, Option<Name>), String> {
     let unknown = || format!("no one reads a chord in {text:?}");
-    let letter = text.chars().next().and_then(|root| "CDEFGAB".find(root)).ok_or_else(unknown)?;
-    let (alter, suffix) = accidentals(&text[1..]);
+    let (chord, bass) = match text.split_once('/') {
+        None => (text, None),
+        Some((chord, bass)) => (chord, Some(bass)),
+    };
+    let (root, suffix) = note(chord).ok_or_else(unknown)?;
     let row = SUFFIXES.iter().find(|(known, _)| *known == suffix).ok_or_else(unknown)?;
-    Ok(Named { root: Name { letter: letter as i32, alter }, kind: row.1 })
+    let bass = match bass.map(note) {
+        None => None,
+        Some(Some((bass, ""))) => Some(bass),
+        Some(_) => return Err(unknown()),
+    };
+    Ok((Named { root, kind: row.1 }, bass))
+}
+
+/// The note that a text begins with, and what follows.
+fn note(text: &str) -> Option<(Name, &str)> {
+    let letter = text.chars().next().and_then(|root| "CDEFGAB".find(root))?;
+    let (alter, rest) = accidentals(&text[1..]);
+    Some((Name { letter: letter as i32, alter }, rest))
 }
 
 /// The figures of a seventh chord, by which of its notes is lowest: root, third, fifth, seventh.
 const FIGURES: [&str; 4] = ["7", "65", "43", "42"];
 
 /// Reads a numeral against the major scale on a tonic, as jazz lessons count them: ♭III is the
-/// flattened third degree, whatever the mode (common practice, no source). Returns the chord
-/// and which of its notes the figures put lowest.
-pub(crate) fn numeral(text: &str, tonic: Name) -> Result<(Named, usize), String> {
+/// flattened third degree, whatever the mode (common practice, no source). Returns the chords
+/// that it may mean, and which of their notes the figures put lowest: beside the figures of an
+/// inversion the letters do not say which seventh a chord has (`I65`).
+pub(crate) fn numeral(text: &str, tonic: Name) -> Result<(Vec<Named>, usize), String> {
     let unknown = || format!("no one reads a degree in {text:?}");
     let (upper, home) = match text.split_once('/') {
         None => (text, tonic),
@@ -101,6 +124,15 @@ pub(crate) fn numeral(text: &str, tonic: Name) -> Result<(Named, usize), String>
         None => rest.to_owned(),
     };
     let kind = match (quality.as_str(), is_upper_case) {
+        ("7", _) if inversion > 0 => {
+            let kinds = if is_upper_case {
+                ["dominant-seventh", "major-seventh"]
+            } else {
+                ["minor-seventh", "minor-major"]
+            };
+            return Ok((kinds.map(|kind| Named { root, kind }).to_vec(), inversion));
+        }
+        ("+7", true) if inversion > 0 => "augmented-major-seventh",
         ("7", true) => "dominant-seventh",
         ("7", false) => "minor-seventh",
         // Some write the minor third again after letters that already say it.
@@ -114,7 +146,7 @@ pub(crate) fn numeral(text: &str, tonic: Name) -> Result<(Named, usize), String>
             plain.or_else(again).ok_or_else(unknown)?.1
         }
     };
-    Ok((Named { root, kind }, inversion))
+    Ok((vec![Named { root, kind }], inversion))
 }
 
 /// The note of a degree, whether its letters are capitals, and what follows them.
@@ -143,6 +175,7 @@ mod tests {
 
     fn read(text: &str, tonic: &str) -> (String, &'static str, usize) {
         let (named, inversion) = numeral(text, Name::parse(tonic)).unwrap();
+        let named = &named[0];
         (named.root.printed(), named.kind, inversion)
     }
 
@@ -168,8 +201,10 @@ mod tests {
 
     #[test]
     fn words_that_name_nothing_are_told_from_those_that_do() {
-        assert_eq!(symbol("F♯♯°7").unwrap().root, Name { letter: 3, alter: 2 });
-        assert_eq!(symbol("B♭-△7").unwrap().kind, "minor-major");
+        assert_eq!(symbol("F♯♯°7").unwrap().0.root, Name { letter: 3, alter: 2 });
+        assert_eq!(symbol("B♭-△7").unwrap().0.kind, "minor-major");
+        assert_eq!(symbol("A♭7/E♭").unwrap().1, Some(Name { letter: 2, alter: -1 }));
+        assert!(symbol("A♭7/H").is_err() && symbol("A♭7/E7").is_err());
         assert!(symbol("H7").is_err() && symbol("C7alt").is_err());
         assert!(looks_like_symbol("C13") && !looks_like_symbol("Continued7"));
         assert!(looks_like_numeral("♯iv°7") && !looks_like_numeral("12"));

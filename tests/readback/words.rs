@@ -80,6 +80,29 @@ pub(crate) fn rows(pages: &[&Ink], sheet: &Sheet) -> Rows {
     rows
 }
 
+/// Whatever is said over the first system, without spaces, a stroke between words that stand
+/// apart.
+pub(crate) fn above(ink: &Ink, sheet: &Sheet) -> String {
+    let Some(first) = sheet.systems.first() else { return String::new() };
+    let space = first.upper.space;
+    let top = first.upper.middle + 2.0 * space;
+    let over = ink.glyphs.iter().filter(|glyph| glyph.at.y > top);
+    let mut words = chains(pieces(over, 0), space);
+    words.sort_by(|a, b| b.baseline.total_cmp(&a.baseline).then(a.left.total_cmp(&b.left)));
+    let mut said = String::new();
+    let mut last: Option<&Words> = None;
+    for own in &words {
+        let follows = last.is_some_and(|last| {
+            let gap = own.left - last.right;
+            (own.baseline - last.baseline).abs() < 0.1 && gap < 0.6 * own.size && gap > 0.0
+        });
+        said.push_str(if follows { "" } else { "|" });
+        said.push_str(&own.text);
+        last = Some(own);
+    }
+    said.replace(' ', "")
+}
+
 /// Runs of text, and signs of chord symbols, from left to right.
 fn pieces<'a>(glyphs: impl Iterator<Item = &'a Glyph>, system: usize) -> Vec<Words> {
     let mut pieces: Vec<(usize, Words)> = Vec::new();

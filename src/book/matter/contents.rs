@@ -6,6 +6,7 @@ use crate::book::error::PageError;
 use crate::book::plan::{self, CONTENTS, Chapter, DRILL_TITLE, Plan, in_drill};
 use crate::book::sheet::foot;
 use crate::book::sheet::header::{leading, lines};
+use crate::book::signature::signature;
 use crate::canvas::board::{Board, GUIDE, HAIRLINE};
 use crate::canvas::paper::MM;
 use crate::canvas::table::Table;
@@ -55,18 +56,12 @@ pub(crate) fn heading(board: &mut Board, plan: &Plan<'_>, words: &str) -> f64 {
     let y = board.live.y1 - typeset::cap_height(style.face, style.size);
     board.from(board.live.x0, y, Phrase::of(words, style));
     board.begin(Kind::Paragraph);
-    y - 16.0 * MM
+    below_heading(y)
 }
 
-/// The signature of a key in words.
-fn signature(key: Key) -> String {
-    match key.fifths() {
-        0 => "no sharps or flats".to_owned(),
-        1 => "1 sharp".to_owned(),
-        -1 => "1 flat".to_owned(),
-        sharps @ 2.. => format!("{sharps} sharps"),
-        flats => format!("{} flats", -flats),
-    }
+/// The baseline of what stands below such a heading, from its own.
+pub(crate) fn below_heading(y: f64) -> f64 {
+    y - 16.0 * MM
 }
 
 /// What, its page, and what the way there is called.
@@ -225,10 +220,6 @@ pub(crate) fn fitted(plan: &Plan<'_>) -> (f64, usize) {
     if !plan.is_workbook() {
         return (ROWS[0], 0);
     }
-    if !plan.options.is_course {
-        // Twelve keys and the pages about them fill no page.
-        return (ROWS[0], 1);
-    }
     let pages = |row: f64| paginated(&Plan { contents_row: row, ..plan.clone() }).len();
     let [.., least] = ROWS;
     let fewest = pages(least);
@@ -307,10 +298,21 @@ fn draw_entry(
     board.link(area, target, about);
 }
 
+/// Least width of the column of titles. Where the keys leave less, the drills' own pages alone are
+/// given, which have those of the keys.
+const LEAST_TITLE_COLUMN: f64 = 45.0 * MM;
+
+/// How many keys have a column.
+fn key_columns(board: &Board, plan: &Plan<'_>) -> usize {
+    let keys = plan.options.keys.len();
+    let left = board.live.width() - NUMBER_COLUMN - PAGE_COLUMN * (keys + 1) as f64 - AFTER_TITLE;
+    if left < LEAST_TITLE_COLUMN { 0 } else { keys }
+}
+
 /// The right end of the column of a key's pages; of the drills' own pages for no key.
 fn column(board: &Board, plan: &Plan<'_>, key: Option<usize>) -> f64 {
-    let columns_right =
-        key.map_or(plan.options.keys.len(), |key| plan.options.keys.len() - 1 - key);
+    let keys = key_columns(board, plan);
+    let columns_right = key.map_or(keys, |key| keys - 1 - key);
     board.live.x1 - PAGE_COLUMN * columns_right as f64
 }
 
@@ -334,11 +336,13 @@ fn table_head(board: &mut Board, plan: &Plan<'_>, y: f64) {
     let bold = Style::new(TextFace::Semibold, plan.page.sizes.body);
     let table = Table::begin(board);
     board.to(column(board, plan, None), y, Phrase::of("Page", note));
-    for (index, key) in plan.options.keys.iter().enumerate() {
+    let minors = plan.keys_in(Mode::NaturalMinor);
+    let keys = plan.options.keys.iter().zip(minors).take(key_columns(board, plan));
+    for (index, (key, minor)) in keys.enumerate() {
         let right = column(board, plan, Some(index));
         board.to(right, y, Phrase::of(&key.tonic().to_string(), bold));
         // Where some drills are in minor, that key may have another name.
-        let minor = key.in_mode(Mode::NaturalMinor).tonic();
+        let minor = minor.tonic();
         let is_minor = plan.chapters.iter().any(|chapter| chapter.drill().mode.is_minor());
         if is_minor && minor != key.tonic() {
             let above = y + 1.15 * bold.size;
@@ -377,7 +381,8 @@ fn drill_row(
     );
     let area = table.area(rule, top, column(board, plan, None));
     board.link(area, chapter.start(), chapter.drill().title.clone());
-    for (index, key) in plan.keys(chapter).into_iter().enumerate() {
+    let keys = plan.keys(chapter).into_iter().take(key_columns(board, plan));
+    for (index, key) in keys.enumerate() {
         let (right, page) = (column(board, plan, Some(index)), chapter.key_page(index));
         board.to(right, y, Phrase::of(&plan.number(page).to_string(), regular));
         let area = Rect::new(right - PAGE_COLUMN + 1.0, rule, right, top);

@@ -2,13 +2,14 @@
 
 use kurbo::Rect;
 
-use crate::book::error::PageError;
+use crate::book::error::{PageError, Whose};
 use crate::book::plan::{COVER, DRILL_TITLE, Plan, in_drill};
 use crate::book::sheet::header::{leading, lines};
 use crate::book::sheet::ring::Ring;
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
 use crate::canvas::{Ink, Kind, Mark, Page};
+use crate::source::{DrillField, RecipeField};
 use crate::typeset::fit::{common_size, fit, paragraph};
 use crate::typeset::line::{Phrase, Style};
 use crate::typeset::{self, TextFace};
@@ -25,6 +26,8 @@ const ABOUT_WIDTH: f64 = 140.0 * MM;
 const MOST_ABOUT: usize = 5;
 /// Most drills of a course in one column of its titles.
 const MOST_IN_COLUMN: usize = 14;
+/// Least width of the titles of two columns; one column does where they would be narrower.
+const NARROWEST: f64 = 40.0 * MM;
 /// From one of those titles to the next, in ems.
 const DRILL_PITCH: f64 = 1.5;
 /// Width of a drill's number, white after it and between columns, in points.
@@ -93,7 +96,7 @@ fn draw_words(board: &mut Board, plan: &Plan<'_>, column: f64) -> Result<Words, 
     }
     let style = Style::new(TextFace::Bold, sizes.title);
     let (field, title) = &plan.title;
-    let title = fit(field, title, style, sizes.least_title, live.width(), 2)?;
+    let title = fit(*field, title, style, sizes.least_title, live.width(), 2)?;
     board.begin(Kind::Heading(1));
     y -= typeset::cap_height(style.face, title.style.size);
     // Each block begins a little more than its own line below the last baseline above it.
@@ -117,8 +120,14 @@ fn draw_words(board: &mut Board, plan: &Plan<'_>, column: f64) -> Result<Words, 
     }
     if !drill.about.is_empty() {
         let style = Style::new(TextFace::Regular, sizes.drill - 1.5);
-        let about =
-            paragraph("the drill's `about`", &drill.about, style, style.size, width, MOST_ABOUT)?;
+        let about = paragraph(
+            Whose::Drill(DrillField::About),
+            &drill.about,
+            style,
+            style.size,
+            width,
+            MOST_ABOUT,
+        )?;
         board.begin(Kind::Paragraph);
         y = lines(board, live.x0, after(y, above, about.style), &about);
     }
@@ -133,7 +142,9 @@ fn draw_drills(
     first: f64,
     (style, width): (Style, f64),
 ) -> Result<f64, PageError> {
-    let columns = if plan.chapters.len() > MOST_IN_COLUMN / 2 { 2 } else { 1 };
+    let half = (width + DRILL_GAP) / 2.0 - NUMBER - DRILL_GAP;
+    let is_long = plan.chapters.len() > MOST_IN_COLUMN / 2;
+    let columns = if is_long && half >= NARROWEST { 2 } else { 1 };
     let shown = plan.chapters.len().min(columns * MOST_IN_COLUMN);
     let rows = shown.div_ceil(columns);
     let column = (width + DRILL_GAP) / columns as f64;
@@ -172,8 +183,10 @@ fn draw_names(
     let sizes = &plan.page.sizes;
     let label = Style::new(TextFace::Regular, sizes.note);
     let mut top = board.live.y0;
-    let names =
-        [("student", "Student", &plan.options.student), ("studio", "Studio", &plan.options.studio)];
+    let names = [
+        (RecipeField::Student, "Student", &plan.options.student),
+        (RecipeField::Studio, "Studio", &plan.options.studio),
+    ];
     for ((field, title, name), (left, baseline)) in names.into_iter().zip(places) {
         let rule = baseline + 1.3 * sizes.note;
         top = top.max(rule);
@@ -182,7 +195,7 @@ fn draw_names(
         board.from(left, baseline, Phrase::of(title, label));
         let Some(name) = name else { continue };
         let style = Style::new(TextFace::Semibold, sizes.drill + 2.0);
-        let name = fit(field, name, style, sizes.least_header, width, 2)?;
+        let name = fit(Whose::Recipe(field), name, style, sizes.least_header, width, 2)?;
         let first = rule + 5.0 + leading(name.style) * (name.lines.len() - 1) as f64;
         lines(board, left, first, &name);
         top = top.max(first + name.style.size);
@@ -196,7 +209,8 @@ fn draw_ring(board: &mut Board, plan: &Plan<'_>, room: Rect) {
     let keys = &plan.keys(chapter);
     let across = plan.page.distances.cover_ring.min(room.width()).min(room.height());
     let (centre, radius) = (room.center(), across / 2.0);
-    let ring = Ring { centre, radius, keys, here: keys[0], next: Some(plan.next(chapter, 0).key) };
+    let ring =
+        Ring { centre, radius, keys, here: &keys[..1], next: Some(plan.next(chapter, 0).key) };
     board.begin_described(Kind::Figure, "the keys on their ring");
     ring.draw(board);
     for (index, key) in keys.iter().enumerate() {

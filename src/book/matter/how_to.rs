@@ -1,16 +1,16 @@
 //! How to practise: the steps, and how to keep the hands well.
 
-use crate::book::error::PageError;
-use crate::book::matter::contents::heading;
+use crate::book::error::{PageError, Whose};
+use crate::book::matter::contents::{below_heading, heading};
 use crate::book::plan::{self, Plan};
 use crate::book::sheet::foot;
 use crate::book::sheet::header::{leading, lines};
 use crate::canvas::board::Board;
 use crate::canvas::paper::MM;
 use crate::canvas::{Kind, Page};
-use crate::typeset::TextFace;
 use crate::typeset::fit::paragraph;
 use crate::typeset::line::{Phrase, Style};
+use crate::typeset::{self, TextFace};
 
 /// What to do, in order: a side head and its text.
 const STEPS: [(&str, &str); 7] = [
@@ -109,16 +109,37 @@ struct Column {
     labels: f64,
 }
 
-/// Lays out the page. Errors if words of ours cannot be shown, which the tests rule out.
-pub(crate) fn lay_out(plan: &Plan<'_>) -> Result<Page, PageError> {
+/// How many pages the steps and the cautions take: one, or on small paper one each.
+pub(crate) fn pages(plan: &Plan<'_>) -> usize {
+    let least = plan.page.sizes.note;
+    let mut board = plan.board(plan.how_to_page());
+    let last = draw(&mut board, plan, Part::Both, least);
+    if last.is_ok_and(|last| last < board.live.y0 + ABOVE_FOLIO) { 2 } else { 1 }
+}
+
+/// What stands on a page.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Part {
+    Both,
+    Steps,
+    Cautions,
+}
+
+/// Lays out one of the pages. Errors if words of ours cannot be shown, which the tests rule out.
+pub(crate) fn lay_out(plan: &Plan<'_>, nth: usize) -> Result<Page, PageError> {
     let sizes = &plan.grown.sizes;
-    let page = plan.how_to_page();
+    let page = plan.how_to_page() + nth;
+    let part = match (plan.how_to, nth) {
+        (1, _) => Part::Both,
+        (_, 0) => Part::Steps,
+        _ => Part::Cautions,
+    };
     // A little larger than running text, since it is read from a music stand; a page with less
     // room has it smaller.
     let mut size = sizes.body + 1.0;
     loop {
         let mut board = plan.board(page);
-        let last = draw(&mut board, plan, size)?;
+        let last = draw(&mut board, plan, part, size)?;
         if last >= board.live.y0 + ABOVE_FOLIO || size <= plan.page.sizes.note {
             foot::draw_folio(&mut board, plan, page);
             return Ok(board.finish());
@@ -127,15 +148,30 @@ pub(crate) fn lay_out(plan: &Plan<'_>) -> Result<Page, PageError> {
     }
 }
 
-/// Draws everything at a size; returns the lowest baseline.
-fn draw(board: &mut Board, plan: &Plan<'_>, size: f64) -> Result<f64, PageError> {
+/// Draws a part at a size; returns the lowest baseline.
+fn draw(board: &mut Board, plan: &Plan<'_>, part: Part, size: f64) -> Result<f64, PageError> {
     let live = board.live;
+    let head = Style::new(TextFace::Semibold, size);
+    let heads = STEPS.iter().chain([&NEXT_DRILL]).map(|(head, _)| numbered(STEPS.len(), head));
+    let widest = heads.map(|words| typeset::width(head.face, &words, size)).fold(0.0, f64::max);
+    let labels = plan.page.distances.label_column.max(widest + AFTER_HEAD * size);
+    let width = live.width().min(labels + LONGEST_LINE * size);
+    let alone = Column { left: live.x0, width, labels };
+    if part == Part::Cautions {
+        let style = Style::new(TextFace::Bold, plan.page.sizes.heading);
+        let first = live.y1 - typeset::cap_height(style.face, style.size);
+        return cautions(board, plan, alone, (first, style), size);
+    }
     let top = heading(board, plan, plan::HOW_TO_TITLE);
+    if part == Part::Steps {
+        let gap = ENTRY_GAP * leading(Style::new(TextFace::Regular, size));
+        return Ok(steps(board, plan, alone, top, size)? + gap);
+    }
+    let style = Style::new(TextFace::Semibold, plan.page.sizes.drill);
     if !plan.is_wide() {
-        let labels = plan.page.distances.label_column;
-        let column = Column { left: live.x0, width: live.width(), labels };
+        let column = Column { width: live.width(), ..alone };
         let steps_end = steps(board, plan, column, top, size)?;
-        return cautions(board, plan, column, steps_end - AFTER_STEPS * size, size);
+        return cautions(board, plan, column, (steps_end - AFTER_STEPS * size, style), size);
     }
     let [first_labels, second_labels] = WIDE_LABELS;
     let text = live.width() - COLUMN_GAP - first_labels - second_labels;
@@ -145,12 +181,24 @@ fn draw(board: &mut Board, plan: &Plan<'_>, size: f64) -> Result<f64, PageError>
     let second = Column { left, width: live.x1 - left, labels: second_labels };
     let gap = ENTRY_GAP * leading(Style::new(TextFace::Regular, size));
     let lowest = steps(board, plan, first, top, size)? + gap;
-    Ok(cautions(board, plan, second, top, size)?.min(lowest))
+    Ok(cautions(board, plan, second, (top, style), size)?.min(lowest))
 }
+
+/// The longest line of a column that has a page for itself, in ems: about 75 characters (common
+/// practice in book design).
+const LONGEST_LINE: f64 = 32.0;
 
 /// White between entries, in lines, and between the steps and what follows them, in ems.
 const ENTRY_GAP: f64 = 0.55;
 const AFTER_STEPS: f64 = 1.8;
+
+/// The side head of a step.
+fn numbered(number: usize, head: &str) -> String {
+    format!("{number}   {head}")
+}
+
+/// Least white after a side head, in ems.
+const AFTER_HEAD: f64 = 0.8;
 
 /// Draws the steps from a first baseline; returns the baseline of what follows.
 fn steps(
@@ -163,22 +211,23 @@ fn steps(
     let mut y = first;
     let last = plan.options.is_course.then_some(&NEXT_DRILL);
     for (number, (head, words)) in STEPS.iter().chain(last).enumerate() {
-        y = entry(board, column, y, size, &format!("{}   {head}", number + 1), words)?;
+        y = entry(board, column, y, size, &numbered(number + 1, head), words)?;
     }
     Ok(y)
 }
 
-/// Draws the cautions below their heading; returns the last baseline.
+/// Draws the cautions below their heading, which has a style; returns the last baseline.
 fn cautions(
     board: &mut Board,
     plan: &Plan<'_>,
     column: Column,
-    first: f64,
+    (first, style): (f64, Style),
     size: f64,
 ) -> Result<f64, PageError> {
-    let style = Style::new(TextFace::Semibold, plan.page.sizes.drill);
-    board.begin(Kind::Heading(2));
+    let is_title = style.size > plan.page.sizes.drill;
+    board.begin(Kind::Heading(if is_title { 1 } else { 2 }));
     board.from(column.left, first, Phrase::of("Look after your hands", style));
+    let first = if is_title { below_heading(first) + 2.1 * size } else { first };
     let mut y = first - 2.1 * size;
     for (head, words) in CAUTIONS {
         y = entry(board, column, y, size, head, words)?;
@@ -203,7 +252,7 @@ fn entry(
     board.begin(Kind::Paragraph);
     let style = Style::new(TextFace::Regular, size);
     let width = column.width - column.labels;
-    let text = paragraph("how to practise", words, style, size, width, MOST_LINES)?;
+    let text = paragraph(Whose::Practice, words, style, size, width, MOST_LINES)?;
     let next = lines(board, column.left + column.labels, y, &text);
     Ok(next - ENTRY_GAP * leading(style))
 }

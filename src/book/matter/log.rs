@@ -6,8 +6,8 @@ use crate::book::sheet::foot;
 use crate::canvas::Page;
 use crate::canvas::paper::MM;
 use crate::canvas::table::Table;
-use crate::typeset::TextFace;
 use crate::typeset::line::{Phrase, Style};
+use crate::typeset::{self, TextFace};
 
 /// The columns: their heads and their shares of the width.
 ///
@@ -28,14 +28,32 @@ const COLUMNS: [(&str, f64); 8] = [
 const MEND: &str = "What to mend next time";
 const DRILL: (&str, f64) = ("Drill", 1.4);
 
-/// The columns of a document's log.
-fn columns(plan: &Plan<'_>) -> Vec<(&'static str, f64)> {
+/// The columns that a narrow page leaves out, the first of them first.
+const DISPENSABLE: [&str; 3] = ["Tempo from", "Even, 1 to 5", "Strain?"];
+/// Least white between two heads, in ems.
+const HEAD_GAP: f64 = 0.4;
+
+/// The columns of a document's log, as many as stand in a width with their heads in a style.
+fn columns(plan: &Plan<'_>, width: f64, head: Style) -> Vec<(&'static str, f64)> {
     let mut columns = COLUMNS.to_vec();
     if plan.options.is_course {
         columns.insert(1, DRILL);
         for (_, share) in columns.iter_mut().filter(|(title, _)| *title == MEND) {
             *share -= DRILL.1;
         }
+    }
+    let fits = |columns: &[(&str, f64)]| {
+        let whole: f64 = columns.iter().map(|(_, share)| share).sum();
+        columns.iter().all(|(title, share)| {
+            let room = width * share / whole - HEAD_GAP * head.size;
+            typeset::width(head.face, title, head.size) <= room
+        })
+    };
+    for title in DISPENSABLE {
+        if fits(&columns) {
+            break;
+        }
+        columns.retain(|(own, _)| *own != title);
     }
     columns
 }
@@ -52,15 +70,15 @@ pub(crate) fn lay_out(plan: &Plan<'_>, page: usize) -> Page {
     let live = board.live;
     let head = Style::new(TextFace::Semibold, plan.page.sizes.note);
     let mut y = heading(&mut board, plan, plan::LOG_TITLE);
-    let columns = columns(plan);
-    let whole: f64 = columns.iter().map(|(_, share)| share).sum();
-    let mut x = live.x0;
     let sheet = plan.sheet();
     let (upright, growth) = if plan.is_wide() {
         (live.width() * sheet.height / sheet.width, WIDE_GROWTH)
     } else {
         (live.width(), 1.0)
     };
+    let columns = columns(plan, upright * growth, head);
+    let whole: f64 = columns.iter().map(|(_, share)| share).sum();
+    let mut x = live.x0;
     let table = Table::begin(&mut board);
     for (title, share) in columns {
         board.from(x, y, Phrase::of(title, head));

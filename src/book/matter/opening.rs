@@ -1,7 +1,7 @@
 //! The page that opens a drill of a course: what it is, what to listen for, and how far each key
 //! has come.
 
-use crate::book::error::PageError;
+use crate::book::error::{PageError, Whose};
 use crate::book::plan::{Chapter, DRILL_TITLE, Plan};
 use crate::book::sheet::foot;
 use crate::book::sheet::header::{leading, lines};
@@ -10,6 +10,7 @@ use crate::canvas::board::Board;
 use crate::canvas::paper::MM;
 use crate::canvas::table::Table;
 use crate::canvas::{Kind, Page};
+use crate::source::DrillField;
 use crate::typeset::fit::{fit, paragraph};
 use crate::typeset::line::{Phrase, Style};
 use crate::typeset::{self, TextFace};
@@ -40,6 +41,8 @@ const COLUMNS: [(&str, f64); 5] = [
 /// What those columns are for.
 const LEGEND: &str = "Write down when a key was begun, and when it was first clean: hands apart, at the \
      first tempo, at the goal.";
+/// Least white between two heads, in ems.
+const HEAD_GAP: f64 = 0.5;
 /// The columns of keys and pages.
 const KEY_COLUMN: f64 = 15.0 * MM;
 const PAGE_COLUMN: f64 = 13.0 * MM;
@@ -58,11 +61,11 @@ pub(crate) fn lay_out(
             &mut board,
             plan,
             y,
-            ("What it is", "the drill's `about`", &chapter.drill().about),
+            ("What it is", DrillField::About, &chapter.drill().about),
         )?;
     }
     if let Some(listen) = &chapter.drill().listen {
-        y = draw_text(&mut board, plan, y, ("Listen for", "the drill's `listen`", listen))?;
+        y = draw_text(&mut board, plan, y, ("Listen for", DrillField::Listen, listen))?;
     }
     let semibold = Style::new(TextFace::Semibold, size);
     board.begin(Kind::Heading(2));
@@ -71,7 +74,7 @@ pub(crate) fn lay_out(
     let exercise = chapter.exercise;
     let left = board.live.x0 + plan.page.distances.label_column;
     board.from(left, y, tempo::mark(&exercise.template, exercise.feel, exercise.tempo, size));
-    let (field, style) = ("the legend", Style::new(TextFace::Italic, plan.page.sizes.body));
+    let (field, style) = (Whose::Legend, Style::new(TextFace::Italic, plan.page.sizes.body));
     board.begin(Kind::Paragraph);
     let legend = paragraph(field, LEGEND, style, style.size, board.live.width(), MOST_LINES)?;
     y = lines(&mut board, plan.live(page).x0, y - ABOVE_TABLE, &legend);
@@ -102,7 +105,7 @@ fn draw_text(
     board: &mut Board,
     plan: &Plan<'_>,
     y: f64,
-    (head, field, words): (&str, &'static str, &str),
+    (head, field, words): (&str, DrillField, &str),
 ) -> Result<f64, PageError> {
     let size = plan.page.sizes.body + 1.0;
     let column = plan.page.distances.label_column;
@@ -110,8 +113,14 @@ fn draw_text(
     board.begin(Kind::Heading(2));
     board.from(board.live.x0, y, Phrase::of(head, Style::new(TextFace::Semibold, size)));
     board.begin(Kind::Paragraph);
-    let text =
-        paragraph(field, words, Style::new(TextFace::Regular, size), size, width, MOST_LINES)?;
+    let text = paragraph(
+        Whose::Drill(field),
+        words,
+        Style::new(TextFace::Regular, size),
+        size,
+        width,
+        MOST_LINES,
+    )?;
     Ok(lines(board, left, y, &text) - BETWEEN * size)
 }
 
@@ -127,7 +136,9 @@ fn draw_table(board: &mut Board, plan: &Plan<'_>, chapter: &Chapter<'_>, top: f6
     let mut x = live.x0 + KEY_COLUMN + PAGE_COLUMN;
     for (title, share) in COLUMNS {
         board.from(x, top, Phrase::of(title, head));
-        x += width * share / whole;
+        // On a narrow page heads need more than their share, and the last column gives it.
+        let needed = typeset::width(head.face, title, head.size) + HEAD_GAP * head.size;
+        x += (width * share / whole).max(needed);
     }
     let mut y = top - 2.2 * MM;
     table.head_rule(board, y);

@@ -38,6 +38,10 @@ const BETWEEN_RUNGS: f64 = 0.6;
 /// words, which are larger than counts, they would look smaller).
 const LEGEND_SIGNS: f64 = 1.6;
 
+/// The name of the ladder, on the page of one key and of several.
+const ONE_KEY: &str = "Tick after three clean runs";
+const EVERY_KEY: &str = "Tick after three clean runs in every key";
+
 /// Which signs about the counts occur on a sheet, in the order of the legend.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct CountSigns([bool; 5]);
@@ -57,6 +61,12 @@ impl CountSigns {
             counts().any(Count::is_only_held),
         ])
     }
+
+    /// Those of several scores together.
+    pub(crate) fn joined(all: impl IntoIterator<Item = Self>) -> Self {
+        let join = |a: Self, b: Self| Self(std::array::from_fn(|sign| a.0[sign] || b.0[sign]));
+        all.into_iter().fold(Self([false; 5]), join)
+    }
 }
 
 /// The foot of a sheet, its words set.
@@ -71,11 +81,17 @@ pub(crate) struct Foot {
 }
 
 impl Foot {
-    /// Sets the words, to stand over so many lines of remarks.
-    pub(crate) fn new(plan: &Plan<'_>, rungs: usize, signs: CountSigns, remarks: usize) -> Self {
+    /// Sets the words, to stand over so many lines of remarks, for a page of so many keys.
+    pub(crate) fn new(
+        plan: &Plan<'_>,
+        rungs: usize,
+        signs: CountSigns,
+        (keys, remarks): (usize, usize),
+    ) -> Self {
         let size = plan.grown.sizes.note;
         let style = Style::new(TextFace::Semibold, size);
-        let ladder = Phrase::of("Tick after three clean runs", style);
+        let words = if keys > 1 { EVERY_KEY } else { ONE_KEY };
+        let ladder = Phrase::of(words, style);
         let room = plan.width() - ladder.width() - BEFORE_RUNGS * size;
         let column = rung_width(plan) + BETWEEN_RUNGS * size;
         let is_beside = room + BETWEEN_RUNGS * size >= column * rungs as f64;

@@ -3,15 +3,17 @@
 use kurbo::{Point, Rect};
 
 use crate::book::Form;
-use crate::book::error::PageError;
+use crate::book::error::{PageError, Whose};
 use crate::book::plan::{Chapter, Logo, Next, Plan};
 use crate::book::sheet::ring::Ring;
 use crate::book::sheet::tempo;
+use crate::book::signature::signature;
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
 use crate::canvas::{Ink, Kind, Mark};
 use crate::drill::Hands;
 use crate::score::Feel;
+use crate::source::{DrillField, RecipeField};
 use crate::theory::Key;
 use crate::typeset::fit::{Fitted, fit, paragraph};
 use crate::typeset::line::{Phrase, Style};
@@ -30,11 +32,18 @@ const WIDEST_LOGO: f64 = 4.0;
 /// Most lines of the title and of the advice on what to listen for.
 const MOST_TITLE: usize = 3;
 const MOST_ADVICE: usize = 4;
+/// The same where that column is narrow; the header then grows with it.
+const MOST_ADVICE_NARROW: usize = 7;
+/// From the last line of the advice to what comes next, in ems of it.
+const AFTER_ADVICE: f64 = 1.6;
 /// From the baseline of the key to that of the title, in ems of the title.
 const KEY_TO_TITLE: f64 = 1.55;
 /// From the baseline of the title to that of the tempo mark, in ems of the mark: its notes rise
 /// above its words.
 const TITLE_TO_TEMPO: f64 = 1.85;
+/// White between the names of keys that share a page, in ems.
+const LIST_GAP: f64 = 0.45;
+
 /// What stands in the header of every sheet of a drill, set once.
 #[derive(Clone, Debug)]
 pub(crate) struct Header {
@@ -58,8 +67,18 @@ impl Header {
         let listen = chapter.drill().listen.as_deref();
         let listen = listen.filter(|_| plan.options.hands == Hands::Together);
         let advice = listen.map(|words| {
-            let least = plan.page.sizes.body;
-            paragraph("the drill's `listen`", words, style, least, advice_column, MOST_ADVICE)
+            let set = |least, most| {
+                paragraph(
+                    Whose::Drill(DrillField::Listen),
+                    words,
+                    style,
+                    least,
+                    advice_column,
+                    most,
+                )
+            };
+            let own = &plan.page.sizes;
+            set(own.body, MOST_ADVICE).or_else(|_| set(own.note, MOST_ADVICE_NARROW))
         });
         let advice = advice.transpose()?;
         let mut header = Self { title, advice, student: None, studio: None, logo: None };
@@ -74,10 +93,14 @@ impl Header {
             let name = |field, words: &Option<String>, face| {
                 let style = Style::new(face, sizes.header);
                 let words = words.as_deref();
-                words.map(|words| fit(field, words, style, sizes.least_header, half, 2)).transpose()
+                words
+                    .map(|words| {
+                        fit(Whose::Recipe(field), words, style, sizes.least_header, half, 2)
+                    })
+                    .transpose()
             };
-            header.student = name("student", &plan.options.student, TextFace::Semibold)?;
-            header.studio = name("studio", &plan.options.studio, TextFace::Regular)?;
+            header.student = name(RecipeField::Student, &plan.options.student, TextFace::Semibold)?;
+            header.studio = name(RecipeField::Studio, &plan.options.studio, TextFace::Regular)?;
         }
         Ok(header)
     }
@@ -96,31 +119,35 @@ impl Header {
         let title = key - KEY_TO_TITLE * self.title.style.size;
         let last = title - (self.title.lines.len() - 1) as f64 * leading(self.title.style);
         let tempo = (last - TITLE_TO_TEMPO * sizes.tempo).min(top - plan.grown.distances.ring);
+        let tempo = self.advice.as_ref().map_or(tempo, |advice| {
+            let style = advice.style;
+            let lines = (advice.lines.len() - 1) as f64;
+            let first = top - typeset::cap_height(style.face, style.size);
+            tempo.min(first - lines * leading(style) - AFTER_ADVICE * sizes.body)
+        });
         Places { top, key, title, tempo }
     }
 
-    /// Draws the header of a key's sheet.
+    /// Draws the header of a page.
     pub(crate) fn draw(
         &self,
         board: &mut Board,
         plan: &Plan<'_>,
         chapter: &Chapter<'_>,
-        (key, feel, next): (Key, Feel, Next),
+        seen: &Seen<'_>,
     ) {
         let live = board.live;
         let sizes = &plan.grown.sizes;
         let places = self.places(plan, live);
         self.draw_running(board);
         let radius = plan.grown.distances.ring / 2.0;
-        let style = Style::new(TextFace::Bold, sizes.key);
-        let mode = Style::new(TextFace::Regular, sizes.key);
+        let [names, _] = columns(plan);
         board.begin(Kind::Heading(1));
-        board.from(live.x0, places.key, Phrase::key(key, style, mode));
+        board.from(live.x0, places.key, title_of(plan, seen, names));
         board.begin(Kind::Heading(2));
         lines(board, live.x0, places.title, &self.title);
-        let [names, _] = columns(plan);
         let exercise = chapter.exercise;
-        let mark = |size| tempo::mark(&exercise.template, feel, exercise.tempo, size);
+        let mark = |size| tempo::mark(&exercise.template, seen.feel, exercise.tempo, size);
         board.begin(Kind::Paragraph);
         board.from(live.x0, places.tempo, largest(mark, sizes.tempo, plan.page.sizes.tempo, names));
         let middle = live.x0 + names + COLUMN_GAP;
@@ -130,25 +157,39 @@ impl Header {
             lines(board, middle, first, advice);
         }
         board.begin(Kind::Paragraph);
-        draw_next(board, plan, next, Point::new(middle, places.tempo));
+        let next = seen.next;
+        // No way leads to where one is.
+        let shown = Next { page: next.page.filter(|page| *page != seen.page), ..next };
+        draw_next(board, plan, shown, Point::new(middle, places.tempo));
         let centre = Point::new(live.x1 - radius, places.top - radius);
         let target = next.has_arrow.then_some(next.key);
-        board.begin_described(Kind::Figure, format!("{} on the ring of keys", key.words()));
-        Ring { centre, radius, keys: &plan.keys(chapter), here: key, next: target }.draw(board);
+        let words: Vec<String> = seen.keys.iter().map(|key| key.words()).collect();
+        let words = format!("{} on the ring of keys", words.join(", "));
+        board.begin_described(Kind::Figure, words);
+        let keys = &plan.keys(chapter);
+        Ring { centre, radius, keys, here: seen.keys, next: target }.draw(board);
     }
 
-    /// Where the head of a key's second page ends.
+    /// Where the head of a key's further pages ends.
     pub(crate) fn continued_end(plan: &Plan<'_>, live: Rect) -> f64 {
         live.y1 - typeset::cap_height(TextFace::Semibold, plan.grown.sizes.body)
     }
 
-    /// Draws the head of a key's second page.
-    pub(crate) fn draw_continued(board: &mut Board, plan: &Plan<'_>, key: Key) {
+    /// Draws the head of one of a key's further pages: which one of how many.
+    pub(crate) fn draw_continued(
+        board: &mut Board,
+        plan: &Plan<'_>,
+        key: Key,
+        (nth, of): (usize, usize),
+    ) {
         let live = board.live;
         let size = plan.grown.sizes.body;
         let semibold = Style::new(TextFace::Semibold, size);
         let mut phrase = Phrase::key(key, semibold, semibold);
-        phrase.words(", continued", Style::new(TextFace::Regular, size));
+        phrase.words(
+            &format!(", continued: {} of {of}", nth + 1),
+            Style::new(TextFace::Regular, size),
+        );
         board.begin(Kind::Heading(1));
         board.from(live.x0, Self::continued_end(plan, live), phrase);
     }
@@ -195,6 +236,66 @@ impl Header {
         board.begin(Kind::Artifact);
         board.rule(live.x0, live.x1, last - BEFORE_RULE, RULE, Ink::Black);
     }
+}
+
+/// What a header says of its page.
+pub(crate) struct Seen<'a> {
+    /// The keys on it; one at the least.
+    pub(crate) keys: &'a [Key],
+    /// How their eighths are played.
+    pub(crate) feel: Feel,
+    /// What comes after them.
+    pub(crate) next: Next,
+    /// Its index.
+    pub(crate) page: usize,
+    /// How many pages the key takes.
+    pub(crate) of: usize,
+}
+
+/// The keys of a page, large: one and its mode, with how many pages it takes where these are
+/// several; or a list, no wider than its column.
+fn title_of(plan: &Plan<'_>, seen: &Seen<'_>, width: f64) -> Phrase {
+    let sizes = &plan.grown.sizes;
+    if let [key] = seen.keys {
+        let style = Style::new(TextFace::Bold, sizes.key);
+        let name = || Phrase::key(*key, style, Style::new(TextFace::Regular, sizes.key));
+        let told = |size: f64| {
+            let mut phrase = name();
+            phrase.space(sizes.body);
+            phrase.words(&format!("1 of {}", seen.of), Style::new(TextFace::Regular, size));
+            phrase
+        };
+        // The heads of the further pages tell it too where there is no room for it here.
+        let told = [sizes.body, plan.page.sizes.body].map(told).into_iter();
+        let mut told = told.filter(|phrase| seen.of > 1 && phrase.width() <= width);
+        return told.next().unwrap_or_else(name);
+    }
+    let list = |size: f64| {
+        let style = Style::new(TextFace::Bold, size);
+        let mut phrase = Phrase::default();
+        for (index, key) in seen.keys.iter().enumerate() {
+            if index > 0 {
+                phrase.space(LIST_GAP * size);
+            }
+            phrase.phrase(Phrase::of(&key.tonic().to_string(), style));
+        }
+        phrase
+    };
+    let one = list(sizes.key);
+    // Names grow no wider than in proportion to their size.
+    let size = sizes.key * (width / one.width()).min(1.0);
+    if size < sizes.key { list(size) } else { one }
+}
+
+/// Draws the small heading of a key on a page that keys share: its name and its signature.
+pub(crate) fn draw_small(board: &mut Board, plan: &Plan<'_>, key: Key, y: f64) {
+    let size = plan.grown.sizes.drill;
+    let style = Style::new(TextFace::Bold, size);
+    let mut phrase = Phrase::key(key, style, Style::new(TextFace::Regular, size));
+    phrase.space(size);
+    phrase.words(&signature(key), Style::new(TextFace::Italic, plan.grown.sizes.note));
+    board.begin(Kind::Heading(3));
+    board.from(board.live.x0, y, phrase);
 }
 
 /// The baselines of a header, from the top down; `top` is where it begins.

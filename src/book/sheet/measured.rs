@@ -2,18 +2,19 @@
 
 use std::mem;
 use std::ops::Range;
-use std::sync::{Mutex, OnceLock};
+use std::sync::Mutex;
 
-use kurbo::Rect;
+use kurbo::{Rect, Size};
 
 use super::foot::{CountSigns, Foot};
 use super::header::Header;
 use super::remark::{self, Remarkable};
-use super::{Parts, parts};
+use super::{Parts, parts, shared};
 use crate::book::PageError;
-use crate::book::plan::{Chapter, Plan};
+use crate::book::plan::{Allotment, Chapter, Plan};
 use crate::drill::Exercise;
 use crate::engrave::set::{Found, Set};
+use crate::engrave::shared::SharedKey;
 use crate::engrave::{self, Cut, Look, Sp, System};
 use crate::parallel;
 use crate::score::{Feel, Score};
@@ -25,13 +26,15 @@ pub(crate) struct Sheets {
     /// The tempi of the ladder.
     pub(super) rungs: Vec<u16>,
     pub(super) sheets: Vec<Sheet>,
+    /// How they share pages out among them.
+    pub(crate) allotment: Allotment,
 }
 
 /// The sheet of one key.
 pub(super) struct Sheet {
     pub(super) key: Key,
     pub(super) feel: Feel,
-    pub(super) remarkable: Remarkable,
+    remarkable: Remarkable,
     signs: CountSigns,
     /// The staff space in points.
     pub(super) space: f64,
@@ -43,7 +46,10 @@ pub(super) struct Sheet {
 
 /// The music of one page.
 pub(super) struct Music {
-    /// How far below the top of its room each system's origin stands, in staff spaces.
+    /// How far below the top of its room the baseline of the key's small heading stands, in staff
+    /// spaces, where keys share a page.
+    pub(super) heading: Option<Sp>,
+    /// The same of each system's origin.
     pub(super) origins: Vec<Sp>,
     /// Which of the sheet's systems they are.
     range: Range<usize>,
@@ -51,64 +57,100 @@ pub(super) struct Music {
     drawn: Mutex<Vec<System>>,
 }
 
-/// Measures the sheets of a drill with so many pages to each key.
+/// Measures the sheets of a drill: on pages that keys share, or each on as many as it needs.
 ///
-/// Errors with [`PageError::NoRoom`] where a key needs more.
-pub(crate) fn measure(
-    plan: &Plan<'_>,
-    chapter: &Chapter<'_>,
-    pages: usize,
-) -> Result<Sheets, PageError> {
+/// Errors with [`PageError::NoRoom`] where a bar of a key is larger than a page.
+pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, PageError> {
     let exercise = chapter.exercise;
     let header = Header::new(plan, chapter)?;
     let rungs = exercise.rungs();
     let drill = exercise.drill();
-    let scores: Vec<OnceLock<Score>> = exercise.parts.iter().map(|_| OnceLock::new()).collect();
-    let begun = parallel::map(scores.iter().enumerate(), |(index, score)| {
-        let score = score.get_or_init(|| exercise.score(&drill, &exercise.parts[index]));
-        begin(plan, (&header, rungs.len()), (index, score), pages)
-    });
-    let begun = begun.into_iter().collect::<Result<Vec<(Sheet, Found<'_>)>, _>>()?;
-    let smallest = begun.iter().map(|(_, music)| music.trial()).max().unwrap_or(0);
-    let sheets = parallel::map(begun, |(sheet, music)| sheet.with(music.with_staves_of(smallest)));
-    Ok(Sheets { header, rungs, sheets })
+    let scores = parallel::map(&exercise.parts, |part| exercise.score(&drill, part));
+    let look = plan.options.look;
+    let bare = || scores.iter().enumerate().map(|(index, score)| Sheet::bare(score, look, index));
+    let measure = (&header, rungs.len());
+    if let Some((keys, set)) = shared::set(plan, measure, (&scores, &bare().collect::<Vec<_>>())) {
+        let space = set.space;
+        let keys_of = bare().zip(set.keys).map(|(sheet, key)| sheet.sharing(key, space));
+        let sheets = keys_of.collect();
+        return Ok(Sheets { header, rungs, sheets, allotment: Allotment { keys, pages: 1 } });
+    }
+    let most = scores.iter().map(|score| score.bars.len()).max().unwrap_or(1);
+    let mut crowded = None;
+    for pages in 1..=most {
+        let begun = parallel::map(bare().zip(&scores), |(sheet, score)| {
+            begin(plan, measure, (sheet, score), pages)
+        });
+        match begun.into_iter().collect::<Result<Vec<_>, _>>() {
+            Ok(begun) => {
+                let smallest = begun.iter().map(|(_, music)| music.trial()).max().unwrap_or(0);
+                let sheets = parallel::map(begun, |(sheet, music)| {
+                    sheet.with(music.with_staves_of(smallest))
+                });
+                let allotment = Allotment { keys: 1, pages };
+                return Ok(Sheets { header, rungs, sheets, allotment });
+            }
+            Err(key) => crowded = Some(key),
+        }
+    }
+    let key = crowded.unwrap_or_else(|| scores[0].key);
+    Err(PageError::NoRoom { key, paper: plan.options.paper, nearest: None })
 }
 
-/// A sheet without its music, and that music set as large as can be.
+/// A sheet, and its music set as large as can be on so many pages. Errors with the key where it
+/// needs more.
 fn begin<'a>(
     plan: &Plan<'_>,
     (header, rungs): (&Header, usize),
-    (index, score): (usize, &'a Score),
+    (sheet, score): (Sheet, &'a Score),
     pages: usize,
-) -> Result<(Sheet, Found<'a>), PageError> {
-    let look = plan.options.look;
-    let sheet = Sheet {
-        key: score.key,
-        feel: score.feel,
-        remarkable: Remarkable::of(score),
-        signs: CountSigns::of(score, look.counts),
-        space: 0.0,
-        pages: Vec::new(),
-        cut: Cut::default(),
-        look,
-        index,
-    };
-    let foot = sheet.foot(plan, rungs);
-    // Rooms are the same whatever side a page lies on, but for their left ends.
-    let rooms = (0..pages).map(|nth| {
-        let Parts { room, .. } = parts(plan, header, &foot, plan.live(0), (nth, pages));
-        Rect::size(&room)
-    });
-    let no_room = PageError::NoRoom { key: score.key, paper: plan.options.paper, nearest: None };
-    let music = Found::best(score, look, plan.staves, rooms.collect()).ok_or(no_room)?;
-    Ok((sheet, music))
+) -> Result<(Sheet, Found<'a>), Key> {
+    let foot = foot_of(plan, &[&sheet], rungs);
+    let rooms = (0..pages).map(|nth| room(plan, header, &foot, (nth, pages)));
+    let music = Found::best(score, plan.options.look, plan.staves, rooms.collect());
+    Ok((sheet, music.ok_or(score.key)?))
+}
+
+/// The room for music on a page; the same whatever side it lies on, but for its left end.
+pub(super) fn room(plan: &Plan<'_>, header: &Header, foot: &Foot, place: (usize, usize)) -> Size {
+    let Parts { room, .. } = parts(plan, header, foot, plan.live(0), place);
+    Rect::size(&room)
+}
+
+/// The foot of a page with sheets, its words set.
+pub(super) fn foot_of(plan: &Plan<'_>, sheets: &[&Sheet], rungs: usize) -> Foot {
+    let remarks = remark::lines(plan, &remarkable(sheets)).len();
+    let signs = CountSigns::joined(sheets.iter().map(|sheet| sheet.signs));
+    Foot::new(plan, rungs, signs, (sheets.len(), remarks))
+}
+
+/// What there is to say about sheets.
+pub(super) fn remarkable(sheets: &[&Sheet]) -> Remarkable {
+    Remarkable::joined(sheets.iter().map(|sheet| &sheet.remarkable))
 }
 
 impl Sheet {
-    /// The foot, its words set.
-    pub(super) fn foot(&self, plan: &Plan<'_>, rungs: usize) -> Foot {
-        let remarks = remark::lines(plan, &self.remarkable).len();
-        Foot::new(plan, rungs, self.signs, remarks)
+    /// A sheet without its music.
+    fn bare(score: &Score, look: Look, index: usize) -> Self {
+        Self {
+            key: score.key,
+            feel: score.feel,
+            remarkable: Remarkable::of(score),
+            signs: CountSigns::of(score, look.counts),
+            space: 0.0,
+            pages: Vec::new(),
+            cut: Cut::default(),
+            look,
+            index,
+        }
+    }
+
+    /// The same with music that shares its page.
+    fn sharing(self, key: SharedKey, space: f64) -> Self {
+        let SharedKey { cut, systems, heading, origins } = key;
+        let range = 0..systems.len();
+        let music = Music { heading: Some(heading), origins, range, drawn: Mutex::new(systems) };
+        Self { pages: vec![music], cut, space, ..self }
     }
 
     /// The same with its music.
@@ -120,7 +162,7 @@ impl Sheet {
             let range = first..first + origins.len();
             first = range.end;
             let drawn = Mutex::new(systems.by_ref().take(origins.len()).collect());
-            Music { origins, range, drawn }
+            Music { heading: None, origins, range, drawn }
         });
         Self { pages: pages.collect(), cut, space, ..self }
     }

@@ -1,4 +1,4 @@
-//! The sheet of one key: header, systems, foot.
+//! The pages with music: header, systems, foot; of one key, of a part of it, or of several.
 
 pub(crate) mod foot;
 pub(crate) mod header;
@@ -7,19 +7,21 @@ pub(crate) mod ring;
 pub(crate) mod tempo;
 
 mod measured;
+mod shared;
 
 pub(crate) use measured::{Sheets, measure};
 
 use kurbo::{Point, Rect};
 
 use self::foot::Foot;
-use self::header::Header;
-use self::measured::Sheet;
-use super::plan::{Chapter, Plan};
+use self::header::{Header, Seen};
+use self::measured::{Sheet, foot_of, remarkable};
+use super::plan::{Allotment, Chapter, Plan};
 use crate::book::place;
 use crate::canvas::board::Board;
 use crate::canvas::{Kind, Page};
 use crate::engrave::System;
+use crate::theory::Key;
 
 /// The parts of a page of a sheet, from the top down: where the music may stand between the rest.
 struct Parts {
@@ -46,28 +48,28 @@ fn parts(
 }
 
 impl Sheets {
-    /// Draws a page of a sheet: the one at an index of those that its key takes.
-    pub(crate) fn draw(
-        &self,
-        plan: &Plan<'_>,
-        chapter: &Chapter<'_>,
-        key: usize,
-        nth: usize,
-    ) -> Page {
-        let sheet = &self.sheets[key];
-        let page = chapter.key_page(key) + nth;
+    /// Draws a page of a drill: the one at an index of those with its music.
+    pub(crate) fn draw(&self, plan: &Plan<'_>, chapter: &Chapter<'_>, nth: usize) -> Page {
+        let page = chapter.first_page + nth;
+        let Allotment { keys, pages } = self.allotment;
+        let first = nth / pages * keys;
+        let sheets: Vec<&Sheet> = self.sheets.iter().skip(first).take(keys).collect();
         let mut board = plan.board(page);
-        let remarks = remark::lines(plan, &sheet.remarkable);
-        let foot = sheet.foot(plan, self.rungs.len());
-        let place = (nth, sheet.pages.len());
+        let remarks = remark::lines(plan, &remarkable(&sheets));
+        let foot = foot_of(plan, &sheets, self.rungs.len());
+        let place = (nth % pages, pages);
         let Parts { room, is_first, is_last } = parts(plan, &self.header, &foot, board.live, place);
+        let own: Vec<Key> = sheets.iter().map(|sheet| sheet.key).collect();
         if is_first {
-            let next = plan.next(chapter, key);
-            self.header.draw(&mut board, plan, chapter, (sheet.key, sheet.feel, next));
+            let next = plan.next(chapter, first + sheets.len() - 1);
+            let seen = Seen { keys: &own, feel: sheets[0].feel, next, page, of: pages };
+            self.header.draw(&mut board, plan, chapter, &seen);
         } else {
-            Header::draw_continued(&mut board, plan, sheet.key);
+            Header::draw_continued(&mut board, plan, own[0], place);
         }
-        draw_music(&mut board, room, sheet, (nth, sheet.systems(chapter, nth)));
+        for sheet in sheets {
+            draw_music(&mut board, plan, room, sheet, (place.0, sheet.systems(chapter, place.0)));
+        }
         if is_last {
             remark::draw(&mut board, plan, page, remarks);
             foot.draw(&mut board, plan, &self.rungs);
@@ -77,9 +79,19 @@ impl Sheets {
     }
 }
 
-/// Puts systems in their places.
-fn draw_music(board: &mut Board, room: Rect, sheet: &Sheet, (nth, systems): (usize, Vec<System>)) {
-    for (system, origin) in systems.into_iter().zip(&sheet.pages[nth].origins) {
+/// Puts systems in their places, the small heading of their key over them where it has one.
+fn draw_music(
+    board: &mut Board,
+    plan: &Plan<'_>,
+    room: Rect,
+    sheet: &Sheet,
+    (nth, systems): (usize, Vec<System>),
+) {
+    let music = &sheet.pages[nth];
+    if let Some(heading) = music.heading {
+        header::draw_small(board, plan, sheet.key, room.y1 - heading * sheet.space);
+    }
+    for (system, origin) in systems.into_iter().zip(&music.origins) {
         let at = Point::new(room.x0, room.y1 - origin * sheet.space);
         let (first, last) = (system.bars.start + 1, system.bars.end);
         let words = match last - first {
@@ -107,7 +119,7 @@ mod tests {
     fn each_sheet(options: &Options, tempo: u16, look: impl Fn(&Page)) {
         for (name, text) in library::all() {
             let drill = Template::parse(text, name).unwrap();
-            for paper in [Paper::A4, Paper::Letter] {
+            for paper in Paper::ALL {
                 let keys: Vec<Key> = Key::majors().collect();
                 let tempi = Tempi { tempo, goal: None };
                 let exercise = Exercise::new(drill.clone(), &keys, tempi, Choices::default());
@@ -129,7 +141,7 @@ mod tests {
                 "Willow Street Piano Studio, upstairs, second door on the left".to_owned(),
             ),
             title: Some("Sevenths for the long evenings between November and March".to_owned()),
-            look: Look { symbols: SymbolStyle::Signs, ..Look::default() },
+            look: Look { symbols: SymbolStyle::Signs.into(), ..Look::default() },
             ..handout.clone()
         };
         let uncounted = Look { counts: Counts::None, ..Look::default() };

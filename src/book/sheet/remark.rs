@@ -27,6 +27,26 @@ impl Remarkable {
             wide: score.wide_chords.clone(),
         }
     }
+
+    /// Those of several scores together.
+    pub(crate) fn joined<'a>(all: impl IntoIterator<Item = &'a Self>) -> Self {
+        let mut joined = Self { low: Vec::new(), thick: Vec::new(), wide: Vec::new() };
+        for own in all {
+            add_new(&mut joined.low, &own.low);
+            add_new(&mut joined.thick, &own.thick);
+            add_new(&mut joined.wide, &own.wide);
+        }
+        joined
+    }
+}
+
+/// Adds what is not there yet: keys have chords in common.
+fn add_new<T: Copy + PartialEq>(all: &mut Vec<T>, own: &[T]) {
+    for one in own {
+        if !all.contains(one) {
+            all.push(*one);
+        }
+    }
 }
 
 /// The lines of remarks of a sheet: which left-hand chords lost notes because they lie low or

@@ -39,9 +39,9 @@ pub(crate) struct Ring<'a> {
     pub(crate) radius: f64,
     /// The keys of the document, in its order; the others are printed paler.
     pub(crate) keys: &'a [Key],
-    /// The key that is filled.
-    pub(crate) here: Key,
-    /// The key that an arrow points to.
+    /// The keys that are filled, in order; one at the least.
+    pub(crate) here: &'a [Key],
+    /// The key that an arrow points to from the last of them.
     pub(crate) next: Option<Key>,
 }
 
@@ -82,8 +82,13 @@ impl Ring<'_> {
 
     /// The key printed at a place: as the document spells it, else as is customary.
     fn key_at(&self, place: usize) -> Key {
-        let own = [self.here].into_iter().chain(self.next).chain(self.keys.iter().copied());
-        let mode = if self.here.is_minor() { Mode::NaturalMinor } else { Mode::Major };
+        let here = self.here.iter().copied();
+        let own = here.chain(self.next).chain(self.keys.iter().copied());
+        let mode = if self.here.iter().any(|key| key.is_minor()) {
+            Mode::NaturalMinor
+        } else {
+            Mode::Major
+        };
         own.chain(Key::round(Spelling::Customary).map(|key| key.in_mode(mode)))
             .find(|key| key.place_in_round() == place)
             .expect("the round has a key at each of its places")
@@ -102,7 +107,7 @@ impl Ring<'_> {
     fn draw_station(&self, board: &mut Board, place: usize) {
         let key = self.key_at(place);
         let em = self.em();
-        let is_here = place == self.here.place_in_round();
+        let is_here = self.here.iter().any(|key| key.place_in_round() == place);
         let is_ours = self.keys.iter().any(|own| own.place_in_round() == place);
         let dot = kurbo::Circle::new(self.station(place), STATION * em).to_path(TOLERANCE);
         board.mark(Mark::Trace(Trace::Fill(dot), Ink::Black));
@@ -133,8 +138,8 @@ impl Ring<'_> {
     fn draw_arrow(&self, board: &mut Board) {
         let [thickness, length, half_width] = ARROW.map(|share| share * self.em());
         let gap = (STATION + ARROW_GAP) * self.em();
-        let Some(next) = self.next else { return };
-        let (from, to) = (self.here.place_in_round(), next.place_in_round());
+        let (Some(next), Some(last)) = (self.next, self.here.last()) else { return };
+        let (from, to) = (last.place_in_round(), next.place_in_round());
         if from == to {
             return;
         }
@@ -189,7 +194,7 @@ mod tests {
             centre: Point::new(200.0, 300.0),
             radius: 45.0,
             keys,
-            here: key(here),
+            here: Box::leak(Box::new([key(here)])),
             next: Some(key(next)),
         };
         let mut board = Board::new(Size::new(600.0, 800.0), Rect::ZERO, Label::default());

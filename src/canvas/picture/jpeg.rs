@@ -1,9 +1,13 @@
 //! Reading JPEG (ISO/IEC 10918-1), after a look at how it is built.
 
+mod scans;
+
 use std::io::Cursor;
 
 use image::codecs::jpeg::JpegDecoder;
 use image::{DynamicImage, ImageDecoder as _, ImageError};
+
+use scans::Scans;
 
 use super::{LogoError, Size, is_turned, upright};
 use crate::canvas::Picture;
@@ -14,6 +18,15 @@ pub(super) const SIGNATURE: &[u8] = b"\xff\xd8\xff";
 /// Most scans; pictures that come from coarse to fine have about ten, and each one runs over all
 /// pixels again.
 const MOST_SCANS: usize = 32;
+
+/// A start of frame of a picture that comes from coarse to fine; of what comes at once below.
+const PROGRESSIVE: u8 = 0xc2;
+/// Tables of codes; how often a marker stands between them; a start of scan.
+const CODES: u8 = 0xc4;
+const RESTART: u8 = 0xdd;
+const SCAN: u8 = 0xda;
+
+const MISSING: &str = "some of its pixels are missing";
 
 /// The picture in a JPEG.
 pub(super) fn read(bytes: &[u8]) -> Result<Picture, LogoError> {
@@ -39,11 +52,12 @@ struct Build {
     samples: u64,
     block: u64,
     scans: usize,
+    packed: Scans,
 }
 
 impl Build {
-    /// Reads the markers from first to last. Errors if the last one, the end, is missing: what is
-    /// not there would be printed grey.
+    /// Reads the markers from first to last. Errors if the last one, the end, or some of the packed
+    /// pixels are missing: what is not there would be printed grey.
     fn of(bytes: &[u8]) -> Result<Self, LogoError> {
         let cut = || told("its end is missing");
         let mut build = Self::default();
@@ -69,9 +83,16 @@ impl Build {
             let segment = rest.get(3..1 + length).ok_or_else(cut)?;
             build.note(marker, segment)?;
             rest = &rest[1 + length..];
+            if marker == SCAN {
+                let whole = build.packed.scan(segment, rest);
+                whole.ok_or_else(|| told(MISSING))?;
+            }
         }
         if build.scans == 0 || build.block == 0 {
             return Err(told("it has no pixels"));
+        }
+        if !build.packed.is_whole() {
+            return Err(told(MISSING));
         }
         Ok(build)
     }
@@ -84,6 +105,11 @@ impl Build {
             };
             self.height = u16::from_be_bytes([h0, h1]);
             self.width = u16::from_be_bytes([w0, w1]);
+            Size::checked(self.width.into(), self.height.into())?;
+            // Three kinds pack their pixels in codes of whole bits; the others nobody writes.
+            let size = (self.width, self.height);
+            let whole = self.packed.frame(marker == PROGRESSIVE, size, components);
+            whole.filter(|()| marker <= PROGRESSIVE).ok_or_else(|| told("it is of a rare kind"))?;
             let sampling = components
                 .chunks_exact(3)
                 .map(|three| (u64::from(three[1] >> 4).max(1), u64::from(three[1] & 15).max(1)));
@@ -92,7 +118,13 @@ impl Build {
             let down = sampling.map(|(_, down)| down).max().unwrap_or(0);
             self.block = across * down;
         }
-        if marker == 0xda {
+        let whole = match marker {
+            CODES => self.packed.tables(segment),
+            RESTART => self.packed.restart(segment),
+            _ => Some(()),
+        };
+        whole.ok_or_else(|| told("its tables are broken"))?;
+        if marker == SCAN {
             self.scans += 1;
             if self.scans > MOST_SCANS {
                 return Err(told("it has more scans than any picture needs"));
@@ -146,6 +178,46 @@ mod tests {
         for length in 3..whole.len() {
             assert!(read(&whole[..length]).is_err(), "{length} of {} bytes", whole.len());
         }
+    }
+
+    /// Pictures of 37 by 29 pixels: from coarse to fine, and at once, with colours at half the width
+    /// of brightness.
+    const WHOLE: [&[u8]; 2] = [
+        include_bytes!("../../../tests/data/pictures/coarse_to_fine.jpg"),
+        include_bytes!("../../../tests/data/pictures/at_once.jpg"),
+    ];
+
+    #[test]
+    fn an_end_behind_a_cut_does_not_hide_it() {
+        for whole in WHOLE.map(<[u8]>::to_vec).into_iter().chain([jpeg()]) {
+            let other = image::load_from_memory(&whole).unwrap().into_rgb8();
+            assert!(read(&whole).unwrap().rgb == other.into_raw());
+            for length in 3..whole.len() - 2 {
+                let cut = [&whole[..length], b"\xff\xd9"].concat();
+                assert!(read(&cut).is_err(), "{length} of {} bytes", whole.len());
+            }
+        }
+    }
+
+    #[test]
+    fn blocks_that_are_counted_anew_are_all_there() {
+        // One code for each table: no change of brightness, and no more in this block.
+        let codes = |place| [&[0xff, 0xc4, 0, 20, place, 1][..], &[0; 15], &[0]].concat();
+        let head = [
+            &b"\xff\xd8\xff\xdb\0\x43\0"[..],
+            &[1; 64],
+            b"\xff\xc0\0\x0b\x08\0\x08\0\x18\x01\x01\x11\0",
+            &codes(0),
+            &codes(0x10),
+            b"\xff\xdd\0\x04\0\x01\xff\xda\0\x08\x01\x01\0\0\x3f\0",
+        ]
+        .concat();
+        let with = |blocks: &[u8]| read(&[&head, blocks, b"\xff\xd9"].concat());
+        let whole = with(b"\x3f\xff\xd0\x3f\xff\xd1\x3f").unwrap();
+        assert_eq!((whole.width, whole.height), (24, 8));
+        assert!(with(b"\x3f\xff\xd0\x3f").is_err());
+        assert!(with(b"\x3f\xff\xd0\x3f\xff\xd1").is_err());
+        assert!(with(b"\x3f\x3f\x3f").is_err());
     }
 
     #[test]

@@ -1,6 +1,8 @@
 //! Which chords a passage goes through: degrees, borrowed dominants, progressions.
 
-use crate::theory::{Interval, Key, Letter, Mode, NoteName, Numeral, Quality, Scale, SeventhChord};
+use crate::theory::{
+    Interval, Key, Letter, Mode, NoteName, Numeral, Quality, Scale, SeventhChord, Target,
+};
 
 /// A chord of a passage: a degree of the scale, or a chord that leads to one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -83,7 +85,11 @@ impl Degree {
                 (below, self.number - 1, 7, Quality::DiminishedSeventh)
             }
         };
-        let of = Some(((self.number - 1).rem_euclid(7) + 1, own.has_minor_third()));
+        let of = Some(Target {
+            degree: (self.number - 1).rem_euclid(7) + 1,
+            alter: scale.alteration(self.number),
+            is_minor: own.has_minor_third(),
+        });
         let numeral = Numeral { of, ..Numeral::new(number, quality) };
         Some(ChordPlan { root, degree, quality, numeral })
     }
@@ -106,18 +112,21 @@ pub(crate) const PROGRESSIONS: [(&str, &[&str]); 7] = [
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::theory::{SymbolStyle, plain_text};
+    use crate::theory::{NumeralStyle, SymbolStyle, plain_text};
 
     #[test]
     fn borrowed_dominants_stand_a_fifth_above_their_goal() {
         let chord = Degree::parse("5/2").unwrap().chord(Mode::Major).unwrap();
         assert_eq!((chord.root, chord.quality), (Interval::MAJOR_SIXTH, Quality::Dominant));
-        assert_eq!(plain_text(&chord.numeral.parts(SymbolStyle::Mixed)), "V7/ii");
+        assert_eq!(plain_text(&chord.numeral.parts(NumeralStyle::On, SymbolStyle::Mixed)), "V7/ii");
         let low = Degree::parse("5/low2").unwrap().chord(Mode::Major).unwrap();
         assert_eq!(low.root, chord.root.plus_octaves(-1));
         let chord = Degree::parse("7/5").unwrap().chord(Mode::Major).unwrap();
         assert_eq!(chord.root, Interval::AUGMENTED_FOURTH);
-        assert_eq!(plain_text(&chord.numeral.parts(SymbolStyle::Mixed)), "vii°7/V");
+        assert_eq!(
+            plain_text(&chord.numeral.parts(NumeralStyle::On, SymbolStyle::Mixed)),
+            "vii°7/V"
+        );
     }
 
     #[test]

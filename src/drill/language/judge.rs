@@ -56,11 +56,6 @@ impl Template {
     pub fn judge(text: &str, origin: &str) -> Result<Self, Vec<Complaint>> {
         judge(text, origin)
     }
-
-    /// The mode that the text of a template names, without judging the rest of it.
-    pub fn mode_of(text: &str) -> Mode {
-        mode_of(text)
-    }
 }
 
 /// Reads a template, or gives all its mistakes in order of lines.
@@ -75,15 +70,6 @@ fn judge(text: &str, origin: &str) -> Result<Template, Vec<Complaint>> {
         Some(template) if mistakes.is_empty() => Ok(template),
         _ => Err(mistakes.into_sorted()),
     }
-}
-
-/// The mode that a text names; major where it names none that is known.
-fn mode_of(text: &str) -> Mode {
-    let (table, _) = DeTable::parse_recoverable(text);
-    let word = table.get_ref().get(Field::Mode.name()).and_then(|value| value.get_ref().as_str());
-    let known =
-        modes().into_iter().find(|(known, _)| word.is_some_and(|word| word.trim() == *known));
-    known.map_or(Mode::Major, |(_, mode)| mode)
 }
 
 fn template(

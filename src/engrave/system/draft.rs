@@ -9,7 +9,7 @@ use super::parts::{CountRow, StaffDraft};
 use crate::engrave::column::{Cell, Column, Standing};
 use crate::engrave::extent::Extent;
 use crate::engrave::heights::{Spread, Spreads};
-use crate::engrave::mark::Engraved;
+use crate::engrave::mark::{Engraved, Role};
 use crate::engrave::placing::Positions;
 use crate::engrave::prefix::Prefix;
 use crate::engrave::rules::{self, Sp};
@@ -139,7 +139,8 @@ impl<'a> Draft<'a> {
             mark
         }));
         let force = self.positions.force;
-        (System { bars: self.seat.bars, top, bottom, drop, force, marks }, spreads)
+        let apart = apart(&marks, drop, bottom);
+        (System { bars: self.seat.bars, top, bottom, drop, apart, force, marks }, spreads)
     }
 
     /// What the prefix, with the furniture beside it, and each bar need above and below.
@@ -160,4 +161,24 @@ impl<'a> Draft<'a> {
         self.add_rows(&mut bars);
         Spreads { prefix, bars }
     }
+}
+
+/// The least white between a system of these marks, which reach down to `bottom`, and a
+/// neighbour.
+fn apart(marks: &[Engraved], drop: Sp, bottom: Sp) -> Sp {
+    let stands = |mark: &&Engraved| !matches!(mark.role, Role::Barline | Role::Brace);
+    let inks = || marks.iter().filter(stands).map(|mark| (mark.role, mark.bounds()));
+    let numerals = inks().filter(|(role, _)| *role == Role::Numeral);
+    // What hangs lower than a numeral keeps the next system off it.
+    let to_staff = numerals.map(|(_, ink)| -drop - 2.0 - ink.y1 - (ink.y0 - bottom));
+    let mut bands: Vec<(Sp, Sp)> = inks().map(|(_, ink)| (ink.y0, ink.y1)).collect();
+    bands.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut top = bands.first().map_or(0.0, |band| band.1);
+    let mut inside = 0.0;
+    for (low, high) in bands {
+        inside = Sp::max(inside, low - top);
+        top = top.max(high);
+    }
+    let most = to_staff.fold(inside, Sp::max) + rules::MORE_BETWEEN_SYSTEMS;
+    most.max(rules::SYSTEM_CLEARANCE)
 }

@@ -16,6 +16,9 @@ pub struct System {
     pub bottom: Sp,
     /// From the middle line of the upper staff down to that of the lower.
     pub drop: Sp,
+    /// The least white between it and a neighbour: more than any inside it, and more than lies
+    /// between a numeral and the staff to which it belongs.
+    pub apart: Sp,
     /// How far its spaces are stretched: 1.0 where all are ideal.
     pub force: f64,
     /// Its marks.

@@ -7,7 +7,8 @@ use crate::engrave::column::Column;
 use crate::engrave::extent::Extent;
 use crate::engrave::heights::Spread;
 use crate::engrave::mark::Engraved;
-use crate::engrave::rows::{self, Setting};
+use crate::engrave::placing::word_left;
+use crate::engrave::rows::Setting;
 use crate::engrave::rules::{self, Sp};
 use crate::score::ByHand;
 
@@ -35,12 +36,35 @@ impl<'a> Draft<'a> {
         (!settings.is_empty()).then_some(CountRow { settings, down, up, above, below })
     }
 
-    /// The chord symbols on one baseline above everything of the upper staff.
+    /// The chord symbols above the upper staff.
     pub(super) fn place_symbols(&self) -> Vec<Engraved> {
-        let symbols = self.harmonic_row(|column| column.symbol.as_deref());
-        let baselines = symbols.iter().map(|symbol| self.symbol_baseline(*symbol));
-        let baseline = baselines.fold(rules::SYMBOL_BASELINE, Sp::max);
-        row_at(symbols, baseline)
+        placed(&self.symbol_row())
+    }
+
+    /// The numerals below the lower staff.
+    pub(super) fn place_numerals(&self) -> Vec<Engraved> {
+        placed(&self.numeral_row())
+    }
+
+    fn symbol_row(&self) -> Vec<Placed<'a>> {
+        let symbols: Vec<_> = self.harmonic_row(|column| Some((0.0, column.symbol.as_deref()?)));
+        let needs = symbols.iter().map(|(_, symbol)| self.symbol_baseline(*symbol));
+        let baselines = in_a_row(needs.collect(), rules::SYMBOL_BASELINE);
+        let up = |((bar, stood), baseline)| Placed { bar, stood, baseline };
+        symbols.into_iter().zip(baselines).map(up).collect()
+    }
+
+    fn numeral_row(&self) -> Vec<Placed<'a>> {
+        let numeral =
+            |column: &'a Column<'a>| Some((column.numeral_x(), column.numeral.as_deref()?));
+        let numerals: Vec<_> = self.harmonic_row(numeral);
+        let beside = self.standing().filter(|(_, column)| column.numeral.is_some());
+        let beside = beside.map(|(_, column)| column.numeral_x() > 0.0);
+        let needs = numerals.iter().zip(beside);
+        let needs = needs.map(|((_, numeral), beside)| self.numeral_depth(*numeral, beside));
+        let depths = in_a_row(needs.collect(), rules::NUMERAL_BASELINE);
+        let down = |((bar, stood), depth): (_, Sp)| Placed { bar, stood, baseline: -depth };
+        numerals.into_iter().zip(depths).map(down).collect()
     }
 
     /// The lowest baseline of a chord symbol that clears what is under it.
@@ -52,45 +76,87 @@ impl<'a> Draft<'a> {
         top.unwrap_or(2.0) + rules::SYMBOL_CLEARANCE - ink.y0
     }
 
-    /// The numerals on one baseline below everything of the lower staff.
-    pub(super) fn place_numerals(&self) -> Vec<Engraved> {
-        let numerals = self.harmonic_row(|column| column.numeral.as_deref());
-        // Fingers may stand left of the first chord's stem.
-        let digit = rows::finger_size();
-        let left = self.first_note() - digit.width - rules::FINGER_TO_STEM - rules::STEM;
-        let over = Extent { left, right: self.width };
-        let bottom = self.staves.left.skyline.bottom(over).unwrap_or(-2.0);
-        let baseline = numeral_baseline(bottom, &numerals);
-        row_at(numerals, baseline)
+    /// How far down the highest baseline of a numeral is that clears what is above it. Rather than
+    /// go below a chord's digits it stands a little nearer beside them.
+    fn numeral_depth(&self, numeral: Stood<'_>, is_beside: bool) -> Sp {
+        let ink = numeral.setting.bounds();
+        let depth = |side: Sp| {
+            let left = if is_beside { rules::NUMERAL_BESIDE / 2.0 } else { side };
+            let right = numeral.x + ink.x1 + side;
+            let over = Extent { left: numeral.x + ink.x0 - left, right };
+            let bottom = self.staves.left.skyline.bottom(over).unwrap_or(-2.0).min(-2.0);
+            rules::NUMERAL_CLEARANCE + ink.y1 - bottom
+        };
+        let (free, close) = (depth(rules::NUMERAL_SIDE), depth(rules::NUMERAL_LEAST_SIDE));
+        if free - close > 2.0 * rules::FINGER_LEADING { close } else { free }
     }
 
-    /// A setting for each chord, with its left end.
-    fn harmonic_row(&self, row: impl Fn(&'a Column<'a>) -> Option<&'a Setting>) -> Vec<Stood<'a>> {
-        self.standing().filter_map(|(x, column)| Some(Stood { x, setting: row(column)? })).collect()
+    /// A setting for each chord, and the bar of each; `row` tells it with how far right of its
+    /// column it begins.
+    fn harmonic_row(
+        &self,
+        row: impl Fn(&'a Column<'a>) -> Option<(Sp, &'a Setting)>,
+    ) -> Vec<(usize, Stood<'a>)> {
+        let stood = |(x, column): (Sp, &'a Column<'a>)| {
+            let (right, setting) = row(column)?;
+            // It ends inside the system.
+            let x = word_left(x, right + setting.reach(), self.width) + right;
+            Some((column.bar, Stood { x, setting }))
+        };
+        self.standing().filter_map(stood).collect()
     }
 
     /// Adds the symbols and numerals to what each bar needs above and below.
     pub(super) fn add_rows(&self, bars: &mut [Spread]) {
-        for (x, column) in self.standing() {
-            let bar: &mut Spread = &mut bars[column.bar - self.seat.bars.start];
-            if let Some(setting) = column.symbol.as_deref() {
-                let baseline = self.symbol_baseline(Stood { x, setting });
-                bar.above = bar.above.max(baseline + setting.bounds().y1);
-            }
+        for one in self.symbol_row() {
+            let above = one.baseline + one.stood.setting.bounds().y1;
+            let bar = &mut bars[one.bar - self.seat.bars.start];
+            bar.above = bar.above.max(above);
         }
-        let numerals = self.harmonic_row(|column| column.numeral.as_deref());
-        let inks = numerals.iter().map(|numeral| numeral.setting.bounds());
-        let lowest = inks.map(|ink| ink.y0).fold(0.0, Sp::min);
-        for bar in bars.iter_mut().filter(|_| !numerals.is_empty()) {
-            bar.below = -(numeral_baseline(-bar.below, &numerals) + lowest);
+        for one in self.numeral_row() {
+            let below = -(one.baseline + one.stood.setting.bounds().y0);
+            let bar = &mut bars[one.bar - self.seat.bars.start];
+            bar.below = bar.below.max(below);
         }
     }
 }
 
-/// The highest baseline of numerals that clear what is above them, of which the lowest ink is at
-/// `bottom`.
-fn numeral_baseline(bottom: Sp, numerals: &[Stood<'_>]) -> Sp {
-    let inks = numerals.iter().map(|numeral| numeral.setting.bounds());
-    let highest = inks.map(|ink| ink.y1).fold(0.0, Sp::max);
-    (bottom - rules::NUMERAL_CLEARANCE - highest).min(-rules::NUMERAL_BASELINE)
+/// A symbol or numeral on its baseline, and its bar.
+struct Placed<'a> {
+    bar: usize,
+    stood: Stood<'a>,
+    baseline: Sp,
+}
+
+fn placed(row: &[Placed<'_>]) -> Vec<Engraved> {
+    row.iter().flat_map(|one| row_at(vec![one.stood], one.baseline)).collect()
+}
+
+/// How far from the staff each setting of a row stands: as far as the furthest that is hardly
+/// pushed off its usual place; further where it has to, level with its neighbours if they have to
+/// about as far.
+fn in_a_row(needs: Vec<Sp>, usual: Sp) -> Vec<Sp> {
+    let given = needs.iter().copied().filter(|need| *need <= usual + rules::ROW_GIVES);
+    let row = given.fold(usual, Sp::max);
+    let is_alike = |a: &Sp, b: &Sp| {
+        let both_pushed = *a > row && *b > row;
+        let apart = (a.max(row) - b.max(row)).abs();
+        !both_pushed && apart == 0.0 || both_pushed && apart <= rules::ROW_GIVES
+    };
+    let level = |run: &[Sp]| vec![run.iter().copied().fold(row, Sp::max); run.len()];
+    needs.chunk_by(is_alike).flat_map(level).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_row_gives_way_a_little_and_neighbours_that_leave_it_stay_level() {
+        let row = |needs: &[Sp]| in_a_row(needs.to_vec(), 4.0);
+        assert_eq!(row(&[3.0, 5.0, 2.0]), [5.0, 5.0, 5.0]);
+        assert_eq!(row(&[3.0, 9.0, 2.0]), [4.0, 9.0, 4.0]);
+        assert_eq!(row(&[8.5, 9.0, 2.0, 8.5]), [9.0, 9.0, 4.0, 8.5]);
+        assert_eq!(row(&[6.0, 9.0, 5.0]), [6.0, 9.0, 5.0]);
+    }
 }

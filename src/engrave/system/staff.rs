@@ -18,9 +18,6 @@ use crate::engrave::tuplet;
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::{Clef, Hand, NoteValue, Score};
 
-/// Air at either side of a finger digit when it is pushed clear of ink.
-const FINGER_SIDE: Sp = 0.35;
-
 /// The beams of a staff, by their bar and their number there.
 type Beams = BTreeMap<(usize, usize), Beam>;
 
@@ -35,8 +32,8 @@ impl Draft<'_> {
         for band in tuplet::draw(&cells, &beams, hand, &mut staff.marks) {
             staff.skyline.add(band);
         }
-        self.draw_fingers(hand, &cells);
         self.draw_fermatas(hand, &cells);
+        self.draw_fingers(hand, &cells);
     }
 
     fn draw_clef_changes(&mut self, hand: Hand, cells: &[Standing<'_>], score: &Score) {
@@ -155,7 +152,7 @@ impl Draft<'_> {
                 continue;
             }
             let centre = x + middle;
-            let beside = Extent::around(centre, digit.width + 2.0 * FINGER_SIDE);
+            let beside = Extent::around(centre, digit.width + 2.0 * rules::FINGER_SIDE);
             let staff = &mut self.staves[hand];
             let lowest = match hand {
                 Hand::Right => {

@@ -102,13 +102,20 @@ pub(crate) fn double_flat(lines: Lines) -> BezPath {
     Ink::new().lay(one.clone()).lay(moved(&one, STEP, 0.0)).dry()
 }
 
-/// The double sharp: a cross with square ends, 1 sp each way.
+/// The double sharp: two thin strokes that cross, with a square at each of their ends.
 pub(crate) fn double_sharp(lines: Lines) -> BezPath {
-    const REACH: f64 = 0.5;
+    const REACH: f64 = 0.52;
     let inner = REACH - lines.broad * 0.92;
-    let waist = lines.thin * 1.15;
+    let waist = lines.thin * 0.92;
     // Each quarter turn: out from a waist to a square end and back in to the next waist.
-    let quarter = [(waist, 0.0), (REACH, inner), (REACH, REACH), (inner, REACH)];
+    let quarter = [
+        (waist, 0.0),
+        (inner + waist, inner),
+        (REACH, inner),
+        (REACH, REACH),
+        (inner, REACH),
+        (inner, inner + waist),
+    ];
     let corners: Vec<(f64, f64)> = [(0.0, 1.0), (1.0, 0.0), (0.0, -1.0), (-1.0, 0.0)]
         .iter()
         .flat_map(|(sin, cos)| quarter.map(|(x, y)| (x * cos - y * sin, x * sin + y * cos)))

@@ -2,21 +2,33 @@
 
 use super::ink::{Ink, flipped, flush_left, moved};
 use super::pen::stroke;
-use super::spline::{smooth, toward};
+use super::spline::smooth;
 use kurbo::BezPath;
+use std::f64::consts::PI;
 
 /// The brace. At four times its size (a grand staff of 16 sp) it is 1.3 sp wide and its broadest
-/// stroke is 0.49 sp.
+/// stroke is 0.5 sp.
 pub(crate) fn brace() -> BezPath {
-    const MIDDLE: f64 = 2.0;
-    let upper = stroke(&[
-        (toward(0.0, 0.0, 18.0), 0.016),
-        (smooth(0.135, 0.20), 0.058),
-        (smooth(0.175, 0.52), 0.096),
-        (smooth(0.148, 1.08), 0.122),
-        (smooth(0.175, 1.62), 0.082),
-        (toward(0.320, 1.99, 40.0), 0.014),
-    ]);
+    let upper = stroke(&HEIGHTS.map(|y| (smooth(lean(y), y), nib(y))));
     let whole = Ink::new().lay(upper.clone()).lay(flipped(&upper)).dry();
-    flush_left(&moved(&whole, 0.0, MIDDLE))
+    flush_left(&moved(&whole, 0.0, ARM))
+}
+
+/// Height of one of its two arms.
+const ARM: f64 = 2.0;
+
+/// Where the pen takes its bearings, from the point in the middle up to the end: close together
+/// where it turns.
+const HEIGHTS: [f64; 10] = [0.0, 0.06, 0.16, 0.34, 0.64, 1.0, 1.34, 1.64, 1.86, 1.994];
+
+/// How far right of the point an arm has come at a height: away from the point at once, nearly
+/// upright for most of its way, and over to the staff at its end. It never turns back.
+fn lean(y: f64) -> f64 {
+    let part = y / ARM;
+    0.145 * (1.0 - libm::exp(-y / 0.15)) + 0.02 * part + 0.16 * libm::pow(part, 6.0)
+}
+
+/// The breadth of an arm at a height: fine at both ends, swelling to its middle.
+fn nib(y: f64) -> f64 {
+    0.014 + 0.112 * libm::pow(libm::sin(PI * (y / ARM)).max(0.0), 1.3)
 }

@@ -16,9 +16,13 @@ use kurbo::BezPath;
 pub(crate) const CAP_HEIGHT: f64 = 2.64;
 
 const MIDDLE: f64 = CAP_HEIGHT / 2.0;
-const LINE: f64 = 0.23;
-const RING_RADIUS: f64 = 0.86;
-const ACCIDENTAL: Lines = Lines { thin: 0.19, broad: 0.36 };
+/// Strokes of the triangle, the plus and the minus.
+const LINE: f64 = 0.34;
+/// The ring stands raised, at some three quarters of the size: there it is as heavy as the
+/// upright of a semibold capital.
+const RING_LINE: f64 = 0.48;
+const RING_RADIUS: f64 = 1.16;
+const ACCIDENTAL: Lines = Lines { thin: 0.21, broad: 0.41 };
 
 /// Diminished: a ring.
 pub(crate) fn diminished() -> BezPath {
@@ -27,16 +31,18 @@ pub(crate) fn diminished() -> BezPath {
 
 /// Half-diminished: a ring with a stroke through it.
 pub(crate) fn half_diminished() -> BezPath {
-    const REACH: f64 = 1.02;
-    let slash = stroke(&[
-        (corner(-REACH, MIDDLE - REACH), LINE * 0.9),
-        (corner(REACH, MIDDLE + REACH), LINE * 0.9),
-    ]);
+    const REACH: f64 = 1.26;
+    const SLASH: f64 = 0.31;
+    let slash =
+        stroke(&[(corner(-REACH, MIDDLE - REACH), SLASH), (corner(REACH, MIDDLE + REACH), SLASH)]);
     flush_left(&Ink::new().lay(ring()).lay(slash).dry())
 }
 
 fn ring() -> BezPath {
-    Ink::new().lay(disc(0.0, MIDDLE, RING_RADIUS)).cut(disc(0.0, MIDDLE, RING_RADIUS - LINE)).dry()
+    Ink::new()
+        .lay(disc(0.0, MIDDLE, RING_RADIUS))
+        .cut(disc(0.0, MIDDLE, RING_RADIUS - RING_LINE))
+        .dry()
 }
 
 /// Augmented: a plus.

@@ -1,8 +1,9 @@
 //! Figures of one family: bold ones for time signatures, sturdier and lighter ones for fingers,
 //! leaning ones for tuplets.
 //!
-//! A figure is drawn 2 sp tall about y = 0 with x from 0 to its width. Stress is upright: broad
-//! at the sides of a bowl, thin at its crown and foot; open bowls end in balls.
+//! A figure is drawn 2 sp tall about y = 0 with x from 0 to its width, and then scaled to what its
+//! family asks. Stress is upright: broad at the sides of a bowl, thin at its crown and foot; open
+//! bowls end in balls.
 
 use super::ink::{
     Ink, band, bounds, contour, disc, flush_left, leaning_ellipse, moved, scaled, slab,
@@ -27,6 +28,10 @@ struct Style {
 /// Time-signature figures: dark enough to hold their own between staff lines.
 const TIME: Style = Style { width: 1.52, thin: 0.17, broad: 0.50, ball: 0.235 };
 
+/// Height of a time-signature figure: a shade under two spaces, so that white is left on both
+/// sides of the middle line between one figure and the other.
+const TIME_HEIGHT: f64 = 1.76;
+
 /// Fingering figures, before they are scaled down: less contrast, so that the thin strokes last.
 const FINGER: Style = Style { width: 1.34, thin: 0.24, broad: 0.42, ball: 0.225 };
 
@@ -43,9 +48,10 @@ const TUPLET_HEIGHT: f64 = 1.4;
 /// How far a tuplet figure leans to the right for each space of height.
 const LEAN: f64 = 0.24;
 
-/// A time-signature figure, 2 sp tall and centred on the baseline.
+/// A time-signature figure, a shade under 2 sp tall and centred on the baseline.
 pub(crate) fn time(digit: u8) -> BezPath {
-    flush_left(&figure(digit, TIME))
+    let drawn = if digit == 4 { to_height(&open_four(TIME)) } else { figure(digit, TIME) };
+    flush_left(&(Affine::scale_non_uniform(0.95, TIME_HEIGHT / 2.0) * drawn))
 }
 
 /// A fingering figure, 1.3 sp tall and sitting on the baseline.
@@ -207,6 +213,37 @@ fn four(s: Style) -> BezPath {
         .lay(slab(left, -1.0, right, 0.9, SOFT))
         .lay(slab(0.0, bar - s.thin / 2.0, w, bar + s.thin / 2.0, SOFT))
         .lay(slab(left - 0.16, -1.0, right + 0.16, -1.0 + s.thin, SOFT))
+        .dry()
+}
+
+/// A four whose stem starts under its slanting stroke: a closed one over another would look like
+/// one post.
+fn open_four(s: Style) -> BezPath {
+    let w = s.width;
+    let (right, left) = (w - 0.20, w - 0.20 - s.broad);
+    let bar = -0.42;
+    let half = s.thin / 2.0;
+    let slant = contour(&[
+        corner(0.0, bar + half * 0.6),
+        toward(0.30, 0.26, 52.0),
+        turn(0.58, 1.0, 76.0, 0.0),
+        corner(1.06, 1.0),
+        toward(0.68, 0.36, 233.0),
+        turn(0.18, bar + half, 228.0, 180.0),
+        corner(0.0, bar + half),
+    ]);
+    let stem = contour(&[
+        corner(left, bar),
+        turn(left + 0.10, 0.02, 90.0, 44.0),
+        turn(right, 0.42, 44.0, -90.0),
+        corner(right, -0.9),
+        corner(left, -0.9),
+    ]);
+    Ink::new()
+        .lay(slant)
+        .lay(slab(0.0, bar - half, w, bar + half, SOFT))
+        .lay(stem)
+        .lay(slab(left - 0.17, -1.0, right + 0.17, -1.0 + s.thin, SOFT))
         .dry()
 }
 

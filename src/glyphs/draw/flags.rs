@@ -8,16 +8,18 @@ use kurbo::{Affine, BezPath};
 pub(crate) fn flag_8th_up() -> BezPath {
     contour(&[
         corner(0.0, 0.0),
-        turn(0.11, 0.0, 0.0, -86.0),
-        smooth(0.30, -0.68),
-        smooth(0.74, -1.28),
-        smooth(1.00, -2.06),
-        turn(0.79, -3.06, -110.0, -110.0),
-        corner(0.755, -3.10),
-        turn(0.715, -3.07, 69.0, 69.0),
-        smooth(0.81, -2.26),
-        smooth(0.50, -1.50),
-        turn(0.0, -1.04, 170.0, 90.0),
+        turn(0.11, 0.0, 0.0, -88.0),
+        smooth(0.22, -0.52),
+        smooth(0.62, -1.06),
+        smooth(1.03, -1.70),
+        smooth(1.07, -2.36),
+        turn(0.76, -3.07, -122.0, -122.0),
+        corner(0.71, -3.10),
+        turn(0.69, -3.04, 62.0, 62.0),
+        smooth(0.90, -2.40),
+        smooth(0.82, -1.88),
+        smooth(0.46, -1.36),
+        turn(0.0, -0.98, 152.0, 90.0),
     ])
 }
 
@@ -31,14 +33,16 @@ pub(crate) fn flag_8th_down() -> BezPath {
 pub(crate) fn flag_16th_up() -> BezPath {
     let tip = contour(&[
         corner(0.0, 0.0),
-        turn(0.11, 0.0, 0.0, -86.0),
-        smooth(0.30, -0.50),
-        smooth(0.76, -0.98),
-        turn(1.00, -1.62, -84.0, -84.0),
-        corner(0.985, -1.80),
-        turn(0.945, -1.79, 92.0, 92.0),
-        smooth(0.52, -1.04),
-        turn(0.0, -0.74, 168.0, 90.0),
+        turn(0.11, 0.0, 0.0, -88.0),
+        smooth(0.22, -0.42),
+        smooth(0.60, -0.84),
+        smooth(0.97, -1.32),
+        turn(1.02, -1.78, -98.0, -98.0),
+        corner(0.99, -1.82),
+        turn(0.955, -1.78, 84.0, 84.0),
+        smooth(0.80, -1.36),
+        smooth(0.44, -0.99),
+        turn(0.0, -0.70, 156.0, 90.0),
     ]);
     let near = Affine::translate((0.0, -0.95)) * Affine::scale_non_uniform(1.0, 0.74);
     Ink::new().lay(tip).lay(near * flag_8th_up()).lay(slab(0.0, -1.2, 0.11, 0.0, 0.0)).dry()

@@ -1,8 +1,5 @@
 //! The weights that all signs share, in sp, so that one hand is seen to have drawn them.
 
-/// The thinnest line of a sign: 1.2 staff lines, so that it survives a cheap printer.
-pub(crate) const HAIR: f64 = 0.13;
-
 /// Upright lines of accidentals and other signs that stand beside stems.
 pub(crate) const UPRIGHT: f64 = 0.13;
 

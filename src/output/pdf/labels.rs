@@ -7,12 +7,12 @@ use crate::canvas::{Label, Numerals, PageNumber};
 
 /// A label as a reader program makes it: words, then a number that it counts on from.
 #[derive(Clone, Debug, PartialEq, Eq)]
-struct Run {
+struct CountedLabel {
     prefix: String,
     number: Option<PageNumber>,
 }
 
-impl Run {
+impl CountedLabel {
     /// Of pages side by side, the last one's number counts.
     fn of(label: &Label) -> Self {
         let Some((last, before)) = label.numbers().split_last() else {
@@ -49,8 +49,8 @@ impl Run {
 /// The number tree of the labels of all pages.
 pub(crate) fn page_labels<'a>(labels: impl Iterator<Item = &'a Label>) -> Dictionary {
     let mut tree = vec![];
-    let mut before: Option<Run> = None;
-    for (index, run) in (0_i64..).zip(labels.map(Run::of)) {
+    let mut before: Option<CountedLabel> = None;
+    for (index, run) in (0_i64..).zip(labels.map(CountedLabel::of)) {
         if !before.is_some_and(|before| run.follows(&before)) {
             tree.push(Object::Integer(index));
             tree.push(run.dictionary().into());
@@ -87,7 +87,7 @@ mod tests {
         };
         let sides = [pair(12, 1), pair(2, 11), pair(10, 3)];
         assert_eq!(starts(&sides), [0, 1, 2]);
-        let told = Run::of(&sides[0]).dictionary();
+        let told = CountedLabel::of(&sides[0]).dictionary();
         assert_eq!(told.get(b"P").unwrap(), &text_string("12 "));
         assert_eq!(told.get(b"S").unwrap().as_name().unwrap(), b"D");
     }

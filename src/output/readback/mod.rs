@@ -5,8 +5,8 @@ mod scan;
 mod unpack;
 
 use budget::{Budget, PARSED, UNPACKED};
-use scan::{Found, Value, Walk, value_at};
-use unpack::Packed;
+use scan::{Landmark, Value, Walk, value_at};
+use unpack::PackedStream;
 
 use crate::output::LARGEST_RECIPE;
 
@@ -21,31 +21,28 @@ const LARGEST_LIST: usize = 4 * 1024 * 1024;
 #[derive(Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ReadBackError {
     /// The file is of another kind.
-    #[error("this is not a PDF; name a sheet that Quintfall made")]
+    #[error("this is not a PDF")]
     NotPdf,
     /// The file is damaged.
-    #[error("the PDF is damaged ({0}); use another copy of the sheet")]
+    #[error("the PDF is damaged ({0})")]
     Broken(&'static str),
     /// The file is locked.
-    #[error("the PDF is encrypted; save it without a password and try again")]
+    #[error("the PDF is encrypted")]
     Encrypted,
     /// The file is whole but has no recipe.
-    #[error(
-        "the PDF carries no recipe; either Quintfall did not make it, or another program saved it \
-         again and dropped its attachments: use the original sheet"
-    )]
+    #[error("the PDF carries no recipe")]
     NoRecipe,
     /// Looking through the file asks for more work than any sheet of ours would.
-    #[error("the PDF is too involved to be looked through; use the sheet as Quintfall made it")]
+    #[error("the PDF is too involved to be looked through")]
     TooInvolved,
     /// The recipe is larger than any that Quintfall writes.
-    #[error("the recipe in the PDF is larger than {} MiB; it cannot be ours", LARGEST_RECIPE >> 20)]
+    #[error("the recipe in the PDF is larger than {} MiB, so it cannot be ours", LARGEST_RECIPE >> 20)]
     TooLarge,
     /// The recipe is no text.
-    #[error("the recipe in the PDF is not UTF-8 text; use another copy of the sheet")]
+    #[error("the recipe in the PDF is not UTF-8 text")]
     NotText,
     /// The recipe is no JSON.
-    #[error("the recipe in the PDF is not JSON (line {line}, column {column}); use another copy")]
+    #[error("the recipe in the PDF is not JSON (line {line}, column {column})")]
     NotJson {
         /// Line of the fault, from 1.
         line: usize,
@@ -96,11 +93,11 @@ fn number_of_recipe(pdf: &[u8], budget: &mut Budget) -> Result<Option<u32>, Read
     let mut walk = Walk::new(pdf);
     while let Some(found) = walk.next(budget)? {
         let (value, stream) = match found {
-            Found::Trailer(value) => {
+            Landmark::Trailer(value) => {
                 encrypted(&value)?;
                 continue;
             }
-            Found::Object(_, value, stream) => (value, stream),
+            Landmark::Object(_, value, stream) => (value, stream),
         };
         recipe = attached(&value).or(recipe);
         let Some(bytes) = stream else { continue };
@@ -120,14 +117,14 @@ fn stream_of<'a>(
     wanted: u32,
     pdf: &'a [u8],
     budget: &mut Budget,
-) -> Result<Option<Packed<'a>>, ReadBackError> {
+) -> Result<Option<PackedStream<'a>>, ReadBackError> {
     let mut last = None;
     let mut walk = Walk::new(pdf);
     while let Some(found) = walk.next(budget)? {
-        if let Found::Object(number, value, Some(bytes)) = found
+        if let Landmark::Object(number, value, Some(bytes)) = found
             && number == wanted
         {
-            last = Some(Packed::of(bytes, &value));
+            last = Some(PackedStream::of(bytes, &value));
         }
     }
     Ok(last)
@@ -155,7 +152,7 @@ fn attached_in_list(
     budget: &mut Budget,
 ) -> Result<Option<u32>, ReadBackError> {
     let Some(&Value::Integer(first)) = dictionary.get(b"First") else { return Ok(None) };
-    let bytes = match Packed::of(packed, dictionary).unpack(LARGEST_LIST, budget) {
+    let bytes = match PackedStream::of(packed, dictionary).unpack(LARGEST_LIST, budget) {
         Ok(bytes) => bytes,
         Err(ReadBackError::TooInvolved) => return Err(ReadBackError::TooInvolved),
         Err(_) => return Ok(None),

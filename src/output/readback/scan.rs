@@ -43,7 +43,7 @@ impl Value<'_> {
 
 /// Something met on the walk through a file.
 #[derive(Debug)]
-pub(crate) enum Found<'a> {
+pub(crate) enum Landmark<'a> {
     /// An object with its number and, for a stream, its packed bytes.
     Object(u32, Value<'a>, Option<&'a [u8]>),
     /// The dictionary at the end of the file.
@@ -62,7 +62,10 @@ impl<'a> Walk<'a> {
     }
 
     /// What is met next; `None` at the end of the file. Errors if the budget is spent.
-    pub(super) fn next(&mut self, budget: &mut Budget) -> Result<Option<Found<'a>>, ReadBackError> {
+    pub(super) fn next(
+        &mut self,
+        budget: &mut Budget,
+    ) -> Result<Option<Landmark<'a>>, ReadBackError> {
         loop {
             let Some(keyword) = self.keyword(budget)? else { return Ok(None) };
             self.at = keyword + 3;
@@ -70,7 +73,7 @@ impl<'a> Walk<'a> {
             if tail.starts_with(b"trailer") {
                 if let (Some(value), end) = value_at(self.bytes, keyword + 7, budget)? {
                     self.at = end;
-                    return Ok(Some(Found::Trailer(value)));
+                    return Ok(Some(Landmark::Trailer(value)));
                 }
             } else if tail.starts_with(b"obj")
                 && let Some(number) = number_before(&self.bytes[..keyword])
@@ -79,7 +82,7 @@ impl<'a> Walk<'a> {
                 let stream = self.stream(&value, end, budget)?;
                 self.at = stream.as_ref().map_or(end, |stream| stream.end);
                 let stream = stream.and_then(|stream| self.bytes.get(stream));
-                return Ok(Some(Found::Object(number, value, stream)));
+                return Ok(Some(Landmark::Object(number, value, stream)));
             }
         }
     }
@@ -383,8 +386,8 @@ mod tests {
         let mut numbers = vec![];
         while let Some(found) = walk.next(budget)? {
             numbers.push(match found {
-                Found::Object(number, ..) => Some(number),
-                Found::Trailer(_) => None,
+                Landmark::Object(number, ..) => Some(number),
+                Landmark::Trailer(_) => None,
             });
         }
         Ok(numbers)

@@ -39,12 +39,12 @@ fn predicted(dictionary: &Value<'_>) -> bool {
 }
 
 /// The bytes of a stream as they stand in the file.
-pub(super) struct Packed<'a> {
+pub(super) struct PackedStream<'a> {
     bytes: &'a [u8],
     filter: Filter,
 }
 
-impl<'a> Packed<'a> {
+impl<'a> PackedStream<'a> {
     /// The stream with these bytes and this dictionary.
     pub(super) fn of(bytes: &'a [u8], dictionary: &Value<'_>) -> Self {
         Self { bytes, filter: Filter::of(dictionary) }

@@ -7,7 +7,7 @@ use crate::source::syntax::*;
 fn told(text: &str) -> String {
     let (_, errors) = DeTable::parse_recoverable(text);
     let error = errors.first().expect("TOML that cannot be read");
-    explain("a.toml", text, error.span(), error.message()).0.to_string()
+    explain("a.toml", text, error.span(), &mut Nesting::of(text)).0.to_string()
 }
 
 #[track_caller]
@@ -187,7 +187,7 @@ fn lists() {
 }
 
 #[test]
-fn what_no_line_explains_is_told_in_the_parsers_words() {
+fn what_no_line_explains_is_told_with_its_line() {
     assert!(told("a = 2020-13-45\n").starts_with("a.toml, line 1: "));
     assert!(told("\u{1f3b9}").starts_with("a.toml, line 1: "));
 }
@@ -230,5 +230,69 @@ fn lists_without_end() {
         "keys = [\"C\", \"F\"\n\n\n",
     ] {
         tells(text, &format!("line 1: {unclosed}"));
+    }
+}
+
+#[test]
+fn fields_in_braces() {
+    let unclosed = "the braces { above are not closed; write } after the last field inside them";
+    tells("a = { b = 1,\nc = 2\nd = 3\n", &format!("line 3: {unclosed}"));
+    tells(
+        "a = { b = 1 c = 2 }\n",
+        "line 1: a comma is missing before `c`; write one after each \
+        field inside the braces",
+    );
+    tells(
+        "a = [b = 1]\n",
+        "line 1: the field `b` stands in a list without braces; write { before \
+        b and } after its value",
+    );
+    tells("a = [{ b = x }]\n", "line 1: `x` in the braces has no quotation marks; write \"x\"");
+    let twice = "field `b` is written twice; keep one of them";
+    tells("a = [{ b = 1, b = 2 }]\n", &format!("line 1: {twice}"));
+    tells(
+        "a = [1]]\n",
+        "line 1: there is a bracket ] too many; leave it out, or write [ before the \
+        first item",
+    );
+}
+
+#[test]
+fn texts_of_several_lines() {
+    let unclosed = "a text of several lines is not closed; write its three quotation marks again \
+        after its last line";
+    assert!(told("a = '''\nb = [\nc\n").ends_with(unclosed), "{}", told("a = '''\nb = [\nc\n"));
+    // What looks like a field or a list inside of one is none.
+    let slash = "the text has a backslash `\\`, which stands for something else here; leave it out, \
+        or write it twice: \\\\";
+    tells("a = \"\"\"\nb = [1 \\q\n\"\"\"\n", &format!("line 2: {slash}"));
+}
+
+#[test]
+fn signs_that_end_no_line_or_cannot_be_seen() {
+    tells(
+        "a = \"x\u{7}y\"\n",
+        "line 1: a sign that cannot be seen (U+0007) stands here; take it out",
+    );
+    let end = "the line ends with a sign that ends no line (U+000D); save the file as plain text, \
+        with usual line ends";
+    tells("a = 1\rb = 2\n", &format!("line 1: {end}"));
+}
+
+#[test]
+fn words_of_the_parser_are_never_told() {
+    let words = ["expected", "unquoted", "invalid", "inline", "literal", "assignment"];
+    let text = "# remark\ntitle = \"My 'own'\"\nkeys = [\"C\", \"F\"]\nseed = 80\ncourse = [\n  { drill \
+        = \"a\", template = '''\n[[passage]]\nx = [2, 5]\n''' },\n]\n[[passage]]\n";
+    for place in 0..text.len() {
+        for sign in ["", "\"", "'", "[", "]", "{", "}", ",", "=", "\\", "#", "x", ".", "\n"] {
+            let broken = format!("{}{sign}{}", &text[..place], &text[place + 1..]);
+            if DeTable::parse_recoverable(&broken).1.is_empty() {
+                continue;
+            }
+            let told = told(&broken);
+            assert!(words.iter().all(|word| !told.contains(word)), "{broken}: {told}");
+            assert!(told.contains("; "), "{broken}: {told}");
+        }
     }
 }

@@ -1,0 +1,151 @@
+//! What stages cannot do, as complaints: the one place where their errors are given a field and a
+//! way to mend it.
+//!
+//! A stage says what is wrong as a type of its own, in words that any front may use. It knows
+//! nothing of recipes and commands, which is what a way to mend it is told in.
+
+use super::pipeline::PipelineError;
+use super::place::PlaceError;
+use crate::book::PageError;
+use crate::canvas::picture::{LogoError, MOST_BYTES, MOST_PIXELS};
+use crate::output::{OutputError, PngError, RESOLUTIONS, ReadBackError, WriteError};
+use crate::source::{Complaint, RecipeField};
+
+impl From<PipelineError> for Complaint {
+    fn from(error: PipelineError) -> Self {
+        let problem = error.to_string();
+        match error {
+            PipelineError::UnknownDrill { mend, .. } => Self::new(problem).mend(mend),
+            PipelineError::SameName(_) => {
+                Self::new(problem).mend("keep one of them, or name the other one anew")
+            }
+            PipelineError::Template(complaint) => complaint,
+            PipelineError::Page(error) => error.into(),
+            PipelineError::Output(error) => error.into(),
+        }
+    }
+}
+
+impl From<PageError> for Complaint {
+    fn from(error: PageError) -> Self {
+        let problem = error.to_string();
+        match error {
+            PageError::NoRoom { nearest: None, .. } => {
+                Self::new(problem).mend("print it on larger paper, or upright")
+            }
+            PageError::NoRoom { nearest: Some(staff), .. } => Self::new(problem).mend(format!(
+                "with staves of {staff} mm it has room: write staff = {staff}, or --staff {staff}"
+            )),
+            PageError::TooManyKeys { most, .. } => Self::new(problem)
+                .mend(format!("write keys-a-page = {most}, or --keys-a-page {most}")),
+            PageError::Unshowable { whose, .. } => {
+                Self { field: whose.field(), ..Self::new(problem).mend("leave it out") }
+            }
+            PageError::TooLong { whose } => {
+                Self { field: whose.field(), ..Self::new(problem).mend("shorten it") }
+            }
+            PageError::InDrill { error, .. } => Self { problem, ..Self::from(*error) },
+            PageError::Logo(error) => {
+                Self { problem, field: Some(RecipeField::Logo.into()), ..error.into() }
+            }
+        }
+    }
+}
+
+impl From<LogoError> for Complaint {
+    fn from(error: LogoError) -> Self {
+        let mend = match error {
+            LogoError::NoPicture => "save it as PNG".to_owned(),
+            LogoError::Broken { .. } => "save it anew as PNG".to_owned(),
+            LogoError::TooManyBytes { .. } => {
+                format!("make it smaller, at most {} MiB", MOST_BYTES >> 20)
+            }
+            LogoError::TooManyPixels { .. } => {
+                format!("make it smaller, at most {MOST_PIXELS} by {MOST_PIXELS}")
+            }
+            LogoError::TooMuchMemory { .. } => "make it smaller, at most 2000 by 2000".to_owned(),
+            LogoError::NotBase64 => "take it out and name the picture by logo".to_owned(),
+        };
+        Self::new(error.to_string()).mend(mend)
+    }
+}
+
+impl From<OutputError> for Complaint {
+    fn from(error: OutputError) -> Self {
+        let complaint = Self::new(error.to_string());
+        match error {
+            OutputError::NoPages => complaint.mend("choose at least one key"),
+            OutputError::LargeRecipe { .. } => complaint.mend("use smaller pictures in it"),
+            OutputError::NoGlyph { .. } => complaint.mend("write it in another way"),
+            // Faults of ours, which nobody can mend by writing otherwise.
+            OutputError::NotFinite { .. }
+            | OutputError::NoSuchPage { .. }
+            | OutputError::NoSuchPicture { .. }
+            | OutputError::PictureSize { .. }
+            | OutputError::Font { .. }
+            | OutputError::Structure(_) => complaint,
+        }
+    }
+}
+
+impl From<PngError> for Complaint {
+    fn from(error: PngError) -> Self {
+        let complaint = Self::new(error.to_string());
+        match error {
+            PngError::Resolution { .. } => {
+                let (least, most) = (RESOLUTIONS.start(), RESOLUTIONS.end());
+                complaint.mend(format!("ask for {least} to {most}"))
+            }
+            PngError::Encode(_) => complaint,
+        }
+    }
+}
+
+impl From<ReadBackError> for Complaint {
+    fn from(error: ReadBackError) -> Self {
+        let mend = match error {
+            ReadBackError::NotPdf => "name a sheet that Quintfall made",
+            ReadBackError::Encrypted => "save it without a password and try again",
+            ReadBackError::NoRecipe => {
+                "either Quintfall did not make it, or another program saved it again and dropped \
+                 its attachments: use the original sheet"
+            }
+            ReadBackError::TooInvolved | ReadBackError::TooLarge => {
+                "use the sheet as Quintfall made it"
+            }
+            ReadBackError::Broken(_) | ReadBackError::NotText => "use another copy of the sheet",
+            ReadBackError::NotJson { .. } => "use another copy",
+        };
+        Self::new(error.to_string()).mend(mend)
+    }
+}
+
+impl From<WriteError> for Complaint {
+    fn from(error: WriteError) -> Self {
+        let complaint = Self::new(error.to_string());
+        match error {
+            WriteError::NoFolder { .. } => complaint.mend("make it first"),
+            WriteError::IsFolder { .. } => complaint.mend("name a file in it"),
+            WriteError::NotPermitted { .. } => complaint.mend("choose another folder"),
+            WriteError::NoRoom { .. } => complaint.mend("make room or choose another folder"),
+            WriteError::Circle { .. } => complaint.mend("remove it"),
+            WriteError::System { .. } => complaint,
+        }
+    }
+}
+
+impl From<PlaceError> for Complaint {
+    fn from(error: PlaceError) -> Self {
+        let problem = error.to_string();
+        match error {
+            PlaceError::Write(error) => error.into(),
+            PlaceError::NoFile(_) => Self::new(problem).mend("choose another name"),
+            PlaceError::Other(..) => {
+                Self::new(problem).mend("choose another name, or replace it with --force")
+            }
+            PlaceError::Full(_) => {
+                Self::new(problem).mend("clear the folder, or choose a name with -o FILE.pdf")
+            }
+        }
+    }
+}
