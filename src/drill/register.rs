@@ -34,7 +34,7 @@ const COST_YIELD: [f64; 2] = [2.2, 0.5];
 /// How far solo-piano practice goes below the limits, which "may be adjusted downward".
 const TOLERATED_UNDERCUT: i32 = 2;
 /// Two hands on one key, or crossing: no one plays it.
-const COST_COLLISION: f64 = 1000.0;
+const COST_COLLISION: f64 = 1e6;
 /// Weight of the clef plans' own cost.
 const COST_READING: f64 = 0.2;
 
