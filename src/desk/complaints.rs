@@ -42,6 +42,11 @@ impl From<PageError> for Complaint {
                 let most = i64::try_from(most).unwrap_or(1);
                 Self::of(field, problem).mend(Advice::words("write ").give(field, most))
             }
+            PageError::TooManyBars { most, .. } => {
+                let field = RecipeField::Bars;
+                let most = i64::try_from(most).unwrap_or(1);
+                Self::of(field, problem).mend(Advice::words("write ").give(field, most))
+            }
             PageError::Unshowable { whose, .. } => {
                 Self { field: whose.field(), ..Self::new(problem).mend("leave it out") }
             }

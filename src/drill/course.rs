@@ -58,7 +58,12 @@ impl Exercise {
         Drill::of(&self.template)
     }
 
-    /// The score in one of its keys: realised anew each time, since it takes less time than a
+    /// The twelve keys that decide together how it is set, whether they are practised or not.
+    pub fn ring(&self) -> impl Iterator<Item = Key> {
+        Key::ring(self.template.mode).into_iter()
+    }
+
+    /// The score in a key of its mode: realised anew each time, since it takes less time than a
     /// page and a whole library of scores much memory. `drill` is [`Exercise::drill`].
     pub fn score(&self, drill: &Drill<'_>, key: Key) -> Score {
         drill.realise(key, self.choices)
