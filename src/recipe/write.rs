@@ -85,17 +85,7 @@ impl Recipe {
             file.block(template);
         }
         if carried {
-            file.gap(
-                "The drills of the course. While a template stands here, it is what is printed;",
-            );
-            file.comment("take it out to have the drill that is named above it.");
-            for part in &self.course {
-                file.text.push_str("\n[[course]]\n");
-                file.line(Field::Drill, &toml::Value::String(part.drill.clone()));
-                if let Some(template) = &part.template {
-                    file.block(template);
-                }
-            }
+            file.drills();
         }
         file.text
     }
@@ -146,6 +136,20 @@ impl TomlFile<'_> {
 
     fn line(&mut self, field: Field, value: &toml::Value) {
         let _ = writeln!(self.text, "{field} = {value}");
+    }
+
+    /// The drills of a course, each with its text.
+    fn drills(&mut self) {
+        self.gap("The drills of the course. While a template stands here, it is what is printed;");
+        self.comment("take it out to have the drill that is named above it.");
+        let recipe = self.recipe;
+        for part in &recipe.course {
+            self.text.push_str("\n[[course]]\n");
+            self.line(Field::Drill, &toml::Value::String(part.drill.clone()));
+            if let Some(template) = &part.template {
+                self.block(template);
+            }
+        }
     }
 
     /// A text of several lines, as it is where TOML allows that, so that it can be edited.

@@ -128,6 +128,10 @@ fn words(typed: &str) -> Vec<String> {
     typed.split('"').enumerate().flat_map(part).collect()
 }
 
+fn borrowed(words: &[String]) -> Vec<&str> {
+    words.iter().map(String::as_str).collect()
+}
+
 /// A wrong command, what it is told to write, and the command that does so.
 #[test]
 fn a_command_typed_as_told_is_done() {
@@ -204,13 +208,10 @@ fn a_command_typed_as_told_is_done() {
             .with("logo.png", png(4, 4))
             .with("text.pdf", "mine");
         desk.does(&["handout", "--key", "C", "-o", "a.pdf"]);
-        let typed = |command: &str| words(command);
-        let wrong_words = typed(wrong);
-        let message = desk.refusal(&wrong_words.iter().map(String::as_str).collect::<Vec<_>>());
+        let message = desk.refusal(&borrowed(&words(wrong)));
         let (_, mend) = message.split_once("; ").expect("a mend");
         assert!(mend.contains(told), "{wrong}: {message}");
-        let right_words = typed(&right);
-        desk.does(&right_words.iter().map(String::as_str).collect::<Vec<_>>());
+        desk.does(&borrowed(&words(&right)));
     }
 }
 
