@@ -24,8 +24,8 @@ pub(crate) struct SharedPage {
     pub(crate) keys: usize,
     /// The room for them and their headings, in points.
     pub(crate) room: Size,
-    /// The height of the heading over each, in points.
-    pub(crate) heading: f64,
+    /// The width and height of the heading over each, in points; the widest of them.
+    pub(crate) heading: Size,
 }
 
 /// Scores set on shared pages.
@@ -129,7 +129,7 @@ impl<'a> Sharing<'a> {
                 .collect();
             let room = page.room.height / space;
             let pages = heights.chunks(page.keys);
-            let full = pages.map(|own| guessed_height(page, space, own) / room);
+            let full = pages.map(|own| guessed_height(own) / room);
             let full = full.fold(0.0, f64::max);
             let cost = strain + smaller + TORN * torn + (1.0 - full).max(0.0);
             (full <= 1.0 + MISJUDGED).then_some((Way { trial, count, space, cost }, strain))
@@ -177,21 +177,20 @@ fn on_systems(cuts: &[Cut], count: usize) -> Option<&Cut> {
     cuts.iter().find(|cut| cut.systems.len() == count)
 }
 
-/// What scores of these heights need on one page, in staff spaces, so much more for the headings.
-fn guessed_height(page: SharedPage, space: f64, heights: &[Sp]) -> Sp {
-    let heading = page.heading / space + rules::HEADING_CLEARANCE;
+/// What scores of these heights need on one page at the least, in staff spaces: their headings may
+/// find room over their clefs.
+fn guessed_height(heights: &[Sp]) -> Sp {
     let between = heights.len().saturating_sub(1) as Sp * rules::KEY_CLEARANCE;
-    heights.iter().sum::<Sp>() + heights.len() as Sp * heading + between
+    heights.iter().sum::<Sp>() + between
 }
 
 /// The least height of scores on one page, in staff spaces.
-fn least_height(page: SharedPage, space: f64, keys: &[Vec<Reach>]) -> Sp {
-    let heading = page.heading / space + rules::HEADING_CLEARANCE;
+fn least_height(keys: &[Vec<Reach>]) -> Sp {
     let between: Sp = keys.iter().rev().skip(1).map(|key| below(key)).sum();
     let within = |key: &Vec<Reach>| {
         let inks: Sp = key.iter().map(|reach| reach.above + reach.below).sum();
         let gaps: Sp = key.windows(2).map(|pair| pair[0].apart.max(pair[1].apart)).sum();
-        inks + gaps + heading
+        inks + gaps
     };
     keys.iter().map(within).sum::<Sp>() + between
 }
@@ -204,7 +203,10 @@ fn below(key: &[Reach]) -> Sp {
 /// How far ink reaches above and below the origin of a system, and the least white beside it.
 #[derive(Clone, Copy, Debug)]
 struct Reach {
+    /// With the heading over it, where it has one.
     above: Sp,
+    /// How far above the origin the baseline of that heading stands.
+    heading: Sp,
     below: Sp,
     apart: Sp,
 }
@@ -215,26 +217,25 @@ struct Reach {
 /// height on all pages if the room allows it.
 fn places(page: SharedPage, space: f64, drawn: &[Drawn]) -> Option<Vec<(Sp, Vec<Sp>)>> {
     let room = page.room.height / space;
-    let own: Vec<Vec<Reach>> = drawn.iter().map(|(_, systems)| reaches(systems)).collect();
+    let own: Vec<Vec<Reach>> =
+        drawn.iter().map(|(_, systems)| reaches(page, space, systems)).collect();
     let alike = aligned(&own, page.keys);
-    let fits = |keys: &[Vec<Reach>]| {
-        keys.chunks(page.keys).all(|own| least_height(page, space, own) <= room + 1e-9)
-    };
+    let fits =
+        |keys: &[Vec<Reach>]| keys.chunks(page.keys).all(|own| least_height(own) <= room + 1e-9);
     let keys = [alike, Some(own)].into_iter().flatten().find(|keys| fits(keys))?;
     // What is left of the fullest page is shared among its gaps, between keys twice as much.
     let spare = keys.chunks(page.keys).map(|own| {
-        let left = room - least_height(page, space, own);
+        let left = room - least_height(own);
         let systems: usize = own.iter().map(Vec::len).sum();
         let gaps = systems - own.len() + 2 * (own.len() - 1);
         left / (gaps as f64 + ABOVE_FIRST + ABOVE_FOOT)
     });
     let spare = spare.fold(rules::MOST_SPARE, f64::min).max(0.0);
-    let heading = page.heading / space;
     let stand = |own: &[Vec<Reach>]| {
         let mut at = ABOVE_FIRST * spare;
         let place = |key: &Vec<Reach>| {
-            let baseline = at + heading;
-            at = baseline + rules::HEADING_CLEARANCE;
+            let first = key.first().map_or(0.0, |first| first.above - first.heading);
+            let baseline = at + first;
             let mut origins: Vec<Sp> = Vec::with_capacity(key.len());
             for (index, reach) in key.iter().enumerate() {
                 if let Some(before) = index.checked_sub(1) {
@@ -256,10 +257,21 @@ fn places(page: SharedPage, space: f64, drawn: &[Drawn]) -> Option<Vec<(Sp, Vec<
 const ABOVE_FIRST: f64 = 1.2;
 const ABOVE_FOOT: f64 = 0.6;
 
-fn reaches(systems: &[System]) -> Vec<Reach> {
-    let reach =
-        |system: &System| Reach { above: system.top, below: -system.bottom, apart: system.apart };
-    systems.iter().map(reach).collect()
+/// The reaches of a score's systems, with its heading over the first: over the clef and the
+/// signature where it is short, else over the symbols too.
+fn reaches(page: SharedPage, space: f64, systems: &[System]) -> Vec<Reach> {
+    let reach = |(index, system): (usize, &System)| {
+        let (mut above, mut heading) = (system.top, system.top);
+        if index == 0 {
+            let right = page.heading.width / space + rules::HEADING_CLEARANCE;
+            let under = system.marks.iter().map(|mark| mark.bounds());
+            let under = under.filter(|ink| ink.x0 < right).map(|ink| ink.y1);
+            heading = under.fold(2.0, Sp::max) + rules::HEADING_CLEARANCE;
+            above = above.max(heading + page.heading.height / space);
+        }
+        Reach { above, heading, below: -system.bottom, apart: system.apart }
+    };
+    systems.iter().enumerate().map(reach).collect()
 }
 
 /// The same with as much room for each system as the one at its place needs on any page; `None`
@@ -271,8 +283,10 @@ fn aligned(keys: &[Vec<Reach>], each: usize) -> Option<Vec<Vec<Reach>>> {
     }
     let most = |place: usize, system: usize| {
         let same = keys.iter().skip(place).step_by(each).map(|key| key[system]);
-        same.fold(Reach { above: 0.0, below: 0.0, apart: 0.0 }, |most, reach| Reach {
+        let none = Reach { above: 0.0, heading: 0.0, below: 0.0, apart: 0.0 };
+        same.fold(none, |most, reach| Reach {
             above: most.above.max(reach.above),
+            heading: most.heading.max(reach.heading),
             below: most.below.max(reach.below),
             apart: most.apart.max(reach.apart),
         })
@@ -310,7 +324,7 @@ comping = "charleston"
     }
 
     fn page(keys: usize) -> SharedPage {
-        SharedPage { keys, room: Size::new(505.0, 600.0), heading: 10.0 }
+        SharedPage { keys, room: Size::new(505.0, 600.0), heading: Size::new(45.0, 10.0) }
     }
 
     #[test]
@@ -344,9 +358,13 @@ comping = "charleston"
                 assert!(key.systems.len() > 1);
                 let mut white: Vec<Sp> = Vec::new();
                 if let Some(end) = above {
-                    white.push(key.heading - narrow.heading / set.space - end);
+                    white.push(key.heading - narrow.heading.height / set.space - end);
                 }
-                let mut end = key.heading;
+                let right = narrow.heading.width / set.space;
+                let under = key.systems[0].marks.iter().map(|mark| mark.bounds());
+                let under = under.filter(|ink| ink.x0 < right).map(|ink| ink.y1);
+                white.push(key.origins[0] - under.fold(2.0, Sp::max) - key.heading);
+                let mut end = above.unwrap_or(0.0);
                 for (system, origin) in key.systems.iter().zip(&key.origins) {
                     white.push(origin - system.top - end);
                     end = origin - system.bottom;
