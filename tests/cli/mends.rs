@@ -195,11 +195,6 @@ fn a_command_typed_as_told_is_done() {
         ("drills check logo.png", "--logo logo.png", format!("{handout} --logo logo.png")),
         ("handout --key C -o page.png", "--png FOLDER", format!("{handout} --dpi 40 --png .")),
         ("handout --key C -o text.pdf", "--force", format!("{handout} -o text.pdf --force")),
-        (
-            "handout --keys C,F --keys-a-page 2",
-            "--keys-a-page 1",
-            "handout --keys C,F --keys-a-page 1".to_owned(),
-        ),
         ("handout --key C --staff 7.2", "write 6.5, 7.0", format!("{handout} --staff 6.5")),
     ] {
         let desk = Desk::new()
@@ -232,5 +227,16 @@ fn help_shows_what_is_missing() {
         let help = desk.does(&[&command[..], &["--help"]].concat());
         let (_, examples) = help.split_once("Example").expect("an example");
         assert!(examples.contains(missing), "{command:?}: {examples}");
+    }
+}
+
+#[test]
+fn a_number_that_is_told_is_taken() {
+    let desk = Desk::new();
+    for (option, most) in [("--bars", "16"), ("--keys-a-page", "12")] {
+        let sheet = ["workbook", "-o", "x.pdf", option];
+        let message = desk.refusal(&[&sheet[..], &[most]].concat());
+        let told = message.rsplit_once(&format!("write {option} ")).expect("a number").1;
+        desk.does(&[&sheet[..], &[told]].concat());
     }
 }
