@@ -148,7 +148,9 @@ fn fingers_of_first_bars_show_where_a_passage_begins_and_nowhere_else() {
             start += passage.length();
         }
         let shown = |score: &Score, bar: usize| {
-            let notes = score.bars[bar].staves.right.events.iter().flat_map(|event| &event.notes);
+            // The last chord, held out, needs no digits.
+            let events = score.bars[bar].staves.right.events.iter();
+            let notes = events.filter(|event| !event.fermata).flat_map(|event| &event.notes);
             notes.filter(|note| note.shows_finger).count()
         };
         for bar in 0..score.bars.len() {

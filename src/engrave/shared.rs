@@ -6,12 +6,16 @@ use kurbo::Size;
 
 use super::fill;
 use super::rules::{self, Sp};
-use super::set::{GOOD_ENOUGH, STAFF_STEP, Staves, rank, strain};
-use super::{Cut, Layout, System};
+use super::set::{SMALLER, STAFF_STEP, Staves, TORN, rank, strain};
+use super::{Cut, Layout, System, layout};
 
 /// How much higher than guessed heights the true ones may be lower: a way that misses its room by
 /// more is not drawn.
 const MISJUDGED: f64 = 0.06;
+
+/// A strain (see [`strain`]) that a line of a whole phrase may bear before keys would rather have
+/// pages of their own.
+const AT_EASE: f64 = 0.3;
 
 /// A page that is to be shared.
 #[derive(Clone, Copy, Debug)]
@@ -49,6 +53,8 @@ type Drawn = (Cut, Vec<System>);
 pub(crate) struct Sharing<'a> {
     layouts: Vec<Layout<'a>>,
     staves: Staves,
+    /// How many bars a system is to have, where somebody asked.
+    bars: Option<usize>,
     /// The cuts of every score, by how many steps smaller than the largest the staves are.
     cuts: BTreeMap<usize, Vec<Vec<Cut>>>,
     /// The scores drawn, by that number and by the number of systems of each; `None` where words
@@ -63,14 +69,12 @@ struct Way {
     count: usize,
     space: f64,
     cost: f64,
-    /// Whether every score stands on as many systems.
-    is_even: bool,
 }
 
 impl<'a> Sharing<'a> {
     /// Scores that have been measured, to be set on staves of these sizes.
-    pub(crate) fn new(layouts: Vec<Layout<'a>>, staves: Staves) -> Self {
-        Self { layouts, staves, cuts: BTreeMap::new(), drawn: BTreeMap::new() }
+    pub(crate) fn new(layouts: Vec<Layout<'a>>, staves: Staves, bars: Option<usize>) -> Self {
+        Self { layouts, staves, bars, cuts: BTreeMap::new(), drawn: BTreeMap::new() }
     }
 
     /// The scores set on the largest staves, or on ones so many steps smaller at the most, none
@@ -78,7 +82,7 @@ impl<'a> Sharing<'a> {
     pub(crate) fn natural(&mut self, page: SharedPage, smaller: usize) -> Option<SharedSet> {
         let trials = 0..=smaller.min(self.steps());
         let mut ways: Vec<_> = trials.flat_map(|trial| self.ways(page, trial)).collect();
-        ways.retain(|(way, strain)| way.is_even && *strain <= GOOD_ENOUGH);
+        ways.retain(|(_, strain)| *strain <= AT_EASE);
         self.first_that_fits(page, ways)
     }
 
@@ -101,19 +105,23 @@ impl<'a> Sharing<'a> {
     /// The ways with staves of one size, with the strain of each, that may well fit.
     fn ways(&mut self, page: SharedPage, trial: usize) -> Vec<(Way, f64)> {
         let space = self.space(trial);
-        let smaller = libm::log(self.staves.largest / 4.0 / space);
+        let smaller = SMALLER * libm::log(self.staves.largest / 4.0 / space);
         let layouts = &self.layouts;
         let cuts = self.cuts.entry(trial).or_insert_with(|| {
-            layouts.iter().map(|layout| layout.cuts(page.room.width / space)).collect()
+            let all: Vec<&Layout<'_>> = layouts.iter().collect();
+            let ways = layout::cuts_alike(&all, page.room.width / space, self.bars);
+            let of = |key: usize| ways.iter().map(|cuts| cuts[key].clone()).collect();
+            (0..layouts.len()).map(of).collect()
         });
         let guessed: Vec<_> = layouts.iter().map(Layout::guessed_heights).collect();
-        let most = cuts.iter().map(Vec::len).max().unwrap_or(0);
+        let counts = cuts.iter().flatten().map(|cut| cut.systems.len());
+        let most = counts.max().unwrap_or(0);
         let ways = (1..=most).filter_map(|count| {
             let own: Option<Vec<&Cut>> = cuts.iter().map(|cuts| on_systems(cuts, count)).collect();
             let own = own?;
-            let is_even = own.iter().all(|cut| cut.systems.len() == count);
             let strain = own.iter().map(|cut| strain((cut.tightest, cut.loosest)));
-            let strain = strain.fold(0.0, f64::max) + smaller;
+            let torn = own.first().map_or(0.0, |cut| cut.torn);
+            let strain = strain.fold(0.0, f64::max);
             let heights: Vec<Sp> = own
                 .iter()
                 .zip(&guessed)
@@ -123,9 +131,8 @@ impl<'a> Sharing<'a> {
             let pages = heights.chunks(page.keys);
             let full = pages.map(|own| guessed_height(page, space, own) / room);
             let full = full.fold(0.0, f64::max);
-            let cost = strain + (1.0 - full).max(0.0);
-            (full <= 1.0 + MISJUDGED)
-                .then_some((Way { trial, count, space, cost, is_even }, strain))
+            let cost = strain + smaller + TORN * torn + (1.0 - full).max(0.0);
+            (full <= 1.0 + MISJUDGED).then_some((Way { trial, count, space, cost }, strain))
         });
         ways.collect()
     }
@@ -136,13 +143,8 @@ impl<'a> Sharing<'a> {
         page: SharedPage,
         mut ways: Vec<(Way, f64)>,
     ) -> Option<SharedSet> {
-        // What is set alike comes first, whatever the rest costs.
         ways.sort_by(|(a, _), (b, _)| {
-            let ranks = [a, b].map(|way| rank(way.trial, way.cost));
-            b.is_even
-                .cmp(&a.is_even)
-                .then(ranks[0].total_cmp(&ranks[1]))
-                .then(a.count.cmp(&b.count))
+            rank(a.trial, a.cost).total_cmp(&rank(b.trial, b.cost)).then(a.count.cmp(&b.count))
         });
         ways.into_iter().find_map(|(way, _)| self.set(page, way))
     }
@@ -170,9 +172,9 @@ impl<'a> Sharing<'a> {
     }
 }
 
-/// The cut into so many systems, or the next larger number that there is.
+/// The cut into so many systems.
 fn on_systems(cuts: &[Cut], count: usize) -> Option<&Cut> {
-    cuts.iter().find(|cut| cut.systems.len() >= count)
+    cuts.iter().find(|cut| cut.systems.len() == count)
 }
 
 /// What scores of these heights need on one page, in staff spaces, so much more for the headings.
@@ -315,7 +317,7 @@ comping = "charleston"
     fn keys_stand_at_the_same_heights_on_all_pages() {
         let scores = scores();
         let layouts = scores.iter().map(|score| Layout::new(score, Look::default())).collect();
-        let mut sharing = Sharing::new(layouts, Staves { largest: 19.8, least: 17.0 });
+        let mut sharing = Sharing::new(layouts, Staves { largest: 19.8, least: 17.0 }, None);
         for each in 2..=3 {
             let set = sharing.natural(page(each), 0).expect("short keys share a page");
             assert!((set.space - 19.8 / 4.0).abs() < 1e-9);
@@ -332,7 +334,7 @@ comping = "charleston"
     fn keys_stand_further_apart_than_their_systems_and_within_the_room() {
         let scores = scores();
         let layouts = scores.iter().map(|score| Layout::new(score, Look::default())).collect();
-        let mut sharing = Sharing::new(layouts, Staves { largest: 19.8, least: 17.0 });
+        let mut sharing = Sharing::new(layouts, Staves { largest: 19.8, least: 17.0 }, None);
         let narrow = SharedPage { room: Size::new(300.0, 700.0), ..page(2) };
         let set = sharing.best(narrow).expect("two keys on a page");
         let room = narrow.room.height / set.space;

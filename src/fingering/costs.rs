@@ -12,28 +12,34 @@ pub(super) const NEVER: Cost = 1 << 24;
 /// Ours: a chord that leaves the fingers of the chord before it.
 const NEW_SHAPE: Cost = 1;
 
-/// What each way of the moment costs, whatever comes before and after. Of a single note that has
-/// a `wanted` finger, counted from 0, no other is looked at: the hand moves to each figure, so that
-/// nothing before or after can make its fingers impossible.
-pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, wanted: u8) -> [Cost; GRIPS] {
+/// What each way of the moment costs, whatever comes before and after. Where `wanted` has fingers,
+/// no others are looked at, unless the teacher gave them, whose own are stronger.
+pub(super) fn own(rules: &Rules, moments: &[Moment], at: usize, wanted: &Grip) -> [Cost; GRIPS] {
     let moment = &moments[at];
     let mut costs = [NEVER; GRIPS];
     let white = white_neighbours(moments, at);
-    // The teacher's own finger is stronger than the handbook's.
-    let is_wanted = wanted != NONE && [NONE, wanted].contains(&moment.fixed[0]);
+    let keeps = |grip: &Grip, fingers: &Grip| {
+        grip.iter().zip(fingers).take(moment.count).all(|(own, f)| *f == NONE || own == f)
+    };
+    let is_wanted = grips(moment.count).iter().any(|g| keeps(g, wanted) && keeps(g, &moment.fixed));
     for (cost, grip) in costs.iter_mut().zip(grips(moment.count)) {
-        let given = |(finger, fixed): (&u8, &u8)| *fixed == NONE || finger == fixed;
-        if !grip.iter().zip(&moment.fixed).take(moment.count).all(given) {
+        if !keeps(grip, &moment.fixed) || is_wanted && !keeps(grip, wanted) {
             continue;
         }
-        *cost = fingers_cost(rules, moment, grip, white);
+        *cost = fingers_cost(moment, grip, white);
         if moment.count > 1 {
             *cost += chord_cost(rules, moment, grip);
-        } else if is_wanted && wanted != grip[0] {
-            *cost = NEVER;
         }
     }
     costs
+}
+
+/// Lets every other finger of a single note cost more than the handbook's, if there is one.
+pub(super) fn prefer(costs: &mut [Cost; GRIPS], handbooks: &Grip, more: Cost) {
+    if handbooks[0] != NONE {
+        let others = (0..FINGERS).filter(|finger| *finger != usize::from(handbooks[0]));
+        others.for_each(|finger| costs[finger] += more);
+    }
 }
 
 /// How many of the single notes before and after are white; a rest between leaves none.
@@ -45,7 +51,7 @@ fn white_neighbours(moments: &[Moment], at: usize) -> Cost {
 }
 
 /// Rules 6, 10 and 11 for the keys that are struck.
-fn fingers_cost(rules: &Rules, moment: &Moment, grip: &Grip, white: Cost) -> Cost {
+fn fingers_cost(moment: &Moment, grip: &Grip, white: Cost) -> Cost {
     let mut cost = 0;
     for place in (0..moment.count).filter(|place| moment.is_fresh(*place)) {
         let neighbours = if moment.count == 1 { white * WHITE_NEIGHBOUR } else { 0 };
@@ -53,10 +59,7 @@ fn fingers_cost(rules: &Rules, moment: &Moment, grip: &Grip, white: Cost) -> Cos
         cost += match grip[place] {
             0 if black => THUMB_ON_BLACK + neighbours,
             3 => WEAK_FINGER,
-            4 => {
-                let weak = if rules.fifth_is_weak(moment.count > 1) { WEAK_FINGER } else { 0 };
-                weak + if black { neighbours } else { 0 }
-            }
+            4 if black => neighbours,
             _ => 0,
         };
     }
@@ -180,7 +183,7 @@ impl<'a> ChordMove<'a> {
             let pair = costs[usize::from(there[*to])][usize::from(here[*from])];
             cost += Cost::from(pair).min(self.most);
         }
-        cost
+        cost.min(self.most)
     }
 }
 

@@ -1,10 +1,14 @@
 //! The ways to lay fingers on the keys of a moment.
 
 use super::hand::{HandSize, Measure, limits};
+use super::line::NONE;
 use super::rules::{FINGERS, Lever};
 
 /// Fingers laid on the keys of a moment, counted from 0, from the thumb's side.
 pub(super) type Grip = [u8; FINGERS];
+
+/// No fingers yet.
+pub(super) const NO_GRIP: Grip = [NONE; FINGERS];
 
 /// The most ways to lay fingers on the keys of one moment: two or three keys, five fingers.
 pub(super) const GRIPS: usize = 10;

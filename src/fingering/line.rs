@@ -167,6 +167,15 @@ impl Moment {
         }
     }
 
+    /// Whether the same keys are struck, with the same fingers given, and nothing else is down.
+    pub(super) fn is_struck_like(&self, other: &Self) -> bool {
+        let is_all = |moment: &Self| moment.fresh.count_ones() as usize == moment.count;
+        self.levers() == other.levers()
+            && self.fixed == other.fixed
+            && is_all(self)
+            && is_all(other)
+    }
+
     pub(super) fn is_fresh(&self, place: usize) -> bool {
         self.fresh & (1 << place) != 0
     }

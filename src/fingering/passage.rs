@@ -9,6 +9,9 @@
 //!    black key; a group of three comes before a group of four.
 //! 3. Keys before the first thumb take 2, 3, 4 from the outside; where the last key is the
 //!    thumb's, it takes the finger after that of the key before it.
+//! 4. Of the three keys an octave of a triad the third takes 3 where it lies a fifth from the
+//!    thumb's, or a minor third with a black key in it from the second; else 4. Where the last key
+//!    is the thumb's, it takes 5.
 //!
 //! Source: J. B. Beringer and T. F. Dunhill, *A Manual of Scales, Arpeggios and Broken Chords
 //! for the Pianoforte*, 1900, whose scales and seventh arpeggios come out of it (see
@@ -16,23 +19,31 @@
 //! runs which are not in those books is the rule's extension, ours: a run that does not repeat
 //! its octave is counted from its outermost key.
 
-use super::figure::run_end;
+use super::grips::Grip;
 use super::line::{Moment, NONE};
-use super::rules::Lever;
+use super::rules::{FINGERS, Lever};
+use super::stretch::run_end;
 
 /// Keys of a run that no position holds. What is shorter is left to the rules.
 const SHORTEST: usize = 6;
+/// The same for a run towards the thumb's side that does not repeat its octave: a shorter one begins
+/// with the finger that what stands before it leaves free.
+const SHORTEST_INWARD: usize = 8;
 /// Keys from thumb to thumb at most.
 const LARGEST_GROUP: usize = 4;
 /// Keys at the end of a run that need no more thumb.
 const LAST_GROUP: usize = 5;
 /// Semitones from key to key up to which a run that does not repeat its octave is a run.
 const WIDEST_STEP: i32 = 4;
-const OCTAVE: i32 = 12;
+pub(super) const OCTAVE: i32 = 12;
+const FOURTH: i32 = 5;
+pub(super) const MINOR_THIRD: i32 = 3;
+/// The second finger, counted from 0.
+const SECOND: usize = 1;
 
 /// Writes the fingers, counted from 0, that the handbooks would give to runs, where nothing is
 /// written yet; a run ends before a moment to which the hand `moves`.
-pub(super) fn write_runs(moments: &[Moment], moves: &[bool], fingers: &mut [u8]) {
+pub(super) fn write_runs(moments: &[Moment], moves: &[bool], fingers: &mut [Grip]) {
     let mut before: Option<Octave> = None;
     let mut from = 0;
     while from + 1 < moments.len() {
@@ -52,7 +63,8 @@ pub(super) fn write_runs(moments: &[Moment], moves: &[bool], fingers: &mut [u8])
         } else if let Some(octave) = run.octave() {
             // A run that turns back through the same keys keeps their fingers.
             let octave = before.filter(|before| before.levers == octave.levers).unwrap_or(octave);
-            run.write(|place| octave.has_thumb(run.lever(place)), fingers);
+            let is_triad = octave.levers.count_ones() == 3;
+            run.write(|place| octave.has_thumb(run.lever(place)), is_triad, fingers);
             before = Some(octave);
         } else {
             run.write_once(fingers);
@@ -62,9 +74,9 @@ pub(super) fn write_runs(moments: &[Moment], moves: &[bool], fingers: &mut [u8])
     }
 }
 
-fn put(place: &mut u8, finger: usize) {
-    if *place == NONE {
-        *place = finger as u8;
+fn put(place: &mut Grip, finger: usize) {
+    if place[0] == NONE {
+        place[0] = finger as u8;
     }
 }
 
@@ -109,15 +121,19 @@ impl Stretch<'_> {
         Some(Octave::new(levers))
     }
 
-    fn write(&self, is_thumb: impl Fn(usize) -> bool, fingers: &mut [u8]) {
+    fn write(&self, is_thumb: impl Fn(usize) -> bool, is_triad: bool, fingers: &mut [Grip]) {
         let first = (0..self.len()).find(|place| is_thumb(*place)).unwrap_or(0);
         let last = self.len() - 1;
         let mut finger = 0;
         for place in 0..self.len() {
-            finger = if place < first {
-                1 + place
-            } else if place == first || is_thumb(place) && place < last {
+            finger = if place == first || is_thumb(place) && place < last {
                 0
+            } else if place == 0 {
+                SECOND
+            } else if is_triad && is_thumb(place) {
+                FINGERS - 1
+            } else if is_triad && finger == SECOND && self.is_wide(place) {
+                finger + 2
             } else {
                 finger + 1
             };
@@ -125,10 +141,23 @@ impl Stretch<'_> {
         }
     }
 
+    /// Whether the key at `place`, the third between two thumbs of a triad, is the fourth finger's.
+    fn is_wide(&self, place: usize) -> bool {
+        // Where there is no next key, the thumb's lies an octave above the last one.
+        let mut thumb = self.lever(if place + 1 < self.len() { place + 1 } else { place - 2 });
+        if place + 1 == self.len() {
+            thumb.semitones += OCTAVE;
+        }
+        takes_fourth(self.lever(place - 1), self.lever(place), thumb)
+    }
+
     /// A run that does not repeat its octave.
-    fn write_once(&self, fingers: &mut [u8]) {
+    fn write_once(&self, fingers: &mut [Grip]) {
         let levers: Vec<Lever> = (0..self.len()).map(|place| self.lever(place)).collect();
         let step = |pair: &[Lever]| pair[1].semitones - pair[0].semitones;
+        if !self.up && levers.len() < SHORTEST_INWARD {
+            return;
+        }
         if levers.windows(2).any(|pair| step(pair) > WIDEST_STEP) {
             return;
         }
@@ -139,12 +168,12 @@ impl Stretch<'_> {
             thumbs[place] = true;
             place += size;
         }
-        self.write(|place| thumbs[place], fingers);
+        self.write(|place| thumbs[place], false, fingers);
     }
 
     /// Semitones: the third finger on black keys, the thumb on white ones, and the second on a
     /// white key just above another (common practice, no source).
-    fn write_chromatic(&self, fingers: &mut [u8]) {
+    fn write_chromatic(&self, fingers: &mut [Grip]) {
         for place in 0..self.len() {
             let below = place.checked_sub(1).map(|below| self.lever(below));
             let finger = match (self.lever(place).black, below) {
@@ -155,6 +184,16 @@ impl Stretch<'_> {
             put(&mut fingers[self.moment(place)], finger);
         }
     }
+}
+
+/// Whether the third of three keys of a triad, whose second is the second finger's, is the fourth
+/// finger's: it lies less than a fourth below the `next` thumb, so a sixth or more above the thumb
+/// before, and is no minor third with a black key in it above the second finger's, which is as
+/// narrow as two white keys are wide.
+pub(super) fn takes_fourth(second: Lever, third: Lever, next: Lever) -> bool {
+    let is_near = third.semitones - second.semitones <= MINOR_THIRD;
+    let is_narrow = is_near && (second.black || third.black);
+    next.semitones - third.semitones < FOURTH && !is_narrow
 }
 
 /// The keys of one octave of a run, and which of them are the thumb's, as bits by semitone.

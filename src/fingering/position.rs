@@ -1,6 +1,7 @@
 //! Fingers for notes that lie under one hand at once.
 
 use super::grips::{Grip, beyond, grips};
+use super::passage::{MINOR_THIRD, OCTAVE, takes_fourth};
 use super::rules::{
     Cost, Lever, Rules, THREE_FOUR_FIVE, THUMB_ON_BLACK, WEAK_FINGER, WHITE_NEIGHBOUR,
 };
@@ -12,14 +13,25 @@ pub(super) fn grips_by_cost(
     levers: &[Lever],
     fixed: &[(usize, u8)],
 ) -> Vec<(Grip, Cost)> {
+    let octave = octave_of_triad(levers).filter(|_| fixed.is_empty());
     let possible = grips(levers.len())
         .iter()
         .filter(|grip| fixed.iter().all(|(place, finger)| grip[*place] == *finger))
-        .filter(|grip| beyond(rules.size, levers, grip) == 0);
+        .filter(|grip| beyond(rules.size, levers, grip) == 0)
+        .filter(|grip| octave.is_none_or(|inner| grip[1..3] == inner));
     let mut grips: Vec<(Grip, Cost)> =
         possible.map(|grip| (*grip, cost(rules, levers, grip))).collect();
     grips.sort_by_key(|(_, cost)| *cost);
     grips
+}
+
+/// The fingers of the inner keys of a triad that lies from octave to octave: those of its arpeggio.
+fn octave_of_triad(levers: &[Lever]) -> Option<[u8; 2]> {
+    let [thumb, second, third, fifth] = *levers else { return None };
+    let gaps = [(thumb, second), (second, third), (third, fifth)]
+        .map(|(low, high)| high.semitones - low.semitones);
+    let is_triad = gaps.iter().all(|gap| *gap >= MINOR_THIRD) && gaps.iter().sum::<i32>() == OCTAVE;
+    is_triad.then(|| [1, if takes_fourth(second, third, fifth) { 3 } else { 2 }])
 }
 
 /// The cost of playing the keys one after another, from the thumb outward. There is no change of
@@ -37,10 +49,13 @@ fn cost(rules: &Rules, levers: &[Lever], grip: &Grip) -> Cost {
         total += match finger {
             0 if lever.black => THUMB_ON_BLACK + white,
             3 => WEAK_FINGER,
-            4 if lever.black => WEAK_FINGER + white,
-            4 => WEAK_FINGER,
+            4 if lever.black => white,
             _ => 0,
         };
+    }
+    if let [thumb, .., fifth] = levers {
+        let outer = (usize::from(grip[0]), usize::from(grip[levers.len() - 1]));
+        total += rules.ease(*thumb, *fifth, outer);
     }
     let weakest = grip[..levers.len()].windows(3).filter(|three| three[0] >= 2).count();
     total + weakest as Cost * THREE_FOUR_FIVE

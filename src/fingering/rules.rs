@@ -6,6 +6,11 @@
 //! passing. 12 is from memory; the texts of 8 and 9 were not at hand, and the published choices
 //! come out without them.
 //!
+//! By themselves they choose for single spans, and let the hand wander to spare it a weak finger.
+//! Pianists keep to a position, five fingers over five neighbouring keys, and leave it for a
+//! reason: so leaving it costs, a thumb that passes costs once more, and weak fingers cost less
+//! than in 1997 (Jacobs left the fifth out of rule 6 and dropped rule 7).
+//!
 //! Everything here sees a right hand: a left hand is looked at in a mirror, in which its thumb
 //! too lies on the side of the lower keys. The mirror stands in the middle of a D, where black
 //! and white keys lie alike on both sides, so one set of rules serves both hands.
@@ -25,12 +30,12 @@ pub(super) const FINGERS: usize = 5;
 const WIDEST: i32 = 28;
 const INTERVALS: usize = 2 * WIDEST as usize + 1;
 
-// The model's own weights.
+// The model's own weights, but where said.
 pub(super) const PER_POINT: Cost = 2;
-/// Rule 6.
-pub(super) const WEAK_FINGER: Cost = PER_POINT;
-/// Rule 7.
-pub(super) const THREE_FOUR_FIVE: Cost = PER_POINT;
+/// Rule 6, for the fourth finger alone as in Jacobs, and half of what it costs there (ours).
+pub(super) const WEAK_FINGER: Cost = PER_POINT / 2;
+/// Rule 7, half (ours).
+pub(super) const THREE_FOUR_FIVE: Cost = PER_POINT / 2;
 /// Rule 10, without neighbours.
 pub(super) const THUMB_ON_BLACK: Cost = PER_POINT;
 /// Rules 10 and 11, for each neighbour that is white.
@@ -39,30 +44,40 @@ pub(super) const WHITE_NEIGHBOUR: Cost = 2 * PER_POINT;
 const PASSING_LEVEL: Cost = PER_POINT;
 /// Rule 12: the thumb is on a black key while the other finger is on a white one.
 const PASSING_UPHILL: Cost = 3 * PER_POINT;
+/// Ours: the thumb passes at all, and the hand takes another position.
+const PASSING: Cost = 3 * PER_POINT;
 /// Ours, after the rule of Balliauw et al. against one finger on the first and the third of
 /// three different keys, which costs one point there: the first and the third key, within reach
-/// of each other, have fingers that do not lie as the keys do. The hand has moved or the thumb
-/// has passed, and with less than this, figures in one position would be played by moving.
-const OUT_OF_ORDER: Cost = 4 * PER_POINT;
+/// of each other, have fingers that do not lie as the keys do. The hand has moved; where the thumb
+/// has passed, that has its own cost.
+const OUT_OF_ORDER: Cost = 2 * PER_POINT;
+/// Ours: another finger on the key of two notes before, so that the hand has moved.
+const OTHER_FINGER: Cost = 3 * PER_POINT;
 /// Ours: the thumb passes the fifth finger, which no handbook has it do.
 const PASSING_FIFTH: Cost = 12 * PER_POINT;
+/// Ours: the most that rule 2 counts where the thumb has passed: handbooks let it pass the third
+/// and the fourth finger as readily as the second.
+const MOST_PASSING: i32 = 3;
+/// Ours: two fingers that do not lie as in a position of five neighbouring keys. It settles what
+/// the rules leave open, since the relaxed spans of the thumb are wide.
+const LEAVES_POSITION: Cost = PER_POINT;
 /// Balliauw et al.: each unit outside what the hand can do.
 const PER_UNIT_IMPOSSIBLE: Cost = 10 * PER_POINT;
 
 // Ours: what should happen only where the notes or given fingers leave nothing better, from
 // worst to least. They dwarf what the rules say of a whole figure.
+/// A finger that hops to another key.
+const HOP: Cost = 3000 * PER_POINT;
+/// The thumb passing inside one position.
+const NEEDLESS_PASSING: Cost = 400 * PER_POINT;
 /// A span that the hand cannot make, whatever its width.
 const IMPOSSIBLE: Cost = 300 * PER_POINT;
-/// The thumb passing inside one position.
-const NEEDLESS_PASSING: Cost = 250 * PER_POINT;
-/// A finger that hops to another key within reach of the rest of the hand.
-const HOP: Cost = 200 * PER_POINT;
 /// A key repeated with another finger, or a chord.
 pub(super) const REPEATED: Cost = 100 * PER_POINT;
 
 // Ours: the hand moves freely.
-/// A leap wider than the hand, with any fingers, and the most that any
-/// move to where a figure is repeated costs.
+/// A leap wider than the hand, with any two fingers, and the most that moving to where a figure
+/// begins costs.
 const LEAP: Cost = 3 * PER_POINT;
 /// The most that any move costs when a rest leaves time for it.
 const REST_MOVE: Cost = PER_POINT;
@@ -78,13 +93,14 @@ pub(super) const NOTE_AND_CHORD_MOVE: Cost = 2 * PER_POINT;
 pub(super) struct Rules {
     pub(super) size: HandSize,
     pub(super) measure: Measure,
-    /// Rules 1 to 3 by interval of the measure, and the two fingers in order of playing.
+    /// Rules 1 to 3 and the leaving of a position, by interval of the measure, and the two fingers
+    /// in order of playing.
     ease: [[[i16; FINGERS]; FINGERS]; INTERVALS],
     /// What lies beyond the hand, by interval in semitones and on the row of keys; the lesser
     /// counts.
     limits: [[[[i16; FINGERS]; FINGERS]; INTERVALS]; 2],
-    /// Rules 4 and 5 by interval from the first of three notes to the third, and by the fingers
-    /// of the third and the first; the second table is for a thumb that plays between.
+    /// Rules 4 and 5 and ours, by interval from the first of three notes to the third, and by the
+    /// fingers of the third and the first; the second table is for a thumb that plays between.
     third: [[[[i16; FINGERS]; FINGERS]; INTERVALS]; 2],
 }
 
@@ -111,9 +127,9 @@ impl Rules {
                     let [semitones, on_row] = limit_costs(size, from, to, interval);
                     rules.limits[0][at][from][to] = narrow(semitones);
                     rules.limits[1][at][from][to] = narrow(on_row);
-                    let [third, full] = third_cost(size, measure, from, to, interval);
+                    let [third, under] = third_cost(size, measure, from, to, interval);
                     rules.third[0][at][to][from] = narrow(third);
-                    rules.third[1][at][to][from] = narrow(third + full);
+                    rules.third[1][at][to][from] = narrow(under);
                     to += 1;
                 }
                 from += 1;
@@ -138,13 +154,6 @@ impl Rules {
         &ALL[size as usize][measure as usize]
     }
 
-    /// Whether rule 6 speaks of the fifth finger too, in a chord or of a single note. Jacobs
-    /// left it to the fourth; in chords we do, for the fifth finger takes the outer note of a
-    /// triad as of a seventh (common practice, no source).
-    pub(super) const fn fifth_is_weak(&self, in_chord: bool) -> bool {
-        !in_chord && !matches!(self.measure, Measure::Millimetres)
-    }
-
     /// Whether rule 7 holds; Jacobs dropped it.
     pub(super) const fn counts_three_four_five(&self) -> bool {
         !matches!(self.measure, Measure::Millimetres)
@@ -154,6 +163,13 @@ impl Rules {
     pub(super) fn ease(&self, low: Lever, high: Lever, (finger, other): (usize, usize)) -> Cost {
         let interval = self.measure.distance(low.semitones, high.semitones);
         Cost::from(self.ease[index(interval)][finger][other])
+    }
+
+    /// The same, with what lies beyond the hand.
+    pub(super) fn hold(&self, low: Lever, high: Lever, fingers: (usize, usize)) -> Cost {
+        let on_row = Measure::Lattice.distance(low.semitones, high.semitones);
+        let limits = limits(self.size, fingers.0 + 1, fingers.1 + 1);
+        self.ease(low, high, fingers) + Self::impossible(limits.beyond_practical(on_row))
     }
 
     /// What `units` on the row of keys beyond the hand cost.
@@ -235,7 +251,8 @@ impl<'a> Move<'a> {
             ease: &rules.ease[index(interval)],
             limits: [&rules.limits[0][index(rise)], &rules.limits[1][index(on_row)]],
             rise,
-            passing: [(from, to), (to, from)].map(|(thumb, other)| needless + pass(thumb, other)),
+            passing: [(from, to), (to, from)]
+                .map(|(thumb, other)| needless + PASSING + pass(thumb, other)),
             new_figure: joint.new_figure,
             rest: joint.rest,
             leap: on_row.abs() > limits(rules.size, 1, 5).max_practical,
@@ -252,7 +269,11 @@ impl<'a> Move<'a> {
             };
         }
         if self.leap {
-            return if self.rest { REST_MOVE } else { LEAP };
+            return match (self.rest, from == to) {
+                (true, _) => REST_MOVE,
+                (false, true) => HOP,
+                (false, false) => LEAP,
+            };
         }
         let mut cost = if from == to {
             HOP
@@ -269,8 +290,8 @@ impl<'a> Move<'a> {
         }
         match (self.rest, self.new_figure) {
             (true, _) => cost.min(REST_MOVE),
-            (false, true) => cost.min(LEAP),
-            (false, false) => cost,
+            (false, true) if from != to => cost.min(LEAP),
+            _ => cost,
         }
     }
 }
@@ -289,8 +310,8 @@ const fn seen_from_lower(from: usize, to: usize, interval: i32) -> (i32, usize, 
     if from < to { (interval, from + 1, to + 1) } else { (-interval, to + 1, from + 1) }
 }
 
-/// Rules 1 to 3. Jacobs lets a large span cost the same with every finger, Balliauw et al. a
-/// small one too.
+/// Rules 1 to 3, and the leaving of a position. Jacobs lets a large span cost the same with every
+/// finger, Balliauw et al. a small one too.
 const fn ease_cost(size: HandSize, measure: Measure, from: usize, to: usize, at: i32) -> Cost {
     let (span, low, high) = seen_from_lower(from, to, at);
     let spans = ease(size, measure, low, high);
@@ -305,11 +326,24 @@ const fn ease_cost(size: HandSize, measure: Measure, from: usize, to: usize, at:
     };
     let mut points = 2 * spans.beyond_comfort(span);
     if span < spans.min_relaxed {
-        points += small * (spans.min_relaxed - span);
+        let narrow = spans.min_relaxed - span;
+        let is_level = span < 0 && narrow > MOST_PASSING;
+        points += small * if is_level { MOST_PASSING } else { narrow };
     } else if span > spans.max_relaxed {
         points += large * (span - spans.max_relaxed);
     }
-    PER_POINT * points
+    let leaves = if is_natural(low, high, span) { 0 } else { LEAVES_POSITION };
+    PER_POINT * points + leaves
+}
+
+/// Whether two fingers lie on two keys as in a position of five neighbouring white keys: a
+/// semitone or two for each finger between, as the relaxed spans of 1997 have it without the
+/// thumb.
+const fn is_natural(low: usize, high: usize, span: i32) -> bool {
+    let apart = (high - low) as i32;
+    // Four fingers on, a diminished fifth is one of five neighbouring keys.
+    let least = if apart == 4 { 6 } else { 2 * apart - 1 };
+    least <= span && span <= 2 * apart
 }
 
 /// What an interval costs that is beyond the hand, counted in semitones and on the row of keys.
@@ -331,8 +365,10 @@ const fn limit_costs(size: HandSize, from: usize, to: usize, interval: i32) -> [
     [semitones, Rules::impossible(on_row)]
 }
 
-/// Rules 4 and 5 for the first and the third of three notes, and what a full change of position
-/// adds to the half of rule 4.
+/// What the fingers of the first and the third of three notes cost: within comfort half of rules 1
+/// to 3, since the hand lies over both (ours), beyond it rules 4 and 5. The second is for a thumb
+/// that plays between, which has passed where they are out of order, and can make the change of
+/// position a full one.
 const fn third_cost(
     size: HandSize,
     measure: Measure,
@@ -341,16 +377,22 @@ const fn third_cost(
     interval: i32,
 ) -> [Cost; 2] {
     if from == to {
-        return [if interval == 0 { 0 } else { OUT_OF_ORDER }, 0];
+        let cost = if interval == 0 { 0 } else { OUT_OF_ORDER };
+        return [cost, cost];
+    }
+    if interval == 0 {
+        return [OTHER_FINGER, OTHER_FINGER];
     }
     let (span, low, high) = seen_from_lower(from, to, interval);
     let spans = ease(size, measure, low, high);
-    let in_order = if span > 0 { 0 } else { OUT_OF_ORDER };
     match spans.beyond_comfort(span) {
-        0 => [in_order, 0],
+        0 if span > 0 => [ease_cost(size, measure, from, to, interval) / 2; 2],
         beyond => {
-            let full = spans.beyond_practical(span) > 0;
-            [in_order + PER_POINT * (1 + beyond), if full { PER_POINT } else { 0 }]
+            let outside = if beyond > 0 { PER_POINT * (1 + beyond) } else { 0 };
+            let full = if spans.beyond_practical(span) > 0 { PER_POINT } else { 0 };
+            // Where the thumb passes, the pass has its own cost.
+            let in_order = if span > 0 || low == 1 { 0 } else { OUT_OF_ORDER };
+            [in_order + outside, outside + full]
         }
     }
 }

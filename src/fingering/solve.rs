@@ -1,13 +1,18 @@
-//! The choice of fingers for a whole line: a dynamic programme over its moments.
+//! The choice of fingers for a whole line: of each figure by itself, and then of what is left.
 
-use super::costs::{Moves, NEVER, Triple, least, own};
-use super::figure::{in_place, write_again, write_figures};
-use super::grips::{GRIPS, Grip, beyond, grips};
+use super::chain::choose_figures;
+use super::costs::{own, prefer};
+use super::grips::{Grip, NO_GRIP, beyond};
 use super::hand::{HandSize, Measure};
-use super::line::{FingeringError, Moment, NONE, Struck, moments};
+use super::line::{FingeringError, Moment, Struck, moments};
 use super::passage::write_runs;
-use super::rules::{Cost, Lever, Rules};
+use super::programme::{Joints, Programme};
+use super::rules::{Cost, Lever, PER_POINT, Rules};
+use super::stretch::in_place;
 use crate::score::Hand;
+
+/// Ours: a finger of a run that is not the handbook's, which only given fingers bring about.
+const NOT_THE_HANDBOOKS: Cost = 50 * PER_POINT;
 
 /// How a line is fingered.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -32,10 +37,11 @@ pub struct Fingering {
 ///
 /// The line is in order of time; notes that are struck at one moment may stand in one
 /// [`Struck`] or in several. `figures` says of each whether a figure begins with it, and may be
-/// empty, or shorter than the line, where none does: the hand moves to where a figure begins, and
-/// one that lies in a position takes the fingers of that position. A held note keeps its finger, a
-/// repeated one too. Given fingers are kept. What the hand cannot hold gets fingers all the same,
-/// and is listed.
+/// empty, or shorter than the line, where none does. The hand moves to where a figure begins and
+/// has the same fingers for it whatever stands beside it, unless one finger would strike two
+/// neighbouring keys where figures meet; a dyad that is a figure has one fingering a size. A held
+/// note keeps its finger, a repeated one too. Given fingers are kept. What the hand cannot hold gets
+/// fingers all the same, and is listed.
 ///
 /// # Errors
 ///
@@ -72,104 +78,25 @@ pub fn fingers(
     Ok(fingering)
 }
 
-/// Costs by way of a moment, and then by way of the moment before it.
-pub(super) type CostTable = [[Cost; GRIPS]; GRIPS];
-
-/// For each way of a moment and of the one before it, the best way of the one before that.
-type Backward = [[u8; GRIPS]; GRIPS];
-
 /// The least costly way of every moment.
 fn solve(rules: &Rules, moments: &[Moment], figures: &[bool]) -> Result<Vec<Grip>, FingeringError> {
-    let mut wanted = vec![NONE; moments.len()];
-    let moves = write_figures(rules, moments, figures, &mut wanted);
-    let in_position = wanted.clone();
-    write_runs(moments, &moves, &mut wanted);
-    let chosen = least_costly(rules, moments, &moves, &wanted)?;
-    let fingers: Vec<u8> = chosen.iter().map(|grip| grip[0]).collect();
-    if write_again(moments, &moves, &in_position, &fingers, &mut wanted) {
-        // What is alike feels alike, whatever stands beside it.
-        return least_costly(rules, moments, &moves, &wanted).or(Ok(chosen));
+    if moments.is_empty() {
+        return Ok(Vec::new());
     }
-    Ok(chosen)
-}
-
-/// The least costly way of every moment; `wanted` are the fingers that single notes should have.
-fn least_costly(
-    rules: &Rules,
-    moments: &[Moment],
-    moves: &[bool],
-    wanted: &[u8],
-) -> Result<Vec<Grip>, FingeringError> {
-    let Some(first) = moments.first() else { return Ok(Vec::new()) };
-    let in_place = in_place(rules.size, moments, moves);
-    let mut backward: Vec<Backward> = Vec::with_capacity(moments.len());
-    let mut so_far: CostTable = [[NEVER; GRIPS]; GRIPS];
-    // The first moment follows one that had a single way and cost nothing.
-    for (row, cost) in so_far.iter_mut().zip(own(rules, moments, 0, wanted[0])) {
-        row[0] = cost;
-    }
-    settle(&mut so_far, first)?;
-    for at in 1..moments.len() {
-        let own = own(rules, moments, at, wanted[at]);
-        let [before, now] = [&moments[at - 1], &moments[at]];
-        let step = Moves::new(rules, [before, now], moves[at], in_place[at]);
-        let triple = Triple::new(rules, moments, at);
-        let mut next: CostTable = [[NEVER; GRIPS]; GRIPS];
-        let mut back: Backward = [[0; GRIPS]; GRIPS];
-        for (here, here_way) in grips(before.count).iter().enumerate() {
-            if so_far[here].iter().all(|cost| *cost >= NEVER) {
-                continue;
-            }
-            let alike = if triple.is_none() { least(so_far[here].iter().copied()) } else { (0, 0) };
-            for (there, there_way) in grips(now.count).iter().enumerate() {
-                if own[there] >= NEVER {
-                    continue;
-                }
-                let (cost, from) = match &triple {
-                    Some(triple) => triple.least(&so_far[here], here, there),
-                    None => alike,
-                };
-                next[there][here] = cost + own[there] + step.cost(here_way, there_way);
-                back[there][here] = from;
-            }
-        }
-        settle(&mut next, now)?;
-        so_far = next;
-        backward.push(back);
-    }
-    Ok(trace(moments, &so_far, &backward))
-}
-
-/// Counts costs from the least of them, so that they stay small however long the line.
-fn settle(table: &mut CostTable, moment: &Moment) -> Result<(), FingeringError> {
-    let rows = &mut table[..grips(moment.count).len()];
-    let lowest = rows.iter().fold(NEVER, |lowest, row| row.iter().fold(lowest, |l, c| l.min(*c)));
-    if lowest >= NEVER {
-        return Err(moment.impossible());
-    }
-    for row in rows {
-        for cost in row {
-            *cost = if *cost >= NEVER { NEVER } else { *cost - lowest };
-        }
-    }
-    Ok(())
-}
-
-/// Follows the least cost back from the end.
-fn trace(moments: &[Moment], last: &CostTable, backward: &[Backward]) -> Vec<Grip> {
-    let (mut there, mut here) = (0, 0);
-    for (grip, row) in last.iter().enumerate() {
-        let (cost, before) = least(row.iter().copied());
-        if cost < last[there][here] {
-            (there, here) = (grip, usize::from(before));
-        }
-    }
-    let mut chosen = vec![Grip::default(); moments.len()];
-    for at in (0..moments.len()).rev() {
-        chosen[at] = grips(moments[at].count)[there];
-        if let Some(back) = at.checked_sub(1).map(|before| &backward[before]) {
-            (there, here) = (here, usize::from(back[there][here]));
-        }
-    }
-    chosen
+    let (wanted, moves) = choose_figures(rules, moments, figures);
+    let nothing = vec![NO_GRIP; moments.len()];
+    let mut runs = nothing.clone();
+    write_runs(moments, &moves, &mut runs);
+    let in_place = in_place(rules.size, moments, &moves);
+    let joints = Joints { moves: &moves, in_place: &in_place };
+    let run = |wanted: &[Grip]| {
+        Programme::run(rules, moments, joints, |at| {
+            let mut costs = own(rules, moments, at, &wanted[at]);
+            prefer(&mut costs, &runs[at], NOT_THE_HANDBOOKS);
+            costs
+        })
+    };
+    // What is held from figure to figure may leave a figure without its own fingers.
+    let programme = run(&wanted).or_else(|_| run(&nothing))?;
+    Ok(programme.best().0)
 }

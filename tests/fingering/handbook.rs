@@ -126,6 +126,47 @@ fn scales() -> Vec<Printed> {
     all
 }
 
+#[derive(Deserialize)]
+struct Triads {
+    major: BTreeMap<String, Hands<[Vec<String>; 3]>>,
+}
+
+/// Arpeggios of the major triads: of a position that the book gives several fingerings for, ours
+/// is held against the one that it is nearest to.
+fn triads() -> Vec<Compared> {
+    let book: Triads =
+        serde_json::from_str(include_str!("../data/handbook_triads.json")).expect("sound data");
+    let mut all = Vec::new();
+    for (root, hands) in book.major {
+        let tonic = Pitch::new(NoteName::parse(&root).expect("a root"), 3);
+        let scale = Scale { tonic: tonic.name, mode: Mode::Major };
+        for (hand, positions) in [(Hand::Right, hands.rh), (Hand::Left, hands.lh)] {
+            for (position, accepted) in (0..).zip(positions) {
+                let tone = |tone: i32| 1 + tone.div_euclid(3) * 7 + tone.rem_euclid(3) * 2;
+                let degrees = (position..=position + 6).map(tone);
+                let up: Vec<Pitch> = degrees.map(|d| tonic.up(scale.interval(d))).collect();
+                let ours = Line::notes(&and_down(&up)).digits(hand);
+                let unlike =
+                    |book: &&String| book.bytes().zip(ours.bytes()).filter(|(a, b)| a != b).count();
+                let book = accepted.iter().min_by_key(unlike).expect("a fingering").clone();
+                all.push(Compared {
+                    name: format!("{root} position {position} {hand:?}"),
+                    ours,
+                    book,
+                });
+            }
+        }
+    }
+    all
+}
+
+#[test]
+fn triads_up_and_down_are_the_handbooks() {
+    let compared = triads();
+    assert_eq!(compared.len(), 66);
+    judge(&compared, 66, &[]);
+}
+
 #[test]
 fn major_scales_upward_are_the_handbooks() {
     let compared = upward(scales());

@@ -1,6 +1,6 @@
 //! Laws for every line.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use proptest::bool::weighted;
 use proptest::collection::vec;
@@ -8,6 +8,7 @@ use proptest::option;
 use proptest::prelude::*;
 use quintfall::fingering::{FingeringError, HandSize, Measure, Reach, Settings, Struck, reach};
 use quintfall::score::Hand;
+use quintfall::theory::Pitch;
 
 use crate::lines::{Line, pitch};
 
@@ -236,6 +237,10 @@ proptest! {
         let key = |place: &usize| lowest + place.checked_sub(1).map_or(0, |above_it| above[above_it]);
         let keys: Vec<i32> = order.iter().map(key).collect();
         let keys_of_right: Vec<i32> = keys.iter().map(|key| as_right(hand, *key)).collect();
+        let is_white = |key: i32| ![1, 3, 6, 8, 10].contains(&key.rem_euclid(12));
+        // From a black key the thumb slips to the white one beside it.
+        let slips = |key: &i32| !is_white(*key) && is_white(key + 1) && keys_of_right.contains(&(key + 1));
+        prop_assume!(!keys_of_right.iter().any(slips));
         let playable = playable_without_passing(settings.size, &keys_of_right);
         let solved = melody(&keys).solve(hand, settings).fingers.concat();
         for (keys, fingers) in keys_of_right.windows(2).zip(solved.windows(2)) {
@@ -246,7 +251,53 @@ proptest! {
         }
     }
 
-    /// A figure of more keys than a hand has fingers takes the same ones when it comes again.
+    /// Neither where figures meet, nor where given fingers stand beside found ones.
+    #[test]
+    fn no_finger_is_repeated_on_the_next_key(
+        keys in melodies(),
+        figures in vec(weighted(0.25), 0..12),
+        fixed in vec(option::weighted(0.2, 1..=5_u8), 12),
+        hand in hands(), settings in settings(),
+    ) {
+        let mut line = Line { figures, ..melody(&keys) };
+        for ((.., given), fixed) in line.struck.iter_mut().zip(&fixed) {
+            given.push(*fixed);
+        }
+        let solved = line.solve(hand, settings).fingers.concat();
+        for (at, (pair, fingers)) in keys.windows(2).zip(solved.windows(2)).enumerate() {
+            let both = [at, at + 1].map(|at| fixed.get(at).copied().flatten());
+            let is_given = both.iter().all(Option::is_some);
+            let repeats = pair[0] != pair[1] && fingers[0] == fingers[1];
+            prop_assert!(!repeats || is_given, "{:?} {:?} {:?}", &keys, &fixed, &solved);
+        }
+    }
+
+    /// Whatever their keys are, and whatever chords stand between.
+    #[test]
+    fn dyads_of_one_size_have_one_fingering(
+        chords in vec((48..72_i32, vec(1..=10_i32, 1..3)), 1..20), hand in hands(),
+        settings in settings(),
+    ) {
+        let chords = chords.into_iter().map(|(lowest, above)| {
+            let mut keys: Vec<i32> = above.into_iter().map(|above| lowest + above).collect();
+            keys.push(lowest);
+            keys.sort_unstable();
+            keys.dedup();
+            keys
+        });
+        let chords: Vec<Vec<i32>> = chords.collect();
+        let line = Line::eighths(chords.iter().map(|keys| keys.iter().map(|k| pitch(*k)).collect()));
+        let line = Line { figures: vec![true; chords.len()], ..line };
+        let solved = line.solve(hand, settings).fingers;
+        let mut sizes: BTreeMap<i32, &Vec<u8>> = BTreeMap::new();
+        for (keys, fingers) in chords.iter().zip(&solved).filter(|(keys, _)| keys.len() == 2) {
+            let other = *sizes.entry(keys[1] - keys[0]).or_insert(fingers);
+            prop_assert_eq!(other, fingers);
+        }
+    }
+
+    /// A figure of more keys than a hand has fingers takes the same ones when it comes again, unless
+    /// they would meet badly with those of its neighbours.
     #[test]
     fn a_figure_that_comes_again_has_its_fingers_again(
         keys in melodies(), between in melodies(), hand in hands(), settings in settings(),
@@ -257,9 +308,24 @@ proptest! {
         }
         let [again, between] =
             [&keys, &between].map(|keys| keys.iter().map(|key| pitch(*key)).collect::<Vec<_>>());
-        let line = Line::figures(&[again.clone(), between, again]);
+        let alone = Line::figures(std::slice::from_ref(&again));
+        let alone = alone.solve(hand, settings).fingers.concat();
+        let line = Line::figures(&[again.clone(), between.clone(), again.clone()]);
         let solved = line.solve(hand, settings).fingers.concat();
-        prop_assert_eq!(&solved[..keys.len()], &solved[solved.len() - keys.len()..]);
+        let (first, last) = (&solved[..keys.len()], &solved[solved.len() - keys.len()..]);
+        if first != last {
+            let own = Line::figures(std::slice::from_ref(&between)).solve(hand, settings).fingers.concat();
+            let meets = |from: u8, to: u8, rise: i32| from == to && rise != 0
+                || from > 1 && to > 1 && rise.abs() <= 4 && rise != 0;
+            let midi = |pitches: &[Pitch], place: usize| pitches[place].midi();
+            let rises = [
+                midi(&between, 0) - midi(&again, keys.len() - 1),
+                midi(&again, 0) - midi(&between, between.len() - 1),
+            ];
+            let badly = meets(alone[keys.len() - 1], own[0], rises[0])
+                || meets(own[own.len() - 1], alone[0], rises[1]);
+            prop_assert!(badly, "{:?} {:?}", first, last);
+        }
     }
 
     #[test]

@@ -2,5 +2,7 @@
 
 mod handbook;
 mod laws;
+mod library;
 mod lines;
 mod one_octave;
+mod practice;

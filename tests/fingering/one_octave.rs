@@ -69,7 +69,7 @@ fn solid_sevenths_have_the_fingers_of_their_arpeggio() {
 }
 
 /// Fingers of a line of figures, one after another on the degrees of a key and back, are those
-/// of each figure's own position, unless others bring fingers into their order where figures meet.
+/// of each figure alone, unless others bring fingers into their order where figures meet.
 #[test]
 fn figures_repeated_from_degree_to_degree_keep_the_fingers_of_their_chord() {
     let figures: [&[i32]; 8] = [
@@ -93,12 +93,8 @@ fn figures_repeated_from_degree_to_degree_keep_the_fingers_of_their_chord() {
             let chords: Vec<Vec<Pitch>> = chords.collect();
             let digits = Line::figures(&chords).digits(hand);
             let own = |chord: &Vec<Pitch>| -> Vec<u8> {
-                let mut keys = chord.clone();
-                keys.sort_by_key(|pitch| pitch.midi());
-                keys.dedup();
-                let position = one_by_one(hand, &keys);
-                let finger = |pitch| position[keys.iter().position(|k| k == pitch).expect("a key")];
-                chord.iter().map(finger).collect()
+                let alone = Line::figures(std::slice::from_ref(chord));
+                alone.solve(hand, Settings::default()).fingers.concat()
             };
             let own: Vec<Vec<u8>> = chords.iter().map(own).collect();
             let ours: Vec<Vec<u8>> = digits
@@ -126,14 +122,15 @@ fn figures_repeated_from_degree_to_degree_keep_the_fingers_of_their_chord() {
     }
 }
 
-/// Whether two notes no further apart than a major third are played by one finger, or by a lower
-/// finger beyond a higher, the thumb being in neither.
+/// Whether two notes are played by one finger, or, no further apart than a major third and without
+/// the thumb, by a lower finger beyond a higher.
 fn meet_in_wrong_order(hand: Hand, first: (Pitch, u8), second: (Pitch, u8)) -> bool {
     let rise = second.0.midi() - first.0.midi();
     let outward = if hand == Hand::Right { rise } else { -rise };
     let climb = i32::from(second.1) - i32::from(first.1);
     let has_thumb = first.1 == 1 || second.1 == 1;
-    !has_thumb && rise != 0 && rise.abs() <= 4 && climb.signum() != outward.signum()
+    let crosses = !has_thumb && rise.abs() <= 4 && climb.signum() != outward.signum();
+    rise != 0 && (climb == 0 || crosses)
 }
 
 /// So are those of solid chords on the degrees of a key, struck in quarters, with and without

@@ -2,7 +2,7 @@
 
 use std::cell::Cell;
 
-use quintfall::drill::MOST_LEDGER_LINES;
+use quintfall::drill::{MOST_LEDGER_LINES, Template};
 use quintfall::recipe::FingeringMarks;
 use quintfall::score::{Clef, Event, Hand, Note, Score, Ticks};
 use quintfall::theory::{Key, Pitch, Spelling};
@@ -146,6 +146,62 @@ fn hands_neither_meet_nor_cross() {
         }
     });
     println!("nearest the hands come: {nearest} semitones");
+}
+
+/// Passages that a teacher may put together, of one of these each.
+const FIGURES: [&str; 8] = [
+    "1 3 5 7 5 3 1 3",
+    "7 5 3 1 3 5 7 9",
+    "1 2 3 4 5 6 7 8",
+    "low5 1 3 5 7 9 7 5",
+    "9 7 5 3 1 low7 low5 1",
+    "1+3+5+7:half 1+3+5+7:half",
+    "low3 low5 low7 1 3 5 7 9",
+    "1 5 8 10 12 10 8 5",
+];
+const VOICINGS: [&str; 6] =
+    ["close", "third-inversion", "shell-7", "rootless-a", "rootless-b", "1+5+10"];
+const RHYTHMS: [&str; 5] = ["on-beat", "push", "charleston", "anticipated", "off-beats"];
+const CHORDS: [&str; 3] =
+    ["progression = \"scale-up\"", "progression = \"ii-V-I\"", "degrees = [8]"];
+const HANDS_OF: [&str; 2] = ["as-usual", "swapped"];
+
+/// A passage for each number, as different from the last as can be.
+fn passage(number: usize) -> String {
+    let pick = |from: &[&'static str], stride: usize| from[number * stride / 3 % from.len()];
+    format!(
+        "[[passage]]\n{}\nbeats = 4\nfigure = \"{}\"\nnote = \"eighth\"\nvoicing = \"{}\"\n\
+         comping = \"{}\"\nhands = \"{}\"\n",
+        pick(&CHORDS, 5),
+        pick(&FIGURES, 13),
+        pick(&VOICINGS, 7),
+        pick(&RHYTHMS, 11),
+        pick(&HANDS_OF, 17),
+    )
+}
+
+/// The same for what teachers may put together, two passages at a time, in either hand.
+#[test]
+fn hands_neither_meet_nor_cross_in_a_teachers_own_drill() {
+    for number in 0..240 {
+        let text = format!(
+            "name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\nmode = \"major\"\n{}{}",
+            passage(number),
+            passage(number * 31 + 7)
+        );
+        let template = Template::parse(&text, "own").expect("a sound drill");
+        for key in Key::majors() {
+            let score = realised(&template, key, FingeringMarks::None);
+            let left = sounds(&score, Hand::Left);
+            for (high, start, end) in sounds(&score, Hand::Right) {
+                let meets = |(low, from, to): &&(Pitch, Ticks, Ticks)| {
+                    start < *to && *from < end && high.midi() <= low.midi()
+                };
+                let met = left.iter().find(meets);
+                assert!(met.is_none(), "{text}in {key} at {start}: right {high}, left {met:?}");
+            }
+        }
+    }
 }
 
 /// The lowest bottom note, in MIDI numbers, at which an interval of so many semitones still

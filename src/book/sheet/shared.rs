@@ -37,13 +37,13 @@ pub(super) fn set(
         SharedPage { keys, room, heading: heading_height(plan) }
     };
     if plan.options.keys_a_page.is_some() {
-        let mut sharing = Sharing::new(layouts(plan, scores), plan.staves);
+        let mut sharing = Sharing::new(layouts(plan, scores), plan.staves, plan.options.bars);
         return (2..=wanted).rev().find_map(|keys| Some((keys, sharing.best(page(keys))?)));
     }
     // Most drills are long: two keys alone tell that.
-    let mut two = Sharing::new(layouts(plan, &scores[..2]), plan.staves);
+    let mut two = Sharing::new(layouts(plan, &scores[..2]), plan.staves, plan.options.bars);
     two.natural(page(2), 0)?;
-    let mut sharing = Sharing::new(layouts(plan, scores), plan.staves);
+    let mut sharing = Sharing::new(layouts(plan, scores), plan.staves, plan.options.bars);
     let most = (2..=wanted).rev().find(|keys| sharing.natural(page(*keys), SMALLER).is_some())?;
     let even = sheets.len().div_ceil(sheets.len().div_ceil(most));
     [even, most].into_iter().find_map(|keys| Some((keys, sharing.natural(page(keys), SMALLER)?)))

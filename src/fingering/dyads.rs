@@ -1,0 +1,80 @@
+//! Dyads: one size has one fingering throughout a line, wherever on the keys it lies.
+
+use std::collections::BTreeMap;
+
+use super::figure::{Figure, Way};
+use super::grips::{GRIPS, Grip, grips};
+use super::line::{Moment, NONE};
+use super::rules::{Cost, Lever, PER_POINT, Rules};
+
+/// Ours: a key that is struck again in the next chord by another finger.
+const OTHER_FINGER: Cost = PER_POINT;
+/// Rounds in which sizes settle beside one another.
+const ROUNDS: usize = 2;
+
+/// Gives every dyad that is a figure of its own the fingers that serve its size best: easy by the
+/// rules for spans, and such that a key which comes in the next chord too keeps its finger. The
+/// colour of keys does not count, nor is any finger weak.
+pub(super) fn unite_dyads(rules: &Rules, figures: &mut [Figure<'_>]) {
+    let mut chosen: BTreeMap<i32, Grip> = BTreeMap::new();
+    for size in figures.iter().filter_map(size) {
+        chosen.entry(size).or_insert_with(|| grips(2)[0]);
+    }
+    let mut ease: BTreeMap<i32, [Cost; GRIPS]> = BTreeMap::new();
+    for figure in figures.iter() {
+        let Some(size) = size(figure) else { continue };
+        let [low, high] = [0, 1].map(|place| figure.moments[0].levers[place]);
+        let costs = ease.entry(size).or_default();
+        for (cost, grip) in costs.iter_mut().zip(grips(2)) {
+            *cost += rules.hold(low, high, (usize::from(grip[0]), usize::from(grip[1])));
+        }
+    }
+    for round in 0..=ROUNDS {
+        for (size, costs) in &ease {
+            let cost = |way: usize| {
+                let mut with = chosen.clone();
+                with.insert(*size, grips(2)[way]);
+                // Of the first round none has its fingers yet.
+                let changes = if round == 0 { 0 } else { changes(figures, &with) };
+                costs[way] + changes
+            };
+            let best = (0..GRIPS).min_by_key(|way| cost(*way)).unwrap_or(0);
+            chosen.insert(*size, grips(2)[best]);
+        }
+    }
+    for figure in figures {
+        let Some(grip) = size(figure).and_then(|size| chosen.get(&size)) else { continue };
+        let way: Way = (vec![*grip; figure.moments.len()], 0);
+        figure.ways = vec![way];
+    }
+}
+
+/// The semitones of a dyad that is a figure of its own and has its fingers to choose.
+fn size(figure: &Figure<'_>) -> Option<i32> {
+    let first = &figure.moments[0];
+    let is_free = |moment: &Moment| {
+        moment.is_struck_like(first) && moment.fixed.iter().all(|finger| *finger == NONE)
+    };
+    let is_dyad = first.count == 2 && !figure.ways.is_empty();
+    (is_dyad && figure.moments.iter().all(is_free))
+        .then(|| first.levers[1].semitones - first.levers[0].semitones)
+}
+
+/// What it costs that keys change their fingers from chord to chord.
+fn changes(figures: &[Figure<'_>], chosen: &BTreeMap<i32, Grip>) -> Cost {
+    let grip = |figure: &Figure<'_>| -> Option<Grip> {
+        match size(figure) {
+            Some(size) => chosen.get(&size).copied(),
+            None => figure.ways.first().map(|(fingers, _)| fingers[0]),
+        }
+    };
+    let change = |pair: &[Figure<'_>]| -> Option<Cost> {
+        let [before, now] = [grip(&pair[0])?, grip(&pair[1])?];
+        let [from, to] = [&pair[0].moments[0], &pair[1].moments[0]];
+        let other = |(place, lever): (usize, &Lever)| {
+            from.place(*lever).is_some_and(|there| before[there] != now[place])
+        };
+        Some(to.levers().iter().enumerate().filter(|key| other(*key)).count() as Cost)
+    };
+    figures.windows(2).filter_map(change).sum::<Cost>() * OTHER_FINGER
+}
