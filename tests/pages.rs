@@ -715,7 +715,7 @@ fn keys_share_pages_as_many_as_were_asked_for() {
                 }
                 let counts: Vec<usize> = shared(&document).iter().map(Vec::len).collect();
                 let mut expected = vec![asked as usize; keys.len() / asked as usize];
-                if keys.len() % asked as usize > 0 {
+                if !keys.len().is_multiple_of(asked as usize) {
                     expected.push(keys.len() % asked as usize);
                 }
                 assert_eq!(counts, expected, "{at}");
