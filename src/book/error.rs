@@ -34,6 +34,16 @@ pub enum PageError {
         /// The sheet.
         paper: Paper,
     },
+    /// More bars than stand on a line.
+    #[error("{asked} bars to a line do not fit on {}", paper.word())]
+    TooManyBars {
+        /// How many bars a line was to have.
+        asked: usize,
+        /// How many it can have.
+        most: usize,
+        /// The sheet.
+        paper: Paper,
+    },
     /// A character that the text face cannot show.
     #[error("{whose} has {found:?} (U+{:04X}), which the text face cannot show", *.found as u32)]
     Unshowable {

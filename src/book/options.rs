@@ -32,6 +32,8 @@ pub struct Options {
     pub staff: Option<StaffSize>,
     /// How many keys share a page at the most; `None` leaves it to the length of the drill.
     pub keys_a_page: Option<usize>,
+    /// How many bars stand on a line; `None` leaves it to their width and to the phrases.
+    pub bars: Option<usize>,
     /// How the music looks.
     pub look: Look,
     /// Which hands play.
@@ -61,6 +63,7 @@ impl Options {
             booklet: false,
             staff: None,
             keys_a_page: None,
+            bars: None,
             look: Look::default(),
             hands: Hands::default(),
             keys,

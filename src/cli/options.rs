@@ -83,7 +83,7 @@ impl SheetOptions {
 }
 
 /// The fields that can be typed, in the order in which the help lists them.
-const CHANGES: [Field; 28] = [
+const CHANGES: [Field; 29] = [
     Field::Drill,
     Field::Course,
     Field::Keys,
@@ -96,6 +96,7 @@ const CHANGES: [Field; 28] = [
     Field::Paper,
     Field::Orientation,
     Field::Staff,
+    Field::Bars,
     Field::KeysAPage,
     Field::Binding,
     Field::Booklet,

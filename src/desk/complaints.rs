@@ -38,6 +38,9 @@ impl From<PageError> for Complaint {
             )),
             PageError::TooManyKeys { most, .. } => Self::new(problem)
                 .mend(format!("write keys-a-page = {most}, or --keys-a-page {most}")),
+            PageError::TooManyBars { most, .. } => {
+                Self::new(problem).mend(format!("write bars = {most}, or --bars {most}"))
+            }
             PageError::Unshowable { whose, .. } => {
                 Self { field: whose.field(), ..Self::new(problem).mend("leave it out") }
             }

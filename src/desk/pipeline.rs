@@ -199,6 +199,7 @@ pub(crate) fn commission_of(
         binding: recipe.binding,
         booklet: recipe.booklet,
         staff: recipe.staff,
+        bars: recipe.bars.map(|bars| bars.max(1) as usize),
         keys_a_page: recipe.keys_a_page.map(|keys| keys.max(1) as usize),
         look: look(recipe),
         hands: recipe.hands,

@@ -77,6 +77,16 @@ impl Exercise {
         Drill::of(&self.template)
     }
 
+    /// The twelve keys that decide together how it is set, whether they are practised or not.
+    pub fn ring(&self) -> impl Iterator<Item = Key> {
+        Key::ring(self.template.mode).into_iter()
+    }
+
+    /// The score of the drill in a key of its mode.
+    pub fn score_in(&self, drill: &Drill<'_>, key: Key) -> Score {
+        drill.realise(key, self.choices)
+    }
+
     /// The score of one of its parts: realised anew each time, since it takes less time than a
     /// page and a whole library of scores much memory. `drill` is [`Exercise::drill`].
     pub fn score(&self, drill: &Drill<'_>, part: &Part) -> Score {

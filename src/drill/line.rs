@@ -1,7 +1,6 @@
 //! One hand's line, written out: values, ties, clefs, fingers.
 
 use super::choices::Choices;
-use super::register;
 use super::sketch::Sound;
 use super::template::Template;
 use crate::fingering::{self, FingeringError, FingeringMarks, HandSize, Reach, Settings, Struck};
@@ -16,13 +15,18 @@ pub(super) struct HandLine<'a> {
     /// The pitches of each sound, low to high.
     pitches: Vec<Vec<Pitch>>,
     /// The clef that each sound is read in.
-    clefs: Vec<Clef>,
+    clefs: &'a [Clef],
 }
 
 impl<'a> HandLine<'a> {
-    /// The line of a hand that counts its intervals from a tonic.
-    pub(super) fn new(hand: Hand, metre: Metre, tonic: Pitch, sounds: &'a [Sound]) -> Self {
-        let clefs = register::clefs_of(metre, hand.usual_clef(), tonic, sounds).clefs;
+    /// The line of a hand that counts its intervals from a tonic and reads each sound in a clef.
+    pub(super) fn new(
+        hand: Hand,
+        metre: Metre,
+        tonic: Pitch,
+        sounds: &'a [Sound],
+        clefs: &'a [Clef],
+    ) -> Self {
         let pitches = sounds.iter().map(|sound| {
             sound.intervals.iter().map(|interval| tonic.up(*interval).readable()).collect()
         });

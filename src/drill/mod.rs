@@ -1,6 +1,7 @@
 //! Drills: templates that say what to play without saying in which key, and their realisation.
 
 mod choices;
+mod clefs;
 mod course;
 mod language;
 pub mod library;
@@ -9,13 +10,14 @@ mod realise;
 mod register;
 mod sketch;
 mod template;
+mod thin;
 
 pub use choices::{Choices, Hands};
+pub use clefs::MOST_LEDGER_LINES;
 pub use course::{Course, Exercise, Part, Tempi};
 pub use language::comping::{Comping, Hit};
 pub use language::figure::{Figure, Neighbour, Sounding, Step, Tone};
 pub use language::harmony::{ChordPlan, Degree, Leading};
 pub use language::voicing::Voicing;
 pub use realise::{Drill, realise};
-pub use register::MOST_LEDGER_LINES;
 pub use template::{Entry, Passage, Template};

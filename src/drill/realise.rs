@@ -1,19 +1,19 @@
 //! From template and key to score.
 
-use std::borrow::Cow;
-
 use super::choices::Choices;
 use super::line::HandLine;
-use super::register::{self, Register};
-use super::sketch::{Played, Sketch, Sound};
+use super::register::{self, Lie};
+use super::sketch::{Played, Sketch};
 use super::template::Template;
-use crate::score::{Bar, ByHand, Feel, Harmony, LeftOut, Score, count};
-use crate::theory::{Interval, Key};
+use super::thin::thin_out;
+use crate::score::{Bar, ByHand, Feel, Harmony, Score, count};
+use crate::theory::Key;
 
 /// A template made ready to be played in any key.
 pub struct Drill<'a> {
     template: &'a Template,
     sketch: Sketch,
+    lie: Lie,
 }
 
 /// Plays `template` on the tonic of `key`, in the template's own mode; see [`Drill`] for many
@@ -25,25 +25,30 @@ pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
 impl<'a> Drill<'a> {
     /// Makes a template ready.
     pub fn of(template: &'a Template) -> Self {
-        Self { template, sketch: Sketch::of(template) }
+        let sketch = Sketch::of(template);
+        let lie = Lie::of(template.mode, template.metre, &sketch);
+        Self { template, sketch, lie }
     }
 
     /// Plays the drill on the tonic of `key`, in the template's own mode.
     pub fn realise(&self, key: Key, choices: Choices) -> Score {
-        let Self { template, sketch } = self;
+        let Self { template, sketch, lie } = self;
         let feel = choices.feel.unwrap_or(template.feel);
         let swung = (feel == Feel::Swing).then(|| sketch.swung()).flatten();
         let sketch = swung.as_ref().unwrap_or(sketch);
         let key = key.in_mode(template.mode);
-        let register = register::choose(key, template.metre, sketch);
-        let (low_chords, thinned) = thin_out(sketch, register);
+        let register = lie.register(key);
+        let (low_chords, thinned) = thin_out(sketch, register.left.midi());
 
         let metre = template.metre;
         let mut bars: Vec<Bar> = (0..template.length() / metre.bar())
             .map(|bar| Bar { start: bar * metre.bar(), staves: ByHand::default() })
             .collect();
         let sounds = ByHand { right: sketch.lines.right.as_slice(), left: &*thinned };
-        let lines = ByHand::each(|hand| HandLine::new(hand, metre, register[hand], sounds[hand]));
+        let lines = ByHand::each(|hand| {
+            let clefs = lie.clefs(hand, register[hand]);
+            HandLine::new(hand, metre, register[hand], sounds[hand], clefs)
+        });
         let mut wide_chords: Vec<usize> = Vec::new();
         for (hand, line) in lines.as_ref().with_hands() {
             for event in line.events(template, choices) {
@@ -66,6 +71,7 @@ impl<'a> Drill<'a> {
             feel,
             opening_clefs: lines.as_ref().map(HandLine::opening_clef),
             harmonies: harmonies.collect(),
+            phrases: template.phrases(),
             bars,
             counts,
             low_chords: each_once(
@@ -100,66 +106,13 @@ fn each_once<T: PartialEq>(all: impl Iterator<Item = T>) -> Vec<T> {
     once
 }
 
-/// Takes a note out of left-hand chords that would sound thick so low, if what remains is clearer:
-/// the fifth, a ninth or thirteenth, or else the third; never root or seventh, which tell the
-/// chord and its inversion, and never an outer note. Gives the chords that yielded and the line
-/// that remains.
-fn thin_out(sketch: &Sketch, register: Register) -> (Vec<(usize, LeftOut)>, Cow<'_, [Sound]>) {
-    let mut yielded: Vec<(usize, LeftOut)> = Vec::new();
-    let mut line = Cow::Borrowed(sketch.lines.left.as_slice());
-    for (index, sound) in sketch.lines.left.iter().enumerate() {
-        let undercut = register::undercut(register.left, sound);
-        if undercut == 0 {
-            continue;
-        }
-        let played = &sketch.chords[sound.chord];
-        if !played.laid.may_yield {
-            continue;
-        }
-        let has_root = sound.intervals.iter().any(|interval| step_of(played, *interval) == 0);
-        let inner = 1..sound.intervals.len().saturating_sub(1);
-        let thinner = inner.filter_map(|place| {
-            let left_out = left_out(played, sound.intervals[place])?;
-            // Without its root a chord is known by its third.
-            if left_out == LeftOut::Third && !has_root {
-                return None;
-            }
-            let mut thinner = sound.clone();
-            thinner.remove(place);
-            Some((register::undercut(register.left, &thinner), left_out, thinner))
-        });
-        let clearest = thinner.min_by_key(|(undercut, left_out, _)| (*undercut, *left_out));
-        let Some((_, left_out, thinner)) = clearest.filter(|(left, ..)| *left < undercut) else {
-            continue;
-        };
-        line.to_mut()[index] = thinner;
-        yielded.push((sound.chord, left_out));
-    }
-    (yielded, line)
-}
-
-/// The steps of a note above the root of its chord, within an octave.
-fn step_of(played: &Played, interval: Interval) -> i32 {
-    interval.plus(played.plan.root.down()).steps.rem_euclid(7)
-}
-
-/// What a note is to its chord, if the chord may do without it.
-fn left_out(played: &Played, interval: Interval) -> Option<LeftOut> {
-    match step_of(played, interval) {
-        4 => Some(LeftOut::Fifth),
-        1 | 3 | 5 => Some(LeftOut::Colour),
-        2 => Some(LeftOut::Third),
-        _ => None,
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::drill::library;
     use crate::fingering::FingeringMarks;
     use crate::score::Stroke;
-    use crate::theory::{NoteName, Pitch};
+    use crate::theory::{Interval, NoteName, Pitch};
 
     /// The transposing law: a drill in any key is the drill in C moved, letter for letter. The
     /// hands may lie in other octaves, and low chords be thinner.

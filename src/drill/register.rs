@@ -1,191 +1,186 @@
-//! Which octave: where a key's drill lies best on the keyboard and on the staves.
+//! Which octave: where a drill lies best on the keyboard and on the staves, by one rule for all
+//! its keys.
 
+use super::clefs::{ClefPlan, ClefPlans, Reading};
 use super::sketch::{Sketch, Sound};
-use crate::score::{ByHand, Clef, Metre, QUARTER, Ticks};
-use crate::theory::{Key, Pitch};
+use super::thin;
+use crate::score::{ByHand, Clef, Hand, LeftOut, Metre};
+use crate::theory::{Key, Mode, NoteName, Pitch};
 
 /// Where the hands lie: the tonic that each counts its intervals from.
 pub(super) type Register = ByHand<Pitch>;
 
-// Costs of a register. Unit: 1.0 = one semitone away from the middle of the left hand's range.
-/// A semitone below the low-interval limits, within what solo piano allows itself.
+/// How a drill lies in all its keys.
+#[derive(Clone, Debug)]
+pub(super) struct Lie {
+    /// The lowest tonic of the left hand, as a MIDI number: those of all keys lie within the
+    /// octave above it, so that the round goes up a fourth or down a fifth from key to key.
+    lowest: i32,
+    /// How many octaves above it the right hand counts from.
+    apart: i32,
+    clefs: ByHand<Vec<ClefPlan>>,
+}
+
+// Costs of a register, in the mean of all keys. Unit: 1.0 = half the square of how many semitones
+// it lies away from the middle of the left hand's range.
+/// A semitone that a chord lies below the low-interval limits, within what solo piano allows
+/// itself.
 const COST_UNDERCUT: f64 = 0.5;
 /// A semitone below them beyond that.
 const COST_MUDDY: f64 = 20.0;
+/// A note that a chord does without because it lies low: its third, which tells its kind, or
+/// another one.
+const COST_YIELD: [f64; 2] = [2.2, 0.5];
 /// How far solo-piano practice goes below the limits, which "may be adjusted downward".
 const TOLERATED_UNDERCUT: i32 = 2;
 /// Two hands on one key, or crossing: no one plays it.
 const COST_COLLISION: f64 = 1e6;
-/// A note past three ledger lines in the best clef.
-const COST_FAR_OFF: f64 = 60.0;
-/// Weight of the clef plan's own cost.
+/// Weight of the clef plans' own cost.
 const COST_READING: f64 = 0.2;
 
-/// Where the lowest notes of the left hand lie best on the average, in MIDI numbers: with
-/// chords on every degree of a scale, where the tonics range from A♭2 to G3; with rootless
-/// voicings, in the middle of D3 to C4.
-const MIDDLE_OF_BOTTOMS: f64 = 55.4;
+/// Where the lowest notes of the left hand's chords lie best on the average, in MIDI numbers: with
+/// chords on every degree of a scale, where the tonics range from G♭2 to F3; with rootless
+/// voicings, in the middle of C3 to B3 (ours).
+const MIDDLE_OF_BOTTOMS: f64 = 53.4;
 
-/// The lowest bottom note, in MIDI numbers, at which an interval of so many semitones still
-/// sounds clear; index 1 is the minor second.
-///
-/// Source: low-interval limits as printed in arranging handbooks (Lowell & Pullig, *Arranging
-/// for Large Jazz Ensemble*, 2003, and others); where they differ the value of the majority;
-/// the ninths and tenths from memory.
-const LOW_INTERVAL_LIMITS: [i32; 17] =
-    [0, 52, 51, 48, 46, 46, 47, 34, 41, 41, 41, 41, 0, 40, 39, 36, 34];
+/// The lowest tonics of the left hand that are tried, in MIDI numbers.
+const LOWEST_TONICS: std::ops::RangeInclusive<i32> = 24..=72;
 
-/// The octave of each hand in which the drill lies best.
-pub(super) fn choose(key: Key, metre: Metre, sketch: &Sketch) -> Register {
-    let apart = if sketch.is_two_handed { 1..=1 } else { 0..=3 };
-    let candidates = (0..=5).flat_map(|octave| {
-        apart.clone().map(move |above| Register {
-            left: Pitch::new(key.tonic(), octave),
-            right: Pitch::new(key.tonic(), octave + above),
-        })
-    });
-    let mut candidates: Vec<Register> = candidates.collect();
-    let middle = MIDDLE_OF_BOTTOMS - mean_bottom(&sketch.lines.left);
-    let from_middle = |register: &Register| (f64::from(register.left.midi()) - middle).abs();
-    candidates.sort_by(|a, b| from_middle(a).total_cmp(&from_middle(b)));
-    let mut hands =
-        ByHand::each(|hand| InOctaves::new(key, metre, hand.usual_clef(), &sketch.lines[hand]));
-    let mut best = (f64::INFINITY, candidates[0]);
-    for register in candidates {
-        // What lies further from the middle than the best one costs, costs more.
-        if from_middle(&register) >= best.0 {
-            break;
+impl Lie {
+    /// How the drill lies best in the keys of a mode.
+    pub(super) fn of(mode: Mode, metre: Metre, sketch: &Sketch) -> Self {
+        let apart = if sketch.is_two_handed { 1..=1 } else { 0..=3 };
+        let tonics: Vec<NoteName> = Key::all(mode).map(Key::tonic).collect();
+        let reading =
+            ByHand::each(|hand| Reading::new(metre, hand.usual_clef(), &sketch.lines[hand]));
+        let middle = MIDDLE_OF_BOTTOMS - mean_bottom(&sketch.lines.left);
+        // Twelve tonics lie as far from the middle as the mean of them does, and a constant.
+        let from_middle = |lowest: i32| (f64::from(lowest) + 5.5 - middle).powi(2) / 2.0;
+        let mut windows: Vec<(f64, i32)> =
+            LOWEST_TONICS.map(|lowest| (from_middle(lowest), lowest)).collect();
+        windows.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let lows: Vec<f64> =
+            (0..=*LOWEST_TONICS.end() + 12).map(|tonic| low_cost(tonic, sketch)).collect();
+        let apart: Vec<(i32, f64)> =
+            apart.map(|apart| (apart, COST_COLLISION * collisions(sketch, apart) as f64)).collect();
+        let mut best: Option<(f64, Self)> = None;
+        for (distance, lowest) in windows {
+            let own = &lows[lowest as usize..lowest as usize + 12];
+            let base = distance + own.iter().sum::<f64>() / 12.0;
+            let is_beaten = |cost: f64| best.as_ref().is_some_and(|(least, _)| cost >= *least);
+            // What lies further from the middle than the best one costs, costs more.
+            if is_beaten(distance) {
+                break;
+            }
+            if is_beaten(base) {
+                continue;
+            }
+            let plans =
+                |hand: Hand, above: i32| reading[hand].plans(&steps(&tonics, lowest + 12 * above));
+            let weight = COST_READING / tonics.len() as f64;
+            let left = plans(Hand::Left, 0);
+            for (apart, collisions) in &apart {
+                let base = base + collisions + weight * left.cost;
+                if best.as_ref().is_some_and(|(least, _)| base >= *least) {
+                    continue;
+                }
+                let right = plans(Hand::Right, *apart);
+                let cost = base + weight * right.cost;
+                if best.as_ref().is_none_or(|(least, _)| cost < *least) {
+                    let clefs = ByHand { right, left: left.clone() };
+                    let clefs = clefs.map(|ClefPlans { plans, .. }| plans);
+                    best = Some((cost, Self { lowest, apart: *apart, clefs }));
+                }
+            }
         }
-        let distance = from_middle(&register);
-        let cost = distance + cost(register, sketch, &mut hands, best.0 - distance);
-        if cost < best.0 {
-            best = (cost, register);
-        }
-    }
-    best.1
-}
-
-/// A hand's line in the octaves that have been looked at.
-struct InOctaves<'a> {
-    key: Key,
-    metre: Metre,
-    usual: Clef,
-    line: &'a [Sound],
-    known: Vec<InOctave>,
-}
-
-/// A hand's line in one octave.
-struct InOctave {
-    octave: i32,
-    line: Vec<Pitched>,
-    /// What it costs to read.
-    reading: f64,
-}
-
-impl<'a> InOctaves<'a> {
-    fn new(key: Key, metre: Metre, usual: Clef, line: &'a [Sound]) -> Self {
-        Self { key, metre, usual, line, known: Vec::new() }
+        best.map(|(_, lie)| lie).expect("the first window is never beaten")
     }
 
-    fn of(&mut self, octave: i32) -> &InOctave {
-        let known = self.known.iter().position(|known| known.octave == octave);
-        let place = known.unwrap_or_else(|| {
-            let line = pitched(Pitch::new(self.key.tonic(), octave), self.line);
-            let plan = plan_clefs(self.metre, self.usual, &line);
-            let lines_past_three = line
-                .iter()
-                .zip(&plan.clefs)
-                .map(|(sound, clef)| (most_ledger_lines(*clef, sound) - MOST_LEDGER_LINES).max(0));
-            let far_off = COST_FAR_OFF * f64::from(lines_past_three.sum::<i32>());
-            self.known.push(InOctave { octave, line, reading: COST_READING * plan.cost + far_off });
-            self.known.len() - 1
-        });
-        &self.known[place]
+    /// The octave of each hand in a key.
+    pub(super) fn register(&self, key: Key) -> Register {
+        let left = lowest_from(key.tonic(), self.lowest);
+        Register { left, right: Pitch::new(key.tonic(), left.octave + self.apart) }
+    }
+
+    /// The clef of each sound of a hand whose tonic this is.
+    pub(super) fn clefs(&self, hand: Hand, tonic: Pitch) -> &[Clef] {
+        let plans = &self.clefs[hand];
+        let step = tonic.staff_step();
+        let plan = plans.iter().find(|plan| step <= plan.highest).or(plans.last());
+        plan.map_or(&[], |plan| &plan.clefs)
     }
 }
 
-/// How far above the tonic the lowest notes of a line lie on the average, in semitones.
+/// The lowest pitch of a name from a MIDI number upward.
+fn lowest_from(name: NoteName, lowest: i32) -> Pitch {
+    let octave = (lowest - Pitch::new(name, 0).midi()).div_euclid(12);
+    let pitch = Pitch::new(name, octave);
+    if pitch.midi() < lowest { Pitch::new(name, octave + 1) } else { pitch }
+}
+
+/// The staff steps that tonics stand on from a MIDI number upward, in order, each with how many
+/// do.
+fn steps(tonics: &[NoteName], lowest: i32) -> Vec<(i32, usize)> {
+    let mut steps: Vec<i32> =
+        tonics.iter().map(|tonic| lowest_from(*tonic, lowest).staff_step()).collect();
+    steps.sort_unstable();
+    steps.chunk_by(|a, b| a == b).map(|same| (same[0], same.len())).collect()
+}
+
+/// How far above the tonic the lowest notes of a line's chords lie on the average, in semitones,
+/// whether they are grabbed or broken; a single bass note says nothing of where the hand lies,
+/// unless there is nothing else.
 fn mean_bottom(line: &[Sound]) -> f64 {
-    let bottoms = line.iter().filter_map(|sound| sound.intervals.first());
-    let sum: i32 = bottoms.map(|interval| interval.semitones).sum();
-    f64::from(sum) / line.len().max(1) as f64
+    let chords = line.chunk_by(|a, b| a.chord == b.chord);
+    let bottoms = chords.filter_map(|own| {
+        let notes = own.iter().flat_map(|sound| &sound.intervals);
+        let lowest = notes.clone().map(|note| note.semitones).min()?;
+        Some((lowest, notes.map(|note| note.semitones).any(|note| note != lowest)))
+    });
+    let bottoms: Vec<(i32, bool)> = bottoms.collect();
+    let are_single = bottoms.iter().all(|(_, is_chord)| !is_chord);
+    let counted = bottoms.iter().filter(|(_, is_chord)| are_single || *is_chord);
+    let (sum, count) = counted.fold((0, 0), |(sum, count), (low, _)| (sum + low, count + 1));
+    f64::from(sum) / f64::from(count.max(1))
 }
 
-/// What a register costs beside its distance from the middle, or some part of it that comes to
-/// `most` already.
-fn cost(register: Register, sketch: &Sketch, hands: &mut ByHand<InOctaves<'_>>, most: f64) -> f64 {
-    let mut total = 0.0;
-    for sound in &sketch.lines.left {
-        let undercut = undercut(register.left, sound);
-        total += COST_UNDERCUT * f64::from(undercut);
-        total += COST_MUDDY * f64::from((undercut - TOLERATED_UNDERCUT).max(0));
-    }
-    if total >= most {
-        return total;
-    }
-    let right = hands.right.of(register.right.octave);
-    let left = hands.left.of(register.left.octave);
-    let collisions = collisions(&right.line, &left.line);
-    total + COST_COLLISION * collisions as f64 + right.reading + left.reading
-}
-
-/// A sound at its pitch: its moment, its end, its lowest and its highest note.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Pitched {
-    at: Ticks,
-    end: Ticks,
-    lowest: Pitch,
-    highest: Pitch,
-}
-
-impl Pitched {
-    /// Whether it has the outer notes of another.
-    fn sounds_like(&self, other: &Self) -> bool {
-        (self.lowest, self.highest) == (other.lowest, other.highest)
-    }
-}
-
-/// Whether two neighbouring sounds are short enough to share a beam, and follow without a rest.
-fn is_beamed(pair: &[Pitched]) -> bool {
-    let is_short = |sound: &Pitched| sound.end - sound.at <= QUARTER / 2;
-    pair.iter().all(is_short) && pair[0].end == pair[1].at
-}
-
-/// The pitches of each sound from a tonic.
-fn pitched(tonic: Pitch, line: &[Sound]) -> Vec<Pitched> {
-    line.iter()
-        .map(|sound| {
-            let lowest = sound.intervals.first().map_or(tonic, |interval| tonic.up(*interval));
-            let highest = sound.intervals.last().map_or(tonic, |interval| tonic.up(*interval));
-            Pitched { at: sound.at, end: sound.end, lowest, highest }
-        })
-        .collect()
-}
-
-/// How many semitones the muddiest pair of notes lies below its low-interval limit.
-pub(super) fn undercut(tonic: Pitch, sound: &Sound) -> i32 {
-    let mut worst = 0;
-    for (index, low) in sound.intervals.iter().enumerate() {
-        for high in &sound.intervals[index + 1..] {
-            let span = (high.semitones - low.semitones).unsigned_abs() as usize;
-            let limit = LOW_INTERVAL_LIMITS.get(span).copied().unwrap_or(0);
-            worst = worst.max(limit - tonic.midi() - low.semitones);
-        }
-    }
-    worst
+/// What it costs that left-hand chords lie low where the tonic has a MIDI number; strokes of one
+/// chord count as one.
+fn low_cost(tonic: i32, sketch: &Sketch) -> f64 {
+    let chords = sketch.lines.left.chunk_by(|a, b| a.chord == b.chord);
+    let each = chords.map(|own| {
+        let costs = own.iter().map(|sound| {
+            let thinner = thin::thinner(sketch, tonic, sound);
+            let yields = thinner
+                .as_ref()
+                .map_or(0.0, |(left_out, _)| COST_YIELD[usize::from(*left_out != LeftOut::Third)]);
+            let rest = thinner.as_ref().map_or(sound, |(_, rest)| rest);
+            let undercut = thin::undercut(tonic, rest);
+            let muddy = (undercut - TOLERATED_UNDERCUT).max(0);
+            yields + COST_UNDERCUT * f64::from(undercut) + COST_MUDDY * f64::from(muddy)
+        });
+        costs.fold(0.0, f64::max)
+    });
+    each.sum()
 }
 
 /// Whether a sound lies further below its limits than solo piano allows itself.
 pub(super) fn is_thick(tonic: Pitch, sound: &Sound) -> bool {
-    undercut(tonic, sound) > TOLERATED_UNDERCUT
+    thin::undercut(tonic.midi(), sound) > TOLERATED_UNDERCUT
 }
 
-/// How many pairs of sounds have the hands on one key or crossed.
-fn collisions(right: &[Pitched], left: &[Pitched]) -> usize {
-    let meets = |upper: &Pitched, lower: &Pitched| {
-        let together = upper.at < lower.end && lower.at < upper.end;
-        together && upper.lowest.midi() <= lower.highest.midi()
+/// How many pairs of sounds have the hands on one key or crossed where the right hand counts from
+/// so many octaves above the left.
+fn collisions(sketch: &Sketch, apart: i32) -> usize {
+    let outer = |sound: &Sound| {
+        let notes = sound.intervals.iter().map(|interval| interval.semitones);
+        (notes.clone().min().unwrap_or(0), notes.max().unwrap_or(0))
     };
+    let meets = |upper: &Sound, lower: &Sound| {
+        let together = upper.at < lower.end && lower.at < upper.end;
+        together && outer(upper).0 + 12 * apart <= outer(lower).1
+    };
+    let (right, left) = (&sketch.lines.right, &sketch.lines.left);
     let mut first = 0;
     let mut found = 0;
     for upper in right {
@@ -195,110 +190,4 @@ fn collisions(right: &[Pitched], left: &[Pitched]) -> usize {
         found += near.filter(|lower| meets(upper, lower)).count();
     }
     found
-}
-
-/// A clef for each sound of a line, and what reading it costs.
-#[derive(Clone, Debug)]
-pub(super) struct ClefPlan {
-    pub(super) clefs: Vec<Clef>,
-    pub(super) cost: f64,
-}
-
-/// Ledger lines that a student may be asked to read.
-///
-/// Source: single notes are read reliably within three (Frontiers in Psychology 9:2192, 2018).
-pub const MOST_LEDGER_LINES: i32 = 3;
-
-// Costs of a clef plan. Unit: 1.0 = one ledger line on one chord.
-const COST_LEDGER_LINES: [f64; 4] = [0.0, 1.0, 3.0, 5.0];
-/// Each ledger line past the third: only where no clef avoids it.
-const COST_TOO_FAR: f64 = 400.0;
-/// A change of clef at a barline.
-const COST_CHANGE_AT_BARLINE: f64 = 10.0;
-/// A change of clef inside a bar.
-const COST_CHANGE_IN_BAR: f64 = 12.0;
-/// A change of clef inside a group of notes that the eye takes in as one.
-const COST_CHANGE_IN_GROUP: f64 = 40.0;
-/// A change of clef between two strokes of one chord, or before the last of all.
-const COST_CHANGE_FOR_NOTHING: f64 = 60.0;
-/// A line that lies in the other hand's clef from the beginning: dearer than a few ledger
-/// lines, cheaper than going to and fro between clefs.
-const COST_UNUSUAL_OPENING: f64 = 19.0;
-/// A line that ends in another clef than it began: it is played again from the start.
-const COST_NO_RETURN: f64 = 15.0;
-
-/// Ledger lines that the outer notes of a sound need, and with them all others.
-fn most_ledger_lines(clef: Clef, sound: &Pitched) -> i32 {
-    clef.ledger_lines(sound.lowest).max(clef.ledger_lines(sound.highest))
-}
-
-fn reading_cost(clef: Clef, sound: &Pitched) -> f64 {
-    let lines = most_ledger_lines(clef, sound);
-    match COST_LEDGER_LINES.get(lines as usize) {
-        Some(cost) => *cost,
-        None => COST_TOO_FAR * f64::from(lines - MOST_LEDGER_LINES),
-    }
-}
-
-/// The cheapest clef for each sound: few ledger lines, few changes, changes at barlines where
-/// they can be. Each sound keeps one clef, so no tie runs across a change.
-pub(super) fn plan_clefs(metre: Metre, usual: Clef, line: &[Pitched]) -> ClefPlan {
-    let reading: Vec<[f64; 2]> =
-        line.iter().map(|sound| CLEFS.map(|clef| reading_cost(clef, sound))).collect();
-    let plan = |opening: Clef| {
-        let opening_cost = if opening == usual { 0.0 } else { COST_UNUSUAL_OPENING };
-        let plan = cheapest_from(opening, metre, line, &reading);
-        ClefPlan { cost: plan.cost + opening_cost, ..plan }
-    };
-    let other = if usual == Clef::Treble { Clef::Bass } else { Clef::Treble };
-    let (usual, other) = (plan(usual), plan(other));
-    if other.cost < usual.cost { other } else { usual }
-}
-
-const CLEFS: [Clef; 2] = [Clef::Treble, Clef::Bass];
-
-/// The cheapest plan that opens in a clef, by dynamic programming over the two clefs; `reading`
-/// is what it costs to read each sound in each of them.
-fn cheapest_from(opening: Clef, metre: Metre, line: &[Pitched], reading: &[[f64; 2]]) -> ClefPlan {
-    let mut costs = CLEFS.map(|clef| if clef == opening { 0.0 } else { f64::INFINITY });
-    let mut came_from: Vec<[usize; 2]> = Vec::with_capacity(line.len());
-    for (index, (sound, reading)) in line.iter().zip(reading).enumerate() {
-        let in_bar = sound.at.rem_euclid(metre.bar());
-        let change = match index {
-            0 => f64::INFINITY,
-            _ if index + 1 == line.len() || sound.sounds_like(&line[index - 1]) => {
-                COST_CHANGE_FOR_NOTHING
-            }
-            _ if in_bar == 0 => COST_CHANGE_AT_BARLINE,
-            _ if in_bar == metre.group_of(in_bar).0 || !is_beamed(&line[index - 1..=index]) => {
-                COST_CHANGE_IN_BAR
-            }
-            _ => COST_CHANGE_IN_GROUP,
-        };
-        let from = [0, 1].map(|now: usize| {
-            // Of two equal plans the later change: up to it the hand reads the clef it knows.
-            if costs[now] < costs[1 - now] + change { now } else { 1 - now }
-        });
-        costs = [0, 1].map(|now: usize| {
-            let arrived = costs[now].min(costs[1 - now] + change);
-            arrived + reading[now]
-        });
-        came_from.push(from);
-    }
-    let ending = [0, 1]
-        .map(|row: usize| costs[row] + if CLEFS[row] == opening { 0.0 } else { COST_NO_RETURN });
-    let mut row = usize::from(ending[1] < ending[0]);
-    let cost = ending[row];
-    let mut clefs = Vec::with_capacity(line.len());
-    for from in came_from.iter().rev() {
-        clefs.push(CLEFS[row]);
-        row = from[row];
-    }
-    clefs.reverse();
-    ClefPlan { clefs, cost }
-}
-
-/// The clef plan of a line in a register.
-pub(super) fn clefs_of(metre: Metre, usual: Clef, tonic: Pitch, line: &[Sound]) -> ClefPlan {
-    plan_clefs(metre, usual, &pitched(tonic, line))
 }

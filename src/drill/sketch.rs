@@ -72,9 +72,14 @@ impl Sketch {
         };
         let mut first = 0;
         for passage in &template.passages {
-            let own = first..first + passage.degrees.len();
             sketch.play_figures(passage, first);
-            sketch.play_chords(passage, template.metre, own.clone());
+            first += passage.degrees.len();
+        }
+        let figures = sketch.lines.clone();
+        first = 0;
+        for passage in &template.passages {
+            let own = first..first + passage.degrees.len();
+            sketch.play_chords(passage, template.metre, own.clone(), &figures);
             first = own.end;
         }
         sketch.finish(template);
@@ -112,18 +117,26 @@ impl Sketch {
         }
     }
 
-    /// Adds the strokes of the hand that holds the chords of a passage.
-    fn play_chords(&mut self, passage: &Passage, metre: Metre, own: std::ops::Range<usize>) {
+    /// Adds the strokes of the hand that holds the chords of a passage, beside all `figures`.
+    fn play_chords(
+        &mut self,
+        passage: &Passage,
+        metre: Metre,
+        own: std::ops::Range<usize>,
+        figures: &ByHand<Vec<Sound>>,
+    ) {
         let hand = if passage.is_swapped { Hand::Right } else { Hand::Left };
         let mut sounds: Vec<Sound> = Vec::new();
         for struck in strokes(passage, metre, &self.chords, own) {
             let played = &mut self.chords[struck.chord];
-            if struck.at < played.start {
-                played.at = struck.at;
-            }
-            let end = struck.length.map_or(played.end, |length| struck.at + length);
+            // A push gives way to a figure that the same hand plays until its chord begins.
+            let plays = |sound: &Sound| sound.at >= struck.at && sound.chord < struck.chord;
+            let is_busy = struck.at < played.start && figures[hand].iter().any(plays);
+            let at = if is_busy { played.start } else { struck.at };
+            played.at = played.at.min(at);
+            let end = struck.length.map_or(played.end, |length| at + length);
             let lower = &played.laid.lower;
-            let sound = Sound::plain(struck.at, end.min(played.end), lower, struck.chord);
+            let sound = Sound::plain(at, end.min(played.end), lower, struck.chord);
             sounds.push(Sound { staccato: struck.is_short, ..sound });
         }
         self.lines[hand].extend(sounds);
@@ -143,7 +156,7 @@ impl Sketch {
                 let next = line[index].at;
                 line[index - 1].end = line[index - 1].end.min(next);
             }
-            // A push that meets the hand's own figure gives way to it.
+            // A chord that two passages bring early is struck once.
             line.retain(|sound| sound.end > sound.at);
             for sound in line.iter_mut() {
                 sound.fermata = held[sound.chord] && sound.end == length;
@@ -295,5 +308,118 @@ fn strokes(
             // At the very end there is no chord to bring early.
             struck.filter(|struck| struck.chord < chords.len()).collect()
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Two passages of two bars: which hand holds the chords, how it strikes, how the second
+    /// one enters.
+    fn drill(
+        figure: &str,
+        beats: u8,
+        comping: [&str; 2],
+        swapped: [bool; 2],
+        entry: &str,
+    ) -> Template {
+        let mut text = "name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\n".to_owned();
+        for place in [0, 1] {
+            let hands = if swapped[place] { "swapped" } else { "as-usual" };
+            let degrees = if beats == 4 { "1, 4, 2, 5" } else { "1, 4" };
+            let is_once_each = matches!(comping[place], "on-beat" | "push");
+            let entry = if place == 1 && is_once_each { entry } else { "held" };
+            text.push_str(&format!(
+                "[[passage]]\ndegrees = [{degrees}]\nbeats = {beats}\nnote = \"eighth\"\n\
+                 figure = \"{}\"\nvoicing = \"close\"\ncomping = \"{}\"\nentry = \"{entry}\"\n\
+                 hands = \"{hands}\"\n",
+                [figure].repeat(usize::from(beats)).join(" "),
+                comping[place],
+            ));
+        }
+        Template::parse(&text, "own").unwrap_or_else(|error| panic!("{error}\n{text}"))
+    }
+
+    /// Calls `check` with drills of every kind of figure, comping, entry and division of hands.
+    fn each_drill(mut check: impl FnMut(&str, &Template, &Sketch)) {
+        const FIGURES: [&str; 4] = [
+            "1 3",
+            "1:sixteenth 3:sixteenth 5:sixteenth 7:sixteenth",
+            "1:triplet 3:triplet 5:triplet",
+            "1+5:quarter",
+        ];
+        const COMPINGS: [&str; 5] = ["on-beat", "push", "anticipated", "1 4&>", "1 2& 4&> | 2 4&>"];
+        let hands = [false, true].into_iter().flat_map(|one| [[one, false], [one, true]]);
+        for swapped in hands {
+            for figure in FIGURES {
+                for beats in [4, 8] {
+                    for (one, other) in
+                        COMPINGS.into_iter().flat_map(|one| COMPINGS.map(|other| (one, other)))
+                    {
+                        for entry in ["held", "short", "push"] {
+                            let name = format!(
+                                "{figure}, {beats} beats, {one}, {other}, {entry}, {swapped:?}"
+                            );
+                            let template = drill(figure, beats, [one, other], swapped, entry);
+                            check(&name, &template, &Sketch::of(&template));
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// Every step of a figure is struck, whatever its hand does before and after.
+    #[test]
+    fn no_tone_of_a_figure_is_lost() {
+        each_drill(|name, template, sketch| {
+            let mut chord = 0;
+            for passage in &template.passages {
+                let hand = if passage.is_swapped { Hand::Left } else { Hand::Right };
+                for index in 0..passage.degrees.len() {
+                    let mut at = sketch.chords[chord].start;
+                    for step in &passage.figure(index).steps {
+                        let is_struck = |sound: &Sound| {
+                            sound.at == at && sound.chord == chord && sound.end > at
+                        };
+                        let struck = sketch.lines[hand].iter().any(is_struck);
+                        assert!(struck, "{name}: the step at {at} is lost");
+                        at += step.length;
+                    }
+                    chord += 1;
+                }
+            }
+        });
+    }
+
+    /// A chord sounds in its own time: it comes less than a bar early, and once it has come the
+    /// one before does not come back.
+    #[test]
+    fn no_chord_comes_back_nor_comes_a_bar_early() {
+        each_drill(|name, template, sketch| {
+            for line in sketch.lines.iter() {
+                for pair in line.windows(2) {
+                    assert!(pair[0].chord <= pair[1].chord, "{name}: {pair:?}");
+                }
+                for sound in line {
+                    let early = sketch.chords[sound.chord].start - sound.at;
+                    assert!(early <= template.metre.count_unit(), "{name}: {early} early");
+                }
+            }
+        });
+    }
+
+    /// A stroke without a value sounds to the next one, or to the end of its chord where that
+    /// comes first; the guide says so.
+    #[test]
+    fn a_stroke_without_a_value_ends_with_its_chord() {
+        let template = drill("1 3", 4, ["2", "2 4"], [false, false], "held");
+        let sketch = Sketch::of(&template);
+        let ends: Vec<[Ticks; 2]> =
+            sketch.lines.left.iter().take(5).map(|sound| [sound.at / 48, sound.end / 48]).collect();
+        assert_eq!(ends, [[1, 4], [5, 8], [9, 12], [13, 16], [17, 19]]);
+        let guide = include_str!("../../templates/guide.md");
+        assert!(guide.contains("held to the next, or to the end of its chord"));
     }
 }

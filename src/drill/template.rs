@@ -24,6 +24,9 @@ pub struct Template {
     pub mode: Mode,
     /// How eighths are played unless the recipe says otherwise.
     pub feel: Feel,
+    /// How many bars a phrase has, counted from the first; without it each passage has phrases of
+    /// its own.
+    pub phrase: Option<usize>,
     /// Its passages, in playing order.
     pub passages: Vec<Passage>,
 }
@@ -86,6 +89,52 @@ impl Template {
     pub fn length(&self) -> Ticks {
         self.passages.iter().map(Passage::length).sum()
     }
+
+    /// How many bars each phrase has, in order: as many as the template says, or as is usual for
+    /// each passage. One bar at the end belongs to the phrase before.
+    pub fn phrases(&self) -> Vec<usize> {
+        let bars = |length: Ticks| (length / self.metre.bar()) as usize;
+        let mut phrases: Vec<usize> = Vec::new();
+        match self.phrase {
+            Some(each) => phrases.extend(parted(bars(self.length()), each)),
+            None => {
+                for passage in &self.passages {
+                    let bars = bars(passage.length());
+                    phrases.extend(parted(bars, usual_phrase(bars)));
+                }
+            }
+        }
+        if let [.., before, 1] = phrases.as_mut_slice() {
+            *before += 1;
+            phrases.pop();
+        }
+        phrases
+    }
+}
+
+/// How many bars a phrase usually has in a passage of so many: eight in forms of sixteen and
+/// thirty-two bars, else four, or three where these come out even (common practice, no source).
+fn usual_phrase(bars: usize) -> usize {
+    match bars {
+        _ if bars.is_multiple_of(16) => 8,
+        _ if bars.is_multiple_of(4) => 4,
+        _ if bars.is_multiple_of(3) => 3,
+        _ => 4,
+    }
+}
+
+/// Bars parted into phrases of `each`, and what is left over; a single bar stays with those before.
+fn parted(bars: usize, each: usize) -> Vec<usize> {
+    let each = each.max(1);
+    let mut phrases: Vec<usize> =
+        (0..bars).step_by(each).map(|start| each.min(bars - start)).collect();
+    if let [.., before, 1] = phrases.as_mut_slice()
+        && each > 1
+    {
+        *before += 1;
+        phrases.pop();
+    }
+    phrases
 }
 
 impl Passage {
@@ -96,19 +145,29 @@ impl Passage {
 
     /// Every stroke of comping whose bars take turns: its moment from the beginning of the
     /// passage, the index of the chord that it strikes, which may be the one after the last, and
-    /// how long it sounds.
+    /// how long it sounds. A stroke that would bring the next chord early strikes its own where
+    /// that goes on, in the next bar or with another stroke.
     pub(super) fn strokes(
         &self,
         bars: &[Vec<Hit>],
         metre: Metre,
     ) -> impl Iterator<Item = (Ticks, usize, Option<Ticks>)> {
         let turns = (0..self.length() / metre.bar()).zip(bars.iter().cycle());
-        turns.flat_map(move |(bar, strokes)| {
-            strokes.iter().map(move |stroke| {
-                let at = bar * metre.bar() + stroke.at;
-                let sounding = (at / self.chord_length) as usize;
-                (at, sounding + usize::from(stroke.brings_next), stroke.length)
+        let hits: Vec<(Ticks, Ticks, Hit)> = turns
+            .flat_map(|(bar, hits)| {
+                let start = bar * metre.bar();
+                hits.iter().map(move |hit| (start + hit.at, start + metre.bar(), *hit))
             })
+            .collect();
+        let next: Vec<Option<Ticks>> =
+            hits.iter().skip(1).map(|(at, ..)| Some(*at)).chain([None]).collect();
+        let length = self.chord_length;
+        hits.into_iter().zip(next).map(move |((at, barline, hit), next)| {
+            let sounding = at / length;
+            let end = (sounding + 1) * length;
+            let is_last = end <= barline && next.is_none_or(|next| next >= end);
+            let brings_next = hit.brings_next && is_last;
+            (at, sounding as usize + usize::from(brings_next), hit.length)
         })
     }
 
@@ -120,5 +179,29 @@ impl Passage {
     /// The voicing of the chord at an index.
     pub fn voicing(&self, index: usize) -> &Voicing {
         &self.voicings[index % self.voicings.len()]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bars_are_parted_into_phrases_that_come_out_even() {
+        for (bars, phrases) in [
+            (1, vec![1]),
+            (2, vec![2]),
+            (5, vec![5]),
+            (6, vec![3, 3]),
+            (7, vec![4, 3]),
+            (8, vec![4, 4]),
+            (12, vec![4, 4, 4]),
+            (13, vec![4, 4, 5]),
+            (32, vec![8, 8, 8, 8]),
+        ] {
+            assert_eq!(parted(bars, usual_phrase(bars)), phrases, "{bars} bars");
+        }
+        assert_eq!(parted(9, 4), [4, 5]);
+        assert_eq!(parted(3, 1), [1, 1, 1]);
     }
 }

@@ -5,7 +5,30 @@ use std::ops::Range;
 use super::rules::{self, Sp};
 use super::spacing::{self, BarSpacing};
 
-/// The best cut of a sheet's bars into each number of systems.
+/// A score that is to be cut: its bars, and the widths that its first system and a later one have
+/// for them.
+#[derive(Clone, Copy)]
+pub(super) struct Line<'a> {
+    pub(super) bars: &'a [BarSpacing],
+    pub(super) first: Sp,
+    pub(super) later: Sp,
+}
+
+impl Line<'_> {
+    /// How far from natural a system of some bars would be; `None` where it would be too tight.
+    /// Looseness is weighed.
+    fn badness(&self, bars: Range<usize>, looseness: f64) -> Option<f64> {
+        let own = &self.bars[bars.clone()];
+        let width = if bars.start == 0 { self.first } else { self.later - own[0].lead() };
+        let force = spacing::force(own, width).filter(|force| *force >= rules::TIGHTEST)?;
+        let stretch = libm::log(force);
+        // A tight system is worse than a loose one: it is read from a music stand.
+        let weight = if stretch < 0.0 { 4.0 } else { looseness };
+        Some(weight * stretch * stretch)
+    }
+}
+
+/// The best cut of the bars of scores, all cut alike, into each number of systems.
 pub(super) struct Breaker {
     bars: usize,
     /// `best[n][end]`: where the last of `n` systems begins that hold bars `0..end` with the
@@ -14,21 +37,26 @@ pub(super) struct Breaker {
 }
 
 impl Breaker {
-    /// Finds the cuts that make all systems as evenly and as naturally spaced as they can be.
-    /// `first` and `later` are the widths that the first system and a later one have for their
-    /// bars.
-    pub(super) fn new(bars: &[BarSpacing], first: Sp, later: Sp) -> Self {
-        let count = bars.len();
+    /// Finds the cuts that end systems where phrases end, and make them as evenly and as naturally
+    /// spaced as they can be where the widest score decides. `broken` is what a break before
+    /// each bar costs.
+    pub(super) fn new(lines: &[Line<'_>], broken: &[f64]) -> Self {
+        let count = lines.iter().map(|line| line.bars.len()).min().unwrap_or(0);
         let mut best = vec![vec![None; count + 1]; count + 1];
         best[0][0] = Some((0.0, 0));
         for start in 0..count {
-            let width = if start == 0 { first } else { later - bars[start].lead() };
             for end in start + 1..=count {
+                let is_whole =
+                    broken[start] == 0.0 && broken.get(end).is_none_or(|cost| *cost == 0.0);
+                let looseness = if is_whole { OF_PHRASES } else { TEARING };
+                let each = lines.iter().map(|line| line.badness(start..end, looseness));
+                let worst = each.reduce(|worst, own| Some(worst?.max(own?))).flatten();
                 // A longer run would be tighter still.
-                let Some(badness) = self::badness(&bars[start..end], width) else { break };
+                let Some(badness) = worst else { break };
+                let break_cost = if start == 0 { 0.0 } else { BROKEN * broken[start] };
                 for systems in 0..=start {
                     let Some((before, _)) = best[systems][start] else { continue };
-                    let total: f64 = before + badness;
+                    let total: f64 = before + badness + break_cost;
                     let least: &mut Option<(f64, usize)> = &mut best[systems + 1][end];
                     if least.is_none_or(|(least, _)| total < least - 1e-9) {
                         *least = Some((total, start));
@@ -54,12 +82,42 @@ impl Breaker {
     }
 }
 
-/// How far from natural a system would be; `None` where it would be too tight.
-fn badness(bars: &[BarSpacing], width: Sp) -> Option<f64> {
-    let force = spacing::force(bars, width).filter(|force| *force >= rules::TIGHTEST)?;
-    let stretch = libm::log(force);
-    // A tight system is worse than a loose one: it is read from a music stand.
-    Some(if stretch < 0.0 { 4.0 * stretch * stretch } else { stretch * stretch })
+/// The bars of scores cut into systems of `each`, the last of which may have fewer; `None` where
+/// they do not fit.
+pub(super) fn even_cut(lines: &[Line<'_>], each: usize) -> Option<Vec<Range<usize>>> {
+    let count = lines.iter().map(|line| line.bars.len()).min()?;
+    let systems: Vec<Range<usize>> =
+        (0..count).step_by(each.max(1)).map(|start| start..count.min(start + each)).collect();
+    let fits = |system: &Range<usize>| {
+        lines.iter().all(|line| line.badness(system.clone(), 1.0).is_some())
+    };
+    systems.iter().all(fits).then_some(systems)
+}
+
+/// What a break that tears a phrase costs beside badness.
+const BROKEN: f64 = 0.5;
+/// What a break in the middle of a phrase costs, and one at a quarter of it, where one elsewhere
+/// costs 1.
+const AT_HALF: f64 = 0.5;
+const AT_QUARTER: f64 = 0.7;
+/// What looseness counts in a system of whole phrases, whose end means something, and in another.
+const OF_PHRASES: f64 = 0.5;
+const TEARING: f64 = 1.5;
+
+/// What a break before each bar of a score costs that has phrases of so many bars: nothing where
+/// one begins, less in its middle than elsewhere.
+pub(super) fn broken(phrases: &[usize], bars: usize) -> Vec<f64> {
+    let mut costs: Vec<f64> = Vec::with_capacity(bars);
+    for phrase in phrases {
+        costs.extend((0..*phrase).map(|at| match at {
+            0 => 0.0,
+            _ if *phrase >= 4 && at == phrase / 2 => AT_HALF,
+            _ if *phrase >= 8 && at.is_multiple_of(phrase / 4) => AT_QUARTER,
+            _ => 1.0,
+        }));
+    }
+    costs.resize(bars, 0.0);
+    costs
 }
 
 #[cfg(test)]
@@ -103,6 +161,7 @@ mod tests {
             feel: Feel::Even,
             opening_clefs: ByHand::each(Hand::usual_clef),
             bars: starts.zip(values).map(|(start, value)| bar(start, value)).collect(),
+            phrases: Vec::new(),
             harmonies: Vec::new(),
             counts: Vec::new(),
             low_chords: Vec::new(),
@@ -119,14 +178,10 @@ mod tests {
             Look { symbols: SymbolStyle::Mixed.into(), counts: Counts::All, ..Look::default() };
         let columns = column::columns(&score, &look);
         let bars = spacing::bars(&score, &columns, &BTreeMap::new());
-        let (first, later) = (84.0, 88.0);
-        let breaker = Breaker::new(&bars, first, later);
+        let line = Line { bars: &bars, first: 84.0, later: 88.0 };
+        let breaker = Breaker::new(&[line], &[0.0; 9]);
         let cost = |systems: &[Range<usize>]| -> Option<f64> {
-            let one = |system: &Range<usize>| {
-                let width = if system.start == 0 { first } else { later };
-                badness(&bars[system.clone()], width)
-            };
-            systems.iter().map(one).sum()
+            systems.iter().map(|system| line.badness(system.clone(), OF_PHRASES)).sum()
         };
         let mut cuts = 0;
         for count in 1..=bars.len() {

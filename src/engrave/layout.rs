@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use super::breaking::Breaker;
+use super::breaking::{self, Breaker, Line};
 use super::column::{self, Column};
 use super::heights::{Heights, Spreads};
 use super::look::Look;
@@ -36,6 +36,8 @@ pub struct Cut {
     pub tightest: f64,
     /// The same of the loosest.
     pub loosest: f64,
+    /// How many phrases its systems tear, for each system; those torn in their middle count less.
+    pub torn: f64,
     /// The width of a system.
     width: Sp,
     /// Where the last one ends.
@@ -58,10 +60,13 @@ impl<'a> Layout<'a> {
 
     /// The best cut of the score into each number of systems of a width, on which it fits.
     pub fn cuts(&self, width: Sp) -> Vec<Cut> {
+        let cuts = cuts_alike(&[self], width, None);
+        cuts.into_iter().filter_map(|alike| alike.into_iter().next()).collect()
+    }
+
+    fn line(&self, width: Sp) -> Line<'_> {
         let [first, later] = self.lefts().map(|left| width - left);
-        let breaker = Breaker::new(&self.bars, first, later);
-        let cuts = (1..=self.bars.len()).filter_map(|count| breaker.cut(count));
-        cuts.map(|systems| self.weighed(systems, width)).collect()
+        Line { bars: &self.bars, first, later }
     }
 
     /// A guess at the heights of systems that have not been drawn.
@@ -76,7 +81,10 @@ impl<'a> Layout<'a> {
         let counted = if last_end < width { &forces[..forces.len() - 1] } else { &forces[..] };
         let tightest = counted.iter().copied().fold(f64::INFINITY, f64::min);
         let loosest = counted.iter().copied().fold(0.0, f64::max);
-        Cut { systems, tightest, loosest, width, last_end }
+        let costs = breaking::broken(&self.score.phrases, self.bars.len());
+        let broken = systems.iter().map(|system| costs[system.start]).sum::<f64>();
+        let torn = broken / systems.len() as f64;
+        Cut { systems, tightest, loosest, torn, width, last_end }
     }
 
     /// Draws the systems of a cut, and tells what heights they come to; `None` where words would
@@ -169,6 +177,26 @@ impl<'a> Layout<'a> {
         let width = positions.barlines.last().copied().unwrap_or(width);
         Draft::new(columns, positions, seat, prefix, width, self.score)
     }
+}
+
+/// The best cuts of scores with the same bars into each number of systems of a width on which all
+/// of them fit: for each number a cut of each score, all with the same bars to a system. With `each`
+/// there is one at the most, with so many bars to a system.
+pub(crate) fn cuts_alike(layouts: &[&Layout<'_>], width: Sp, each: Option<usize>) -> Vec<Vec<Cut>> {
+    let Some(score) = layouts.first().map(|layout| layout.score) else { return Vec::new() };
+    let lines: Vec<Line<'_>> = layouts.iter().map(|layout| layout.line(width)).collect();
+    let systems: Vec<Vec<Range<usize>>> = match each {
+        Some(each) => breaking::even_cut(&lines, each).into_iter().collect(),
+        None => {
+            let broken = breaking::broken(&score.phrases, score.bars.len());
+            let breaker = Breaker::new(&lines, &broken);
+            (1..=score.bars.len()).filter_map(|count| breaker.cut(count)).collect()
+        }
+    };
+    let weighed = |systems: Vec<Range<usize>>| {
+        layouts.iter().map(|layout| layout.weighed(systems.clone(), width)).collect()
+    };
+    systems.into_iter().map(weighed).collect()
 }
 
 /// Draws the systems of a cut of a score once more; none where words would meet.

@@ -251,7 +251,7 @@ pub const MOST_BETWEEN_SYSTEMS: Sp = 12.0;
 
 /// White between the last system of a key and the heading of the next key on a page that keys
 /// share, at the least (ours: a heading belongs to what stands below it).
-pub const KEY_CLEARANCE: Sp = 4.0;
+pub const KEY_CLEARANCE: Sp = 3.2;
 /// White between such a heading and its music (ours).
 pub const HEADING_CLEARANCE: Sp = 0.9;
 /// The most by which the white between systems grows there; that between keys grows twice as much

@@ -6,14 +6,14 @@ use kurbo::Size;
 
 use crate::engrave::fill;
 use crate::engrave::rules::Sp;
-use crate::engrave::{Cut, Heights, Layout, Look, System};
-use crate::score::Score;
+use crate::engrave::{Cut, Heights, Layout, System, layout};
+use crate::parallel;
 
 /// How much smaller the staves of a drill that does not fit become at each trial, in points.
 pub(super) const STAFF_STEP: f64 = 0.25 * 72.0 / 25.4;
 
 /// A cost (see [`strain`]) with which smaller staves are not tried.
-pub(super) const GOOD_ENOUGH: f64 = 0.25;
+const GOOD_ENOUGH: f64 = 0.25;
 
 /// How far a cost may be misjudged of a way that is drawn all the same.
 const NEAR: f64 = 0.005;
@@ -34,7 +34,7 @@ pub struct Staves {
     pub least: f64,
 }
 
-/// A drill set on its pages.
+/// A score set on its pages.
 pub(crate) struct Set {
     /// Which bars stand on which system.
     pub(crate) cut: Cut,
@@ -44,16 +44,6 @@ pub(crate) struct Set {
     pub(crate) origins: Vec<Vec<Sp>>,
     /// The staff space in points.
     pub(crate) space: f64,
-    /// How many steps smaller than the largest its staves are.
-    pub(crate) trial: usize,
-    /// How far it is from a natural look; see [`strain`].
-    cost: f64,
-}
-
-impl Set {
-    fn rank(&self) -> f64 {
-        rank(self.trial, self.cost)
-    }
 }
 
 /// What decides between ways: the staves where the cost is good enough, else the cost.
@@ -61,117 +51,123 @@ pub(super) fn rank(trial: usize, cost: f64) -> f64 {
     if cost <= GOOD_ENOUGH { trial as f64 + cost } else { 1000.0 + cost }
 }
 
-/// A score set as well as can be, and the other ways to set it.
-pub(crate) struct Found<'a> {
-    search: Search<'a>,
-    pub(crate) set: Set,
+/// The scores of a drill in its keys, all to be set alike: the same bars to a system, on staves
+/// of one size.
+pub(crate) struct Alike<'a> {
+    layouts: Vec<Layout<'a>>,
+    staves: Staves,
+    /// How many bars a system is to have, where somebody asked.
+    bars: Option<usize>,
+    /// What the last drawing told of each score; a guess before the first.
+    heights: Vec<Heights>,
+    is_guess: bool,
 }
 
-impl<'a> Found<'a> {
-    /// Sets a score in its rooms with staves as large as can be without leaving pages bare;
-    /// `None` where it does not fit.
-    pub(crate) fn best(
-        score: &'a Score,
-        look: Look,
-        staves: Staves,
-        rooms: Vec<Size>,
-    ) -> Option<Self> {
-        let mut search = Search::new(score, look, staves, rooms);
-        let is_good = |best: &Option<Set>| best.as_ref().is_some_and(|set| set.cost <= GOOD_ENOUGH);
-        while search.looked_at < search.sizes && !is_good(&search.best) {
-            search.look_at_next();
-            search.draw_the_likely(GOOD_ENOUGH);
-        }
-        if !is_good(&search.best) {
-            search.draw_the_likely(f64::INFINITY);
-        }
-        let set = search.best.take()?;
-        Some(Self { search, set })
+impl<'a> Alike<'a> {
+    /// Scores that have been measured, with staves and bars to a system as they are asked for.
+    pub(crate) fn new(layouts: Vec<Layout<'a>>, staves: Staves, bars: Option<usize>) -> Self {
+        let heights = layouts.iter().map(Layout::guessed_heights).collect();
+        Self { layouts, staves, bars, heights, is_guess: true }
     }
 
-    /// How many steps smaller than the largest its staves are.
-    pub(crate) fn trial(&self) -> usize {
-        self.set.trial
-    }
-
-    /// The score set with staves so many steps smaller than the largest, where it fits.
-    pub(crate) fn with_staves_of(self, trial: usize) -> Set {
-        let Self { mut search, set } = self;
-        if set.trial == trial {
-            return set;
-        }
-        while search.looked_at <= trial {
-            search.look_at_next();
-        }
-        // One that was no match for smaller or larger staves may be the best of its size.
-        search.ways.append(&mut search.drawn_ways);
-        search.ways.retain(|way| way.trial == trial);
-        search.draw_the_likely(f64::INFINITY);
-        search.best.unwrap_or(set)
+    /// The scores set each in its rooms, with staves as large as can be without leaving pages
+    /// bare; `None` where they do not fit.
+    pub(crate) fn best(&mut self, rooms: Vec<Vec<Size>>) -> Option<Vec<Set>> {
+        let mut search = Search::new(self, rooms);
+        search.find();
+        search.best.map(|best| best.keys)
     }
 }
 
-/// The ways to set a score in its rooms, of which no more are drawn than need be.
-struct Search<'a> {
-    layout: Layout<'a>,
-    /// The width and height of each room, in points.
-    rooms: Vec<Size>,
-    /// The height of the largest staves, in points.
-    staff: f64,
+/// All scores set.
+struct Sets {
+    keys: Vec<Set>,
+    trial: usize,
+    /// How far they are from a natural look; see [`strain`].
+    cost: f64,
+}
+
+impl Sets {
+    fn rank(&self) -> f64 {
+        rank(self.trial, self.cost)
+    }
+}
+
+/// The ways to set scores in their rooms, of which no more are drawn than need be.
+struct Search<'a, 'b> {
+    alike: &'b mut Alike<'a>,
+    /// The width and height of each room of each score, in points.
+    rooms: Vec<Vec<Size>>,
     /// How many sizes of staff have been looked at, and how many may be.
     looked_at: usize,
     sizes: usize,
     /// The ways that have been found and not been drawn yet.
     ways: Vec<Way>,
-    drawn_ways: Vec<Way>,
-    /// What the last drawing told of all ways; a guess before the first.
-    heights: Heights,
-    is_guess: bool,
-    best: Option<Set>,
+    #[cfg(test)]
+    drawn: usize,
+    best: Option<Sets>,
 }
 
-/// One way to set a score: with staves of one size on a number of systems.
+/// One way to set the scores: with staves of one size on a number of systems.
 struct Way {
     trial: usize,
     /// The staff space in points.
     space: f64,
-    /// The height of each room in staff spaces.
-    rooms: Arc<[Sp]>,
-    cut: Cut,
+    /// The height of each room of each score in staff spaces.
+    rooms: Arc<[Vec<Sp>]>,
+    /// How each score is cut.
+    cuts: Vec<Cut>,
     /// What it costs apart from the share of its pages that it leaves empty.
     strain: f64,
 }
 
-impl<'a> Search<'a> {
-    fn new(score: &'a Score, look: Look, staves: Staves, rooms: Vec<Size>) -> Self {
-        let layout = Layout::new(score, look);
-        let heights = layout.guessed_heights();
-        let steps = ((staves.largest - staves.least) / STAFF_STEP + 1e-6).max(0.0) as usize;
+impl<'a, 'b> Search<'a, 'b> {
+    fn new(alike: &'b mut Alike<'a>, rooms: Vec<Vec<Size>>) -> Self {
+        let Staves { largest, least } = alike.staves;
+        let steps = ((largest - least) / STAFF_STEP + 1e-6).max(0.0) as usize;
         Self {
-            layout,
+            alike,
             rooms,
-            staff: staves.largest,
             looked_at: 0,
             sizes: steps + 1,
             ways: Vec::new(),
-            drawn_ways: Vec::new(),
-            heights,
-            is_guess: true,
+            #[cfg(test)]
+            drawn: 0,
             best: None,
         }
     }
 
-    /// Adds the ways to set the score with staves of the next size.
+    /// Finds the best way, with the largest staves that are good enough.
+    fn find(&mut self) {
+        let is_good =
+            |best: &Option<Sets>| best.as_ref().is_some_and(|set| set.cost <= GOOD_ENOUGH);
+        while self.looked_at < self.sizes && !is_good(&self.best) {
+            self.look_at_next();
+            self.draw_the_likely(GOOD_ENOUGH);
+        }
+        if !is_good(&self.best) {
+            self.draw_the_likely(f64::INFINITY);
+        }
+    }
+
+    /// Adds the ways to set the scores with staves of the next size.
     fn look_at_next(&mut self) {
         let trial = self.looked_at;
         self.looked_at += 1;
-        let space = (self.staff - STAFF_STEP * trial as f64) / 4.0;
-        let smaller = libm::log(self.staff / 4.0 / space);
-        let width = self.rooms.first().map_or(0.0, |room| room.width) / space;
-        let rooms: Arc<[Sp]> = self.rooms.iter().map(|room| room.height / space).collect();
-        self.ways.extend(self.layout.cuts(width).into_iter().map(|cut| {
-            let strain = strain((cut.tightest, cut.loosest)) + smaller;
-            Way { trial, space, rooms: Arc::clone(&rooms), cut, strain }
+        let Staves { largest, .. } = self.alike.staves;
+        let space = (largest - STAFF_STEP * trial as f64) / 4.0;
+        let smaller = SMALLER * libm::log(largest / 4.0 / space);
+        let width = self.rooms.first().and_then(|rooms| rooms.first());
+        let width = width.map_or(0.0, |room| room.width) / space;
+        let heights = |rooms: &Vec<Size>| rooms.iter().map(|room| room.height / space).collect();
+        let rooms: Arc<[Vec<Sp>]> = self.rooms.iter().map(heights).collect();
+        let layouts: Vec<&Layout<'_>> = self.alike.layouts.iter().collect();
+        let cuts = layout::cuts_alike(&layouts, width, self.alike.bars);
+        self.ways.extend(cuts.into_iter().map(|cuts| {
+            let each = cuts.iter().map(|cut| strain((cut.tightest, cut.loosest)));
+            let torn = cuts.first().map_or(0.0, |cut| cut.torn);
+            let strain = each.fold(0.0, f64::max) + smaller + TORN * torn;
+            Way { trial, space, rooms: Arc::clone(&rooms), cuts, strain }
         }));
     }
 
@@ -193,12 +189,11 @@ impl<'a> Search<'a> {
             let likely = ranks.min_by(|a, b| a.1.total_cmp(&b.1));
             let Some((index, _)) = likely.filter(|(_, rank)| *rank <= best) else { return };
             let way = self.ways.swap_remove(index);
-            let drawn = self.drawn(&way);
-            self.drawn_ways.push(way);
-            if let Some(set) = drawn
-                && self.best.as_ref().is_none_or(|best| set.rank() < best.rank())
+            let drawn = self.drawn(way);
+            if let Some(sets) = drawn
+                && self.best.as_ref().is_none_or(|best| sets.rank() < best.rank())
             {
-                self.best = Some(set);
+                self.best = Some(sets);
             }
         }
     }
@@ -207,44 +202,70 @@ impl<'a> Search<'a> {
     fn likely_cost(&self, way: &Way) -> Option<f64> {
         /// More than any way costs that fits.
         const LAST: f64 = 100.0;
-        let heights = self.heights.each(&way.cut.systems);
         let [often, worst] = MISJUDGED;
-        let fullest = fill::fullest(&heights, &way.rooms);
-        let full = fill::least_height(&heights) / way.rooms.iter().sum::<Sp>();
+        let (mut fullest, mut full) = (0.0_f64, 0.0);
+        for ((cut, rooms), heights) in
+            way.cuts.iter().zip(way.rooms.iter()).zip(&self.alike.heights)
+        {
+            let heights = heights.each(&cut.systems);
+            fullest = fullest.max(fill::fullest(&heights, rooms));
+            full += fill::least_height(&heights) / rooms.iter().sum::<Sp>();
+        }
+        let full = full / way.cuts.len().max(1) as f64;
         if fullest <= 1.0 + often {
             Some(way.strain + (1.0 - full).max(0.0))
         } else {
-            (self.is_guess || fullest <= 1.0 + worst).then_some(LAST + full)
+            (self.alike.is_guess || fullest <= 1.0 + worst).then_some(LAST + full)
         }
     }
 
-    /// The score set in one way; `None` where it does not fit.
-    fn drawn(&mut self, way: &Way) -> Option<Set> {
-        let Way { trial, space, strain, .. } = *way;
-        let (systems, heights) = self.layout.draw(&way.cut)?;
-        self.heights = heights;
-        self.is_guess = false;
-        let own = fill::heights(&systems);
-        let cost = strain + 1.0 - fill::least_height(&own) / way.rooms.iter().sum::<Sp>();
-        let mut left = &systems[..];
-        let origins = fill::split(&own, &way.rooms)?
-            .into_iter()
-            .zip(way.rooms.iter())
-            .map(|(count, height)| {
-                let (own, rest) = left.split_at(count);
-                left = rest;
-                fill::origins(own, *height)
-            })
-            .collect::<Option<Vec<_>>>()?;
-        Some(Set { cut: way.cut.clone(), systems, origins, space, trial, cost })
+    /// The scores set in one way; `None` where they do not fit.
+    fn drawn(&mut self, way: Way) -> Option<Sets> {
+        let Way { trial, space, strain, rooms, cuts } = way;
+        #[cfg(test)]
+        {
+            self.drawn += 1;
+        }
+        let layouts = &self.alike.layouts;
+        let drawn = parallel::map(layouts.iter().zip(&cuts), |(layout, cut)| layout.draw(cut));
+        let drawn: Vec<(Vec<System>, Heights)> = drawn.into_iter().collect::<Option<_>>()?;
+        let (systems, heights): (Vec<_>, Vec<_>) = drawn.into_iter().unzip();
+        self.alike.heights = heights;
+        self.alike.is_guess = false;
+        let mut full = 0.0;
+        let mut keys = Vec::with_capacity(cuts.len());
+        for ((cut, systems), rooms) in cuts.into_iter().zip(systems).zip(rooms.iter()) {
+            let own = fill::heights(&systems);
+            full += fill::least_height(&own) / rooms.iter().sum::<Sp>();
+            let mut left = &systems[..];
+            let origins = fill::split(&own, rooms)?
+                .into_iter()
+                .zip(rooms)
+                .map(|(count, height)| {
+                    let (own, rest) = left.split_at(count);
+                    left = rest;
+                    fill::origins(own, *height)
+                })
+                .collect::<Option<Vec<_>>>()?;
+            keys.push(Set { cut, systems, origins, space });
+        }
+        let cost = strain + 1.0 - full / keys.len().max(1) as f64;
+        Some(Sets { keys, trial, cost })
     }
 }
+
+/// What smaller staves cost by the logarithm of how much smaller they are, in the unit of
+/// [`strain`]: they are read from a music stand.
+pub(super) const SMALLER: f64 = 2.0;
+
+/// What a system costs that tears a phrase, in the unit of [`strain`].
+pub(super) const TORN: f64 = 1.0;
 
 /// How far systems are from a natural look, given the forces of the tightest and the loosest:
 /// the logarithms of what the tightest is stretched too much or too little, and of how much
 /// more the loosest is, which is weighed a little less. The share of a page that the music
-/// leaves empty counts the same; the sum is the cost of a page, smaller staves being added by
-/// the logarithm of how much smaller they are.
+/// leaves empty counts the same; the sum is the cost of a page, torn phrases and smaller staves
+/// being added.
 pub(super) fn strain((tightest, loosest): (f64, f64)) -> f64 {
     const NATURAL: [f64; 2] = [0.88, 1.3];
     const UNEVEN: f64 = 0.7;
@@ -256,33 +277,38 @@ pub(super) fn strain((tightest, loosest): (f64, f64)) -> f64 {
 mod tests {
     use super::*;
     use crate::drill::{Choices, Template, library, realise};
+    use crate::engrave::Look;
+    use crate::score::Score;
     use crate::theory::Key;
 
-    /// Of all ways to set a score, each of them drawn, none is better than the one that is found by
-    /// drawing a few.
+    /// Of all ways to set the scores of a drill, each of them drawn, none is better than the one
+    /// that is found by drawing a few.
     #[test]
     fn no_way_that_is_not_drawn_would_have_been_better() {
         let (mut drawn, mut all) = (0, 0);
         let staves = Staves { largest: 7.0 * 72.0 / 25.4, least: 6.0 * 72.0 / 25.4 };
-        let room = Size::new(510.0, 600.0);
+        let rooms = || vec![vec![Size::new(510.0, 600.0)]; 4];
         for name in ["pushed", "inversions", "two-five-one", "jazz-waltz"] {
             let drill = Template::parse(library::find(name).unwrap(), name).unwrap();
-            for key in Key::majors().step_by(4) {
-                let score = realise(&drill, key, Choices::default());
-                let search = || Search::new(&score, Look::default(), staves, vec![room]);
-                let found = Found::best(&score, Look::default(), staves, vec![room]).unwrap();
-                drawn += found.search.drawn_ways.len();
-                let mut search = search();
-                while search.looked_at < search.sizes {
-                    search.look_at_next();
-                }
-                let ways = std::mem::take(&mut search.ways);
-                all += ways.len();
-                let sets = ways.iter().filter_map(|way| search.drawn(way));
-                let best = sets.map(|set| set.rank()).fold(f64::INFINITY, f64::min);
-                let own = found.set.rank();
-                assert!(own <= best + 0.02, "{name} in {key}: {own}, and {best} is possible");
+            let keys = Key::majors().step_by(4);
+            let scores: Vec<Score> =
+                keys.map(|key| realise(&drill, key, Choices::default())).collect();
+            let layouts = || scores.iter().map(|score| Layout::new(score, Look::default()));
+            let mut alike = Alike::new(layouts().collect(), staves, None);
+            let mut search = Search::new(&mut alike, rooms());
+            while search.looked_at < search.sizes {
+                search.look_at_next();
             }
+            let ways = std::mem::take(&mut search.ways);
+            all += ways.len();
+            let sets = ways.into_iter().filter_map(|way| search.drawn(way));
+            let best = sets.map(|set| set.rank()).fold(f64::INFINITY, f64::min);
+            let mut alike = Alike::new(layouts().collect(), staves, None);
+            let mut search = Search::new(&mut alike, rooms());
+            search.find();
+            drawn += search.drawn;
+            let own = search.best.map_or(f64::INFINITY, |set| set.rank());
+            assert!(own <= best + 0.02, "{name}: {own}, and {best} is possible");
         }
         assert!(4 * drawn < all, "{drawn} of {all} ways are drawn");
     }

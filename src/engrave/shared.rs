@@ -6,12 +6,16 @@ use kurbo::Size;
 
 use super::fill;
 use super::rules::{self, Sp};
-use super::set::{GOOD_ENOUGH, STAFF_STEP, Staves, rank, strain};
-use super::{Cut, Layout, System};
+use super::set::{SMALLER, STAFF_STEP, Staves, TORN, rank, strain};
+use super::{Cut, Layout, System, layout};
 
 /// How much higher than guessed heights the true ones may be lower: a way that misses its room by
 /// more is not drawn.
 const MISJUDGED: f64 = 0.06;
+
+/// A strain (see [`strain`]) that a line of a whole phrase may bear before keys would rather have
+/// pages of their own.
+const AT_EASE: f64 = 0.3;
 
 /// A page that is to be shared.
 #[derive(Clone, Copy, Debug)]
@@ -20,8 +24,8 @@ pub(crate) struct SharedPage {
     pub(crate) keys: usize,
     /// The room for them and their headings, in points.
     pub(crate) room: Size,
-    /// The height of the heading over each, in points.
-    pub(crate) heading: f64,
+    /// The width and height of the heading over each, in points; the widest of them.
+    pub(crate) heading: Size,
 }
 
 /// Scores set on shared pages.
@@ -49,6 +53,8 @@ type Drawn = (Cut, Vec<System>);
 pub(crate) struct Sharing<'a> {
     layouts: Vec<Layout<'a>>,
     staves: Staves,
+    /// How many bars a system is to have, where somebody asked.
+    bars: Option<usize>,
     /// The cuts of every score, by how many steps smaller than the largest the staves are.
     cuts: BTreeMap<usize, Vec<Vec<Cut>>>,
     /// The scores drawn, by that number and by the number of systems of each; `None` where words
@@ -63,14 +69,12 @@ struct Way {
     count: usize,
     space: f64,
     cost: f64,
-    /// Whether every score stands on as many systems.
-    is_even: bool,
 }
 
 impl<'a> Sharing<'a> {
     /// Scores that have been measured, to be set on staves of these sizes.
-    pub(crate) fn new(layouts: Vec<Layout<'a>>, staves: Staves) -> Self {
-        Self { layouts, staves, cuts: BTreeMap::new(), drawn: BTreeMap::new() }
+    pub(crate) fn new(layouts: Vec<Layout<'a>>, staves: Staves, bars: Option<usize>) -> Self {
+        Self { layouts, staves, bars, cuts: BTreeMap::new(), drawn: BTreeMap::new() }
     }
 
     /// The scores set on the largest staves, or on ones so many steps smaller at the most, none
@@ -78,7 +82,7 @@ impl<'a> Sharing<'a> {
     pub(crate) fn natural(&mut self, page: SharedPage, smaller: usize) -> Option<SharedSet> {
         let trials = 0..=smaller.min(self.steps());
         let mut ways: Vec<_> = trials.flat_map(|trial| self.ways(page, trial)).collect();
-        ways.retain(|(way, strain)| way.is_even && *strain <= GOOD_ENOUGH);
+        ways.retain(|(_, strain)| *strain <= AT_EASE);
         self.first_that_fits(page, ways)
     }
 
@@ -101,19 +105,23 @@ impl<'a> Sharing<'a> {
     /// The ways with staves of one size, with the strain of each, that may well fit.
     fn ways(&mut self, page: SharedPage, trial: usize) -> Vec<(Way, f64)> {
         let space = self.space(trial);
-        let smaller = libm::log(self.staves.largest / 4.0 / space);
+        let smaller = SMALLER * libm::log(self.staves.largest / 4.0 / space);
         let layouts = &self.layouts;
         let cuts = self.cuts.entry(trial).or_insert_with(|| {
-            layouts.iter().map(|layout| layout.cuts(page.room.width / space)).collect()
+            let all: Vec<&Layout<'_>> = layouts.iter().collect();
+            let ways = layout::cuts_alike(&all, page.room.width / space, self.bars);
+            let of = |key: usize| ways.iter().map(|cuts| cuts[key].clone()).collect();
+            (0..layouts.len()).map(of).collect()
         });
         let guessed: Vec<_> = layouts.iter().map(Layout::guessed_heights).collect();
-        let most = cuts.iter().map(Vec::len).max().unwrap_or(0);
+        let counts = cuts.iter().flatten().map(|cut| cut.systems.len());
+        let most = counts.max().unwrap_or(0);
         let ways = (1..=most).filter_map(|count| {
             let own: Option<Vec<&Cut>> = cuts.iter().map(|cuts| on_systems(cuts, count)).collect();
             let own = own?;
-            let is_even = own.iter().all(|cut| cut.systems.len() == count);
             let strain = own.iter().map(|cut| strain((cut.tightest, cut.loosest)));
-            let strain = strain.fold(0.0, f64::max) + smaller;
+            let torn = own.first().map_or(0.0, |cut| cut.torn);
+            let strain = strain.fold(0.0, f64::max);
             let heights: Vec<Sp> = own
                 .iter()
                 .zip(&guessed)
@@ -121,11 +129,10 @@ impl<'a> Sharing<'a> {
                 .collect();
             let room = page.room.height / space;
             let pages = heights.chunks(page.keys);
-            let full = pages.map(|own| guessed_height(page, space, own) / room);
+            let full = pages.map(|own| guessed_height(own) / room);
             let full = full.fold(0.0, f64::max);
-            let cost = strain + (1.0 - full).max(0.0);
-            (full <= 1.0 + MISJUDGED)
-                .then_some((Way { trial, count, space, cost, is_even }, strain))
+            let cost = strain + smaller + TORN * torn + (1.0 - full).max(0.0);
+            (full <= 1.0 + MISJUDGED).then_some((Way { trial, count, space, cost }, strain))
         });
         ways.collect()
     }
@@ -136,13 +143,8 @@ impl<'a> Sharing<'a> {
         page: SharedPage,
         mut ways: Vec<(Way, f64)>,
     ) -> Option<SharedSet> {
-        // What is set alike comes first, whatever the rest costs.
         ways.sort_by(|(a, _), (b, _)| {
-            let ranks = [a, b].map(|way| rank(way.trial, way.cost));
-            b.is_even
-                .cmp(&a.is_even)
-                .then(ranks[0].total_cmp(&ranks[1]))
-                .then(a.count.cmp(&b.count))
+            rank(a.trial, a.cost).total_cmp(&rank(b.trial, b.cost)).then(a.count.cmp(&b.count))
         });
         ways.into_iter().find_map(|(way, _)| self.set(page, way))
     }
@@ -170,26 +172,25 @@ impl<'a> Sharing<'a> {
     }
 }
 
-/// The cut into so many systems, or the next larger number that there is.
+/// The cut into so many systems.
 fn on_systems(cuts: &[Cut], count: usize) -> Option<&Cut> {
-    cuts.iter().find(|cut| cut.systems.len() >= count)
+    cuts.iter().find(|cut| cut.systems.len() == count)
 }
 
-/// What scores of these heights need on one page, in staff spaces, so much more for the headings.
-fn guessed_height(page: SharedPage, space: f64, heights: &[Sp]) -> Sp {
-    let heading = page.heading / space + rules::HEADING_CLEARANCE;
+/// What scores of these heights need on one page at the least, in staff spaces: their headings may
+/// find room over their clefs.
+fn guessed_height(heights: &[Sp]) -> Sp {
     let between = heights.len().saturating_sub(1) as Sp * rules::KEY_CLEARANCE;
-    heights.iter().sum::<Sp>() + heights.len() as Sp * heading + between
+    heights.iter().sum::<Sp>() + between
 }
 
 /// The least height of scores on one page, in staff spaces.
-fn least_height(page: SharedPage, space: f64, keys: &[Vec<Reach>]) -> Sp {
-    let heading = page.heading / space + rules::HEADING_CLEARANCE;
+fn least_height(keys: &[Vec<Reach>]) -> Sp {
     let between: Sp = keys.iter().rev().skip(1).map(|key| below(key)).sum();
     let within = |key: &Vec<Reach>| {
         let inks: Sp = key.iter().map(|reach| reach.above + reach.below).sum();
         let gaps: Sp = key.windows(2).map(|pair| pair[0].apart.max(pair[1].apart)).sum();
-        inks + gaps + heading
+        inks + gaps
     };
     keys.iter().map(within).sum::<Sp>() + between
 }
@@ -202,7 +203,10 @@ fn below(key: &[Reach]) -> Sp {
 /// How far ink reaches above and below the origin of a system, and the least white beside it.
 #[derive(Clone, Copy, Debug)]
 struct Reach {
+    /// With the heading over it, where it has one.
     above: Sp,
+    /// How far above the origin the baseline of that heading stands.
+    heading: Sp,
     below: Sp,
     apart: Sp,
 }
@@ -213,26 +217,25 @@ struct Reach {
 /// height on all pages if the room allows it.
 fn places(page: SharedPage, space: f64, drawn: &[Drawn]) -> Option<Vec<(Sp, Vec<Sp>)>> {
     let room = page.room.height / space;
-    let own: Vec<Vec<Reach>> = drawn.iter().map(|(_, systems)| reaches(systems)).collect();
+    let own: Vec<Vec<Reach>> =
+        drawn.iter().map(|(_, systems)| reaches(page, space, systems)).collect();
     let alike = aligned(&own, page.keys);
-    let fits = |keys: &[Vec<Reach>]| {
-        keys.chunks(page.keys).all(|own| least_height(page, space, own) <= room + 1e-9)
-    };
+    let fits =
+        |keys: &[Vec<Reach>]| keys.chunks(page.keys).all(|own| least_height(own) <= room + 1e-9);
     let keys = [alike, Some(own)].into_iter().flatten().find(|keys| fits(keys))?;
     // What is left of the fullest page is shared among its gaps, between keys twice as much.
     let spare = keys.chunks(page.keys).map(|own| {
-        let left = room - least_height(page, space, own);
+        let left = room - least_height(own);
         let systems: usize = own.iter().map(Vec::len).sum();
         let gaps = systems - own.len() + 2 * (own.len() - 1);
         left / (gaps as f64 + ABOVE_FIRST + ABOVE_FOOT)
     });
     let spare = spare.fold(rules::MOST_SPARE, f64::min).max(0.0);
-    let heading = page.heading / space;
     let stand = |own: &[Vec<Reach>]| {
         let mut at = ABOVE_FIRST * spare;
         let place = |key: &Vec<Reach>| {
-            let baseline = at + heading;
-            at = baseline + rules::HEADING_CLEARANCE;
+            let first = key.first().map_or(0.0, |first| first.above - first.heading);
+            let baseline = at + first;
             let mut origins: Vec<Sp> = Vec::with_capacity(key.len());
             for (index, reach) in key.iter().enumerate() {
                 if let Some(before) = index.checked_sub(1) {
@@ -254,10 +257,21 @@ fn places(page: SharedPage, space: f64, drawn: &[Drawn]) -> Option<Vec<(Sp, Vec<
 const ABOVE_FIRST: f64 = 1.2;
 const ABOVE_FOOT: f64 = 0.6;
 
-fn reaches(systems: &[System]) -> Vec<Reach> {
-    let reach =
-        |system: &System| Reach { above: system.top, below: -system.bottom, apart: system.apart };
-    systems.iter().map(reach).collect()
+/// The reaches of a score's systems, with its heading over the first: over the clef and the
+/// signature where it is short, else over the symbols too.
+fn reaches(page: SharedPage, space: f64, systems: &[System]) -> Vec<Reach> {
+    let reach = |(index, system): (usize, &System)| {
+        let (mut above, mut heading) = (system.top, system.top);
+        if index == 0 {
+            let right = page.heading.width / space + rules::HEADING_CLEARANCE;
+            let under = system.marks.iter().map(|mark| mark.bounds());
+            let under = under.filter(|ink| ink.x0 < right).map(|ink| ink.y1);
+            heading = under.fold(2.0, Sp::max) + rules::HEADING_CLEARANCE;
+            above = above.max(heading + page.heading.height / space);
+        }
+        Reach { above, heading, below: -system.bottom, apart: system.apart }
+    };
+    systems.iter().enumerate().map(reach).collect()
 }
 
 /// The same with as much room for each system as the one at its place needs on any page; `None`
@@ -269,8 +283,10 @@ fn aligned(keys: &[Vec<Reach>], each: usize) -> Option<Vec<Vec<Reach>>> {
     }
     let most = |place: usize, system: usize| {
         let same = keys.iter().skip(place).step_by(each).map(|key| key[system]);
-        same.fold(Reach { above: 0.0, below: 0.0, apart: 0.0 }, |most, reach| Reach {
+        let none = Reach { above: 0.0, heading: 0.0, below: 0.0, apart: 0.0 };
+        same.fold(none, |most, reach| Reach {
             above: most.above.max(reach.above),
+            heading: most.heading.max(reach.heading),
             below: most.below.max(reach.below),
             apart: most.apart.max(reach.apart),
         })
@@ -308,14 +324,14 @@ comping = "charleston"
     }
 
     fn page(keys: usize) -> SharedPage {
-        SharedPage { keys, room: Size::new(505.0, 600.0), heading: 10.0 }
+        SharedPage { keys, room: Size::new(505.0, 600.0), heading: Size::new(45.0, 10.0) }
     }
 
     #[test]
     fn keys_stand_at_the_same_heights_on_all_pages() {
         let scores = scores();
         let layouts = scores.iter().map(|score| Layout::new(score, Look::default())).collect();
-        let mut sharing = Sharing::new(layouts, Staves { largest: 19.8, least: 17.0 });
+        let mut sharing = Sharing::new(layouts, Staves { largest: 19.8, least: 17.0 }, None);
         for each in 2..=3 {
             let set = sharing.natural(page(each), 0).expect("short keys share a page");
             assert!((set.space - 19.8 / 4.0).abs() < 1e-9);
@@ -332,7 +348,7 @@ comping = "charleston"
     fn keys_stand_further_apart_than_their_systems_and_within_the_room() {
         let scores = scores();
         let layouts = scores.iter().map(|score| Layout::new(score, Look::default())).collect();
-        let mut sharing = Sharing::new(layouts, Staves { largest: 19.8, least: 17.0 });
+        let mut sharing = Sharing::new(layouts, Staves { largest: 19.8, least: 17.0 }, None);
         let narrow = SharedPage { room: Size::new(300.0, 700.0), ..page(2) };
         let set = sharing.best(narrow).expect("two keys on a page");
         let room = narrow.room.height / set.space;
@@ -342,9 +358,13 @@ comping = "charleston"
                 assert!(key.systems.len() > 1);
                 let mut white: Vec<Sp> = Vec::new();
                 if let Some(end) = above {
-                    white.push(key.heading - narrow.heading / set.space - end);
+                    white.push(key.heading - narrow.heading.height / set.space - end);
                 }
-                let mut end = key.heading;
+                let right = narrow.heading.width / set.space;
+                let under = key.systems[0].marks.iter().map(|mark| mark.bounds());
+                let under = under.filter(|ink| ink.x0 < right).map(|ink| ink.y1);
+                white.push(key.origins[0] - under.fold(2.0, Sp::max) - key.heading);
+                let mut end = above.unwrap_or(0.0);
                 for (system, origin) in key.systems.iter().zip(&key.origins) {
                     white.push(origin - system.top - end);
                     end = origin - system.bottom;

@@ -51,6 +51,9 @@ impl Recipe {
                 return Err(Complaint::of(Field::Goal, problem).mend(mend));
             }
         }
+        if let Some(bars) = self.bars {
+            check_number(row(Field::Bars), i64::from(bars))?;
+        }
         if let Some(keys) = self.keys_a_page {
             check_number(row(Field::KeysAPage), i64::from(keys))?;
         }

@@ -167,7 +167,7 @@ macro_rules! row {
 }
 
 /// Every field, in the order of [`Field`].
-pub static FIELDS: [Row; 32] = [
+pub static FIELDS: [Row; 33] = [
     row!(Quintfall quintfall: FieldKind::Version, FieldValue::whole, "", ""),
     row!(Form form: Form, "", ""),
     row!(Title title: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Seventh chords\"",
@@ -199,6 +199,8 @@ pub static FIELDS: [Row; 32] = [
     row!(Staff staff: FieldKind::Staff, FieldValue::staff, "8.0",
         "The height of the staves: 6.5, 7, 7.5, 8, or 9.5 for large print; a key takes as many \
          facing pages as it needs"),
+    row!(Bars bars: FieldKind::Number(1, 16), FieldValue::whole, "4",
+        "How many bars stand on a line; without it lines end where phrases do"),
     row!(KeysAPage keys_a_page: FieldKind::Number(1, 12), FieldValue::whole, "2",
         "How many keys share a page, at the most so many in a course; without it, as many as \
          stand there at their ease, and one where it would fill half a page or more"),
@@ -249,6 +251,7 @@ mod tests {
             goal: Some(100),
             feel: Some(Feel::Swing),
             staff: Some(StaffSize::default()),
+            bars: Some(4),
             minor: Some(MinorStyle::Mi),
             major: Some(MajorStyle::Triangle),
             keys_a_page: Some(2),

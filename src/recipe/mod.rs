@@ -98,6 +98,9 @@ pub struct Recipe {
     /// make a drill fit.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub staff: Option<StaffSize>,
+    /// How many bars stand on a line; `None` leaves it to their width and to the phrases.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bars: Option<u32>,
     /// How many keys share a page; `None` leaves it to the length of the drill.
     #[serde(rename = "keys-a-page", skip_serializing_if = "Option::is_none")]
     pub keys_a_page: Option<u32>,
@@ -154,6 +157,7 @@ impl Default for Recipe {
             paper: Paper::default(),
             orientation: Orientation::default(),
             staff: None,
+            bars: None,
             keys_a_page: None,
             binding: Binding::default(),
             booklet: false,

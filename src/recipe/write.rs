@@ -57,12 +57,14 @@ impl Recipe {
         let sizes: Vec<String> = StaffSize::all().map(|size| size.to_string()).collect();
         let sizes = either(&sizes.iter().map(String::as_str).collect::<Vec<_>>());
         file.comment(&format!("staff: millimetres, {sizes}; without it the page decides."));
+        file.comment("bars: how many stand on a line; without it lines end where phrases do.");
         file.comment(
             "keys-a-page: how many keys share a page; without it the drill's length decides.",
         );
         file.fields(&[
             Field::Orientation,
             Field::Staff,
+            Field::Bars,
             Field::KeysAPage,
             Field::Binding,
             Field::Booklet,
@@ -268,6 +270,7 @@ mod tests {
         let feel = prop_oneof![Just(None), Just(Some(Feel::Swing)), Just(Some(Feel::Even))];
         let paper = (0..Paper::ALL.len()).prop_map(|index| Paper::ALL[index]);
         let shared = proptest::option::of(1_u32..=12);
+        let bars = proptest::option::of(1_u32..=16);
         let symbols = prop_oneof![
             Just(SymbolStyle::Letters),
             Just(SymbolStyle::Signs),
@@ -277,7 +280,7 @@ mod tests {
             proptest::option::of(proptest::sample::select(StaffSize::all().collect::<Vec<_>>()));
         let orientation = prop_oneof![Just(Orientation::Portrait), Just(Orientation::Landscape)];
         let binding = prop_oneof![Just(Binding::None), Just(Binding::Left), Just(Binding::Duplex)];
-        let layout = (staff, shared, orientation, binding, proptest::bool::ANY);
+        let layout = (staff, (bars, shared), orientation, binding, proptest::bool::ANY);
         let tempi = (20_u16..=400, proptest::option::of(0_u16..100));
         let words = |of: &'static [&'static str]| proptest::sample::select(of);
         let minor = proptest::option::of(words(row(Field::Minor).words()));
@@ -287,7 +290,7 @@ mod tests {
         (lessons(), keys(), tempi, form, feel, (paper, layout), symbols).prop_map(
             |(lesson, keys, (tempo, above), form, feel, (paper, layout), symbols)| {
                 let (symbols, minor, major, numerals) = symbols;
-                let (staff, keys_a_page, orientation, binding, booklet) = layout;
+                let (staff, (bars, keys_a_page), orientation, binding, booklet) = layout;
                 let goal = above.map(|above| (tempo + above).min(400));
                 Recipe {
                     form,
@@ -298,6 +301,7 @@ mod tests {
                     paper,
                     orientation,
                     staff,
+                    bars,
                     keys_a_page,
                     binding,
                     booklet,

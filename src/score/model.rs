@@ -20,6 +20,8 @@ pub struct Score {
     pub opening_clefs: ByHand<Clef>,
     /// The bars, in order.
     pub bars: Vec<Bar>,
+    /// How many bars each of its phrases has, in order; none where nothing is known of phrases.
+    pub phrases: Vec<usize>,
     /// The chords, each where the left hand strikes it.
     pub harmonies: Vec<Harmony>,
     /// The counts, in order.

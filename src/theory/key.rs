@@ -64,6 +64,13 @@ impl Key {
         (-7..=7).map(Self::from_fifths)
     }
 
+    /// The fifteen keys that a mode can be in, from seven flats to seven sharps.
+    pub fn all(mode: Mode) -> impl Iterator<Item = Self> {
+        let is_minor = mode.is_minor();
+        let above = if is_minor { MINOR_FIFTHS } else { 0 };
+        (-7..=7).map(move |fifths| Self { is_minor, ..Self::from_fifths(fifths + above) })
+    }
+
     /// The key whose signature has `fifths` sharps (or flats, where negative).
     fn from_fifths(fifths: i32) -> Self {
         let letter = Letter::from_steps(4 * fifths);
@@ -160,6 +167,15 @@ impl Key {
                 (Spelling::Flats, 5) => -7,
                 (_, fifths) => fifths,
             })
+        })
+    }
+
+    /// The twelve keys of a mode in falling fifths, each in the spelling with the fewest signs.
+    pub fn ring(mode: Mode) -> [Self; 12] {
+        Self::round(Spelling::Customary).map(|key| {
+            let key = key.in_mode(mode);
+            let other = key.other_spelling();
+            other.filter(|other| other.fifths().abs() < key.fifths().abs()).unwrap_or(key)
         })
     }
 

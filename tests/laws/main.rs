@@ -2,6 +2,7 @@
 
 mod engraving;
 mod pages;
+mod plan;
 mod score;
 mod shapes;
 #[path = "../short/mod.rs"]

@@ -39,6 +39,20 @@ fn the_good_one_is_good() {
 }
 
 #[test]
+fn wrong_phrases() {
+    let mend = "write how many bars a phrase has, 2 to 16";
+    for wrong in ["0", "1", "17", "-4", "\"four\"", "4.5"] {
+        tells(
+            "mode = \"major\"",
+            &format!("mode = \"major\"\nphrase = {wrong}"),
+            &format!("mine.toml, line 5: field `phrase` is no number of bars; {mend}"),
+        );
+    }
+    let right = GOOD.replace("mode = \"major\"", "mode = \"major\"\nphrase = 8");
+    assert_eq!(Template::judge(&right, "mine.toml").unwrap().phrase, Some(8));
+}
+
+#[test]
 fn wrong_degrees() {
     tells(
         "[2, 5, 1, 1]",
@@ -383,7 +397,7 @@ fn voicings_and_comping_written_in_another_way() {
 
 #[test]
 fn strokes_that_no_bar_holds() {
-    let mend = "give it a shorter note value, or none, and it is held to the next stroke";
+    let mend = "give it a shorter note value, or none, and it ends with the next stroke or chord";
     tells(
         "\"charleston\"",
         "\"1:quarter 4:half\"",

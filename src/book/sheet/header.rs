@@ -7,7 +7,6 @@ use crate::book::error::{PageError, Whose};
 use crate::book::plan::{Chapter, Logo, Next, Plan};
 use crate::book::sheet::ring::Ring;
 use crate::book::sheet::tempo;
-use crate::book::signature::signature;
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
 use crate::canvas::{Ink, Kind, Mark};
@@ -287,15 +286,17 @@ fn title_of(plan: &Plan<'_>, seen: &Seen<'_>, width: f64) -> Phrase {
     if size < sizes.key { list(size) } else { one }
 }
 
-/// Draws the small heading of a key on a page that keys share: its name and its signature.
+/// Draws the small heading of a key on a page that keys share.
 pub(crate) fn draw_small(board: &mut Board, plan: &Plan<'_>, key: Key, y: f64) {
-    let size = plan.grown.sizes.drill;
-    let style = Style::new(TextFace::Bold, size);
-    let mut phrase = Phrase::key(key, style, Style::new(TextFace::Regular, size));
-    phrase.space(size);
-    phrase.words(&signature(key), Style::new(TextFace::Italic, plan.grown.sizes.note));
     board.begin(Kind::Heading(3));
-    board.from(board.live.x0, y, phrase);
+    board.from(board.live.x0, y, small(plan, key));
+}
+
+/// That heading: the key's name, short enough to stand over its clef and signature.
+pub(crate) fn small(plan: &Plan<'_>, key: Key) -> Phrase {
+    let size = plan.grown.sizes.body;
+    let style = Style::new(TextFace::Bold, size);
+    Phrase::key(key, style, Style::new(TextFace::Regular, size))
 }
 
 /// The baselines of a header, from the top down; `top` is where it begins.

@@ -13,9 +13,9 @@ use super::{Parts, parts, shared};
 use crate::book::PageError;
 use crate::book::plan::{Allotment, Chapter, Plan};
 use crate::drill::Exercise;
-use crate::engrave::set::{Found, Set};
+use crate::engrave::set::{Alike, Set};
 use crate::engrave::shared::SharedKey;
-use crate::engrave::{self, Cut, Look, Sp, System};
+use crate::engrave::{self, Cut, Layout, Look, Sp, System};
 use crate::parallel;
 use crate::score::{Feel, Score};
 use crate::theory::Key;
@@ -59,7 +59,8 @@ pub(super) struct Music {
 
 /// Measures the sheets of a drill: on pages that keys share, or each on as many as it needs.
 ///
-/// Errors with [`PageError::NoRoom`] where a bar of a key is larger than a page.
+/// Errors with [`PageError::NoRoom`] where a bar of a key is larger than a page, and with
+/// [`PageError::TooManyBars`] where a line does not hold as many as were asked for.
 pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, PageError> {
     let exercise = chapter.exercise;
     let header = Header::new(plan, chapter)?;
@@ -75,40 +76,52 @@ pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, 
         let sheets = keys_of.collect();
         return Ok(Sheets { header, rungs, sheets, allotment: Allotment { keys, pages: 1 } });
     }
-    let most = scores.iter().map(|score| score.bars.len()).max().unwrap_or(1);
-    let mut crowded = None;
-    for pages in 1..=most {
-        let begun = parallel::map(bare().zip(&scores), |(sheet, score)| {
-            begin(plan, measure, (sheet, score), pages)
-        });
-        match begun.into_iter().collect::<Result<Vec<_>, _>>() {
-            Ok(begun) => {
-                let smallest = begun.iter().map(|(_, music)| music.trial()).max().unwrap_or(0);
-                let sheets = parallel::map(begun, |(sheet, music)| {
-                    sheet.with(music.with_staves_of(smallest))
-                });
-                let allotment = Allotment { keys: 1, pages };
-                return Ok(Sheets { header, rungs, sheets, allotment });
-            }
-            Err(key) => crowded = Some(key),
+    let sheets = || bare().collect();
+    let ring: Vec<Key> = exercise.ring().collect();
+    let others = ring.iter().filter(|key| scores.iter().all(|score| score.key != **key));
+    let others = parallel::map(others, |key| exercise.score_in(&drill, *key));
+    let all = scores.iter().chain(&others).collect();
+    let bars = plan.options.bars;
+    if let Some((sheets, pages)) = alike(plan, measure, (all, sheets()), bars) {
+        return Ok(Sheets { header, rungs, sheets, allotment: Allotment { keys: 1, pages } });
+    }
+    // A key that is not printed is no hindrance to one that is.
+    let own = || scores.iter().collect::<Vec<_>>();
+    if let Some((sheets, pages)) = alike(plan, measure, (own(), sheets()), bars) {
+        return Ok(Sheets { header, rungs, sheets, allotment: Allotment { keys: 1, pages } });
+    }
+    if let Some(asked) = bars {
+        let fits = |bars: &usize| alike(plan, measure, (own(), Vec::new()), Some(*bars)).is_some();
+        if let Some(most) = (1..asked).rev().find(fits) {
+            return Err(PageError::TooManyBars { asked, most, paper: plan.options.paper });
         }
     }
-    let key = crowded.unwrap_or_else(|| scores[0].key);
-    Err(PageError::NoRoom { key, paper: plan.options.paper, nearest: None })
+    let has_room =
+        |score: &&Score| alike(plan, measure, (vec![*score], Vec::new()), None).is_some();
+    let crowded = scores.iter().find(|score| !has_room(score)).unwrap_or(&scores[0]);
+    Err(PageError::NoRoom { key: crowded.key, paper: plan.options.paper, nearest: None })
 }
 
-/// A sheet, and its music set as large as can be on so many pages. Errors with the key where it
-/// needs more.
-fn begin<'a>(
+/// Sheets with the music of their scores, all set alike and like those of the scores beyond, on as
+/// few pages each as hold every one of them; and how many these are. `None` where a bar is larger
+/// than a page.
+fn alike(
     plan: &Plan<'_>,
     (header, rungs): (&Header, usize),
-    (sheet, score): (Sheet, &'a Score),
-    pages: usize,
-) -> Result<(Sheet, Found<'a>), Key> {
-    let foot = foot_of(plan, &[&sheet], rungs);
-    let rooms = (0..pages).map(|nth| room(plan, header, &foot, (nth, pages)));
-    let music = Found::best(score, plan.options.look, plan.staves, rooms.collect());
-    Ok((sheet, music.ok_or(score.key)?))
+    (scores, sheets): (Vec<&Score>, Vec<Sheet>),
+    bars: Option<usize>,
+) -> Option<(Vec<Sheet>, usize)> {
+    let look = plan.options.look;
+    let feet: Vec<Foot> =
+        scores.iter().map(|score| foot_of(plan, &[&Sheet::bare(score, look, 0)], rungs)).collect();
+    let layouts = parallel::map(&scores, |score| Layout::new(score, look));
+    let mut music = Alike::new(layouts, plan.staves, bars);
+    let most = scores.iter().map(|score| score.bars.len()).max().unwrap_or(1);
+    let (sets, pages) = (1..=most).find_map(|pages| {
+        let rooms = |foot| (0..pages).map(|nth| room(plan, header, foot, (nth, pages))).collect();
+        Some((music.best(feet.iter().map(rooms).collect())?, pages))
+    })?;
+    Some((sheets.into_iter().zip(sets).map(|(sheet, set)| sheet.with(set)).collect(), pages))
 }
 
 /// The room for music on a page; the same whatever side it lies on, but for its left end.

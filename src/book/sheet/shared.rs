@@ -1,7 +1,9 @@
 //! Keys that share pages: how many to a page.
 
-use super::header::Header;
+use super::header::{self, Header};
 use super::measured::{Sheet, foot_of, room};
+use kurbo::Size;
+
 use crate::book::plan::Plan;
 use crate::engrave::Layout;
 use crate::engrave::shared::{SharedPage, SharedSet, Sharing};
@@ -34,16 +36,16 @@ pub(super) fn set(
         });
         // The header and the margins are the same on all pages.
         let room = rooms.min_by(|a, b| a.height.total_cmp(&b.height)).unwrap_or_default();
-        SharedPage { keys, room, heading: heading_height(plan) }
+        SharedPage { keys, room, heading: heading(plan, sheets) }
     };
     if plan.options.keys_a_page.is_some() {
-        let mut sharing = Sharing::new(layouts(plan, scores), plan.staves);
+        let mut sharing = Sharing::new(layouts(plan, scores), plan.staves, plan.options.bars);
         return (2..=wanted).rev().find_map(|keys| Some((keys, sharing.best(page(keys))?)));
     }
     // Most drills are long: two keys alone tell that.
-    let mut two = Sharing::new(layouts(plan, &scores[..2]), plan.staves);
+    let mut two = Sharing::new(layouts(plan, &scores[..2]), plan.staves, plan.options.bars);
     two.natural(page(2), 0)?;
-    let mut sharing = Sharing::new(layouts(plan, scores), plan.staves);
+    let mut sharing = Sharing::new(layouts(plan, scores), plan.staves, plan.options.bars);
     let most = (2..=wanted).rev().find(|keys| sharing.natural(page(*keys), SMALLER).is_some())?;
     let even = sheets.len().div_ceil(sheets.len().div_ceil(most));
     [even, most].into_iter().find_map(|keys| Some((keys, sharing.natural(page(keys), SMALLER)?)))
@@ -54,7 +56,11 @@ fn layouts<'a>(plan: &Plan<'_>, scores: &'a [Score]) -> Vec<Layout<'a>> {
     parallel::map(scores, |score| Layout::new(score, look))
 }
 
-/// How high the heading of a key is on a page that keys share, in points.
-fn heading_height(plan: &Plan<'_>) -> f64 {
-    typeset::cap_height(TextFace::Bold, plan.grown.sizes.drill)
+/// The size of the headings of keys on pages that they share, in points: of the widest.
+fn heading(plan: &Plan<'_>, sheets: &[Sheet]) -> Size {
+    let widths = sheets.iter().map(|sheet| header::small(plan, sheet.key).width());
+    Size::new(
+        widths.fold(0.0, f64::max),
+        typeset::cap_height(TextFace::Bold, plan.grown.sizes.body),
+    )
 }

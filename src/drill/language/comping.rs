@@ -27,7 +27,7 @@ pub struct Hit {
     pub at: Ticks,
     /// How long it sounds; to the next stroke or the end of its chord where `None`.
     pub length: Option<Ticks>,
-    /// Whether it brings the next chord early.
+    /// Whether it brings the next chord early, if it is the last stroke before that one.
     pub brings_next: bool,
 }
 
@@ -202,7 +202,8 @@ fn stroke(
             "stroke `{word}` lasts beyond its bar, which has {} beats in {metre}",
             metre.beats()
         );
-        let mend = "give it a shorter note value, or none, and it is held to the next stroke";
+        let mend =
+            "give it a shorter note value, or none, and it ends with the next stroke or chord";
         mistakes.add(at, problem, mend);
         return None;
     }

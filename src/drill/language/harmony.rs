@@ -109,6 +109,29 @@ pub(crate) const PROGRESSIONS: [(&str, &[&str]); 7] = [
     ),
 ];
 
+/// The degrees of the progression in a row of the table, in a mode: without the chords that
+/// lead to one whose fifth is not perfect, and without that one.
+pub(crate) fn progression(row: usize, mode: Mode) -> Vec<Degree> {
+    let words = PROGRESSIONS[row].1.iter();
+    let all: Vec<Degree> = words.filter_map(|word| Degree::parse(word)).collect();
+    let rests = |goal: Degree| {
+        goal.chord(mode).is_some_and(|chord| chord.quality.upper_intervals()[1] == Interval::FIFTH)
+    };
+    let mut degrees = Vec::with_capacity(all.len());
+    for (index, degree) in all.iter().enumerate() {
+        let is_led = index > 0 && all[index - 1].leading.is_some();
+        let goal = match (degree.leading, is_led) {
+            (Some(_), _) => all.get(index + 1).copied(),
+            (None, true) => Some(*degree),
+            (None, false) => None,
+        };
+        if goal.is_none_or(rests) {
+            degrees.push(*degree);
+        }
+    }
+    degrees
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -140,5 +163,24 @@ mod tests {
         for word in ["0", "9", "low0", "2/5", "x", "", "low", "-1"] {
             assert_eq!(Degree::parse(word), None, "{word}");
         }
+    }
+
+    /// Dominants lead to chords with a perfect fifth alone: nothing rests on another.
+    #[test]
+    fn no_progression_leads_to_a_chord_without_a_perfect_fifth() {
+        let mut led = 0;
+        for (row, (name, _)) in PROGRESSIONS.iter().enumerate() {
+            for mode in Mode::ALL {
+                let degrees = progression(row, mode);
+                assert!(degrees.len() > 3, "{name} in {}", mode.word());
+                for pair in degrees.windows(2).filter(|pair| pair[0].leading.is_some()) {
+                    assert_eq!((pair[1].number - pair[0].number).rem_euclid(7), 0);
+                    let goal = pair[1].chord(mode).unwrap();
+                    assert_eq!(goal.quality.upper_intervals()[1], Interval::FIFTH, "{pair:?}");
+                    led += 1;
+                }
+            }
+        }
+        assert!(led > 10, "{led}");
     }
 }

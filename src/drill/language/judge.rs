@@ -25,6 +25,8 @@ use whole::whole;
 
 /// Beats that a chord may last.
 const MOST_BEATS: i64 = 32;
+/// Bars that a phrase may have.
+const MOST_PHRASE: usize = 16;
 /// The widest that the largest hand stretches from thumb to little finger, in semitones.
 ///
 /// Source: Balliauw et al. 2017 (MaxPrac of fingers 1 and 5, large hand), at second hand.
@@ -86,6 +88,7 @@ fn template(
     let metre = required_word(&mut fields, (Field::Metre, "\"4/4\""), &METRES, mistakes);
     let mode = word(&mut fields, Field::Mode, &modes(), mistakes).unwrap_or_default();
     let feel = word(&mut fields, Field::Feel, &FEELS, mistakes).unwrap_or(Feel::Even);
+    let phrase = phrase(&mut fields, mistakes);
     let passages = fields.value(Field::Passage);
     fields.finish(mistakes);
     // With no metre to go by, passages are judged by the commonest, so that nothing else of
@@ -125,10 +128,23 @@ fn template(
         metre: metre?,
         mode,
         feel,
+        phrase,
         passages,
     };
     whole(&template, &places, span.start, mistakes);
     Some(template)
+}
+
+/// How many bars a phrase has, if the template says so.
+fn phrase(fields: &mut Fields<'_>, mistakes: &mut Mistakes<'_>) -> Option<usize> {
+    let value = fields.value(Field::Phrase)?;
+    let bars = as_whole(value.get_ref()).and_then(|bars| usize::try_from(bars).ok());
+    let bars = bars.filter(|bars| (2..=MOST_PHRASE).contains(bars));
+    if bars.is_none() {
+        let mend = format!("write how many bars a phrase has, 2 to {MOST_PHRASE}");
+        mistakes.add(value.span(), "field `phrase` is no number of bars", mend);
+    }
+    bars
 }
 
 /// What passages take from their template.
@@ -223,7 +239,10 @@ fn passage(
         return None;
     };
     let mut fields = Fields::of(table, value.span());
-    let degrees = degrees(&mut fields, mistakes);
+    let own_mode = fields.text(Field::Mode, mistakes);
+    let mode = own_mode.and_then(|text| own_mode_of(&text, home.mode, mistakes));
+    let mode = mode.unwrap_or(home.mode);
+    let degrees = degrees(&mut fields, mode, mistakes);
     let beats = beats(&mut fields, mistakes);
     let usual = required_word(&mut fields, (Field::Note, "\"eighth\""), &VALUES, mistakes);
     let figures = turns(&mut fields, (Field::Figure, "\"1 3 5 7\""), mistakes, |text, mistakes| {
@@ -240,8 +259,6 @@ fn passage(
             Some((comping, text.span()))
         });
     let leads = fields.flag(Field::VoiceLeading, mistakes);
-    let own_mode = fields.text(Field::Mode, mistakes);
-    let mode = own_mode.and_then(|text| own_mode_of(&text, home.mode, mistakes));
     let entry_text = fields.text(Field::Entry, mistakes);
     let entry = entry_text.as_ref().and_then(|text| one_of("entry", text, &ENTRIES, mistakes));
     let fermata = fields.flag(Field::Fermata, mistakes).is_some_and(Spanned::into_inner);
@@ -259,7 +276,7 @@ fn passage(
         voicings?.into_iter().unzip();
     let (comping, comping_span) = comping?;
     let passage = Passage {
-        mode: mode.unwrap_or(home.mode),
+        mode,
         degrees,
         chord_length,
         figures: figures.iter().map(|written| written.figure.clone()).collect(),

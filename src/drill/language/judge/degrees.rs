@@ -5,27 +5,28 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::DeValue;
 
-use crate::drill::language::harmony::{Degree, PROGRESSIONS};
+use crate::drill::language::harmony::{Degree, PROGRESSIONS, progression};
 use crate::source::DrillField as Field;
 use crate::source::fields::{Fields, Mistakes, as_list, as_whole, one_of};
+use crate::theory::Mode;
 
 /// Chords in one passage beyond which a sheet could not hold them.
 const MOST_CHORDS: usize = 64;
 
-/// The chords: `degrees`, or the name of a progression.
+/// The chords: `degrees`, or the name of a progression in a mode.
 pub(crate) fn degrees(
     fields: &mut Fields<'_>,
+    mode: Mode,
     mistakes: &mut Mistakes<'_>,
 ) -> Option<(Vec<Degree>, Range<usize>)> {
-    let progression = fields.text(Field::Progression, mistakes);
+    let named = fields.text(Field::Progression, mistakes);
     let value = fields.value(Field::Degrees);
-    match (progression, value) {
+    match (named, value) {
         (Some(name), None) => {
             let known: Vec<(&str, usize)> =
                 PROGRESSIONS.iter().enumerate().map(|(row, (name, _))| (*name, row)).collect();
             let row = one_of("progression", &name, &known, mistakes)?;
-            let degrees = PROGRESSIONS[row].1.iter().filter_map(|word| Degree::parse(word));
-            Some((degrees.collect(), name.span()))
+            Some((progression(row, mode), name.span()))
         }
         (Some(_), Some(value)) => {
             let problem = "a passage has `degrees` or a `progression`, not both";

@@ -63,7 +63,8 @@ fn judge_hand(
         return;
     }
     let middle = Pitch::new(harmony::scale(template.mode).tonic, 4);
-    let line = HandLine::new(hand, template.metre, middle, sounds);
+    // Fingers do not depend on clefs.
+    let line = HandLine::new(hand, template.metre, middle, sounds, &[]);
     let settings = Settings { size: HandSize::Large, ..Settings::default() };
     if let Err(error) = line.solve(settings) {
         let sound = sounds.get(error.index());

@@ -1,0 +1,86 @@
+//! Thinning: what a left-hand chord leaves out where it lies too low to sound clear in full.
+
+use std::borrow::Cow;
+
+use super::sketch::{Played, Sketch, Sound};
+use crate::score::LeftOut;
+use crate::theory::Interval;
+
+/// The lowest bottom note, in MIDI numbers, at which an interval of so many semitones still
+/// sounds clear; index 1 is the minor second.
+///
+/// Source: low-interval limits as printed in arranging handbooks (Lowell & Pullig, *Arranging
+/// for Large Jazz Ensemble*, 2003, and others); where they differ the value of the majority;
+/// the ninths and tenths from memory.
+const LOW_INTERVAL_LIMITS: [i32; 17] =
+    [0, 52, 51, 48, 46, 46, 47, 34, 41, 41, 41, 41, 0, 40, 39, 36, 34];
+
+/// How many semitones the muddiest pair of notes lies below its low-interval limit, counted from
+/// a tonic with a MIDI number.
+pub(super) fn undercut(tonic: i32, sound: &Sound) -> i32 {
+    let mut worst = 0;
+    for (index, low) in sound.intervals.iter().enumerate() {
+        for high in &sound.intervals[index + 1..] {
+            let span = (high.semitones - low.semitones).unsigned_abs() as usize;
+            let limit = LOW_INTERVAL_LIMITS.get(span).copied().unwrap_or(0);
+            worst = worst.max(limit - tonic - low.semitones);
+        }
+    }
+    worst
+}
+
+/// A left-hand chord without the note that makes it thick so low, if what remains is clearer, and
+/// what it leaves out: the fifth, a ninth or thirteenth, or else the third; never root or
+/// seventh, which tell the chord and its inversion, and never an outer note.
+pub(super) fn thinner(sketch: &Sketch, tonic: i32, sound: &Sound) -> Option<(LeftOut, Sound)> {
+    let before = undercut(tonic, sound);
+    let played = &sketch.chords[sound.chord];
+    if before == 0 || !played.laid.may_yield {
+        return None;
+    }
+    let has_root = sound.intervals.iter().any(|interval| step_of(played, *interval) == 0);
+    let inner = 1..sound.intervals.len().saturating_sub(1);
+    let thinner = inner.filter_map(|place| {
+        let left_out = left_out(played, sound.intervals[place])?;
+        // Without its root a chord is known by its third.
+        if left_out == LeftOut::Third && !has_root {
+            return None;
+        }
+        let mut thinner = sound.clone();
+        thinner.remove(place);
+        Some((undercut(tonic, &thinner), left_out, thinner))
+    });
+    let clearest = thinner.min_by_key(|(undercut, left_out, _)| (*undercut, *left_out));
+    let (_, left_out, thinner) = clearest.filter(|(left, ..)| *left < before)?;
+    Some((left_out, thinner))
+}
+
+/// The left hand's line with its low chords thinned where its tonic has a MIDI number; and the
+/// chords that yielded, by index.
+pub(super) fn thin_out(sketch: &Sketch, tonic: i32) -> (Vec<(usize, LeftOut)>, Cow<'_, [Sound]>) {
+    let mut yielded: Vec<(usize, LeftOut)> = Vec::new();
+    let mut line = Cow::Borrowed(sketch.lines.left.as_slice());
+    for (index, sound) in sketch.lines.left.iter().enumerate() {
+        let Some((left_out, thinner)) = thinner(sketch, tonic, sound) else {
+            continue;
+        };
+        line.to_mut()[index] = thinner;
+        yielded.push((sound.chord, left_out));
+    }
+    (yielded, line)
+}
+
+/// The steps of a note above the root of its chord, within an octave.
+fn step_of(played: &Played, interval: Interval) -> i32 {
+    interval.plus(played.plan.root.down()).steps.rem_euclid(7)
+}
+
+/// What a note is to its chord, if the chord may do without it.
+fn left_out(played: &Played, interval: Interval) -> Option<LeftOut> {
+    match step_of(played, interval) {
+        4 => Some(LeftOut::Fifth),
+        1 | 3 | 5 => Some(LeftOut::Colour),
+        2 => Some(LeftOut::Third),
+        _ => None,
+    }
+}
