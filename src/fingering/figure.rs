@@ -2,6 +2,7 @@
 
 use super::costs::{NEVER, own, prefer};
 use super::grips::{GRIPS, Grip, NO_GRIP, grips};
+use super::hand::{Measure, limits};
 use super::line::{Moment, NONE};
 use super::passage::write_runs;
 use super::position::grips_by_cost;
@@ -15,6 +16,8 @@ use super::stretch::{Position, in_place, slips};
 const WRONG_ORDER: Cost = 20 * PER_POINT;
 /// Semitones up to which the keys are near; over a wider leap the hand moves whatever it does.
 const NEAR: i32 = 4;
+/// Semitones of the widest third in a chord that is spread under the hand.
+const MAJOR_THIRD: i32 = 4;
 /// Ours: one finger on two different keys, one after the other.
 const SAME_FINGER: Cost = 9000 * PER_POINT;
 /// Ours: a figure that a position holds, with a thumb that passes in it.
@@ -109,6 +112,9 @@ fn ways(rules: &Rules, moments: &[Moment], has_figures: bool) -> Vec<Way> {
     {
         return ways;
     }
+    if has_figures && let Some(way) = spread(rules, moments) {
+        return vec![way];
+    }
     let is_free = |moment: &Moment| moment.held.iter().all(|held| *held == NONE);
     if !has_figures || !is_free(&moments[0]) {
         return Vec::new();
@@ -188,6 +194,37 @@ fn in_position(rules: &Rules, moments: &[Moment]) -> Option<Vec<Way>> {
         })
         .collect();
     (!ways.is_empty()).then_some(ways)
+}
+
+/// Five chord tones over more than a position, such as a ninth chord one by one: the hand spreads
+/// and each finger has its tone, up and down alike and in every key (ours). `None` where the tones
+/// are no five in thirds, the hand does not stretch so far, or fingers are given.
+fn spread(rules: &Rules, moments: &[Moment]) -> Option<Way> {
+    let mut levers: Vec<Lever> = moments.iter().map(Moment::alone).collect::<Option<_>>()?;
+    levers.sort_unstable_by_key(|lever| lever.semitones);
+    levers.dedup();
+    let [thumb, .., fifth] = *levers else { return None };
+    let row = |low: Lever, high: Lever| Measure::Lattice.distance(low.semitones, high.semitones);
+    let fits = row(thumb, fifth) <= limits(rules.size, 1, FINGERS).max_practical;
+    let in_thirds = |pair: &[Lever]| pair[1].semitones - pair[0].semitones <= MAJOR_THIRD;
+    let is_given = moments.iter().any(|moment| moment.fixed[0] != NONE);
+    if levers.len() != FINGERS || !fits || is_given || !levers.windows(2).all(in_thirds) {
+        return None;
+    }
+    let place = |moment: &Moment| levers.iter().position(|lever| *lever == moment.levers[0]);
+    let reaches = |pair: &[Moment]| {
+        let [one, other] = [place(&pair[0]), place(&pair[1])];
+        let [Some(low), Some(high)] = [one.min(other), one.max(other)] else { return false };
+        let span = row(levers[low], levers[high]);
+        // What is no wider than a third every two fingers reach, one after the other.
+        high - low < 2 || limits(rules.size, low + 1, high + 1).beyond_practical(span) == 0
+    };
+    let finger = |moment: &Moment| {
+        let mut fingers = NO_GRIP;
+        fingers[0] = place(moment).map_or(NONE, |place| place as u8);
+        fingers
+    };
+    moments.windows(2).all(reaches).then(|| (moments.iter().map(finger).collect(), 0))
 }
 
 /// The best way to hold a chord, struck once or again and again.

@@ -70,7 +70,12 @@ pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, 
     let look = plan.options.look;
     let bare = || scores.iter().enumerate().map(|(index, score)| Sheet::bare(score, look, index));
     let measure = (&header, rungs.len());
-    if let Some((keys, set)) = shared::set(plan, measure, (&scores, &bare().collect::<Vec<_>>())) {
+    let sheets: Vec<Sheet> = bare().collect();
+    let shared_room = |keys: Range<usize>| {
+        let own: Vec<&Sheet> = sheets[keys].iter().collect();
+        room(plan, &header, &foot_of(plan, &own, rungs.len()), (0, 1))
+    };
+    if let Some((keys, set)) = shared::set(plan, &scores, shared_room) {
         let space = set.space;
         let keys_of = bare().zip(set.keys).map(|(sheet, key)| sheet.sharing(key, space));
         let sheets = keys_of.collect();

@@ -1,9 +1,10 @@
 //! Keys that share pages: how many to a page.
 
-use super::header::{self, Header};
-use super::measured::{Sheet, foot_of, room};
+use std::ops::Range;
+
 use kurbo::Size;
 
+use super::header;
 use crate::book::plan::Plan;
 use crate::engrave::Layout;
 use crate::engrave::shared::{SharedPage, SharedSet, Sharing};
@@ -19,24 +20,24 @@ const SMALLER: usize = 2;
 ///
 /// As many keys as were asked for. Where nobody asked, keys share where two of them stand on a page
 /// with staves of the usual size and at their ease, which they do not where one fills half of it;
-/// then as many as stand there on staves that are hardly smaller, evenly shared out.
+/// then as many as stand there on staves that are hardly smaller, evenly shared out. `room` is what
+/// a page has for the keys of a range.
 pub(super) fn set(
     plan: &Plan<'_>,
-    (header, rungs): (&Header, usize),
-    (scores, sheets): (&[Score], &[Sheet]),
+    scores: &[Score],
+    room: impl Fn(Range<usize>) -> Size,
 ) -> Option<(usize, SharedSet)> {
-    let wanted = plan.options.keys_a_page.unwrap_or(sheets.len()).min(sheets.len());
+    let count = scores.len();
+    let wanted = plan.options.keys_a_page.unwrap_or(count).min(count);
     if wanted < 2 {
         return None;
     }
     let page = |keys: usize| {
-        let rooms = sheets.chunks(keys).map(|own| {
-            let own: Vec<&Sheet> = own.iter().collect();
-            room(plan, header, &foot_of(plan, &own, rungs), (0, 1))
-        });
+        let firsts = (0..count).step_by(keys);
+        let rooms = firsts.map(|first| room(first..(first + keys).min(count)));
         // The header and the margins are the same on all pages.
         let room = rooms.min_by(|a, b| a.height.total_cmp(&b.height)).unwrap_or_default();
-        SharedPage { keys, room, heading: heading(plan, sheets) }
+        SharedPage { keys, room, heading: heading(plan, scores) }
     };
     if plan.options.keys_a_page.is_some() {
         let mut sharing = Sharing::new(layouts(plan, scores), plan.staves, plan.options.bars);
@@ -47,7 +48,7 @@ pub(super) fn set(
     two.natural(page(2), 0)?;
     let mut sharing = Sharing::new(layouts(plan, scores), plan.staves, plan.options.bars);
     let most = (2..=wanted).rev().find(|keys| sharing.natural(page(*keys), SMALLER).is_some())?;
-    let even = sheets.len().div_ceil(sheets.len().div_ceil(most));
+    let even = count.div_ceil(count.div_ceil(most));
     [even, most].into_iter().find_map(|keys| Some((keys, sharing.natural(page(keys), SMALLER)?)))
 }
 
@@ -57,10 +58,8 @@ fn layouts<'a>(plan: &Plan<'_>, scores: &'a [Score]) -> Vec<Layout<'a>> {
 }
 
 /// The size of the headings of keys on pages that they share, in points: of the widest.
-fn heading(plan: &Plan<'_>, sheets: &[Sheet]) -> Size {
-    let widths = sheets.iter().map(|sheet| header::small(plan, sheet.key).width());
-    Size::new(
-        widths.fold(0.0, f64::max),
-        typeset::cap_height(TextFace::Bold, plan.grown.sizes.body),
-    )
+fn heading(plan: &Plan<'_>, scores: &[Score]) -> Size {
+    let widths = scores.iter().map(|score| header::small(plan, score.key).width());
+    let height = typeset::cap_height(TextFace::Bold, plan.grown.sizes.body);
+    Size::new(widths.fold(0.0, f64::max), height)
 }
