@@ -154,8 +154,9 @@ mod tests {
         for (options, tempo) in all_options() {
             each_sheet(&options, tempo, |page| {
                 let of = |music: bool| {
-                    let own =
-                        move |block: &&crate::canvas::Block| (block.kind == Kind::System) == music;
+                    // The heading of a key that shares its page stands over its clef.
+                    let is_music = |kind| matches!(kind, Kind::System | Kind::Heading(3));
+                    let own = move |block: &&crate::canvas::Block| is_music(block.kind) == music;
                     page.blocks.iter().filter(own).flat_map(|block| &block.marks)
                 };
                 let inks = of(true).map(Mark::bounds);

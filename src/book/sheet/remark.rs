@@ -56,10 +56,16 @@ pub(crate) fn lines(plan: &Plan<'_>, chords: &Remarkable) -> Vec<Phrase> {
     let (largest, least) = (plan.grown.sizes.folio, plan.page.sizes.folio);
     // The page number stands at the other end of the line.
     let room = plan.width() - 3.0 * largest;
+    let set = |most, size| {
+        in_lines(Phrase::default(), remarks(plan, chords, (most, size)), size / 2.0, room)
+    };
+    let fits = |lines: &Vec<Phrase>| lines.iter().all(|line| line.width() <= room);
+    // Where names are wider than the page, chords are counted.
+    let most = if fits(&set(MOST_NAMED, least)) { MOST_NAMED } else { 0 };
     let mut lines = Vec::new();
     for size in [largest, (largest + least) / 2.0, least] {
-        lines = in_lines(Phrase::default(), remarks(plan, chords, size), size / 2.0, room);
-        if lines.len() <= 1 {
+        lines = set(most, size);
+        if lines.len() <= 1 && fits(&lines) {
             break;
         }
     }
@@ -86,8 +92,8 @@ pub(crate) fn leading(plan: &Plan<'_>) -> f64 {
     1.4 * plan.grown.sizes.folio
 }
 
-/// All remarks, in words of a size.
-fn remarks(plan: &Plan<'_>, chords: &Remarkable, size: f64) -> Vec<Phrase> {
+/// All remarks, in words of a size; so many chords at the most are named one by one.
+fn remarks(plan: &Plan<'_>, chords: &Remarkable, (most, size): (usize, f64)) -> Vec<Phrase> {
     let style = Style::new(TextFace::Italic, size);
     let mut remarks = Vec::new();
     for left_out in [LeftOut::Third, LeftOut::Fifth, LeftOut::Colour] {
@@ -95,20 +101,20 @@ fn remarks(plan: &Plan<'_>, chords: &Remarkable, size: f64) -> Vec<Phrase> {
         let own: Vec<SeventhChord> = own.map(|(chord, _)| *chord).collect();
         let words = format!("Low down the left hand leaves out the {} of ", left_out.words());
         let mut phrase = Phrase::of(&words, style);
-        if name(&mut phrase, plan, &own, style).is_none() {
+        if name(&mut phrase, plan, (&own, most), style).is_none() {
             continue;
         }
         phrase.words(".", style);
         remarks.push(phrase);
     }
     let mut phrase = Phrase::of("Low down ", style);
-    if let Some(one) = name(&mut phrase, plan, &chords.thick, style) {
+    if let Some(one) = name(&mut phrase, plan, (&chords.thick, most), style) {
         let sound = if one { "sounds" } else { "sound" };
         phrase.words(&format!(" {sound} thick: play softly, or an octave higher."), style);
         remarks.push(phrase);
     }
     let mut phrase = Phrase::default();
-    if let Some(one) = name(&mut phrase, plan, &chords.wide, style) {
+    if let Some(one) = name(&mut phrase, plan, (&chords.wide, most), style) {
         let words = if one {
             " is wide for this hand: roll it or leave a note out; stop where it strains."
         } else {
@@ -125,10 +131,10 @@ fn remarks(plan: &Plan<'_>, chords: &Remarkable, size: f64) -> Vec<Phrase> {
 fn name(
     phrase: &mut Phrase,
     plan: &Plan<'_>,
-    chords: &[SeventhChord],
+    (chords, most): (&[SeventhChord], usize),
     style: Style,
 ) -> Option<bool> {
-    if chords.len() > MOST_NAMED {
+    if chords.len() > most.max(1) {
         phrase.words(&format!("{} chords", chords.len()), style);
         return Some(false);
     }
