@@ -247,7 +247,7 @@ pub const SYSTEM_CLEARANCE: Sp = 3.0;
 pub const MORE_BETWEEN_SYSTEMS: Sp = 0.5;
 /// How far the white between two systems may grow; what height is left over then stays at the
 /// foot (ours; tables of engraving practice give up to 40 % of the distance of the staves).
-pub const MOST_BETWEEN_SYSTEMS: Sp = 12.0;
+pub const MOST_BETWEEN_SYSTEMS: Sp = 16.0;
 
 /// White between the last system of a key and the heading of the next key on a page that keys
 /// share, at the least (ours: a heading belongs to what stands below it).
