@@ -223,7 +223,7 @@ pub const FINGER_SIDE: Sp = 0.6;
 pub const NUMERAL_BESIDE: Sp = 0.9;
 /// How far a numeral clears ink at either side of it, but for the digits that it stands beside, so
 /// that it is not read in one line with a digit (ours).
-pub const NUMERAL_SIDE: Sp = 1.2;
+pub const NUMERAL_SIDE: Sp = 2.0;
 /// The same where it would else have to go below the digits of a chord beside it (ours).
 pub const NUMERAL_LEAST_SIDE: Sp = 0.6;
 /// How much further from the staff than usual a row of symbols or numerals stands, all on one
