@@ -154,7 +154,15 @@ pub(crate) fn parts(ink: &Ink, systems: &[System]) -> Vec<Part> {
         if let Some((above, height)) = above.and_then(|above| Some((above, letters[above]?)))
             && glyph.at.y > systems[above + 1].upper.middle
         {
-            let index = 2 * above + if glyph.at.y > height { 1 } else { 2 };
+            let (upper, lower) = (systems[above].lower, systems[above + 1].upper);
+            let is_upper = if is_finger(&glyph.meaning) {
+                // A stack hangs from the one staff, or stands over the other, as a whole.
+                let (top, bottom) = stack(ink, glyph, upper.space);
+                upper.middle - top < bottom - lower.middle
+            } else {
+                glyph.at.y > height
+            };
+            let index = 2 * above + if is_upper { 1 } else { 2 };
             parts[index].glyphs.push(glyph.clone());
             continue;
         }
@@ -237,6 +245,23 @@ fn owners(
             vec![pair[usize::from(lower.unwrap_or(far) < upper.unwrap_or(far))]]
         }
     }
+}
+
+fn is_finger(meaning: &str) -> bool {
+    ("\u{ED10}".."\u{ED16}").contains(&meaning)
+}
+
+/// The heights of the highest and the lowest digit of the stack that a digit belongs to.
+fn stack(ink: &Ink, digit: &Glyph, space: f64) -> (f64, f64) {
+    let axis = |glyph: &Glyph| glyph.at.x + glyph.advance / 2.0;
+    let in_stack = |glyph: &&Glyph| {
+        is_finger(&glyph.meaning) && (axis(glyph) - axis(digit)).abs() < 0.3 * space
+    };
+    let mut heights: Vec<f64> = ink.glyphs.iter().filter(in_stack).map(|it| it.at.y).collect();
+    heights.sort_by(f64::total_cmp);
+    let near = heights.chunk_by(|low, high| high - low < 1.6 * space);
+    let own = near.into_iter().find(|own| own.contains(&digit.at.y));
+    own.map_or((digit.at.y, digit.at.y), |own| (own[own.len() - 1], own[0]))
 }
 
 /// Whether a sign stands so near its own staff that its height alone tells which that is.

@@ -67,9 +67,9 @@ impl Reader {
         let column =
             columns.iter().position(|it| !it.heads.is_empty() && it.x >= tip.x - 0.05 * space)?;
         let head = nearest(&columns[column], tip, space)?;
-        // So may an accidental that a new system tells again.
+        // So may accidentals that a new system tells again, in up to three columns.
         let has_signs = columns[column].heads.iter().any(|head| head.sign.is_some());
-        let most = if column == 0 && has_signs { 2.6 } else { 1.0 };
+        let most = if column == 0 && has_signs { 3.9 } else { 1.0 };
         (columns[column].x - tip.x < most * space).then_some((column, head))
     }
 }
