@@ -3,7 +3,7 @@
 
 use super::clefs::{ClefPlan, ClefPlans, Reading};
 use super::sketch::{Sketch, Sound};
-use super::thin;
+use super::thin::{self, TOLERATED_UNDERCUT};
 use crate::score::{ByHand, Clef, Hand, LeftOut, Metre};
 use crate::theory::{Key, Mode, NoteName, Pitch};
 
@@ -28,13 +28,19 @@ pub(super) struct Lie {
 const COST_UNDERCUT: f64 = 0.5;
 /// A semitone below them beyond that.
 const COST_MUDDY: f64 = 20.0;
+/// A semitone below them beyond that between notes a third or more apart: where any other octave
+/// serves, nobody lies there.
+const COST_THICK: f64 = 400.0;
 /// A note that a chord does without because it lies low: its third, which tells its kind, or
 /// another one.
 const COST_YIELD: [f64; 2] = [2.2, 0.5];
-/// How far solo-piano practice goes below the limits, which "may be adjusted downward".
-const TOLERATED_UNDERCUT: i32 = 2;
 /// Two hands on one key, or crossing: no one plays it.
 const COST_COLLISION: f64 = 1e6;
+/// A semitone that a chord of the right hand lies below its range.
+const COST_DEEP: f64 = 1.0;
+/// Where the range of the right hand begins, as a MIDI number: G3, two ledger lines below its
+/// staff (ours).
+const RIGHT_HAND_FROM: i32 = 55;
 /// Weight of the clef plans' own cost.
 const COST_READING: f64 = 0.2;
 
@@ -46,6 +52,7 @@ const MIDDLE_OF_BOTTOMS: f64 = 53.4;
 /// The lowest tonics of the left hand that are tried, in MIDI numbers.
 const LOWEST_TONICS: std::ops::RangeInclusive<i32> = 24..=72;
 
+fn env(n: &str, d: f64) -> f64 { std::env::var(n).ok().and_then(|v| v.parse().ok()).unwrap_or(d) }
 impl Lie {
     /// How the drill lies best in the keys of a mode.
     pub(super) fn of(mode: Mode, metre: Metre, sketch: &Sketch) -> Self {
@@ -53,14 +60,17 @@ impl Lie {
         let tonics: Vec<NoteName> = Key::all(mode).map(Key::tonic).collect();
         let reading =
             ByHand::each(|hand| Reading::new(metre, hand.usual_clef(), &sketch.lines[hand]));
-        let middle = MIDDLE_OF_BOTTOMS - mean_bottom(&sketch.lines.left);
+        let middle = env("MID", MIDDLE_OF_BOTTOMS) - mean_bottom(&sketch.lines.left);
         // Twelve tonics lie as far from the middle as the mean of them does, and a constant.
-        let from_middle = |lowest: i32| (f64::from(lowest) + 5.5 - middle).powi(2) / 2.0;
+        let from_middle = |lowest: i32| (f64::from(lowest) + 5.5 - middle).powi(2) / 2.0 * env("DIST", 1.0);
         let mut windows: Vec<(f64, i32)> =
             LOWEST_TONICS.map(|lowest| (from_middle(lowest), lowest)).collect();
         windows.sort_by(|a, b| a.0.total_cmp(&b.0));
         let lows: Vec<f64> =
             (0..=*LOWEST_TONICS.end() + 12).map(|tonic| low_cost(tonic, sketch)).collect();
+        let highest = *LOWEST_TONICS.end() + 12 * (1 + apart.end());
+        let right_lows: Vec<f64> =
+            (0..=highest).map(|tonic| deep_cost(tonic, &sketch.lines.right)).collect();
         let apart: Vec<(i32, f64)> =
             apart.map(|apart| (apart, COST_COLLISION * collisions(sketch, apart) as f64)).collect();
         let mut best: Option<(f64, Self)> = None;
@@ -77,10 +87,12 @@ impl Lie {
             }
             let plans =
                 |hand: Hand, above: i32| reading[hand].plans(&steps(&tonics, lowest + 12 * above));
-            let weight = COST_READING / tonics.len() as f64;
+            let weight = env("READ", COST_READING) / tonics.len() as f64;
             let left = plans(Hand::Left, 0);
             for (apart, collisions) in &apart {
-                let base = base + collisions + weight * left.cost;
+                let first = (lowest + 12 * apart) as usize;
+                let deep: f64 = right_lows[first..first + 12].iter().sum::<f64>() / 12.0;
+                let base = base + collisions + deep + weight * left.cost;
                 if best.as_ref().is_some_and(|(least, _)| base >= *least) {
                     continue;
                 }
@@ -157,11 +169,22 @@ fn low_cost(tonic: i32, sketch: &Sketch) -> f64 {
             let rest = thinner.as_ref().map_or(sound, |(_, rest)| rest);
             let undercut = thin::undercut(tonic, rest);
             let muddy = (undercut - TOLERATED_UNDERCUT).max(0);
-            yields + COST_UNDERCUT * f64::from(undercut) + COST_MUDDY * f64::from(muddy)
+            let thick = (thin::undercut_of_thirds(tonic, rest) - TOLERATED_UNDERCUT).max(0);
+            yields + COST_THICK * f64::from(thick) + env("UND", COST_UNDERCUT) * f64::from(undercut) + COST_MUDDY * f64::from(muddy)
         });
         costs.fold(0.0, f64::max)
     });
     each.sum()
+}
+
+/// What it costs that chords of the right hand lie deep where its tonic has a MIDI number; all
+/// sounds of one chord count as one.
+fn deep_cost(tonic: i32, right: &[Sound]) -> f64 {
+    let chords = right.chunk_by(|a, b| a.chord == b.chord);
+    let lowest = chords.filter_map(|own| {
+        own.iter().flat_map(|sound| &sound.intervals).map(|note| tonic + note.semitones).min()
+    });
+    lowest.map(|low| env("RLOW", COST_DEEP) * f64::from((RIGHT_HAND_FROM - low).max(0))).sum()
 }
 
 /// Whether a sound lies further below its limits than solo piano allows itself.
