@@ -1,6 +1,6 @@
 //! Clefs: which clef each sound of a hand is read in, by one rule for all keys of a drill.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::sketch::Sound;
 use crate::score::{Clef, Metre, QUARTER};
@@ -26,9 +26,9 @@ pub(super) struct ClefPlans {
 /// Source: single notes are read reliably within three (Frontiers in Psychology 9:2192, 2018).
 pub const MOST_LEDGER_LINES: i32 = 3;
 
-/// Ledger lines below a treble clef that send the left hand to its bass clef, or above a bass
-/// clef the right hand to its treble clef, where that takes the chord with fewer (ours).
-const LEDGER_LINES_TO_RETURN: i32 = 3;
+/// Ledger lines below a treble clef that send a chord of the left hand to its bass clef, or above
+/// a bass clef one of the right hand to its treble clef, where that takes it with fewer (ours).
+pub const LEDGER_LINES_TO_RETURN: i32 = 3;
 
 // Costs of a clef plan. Unit: 1.0 = one ledger line on one chord in one key.
 const COST_LEDGER_LINES: [f64; 4] = [0.0, 1.0, 3.0, 5.0];
@@ -58,7 +58,6 @@ const COST_NO_RETURN: f64 = 15.0;
 /// them could do without.
 const COST_OTHER_PLANS: [f64; 3] = [0.0, 8.0, 24.0];
 
-fn env(n: &str, d: f64) -> f64 { std::env::var(n).ok().and_then(|v| v.parse().ok()).unwrap_or(d) }
 const CLEFS: [Clef; 2] = [Clef::Treble, Clef::Bass];
 
 /// What reading a line costs, whatever its key.
@@ -101,7 +100,7 @@ impl<'a> Reading<'a> {
         let facing = lines[usize::from(self.usual == Clef::Treble)];
         let own = ledger_lines(self.usual, tonic, sound);
         let hangs = facing >= LEDGER_LINES_TO_RETURN && own[0].max(own[1]) < facing;
-        weight * (cost + COST_OTHER_CLEF + if hangs { env("HANG", COST_HANGS) } else { 0.0 })
+        weight * (cost + COST_OTHER_CLEF + if hangs { COST_HANGS } else { 0.0 })
     }
 
     /// The cheapest plans for keys whose tonics stand on these staff steps, in order, with the
@@ -131,10 +130,10 @@ impl<'a> Reading<'a> {
         let (cost, all) = plan(0, count);
         let mut best = ClefPlans { plans: vec![all], cost };
         let twos = (1..count).map(|split| vec![0, split, count]);
-        let threes = (1..count)
-            .flat_map(|low| (low + 1..count).map(move |high| vec![0, low, high, count]));
+        let threes =
+            (1..count).flat_map(|low| (low + 1..count).map(move |high| vec![0, low, high, count]));
         for bounds in twos.chain(threes) {
-            let others = (if bounds.len()==4 {env("P3",24.0)} else {env("P2",8.0)}) * all_keys;
+            let others = COST_OTHER_PLANS[bounds.len() - 2] * all_keys;
             if others >= best.cost {
                 break;
             }
@@ -149,39 +148,53 @@ impl<'a> Reading<'a> {
         best
     }
 
-    /// The cheapest plan that has all chords of one height in one clef: where they stand in both,
-    /// the cheaper of the two is found with all others free, height after height.
+    /// The cheapest plan in which a chord stands in the clef of its height elsewhere, or else in
+    /// that of both its neighbours: a chord that has neither gives way, or all of its height do if
+    /// that takes no further change of clef, whichever is cheapest.
     fn consistent(&self, mut reading: Vec<[f64; 2]>, keys: usize) -> (f64, Vec<Clef>) {
         let mut best = self.cheapest(&reading, keys);
-        while let Some(height) = self.height_in_both(&best.1) {
-            let own = |index: &usize| outer(&self.line[*index]) == height;
-            let mut tried = [0, 1].map(|row: usize| {
+        let mut kept: BTreeSet<usize> = BTreeSet::new();
+        while let Some(stray) = self.stray(&best.1, &kept) {
+            let height = outer(&self.line[stray]);
+            let alike: Vec<usize> =
+                (0..self.line.len()).filter(|index| outer(&self.line[*index]) == height).collect();
+            let most = changes(&best.1);
+            let row = usize::from(best.1[stray] == CLEFS[1]);
+            let ways =
+                [(vec![stray], 1 - row, usize::MAX), (alike.clone(), 0, most), (alike, 1, most)];
+            let tried = ways.into_iter().filter_map(|(chords, row, most)| {
                 let mut reading = reading.clone();
-                for index in (0..self.line.len()).filter(own) {
+                for index in chords {
                     reading[index][1 - row] = f64::INFINITY;
                 }
                 let found = self.cheapest(&reading, keys);
-                (found, reading)
+                (changes(&found.1) <= most).then_some((found, reading))
             });
-            let row = usize::from(tried[1].0.0 < tried[0].0.0);
-            let (found, settled) = std::mem::take(&mut tried[row]);
-            if found.0.is_infinite() {
-                break;
+            let limit = best.0 + COST_HANGS * keys as f64;
+            let found = tried.min_by(|a, b| a.0.0.total_cmp(&b.0.0));
+            match found.filter(|(found, _)| found.0 < limit) {
+                Some(settled) => (best, reading) = settled,
+                None => _ = kept.insert(stray),
             }
-            (best, reading) = (found, settled);
         }
         best
     }
 
-    /// The lowest height whose chords a plan has in both clefs.
-    fn height_in_both(&self, clefs: &[Clef]) -> Option<[i32; 2]> {
-        let mut seen: BTreeMap<[i32; 2], Clef> = BTreeMap::new();
-        let chords = self.line.iter().zip(clefs).filter(|(sound, _)| sound.intervals.len() > 1);
-        let mut both = chords.filter_map(|(sound, clef)| {
-            let height = outer(sound);
-            (*seen.entry(height).or_insert(*clef) != *clef).then_some(height)
-        });
-        both.next()
+    /// The first chord, of those that are not to be kept, that stands in neither the one clef of
+    /// its height nor that of both its neighbours.
+    fn stray(&self, clefs: &[Clef], kept: &BTreeSet<usize>) -> Option<usize> {
+        let mut heights: BTreeMap<[i32; 2], BTreeSet<bool>> = BTreeMap::new();
+        for (sound, clef) in self.line.iter().zip(clefs) {
+            heights.entry(outer(sound)).or_default().insert(*clef == self.usual);
+        }
+        let is_stray = |index: &usize| {
+            let sound = &self.line[*index];
+            let around = &clefs[index.saturating_sub(1)..clefs.len().min(index + 2)];
+            sound.intervals.len() > 1
+                && heights[&outer(sound)].len() > 1
+                && around.iter().any(|clef| *clef != clefs[*index])
+        };
+        (0..self.line.len()).filter(|index| !kept.contains(index)).find(is_stray)
     }
 
     /// The cheapest clef for each sound where they cost so much to read in each clef: few ledger
@@ -229,6 +242,11 @@ impl<'a> Reading<'a> {
     }
 }
 
+/// How often a plan changes its clef.
+fn changes(clefs: &[Clef]) -> usize {
+    clefs.windows(2).filter(|pair| pair[0] != pair[1]).count()
+}
+
 /// The steps of the lowest and the highest note of a sound above its tonic.
 fn outer(sound: &Sound) -> [i32; 2] {
     [sound.intervals.first(), sound.intervals.last()]
@@ -250,9 +268,9 @@ fn change_before(metre: Metre, line: &[Sound], index: usize) -> f64 {
         _ if index + 1 == line.len() || sound.intervals == line[index - 1].intervals => {
             COST_CHANGE_FOR_NOTHING
         }
-        _ if in_bar == 0 => COST_CHANGE_AT_BARLINE + env("CH", 0.0),
+        _ if in_bar == 0 => COST_CHANGE_AT_BARLINE,
         _ if in_bar == metre.group_of(in_bar).0 || !is_beamed(&line[index - 1..=index]) => {
-            COST_CHANGE_IN_BAR + env("CH", 0.0)
+            COST_CHANGE_IN_BAR
         }
         _ => COST_CHANGE_IN_GROUP,
     }

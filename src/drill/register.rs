@@ -25,7 +25,7 @@ pub(super) struct Lie {
 // it lies away from the middle of the left hand's range.
 /// A semitone that a chord lies below the low-interval limits, within what solo piano allows
 /// itself.
-const COST_UNDERCUT: f64 = 0.5;
+const COST_UNDERCUT: f64 = 0.25;
 /// A semitone below them beyond that.
 const COST_MUDDY: f64 = 20.0;
 /// A semitone below them beyond that between notes a third or more apart: where any other octave
@@ -36,23 +36,22 @@ const COST_THICK: f64 = 400.0;
 const COST_YIELD: [f64; 2] = [2.2, 0.5];
 /// Two hands on one key, or crossing: no one plays it.
 const COST_COLLISION: f64 = 1e6;
-/// A semitone that a chord of the right hand lies below its range.
-const COST_DEEP: f64 = 1.0;
+/// The square of how many semitones a chord of the right hand lies below its range.
+const COST_DEEP: f64 = 1.5;
 /// Where the range of the right hand begins, as a MIDI number: G3, two ledger lines below its
 /// staff (ours).
 const RIGHT_HAND_FROM: i32 = 55;
 /// Weight of the clef plans' own cost.
-const COST_READING: f64 = 0.2;
+const COST_READING: f64 = 0.5;
 
 /// Where the lowest notes of the left hand's chords lie best on the average, in MIDI numbers: with
 /// chords on every degree of a scale, where the tonics range from G♭2 to F3; with rootless
 /// voicings, in the middle of C3 to B3 (ours).
-const MIDDLE_OF_BOTTOMS: f64 = 53.4;
+const MIDDLE_OF_BOTTOMS: f64 = 51.5;
 
 /// The lowest tonics of the left hand that are tried, in MIDI numbers.
 const LOWEST_TONICS: std::ops::RangeInclusive<i32> = 24..=72;
 
-fn env(n: &str, d: f64) -> f64 { std::env::var(n).ok().and_then(|v| v.parse().ok()).unwrap_or(d) }
 impl Lie {
     /// How the drill lies best in the keys of a mode.
     pub(super) fn of(mode: Mode, metre: Metre, sketch: &Sketch) -> Self {
@@ -60,9 +59,9 @@ impl Lie {
         let tonics: Vec<NoteName> = Key::all(mode).map(Key::tonic).collect();
         let reading =
             ByHand::each(|hand| Reading::new(metre, hand.usual_clef(), &sketch.lines[hand]));
-        let middle = env("MID", MIDDLE_OF_BOTTOMS) - mean_bottom(&sketch.lines.left);
+        let middle = MIDDLE_OF_BOTTOMS - mean_bottom(&sketch.lines.left);
         // Twelve tonics lie as far from the middle as the mean of them does, and a constant.
-        let from_middle = |lowest: i32| (f64::from(lowest) + 5.5 - middle).powi(2) / 2.0 * env("DIST", 1.0);
+        let from_middle = |lowest: i32| (f64::from(lowest) + 5.5 - middle).powi(2) / 2.0;
         let mut windows: Vec<(f64, i32)> =
             LOWEST_TONICS.map(|lowest| (from_middle(lowest), lowest)).collect();
         windows.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -87,7 +86,7 @@ impl Lie {
             }
             let plans =
                 |hand: Hand, above: i32| reading[hand].plans(&steps(&tonics, lowest + 12 * above));
-            let weight = env("READ", COST_READING) / tonics.len() as f64;
+            let weight = COST_READING / tonics.len() as f64;
             let left = plans(Hand::Left, 0);
             for (apart, collisions) in &apart {
                 let first = (lowest + 12 * apart) as usize;
@@ -170,7 +169,10 @@ fn low_cost(tonic: i32, sketch: &Sketch) -> f64 {
             let undercut = thin::undercut(tonic, rest);
             let muddy = (undercut - TOLERATED_UNDERCUT).max(0);
             let thick = (thin::undercut_of_thirds(tonic, rest) - TOLERATED_UNDERCUT).max(0);
-            yields + COST_THICK * f64::from(thick) + env("UND", COST_UNDERCUT) * f64::from(undercut) + COST_MUDDY * f64::from(muddy)
+            yields
+                + COST_THICK * f64::from(thick)
+                + COST_UNDERCUT * f64::from(undercut)
+                + COST_MUDDY * f64::from(muddy)
         });
         costs.fold(0.0, f64::max)
     });
@@ -184,7 +186,7 @@ fn deep_cost(tonic: i32, right: &[Sound]) -> f64 {
     let lowest = chords.filter_map(|own| {
         own.iter().flat_map(|sound| &sound.intervals).map(|note| tonic + note.semitones).min()
     });
-    lowest.map(|low| env("RLOW", COST_DEEP) * f64::from((RIGHT_HAND_FROM - low).max(0))).sum()
+    lowest.map(|low| COST_DEEP * f64::from((RIGHT_HAND_FROM - low).max(0).pow(2))).sum()
 }
 
 /// Whether a sound lies further below its limits than solo piano allows itself.

@@ -1,87 +1,105 @@
-//! survey
+//! Laws of clefs: when a hand leaves its own, and when it returns.
 
+use std::collections::BTreeMap;
+
+use quintfall::drill::LEDGER_LINES_TO_RETURN;
 use quintfall::recipe::FingeringMarks;
-use quintfall::score::{Clef, Event, Hand, Score};
-use quintfall::theory::Key;
+use quintfall::score::{Clef, Event, Hand, Score, Ticks};
 
-use crate::{drills, realised};
+use crate::for_every_score;
 
+/// Every sounding event with the clef it is read in.
 pub(crate) fn with_clefs(score: &Score, hand: Hand) -> Vec<(Clef, &Event)> {
     let mut clef = score.opening_clefs[hand];
-    score
-        .bars
-        .iter()
-        .flat_map(|bar| &bar.staves[hand].events)
-        .map(|event| {
-            clef = event.clef_change.unwrap_or(clef);
-            (clef, event)
-        })
-        .collect()
+    let events = score.bars.iter().flat_map(|bar| &bar.staves[hand].events);
+    let read = events.map(|event| {
+        clef = event.clef_change.unwrap_or(clef);
+        (clef, event)
+    });
+    read.filter(|(_, event)| !event.notes.is_empty()).collect()
 }
 
+/// Whether a chord hangs off a clef that is not its hand's own, on the side of that one, which
+/// would take it with fewer ledger lines.
+pub(crate) fn hangs(hand: Hand, clef: Clef, event: &Event) -> bool {
+    if clef == hand.usual_clef() || event.notes.len() < 2 {
+        return false;
+    }
+    let pitches = || event.notes.iter().map(|note| note.pitch);
+    let by_height = |pitch: &quintfall::theory::Pitch| pitch.staff_step();
+    let facing = match hand {
+        Hand::Left => pitches().min_by_key(by_height),
+        Hand::Right => pitches().max_by_key(by_height),
+    };
+    let lines = facing.map_or(0, |pitch| clef.ledger_lines(pitch));
+    let own = pitches().map(|pitch| hand.usual_clef().ledger_lines(pitch)).max().unwrap_or(0);
+    lines >= LEDGER_LINES_TO_RETURN && own < lines
+}
+
+/// The least that a copyist bears: no chord hangs off the other hand's clef.
 #[test]
-fn survey() {
-    let only = std::env::var("DRILL").ok();
-    for template in drills() {
-        if only.as_ref().is_some_and(|only| *only != template.name) {
-            continue;
-        }
-        println!("== {}", template.name);
+fn no_chord_hangs_off_the_other_hands_clef() {
+    let mut away = 0;
+    for_every_score(FingeringMarks::None, |name, score| {
         for hand in Hand::BOTH {
-            let mut scores: Vec<Score> = Key::ring(template.mode)
-                .into_iter()
-                .map(|key| realised(&template, key, FingeringMarks::None))
-                .collect();
-            let first = |score: &Score| {
-                with_clefs(score, hand)
-                    .iter()
-                    .flat_map(|(_, event)| &event.notes)
-                    .map(|note| note.pitch.midi())
-                    .next()
-                    .unwrap()
-            };
-            scores.sort_by_key(first);
-            for score in &scores {
-                let events = with_clefs(score, hand);
-                let notes: Vec<_> = events
-                    .iter()
-                    .flat_map(|(_, event)| &event.notes)
-                    .map(|note| note.pitch)
-                    .collect();
-                let low = notes.iter().min_by_key(|pitch| pitch.midi()).unwrap();
-                let high = notes.iter().max_by_key(|pitch| pitch.midi()).unwrap();
-                let mut ledger = [0; 7];
-                let mut row = String::new();
-                let mut last = None;
-                for (clef, event) in &events {
-                    if event.notes.is_empty() || event.is_tied_in() {
-                        continue;
-                    }
-                    let lines =
-                        event.notes.iter().map(|note| clef.ledger_lines(note.pitch)).max().unwrap();
-                    ledger[lines as usize] += 1;
-                    if last != Some(*clef) {
-                        row.push_str(&format!(
-                            " {}{}.{}",
-                            if *clef == Clef::Treble { "T" } else { "B" },
-                            event.at / score.metre.bar() + 1,
-                            event.at % score.metre.bar() / 48,
-                        ));
-                        last = Some(*clef);
-                    }
-                }
-                println!(
-                    "{:5} {:10} {}..{} first {} |{row} | ledgers {:?} low {} thick {}",
-                    format!("{hand:?}"),
-                    score.key.to_string(),
-                    low,
-                    high,
-                    notes[0],
-                    &ledger[..5],
-                    score.low_chords.len(),
-                    score.thick_chords.len(),
-                );
+            for (clef, event) in with_clefs(score, hand) {
+                assert!(!hangs(hand, clef, event), "{name}, {hand:?}, at {}", event.at);
+                away += usize::from(clef != hand.usual_clef());
             }
         }
-    }
+    });
+    assert!(away > 0);
+}
+
+/// Chords of one height, the same notes at top and bottom, stand in one clef; or if one stands in
+/// another than the rest, so do the chords on both sides of it.
+#[test]
+fn a_chord_stands_in_the_clef_of_its_height_or_in_that_of_its_neighbours() {
+    let mut strays = 0;
+    for_every_score(FingeringMarks::None, |name, score| {
+        for hand in Hand::BOTH {
+            let all = with_clefs(score, hand);
+            let height = |event: &Event| {
+                let steps = event.notes.iter().map(|note| note.pitch.staff_step());
+                (steps.clone().min(), steps.max())
+            };
+            let mut clefs: BTreeMap<_, Vec<Clef>> = BTreeMap::new();
+            for (clef, event) in all.iter().filter(|(_, event)| event.notes.len() > 1) {
+                clefs.entry(height(event)).or_default().push(*clef);
+            }
+            for (index, (clef, event)) in all.iter().enumerate() {
+                let is_in_both = clefs
+                    .get(&height(event))
+                    .is_some_and(|own| event.notes.len() > 1 && own.iter().any(|c| c != clef));
+                let around = &all[index.saturating_sub(1)..all.len().min(index + 2)];
+                let is_between = around.iter().all(|(other, _)| other == clef);
+                assert!(!is_in_both || is_between, "{name}, {hand:?}, at {}", event.at);
+                strays += usize::from(is_in_both);
+            }
+        }
+    });
+    println!("{strays} chords stand in another clef than their height elsewhere");
+}
+
+/// Two changes of clef serve nearly every sheet, since a hand that climbs comes down again; more
+/// are for drills that climb again and again.
+#[test]
+fn a_staff_seldom_changes_its_clef_more_than_twice() {
+    let (mut staves, mut restless) = (0, 0);
+    for_every_score(FingeringMarks::None, |name, score| {
+        for hand in Hand::BOTH {
+            let changes: Vec<Ticks> = with_clefs(score, hand)
+                .iter()
+                .filter_map(|(_, event)| event.clef_change.map(|_| event.at))
+                .collect();
+            assert!(changes.len() <= 8, "{name}, {hand:?}: clefs change at {changes:?}");
+            staves += 1;
+            restless += usize::from(changes.len() > 2);
+            if !changes.is_empty() {
+                println!("{name}, {hand:?}: clefs change at {changes:?}");
+            }
+        }
+    });
+    println!("{restless} of {staves} staves change their clef more than twice");
+    assert!(restless * 40 < staves, "{restless} of {staves}");
 }
