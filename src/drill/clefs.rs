@@ -148,7 +148,7 @@ impl<'a> Reading<'a> {
         best
     }
 
-    /// The cheapest plan in which a chord stands in the clef of its height elsewhere, or else in
+    /// The cheapest plan in which a chord stands in the clef of most of its height, or else in
     /// that of both its neighbours: a chord that has neither gives way, or all of its height do if
     /// that takes no further change of clef, whichever is cheapest.
     fn consistent(&self, mut reading: Vec<[f64; 2]>, keys: usize) -> (f64, Vec<Clef>) {
@@ -180,18 +180,20 @@ impl<'a> Reading<'a> {
         best
     }
 
-    /// The first chord, of those that are not to be kept, that stands in neither the one clef of
-    /// its height nor that of both its neighbours.
+    /// The first chord, of those that are not to be kept, that stands neither in the clef of most
+    /// of its height nor in that of both its neighbours.
     fn stray(&self, clefs: &[Clef], kept: &BTreeSet<usize>) -> Option<usize> {
-        let mut heights: BTreeMap<[i32; 2], BTreeSet<bool>> = BTreeMap::new();
+        // How many more of a height stand in the hand's own clef than in the other.
+        let mut heights: BTreeMap<[i32; 2], i32> = BTreeMap::new();
+        let vote = |clef: Clef| if clef == self.usual { 1 } else { -1 };
         for (sound, clef) in self.line.iter().zip(clefs) {
-            heights.entry(outer(sound)).or_default().insert(*clef == self.usual);
+            *heights.entry(outer(sound)).or_default() += vote(*clef);
         }
         let is_stray = |index: &usize| {
             let sound = &self.line[*index];
             let around = &clefs[index.saturating_sub(1)..clefs.len().min(index + 2)];
             sound.intervals.len() > 1
-                && heights[&outer(sound)].len() > 1
+                && heights[&outer(sound)] * vote(clefs[*index]) < 0
                 && around.iter().any(|clef| *clef != clefs[*index])
         };
         (0..self.line.len()).filter(|index| !kept.contains(index)).find(is_stray)

@@ -37,7 +37,7 @@ const COST_YIELD: [f64; 2] = [2.2, 0.5];
 /// Two hands on one key, or crossing: no one plays it.
 const COST_COLLISION: f64 = 1e6;
 /// The square of how many semitones a chord of the right hand lies below its range.
-const COST_DEEP: f64 = 1.5;
+const COST_DEEP: f64 = 4.0;
 /// Where the range of the right hand begins, as a MIDI number: G3, two ledger lines below its
 /// staff (ours).
 const RIGHT_HAND_FROM: i32 = 55;

@@ -51,10 +51,10 @@ fn no_chord_hangs_off_the_other_hands_clef() {
     assert!(away > 0);
 }
 
-/// Chords of one height, the same notes at top and bottom, stand in one clef; or if one stands in
-/// another than the rest, so do the chords on both sides of it.
+/// Chords of one height, the same notes at top and bottom, stand in one clef; or if some stand in
+/// another than most, so do the chords on both sides of them.
 #[test]
-fn a_chord_stands_in_the_clef_of_its_height_or_in_that_of_its_neighbours() {
+fn a_chord_stands_in_the_clef_of_most_of_its_height_or_in_that_of_its_neighbours() {
     let mut strays = 0;
     for_every_score(FingeringMarks::None, |name, score| {
         for hand in Hand::BOTH {
@@ -68,17 +68,17 @@ fn a_chord_stands_in_the_clef_of_its_height_or_in_that_of_its_neighbours() {
                 clefs.entry(height(event)).or_default().push(*clef);
             }
             for (index, (clef, event)) in all.iter().enumerate() {
-                let is_in_both = clefs
-                    .get(&height(event))
-                    .is_some_and(|own| event.notes.len() > 1 && own.iter().any(|c| c != clef));
+                let own = clefs.get(&height(event)).filter(|_| event.notes.len() > 1);
+                let alike = |own: &Vec<Clef>| own.iter().filter(|other| *other == clef).count();
+                let is_stray = own.is_some_and(|own| alike(own) * 2 < own.len());
                 let around = &all[index.saturating_sub(1)..all.len().min(index + 2)];
                 let is_between = around.iter().all(|(other, _)| other == clef);
-                assert!(!is_in_both || is_between, "{name}, {hand:?}, at {}", event.at);
-                strays += usize::from(is_in_both);
+                assert!(!is_stray || is_between, "{name}, {hand:?}, at {}", event.at);
+                strays += usize::from(is_stray);
             }
         }
     });
-    println!("{strays} chords stand in another clef than their height elsewhere");
+    println!("{strays} chords stand in another clef than most of their height");
 }
 
 /// Two changes of clef serve nearly every sheet, since a hand that climbs comes down again; more
