@@ -1,6 +1,6 @@
 //! Clefs: which clef each sound of a hand is read in, by one rule for all keys of a drill.
 
-use std::ops::Range;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::sketch::Sound;
 use crate::score::{Clef, Metre, QUARTER};
@@ -26,10 +26,17 @@ pub(super) struct ClefPlans {
 /// Source: single notes are read reliably within three (Frontiers in Psychology 9:2192, 2018).
 pub const MOST_LEDGER_LINES: i32 = 3;
 
+/// Ledger lines below a treble clef that send a chord of the left hand to its bass clef, or above
+/// a bass clef one of the right hand to its treble clef, where that takes it with fewer (ours).
+pub const LEDGER_LINES_TO_RETURN: i32 = 3;
+
 // Costs of a clef plan. Unit: 1.0 = one ledger line on one chord in one key.
 const COST_LEDGER_LINES: [f64; 4] = [0.0, 1.0, 3.0, 5.0];
 /// Each ledger line past the third: only where no clef avoids it.
 const COST_TOO_FAR: f64 = 400.0;
+/// A chord that hangs off the other hand's clef by so many ledger lines on the side of its own,
+/// which would take it with fewer: no copyist leaves it there.
+const COST_HANGS: f64 = 60.0;
 /// A chord in the other hand's clef: a little more than two ledger lines, so that a hand returns
 /// to its own as soon as two serve.
 const COST_OTHER_CLEF: f64 = 3.1;
@@ -46,9 +53,10 @@ const COST_CHANGE_FOR_NOTHING: f64 = 60.0;
 const COST_UNUSUAL_OPENING: f64 = 19.0;
 /// A line that ends in another clef than it began: it is played again from the start.
 const COST_NO_RETURN: f64 = 15.0;
-/// Another plan for the higher keys, shared out among all: only where one plan would be hard to
-/// read in some keys, or has changes of clef that most of them could do without.
-const COST_OTHER_PLAN: f64 = 8.0;
+/// Another plan for the higher keys, and one more for those between, shared out among all: only
+/// where fewer plans would be hard to read in some keys, or have changes of clef that most of
+/// them could do without.
+const COST_OTHER_PLANS: [f64; 3] = [0.0, 8.0, 24.0];
 
 const CLEFS: [Clef; 2] = [Clef::Treble, Clef::Bass];
 
@@ -80,50 +88,115 @@ impl<'a> Reading<'a> {
     }
 
     fn cost(&self, clef: Clef, tonic: i32, sound: &Sound, weight: f64) -> f64 {
-        let outer = [sound.intervals.first(), sound.intervals.last()];
-        let lines = outer.into_iter().flatten().map(|interval| {
-            let position = tonic + interval.steps - clef.middle_line();
-            (position.abs() - 4).max(0) / 2
-        });
-        let lines = lines.max().unwrap_or(0);
-        let other = if clef == self.usual { 0.0 } else { COST_OTHER_CLEF };
-        match COST_LEDGER_LINES.get(lines as usize) {
-            Some(cost) => weight * (cost + other),
-            None => COST_TOO_FAR * f64::from(lines - MOST_LEDGER_LINES),
+        let lines = ledger_lines(clef, tonic, sound);
+        let worst = lines[0].max(lines[1]);
+        let Some(cost) = COST_LEDGER_LINES.get(worst as usize) else {
+            return COST_TOO_FAR * f64::from(worst - MOST_LEDGER_LINES);
+        };
+        if clef == self.usual {
+            return weight * cost;
         }
+        // The side that faces the staff of the hand's own clef.
+        let facing = lines[usize::from(self.usual == Clef::Treble)];
+        let own = ledger_lines(self.usual, tonic, sound);
+        let hangs = facing >= LEDGER_LINES_TO_RETURN && own[0].max(own[1]) < facing;
+        weight * (cost + COST_OTHER_CLEF + if hangs { COST_HANGS } else { 0.0 })
     }
 
     /// The cheapest plans for keys whose tonics stand on these staff steps, in order, with the
-    /// number of keys on each: one for all, or one for the lower of them and one for the higher.
+    /// number of keys on each: one for all, or one for the lower of them and one for the higher,
+    /// or a third for those between.
     pub(super) fn plans(&self, tonics: &[(i32, usize)]) -> ClefPlans {
         let costs: Vec<Vec<[f64; 2]>> =
             tonics.iter().map(|(tonic, keys)| self.costs(*tonic, *keys)).collect();
-        let plan = |range: Range<usize>| {
-            let mut sums = vec![[0.0; 2]; self.line.len()];
-            for own in &costs[range.clone()] {
-                for (sum, own) in sums.iter_mut().zip(own) {
-                    *sum = [sum[0] + own[0], sum[1] + own[1]];
+        let mut known: BTreeMap<(usize, usize), (f64, ClefPlan)> = BTreeMap::new();
+        let mut plan = |from: usize, to: usize| {
+            let found = known.entry((from, to)).or_insert_with(|| {
+                let mut sums = vec![[0.0; 2]; self.line.len()];
+                for own in &costs[from..to] {
+                    for (sum, own) in sums.iter_mut().zip(own) {
+                        *sum = [sum[0] + own[0], sum[1] + own[1]];
+                    }
                 }
-            }
-            let own = &tonics[range];
-            let keys = own.iter().map(|(_, keys)| keys).sum();
-            let (cost, clefs) = self.cheapest(&sums, keys);
-            (cost, ClefPlan { highest: own.last().map_or(0, |(step, _)| *step), clefs })
+                let own = &tonics[from..to];
+                let keys = own.iter().map(|(_, keys)| keys).sum();
+                let (cost, clefs) = self.consistent(sums, keys);
+                (cost, ClefPlan { highest: own.last().map_or(0, |(step, _)| *step), clefs })
+            });
+            found.clone()
         };
-        let (cost, all) = plan(0..tonics.len());
+        let all_keys = tonics.iter().map(|(_, keys)| *keys as f64).sum::<f64>();
+        let count = tonics.len();
+        let (cost, all) = plan(0, count);
         let mut best = ClefPlans { plans: vec![all], cost };
-        let other_plan = COST_OTHER_PLAN * tonics.iter().map(|(_, keys)| *keys as f64).sum::<f64>();
-        for split in 1..tonics.len() {
-            if other_plan >= best.cost {
+        let twos = (1..count).map(|split| vec![0, split, count]);
+        let threes =
+            (1..count).flat_map(|low| (low + 1..count).map(move |high| vec![0, low, high, count]));
+        for bounds in twos.chain(threes) {
+            let others = COST_OTHER_PLANS[bounds.len() - 2] * all_keys;
+            if others >= best.cost {
                 break;
             }
-            let (low, high) = (plan(0..split), plan(split..tonics.len()));
-            let cost = other_plan + low.0 + high.0;
+            let parts: Vec<(f64, ClefPlan)> =
+                bounds.windows(2).map(|pair| plan(pair[0], pair[1])).collect();
+            let cost = others + parts.iter().map(|(cost, _)| cost).sum::<f64>();
             if cost < best.cost {
-                best = ClefPlans { plans: vec![low.1, high.1], cost };
+                let plans = parts.into_iter().map(|(_, plan)| plan).collect();
+                best = ClefPlans { plans, cost };
             }
         }
         best
+    }
+
+    /// The cheapest plan in which a chord stands in the clef of most of its height, or else in
+    /// that of both its neighbours: a chord that has neither gives way, or all of its height do if
+    /// that takes no further change of clef, whichever is cheapest.
+    fn consistent(&self, mut reading: Vec<[f64; 2]>, keys: usize) -> (f64, Vec<Clef>) {
+        let mut best = self.cheapest(&reading, keys);
+        let mut kept: BTreeSet<usize> = BTreeSet::new();
+        while let Some(stray) = self.stray(&best.1, &kept) {
+            let height = outer(&self.line[stray]);
+            let alike: Vec<usize> =
+                (0..self.line.len()).filter(|index| outer(&self.line[*index]) == height).collect();
+            let most = changes(&best.1);
+            let row = usize::from(best.1[stray] == CLEFS[1]);
+            let ways =
+                [(vec![stray], 1 - row, usize::MAX), (alike.clone(), 0, most), (alike, 1, most)];
+            let tried = ways.into_iter().filter_map(|(chords, row, most)| {
+                let mut reading = reading.clone();
+                for index in chords {
+                    reading[index][1 - row] = f64::INFINITY;
+                }
+                let found = self.cheapest(&reading, keys);
+                (changes(&found.1) <= most).then_some((found, reading))
+            });
+            let limit = best.0 + COST_HANGS * keys as f64;
+            let found = tried.min_by(|a, b| a.0.0.total_cmp(&b.0.0));
+            match found.filter(|(found, _)| found.0 < limit) {
+                Some(settled) => (best, reading) = settled,
+                None => _ = kept.insert(stray),
+            }
+        }
+        best
+    }
+
+    /// The first chord, of those that are not to be kept, that stands neither in the clef of most
+    /// of its height nor in that of both its neighbours.
+    fn stray(&self, clefs: &[Clef], kept: &BTreeSet<usize>) -> Option<usize> {
+        // How many more of a height stand in the hand's own clef than in the other.
+        let mut heights: BTreeMap<[i32; 2], i32> = BTreeMap::new();
+        let vote = |clef: Clef| if clef == self.usual { 1 } else { -1 };
+        for (sound, clef) in self.line.iter().zip(clefs) {
+            *heights.entry(outer(sound)).or_default() += vote(*clef);
+        }
+        let is_stray = |index: &usize| {
+            let sound = &self.line[*index];
+            let around = &clefs[index.saturating_sub(1)..clefs.len().min(index + 2)];
+            sound.intervals.len() > 1
+                && heights[&outer(sound)] * vote(clefs[*index]) < 0
+                && around.iter().any(|clef| *clef != clefs[*index])
+        };
+        (0..self.line.len()).filter(|index| !kept.contains(index)).find(is_stray)
     }
 
     /// The cheapest clef for each sound where they cost so much to read in each clef: few ledger
@@ -169,6 +242,23 @@ impl<'a> Reading<'a> {
         clefs.reverse();
         (cost, clefs)
     }
+}
+
+/// How often a plan changes its clef.
+fn changes(clefs: &[Clef]) -> usize {
+    clefs.windows(2).filter(|pair| pair[0] != pair[1]).count()
+}
+
+/// The steps of the lowest and the highest note of a sound above its tonic.
+fn outer(sound: &Sound) -> [i32; 2] {
+    [sound.intervals.first(), sound.intervals.last()]
+        .map(|interval| interval.map_or(0, |interval| interval.steps))
+}
+
+/// The ledger lines below and above a clef that a sound needs where its tonic stands on a step.
+fn ledger_lines(clef: Clef, tonic: i32, sound: &Sound) -> [i32; 2] {
+    let [low, high] = outer(sound).map(|step| tonic + step - clef.middle_line());
+    [-low, high].map(|beyond| (beyond - 4).max(0) / 2)
 }
 
 /// What a change of clef before the sound at an index costs.

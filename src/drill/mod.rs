@@ -13,7 +13,7 @@ mod template;
 mod thin;
 
 pub use choices::{Choices, Hands};
-pub use clefs::MOST_LEDGER_LINES;
+pub use clefs::{LEDGER_LINES_TO_RETURN, MOST_LEDGER_LINES};
 pub use course::{Course, Exercise, Tempi};
 pub use language::comping::{Comping, Hit};
 pub use language::figure::{Figure, Neighbour, Sounding, Step, Tone};

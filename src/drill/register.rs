@@ -3,7 +3,7 @@
 
 use super::clefs::{ClefPlan, ClefPlans, Reading};
 use super::sketch::{Sketch, Sound};
-use super::thin;
+use super::thin::{self, TOLERATED_UNDERCUT};
 use crate::score::{ByHand, Clef, Hand, LeftOut, Metre};
 use crate::theory::{Key, Mode, NoteName, Pitch};
 
@@ -25,23 +25,29 @@ pub(super) struct Lie {
 // it lies away from the middle of the left hand's range.
 /// A semitone that a chord lies below the low-interval limits, within what solo piano allows
 /// itself.
-const COST_UNDERCUT: f64 = 0.5;
+const COST_UNDERCUT: f64 = 0.25;
 /// A semitone below them beyond that.
 const COST_MUDDY: f64 = 20.0;
+/// A semitone below them beyond that between notes a third or more apart: where any other octave
+/// serves, nobody lies there.
+const COST_THICK: f64 = 400.0;
 /// A note that a chord does without because it lies low: its third, which tells its kind, or
 /// another one.
 const COST_YIELD: [f64; 2] = [2.2, 0.5];
-/// How far solo-piano practice goes below the limits, which "may be adjusted downward".
-const TOLERATED_UNDERCUT: i32 = 2;
 /// Two hands on one key, or crossing: no one plays it.
 const COST_COLLISION: f64 = 1e6;
+/// The square of how many semitones a chord of the right hand lies below its range.
+const COST_DEEP: f64 = 4.0;
+/// Where the range of the right hand begins, as a MIDI number: G3, two ledger lines below its
+/// staff (ours).
+const RIGHT_HAND_FROM: i32 = 55;
 /// Weight of the clef plans' own cost.
-const COST_READING: f64 = 0.2;
+const COST_READING: f64 = 0.5;
 
 /// Where the lowest notes of the left hand's chords lie best on the average, in MIDI numbers: with
 /// chords on every degree of a scale, where the tonics range from G♭2 to F3; with rootless
 /// voicings, in the middle of C3 to B3 (ours).
-const MIDDLE_OF_BOTTOMS: f64 = 53.4;
+const MIDDLE_OF_BOTTOMS: f64 = 51.5;
 
 /// The lowest tonics of the left hand that are tried, in MIDI numbers.
 const LOWEST_TONICS: std::ops::RangeInclusive<i32> = 24..=72;
@@ -61,6 +67,9 @@ impl Lie {
         windows.sort_by(|a, b| a.0.total_cmp(&b.0));
         let lows: Vec<f64> =
             (0..=*LOWEST_TONICS.end() + 12).map(|tonic| low_cost(tonic, sketch)).collect();
+        let highest = *LOWEST_TONICS.end() + 12 * (1 + apart.end());
+        let right_lows: Vec<f64> =
+            (0..=highest).map(|tonic| deep_cost(tonic, &sketch.lines.right)).collect();
         let apart: Vec<(i32, f64)> =
             apart.map(|apart| (apart, COST_COLLISION * collisions(sketch, apart) as f64)).collect();
         let mut best: Option<(f64, Self)> = None;
@@ -80,7 +89,9 @@ impl Lie {
             let weight = COST_READING / tonics.len() as f64;
             let left = plans(Hand::Left, 0);
             for (apart, collisions) in &apart {
-                let base = base + collisions + weight * left.cost;
+                let first = (lowest + 12 * apart) as usize;
+                let deep: f64 = right_lows[first..first + 12].iter().sum::<f64>() / 12.0;
+                let base = base + collisions + deep + weight * left.cost;
                 if best.as_ref().is_some_and(|(least, _)| base >= *least) {
                     continue;
                 }
@@ -157,11 +168,25 @@ fn low_cost(tonic: i32, sketch: &Sketch) -> f64 {
             let rest = thinner.as_ref().map_or(sound, |(_, rest)| rest);
             let undercut = thin::undercut(tonic, rest);
             let muddy = (undercut - TOLERATED_UNDERCUT).max(0);
-            yields + COST_UNDERCUT * f64::from(undercut) + COST_MUDDY * f64::from(muddy)
+            let thick = (thin::undercut_of_thirds(tonic, rest) - TOLERATED_UNDERCUT).max(0);
+            yields
+                + COST_THICK * f64::from(thick)
+                + COST_UNDERCUT * f64::from(undercut)
+                + COST_MUDDY * f64::from(muddy)
         });
         costs.fold(0.0, f64::max)
     });
     each.sum()
+}
+
+/// What it costs that chords of the right hand lie deep where its tonic has a MIDI number; all
+/// sounds of one chord count as one.
+fn deep_cost(tonic: i32, right: &[Sound]) -> f64 {
+    let chords = right.chunk_by(|a, b| a.chord == b.chord);
+    let lowest = chords.filter_map(|own| {
+        own.iter().flat_map(|sound| &sound.intervals).map(|note| tonic + note.semitones).min()
+    });
+    lowest.map(|low| COST_DEEP * f64::from((RIGHT_HAND_FROM - low).max(0).pow(2))).sum()
 }
 
 /// Whether a sound lies further below its limits than solo piano allows itself.

@@ -1,6 +1,7 @@
 //! Thinning: what a left-hand chord leaves out where it lies too low to sound clear in full.
 
 use std::borrow::Cow;
+use std::ops::RangeFrom;
 
 use super::sketch::{Played, Sketch, Sound};
 use crate::score::LeftOut;
@@ -15,14 +16,29 @@ use crate::theory::Interval;
 const LOW_INTERVAL_LIMITS: [i32; 17] =
     [0, 52, 51, 48, 46, 46, 47, 34, 41, 41, 41, 41, 0, 40, 39, 36, 34];
 
+/// How far solo-piano practice goes below the limits, which "may be adjusted downward": within
+/// that a chord is played in full.
+pub(super) const TOLERATED_UNDERCUT: i32 = 2;
+
 /// How many semitones the muddiest pair of notes lies below its low-interval limit, counted from
 /// a tonic with a MIDI number.
 pub(super) fn undercut(tonic: i32, sound: &Sound) -> i32 {
+    undercut_of(1.., tonic, sound)
+}
+
+/// The same for thirds and whatever is wider: an inverted chord keeps its second, which tells
+/// which inversion it is.
+pub(super) fn undercut_of_thirds(tonic: i32, sound: &Sound) -> i32 {
+    undercut_of(3.., tonic, sound)
+}
+
+fn undercut_of(spans: RangeFrom<usize>, tonic: i32, sound: &Sound) -> i32 {
     let mut worst = 0;
     for (index, low) in sound.intervals.iter().enumerate() {
         for high in &sound.intervals[index + 1..] {
             let span = (high.semitones - low.semitones).unsigned_abs() as usize;
-            let limit = LOW_INTERVAL_LIMITS.get(span).copied().unwrap_or(0);
+            let limit = LOW_INTERVAL_LIMITS.get(span).filter(|_| spans.contains(&span));
+            let limit = limit.copied().unwrap_or(0);
             worst = worst.max(limit - tonic - low.semitones);
         }
     }
@@ -35,7 +51,7 @@ pub(super) fn undercut(tonic: i32, sound: &Sound) -> i32 {
 pub(super) fn thinner(sketch: &Sketch, tonic: i32, sound: &Sound) -> Option<(LeftOut, Sound)> {
     let before = undercut(tonic, sound);
     let played = &sketch.chords[sound.chord];
-    if before == 0 || !played.laid.may_yield {
+    if before <= TOLERATED_UNDERCUT || !played.laid.may_yield {
         return None;
     }
     let has_root = sound.intervals.iter().any(|interval| step_of(played, *interval) == 0);

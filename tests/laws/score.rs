@@ -115,22 +115,6 @@ fn no_note_needs_more_than_three_ledger_lines() {
 }
 
 #[test]
-fn a_staff_changes_its_clef_at_most_twice() {
-    for_every_score(FingeringMarks::None, |name, score| {
-        for hand in HANDS {
-            let changes: Vec<Ticks> = events(score, hand)
-                .filter(|event| event.clef_change.is_some())
-                .map(|event| event.at)
-                .collect();
-            assert!(changes.len() <= 2, "{name}, {hand:?}: clefs change at {changes:?}");
-            if !changes.is_empty() {
-                println!("{name}, {hand:?}: clefs change at {changes:?}");
-            }
-        }
-    });
-}
-
-#[test]
 fn hands_neither_meet_nor_cross() {
     let mut nearest = i32::MAX;
     for_every_score(FingeringMarks::None, |name, score| {
