@@ -75,10 +75,10 @@ fn choose(figures: &[Figure<'_>]) -> Vec<usize> {
     for _ in 0..ROUNDS {
         let before = chosen.clone();
         for places in kinds.values() {
+            let meetings = meetings(places);
             let cost = |way: &usize| {
-                let mut with = chosen.clone();
-                places.iter().for_each(|place| with[*place] = *way);
-                around(figures, places, &with)
+                places.iter().for_each(|place| chosen[*place] = *way);
+                around(figures, places, &meetings, &chosen)
             };
             let ways = 0..figures[places[0]].ways.len();
             let Some(best) = ways.min_by_key(cost) else { continue };
@@ -92,13 +92,18 @@ fn choose(figures: &[Figure<'_>]) -> Vec<usize> {
     least_costly(figures, &of_kinds)
 }
 
-/// What figures at some places cost, and how they meet their neighbours.
-fn around(figures: &[Figure<'_>], places: &[usize], ways: &[usize]) -> Cost {
-    let own = |place: &usize| figures[*place].ways.get(ways[*place]).map_or(0, |way| way.1);
-    let mut meetings: Vec<usize> = places.to_vec();
+/// The places of figures that meet the next one, where one of the two is at one of `places`.
+fn meetings(places: &[usize]) -> Vec<usize> {
+    let mut meetings = places.to_vec();
     meetings.extend(places.iter().filter_map(|place| place.checked_sub(1)));
     meetings.sort_unstable();
     meetings.dedup();
+    meetings
+}
+
+/// What figures at some places cost, and how they meet their neighbours.
+fn around(figures: &[Figure<'_>], places: &[usize], meetings: &[usize], ways: &[usize]) -> Cost {
+    let own = |place: &usize| figures[*place].ways.get(ways[*place]).map_or(0, |way| way.1);
     let meeting = |first: &usize| meeting(figures, *first, ways);
     places.iter().map(own).sum::<Cost>() + meetings.iter().map(meeting).sum::<Cost>()
 }
