@@ -3,11 +3,11 @@
 use super::choices::Choices;
 use super::line::HandLine;
 use super::register::{self, Lie};
-use super::sketch::{Played, Sketch};
+use super::sketch::{Played, Sketch, Sound};
 use super::template::Template;
 use super::thin::thin_out;
-use crate::score::{Bar, ByHand, Feel, Harmony, Score, count};
-use crate::theory::Key;
+use crate::score::{Bar, ByHand, Feel, Harmony, LeftOut, LowChord, Metre, Score, count};
+use crate::theory::{Key, SeventhChord};
 
 /// A template made ready to be played in any key.
 pub struct Drill<'a> {
@@ -38,7 +38,7 @@ impl<'a> Drill<'a> {
         let sketch = swung.as_ref().unwrap_or(sketch);
         let key = key.in_mode(template.mode);
         let register = lie.register(key);
-        let (low_chords, thinned) = thin_out(sketch, register.left.midi());
+        let (yielded, thinned) = thin_out(sketch, register.left.midi());
 
         let metre = template.metre;
         let mut bars: Vec<Bar> = (0..template.length() / metre.bar())
@@ -63,6 +63,7 @@ impl<'a> Drill<'a> {
         let thick = thinned.iter().filter(|sound| register::is_thick(register.left, sound));
         let thick_chords = thick.map(|sound| sound.chord);
         let in_key = |index: usize| sketch.chords[index].plan.in_key(key);
+        let low_chords = low_chords(&yielded, &sketch.lines.left, metre, in_key);
         let counts = count(metre, &bars);
         let harmonies = sketch.chords.iter().map(|played| harmony(played, key, choices));
         let score = Score {
@@ -74,9 +75,7 @@ impl<'a> Drill<'a> {
             phrases: template.phrases(),
             bars,
             counts,
-            low_chords: each_once(
-                low_chords.into_iter().map(|(index, left_out)| (in_key(index), left_out)),
-            ),
+            low_chords,
             thick_chords: each_once(thick_chords.map(in_key)),
             wide_chords: each_once(wide_chords.into_iter().map(in_key)),
         };
@@ -93,6 +92,36 @@ fn harmony(played: &Played, key: Key, choices: Choices) -> Harmony {
     } else {
         Harmony { at: played.start, chord, numeral: played.plan.numeral }
     }
+}
+
+/// The chords of a line of which sounds yielded, each once with what it leaves out.
+fn low_chords(
+    yielded: &[(usize, LeftOut)],
+    line: &[Sound],
+    metre: Metre,
+    in_key: impl Fn(usize) -> SeventhChord,
+) -> Vec<LowChord> {
+    let is_whole = |chord: SeventhChord| {
+        line.iter().enumerate().any(|(index, sound)| {
+            let has_yielded = yielded.iter().any(|(other, _)| *other == index);
+            !has_yielded && sound.intervals.len() > 1 && in_key(sound.chord) == chord
+        })
+    };
+    let mut all: Vec<LowChord> = Vec::new();
+    for (index, left_out) in yielded {
+        let sound = &line[*index];
+        let chord = in_key(sound.chord);
+        let bar = sound.at / metre.bar() + 1;
+        let place = all.iter().position(|low| (low.chord, low.left_out) == (chord, *left_out));
+        let place = place.unwrap_or_else(|| {
+            all.push(LowChord { chord, left_out: *left_out, bars: Vec::new() });
+            all.len() - 1
+        });
+        if is_whole(chord) && !all[place].bars.contains(&bar) {
+            all[place].bars.push(bar);
+        }
+    }
+    all
 }
 
 /// What there is, each once: a chord on I is the one on the octave above too.

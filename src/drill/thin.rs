@@ -56,7 +56,7 @@ pub(super) fn thinner(sketch: &Sketch, tonic: i32, sound: &Sound) -> Option<(Lef
 }
 
 /// The left hand's line with its low chords thinned where its tonic has a MIDI number; and the
-/// chords that yielded, by index.
+/// sounds that yielded, by index.
 pub(super) fn thin_out(sketch: &Sketch, tonic: i32) -> (Vec<(usize, LeftOut)>, Cow<'_, [Sound]>) {
     let mut yielded: Vec<(usize, LeftOut)> = Vec::new();
     let mut line = Cow::Borrowed(sketch.lines.left.as_slice());
@@ -65,7 +65,7 @@ pub(super) fn thin_out(sketch: &Sketch, tonic: i32) -> (Vec<(usize, LeftOut)>, C
             continue;
         };
         line.to_mut()[index] = thinner;
-        yielded.push((sound.chord, left_out));
+        yielded.push((index, left_out));
     }
     (yielded, line)
 }

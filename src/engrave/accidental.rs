@@ -46,7 +46,7 @@ impl InForce {
 
     /// The sign that each note of `event` needs. An accidental holds to the barline, in its own
     /// octave; a note of that letter in another octave, or in another clef, says what it is all the
-    /// same. A tied note needs none, but what follows it on its line or space in the same bar is
+    /// same, after a sign that is tied in too. A tied note needs none, but what follows it on its line or space in the same bar is
     /// told anew (common practice; Gould).
     pub(super) fn signs(&mut self, key: Key, event: &Event) -> Vec<Option<Sign>> {
         let mut sign = |note: &crate::score::Note| {
@@ -61,9 +61,9 @@ impl InForce {
             // The first note on its line or space is told apart from one of another octave.
             let is_first = !self.by_staff_step.contains_key(&step);
             let octaves = self.by_staff_step.iter().filter(|(other, _)| **other != step);
-            let told_otherwise = octaves.chain(&self.in_last_clef).any(|(other, alter)| {
-                (other - step) % 7 == 0 && ![name.alter, UNSETTLED].contains(alter)
-            });
+            let told_otherwise = octaves
+                .chain(&self.in_last_clef)
+                .any(|(other, alter)| (other - step) % 7 == 0 && *alter != name.alter);
             let before = self.by_staff_step.insert(step, name.alter);
             let before = before.unwrap_or_else(|| key.signature_alter(name.letter));
             let needs = before != name.alter || is_first && told_otherwise;
@@ -253,6 +253,8 @@ mod tests {
         assert_eq!(signs(&[(1, true), (1, false)]), [None, sharp]);
         assert_eq!(signs(&[(1, true), (0, false), (0, false)]), [None, natural, None]);
         assert_eq!(signs(&[(0, true), (0, false)]), [None, None]);
+        let in_another_octave = [(note(1, 5, true), false), (note(0, 4, false), false)];
+        assert_eq!(self::signs(&in_another_octave), [None, natural]);
         assert_eq!(signs(&[(1, false), (0, false), (1, false)]), [sharp, natural, sharp]);
     }
 }

@@ -223,11 +223,6 @@ impl Chord {
         }
     }
 
-    /// How far its flag reaches right of the stem.
-    pub(super) fn flag_width(&self) -> Sp {
-        MusicFace::get().bounds(self.flag_sign()).x1
-    }
-
     fn dot_marks(&self) -> Vec<Engraved> {
         if !self.value.is_dotted() {
             return Vec::new();

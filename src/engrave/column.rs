@@ -90,14 +90,10 @@ impl Cell<'_> {
         self.event.notes.iter().filter(|note| note.shows_finger).count()
     }
 
-    /// Where a numeral under it begins: right of a fermata, of a chord's digits, and of a lone
-    /// stem, which hang down where it would stand.
+    /// Where a numeral under it begins: right of a chord's digits, and of a lone stem without a
+    /// flag, which hang down where it would stand.
     fn numeral_x(&self) -> Option<Sp> {
         let chord = self.chord()?;
-        if self.event.fermata {
-            let half = MusicFace::get().bounds(Sign::FermataBelow).width() / 2.0;
-            return Some(chord.centre_x() + half + rules::NUMERAL_BESIDE);
-        }
         if self.digits() > 1 {
             let middle = self.fingers_x(Hand::Left)?;
             return Some(middle + rows::finger_size().width / 2.0 + rules::NUMERAL_BESIDE);
@@ -105,9 +101,9 @@ impl Cell<'_> {
         let hangs = chord.value.has_stem()
             && chord.direction == Direction::Down
             && self.beam.is_none()
-            && chord.free_tip(self.flag()) < rules::NUMERAL_CLEARANCE - rules::NUMERAL_BASELINE;
-        let flag = self.flag().map_or(rules::STEM, |_| chord.flag_width());
-        hangs.then_some(chord.stem_x() + flag + rules::NUMERAL_BESIDE)
+            && !self.is_flagged()
+            && chord.free_tip(None) < rules::NUMERAL_CLEARANCE - rules::NUMERAL_BASELINE;
+        hangs.then_some(chord.stem_x() + rules::STEM + rules::NUMERAL_BESIDE)
     }
 
     /// The left and right edge of its ink, a change of clef inside the bar counted in; none for

@@ -223,7 +223,7 @@ pub const FINGER_SIDE: Sp = 0.6;
 pub const NUMERAL_BESIDE: Sp = 0.9;
 /// How far a numeral clears ink at either side of it, but for the digits that it stands beside, so
 /// that it is not read in one line with a digit (ours).
-pub const NUMERAL_SIDE: Sp = 1.2;
+pub const NUMERAL_SIDE: Sp = 2.0;
 /// The same where it would else have to go below the digits of a chord beside it (ours).
 pub const NUMERAL_LEAST_SIDE: Sp = 0.6;
 /// How much further from the staff than usual a row of symbols or numerals stands, all on one
@@ -247,7 +247,7 @@ pub const SYSTEM_CLEARANCE: Sp = 3.0;
 pub const MORE_BETWEEN_SYSTEMS: Sp = 0.5;
 /// How far the white between two systems may grow; what height is left over then stays at the
 /// foot (ours; tables of engraving practice give up to 40 % of the distance of the staves).
-pub const MOST_BETWEEN_SYSTEMS: Sp = 12.0;
+pub const MOST_BETWEEN_SYSTEMS: Sp = 16.0;
 
 /// White between the last system of a key and the heading of the next key on a page that keys
 /// share, at the least (ours: a heading belongs to what stands below it).

@@ -28,11 +28,23 @@ pub struct Score {
     pub counts: Vec<Count>,
     /// Chords from which the left hand leaves out a note, each once with what it is: somewhere
     /// they lie too low to be clear in full.
-    pub low_chords: Vec<(SeventhChord, LeftOut)>,
+    pub low_chords: Vec<LowChord>,
     /// Chords of the left hand that lie low and sound thick all the same, each once.
     pub thick_chords: Vec<SeventhChord>,
     /// Chords of either hand that are wider than is comfortable for it, each once.
     pub wide_chords: Vec<SeventhChord>,
+}
+
+/// A left-hand chord that leaves out a note because it lies low.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LowChord {
+    /// The chord.
+    pub chord: SeventhChord,
+    /// What it leaves out.
+    pub left_out: LeftOut,
+    /// The bars where it does so, counted from 1, if it is whole in others; none where it is so
+    /// everywhere.
+    pub bars: Vec<i32>,
 }
 
 /// A note that a low chord does without; those it misses least stand first.

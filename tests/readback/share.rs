@@ -112,6 +112,8 @@ const SHORTEST_STEM: f64 = 1.6;
 const REACH: f64 = 9.0;
 /// The same for signs: a stack of digits stands past all that.
 const SIGN_REACH: f64 = 14.0;
+/// The same of the middle of a stem: less, for the boxes at the foot of a page have such lines too.
+const STEM_REACH: f64 = 7.0;
 
 /// Shares the ink of a page out among its staves, from the top: each mark to the staff that it
 /// lies nearest to, but between the staves of a system to the one whose heads it belongs to, for
@@ -316,10 +318,11 @@ impl Part {
                 && (at.y - staff.middle).abs() < reach * staff.space
         };
         let line = |line: &Line| by(line.from.midpoint(line.to), REACH);
+        let stem = |line: &Line| by(line.from.midpoint(line.to), STEM_REACH);
         self.glyphs.retain(|glyph| by(glyph.at, SIGN_REACH));
         self.ties.retain(|tie| by(tie.left.midpoint(tie.right), REACH));
         self.beams.retain(|beam| by(beam.left, REACH));
-        self.stems.retain(line);
+        self.stems.retain(stem);
         self.arms.retain(|arm| by(Point::new(arm.outer, arm.y), REACH));
         self.flats.retain(line);
     }

@@ -142,16 +142,20 @@ fn draw_drills(
     first: f64,
     (style, width): (Style, f64),
 ) -> Result<f64, PageError> {
-    let half = (width + DRILL_GAP) / 2.0 - NUMBER - DRILL_GAP;
     let is_long = plan.chapters.len() > MOST_IN_COLUMN / 2;
-    let columns = if is_long && half >= NARROWEST { 2 } else { 1 };
+    let titles = || plan.chapters.iter().map(|chapter| chapter.drill().title.as_str());
+    let set = |columns: usize| {
+        let column = (width + DRILL_GAP) / columns as f64;
+        let room = column - NUMBER - DRILL_GAP;
+        let style = common_size(titles(), style, LEAST_TITLE, room, 1);
+        let fits = |title| Phrase::of(title, style).width() <= room;
+        (columns, column, room, style, room >= NARROWEST && titles().all(fits))
+    };
+    let two = Some(set(2)).filter(|(.., fits)| is_long && *fits);
+    let (columns, column, room, style, _) = two.unwrap_or_else(|| set(1));
     let shown = plan.chapters.len().min(columns * MOST_IN_COLUMN);
     let rows = shown.div_ceil(columns);
-    let column = (width + DRILL_GAP) / columns as f64;
     let pitch = DRILL_PITCH * style.size;
-    let room = column - NUMBER - DRILL_GAP;
-    let titles = plan.chapters.iter().map(|chapter| chapter.drill().title.as_str());
-    let style = common_size(titles, style, LEAST_TITLE, room, 1);
     let left_out = plan.chapters.len() - shown;
     for (place, chapter) in plan.chapters.iter().take(shown).enumerate() {
         let left = board.live.x0 + column * (place / rows) as f64;

@@ -3,7 +3,7 @@
 use crate::book::plan::Plan;
 use crate::canvas::Kind;
 use crate::canvas::board::Board;
-use crate::score::{LeftOut, Score};
+use crate::score::{LeftOut, LowChord, Score};
 use crate::theory::{SeventhChord, chord_symbol};
 use crate::typeset::TextFace;
 use crate::typeset::line::{Phrase, Style, in_lines};
@@ -14,7 +14,7 @@ const MOST_NAMED: usize = 4;
 /// The chords of a score that there is something to say about.
 #[derive(Clone, Debug)]
 pub(crate) struct Remarkable {
-    low: Vec<(SeventhChord, LeftOut)>,
+    low: Vec<LowChord>,
     thick: Vec<SeventhChord>,
     wide: Vec<SeventhChord>,
 }
@@ -41,10 +41,10 @@ impl Remarkable {
 }
 
 /// Adds what is not there yet: keys have chords in common.
-fn add_new<T: Copy + PartialEq>(all: &mut Vec<T>, own: &[T]) {
+fn add_new<T: Clone + PartialEq>(all: &mut Vec<T>, own: &[T]) {
     for one in own {
         if !all.contains(one) {
-            all.push(*one);
+            all.push(one.clone());
         }
     }
 }
@@ -97,8 +97,8 @@ fn remarks(plan: &Plan<'_>, chords: &Remarkable, (most, size): (usize, f64)) -> 
     let style = Style::new(TextFace::Italic, size);
     let mut remarks = Vec::new();
     for left_out in [LeftOut::Third, LeftOut::Fifth, LeftOut::Colour] {
-        let own = chords.low.iter().filter(|(_, other)| *other == left_out);
-        let own: Vec<SeventhChord> = own.map(|(chord, _)| *chord).collect();
+        let own = chords.low.iter().filter(|low| low.left_out == left_out);
+        let own: Vec<Named<'_>> = own.map(|low| (low.chord, low.bars.as_slice())).collect();
         let words = format!("Low down the left hand leaves out the {} of ", left_out.words());
         let mut phrase = Phrase::of(&words, style);
         if name(&mut phrase, plan, (&own, most), style).is_none() {
@@ -108,13 +108,13 @@ fn remarks(plan: &Plan<'_>, chords: &Remarkable, (most, size): (usize, f64)) -> 
         remarks.push(phrase);
     }
     let mut phrase = Phrase::of("Low down ", style);
-    if let Some(one) = name(&mut phrase, plan, (&chords.thick, most), style) {
+    if let Some(one) = name(&mut phrase, plan, (&everywhere(&chords.thick), most), style) {
         let sound = if one { "sounds" } else { "sound" };
         phrase.words(&format!(" {sound} thick: play softly, or an octave higher."), style);
         remarks.push(phrase);
     }
     let mut phrase = Phrase::default();
-    if let Some(one) = name(&mut phrase, plan, (&chords.wide, most), style) {
+    if let Some(one) = name(&mut phrase, plan, (&everywhere(&chords.wide), most), style) {
         let words = if one {
             " is wide for this hand: roll it or leave a note out; stop where it strains."
         } else {
@@ -126,19 +126,22 @@ fn remarks(plan: &Plan<'_>, chords: &Remarkable, (most, size): (usize, f64)) -> 
     remarks
 }
 
+/// A chord, and the bars that are meant where it is not all.
+type Named<'a> = (SeventhChord, &'a [i32]);
+
 /// Adds the names of chords, or how many they are; whether it is only one. `None` where there is
 /// not even one.
 fn name(
     phrase: &mut Phrase,
     plan: &Plan<'_>,
-    (chords, most): (&[SeventhChord], usize),
+    (chords, most): (&[Named<'_>], usize),
     style: Style,
 ) -> Option<bool> {
     if chords.len() > most.max(1) {
         phrase.words(&format!("{} chords", chords.len()), style);
         return Some(false);
     }
-    for (index, chord) in chords.iter().enumerate() {
+    for (index, (chord, bars)) in chords.iter().enumerate() {
         let joint = match index {
             0 => "",
             _ if index + 1 == chords.len() => " and ",
@@ -147,6 +150,15 @@ fn name(
         phrase.words(joint, style);
         let parts = chord_symbol(*chord, plan.options.look.symbols);
         phrase.phrase(Phrase::harmony(&parts, Style::new(TextFace::Regular, style.size)));
+        if let [first, others @ ..] = bars {
+            let word = if others.is_empty() { "bar" } else { "bars" };
+            let others: String = others.iter().map(|bar| format!(", {bar}")).collect();
+            phrase.words(&format!(" ({word} {first}{others})"), style);
+        }
     }
     (!chords.is_empty()).then_some(chords.len() == 1)
+}
+
+fn everywhere(chords: &[SeventhChord]) -> Vec<Named<'static>> {
+    chords.iter().map(|chord| (*chord, [].as_slice())).collect()
 }

@@ -10,7 +10,7 @@ use crate::engrave::mark::Engraved;
 use crate::engrave::placing::word_left;
 use crate::engrave::rows::Setting;
 use crate::engrave::rules::{self, Sp};
-use crate::score::ByHand;
+use crate::score::{ByHand, Hand};
 
 /// Air at either side of a count when it is pushed clear of ink.
 const COUNT_SIDE: Sp = 0.36;
@@ -58,10 +58,9 @@ impl<'a> Draft<'a> {
         let numeral =
             |column: &'a Column<'a>| Some((column.numeral_x(), column.numeral.as_deref()?));
         let numerals: Vec<_> = self.harmonic_row(numeral);
-        let beside = self.standing().filter(|(_, column)| column.numeral.is_some());
-        let beside = beside.map(|(_, column)| column.numeral_x() > 0.0);
-        let needs = numerals.iter().zip(beside);
-        let needs = needs.map(|((_, numeral), beside)| self.numeral_depth(*numeral, beside));
+        let columns = self.standing().map(|(_, column)| column);
+        let needs = numerals.iter().zip(columns.filter(|column| column.numeral.is_some()));
+        let needs = needs.map(|((_, numeral), column)| self.numeral_depth(*numeral, column));
         let depths = in_a_row(needs.collect(), rules::NUMERAL_BASELINE);
         let down = |((bar, stood), depth): (_, Sp)| Placed { bar, stood, baseline: -depth };
         numerals.into_iter().zip(depths).map(down).collect()
@@ -77,9 +76,11 @@ impl<'a> Draft<'a> {
     }
 
     /// How far down the highest baseline of a numeral is that clears what is above it. Rather than
-    /// go below a chord's digits it stands a little nearer beside them.
-    fn numeral_depth(&self, numeral: Stood<'_>, is_beside: bool) -> Sp {
+    /// go below a chord's digits it stands a little nearer beside them; never beside those of
+    /// single notes, with which it would be read in one line.
+    fn numeral_depth(&self, numeral: Stood<'_>, column: &Column<'_>) -> Sp {
         let ink = numeral.setting.bounds();
+        let is_beside = column.numeral_x() > 0.0;
         let depth = |side: Sp| {
             let left = if is_beside { rules::NUMERAL_BESIDE / 2.0 } else { side };
             let right = numeral.x + ink.x1 + side;
@@ -88,7 +89,11 @@ impl<'a> Draft<'a> {
             rules::NUMERAL_CLEARANCE + ink.y1 - bottom
         };
         let (free, close) = (depth(rules::NUMERAL_SIDE), depth(rules::NUMERAL_LEAST_SIDE));
-        if free - close > 2.0 * rules::FINGER_LEADING { close } else { free }
+        let own_bar = self.columns.iter().filter(|other| other.bar == column.bar);
+        let mut cells = own_bar.filter_map(|other| other.cell(Hand::Left));
+        let has_melody = cells.any(|cell| cell.digits() == 1);
+        let may_be_close = !has_melody && free - close > 2.0 * rules::FINGER_LEADING;
+        if may_be_close { close } else { free }
     }
 
     /// A setting for each chord, and the bar of each; `row` tells it with how far right of its
