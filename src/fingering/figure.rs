@@ -1,13 +1,13 @@
 //! The ways to finger a figure, and what it costs that two figures meet in their ways.
 
-use super::costs::{NEVER, own, prefer};
+use super::costs::{NEVER, own};
 use super::grips::{GRIPS, Grip, NO_GRIP, grips};
-use super::hand::{Measure, limits};
+use super::hand::limits;
 use super::line::{Moment, NONE};
-use super::passage::write_runs;
+use super::passage::{MAJOR_THIRD, write_runs};
 use super::position::grips_by_cost;
 use super::programme::{Joints, Programme};
-use super::rules::{Cost, FINGERS, Lever, PER_POINT, Rules};
+use super::rules::{Cost, FINGERS, Lever, OCTAVE, PER_POINT, Rules};
 use super::stretch::{Position, in_place, slips};
 
 /// Ours: fingers that meet in the wrong order where a figure begins near the last key of the one
@@ -16,14 +16,20 @@ use super::stretch::{Position, in_place, slips};
 const WRONG_ORDER: Cost = 20 * PER_POINT;
 /// Semitones up to which the keys are near; over a wider leap the hand moves whatever it does.
 const NEAR: i32 = 4;
-/// Semitones of the widest third in a chord that is spread under the hand.
-const MAJOR_THIRD: i32 = 4;
-/// Ours: one finger on two different keys, one after the other.
-const SAME_FINGER: Cost = 9000 * PER_POINT;
+/// Semitones of a major ninth.
+const NINTH: i32 = 14;
+/// The keys of the alternating row that a ninth between white keys spans: a hand that plays it
+/// spreads over any ninth, since a broken chord is nowhere held.
+const WHITE_NINTH: i32 = 16;
+/// Ours: one finger on two different keys, one after the other, unless the hand leaps an octave or
+/// more to the second.
+pub(super) const SAME_FINGER: Cost = 9000 * PER_POINT;
 /// Ours: a figure that a position holds, with a thumb that passes in it.
-const PASSES: Cost = 20 * PER_POINT;
-/// Ours: a finger of a run that is not the handbook's.
-const NOT_THE_HANDBOOKS: Cost = PER_POINT;
+const PASSES: Cost = 30 * PER_POINT;
+/// Ours: a finger of a run that is not the handbook's, for each finger between the two.
+const NOT_THE_HANDBOOKS: Cost = 3 * PER_POINT;
+/// Ours: the thumb on a black key of a run, where it is not the handbook's.
+const BLACK_THUMB: Cost = 200 * PER_POINT;
 
 /// The fingers of a figure, moment by moment, and what they cost.
 pub(super) type Way = (Vec<Grip>, Cost);
@@ -33,6 +39,8 @@ pub(super) struct Figure<'a> {
     pub(super) moments: &'a [Moment],
     /// Where it begins in the line.
     pub(super) from: usize,
+    /// The place, among the figures of the line, of the first that is struck alike.
+    pub(super) kind: usize,
     /// The ways to finger it, the best first; none where they depend on what stands beside it.
     pub(super) ways: Vec<Way>,
     /// Whether they include those in which the thumb passes.
@@ -50,11 +58,11 @@ impl<'a> Figure<'a> {
         before: &[Self],
         has_figures: bool,
     ) -> Self {
-        let ways = match before.iter().find(|other| other.is_alike(moments)) {
-            Some(other) => other.ways.clone(),
-            None => ways(rules, moments, has_figures),
+        let (kind, ways) = match before.iter().find(|other| other.is_alike(moments)) {
+            Some(other) => (other.kind, other.ways.clone()),
+            None => (before.len(), ways(rules, moments, has_figures)),
         };
-        Self { moments, from, ways, thumb_passes: false }
+        Self { moments, from, kind, ways, thumb_passes: false }
     }
 
     /// Whether moments are struck like those of this figure.
@@ -83,7 +91,7 @@ impl<'a> Figure<'a> {
         let in_order = (i32::from(first) - i32::from(last)).signum() == rise.signum();
         match (rise, first == last) {
             (0, _) => 0,
-            (_, true) => SAME_FINGER,
+            (_, true) if rise.abs() < OCTAVE => SAME_FINGER,
             _ if in_order || first == 0 || last == 0 || rise.abs() > NEAR => 0,
             _ => WRONG_ORDER,
         }
@@ -98,9 +106,25 @@ impl<'a> Figure<'a> {
         }
         self.thumb_passes = true;
         let passing = from_end_to_end(rules, self.moments, &vec![false; self.moments.len()]);
-        self.ways.extend(passing.into_iter().map(|(fingers, cost)| (fingers, cost + PASSES)));
+        let passing =
+            passing.into_iter().filter(|(fingers, _)| !crosses_badly(self.moments, fingers));
+        self.ways.extend(passing.map(|(fingers, cost)| (fingers, cost + PASSES)));
         true
     }
+}
+
+/// Whether fingers cross among single notes other than over the thumb on a white key; it may stand
+/// on a black one where all are black.
+fn crosses_badly(moments: &[Moment], fingers: &[Grip]) -> bool {
+    let has_white = moments.iter().any(|moment| !moment.levers[0].black);
+    let passes = |(pair, fingers): (&[Moment], &[Grip])| {
+        let [from, to] = [pair[0].levers[0], pair[1].levers[0]];
+        let [one, other] = [fingers[0][0], fingers[1][0]];
+        let thumb = if one == 0 { from } else { to };
+        let is_against = (one < other) != (from.semitones < to.semitones);
+        from != to && is_against && (one.min(other) > 0 || thumb.black && has_white)
+    };
+    moments.windows(2).zip(fingers.windows(2)).any(passes)
 }
 
 /// The ways to finger a figure, the best first.
@@ -135,7 +159,16 @@ fn from_end_to_end(rules: &Rules, moments: &[Moment], in_place: &[bool]) -> Vec<
     write_runs(moments, &moves, &mut runs);
     let own = |at: usize| {
         let mut costs = own(rules, moments, at, &NO_GRIP);
-        prefer(&mut costs, &runs[at], NOT_THE_HANDBOOKS);
+        let finger = runs[at][0];
+        for (other, cost) in costs.iter_mut().enumerate().take(FINGERS).filter(|_| finger != NONE) {
+            let is_end = other == 0 && goes_on(moments, &runs, at);
+            let apart = if is_end { 0 } else { other.abs_diff(usize::from(finger)) };
+            *cost += apart as Cost * NOT_THE_HANDBOOKS;
+        }
+        if moments[at].alone().is_some_and(|lever| lever.black) && ![NONE, 0].contains(&runs[at][0])
+        {
+            costs[0] += BLACK_THUMB;
+        }
         costs
     };
     let own: Vec<[Cost; GRIPS]> = (0..moments.len()).map(own).collect();
@@ -161,6 +194,15 @@ fn from_end_to_end(rules: &Rules, moments: &[Moment], in_place: &[bool]) -> Vec<
     ways
 }
 
+/// Whether a run ends, or begins, on a key that is the thumb's an octave nearer to it: where the
+/// line goes on from there, it is the thumb's too.
+fn goes_on(moments: &[Moment], runs: &[Grip], at: usize) -> bool {
+    let is_below = |(moment, finger): (&Moment, &Grip)| {
+        moment.levers[0].semitones + OCTAVE == moments[at].levers[0].semitones && finger[0] == 0
+    };
+    (at == 0 || at + 1 == moments.len()) && moments.iter().zip(runs).any(is_below)
+}
+
 /// The ways to finger single notes that one position holds; `None` where it does not.
 fn in_position(rules: &Rules, moments: &[Moment]) -> Option<Vec<Way>> {
     let mut notes = moments.iter().map(Moment::alone);
@@ -182,7 +224,12 @@ fn in_position(rules: &Rules, moments: &[Moment]) -> Option<Vec<Way>> {
     let given = moments.iter().filter(|moment| moment.fixed[0] != NONE);
     let given: Vec<(usize, u8)> =
         given.filter_map(|moment| Some((place(moment)?, moment.fixed[0]))).collect();
-    let ways: Vec<Way> = grips_by_cost(rules, levers, &given)
+    let step = |pair: &[Moment]| {
+        let [from, to] = [place(&pair[0])?, place(&pair[1])?];
+        Some([from.min(to), from.max(to)])
+    };
+    let steps: Vec<[usize; 2]> = moments.windows(2).filter_map(step).collect();
+    let ways: Vec<Way> = grips_by_cost(rules, levers, &given, &steps)
         .into_iter()
         .map(|(grip, cost)| {
             let finger = |moment: &Moment| {
@@ -204,8 +251,8 @@ fn spread(rules: &Rules, moments: &[Moment]) -> Option<Way> {
     levers.sort_unstable_by_key(|lever| lever.semitones);
     levers.dedup();
     let [thumb, .., fifth] = *levers else { return None };
-    let row = |low: Lever, high: Lever| Measure::Lattice.distance(low.semitones, high.semitones);
-    let fits = row(thumb, fifth) <= limits(rules.size, 1, FINGERS).max_practical;
+    let reaches_ninth = limits(rules.size, 1, FINGERS).max_practical >= WHITE_NINTH;
+    let fits = reaches_ninth && fifth.semitones - thumb.semitones <= NINTH;
     let in_thirds = |pair: &[Lever]| pair[1].semitones - pair[0].semitones <= MAJOR_THIRD;
     let is_given = moments.iter().any(|moment| moment.fixed[0] != NONE);
     if levers.len() != FINGERS || !fits || is_given || !levers.windows(2).all(in_thirds) {
@@ -215,9 +262,11 @@ fn spread(rules: &Rules, moments: &[Moment]) -> Option<Way> {
     let reaches = |pair: &[Moment]| {
         let [one, other] = [place(&pair[0]), place(&pair[1])];
         let [Some(low), Some(high)] = [one.min(other), one.max(other)] else { return false };
-        let span = row(levers[low], levers[high]);
-        // What is no wider than a third every two fingers reach, one after the other.
-        high - low < 2 || limits(rules.size, low + 1, high + 1).beyond_practical(span) == 0
+        // What is no wider than a third every two fingers reach, one after the other; the hand
+        // reaches from end to end.
+        high - low < 2
+            || high - low == FINGERS - 1
+            || rules.is_within(levers[low], levers[high], (low, high))
     };
     let finger = |moment: &Moment| {
         let mut fingers = NO_GRIP;

@@ -3,7 +3,8 @@
 //! `line` cuts a line into moments; `figure` has the ways to finger a figure by itself, from
 //! `position` (what lies under one hand), `passage` (the handbooks' scales and arpeggios) and
 //! `programme` (the least costly way through anything else); `dyads` makes dyads of one size alike,
-//! `chain` lets figures yield where they meet, and `solve` joins it all. `hand` has the spans, `rules` the costs of two fingers and of three, `costs` those of a
+//! `chain` lets figures yield where they meet and like figures yield alike, and `solve` joins it
+//! all. `hand` has the spans, `rules` the costs of two fingers and of three, `costs` those of a
 //! moment.
 
 mod chain;

@@ -21,7 +21,7 @@
 
 use super::grips::Grip;
 use super::line::{Moment, NONE};
-use super::rules::{FINGERS, Lever};
+use super::rules::{FINGERS, Lever, OCTAVE};
 use super::stretch::run_end;
 
 /// Keys of a run that no position holds. What is shorter is left to the rules.
@@ -35,9 +35,10 @@ const LARGEST_GROUP: usize = 4;
 const LAST_GROUP: usize = 5;
 /// Semitones from key to key up to which a run that does not repeat its octave is a run.
 const WIDEST_STEP: i32 = 4;
-pub(super) const OCTAVE: i32 = 12;
 const FOURTH: i32 = 5;
 pub(super) const MINOR_THIRD: i32 = 3;
+/// Semitones of the widest third in a chord that is spread under the hand.
+pub(super) const MAJOR_THIRD: i32 = 4;
 /// The second finger, counted from 0.
 const SECOND: usize = 1;
 

@@ -28,6 +28,8 @@ pub(super) const FINGERS: usize = 5;
 
 /// Intervals wider than this, in the units of any measure, are judged as this one.
 const WIDEST: i32 = 28;
+/// Semitones of an octave.
+pub(super) const OCTAVE: i32 = 12;
 const INTERVALS: usize = 2 * WIDEST as usize + 1;
 
 // The model's own weights, but where said.
@@ -51,6 +53,9 @@ const PASSING: Cost = 3 * PER_POINT;
 /// of each other, have fingers that do not lie as the keys do. The hand has moved; where the thumb
 /// has passed, that has its own cost.
 const OUT_OF_ORDER: Cost = 2 * PER_POINT;
+/// Ours: the thumb is on a black key where it passes, which handbooks have it do only where all
+/// keys are black.
+const PASSING_ONTO_BLACK: Cost = 60 * PER_POINT;
 /// Ours: another finger on the key of two notes before, so that the hand has moved.
 const OTHER_FINGER: Cost = 3 * PER_POINT;
 /// Ours: the thumb passes the fifth finger, which no handbook has it do.
@@ -165,7 +170,24 @@ impl Rules {
         Cost::from(self.ease[index(interval)][finger][other])
     }
 
-    /// The same, with what lies beyond the hand.
+    /// Whether two keys lie within two fingers of the hand.
+    pub(super) fn is_within(&self, low: Lever, high: Lever, fingers: (usize, usize)) -> bool {
+        let on_row = Measure::Lattice.distance(low.semitones, high.semitones);
+        limits(self.size, fingers.0 + 1, fingers.1 + 1).beyond_practical(on_row) == 0
+    }
+
+    /// The same by the table of 1997, in semitones.
+    pub(super) fn is_within_semitones(
+        &self,
+        low: Lever,
+        high: Lever,
+        fingers: (usize, usize),
+    ) -> bool {
+        let spans = ease(self.size, Measure::Semitones, fingers.0 + 1, fingers.1 + 1);
+        spans.beyond_practical(high.semitones - low.semitones) == 0
+    }
+
+    /// Rules 1 to 3, with what lies beyond the hand.
     pub(super) fn hold(&self, low: Lever, high: Lever, fingers: (usize, usize)) -> Cost {
         let on_row = Measure::Lattice.distance(low.semitones, high.semitones);
         let limits = limits(self.size, fingers.0 + 1, fingers.1 + 1);
@@ -238,6 +260,8 @@ pub(super) struct Move<'a> {
     new_figure: bool,
     rest: bool,
     leap: bool,
+    /// A figure begins an octave or more away, where any finger may strike again.
+    far_figure: bool,
 }
 
 impl<'a> Move<'a> {
@@ -256,6 +280,7 @@ impl<'a> Move<'a> {
             new_figure: joint.new_figure,
             rest: joint.rest,
             leap: on_row.abs() > limits(rules.size, 1, 5).max_practical,
+            far_figure: joint.new_figure && rise.abs() >= OCTAVE,
         }
     }
 
@@ -271,8 +296,8 @@ impl<'a> Move<'a> {
         if self.leap {
             return match (self.rest, from == to) {
                 (true, _) => REST_MOVE,
-                (false, true) => HOP,
-                (false, false) => LEAP,
+                (false, true) if !self.far_figure => HOP,
+                (false, _) => LEAP,
             };
         }
         let mut cost = if from == to {
@@ -290,7 +315,7 @@ impl<'a> Move<'a> {
         }
         match (self.rest, self.new_figure) {
             (true, _) => cost.min(REST_MOVE),
-            (false, true) if from != to => cost.min(LEAP),
+            (false, true) if from != to || self.far_figure => cost.min(LEAP),
             _ => cost,
         }
     }
@@ -299,7 +324,8 @@ impl<'a> Move<'a> {
 /// Rule 12.
 fn pass(thumb: Lever, other: Lever) -> Cost {
     match (thumb.black, other.black) {
-        (true, false) => PASSING_UPHILL,
+        (true, false) => PASSING_ONTO_BLACK + PASSING_UPHILL,
+        (true, true) => PASSING_ONTO_BLACK + PASSING_LEVEL,
         (false, true) => 0,
         _ => PASSING_LEVEL,
     }

@@ -126,6 +126,38 @@ fn scales() -> Vec<Printed> {
     all
 }
 
+/// Scales of one octave, one after another as figures, have the handbook's fingers, the same each
+/// time; their ends those of one octave or of two, and where the line goes on, the thumb may stand
+/// for the fifth finger.
+#[test]
+fn scales_of_one_octave_that_come_again_are_the_handbooks() {
+    for (name, hand, up, book) in scales() {
+        let up = &up[..8];
+        let down: Vec<Pitch> = up.iter().rev().copied().collect();
+        let figures = [up.to_vec(), up.to_vec(), down.clone(), down];
+        let digits = Line::figures(&figures).digits(hand);
+        let passes: Vec<Vec<char>> = digits
+            .as_bytes()
+            .chunks(8)
+            .map(|pass| pass.iter().map(|d| char::from(*d)).collect())
+            .collect();
+        assert_eq!([&passes[0], &passes[2]], [&passes[1], &passes[3]], "{name} {hand:?} {digits}");
+        let book: Vec<char> = book.chars().collect();
+        for (pass, is_down) in [(&passes[0], false), (&passes[2], true)] {
+            let mut pass = pass.clone();
+            if is_down {
+                pass.reverse();
+            }
+            assert_eq!(pass[1..7], book[1..7], "{name} {hand:?} {digits}");
+            let is_end = |own: char, books: [char; 2]| {
+                books.contains(&own) || own == '1' && books.contains(&'5')
+            };
+            assert!(is_end(pass[0], [book[0], book[7]]), "{name} {hand:?} {digits}");
+            assert!(is_end(pass[7], [book[7], book[14]]), "{name} {hand:?} {digits}");
+        }
+    }
+}
+
 #[derive(Deserialize)]
 struct Triads {
     major: BTreeMap<String, Hands<[Vec<String>; 3]>>,

@@ -3,51 +3,52 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use quintfall::drill::{Choices, Drill, Template, library};
+use quintfall::fingering::HandSize;
 use quintfall::recipe::{FingeringMarks, Recipe};
 use quintfall::score::{Hand, Score, Ticks};
 
 /// What a hand strikes at one moment.
 #[derive(Clone, Debug)]
-struct Struck {
-    at: Ticks,
-    end: Ticks,
+pub(crate) struct Struck {
+    pub(crate) at: Ticks,
+    pub(crate) end: Ticks,
     /// Keys and their fingers, low to high.
-    notes: Vec<(i32, u8)>,
+    pub(crate) notes: Vec<(i32, u8)>,
     /// The passage that it lies in.
     passage: usize,
     /// Whether the hand begins a figure with it.
-    begins: bool,
+    pub(crate) begins: bool,
 }
 
 impl Struck {
-    fn alone(&self) -> Option<(i32, u8)> {
+    pub(crate) fn alone(&self) -> Option<(i32, u8)> {
         (self.notes.len() == 1).then(|| self.notes[0])
     }
 
-    fn keys(&self) -> Vec<i32> {
+    pub(crate) fn keys(&self) -> Vec<i32> {
         self.notes.iter().map(|(key, _)| *key).collect()
     }
 
-    fn fingers(&self) -> Vec<u8> {
+    pub(crate) fn fingers(&self) -> Vec<u8> {
         self.notes.iter().map(|(_, finger)| *finger).collect()
     }
 }
 
 /// One hand's line of one drill in one key.
-struct Line {
-    drill: String,
-    key: String,
-    hand: Hand,
-    struck: Vec<Struck>,
+pub(crate) struct Line {
+    pub(crate) drill: String,
+    pub(crate) key: String,
+    pub(crate) hand: Hand,
+    pub(crate) struck: Vec<Struck>,
 }
 
 impl Line {
-    fn name(&self) -> String {
+    pub(crate) fn name(&self) -> String {
         format!("{} in {} {:?}", self.drill, self.key, self.hand)
     }
 
     /// The figures: what is played over one chord.
-    fn figures(&self) -> Vec<&[Struck]> {
+    pub(crate) fn figures(&self) -> Vec<&[Struck]> {
         self.struck.chunk_by(|_, next| !next.begins).collect()
     }
 }
@@ -102,9 +103,14 @@ fn struck(template: &Template, score: &Score, hand: Hand) -> Vec<Struck> {
 }
 
 /// Every line of the library, in the usual twelve keys.
-fn lines() -> Vec<Line> {
+pub(crate) fn lines() -> Vec<Line> {
+    lines_of(HandSize::default())
+}
+
+/// The same, for a hand of a size.
+pub(crate) fn lines_of(hand: HandSize) -> Vec<Line> {
     let mut lines = Vec::new();
-    let choices = Choices { fingering: FingeringMarks::All, ..Choices::default() };
+    let choices = Choices { fingering: FingeringMarks::All, hand, ..Choices::default() };
     for (name, text) in library::all() {
         let template = Template::parse(text, name).expect("library drills are sound");
         let drill = Drill::of(&template);
@@ -119,19 +125,19 @@ fn lines() -> Vec<Line> {
     lines
 }
 
-fn is_black(key: i32) -> bool {
+pub(crate) fn is_black(key: i32) -> bool {
     matches!(key.rem_euclid(12), 1 | 3 | 6 | 8 | 10)
 }
 
 /// Neighbouring single notes without a rest between, on different keys.
-fn steps(struck: &[Struck]) -> impl Iterator<Item = (&Struck, &Struck)> {
+pub(crate) fn steps(struck: &[Struck]) -> impl Iterator<Item = (&Struck, &Struck)> {
     struck.windows(2).filter_map(|pair| {
         let [(from, _), (to, _)] = [pair[0].alone()?, pair[1].alone()?];
         (from != to && pair[0].end == pair[1].at).then_some((&pair[0], &pair[1]))
     })
 }
 
-fn told(what: &str, found: &BTreeMap<String, Vec<String>>) -> usize {
+pub(crate) fn told(what: &str, found: &BTreeMap<String, Vec<String>>) -> usize {
     let count: usize = found.values().map(Vec::len).sum();
     println!("{count} {what}");
     for (drill, all) in found {
@@ -145,7 +151,10 @@ fn no_finger_is_repeated_over_a_step() {
     let mut found: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for line in lines() {
         for (from, to) in steps(&line.struck) {
-            if from.notes[0].1 == to.notes[0].1 {
+            // To a figure that begins an octave away or more the hand leaps.
+            let [(key, finger), (next, again)] = [from.notes[0], to.notes[0]];
+            let leaps = to.begins && (next - key).abs() >= 12;
+            if finger == again && !leaps {
                 let told = format!("{} at {}: {:?} {:?}", line.name(), to.at, from.notes, to.notes);
                 found.entry(line.drill.clone()).or_default().push(told);
             }

@@ -6,3 +6,4 @@ mod library;
 mod lines;
 mod one_octave;
 mod practice;
+mod thumbs;

@@ -122,6 +122,23 @@ fn figures_repeated_from_degree_to_degree_keep_the_fingers_of_their_chord() {
     }
 }
 
+/// A major seventh chord that a line goes on from, to a falling chord whose first key the fifth
+/// finger takes, yields in one way in every key, however wide its thirds lie on the keys.
+#[test]
+fn a_chord_yields_alike_in_every_key() {
+    for key in Key::majors() {
+        let tonic = Pitch::new(key.tonic(), 3);
+        let rising = SeventhChord::diatonic(key.scale(), 1).expect("a known kind");
+        let rising: Vec<Pitch> = (0..4).map(|tone| tonic.up(rising.tone_interval(tone))).collect();
+        let root = tonic.up(key.scale().interval(3));
+        let falling = SeventhChord { root: root.name, quality: Quality::Dominant };
+        let falling: Vec<Pitch> =
+            (0..4).rev().map(|tone| root.up(falling.tone_interval(tone))).collect();
+        let digits = Line::figures(&[rising, falling]).digits(Hand::Right);
+        assert_eq!(digits, "12345321", "{key}");
+    }
+}
+
 /// Whether two notes are played by one finger, or, no further apart than a major third and without
 /// the thumb, by a lower finger beyond a higher.
 fn meet_in_wrong_order(hand: Hand, first: (Pitch, u8), second: (Pitch, u8)) -> bool {

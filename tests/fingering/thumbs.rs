@@ -1,0 +1,186 @@
+//! The thumb and black keys, and figures that come again, in every drill, key and hand.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use quintfall::fingering::HandSize;
+use quintfall::score::{Hand, Ticks};
+
+use crate::library::{Line, Struck, is_black, lines, lines_of, told};
+
+/// Semitones of the widest scale step, that of the harmonic minor scale.
+const WIDEST_STEP: i32 = 3;
+/// Keys of a run that are more than a position has.
+const RUN: usize = 6;
+/// Semitones up to which a figure begins near the last key of the one before.
+const NEAR: i32 = 4;
+
+type Found = BTreeMap<String, Vec<String>>;
+
+fn add(found: &mut Found, line: &Line, at: Ticks, told: &str) {
+    let told = format!("{} bar {}: {told}", line.name(), at / 192 + 1);
+    found.entry(line.drill.clone()).or_default().push(told);
+}
+
+/// The single notes of a figure that go one way, each a touch of a key by a finger.
+fn runs(figure: &[Struck]) -> Vec<Vec<(i32, u8)>> {
+    let mut runs: Vec<Vec<(i32, u8)>> = Vec::new();
+    for joined in figure.chunk_by(|a, b| a.end == b.at && a.notes.len() == 1 && b.notes.len() == 1)
+    {
+        let notes: Vec<(i32, u8)> = joined.iter().filter_map(Struck::alone).collect();
+        let mut run: Vec<(i32, u8)> = Vec::new();
+        for note in notes {
+            if let [.., before, last] = *run
+                && (last.0 - before.0).signum() != (note.0 - last.0).signum()
+            {
+                runs.push(std::mem::replace(&mut run, vec![last]));
+            }
+            run.push(note);
+        }
+        runs.push(run);
+    }
+    runs
+}
+
+#[test]
+fn the_thumb_stands_on_no_black_key_of_a_scale() {
+    for size in HandSize::ALL {
+        let mut found = Found::new();
+        let mut count = 0;
+        for line in lines_of(size) {
+            for figure in line.figures() {
+                for run in runs(figure) {
+                    let is_scale =
+                        run.windows(2).all(|pair| (pair[1].0 - pair[0].0).abs() <= WIDEST_STEP);
+                    if run.len() < RUN || !is_scale || run.iter().all(|(key, _)| is_black(*key)) {
+                        continue;
+                    }
+                    count += 1;
+                    if run.iter().any(|(key, finger)| *finger == 1 && is_black(*key)) {
+                        add(&mut found, &line, figure[0].at, &format!("{run:?}"));
+                    }
+                }
+            }
+        }
+        println!("{count} runs, {size:?}");
+        assert!(count > 0);
+        assert_eq!(told("with the thumb on a black key", &found), 0);
+    }
+}
+
+/// Neither does a finger pass over it there.
+#[test]
+fn the_thumb_passes_onto_no_black_key_where_a_white_one_can_take_it() {
+    let mut found = Found::new();
+    let mut count = 0;
+    for line in lines() {
+        for figure in line.figures() {
+            for run in runs(figure) {
+                for pair in run.windows(2) {
+                    let [(a, f), (b, g)] = [pair[0], pair[1]];
+                    let outward = if line.hand == Hand::Right { b - a } else { a - b };
+                    if (outward > 0) == (g > f) || f > 1 && g > 1 {
+                        continue;
+                    }
+                    count += 1;
+                    let thumb = if f == 1 { a } else { b };
+                    if is_black(thumb) && !run.iter().all(|(key, _)| is_black(*key)) {
+                        add(&mut found, &line, figure[0].at, &format!("{run:?}"));
+                    }
+                }
+            }
+        }
+    }
+    println!("{count} passes");
+    assert_eq!(told("with the thumb on a black key", &found), 0);
+}
+
+/// Five chord tones in thirds, up to a ninth: each finger has its tone.
+#[test]
+fn a_ninth_chord_lies_under_five_fingers() {
+    let mut found = Found::new();
+    let mut count = 0;
+    for line in lines() {
+        for figure in line.figures() {
+            let touches: BTreeSet<(i32, u8)> =
+                figure.iter().flat_map(|s| s.notes.clone()).collect();
+            let keys: Vec<i32> = figure.iter().flat_map(Struck::keys).collect();
+            let keys: Vec<i32> = keys.into_iter().collect::<BTreeSet<_>>().into_iter().collect();
+            let is_single = figure.iter().all(|struck| struck.notes.len() == 1);
+            let in_thirds = keys.windows(2).all(|pair| matches!(pair[1] - pair[0], 3 | 4));
+            if !is_single || keys.len() != 5 || !in_thirds || keys[4] - keys[0] > 14 {
+                continue;
+            }
+            count += 1;
+            let mut fingers: Vec<u8> = (1..=5).collect();
+            if line.hand == Hand::Left {
+                fingers.reverse();
+            }
+            if !touches.iter().copied().eq(keys.into_iter().zip(fingers)) {
+                add(&mut found, &line, figure[0].at, &format!("{touches:?}"));
+            }
+        }
+    }
+    println!("{count} ninths");
+    assert!(count > 0);
+    assert_eq!(told("in more than one position", &found), 0);
+}
+
+/// Keys and rhythm of a figure.
+type Notes = Vec<(Ticks, Ticks, Vec<i32>)>;
+type Fingers = Vec<Vec<u8>>;
+
+fn notes(figure: &[Struck]) -> Notes {
+    let first = figure[0].at;
+    figure.iter().map(|s| (s.at - first, s.end - s.at, s.keys())).collect()
+}
+
+/// How often figures with some fingers meet in one finger on two keys that no octave lies between,
+/// or crossed: a lower finger beyond a higher one on a near key, neither of them the thumb.
+fn bad_meetings(hand: Hand, figures: &[&[Struck]], fingers: &[Fingers]) -> usize {
+    let meets_badly = |first: &usize| {
+        let [before, after] = [first, &(first + 1)].map(|at| (figures[*at], &fingers[*at]));
+        let (Some(last), Some(next)) = (before.0.last(), after.0.first()) else { return false };
+        if last.notes.len() > 1 || next.notes.len() > 1 || last.end != next.at {
+            return false;
+        }
+        let rise = next.notes[0].0 - last.notes[0].0;
+        let [f, g] = [before.1[before.1.len() - 1][0], after.1[0][0]];
+        let outward = if hand == Hand::Right { rise } else { -rise };
+        let crosses = f > 1 && g > 1 && rise.abs() <= NEAR && (outward > 0) != (g > f);
+        rise != 0 && (f == g && rise.abs() < 12 || f != g && crosses)
+    };
+    (0..figures.len().saturating_sub(1)).filter(meets_badly).count()
+}
+
+/// The same notes in the same rhythm have the same fingers throughout a key, unless figures would
+/// then meet in one finger, or crossed, where now they do not.
+#[test]
+fn a_figure_has_the_same_fingers_throughout_a_key() {
+    let mut found = Found::new();
+    let mut for_neighbours = Found::new();
+    let mut again = 0;
+    for line in lines() {
+        let figures = line.figures();
+        let own: Vec<Fingers> =
+            figures.iter().map(|f| f.iter().map(Struck::fingers).collect()).collect();
+        let mut first: BTreeMap<Notes, &Fingers> = BTreeMap::new();
+        let usual: Vec<Fingers> = figures
+            .iter()
+            .zip(&own)
+            .map(|(figure, own)| (*first.entry(notes(figure)).or_insert(own)).clone())
+            .collect();
+        again += figures.len() - first.len();
+        let needs_other =
+            bad_meetings(line.hand, &figures, &usual) > bad_meetings(line.hand, &figures, &own);
+        for ((figure, own), usual) in figures.iter().zip(&own).zip(&usual) {
+            if own != usual {
+                let found = if needs_other { &mut for_neighbours } else { &mut found };
+                add(found, &line, figure[0].at, &format!("{own:?}, {usual:?}"));
+            }
+        }
+    }
+    println!("{again} figures come again");
+    told("of them have other fingers for the sake of their neighbours", &for_neighbours);
+    assert!(again > 0);
+    assert_eq!(told("of them have other fingers for no reason", &found), 0);
+}
