@@ -72,7 +72,7 @@ fn the_thumb_stands_on_no_black_key_of_a_scale() {
 fn the_thumb_passes_onto_no_black_key_where_a_white_one_can_take_it() {
     let mut found = Found::new();
     let mut count = 0;
-    for line in lines() {
+    for line in HandSize::ALL.into_iter().flat_map(lines_of) {
         for figure in line.figures() {
             for run in runs(figure) {
                 for pair in run.windows(2) {
