@@ -68,7 +68,7 @@ pub(crate) fn below_heading(y: f64) -> f64 {
 type Entry = (Phrase, usize, String);
 
 /// Something that stands on one line of the contents.
-enum Line {
+enum Row {
     /// The title of a group: it stands beside or, for a table, above what follows.
     Group(&'static str),
     /// A table's head: the keys of its columns.
@@ -83,7 +83,7 @@ enum Line {
     Gap,
 }
 
-impl Line {
+impl Row {
     /// How far below it the next line stands, in ems.
     fn height(&self, plan: &Plan<'_>) -> f64 {
         match self {
@@ -112,7 +112,7 @@ fn size(plan: &Plan<'_>) -> f64 {
 }
 
 /// All lines of the contents.
-fn all(plan: &Plan<'_>) -> Vec<Line> {
+fn all(plan: &Plan<'_>) -> Vec<Row> {
     let regular = Style::new(TextFace::Regular, size(plan));
     let entry = |title: &str, page| (Phrase::of(title, regular), page, title.to_owned());
     let mut first = vec![entry(plan::HOW_TO_TITLE, plan.how_to_page())];
@@ -134,9 +134,9 @@ fn all(plan: &Plan<'_>) -> Vec<Line> {
         let (titles, (_, width)) = (drill_titles(&board, plan), title_column(&board, plan));
         let rows = plan.chapters.iter().map(|chapter| {
             let lines = typeset::wrap(titles.face, &chapter.drill().title, titles.size, width);
-            Line::Drill(chapter.index, lines.len())
+            Row::Drill(chapter.index, lines.len())
         });
-        let table = std::iter::once(Line::TableHead).chain(rows).chain([Line::TableFoot]).collect();
+        let table = std::iter::once(Row::TableHead).chain(rows).chain([Row::TableFoot]).collect();
         all.extend(group("The drills and their keys", table));
     } else {
         all.extend(group("The keys", in_columns(plan, keys(plan, &plan.chapters[0]))));
@@ -146,11 +146,11 @@ fn all(plan: &Plan<'_>) -> Vec<Line> {
 }
 
 /// A group of lines with its title and the white below it; nothing where there are none.
-fn group(title: &'static str, lines: Vec<Line>) -> Vec<Line> {
+fn group(title: &'static str, lines: Vec<Row>) -> Vec<Row> {
     if lines.is_empty() {
         return Vec::new();
     }
-    std::iter::once(Line::Group(title)).chain(lines).chain([Line::Gap]).collect()
+    std::iter::once(Row::Group(title)).chain(lines).chain([Row::Gap]).collect()
 }
 
 /// How many of so many entries stand one below another.
@@ -159,11 +159,11 @@ fn deep(plan: &Plan<'_>, entries: usize) -> usize {
 }
 
 /// Entries on lines of their own; on a wide page all together, in columns.
-fn in_columns(plan: &Plan<'_>, entries: Vec<Entry>) -> Vec<Line> {
+fn in_columns(plan: &Plan<'_>, entries: Vec<Entry>) -> Vec<Row> {
     if !plan.is_wide() {
-        return entries.into_iter().map(|entry| Line::Entries(vec![entry])).collect();
+        return entries.into_iter().map(|entry| Row::Entries(vec![entry])).collect();
     }
-    if entries.is_empty() { Vec::new() } else { vec![Line::Entries(entries)] }
+    if entries.is_empty() { Vec::new() } else { vec![Row::Entries(entries)] }
 }
 
 /// The keys of a drill.
@@ -181,7 +181,7 @@ fn keys(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Vec<Entry> {
 }
 
 /// The lines of each page: a page is full when the next line would reach its number.
-fn paginated(plan: &Plan<'_>) -> Vec<Vec<Line>> {
+fn paginated(plan: &Plan<'_>) -> Vec<Vec<Row>> {
     let mut scratch = plan.board(CONTENTS);
     let top = heading(&mut scratch, plan, "");
     let room = (top - scratch.live.y0 - ABOVE_FOLIO) / size(plan);
@@ -190,21 +190,21 @@ fn paginated(plan: &Plan<'_>) -> Vec<Vec<Line>> {
     let mut lines = all(plan).into_iter().peekable();
     while let Some(line) = lines.next() {
         let needed = match line {
-            Line::Drill(..) => used + line.height(plan),
-            Line::Entries(_) => used,
+            Row::Drill(..) => used + line.height(plan),
+            Row::Entries(_) => used,
             // A title stands with what it is the title of.
-            Line::Group(_) => match lines.peek() {
-                Some(head @ Line::TableHead) => used + head.height(plan) + row_height(plan, 1),
+            Row::Group(_) => match lines.peek() {
+                Some(head @ Row::TableHead) => used + head.height(plan) + row_height(plan, 1),
                 _ => used,
             },
-            Line::TableHead | Line::TableFoot | Line::Gap => 0.0,
+            Row::TableHead | Row::TableFoot | Row::Gap => 0.0,
         };
         if needed > room {
             let mut page = Vec::new();
             used = 0.0;
-            if matches!(line, Line::Drill(..)) {
-                page.push(Line::TableHead);
-                used += Line::TableHead.height(plan);
+            if matches!(line, Row::Drill(..)) {
+                page.push(Row::TableHead);
+                used += Row::TableHead.height(plan);
             }
             pages.push(page);
         }
@@ -233,7 +233,7 @@ pub(crate) fn lay_out(plan: &Plan<'_>, nth: usize) -> Result<Page, PageError> {
     lay_out_page(plan, CONTENTS + nth, lines)
 }
 
-fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<Line>) -> Result<Page, PageError> {
+fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<Row>) -> Result<Page, PageError> {
     let mut board = plan.board(page);
     let size = size(plan);
     let semibold = Style::new(TextFace::Semibold, size);
@@ -242,16 +242,16 @@ fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<Line>) -> Result<Page, 
     for line in lines {
         let height = line.height(plan) * size;
         match line {
-            Line::Group(title) => {
+            Row::Group(title) => {
                 board.begin(Kind::Heading(2));
                 board.from(board.live.x0, y, Phrase::of(title, semibold));
             }
-            Line::TableHead => table_head(&mut board, plan, y - PITCH * size),
+            Row::TableHead => table_head(&mut board, plan, y - PITCH * size),
             // Rows stand from rule to rule.
-            Line::Drill(index, _) => {
+            Row::Drill(index, _) => {
                 drill_row(&mut board, plan, &plan.chapters[index], (y, titles))?;
             }
-            Line::Entries(entries) => {
+            Row::Entries(entries) => {
                 // Entries fill one column, then the next.
                 let (columns, deep) = (columns(&board, plan), deep(plan, entries.len()));
                 for (index, entry) in entries.into_iter().enumerate() {
@@ -259,7 +259,7 @@ fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<Line>) -> Result<Page, 
                     draw_entry(&mut board, plan, (columns[index / deep], y), entry);
                 }
             }
-            Line::TableFoot | Line::Gap => {}
+            Row::TableFoot | Row::Gap => {}
         }
         y -= height;
     }

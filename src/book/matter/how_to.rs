@@ -102,7 +102,7 @@ const ABOVE_FOLIO: f64 = 7.0 * MM;
 
 /// A column of side heads and paragraphs.
 #[derive(Clone, Copy)]
-struct Column {
+struct TextColumn {
     left: f64,
     width: f64,
     /// Width of the side heads.
@@ -113,13 +113,13 @@ struct Column {
 pub(crate) fn pages(plan: &Plan<'_>) -> usize {
     let least = plan.page.sizes.note;
     let mut board = plan.board(plan.how_to_page());
-    let last = draw(&mut board, plan, Part::Both, least);
+    let last = draw(&mut board, plan, Section::Both, least);
     if last.is_ok_and(|last| last < board.live.y0 + ABOVE_FOLIO) { 2 } else { 1 }
 }
 
 /// What stands on a page.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Part {
+enum Section {
     Both,
     Steps,
     Cautions,
@@ -130,9 +130,9 @@ pub(crate) fn lay_out(plan: &Plan<'_>, nth: usize) -> Result<Page, PageError> {
     let sizes = &plan.grown.sizes;
     let page = plan.how_to_page() + nth;
     let part = match (plan.how_to, nth) {
-        (1, _) => Part::Both,
-        (_, 0) => Part::Steps,
-        _ => Part::Cautions,
+        (1, _) => Section::Both,
+        (_, 0) => Section::Steps,
+        _ => Section::Cautions,
     };
     // A little larger than running text, since it is read from a music stand; a page with less
     // room has it smaller.
@@ -149,36 +149,36 @@ pub(crate) fn lay_out(plan: &Plan<'_>, nth: usize) -> Result<Page, PageError> {
 }
 
 /// Draws a part at a size; returns the lowest baseline.
-fn draw(board: &mut Board, plan: &Plan<'_>, part: Part, size: f64) -> Result<f64, PageError> {
+fn draw(board: &mut Board, plan: &Plan<'_>, part: Section, size: f64) -> Result<f64, PageError> {
     let live = board.live;
     let head = Style::new(TextFace::Semibold, size);
     let heads = STEPS.iter().chain([&NEXT_DRILL]).map(|(head, _)| numbered(STEPS.len(), head));
     let widest = heads.map(|words| typeset::width(head.face, &words, size)).fold(0.0, f64::max);
     let labels = plan.page.distances.label_column.max(widest + AFTER_HEAD * size);
     let width = live.width().min(labels + LONGEST_LINE * size);
-    let alone = Column { left: live.x0, width, labels };
-    if part == Part::Cautions {
+    let alone = TextColumn { left: live.x0, width, labels };
+    if part == Section::Cautions {
         let style = Style::new(TextFace::Bold, plan.page.sizes.heading);
         let first = live.y1 - typeset::cap_height(style.face, style.size);
         return cautions(board, plan, alone, (first, style), size);
     }
     let top = heading(board, plan, plan::HOW_TO_TITLE);
-    if part == Part::Steps {
+    if part == Section::Steps {
         let gap = ENTRY_GAP * leading(Style::new(TextFace::Regular, size));
         return Ok(steps(board, plan, alone, top, size)? + gap);
     }
     let style = Style::new(TextFace::Semibold, plan.page.sizes.drill);
     if !plan.is_wide() {
-        let column = Column { width: live.width(), ..alone };
+        let column = TextColumn { width: live.width(), ..alone };
         let steps_end = steps(board, plan, column, top, size)?;
         return cautions(board, plan, column, (steps_end - AFTER_STEPS * size, style), size);
     }
     let [first_labels, second_labels] = WIDE_LABELS;
     let text = live.width() - COLUMN_GAP - first_labels - second_labels;
     let width = first_labels + STEPS_SHARE * text;
-    let first = Column { left: live.x0, width, labels: first_labels };
+    let first = TextColumn { left: live.x0, width, labels: first_labels };
     let left = live.x0 + width + COLUMN_GAP;
-    let second = Column { left, width: live.x1 - left, labels: second_labels };
+    let second = TextColumn { left, width: live.x1 - left, labels: second_labels };
     let gap = ENTRY_GAP * leading(Style::new(TextFace::Regular, size));
     let lowest = steps(board, plan, first, top, size)? + gap;
     Ok(cautions(board, plan, second, (top, style), size)?.min(lowest))
@@ -204,7 +204,7 @@ const AFTER_HEAD: f64 = 0.8;
 fn steps(
     board: &mut Board,
     plan: &Plan<'_>,
-    column: Column,
+    column: TextColumn,
     first: f64,
     size: f64,
 ) -> Result<f64, PageError> {
@@ -220,7 +220,7 @@ fn steps(
 fn cautions(
     board: &mut Board,
     plan: &Plan<'_>,
-    column: Column,
+    column: TextColumn,
     (first, style): (f64, Style),
     size: f64,
 ) -> Result<f64, PageError> {
@@ -239,7 +239,7 @@ fn cautions(
 /// A side head and its paragraph; returns the baseline of what follows.
 fn entry(
     board: &mut Board,
-    column: Column,
+    column: TextColumn,
     y: f64,
     size: f64,
     head: &str,

@@ -111,7 +111,7 @@ impl Header {
         self.places(plan, live).tempo
     }
 
-    fn places(&self, plan: &Plan<'_>, live: Rect) -> Places {
+    fn places(&self, plan: &Plan<'_>, live: Rect) -> Baselines {
         let sizes = &plan.grown.sizes;
         let top = self.running_rule(live).map_or(live.y1, |rule| rule - AFTER_RUNNING);
         let key = top - typeset::cap_height(TextFace::Bold, sizes.key);
@@ -124,7 +124,7 @@ impl Header {
             let first = top - typeset::cap_height(style.face, style.size);
             tempo.min(first - lines * leading(style) - AFTER_ADVICE * sizes.body)
         });
-        Places { top, key, title, tempo }
+        Baselines { top, key, title, tempo }
     }
 
     /// Draws the header of a page.
@@ -300,7 +300,7 @@ pub(crate) fn small(plan: &Plan<'_>, key: Key) -> Phrase {
 }
 
 /// The baselines of a header, from the top down; `top` is where it begins.
-struct Places {
+struct Baselines {
     top: f64,
     key: f64,
     title: f64,

@@ -46,15 +46,15 @@ impl<'a> Draft<'a> {
         placed(&self.numeral_row())
     }
 
-    fn symbol_row(&self) -> Vec<Placed<'a>> {
+    fn symbol_row(&self) -> Vec<OnBaseline<'a>> {
         let symbols: Vec<_> = self.harmonic_row(|column| Some((0.0, column.symbol.as_deref()?)));
         let needs = symbols.iter().map(|(_, symbol)| self.symbol_baseline(*symbol));
         let baselines = in_a_row(needs.collect(), rules::SYMBOL_BASELINE);
-        let up = |((bar, stood), baseline)| Placed { bar, stood, baseline };
+        let up = |((bar, stood), baseline)| OnBaseline { bar, stood, baseline };
         symbols.into_iter().zip(baselines).map(up).collect()
     }
 
-    fn numeral_row(&self) -> Vec<Placed<'a>> {
+    fn numeral_row(&self) -> Vec<OnBaseline<'a>> {
         let numeral =
             |column: &'a Column<'a>| Some((column.numeral_x(), column.numeral.as_deref()?));
         let numerals: Vec<_> = self.harmonic_row(numeral);
@@ -62,7 +62,7 @@ impl<'a> Draft<'a> {
         let needs = numerals.iter().zip(columns.filter(|column| column.numeral.is_some()));
         let needs = needs.map(|((_, numeral), column)| self.numeral_depth(*numeral, column));
         let depths = in_a_row(needs.collect(), rules::NUMERAL_BASELINE);
-        let down = |((bar, stood), depth): (_, Sp)| Placed { bar, stood, baseline: -depth };
+        let down = |((bar, stood), depth): (_, Sp)| OnBaseline { bar, stood, baseline: -depth };
         numerals.into_iter().zip(depths).map(down).collect()
     }
 
@@ -127,13 +127,13 @@ impl<'a> Draft<'a> {
 }
 
 /// A symbol or numeral on its baseline, and its bar.
-struct Placed<'a> {
+struct OnBaseline<'a> {
     bar: usize,
     stood: Stood<'a>,
     baseline: Sp,
 }
 
-fn placed(row: &[Placed<'_>]) -> Vec<Engraved> {
+fn placed(row: &[OnBaseline<'_>]) -> Vec<Engraved> {
     row.iter().flat_map(|one| row_at(vec![one.stood], one.baseline)).collect()
 }
 

@@ -14,7 +14,7 @@ use kurbo::{Affine, BezPath};
 
 /// What tells one set of figures from another.
 #[derive(Clone, Copy)]
-struct Style {
+struct DigitStyle {
     /// Width of the widest figures.
     width: f64,
     /// Thin strokes.
@@ -26,21 +26,21 @@ struct Style {
 }
 
 /// Time-signature figures: dark enough to hold their own between staff lines.
-const TIME: Style = Style { width: 1.52, thin: 0.17, broad: 0.50, ball: 0.235 };
+const TIME: DigitStyle = DigitStyle { width: 1.52, thin: 0.17, broad: 0.50, ball: 0.235 };
 
 /// Height of a time-signature figure: a shade under two spaces, so that white is left on both
 /// sides of the middle line between one figure and the other.
 const TIME_HEIGHT: f64 = 1.76;
 
 /// Fingering figures, before they are scaled down: less contrast, so that the thin strokes last.
-const FINGER: Style = Style { width: 1.34, thin: 0.24, broad: 0.42, ball: 0.225 };
+const FINGER: DigitStyle = DigitStyle { width: 1.34, thin: 0.24, broad: 0.42, ball: 0.225 };
 
 /// Height of a fingering figure.
 const FINGER_HEIGHT: f64 = 1.3;
 
 /// Tuplet figures, before they are scaled down: narrower and darker than those for fingers, so
 /// that neither is taken for the other.
-const TUPLET: Style = Style { width: 1.24, thin: 0.20, broad: 0.46, ball: 0.225 };
+const TUPLET: DigitStyle = DigitStyle { width: 1.24, thin: 0.20, broad: 0.46, ball: 0.225 };
 
 /// Height of a tuplet figure.
 const TUPLET_HEIGHT: f64 = 1.4;
@@ -67,7 +67,7 @@ pub(crate) fn tuplet(digit: u8) -> BezPath {
     flush_left(&moved(&(lean * scaled(&figure(digit, TUPLET), scale)), 0.0, scale))
 }
 
-fn figure(digit: u8, style: Style) -> BezPath {
+fn figure(digit: u8, style: DigitStyle) -> BezPath {
     let drawn = match digit {
         0 => zero(style),
         1 => one(style),
@@ -90,7 +90,7 @@ fn to_height(drawn: &BezPath) -> BezPath {
     Affine::new([1.0, 0.0, 0.0, stretch, 0.0, -ink.center().y * stretch]) * drawn.clone()
 }
 
-fn zero(s: Style) -> BezPath {
+fn zero(s: DigitStyle) -> BezPath {
     let x = s.width / 2.0;
     Ink::new()
         .lay(leaning_ellipse(x, 0.0, x, 1.0, 0.0))
@@ -98,7 +98,7 @@ fn zero(s: Style) -> BezPath {
         .dry()
 }
 
-fn one(s: Style) -> BezPath {
+fn one(s: DigitStyle) -> BezPath {
     let (left, right) = (0.38, 0.38 + s.broad);
     let flag = contour(&[
         turn(0.0, 0.47, 90.0, 22.0),
@@ -116,7 +116,7 @@ fn one(s: Style) -> BezPath {
         .dry()
 }
 
-fn two(s: Style) -> BezPath {
+fn two(s: DigitStyle) -> BezPath {
     let w = s.width * 0.98;
     let (left, right, crown) = (0.04, w - 0.05, 0.66);
     let neck = band(
@@ -149,7 +149,7 @@ fn two(s: Style) -> BezPath {
     Ink::new().lay(neck).lay(disc(s.ball + left, 0.46, s.ball)).lay(foot).dry()
 }
 
-fn three(s: Style) -> BezPath {
+fn three(s: DigitStyle) -> BezPath {
     let w = s.width * 0.95;
     let (upper_right, lower_right) = (w - 0.10, w);
     let (crown, waist, joint) = (0.60, 0.40, 0.07);
@@ -191,7 +191,7 @@ fn three(s: Style) -> BezPath {
         .dry()
 }
 
-fn four(s: Style) -> BezPath {
+fn four(s: DigitStyle) -> BezPath {
     let w = s.width;
     let (right, left) = (w - 0.16, w - 0.16 - s.broad);
     let bar = -0.46;
@@ -218,7 +218,7 @@ fn four(s: Style) -> BezPath {
 
 /// A four whose stem starts under its slanting stroke: a closed one over another would look like
 /// one post.
-fn open_four(s: Style) -> BezPath {
+fn open_four(s: DigitStyle) -> BezPath {
     let w = s.width;
     let (right, left) = (w - 0.20, w - 0.20 - s.broad);
     let bar = -0.42;
@@ -247,7 +247,7 @@ fn open_four(s: Style) -> BezPath {
         .dry()
 }
 
-fn five(s: Style) -> BezPath {
+fn five(s: DigitStyle) -> BezPath {
     let w = s.width * 0.97;
     let left = 0.15;
     let (top, crown) = (0.28, 0.62);
@@ -278,7 +278,7 @@ fn five(s: Style) -> BezPath {
     Ink::new().lay(flag).lay(spine).lay(bowl).lay(disc(s.ball, -0.54, s.ball)).dry()
 }
 
-fn six(s: Style) -> BezPath {
+fn six(s: DigitStyle) -> BezPath {
     let w = s.width * 0.98;
     let (right, crown, foot) = (w - 0.07, 0.84, w / 2.0 + 0.02);
     let (shoulder, bowl_x) = (0.24, w / 2.0 + 0.08);
@@ -313,7 +313,7 @@ fn six(s: Style) -> BezPath {
     Ink::new().lay(back).lay(bowl).lay(disc(right - s.ball, 0.56, s.ball)).dry()
 }
 
-fn seven(s: Style) -> BezPath {
+fn seven(s: DigitStyle) -> BezPath {
     let w = s.width * 0.96;
     let roof = contour(&[
         corner(0.0, 0.22),
@@ -340,7 +340,7 @@ fn seven(s: Style) -> BezPath {
     Ink::new().lay(roof).lay(leg).dry()
 }
 
-fn eight(s: Style) -> BezPath {
+fn eight(s: DigitStyle) -> BezPath {
     let x = s.width / 2.0;
     let (high, low) = (0.50, -0.46);
     let (high_half, low_half) = (0.50, 0.54);
@@ -354,7 +354,7 @@ fn eight(s: Style) -> BezPath {
         .dry()
 }
 
-fn nine(s: Style) -> BezPath {
+fn nine(s: DigitStyle) -> BezPath {
     let six = six(s);
     Affine::new([-1.0, 0.0, 0.0, -1.0, 0.0, 0.0]) * six
 }
