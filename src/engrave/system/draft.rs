@@ -6,6 +6,7 @@ use kurbo::Vec2;
 
 use super::finished::System;
 use super::parts::{CountRow, StaffDraft};
+use super::rows::{self, OnBaseline};
 use crate::engrave::column::{Cell, Column, Standing};
 use crate::engrave::extent::Extent;
 use crate::engrave::heights::{Spread, Spreads};
@@ -114,10 +115,10 @@ impl<'a> Draft<'a> {
     /// what its parts need above and below.
     pub(in crate::engrave) fn finish(mut self, drop: Sp) -> (System, Spreads) {
         let counts = self.counts.take().map_or_else(Vec::new, |row| row.place(drop));
-        let symbols = self.place_symbols();
-        let numerals = self.place_numerals();
+        let rows = [self.symbol_row(), self.numeral_row()];
+        let [symbols, numerals] = rows.each_ref().map(|row| rows::placed(row));
         let mut marks = self.furniture(drop);
-        let spreads = self.spreads(&marks);
+        let spreads = self.spreads(&marks, rows.each_ref().map(Vec::as_slice));
         let ByHand { right: upper, left: lower } = self.staves;
         let (mut top, mut bottom) = (spreads.prefix.above, -drop - 2.0);
         for mark in &symbols {
@@ -143,8 +144,9 @@ impl<'a> Draft<'a> {
         (System { bars: self.seat.bars, top, bottom, drop, apart, force, marks }, spreads)
     }
 
-    /// What the prefix, with the furniture beside it, and each bar need above and below.
-    fn spreads(&self, furniture: &[Engraved]) -> Spreads {
+    /// What the prefix, with the furniture beside it, and each bar, with its symbols and numerals,
+    /// need above and below.
+    fn spreads(&self, furniture: &[Engraved], rows: [&[OnBaseline<'_>]; 2]) -> Spreads {
         let ByHand { right: upper, left: lower } = self.staves.as_ref().map(|staff| &staff.skyline);
         let ink = |left: Sp, right: Sp| Spread {
             above: upper.top(Extent { left, right }).unwrap_or(2.0).max(2.0),
@@ -158,7 +160,7 @@ impl<'a> Draft<'a> {
             bars.push(ink(left, *right));
             left = *right;
         }
-        self.add_rows(&mut bars);
+        self.add_rows(&mut bars, rows);
         Spreads { prefix, bars }
     }
 }

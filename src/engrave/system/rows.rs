@@ -2,7 +2,9 @@
 //! baseline that clears the ink.
 
 use super::draft::Draft;
-use super::parts::{CountRow, Stood, row_at};
+use super::parts::{CountRow, Stood};
+use kurbo::Point;
+
 use crate::engrave::column::Column;
 use crate::engrave::extent::Extent;
 use crate::engrave::heights::Spread;
@@ -37,16 +39,7 @@ impl<'a> Draft<'a> {
     }
 
     /// The chord symbols above the upper staff.
-    pub(super) fn place_symbols(&self) -> Vec<Engraved> {
-        placed(&self.symbol_row())
-    }
-
-    /// The numerals below the lower staff.
-    pub(super) fn place_numerals(&self) -> Vec<Engraved> {
-        placed(&self.numeral_row())
-    }
-
-    fn symbol_row(&self) -> Vec<OnBaseline<'a>> {
+    pub(super) fn symbol_row(&self) -> Vec<OnBaseline<'a>> {
         let symbols: Vec<_> = self.harmonic_row(|column| Some((0.0, column.symbol.as_deref()?)));
         let needs = symbols.iter().map(|(_, symbol)| self.symbol_baseline(*symbol));
         let baselines = in_a_row(needs.collect(), rules::SYMBOL_BASELINE);
@@ -54,7 +47,8 @@ impl<'a> Draft<'a> {
         symbols.into_iter().zip(baselines).map(up).collect()
     }
 
-    fn numeral_row(&self) -> Vec<OnBaseline<'a>> {
+    /// The numerals below the lower staff.
+    pub(super) fn numeral_row(&self) -> Vec<OnBaseline<'a>> {
         let numeral =
             |column: &'a Column<'a>| Some((column.numeral_x(), column.numeral.as_deref()?));
         let numerals: Vec<_> = self.harmonic_row(numeral);
@@ -112,29 +106,31 @@ impl<'a> Draft<'a> {
     }
 
     /// Adds the symbols and numerals to what each bar needs above and below.
-    pub(super) fn add_rows(&self, bars: &mut [Spread]) {
-        for one in self.symbol_row() {
-            let above = one.baseline + one.stood.setting.bounds().y1;
-            let bar = &mut bars[one.bar - self.seat.bars.start];
-            bar.above = bar.above.max(above);
+    pub(super) fn add_rows(&self, bars: &mut [Spread], rows: [&[OnBaseline<'_>]; 2]) {
+        let first = self.seat.bars.start;
+        let [symbols, numerals] = rows;
+        for one in symbols {
+            let bar = &mut bars[one.bar - first];
+            bar.above = bar.above.max(one.baseline + one.stood.setting.bounds().y1);
         }
-        for one in self.numeral_row() {
-            let below = -(one.baseline + one.stood.setting.bounds().y0);
-            let bar = &mut bars[one.bar - self.seat.bars.start];
-            bar.below = bar.below.max(below);
+        for one in numerals {
+            let bar = &mut bars[one.bar - first];
+            bar.below = bar.below.max(-(one.baseline + one.stood.setting.bounds().y0));
         }
     }
 }
 
 /// A symbol or numeral on its baseline, and its bar.
-struct OnBaseline<'a> {
+pub(super) struct OnBaseline<'a> {
     bar: usize,
     stood: Stood<'a>,
     baseline: Sp,
 }
 
-fn placed(row: &[OnBaseline<'_>]) -> Vec<Engraved> {
-    row.iter().flat_map(|one| row_at(vec![one.stood], one.baseline)).collect()
+/// The marks of a row.
+pub(super) fn placed(row: &[OnBaseline<'_>]) -> Vec<Engraved> {
+    let at = |one: &OnBaseline<'_>| Point::new(one.stood.x, one.baseline);
+    row.iter().flat_map(|one| one.stood.setting.at(at(one))).collect()
 }
 
 /// How far from the staff each setting of a row stands: as far as the furthest that is hardly
