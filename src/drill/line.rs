@@ -119,26 +119,14 @@ impl<'a> HandLine<'a> {
     }
 
     /// Whether a chord that is grabbed at once was struck with the same fingers in this bar or the
-    /// one before: the hand remembers it (ours). `stood` are the chords so far.
-    fn stood_a_bar_ago<'b>(
-        &self,
-        index: usize,
-        fingers: &'b [u8],
-        stood: &mut Vec<(usize, &'b [u8])>,
-    ) -> bool {
-        let pitches = &self.pitches[index];
-        if pitches.len() < 2 {
-            return false;
-        }
+    /// one before: the hand remembers it (ours).
+    fn stood_a_bar_ago(&self, index: usize, solved: &[Vec<u8>]) -> bool {
         let bar_of = |index: usize| self.sounds[index].at / self.metre.bar();
-        let is_same = |(other, others): &(usize, &[u8])| {
-            self.pitches[*other] == *pitches
-                && *others == fingers
-                && bar_of(index) - bar_of(*other) <= 1
+        let lately = (0..index).rev().take_while(|other| bar_of(index) - bar_of(*other) <= 1);
+        let is_same = |other: usize| {
+            self.pitches[other] == self.pitches[index] && solved[other] == solved[index]
         };
-        let again = stood.iter().rev().any(is_same);
-        stood.push((index, fingers));
-        again
+        self.pitches[index].len() > 1 && lately.into_iter().any(is_same)
     }
 
     /// A finger for every note of every sound, and whether its digit is printed.
@@ -154,7 +142,6 @@ impl<'a> HandLine<'a> {
         };
         let shows_all = choices.fingering != FingeringMarks::Changes;
         let mut all = Vec::with_capacity(self.sounds.len());
-        let mut stood = Vec::new();
         let mut before: &[Vec<u8>] = &[];
         let mut first = 0;
         for own in self.sounds.chunk_by(|a, b| a.chord == b.chord) {
@@ -168,8 +155,7 @@ impl<'a> HandLine<'a> {
                 let again = index > first && self.pitches[index] == self.pitches[index - 1];
                 let in_place = choices.fingering != FingeringMarks::FirstBars
                     || self.is_in_first_bar(template, index);
-                let is_fresh =
-                    shows_all || !self.stood_a_bar_ago(index, &solved[index], &mut stood);
+                let is_fresh = shows_all || !self.stood_a_bar_ago(index, &solved);
                 let is_held_out = self.sounds[index].fermata;
                 let is_wanted = choices.fingering == FingeringMarks::All || !is_held_out;
                 let shown = in_place && is_new && is_wanted && is_fresh && (shows_all || !again);
