@@ -170,15 +170,9 @@ impl Canvas {
                 self.fill(MusicFace::get().outline(*sign), place, ink);
             }
             Trace::Text { text, face, at, size } => {
-                let run = typeset::shape(*face, text);
-                let mut pen = *at;
-                for glyph in run.glyphs() {
-                    let em = size / 1000.0;
-                    let offset =
-                        kurbo::Vec2::new(f64::from(glyph.dx) * em, f64::from(glyph.dy) * em);
-                    let place = Affine::translate(pen.to_vec2() + offset) * Affine::scale(*size);
-                    self.fill(typeset::outline(*face, glyph.gid), place, ink);
-                    pen.x += f64::from(glyph.advance) * em;
+                for (gid, at) in typeset::shape(*face, text).placed(*at, *size) {
+                    let place = Affine::translate(at.to_vec2()) * Affine::scale(*size);
+                    self.fill(typeset::outline(*face, gid), place, ink);
                 }
             }
             Trace::Line { from, to, width } => {

@@ -79,12 +79,8 @@ impl SvgFile {
                 self.place(Shape::Sign(*sign), *at, size / 4.0, ink);
             }
             Trace::Text { text, face, at, size } => {
-                let mut pen = *at;
-                let em = size / 1000.0;
-                for glyph in typeset::shape(*face, text).glyphs() {
-                    let at = pen + (f64::from(glyph.dx) * em, f64::from(glyph.dy) * em);
-                    self.place(Shape::Letter(*face, glyph.gid), at, *size, ink);
-                    pen.x += f64::from(glyph.advance) * em;
+                for (gid, at) in typeset::shape(*face, text).placed(*at, *size) {
+                    self.place(Shape::Letter(*face, gid), at, *size, ink);
                 }
             }
             Trace::Line { from, to, width } => {

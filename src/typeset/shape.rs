@@ -3,7 +3,7 @@
 use std::ops::Range;
 use std::sync::{Arc, OnceLock};
 
-use kurbo::Rect;
+use kurbo::{Point, Rect, Vec2};
 use rustybuzz::{BufferClusterLevel, Direction, GlyphBuffer, UnicodeBuffer, script};
 
 use crate::typeset::face::{self, Loaded, TextFace};
@@ -44,6 +44,18 @@ impl Run {
     /// The glyphs in drawing order.
     pub fn glyphs(&self) -> &[ShapedGlyph] {
         &self.glyphs
+    }
+
+    /// Where each glyph is drawn, given where the run begins and its em, in any unit.
+    pub fn placed(&self, at: Point, em: f64) -> impl Iterator<Item = (u16, Point)> {
+        let thousandth = em / 1000.0;
+        let mut pen = at;
+        self.glyphs.iter().map(move |glyph| {
+            let off = Vec2::new(f64::from(glyph.dx), f64::from(glyph.dy)) * thousandth;
+            let place = pen + off;
+            pen.x += f64::from(glyph.advance) * thousandth;
+            (glyph.gid, place)
+        })
     }
 
     /// What a glyph of this run stands for: one character, the letters of a ligature, or
