@@ -185,9 +185,9 @@ fn guessed_height(heights: &[Sp]) -> Sp {
 }
 
 /// The least height of scores on one page, in staff spaces.
-fn least_height(keys: &[Vec<Room>]) -> Sp {
+fn least_height(keys: &[Vec<InkReach>]) -> Sp {
     let between: Sp = keys.iter().rev().skip(1).map(|key| below(key)).sum();
-    let within = |key: &Vec<Room>| {
+    let within = |key: &Vec<InkReach>| {
         let inks: Sp = key.iter().map(|reach| reach.above + reach.below).sum();
         let gaps: Sp = key.windows(2).map(|pair| pair[0].apart.max(pair[1].apart)).sum();
         inks + gaps
@@ -196,13 +196,13 @@ fn least_height(keys: &[Vec<Room>]) -> Sp {
 }
 
 /// The least white below a score that another one follows.
-fn below(key: &[Room]) -> Sp {
+fn below(key: &[InkReach]) -> Sp {
     key.last().map_or(0.0, |last| last.apart).max(rules::KEY_CLEARANCE)
 }
 
 /// How far ink reaches above and below the origin of a system, and the least white beside it.
 #[derive(Clone, Copy, Debug)]
-struct Room {
+struct InkReach {
     /// With the heading over it, where it has one.
     above: Sp,
     /// How far above the origin the baseline of that heading stands.
@@ -217,11 +217,11 @@ struct Room {
 /// height on all pages if the room allows it.
 fn places(page: SharedPage, space: f64, drawn: &[Drawn]) -> Option<Vec<(Sp, Vec<Sp>)>> {
     let room = page.room.height / space;
-    let own: Vec<Vec<Room>> =
+    let own: Vec<Vec<InkReach>> =
         drawn.iter().map(|(_, systems)| reaches(page, space, systems)).collect();
     let alike = aligned(&own, page.keys);
     let fits =
-        |keys: &[Vec<Room>]| keys.chunks(page.keys).all(|own| least_height(own) <= room + 1e-9);
+        |keys: &[Vec<InkReach>]| keys.chunks(page.keys).all(|own| least_height(own) <= room + 1e-9);
     let keys = [alike, Some(own)].into_iter().flatten().find(|keys| fits(keys))?;
     // What is left of the fullest page is shared among its gaps, between keys twice as much.
     let spare = keys.chunks(page.keys).map(|own| {
@@ -231,9 +231,9 @@ fn places(page: SharedPage, space: f64, drawn: &[Drawn]) -> Option<Vec<(Sp, Vec<
         left / (gaps as f64 + ABOVE_FIRST + ABOVE_FOOT)
     });
     let spare = spare.fold(rules::MOST_SPARE, f64::min).max(0.0);
-    let stand = |own: &[Vec<Room>]| {
+    let stand = |own: &[Vec<InkReach>]| {
         let mut at = ABOVE_FIRST * spare;
-        let place = |key: &Vec<Room>| {
+        let place = |key: &Vec<InkReach>| {
             let first = key.first().map_or(0.0, |first| first.above - first.heading);
             let baseline = at + first;
             let mut origins: Vec<Sp> = Vec::with_capacity(key.len());
@@ -259,7 +259,7 @@ const ABOVE_FOOT: f64 = 0.6;
 
 /// The reaches of a score's systems, with its heading over the first: over the clef and the
 /// signature where it is short, else over the symbols too.
-fn reaches(page: SharedPage, space: f64, systems: &[System]) -> Vec<Room> {
+fn reaches(page: SharedPage, space: f64, systems: &[System]) -> Vec<InkReach> {
     let reach = |(index, system): (usize, &System)| {
         let (mut above, mut heading) = (system.top, system.top);
         if index == 0 {
@@ -269,22 +269,22 @@ fn reaches(page: SharedPage, space: f64, systems: &[System]) -> Vec<Room> {
             heading = under.fold(2.0, Sp::max) + rules::HEADING_CLEARANCE;
             above = above.max(heading + page.heading.height / space);
         }
-        Room { above, heading, below: -system.bottom, apart: system.apart }
+        InkReach { above, heading, below: -system.bottom, apart: system.apart }
     };
     systems.iter().enumerate().map(reach).collect()
 }
 
 /// The same with as much room for each system as the one at its place needs on any page; `None`
 /// where not all scores have as many systems.
-fn aligned(keys: &[Vec<Room>], each: usize) -> Option<Vec<Vec<Room>>> {
+fn aligned(keys: &[Vec<InkReach>], each: usize) -> Option<Vec<Vec<InkReach>>> {
     let count = keys.first()?.len();
     if keys.iter().any(|key| key.len() != count) {
         return None;
     }
     let most = |place: usize, system: usize| {
         let same = keys.iter().skip(place).step_by(each).map(|key| key[system]);
-        let none = Room { above: 0.0, heading: 0.0, below: 0.0, apart: 0.0 };
-        same.fold(none, |most, reach| Room {
+        let none = InkReach { above: 0.0, heading: 0.0, below: 0.0, apart: 0.0 };
+        same.fold(none, |most, reach| InkReach {
             above: most.above.max(reach.above),
             heading: most.heading.max(reach.heading),
             below: most.below.max(reach.below),
