@@ -5,8 +5,7 @@ use std::ops::Range;
 use kurbo::Vec2;
 
 use super::finished::System;
-use super::parts::{CountRow, StaffDraft};
-use super::rows::{self, OnBaseline};
+use super::parts::{self, CountRow, OnBaseline, StaffDraft};
 use crate::engrave::column::{Cell, Column, Standing};
 use crate::engrave::extent::Extent;
 use crate::engrave::heights::{Spread, Spreads};
@@ -116,7 +115,7 @@ impl<'a> Draft<'a> {
     pub(in crate::engrave) fn finish(mut self, drop: Sp) -> (System, Spreads) {
         let counts = self.counts.take().map_or_else(Vec::new, |row| row.place(drop));
         let rows = [self.symbol_row(), self.numeral_row()];
-        let [symbols, numerals] = rows.each_ref().map(|row| rows::placed(row));
+        let [symbols, numerals] = rows.each_ref().map(|row| parts::placed(row));
         let mut marks = self.furniture(drop);
         let spreads = self.spreads(&marks, rows.each_ref().map(Vec::as_slice));
         let ByHand { right: upper, left: lower } = self.staves;

@@ -77,6 +77,19 @@ impl CountRow<'_> {
     }
 }
 
+/// A symbol or numeral on its baseline, and its bar.
+pub(super) struct OnBaseline<'a> {
+    pub(super) bar: usize,
+    pub(super) stood: Stood<'a>,
+    pub(super) baseline: Sp,
+}
+
+/// The marks of a row.
+pub(super) fn placed(row: &[OnBaseline<'_>]) -> Vec<Engraved> {
+    let at = |one: &OnBaseline<'_>| Point::new(one.stood.x, one.baseline);
+    row.iter().flat_map(|one| one.stood.setting.at(at(one))).collect()
+}
+
 /// Settings on one baseline.
 pub(super) fn row_at(settings: Vec<Stood<'_>>, baseline: Sp) -> Vec<Engraved> {
     settings.into_iter().flat_map(|one| one.setting.at(Point::new(one.x, baseline))).collect()

@@ -1,14 +1,11 @@
-//! The rows of a system: counts between its staves, symbols above, numerals below, each on one
-//! baseline that clears the ink.
+//! The rows of a system: counts between its staves, symbols above, numerals below, each near its
+//! staff and clear of the ink.
 
 use super::draft::Draft;
-use super::parts::{CountRow, Stood};
-use kurbo::Point;
-
+use super::parts::{CountRow, OnBaseline, Stood};
 use crate::engrave::column::Column;
 use crate::engrave::extent::Extent;
 use crate::engrave::heights::Spread;
-use crate::engrave::mark::Engraved;
 use crate::engrave::placing::word_left;
 use crate::engrave::rows::Setting;
 use crate::engrave::rules::{self, Sp};
@@ -118,19 +115,6 @@ impl<'a> Draft<'a> {
             bar.below = bar.below.max(-(one.baseline + one.stood.setting.bounds().y0));
         }
     }
-}
-
-/// A symbol or numeral on its baseline, and its bar.
-pub(super) struct OnBaseline<'a> {
-    bar: usize,
-    stood: Stood<'a>,
-    baseline: Sp,
-}
-
-/// The marks of a row.
-pub(super) fn placed(row: &[OnBaseline<'_>]) -> Vec<Engraved> {
-    let at = |one: &OnBaseline<'_>| Point::new(one.stood.x, one.baseline);
-    row.iter().flat_map(|one| one.stood.setting.at(at(one))).collect()
 }
 
 /// How far from the staff each setting of a row stands: as far as the furthest that is hardly
