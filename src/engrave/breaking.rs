@@ -128,7 +128,7 @@ mod tests {
     use crate::engrave::column;
     use crate::engrave::look::Look;
     use crate::score::{
-        Bar, ByHand, Counts, Event, Feel, Hand, Metre, Note, NoteValue, Score, Staff, Ticks,
+        Bar, ByHand, Counts, Event, Feel, Hand, Metre, Note, NoteValue, Score, Signs, Staff, Ticks,
     };
     use crate::theory::{Letter, NoteName, Pitch, SymbolStyle};
 
@@ -167,6 +167,7 @@ mod tests {
             low_chords: Vec::new(),
             thick_chords: Vec::new(),
             wide_chords: Vec::new(),
+            signs: Signs::default(),
         }
     }
 

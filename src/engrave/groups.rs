@@ -33,11 +33,24 @@ pub(super) fn beamed(metre: Metre, bar_start: Ticks, events: &[Event]) -> Vec<Ve
     groups
 }
 
-/// Cuts the events of one bar and staff into triplets, as index ranges.
+/// Cuts the events of one bar and staff into triplets, as index ranges: one for each beat, or three
+/// quarters over two.
 pub(super) fn triplets(events: &[Event]) -> Vec<Range<usize>> {
     let beat = |event: &Event| event.at.div_euclid(QUARTER);
+    let crosses = |event: &Event| {
+        event.value == NoteValue::TripletQuarter && event.end() > (beat(event) + 1) * QUARTER
+    };
+    // The middle one of three crosses the beat, and so do the others belong to it.
+    let middles = (1..events.len().saturating_sub(1)).filter(|index| crosses(&events[*index]));
+    let wide: Vec<Range<usize>> = middles.map(|index| index - 1..index + 2).collect();
     let mut groups: Vec<Range<usize>> = Vec::new();
     for (index, event) in events.iter().enumerate().filter(|(_, event)| event.value.is_triplet()) {
+        if let Some(wide) = wide.iter().find(|wide| wide.contains(&index)) {
+            if wide.start == index {
+                groups.push(wide.clone());
+            }
+            continue;
+        }
         match groups.last_mut() {
             Some(group) if group.end == index && beat(&events[group.start]) == beat(event) => {
                 group.end += 1;
