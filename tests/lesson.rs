@@ -97,7 +97,8 @@ fn where_the_chords_rest_symbols_stand_at_the_change_of_harmony_in_root_position
             let mut start = 0;
             for passage in &template.passages {
                 let rests = passage.is_swapped == (hands == Hands::Left);
-                for (harmony, before) in chords.by_ref().take(passage.degrees.len()) {
+                let own = chords.by_ref().take(passage.degrees.len());
+                for (index, (harmony, before)) in own.enumerate() {
                     let name = &template.name;
                     if rests {
                         let late = harmony.at - start;
@@ -107,7 +108,7 @@ fn where_the_chords_rest_symbols_stand_at_the_change_of_harmony_in_root_position
                     } else {
                         assert_eq!(harmony, before, "{name}");
                     }
-                    start += passage.chord_length;
+                    start += passage.chord_length(index);
                 }
             }
         });

@@ -4,7 +4,7 @@ use super::choices::Choices;
 use super::sketch::Sound;
 use super::template::Template;
 use crate::fingering::{self, FingeringError, FingeringMarks, HandSize, Reach, Settings, Struck};
-use crate::score::{Clef, Event, Hand, Metre, Note, QUARTER, Rhythm, Span, Ticks};
+use crate::score::{Clef, Event, Hand, Metre, Note, OctaveShift, QUARTER, Rhythm, Span, Ticks};
 use crate::theory::Pitch;
 
 /// One hand's line, ready to be written out.
@@ -31,6 +31,17 @@ impl<'a> HandLine<'a> {
             sound.intervals.iter().map(|interval| tonic.up(*interval).readable()).collect()
         });
         Self { hand, metre, pitches: pitches.collect(), sounds, clefs }
+    }
+
+    /// The line with what is read in another octave as it sounds.
+    pub(super) fn sounding(mut self, shifts: &[OctaveShift]) -> Self {
+        for (sound, pitches) in self.sounds.iter().zip(&mut self.pitches) {
+            let shift = shifts.iter().find(|shift| shift.span.contains(&sound.at));
+            for pitch in pitches {
+                pitch.octave += shift.map_or(0, |shift| shift.octaves);
+            }
+        }
+        self
     }
 
     /// The clef that the line begins in; the usual one for a hand that never plays.

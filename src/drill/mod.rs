@@ -3,11 +3,13 @@
 mod choices;
 mod clefs;
 mod course;
+mod form;
 mod language;
 pub mod library;
 mod line;
 mod realise;
 mod register;
+mod signs;
 mod sketch;
 mod template;
 mod thin;

@@ -3,10 +3,11 @@
 use super::choices::Choices;
 use super::line::HandLine;
 use super::register::{self, Lie};
+use super::signs::signs;
 use super::sketch::{Played, Sketch, Sound};
 use super::template::Template;
 use super::thin::thin_out;
-use crate::score::{Bar, ByHand, Feel, Harmony, LeftOut, LowChord, Metre, Score, Signs, count};
+use crate::score::{Bar, ByHand, Feel, Harmony, LeftOut, LowChord, Metre, Score, count};
 use crate::theory::{Key, SeventhChord};
 
 /// A template made ready to be played in any key.
@@ -41,13 +42,15 @@ impl<'a> Drill<'a> {
         let (yielded, thinned) = thin_out(sketch, register.left.midi());
 
         let metre = template.metre;
+        let signs = signs(template);
         let mut bars: Vec<Bar> = (0..template.length() / metre.bar())
             .map(|bar| Bar { start: bar * metre.bar(), staves: ByHand::default() })
             .collect();
         let sounds = ByHand { right: sketch.lines.right.as_slice(), left: &*thinned };
         let lines = ByHand::each(|hand| {
             let clefs = lie.clefs(hand, register[hand]);
-            HandLine::new(hand, metre, register[hand], sounds[hand], clefs)
+            let line = HandLine::new(hand, metre, register[hand], sounds[hand], clefs);
+            line.sounding(&signs.octaves[hand])
         });
         let mut wide_chords: Vec<usize> = Vec::new();
         for (hand, line) in lines.as_ref().with_hands() {
@@ -78,7 +81,7 @@ impl<'a> Drill<'a> {
             low_chords,
             thick_chords: each_once(thick_chords.map(in_key)),
             wide_chords: each_once(wide_chords.into_iter().map(in_key)),
-            signs: Signs::default(),
+            signs,
         };
         choices.applied_to(score)
     }

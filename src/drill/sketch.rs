@@ -3,12 +3,12 @@
 use std::collections::BTreeSet;
 
 use super::language::comping::Comping;
-use super::language::figure::{Placed, Sounding, place};
+use super::language::figure::{Figure, Placed, Sounding, place};
 use super::language::harmony::{self, ChordPlan};
 use super::language::voicing::Laid;
 use super::template::{Entry, Passage, Template};
 use crate::score::{ByHand, Hand, Metre, QUARTER, Ticks};
-use crate::theory::{Interval, Numeral};
+use crate::theory::{Interval, Numeral, Scale};
 
 /// Notes struck together, as intervals above the tonic of the hand's own octave.
 #[derive(Clone, Debug, PartialEq)]
@@ -91,29 +91,34 @@ impl Sketch {
         let scale = harmony::scale(passage.mode);
         let hand = if passage.is_swapped { Hand::Left } else { Hand::Right };
         for index in 0..passage.degrees.len() {
-            let chord = first + index;
-            let played = &self.chords[chord];
-            let mut at = played.start;
-            let mut sounds = Vec::new();
-            for step in &passage.figure(index).steps {
-                let placed: Vec<Placed> = match &step.sounding {
-                    Sounding::Rest => Vec::new(),
-                    Sounding::Tones(tones) => place(tones, scale, &played.plan),
-                    Sounding::Upper => {
-                        let down = |tone: &Placed| {
-                            let interval = tone.interval.plus_octaves(OCTAVE_DOWN);
-                            Placed { interval, ..*tone }
-                        };
-                        played.laid.upper.iter().map(down).collect()
-                    }
-                };
-                let end = at + step.length;
-                if !placed.is_empty() {
-                    sounds.push(Sound::plain(at, end, &placed, chord));
+            self.play_figure(passage.figure(index), scale, hand, first + index);
+        }
+    }
+
+    /// Adds a figure over a chord to the line of a hand.
+    fn play_figure(&mut self, figure: &Figure, scale: Scale, hand: Hand, chord: usize) {
+        let played = &self.chords[chord];
+        let line = &mut self.lines[hand];
+        for (start, end, step) in figure.over(played.end - played.start) {
+            let (at, end) = (played.start + start, played.start + end);
+            let placed: Vec<Placed> = match &step.sounding {
+                Sounding::Rest => continue,
+                Sounding::Tied => {
+                    let before = line.last_mut().filter(|before| before.end == at);
+                    before.expect("a judged figure is tied to what sounds").end = end;
+                    continue;
                 }
-                at = end;
-            }
-            self.lines[hand].extend(sounds);
+                Sounding::Tones(tones) => place(tones, scale, &played.plan),
+                Sounding::Chord => played.laid.lower.clone(),
+                Sounding::Upper => {
+                    let down = |tone: &Placed| {
+                        let interval = tone.interval.plus_octaves(OCTAVE_DOWN);
+                        Placed { interval, ..*tone }
+                    };
+                    played.laid.upper.iter().map(down).collect()
+                }
+            };
+            line.push(Sound::plain(at, end, &placed, chord));
         }
     }
 
@@ -126,6 +131,13 @@ impl Sketch {
         figures: &ByHand<Vec<Sound>>,
     ) {
         let hand = if passage.is_swapped { Hand::Right } else { Hand::Left };
+        if let Comping::Line(turns) = &passage.comping {
+            let scale = harmony::scale(passage.mode);
+            for (chord, figure) in own.zip(turns.iter().cycle()) {
+                self.play_figure(figure, scale, hand, chord);
+            }
+            return;
+        }
         let mut sounds: Vec<Sound> = Vec::new();
         for struck in strokes(passage, metre, &self.chords, own) {
             let played = &mut self.chords[struck.chord];
@@ -250,10 +262,11 @@ fn chords(template: &Template) -> Vec<Played> {
                 }
                 _ => voicing.lay(scale, &plan),
             };
-            // The figure of the left hand, not the chord above it, has the bass.
-            let inversion = if passage.is_swapped { 0 } else { laid.inversion };
+            // A figure of the left hand, not the chord above it, has the bass.
+            let has_bass = passage.is_swapped || passage.comping.is_line();
+            let inversion = if has_bass { 0 } else { laid.inversion };
             let numeral = Numeral { inversion, ..plan.numeral };
-            let end = start + passage.chord_length;
+            let end = start + passage.chord_length(index);
             let held_by = if passage.is_swapped { Hand::Right } else { Hand::Left };
             chords.push(Played { plan, numeral, at: start, start, held_by, end, laid });
             start = end;
@@ -294,7 +307,7 @@ fn strokes(
         own.clone().map(strike).collect()
     };
     match &passage.comping {
-        Comping::Silent => Vec::new(),
+        Comping::Silent | Comping::Line(_) | Comping::Walking => Vec::new(),
         Comping::OnBeat => once_each(Entry::Held),
         Comping::Push => once_each(Entry::Push),
         Comping::Strokes(bars) => {

@@ -1,5 +1,6 @@
 //! Drill templates: what to play, without saying in which key.
 
+use super::form::Form;
 use super::language::comping::{Comping, Hit};
 use super::language::figure::Figure;
 use super::language::harmony::Degree;
@@ -38,9 +39,10 @@ pub struct Passage {
     pub mode: Mode,
     /// Its chords.
     pub degrees: Vec<Degree>,
-    /// The length of each chord.
-    pub chord_length: Ticks,
-    /// What one hand plays on each chord; several figures take turns.
+    /// How long the chords last; several lengths take turns.
+    pub lengths: Vec<Ticks>,
+    /// What one hand plays on each chord, again and again if the chord lasts longer; several
+    /// figures take turns.
     pub figures: Vec<Figure>,
     /// How the other hand lays out the chord; several voicings take turns.
     pub voicings: Vec<Voicing>,
@@ -54,6 +56,8 @@ pub struct Passage {
     pub fermata: bool,
     /// Whether the left hand plays the figure and the right hand the chords.
     pub is_swapped: bool,
+    /// What it says of the form.
+    pub form: Form,
 }
 
 /// How the first chord of a passage enters.
@@ -73,9 +77,11 @@ impl Template {
     pub fn has_eighths(&self) -> bool {
         const EIGHTH: Ticks = QUARTER / 2;
         self.passages.iter().any(|passage| {
-            let mut steps = passage.figures.iter().flat_map(|figure| &figure.steps);
+            let figures = passage.figures.iter().chain(passage.comping.figures());
+            let mut steps = figures.flat_map(|figure| &figure.steps);
             let comps = match &passage.comping {
                 Comping::OnBeat | Comping::Silent => passage.entry != Entry::Held,
+                Comping::Line(_) | Comping::Walking => false,
                 Comping::Push => true,
                 Comping::Strokes(bars) => {
                     bars.iter().flatten().any(|stroke| stroke.at % QUARTER == EIGHTH)
@@ -140,7 +146,22 @@ fn parted(bars: usize, each: usize) -> Vec<usize> {
 impl Passage {
     /// The length of the whole passage.
     pub fn length(&self) -> Ticks {
-        self.chord_length * self.degrees.len() as Ticks
+        (0..self.degrees.len()).map(|index| self.chord_length(index)).sum()
+    }
+
+    /// The length of the chord at an index.
+    pub fn chord_length(&self, index: usize) -> Ticks {
+        self.lengths[index % self.lengths.len()]
+    }
+
+    /// When each chord ends, from the beginning of the passage.
+    fn ends(&self) -> Vec<Ticks> {
+        let mut end = 0;
+        let each = (0..self.degrees.len()).map(|index| {
+            end += self.chord_length(index);
+            end
+        });
+        each.collect()
     }
 
     /// Every stroke of comping whose bars take turns: its moment from the beginning of the
@@ -161,13 +182,13 @@ impl Passage {
             .collect();
         let next: Vec<Option<Ticks>> =
             hits.iter().skip(1).map(|(at, ..)| Some(*at)).chain([None]).collect();
-        let length = self.chord_length;
+        let ends = self.ends();
         hits.into_iter().zip(next).map(move |((at, barline, hit), next)| {
-            let sounding = at / length;
-            let end = (sounding + 1) * length;
+            let sounding = ends.partition_point(|end| *end <= at);
+            let end = ends.get(sounding).copied().unwrap_or(barline);
             let is_last = end <= barline && next.is_none_or(|next| next >= end);
             let brings_next = hit.brings_next && is_last;
-            (at, sounding as usize + usize::from(brings_next), hit.length)
+            (at, sounding + usize::from(brings_next), hit.length)
         })
     }
 

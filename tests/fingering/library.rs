@@ -58,9 +58,9 @@ fn chord_starts(template: &Template) -> Vec<(Ticks, usize)> {
     let mut starts = Vec::new();
     let mut at = 0;
     for (index, passage) in template.passages.iter().enumerate() {
-        for _ in &passage.degrees {
+        for chord in 0..passage.degrees.len() {
             starts.push((at, index));
-            at += passage.chord_length;
+            at += passage.chord_length(chord);
         }
     }
     starts

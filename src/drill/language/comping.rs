@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use crate::drill::language::figure::Figure;
 use crate::drill::language::value;
 use crate::score::{Metre, Ticks};
 use crate::source::advice_or;
@@ -16,6 +17,10 @@ pub enum Comping {
     Push,
     /// The hand is silent.
     Silent,
+    /// The hand has a line of its own: a figure over each chord; several take turns.
+    Line(Vec<Figure>),
+    /// The hand walks: a bass line in quarters from chord to chord.
+    Walking,
     /// Strokes in a bar, or in bars that take turns.
     Strokes(Vec<Vec<Hit>>),
 }
@@ -57,10 +62,36 @@ const NAMED: [(&str, &str); 19] = [
     ("after-beats", "2:quarter 3:quarter"),
 ];
 
+/// Lines of the left hand by name, in quarters unless a step says otherwise (common practice, no
+/// source): the root with its fifth below, the root and its octave, bass and chord by turns.
+const LINES: [(&str, &str); 3] = [
+    ("two-feel", "1:half low5:half"),
+    ("octaves", "1+8:half 1+8:half"),
+    ("stride", "1:quarter chord:quarter low5:quarter chord:quarter"),
+];
+
 /// Bars that may take turns.
 const MOST_BARS: usize = 4;
 
 impl Comping {
+    /// The figures of the hand, if it has a line of its own.
+    pub(crate) fn figures(&self) -> &[Figure] {
+        match self {
+            Self::Line(figures) => figures,
+            _ => &[],
+        }
+    }
+
+    /// The line of the left hand that a word stands for.
+    pub(crate) fn line_named(word: &str) -> Option<&'static str> {
+        LINES.iter().find(|(name, _)| *name == word).map(|(_, line)| *line)
+    }
+
+    /// Whether the hand has a line of its own and does not strike chords.
+    pub(crate) const fn is_line(&self) -> bool {
+        matches!(self, Self::Line(_) | Self::Walking)
+    }
+
     /// Reads a name, or strokes such as `1 2&:eighth | 2 3&`.
     pub(crate) fn parse(
         text: &str,

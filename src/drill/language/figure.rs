@@ -33,6 +33,10 @@ pub enum Sounding {
     Tones(Vec<Tone>),
     /// The upper notes of a voicing that lies in two hands.
     Upper,
+    /// The voicing of the chord, struck by the hand that has the figure.
+    Chord,
+    /// What sounded before goes on.
+    Tied,
 }
 
 /// A note of a figure or of a voicing, told by its place above the chord's root.
@@ -147,6 +151,18 @@ impl Tone {
 }
 
 impl Figure {
+    /// Its steps over a chord of a length, again and again from the first, each with when it
+    /// begins and ends from there; the last one ends with the chord.
+    pub(crate) fn over(&self, length: Ticks) -> impl Iterator<Item = (Ticks, Ticks, &Step)> {
+        let mut at = 0;
+        let steps = self.steps.iter().cycle().map(move |step| {
+            let start = at;
+            at += step.length;
+            (start, at.min(length), step)
+        });
+        steps.take_while(move |(start, ..)| *start < length)
+    }
+
     /// How long it lasts.
     pub fn length(&self) -> Ticks {
         self.steps.iter().map(|step| step.length).sum()
@@ -208,6 +224,8 @@ fn step(
     let sounding = match notes {
         "rest" => Sounding::Rest,
         "upper" => Sounding::Upper,
+        "chord" => Sounding::Chord,
+        "tied" => Sounding::Tied,
         _ => Sounding::Tones(tones(notes, &at, mistakes)?),
     };
     Some(Step { sounding, length: length.unwrap_or(usual) })

@@ -115,6 +115,11 @@ impl Voicing {
         None
     }
 
+    /// The usual one, where nothing is said: in close position.
+    pub(crate) fn usual() -> Self {
+        Self { kind: OfTones::Named(&NAMED[0]) }
+    }
+
     /// Whether it lies in two hands.
     pub(crate) fn is_two_handed(&self) -> bool {
         matches!(&self.kind, OfTones::Named(named) if !named.upper.is_empty())

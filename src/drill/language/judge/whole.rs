@@ -4,12 +4,14 @@
 use std::ops::Range;
 
 use crate::drill::language::harmony;
+use crate::drill::language::figure::Sounding;
+use crate::drill::language::judge::form;
 use crate::drill::language::judge::places::Places;
 use crate::drill::line::HandLine;
 use crate::drill::sketch::{Sketch, Sound};
 use crate::drill::template::Template;
 use crate::fingering::{HandSize, Settings};
-use crate::score::{Hand, Ticks, can_be_written};
+use crate::score::{ByHand, Hand, Ticks, can_be_written};
 use crate::source::fields::Mistakes;
 use crate::theory::Pitch;
 
@@ -30,6 +32,9 @@ pub(super) fn whole(
         mistakes.add(at, problem, "split it into two drills");
         return;
     }
+    let forms: Vec<_> = places.iter().map(|places| &places.form).collect();
+    form::together(template, &forms, mistakes);
+    ties(template, places, mistakes);
     if !mistakes.is_empty() {
         return;
     }
@@ -40,6 +45,34 @@ pub(super) fn whole(
     if sketch.lines.iter().all(Vec::is_empty) {
         let problem = "no hand ever plays";
         mistakes.add(start..start, problem, "write tones in a `figure`");
+    }
+}
+
+/// Whether every step that goes on has something before it to go on from.
+fn ties(template: &Template, places: &[Places], mistakes: &mut Mistakes<'_>) {
+    let mut sounds = ByHand { right: false, left: false };
+    for (passage, places) in template.passages.iter().zip(places) {
+        let hand = if passage.is_swapped { Hand::Left } else { Hand::Right };
+        let line = passage.comping.figures();
+        let both = [(hand, &*passage.figures, &places.figures), (hand.other(), line, &places.lines)];
+        for (hand, figures, places) in both {
+            if figures.is_empty() {
+                sounds[hand] = false;
+                continue;
+            }
+            for index in 0..passage.degrees.len() {
+                let turn = index % figures.len();
+                for (.., step) in figures[turn].over(passage.chord_length(index)) {
+                    if step.sounding == Sounding::Tied && !sounds[hand] {
+                        let problem = "`tied` has nothing before it to go on from";
+                        let mend = "write a tone in its place, or one before it";
+                        mistakes.add(places[turn].clone(), problem, mend);
+                        return;
+                    }
+                    sounds[hand] = step.sounding != Sounding::Rest;
+                }
+            }
+        }
     }
 }
 
@@ -94,6 +127,8 @@ fn written_at(template: &Template, places: &[Places], hand: Hand, sound: &Sound)
         let turn = |spans: &[Range<usize>]| spans[chord % spans.len()].clone();
         return if plays_figure {
             WrittenAt { tones: turn(&places.figures), rhythm: turn(&places.figures) }
+        } else if !places.lines.is_empty() {
+            WrittenAt { tones: turn(&places.lines), rhythm: turn(&places.lines) }
         } else {
             WrittenAt { tones: turn(&places.voicings), rhythm: places.comping.clone() }
         };

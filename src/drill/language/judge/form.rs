@@ -1,0 +1,129 @@
+//! What a passage says of the form, and whether the passages agree on it: sections, titles,
+//! repeats, endings, octaves.
+
+use std::ops::Range;
+
+use toml::Spanned;
+use toml::de::DeValue;
+
+use super::words::{of_turns, word};
+use crate::drill::form::{Form, Repeat};
+use crate::drill::template::Template;
+use crate::score::ByHand;
+use crate::source::DrillField as Field;
+use crate::source::fields::{Fields, Mistakes, as_whole};
+
+/// Characters of a section's letter.
+const LONGEST_SECTION: usize = 3;
+/// Characters of a passage's title, which stands over one bar or a few.
+const LONGEST_TITLE: usize = 32;
+/// Rounds of a repeat.
+const MOST_ROUNDS: i64 = 4;
+
+const REPEATS: [(&str, Repeat); 3] =
+    [("begin", Repeat::Begin), ("end", Repeat::End), ("whole", Repeat::Whole)];
+const RIGHT_OCTAVES: [(&str, i32); 1] = [("8va", 1)];
+const LEFT_OCTAVES: [(&str, i32); 1] = [("8vb", -1)];
+
+/// Reads what a passage says of the form, and where it stands.
+pub(super) fn form(
+    fields: &mut Fields<'_>,
+    mistakes: &mut Mistakes<'_>,
+) -> (Form, FormPlaces) {
+    let section = short(fields, Field::Section, LONGEST_SECTION, mistakes);
+    let title = short(fields, Field::Title, LONGEST_TITLE, mistakes);
+    let repeat_at = fields.value(Field::Repeat).map(Spanned::span);
+    let repeat = word(fields, Field::Repeat, &REPEATS, mistakes);
+    let ending = fields.value(Field::Ending);
+    let rounds = ending.map(|value| of_turns(value, Field::Ending, "1", mistakes, round));
+    let ends_section = fields.flag(Field::DoubleBar, mistakes).is_some_and(Spanned::into_inner);
+    let right = word(fields, Field::RightOctave, &RIGHT_OCTAVES, mistakes).unwrap_or(0);
+    let left = word(fields, Field::LeftOctave, &LEFT_OCTAVES, mistakes).unwrap_or(0);
+    let ending_at = ending.map(Spanned::span);
+    let octaves = ByHand { right, left };
+    let ending = rounds.flatten().unwrap_or_default();
+    let form = Form { section, title, repeat, ending, ends_section, octaves };
+    (form, FormPlaces { repeat: repeat_at, ending: ending_at })
+}
+
+/// Where the signs of form of a passage stand in the text.
+pub(super) struct FormPlaces {
+    repeat: Option<Range<usize>>,
+    ending: Option<Range<usize>>,
+}
+
+/// A few words that stand over a bar.
+fn short(
+    fields: &mut Fields<'_>,
+    name: Field,
+    most: usize,
+    mistakes: &mut Mistakes<'_>,
+) -> Option<String> {
+    let text = fields.text(name, mistakes)?;
+    let words = text.get_ref().trim();
+    if !(1..=most).contains(&words.chars().count()) {
+        let problem = format!("field `{}` has {} characters", name.name(), words.chars().count());
+        mistakes.add(text.span(), problem, format!("write 1 to {most} of them"));
+        return None;
+    }
+    Some(words.to_owned())
+}
+
+/// A round of a repeat.
+fn round(value: &Spanned<DeValue<'_>>, mistakes: &mut Mistakes<'_>) -> Option<u8> {
+    let round = as_whole(value.get_ref()).filter(|round| (1..=MOST_ROUNDS).contains(round));
+    if round.is_none() {
+        let mend = "write ending = 1 under the passage that is played the first time, and \
+                    ending = 2 under the one that takes its place the second time";
+        mistakes.add(value.span(), "field `ending` is no round of a repeat", mend);
+    }
+    round.and_then(|round| u8::try_from(round).ok())
+}
+
+/// Whether repeats and endings of the passages go together.
+pub(super) fn together(template: &Template, places: &[&FormPlaces], mistakes: &mut Mistakes<'_>) {
+    // Where the repeat begins that goes on, and the rounds that have had their ending.
+    let mut begun: Option<Range<usize>> = None;
+    let mut rounds: Vec<u8> = Vec::new();
+    for (index, (passage, places)) in template.passages.iter().zip(places).enumerate() {
+        let form = &passage.form;
+        if let (true, Some(at)) = (form.begins_repeat(), &places.repeat) {
+            if begun.is_some() && rounds.is_empty() {
+                let problem = "a repeat begins inside another one";
+                mistakes.add(at.clone(), problem, "end the first one with repeat = \"end\"");
+            }
+            begun = Some(at.clone());
+            rounds.clear();
+        }
+        if let Some(at) = &places.ending {
+            let expected = rounds.iter().max().map_or(1, |last| last + 1);
+            if begun.is_none() {
+                let mend = "write repeat = \"begin\" under the passage that the repeat begins with";
+                mistakes.add(at.clone(), "an ending without a repeat that it ends", mend);
+            } else if !form.ending.iter().copied().eq(expected..expected + form.ending.len() as u8) {
+                let problem = format!("the ending of round {expected} is expected here");
+                mistakes.add(at.clone(), problem, format!("write ending = {expected}"));
+            }
+            rounds.extend(&form.ending);
+            let is_followed =
+                template.passages.get(index + 1).is_some_and(|next| !next.form.ending.is_empty());
+            if !is_followed {
+                if rounds.len() < 2 && begun.is_some() {
+                    let problem = "a first ending without a second one after it";
+                    let mend = "write ending = 2 under the next passage";
+                    mistakes.add(at.clone(), problem, mend);
+                }
+                begun = None;
+                rounds.clear();
+            }
+        }
+        if form.ends_repeat() {
+            begun = None;
+        }
+    }
+    if let Some(at) = begun {
+        let problem = "a repeat that never ends";
+        let mend = "write repeat = \"end\" under its last passage, or \"whole\" if it is this one";
+        mistakes.add(at, problem, mend);
+    }
+}

@@ -1,0 +1,72 @@
+//! The signs of form and of reading that a drill has on paper.
+
+use super::template::Template;
+use crate::score::{Barline, Ending, Heading, OctaveShift, Signs, Ticks};
+
+/// The signs of form of a drill; keys apart.
+pub(super) fn signs(template: &Template) -> Signs {
+    let mut signs = Signs::default();
+    let bar_of = |moment: Ticks| (moment / template.metre.bar()) as usize;
+    let mut start = 0;
+    for (index, passage) in template.passages.iter().enumerate() {
+        let (form, end) = (&passage.form, start + passage.length());
+        let bars = bar_of(start)..bar_of(end);
+        if form.section.is_some() || form.title.is_some() {
+            let heading = Heading { letter: form.section.clone(), title: form.title.clone() };
+            signs.headings.insert(bars.start, heading);
+        }
+        // A section ends where another one begins.
+        if form.section.is_some() {
+            lay(&mut signs, bars.start, Barline::Double);
+        }
+        if form.begins_repeat() {
+            lay(&mut signs, bars.start, Barline::RepeatBegin);
+        }
+        if form.ends_section {
+            lay(&mut signs, bars.end, Barline::Double);
+        }
+        let goes_on = template.passages.get(index + 1).is_some_and(|it| !it.form.ending.is_empty());
+        if form.ends_repeat() || (!form.ending.is_empty() && goes_on) {
+            lay(&mut signs, bars.end, Barline::RepeatEnd);
+        }
+        if !form.ending.is_empty() {
+            let is_last = bars.end == bar_of(template.length());
+            let is_open = !goes_on && !is_last;
+            signs.endings.push(Ending { bars, rounds: form.ending.clone(), is_open });
+        }
+        for (hand, octaves) in form.octaves.with_hands() {
+            if octaves != 0 {
+                add_octaves(&mut signs.octaves[hand], OctaveShift { span: start..end, octaves });
+            }
+        }
+        start = end;
+    }
+    // The music ends where it does, and no section begins with the first bar.
+    let ends = [0, bar_of(template.length())];
+    signs.barlines.retain(|bar, barline| !ends.contains(bar) || *barline != Barline::Double);
+    signs
+}
+
+/// Adds a stretch to those before it, which it goes on from where they meet.
+fn add_octaves(shifts: &mut Vec<OctaveShift>, shift: OctaveShift) {
+    match shifts.last_mut() {
+        Some(last) if (last.span.end, last.octaves) == (shift.span.start, shift.octaves) => {
+            last.span.end = shift.span.end;
+        }
+        _ => shifts.push(shift),
+    }
+}
+
+/// Lays a barline before a bar, together with what stands there.
+fn lay(signs: &mut Signs, bar: usize, barline: Barline) {
+    let there = signs.barlines.get(&bar).copied().unwrap_or_default();
+    let ends = there.ends_repeat() || barline.ends_repeat();
+    let begins = there.begins_repeat() || barline.begins_repeat();
+    let both = match (ends, begins) {
+        (true, true) => Barline::RepeatBoth,
+        (true, false) => Barline::RepeatEnd,
+        (false, true) => Barline::RepeatBegin,
+        (false, false) => barline,
+    };
+    signs.barlines.insert(bar, both);
+}
