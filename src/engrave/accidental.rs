@@ -48,10 +48,12 @@ impl InForce {
     /// octave; a note of that letter in another octave, or in another clef, says what it is all the
     /// same, after a sign that is tied in too. A tied note needs none, but what follows it on its line or space in the same bar is
     /// told anew (common practice; Gould).
-    pub(super) fn signs(&mut self, key: Key, event: &Event) -> Vec<Option<Sign>> {
+    ///
+    /// What is written sounds `octaves` higher.
+    pub(super) fn signs(&mut self, key: Key, event: &Event, octaves: i32) -> Vec<Option<Sign>> {
         let mut sign = |note: &crate::score::Note| {
             let name = note.pitch.name;
-            let step = note.pitch.staff_step();
+            let step = note.pitch.staff_step() - 7 * octaves;
             if note.tied_in {
                 if key.is_altered(name) {
                     self.by_staff_step.entry(step).or_insert(UNSETTLED);
@@ -215,7 +217,7 @@ mod tests {
             if *changes {
                 in_force.change_clef();
             }
-            in_force.signs(c, &event(note))
+            in_force.signs(c, &event(note), 0)
         };
         notes.iter().flat_map(sign).collect()
     }

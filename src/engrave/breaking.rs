@@ -20,6 +20,7 @@ impl Line<'_> {
     fn badness(&self, bars: Range<usize>, looseness: f64) -> Option<f64> {
         let own = &self.bars[bars.clone()];
         let width = if bars.start == 0 { self.first } else { self.later - own[0].lead() };
+        let width = width - own[own.len() - 1].frame.more_at_end;
         let force = spacing::force(own, width).filter(|force| *force >= rules::TIGHTEST)?;
         let stretch = libm::log(force);
         // A tight system is worse than a loose one: it is read from a music stand.

@@ -10,12 +10,14 @@
 //! A system's origin is the left end of the middle line of its upper staff; y grows upward.
 
 mod accidental;
+mod barline;
 mod beam;
 mod breaking;
 mod chord;
 mod column;
 mod extent;
 pub(crate) mod fill;
+mod frame;
 mod groups;
 mod heights;
 mod layout;
