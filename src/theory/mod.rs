@@ -2,6 +2,9 @@
 
 mod asked_key;
 mod chord;
+mod chord_kind;
+mod chord_parts;
+mod chord_sounded;
 mod chord_style;
 mod interval;
 mod key;
@@ -12,7 +15,10 @@ mod symbol;
 mod tonality;
 
 pub use asked_key::{AskedKey, Misfit};
-pub use chord::{Quality, SeventhChord};
+pub use chord::{Chord, Quality, SeventhChord};
+pub use chord_kind::{ChordKind, KindError};
+pub use chord_parts::{Fifth, Seventh, Tension, Tensions, Third};
+pub use chord_sounded::Unnamed;
 pub use chord_style::{ChordStyle, MajorStyle, MinorStyle, NumeralStyle, SymbolStyle};
 pub use interval::Interval;
 pub use key::{Key, KeyError, Spelling};
