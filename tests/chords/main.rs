@@ -1,0 +1,5 @@
+//! Chord symbols: read as the trade writes them, written so that they read back.
+
+mod ambiguous;
+mod round;
+mod spellings;
