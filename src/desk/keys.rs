@@ -68,12 +68,15 @@ pub(crate) fn written_otherwise(asked: &[AskedKey], drills: &[(String, Mode)]) -
 
 /// The keys of a drill in a mode, in the order asked for.
 ///
-/// Whoever has the tonics of the whole round in her recipe asked for none of them by name, so minor
-/// drills take the customary twelve of minor, beside major drills too.
+/// Whoever has the tonics of the whole round in her recipe asked for none of them by name, so drills
+/// of other modes take the customary twelve of these, beside major drills too.
 pub(crate) fn of_drill(asked: &[AskedKey], mode: Mode) -> Vec<Key> {
-    let is_customary = is_whole_round(asked) && mode.is_minor();
-    let key = |key: &AskedKey| if is_customary { key.customary_in_minor() } else { *key };
-    asked.iter().map(|asked| key(asked).in_mode(mode)).collect()
+    let is_customary = is_whole_round(asked);
+    let own = |asked: &AskedKey| {
+        let key = asked.in_mode(mode);
+        if is_customary && asked.tonality().is_none() { key.customary() } else { key }
+    };
+    asked.iter().map(own).collect()
 }
 
 /// What to say of a key that some drills cannot be in.

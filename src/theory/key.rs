@@ -4,17 +4,15 @@ use std::fmt;
 
 use thiserror::Error;
 
-use super::{Interval, Letter, Mode, NoteName, Scale, Tonality};
+use super::{Interval, Letter, Mode, NoteName, Scale};
 
-/// A major or minor key, by its tonic; at most seven signs in its signature.
+/// A key by its tonic, major, minor or of a church mode; at most seven signs in its signature.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Key {
     tonic: NoteName,
-    is_minor: bool,
+    /// One that has a signature of its own.
+    mode: Mode,
 }
-
-/// How many signs a minor key has less than the major one on its tonic, sharps counted up.
-const MINOR_FIFTHS: i32 = 3;
 
 /// How the keys with two customary spellings are written.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -64,16 +62,15 @@ impl Key {
 
     /// The fifteen keys that a mode can be in, from seven flats to seven sharps.
     pub fn all(mode: Mode) -> impl Iterator<Item = Self> {
-        let is_minor = mode.is_minor();
-        let above = if is_minor { MINOR_FIFTHS } else { 0 };
-        (-7..=7).map(move |fifths| Self { is_minor, ..Self::from_fifths(fifths + above) })
+        let (mode, above) = (mode.signature(), mode.fifths_below_major());
+        (-7..=7).map(move |fifths| Self { mode, ..Self::from_fifths(fifths + above) })
     }
 
     /// The key whose signature has `fifths` sharps (or flats, where negative).
     fn from_fifths(fifths: i32) -> Self {
         let letter = Letter::from_steps(4 * fifths);
         let alter = (fifths - Self::natural_fifths(letter)) / 7;
-        Self { tonic: NoteName::new(letter, alter), is_minor: false }
+        Self { tonic: NoteName::new(letter, alter), mode: Mode::Major }
     }
 
     /// Sharps in the signature of the key on a white letter; F has -1.
@@ -85,7 +82,7 @@ impl Key {
     pub fn major(tonic: NoteName) -> Result<Self, KeyError> {
         let signs = Self::natural_fifths(tonic.letter) + 7 * tonic.alter;
         if signs.abs() <= 7 {
-            return Ok(Self { tonic, is_minor: false });
+            return Ok(Self { tonic, mode: Mode::Major });
         }
         let instead = Self::ROUND
             .map(Self::from_fifths)
@@ -98,12 +95,12 @@ impl Key {
 
     /// The minor key on a tonic. Errors if its signature would need more than seven signs.
     pub fn minor(tonic: NoteName) -> Result<Self, KeyError> {
-        let key = Self { tonic, is_minor: true };
+        let key = Self { tonic, mode: Mode::NaturalMinor };
         let signs = key.fifths();
         if signs.abs() <= 7 {
             return Ok(key);
         }
-        let instead = Self { tonic: Self::twin(tonic, signs), is_minor: true }.plain();
+        let instead = Self { tonic: Self::twin(tonic, signs), ..key }.plain();
         Err(KeyError::TooManySigns { found: tonic, signs: signs.abs(), mode: "minor", instead })
     }
 
@@ -123,19 +120,27 @@ impl Key {
 
     /// The same on any tonic.
     pub(super) fn in_mode_on(tonic: NoteName, mode: Mode) -> Self {
-        let key = Self { tonic, is_minor: mode.is_minor() };
+        let key = Self { tonic, mode: mode.signature() };
         let signs = key.fifths();
         if signs.abs() <= 7 { key } else { Self { tonic: Self::twin(tonic, signs), ..key } }
     }
 
-    /// Whether it is a minor key.
-    pub fn is_minor(self) -> bool {
-        self.is_minor
+    /// The mode whose notes its signature has; natural minor for a minor key.
+    pub fn mode(self) -> Mode {
+        self.mode
     }
 
-    /// The word for its kind: major or minor.
+    /// Whether its third is minor.
+    pub fn is_minor(self) -> bool {
+        self.mode.is_minor()
+    }
+
+    /// The word for its kind: major, minor, or the church mode.
     pub fn mode_word(self) -> &'static str {
-        if self.is_minor { Tonality::Minor.word() } else { Tonality::Major.word() }
+        match self.mode {
+            Mode::Major | Mode::NaturalMinor => self.mode.tonality().word(),
+            church => church.word(),
+        }
     }
 
     /// Its name in words: `E♭ major`.
@@ -192,7 +197,7 @@ impl Key {
     /// The next key of the round, spelled as `spelling` says.
     pub fn next_in_round(self, spelling: Spelling) -> Self {
         let next = Self::round(spelling)[(self.place_in_round() + 1) % 12];
-        let next = next.in_mode(if self.is_minor { Mode::NaturalMinor } else { Mode::Major });
+        let next = next.in_mode(self.mode);
         if spelling == Spelling::Customary { next.customary() } else { next }
     }
 
@@ -203,7 +208,7 @@ impl Key {
 
     /// Sharps in the signature, or flats where negative.
     pub fn fifths(self) -> i32 {
-        self.tonic_fifths() - if self.is_minor { MINOR_FIFTHS } else { 0 }
+        self.tonic_fifths() - self.mode.fifths_below_major()
     }
 
     /// How many fifths the tonic lies above C.
@@ -213,8 +218,7 @@ impl Key {
 
     /// The scale of its signature.
     pub fn scale(self) -> Scale {
-        let mode = if self.is_minor { Mode::NaturalMinor } else { Mode::Major };
-        Scale { tonic: self.tonic, mode }
+        Scale { tonic: self.tonic, mode: self.mode }
     }
 
     /// The notes that the signature alters, in the order in which it prints them.
@@ -294,6 +298,24 @@ mod tests {
             let minor = key.in_mode(Mode::MelodicMinor);
             assert!(minor.fifths().abs() <= 7, "{key}");
             assert_eq!(minor.place_in_round(), key.place_in_round(), "{key}");
+        }
+    }
+
+    /// A church mode has the signature of the major key whose white keys it takes (common practice,
+    /// no source): its scale has no note that the signature does not.
+    #[test]
+    fn every_scale_of_a_signature_has_its_notes() {
+        for mode in Mode::ALL.into_iter().filter(|mode| mode.signature() == *mode) {
+            assert_eq!(Key::all(mode).count(), 15);
+            for key in Key::all(mode).chain(Key::ring(mode)) {
+                let scale = Scale { tonic: key.tonic(), mode };
+                assert_eq!(key.scale(), scale, "{}", key.words());
+                assert!(
+                    (1..=7).all(|degree| !key.is_altered(scale.note(degree))),
+                    "{}",
+                    key.words()
+                );
+            }
         }
     }
 

@@ -12,6 +12,7 @@ mod chord_style;
 mod chord_write;
 mod interval;
 mod key;
+mod named_scale;
 mod numeral;
 mod pitch;
 mod scale;
@@ -30,6 +31,7 @@ pub use chord_style::{ChordStyle, MajorStyle, MinorStyle, NumeralStyle, SymbolSt
 pub use chord_write::{chord_symbol, chord_symbol_over};
 pub use interval::Interval;
 pub use key::{Key, KeyError, Spelling};
+pub use named_scale::NamedScale;
 pub use numeral::{Numeral, Target};
 pub use pitch::{Letter, NoteName, Pitch};
 pub use scale::{Mode, Scale};

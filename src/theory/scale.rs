@@ -15,16 +15,59 @@ pub enum Mode {
     HarmonicMinor,
     /// The minor scale with its sixth and seventh raised, up and down alike.
     MelodicMinor,
+    /// The white keys from D.
+    Dorian,
+    /// The white keys from E.
+    Phrygian,
+    /// The white keys from F.
+    Lydian,
+    /// The white keys from G.
+    Mixolydian,
+    /// The white keys from B.
+    Locrian,
 }
 
 impl Mode {
     /// Every mode.
-    pub const ALL: [Self; 4] =
-        [Self::Major, Self::NaturalMinor, Self::HarmonicMinor, Self::MelodicMinor];
+    pub const ALL: [Self; 9] = [
+        Self::Major,
+        Self::NaturalMinor,
+        Self::HarmonicMinor,
+        Self::MelodicMinor,
+        Self::Dorian,
+        Self::Phrygian,
+        Self::Lydian,
+        Self::Mixolydian,
+        Self::Locrian,
+    ];
 
-    /// Whether its key signature is that of a minor key.
+    /// Whether its third is minor.
     pub const fn is_minor(self) -> bool {
-        !matches!(self, Self::Major)
+        !matches!(self, Self::Major | Self::Lydian | Self::Mixolydian)
+    }
+
+    /// The mode whose notes its key signature has: its own, but for the minor scales that raise
+    /// some of them.
+    #[must_use]
+    pub const fn signature(self) -> Self {
+        match self {
+            Self::HarmonicMinor | Self::MelodicMinor => Self::NaturalMinor,
+            own => own,
+        }
+    }
+
+    /// How many signs its signature has less than that of the major key on its tonic, sharps
+    /// counted up.
+    pub(super) const fn fifths_below_major(self) -> i32 {
+        match self.signature() {
+            Self::Lydian => -1,
+            Self::Mixolydian => 1,
+            Self::Dorian => 2,
+            Self::Phrygian => 4,
+            Self::Locrian => 5,
+            Self::NaturalMinor | Self::HarmonicMinor | Self::MelodicMinor => 3,
+            Self::Major => 0,
+        }
     }
 
     /// Whether it is major or minor.
@@ -39,6 +82,7 @@ impl Mode {
             Self::NaturalMinor => "natural minor",
             Self::HarmonicMinor => "harmonic minor",
             Self::MelodicMinor => "melodic minor",
+            church => church.word(),
         }
     }
 
@@ -49,19 +93,33 @@ impl Mode {
             Self::NaturalMinor => "natural-minor",
             Self::HarmonicMinor => "harmonic-minor",
             Self::MelodicMinor => "melodic-minor",
+            Self::Dorian => "dorian",
+            Self::Phrygian => "phrygian",
+            Self::Lydian => "lydian",
+            Self::Mixolydian => "mixolydian",
+            Self::Locrian => "locrian",
         }
     }
 
     /// Intervals of the seven degrees above the tonic (common practice, no source).
     const fn intervals(self) -> [Interval; 7] {
         use Interval as I;
-        let third = if self.is_minor() { I::MINOR_THIRD } else { I::MAJOR_THIRD };
-        let (sixth, seventh) = match self {
-            Self::Major | Self::MelodicMinor => (I::MAJOR_SIXTH, I::MAJOR_SEVENTH),
-            Self::NaturalMinor => (I::MINOR_SIXTH, I::MINOR_SEVENTH),
-            Self::HarmonicMinor => (I::MINOR_SIXTH, I::MAJOR_SEVENTH),
+        let second = match self {
+            Self::Phrygian | Self::Locrian => I::MINOR_SECOND,
+            _ => I::MAJOR_SECOND,
         };
-        [I::UNISON, I::MAJOR_SECOND, third, I::FOURTH, I::FIFTH, sixth, seventh]
+        let third = if self.is_minor() { I::MINOR_THIRD } else { I::MAJOR_THIRD };
+        let fourth = if matches!(self, Self::Lydian) { I::AUGMENTED_FOURTH } else { I::FOURTH };
+        let fifth = if matches!(self, Self::Locrian) { I::DIMINISHED_FIFTH } else { I::FIFTH };
+        let (sixth, seventh) = match self {
+            Self::Major | Self::MelodicMinor | Self::Lydian => (I::MAJOR_SIXTH, I::MAJOR_SEVENTH),
+            Self::NaturalMinor | Self::Phrygian | Self::Locrian => {
+                (I::MINOR_SIXTH, I::MINOR_SEVENTH)
+            }
+            Self::HarmonicMinor => (I::MINOR_SIXTH, I::MAJOR_SEVENTH),
+            Self::Dorian | Self::Mixolydian => (I::MAJOR_SIXTH, I::MINOR_SEVENTH),
+        };
+        [I::UNISON, second, third, fourth, fifth, sixth, seventh]
     }
 }
 

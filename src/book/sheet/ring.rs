@@ -84,11 +84,7 @@ impl Ring<'_> {
     fn key_at(&self, place: usize) -> Key {
         let here = self.here.iter().copied();
         let own = here.chain(self.next).chain(self.keys.iter().copied());
-        let mode = if self.here.iter().any(|key| key.is_minor()) {
-            Mode::NaturalMinor
-        } else {
-            Mode::Major
-        };
+        let mode = self.here.first().map_or(Mode::Major, |key| key.mode());
         own.chain(Key::round(Spelling::Customary).map(|key| key.in_mode(mode)))
             .find(|key| key.place_in_round() == place)
             .expect("the round has a key at each of its places")

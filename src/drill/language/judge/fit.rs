@@ -79,8 +79,7 @@ fn uneven_length(
     mistakes: &mut Mistakes<'_>,
 ) {
     let beat = f64::from(metre.count_unit());
-    let [played, chord] =
-        [written.figure.length(), chord].map(|length| f64::from(length) / beat);
+    let [played, chord] = [written.figure.length(), chord].map(|length| f64::from(length) / beat);
     let round = |beats: f64| (beats * 100.0).round() / 100.0;
     let than = if played > chord { "longer" } else { "shorter" };
     let which = if several > 1 { format!(" `{}`", written.words.trim()) } else { String::new() };
@@ -205,7 +204,12 @@ pub(super) fn hands(
 }
 
 /// Whether every chord is struck.
-pub(super) fn strokes(passage: &Passage, metre: Metre, places: &Places, mistakes: &mut Mistakes<'_>) {
+pub(super) fn strokes(
+    passage: &Passage,
+    metre: Metre,
+    places: &Places,
+    mistakes: &mut Mistakes<'_>,
+) {
     let Comping::Strokes(bars) = &passage.comping else { return };
     let mut struck = vec![false; passage.degrees.len()];
     for (_, chord, _) in passage.strokes(bars, metre) {

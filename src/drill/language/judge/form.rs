@@ -26,10 +26,7 @@ const RIGHT_OCTAVES: [(&str, i32); 1] = [("8va", 1)];
 const LEFT_OCTAVES: [(&str, i32); 1] = [("8vb", -1)];
 
 /// Reads what a passage says of the form, and where it stands.
-pub(super) fn form(
-    fields: &mut Fields<'_>,
-    mistakes: &mut Mistakes<'_>,
-) -> (Form, FormPlaces) {
+pub(super) fn form(fields: &mut Fields<'_>, mistakes: &mut Mistakes<'_>) -> (Form, FormPlaces) {
     let section = short(fields, Field::Section, LONGEST_SECTION, mistakes);
     let title = short(fields, Field::Title, LONGEST_TITLE, mistakes);
     let repeat_at = fields.value(Field::Repeat).map(Spanned::span);
@@ -100,7 +97,8 @@ pub(super) fn together(template: &Template, places: &[&FormPlaces], mistakes: &m
             if begun.is_none() {
                 let mend = "write repeat = \"begin\" under the passage that the repeat begins with";
                 mistakes.add(at.clone(), "an ending without a repeat that it ends", mend);
-            } else if !form.ending.iter().copied().eq(expected..expected + form.ending.len() as u8) {
+            } else if !form.ending.iter().copied().eq(expected..expected + form.ending.len() as u8)
+            {
                 let problem = format!("the ending of round {expected} is expected here");
                 mistakes.add(at.clone(), problem, format!("write ending = {expected}"));
             }

@@ -104,7 +104,7 @@ pub(super) fn passage(
 /// A passage's own mode: another one of the same signature.
 fn own_mode_of(text: &Spanned<&str>, home: Mode, mistakes: &mut Mistakes<'_>) -> Option<Mode> {
     let mode = one_of("mode", text, &modes(), mistakes)?;
-    if mode.is_minor() != home.is_minor() {
+    if mode.signature() != home.signature() {
         let problem = format!("a passage in {} in a drill in {}", mode.words(), home.words());
         let mend = "let major and minor be two drills, each with its own key signature";
         mistakes.add(text.span(), problem, mend);
@@ -128,10 +128,7 @@ fn beats(fields: &mut Fields<'_>, mistakes: &mut Mistakes<'_>) -> Option<Vec<Tic
 }
 
 /// What the playing hand has: figures that take turns.
-fn figures<'a>(
-    fields: &mut Fields<'a>,
-    mistakes: &mut Mistakes<'_>,
-) -> Option<Vec<Written<'a>>> {
+fn figures<'a>(fields: &mut Fields<'a>, mistakes: &mut Mistakes<'_>) -> Option<Vec<Written<'a>>> {
     let usual = required_word(fields, (Field::Note, "\"eighth\""), &VALUES, mistakes);
     let value = fields.required(Field::Figure, "\"1 3 5 7\"")?;
     turns(value, (Field::Figure, "\"1 3 5 7\""), mistakes, |text, mistakes| {

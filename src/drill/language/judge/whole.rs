@@ -3,8 +3,8 @@
 
 use std::ops::Range;
 
-use crate::drill::language::harmony;
 use crate::drill::language::figure::Sounding;
+use crate::drill::language::harmony;
 use crate::drill::language::judge::form;
 use crate::drill::language::judge::places::Places;
 use crate::drill::line::HandLine;
@@ -54,7 +54,8 @@ fn ties(template: &Template, places: &[Places], mistakes: &mut Mistakes<'_>) {
     for (passage, places) in template.passages.iter().zip(places) {
         let hand = if passage.is_swapped { Hand::Left } else { Hand::Right };
         let line = passage.comping.figures();
-        let both = [(hand, &*passage.figures, &places.figures), (hand.other(), line, &places.lines)];
+        let both =
+            [(hand, &*passage.figures, &places.figures), (hand.other(), line, &places.lines)];
         for (hand, figures, places) in both {
             if figures.is_empty() {
                 sounds[hand] = false;

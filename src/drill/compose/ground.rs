@@ -1,0 +1,83 @@
+//! What a line is composed over.
+
+use crate::score::Ticks;
+use crate::theory::Interval;
+
+/// A chord as a composed line sees it.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Ground {
+    /// When it begins.
+    pub(crate) start: Ticks,
+    /// When it ends.
+    pub(crate) end: Ticks,
+    /// Its root above the tonic.
+    pub(crate) root: Interval,
+    /// Its tones above the root, from the root up, within an octave.
+    pub(crate) tones: Vec<Interval>,
+    /// The scale over it, from the root up, within an octave.
+    pub(crate) scale: Vec<Interval>,
+}
+
+/// A note that may stand at a place of a line.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Candidate {
+    /// Where it lies above the tonic.
+    pub(super) interval: Interval,
+    /// What it is to the chord that sounds.
+    pub(super) role: Role,
+}
+
+/// What a note is to its chord.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Role {
+    /// The tone at a place of the chord: 0 the root.
+    Tone(usize),
+    /// A note of the scale.
+    Scale,
+    /// Neither: it leads on by a semitone.
+    Passing,
+}
+
+impl Ground {
+    /// Every note that may stand over the chord within a range of semitones above the tonic, low to
+    /// high; those that are neither of the chord nor of its scale too.
+    pub(super) fn candidates(&self, range: std::ops::RangeInclusive<i32>) -> Vec<Candidate> {
+        let mut all: Vec<Candidate> = Vec::new();
+        for octave in -3..=3 {
+            let at = |above: &Interval| self.root.plus(*above).plus_octaves(octave);
+            let tones = self.tones.iter().enumerate();
+            all.extend(tones.map(|(place, tone)| Candidate {
+                interval: at(tone),
+                role: Role::Tone(place),
+            }));
+            all.extend(
+                self.scale.iter().map(|step| Candidate { interval: at(step), role: Role::Scale }),
+            );
+        }
+        all.retain(|candidate| range.contains(&candidate.interval.semitones));
+        all.sort_by_key(|candidate| (candidate.interval.semitones, candidate.role));
+        all.dedup_by_key(|candidate| candidate.interval.semitones);
+        let known: Vec<i32> = all.iter().map(|candidate| candidate.interval.semitones).collect();
+        let others = range.filter(|semitones| !known.contains(semitones));
+        // Which letter a passing note has depends on where it leads.
+        all.extend(others.map(|semitones| Candidate {
+            interval: Interval { steps: 0, semitones },
+            role: Role::Passing,
+        }));
+        all
+    }
+}
+
+/// A line's notes with each that is neither of its chord nor of its scale spelled as what leads to
+/// the note after it: on the letter below it going up, on the letter above going down.
+pub(super) fn spelled(line: &[Candidate]) -> Vec<Interval> {
+    let mut spelled: Vec<Interval> = line.iter().map(|note| note.interval).collect();
+    for place in (0..line.len().saturating_sub(1)).rev() {
+        if line[place].role == Role::Passing {
+            let (own, next) = (spelled[place].semitones, spelled[place + 1]);
+            let step = if next.semitones > own { -1 } else { 1 };
+            spelled[place] = Interval { steps: next.steps + step, semitones: own };
+        }
+    }
+    spelled
+}

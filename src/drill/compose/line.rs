@@ -1,0 +1,177 @@
+//! A line of eighths over chords, as players of bebop connect them: chord tones on the beat,
+//! notes between them off it, and thirds and sevenths led by step from chord to chord.
+
+use super::ground::{Candidate, Ground, Role, spelled};
+use super::path::{chance, cheapest};
+use crate::score::Ticks;
+use crate::theory::Interval;
+
+/// Where the line lies, in semitones above the tonic: an octave and a half (ours).
+const RANGE: std::ops::RangeInclusive<i32> = -3..=15;
+
+// Costs of a line; the unit is a leap of a fifth. The rules are those of jazz pedagogy (Baker,
+// *How to Play Bebop*, 1985, for chord tones on the beat with passing tones off it, from memory;
+// guide tones led by step and leaps recovered: common practice, no source); the numbers are ours.
+/// A leap by its semitones, from the unison to the octave.
+const LEAP: [f64; 13] = [40.0, 0.0, 0.0, 0.3, 0.3, 0.8, 3.0, 1.0, 1.6, 1.8, 3.0, 6.0, 3.0];
+/// Wider than an octave.
+const BEYOND: f64 = 40.0;
+/// A chord begins with its root, third, fifth, seventh.
+const FIRST_TONE: [f64; 4] = [0.9, 0.0, 0.6, 0.2];
+/// A new chord that is not reached by step.
+const NOT_BY_STEP: f64 = 2.0;
+/// A passing note.
+const PASSING: f64 = 0.4;
+/// A leap of a fourth or more that is not recovered by a step or a third the other way.
+const UNRECOVERED: f64 = f64::INFINITY;
+/// Turning round.
+const TURN: f64 = 0.25;
+/// The most that chance adds, so that chords differ.
+const CHANCE: f64 = 0.8;
+/// From how many semitones on a leap has to be recovered: a fourth.
+pub(super) const LEAP_TO_RECOVER: i32 = 5;
+/// How often a line is tried again whose figures are too much alike.
+const MOST_TRIALS: u64 = 64;
+
+/// A note of a composed line.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Note {
+    /// When it is struck.
+    pub(crate) at: Ticks,
+    /// When it ends.
+    pub(crate) end: Ticks,
+    /// The chord that it belongs to, by index.
+    pub(crate) chord: usize,
+    /// Where it lies above the tonic.
+    pub(crate) interval: Interval,
+}
+
+/// A place of the line.
+struct Place {
+    at: Ticks,
+    end: Ticks,
+    chord: usize,
+    /// Whether it is the first note of its chord.
+    is_first: bool,
+    is_on_beat: bool,
+    candidates: Vec<Candidate>,
+}
+
+/// A line of eighths over chords that follow one another. The last note is held for two beats, if
+/// its chord lasts longer than these.
+pub(crate) fn line(grounds: &[Ground], beat: Ticks, seed: u64) -> Vec<Note> {
+    let places = places(grounds, beat);
+    let trials = (0..MOST_TRIALS).filter_map(|trial| {
+        composed(&places, seed.wrapping_add(trial.wrapping_mul(0x1000_0000_01b3)))
+    });
+    let mut fewest: Option<(usize, Vec<Candidate>)> = None;
+    for chosen in trials {
+        let alike = repetitions(grounds, &places, &chosen);
+        if fewest.as_ref().is_none_or(|(least, _)| alike < *least) {
+            fewest = Some((alike, chosen));
+        }
+        if alike == 0 {
+            break;
+        }
+    }
+    let (_, chosen) = fewest.expect("the tones of the chords alone are a line");
+    let line = places.iter().zip(spelled(&chosen));
+    let note = |(place, interval): (&Place, Interval)| {
+        let Place { at, end, chord, .. } = *place;
+        Note { at, end, chord, interval }
+    };
+    line.map(note).collect()
+}
+
+fn places(grounds: &[Ground], beat: Ticks) -> Vec<Place> {
+    let mut places = Vec::new();
+    let eighth = beat / 2;
+    for (chord, ground) in grounds.iter().enumerate() {
+        let candidates = ground.candidates(RANGE);
+        let is_last = chord + 1 == grounds.len();
+        let has_end = is_last && ground.end - ground.start > 2 * beat;
+        let moving = if has_end { ground.end - 2 * beat } else { ground.end };
+        let mut at = ground.start;
+        while at < ground.end {
+            let end = if at < moving { at + eighth } else { ground.end };
+            let is_on_beat = (at - ground.start) % beat == 0;
+            let is_first = at == ground.start;
+            let candidates = candidates.clone();
+            places.push(Place { at, end, chord, is_first, is_on_beat, candidates });
+            at = end;
+        }
+    }
+    places
+}
+
+fn composed(places: &[Place], seed: u64) -> Option<Vec<Candidate>> {
+    let counts: Vec<usize> = places.iter().map(|place| place.candidates.len()).collect();
+    let cost = |place: usize, before: Option<usize>, last: Option<usize>, own: usize| {
+        let at = |back: usize, index: usize| places[place - back].candidates[index];
+        let before = before.map(|index| at(2, index));
+        let last = last.map(|index| at(1, index));
+        let own = places[place].candidates[own];
+        let is_end = place + 1 == places.len();
+        cost_of(&places[place], is_end, before, last, own)
+            + CHANCE * chance(seed, place, own.interval.semitones)
+    };
+    let way = cheapest(&counts, cost)?;
+    Some(places.iter().zip(&way).map(|(place, own)| place.candidates[*own]).collect())
+}
+
+/// What a note costs after the two before it.
+fn cost_of(
+    place: &Place,
+    is_end: bool,
+    before: Option<Candidate>,
+    last: Option<Candidate>,
+    own: Candidate,
+) -> f64 {
+    let role = match own.role {
+        Role::Tone(tone) if place.is_first => {
+            FIRST_TONE.get(tone).copied().unwrap_or(FIRST_TONE[2])
+        }
+        Role::Tone(_) => 0.0,
+        // What moves on to another note stands off the beat.
+        _ if place.is_on_beat || is_end || last.is_none() => return f64::INFINITY,
+        Role::Scale => 0.0,
+        Role::Passing => PASSING,
+    };
+    let Some(last) = last else { return role };
+    let step = own.interval.semitones - last.interval.semitones;
+    let is_passing = |note: Candidate| note.role == Role::Passing;
+    // A passing note is reached by step and left by a semitone; a note of the scale is left by
+    // step or by a third.
+    if (is_passing(own) && step.abs() > 2) || (is_passing(last) && step.abs() != 1) {
+        return f64::INFINITY;
+    }
+    if last.role == Role::Scale && step.abs() > 4 {
+        return f64::INFINITY;
+    }
+    let leap = LEAP.get(step.unsigned_abs() as usize).copied().unwrap_or(BEYOND);
+    let joins = if place.is_first && step.abs() > 2 { NOT_BY_STEP } else { 0.0 };
+    let earlier = before.map_or(0.0, |before| {
+        let step_before = last.interval.semitones - before.interval.semitones;
+        let turns = step_before * step < 0;
+        if step_before.abs() >= LEAP_TO_RECOVER && !(turns && step.abs() < LEAP_TO_RECOVER) {
+            UNRECOVERED
+        } else if turns {
+            TURN
+        } else {
+            0.0
+        }
+    });
+    // A leap that nothing comes after is not recovered.
+    let stops = if is_end && step.abs() >= LEAP_TO_RECOVER { UNRECOVERED } else { 0.0 };
+    role + leap + joins + earlier + stops
+}
+
+/// How many chords have, above their roots, the very figure of the two chords before them.
+fn repetitions(grounds: &[Ground], places: &[Place], chosen: &[Candidate]) -> usize {
+    let mut figures: Vec<Vec<i32>> = vec![Vec::new(); grounds.len()];
+    for (place, note) in places.iter().zip(chosen) {
+        let root = grounds[place.chord].root.semitones;
+        figures[place.chord].push((note.interval.semitones - root).rem_euclid(12));
+    }
+    figures.windows(3).filter(|three| three[0] == three[1] && three[1] == three[2]).count()
+}

@@ -1,0 +1,10 @@
+//! Lines that are composed by rule over chords: a walking bass, a line of eighths.
+
+mod ground;
+mod line;
+mod path;
+mod walking;
+
+pub(crate) use ground::Ground;
+pub(crate) use line::line;
+pub(crate) use walking::walking;

@@ -1,0 +1,124 @@
+//! A walking bass: a note on every beat, from root to root.
+
+use super::ground::{Candidate, Ground, Role, spelled};
+use super::path::{chance, cheapest};
+use crate::score::Ticks;
+use crate::theory::Interval;
+
+/// Where the bass lies, in semitones above the tonic: from its fifth below to its octave (ours:
+/// with the tonics of all keys within an octave it keeps within the range of a double bass).
+const RANGE: std::ops::RangeInclusive<i32> = -5..=12;
+
+// Costs of a walking bass; the unit is a leap of a third (ours, after what jazz bass methods ask
+// for: the root where the chord changes, chord tones on strong beats, steps, and a note that leads
+// into the next root; common practice, no source).
+/// A leap by its semitones, from the unison to the octave.
+const LEAP: [f64; 13] = [5.0, 0.2, 0.0, 1.0, 1.0, 1.5, 4.0, 1.5, 3.0, 4.0, 5.0, 7.0, 2.5];
+/// Wider than an octave.
+const BEYOND: f64 = 40.0;
+/// A chord that changes begins with another tone than its root.
+const NOT_THE_ROOT: f64 = 12.0;
+/// A bar of the same chord begins with another tone than its root.
+const ANOTHER_TONE: f64 = 0.3;
+/// A note of the scale on a strong beat, on a weak one.
+const SCALE_NOTE: [f64; 2] = [2.5, 0.6];
+/// What leads into the next root by a semitone, by a tone, from its fifth, by anything else.
+const LEADING: [f64; 4] = [0.0, 0.4, 0.9, 3.0];
+/// Two leaps of more than a third in one direction.
+const TWO_LEAPS: f64 = 5.0;
+/// The most that chance adds, so that bars differ.
+const CHANCE: f64 = 0.5;
+
+/// A beat of the bass.
+struct Beat {
+    at: Ticks,
+    chord: usize,
+    /// Whether the harmony changes with it.
+    is_change: bool,
+    is_strong: bool,
+    candidates: Vec<Candidate>,
+}
+
+/// A bass with a note on every beat of chords that follow one another: when each note is struck,
+/// the chord it belongs to, and where it lies above the tonic.
+pub(crate) fn walking(grounds: &[Ground], beat: Ticks, seed: u64) -> Vec<(Ticks, usize, Interval)> {
+    let beats = beats(grounds, beat);
+    let counts: Vec<usize> = beats.iter().map(|beat| beat.candidates.len()).collect();
+    let cost = |place: usize, before: Option<usize>, last: Option<usize>, own: usize| {
+        let at = |back: usize, index: usize| beats[place - back].candidates[index];
+        let before = before.map(|index| at(2, index));
+        let last = last.map(|index| at(1, index));
+        let own = beats[place].candidates[own];
+        cost_of(&beats, place, before, last, own)
+            + CHANCE * chance(seed, place, own.interval.semitones)
+    };
+    let way = cheapest(&counts, cost).expect("roots alone are a bass");
+    let chosen: Vec<Candidate> =
+        beats.iter().zip(&way).map(|(beat, own)| beat.candidates[*own]).collect();
+    let line = beats.iter().zip(spelled(&chosen));
+    line.map(|(beat, interval)| (beat.at, beat.chord, interval)).collect()
+}
+
+fn beats(grounds: &[Ground], beat: Ticks) -> Vec<Beat> {
+    let mut beats = Vec::new();
+    for (chord, ground) in grounds.iter().enumerate() {
+        let candidates = ground.candidates(RANGE);
+        let is_new = chord == 0 || {
+            let before = &grounds[chord - 1];
+            (before.root, &before.tones) != (ground.root, &ground.tones)
+        };
+        for index in 0..(ground.end - ground.start) / beat {
+            beats.push(Beat {
+                at: ground.start + index * beat,
+                chord,
+                is_change: is_new && index == 0,
+                is_strong: index % 2 == 0,
+                candidates: candidates.clone(),
+            });
+        }
+    }
+    beats
+}
+
+/// What a note costs after the two before it.
+fn cost_of(
+    beats: &[Beat],
+    place: usize,
+    before: Option<Candidate>,
+    last: Option<Candidate>,
+    own: Candidate,
+) -> f64 {
+    let beat = &beats[place];
+    let is_last = place + 1 == beats.len();
+    let role = match own.role {
+        Role::Tone(0) => 0.0,
+        Role::Tone(_) if beat.is_change => NOT_THE_ROOT,
+        Role::Tone(_) => ANOTHER_TONE,
+        _ if beat.is_change || place == 0 || is_last => f64::INFINITY,
+        Role::Scale => SCALE_NOTE[usize::from(!beat.is_strong)],
+        // Only into a root, on the beat before it.
+        Role::Passing if beats[place + 1].is_change => 0.0,
+        Role::Passing => f64::INFINITY,
+    };
+    let Some(last) = last else { return role };
+    let step = own.interval.semitones - last.interval.semitones;
+    let leap = LEAP.get(step.unsigned_abs() as usize).copied().unwrap_or(BEYOND);
+    let leading = match (beat.is_change, last.role, step.abs()) {
+        (true, _, 1) => LEADING[0],
+        (_, Role::Passing, _) => f64::INFINITY,
+        (true, _, 2) => LEADING[1],
+        (true, _, 5 | 7) => LEADING[2],
+        (true, ..) => LEADING[3],
+        (false, ..) => 0.0,
+    };
+    let earlier = before.map_or(0.0, |before| {
+        let step_before = last.interval.semitones - before.interval.semitones;
+        match (step_before, step) {
+            // No note three times running.
+            (0, 0) => f64::INFINITY,
+            _ if step_before.abs() > 4 && step.abs() > 4 && step_before * step > 0 => TWO_LEAPS,
+            _ => 0.0,
+        }
+    });
+    role + leap + leading + earlier
+}
