@@ -1,7 +1,7 @@
-//! Which tables of chords a book has: the seven sevenths of each mode, and the chords that lead to
-//! them.
+//! Which tables of chords a book has: the seven sevenths of each mode, the chords that lead to them,
+//! and what else its drills go through.
 
-use crate::drill::{ChordPlan, Degree, Exercise, Leading};
+use crate::drill::{ChordPlan, Degree, Exercise, Home, Passage};
 use crate::theory::Mode;
 
 /// The title of the tables.
@@ -17,41 +17,59 @@ pub(crate) struct ChordTable {
     pub(crate) chords: Vec<ChordPlan>,
 }
 
+/// Chords that are no sevenths of their scale, in the order of their tables.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Other {
+    Dominant,
+    LeadingTone,
+    Rest,
+}
+
+impl Other {
+    const ALL: [Self; 3] = [Self::Dominant, Self::LeadingTone, Self::Rest];
+
+    /// What a chord of a passage is, if it is one of these.
+    fn of(degree: Degree) -> Option<Self> {
+        match (degree.of, degree.kind, degree.place.number()) {
+            (None, None, _) => None,
+            (Some(_), None, 5) => Some(Self::Dominant),
+            (Some(_), None, 7) => Some(Self::LeadingTone),
+            _ => Some(Self::Rest),
+        }
+    }
+
+    const fn words(self) -> &'static str {
+        match self {
+            Self::Dominant => "secondary dominants",
+            Self::LeadingTone => "leading-tone sevenths",
+            Self::Rest => "further chords",
+        }
+    }
+}
+
 /// The tables that explain the chords of drills: the degrees of each mode that they are in, then
-/// the chords that lead to degrees.
+/// the chords that lead to degrees, then all others.
 pub(crate) fn of(exercises: &[Exercise]) -> Vec<ChordTable> {
     let passages = || exercises.iter().flat_map(|exercise| &exercise.template.passages);
     let mut modes: Vec<Mode> = Vec::new();
     for passage in passages() {
-        if !modes.contains(&passage.mode) {
-            modes.push(passage.mode);
+        if !modes.contains(&passage.home.mode) {
+            modes.push(passage.home.mode);
         }
     }
     let mut tables: Vec<ChordTable> = Vec::new();
     for mode in &modes {
-        let degrees = (1..=MOST_CHORDS as i32).map(|number| Degree { number, leading: None });
-        let chords = degrees.filter_map(|degree| degree.chord(*mode)).collect();
+        let degrees = (1..=MOST_CHORDS as i32).map(Degree::step);
+        let chords = degrees.filter_map(|degree| degree.chord(Home::own(*mode))).collect();
         tables.push(ChordTable { title: mode.words().to_owned(), mode: *mode, chords });
     }
-    for (mode, leading) in modes.iter().flat_map(|mode| LEADING.map(|leading| (*mode, leading))) {
-        let mut chords: Vec<ChordPlan> = Vec::new();
-        let own = passages().filter(|passage| passage.mode == mode);
-        let degrees = own.flat_map(|passage| &passage.degrees);
-        for degree in degrees.filter(|degree| degree.leading == Some(leading)) {
-            let chord = degree.chord(mode);
-            let is_new = |chord: &ChordPlan| chords.iter().all(|own| own.numeral != chord.numeral);
-            chords.extend(chord.filter(is_new));
-        }
-        chords.sort_by_key(|chord| chord.numeral.of);
-        let words = match leading {
-            Leading::Dominant => "secondary dominants",
-            Leading::LeadingTone => "leading-tone sevenths",
-        };
+    for (mode, other) in modes.iter().flat_map(|mode| Other::ALL.map(|other| (*mode, other))) {
+        let own: Vec<&Passage> = passages().filter(|passage| passage.home.mode == mode).collect();
         let words = match mode {
-            Mode::Major => words.to_owned(),
-            _ => format!("{words}, {}", mode.words()),
+            Mode::Major => other.words().to_owned(),
+            _ => format!("{}, {}", other.words(), mode.words()),
         };
-        for some in chords.chunks(MOST_CHORDS) {
+        for some in others(&own, other).chunks(MOST_CHORDS) {
             tables.push(ChordTable { title: words.clone(), mode, chords: some.to_vec() });
         }
     }
@@ -62,5 +80,17 @@ pub(crate) fn of(exercises: &[Exercise]) -> Vec<ChordTable> {
     tables
 }
 
-/// The chords that lead to a degree, in the order of their tables.
-const LEADING: [Leading; 2] = [Leading::Dominant, Leading::LeadingTone];
+/// The chords of one sort that passages go through, each once. What is a seventh of another key
+/// than the drill's stands in the row of that key.
+fn others(passages: &[&Passage], other: Other) -> Vec<ChordPlan> {
+    let mut chords: Vec<ChordPlan> = Vec::new();
+    for passage in passages {
+        for degree in passage.degrees.iter().filter(|it| Other::of(**it) == Some(other)) {
+            let chord = degree.chord(Home::own(passage.home.mode));
+            let is_new = |chord: &ChordPlan| chords.iter().all(|own| own.numeral != chord.numeral);
+            chords.extend(chord.filter(is_new));
+        }
+    }
+    chords.sort_by_key(|chord| chord.numeral.of);
+    chords
+}

@@ -5,7 +5,7 @@ use super::sketch::Sound;
 use super::template::Template;
 use crate::fingering::{self, FingeringError, FingeringMarks, HandSize, Reach, Settings, Struck};
 use crate::score::{Clef, Event, Hand, Metre, Note, OctaveShift, QUARTER, Rhythm, Span, Ticks};
-use crate::theory::Pitch;
+use crate::theory::{Interval, Pitch};
 
 /// One hand's line, ready to be written out.
 pub(super) struct HandLine<'a> {
@@ -19,16 +19,21 @@ pub(super) struct HandLine<'a> {
 }
 
 impl<'a> HandLine<'a> {
-    /// The line of a hand that counts its intervals from a tonic and reads each sound in a clef.
+    /// The line of a hand that counts its intervals from a tonic and reads each sound in a clef;
+    /// what is played over the chord at an index is spelled otherwise by an interval, where there is
+    /// one for it.
     pub(super) fn new(
         hand: Hand,
         metre: Metre,
         tonic: Pitch,
         sounds: &'a [Sound],
         clefs: &'a [Clef],
+        respelled: &[Interval],
     ) -> Self {
         let pitches = sounds.iter().map(|sound| {
-            sound.intervals.iter().map(|interval| tonic.up(*interval).readable()).collect()
+            let by = respelled.get(sound.chord).copied().unwrap_or(Interval::UNISON);
+            let pitch = |interval: &Interval| tonic.up(interval.plus(by)).readable();
+            sound.intervals.iter().map(pitch).collect()
         });
         Self { hand, metre, pitches: pitches.collect(), sounds, clefs }
     }

@@ -2,6 +2,7 @@
 
 mod choices;
 mod clefs;
+mod compose;
 mod course;
 mod form;
 mod language;
@@ -19,7 +20,7 @@ pub use clefs::{LEDGER_LINES_TO_RETURN, MOST_LEDGER_LINES};
 pub use course::{Course, Exercise, Tempi};
 pub use language::comping::{Comping, Hit};
 pub use language::figure::{Figure, Neighbour, Sounding, Step, Tone};
-pub use language::harmony::{ChordPlan, Degree, Leading};
+pub use language::harmony::{ChordPlan, Degree, Goal, Home, Place};
 pub use language::voicing::Voicing;
 pub use realise::{Drill, realise};
 pub use template::{Entry, Passage, Template};

@@ -8,7 +8,7 @@ use super::sketch::{Played, Sketch, Sound};
 use super::template::Template;
 use super::thin::thin_out;
 use crate::score::{Bar, ByHand, Feel, Harmony, LeftOut, LowChord, Metre, Score, count};
-use crate::theory::{Key, SeventhChord};
+use crate::theory::{Chord, Interval, Key};
 
 /// A template made ready to be played in any key.
 pub struct Drill<'a> {
@@ -42,14 +42,16 @@ impl<'a> Drill<'a> {
         let (yielded, thinned) = thin_out(sketch, register.left.midi());
 
         let metre = template.metre;
-        let signs = signs(template);
+        let signs = signs(template, key);
+        let chords = sketch.chords.iter();
+        let respelled: Vec<Interval> = chords.map(|played| played.plan.respelling(key)).collect();
         let mut bars: Vec<Bar> = (0..template.length() / metre.bar())
             .map(|bar| Bar { start: bar * metre.bar(), staves: ByHand::default() })
             .collect();
         let sounds = ByHand { right: sketch.lines.right.as_slice(), left: &*thinned };
         let lines = ByHand::each(|hand| {
             let clefs = lie.clefs(hand, register[hand]);
-            let line = HandLine::new(hand, metre, register[hand], sounds[hand], clefs);
+            let line = HandLine::new(hand, metre, register[hand], sounds[hand], clefs, &respelled);
             line.sounding(&signs.octaves[hand])
         });
         let mut wide_chords: Vec<usize> = Vec::new();
@@ -92,6 +94,7 @@ impl<'a> Drill<'a> {
 fn harmony(played: &Played, key: Key, choices: Choices) -> Harmony {
     let chord = played.plan.in_key(key);
     if choices.plays(played.held_by) {
+        let chord = Chord { kind: played.sounded, ..chord };
         Harmony { at: played.at, chord, numeral: played.numeral }
     } else {
         Harmony { at: played.start, chord, numeral: played.plan.numeral }
@@ -103,9 +106,9 @@ fn low_chords(
     yielded: &[(usize, LeftOut)],
     line: &[Sound],
     metre: Metre,
-    in_key: impl Fn(usize) -> SeventhChord,
+    in_key: impl Fn(usize) -> Chord,
 ) -> Vec<LowChord> {
-    let is_whole = |chord: SeventhChord| {
+    let is_whole = |chord: Chord| {
         line.iter().enumerate().any(|(index, sound)| {
             let has_yielded = yielded.iter().any(|(other, _)| *other == index);
             !has_yielded && sound.intervals.len() > 1 && in_key(sound.chord) == chord
@@ -145,7 +148,7 @@ mod tests {
     use crate::drill::library;
     use crate::fingering::FingeringMarks;
     use crate::score::Stroke;
-    use crate::theory::{Interval, NoteName, Pitch};
+    use crate::theory::{NoteName, Pitch};
 
     /// The transposing law: a drill in any key is the drill in C moved, letter for letter. The
     /// hands may lie in other octaves, and low chords be thinner.

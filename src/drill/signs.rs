@@ -2,12 +2,14 @@
 
 use super::template::Template;
 use crate::score::{Barline, Ending, Heading, OctaveShift, Signs, Ticks};
+use crate::theory::Key;
 
-/// The signs of form of a drill; keys apart.
-pub(super) fn signs(template: &Template) -> Signs {
+/// The signs of a drill in a key.
+pub(super) fn signs(template: &Template, key: Key) -> Signs {
     let mut signs = Signs::default();
     let bar_of = |moment: Ticks| (moment / template.metre.bar()) as usize;
     let mut start = 0;
+    let mut in_force = key;
     for (index, passage) in template.passages.iter().enumerate() {
         let (form, end) = (&passage.form, start + passage.length());
         let bars = bar_of(start)..bar_of(end);
@@ -32,7 +34,13 @@ pub(super) fn signs(template: &Template) -> Signs {
         if !form.ending.is_empty() {
             let is_last = bars.end == bar_of(template.length());
             let is_open = !goes_on && !is_last;
-            signs.endings.push(Ending { bars, rounds: form.ending.clone(), is_open });
+            let rounds = form.ending.clone();
+            signs.endings.push(Ending { bars: bars.clone(), rounds, is_open });
+        }
+        let own = if passage.has_signature { passage.home.in_key(key) } else { key };
+        if own != in_force && bars.start > 0 {
+            signs.keys.insert(bars.start, own);
+            in_force = own;
         }
         for (hand, octaves) in form.octaves.with_hands() {
             if octaves != 0 {

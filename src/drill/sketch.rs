@@ -2,13 +2,14 @@
 
 use std::collections::BTreeSet;
 
+use super::compose::{self, Ground};
 use super::language::comping::Comping;
 use super::language::figure::{Figure, Placed, Sounding, place};
-use super::language::harmony::{self, ChordPlan};
+use super::language::harmony::ChordPlan;
 use super::language::voicing::Laid;
 use super::template::{Entry, Passage, Template};
 use crate::score::{ByHand, Hand, Metre, QUARTER, Ticks};
-use crate::theory::{Interval, Numeral, Scale};
+use crate::theory::{ChordKind, Interval, NamedScale, Numeral};
 
 /// Notes struck together, as intervals above the tonic of the hand's own octave.
 #[derive(Clone, Debug, PartialEq)]
@@ -35,6 +36,8 @@ pub(super) struct Played {
     pub(super) plan: ChordPlan,
     /// Its numeral, with the inversion that it is laid out in.
     pub(super) numeral: Numeral,
+    /// Its kind as it sounds, with all the tones that its voicing adds.
+    pub(super) sounded: ChordKind,
     /// When it first sounds, and its symbol stands.
     pub(super) at: Ticks,
     /// When the harmony changes to it, whether or not a hand is early.
@@ -88,15 +91,43 @@ impl Sketch {
 
     /// Adds the figures of a passage whose first chord has an index.
     fn play_figures(&mut self, passage: &Passage, first: usize) {
-        let scale = harmony::scale(passage.mode);
         let hand = if passage.is_swapped { Hand::Left } else { Hand::Right };
+        if let Some(seed) = passage.line {
+            let grounds = self.grounds(first..first + passage.degrees.len());
+            for note in compose::line(&grounds, QUARTER, seed) {
+                let placed = Placed { interval: note.interval, finger: None };
+                let sound = Sound::plain(note.at, note.end, &[placed], first + note.chord);
+                self.lines[hand].push(sound);
+            }
+            return;
+        }
         for index in 0..passage.degrees.len() {
-            self.play_figure(passage.figure(index), scale, hand, first + index);
+            self.play_figure(passage.figure(index), passage.scale(index), hand, first + index);
         }
     }
 
+    /// Chords as those see them who compose a line over them.
+    fn grounds(&self, own: std::ops::Range<usize>) -> Vec<Ground> {
+        let ground = |played: &Played| Ground {
+            start: played.start,
+            end: played.end,
+            root: played.plan.root,
+            tones: played.plan.kind.frame().into_iter().flatten().collect(),
+            scale: (1..=7)
+                .map(|number| played.plan.tone(number).plus(played.plan.root.down()))
+                .collect(),
+        };
+        self.chords[own].iter().map(ground).collect()
+    }
+
     /// Adds a figure over a chord to the line of a hand.
-    fn play_figure(&mut self, figure: &Figure, scale: Scale, hand: Hand, chord: usize) {
+    fn play_figure(
+        &mut self,
+        figure: &Figure,
+        scale: Option<NamedScale>,
+        hand: Hand,
+        chord: usize,
+    ) {
         let played = &self.chords[chord];
         let line = &mut self.lines[hand];
         for (start, end, step) in figure.over(played.end - played.start) {
@@ -108,7 +139,7 @@ impl Sketch {
                     before.expect("a judged figure is tied to what sounds").end = end;
                     continue;
                 }
-                Sounding::Tones(tones) => place(tones, scale, &played.plan),
+                Sounding::Tones(tones) => place(tones, &played.plan, scale),
                 Sounding::Chord => played.laid.lower.clone(),
                 Sounding::Upper => {
                     let down = |tone: &Placed| {
@@ -132,9 +163,18 @@ impl Sketch {
     ) {
         let hand = if passage.is_swapped { Hand::Right } else { Hand::Left };
         if let Comping::Line(turns) = &passage.comping {
-            let scale = harmony::scale(passage.mode);
             for (chord, figure) in own.zip(turns.iter().cycle()) {
-                self.play_figure(figure, scale, hand, chord);
+                self.play_figure(figure, None, hand, chord);
+            }
+            return;
+        }
+        if passage.comping == Comping::Walking {
+            let grounds = self.grounds(own.clone());
+            let seed = passage.line.unwrap_or(1);
+            for (at, chord, interval) in compose::walking(&grounds, QUARTER, seed) {
+                let placed = Placed { interval, finger: None };
+                let sound = Sound::plain(at, at + QUARTER, &[placed], own.start + chord);
+                self.lines[hand].push(sound);
             }
             return;
         }
@@ -249,18 +289,15 @@ fn chords(template: &Template) -> Vec<Played> {
     let mut chords: Vec<Played> = Vec::new();
     let mut start = 0;
     for passage in &template.passages {
-        let scale = harmony::scale(passage.mode);
         let first = chords.len();
         for (index, degree) in passage.degrees.iter().enumerate() {
             let plan = degree
-                .chord(passage.mode)
+                .chord(passage.home)
                 .expect("every mode in use stacks its thirds into known sevenths");
             let voicing = passage.voicing(index);
             let laid = match (passage.leads_voices && index > 0, chords.last()) {
-                (true, Some(before)) => {
-                    voicing.lead(scale, &plan, &before.laid, &chords[first].laid)
-                }
-                _ => voicing.lay(scale, &plan),
+                (true, Some(before)) => voicing.lead(&plan, &before.laid, &chords[first].laid),
+                _ => voicing.lay(&plan),
             };
             // A figure of the left hand, not the chord above it, has the bass.
             let has_bass = passage.is_swapped || passage.comping.is_line();
@@ -268,11 +305,18 @@ fn chords(template: &Template) -> Vec<Played> {
             let numeral = Numeral { inversion, ..plan.numeral };
             let end = start + passage.chord_length(index);
             let held_by = if passage.is_swapped { Hand::Right } else { Hand::Left };
-            chords.push(Played { plan, numeral, at: start, start, held_by, end, laid });
+            let sounded = if passage.strikes_chords() { sounded(&plan, &laid) } else { plan.kind };
+            chords.push(Played { plan, numeral, sounded, at: start, start, held_by, end, laid });
             start = end;
         }
     }
     chords
+}
+
+/// The kind of a chord whose symbol is true of all that its voicing sounds; the harmony's where the
+/// voicing has no name over it, which the judge does not let pass.
+fn sounded(plan: &ChordPlan, laid: &Laid) -> ChordKind {
+    plan.kind.sounded(&laid.above(plan.root)).unwrap_or(plan.kind)
 }
 
 /// A stroke of the hand that holds the chords.

@@ -2,11 +2,11 @@
 
 use super::form::Form;
 use super::language::comping::{Comping, Hit};
-use super::language::figure::Figure;
-use super::language::harmony::Degree;
+use super::language::figure::{Figure, Sounding, Step};
+use super::language::harmony::{Degree, Home};
 use super::language::voicing::Voicing;
 use crate::score::{Feel, Metre, QUARTER, Ticks};
-use crate::theory::Mode;
+use crate::theory::{Mode, NamedScale};
 
 /// A drill, before any key is chosen.
 #[derive(Clone, Debug, PartialEq)]
@@ -35,8 +35,11 @@ pub struct Template {
 /// A run of chords played the same way.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Passage {
-    /// The scale of this passage: the template's own, or another one of its minor key.
-    pub mode: Mode,
+    /// The key of this passage: the template's own, perhaps in another mode of the same signature,
+    /// or another key.
+    pub home: Home,
+    /// Whether that key has its signature printed, where it is another one.
+    pub has_signature: bool,
     /// Its chords.
     pub degrees: Vec<Degree>,
     /// How long the chords last; several lengths take turns.
@@ -44,6 +47,11 @@ pub struct Passage {
     /// What one hand plays on each chord, again and again if the chord lasts longer; several
     /// figures take turns.
     pub figures: Vec<Figure>,
+    /// A line of eighths composed over the chords in place of figures, by its seed.
+    pub line: Option<u64>,
+    /// The scales that figures count in, each on the root of its chord; several take turns. None
+    /// where chords and key have their own.
+    pub scales: Vec<NamedScale>,
     /// How the other hand lays out the chord; several voicings take turns.
     pub voicings: Vec<Voicing>,
     /// Whether each chord is laid out near the one before it.
@@ -195,6 +203,19 @@ impl Passage {
     /// The figure on the chord at an index.
     pub fn figure(&self, index: usize) -> &Figure {
         &self.figures[index % self.figures.len()]
+    }
+
+    /// The scale that the figure at an index counts in, if it is a scale of its own.
+    pub fn scale(&self, index: usize) -> Option<NamedScale> {
+        self.scales.get(index % self.scales.len().max(1)).copied()
+    }
+
+    /// Whether a hand strikes the voicings of the chords.
+    pub fn strikes_chords(&self) -> bool {
+        let mut figures = self.figures.iter().chain(self.comping.figures());
+        let plays = |step: &Step| matches!(step.sounding, Sounding::Chord | Sounding::Upper);
+        let is_silent = self.comping.is_line() || self.comping == Comping::Silent;
+        !is_silent || figures.any(|figure| figure.steps.iter().any(plays))
     }
 
     /// The voicing of the chord at an index.

@@ -6,7 +6,7 @@ use super::feel::Feel;
 use super::hand::{ByHand, Hand};
 use super::metre::{Metre, Ticks};
 use super::signs::{Barline, Signs};
-use crate::theory::{Key, Numeral, Pitch, SeventhChord};
+use crate::theory::{Chord, Key, Numeral, Pitch};
 
 /// A drill in one key, ready to engrave.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,9 +31,9 @@ pub struct Score {
     /// they lie too low to be clear in full.
     pub low_chords: Vec<LowChord>,
     /// Chords of the left hand that lie low and sound thick all the same, each once.
-    pub thick_chords: Vec<SeventhChord>,
+    pub thick_chords: Vec<Chord>,
     /// Chords of either hand that are wider than is comfortable for it, each once.
-    pub wide_chords: Vec<SeventhChord>,
+    pub wide_chords: Vec<Chord>,
     /// Barlines, endings, headings, octaves and further keys; none where it is plain.
     pub signs: Signs,
 }
@@ -42,7 +42,7 @@ pub struct Score {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct LowChord {
     /// The chord.
-    pub chord: SeventhChord,
+    pub chord: Chord,
     /// What it leaves out.
     pub left_out: LeftOut,
     /// The bars where it does so, counted from 1, if it is whole in others; none where it is so
@@ -77,7 +77,7 @@ pub struct Harmony {
     /// When it is struck; when the harmony changes to it, where the hand that holds it rests.
     pub at: Ticks,
     /// The chord.
-    pub chord: SeventhChord,
+    pub chord: Chord,
     /// Its degree, with the inversion that is heard.
     pub numeral: Numeral,
 }

@@ -102,7 +102,7 @@ impl AskedKey {
     /// The key on this tonic in a mode, whatever tonality was asked for. Where it would need more
     /// than seven signs, the key that sounds the same.
     pub fn in_mode(self, mode: Mode) -> Key {
-        Key::in_mode_on(self.tonic, mode)
+        Key::on(self.tonic, mode)
     }
 
     /// The same, if it is what was asked for.

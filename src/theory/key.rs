@@ -115,11 +115,11 @@ impl Key {
     /// seven signs (D♭, G♭ and C♭ minor), the key that sounds the same.
     #[must_use]
     pub fn in_mode(self, mode: Mode) -> Self {
-        Self::in_mode_on(self.tonic, mode)
+        Self::on(self.tonic, mode)
     }
 
     /// The same on any tonic.
-    pub(super) fn in_mode_on(tonic: NoteName, mode: Mode) -> Self {
+    pub fn on(tonic: NoteName, mode: Mode) -> Self {
         let key = Self { tonic, mode: mode.signature() };
         let signs = key.fifths();
         if signs.abs() <= 7 { key } else { Self { tonic: Self::twin(tonic, signs), ..key } }

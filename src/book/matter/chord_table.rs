@@ -11,7 +11,7 @@ use crate::canvas::board::Board;
 use crate::canvas::paper::MM;
 use crate::canvas::table::Table;
 use crate::drill::ChordPlan;
-use crate::theory::{Key, NumeralStyle, SeventhChord, chord_symbol};
+use crate::theory::{Chord, Key, NumeralStyle, chord_symbol};
 use crate::typeset::TextFace;
 use crate::typeset::line::{Phrase, Style};
 
@@ -112,7 +112,7 @@ impl Styles {
             notes: Style::new(TextFace::Regular, sizes.note + 0.5 + growth),
             gap,
         };
-        let widest = |size: f64, phrase: &dyn Fn(&Self, SeventhChord) -> Phrase| {
+        let widest = |size: f64, phrase: &dyn Fn(&Self, Chord) -> Phrase| {
             let own = Self {
                 symbols: Style { size, ..usual.symbols },
                 notes: Style { size, ..usual.notes },
@@ -121,12 +121,12 @@ impl Styles {
             let all = keys.iter().flat_map(|key| chords.iter().map(|chord| chord.in_key(*key)));
             all.map(|chord| phrase(&own, chord).width()).fold(0.0, f64::max)
         };
-        let fitting = |largest: f64, phrase: &dyn Fn(&Self, SeventhChord) -> Phrase| {
+        let fitting = |largest: f64, phrase: &dyn Fn(&Self, Chord) -> Phrase| {
             let sizes = (0..).map(|step| largest - STEP * f64::from(step));
             let mut sizes = sizes.take_while(|size| *size > LEAST_SIZE);
             sizes.find(|size| widest(*size, phrase) <= room.width).unwrap_or(LEAST_SIZE)
         };
-        let symbol = |own: &Self, chord: SeventhChord| {
+        let symbol = |own: &Self, chord: Chord| {
             let mut phrase = own.symbol(plan, chord);
             phrase.space(0.5 * own.symbols.size);
             phrase
@@ -141,12 +141,12 @@ impl Styles {
         }
     }
 
-    fn symbol(&self, plan: &Plan<'_>, chord: SeventhChord) -> Phrase {
+    fn symbol(&self, plan: &Plan<'_>, chord: Chord) -> Phrase {
         Phrase::harmony(&chord_symbol(chord, plan.options.look.symbols), self.symbols)
     }
 
     /// The notes of a chord, with white after each.
-    fn spelled(&self, chord: SeventhChord) -> Phrase {
+    fn spelled(&self, chord: Chord) -> Phrase {
         let mut spelled = Phrase::default();
         for note in chord.notes() {
             spelled.note(note, self.notes);

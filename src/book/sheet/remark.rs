@@ -4,7 +4,7 @@ use crate::book::plan::Plan;
 use crate::canvas::Kind;
 use crate::canvas::board::Board;
 use crate::score::{LeftOut, LowChord, Score};
-use crate::theory::{SeventhChord, chord_symbol};
+use crate::theory::{Chord, chord_symbol};
 use crate::typeset::TextFace;
 use crate::typeset::line::{Phrase, Style, in_lines};
 
@@ -15,8 +15,8 @@ const MOST_NAMED: usize = 4;
 #[derive(Clone, Debug)]
 pub(crate) struct Remarkable {
     low: Vec<LowChord>,
-    thick: Vec<SeventhChord>,
-    wide: Vec<SeventhChord>,
+    thick: Vec<Chord>,
+    wide: Vec<Chord>,
 }
 
 impl Remarkable {
@@ -127,7 +127,7 @@ fn remarks(plan: &Plan<'_>, chords: &Remarkable, (most, size): (usize, f64)) -> 
 }
 
 /// A chord, and the bars that are meant where it is not all.
-type ThinChord<'a> = (SeventhChord, &'a [i32]);
+type ThinChord<'a> = (Chord, &'a [i32]);
 
 /// Adds the names of chords, or how many they are; whether it is only one. `None` where there is
 /// not even one.
@@ -159,6 +159,6 @@ fn name(
     (!chords.is_empty()).then_some(chords.len() == 1)
 }
 
-fn everywhere(chords: &[SeventhChord]) -> Vec<ThinChord<'static>> {
+fn everywhere(chords: &[Chord]) -> Vec<ThinChord<'static>> {
     chords.iter().map(|chord| (*chord, [].as_slice())).collect()
 }

@@ -46,10 +46,10 @@ impl Ground {
         for octave in -3..=3 {
             let at = |above: &Interval| self.root.plus(*above).plus_octaves(octave);
             let tones = self.tones.iter().enumerate();
-            all.extend(tones.map(|(place, tone)| Candidate {
-                interval: at(tone),
-                role: Role::Tone(place),
-            }));
+            all.extend(
+                tones
+                    .map(|(place, tone)| Candidate { interval: at(tone), role: Role::Tone(place) }),
+            );
             all.extend(
                 self.scale.iter().map(|step| Candidate { interval: at(step), role: Role::Scale }),
             );

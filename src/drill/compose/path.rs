@@ -31,7 +31,9 @@ pub(super) fn cheapest(
         let mut back = vec![vec![0; *count]; lasts];
         for last in 0..lasts {
             for candidate in 0..*count {
-                for (before, own) in costs.iter().enumerate().filter(|(_, own)| own[last].is_finite()) {
+                for (before, own) in
+                    costs.iter().enumerate().filter(|(_, own)| own[last].is_finite())
+                {
                     let whole = own[last] + cost(place, Some(before), Some(last), candidate);
                     if whole < next[last][candidate] {
                         next[last][candidate] = whole;
@@ -83,12 +85,13 @@ mod tests {
     fn no_other_way_costs_less() {
         for seed in 0..40 {
             for counts in [vec![3], vec![2, 3], vec![3, 2, 4], vec![2, 3, 3, 2, 3]] {
-                let cost = |place: usize, before: Option<usize>, last: Option<usize>, own: usize| {
-                    let before = before.map_or(9, |before| before as i32);
-                    let last = last.map_or(9, |last| last as i32);
-                    let cost = chance(seed, place, 100 * before + 10 * last + own as i32);
-                    if cost > 0.9 { f64::INFINITY } else { cost }
-                };
+                let cost =
+                    |place: usize, before: Option<usize>, last: Option<usize>, own: usize| {
+                        let before = before.map_or(9, |before| before as i32);
+                        let last = last.map_or(9, |last| last as i32);
+                        let cost = chance(seed, place, 100 * before + 10 * last + own as i32);
+                        if cost > 0.9 { f64::INFINITY } else { cost }
+                    };
                 let whole = |way: &[usize]| -> f64 {
                     let each = way.iter().enumerate().map(|(place, own)| {
                         let at = |back: usize| place.checked_sub(back).map(|place| way[place]);

@@ -2,11 +2,11 @@
 
 use std::ops::Range;
 
-use crate::drill::language::harmony::ChordPlan;
+use crate::drill::language::harmony::{self, ChordPlan};
 use crate::drill::language::value;
 use crate::score::Ticks;
 use crate::source::fields::Mistakes;
-use crate::theory::{Interval, Scale};
+use crate::theory::{Interval, Mode, NamedScale};
 
 /// A figure: its steps in playing order.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -45,6 +45,9 @@ pub struct Tone {
     /// Its number in the scale that starts on the root: 1 the root, 3 the third, 8 the root an
     /// octave up; 0 and below lie under the root.
     pub number: i32,
+    /// By how many semitones it lies beside the number of the major scale on the root, where it is
+    /// written with a sign: -1 in `b9`. Without one the chord decides, or else the scale.
+    pub alter: Option<i32>,
     /// A neighbour played in its place.
     pub neighbour: Neighbour,
     /// The finger that the teacher gives it, 1 to 5.
@@ -71,9 +74,9 @@ pub(crate) struct Placed {
     pub(crate) finger: Option<u8>,
 }
 
-/// Tones over a chord, low to high.
-pub(crate) fn place(tones: &[Tone], scale: Scale, chord: &ChordPlan) -> Vec<Placed> {
-    let place = |tone: &Tone| Placed { interval: tone.interval(scale, chord), finger: tone.finger };
+/// Tones over a chord, low to high; numbers count the notes of `scale` where one is given.
+pub(crate) fn place(tones: &[Tone], chord: &ChordPlan, scale: Option<NamedScale>) -> Vec<Placed> {
+    let place = |tone: &Tone| Placed { interval: tone.interval(chord, scale), finger: tone.finger };
     let mut placed: Vec<Placed> = tones.iter().map(place).collect();
     placed.sort_by_key(|tone| tone.interval.semitones);
     placed
@@ -89,16 +92,18 @@ pub(crate) fn span(placed: &[Placed]) -> i32 {
 
 /// The highest number that a figure may name: the root two octaves up.
 const HIGHEST: i32 = 15;
+/// Signs before a number, in semitones.
+const SIGNS: [(&str, i32); 4] = [("b", -1), ("\u{266d}", -1), ("#", 1), ("\u{266f}", 1)];
 /// Notes that a hand can strike together.
 const FINGERS: usize = 5;
 
 impl Tone {
     /// A tone without neighbour.
     pub(crate) const fn plain(number: i32) -> Self {
-        Self { number, neighbour: Neighbour::None, finger: None }
+        Self { number, alter: None, neighbour: Neighbour::None, finger: None }
     }
 
-    /// Reads `3`, `low7`, `under3`, `overlow7`, any of them with a finger as in `3@2`.
+    /// Reads `3`, `b9`, `low7`, `under3`, `overlow7`, any of them with a finger as in `3@2`.
     fn parse(word: &str) -> Option<Self> {
         let (word, finger) = match word.split_once('@') {
             None => (word, None),
@@ -113,32 +118,39 @@ impl Tone {
         } else {
             (Neighbour::None, word)
         };
-        let (octave, digits) = match rest.strip_prefix("low") {
-            Some(digits) => (-1, digits),
+        let (octave, rest) = match rest.strip_prefix("low") {
+            Some(rest) => (-1, rest),
             None => (0, rest),
         };
+        let signed = SIGNS.iter().find_map(|(sign, by)| Some((*by, rest.strip_prefix(sign)?)));
+        let (alter, digits) = signed.map_or((None, rest), |(by, digits)| (Some(by), digits));
         let is_plain = !digits.is_empty() && digits.bytes().all(|byte| byte.is_ascii_digit());
         let number = digits.parse::<i32>().ok().filter(|number| (1..=HIGHEST).contains(number))?;
-        is_plain.then_some(Self { number: number + 7 * octave, neighbour, finger })
+        // There is no flat or sharp root.
+        let is_tone = alter.is_none() || number % 7 != 1;
+        (is_plain && is_tone).then_some(Self {
+            number: number + 7 * octave,
+            alter,
+            neighbour,
+            finger,
+        })
     }
 
     /// The interval above the tonic over a chord.
-    fn interval(self, scale: Scale, chord: &ChordPlan) -> Interval {
-        let steps = self.number - 1;
-        let own = match steps.rem_euclid(7) {
-            // The chord's own tones, altered or not, before the scale's.
-            0 | 2 | 4 | 6 => {
-                let third = steps.rem_euclid(7) / 2;
-                let tone = chord.quality.tone_interval(third);
-                chord.root.plus(tone).plus_octaves(steps.div_euclid(7))
-            }
-            _ => scale.interval(chord.degree + steps),
+    fn interval(self, chord: &ChordPlan, scale: Option<NamedScale>) -> Interval {
+        let own = match (self.alter, scale) {
+            (Some(alter), _) => chord.root.plus(altered(self.number, alter)),
+            (None, Some(scale)) => chord.root.plus(scale.interval(self.number)),
+            (None, None) => chord.tone(self.number),
         };
         match self.neighbour {
             Neighbour::None => own,
             Neighbour::Under => own.plus(Interval::MINOR_SECOND.down()),
             Neighbour::Over => {
-                let above = scale.interval(chord.degree + steps + 1);
+                let above = match scale {
+                    Some(scale) => chord.root.plus(scale.interval(self.number + 1)),
+                    None => chord.step(self.number + 1),
+                };
                 // An altered chord tone can lie as high as the scale's next note.
                 if above.semitones > own.semitones {
                     above
@@ -148,6 +160,12 @@ impl Tone {
             }
         }
     }
+}
+
+/// A number of the major scale above its root, moved by semitones.
+fn altered(number: i32, alter: i32) -> Interval {
+    let number = harmony::scale(Mode::Major).interval(number);
+    number.plus(Interval { steps: 0, semitones: alter })
 }
 
 impl Figure {
@@ -264,25 +282,30 @@ fn no_tone(word: &str) -> (String, String) {
         let mend = format!("write {tone}@1 for the thumb to {tone}@5 for the little finger");
         return (format!("`{word}`: there is no finger `{finger}`"), mend);
     }
-    if let Some(number) = altered(word) {
-        let mend = format!(
-            "write {number}; 1 3 5 7 are the chord's own, all others are of the key's scale; \
-             under{number} is the semitone below it, over{number} the scale step above"
-        );
-        return (format!("`{word}` is no tone: sharps and flats are not written"), mend);
+    if let Some(tone) = spelled_out(word) {
+        return (format!("`{word}` is no tone"), format!("write {tone}"));
     }
     let mend = format!(
-        "write a number from 1 to {HIGHEST} above the chord's root, low7 for one below it, under3 \
-         or over3 for its neighbours, 3@2 to give it a finger, or rest"
+        "write a number from 1 to {HIGHEST} above the chord's root, b9 or #11 where it is altered, \
+         low7 for one below the root, under3 or over3 for its neighbours, 3@2 to give it a \
+         finger, rest or tied"
     );
     (format!("`{word}` is no tone"), mend)
 }
 
-/// The number in a word such as `b9`, `#11` or `flat9`.
-fn altered(word: &str) -> Option<&str> {
-    const SIGNS: [&str; 6] = ["sharp", "flat", "#", "b", "\u{266f}", "\u{266d}"];
-    let number = SIGNS
-        .iter()
-        .find_map(|sign| word.strip_prefix(sign).or_else(|| word.strip_suffix(sign)))?;
-    Tone::parse(number).filter(|tone| tone.number > 0).map(|_| number)
+/// The tone in a word such as `flat9`, `9b` or `sharp11`, as it is written here.
+fn spelled_out(word: &str) -> Option<String> {
+    const WORDS: [(&str, &str); 6] = [
+        ("sharp", "#"),
+        ("flat", "b"),
+        ("#", "#"),
+        ("b", "b"),
+        ("\u{266f}", "#"),
+        ("\u{266d}", "b"),
+    ];
+    WORDS.iter().find_map(|(sign, own)| {
+        let number = word.strip_prefix(sign).or_else(|| word.strip_suffix(sign))?;
+        let tone = format!("{own}{}", number.trim_matches(['-', ' ']));
+        Tone::parse(&tone).map(|_| tone)
+    })
 }

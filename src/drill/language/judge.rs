@@ -3,6 +3,8 @@
 mod degrees;
 mod fit;
 mod form;
+mod frame;
+mod key;
 mod passage;
 mod places;
 mod whole;
@@ -18,7 +20,8 @@ use crate::score::{Feel, Metre};
 use crate::source::fields::{Fields, Mistakes, as_whole};
 use crate::source::usual::{Sort, Usual};
 use crate::source::{Complaint, DrillField as Field, nearest};
-use passage::{Home, modes, passage};
+use frame::{Frame, modes};
+use passage::passage;
 use places::Places;
 use whole::whole;
 use words::{required_word, word, words};
@@ -94,7 +97,7 @@ fn template(
     fields.finish(mistakes);
     // With no metre to go by, passages are judged by the commonest, so that nothing else of
     // theirs is kept back.
-    let home = Home { metre: metre.unwrap_or(Metre::FourFour), mode };
+    let frame = Frame { metre: metre.unwrap_or(Metre::FourFour), mode };
     let raw = passages.and_then(|value| value.get_ref().as_array());
     let raw: &[Spanned<DeValue<'_>>] = raw.map_or(&[], |array| array);
     if raw.is_empty() {
@@ -114,7 +117,7 @@ fn template(
     let passages: Vec<Option<(Passage, Places)>> = raw
         .iter()
         .enumerate()
-        .map(|(index, value)| passage(value, index, home, mistakes))
+        .map(|(index, value)| passage(value, index, frame, mistakes))
         .collect();
     let passages: Vec<(Passage, Places)> = passages.into_iter().collect::<Option<_>>()?;
     let (passages, places): (Vec<Passage>, Vec<Places>) = passages.into_iter().unzip();

@@ -6,7 +6,7 @@ use crate::drill::language::figure::{Neighbour, Placed, Tone, place, span, tones
 use crate::drill::language::harmony::ChordPlan;
 use crate::source::advice_or;
 use crate::source::fields::Mistakes;
-use crate::theory::{Interval, Quality, Scale};
+use crate::theory::{ChordKind, Fifth, Interval, Seventh, Third};
 
 /// A layout of a chord: numbers above its root, as in [`Tone`].
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -17,8 +17,11 @@ pub struct Voicing {
 #[derive(Clone, Debug, PartialEq, Eq)]
 enum OfTones {
     Named(&'static Named),
-    /// Written out by the teacher.
-    Own(Vec<Tone>),
+    /// Written out by the teacher: for one hand, or for the lower and the upper one.
+    Own {
+        lower: Vec<Tone>,
+        upper: Vec<Tone>,
+    },
 }
 
 /// A voicing of the trade.
@@ -100,9 +103,17 @@ impl Voicing {
         if let Some(named) = NAMED.iter().find(|named| named.word == word) {
             return Some(Self { kind: OfTones::Named(named) });
         }
-        if word.contains('+') || word.bytes().all(|byte| byte.is_ascii_digit()) {
-            let tones = tones(word, span, mistakes)?;
-            return Some(Self { kind: OfTones::Own(tones) });
+        let is_of_tones = |hand: &str| {
+            hand.contains('+') || hand.bytes().any(|byte| byte.is_ascii_digit()) && hand.len() < 5
+        };
+        if let Some((lower, upper)) = word.split_once('|') {
+            let lower = tones(lower.trim(), span, mistakes);
+            let upper = tones(upper.trim(), span, mistakes);
+            return Some(Self { kind: OfTones::Own { lower: lower?, upper: upper? } });
+        }
+        if joined(word).is_none() && is_of_tones(word) {
+            let lower = tones(word, span, mistakes)?;
+            return Some(Self { kind: OfTones::Own { lower, upper: Vec::new() } });
         }
         if let Some(joined) = joined(word) {
             let problem = "the tones of a voicing are joined by plus signs";
@@ -122,7 +133,10 @@ impl Voicing {
 
     /// Whether it lies in two hands.
     pub(crate) fn is_two_handed(&self) -> bool {
-        matches!(&self.kind, OfTones::Named(named) if !named.upper.is_empty())
+        match &self.kind {
+            OfTones::Named(named) => !named.upper.is_empty(),
+            OfTones::Own { upper, .. } => !upper.is_empty(),
+        }
     }
 
     /// Whether voices can be led through it: whether it has siblings to take turns with.
@@ -131,27 +145,22 @@ impl Voicing {
     }
 
     /// The layout at the chord's own place.
-    pub(crate) fn lay(&self, scale: Scale, chord: &ChordPlan) -> Laid {
+    pub(crate) fn lay(&self, chord: &ChordPlan) -> Laid {
         match &self.kind {
-            OfTones::Named(named) => named.lay(scale, chord, 0),
-            OfTones::Own(tones) => Laid { may_yield: false, ..laid(tones, &[], scale, chord, 0) },
+            OfTones::Named(named) => named.lay(chord, 0),
+            OfTones::Own { lower, upper } => {
+                Laid { may_yield: false, ..laid(lower, upper, chord, 0) }
+            }
         }
     }
 
     /// The layout, this one or a sibling, in whatever octave, that moves least from the one
     /// before without straying more than an octave from the first.
-    pub(crate) fn lead(
-        &self,
-        scale: Scale,
-        chord: &ChordPlan,
-        before: &Laid,
-        first: &Laid,
-    ) -> Laid {
-        let own = self.lay(scale, chord);
+    pub(crate) fn lead(&self, chord: &ChordPlan, before: &Laid, first: &Laid) -> Laid {
+        let own = self.lay(chord);
         let OfTones::Named(named) = &self.kind else { return own };
         let siblings = NAMED.iter().filter(|other| other.family == named.family);
-        let placed =
-            siblings.flat_map(|sibling| (-2..=2).map(|octave| sibling.lay(scale, chord, octave)));
+        let placed = siblings.flat_map(|sibling| (-2..=2).map(|octave| sibling.lay(chord, octave)));
         let near = placed.filter(|laid| (laid.bottom() - first.bottom()).abs() <= 12);
         near.min_by_key(|laid| (laid.moves_from(before), (laid.bottom() - first.bottom()).abs()))
             .unwrap_or(own)
@@ -159,24 +168,30 @@ impl Voicing {
 }
 
 impl Named {
-    fn lay(&self, scale: Scale, chord: &ChordPlan, octave: i32) -> Laid {
+    fn lay(&self, chord: &ChordPlan, octave: i32) -> Laid {
         let tones = |numbers: &[i32]| -> Vec<Tone> {
-            numbers
-                .iter()
-                .map(|number| Tone::plain(self.coloured(*number, chord.quality)))
-                .collect()
+            let own = numbers.iter().filter_map(|number| self.coloured(*number, chord.kind));
+            own.map(Tone::plain).collect()
         };
-        laid(&tones(self.lower), &tones(self.upper), scale, chord, octave)
+        let (mut lower, upper) = (tones(self.lower), tones(self.upper));
+        // What is left of a seventh chord's voicing where a triad has no seventh.
+        if lower.len() == 1 && upper.is_empty() && self.lower.len() > 1 {
+            lower.push(Tone::plain(5));
+            lower.sort_unstable();
+        }
+        laid(&lower, &upper, chord, octave)
     }
 
-    /// On dominants a rootless voicing has the thirteenth in place of the fifth (common
-    /// practice, no source).
-    fn coloured(&self, number: i32, quality: Quality) -> i32 {
-        let is_fifth = number == 5;
-        if self.family == Family::Rootless && quality == Quality::Dominant && is_fifth {
-            6
-        } else {
-            number
+    /// What stands in a chord for a number of the voicing: on dominants a rootless voicing has the
+    /// thirteenth in place of a perfect fifth (common practice, no source), and a triad has no
+    /// seventh.
+    fn coloured(&self, number: i32, kind: ChordKind) -> Option<i32> {
+        let is_dominant = kind.third() != Third::Minor && kind.seventh() == Seventh::Minor;
+        let has_colour = self.family == Family::Rootless && is_dominant;
+        match (number - 1).rem_euclid(7) {
+            4 if has_colour && kind.fifth() == Fifth::Perfect => Some(number + 1),
+            6 if kind.seventh() == Seventh::Absent => None,
+            _ => Some(number),
         }
     }
 }
@@ -190,9 +205,9 @@ fn joined(word: &str) -> Option<String> {
 }
 
 /// Tones as intervals, moved by octaves.
-fn laid(lower: &[Tone], upper: &[Tone], scale: Scale, chord: &ChordPlan, octave: i32) -> Laid {
+fn laid(lower: &[Tone], upper: &[Tone], chord: &ChordPlan, octave: i32) -> Laid {
     let placed = |tones: &[Tone]| -> Vec<Placed> {
-        let own = place(tones, scale, chord).into_iter();
+        let own = place(tones, chord, None).into_iter();
         let moved = |tone: Placed| Placed { interval: tone.interval.plus_octaves(octave), ..tone };
         own.map(moved).collect()
     };
@@ -205,7 +220,9 @@ fn laid(lower: &[Tone], upper: &[Tone], scale: Scale, chord: &ChordPlan, octave:
 /// Which chord tone is lowest, if all four are there and nothing else; 0 otherwise.
 fn inversion(tones: &[Tone]) -> u8 {
     let step = |tone: &Tone| (tone.number - 1).rem_euclid(7);
-    let is_chord_tone = |tone: &Tone| tone.neighbour == Neighbour::None && step(tone) % 2 == 0;
+    let is_chord_tone = |tone: &Tone| {
+        tone.neighbour == Neighbour::None && tone.alter.is_none() && step(tone) % 2 == 0
+    };
     let mut steps: Vec<i32> = tones.iter().map(step).collect();
     steps.sort_unstable();
     steps.dedup();
@@ -221,6 +238,11 @@ impl Laid {
     /// Every note, low to high.
     pub(crate) fn all(&self) -> impl Iterator<Item = Interval> {
         self.lower.iter().chain(&self.upper).map(|tone| tone.interval)
+    }
+
+    /// Every note above a root.
+    pub(crate) fn above(&self, root: Interval) -> Vec<Interval> {
+        self.all().map(|interval| interval.plus(root.down())).collect()
     }
 
     fn bottom(&self) -> i32 {

@@ -5,10 +5,11 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::DeValue;
 
-use crate::drill::language::harmony::{Degree, PROGRESSIONS, progression};
+use crate::drill::language::harmony::{Degree, NoDegree, PROGRESSIONS, progression};
 use crate::source::DrillField as Field;
 use crate::source::fields::{Fields, Mistakes, as_list, as_whole, one_of};
-use crate::theory::Mode;
+use crate::source::plain::shortened;
+use crate::theory::{Mode, read_chord};
 
 /// Chords in one passage beyond which a sheet could not hold them.
 const MOST_CHORDS: usize = 64;
@@ -62,16 +63,70 @@ fn written_degree(entry: &Spanned<DeValue<'_>>, mistakes: &mut Mistakes<'_>) -> 
         DeValue::String(word) => word.trim().to_owned(),
         other => as_whole(other).map_or_else(|| other.type_str().to_owned(), |n| n.to_string()),
     };
-    let degree = Degree::parse(&found);
-    if degree.is_none() {
-        let problem = if found.bytes().all(|byte| byte.is_ascii_digit() || byte == b'-') {
-            format!("degree {found} is not in a scale of seven notes")
-        } else {
-            format!("`{found}` is no degree")
-        };
-        let mend = "write 1 to 7, 8 for the octave, \"low5\" for one below the tonic, or \
-                    \"5/2\" for the dominant of 2";
-        mistakes.add(entry.span(), problem, mend);
+    match Degree::parse(&found) {
+        Ok(degree) => Some(degree),
+        Err(reason) => {
+            let (problem, mend) = no_degree(&found, &reason);
+            mistakes.add(entry.span(), problem, mend);
+            None
+        }
     }
-    degree
+}
+
+/// Why a word is no chord of a passage, and how to mend it.
+fn no_degree(found: &str, reason: &NoDegree) -> (String, String) {
+    let said = shortened(found);
+    let in_words = |word: &str| match word.trim_start_matches(['b', '#', '\u{266d}', '\u{266f}']) {
+        "1" => "I",
+        "2" => "II",
+        "3" => "III",
+        "4" => "IV",
+        "5" => "V",
+        "6" => "VI",
+        _ => "VII",
+    };
+    match reason {
+        NoDegree::Kind(error) => {
+            let mend = "write a numeral with the kind of its chord, as in V7b9, ii7, IVm6, I6";
+            (format!("`{said}` is no chord: {error}"), mend.to_owned())
+        }
+        NoDegree::Bare => {
+            let sign = if found.starts_with(['b', '\u{266d}']) { "b" } else { "#" };
+            let numeral = format!("{sign}{}", in_words(found));
+            let mend =
+                format!("write its numeral with its kind, as in {numeral}7 or {numeral}maj7");
+            (format!("`{said}` does not say what kind of chord stands there"), mend)
+        }
+        NoDegree::Unknown => {
+            let is_number = found.bytes().all(|byte| byte.is_ascii_digit() || byte == b'-');
+            if is_number {
+                let mend = "write 1 to 7, 8 for the octave, \"low5\" for one below the tonic, or \
+                            \"5/2\" for the dominant of 2";
+                return (
+                    format!("degree {said} is not in a scale of seven notes"),
+                    mend.to_owned(),
+                );
+            }
+            if let Some((number, kind)) = number_and_kind(found) {
+                let mend = format!("write the numeral with its kind: {}{kind}", in_words(number));
+                return (format!("`{said}` is no degree"), mend);
+            }
+            let is_symbol = read_chord(found).is_ok();
+            let mend = if is_symbol {
+                "a drill has no key yet: write a numeral with the kind of its chord, as in V7, ii7"
+            } else {
+                "write 1 to 7, 8 for the octave, \"low5\" for one below the tonic, \"5/2\" for the \
+                 dominant of 2, or a numeral with the kind of its chord, as in \"I7\" or \"bVII7\""
+            };
+            (format!("`{said}` is no degree"), mend.to_owned())
+        }
+    }
+}
+
+/// A number and what somebody wrote behind it for the kind of its chord.
+fn number_and_kind(word: &str) -> Option<(&str, &str)> {
+    let (number, kind) = word.split_at_checked(1)?;
+    let kind = kind.trim_start_matches([':', '-', ' ', '_']);
+    let is_kind = !kind.is_empty() && read_chord(&format!("C{kind}")).is_ok();
+    (number.chars().all(|c| matches!(c, '1'..='7')) && is_kind).then_some((number, kind))
 }

@@ -7,7 +7,6 @@ use toml::Spanned;
 use super::places::Places;
 use crate::drill::language::comping::Comping;
 use crate::drill::language::figure::{Figure, Sounding, place, span};
-use crate::drill::language::harmony;
 use crate::drill::template::{Entry, Passage};
 use crate::score::{Metre, Ticks};
 use crate::source::fields::Mistakes;
@@ -148,10 +147,9 @@ pub(super) fn voicings(passage: &Passage, places: &Places, mistakes: &mut Mistak
                     `voice-leading` out";
         mistakes.add(places.voicings[voicing].clone(), problem, mend);
     }
-    let scale = harmony::scale(passage.mode);
     for (index, degree) in passage.degrees.iter().enumerate() {
-        let Some(chord) = degree.chord(passage.mode) else { continue };
-        let widest = passage.voicing(index).lay(scale, &chord).widest();
+        let Some(chord) = degree.chord(passage.home) else { continue };
+        let widest = passage.voicing(index).lay(&chord).widest();
         if widest > WIDEST_HAND {
             let problem = format!("the voicing spans {widest} semitones, which no hand can hold");
             let mend = format!("keep within {WIDEST_HAND}, or leave a note to the other hand");
@@ -186,12 +184,11 @@ pub(super) fn hands(
         let problem = "a voicing in two hands cannot be swapped between them";
         mistakes.add(places.whole.clone(), problem, "leave `hands` out");
     }
-    let scale = harmony::scale(passage.mode);
     for (index, degree) in passage.degrees.iter().enumerate() {
-        let Some(chord) = degree.chord(passage.mode) else { continue };
+        let Some(chord) = degree.chord(passage.home) else { continue };
         let Written { figure, at, .. } = &figures[index % figures.len()];
         let widest = figure.steps.iter().map(|step| match &step.sounding {
-            Sounding::Tones(tones) => span(&place(tones, scale, &chord)),
+            Sounding::Tones(tones) => span(&place(tones, &chord, passage.scale(index))),
             Sounding::Rest | Sounding::Upper | Sounding::Chord | Sounding::Tied => 0,
         });
         let widest = widest.max().unwrap_or(0);

@@ -8,6 +8,8 @@ use toml::de::DeValue;
 use super::degrees::degrees;
 use super::fit::{self, Written};
 use super::form::form;
+use super::frame::Frame;
+use super::key::{home, scales};
 use super::places::Places;
 use super::words::{of_turns, required_word, turns, word};
 use crate::drill::language::comping::Comping;
@@ -17,7 +19,6 @@ use crate::drill::template::{Entry, Passage};
 use crate::score::{Metre, QUARTER, Ticks};
 use crate::source::DrillField as Field;
 use crate::source::fields::{Fields, Mistakes, as_text, as_whole, one_of};
-use crate::theory::Mode;
 
 /// Beats that a chord may last.
 const MOST_BEATS: i64 = 32;
@@ -26,23 +27,11 @@ const ENTRIES: [(&str, Entry); 3] =
     [("held", Entry::Held), ("short", Entry::Short), ("push", Entry::Push)];
 const HANDS: [(&str, bool); 2] = [("as-usual", false), ("swapped", true)];
 
-/// What passages take from their template.
-#[derive(Clone, Copy)]
-pub(super) struct Home {
-    pub(super) metre: Metre,
-    pub(super) mode: Mode,
-}
-
-/// The modes by their words.
-pub(super) fn modes() -> Vec<(&'static str, Mode)> {
-    Mode::ALL.iter().map(|mode| (mode.word(), *mode)).collect()
-}
-
 /// Reads the passage at an index of the drill.
 pub(super) fn passage(
     value: &Spanned<DeValue<'_>>,
     index: usize,
-    home: Home,
+    frame: Frame,
     mistakes: &mut Mistakes<'_>,
 ) -> Option<(Passage, Places)> {
     let Some(table) = value.get_ref().as_table() else {
@@ -50,13 +39,13 @@ pub(super) fn passage(
         return None;
     };
     let mut fields = Fields::of(table, value.span());
-    let own_mode = fields.text(Field::Mode, mistakes);
-    let mode = own_mode.and_then(|text| own_mode_of(&text, home.mode, mistakes));
-    let mode = mode.unwrap_or(home.mode);
+    let home = home(&mut fields, frame, mistakes);
+    let mode = home.map_or(frame.mode, |(home, _)| home.mode);
     let degrees = degrees(&mut fields, mode, mistakes);
     let beats = beats(&mut fields, mistakes);
-    let figures = figures(&mut fields, mistakes);
-    let other = other_hand(&mut fields, home.metre, mistakes);
+    let right = figures(&mut fields, mistakes);
+    let scales = scales(&mut fields, mistakes);
+    let other = other_hand(&mut fields, frame.metre, mistakes);
     let leads = fields.flag(Field::VoiceLeading, mistakes);
     let entry_text = fields.text(Field::Entry, mistakes);
     let entry = entry_text.as_ref().and_then(|text| one_of("entry", text, &ENTRIES, mistakes));
@@ -67,13 +56,17 @@ pub(super) fn passage(
     fields.finish(mistakes);
 
     let (degrees, degrees_span) = degrees?;
-    let lengths: Vec<Ticks> = beats?.iter().map(|beats| beats * home.metre.count_unit()).collect();
-    let (figures, other) = (figures?, other?);
+    let lengths: Vec<Ticks> = beats?.iter().map(|beats| beats * frame.metre.count_unit()).collect();
+    let (Melody { figures, line, line_at }, other) = (right?, other?);
+    let (home, has_signature) = home?;
     let passage = Passage {
-        mode,
+        home,
+        has_signature,
         degrees,
         lengths,
         figures: figures.iter().map(|written| written.figure.clone()).collect(),
+        line,
+        scales: scales?,
         voicings: other.voicings,
         leads_voices: leads.is_some_and(Spanned::into_inner),
         comping: other.comping,
@@ -82,13 +75,16 @@ pub(super) fn passage(
         is_swapped,
         form,
     };
-    fit::lengths(&passage, &figures, &other.lines, home.metre, mistakes);
-    if !fit::fills_bars(&passage, home.metre, degrees_span, mistakes) {
+    fit::lengths(&passage, &figures, &other.lines, frame.metre, mistakes);
+    if !fit::fills_bars(&passage, frame.metre, degrees_span, mistakes) {
         return None;
     }
     let places = Places {
         whole,
-        figures: figures.iter().map(|written| written.at.clone()).collect(),
+        figures: match line_at {
+            Some(at) => vec![at],
+            None => figures.iter().map(|written| written.at.clone()).collect(),
+        },
         voicings: other.voicing_spans,
         comping: other.comping_span,
         lines: other.lines.iter().map(|written| written.at.clone()).collect(),
@@ -97,20 +93,8 @@ pub(super) fn passage(
     fit::entry(&passage, index, entry_text.map(|text| text.span()), &places, mistakes);
     fit::voicings(&passage, &places, mistakes);
     fit::hands(&passage, &figures, &places, mistakes);
-    fit::strokes(&passage, home.metre, &places, mistakes);
+    fit::strokes(&passage, frame.metre, &places, mistakes);
     Some((passage, places))
-}
-
-/// A passage's own mode: another one of the same signature.
-fn own_mode_of(text: &Spanned<&str>, home: Mode, mistakes: &mut Mistakes<'_>) -> Option<Mode> {
-    let mode = one_of("mode", text, &modes(), mistakes)?;
-    if mode.signature() != home.signature() {
-        let problem = format!("a passage in {} in a drill in {}", mode.words(), home.words());
-        let mend = "let major and minor be two drills, each with its own key signature";
-        mistakes.add(text.span(), problem, mend);
-        return None;
-    }
-    Some(mode)
 }
 
 /// How many beats each chord lasts; several numbers take turns.
@@ -127,13 +111,50 @@ fn beats(fields: &mut Fields<'_>, mistakes: &mut Mistakes<'_>) -> Option<Vec<Tic
     of_turns(value, Field::Beats, "[4, 2, 2]", mistakes, one)
 }
 
-/// What the playing hand has: figures that take turns.
-fn figures<'a>(fields: &mut Fields<'a>, mistakes: &mut Mistakes<'_>) -> Option<Vec<Written<'a>>> {
+/// What the playing hand has: figures that take turns, or a line that is composed.
+struct Melody<'a> {
+    figures: Vec<Written<'a>>,
+    line: Option<u64>,
+    line_at: Option<Range<usize>>,
+}
+
+/// The seed of a line where none is given.
+const USUAL_SEED: u64 = 1;
+
+fn figures<'a>(fields: &mut Fields<'a>, mistakes: &mut Mistakes<'_>) -> Option<Melody<'a>> {
+    let example = "\"1 3 5 7\"";
+    let value = fields.required(Field::Figure, example);
+    let seed = fields.value(Field::Seed);
+    let at = value.map(Spanned::span);
+    let is_line = value.and_then(|value| value.get_ref().as_str()).map(str::trim) == Some("line");
+    if is_line {
+        let note = fields.text(Field::Note, mistakes);
+        if let Some(note) = note.filter(|note| note.get_ref().trim() != "eighth") {
+            let problem = "a composed line goes in eighths";
+            mistakes.add(note.span(), problem, "write note = \"eighth\", or leave it out");
+        }
+        let seed = match seed {
+            None => USUAL_SEED,
+            Some(value) => {
+                let seed = as_whole(value.get_ref()).and_then(|seed| u64::try_from(seed).ok());
+                if seed.is_none() {
+                    let mend = "write a whole number: each gives another line";
+                    mistakes.add(value.span(), "field `seed` is no whole number", mend);
+                }
+                seed?
+            }
+        };
+        return Some(Melody { figures: Vec::new(), line: Some(seed), line_at: at });
+    }
+    if let Some(value) = seed {
+        let problem = "field `seed` has no composed line beside it";
+        mistakes.add(value.span(), problem, "leave it out, or write figure = \"line\"");
+    }
     let usual = required_word(fields, (Field::Note, "\"eighth\""), &VALUES, mistakes);
-    let value = fields.required(Field::Figure, "\"1 3 5 7\"")?;
-    turns(value, (Field::Figure, "\"1 3 5 7\""), mistakes, |text, mistakes| {
+    let figures = turns(value?, (Field::Figure, example), mistakes, |text, mistakes| {
         Written::read(text, usual?, mistakes)
-    })
+    })?;
+    Some(Melody { figures, line: None, line_at: None })
 }
 
 /// What the other hand has.

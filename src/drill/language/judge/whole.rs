@@ -58,6 +58,7 @@ fn ties(template: &Template, places: &[Places], mistakes: &mut Mistakes<'_>) {
             [(hand, &*passage.figures, &places.figures), (hand.other(), line, &places.lines)];
         for (hand, figures, places) in both {
             if figures.is_empty() {
+                // A composed line and strokes of comping sound, or not, up to the next passage.
                 sounds[hand] = false;
                 continue;
             }
@@ -98,7 +99,7 @@ fn judge_hand(
     }
     let middle = Pitch::new(harmony::scale(template.mode).tonic, 4);
     // Fingers do not depend on clefs.
-    let line = HandLine::new(hand, template.metre, middle, sounds, &[]);
+    let line = HandLine::new(hand, template.metre, middle, sounds, &[], &[]);
     let settings = Settings { size: HandSize::Large, ..Settings::default() };
     if let Err(error) = line.solve(settings) {
         let sound = sounds.get(error.index());

@@ -1,0 +1,16 @@
+//! What a passage takes from the drill that it stands in.
+
+use crate::score::Metre;
+use crate::theory::Mode;
+
+/// What passages take from their template.
+#[derive(Clone, Copy)]
+pub(super) struct Frame {
+    pub(super) metre: Metre,
+    pub(super) mode: Mode,
+}
+
+/// The modes by their words.
+pub(super) fn modes() -> Vec<(&'static str, Mode)> {
+    Mode::ALL.iter().map(|mode| (mode.word(), *mode)).collect()
+}
