@@ -3,6 +3,7 @@
 mod asked_key;
 mod chord;
 mod chord_cursor;
+mod chord_draft;
 mod chord_error;
 mod chord_kind;
 mod chord_parts;
