@@ -304,6 +304,52 @@ mod tests {
         assert_eq!([0, 1, 2, 3].map(over), ["A♭7", "A♭7/C", "A♭7/E♭", "A♭7/G♭"]);
     }
 
+    /// One chord of each family in three looks.
+    #[test]
+    fn chords_of_every_family_are_written_as_players_write_them() {
+        for (symbol, letters, signs) in [
+            ("C", "C", "C"),
+            ("Cm", "Cm", "C-"),
+            ("Cdim", "Cdim", "C°"),
+            ("Caug", "Caug", "C+"),
+            ("C5", "C5", "C5"),
+            ("C69", "C6/9", "C6/9"),
+            ("Cm69", "Cm6/9", "C-6/9"),
+            ("Cm(maj9)", "Cm(maj9)", "C-△9"),
+            ("C9sus", "C9sus4", "C9sus4"),
+            ("C7susb9", "C7sus4(♭9)", "C7sus4(♭9)"),
+            ("C13b9", "C13♭9", "C13♭9"),
+            ("C7b9b13", "C7(♭9,♭13)", "C7(♭9,♭13)"),
+            ("C7#5#9", "C7(♯5,♯9)", "C7(♯5,♯9)"),
+            ("Cm11b5", "Cm11♭5", "Cø11"),
+            ("Cmaj9#11", "Cmaj9♯11", "C△9♯11"),
+            ("Cmadd9", "Cm(add9)", "C-(add9)"),
+            ("C7(13)", "C7(13)", "C7(13)"),
+            ("Calt", "C7alt", "C7alt"),
+            ("C(b5)", "C(♭5)", "C(♭5)"),
+            ("Cdimmaj7", "Cdim(maj7)", "C°△7"),
+            ("C7no5", "C7(no5)", "C7(no5)"),
+            ("Cm7/Bb", "Cm7/B♭", "C-7/B♭"),
+            ("G#no3", "G♯(no3)", "G♯(no3)"),
+        ] {
+            let chord = symbol.parse::<Chord>().unwrap();
+            let written = |style: SymbolStyle| plain_text(&chord_symbol(chord, style));
+            assert_eq!(written(SymbolStyle::Letters), letters);
+            assert_eq!(written(SymbolStyle::Signs), signs);
+        }
+    }
+
+    /// Alterations are raised with their brackets, letters are not.
+    #[test]
+    fn alterations_are_raised_with_their_brackets() {
+        let parts = chord_symbol("C7b9b13".parse::<Chord>().unwrap(), SymbolStyle::Letters);
+        let raised = |text: &str| SymbolPart::Raised(text.to_owned());
+        let flat = || SymbolPart::RaisedAccidental(-1);
+        let [open, close] = ["(", ")"].map(raised);
+        let list = [open, flat(), raised("9"), raised(","), flat(), raised("13"), close];
+        assert_eq!(parts[2..], list);
+    }
+
     /// Letters stand on the baseline, figures and what alters them are raised, in every kind.
     #[test]
     fn no_letters_are_raised() {

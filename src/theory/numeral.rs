@@ -203,4 +203,45 @@ mod tests {
         assert_eq!(plain(7, Quality::HalfDiminished), "viiø");
         assert_eq!(written(NumeralStyle::Off, 7, Quality::HalfDiminished), "");
     }
+    #[test]
+    fn numerals_of_every_kind_say_what_their_case_does_not() {
+        for (degree, alter, suffix, expected) in [
+            (1, 0, "6/9", "I6/9"),
+            (1, 0, "m6", "i6"),
+            (2, 0, "m9", "ii9"),
+            (5, 0, "13b9", "V13♭9"),
+            (5, 0, "7b9b13", "V7(♭9,♭13)"),
+            (5, 0, "alt", "V7alt"),
+            (5, 0, "9sus", "V9sus4"),
+            (2, -1, "7", "♭II7"),
+            (7, -1, "9", "♭VII9"),
+            (4, 1, "dim7", "♯iv°7"),
+            (4, 0, "m6", "iv6"),
+            (1, 0, "m(maj9)", "i(maj9)"),
+            (1, 0, "", "I"),
+            (1, 0, "aug", "I+"),
+            (7, 0, "dim", "vii°"),
+            (2, 0, "m11b5", "iiø11"),
+        ] {
+            let kind = suffix.parse::<ChordKind>().unwrap();
+            let numeral = Numeral { alter, ..Numeral::new(degree, kind) };
+            assert_eq!(plain_text(&numeral.parts(ON, SymbolStyle::Mixed)), expected);
+        }
+    }
+
+    /// A triad on its third is `6/3`: `I6` is a sixth chord. What figured bass has no figures for
+    /// keeps its own.
+    #[test]
+    fn triads_have_their_figures_and_sixth_chords_none() {
+        let figured = |suffix: &str, inversion| {
+            let kind = suffix.parse::<ChordKind>().unwrap();
+            let numeral = Numeral { inversion, ..Numeral::new(1, kind) };
+            plain_text(&numeral.parts(ON, SymbolStyle::Mixed))
+        };
+        assert_eq!([0, 1, 2].map(|inversion| figured("", inversion)), ["I", "I63", "I64"]);
+        assert_eq!(figured("dim", 1), "i°63");
+        assert_eq!([0, 1, 2].map(|inversion| figured("6", inversion)), ["I6"; 3]);
+        assert_eq!(figured("9", 1), "I9");
+        assert_eq!(figured("7sus4", 2), "I7sus4");
+    }
 }
