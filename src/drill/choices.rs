@@ -43,6 +43,10 @@ impl Choices {
             score.low_chords.clear();
             score.thick_chords.clear();
         }
+        // One hand alone never tells all of a chord.
+        if self.hands != Hands::Together {
+            score.untold_chords.clear();
+        }
         score
     }
 

@@ -7,7 +7,9 @@ use super::signs::signs;
 use super::sketch::{Played, Sketch, Sound};
 use super::template::Template;
 use super::thin::thin_out;
-use crate::score::{Bar, ByHand, Feel, Harmony, LeftOut, LowChord, Metre, Score, count};
+use crate::score::{
+    Bar, ByHand, Feel, Harmony, LeftOut, LowChord, Metre, Score, UntoldChord, count,
+};
 use crate::theory::{Chord, Interval, Key};
 
 /// A template made ready to be played in any key.
@@ -81,6 +83,7 @@ impl<'a> Drill<'a> {
             bars,
             counts,
             low_chords,
+            untold_chords: untold(sketch, key),
             thick_chords: each_once(thick_chords.map(in_key)),
             wide_chords: each_once(wide_chords.into_iter().map(in_key)),
             signs,
@@ -99,6 +102,24 @@ fn harmony(played: &Played, key: Key, choices: Choices) -> Harmony {
     } else {
         Harmony { at: played.start, chord, numeral: played.plan.numeral }
     }
+}
+
+/// The chords of which no hand sounds a tone that the symbol says. What a low chord leaves out is
+/// told apart from these.
+fn untold(sketch: &Sketch, key: Key) -> Vec<UntoldChord> {
+    let each = sketch.chords.iter().enumerate().filter_map(|(index, played)| {
+        let root = played.plan.root;
+        let own = sketch.lines.iter().flatten().filter(|sound| sound.chord == index);
+        let heard: Vec<Interval> = own
+            .flat_map(|sound| &sound.intervals)
+            .map(|interval| interval.plus(root.down()).simple())
+            .collect();
+        let missing = played.sounded.defining().filter(|tone| !heard.contains(&tone.simple()));
+        let tones: Vec<Interval> = missing.collect();
+        let chord = Chord { kind: played.sounded, ..played.plan.in_key(key) };
+        (!tones.is_empty() && !heard.is_empty()).then_some(UntoldChord { chord, tones })
+    });
+    each_once(each)
 }
 
 /// The chords of a line of which sounds yielded, each once with what it leaves out.

@@ -95,7 +95,8 @@ impl Template {
                     bars.iter().flatten().any(|stroke| stroke.at % QUARTER == EIGHTH)
                 }
             };
-            comps || steps.any(|step| step.length == EIGHTH)
+            let is_composed = passage.line.is_some();
+            comps || is_composed || steps.any(|step| step.length == EIGHTH)
         })
     }
 

@@ -167,6 +167,7 @@ mod tests {
             counts: Vec::new(),
             low_chords: Vec::new(),
             thick_chords: Vec::new(),
+            untold_chords: Vec::new(),
             wide_chords: Vec::new(),
             signs: Signs::default(),
         }

@@ -6,7 +6,7 @@ use super::feel::Feel;
 use super::hand::{ByHand, Hand};
 use super::metre::{Metre, Ticks};
 use super::signs::{Barline, Signs};
-use crate::theory::{Chord, Key, Numeral, Pitch};
+use crate::theory::{Chord, Interval, Key, Numeral, Pitch};
 
 /// A drill in one key, ready to engrave.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,6 +32,8 @@ pub struct Score {
     pub low_chords: Vec<LowChord>,
     /// Chords of the left hand that lie low and sound thick all the same, each once.
     pub thick_chords: Vec<Chord>,
+    /// Chords of which no hand sounds a tone that their symbols say, each once.
+    pub untold_chords: Vec<UntoldChord>,
     /// Chords of either hand that are wider than is comfortable for it, each once.
     pub wide_chords: Vec<Chord>,
     /// Barlines, endings, headings, octaves and further keys; none where it is plain.
@@ -48,6 +50,15 @@ pub struct LowChord {
     /// The bars where it does so, counted from 1, if it is whole in others; none where it is so
     /// everywhere.
     pub bars: Vec<i32>,
+}
+
+/// A chord that is not all played.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct UntoldChord {
+    /// The chord.
+    pub chord: Chord,
+    /// The tones that no hand plays, above its root.
+    pub tones: Vec<Interval>,
 }
 
 /// A note that a low chord does without; those it misses least stand first.

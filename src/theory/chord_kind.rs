@@ -240,7 +240,14 @@ impl ChordKind {
     }
 }
 
-/// The words for a tone, as a musician says them in a line of text: `♭9`, `minor third`.
+/// The words for a tone of a chord, as a musician says them in a line of text: `the ♭9`, `the minor
+/// third`.
+pub fn tone_words(tone: Interval) -> String {
+    let words = words(tone);
+    if words.starts_with("the") { words } else { format!("the {words}") }
+}
+
+/// The same, numbers without their article.
 pub(super) fn words(tone: Interval) -> String {
     let alter = tone.alteration();
     match (tone.number(), alter) {

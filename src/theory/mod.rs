@@ -25,7 +25,7 @@ pub use asked_key::{AskedKey, Misfit};
 pub use chord::{Chord, Quality, SeventhChord};
 pub use chord_cursor::NoteNames;
 pub use chord_error::{ChordError, ChordProblem};
-pub use chord_kind::{ChordKind, KindError};
+pub use chord_kind::{ChordKind, KindError, tone_words};
 pub use chord_parts::{Fifth, Seventh, Tension, Tensions, Third};
 pub use chord_read::{read_chord, read_chord_named};
 pub use chord_sounded::Unnamed;

@@ -158,6 +158,7 @@ pub(crate) fn write(piece: &Piece, key: Key, fingering: FingeringMarks, model: &
         harmonies,
         counts,
         low_chords: Vec::new(),
+        untold_chords: Vec::new(),
         ..model.clone()
     }
 }

@@ -3,8 +3,8 @@
 use crate::book::plan::Plan;
 use crate::canvas::Kind;
 use crate::canvas::board::Board;
-use crate::score::{LeftOut, LowChord, Score};
-use crate::theory::{Chord, chord_symbol};
+use crate::score::{LeftOut, LowChord, Score, UntoldChord};
+use crate::theory::{Chord, Interval, chord_symbol, tone_words};
 use crate::typeset::TextFace;
 use crate::typeset::line::{Phrase, Style, in_lines};
 
@@ -16,6 +16,7 @@ const MOST_NAMED: usize = 4;
 pub(crate) struct Remarkable {
     low: Vec<LowChord>,
     thick: Vec<Chord>,
+    untold: Vec<UntoldChord>,
     wide: Vec<Chord>,
 }
 
@@ -24,16 +25,19 @@ impl Remarkable {
         Self {
             low: score.low_chords.clone(),
             thick: score.thick_chords.clone(),
+            untold: score.untold_chords.clone(),
             wide: score.wide_chords.clone(),
         }
     }
 
     /// Those of several scores together.
     pub(crate) fn joined<'a>(all: impl IntoIterator<Item = &'a Self>) -> Self {
-        let mut joined = Self { low: Vec::new(), thick: Vec::new(), wide: Vec::new() };
+        let mut joined =
+            Self { low: Vec::new(), thick: Vec::new(), untold: Vec::new(), wide: Vec::new() };
         for own in all {
             add_new(&mut joined.low, &own.low);
             add_new(&mut joined.thick, &own.thick);
+            add_new(&mut joined.untold, &own.untold);
             add_new(&mut joined.wide, &own.wide);
         }
         joined
@@ -104,6 +108,21 @@ fn remarks(plan: &Plan<'_>, chords: &Remarkable, (most, size): (usize, f64)) -> 
         if name(&mut phrase, plan, (&own, most), style).is_none() {
             continue;
         }
+        phrase.words(".", style);
+        remarks.push(phrase);
+    }
+    let mut untold: Vec<&[Interval]> = Vec::new();
+    for chord in &chords.untold {
+        if !untold.contains(&chord.tones.as_slice()) {
+            untold.push(&chord.tones);
+        }
+    }
+    for tones in untold {
+        let own = chords.untold.iter().filter(|it| it.tones == tones);
+        let own: Vec<ThinChord<'_>> = own.map(|it| (it.chord, [].as_slice())).collect();
+        let tones: Vec<String> = tones.iter().map(|tone| tone_words(*tone)).collect();
+        let mut phrase = Phrase::of(&format!("No hand plays {} of ", tones.join(" and ")), style);
+        name(&mut phrase, plan, (&own, most), style);
         phrase.words(".", style);
         remarks.push(phrase);
     }

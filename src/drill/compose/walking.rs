@@ -26,6 +26,8 @@ const SCALE_NOTE: [f64; 2] = [2.5, 0.6];
 const LEADING: [f64; 4] = [0.0, 0.4, 0.9, 3.0];
 /// Two leaps of more than a third in one direction.
 const TWO_LEAPS: f64 = 5.0;
+/// Back to the note before the last.
+const TO_AND_FRO: f64 = 2.0;
 /// The most that chance adds, so that bars differ.
 const CHANCE: f64 = 0.5;
 
@@ -116,6 +118,7 @@ fn cost_of(
         match (step_before, step) {
             // No note three times running.
             (0, 0) => f64::INFINITY,
+            (there, back) if there == -back => TO_AND_FRO,
             _ if step_before.abs() > 4 && step.abs() > 4 && step_before * step > 0 => TWO_LEAPS,
             _ => 0.0,
         }

@@ -66,8 +66,8 @@ const NAMED: [(&str, &str); 19] = [
 /// source): the root with its fifth below, the root and its octave, bass and chord by turns.
 const LINES: [(&str, &str); 3] = [
     ("two-feel", "1:half low5:half"),
-    ("octaves", "1+8:half 1+8:half"),
-    ("stride", "1:quarter chord:quarter low5:quarter chord:quarter"),
+    ("octaves", "low1+1:half low1+1:half"),
+    ("stride", "low1:quarter chord:quarter low5:quarter chord:quarter"),
 ];
 
 /// Bars that may take turns.
@@ -88,7 +88,7 @@ impl Comping {
     }
 
     /// Whether the hand has a line of its own and does not strike chords.
-    pub(crate) const fn is_line(&self) -> bool {
+    pub const fn is_line(&self) -> bool {
         matches!(self, Self::Line(_) | Self::Walking)
     }
 

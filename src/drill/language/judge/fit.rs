@@ -149,11 +149,20 @@ pub(super) fn voicings(passage: &Passage, places: &Places, mistakes: &mut Mistak
     }
     for (index, degree) in passage.degrees.iter().enumerate() {
         let Some(chord) = degree.chord(passage.home) else { continue };
-        let widest = passage.voicing(index).lay(&chord).widest();
+        let laid = passage.voicing(index).lay(&chord);
+        let place = index % passage.voicings.len();
+        if let Err(unnamed) = chord.kind.sounded(&laid.above(chord.root))
+            && passage.strikes_chords()
+        {
+            let problem = format!("chord {} has no symbol for this voicing: {unnamed}", index + 1);
+            let mend = "leave the tone out, or write the kind of the chord that has it, as in V7b9";
+            mistakes.add(places.voicings[place].clone(), problem, mend);
+            return;
+        }
+        let widest = laid.widest();
         if widest > WIDEST_HAND {
             let problem = format!("the voicing spans {widest} semitones, which no hand can hold");
             let mend = format!("keep within {WIDEST_HAND}, or leave a note to the other hand");
-            let place = index % passage.voicings.len();
             mistakes.add(places.voicings[place].clone(), problem, mend);
             return;
         }
@@ -186,7 +195,9 @@ pub(super) fn hands(
     }
     for (index, degree) in passage.degrees.iter().enumerate() {
         let Some(chord) = degree.chord(passage.home) else { continue };
-        let Written { figure, at, .. } = &figures[index % figures.len()];
+        let Some(Written { figure, at, .. }) = figures.get(index % figures.len().max(1)) else {
+            return;
+        };
         let widest = figure.steps.iter().map(|step| match &step.sounding {
             Sounding::Tones(tones) => span(&place(tones, &chord, passage.scale(index))),
             Sounding::Rest | Sounding::Upper | Sounding::Chord | Sounding::Tied => 0,
