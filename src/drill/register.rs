@@ -4,7 +4,7 @@
 use super::clefs::{ClefPlan, ClefPlans, Reading};
 use super::sketch::{Sketch, Sound};
 use super::thin::{self, TOLERATED_UNDERCUT};
-use crate::score::{ByHand, Clef, Hand, LeftOut, Metre};
+use crate::score::{ByHand, Clef, Hand, LeftOut, Metre, QUARTER};
 use crate::theory::{Key, Mode, NoteName, Pitch};
 
 /// Where the hands lie: the tonic that each counts its intervals from.
@@ -48,6 +48,8 @@ const COST_READING: f64 = 0.5;
 /// chords on every degree of a scale, where the tonics range from G♭2 to F3; with rootless
 /// voicings, in the middle of C3 to B3 (ours).
 const MIDDLE_OF_BOTTOMS: f64 = 51.5;
+/// The same for a bass line, where walking and leaping basses keep to the staff (ours).
+const MIDDLE_OF_BASS: f64 = 44.0;
 
 /// The lowest tonics of the left hand that are tried, in MIDI numbers.
 const LOWEST_TONICS: std::ops::RangeInclusive<i32> = 24..=72;
@@ -59,7 +61,9 @@ impl Lie {
         let tonics: Vec<NoteName> = Key::all(mode).map(Key::tonic).collect();
         let reading =
             ByHand::each(|hand| Reading::new(metre, hand.usual_clef(), &sketch.lines[hand]));
-        let middle = MIDDLE_OF_BOTTOMS - mean_bottom(&sketch.lines.left);
+        let left = &sketch.lines.left;
+        let middle = if is_bass(left) { MIDDLE_OF_BASS } else { MIDDLE_OF_BOTTOMS };
+        let middle = middle - mean_bottom(left);
         // Twelve tonics lie as far from the middle as the mean of them does, and a constant.
         let from_middle = |lowest: i32| (f64::from(lowest) + 5.5 - middle).powi(2) / 2.0;
         let mut windows: Vec<(f64, i32)> =
@@ -138,13 +142,23 @@ fn steps(tonics: &[NoteName], lowest: i32) -> Vec<(i32, usize)> {
     steps.chunk_by(|a, b| a == b).map(|same| (same[0], same.len())).collect()
 }
 
+/// Whether a line is a bass: single notes, none of them shorter than a quarter.
+fn is_bass(line: &[Sound]) -> bool {
+    let is_bass_note =
+        |sound: &Sound| sound.intervals.len() == 1 && sound.end - sound.at >= QUARTER;
+    !line.is_empty() && line.iter().all(is_bass_note)
+}
+
 /// How far above the tonic the lowest notes of a line's chords lie on the average, in semitones,
 /// whether they are grabbed or broken; a single bass note says nothing of where the hand lies,
 /// unless there is nothing else.
 fn mean_bottom(line: &[Sound]) -> f64 {
     let chords = line.chunk_by(|a, b| a.chord == b.chord);
     let bottoms = chords.filter_map(|own| {
-        let notes = own.iter().flat_map(|sound| &sound.intervals);
+        // Where a bass note and a chord take turns, the chord tells.
+        let is_grabbed = own.iter().any(|sound| sound.intervals.len() > 1);
+        let telling = own.iter().filter(|sound| !is_grabbed || sound.intervals.len() > 1);
+        let notes = telling.flat_map(|sound| &sound.intervals);
         let lowest = notes.clone().map(|note| note.semitones).min()?;
         Some((lowest, notes.map(|note| note.semitones).any(|note| note != lowest)))
     });
