@@ -61,10 +61,8 @@ fn the_example_courses_make_their_workbooks() {
 #[test]
 fn the_graded_course_has_every_drill_after_those_that_it_rests_on() {
     let text = include_str!("../../templates/courses/graded.toml");
-    let rows: Vec<(&str, &str)> = text
-        .lines()
-        .filter_map(|line| line.trim().strip_prefix('"')?.split_once('"'))
-        .collect();
+    let rows: Vec<(&str, &str)> =
+        text.lines().filter_map(|line| line.trim().strip_prefix('"')?.split_once('"')).collect();
     let names: Vec<&str> = rows.iter().map(|(name, _)| *name).collect();
     assert_eq!(names, library::all().map(|(name, _)| name).collect::<Vec<_>>());
     let mut rested_on = 0;

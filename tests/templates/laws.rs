@@ -96,8 +96,11 @@ fn a_rootless_diminished_seventh_has_its_own_tones() {
         for key in Key::majors() {
             let score = score(&template, &key.tonic().plain());
             let chord = &struck(&score, Hand::Left)[0];
-            let mut above: Vec<i32> =
-                chord.notes.iter().map(|note| note.pitch.midi() - key.tonic().pitch_class()).collect();
+            let mut above: Vec<i32> = chord
+                .notes
+                .iter()
+                .map(|note| note.pitch.midi() - key.tonic().pitch_class())
+                .collect();
             above.iter_mut().for_each(|semitones| *semitones = semitones.rem_euclid(12));
             above.sort_unstable();
             assert_eq!(above, [0, 3, 6, 9], "{voicing} in {key}");

@@ -8,7 +8,7 @@ use quintfall::drill::Template;
 use quintfall::output;
 use quintfall::recipe::{Form, Paper, Recipe};
 use quintfall::score::Metre;
-use quintfall::theory::Mode;
+use quintfall::theory::{Key, Mode};
 
 fn worked() -> Vec<(PathBuf, String)> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("templates/own");
