@@ -10,23 +10,14 @@ use super::programme::{Joints, Programme};
 use super::rules::{Cost, FINGERS, Lever, OCTAVE, PER_POINT, Rules};
 use super::stretch::{Position, in_place, slips};
 
-/// Ours: fingers that meet in the wrong order where a figure begins near the last key of the one
-/// before, a lower one beyond a higher. The thumb may come anywhere, and any finger on the same key
-/// again.
-const WRONG_ORDER: Cost = 20 * PER_POINT;
-/// Semitones up to which the keys are near; over a wider leap the hand moves whatever it does.
-const NEAR: i32 = 4;
 /// Semitones of a major ninth.
 const NINTH: i32 = 14;
 /// The keys of the alternating row that a ninth between white keys spans: a hand that plays it
 /// spreads over any ninth, since a broken chord is nowhere held.
 const WHITE_NINTH: i32 = 16;
-/// Ours: one finger on two different keys, one after the other, unless the hand leaps an octave or
-/// more to the second.
-pub(super) const SAME_FINGER: Cost = 9000 * PER_POINT;
 /// Ours: a figure that a position holds, with a thumb that passes in it.
 const PASSES: Cost = 30 * PER_POINT;
-/// Ours: a finger of a run that is not the handbook's, for each finger between the two.
+/// Ours: a finger of a run that is not the handbook's.
 const NOT_THE_HANDBOOKS: Cost = 3 * PER_POINT;
 /// Ours: the thumb on a black key of a run, where it is not the handbook's.
 const BLACK_THUMB: Cost = 200 * PER_POINT;
@@ -43,7 +34,7 @@ pub(super) struct Figure<'a> {
     pub(super) kind: usize,
     /// The ways to finger it, the best first; none where they depend on what stands beside it.
     pub(super) ways: Vec<Way>,
-    /// Whether they include those in which the thumb passes.
+    /// Whether they include those in which the thumb passes, or the figure has none of these.
     thumb_passes: bool,
 }
 
@@ -58,11 +49,12 @@ impl<'a> Figure<'a> {
         before: &[Self],
         has_figures: bool,
     ) -> Self {
-        let (kind, ways) = match before.iter().find(|other| other.is_alike(moments)) {
-            Some(other) => (other.kind, other.ways.clone()),
-            None => (before.len(), ways(rules, moments, has_figures)),
-        };
-        Self { moments, from, kind, ways, thumb_passes: false }
+        if let Some(other) = before.iter().find(|other| other.is_alike(moments)) {
+            let ways = other.ways.clone();
+            return Self { moments, from, ways, ..*other };
+        }
+        let (ways, thumb_passes) = ways(rules, moments, has_figures);
+        Self { moments, from, kind: before.len(), ways, thumb_passes }
     }
 
     /// Whether moments are struck like those of this figure.
@@ -74,27 +66,8 @@ impl<'a> Figure<'a> {
             && pairs().skip(1).all(|(one, other)| one.rest == other.rest)
     }
 
-    fn last(&self) -> &Moment {
+    pub(super) fn last(&self) -> &Moment {
         &self.moments[self.moments.len() - 1]
-    }
-
-    /// Whether another figure follows at once, without a rest, and both have their own fingers.
-    pub(super) fn leads_to(&self, next: &Self) -> bool {
-        let has_ways = !self.ways.is_empty() && !next.ways.is_empty();
-        has_ways && self.last().count == 1 && next.moments[0].count == 1 && !next.moments[0].rest
-    }
-
-    /// What it costs that this figure ends as it does in one way, and the next begins in another.
-    pub(super) fn meeting(&self, way: &Way, next: &Self, after: &Way) -> Cost {
-        let [last, first] = [way.0[way.0.len() - 1][0], after.0[0][0]];
-        let rise = next.moments[0].levers[0].semitones - self.last().levers[0].semitones;
-        let in_order = (i32::from(first) - i32::from(last)).signum() == rise.signum();
-        match (rise, first == last) {
-            (0, _) => 0,
-            (_, true) if rise.abs() < OCTAVE => SAME_FINGER,
-            _ if in_order || first == 0 || last == 0 || rise.abs() > NEAR => 0,
-            _ => WRONG_ORDER,
-        }
     }
 
     /// Lets a figure that a position holds have ways too in which the thumb passes; whether it had
@@ -127,28 +100,29 @@ fn crosses_badly(moments: &[Moment], fingers: &[Grip]) -> bool {
     moments.windows(2).zip(fingers.windows(2)).any(passes)
 }
 
-/// The ways to finger a figure, the best first.
-fn ways(rules: &Rules, moments: &[Moment], has_figures: bool) -> Vec<Way> {
+/// The ways to finger a figure, the best first, and whether there are no others in which the thumb
+/// passes.
+fn ways(rules: &Rules, moments: &[Moment], has_figures: bool) -> (Vec<Way>, bool) {
     // Under the thumb that slips, the hand has two positions.
     let keys = moments.iter().filter_map(Moment::alone);
     if !(has_figures && slips(keys))
         && let Some(ways) = in_position(rules, moments)
     {
-        return ways;
+        return (ways, false);
     }
     if has_figures && let Some(way) = spread(rules, moments) {
-        return vec![way];
+        return (vec![way], true);
     }
     let is_free = |moment: &Moment| moment.held.iter().all(|held| *held == NONE);
     if !has_figures || !is_free(&moments[0]) {
-        return Vec::new();
+        return (Vec::new(), true);
     }
     let is_one_chord = moments.iter().all(|moment| moment.is_struck_like(&moments[0]));
     if is_one_chord && moments[0].count > 1 {
-        return of_chord(rules, moments);
+        return (of_chord(rules, moments), true);
     }
     let moves = vec![false; moments.len()];
-    from_end_to_end(rules, moments, &in_place(rules.size, moments, &moves))
+    (from_end_to_end(rules, moments, &in_place(rules.size, moments, &moves)), true)
 }
 
 /// The best way from every finger of the first note to every one of the last; a chord at an end
@@ -162,8 +136,9 @@ fn from_end_to_end(rules: &Rules, moments: &[Moment], in_place: &[bool]) -> Vec<
         let finger = runs[at][0];
         for (other, cost) in costs.iter_mut().enumerate().take(FINGERS).filter(|_| finger != NONE) {
             let is_end = other == 0 && goes_on(moments, &runs, at);
-            let apart = if is_end { 0 } else { other.abs_diff(usize::from(finger)) };
-            *cost += apart as Cost * NOT_THE_HANDBOOKS;
+            if !is_end && other != usize::from(finger) {
+                *cost += NOT_THE_HANDBOOKS;
+            }
         }
         if moments[at].alone().is_some_and(|lever| lever.black) && ![NONE, 0].contains(&runs[at][0])
         {

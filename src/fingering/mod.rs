@@ -13,6 +13,7 @@ mod dyads;
 mod figure;
 mod grips;
 mod hand;
+mod join;
 mod line;
 mod marks;
 mod passage;

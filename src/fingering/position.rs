@@ -34,14 +34,17 @@ pub(super) fn grips_by_cost(
 
 /// Whether the fingers reach the keys, which are played one by one, some after others (`steps`, by
 /// the places of two keys). The third and the fourth finger stretch a major third wherever it lies,
-/// as in the handbooks' arpeggios; keys that do not follow one another lie within the wider of the
-/// published limits.
+/// as in the handbooks' arpeggios; keys that do not follow one another, and so are nowhere held
+/// together, lie one key of the row further apart than the published limit, or within that in
+/// semitones.
 fn is_reached(rules: &Rules, levers: &[Lever], grip: &Grip, steps: &[[usize; 2]]) -> bool {
     let pair = |low: usize, high: usize| {
         let fingers = (usize::from(grip[low]), usize::from(grip[high]));
         let is_step = steps.contains(&[low, high]);
         let is_looser = !is_step || fingers == THIRD_AND_FOURTH;
-        rules.is_within(levers[low], levers[high], fingers)
+        let beyond = rules.beyond(levers[low], levers[high], fingers);
+        beyond == 0
+            || !is_step && beyond == 1
             || is_looser && rules.is_within_semitones(levers[low], levers[high], fingers)
     };
     (0..levers.len()).all(|low| (low + 1..levers.len()).all(|high| pair(low, high)))
