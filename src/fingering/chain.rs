@@ -16,7 +16,7 @@ use super::rules::{Cost, FINGERS, PER_POINT, Rules};
 const ROUNDS: usize = 4;
 /// Ours: a figure with other fingers than those that are struck alike: less than fingers that meet
 /// crossed, which is the one reason for it.
-const UNLIKE: Cost = 12 * PER_POINT;
+const UNLIKE: Cost = 6 * PER_POINT;
 
 /// Chooses the fingers of figures; `figures` says of each struck note or chord of the line whether
 /// one begins there. Gives the fingers of each moment, none where nothing could be chosen, and
@@ -72,8 +72,9 @@ fn let_thumbs_pass(rules: &Rules, figures: &mut [Figure<'_>], places: &[usize]) 
 /// A way of a figure as its neighbours see it.
 #[derive(Clone, Copy, Debug)]
 struct Link {
-    /// Its cost where it stands.
+    /// Its cost where it stands, and what of it is for its end.
     cost: Cost,
+    ending: Cost,
     first: usize,
     last: usize,
 }
@@ -91,10 +92,10 @@ impl Chain {
         let finger = |grip: &Grip| if grip[0] == NONE { 0 } else { usize::from(grip[0]) };
         let links = figures.iter().enumerate().map(|(place, figure)| {
             let next = figures.get(place + 1);
-            let link = |(fingers, cost): &(Vec<Grip>, Cost)| Link {
-                cost: cost + ending(rules, figure, fingers, next),
-                first: finger(&fingers[0]),
-                last: finger(&fingers[fingers.len() - 1]),
+            let link = |(fingers, cost): &(Vec<Grip>, Cost)| {
+                let ending = ending(rules, figure, fingers, next);
+                let [first, last] = [0, fingers.len() - 1].map(|at| finger(&fingers[at]));
+                Link { cost: cost + ending, ending, first, last }
             };
             figure.ways.iter().map(link).collect()
         });
@@ -132,7 +133,44 @@ impl Chain {
                 break;
             }
         }
-        best.0
+        let mut chosen = best.0;
+        self.remember(&counts, &mut chosen);
+        chosen
+    }
+
+    /// Gives figures the way that the first of their kind has, where that meets no neighbour worse
+    /// than their own.
+    fn remember(&self, counts: &BTreeMap<usize, usize>, chosen: &mut [usize]) {
+        for place in 0..chosen.len() {
+            let kind = self.kinds[place];
+            let (own, first) = (chosen[place], chosen[kind]);
+            if own == first || !counts.contains_key(&kind) {
+                continue;
+            }
+            let before = self.around(place, chosen);
+            chosen[place] = first;
+            if self.around(place, chosen) >= before + CROSSED_THIRD {
+                chosen[place] = own;
+            }
+        }
+    }
+
+    /// What it costs that the figure at a place ends as it does and meets its neighbours.
+    fn around(&self, place: usize, chosen: &[usize]) -> Cost {
+        let before = place.checked_sub(1).map_or(0, |before| self.meeting(before, chosen));
+        let ending = self.link(place, chosen).map_or(0, |link| link.ending);
+        before + self.meeting(place, chosen) + ending
+    }
+
+    fn link(&self, place: usize, chosen: &[usize]) -> Option<&Link> {
+        self.links.get(place)?.get(*chosen.get(place)?)
+    }
+
+    /// What it costs that the figure at a place meets the next one.
+    fn meeting(&self, place: usize, chosen: &[usize]) -> Cost {
+        let ends = self.link(place, chosen).zip(self.link(place + 1, chosen));
+        let costs = self.meetings.get(place).copied().flatten();
+        ends.zip(costs).map_or(0, |((one, other), costs)| costs[one.last][other.first])
     }
 
     /// The ways that figures of a kind have, where they have several.
@@ -143,11 +181,7 @@ impl Chain {
     }
 
     /// For each kind that comes again the way that most of its figures have, the best of those.
-    fn usual(
-        &self,
-        counts: &BTreeMap<usize, usize>,
-        chosen: &[usize],
-    ) -> BTreeMap<usize, usize> {
+    fn usual(&self, counts: &BTreeMap<usize, usize>, chosen: &[usize]) -> BTreeMap<usize, usize> {
         let most = |kind: &usize| {
             let mut votes = vec![0_usize; self.links[*kind].len()];
             for (_, way) in self.kinds.iter().zip(chosen).filter(|(other, _)| *other == kind) {
@@ -183,7 +217,8 @@ impl Chain {
             if links.is_empty() {
                 ends[0] = (reached[0].0, 0, reached[0].1);
             }
-            let wanted = usual.get(&self.kinds[place]).and_then(|way| Some((*way, links.get(*way)?)));
+            let wanted =
+                usual.get(&self.kinds[place]).and_then(|way| Some((*way, links.get(*way)?)));
             for (way, link) in links.iter().enumerate() {
                 let own = match wanted {
                     Some((usual, other)) if usual != way => link.cost.max(other.cost) + UNLIKE,
@@ -209,12 +244,7 @@ impl Chain {
 
     /// The figures that meet a neighbour crossed, or in one finger on two keys.
     fn crossed(&self, chosen: &[usize]) -> Vec<usize> {
-        let link = |place: usize| self.links[place].get(chosen[place]);
-        let is_crossed = |before: &usize| {
-            let Some(meeting) = self.meetings[*before] else { return false };
-            let ends = link(*before).zip(link(before + 1));
-            ends.is_some_and(|(one, other)| meeting[one.last][other.first] >= CROSSED_THIRD)
-        };
+        let is_crossed = |before: &usize| self.meeting(*before, chosen) >= CROSSED_THIRD;
         let before = (0..self.meetings.len()).filter(is_crossed);
         before.flat_map(|before| [before, before + 1]).collect()
     }

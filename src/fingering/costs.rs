@@ -218,7 +218,12 @@ impl<'a> Triple<'a> {
 
     /// The least cost of reaching the third note by finger `there` from the second by `here`,
     /// and the finger of the first.
-    pub(super) fn least(&self, so_far: &[Cost; GRIPS], here: usize, there: usize) -> (Cost, u8) {
+    pub(super) fn least<const COUNT: usize>(
+        &self,
+        so_far: &[Cost; COUNT],
+        here: usize,
+        there: usize,
+    ) -> (Cost, u8) {
         let third = &self.third[usize::from(here == 0)][there];
         let mut costs: [Cost; FINGERS] =
             std::array::from_fn(|first| so_far[first] + Cost::from(third[first]));
@@ -226,6 +231,19 @@ impl<'a> Triple<'a> {
             costs[9 - here - there] += THREE_FOUR_FIVE;
         }
         least(costs.into_iter())
+    }
+
+    /// The same where there may be no such three notes.
+    pub(super) fn least_of<const COUNT: usize>(
+        triple: Option<&Self>,
+        so_far: &[Cost; COUNT],
+        here: usize,
+        there: usize,
+    ) -> (Cost, u8) {
+        match triple {
+            Some(triple) => triple.least(so_far, here, there),
+            None => least(so_far.iter().copied()),
+        }
     }
 }
 

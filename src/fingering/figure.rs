@@ -8,6 +8,7 @@ use super::passage::{MAJOR_THIRD, write_runs};
 use super::position::grips_by_cost;
 use super::programme::{Joints, Programme};
 use super::rules::{Cost, FINGERS, Lever, OCTAVE, PER_POINT, Rules};
+use super::solo;
 use super::stretch::{Position, in_place, slips};
 
 /// Semitones of a major ninth.
@@ -17,7 +18,7 @@ const NINTH: i32 = 14;
 const WHITE_NINTH: i32 = 16;
 /// Ours: a figure that a position holds, with a thumb that passes in it.
 const PASSES: Cost = 30 * PER_POINT;
-/// Ours: a finger of a run that is not the handbook's.
+/// Ours: a finger of a run that is not the handbook's, for each finger between the two.
 const NOT_THE_HANDBOOKS: Cost = 3 * PER_POINT;
 /// Ours: the thumb on a black key of a run, where it is not the handbook's.
 const BLACK_THUMB: Cost = 200 * PER_POINT;
@@ -86,8 +87,8 @@ impl<'a> Figure<'a> {
     }
 }
 
-/// Whether fingers cross among single notes other than over the thumb on a white key; it may stand
-/// on a black one where all are black.
+/// Whether fingers cross among single notes other than over the thumb on a white key, or one
+/// strikes two keys; the thumb may stand on a black one where all are black.
 fn crosses_badly(moments: &[Moment], fingers: &[Grip]) -> bool {
     let has_white = moments.iter().any(|moment| !moment.levers[0].black);
     let passes = |(pair, fingers): (&[Moment], &[Grip])| {
@@ -95,7 +96,8 @@ fn crosses_badly(moments: &[Moment], fingers: &[Grip]) -> bool {
         let [one, other] = [fingers[0][0], fingers[1][0]];
         let thumb = if one == 0 { from } else { to };
         let is_against = (one < other) != (from.semitones < to.semitones);
-        from != to && is_against && (one.min(other) > 0 || thumb.black && has_white)
+        let repeats = from != to && one == other;
+        repeats || from != to && is_against && (one.min(other) > 0 || thumb.black && has_white)
     };
     moments.windows(2).zip(fingers.windows(2)).any(passes)
 }
@@ -136,9 +138,8 @@ fn from_end_to_end(rules: &Rules, moments: &[Moment], in_place: &[bool]) -> Vec<
         let finger = runs[at][0];
         for (other, cost) in costs.iter_mut().enumerate().take(FINGERS).filter(|_| finger != NONE) {
             let is_end = other == 0 && goes_on(moments, &runs, at);
-            if !is_end && other != usize::from(finger) {
-                *cost += NOT_THE_HANDBOOKS;
-            }
+            let apart = if is_end { 0 } else { other.abs_diff(usize::from(finger)) };
+            *cost += apart as Cost * NOT_THE_HANDBOOKS;
         }
         if moments[at].alone().is_some_and(|lever| lever.black) && ![NONE, 0].contains(&runs[at][0])
         {
@@ -146,18 +147,36 @@ fn from_end_to_end(rules: &Rules, moments: &[Moment], in_place: &[bool]) -> Vec<
         }
         costs
     };
-    let own: Vec<[Cost; GRIPS]> = (0..moments.len()).map(own).collect();
+    let is_single = moments.len() > 1 && moments.iter().all(|moment| moment.alone().is_some());
+    let mut ways = if is_single {
+        solo::from_end_to_end(rules, moments, in_place, &runs, own)
+    } else {
+        with_chords(rules, moments, Joints { moves: &moves, in_place }, own)
+    };
+    if is_single && ways.iter().any(|(fingers, _)| !crosses_badly(moments, fingers)) {
+        ways.retain(|(fingers, _)| !crosses_badly(moments, fingers));
+    }
+    ways.sort_by_key(|(_, cost)| *cost);
+    ways
+}
+
+/// The same where there are chords, or one note alone.
+fn with_chords(
+    rules: &Rules,
+    moments: &[Moment],
+    joints: Joints<'_>,
+    own: impl Fn(usize) -> [Cost; GRIPS],
+) -> Vec<Way> {
     let [begins_single, ends_single] = [0, moments.len() - 1].map(|at| moments[at].count == 1);
     let mut ways: Vec<Way> = Vec::new();
     for first in 0..if begins_single { FINGERS } else { 1 } {
         let from_first = |at: usize| {
-            let mut costs = own[at];
+            let mut costs = own(at);
             if at == 0 && begins_single {
                 (0..GRIPS).filter(|way| *way != first).for_each(|way| costs[way] = NEVER);
             }
             costs
         };
-        let joints = Joints { moves: &moves, in_place };
         let Ok(programme) = Programme::run(rules, moments, joints, from_first) else { continue };
         if ends_single {
             ways.extend(programme.best_of_each());
@@ -165,7 +184,6 @@ fn from_end_to_end(rules: &Rules, moments: &[Moment], in_place: &[bool]) -> Vec<
             ways.push(programme.best());
         }
     }
-    ways.sort_by_key(|(_, cost)| *cost);
     ways
 }
 

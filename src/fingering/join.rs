@@ -23,7 +23,7 @@ const UPHILL_PASS: Cost = 12 * PER_POINT;
 const OTHER_FINGER: Cost = 2 * PER_POINT;
 /// Ours: the thumb passes below the hand for one or two notes more, after which the line turns or
 /// rests. The fifth finger would have done, or thumbs that fall elsewhere.
-const LATE_PASS: Cost = 60 * PER_POINT;
+const LATE_PASS: Cost = 100 * PER_POINT;
 /// Semitones of a step.
 const STEP: i32 = 2;
 /// Semitones up to which keys are near; over a wider leap the hand moves whatever it does.

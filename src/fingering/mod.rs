@@ -21,6 +21,7 @@ mod position;
 mod programme;
 mod reach;
 mod rules;
+mod solo;
 mod solve;
 mod stretch;
 

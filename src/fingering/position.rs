@@ -9,6 +9,8 @@ use super::rules::{
 
 /// Ours: a third that only the table of 1997 lets two fingers stretch.
 const STRETCHED: Cost = 4 * PER_POINT;
+/// Ours: two keys that lie beyond two fingers, and do not follow one another.
+const SPREAD: Cost = 8 * PER_POINT;
 /// The third finger and the fourth, counted from 0.
 const THIRD_AND_FOURTH: (usize, usize) = (2, 3);
 
@@ -70,6 +72,11 @@ fn cost(rules: &Rules, levers: &[Lever], grip: &Grip) -> Cost {
             total += rules.ease(*lever, *next, fingers);
             total += if rules.is_within(*lever, *next, fingers) { 0 } else { STRETCHED };
         }
+        let wider = levers.iter().enumerate().skip(place + 2);
+        let is_beyond = |(other, high): &(usize, &Lever)| {
+            rules.beyond(*lever, **high, (finger, usize::from(grip[*other]))) > 0
+        };
+        total += wider.filter(is_beyond).count() as Cost * SPREAD;
         let before = place.checked_sub(1).map(|before| &levers[before]);
         let neighbours = before.into_iter().chain(levers.get(place + 1));
         let white = neighbours.filter(|lever| !lever.black).count() as Cost * WHITE_NEIGHBOUR;
