@@ -14,10 +14,12 @@ pub(super) const CROSSED_THIRD: Cost = 20 * PER_POINT;
 /// Ours: one finger on two different keys, one after the other, unless the hand leaps an octave or
 /// more to the second.
 pub(super) const SAME_FINGER: Cost = 9000 * PER_POINT;
-/// Ours: the thumb is on a black key where it passes.
-const BLACK_PASS: Cost = 8 * PER_POINT;
-/// Ours: the same, and the other finger is on a white one.
-const UPHILL_PASS: Cost = 12 * PER_POINT;
+/// Ours: the thumb is on a black key where a finger passes over it.
+const OVER_BLACK: Cost = 8 * PER_POINT;
+/// Ours: the thumb passes to a black key.
+const UNDER_TO_BLACK: Cost = 14 * PER_POINT;
+/// Ours: besides, the other finger is on a white key.
+const UPHILL: Cost = 4 * PER_POINT;
 /// Ours: a key that the next figure begins with again after a rest, with another finger: more than
 /// a thumb on a black key.
 const OTHER_FINGER: Cost = 2 * PER_POINT;
@@ -62,11 +64,11 @@ fn step(from: Lever, to: Lever, last: usize, first: usize) -> Cost {
     }
     let (thumb, other) = if last == 0 { (from, to) } else { (to, from) };
     match (last.min(first), last.max(first)) {
-        (0, passed) if passed < FINGERS - 1 => match (thumb.black, other.black) {
-            (false, _) => 0,
-            (true, true) => BLACK_PASS,
-            (true, false) => UPHILL_PASS,
-        },
+        (0, passed) if passed < FINGERS - 1 => {
+            let on_black = if last == 0 { OVER_BLACK } else { UNDER_TO_BLACK };
+            let uphill = if other.black { 0 } else { UPHILL };
+            if thumb.black { on_black + uphill } else { 0 }
+        }
         _ if rise.abs() <= STEP => CROSSED,
         _ => CROSSED_THIRD,
     }

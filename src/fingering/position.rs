@@ -74,7 +74,9 @@ fn cost(rules: &Rules, levers: &[Lever], grip: &Grip) -> Cost {
         }
         let wider = levers.iter().enumerate().skip(place + 2);
         let is_beyond = |(other, high): &(usize, &Lever)| {
-            rules.beyond(*lever, **high, (finger, usize::from(grip[*other]))) > 0
+            let fingers = (finger, usize::from(grip[*other]));
+            !rules.is_within(*lever, **high, fingers)
+                && !rules.is_within_semitones(*lever, **high, fingers)
         };
         total += wider.filter(is_beyond).count() as Cost * SPREAD;
         let before = place.checked_sub(1).map(|before| &levers[before]);
