@@ -8,6 +8,9 @@ use super::rules::{Cost, FINGERS, PER_POINT, Rules};
 /// Ours: fingers of a run that leave one out over a step, for each that they leave out, where
 /// they are not the handbook's.
 const SKIPPED: Cost = 12 * PER_POINT;
+/// Ours: a finger that comes again on another key after one other, outside runs: it is drawn off a
+/// key that the hand still lies over.
+const RETURNS: Cost = 6 * PER_POINT;
 /// Semitones of a step.
 const STEP: i32 = 2;
 
@@ -37,12 +40,20 @@ pub(super) fn from_end_to_end(
         let step = steps(rules, moments, at, in_place[at], runs);
         let triple = Triple::new(rules, moments, at);
         let own = own(at);
+        let returns = at > 1 && runs[at][0] == NONE && {
+            let apart = moments[at - 2].levers[0].semitones - moments[at].levers[0].semitones;
+            (1..=STEP).contains(&apart.abs())
+        };
         let mut next: Table<Cost> = [[[NEVER; FINGERS]; FINGERS]; FINGERS];
         let mut back: Table<u8> = [[[0; FINGERS]; FINGERS]; FINGERS];
         for (first, so_far) in last.iter().enumerate().filter(|(first, _)| start[*first] < NEVER) {
             for (here, so_far) in so_far.iter().enumerate() {
                 for there in 0..FINGERS {
-                    let (cost, from) = Triple::least_of(triple.as_ref(), so_far, here, there);
+                    let mut so_far = *so_far;
+                    if returns {
+                        so_far[there] += RETURNS;
+                    }
+                    let (cost, from) = Triple::least_of(triple.as_ref(), &so_far, here, there);
                     let cost = cost + own[there] + step[here][there];
                     next[first][there][here] = cost.min(NEVER);
                     back[first][there][here] = from;
