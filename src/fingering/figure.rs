@@ -1,8 +1,11 @@
 //! The ways to finger a figure, and what it costs that two figures meet in their ways.
 
+use std::rc::Rc;
+
 use super::costs::{NEVER, own};
 use super::grips::{GRIPS, Grip, NO_GRIP, grips};
 use super::hand::limits;
+use super::known::known;
 use super::line::{Moment, NONE};
 use super::passage::{MAJOR_THIRD, write_runs};
 use super::position::grips_by_cost;
@@ -34,7 +37,7 @@ pub(super) struct Figure<'a> {
     /// The place, among the figures of the line, of the first that is struck alike.
     pub(super) kind: usize,
     /// The ways to finger it, the best first; none where they depend on what stands beside it.
-    pub(super) ways: Vec<Way>,
+    pub(super) ways: Rc<[Way]>,
     /// Whether they include those in which the thumb passes, or the figure has none of these.
     thumb_passes: bool,
 }
@@ -51,10 +54,16 @@ impl<'a> Figure<'a> {
         has_figures: bool,
     ) -> Self {
         if let Some(other) = before.iter().find(|other| other.is_alike(moments)) {
-            let ways = other.ways.clone();
+            let ways = Rc::clone(&other.ways);
             return Self { moments, from, ways, ..*other };
         }
-        let (ways, thumb_passes) = ways(rules, moments, has_figures);
+        let find = || ways(rules, moments, has_figures);
+        let (ways, thumb_passes) = if has_figures {
+            known(rules, moments, false, find)
+        } else {
+            let (ways, thumb_passes) = find();
+            (Rc::from(ways), thumb_passes)
+        };
         Self { moments, from, kind: before.len(), ways, thumb_passes }
     }
 
@@ -79,10 +88,15 @@ impl<'a> Figure<'a> {
             return false;
         }
         self.thumb_passes = true;
-        let passing = from_end_to_end(rules, self.moments, &vec![false; self.moments.len()]);
-        let passing =
-            passing.into_iter().filter(|(fingers, _)| !crosses_badly(self.moments, fingers));
-        self.ways.extend(passing.map(|(fingers, cost)| (fingers, cost + PASSES)));
+        let (own, moments) = (&self.ways, self.moments);
+        let find = || {
+            let passing = from_end_to_end(rules, moments, &vec![false; moments.len()]);
+            let passing =
+                passing.into_iter().filter(|(fingers, _)| !crosses_badly(moments, fingers));
+            let dearer = passing.map(|(fingers, cost)| (fingers, cost + PASSES));
+            (own.iter().cloned().chain(dearer).collect(), true)
+        };
+        (self.ways, _) = known(rules, moments, true, find);
         true
     }
 }

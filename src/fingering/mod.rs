@@ -14,6 +14,7 @@ mod figure;
 mod grips;
 mod hand;
 mod join;
+mod known;
 mod line;
 mod marks;
 mod passage;
