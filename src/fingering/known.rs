@@ -12,8 +12,9 @@ use super::rules::{OCTAVE, Rules};
 
 /// Moments of the longest figure that is remembered.
 const LONGEST: usize = 32;
-/// Figures that a thread remembers at most: some hundred times what a drill has, in three megabytes.
-const MOST: usize = 1024;
+/// Figures that a thread remembers before it forgets all of them: some times what a drill has in
+/// twelve keys, in a megabyte or so.
+const MOST: usize = 512;
 
 /// The ways to finger a figure, and whether there are no others in which the thumb passes.
 pub(super) type Ways = (Rc<[Way]>, bool);
@@ -39,9 +40,10 @@ pub(super) fn known(
     before.unwrap_or_else(|| {
         let ways = found(find());
         KNOWN.with_borrow_mut(|known| {
-            if known.len() < MOST {
-                known.insert(shape.into_boxed_slice(), ways.clone());
+            if known.len() == MOST {
+                known.clear();
             }
+            known.insert(shape.into_boxed_slice(), ways.clone());
         });
         ways
     })

@@ -17,8 +17,14 @@ const STEP: i32 = 2;
 /// Costs by finger.
 type ByFinger<T> = [T; FINGERS];
 
-/// For the finger that a figure begins with, by the finger of a note and of the note before it.
-type Table<T> = ByFinger<ByFinger<ByFinger<T>>>;
+/// By the finger that a figure begins with; eight, so that they are reckoned side by side.
+type ByFirst<T> = [T; 8];
+
+/// By the finger of a note, of the note before it, and of the first.
+type Table<T> = ByFinger<ByFinger<ByFirst<T>>>;
+
+/// Cost and place in one number, of which the least is taken without a branch.
+const PLACES: Cost = 16;
 
 /// The best way from every finger of the first of at least two single notes to every finger of the
 /// last. `own` is what the fingers of each note cost, `runs` has the handbook's.
@@ -29,51 +35,74 @@ pub(super) fn from_end_to_end(
     runs: &[Grip],
     own: impl Fn(usize) -> [Cost; GRIPS],
 ) -> Vec<(Vec<Grip>, Cost)> {
-    // [first][finger][finger before]; there is no note before the first.
-    let mut last: Table<Cost> = [[[NEVER; FINGERS]; FINGERS]; FINGERS];
-    let start = own(0);
-    for finger in 0..FINGERS {
-        last[finger][finger][0] = start[finger];
+    let mut last: Table<Cost> = [[[NEVER; 8]; FINGERS]; FINGERS];
+    // There is no note before the first.
+    for (finger, cost) in own(0).into_iter().enumerate().take(FINGERS) {
+        last[finger][0][finger] = cost;
     }
     let mut backward: Vec<Table<u8>> = Vec::with_capacity(moments.len());
     for at in 1..moments.len() {
         let step = steps(rules, moments, at, in_place[at], runs);
-        let triple = Triple::new(rules, moments, at);
+        let third = thirds(rules, moments, at, runs);
         let own = own(at);
-        let returns = at > 1 && runs[at][0] == NONE && {
-            let apart = moments[at - 2].levers[0].semitones - moments[at].levers[0].semitones;
-            (1..=STEP).contains(&apart.abs())
-        };
-        let mut next: Table<Cost> = [[[NEVER; FINGERS]; FINGERS]; FINGERS];
-        let mut back: Table<u8> = [[[0; FINGERS]; FINGERS]; FINGERS];
-        for (first, so_far) in last.iter().enumerate().filter(|(first, _)| start[*first] < NEVER) {
-            for (here, so_far) in so_far.iter().enumerate() {
-                for there in 0..FINGERS {
-                    let mut so_far = *so_far;
-                    if returns {
-                        so_far[there] += RETURNS;
-                    }
-                    let (cost, from) = Triple::least_of(triple.as_ref(), &so_far, here, there);
-                    let cost = cost + own[there] + step[here][there];
-                    next[first][there][here] = cost.min(NEVER);
-                    back[first][there][here] = from;
+        let mut next: Table<Cost> = [[[NEVER; 8]; FINGERS]; FINGERS];
+        let mut back: Table<u8> = [[[0; 8]; FINGERS]; FINGERS];
+        for (here, so_far) in last.iter().enumerate() {
+            for there in 0..FINGERS {
+                let more = own[there] + step[here][there];
+                if more >= NEVER {
+                    continue;
                 }
+                let mut best: ByFirst<Cost> = [Cost::MAX; 8];
+                for ((place, so_far), third) in (0..).zip(so_far).zip(third[here][there]) {
+                    for (best, cost) in best.iter_mut().zip(so_far) {
+                        *best = (*best).min(PLACES * (cost + third) + place);
+                    }
+                }
+                next[there][here] = best.map(|best| (best / PLACES + more).min(NEVER));
+                back[there][here] = best.map(|best| (best % PLACES) as u8);
             }
         }
         last = next;
         backward.push(back);
     }
+    ends(&last, &backward)
+}
+
+/// The best way to every finger of the last note from every finger of the first.
+fn ends(last: &Table<Cost>, backward: &[Table<u8>]) -> Vec<(Vec<Grip>, Cost)> {
     let mut ways = Vec::new();
     for first in 0..FINGERS {
-        for finger in 0..FINGERS {
-            let ends = last[first][finger];
-            let here = (0..FINGERS).min_by_key(|here| ends[*here]).unwrap_or(0);
-            if ends[here] < NEVER {
-                ways.push((trace(&backward, first, [finger, here]), ends[here]));
+        for (finger, ends) in last.iter().enumerate() {
+            let here = (0..FINGERS).min_by_key(|here| ends[*here][first]).unwrap_or(0);
+            if ends[here][first] < NEVER {
+                ways.push((trace(backward, first, [finger, here]), ends[here][first]));
             }
         }
     }
     ways
+}
+
+/// What it costs to come to a note from two before it, by the fingers of the one before, of its own
+/// and of the one before both.
+fn thirds(
+    rules: &Rules,
+    moments: &[Moment],
+    at: usize,
+    runs: &[Grip],
+) -> ByFinger<ByFinger<ByFinger<Cost>>> {
+    let Some(two_before) = at.checked_sub(2) else { return Default::default() };
+    let triple = Triple::new(rules, moments, at);
+    let apart = moments[two_before].levers[0].semitones - moments[at].levers[0].semitones;
+    let returns = runs[at][0] == NONE && (1..=STEP).contains(&apart.abs());
+    std::array::from_fn(|here| {
+        std::array::from_fn(|there| {
+            std::array::from_fn(|before| {
+                let cost = triple.as_ref().map_or(0, |triple| triple.cost(before, here, there));
+                cost + if returns && before == there { RETURNS } else { 0 }
+            })
+        })
+    })
 }
 
 /// What it costs to come to a note, by the finger before and its own.
@@ -113,7 +142,7 @@ fn trace(backward: &[Table<u8>], first: usize, [finger, before]: [usize; 2]) -> 
     for (place, grip) in fingers.iter_mut().enumerate().rev() {
         *grip = alone(there);
         if let Some(back) = place.checked_sub(1).map(|before| &backward[before]) {
-            (there, here) = (here, usize::from(back[first][there][here]));
+            (there, here) = (here, usize::from(back[there][here][first]));
         }
     }
     fingers
