@@ -350,6 +350,26 @@ proptest! {
         prop_assert_eq!(right.map_err(index), left.map_err(index));
     }
 
+    /// What a thread remembers of figures changes nothing.
+    #[test]
+    fn what_was_fingered_before_changes_no_fingers(
+        keys in melodies(), begins in vec(weighted(0.3), 0..12), up in 1..12_i32,
+        hand in hands(), settings in settings(),
+    ) {
+        let at = |up: i32| {
+            let keys: Vec<i32> = keys.iter().map(|key| key + up).collect();
+            Line { figures: begins.clone(), ..melody(&keys) }
+        };
+        for up in 0..up {
+            at(up).solve(hand, settings);
+        }
+        let line = at(up);
+        let afresh = std::thread::scope(|scope| {
+            scope.spawn(|| line.solve(hand, settings)).join().expect("it finds fingers")
+        });
+        prop_assert_eq!(line.solve(hand, settings), afresh);
+    }
+
     #[test]
     fn an_octave_higher_the_fingers_are_the_same(line in lines(), hand in hands()) {
         let mut higher = line.clone();
