@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::dyads::unite_dyads;
 use super::figure::Figure;
-use super::grips::{Grip, NO_GRIP};
+use super::grips::{Grip, NO_GRIP, Way};
 use super::join::{CROSSED_THIRD, Meeting, ending, meeting};
 use super::line::{Moment, NONE};
 use super::rules::{Cost, FINGERS, PER_POINT, Rules};
@@ -92,7 +92,7 @@ impl Chain {
         let finger = |grip: &Grip| if grip[0] == NONE { 0 } else { usize::from(grip[0]) };
         let links = figures.iter().enumerate().map(|(place, figure)| {
             let next = figures.get(place + 1);
-            let link = |(fingers, cost): &(Vec<Grip>, Cost)| {
+            let link = |(fingers, cost): &Way| {
                 let ending = ending(rules, figure, fingers, next);
                 let [first, last] = [0, fingers.len() - 1].map(|at| finger(&fingers[at]));
                 Link { cost: cost + ending, ending, first, last }

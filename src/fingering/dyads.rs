@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use super::figure::{Figure, Way};
-use super::grips::{GRIPS, Grip, grips};
+use super::figure::Figure;
+use super::grips::{GRIPS, Grip, Way, grips};
 use super::line::{Moment, NONE};
 use super::rules::{Cost, Lever, PER_POINT, Rules};
 

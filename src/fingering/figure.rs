@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use super::costs::{NEVER, own};
-use super::grips::{GRIPS, Grip, NO_GRIP, grips};
+use super::grips::{GRIPS, Grip, NO_GRIP, Way, grips};
 use super::hand::limits;
 use super::known::known;
 use super::line::{Moment, NONE};
@@ -25,9 +25,6 @@ const PASSES: Cost = 30 * PER_POINT;
 const NOT_THE_HANDBOOKS: Cost = 3 * PER_POINT;
 /// Ours: the thumb on a black key of a run, where it is not the handbook's.
 const BLACK_THUMB: Cost = 200 * PER_POINT;
-
-/// The fingers of a figure, moment by moment, and what they cost.
-pub(super) type Way = (Vec<Grip>, Cost);
 
 /// What is played over one chord.
 pub(super) struct Figure<'a> {

@@ -5,7 +5,7 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use super::figure::Way;
+use super::grips::Way;
 use super::hand::{Measure, lattice};
 use super::line::Moment;
 use super::rules::{OCTAVE, Rules};

@@ -41,8 +41,8 @@ pub(super) fn from_end_to_end(
         last[finger][0][finger] = cost;
     }
     let mut backward: Vec<Table<u8>> = Vec::with_capacity(moments.len());
-    for at in 1..moments.len() {
-        let step = steps(rules, moments, at, in_place[at], runs);
+    for (at, in_place) in in_place.iter().enumerate().skip(1) {
+        let step = steps(rules, moments, at, *in_place, runs);
         let third = thirds(rules, moments, at, runs);
         let own = own(at);
         let mut next: Table<Cost> = [[[NEVER; 8]; FINGERS]; FINGERS];
