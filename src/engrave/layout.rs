@@ -58,6 +58,11 @@ impl<'a> Layout<'a> {
         Self { score, columns, starts, bars, opening, later }
     }
 
+    /// The score.
+    pub fn score(&self) -> &'a Score {
+        self.score
+    }
+
     /// The best cut of the score into each number of systems of a width, on which it fits.
     pub fn cuts(&self, width: Sp) -> Vec<Cut> {
         let cuts = cuts_alike(&[self], width, None);
