@@ -79,15 +79,14 @@ impl<'a> Layout<'a> {
         Heights::guessed(&self.columns, self.bars.len(), [&self.opening, &self.later])
     }
 
-    fn weighed(&self, systems: Vec<Range<usize>>, width: Sp) -> Cut {
+    fn weighed(&self, systems: Vec<Range<usize>>, width: Sp, broken: &[f64]) -> Cut {
         let forces: Vec<f64> =
             systems.iter().map(|range| self.natural_force(range, width)).collect();
         let last_end = self.last_end(&systems, &forces, width);
         let counted = if last_end < width { &forces[..forces.len() - 1] } else { &forces[..] };
         let tightest = counted.iter().copied().fold(f64::INFINITY, f64::min);
         let loosest = counted.iter().copied().fold(0.0, f64::max);
-        let costs = breaking::broken(&self.score.phrases, self.bars.len());
-        let broken = systems.iter().map(|system| costs[system.start]).sum::<f64>();
+        let broken = systems.iter().map(|system| broken[system.start]).sum::<f64>();
         let torn = broken / systems.len() as f64;
         Cut { systems, tightest, loosest, torn, width, last_end }
     }
@@ -190,16 +189,16 @@ impl<'a> Layout<'a> {
 pub(crate) fn cuts_alike(layouts: &[&Layout<'_>], width: Sp, each: Option<usize>) -> Vec<Vec<Cut>> {
     let Some(score) = layouts.first().map(|layout| layout.score) else { return Vec::new() };
     let lines: Vec<Line<'_>> = layouts.iter().map(|layout| layout.line(width)).collect();
+    let broken = breaking::broken(&score.phrases, score.bars.len());
     let systems: Vec<Vec<Range<usize>>> = match each {
         Some(each) => breaking::even_cut(&lines, each).into_iter().collect(),
         None => {
-            let broken = breaking::broken(&score.phrases, score.bars.len());
             let breaker = Breaker::new(&lines, &broken);
             (1..=score.bars.len()).filter_map(|count| breaker.cut(count)).collect()
         }
     };
     let weighed = |systems: Vec<Range<usize>>| {
-        layouts.iter().map(|layout| layout.weighed(systems.clone(), width)).collect()
+        layouts.iter().map(|layout| layout.weighed(systems.clone(), width, &broken)).collect()
     };
     systems.into_iter().map(weighed).collect()
 }

@@ -3,6 +3,8 @@
 //! Coordinates are rounded to hundredths of a point (3.5 micrometres), sizes and thicknesses
 //! to thousandths.
 
+use std::cell::RefCell;
+use std::cmp::Ordering;
 use std::sync::Arc;
 
 use kurbo::{BezPath, PathEl, Point};
@@ -45,19 +47,13 @@ impl Content {
 /// Neighbouring marks of one ink are drawn in the order that takes least room, which cannot be
 /// seen since the ink is opaque; where the ink changes, painting order is kept.
 pub(crate) fn write(page: &Page, words: &[Arc<Run>]) -> Content {
-    let mut stream = Stream::new();
-    let mut words = words.iter();
-    let marks: Vec<&Mark> = page.marks().collect();
-    for group in marks.chunk_by(|a, b| ink_of(a) == ink_of(b)) {
-        let texts =
-            group.iter().filter(|mark| matches!(mark, Mark::Trace(Trace::Text { .. }, _))).count();
-        let runs = &words.as_slice()[..texts.min(words.len())];
-        words = words.as_slice()[runs.len()..].iter();
-        stream.group(group, runs);
-    }
-    stream.out.shrink_to_fit();
-    stream.glyphs.shrink_to_fit();
-    Content { bytes: stream.out, glyphs: stream.glyphs }
+    SCRATCH.with_borrow_mut(|stream| stream.page(page, words))
+}
+
+thread_local! {
+    /// Room for the operators of a page, kept from page to page: what a page has is copied out
+    /// of it at its size.
+    static SCRATCH: RefCell<Stream> = RefCell::new(Stream::new());
 }
 
 /// `None` for a picture, which has inks of its own.
@@ -91,10 +87,34 @@ fn nearest(value: f64) -> i64 {
 }
 
 struct PlacedSign {
+    /// Its place in the order of drawing, as one number.
+    order: u128,
     size: i64,
     y: i64,
     x: i64,
     gid: u16,
+}
+
+impl PlacedSign {
+    /// A sign on its place.
+    fn new(sign: Sign, at: Point, size: f64) -> Self {
+        let (x, y) = (hundredths(at.x), hundredths(at.y));
+        let (size, gid) = (thousandths(size), MusicFace::get().glyph_id(sign));
+        // Rising as the numbers rise, whatever their sign; past 20 kilometres all count the same.
+        let rising = |number: i64| {
+            let near = number.clamp(i64::from(i32::MIN), i64::from(i32::MAX));
+            (near - i64::from(i32::MIN)) as u128
+        };
+        let order = [rising(size), rising(-y), rising(x), u128::from(gid)];
+        let order = order.into_iter().fold(0, |order, next| order << 32 | next);
+        Self { order, size, y, x, gid }
+    }
+
+    /// The order in which signs are drawn: by size, from the top down, from left to right.
+    fn in_rows(&self, other: &Self) -> Ordering {
+        let whole = |sign: &Self| (sign.size, -sign.y, sign.x, sign.gid);
+        self.order.cmp(&other.order).then_with(|| whole(self).cmp(&whole(other)))
+    }
 }
 
 /// The bytes so far and the state that a reader is in after them.
@@ -123,6 +143,30 @@ impl Stream {
         }
     }
 
+    /// The operators of a page; the stream begins anew.
+    fn page(&mut self, page: &Page, words: &[Arc<Run>]) -> Content {
+        self.begin();
+        let mut words = words.iter();
+        let marks: Vec<&Mark> = page.marks().collect();
+        for group in marks.chunk_by(|a, b| ink_of(a) == ink_of(b)) {
+            let is_text = |mark: &&&Mark| matches!(mark, Mark::Trace(Trace::Text { .. }, _));
+            let texts = group.iter().filter(is_text).count();
+            let runs = &words.as_slice()[..texts.min(words.len())];
+            words = words.as_slice()[runs.len()..].iter();
+            self.group(group, runs);
+        }
+        Content { bytes: self.out.to_vec(), glyphs: self.glyphs.to_vec() }
+    }
+
+    /// Nothing drawn yet, as a reader is at the start of a page.
+    fn begin(&mut self) {
+        self.out.clear();
+        self.glyphs.clear();
+        (self.fill, self.pen, self.width) = (0, 0, 1000);
+        self.font = None;
+        self.round_joins = false;
+    }
+
     fn group(&mut self, marks: &[&Mark], runs: &[Arc<Run>]) {
         let (mut lines, mut signs, mut texts) = (vec![], vec![], vec![]);
         let mut runs = runs.iter();
@@ -146,7 +190,7 @@ impl Stream {
                 }
                 Trace::Sign { sign, at, size } => {
                     self.fill_ink(*ink);
-                    signs.push(Self::place(*sign, *at, *size));
+                    signs.push(PlacedSign::new(*sign, *at, *size));
                 }
                 Trace::Text { face, at, size, .. } => {
                     self.fill_ink(*ink);
@@ -162,7 +206,7 @@ impl Stream {
         }
         self.operator(b"BT");
         let mut origin = (0, 0);
-        signs.sort_unstable_by_key(|sign| (sign.size, -sign.y, sign.x, sign.gid));
+        signs.sort_unstable_by(PlacedSign::in_rows);
         for row in signs.chunk_by(|a, b| (a.size, a.y) == (b.size, b.y)) {
             self.sign_row(row, &mut origin);
         }
@@ -170,11 +214,6 @@ impl Stream {
             self.text(face, at, size, run, &mut origin);
         }
         self.operator(b"ET");
-    }
-
-    fn place(sign: Sign, at: Point, size: f64) -> PlacedSign {
-        let (x, y) = (hundredths(at.x), hundredths(at.y));
-        PlacedSign { size: thousandths(size), y, x, gid: MusicFace::get().glyph_id(sign) }
     }
 
     fn picture(&mut self, index: usize, frame: kurbo::Rect) {
@@ -379,12 +418,14 @@ impl Stream {
     /// A decimal fraction, `value` counting the last of its `PLACES`, without trailing zeros; and
     /// a space.
     fn number<const PLACES: u32>(&mut self, value: i64) {
+        /// No number with its sign, point and space is longer.
+        const LONGEST: usize = 24;
         let one = const { 10_u64.pow(PLACES) };
         let size = value.unsigned_abs();
         let (mut whole, mut fraction) = (size / one, size % one);
         // Written from the back: the space, the fraction, its point, the whole part, the sign.
-        let mut text = [b' '; 24];
-        let mut start = text.len() - 1;
+        let mut text = [b' '; 2 * LONGEST];
+        let mut start = LONGEST - 1;
         let mut put = |byte: u8| {
             start -= 1;
             text[start] = byte;
@@ -411,7 +452,11 @@ impl Stream {
         if value < 0 {
             put(b'-');
         }
-        self.out.extend_from_slice(&text[start..]);
+        // So many bytes at a time, whatever is too much, since a copy of a length that is known is
+        // no call.
+        let end = self.out.len() + LONGEST - start;
+        self.out.extend_from_slice(&text[start..start + LONGEST]);
+        self.out.truncate(end);
     }
 }
 
