@@ -17,13 +17,13 @@ use crate::score::{Clef, Event, NoteValue};
 /// from the head furthest from the stem's tip (Gould, Ross).
 fn displacements(positions: &[i32], direction: Direction) -> Vec<bool> {
     let mut displaced = vec![false; positions.len()];
-    let order: Vec<usize> = match direction {
-        Direction::Up => (0..positions.len()).collect(),
-        Direction::Down => (0..positions.len()).rev().collect(),
-    };
-    for pair in order.windows(2) {
-        let second = (positions[pair[1]] - positions[pair[0]]).abs() <= 1;
-        displaced[pair[1]] = second && !displaced[pair[0]];
+    for next in 1..positions.len() {
+        let (before, own) = match direction {
+            Direction::Up => (next - 1, next),
+            Direction::Down => (positions.len() - next, positions.len() - next - 1),
+        };
+        let second = (positions[own] - positions[before]).abs() <= 1;
+        displaced[own] = second && !displaced[before];
     }
     displaced
 }

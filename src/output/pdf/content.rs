@@ -5,14 +5,13 @@
 
 use std::cell::RefCell;
 use std::cmp::Ordering;
-use std::sync::Arc;
 
 use kurbo::{BezPath, PathEl, Point};
 
 use crate::canvas::{Ink, Mark, Page, Trace};
 use crate::glyphs::{MusicFace, Sign};
 use crate::output::pdf::fonts::{FontKey, Fonts, advance};
-use crate::typeset::{Run, TextFace};
+use crate::typeset::{LentRun, Run, TextFace};
 
 /// The name under which pages call a picture.
 pub(crate) fn picture_resource(index: usize) -> String {
@@ -46,7 +45,7 @@ impl Content {
 ///
 /// Neighbouring marks of one ink are drawn in the order that takes least room, which cannot be
 /// seen since the ink is opaque; where the ink changes, painting order is kept.
-pub(crate) fn write(page: &Page, words: &[Arc<Run>]) -> Content {
+pub(crate) fn write(page: &Page, words: &[LentRun]) -> Content {
     SCRATCH.with_borrow_mut(|stream| stream.page(page, words))
 }
 
@@ -144,7 +143,7 @@ impl Stream {
     }
 
     /// The operators of a page; the stream begins anew.
-    fn page(&mut self, page: &Page, words: &[Arc<Run>]) -> Content {
+    fn page(&mut self, page: &Page, words: &[LentRun]) -> Content {
         self.begin();
         let mut words = words.iter();
         let marks: Vec<&Mark> = page.marks().collect();
@@ -167,7 +166,7 @@ impl Stream {
         self.round_joins = false;
     }
 
-    fn group(&mut self, marks: &[&Mark], runs: &[Arc<Run>]) {
+    fn group(&mut self, marks: &[&Mark], runs: &[LentRun]) {
         let (mut lines, mut signs, mut texts) = (vec![], vec![], vec![]);
         let mut runs = runs.iter();
         for mark in marks {

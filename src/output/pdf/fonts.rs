@@ -1,7 +1,7 @@
 //! The faces of a document, cut down to the glyphs in use.
 
 use std::collections::BTreeMap;
-use std::sync::{Arc, OnceLock};
+use std::sync::OnceLock;
 
 use kurbo::{Line, ParamCurve, Point};
 use lopdf::{Dictionary, Object};
@@ -11,7 +11,7 @@ use crate::canvas::{Mark, Page, Trace};
 use crate::glyphs::MusicFace;
 use crate::output::OutputError;
 use crate::output::pdf::deflate;
-use crate::typeset::{self, Run, TextFace};
+use crate::typeset::{self, LentRun, TextFace};
 
 /// One of the faces that a document may use.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -63,9 +63,9 @@ impl FontKey {
 }
 
 /// The shaped words of a page, one run for each text mark, in order.
-pub(crate) fn shape_words(page: &Page) -> Vec<Arc<Run>> {
+pub(crate) fn shape_words(page: &Page) -> Vec<LentRun> {
     let words = page.marks().filter_map(|mark| match mark {
-        Mark::Trace(Trace::Text { text, face, .. }, _) => Some(typeset::shape(*face, text)),
+        Mark::Trace(Trace::Text { text, face, .. }, _) => Some(typeset::lend(*face, text)),
         _ => None,
     });
     words.collect()
@@ -90,7 +90,7 @@ pub(crate) struct Uses([Vec<(u16, Box<str>)>; 5]);
 
 impl Uses {
     /// The use that a page makes of all faces, `words` being its shaped runs.
-    pub(crate) fn of(page: &Page, words: &[Arc<Run>]) -> Self {
+    pub(crate) fn of(page: &Page, words: &[LentRun]) -> Self {
         let mut uses = Self::default();
         let mut known = Known::default();
         let mut runs = words.iter();
