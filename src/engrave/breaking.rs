@@ -101,9 +101,8 @@ pub(super) fn even_cut(lines: &[Line<'_>], each: usize) -> Option<Vec<Range<usiz
     let count = lines.iter().map(|line| line.bars.len()).min()?;
     let systems: Vec<Range<usize>> =
         (0..count).step_by(each.max(1)).map(|start| start..count.min(start + each)).collect();
-    let fits = |system: &Range<usize>| {
-        lines.iter().all(|line| line.force(system.clone()).is_some())
-    };
+    let fits =
+        |system: &Range<usize>| lines.iter().all(|line| line.force(system.clone()).is_some());
     systems.iter().all(fits).then_some(systems)
 }
 
@@ -194,7 +193,8 @@ mod tests {
         let line = Line { bars: &bars, first: 84.0, later: 88.0 };
         let breaker = Breaker::new(&[line], &[0.0; 9]);
         let cost = |systems: &[Range<usize>]| -> Option<f64> {
-            let own = |system: &Range<usize>| Some(badness(line.force(system.clone())?, OF_PHRASES));
+            let own =
+                |system: &Range<usize>| Some(badness(line.force(system.clone())?, OF_PHRASES));
             systems.iter().map(own).sum()
         };
         let mut cuts = 0;

@@ -62,6 +62,11 @@ impl Setting {
         })
     }
 
+    /// How many marks it has.
+    pub(super) fn marks(&self) -> usize {
+        self.traces.len()
+    }
+
     /// The box round each of its marks, at an origin.
     pub(super) fn boxes(&self, origin: Point) -> impl Iterator<Item = Rect> {
         self.traces.iter().map(move |(_, ink)| *ink + origin.to_vec2())

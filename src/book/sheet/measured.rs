@@ -103,8 +103,7 @@ pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, 
             return Err(PageError::TooManyBars { asked, most, paper: plan.options.paper });
         }
     }
-    let has_room =
-        |own: &[Layout<'_>]| alike(plan, measure, (own, Vec::new()), None).is_some();
+    let has_room = |own: &[Layout<'_>]| alike(plan, measure, (own, Vec::new()), None).is_some();
     let crowded = own.chunks(1).position(|own| !has_room(own)).unwrap_or(0);
     Err(PageError::NoRoom { key: scores[crowded].key, paper: plan.options.paper, nearest: None })
 }

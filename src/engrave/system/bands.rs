@@ -44,14 +44,14 @@ mod tests {
         };
         let mut seen = 0;
         for count in 1..60 {
-            let inks: Vec<(u32, u32)> =
-                (0..count).map(|_| (number(200), 1 + number(9))).collect();
+            let inks: Vec<(u32, u32)> = (0..count).map(|_| (number(200), 1 + number(9))).collect();
             let mut bands = Bands::default();
             for (low, height) in &inks {
                 let (low, high) = (f64::from(*low), f64::from(low + height));
                 bands.add(Rect::new(0.0, low, 1.0, high));
             }
-            let is_white = |at: &u32| inks.iter().all(|(low, height)| !(*low..low + height).contains(at));
+            let is_white =
+                |at: &u32| inks.iter().all(|(low, height)| !(*low..low + height).contains(at));
             let lowest = inks.iter().map(|ink| ink.0).min().unwrap_or(0);
             let highest = inks.iter().map(|ink| ink.0 + ink.1).max().unwrap_or(0);
             let (mut run, mut most) = (0, 0);

@@ -119,8 +119,8 @@ impl<'a> Draft<'a> {
         let counts = counts.iter().flat_map(|row| &row.settings);
         let counts = counts.map(|one| (*one, count_baseline));
         let rows = [self.symbol_row(), self.numeral_row()];
-        let mut marks = self.furniture(drop);
-        let spreads = self.spreads(&marks, rows.each_ref().map(Vec::as_slice));
+        let furniture = self.furniture(drop);
+        let spreads = self.spreads(&furniture, rows.each_ref().map(Vec::as_slice));
         let [symbols, numerals] = rows.each_ref().map(|row| parts::on_baselines(row));
         let ByHand { right: upper, left: lower } = self.staves;
         let (mut top, mut bottom) = (spreads.prefix.above, -drop - 2.0);
@@ -137,18 +137,22 @@ impl<'a> Draft<'a> {
         let down = Vec2::new(0.0, -drop);
         let mut bands = Bands::default();
         let stands = |mark: &&Engraved| !matches!(mark.role, Role::Barline | Role::Brace);
-        let furniture = marks.iter().filter(stands).map(Engraved::bounds);
+        let beside = furniture.iter().filter(stands).map(Engraved::bounds);
         let own = upper.marks.boxes().iter().copied();
         let between = symbols.clone().chain(counts.clone()).flat_map(|(one, y)| one.boxes(y));
         let below = lower.marks.boxes().iter().map(|ink| *ink + down);
         let last: Vec<Rect> =
             numerals.clone().flat_map(|(one, y)| one.boxes(y)).map(|ink| ink + down).collect();
-        for ink in furniture.chain(own).chain(below).chain(between).chain(last.iter().copied()) {
+        for ink in beside.chain(own).chain(below).chain(between).chain(last.iter().copied()) {
             bands.add(ink);
         }
         let apart = apart(&bands, &last, drop, bottom);
 
-        marks.reserve(upper.marks.len() + lower.marks.len() + 2 * MARKS_OF_A_ROW);
+        let words = symbols.clone().chain(counts.clone());
+        let words: usize = words.map(|(one, _)| one.setting.marks()).sum();
+        let notes = upper.marks.len() + lower.marks.len();
+        let mut marks = Vec::with_capacity(furniture.len() + notes + words + last.len());
+        marks.extend(furniture);
         marks.extend(upper.marks.into_marks());
         marks.extend(parts::placed(symbols.chain(counts), 0.0));
         marks.extend(lower.marks.into_marks().into_iter().map(|mut mark| {
@@ -180,9 +184,6 @@ impl<'a> Draft<'a> {
         Spreads { prefix, bars }
     }
 }
-
-/// About how many marks a row of symbols, counts or numerals has.
-const MARKS_OF_A_ROW: usize = 48;
 
 /// The least white between a system whose ink stands in these bands, that of its numerals in these
 /// boxes, and which reaches down to `bottom`, and a neighbour.

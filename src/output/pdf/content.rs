@@ -11,6 +11,7 @@ use kurbo::{BezPath, PathEl, Point};
 use crate::canvas::{Ink, Mark, Page, Trace};
 use crate::glyphs::{MusicFace, Sign};
 use crate::output::pdf::fonts::{FontKey, Fonts, advance};
+use crate::output::pdf::number;
 use crate::typeset::{LentRun, Run, TextFace};
 
 /// The name under which pages call a picture.
@@ -417,69 +418,13 @@ impl Stream {
     /// A decimal fraction, `value` counting the last of its `PLACES`, without trailing zeros; and
     /// a space.
     fn number<const PLACES: u32>(&mut self, value: i64) {
-        /// No number with its sign, point and space is longer.
-        const LONGEST: usize = 24;
-        let one = const { 10_u64.pow(PLACES) };
-        let size = value.unsigned_abs();
-        let (mut whole, mut fraction) = (size / one, size % one);
-        // Written from the back: the space, the fraction, its point, the whole part, the sign.
-        let mut text = [b' '; 2 * LONGEST];
-        let mut start = LONGEST - 1;
-        let mut put = |byte: u8| {
-            start -= 1;
-            text[start] = byte;
-        };
-        if fraction > 0 {
-            let mut is_trailing = true;
-            for _ in 0..PLACES {
-                let digit = (fraction % 10) as u8;
-                fraction /= 10;
-                is_trailing &= digit == 0;
-                if !is_trailing {
-                    put(b'0' + digit);
-                }
-            }
-            put(b'.');
-        }
-        while whole > 0 {
-            put(b'0' + (whole % 10) as u8);
-            whole /= 10;
-        }
-        if value == 0 {
-            put(b'0');
-        }
-        if value < 0 {
-            put(b'-');
-        }
-        // So many bytes at a time, whatever is too much, since a copy of a length that is known is
-        // no call.
-        let end = self.out.len() + LONGEST - start;
-        self.out.extend_from_slice(&text[start..start + LONGEST]);
-        self.out.truncate(end);
+        number::write::<PLACES>(&mut self.out, value);
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn numbers_are_as_short_as_they_can_be() {
-        let written = |number: &dyn Fn(&mut Stream)| {
-            let mut stream = Stream::new();
-            number(&mut stream);
-            String::from_utf8_lossy(&stream.out).into_owned()
-        };
-        assert_eq!(written(&|stream| stream.number::<2>(0)), "0 ");
-        assert_eq!(written(&|stream| stream.number::<2>(5)), ".05 ");
-        assert_eq!(written(&|stream| stream.number::<2>(-50)), "-.5 ");
-        assert_eq!(written(&|stream| stream.number::<2>(1200)), "12 ");
-        assert_eq!(written(&|stream| stream.number::<2>(120_305)), "1203.05 ");
-        assert_eq!(written(&|stream| stream.number::<3>(-1234)), "-1.234 ");
-        assert_eq!(written(&|stream| stream.number::<0>(100)), "100 ");
-        let least = written(&|stream| stream.number::<3>(i64::MIN));
-        assert_eq!(least, "-9223372036854775.808 ");
-    }
 
     #[test]
     fn halves_are_rounded_away_from_zero() {

@@ -193,7 +193,10 @@ impl Fonts {
             }
         }
         let meanings = |all: Vec<Option<&str>>| {
-            let met = all.into_iter().zip(0..).filter_map(|(meaning, gid)| Some((gid, meaning?.to_owned())));
+            let met = all
+                .into_iter()
+                .zip(0..)
+                .filter_map(|(meaning, gid)| Some((gid, meaning?.to_owned())));
             FontUse::numbered(met.collect())
         };
         Self { uses: all.map(meanings) }

@@ -6,6 +6,7 @@ mod finish;
 mod fonts;
 mod labels;
 mod metadata;
+mod number;
 
 use std::cell::RefCell;
 
