@@ -3,7 +3,7 @@
 //! Abscissas are counted from the left edge of the heads on the usual side of the stem;
 //! ordinates from the middle line of the staff.
 
-use kurbo::{Point, Rect};
+use kurbo::{Point, Rect, Vec2};
 
 use super::accidental::{self, Accidental};
 use super::extent::Extent;
@@ -257,8 +257,13 @@ impl Chord {
 
     /// The left and right edge of all its ink; `flagged` counts the flag in.
     pub(super) fn edges(&self, flagged: bool) -> Extent {
+        let ink = MusicFace::get().bounds(head_sign(self.value));
+        let heads = self.heads.iter().map(|head| ink + Vec2::new(head.x, 0.0));
+        let signs = self.accidentals.iter().map(Accidental::bounds);
         let flag = flagged.then(|| self.stem_marks(self.free_tip(Some(Flag::Free)), true));
-        let boxes = self.body_marks().chain(flag.into_iter().flatten()).map(|mark| mark.bounds());
+        let others = self.ledger_marks().chain(self.dot_marks()).chain(self.staccato_mark());
+        let others = others.chain(flag.into_iter().flatten()).map(|mark| mark.bounds());
+        let boxes = heads.chain(signs).chain(others);
         boxes.fold(Extent { left: 0.0, right: 0.0 }, |all, ink| Extent {
             left: ink.x0.min(all.left),
             right: ink.x1.max(all.right),

@@ -12,6 +12,7 @@ use super::prefix::{self, Prefix};
 use super::rules::{self, Sp};
 use super::spacing::{self, BarSpacing};
 use super::system::{Columns, Draft, Seat, System};
+use crate::parallel;
 use crate::score::{ByHand, Clef, Score};
 
 /// A score measured, ready to be set at any width on any number of systems.
@@ -197,10 +198,13 @@ pub(crate) fn cuts_alike(layouts: &[&Layout<'_>], width: Sp, each: Option<usize>
             (1..=score.bars.len()).filter_map(|count| breaker.cut(count)).collect()
         }
     };
-    let weighed = |systems: Vec<Range<usize>>| {
-        layouts.iter().map(|layout| layout.weighed(systems.clone(), width, &broken)).collect()
+    let weighed = |layout: &&Layout<'_>| -> Vec<Cut> {
+        let weighed = |systems: &Vec<_>| layout.weighed(systems.clone(), width, &broken);
+        systems.iter().map(weighed).collect()
     };
-    systems.into_iter().map(weighed).collect()
+    let mut each: Vec<_> =
+        parallel::map(layouts, weighed).into_iter().map(Vec::into_iter).collect();
+    systems.iter().map(|_| each.iter_mut().filter_map(Iterator::next).collect()).collect()
 }
 
 /// Draws the systems of a cut of a score once more; none where words would meet.
