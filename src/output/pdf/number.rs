@@ -48,13 +48,13 @@ pub(super) fn write<const PLACES: u32>(out: &mut Vec<u8>, value: i64) {
 /// A few bytes, and how many of them count: four are copied at a time, whatever is too much being
 /// written over by what follows.
 #[derive(Clone, Copy)]
-struct Part {
+struct FewBytes {
     bytes: [u8; 4],
     count: u8,
 }
 
 /// A number of hundredths, which is not nought, put together from its parts.
-fn write_parts(out: &mut Vec<u8>, is_negative: bool, whole: &Part, fraction: &Part) {
+fn write_parts(out: &mut Vec<u8>, is_negative: bool, whole: &FewBytes, fraction: &FewBytes) {
     let mut text = [b'-'; 12];
     let mut end = usize::from(is_negative);
     for part in [whole, fraction] {
@@ -70,12 +70,12 @@ fn write_parts(out: &mut Vec<u8>, is_negative: bool, whole: &Part, fraction: &Pa
 const WHOLES: usize = 1000;
 
 /// Whole numbers; nought is not written before a fraction.
-static WHOLE: [Part; WHOLES] = {
-    let mut all = [Part { bytes: [0; 4], count: 0 }; WHOLES];
+static WHOLE: [FewBytes; WHOLES] = {
+    let mut all = [FewBytes { bytes: [0; 4], count: 0 }; WHOLES];
     let mut number = 1;
     while number < WHOLES {
         let figures = [number / 100, number / 10 % 10, number % 10];
-        let mut part = Part { bytes: [0; 4], count: 0 };
+        let mut part = FewBytes { bytes: [0; 4], count: 0 };
         let mut place = 0;
         while place < 3 {
             if part.count > 0 || figures[place] > 0 {
@@ -91,14 +91,14 @@ static WHOLE: [Part; WHOLES] = {
 };
 
 /// Hundredths with their point, and the space after a number.
-static FRACTION: [Part; 100] = {
-    let mut all = [Part { bytes: *b"    ", count: 1 }; 100];
+static FRACTION: [FewBytes; 100] = {
+    let mut all = [FewBytes { bytes: *b"    ", count: 1 }; 100];
     let mut number = 1;
     while number < 100 {
         let (tens, ones) = (b'0' + (number / 10) as u8, b'0' + (number % 10) as u8);
         all[number] = match ones {
-            b'0' => Part { bytes: [b'.', tens, b' ', 0], count: 3 },
-            _ => Part { bytes: [b'.', tens, ones, b' '], count: 4 },
+            b'0' => FewBytes { bytes: [b'.', tens, b' ', 0], count: 3 },
+            _ => FewBytes { bytes: [b'.', tens, ones, b' '], count: 4 },
         };
         number += 1;
     }
