@@ -308,6 +308,9 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
     columns
 }
 
+/// The beam and the triplet that a cell belongs to.
+type Joined = (Option<usize>, Option<usize>);
+
 /// The cells of one bar on one staff; `clef` is the clef in force, before and after.
 fn staff_cells<'a>(score: &Score, bar: &'a Bar, hand: Hand, clef: &mut Clef) -> Vec<Cell<'a>> {
     let events = &bar.staves[hand].events;
@@ -326,7 +329,7 @@ fn staff_cells<'a>(score: &Score, bar: &'a Bar, hand: Hand, clef: &mut Clef) -> 
     };
     let mut in_force = InForce::default();
     // What shares a beam or a triplet shares a direction, which is found once.
-    let mut last: Option<((Option<usize>, Option<usize>), Direction)> = None;
+    let mut last: Option<(Joined, Direction)> = None;
     let cell = |(index, event): (usize, &'a Event)| {
         let beam = beams.iter().position(|group| group.contains(&index));
         let tuplet = tuplets.iter().position(|group| group.contains(&index));
