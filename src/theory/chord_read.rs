@@ -172,11 +172,41 @@ impl<'a> Reader<'a> {
     /// Any other piece of a symbol.
     fn piece(&mut self, from: usize, is_in_bracket: bool) -> Read {
         let cursor = &mut self.cursor;
-        if let Some(number) = cursor.take_number() {
-            self.number(number, from, is_in_bracket)
-        } else if let Some(alter) = cursor.take_accidental() {
-            self.alteration(alter, from, false)
-        } else if cursor.take_any(&["suspended", "sus"]) {
+        match cursor.next() {
+            Some('0'..='9') => {
+                let number = cursor.take_number().unwrap_or(0);
+                self.number(number, from, is_in_bracket)
+            }
+            Some('b' | '♭' | '#' | '♯') => {
+                let alter = cursor.take_accidental().unwrap_or(0);
+                self.alteration(alter, from, false)
+            }
+            Some('m' | 'M') if cursor.take_major() => self.major(from, false),
+            Some('m' | 'M') if cursor.take_minor() => {
+                self.said(from, |draft| draft.set_third(Third::Minor))
+            }
+            // U+25B3 is the sign of MusicXML 4.0; its Greek and mathematical likenesses are typed.
+            Some('△' | 'Δ' | '∆' | 'j') => {
+                cursor.step();
+                self.major(from, true)
+            }
+            Some('ø' | 'Ø' | '∅') => {
+                cursor.step();
+                self.said(from, |draft| draft.set_ring(Ring::Slashed))
+            }
+            Some('+') => {
+                cursor.step();
+                self.plus(from)
+            }
+            _ if cursor.take_dash() => self.alteration(-1, from, false),
+            _ => self.word(from),
+        }
+    }
+
+    /// A word of the trade, or the ring that an o may be.
+    fn word(&mut self, from: usize) -> Read {
+        let cursor = &mut self.cursor;
+        if cursor.take_any(&["suspended", "sus"]) {
             self.suspension(from)
         } else if cursor.take_any(&["add", "Add"]) {
             self.added(from)
@@ -192,18 +222,6 @@ impl<'a> Reader<'a> {
             self.number(number, from, false)
         } else if cursor.take_any(&["diminished", "dim", "°", "º", "o"]) {
             self.said(from, |draft| draft.set_ring(Ring::Whole))
-        } else if cursor.take_any(&["ø", "Ø", "∅"]) {
-            self.said(from, |draft| draft.set_ring(Ring::Slashed))
-        } else if cursor.take_triangle() {
-            self.major(from, true)
-        } else if cursor.take_major() {
-            self.major(from, false)
-        } else if cursor.take_minor() {
-            self.said(from, |draft| draft.set_third(Third::Minor))
-        } else if cursor.take("+") {
-            self.plus(from)
-        } else if cursor.take_dash() {
-            self.alteration(-1, from, false)
         } else {
             Err(cursor.unexpected(PIECE))
         }

@@ -1,5 +1,8 @@
 //! The spellings of the trade, each beside the notes that players hear in it.
 
+use std::hint::black_box;
+use std::time::Instant;
+
 use quintfall::theory::{NoteName, NoteNames, read_chord, read_chord_named};
 
 /// Spellings of one chord, and its notes from the root up.
@@ -152,19 +155,19 @@ fn an_h_is_b_natural_where_german_is_asked_for() {
     }
 }
 
-/// A symbol is read within a microsecond by an optimised program: a thousand of them here in less
-/// than ten milliseconds leaves room for a program that is not, and for a busy machine.
+/// A symbol is read within a microsecond by an optimised program; four leave room for this one,
+/// which is not, and the best of many turns for a busy machine.
 #[test]
 fn symbols_are_read_at_once() {
     let symbols: Vec<String> = CHORDS.iter().flat_map(|(all, _)| split(all)).collect();
-    let from = std::time::Instant::now();
-    let turns = 100;
-    for _ in 0..turns {
+    let turn = |_| {
+        let from = Instant::now();
         for symbol in &symbols {
-            std::hint::black_box(read_chord(std::hint::black_box(symbol)).is_ok());
+            black_box(read_chord(black_box(symbol)).is_ok());
         }
-    }
-    let each = from.elapsed().as_nanos() / (turns * symbols.len()) as u128;
-    println!("{each} ns a symbol");
-    assert!(each < 10_000, "{each} ns a symbol");
+        from.elapsed().as_nanos() / symbols.len() as u128
+    };
+    let best = (0..200).map(turn).min().expect("turns were taken");
+    println!("{best} ns a symbol");
+    assert!(best < 4_000, "{best} ns a symbol");
 }
