@@ -40,8 +40,8 @@ impl ChordKind {
             }
             third => third,
         };
-        let fifths = [Fifth::Diminished, Fifth::Augmented].into_iter();
-        let altered = fifths.filter(|it| it.interval().is_some_and(sounds)).last();
+        let mut fifths = [Fifth::Diminished, Fifth::Augmented].into_iter();
+        let altered = fifths.find(|it| it.interval().is_some_and(sounds));
         let fifth = altered.unwrap_or(self.fifth());
         let frame = Self::plain(third, fifth, seventh);
         let mut tensions = self.tensions();
