@@ -206,7 +206,9 @@ impl<'a> Reader<'a> {
     /// A word of the trade, or the ring that an o may be.
     fn word(&mut self, from: usize) -> Read {
         let cursor = &mut self.cursor;
-        if cursor.take_any(&["suspended", "sus"]) {
+        if cursor.take_any(&["half-diminished", "half diminished", "half-dim", "half dim"]) {
+            self.said(from, |draft| draft.set_ring(Ring::Slashed))
+        } else if cursor.take_any(&["suspended", "sus"]) {
             self.suspension(from)
         } else if cursor.take_any(&["add", "Add"]) {
             self.added(from)
@@ -218,6 +220,7 @@ impl<'a> Reader<'a> {
             cursor.take("5");
             self.said(from, |draft| draft.set_fifth(Fifth::Augmented))
         } else if cursor.take_any(&["dominant", "dom"]) {
+            cursor.skip_spaces();
             let number = cursor.take_number().unwrap_or(7);
             self.number(number, from, false)
         } else if cursor.take_any(&["diminished", "dim", "°", "º", "o"]) {
@@ -257,6 +260,10 @@ impl<'a> Reader<'a> {
             return self.said(from, Draft::set_major_seventh);
         }
         let number = self.cursor.take_number();
+        // The seventh of a chord whose figure is higher, as in m9(maj7).
+        if number == Some(7) && self.draft.figure().is_some_and(|figure| figure > 7) {
+            return self.said(from, Draft::set_major_seventh);
+        }
         match number {
             Some(6 | 69) if !is_triangle && self.draft.is_bare() => {}
             Some(7 | 9 | 11 | 13) => self.said(from, Draft::set_major_seventh)?,
