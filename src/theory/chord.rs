@@ -1,8 +1,45 @@
-//! Seventh chords: their qualities, and the seven that a scale gives.
+//! Chords on their roots, and the sevenths that a scale gives.
 
+use super::chord_kind::ChordKind;
+use super::chord_parts::{Fifth, Seventh, Third};
 use super::{Interval, NoteName, Scale};
 
-/// The quality of a seventh chord.
+/// A spelled chord of any kind.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Chord {
+    /// The root.
+    pub root: NoteName,
+    /// What stands above it.
+    pub kind: ChordKind,
+    /// The bass where it is not the root, as in C/E or C/D.
+    pub bass: Option<NoteName>,
+}
+
+impl Chord {
+    /// A chord over its root.
+    pub fn new(root: NoteName, kind: impl Into<ChordKind>) -> Self {
+        Self { root, kind: kind.into(), bass: None }
+    }
+
+    /// The same chord over a bass; over its own root it is the chord alone.
+    #[must_use]
+    pub fn over(self, bass: NoteName) -> Self {
+        Self { bass: Some(bass).filter(|bass| *bass != self.root), ..self }
+    }
+
+    /// The notes that the symbol allows, from the root up, without the bass.
+    pub fn notes(self) -> impl Iterator<Item = NoteName> {
+        self.kind.tones().map(move |tone| self.root.up(tone))
+    }
+}
+
+impl From<SeventhChord> for Chord {
+    fn from(chord: SeventhChord) -> Self {
+        Self::new(chord.root, chord.quality)
+    }
+}
+
+/// The quality of a seventh chord that a scale stacks in thirds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 #[expect(missing_docs, reason = "the names are the trade's own")]
 pub enum Quality {
@@ -68,6 +105,22 @@ impl Quality {
     }
 }
 
+impl From<Quality> for ChordKind {
+    fn from(quality: Quality) -> Self {
+        use Quality as Q;
+        let (third, fifth, seventh) = match quality {
+            Q::MajorSeventh => (Third::Major, Fifth::Perfect, Seventh::Major),
+            Q::Dominant => (Third::Major, Fifth::Perfect, Seventh::Minor),
+            Q::MinorSeventh => (Third::Minor, Fifth::Perfect, Seventh::Minor),
+            Q::HalfDiminished => (Third::Minor, Fifth::Diminished, Seventh::Minor),
+            Q::DiminishedSeventh => (Third::Minor, Fifth::Diminished, Seventh::Diminished),
+            Q::MinorMajorSeventh => (Third::Minor, Fifth::Perfect, Seventh::Major),
+            Q::AugmentedMajorSeventh => (Third::Major, Fifth::Augmented, Seventh::Major),
+        };
+        Self::plain(third, fifth, seventh)
+    }
+}
+
 /// A spelled seventh chord.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct SeventhChord {
@@ -92,5 +145,19 @@ impl SeventhChord {
     /// Root, third, fifth and seventh.
     pub fn notes(self) -> [NoteName; 4] {
         [0, 1, 2, 3].map(|tone| self.root.up(self.tone_interval(tone)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_quality_and_its_kind_have_the_same_tones() {
+        for quality in Quality::all() {
+            let own = [0, 1, 2, 3].map(|tone| Some(quality.tone_interval(tone)));
+            assert_eq!(ChordKind::from(quality).frame(), own, "{quality:?}");
+            assert!(ChordKind::all().any(|kind| kind == quality.into()), "{quality:?}");
+        }
     }
 }

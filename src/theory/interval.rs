@@ -1,7 +1,7 @@
 //! Intervals by letter and by semitone: a correct spelling needs both.
 
 /// An ascending interval, or a descending one where both numbers are negative.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Interval {
     /// Staff steps: a second is 1, a seventh 6.
     pub steps: i32,
@@ -20,6 +20,8 @@ impl Interval {
     pub const MINOR_SECOND: Self = interval(1, 1);
     /// Major second.
     pub const MAJOR_SECOND: Self = interval(1, 2);
+    /// Augmented second.
+    pub const AUGMENTED_SECOND: Self = interval(1, 3);
     /// Minor third.
     pub const MINOR_THIRD: Self = interval(2, 3);
     /// Major third.
@@ -52,6 +54,7 @@ impl Interval {
         Self::UNISON,
         Self::MINOR_SECOND,
         Self::MAJOR_SECOND,
+        Self::AUGMENTED_SECOND,
         Self::MINOR_THIRD,
         Self::MAJOR_THIRD,
         Self::FOURTH,
@@ -80,5 +83,22 @@ impl Interval {
     /// This interval with `count` octaves added.
     pub const fn plus_octaves(self, count: i32) -> Self {
         interval(self.steps + 7 * count, self.semitones + 12 * count)
+    }
+
+    /// The same interval within the octave above: a tenth as a third.
+    pub const fn simple(self) -> Self {
+        self.plus_octaves(-self.steps.div_euclid(7))
+    }
+
+    /// Its number as it is said: 1 the unison, 9 the ninth. Of an ascending interval alone.
+    pub const fn number(self) -> i32 {
+        self.steps + 1
+    }
+
+    /// By how many semitones it differs from the interval of its number in the major scale.
+    pub const fn alteration(self) -> i32 {
+        const MAJOR: [i32; 7] = [0, 2, 4, 5, 7, 9, 11];
+        let simple = self.simple();
+        simple.semitones - MAJOR[simple.steps as usize]
     }
 }

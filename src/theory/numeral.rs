@@ -1,17 +1,19 @@
 //! Roman numerals of the degrees, as lessons write them.
 
-use super::symbol::{bracketed_major, quality_parts};
-use super::{ChordStyle, NumeralStyle, Quality, QualityMark, SymbolPart};
+use super::chord_kind::ChordKind;
+use super::chord_parts::{Fifth, Seventh, Third};
+use super::chord_write::Suffix;
+use super::{ChordStyle, NumeralStyle, QualityMark, SymbolPart};
 
-/// A degree with the quality of its chord.
+/// A degree with the kind of its chord.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Numeral {
     /// The degree in its octave, 1 to 7.
     pub degree: i32,
     /// By how many semitones it differs from that degree of the major scale: -1 in ♭III.
     pub alter: i32,
-    /// The quality of the chord built on it.
-    pub quality: Quality,
+    /// The kind of the chord built on it.
+    pub kind: ChordKind,
     /// Which tone of the chord is lowest: 0 the root, 1 the third, 2 the fifth, 3 the seventh.
     pub inversion: u8,
     /// What it leads to, as in V7/ii.
@@ -31,14 +33,14 @@ pub struct Target {
 
 impl Numeral {
     /// The numeral of an endless-scale degree.
-    pub fn new(degree: i32, quality: Quality) -> Self {
+    pub fn new(degree: i32, kind: impl Into<ChordKind>) -> Self {
         let degree = (degree - 1).rem_euclid(7) + 1;
-        Self { degree, alter: 0, quality, inversion: 0, of: None }
+        Self { degree, alter: 0, kind: kind.into(), inversion: 0, of: None }
     }
 
     /// The letters alone: upper case for a major third, lower case for a minor one.
     pub fn letters(self) -> &'static str {
-        letters(self.degree, self.quality.has_minor_third())
+        letters(self.degree, self.kind.has_minor_third())
     }
 
     /// The whole numeral as type: the letters, then what the style asks for of the quality, as far
@@ -60,7 +62,7 @@ impl Numeral {
                 parts.push(figures);
             }
             None if numerals == NumeralStyle::Plain => parts.extend(self.fifth()),
-            None => parts.extend(self.seventh(style.into())),
+            None => parts.extend(self.suffix(style.into())),
         }
         if let Some(Target { degree, alter, is_minor }) = self.of {
             let letters = letters(degree, is_minor);
@@ -75,33 +77,41 @@ impl Numeral {
         parts
     }
 
-    /// The quality of the chord on the degree, its seven with it.
-    fn seventh(self, style: ChordStyle) -> Vec<SymbolPart> {
-        match self.quality {
-            Quality::MinorSeventh => vec![SymbolPart::Raised("7".to_owned())],
-            // The letters say the minor third: (maj7) alone remains.
-            Quality::MinorMajorSeventh => bracketed_major(style),
-            quality => quality_parts(quality, ChordStyle { rings: true, ..style }),
-        }
+    /// What the symbol says of the chord on the degree, but for the minor third, which the case
+    /// of the letters says; rings are short and so always stand.
+    fn suffix(self, style: ChordStyle) -> Vec<SymbolPart> {
+        let style = ChordStyle { rings: true, ..style };
+        Suffix::new(self.kind, style).after_numeral().parts()
     }
 
     /// The sign of a fifth that is not perfect, which the case of the letters does not say.
     fn fifth(self) -> Option<SymbolPart> {
-        let mark = match self.quality {
-            Quality::HalfDiminished => QualityMark::HalfDiminished,
-            Quality::DiminishedSeventh => QualityMark::Diminished,
-            Quality::AugmentedMajorSeventh => QualityMark::Augmented,
+        let mark = match (self.kind.third(), self.kind.fifth(), self.kind.seventh()) {
+            (Third::Minor, Fifth::Diminished, Seventh::Minor) => QualityMark::HalfDiminished,
+            (Third::Minor, Fifth::Diminished, _) => QualityMark::Diminished,
+            (Third::Major, Fifth::Augmented, _) => QualityMark::Augmented,
             _ => return None,
         };
         Some(SymbolPart::Mark(mark))
     }
 
-    /// The figures of the inversion.
+    /// The figures of the inversion, where figured bass has them: of triads and sevenths in thirds
+    /// without tensions. A triad on its third has both figures, since `I6` is a sixth chord.
     fn figures(self) -> Option<SymbolPart> {
-        let [upper, lower] = match self.inversion {
-            1 => ['6', '5'],
-            2 => ['4', '3'],
-            3 => ['4', '2'],
+        let [_, third, fifth, seventh] = self.kind.frame();
+        let is_stacked = !self.kind.third().is_suspended()
+            && third.and(fifth).is_some()
+            && (self.kind.fifth() == Fifth::Perfect || self.fifth().is_some())
+            && self.kind.tensions().is_empty();
+        if !is_stacked || self.kind.seventh() == Seventh::Sixth {
+            return None;
+        }
+        let [upper, lower] = match (self.inversion, seventh.is_some()) {
+            (1, true) => ['6', '5'],
+            (2, true) => ['4', '3'],
+            (3, true) => ['4', '2'],
+            (1, false) => ['6', '3'],
+            (2, false) => ['6', '4'],
             _ => return None,
         };
         Some(SymbolPart::Figures(upper, lower))
@@ -119,7 +129,7 @@ fn letters(degree: i32, is_minor: bool) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::theory::{Key, Mode, Scale, SeventhChord, SymbolStyle, plain_text};
+    use crate::theory::{Key, Mode, Quality, Scale, SeventhChord, SymbolStyle, plain_text};
 
     const ON: NumeralStyle = NumeralStyle::On;
 
@@ -192,5 +202,46 @@ mod tests {
         assert_eq!(plain(5, Quality::Dominant), "V");
         assert_eq!(plain(7, Quality::HalfDiminished), "viiø");
         assert_eq!(written(NumeralStyle::Off, 7, Quality::HalfDiminished), "");
+    }
+    #[test]
+    fn numerals_of_every_kind_say_what_their_case_does_not() {
+        for (degree, alter, suffix, expected) in [
+            (1, 0, "6/9", "I6/9"),
+            (1, 0, "m6", "i6"),
+            (2, 0, "m9", "ii9"),
+            (5, 0, "13b9", "V13♭9"),
+            (5, 0, "7b9b13", "V7(♭9,♭13)"),
+            (5, 0, "alt", "V7alt"),
+            (5, 0, "9sus", "V9sus4"),
+            (2, -1, "7", "♭II7"),
+            (7, -1, "9", "♭VII9"),
+            (4, 1, "dim7", "♯iv°7"),
+            (4, 0, "m6", "iv6"),
+            (1, 0, "m(maj9)", "i(maj9)"),
+            (1, 0, "", "I"),
+            (1, 0, "aug", "I+"),
+            (7, 0, "dim", "vii°"),
+            (2, 0, "m11b5", "iiø11"),
+        ] {
+            let kind = suffix.parse::<ChordKind>().unwrap();
+            let numeral = Numeral { alter, ..Numeral::new(degree, kind) };
+            assert_eq!(plain_text(&numeral.parts(ON, SymbolStyle::Mixed)), expected);
+        }
+    }
+
+    /// A triad on its third is `6/3`: `I6` is a sixth chord. What figured bass has no figures for
+    /// keeps its own.
+    #[test]
+    fn triads_have_their_figures_and_sixth_chords_none() {
+        let figured = |suffix: &str, inversion| {
+            let kind = suffix.parse::<ChordKind>().unwrap();
+            let numeral = Numeral { inversion, ..Numeral::new(1, kind) };
+            plain_text(&numeral.parts(ON, SymbolStyle::Mixed))
+        };
+        assert_eq!([0, 1, 2].map(|inversion| figured("", inversion)), ["I", "I63", "I64"]);
+        assert_eq!(figured("dim", 1), "i°63");
+        assert_eq!([0, 1, 2].map(|inversion| figured("6", inversion)), ["I6"; 3]);
+        assert_eq!(figured("9", 1), "I9");
+        assert_eq!(figured("7sus4", 2), "I7sus4");
     }
 }
