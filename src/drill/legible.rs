@@ -19,9 +19,9 @@ const LEDGER_LINES_TO_HANG: i32 = 3;
 const COST_LEDGER_LINES: [f64; 4] = [0.0, 1.0, 3.0, 6.0];
 /// Each ledger line past the third: only where a clef would last for less than half a bar
 /// otherwise.
-const COST_TOO_FAR: f64 = 200.0;
+const COST_TOO_FAR: f64 = 300.0;
 /// A chord that hangs off the other hand's clef.
-const COST_HANGS: f64 = 4.0;
+const COST_HANGS: f64 = 5.0;
 /// A chord in the other hand's clef: a little more than two ledger lines, so that a hand returns
 /// to its own as soon as two serve.
 const COST_OTHER_CLEF: f64 = 3.1;
@@ -32,7 +32,7 @@ const COST_CHANGE_IN_BAR: f64 = 12.0;
 /// A change of clef inside a group of notes that the eye takes in as one.
 const COST_CHANGE_IN_GROUP: f64 = 40.0;
 /// A change of clef before the last of all.
-const COST_CHANGE_FOR_NOTHING: f64 = 60.0;
+const COST_CHANGE_FOR_NOTHING: f64 = 30.0;
 
 /// Staff steps from the lowest to the highest note of a group that one clef or the other takes
 /// within [`MOST_LEDGER_LINES`] wherever it lies: each takes eleven on both sides of its middle

@@ -14,6 +14,9 @@ const FEWEST_BARS: Ticks = 2;
 /// Ledger lines that face the staff of the hand's own clef where a chord hangs off the other.
 const LEDGER_LINES_TO_HANG: i32 = 3;
 
+/// Ledger lines with which a hand's own clef serves in any case.
+const LEDGER_LINES_THAT_SERVE: i32 = 2;
+
 /// The events of a hand.
 fn events(score: &Score, hand: Hand) -> impl Iterator<Item = &Event> {
     score.bars.iter().flat_map(move |bar| &bar.staves[hand].events)
@@ -168,30 +171,35 @@ fn leaping() -> impl Iterator<Item = Template> {
     })
 }
 
-/// A clef holds for two bars, less an eighth where one is pushed; in drills that leap, unless a key
-/// of the plan would need more ledger lines in the other clef than a student reads.
+/// A clef holds for two bars, less an eighth where one is pushed, unless a key of the plan would
+/// need more ledger lines in the other clef than a student reads. A line that begins at home may
+/// leave it for less.
 #[test]
 fn a_clef_holds_for_two_bars() {
     let (mut held, mut short) = (0, 0);
-    for_every_plan(drills().into_iter().chain(leaping()), |name, scores, _, stays| {
-        if stays.len() < 2 {
-            return;
-        }
-        for stay in stays {
+    for_every_plan(drills().into_iter().chain(leaping()), |name, scores, hand, stays| {
+        for (index, stay) in stays.iter().enumerate().filter(|_| stays.len() > 1) {
             let bars = FEWEST_BARS * scores[0].metre.bar();
-            let is_short = stay.to - stay.from < bars - QUARTER / 2;
-            let is_needed = is_leaping(name) && stay.most_in(other(stay.clef)) > MOST_LEDGER_LINES;
-            assert!(!is_short || is_needed, "{name}: {} to {}", stay.from, stay.to);
-            held += usize::from(!is_short);
-            short += usize::from(is_short);
+            if stay.to - stay.from >= bars - QUARTER / 2 {
+                held += 1;
+                continue;
+            }
+            let name = format!("{name}: {} to {}", stay.from, stay.to);
+            let begins_at_home = index == 0 && stay.clef == hand.usual_clef();
+            let bearable = MOST_LEDGER_LINES - i32::from(begins_at_home);
+            assert!(stay.most_in(other(stay.clef)) > bearable, "{name}");
+            if !is_leaping(&name) {
+                println!("{name}: less than {FEWEST_BARS} bars");
+                short += 1;
+            }
         }
     });
-    println!("{held} stays of two bars or more, {short} shorter ones that are needed");
-    assert!(held > 100 && short > 0);
+    println!("{held} stays of two bars or more; in the library {short} shorter ones");
+    assert!(held > 100 && short <= 2);
 }
 
 /// Each change is for a chord that needs it: within a bar of it a chord of some key has fewer ledger
-/// lines than it would have without, or no more where the hand returns to its own clef.
+/// lines than it would have without; or it is a return to the hand's own clef, where two serve.
 #[test]
 fn a_change_of_clef_is_for_a_chord_that_needs_it() {
     let mut changes = 0;
@@ -199,9 +207,10 @@ fn a_change_of_clef_is_for_a_chord_that_needs_it() {
         for stay in stays.iter().skip(1) {
             let is_near = |event: &&&Event| event.at - stay.from <= scores[0].metre.bar();
             let mut near = stay.keys.iter().flat_map(|key| key.iter().take_while(is_near));
-            let returns = i32::from(stay.clef == hand.usual_clef());
+            let serving = if stay.clef == hand.usual_clef() { LEDGER_LINES_THAT_SERVE } else { 0 };
             let gains = |event: &Event| {
-                ledger_lines(stay.clef, event) < ledger_lines(other(stay.clef), event) + returns
+                let lines = ledger_lines(stay.clef, event);
+                lines <= serving || lines < ledger_lines(other(stay.clef), event)
             };
             assert!(near.any(|event| gains(event)), "{name}: at {}", stay.from);
             changes += 1;

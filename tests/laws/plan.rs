@@ -45,12 +45,12 @@ fn would_hang(score: &Score, hand: Hand, from: Ticks, to: Ticks) -> bool {
 }
 
 /// All keys of a drill have one plan of clefs, or the lower ones have one and the higher ones
-/// another; where a plan leaves the usual clef, one of its
+/// another, and in one drill at most there is a third for those between; where a plan leaves the usual clef, one of its
 /// keys would need more ledger lines there than a student reads, and where it returns for a
 /// while, a chord of one would hang off the other clef.
 #[test]
 fn a_drill_has_one_plan_of_clefs_or_one_for_low_keys_and_one_for_high() {
-    let mut ones = 0;
+    let (mut ones, mut threes) = (0, 0);
     for template in drills() {
         let mut plans_of_drill = 1;
         for hand in Hand::BOTH {
@@ -60,7 +60,7 @@ fn a_drill_has_one_plan_of_clefs_or_one_for_low_keys_and_one_for_high() {
             scores.sort_by_key(|score| first(score, hand).staff_step());
             let same = |a: &Score, b: &Score| clefs(a, hand) == clefs(b, hand);
             let groups: Vec<&[Score]> = scores.chunk_by(same).collect();
-            assert!(groups.len() <= 2, "{}, {hand:?}: {} plans", template.name, groups.len());
+            assert!(groups.len() <= 3, "{}, {hand:?}: {} plans", template.name, groups.len());
             plans_of_drill = plans_of_drill.max(groups.len());
             for group in groups {
                 let plan = clefs(&group[0], hand);
@@ -82,8 +82,10 @@ fn a_drill_has_one_plan_of_clefs_or_one_for_low_keys_and_one_for_high() {
             }
         }
         ones += usize::from(plans_of_drill == 1);
+        threes += usize::from(plans_of_drill == 3);
     }
-    println!("{ones} drills have one plan of clefs, the others two");
+    println!("{ones} drills have one plan of clefs, {threes} have three, the others two");
+    assert!(threes <= 1, "{threes} drills have three plans of clefs");
     assert!(ones > 3, "only {ones} drills have one plan of clefs");
 }
 
