@@ -28,7 +28,7 @@ const COST_OTHER_CLEF: f64 = 3.1;
 /// A change of clef at a barline.
 pub(super) const COST_CHANGE_AT_BARLINE: f64 = 10.0;
 /// A change of clef inside a bar.
-const COST_CHANGE_IN_BAR: f64 = 12.0;
+const COST_CHANGE_IN_BAR: f64 = 16.0;
 /// A change of clef inside a group of notes that the eye takes in as one.
 const COST_CHANGE_IN_GROUP: f64 = 40.0;
 /// A change of clef before the last of all.

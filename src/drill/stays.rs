@@ -11,7 +11,7 @@ const COST_NO_RETURN: f64 = 15.0;
 /// From so many bars on a stay costs nothing.
 const LONG_STAY: f64 = 3.0;
 /// A stay of no length; it falls with the square of what is missing to a long one.
-const COST_SHORT_STAY: f64 = 60.0;
+const COST_SHORT_STAY: f64 = 45.0;
 /// The same for what is missing to one bar.
 const COST_STAY_WITHIN_BAR: f64 = 150.0;
 
@@ -165,5 +165,65 @@ impl Stays<'_> {
             begun = before;
         }
         (cost, rows)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drill::sketch::Sketch;
+    use crate::drill::{Template, library};
+    use crate::score::{Clef, Hand};
+
+    /// What a plan costs in one key, added up change by change.
+    fn cost(line: &Line<'_>, legible: &Legible, rows: &[usize]) -> f64 {
+        let read: f64 = rows.iter().zip(&legible.units).map(|(row, costs)| costs[*row]).sum();
+        let opening = if rows[0] == line.usual { 0.0 } else { COST_UNUSUAL_OPENING };
+        let ending = if rows.last() == rows.first() { 0.0 } else { COST_NO_RETURN };
+        let changes: Vec<usize> =
+            (1..rows.len()).filter(|index| rows[*index] != rows[index - 1]).collect();
+        if changes.is_empty() {
+            return read + opening;
+        }
+        let change: f64 = changes.iter().map(|index| line.units[*index].change).sum();
+        let bounds: Vec<usize> = [0].into_iter().chain(changes).chain([rows.len()]).collect();
+        let stays = bounds.windows(2).map(|pair| {
+            let bars = line.moments[pair[1]] - line.moments[pair[0]];
+            let missing = |of: f64| if bars < of { ((of - bars) / of).powi(2) } else { 0.0 };
+            COST_SHORT_STAY * missing(LONG_STAY) + COST_STAY_WITHIN_BAR * missing(1.0)
+        });
+        read + opening + ending + change + stays.sum::<f64>()
+    }
+
+    /// The plan that is found costs what it is said to, and none costs less.
+    #[test]
+    fn no_plan_is_cheaper_than_the_one_found() {
+        const MOST_UNITS: usize = 9;
+        let mut changed = 0;
+        for (name, text) in library::all() {
+            let template = Template::parse(text, name).unwrap();
+            let sketch = Sketch::of(&template);
+            for hand in Hand::BOTH {
+                let mut sounds = sketch.lines[hand].clone();
+                while Line::new(template.metre, Clef::Bass, &sounds).units.len() > MOST_UNITS {
+                    sounds.truncate(sounds.len() - 1);
+                }
+                let line = Line::new(template.metre, hand.usual_clef(), &sounds);
+                let lengths = Lengths::of(&line);
+                for tonic in 14..36 {
+                    let legible = line.legible(tonic);
+                    let (found, rows) = cheapest(&line, &lengths, [(&legible, 1.0)].into_iter(), 1);
+                    let name = format!("{name}, {hand:?}, tonic on {tonic}");
+                    assert!((cost(&line, &legible, &rows) - found).abs() < 1e-6, "{name}");
+                    for plan in 0..1_usize << rows.len() {
+                        let rows: Vec<usize> =
+                            (0..rows.len()).map(|index| plan >> index & 1).collect();
+                        assert!(cost(&line, &legible, &rows) > found - 1e-6, "{name}: {rows:?}");
+                    }
+                    changed += usize::from(rows.windows(2).any(|pair| pair[0] != pair[1]));
+                }
+            }
+        }
+        assert!(changed > 40, "only {changed} plans change their clef");
     }
 }
