@@ -119,9 +119,9 @@ impl Stays<'_> {
         let mut ending = [(f64::INFINITY, 0); 2];
         for index in 1..=count {
             let recent = &self.lengths.0[index];
-            for begun in gone..recent.first {
+            for (begun, start) in starts[..recent.first].iter().enumerate().skip(gone) {
                 for row in [0, 1] {
-                    let cost = starts[begun][row].cost;
+                    let cost = start[row].cost;
                     // Of two equal plans the later change: up to it the hand reads the clef it
                     // knows.
                     if cost <= long[row].0 {
