@@ -266,6 +266,8 @@ pub const ENDING_TO_ENDING: Sp = 0.55;
 pub const FORM_CLEARANCE: Sp = 0.9;
 /// How far a sign of form clears what is at either side of it (ours).
 pub const FORM_SIDE: Sp = 0.6;
+/// White between two signs of form in one row (ours).
+pub const FORM_TO_FORM: Sp = 0.4;
 /// Em of the letter of a section (ours).
 pub const LETTER_SIZE: Sp = 2.7;
 /// Outline of the box round it (common, 0.10 to 0.16).

@@ -14,8 +14,18 @@ use crate::shapes::Shape;
 const NEAR: f64 = 0.6;
 
 /// What is read as words and figures, and never stands among the lines of a staff.
-const WORDS: [Role; 6] =
-    [Role::Finger, Role::Count, Role::Symbol, Role::Numeral, Role::BarNumber, Role::Tuplet];
+const WORDS: [Role; 10] = [
+    Role::Finger,
+    Role::Count,
+    Role::Symbol,
+    Role::Numeral,
+    Role::BarNumber,
+    Role::Tuplet,
+    Role::Ending,
+    Role::SectionLetter,
+    Role::PassageTitle,
+    Role::OctaveLine,
+];
 
 /// Whether two kinds of marks may share ink wherever they meet, because one is drawn through or
 /// onto the other.
@@ -50,6 +60,9 @@ fn may_touch(a: &Shape, b: &Shape) -> bool {
         || pair(R::Ledger, R::Stem)
         || pair(R::Ledger, R::Tie)
         || pair(R::Tie, R::Barline)
+        // A tie runs on through what stands at a barline.
+        || pair(R::Tie, R::KeySign)
+        || pair(R::Tie, R::RepeatDot)
         || pair(R::Barline, R::Barline)
 }
 
