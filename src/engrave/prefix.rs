@@ -82,6 +82,7 @@ pub(super) fn prefix(
 /// The signs of a signature in a clef from an abscissa on, or as many naturals in their places.
 fn key_marks(clef: Clef, signature: &[NoteName], are_naturals: bool, left: Sp) -> Vec<Engraved> {
     let face = MusicFace::get();
+    let gap = if are_naturals { rules::CANCELLING_SIGN_GAP } else { rules::KEY_SIGN_GAP };
     let mut x = left;
     let mut marks = Vec::with_capacity(signature.len());
     for (index, note) in signature.iter().enumerate() {
@@ -90,7 +91,7 @@ fn key_marks(clef: Clef, signature: &[NoteName], are_naturals: bool, left: Sp) -
         let lower = if clef == Clef::Bass { 2 } else { 0 };
         let at = Point::new(x, height(positions[index] - lower));
         marks.push(Engraved::sign(Role::KeySign, sign, at));
-        x += face.bounds(sign).width() + rules::KEY_SIGN_GAP;
+        x += face.bounds(sign).width() + gap;
     }
     marks
 }

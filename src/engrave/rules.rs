@@ -124,6 +124,8 @@ pub const NEW_KEY_TO_NOTE: Sp = 1.7;
 pub const KEY_TO_END: Sp = 0.5;
 /// White between the signs of a key signature (Ross).
 pub const KEY_SIGN_GAP: Sp = 0.08;
+/// White between naturals that cancel one, whose stems stand side by side (common).
+pub const CANCELLING_SIGN_GAP: Sp = 0.22;
 /// Time signature to first head (Gould).
 pub const TIME_TO_NOTE: Sp = 2.0;
 /// Key signature, or clef, to first head where no time signature stands (common).
