@@ -178,4 +178,28 @@ mod tests {
             }
         }
     }
+
+    /// A new signature says by itself what holds no longer; only where it has no signs are the old
+    /// ones cancelled, each in its place. It is as wide in any clef.
+    #[test]
+    fn naturals_stand_only_where_the_new_key_has_no_signs() {
+        let is_natural = |mark: &&Engraved| match mark.trace {
+            Trace::Sign { sign, .. } => sign == Sign::AccidentalNatural,
+            _ => false,
+        };
+        for before in Key::majors() {
+            for key in Key::majors() {
+                let widths = [Clef::Treble, Clef::Bass].map(|clef| {
+                    let marks = new_key_marks(clef, before, key, 0.0);
+                    let naturals = marks.iter().filter(is_natural).count();
+                    let (old, new) = (before.signature().len(), key.signature().len());
+                    assert_eq!(naturals, if new == 0 { old } else { 0 }, "{before} to {key}");
+                    assert_eq!(marks.len() - naturals, new, "{before} to {key}");
+                    marks.iter().map(|mark| mark.bounds().x1).fold(0.0, Sp::max)
+                });
+                assert!((widths[0] - widths[1]).abs() < 1e-9, "{before} to {key}");
+                assert!((widths[0] - new_key_width(before, key)).abs() < 1e-9);
+            }
+        }
+    }
 }

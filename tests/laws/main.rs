@@ -9,6 +9,7 @@ mod shapes;
 #[path = "../short/mod.rs"]
 mod short;
 mod signed;
+mod signs;
 mod systems;
 mod touching;
 mod written;

@@ -46,8 +46,8 @@ pub(crate) const SIGNED: [Signed; 9] = [
             left: "c2,c3/q g1/q c2/q e2/q | f1,f2/h f1/h | c2/e c#2/e d2/e c#2/e c2/h+h c2/h | \
                    c3/w | c4,e4/h f4/h | c4/q e4/q g4/h | c2/q g1/q c1,c2/h",
         },
-        signs: "8va right 0-288; 8va right 384-800; 8va right 840-950; 8va right 1152-1536; \
-                8vb left 0-380; 8vb left 384-700; 8va left 1000-1344; 8vb left 1344-1536; \
+        signs: "8va right 0-288; 8va right 384-760; 8va right 840-950; 8va right 1152-1536; \
+                8vb left 0-700; 8va left 1000-1344; 8vb left 1344-1536; \
                 \"Both hands in octaves\" 0; 4 ||",
     },
     Signed {
