@@ -33,10 +33,14 @@ pub(crate) struct Logo {
 }
 
 impl Logo {
-    /// The largest width and height of it inside a box.
-    pub(crate) fn within(self, width: f64, height: f64) -> (f64, f64) {
-        let wide = height * self.aspect;
-        if wide <= width { (wide, height) } else { (width, width / self.aspect) }
+    /// Its largest size inside a box.
+    pub(crate) fn within(self, room: Size) -> Size {
+        let wide = room.height * self.aspect;
+        if wide <= room.width {
+            Size::new(wide, room.height)
+        } else {
+            Size::new(room.width, room.width / self.aspect)
+        }
     }
 }
 

@@ -3,7 +3,7 @@
 use clap::Args;
 
 use super::options::SheetOptions;
-use super::{Answer, CliError};
+use super::{CliError, Report};
 use crate::recipe::Form;
 
 /// Make a handout: the page of one key, or of each of a few
@@ -22,7 +22,7 @@ pub(super) struct HandoutOrder {
 }
 
 impl HandoutOrder {
-    pub(super) fn make(&self) -> Result<Answer, CliError> {
+    pub(super) fn make(&self) -> Result<Report, CliError> {
         self.choices.make(Form::Handout)
     }
 }

@@ -23,7 +23,7 @@ use std::process::ExitCode;
 use clap::{CommandFactory as _, Parser, Subcommand};
 
 pub use error::CliError;
-pub use report::Answer;
+pub use report::Report;
 
 /// Piano drills on seventh chords, computed, engraved and printed in every key.
 #[derive(Parser)]
@@ -64,19 +64,19 @@ pub fn main(args: impl IntoIterator<Item = OsString>) -> ExitCode {
 }
 
 /// Does what was typed. Gives what is to be said; nothing may be.
-pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<Answer, CliError> {
+pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<Report, CliError> {
     let args: Vec<OsString> = args.into_iter().collect();
     let typed = match CommandLine::try_parse_from(&args) {
         Ok(typed) => typed,
-        Err(error) => return usage::explain(&error, &args).map(Answer::from),
+        Err(error) => return usage::explain(&error, &args).map(Report::from),
     };
     match typed.command {
         None => Ok(CommandLine::command().render_help().to_string().into()),
         Some(Command::Workbook(order)) => order.make(),
         Some(Command::Handout(order)) => order.make(),
         Some(Command::Retempo(order)) => order.make(),
-        Some(Command::Recipe(order)) => order.show().map(Answer::from),
-        Some(Command::Drills(order)) => order.show().map(Answer::from),
+        Some(Command::Recipe(order)) => order.show().map(Report::from),
+        Some(Command::Drills(order)) => order.show().map(Report::from),
         Some(Command::Help(order)) => run(order.asked()),
     }
 }

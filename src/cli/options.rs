@@ -9,7 +9,7 @@ use clap::parser::ValueSource;
 use clap::{Arg, ArgAction, ArgMatches, Args, Command, FromArgMatches};
 
 use super::slips::{self, Before};
-use super::{Answer, CliError, words};
+use super::{CliError, Report, words};
 use crate::desk::commission;
 use crate::desk::errand::{Errand, Pictures, Typed};
 use crate::desk::outlet::{Outlet, outlet};
@@ -61,7 +61,7 @@ pub(super) struct SheetOptions {
 
 impl SheetOptions {
     /// Makes what was asked for.
-    pub(super) fn make(&self, form: Form) -> Result<Answer, CliError> {
+    pub(super) fn make(&self, form: Form) -> Result<Report, CliError> {
         /// Enough dots an inch to read every sign on a screen.
         const DPI: u32 = 150;
         if let Some(recipe) = &self.recipe
@@ -81,7 +81,7 @@ impl SheetOptions {
             force: self.force,
             pictures: png.or(svg),
         })?;
-        Ok(Answer::of(made, self.quiet))
+        Ok(Report::of(made, self.quiet))
     }
 }
 

@@ -8,14 +8,14 @@ use crate::source::{Advice, plain};
 
 /// What a command has to hand over.
 #[derive(Debug, PartialEq, Eq)]
-pub struct Answer {
+pub struct Report {
     /// What goes to stdout: what was asked for, or else what is said of it.
     pub out: Vec<u8>,
     /// What is said on stderr, since stdout has better to carry.
     pub aside: String,
 }
 
-impl Answer {
+impl Report {
     /// What the desk has made, with a word on it unless it is to be `quiet`.
     pub(super) fn of(made: desk::Answer, quiet: bool) -> Self {
         let line = |said: &Advice| format!("{}\n", plain::line(&said.told(words::typed)));
@@ -27,20 +27,20 @@ impl Answer {
     }
 }
 
-impl From<String> for Answer {
+impl From<String> for Report {
     fn from(said: String) -> Self {
         Self { out: said.into_bytes(), aside: String::new() }
     }
 }
 
-/// Hands an answer over on stdout and stderr. A reader who has read enough and gone is no error.
-pub(super) fn answer(answer: &Answer) -> Result<(), CliError> {
+/// Hands a report over on stdout and stderr. A reader who has read enough and gone is no error.
+pub(super) fn answer(report: &Report) -> Result<(), CliError> {
     let mut stdout = io::stdout().lock();
-    match stdout.write_all(&answer.out).and_then(|()| stdout.flush()) {
+    match stdout.write_all(&report.out).and_then(|()| stdout.flush()) {
         Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(CliError::Stdout(error)),
         _ => {
             // With stderr gone too, there is nobody left to tell.
-            let _ = io::stderr().lock().write_all(answer.aside.as_bytes());
+            let _ = io::stderr().lock().write_all(report.aside.as_bytes());
             Ok(())
         }
     }

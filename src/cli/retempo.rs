@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::options::{Beats, files};
-use super::{Answer, CliError};
+use super::{CliError, Report};
 use crate::desk::commission::remake;
 use crate::desk::outlet::Outlet;
 
@@ -42,9 +42,9 @@ pub(super) struct RetempoOrder {
 }
 
 impl RetempoOrder {
-    pub(super) fn make(&self) -> Result<Answer, CliError> {
+    pub(super) fn make(&self) -> Result<Report, CliError> {
         let Beats(beats) = &self.beats;
         let made = remake(&self.sheet, beats, self.output.as_ref(), self.force)?;
-        Ok(Answer::of(made, self.quiet))
+        Ok(Report::of(made, self.quiet))
     }
 }

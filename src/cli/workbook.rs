@@ -3,7 +3,7 @@
 use clap::Args;
 
 use super::options::SheetOptions;
-use super::{Answer, CliError};
+use super::{CliError, Report};
 use crate::recipe::Form;
 
 /// Make a workbook: cover, contents, a page for each key, and a practice log
@@ -21,7 +21,7 @@ pub(super) struct WorkbookOrder {
 }
 
 impl WorkbookOrder {
-    pub(super) fn make(&self) -> Result<Answer, CliError> {
+    pub(super) fn make(&self) -> Result<Report, CliError> {
         self.choices.make(Form::Workbook)
     }
 }

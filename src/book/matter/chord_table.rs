@@ -1,6 +1,6 @@
 //! The pages of the tables of spelled chords.
 
-use kurbo::Size;
+use kurbo::{Rect, Size};
 
 use crate::book::matter::contents::heading;
 use crate::book::plan::Plan;
@@ -70,7 +70,8 @@ pub(crate) fn lay_out(plan: &Plan<'_>, index: usize) -> Page {
         if index > 0 {
             ruled.row_rule(&mut board, y);
         }
-        draw_row(&mut board, plan, styles, (*key, &table.chords), (y, height));
+        let room = Rect::new(board.live.x0, y - height, board.live.x1, y);
+        draw_row(&mut board, plan, styles, (*key, &table.chords), room);
         y -= height;
     }
     foot::draw_folio(&mut board, plan, page);
@@ -161,16 +162,16 @@ fn draw_row(
     plan: &Plan<'_>,
     styles: Styles,
     (key, chords): (Key, &[ChordPlan]),
-    (top, height): (f64, f64),
+    room: Rect,
 ) {
     let sizes = &plan.page.sizes;
     let name = Style::new(TextFace::Bold, sizes.drill);
-    let middle = top - height / 2.0;
+    let middle = room.center().y;
     // Lower rows have their two lines nearer together.
     let near = (styles.symbols.size / (sizes.body + 1.5)).min(1.0);
     let (symbol_line, note_line) =
         (middle + 0.3 * near * sizes.body, middle - 1.1 * near * sizes.note);
-    board.from(board.live.x0, symbol_line, Phrase::of(&key.tonic().to_string(), name));
+    board.from(room.x0, symbol_line, Phrase::of(&key.tonic().to_string(), name));
     for (place, chord) in chords.iter().enumerate() {
         let chord = chord.in_key(key);
         let left = column(board, place, chords.len());

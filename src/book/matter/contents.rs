@@ -1,5 +1,7 @@
 //! The contents of a workbook.
 
+use std::ops::Range;
+
 use kurbo::Rect;
 
 use crate::book::error::PageError;
@@ -64,11 +66,16 @@ pub(crate) fn below_heading(y: f64) -> f64 {
     y - 16.0 * MM
 }
 
-/// What, its page, and what the way there is called.
-type Entry = (Phrase, usize, String);
+/// What the contents point to.
+struct Listed {
+    phrase: Phrase,
+    page: usize,
+    /// What the way there is called.
+    about: String,
+}
 
 /// Something that stands on one line of the contents.
-enum Row {
+enum ContentsLine {
     /// The title of a group: it stands beside or, for a table, above what follows.
     Group(&'static str),
     /// A table's head: the keys of its columns.
@@ -78,12 +85,12 @@ enum Row {
     /// White below the last rule of a table, as much as a line of type has above it.
     TableFoot,
     /// One entry, or on a wide page those that stand side by side in its columns.
-    Entries(Vec<Entry>),
+    Entries(Vec<Listed>),
     /// White below a group.
     Gap,
 }
 
-impl Row {
+impl ContentsLine {
     /// How far below it the next line stands, in ems.
     fn height(&self, plan: &Plan<'_>) -> f64 {
         match self {
@@ -112,9 +119,13 @@ fn size(plan: &Plan<'_>) -> f64 {
 }
 
 /// All lines of the contents.
-fn all(plan: &Plan<'_>) -> Vec<Row> {
+fn all(plan: &Plan<'_>) -> Vec<ContentsLine> {
     let regular = Style::new(TextFace::Regular, size(plan));
-    let entry = |title: &str, page| (Phrase::of(title, regular), page, title.to_owned());
+    let entry = |title: &str, page| Listed {
+        phrase: Phrase::of(title, regular),
+        page,
+        about: title.to_owned(),
+    };
     let mut first = vec![entry(plan::HOW_TO_TITLE, plan.how_to_page())];
     for (index, table) in plan.tables.iter().enumerate() {
         first.push(entry(&table.title, plan.chords_page(index)));
@@ -131,12 +142,15 @@ fn all(plan: &Plan<'_>) -> Vec<Row> {
     let mut all = group("First", in_columns(plan, first));
     if is_course {
         let board = plan.board(CONTENTS);
-        let (titles, (_, width)) = (drill_titles(&board, plan), title_column(&board, plan));
+        let (titles, width) = (drill_titles(&board, plan), width(&title_column(&board, plan)));
         let rows = plan.chapters.iter().map(|chapter| {
             let lines = typeset::wrap(titles.face, &chapter.drill().title, titles.size, width);
-            Row::Drill(chapter.index, lines.len())
+            ContentsLine::Drill(chapter.index, lines.len())
         });
-        let table = std::iter::once(Row::TableHead).chain(rows).chain([Row::TableFoot]).collect();
+        let table = std::iter::once(ContentsLine::TableHead)
+            .chain(rows)
+            .chain([ContentsLine::TableFoot])
+            .collect();
         all.extend(group("The drills and their keys", table));
     } else {
         all.extend(group("The keys", in_columns(plan, keys(plan, &plan.chapters[0]))));
@@ -146,11 +160,11 @@ fn all(plan: &Plan<'_>) -> Vec<Row> {
 }
 
 /// A group of lines with its title and the white below it; nothing where there are none.
-fn group(title: &'static str, lines: Vec<Row>) -> Vec<Row> {
+fn group(title: &'static str, lines: Vec<ContentsLine>) -> Vec<ContentsLine> {
     if lines.is_empty() {
         return Vec::new();
     }
-    std::iter::once(Row::Group(title)).chain(lines).chain([Row::Gap]).collect()
+    std::iter::once(ContentsLine::Group(title)).chain(lines).chain([ContentsLine::Gap]).collect()
 }
 
 /// How many of so many entries stand one below another.
@@ -159,15 +173,15 @@ fn deep(plan: &Plan<'_>, entries: usize) -> usize {
 }
 
 /// Entries on lines of their own; on a wide page all together, in columns.
-fn in_columns(plan: &Plan<'_>, entries: Vec<Entry>) -> Vec<Row> {
+fn in_columns(plan: &Plan<'_>, entries: Vec<Listed>) -> Vec<ContentsLine> {
     if !plan.is_wide() {
-        return entries.into_iter().map(|entry| Row::Entries(vec![entry])).collect();
+        return entries.into_iter().map(|entry| ContentsLine::Entries(vec![entry])).collect();
     }
-    if entries.is_empty() { Vec::new() } else { vec![Row::Entries(entries)] }
+    if entries.is_empty() { Vec::new() } else { vec![ContentsLine::Entries(entries)] }
 }
 
 /// The keys of a drill.
-fn keys(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Vec<Entry> {
+fn keys(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Vec<Listed> {
     let size = size(plan);
     let (regular, semibold) =
         (Style::new(TextFace::Regular, size), Style::new(TextFace::Semibold, size));
@@ -175,13 +189,13 @@ fn keys(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Vec<Entry> {
         let mut phrase = Phrase::key(key, semibold, regular);
         phrase.space(SIGNATURES - phrase.width());
         phrase.words(&signature(key), Style::new(TextFace::Italic, size));
-        (phrase, chapter.key_page(index), key.words())
+        Listed { phrase, page: chapter.key_page(index), about: key.words() }
     };
     plan.keys(chapter).into_iter().enumerate().map(entry).collect()
 }
 
 /// The lines of each page: a page is full when the next line would reach its number.
-fn paginated(plan: &Plan<'_>) -> Vec<Vec<Row>> {
+fn paginated(plan: &Plan<'_>) -> Vec<Vec<ContentsLine>> {
     let mut scratch = plan.board(CONTENTS);
     let top = heading(&mut scratch, plan, "");
     let room = (top - scratch.live.y0 - ABOVE_FOLIO) / size(plan);
@@ -190,21 +204,23 @@ fn paginated(plan: &Plan<'_>) -> Vec<Vec<Row>> {
     let mut lines = all(plan).into_iter().peekable();
     while let Some(line) = lines.next() {
         let needed = match line {
-            Row::Drill(..) => used + line.height(plan),
-            Row::Entries(_) => used,
+            ContentsLine::Drill(..) => used + line.height(plan),
+            ContentsLine::Entries(_) => used,
             // A title stands with what it is the title of.
-            Row::Group(_) => match lines.peek() {
-                Some(head @ Row::TableHead) => used + head.height(plan) + row_height(plan, 1),
+            ContentsLine::Group(_) => match lines.peek() {
+                Some(head @ ContentsLine::TableHead) => {
+                    used + head.height(plan) + row_height(plan, 1)
+                }
                 _ => used,
             },
-            Row::TableHead | Row::TableFoot | Row::Gap => 0.0,
+            ContentsLine::TableHead | ContentsLine::TableFoot | ContentsLine::Gap => 0.0,
         };
         if needed > room {
             let mut page = Vec::new();
             used = 0.0;
-            if matches!(line, Row::Drill(..)) {
-                page.push(Row::TableHead);
-                used += Row::TableHead.height(plan);
+            if matches!(line, ContentsLine::Drill(..)) {
+                page.push(ContentsLine::TableHead);
+                used += ContentsLine::TableHead.height(plan);
             }
             pages.push(page);
         }
@@ -233,7 +249,7 @@ pub(crate) fn lay_out(plan: &Plan<'_>, nth: usize) -> Result<Page, PageError> {
     lay_out_page(plan, CONTENTS + nth, lines)
 }
 
-fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<Row>) -> Result<Page, PageError> {
+fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<ContentsLine>) -> Result<Page, PageError> {
     let mut board = plan.board(page);
     let size = size(plan);
     let semibold = Style::new(TextFace::Semibold, size);
@@ -242,24 +258,24 @@ fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<Row>) -> Result<Page, P
     for line in lines {
         let height = line.height(plan) * size;
         match line {
-            Row::Group(title) => {
+            ContentsLine::Group(title) => {
                 board.begin(Kind::Heading(2));
                 board.from(board.live.x0, y, Phrase::of(title, semibold));
             }
-            Row::TableHead => table_head(&mut board, plan, y - PITCH * size),
+            ContentsLine::TableHead => table_head(&mut board, plan, y - PITCH * size),
             // Rows stand from rule to rule.
-            Row::Drill(index, _) => {
-                drill_row(&mut board, plan, &plan.chapters[index], (y, titles))?;
+            ContentsLine::Drill(index, _) => {
+                drill_row(&mut board, plan, &plan.chapters[index], titles, y)?;
             }
-            Row::Entries(entries) => {
+            ContentsLine::Entries(entries) => {
                 // Entries fill one column, then the next.
                 let (columns, deep) = (columns(&board, plan), deep(plan, entries.len()));
                 for (index, entry) in entries.into_iter().enumerate() {
                     let y = y - WIDE_PITCH * size * (index % deep) as f64;
-                    draw_entry(&mut board, plan, (columns[index / deep], y), entry);
+                    draw_entry(&mut board, plan, &columns[index / deep], y, entry);
                 }
             }
-            Row::TableFoot | Row::Gap => {}
+            ContentsLine::TableFoot | ContentsLine::Gap => {}
         }
         y -= height;
     }
@@ -268,25 +284,27 @@ fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<Row>) -> Result<Page, P
 }
 
 /// The left and right ends of the columns that entries stand in: one, on a wide page two.
-fn columns(board: &Board, plan: &Plan<'_>) -> Vec<(f64, f64)> {
+fn columns(board: &Board, plan: &Plan<'_>) -> Vec<Range<f64>> {
     let left = board.live.x0 + plan.page.distances.label_column;
     let right = board.live.x1;
     if !plan.is_wide() {
-        return vec![(left, right)];
+        return std::iter::once(left..right).collect();
     }
     let middle = (left + right) / 2.0;
-    vec![(left, middle - COLUMN_GAP / 2.0), (middle + COLUMN_GAP / 2.0, right)]
+    vec![left..middle - COLUMN_GAP / 2.0, middle + COLUMN_GAP / 2.0..right]
 }
 
-/// One line between two ends, on a baseline: what, a leader, the page.
+/// One line in a column, on a baseline: what, a leader, the page.
 fn draw_entry(
     board: &mut Board,
     plan: &Plan<'_>,
-    ((left, right), y): ((f64, f64), f64),
-    (phrase, target, about): Entry,
+    column: &Range<f64>,
+    y: f64,
+    Listed { phrase, page, about }: Listed,
 ) {
+    let (left, right) = (column.start, column.end);
     let style = Style::new(TextFace::Regular, size(plan));
-    let number = Phrase::of(&plan.number(target).to_string(), style);
+    let number = Phrase::of(&plan.number(page).to_string(), style);
     let from = left + phrase.width() + style.size * 0.6;
     // All leaders end where the widest page number would begin.
     let to = right - typeset::width(style.face, "000", style.size) - style.size * 0.4;
@@ -295,7 +313,7 @@ fn draw_entry(
     board.from(left, y, phrase);
     board.to(right, y, number);
     let area = Rect::new(left, y - 0.5 * style.size, right, y + 1.1 * style.size);
-    board.link(area, target, about);
+    board.link(area, page, about);
 }
 
 /// Least width of the column of titles. Where the keys leave less, the drills' own pages alone are
@@ -316,15 +334,20 @@ fn column(board: &Board, plan: &Plan<'_>, key: Option<usize>) -> f64 {
     board.live.x1 - PAGE_COLUMN * columns_right as f64
 }
 
-/// The left end of the column of titles, and its width.
-fn title_column(board: &Board, plan: &Plan<'_>) -> (f64, f64) {
+/// The left and right ends of the column of titles.
+fn title_column(board: &Board, plan: &Plan<'_>) -> Range<f64> {
     let left = board.live.x0 + NUMBER_COLUMN;
-    (left, column(board, plan, None) - PAGE_COLUMN - AFTER_TITLE - left)
+    left..column(board, plan, None) - PAGE_COLUMN - AFTER_TITLE
+}
+
+/// How wide a column is.
+fn width(column: &Range<f64>) -> f64 {
+    column.end - column.start
 }
 
 /// The style of the drills' titles: one size for all.
 fn drill_titles(board: &Board, plan: &Plan<'_>) -> Style {
-    let (_, width) = title_column(board, plan);
+    let width = width(&title_column(board, plan));
     let style = Style::new(TextFace::Semibold, plan.page.sizes.body);
     let titles = plan.chapters.iter().map(|chapter| chapter.drill().title.as_str());
     common_size(titles, style, LEAST_TITLE, width, TITLE_LINES)
@@ -357,12 +380,14 @@ fn drill_row(
     board: &mut Board,
     plan: &Plan<'_>,
     chapter: &Chapter<'_>,
-    (top, titles): (f64, Style),
+    titles: Style,
+    top: f64,
 ) -> Result<(), PageError> {
     let live = board.live;
     let semibold = Style::new(TextFace::Semibold, plan.page.sizes.body);
     let regular = Style::new(TextFace::Regular, plan.page.sizes.note);
-    let (left, width) = title_column(board, plan);
+    let titles_column = title_column(board, plan);
+    let width = width(&titles_column);
     let title =
         paragraph(DRILL_TITLE, &chapter.drill().title, titles, titles.size, width, TITLE_LINES)
             .map_err(|error| in_drill(error.into(), plan, chapter))?;
@@ -373,7 +398,7 @@ fn drill_row(
     let up = leading(titles) / 2.0 * (title.lines.len() - 1) as f64;
     let table = Table::row(board, chapter.drill().title.clone());
     board.from(live.x0, y, Phrase::of(&chapter.number().to_string(), semibold));
-    lines(board, left, y + up, &title);
+    lines(board, titles_column.start, y + up, &title);
     board.to(
         column(board, plan, None),
         y,

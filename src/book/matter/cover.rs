@@ -1,6 +1,6 @@
 //! The cover of a workbook.
 
-use kurbo::Rect;
+use kurbo::{Point, Rect, Size};
 
 use crate::book::error::{PageError, Whose};
 use crate::book::plan::{COVER, DRILL_TITLE, Plan, in_drill};
@@ -15,7 +15,7 @@ use crate::typeset::line::{Phrase, Style};
 use crate::typeset::{self, TextFace};
 
 /// Largest picture, in points.
-const LOGO: (f64, f64) = (60.0 * MM, 24.0 * MM);
+const LOGO: Size = Size::new(60.0 * MM, 24.0 * MM);
 /// From the upper margin to the title where no picture stands above it.
 const ABOVE_TITLE: f64 = 8.0 * MM;
 /// White between picture and title.
@@ -56,7 +56,7 @@ pub(crate) fn lay_out(plan: &Plan<'_>) -> Result<Page, PageError> {
         draw_names(
             &mut board,
             plan,
-            [(live.x0, live.y0 + NAME_PITCH), (live.x0, live.y0)],
+            [NAME_PITCH, 0.0].map(|up| Point::new(live.x0, live.y0 + up)),
             column,
         )?;
         let room = Rect::new(live.x1 - across, live.y0, live.x1, title_end - RING_AIR);
@@ -64,7 +64,7 @@ pub(crate) fn lay_out(plan: &Plan<'_>) -> Result<Page, PageError> {
     } else {
         let Words { end, .. } = draw_words(&mut board, plan, live.width())?;
         let half = (live.width() - NAME_GAP) / 2.0;
-        let places = [live.x0, live.x0 + half + NAME_GAP].map(|left| (left, live.y0));
+        let places = [live.x0, live.x0 + half + NAME_GAP].map(|left| Point::new(left, live.y0));
         let top = draw_names(&mut board, plan, places, half)?;
         // The middle of the page, but for room for binding.
         let aside = live.center().x - plan.page.live(plan.sheet()).center().x;
@@ -88,8 +88,8 @@ fn draw_words(board: &mut Board, plan: &Plan<'_>, column: f64) -> Result<Words, 
     let sizes = &plan.page.sizes;
     let mut y = live.y1 - ABOVE_TITLE;
     if let Some(logo) = plan.logo {
-        let (width, height) = logo.within(LOGO.0, LOGO.1);
-        let frame = Rect::new(live.x0, live.y1 - height, live.x0 + width, live.y1);
+        let size = logo.within(LOGO);
+        let frame = Rect::from_origin_size((live.x0, live.y1 - size.height), size);
         board.begin_described(Kind::Figure, "the studio's picture");
         board.mark(Mark::Picture { index: logo.index, frame });
         y = frame.y0 - BELOW_LOGO;
@@ -181,7 +181,7 @@ fn draw_drills(
 fn draw_names(
     board: &mut Board,
     plan: &Plan<'_>,
-    places: [(f64, f64); 2],
+    places: [Point; 2],
     width: f64,
 ) -> Result<f64, PageError> {
     let sizes = &plan.page.sizes;
@@ -191,7 +191,8 @@ fn draw_names(
         (RecipeField::Student, "Student", &plan.options.student),
         (RecipeField::Studio, "Studio", &plan.options.studio),
     ];
-    for ((field, title, name), (left, baseline)) in names.into_iter().zip(places) {
+    for ((field, title, name), place) in names.into_iter().zip(places) {
+        let Point { x: left, y: baseline } = place;
         let rule = baseline + 1.3 * sizes.note;
         top = top.max(rule);
         board.begin(Kind::Paragraph);

@@ -1,6 +1,6 @@
 //! The header of a sheet: key, drill, tempo mark, advice, the ring and where to go next.
 
-use kurbo::{Point, Rect};
+use kurbo::{Point, Rect, Size};
 
 use crate::book::Form;
 use crate::book::error::{PageError, Whose};
@@ -50,7 +50,7 @@ pub(crate) struct Header {
     advice: Option<Fitted>,
     student: Option<Fitted>,
     studio: Option<Fitted>,
-    logo: Option<(Logo, f64, f64)>,
+    logo: Option<(Logo, Size)>,
 }
 
 impl Header {
@@ -83,11 +83,9 @@ impl Header {
         let mut header = Self { title, advice, student: None, studio: None, logo: None };
         if plan.options.form == Form::Handout {
             let height = plan.grown.distances.logo_height;
-            header.logo = plan.logo.map(|logo| {
-                let (width, height) = logo.within(WIDEST_LOGO * height, height);
-                (logo, width, height)
-            });
-            let room = plan.width() - header.logo.map_or(0.0, |(_, width, _)| width);
+            header.logo =
+                plan.logo.map(|logo| (logo, logo.within(Size::new(WIDEST_LOGO * height, height))));
+            let room = plan.width() - header.logo.map_or(0.0, |(_, size)| size.width);
             let half = room / 2.0 - COLUMN_GAP;
             let name = |field, words: &Option<String>, face| {
                 let style = Style::new(face, sizes.header);
@@ -199,7 +197,7 @@ impl Header {
             let below = (name.lines.len() - 1) as f64 * leading(name.style);
             live.y1 - typeset::cap_height(name.style.face, name.style.size) - below
         });
-        let logo = self.logo.map(|(_, _, height)| live.y1 - height);
+        let logo = self.logo.map(|(_, size)| live.y1 - size.height);
         names.chain(logo).reduce(f64::min).map(|last| last.min(live.y1))
     }
 
@@ -213,7 +211,7 @@ impl Header {
         let live = board.live;
         let Some(last) = self.running_last(live) else { return };
         let mut left = live.x0;
-        if let Some((logo, width, height)) = self.logo {
+        if let Some((logo, Size { width, height })) = self.logo {
             let frame = Rect::new(left, live.y1 - height, left + width, live.y1);
             board.begin_described(Kind::Figure, "the studio's picture");
             board.mark(Mark::Picture { index: logo.index, frame });

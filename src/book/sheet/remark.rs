@@ -98,7 +98,7 @@ fn remarks(plan: &Plan<'_>, chords: &Remarkable, (most, size): (usize, f64)) -> 
     let mut remarks = Vec::new();
     for left_out in [LeftOut::Third, LeftOut::Fifth, LeftOut::Colour] {
         let own = chords.low.iter().filter(|low| low.left_out == left_out);
-        let own: Vec<Named<'_>> = own.map(|low| (low.chord, low.bars.as_slice())).collect();
+        let own: Vec<ThinChord<'_>> = own.map(|low| (low.chord, low.bars.as_slice())).collect();
         let words = format!("Low down the left hand leaves out the {} of ", left_out.words());
         let mut phrase = Phrase::of(&words, style);
         if name(&mut phrase, plan, (&own, most), style).is_none() {
@@ -127,14 +127,14 @@ fn remarks(plan: &Plan<'_>, chords: &Remarkable, (most, size): (usize, f64)) -> 
 }
 
 /// A chord, and the bars that are meant where it is not all.
-type Named<'a> = (SeventhChord, &'a [i32]);
+type ThinChord<'a> = (SeventhChord, &'a [i32]);
 
 /// Adds the names of chords, or how many they are; whether it is only one. `None` where there is
 /// not even one.
 fn name(
     phrase: &mut Phrase,
     plan: &Plan<'_>,
-    (chords, most): (&[Named<'_>], usize),
+    (chords, most): (&[ThinChord<'_>], usize),
     style: Style,
 ) -> Option<bool> {
     if chords.len() > most.max(1) {
@@ -159,6 +159,6 @@ fn name(
     (!chords.is_empty()).then_some(chords.len() == 1)
 }
 
-fn everywhere(chords: &[SeventhChord]) -> Vec<Named<'static>> {
+fn everywhere(chords: &[SeventhChord]) -> Vec<ThinChord<'static>> {
     chords.iter().map(|chord| (*chord, [].as_slice())).collect()
 }

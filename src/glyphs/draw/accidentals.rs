@@ -3,7 +3,7 @@
 //! Each is drawn by a function of its line weights, because chord symbols need the same shapes
 //! a little darker.
 
-use super::ink::{Ink, band, disc, flush_left, moved, slab, soft_polygon};
+use super::ink::{Inking, band, disc, flush_left, moved, slab, soft_polygon};
 use super::spline::{smooth, toward};
 use super::weight::{SOFT, UPRIGHT};
 use kurbo::BezPath;
@@ -28,7 +28,7 @@ pub(crate) fn sharp(lines: Lines) -> BezPath {
         let half = lines.thin / 2.0;
         slab(x - half, lift - 1.33, x + half, lift + 1.33, SOFT)
     };
-    Ink::new()
+    Inking::new()
         .lay(upright(-UPRIGHT_AT, -0.07))
         .lay(upright(UPRIGHT_AT, 0.07))
         .lay(slant(-HALF_WIDTH, HALF_WIDTH, 0.40, 0.13, lines.broad))
@@ -40,7 +40,7 @@ pub(crate) fn sharp(lines: Lines) -> BezPath {
 pub(crate) fn natural(lines: Lines) -> BezPath {
     const HALF_WIDTH: f64 = 0.35;
     let (near, far) = (HALF_WIDTH - lines.thin, HALF_WIDTH);
-    Ink::new()
+    Inking::new()
         .lay(slab(-far, -0.60, -near, 1.40, SOFT))
         .lay(slab(near, -1.40, far, 0.60, SOFT))
         .lay(slant(-far, far, 0.44, 0.10, lines.broad * 0.96))
@@ -87,7 +87,7 @@ pub(crate) fn flat(lines: Lines) -> BezPath {
             toward(half, FOOT + lines.thin, 222.0),
         ],
     );
-    Ink::new()
+    Inking::new()
         .lay(slab(0.0, -0.3, lines.thin, 1.75, SOFT))
         .lay(slab(0.0, FOOT + half, lines.thin, 0.0, 0.0))
         .lay(disc(half, FOOT + half, half))
@@ -99,7 +99,7 @@ pub(crate) fn flat(lines: Lines) -> BezPath {
 pub(crate) fn double_flat(lines: Lines) -> BezPath {
     const STEP: f64 = 0.74;
     let one = flat(lines);
-    Ink::new().lay(one.clone()).lay(moved(&one, STEP, 0.0)).dry()
+    Inking::new().lay(one.clone()).lay(moved(&one, STEP, 0.0)).dry()
 }
 
 /// The double sharp: two thin strokes that cross, with a square at each of their ends.

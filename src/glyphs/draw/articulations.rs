@@ -1,6 +1,6 @@
 //! Articulations and the fermata: signs above sit on the baseline, signs below hang from it.
 
-use super::ink::{Ink, band, disc, flipped, flush_left, settled, slab, soft_polygon};
+use super::ink::{Inking, band, disc, flipped, flush_left, settled, slab, soft_polygon};
 use super::spline::toward;
 use super::weight::SOFT;
 use kurbo::BezPath;
@@ -54,12 +54,12 @@ pub(crate) fn fermata_above() -> BezPath {
         ],
     );
     let foot = FOOT / 2.0;
-    let arch = Ink::new()
+    let arch = Inking::new()
         .lay(arch)
         .lay(disc(foot, foot, foot))
         .lay(disc(2.0 * HALF - foot, foot, foot))
         .dry();
-    Ink::new().lay(arch).lay(disc(HALF, 0.24, 0.24)).dry()
+    Inking::new().lay(arch).lay(disc(HALF, 0.24, 0.24)).dry()
 }
 
 /// The sign turned over so that it hangs from the baseline.

@@ -1,6 +1,6 @@
 //! The brace: 1 em tall from the baseline up, to be scaled both ways to the height it spans.
 
-use super::ink::{Ink, flipped, flush_left, moved};
+use super::ink::{Inking, flipped, flush_left, moved};
 use super::pen::stroke;
 use super::spline::smooth;
 use kurbo::BezPath;
@@ -10,7 +10,7 @@ use std::f64::consts::PI;
 /// stroke is 0.5 sp.
 pub(crate) fn brace() -> BezPath {
     let upper = stroke(&HEIGHTS.map(|y| (smooth(lean(y), y), nib(y))));
-    let whole = Ink::new().lay(upper.clone()).lay(flipped(&upper)).dry();
+    let whole = Inking::new().lay(upper.clone()).lay(flipped(&upper)).dry();
     flush_left(&moved(&whole, 0.0, ARM))
 }
 

@@ -6,7 +6,7 @@
 //! strokes match the thin and thick of a book-weight serif face.
 
 use super::accidentals::{self, Lines};
-use super::ink::{Ink, disc, flush_left, moved, scaled, slab, soft_polygon};
+use super::ink::{Inking, disc, flush_left, moved, scaled, slab, soft_polygon};
 use super::pen::stroke;
 use super::spline::{corner, smooth, toward};
 use super::weight::SOFT;
@@ -35,11 +35,11 @@ pub(crate) fn half_diminished() -> BezPath {
     const SLASH: f64 = 0.31;
     let slash =
         stroke(&[(corner(-REACH, MIDDLE - REACH), SLASH), (corner(REACH, MIDDLE + REACH), SLASH)]);
-    flush_left(&Ink::new().lay(ring()).lay(slash).dry())
+    flush_left(&Inking::new().lay(ring()).lay(slash).dry())
 }
 
 fn ring() -> BezPath {
-    Ink::new()
+    Inking::new()
         .lay(disc(0.0, MIDDLE, RING_RADIUS))
         .cut(disc(0.0, MIDDLE, RING_RADIUS - RING_LINE))
         .dry()
@@ -50,7 +50,7 @@ pub(crate) fn augmented() -> BezPath {
     const REACH: f64 = 0.85;
     let half = LINE / 2.0;
     flush_left(
-        &Ink::new()
+        &Inking::new()
             .lay(slab(-REACH, MIDDLE - half, REACH, MIDDLE + half, SOFT))
             .lay(slab(-half, MIDDLE - REACH, half, MIDDLE + REACH, SOFT))
             .dry(),
@@ -67,7 +67,7 @@ pub(crate) fn major_seventh() -> BezPath {
     let inner_half = HALF - flank - base * HALF / HEIGHT;
     let outer = soft_polygon(&[(-HALF, 0.0), (HALF, 0.0), (0.0, HEIGHT)], 0.07);
     let inner = soft_polygon(&[(-inner_half, base), (inner_half, base), (0.0, peak)], SOFT);
-    flush_left(&Ink::new().lay(outer).cut(inner).dry())
+    flush_left(&Inking::new().lay(outer).cut(inner).dry())
 }
 
 /// Minor: a dash.

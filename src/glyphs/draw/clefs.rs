@@ -1,6 +1,6 @@
 //! Clefs. The named pitch of each is on the baseline.
 
-use super::ink::{Ink, disc, flush_left, scaled};
+use super::ink::{Inking, disc, flush_left, scaled};
 use super::pen::stroke;
 use super::spline::{Node, smooth, toward};
 use kurbo::BezPath;
@@ -65,7 +65,7 @@ fn g_shape(weight: f64) -> BezPath {
         (smooth(-0.475, -2.375), 0.145),
         (toward(-0.675, -2.03, 90.0), 0.13),
     ];
-    Ink::new().lay(stroke(&weighed(knots, weight))).lay(disc(-0.37, -2.03, 0.37)).dry()
+    Inking::new().lay(stroke(&weighed(knots, weight))).lay(disc(-0.37, -2.03, 0.37)).dry()
 }
 
 /// Knots of the F clef with nib widths, F line at y = 0.
@@ -78,7 +78,7 @@ fn f_shape(weight: f64) -> BezPath {
         (smooth(-0.45, -2.02), 0.20),
         (smooth(-1.25, -2.52), 0.09),
     ];
-    Ink::new()
+    Inking::new()
         .lay(stroke(&weighed(knots, weight)))
         .lay(disc(-0.66, 0.02, 0.37))
         .lay(disc(1.36, 0.5, 0.22))

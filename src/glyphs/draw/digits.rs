@@ -6,7 +6,7 @@
 //! bowls end in balls.
 
 use super::ink::{
-    Ink, band, bounds, contour, disc, flush_left, leaning_ellipse, moved, scaled, slab,
+    Inking, band, bounds, contour, disc, flush_left, leaning_ellipse, moved, scaled, slab,
 };
 use super::spline::{corner, smooth, toward, turn};
 use super::weight::SOFT;
@@ -92,7 +92,7 @@ fn to_height(drawn: &BezPath) -> BezPath {
 
 fn zero(s: DigitStyle) -> BezPath {
     let x = s.width / 2.0;
-    Ink::new()
+    Inking::new()
         .lay(leaning_ellipse(x, 0.0, x, 1.0, 0.0))
         .cut(leaning_ellipse(x, 0.0, x - s.broad, 1.0 - s.thin, 0.0))
         .dry()
@@ -109,7 +109,7 @@ fn one(s: DigitStyle) -> BezPath {
         turn(0.03, 0.30, 205.0, 100.0),
     ]);
     let foot = 0.17;
-    Ink::new()
+    Inking::new()
         .lay(slab(left, -1.0, right, 1.0, SOFT))
         .lay(flag)
         .lay(slab(left - foot * 1.6, -1.0, right + foot * 1.6, -1.0 + s.thin, SOFT))
@@ -146,7 +146,7 @@ fn two(s: DigitStyle) -> BezPath {
         smooth(0.50, -0.86),
         turn(0.12, -1.0, 220.0, 180.0),
     ]);
-    Ink::new().lay(neck).lay(disc(s.ball + left, 0.46, s.ball)).lay(foot).dry()
+    Inking::new().lay(neck).lay(disc(s.ball + left, 0.46, s.ball)).lay(foot).dry()
 }
 
 fn three(s: DigitStyle) -> BezPath {
@@ -182,7 +182,7 @@ fn three(s: DigitStyle) -> BezPath {
             toward(s.thin, -0.54, 90.0),
         ],
     );
-    Ink::new()
+    Inking::new()
         .lay(upper)
         .lay(lower)
         .lay(disc(waist, joint, half))
@@ -207,7 +207,7 @@ fn four(s: DigitStyle) -> BezPath {
         corner(left, bar + s.thin / 2.0),
         turn(left, 0.46, 90.0, -105.0),
     ]);
-    Ink::new()
+    Inking::new()
         .lay(sail)
         .cut(hole)
         .lay(slab(left, -1.0, right, 0.9, SOFT))
@@ -239,7 +239,7 @@ fn open_four(s: DigitStyle) -> BezPath {
         corner(right, -0.9),
         corner(left, -0.9),
     ]);
-    Ink::new()
+    Inking::new()
         .lay(slant)
         .lay(slab(0.0, bar - half, w, bar + half, SOFT))
         .lay(stem)
@@ -275,7 +275,7 @@ fn five(s: DigitStyle) -> BezPath {
             toward(s.thin, -0.54, 90.0),
         ],
     );
-    Ink::new().lay(flag).lay(spine).lay(bowl).lay(disc(s.ball, -0.54, s.ball)).dry()
+    Inking::new().lay(flag).lay(spine).lay(bowl).lay(disc(s.ball, -0.54, s.ball)).dry()
 }
 
 fn six(s: DigitStyle) -> BezPath {
@@ -310,7 +310,7 @@ fn six(s: DigitStyle) -> BezPath {
             toward(s.broad * 0.55, -0.22, 235.0),
         ],
     );
-    Ink::new().lay(back).lay(bowl).lay(disc(right - s.ball, 0.56, s.ball)).dry()
+    Inking::new().lay(back).lay(bowl).lay(disc(right - s.ball, 0.56, s.ball)).dry()
 }
 
 fn seven(s: DigitStyle) -> BezPath {
@@ -337,7 +337,7 @@ fn seven(s: DigitStyle) -> BezPath {
             toward(w - 0.50 - s.broad * 1.1, -1.0, -90.0),
         ],
     );
-    Ink::new().lay(roof).lay(leg).dry()
+    Inking::new().lay(roof).lay(leg).dry()
 }
 
 fn eight(s: DigitStyle) -> BezPath {
@@ -346,7 +346,7 @@ fn eight(s: DigitStyle) -> BezPath {
     let (high_half, low_half) = (0.50, 0.54);
     let (high_x, low_x) = (x - 0.09, x);
     let wall = s.broad * 0.80;
-    Ink::new()
+    Inking::new()
         .lay(leaning_ellipse(x, high, high_x, high_half, 0.0))
         .lay(leaning_ellipse(x, low, low_x, low_half, 0.0))
         .cut(leaning_ellipse(x, high, high_x - wall, high_half - s.thin, 0.0))

@@ -1,6 +1,6 @@
 //! Flags. x = 0 is the left side of the stem, y = 0 the end of a stem of normal length.
 
-use super::ink::{Ink, contour, flipped, slab};
+use super::ink::{Inking, contour, flipped, slab};
 use super::spline::{corner, smooth, turn};
 use kurbo::{Affine, BezPath};
 
@@ -45,7 +45,7 @@ pub(crate) fn flag_16th_up() -> BezPath {
         turn(0.0, -0.70, 156.0, 90.0),
     ]);
     let near = Affine::translate((0.0, -0.95)) * Affine::scale_non_uniform(1.0, 0.74);
-    Ink::new().lay(tip).lay(near * flag_8th_up()).lay(slab(0.0, -1.2, 0.11, 0.0, 0.0)).dry()
+    Inking::new().lay(tip).lay(near * flag_8th_up()).lay(slab(0.0, -1.2, 0.11, 0.0, 0.0)).dry()
 }
 
 /// The flags of a sixteenth with its stem down.

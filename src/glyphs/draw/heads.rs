@@ -1,6 +1,6 @@
 //! Note heads and dots. The baseline is the staff position of the note.
 
-use super::ink::{Ink, disc, flush_left, leaning_ellipse, slab, tilted_ellipse};
+use super::ink::{Inking, disc, flush_left, leaning_ellipse, slab, tilted_ellipse};
 use kurbo::BezPath;
 
 /// Width of the black and the half head, in sp.
@@ -26,14 +26,14 @@ pub(crate) fn notehead_black() -> BezPath {
 
 /// The half-note head: the black head with a slit on a steeper diagonal.
 pub(crate) fn notehead_half() -> BezPath {
-    flush_left(&Ink::new().lay(black()).cut(leaning_ellipse(0.0, 0.0, 0.535, 0.20, 33.0)).dry())
+    flush_left(&Inking::new().lay(black()).cut(leaning_ellipse(0.0, 0.0, 0.535, 0.20, 33.0)).dry())
 }
 
 /// The whole note: a level oval whose counter leans to the left.
 pub(crate) fn notehead_whole() -> BezPath {
     let oval = leaning_ellipse(0.0, 0.0, WHOLE_WIDTH / 2.0, HEAD_HEIGHT / 2.0, 0.0);
     let counter = leaning_ellipse(0.0, 0.0, 0.425, 0.30, 118.0);
-    flush_left(&Ink::new().lay(oval).cut(counter).dry())
+    flush_left(&Inking::new().lay(oval).cut(counter).dry())
 }
 
 /// The dot that makes a note half as long again.
@@ -44,7 +44,7 @@ pub(crate) fn augmentation_dot() -> BezPath {
 /// Both dots of a repeat, in the second and third space of a staff whose bottom line is y = 0.
 pub(crate) fn repeat_dots() -> BezPath {
     const RADIUS: f64 = 0.225;
-    Ink::new().lay(disc(RADIUS, 1.5, RADIUS)).lay(disc(RADIUS, 2.5, RADIUS)).dry()
+    Inking::new().lay(disc(RADIUS, 1.5, RADIUS)).lay(disc(RADIUS, 2.5, RADIUS)).dry()
 }
 
 /// The whole rest: hangs from its line.

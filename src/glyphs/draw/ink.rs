@@ -12,12 +12,12 @@ const SPECK: f64 = 1e-3;
 
 /// Shapes being gathered into one sign, in sp.
 #[derive(Clone, Debug, Default)]
-pub(crate) struct Ink {
+pub(crate) struct Inking {
     laid: Vec<BezPath>,
     cut: Vec<BezPath>,
 }
 
-impl Ink {
+impl Inking {
     /// A clean sheet.
     pub(crate) fn new() -> Self {
         Self::default()
@@ -261,14 +261,14 @@ mod tests {
 
     #[test]
     fn overlapping_discs_dry_to_one_contour() {
-        let dried = Ink::new().lay(disc(0.0, 0.0, 1.0)).lay(disc(1.0, 0.0, 1.0)).dry();
+        let dried = Inking::new().lay(disc(0.0, 0.0, 1.0)).lay(disc(1.0, 0.0, 1.0)).dry();
         assert_eq!(dried.subpaths_count(), 1);
         assert!(dried.area().abs() < 1.9 * std::f64::consts::PI);
     }
 
     #[test]
     fn a_cut_disc_leaves_a_counter_wound_the_other_way() {
-        let ring = Ink::new().lay(disc(0.0, 0.0, 1.0)).cut(disc(0.0, 0.0, 0.5)).dry();
+        let ring = Inking::new().lay(disc(0.0, 0.0, 1.0)).cut(disc(0.0, 0.0, 0.5)).dry();
         assert_eq!(ring.subpaths_count(), 2);
         assert!((ring.area().abs() - 0.75 * std::f64::consts::PI).abs() < 0.01);
     }

@@ -93,7 +93,7 @@ pub fn pack() -> Result<Vec<u8>, BuilderError> {
 }
 
 fn glyphs() -> Vec<Packed> {
-    let missing = super::ink::Ink::new()
+    let missing = super::ink::Inking::new()
         .lay(super::ink::slab(0.0, 0.0, 0.8, 2.0, 0.0))
         .cut(super::ink::slab(0.1, 0.1, 0.7, 1.9, 0.0))
         .dry();

@@ -1,6 +1,6 @@
 //! The quarter, eighth and sixteenth rest, about the middle line.
 
-use super::ink::{Ink, centred, contour, disc, flush_left};
+use super::ink::{Inking, centred, contour, disc, flush_left};
 use super::pen::stroke;
 use super::spline::{corner, smooth, toward, turn};
 use kurbo::BezPath;
@@ -36,12 +36,12 @@ pub(crate) fn rest_16th() -> BezPath {
 
 /// Balls one space below the other, the first in the third space, each with its arc to one
 /// slanting stem that ends a space and a half below the last.
-fn hooked(balls: i32) -> Ink {
+fn hooked(balls: i32) -> Inking {
     /// How far the stem goes left for each space that it goes down.
     const SLANT: f64 = 0.50 / 1.70;
     const TOP: (f64, f64) = (1.02, 0.70);
     const BALL: f64 = 0.29;
-    let mut ink = Ink::new();
+    let mut ink = Inking::new();
     for ball in 0..balls {
         let down = f64::from(ball);
         let (x, y) = (-SLANT * down, -down);

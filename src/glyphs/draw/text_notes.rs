@@ -17,7 +17,7 @@
 use super::digits;
 use super::flags;
 use super::heads::{HEAD_HEIGHT, HEAD_WIDTH, black};
-use super::ink::{Ink, flush_left, moved, scaled, slab};
+use super::ink::{Inking, flush_left, moved, scaled, slab};
 use super::weight::{BEAM, SOFT};
 use crate::glyphs::anchors::STEM_JOINT;
 use kurbo::{Affine, BezPath};
@@ -82,7 +82,7 @@ pub(crate) fn bracket_end(eighth_width: f64) -> BezPath {
 /// A bracket line from `x0` to `x1` with its hook centred at `hook`.
 fn bracket(x0: f64, x1: f64, hook: f64) -> BezPath {
     let (low, high) = (BRACKET_Y - BRACKET / 2.0, BRACKET_Y + BRACKET / 2.0);
-    Ink::new()
+    Inking::new()
         .lay(slab(x0, low, x1, high, SOFT))
         .lay(slab(hook - BRACKET / 2.0, high - HOOK, hook + BRACKET / 2.0, high, SOFT))
         .dry()
@@ -102,9 +102,9 @@ pub(crate) fn dot() -> BezPath {
     moved(&super::heads::augmentation_dot(), 0.0, HEAD_Y)
 }
 
-fn note() -> Ink {
+fn note() -> Inking {
     let head = moved(&flush_left(&black()), 0.0, HEAD_Y);
-    Ink::new().lay(head).lay(slab(
+    Inking::new().lay(head).lay(slab(
         HEAD_WIDTH - STEM,
         HEAD_Y + STEM_JOINT,
         HEAD_WIDTH,
