@@ -1,7 +1,7 @@
 //! Laws of the signs of form and of reading, over the pieces that have them.
 
 use kurbo::Rect;
-use quintfall::engrave::{Look, Role, System, engrave};
+use quintfall::engrave::{Look, Role, System, engrave, rules};
 use quintfall::recipe::{Counts, FingeringMarks};
 use quintfall::score::{OctaveShift, Score};
 use quintfall::typeset::Trace;
@@ -115,4 +115,30 @@ fn octave_lines_go_on_over_the_ends_of_systems() {
         }
     });
     assert!(broken > 10, "{broken}");
+}
+
+/// The brackets of a system, first ending and second, stand on one level, over every symbol.
+#[test]
+fn endings_stand_on_one_level_over_the_symbols() {
+    let mut levels = 0;
+    for_every_sheet(|name, _, systems| {
+        for system in systems {
+            let of = |role: Role| system.marks.iter().filter(move |mark| mark.role == role);
+            let brackets =
+                of(Role::Ending).filter(|mark| !matches!(mark.trace, Trace::Text { .. }));
+            let inks: Vec<Rect> = brackets.map(|mark| mark.bounds()).collect();
+            for pair in inks.windows(2) {
+                assert!((pair[0].y1 - pair[1].y1).abs() < 1e-9, "{name}: {pair:?}");
+                levels += 1;
+            }
+            for symbol in of(Role::Symbol).map(|mark| mark.bounds()) {
+                let under = inks.iter().filter(|ink| ink.x0 < symbol.x1 && symbol.x0 < ink.x1);
+                for ink in under {
+                    let line = ink.y1 - rules::ENDING_JOG;
+                    assert!(symbol.y1 < line, "{name}: {symbol:?} under {ink:?}");
+                }
+            }
+        }
+    });
+    assert!(levels > 20, "{levels}");
 }
