@@ -128,14 +128,14 @@ mod tests {
                     own
                 })
                 .collect();
-            triplets(&events)
+            triplets(&events).iter().map(|group| (group.start, group.end)).collect::<Vec<_>>()
         };
         use NoteValue::{Quarter, TripletEighth, TripletQuarter};
         let (long, short) = (TripletQuarter, TripletEighth);
-        assert_eq!(values(&[long, long, long]), [0..3]);
-        assert_eq!(values(&[Quarter, Quarter, long, long, long]), [2..5]);
-        assert_eq!(values(&[long, long, long, long, long, long]), [0..3, 3..6]);
-        assert_eq!(values(&[long, short, short, long]), [0..2, 2..4]);
-        assert_eq!(values(&[short, short, short, long, short]), [0..3, 3..5]);
+        assert_eq!(values(&[long, long, long]), [(0, 3)]);
+        assert_eq!(values(&[Quarter, Quarter, long, long, long]), [(2, 5)]);
+        assert_eq!(values(&[long, long, long, long, long, long]), [(0, 3), (3, 6)]);
+        assert_eq!(values(&[long, short, short, long]), [(0, 2), (2, 4)]);
+        assert_eq!(values(&[short, short, short, long, short]), [(0, 3), (3, 5)]);
     }
 }

@@ -3,7 +3,7 @@
 use quintfall::score::Barline;
 
 use crate::ink::Ink;
-use crate::reader::{Clef, Reader, spell};
+use crate::reader::{Clef, NewKeys, Reader, spell};
 use crate::rhythm::{QUARTER, Value};
 use crate::share::parts;
 use crate::staff::{System, systems};
@@ -175,7 +175,7 @@ pub(crate) fn read(pages: &[&Ink]) -> Result<Sheet, String> {
                 sheet.keys.push((sheet.bars, signature));
             }
             let before = sheet.keys.clone();
-            let mut shown: [(Vec<(usize, Signature)>, Option<Signature>); 2] = Default::default();
+            let mut shown: [NewKeys; 2] = Default::default();
             for hand in 0..2 {
                 sheet.keys.clone_from(&before);
                 let fail =
