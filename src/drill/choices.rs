@@ -64,6 +64,7 @@ fn silence(score: &mut Score, hand: Hand) {
         bar.staves[hand].events =
             rests.into_iter().map(|span| Event::rest(span.at, span.value)).collect();
     }
+    score.signs.octaves[hand].clear();
     // No note asks for another clef than the staff's own.
     score.opening_clefs[hand] = hand.usual_clef();
     score.counts = count(metre, &score.bars);

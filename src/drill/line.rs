@@ -4,7 +4,7 @@ use super::choices::Choices;
 use super::sketch::Sound;
 use super::template::Template;
 use crate::fingering::{self, FingeringError, FingeringMarks, HandSize, Reach, Settings, Struck};
-use crate::score::{Clef, Event, Hand, Metre, Note, QUARTER, Span, spell_rests, spell_sound};
+use crate::score::{Clef, Event, Hand, Metre, Note, QUARTER, Rhythm, Span, Ticks};
 use crate::theory::Pitch;
 
 /// One hand's line, ready to be written out.
@@ -51,6 +51,9 @@ impl<'a> HandLine<'a> {
     pub(super) fn events(&self, template: &Template, choices: Choices) -> Vec<Event> {
         let length = template.length();
         let fingers = self.fingers(template, choices);
+        let moments: Vec<Ticks> =
+            self.sounds.iter().flat_map(|sound| [sound.at, sound.end]).collect();
+        let rhythm = Rhythm::of(self.metre, &moments);
         let mut events = Vec::new();
         let mut at = 0;
         for (index, sound) in self.sounds.iter().enumerate() {
@@ -58,11 +61,11 @@ impl<'a> HandLine<'a> {
             let mut change = changes.then(|| self.clefs[index]);
             // The rests that lead a bar stand in the clef of what follows them.
             let bar = sound.at - sound.at.rem_euclid(self.metre.bar());
-            for span in spell_rests(self.metre, at, sound.at) {
+            for span in rhythm.rests(at, sound.at) {
                 let clef_change = change.take_if(|_| span.at == bar);
                 events.push(Event { clef_change, ..rest(span) });
             }
-            let spans = spell_sound(self.metre, sound.at, sound.end);
+            let spans = rhythm.sound(sound.at, sound.end);
             let last = spans.len() - 1;
             for (part, span) in spans.into_iter().enumerate() {
                 let notes = self.pitches[index].iter().zip(&fingers[index]);
@@ -84,7 +87,7 @@ impl<'a> HandLine<'a> {
             }
             at = sound.end;
         }
-        events.extend(spell_rests(self.metre, at, length).into_iter().map(rest));
+        events.extend(rhythm.rests(at, length).into_iter().map(rest));
         events
     }
 

@@ -6,7 +6,7 @@ use super::register::{self, Lie};
 use super::sketch::{Played, Sketch, Sound};
 use super::template::Template;
 use super::thin::thin_out;
-use crate::score::{Bar, ByHand, Feel, Harmony, LeftOut, LowChord, Metre, Score, count};
+use crate::score::{Bar, ByHand, Feel, Harmony, LeftOut, LowChord, Metre, Score, Signs, count};
 use crate::theory::{Key, SeventhChord};
 
 /// A template made ready to be played in any key.
@@ -78,6 +78,7 @@ impl<'a> Drill<'a> {
             low_chords,
             thick_chords: each_once(thick_chords.map(in_key)),
             wide_chords: each_once(wide_chords.into_iter().map(in_key)),
+            signs: Signs::default(),
         };
         choices.applied_to(score)
     }

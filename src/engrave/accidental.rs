@@ -48,10 +48,12 @@ impl InForce {
     /// octave; a note of that letter in another octave, or in another clef, says what it is all the
     /// same, after a sign that is tied in too. A tied note needs none, but what follows it on its line or space in the same bar is
     /// told anew (common practice; Gould).
-    pub(super) fn signs(&mut self, key: Key, event: &Event) -> Vec<Option<Sign>> {
+    ///
+    /// What is written sounds `octaves` higher.
+    pub(super) fn signs(&mut self, key: Key, event: &Event, octaves: i32) -> Vec<Option<Sign>> {
         let mut sign = |note: &crate::score::Note| {
             let name = note.pitch.name;
-            let step = note.pitch.staff_step();
+            let step = note.pitch.staff_step() - 7 * octaves;
             if note.tied_in {
                 if key.is_altered(name) {
                     self.by_staff_step.entry(step).or_insert(UNSETTLED);
@@ -215,7 +217,7 @@ mod tests {
             if *changes {
                 in_force.change_clef();
             }
-            in_force.signs(c, &event(note))
+            in_force.signs(c, &event(note), 0)
         };
         notes.iter().flat_map(sign).collect()
     }
@@ -256,5 +258,20 @@ mod tests {
         let in_another_octave = [(note(1, 5, true), false), (note(0, 4, false), false)];
         assert_eq!(self::signs(&in_another_octave), [None, natural]);
         assert_eq!(signs(&[(1, false), (0, false), (1, false)]), [sharp, natural, sharp]);
+    }
+
+    /// What is written on one line sounds in two octaves: a sign holds for the line and octave alone
+    /// in which it was seen, so the note after the change of octave says what it is.
+    #[test]
+    fn no_sign_holds_beyond_a_change_of_octave() {
+        let c = "C".parse().unwrap();
+        for (alter, sign) in [(1, Sign::AccidentalSharp), (0, Sign::AccidentalNatural)] {
+            let mut in_force = InForce::default();
+            let event = |notes: Vec<Note>| Event { notes, ..Event::rest(0, NoteValue::Quarter) };
+            let low = event(vec![note(1, 5, false)]);
+            assert_eq!(in_force.signs(c, &low, 0), [Some(Sign::AccidentalSharp)]);
+            in_force.change_clef();
+            assert_eq!(in_force.signs(c, &event(vec![note(alter, 6, false)]), 1), [Some(sign)]);
+        }
     }
 }

@@ -20,6 +20,7 @@ impl Line<'_> {
     fn force(&self, bars: Range<usize>) -> Option<f64> {
         let own = &self.bars[bars.clone()];
         let width = if bars.start == 0 { self.first } else { self.later - own[0].lead() };
+        let width = width - own[own.len() - 1].frame.more_at_end;
         spacing::force(own, width).filter(|force| *force >= rules::TIGHTEST)
     }
 }
@@ -140,7 +141,7 @@ mod tests {
     use crate::engrave::column;
     use crate::engrave::look::Look;
     use crate::score::{
-        Bar, ByHand, Counts, Event, Feel, Hand, Metre, Note, NoteValue, Score, Staff, Ticks,
+        Bar, ByHand, Counts, Event, Feel, Hand, Metre, Note, NoteValue, Score, Signs, Staff, Ticks,
     };
     use crate::theory::{Letter, NoteName, Pitch, SymbolStyle};
 
@@ -179,6 +180,7 @@ mod tests {
             low_chords: Vec::new(),
             thick_chords: Vec::new(),
             wide_chords: Vec::new(),
+            signs: Signs::default(),
         }
     }
 

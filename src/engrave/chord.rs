@@ -11,7 +11,7 @@ use super::mark::{Engraved, Role, sign_box};
 use super::position::{Direction, height};
 use super::rules::{self, Sp};
 use crate::glyphs::{Anchor, MusicFace, Sign};
-use crate::score::{Clef, Event, NoteValue};
+use crate::score::{Event, NoteValue};
 
 /// Whether each head, low to high, stands on the unusual side of the stem: seconds alternate,
 /// from the head furthest from the stem's tip (Gould, Ross).
@@ -49,21 +49,19 @@ pub(super) struct Chord {
 }
 
 impl Chord {
-    /// Lays out a sounding event on a staff in `clef`. `accidentals` holds, for each note, the
-    /// sign it needs.
+    /// Lays out a sounding event on a staff, its notes at `positions`. `signs` holds, for each note,
+    /// the sign it needs.
     pub(super) fn new(
         event: &Event,
-        clef: Clef,
+        positions: &[i32],
         direction: Direction,
         signs: &[Option<Sign>],
     ) -> Self {
-        let positions: Vec<i32> =
-            event.notes.iter().map(|note| clef.position(note.pitch)).collect();
         let value = event.value;
         let shift = head_width(value) - rules::STEM;
         let heads: Vec<Head> = positions
             .iter()
-            .zip(displacements(&positions, direction))
+            .zip(displacements(positions, direction))
             .map(|(position, displaced)| Head {
                 position: *position,
                 x: if displaced { direction.sign() * shift } else { 0.0 },

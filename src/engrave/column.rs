@@ -11,8 +11,8 @@ use super::position::{Direction, stem_direction};
 use super::rows::{self, SetOnce, Setting};
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
-use crate::score::{Bar, ByHand, Clef, Count, Event, Hand, Note, NoteValue, Score, Ticks};
-use crate::theory::Key;
+use crate::score::{ByHand, Clef, Count, Event, Hand, Note, NoteValue, Score, Ticks};
+use crate::theory::{Key, Pitch};
 
 /// Everything that begins at one moment of a bar.
 #[derive(Clone, Debug)]
@@ -34,6 +34,8 @@ pub(super) struct Cell<'a> {
     pub(super) event: &'a Event,
     /// The clef it is read in.
     pub(super) clef: Clef,
+    /// How many octaves it sounds above what is written.
+    pub(super) octaves: i32,
     pub(super) body: Body,
     /// The beamed group it belongs to, counted over its staff and bar.
     pub(super) beam: Option<usize>,
@@ -144,7 +146,8 @@ impl Cell<'_> {
                 tied.or(own.find(|sign| sign.position == head.position).map(|sign| sign.sign))
             })
             .collect();
-        let body = Body::Chord(Chord::new(self.event, self.clef, chord.direction, &signs));
+        let positions: Vec<i32> = chord.heads.iter().map(|head| head.position).collect();
+        let body = Body::Chord(Chord::new(self.event, &positions, chord.direction, &signs));
         Some(Self { body, ..self.clone() })
     }
 }
@@ -260,12 +263,12 @@ impl<'a> Column<'a> {
 
 /// The columns of a whole score, in order.
 pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
-    let mut clefs = score.opening_clefs;
+    let mut lines = score.opening_clefs.map(|clef| Reading { clef, octaves: 0 });
     let mut columns = Vec::new();
     let (mut symbols, mut numerals, mut spoken) = (SetOnce::new(), SetOnce::new(), SetOnce::new());
     for (index, bar) in score.bars.iter().enumerate() {
         let mut cells = ByHand::each(|hand| {
-            staff_cells(score, bar, hand, &mut clefs[hand]).into_iter().peekable()
+            staff_cells(score, index, hand, &mut lines[hand]).into_iter().peekable()
         });
         let end = bar.start + score.metre.bar();
         let within = |at: Ticks| (bar.start..end).contains(&at);
@@ -311,21 +314,50 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
 /// The beam and the triplet that a cell belongs to.
 type Joined = (Option<usize>, Option<usize>);
 
-/// The cells of one bar on one staff; `clef` is the clef in force, before and after.
-fn staff_cells<'a>(score: &Score, bar: &'a Bar, hand: Hand, clef: &mut Clef) -> Vec<Cell<'a>> {
+/// How a staff is read.
+#[derive(Clone, Copy, PartialEq)]
+struct Reading {
+    clef: Clef,
+    /// How many octaves what is written sounds higher.
+    octaves: i32,
+}
+
+impl Reading {
+    /// The staff position of a note that sounds at a pitch.
+    fn position(self, pitch: Pitch) -> i32 {
+        self.clef.position(pitch) - 7 * self.octaves
+    }
+
+    /// How the staff is read from an event on: what is tied stays in its octave.
+    fn at(self, score: &Score, hand: Hand, event: &Event) -> Self {
+        let octaves =
+            if event.is_tied_in() { self.octaves } else { score.octaves_at(hand, event.at) };
+        Self { clef: event.clef_change.unwrap_or(self.clef), octaves }
+    }
+}
+
+/// The cells of one bar on one staff; `line` is how it is read, before and after.
+fn staff_cells<'a>(
+    score: &'a Score,
+    index: usize,
+    hand: Hand,
+    line: &mut Reading,
+) -> Vec<Cell<'a>> {
+    let (bar, key) = (&score.bars[index], score.key_at(index));
     let events = &bar.staves[hand].events;
     let beams = groups::beamed(score.metre, bar.start, events);
     let tuplets = groups::triplets(events);
-    let clefs: Vec<Clef> = events
+    let mut before = *line;
+    let readings: Vec<Reading> = events
         .iter()
         .map(|event| {
-            *clef = event.clef_change.unwrap_or(*clef);
-            *clef
+            *line = line.at(score, hand, event);
+            *line
         })
         .collect();
     let positions = |index: usize| {
-        let clef = clefs[index];
-        events[index].notes.iter().map(move |note| clef.position(note.pitch))
+        let reading = readings[index];
+        events[index].notes.iter().map(move |note| reading.position(note.pitch))
     };
     let mut in_force = InForce::default();
     // What shares a beam or a triplet shares a direction, which is found once.
@@ -346,16 +378,20 @@ fn staff_cells<'a>(score: &Score, bar: &'a Bar, hand: Hand, clef: &mut Clef) -> 
         let known = last.filter(|(before, _)| group == Some(*before));
         let direction = known.map_or_else(direction, |(_, direction)| direction);
         last = group.map(|group| (group, direction));
-        if event.clef_change.is_some() {
+        let reading = readings[index];
+        if event.clef_change.is_some() || reading.octaves != before.octaves {
             in_force.change_clef();
         }
+        before = reading;
         let body = if event.is_rest() {
             Body::Rest(event.value)
         } else {
-            let signs = in_force.signs(score.key, event);
-            Body::Chord(Chord::new(event, clefs[index], direction, &signs))
+            let signs = in_force.signs(key, event, reading.octaves);
+            let own: Vec<i32> = positions(index).collect();
+            Body::Chord(Chord::new(event, &own, direction, &signs))
         };
-        Cell { event, clef: clefs[index], body, beam, tuplet }
+        let Reading { clef, octaves } = reading;
+        Cell { event, clef, octaves, body, beam, tuplet }
     };
     events.iter().enumerate().map(cell).collect()
 }

@@ -33,11 +33,24 @@ pub(super) fn beamed(metre: Metre, bar_start: Ticks, events: &[Event]) -> Vec<Ve
     groups
 }
 
-/// Cuts the events of one bar and staff into triplets, as index ranges.
+/// Cuts the events of one bar and staff into triplets, as index ranges: one for each beat, or three
+/// quarters over two.
 pub(super) fn triplets(events: &[Event]) -> Vec<Range<usize>> {
     let beat = |event: &Event| event.at.div_euclid(QUARTER);
+    let crosses = |event: &Event| {
+        event.value == NoteValue::TripletQuarter && event.end() > (beat(event) + 1) * QUARTER
+    };
+    // The middle one of three crosses the beat, and so do the others belong to it.
+    let middles = (1..events.len().saturating_sub(1)).filter(|index| crosses(&events[*index]));
+    let wide: Vec<Range<usize>> = middles.map(|index| index - 1..index + 2).collect();
     let mut groups: Vec<Range<usize>> = Vec::new();
     for (index, event) in events.iter().enumerate().filter(|(_, event)| event.value.is_triplet()) {
+        if let Some(wide) = wide.iter().find(|wide| wide.contains(&index)) {
+            if wide.start == index {
+                groups.push(wide.clone());
+            }
+            continue;
+        }
         match groups.last_mut() {
             Some(group) if group.end == index && beat(&events[group.start]) == beat(event) => {
                 group.end += 1;
@@ -100,5 +113,29 @@ mod tests {
         assert_eq!(triplets, [vec![0, 1, 2], vec![3, 4]]);
         let resting = grouped(Metre::SixEight, &[-24, 24, 24, 24, -24, 24]);
         assert_eq!(resting, [vec![1, 2]]);
+    }
+
+    #[test]
+    fn three_quarters_over_two_beats_are_one_triplet() {
+        let event = |(at, value): (Ticks, NoteValue)| Event::rest(at, value);
+        let values = |values: &[NoteValue]| {
+            let mut at = 0;
+            let events: Vec<Event> = values
+                .iter()
+                .map(|value| {
+                    let own = event((at, *value));
+                    at = own.end();
+                    own
+                })
+                .collect();
+            triplets(&events).iter().map(|group| (group.start, group.end)).collect::<Vec<_>>()
+        };
+        use NoteValue::{Quarter, TripletEighth, TripletQuarter};
+        let (long, short) = (TripletQuarter, TripletEighth);
+        assert_eq!(values(&[long, long, long]), [(0, 3)]);
+        assert_eq!(values(&[Quarter, Quarter, long, long, long]), [(2, 5)]);
+        assert_eq!(values(&[long, long, long, long, long, long]), [(0, 3), (3, 6)]);
+        assert_eq!(values(&[long, short, short, long]), [(0, 2), (2, 4)]);
+        assert_eq!(values(&[short, short, short, long, short]), [(0, 3), (3, 5)]);
     }
 }

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 use super::breaking::{self, Breaker, Line};
-use super::column::{self, Column};
+use super::column::{self, Cell, Column};
+use super::frame;
 use super::heights::{Heights, Spreads};
 use super::look::Look;
 use super::placing::{self, Positions};
@@ -13,7 +14,7 @@ use super::rules::{self, Sp};
 use super::spacing::{self, BarSpacing};
 use super::system::{Columns, Draft, Seat, System};
 use crate::parallel;
-use crate::score::{ByHand, Clef, Score};
+use crate::score::{ByHand, Clef, Hand, Score};
 
 /// A score measured, ready to be set at any width on any number of systems.
 pub struct Layout<'a> {
@@ -50,12 +51,17 @@ impl<'a> Layout<'a> {
     pub fn new(score: &'a Score, look: Look) -> Self {
         let columns = column::columns(score, &look);
         let firsts = columns.chunk_by(|a, b| a.bar == b.bar).filter_map(|bar| bar.first());
-        let starts =
-            firsts.filter_map(|first| Some((first.bar, first.at_system_start(score.key)?)));
+        let starts = firsts
+            .filter_map(|first| Some((first.bar, first.at_system_start(score.key_at(first.bar))?)));
         let starts: BTreeMap<usize, Column<'a>> = starts.collect();
         let bars = spacing::bars(score, &columns, &starts);
-        let opening = prefix::prefix(score.opening_clefs, score.key, Some(score.metre));
-        let later = prefix::prefix(score.opening_clefs, score.key, None);
+        let opening = prefix::prefix(
+            score.opening_clefs,
+            score.key,
+            Some(score.metre),
+            score.barline_before(0).begins_repeat(),
+        );
+        let later = prefix::prefix(score.opening_clefs, score.key, None, false);
         Self { score, columns, starts, bars, opening, later }
     }
 
@@ -115,7 +121,9 @@ impl<'a> Layout<'a> {
     /// How far the spaces of a system are stretched where it fills its width.
     fn natural_force(&self, bars: &Range<usize>, width: Sp) -> f64 {
         let left = self.lefts()[usize::from(bars.start > 0)];
-        spacing::force(&self.bars[bars.clone()], width - left).unwrap_or(0.0)
+        let more = if bars.start > 0 { self.bars[bars.start].frame.more_at_start } else { 0.0 };
+        let more = more + self.bars[bars.end - 1].frame.more_at_end;
+        spacing::force(&self.bars[bars.clone()], width - left - more).unwrap_or(0.0)
     }
 
     /// Where the last system ends: with the others, or early where it would have to be torn
@@ -129,13 +137,14 @@ impl<'a> Layout<'a> {
         }
         let mean = others.iter().sum::<f64>() / others.len() as f64;
         let natural: Sp = self.bars[last.clone()].iter().map(|bar| bar.width(mean)).sum();
-        let end = self.lefts()[1] + natural + final_barline();
+        let more = self.bars[last.start].frame.more_at_start;
+        let end = self.lefts()[1] + natural + frame::end_reserve(self.score, last.end) + more;
         if end < rules::SHORT_LAST * width { end } else { width }
     }
 
     /// Where the bars of the first and of a later system begin.
     fn lefts(&self) -> [Sp; 2] {
-        [&self.opening, &self.later].map(left_of)
+        [&self.opening, &self.later].map(Prefix::left_of_bars)
     }
 
     /// The prefix of the system that begins with a bar.
@@ -144,21 +153,23 @@ impl<'a> Layout<'a> {
             return self.opening.clone();
         }
         let columns = &self.columns[self.bars[first_bar].columns.clone()];
-        prefix::prefix(clefs_at(self.score, columns), self.score.key, None)
+        let key = self.score.key_at(first_bar);
+        let begins_repeat = self.score.barline_before(first_bar).begins_repeat();
+        prefix::prefix(clefs_at(self.score, columns), key, None, begins_repeat)
     }
 
     /// The positions of every system: inner barlines on `grid` where a system has as many.
     fn place(&self, cut: &Cut, grid: &[Sp]) -> Option<Vec<Positions>> {
         let place = |range: &Range<usize>| {
             let prefix = self.prefix(range.start);
-            let (end, thick) = if range.end == self.bars.len() {
-                (cut.last_end, final_barline())
-            } else {
-                (cut.width, 0.0)
-            };
+            let right = if range.end == self.bars.len() { cut.last_end } else { cut.width };
+            let end = right - frame::courtesy_width(self.score, range.end);
             let own = &self.bars[range.clone()];
             let grid = if own.len() == grid.len() + 1 { grid } else { &[] };
-            let ends: Vec<Sp> = grid.iter().copied().chain([end - thick]).collect();
+            // Inside a system the last bar has room for a barline of its own.
+            let trail = own[own.len() - 1].frame.trail;
+            let more = frame::end_reserve(self.score, range.end) - trail;
+            let ends: Vec<Sp> = grid.iter().copied().chain([end - more]).collect();
             let mut positions = placing::place(own, prefix.right, prefix.to_note, &ends)?;
             if let Some(last) = positions.barlines.last_mut() {
                 *last = end;
@@ -177,9 +188,17 @@ impl<'a> Layout<'a> {
         let all = &self.columns[own[0].columns.start..own[own.len() - 1].columns.end];
         let columns = Columns { first: self.starts.get(&bars.start), all };
         let prefix = self.prefix(bars.start);
-        let is_last = bars.end == self.bars.len();
-        let seat = Seat { bars, is_last, courtesy };
-        let width = positions.barlines.last().copied().unwrap_or(width);
+        let [before, after] = [
+            &self.columns[..self.bars[bars.start].columns.start],
+            &self.columns[self.bars[bars.end - 1].columns.end..],
+        ];
+        let octaves = ByHand::each(|hand| {
+            [octaves_of(before.iter().rev(), hand), octaves_of(after.iter(), hand)]
+        });
+        let courtesy_width = frame::courtesy_width(self.score, bars.end);
+        let seat = Seat { bars, courtesy, octaves };
+        let end = positions.barlines.last().copied().unwrap_or(width);
+        let width = end + courtesy_width;
         Draft::new(columns, positions, seat, prefix, width, self.score)
     }
 }
@@ -234,15 +253,12 @@ fn grid(systems: &[Range<usize>], lefts: [Sp; 2], width: Sp) -> Option<Vec<Sp>> 
     Some((1..bars).map(|index| left + bar * index as Sp).collect())
 }
 
-/// Where bars begin after a prefix, which brings its own distance to the first head in place of
-/// the barline's.
-fn left_of(prefix: &Prefix) -> Sp {
-    prefix.right + prefix.to_note - rules::BARLINE_TO_NOTE
-}
-
-/// How much wider a final barline is than a plain one.
-fn final_barline() -> Sp {
-    rules::THICK_BARLINE + rules::BARLINE_GAP
+/// How many octaves above what is written the nearest note of a hand sounds in columns; 0 where a
+/// silence outside any such stretch comes first.
+fn octaves_of<'a>(columns: impl Iterator<Item = &'a Column<'a>>, hand: Hand) -> i32 {
+    let mut cells = columns.filter_map(|column| column.cell(hand));
+    let decides = |cell: &&Cell<'_>| !cell.event.is_rest() || cell.octaves == 0;
+    cells.find(decides).map_or(0, |cell| cell.octaves)
 }
 
 /// The clefs in force at the beginning of a bar, given its columns.

@@ -33,6 +33,11 @@ pub enum Role {
     Symbol,
     Numeral,
     BarNumber,
+    RepeatDot,
+    Ending,
+    SectionLetter,
+    PassageTitle,
+    OctaveLine,
 }
 
 /// One mark of a system.

@@ -55,7 +55,8 @@ fn place_stretch(
     let mut gaps: Vec<Gap> = bars.iter().flat_map(|bar| bar.gaps.iter().copied()).collect();
     if let Some(width) = first_gap {
         // After a prefix the first head keeps the prefix's own distance.
-        gaps[0] = Gap::rigid(width.max(gaps[0].min).max(bars[0].after_prefix));
+        let least = gaps[0].min - bars[0].frame.lead_in;
+        gaps[0] = Gap::rigid(width.max(least).max(bars[0].after_prefix));
     }
     // Rods between columns that are not neighbours: widen what lies between them, and solve
     // again. Few bind, and each pass settles those it finds.
@@ -158,6 +159,7 @@ fn far_rods(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::engrave::frame::Frame;
     use crate::engrave::spacing::force;
     use crate::engrave::springs::Springs;
 
@@ -169,7 +171,8 @@ mod tests {
         let count = gaps.len() - 1;
         let edges = vec![[None; LAYERS]; count];
         let (gaps, springs) = (gaps.to_vec(), Springs::of(gaps));
-        BarSpacing { columns: 0..count, gaps, springs, edges, after_prefix: 0.0 }
+        let frame = Frame::default();
+        BarSpacing { columns: 0..count, gaps, springs, edges, after_prefix: 0.0, frame }
     }
 
     #[test]

@@ -32,6 +32,10 @@ pub const THIN_BARLINE: Sp = 0.18;
 pub const THICK_BARLINE: Sp = 0.5;
 /// White between the two lines of a final bar (common).
 pub const BARLINE_GAP: Sp = 0.45;
+/// Dots of a repeat, across (common, 0.4 to 0.5).
+pub const REPEAT_DOT: Sp = 0.45;
+/// White between those dots and their line (common, 0.3 to 0.6).
+pub const REPEAT_DOTS_TO_LINE: Sp = 0.4;
 /// Beam (Gould; SMuFL).
 pub const BEAM: Sp = 0.5;
 /// Tie at its tips and in its middle (common).
@@ -109,8 +113,19 @@ pub const EDGE_TO_CLEF: Sp = 0.75;
 pub const CLEF_TO_KEY: Sp = 0.9;
 /// Clef or key signature to time signature (common).
 pub const KEY_TO_TIME: Sp = 0.9;
+/// Time signature, key signature or clef to the sign of a repeat that begins with a system
+/// (common).
+pub const PREFIX_TO_REPEAT: Sp = 0.9;
+/// Barline to the signature of a new key (common).
+pub const BARLINE_TO_KEY: Sp = 0.8;
+/// Signature of a new key to the first head (common).
+pub const NEW_KEY_TO_NOTE: Sp = 1.7;
+/// A signature that warns of a new key to the end of its system (common).
+pub const KEY_TO_END: Sp = 0.5;
 /// White between the signs of a key signature (Ross).
 pub const KEY_SIGN_GAP: Sp = 0.08;
+/// White between naturals that cancel one, whose stems stand side by side (common).
+pub const CANCELLING_SIGN_GAP: Sp = 0.22;
 /// Time signature to first head (Gould).
 pub const TIME_TO_NOTE: Sp = 2.0;
 /// Key signature, or clef, to first head where no time signature stands (common).
@@ -233,6 +248,61 @@ pub const ROW_GIVES: Sp = 1.5;
 pub const FINGER_GAP: Sp = 0.5;
 /// Em of bar numbers (common).
 pub const BAR_NUMBER_SIZE: Sp = 1.7;
+
+// --- Form --------------------------------------------------------------------------------
+
+/// Thickness of the line over an ending (SMuFL names it; common, 0.14).
+pub const ENDING_LINE: Sp = 0.14;
+/// Length of the jog at either end of it (common, about 2).
+pub const ENDING_JOG: Sp = 2.0;
+/// Em of the number in it (ours).
+pub const ENDING_SIZE: Sp = 2.1;
+/// White between the line and its number (ours).
+pub const ENDING_TO_WORDS: Sp = 0.45;
+/// From the prefix to an ending that begins with a system, or goes on there (ours).
+pub const ENDING_AFTER_PREFIX: Sp = 0.4;
+/// How far before its barline an ending stops inside a system, so that the next one stands apart
+/// (ours).
+pub const ENDING_TO_ENDING: Sp = 0.55;
+/// White between signs of form and what is below them (common, 1.0 between bands).
+pub const FORM_CLEARANCE: Sp = 0.9;
+/// How far a sign of form clears what is at either side of it (ours).
+pub const FORM_SIDE: Sp = 0.6;
+/// White between two signs of form in one row (ours).
+pub const FORM_TO_FORM: Sp = 0.4;
+/// Em of the letter of a section (ours).
+pub const LETTER_SIZE: Sp = 2.7;
+/// Outline of the box round it (common, 0.10 to 0.16).
+pub const LETTER_BOX: Sp = 0.12;
+/// White inside that box (common, 0.4 to 0.6).
+pub const LETTER_PAD: Sp = 0.5;
+/// White between that box and a title (ours).
+pub const LETTER_TO_TITLE: Sp = 1.0;
+/// Em of the title of a passage (ours).
+pub const TITLE_SIZE: Sp = 2.6;
+
+// --- Octaves -----------------------------------------------------------------------------
+
+/// Thickness of an octave line (SMuFL names it; common, 0.14).
+pub const OCTAVE_LINE: Sp = 0.14;
+/// Length of its dashes, and the least white between them (common).
+pub const OCTAVE_DASH: Sp = 0.9;
+/// See [`OCTAVE_DASH`].
+pub const OCTAVE_DASH_GAP: Sp = 0.6;
+/// Length of the hook at its end (common, 0.75 to 1.0).
+pub const OCTAVE_HOOK: Sp = 1.0;
+/// Em of its figure (ours).
+pub const OCTAVE_SIZE: Sp = 2.3;
+/// White between its figure and the first dash (ours).
+pub const OCTAVE_TO_DASH: Sp = 0.45;
+/// How far left of the first head its figure begins (ours).
+pub const OCTAVE_BEFORE_HEAD: Sp = 0.3;
+/// How far right of the last head it ends (ours).
+pub const OCTAVE_AFTER_HEAD: Sp = 0.3;
+/// White between a prefix and an octave line (ours).
+pub const OCTAVE_AFTER_PREFIX: Sp = 0.5;
+/// White between an octave line and the ink that it clears (common, 0.5 at the least).
+pub const OCTAVE_CLEARANCE: Sp = 0.7;
 
 // --- Staves ------------------------------------------------------------------------------
 

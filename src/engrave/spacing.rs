@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::column::{
     COUNT_LAYER, Cell, Column, Edges, LAYER_GAPS, LAYERS, SYMBOL_LAYER, change_width,
 };
+use super::frame::Frame;
 use super::position::Direction;
 use super::rules::{self, Sp};
 use super::springs::{Gap, Springs, solve};
@@ -22,6 +23,8 @@ pub(super) struct BarSpacing {
     pub(super) edges: Vec<Edges>,
     /// The least distance from a prefix to its first column, for ties that come in.
     pub(super) after_prefix: Sp,
+    /// What its barlines and signatures take.
+    pub(super) frame: Frame,
 }
 
 /// The springs and rods of every bar.
@@ -47,8 +50,13 @@ pub(super) fn bars(
         keep_past_columns(own, &edges, &mut gaps);
         even_out_thirds(own, &mut gaps);
         let after_prefix = after_prefix(starts.get(&index).unwrap_or(&own[0]));
+        let frame = Frame::of(score, index);
+        gaps[0].min += frame.lead_in;
+        if let Some(last) = gaps.last_mut() {
+            *last = Gap { min: last.min + frame.trail, ideal: last.ideal + frame.trail };
+        }
         let springs = Springs::of(&gaps);
-        bars.push(BarSpacing { columns: range, gaps, springs, edges, after_prefix });
+        bars.push(BarSpacing { columns: range, gaps, springs, edges, after_prefix, frame });
         start += count;
     }
     bars
@@ -219,9 +227,9 @@ pub(super) fn rod_in(layer: usize, left: &Edges, right: &Edges) -> Option<Sp> {
 
 impl BarSpacing {
     /// How much more room the bar needs where it stands first in a later system, for ties that
-    /// come in to heads left of their stem.
+    /// come in to heads left of their stem, and for signs of its own.
     pub(super) fn lead(&self) -> Sp {
-        (self.after_prefix - rules::KEY_TO_NOTE).max(0.0)
+        (self.after_prefix - self.frame.to_note).max(0.0) + self.frame.more_at_start
     }
 
     /// The bar's width at a force.

@@ -10,6 +10,7 @@ mod ladder;
 mod metre;
 mod model;
 mod rhythm;
+mod signs;
 
 pub use clef::Clef;
 pub use counting::count;
@@ -19,4 +20,5 @@ pub use hand::{ByHand, Hand};
 pub use ladder::{MOST_RUNGS, NOTCHES, default_goal, rungs};
 pub use metre::{Metre, QUARTER, Ticks};
 pub use model::{Bar, Event, Harmony, LeftOut, LowChord, Note, NoteValue, Score, Staff};
-pub use rhythm::{Span, can_be_written, spell_rests, spell_sound};
+pub use rhythm::{Rhythm, Span, can_be_written, spell_rests, spell_sound};
+pub use signs::{Barline, Ending, Heading, OctaveShift, Signs};

@@ -3,14 +3,15 @@
 use super::clef::Clef;
 use super::counts::Count;
 use super::feel::Feel;
-use super::hand::ByHand;
+use super::hand::{ByHand, Hand};
 use super::metre::{Metre, Ticks};
+use super::signs::{Barline, Signs};
 use crate::theory::{Key, Numeral, Pitch, SeventhChord};
 
 /// A drill in one key, ready to engrave.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Score {
-    /// The key.
+    /// The key that it begins in.
     pub key: Key,
     /// The metre of every bar.
     pub metre: Metre,
@@ -33,6 +34,8 @@ pub struct Score {
     pub thick_chords: Vec<SeventhChord>,
     /// Chords of either hand that are wider than is comfortable for it, each once.
     pub wide_chords: Vec<SeventhChord>,
+    /// Barlines, endings, headings, octaves and further keys; none where it is plain.
+    pub signs: Signs,
 }
 
 /// A left-hand chord that leaves out a note because it lies low.
@@ -249,5 +252,55 @@ impl Score {
     /// The whole length of the drill.
     pub fn length(&self) -> Ticks {
         self.metre.bar() * self.bars.len() as Ticks
+    }
+
+    /// The key that is in force in a bar.
+    pub fn key_at(&self, bar: usize) -> Key {
+        let last = self.signs.keys.range(..=bar).next_back();
+        last.map_or(self.key, |(_, key)| *key)
+    }
+
+    /// The key that begins with a bar, where it is another than that of the bar before.
+    pub fn new_key_at(&self, bar: usize) -> Option<Key> {
+        let key = *self.signs.keys.get(&bar)?;
+        (key.signature() != self.key_at(bar.checked_sub(1)?).signature()).then_some(key)
+    }
+
+    /// The barline before a bar, or at the end for the number of bars; before the first bar only
+    /// one that begins a repeat stands, and [`Barline::Single`] is told for none.
+    pub fn barline_before(&self, bar: usize) -> Barline {
+        let own = self.signs.barlines.get(&bar).copied();
+        if bar == 0 {
+            return own
+                .filter(|own| own.begins_repeat())
+                .map_or(Barline::Single, |_| Barline::RepeatBegin);
+        }
+        own.unwrap_or_else(|| {
+            if bar >= self.bars.len() {
+                Barline::Final
+            } else if self.new_key_at(bar).is_some() {
+                Barline::Double
+            } else {
+                Barline::Single
+            }
+        })
+    }
+
+    /// The barline that ends a system before a bar: a repeat begins on the next one, and a new key
+    /// is told by a double barline all the same.
+    pub fn barline_ending_system(&self, bar: usize) -> Barline {
+        let own = self.barline_before(bar);
+        match own.at_system_end() {
+            Barline::Single if own.begins_repeat() && self.new_key_at(bar).is_some() => {
+                Barline::Double
+            }
+            end => end,
+        }
+    }
+
+    /// How many octaves above what is written a hand's notes sound that are struck at a moment.
+    pub fn octaves_at(&self, hand: Hand, at: Ticks) -> i32 {
+        let shifts = &self.signs.octaves[hand];
+        shifts.iter().find(|shift| shift.span.contains(&at)).map_or(0, |shift| shift.octaves)
     }
 }

@@ -1,6 +1,6 @@
 //! Rhythm as written: one sound split into tied values so that the middle of the bar shows.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::metre::{Metre, QUARTER, Ticks};
 use super::model::NoteValue;
@@ -45,6 +45,79 @@ pub fn can_be_written(metre: Metre, moments: &[Ticks]) -> Result<(), Ticks> {
         }
     }
     Ok(())
+}
+
+/// How one hand's line is spelled, given all moments at which its sounds begin and end.
+///
+/// Two beats that are cut into three equal parts, and into nothing else, take a triplet of quarters
+/// under one bracket. They lie between imaginary barlines, so that no bracket hides the middle of
+/// the bar (common practice, no source); what is within them is written in their thirds, everything
+/// else as [`spell_sound`] and [`spell_rests`] say.
+#[derive(Clone, Debug)]
+pub struct Rhythm {
+    metre: Metre,
+    /// Where such a triplet begins.
+    wide: Vec<Ticks>,
+}
+
+/// The length of a triplet of quarters.
+const WIDE: Ticks = 2 * QUARTER;
+
+impl Rhythm {
+    /// The spelling of a line with these moments, in any order.
+    pub fn of(metre: Metre, moments: &[Ticks]) -> Self {
+        let moments: BTreeSet<Ticks> = moments.iter().copied().collect();
+        let is_wide = |start: &Ticks| {
+            let within = moments.range(start + 1..start + WIDE);
+            let in_bar = start.rem_euclid(metre.bar());
+            let (_, part_end) = metre.group_of(in_bar);
+            !metre.is_compound()
+                && in_bar + WIDE <= part_end
+                && within.copied().eq([start + WIDE / 3, start + 2 * WIDE / 3])
+        };
+        // The first third of each is a moment, so beats are tried where there are some.
+        let beats = moments.iter().map(|moment| metre.beat_of(*moment));
+        let mut wide: Vec<Ticks> = beats.filter(is_wide).collect();
+        wide.dedup();
+        Self { metre, wide }
+    }
+
+    /// The tied values of a sound of the line.
+    ///
+    /// # Panics
+    ///
+    /// Where [`can_be_written`] would refuse the two moments.
+    pub fn sound(&self, start: Ticks, end: Ticks) -> Vec<Span> {
+        self.spelled(start, end, spell_sound)
+    }
+
+    /// The rests of a silence of the line.
+    ///
+    /// # Panics
+    ///
+    /// Where [`can_be_written`] would refuse the two moments.
+    pub fn rests(&self, start: Ticks, end: Ticks) -> Vec<Span> {
+        self.spelled(start, end, spell_rests)
+    }
+
+    fn spelled(
+        &self,
+        start: Ticks,
+        end: Ticks,
+        plain: impl Fn(Metre, Ticks, Ticks) -> Vec<Span>,
+    ) -> Vec<Span> {
+        let mut spans = Vec::new();
+        let mut at = start;
+        for wide in self.wide.iter().filter(|wide| start < **wide + WIDE && **wide < end) {
+            spans.extend(plain(self.metre, at, at.max(*wide)));
+            let thirds = (0..3).map(|third| wide + third * WIDE / 3);
+            let own = thirds.filter(|third| (start..end).contains(third));
+            spans.extend(own.map(|at| Span { at, value: NoteValue::TripletQuarter }));
+            at = end.min(wide + WIDE);
+        }
+        spans.extend(plain(self.metre, at, end));
+        spans
+    }
 }
 
 /// The tied values that a sound from `start` to `end` is written as.
@@ -292,6 +365,100 @@ mod tests {
             }
         }
         assert!(filled > 9_000, "only {filled}");
+    }
+
+    /// A line of sounds and rests of so many ticks, rests negative, from a moment on.
+    fn line(metre: Metre, start: Ticks, lengths: &[Ticks]) -> Vec<Vec<NoteValue>> {
+        let mut at = start;
+        let mut stretches = Vec::new();
+        for length in lengths {
+            stretches.push((at, at + length.abs(), *length < 0));
+            at += length.abs();
+        }
+        let moments: Vec<Ticks> = stretches.iter().flat_map(|it| [it.0, it.1]).collect();
+        let rhythm = Rhythm::of(metre, &moments);
+        let values = |(start, end, rests): (Ticks, Ticks, bool)| {
+            let spans = if rests { rhythm.rests(start, end) } else { rhythm.sound(start, end) };
+            spans.into_iter().map(|span| span.value).collect()
+        };
+        stretches.into_iter().map(values).collect()
+    }
+
+    #[test]
+    fn three_equal_notes_over_two_beats_are_quarters_of_one_triplet() {
+        let third = vec![TripletQuarter];
+        let three = || vec![third.clone(); 3];
+        let with = |before: &[NoteValue], after: &[NoteValue]| {
+            let ends =
+                [before, after].map(|end| if end.is_empty() { None } else { Some(end.to_vec()) });
+            let [before, after] = ends;
+            before.into_iter().chain(three()).chain(after).collect::<Vec<_>>()
+        };
+        let four = Metre::FourFour;
+        assert_eq!(line(four, 0, &[32, 32, 32, 96]), with(&[], &[Half]));
+        assert_eq!(line(four, 0, &[96, 32, -32, 32]), with(&[Half], &[]));
+        assert_eq!(line(Metre::ThreeFour, 0, &[48, 32, 32, 32]), with(&[Quarter], &[]));
+        assert_eq!(line(Metre::ThreeFour, 0, &[32, 32, 32, 48]), with(&[], &[Quarter]));
+        assert_eq!(line(Metre::FiveFour, 0, &[144, 32, 32, 32]), with(&[DottedHalf], &[]));
+        let tied = [vec![TripletQuarter], vec![TripletQuarter], vec![TripletQuarter, Half]];
+        assert_eq!(line(four, 0, &[32, 32, 128]), tied);
+        let tied = [vec![Half, TripletQuarter], vec![TripletQuarter], vec![TripletQuarter]];
+        assert_eq!(line(four, 0, &[128, 32, 32]), tied);
+    }
+
+    /// Over beats 2 and 3 of four the bracket would hide the middle; with a note on the beat
+    /// between, each beat has its own triplet.
+    #[test]
+    fn two_beats_have_their_own_triplets_where_one_would_hide_the_middle_or_a_beat_is_struck() {
+        let four = Metre::FourFour;
+        let split = [
+            vec![Quarter],
+            vec![TripletQuarter],
+            vec![TripletEighth, TripletEighth],
+            vec![TripletQuarter],
+            vec![Quarter],
+        ];
+        assert_eq!(line(four, 0, &[48, 32, 32, 32, 48]), split);
+        let struck =
+            [vec![TripletQuarter], vec![TripletEighth], vec![TripletEighth], vec![TripletQuarter]];
+        assert_eq!(line(four, 0, &[32, 16, 16, 32]), struck);
+        let held = [vec![TripletQuarter], vec![TripletEighth, Quarter]];
+        assert_eq!(line(four, 0, &[32, 64]), held);
+    }
+
+    /// Over a whole domain of lines: what is spelled fills each stretch, and no triplet of quarters
+    /// crosses an imaginary barline.
+    #[test]
+    fn lines_of_thirds_are_filled_exactly() {
+        let mut wide = 0;
+        for metre in Metre::ALL.into_iter().filter(|metre| !metre.is_compound()) {
+            let thirds = metre.bar() / TRIPLET;
+            for cuts in 0..1_u32 << thirds.min(15) {
+                let inner = (1..thirds).filter(|third| cuts >> (third - 1) & 1 == 1);
+                let moments: Vec<Ticks> = std::iter::once(0)
+                    .chain(inner)
+                    .chain([thirds])
+                    .map(|at| at * TRIPLET)
+                    .collect();
+                let rhythm = Rhythm::of(metre, &moments);
+                wide += rhythm.wide.len();
+                for start in &rhythm.wide {
+                    let (from, to) = metre.group_of(*start);
+                    assert!(from <= *start && start + WIDE <= to, "{metre}: {moments:?}");
+                }
+                for pair in moments.windows(2) {
+                    for spans in [rhythm.sound(pair[0], pair[1]), rhythm.rests(pair[0], pair[1])] {
+                        let mut at = pair[0];
+                        for span in spans {
+                            assert_eq!(span.at, at, "{metre}: {moments:?}");
+                            at += span.value.ticks();
+                        }
+                        assert_eq!(at, pair[1], "{metre}: {moments:?}");
+                    }
+                }
+            }
+        }
+        assert!(wide > 1_000, "{wide}");
     }
 
     #[test]

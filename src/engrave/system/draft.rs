@@ -21,10 +21,10 @@ use crate::score::{ByHand, Clef, Hand, Score};
 pub(in crate::engrave) struct Seat {
     /// Its bars.
     pub(in crate::engrave) bars: Range<usize>,
-    /// Whether the final barline ends it.
-    pub(in crate::engrave) is_last: bool,
     /// The clef that each staff changes to at its end, if the next system begins in another.
     pub(in crate::engrave) courtesy: ByHand<Option<Clef>>,
+    /// In which octave each hand reads the last note before it and the first one after it.
+    pub(in crate::engrave) octaves: ByHand<[i32; 2]>,
 }
 
 /// The columns of a system.
@@ -44,11 +44,14 @@ impl<'a> Columns<'a> {
 
 /// A system whose staves are drawn but not yet set apart.
 pub(in crate::engrave) struct Draft<'a> {
+    pub(super) score: &'a Score,
     pub(super) columns: Columns<'a>,
     pub(super) positions: Positions,
     pub(super) seat: Seat,
     /// Where its prefix ends.
     pub(super) prefix_right: Sp,
+    /// Where the sign of a repeat begins in it, if there is one.
+    pub(super) repeat: Option<Sp>,
     pub(super) width: Sp,
     pub(super) staves: ByHand<StaffDraft>,
     pub(super) counts: Option<CountRow<'a>>,
@@ -62,15 +65,16 @@ impl<'a> Draft<'a> {
         seat: Seat,
         prefix: Prefix,
         width: Sp,
-        score: &Score,
+        score: &'a Score,
     ) -> Self {
         let staves = ByHand::each(|hand| StaffDraft::with_room(columns.all, hand));
-        let prefix_right = prefix.right;
+        let (prefix_right, repeat) = (prefix.right, prefix.repeat);
+        let counts = None;
         let mut draft =
-            Self { columns, positions, seat, prefix_right, width, staves, counts: None };
+            Self { score, columns, positions, seat, prefix_right, repeat, width, staves, counts };
         for (hand, marks) in prefix.marks.with_hands() {
             draft.staves[hand].add(marks);
-            draft.draw_staff(hand, score);
+            draft.draw_staff(hand);
         }
         draft.counts = draft.set_counts();
         draft
@@ -119,9 +123,12 @@ impl<'a> Draft<'a> {
         let counts = counts.iter().flat_map(|row| &row.settings);
         let counts = counts.map(|one| (*one, count_baseline));
         let rows = [self.symbol_row(), self.numeral_row()];
-        let furniture = self.furniture(drop);
-        let spreads = self.spreads(&furniture, rows.each_ref().map(Vec::as_slice));
+        let mut furniture = self.furniture(drop);
+        let mut spreads = self.spreads(&furniture, rows.each_ref().map(Vec::as_slice));
         let [symbols, numerals] = rows.each_ref().map(|row| parts::on_baselines(row));
+        let number = furniture.iter().filter(|mark| mark.role == Role::BarNumber).cloned();
+        let others: Vec<Engraved> = number.chain(parts::placed(symbols.clone(), 0.0)).collect();
+        let form = self.form(&others);
         let ByHand { right: upper, left: lower } = self.staves;
         let (mut top, mut bottom) = (spreads.prefix.above, -drop - 2.0);
         for (one, baseline) in symbols.clone() {
@@ -131,6 +138,12 @@ impl<'a> Draft<'a> {
             bottom = (one.setting.bounds().y0 + baseline - drop).min(bottom);
         }
         top = upper.skyline.top(Extent::ALL).unwrap_or(top).max(top);
+        for over in form {
+            top = over.top().max(top);
+            let spread = &mut spreads.bars[over.bar - self.seat.bars.start];
+            spread.above = over.top().max(spread.above);
+            furniture.extend(over.marks);
+        }
         let lowest = lower.skyline.bottom(Extent::ALL).unwrap_or(-2.0);
         bottom = (lowest - drop).min(bottom);
 

@@ -3,10 +3,13 @@
 use kurbo::Point;
 
 use super::draft::Draft;
+use crate::engrave::barline;
 use crate::engrave::extent::Extent;
+use crate::engrave::frame;
 use crate::engrave::mark::{Engraved, Role};
 use crate::engrave::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
+use crate::score::Barline;
 use crate::typeset::TextFace;
 
 /// How a system reaches left of its staves: brace and gap.
@@ -34,25 +37,43 @@ impl Draft<'_> {
     }
 
     fn barlines(&self, drop: Sp) -> Vec<Engraved> {
-        let mut marks = Vec::new();
-        let mut barline = |x: Sp, width: Sp| {
-            let reach = rules::STAFF_LINE / 2.0;
-            let (from, to) = (Point::new(x, 2.0 + reach), Point::new(x, -drop - 2.0 - reach));
-            marks.push(Engraved::line(Role::Barline, from, to, width));
-        };
-        barline(rules::THIN_BARLINE / 2.0, rules::THIN_BARLINE);
+        let mut marks = barline::from_left(Barline::Single, 0.0, drop);
+        if let Some(left) = self.repeat {
+            marks.extend(barline::from_left(Barline::RepeatBegin, left, drop));
+        }
         let (last, inner) = self.positions.barlines.split_last().unwrap_or((&self.width, &[]));
-        for x in inner {
-            barline(*x, rules::THIN_BARLINE);
+        for (bar, x) in (self.seat.bars.start + 1..).zip(inner) {
+            marks.extend(barline::inside(self.score.barline_before(bar), *x, drop));
         }
-        if self.seat.is_last {
-            barline(last - rules::THICK_BARLINE / 2.0, rules::THICK_BARLINE);
-            let thin = last - rules::THICK_BARLINE - rules::BARLINE_GAP - rules::THIN_BARLINE / 2.0;
-            barline(thin, rules::THIN_BARLINE);
-        } else {
-            barline(last - rules::THIN_BARLINE / 2.0, rules::THIN_BARLINE);
-        }
+        marks.extend(barline::from_right(self.end_barline(), *last, drop));
         marks
+    }
+
+    /// What the system ends with.
+    fn end_barline(&self) -> Barline {
+        self.score.barline_ending_system(self.seat.bars.end)
+    }
+
+    /// Where a plain barline at the end of the system would have its right edge.
+    pub(super) fn end_of_music(&self) -> Sp {
+        let end = self.positions.barlines.last().copied().unwrap_or(self.width);
+        end - barline::more_than_plain(self.end_barline())
+    }
+
+    /// The white of each bar, from the signs at its left to those at its right.
+    pub(super) fn whites(&self) -> Vec<Extent> {
+        let first = self.seat.bars.start;
+        let half = rules::THIN_BARLINE / 2.0;
+        let (last, inner) = self.positions.barlines.split_last().unwrap_or((&self.width, &[]));
+        let bars = (first + 1..).zip(inner);
+        let lefts = bars.clone().map(|(bar, x)| x + half + frame::lead_in(self.score, bar));
+        let rights = bars.map(|(bar, x)| {
+            let [before, _] = barline::beyond_plain(self.score.barline_before(bar));
+            x - half - before
+        });
+        let end = last - barline::width(self.end_barline());
+        let lefts = std::iter::once(self.prefix_right).chain(lefts);
+        lefts.zip(rights.chain([end])).map(|(left, right)| Extent { left, right }).collect()
     }
 
     /// The number of its first bar, but on the first system.

@@ -5,27 +5,29 @@ use std::collections::BTreeMap;
 use kurbo::Point;
 
 use super::draft::Draft;
+use crate::engrave::barline;
 use crate::engrave::beam::{Beam, Beamed};
 use crate::engrave::chord::{Chord, rest_box, rest_marks};
 use crate::engrave::column::{Body, Column, Standing, change_sign, change_width};
 use crate::engrave::extent::Extent;
 use crate::engrave::mark::{Engraved, Role};
-use crate::engrave::prefix::clef_line;
+use crate::engrave::prefix::{clef_line, new_key_marks};
 use crate::engrave::rows;
 use crate::engrave::rules::{self, Sp};
 use crate::engrave::tie::{self, End};
 use crate::engrave::tuplet;
 use crate::glyphs::{MusicFace, Sign};
-use crate::score::{Clef, Hand, NoteValue, Score};
+use crate::score::{Clef, Hand, NoteValue};
 
 /// The beams of a staff, by their bar and their number there.
 type Beams = BTreeMap<(usize, usize), Beam>;
 
 impl Draft<'_> {
     /// Draws what a hand plays on its staff, what stands nearer to the heads first.
-    pub(super) fn draw_staff(&mut self, hand: Hand, score: &Score) {
+    pub(super) fn draw_staff(&mut self, hand: Hand) {
         let cells = self.cells(hand);
-        self.draw_clef_changes(hand, &cells, score);
+        self.draw_clef_changes(hand, &cells);
+        self.draw_new_keys(hand, &cells);
         let beams = self.draw_notes(hand, &cells);
         self.draw_ties(hand, &cells);
         let staff = &mut self.staves[hand];
@@ -34,9 +36,41 @@ impl Draft<'_> {
         }
         self.draw_fermatas(hand, &cells);
         self.draw_fingers(hand, &cells);
+        self.draw_octaves(hand, &cells);
     }
 
-    fn draw_clef_changes(&mut self, hand: Hand, cells: &[Standing<'_>], score: &Score) {
+    /// The signatures of new keys, at the barlines with which they begin, and as a warning after the
+    /// one that ends the system.
+    fn draw_new_keys(&mut self, hand: Hand, cells: &[Standing<'_>]) {
+        let score = self.score;
+        if score.signs.keys.is_empty() {
+            return;
+        }
+        let bars = self.seat.bars.clone();
+        for bar in bars.start + 1..=bars.end {
+            let Some(key) = score.new_key_at(bar).filter(|_| bar < score.bars.len()) else {
+                continue;
+            };
+            let x = self.positions.barlines[bar - bars.start - 1];
+            let right = if bar == bars.end {
+                x
+            } else {
+                let [_, after] = barline::beyond_plain(score.barline_before(bar));
+                x + rules::THIN_BARLINE / 2.0 + after
+            };
+            let own = cells.iter().find(|standing| standing.column.bar == bar);
+            let before = cells.iter().rfind(|standing| standing.column.bar < bar);
+            // A warning is read in the clef that the next system begins in.
+            let last = self.seat.courtesy[hand].filter(|_| bar == bars.end);
+            let clef = last.or(own.or(before).map(|standing| standing.cell.clef));
+            let clef = clef.unwrap_or(score.opening_clefs[hand]);
+            let left = right + rules::BARLINE_TO_KEY;
+            self.staves[hand].add(new_key_marks(clef, score.key_at(bar - 1), key, left));
+        }
+    }
+
+    fn draw_clef_changes(&mut self, hand: Hand, cells: &[Standing<'_>]) {
+        let score = self.score;
         let bar_start = |column: &Column<'_>| score.bars[column.bar].start;
         let first_bar = self.seat.bars.start;
         let mut marks = Vec::new();
@@ -45,14 +79,16 @@ impl Draft<'_> {
             let right = if column.at != bar_start(column) {
                 x + cell.chord().map_or(0.0, |chord| chord.edges(false).left)
             } else if column.bar > first_bar {
-                self.positions.barlines[column.bar - first_bar - 1] - rules::THIN_BARLINE / 2.0
+                let [before, _] = barline::beyond_plain(score.barline_before(column.bar));
+                let x = self.positions.barlines[column.bar - first_bar - 1];
+                x - rules::THIN_BARLINE / 2.0 - before
             } else {
                 continue;
             };
             marks.push(change_mark(clef, right));
         }
         if let Some(clef) = self.seat.courtesy[hand] {
-            marks.push(change_mark(clef, self.width));
+            marks.push(change_mark(clef, self.end_of_music()));
         }
         self.staves[hand].add(marks);
     }
@@ -60,7 +96,9 @@ impl Draft<'_> {
     /// Heads, stems, flags, beams and rests.
     fn draw_notes(&mut self, hand: Hand, cells: &[Standing<'_>]) -> Beams {
         let mut beams = BTreeMap::new();
-        let middles: Vec<Sp> = self.bar_middles();
+        let whites = self.whites();
+        let middle = |white: Extent| (white.left + white.right) / 2.0;
+        let middles: Vec<Sp> = whites.into_iter().map(middle).collect();
         let staff = &mut self.staves[hand];
         let mut index = 0;
         while index < cells.len() {
@@ -107,20 +145,6 @@ impl Draft<'_> {
         beams
     }
 
-    /// The middle of the white of each bar.
-    fn bar_middles(&self) -> Vec<Sp> {
-        let final_barline = if self.seat.is_last {
-            rules::THICK_BARLINE + rules::BARLINE_GAP + rules::THIN_BARLINE
-        } else {
-            rules::THIN_BARLINE
-        };
-        let (last, inner) = self.positions.barlines.split_last().unwrap_or((&self.width, &[]));
-        let half = rules::THIN_BARLINE / 2.0;
-        let lefts = std::iter::once(self.prefix_right).chain(inner.iter().map(|x| x + half));
-        let rights = inner.iter().map(|x| x - half).chain([last - final_barline]);
-        lefts.zip(rights).map(|(left, right)| (left + right) / 2.0).collect()
-    }
-
     fn draw_ties(&mut self, hand: Hand, cells: &[Standing<'_>]) {
         let mut marks = Vec::new();
         for (index, standing) in cells.iter().enumerate() {
@@ -133,7 +157,7 @@ impl Draft<'_> {
             }
             if cell.is_tied_out() {
                 let next = cells.get(index + 1);
-                let open = self.width - rules::TIE_TO_BARLINE;
+                let open = self.end_of_music() - rules::TIE_TO_BARLINE;
                 marks.extend(tie::ties(end(standing), next.and_then(end), open));
             }
         }

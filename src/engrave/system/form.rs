@@ -1,0 +1,206 @@
+//! Signs of form over a system: the brackets of endings, letters of sections, titles of passages.
+//! They stand above everything else, endings first.
+
+use kurbo::{BezPath, Point, Rect, Vec2};
+
+use super::draft::Draft;
+use crate::engrave::extent::Extent;
+use crate::engrave::mark::{Engraved, Role};
+use crate::engrave::rules::{self, Sp};
+use crate::engrave::skyline::Skyline;
+use crate::score::{Ending, Heading};
+use crate::typeset::line::{Phrase, Style, accidental};
+use crate::typeset::{self, TextFace, polygon};
+
+/// Marks that belong to a bar, over which they stand.
+pub(super) struct OverBar {
+    pub(super) bar: usize,
+    pub(super) marks: Vec<Engraved>,
+}
+
+impl OverBar {
+    /// The box round its ink, if it has any.
+    fn ink(&self) -> Option<Rect> {
+        self.marks.iter().map(Engraved::bounds).reduce(|all, ink| all.union(ink))
+    }
+
+    /// The top of its ink.
+    pub(super) fn top(&self) -> Sp {
+        self.ink().map_or(Sp::NEG_INFINITY, |ink| ink.y1)
+    }
+
+    fn raise(&mut self, by: Sp) {
+        for mark in &mut self.marks {
+            mark.shift(Vec2::new(0.0, by));
+        }
+    }
+}
+
+impl Draft<'_> {
+    /// The signs of form over a system on which `others` stand above its upper staff.
+    pub(super) fn form(&self, others: &[Engraved]) -> Vec<OverBar> {
+        let signs = &self.score.signs;
+        let bars = &self.seat.bars;
+        let own = |ending: &&Ending| ending.bars.start < bars.end && bars.start < ending.bars.end;
+        let endings: Vec<OverBar> =
+            signs.endings.iter().filter(own).map(|ending| self.ending(ending)).collect();
+        let headings = signs.headings.range(bars.clone());
+        let headings: Vec<OverBar> =
+            headings.map(|(bar, heading)| self.heading(*bar, heading)).collect();
+        if endings.is_empty() && headings.is_empty() {
+            return Vec::new();
+        }
+        let mut below = self.staves.right.skyline.clone();
+        for mark in others {
+            below.add(mark.bounds());
+        }
+        let mut all = set_level(endings, &mut below);
+        all.extend(set_level(headings, &mut below));
+        all
+    }
+
+    /// The bracket of an ending, as far as it stands on this system, its line at height 0.
+    fn ending(&self, ending: &Ending) -> OverBar {
+        let bars = &self.seat.bars;
+        let begins = ending.bars.start >= bars.start;
+        let first = ending.bars.start.max(bars.start);
+        let last = ending.bars.end.min(bars.end);
+        let ends = ending.bars.end <= bars.end && !ending.is_open;
+        let left = match first - bars.start {
+            0 => self.prefix_right + rules::ENDING_AFTER_PREFIX,
+            before => self.positions.barlines[before - 1] - rules::ENDING_LINE / 2.0,
+        };
+        let right = self.positions.barlines[last - bars.start - 1];
+        let right = if last == bars.end { right } else { right - rules::ENDING_TO_ENDING };
+        let mut marks = vec![bracket([left, right], [begins, ends])];
+        if begins {
+            let words = ending.words();
+            let size = rules::ENDING_SIZE;
+            let cap = typeset::cap_height(TextFace::Regular, size);
+            let down = rules::ENDING_LINE + rules::ENDING_TO_WORDS + cap;
+            let at = Point::new(left + rules::ENDING_LINE + rules::ENDING_TO_WORDS, -down);
+            marks.push(Engraved::text(Role::Ending, words, TextFace::Regular, at, size));
+        }
+        OverBar { bar: first, marks }
+    }
+
+    /// The letter and the title over a bar, their baseline at height 0; they end with the system at
+    /// the latest.
+    fn heading(&self, bar: usize, heading: &Heading) -> OverBar {
+        let first = self.seat.bars.start;
+        let mut x = if bar == first { 0.0 } else { self.positions.barlines[bar - first - 1] };
+        let mut marks = Vec::new();
+        if let Some(letter) = &heading.letter {
+            let own = letter_marks(letter, x);
+            x = own[0].bounds().x1 + rules::LETTER_TO_TITLE;
+            marks.extend(own);
+        }
+        if let Some(title) = &heading.title {
+            let set = |size: Sp| slanted(title, size);
+            let room = self.width - (x - marks.first().map_or(x, |mark| mark.bounds().x0));
+            let width = set(rules::TITLE_SIZE).width();
+            let size = rules::TITLE_SIZE * (room / width).min(1.0);
+            let own = set(size).at(Point::new(x, 0.0)).into_iter();
+            marks.extend(own.map(|(trace, _)| Engraved { role: Role::PassageTitle, trace }));
+        }
+        let mut over = OverBar { bar, marks };
+        if let Some(ink) = over.ink() {
+            let back = (ink.x1 - self.width).max(0.0).min(ink.x0.max(0.0));
+            for mark in &mut over.marks {
+                mark.shift(Vec2::new(-back, 0.0));
+            }
+        }
+        over
+    }
+}
+
+/// A title in slanted letters, which lean toward an accidental and so keep a little more white
+/// before it.
+fn slanted(title: &str, size: Sp) -> Phrase {
+    const BEFORE_SIGN: f64 = 0.09;
+    let style = Style::new(TextFace::Italic, size);
+    let mut phrase = Phrase::default();
+    for words in title.split_inclusive(|c| accidental(c).is_some()) {
+        let sign = words.char_indices().next_back().filter(|(_, c)| accidental(*c).is_some());
+        let (letters, sign) = words.split_at(sign.map_or(words.len(), |(at, _)| at));
+        phrase.words(letters, style);
+        if !sign.is_empty() {
+            phrase.space(BEFORE_SIGN * size);
+            phrase.words(sign, style);
+        }
+    }
+    phrase
+}
+
+/// Raises marks so that they clear what is below them, all as far as the one that needs most; what
+/// would stand too near to the one before it, above that one. Adds them to what is below.
+fn set_level(mut all: Vec<OverBar>, below: &mut Skyline) -> Vec<OverBar> {
+    let need = |ink: Rect, below: &Skyline| {
+        let side = rules::FORM_SIDE;
+        let under = Extent { left: ink.x0 - side, right: ink.x1 + side };
+        below.top(under).unwrap_or(2.0).max(2.0) + rules::FORM_CLEARANCE - ink.y0
+    };
+    let inks = all.iter().filter_map(OverBar::ink);
+    let level = inks.map(|ink| need(ink, below)).fold(Sp::NEG_INFINITY, Sp::max);
+    let mut before: Option<Rect> = None;
+    for over in &mut all {
+        let Some(ink) = over.ink() else { continue };
+        let is_near = |before: &Rect| ink.x0 < before.x1 + rules::FORM_TO_FORM;
+        let over_it = before.filter(is_near).map(|it| it.y1 + rules::FORM_CLEARANCE - ink.y0);
+        over.raise(level.max(over_it.unwrap_or(level)));
+        before = over.ink();
+    }
+    for mark in all.iter().flat_map(|over| &over.marks) {
+        below.add(mark.bounds());
+    }
+    all
+}
+
+/// The line of an ending between two abscissas, with a jog at either end or without, as one
+/// outline.
+fn bracket([left, right]: [Sp; 2], jogs: [bool; 2]) -> Engraved {
+    let (line, down) = (rules::ENDING_LINE, -rules::ENDING_JOG);
+    let mut corners = vec![(left, 0.0), (right, 0.0)];
+    if jogs[1] {
+        corners.extend([(right, down), (right - line, down), (right - line, -line)]);
+    } else {
+        corners.push((right, -line));
+    }
+    if jogs[0] {
+        corners.extend([(left + line, -line), (left + line, down), (left, down)]);
+    } else {
+        corners.push((left, -line));
+    }
+    let corners: Vec<Point> = corners.into_iter().map(|(x, y)| Point::new(x, y)).collect();
+    Engraved::fill(Role::Ending, polygon(&corners))
+}
+
+/// A section's letter in its box, the box first; the box begins at an abscissa.
+fn letter_marks(letter: &str, left: Sp) -> Vec<Engraved> {
+    let (face, size) = (TextFace::Bold, rules::LETTER_SIZE);
+    let ink = typeset::ink_bounds(face, letter, size);
+    let cap = typeset::cap_height(face, size);
+    let (pad, line) = (rules::LETTER_PAD, rules::LETTER_BOX);
+    // As high for every letter, and no narrower than high.
+    let height = cap + 2.0 * (pad + line);
+    let width = (ink.width() + 2.0 * (pad + line)).max(height);
+    let bottom = -pad - line;
+    let outer = Rect::new(left, bottom, left + width, bottom + height);
+    let inner = outer.inset(-line);
+    let mut path = BezPath::new();
+    path.extend(ring(outer, false).into_iter().chain(ring(inner, true)));
+    let x = outer.center().x - ink.center().x;
+    vec![
+        Engraved::fill(Role::SectionLetter, path),
+        Engraved::text(Role::SectionLetter, letter, face, Point::new(x, 0.0), size),
+    ]
+}
+
+/// A box as an outline, one way round or the other.
+fn ring(ink: Rect, is_backward: bool) -> BezPath {
+    let mut corners = [(ink.x0, ink.y0), (ink.x1, ink.y0), (ink.x1, ink.y1), (ink.x0, ink.y1)];
+    if is_backward {
+        corners.reverse();
+    }
+    polygon(&corners.map(|(x, y)| Point::new(x, y)))
+}
