@@ -14,6 +14,12 @@ where
     items.into_par_iter().with_max_len(1).map(work).collect()
 }
 
+/// The result of work that shares its pieces out with [`map`] or [`both`], done where they are: a
+/// thread from outside waits once for the whole of it, and not for each piece.
+pub(crate) fn inside<R: Send>(work: impl FnOnce() -> R + Send) -> R {
+    rayon::join(work, || ()).0
+}
+
 /// The results of two pieces of work, done at the same time.
 pub(crate) fn both<A: Send, B: Send>(
     one: impl FnOnce() -> A + Send,
@@ -24,7 +30,7 @@ pub(crate) fn both<A: Send, B: Send>(
 
 #[cfg(test)]
 mod tests {
-    use super::{both, map};
+    use super::{both, inside, map};
 
     #[test]
     fn results_keep_the_order_of_the_items() {
@@ -37,6 +43,7 @@ mod tests {
     #[test]
     fn two_pieces_of_work_both_give_their_results() {
         let many = || map(["a", "b", "c"], |word| format!("{word}!"));
+        assert_eq!(inside(many), both(many, || 1).0);
         assert_eq!(both(|| 1, many), (1, ["a!", "b!", "c!"].map(str::to_owned).to_vec()));
     }
 }

@@ -47,10 +47,17 @@ fn printed(score: &Score) -> [usize; 2] {
     let systems = (1..).find_map(|count| engrave(score, &look, 100.0, count)).expect("it fits");
     let marks = || systems.iter().flat_map(|system| &system.marks);
     [(Role::Symbol, rules::SYMBOL_SIZE), (Role::Numeral, rules::NUMERAL_SIZE)].map(|(role, em)| {
-        let begins = |text: &str| !text.starts_with('/');
-        let whole = marks().filter(|mark| mark.role == role).filter(
-            |mark| matches!(&mark.trace, Trace::Text { text, size, .. } if *size == em && begins(text)),
-        );
+        let texts = marks().filter(|mark| mark.role == role).filter_map(|mark| match &mark.trace {
+            Trace::Text { text, size, .. } if *size == em => Some(text.as_str()),
+            _ => None,
+        });
+        // What stands behind a slash belongs to the word before it, signs between them or not.
+        let mut after = "";
+        let whole = texts.filter(|text| {
+            let is_told = after.ends_with('/') || text.starts_with('/');
+            after = text;
+            !is_told
+        });
         whole.count()
     })
 }

@@ -45,6 +45,10 @@ impl<'a> Book<'a> {
     ///
     /// Errors where the music or the words about it have no room.
     pub fn measure(course: &'a Course, options: &'a Options) -> Result<Self, PageError> {
+        parallel::inside(|| Self::measured(course, options))
+    }
+
+    fn measured(course: &'a Course, options: &'a Options) -> Result<Self, PageError> {
         let plan = Plan::new(course, options);
         let how_to = how_to::pages(&plan);
         let plan = plan.with_how_to(how_to);

@@ -132,11 +132,13 @@ impl Commission {
 ///
 /// Errors as [`Book::page`] and [`output::bind`] do.
 pub fn printed(book: &Book<'_>) -> Result<Printed, PipelineError> {
-    let pages =
-        parallel::map(0..book.pages(), |index| book.page(index).map(|page| output::ink(&page)));
-    let pages = pages.into_iter().collect::<Result<Vec<_>, _>>()?;
-    let count = pages.len();
-    Ok(Printed { bytes: output::bind(&book.about(), pages)?, pages: count })
+    parallel::inside(|| {
+        let ink = |index| book.page(index).map(|page| output::ink(&page));
+        let pages = parallel::map(0..book.pages(), ink);
+        let pages = pages.into_iter().collect::<Result<Vec<_>, _>>()?;
+        let count = pages.len();
+        Ok(Printed { bytes: output::bind(&book.about(), pages)?, pages: count })
+    })
 }
 
 /// What a recipe says that changes the score itself.

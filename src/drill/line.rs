@@ -73,7 +73,14 @@ impl<'a> HandLine<'a> {
         let mut events = Vec::new();
         let mut at = 0;
         for (index, sound) in self.sounds.iter().enumerate() {
-            events.extend(rhythm.rests(at, sound.at).into_iter().map(rest));
+            let changes = index > 0 && self.clefs[index] != self.clefs[index - 1];
+            let mut change = changes.then(|| self.clefs[index]);
+            // The rests that lead a bar stand in the clef of what follows them.
+            let bar = sound.at - sound.at.rem_euclid(self.metre.bar());
+            for span in rhythm.rests(at, sound.at) {
+                let clef_change = change.take_if(|_| span.at == bar);
+                events.push(Event { clef_change, ..rest(span) });
+            }
             let spans = rhythm.sound(sound.at, sound.end);
             let last = spans.len() - 1;
             for (part, span) in spans.into_iter().enumerate() {
@@ -85,14 +92,13 @@ impl<'a> HandLine<'a> {
                     finger: finger.number.filter(|_| part == 0),
                     shows_finger: finger.shown && part == 0,
                 });
-                let changes = part == 0 && index > 0 && self.clefs[index] != self.clefs[index - 1];
                 events.push(Event {
                     at: span.at,
                     value: span.value,
                     notes: notes.collect(),
                     staccato: sound.staccato,
                     fermata: sound.fermata && part == last,
-                    clef_change: changes.then(|| self.clefs[index]),
+                    clef_change: change.take(),
                 });
             }
             at = sound.end;

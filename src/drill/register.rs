@@ -1,7 +1,10 @@
 //! Which octave: where a drill lies best on the keyboard and on the staves, by one rule for all
 //! its keys.
 
+use std::collections::BTreeMap;
+
 use super::clefs::{ClefPlan, ClefPlans, Reading};
+use super::legible::Line;
 use super::sketch::{Sketch, Sound};
 use super::thin::{self, TOLERATED_UNDERCUT};
 use crate::score::{ByHand, Clef, Hand, LeftOut, Metre, QUARTER};
@@ -59,8 +62,9 @@ impl Lie {
     pub(super) fn of(mode: Mode, metre: Metre, sketch: &Sketch) -> Self {
         let apart = if sketch.is_two_handed { 1..=1 } else { 0..=3 };
         let tonics: Vec<NoteName> = Key::all(mode).map(Key::tonic).collect();
-        let reading =
-            ByHand::each(|hand| Reading::new(metre, hand.usual_clef(), &sketch.lines[hand]));
+        let mut reading = ByHand::each(|hand| {
+            Reading::new(Line::new(metre, hand.usual_clef(), &sketch.lines[hand]))
+        });
         let left = &sketch.lines.left;
         let middle = if is_bass(left) { MIDDLE_OF_BASS } else { MIDDLE_OF_BOTTOMS };
         let middle = middle - mean_bottom(left);
@@ -69,39 +73,43 @@ impl Lie {
         let mut windows: Vec<(f64, i32)> =
             LOWEST_TONICS.map(|lowest| (from_middle(lowest), lowest)).collect();
         windows.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let lows: Vec<f64> =
-            (0..=*LOWEST_TONICS.end() + 12).map(|tonic| low_cost(tonic, sketch)).collect();
-        let highest = *LOWEST_TONICS.end() + 12 * (1 + apart.end());
-        let right_lows: Vec<f64> =
-            (0..=highest).map(|tonic| deep_cost(tonic, &sketch.lines.right)).collect();
-        let apart: Vec<(i32, f64)> =
-            apart.map(|apart| (apart, COST_COLLISION * collisions(sketch, apart) as f64)).collect();
+        let mut lows: BTreeMap<i32, f64> = BTreeMap::new();
+        let mut low = |tonic: i32| *lows.entry(tonic).or_insert_with(|| low_cost(tonic, sketch));
+        let clearances = clearances(sketch);
+        let collisions = |apart: i32| {
+            let meet = clearances.iter().filter(|clearance| **clearance + 12 * apart <= 0);
+            COST_COLLISION * meet.count() as f64
+        };
+        let apart: Vec<(i32, f64)> = apart.map(|apart| (apart, collisions(apart))).collect();
+        let lowest_of_chords = lowest_of_chords(&sketch.lines.right);
+        let weight = COST_READING / tonics.len() as f64;
         let mut best: Option<(f64, Self)> = None;
         for (distance, lowest) in windows {
-            let own = &lows[lowest as usize..lowest as usize + 12];
-            let base = distance + own.iter().sum::<f64>() / 12.0;
             let is_beaten = |cost: f64| best.as_ref().is_some_and(|(least, _)| cost >= *least);
             // What lies further from the middle than the best one costs, costs more.
             if is_beaten(distance) {
                 break;
             }
-            if is_beaten(base) {
+            let base = distance + (lowest..lowest + 12).map(&mut low).sum::<f64>() / 12.0;
+            let own = steps(&tonics, lowest);
+            let left_at_least = weight * reading.left.at_least(&own);
+            if is_beaten(base + left_at_least) {
                 continue;
             }
-            let plans =
-                |hand: Hand, above: i32| reading[hand].plans(&steps(&tonics, lowest + 12 * above));
-            let weight = COST_READING / tonics.len() as f64;
-            let left = plans(Hand::Left, 0);
+            let mut left = None;
             for (apart, collisions) in &apart {
-                let first = (lowest + 12 * apart) as usize;
-                let deep: f64 = right_lows[first..first + 12].iter().sum::<f64>() / 12.0;
-                let base = base + collisions + deep + weight * left.cost;
-                if best.as_ref().is_some_and(|(least, _)| base >= *least) {
+                let first = lowest + 12 * apart;
+                let deep = (first..first + 12).map(|tonic| deep_cost(tonic, &lowest_of_chords));
+                let base = base + collisions + deep.sum::<f64>() / 12.0;
+                let above = steps(&tonics, first);
+                let is_beaten = |cost: f64| best.as_ref().is_some_and(|(least, _)| cost >= *least);
+                if is_beaten(base + left_at_least + weight * reading.right.at_least(&above)) {
                     continue;
                 }
-                let right = plans(Hand::Right, *apart);
-                let cost = base + weight * right.cost;
-                if best.as_ref().is_none_or(|(least, _)| cost < *least) {
+                let left = left.get_or_insert_with(|| reading.left.plans(&own));
+                let right = reading.right.plans(&above);
+                let cost = base + weight * (left.cost + right.cost);
+                if !is_beaten(cost) {
                     let clefs = ByHand { right, left: left.clone() };
                     let clefs = clefs.map(|ClefPlans { plans, .. }| plans);
                     best = Some((cost, Self { lowest, apart: *apart, clefs }));
@@ -193,14 +201,18 @@ fn low_cost(tonic: i32, sketch: &Sketch) -> f64 {
     each.sum()
 }
 
-/// What it costs that chords of the right hand lie deep where its tonic has a MIDI number; all
-/// sounds of one chord count as one.
-fn deep_cost(tonic: i32, right: &[Sound]) -> f64 {
-    let chords = right.chunk_by(|a, b| a.chord == b.chord);
-    let lowest = chords.filter_map(|own| {
-        own.iter().flat_map(|sound| &sound.intervals).map(|note| tonic + note.semitones).min()
-    });
-    lowest.map(|low| COST_DEEP * f64::from((RIGHT_HAND_FROM - low).max(0).pow(2))).sum()
+/// What it costs that chords of the right hand lie deep where its tonic has a MIDI number and their
+/// lowest notes lie so far above it.
+fn deep_cost(tonic: i32, lowest: &[i32]) -> f64 {
+    let each = lowest.iter().map(|low| (RIGHT_HAND_FROM - tonic - low).max(0).pow(2));
+    COST_DEEP * f64::from(each.sum::<i32>())
+}
+
+/// The lowest note of each chord of a line, in semitones above its tonic.
+fn lowest_of_chords(line: &[Sound]) -> Vec<i32> {
+    let chords = line.chunk_by(|a, b| a.chord == b.chord);
+    let notes = chords.map(|own| own.iter().flat_map(|sound| &sound.intervals));
+    notes.filter_map(|notes| notes.map(|note| note.semitones).min()).collect()
 }
 
 /// Whether a sound lies further below its limits than solo piano allows itself.
@@ -208,25 +220,21 @@ pub(super) fn is_thick(tonic: Pitch, sound: &Sound) -> bool {
     thin::undercut(tonic.midi(), sound) > TOLERATED_UNDERCUT
 }
 
-/// How many pairs of sounds have the hands on one key or crossed where the right hand counts from
-/// so many octaves above the left.
-fn collisions(sketch: &Sketch, apart: i32) -> usize {
-    let outer = |sound: &Sound| {
-        let notes = sound.intervals.iter().map(|interval| interval.semitones);
-        (notes.clone().min().unwrap_or(0), notes.max().unwrap_or(0))
-    };
-    let meets = |upper: &Sound, lower: &Sound| {
-        let together = upper.at < lower.end && lower.at < upper.end;
-        together && outer(upper).0 + 12 * apart <= outer(lower).1
-    };
+/// How many semitones the right hand is above the left in each pair of sounds that meet in time,
+/// where both count from one tonic.
+fn clearances(sketch: &Sketch) -> Vec<i32> {
     let (right, left) = (&sketch.lines.right, &sketch.lines.left);
+    fn semitones(sound: &Sound) -> impl Iterator<Item = i32> {
+        sound.intervals.iter().map(|note| note.semitones)
+    }
     let mut first = 0;
-    let mut found = 0;
+    let mut found = Vec::new();
     for upper in right {
         // Both lines are in order: what has ended meets nothing that comes later.
         first += left[first..].iter().take_while(|lower| lower.end <= upper.at).count();
         let near = left[first..].iter().take_while(|lower| lower.at < upper.end);
-        found += near.filter(|lower| meets(upper, lower)).count();
+        let bottom = semitones(upper).min().unwrap_or(0);
+        found.extend(near.map(|lower| bottom - semitones(lower).max().unwrap_or(0)));
     }
     found
 }

@@ -108,15 +108,7 @@ impl Sketch {
 
     /// Chords as those see them who compose a line over them.
     fn grounds(&self, own: std::ops::Range<usize>) -> Vec<Ground> {
-        let ground = |played: &Played| Ground {
-            start: played.start,
-            end: played.end,
-            root: played.plan.root,
-            tones: played.plan.kind.frame().into_iter().flatten().collect(),
-            scale: (1..=7)
-                .map(|number| played.plan.tone(number).plus(played.plan.root.down()))
-                .collect(),
-        };
+        let ground = |played: &Played| Ground::of(&played.plan, played.start, played.end);
         self.chords[own].iter().map(ground).collect()
     }
 

@@ -259,4 +259,19 @@ mod tests {
         assert_eq!(self::signs(&in_another_octave), [None, natural]);
         assert_eq!(signs(&[(1, false), (0, false), (1, false)]), [sharp, natural, sharp]);
     }
+
+    /// What is written on one line sounds in two octaves: a sign holds for the line and octave alone
+    /// in which it was seen, so the note after the change of octave says what it is.
+    #[test]
+    fn no_sign_holds_beyond_a_change_of_octave() {
+        let c = "C".parse().unwrap();
+        for (alter, sign) in [(1, Sign::AccidentalSharp), (0, Sign::AccidentalNatural)] {
+            let mut in_force = InForce::default();
+            let event = |notes: Vec<Note>| Event { notes, ..Event::rest(0, NoteValue::Quarter) };
+            let low = event(vec![note(1, 5, false)]);
+            assert_eq!(in_force.signs(c, &low, 0), [Some(Sign::AccidentalSharp)]);
+            in_force.change_clef();
+            assert_eq!(in_force.signs(c, &event(vec![note(alter, 6, false)]), 1), [Some(sign)]);
+        }
+    }
 }

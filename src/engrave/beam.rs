@@ -160,17 +160,17 @@ fn settle(stems: &[Stem], signs: &[Point]) -> (Sp, Sp) {
         for &end in quants_between(start + wanted - 0.5, start + wanted + 0.5) {
             let rise = end - start;
             let too_steep = rise.abs() > wanted.abs() + 0.3 || rise * wanted < 0.0;
+            let cost = 2.0 * (rise - wanted).abs() + (start - ideal).abs();
+            // What asks every stem comes last.
             if too_steep
                 || (wanted == 0.0 && rise != 0.0)
-                || start < least_at_first(rise) - 1e-6
+                || best.is_some_and(|(least, _, _)| cost >= least - 1e-9)
                 || (two && !(holds_two(start) && holds_two(end)))
+                || start < least_at_first(rise) - 1e-6
             {
                 continue;
             }
-            let cost = 2.0 * (rise - wanted).abs() + (start - ideal).abs();
-            if best.is_none_or(|(least, _, _)| cost < least - 1e-9) {
-                best = Some((cost, start, end));
-            }
+            best = Some((cost, start, end));
         }
     }
     let (_, start, end) = best.unwrap_or((0.0, ideal, ideal + wanted));

@@ -15,18 +15,33 @@ pub(super) struct Line<'a> {
 }
 
 impl Line<'_> {
-    /// How far from natural a system of some bars would be; `None` where it would be too tight.
-    /// Looseness is weighed.
-    fn badness(&self, bars: Range<usize>, looseness: f64) -> Option<f64> {
+    /// How far the spaces of a system of some bars would be stretched; `None` where it would be
+    /// too tight.
+    fn force(&self, bars: Range<usize>) -> Option<f64> {
         let own = &self.bars[bars.clone()];
         let width = if bars.start == 0 { self.first } else { self.later - own[0].lead() };
         let width = width - own[own.len() - 1].frame.more_at_end;
-        let force = spacing::force(own, width).filter(|force| *force >= rules::TIGHTEST)?;
-        let stretch = libm::log(force);
-        // A tight system is worse than a loose one: it is read from a music stand.
-        let weight = if stretch < 0.0 { 4.0 } else { looseness };
-        Some(weight * stretch * stretch)
+        spacing::force(own, width).filter(|force| *force >= rules::TIGHTEST)
     }
+}
+
+/// How far from natural a system stretched so far is. Looseness is weighed.
+fn badness(force: f64, looseness: f64) -> f64 {
+    let stretch = libm::log(force);
+    // A tight system is worse than a loose one: it is read from a music stand.
+    let weight = if stretch < 0.0 { 4.0 } else { looseness };
+    weight * stretch * stretch
+}
+
+/// The badness of the worst of some lines, all broken alike; `None` where one would be too tight.
+fn worst_badness(lines: &[Line<'_>], bars: &Range<usize>, looseness: f64) -> Option<f64> {
+    let extremes = lines.iter().try_fold((f64::INFINITY, 0.0), |(tight, loose), line| {
+        let force = line.force(bars.clone())?;
+        Some((f64::min(tight, force), f64::max(loose, force)))
+    });
+    // What is less stretched than one and more than another is no worse than both.
+    let (tight, loose) = extremes?;
+    Some(badness(tight, looseness).max(badness(loose, looseness)))
 }
 
 /// The best cut of the bars of scores, all cut alike, into each number of systems.
@@ -50,10 +65,8 @@ impl Breaker {
                 let is_whole =
                     broken[start] == 0.0 && broken.get(end).is_none_or(|cost| *cost == 0.0);
                 let looseness = if is_whole { OF_PHRASES } else { TEARING };
-                let each = lines.iter().map(|line| line.badness(start..end, looseness));
-                let worst = each.reduce(|worst, own| Some(worst?.max(own?))).flatten();
                 // A longer run would be tighter still.
-                let Some(badness) = worst else { break };
+                let Some(badness) = worst_badness(lines, &(start..end), looseness) else { break };
                 let break_cost = if start == 0 { 0.0 } else { BROKEN * broken[start] };
                 for systems in 0..=start {
                     let Some((before, _)) = best[systems][start] else { continue };
@@ -89,9 +102,8 @@ pub(super) fn even_cut(lines: &[Line<'_>], each: usize) -> Option<Vec<Range<usiz
     let count = lines.iter().map(|line| line.bars.len()).min()?;
     let systems: Vec<Range<usize>> =
         (0..count).step_by(each.max(1)).map(|start| start..count.min(start + each)).collect();
-    let fits = |system: &Range<usize>| {
-        lines.iter().all(|line| line.badness(system.clone(), 1.0).is_some())
-    };
+    let fits =
+        |system: &Range<usize>| lines.iter().all(|line| line.force(system.clone()).is_some());
     systems.iter().all(fits).then_some(systems)
 }
 
@@ -184,7 +196,9 @@ mod tests {
         let line = Line { bars: &bars, first: 84.0, later: 88.0 };
         let breaker = Breaker::new(&[line], &[0.0; 9]);
         let cost = |systems: &[Range<usize>]| -> Option<f64> {
-            systems.iter().map(|system| line.badness(system.clone(), OF_PHRASES)).sum()
+            let own =
+                |system: &Range<usize>| Some(badness(line.force(system.clone())?, OF_PHRASES));
+            systems.iter().map(own).sum()
         };
         let mut cuts = 0;
         for count in 1..=bars.len() {

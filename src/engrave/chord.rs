@@ -3,7 +3,7 @@
 //! Abscissas are counted from the left edge of the heads on the usual side of the stem;
 //! ordinates from the middle line of the staff.
 
-use kurbo::{Point, Rect};
+use kurbo::{Point, Rect, Vec2};
 
 use super::accidental::{self, Accidental};
 use super::extent::Extent;
@@ -17,13 +17,13 @@ use crate::score::{Event, NoteValue};
 /// from the head furthest from the stem's tip (Gould, Ross).
 fn displacements(positions: &[i32], direction: Direction) -> Vec<bool> {
     let mut displaced = vec![false; positions.len()];
-    let order: Vec<usize> = match direction {
-        Direction::Up => (0..positions.len()).collect(),
-        Direction::Down => (0..positions.len()).rev().collect(),
-    };
-    for pair in order.windows(2) {
-        let second = (positions[pair[1]] - positions[pair[0]]).abs() <= 1;
-        displaced[pair[1]] = second && !displaced[pair[0]];
+    for next in 1..positions.len() {
+        let (before, own) = match direction {
+            Direction::Up => (next - 1, next),
+            Direction::Down => (positions.len() - next, positions.len() - next - 1),
+        };
+        let second = (positions[own] - positions[before]).abs() <= 1;
+        displaced[own] = second && !displaced[before];
     }
     displaced
 }
@@ -255,8 +255,13 @@ impl Chord {
 
     /// The left and right edge of all its ink; `flagged` counts the flag in.
     pub(super) fn edges(&self, flagged: bool) -> Extent {
+        let ink = MusicFace::get().bounds(head_sign(self.value));
+        let heads = self.heads.iter().map(|head| ink + Vec2::new(head.x, 0.0));
+        let signs = self.accidentals.iter().map(Accidental::bounds);
         let flag = flagged.then(|| self.stem_marks(self.free_tip(Some(Flag::Free)), true));
-        let boxes = self.body_marks().chain(flag.into_iter().flatten()).map(|mark| mark.bounds());
+        let others = self.ledger_marks().chain(self.dot_marks()).chain(self.staccato_mark());
+        let others = others.chain(flag.into_iter().flatten()).map(|mark| mark.bounds());
+        let boxes = heads.chain(signs).chain(others);
         boxes.fold(Extent { left: 0.0, right: 0.0 }, |all, ink| Extent {
             left: ink.x0.min(all.left),
             right: ink.x1.max(all.right),

@@ -311,6 +311,9 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
     columns
 }
 
+/// The beam and the triplet that a cell belongs to.
+type Joined = (Option<usize>, Option<usize>);
+
 /// How a staff is read.
 #[derive(Clone, Copy, PartialEq)]
 struct Reading {
@@ -352,20 +355,29 @@ fn staff_cells<'a>(
             *line
         })
         .collect();
-    let positions = |index: usize| -> Vec<i32> {
-        events[index].notes.iter().map(|note| readings[index].position(note.pitch)).collect()
+    let positions = |index: usize| {
+        let reading = readings[index];
+        events[index].notes.iter().map(move |note| reading.position(note.pitch))
     };
     let mut in_force = InForce::default();
+    // What shares a beam or a triplet shares a direction, which is found once.
+    let mut last: Option<(Joined, Direction)> = None;
     let cell = |(index, event): (usize, &'a Event)| {
         let beam = beams.iter().position(|group| group.contains(&index));
         let tuplet = tuplets.iter().position(|group| group.contains(&index));
         // A triplet keeps one direction, whether it has a beam or a bracket (Gould p. 14).
-        let sharing = match (beam, tuplet) {
-            (_, Some(tuplet)) => tuplets[tuplet].clone().collect(),
-            (Some(beam), None) => beams[beam].clone(),
-            (None, None) => vec![index],
+        let direction = || {
+            let together: Vec<i32> = match (beam, tuplet) {
+                (_, Some(tuplet)) => tuplets[tuplet].clone().flat_map(positions).collect(),
+                (Some(beam), None) => beams[beam].iter().copied().flat_map(positions).collect(),
+                (None, None) => positions(index).collect(),
+            };
+            stem_direction(&together)
         };
-        let together: Vec<i32> = sharing.into_iter().flat_map(positions).collect();
+        let group = (beam.is_some() || tuplet.is_some()).then_some((beam, tuplet));
+        let known = last.filter(|(before, _)| group == Some(*before));
+        let direction = known.map_or_else(direction, |(_, direction)| direction);
+        last = group.map(|group| (group, direction));
         let reading = readings[index];
         if event.clef_change.is_some() || reading.octaves != before.octaves {
             in_force.change_clef();
@@ -375,7 +387,8 @@ fn staff_cells<'a>(
             Body::Rest(event.value)
         } else {
             let signs = in_force.signs(key, event, reading.octaves);
-            Body::Chord(Chord::new(event, &positions(index), stem_direction(&together), &signs))
+            let own: Vec<i32> = positions(index).collect();
+            Body::Chord(Chord::new(event, &own, direction, &signs))
         };
         let Reading { clef, octaves } = reading;
         Cell { event, clef, octaves, body, beam, tuplet }

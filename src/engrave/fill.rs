@@ -31,6 +31,9 @@ fn share(systems: &[Sp], room: Sp) -> f64 {
 /// The share of the fullest room that systems of these heights fill where they are split as well
 /// as can be.
 pub(crate) fn fullest(systems: &[Sp], rooms: &[Sp]) -> f64 {
+    if let ([_, ..], [room]) = (systems, rooms) {
+        return share(systems, *room);
+    }
     let found = shared_out(systems, rooms, |share| share, f64::max);
     found.map_or(f64::INFINITY, |(fullest, _)| fullest)
 }

@@ -81,7 +81,7 @@ fn new_key_width(score: &Score, bar: usize) -> Sp {
 
 /// How much wider than a plain barline one is that ends a system before a bar.
 pub(super) fn end_reserve(score: &Score, bar: usize) -> Sp {
-    barline::more_than_plain(score.barline_before(bar).at_system_end())
+    barline::more_than_plain(score.barline_ending_system(bar))
 }
 
 /// The room of the signature that warns of a new key at the end of a system, after its barline.

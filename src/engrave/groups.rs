@@ -114,4 +114,28 @@ mod tests {
         let resting = grouped(Metre::SixEight, &[-24, 24, 24, 24, -24, 24]);
         assert_eq!(resting, [vec![1, 2]]);
     }
+
+    #[test]
+    fn three_quarters_over_two_beats_are_one_triplet() {
+        let event = |(at, value): (Ticks, NoteValue)| Event::rest(at, value);
+        let values = |values: &[NoteValue]| {
+            let mut at = 0;
+            let events: Vec<Event> = values
+                .iter()
+                .map(|value| {
+                    let own = event((at, *value));
+                    at = own.end();
+                    own
+                })
+                .collect();
+            triplets(&events).iter().map(|group| (group.start, group.end)).collect::<Vec<_>>()
+        };
+        use NoteValue::{Quarter, TripletEighth, TripletQuarter};
+        let (long, short) = (TripletQuarter, TripletEighth);
+        assert_eq!(values(&[long, long, long]), [(0, 3)]);
+        assert_eq!(values(&[Quarter, Quarter, long, long, long]), [(2, 5)]);
+        assert_eq!(values(&[long, long, long, long, long, long]), [(0, 3), (3, 6)]);
+        assert_eq!(values(&[long, short, short, long]), [(0, 2), (2, 4)]);
+        assert_eq!(values(&[short, short, short, long, short]), [(0, 3), (3, 5)]);
+    }
 }

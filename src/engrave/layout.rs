@@ -13,6 +13,7 @@ use super::prefix::{self, Prefix};
 use super::rules::{self, Sp};
 use super::spacing::{self, BarSpacing};
 use super::system::{Columns, Draft, Seat, System};
+use crate::parallel;
 use crate::score::{ByHand, Clef, Hand, Score};
 
 /// A score measured, ready to be set at any width on any number of systems.
@@ -64,6 +65,11 @@ impl<'a> Layout<'a> {
         Self { score, columns, starts, bars, opening, later }
     }
 
+    /// The score.
+    pub fn score(&self) -> &'a Score {
+        self.score
+    }
+
     /// The best cut of the score into each number of systems of a width, on which it fits.
     pub fn cuts(&self, width: Sp) -> Vec<Cut> {
         let cuts = cuts_alike(&[self], width, None);
@@ -80,15 +86,14 @@ impl<'a> Layout<'a> {
         Heights::guessed(&self.columns, self.bars.len(), [&self.opening, &self.later])
     }
 
-    fn weighed(&self, systems: Vec<Range<usize>>, width: Sp) -> Cut {
+    fn weighed(&self, systems: Vec<Range<usize>>, width: Sp, broken: &[f64]) -> Cut {
         let forces: Vec<f64> =
             systems.iter().map(|range| self.natural_force(range, width)).collect();
         let last_end = self.last_end(&systems, &forces, width);
         let counted = if last_end < width { &forces[..forces.len() - 1] } else { &forces[..] };
         let tightest = counted.iter().copied().fold(f64::INFINITY, f64::min);
         let loosest = counted.iter().copied().fold(0.0, f64::max);
-        let costs = breaking::broken(&self.score.phrases, self.bars.len());
-        let broken = systems.iter().map(|system| costs[system.start]).sum::<f64>();
+        let broken = systems.iter().map(|system| broken[system.start]).sum::<f64>();
         let torn = broken / systems.len() as f64;
         Cut { systems, tightest, loosest, torn, width, last_end }
     }
@@ -204,18 +209,21 @@ impl<'a> Layout<'a> {
 pub(crate) fn cuts_alike(layouts: &[&Layout<'_>], width: Sp, each: Option<usize>) -> Vec<Vec<Cut>> {
     let Some(score) = layouts.first().map(|layout| layout.score) else { return Vec::new() };
     let lines: Vec<Line<'_>> = layouts.iter().map(|layout| layout.line(width)).collect();
+    let broken = breaking::broken(&score.phrases, score.bars.len());
     let systems: Vec<Vec<Range<usize>>> = match each {
         Some(each) => breaking::even_cut(&lines, each).into_iter().collect(),
         None => {
-            let broken = breaking::broken(&score.phrases, score.bars.len());
             let breaker = Breaker::new(&lines, &broken);
             (1..=score.bars.len()).filter_map(|count| breaker.cut(count)).collect()
         }
     };
-    let weighed = |systems: Vec<Range<usize>>| {
-        layouts.iter().map(|layout| layout.weighed(systems.clone(), width)).collect()
+    let weighed = |layout: &&Layout<'_>| -> Vec<Cut> {
+        let weighed = |systems: &Vec<_>| layout.weighed(systems.clone(), width, &broken);
+        systems.iter().map(weighed).collect()
     };
-    systems.into_iter().map(weighed).collect()
+    let mut each: Vec<_> =
+        parallel::map(layouts, weighed).into_iter().map(Vec::into_iter).collect();
+    systems.iter().map(|_| each.iter_mut().filter_map(Iterator::next).collect()).collect()
 }
 
 /// Draws the systems of a cut of a score once more; none where words would meet.

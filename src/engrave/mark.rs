@@ -86,6 +86,48 @@ impl Engraved {
     }
 }
 
+/// Marks, each with the box round its ink, which many ask for.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Boxed {
+    marks: Vec<Engraved>,
+    boxes: Vec<Rect>,
+}
+
+impl Boxed {
+    /// None yet, with room for so many.
+    pub(super) fn with_room(marks: usize) -> Self {
+        Self { marks: Vec::with_capacity(marks), boxes: Vec::with_capacity(marks) }
+    }
+
+    /// Adds a mark, and tells the box round it.
+    pub(super) fn push(&mut self, mark: Engraved) -> Rect {
+        let ink = mark.bounds();
+        self.marks.push(mark);
+        self.boxes.push(ink);
+        ink
+    }
+
+    /// How many there are.
+    pub(super) fn len(&self) -> usize {
+        self.marks.len()
+    }
+
+    /// The boxes, in the order of the marks.
+    pub(super) fn boxes(&self) -> &[Rect] {
+        &self.boxes
+    }
+
+    /// The marks with their boxes.
+    pub(super) fn iter(&self) -> impl Iterator<Item = (&Engraved, Rect)> {
+        self.marks.iter().zip(self.boxes.iter().copied())
+    }
+
+    /// The marks alone.
+    pub(super) fn into_marks(self) -> Vec<Engraved> {
+        self.marks
+    }
+}
+
 /// The em of the music face: a staff is four spaces high (SMuFL).
 const EM: Sp = 4.0;
 

@@ -2,8 +2,9 @@
 //!
 //! A score is cut into `column`s, one for each moment, of a `chord` or rest on each staff
 //! (`accidental`, `groups`) and of what the `rows` say. `spacing` gives each bar its `springs`
-//! and rods, `breaking` finds the best cut into systems, `placing` says where columns stand in
-//! each, and `heights` guesses how high they come out.
+//! and rods, with room in its `frame` for `barline`s and signatures, `breaking` finds the best cut
+//! into systems, `placing` says where columns stand in each, and `heights` guesses how high they
+//! come out.
 //! `system` draws one: its `prefix`, notes with `beam`, `tie` and `tuplet`, then rows pushed clear
 //! by `skyline`. All of it is held together by `layout`; its numbers stand in `rules`.
 //!

@@ -82,6 +82,7 @@ pub(super) fn prefix(
 /// The signs of a signature in a clef from an abscissa on, or as many naturals in their places.
 fn key_marks(clef: Clef, signature: &[NoteName], are_naturals: bool, left: Sp) -> Vec<Engraved> {
     let face = MusicFace::get();
+    let gap = if are_naturals { rules::CANCELLING_SIGN_GAP } else { rules::KEY_SIGN_GAP };
     let mut x = left;
     let mut marks = Vec::with_capacity(signature.len());
     for (index, note) in signature.iter().enumerate() {
@@ -90,7 +91,7 @@ fn key_marks(clef: Clef, signature: &[NoteName], are_naturals: bool, left: Sp) -
         let lower = if clef == Clef::Bass { 2 } else { 0 };
         let at = Point::new(x, height(positions[index] - lower));
         marks.push(Engraved::sign(Role::KeySign, sign, at));
-        x += face.bounds(sign).width() + rules::KEY_SIGN_GAP;
+        x += face.bounds(sign).width() + gap;
     }
     marks
 }
@@ -174,6 +175,30 @@ mod tests {
                     assert!(on_it, "{key}: {name} at {position} in {clef:?}");
                     assert!((-5..=5).contains(&position), "{key}: {name} at {position}");
                 }
+            }
+        }
+    }
+
+    /// A new signature says by itself what holds no longer; only where it has no signs are the old
+    /// ones cancelled, each in its place. It is as wide in any clef.
+    #[test]
+    fn naturals_stand_only_where_the_new_key_has_no_signs() {
+        let is_natural = |mark: &&Engraved| match mark.trace {
+            Trace::Sign { sign, .. } => sign == Sign::AccidentalNatural,
+            _ => false,
+        };
+        for before in Key::majors() {
+            for key in Key::majors() {
+                let widths = [Clef::Treble, Clef::Bass].map(|clef| {
+                    let marks = new_key_marks(clef, before, key, 0.0);
+                    let naturals = marks.iter().filter(is_natural).count();
+                    let (old, new) = (before.signature().len(), key.signature().len());
+                    assert_eq!(naturals, if new == 0 { old } else { 0 }, "{before} to {key}");
+                    assert_eq!(marks.len() - naturals, new, "{before} to {key}");
+                    marks.iter().map(|mark| mark.bounds().x1).fold(0.0, Sp::max)
+                });
+                assert!((widths[0] - widths[1]).abs() < 1e-9, "{before} to {key}");
+                assert!((widths[0] - new_key_width(before, key)).abs() < 1e-9);
             }
         }
     }

@@ -17,7 +17,8 @@ use crate::typeset::{self, TextFace, Trace};
 #[derive(Clone, Debug)]
 pub(super) struct Setting {
     role: Role,
-    traces: Vec<Trace>,
+    /// What it is made of, with the box round each.
+    traces: Vec<(Trace, Rect)>,
     /// How far it advances.
     pub(super) width: Sp,
     /// The box round its ink.
@@ -26,7 +27,12 @@ pub(super) struct Setting {
 
 impl Setting {
     fn new(role: Role, traces: Vec<Trace>, width: Sp) -> Self {
-        let boxes = traces.iter().map(Trace::bounds);
+        let boxed = |trace: Trace| {
+            let ink = trace.bounds();
+            (trace, ink)
+        };
+        let traces: Vec<(Trace, Rect)> = traces.into_iter().map(boxed).collect();
+        let boxes = traces.iter().map(|(_, ink)| *ink);
         let ink = boxes.reduce(|all, ink| all.union(ink)).unwrap_or(Rect::ZERO);
         Self { role, traces, width, ink }
     }
@@ -49,11 +55,21 @@ impl Setting {
 
     /// Its marks, at an origin.
     pub(super) fn at(&self, origin: Point) -> impl Iterator<Item = Engraved> {
-        self.traces.iter().map(move |trace| {
+        self.traces.iter().map(move |(trace, _)| {
             let mut trace = trace.clone();
             trace.shift(origin.to_vec2());
             Engraved { role: self.role, trace }
         })
+    }
+
+    /// How many marks it has.
+    pub(super) fn marks(&self) -> usize {
+        self.traces.len()
+    }
+
+    /// The box round each of its marks, at an origin.
+    pub(super) fn boxes(&self, origin: Point) -> impl Iterator<Item = Rect> {
+        self.traces.iter().map(move |(_, ink)| *ink + origin.to_vec2())
     }
 }
 
@@ -167,8 +183,9 @@ mod tests {
             let on_beat = syllable != Syllable::And;
             let set = count(&Count { at: 0, syllable, on_beat, strokes });
             let words = |trace: &Trace| matches!(trace, Trace::Text { .. });
-            let syllable = set.traces.iter().find(|trace| words(trace)).expect("words").bounds();
-            let tails = set.traces.iter().filter(|trace| matches!(trace, Trace::Line { .. }));
+            let traces = || set.traces.iter().map(|(trace, _)| trace);
+            let syllable = traces().find(|trace| words(trace)).expect("words").bounds();
+            let tails = traces().filter(|trace| matches!(trace, Trace::Line { .. }));
             let mut looked_at = 0;
             for tail in tails.map(Trace::bounds) {
                 let gap = (tail.y0 - syllable.y1).max(syllable.y0 - tail.y1);

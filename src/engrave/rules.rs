@@ -124,6 +124,8 @@ pub const NEW_KEY_TO_NOTE: Sp = 1.7;
 pub const KEY_TO_END: Sp = 0.5;
 /// White between the signs of a key signature (Ross).
 pub const KEY_SIGN_GAP: Sp = 0.08;
+/// White between naturals that cancel one, whose stems stand side by side (common).
+pub const CANCELLING_SIGN_GAP: Sp = 0.22;
 /// Time signature to first head (Gould).
 pub const TIME_TO_NOTE: Sp = 2.0;
 /// Key signature, or clef, to first head where no time signature stands (common).
@@ -266,6 +268,8 @@ pub const ENDING_TO_ENDING: Sp = 0.55;
 pub const FORM_CLEARANCE: Sp = 0.9;
 /// How far a sign of form clears what is at either side of it (ours).
 pub const FORM_SIDE: Sp = 0.6;
+/// White between two signs of form in one row (ours).
+pub const FORM_TO_FORM: Sp = 0.4;
 /// Em of the letter of a section (ours).
 pub const LETTER_SIZE: Sp = 2.7;
 /// Outline of the box round it (common, 0.10 to 0.16).

@@ -54,7 +54,7 @@ pub(super) fn rank(trial: usize, cost: f64) -> f64 {
 /// The scores of a drill in its keys, all to be set alike: the same bars to a system, on staves
 /// of one size.
 pub(crate) struct Alike<'a> {
-    layouts: Vec<Layout<'a>>,
+    layouts: &'a [Layout<'a>],
     staves: Staves,
     /// How many bars a system is to have, where somebody asked.
     bars: Option<usize>,
@@ -65,7 +65,7 @@ pub(crate) struct Alike<'a> {
 
 impl<'a> Alike<'a> {
     /// Scores that have been measured, with staves and bars to a system as they are asked for.
-    pub(crate) fn new(layouts: Vec<Layout<'a>>, staves: Staves, bars: Option<usize>) -> Self {
+    pub(crate) fn new(layouts: &'a [Layout<'a>], staves: Staves, bars: Option<usize>) -> Self {
         let heights = layouts.iter().map(Layout::guessed_heights).collect();
         Self { layouts, staves, bars, heights, is_guess: true }
     }
@@ -226,7 +226,7 @@ impl<'a, 'b> Search<'a, 'b> {
         {
             self.drawn += 1;
         }
-        let layouts = &self.alike.layouts;
+        let layouts = self.alike.layouts;
         let drawn = parallel::map(layouts.iter().zip(&cuts), |(layout, cut)| layout.draw(cut));
         let drawn: Vec<(Vec<System>, Heights)> = drawn.into_iter().collect::<Option<_>>()?;
         let (systems, heights): (Vec<_>, Vec<_>) = drawn.into_iter().unzip();
@@ -293,8 +293,9 @@ mod tests {
             let keys = Key::majors().step_by(4);
             let scores: Vec<Score> =
                 keys.map(|key| realise(&drill, key, Choices::default())).collect();
-            let layouts = || scores.iter().map(|score| Layout::new(score, Look::default()));
-            let mut alike = Alike::new(layouts().collect(), staves, None);
+            let layouts = scores.iter().map(|score| Layout::new(score, Look::default()));
+            let layouts: Vec<Layout<'_>> = layouts.collect();
+            let mut alike = Alike::new(&layouts, staves, None);
             let mut search = Search::new(&mut alike, rooms());
             while search.looked_at < search.sizes {
                 search.look_at_next();
@@ -303,7 +304,7 @@ mod tests {
             all += ways.len();
             let sets = ways.into_iter().filter_map(|way| search.drawn(way));
             let best = sets.map(|set| set.rank()).fold(f64::INFINITY, f64::min);
-            let mut alike = Alike::new(layouts().collect(), staves, None);
+            let mut alike = Alike::new(&layouts, staves, None);
             let mut search = Search::new(&mut alike, rooms());
             search.find();
             drawn += search.drawn;

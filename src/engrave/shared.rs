@@ -51,7 +51,7 @@ type Drawn = (Cut, Vec<System>);
 
 /// Scores that may share pages.
 pub(crate) struct Sharing<'a> {
-    layouts: Vec<Layout<'a>>,
+    layouts: &'a [Layout<'a>],
     staves: Staves,
     /// How many bars a system is to have, where somebody asked.
     bars: Option<usize>,
@@ -73,7 +73,7 @@ struct SharedWay {
 
 impl<'a> Sharing<'a> {
     /// Scores that have been measured, to be set on staves of these sizes.
-    pub(crate) fn new(layouts: Vec<Layout<'a>>, staves: Staves, bars: Option<usize>) -> Self {
+    pub(crate) fn new(layouts: &'a [Layout<'a>], staves: Staves, bars: Option<usize>) -> Self {
         Self { layouts, staves, bars, cuts: BTreeMap::new(), drawn: BTreeMap::new() }
     }
 
@@ -106,7 +106,7 @@ impl<'a> Sharing<'a> {
     fn ways(&mut self, page: SharedPage, trial: usize) -> Vec<(SharedWay, f64)> {
         let space = self.space(trial);
         let smaller = SMALLER * libm::log(self.staves.largest / 4.0 / space);
-        let layouts = &self.layouts;
+        let layouts = self.layouts;
         let cuts = self.cuts.entry(trial).or_insert_with(|| {
             let all: Vec<&Layout<'_>> = layouts.iter().collect();
             let ways = layout::cuts_alike(&all, page.room.width / space, self.bars);
@@ -151,7 +151,7 @@ impl<'a> Sharing<'a> {
 
     /// The scores set in one way; `None` where they do not fit.
     fn set(&mut self, page: SharedPage, way: SharedWay) -> Option<SharedSet> {
-        let (layouts, cuts) = (&self.layouts, self.cuts.get(&way.trial)?);
+        let (layouts, cuts) = (self.layouts, self.cuts.get(&way.trial)?);
         let drawn = self.drawn.entry((way.trial, way.count)).or_insert_with(|| {
             let draw = |(layout, cuts): (&Layout<'_>, &Vec<Cut>)| {
                 let cut = on_systems(cuts, way.count)?;
@@ -323,6 +323,10 @@ comping = "charleston"
         keys.map(|key| realise(&drill, key, Choices::default())).collect()
     }
 
+    fn layouts(scores: &[Score]) -> Vec<Layout<'_>> {
+        scores.iter().map(|score| Layout::new(score, Look::default())).collect()
+    }
+
     fn page(keys: usize) -> SharedPage {
         SharedPage { keys, room: Size::new(505.0, 600.0), heading: Size::new(45.0, 10.0) }
     }
@@ -330,8 +334,8 @@ comping = "charleston"
     #[test]
     fn keys_stand_at_the_same_heights_on_all_pages() {
         let scores = scores();
-        let layouts = scores.iter().map(|score| Layout::new(score, Look::default())).collect();
-        let mut sharing = Sharing::new(layouts, Staves { largest: 19.8, least: 17.0 }, None);
+        let layouts = layouts(&scores);
+        let mut sharing = Sharing::new(&layouts, Staves { largest: 19.8, least: 17.0 }, None);
         for each in 2..=3 {
             let set = sharing.natural(page(each), 0).expect("short keys share a page");
             assert!((set.space - 19.8 / 4.0).abs() < 1e-9);
@@ -347,8 +351,8 @@ comping = "charleston"
     #[test]
     fn keys_stand_further_apart_than_their_systems_and_within_the_room() {
         let scores = scores();
-        let layouts = scores.iter().map(|score| Layout::new(score, Look::default())).collect();
-        let mut sharing = Sharing::new(layouts, Staves { largest: 19.8, least: 17.0 }, None);
+        let layouts = layouts(&scores);
+        let mut sharing = Sharing::new(&layouts, Staves { largest: 19.8, least: 17.0 }, None);
         let narrow = SharedPage { room: Size::new(300.0, 700.0), ..page(2) };
         let set = sharing.best(narrow).expect("two keys on a page");
         let room = narrow.room.height / set.space;

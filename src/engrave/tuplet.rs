@@ -9,7 +9,7 @@ use super::beam::{Beam, wanted_rise};
 use super::chord::rest_box;
 use super::column::{Body, Standing};
 use super::extent::Extent;
-use super::mark::{Engraved, Role};
+use super::mark::{Boxed, Engraved, Role};
 use super::position::Direction;
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
@@ -35,7 +35,7 @@ pub(super) fn draw(
     cells: &[Standing<'_>],
     beams: &BTreeMap<(usize, usize), Beam>,
     hand: Hand,
-    marks: &mut Vec<Engraved>,
+    marks: &mut Boxed,
 ) -> Vec<Rect> {
     let number = |one: &Standing<'_>| Some((one.column.bar, one.cell.tuplet?));
     let mut bands = Vec::new();
@@ -47,7 +47,9 @@ pub(super) fn draw(
         let whole = first.cell.beam.filter(|beam| run.iter().all(|i| i.cell.beam == Some(*beam)));
         let beam = whole.and_then(|beam| beams.get(&(first.column.bar, beam)));
         let tuplet = set(run, beam, hand, marks);
-        marks.extend(tuplet.marks);
+        for mark in tuplet.marks {
+            marks.push(mark);
+        }
         bands.push(tuplet.band);
     }
     bands
@@ -55,7 +57,7 @@ pub(super) fn draw(
 
 /// Sets the figure of a triplet on the side of its stems: at the middle of `beam` where one beam joins it, in a bracket otherwise. `ink` is what
 /// stands on the staff already.
-fn set(parts: &[Standing<'_>], beam: Option<&Beam>, hand: Hand, ink: &[Engraved]) -> Tuplet {
+fn set(parts: &[Standing<'_>], beam: Option<&Beam>, hand: Hand, ink: &Boxed) -> Tuplet {
     let direction = parts
         .iter()
         .find_map(|part| part.cell.chord())
@@ -100,7 +102,7 @@ fn figure_box() -> Rect {
 }
 
 /// The figure alone, at the middle of its beam.
-fn at_beam(beam: &Beam, side: Side, ink: &[Engraved]) -> Tuplet {
+fn at_beam(beam: &Beam, side: Side, ink: &Boxed) -> Tuplet {
     let reach = beam.reach();
     let centre = (reach.left + reach.right) / 2.0;
     let figure = figure_box();
@@ -113,7 +115,6 @@ fn at_beam(beam: &Beam, side: Side, ink: &[Engraved]) -> Tuplet {
     };
     let others = ink
         .iter()
-        .map(|mark| (mark, mark.bounds()))
         .filter(|(mark, bounds)| meets(*bounds, over) && !own(mark, *bounds))
         .map(|(_, bounds)| side.reach(bounds));
     let inner = others.chain(at_edge).fold(Sp::NEG_INFINITY, Sp::max) + rules::TUPLET_TO_BEAM;
@@ -147,7 +148,7 @@ impl Bracket {
 }
 
 /// The figure in a bracket that spans the whole triplet.
-fn bracketed(parts: &[Standing<'_>], side: Side, ink: &[Engraved]) -> Tuplet {
+fn bracketed(parts: &[Standing<'_>], side: Side, ink: &Boxed) -> Tuplet {
     let ends = |part: &Standing<'_>| match &part.cell.body {
         Body::Chord(chord) => {
             let heads = chord.head_edges();
@@ -167,7 +168,7 @@ fn bracketed(parts: &[Standing<'_>], side: Side, ink: &[Engraved]) -> Tuplet {
     // Left of the figure, the line itself; hooks and figure reach further in.
     let staff = 2.0 + rules::TUPLET_TO_STAFF + rules::TUPLET_HOOK;
     let mut start = staff - line.rise(left).min(line.rise(right));
-    for bounds in ink.iter().map(Engraved::bounds) {
+    for bounds in ink.boxes().iter().copied() {
         if meets(bounds, over) {
             start = start.max(line.least(side, bounds, rules::TUPLET_BRACKET_TO_INK));
         }

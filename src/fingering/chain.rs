@@ -1,20 +1,22 @@
-//! Figures: the hand moves to where each begins, and chooses fingers for it by itself, whatever
-//! stands beside it, so that what is alike feels alike. Where figures meet, one of them yields if
-//! they would meet in one finger on two keys, or in fingers that cross.
+//! Figures in a chain: the hand moves to where each begins, and what is alike feels alike. Each has
+//! a few ways to be fingered; over the whole line one of them is chosen for each, so that figures
+//! which are struck alike have the same way, unless its neighbours need another: one finger on two
+//! keys, or fingers that cross, where they meet.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::dyads::unite_dyads;
-use super::figure::{Figure, SAME_FINGER, Way};
-use super::grips::{Grip, NO_GRIP};
-use super::line::Moment;
-use super::rules::{Cost, PER_POINT, Rules};
+use super::figure::Figure;
+use super::grips::{Grip, NO_GRIP, Way};
+use super::join::{CROSSED_THIRD, Meeting, ending, meeting};
+use super::line::{Moment, NONE};
+use super::rules::{Cost, FINGERS, PER_POINT, Rules};
 
-/// Rounds in which kinds of figures settle beside one another.
+/// Rounds in which figures that are alike settle on a way.
 const ROUNDS: usize = 4;
 /// Ours: a figure with other fingers than those that are struck alike: less than fingers that meet
 /// crossed, which is the one reason for it.
-const UNLIKE: Cost = PER_POINT;
+const UNLIKE: Cost = 6 * PER_POINT;
 
 /// Chooses the fingers of figures; `figures` says of each struck note or chord of the line whether
 /// one begins there. Gives the fingers of each moment, none where nothing could be chosen, and
@@ -38,18 +40,15 @@ pub(super) fn choose_figures(
         from = end;
     }
     unite_dyads(rules, &mut found);
-    let mut chosen = choose(&found);
+    let mut chain = Chain::new(rules, &found);
+    let mut chosen = chain.choose();
     loop {
-        // The thumb passes for no likeness's sake, unless one finger would come twice.
-        let free = least_costly(&found, &BTreeMap::new());
-        let meets_badly = |first: &usize| {
-            meeting(&found, *first, &free) > 0 || meeting(&found, *first, &chosen) >= SAME_FINGER
-        };
-        let badly: Vec<usize> = (0..found.len()).filter(meets_badly).collect();
+        let badly = chain.crossed(&chosen);
         if !let_thumbs_pass(rules, &mut found, &badly) {
             break;
         }
-        chosen = choose(&found);
+        chain = Chain::new(rules, &found);
+        chosen = chain.choose();
     }
     let mut wanted = vec![NO_GRIP; moments.len()];
     for (figure, way) in found.iter().zip(&chosen) {
@@ -59,116 +58,194 @@ pub(super) fn choose_figures(
     (wanted, moves)
 }
 
-/// For each figure, which of its ways: figures that are alike take the same one, which serves all of
-/// them best where they stand.
-fn choose(figures: &[Figure<'_>]) -> Vec<usize> {
-    let mut kinds: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-    for (place, figure) in figures.iter().enumerate() {
-        kinds.entry(figure.kind).or_default().push(place);
-    }
-    kinds.retain(|_, places| places.len() > 1);
-    let mut chosen = least_costly(figures, &BTreeMap::new());
-    // From what the first of each kind has by itself, kinds settle beside one another.
-    for places in kinds.values() {
-        places.iter().for_each(|place| chosen[*place] = chosen[places[0]]);
-    }
-    for _ in 0..ROUNDS {
-        let before = chosen.clone();
-        for places in kinds.values() {
-            let meetings = meetings(places);
-            let cost = |way: &usize| {
-                places.iter().for_each(|place| chosen[*place] = *way);
-                around(figures, places, &meetings, &chosen)
-            };
-            let ways = 0..figures[places[0]].ways.len();
-            let Some(best) = ways.min_by_key(cost) else { continue };
-            places.iter().for_each(|place| chosen[*place] = best);
-        }
-        if chosen == before {
-            break;
-        }
-    }
-    let of_kinds = kinds.values().flatten().map(|place| (*place, chosen[*place])).collect();
-    least_costly(figures, &of_kinds)
-}
-
-/// The places of figures that meet the next one, where one of the two is at one of `places`.
-fn meetings(places: &[usize]) -> Vec<usize> {
-    let mut meetings = places.to_vec();
-    meetings.extend(places.iter().filter_map(|place| place.checked_sub(1)));
-    meetings.sort_unstable();
-    meetings.dedup();
-    meetings
-}
-
-/// What figures at some places cost, and how they meet their neighbours.
-fn around(figures: &[Figure<'_>], places: &[usize], meetings: &[usize], ways: &[usize]) -> Cost {
-    let own = |place: &usize| figures[*place].ways.get(ways[*place]).map_or(0, |way| way.1);
-    let meeting = |first: &usize| meeting(figures, *first, ways);
-    places.iter().map(own).sum::<Cost>() + meetings.iter().map(meeting).sum::<Cost>()
-}
-
-/// What it costs that the figure at a place meets the next one, where they meet.
-fn meeting(figures: &[Figure<'_>], first: usize, ways: &[usize]) -> Cost {
-    let Some(next) = figures.get(first + 1) else { return 0 };
-    let [one, other] = [(&figures[first], ways[first]), (next, ways[first + 1])]
-        .map(|(figure, way)| figure.ways.get(way));
-    match one.zip(other) {
-        Some((one, other)) if figures[first].leads_to(next) => {
-            figures[first].meeting(one, next, other)
-        }
-        _ => 0,
-    }
-}
-
-/// The least costly choice for each figure: its best way, or the next best where it would meet the
-/// one before badly; another than that `of_kinds`, by place, only where fingers would cross
-/// or one would come twice.
-fn least_costly(figures: &[Figure<'_>], of_kinds: &BTreeMap<usize, usize>) -> Vec<usize> {
-    // The cost of reaching each way of a figure, and the way of the figure before.
-    let mut so_far: Vec<Vec<(Cost, usize)>> = Vec::with_capacity(figures.len());
-    for (index, figure) in figures.iter().enumerate() {
-        let before = index.checked_sub(1).map(|before| (&figures[before], &so_far[before]));
-        let reach = |(place, way): (usize, &Way)| {
-            // What differs from its kind does so for the sake of its neighbours, never to be easier.
-            let own = match of_kinds.get(&index) {
-                Some(wanted) if *wanted != place => way.1.max(figure.ways[*wanted].1) + UNLIKE,
-                _ => way.1,
-            };
-            let Some((before, costs)) = before else { return (own, 0) };
-            let meets = before.leads_to(figure);
-            let reached = before.ways.iter().zip(costs).map(|(other, (cost, _))| {
-                cost + if meets { before.meeting(other, figure, way) } else { 0 }
-            });
-            let least = reached.enumerate().min_by_key(|(_, cost)| *cost);
-            least.map_or((own, 0), |(from, cost)| (cost + own, from))
-        };
-        so_far.push(figure.ways.iter().enumerate().map(reach).collect());
-    }
-    let mut ways = vec![0; figures.len()];
-    let mut follows = None;
-    for (place, costs) in so_far.iter().enumerate().rev() {
-        let ends = costs.iter().enumerate().min_by_key(|(_, (cost, _))| *cost);
-        let end = ends.map(|(way, _)| way);
-        let Some(way) = follows.or(end) else { continue };
-        ways[place] = way;
-        let leads = place > 0 && !so_far[place - 1].is_empty();
-        follows = leads.then(|| costs[way].1);
-    }
-    ways
-}
-
-/// Lets the thumb pass in figures that meet the next one `badly`, by place, in those next ones, and in those which are like them; whether there
+/// Lets the thumb pass in figures at some places, and in those which are like them; whether there
 /// are any that it could not pass in before.
-fn let_thumbs_pass(rules: &Rules, figures: &mut [Figure<'_>], badly: &[usize]) -> bool {
-    let kinds: BTreeSet<usize> = badly
-        .iter()
-        .flat_map(|first| [*first, first + 1])
-        .map(|place| figures[place].kind)
-        .collect();
+fn let_thumbs_pass(rules: &Rules, figures: &mut [Figure<'_>], places: &[usize]) -> bool {
+    let kinds: BTreeSet<usize> = places.iter().map(|place| figures[*place].kind).collect();
     let mut changes = false;
     for figure in figures.iter_mut().filter(|figure| kinds.contains(&figure.kind)) {
         changes |= figure.let_thumb_pass(rules);
     }
     changes
+}
+
+/// A way of a figure as its neighbours see it.
+#[derive(Clone, Copy, Debug)]
+struct Link {
+    /// Its cost where it stands, and what of it is for its end.
+    cost: Cost,
+    ending: Cost,
+    first: usize,
+    last: usize,
+}
+
+/// What is to be chosen: figures by the ends of their ways, and how they meet.
+struct Chain {
+    kinds: Vec<usize>,
+    links: Vec<Vec<Link>>,
+    /// How each figure meets the next one.
+    meetings: Vec<Option<Meeting>>,
+}
+
+impl Chain {
+    fn new(rules: &Rules, figures: &[Figure<'_>]) -> Self {
+        let finger = |grip: &Grip| if grip[0] == NONE { 0 } else { usize::from(grip[0]) };
+        let links = figures.iter().enumerate().map(|(place, figure)| {
+            let next = figures.get(place + 1);
+            let link = |(fingers, cost): &Way| {
+                let ending = ending(rules, figure, fingers, next);
+                let [first, last] = [0, fingers.len() - 1].map(|at| finger(&fingers[at]));
+                Link { cost: cost + ending, ending, first, last }
+            };
+            figure.ways.iter().map(link).collect()
+        });
+        Self {
+            kinds: figures.iter().map(|figure| figure.kind).collect(),
+            links: links.collect(),
+            meetings: figures.windows(2).map(|pair| meeting(&pair[0], &pair[1])).collect(),
+        }
+    }
+
+    /// For each figure, which of its ways. Figures that are alike begin with what most of them would
+    /// have if none had to be like another, and settle beside the others on the way that serves
+    /// all best.
+    fn choose(&self) -> Vec<usize> {
+        let mut counts: BTreeMap<usize, usize> = BTreeMap::new();
+        self.kinds.iter().for_each(|kind| *counts.entry(*kind).or_default() += 1);
+        counts.retain(|_, count| *count > 1);
+        let (free, _) = self.least_costly(&BTreeMap::new());
+        let mut usual = self.usual(&counts, &free);
+        let mut best = self.least_costly(&usual);
+        for _ in 0..ROUNDS {
+            let before = best.1;
+            for kind in counts.keys() {
+                for way in self.ways_in_use(*kind, &best.0) {
+                    let own = usual.insert(*kind, way);
+                    let other = self.least_costly(&usual);
+                    if other.1 < best.1 {
+                        best = other;
+                    } else if let Some(own) = own {
+                        usual.insert(*kind, own);
+                    }
+                }
+            }
+            if best.1 == before {
+                break;
+            }
+        }
+        let mut chosen = best.0;
+        self.remember(&counts, &mut chosen);
+        chosen
+    }
+
+    /// Gives figures the way that the first of their kind has, where that meets no neighbour worse
+    /// than their own.
+    fn remember(&self, counts: &BTreeMap<usize, usize>, chosen: &mut [usize]) {
+        for place in 0..chosen.len() {
+            let kind = self.kinds[place];
+            let (own, first) = (chosen[place], chosen[kind]);
+            if own == first || !counts.contains_key(&kind) {
+                continue;
+            }
+            let before = self.around(place, chosen);
+            chosen[place] = first;
+            if self.around(place, chosen) >= before + CROSSED_THIRD {
+                chosen[place] = own;
+            }
+        }
+    }
+
+    /// What it costs that the figure at a place ends as it does and meets its neighbours.
+    fn around(&self, place: usize, chosen: &[usize]) -> Cost {
+        let before = place.checked_sub(1).map_or(0, |before| self.meeting(before, chosen));
+        let ending = self.link(place, chosen).map_or(0, |link| link.ending);
+        before + self.meeting(place, chosen) + ending
+    }
+
+    fn link(&self, place: usize, chosen: &[usize]) -> Option<&Link> {
+        self.links.get(place)?.get(*chosen.get(place)?)
+    }
+
+    /// What it costs that the figure at a place meets the next one.
+    fn meeting(&self, place: usize, chosen: &[usize]) -> Cost {
+        let ends = self.link(place, chosen).zip(self.link(place + 1, chosen));
+        let costs = self.meetings.get(place).copied().flatten();
+        ends.zip(costs).map_or(0, |((one, other), costs)| costs[one.last][other.first])
+    }
+
+    /// The ways that figures of a kind have, where they have several.
+    fn ways_in_use(&self, kind: usize, chosen: &[usize]) -> BTreeSet<usize> {
+        let of_kind = self.kinds.iter().zip(chosen).filter(|(other, _)| **other == kind);
+        let ways: BTreeSet<usize> = of_kind.map(|(_, way)| *way).collect();
+        if ways.len() > 1 { ways } else { BTreeSet::new() }
+    }
+
+    /// For each kind that comes again the way that most of its figures have, the best of those.
+    fn usual(&self, counts: &BTreeMap<usize, usize>, chosen: &[usize]) -> BTreeMap<usize, usize> {
+        let most = |kind: &usize| {
+            let mut votes = vec![0_usize; self.links[*kind].len()];
+            for (_, way) in self.kinds.iter().zip(chosen).filter(|(other, _)| *other == kind) {
+                if let Some(vote) = votes.get_mut(*way) {
+                    *vote += 1;
+                }
+            }
+            let most = (0..votes.len()).rev().max_by_key(|way| votes[*way]);
+            (*kind, most.unwrap_or(0))
+        };
+        counts.keys().map(most).collect()
+    }
+
+    /// The least costly choice, and its cost; another way than is `usual` for a kind costs something,
+    /// and is never taken to be easier.
+    fn least_costly(&self, usual: &BTreeMap<usize, usize>) -> (Vec<usize>, Cost) {
+        // By figure and finger that it ends with: the least cost so far, the way, and the finger
+        // that the figure before ended with.
+        let mut so_far: Vec<[(Cost, usize, usize); FINGERS]> = Vec::with_capacity(self.kinds.len());
+        for (place, links) in self.links.iter().enumerate() {
+            let mut reached = [(0, 0); FINGERS];
+            if let Some(before) = place.checked_sub(1) {
+                for (first, reached) in reached.iter_mut().enumerate() {
+                    let meeting = self.meetings[before].as_ref();
+                    let cost = |last: usize| {
+                        so_far[before][last].0.saturating_add(meeting.map_or(0, |m| m[last][first]))
+                    };
+                    let best = (0..FINGERS).min_by_key(|last| cost(*last)).unwrap_or(0);
+                    *reached = (cost(best), best);
+                }
+            }
+            let mut ends = [(Cost::MAX, 0, 0); FINGERS];
+            if links.is_empty() {
+                ends[0] = (reached[0].0, 0, reached[0].1);
+            }
+            let wanted =
+                usual.get(&self.kinds[place]).and_then(|way| Some((*way, links.get(*way)?)));
+            for (way, link) in links.iter().enumerate() {
+                let own = match wanted {
+                    Some((usual, other)) if usual != way => link.cost.max(other.cost) + UNLIKE,
+                    _ => link.cost,
+                };
+                let (before, from) = reached[link.first];
+                let cost = before.saturating_add(own);
+                if cost < ends[link.last].0 {
+                    ends[link.last] = (cost, way, from);
+                }
+            }
+            so_far.push(ends);
+        }
+        let mut ways = vec![0; self.kinds.len()];
+        let Some(end) = so_far.last() else { return (ways, 0) };
+        let mut finger = (0..FINGERS).min_by_key(|finger| end[*finger].0).unwrap_or(0);
+        let least = end[finger].0;
+        for (way, ends) in ways.iter_mut().zip(&so_far).rev() {
+            (*way, finger) = (ends[finger].1, ends[finger].2);
+        }
+        (ways, least)
+    }
+
+    /// The figures that meet a neighbour crossed, or in one finger on two keys.
+    fn crossed(&self, chosen: &[usize]) -> Vec<usize> {
+        let is_crossed = |before: &usize| self.meeting(*before, chosen) >= CROSSED_THIRD;
+        let before = (0..self.meetings.len()).filter(is_crossed);
+        before.flat_map(|before| [before, before + 1]).collect()
+    }
 }

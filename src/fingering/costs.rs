@@ -216,16 +216,22 @@ impl<'a> Triple<'a> {
         })
     }
 
+    /// What the third note costs by finger `there`, after the second by `here` and the first by
+    /// `first`.
+    pub(super) fn cost(&self, first: usize, here: usize, there: usize) -> Cost {
+        let in_a_row = self.three_four_five
+            && here >= 2
+            && there >= 2
+            && here != there
+            && first == 9 - here - there;
+        let third = self.third[usize::from(here == 0)][there][first];
+        Cost::from(third) + if in_a_row { THREE_FOUR_FIVE } else { 0 }
+    }
+
     /// The least cost of reaching the third note by finger `there` from the second by `here`,
     /// and the finger of the first.
     pub(super) fn least(&self, so_far: &[Cost; GRIPS], here: usize, there: usize) -> (Cost, u8) {
-        let third = &self.third[usize::from(here == 0)][there];
-        let mut costs: [Cost; FINGERS] =
-            std::array::from_fn(|first| so_far[first] + Cost::from(third[first]));
-        if self.three_four_five && here >= 2 && there >= 2 && here != there {
-            costs[9 - here - there] += THREE_FOUR_FIVE;
-        }
-        least(costs.into_iter())
+        least((0..FINGERS).map(|first| so_far[first] + self.cost(first, here, there)))
     }
 }
 

@@ -1,9 +1,10 @@
 //! Dyads: one size has one fingering throughout a line, wherever on the keys it lies.
 
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
-use super::figure::{Figure, Way};
-use super::grips::{GRIPS, Grip, grips};
+use super::figure::Figure;
+use super::grips::{GRIPS, Grip, Way, grips};
 use super::line::{Moment, NONE};
 use super::rules::{Cost, Lever, PER_POINT, Rules};
 
@@ -45,7 +46,7 @@ pub(super) fn unite_dyads(rules: &Rules, figures: &mut [Figure<'_>]) {
     for figure in figures {
         let Some(grip) = size(figure).and_then(|size| chosen.get(&size)) else { continue };
         let way: Way = (vec![*grip; figure.moments.len()], 0);
-        figure.ways = vec![way];
+        figure.ways = Rc::from([way]);
     }
 }
 

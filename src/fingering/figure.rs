@@ -1,38 +1,30 @@
 //! The ways to finger a figure, and what it costs that two figures meet in their ways.
 
+use std::rc::Rc;
+
 use super::costs::{NEVER, own};
-use super::grips::{GRIPS, Grip, NO_GRIP, grips};
+use super::grips::{GRIPS, Grip, NO_GRIP, Way, grips};
 use super::hand::limits;
+use super::known::known;
 use super::line::{Moment, NONE};
 use super::passage::{MAJOR_THIRD, write_runs};
 use super::position::grips_by_cost;
 use super::programme::{Joints, Programme};
 use super::rules::{Cost, FINGERS, Lever, OCTAVE, PER_POINT, Rules};
+use super::solo;
 use super::stretch::{Position, in_place, slips};
 
-/// Ours: fingers that meet in the wrong order where a figure begins near the last key of the one
-/// before, a lower one beyond a higher. The thumb may come anywhere, and any finger on the same key
-/// again.
-const WRONG_ORDER: Cost = 20 * PER_POINT;
-/// Semitones up to which the keys are near; over a wider leap the hand moves whatever it does.
-const NEAR: i32 = 4;
 /// Semitones of a major ninth.
 const NINTH: i32 = 14;
 /// The keys of the alternating row that a ninth between white keys spans: a hand that plays it
 /// spreads over any ninth, since a broken chord is nowhere held.
 const WHITE_NINTH: i32 = 16;
-/// Ours: one finger on two different keys, one after the other, unless the hand leaps an octave or
-/// more to the second.
-pub(super) const SAME_FINGER: Cost = 9000 * PER_POINT;
 /// Ours: a figure that a position holds, with a thumb that passes in it.
 const PASSES: Cost = 30 * PER_POINT;
 /// Ours: a finger of a run that is not the handbook's, for each finger between the two.
 const NOT_THE_HANDBOOKS: Cost = 3 * PER_POINT;
 /// Ours: the thumb on a black key of a run, where it is not the handbook's.
 const BLACK_THUMB: Cost = 200 * PER_POINT;
-
-/// The fingers of a figure, moment by moment, and what they cost.
-pub(super) type Way = (Vec<Grip>, Cost);
 
 /// What is played over one chord.
 pub(super) struct Figure<'a> {
@@ -42,8 +34,8 @@ pub(super) struct Figure<'a> {
     /// The place, among the figures of the line, of the first that is struck alike.
     pub(super) kind: usize,
     /// The ways to finger it, the best first; none where they depend on what stands beside it.
-    pub(super) ways: Vec<Way>,
-    /// Whether they include those in which the thumb passes.
+    pub(super) ways: Rc<[Way]>,
+    /// Whether they include those in which the thumb passes, or the figure has none of these.
     thumb_passes: bool,
 }
 
@@ -58,11 +50,18 @@ impl<'a> Figure<'a> {
         before: &[Self],
         has_figures: bool,
     ) -> Self {
-        let (kind, ways) = match before.iter().find(|other| other.is_alike(moments)) {
-            Some(other) => (other.kind, other.ways.clone()),
-            None => (before.len(), ways(rules, moments, has_figures)),
+        if let Some(other) = before.iter().find(|other| other.is_alike(moments)) {
+            let ways = Rc::clone(&other.ways);
+            return Self { moments, from, ways, ..*other };
+        }
+        let find = || ways(rules, moments, has_figures);
+        let (ways, thumb_passes) = if has_figures {
+            known(rules, moments, false, find)
+        } else {
+            let (ways, thumb_passes) = find();
+            (Rc::from(ways), thumb_passes)
         };
-        Self { moments, from, kind, ways, thumb_passes: false }
+        Self { moments, from, kind: before.len(), ways, thumb_passes }
     }
 
     /// Whether moments are struck like those of this figure.
@@ -74,27 +73,8 @@ impl<'a> Figure<'a> {
             && pairs().skip(1).all(|(one, other)| one.rest == other.rest)
     }
 
-    fn last(&self) -> &Moment {
+    pub(super) fn last(&self) -> &Moment {
         &self.moments[self.moments.len() - 1]
-    }
-
-    /// Whether another figure follows at once, without a rest, and both have their own fingers.
-    pub(super) fn leads_to(&self, next: &Self) -> bool {
-        let has_ways = !self.ways.is_empty() && !next.ways.is_empty();
-        has_ways && self.last().count == 1 && next.moments[0].count == 1 && !next.moments[0].rest
-    }
-
-    /// What it costs that this figure ends as it does in one way, and the next begins in another.
-    pub(super) fn meeting(&self, way: &Way, next: &Self, after: &Way) -> Cost {
-        let [last, first] = [way.0[way.0.len() - 1][0], after.0[0][0]];
-        let rise = next.moments[0].levers[0].semitones - self.last().levers[0].semitones;
-        let in_order = (i32::from(first) - i32::from(last)).signum() == rise.signum();
-        match (rise, first == last) {
-            (0, _) => 0,
-            (_, true) if rise.abs() < OCTAVE => SAME_FINGER,
-            _ if in_order || first == 0 || last == 0 || rise.abs() > NEAR => 0,
-            _ => WRONG_ORDER,
-        }
     }
 
     /// Lets a figure that a position holds have ways too in which the thumb passes; whether it had
@@ -105,16 +85,21 @@ impl<'a> Figure<'a> {
             return false;
         }
         self.thumb_passes = true;
-        let passing = from_end_to_end(rules, self.moments, &vec![false; self.moments.len()]);
-        let passing =
-            passing.into_iter().filter(|(fingers, _)| !crosses_badly(self.moments, fingers));
-        self.ways.extend(passing.map(|(fingers, cost)| (fingers, cost + PASSES)));
+        let (own, moments) = (&self.ways, self.moments);
+        let find = || {
+            let passing = from_end_to_end(rules, moments, &vec![false; moments.len()]);
+            let passing =
+                passing.into_iter().filter(|(fingers, _)| !crosses_badly(moments, fingers));
+            let dearer = passing.map(|(fingers, cost)| (fingers, cost + PASSES));
+            (own.iter().cloned().chain(dearer).collect(), true)
+        };
+        (self.ways, _) = known(rules, moments, true, find);
         true
     }
 }
 
-/// Whether fingers cross among single notes other than over the thumb on a white key; it may stand
-/// on a black one where all are black.
+/// Whether fingers cross among single notes other than over the thumb on a white key, or one
+/// strikes two keys; the thumb may stand on a black one where all are black.
 fn crosses_badly(moments: &[Moment], fingers: &[Grip]) -> bool {
     let has_white = moments.iter().any(|moment| !moment.levers[0].black);
     let passes = |(pair, fingers): (&[Moment], &[Grip])| {
@@ -122,33 +107,35 @@ fn crosses_badly(moments: &[Moment], fingers: &[Grip]) -> bool {
         let [one, other] = [fingers[0][0], fingers[1][0]];
         let thumb = if one == 0 { from } else { to };
         let is_against = (one < other) != (from.semitones < to.semitones);
-        from != to && is_against && (one.min(other) > 0 || thumb.black && has_white)
+        let repeats = from != to && one == other;
+        repeats || from != to && is_against && (one.min(other) > 0 || thumb.black && has_white)
     };
     moments.windows(2).zip(fingers.windows(2)).any(passes)
 }
 
-/// The ways to finger a figure, the best first.
-fn ways(rules: &Rules, moments: &[Moment], has_figures: bool) -> Vec<Way> {
+/// The ways to finger a figure, the best first, and whether there are no others in which the thumb
+/// passes.
+fn ways(rules: &Rules, moments: &[Moment], has_figures: bool) -> (Vec<Way>, bool) {
     // Under the thumb that slips, the hand has two positions.
     let keys = moments.iter().filter_map(Moment::alone);
     if !(has_figures && slips(keys))
         && let Some(ways) = in_position(rules, moments)
     {
-        return ways;
+        return (ways, false);
     }
     if has_figures && let Some(way) = spread(rules, moments) {
-        return vec![way];
+        return (vec![way], true);
     }
     let is_free = |moment: &Moment| moment.held.iter().all(|held| *held == NONE);
     if !has_figures || !is_free(&moments[0]) {
-        return Vec::new();
+        return (Vec::new(), true);
     }
     let is_one_chord = moments.iter().all(|moment| moment.is_struck_like(&moments[0]));
     if is_one_chord && moments[0].count > 1 {
-        return of_chord(rules, moments);
+        return (of_chord(rules, moments), true);
     }
     let moves = vec![false; moments.len()];
-    from_end_to_end(rules, moments, &in_place(rules.size, moments, &moves))
+    (from_end_to_end(rules, moments, &in_place(rules.size, moments, &moves)), true)
 }
 
 /// The best way from every finger of the first note to every one of the last; a chord at an end
@@ -171,18 +158,36 @@ fn from_end_to_end(rules: &Rules, moments: &[Moment], in_place: &[bool]) -> Vec<
         }
         costs
     };
-    let own: Vec<[Cost; GRIPS]> = (0..moments.len()).map(own).collect();
+    let is_single = moments.len() > 1 && moments.iter().all(|moment| moment.alone().is_some());
+    let mut ways = if is_single {
+        solo::from_end_to_end(rules, moments, in_place, &runs, own)
+    } else {
+        with_chords(rules, moments, Joints { moves: &moves, in_place }, own)
+    };
+    if is_single && ways.iter().any(|(fingers, _)| !crosses_badly(moments, fingers)) {
+        ways.retain(|(fingers, _)| !crosses_badly(moments, fingers));
+    }
+    ways.sort_by_key(|(_, cost)| *cost);
+    ways
+}
+
+/// The same where there are chords, or one note alone.
+fn with_chords(
+    rules: &Rules,
+    moments: &[Moment],
+    joints: Joints<'_>,
+    own: impl Fn(usize) -> [Cost; GRIPS],
+) -> Vec<Way> {
     let [begins_single, ends_single] = [0, moments.len() - 1].map(|at| moments[at].count == 1);
     let mut ways: Vec<Way> = Vec::new();
     for first in 0..if begins_single { FINGERS } else { 1 } {
         let from_first = |at: usize| {
-            let mut costs = own[at];
+            let mut costs = own(at);
             if at == 0 && begins_single {
                 (0..GRIPS).filter(|way| *way != first).for_each(|way| costs[way] = NEVER);
             }
             costs
         };
-        let joints = Joints { moves: &moves, in_place };
         let Ok(programme) = Programme::run(rules, moments, joints, from_first) else { continue };
         if ends_single {
             ways.extend(programme.best_of_each());
@@ -190,7 +195,6 @@ fn from_end_to_end(rules: &Rules, moments: &[Moment], in_place: &[bool]) -> Vec<
             ways.push(programme.best());
         }
     }
-    ways.sort_by_key(|(_, cost)| *cost);
     ways
 }
 

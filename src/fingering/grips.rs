@@ -2,10 +2,13 @@
 
 use super::hand::{HandSize, Measure, limits};
 use super::line::NONE;
-use super::rules::{FINGERS, Lever};
+use super::rules::{Cost, FINGERS, Lever};
 
 /// Fingers laid on the keys of a moment, counted from 0, from the thumb's side.
 pub(super) type Grip = [u8; FINGERS];
+
+/// The fingers of a figure, moment by moment, and what they cost.
+pub(super) type Way = (Vec<Grip>, Cost);
 
 /// No fingers yet.
 pub(super) const NO_GRIP: Grip = [NONE; FINGERS];

@@ -1,11 +1,12 @@
 //! Fingers for notes: the spans of the hand, the costs of a choice, and the choice.
 //!
 //! `line` cuts a line into moments; `figure` has the ways to finger a figure by itself, from
-//! `position` (what lies under one hand), `passage` (the handbooks' scales and arpeggios) and
-//! `programme` (the least costly way through anything else); `dyads` makes dyads of one size alike,
-//! `chain` lets figures yield where they meet and like figures yield alike, and `solve` joins it
-//! all. `hand` has the spans, `rules` the costs of two fingers and of three, `costs` those of a
-//! moment.
+//! `position` (what lies under one hand), `passage` (the handbooks' scales and arpeggios), `solo`
+//! (the least costly way through other single notes) and `programme` (the same through anything);
+//! `known` remembers them. `dyads` makes dyads of one size alike, `join` says what it costs that two
+//! figures meet, `chain` chooses for all figures of a line at once, alike for those that are alike,
+//! and `solve` joins it all. `hand` has the spans, `rules` the costs of two fingers and of three,
+//! `costs` those of a moment.
 
 mod chain;
 mod costs;
@@ -13,6 +14,8 @@ mod dyads;
 mod figure;
 mod grips;
 mod hand;
+mod join;
+mod known;
 mod line;
 mod marks;
 mod passage;
@@ -20,6 +23,7 @@ mod position;
 mod programme;
 mod reach;
 mod rules;
+mod solo;
 mod solve;
 mod stretch;
 

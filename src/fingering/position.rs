@@ -9,6 +9,8 @@ use super::rules::{
 
 /// Ours: a third that only the table of 1997 lets two fingers stretch.
 const STRETCHED: Cost = 4 * PER_POINT;
+/// Ours: two keys that lie beyond two fingers, and do not follow one another.
+const SPREAD: Cost = 8 * PER_POINT;
 /// The third finger and the fourth, counted from 0.
 const THIRD_AND_FOURTH: (usize, usize) = (2, 3);
 
@@ -34,14 +36,17 @@ pub(super) fn grips_by_cost(
 
 /// Whether the fingers reach the keys, which are played one by one, some after others (`steps`, by
 /// the places of two keys). The third and the fourth finger stretch a major third wherever it lies,
-/// as in the handbooks' arpeggios; keys that do not follow one another lie within the wider of the
-/// published limits.
+/// as in the handbooks' arpeggios; keys that do not follow one another, and so are nowhere held
+/// together, lie one key of the row further apart than the published limit, or within that in
+/// semitones.
 fn is_reached(rules: &Rules, levers: &[Lever], grip: &Grip, steps: &[[usize; 2]]) -> bool {
     let pair = |low: usize, high: usize| {
         let fingers = (usize::from(grip[low]), usize::from(grip[high]));
         let is_step = steps.contains(&[low, high]);
         let is_looser = !is_step || fingers == THIRD_AND_FOURTH;
-        rules.is_within(levers[low], levers[high], fingers)
+        let beyond = rules.beyond(levers[low], levers[high], fingers);
+        beyond == 0
+            || !is_step && beyond == 1
             || is_looser && rules.is_within_semitones(levers[low], levers[high], fingers)
     };
     (0..levers.len()).all(|low| (low + 1..levers.len()).all(|high| pair(low, high)))
@@ -67,6 +72,13 @@ fn cost(rules: &Rules, levers: &[Lever], grip: &Grip) -> Cost {
             total += rules.ease(*lever, *next, fingers);
             total += if rules.is_within(*lever, *next, fingers) { 0 } else { STRETCHED };
         }
+        let wider = levers.iter().enumerate().skip(place + 2);
+        let is_beyond = |(other, high): &(usize, &Lever)| {
+            let fingers = (finger, usize::from(grip[*other]));
+            !rules.is_within(*lever, **high, fingers)
+                && !rules.is_within_semitones(*lever, **high, fingers)
+        };
+        total += wider.filter(is_beyond).count() as Cost * SPREAD;
         let before = place.checked_sub(1).map(|before| &levers[before]);
         let neighbours = before.into_iter().chain(levers.get(place + 1));
         let white = neighbours.filter(|lever| !lever.black).count() as Cost * WHITE_NEIGHBOUR;

@@ -172,8 +172,13 @@ impl Rules {
 
     /// Whether two keys lie within two fingers of the hand.
     pub(super) fn is_within(&self, low: Lever, high: Lever, fingers: (usize, usize)) -> bool {
+        self.beyond(low, high, fingers) == 0
+    }
+
+    /// The keys of the row by which two keys lie beyond two fingers of the hand.
+    pub(super) fn beyond(&self, low: Lever, high: Lever, fingers: (usize, usize)) -> i32 {
         let on_row = Measure::Lattice.distance(low.semitones, high.semitones);
-        limits(self.size, fingers.0 + 1, fingers.1 + 1).beyond_practical(on_row) == 0
+        limits(self.size, fingers.0 + 1, fingers.1 + 1).beyond_practical(on_row)
     }
 
     /// The same by the table of 1997, in semitones.
@@ -189,9 +194,7 @@ impl Rules {
 
     /// Rules 1 to 3, with what lies beyond the hand.
     pub(super) fn hold(&self, low: Lever, high: Lever, fingers: (usize, usize)) -> Cost {
-        let on_row = Measure::Lattice.distance(low.semitones, high.semitones);
-        let limits = limits(self.size, fingers.0 + 1, fingers.1 + 1);
-        self.ease(low, high, fingers) + Self::impossible(limits.beyond_practical(on_row))
+        self.ease(low, high, fingers) + Self::impossible(self.beyond(low, high, fingers))
     }
 
     /// What `units` on the row of keys beyond the hand cost.

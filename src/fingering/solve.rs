@@ -4,7 +4,7 @@ use super::chain::choose_figures;
 use super::costs::{own, prefer};
 use super::grips::{Grip, NO_GRIP, beyond};
 use super::hand::{HandSize, Measure};
-use super::line::{FingeringError, Moment, Struck, moments};
+use super::line::{FingeringError, Moment, NONE, Struck, moments};
 use super::passage::write_runs;
 use super::programme::{Joints, Programme};
 use super::rules::{Cost, Lever, PER_POINT, Rules};
@@ -84,6 +84,9 @@ fn solve(rules: &Rules, moments: &[Moment], figures: &[bool]) -> Result<Vec<Grip
         return Ok(Vec::new());
     }
     let (wanted, moves) = choose_figures(rules, moments, figures);
+    if is_complete(moments, &wanted) {
+        return Ok(wanted);
+    }
     let nothing = vec![NO_GRIP; moments.len()];
     let mut runs = nothing.clone();
     write_runs(moments, &moves, &mut runs);
@@ -99,4 +102,20 @@ fn solve(rules: &Rules, moments: &[Moment], figures: &[bool]) -> Result<Vec<Grip
     // What is held from figure to figure may leave a figure without its own fingers.
     let programme = run(&wanted).or_else(|_| run(&nothing))?;
     Ok(programme.best().0)
+}
+
+/// Whether every key has its finger, and keeps it while it is held.
+fn is_complete(moments: &[Moment], wanted: &[Grip]) -> bool {
+    let has_fingers = |(at, moment): (usize, &Moment)| {
+        let keeps = |place: usize| {
+            let finger = wanted[at][place];
+            let held = usize::from(moment.held[place]);
+            let is_given = moment.fixed[place] == NONE || moment.fixed[place] == finger;
+            finger != NONE
+                && is_given
+                && (moment.held[place] == NONE || wanted[at - 1][held] == finger)
+        };
+        (0..moment.count).all(keeps)
+    };
+    moments.iter().enumerate().all(has_fingers)
 }

@@ -297,6 +297,18 @@ impl Score {
         })
     }
 
+    /// The barline that ends a system before a bar: a repeat begins on the next one, and a new key
+    /// is told by a double barline all the same.
+    pub fn barline_ending_system(&self, bar: usize) -> Barline {
+        let own = self.barline_before(bar);
+        match own.at_system_end() {
+            Barline::Single if own.begins_repeat() && self.new_key_at(bar).is_some() => {
+                Barline::Double
+            }
+            end => end,
+        }
+    }
+
     /// How many octaves above what is written a hand's notes sound that are struck at a moment.
     pub fn octaves_at(&self, hand: Hand, at: Ticks) -> i32 {
         let shifts = &self.signs.octaves[hand];

@@ -26,8 +26,6 @@ pub(super) struct Cursor<'a> {
 
 const MAJOR: [&str; 9] = ["major", "Major", "MAJOR", "maj", "Maj", "MAJ", "ma", "Ma", "MA"];
 const MINOR: [&str; 9] = ["minor", "Minor", "MINOR", "min", "Min", "MIN", "mi", "Mi", "MI"];
-/// U+25B3 is the sign of MusicXML 4.0; its Greek and mathematical likenesses are typed for it.
-const TRIANGLES: [&str; 3] = ["△", "Δ", "∆"];
 const DASHES: [&str; 3] = ["-", "\u{2212}", "\u{2013}"];
 const FLATS: [&str; 2] = ["b", "♭"];
 const SHARPS: [&str; 2] = ["#", "♯"];
@@ -68,9 +66,14 @@ impl<'a> Cursor<'a> {
         words.iter().any(|word| self.take(word))
     }
 
-    /// Steps over a word that says a major seventh with no number after it.
-    pub(super) fn take_triangle(&mut self) -> bool {
-        self.take_any(&TRIANGLES) || self.take("j")
+    /// The character that stands here.
+    pub(super) fn next(&self) -> Option<char> {
+        self.rest().chars().next()
+    }
+
+    /// Steps over a character.
+    pub(super) fn step(&mut self) {
+        self.at += self.next().map_or(0, char::len_utf8);
     }
 
     /// Steps over letters for major. The `m` of `madd9` is no `ma`, nor that of `Madd9`.
@@ -157,7 +160,7 @@ impl<'a> Cursor<'a> {
     /// An error about the character that stands here.
     fn step_and_fail(&mut self, problem: ChordProblem) -> ChordError {
         let from = self.at;
-        self.at += self.rest().chars().next().map_or(0, char::len_utf8);
+        self.step();
         self.fail(from, problem)
     }
 
@@ -165,7 +168,7 @@ impl<'a> Cursor<'a> {
     pub(super) fn unexpected(&self, what: &'static str) -> ChordError {
         let rest = self.rest();
         let letters = rest.chars().take_while(|c| c.is_alphanumeric()).map(char::len_utf8).sum();
-        let first = rest.chars().next().map_or(0, char::len_utf8);
+        let first = self.next().map_or(0, char::len_utf8);
         self.about(self.at..self.at + first.max(letters), ChordProblem::Expected(what))
     }
 

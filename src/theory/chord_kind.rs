@@ -1,6 +1,6 @@
 //! Kinds of chords: which tones stand above a root, and which of them make the name.
 
-use std::fmt;
+use thiserror::Error;
 
 use super::Interval;
 use super::chord_parts::{Fifth, Seventh, Tension, Tensions, Third};
@@ -18,17 +18,22 @@ pub struct ChordKind {
 }
 
 /// Why parts make no chord.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
 pub enum KindError {
     /// Two tones of one number exclude each other, as 9 and ♭9 do; ♭9 and ♯9 do not.
+    #[error("{} and {} exclude each other", words(*.0), words(*.1))]
     Clash(Interval, Interval),
     /// Two tones would be one key, as ♯11 and ♭5.
+    #[error("{} and {} are one key", words(*.0), words(*.1))]
     SameKey(Interval, Interval),
     /// A diminished seventh stands over a diminished triad alone.
+    #[error("a diminished seventh wants a minor third and a diminished fifth")]
     DiminishedSeventh,
     /// Without a seventh the thirteenth is a sixth.
+    #[error("without a seventh a 13 is a 6")]
     ThirteenthAlone,
     /// Neither third nor fifth.
+    #[error("neither a third nor a fifth is left")]
     Bare,
 }
 
@@ -83,16 +88,33 @@ impl ChordKind {
         if seventh == Seventh::Absent && tensions.has(Tension::Thirteenth) {
             return Err(KindError::ThirteenthAlone);
         }
-        for (index, one) in kind.tones().enumerate() {
-            for other in kind.tones().skip(index + 1) {
-                kind.go_together(one, other)?;
-            }
-        }
+        kind.consistent()?;
         Ok(kind)
     }
 
+    /// Whether all of its tones go together.
+    fn consistent(self) -> Result<(), KindError> {
+        let (mut keys, mut numbers, mut is_plain) = (0_u32, 0_u32, true);
+        for tone in self.tones().map(Interval::simple) {
+            let [key, number] = [1 << tone.semitones, 1 << tone.steps];
+            is_plain &= keys & key == 0 && numbers & number == 0;
+            keys |= key;
+            numbers |= number;
+        }
+        // Pairs are looked at where a key or a number comes twice, which is seldom.
+        if is_plain {
+            return Ok(());
+        }
+        for (index, one) in self.tones().enumerate() {
+            for other in self.tones().skip(index + 1) {
+                Self::go_together(one, other)?;
+            }
+        }
+        Ok(())
+    }
+
     /// Whether two of its tones may stand in one chord.
-    fn go_together(self, one: Interval, other: Interval) -> Result<(), KindError> {
+    fn go_together(one: Interval, other: Interval) -> Result<(), KindError> {
         let [low, high] = [one.simple(), other.simple()];
         let ninths = [Interval::MINOR_SECOND, Interval::AUGMENTED_SECOND];
         if low.semitones == high.semitones {
@@ -263,26 +285,6 @@ pub(super) fn words(tone: Interval) -> String {
         (number, 1..) => format!("♯{number}"),
     }
 }
-
-impl fmt::Display for KindError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Clash(one, other) => {
-                write!(f, "{} and {} exclude each other", words(*one), words(*other))
-            }
-            Self::SameKey(one, other) => {
-                write!(f, "{} and {} are one key", words(*one), words(*other))
-            }
-            Self::DiminishedSeventh => {
-                f.write_str("a diminished seventh wants a minor third and a diminished fifth")
-            }
-            Self::ThirteenthAlone => f.write_str("without a seventh a 13 is a 6"),
-            Self::Bare => f.write_str("neither a third nor a fifth is left"),
-        }
-    }
-}
-
-impl std::error::Error for KindError {}
 
 #[cfg(test)]
 mod tests {

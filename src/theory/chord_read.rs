@@ -172,10 +172,42 @@ impl<'a> Reader<'a> {
     /// Any other piece of a symbol.
     fn piece(&mut self, from: usize, is_in_bracket: bool) -> Read {
         let cursor = &mut self.cursor;
-        if let Some(number) = cursor.take_number() {
-            self.number(number, from, is_in_bracket)
-        } else if let Some(alter) = cursor.take_accidental() {
-            self.alteration(alter, from, false)
+        match cursor.next() {
+            Some('0'..='9') => {
+                let number = cursor.take_number().unwrap_or(0);
+                self.number(number, from, is_in_bracket)
+            }
+            Some('b' | '♭' | '#' | '♯') => {
+                let alter = cursor.take_accidental().unwrap_or(0);
+                self.alteration(alter, from, false)
+            }
+            Some('m' | 'M') if cursor.take_major() => self.major(from, false),
+            Some('m' | 'M') if cursor.take_minor() => {
+                self.said(from, |draft| draft.set_third(Third::Minor))
+            }
+            // U+25B3 is the sign of MusicXML 4.0; its Greek and mathematical likenesses are typed.
+            Some('△' | 'Δ' | '∆' | 'j') => {
+                cursor.step();
+                self.major(from, true)
+            }
+            Some('ø' | 'Ø' | '∅') => {
+                cursor.step();
+                self.said(from, |draft| draft.set_ring(Ring::Slashed))
+            }
+            Some('+') => {
+                cursor.step();
+                self.plus(from)
+            }
+            _ if cursor.take_dash() => self.alteration(-1, from, false),
+            _ => self.word(from),
+        }
+    }
+
+    /// A word of the trade, or the ring that an o may be.
+    fn word(&mut self, from: usize) -> Read {
+        let cursor = &mut self.cursor;
+        if cursor.take_any(&["half-diminished", "half diminished", "half-dim", "half dim"]) {
+            self.said(from, |draft| draft.set_ring(Ring::Slashed))
         } else if cursor.take_any(&["suspended", "sus"]) {
             self.suspension(from)
         } else if cursor.take_any(&["add", "Add"]) {
@@ -188,22 +220,11 @@ impl<'a> Reader<'a> {
             cursor.take("5");
             self.said(from, |draft| draft.set_fifth(Fifth::Augmented))
         } else if cursor.take_any(&["dominant", "dom"]) {
+            cursor.skip_spaces();
             let number = cursor.take_number().unwrap_or(7);
             self.number(number, from, false)
         } else if cursor.take_any(&["diminished", "dim", "°", "º", "o"]) {
             self.said(from, |draft| draft.set_ring(Ring::Whole))
-        } else if cursor.take_any(&["ø", "Ø", "∅"]) {
-            self.said(from, |draft| draft.set_ring(Ring::Slashed))
-        } else if cursor.take_triangle() {
-            self.major(from, true)
-        } else if cursor.take_major() {
-            self.major(from, false)
-        } else if cursor.take_minor() {
-            self.said(from, |draft| draft.set_third(Third::Minor))
-        } else if cursor.take("+") {
-            self.plus(from)
-        } else if cursor.take_dash() {
-            self.alteration(-1, from, false)
         } else {
             Err(cursor.unexpected(PIECE))
         }
@@ -239,6 +260,10 @@ impl<'a> Reader<'a> {
             return self.said(from, Draft::set_major_seventh);
         }
         let number = self.cursor.take_number();
+        // The seventh of a chord whose figure is higher, as in m9(maj7).
+        if number == Some(7) && self.draft.figure().is_some_and(|figure| figure > 7) {
+            return self.said(from, Draft::set_major_seventh);
+        }
         match number {
             Some(6 | 69) if !is_triangle && self.draft.is_bare() => {}
             Some(7 | 9 | 11 | 13) => self.said(from, Draft::set_major_seventh)?,

@@ -1,35 +1,20 @@
 //! The true name of what sounds over a harmony.
 
-use std::fmt;
+use thiserror::Error;
 
 use super::Interval;
 use super::chord_kind::{ChordKind, KindError, words};
 use super::chord_parts::{Fifth, Seventh, Tension, Tensions, Third};
 
 /// Why what sounds has no name over its harmony.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
 pub enum Unnamed {
     /// A tone that no chord of this harmony has, such as another third.
+    #[error("{} is no tone of this harmony", words(*.0))]
     Stranger(Interval),
     /// The tones exclude one another.
-    Kind(KindError),
-}
-
-impl fmt::Display for Unnamed {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Stranger(tone) => write!(f, "{} is no tone of this harmony", words(*tone)),
-            Self::Kind(error) => error.fmt(f),
-        }
-    }
-}
-
-impl std::error::Error for Unnamed {}
-
-impl From<KindError> for Unnamed {
-    fn from(error: KindError) -> Self {
-        Self::Kind(error)
-    }
+    #[error(transparent)]
+    Kind(#[from] KindError),
 }
 
 impl ChordKind {
@@ -55,8 +40,8 @@ impl ChordKind {
             }
             third => third,
         };
-        let fifths = [Fifth::Diminished, Fifth::Augmented].into_iter();
-        let altered = fifths.filter(|it| it.interval().is_some_and(sounds)).last();
+        let mut fifths = [Fifth::Diminished, Fifth::Augmented].into_iter();
+        let altered = fifths.find(|it| it.interval().is_some_and(sounds));
         let fifth = altered.unwrap_or(self.fifth());
         let frame = Self::plain(third, fifth, seventh);
         let mut tensions = self.tensions();

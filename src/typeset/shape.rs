@@ -1,13 +1,13 @@
 //! Shaping: characters to glyphs, with kerning and ligatures.
 
-use std::ops::Range;
+use std::ops::{Deref, Range};
 use std::sync::{Arc, OnceLock};
 
 use kurbo::{Point, Rect, Vec2};
 use rustybuzz::{BufferClusterLevel, Direction, GlyphBuffer, UnicodeBuffer, script};
 
 use crate::typeset::face::{self, Loaded, TextFace};
-use crate::typeset::store::Store;
+use crate::typeset::store::{Lent, Store};
 
 /// One glyph of a shaped run. Lengths in thousandths of the em.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -102,11 +102,28 @@ pub(crate) fn cached(face: TextFace, text: &str) -> Arc<Run> {
     read(face, text, Arc::clone)
 }
 
+static STORES: [Store<Run>; 4] = [const { Store::new() }; 4];
+
 /// What `look` reads off the shaped run of a text, which is kept for the next call. Threads that
 /// only measure need not fight for the count of a run's owners.
 pub(crate) fn read<T>(face: TextFace, text: &str, look: impl FnOnce(&Arc<Run>) -> T) -> T {
-    static STORES: [Store<Run>; 4] = [const { Store::new() }; 4];
     STORES[face as usize].read(text, || fresh(face, text), look)
+}
+
+/// A shaped run, lent where it is kept.
+pub(crate) struct LentRun(Lent<'static, Run>);
+
+impl Deref for LentRun {
+    type Target = Run;
+
+    fn deref(&self) -> &Run {
+        &self.0
+    }
+}
+
+/// The shaped run of a text, which is kept for the next call.
+pub(crate) fn lend(face: TextFace, text: &str) -> LentRun {
+    LentRun(STORES[face as usize].lend(text, || fresh(face, text)))
 }
 
 /// The shaped run of a text, not kept.

@@ -1,5 +1,6 @@
 //! What has been made of a text, kept for the next call.
 
+use std::ops::Deref;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, OnceLock};
 
@@ -19,6 +20,25 @@ const CHAINS: usize = 1024;
 pub(super) struct Store<T> {
     chains: [ChainLink<T>; CHAINS],
     kept: AtomicUsize,
+}
+
+/// A value of a store: lent where it is kept, which costs nothing, since counting owners is what
+/// threads wait for each other at.
+pub(super) enum Lent<'a, T> {
+    Kept(&'a Arc<T>),
+    /// Just made.
+    New(Arc<T>),
+}
+
+impl<T> Deref for Lent<'_, T> {
+    type Target = Arc<T>;
+
+    fn deref(&self) -> &Arc<T> {
+        match self {
+            Self::Kept(value) => value,
+            Self::New(value) => value,
+        }
+    }
 }
 
 /// The next value of a chain, if there is one.
@@ -42,15 +62,20 @@ impl<T> Store<T> {
         make: impl FnOnce() -> T,
         look: impl FnOnce(&Arc<T>) -> R,
     ) -> R {
+        look(&self.lend(text, make))
+    }
+
+    /// The value of a text, which `make` makes if it is not kept yet.
+    pub(super) fn lend(&self, text: &str, make: impl FnOnce() -> T) -> Lent<'_, T> {
         let mut link = &self.chains[chain_of(text)];
         while let Some(kept) = link.get() {
             if *kept.text == *text {
-                return look(&kept.value);
+                return Lent::Kept(&kept.value);
             }
             link = &kept.next;
         }
         let value = Arc::new(make());
-        let seen = look(&value);
+        let seen = Lent::New(Arc::clone(&value));
         if self.kept.fetch_add(1, Ordering::Relaxed) < KEPT {
             hang(link, Kept { text: text.into(), value, next: OnceLock::new() });
         }

@@ -59,6 +59,7 @@ fn a_mistake_is_told_with_its_piece() {
         ("C7b5#5", "`#5` is no chord: ♭5 and ♯5 exclude each other"),
         ("C9b9", "`9b9` is no chord: ♭9 and 9 exclude each other"),
         ("Cm7#9", "`m7#9` is no chord: the minor third and ♯9 are one key"),
+        ("Cm7(maj7)", "`7` stands where 9, 11 or 13 is expected"),
         ("Cm7sus4", "`sus4` is no chord: the minor third and sus4 exclude each other"),
         ("C7#11b5", "`7#11b5` is no chord: ♭5 and ♯11 are one key"),
         ("C6(13)", "`6(13)` is no chord: 6 and 13 are one key"),

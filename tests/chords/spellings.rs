@@ -1,5 +1,8 @@
 //! The spellings of the trade, each beside the notes that players hear in it.
 
+use std::hint::black_box;
+use std::time::Instant;
+
 use quintfall::theory::{NoteName, NoteNames, read_chord, read_chord_named};
 
 /// Spellings of one chord, and its notes from the root up.
@@ -17,9 +20,12 @@ const CHORDS: &[(&str, &str)] = &[
     ("Cm6 Cmi6 Cmin6 C-6 Cm(add6)", "C Eb G A"),
     ("Cm6/9 Cm69 C-69 Cmi6(9)", "C Eb G A D"),
     ("Cmaj7 Cma7 CMA7 CM7 CMaj7 CMAJ7 C△7 C△ CΔ C∆7 Cj7 Cj C7M C7maj C(maj7) Cmajor7", "C E G B"),
-    ("C7 Cdom7 Cdom C(7)", "C E G Bb"),
+    ("C7 Cdom7 Cdom C(7) C dominant 7", "C E G Bb"),
     ("Cm7 Cmi7 CMI7 Cmin7 C-7 C–7 C minor 7", "C Eb G Bb"),
-    ("Cm7b5 Cmi7(b5) Cmin7-5 Cø7 Cø C-7b5 Cm7(-5) Cm7♭5 C∅ C-7-5", "C Eb Gb Bb"),
+    (
+        "Cm7b5 Cmi7(b5) Cmin7-5 Cø7 Cø C-7b5 Cm7(-5) Cm7♭5 C∅ C-7-5 C half-diminished C half-dim 7",
+        "C Eb Gb Bb",
+    ),
     ("Cdim7 C°7 Co7 Cdiminished7 Cº7", "C Eb Gb Bbb"),
     (
         "Cm(maj7) CmMaj7 Cmmaj7 CmM7 Cmi(ma7) C-△7 C-△ Cm(#7) Cm#7 Cm(+7) Cm/maj7 Cm/M7 Cm7M C-maj7 \
@@ -39,7 +45,7 @@ const CHORDS: &[(&str, &str)] = &[
     ("C9 Cdom9 C7(9) C7add9 C7/9 C7(add9)", "C E G Bb D"),
     ("Cmaj9 CM9 C△9 Cma9 Cmaj7(9)", "C E G B D"),
     ("Cm9 C-9 Cmi9 Cmin9 Cm7(9) Cm7/9", "C Eb G Bb D"),
-    ("Cm(maj9) CmM9 C-△9 Cmmaj9", "C Eb G B D"),
+    ("Cm(maj9) CmM9 C-△9 Cmmaj9 Cm9(maj7) Cm(maj7)add9 Cm9/maj7", "C Eb G B D"),
     ("C11", "C E G Bb D F"),
     ("Cm11 C-11 Cmi11", "C Eb G Bb D F"),
     ("C13 C7(9,13) C9(13)", "C E G Bb D A"),
@@ -72,6 +78,12 @@ const CHORDS: &[(&str, &str)] = &[
     ("C7no3 C7(no3)", "C G Bb"),
     ("Cm7#5 Cm7+5", "C Eb G# Bb"),
     ("Cmaj7sus4 CM7sus", "C F G B"),
+    ("Cm7(11) Cm7add11 Cm7/11", "C Eb G Bb F"),
+    ("Csus4(add9) Csus4add9 Csus24", "C F G D"),
+    ("C6sus4 C6sus", "C F G A"),
+    ("Cmaj7-5 C△7b5", "C E Gb B"),
+    ("Cm7b9 C-7-9", "C Eb G Bb Db"),
+    ("C9-5 C9b5", "C E Gb Bb D"),
     ("G7b9", "G B D F Ab"),
     ("Bb7 B♭7", "Bb D F Ab"),
     ("Bb5", "Bb F"),
@@ -152,19 +164,19 @@ fn an_h_is_b_natural_where_german_is_asked_for() {
     }
 }
 
-/// A symbol is read within a microsecond by an optimised program: a thousand of them here in less
-/// than ten milliseconds leaves room for a program that is not, and for a busy machine.
+/// A symbol is read within a microsecond by an optimised program; four leave room for this one,
+/// which is not, and the best of many turns for a busy machine.
 #[test]
 fn symbols_are_read_at_once() {
     let symbols: Vec<String> = CHORDS.iter().flat_map(|(all, _)| split(all)).collect();
-    let from = std::time::Instant::now();
-    let turns = 100;
-    for _ in 0..turns {
+    let turn = |_| {
+        let from = Instant::now();
         for symbol in &symbols {
-            std::hint::black_box(read_chord(std::hint::black_box(symbol)).is_ok());
+            black_box(read_chord(black_box(symbol)).is_ok());
         }
-    }
-    let each = from.elapsed().as_nanos() / (turns * symbols.len()) as u128;
-    println!("{each} ns a symbol");
-    assert!(each < 10_000, "{each} ns a symbol");
+        from.elapsed().as_nanos() / symbols.len() as u128
+    };
+    let best = (0..200).map(turn).min().expect("turns were taken");
+    println!("{best} ns a symbol");
+    assert!(best < 4_000, "{best} ns a symbol");
 }

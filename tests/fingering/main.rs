@@ -1,6 +1,7 @@
 //! Fingers of whole lines: what handbooks print, and laws that hold for every line.
 
 mod handbook;
+mod joins;
 mod laws;
 mod library;
 mod lines;

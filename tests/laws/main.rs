@@ -8,6 +8,8 @@ mod score;
 mod shapes;
 #[path = "../short/mod.rs"]
 mod short;
+mod signed;
+mod signs;
 mod systems;
 mod touching;
 mod written;
@@ -58,13 +60,19 @@ pub(crate) fn for_every_piece(
     mut check: impl FnMut(&str, &Score),
 ) {
     let template = drills().into_iter().next().expect("the library has drills");
-    for (index, piece) in written::PIECES.iter().enumerate() {
+    let plain = written::PIECES.iter().map(|piece| (piece, None));
+    let signed = signed::SIGNED.iter().map(|signed| (&signed.piece, Some(signed)));
+    for (index, (piece, signed)) in plain.chain(signed).enumerate() {
         for key in Key::majors() {
             let turn = KEYS[(index + fingering as usize) % KEYS.len()];
             let in_turn = |name: &&str| name.parse() == Ok(key) && (whole || *name == turn);
             if KEYS.iter().any(in_turn) {
                 let model = realised(&template, key, fingering);
                 let score = written::write(piece, key, fingering, &model);
+                let score = match signed {
+                    Some(signed) => signed::with_signs(signed, score),
+                    None => score,
+                };
                 check(&format!("{} in {key}", piece.name), &score);
             }
         }

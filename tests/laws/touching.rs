@@ -3,19 +3,31 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-use quintfall::engrave::{Engraved, Role, System, rules};
+use quintfall::engrave::{Engraved, Look, Role, System, engrave, rules};
 use quintfall::glyphs::Sign;
+use quintfall::recipe::{Counts, FingeringMarks};
 use quintfall::typeset::Trace;
 
 use crate::engraving::{WIDTHS, every_look, every_width, for_every_sheet, looks, whole_domain};
+use crate::for_every_piece;
 use crate::shapes::Shape;
 
 /// Pairs further apart than this are not measured, in staff spaces.
 const NEAR: f64 = 0.6;
 
 /// What is read as words and figures, and never stands among the lines of a staff.
-const WORDS: [Role; 6] =
-    [Role::Finger, Role::Count, Role::Symbol, Role::Numeral, Role::BarNumber, Role::Tuplet];
+const WORDS: [Role; 10] = [
+    Role::Finger,
+    Role::Count,
+    Role::Symbol,
+    Role::Numeral,
+    Role::BarNumber,
+    Role::Tuplet,
+    Role::Ending,
+    Role::SectionLetter,
+    Role::PassageTitle,
+    Role::OctaveLine,
+];
 
 /// Whether two kinds of marks may share ink wherever they meet, because one is drawn through or
 /// onto the other.
@@ -50,7 +62,12 @@ fn may_touch(a: &Shape, b: &Shape) -> bool {
         || pair(R::Ledger, R::Stem)
         || pair(R::Ledger, R::Tie)
         || pair(R::Tie, R::Barline)
+        // A tie runs on through what stands at a barline.
+        || pair(R::Tie, R::KeySign)
+        || pair(R::Tie, R::RepeatDot)
         || pair(R::Barline, R::Barline)
+        // Dashes between the staves cross the barlines that join them; a figure does not.
+        || (pair(R::OctaveLine, R::Barline) && a.bounds.height().min(b.bounds.height()) < 1.1)
 }
 
 /// Whether two heads stand on either side of one stem, a step apart.
@@ -95,6 +112,11 @@ fn begins(mark: &Engraved, before: Option<&Engraved>) -> bool {
             *size == rules::NUMERAL_SIZE && !text.starts_with('/') && !before.is_some_and(leads)
         }
         (Trace::Text { .. }, Role::Count) => true,
+        // The words and accidentals of a title follow one another closely.
+        (_, Role::PassageTitle) => before.is_none_or(|before| {
+            let white = mark.bounds().x0 - before.bounds().x1;
+            before.role != Role::PassageTitle || !(-0.1..1.0).contains(&white)
+        }),
         (_, Role::Numeral) => leads(mark),
         (_, Role::Symbol | Role::Count) => false,
         _ => true,
@@ -162,6 +184,18 @@ impl Tally {
         }
     }
 
+    /// Fails where something touches or comes too near.
+    fn judge(&self) {
+        assert!(self.touching.is_empty(), "{}", self.report());
+        for ((a, b), (least, place)) in &self.least {
+            let of_words = WORDS.contains(a) || WORDS.contains(b);
+            // The digits of a chord are one stack.
+            let is_stack = (*a, *b) == (Role::Finger, Role::Finger);
+            let floor = if of_words && !is_stack { LEAST_WHITE_OF_WORDS } else { LEAST_WHITE };
+            assert!(*least >= floor, "{a:?}-{b:?}: {least:.3} at {place}");
+        }
+    }
+
     fn report(&self) -> String {
         let systems = self.systems;
         let (pairs, measured) = (self.pairs, self.measured);
@@ -215,13 +249,54 @@ fn nothing_touches_that_should_not_and_clearances_hold() {
     let report = tally.report();
     println!("{report}");
     assert!(tally.pairs > 100_000, "only {} pairs were looked at", tally.pairs);
-    assert!(tally.touching.is_empty(), "{report}");
-    for ((a, b), (least, place)) in &tally.least {
-        let of_words = WORDS.contains(a) || WORDS.contains(b);
-        // The digits of a chord are one stack.
-        let is_stack = (*a, *b) == (Role::Finger, Role::Finger);
-        let floor = if of_words && !is_stack { LEAST_WHITE_OF_WORDS } else { LEAST_WHITE };
-        assert!(*least >= floor, "{a:?}-{b:?}: {least:.3} at {place}");
+    tally.judge();
+}
+
+/// Scores with signs of form and of reading, each in every key of the written pieces, with counts
+/// and fingers and without, on as few systems as hold it and on one and two more.
+#[test]
+fn signs_of_form_and_octaves_touch_nothing() {
+    let mut tally = Tally::default();
+    let mut seen: BTreeMap<Role, usize> = BTreeMap::new();
+    for (counts, fingering) in [
+        (Counts::All, FingeringMarks::All),
+        (Counts::FirstBar, FingeringMarks::Changes),
+        (Counts::None, FingeringMarks::None),
+    ] {
+        let look = Look { counts, ..Look::default() };
+        for_every_piece(fingering, true, |name, score| {
+            if score.signs.is_plain() && !name.contains("triplets over") {
+                return;
+            }
+            let counts = 1..=score.bars.len();
+            let sheets = counts.filter_map(|count| engrave(score, &look, WIDTHS[0], count));
+            let mut fits = false;
+            for systems in sheets.take(3) {
+                fits = true;
+                for system in &systems {
+                    tally.look_at(name, system);
+                    for mark in &system.marks {
+                        *seen.entry(mark.role).or_default() += 1;
+                    }
+                }
+            }
+            assert!(fits, "{name} fits on no lines");
+        });
+    }
+    let report = tally.report();
+    println!("{report}");
+    tally.judge();
+    let wanted = [
+        Role::RepeatDot,
+        Role::Ending,
+        Role::SectionLetter,
+        Role::PassageTitle,
+        Role::OctaveLine,
+        Role::KeySign,
+        Role::Tuplet,
+    ];
+    for role in wanted {
+        assert!(seen.get(&role).is_some_and(|count| *count > 50), "few of {role:?} in {seen:?}");
     }
 }
 

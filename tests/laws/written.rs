@@ -3,8 +3,7 @@
 
 use quintfall::recipe::FingeringMarks;
 use quintfall::score::{
-    Bar, ByHand, Clef, Event, Hand, Metre, Note, NoteValue, Score, Ticks, count, spell_rests,
-    spell_sound,
+    Bar, ByHand, Clef, Event, Hand, Metre, Note, NoteValue, Rhythm, Score, Ticks, count,
 };
 use quintfall::theory::{Interval, Key, Letter, NoteName, Pitch};
 
@@ -166,6 +165,12 @@ pub(crate) fn write(piece: &Piece, key: Key, fingering: FingeringMarks, model: &
 /// The events of one hand.
 fn line(piece: &Piece, hand: Hand, words: &str, key: Key, fingering: FingeringMarks) -> Vec<Event> {
     let metre = piece.metre;
+    let lengths = words.split_whitespace().filter_map(|word| Some(length(word.split_once('/')?.1)));
+    let ends = lengths.scan(0, |at, length| {
+        *at += length;
+        Some(*at)
+    });
+    let rhythm = Rhythm::of(metre, &std::iter::once(0).chain(ends).collect::<Vec<_>>());
     let mut events = Vec::new();
     let mut at = 0;
     let mut sounds = 0;
@@ -176,8 +181,7 @@ fn line(piece: &Piece, hand: Hand, words: &str, key: Key, fingering: FingeringMa
         }
         let (pitches, values) = word.split_once('/').expect("a word has a stroke");
         let end = at + length(values);
-        let spans =
-            if pitches == "r" { spell_rests(metre, at, end) } else { spell_sound(metre, at, end) };
+        let spans = if pitches == "r" { rhythm.rests(at, end) } else { rhythm.sound(at, end) };
         let pitches: Vec<Pitch> = pitches
             .split(',')
             .filter(|name| *name != "r")
@@ -239,6 +243,11 @@ fn parse(name: &str) -> Pitch {
     let (name, octave) = name.split_at(name.len() - 1);
     let name = NoteName::parse(name).unwrap_or_else(|| panic!("`{name}` is no note"));
     Pitch::new(name, octave.parse().expect("an octave"))
+}
+
+/// A note of C major moved to a key.
+pub(crate) fn moved(name: NoteName, key: Key) -> NoteName {
+    transposed(Pitch::new(name, 4), key).name
 }
 
 /// A pitch of C major moved to a key: up a fourth at the most, or down.

@@ -5,7 +5,7 @@ use quintfall::recipe::{Counts, Recipe};
 use quintfall::score::{self, Event, Hand, Score};
 use quintfall::theory::{ChordStyle, Pitch as Played, chord_symbol_over, plain_text};
 
-use crate::music::{Column, Pitch, Sheet};
+use crate::music::{Column, Pitch, Sheet, Signature};
 use crate::reader::Clef;
 use crate::rhythm::QUARTER;
 use crate::words::{Counted, Rows, Words};
@@ -59,6 +59,41 @@ fn check_frame(sheet: &Sheet, score: &Score) -> Result<(), String> {
     }
     if sheet.bars != score.bars.len() {
         return Err(format!("{} bars, not {}", sheet.bars, score.bars.len()));
+    }
+    check_keys(sheet, score)?;
+    let mut bar = 0;
+    for system in &sheet.systems {
+        let begins = score.barline_before(bar).begins_repeat();
+        if system.begins_repeat != begins {
+            return Err(format!("bar {}: a repeat begins: {}", bar + 1, system.begins_repeat));
+        }
+        let last = bar + system.barlines.len();
+        for found in &system.barlines {
+            bar += 1;
+            let wanted = if bar == last {
+                score.barline_ending_system(bar)
+            } else {
+                score.barline_before(bar)
+            };
+            if *found != wanted {
+                return Err(format!("bar {bar} ends with {found:?}, not {wanted:?}"));
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Every new key, where it begins.
+fn check_keys(sheet: &Sheet, score: &Score) -> Result<(), String> {
+    let new = (0..score.bars.len()).filter_map(|bar| Some((bar, score.new_key_at(bar)?)));
+    let wanted: Vec<(usize, Signature)> = new
+        .map(|(bar, key)| {
+            let notes = key.signature();
+            (bar, notes.iter().map(|note| (note.letter.steps(), note.alter)).collect())
+        })
+        .collect();
+    if sheet.keys != wanted {
+        return Err(format!("keys {:?}, not {wanted:?}", sheet.keys));
     }
     Ok(())
 }

@@ -1,7 +1,9 @@
 //! The music of one key: the pages it takes, read as one line.
 
+use quintfall::score::Barline;
+
 use crate::ink::Ink;
-use crate::reader::{Clef, Reader, spell};
+use crate::reader::{Clef, NewKeys, Reader, spell};
 use crate::rhythm::{QUARTER, Value};
 use crate::share::parts;
 use crate::staff::{System, systems};
@@ -86,12 +88,17 @@ impl Column {
     }
 }
 
+/// A signature: letters and alterations, in order.
+pub(crate) type Signature = Vec<(i32, i32)>;
+
 /// The music of one key.
 #[derive(Clone, Debug)]
 pub(crate) struct Sheet {
     pub(crate) systems: Vec<System>,
-    /// The signature as each staff of each system shows it: letter and alteration, in order.
-    pub(crate) signature: Vec<(i32, i32)>,
+    /// The signature that it begins with: letter and alteration, in order.
+    pub(crate) signature: Signature,
+    /// Those that follow, each by its first bar.
+    pub(crate) keys: Vec<(usize, Signature)>,
     /// The figures of the time signature.
     pub(crate) metre: Option<(i32, i32)>,
     /// The columns of the upper and the lower staff.
@@ -104,6 +111,24 @@ impl Sheet {
     /// The length of a bar.
     pub(crate) fn bar(&self) -> i32 {
         self.metre.map_or(0, |(count, unit)| count * 4 * QUARTER / unit)
+    }
+
+    /// The signature in force in a bar.
+    pub(crate) fn signature_at(&self, bar: usize) -> &Signature {
+        let last = self.keys.iter().rfind(|(first, _)| *first <= bar);
+        last.map_or(&self.signature, |(_, signature)| signature)
+    }
+
+    /// Bars end with single lines, and the last one with the final one.
+    pub(crate) fn check_plainly_barred(&self) -> Result<(), String> {
+        let mut ends: Vec<Barline> =
+            self.systems.iter().flat_map(|system| system.barlines.clone()).collect();
+        let last = ends.pop();
+        let begins = self.systems.iter().any(|system| system.begins_repeat);
+        if last != Some(Barline::Final) || begins || ends.iter().any(|it| *it != Barline::Single) {
+            return Err("the final barline is not at the end alone".to_owned());
+        }
+        Ok(())
     }
 
     /// What a hand strikes, ties joined, in order.
@@ -128,8 +153,16 @@ impl Sheet {
 
 /// Reads the pages of one key as one line of music.
 pub(crate) fn read(pages: &[&Ink]) -> Result<Sheet, String> {
-    let mut sheet =
-        Sheet { systems: vec![], signature: vec![], metre: None, hands: [vec![], vec![]], bars: 0 };
+    let mut sheet = Sheet {
+        systems: vec![],
+        signature: vec![],
+        keys: vec![],
+        metre: None,
+        hands: [vec![], vec![]],
+        bars: 0,
+    };
+    // What the end of the last system warned of.
+    let mut warned: Option<Signature> = None;
     let mut clefs = [None; 2];
     let mut tied: [Vec<Pitch>; 2] = [vec![], vec![]];
     for (page, ink) in pages.iter().enumerate() {
@@ -138,7 +171,13 @@ pub(crate) fn read(pages: &[&Ink]) -> Result<Sheet, String> {
         for (system, pair) in own.iter().zip(parts.chunks(2)) {
             let index = sheet.systems.len();
             let (first, bar) = (sheet.bars as i32 * sheet.bar(), system.bar_ends.len());
+            if let Some(signature) = warned.take() {
+                sheet.keys.push((sheet.bars, signature));
+            }
+            let before = sheet.keys.clone();
+            let mut shown: [NewKeys; 2] = Default::default();
             for hand in 0..2 {
+                sheet.keys.clone_from(&before);
                 let fail =
                     |what: String| format!("system {}, staff {}: {what}", index + 1, hand + 1);
                 let mut reader = Reader::new(pair[hand].clone(), system.bar_ends.clone());
@@ -147,17 +186,24 @@ pub(crate) fn read(pages: &[&Ink]) -> Result<Sheet, String> {
                     return Err(fail("not the clef that the line before ended in".into()));
                 }
                 clefs[hand] = Some(reader.closing());
+                let (keys, warning) = reader.new_keys(&sheet).map_err(fail)?;
+                sheet.keys.extend(keys.clone());
+                shown[hand] = (keys, warning);
                 let mut columns = reader.columns(index, first, sheet.bar()).map_err(fail)?;
                 let incoming = reader.tie(&mut columns).map_err(fail)?;
                 let before: Vec<i32> = tied[hand].iter().map(|pitch| pitch.step).collect();
                 if incoming != before {
                     return Err(fail(format!("ties bring {incoming:?} where {before:?} left")));
                 }
-                spell(&mut columns, &tied[hand], &sheet.signature, sheet.bar()).map_err(fail)?;
+                spell(&mut columns, &tied[hand], &sheet).map_err(fail)?;
                 tied[hand] = ties::leaving(&columns);
                 reader.dress(&mut columns, hand).map_err(fail)?;
                 sheet.hands[hand].extend(columns);
             }
+            if shown[0] != shown[1] {
+                return Err(format!("system {}: staves in two keys: {shown:?}", index + 1));
+            }
+            warned = shown[0].1.take();
             sheet.systems.push(system.clone());
             sheet.bars += bar;
         }
@@ -165,10 +211,12 @@ pub(crate) fn read(pages: &[&Ink]) -> Result<Sheet, String> {
     if tied.iter().any(|pitches| !pitches.is_empty()) {
         return Err("a tie leads off the music".to_owned());
     }
-    if let Some((last, others)) = sheet.systems.split_last()
-        && (!last.is_final || others.iter().any(|system| system.is_final))
-    {
-        return Err("the final barline is not at the end alone".to_owned());
+    if warned.is_some() {
+        return Err("the last system warns of a key".to_owned());
+    }
+    let last = sheet.systems.last().and_then(|system| system.barlines.last());
+    if last.is_some_and(|last| !matches!(last, Barline::Final | Barline::RepeatEnd)) {
+        return Err("no final barline stands at the end".to_owned());
     }
     Ok(sheet)
 }

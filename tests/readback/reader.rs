@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::ink::Glyph;
-use crate::music::{Column, HeadRead, Pitch, Sheet};
+use crate::music::{Column, HeadRead, Pitch, Sheet, Signature};
 use crate::rhythm::{self, Item, QUARTER};
 use crate::share::Part;
 use crate::staff::Staff;
@@ -54,6 +54,9 @@ fn alteration(meaning: &str) -> Option<i32> {
 fn is_figure(meaning: &str) -> bool {
     ("\u{E080}".."\u{E08A}").contains(&meaning)
 }
+
+/// New signatures by their first bars, and one that is warned of.
+pub(crate) type NewKeys = (Vec<(usize, Signature)>, Option<Signature>);
 
 /// Reads one staff of one system.
 pub(crate) struct Reader {
@@ -106,15 +109,16 @@ impl Reader {
             return Err("the staff does not begin with a clef".to_owned());
         }
         self.opening = clef;
-        let signature = self.signature(clef, sheet)?;
+        let signature = self.signature(clef)?;
         let metre = self.metre()?;
         if is_first && metre.is_none() {
             return Err("no time signature".to_owned());
         }
         match sheet.metre {
             None => (sheet.signature, sheet.metre) = (signature, metre),
-            Some(_) if signature != sheet.signature => {
-                return Err(format!("signature {signature:?}, before it {:?}", sheet.signature));
+            Some(_) if signature != *sheet.signature_at(sheet.bars) => {
+                let before = sheet.signature_at(sheet.bars);
+                return Err(format!("signature {signature:?}, before it {before:?}"));
             }
             Some(_) if metre.is_some() != is_first || (is_first && metre != sheet.metre) => {
                 return Err(format!("time signature {metre:?}, before it {:?}", sheet.metre));
@@ -124,25 +128,77 @@ impl Reader {
         Ok(())
     }
 
-    /// The accidentals of the signature: on the first system those before the time signature, on
-    /// a later one, where it may differ from a first note's accidentals by nothing but its place,
-    /// as many. The others belong to heads.
-    fn signature(&mut self, clef: Clef, sheet: &Sheet) -> Result<Vec<(i32, i32)>, String> {
+    /// The accidentals of the signature that stands after the clef. The others belong to heads, or
+    /// to signatures further on.
+    fn signature(&mut self, clef: Clef) -> Result<Signature, String> {
+        self.accidentals = self.of(|meaning| alteration(meaning).is_some());
+        let opening = self.of(|meaning| Clef::of(meaning).is_some());
+        let from = opening.first().map_or(self.staff.left, |clef| clef.at.x + clef.advance);
         let figure = self.of(is_figure).first().map(|figure| figure.at.x);
-        let mut shown = Vec::new();
-        for glyph in self.of(|meaning| alteration(meaning).is_some()) {
-            let belongs = match figure {
-                Some(figure) => glyph.at.x < figure,
-                None => shown.len() < sheet.signature.len(),
+        let signs = self.take_signature(from, 1.3, figure);
+        self.letters(&signs, clef)
+    }
+
+    /// Takes the accidentals that stand close together from an abscissa on, so many spaces after it
+    /// at the most, unless they stand at a head; nothing else may stand before `end`.
+    fn take_signature(&mut self, from: f64, within: f64, end: Option<f64>) -> Vec<Glyph> {
+        let space = self.staff.space;
+        let mut signs: Vec<Glyph> = Vec::new();
+        for glyph in self.accidentals.iter().filter(|glyph| glyph.at.x > from) {
+            let (before, most) = match signs.last() {
+                Some(last) => (last.at.x + last.advance, 0.5),
+                None => (from, within),
             };
-            if belongs {
-                let letter = (clef.middle() + self.position(&glyph)?).rem_euclid(7);
-                shown.push((letter, alteration(&glyph.meaning).expect("filtered")));
-            } else {
-                self.accidentals.push(glyph);
+            if glyph.at.x - before > most * space || end.is_some_and(|end| glyph.at.x > end) {
+                break;
             }
+            signs.push(glyph.clone());
         }
-        Ok(shown)
+        let Some(right) = signs.last().map(|last| last.at.x + last.advance) else { return signs };
+        let heads = self.part.glyphs.iter().filter(|glyph| rhythm::is_head(&glyph.meaning));
+        let at_head = |head: &Glyph| head.at.x > from && head.at.x - right < 0.6 * space;
+        if heads.into_iter().any(at_head) {
+            return Vec::new();
+        }
+        self.accidentals.retain(|glyph| !signs.iter().any(|sign| sign.at == glyph.at));
+        signs
+    }
+
+    fn letters(&self, signs: &[Glyph], clef: Clef) -> Result<Signature, String> {
+        let letter = |glyph: &Glyph| {
+            let letter = (clef.middle() + self.position(glyph)?).rem_euclid(7);
+            Ok((letter, alteration(&glyph.meaning).expect("filtered")))
+        };
+        signs.iter().map(letter).collect()
+    }
+
+    /// The keys that begin inside the system, each by its first bar, and the one that its end warns
+    /// of.
+    pub(crate) fn new_keys(&mut self, sheet: &Sheet) -> Result<NewKeys, String> {
+        let mut keys = Vec::new();
+        let mut before = sheet.signature_at(sheet.bars).clone();
+        let mut warning = None;
+        let ends = self.bar_ends.clone();
+        for (index, end) in ends.iter().enumerate() {
+            let is_last = index + 1 == ends.len();
+            let signs = self.take_signature(*end, 2.0, None);
+            if signs.is_empty() {
+                continue;
+            }
+            let clef = self.clef_at(signs[0].at.x);
+            let shown = self.letters(&signs, clef)?;
+            let letters = |signature: &Signature| -> Vec<i32> {
+                signature.iter().map(|sign| sign.0).collect()
+            };
+            let naturals = shown.iter().all(|sign| sign.1 == 0);
+            if naturals && letters(&shown) != letters(&before) {
+                return Err(format!("naturals {shown:?} after {before:?}"));
+            }
+            let shown = if naturals { Vec::new() } else { shown };
+            before.clone_from(&shown);
+            if is_last { warning = Some(shown) } else { keys.push((sheet.bars + index + 1, shown)) }
+        }
+        Ok((keys, warning))
     }
 
     /// The figures of the time signature, the upper number and the lower.
@@ -284,14 +340,10 @@ impl Reader {
 /// Completes the alterations of a staff's columns: an accidental holds to the barline, in its
 /// octave; a tied head sounds as the head it is tied to; the rest is as the signature says.
 ///
-/// `before` holds the pitches tied over from the system before, `bar` the length of a bar.
-pub(crate) fn spell(
-    columns: &mut [Column],
-    before: &[Pitch],
-    signature: &[(i32, i32)],
-    bar: i32,
-) -> Result<(), String> {
-    let usual: BTreeMap<i32, i32> = signature.iter().copied().collect();
+/// `before` holds the pitches tied over from the system before.
+pub(crate) fn spell(columns: &mut [Column], before: &[Pitch], sheet: &Sheet) -> Result<(), String> {
+    let bar = sheet.bar();
+    let mut usual: BTreeMap<i32, i32> = BTreeMap::new();
     let mut in_force: BTreeMap<i32, i32> = BTreeMap::new();
     let mut sounding: BTreeMap<i32, i32> =
         before.iter().map(|pitch| (pitch.step, pitch.alter)).collect();
@@ -300,6 +352,8 @@ pub(crate) fn spell(
         if number != Some(column.start / bar) {
             number = Some(column.start / bar);
             in_force.clear();
+            let signature = sheet.signature_at((column.start / bar) as usize);
+            usual = signature.iter().copied().collect();
         }
         for head in &mut column.heads {
             let step = head.pitch.step;

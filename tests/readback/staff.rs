@@ -1,8 +1,10 @@
 //! Staves, systems and barlines, found among the lines of a page.
 
-use kurbo::Point;
+use kurbo::{Point, Shape as _};
+use quintfall::score::Barline;
 
 use crate::ink::{Glyph, Ink, Line};
+use crate::rhythm::is_head;
 
 /// Five lines.
 #[derive(Clone, Copy, Debug)]
@@ -38,8 +40,10 @@ pub(crate) struct System {
     pub(crate) lower: Staff,
     /// The abscissas at which its bars end.
     pub(crate) bar_ends: Vec<f64>,
-    /// Whether it ends with a thick barline.
-    pub(crate) is_final: bool,
+    /// What each of its bars ends with.
+    pub(crate) barlines: Vec<Barline>,
+    /// Whether a repeat begins before its first bar.
+    pub(crate) begins_repeat: bool,
     /// Which of the pages of its key it stands on.
     pub(crate) page: usize,
 }
@@ -115,19 +119,77 @@ fn system(ink: &Ink, page: usize, upper: Staff, lower: Staff) -> Result<System, 
     if (first.0 - upper.left).abs() > 0.3 * space {
         return Err("no line joins the staves at the left".to_owned());
     }
-    let mut bar_ends: Vec<f64> = Vec::new();
-    for (x, _) in rest {
-        match bar_ends.last_mut() {
-            Some(end) if x - *end < 1.5 * space => *end = *x,
-            _ => bar_ends.push(*x),
+    let mut groups: Vec<Vec<(f64, f64)>> = Vec::new();
+    for (x, width) in rest {
+        match groups.last_mut().and_then(|group| Some((group.last()?.0, group))) {
+            Some((end, group)) if x - end < 1.5 * space => group.push((*x, *width)),
+            _ => groups.push(vec![(*x, *width)]),
         }
     }
+    let kinds = groups.iter().map(|group| kind(ink, group, upper, lower));
+    let mut barlines = kinds.collect::<Result<Vec<Barline>, String>>()?;
+    let mut bar_ends: Vec<f64> = groups.iter().filter_map(|group| Some(group.last()?.0)).collect();
+    // Before the first note a repeat begins, and no bar ends.
+    let begins_repeat = groups.len() > 1
+        && barlines[0] == Barline::RepeatBegin
+        && !ink.glyphs.iter().any(|glyph| {
+            let is_music = is_head(&glyph.meaning)
+                || ("\u{E4E0}".."\u{E500}").contains(&glyph.meaning.as_str());
+            let height = lower.bottom() - 6.0 * space..upper.top() + 6.0 * space;
+            is_music
+                && height.contains(&glyph.at.y)
+                && glyph.at.x > upper.left
+                && glyph.at.x < bar_ends[0]
+        });
+    if begins_repeat {
+        barlines.remove(0);
+        bar_ends.remove(0);
+    }
     let end = bar_ends.last().copied().unwrap_or(upper.left);
-    if (end - upper.right).abs() > 0.5 * space {
+    let warns = ink.glyphs.iter().any(|glyph| {
+        let is_sign = ("\u{E260}".."\u{E263}").contains(&glyph.meaning.as_str());
+        is_sign
+            && upper.position(glyph.at.y).0.abs() < 6
+            && glyph.at.x > end
+            && glyph.at.x < upper.right
+    });
+    if (end - upper.right).abs() > 0.5 * space && !warns {
         return Err("the last barline does not end the staff".to_owned());
     }
-    let is_final = barlines.last().is_some_and(|(_, width)| *width > 0.3 * space);
-    Ok(System { upper, lower, bar_ends, is_final, page })
+    Ok(System { upper, lower, bar_ends, barlines, begins_repeat, page })
+}
+
+/// What lines that stand together, with the dots beside them, say.
+fn kind(ink: &Ink, group: &[(f64, f64)], upper: Staff, lower: Staff) -> Result<Barline, String> {
+    let space = upper.space;
+    let (first, last) = (group[0].0, group[group.len() - 1].0);
+    let dots = |from: f64, to: f64| {
+        let dot = |fill: &&kurbo::BezPath| {
+            let area = fill.bounding_box();
+            let (across, centre) = (area.width() / space, area.center());
+            let at = |staff: Staff| {
+                let (position, off) = staff.position(centre.y);
+                position.abs() == 1 && off < 0.06
+            };
+            (0.4..0.5).contains(&across)
+                && (area.height() / space - across).abs() < 0.02
+                && (from..to).contains(&centre.x)
+                && (at(upper) || at(lower))
+        };
+        ink.fills.iter().filter(dot).count()
+    };
+    let reach = 1.3 * space;
+    let sides = [dots(first - reach, first), dots(last, last + reach)];
+    let thick: Vec<bool> = group.iter().map(|(_, width)| *width > 0.3 * space).collect();
+    match (&thick[..], sides) {
+        ([false], [0, 0]) => Ok(Barline::Single),
+        ([false, false], [0, 0]) => Ok(Barline::Double),
+        ([true, false], [0, 4]) => Ok(Barline::RepeatBegin),
+        ([false, true], [4, 0]) => Ok(Barline::RepeatEnd),
+        ([false, true, false], [4, 4]) => Ok(Barline::RepeatBoth),
+        ([false, true], [0, 0]) => Ok(Barline::Final),
+        _ => Err(format!("no barline has lines {thick:?} and dots {sides:?} at x {first:.1}")),
+    }
 }
 
 /// Which staff, counted over all systems from the top, a point lies nearest to.

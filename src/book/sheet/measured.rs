@@ -75,7 +75,9 @@ pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, 
         let own: Vec<&Sheet> = sheets[keys].iter().collect();
         room(plan, &header, &foot_of(plan, &own, rungs.len()), (0, 1))
     };
-    if let Some((keys, set)) = shared::set(plan, &scores, shared_room) {
+    let measured = |score| Layout::new(score, look);
+    let mut layouts = parallel::map(&scores, measured);
+    if let Some((keys, set)) = shared::set(plan, &scores, &layouts, shared_room) {
         let space = set.space;
         let keys_of = bare().zip(set.keys).map(|(sheet, key)| sheet.sharing(key, space));
         let sheets = keys_of.collect();
@@ -85,43 +87,42 @@ pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, 
     let ring: Vec<Key> = exercise.ring().collect();
     let others = ring.iter().filter(|key| scores.iter().all(|score| score.key != **key));
     let others = parallel::map(others, |key| exercise.score(&drill, *key));
-    let all = scores.iter().chain(&others).collect();
+    layouts.extend(parallel::map(&others, measured));
     let bars = plan.options.bars;
-    if let Some((sheets, pages)) = alike(plan, measure, (all, sheets()), bars) {
+    if let Some((sheets, pages)) = alike(plan, measure, (&layouts, sheets()), bars) {
         return Ok(Sheets { header, rungs, sheets, allotment: Allotment { keys: 1, pages } });
     }
     // A key that is not printed is no hindrance to one that is.
-    let own = || scores.iter().collect::<Vec<_>>();
-    if let Some((sheets, pages)) = alike(plan, measure, (own(), sheets()), bars) {
+    let own = &layouts[..scores.len()];
+    if let Some((sheets, pages)) = alike(plan, measure, (own, sheets()), bars) {
         return Ok(Sheets { header, rungs, sheets, allotment: Allotment { keys: 1, pages } });
     }
     if let Some(asked) = bars {
-        let fits = |bars: &usize| alike(plan, measure, (own(), Vec::new()), Some(*bars)).is_some();
+        let fits = |bars: &usize| alike(plan, measure, (own, Vec::new()), Some(*bars)).is_some();
         if let Some(most) = (1..asked).rev().find(fits) {
             return Err(PageError::TooManyBars { asked, most, paper: plan.options.paper });
         }
     }
-    let has_room =
-        |score: &&Score| alike(plan, measure, (vec![*score], Vec::new()), None).is_some();
-    let crowded = scores.iter().find(|score| !has_room(score)).unwrap_or(&scores[0]);
-    Err(PageError::NoRoom { key: crowded.key, paper: plan.options.paper, nearest: None })
+    let has_room = |own: &[Layout<'_>]| alike(plan, measure, (own, Vec::new()), None).is_some();
+    let crowded = own.chunks(1).position(|own| !has_room(own)).unwrap_or(0);
+    Err(PageError::NoRoom { key: scores[crowded].key, paper: plan.options.paper, nearest: None })
 }
 
-/// Sheets with the music of their scores, all set alike and like those of the scores beyond, on as
+/// Sheets with the music of their scores, measured, all set alike and like those of the scores beyond, on as
 /// few pages each as hold every one of them; and how many these are. `None` where a bar is larger
 /// than a page.
 fn alike(
     plan: &Plan<'_>,
     (header, rungs): (&Header, usize),
-    (scores, sheets): (Vec<&Score>, Vec<Sheet>),
+    (layouts, sheets): (&[Layout<'_>], Vec<Sheet>),
     bars: Option<usize>,
 ) -> Option<(Vec<Sheet>, usize)> {
     let look = plan.options.look;
+    let scores = || layouts.iter().map(Layout::score);
     let feet: Vec<Foot> =
-        scores.iter().map(|score| foot_of(plan, &[&Sheet::bare(score, look, 0)], rungs)).collect();
-    let layouts = parallel::map(&scores, |score| Layout::new(score, look));
+        scores().map(|score| foot_of(plan, &[&Sheet::bare(score, look, 0)], rungs)).collect();
     let mut music = Alike::new(layouts, plan.staves, bars);
-    let most = scores.iter().map(|score| score.bars.len()).max().unwrap_or(1);
+    let most = scores().map(|score| score.bars.len()).max().unwrap_or(1);
     let (sets, pages) = (1..=most).find_map(|pages| {
         let rooms = |foot| (0..pages).map(|nth| room(plan, header, foot, (nth, pages))).collect();
         Some((music.best(feet.iter().map(rooms).collect())?, pages))

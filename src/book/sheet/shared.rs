@@ -8,7 +8,6 @@ use super::header;
 use crate::book::plan::Plan;
 use crate::engrave::Layout;
 use crate::engrave::shared::{SharedPage, SharedSet, Sharing};
-use crate::parallel;
 use crate::score::Score;
 use crate::typeset::{self, TextFace};
 
@@ -16,7 +15,7 @@ use crate::typeset::{self, TextFace};
 const SMALLER: usize = 2;
 
 /// The keys of a drill set on pages that they share, and how many stand on each; `None` where
-/// each has pages of its own.
+/// each has pages of its own. `layouts` are those of the scores.
 ///
 /// As many keys as were asked for. Where nobody asked, keys share where two of them stand on a page
 /// with staves of the usual size and at their ease, which they do not where one fills half of it;
@@ -25,6 +24,7 @@ const SMALLER: usize = 2;
 pub(super) fn set(
     plan: &Plan<'_>,
     scores: &[Score],
+    layouts: &[Layout<'_>],
     room: impl Fn(Range<usize>) -> Size,
 ) -> Option<(usize, SharedSet)> {
     let count = scores.len();
@@ -40,21 +40,16 @@ pub(super) fn set(
         SharedPage { keys, room, heading: heading(plan, scores) }
     };
     if plan.options.keys_a_page.is_some() {
-        let mut sharing = Sharing::new(layouts(plan, scores), plan.staves, plan.options.bars);
+        let mut sharing = Sharing::new(layouts, plan.staves, plan.options.bars);
         return (2..=wanted).rev().find_map(|keys| Some((keys, sharing.best(page(keys))?)));
     }
     // Most drills are long: two keys alone tell that.
-    let mut two = Sharing::new(layouts(plan, &scores[..2]), plan.staves, plan.options.bars);
+    let mut two = Sharing::new(&layouts[..2], plan.staves, plan.options.bars);
     two.natural(page(2), 0)?;
-    let mut sharing = Sharing::new(layouts(plan, scores), plan.staves, plan.options.bars);
+    let mut sharing = Sharing::new(layouts, plan.staves, plan.options.bars);
     let most = (2..=wanted).rev().find(|keys| sharing.natural(page(*keys), SMALLER).is_some())?;
     let even = count.div_ceil(count.div_ceil(most));
     [even, most].into_iter().find_map(|keys| Some((keys, sharing.natural(page(keys), SMALLER)?)))
-}
-
-fn layouts<'a>(plan: &Plan<'_>, scores: &'a [Score]) -> Vec<Layout<'a>> {
-    let look = plan.options.look;
-    parallel::map(scores, |score| Layout::new(score, look))
 }
 
 /// The size of the headings of keys on pages that they share, in points: of the widest.

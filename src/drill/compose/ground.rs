@@ -1,5 +1,6 @@
 //! What a line is composed over.
 
+use crate::drill::language::harmony::ChordPlan;
 use crate::score::Ticks;
 use crate::theory::Interval;
 
@@ -39,6 +40,18 @@ pub(super) enum Role {
 }
 
 impl Ground {
+    /// A chord from one moment to another.
+    pub(crate) fn of(plan: &ChordPlan, start: Ticks, end: Ticks) -> Self {
+        let above = |number: i32| plan.tone(number).plus(plan.root.down());
+        Self {
+            start,
+            end,
+            root: plan.root,
+            tones: plan.kind.frame().into_iter().flatten().collect(),
+            scale: (1..=7).map(above).collect(),
+        }
+    }
+
     /// Every note that may stand over the chord within a range of semitones above the tonic, low to
     /// high; those that are neither of the chord nor of its scale too.
     pub(super) fn candidates(&self, range: std::ops::RangeInclusive<i32>) -> Vec<Candidate> {

@@ -53,7 +53,6 @@ struct Place {
     chord: usize,
     /// Whether it is the first note of its chord.
     is_first: bool,
-    is_on_beat: bool,
     candidates: Vec<Candidate>,
 }
 
@@ -96,8 +95,12 @@ fn places(grounds: &[Ground], beat: Ticks) -> Vec<Place> {
             let end = if at < moving { at + eighth } else { ground.end };
             let is_on_beat = (at - ground.start) % beat == 0;
             let is_first = at == ground.start;
-            let candidates = candidates.clone();
-            places.push(Place { at, end, chord, is_first, is_on_beat, candidates });
+            let is_end = is_last && end == ground.end;
+            let is_tone_alone = is_on_beat || is_end || places.is_empty();
+            let mut candidates = candidates.clone();
+            // What moves on to another note stands off the beat.
+            candidates.retain(|it| !is_tone_alone || matches!(it.role, Role::Tone(_)));
+            places.push(Place { at, end, chord, is_first, candidates });
             at = end;
         }
     }
@@ -132,8 +135,6 @@ fn cost_of(
             FIRST_TONE.get(tone).copied().unwrap_or(FIRST_TONE[2])
         }
         Role::Tone(_) => 0.0,
-        // What moves on to another note stands off the beat.
-        _ if place.is_on_beat || is_end || last.is_none() => return f64::INFINITY,
         Role::Scale => 0.0,
         Role::Passing => PASSING,
     };

@@ -1,6 +1,8 @@
 //! Lines that are composed by rule over chords: a walking bass, a line of eighths.
 
 mod ground;
+#[cfg(test)]
+mod laws;
 mod line;
 mod path;
 mod walking;

@@ -79,6 +79,18 @@ fn beats(grounds: &[Ground], beat: Ticks) -> Vec<Beat> {
             });
         }
     }
+    let last = beats.len() - 1;
+    let changes: Vec<bool> = beats.iter().map(|beat| beat.is_change).collect();
+    for (place, beat) in beats.iter_mut().enumerate() {
+        let is_tone_alone = beat.is_change || place == 0 || place == last;
+        let leads = changes.get(place + 1) == Some(&true);
+        beat.candidates.retain(|candidate| match candidate.role {
+            Role::Tone(_) => true,
+            Role::Scale => !is_tone_alone,
+            // Only into a root, on the beat before it.
+            Role::Passing => !is_tone_alone && leads,
+        });
+    }
     beats
 }
 
@@ -91,16 +103,12 @@ fn cost_of(
     own: Candidate,
 ) -> f64 {
     let beat = &beats[place];
-    let is_last = place + 1 == beats.len();
     let role = match own.role {
         Role::Tone(0) => 0.0,
         Role::Tone(_) if beat.is_change => NOT_THE_ROOT,
         Role::Tone(_) => ANOTHER_TONE,
-        _ if beat.is_change || place == 0 || is_last => f64::INFINITY,
         Role::Scale => SCALE_NOTE[usize::from(!beat.is_strong)],
-        // Only into a root, on the beat before it.
-        Role::Passing if beats[place + 1].is_change => 0.0,
-        Role::Passing => f64::INFINITY,
+        Role::Passing => 0.0,
     };
     let Some(last) = last else { return role };
     let step = own.interval.semitones - last.interval.semitones;

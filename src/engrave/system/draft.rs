@@ -2,8 +2,9 @@
 
 use std::ops::Range;
 
-use kurbo::Vec2;
+use kurbo::{Rect, Vec2};
 
+use super::bands::Bands;
 use super::finished::System;
 use super::parts::{self, CountRow, OnBaseline, StaffDraft};
 use crate::engrave::column::{Cell, Column, Standing};
@@ -117,42 +118,62 @@ impl<'a> Draft<'a> {
     /// Sets the staves apart, adds the rows, staff lines and barlines: the finished system, and
     /// what its parts need above and below.
     pub(in crate::engrave) fn finish(mut self, drop: Sp) -> (System, Spreads) {
-        let counts = self.counts.take().map_or_else(Vec::new, |row| row.place(drop));
+        let counts = self.counts.take();
+        let count_baseline = counts.as_ref().map_or(0.0, |row| row.baseline(drop));
+        let counts = counts.iter().flat_map(|row| &row.settings);
+        let counts = counts.map(|one| (*one, count_baseline));
         let rows = [self.symbol_row(), self.numeral_row()];
-        let [symbols, numerals] = rows.each_ref().map(|row| parts::placed(row));
-        let mut marks = self.furniture(drop);
-        let number = marks.iter().filter(|mark| mark.role == Role::BarNumber);
-        let others: Vec<Engraved> = number.chain(&symbols).cloned().collect();
+        let mut furniture = self.furniture(drop);
+        let mut spreads = self.spreads(&furniture, rows.each_ref().map(Vec::as_slice));
+        let [symbols, numerals] = rows.each_ref().map(|row| parts::on_baselines(row));
+        let number = furniture.iter().filter(|mark| mark.role == Role::BarNumber).cloned();
+        let others: Vec<Engraved> = number.chain(parts::placed(symbols.clone(), 0.0)).collect();
         let form = self.form(&others);
-        let mut spreads = self.spreads(&marks, rows.each_ref().map(Vec::as_slice));
         let ByHand { right: upper, left: lower } = self.staves;
         let (mut top, mut bottom) = (spreads.prefix.above, -drop - 2.0);
-        for mark in &symbols {
-            top = mark.bounds().y1.max(top);
+        for (one, baseline) in symbols.clone() {
+            top = (one.setting.bounds().y1 + baseline).max(top);
         }
-        for mark in &numerals {
-            bottom = (mark.bounds().y0 - drop).min(bottom);
+        for (one, baseline) in numerals.clone() {
+            bottom = (one.setting.bounds().y0 + baseline - drop).min(bottom);
         }
         top = upper.skyline.top(Extent::ALL).unwrap_or(top).max(top);
         for over in form {
             top = over.top().max(top);
             let spread = &mut spreads.bars[over.bar - self.seat.bars.start];
             spread.above = over.top().max(spread.above);
-            marks.extend(over.marks);
+            furniture.extend(over.marks);
         }
         let lowest = lower.skyline.bottom(Extent::ALL).unwrap_or(-2.0);
         bottom = (lowest - drop).min(bottom);
-        let rest = [&upper.marks, &symbols, &counts, &lower.marks, &numerals];
-        marks.reserve_exact(rest.iter().map(|marks| marks.len()).sum());
-        marks.extend(upper.marks);
-        marks.extend(symbols);
-        marks.extend(counts);
-        marks.extend(lower.marks.into_iter().chain(numerals).map(|mut mark| {
-            mark.shift(Vec2::new(0.0, -drop));
+
+        let down = Vec2::new(0.0, -drop);
+        let mut bands = Bands::default();
+        let stands = |mark: &&Engraved| !matches!(mark.role, Role::Barline | Role::Brace);
+        let beside = furniture.iter().filter(stands).map(Engraved::bounds);
+        let own = upper.marks.boxes().iter().copied();
+        let between = symbols.clone().chain(counts.clone()).flat_map(|(one, y)| one.boxes(y));
+        let below = lower.marks.boxes().iter().map(|ink| *ink + down);
+        let last: Vec<Rect> =
+            numerals.clone().flat_map(|(one, y)| one.boxes(y)).map(|ink| ink + down).collect();
+        for ink in beside.chain(own).chain(below).chain(between).chain(last.iter().copied()) {
+            bands.add(ink);
+        }
+        let apart = apart(&bands, &last, drop, bottom);
+
+        let words = symbols.clone().chain(counts.clone());
+        let words: usize = words.map(|(one, _)| one.setting.marks()).sum();
+        let notes = upper.marks.len() + lower.marks.len();
+        let mut marks = Vec::with_capacity(furniture.len() + notes + words + last.len());
+        marks.extend(furniture);
+        marks.extend(upper.marks.into_marks());
+        marks.extend(parts::placed(symbols.chain(counts), 0.0));
+        marks.extend(lower.marks.into_marks().into_iter().map(|mut mark| {
+            mark.shift(down);
             mark
         }));
+        marks.extend(parts::placed(numerals, drop));
         let force = self.positions.force;
-        let apart = apart(&marks, drop, bottom);
         (System { bars: self.seat.bars, top, bottom, drop, apart, force, marks }, spreads)
     }
 
@@ -177,22 +198,11 @@ impl<'a> Draft<'a> {
     }
 }
 
-/// The least white between a system of these marks, which reach down to `bottom`, and a
-/// neighbour.
-fn apart(marks: &[Engraved], drop: Sp, bottom: Sp) -> Sp {
-    let stands = |mark: &&Engraved| !matches!(mark.role, Role::Barline | Role::Brace);
-    let inks = || marks.iter().filter(stands).map(|mark| (mark.role, mark.bounds()));
-    let numerals = inks().filter(|(role, _)| *role == Role::Numeral);
+/// The least white between a system whose ink stands in these bands, that of its numerals in these
+/// boxes, and which reaches down to `bottom`, and a neighbour.
+fn apart(bands: &Bands, numerals: &[Rect], drop: Sp, bottom: Sp) -> Sp {
     // What hangs lower than a numeral keeps the next system off it.
-    let to_staff = numerals.map(|(_, ink)| -drop - 2.0 - ink.y1 - (ink.y0 - bottom));
-    let mut bands: Vec<(Sp, Sp)> = inks().map(|(_, ink)| (ink.y0, ink.y1)).collect();
-    bands.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut top = bands.first().map_or(0.0, |band| band.1);
-    let mut inside = 0.0;
-    for (low, high) in bands {
-        inside = Sp::max(inside, low - top);
-        top = top.max(high);
-    }
-    let most = to_staff.fold(inside, Sp::max) + rules::MORE_BETWEEN_SYSTEMS;
+    let to_staff = numerals.iter().map(|ink| -drop - 2.0 - ink.y1 - (ink.y0 - bottom));
+    let most = to_staff.fold(bands.white(), Sp::max) + rules::MORE_BETWEEN_SYSTEMS;
     most.max(rules::SYSTEM_CLEARANCE)
 }

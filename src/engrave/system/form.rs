@@ -9,7 +9,7 @@ use crate::engrave::mark::{Engraved, Role};
 use crate::engrave::rules::{self, Sp};
 use crate::engrave::skyline::Skyline;
 use crate::score::{Ending, Heading};
-use crate::typeset::line::{Phrase, Style};
+use crate::typeset::line::{Phrase, Style, accidental};
 use crate::typeset::{self, TextFace, polygon};
 
 /// Marks that belong to a bar, over which they stand.
@@ -96,7 +96,7 @@ impl Draft<'_> {
             marks.extend(own);
         }
         if let Some(title) = &heading.title {
-            let set = |size: Sp| Phrase::of(title, Style::new(TextFace::Italic, size));
+            let set = |size: Sp| slanted(title, size);
             let room = self.width - (x - marks.first().map_or(x, |mark| mark.bounds().x0));
             let width = set(rules::TITLE_SIZE).width();
             let size = rules::TITLE_SIZE * (room / width).min(1.0);
@@ -114,8 +114,26 @@ impl Draft<'_> {
     }
 }
 
+/// A title in slanted letters, which lean toward an accidental and so keep a little more white
+/// before it.
+fn slanted(title: &str, size: Sp) -> Phrase {
+    const BEFORE_SIGN: f64 = 0.09;
+    let style = Style::new(TextFace::Italic, size);
+    let mut phrase = Phrase::default();
+    for words in title.split_inclusive(|c| accidental(c).is_some()) {
+        let sign = words.char_indices().next_back().filter(|(_, c)| accidental(*c).is_some());
+        let (letters, sign) = words.split_at(sign.map_or(words.len(), |(at, _)| at));
+        phrase.words(letters, style);
+        if !sign.is_empty() {
+            phrase.space(BEFORE_SIGN * size);
+            phrase.words(sign, style);
+        }
+    }
+    phrase
+}
+
 /// Raises marks so that they clear what is below them, all as far as the one that needs most; what
-/// would stand in another of them, further. Adds them to what is below.
+/// would stand too near to the one before it, above that one. Adds them to what is below.
 fn set_level(mut all: Vec<OverBar>, below: &mut Skyline) -> Vec<OverBar> {
     let need = |ink: Rect, below: &Skyline| {
         let side = rules::FORM_SIDE;
@@ -124,12 +142,16 @@ fn set_level(mut all: Vec<OverBar>, below: &mut Skyline) -> Vec<OverBar> {
     };
     let inks = all.iter().filter_map(OverBar::ink);
     let level = inks.map(|ink| need(ink, below)).fold(Sp::NEG_INFINITY, Sp::max);
+    let mut before: Option<Rect> = None;
     for over in &mut all {
         let Some(ink) = over.ink() else { continue };
-        over.raise(level.max(need(ink, below)));
-        for mark in &over.marks {
-            below.add(mark.bounds());
-        }
+        let is_near = |before: &Rect| ink.x0 < before.x1 + rules::FORM_TO_FORM;
+        let over_it = before.filter(is_near).map(|it| it.y1 + rules::FORM_CLEARANCE - ink.y0);
+        over.raise(level.max(over_it.unwrap_or(level)));
+        before = over.ink();
+    }
+    for mark in all.iter().flat_map(|over| &over.marks) {
+        below.add(mark.bounds());
     }
     all
 }
@@ -137,20 +159,20 @@ fn set_level(mut all: Vec<OverBar>, below: &mut Skyline) -> Vec<OverBar> {
 /// The line of an ending between two abscissas, with a jog at either end or without, as one
 /// outline.
 fn bracket([left, right]: [Sp; 2], jogs: [bool; 2]) -> Engraved {
-    let line = rules::ENDING_LINE;
-    let down = |jog: bool| if jog { -rules::ENDING_JOG } else { -line };
-    let [start, end] = jogs.map(down);
-    let corners = [
-        (left, 0.0),
-        (right, 0.0),
-        (right, end),
-        (right - line, end),
-        (right - line, -line),
-        (left + line, -line),
-        (left + line, start),
-        (left, start),
-    ];
-    Engraved::fill(Role::Ending, polygon(&corners.map(|(x, y)| Point::new(x, y))))
+    let (line, down) = (rules::ENDING_LINE, -rules::ENDING_JOG);
+    let mut corners = vec![(left, 0.0), (right, 0.0)];
+    if jogs[1] {
+        corners.extend([(right, down), (right - line, down), (right - line, -line)]);
+    } else {
+        corners.push((right, -line));
+    }
+    if jogs[0] {
+        corners.extend([(left + line, -line), (left + line, down), (left, down)]);
+    } else {
+        corners.push((left, -line));
+    }
+    let corners: Vec<Point> = corners.into_iter().map(|(x, y)| Point::new(x, y)).collect();
+    Engraved::fill(Role::Ending, polygon(&corners))
 }
 
 /// A section's letter in its box, the box first; the box begins at an abscissa.

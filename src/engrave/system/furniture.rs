@@ -51,7 +51,7 @@ impl Draft<'_> {
 
     /// What the system ends with.
     fn end_barline(&self) -> Barline {
-        self.score.barline_before(self.seat.bars.end).at_system_end()
+        self.score.barline_ending_system(self.seat.bars.end)
     }
 
     /// Where a plain barline at the end of the system would have its right edge.

@@ -4,6 +4,7 @@
 //! the counts, symbols and numerals; `parts`
 //! are what both put together; `octave` and `form` are signs of octaves and of form; `furniture` is what every system has whatever is played.
 
+mod bands;
 mod draft;
 mod finished;
 mod form;

@@ -1,9 +1,9 @@
 //! What a system is put together from: staves in the making, and rows before they have a baseline.
 
-use kurbo::{Point, Vec2};
+use kurbo::{Point, Rect, Vec2};
 
 use crate::engrave::column::Column;
-use crate::engrave::mark::Engraved;
+use crate::engrave::mark::{Boxed, Engraved};
 use crate::engrave::rows::Setting;
 use crate::engrave::rules::{self, Sp};
 use crate::engrave::skyline::Skyline;
@@ -11,7 +11,7 @@ use crate::score::Hand;
 
 /// One staff of a system in the making; ordinates from its own middle line.
 pub(super) struct StaffDraft {
-    pub(super) marks: Vec<Engraved>,
+    pub(super) marks: Boxed,
     pub(super) skyline: Skyline,
 }
 
@@ -21,13 +21,12 @@ impl StaffDraft {
         let cells = columns.iter().filter_map(|column| column.cell(hand));
         let notes: usize = cells.map(|cell| 1 + cell.event.notes.len()).sum();
         let marks = 16 + 3 * notes;
-        Self { marks: Vec::with_capacity(marks), skyline: Skyline::with_room(2 * marks) }
+        Self { marks: Boxed::with_room(marks), skyline: Skyline::with_room(2 * marks) }
     }
 
     pub(super) fn add(&mut self, marks: impl IntoIterator<Item = Engraved>) {
         for mark in marks {
-            self.skyline.add(mark.bounds());
-            self.marks.push(mark);
+            self.skyline.add(self.marks.push(mark));
         }
     }
 
@@ -45,6 +44,13 @@ pub(super) struct Stood<'a> {
     /// Its origin.
     pub(super) x: Sp,
     pub(super) setting: &'a Setting,
+}
+
+impl<'a> Stood<'a> {
+    /// The box round each of its marks, on a baseline.
+    pub(super) fn boxes(self, baseline: Sp) -> impl Iterator<Item = Rect> + use<'a> {
+        self.setting.boxes(Point::new(self.x, baseline))
+    }
 }
 
 /// The counts of a system, before their baseline is known.
@@ -66,14 +72,12 @@ impl CountRow<'_> {
         self.below - self.above + row - 4.0
     }
 
-    /// The counts on one baseline, as near the middle between the staves as ink allows.
-    pub(super) fn place(self, drop: Sp) -> Vec<Engraved> {
+    /// Their baseline, as near the middle between the staves as ink allows.
+    pub(super) fn baseline(&self, drop: Sp) -> Sp {
         let highest = self.above - rules::COUNT_CLEARANCE - self.up;
         let lowest = self.below - drop + rules::COUNT_CLEARANCE - self.down;
         let middle = -drop / 2.0 - (self.up + self.down) / 2.0;
-        let baseline =
-            if lowest < highest { middle.clamp(lowest, highest) } else { (lowest + highest) / 2.0 };
-        row_at(self.settings, baseline)
+        if lowest < highest { middle.clamp(lowest, highest) } else { (lowest + highest) / 2.0 }
     }
 }
 
@@ -84,13 +88,22 @@ pub(super) struct OnBaseline<'a> {
     pub(super) baseline: Sp,
 }
 
-/// The marks of a row.
-pub(super) fn placed(row: &[OnBaseline<'_>]) -> Vec<Engraved> {
-    let at = |one: &OnBaseline<'_>| Point::new(one.stood.x, one.baseline);
-    row.iter().flat_map(|one| one.stood.setting.at(at(one))).collect()
+/// The settings of a row with their baselines.
+pub(super) fn on_baselines<'a>(
+    row: &[OnBaseline<'a>],
+) -> impl Iterator<Item = (Stood<'a>, Sp)> + Clone {
+    row.iter().map(|one| (one.stood, one.baseline))
 }
 
-/// Settings on one baseline.
-pub(super) fn row_at(settings: Vec<Stood<'_>>, baseline: Sp) -> Vec<Engraved> {
-    settings.into_iter().flat_map(|one| one.setting.at(Point::new(one.x, baseline))).collect()
+/// The marks of settings on their baselines, lowered by `drop`.
+pub(super) fn placed<'a>(
+    row: impl Iterator<Item = (Stood<'a>, Sp)>,
+    drop: Sp,
+) -> impl Iterator<Item = Engraved> {
+    let lowered = move |mut mark: Engraved| {
+        mark.shift(Vec2::new(0.0, -drop));
+        mark
+    };
+    let marks = |(one, baseline): (Stood<'a>, Sp)| one.setting.at(Point::new(one.x, baseline));
+    row.flat_map(marks).map(lowered)
 }

@@ -58,11 +58,11 @@ impl Draft<'_> {
                 let [_, after] = barline::beyond_plain(score.barline_before(bar));
                 x + rules::THIN_BARLINE / 2.0 + after
             };
-            let within = cells.iter().filter(|standing| standing.column.bar <= bar);
-            let own = within.clone().find(|standing| standing.column.bar == bar);
+            let own = cells.iter().find(|standing| standing.column.bar == bar);
+            let before = cells.iter().rfind(|standing| standing.column.bar < bar);
             // A warning is read in the clef that the next system begins in.
             let last = self.seat.courtesy[hand].filter(|_| bar == bars.end);
-            let clef = last.or(own.or(within.last()).map(|standing| standing.cell.clef));
+            let clef = last.or(own.or(before).map(|standing| standing.cell.clef));
             let clef = clef.unwrap_or(score.opening_clefs[hand]);
             let left = right + rules::BARLINE_TO_KEY;
             self.staves[hand].add(new_key_marks(clef, score.key_at(bar - 1), key, left));

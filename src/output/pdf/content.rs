@@ -3,14 +3,16 @@
 //! Coordinates are rounded to hundredths of a point (3.5 micrometres), sizes and thicknesses
 //! to thousandths.
 
-use std::sync::Arc;
+use std::cell::RefCell;
+use std::cmp::Ordering;
 
 use kurbo::{BezPath, PathEl, Point};
 
 use crate::canvas::{Ink, Mark, Page, Trace};
 use crate::glyphs::{MusicFace, Sign};
 use crate::output::pdf::fonts::{FontKey, Fonts, advance};
-use crate::typeset::{Run, TextFace};
+use crate::output::pdf::number;
+use crate::typeset::{LentRun, Run, TextFace};
 
 /// The name under which pages call a picture.
 pub(crate) fn picture_resource(index: usize) -> String {
@@ -44,20 +46,14 @@ impl Content {
 ///
 /// Neighbouring marks of one ink are drawn in the order that takes least room, which cannot be
 /// seen since the ink is opaque; where the ink changes, painting order is kept.
-pub(crate) fn write(page: &Page, words: &[Arc<Run>]) -> Content {
-    let mut stream = Stream::new();
-    let mut words = words.iter();
-    let marks: Vec<&Mark> = page.marks().collect();
-    for group in marks.chunk_by(|a, b| ink_of(a) == ink_of(b)) {
-        let texts =
-            group.iter().filter(|mark| matches!(mark, Mark::Trace(Trace::Text { .. }, _))).count();
-        let runs = &words.as_slice()[..texts.min(words.len())];
-        words = words.as_slice()[runs.len()..].iter();
-        stream.group(group, runs);
-    }
-    stream.out.shrink_to_fit();
-    stream.glyphs.shrink_to_fit();
-    Content { bytes: stream.out, glyphs: stream.glyphs }
+pub(crate) fn write(page: &Page, words: &[LentRun]) -> Content {
+    SCRATCH.with_borrow_mut(|stream| stream.page(page, words))
+}
+
+thread_local! {
+    /// Room for the operators of a page, kept from page to page: what a page has is copied out
+    /// of it at its size.
+    static SCRATCH: RefCell<Stream> = RefCell::new(Stream::new());
 }
 
 /// `None` for a picture, which has inks of its own.
@@ -91,10 +87,34 @@ fn nearest(value: f64) -> i64 {
 }
 
 struct PlacedSign {
+    /// Its place in the order of drawing, as one number.
+    order: u128,
     size: i64,
     y: i64,
     x: i64,
     gid: u16,
+}
+
+impl PlacedSign {
+    /// A sign on its place.
+    fn new(sign: Sign, at: Point, size: f64) -> Self {
+        let (x, y) = (hundredths(at.x), hundredths(at.y));
+        let (size, gid) = (thousandths(size), MusicFace::get().glyph_id(sign));
+        // Rising as the numbers rise, whatever their sign; past 20 kilometres all count the same.
+        let rising = |number: i64| {
+            let near = number.clamp(i64::from(i32::MIN), i64::from(i32::MAX));
+            (near - i64::from(i32::MIN)) as u128
+        };
+        let order = [rising(size), rising(-y), rising(x), u128::from(gid)];
+        let order = order.into_iter().fold(0, |order, next| order << 32 | next);
+        Self { order, size, y, x, gid }
+    }
+
+    /// The order in which signs are drawn: by size, from the top down, from left to right.
+    fn in_rows(&self, other: &Self) -> Ordering {
+        let whole = |sign: &Self| (sign.size, -sign.y, sign.x, sign.gid);
+        self.order.cmp(&other.order).then_with(|| whole(self).cmp(&whole(other)))
+    }
 }
 
 /// The bytes so far and the state that a reader is in after them.
@@ -123,7 +143,31 @@ impl Stream {
         }
     }
 
-    fn group(&mut self, marks: &[&Mark], runs: &[Arc<Run>]) {
+    /// The operators of a page; the stream begins anew.
+    fn page(&mut self, page: &Page, words: &[LentRun]) -> Content {
+        self.begin();
+        let mut words = words.iter();
+        let marks: Vec<&Mark> = page.marks().collect();
+        for group in marks.chunk_by(|a, b| ink_of(a) == ink_of(b)) {
+            let is_text = |mark: &&&Mark| matches!(mark, Mark::Trace(Trace::Text { .. }, _));
+            let texts = group.iter().filter(is_text).count();
+            let runs = &words.as_slice()[..texts.min(words.len())];
+            words = words.as_slice()[runs.len()..].iter();
+            self.group(group, runs);
+        }
+        Content { bytes: self.out.to_vec(), glyphs: self.glyphs.to_vec() }
+    }
+
+    /// Nothing drawn yet, as a reader is at the start of a page.
+    fn begin(&mut self) {
+        self.out.clear();
+        self.glyphs.clear();
+        (self.fill, self.pen, self.width) = (0, 0, 1000);
+        self.font = None;
+        self.round_joins = false;
+    }
+
+    fn group(&mut self, marks: &[&Mark], runs: &[LentRun]) {
         let (mut lines, mut signs, mut texts) = (vec![], vec![], vec![]);
         let mut runs = runs.iter();
         for mark in marks {
@@ -146,7 +190,7 @@ impl Stream {
                 }
                 Trace::Sign { sign, at, size } => {
                     self.fill_ink(*ink);
-                    signs.push(Self::place(*sign, *at, *size));
+                    signs.push(PlacedSign::new(*sign, *at, *size));
                 }
                 Trace::Text { face, at, size, .. } => {
                     self.fill_ink(*ink);
@@ -162,7 +206,7 @@ impl Stream {
         }
         self.operator(b"BT");
         let mut origin = (0, 0);
-        signs.sort_unstable_by_key(|sign| (sign.size, -sign.y, sign.x, sign.gid));
+        signs.sort_unstable_by(PlacedSign::in_rows);
         for row in signs.chunk_by(|a, b| (a.size, a.y) == (b.size, b.y)) {
             self.sign_row(row, &mut origin);
         }
@@ -170,11 +214,6 @@ impl Stream {
             self.text(face, at, size, run, &mut origin);
         }
         self.operator(b"ET");
-    }
-
-    fn place(sign: Sign, at: Point, size: f64) -> PlacedSign {
-        let (x, y) = (hundredths(at.x), hundredths(at.y));
-        PlacedSign { size: thousandths(size), y, x, gid: MusicFace::get().glyph_id(sign) }
     }
 
     fn picture(&mut self, index: usize, frame: kurbo::Rect) {
@@ -379,63 +418,13 @@ impl Stream {
     /// A decimal fraction, `value` counting the last of its `PLACES`, without trailing zeros; and
     /// a space.
     fn number<const PLACES: u32>(&mut self, value: i64) {
-        let one = const { 10_u64.pow(PLACES) };
-        let size = value.unsigned_abs();
-        let (mut whole, mut fraction) = (size / one, size % one);
-        // Written from the back: the space, the fraction, its point, the whole part, the sign.
-        let mut text = [b' '; 24];
-        let mut start = text.len() - 1;
-        let mut put = |byte: u8| {
-            start -= 1;
-            text[start] = byte;
-        };
-        if fraction > 0 {
-            let mut is_trailing = true;
-            for _ in 0..PLACES {
-                let digit = (fraction % 10) as u8;
-                fraction /= 10;
-                is_trailing &= digit == 0;
-                if !is_trailing {
-                    put(b'0' + digit);
-                }
-            }
-            put(b'.');
-        }
-        while whole > 0 {
-            put(b'0' + (whole % 10) as u8);
-            whole /= 10;
-        }
-        if value == 0 {
-            put(b'0');
-        }
-        if value < 0 {
-            put(b'-');
-        }
-        self.out.extend_from_slice(&text[start..]);
+        number::write::<PLACES>(&mut self.out, value);
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn numbers_are_as_short_as_they_can_be() {
-        let written = |number: &dyn Fn(&mut Stream)| {
-            let mut stream = Stream::new();
-            number(&mut stream);
-            String::from_utf8_lossy(&stream.out).into_owned()
-        };
-        assert_eq!(written(&|stream| stream.number::<2>(0)), "0 ");
-        assert_eq!(written(&|stream| stream.number::<2>(5)), ".05 ");
-        assert_eq!(written(&|stream| stream.number::<2>(-50)), "-.5 ");
-        assert_eq!(written(&|stream| stream.number::<2>(1200)), "12 ");
-        assert_eq!(written(&|stream| stream.number::<2>(120_305)), "1203.05 ");
-        assert_eq!(written(&|stream| stream.number::<3>(-1234)), "-1.234 ");
-        assert_eq!(written(&|stream| stream.number::<0>(100)), "100 ");
-        let least = written(&|stream| stream.number::<3>(i64::MIN));
-        assert_eq!(least, "-9223372036854775.808 ");
-    }
 
     #[test]
     fn halves_are_rounded_away_from_zero() {

@@ -1,7 +1,7 @@
 //! The faces of a document, cut down to the glyphs in use.
 
 use std::collections::BTreeMap;
-use std::sync::{Arc, OnceLock};
+use std::sync::OnceLock;
 
 use kurbo::{Line, ParamCurve, Point};
 use lopdf::{Dictionary, Object};
@@ -11,7 +11,7 @@ use crate::canvas::{Mark, Page, Trace};
 use crate::glyphs::MusicFace;
 use crate::output::OutputError;
 use crate::output::pdf::deflate;
-use crate::typeset::{self, Run, TextFace};
+use crate::typeset::{self, LentRun, TextFace};
 
 /// One of the faces that a document may use.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -63,9 +63,9 @@ impl FontKey {
 }
 
 /// The shaped words of a page, one run for each text mark, in order.
-pub(crate) fn shape_words(page: &Page) -> Vec<Arc<Run>> {
+pub(crate) fn shape_words(page: &Page) -> Vec<LentRun> {
     let words = page.marks().filter_map(|mark| match mark {
-        Mark::Trace(Trace::Text { text, face, .. }, _) => Some(typeset::shape(*face, text)),
+        Mark::Trace(Trace::Text { text, face, .. }, _) => Some(typeset::lend(*face, text)),
         _ => None,
     });
     words.collect()
@@ -83,13 +83,14 @@ pub(crate) fn advance(key: FontKey, gid: u16) -> i32 {
     advances.get(usize::from(gid)).copied().unwrap_or_default()
 }
 
-/// For each face, the glyphs that a page shows, and what each stands for.
+/// For each face, the glyphs that a page shows, each once or, where it stands for nothing at first,
+/// twice; and what each stands for.
 #[derive(Clone, Debug, Default)]
-pub(crate) struct Uses([BTreeMap<u16, String>; 5]);
+pub(crate) struct Uses([Vec<(u16, Box<str>)>; 5]);
 
 impl Uses {
     /// The use that a page makes of all faces, `words` being its shaped runs.
-    pub(crate) fn of(page: &Page, words: &[Arc<Run>]) -> Self {
+    pub(crate) fn of(page: &Page, words: &[LentRun]) -> Self {
         let mut uses = Self::default();
         let mut known = Known::default();
         let mut runs = words.iter();
@@ -97,7 +98,9 @@ impl Uses {
             match mark {
                 Mark::Trace(Trace::Sign { sign, .. }, _) => {
                     let gid = MusicFace::get().glyph_id(*sign);
-                    if known.is_new(FontKey::Music, gid) {
+                    let of = known.of(FontKey::Music, gid);
+                    if *of != Meaning::Known {
+                        *of = Meaning::Known;
                         uses.add(FontKey::Music, gid, &sign.code().to_string());
                     }
                 }
@@ -105,8 +108,16 @@ impl Uses {
                     let Some(run) = runs.next() else { continue };
                     let key = FontKey::Text(*face);
                     for glyph in run.glyphs() {
+                        let of = known.of(key, glyph.gid);
+                        if *of == Meaning::Known {
+                            continue;
+                        }
                         let meaning = run.source(glyph);
-                        if meaning.is_empty() || known.is_new(key, glyph.gid) {
+                        if !meaning.is_empty() {
+                            *of = Meaning::Known;
+                            uses.add(key, glyph.gid, meaning);
+                        } else if *of == Meaning::Unmet {
+                            *of = Meaning::None;
                             uses.add(key, glyph.gid, meaning);
                         }
                     }
@@ -117,28 +128,34 @@ impl Uses {
         uses
     }
 
-    /// A glyph keeps the first meaning that is no empty one.
     fn add(&mut self, key: FontKey, gid: u16, meaning: &str) {
-        let known = self.0[key.index()].entry(gid).or_default();
-        if known.is_empty() {
-            known.push_str(meaning);
-        }
+        self.0[key.index()].push((gid, meaning.into()));
     }
 }
 
-/// For each glyph of each face, whether it is in use and stands for something: asked for every
-/// glyph of every word.
+/// What is known of a glyph.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+enum Meaning {
+    /// It has not been met yet.
+    #[default]
+    Unmet,
+    /// It is in use and has stood for nothing yet.
+    None,
+    /// What it stands for.
+    Known,
+}
+
+/// What is known of each glyph of each face: asked for every glyph of every word.
 #[derive(Default)]
-struct Known([Vec<bool>; 5]);
+struct Known([Vec<Meaning>; 5]);
 
 impl Known {
-    /// Whether a glyph is met for the first time.
-    fn is_new(&mut self, key: FontKey, gid: u16) -> bool {
+    fn of(&mut self, key: FontKey, gid: u16) -> &mut Meaning {
         let (known, place) = (&mut self.0[key.index()], usize::from(gid));
         if known.len() <= place {
-            known.resize(place + 1, false);
+            known.resize(place + 1, Meaning::Unmet);
         }
-        !std::mem::replace(&mut known[place], true)
+        &mut known[place]
     }
 }
 
@@ -158,17 +175,31 @@ pub(crate) struct Fonts {
 }
 
 impl Fonts {
-    /// Gathers what all pages use.
+    /// Gathers what all pages use. A glyph keeps the first meaning that is no empty one.
     pub(crate) fn collect<'a>(pages: impl Iterator<Item = &'a Uses>) -> Self {
-        let mut all = Uses::default();
+        let mut all: [Vec<Option<&str>>; 5] = Default::default();
         for Uses(page) in pages {
-            for (key, meanings) in FontKey::ALL.into_iter().zip(page) {
+            for (all, meanings) in all.iter_mut().zip(page) {
                 for (gid, meaning) in meanings {
-                    all.add(key, *gid, meaning);
+                    let place = usize::from(*gid);
+                    if all.len() <= place {
+                        all.resize(place + 1, None);
+                    }
+                    let known = all[place].get_or_insert_default();
+                    if known.is_empty() {
+                        *known = meaning;
+                    }
                 }
             }
         }
-        Self { uses: all.0.map(FontUse::numbered) }
+        let meanings = |all: Vec<Option<&str>>| {
+            let met = all
+                .into_iter()
+                .zip(0..)
+                .filter_map(|(meaning, gid)| Some((gid, meaning?.to_owned())));
+            FontUse::numbered(met.collect())
+        };
+        Self { uses: all.map(meanings) }
     }
 
     /// The code of a glyph in the file.

@@ -6,9 +6,9 @@ mod finish;
 mod fonts;
 mod labels;
 mod metadata;
+mod number;
 
 use std::cell::RefCell;
-use std::sync::Arc;
 
 use flate2::{Compress, Compression, FlushCompress, Status};
 use kurbo::Shape;
@@ -24,7 +24,7 @@ use crate::output::LARGEST_RECIPE;
 use crate::output::OutputError;
 use crate::output::pdf::fonts::{Fonts, Subset, Uses, shape_words};
 use crate::parallel;
-use crate::typeset::Run;
+use crate::typeset::LentRun;
 
 /// How hard streams are deflated, from 1 (fast) to 9 (small).
 ///
@@ -251,7 +251,7 @@ fn check_page(page: &Page) -> Result<(), OutputError> {
     Err(OutputError::NotFinite { page: page.label.to_string(), mark: page.marks().count() })
 }
 
-fn check_words(page: &Page, words: &[Arc<Run>]) -> Result<(), OutputError> {
+fn check_words(page: &Page, words: &[LentRun]) -> Result<(), OutputError> {
     for run in words {
         if let Some(character) = run.missing() {
             let (page, text) = (page.label.to_string(), run.text().to_owned());

@@ -1,0 +1,134 @@
+//! Laws of composed lines, over many progressions and seeds.
+
+use super::ground::Ground;
+use super::{line, walking};
+use crate::drill::language::harmony::{Degree, Home};
+use crate::score::{QUARTER, Ticks};
+use crate::theory::Mode;
+
+/// Progressions of every kind of motion: by step, by thirds, by fifths, by semitone, staying.
+const PROGRESSIONS: [&[&str]; 8] = [
+    &["I7", "IV7", "I7", "I7", "IV7", "IV7", "I7", "VI7", "ii7", "V7", "I7", "V7"],
+    &["Imaj7", "bIII7", "bVImaj7", "bII7#11"],
+    &["iiø7", "V7b9b13", "im6", "im6"],
+    &["1", "2", "3", "4", "5", "6", "7", "8"],
+    &["1", "6", "2", "5", "3", "6", "2", "5"],
+    &["I6", "viio7", "I6", "I", "iv", "bVII9", "I6/9", "V7sus4"],
+    &["Imaj7", "bII7", "II7", "bIII7", "III7", "IV7", "#IV7", "V7"],
+    &["V7alt", "I", "Iaug", "IV5", "V13", "Vm11", "Imaj7#5", "Imaj7"],
+];
+
+fn grounds(words: &[&str], mode: Mode, lengths: &[Ticks]) -> Vec<Ground> {
+    let mut start = 0;
+    let each = words.iter().zip(lengths.iter().cycle()).map(|(word, length)| {
+        let degree = Degree::parse(word).unwrap_or_else(|_| panic!("{word}"));
+        let plan = degree.chord(Home::own(mode)).unwrap();
+        let ground = Ground::of(&plan, start, start + length);
+        start += length;
+        ground
+    });
+    each.collect()
+}
+
+fn each_song(mut check: impl FnMut(&str, &[Ground], u64)) {
+    for words in PROGRESSIONS {
+        for lengths in [vec![4 * QUARTER], vec![2 * QUARTER], vec![3 * QUARTER, QUARTER]] {
+            for mode in [Mode::Major, Mode::HarmonicMinor, Mode::Dorian] {
+                let grounds = grounds(words, mode, &lengths);
+                for seed in 0..6 {
+                    let name = format!("{words:?}, {lengths:?}, {}, seed {seed}", mode.word());
+                    check(&name, &grounds, seed);
+                }
+            }
+        }
+    }
+}
+
+fn is_tone(ground: &Ground, semitones: i32) -> bool {
+    let above = (semitones - ground.root.semitones).rem_euclid(12);
+    ground.tones.iter().any(|tone| tone.semitones.rem_euclid(12) == above)
+}
+
+/// The root where the harmony changes, no note three times running, at most an octave at once, and
+/// within an octave and a half, so that in any key the bass keeps to its range; what is not of the
+/// chord nor of its scale leads into the next root by a semitone (common practice, no source).
+#[test]
+fn a_walking_bass_keeps_its_laws() {
+    let mut beats = 0;
+    each_song(|name, grounds, seed| {
+        let bass = walking(grounds, QUARTER, seed);
+        let length = grounds.last().unwrap().end;
+        assert_eq!(bass.len() as Ticks, length / QUARTER, "{name}: a note on every beat");
+        let notes: Vec<i32> = bass.iter().map(|(.., interval)| interval.semitones).collect();
+        for (place, (at, chord, interval)) in bass.iter().enumerate() {
+            let ground = &grounds[*chord];
+            let is_new = *chord == 0 || grounds[chord - 1].root != ground.root;
+            if *at == ground.start && is_new {
+                let above = interval.semitones - ground.root.semitones;
+                assert_eq!(above.rem_euclid(12), 0, "{name}: beat {place} is no root");
+            }
+            let above = (interval.semitones - ground.root.semitones).rem_euclid(12);
+            let is_scale = ground.scale.iter().any(|it| it.semitones.rem_euclid(12) == above);
+            if !is_tone(ground, interval.semitones) && !is_scale {
+                let next = notes[place + 1] - interval.semitones;
+                assert_eq!(next.abs(), 1, "{name}: beat {place} leads nowhere");
+            }
+            beats += 1;
+        }
+        for three in notes.windows(3) {
+            assert!(three.iter().any(|note| *note != three[0]), "{name}: {notes:?}");
+        }
+        for pair in notes.windows(2) {
+            assert!((pair[1] - pair[0]).abs() <= 12, "{name}: {notes:?}");
+        }
+        let (low, high) = (notes.iter().min().unwrap(), notes.iter().max().unwrap());
+        assert!(high - low <= 17, "{name}: {notes:?}");
+    });
+    assert!(beats > 5_000, "{beats}");
+}
+
+/// Chord tones on the beat, leaps recovered the other way by no more than a third, within an octave
+/// and a half, never one figure on three chords running (jazz pedagogy, see `line`).
+#[test]
+fn a_line_keeps_its_laws() {
+    let mut notes = 0;
+    each_song(|name, grounds, seed| {
+        let line = line(grounds, QUARTER, seed);
+        let at: Vec<i32> = line.iter().map(|note| note.interval.semitones).collect();
+        for (place, note) in line.iter().enumerate() {
+            let ground = &grounds[note.chord];
+            if (note.at - ground.start) % QUARTER == 0 {
+                assert!(is_tone(ground, at[place]), "{name}: note {place} on the beat");
+            }
+            assert!(place == 0 || line[place - 1].end == note.at, "{name}: no gaps");
+            notes += 1;
+        }
+        for (place, three) in at.windows(3).enumerate() {
+            let (there, back) = (three[1] - three[0], three[2] - three[1]);
+            let is_recovered = there * back < 0 && back.abs() <= 4;
+            assert!(there.abs() < 5 || is_recovered, "{name}: leap at {place}: {three:?}");
+        }
+        let (low, high) = (at.iter().min().unwrap(), at.iter().max().unwrap());
+        assert!(high - low <= 18, "{name}: {at:?}");
+        let mut figures: Vec<Vec<i32>> = vec![Vec::new(); grounds.len()];
+        for note in &line {
+            let root = grounds[note.chord].root.semitones;
+            figures[note.chord].push((note.interval.semitones - root).rem_euclid(12));
+        }
+        for three in figures.windows(3).filter(|three| three[0].len() > 2) {
+            assert!(three[0] != three[1] || three[1] != three[2], "{name}: {three:?}");
+        }
+    });
+    assert!(notes > 10_000, "{notes}");
+}
+
+/// Another seed gives another line, the same one the same.
+#[test]
+fn seeds_make_lines() {
+    let grounds = grounds(PROGRESSIONS[0], Mode::Major, &[4 * QUARTER]);
+    let lines: Vec<_> = (0..8).map(|seed| line(&grounds, QUARTER, seed)).collect();
+    for (index, own) in lines.iter().enumerate() {
+        assert_eq!(*own, line(&grounds, QUARTER, index as u64));
+        assert!(lines[..index].iter().all(|other| other != own), "seed {index}");
+    }
+}

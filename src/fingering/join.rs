@@ -1,0 +1,107 @@
+//! What it costs that one figure ends with a finger and the next begins with another.
+
+use super::figure::Figure;
+use super::grips::Grip;
+use super::line::Moment;
+use super::passage::MAJOR_THIRD;
+use super::rules::{Cost, FINGERS, Lever, OCTAVE, PER_POINT, Rules};
+
+/// Ours: fingers that meet in the wrong order over a step, a lower one beyond a higher: the hand
+/// has to be lifted. The thumb may pass below the second to the fourth finger, and they over it.
+const CROSSED: Cost = 200 * PER_POINT;
+/// Ours: the same over a third, where there is room for it.
+pub(super) const CROSSED_THIRD: Cost = 20 * PER_POINT;
+/// Ours: one finger on two different keys, one after the other, unless the hand leaps an octave or
+/// more to the second.
+pub(super) const SAME_FINGER: Cost = 9000 * PER_POINT;
+/// Ours: the thumb is on a black key where a finger passes over it.
+const OVER_BLACK: Cost = 8 * PER_POINT;
+/// Ours: the thumb passes to a black key.
+const UNDER_TO_BLACK: Cost = 14 * PER_POINT;
+/// Ours: besides, the other finger is on a white key.
+const UPHILL: Cost = 4 * PER_POINT;
+/// Ours: a key that the next figure begins with again after a rest, with another finger: more than
+/// a thumb on a black key.
+const OTHER_FINGER: Cost = 2 * PER_POINT;
+/// Ours: the thumb passes below the hand for one or two notes more, after which the line turns or
+/// rests. The fifth finger would have done, or thumbs that fall elsewhere.
+const LATE_PASS: Cost = 100 * PER_POINT;
+/// Semitones of a step.
+const STEP: i32 = 2;
+/// Semitones up to which keys are near; over a wider leap the hand moves whatever it does.
+const NEAR: i32 = 4;
+/// Notes after a thumb that has passed, from which on the passing was worth its while.
+const WORTH_PASSING: usize = 2;
+
+/// Costs by the finger that one figure ends with and by the one that the next begins with.
+pub(super) type Meeting = [[Cost; FINGERS]; FINGERS];
+
+/// How one figure leads to the next: `None` where any fingers may meet, because a chord stands
+/// there, or because one of the two takes its fingers from what stands beside it.
+pub(super) fn meeting(before: &Figure<'_>, next: &Figure<'_>) -> Option<Meeting> {
+    if before.ways.is_empty() || next.ways.is_empty() {
+        return None;
+    }
+    let [from, to] = [before.last().alone()?, next.moments[0].alone()?];
+    let rest = next.moments[0].rest;
+    Some(std::array::from_fn(|last| {
+        std::array::from_fn(|first| match rest {
+            true if from != to || last == first => 0,
+            true => OTHER_FINGER,
+            false => step(from, to, last, first),
+        })
+    }))
+}
+
+/// From key to key without a rest.
+fn step(from: Lever, to: Lever, last: usize, first: usize) -> Cost {
+    let rise = to.semitones - from.semitones;
+    if last == first {
+        return if rise != 0 && rise.abs() < OCTAVE { SAME_FINGER } else { 0 };
+    }
+    if rise == 0 || (last < first) == (rise > 0) || rise.abs() > NEAR {
+        return 0;
+    }
+    let (thumb, other) = if last == 0 { (from, to) } else { (to, from) };
+    match (last.min(first), last.max(first)) {
+        (0, passed) if passed < FINGERS - 1 => {
+            let on_black = if last == 0 { OVER_BLACK } else { UNDER_TO_BLACK };
+            let uphill = if other.black { 0 } else { UPHILL };
+            if thumb.black { on_black + uphill } else { 0 }
+        }
+        _ if rise.abs() <= STEP => CROSSED,
+        _ => CROSSED_THIRD,
+    }
+}
+
+/// What the end of a way costs before what comes `next`: a run that ends, or turns round, needs no
+/// thumb for its last note.
+pub(super) fn ending(
+    rules: &Rules,
+    figure: &Figure<'_>,
+    fingers: &[Grip],
+    next: Option<&Figure<'_>>,
+) -> Cost {
+    let [.., before, last] = figure.moments else { return 0 };
+    let [.., other, thumb] = fingers else { return 0 };
+    let (Some(from), Some(to)) = (before.alone(), last.alone()) else { return 0 };
+    let passes = thumb[0] == 0 && other[0] > 0 && from.semitones < to.semitones && !last.rest;
+    if !passes {
+        return 0;
+    }
+    let after = next.map_or(&[][..], |next| next.moments);
+    let on = goes_on(to, after);
+    let reaches_fifth = rules.is_within(from, to, (usize::from(other[0]), FINGERS - 1));
+    if on >= WORTH_PASSING || on == 0 && !reaches_fifth { 0 } else { LATE_PASS }
+}
+
+/// Notes that rise on from a key by steps or thirds, without a rest.
+fn goes_on(mut from: Lever, moments: &[Moment]) -> usize {
+    let rises = |moment: &&Moment| {
+        let Some(to) = moment.alone().filter(|_| !moment.rest) else { return false };
+        let rise = to.semitones - from.semitones;
+        from = to;
+        (1..=MAJOR_THIRD).contains(&rise)
+    };
+    moments.iter().take_while(rises).count()
+}

@@ -1,0 +1,191 @@
+//! Where figures meet, and where runs end, in every drill, key and hand, and in random figures.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use proptest::collection::vec;
+use proptest::prelude::*;
+use quintfall::fingering::Settings;
+use quintfall::score::Hand;
+
+use crate::library::{Line, Struck, is_black, lines, told};
+use crate::lines::{Line as Written, pitch};
+
+/// Semitones of a step, and of the widest step or third within a run.
+const STEP: i32 = 2;
+const THIRD: i32 = 4;
+
+type Found = BTreeMap<String, Vec<String>>;
+
+fn add(found: &mut Found, line: &Line, struck: &Struck, told: &str) {
+    let told = format!("{} bar {}: {told}", line.name(), struck.at / 192 + 1);
+    found.entry(line.drill.clone()).or_default().push(told);
+}
+
+/// A key as it lies from the thumb's side.
+fn outward(hand: Hand, key: i32) -> i32 {
+    if hand == Hand::Right { key } else { -key }
+}
+
+/// Whether fingers meet crossed: not in the order of their keys, unless the thumb passes below the
+/// second, third or fourth finger, or one of these over it.
+pub(crate) fn crosses(hand: Hand, from: (i32, u8), to: (i32, u8)) -> bool {
+    let rise = outward(hand, to.0) - outward(hand, from.0);
+    let climb = i32::from(to.1) - i32::from(from.1);
+    let passes = from.1.min(to.1) == 1 && from.1.max(to.1) < 5;
+    rise != 0 && climb != 0 && (rise > 0) != (climb > 0) && !passes
+}
+
+/// The last note of each figure and the first of the next, which follows it at once.
+fn meetings<'a>(figures: &[&'a [Struck]]) -> Vec<[&'a Struck; 2]> {
+    let meeting = |pair: &[&'a [Struck]]| {
+        let [from, to] = [pair[0].last()?, pair[1].first()?];
+        let is_single = from.notes.len() == 1 && to.notes.len() == 1;
+        (is_single && from.end == to.at).then_some([from, to])
+    };
+    figures.windows(2).filter_map(meeting).collect()
+}
+
+/// Five keys in thirds over more than an octave lie under five fingers, whatever stands beside
+/// them.
+fn is_ninth(figure: &[Struck]) -> bool {
+    let keys: BTreeSet<i32> = figure.iter().flat_map(Struck::keys).collect();
+    keys.len() == 5 && keys.last().zip(keys.first()).is_some_and(|(high, low)| high - low > 12)
+}
+
+/// No fifth finger leads to a thumb a step further out, nor any finger over another but the thumb.
+#[test]
+fn no_fingers_cross_over_a_step_where_figures_meet() {
+    let mut found = Found::new();
+    let mut beside_ninths = Found::new();
+    let mut count = 0;
+    for line in lines() {
+        let figures = line.figures();
+        for pair in figures.windows(2) {
+            for [from, to] in meetings(pair) {
+                count += 1;
+                let [one, other] = [from.notes[0], to.notes[0]];
+                if (other.0 - one.0).abs() <= STEP && crosses(line.hand, one, other) {
+                    let is_free = !is_ninth(pair[0]) && !is_ninth(pair[1]);
+                    let found = if is_free { &mut found } else { &mut beside_ninths };
+                    add(found, &line, to, &format!("{one:?} {other:?}"));
+                }
+            }
+        }
+    }
+    println!("{count} meetings");
+    assert!(count > 0);
+    told("cross over a step beside a ninth", &beside_ninths);
+    assert_eq!(told("cross over a step", &found), 0);
+}
+
+/// Where figures meet over a step or a third.
+#[test]
+fn few_fingers_cross_over_a_third_where_figures_meet() {
+    let mut found = Found::new();
+    for line in lines() {
+        for [from, to] in meetings(&line.figures()) {
+            let [one, other] = [from.notes[0], to.notes[0]];
+            let span = (other.0 - one.0).abs();
+            if (STEP + 1..=THIRD).contains(&span) && crosses(line.hand, one, other) {
+                add(&mut found, &line, to, &format!("{one:?} {other:?}"));
+            }
+        }
+    }
+    assert!(told("cross over a third", &found) <= 40);
+}
+
+/// The notes that go outward from a place of a line, by steps and thirds and without a rest.
+fn run(line: &Line, from: usize) -> &[Struck] {
+    let goes_on = |pair: &&[Struck]| {
+        let [Some(one), Some(other)] = [pair[0].alone(), pair[1].alone()] else { return false };
+        let rise = outward(line.hand, other.0) - outward(line.hand, one.0);
+        pair[0].end == pair[1].at && (1..=THIRD).contains(&rise)
+    };
+    let count = line.struck[from..].windows(2).take_while(goes_on).count();
+    &line.struck[from..=from + count]
+}
+
+/// A run that turns round or ends takes the fifth finger for its last note rather than a thumb that
+/// passes; so it does where one note more follows, if a white key lies so that the thumb can
+/// begin the last five there.
+#[test]
+fn no_thumb_passes_for_the_last_notes_of_a_run() {
+    let mut found = Found::new();
+    let mut without_choice = Found::new();
+    let mut count = 0;
+    for line in lines() {
+        let mut from = 0;
+        while from < line.struck.len() {
+            let run = run(&line, from);
+            from += run.len();
+            if run.len() < 3 {
+                continue;
+            }
+            count += 1;
+            let notes: Vec<(i32, u8)> = run.iter().filter_map(Struck::alone).collect();
+            for left in [1, 2] {
+                let at = notes.len() - left;
+                let is_pass = notes[at].1 == 1 && notes[at - 1].1 > 1 && notes[at - 1].1 < 5;
+                // What the figure has by itself it has everywhere.
+                if !is_pass || left == 2 && !run[at + 1].begins {
+                    continue;
+                }
+                let thumbs = notes.len().saturating_sub(5)..at;
+                let has_choice = left == 1 || thumbs.into_iter().any(|at| !is_black(notes[at].0));
+                let found = if has_choice { &mut found } else { &mut without_choice };
+                add(found, &line, &run[at], &format!("{notes:?}"));
+            }
+        }
+    }
+    println!("{count} runs");
+    assert!(count > 0);
+    told("pass the thumb late, as black keys have it", &without_choice);
+    assert_eq!(told("pass the thumb for their last notes", &found), 0);
+}
+
+/// A figure: where it begins, and how far above that its other notes lie.
+fn figures() -> impl Strategy<Value = Vec<Vec<i32>>> {
+    let steps = prop_oneof![Just(2), Just(1), Just(3), Just(4)];
+    let figure = (vec(steps, 1..4), any::<bool>()).prop_map(|(steps, is_down)| {
+        let mut keys = vec![0];
+        for step in steps {
+            keys.push(keys[keys.len() - 1] + step);
+        }
+        if is_down {
+            keys.reverse();
+        }
+        keys
+    });
+    (60..72_i32, vec((figure, -4..=4_i32), 1..10)).prop_map(|(first, figures)| {
+        let mut last = first;
+        let mut line = Vec::new();
+        for (figure, step) in figures {
+            let step = if (48..90).contains(&(last + step)) { step } else { -step };
+            let begin = last + step - figure[0];
+            line.push(figure.iter().map(|key| begin + key).collect::<Vec<i32>>());
+            last = begin + figure[figure.len() - 1];
+        }
+        line
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(300))]
+
+    /// Random figures that all lie under the hand meet in the order of their fingers, or over the
+    /// thumb.
+    #[test]
+    fn random_figures_do_not_meet_crossed(figures in figures(), hand in 0..2_usize) {
+        let hand = Hand::BOTH[hand];
+        let written: Vec<Vec<_>> =
+            figures.iter().map(|keys| keys.iter().map(|key| pitch(*key)).collect()).collect();
+        let line = Written::figures(&written);
+        let fingers = line.solve(hand, Settings::default()).fingers.concat();
+        let keys = figures.concat();
+        for (at, begins) in line.figures.iter().enumerate().skip(1) {
+            let [one, other] = [at - 1, at].map(|at| (keys[at], fingers[at]));
+            let is_step = (other.0 - one.0).abs() <= STEP;
+            prop_assert!(!begins || !is_step || !crosses(hand, one, other), "{:?} {:?}", &figures, &fingers);
+        }
+    }
+}
