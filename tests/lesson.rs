@@ -137,10 +137,11 @@ fn one_hand_plays_as_before_while_the_other_rests() {
             }
             let struck = score.counts.iter().any(|count| count.strokes[rests] != Stroke::None);
             assert!(!struck, "{}: a hand that rests strikes no count", template.name);
-            let chords = |score: &Score| -> Vec<_> {
-                score.harmonies.iter().map(|harmony| harmony.chord).collect()
+            // What the hand that rests would add to a chord is not told where it does not sound.
+            let roots = |score: &Score| -> Vec<_> {
+                score.harmonies.iter().map(|harmony| harmony.chord.root).collect()
             };
-            assert_eq!(chords(score), chords(whole), "{}", template.name);
+            assert_eq!(roots(score), roots(whole), "{}", template.name);
         });
     }
 }
