@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use proptest::collection::vec;
 use proptest::prelude::*;
 use quintfall::fingering::Settings;
-use quintfall::score::Hand;
+use quintfall::score::{Hand, QUARTER};
 
 use crate::library::{Line, Struck, is_black, lines, told};
 use crate::lines::{Line as Written, pitch};
@@ -126,6 +126,12 @@ fn no_thumb_passes_for_the_last_notes_of_a_run() {
             for left in [1, 2] {
                 let at = notes.len() - left;
                 let is_pass = notes[at].1 == 1 && notes[at - 1].1 > 1 && notes[at - 1].1 < 5;
+                // Notes that are figures by themselves are a bass, for which the hand is moved; so
+                // it is after a note of two beats.
+                let before = &run[at - 1];
+                if run[at].begins && before.begins || before.end - before.at >= 2 * QUARTER {
+                    continue;
+                }
                 // What the figure has by itself it has everywhere.
                 if !is_pass || left == 2 && !run[at + 1].begins {
                     continue;
