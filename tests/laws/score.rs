@@ -5,7 +5,7 @@ use std::cell::Cell;
 use quintfall::drill::{MOST_LEDGER_LINES, Template};
 use quintfall::recipe::FingeringMarks;
 use quintfall::score::{Clef, Event, Hand, Note, Score, Ticks};
-use quintfall::theory::{Key, Pitch, Spelling};
+use quintfall::theory::{Interval, Key, Pitch, Spelling};
 
 use crate::engraving::whole_domain;
 use crate::{FINGERINGS, drills, for_every_score, realised};
@@ -318,7 +318,7 @@ fn every_key_is_the_drill_in_c_moved_letter_for_letter() {
                         let sounds = note.pitch.midi() + semitones;
                         let other = other.notes.iter().find(|n| {
                             let off = (n.pitch.staff_step() - sought).abs();
-                            off == 0 || is_respelled && off == 1 && n.pitch.midi() == sounds
+                            off == 0 && !is_respelled || off <= 1 && n.pitch.midi() == sounds
                         });
                         let Some(other) = other else {
                             assert!(!is_whole && hand == Hand::Left, "{name}: {}", note.pitch);
