@@ -122,10 +122,9 @@ fn asked_keys(template: &Template) -> Vec<AskedKey> {
     keys.map(asked).collect()
 }
 
-/// A key as it is asked for: a mode is asked for by its third.
+/// A key as it is asked for: the mode is that of the drill.
 fn asked(key: Key) -> AskedKey {
-    let mode = if key.mode().is_minor() { "minor" } else { "major" };
-    format!("{} {mode}", key.tonic().plain()).parse().expect("a key can be asked for")
+    key.tonic().plain().parse().expect("a key can be asked for")
 }
 
 const STYLES: [SymbolStyle; 3] = [SymbolStyle::Letters, SymbolStyle::Signs, SymbolStyle::Mixed];
