@@ -217,7 +217,10 @@ impl Degree {
                 (below, number - 1, Some(Quality::DiminishedSeventh.into()))
             }
             _ => {
-                let usual = Quality::on_degree(there, place).map(ChordKind::from);
+                // Beside the degrees of its scale no kind is usual.
+                let is_degree = self.place.interval(there) == there.interval(place);
+                let usual = Quality::on_degree(there, place).filter(|_| is_degree);
+                let usual = usual.map(ChordKind::from);
                 (at.plus(self.place.interval(there)), number + place - 1, usual)
             }
         };
