@@ -38,6 +38,8 @@ pub(super) struct Played {
     pub(super) numeral: Numeral,
     /// Its kind as it sounds, with all the tones that its voicing adds.
     pub(super) sounded: ChordKind,
+    /// Whether the left hand has a bass line over it and does not hold it.
+    pub(super) has_bass: bool,
     /// When it first sounds, and its symbol stands.
     pub(super) at: Ticks,
     /// When the harmony changes to it, whether or not a hand is early.
@@ -292,13 +294,15 @@ fn chords(template: &Template) -> Vec<Played> {
                 _ => voicing.lay(&plan),
             };
             // A figure of the left hand, not the chord above it, has the bass.
-            let has_bass = passage.is_swapped || passage.comping.is_line();
-            let inversion = if has_bass { 0 } else { laid.inversion };
+            let is_over_bass = passage.is_swapped || passage.comping.is_line();
+            let inversion = if is_over_bass { 0 } else { laid.inversion };
             let numeral = Numeral { inversion, ..plan.numeral };
             let end = start + passage.chord_length(index);
             let held_by = if passage.is_swapped { Hand::Right } else { Hand::Left };
             let sounded = if passage.strikes_chords() { sounded(&plan, &laid) } else { plan.kind };
-            chords.push(Played { plan, numeral, sounded, at: start, start, held_by, end, laid });
+            let has_bass = passage.comping.is_line() && !passage.is_swapped;
+            let at = start;
+            chords.push(Played { plan, numeral, sounded, has_bass, at, start, held_by, end, laid });
             start = end;
         }
     }

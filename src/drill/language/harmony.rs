@@ -84,7 +84,8 @@ impl ChordPlan {
     }
 
     /// By what the chord and all that is played over it is spelled otherwise in a key: as the
-    /// passage's key has it where that is written otherwise, and without double signs on the root.
+    /// passage's key has it where that is written otherwise, and without double signs on the root of
+    /// a chord that the key does not explain.
     pub fn respelling(self, key: Key) -> Interval {
         let there = key.tonic().up(self.home.tonic);
         let home = if self.home.in_key(key).tonic() == there {
@@ -97,6 +98,8 @@ impl ChordPlan {
         };
         let root = key.tonic().up(self.root).up(home);
         match root.alter {
+            // What the key itself has, such as the leading tone of G♯ minor, is spelled by it.
+            _ if self.degree.is_some() => home,
             ..=-2 => home.plus(SECOND.down()),
             2.. => home.plus(SECOND),
             _ => home,
@@ -214,7 +217,10 @@ impl Degree {
                 (below, number - 1, Some(Quality::DiminishedSeventh.into()))
             }
             _ => {
-                let usual = Quality::on_degree(there, place).map(ChordKind::from);
+                // Beside the degrees of its scale no kind is usual.
+                let is_degree = self.place.interval(there) == there.interval(place);
+                let usual = Quality::on_degree(there, place).filter(|_| is_degree);
+                let usual = usual.map(ChordKind::from);
                 (at.plus(self.place.interval(there)), number + place - 1, usual)
             }
         };
