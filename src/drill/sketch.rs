@@ -28,6 +28,8 @@ pub(super) struct Sound {
     pub(super) staccato: bool,
     /// Whether they are held at will.
     pub(super) fermata: bool,
+    /// Whether they only lead on, and belong to no scale.
+    pub(super) is_passing: bool,
 }
 
 /// A chord of the drill.
@@ -96,11 +98,8 @@ impl Sketch {
         let hand = if passage.is_swapped { Hand::Left } else { Hand::Right };
         if let Some(seed) = passage.line {
             let grounds = self.grounds(first..first + passage.degrees.len());
-            for note in compose::line(&grounds, QUARTER, seed) {
-                let placed = Placed { interval: note.interval, finger: None };
-                let sound = Sound::plain(note.at, note.end, &[placed], first + note.chord);
-                self.lines[hand].push(sound);
-            }
+            let line = compose::line(&grounds, QUARTER, seed);
+            self.lines[hand].extend(line.iter().map(|note| Sound::composed(note, first)));
             return;
         }
         for index in 0..passage.degrees.len() {
@@ -165,11 +164,8 @@ impl Sketch {
         if passage.comping == Comping::Walking {
             let grounds = self.grounds(own.clone());
             let seed = passage.line.unwrap_or(1);
-            for (at, chord, interval) in compose::walking(&grounds, QUARTER, seed) {
-                let placed = Placed { interval, finger: None };
-                let sound = Sound::plain(at, at + QUARTER, &[placed], own.start + chord);
-                self.lines[hand].push(sound);
-            }
+            let bass = compose::walking(&grounds, QUARTER, seed);
+            self.lines[hand].extend(bass.iter().map(|note| Sound::composed(note, own.start)));
             return;
         }
         let mut sounds: Vec<Sound> = Vec::new();
@@ -268,7 +264,23 @@ impl Sketch {
 impl Sound {
     fn plain(at: Ticks, end: Ticks, placed: &[Placed], chord: usize) -> Self {
         let (intervals, fixed) = placed.iter().map(|tone| (tone.interval, tone.finger)).unzip();
-        Self { at, end, intervals, fixed, chord, staccato: false, fermata: false }
+        Self {
+            at,
+            end,
+            intervals,
+            fixed,
+            chord,
+            staccato: false,
+            fermata: false,
+            is_passing: false,
+        }
+    }
+
+    /// A note of a composed line, over chords of which the first has an index.
+    fn composed(note: &compose::Note, first: usize) -> Self {
+        let placed = Placed { interval: note.interval, finger: None };
+        let sound = Self::plain(note.at, note.end, &[placed], first + note.chord);
+        Self { is_passing: note.is_passing, ..sound }
     }
 
     /// Takes out the note at a place.

@@ -84,8 +84,8 @@ impl ChordPlan {
     }
 
     /// By what the chord and all that is played over it is spelled otherwise in a key: as the
-    /// passage's key has it where that is written otherwise, and without double signs on the root of
-    /// a chord that the key does not explain.
+    /// passage's key has it where that is written otherwise, and without double signs in a chord
+    /// that the key does not explain.
     pub fn respelling(self, key: Key) -> Interval {
         let there = key.tonic().up(self.home.tonic);
         let home = if self.home.in_key(key).tonic() == there {
@@ -96,14 +96,23 @@ impl ChordPlan {
                 .find(|second| there.up(*second) == self.home.in_key(key).tonic())
                 .unwrap_or(Interval::UNISON)
         };
-        let root = key.tonic().up(self.root).up(home);
-        match root.alter {
-            // What the key itself has, such as the leading tone of G♯ minor, is spelled by it.
-            _ if self.degree.is_some() => home,
-            ..=-2 => home.plus(SECOND.down()),
-            2.. => home.plus(SECOND),
-            _ => home,
+        // What the key itself has, such as the leading tone of G♯ minor, is spelled by it.
+        if self.degree.is_some() {
+            return home;
         }
+        let root = key.tonic().up(self.root).up(home);
+        // Double signs of its frame first, then all signs: F♭7 in E♭ is E7.
+        let signs = |root: NoteName| {
+            let frame = self.kind.frame().into_iter().flatten().map(|tone| root.up(tone).alter);
+            let doubles = frame.clone().filter(|alter| alter.abs() > 1).count();
+            (doubles, frame.map(i32::abs).sum::<i32>())
+        };
+        let twins = [Interval::UNISON, SECOND, SECOND.down()];
+        let best = twins.into_iter().min_by_key(|second| {
+            let (doubles, all) = signs(root.up(*second));
+            (doubles, if *second == Interval::UNISON || doubles > 0 { 0 } else { 100 + all })
+        });
+        home.plus(best.unwrap_or(Interval::UNISON))
     }
 
     /// The note of a number above its root: the chord's own, else that of the scale of its key, or
