@@ -155,9 +155,16 @@ impl Sketch {
         figures: &ByHand<Vec<Sound>>,
     ) {
         let hand = if passage.is_swapped { Hand::Right } else { Hand::Left };
-        if let Comping::Line(turns) = &passage.comping {
+        if let Comping::Line(turns) | Comping::Bass(turns) = &passage.comping {
             for (chord, figure) in own.zip(turns.iter().cycle()) {
+                let before = self.lines[hand].len();
                 self.play_figure(figure, None, hand, chord);
+                if matches!(passage.comping, Comping::Bass(_)) {
+                    let octaves = -octave_of_bass(self.chords[chord].plan.root);
+                    for sound in &mut self.lines[hand][before..] {
+                        sound.move_by(octaves);
+                    }
+                }
             }
             return;
         }
@@ -283,6 +290,13 @@ impl Sound {
         Self { is_passing: note.is_passing, ..sound }
     }
 
+    /// Moves all notes by octaves.
+    fn move_by(&mut self, octaves: i32) {
+        for interval in &mut self.intervals {
+            *interval = interval.plus_octaves(octaves);
+        }
+    }
+
     /// Takes out the note at a place.
     pub(super) fn remove(&mut self, place: usize) {
         self.intervals.remove(place);
@@ -319,6 +333,11 @@ fn chords(template: &Template) -> Vec<Played> {
         }
     }
     chords
+}
+
+/// How many octaves too high a root lies for a bass that keeps within half an octave of the tonic.
+fn octave_of_bass(root: Interval) -> i32 {
+    (root.semitones + 6).div_euclid(12)
 }
 
 /// The kind of a chord whose symbol is true of all that its voicing sounds; the harmony's where the
@@ -359,7 +378,7 @@ fn strokes(
         own.clone().map(strike).collect()
     };
     match &passage.comping {
-        Comping::Silent | Comping::Line(_) | Comping::Walking => Vec::new(),
+        Comping::Silent | Comping::Line(_) | Comping::Bass(_) | Comping::Walking => Vec::new(),
         Comping::OnBeat => once_each(Entry::Held),
         Comping::Push => once_each(Entry::Push),
         Comping::Strokes(bars) => {

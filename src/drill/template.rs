@@ -89,7 +89,7 @@ impl Template {
             let mut steps = figures.flat_map(|figure| &figure.steps);
             let comps = match &passage.comping {
                 Comping::OnBeat | Comping::Silent => passage.entry != Entry::Held,
-                Comping::Line(_) | Comping::Walking => false,
+                Comping::Line(_) | Comping::Bass(_) | Comping::Walking => false,
                 Comping::Push => true,
                 Comping::Strokes(bars) => {
                     bars.iter().flatten().any(|stroke| stroke.at % QUARTER == EIGHTH)

@@ -26,6 +26,11 @@ impl Name {
         Self { letter, alter: sharps - flats }
     }
 
+    /// The key of the keyboard that it is, 0 to 11 from C.
+    pub(crate) fn pitch_class(self) -> i32 {
+        ([0, 2, 4, 5, 7, 9, 11][self.letter as usize] + self.alter).rem_euclid(12)
+    }
+
     /// The name as [`Name::parse`] reads it.
     pub(crate) fn plain(self) -> String {
         let sign = if self.alter < 0 { "b" } else { "#" };

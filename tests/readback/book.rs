@@ -94,13 +94,15 @@ pub(crate) fn check(
             key.in_mode(template.mode),
             quintfall::desk::pipeline::choices(recipe),
         );
+        let plays_scales = template.passages.iter().any(|passage| !passage.scales.is_empty());
         let moments = against::check(&own.sheet, &own.rows, &score, recipe).map_err(at)?;
         let tonic = score.key.tonic().plain();
         let name = score.key.words().replace(' ', "");
         if !own.heading.contains(&format!("|{name}")) {
             return Err(at(format!("{:?} stands over it", own.heading)));
         }
-        let tones = harmony::check(&own.sheet, &own.rows, &moments, &tonic).map_err(at)?;
+        let tones =
+            harmony::check(&own.sheet, &own.rows, &moments, (&tonic, plays_scales)).map_err(at)?;
         found.pages += own.pages - usize::from(own.shares);
         found.systems += own.sheet.systems.len();
         found.heads += own.sheet.hands.iter().flatten().map(|it| it.heads.len()).sum::<usize>();

@@ -38,12 +38,13 @@ struct Chord {
 }
 
 /// Checks the notes of both hands against the symbols, and the symbols against the numerals;
-/// `moments` says when each chord is struck.
+/// `moments` says when each chord is struck, and whether the
+/// right hand plays a scale that is not the key's.
 pub(crate) fn check(
     sheet: &Sheet,
     rows: &Rows,
     moments: &[i32],
-    tonic: &str,
+    (tonic, plays_scales): (&str, bool),
 ) -> Result<Tones, String> {
     let mut chords = Vec::new();
     for (index, at) in moments.iter().enumerate() {
@@ -68,7 +69,8 @@ pub(crate) fn check(
         chords.push(Chord { at: *at, notes, above: above(&symbol) });
     }
     let mut tones = Tones::default();
-    for hand in 0..2 {
+    // A scale of the trade has notes of its own over a chord, blue ones among them.
+    for hand in usize::from(plays_scales)..2 {
         check_hand(&sheet.sounds(hand), &chords, sheet, &mut tones)?;
     }
     Ok(tones)

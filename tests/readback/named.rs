@@ -27,7 +27,9 @@ impl Named {
             "minor-sixth" | "minor" => "minor-seventh",
             kind => kind,
         };
-        self.root == symbol.root && family(self.kind) == family(symbol.kind)
+        // A chord beside the key may be spelled otherwise than its numeral counts it.
+        let is_one_key = self.root.pitch_class() == symbol.root.pitch_class();
+        is_one_key && family(self.kind) == family(symbol.kind)
     }
 }
 

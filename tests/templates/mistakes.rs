@@ -87,8 +87,7 @@ fn wrong_degrees() {
     tells(
         "[2, 5, 1, 1]",
         "[2, \"V7b9b9\", 1, 1]",
-        "mine.toml, line 7: `V7b9b9` is no chord: the chord has its `b9` already; write a numeral \
-         with the kind of its chord, as in V7b9, ii7, IVm6, I6",
+        "mine.toml, line 7: in `V7b9b9` the chord has its `b9` already; leave it out once",
     );
     tells(
         "degrees = [2, 5, 1, 1]",

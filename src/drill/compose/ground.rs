@@ -52,6 +52,12 @@ impl Ground {
         }
     }
 
+    /// Its third and its seventh above the tonic, as far as it has them.
+    pub(super) fn guides(&self) -> Vec<Interval> {
+        let guides = self.tones.iter().filter(|tone| matches!(tone.steps, 2 | 6));
+        guides.map(|tone| self.root.plus(*tone)).collect()
+    }
+
     /// Every note that may stand over the chord within a range of semitones above the tonic, low to
     /// high; those that are neither of the chord nor of its scale too.
     pub(super) fn candidates(&self, range: std::ops::RangeInclusive<i32>) -> Vec<Candidate> {

@@ -27,6 +27,10 @@ const SCALE_NOTE: [f64; 2] = [2.5, 0.6];
 const LEADING: [f64; 4] = [0.0, 0.4, 0.9, 3.0];
 /// Two leaps of more than a third in one direction.
 const TWO_LEAPS: f64 = 5.0;
+/// The last note of all is not the root.
+const OPEN_END: f64 = 6.0;
+/// A note beside the chord, a semitone from its third or seventh, which another hand may hold.
+const AGAINST: f64 = 1.5;
 /// Back to the note before the last.
 const TO_AND_FRO: f64 = 2.0;
 /// The most that chance adds, so that bars differ.
@@ -40,6 +44,8 @@ struct Beat {
     is_change: bool,
     is_strong: bool,
     candidates: Vec<Candidate>,
+    /// The third and the seventh of the chord.
+    guides: Vec<Interval>,
 }
 
 /// A bass with a note on every beat of chords that follow one another.
@@ -66,6 +72,16 @@ pub(crate) fn walking(grounds: &[Ground], length: Ticks, seed: u64) -> Vec<Note>
     line.map(note).collect()
 }
 
+impl Beat {
+    /// Whether a note lies a semitone from the third or the seventh of the chord.
+    fn is_against(&self, note: Interval) -> bool {
+        self.guides.iter().any(|guide| {
+            let apart = (note.semitones - guide.semitones).rem_euclid(12);
+            apart == 1 || apart == 11
+        })
+    }
+}
+
 fn beats(grounds: &[Ground], beat: Ticks) -> Vec<Beat> {
     let mut beats = Vec::new();
     for (chord, ground) in grounds.iter().enumerate() {
@@ -81,6 +97,7 @@ fn beats(grounds: &[Ground], beat: Ticks) -> Vec<Beat> {
                 is_change: is_new && index == 0,
                 is_strong: index % 2 == 0,
                 candidates: candidates.clone(),
+                guides: ground.guides(),
             });
         }
     }
@@ -108,11 +125,14 @@ fn cost_of(
     own: Candidate,
 ) -> f64 {
     let beat = &beats[place];
+    let is_last = place + 1 == beats.len();
     let role = match own.role {
         Role::Tone(0) => 0.0,
+        Role::Tone(_) if is_last => OPEN_END,
         Role::Tone(_) if beat.is_change => NOT_THE_ROOT,
         Role::Tone(_) => ANOTHER_TONE,
         Role::Scale => SCALE_NOTE[usize::from(!beat.is_strong)],
+        Role::Passing if beat.is_against(own.interval) => AGAINST,
         Role::Passing => 0.0,
     };
     let Some(last) = last else { return role };

@@ -19,6 +19,9 @@ pub enum Comping {
     Silent,
     /// The hand has a line of its own: a figure over each chord; several take turns.
     Line(Vec<Figure>),
+    /// The same by the name of the trade, each chord in the octave where its bass lies near the
+    /// tonic.
+    Bass(Vec<Figure>),
     /// The hand walks: a bass line in quarters from chord to chord.
     Walking,
     /// Strokes in a bar, or in bars that take turns.
@@ -77,7 +80,7 @@ impl Comping {
     /// The figures of the hand, if it has a line of its own.
     pub(crate) fn figures(&self) -> &[Figure] {
         match self {
-            Self::Line(figures) => figures,
+            Self::Line(figures) | Self::Bass(figures) => figures,
             _ => &[],
         }
     }
@@ -89,7 +92,7 @@ impl Comping {
 
     /// Whether the hand has a line of its own and does not strike chords.
     pub const fn is_line(&self) -> bool {
-        matches!(self, Self::Line(_) | Self::Walking)
+        matches!(self, Self::Line(_) | Self::Bass(_) | Self::Walking)
     }
 
     /// Reads a name, or strokes such as `1 2&:eighth | 2 3&`.

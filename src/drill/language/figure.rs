@@ -144,7 +144,7 @@ impl Tone {
         // Not every scale has seven notes to an octave.
         let of_scale = |scale: NamedScale, above: i32| {
             let number = self.number - 7 * self.octave + above;
-            chord.root.plus(scale.interval(number)).plus_octaves(self.octave)
+            chord.root.plus(chord.own_spelling(scale.interval(number))).plus_octaves(self.octave)
         };
         let own = match (self.alter, scale) {
             (Some(alter), _) => chord.root.plus(altered(self.number, alter)),

@@ -2,7 +2,7 @@
 
 use crate::theory::{
     Chord, ChordError, ChordKind, Fifth, Interval, Key, Letter, Mode, NoteName, Numeral, Quality,
-    Scale, Target, read_chord,
+    Scale, Seventh, Target,
 };
 
 /// A chord of a passage, before its scale is known.
@@ -101,9 +101,17 @@ impl ChordPlan {
             return home;
         }
         let root = key.tonic().up(self.root).up(home);
+        // A root that the key has keeps its name: the four of G♭ is C♭7.
+        let above = self.root.plus(self.home.tonic.down());
+        if scale(self.home.mode).interval(above.steps + 1) == above && root.alter.abs() < 2 {
+            return home;
+        }
         // Double signs of its frame first, then all signs: F♭7 in E♭ is E7.
         let signs = |root: NoteName| {
-            let frame = self.kind.frame().into_iter().flatten().map(|tone| root.up(tone).alter);
+            // A diminished seventh is written with a double flat where it must be: C°7.
+            let is_diminished = self.kind.seventh() == Seventh::Diminished;
+            let frame = self.kind.frame().into_iter().take(if is_diminished { 3 } else { 4 });
+            let frame = frame.flatten().map(|tone| root.up(tone).alter);
             let doubles = frame.clone().filter(|alter| alter.abs() > 1).count();
             (doubles, frame.map(i32::abs).sum::<i32>())
         };
@@ -119,6 +127,15 @@ impl ChordPlan {
     /// of its own scale where that key does not explain it.
     pub(crate) fn tone(&self, number: i32) -> Interval {
         self.kind.number(number).map_or_else(|| self.step(number), |tone| self.root.plus(tone))
+    }
+
+    /// An interval above the root as the chord spells it, where it has that key: the minor third of a
+    /// blues scale is the ♯9 of a chord with one.
+    pub(crate) fn own_spelling(&self, above: Interval) -> Interval {
+        let octave = above.semitones.div_euclid(12);
+        let mut tones = self.kind.tones().map(Interval::simple);
+        let own = tones.find(|tone| tone.semitones == above.semitones.rem_euclid(12));
+        own.map_or(above, |own| own.plus_octaves(octave))
     }
 
     /// The note of a number in the scale that goes with it.
@@ -347,10 +364,13 @@ fn numeral(word: &str) -> Result<(Degree, bool), NoDegree> {
     let is_said = suffix.starts_with("min")
         || (says_third.iter().any(|said| suffix.starts_with(said)) && !suffix.starts_with("maj"))
             && !suffix.starts_with("ma7");
-    let symbol = if is_small && !is_said { format!("Cm{suffix}") } else { format!("C{suffix}") };
-    let chord = read_chord(&symbol).map_err(NoDegree::Kind)?;
+    if suffix.contains('/') && !suffix.contains("/9") {
+        return Err(NoDegree::Unknown);
+    }
+    let words = if is_small && !is_said { format!("m{suffix}") } else { suffix.to_owned() };
+    let kind = words.parse::<ChordKind>().map_err(NoDegree::Kind)?;
     let place = Place::Against(number + octave, alter);
-    Ok((Degree { place, kind: Some(chord.kind), of: None }, is_small))
+    Ok((Degree { place, kind: Some(kind), of: None }, is_small))
 }
 
 /// Progressions by name, as degrees (common practice, no source).

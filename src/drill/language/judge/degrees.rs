@@ -9,7 +9,7 @@ use crate::drill::language::harmony::{Degree, NoDegree, PROGRESSIONS, progressio
 use crate::source::DrillField as Field;
 use crate::source::fields::{Fields, Mistakes, as_list, as_whole, one_of};
 use crate::source::plain::shortened;
-use crate::theory::{Mode, read_chord};
+use crate::theory::{ChordProblem, Mode, read_chord};
 
 /// Chords in one passage beyond which a sheet could not hold them.
 const MOST_CHORDS: usize = 64;
@@ -87,8 +87,11 @@ fn no_degree(found: &str, reason: &NoDegree) -> (String, String) {
     };
     match reason {
         NoDegree::Kind(error) => {
-            let mend = "write a numeral with the kind of its chord, as in V7b9, ii7, IVm6, I6";
-            (format!("`{said}` is no chord: {error}"), mend.to_owned())
+            let mend = match error.problem {
+                ChordProblem::SaidTwice => "leave it out once",
+                _ => "write a numeral with the kind of its chord, as in V7b9, ii7, IVm6, I6",
+            };
+            (format!("in `{said}` {error}"), mend.to_owned())
         }
         NoDegree::Bare => {
             let sign = if found.starts_with(['b', '\u{266d}']) { "b" } else { "#" };

@@ -92,6 +92,13 @@ pub(super) fn together(template: &Template, places: &[&FormPlaces], mistakes: &m
             begun = Some(at.clone());
             rounds.clear();
         }
+        if let (Some(_), Some(ends)) = (&places.ending, &places.repeat)
+            && form.ends_repeat()
+        {
+            let problem = "an ending ends its repeat by itself";
+            mistakes.add(ends.clone(), problem, "leave `repeat` out of this passage");
+            return;
+        }
         if let Some(at) = &places.ending {
             let expected = rounds.iter().max().map_or(1, |last| last + 1);
             if begun.is_none() {

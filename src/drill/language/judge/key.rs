@@ -9,9 +9,10 @@ use crate::source::DrillField as Field;
 use crate::source::fields::{Fields, Mistakes, one_of};
 use crate::theory::{Interval, Key, Letter, Mode, NamedScale, NoteName, Target};
 
-/// The key of a passage, and whether its signature is printed. `None` where it is not to be known.
+/// The key of the passage at an index, and whether its signature is printed. `None` where it is not to be known.
 pub(super) fn home(
     fields: &mut Fields<'_>,
+    index: usize,
     frame: Frame,
     mistakes: &mut Mistakes<'_>,
 ) -> Option<(Home, bool)> {
@@ -20,6 +21,11 @@ pub(super) fn home(
     let mode = mode_text.as_ref().map(|text| one_of("mode", text, &modes(), mistakes));
     let signature = fields.flag(Field::Signature, mistakes);
     let has_signature = signature.as_ref().is_some_and(|flag| *flag.get_ref());
+    if let Some(flag) = signature.as_ref().filter(|_| has_signature && index == 0) {
+        let problem = "the first passage has the signature of the drill's own key";
+        let mend = "leave `signature` out of it, or begin with a passage in the drill's own key";
+        mistakes.add(flag.span(), problem, mend);
+    }
     let Some(key) = key else {
         if let Some(flag) = signature {
             let problem = "field `signature` has no `key` beside it";
@@ -105,8 +111,12 @@ pub(super) fn scales(
     mistakes: &mut Mistakes<'_>,
 ) -> Option<Vec<NamedScale>> {
     let Some(value) = fields.value(Field::Scale) else { return Some(Vec::new()) };
-    let known: Vec<(&str, NamedScale)> =
+    let mut known: Vec<(&str, NamedScale)> =
         NamedScale::all().map(|scale| (scale.word, scale)).collect();
+    // The names that keys have are understood too.
+    for (word, own) in [("major", "ionian"), ("natural-minor", "aeolian")] {
+        known.extend(NamedScale::all().find(|scale| scale.word == own).map(|scale| (word, scale)));
+    }
     turns(value, (Field::Scale, "\"dorian\""), mistakes, |text, mistakes| {
         one_of("scale", text, &known, mistakes)
     })

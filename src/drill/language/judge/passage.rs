@@ -39,7 +39,7 @@ pub(super) fn passage(
         return None;
     };
     let mut fields = Fields::of(table, value.span());
-    let home = home(&mut fields, frame, mistakes);
+    let home = home(&mut fields, index, frame, mistakes);
     let mode = home.map_or(frame.mode, |(home, _)| home.mode);
     let degrees = degrees(&mut fields, mode, mistakes);
     let beats = beats(&mut fields, mistakes);
@@ -220,13 +220,18 @@ fn other_hand<'a>(
         let comping = Comping::Walking;
         return Some(OtherHand { voicings, voicing_spans, comping, comping_span, lines: vec![] });
     }
+    let mut are_named = true;
     let lines = turns(left, (Field::Left, "\"1 5 8 5\""), mistakes, |text, mistakes| {
         let word = text.get_ref().trim();
         match Comping::line_named(word) {
             Some(line) => Written::named(line, text.span(), QUARTER, mistakes),
-            None => Written::read(text, usual?, mistakes),
+            None => {
+                are_named = false;
+                Written::read(text, usual?, mistakes)
+            }
         }
     })?;
-    let comping = Comping::Line(lines.iter().map(|written| written.figure.clone()).collect());
+    let figures = lines.iter().map(|written| written.figure.clone()).collect();
+    let comping = if are_named { Comping::Bass(figures) } else { Comping::Line(figures) };
     Some(OtherHand { voicings, voicing_spans, comping, comping_span, lines })
 }
