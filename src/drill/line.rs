@@ -127,7 +127,12 @@ impl<'a> HandLine<'a> {
     /// chord is a figure.
     pub(super) fn solve(&self, settings: Settings) -> Result<Vec<Vec<u8>>, FingeringError> {
         let starts: Vec<bool> = (0..self.sounds.len())
-            .map(|index| index == 0 || self.sounds[index].chord != self.sounds[index - 1].chord)
+            .map(|index| {
+                // A composed line is one figure from end to end.
+                let [own, before] = [index, index.max(1) - 1].map(|index| &self.sounds[index]);
+                let flows = own.is_composed && before.is_composed;
+                index == 0 || own.chord != before.chord && !flows
+            })
             .collect();
         let struck = self.struck();
         fingering::fingers(self.hand, &struck, &starts, settings).map(|solved| solved.fingers)

@@ -69,7 +69,7 @@ impl<'a> Drill<'a> {
         }
         let thick = thinned.iter().filter(|sound| register::is_thick(register.left, sound));
         let thick_chords = thick.map(|sound| sound.chord);
-        let in_key = |index: usize| sketch.chords[index].plan.in_key(key);
+        let in_key = |index: usize| sounding(&sketch.chords[index], key);
         let low_chords = low_chords(&yielded, &sketch.lines.left, metre, in_key);
         let counts = count(metre, &bars);
         let harmonies = sketch.chords.iter().map(|played| harmony(played, key, choices));
@@ -83,7 +83,7 @@ impl<'a> Drill<'a> {
             bars,
             counts,
             low_chords,
-            untold_chords: untold(sketch, key),
+            untold_chords: untold(sketch, key, metre),
             thick_chords: each_once(thick_chords.map(in_key)),
             wide_chords: each_once(wide_chords.into_iter().map(in_key)),
             signs,
@@ -97,29 +97,52 @@ impl<'a> Drill<'a> {
 fn harmony(played: &Played, key: Key, choices: Choices) -> Harmony {
     let chord = played.plan.in_key(key);
     if choices.plays(played.held_by) {
-        let chord = Chord { kind: played.sounded, ..chord };
+        let chord = sounding(played, key);
         Harmony { at: played.at, chord, numeral: played.numeral }
     } else {
         Harmony { at: played.start, chord, numeral: played.plan.numeral }
     }
 }
 
-/// The chords of which no hand sounds a tone that the symbol says. What a low chord leaves out is
-/// told apart from these.
-fn untold(sketch: &Sketch, key: Key) -> Vec<UntoldChord> {
-    let each = sketch.chords.iter().enumerate().filter_map(|(index, played)| {
-        let root = played.plan.root;
-        let own = sketch.lines.iter().flatten().filter(|sound| sound.chord == index);
-        let heard: Vec<Interval> = own
-            .flat_map(|sound| &sound.intervals)
-            .map(|interval| interval.plus(root.down()).simple())
-            .collect();
-        let missing = played.sounded.defining().filter(|tone| !heard.contains(&tone.simple()));
-        let tones: Vec<Interval> = missing.collect();
-        let chord = Chord { kind: played.sounded, ..played.plan.in_key(key) };
-        (!tones.is_empty() && !heard.is_empty()).then_some(UntoldChord { chord, tones })
-    });
-    each_once(each)
+/// The chords of which no hand sounds a tone that the symbol says, each once with the bars where it
+/// is so. What a low chord leaves out is told apart from these.
+fn untold(sketch: &Sketch, key: Key, metre: Metre) -> Vec<UntoldChord> {
+    let each: Vec<(UntoldChord, i32)> = sketch
+        .chords
+        .iter()
+        .enumerate()
+        .filter_map(|(index, played)| {
+            let root = played.plan.root;
+            let own = sketch.lines.iter().flatten().filter(|sound| sound.chord == index);
+            let heard: Vec<Interval> = own
+                .flat_map(|sound| &sound.intervals)
+                .map(|interval| interval.plus(root.down()).simple())
+                .collect();
+            let missing = played.sounded.defining().filter(|tone| !heard.contains(&tone.simple()));
+            let tones: Vec<Interval> = missing.collect();
+            let chord = sounding(played, key);
+            let bar = played.start / metre.bar() + 1;
+            (!heard.is_empty()).then_some((UntoldChord { chord, tones, bars: Vec::new() }, bar))
+        })
+        .collect();
+    let told = |chord: Chord| each.iter().any(|(it, _)| it.chord == chord && it.tones.is_empty());
+    let mut all: Vec<UntoldChord> = Vec::new();
+    for (own, bar) in each.iter().filter(|(own, _)| !own.tones.is_empty()) {
+        let place = all.iter().position(|it| (it.chord, &it.tones) == (own.chord, &own.tones));
+        let place = place.unwrap_or_else(|| {
+            all.push(own.clone());
+            all.len() - 1
+        });
+        if told(own.chord) && !all[place].bars.contains(bar) {
+            all[place].bars.push(*bar);
+        }
+    }
+    all
+}
+
+/// A chord in a key, with all that its voicing adds.
+fn sounding(played: &Played, key: Key) -> Chord {
+    Chord { kind: played.sounded, ..played.plan.in_key(key) }
 }
 
 /// The chords of a line of which sounds yielded, each once with what it leaves out.

@@ -30,6 +30,8 @@ pub(super) struct Sound {
     pub(super) fermata: bool,
     /// Whether they only lead on, and belong to no scale.
     pub(super) is_passing: bool,
+    /// Whether they are part of a line that flows from chord to chord.
+    pub(super) is_composed: bool,
 }
 
 /// A chord of the drill.
@@ -280,6 +282,7 @@ impl Sound {
             staccato: false,
             fermata: false,
             is_passing: false,
+            is_composed: false,
         }
     }
 
@@ -287,7 +290,7 @@ impl Sound {
     fn composed(note: &compose::Note, first: usize) -> Self {
         let placed = Placed { interval: note.interval, finger: None };
         let sound = Self::plain(note.at, note.end, &[placed], first + note.chord);
-        Self { is_passing: note.is_passing, ..sound }
+        Self { is_passing: note.is_passing, is_composed: true, ..sound }
     }
 
     /// Moves all notes by octaves.

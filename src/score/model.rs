@@ -59,6 +59,9 @@ pub struct UntoldChord {
     pub chord: Chord,
     /// The tones that no hand plays, above its root.
     pub tones: Vec<Interval>,
+    /// The bars where it is so, counted from 1, if it is all played in others; none where it is so
+    /// everywhere.
+    pub bars: Vec<i32>,
 }
 
 /// A note that a low chord does without; those it misses least stand first.

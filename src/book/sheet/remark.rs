@@ -119,7 +119,7 @@ fn remarks(plan: &Plan<'_>, chords: &Remarkable, (most, size): (usize, f64)) -> 
     }
     for tones in untold {
         let own = chords.untold.iter().filter(|it| it.tones == tones);
-        let own: Vec<ThinChord<'_>> = own.map(|it| (it.chord, [].as_slice())).collect();
+        let own: Vec<ThinChord<'_>> = own.map(|it| (it.chord, it.bars.as_slice())).collect();
         let tones: Vec<String> = tones.iter().map(|tone| tone_words(*tone)).collect();
         let mut phrase = Phrase::of(&format!("No hand plays {} of ", tones.join(" and ")), style);
         name(&mut phrase, plan, (&own, most), style);

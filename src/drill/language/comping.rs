@@ -69,8 +69,8 @@ const NAMED: [(&str, &str); 19] = [
 /// source): the root with its fifth below, the root and its octave, bass and chord by turns.
 const LINES: [(&str, &str); 3] = [
     ("two-feel", "1:half low5:half"),
-    ("octaves", "low1+1:half low1+1:half"),
-    ("stride", "low1:quarter chord:quarter low5:quarter chord:quarter"),
+    ("octaves", "low1@5+1@1:half low1@5+1@1:half"),
+    ("stride", "low1@5:quarter chord:quarter low5@5:quarter chord:quarter"),
 ];
 
 /// Bars that may take turns.
