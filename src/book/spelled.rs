@@ -9,6 +9,9 @@ const TITLE: &str = "The chords, spelled";
 /// The most chords of a table: the sevenths of a key.
 pub(crate) const MOST_CHORDS: usize = 7;
 
+/// The same of chords that may have up to seven notes.
+const MOST_WIDE: usize = 4;
+
 /// A table of chords, each of them in every key.
 #[derive(Clone, Debug)]
 pub(crate) struct ChordTable {
@@ -75,7 +78,8 @@ pub(crate) fn of(exercises: &[Exercise]) -> Vec<ChordTable> {
     for (mode, other) in modes.iter().flat_map(|mode| Other::ALL.map(|other| (*mode, other))) {
         let own: Vec<&Passage> = passages().filter(|passage| passage.home.mode == mode).collect();
         let title = other.title(mode);
-        for some in others(&own, other).chunks(MOST_CHORDS) {
+        let most = if other == Other::Rest { MOST_WIDE } else { MOST_CHORDS };
+        for some in others(&own, other).chunks(most) {
             tables.push(ChordTable { title: title.clone(), mode, chords: some.to_vec() });
         }
     }
