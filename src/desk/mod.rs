@@ -6,6 +6,7 @@
 //! and puts it in its `place`. What cannot be done comes back as a complaint.
 
 mod answer;
+pub(crate) mod class;
 pub(crate) mod commission;
 mod complaints;
 pub(crate) mod errand;

@@ -23,7 +23,7 @@ pub use field::{DrillField, Field, PageField, RecipeField};
 pub use near::nearest;
 
 pub(crate) use complaint::line_at;
-pub(crate) use near::{advice, advice_or};
+pub(crate) use near::{advice, advice_or, slip};
 
 /// Most bytes of a text in TOML, not counting long words of letters and figures: twice what the
 /// templates of the largest course take. A parser keeps about a hundred bytes for each.
