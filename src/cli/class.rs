@@ -12,7 +12,7 @@ use crate::desk::class::next::{self, NextErrand};
 use crate::desk::class::plan::Class;
 use crate::desk::class::row::checked_date;
 use crate::desk::source::Source;
-use crate::source::{Advice, Complaint};
+use crate::source::{Advice, Complaint, Place};
 
 /// Make the sheets of a whole class from a list, or the list of next week
 ///
@@ -92,7 +92,10 @@ impl ClassOrder {
                 made
             }
         };
-        let mut made = made.map_err(|complaints| refused(complaints, self.print_the_rest))?;
+        let mut made = made.map_err(|complaints| match self.next {
+            true => CliError::OfList(complaints),
+            false => refused(complaints, self.print_the_rest),
+        })?;
         if !made.left_out.is_empty() {
             made.said.push(Advice::words("the rows with mistakes were left out"));
         }
@@ -102,12 +105,10 @@ impl ClassOrder {
 
 /// The refusal of a list, with a word on what can be done without mending it.
 fn refused(mut complaints: Vec<Complaint>, the_rest: bool) -> CliError {
-    if complaints.len() > 1 || complaints.first().is_some_and(|one| one.field.is_some()) {
+    if complaints.iter().any(|complaint| matches!(complaint.place, Place::Typed(_))) && !the_rest {
         let nothing = Complaint::new("nothing was written");
-        complaints.push(match the_rest {
-            true => nothing.mend("no row can be printed"),
-            false => nothing.mend("mend the list, or write --print-the-rest for the other rows"),
-        });
+        let mend = "mend the list, or write --print-the-rest for the rows that are right";
+        complaints.push(nothing.mend(mend));
     }
     CliError::OfList(complaints)
 }

@@ -126,9 +126,14 @@ impl Sketch {
         }
     }
 
-    /// The tonics that stand on its pages.
-    pub(super) fn tonics(&self) -> Vec<NoteName> {
-        tonics(&self.recipe, &self.repertoire)
+    /// Its keys in words: the tonics alone, unless all of its drills are in minor.
+    pub(super) fn keys(&self) -> String {
+        let drills = self.repertoire.known();
+        let is_minor = drills.iter().all(|drill| drill.template.mode.is_minor());
+        let minor = if is_minor { " minor" } else { "" };
+        let tonics = tonics(&self.recipe, &self.repertoire);
+        let keys: Vec<String> = tonics.iter().map(|tonic| format!("{tonic}{minor}")).collect();
+        keys.join(", ")
     }
 }
 
@@ -166,8 +171,13 @@ impl<'a> Ready<'a> {
         Ok(Self { origin, repertoire, commission, remarks })
     }
 
+    /// Its first tempo.
+    pub(super) fn tempo(&self) -> u16 {
+        self.commission.recipe.tempo
+    }
+
     /// What its sheet is called.
-    fn name(&self) -> PathBuf {
+    pub(super) fn name(&self) -> PathBuf {
         named(&self.commission.recipe, &self.repertoire)
     }
 

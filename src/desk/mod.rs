@@ -6,6 +6,7 @@
 //! and puts it in its `place`. What cannot be done comes back as a complaint.
 
 mod answer;
+mod base;
 pub(crate) mod class;
 pub(crate) mod commission;
 mod complaints;
@@ -14,6 +15,7 @@ pub(crate) mod files;
 mod judge;
 mod keys;
 mod logo;
+pub(crate) mod many;
 pub(crate) mod naming;
 pub(crate) mod outlet;
 pub mod pipeline;

@@ -32,6 +32,8 @@ pub(crate) struct Entry {
     pub(crate) place: String,
     /// Its cells in columns that are known.
     pub(crate) cells: Vec<Cell>,
+    /// What is wrong with it as a row, whatever its cells say.
+    pub(crate) wrong: Vec<Complaint>,
 }
 
 impl Entry {
@@ -69,7 +71,7 @@ pub(crate) struct Entries {
     pub(crate) blank: usize,
     /// The columns, in a list that has columns.
     pub(crate) columns: Option<Vec<Column>>,
-    /// What is wrong with it as a list.
+    /// What is wrong with it as a list, so that no row can be trusted.
     pub(crate) mistakes: Vec<Complaint>,
 }
 
@@ -119,19 +121,18 @@ impl ClassList {
     }
 }
 
-/// A head of the list that is none of ours: a slip, or a column of the teacher's own.
-pub(super) fn other(head: &str, place: Place, entries: &mut Entries) {
-    match Column::meant(head) {
-        Some(meant) => {
-            let problem = format!("unknown column `{}`", shortened(head));
-            let mend = format!("did you mean `{meant}`? Else name it otherwise");
-            entries.mistakes.push(Complaint::new(problem).mend(mend).at(place));
+/// What is wrong with a head that is none of ours, if it looks like a slip; else it is of a column
+/// of the teacher's own.
+pub(super) fn slip(head: &str, place: Place, others: &mut Vec<String>) -> Option<Complaint> {
+    let Some(meant) = Column::meant(head) else {
+        if others.iter().all(|other| other != head) {
+            others.push(head.to_owned());
         }
-        None if entries.others.iter().all(|other| other != head) => {
-            entries.others.push(head.to_owned());
-        }
-        None => {}
-    }
+        return None;
+    };
+    let problem = format!("unknown column `{}`", shortened(head));
+    let mend = format!("did you mean `{meant}`? Or give it a name of its own");
+    Some(Complaint::new(problem).mend(mend).at(place))
 }
 
 /// The complaint about a list without students.
@@ -160,7 +161,8 @@ fn read_cells(text: &str, name: &str) -> (Dialect, Entries) {
             let problem = format!("two columns are named {}", column.head());
             entries.mistakes.push(Complaint::new(problem).mend("keep one of them").at(place()));
         } else if column.is_none() && !word.is_empty() {
-            other(word, place(), &mut entries);
+            let slip = slip(word, place(), &mut entries.others);
+            entries.mistakes.extend(slip);
         }
         columns.push(column);
     }
@@ -185,24 +187,21 @@ fn read_cells(text: &str, name: &str) -> (Dialect, Entries) {
             continue;
         }
         let beyond = row.cells.iter().skip(columns.len()).find(|cell| !cell.text.trim().is_empty());
-        if let Some(cell) = beyond
-            && entries.mistakes.len() < MOST_MISTAKES
-        {
-            let problem = format!(
-                "it has more cells than there are columns: `{}`",
-                shortened(cell.text.trim())
-            );
+        let place = at(format!("row {}", row.number));
+        let wrong = beyond.map(|cell| {
+            let cell = shortened(cell.text.trim());
+            let problem = format!("it has more cells than there are columns: `{cell}`");
             let mend = "put a text with separators in quotation marks, or take the cell out";
-            let complaint = Complaint::new(problem).mend(mend);
-            entries.mistakes.push(complaint.at(at(format!("row {}", row.number))));
-        }
+            Complaint::new(problem).mend(mend).at(place)
+        });
         let number = row.number;
         let cells = row.cells.into_iter().zip(&columns).filter_map(|(cell, column)| {
             let column = (*column)?;
             let place = format!("row {number}, column {}", column.head());
             Some(Cell { column, text: cell.text, span: cell.span, place })
         });
-        entries.rows.push(Entry { place: format!("row {number}"), cells: cells.collect() });
+        let (place, cells) = (format!("row {number}"), cells.collect());
+        entries.rows.push(Entry { place, cells, wrong: wrong.into_iter().collect() });
     }
     if entries.rows.is_empty() && entries.mistakes.is_empty() {
         entries.mistakes.push(no_students(name));

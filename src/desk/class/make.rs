@@ -50,11 +50,15 @@ struct Waiting<'a> {
 pub(crate) fn make(errand: &ClassErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     let list = &errand.class.list;
     let one = |complaint: Complaint| vec![complaint];
+    if !list.entries.mistakes.is_empty() {
+        let (_, wrong) = errand.class.plan();
+        return Err(told(wrong, &list.name()));
+    }
     let (planned, mut wrong) = errand.class.plan();
     let may_go_on =
         |wrong: &[Complaint], good: usize| wrong.is_empty() || errand.the_rest && good > 0;
     if !may_go_on(&wrong, planned.len()) {
-        return Err(told(wrong, list));
+        return Err(told(wrong, &list.name()));
     }
     let out = errand.folder.map_or_else(|| folder(&list.path), Path::to_owned);
     let there = check_places(&out, &planned).map_err(|error| one(error.into()))?;
@@ -63,7 +67,7 @@ pub(crate) fn make(errand: &ClassErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     let stack = Spool::begin(&there).map_err(in_spool)?;
     let (waiting, blanks) = spooled(errand, planned, &sheets, &stack, &mut wrong)?;
     if !may_go_on(&wrong, waiting.len()) {
-        return Err(told(wrong, list));
+        return Err(told(wrong, &list.name()));
     }
     let overview = overview(list, &waiting, &there).map_err(in_spool)?;
     let mut answer = Answer::default();
@@ -82,7 +86,7 @@ pub(crate) fn make(errand: &ClassErrand<'_>) -> Result<Answer, Vec<Complaint>> {
         answer.said.push(put.said(&about));
     }
     answer.said.extend(passed_over(list).map(Advice::words));
-    answer.left_out = told(wrong, list);
+    answer.left_out = told(wrong, &list.name());
     Ok(answer)
 }
 

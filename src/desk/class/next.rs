@@ -47,7 +47,7 @@ pub(crate) fn write(errand: &NextErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     let list = &errand.class.list;
     let (planned, wrong) = errand.class.plan();
     if !wrong.is_empty() {
-        return Err(told(wrong, list));
+        return Err(told(wrong, &list.name()));
     }
     if let Some(columns) = &list.entries.columns {
         for (column, example) in [(Column::WentWell, "yes"), (Column::Field(Field::Tempo), "80")] {
@@ -88,7 +88,7 @@ pub(crate) fn write(errand: &NextErrand<'_>) -> Result<Answer, Vec<Complaint>> {
         }
     }
     if !wrong.is_empty() {
-        return Err(told(wrong, list));
+        return Err(told(wrong, &list.name()));
     }
     let bytes = encode(&changed(&list.text, changes), list.encoding);
     let path = put(errand, &bytes).map_err(|complaint| vec![complaint])?;

@@ -86,7 +86,9 @@ impl Class<'_> {
 
     /// Plans the sheet of the student at an index.
     fn planned(&self, index: usize) -> Result<Planned, Vec<Complaint>> {
-        let (wish, mut wrong) = self.wish(index);
+        let (wish, of_cells) = self.wish(index);
+        let mut wrong = self.list.entries.rows[index].wrong.clone();
+        wrong.extend(of_cells);
         let located = |complaint| self.located(index, complaint);
         let sketch = self.recipe(&wish).and_then(|recipe| {
             Sketch::settled(recipe, Origin { source: &self.base, typed: &wish.typed })
@@ -145,7 +147,7 @@ impl Class<'_> {
 }
 
 /// Adds complaints, each once; more than can be told are counted by nobody.
-pub(super) fn add(wrong: &mut Vec<Complaint>, more: Vec<Complaint>) {
+pub(crate) fn add(wrong: &mut Vec<Complaint>, more: Vec<Complaint>) {
     for complaint in more {
         if wrong.len() <= MOST_MISTAKES && !wrong.contains(&complaint) {
             wrong.push(complaint);
@@ -154,11 +156,11 @@ pub(super) fn add(wrong: &mut Vec<Complaint>, more: Vec<Complaint>) {
 }
 
 /// The complaints to be told: the first of too many, and that there are more.
-pub(super) fn told(mut wrong: Vec<Complaint>, list: &ClassList) -> Vec<Complaint> {
+pub(super) fn told(mut wrong: Vec<Complaint>, list: &str) -> Vec<Complaint> {
     if wrong.len() > MOST_MISTAKES {
         wrong.truncate(MOST_MISTAKES);
         let more = Complaint::new("there are more mistakes than these");
-        wrong.push(more.at(Place::of(list.name())).mend("mend these first"));
+        wrong.push(more.at(Place::of(list)).mend("mend these first"));
     }
     wrong
 }
@@ -168,7 +170,6 @@ fn planned(index: usize, sketch: &Sketch, date: Option<String>) -> Planned {
     let student = recipe.student.clone().unwrap_or_default();
     let name = sketch.name().display().to_string();
     let dated = |date: &String| format!("{}-{name}", naming::safe(date));
-    let keys: Vec<String> = sketch.tonics().iter().map(ToString::to_string).collect();
     let tempo =
         recipe.goal.map_or(recipe.tempo.to_string(), |goal| format!("{} to {goal}", recipe.tempo));
     Planned {
@@ -177,7 +178,7 @@ fn planned(index: usize, sketch: &Sketch, date: Option<String>) -> Planned {
         name: date.as_ref().map_or_else(|| name.clone(), dated),
         date,
         paper: recipe.paper,
-        row: OverviewRow { student, drill: sketch.title(), keys: keys.join(", "), tempo, pages: 0 },
+        row: OverviewRow { student, drill: sketch.title(), keys: sketch.keys(), tempo, pages: 0 },
     }
 }
 

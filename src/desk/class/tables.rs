@@ -5,7 +5,7 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::column::Column;
-use super::list::{Cell, Entries, Entry, no_students, other};
+use super::list::{Cell, Entries, Entry, no_students, slip};
 use crate::source::fields::{Mistakes, described};
 use crate::source::{Complaint, Place, check_size, line_at};
 
@@ -48,8 +48,11 @@ pub(super) fn read(text: &str, name: &str) -> Entries {
                 entries.mistakes.push(Complaint::new(problem).mend(mend).at(place));
                 continue;
             };
-            let entry = entry(text, name, student.span().start, table, &mut entries);
-            match entry.cells.iter().all(|cell| cell.text.trim().is_empty()) {
+            let start = student.span().start;
+            let entry = entry(text, name, start, table, &mut entries.others);
+            match entry.wrong.is_empty()
+                && entry.cells.iter().all(|cell| cell.text.trim().is_empty())
+            {
                 true => entries.blank += 1,
                 false => entries.rows.push(entry),
             }
@@ -67,21 +70,22 @@ fn entry(
     name: &str,
     start: usize,
     table: &DeTable<'_>,
-    entries: &mut Entries,
+    others: &mut Vec<String>,
 ) -> Entry {
-    let mut entry = Entry { place: format!("line {}", line_at(text, start)), cells: Vec::new() };
+    let place = format!("line {}", line_at(text, start));
+    let mut entry = Entry { place, cells: Vec::new(), wrong: Vec::new() };
     for (key, value) in table {
         let line = line_at(text, key.span().start);
         let place = || Place::line(name, Some(line));
         let head = key.get_ref();
         let Some(column) = Column::named(head) else {
-            other(head, place(), entries);
+            entry.wrong.extend(slip(head, place(), others));
             continue;
         };
         if entry.cell(column).is_some() {
             let problem = format!("{} is there twice", column.head());
             let complaint = Complaint::new(problem).mend("keep one of them");
-            entries.mistakes.push(complaint.at(place()));
+            entry.wrong.push(complaint.at(place()));
         }
         match words(text, value) {
             Some(words) => entry.cells.push(Cell {
@@ -93,7 +97,7 @@ fn entry(
             None => {
                 let problem = format!("{head} is {}", described(value.get_ref()));
                 let complaint = Complaint::new(problem).mend("write a text or a number");
-                entries.mistakes.push(complaint.at(place()));
+                entry.wrong.push(complaint.at(place()));
             }
         }
     }
