@@ -10,7 +10,7 @@ use crate::desk::class::list::ClassList;
 use crate::desk::class::make::{self, ClassErrand};
 use crate::desk::class::next::{self, NextErrand};
 use crate::desk::class::plan::Class;
-use crate::desk::class::row::checked_date;
+use crate::desk::class::row::{Day, checked_date};
 use crate::desk::source::Source;
 use crate::source::{Advice, Complaint, Place};
 
@@ -71,7 +71,8 @@ impl ClassOrder {
     pub(super) fn make(&self) -> Result<Report, CliError> {
         let base = Source::open(self.recipe.as_deref())?;
         let list = ClassList::read(&self.list)?;
-        let class = Class { list, base, date: self.date.as_deref() };
+        let day = self.date.as_deref().map(|text| Day { text, option: "--date" });
+        let class = Class { list, base, day };
         let made = match self.faster {
             Some(faster) => next::write(&NextErrand {
                 class,

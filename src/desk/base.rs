@@ -80,8 +80,7 @@ pub(super) fn of(own: &Written, path: &Path) -> Result<Vec<Written>, Complaint> 
         let bytes = bytes.map_err(|complaint| complaint.at(place.clone()))?;
         if bytes.starts_with(b"%PDF") {
             let problem = format!("extends names {shown}, which is a sheet and no recipe");
-            let mend = "write what `quintfall recipe` says of it to a file, and name that";
-            return Err(refused(problem, mend));
+            return Err(refused(problem, "name a recipe in a file of its own"));
         }
         let base = Written::read(&file, bytes)?;
         met.push(same(&file));

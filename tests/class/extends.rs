@@ -85,7 +85,7 @@ fn what_is_wrong_with_a_base_is_told_where_it_stands() {
         (
             "of-sheet.toml",
             "of-sheet.toml, line 1: extends names sheet.pdf, which is a sheet and no \
-                           recipe; write what `quintfall recipe` says of it to a file, and name that",
+                           recipe; name a recipe in a file of its own",
         ),
     ] {
         assert_eq!(refusals(&desk, &["handout", recipe, "--key", "C"]), [told], "{recipe}");

@@ -77,7 +77,7 @@ fn the_same_handout_is_made_for_each_of_a_list() {
     let desk = desk.with("bad.txt", format!("Ada\nada\n{}\n", "x".repeat(121)));
     let said = refusals(&desk, &[&args[..], &["bad.txt"]].concat());
     assert_eq!(said.len(), 2, "{said:?}");
-    assert!(said.iter().any(|line| line.starts_with("bad.txt, line 3: student has 121 ")));
+    assert!(said.iter().any(|line| line.starts_with("bad.txt, line 3: student is 121 ")));
     assert!(
         said.iter().any(|line| line.starts_with("two of the sheets would be handout-solid-C-ada"))
     );

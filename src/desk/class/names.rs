@@ -4,8 +4,9 @@ use std::path::Path;
 
 use super::column::Column;
 use super::encoded;
+use super::entry::no_students;
 use super::grid::Grid;
-use super::list::{ClassList, no_students};
+use super::list::ClassList;
 use super::plan::{add, told};
 use crate::source::{Complaint, Place, RecipeField as Field};
 

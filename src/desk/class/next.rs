@@ -6,8 +6,9 @@ use std::path::{Path, PathBuf};
 
 use super::column::Column;
 use super::encoded::encode;
+use super::entry::Entry;
 use super::grid;
-use super::list::{Dialect, Entry};
+use super::list::Dialect;
 use super::plan::{Class, told};
 use crate::desk::Answer;
 use crate::desk::commission::counted;
@@ -80,10 +81,10 @@ pub(crate) fn write(errand: &NextErrand<'_>) -> Result<Answer, Vec<Complaint>> {
             Ok(None) => {}
             Err(complaint) => wrong.push(complaint),
         }
-        if let Some(date) = errand.class.date
+        if let Some(day) = errand.class.day
             && let Some(cell) = entry.cell(Column::Date)
         {
-            let date = written(list.dialect, &list.text[cell.span.clone()], date);
+            let date = written(list.dialect, &list.text[cell.span.clone()], day.text);
             changes.push((cell.span.clone(), date));
         }
     }

@@ -4,8 +4,9 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use super::list::{ClassList, MOST_MISTAKES};
-use super::row::{Wish, wish};
+use super::entry::MOST_MISTAKES;
+use super::list::ClassList;
+use super::row::{Day, Wish, wish};
 use crate::book::OverviewRow;
 use crate::desk::commission::{Sketch, asked};
 use crate::desk::errand::Origin;
@@ -39,13 +40,13 @@ pub(crate) struct Class<'a> {
     /// What rows leave open.
     pub(crate) base: Source,
     /// The day in place of that of each row.
-    pub(crate) date: Option<&'a str>,
+    pub(crate) day: Option<Day<'a>>,
 }
 
 impl Class<'_> {
     /// What the student at an index asks for, with what is wrong with it.
     pub(super) fn wish(&self, index: usize) -> (Wish, Vec<Complaint>) {
-        wish(&self.list, &self.list.entries.rows[index], self.date)
+        wish(&self.list, &self.list.entries.rows[index], self.day)
     }
 
     /// The recipe of a wish.

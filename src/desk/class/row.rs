@@ -3,7 +3,8 @@
 use std::path::Path;
 
 use super::column::Column;
-use super::list::{Cell, ClassList, Entry};
+use super::entry::{Cell, Entry};
+use super::list::ClassList;
 use crate::desk::errand::Typed;
 use crate::desk::naming;
 use crate::recipe::fields::{FieldKind, FieldValue, row};
@@ -32,8 +33,21 @@ pub(crate) struct Wish {
     pub(crate) went_well: bool,
 }
 
-/// Reads a row. `date` takes the place of the one that it gives. Gives what is wrong with it too.
-pub(crate) fn wish(list: &ClassList, entry: &Entry, date: Option<&str>) -> (Wish, Vec<Complaint>) {
+/// A day for all rows.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Day<'a> {
+    /// The day.
+    pub(crate) text: &'a str,
+    /// What it was typed after.
+    pub(crate) option: &'a str,
+}
+
+/// Reads a row. A day takes the place of the one that it gives. Gives what is wrong with it too.
+pub(crate) fn wish(
+    list: &ClassList,
+    entry: &Entry,
+    day: Option<Day<'_>>,
+) -> (Wish, Vec<Complaint>) {
     let mut wish = Wish::default();
     let mut wrong = Vec::new();
     let student = Column::Field(Field::Student);
@@ -52,10 +66,10 @@ pub(crate) fn wish(list: &ClassList, entry: &Entry, date: Option<&str>) -> (Wish
             wrong.push(complaint.at(list.place(&cell.place)));
         }
     }
-    if let Some(date) = date {
-        wish.date = Some(date.to_owned());
+    if let Some(Day { text, option }) = day {
+        wish.date = Some(text.to_owned());
         if let Some(field) = Column::Date.field() {
-            wish.set(field, FieldValue::Text(date.to_owned()), "--date".to_owned());
+            wish.set(field, FieldValue::Text(text.to_owned()), option.to_owned());
         }
     }
     (wish, wrong)

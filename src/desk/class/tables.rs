@@ -5,7 +5,7 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::column::Column;
-use super::list::{Cell, Entries, Entry, no_students, slip};
+use super::entry::{Cell, Entries, Entry, no_students, slip};
 use crate::source::fields::{Mistakes, described};
 use crate::source::{Complaint, Place, check_size, line_at};
 

@@ -178,7 +178,13 @@ impl<W: Write> Stack<W> {
             dictionary.set("Resources", resources.clone());
             dictionary.set("Contents", (stream, 0));
             if !page.links.is_empty() {
-                dictionary.set("Annots", links(page, pages, &numbers));
+                let mut own = Vec::new();
+                for link in links(page, pages, &numbers) {
+                    let number = self.number();
+                    self.object(number, &link.into())?;
+                    own.push(Object::from((number, 0)));
+                }
+                dictionary.set("Annots", own);
             }
             self.object(*number, &dictionary.into())?;
         }
@@ -219,14 +225,11 @@ fn frame(size: Size) -> Dictionary {
     ])
 }
 
-/// The links of a page to others of its part.
-fn links(page: &Page, pages: &[Page], numbers: &[u32]) -> Vec<Object> {
-    let link = |link| {
-        super::finish::link(link, |target| {
-            super::finish::top(numbers.get(target).map(|number| (*number, 0)), pages.get(target))
-        })
-    };
-    page.links.iter().map(|own| link(own).into()).collect()
+/// The links of a page to others of its part, which have these numbers.
+fn links(page: &Page, pages: &[Page], numbers: &[u32]) -> Vec<Dictionary> {
+    let id = |target: usize| numbers.get(target).map(|number| (*number, 0));
+    let dest = |target| super::finish::top(id(target), pages.get(target));
+    page.links.iter().map(|link| super::finish::link(link, dest)).collect()
 }
 
 /// The end of the file.
