@@ -64,7 +64,7 @@ fn columns_that_are_missing_doubled_or_misspelled_are_told() {
     );
     told("name,keys,Name\nAda,C,Bo\n", &[", row 1: two columns are named name; keep one of them"]);
     told(
-        "name,student,key\nAda,C,Bo\n",
+        "name,student,key\nAda,Bo,C\n",
         &[", row 1: two columns are named name; keep one of them"],
     );
     told(

@@ -229,5 +229,26 @@ mod tests {
             let whole = if text.is_empty() { vec![] } else { vec![cells] };
             prop_assert_eq!(read, whole);
         }
+
+        /// Any text at all is read as the crate `csv` reads it, which leaves out empty lines.
+        #[test]
+        fn texts_are_read_as_csv_reads_them(text in "[ab\",;\t\r\n \u{e9}]{0,60}") {
+            let grid = Grid::of(&text);
+            let mut judge = csv::ReaderBuilder::new()
+                .has_headers(false)
+                .flexible(true)
+                .delimiter(grid.separator())
+                .from_reader(text.as_bytes());
+            let judged: Vec<Vec<String>> = judge
+                .records()
+                .map(|record| record.unwrap().iter().map(str::to_owned).collect())
+                .collect();
+            let is_empty = |row: &GridRow| row.cells.len() == 1 && row.cells[0].span.is_empty();
+            let read: Vec<Vec<String>> = grid
+                .filter(|row| !is_empty(row))
+                .map(|row| row.cells.into_iter().map(|cell| cell.text).collect())
+                .collect();
+            prop_assert_eq!(read, judged);
+        }
     }
 }
