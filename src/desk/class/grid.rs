@@ -50,7 +50,7 @@ pub(crate) struct Grid<'a> {
 
 impl<'a> Grid<'a> {
     /// Finds out what stands between the cells of a text: what its first line says, or else what
-    /// there is most of in its first row that is not blank, outside quotation marks.
+    /// there is most of in its first row with a word in it, outside quotation marks.
     pub(crate) fn of(text: &'a str) -> Self {
         let first = text.lines().next().unwrap_or_default();
         if let Some(said) = first.strip_prefix(SAID)
@@ -63,8 +63,9 @@ impl<'a> Grid<'a> {
         }
         let count = |separator| {
             let rows = Self { text, separator, at: 0, rows: 0 };
-            // A row of separators alone is blank and tells nothing.
-            let head = rows.into_iter().find(|row| !row.is_blank());
+            // A row of separators alone tells nothing, whichever of them it is read by.
+            let says = |cell: &GridCell| cell.text.contains(char::is_alphanumeric);
+            let head = rows.into_iter().find(|row| row.cells.iter().any(says));
             head.map_or(0, |row| row.cells.len())
         };
         let most = SEPARATORS.into_iter().rev().max_by_key(|separator| count(*separator));
