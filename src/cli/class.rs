@@ -124,7 +124,7 @@ impl ProgressBar {
         /// Places for signs in the bar.
         const WIDTH: usize = 30;
         if self.is_shown {
-            let full = if total == 0 { WIDTH } else { WIDTH * done / total };
+            let full = (WIDTH * done).checked_div(total).unwrap_or(WIDTH);
             let (full, rest) = ("#".repeat(full), ".".repeat(WIDTH - full));
             // With stderr gone, there is nobody left to tell.
             let _ = write!(io::stderr().lock(), "\r{full}{rest} {done} of {total} sheets");

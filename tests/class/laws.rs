@@ -90,3 +90,14 @@ fn drills_of_the_teachers_own_are_found_beside_the_list() {
     desk.does(&["class", "of/a.csv"]);
     assert_eq!(desk.recipe_in("of/a/Ada/handout-mine-C-Ada-80.pdf").drill, "mine.toml");
 }
+
+#[test]
+fn what_becomes_otherwise_than_it_was_written_is_told_with_its_row() {
+    let list =
+        "name,keys,drill,tempo\nAda,C,solid,\nBo,Db,natural-minor,\nCy,Db,natural-minor,66\n";
+    let desk = Desk::new().with("a.csv", list);
+    let said = desk.does(&["class", "a.csv"]);
+    let told =
+        "D\u{266d} minor is printed as C\u{266f} minor, which sounds the same (row 3 and 1 more)\n";
+    assert!(said.ends_with(told), "{said}");
+}

@@ -71,6 +71,11 @@ fn columns_that_are_missing_doubled_or_misspelled_are_told() {
         "name,temop,key\nAda,80,C\n",
         &[", row 1: unknown column `temop`; did you mean `tempo`? Or give it a name of its own"],
     );
+    // Spreadsheets do not count a line that says which separator there is.
+    told(
+        "sep=;\r\nname;keys\r\nAda;H\r\n",
+        &[", row 2, column keys: unknown key `H`; write B for B natural and Bb for B flat"],
+    );
     for empty in ["", "\n\n", "name,keys\n", "name,keys\n,,\n"] {
         told(
             empty,

@@ -59,7 +59,8 @@ impl<'a> Grid<'a> {
         {
             let rest = text[first.len()..].strip_prefix('\r').unwrap_or(&text[first.len()..]);
             let rest = rest.strip_prefix('\n').unwrap_or(rest);
-            return Self { text, separator: *separator, at: text.len() - rest.len(), rows: 1 };
+            // Spreadsheets do not show that line, so they do not count it.
+            return Self { text, separator: *separator, at: text.len() - rest.len(), rows: 0 };
         }
         let count = |separator| {
             let rows = Self { text, separator, at: 0, rows: 0 };
@@ -192,7 +193,7 @@ mod tests {
             assert_eq!(&text[rows[1].cells[1].span.clone()], "\"x \"\"y\"\"\"");
         }
         assert_eq!(words("sep=;\nname;k\n1;2"), [["name", "k"], ["1", "2"]]);
-        assert_eq!(Grid::of("sep=;\nname").next().unwrap().number, 2);
+        assert_eq!(Grid::of("sep=;\nname").next().unwrap().number, 1);
         assert!(Grid::of("a,\"b").next().unwrap().is_open);
         assert_eq!(words("a,\"b\"c,d\n"), [["a", "bc", "d"]]);
     }

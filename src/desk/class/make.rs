@@ -44,6 +44,31 @@ struct Waiting<'a> {
     sheet: Spooled<'a>,
 }
 
+/// All that was made.
+struct Made<'a> {
+    waiting: Vec<Waiting<'a>>,
+    /// How many pages of the stack are blank.
+    blanks: usize,
+    remarks: Vec<Remark>,
+}
+
+/// What is to be said of sheets that became otherwise than it was written.
+struct Remark {
+    words: Advice,
+    /// The place of the first that it is about, and how many others there are.
+    first: String,
+    others: usize,
+}
+
+impl Remark {
+    fn said(self) -> Advice {
+        match self.others {
+            0 => self.words.and(format!(" ({})", self.first)),
+            others => self.words.and(format!(" ({} and {others} more)", self.first)),
+        }
+    }
+}
+
 /// Makes the sheets of a class, the stack of them for the printer and the overview.
 ///
 /// Errors with all that is wrong with the list; nothing is written then.
@@ -65,7 +90,7 @@ pub(crate) fn make(errand: &ClassErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     let in_spool = |error: io::Error| one(spool_full(&there, error));
     let sheets = Spool::begin(&there).map_err(in_spool)?;
     let stack = Spool::begin(&there).map_err(in_spool)?;
-    let (waiting, blanks) = spooled(errand, planned, &sheets, &stack, &mut wrong)?;
+    let Made { waiting, blanks, remarks } = spooled(errand, planned, &sheets, &stack, &mut wrong)?;
     if !may_go_on(&wrong, waiting.len()) {
         return Err(told(wrong, &list.name()));
     }
@@ -85,6 +110,7 @@ pub(crate) fn make(errand: &ClassErrand<'_>) -> Result<Answer, Vec<Complaint>> {
         let put = put_one(&name, spool, errand.force).map_err(|error| one(error.into()))?;
         answer.said.push(put.said(&about));
     }
+    answer.said.extend(remarks.into_iter().map(Remark::said));
     answer.said.extend(passed_over(list).map(Advice::words));
     answer.left_out = told(wrong, &list.name());
     Ok(answer)
@@ -112,21 +138,22 @@ fn check_places(out: &Path, planned: &[Planned]) -> Result<PathBuf, WriteError> 
     Ok(there.to_owned())
 }
 
-/// Makes all sheets into one spool and the stack of them into another. Gives those that wait, and
-/// how many pages of the stack are blank; what cannot be made is added to what is wrong.
+/// Makes all sheets into one spool and the stack of them into another. What cannot be made is added
+/// to what is wrong.
 fn spooled<'a>(
     errand: &ClassErrand<'_>,
     planned: Vec<Planned>,
     sheets: &'a Spool,
     stack: &Spool,
     wrong: &mut Vec<Complaint>,
-) -> Result<(Vec<Waiting<'a>>, usize), Vec<Complaint>> {
+) -> Result<Made<'a>, Vec<Complaint>> {
     let failed = |error: StackError| vec![stack_failed(error)];
     let in_spool = |error: io::Error| failed(error.into());
     let total = planned.len();
     let mut waiting: Vec<Waiting<'a>> = Vec::with_capacity(total);
     let mut whole =
         Stack::begin(BufWriter::new(stack.handle().map_err(in_spool)?)).map_err(failed)?;
+    let mut remarks: Vec<Remark> = Vec::new();
     let mut rest = planned.into_iter();
     let mut done = 0;
     (errand.progress)(done, total);
@@ -140,7 +167,9 @@ fn spooled<'a>(
         let mut parts = Vec::with_capacity(made.len());
         for one in made {
             match one {
-                Ok((mut planned, bytes, part)) => {
+                Ok((mut planned, bytes, part, said)) => {
+                    let place = &errand.class.list.entries.rows[planned.index].place;
+                    said.into_iter().for_each(|words| remark(&mut remarks, words, place));
                     planned.row.pages = part.pages.len();
                     let sheet = sheets.add(&bytes).map_err(in_spool)?;
                     waiting.push(Waiting { planned, sheet });
@@ -153,23 +182,36 @@ fn spooled<'a>(
         (errand.progress)(done, total);
     }
     if waiting.is_empty() {
-        return Ok((waiting, 0));
+        return Ok(Made { waiting, blanks: 0, remarks });
     }
     let pages: usize = waiting.iter().map(|one| one.planned.row.pages).sum();
     let title = format!("{}: sheets for the printer", title(&errand.class.list.path));
     let count = whole.finish(&about(title)).map_err(failed)?;
-    Ok((waiting, count - pages))
+    Ok(Made { waiting, blanks: count - pages, remarks })
 }
 
-/// Makes one sheet: its bytes, and its pages for the stack.
-fn made(class: &Class<'_>, planned: Planned) -> Result<(Planned, Vec<u8>, StackPart), Complaint> {
+/// Adds a remark, or counts one more of it.
+fn remark(remarks: &mut Vec<Remark>, words: Advice, place: &str) {
+    match remarks.iter_mut().find(|remark| remark.words == words) {
+        Some(remark) => remark.others += 1,
+        None => remarks.push(Remark { words, first: place.to_owned(), others: 0 }),
+    }
+}
+
+/// A sheet: its bytes, its pages for the stack, and what is to be said of it.
+type Sheet = (Planned, Vec<u8>, StackPart, Vec<Advice>);
+
+/// Makes one sheet.
+fn made(class: &Class<'_>, planned: Planned) -> Result<Sheet, Complaint> {
     let (wish, _) = class.wish(planned.index);
     let make = || {
         let origin = Origin { source: &class.base, typed: &wish.typed };
-        Ready::new(class.recipe(&wish)?, origin)?.sheet()
+        let ready = Ready::new(class.recipe(&wish)?, origin)?;
+        Ok((ready.sheet()?, ready.remarks))
     };
-    let (printed, part) = make().map_err(|complaint| class.located(planned.index, complaint))?;
-    Ok((planned, printed.bytes, part))
+    let ((printed, part), remarks) =
+        make().map_err(|complaint| class.located(planned.index, complaint))?;
+    Ok((planned, printed.bytes, part, remarks))
 }
 
 /// Puts the sheets in their places, a few at a time.
