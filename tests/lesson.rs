@@ -47,10 +47,17 @@ fn printed(score: &Score) -> [usize; 2] {
     let systems = (1..).find_map(|count| engrave(score, &look, 100.0, count)).expect("it fits");
     let marks = || systems.iter().flat_map(|system| &system.marks);
     [(Role::Symbol, rules::SYMBOL_SIZE), (Role::Numeral, rules::NUMERAL_SIZE)].map(|(role, em)| {
-        let begins = |text: &str| !text.starts_with('/');
-        let whole = marks().filter(|mark| mark.role == role).filter(
-            |mark| matches!(&mark.trace, Trace::Text { text, size, .. } if *size == em && begins(text)),
-        );
+        let texts = marks().filter(|mark| mark.role == role).filter_map(|mark| match &mark.trace {
+            Trace::Text { text, size, .. } if *size == em => Some(text.as_str()),
+            _ => None,
+        });
+        // What stands behind a slash belongs to the word before it, signs between them or not.
+        let mut after = "";
+        let whole = texts.filter(|text| {
+            let is_told = after.ends_with('/') || text.starts_with('/');
+            after = text;
+            !is_told
+        });
         whole.count()
     })
 }
@@ -130,10 +137,11 @@ fn one_hand_plays_as_before_while_the_other_rests() {
             }
             let struck = score.counts.iter().any(|count| count.strokes[rests] != Stroke::None);
             assert!(!struck, "{}: a hand that rests strikes no count", template.name);
-            let chords = |score: &Score| -> Vec<_> {
-                score.harmonies.iter().map(|harmony| harmony.chord).collect()
+            // What the hand that rests would add to a chord is not told where it does not sound.
+            let roots = |score: &Score| -> Vec<_> {
+                score.harmonies.iter().map(|harmony| harmony.chord.root).collect()
             };
-            assert_eq!(chords(score), chords(whole), "{}", template.name);
+            assert_eq!(roots(score), roots(whole), "{}", template.name);
         });
     }
 }

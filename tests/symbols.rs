@@ -14,7 +14,8 @@ fn above(chord: Chord, note: NoteName) -> Interval {
     Interval { steps, semitones }
 }
 
-/// Calls `check` with every chord of a score and the notes that its hand strikes while it sounds.
+/// Calls `check` with every chord of a score and the notes that its hand strikes while it sounds;
+/// where a hand has a line in place of strokes, with what either hand strikes together.
 fn each_struck(template: &Template, score: &Score, mut check: impl FnMut(Chord, &[Interval])) {
     let mut index = 0;
     for passage in &template.passages {
@@ -23,15 +24,23 @@ fn each_struck(template: &Template, score: &Score, mut check: impl FnMut(Chord, 
             let harmony = score.harmonies[index];
             index += 1;
             let end = score.harmonies.get(index).map_or(score.length(), |next| next.at);
-            if !passage.strikes_chords() || passage.comping.is_line() {
+            let has_line = passage.comping.is_line();
+            if !passage.strikes_chords() && !has_line {
                 continue;
             }
-            let events = score.bars.iter().flat_map(|bar| &bar.staves[hand].events);
-            let own = events.filter(|event| (harmony.at..end).contains(&event.at));
+            let hands = if has_line { Hand::BOTH.to_vec() } else { vec![hand] };
+            let bars = || score.bars.iter();
+            let events =
+                hands.iter().flat_map(|hand| bars().flat_map(|bar| &bar.staves[*hand].events));
+            let own = events
+                .filter(|event| (harmony.at..end).contains(&event.at))
+                .filter(|event| !has_line || event.notes.len() > 1);
             let struck = own.flat_map(|event| &event.notes).filter(|note| !note.tied_in);
             let tones: Vec<Interval> =
                 struck.map(|note| above(harmony.chord, note.pitch.name)).collect();
-            check(harmony.chord, &tones);
+            if !tones.is_empty() {
+                check(harmony.chord, &tones);
+            }
         }
     }
 }

@@ -38,11 +38,16 @@ impl Other {
         }
     }
 
-    const fn words(self) -> &'static str {
-        match self {
-            Self::Dominant => "secondary dominants",
-            Self::LeadingTone => "leading-tone sevenths",
-            Self::Rest => "further chords",
+    /// The title of a table of these in a mode.
+    fn title(self, mode: Mode) -> String {
+        let words = match self {
+            Self::Dominant => "The chords, spelled: secondary dominants",
+            Self::LeadingTone => "The chords, spelled: leading-tone sevenths",
+            Self::Rest => "Further chords",
+        };
+        match mode {
+            Mode::Major => words.to_owned(),
+            _ => format!("{words}, {}", mode.words()),
         }
     }
 }
@@ -61,21 +66,21 @@ pub(crate) fn of(exercises: &[Exercise]) -> Vec<ChordTable> {
     for mode in &modes {
         let degrees = (1..=MOST_CHORDS as i32).map(Degree::step);
         let chords = degrees.filter_map(|degree| degree.chord(Home::own(*mode))).collect();
-        tables.push(ChordTable { title: mode.words().to_owned(), mode: *mode, chords });
+        tables.push(ChordTable {
+            title: format!("{TITLE}: {}", mode.words()),
+            mode: *mode,
+            chords,
+        });
     }
     for (mode, other) in modes.iter().flat_map(|mode| Other::ALL.map(|other| (*mode, other))) {
         let own: Vec<&Passage> = passages().filter(|passage| passage.home.mode == mode).collect();
-        let words = match mode {
-            Mode::Major => other.words().to_owned(),
-            _ => format!("{}, {}", other.words(), mode.words()),
-        };
+        let title = other.title(mode);
         for some in others(&own, other).chunks(MOST_CHORDS) {
-            tables.push(ChordTable { title: words.clone(), mode, chords: some.to_vec() });
+            tables.push(ChordTable { title: title.clone(), mode, chords: some.to_vec() });
         }
     }
-    let is_alone = tables.len() == 1;
-    for table in &mut tables {
-        table.title = if is_alone { TITLE.to_owned() } else { format!("{TITLE}: {}", table.title) };
+    if let [alone] = tables.as_mut_slice() {
+        alone.title = TITLE.to_owned();
     }
     tables
 }

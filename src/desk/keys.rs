@@ -71,7 +71,7 @@ pub(crate) fn written_otherwise(asked: &[AskedKey], drills: &[(String, Mode)]) -
 /// Whoever has the tonics of the whole round in her recipe asked for none of them by name, so drills
 /// of other modes take the customary twelve of these, beside major drills too.
 pub(crate) fn of_drill(asked: &[AskedKey], mode: Mode) -> Vec<Key> {
-    let is_customary = is_whole_round(asked);
+    let is_customary = is_whole_round(asked) && mode.signature() != Mode::Major;
     let own = |asked: &AskedKey| {
         let key = asked.in_mode(mode);
         if is_customary && asked.tonality().is_none() { key.customary() } else { key }

@@ -32,7 +32,10 @@ impl<'a> HandLine<'a> {
     ) -> Self {
         let pitches = sounds.iter().map(|sound| {
             let by = respelled.get(sound.chord).copied().unwrap_or(Interval::UNISON);
-            let pitch = |interval: &Interval| tonic.up(interval.plus(by)).readable();
+            let pitch = |interval: &Interval| {
+                let pitch = tonic.up(interval.plus(by));
+                if sound.is_passing { pitch.plain() } else { pitch.readable() }
+            };
             sound.intervals.iter().map(pitch).collect()
         });
         Self { hand, metre, pitches: pitches.collect(), sounds, clefs }

@@ -8,7 +8,7 @@ use super::legible::Line;
 use super::sketch::{Sketch, Sound};
 use super::thin::{self, TOLERATED_UNDERCUT};
 use crate::score::{ByHand, Clef, Hand, LeftOut, Metre};
-use crate::theory::{Key, Mode, NoteName, Pitch};
+use crate::theory::{Interval, Key, Mode, NoteName, Pitch};
 
 /// Where the hands lie: the tonic that each counts its intervals from.
 pub(super) type Register = ByHand<Pitch>;
@@ -52,6 +52,10 @@ const COST_READING: f64 = 0.5;
 /// voicings, in the middle of C3 to B3 (ours).
 const MIDDLE_OF_BOTTOMS: f64 = 51.5;
 
+/// The same for the lines of a bass, walking or in two: their lowest notes over each chord lie in the
+/// octave where a double bass has them written an octave up, E2 to E3 (ours).
+const MIDDLE_OF_BASSES: f64 = 44.0;
+
 /// The lowest tonics of the left hand that are tried, in MIDI numbers.
 const LOWEST_TONICS: std::ops::RangeInclusive<i32> = 24..=72;
 
@@ -63,7 +67,7 @@ impl Lie {
         let mut reading = ByHand::each(|hand| {
             Reading::new(Line::new(metre, hand.usual_clef(), &sketch.lines[hand]))
         });
-        let middle = MIDDLE_OF_BOTTOMS - mean_bottom(&sketch.lines.left);
+        let middle = middle(sketch);
         // Twelve tonics lie as far from the middle as the mean of them does, and a constant.
         let from_middle = |lowest: i32| (f64::from(lowest) + 5.5 - middle).powi(2) / 2.0;
         let mut windows: Vec<(f64, i32)> =
@@ -146,21 +150,34 @@ fn steps(tonics: &[NoteName], lowest: i32) -> Vec<(i32, usize)> {
     steps.chunk_by(|a, b| a == b).map(|same| (same[0], same.len())).collect()
 }
 
-/// How far above the tonic the lowest notes of a line's chords lie on the average, in semitones,
-/// whether they are grabbed or broken; a single bass note says nothing of where the hand lies,
-/// unless there is nothing else.
-fn mean_bottom(line: &[Sound]) -> f64 {
-    let chords = line.chunk_by(|a, b| a.chord == b.chord);
-    let bottoms = chords.filter_map(|own| {
-        let notes = own.iter().flat_map(|sound| &sound.intervals);
+/// Whether a sound is more than a bass note, or one with its octave.
+fn is_grabbed(sound: &Sound) -> bool {
+    let is_octave = |pair: &[Interval]| (pair[1].semitones - pair[0].semitones).rem_euclid(12) == 0;
+    sound.intervals.windows(2).any(|pair| !is_octave(pair))
+}
+
+/// The tonic on which the lowest notes of the left hand's chords lie best on the average, as a MIDI
+/// number, whether the chords are grabbed or broken; a single bass note says nothing of where the
+/// hand lies, unless there is nothing else.
+fn middle(sketch: &Sketch) -> f64 {
+    let chords = sketch.lines.left.chunk_by(|a, b| a.chord == b.chord);
+    let best = chords.filter_map(|own| {
+        let has_bass = own.first().is_some_and(|sound| sketch.chords[sound.chord].has_bass);
+        // Where bass and chord take turns, the chord tells.
+        let takes_turns = has_bass && own.iter().any(is_grabbed);
+        let telling = own.iter().filter(|sound| !takes_turns || is_grabbed(sound));
+        let notes = telling.flat_map(|sound| &sound.intervals);
         let lowest = notes.clone().map(|note| note.semitones).min()?;
-        Some((lowest, notes.map(|note| note.semitones).any(|note| note != lowest)))
+        let is_chord = notes.map(|note| note.semitones).any(|note| note != lowest);
+        let is_bass = has_bass && !takes_turns;
+        let best = if is_bass { MIDDLE_OF_BASSES } else { MIDDLE_OF_BOTTOMS };
+        Some((best - f64::from(lowest), is_chord))
     });
-    let bottoms: Vec<(i32, bool)> = bottoms.collect();
-    let are_single = bottoms.iter().all(|(_, is_chord)| !is_chord);
-    let counted = bottoms.iter().filter(|(_, is_chord)| are_single || *is_chord);
-    let (sum, count) = counted.fold((0, 0), |(sum, count), (low, _)| (sum + low, count + 1));
-    f64::from(sum) / f64::from(count.max(1))
+    let best: Vec<(f64, bool)> = best.collect();
+    let are_single = best.iter().all(|(_, is_chord)| !is_chord);
+    let counted = best.iter().filter(|(_, is_chord)| are_single || *is_chord);
+    let (sum, count) = counted.fold((0.0, 0), |(sum, count), (best, _)| (sum + best, count + 1));
+    if count == 0 { MIDDLE_OF_BOTTOMS } else { sum / f64::from(count) }
 }
 
 /// What it costs that left-hand chords lie low where the tonic has a MIDI number; strokes of one

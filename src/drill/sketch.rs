@@ -28,6 +28,8 @@ pub(super) struct Sound {
     pub(super) staccato: bool,
     /// Whether they are held at will.
     pub(super) fermata: bool,
+    /// Whether they only lead on, and belong to no scale.
+    pub(super) is_passing: bool,
 }
 
 /// A chord of the drill.
@@ -38,6 +40,8 @@ pub(super) struct Played {
     pub(super) numeral: Numeral,
     /// Its kind as it sounds, with all the tones that its voicing adds.
     pub(super) sounded: ChordKind,
+    /// Whether the left hand has a bass line over it and does not hold it.
+    pub(super) has_bass: bool,
     /// When it first sounds, and its symbol stands.
     pub(super) at: Ticks,
     /// When the harmony changes to it, whether or not a hand is early.
@@ -94,11 +98,8 @@ impl Sketch {
         let hand = if passage.is_swapped { Hand::Left } else { Hand::Right };
         if let Some(seed) = passage.line {
             let grounds = self.grounds(first..first + passage.degrees.len());
-            for note in compose::line(&grounds, QUARTER, seed) {
-                let placed = Placed { interval: note.interval, finger: None };
-                let sound = Sound::plain(note.at, note.end, &[placed], first + note.chord);
-                self.lines[hand].push(sound);
-            }
+            let line = compose::line(&grounds, QUARTER, seed);
+            self.lines[hand].extend(line.iter().map(|note| Sound::composed(note, first)));
             return;
         }
         for index in 0..passage.degrees.len() {
@@ -163,11 +164,8 @@ impl Sketch {
         if passage.comping == Comping::Walking {
             let grounds = self.grounds(own.clone());
             let seed = passage.line.unwrap_or(1);
-            for (at, chord, interval) in compose::walking(&grounds, QUARTER, seed) {
-                let placed = Placed { interval, finger: None };
-                let sound = Sound::plain(at, at + QUARTER, &[placed], own.start + chord);
-                self.lines[hand].push(sound);
-            }
+            let bass = compose::walking(&grounds, QUARTER, seed);
+            self.lines[hand].extend(bass.iter().map(|note| Sound::composed(note, own.start)));
             return;
         }
         let mut sounds: Vec<Sound> = Vec::new();
@@ -266,7 +264,23 @@ impl Sketch {
 impl Sound {
     fn plain(at: Ticks, end: Ticks, placed: &[Placed], chord: usize) -> Self {
         let (intervals, fixed) = placed.iter().map(|tone| (tone.interval, tone.finger)).unzip();
-        Self { at, end, intervals, fixed, chord, staccato: false, fermata: false }
+        Self {
+            at,
+            end,
+            intervals,
+            fixed,
+            chord,
+            staccato: false,
+            fermata: false,
+            is_passing: false,
+        }
+    }
+
+    /// A note of a composed line, over chords of which the first has an index.
+    fn composed(note: &compose::Note, first: usize) -> Self {
+        let placed = Placed { interval: note.interval, finger: None };
+        let sound = Self::plain(note.at, note.end, &[placed], first + note.chord);
+        Self { is_passing: note.is_passing, ..sound }
     }
 
     /// Takes out the note at a place.
@@ -292,13 +306,15 @@ fn chords(template: &Template) -> Vec<Played> {
                 _ => voicing.lay(&plan),
             };
             // A figure of the left hand, not the chord above it, has the bass.
-            let has_bass = passage.is_swapped || passage.comping.is_line();
-            let inversion = if has_bass { 0 } else { laid.inversion };
+            let is_over_bass = passage.is_swapped || passage.comping.is_line();
+            let inversion = if is_over_bass { 0 } else { laid.inversion };
             let numeral = Numeral { inversion, ..plan.numeral };
             let end = start + passage.chord_length(index);
             let held_by = if passage.is_swapped { Hand::Right } else { Hand::Left };
             let sounded = if passage.strikes_chords() { sounded(&plan, &laid) } else { plan.kind };
-            chords.push(Played { plan, numeral, sounded, at: start, start, held_by, end, laid });
+            let has_bass = passage.comping.is_line() && !passage.is_swapped;
+            let at = start;
+            chords.push(Played { plan, numeral, sounded, has_bass, at, start, held_by, end, laid });
             start = end;
         }
     }

@@ -185,6 +185,14 @@ impl FromStr for AskedKey {
 /// How to write a key that was written in a way that is none of ours.
 fn hint(found: &str) -> String {
     let lower = found.to_lowercase();
+    let modes = Mode::ALL.into_iter().map(Mode::word);
+    if let Some((mode, own)) =
+        modes.filter_map(|mode| Some((mode, lower.strip_suffix(mode)?))).next()
+        && let Some(tonic) =
+            found.get(..own.len()).and_then(|own| tonic(own.trim_end_matches(BETWEEN)))
+    {
+        return format!("write {} alone, for a drill that is in {mode}", tonic.plain());
+    }
     let (name, minor) = match lower.trim_end_matches(BETWEEN).rsplit_once(BETWEEN) {
         Some((name, "moll")) => (name, " minor"),
         Some((name, "dur")) => (name, " major"),

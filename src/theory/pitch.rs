@@ -151,8 +151,19 @@ impl Pitch {
     /// the next letter.
     #[must_use]
     pub fn readable(self) -> Self {
+        self.with_signs(2)
+    }
+
+    /// The same pitch without a double sign.
+    #[must_use]
+    pub fn plain(self) -> Self {
+        self.with_signs(1)
+    }
+
+    /// The same pitch on the next letter where it needs more signs than so many.
+    fn with_signs(self, most: i32) -> Self {
         let second = Interval { steps: self.name.alter.signum(), semitones: 0 };
-        if self.name.alter.abs() <= 2 { self } else { self.up(second) }
+        if self.name.alter.abs() <= most { self } else { self.up(second) }
     }
 }
 

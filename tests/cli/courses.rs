@@ -49,11 +49,30 @@ fn a_course_is_made_again_from_its_pdf_or_its_recipe() {
 #[test]
 fn the_example_courses_make_their_workbooks() {
     let desk = Desk::new();
-    for name in ["first-term", "whole-library"] {
+    for name in ["first-term", "graded", "whole-library"] {
         let path = format!("{}/templates/courses/{name}.toml", env!("CARGO_MANIFEST_DIR"));
         let said = desk.does(&["workbook", &path, "--key", "C", "-o", "x.pdf"]);
         assert!(said.contains(" drills, 1 key, A4"), "{name}: {said}");
     }
+}
+
+/// The graded course has every drill, from first lesson to last, and says of each what comes
+/// before it: nothing rests on what comes later.
+#[test]
+fn the_graded_course_has_every_drill_after_those_that_it_rests_on() {
+    let text = include_str!("../../templates/courses/graded.toml");
+    let rows: Vec<(&str, &str)> =
+        text.lines().filter_map(|line| line.trim().strip_prefix('"')?.split_once('"')).collect();
+    let names: Vec<&str> = rows.iter().map(|(name, _)| *name).collect();
+    assert_eq!(names, library::all().map(|(name, _)| name).collect::<Vec<_>>());
+    let mut rested_on = 0;
+    for (index, (name, remark)) in rows.iter().enumerate() {
+        for earlier in remark.split('`').skip(1).step_by(2) {
+            assert!(names[..index].contains(&earlier), "{name} rests on {earlier}");
+            rested_on += 1;
+        }
+    }
+    assert!(rested_on > 30, "{rested_on}");
 }
 
 #[test]

@@ -120,12 +120,12 @@ fn more_keys_than_a_page_holds() {
     }
     desk.refuses(
         &["workbook", "--keys-a-page", "3"],
-        "--keys-a-page: 3 keys to a page do not fit on A4; write --keys-a-page 2",
+        "--keys-a-page: 3 keys to a page do not fit on A4; write --keys-a-page 1",
     );
     let desk = Desk::new().with("r.toml", "\nkeys-a-page = 3\n");
     desk.refuses(
         &["workbook", "r.toml"],
-        "r.toml, line 2: 3 keys to a page do not fit on A4; write keys-a-page = 2",
+        "r.toml, line 2: 3 keys to a page do not fit on A4; write keys-a-page = 1",
     );
 }
 

@@ -218,6 +218,9 @@ fn unusual<K>(all: &Fingerings<K>) -> BTreeMap<String, Vec<String>> {
     found
 }
 
+/// Strokes from which on a figure is a shape.
+const SHORTEST_SHAPE: usize = 3;
+
 /// One shape, with what stands on both sides of it, has one fingering; where a figure further off
 /// makes its neighbour yield, it may have to yield too, which one in two hundred may.
 #[test]
@@ -229,6 +232,10 @@ fn one_shape_has_one_fingering() {
     for line in lines() {
         let figures = line.figures();
         for (index, figure) in figures.iter().enumerate() {
+            // A note or two of a bass go with what stands beside them.
+            if figure.len() < SHORTEST_SHAPE {
+                continue;
+            }
             let next = figures.get(index + 1).map(|next| &next[0]);
             let before = index.checked_sub(1).map(|b| &figures[b][figures[b].len() - 1]);
             let fingers: Vec<Vec<u8>> = figure.iter().map(Struck::fingers).collect();

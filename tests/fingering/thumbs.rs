@@ -173,7 +173,8 @@ fn a_figure_has_the_same_fingers_throughout_a_key() {
         let needs_other =
             bad_meetings(line.hand, &figures, &usual) > bad_meetings(line.hand, &figures, &own);
         for ((figure, own), usual) in figures.iter().zip(&own).zip(&usual) {
-            if own != usual {
+            // A note by itself is no figure.
+            if own != usual && own.len() > 1 {
                 let found = if needs_other { &mut for_neighbours } else { &mut found };
                 add(found, &line, figure[0].at, &format!("{own:?}, {usual:?}"));
             }

@@ -86,8 +86,22 @@ pub(crate) fn spelled(root: Name, kind: &str) -> Option<Vec<Name>> {
     static DATA: LazyLock<BTreeMap<String, BTreeMap<String, Vec<String>>>> = LazyLock::new(|| {
         serde_json::from_str(include_str!("../data/chord_kinds.json")).expect("sound data")
     });
-    let notes = DATA.get(kind)?.get(&root.plain())?;
+    let Some(own) = DATA.get(kind) else { return table(root, kind) };
+    let notes = own.get(&root.plain())?;
     Some(notes.iter().map(|note| Name::parse(note)).collect())
+}
+
+/// The same for the kinds that stand in music21's own table alone.
+fn table(root: Name, kind: &str) -> Option<Vec<Name>> {
+    #[derive(Deserialize)]
+    struct Row {
+        notes: BTreeMap<String, String>,
+    }
+    static DATA: LazyLock<BTreeMap<String, Row>> = LazyLock::new(|| {
+        serde_json::from_str(include_str!("../data/chord_table.json")).expect("sound data")
+    });
+    let notes = DATA.get(kind)?.notes.get(&root.plain())?;
+    Some(notes.split_whitespace().map(Name::parse).collect())
 }
 
 #[derive(Deserialize)]

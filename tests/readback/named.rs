@@ -7,38 +7,148 @@ use crate::oracle::Name;
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Named {
     pub(crate) root: Name,
-    /// The kind, by the name it has in `tests/data`.
+    /// The kind of its triad with its seventh or sixth, by the name it has in `tests/data`.
     pub(crate) kind: &'static str,
+    /// What is stacked on that, as steps and semitones above the root.
+    pub(crate) stacked: Vec<(i32, i32)>,
 }
 
-/// What may follow the root of a symbol, in all styles (common practice, no source), and the
-/// kind it names.
-const SUFFIXES: [(&str, &str); 24] = [
-    ("maj7", "major-seventh"),
-    ("△7", "major-seventh"),
-    ("7", "dominant-seventh"),
-    ("m7", "minor-seventh"),
-    ("-7", "minor-seventh"),
-    ("ø7", "half-diminished"),
-    ("mi7", "minor-seventh"),
-    ("m7♭5", "half-diminished"),
-    ("mi7♭5", "half-diminished"),
-    ("-7♭5", "half-diminished"),
-    ("°7", "diminished-seventh"),
-    ("dim7", "diminished-seventh"),
-    ("m(maj7)", "minor-major"),
-    ("mi(maj7)", "minor-major"),
-    ("-(maj7)", "minor-major"),
-    ("m△7", "minor-major"),
-    ("mi△7", "minor-major"),
-    ("-△7", "minor-major"),
-    ("maj7♯5", "augmented-major-seventh"),
-    ("△7♯5", "augmented-major-seventh"),
-    ("6", "major-sixth"),
-    ("m6", "minor-sixth"),
-    ("-6", "minor-sixth"),
-    ("7♯5", "augmented-seventh"),
-];
+impl Named {
+    /// Whether a numeral names the harmony of a symbol: the symbol may say more of what sounds over
+    /// it, and that its fourth stands for its third.
+    pub(crate) fn has_harmony_of(&self, symbol: &Self) -> bool {
+        let hung = |kind: &'static str| match kind {
+            "suspended-fourth-seventh" => "dominant-seventh",
+            kind => kind,
+        };
+        // A sixth that takes the place of the seventh is the same harmony.
+        let family = |kind: &'static str| match hung(kind) {
+            "major-sixth" | "major" => "major-seventh",
+            "minor-sixth" | "minor" => "minor-seventh",
+            kind => kind,
+        };
+        self.root == symbol.root && family(self.kind) == family(symbol.kind)
+    }
+}
+
+/// What the signs after a root say, in all styles (common practice, no source): words for the third
+/// and what goes with it, a number, `sus4`, then alterations and additions with or without brackets.
+#[derive(Default)]
+struct Said {
+    is_minor: bool,
+    ring: Option<char>,
+    has_major_seventh: bool,
+    number: i32,
+    is_suspended: bool,
+    fifth: i32,
+    stacked: Vec<(i32, i32)>,
+}
+
+/// A number of the stack, with its accidental, as steps and semitones above the root.
+fn tension(number: i32, alter: i32) -> Option<(i32, i32)> {
+    let (steps, semitones) = match number {
+        2 | 9 => (1, 2),
+        4 | 11 => (3, 5),
+        6 | 13 => (5, 9),
+        _ => return None,
+    };
+    Some((steps, semitones + alter))
+}
+
+/// Steps over a word if a text begins with it.
+fn take(text: &mut &str, words: &[&str]) -> bool {
+    let found = words.iter().find_map(|word| text.strip_prefix(word));
+    *text = found.unwrap_or(text);
+    found.is_some()
+}
+
+fn number(text: &mut &str) -> Option<i32> {
+    let digits = text.len() - text.trim_start_matches(|c: char| c.is_ascii_digit()).len();
+    let found = text[..digits].parse().ok()?;
+    *text = &text[digits..];
+    Some(found)
+}
+
+/// Reads what follows a root; small letters of a numeral have said that the third is minor.
+fn suffix(text: &str, is_small: bool) -> Option<(&'static str, Vec<(i32, i32)>)> {
+    let mut rest = text;
+    let mut said = Said { is_minor: is_small, ..Said::default() };
+    if !rest.starts_with("maj") {
+        said.is_minor |= take(&mut rest, &["mi", "m", "-"]);
+    }
+    for (word, ring) in [("ø", 'ø'), ("°", '°'), ("dim", '°'), ("+", '+')] {
+        if said.ring.is_none() && take(&mut rest, &[word]) {
+            said.ring = Some(ring);
+        }
+    }
+    let is_bracketed = rest.starts_with("(maj");
+    said.has_major_seventh = take(&mut rest, &["(maj", "maj", "△"]);
+    said.number = number(&mut rest).unwrap_or(0);
+    if is_bracketed && !take(&mut rest, &[")"]) {
+        return None;
+    }
+    if said.number == 6 && take(&mut rest, &["/9"]) {
+        said.stacked.push((1, 2));
+    }
+    said.is_suspended = take(&mut rest, &["sus4"]);
+    while !rest.is_empty() {
+        if take(&mut rest, &["(", ")", ",", "add"]) {
+            continue;
+        }
+        let (alter, after) = accidentals(rest);
+        rest = after;
+        match number(&mut rest)? {
+            5 if alter != 0 => said.fifth = alter,
+            number => said.stacked.push(tension(number, alter)?),
+        }
+    }
+    said.kind()
+}
+
+impl Said {
+    fn kind(mut self) -> Option<(&'static str, Vec<(i32, i32)>)> {
+        // A number over seven brings what lies under it, unless it is altered or left out: over a
+        // minor third the eleventh too.
+        let has = |own: &[(i32, i32)], steps: i32| own.iter().any(|it| it.0 == steps);
+        let mut stacked = self.stacked;
+        let under: &[i32] = match self.number {
+            9 => &[9],
+            11 => &[9, 11],
+            13 if self.is_minor || self.is_suspended => &[9, 11, 13],
+            13 => &[9, 13],
+            _ => &[],
+        };
+        for number in under {
+            let natural = tension(*number, 0)?;
+            if !has(&stacked, natural.0) {
+                stacked.push(natural);
+            }
+        }
+        let ring = self.ring.take();
+        let has_seventh = self.number >= 7;
+        let kind = match (self.is_minor, ring, self.fifth, self.has_major_seventh) {
+            _ if self.is_suspended && has_seventh => "suspended-fourth-seventh",
+            _ if self.is_suspended => "suspended-fourth",
+            (_, Some('ø'), ..) | (true, None, -1, false) if has_seventh => "half-diminished",
+            (_, Some('°'), _, false) if has_seventh => "diminished-seventh",
+            (_, Some('°'), ..) => "diminished",
+            (false, Some('+'), _, true) | (false, None, 1, true) if has_seventh => {
+                "augmented-major-seventh"
+            }
+            (false, Some('+'), ..) | (false, None, 1, _) if has_seventh => "augmented-seventh",
+            (false, Some('+'), ..) | (false, None, 1, _) => "augmented",
+            (true, _, _, true) => "minor-major",
+            (true, ..) if self.number == 6 => "minor-sixth",
+            (true, ..) if has_seventh => "minor-seventh",
+            (true, ..) => "minor",
+            (false, _, _, true) => "major-seventh",
+            (false, ..) if self.number == 6 => "major-sixth",
+            (false, ..) if has_seventh => "dominant-seventh",
+            (false, ..) => "major",
+        };
+        Some((kind, stacked))
+    }
+}
 
 /// Whether the third of a kind is minor.
 pub(crate) fn is_minor(kind: &str) -> bool {
@@ -63,7 +173,7 @@ pub(crate) fn looks_like_numeral(text: &str) -> bool {
 /// least.
 fn is_tail(text: &str) -> bool {
     text.contains(|c: char| c.is_ascii_digit())
-        && text.chars().all(|c| "0123456789majdisu♭♯△ø°+-()/IViv".contains(c))
+        && text.chars().all(|c| "0123456789majdisu♭♯△ø°+-()/,IViv".contains(c))
 }
 
 fn accidentals(text: &str) -> (i32, &str) {
@@ -76,18 +186,19 @@ fn accidentals(text: &str) -> (i32, &str) {
 /// Reads a chord symbol, and the bass after its slash.
 pub(crate) fn symbol(text: &str) -> Result<(Named, Option<Name>), String> {
     let unknown = || format!("no one reads a chord in {text:?}");
-    let (chord, bass) = match text.split_once('/') {
-        None => (text, None),
-        Some((chord, bass)) => (chord, Some(bass)),
+    // The nine of a six-nine chord is no bass.
+    let (chord, bass) = match text.rsplit_once('/') {
+        Some((chord, bass)) if !bass.starts_with('9') => (chord, Some(bass)),
+        _ => (text, None),
     };
-    let (root, suffix) = note(chord).ok_or_else(unknown)?;
-    let row = SUFFIXES.iter().find(|(known, _)| *known == suffix).ok_or_else(unknown)?;
+    let (root, tail) = note(chord).ok_or_else(unknown)?;
+    let (kind, stacked) = suffix(tail, false).ok_or_else(unknown)?;
     let bass = match bass.map(note) {
         None => None,
         Some(Some((bass, ""))) => Some(bass),
         Some(_) => return Err(unknown()),
     };
-    Ok((Named { root, kind: row.1 }, bass))
+    Ok((Named { root, kind, stacked }, bass))
 }
 
 /// The note that a text begins with, and what follows.
@@ -106,15 +217,15 @@ const FIGURES: [&str; 4] = ["7", "65", "43", "42"];
 /// inversion the letters do not say which seventh a chord has (`I65`).
 pub(crate) fn numeral(text: &str, tonic: Name) -> Result<(Vec<Named>, usize), String> {
     let unknown = || format!("no one reads a degree in {text:?}");
-    let (upper, home) = match text.split_once('/') {
-        None => (text, tonic),
-        Some((upper, under)) => {
+    let (upper, home) = match text.rsplit_once('/') {
+        Some((upper, under)) if !under.starts_with('9') => {
             let (home, _, rest) = degree(under, tonic).ok_or_else(unknown)?;
             if !rest.is_empty() {
                 return Err(unknown());
             }
             (upper, home)
         }
+        _ => (text, tonic),
     };
     let (root, is_upper_case, rest) = degree(upper, home).ok_or_else(unknown)?;
     let inversion = FIGURES.iter().position(|figures| rest.ends_with(figures));
@@ -123,30 +234,22 @@ pub(crate) fn numeral(text: &str, tonic: Name) -> Result<(Vec<Named>, usize), St
         Some(quality) => format!("{quality}7"),
         None => rest.to_owned(),
     };
-    let kind = match (quality.as_str(), is_upper_case) {
-        ("7", _) if inversion > 0 => {
-            let kinds = if is_upper_case {
-                ["dominant-seventh", "major-seventh"]
-            } else {
-                ["minor-seventh", "minor-major"]
-            };
-            return Ok((kinds.map(|kind| Named { root, kind }).to_vec(), inversion));
-        }
-        ("+7", true) if inversion > 0 => "augmented-major-seventh",
-        ("7", true) => "dominant-seventh",
-        ("7", false) => "minor-seventh",
-        // Some write the minor third again after letters that already say it.
-        (quality, _) => {
-            let named = |suffix: &str| SUFFIXES.iter().find(|(known, _)| *known == suffix);
-            let plain = named(quality).filter(|(_, kind)| is_minor(kind) != is_upper_case);
-            let again = |before: &str, after: &str| {
-                named(&format!("{before}{quality}{after}")).filter(|_| !is_upper_case)
-            };
-            let again = || again("-", "").or_else(|| again("m", "")).or_else(|| again("m(", ")"));
-            plain.or_else(again).ok_or_else(unknown)?.1
-        }
-    };
-    Ok((vec![Named { root, kind }], inversion))
+    if quality == "7" && inversion > 0 {
+        let kinds = if is_upper_case {
+            ["dominant-seventh", "major-seventh"]
+        } else {
+            ["minor-seventh", "minor-major"]
+        };
+        let named = |kind| Named { root, kind, stacked: Vec::new() };
+        return Ok((kinds.map(named).to_vec(), inversion));
+    }
+    if quality == "+7" && inversion > 0 {
+        let kind = "augmented-major-seventh";
+        return Ok((vec![Named { root, kind, stacked: Vec::new() }], inversion));
+    }
+    let (kind, stacked) = suffix(&quality, !is_upper_case).ok_or_else(unknown)?;
+    let is_told = is_minor(kind) != is_upper_case || kind.starts_with("susp");
+    is_told.then_some((vec![Named { root, kind, stacked }], inversion)).ok_or_else(unknown)
 }
 
 /// The note of a degree, whether its letters are capitals, and what follows them.
@@ -206,6 +309,13 @@ mod tests {
         assert_eq!(symbol("A♭7/E♭").unwrap().1, Some(Name { letter: 2, alter: -1 }));
         assert!(symbol("A♭7/H").is_err() && symbol("A♭7/E7").is_err());
         assert!(symbol("H7").is_err() && symbol("C7alt").is_err());
+        assert_eq!(symbol("G13").unwrap().0.stacked, [(1, 2), (5, 9)]);
+        let altered = symbol("B7(♭9,♭13)").unwrap().0;
+        assert_eq!((altered.kind, altered.stacked), ("dominant-seventh", vec![(1, 1), (5, 8)]));
+        assert_eq!(symbol("F6/9").unwrap().0.kind, "major-sixth");
+        assert_eq!(symbol("C6/9/E").unwrap().1, Some(Name { letter: 2, alter: 0 }));
+        assert_eq!(symbol("Dm(maj9)").unwrap().0.kind, "minor-major");
+        assert_eq!(symbol("Em7♭5").unwrap().0.kind, "half-diminished");
         assert!(looks_like_symbol("C13") && !looks_like_symbol("Continued7"));
         assert!(looks_like_numeral("♯iv°7") && !looks_like_numeral("12"));
     }

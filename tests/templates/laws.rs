@@ -62,6 +62,53 @@ fn guide_tones_move_by_step_or_stay() {
     }
 }
 
+/// A bass lies where a bass sounds: from the lowest note of a double bass to a tone above middle C, in every
+/// key (common practice, no source).
+#[test]
+fn a_bass_of_the_left_hand_lies_below_middle_c() {
+    for left in ["\"walking\"", "\"two-feel\"", "\"1 3 5 3\"", "[\"1 low5 1 low5\", \"1 5 1 5\"]"] {
+        let text = format!(
+            "name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\nmode = \"major\"\nfeel = \"swing\"\n\
+             [[passage]]\ndegrees = [\"Imaj7\", \"lowVI7\", \"ii7\", \"lowV7\", \"Imaj7\"]\nbeats = 4\n\
+             figure = \"chord\"\nnote = \"whole\"\nvoicing = \"guide-tones\"\nleft = {left}\n"
+        );
+        let template = Template::parse(&text, "own").unwrap();
+        for key in Key::majors() {
+            for event in struck(&score(&template, &key.tonic().plain()), Hand::Left) {
+                let bass = event.notes[0].pitch;
+                assert!((28..=62).contains(&bass.midi()), "{left} in {key}: {bass}");
+            }
+        }
+    }
+}
+
+/// A diminished seventh without a bass has its own four tones: a ninth of a key that does not
+/// explain it would be a semitone above its root.
+#[test]
+fn a_rootless_diminished_seventh_has_its_own_tones() {
+    for voicing in ["rootless-a", "rootless-b"] {
+        let text = format!(
+            "name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\nmode = \"major\"\nfeel = \"swing\"\n\
+             [[passage]]\ndegrees = [\"#IVo7\"]\nbeats = 4\nfigure = \"1\"\nnote = \"whole\"\n\
+             voicing = \"{voicing}\"\ncomping = \"on-beat\"\n"
+        );
+        let template = Template::parse(&text, "own").unwrap();
+        for key in Key::majors() {
+            let score = score(&template, &key.tonic().plain());
+            let chord = &struck(&score, Hand::Left)[0];
+            let mut above: Vec<i32> = chord
+                .notes
+                .iter()
+                .map(|note| note.pitch.midi() - key.tonic().pitch_class())
+                .collect();
+            above.iter_mut().for_each(|semitones| *semitones = semitones.rem_euclid(12));
+            above.sort_unstable();
+            assert_eq!(above, [0, 3, 6, 9], "{voicing} in {key}");
+            assert_eq!(score.harmonies[0].numeral.inversion, 0, "{voicing} in {key}");
+        }
+    }
+}
+
 #[test]
 fn every_drill_says_what_it_is_for_and_what_to_listen_for() {
     let mut drills = 0;
@@ -71,7 +118,7 @@ fn every_drill_says_what_it_is_for_and_what_to_listen_for() {
         assert!(template.listen.is_some_and(|listen| listen.len() > 20), "{name}");
         drills += 1;
     }
-    assert!(drills >= 16, "{drills} drills are no course of 192 sheets");
+    assert!(drills >= 37, "{drills} drills do not reach from lesson to repertoire");
 }
 
 #[test]

@@ -8,7 +8,7 @@ use quintfall::drill::Template;
 use quintfall::output;
 use quintfall::recipe::{Form, Paper, Recipe};
 use quintfall::score::Metre;
-use quintfall::theory::Mode;
+use quintfall::theory::{Key, Mode};
 
 fn worked() -> Vec<(PathBuf, String)> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("templates/own");
@@ -57,5 +57,49 @@ fn the_guide_names_every_worked_drill() {
     for (path, _) in worked() {
         let name = path.file_name().unwrap().to_string_lossy().into_owned();
         assert!(guide.contains(&name), "{name}");
+    }
+}
+
+/// The pieces of the guide that are there to be copied: TOML between fences.
+fn copied(guide: &str) -> Vec<&str> {
+    guide.split("```").skip(1).step_by(2).filter_map(|it| it.strip_prefix("toml\n")).collect()
+}
+
+/// What the guide tells to copy is what it says: the first drill as it stands, each example under
+/// a head, in every key.
+#[test]
+fn what_the_guide_gives_to_copy_is_a_drill_in_every_key() {
+    let guide = include_str!("../../templates/guide.md");
+    let pieces = copied(guide);
+    assert_eq!(pieces.len(), 5);
+    let head = pieces[0].split("[[passage]]").next().unwrap();
+    let minor = head.replace("mode = \"major\"", "mode = \"harmonic-minor\"");
+    for (index, piece) in pieces.iter().enumerate() {
+        let text = match index {
+            0 => (*piece).to_owned(),
+            _ if piece.contains("im6") => format!("{minor}\n{piece}"),
+            _ => format!("{head}\n{piece}"),
+        };
+        let template = Template::parse(&text, "guide").unwrap();
+        for key in Key::majors() {
+            let key = key.in_mode(template.mode);
+            let score = crate::score(&template, &key.tonic().plain());
+            assert!(score.bars.len() >= 4, "{piece} in {key}");
+        }
+    }
+}
+
+/// Every field of a drill and of a passage has its place in the guide.
+#[test]
+fn the_guide_explains_every_field() {
+    let guide = include_str!("../../templates/guide.md");
+    let unknown = "name = \"x\"\nnone-of-them = 1\n[[passage]]\nnone-of-them = 1\n";
+    assert!(Template::parse(unknown, "x").is_err());
+    for field in quintfall::source::DrillField::ALL {
+        let name = field.name();
+        let is_explained = [format!("`{name}`"), format!("{name} = "), format!("[[{name}]]")]
+            .iter()
+            .any(|written| guide.contains(written));
+        assert!(is_explained, "{name}");
     }
 }

@@ -59,11 +59,12 @@ fn a_walking_bass_keeps_its_laws() {
         let bass = walking(grounds, QUARTER, seed);
         let length = grounds.last().unwrap().end;
         assert_eq!(bass.len() as Ticks, length / QUARTER, "{name}: a note on every beat");
-        let notes: Vec<i32> = bass.iter().map(|(.., interval)| interval.semitones).collect();
-        for (place, (at, chord, interval)) in bass.iter().enumerate() {
-            let ground = &grounds[*chord];
-            let is_new = *chord == 0 || grounds[chord - 1].root != ground.root;
-            if *at == ground.start && is_new {
+        let notes: Vec<i32> = bass.iter().map(|note| note.interval.semitones).collect();
+        for (place, note) in bass.iter().enumerate() {
+            let (at, chord, interval) = (note.at, note.chord, note.interval);
+            let ground = &grounds[chord];
+            let is_new = chord == 0 || grounds[chord - 1].root != ground.root;
+            if at == ground.start && is_new {
                 let above = interval.semitones - ground.root.semitones;
                 assert_eq!(above.rem_euclid(12), 0, "{name}: beat {place} is no root");
             }

@@ -44,6 +44,8 @@ pub(crate) struct Note {
     pub(crate) chord: usize,
     /// Where it lies above the tonic.
     pub(crate) interval: Interval,
+    /// Whether it is neither of its chord nor of its scale.
+    pub(crate) is_passing: bool,
 }
 
 /// A place of the line.
@@ -74,10 +76,10 @@ pub(crate) fn line(grounds: &[Ground], beat: Ticks, seed: u64) -> Vec<Note> {
         }
     }
     let (_, chosen) = fewest.expect("the tones of the chords alone are a line");
-    let line = places.iter().zip(spelled(&chosen));
-    let note = |(place, interval): (&Place, Interval)| {
+    let line = places.iter().zip(spelled(&chosen)).zip(&chosen);
+    let note = |((place, interval), chosen): ((&Place, Interval), &Candidate)| {
         let Place { at, end, chord, .. } = *place;
-        Note { at, end, chord, interval }
+        Note { at, end, chord, interval, is_passing: chosen.role == Role::Passing }
     };
     line.map(note).collect()
 }

@@ -8,5 +8,5 @@ mod path;
 mod walking;
 
 pub(crate) use ground::Ground;
-pub(crate) use line::line;
+pub(crate) use line::{Note, line};
 pub(crate) use walking::walking;

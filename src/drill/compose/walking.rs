@@ -1,6 +1,7 @@
 //! A walking bass: a note on every beat, from root to root.
 
 use super::ground::{Candidate, Ground, Role, spelled};
+use super::line::Note;
 use super::path::{chance, cheapest};
 use crate::score::Ticks;
 use crate::theory::Interval;
@@ -41,10 +42,9 @@ struct Beat {
     candidates: Vec<Candidate>,
 }
 
-/// A bass with a note on every beat of chords that follow one another: when each note is struck,
-/// the chord it belongs to, and where it lies above the tonic.
-pub(crate) fn walking(grounds: &[Ground], beat: Ticks, seed: u64) -> Vec<(Ticks, usize, Interval)> {
-    let beats = beats(grounds, beat);
+/// A bass with a note on every beat of chords that follow one another.
+pub(crate) fn walking(grounds: &[Ground], length: Ticks, seed: u64) -> Vec<Note> {
+    let beats = beats(grounds, length);
     let counts: Vec<usize> = beats.iter().map(|beat| beat.candidates.len()).collect();
     let cost = |place: usize, before: Option<usize>, last: Option<usize>, own: usize| {
         let at = |back: usize, index: usize| beats[place - back].candidates[index];
@@ -57,8 +57,13 @@ pub(crate) fn walking(grounds: &[Ground], beat: Ticks, seed: u64) -> Vec<(Ticks,
     let way = cheapest(&counts, cost).expect("roots alone are a bass");
     let chosen: Vec<Candidate> =
         beats.iter().zip(&way).map(|(beat, own)| beat.candidates[*own]).collect();
-    let line = beats.iter().zip(spelled(&chosen));
-    line.map(|(beat, interval)| (beat.at, beat.chord, interval)).collect()
+    let line = beats.iter().zip(spelled(&chosen)).zip(&chosen);
+    let note = |((beat, interval), chosen): ((&Beat, Interval), &Candidate)| {
+        let Beat { at, chord, .. } = *beat;
+        let is_passing = chosen.role == Role::Passing;
+        Note { at, end: at + length, chord, interval, is_passing }
+    };
+    line.map(note).collect()
 }
 
 fn beats(grounds: &[Ground], beat: Ticks) -> Vec<Beat> {

@@ -45,6 +45,8 @@ pub struct Tone {
     /// Its number in the scale that starts on the root: 1 the root, 3 the third, 8 the root an
     /// octave up; 0 and below lie under the root.
     pub number: i32,
+    /// By how many octaves that number was moved by a word beside it: -1 in `low7`.
+    pub octave: i32,
     /// By how many semitones it lies beside the number of the major scale on the root, where it is
     /// written with a sign: -1 in `b9`. Without one the chord decides, or else the scale.
     pub alter: Option<i32>,
@@ -100,7 +102,7 @@ const FINGERS: usize = 5;
 impl Tone {
     /// A tone without neighbour.
     pub(crate) const fn plain(number: i32) -> Self {
-        Self { number, alter: None, neighbour: Neighbour::None, finger: None }
+        Self { number, octave: 0, alter: None, neighbour: Neighbour::None, finger: None }
     }
 
     /// Reads `3`, `b9`, `low7`, `under3`, `overlow7`, any of them with a finger as in `3@2`.
@@ -130,6 +132,7 @@ impl Tone {
         let is_tone = alter.is_none() || number % 7 != 1;
         (is_plain && is_tone).then_some(Self {
             number: number + 7 * octave,
+            octave,
             alter,
             neighbour,
             finger,
@@ -138,9 +141,14 @@ impl Tone {
 
     /// The interval above the tonic over a chord.
     fn interval(self, chord: &ChordPlan, scale: Option<NamedScale>) -> Interval {
+        // Not every scale has seven notes to an octave.
+        let of_scale = |scale: NamedScale, above: i32| {
+            let number = self.number - 7 * self.octave + above;
+            chord.root.plus(scale.interval(number)).plus_octaves(self.octave)
+        };
         let own = match (self.alter, scale) {
             (Some(alter), _) => chord.root.plus(altered(self.number, alter)),
-            (None, Some(scale)) => chord.root.plus(scale.interval(self.number)),
+            (None, Some(scale)) => of_scale(scale, 0),
             (None, None) => chord.tone(self.number),
         };
         match self.neighbour {
@@ -148,7 +156,7 @@ impl Tone {
             Neighbour::Under => own.plus(Interval::MINOR_SECOND.down()),
             Neighbour::Over => {
                 let above = match scale {
-                    Some(scale) => chord.root.plus(scale.interval(self.number + 1)),
+                    Some(scale) => of_scale(scale, 1),
                     None => chord.step(self.number + 1),
                 };
                 // An altered chord tone can lie as high as the scale's next note.
@@ -308,4 +316,27 @@ fn spelled_out(word: &str) -> Option<String> {
         let tone = format!("{own}{}", number.trim_matches(['-', ' ']));
         Tone::parse(&tone).map(|_| tone)
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drill::language::harmony::{Degree, Home};
+
+    /// `low` is an octave, however many notes a scale has.
+    #[test]
+    fn a_low_note_of_a_scale_lies_an_octave_below_the_note_of_its_number() {
+        let chord = Degree::step(1).chord(Home::own(Mode::Major)).unwrap();
+        for scale in NamedScale::all() {
+            for number in 1..=HIGHEST {
+                for neighbour in ["", "over", "under"] {
+                    let tone = |low: &str| {
+                        let tone = Tone::parse(&format!("{neighbour}{low}{number}")).unwrap();
+                        tone.interval(&chord, Some(scale))
+                    };
+                    assert_eq!(tone("low"), tone("").plus_octaves(-1), "{} {number}", scale.word);
+                }
+            }
+        }
+    }
 }

@@ -84,7 +84,8 @@ impl ChordPlan {
     }
 
     /// By what the chord and all that is played over it is spelled otherwise in a key: as the
-    /// passage's key has it where that is written otherwise, and without double signs on the root.
+    /// passage's key has it where that is written otherwise, and without double signs in a chord
+    /// that the key does not explain.
     pub fn respelling(self, key: Key) -> Interval {
         let there = key.tonic().up(self.home.tonic);
         let home = if self.home.in_key(key).tonic() == there {
@@ -95,12 +96,23 @@ impl ChordPlan {
                 .find(|second| there.up(*second) == self.home.in_key(key).tonic())
                 .unwrap_or(Interval::UNISON)
         };
-        let root = key.tonic().up(self.root).up(home);
-        match root.alter {
-            ..=-2 => home.plus(SECOND.down()),
-            2.. => home.plus(SECOND),
-            _ => home,
+        // What the key itself has, such as the leading tone of G♯ minor, is spelled by it.
+        if self.degree.is_some() {
+            return home;
         }
+        let root = key.tonic().up(self.root).up(home);
+        // Double signs of its frame first, then all signs: F♭7 in E♭ is E7.
+        let signs = |root: NoteName| {
+            let frame = self.kind.frame().into_iter().flatten().map(|tone| root.up(tone).alter);
+            let doubles = frame.clone().filter(|alter| alter.abs() > 1).count();
+            (doubles, frame.map(i32::abs).sum::<i32>())
+        };
+        let twins = [Interval::UNISON, SECOND, SECOND.down()];
+        let best = twins.into_iter().min_by_key(|second| {
+            let (doubles, all) = signs(root.up(*second));
+            (doubles, if *second == Interval::UNISON || doubles > 0 { 0 } else { 100 + all })
+        });
+        home.plus(best.unwrap_or(Interval::UNISON))
     }
 
     /// The note of a number above its root: the chord's own, else that of the scale of its key, or
@@ -214,7 +226,10 @@ impl Degree {
                 (below, number - 1, Some(Quality::DiminishedSeventh.into()))
             }
             _ => {
-                let usual = Quality::on_degree(there, place).map(ChordKind::from);
+                // Beside the degrees of its scale no kind is usual.
+                let is_degree = self.place.interval(there) == there.interval(place);
+                let usual = Quality::on_degree(there, place).filter(|_| is_degree);
+                let usual = usual.map(ChordKind::from);
                 (at.plus(self.place.interval(there)), number + place - 1, usual)
             }
         };

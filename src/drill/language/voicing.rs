@@ -179,16 +179,22 @@ impl Named {
             lower.push(Tone::plain(5));
             lower.sort_unstable();
         }
-        laid(&lower, &upper, chord, octave)
+        let laid = laid(&lower, &upper, chord, octave);
+        // Somebody else has the bass, whichever tone lies lowest.
+        let inversion = if self.family == Family::Rootless { 0 } else { laid.inversion };
+        Laid { inversion, ..laid }
     }
 
     /// What stands in a chord for a number of the voicing: on dominants a rootless voicing has the
-    /// thirteenth in place of a perfect fifth (common practice, no source), and a triad has no
-    /// seventh.
+    /// thirteenth in place of a perfect fifth, on diminished sevenths the root in place of a ninth
+    /// that these do not have (common practice, no source), and a triad has no seventh.
     fn coloured(&self, number: i32, kind: ChordKind) -> Option<i32> {
         let is_dominant = kind.third() != Third::Minor && kind.seventh() == Seventh::Minor;
         let has_colour = self.family == Family::Rootless && is_dominant;
         match (number - 1).rem_euclid(7) {
+            1 if self.family == Family::Rootless && kind.seventh() == Seventh::Diminished => {
+                Some(number - 1)
+            }
             4 if has_colour && kind.fifth() == Fifth::Perfect => Some(number + 1),
             6 if kind.seventh() == Seventh::Absent => None,
             _ => Some(number),

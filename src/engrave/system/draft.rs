@@ -130,7 +130,8 @@ impl<'a> Draft<'a> {
         let others: Vec<Engraved> = number.chain(parts::placed(symbols.clone(), 0.0)).collect();
         let form = self.form(&others);
         let ByHand { right: upper, left: lower } = self.staves;
-        let (mut top, mut bottom) = (spreads.prefix.above, -drop - 2.0);
+        let lowest_line = -drop - 2.0 - rules::STAFF_LINE / 2.0;
+        let (mut top, mut bottom) = (spreads.prefix.above, lowest_line);
         for (one, baseline) in symbols.clone() {
             top = (one.setting.bounds().y1 + baseline).max(top);
         }
