@@ -12,6 +12,8 @@ pub enum CliError {
     Refused(Complaint),
     /// Everything that is wrong with a file that was to be judged.
     Judged(Vec<Complaint>),
+    /// Everything that is wrong with a list, which is mended in its rows.
+    OfList(Vec<Complaint>),
     /// Stdout that takes no more.
     Stdout(io::Error),
 }
@@ -27,6 +29,7 @@ impl CliError {
         match self {
             Self::Refused(complaint) => vec![words::of(complaint)],
             Self::Judged(complaints) => complaints.iter().map(words::of).collect(),
+            Self::OfList(complaints) => complaints.iter().map(words::in_list).collect(),
             Self::Stdout(error) => vec![match error.kind() {
                 ErrorKind::StorageFull | ErrorKind::QuotaExceeded | ErrorKind::FileTooLarge => {
                     "cannot write to stdout: there is no room where it goes; make room there"

@@ -3,6 +3,7 @@
 //! Each command turns what was typed into a line or a text for stdout, or into one error that
 //! says what is wrong, where, and how to mend it.
 
+mod class;
 mod drills;
 mod error;
 mod handout;
@@ -44,6 +45,7 @@ struct CommandLine {
 enum Command {
     Workbook(workbook::WorkbookOrder),
     Handout(handout::HandoutOrder),
+    Class(class::ClassOrder),
     Retempo(retempo::RetempoOrder),
     Recipe(recipe::RecipeOrder),
     Drills(drills::DrillsOrder),
@@ -74,6 +76,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<Report, CliError>
         None => Ok(CommandLine::command().render_help().to_string().into()),
         Some(Command::Workbook(order)) => order.make(),
         Some(Command::Handout(order)) => order.make(),
+        Some(Command::Class(order)) => order.make(),
         Some(Command::Retempo(order)) => order.make(),
         Some(Command::Recipe(order)) => order.show().map(Report::from),
         Some(Command::Drills(order)) => order.show().map(Report::from),

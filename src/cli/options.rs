@@ -12,6 +12,7 @@ use super::slips::{self, Before};
 use super::{CliError, Report, words};
 use crate::desk::commission;
 use crate::desk::errand::{Errand, Pictures, Typed};
+use crate::desk::many::{self, ManyErrand};
 use crate::desk::outlet::{Outlet, outlet};
 use crate::desk::product::Product;
 use crate::output::RESOLUTIONS;
@@ -37,6 +38,12 @@ pub(super) struct SheetOptions {
     /// says what the sheet is, with the next free number where there is another of that name
     #[arg(short, long, value_name = "FILE.pdf", value_parser = files())]
     output: Option<Outlet>,
+
+    /// A list of students, for each of whom the sheet is made: a text with a name a line, or a
+    /// class list
+    #[arg(long, value_name = "LIST",
+        conflicts_with_all = ["output", "png", "svg", Field::Student.name()])]
+    students: Option<PathBuf>,
 
     /// Replace files that have the name already, whatever they are
     #[arg(long)]
@@ -69,6 +76,16 @@ impl SheetOptions {
             && let Some(complaint) = slips::no_recipe(recipe, form, self.changes.1.as_ref())
         {
             return Err(complaint.into());
+        }
+        if let Some(students) = &self.students {
+            let made = many::make(&ManyErrand {
+                form,
+                recipe: self.recipe.as_deref(),
+                typed: &self.changes.0,
+                students,
+                force: self.force,
+            });
+            return Ok(Report::of(made.map_err(CliError::Judged)?, self.quiet));
         }
         let png = Product::Png { dots: self.dpi.unwrap_or(DPI) };
         let png = self.png.clone().map(|folder| Pictures { folder, product: png });

@@ -20,9 +20,11 @@ impl Report {
     pub(super) fn of(made: desk::Answer, quiet: bool) -> Self {
         let line = |said: &Advice| format!("{}\n", plain::line(&said.told(words::typed)));
         let said = if quiet { String::new() } else { made.said.iter().map(line).collect() };
+        let wrong = |complaint| format!("left out: {}\n", plain::line(&words::in_list(complaint)));
+        let left_out: String = made.left_out.iter().map(wrong).collect();
         match made.sheet {
             Some(out) => Self { out, aside: said },
-            None => said.into(),
+            None => Self { out: said.into_bytes(), aside: left_out },
         }
     }
 }

@@ -7,7 +7,9 @@ use clap::Args;
 use super::options::{Beats, files};
 use super::{CliError, Report};
 use crate::desk::commission::remake;
+use crate::desk::many;
 use crate::desk::outlet::Outlet;
+use crate::source::Complaint;
 
 /// Make an earlier sheet anew at another tempo, from the PDF alone
 ///
@@ -15,14 +17,15 @@ use crate::desk::outlet::Outlet;
 /// unless --goal says otherwise.
 #[derive(Args)]
 #[command(after_help = "\
-Example:
+Examples:
   quintfall retempo workbook-pushed-80.pdf --tempo 112
-writes workbook-pushed-112.pdf beside it, or workbook-pushed-112-2.pdf if there
-is another sheet of that name.")]
+  quintfall retempo monday/*/*.pdf --tempo 112
+The first writes workbook-pushed-112.pdf beside it, or workbook-pushed-112-2.pdf
+if there is another sheet of that name.")]
 pub(super) struct RetempoOrder {
-    /// A PDF that Quintfall made
-    #[arg(value_name = "SHEET.pdf")]
-    sheet: PathBuf,
+    /// A PDF that Quintfall made, or several: none is written unless all can be
+    #[arg(value_name = "SHEET.pdf", required = true)]
+    sheets: Vec<PathBuf>,
 
     #[command(flatten)]
     beats: Beats,
@@ -44,7 +47,15 @@ pub(super) struct RetempoOrder {
 impl RetempoOrder {
     pub(super) fn make(&self) -> Result<Report, CliError> {
         let Beats(beats) = &self.beats;
-        let made = remake(&self.sheet, beats, self.output.as_ref(), self.force)?;
+        let made = match (self.sheets.as_slice(), &self.output) {
+            ([sheet], output) => remake(sheet, beats, output.as_ref(), self.force)?,
+            (sheets, None) => many::remake(sheets, beats, self.force).map_err(CliError::Judged)?,
+            (_, Some(_)) => {
+                let problem = "-o names one file, and there are several sheets";
+                let mend = "leave it out: each goes beside the old one";
+                return Err(Complaint::new(problem).mend(mend).into());
+            }
+        };
         Ok(Report::of(made, self.quiet))
     }
 }

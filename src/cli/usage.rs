@@ -7,6 +7,9 @@ use clap::error::{ContextKind, ContextValue, ErrorKind};
 
 use super::{CliError, slips};
 
+/// The option that an earlier sheet is made anew with.
+const TEMPO: &str = "--tempo";
+
 /// What clap has to say: help as text for stdout, anything else as an error.
 ///
 /// `args` is what was typed.
@@ -45,7 +48,14 @@ pub(super) fn explain(error: &Error, args: &[OsString]) -> Result<String, CliErr
         }
         ErrorKind::TooManyValues => format!("{} takes no value; write it alone", option(error)),
         ErrorKind::MissingRequiredArgument => {
-            format!("{} missing; `--help` shows an example", missing(error))
+            let missing = missing(error);
+            // A tempo without its option is taken for one sheet more.
+            let words = || args.iter().skip(2).filter_map(|word| word.to_str());
+            let tempo = missing.starts_with(TEMPO).then(|| words().find_map(slips::tempo));
+            match tempo.flatten() {
+                Some(mend) => format!("{missing} missing; {mend}"),
+                None => format!("{missing} missing; `--help` shows an example"),
+            }
         }
         ErrorKind::ArgumentConflict => conflict(error),
         ErrorKind::InvalidUtf8 => "an option is not Unicode text; write it in Unicode".to_owned(),
@@ -91,7 +101,7 @@ fn missing(error: &Error) -> String {
     };
     let names: Vec<&str> = words
         .iter()
-        .map(|word| word.split(" <").next().unwrap_or(word).trim_matches(['<', '>']))
+        .map(|word| word.split(" <").next().unwrap_or(word).trim_matches(['<', '>', '.']))
         .collect();
     format!("{} {}", names.join(" and "), if names.len() == 1 { "is" } else { "are" })
 }

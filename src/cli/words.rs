@@ -2,7 +2,7 @@
 
 use crate::recipe::WHOLE_LIBRARY;
 use crate::recipe::fields::{FieldKind, row};
-use crate::source::{Complaint, Part};
+use crate::source::{Complaint, Part, RecipeField};
 
 /// A complaint in one line. What stands on a line of a file is mended there; anything else by
 /// typing, since what is typed wins.
@@ -13,6 +13,22 @@ pub(super) fn of(complaint: &Complaint) -> String {
             _ => typed(part),
         }),
         None => complaint.told(typed),
+    }
+}
+
+/// A complaint about a class list in one line: what is to be chosen is written in a column.
+pub(super) fn in_list(complaint: &Complaint) -> String {
+    let in_column = |part: &Part| match part {
+        Part::Give { field, bare, .. } => {
+            let head = if *field == RecipeField::Student { "name" } else { field.name() };
+            let bare = bare.trim_matches(['[', ']']).replace('"', "");
+            Some(format!("{bare} in the column {head}"))
+        }
+        part => typed(part),
+    };
+    match complaint.line() {
+        Some(_) => of(complaint),
+        None => complaint.told(in_column),
     }
 }
 

@@ -1,11 +1,11 @@
 //! From an errand to a finished sheet: what all commands that make one share.
 
 use std::ffi::OsStr;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::errand::{Errand, Origin, Pictures, Typed};
 use super::outlet::Outlet;
-use super::pipeline::{self, Commission, PipelineError};
+use super::pipeline::{self, Commission, PipelineError, Printed};
 use super::place::{Spots, Taken};
 use super::product::Product;
 use super::remarks::remarks;
@@ -16,9 +16,11 @@ use super::{Answer, keys, logo, naming, trial};
 use crate::book::{Book, PageError};
 use crate::canvas::picture::picture;
 use crate::canvas::{Label, Page};
+use crate::output::StackPart;
 use crate::parallel;
 use crate::recipe::{Form, Recipe};
 use crate::source::{Advice, Complaint, Place, RecipeField as Field};
+use crate::theory::NoteName;
 use crate::typeset::{self, TextFace};
 
 /// A key that is named as an example.
@@ -28,15 +30,8 @@ const EXAMPLE_KEY: &str = "Eb";
 pub(crate) fn make(errand: &Errand<'_>) -> Result<Answer, Complaint> {
     let source = Source::open(errand.recipe.as_deref())?;
     let origin = Origin { source: &source, typed: errand.typed };
-    if errand.form == Form::Handout && !origin.gives(Field::Keys) {
-        let complaint = Complaint::of(Field::Keys, "a handout needs a key").at(source.place());
-        return Err(complaint.mend(Advice::words("write ").give(Field::Keys, EXAMPLE_KEY)));
-    }
-    let recipe = errand.typed.settings.over(source.recipe.clone());
-    let ready = Ready::new(Recipe { form: errand.form, ..recipe }, origin)?;
-    let drills = pipeline::modes(&ready.repertoire.known());
-    let tonics = keys::tonics(&ready.commission.recipe.keys, &drills);
-    let name = naming::name(&ready.commission.recipe, ready.repertoire.name(), &tonics);
+    let ready = Ready::new(asked(errand.form, origin)?, origin)?;
+    let name = ready.name();
     // Pictures of a sheet that goes nowhere are no reason to begin with them.
     let spot = match (errand.output, &errand.pictures) {
         (None, Some(_)) => None,
@@ -55,6 +50,17 @@ pub(crate) fn make(errand: &Errand<'_>) -> Result<Answer, Complaint> {
     }
     answer.said.extend(ready.remarks.iter().cloned());
     Ok(answer)
+}
+
+/// The recipe that was asked for in a form, yet to be checked.
+pub(super) fn asked(form: Form, origin: Origin<'_>) -> Result<Recipe, Complaint> {
+    if form == Form::Handout && !origin.gives(Field::Keys) {
+        let place = origin.source.place();
+        let complaint = Complaint::of(Field::Keys, "a handout needs a key").at(place);
+        return Err(complaint.mend(Advice::words("write ").give(Field::Keys, EXAMPLE_KEY)));
+    }
+    let recipe = origin.typed.settings.over(origin.source.recipe.clone());
+    Ok(Recipe { form, ..recipe })
 }
 
 /// Makes an earlier sheet anew with other beats; without an output, beside it.
@@ -76,23 +82,84 @@ pub(crate) fn remake(
     Ok(answer)
 }
 
+/// What a recipe comes to, as far as that is known before its notes are.
+pub(super) struct Sketch {
+    /// The recipe as it was asked for, and its keys as the drills can have them.
+    recipe: Recipe,
+    repertoire: Repertoire,
+}
+
+impl Sketch {
+    /// Checks a recipe and fetches its drills.
+    fn new(recipe: Recipe, origin: Origin<'_>) -> Result<Self, Complaint> {
+        let located = |complaint| origin.located(complaint);
+        let recipe = recipe.checked().map_err(located)?;
+        check_characters(&recipe).map_err(located)?;
+        let repertoire = Repertoire::of(&recipe, origin)?;
+        Ok(Self { recipe, repertoire })
+    }
+
+    /// The same with its keys as the drills can have them. Errors if they cannot.
+    pub(super) fn settled(recipe: Recipe, origin: Origin<'_>) -> Result<Self, Complaint> {
+        let mut sketch = Self::new(recipe, origin)?;
+        let drills = pipeline::modes(&sketch.repertoire.known());
+        let keys = keys::settled(&sketch.recipe.keys, &drills);
+        sketch.recipe.keys = keys.map_err(|complaint| origin.located(complaint))?;
+        Ok(sketch)
+    }
+
+    /// The recipe.
+    pub(super) fn recipe(&self) -> &Recipe {
+        &self.recipe
+    }
+
+    /// What a sheet of it is called.
+    pub(super) fn name(&self) -> PathBuf {
+        named(&self.recipe, &self.repertoire)
+    }
+
+    /// The title of its one drill, or how many there are.
+    pub(super) fn title(&self) -> String {
+        match self.repertoire.known().as_slice() {
+            [one] => one.template.title.clone(),
+            drills => counted(drills.len(), "drill"),
+        }
+    }
+
+    /// Its keys in words: the tonics alone, unless all of its drills are in minor.
+    pub(super) fn keys(&self) -> String {
+        let drills = self.repertoire.known();
+        let is_minor = drills.iter().all(|drill| drill.template.mode.is_minor());
+        let minor = if is_minor { " minor" } else { "" };
+        let tonics = tonics(&self.recipe, &self.repertoire);
+        let keys: Vec<String> = tonics.iter().map(|tonic| format!("{tonic}{minor}")).collect();
+        keys.join(", ")
+    }
+}
+
+fn tonics(recipe: &Recipe, repertoire: &Repertoire) -> Vec<NoteName> {
+    keys::tonics(&recipe.keys, &pipeline::modes(&repertoire.known()))
+}
+
+fn named(recipe: &Recipe, repertoire: &Repertoire) -> PathBuf {
+    naming::name(recipe, repertoire.name(), &tonics(recipe, repertoire))
+}
+
 /// A recipe that holds all it names and can stand.
-struct Ready<'a> {
+pub(super) struct Ready<'a> {
     origin: Origin<'a>,
     repertoire: Repertoire,
     commission: Commission,
     /// What is to be said beside what was made.
-    remarks: Vec<Advice>,
+    pub(super) remarks: Vec<Advice>,
 }
 
 impl<'a> Ready<'a> {
     /// Fetches what `recipe` names and checks all of it. `origin` is where the recipe came from,
     /// and what was laid over it.
-    fn new(recipe: Recipe, origin: Origin<'a>) -> Result<Self, Complaint> {
+    pub(super) fn new(recipe: Recipe, origin: Origin<'a>) -> Result<Self, Complaint> {
         let located = |complaint| origin.located(complaint);
-        let recipe = recipe.checked().map_err(located)?;
-        check_characters(&recipe).map_err(located)?;
-        let repertoire = Repertoire::of(&recipe, origin)?;
+        let Sketch { recipe, repertoire } = Sketch::new(recipe, origin)?;
         let recipe = with_picture(recipe, origin)?;
         let drills = repertoire.known();
         let modes = pipeline::modes(&drills);
@@ -102,6 +169,26 @@ impl<'a> Ready<'a> {
         })?;
         let remarks = remarks(origin, &recipe.keys, &commission.recipe, &modes);
         Ok(Self { origin, repertoire, commission, remarks })
+    }
+
+    /// Its first tempo.
+    pub(super) fn tempo(&self) -> u16 {
+        self.commission.recipe.tempo
+    }
+
+    /// What its sheet is called.
+    pub(super) fn name(&self) -> PathBuf {
+        named(&self.commission.recipe, &self.repertoire)
+    }
+
+    /// Makes the sheet. Gives its pages too, for a stack of several, with what they show.
+    pub(super) fn sheet(&self) -> Result<(Printed, StackPart), Complaint> {
+        let refused = |error| self.refused(error);
+        let book = self.book()?;
+        let pages = pipeline::inked(&book).map_err(refused)?;
+        let name = self.commission.recipe.student.clone().unwrap_or_default();
+        let part = StackPart { name, pages: pages.clone(), pictures: book.about().pictures };
+        Ok((pipeline::bound(&book, pages).map_err(refused)?, part))
     }
 
     /// Measures the book, once for all that is made of it.
@@ -136,6 +223,14 @@ impl<'a> Ready<'a> {
     /// output.
     fn print(&self, book: &Book<'_>, spot: &Spot, answer: &mut Answer) -> Result<(), Complaint> {
         let printed = pipeline::printed(book).map_err(|error| self.refused(error))?;
+        let (said, sheet) = spot.put(printed.bytes, &self.about(printed.pages))?;
+        answer.said.push(said);
+        answer.sheet = sheet;
+        Ok(())
+    }
+
+    /// How much a sheet of so many pages is.
+    pub(super) fn about(&self, pages: usize) -> String {
         let recipe = &self.commission.recipe;
         let drills = match recipe.course.len() {
             0 => String::new(),
@@ -143,20 +238,16 @@ impl<'a> Ready<'a> {
         };
         let keys = counted(recipe.keys.len(), "key");
         let paper = recipe.paper;
-        let about = if recipe.booklet {
+        if recipe.booklet {
             // A sheet has two sides.
-            let sheets = counted(printed.pages / 2, "sheet");
+            let sheets = counted(pages / 2, "sheet");
             let (word, from) = (paper.word(), paper.folded_from());
             format!(
                 "{sheets} of {from}, to be printed on both sides and folded to {word}, {drills}{keys}"
             )
         } else {
-            format!("{}, {drills}{keys}, {}", counted(printed.pages, "page"), paper.word())
-        };
-        let (said, sheet) = spot.put(printed.bytes, &about)?;
-        answer.said.push(said);
-        answer.sheet = sheet;
-        Ok(())
+            format!("{}, {drills}{keys}, {}", counted(pages, "page"), paper.word())
+        }
     }
 
     /// Makes a picture of each page and puts them in a folder, all or none of them as far as can
@@ -184,7 +275,8 @@ impl<'a> Ready<'a> {
     }
 }
 
-fn counted(count: usize, one: &str) -> String {
+/// So many of something.
+pub(super) fn counted(count: usize, one: &str) -> String {
     format!("{count} {one}{}", if count == 1 { "" } else { "s" })
 }
 

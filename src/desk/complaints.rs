@@ -119,8 +119,8 @@ impl From<ReadBackError> for Complaint {
                 "name one sheet as Quintfall made it, before it was put together with others"
             }
             ReadBackError::NoRecipe => {
-                "either Quintfall did not make it, or another program saved it again and dropped \
-                 its attachments: use the original sheet"
+                "either Quintfall did not make it, or it is the stack of a class, or another program \
+                 saved it again and dropped its attachments: use the original sheet of one student"
             }
             ReadBackError::TooInvolved | ReadBackError::TooLarge => {
                 "use the sheet as Quintfall made it"

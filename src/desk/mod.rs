@@ -6,6 +6,8 @@
 //! and puts it in its `place`. What cannot be done comes back as a complaint.
 
 mod answer;
+mod base;
+pub(crate) mod class;
 pub(crate) mod commission;
 mod complaints;
 pub(crate) mod errand;
@@ -13,6 +15,7 @@ pub(crate) mod files;
 mod judge;
 mod keys;
 mod logo;
+pub(crate) mod many;
 pub(crate) mod naming;
 pub(crate) mod outlet;
 pub mod pipeline;

@@ -56,8 +56,18 @@ pub(crate) fn at_tempo(sheet: &Path, old: u16, new: u16) -> PathBuf {
     sheet.with_file_name(name)
 }
 
+/// The folder of a student, with nothing in its name that could lead anywhere else.
+pub(super) fn folder(student: &str) -> String {
+    /// Names that stand for devices where some systems keep files, in whatever letters.
+    const DEVICES: [&str; 4] = ["con", "prn", "aux", "nul"];
+    let safe = safe(student);
+    let name = cut(&safe, NAME_LIMIT).to_owned();
+    let is_device = DEVICES.iter().any(|device| name.eq_ignore_ascii_case(device));
+    if is_device { format!("{name}-") } else { name }
+}
+
 /// Letters and digits, with hyphens for what stands between them.
-fn safe(word: &str) -> String {
+pub(super) fn safe(word: &str) -> String {
     let hyphened: String =
         word.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
     let parts: Vec<&str> = hyphened.split('-').filter(|part| !part.is_empty()).collect();

@@ -7,7 +7,7 @@ use crate::book::{self, Book, PageError};
 use crate::canvas::{Document, picture};
 use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
 use crate::engrave::Look;
-use crate::output::{self, OutputError};
+use crate::output::{self, Inked, OutputError};
 use crate::parallel;
 use crate::recipe::{CourseDrill, KeyOrder, Recipe, WHOLE_LIBRARY};
 use crate::source::Complaint;
@@ -132,13 +132,24 @@ impl Commission {
 ///
 /// Errors as [`Book::page`] and [`output::bind`] do.
 pub fn printed(book: &Book<'_>) -> Result<Printed, PipelineError> {
-    parallel::inside(|| {
-        let ink = |index| book.page(index).map(|page| output::ink(&page));
-        let pages = parallel::map(0..book.pages(), ink);
-        let pages = pages.into_iter().collect::<Result<Vec<_>, _>>()?;
-        let count = pages.len();
-        Ok(Printed { bytes: output::bind(&book.about(), pages)?, pages: count })
-    })
+    parallel::inside(|| bound(book, inked(book)?))
+}
+
+/// The pages of a book as operators.
+///
+/// Errors as [`Book::page`].
+pub fn inked(book: &Book<'_>) -> Result<Vec<Inked>, PipelineError> {
+    let ink = |index| book.page(index).map(|page| output::ink(&page));
+    let pages = parallel::map(0..book.pages(), ink);
+    Ok(pages.into_iter().collect::<Result<Vec<_>, _>>()?)
+}
+
+/// A book as a PDF, from its pages as operators.
+///
+/// Errors as [`output::bind`].
+pub fn bound(book: &Book<'_>, pages: Vec<Inked>) -> Result<Printed, PipelineError> {
+    let count = pages.len();
+    Ok(Printed { bytes: output::bind(&book.about(), pages)?, pages: count })
 }
 
 /// What a recipe says that changes the score itself.

@@ -2,8 +2,8 @@
 //! becomes of the files that have the name already.
 
 use std::ffi::{OsStr, OsString};
-use std::fs;
-use std::io::ErrorKind;
+use std::fs::{self, File};
+use std::io::{self, ErrorKind, Write as _};
 use std::path::{Path, PathBuf};
 
 use thiserror::Error;
@@ -74,6 +74,30 @@ pub(crate) struct Spots {
     ends: Vec<OsString>,
     product: Product,
     taken: Taken,
+}
+
+/// What a file is to hold.
+pub(crate) trait Matter {
+    /// How many bytes it is.
+    fn len(&self) -> u64;
+    /// Writes it.
+    fn write(&self, file: &mut File) -> io::Result<()>;
+    /// Whether a file of that length holds it already.
+    fn is_at(&self, path: &Path) -> bool;
+}
+
+impl Matter for Vec<u8> {
+    fn len(&self) -> u64 {
+        self.as_slice().len() as u64
+    }
+
+    fn write(&self, file: &mut File) -> io::Result<()> {
+        file.write_all(self)
+    }
+
+    fn is_at(&self, path: &Path) -> bool {
+        fs::read(path).is_ok_and(|old| old == *self)
+    }
 }
 
 /// What was put in a place.
@@ -203,11 +227,11 @@ impl Spots {
     }
 
     /// Puts the files there, each whole or not at all. There is one for each place.
-    pub(crate) fn put(&self, files: &[Vec<u8>]) -> Result<Put, PlaceError> {
+    pub(crate) fn put<M: Matter>(&self, files: &[M]) -> Result<Put, PlaceError> {
         if self.taken != Taken::Stays {
             let paths = self.paths(1);
-            for (path, bytes) in paths.iter().zip(files) {
-                output::write_whole(path, bytes)?;
+            for (path, matter) in paths.iter().zip(files) {
+                output::write_whole_by(path, |file| matter.write(file))?;
             }
             let left = self.leftovers(&paths);
             return Ok(Put { paths, beside: None, same: false, left });
@@ -261,7 +285,7 @@ fn first(paths: Vec<PathBuf>) -> PathBuf {
 
 /// Errors if no draft can be begun in a folder: the file could not be written after the work
 /// either.
-fn begin_in(folder: &Path, file: &Path) -> Result<(), WriteError> {
+pub(super) fn begin_in(folder: &Path, file: &Path) -> Result<(), WriteError> {
     let Err(error) = tempfile::tempfile_in(folder) else { return Ok(()) };
     let (file, folder) = (file.to_owned(), folder.to_owned());
     match error.kind() {
@@ -277,17 +301,17 @@ fn begin_in(folder: &Path, file: &Path) -> Result<(), WriteError> {
 
 /// Puts files where nothing is, unless they are there already, to the byte. Nothing if one of the
 /// names is taken by another file; else whether all were there.
-fn put_new(paths: &[PathBuf], files: &[Vec<u8>]) -> Result<Option<bool>, WriteError> {
+fn put_new<M: Matter>(paths: &[PathBuf], files: &[M]) -> Result<Option<bool>, WriteError> {
     let mut missing = Vec::new();
-    for (path, bytes) in paths.iter().zip(files) {
-        match at(path, bytes) {
-            At::Nothing => missing.push((path, bytes)),
+    for (path, matter) in paths.iter().zip(files) {
+        match at(path, matter) {
+            At::Nothing => missing.push((path, matter)),
             At::Same => {}
             At::Other => return Ok(None),
         }
     }
-    for (index, (path, bytes)) in missing.iter().enumerate() {
-        let written = output::write_new(path, bytes);
+    for (index, (path, matter)) in missing.iter().enumerate() {
+        let written = output::write_new_by(path, |file| matter.write(file));
         if !matches!(written, Ok(true)) {
             // Another program has taken the name meanwhile, or the disk is full: half a set of
             // pictures is of no use.
@@ -300,12 +324,12 @@ fn put_new(paths: &[PathBuf], files: &[Vec<u8>]) -> Result<Option<bool>, WriteEr
     Ok(Some(missing.is_empty()))
 }
 
-fn at(path: &Path, bytes: &[u8]) -> At {
+fn at(path: &Path, matter: &impl Matter) -> At {
     if fs::symlink_metadata(path).is_err() {
         return At::Nothing;
     }
-    let may_be = |about: fs::Metadata| about.is_file() && about.len() == bytes.len() as u64;
-    let same = fs::metadata(path).is_ok_and(may_be) && fs::read(path).is_ok_and(|old| old == bytes);
+    let may_be = |about: fs::Metadata| about.is_file() && about.len() == matter.len();
+    let same = fs::metadata(path).is_ok_and(may_be) && matter.is_at(path);
     if same { At::Same } else { At::Other }
 }
 

@@ -2,13 +2,12 @@
 
 use std::path::{Path, PathBuf};
 
-use toml::de::DeTable;
-
+use super::base::{self, Written, has_field};
 use super::files;
 use crate::canvas::picture::MOST_PIXELS;
 use crate::output;
 use crate::recipe::{LARGEST_RECIPE, LARGEST_TEMPLATE, Recipe, Settings, line_of_field};
-use crate::source::{Advice, Complaint, DrillField, Place, RecipeField as Field};
+use crate::source::{Complaint, DrillField, Place, RecipeField as Field};
 
 /// Most bytes of a sheet: 64 MiB, of which the pixels of the largest picture take 48 and the
 /// recipe that holds it 13.
@@ -32,6 +31,8 @@ pub(crate) struct Source {
     toml: Option<String>,
     /// What a TOML file gives; a sheet gives everything.
     given: Settings,
+    /// The recipes that it is laid over, the nearest first.
+    bases: Vec<Written>,
 }
 
 impl Source {
@@ -39,27 +40,20 @@ impl Source {
     pub(crate) fn open(path: Option<&Path>) -> Result<Self, Complaint> {
         let Some(path) = path else {
             let (recipe, given) = (Recipe::default(), Settings::default());
-            return Ok(Self { recipe, path: None, toml: None, given });
+            return Ok(Self { recipe, path: None, toml: None, given, bases: Vec::new() });
         };
         let bytes = files::read(path, LARGEST_SHEET)?;
         let named_pdf = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("pdf"));
         if named_pdf || bytes.starts_with(b"%PDF") {
             return Self::inside(path, bytes);
         }
-        if bytes.len() > LARGEST_RECIPE {
-            return Err(files::too_large(path, LARGEST_RECIPE as u64));
-        }
-        let toml = files::text(path, bytes)?;
-        let given = Settings::read(&toml, &path.display().to_string()).map_err(|complaint| {
-            if !is_drill(&toml) {
-                return complaint;
-            }
-            let path = path.display();
-            let complaint = Complaint::new(format!("{path} is a drill and no recipe"));
-            complaint.mend(Advice::words("write ").give(Field::Drill, path.to_string()))
-        })?;
-        let recipe = given.over(Recipe::default());
-        Ok(Self { recipe, path: Some(path.to_owned()), toml: Some(toml), given })
+        let own = Written::read(path, bytes)?;
+        let bases = base::of(&own, path)?;
+        let default =
+            bases.iter().rev().fold(Recipe::default(), |recipe, base| base.given.over(recipe));
+        let Written { toml, given, .. } = own;
+        let recipe = given.over(default);
+        Ok(Self { recipe, path: Some(path.to_owned()), toml: Some(toml), given, bases })
     }
 
     /// The recipe inside the sheet at `path`.
@@ -75,7 +69,8 @@ impl Source {
         drop(pdf);
         let recipe = Recipe::from_json(&json, &name)?;
         let given = Settings::default();
-        Ok(Self { recipe, path: Some(path.to_owned()), toml: None, given })
+        let path = Some(path.to_owned());
+        Ok(Self { recipe, path, toml: None, given, bases: Vec::new() })
     }
 
     /// The text, if it was a TOML file.
@@ -105,19 +100,22 @@ impl Source {
 
     /// Whether it says something of a field.
     pub(crate) fn gives(&self, field: Field) -> bool {
-        self.is_sheet() || self.given.gives(field)
+        self.is_sheet() || self.given.gives(field) || self.base_of(field).is_some()
     }
 
     /// Where `field` stands: the file, and the line if the file has lines.
     pub(crate) fn place_of(&self, field: Field) -> Place {
+        if let Some(base) = self.base_of(field).filter(|_| !self.given.gives(field)) {
+            return base.place_of(field);
+        }
         let line = self.toml.as_deref().and_then(|toml| line_of_field(toml, field));
         Place::line(self.name(), line)
     }
-}
 
-/// Whether the text of a file is that of a drill: only drills have passages.
-fn is_drill(toml: &str) -> bool {
-    toml.len() <= LARGEST_TEMPLATE && has_field(toml, |name| name == DrillField::Passage.name())
+    /// The nearest of the recipes below it that says something of a field.
+    fn base_of(&self, field: Field) -> Option<&Written> {
+        self.bases.iter().find(|base| base.given.gives(field))
+    }
 }
 
 /// Whether the text of a file is that of a recipe: it has fields that only recipes have, and none
@@ -128,10 +126,4 @@ pub(crate) fn is_recipe(toml: &str) -> bool {
     toml.len() <= LARGEST_TEMPLATE
         && has_field(toml, |name| of_recipe(name) && !of_drill(name))
         && !has_field(toml, |name| of_drill(name) && !of_recipe(name))
-}
-
-/// Whether a text in TOML, as far as it can be read, has such a field outside of all tables.
-fn has_field(toml: &str, is_such: impl Fn(&str) -> bool) -> bool {
-    let (table, _) = DeTable::parse_recoverable(toml);
-    table.get_ref().keys().any(|key| is_such(key.get_ref()))
 }

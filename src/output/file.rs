@@ -76,7 +76,7 @@ impl WriteError {
     }
 }
 
-/// Writes `bytes` as the file at `path`, in place of the file that may be there. A link stands
+/// Writes the file at `path` by `write`, in place of the file that may be there. A link stands
 /// for the file that it leads to, there or not yet there, and stays.
 ///
 /// The bytes go to a new file in the same folder, which takes the name once it is whole and on
@@ -86,22 +86,48 @@ impl WriteError {
 /// # Errors
 ///
 /// See [`WriteError`]; nothing is left behind.
-pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), WriteError> {
+pub fn write_whole_by(
+    path: &Path,
+    write: impl FnOnce(&mut File) -> io::Result<()>,
+) -> Result<(), WriteError> {
     let target = behind_links(path)?;
-    replace(&target, bytes, File::set_permissions)
+    replace(&target, write, File::set_permissions)
         .map_err(|source| explain(path, folder_of(&target), source))
+}
+
+/// Writes `bytes` as [`write_whole_by`] does.
+///
+/// # Errors
+///
+/// See [`WriteError`]; nothing is left behind.
+pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), WriteError> {
+    write_whole_by(path, |file| file.write_all(bytes))
+}
+
+/// Makes a folder, and those that it stands in, unless it is there.
+///
+/// # Errors
+///
+/// See [`WriteError`].
+pub fn make_folder(folder: &Path) -> Result<(), WriteError> {
+    fs::create_dir_all(folder).map_err(|source| match source.kind() {
+        ErrorKind::AlreadyExists | ErrorKind::NotADirectory => {
+            WriteError::no_folder(folder, folder)
+        }
+        _ => explain(folder, folder_of(folder), source),
+    })
 }
 
 /// Puts a file in the place of the one that may be there, and makes it as open by `set`.
 fn replace(
     target: &Path,
-    bytes: &[u8],
+    write: impl FnOnce(&mut File) -> io::Result<()>,
     set: impl FnOnce(&File, Permissions) -> io::Result<()>,
 ) -> io::Result<()> {
     let old = fs::metadata(target).ok().map(|about| about.permissions());
     let openness = if old.is_some() { Openness::Private } else { Openness::AsNewFiles };
     let fill = |draft: &mut File| {
-        fill(draft, bytes)?;
+        fill(draft, write)?;
         if let Some(old) = old {
             // A file system that keeps no permissions refuses to set them; that is no reason to
             // keep the sheet from the teacher. A draft is never more open than the old file.
@@ -114,13 +140,16 @@ fn replace(
     Ok(())
 }
 
-/// Writes `bytes` as a new file at `path`, as [`write_whole`] does, unless something of that name
+/// Writes a new file at `path` by `write`, as [`write_whole_by`] does, unless something of that name
 /// is there already, be it a link that leads nowhere. Says whether it was written.
 ///
 /// # Errors
 ///
 /// See [`WriteError`]; nothing is left behind.
-pub fn write_new(path: &Path, bytes: &[u8]) -> Result<bool, WriteError> {
+pub fn write_new_by(
+    path: &Path,
+    write: impl FnOnce(&mut File) -> io::Result<()>,
+) -> Result<bool, WriteError> {
     if path.file_name().is_none() {
         return Err(WriteError::IsFolder { file: path.to_owned() });
     }
@@ -131,8 +160,17 @@ pub fn write_new(path: &Path, bytes: &[u8]) -> Result<bool, WriteError> {
         // Some file systems cannot name a file on condition that the name is free.
         Err(error) => error.file.persist(path).map(|_| true).map_err(|error| error.error),
     };
-    through_draft(folder, Openness::AsNewFiles, |draft| fill(draft, bytes), place)
+    through_draft(folder, Openness::AsNewFiles, |draft| fill(draft, write), place)
         .map_err(|source| explain(path, folder, source))
+}
+
+/// Writes `bytes` as [`write_new_by`] does.
+///
+/// # Errors
+///
+/// See [`WriteError`]; nothing is left behind.
+pub fn write_new(path: &Path, bytes: &[u8]) -> Result<bool, WriteError> {
+    write_new_by(path, |file| file.write_all(bytes))
 }
 
 /// The path of the file that writing at `path` would make or replace: where links lead.
@@ -164,9 +202,9 @@ fn folder_of(path: &Path) -> &Path {
     }
 }
 
-/// Writes all bytes, on disk.
-fn fill(draft: &mut File, bytes: &[u8]) -> io::Result<()> {
-    draft.write_all(bytes)?;
+/// Has all bytes written, on disk.
+fn fill(draft: &mut File, write: impl FnOnce(&mut File) -> io::Result<()>) -> io::Result<()> {
+    write(draft)?;
     match draft.sync_all() {
         // Some file systems know no such thing.
         Err(error) if matches!(error.kind(), ErrorKind::InvalidInput | ErrorKind::Unsupported) => {
@@ -201,7 +239,12 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("sheet.pdf");
         fs::write(&path, "old").unwrap();
-        replace(&path, b"new", |_, _| Err(ErrorKind::PermissionDenied.into())).unwrap();
+        replace(
+            &path,
+            |file| file.write_all(b"new"),
+            |_, _| Err(ErrorKind::PermissionDenied.into()),
+        )
+        .unwrap();
         assert_eq!(fs::read(&path).unwrap(), b"new");
     }
 }

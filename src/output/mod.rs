@@ -8,8 +8,12 @@ mod readback;
 mod svg;
 
 pub use draft::abandon_drafts;
-pub use file::{WriteError, behind_links, write_new, write_whole};
-pub use pdf::{DEFLATE_LEVEL, Inked, bind, content_streams, ink, pdf};
+pub use file::{
+    WriteError, behind_links, make_folder, write_new, write_new_by, write_whole, write_whole_by,
+};
+pub use pdf::{
+    DEFLATE_LEVEL, Inked, Stack, StackError, StackPart, bind, content_streams, ink, pdf,
+};
 pub use png::{PngError, RESOLUTIONS, png};
 pub use readback::{RECIPE_NAME, ReadBackError, recipe_json};
 pub use svg::svg;

@@ -12,9 +12,9 @@ use super::{
     Hands, KeyOrder, Level, MajorStyle, Measure, MinorStyle, NumeralStyle, Orientation, Paper,
     RECIPE_VERSION, Recipe, StaffSize, SymbolStyle,
 };
-use crate::source::RecipeField as Field;
 use crate::source::usual::{Sort, Usual};
 use crate::source::word::{choice, known};
+use crate::source::{FileField, RecipeField as Field};
 
 /// Most characters of a line of text; more would not fit on a cover.
 pub const TEXT_LIMIT: usize = 120;
@@ -187,6 +187,9 @@ impl Recipe {
 
 /// How the value of a field is written, by its name.
 pub(super) fn usual_of(name: &str) -> Option<Usual> {
+    if FileField::named(name).is_some() {
+        return Some(Usual::of(Sort::Text, "\"spring.toml\""));
+    }
     Field::named(name).map(|field| row(field).usual())
 }
 

@@ -13,7 +13,7 @@ use super::fields::{row, usual_of};
 use super::{RECIPE_VERSION, Recipe, Settings};
 use crate::source::fields::{Fields, Mistakes, as_whole};
 use crate::source::plain::shortened;
-use crate::source::{Complaint, Field as AnyField, Place, RecipeField as Field};
+use crate::source::{Complaint, Field as AnyField, FileField, Place, RecipeField as Field};
 use crate::source::{check_size, line_at};
 
 impl Recipe {
@@ -25,7 +25,13 @@ impl Recipe {
             let line = complaint.field.and_then(|field| line_of_field(text, field));
             complaint.at(Place::line(name, line))
         };
-        Settings::read(text, name)?.over(Self::default()).checked().map_err(located)
+        let settings = Settings::read(text, name)?;
+        if settings.extends.is_some() {
+            let problem = "extends names another file, and this recipe is in none";
+            let complaint = Complaint::of(FileField::Extends, problem);
+            return Err(located(complaint.mend("write the fields of both together")));
+        }
+        settings.over(Self::default()).checked().map_err(located)
     }
 
     /// Reads the recipe that travelled inside a sheet. `name` names the sheet in complaints.
@@ -117,6 +123,8 @@ fn settings(table: &DeTable<'_>, mistakes: &mut Mistakes<'_>) -> Settings {
             settings.set(*field, value);
         }
     }
+    let base = fields.text(FileField::Extends, mistakes);
+    settings.extends = base.map(|base| base.get_ref().trim().to_owned());
     fields.finish(mistakes);
     settings
 }

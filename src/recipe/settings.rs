@@ -1,12 +1,13 @@
 //! Some fields of a recipe, as a file gives them or as they are typed, to be laid over another.
 
 use std::collections::BTreeMap;
+use std::path::Path;
 
 use toml::Spanned;
 use toml::de::DeValue;
 
 use super::check::{check_beats, check_number, check_version};
-use super::course::{self, CourseDrill};
+use super::course::{self, CourseDrill, is_path_of_drill};
 use super::fields::{FieldKind, FieldValue, KEYS_EXAMPLE, Row, row};
 use super::{AskedKey, DEFAULT_DRILL, KeyOrder, Recipe, StaffSize, TEMPI};
 use crate::source::fields::{
@@ -19,6 +20,8 @@ use crate::source::{Advice, Complaint, RecipeField as Field};
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Settings {
     values: BTreeMap<Field, FieldValue>,
+    /// The file with the recipe that they are laid over, as a path from the folder of their own.
+    pub extends: Option<String>,
 }
 
 impl Settings {
@@ -30,6 +33,28 @@ impl Settings {
     /// Whether a field is set.
     pub fn gives(&self, field: Field) -> bool {
         self.values.contains_key(&field)
+    }
+
+    /// The same with paths that started from `folder` starting from where that does.
+    #[must_use]
+    pub fn from_folder(mut self, folder: &Path) -> Self {
+        let moved = |path: &str| folder.join(path).display().to_string();
+        let drill = |name: &mut String| {
+            if is_path_of_drill(name) {
+                *name = moved(name);
+            }
+        };
+        for (field, value) in &mut self.values {
+            match (field, value) {
+                (Field::Drill, FieldValue::Text(name)) => drill(name),
+                (Field::Logo, FieldValue::Text(path)) => *path = moved(path),
+                (_, FieldValue::Drills(parts)) => {
+                    parts.iter_mut().for_each(|part| drill(&mut part.drill));
+                }
+                _ => {}
+            }
+        }
+        self
     }
 
     /// `recipe` with everything that is set in its place.
@@ -238,7 +263,7 @@ mod tests {
     use super::*;
 
     fn set(pairs: &[(Field, FieldValue)]) -> Settings {
-        Settings { values: pairs.iter().cloned().collect() }
+        Settings { values: pairs.iter().cloned().collect(), extends: None }
     }
 
     fn text(words: &str) -> FieldValue {

@@ -72,6 +72,13 @@ names! {
 }
 
 names! {
+    /// What a recipe in a file may say of the file, which is no part of the recipe.
+    FileField {
+        Extends = "extends",
+    }
+}
+
+names! {
     /// A field of a drill template, or of one of its passages.
     DrillField {
         Name = "name",
@@ -147,6 +154,8 @@ names! {
 pub enum Field {
     /// Of a recipe.
     RecipeField(RecipeField),
+    /// Of a file with a recipe in it.
+    FileField(FileField),
     /// Of a drill template.
     DrillField(DrillField),
     /// Of a page template.
@@ -158,6 +167,7 @@ impl Field {
     pub const fn name(self) -> &'static str {
         match self {
             Self::RecipeField(field) => field.name(),
+            Self::FileField(field) => field.name(),
             Self::DrillField(field) => field.name(),
             Self::PageField(field) => field.name(),
         }

@@ -19,11 +19,11 @@ pub(crate) mod word;
 
 pub use advice::{Advice, Part};
 pub use complaint::{Complaint, Place};
-pub use field::{DrillField, Field, PageField, RecipeField};
+pub use field::{DrillField, Field, FileField, PageField, RecipeField};
 pub use near::nearest;
 
 pub(crate) use complaint::line_at;
-pub(crate) use near::{advice, advice_or};
+pub(crate) use near::{advice, advice_or, slip};
 
 /// Most bytes of a text in TOML, not counting long words of letters and figures: twice what the
 /// templates of the largest course take. A parser keeps about a hundred bytes for each.

@@ -67,6 +67,22 @@ pub fn nearest<'a>(found: &str, known: impl Iterator<Item = &'a str>) -> Option<
         .map(|(_, name)| name)
 }
 
+/// The name that a word was meant for, if no more than a letter or two differ: where a word of
+/// somebody's own is as likely as a slip.
+pub(crate) fn slip<'a>(found: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    /// Letters of a word in which two may be wrong, and not one alone.
+    const LONG: usize = 6;
+    if found.len() > LONGEST {
+        return None;
+    }
+    let most = if found.chars().count() < LONG { 1 } else { 2 };
+    known
+        .map(|name| (strsim::osa_distance(found, name), name))
+        .filter(|(distance, _)| *distance <= most)
+        .min_by_key(|(distance, _)| *distance)
+        .map(|(_, name)| name)
+}
+
 /// How much two words are alike in small letters, from 0 to 1 (Jaro-Winkler).
 fn likeness(one: &str, other: &str) -> f64 {
     strsim::jaro_winkler(&one.to_lowercase(), &other.to_lowercase())

@@ -21,6 +21,7 @@ pub(crate) fn picture_resource(index: usize) -> String {
 
 /// The operators that draw a page, all but the codes of its glyphs: these depend on what other
 /// pages show.
+#[derive(Clone)]
 pub(crate) struct Content {
     bytes: Vec<u8>,
     /// Where four figures stand for a glyph of a face.

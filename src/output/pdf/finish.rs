@@ -22,10 +22,32 @@ struct Leaves<'a> {
 impl Leaves<'_> {
     /// A destination: the top of a page, zoom as it is.
     fn top_of(self, target: usize) -> Object {
-        let height = self.pages.get(target).map_or(0.0, |page| page.size.height);
-        let page = self.ids.get(target).map_or(Object::Null, |&id| id.into());
-        Object::Array(vec![page, "XYZ".into(), 0.into(), points(height).0.into(), Object::Null])
+        top(self.ids.get(target).copied(), self.pages.get(target))
     }
+}
+
+/// A destination: the top of a page that an object stands for.
+pub(crate) fn top(id: Option<ObjectId>, page: Option<&Page>) -> Object {
+    let height = page.map_or(0.0, |page| page.size.height);
+    let id = id.map_or(Object::Null, Object::from);
+    Object::Array(vec![id, "XYZ".into(), 0.into(), points(height).0.into(), Object::Null])
+}
+
+/// A link as a page has it, `dest` being the destination of a page's index.
+pub(crate) fn link(link: &Link, dest: impl Fn(usize) -> Object) -> Dictionary {
+    /// The annotation is printed with the page (ISO 32000-1, table 165).
+    const PRINT: i64 = 1 << 2;
+    let area = link.area.abs();
+    let sides = [area.x0, area.y0, area.x1, area.y1].map(|side| points(side).0.into());
+    Dictionary::from_iter([
+        ("Type", Object::from("Annot")),
+        ("Subtype", "Link".into()),
+        ("Rect", Object::Array(sides.to_vec())),
+        ("Border", Object::Array(vec![0.into(), 0.into(), 0.into()])),
+        ("F", PRINT.into()),
+        ("Contents", text_string(&link.about)),
+        ("Dest", dest(link.target)),
+    ])
 }
 
 /// Completes the file, which has the fonts and pictures, in all but the contents of its pages.
@@ -101,23 +123,8 @@ fn complete_pages(
 }
 
 fn links(file: &mut lopdf::Document, page: &Page, leaves: Leaves<'_>) -> Vec<Object> {
-    /// The annotation is printed with the page (ISO 32000-1, table 165).
-    const PRINT: i64 = 1 << 2;
-    let add = |link: &Link| {
-        let area = link.area.abs();
-        let sides = [area.x0, area.y0, area.x1, area.y1].map(|side| points(side).0.into());
-        let annotation = Dictionary::from_iter([
-            ("Type", Object::from("Annot")),
-            ("Subtype", "Link".into()),
-            ("Rect", Object::Array(sides.to_vec())),
-            ("Border", Object::Array(vec![0.into(), 0.into(), 0.into()])),
-            ("F", PRINT.into()),
-            ("Contents", text_string(&link.about)),
-            ("Dest", leaves.top_of(link.target)),
-        ]);
-        file.add_object(annotation).into()
-    };
-    page.links.iter().map(add).collect()
+    let dest = |target| leaves.top_of(target);
+    page.links.iter().map(|own| file.add_object(link(own, dest)).into()).collect()
 }
 
 fn complete_catalog(
@@ -130,7 +137,8 @@ fn complete_catalog(
         Dictionary::from_iter([("Type", Object::from("Metadata")), ("Subtype", "XML".into())]);
     let metadata = Stream::new(metadata, super::metadata::packet(about)).with_compression(false);
     let metadata = file.add_object(metadata);
-    let recipe = attach_recipe(file, &about.recipe);
+    // What was put together from several documents carries none.
+    let recipe = (!about.recipe.is_empty()).then(|| attach_recipe(file, &about.recipe));
     let outline = add_outline(file, &about.outline, leaves);
     let catalog = file.catalog_mut()?;
     catalog.remove(b"PageLayout");
@@ -145,10 +153,12 @@ fn complete_catalog(
             ("PrintScaling", "None".into()),
         ]),
     );
-    catalog.set("AF", Object::Array(vec![recipe.into()]));
-    let named = Object::Array(vec![text_string(RECIPE_NAME), recipe.into()]);
-    let files = Dictionary::from_iter([("Names", named)]);
-    catalog.set("Names", Dictionary::from_iter([("EmbeddedFiles", Object::from(files))]));
+    if let Some(recipe) = recipe {
+        catalog.set("AF", Object::Array(vec![recipe.into()]));
+        let named = Object::Array(vec![text_string(RECIPE_NAME), recipe.into()]);
+        let files = Dictionary::from_iter([("Names", named)]);
+        catalog.set("Names", Dictionary::from_iter([("EmbeddedFiles", Object::from(files))]));
+    }
     catalog.set("PageMode", if outline.is_some() { "UseOutlines" } else { "UseNone" });
     if let Some(outline) = outline {
         catalog.set("Outlines", outline);

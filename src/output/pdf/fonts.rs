@@ -202,6 +202,20 @@ impl Fonts {
         Self { uses: all.map(meanings) }
     }
 
+    /// What a document uses that is yet to be written.
+    pub(crate) fn none() -> Self {
+        Self { uses: Default::default() }
+    }
+
+    /// Adds what another page uses; a glyph that is new gets the next code.
+    pub(crate) fn learn(&mut self, Uses(page): &Uses) {
+        for (known, met) in self.uses.iter_mut().zip(page) {
+            for (gid, meaning) in met {
+                known.learn(*gid, meaning);
+            }
+        }
+    }
+
     /// The code of a glyph in the file.
     pub(crate) fn code(&self, key: FontKey, gid: u16) -> u16 {
         let codes = &self.uses[key.index()].codes;
@@ -215,14 +229,15 @@ impl Fonts {
 
     /// The codes of a face in ascending order, with what each stands for.
     pub(crate) fn meanings(&self, key: FontKey) -> impl Iterator<Item = (u16, &str)> {
-        let meanings = self.uses[key.index()].meanings.iter();
-        meanings.map(move |(&gid, meaning)| (self.code(key, gid), meaning.as_str()))
+        let font = &self.uses[key.index()];
+        let meaning = |gid: u16| font.meanings.get(&gid).map_or("", String::as_str);
+        font.by_code().into_iter().map(move |(code, gid)| (code, meaning(gid)))
     }
 
     /// Cuts a face down to the glyphs in use.
     pub(crate) fn subset(&self, key: FontKey) -> Result<Subset, OutputError> {
         let mut remapper = GlyphRemapper::new();
-        for &gid in self.uses[key.index()].meanings.keys() {
+        for (_, gid) in self.uses[key.index()].by_code() {
             remapper.remap(gid);
         }
         let name = key.postscript_name();
@@ -244,6 +259,30 @@ impl FontUse {
             codes[usize::from(*gid)] = code;
         }
         Self { meanings, codes }
+    }
+
+    /// Gives a glyph the next code, unless it has one, and its first meaning that is no empty one.
+    fn learn(&mut self, gid: u16, meaning: &str) {
+        let place = usize::from(gid);
+        if self.codes.len() <= place {
+            self.codes.resize(place + 1, 0);
+        }
+        if self.codes[place] == 0 {
+            // A face has no more glyphs than there are numbers for them.
+            self.codes[place] = u16::try_from(self.meanings.len() + 1).unwrap_or(u16::MAX);
+        }
+        let known = self.meanings.entry(gid).or_default();
+        if known.is_empty() {
+            meaning.clone_into(known);
+        }
+    }
+
+    /// The codes in ascending order, with their glyphs.
+    fn by_code(&self) -> Vec<(u16, u16)> {
+        let pairs = self.meanings.keys().map(|gid| (self.codes[usize::from(*gid)], *gid));
+        let mut pairs: Vec<(u16, u16)> = pairs.collect();
+        pairs.sort_unstable();
+        pairs
     }
 }
 

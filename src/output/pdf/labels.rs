@@ -48,16 +48,29 @@ impl CountedLabel {
 
 /// The number tree of the labels of all pages.
 pub(crate) fn page_labels<'a>(labels: impl Iterator<Item = &'a Label>) -> Dictionary {
+    Dictionary::from_iter([("Nums", Object::Array(label_entries(0, "", labels)))])
+}
+
+/// Its entries for pages from the one at an index on, each label with words before it.
+pub(crate) fn label_entries<'a>(
+    start: usize,
+    words: &str,
+    labels: impl Iterator<Item = &'a Label>,
+) -> Vec<Object> {
     let mut tree = vec![];
     let mut before: Option<CountedLabel> = None;
-    for (index, run) in (0_i64..).zip(labels.map(CountedLabel::of)) {
+    let start = i64::try_from(start).unwrap_or(i64::MAX);
+    let labels = labels
+        .map(CountedLabel::of)
+        .map(|label| CountedLabel { prefix: format!("{words}{}", label.prefix), ..label });
+    for (index, run) in (start..).zip(labels) {
         if !before.is_some_and(|before| run.follows(&before)) {
             tree.push(Object::Integer(index));
             tree.push(run.dictionary().into());
         }
         before = Some(run);
     }
-    Dictionary::from_iter([("Nums", Object::Array(tree))])
+    tree
 }
 
 #[cfg(test)]

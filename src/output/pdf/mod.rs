@@ -7,11 +7,14 @@ mod fonts;
 mod labels;
 mod metadata;
 mod number;
+mod stack;
+mod syntax;
 
 use std::cell::RefCell;
 
 use flate2::{Compress, Compression, FlushCompress, Status};
 use kurbo::Shape;
+use lopdf::{Dictionary, Object, Stream};
 use printpdf::serialize::{PdfSaveOptions, to_lopdf_doc};
 use printpdf::{
     Codepoint, FontId, Op, ParsedFont, PdfDocument, PdfFont, PdfFontHandle, PdfPage, Pt, RawImage,
@@ -26,6 +29,8 @@ use crate::output::pdf::fonts::{Fonts, Subset, Uses, shape_words};
 use crate::parallel;
 use crate::typeset::LentRun;
 
+pub use self::stack::{Stack, StackError, StackPart};
+
 /// How hard streams are deflated, from 1 (fast) to 9 (small).
 ///
 /// Past 5, time grows much and size shrinks little: on 18 dense pages, level 6 takes 30 % longer
@@ -33,6 +38,7 @@ use crate::typeset::LentRun;
 pub const DEFLATE_LEVEL: u32 = 5;
 
 /// A page turned into the operators that draw it.
+#[derive(Clone)]
 pub struct Inked {
     /// The page without its blocks.
     frame: Page,
@@ -83,16 +89,7 @@ pub fn pdf(document: &Document) -> Result<Vec<u8>, OutputError> {
 /// As [`pdf`].
 pub fn bind(about: &About, pages: Vec<Inked>) -> Result<Vec<u8>, OutputError> {
     check(about, &pages)?;
-    for inked in &pages {
-        if let Some(fault) = &inked.fault {
-            return Err(fault.clone());
-        }
-        let pictures = about.pictures.len();
-        if let Some(index) = inked.picture.filter(|index| *index >= pictures) {
-            let page = inked.frame.label.to_string();
-            return Err(OutputError::NoSuchPicture { page, index, pictures });
-        }
-    }
+    check_inked(&pages, about.pictures.len())?;
     let fonts = Fonts::collect(pages.iter().map(|inked| &inked.uses));
     let (frames, contents): (Vec<Page>, Vec<Content>) =
         pages.into_iter().map(|inked| (inked.frame, inked.content)).unzip();
@@ -101,6 +98,20 @@ pub fn bind(about: &About, pages: Vec<Inked>) -> Result<Vec<u8>, OutputError> {
         || parallel::map(contents, |content| deflate(&content.coded(&fonts))),
     );
     finish::finish(frame?, contents)
+}
+
+/// Errors with the first page that could not be drawn, or that shows none of so many pictures.
+fn check_inked(pages: &[Inked], pictures: usize) -> Result<(), OutputError> {
+    for inked in pages {
+        if let Some(fault) = &inked.fault {
+            return Err(fault.clone());
+        }
+        if let Some(index) = inked.picture.filter(|index| *index >= pictures) {
+            let page = inked.frame.label.to_string();
+            return Err(OutputError::NoSuchPicture { page, index, pictures });
+        }
+    }
+    Ok(())
 }
 
 /// The operators that draw each page, before they are deflated.
@@ -168,14 +179,36 @@ pub(crate) fn points(length: f64) -> Pt {
     Pt(((length * 100.0).round() / 100.0) as f32)
 }
 
-/// A picture for `printpdf`; in one channel if it has no colour, so that it prints in black.
-fn raw_image(picture: &Picture) -> RawImage {
+/// The pixels of a picture, and whether they are grey: in one channel if it has no colour, so that
+/// it prints in black.
+fn pixels(picture: &Picture) -> (Vec<u8>, bool) {
     let colourless = picture.rgb.chunks_exact(3).all(|px| px[0] == px[1] && px[1] == px[2]);
-    let (pixels, data_format) = if colourless {
-        (picture.rgb.iter().copied().step_by(3).collect(), RawImageFormat::R8)
-    } else {
-        (picture.rgb.clone(), RawImageFormat::RGB8)
+    let pixels = match colourless {
+        true => picture.rgb.iter().copied().step_by(3).collect(),
+        false => picture.rgb.clone(),
     };
+    (pixels, colourless)
+}
+
+/// A picture as an object of a file.
+fn picture(picture: &Picture) -> Stream {
+    let (pixels, is_grey) = pixels(picture);
+    let entries = Dictionary::from_iter([
+        ("Type", Object::from("XObject")),
+        ("Subtype", "Image".into()),
+        ("Width", i64::from(picture.width).into()),
+        ("Height", i64::from(picture.height).into()),
+        ("ColorSpace", if is_grey { "DeviceGray" } else { "DeviceRGB" }.into()),
+        ("BitsPerComponent", 8.into()),
+        ("Filter", "FlateDecode".into()),
+    ]);
+    Stream::new(entries, deflate(&pixels))
+}
+
+/// A picture for `printpdf`.
+fn raw_image(picture: &Picture) -> RawImage {
+    let (pixels, is_grey) = pixels(picture);
+    let data_format = if is_grey { RawImageFormat::R8 } else { RawImageFormat::RGB8 };
     RawImage {
         pixels: RawImageData::U8(pixels),
         width: picture.width as usize,

@@ -1,0 +1,82 @@
+//! What a list says of students, whatever kind of file it is.
+
+use std::ops::Range;
+
+use super::column::Column;
+use crate::source::plain::shortened;
+use crate::source::{Complaint, Place};
+
+/// Most mistakes of a list that are told.
+pub(crate) const MOST_MISTAKES: usize = 100;
+
+/// What is written of a student in a column.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Cell {
+    /// The column.
+    pub(crate) column: Column,
+    /// What it says, which may be nothing.
+    pub(crate) text: String,
+    /// Where it stands in the text of the list.
+    pub(crate) span: Range<usize>,
+    /// Where it stands, in words: `row 5, column tempo`.
+    pub(crate) place: String,
+}
+
+/// A student's row.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Entry {
+    /// Where it stands, in words: `row 5`.
+    pub(crate) place: String,
+    /// Its cells in columns that are known.
+    pub(crate) cells: Vec<Cell>,
+    /// What is wrong with it as a row, whatever its cells say.
+    pub(crate) wrong: Vec<Complaint>,
+}
+
+impl Entry {
+    /// The cell of a column, written or blank.
+    pub(crate) fn cell(&self, column: Column) -> Option<&Cell> {
+        self.cells.iter().find(|cell| cell.column == column)
+    }
+
+    /// What is written in a column.
+    pub(crate) fn text(&self, column: Column) -> Option<&str> {
+        self.cell(column).map(|cell| cell.text.trim()).filter(|text| !text.is_empty())
+    }
+}
+
+/// What a list says, apart from where it came from.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Entries {
+    /// The students.
+    pub(crate) rows: Vec<Entry>,
+    /// Columns of the teacher's own, which are left alone.
+    pub(crate) others: Vec<String>,
+    /// How many rows are blank.
+    pub(crate) blank: usize,
+    /// The columns, in a list that has columns.
+    pub(crate) columns: Option<Vec<Column>>,
+    /// What is wrong with it as a list, so that no row can be trusted.
+    pub(crate) mistakes: Vec<Complaint>,
+}
+
+/// What is wrong with a head that is none of ours, if it looks like a slip; else it is of a column
+/// of the teacher's own.
+pub(super) fn slip(head: &str, place: Place, others: &mut Vec<String>) -> Option<Complaint> {
+    let Some(meant) = Column::meant(head) else {
+        if others.iter().all(|other| other != head) {
+            others.push(head.to_owned());
+        }
+        return None;
+    };
+    let problem = format!("unknown column `{}`", shortened(head));
+    let mend = format!("did you mean `{meant}`? Or give it a name of its own");
+    Some(Complaint::new(problem).mend(mend).at(place))
+}
+
+/// The complaint about a list without students.
+pub(super) fn no_students(name: &str) -> Complaint {
+    Complaint::new("no student is in it")
+        .mend("write a row for each, below a first row that names the columns")
+        .at(Place::of(name))
+}

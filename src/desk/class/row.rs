@@ -1,0 +1,216 @@
+//! What a row of a list asks for: each cell read as the table of fields has it.
+
+use std::path::Path;
+
+use super::column::Column;
+use super::entry::{Cell, Entry};
+use super::list::ClassList;
+use crate::desk::errand::Typed;
+use crate::desk::naming;
+use crate::recipe::fields::{FieldKind, FieldValue, row};
+use crate::recipe::{AskedKey, CourseDrill, is_path_of_drill};
+use crate::source::plain::shortened;
+use crate::source::{Complaint, RecipeField as Field};
+
+/// Most letters of a date.
+const LONGEST_DATE: usize = 40;
+
+/// What stands between the drills or the keys of a cell.
+const BETWEEN: [char; 6] = [',', ';', '/', '|', '\n', '\r'];
+
+/// The words for yes and for no.
+const YES: [&str; 7] = ["yes", "y", "x", "1", "true", "well", "on"];
+const NO: [&str; 5] = ["no", "n", "0", "false", "off"];
+
+/// What a row asks for.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Wish {
+    /// The fields of its recipe.
+    pub(crate) typed: Typed,
+    /// Its day.
+    pub(crate) date: Option<String>,
+    /// Whether last week's sheet went well.
+    pub(crate) went_well: bool,
+}
+
+/// A day for all rows.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Day<'a> {
+    /// The day.
+    pub(crate) text: &'a str,
+    /// What it was typed after.
+    pub(crate) option: &'a str,
+}
+
+/// Reads a row. A day takes the place of the one that it gives. Gives what is wrong with it too.
+pub(crate) fn wish(
+    list: &ClassList,
+    entry: &Entry,
+    day: Option<Day<'_>>,
+) -> (Wish, Vec<Complaint>) {
+    let mut wish = Wish::default();
+    let mut wrong = Vec::new();
+    let student = Column::Field(Field::Student);
+    let is_named = entry.text(student).is_some_and(|name| !naming::safe(name).is_empty());
+    if !is_named {
+        let problem = match entry.text(student) {
+            None => "the student has no name".to_owned(),
+            Some(name) => format!("the name `{}` has no letter or figure", shortened(name)),
+        };
+        let place = entry.cell(student).map_or(&entry.place, |cell| &cell.place);
+        let mend = "write one, since a folder is named after it";
+        wrong.push(Complaint::of(Field::Student, problem).mend(mend).at(list.place(place)));
+    }
+    for cell in entry.cells.iter().filter(|cell| !cell.text.trim().is_empty()) {
+        if let Err(complaint) = wish.read(list, cell) {
+            wrong.push(complaint.at(list.place(&cell.place)));
+        }
+    }
+    if let Some(Day { text, option }) = day {
+        wish.date = Some(text.to_owned());
+        if let Some(field) = Column::Date.field() {
+            wish.set(field, FieldValue::Text(text.to_owned()), option.to_owned());
+        }
+    }
+    (wish, wrong)
+}
+
+/// A day as it may stand in the names of files: a text with a figure in it.
+pub(crate) fn checked_date(text: &str) -> Result<String, Complaint> {
+    let date = text.trim();
+    let is_one_line = !date.chars().any(char::is_control);
+    let has_figure = date.contains(|c: char| c.is_ascii_digit());
+    if is_one_line && has_figure && date.chars().count() <= LONGEST_DATE {
+        return Ok(date.to_owned());
+    }
+    let complaint = Complaint::new(format!("the date is `{}`", shortened(date)));
+    Err(complaint.mend("write a day, as in 2026-11-30"))
+}
+
+impl Wish {
+    fn set(&mut self, field: Field, value: FieldValue, place: String) {
+        self.typed.settings.set(field, value);
+        self.typed.options.insert(field, place);
+    }
+
+    fn read(&mut self, list: &ClassList, cell: &Cell) -> Result<(), Complaint> {
+        let text = cell.text.trim();
+        match cell.column {
+            Column::Date => self.date = Some(checked_date(text)?),
+            Column::WentWell => self.went_well = yes_or_no(cell.column.head(), text)?,
+            Column::Field(_) => {}
+        }
+        if let Some(field) = cell.column.field() {
+            let (field, value) = value(field, text, list.folder())?;
+            self.set(field, value, format!("{}, {}", list.name(), cell.place));
+        }
+        Ok(())
+    }
+}
+
+/// What a cell says of a field; several drills are a course.
+fn value(field: Field, text: &str, folder: &Path) -> Result<(Field, FieldValue), Complaint> {
+    // Paths start from the folder of the list.
+    let path = |path: &str| folder.join(path).display().to_string();
+    let drill = |name: &str| if is_path_of_drill(name) { path(name) } else { name.to_owned() };
+    let parts = || text.split(BETWEEN).map(str::trim).filter(|part| !part.is_empty());
+    let value = match (field, row(field).kind) {
+        // A path may have a slash in it, so that drills are told apart by other signs.
+        (Field::Drill | Field::Course, _) => {
+            let names = text.split([',', ';', '|', '\n', '\r']).map(str::trim);
+            let names: Vec<&str> = names.filter(|name| !name.is_empty()).collect();
+            if let (Field::Drill, [one]) = (field, names.as_slice()) {
+                return Ok((field, FieldValue::Text(drill(one))));
+            }
+            let drills = names.iter().map(|name| CourseDrill::named(&drill(name)));
+            return Ok((Field::Course, FieldValue::Drills(drills.collect())));
+        }
+        (_, FieldKind::Keys) => {
+            let keys: Result<Vec<Vec<AskedKey>>, Complaint> = parts().map(keys).collect();
+            FieldValue::Keys(keys?.concat())
+        }
+        (_, FieldKind::Flag) => FieldValue::Flag(yes_or_no(field.name(), text)?),
+        (Field::Logo, _) => FieldValue::Text(path(text)),
+        // A spreadsheet may write a whole number with a point.
+        (_, FieldKind::Beats | FieldKind::Seed | FieldKind::Number(..)) => {
+            let whole = text.strip_suffix(".0").or_else(|| text.strip_suffix(",0"));
+            row(field).typed(whole.unwrap_or(text))?
+        }
+        (_, FieldKind::Staff) => row(field).typed(&text.replace(',', "."))?,
+        _ => row(field).typed(text)?,
+    };
+    Ok((field, value))
+}
+
+/// A key, or several with blanks between them.
+fn keys(text: &str) -> Result<Vec<AskedKey>, Complaint> {
+    let one = text.parse::<AskedKey>();
+    let all = || text.split_whitespace().map(str::parse).collect::<Result<Vec<AskedKey>, _>>();
+    match (one, all()) {
+        (Ok(one), _) => Ok(vec![one]),
+        (_, Ok(all)) => Ok(all),
+        (Err(error), _) => Err(Complaint::of(Field::Keys, error.to_string())),
+    }
+}
+
+fn yes_or_no(head: &str, text: &str) -> Result<bool, Complaint> {
+    let word = text.to_lowercase();
+    if YES.contains(&word.as_str()) {
+        return Ok(true);
+    }
+    if NO.contains(&word.as_str()) {
+        return Ok(false);
+    }
+    let complaint = Complaint::new(format!("{head} is `{}`", shortened(text)));
+    Err(complaint.mend("write yes or no, or leave it blank"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn keys_are_told_apart_by_whatever_stands_between_them() {
+        let read = |text| value(Field::Keys, text, Path::new("")).map(|(_, value)| value);
+        let keys = |words: &[&str]| {
+            Ok(FieldValue::Keys(words.iter().map(|word| word.parse().unwrap()).collect()))
+        };
+        for text in ["C,F,Bb", "C F Bb", "C; F; Bb", "C/F/Bb", " C |F,,Bb,", "C\nF\nBb"] {
+            assert_eq!(read(text), keys(&["C", "F", "Bb"]), "{text}");
+        }
+        assert_eq!(read("G minor, C minor"), keys(&["G minor", "C minor"]));
+        assert!(read("C, H").unwrap_err().to_string().starts_with("unknown key `H`"));
+    }
+
+    #[test]
+    fn several_drills_are_a_course_and_paths_start_from_the_list() {
+        let read = |field, text| value(field, text, Path::new("of")).unwrap();
+        let text = FieldValue::Text("pushed".to_owned());
+        assert_eq!(read(Field::Drill, "pushed"), (Field::Drill, text));
+        let path = Path::new("of").join("mine.toml").display().to_string();
+        assert_eq!(read(Field::Drill, "mine.toml").1, FieldValue::Text(path));
+        let course = FieldValue::Drills(["solid", "pushed"].map(CourseDrill::named).to_vec());
+        assert_eq!(read(Field::Drill, "solid, pushed"), (Field::Course, course));
+    }
+
+    #[test]
+    fn yes_and_no_have_many_words() {
+        for (word, flag) in [("Yes", true), ("x", true), ("WELL", true), ("no", false)] {
+            assert_eq!(yes_or_no("went-well", word), Ok(flag));
+        }
+        assert_eq!(
+            yes_or_no("went-well", "maybe").unwrap_err().to_string(),
+            "went-well is `maybe`; write yes or no, or leave it blank"
+        );
+    }
+
+    #[test]
+    fn a_date_has_a_figure_and_one_line() {
+        for date in ["2026-11-30", "30.11.2026", " Monday 30 "] {
+            assert_eq!(checked_date(date), Ok(date.trim().to_owned()));
+        }
+        for wrong in ["soon", "", "2026\n11", "1".repeat(41).as_str()] {
+            assert!(checked_date(wrong).is_err(), "{wrong}");
+        }
+    }
+}

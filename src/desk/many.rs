@@ -1,0 +1,147 @@
+//! Several sheets of one command: all are made first, and put in their places once it is known that
+//! all can be.
+
+use std::collections::BTreeSet;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use super::class::names;
+use super::class::plan::add;
+use super::class::spool::{Spool, Spooled};
+use super::commission::{Ready, asked};
+use super::errand::{Origin, Typed};
+use super::place::{Spots, Taken};
+use super::source::Source;
+use super::{Answer, naming};
+use crate::output::WriteError;
+use crate::parallel;
+use crate::recipe::Form;
+use crate::recipe::fields::FieldValue;
+use crate::source::{Advice, Complaint, Place, RecipeField as Field};
+
+/// How many sheets are in the making at once. Each may have been read from a file with a picture
+/// of several megabytes.
+const AT_ONCE: usize = 4;
+
+/// A sheet that has been made.
+struct Made {
+    path: PathBuf,
+    spots: Spots,
+    bytes: Vec<u8>,
+    about: String,
+    remarks: Vec<Advice>,
+}
+
+impl Made {
+    fn of(ready: &Ready<'_>, path: PathBuf, force: bool) -> Result<Self, Complaint> {
+        let spots = Spots::of_sheet(&path, Taken::as_typed(false, force))?;
+        let (printed, _) = ready.sheet()?;
+        let about = ready.about(printed.pages);
+        Ok(Self { path, spots, bytes: printed.bytes, about, remarks: ready.remarks.clone() })
+    }
+}
+
+/// Makes several earlier sheets anew with other beats, each beside the old one.
+///
+/// Errors with all that cannot be made; nothing is written then.
+pub(crate) fn remake(
+    sheets: &[PathBuf],
+    beats: &Typed,
+    force: bool,
+) -> Result<Answer, Vec<Complaint>> {
+    let folder = sheets.first().and_then(|sheet| sheet.parent()).unwrap_or(Path::new(""));
+    let make = |sheet: &PathBuf| {
+        let source = Source::sheet(sheet)?;
+        let recipe = beats.settings.over(source.recipe.clone());
+        let ready = Ready::new(recipe, Origin { source: &source, typed: beats });
+        // Which of the sheets it is, where what was typed does not stand with all of them.
+        let of_sheet = |complaint: Complaint| match complaint.place {
+            Place::Text { .. } => complaint,
+            _ => complaint.at(Place::of(sheet.display().to_string())),
+        };
+        let ready = ready.map_err(of_sheet)?;
+        let name = naming::at_tempo(sheet, source.recipe.tempo, ready.tempo());
+        Made::of(&ready, name, force)
+    };
+    // A number is found behind a name that is taken, unless it is taken by force.
+    all(sheets, folder, make, force)
+}
+
+/// What is to be made for each of several students.
+pub(crate) struct ManyErrand<'a> {
+    /// Workbook or handout.
+    pub(crate) form: Form,
+    /// The recipe or the earlier sheet to start from.
+    pub(crate) recipe: Option<&'a Path>,
+    /// What wins over it.
+    pub(crate) typed: &'a Typed,
+    /// Who they are.
+    pub(crate) students: &'a Path,
+    /// Whether files that have the names already may be replaced.
+    pub(crate) force: bool,
+}
+
+/// Makes the same sheet for each student of a list.
+///
+/// Errors with all that cannot be made; nothing is written then.
+pub(crate) fn make(errand: &ManyErrand<'_>) -> Result<Answer, Vec<Complaint>> {
+    let names = names::read(errand.students)?;
+    let source = Source::open(errand.recipe).map_err(|complaint| vec![complaint])?;
+    let make = |name: &names::Name| {
+        let mut typed = errand.typed.clone();
+        typed.settings.set(Field::Student, FieldValue::Text(name.name.clone()));
+        typed.options.insert(Field::Student, name.place.clone());
+        let origin = Origin { source: &source, typed: &typed };
+        let ready = Ready::new(asked(errand.form, origin)?, origin)?;
+        Made::of(&ready, ready.name(), errand.force)
+    };
+    all(&names, Path::new(""), make, true)
+}
+
+/// Makes a sheet of each item, and puts all in their places if none is refused. Where names are
+/// `apart`, no two may be the same.
+fn all<I: Sync>(
+    items: &[I],
+    folder: &Path,
+    make: impl Fn(&I) -> Result<Made, Complaint> + Sync + Send,
+    apart: bool,
+) -> Result<Answer, Vec<Complaint>> {
+    let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+    let failed = |source: io::Error| {
+        let file = folder.join("the sheets in the making");
+        vec![Complaint::from(WriteError::System { file, source })]
+    };
+    let spool = Spool::begin(folder).map_err(failed)?;
+    let mut waiting: Vec<(Spots, Spooled<'_>, String, Vec<Advice>)> = Vec::new();
+    let (mut wrong, mut names) = (Vec::new(), BTreeSet::new());
+    for some in items.chunks(AT_ONCE) {
+        for made in parallel::map(some, &make) {
+            let Made { path, spots, bytes, about, remarks } = match made {
+                Ok(made) => made,
+                Err(complaint) => {
+                    add(&mut wrong, vec![complaint]);
+                    continue;
+                }
+            };
+            if !names.insert(path.display().to_string().to_lowercase()) && apart {
+                let problem = format!("two of the sheets would be {}", path.display());
+                add(&mut wrong, vec![Complaint::new(problem).mend("make one of them by itself")]);
+            }
+            waiting.push((spots, spool.add(&bytes).map_err(failed)?, about, remarks));
+        }
+    }
+    if !wrong.is_empty() {
+        return Err(wrong);
+    }
+    let mut answer = Answer::default();
+    for (spots, sheet, about, remarks) in waiting {
+        let put = spots.put(&[sheet]).map_err(|error| vec![error.into()])?;
+        answer.said.push(put.said(&about));
+        for remark in remarks {
+            if !answer.said.contains(&remark) {
+                answer.said.push(remark);
+            }
+        }
+    }
+    Ok(answer)
+}
