@@ -128,9 +128,9 @@ impl<'a> HandLine<'a> {
     pub(super) fn solve(&self, settings: Settings) -> Result<Vec<Vec<u8>>, FingeringError> {
         let starts: Vec<bool> = (0..self.sounds.len())
             .map(|index| {
-                // A composed line is one figure from end to end.
+                // A bass that walks is one figure from end to end.
                 let [own, before] = [index, index.max(1) - 1].map(|index| &self.sounds[index]);
-                let flows = own.is_composed && before.is_composed;
+                let flows = own.is_walking && before.is_walking;
                 index == 0 || own.chord != before.chord && !flows
             })
             .collect();

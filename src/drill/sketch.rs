@@ -30,8 +30,8 @@ pub(super) struct Sound {
     pub(super) fermata: bool,
     /// Whether they only lead on, and belong to no scale.
     pub(super) is_passing: bool,
-    /// Whether they are part of a line that flows from chord to chord.
-    pub(super) is_composed: bool,
+    /// Whether they are part of a bass that flows from chord to chord.
+    pub(super) is_walking: bool,
 }
 
 /// A chord of the drill.
@@ -174,7 +174,8 @@ impl Sketch {
             let grounds = self.grounds(own.clone());
             let seed = passage.line.unwrap_or(1);
             let bass = compose::walking(&grounds, QUARTER, seed);
-            self.lines[hand].extend(bass.iter().map(|note| Sound::composed(note, own.start)));
+            let walking = |note| Sound { is_walking: true, ..Sound::composed(note, own.start) };
+            self.lines[hand].extend(bass.iter().map(walking));
             return;
         }
         let mut sounds: Vec<Sound> = Vec::new();
@@ -282,7 +283,7 @@ impl Sound {
             staccato: false,
             fermata: false,
             is_passing: false,
-            is_composed: false,
+            is_walking: false,
         }
     }
 
@@ -290,7 +291,7 @@ impl Sound {
     fn composed(note: &compose::Note, first: usize) -> Self {
         let placed = Placed { interval: note.interval, finger: None };
         let sound = Self::plain(note.at, note.end, &[placed], first + note.chord);
-        Self { is_passing: note.is_passing, is_composed: true, ..sound }
+        Self { is_passing: note.is_passing, ..sound }
     }
 
     /// Moves all notes by octaves.

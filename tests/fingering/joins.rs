@@ -54,13 +54,15 @@ fn is_ninth(figure: &[Struck]) -> bool {
     keys.len() == 5 && keys.last().zip(keys.first()).is_some_and(|(high, low)| high - low > 12)
 }
 
-/// No fifth finger leads to a thumb a step further out, nor any finger over another but the thumb.
+/// No fifth finger leads to a thumb a step further out, nor any finger over another but the thumb; a
+/// walking bass, whose chords are no figures, may move the hand.
 #[test]
 fn no_fingers_cross_over_a_step_where_figures_meet() {
     let mut found = Found::new();
     let mut beside_ninths = Found::new();
     let mut count = 0;
-    for line in lines() {
+    let walks = |name: &str| name.starts_with("walking");
+    for line in lines().into_iter().filter(|line| !walks(&line.drill)) {
         let figures = line.figures();
         for pair in figures.windows(2) {
             for [from, to] in meetings(pair) {

@@ -113,14 +113,14 @@ fn check_lowest(sheet: &Sheet, within: Range<i32>, wanted: Name) -> Result<(), S
             .map(|column| (column.start, column.heads.iter().map(|head| head.pitch).collect()))
     };
     let mut chords: Vec<(i32, Vec<Pitch>)> = struck(0).chain(struck(1)).collect();
+    // What both hands strike at one moment is one chord, unless the right one has a line.
     for (at, pitches) in struck(1) {
-        let above = chords.iter().find(|(start, _)| *start == at).map(|(_, pitches)| pitches);
-        let both: Vec<Pitch> = pitches.iter().chain(above.into_iter().flatten()).copied().collect();
-        if pitches.len() == 2 && both.len() == 4 {
-            chords.push((at, both));
+        let above = chords.iter().position(|(start, own)| *start == at && own.len() > 1);
+        if let Some(above) = above.filter(|above| chords[*above].1 != pitches) {
+            chords[above].1.extend(pitches);
         }
     }
-    let whole = chords.iter().filter(|(_, pitches)| pitches.len() == 4);
+    let whole = chords.iter().filter(|(_, pitches)| pitches.len() >= 4);
     let Some((_, pitches)) = whole.min_by_key(|(at, _)| *at) else { return Ok(()) };
     match pitches.iter().min_by_key(|pitch| pitch.semitones()) {
         Some(found) if found.name() != wanted => {
