@@ -18,6 +18,10 @@ pub struct Options {
     pub student: Option<String>,
     /// Who teaches.
     pub studio: Option<String>,
+    /// The teacher's own words, on lines of their own.
+    pub note: Option<String>,
+    /// The day, as it is printed.
+    pub date: Option<String>,
     /// The studio's picture.
     pub picture: Option<Picture>,
     /// The paper.
@@ -56,6 +60,8 @@ impl Options {
             title: None,
             student: None,
             studio: None,
+            note: None,
+            date: None,
             picture: None,
             paper: Paper::default(),
             orientation: Orientation::default(),

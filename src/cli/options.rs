@@ -167,6 +167,10 @@ fn arg(field: Field) -> Arg {
             let names = arg.value_name("KEY,...").value_parser(parser).visible_alias("key");
             names.action(ArgAction::Append).value_delimiter(',')
         }
+        (_, FieldKind::Numbers(..)) => {
+            let numbers = arg.value_name("NUMBER,...").value_parser(parser);
+            numbers.action(ArgAction::Append).value_delimiter(',').allow_negative_numbers(true)
+        }
         (_, kind) => {
             let is_number =
                 matches!(kind, FieldKind::Beats | FieldKind::Seed | FieldKind::Number(..));
@@ -234,6 +238,11 @@ fn value(matches: &ArgMatches, field: Field) -> Option<(Field, FieldValue, Strin
                 )
                 .collect();
             (!keys.is_empty()).then_some((field, FieldValue::Keys(keys), option_of(field)))
+        }
+        (_, FieldKind::Numbers(..)) => {
+            let one = |value| if let FieldValue::Numbers(all) = value { all } else { Vec::new() };
+            let numbers: Vec<u32> = all().flat_map(one).collect();
+            (!numbers.is_empty()).then_some((field, FieldValue::Numbers(numbers), option_of(field)))
         }
         _ => Some((field, matches.get_one::<FieldValue>(name)?.clone(), option_of(field))),
     }

@@ -119,6 +119,7 @@ impl<'a> Ready<'a> {
             PipelineError::UnknownDrill { .. }
             | PipelineError::SameName(_)
             | PipelineError::Keys(_)
+            | PipelineError::NoSuchBar { .. }
             | PipelineError::Template(_)
             | PipelineError::Output(_) => None,
         };
@@ -194,10 +195,14 @@ fn check_characters(recipe: &Recipe) -> Result<(), Complaint> {
         (Field::Title, &recipe.title),
         (Field::Student, &recipe.student),
         (Field::Studio, &recipe.studio),
+        (Field::Note, &recipe.note),
+        (Field::Date, &recipe.date),
     ];
     for (field, words) in texts {
         let words = words.as_deref().unwrap_or_default();
-        let missing = TextFace::ALL.iter().find_map(|face| typeset::missing(*face, words));
+        let mut lines = words.lines();
+        let in_line = |words| TextFace::ALL.iter().find_map(|face| typeset::missing(*face, words));
+        let missing = lines.find_map(in_line);
         if let Some(found) = missing {
             let code = format!("`{found}` (U+{:04X})", found as u32);
             let problem = format!("the text face cannot show {code} in {field}");

@@ -6,7 +6,7 @@ use super::keys;
 use crate::book::{self, Book, PageError};
 use crate::canvas::{Document, picture};
 use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
-use crate::engrave::Look;
+use crate::engrave::{Look, Watched};
 use crate::output::{self, OutputError};
 use crate::parallel;
 use crate::recipe::{CourseDrill, KeyOrder, Recipe, WHOLE_LIBRARY};
@@ -30,6 +30,16 @@ pub enum PipelineError {
     /// The drills cannot be in the keys that were asked for.
     #[error("{0}")]
     Keys(Complaint),
+    /// A bar to watch that a drill has not.
+    #[error("there is no bar {bar} to watch: `{drill}` has {bars}")]
+    NoSuchBar {
+        /// The bar, counted from 1.
+        bar: u32,
+        /// The name of the drill.
+        drill: String,
+        /// How many bars it has.
+        bars: usize,
+    },
     /// The drill template is wrong.
     #[error(transparent)]
     Template(#[from] Complaint),
@@ -158,6 +168,9 @@ pub fn look(recipe: &Recipe) -> Look {
         symbols: ChordStyle::with(recipe.symbols, recipe.minor, recipe.major),
         numerals: recipe.numerals,
         counts: recipe.counts,
+        watch: Watched::of(
+            recipe.watch.iter().filter_map(|bar| bar.checked_sub(1)).map(|bar| bar as usize),
+        ),
     }
 }
 
@@ -176,6 +189,12 @@ pub(crate) fn commission_of(
     drills: Vec<KnownDrill>,
 ) -> Result<Commission, PipelineError> {
     let choices = choices(recipe);
+    for KnownDrill { template, .. } in &drills {
+        let bars = template.bars();
+        if let Some(bar) = recipe.watch.iter().copied().find(|bar| *bar as usize > bars) {
+            return Err(PipelineError::NoSuchBar { bar, drill: template.name.clone(), bars });
+        }
+    }
     let tempi = Tempi { tempo: recipe.tempo, goal: recipe.goal };
     let mut carried = recipe.clone();
     carried.keys = keys::settled(&recipe.keys, &modes(&drills)).map_err(PipelineError::Keys)?;
@@ -204,6 +223,8 @@ pub(crate) fn commission_of(
         title: recipe.title.clone(),
         student: recipe.student.clone(),
         studio: recipe.studio.clone(),
+        note: recipe.note.clone(),
+        date: recipe.date.clone(),
         picture,
         paper: recipe.paper,
         orientation: recipe.orientation,

@@ -19,6 +19,7 @@ use crate::score::{ByHand, Clef, Hand, Score};
 /// A score measured, ready to be set at any width on any number of systems.
 pub struct Layout<'a> {
     score: &'a Score,
+    look: Look,
     columns: Vec<Column<'a>>,
     /// The first columns of bars, by bar, that look otherwise where a system begins with them.
     starts: BTreeMap<usize, Column<'a>>,
@@ -62,7 +63,7 @@ impl<'a> Layout<'a> {
             score.barline_before(0).begins_repeat(),
         );
         let later = prefix::prefix(score.opening_clefs, score.key, None, false);
-        Self { score, columns, starts, bars, opening, later }
+        Self { score, look, columns, starts, bars, opening, later }
     }
 
     /// The score.
@@ -199,7 +200,7 @@ impl<'a> Layout<'a> {
         let seat = Seat { bars, courtesy, octaves };
         let end = positions.barlines.last().copied().unwrap_or(width);
         let width = end + courtesy_width;
-        Draft::new(columns, positions, seat, prefix, width, self.score)
+        Draft::new(columns, positions, seat, prefix, width, (self.score, self.look))
     }
 }
 

@@ -1,5 +1,6 @@
 //! What a teacher chose about how the music looks.
 
+use super::watch::Watched;
 use crate::score::Counts;
 use crate::theory::{ChordStyle, NumeralStyle};
 
@@ -12,4 +13,6 @@ pub struct Look {
     pub numerals: NumeralStyle,
     /// Where counts stand between the staves.
     pub counts: Counts,
+    /// The bars that a bracket stands over.
+    pub watch: Watched,
 }

@@ -38,6 +38,7 @@ mod staff_size;
 mod system;
 mod tie;
 mod tuplet;
+mod watch;
 
 pub use heights::Heights;
 pub use layout::{Cut, Layout, draw, engrave};
@@ -47,3 +48,4 @@ pub use rules::Sp;
 pub use set::Staves;
 pub use staff_size::{NoSuchStaffSize, StaffSize};
 pub use system::{BRACE_REACH, System};
+pub use watch::Watched;

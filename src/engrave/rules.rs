@@ -280,6 +280,17 @@ pub const LETTER_PAD: Sp = 0.5;
 pub const LETTER_TO_TITLE: Sp = 1.0;
 /// Em of the title of a passage (ours).
 pub const TITLE_SIZE: Sp = 2.6;
+/// Thickness of the bracket over bars to watch: heavier than an ending's, which it is not (ours).
+pub const WATCH_LINE: Sp = 0.24;
+/// Length of the jog at either end of it (ours: half an ending's).
+pub const WATCH_JOG: Sp = 1.0;
+/// Em of the word in it (ours).
+pub const WATCH_SIZE: Sp = 2.1;
+/// White at either side of that word, and the least line beyond that, without which there is no
+/// word (ours).
+pub const WATCH_TO_WORD: Sp = 0.5;
+/// See [`WATCH_TO_WORD`].
+pub const WATCH_LEAST: Sp = 1.2;
 
 // --- Octaves -----------------------------------------------------------------------------
 

@@ -30,9 +30,13 @@ impl Recipe {
     pub fn checked(mut self) -> Result<Self, Complaint> {
         check_version(i64::from(self.quintfall))?;
         self.quintfall = RECIPE_VERSION;
-        for text in [&mut self.title, &mut self.student, &mut self.studio, &mut self.logo] {
+        let Self { title, student, studio, date, logo, .. } = &mut self;
+        for text in [title, student, studio, date, logo] {
             *text = text.take().map(|text| text.trim().to_owned()).filter(|text| !text.is_empty());
         }
+        self.note = self.note.take().map(|note| trimmed(&note)).filter(|note| !note.is_empty());
+        self.watch.sort_unstable();
+        self.watch.dedup();
         self.drill = self.drill.trim().to_owned();
         self.template = self.template.take().filter(|text| !text.trim().is_empty());
         for part in &mut self.course {
@@ -56,6 +60,9 @@ impl Recipe {
         }
         if let Some(keys) = self.keys_a_page {
             check_number(row(Field::KeysAPage), i64::from(keys))?;
+        }
+        for bar in &self.watch {
+            check_number(row(Field::Watch), i64::from(*bar))?;
         }
         self.check_course()?;
         self.check_keys()?;
@@ -87,6 +94,7 @@ impl Recipe {
                     check_line(row.field, text)?;
                     check_length(row.field, text.chars().count(), most, "characters")?;
                 }
+                FieldKind::Lines(lines, most) => check_lines(row.field, text, (lines, most))?,
                 FieldKind::Block(most) => check_length(row.field, text.len(), most, "bytes")?,
                 _ => {}
             }
@@ -188,7 +196,7 @@ pub(super) fn check_beats(field: Field, found: i64) -> Result<u16, Complaint> {
 
 /// A whole number, if it lies in the range that a field of such numbers has.
 pub(super) fn check_number(row: &Row, found: i64) -> Result<u32, Complaint> {
-    let FieldKind::Number(least, most) = row.kind else {
+    let (FieldKind::Number(least, most) | FieldKind::Numbers(least, most)) = row.kind else {
         return Ok(u32::try_from(found).unwrap_or(0));
     };
     let number = u32::try_from(found).ok().filter(|number| (least..=most).contains(number));
@@ -208,6 +216,22 @@ fn check_line(field: Field, text: &str) -> Result<(), Complaint> {
         }
         None => Ok(()),
     }
+}
+
+/// Errors if a text of several lines has too many, or one that cannot stand.
+fn check_lines(field: Field, text: &str, (most, limit): (usize, usize)) -> Result<(), Complaint> {
+    for line in text.lines() {
+        check_line(field, line)?;
+    }
+    check_length(field, text.lines().count(), most, "lines")?;
+    check_length(field, text.chars().count(), limit, "characters")
+}
+
+/// A text of several lines with each of them trimmed, and none before the first or after the last
+/// that has words.
+fn trimmed(text: &str) -> String {
+    let lines: Vec<&str> = text.lines().map(str::trim).collect();
+    lines.join("\n").trim_matches('\n').to_owned()
 }
 
 fn check_length(field: Field, length: usize, limit: usize, unit: &str) -> Result<(), Complaint> {

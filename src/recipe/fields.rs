@@ -19,6 +19,16 @@ use crate::source::word::{choice, known};
 /// Most characters of a line of text; more would not fit on a cover.
 pub const TEXT_LIMIT: usize = 120;
 
+/// Most lines and most characters of a teacher's note, which stands beside the ring.
+pub const NOTE_LINES: usize = 3;
+const NOTE_LIMIT: usize = 240;
+
+/// Most characters of a date, written out in full.
+const DATE_LIMIT: usize = 40;
+
+/// Most bars that can be told one by one; a drill has fewer.
+const MOST_BAR: u32 = 128;
+
 /// Most characters of a path.
 pub(super) const PATH_LIMIT: usize = 1024;
 
@@ -31,6 +41,9 @@ pub(super) const LOGO_DATA_LIMIT: usize = (8 * 1024 * 1024) / 3 * 4 + 4;
 /// A list of keys as it is written.
 pub(super) const KEYS_EXAMPLE: &str = "[\"C\", \"F\", \"Bb\"]";
 
+/// A list of numbers as it is written.
+pub(super) const NUMBERS_EXAMPLE: &str = "[5, 6]";
+
 /// What a field may hold.
 #[derive(Clone, Copy, Debug)]
 pub enum FieldKind {
@@ -38,6 +51,8 @@ pub enum FieldKind {
     Version,
     /// Text on one line, of so many characters at the most.
     Line(usize),
+    /// Text of so many lines, of so many characters in all, at the most.
+    Lines(usize, usize),
     /// Text of any lines, of so many bytes at the most.
     Block(usize),
     /// One of these words.
@@ -48,6 +63,8 @@ pub enum FieldKind {
     Seed,
     /// A whole number from one to another.
     Number(u32, u32),
+    /// A list of whole numbers from one to another.
+    Numbers(u32, u32),
     /// The height of a staff in millimetres.
     Staff,
     /// Yes or no.
@@ -63,6 +80,8 @@ pub enum FieldKind {
 pub enum FieldValue {
     /// A whole number.
     Whole(u32),
+    /// Whole numbers.
+    Numbers(Vec<u32>),
     /// A text.
     Text(String),
     /// One of the field's words.
@@ -84,6 +103,10 @@ impl FieldValue {
 
     fn whole(self) -> Option<u32> {
         if let Self::Whole(number) = self { Some(number) } else { None }
+    }
+
+    fn numbers(self) -> Option<Vec<u32>> {
+        if let Self::Numbers(numbers) = self { Some(numbers) } else { None }
     }
 
     /// A number of beats a minute.
@@ -142,7 +165,9 @@ impl Row {
     pub(super) fn usual(&self) -> Usual {
         let (sort, example) = match self.kind {
             FieldKind::Version => (Sort::Whole, RECIPE_VERSION.to_string()),
-            FieldKind::Line(_) | FieldKind::Block(_) => (Sort::Text, "\"...\"".to_owned()),
+            FieldKind::Line(_) | FieldKind::Lines(..) | FieldKind::Block(_) => {
+                (Sort::Text, "\"...\"".to_owned())
+            }
             FieldKind::Word(words) => {
                 let first = words().first().copied().unwrap_or_default();
                 (Sort::Text, format!("\"{first}\""))
@@ -150,6 +175,7 @@ impl Row {
             FieldKind::Beats => (Sort::Whole, Recipe::default().tempo.to_string()),
             FieldKind::Seed => (Sort::Whole, "1".to_owned()),
             FieldKind::Number(least, _) => (Sort::Whole, least.to_string()),
+            FieldKind::Numbers(..) => (Sort::List, NUMBERS_EXAMPLE.to_owned()),
             FieldKind::Staff => (Sort::Number, StaffSize::default().to_string()),
             FieldKind::Flag => (Sort::Flag, "true".to_owned()),
             FieldKind::Keys => (Sort::List, KEYS_EXAMPLE.to_owned()),
@@ -218,7 +244,7 @@ macro_rules! row {
 }
 
 /// Every field, in the order of [`Field`].
-pub static FIELDS: [Row; 33] = [
+pub static FIELDS: [Row; 37] = [
     row!(Quintfall quintfall: FieldKind::Version, FieldValue::whole, "", ""),
     row!(Form form: Form, "", ""),
     row!(Title title: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Seventh chords\"",
@@ -226,6 +252,16 @@ pub static FIELDS: [Row; 33] = [
     row!(Student student: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Name\"", "Who practises"),
     row!(Studio studio: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Name of the studio\"",
         "Who teaches"),
+    row!(Note note: FieldKind::Lines(NOTE_LINES, NOTE_LIMIT), FieldValue::text,
+        "\"Shoulders down.\"",
+        "Your own words, printed beside the ring: up to three lines"),
+    row!(Date date: FieldKind::Line(DATE_LIMIT), FieldValue::text, "\"2026-11-30\"",
+        "The day, printed as you write it"),
+    row!(Slip slip: FieldKind::Flag, FieldValue::flag, "",
+        "A slip to be cut off and handed back: what was practised, how fast it was clean, what \
+         went wrong; at the foot of a handout, or on pages of its own"),
+    row!(Watch watch: FieldKind::Numbers(1, MOST_BAR), FieldValue::numbers, "",
+        "Bars to watch, with a bracket over them: 5,6"),
     row!(Drill drill: FieldKind::Line(PATH_LIMIT), FieldValue::text, "",
         "A drill of the library or a drill file of your own; several make a course"),
     row!(Template template: FieldKind::Block(LARGEST_TEMPLATE), FieldValue::text, "", ""),
@@ -293,6 +329,10 @@ mod tests {
             title: Some("a".to_owned()),
             student: Some("a".to_owned()),
             studio: Some("a".to_owned()),
+            note: Some("a".to_owned()),
+            date: Some("a".to_owned()),
+            slip: true,
+            watch: vec![1],
             template: Some("a".to_owned()),
             course: vec![CourseDrill::named("a")],
             order: Some(KeyOrder::Shuffled),

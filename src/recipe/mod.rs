@@ -26,7 +26,7 @@ pub(crate) use check::drill_twice;
 pub use check::{LARGEST_RECIPE, TEMPI};
 pub(crate) use course::check_count;
 pub use course::{CourseDrill, MOST_DRILLS, WHOLE_LIBRARY, is_path_of_drill};
-pub use fields::{LARGEST_TEMPLATE, TEXT_LIMIT};
+pub use fields::{LARGEST_TEMPLATE, NOTE_LINES, TEXT_LIMIT};
 pub use lesson::{Level, LevelSettings};
 pub use order::KeyOrder;
 pub use read::{line_of_course_template, line_of_field, line_of_template};
@@ -61,6 +61,18 @@ pub struct Recipe {
     /// Who teaches: a name or a studio.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub studio: Option<String>,
+    /// The teacher's own words, of up to [`NOTE_LINES`] lines.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+    /// The day of the sheet, as it is to be printed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub date: Option<String>,
+    /// Whether there is a slip to be torn off and handed back.
+    #[serde(skip_serializing_if = "is_no")]
+    pub slip: bool,
+    /// The bars to watch, counted from 1, in order.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub watch: Vec<u32>,
     /// Name of a drill of the library, or path of a teacher's own drill file; empty where
     /// `course` names the drills.
     #[serde(skip_serializing_if = "String::is_empty")]
@@ -144,6 +156,10 @@ impl Default for Recipe {
             title: None,
             student: None,
             studio: None,
+            note: None,
+            date: None,
+            slip: false,
+            watch: Vec::new(),
             drill: DEFAULT_DRILL.to_owned(),
             template: None,
             course: Vec::new(),
@@ -174,6 +190,12 @@ impl Default for Recipe {
             logo_data: None,
         }
     }
+}
+
+/// What serde asks of a flag that is left out where it says no.
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands a reference over")]
+fn is_no(flag: &bool) -> bool {
+    !*flag
 }
 
 impl Recipe {

@@ -7,7 +7,7 @@ use toml::de::DeValue;
 
 use super::check::{check_beats, check_number, check_version};
 use super::course::{self, CourseDrill};
-use super::fields::{FieldKind, FieldValue, KEYS_EXAMPLE, Row, row};
+use super::fields::{FieldKind, FieldValue, KEYS_EXAMPLE, NUMBERS_EXAMPLE, Row, row};
 use super::{AskedKey, DEFAULT_DRILL, KeyOrder, Recipe, StaffSize, TEMPI};
 use crate::source::fields::{
     Mistakes, as_flag, as_list, as_number, as_text, as_whole, described, unknown_word,
@@ -79,7 +79,9 @@ impl Row {
             Complaint::of(field, format!("{field} is `{}`", shortened(text))).mend(mend)
         };
         match self.kind {
-            FieldKind::Line(_) | FieldKind::Block(_) => Ok(FieldValue::Text(text.to_owned())),
+            FieldKind::Line(_) | FieldKind::Lines(..) | FieldKind::Block(_) => {
+                Ok(FieldValue::Text(text.to_owned()))
+            }
             FieldKind::Word(_) => self.word(text, &text.to_lowercase()),
             FieldKind::Beats => match text.trim().parse::<i64>() {
                 Ok(number) => self.whole(number),
@@ -89,10 +91,12 @@ impl Row {
                 Ok(number) => self.whole(number),
                 Err(_) => Err(not_whole(whole_seed())),
             },
-            FieldKind::Number(least, most) => match text.trim().parse::<i64>() {
-                Ok(number) => self.whole(number),
-                Err(_) => Err(not_whole(whole_number(least, most))),
-            },
+            FieldKind::Number(least, most) | FieldKind::Numbers(least, most) => {
+                match text.trim().parse::<i64>() {
+                    Ok(number) => self.whole(number),
+                    Err(_) => Err(not_whole(whole_number(least, most))),
+                }
+            }
             FieldKind::Staff => match text.trim().parse() {
                 Ok(mm) => self.staff(mm),
                 Err(_) => Err(not_whole("write a number, as in 8.0".to_owned())),
@@ -114,7 +118,7 @@ impl Row {
             FieldKind::Line(_) if field == Field::Drill && value.get_ref().is_array() => {
                 Err(self.several_drills(value))
             }
-            FieldKind::Line(_) | FieldKind::Block(_) => {
+            FieldKind::Line(_) | FieldKind::Lines(..) | FieldKind::Block(_) => {
                 let text = as_text(field, value, mistakes)?;
                 Ok(FieldValue::Text((*text.get_ref()).to_owned()))
             }
@@ -155,6 +159,21 @@ impl Row {
                     }
                 }
                 Ok(FieldValue::Keys(keys))
+            }
+            FieldKind::Numbers(least, most) => {
+                let list = as_list(field, value, NUMBERS_EXAMPLE, mistakes)?;
+                let mut numbers = Vec::new();
+                for item in list {
+                    let number = match as_whole(item.get_ref()) {
+                        Some(number) => check_number(self, number),
+                        None => Err(self.not(item, whole_number(least, most))),
+                    };
+                    match number {
+                        Ok(number) => numbers.push(number),
+                        Err(complaint) => mistakes.add_at(&item.span(), complaint),
+                    }
+                }
+                Ok(FieldValue::Numbers(numbers))
             }
             FieldKind::Drills => Ok(FieldValue::Drills(course::read_toml(value, mistakes)?)),
         };
@@ -203,6 +222,9 @@ impl Row {
                 Ok(FieldValue::Whole(u32::try_from(number).unwrap_or_default()))
             }
             FieldKind::Number(..) => check_number(self, number).map(FieldValue::Whole),
+            FieldKind::Numbers(..) => {
+                check_number(self, number).map(|number| FieldValue::Numbers(vec![number]))
+            }
             _ => u32::try_from(number).map(FieldValue::Whole).map_err(|_| {
                 let problem = format!("{} {number} is out of range", self.field);
                 Complaint::of(self.field, problem).mend(whole_seed())

@@ -19,7 +19,9 @@ impl Recipe {
         file.comment(&format!("quintfall {} THIS-FILE.toml", self.form.word()));
         file.fields(&[Field::Quintfall, Field::Form]);
         file.gap("What stands on the sheet.");
-        file.fields(&[Field::Title, Field::Student, Field::Studio]);
+        file.fields(&[Field::Title, Field::Student, Field::Studio, Field::Date]);
+        file.gap("A note of up to three lines; bars to watch; a slip to be handed back.");
+        file.fields(&[Field::Note, Field::Watch, Field::Slip]);
         let carried = self.course.iter().any(|part| part.template.is_some());
         if carried {
             file.gap("The drills stand at the end of this file.");

@@ -16,7 +16,7 @@ use crate::shapes::Shape;
 const NEAR: f64 = 0.6;
 
 /// What is read as words and figures, and never stands among the lines of a staff.
-const WORDS: [Role; 10] = [
+const WORDS: [Role; 11] = [
     Role::Finger,
     Role::Count,
     Role::Symbol,
@@ -27,6 +27,7 @@ const WORDS: [Role; 10] = [
     Role::SectionLetter,
     Role::PassageTitle,
     Role::OctaveLine,
+    Role::Watch,
 ];
 
 /// Whether two kinds of marks may share ink wherever they meet, because one is drawn through or

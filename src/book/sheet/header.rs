@@ -2,11 +2,11 @@
 
 use kurbo::{Point, Rect, Size};
 
-use crate::book::Form;
 use crate::book::error::{PageError, Whose};
 use crate::book::plan::{Chapter, Logo, Next, Plan};
 use crate::book::sheet::ring::Ring;
 use crate::book::sheet::tempo;
+use crate::book::{Form, Options};
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
 use crate::canvas::{Ink, Kind, Mark};
@@ -33,6 +33,16 @@ const MOST_TITLE: usize = 3;
 const MOST_ADVICE: usize = 4;
 /// The same where that column is narrow; the header then grows with it.
 const MOST_ADVICE_NARROW: usize = 7;
+/// Most lines of the teacher's note, from its rule to its words, thickness of that rule, and how far
+/// below the last baseline it ends, in ems.
+const NOTE_LINES: usize = 3;
+const NOTE_INDENT: f64 = 2.6 * MM;
+const NOTE_RULE: f64 = 1.2;
+const NOTE_BELOW: f64 = 0.22;
+/// From the last line of the advice to the first one of the note, in ems of it.
+const TO_NOTE: f64 = 1.75;
+/// Shares of the line above everything where a date stands in it: student, studio, date.
+const NAMES_AND_DATE: [f64; 3] = [0.37, 0.4, 0.23];
 /// From the last line of the advice to what comes next, in ems of it.
 const AFTER_ADVICE: f64 = 1.6;
 /// From the baseline of the key to that of the title, in ems of the title.
@@ -50,6 +60,8 @@ pub(crate) struct Header {
     advice: Option<Fitted>,
     student: Option<Fitted>,
     studio: Option<Fitted>,
+    date: Option<Fitted>,
+    note: Option<Fitted>,
     logo: Option<(Logo, Size)>,
 }
 
@@ -80,26 +92,80 @@ impl Header {
             set(own.body, MOST_ADVICE).or_else(|_| set(own.note, MOST_ADVICE_NARROW))
         });
         let advice = advice.transpose()?;
-        let mut header = Self { title, advice, student: None, studio: None, logo: None };
+        let (student, studio, date, note, logo) = (None, None, None, None, None);
+        let mut header = Self { title, advice, student, studio, date, note, logo };
         if plan.options.form == Form::Handout {
             let height = plan.grown.distances.logo_height;
             header.logo =
                 plan.logo.map(|logo| (logo, logo.within(Size::new(WIDEST_LOGO * height, height))));
             let room = plan.width() - header.logo.map_or(0.0, |(_, size)| size.width);
-            let half = room / 2.0 - COLUMN_GAP;
-            let name = |field, words: &Option<String>, face| {
+            let columns = match plan.options.date {
+                Some(_) => NAMES_AND_DATE,
+                None => [0.5, 0.5, 0.0],
+            };
+            let [student, studio, date] = columns.map(|share| share * room - COLUMN_GAP);
+            let name = |field, words: &Option<String>, face, width| {
                 let style = Style::new(face, sizes.header);
                 let words = words.as_deref();
                 words
                     .map(|words| {
-                        fit(Whose::Recipe(field), words, style, sizes.least_header, half, 2)
+                        fit(Whose::Recipe(field), words, style, sizes.least_header, width, 2)
                     })
                     .transpose()
             };
-            header.student = name(RecipeField::Student, &plan.options.student, TextFace::Semibold)?;
-            header.studio = name(RecipeField::Studio, &plan.options.studio, TextFace::Regular)?;
+            let Options { student: named, studio: house, date: day, .. } = plan.options;
+            header.student = name(RecipeField::Student, named, TextFace::Semibold, student)?;
+            header.studio = name(RecipeField::Studio, house, TextFace::Regular, studio)?;
+            header.date = name(RecipeField::Date, day, TextFace::Regular, date)?;
         }
+        header.note = header.fitted_note(plan)?;
         Ok(header)
+    }
+
+    /// The teacher's note as large as it can stand without making the header higher; where it makes
+    /// it higher whatever its size, no larger than the notes at the foot.
+    fn fitted_note(&self, plan: &Plan<'_>) -> Result<Option<Fitted>, PageError> {
+        let Some(words) = plan.options.note.as_deref() else { return Ok(None) };
+        let [_, column] = columns(plan);
+        let (grown, own) = (&plan.grown.sizes, &plan.page.sizes);
+        let sizes = [grown.body, grown.note, grown.least_header, own.note, own.least_header];
+        let set = |size: f64| {
+            let style = Style::new(TextFace::Semibold, size);
+            let (whose, room) = (Whose::Recipe(RecipeField::Note), column - NOTE_INDENT);
+            paragraph(whose, words, style, size, room, NOTE_LINES)
+        };
+        let fitted = sizes.map(set);
+        let live = plan.live(0);
+        let is_free = |note: &&Fitted| {
+            let with = Self { note: Some((*note).clone()), ..self.clone() };
+            with.end(plan, live) >= self.end(plan, live)
+        };
+        let stand = || fitted.iter().flatten();
+        let small = |note: &&Fitted| note.style.size <= grown.note;
+        let chosen = stand().find(is_free).or_else(|| stand().find(small));
+        match chosen {
+            Some(note) => Ok(Some(note.clone())),
+            None => Ok(Some(set(own.least_header)?)),
+        }
+    }
+
+    /// The first baselines of the advice and of the note beside the ring of a header that begins at
+    /// `top`, and the last one of both.
+    fn beside_ring(&self, top: f64) -> ([f64; 2], Option<f64>) {
+        let first = |fitted: &Fitted, above: Option<f64>| match above {
+            None => top - typeset::cap_height(fitted.style.face, fitted.style.size),
+            Some(above) => above - TO_NOTE * fitted.style.size,
+        };
+        let last = |fitted: &Fitted, first: f64| {
+            first - (fitted.lines.len() - 1) as f64 * leading(fitted.style)
+        };
+        let (mut firsts, mut end) = ([top; 2], None);
+        for (fitted, place) in [&self.advice, &self.note].into_iter().zip(&mut firsts) {
+            let Some(fitted) = fitted else { continue };
+            *place = first(fitted, end);
+            end = Some(last(fitted, *place));
+        }
+        (firsts, end)
     }
 
     /// Where the header ends on a page that has this room inside its margins: at the baseline
@@ -116,12 +182,8 @@ impl Header {
         let title = key - KEY_TO_TITLE * self.title.style.size;
         let last = title - (self.title.lines.len() - 1) as f64 * leading(self.title.style);
         let tempo = (last - TITLE_TO_TEMPO * sizes.tempo).min(top - plan.grown.distances.ring);
-        let tempo = self.advice.as_ref().map_or(tempo, |advice| {
-            let style = advice.style;
-            let lines = (advice.lines.len() - 1) as f64;
-            let first = top - typeset::cap_height(style.face, style.size);
-            tempo.min(first - lines * leading(style) - AFTER_ADVICE * sizes.body)
-        });
+        let (_, last) = self.beside_ring(top);
+        let tempo = last.map_or(tempo, |last| tempo.min(last - AFTER_ADVICE * sizes.body));
         Baselines { top, key, title, tempo }
     }
 
@@ -148,10 +210,17 @@ impl Header {
         board.begin(Kind::Paragraph);
         board.from(live.x0, places.tempo, largest(mark, sizes.tempo, plan.page.sizes.tempo, names));
         let middle = live.x0 + names + COLUMN_GAP;
+        let ([to_advice, to_note], _) = self.beside_ring(places.top);
         if let Some(advice) = &self.advice {
-            let first = places.top - typeset::cap_height(advice.style.face, advice.style.size);
             board.begin(Kind::Paragraph);
-            lines(board, middle, first, advice);
+            lines(board, middle, to_advice, advice);
+        }
+        if let Some(note) = &self.note {
+            board.begin(Kind::Paragraph);
+            let next = lines(board, middle + NOTE_INDENT, to_note, note);
+            let above = typeset::cap_height(note.style.face, note.style.size);
+            let below = next + leading(note.style) - NOTE_BELOW * note.style.size;
+            board.upright(middle + NOTE_RULE / 2.0, [below, to_note + above], NOTE_RULE);
         }
         board.begin(Kind::Paragraph);
         let next = seen.next;
@@ -193,7 +262,7 @@ impl Header {
 
     /// The lowest baseline or edge of the line above everything; `None` where there is none.
     fn running_last(&self, live: Rect) -> Option<f64> {
-        let names = [&self.student, &self.studio].into_iter().flatten().map(|name| {
+        let names = [&self.student, &self.studio, &self.date].into_iter().flatten().map(|name| {
             let below = (name.lines.len() - 1) as f64 * leading(name.style);
             live.y1 - typeset::cap_height(name.style.face, name.style.size) - below
         });
@@ -217,15 +286,17 @@ impl Header {
             board.mark(Mark::Picture { index: logo.index, frame });
             left += width + COLUMN_GAP;
         }
-        for (name, is_student) in [(&self.studio, false), (&self.student, true)] {
+        let date = self.date.as_ref().map_or(0.0, |date| widest(date) + COLUMN_GAP);
+        // What ends at the right, and what begins at the left.
+        let names = [(&self.studio, None), (&self.student, Some(date)), (&self.date, Some(0.0))];
+        for (name, from_right) in names {
             let Some(name) = name else { continue };
             board.begin(Kind::Paragraph);
             let mut y = last + (name.lines.len() - 1) as f64 * leading(name.style);
             for phrase in name.phrases() {
-                if is_student {
-                    board.to(live.x1, y, phrase);
-                } else {
-                    board.from(left, y, phrase);
+                match from_right {
+                    Some(gap) => board.to(live.x1 - gap, y, phrase),
+                    None => board.from(left, y, phrase),
                 }
                 y -= leading(name.style);
             }
@@ -368,6 +439,11 @@ pub(crate) fn lines(board: &mut Board, left: f64, first: f64, fitted: &Fitted) -
         y -= leading(fitted.style);
     }
     y
+}
+
+/// The width of the widest line.
+fn widest(fitted: &Fitted) -> f64 {
+    fitted.phrases().map(|phrase| phrase.width()).fold(0.0, f64::max)
 }
 
 /// From one baseline to the next.

@@ -10,6 +10,7 @@ use super::parts::{self, CountRow, OnBaseline, StaffDraft};
 use crate::engrave::column::{Cell, Column, Standing};
 use crate::engrave::extent::Extent;
 use crate::engrave::heights::{Spread, Spreads};
+use crate::engrave::look::Look;
 use crate::engrave::mark::{Engraved, Role};
 use crate::engrave::placing::Positions;
 use crate::engrave::prefix::Prefix;
@@ -45,6 +46,7 @@ impl<'a> Columns<'a> {
 /// A system whose staves are drawn but not yet set apart.
 pub(in crate::engrave) struct Draft<'a> {
     pub(super) score: &'a Score,
+    pub(super) look: Look,
     pub(super) columns: Columns<'a>,
     pub(super) positions: Positions,
     pub(super) seat: Seat,
@@ -65,13 +67,23 @@ impl<'a> Draft<'a> {
         seat: Seat,
         prefix: Prefix,
         width: Sp,
-        score: &'a Score,
+        (score, look): (&'a Score, Look),
     ) -> Self {
         let staves = ByHand::each(|hand| StaffDraft::with_room(columns.all, hand));
         let (prefix_right, repeat) = (prefix.right, prefix.repeat);
         let counts = None;
-        let mut draft =
-            Self { score, columns, positions, seat, prefix_right, repeat, width, staves, counts };
+        let mut draft = Self {
+            score,
+            look,
+            columns,
+            positions,
+            seat,
+            prefix_right,
+            repeat,
+            width,
+            staves,
+            counts,
+        };
         for (hand, marks) in prefix.marks.with_hands() {
             draft.staves[hand].add(marks);
             draft.draw_staff(hand);
