@@ -1,9 +1,10 @@
 //! A book that is measured and planned, whose pages are drawn as they are asked for.
 
 use super::booklet::Folding;
+use super::matter::slips::SlipPages;
 use super::matter::{chord_table, contents, cover, how_to, log, opening};
 use super::outline::outline;
-use super::plan::{Chapter, Plan, in_drill};
+use super::plan::{Chapter, Plan, Slips, in_drill};
 use super::sheet::{self, Sheets};
 use super::{Options, PageError};
 use crate::canvas::paper::MM;
@@ -20,6 +21,8 @@ pub struct Book<'a> {
     plan: Plan<'a>,
     /// The sheets of each chapter.
     sheets: Vec<Sheets>,
+    /// The return slips that stand on pages of their own.
+    slips: Option<SlipPages>,
     /// How its pages lie on the sides of a booklet.
     folding: Option<Folding>,
 }
@@ -36,6 +39,8 @@ enum PageRole {
     Log,
     /// The page that opens a chapter.
     Opening(usize),
+    /// A page of return slips.
+    Slips(usize),
     /// A page with music: chapter, and which of its pages with music.
     Sheet(usize, usize),
 }
@@ -53,17 +58,17 @@ impl<'a> Book<'a> {
         let how_to = how_to::pages(&plan);
         let plan = plan.with_how_to(how_to);
         let contents = contents::fitted(&plan);
-        let mut plan = plan.with_contents(contents);
-        let measured = parallel::map(&plan.chapters, |chapter| {
-            let sheets = sheet::measure(&plan, chapter);
-            let sheets = sheets.map_err(|error| with_nearest(error, &plan, chapter));
-            sheets.map_err(|error| in_drill(error, &plan, chapter))
-        });
-        let sheets = measured.into_iter().collect::<Result<Vec<_>, _>>()?;
+        let plan = plan.with_contents(contents);
+        let (mut plan, sheets) = measured_with_slips(plan)?;
         check_shared(&plan, &sheets)?;
         plan.allot(sheets.iter().map(|sheets| sheets.allotment));
+        let on_pages = matches!(plan.slips, Slips::OnPages(_));
+        let slips = on_pages.then(|| SlipPages::of(&plan)).transpose()?;
+        if let Some(slips) = &slips {
+            plan = plan.with_slips(Slips::OnPages(slips.pages()));
+        }
         let folding = options.booklet.then(|| Folding::of(plan.pages));
-        Ok(Self { plan, sheets, folding })
+        Ok(Self { plan, sheets, slips, folding })
     }
 
     /// How many pages it has; of a booklet, how many sides of its sheets.
@@ -114,6 +119,10 @@ impl<'a> Book<'a> {
             PageRole::Contents(nth) => contents::lay_out(plan, nth),
             PageRole::HowTo(nth) => how_to::lay_out(plan, nth),
             PageRole::Chords(table) => Ok(chord_table::lay_out(plan, table)),
+            PageRole::Slips(nth) => match &self.slips {
+                Some(slips) => Ok(slips.lay_out(plan, nth, index)),
+                None => Ok(plan.board(index).finish()),
+            },
             PageRole::Log => Ok(log::lay_out(plan, index)),
             PageRole::Opening(chapter) => {
                 let chapter = &plan.chapters[chapter];
@@ -132,6 +141,9 @@ impl<'a> Book<'a> {
         if plan.logs.contains(&index) {
             return PageRole::Log;
         }
+        if let Some(nth) = index.checked_sub(plan.slips_page) {
+            return PageRole::Slips(nth);
+        }
         let chapters = plan.chapters.iter().rev();
         let Some(chapter) = chapters.into_iter().find(|chapter| chapter.start() <= index) else {
             return match index {
@@ -148,6 +160,34 @@ impl<'a> Book<'a> {
             Some(page) => PageRole::Sheet(chapter.index, page),
         }
     }
+}
+
+/// The sheets of all drills, and the plan with the return slips where they have room: at the foot of
+/// their sheets, unless a sheet then takes more pages than it does without.
+fn measured_with_slips(plan: Plan<'_>) -> Result<(Plan<'_>, Vec<Sheets>), PageError> {
+    if plan.slips != Slips::AtFoot {
+        let sheets = measure_all(&plan)?;
+        return Ok((plan, sheets));
+    }
+    let without = plan.clone().with_slips(Slips::OnPages(1));
+    let bare = measure_all(&without)?;
+    let alike = |with: &Vec<Sheets>| {
+        with.iter().zip(&bare).all(|(with, bare)| with.allotment == bare.allotment)
+    };
+    match measure_all(&plan).ok().filter(alike) {
+        Some(sheets) => Ok((plan, sheets)),
+        None => Ok((without, bare)),
+    }
+}
+
+/// Measures the sheets of every drill.
+fn measure_all(plan: &Plan<'_>) -> Result<Vec<Sheets>, PageError> {
+    let measured = parallel::map(&plan.chapters, |chapter| {
+        let sheets = sheet::measure(plan, chapter);
+        let sheets = sheets.map_err(|error| with_nearest(error, plan, chapter));
+        sheets.map_err(|error| in_drill(error, plan, chapter))
+    });
+    measured.into_iter().collect()
 }
 
 /// Errors where several drills were to have so many keys on a page and none of them can: one that

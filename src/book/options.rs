@@ -22,6 +22,8 @@ pub struct Options {
     pub note: Option<String>,
     /// The day, as it is printed.
     pub date: Option<String>,
+    /// Whether there are slips to be cut off and handed back.
+    pub slip: bool,
     /// The studio's picture.
     pub picture: Option<Picture>,
     /// The paper.
@@ -62,6 +64,7 @@ impl Options {
             studio: None,
             note: None,
             date: None,
+            slip: false,
             picture: None,
             paper: Paper::default(),
             orientation: Orientation::default(),

@@ -1,6 +1,8 @@
 //! The outline of a book.
 
-use super::plan::{CONTENTS, CONTENTS_TITLE, COVER, Chapter, HOW_TO_TITLE, LOG_TITLE, Plan};
+use super::plan::{
+    CONTENTS, CONTENTS_TITLE, COVER, Chapter, HOW_TO_TITLE, LOG_TITLE, Plan, SLIPS_TITLE, Slips,
+};
 use crate::canvas::Bookmark;
 
 /// The outline that a reader program shows.
@@ -15,10 +17,12 @@ pub(crate) fn outline(plan: &Plan<'_>) -> Vec<Bookmark> {
         let keys = plan.keys(chapter).into_iter().enumerate();
         keys.map(|(index, key)| entry(&key.words(), chapter.key_page(index))).collect()
     };
+    let on_pages = matches!(plan.slips, Slips::OnPages(_));
+    let slips = on_pages.then(|| entry(SLIPS_TITLE, plan.slips_page));
     let drills: Vec<Bookmark> = match plan.chapters.as_slice() {
         [chapter] if !plan.options.is_course => {
             if !plan.is_workbook() {
-                return keys(chapter);
+                return keys(chapter).into_iter().chain(slips).collect();
             }
             vec![Bookmark { children: keys(chapter), ..entry("Keys", chapter.first_page) }]
         }
@@ -33,7 +37,7 @@ pub(crate) fn outline(plan: &Plan<'_>) -> Vec<Bookmark> {
         }
     };
     if !plan.is_workbook() {
-        return drills;
+        return drills.into_iter().chain(slips).collect();
     }
     let mut entries = vec![
         entry("Cover", COVER),
@@ -44,6 +48,7 @@ pub(crate) fn outline(plan: &Plan<'_>) -> Vec<Bookmark> {
     entries.extend(tables.map(|(index, table)| entry(&table.title, plan.chords_page(index))));
     entries.extend(drills);
     entries.extend(plan.logs.iter().map(|page| entry(LOG_TITLE, *page)));
+    entries.extend(slips);
     entries.sort_by_key(|entry| entry.page);
     entries
 }

@@ -22,6 +22,18 @@ pub(crate) const CONTENTS: usize = 1;
 pub(crate) const CONTENTS_TITLE: &str = "Contents";
 pub(crate) const HOW_TO_TITLE: &str = "How to practise";
 pub(crate) const LOG_TITLE: &str = "Practice log";
+pub(crate) const SLIPS_TITLE: &str = "Return slips";
+
+/// Where the return slips of a document stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Slips {
+    /// There are none.
+    Nowhere,
+    /// Each at the foot of its sheet.
+    AtFoot,
+    /// On so many pages behind all others.
+    OnPages(usize),
+}
 
 /// A picture of the document.
 #[derive(Clone, Copy, Debug)]
@@ -140,6 +152,10 @@ pub(crate) struct Plan<'a> {
     /// The indices of the pages of the practice log of a workbook: behind the keys, or before
     /// them where it lets spreads begin on a left page.
     pub(crate) logs: Vec<usize>,
+    /// The index of the first page of return slips; behind the last page where there are none.
+    pub(crate) slips_page: usize,
+    /// Where the return slips stand.
+    pub(crate) slips: Slips,
     /// How many pages there are.
     pub(crate) pages: usize,
     /// How high the staves are, and what they may shrink to.
@@ -323,6 +339,12 @@ impl<'a> Plan<'a> {
             contents_row: 1.0,
             tables: spelled::of(exercises),
             logs: Vec::new(),
+            slips_page: 0,
+            slips: match (options.slip, options.form) {
+                (false, _) => Slips::Nowhere,
+                (true, Form::Handout) => Slips::AtFoot,
+                (true, Form::Workbook) => Slips::OnPages(1),
+            },
             pages: 0,
             staves,
         };
@@ -349,6 +371,13 @@ impl<'a> Plan<'a> {
         let growth = self.page.growth(height);
         let staves = Staves { largest: height, least: height };
         Self { staves, growth, grown: self.page.grown(growth), ..self.clone() }
+    }
+
+    /// Puts the return slips elsewhere.
+    pub(crate) fn with_slips(mut self, slips: Slips) -> Self {
+        self.slips = slips;
+        self.place();
+        self
     }
 
     /// Gives the keys of each drill their pages.
@@ -386,6 +415,10 @@ impl<'a> Plan<'a> {
         if is_workbook && (has_openings || self.logs.is_empty()) {
             self.logs.push(page);
             page += 1;
+        }
+        self.slips_page = page;
+        if let Slips::OnPages(pages) = self.slips {
+            page += pages;
         }
         self.pages = page;
     }

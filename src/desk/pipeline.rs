@@ -225,6 +225,7 @@ pub(crate) fn commission_of(
         studio: recipe.studio.clone(),
         note: recipe.note.clone(),
         date: recipe.date.clone(),
+        slip: recipe.slip,
         picture,
         paper: recipe.paper,
         orientation: recipe.orientation,

@@ -5,7 +5,7 @@ use std::ops::Range;
 use kurbo::Rect;
 
 use crate::book::error::PageError;
-use crate::book::plan::{self, CONTENTS, Chapter, DRILL_TITLE, Plan, in_drill};
+use crate::book::plan::{self, CONTENTS, Chapter, DRILL_TITLE, Plan, Slips, in_drill};
 use crate::book::sheet::foot;
 use crate::book::sheet::header::{leading, lines};
 use crate::book::signature::signature;
@@ -139,6 +139,9 @@ fn all(plan: &Plan<'_>) -> Vec<ContentsLine> {
     let is_before = plan.chapters.first().is_some_and(|chapter| log < chapter.start());
     let own = if is_before && !is_course { &mut first } else { &mut then };
     own.push(entry(plan::LOG_TITLE, log));
+    if matches!(plan.slips, Slips::OnPages(_)) {
+        then.push(entry(plan::SLIPS_TITLE, plan.slips_page));
+    }
     let mut all = group("First", in_columns(plan, first));
     if is_course {
         let board = plan.board(CONTENTS);

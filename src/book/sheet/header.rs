@@ -3,8 +3,9 @@
 use kurbo::{Point, Rect, Size};
 
 use crate::book::error::{PageError, Whose};
-use crate::book::plan::{Chapter, Logo, Next, Plan};
+use crate::book::plan::{Chapter, Logo, Next, Plan, Slips};
 use crate::book::sheet::ring::Ring;
+use crate::book::sheet::slip::Slip;
 use crate::book::sheet::tempo;
 use crate::book::{Form, Options};
 use crate::canvas::board::{Board, RULE};
@@ -63,6 +64,8 @@ pub(crate) struct Header {
     date: Option<Fitted>,
     note: Option<Fitted>,
     logo: Option<(Logo, Size)>,
+    /// The slip at the foot, but for its keys.
+    pub(crate) slip: Option<Slip>,
 }
 
 impl Header {
@@ -93,7 +96,8 @@ impl Header {
         });
         let advice = advice.transpose()?;
         let (student, studio, date, note, logo) = (None, None, None, None, None);
-        let mut header = Self { title, advice, student, studio, date, note, logo };
+        let slip = (plan.slips == Slips::AtFoot).then(|| Slip::new(plan, chapter)).transpose()?;
+        let mut header = Self { title, advice, student, studio, date, note, logo, slip };
         if plan.options.form == Form::Handout {
             let height = plan.grown.distances.logo_height;
             header.logo =

@@ -73,7 +73,7 @@ pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, 
     let sheets: Vec<Sheet> = bare().collect();
     let shared_room = |keys: Range<usize>| {
         let own: Vec<&Sheet> = sheets[keys].iter().collect();
-        room(plan, &header, &foot_of(plan, &own, rungs.len()), (0, 1))
+        room(plan, &header, &foot_of(plan, &header, &own, rungs.len()), (0, 1))
     };
     let measured = |score| Layout::new(score, look);
     let mut layouts = parallel::map(&scores, measured);
@@ -119,8 +119,9 @@ fn alike(
 ) -> Option<(Vec<Sheet>, usize)> {
     let look = plan.options.look;
     let scores = || layouts.iter().map(Layout::score);
-    let feet: Vec<Foot> =
-        scores().map(|score| foot_of(plan, &[&Sheet::bare(score, look, 0)], rungs)).collect();
+    let feet: Vec<Foot> = scores()
+        .map(|score| foot_of(plan, header, &[&Sheet::bare(score, look, 0)], rungs))
+        .collect();
     let mut music = Alike::new(layouts, plan.staves, bars);
     let most = scores().map(|score| score.bars.len()).max().unwrap_or(1);
     let (sets, pages) = (1..=most).find_map(|pages| {
@@ -137,10 +138,12 @@ pub(super) fn room(plan: &Plan<'_>, header: &Header, foot: &Foot, place: (usize,
 }
 
 /// The foot of a page with sheets, its words set.
-pub(super) fn foot_of(plan: &Plan<'_>, sheets: &[&Sheet], rungs: usize) -> Foot {
+pub(super) fn foot_of(plan: &Plan<'_>, header: &Header, sheets: &[&Sheet], rungs: usize) -> Foot {
     let remarks = remark::lines(plan, &remarkable(sheets)).len();
     let signs = CountSigns::joined(sheets.iter().map(|sheet| sheet.signs));
-    Foot::new(plan, rungs, signs, (sheets.len(), remarks))
+    let keys: Vec<Key> = sheets.iter().map(|sheet| sheet.key).collect();
+    let slip = header.slip.as_ref().map(|slip| slip.of(plan, &keys));
+    Foot::new(plan, rungs, signs, (sheets.len(), remarks)).over(slip)
 }
 
 /// What there is to say about sheets.

@@ -4,6 +4,7 @@ pub(crate) mod foot;
 pub(crate) mod header;
 pub(crate) mod remark;
 pub(crate) mod ring;
+pub(crate) mod slip;
 pub(crate) mod tempo;
 
 mod measured;
@@ -35,11 +36,14 @@ fn parts(
     plan: &Plan<'_>,
     header: &Header,
     foot: &Foot,
-    live: Rect,
+    mut live: Rect,
     place: (usize, usize),
 ) -> Parts {
     let (nth, of) = place;
     let (is_first, is_last) = (nth == 0, nth + 1 == of);
+    if is_last {
+        live.y0 += foot.slip_height();
+    }
     let distances = &plan.page.distances;
     let top = if is_first { header.end(plan, live) } else { Header::continued_end(plan, live) };
     let foot = if is_last { foot.height(plan) } else { foot::folio_height(plan) };
@@ -56,7 +60,7 @@ impl Sheets {
         let sheets: Vec<&Sheet> = self.sheets.iter().skip(first).take(keys).collect();
         let mut board = plan.board(page);
         let remarks = remark::lines(plan, &remarkable(&sheets));
-        let foot = foot_of(plan, &sheets, self.rungs.len());
+        let mut foot = foot_of(plan, &self.header, &sheets, self.rungs.len());
         let place = (nth % pages, pages);
         let Parts { room, is_first, is_last } = parts(plan, &self.header, &foot, board.live, place);
         let own: Vec<Key> = sheets.iter().map(|sheet| sheet.key).collect();
@@ -67,6 +71,10 @@ impl Sheets {
         } else {
             Header::draw_continued(&mut board, plan, own[0], place);
         }
+        let slip = foot.slip.take().filter(|_| is_last);
+        // The foot and the page number stand above the slip, which is cut off.
+        let bottom = board.live.y0;
+        board.live.y0 += slip.as_ref().map_or(0.0, |slip| slip.height);
         for sheet in sheets {
             draw_music(&mut board, plan, room, sheet, (place.0, sheet.systems(chapter, place.0)));
         }
@@ -75,6 +83,10 @@ impl Sheets {
             foot.draw(&mut board, plan, &self.rungs);
         }
         foot::draw_folio(&mut board, plan, page);
+        if let Some(slip) = slip {
+            let top = bottom + slip.height;
+            slip.draw(&mut board, plan, top);
+        }
         board.finish()
     }
 }
