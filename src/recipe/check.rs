@@ -314,6 +314,21 @@ mod tests {
             "student has a control character (U+000A); write it on one line of plain text",
         );
         fails(
+            |recipe| recipe.note = Some("a\nb\n\nc\n".to_owned()),
+            "note",
+            "note is 4 lines long; shorten it to 3 lines",
+        );
+        fails(
+            |recipe| recipe.note = Some("a\tb".to_owned()),
+            "note",
+            "note has a control character (U+0009); write it on one line of plain text",
+        );
+        fails(
+            |recipe| recipe.watch = vec![5, 0],
+            "watch",
+            "watch 0 is out of range; write a whole number from 1 to 128",
+        );
+        fails(
             |recipe| recipe.title = Some("x".repeat(121)),
             "title",
             "title is 121 characters long; shorten it to 120 characters",
@@ -347,6 +362,11 @@ mod tests {
         let checked = recipe.checked().unwrap();
         assert_eq!(checked.student, None);
         assert_eq!(checked.studio.as_deref(), Some("Room 4"));
+        let note = Some(" \n one \r\n\n two\n\n".to_owned());
+        let recipe = Recipe { note, watch: vec![6, 5, 6], ..Recipe::default() };
+        let checked = recipe.checked().unwrap();
+        assert_eq!(checked.note.as_deref(), Some("one\n\ntwo"));
+        assert_eq!(checked.watch, [5, 6]);
     }
 
     #[test]

@@ -203,6 +203,10 @@ mod tests {
         proptest::option::of("([\\PC\n\t'\"\\\\]|'''|\r|\u{1}){0,60}")
     }
 
+    fn note() -> impl Strategy<Value = Option<String>> {
+        proptest::option::of("\\PC{0,40}(\n\\PC{0,40}){0,2}")
+    }
+
     /// One drill, or several.
     fn drills() -> impl Strategy<Value = Recipe> {
         let name = "[a-z/.\"' ]{1,12}";
@@ -222,14 +226,22 @@ mod tests {
 
     fn words() -> impl Strategy<Value = Recipe> {
         let logo_data = proptest::option::of("[A-Za-z0-9+/]{4,40}");
-        (line(), line(), line(), drills(), line(), logo_data).prop_map(
-            |(title, student, studio, drills, logo, logo_data)| Recipe {
-                title,
-                student,
-                studio,
-                logo,
-                logo_data,
-                ..drills
+        let watch = proptest::collection::vec(1_u32..=128, 0..5);
+        let own = (note(), line(), watch, proptest::bool::ANY);
+        (line(), line(), line(), drills(), (line(), logo_data), own).prop_map(
+            |(title, student, studio, drills, (logo, logo_data), (note, date, watch, slip))| {
+                Recipe {
+                    note,
+                    date,
+                    watch,
+                    slip,
+                    title,
+                    student,
+                    studio,
+                    logo,
+                    logo_data,
+                    ..drills
+                }
             },
         )
     }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-use quintfall::engrave::{Engraved, Look, Role, System, engrave, rules};
+use quintfall::engrave::{Engraved, Look, Role, System, Watched, engrave, rules};
 use quintfall::glyphs::Sign;
 use quintfall::recipe::{Counts, FingeringMarks};
 use quintfall::typeset::Trace;
@@ -264,7 +264,7 @@ fn signs_of_form_and_octaves_touch_nothing() {
         (Counts::FirstBar, FingeringMarks::Changes),
         (Counts::None, FingeringMarks::None),
     ] {
-        let look = Look { counts, ..Look::default() };
+        let look = Look { counts, watch: Watched::of([0, 2, 3, 5]), ..Look::default() };
         for_every_piece(fingering, true, |name, score| {
             if score.signs.is_plain() && !name.contains("triplets over") {
                 return;
@@ -292,6 +292,7 @@ fn signs_of_form_and_octaves_touch_nothing() {
         Role::Ending,
         Role::SectionLetter,
         Role::PassageTitle,
+        Role::Watch,
         Role::OctaveLine,
         Role::KeySign,
         Role::Tuplet,

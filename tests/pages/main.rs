@@ -15,6 +15,7 @@ use quintfall::theory::{AskedKey, Key, Spelling};
 mod shared;
 #[path = "../short/mod.rs"]
 mod short;
+mod teacher;
 
 #[track_caller]
 fn document(recipe: &Recipe) -> Document {
