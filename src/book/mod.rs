@@ -16,9 +16,11 @@ mod sheet;
 mod signature;
 mod spelled;
 mod template;
+mod write_in;
 
 pub use error::{PageError, Whose};
 pub use form::Form;
 pub use made::Book;
 pub use options::Options;
 pub use template::{Distances, Margins, PageTemplate, TypeSizes};
+pub use write_in::WriteIn;

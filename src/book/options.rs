@@ -1,6 +1,6 @@
 //! What a book's maker chose about it.
 
-use crate::book::Form;
+use crate::book::{Form, WriteIn};
 use crate::canvas::Picture;
 use crate::canvas::paper::{Binding, Orientation, Paper};
 use crate::drill::Hands;
@@ -24,6 +24,10 @@ pub struct Options {
     pub date: Option<String>,
     /// Whether there are slips to be cut off and handed back.
     pub slip: bool,
+    /// What is left out, to be written in.
+    pub leave_out: Vec<WriteIn>,
+    /// Whether each sheet is followed by the same one with everything on it.
+    pub answers: bool,
     /// The studio's picture.
     pub picture: Option<Picture>,
     /// The paper.
@@ -40,7 +44,7 @@ pub struct Options {
     pub keys_a_page: Option<usize>,
     /// How many bars stand on a line; `None` leaves it to their width and to the phrases.
     pub bars: Option<usize>,
-    /// How the music looks.
+    /// How the music looks, what is left out of it apart.
     pub look: Look,
     /// Which hands play.
     pub hands: Hands,
@@ -65,6 +69,8 @@ impl Options {
             note: None,
             date: None,
             slip: false,
+            leave_out: Vec::new(),
+            answers: false,
             picture: None,
             paper: Paper::default(),
             orientation: Orientation::default(),

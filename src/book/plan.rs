@@ -5,12 +5,13 @@ use std::borrow::Cow;
 use kurbo::{Rect, Size};
 
 use super::spelled::{self, ChordTable};
+use super::write_in;
 use super::{Form, Options, PageError, PageTemplate, Whose};
 use crate::canvas::PageNumber;
 use crate::canvas::board::Board;
 use crate::canvas::paper::{self, Binding, Orientation};
 use crate::drill::{Course, Exercise, Hands, Template};
-use crate::engrave::Staves;
+use crate::engrave::{Look, Staves};
 use crate::source::{DrillField, RecipeField};
 use crate::theory::{Key, Mode, Spelling};
 
@@ -91,20 +92,27 @@ pub(crate) struct Allotment {
     pub(crate) keys: usize,
     /// How many pages a key takes.
     pub(crate) pages: usize,
+    /// How often these pages come: twice where answers follow.
+    pub(crate) times: usize,
 }
 
 impl Allotment {
     /// A page to a key.
-    pub(crate) const ALONE: Self = Self { keys: 1, pages: 1 };
+    pub(crate) const ALONE: Self = Self { keys: 1, pages: 1, times: 1 };
 
     /// The first page of the key at an index.
     fn page(self, index: usize) -> usize {
-        index / self.keys * self.pages
+        index / self.keys * self.turn()
     }
 
     /// How many pages so many keys take.
     fn all(self, keys: usize) -> usize {
-        keys.div_ceil(self.keys) * self.pages
+        keys.div_ceil(self.keys) * self.turn()
+    }
+
+    /// How many pages the keys of one page take, with their answers.
+    pub(crate) fn turn(self) -> usize {
+        self.pages * self.times
     }
 }
 
@@ -166,6 +174,17 @@ pub(crate) struct Plan<'a> {
 impl Plan<'_> {
     pub(crate) fn sheet(&self) -> Size {
         paper::size(self.options.paper, self.options.orientation)
+    }
+
+    /// How often the pages of a key come: once more for the answers.
+    pub(crate) fn times(&self) -> usize {
+        let is_partial = write_in::task(&self.options.leave_out).is_some();
+        if is_partial && self.options.answers { 2 } else { 1 }
+    }
+
+    /// How the music of a sheet looks that is to be written in.
+    pub(crate) fn partial_look(&self) -> Look {
+        Look { blanks: write_in::blanks(&self.options.leave_out), ..self.options.look }
     }
 
     /// Whether pages are wider than they are high.
@@ -337,7 +356,7 @@ impl<'a> Plan<'a> {
             contents: 1,
             how_to: 1,
             contents_row: 1.0,
-            tables: spelled::of(exercises),
+            tables: spelled::with_answers(spelled::of(exercises), options),
             logs: Vec::new(),
             slips_page: 0,
             slips: match (options.slip, options.form) {

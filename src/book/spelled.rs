@@ -4,6 +4,8 @@
 use crate::drill::{ChordPlan, Degree, Exercise, Home, Passage};
 use crate::theory::Mode;
 
+use super::{Options, WriteIn};
+
 /// The title of the tables.
 const TITLE: &str = "The chords, spelled";
 /// The most chords of a table: the sevenths of a key.
@@ -15,6 +17,22 @@ pub(crate) struct ChordTable {
     pub(crate) title: String,
     pub(crate) mode: Mode,
     pub(crate) chords: Vec<ChordPlan>,
+    /// Whether the notes are left out, to be written in.
+    pub(crate) is_blank: bool,
+}
+
+/// Tables with their notes left out where that is asked for, each followed by the whole one where
+/// the answers are too.
+pub(crate) fn with_answers(tables: Vec<ChordTable>, options: &Options) -> Vec<ChordTable> {
+    if !options.leave_out.contains(&WriteIn::Spelling) {
+        return tables;
+    }
+    let both = |table: ChordTable| {
+        let title = format!("{}, answers", table.title);
+        let answers = options.answers.then(|| ChordTable { title, ..table.clone() });
+        std::iter::once(ChordTable { is_blank: true, ..table }).chain(answers)
+    };
+    tables.into_iter().flat_map(both).collect()
 }
 
 /// Chords that are no sevenths of their scale, in the order of their tables.
@@ -61,7 +79,12 @@ pub(crate) fn of(exercises: &[Exercise]) -> Vec<ChordTable> {
     for mode in &modes {
         let degrees = (1..=MOST_CHORDS as i32).map(Degree::step);
         let chords = degrees.filter_map(|degree| degree.chord(Home::own(*mode))).collect();
-        tables.push(ChordTable { title: mode.words().to_owned(), mode: *mode, chords });
+        tables.push(ChordTable {
+            title: mode.words().to_owned(),
+            mode: *mode,
+            chords,
+            is_blank: false,
+        });
     }
     for (mode, other) in modes.iter().flat_map(|mode| Other::ALL.map(|other| (*mode, other))) {
         let own: Vec<&Passage> = passages().filter(|passage| passage.home.mode == mode).collect();
@@ -70,7 +93,12 @@ pub(crate) fn of(exercises: &[Exercise]) -> Vec<ChordTable> {
             _ => format!("{}, {}", other.words(), mode.words()),
         };
         for some in others(&own, other).chunks(MOST_CHORDS) {
-            tables.push(ChordTable { title: words.clone(), mode, chords: some.to_vec() });
+            tables.push(ChordTable {
+                title: words.clone(),
+                mode,
+                chords: some.to_vec(),
+                is_blank: false,
+            });
         }
     }
     let is_alone = tables.len() == 1;

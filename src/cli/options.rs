@@ -167,6 +167,10 @@ fn arg(field: Field) -> Arg {
             let names = arg.value_name("KEY,...").value_parser(parser).visible_alias("key");
             names.action(ArgAction::Append).value_delimiter(',')
         }
+        (_, FieldKind::Words(words)) => {
+            let names = arg.value_name(format!("{},...", words().join("|"))).value_parser(parser);
+            names.action(ArgAction::Append).value_delimiter(',')
+        }
         (_, FieldKind::Numbers(..)) => {
             let numbers = arg.value_name("NUMBER,...").value_parser(parser);
             numbers.action(ArgAction::Append).value_delimiter(',').allow_negative_numbers(true)
@@ -238,6 +242,11 @@ fn value(matches: &ArgMatches, field: Field) -> Option<(Field, FieldValue, Strin
                 )
                 .collect();
             (!keys.is_empty()).then_some((field, FieldValue::Keys(keys), option_of(field)))
+        }
+        (_, FieldKind::Words(_)) => {
+            let one = |value| if let FieldValue::Words(all) = value { all } else { Vec::new() };
+            let words: Vec<&str> = all().flat_map(one).collect();
+            (!words.is_empty()).then_some((field, FieldValue::Words(words), option_of(field)))
         }
         (_, FieldKind::Numbers(..)) => {
             let one = |value| if let FieldValue::Numbers(all) = value { all } else { Vec::new() };

@@ -6,7 +6,7 @@ use super::keys;
 use crate::book::{self, Book, PageError};
 use crate::canvas::{Document, picture};
 use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
-use crate::engrave::{Look, Watched};
+use crate::engrave::{Blanks, Look, Watched};
 use crate::output::{self, OutputError};
 use crate::parallel;
 use crate::recipe::{CourseDrill, KeyOrder, Recipe, WHOLE_LIBRARY};
@@ -168,6 +168,7 @@ pub fn look(recipe: &Recipe) -> Look {
         symbols: ChordStyle::with(recipe.symbols, recipe.minor, recipe.major),
         numerals: recipe.numerals,
         counts: recipe.counts,
+        blanks: Blanks::default(),
         watch: Watched::of(
             recipe.watch.iter().filter_map(|bar| bar.checked_sub(1)).map(|bar| bar as usize),
         ),
@@ -226,6 +227,8 @@ pub(crate) fn commission_of(
         note: recipe.note.clone(),
         date: recipe.date.clone(),
         slip: recipe.slip,
+        leave_out: recipe.leave_out.clone(),
+        answers: recipe.answers,
         picture,
         paper: recipe.paper,
         orientation: recipe.orientation,

@@ -1,5 +1,6 @@
 //! What a teacher chose about how the music looks.
 
+use super::blank::Blanks;
 use super::watch::Watched;
 use crate::score::Counts;
 use crate::theory::{ChordStyle, NumeralStyle};
@@ -15,4 +16,6 @@ pub struct Look {
     pub counts: Counts,
     /// The bars that a bracket stands over.
     pub watch: Watched,
+    /// What is left out, to be written in.
+    pub blanks: Blanks,
 }

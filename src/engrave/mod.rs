@@ -13,6 +13,7 @@
 mod accidental;
 mod barline;
 mod beam;
+mod blank;
 mod breaking;
 mod chord;
 mod column;
@@ -40,6 +41,7 @@ mod tie;
 mod tuplet;
 mod watch;
 
+pub use blank::Blanks;
 pub use heights::Heights;
 pub use layout::{Cut, Layout, draw, engrave};
 pub use look::Look;

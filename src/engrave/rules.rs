@@ -249,6 +249,17 @@ pub const FINGER_GAP: Sp = 0.5;
 /// Em of bar numbers (common).
 pub const BAR_NUMBER_SIZE: Sp = 1.7;
 
+/// Thickness of a rule to write a symbol or numeral on, and how far below their baseline it lies
+/// (ours).
+pub const BLANK_LINE: Sp = 0.12;
+/// See [`BLANK_LINE`].
+pub const BLANK_DOWN: Sp = 0.25;
+/// How long such a rule is where nothing is in the way, and the least white after it (ours: a
+/// symbol written by hand is wider than a printed one).
+pub const BLANK_LENGTH: Sp = 6.0;
+/// See [`BLANK_LENGTH`].
+pub const BLANK_TO_NEXT: Sp = 0.9;
+
 // --- Form --------------------------------------------------------------------------------
 
 /// Thickness of the line over an ending (SMuFL names it; common, 0.14).

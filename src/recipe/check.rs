@@ -4,7 +4,10 @@ use std::ops::RangeInclusive;
 
 use super::course::check_count;
 use super::fields::{FIELDS, FieldKind, LARGEST_TEMPLATE, LOGO_DATA_LIMIT, PATH_LIMIT, Row, row};
-use super::{AskedKey, Binding, CourseDrill, KeyOrder, Orientation, RECIPE_VERSION, Recipe};
+use super::{
+    AskedKey, Binding, Counts, CourseDrill, FingeringMarks, Form, Hands, KeyOrder, NumeralStyle,
+    Orientation, RECIPE_VERSION, Recipe, WriteIn,
+};
 use crate::source::{Advice, Complaint, RecipeField as Field};
 
 /// Tempi a recipe may ask for, in beats a minute: wider than a clockwork metronome's 40
@@ -37,6 +40,8 @@ impl Recipe {
         self.note = self.note.take().map(|note| trimmed(&note)).filter(|note| !note.is_empty());
         self.watch.sort_unstable();
         self.watch.dedup();
+        self.leave_out.sort_unstable();
+        self.leave_out.dedup();
         self.drill = self.drill.trim().to_owned();
         self.template = self.template.take().filter(|text| !text.trim().is_empty());
         for part in &mut self.course {
@@ -64,6 +69,7 @@ impl Recipe {
         for bar in &self.watch {
             check_number(row(Field::Watch), i64::from(*bar))?;
         }
+        self.check_blanks()?;
         self.check_course()?;
         self.check_keys()?;
         if self.seed.is_some() && self.order != Some(KeyOrder::Shuffled) {
@@ -101,6 +107,37 @@ impl Recipe {
         }
         if self.drill.is_empty() && !self.is_course() {
             return Err(Complaint::of(Field::Drill, "drill is empty").mend(NAME_DRILL));
+        }
+        Ok(())
+    }
+
+    /// Checks that what is left out is there, and that answers have something to answer.
+    fn check_blanks(&self) -> Result<(), Complaint> {
+        if self.answers && self.leave_out.is_empty() {
+            let complaint = Complaint::of(Field::Answers, "nothing is left out that has an answer");
+            let mend = format!("name some of {}", row(Field::LeaveOut).words().join(", "));
+            return Err(complaint.mend(mend + " in leave-out, or leave the answers out"));
+        }
+        for part in &self.leave_out {
+            let missing = match part {
+                WriteIn::Right if self.hands == Hands::Left => "the right hand, which rests",
+                WriteIn::Left if self.hands == Hands::Right => "the left hand, which rests",
+                WriteIn::Numerals if self.numerals == NumeralStyle::Off => {
+                    "the numerals, which are off"
+                }
+                WriteIn::Fingers if self.fingering == FingeringMarks::None => {
+                    "the fingers, of which there are none"
+                }
+                WriteIn::Counts if self.counts == Counts::None => {
+                    "the counts, of which there are none"
+                }
+                WriteIn::Spelling if self.form == Form::Handout => {
+                    "the spelling, which stands in the tables of a workbook"
+                }
+                _ => continue,
+            };
+            let problem = format!("there is no leaving out {missing}");
+            return Err(Complaint::of(Field::LeaveOut, problem).mend("take it out of the list"));
         }
         Ok(())
     }

@@ -10,7 +10,7 @@ use super::course::DRILLS_EXAMPLE;
 use super::{
     AskedKey, Binding, Counts, CourseDrill, DEFAULT_DRILL, Feel, FingeringMarks, Form, HandSize,
     Hands, KeyOrder, Level, MajorStyle, Measure, MinorStyle, NumeralStyle, Orientation, Paper,
-    RECIPE_VERSION, Recipe, StaffSize, SymbolStyle,
+    RECIPE_VERSION, Recipe, StaffSize, SymbolStyle, WriteIn,
 };
 use crate::source::RecipeField as Field;
 use crate::source::usual::{Sort, Usual};
@@ -57,6 +57,8 @@ pub enum FieldKind {
     Block(usize),
     /// One of these words.
     Word(fn() -> &'static [&'static str]),
+    /// A list of these words.
+    Words(fn() -> &'static [&'static str]),
     /// Beats a minute.
     Beats,
     /// A whole number of 32 bits.
@@ -86,6 +88,8 @@ pub enum FieldValue {
     Text(String),
     /// One of the field's words.
     Word(&'static str),
+    /// Some of the field's words.
+    Words(Vec<&'static str>),
     /// A staff size.
     Staff(StaffSize),
     /// Yes or no.
@@ -117,6 +121,11 @@ impl FieldValue {
     /// The choice that a word stands for.
     pub(super) fn word<T: serde::de::DeserializeOwned>(self) -> Option<T> {
         if let Self::Word(word) = self { choice(word) } else { None }
+    }
+
+    /// The choices that words stand for.
+    fn words<T: serde::de::DeserializeOwned>(self) -> Option<Vec<T>> {
+        if let Self::Words(words) = self { words.into_iter().map(choice).collect() } else { None }
     }
 
     fn staff(self) -> Option<StaffSize> {
@@ -176,6 +185,9 @@ impl Row {
             FieldKind::Seed => (Sort::Whole, "1".to_owned()),
             FieldKind::Number(least, _) => (Sort::Whole, least.to_string()),
             FieldKind::Numbers(..) => (Sort::List, NUMBERS_EXAMPLE.to_owned()),
+            FieldKind::Words(words) => {
+                (Sort::List, format!("[\"{}\"]", words().first().unwrap_or(&"")))
+            }
             FieldKind::Staff => (Sort::Number, StaffSize::default().to_string()),
             FieldKind::Flag => (Sort::Flag, "true".to_owned()),
             FieldKind::Keys => (Sort::List, KEYS_EXAMPLE.to_owned()),
@@ -199,7 +211,10 @@ impl Row {
 
     /// The words that it may hold, if it is a choice.
     pub fn words(&self) -> &'static [&'static str] {
-        if let FieldKind::Word(words) = self.kind { words() } else { &[] }
+        match self.kind {
+            FieldKind::Word(words) | FieldKind::Words(words) => words(),
+            _ => &[],
+        }
     }
 }
 
@@ -244,7 +259,7 @@ macro_rules! row {
 }
 
 /// Every field, in the order of [`Field`].
-pub static FIELDS: [Row; 37] = [
+pub static FIELDS: [Row; 39] = [
     row!(Quintfall quintfall: FieldKind::Version, FieldValue::whole, "", ""),
     row!(Form form: Form, "", ""),
     row!(Title title: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Seventh chords\"",
@@ -310,6 +325,10 @@ pub static FIELDS: [Row; 37] = [
         "How the spans of that hand are measured: in semitones, in millimetres, or in keys of a \
          row where black and white alternate"),
     row!(Hands hands: Hands, "", "Which hands play; the staff of the other one rests"),
+    row!(LeaveOut leave_out: FieldKind::Words(known::<WriteIn>), FieldValue::words, "",
+        "What is left out, to be written in; spelling is that of a workbook's tables of chords"),
+    row!(Answers answers: FieldKind::Flag, FieldValue::flag, "",
+        "The same sheet whole, after each from which something is left out"),
     row!(Logo logo: FieldKind::Line(PATH_LIMIT), FieldValue::text, "\"logo.png\"",
         "A picture for the sheet, PNG or JPEG"),
     row!(LogoData logo_data: FieldKind::Block(LOGO_DATA_LIMIT), FieldValue::text, "", ""),
@@ -333,6 +352,8 @@ mod tests {
             date: Some("a".to_owned()),
             slip: true,
             watch: vec![1],
+            leave_out: vec![WriteIn::Left],
+            answers: true,
             template: Some("a".to_owned()),
             course: vec![CourseDrill::named("a")],
             order: Some(KeyOrder::Shuffled),
@@ -362,8 +383,15 @@ mod tests {
         for row in &FIELDS {
             for word in row.words() {
                 let mut recipe = Recipe::default();
-                row.put(&mut recipe, FieldValue::Word(word));
-                assert_eq!(row.get(&recipe), Some(Toml::String((*word).to_owned())));
+                let (value, written) = match row.kind {
+                    FieldKind::Words(_) => {
+                        let list = Toml::Array(vec![Toml::String((*word).to_owned())]);
+                        (FieldValue::Words(vec![word]), list)
+                    }
+                    _ => (FieldValue::Word(word), Toml::String((*word).to_owned())),
+                };
+                row.put(&mut recipe, value);
+                assert_eq!(row.get(&recipe), Some(written));
             }
         }
     }

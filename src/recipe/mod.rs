@@ -14,7 +14,7 @@ mod write;
 
 use serde::{Deserialize, Serialize};
 
-pub use crate::book::Form;
+pub use crate::book::{Form, WriteIn};
 pub use crate::canvas::paper::{Binding, Orientation, Paper};
 pub use crate::drill::Hands;
 pub use crate::engrave::{NoSuchStaffSize, StaffSize};
@@ -140,6 +140,12 @@ pub struct Recipe {
     pub spans: Measure,
     /// Which hands play.
     pub hands: Hands,
+    /// What is left out, to be written in.
+    #[serde(rename = "leave-out", skip_serializing_if = "Vec::is_empty")]
+    pub leave_out: Vec<WriteIn>,
+    /// Whether each sheet is followed by its answers.
+    #[serde(skip_serializing_if = "is_no")]
+    pub answers: bool,
     /// Path of a picture for the sheet; names the picture where `logo_data` holds it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub logo: Option<String>,
@@ -186,6 +192,8 @@ impl Default for Recipe {
             hand: HandSize::default(),
             spans: Measure::default(),
             hands: Hands::default(),
+            leave_out: Vec::new(),
+            answers: false,
             logo: None,
             logo_data: None,
         }

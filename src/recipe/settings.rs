@@ -82,7 +82,10 @@ impl Row {
             FieldKind::Line(_) | FieldKind::Lines(..) | FieldKind::Block(_) => {
                 Ok(FieldValue::Text(text.to_owned()))
             }
-            FieldKind::Word(_) => self.word(text, &text.to_lowercase()),
+            FieldKind::Word(_) => self.word(text, &text.to_lowercase()).map(FieldValue::Word),
+            FieldKind::Words(_) => self
+                .word(text, &text.trim().to_lowercase())
+                .map(|word| FieldValue::Words(vec![word])),
             FieldKind::Beats => match text.trim().parse::<i64>() {
                 Ok(number) => self.whole(number),
                 Err(_) => Err(not_whole(whole_beats())),
@@ -123,7 +126,7 @@ impl Row {
                 Ok(FieldValue::Text((*text.get_ref()).to_owned()))
             }
             FieldKind::Word(words) => match value.get_ref().as_str() {
-                Some(text) => self.word(text, &text.trim().to_lowercase()),
+                Some(text) => self.word(text, &text.trim().to_lowercase()).map(FieldValue::Word),
                 None => Err(self.not(value, format!("write one of {}", words().join(", ")))),
             },
             FieldKind::Number(least, most) => match as_whole(value.get_ref()) {
@@ -175,6 +178,19 @@ impl Row {
                 }
                 Ok(FieldValue::Numbers(numbers))
             }
+            FieldKind::Words(words) => {
+                let example = format!("[\"{}\"]", words().first().unwrap_or(&""));
+                let list = as_list(field, value, &example, mistakes)?;
+                let mut all = Vec::new();
+                for item in list {
+                    let text = as_text(field, item, mistakes)?;
+                    match self.word(text.get_ref(), &text.get_ref().trim().to_lowercase()) {
+                        Ok(word) => all.push(word),
+                        Err(complaint) => mistakes.add_at(&item.span(), complaint),
+                    }
+                }
+                Ok(FieldValue::Words(all))
+            }
             FieldKind::Drills => Ok(FieldValue::Drills(course::read_toml(value, mistakes)?)),
         };
         match read {
@@ -202,10 +218,10 @@ impl Row {
     }
 
     /// One of the field's words, of which `found` was written.
-    fn word(&self, found: &str, word: &str) -> Result<FieldValue, Complaint> {
+    fn word(&self, found: &str, word: &str) -> Result<&'static str, Complaint> {
         let words = self.words();
         let known = words.iter().find(|known| **known == word);
-        known.map(|known| FieldValue::Word(known)).ok_or_else(|| {
+        known.copied().ok_or_else(|| {
             let complaint = unknown_word(self.field.name(), found, words);
             Complaint { field: Some(self.field.into()), ..complaint }
         })

@@ -70,6 +70,8 @@ names! {
         Hand = "hand",
         Spans = "spans",
         Hands = "hands",
+        LeaveOut = "leave-out",
+        Answers = "answers",
         Logo = "logo",
         LogoData = "logo_data",
     }

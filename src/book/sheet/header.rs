@@ -7,6 +7,7 @@ use crate::book::plan::{Chapter, Logo, Next, Plan, Slips};
 use crate::book::sheet::ring::Ring;
 use crate::book::sheet::slip::Slip;
 use crate::book::sheet::tempo;
+use crate::book::write_in;
 use crate::book::{Form, Options};
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
@@ -58,6 +59,8 @@ const LIST_GAP: f64 = 0.45;
 #[derive(Clone, Debug)]
 pub(crate) struct Header {
     title: Fitted,
+    /// The same over the answers.
+    answers: Option<Fitted>,
     advice: Option<Fitted>,
     student: Option<Fitted>,
     studio: Option<Fitted>,
@@ -75,29 +78,28 @@ impl Header {
         let [names, advice_column] = columns(plan);
         let style = Style::new(TextFace::Semibold, sizes.drill);
         let (field, title) = plan.sheet_title(chapter);
-        let title = fit(field, &title, style, sizes.header, names, MOST_TITLE)?;
+        let of_answers = format!("{title}, answers");
+        let set = |title: &str| fit(field, title, style, sizes.header, names, MOST_TITLE);
+        let answers = (plan.times() > 1).then(|| set(&of_answers)).transpose()?;
+        let title = set(&title)?;
         let style = Style::new(TextFace::Italic, sizes.body);
         // What to listen for is told of both hands.
         let listen = chapter.drill().listen.as_deref();
         let listen = listen.filter(|_| plan.options.hands == Hands::Together);
-        let advice = listen.map(|words| {
-            let set = |least, most| {
-                paragraph(
-                    Whose::Drill(DrillField::Listen),
-                    words,
-                    style,
-                    least,
-                    advice_column,
-                    most,
-                )
-            };
+        let task = write_in::task(&plan.options.leave_out);
+        let said = match &task {
+            Some(task) => Some((Whose::Task, task.as_str())),
+            None => listen.map(|words| (Whose::Drill(DrillField::Listen), words)),
+        };
+        let advice = said.map(|(whose, words)| {
+            let set = |least, most| paragraph(whose, words, style, least, advice_column, most);
             let own = &plan.page.sizes;
             set(own.body, MOST_ADVICE).or_else(|_| set(own.note, MOST_ADVICE_NARROW))
         });
         let advice = advice.transpose()?;
         let (student, studio, date, note, logo) = (None, None, None, None, None);
         let slip = (plan.slips == Slips::AtFoot).then(|| Slip::new(plan, chapter)).transpose()?;
-        let mut header = Self { title, advice, student, studio, date, note, logo, slip };
+        let mut header = Self { title, answers, advice, student, studio, date, note, logo, slip };
         if plan.options.form == Form::Handout {
             let height = plan.grown.distances.logo_height;
             header.logo =
@@ -183,8 +185,12 @@ impl Header {
         let sizes = &plan.grown.sizes;
         let top = self.running_rule(live).map_or(live.y1, |rule| rule - AFTER_RUNNING);
         let key = top - typeset::cap_height(TextFace::Bold, sizes.key);
-        let title = key - KEY_TO_TITLE * self.title.style.size;
-        let last = title - (self.title.lines.len() - 1) as f64 * leading(self.title.style);
+        // With answers both titles have their room.
+        let titles = || std::iter::once(&self.title).chain(&self.answers);
+        let down = |title: &Fitted| KEY_TO_TITLE * title.style.size;
+        let title = key - titles().map(down).fold(0.0, f64::max);
+        let below = |title: &Fitted| (title.lines.len() - 1) as f64 * leading(title.style);
+        let last = title - titles().map(below).fold(0.0, f64::max);
         let tempo = (last - TITLE_TO_TEMPO * sizes.tempo).min(top - plan.grown.distances.ring);
         let (_, last) = self.beside_ring(top);
         let tempo = last.map_or(tempo, |last| tempo.min(last - AFTER_ADVICE * sizes.body));
@@ -208,14 +214,15 @@ impl Header {
         board.begin(Kind::Heading(1));
         board.from(live.x0, places.key, title_of(plan, seen, names));
         board.begin(Kind::Heading(2));
-        lines(board, live.x0, places.title, &self.title);
+        let title = self.answers.as_ref().filter(|_| seen.is_answers).unwrap_or(&self.title);
+        lines(board, live.x0, places.title, title);
         let exercise = chapter.exercise;
         let mark = |size| tempo::mark(&exercise.template, seen.feel, exercise.tempo, size);
         board.begin(Kind::Paragraph);
         board.from(live.x0, places.tempo, largest(mark, sizes.tempo, plan.page.sizes.tempo, names));
         let middle = live.x0 + names + COLUMN_GAP;
         let ([to_advice, to_note], _) = self.beside_ring(places.top);
-        if let Some(advice) = &self.advice {
+        if let Some(advice) = self.advice.as_ref().filter(|_| !seen.is_answers) {
             board.begin(Kind::Paragraph);
             lines(board, middle, to_advice, advice);
         }
@@ -249,7 +256,7 @@ impl Header {
     pub(crate) fn draw_continued(
         board: &mut Board,
         plan: &Plan<'_>,
-        key: Key,
+        (key, is_answers): (Key, bool),
         (nth, of): (usize, usize),
     ) {
         let live = board.live;
@@ -257,7 +264,11 @@ impl Header {
         let semibold = Style::new(TextFace::Semibold, size);
         let mut phrase = Phrase::key(key, semibold, semibold);
         phrase.words(
-            &format!(", continued: {} of {of}", nth + 1),
+            &format!(
+                ", {}continued: {} of {of}",
+                if is_answers { "answers " } else { "" },
+                nth + 1
+            ),
             Style::new(TextFace::Regular, size),
         );
         board.begin(Kind::Heading(1));
@@ -322,6 +333,8 @@ pub(crate) struct Seen<'a> {
     pub(crate) page: usize,
     /// How many pages the key takes.
     pub(crate) of: usize,
+    /// Whether it tells the answers of another page.
+    pub(crate) is_answers: bool,
 }
 
 /// The keys of a page, large: one and its mode, with how many pages it takes where these are

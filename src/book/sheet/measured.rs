@@ -67,7 +67,7 @@ pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, 
     let rungs = exercise.rungs();
     let drill = exercise.drill();
     let scores = parallel::map(&exercise.keys, |key| exercise.score(&drill, *key));
-    let look = plan.options.look;
+    let (look, times) = (plan.options.look, plan.times());
     let bare = || scores.iter().enumerate().map(|(index, score)| Sheet::bare(score, look, index));
     let measure = (&header, rungs.len());
     let sheets: Vec<Sheet> = bare().collect();
@@ -81,7 +81,12 @@ pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, 
         let space = set.space;
         let keys_of = bare().zip(set.keys).map(|(sheet, key)| sheet.sharing(key, space));
         let sheets = keys_of.collect();
-        return Ok(Sheets { header, rungs, sheets, allotment: Allotment { keys, pages: 1 } });
+        return Ok(Sheets {
+            header,
+            rungs,
+            sheets,
+            allotment: Allotment { keys, pages: 1, times },
+        });
     }
     let sheets = || bare().collect();
     let ring: Vec<Key> = exercise.ring().collect();
@@ -90,12 +95,22 @@ pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, 
     layouts.extend(parallel::map(&others, measured));
     let bars = plan.options.bars;
     if let Some((sheets, pages)) = alike(plan, measure, (&layouts, sheets()), bars) {
-        return Ok(Sheets { header, rungs, sheets, allotment: Allotment { keys: 1, pages } });
+        return Ok(Sheets {
+            header,
+            rungs,
+            sheets,
+            allotment: Allotment { keys: 1, pages, times },
+        });
     }
     // A key that is not printed is no hindrance to one that is.
     let own = &layouts[..scores.len()];
     if let Some((sheets, pages)) = alike(plan, measure, (own, sheets()), bars) {
-        return Ok(Sheets { header, rungs, sheets, allotment: Allotment { keys: 1, pages } });
+        return Ok(Sheets {
+            header,
+            rungs,
+            sheets,
+            allotment: Allotment { keys: 1, pages, times },
+        });
     }
     if let Some(asked) = bars {
         let fits = |bars: &usize| alike(plan, measure, (own, Vec::new()), Some(*bars)).is_some();
@@ -190,16 +205,26 @@ impl Sheet {
     }
 
     /// The systems of one of its pages: those that measuring drew, or drawn once more.
-    pub(super) fn systems(&self, chapter: &Chapter<'_>, nth: usize) -> Vec<System> {
+    ///
+    /// What `look` leaves out changes nothing about where the rest stands.
+    pub(super) fn systems(&self, chapter: &Chapter<'_>, nth: usize, look: Look) -> Vec<System> {
         let music = &self.pages[nth];
+        if look != self.look {
+            return self.drawn_anew(chapter, nth, look);
+        }
         let drawn = music.drawn.lock().map(|mut drawn| mem::take(&mut *drawn));
         let drawn = drawn.unwrap_or_default();
         if drawn.len() == music.range.len() {
             return drawn;
         }
+        self.drawn_anew(chapter, nth, look)
+    }
+
+    /// The systems of one of its pages, drawn in a look.
+    fn drawn_anew(&self, chapter: &Chapter<'_>, nth: usize, look: Look) -> Vec<System> {
         let exercise: &Exercise = chapter.exercise;
         let score = exercise.score(&exercise.drill(), exercise.keys[self.index]);
-        let mut systems = engrave::draw(&score, self.look, &self.cut);
-        systems.drain(music.range.clone()).collect()
+        let mut systems = engrave::draw(&score, look, &self.cut);
+        systems.drain(self.pages[nth].range.clone()).collect()
     }
 }

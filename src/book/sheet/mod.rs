@@ -55,8 +55,11 @@ impl Sheets {
     /// Draws a page of a drill: the one at an index of those with its music.
     pub(crate) fn draw(&self, plan: &Plan<'_>, chapter: &Chapter<'_>, nth: usize) -> Page {
         let page = chapter.first_page + nth;
-        let Allotment { keys, pages } = self.allotment;
-        let first = nth / pages * keys;
+        let Allotment { keys, pages, .. } = self.allotment;
+        let turn = self.allotment.turn();
+        let first = nth / turn * keys;
+        // The answers follow what is to be written in.
+        let is_answers = nth % turn >= pages;
         let sheets: Vec<&Sheet> = self.sheets.iter().skip(first).take(keys).collect();
         let mut board = plan.board(page);
         let remarks = remark::lines(plan, &remarkable(&sheets));
@@ -66,24 +69,35 @@ impl Sheets {
         let own: Vec<Key> = sheets.iter().map(|sheet| sheet.key).collect();
         if is_first {
             let next = plan.next(chapter, first + sheets.len() - 1);
-            let seen = Seen { keys: &own, feel: sheets[0].feel, next, page, of: pages };
+            let seen = Seen { keys: &own, feel: sheets[0].feel, next, page, of: pages, is_answers };
             self.header.draw(&mut board, plan, chapter, &seen);
         } else {
-            Header::draw_continued(&mut board, plan, own[0], place);
+            Header::draw_continued(&mut board, plan, (own[0], is_answers), place);
         }
         let slip = foot.slip.take().filter(|_| is_last);
+        let look = if is_answers || plan.options.leave_out.is_empty() {
+            plan.options.look
+        } else {
+            plan.partial_look()
+        };
         // The foot and the page number stand above the slip, which is cut off.
         let bottom = board.live.y0;
         board.live.y0 += slip.as_ref().map_or(0.0, |slip| slip.height);
         for sheet in sheets {
-            draw_music(&mut board, plan, room, sheet, (place.0, sheet.systems(chapter, place.0)));
+            draw_music(
+                &mut board,
+                plan,
+                room,
+                sheet,
+                (place.0, sheet.systems(chapter, place.0, look)),
+            );
         }
         if is_last {
             remark::draw(&mut board, plan, page, remarks);
             foot.draw(&mut board, plan, &self.rungs);
         }
         foot::draw_folio(&mut board, plan, page);
-        if let Some(slip) = slip {
+        if let Some(slip) = slip.filter(|_| !is_answers) {
             let top = bottom + slip.height;
             slip.draw(&mut board, plan, top);
         }

@@ -141,6 +141,11 @@ impl<'a> Draft<'a> {
         let number = furniture.iter().filter(|mark| mark.role == Role::BarNumber).cloned();
         let others: Vec<Engraved> = number.chain(parts::placed(symbols.clone(), 0.0)).collect();
         let form = self.form(&others);
+        let blanks = self.look.blanks;
+        let rules = [
+            blanks.symbols.then(|| self.symbol_rules(&rows[0])),
+            blanks.numerals.then(|| self.numeral_rules(&rows[1])),
+        ];
         let ByHand { right: upper, left: lower } = self.staves;
         let (mut top, mut bottom) = (spreads.prefix.above, -drop - 2.0);
         for (one, baseline) in symbols.clone() {
@@ -178,13 +183,26 @@ impl<'a> Draft<'a> {
         let notes = upper.marks.len() + lower.marks.len();
         let mut marks = Vec::with_capacity(furniture.len() + notes + words + last.len());
         marks.extend(furniture);
-        marks.extend(upper.marks.into_marks());
-        marks.extend(parts::placed(symbols.chain(counts), 0.0));
-        marks.extend(lower.marks.into_marks().into_iter().map(|mut mark| {
+        let lowered = |mut mark: Engraved| {
             mark.shift(down);
             mark
-        }));
-        marks.extend(parts::placed(numerals, drop));
+        };
+        let prints = |hand| move |mark: &Engraved| blanks.prints(hand, mark.role);
+        let [symbol_rules, numeral_rules] = rules;
+        marks.extend(upper.marks.into_marks().into_iter().filter(prints(Hand::Right)));
+        match symbol_rules {
+            Some(rules) => marks.extend(rules),
+            None => marks.extend(parts::placed(symbols, 0.0)),
+        }
+        if !blanks.counts {
+            marks.extend(parts::placed(counts, 0.0));
+        }
+        let lower = lower.marks.into_marks().into_iter().filter(prints(Hand::Left));
+        marks.extend(lower.map(lowered));
+        match numeral_rules {
+            Some(rules) => marks.extend(rules.into_iter().map(lowered)),
+            None => marks.extend(parts::placed(numerals, drop)),
+        }
         let force = self.positions.force;
         (System { bars: self.seat.bars, top, bottom, drop, apart, force, marks }, spreads)
     }
