@@ -5,7 +5,8 @@ use proptest::prelude::*;
 use quintfall::book::PageError;
 use quintfall::canvas::{Kind, Mark, Page, Trace, paper};
 use quintfall::desk::pipeline::{self, PipelineError};
-use quintfall::recipe::{AskedKey, Binding, Form, Orientation, Paper, Recipe, StaffSize};
+use quintfall::drill::library;
+use quintfall::recipe::{AskedKey, Binding, Form, Orientation, Paper, Recipe, StaffSize, WriteIn};
 use quintfall::theory::Spelling;
 
 use super::{document, words};
@@ -28,12 +29,18 @@ fn recipes() -> impl Strategy<Value = Recipe> {
     let staff =
         proptest::sample::select(StaffSize::all().map(Some).chain([None]).collect::<Vec<_>>());
     let binding = proptest::sample::select(vec![Binding::None, Binding::Left, Binding::Duplex]);
-    let drill = proptest::sample::select(vec!["solid", "pushed", "waltz", "two-five-one"]);
+    let drill = proptest::sample::select(library::all().map(|(name, _)| name).collect::<Vec<_>>());
     let page = (paper, staff, binding, any::<bool>(), any::<bool>());
     let words = (some_words(8), some_words(8), some_words(8), note(), some_words(6));
+    let parts = [WriteIn::Right, WriteIn::Left, WriteIn::Symbols, WriteIn::Numerals];
+    let parts = [&parts[..], &[WriteIn::Fingers, WriteIn::Counts]].concat();
+    let parts = proptest::sample::subsequence(parts, 0..=6);
+    let partial = proptest::option::weighted(0.3, (parts, any::<bool>()));
     let key = (0..12_usize, 1..3_usize);
-    (page, words, drill, key, any::<bool>(), proptest::collection::vec(1..9_u32, 0..4)).prop_map(
-        |(page, words, drill, (key, keys), slip, watch)| {
+    let watch = proptest::collection::vec(1..9_u32, 0..4);
+    (page, words, drill, key, any::<bool>(), watch, partial).prop_map(
+        |(page, words, drill, (key, keys), slip, watch, partial)| {
+            let (leave_out, answers) = partial.unwrap_or_default();
             let (paper, staff, binding, is_wide, is_workbook) = page;
             let (title, student, studio, note, date) = words;
             let ring = AskedKey::round(Spelling::Customary);
@@ -47,6 +54,8 @@ fn recipes() -> impl Strategy<Value = Recipe> {
                 title,
                 student,
                 studio,
+                answers: answers && !leave_out.is_empty(),
+                leave_out,
                 slip,
                 watch,
                 paper,
@@ -205,7 +214,7 @@ fn a_slip_tells_what_was_practised_and_asks_how_it_went() {
 #[test]
 fn a_slip_without_room_has_a_page_of_its_own() {
     let mut own = 0;
-    for (drill, _) in quintfall::drill::library::all() {
+    for (drill, _) in library::all() {
         for orientation in [Orientation::Portrait, Orientation::Landscape] {
             let with = handout(|recipe| {
                 (recipe.drill, recipe.orientation) = (drill.to_owned(), orientation);
@@ -222,4 +231,57 @@ fn a_slip_without_room_has_a_page_of_its_own() {
         }
     }
     assert!(own > 0);
+}
+
+/// The music of a page, each mark by its trace.
+fn music(page: &Page) -> Vec<&Mark> {
+    let systems = page.blocks.iter().filter(|block| block.kind == Kind::System);
+    systems.flat_map(|block| &block.marks).collect()
+}
+
+/// Answers are the sheet before them with everything on it: what is printed there stands here in its
+/// place, and what is missing there is here.
+#[test]
+fn answers_are_the_sheet_before_them_with_everything_on_it() {
+    use WriteIn as W;
+    let lists: [&[WriteIn]; 5] = [
+        &[W::Right],
+        &[W::Left, W::Symbols],
+        &[W::Numerals, W::Counts],
+        &[W::Fingers],
+        &[W::Right, W::Left, W::Symbols, W::Numerals, W::Fingers, W::Counts],
+    ];
+    let mut missing = 0;
+    for (index, (drill, _)) in library::all().enumerate() {
+        let leave_out = lists[index % lists.len()].to_vec();
+        let paper = Paper::ALL[index % Paper::ALL.len()];
+        let keys = vec!["Db".parse().unwrap(), "A".parse().unwrap()];
+        let (drill, slip) = (drill.to_owned(), index % 3 == 0);
+        let own = |recipe: &mut Recipe| {
+            *recipe =
+                Recipe { drill, paper, keys, slip, answers: true, leave_out, ..recipe.clone() };
+        };
+        let recipe = handout(own).checked().unwrap();
+        let sheet = document(&recipe);
+        let pages: Vec<&Page> = sheet.pages.iter().filter(|page| !music(page).is_empty()).collect();
+        // The pages of each key, then its answers.
+        let is_answers = |page: &&&Page| words(page).iter().any(|words| words.contains("answers"));
+        let answers: Vec<&&Page> = pages.iter().filter(is_answers).collect();
+        let questions: Vec<&&Page> = pages.iter().filter(|page| !is_answers(page)).collect();
+        assert_eq!((answers.len(), answers.len() * 2), (questions.len(), pages.len()));
+        for (question, answer) in questions.iter().zip(&answers) {
+            let mut rest = music(answer);
+            for mark in music(question) {
+                let is_rule = matches!(mark, Mark::Trace(Trace::Line { .. }, _));
+                match rest.iter().position(|other| *other == mark) {
+                    Some(place) => drop(rest.swap_remove(place)),
+                    None => assert!(is_rule, "{}: {mark:?} has no answer", recipe.drill),
+                }
+            }
+            let is_finger = recipe.leave_out == [W::Fingers];
+            assert!(is_finger || !rest.is_empty(), "{}: nothing is left out", recipe.drill);
+            missing += rest.len();
+        }
+    }
+    assert!(missing > 1000, "{missing}");
 }
