@@ -5,8 +5,9 @@ use super::matter::slips::SlipPages;
 use super::matter::{chord_table, contents, cover, how_to, log, opening};
 use super::outline::outline;
 use super::plan::{Chapter, Plan, Slips, in_drill};
+use super::review::Review;
 use super::sheet::{self, Sheets};
-use super::{Options, PageError};
+use super::{Form, Options, PageError};
 use crate::canvas::paper::MM;
 use crate::canvas::{About, Document, Page};
 use crate::drill::Course;
@@ -23,6 +24,8 @@ pub struct Book<'a> {
     sheets: Vec<Sheets>,
     /// The return slips that stand on pages of their own.
     slips: Option<SlipPages>,
+    /// The boxes of a review, which has no other pages.
+    review: Option<Review>,
     /// How its pages lie on the sides of a booklet.
     folding: Option<Folding>,
 }
@@ -54,7 +57,14 @@ impl<'a> Book<'a> {
     }
 
     fn measured(course: &'a Course, options: &'a Options) -> Result<Self, PageError> {
-        let plan = Plan::new(course, options);
+        let mut plan = Plan::new(course, options);
+        if options.form == Form::Review {
+            let review = Review::of(&plan)?;
+            plan.pages = review.pages();
+            let folding = options.booklet.then(|| Folding::of(plan.pages));
+            let (sheets, slips, review) = (Vec::new(), None, Some(review));
+            return Ok(Self { plan, sheets, slips, review, folding });
+        }
         let how_to = how_to::pages(&plan);
         let plan = plan.with_how_to(how_to);
         let contents = contents::fitted(&plan);
@@ -68,7 +78,7 @@ impl<'a> Book<'a> {
             plan = plan.with_slips(Slips::OnPages(slips.pages()));
         }
         let folding = options.booklet.then(|| Folding::of(plan.pages));
-        Ok(Self { plan, sheets, slips, folding })
+        Ok(Self { plan, sheets, slips, review: None, folding })
     }
 
     /// How many pages it has; of a booklet, how many sides of its sheets.
@@ -114,6 +124,9 @@ impl<'a> Book<'a> {
     /// Draws the page at an index as it lies in the book, folded or not.
     fn leaf(&self, index: usize) -> Result<Page, PageError> {
         let plan = &self.plan;
+        if let Some(review) = &self.review {
+            return Ok(review.lay_out(plan, index));
+        }
         match self.role(index) {
             PageRole::Cover => cover::lay_out(plan),
             PageRole::Contents(nth) => contents::lay_out(plan, nth),

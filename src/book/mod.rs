@@ -4,6 +4,7 @@
 //! pages each key takes; the plan then numbers the pages; and [`Book::page`] draws any of them.
 
 mod booklet;
+mod dice;
 mod error;
 mod form;
 mod made;
@@ -12,15 +13,18 @@ mod options;
 mod outline;
 mod place;
 mod plan;
+mod review;
 mod sheet;
 mod signature;
 mod spelled;
 mod template;
 mod write_in;
 
+pub(crate) use dice::shuffle;
 pub use error::{PageError, Whose};
 pub use form::Form;
 pub use made::Book;
 pub use options::Options;
+pub(crate) use review::USUAL_BOXES;
 pub use template::{Distances, Margins, PageTemplate, TypeSizes};
 pub use write_in::WriteIn;

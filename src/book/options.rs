@@ -28,6 +28,10 @@ pub struct Options {
     pub leave_out: Vec<WriteIn>,
     /// Whether each sheet is followed by the same one with everything on it.
     pub answers: bool,
+    /// How many boxes a review has, and what they are drawn by.
+    pub boxes: usize,
+    /// See [`Options::boxes`].
+    pub seed: u32,
     /// The studio's picture.
     pub picture: Option<Picture>,
     /// The paper.
@@ -71,6 +75,8 @@ impl Options {
             slip: false,
             leave_out: Vec::new(),
             answers: false,
+            boxes: super::review::USUAL_BOXES,
+            seed: 0,
             picture: None,
             paper: Paper::default(),
             orientation: Orientation::default(),

@@ -1,5 +1,6 @@
 //! The outline of a book.
 
+use super::Form;
 use super::plan::{
     CONTENTS, CONTENTS_TITLE, COVER, Chapter, HOW_TO_TITLE, LOG_TITLE, Plan, SLIPS_TITLE, Slips,
 };
@@ -13,6 +14,10 @@ pub(crate) fn outline(plan: &Plan<'_>) -> Vec<Bookmark> {
         open: true,
         children: Vec::new(),
     };
+    if plan.options.form == Form::Review {
+        let title = |page: usize| if page.is_multiple_of(2) { "Questions" } else { "Answers" };
+        return (0..plan.pages).map(|page| entry(title(page), page)).collect();
+    }
     let keys = |chapter: &Chapter<'_>| -> Vec<Bookmark> {
         let keys = plan.keys(chapter).into_iter().enumerate();
         keys.map(|(index, key)| entry(&key.words(), chapter.key_page(index))).collect()

@@ -346,6 +346,7 @@ impl<'a> Plan<'a> {
             growth,
             title: match (&options.title, exercises) {
                 (Some(title), _) => (TITLE, Cow::Borrowed(title)),
+                (None, _) if options.form == Form::Review => (TITLE, Cow::Borrowed("Review")),
                 (None, [one]) => (DRILL_TITLE, Cow::Borrowed(&one.template.title)),
                 (None, _) => (TITLE, Cow::Owned(format!("A course of {} drills", exercises.len()))),
             },
@@ -363,6 +364,7 @@ impl<'a> Plan<'a> {
                 (false, _) => Slips::Nowhere,
                 (true, Form::Handout) => Slips::AtFoot,
                 (true, Form::Workbook) => Slips::OnPages(1),
+                (true, Form::Review) => Slips::Nowhere,
             },
             pages: 0,
             staves,

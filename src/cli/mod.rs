@@ -11,6 +11,7 @@ mod options;
 mod recipe;
 mod report;
 mod retempo;
+mod review;
 mod signals;
 mod slips;
 mod usage;
@@ -44,6 +45,7 @@ struct CommandLine {
 enum Command {
     Workbook(workbook::WorkbookOrder),
     Handout(handout::HandoutOrder),
+    Review(review::ReviewOrder),
     Retempo(retempo::RetempoOrder),
     Recipe(recipe::RecipeOrder),
     Drills(drills::DrillsOrder),
@@ -74,6 +76,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<Report, CliError>
         None => Ok(CommandLine::command().render_help().to_string().into()),
         Some(Command::Workbook(order)) => order.make(),
         Some(Command::Handout(order)) => order.make(),
+        Some(Command::Review(order)) => order.make(),
         Some(Command::Retempo(order)) => order.make(),
         Some(Command::Recipe(order)) => order.show().map(Report::from),
         Some(Command::Drills(order)) => order.show().map(Report::from),

@@ -229,6 +229,8 @@ pub(crate) fn commission_of(
         slip: recipe.slip,
         leave_out: recipe.leave_out.clone(),
         answers: recipe.answers,
+        boxes: recipe.boxes.map_or(book::USUAL_BOXES, |boxes| boxes as usize),
+        seed: recipe.seed.unwrap_or(0),
         picture,
         paper: recipe.paper,
         orientation: recipe.orientation,

@@ -119,6 +119,22 @@ impl<'a> Layout<'a> {
         Some((systems, heights))
     }
 
+    /// The first bars alone, as many as stand on a line of a width, `most` at the most; `None` where
+    /// not one does.
+    pub(crate) fn opening(&self, width: Sp, most: usize) -> Option<System> {
+        let drawn = |bars: usize| {
+            let force = self.natural_force(&(0..bars), width);
+            if force < rules::TIGHTEST {
+                return None;
+            }
+            let (tightest, loosest) = (force, force);
+            let systems = std::iter::once(0..bars).collect();
+            let cut = Cut { systems, tightest, loosest, torn: 0.0, width, last_end: width };
+            self.draw(&cut)?.0.pop()
+        };
+        (1..=most.min(self.bars.len())).rev().find_map(drawn)
+    }
+
     /// How far the spaces of a system are stretched where it fills its width.
     fn natural_force(&self, bars: &Range<usize>, width: Sp) -> f64 {
         let left = self.lefts()[usize::from(bars.start > 0)];

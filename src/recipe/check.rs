@@ -63,6 +63,9 @@ impl Recipe {
         if let Some(bars) = self.bars {
             check_number(row(Field::Bars), i64::from(bars))?;
         }
+        if let Some(boxes) = self.boxes {
+            check_number(row(Field::Boxes), i64::from(boxes))?;
+        }
         if let Some(keys) = self.keys_a_page {
             check_number(row(Field::KeysAPage), i64::from(keys))?;
         }
@@ -72,7 +75,8 @@ impl Recipe {
         self.check_blanks()?;
         self.check_course()?;
         self.check_keys()?;
-        if self.seed.is_some() && self.order != Some(KeyOrder::Shuffled) {
+        let draws = self.order == Some(KeyOrder::Shuffled) || self.form == Form::Review;
+        if self.seed.is_some() && !draws {
             let complaint = Complaint::of(Field::Seed, "there is a seed but nothing to shuffle");
             let mend = Advice::words("write ").give(Field::Order, "shuffled");
             return Err(complaint.mend(mend.and(" or leave the seed out")));
@@ -131,7 +135,7 @@ impl Recipe {
                 WriteIn::Counts if self.counts == Counts::None => {
                     "the counts, of which there are none"
                 }
-                WriteIn::Spelling if self.form == Form::Handout => {
+                WriteIn::Spelling if self.form != Form::Workbook => {
                     "the spelling, which stands in the tables of a workbook"
                 }
                 _ => continue,

@@ -259,7 +259,7 @@ macro_rules! row {
 }
 
 /// Every field, in the order of [`Field`].
-pub static FIELDS: [Row; 39] = [
+pub static FIELDS: [Row; 40] = [
     row!(Quintfall quintfall: FieldKind::Version, FieldValue::whole, "", ""),
     row!(Form form: Form, "", ""),
     row!(Title title: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Seventh chords\"",
@@ -287,7 +287,8 @@ pub static FIELDS: [Row; 39] = [
     row!(Order order: KeyOrder, "\"shuffled\"",
         "The order of the keys in place of the one they stand in"),
     row!(Seed seed: FieldKind::Seed, FieldValue::whole, "1",
-        "What shuffled keys are drawn from: the same number gives the same order"),
+        "What shuffled keys, and the boxes of a review, are drawn from: the same number gives the \
+         same order"),
     row!(Level level: Level, "\"beginner\"",
         "How far the student is: sets tempo, counts, fingering, hands and symbols, except those \
          that are typed too"),
@@ -329,6 +330,8 @@ pub static FIELDS: [Row; 39] = [
         "What is left out, to be written in; spelling is that of a workbook's tables of chords"),
     row!(Answers answers: FieldKind::Flag, FieldValue::flag, "",
         "The same sheet whole, after each from which something is left out"),
+    row!(Boxes boxes: FieldKind::Number(1, 96), FieldValue::whole, "12",
+        "How many boxes a review has"),
     row!(Logo logo: FieldKind::Line(PATH_LIMIT), FieldValue::text, "\"logo.png\"",
         "A picture for the sheet, PNG or JPEG"),
     row!(LogoData logo_data: FieldKind::Block(LOGO_DATA_LIMIT), FieldValue::text, "", ""),
@@ -354,6 +357,7 @@ mod tests {
             watch: vec![1],
             leave_out: vec![WriteIn::Left],
             answers: true,
+            boxes: Some(6),
             template: Some("a".to_owned()),
             course: vec![CourseDrill::named("a")],
             order: Some(KeyOrder::Shuffled),

@@ -146,6 +146,9 @@ pub struct Recipe {
     /// Whether each sheet is followed by its answers.
     #[serde(skip_serializing_if = "is_no")]
     pub answers: bool,
+    /// How many boxes a review has; `None` leaves it to the page.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub boxes: Option<u32>,
     /// Path of a picture for the sheet; names the picture where `logo_data` holds it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub logo: Option<String>,
@@ -194,6 +197,7 @@ impl Default for Recipe {
             hands: Hands::default(),
             leave_out: Vec::new(),
             answers: false,
+            boxes: None,
             logo: None,
             logo_data: None,
         }

@@ -61,7 +61,8 @@ impl Settings {
                 row(*field).put(&mut new, value.clone());
             }
         }
-        if was_shuffled && !self.gives(Field::Seed) && new.order != Some(KeyOrder::Shuffled) {
+        let draws = new.order == Some(KeyOrder::Shuffled);
+        if was_shuffled && !self.gives(Field::Seed) && !draws {
             new.seed = None;
         }
         let beats = |field| value(field).and_then(FieldValue::beats);

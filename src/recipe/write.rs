@@ -25,6 +25,8 @@ impl Recipe {
         file.gap("What is left out, to be written in, and whether the answers follow:");
         file.comment(&format!("{}.", row(Field::LeaveOut).words().join(", ")));
         file.fields(&[Field::LeaveOut, Field::Answers]);
+        file.gap("How many boxes a review has; the seed below draws what stands in them.");
+        file.fields(&[Field::Boxes]);
         let carried = self.course.iter().any(|part| part.template.is_some());
         if carried {
             file.gap("The drills stand at the end of this file.");

@@ -72,6 +72,7 @@ names! {
         Hands = "hands",
         LeaveOut = "leave-out",
         Answers = "answers",
+        Boxes = "boxes",
         Logo = "logo",
         LogoData = "logo_data",
     }

@@ -141,7 +141,9 @@ impl<'a> Draft<'a> {
             let end = next.unwrap_or(self.width).min(left + rules::BLANK_LENGTH);
             // As far as there is room, in small steps.
             let steps = (0..).map(|step| own + BLANK_STEP * f64::from(step));
-            let free = |right: &Sp| is_free(Extent { left: own, right: *right }, one.baseline);
+            let beyond =
+                |right: Sp| Extent { left: own, right: right + rules::BLANK_TO_NEXT / 2.0 };
+            let free = |right: &Sp| is_free(beyond(*right), one.baseline);
             let right = steps.take_while(|right| *right <= end && free(right)).last();
             blank::rule(role, [left, right.unwrap_or(own)], one.baseline)
         };

@@ -1,0 +1,25 @@
+//! `quintfall review`: boxes that ask for drills in keys, with the answers overleaf.
+
+use clap::Args;
+
+use super::options::SheetOptions;
+use super::{CliError, Report};
+use crate::recipe::Form;
+
+/// Make a review: boxes that ask for drills in keys, drawn by lot, with the answers overleaf
+#[derive(Args)]
+#[command(after_help = "\
+Examples:
+  quintfall review --drill solid,pushed --keys C,F,Bb --seed 3
+  quintfall review --course --boxes 24 --student Mira
+  quintfall review workbook-pushed-80.pdf --seed 4")]
+pub(super) struct ReviewOrder {
+    #[command(flatten)]
+    choices: SheetOptions,
+}
+
+impl ReviewOrder {
+    pub(super) fn make(&self) -> Result<Report, CliError> {
+        self.choices.make(Form::Review)
+    }
+}
