@@ -25,6 +25,5 @@ pub use error::{PageError, Whose};
 pub use form::Form;
 pub use made::Book;
 pub use options::Options;
-pub(crate) use review::USUAL_BOXES;
 pub use template::{Distances, Margins, PageTemplate, TypeSizes};
 pub use write_in::WriteIn;

@@ -28,8 +28,8 @@ pub struct Options {
     pub leave_out: Vec<WriteIn>,
     /// Whether each sheet is followed by the same one with everything on it.
     pub answers: bool,
-    /// How many boxes a review has, and what they are drawn by.
-    pub boxes: usize,
+    /// How many boxes a review has, `None` for as many as are usual, and what they are drawn by.
+    pub boxes: Option<usize>,
     /// See [`Options::boxes`].
     pub seed: u32,
     /// The studio's picture.
@@ -75,7 +75,7 @@ impl Options {
             slip: false,
             leave_out: Vec::new(),
             answers: false,
-            boxes: super::review::USUAL_BOXES,
+            boxes: None,
             seed: 0,
             picture: None,
             paper: Paper::default(),

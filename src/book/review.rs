@@ -9,6 +9,7 @@ use kurbo::{Point, Rect, Size};
 use super::dice::Dice;
 use super::error::PageError;
 use super::plan::{Chapter, DRILL_TITLE, Plan};
+use super::sheet::foot::{draw_folio, folio_height};
 use super::sheet::header::leading;
 use super::{Whose, place, write_in};
 use crate::canvas::board::{Board, RULE};
@@ -25,8 +26,8 @@ use crate::typeset::{self, TextFace, polygon};
 
 /// The titles of the two sides.
 const TITLES: [&str; 2] = ["Review", "Review, answers"];
-/// How many boxes there are where nobody says.
-pub(crate) const USUAL_BOXES: usize = 12;
+/// How many boxes there are where nobody says, unless there is less to ask.
+const USUAL_BOXES: usize = 12;
 /// Most boxes side by side on an upright page and on a wide one.
 const MOST_COLUMNS: [usize; 2] = [2, 3];
 /// Most bars in a box.
@@ -34,9 +35,11 @@ const MOST_BARS: usize = 4;
 /// White between boxes, inside one, and from its head to the music.
 const BETWEEN: f64 = 4.0 * MM;
 const PAD: f64 = 2.6 * MM;
-const BELOW_HEAD: f64 = 2.0 * MM;
+const BELOW_HEAD: f64 = 3.0 * MM;
 /// From the heading of the page to the first boxes.
 const BELOW_HEADING: f64 = 7.0 * MM;
+/// White between the last boxes and the page number.
+const ABOVE_FOLIO: f64 = 2.5 * MM;
 /// How much higher than its music a box may be.
 const HIGHEST: f64 = 1.25;
 
@@ -49,6 +52,11 @@ pub(crate) struct Review {
     cell: Size,
     /// The staff space, in points.
     space: f64,
+    /// How far below the middle line of its first staff the music of any box reaches, in staff
+    /// spaces, downward being negative.
+    bottom: f64,
+    /// How high a box is at the least, in points.
+    height: f64,
     names: Vec<Fitted>,
 }
 
@@ -97,21 +105,21 @@ impl Review {
             Ok(Asked { key: *key, title, sides: [asked, whole] })
         };
         let asked = parallel::map(drawn, set).into_iter().collect::<Result<Vec<_>, _>>()?;
-        let heights = asked.iter().map(|asked| {
-            let [system, _] = &asked.sides;
-            let lines = (asked.title.lines.len() - 1) as f64 * leading(asked.title.style);
-            (system.top - system.bottom) * space + lines
-        });
-        let tallest = heights.fold(0.0, f64::max);
-        let height = tallest + head + BELOW_HEAD + 2.0 * PAD;
-        let room = first_box(plan, live) - live.y0;
+        // The staves of boxes side by side stand at one height.
+        let systems = || asked.iter().map(|asked| &asked.sides[1]);
+        let top = systems().map(|system| system.top).fold(2.0, f64::max);
+        let bottom = systems().map(|system| system.bottom).fold(0.0, f64::min);
+        let lines = asked.iter().map(|asked| asked.title.lines.len()).max().unwrap_or(1);
+        let lines = (lines - 1) as f64 * leading(Style::new(TextFace::Semibold, head));
+        let height = (top - bottom) * space + lines + head + BELOW_HEAD + 2.0 * PAD;
+        let room = first_box(plan, live) - live.y0 - folio_height(plan) - ABOVE_FOLIO;
         let rows = ((room + BETWEEN) / (height + BETWEEN)).floor() as usize;
         if rows == 0 {
             return Err(no_room(plan, asked[0].key));
         }
         let most = (room + BETWEEN) / rows as f64 - BETWEEN;
         let cell = Size::new(width, most.min(HIGHEST * height));
-        Ok(Self { asked, columns, rows, cell, space, names: Vec::new() })
+        Ok(Self { asked, columns, rows, cell, space, bottom, height, names: Vec::new() })
     }
 
     fn a_page(&self) -> usize {
@@ -155,7 +163,7 @@ impl Review {
             let frame = Rect::new(left, top - self.cell.height, left + self.cell.width, top);
             self.draw(&mut board, (first + place + 1, asked), side, frame);
         }
-        super::sheet::foot::draw_folio(&mut board, plan, page);
+        draw_folio(&mut board, plan, page);
         board.finish()
     }
 
@@ -180,8 +188,9 @@ impl Review {
             y -= leading(asked.title.style);
         }
         let system = &asked.sides[side];
-        let below = y + leading(asked.title.style) - BELOW_HEAD;
-        let at = Point::new(left + BRACE_REACH * self.space, below - system.top * self.space);
+        let spare = (self.cell.height - self.height).max(0.0) / 2.0;
+        let middle = frame.y0 + PAD + spare - self.bottom * self.space;
+        let at = Point::new(left + BRACE_REACH * self.space, middle);
         let words = match side {
             0 => format!("{}, to be told", asked.key.words()),
             _ => asked.key.words(),
@@ -210,12 +219,13 @@ fn drawn<'p, 'a>(plan: &'p Plan<'a>) -> Vec<(&'p Chapter<'a>, Key)> {
     let pool: Vec<(&Chapter<'_>, Key)> = plan.chapters.iter().flat_map(of).collect();
     let mut dice = Dice(u64::from(plan.options.seed));
     let mut drawn = Vec::new();
-    while drawn.len() < plan.options.boxes.max(1) {
+    let boxes = plan.options.boxes.unwrap_or(USUAL_BOXES.min(pool.len())).max(1);
+    while drawn.len() < boxes {
         let mut round = pool.clone();
         dice.shuffle(&mut round);
         drawn.extend(round);
     }
-    drawn.truncate(plan.options.boxes.max(1));
+    drawn.truncate(boxes);
     drawn
 }
 
@@ -270,4 +280,153 @@ fn first_box(plan: &Plan<'_>, live: Rect) -> f64 {
 
 fn no_room(plan: &Plan<'_>, key: Key) -> PageError {
     PageError::NoRoom { key, paper: plan.options.paper, nearest: None }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
+
+    use super::*;
+    use crate::book::{Book, Form, Options};
+    use crate::canvas::paper::{Binding, Orientation, Paper};
+    use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
+    use crate::engrave::{Engraved, Role, engrave};
+
+    fn course(keys: &[Key]) -> Course {
+        let exercise = |(name, text)| {
+            let drill = Template::parse(text, name).unwrap();
+            let tempi = Tempi { tempo: 80, goal: None };
+            Exercise::new(drill, keys, tempi, Choices::default())
+        };
+        Course { exercises: library::all().map(exercise).collect() }
+    }
+
+    fn options(keys: &[Key], seed: u32) -> Options {
+        Options { form: Form::Review, is_course: true, seed, ..Options::handout(keys.to_vec()) }
+    }
+
+    /// The heads and accidentals of each hand from left to right, each by its height on its staff.
+    fn told(system: &System) -> [Vec<(Role, String)>; 2] {
+        let mut hands: [Vec<(Role, String)>; 2] = Default::default();
+        let is_symbol = |mark: &Engraved| mark.role == Role::Symbol;
+        let between = system.marks.iter().rposition(is_symbol).expect("there are symbols");
+        for (index, mark) in system.marks.iter().enumerate() {
+            let Trace::Sign { sign, at, .. } = &mark.trace else { continue };
+            if !matches!(mark.role, Role::Head | Role::Accidental) {
+                continue;
+            }
+            let (hand, drop) = if index < between { (0, 0.0) } else { (1, system.drop) };
+            hands[hand].push((mark.role, format!("{sign:?} {:.2}", at.y + drop)));
+        }
+        hands
+    }
+
+    /// Every answer is the beginning of its drill in its key, note for note, and its question is the
+    /// same without the notes.
+    #[test]
+    fn the_answers_of_a_review_are_the_drills_it_asks_for_note_for_note() {
+        let keys: Vec<Key> = Key::majors().collect();
+        let course = course(&keys);
+        let (mut heads, mut drills) = (0, BTreeMap::<String, usize>::new());
+        for seed in 0..12 {
+            let options = options(&keys, seed);
+            let plan = Plan::new(&course, &options);
+            let review = Review::of(&plan).unwrap();
+            let [_, look] = looks(&plan);
+            for ((chapter, key), asked) in drawn(&plan).iter().zip(&review.asked) {
+                let exercise = chapter.exercise;
+                let score = exercise.score(&exercise.drill(), *key);
+                let [question, answer] = &asked.sides;
+                assert_eq!(asked.key, *key);
+                let whole = engrave(&score, &look, 2000.0, 1).expect("a long line holds all");
+                for (own, all) in told(answer).into_iter().zip(told(&whole[0])) {
+                    assert!(all.starts_with(&own), "{} in {key}", exercise.template.name);
+                    heads += own.len();
+                }
+                let last = score.bars[answer.bars.end - 1].start + score.metre.bar();
+                let events =
+                    score.bars.iter().flat_map(|bar| bar.staves.iter()).flat_map(|it| &it.events);
+                let notes: usize =
+                    events.filter(|event| event.at < last).map(|event| event.notes.len()).sum();
+                let shown = answer.marks.iter().filter(|mark| mark.role == Role::Head).count();
+                assert_eq!(shown, notes, "{} in {key}", exercise.template.name);
+                assert!(question.marks.iter().all(|mark| mark.role != Role::Head));
+                assert!(question.marks.iter().all(|mark| answer.marks.contains(mark)));
+                *drills.entry(exercise.template.name.clone()).or_default() += 1;
+            }
+        }
+        assert!(heads > 1500 && drills.len() > 15, "{heads} in {drills:?}");
+    }
+
+    /// The boxes of a page: the number in each, and its frame.
+    fn boxes(page: &Page) -> BTreeMap<String, Rect> {
+        let mut boxes = BTreeMap::new();
+        for pair in page.blocks.windows(2) {
+            if pair[0].kind == Kind::Artifact && pair[1].kind == Kind::Heading(3) {
+                let Mark::Trace(Trace::Text { text, .. }, _) = &pair[1].marks[0] else { continue };
+                boxes.insert(text.clone(), pair[0].marks[0].bounds());
+            }
+        }
+        boxes
+    }
+
+    /// Whatever the paper, an answer lies behind its question; nothing stands out of its box.
+    #[test]
+    fn answers_lie_behind_their_questions_and_keep_to_their_boxes() {
+        let keys: Vec<Key> = Key::majors().collect();
+        let course = course(&keys);
+        let mut seen = 0;
+        for paper in Paper::ALL {
+            for orientation in [Orientation::Portrait, Orientation::Landscape] {
+                for binding in [Binding::None, Binding::Left, Binding::Duplex] {
+                    let own = Options { paper, orientation, binding, ..options(&keys, 7) };
+                    let own = Options { boxes: Some(20), ..own };
+                    let book = Book::measure(&course, &own).unwrap();
+                    let width = crate::canvas::paper::size(paper, orientation).width;
+                    let pages: Vec<Page> =
+                        (0..book.pages()).map(|page| book.page(page).unwrap()).collect();
+                    for sides in pages.chunks(2) {
+                        let [front, back] = [boxes(&sides[0]), boxes(&sides[1])];
+                        assert!(front.keys().eq(back.keys()) && !front.is_empty());
+                        for (number, frame) in &front {
+                            let behind = back[number];
+                            assert!((frame.x0 + behind.x1 - width).abs() < 0.01, "{paper:?}");
+                            assert!((frame.y0 - behind.y0).abs() < 0.01, "{paper:?}");
+                        }
+                        for (page, boxes) in [(&sides[0], front), (&sides[1], back)] {
+                            seen += boxes.len();
+                            keep_to(page, &boxes);
+                        }
+                    }
+                }
+            }
+        }
+        assert_eq!(seen, 4 * 2 * 3 * 2 * 20);
+    }
+
+    fn keep_to(page: &Page, boxes: &BTreeMap<String, Rect>) {
+        let mut heading: Option<Rect> = None;
+        for block in &page.blocks {
+            let ink = block.marks.iter().map(Mark::bounds).reduce(|all, ink| all.union(ink));
+            let Some(ink) = ink else { continue };
+            match block.kind {
+                Kind::System | Kind::Heading(3) => {
+                    let own = boxes.values().find(|frame| frame.contains(ink.center()));
+                    let frame = own.expect("it stands in a box");
+                    assert!(frame.contains_rect(ink), "{ink:?} stands out of {frame:?}");
+                    if block.kind == Kind::System {
+                        let clear = heading.is_some_and(|above| above.y0 > ink.y1);
+                        assert!(clear, "{ink:?} in its heading {heading:?}");
+                    } else {
+                        heading = Some(ink);
+                    }
+                }
+                _ if block.marks.len() == 1 && boxes.values().any(|frame| *frame == ink) => {}
+                _ => assert!(
+                    boxes.values().all(|frame| frame.intersect(ink).area() == 0.0),
+                    "{ink:?} in a box"
+                ),
+            }
+        }
+    }
 }

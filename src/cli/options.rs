@@ -62,6 +62,11 @@ pub(super) struct SheetOptions {
 impl SheetOptions {
     /// Makes what was asked for.
     pub(super) fn make(&self, form: Form) -> Result<Report, CliError> {
+        self.make_with(form, &[])
+    }
+
+    /// The same from more recipes or sheets.
+    pub(super) fn make_with(&self, form: Form, also: &[PathBuf]) -> Result<Report, CliError> {
         /// Enough dots an inch to read every sign on a screen.
         const DPI: u32 = 150;
         if let Some(recipe) = &self.recipe
@@ -76,6 +81,7 @@ impl SheetOptions {
         let made = commission::make(&Errand {
             form,
             recipe: self.recipe.clone(),
+            also,
             typed: &self.changes.0,
             output: self.output.as_ref(),
             force: self.force,

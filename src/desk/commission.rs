@@ -12,7 +12,7 @@ use super::remarks::remarks;
 use super::repertoire::{Repertoire, file_name};
 use super::source::Source;
 use super::spot::Spot;
-use super::{Answer, keys, logo, naming, trial};
+use super::{Answer, keys, logo, naming, pool, trial};
 use crate::book::{Book, PageError};
 use crate::canvas::picture::picture;
 use crate::canvas::{Label, Page};
@@ -32,7 +32,11 @@ pub(crate) fn make(errand: &Errand<'_>) -> Result<Answer, Complaint> {
         let complaint = Complaint::of(Field::Keys, "a handout needs a key").at(source.place());
         return Err(complaint.mend(Advice::words("write ").give(Field::Keys, EXAMPLE_KEY)));
     }
-    let recipe = errand.typed.settings.over(source.recipe.clone());
+    let mut from = source.recipe.clone();
+    for path in errand.also {
+        from = pool::pooled(from, Source::open(Some(path))?);
+    }
+    let recipe = errand.typed.settings.over(from);
     let ready = Ready::new(Recipe { form: errand.form, ..recipe }, origin)?;
     let drills = pipeline::modes(&ready.repertoire.known());
     let tonics = keys::tonics(&ready.commission.recipe.keys, &drills);

@@ -229,7 +229,7 @@ pub(crate) fn commission_of(
         slip: recipe.slip,
         leave_out: recipe.leave_out.clone(),
         answers: recipe.answers,
-        boxes: recipe.boxes.map_or(book::USUAL_BOXES, |boxes| boxes as usize),
+        boxes: recipe.boxes.map(|boxes| boxes as usize),
         seed: recipe.seed.unwrap_or(0),
         picture,
         paper: recipe.paper,

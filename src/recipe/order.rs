@@ -62,16 +62,6 @@ mod tests {
         assert_eq!(arranged(KeyOrder::Chromatic, 0), expected);
     }
 
-    /// The first numbers from the seed 1234567 as other implementations print them.
-    #[test]
-    fn the_dice_are_those_of_the_paper() {
-        let mut dice = Dice(1_234_567);
-        let found = [(); 3].map(|()| dice.next());
-        let expected = [6_457_827_717_110_365_317, 3_203_168_211_198_807_973];
-        assert_eq!(found[..2], expected);
-        assert_eq!(found[2], 9_817_491_932_198_370_423);
-    }
-
     #[test]
     fn a_seed_gives_one_order_and_other_seeds_others() {
         let orders: std::collections::BTreeSet<String> =
