@@ -170,7 +170,11 @@ impl<'a> Book<'a> {
         };
         match index.checked_sub(chapter.first_page) {
             None => PageRole::Opening(chapter.index),
-            Some(page) => PageRole::Sheet(chapter.index, page),
+            Some(page) => {
+                let among = chapter.first_page..index;
+                let logs = plan.logs.iter().filter(|log| among.contains(log)).count();
+                PageRole::Sheet(chapter.index, page - logs)
+            }
         }
     }
 }
@@ -207,7 +211,8 @@ fn measure_all(plan: &Plan<'_>) -> Result<Vec<Sheets>, PageError> {
 /// can is enough, and the others have as many as they hold.
 fn check_shared(plan: &Plan<'_>, sheets: &[Sheets]) -> Result<(), PageError> {
     let Some(asked) = plan.options.keys_a_page else { return Ok(()) };
-    let wanted = asked.min(plan.options.keys.len());
+    let keys = plan.chapters.iter().map(|chapter| chapter.exercise.keys.len()).max();
+    let wanted = asked.min(keys.unwrap_or(1));
     let most = sheets.iter().map(|sheets| sheets.allotment.keys).max().unwrap_or(1);
     if most >= wanted {
         return Ok(());

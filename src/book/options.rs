@@ -52,7 +52,11 @@ pub struct Options {
     pub look: Look,
     /// Which hands play.
     pub hands: Hands,
-    /// The keys, in the order in which they are printed; at least one, and each drill has them in its own mode.
+    /// The look and the hands of each drill, in order; where it is short, those above.
+    pub own: Vec<(Look, Hands)>,
+    /// After how many sheets each there is a page of the practice log.
+    pub log_every: Option<usize>,
+    /// The keys that any drill has, in the order in which they are printed; at least one.
     pub keys: Vec<Key>,
     /// Whether the keys fall in fifths, so that the round says what comes after the last.
     pub in_round: bool,
@@ -87,6 +91,8 @@ impl Options {
             bars: None,
             look: Look::default(),
             hands: Hands::default(),
+            own: Vec::new(),
+            log_every: None,
             keys,
             in_round: true,
             is_course: false,

@@ -94,20 +94,46 @@ pub(crate) struct Allotment {
     pub(crate) pages: usize,
     /// How often these pages come: twice where answers follow.
     pub(crate) times: usize,
+    /// The logs among them.
+    pub(crate) logs: LogsAmong,
+}
+
+/// The pages of the practice log among those of keys.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) struct LogsAmong {
+    /// After how many sheets they come; never where that is 0.
+    every: usize,
+    /// How many sheets of other drills stand between the last of them and the first sheet.
+    since: usize,
+    /// How many pages each takes: an opening of the book where sheets do.
+    pages: usize,
+}
+
+impl LogsAmong {
+    /// How many pages of them stand before the sheet at an index.
+    fn before(self, sheet: usize) -> usize {
+        match self.every {
+            0 => 0,
+            every => (self.since + sheet) / every * self.pages,
+        }
+    }
 }
 
 impl Allotment {
     /// A page to a key.
-    pub(crate) const ALONE: Self = Self { keys: 1, pages: 1, times: 1 };
+    pub(crate) const ALONE: Self =
+        Self { keys: 1, pages: 1, times: 1, logs: LogsAmong { every: 0, since: 0, pages: 0 } };
 
     /// The first page of the key at an index.
     fn page(self, index: usize) -> usize {
-        index / self.keys * self.turn()
+        let sheet = index / self.keys;
+        sheet * self.turn() + self.logs.before(sheet)
     }
 
     /// How many pages so many keys take.
     fn all(self, keys: usize) -> usize {
-        keys.div_ceil(self.keys) * self.turn()
+        let sheets = keys.div_ceil(self.keys);
+        sheets * self.turn() + self.logs.before(sheets)
     }
 
     /// How many pages the keys of one page take, with their answers.
@@ -183,8 +209,18 @@ impl Plan<'_> {
     }
 
     /// How the music of a sheet looks that is to be written in.
-    pub(crate) fn partial_look(&self) -> Look {
-        Look { blanks: write_in::blanks(&self.options.leave_out), ..self.options.look }
+    pub(crate) fn partial_look(&self, chapter: &Chapter<'_>) -> Look {
+        Look { blanks: write_in::blanks(&self.options.leave_out), ..self.look(chapter) }
+    }
+
+    /// How the music of a drill looks.
+    pub(crate) fn look(&self, chapter: &Chapter<'_>) -> Look {
+        self.options.own.get(chapter.index).map_or(self.options.look, |(look, _)| *look)
+    }
+
+    /// Which hands play a drill.
+    pub(crate) fn hands(&self, chapter: &Chapter<'_>) -> Hands {
+        self.options.own.get(chapter.index).map_or(self.options.hands, |(_, hands)| *hands)
     }
 
     /// Whether pages are wider than they are high.
@@ -264,7 +300,7 @@ impl Plan<'_> {
         } else {
             (self.title.0, &*self.title.1)
         };
-        let alone = match self.options.hands {
+        let alone = match self.hands(chapter) {
             Hands::Together => "",
             Hands::Right => ", right hand alone",
             Hands::Left => ", left hand alone",
@@ -280,15 +316,19 @@ impl Plan<'_> {
     /// The keys of the document in a mode, spelled as the drills of its tonality have them.
     pub(crate) fn keys_in(&self, mode: Mode) -> Vec<Key> {
         let like = |chapter: &&Chapter<'_>| chapter.drill().mode.is_minor() == mode.is_minor();
-        let own = self.chapters.iter().find(like).map(|chapter| self.keys(chapter));
-        let keys = own.unwrap_or_else(|| self.options.keys.clone());
-        keys.into_iter().map(|key| key.in_mode(mode)).collect()
+        let own = || self.chapters.iter().filter(like).flat_map(|chapter| &chapter.exercise.keys);
+        let as_had = |key: &Key| {
+            let same = own().find(|own| own.place_in_round() == key.place_in_round());
+            same.copied().unwrap_or(*key).in_mode(mode)
+        };
+        self.options.keys.iter().map(as_had).collect()
     }
 
     /// The index of the page of a key of a drill that sounds like `key`.
     pub(crate) fn page_of(&self, chapter: &Chapter<'_>, key: Key) -> Option<usize> {
         let place = key.place_in_round();
-        let index = self.options.keys.iter().position(|own| own.place_in_round() == place)?;
+        let keys = &chapter.exercise.keys;
+        let index = keys.iter().position(|own| own.place_in_round() == place)?;
         Some(chapter.key_page(index))
     }
 
@@ -416,7 +456,9 @@ impl<'a> Plan<'a> {
 
     /// Gives every drill its pages.
     fn place(&mut self) {
-        let (is_workbook, keys) = (self.is_workbook(), self.options.keys.len());
+        let is_workbook = self.is_workbook();
+        let every = self.options.log_every.unwrap_or(0);
+        let mut since = 0;
         let (has_openings, faces) =
             (is_workbook && self.options.is_course, self.has_facing_pages());
         let mut page = self.front();
@@ -431,9 +473,22 @@ impl<'a> Plan<'a> {
             }
             chapter.opening = has_openings.then_some(page);
             chapter.first_page = page + usize::from(has_openings);
+            let turn = chapter.allotment.turn();
+            let opens = faces && chapter.allotment.pages.is_multiple_of(2);
+            let logs = LogsAmong { every, since, pages: if opens { 2 } else { 1 } };
+            chapter.allotment.logs = logs;
+            let keys = chapter.exercise.keys.len();
+            let sheets = keys.div_ceil(chapter.allotment.keys);
+            for sheet in 1..=sheets {
+                let before = logs.before(sheet - 1);
+                let first = chapter.first_page + sheet * turn + before;
+                self.logs.extend(first..first + logs.before(sheet) - before);
+            }
+            since = (since + sheets) % every.max(1);
             page = chapter.first_page + chapter.allotment.all(keys);
         }
-        if is_workbook && (has_openings || self.logs.is_empty()) {
+        let is_owed = every > 0 && since > 0;
+        if is_workbook && (has_openings && every == 0 || is_owed || self.logs.is_empty()) {
             self.logs.push(page);
             page += 1;
         }

@@ -100,7 +100,8 @@ impl Review {
             let title = head_of(plan, chapter, *key, inside)?;
             let exercise = chapter.exercise;
             let score = exercise.score(&exercise.drill(), *key);
-            let sides = looks(plan).map(|look| Layout::new(&score, look).opening(line, MOST_BARS));
+            let sides =
+                looks(plan, chapter).map(|look| Layout::new(&score, look).opening(line, MOST_BARS));
             let [Some(asked), Some(whole)] = sides else { return Err(no_room(plan, *key)) };
             Ok(Asked { key: *key, title, sides: [asked, whole] })
         };
@@ -201,10 +202,10 @@ impl Review {
 }
 
 /// How the music looks that asks, and how its answer does: without counts, for want of room.
-fn looks(plan: &Plan<'_>) -> [Look; 2] {
+fn looks(plan: &Plan<'_>, chapter: &Chapter<'_>) -> [Look; 2] {
     let options = plan.options;
     let (counts, watch) = (Counts::None, Watched::default());
-    let whole = Look { counts, watch, ..options.look };
+    let whole = Look { counts, watch, ..plan.look(chapter) };
     let blanks = match options.leave_out.as_slice() {
         [] => Blanks { hands: ByHand { right: true, left: true }, ..Blanks::default() },
         parts => write_in::blanks(parts),
@@ -332,8 +333,8 @@ mod tests {
             let options = options(&keys, seed);
             let plan = Plan::new(&course, &options);
             let review = Review::of(&plan).unwrap();
-            let [_, look] = looks(&plan);
             for ((chapter, key), asked) in drawn(&plan).iter().zip(&review.asked) {
+                let [_, look] = looks(&plan, chapter);
                 let exercise = chapter.exercise;
                 let score = exercise.score(&exercise.drill(), *key);
                 let [question, answer] = &asked.sides;

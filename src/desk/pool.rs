@@ -33,7 +33,8 @@ fn drills(recipe: &Recipe) -> Vec<CourseDrill> {
     if recipe.is_course() {
         return recipe.course.clone();
     }
-    vec![CourseDrill { drill: recipe.drill.clone(), template: recipe.template.clone() }]
+    let template = recipe.template.clone();
+    vec![CourseDrill { template, ..CourseDrill::named(&recipe.drill) }]
 }
 
 /// Whether two drills are one: by their text, which that of the library has too.

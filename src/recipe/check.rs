@@ -6,7 +6,7 @@ use super::course::check_count;
 use super::fields::{FIELDS, FieldKind, LARGEST_TEMPLATE, LOGO_DATA_LIMIT, PATH_LIMIT, Row, row};
 use super::{
     AskedKey, Binding, Counts, CourseDrill, FingeringMarks, Form, Hands, KeyOrder, NumeralStyle,
-    Orientation, RECIPE_VERSION, Recipe, WriteIn,
+    Orientation, Own, RECIPE_VERSION, Recipe, WriteIn,
 };
 use crate::source::{Advice, Complaint, RecipeField as Field};
 
@@ -50,21 +50,15 @@ impl Recipe {
         }
         self.logo_data = self.logo_data.take().filter(|text| !text.trim().is_empty());
         self.check_texts()?;
-        check_beats(Field::Tempo, i64::from(self.tempo))?;
-        if let Some(goal) = self.goal {
-            check_beats(Field::Goal, i64::from(goal))?;
-            let tempo = self.tempo;
-            if goal < tempo {
-                let problem = format!("goal {goal} is slower than tempo {tempo}");
-                let mend = format!("raise the goal to {tempo} or more, or lower the tempo");
-                return Err(Complaint::of(Field::Goal, problem).mend(mend));
-            }
-        }
+        self.check_tempi()?;
         if let Some(bars) = self.bars {
             check_number(row(Field::Bars), i64::from(bars))?;
         }
         if let Some(boxes) = self.boxes {
             check_number(row(Field::Boxes), i64::from(boxes))?;
+        }
+        if let Some(sheets) = self.log_every {
+            check_number(row(Field::LogEvery), i64::from(sheets))?;
         }
         if let Some(keys) = self.keys_a_page {
             check_number(row(Field::KeysAPage), i64::from(keys))?;
@@ -174,9 +168,39 @@ impl Recipe {
             if part.template.is_none() && self.course[..index].iter().any(is_same) {
                 return Err(drill_twice(&part.drill));
             }
+            if !part.own.is_empty() {
+                let drill = &part.drill;
+                let named = |complaint: Complaint| {
+                    let problem = format!("drill `{drill}`: {}", complaint.problem);
+                    Complaint { problem, ..complaint }
+                };
+                self.check_own(&part.own).map_err(named)?;
+            }
             bytes += part.template.as_ref().map_or(0, String::len);
         }
         check_length(Field::Course, bytes, LARGEST_COURSE, "bytes")
+    }
+
+    /// Checks what a drill of the course has of its own, beside what it has of the course.
+    fn check_own(&self, own: &Own) -> Result<(), Complaint> {
+        let (tempo, goal, keys) = (self.tempo, self.goal, self.keys.clone());
+        let all = own.over(Self { tempo, goal, keys, ..Self::default() });
+        all.check_tempi()?;
+        all.check_keys()
+    }
+
+    /// Checks that tempo and goal are beats that can be, and the goal no slower.
+    fn check_tempi(&self) -> Result<(), Complaint> {
+        check_beats(Field::Tempo, i64::from(self.tempo))?;
+        let Some(goal) = self.goal else { return Ok(()) };
+        check_beats(Field::Goal, i64::from(goal))?;
+        let tempo = self.tempo;
+        if goal < tempo {
+            let problem = format!("goal {goal} is slower than tempo {tempo}");
+            let mend = format!("raise the goal to {tempo} or more, or lower the tempo");
+            return Err(Complaint::of(Field::Goal, problem).mend(mend));
+        }
+        Ok(())
     }
 
     /// Checks that there are keys and that no two sound the same.

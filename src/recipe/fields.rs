@@ -136,7 +136,8 @@ impl FieldValue {
         if let Self::Flag(flag) = self { Some(flag) } else { None }
     }
 
-    fn keys(self) -> Option<Vec<AskedKey>> {
+    /// Keys.
+    pub(super) fn keys(self) -> Option<Vec<AskedKey>> {
         if let Self::Keys(keys) = self { Some(keys) } else { None }
     }
 
@@ -259,7 +260,7 @@ macro_rules! row {
 }
 
 /// Every field, in the order of [`Field`].
-pub static FIELDS: [Row; 40] = [
+pub static FIELDS: [Row; 41] = [
     row!(Quintfall quintfall: FieldKind::Version, FieldValue::whole, "", ""),
     row!(Form form: Form, "", ""),
     row!(Title title: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Seventh chords\"",
@@ -332,6 +333,8 @@ pub static FIELDS: [Row; 40] = [
         "The same sheet whole, after each from which something is left out"),
     row!(Boxes boxes: FieldKind::Number(1, 96), FieldValue::whole, "12",
         "How many boxes a review has"),
+    row!(LogEvery log_every: FieldKind::Number(1, 96), FieldValue::whole, "6",
+        "A page of the practice log after every so many sheets"),
     row!(Logo logo: FieldKind::Line(PATH_LIMIT), FieldValue::text, "\"logo.png\"",
         "A picture for the sheet, PNG or JPEG"),
     row!(LogoData logo_data: FieldKind::Block(LOGO_DATA_LIMIT), FieldValue::text, "", ""),
@@ -358,6 +361,7 @@ mod tests {
             leave_out: vec![WriteIn::Left],
             answers: true,
             boxes: Some(6),
+            log_every: Some(6),
             template: Some("a".to_owned()),
             course: vec![CourseDrill::named("a")],
             order: Some(KeyOrder::Shuffled),

@@ -25,7 +25,7 @@ pub use crate::theory::{AskedKey, MajorStyle, MinorStyle, NumeralStyle, Spelling
 pub(crate) use check::drill_twice;
 pub use check::{LARGEST_RECIPE, TEMPI};
 pub(crate) use course::check_count;
-pub use course::{CourseDrill, MOST_DRILLS, WHOLE_LIBRARY, is_path_of_drill};
+pub use course::{CourseDrill, MOST_DRILLS, Own, WHOLE_LIBRARY, is_path_of_drill};
 pub use fields::{LARGEST_TEMPLATE, NOTE_LINES, TEXT_LIMIT};
 pub use lesson::{Level, LevelSettings};
 pub use order::KeyOrder;
@@ -149,6 +149,9 @@ pub struct Recipe {
     /// How many boxes a review has; `None` leaves it to the page.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub boxes: Option<u32>,
+    /// After how many sheets each there is a page of the practice log; `None` for one in all.
+    #[serde(rename = "log-every", skip_serializing_if = "Option::is_none")]
+    pub log_every: Option<u32>,
     /// Path of a picture for the sheet; names the picture where `logo_data` holds it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub logo: Option<String>,
@@ -198,6 +201,7 @@ impl Default for Recipe {
             leave_out: Vec::new(),
             answers: false,
             boxes: None,
+            log_every: None,
             logo: None,
             logo_data: None,
         }

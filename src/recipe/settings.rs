@@ -66,7 +66,16 @@ impl Settings {
             new.seed = None;
         }
         let beats = |field| value(field).and_then(FieldValue::beats);
-        new.at_tempo(beats(Field::Tempo), beats(Field::Goal))
+        let old = i32::from(new.tempo);
+        let mut new = new.at_tempo(beats(Field::Tempo), beats(Field::Goal));
+        let by = i32::from(new.tempo) - old;
+        // What a drill of the file has of its own is no older than the rest of the file.
+        if !self.gives(Field::Course) {
+            for part in &mut new.course {
+                part.own.give_way(|field| self.gives(field), by);
+            }
+        }
+        new
     }
 }
 

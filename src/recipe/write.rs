@@ -27,7 +27,10 @@ impl Recipe {
         file.fields(&[Field::LeaveOut, Field::Answers]);
         file.gap("How many boxes a review has; the seed below draws what stands in them.");
         file.fields(&[Field::Boxes]);
-        let carried = self.course.iter().any(|part| part.template.is_some());
+        file.gap("After how many sheets there is a page of the practice log.");
+        file.fields(&[Field::LogEvery]);
+        let carried =
+            self.course.iter().any(|part| part.template.is_some() || !part.own.is_empty());
         if carried {
             file.gap("The drills stand at the end of this file.");
         } else if self.is_course() {
@@ -153,6 +156,11 @@ impl TomlFile<'_> {
         for part in &recipe.course {
             self.text.push_str("\n[[course]]\n");
             self.line(Field::Drill, &toml::Value::String(part.drill.clone()));
+            if let Ok(toml::Value::Table(own)) = toml::Value::try_from(&part.own) {
+                for (name, value) in &own {
+                    let _ = writeln!(self.text, "{name} = {value}");
+                }
+            }
             if let Some(template) = &part.template {
                 self.block(template);
             }
@@ -179,7 +187,7 @@ mod tests {
     use crate::recipe::fields::FIELDS;
     use crate::recipe::{
         Binding, Counts, CourseDrill, Feel, FingeringMarks, Form, Hands, KeyOrder, Level,
-        Orientation, Paper, StaffSize,
+        Orientation, Own, Paper, StaffSize,
     };
     use crate::source::word::choice;
     use crate::theory::{AskedKey, Spelling, SymbolStyle, Tonality};
@@ -220,7 +228,25 @@ mod tests {
             template,
             ..Recipe::default()
         });
-        let part = (name, block()).prop_map(|(drill, template)| CourseDrill { drill, template });
+        let own = proptest::option::weighted(
+            0.5,
+            (proptest::option::of(keys()), 20_u16..200, 0_u16..100, 0_usize..9),
+        );
+        let own = own.prop_map(|own| {
+            let Some((keys, tempo, way, which)) = own else { return Own::default() };
+            Own {
+                keys: keys.unwrap_or_default(),
+                level: (which % 3 == 1).then_some(Level::Beginner),
+                tempo: (which != 4).then_some(tempo),
+                goal: (which > 5).then_some(tempo + way),
+                hands: (which % 2 == 1).then_some(Hands::Left),
+            }
+        });
+        let part = (name, block(), own).prop_map(|(drill, template, own)| CourseDrill {
+            drill,
+            template,
+            own,
+        });
         let several = proptest::collection::vec(part, 1..4).prop_map(|course| Recipe {
             drill: String::new(),
             course,

@@ -73,6 +73,7 @@ names! {
         LeaveOut = "leave-out",
         Answers = "answers",
         Boxes = "boxes",
+        LogEvery = "log-every",
         Logo = "logo",
         LogoData = "logo_data",
     }

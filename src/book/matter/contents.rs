@@ -409,9 +409,10 @@ fn drill_row(
     );
     let area = table.area(rule, top, column(board, plan, None));
     board.link(area, chapter.start(), chapter.drill().title.clone());
-    let keys = plan.keys(chapter).into_iter().take(key_columns(board, plan));
+    let keys = plan.keys_in(chapter.drill().mode).into_iter().take(key_columns(board, plan));
     for (index, key) in keys.enumerate() {
-        let (right, page) = (column(board, plan, Some(index)), chapter.key_page(index));
+        let right = column(board, plan, Some(index));
+        let Some(page) = plan.page_of(chapter, key) else { continue };
         board.to(right, y, Phrase::of(&plan.number(page).to_string(), regular));
         let area = Rect::new(right - PAGE_COLUMN + 1.0, rule, right, top);
         board.link(area, page, key.words());

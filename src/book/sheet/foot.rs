@@ -88,7 +88,7 @@ impl Foot {
     pub(crate) fn new(
         plan: &Plan<'_>,
         rungs: usize,
-        signs: CountSigns,
+        (signs, shown): (CountSigns, Counts),
         (keys, remarks): (usize, usize),
     ) -> Self {
         let size = plan.grown.sizes.note;
@@ -98,7 +98,7 @@ impl Foot {
         let room = plan.width() - ladder.width() - BEFORE_RUNGS * size;
         let column = rung_width(plan) + BETWEEN_RUNGS * size;
         let is_beside = room + BETWEEN_RUNGS * size >= column * rungs as f64;
-        let legend = if plan.options.look.counts == Counts::None {
+        let legend = if shown == Counts::None {
             Vec::new()
         } else {
             let mut name = Phrase::of("Counts", style);

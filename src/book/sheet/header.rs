@@ -13,6 +13,7 @@ use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
 use crate::canvas::{Ink, Kind, Mark};
 use crate::drill::Hands;
+use crate::engrave::Look;
 use crate::score::Feel;
 use crate::source::{DrillField, RecipeField};
 use crate::theory::Key;
@@ -67,6 +68,8 @@ pub(crate) struct Header {
     date: Option<Fitted>,
     note: Option<Fitted>,
     logo: Option<(Logo, Size)>,
+    /// How the music looks below it.
+    pub(crate) look: Look,
     /// The slip at the foot, but for its keys.
     pub(crate) slip: Option<Slip>,
 }
@@ -85,7 +88,7 @@ impl Header {
         let style = Style::new(TextFace::Italic, sizes.body);
         // What to listen for is told of both hands.
         let listen = chapter.drill().listen.as_deref();
-        let listen = listen.filter(|_| plan.options.hands == Hands::Together);
+        let listen = listen.filter(|_| plan.hands(chapter) == Hands::Together);
         let task = write_in::task(&plan.options.leave_out);
         let said = match &task {
             Some(task) => Some((Whose::Task, task.as_str())),
@@ -98,8 +101,10 @@ impl Header {
         });
         let advice = advice.transpose()?;
         let (student, studio, date, note, logo) = (None, None, None, None, None);
+        let look = plan.look(chapter);
         let slip = (plan.slips == Slips::AtFoot).then(|| Slip::new(plan, chapter)).transpose()?;
-        let mut header = Self { title, answers, advice, student, studio, date, note, logo, slip };
+        let mut header =
+            Self { title, answers, advice, student, studio, date, note, logo, look, slip };
         if plan.options.form == Form::Handout {
             let height = plan.grown.distances.logo_height;
             header.logo =

@@ -67,7 +67,7 @@ pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, 
     let rungs = exercise.rungs();
     let drill = exercise.drill();
     let scores = parallel::map(&exercise.keys, |key| exercise.score(&drill, *key));
-    let (look, times) = (plan.options.look, plan.times());
+    let (look, times) = (plan.look(chapter), plan.times());
     let bare = || scores.iter().enumerate().map(|(index, score)| Sheet::bare(score, look, index));
     let measure = (&header, rungs.len());
     let sheets: Vec<Sheet> = bare().collect();
@@ -85,7 +85,7 @@ pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, 
             header,
             rungs,
             sheets,
-            allotment: Allotment { keys, pages: 1, times },
+            allotment: Allotment { keys, times, ..Allotment::ALONE },
         });
     }
     let sheets = || bare().collect();
@@ -99,7 +99,7 @@ pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, 
             header,
             rungs,
             sheets,
-            allotment: Allotment { keys: 1, pages, times },
+            allotment: Allotment { pages, times, ..Allotment::ALONE },
         });
     }
     // A key that is not printed is no hindrance to one that is.
@@ -109,7 +109,7 @@ pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, 
             header,
             rungs,
             sheets,
-            allotment: Allotment { keys: 1, pages, times },
+            allotment: Allotment { pages, times, ..Allotment::ALONE },
         });
     }
     if let Some(asked) = bars {
@@ -132,7 +132,7 @@ fn alike(
     (layouts, sheets): (&[Layout<'_>], Vec<Sheet>),
     bars: Option<usize>,
 ) -> Option<(Vec<Sheet>, usize)> {
-    let look = plan.options.look;
+    let look = header.look;
     let scores = || layouts.iter().map(Layout::score);
     let feet: Vec<Foot> = scores()
         .map(|score| foot_of(plan, header, &[&Sheet::bare(score, look, 0)], rungs))
@@ -158,7 +158,7 @@ pub(super) fn foot_of(plan: &Plan<'_>, header: &Header, sheets: &[&Sheet], rungs
     let signs = CountSigns::joined(sheets.iter().map(|sheet| sheet.signs));
     let keys: Vec<Key> = sheets.iter().map(|sheet| sheet.key).collect();
     let slip = header.slip.as_ref().map(|slip| slip.of(plan, &keys));
-    Foot::new(plan, rungs, signs, (sheets.len(), remarks)).over(slip)
+    Foot::new(plan, rungs, (signs, header.look.counts), (sheets.len(), remarks)).over(slip)
 }
 
 /// What there is to say about sheets.

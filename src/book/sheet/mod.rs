@@ -76,9 +76,9 @@ impl Sheets {
         }
         let slip = foot.slip.take().filter(|_| is_last);
         let look = if is_answers || plan.options.leave_out.is_empty() {
-            plan.options.look
+            plan.look(chapter)
         } else {
-            plan.partial_look()
+            plan.partial_look(chapter)
         };
         // The foot and the page number stand above the slip, which is cut off.
         let bottom = board.live.y0;
