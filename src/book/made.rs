@@ -2,7 +2,7 @@
 
 use super::booklet::Folding;
 use super::matter::slips::SlipPages;
-use super::matter::{chord_table, contents, cover, how_to, log, opening};
+use super::matter::{chord_table, contents, cover, how_to, log, opening, term};
 use super::outline::outline;
 use super::plan::{Chapter, Plan, Slips, in_drill};
 use super::review::Review;
@@ -39,6 +39,8 @@ enum PageRole {
     HowTo(usize),
     /// A table of spelled chords.
     Chords(usize),
+    /// A page of the plan of the term.
+    Term(usize),
     Log,
     /// The page that opens a chapter.
     Opening(usize),
@@ -67,6 +69,8 @@ impl<'a> Book<'a> {
         }
         let how_to = how_to::pages(&plan);
         let plan = plan.with_how_to(how_to);
+        let term = term::pages(&plan)?;
+        let plan = plan.with_term(term);
         let contents = contents::fitted(&plan);
         let plan = plan.with_contents(contents);
         let (mut plan, sheets) = measured_with_slips(plan)?;
@@ -131,6 +135,7 @@ impl<'a> Book<'a> {
             PageRole::Cover => cover::lay_out(plan),
             PageRole::Contents(nth) => contents::lay_out(plan, nth),
             PageRole::HowTo(nth) => how_to::lay_out(plan, nth),
+            PageRole::Term(nth) => term::lay_out(plan, nth, index),
             PageRole::Chords(table) => Ok(chord_table::lay_out(plan, table)),
             PageRole::Slips(nth) => match &self.slips {
                 Some(slips) => Ok(slips.lay_out(plan, nth, index)),
@@ -165,7 +170,8 @@ impl<'a> Book<'a> {
                     PageRole::Contents(page - super::plan::CONTENTS)
                 }
                 page if page < plan.chords_page(0) => PageRole::HowTo(page - plan.how_to_page()),
-                page => PageRole::Chords(page - plan.chords_page(0)),
+                page if page < plan.term_page() => PageRole::Chords(page - plan.chords_page(0)),
+                page => PageRole::Term(page - plan.term_page()),
             };
         };
         match index.checked_sub(chapter.first_page) {

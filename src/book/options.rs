@@ -54,6 +54,8 @@ pub struct Options {
     pub hands: Hands,
     /// The look and the hands of each drill, in order; where it is short, those above.
     pub own: Vec<(Look, Hands)>,
+    /// How many weeks the term has that a workbook has a plan of.
+    pub term: Option<usize>,
     /// After how many sheets each there is a page of the practice log.
     pub log_every: Option<usize>,
     /// The keys that any drill has, in the order in which they are printed; at least one.
@@ -92,6 +94,7 @@ impl Options {
             look: Look::default(),
             hands: Hands::default(),
             own: Vec::new(),
+            term: None,
             log_every: None,
             keys,
             in_round: true,

@@ -3,6 +3,7 @@
 use super::Form;
 use super::plan::{
     CONTENTS, CONTENTS_TITLE, COVER, Chapter, HOW_TO_TITLE, LOG_TITLE, Plan, SLIPS_TITLE, Slips,
+    TERM_TITLE,
 };
 use crate::canvas::Bookmark;
 
@@ -51,6 +52,9 @@ pub(crate) fn outline(plan: &Plan<'_>) -> Vec<Bookmark> {
     ];
     let tables = plan.tables.iter().enumerate();
     entries.extend(tables.map(|(index, table)| entry(&table.title, plan.chords_page(index))));
+    if plan.term > 0 {
+        entries.push(entry(TERM_TITLE, plan.term_page()));
+    }
     entries.extend(drills);
     entries.extend(plan.logs.iter().map(|page| entry(LOG_TITLE, *page)));
     entries.extend(slips);

@@ -23,6 +23,7 @@ pub(crate) const CONTENTS: usize = 1;
 pub(crate) const CONTENTS_TITLE: &str = "Contents";
 pub(crate) const HOW_TO_TITLE: &str = "How to practise";
 pub(crate) const LOG_TITLE: &str = "Practice log";
+pub(crate) const TERM_TITLE: &str = "Term plan";
 pub(crate) const SLIPS_TITLE: &str = "Return slips";
 
 /// Where the return slips of a document stand.
@@ -179,6 +180,8 @@ pub(crate) struct Plan<'a> {
     /// How many pages the contents take, and how many the advice on practice does.
     pub(crate) contents: usize,
     pub(crate) how_to: usize,
+    /// How many the plan of the term takes.
+    pub(crate) term: usize,
     /// The height of a row of their table of drills, in ems.
     pub(crate) contents_row: f64,
     /// The tables of spelled chords, one page each.
@@ -278,7 +281,7 @@ impl Plan<'_> {
 
     /// How many of these are full of words, not a practice log.
     fn words_before(&self) -> usize {
-        if self.is_workbook() { self.chords_page(self.tables.len()) } else { 0 }
+        if self.is_workbook() { self.term_page() + self.term } else { 0 }
     }
 
     pub(crate) fn how_to_page(&self) -> usize {
@@ -322,6 +325,11 @@ impl Plan<'_> {
             same.copied().unwrap_or(*key).in_mode(mode)
         };
         self.options.keys.iter().map(as_had).collect()
+    }
+
+    /// The index of the first page of the plan of the term.
+    pub(crate) fn term_page(&self) -> usize {
+        self.chords_page(self.tables.len())
     }
 
     /// The index of the page of a key of a drill that sounds like `key`.
@@ -396,6 +404,7 @@ impl<'a> Plan<'a> {
             }),
             contents: 1,
             how_to: 1,
+            term: 0,
             contents_row: 1.0,
             tables: spelled::with_answers(spelled::of(exercises), options),
             logs: Vec::new(),
@@ -423,6 +432,13 @@ impl<'a> Plan<'a> {
     /// Gives the advice on practice so many pages.
     pub(crate) fn with_how_to(mut self, pages: usize) -> Self {
         self.how_to = pages;
+        self.place();
+        self
+    }
+
+    /// Gives the plan of the term so many pages.
+    pub(crate) fn with_term(mut self, pages: usize) -> Self {
+        self.term = pages;
         self.place();
         self
     }

@@ -264,6 +264,7 @@ pub(crate) fn commission_of(
         look: look(recipe),
         hands: recipe.hands,
         own: each.iter().map(|recipe| (look(recipe), recipe.hands)).collect(),
+        term: recipe.term.map(|weeks| weeks.max(1) as usize),
         log_every: recipe.log_every.map(|sheets| sheets.max(1) as usize),
         keys,
         in_round: matches!(recipe.order, None | Some(KeyOrder::FallingFifths)),

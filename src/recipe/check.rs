@@ -57,6 +57,9 @@ impl Recipe {
         if let Some(boxes) = self.boxes {
             check_number(row(Field::Boxes), i64::from(boxes))?;
         }
+        if let Some(weeks) = self.term {
+            check_number(row(Field::Term), i64::from(weeks))?;
+        }
         if let Some(sheets) = self.log_every {
             check_number(row(Field::LogEvery), i64::from(sheets))?;
         }
@@ -113,8 +116,8 @@ impl Recipe {
     fn check_blanks(&self) -> Result<(), Complaint> {
         if self.answers && self.leave_out.is_empty() {
             let complaint = Complaint::of(Field::Answers, "nothing is left out that has an answer");
-            let mend = format!("name some of {}", row(Field::LeaveOut).words().join(", "));
-            return Err(complaint.mend(mend + " in leave-out, or leave the answers out"));
+            let mend = Advice::words("write ").give(Field::LeaveOut, vec!["left"]);
+            return Err(complaint.mend(mend.and(" or leave the answers out")));
         }
         for part in &self.leave_out {
             let missing = match part {

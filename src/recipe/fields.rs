@@ -185,7 +185,7 @@ impl Row {
             FieldKind::Beats => (Sort::Whole, Recipe::default().tempo.to_string()),
             FieldKind::Seed => (Sort::Whole, "1".to_owned()),
             FieldKind::Number(least, _) => (Sort::Whole, least.to_string()),
-            FieldKind::Numbers(..) => (Sort::List, NUMBERS_EXAMPLE.to_owned()),
+            FieldKind::Numbers(..) => (Sort::Figures, NUMBERS_EXAMPLE.to_owned()),
             FieldKind::Words(words) => {
                 (Sort::List, format!("[\"{}\"]", words().first().unwrap_or(&"")))
             }
@@ -260,7 +260,7 @@ macro_rules! row {
 }
 
 /// Every field, in the order of [`Field`].
-pub static FIELDS: [Row; 41] = [
+pub static FIELDS: [Row; 42] = [
     row!(Quintfall quintfall: FieldKind::Version, FieldValue::whole, "", ""),
     row!(Form form: Form, "", ""),
     row!(Title title: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Seventh chords\"",
@@ -335,6 +335,9 @@ pub static FIELDS: [Row; 41] = [
         "How many boxes a review has"),
     row!(LogEvery log_every: FieldKind::Number(1, 96), FieldValue::whole, "6",
         "A page of the practice log after every so many sheets"),
+    row!(Term term: FieldKind::Number(1, 52), FieldValue::whole, "12",
+        "The weeks of a term, of which a workbook then has a plan: which drills and keys come in \
+         which week"),
     row!(Logo logo: FieldKind::Line(PATH_LIMIT), FieldValue::text, "\"logo.png\"",
         "A picture for the sheet, PNG or JPEG"),
     row!(LogoData logo_data: FieldKind::Block(LOGO_DATA_LIMIT), FieldValue::text, "", ""),
@@ -362,6 +365,7 @@ mod tests {
             answers: true,
             boxes: Some(6),
             log_every: Some(6),
+            term: Some(12),
             template: Some("a".to_owned()),
             course: vec![CourseDrill::named("a")],
             order: Some(KeyOrder::Shuffled),

@@ -5,9 +5,12 @@
 
 mod check;
 mod course;
+mod course_toml;
 pub mod fields;
 mod lesson;
 mod order;
+mod own;
+mod own_fields;
 mod read;
 mod settings;
 mod write;
@@ -25,10 +28,11 @@ pub use crate::theory::{AskedKey, MajorStyle, MinorStyle, NumeralStyle, Spelling
 pub(crate) use check::drill_twice;
 pub use check::{LARGEST_RECIPE, TEMPI};
 pub(crate) use course::check_count;
-pub use course::{CourseDrill, MOST_DRILLS, Own, WHOLE_LIBRARY, is_path_of_drill};
+pub use course::{CourseDrill, MOST_DRILLS, WHOLE_LIBRARY, is_path_of_drill};
 pub use fields::{LARGEST_TEMPLATE, NOTE_LINES, TEXT_LIMIT};
 pub use lesson::{Level, LevelSettings};
 pub use order::KeyOrder;
+pub use own::Own;
 pub use read::{line_of_course_template, line_of_field, line_of_template};
 pub use settings::Settings;
 
@@ -152,6 +156,9 @@ pub struct Recipe {
     /// After how many sheets each there is a page of the practice log; `None` for one in all.
     #[serde(rename = "log-every", skip_serializing_if = "Option::is_none")]
     pub log_every: Option<u32>,
+    /// How many weeks the term has; a workbook then has a plan of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub term: Option<u32>,
     /// Path of a picture for the sheet; names the picture where `logo_data` holds it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub logo: Option<String>,
@@ -202,6 +209,7 @@ impl Default for Recipe {
             answers: false,
             boxes: None,
             log_every: None,
+            term: None,
             logo: None,
             logo_data: None,
         }

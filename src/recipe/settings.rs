@@ -6,7 +6,8 @@ use toml::Spanned;
 use toml::de::DeValue;
 
 use super::check::{check_beats, check_number, check_version};
-use super::course::{self, CourseDrill};
+use super::course::CourseDrill;
+use super::course_toml;
 use super::fields::{FieldKind, FieldValue, KEYS_EXAMPLE, NUMBERS_EXAMPLE, Row, row};
 use super::{AskedKey, DEFAULT_DRILL, KeyOrder, Recipe, StaffSize, TEMPI};
 use crate::source::fields::{
@@ -201,7 +202,7 @@ impl Row {
                 }
                 Ok(FieldValue::Words(all))
             }
-            FieldKind::Drills => Ok(FieldValue::Drills(course::read_toml(value, mistakes)?)),
+            FieldKind::Drills => Ok(FieldValue::Drills(course_toml::read_toml(value, mistakes)?)),
         };
         match read {
             Ok(value) => Some(value),

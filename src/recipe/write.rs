@@ -27,8 +27,9 @@ impl Recipe {
         file.fields(&[Field::LeaveOut, Field::Answers]);
         file.gap("How many boxes a review has; the seed below draws what stands in them.");
         file.fields(&[Field::Boxes]);
-        file.gap("After how many sheets there is a page of the practice log.");
-        file.fields(&[Field::LogEvery]);
+        file.gap("After how many sheets there is a page of the practice log; the weeks of a term,");
+        file.comment("of which a workbook then has a plan.");
+        file.fields(&[Field::LogEvery, Field::Term]);
         let carried =
             self.course.iter().any(|part| part.template.is_some() || !part.own.is_empty());
         if carried {

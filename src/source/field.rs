@@ -74,6 +74,7 @@ names! {
         Answers = "answers",
         Boxes = "boxes",
         LogEvery = "log-every",
+        Term = "term",
         Logo = "logo",
         LogoData = "logo_data",
     }

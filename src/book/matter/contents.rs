@@ -130,6 +130,9 @@ fn all(plan: &Plan<'_>) -> Vec<ContentsLine> {
     for (index, table) in plan.tables.iter().enumerate() {
         first.push(entry(&table.title, plan.chords_page(index)));
     }
+    if plan.options.term.is_some() {
+        first.push(entry(plan::TERM_TITLE, plan.term_page()));
+    }
     let mut then = Vec::new();
     // One log alone, and of a course the last: how many lines there are must not depend on where
     // pages stand, which depends on how many pages these lines take.

@@ -7,3 +7,4 @@ pub(crate) mod how_to;
 pub(crate) mod log;
 pub(crate) mod opening;
 pub(crate) mod slips;
+pub(crate) mod term;

@@ -4,6 +4,7 @@ use kurbo::{Point, Rect, Size};
 
 use crate::book::error::{PageError, Whose};
 use crate::book::plan::{Chapter, Logo, Next, Plan, Slips};
+pub(crate) use crate::book::sheet::leading::leading;
 use crate::book::sheet::ring::Ring;
 use crate::book::sheet::slip::Slip;
 use crate::book::sheet::tempo;
@@ -466,9 +467,4 @@ pub(crate) fn lines(board: &mut Board, left: f64, first: f64, fitted: &Fitted) -
 /// The width of the widest line.
 fn widest(fitted: &Fitted) -> f64 {
     fitted.phrases().map(|phrase| phrase.width()).fold(0.0, f64::max)
-}
-
-/// From one baseline to the next.
-pub(crate) fn leading(style: Style) -> f64 {
-    1.32 * style.size
 }

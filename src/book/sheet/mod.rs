@@ -2,6 +2,7 @@
 
 pub(crate) mod foot;
 pub(crate) mod header;
+mod leading;
 pub(crate) mod remark;
 pub(crate) mod ring;
 pub(crate) mod slip;

@@ -7,7 +7,7 @@ use kurbo::{Point, Rect};
 
 use crate::book::error::{PageError, Whose};
 use crate::book::plan::{Chapter, Plan};
-use crate::book::sheet::header::leading;
+use crate::book::sheet::leading::leading;
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
 use crate::canvas::{Ink, Kind, Mark, Trace};
