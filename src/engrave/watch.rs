@@ -41,9 +41,10 @@ mod tests {
     #[test]
     fn bars_side_by_side_are_one_run() {
         let watched = Watched::of([0, 4, 5, 6, 127, 128, 9]);
-        let ranges = |runs: Vec<Range<usize>>| runs;
-        assert_eq!(watched.runs(&(0..200)), ranges(vec![0..1, 4..7, 9..10, 127..128]));
-        assert_eq!(watched.runs(&(5..9)), ranges(vec![5..7]));
+        assert_eq!(watched.runs(&(0..200)), [0..1, 4..7, 9..10, 127..128]);
+        let inside: Vec<(usize, usize)> =
+            watched.runs(&(5..9)).iter().map(|run| (run.start, run.end)).collect();
+        assert_eq!(inside, [(5, 7)]);
         assert!(Watched::default().runs(&(0..200)).is_empty());
     }
 }

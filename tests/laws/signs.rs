@@ -199,7 +199,7 @@ fn brackets_of(name: &str, system: &System, watch: Watched) {
     for bar in system.bars.clone().filter(|bar| !watch.has(*bar)) {
         let Some(middle) = middle(bar) else { continue };
         let is_over = |mark: &&Engraved| (mark.bounds().x0..mark.bounds().x1).contains(&middle);
-        assert!(!marks.iter().any(|mark| is_over(mark)), "{name}: bar {bar}");
+        assert!(!marks.iter().any(is_over), "{name}: bar {bar}");
     }
     assert_eq!(marks.is_empty(), watch.runs(&system.bars).is_empty(), "{name}");
     for mark in marks {

@@ -45,7 +45,8 @@ struct Portion<'p, 'a> {
 fn weeks<'p, 'a>(plan: &'p Plan<'a>, count: usize) -> Vec<Vec<Portion<'p, 'a>>> {
     let all: usize = plan.chapters.iter().map(|chapter| chapter.exercise.keys.len()).sum();
     let week = |week: usize| {
-        let (from, to) = (all * week / count, all * (week + 1) / count);
+        // The first one comes in the first week.
+        let (from, to) = ((all * week).div_ceil(count), (all * (week + 1)).div_ceil(count));
         let mut first = 0;
         let mut portions = Vec::new();
         for chapter in &plan.chapters {
@@ -237,6 +238,7 @@ mod tests {
                     .flat_map(|drill| (0..keys.len()).map(move |key| (drill, key)))
                     .collect();
                 assert_eq!(all, expected);
+                assert!(!weeks[0].is_empty(), "the term begins with nothing");
                 let sizes: Vec<usize> = weeks.iter().map(|week| of(week).len()).collect();
                 let (most, least) = (sizes.iter().max(), sizes.iter().min());
                 assert!(most.unwrap() - least.unwrap() <= 1, "{sizes:?}");

@@ -72,7 +72,11 @@ impl Stumble<'_> {
         };
         takes_list.then(|| {
             let problem = format!("the list after `{}` has no square brackets", self.key);
-            (problem, format!("write {} = {}", self.key, list(value)))
+            let list = match self.sort(self.key) {
+                Some(Sort::Figures) => self.field(self.key, value),
+                _ => format!("{} = {}", self.key, list(value)),
+            };
+            (problem, format!("write {list}"))
         })
     }
 
