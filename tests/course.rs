@@ -476,3 +476,24 @@ fn logs_come_after_every_so_many_sheets() {
         }
     }
 }
+
+/// A plan of the term, slips and logs move the pages of everything else; whatever leads anywhere still
+/// leads there.
+#[test]
+fn plans_of_a_term_and_slips_leave_every_way_right() {
+    for (weeks, paper) in [(1, Paper::A4), (12, Paper::Letter), (40, Paper::A5)] {
+        let own = course(&["solid", "pushed", "falling"], "C F Bb Eb");
+        let (term, log_every) = (Some(weeks), Some(5));
+        let recipe = Recipe { term, log_every, paper, slip: true, ..own };
+        let document = document(&recipe);
+        for link in document.pages.iter().flat_map(|page| &page.links) {
+            leads_to(&document, &link.about, link.target);
+        }
+        leads_on(&document, &document.about.outline);
+        let named = |name: &str| document.pages.iter().filter(|page| heading(page) == name).count();
+        assert!(named("Term plan") > 0 && named("Return slips") > 0, "{weeks} weeks");
+        let plan = document.pages.iter().filter(|page| heading(page) == "Term plan");
+        let rows = plan.flat_map(|page| &page.blocks).filter(|block| block.kind == Kind::Row);
+        assert_eq!(rows.count(), weeks as usize);
+    }
+}
