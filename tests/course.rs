@@ -4,12 +4,12 @@ use std::collections::BTreeSet;
 
 use quintfall::book::PageError;
 use quintfall::canvas::paper;
-use quintfall::canvas::{Bookmark, Document, Mark, Page, Trace};
+use quintfall::canvas::{Bookmark, Document, Kind, Mark, Page, Trace};
 use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::library;
 use quintfall::glyphs::Sign;
 use quintfall::recipe::{
-    CourseDrill, Form, KeyOrder, Orientation, Paper, Recipe, StaffSize, WHOLE_LIBRARY,
+    CourseDrill, Form, KeyOrder, Orientation, Own, Paper, Recipe, StaffSize, WHOLE_LIBRARY,
 };
 use quintfall::source::Complaint;
 use quintfall::theory::{AskedKey, Mode};
@@ -33,6 +33,7 @@ fn long_course(drills: usize, tonics: &str) -> Recipe {
     let text = library::find("on-the-beat").expect("a drill of the library");
     let drill = |number: usize| CourseDrill {
         drill: format!("drill-{number}"),
+        own: Own::default(),
         template: Some(text.replace("\"on-the-beat\"", &format!("\"drill-{number}\""))),
     };
     let course = (1..=drills).map(drill).collect();
@@ -180,7 +181,7 @@ fn the_last_key_of_a_drill_points_to_the_next_drill_and_others_to_the_next_key()
             .collect();
         let expected = match form {
             Form::Workbook => [Some(6), Some(7), Some(8), Some(10), Some(11), None],
-            Form::Handout => [Some(1), Some(2), Some(3), Some(4), Some(5), None],
+            _ => [Some(1), Some(2), Some(3), Some(4), Some(5), None],
         };
         assert_eq!(pointers, expected);
     }
@@ -341,5 +342,158 @@ fn keys_keep_their_order_in_every_drill() {
         let expected: Vec<String> =
             shuffled.keys.iter().map(|key| key.in_mode(Mode::Major).words()).collect();
         assert_eq!(titles, expected);
+    }
+}
+
+/// The music of the pages of a document, page by page.
+fn music(document: &Document) -> Vec<Vec<&Mark>> {
+    let of = |page: &'_ Page| -> bool { !clefs(page).is_empty() };
+    let own = document.pages.iter().filter(|page| of(page));
+    let systems = own.map(|page| {
+        let systems = page.blocks.iter().filter(|block| block.kind == Kind::System);
+        systems.flat_map(|block| &block.marks).collect()
+    });
+    systems.collect()
+}
+
+/// Keys, a level, tempi and hands of its own make the sheets of a drill what they are in a course of
+/// it alone for which they were chosen; they leave the other drills as they are.
+#[test]
+fn what_a_drill_has_of_its_own_is_for_its_sheets_alone() {
+    let text = "form = \"handout\"\ntempo = 90\ngoal = 120\nkeys = [\"C\", \"Ab\"]\n\
+                [[course]]\ndrill = \"solid\"\ntempo = 60\nhands = \"left\"\n\
+                [[course]]\ndrill = \"pushed\"\nlevel = \"beginner\"\nkeys = [\"G\", \"C\", \"D\"]\n\
+                [[course]]\ndrill = \"falling\"\n\
+                [[course]]\ndrill = \"natural-minor\"\nkeys = [\"Bb minor\"]\ngoal = 100\n";
+    let recipe = Recipe::from_toml(text, "it").unwrap();
+    let whole = document(&recipe);
+    let mut each = Vec::new();
+    for part in &recipe.course {
+        let alone = Recipe { course: vec![CourseDrill::named(&part.drill)], ..recipe.clone() };
+        let alone = part.own.over(alone);
+        each.push(document(&Recipe { order: None, ..alone }));
+    }
+    let parts: Vec<Vec<&Mark>> = each.iter().flat_map(music).collect();
+    assert_eq!(music(&whole), parts);
+    let children: Vec<Vec<&str>> = whole
+        .about
+        .outline
+        .iter()
+        .map(|drill| drill.children.iter().map(|key| key.title.as_str()).collect())
+        .collect();
+    assert_eq!(children[1], ["G major", "C major", "D major"]);
+    assert_eq!(children[2], ["C major", "A♭ major"]);
+    assert_eq!(children[3], ["B♭ minor"]);
+    // The sheet carries all of it, and so does the same at another tempo.
+    let commission = pipeline::commission(&recipe).unwrap();
+    let carried = Recipe::from_json(&commission.recipe.to_json(), "it").unwrap();
+    let own: Vec<_> = carried.course.iter().map(|part| &part.own).collect();
+    let written: Vec<_> = recipe.course.iter().map(|part| &part.own).collect();
+    assert_eq!(own[..3], written[..3]);
+    let toml = Recipe::from_toml(&carried.to_toml(), "it").unwrap();
+    assert_eq!(toml, carried);
+}
+
+/// A contents table tells the pages of the keys that a drill has, and no others.
+#[test]
+fn contents_tell_the_keys_that_each_drill_has() {
+    let text = "keys = [\"C\", \"F\"]\n[[course]]\ndrill = \"solid\"\n\
+                [[course]]\ndrill = \"pushed\"\nkeys = [\"F\", \"D\"]\n";
+    let document = document(&Recipe::from_toml(text, "it").unwrap());
+    for page in &document.pages {
+        for link in &page.links {
+            leads_to(&document, &link.about, link.target);
+        }
+    }
+    let contents = document.pages.iter().find(|page| heading(page) == "Contents").unwrap();
+    let keys = |name: &str| contents.links.iter().filter(|link| link.about == name).count();
+    assert_eq!(["C major", "F major", "D major"].map(keys), [1, 2, 1]);
+}
+
+#[test]
+fn what_is_wrong_with_a_drill_of_a_course_is_told_with_its_place() {
+    for (own, message) in [
+        ("tempo = 900", "it, line 4: tempo 900 is out of range; write 20 to 400 beats a minute"),
+        (
+            "goal = 40",
+            "it, line 2: drill `pushed`: goal 40 is slower than tempo 80; \
+             raise the goal to 80 or more, or lower the tempo",
+        ),
+        (
+            "hands = \"both\"",
+            "it, line 4: unknown hands `both`; write one of together, right, left",
+        ),
+        (
+            "keys = [\"F#\", \"Gb\"]",
+            "drill `pushed`: keys has F♯ and G♭, which sound the same; keep one of them",
+        ),
+        (
+            "paper = \"a5\"",
+            "it, line 4: `paper` stands in a drill of the course; \
+             it is for the whole recipe: write it above the first [[course]]",
+        ),
+    ] {
+        let text = format!("keys = [\"C\"]\ntempo = 80\n[[course]]\ndrill = \"pushed\"\n{own}\n");
+        let refused = Recipe::from_toml(&text, "it").unwrap_err().to_string();
+        let message = message.replace("line 4", "line 5");
+        assert!(refused.ends_with(message.trim_start_matches("it, line 2: ")), "{refused}");
+    }
+}
+
+/// A log comes after every so many sheets, whatever drills they are of, and what follows a log is
+/// found where it says; what is left at the end has one too.
+#[test]
+fn logs_come_after_every_so_many_sheets() {
+    for form in [Form::Workbook, Form::Handout] {
+        for every in 1..=7 {
+            for paper in [Paper::A4, Paper::A5] {
+                let own = course(&["pushed", "falling"], "C F Bb Eb Ab");
+                let recipe = Recipe { form, paper, log_every: Some(every), ..own };
+                let document = document(&recipe);
+                let (mut since, mut keys) = (0, 0);
+                for (index, page) in document.pages.iter().enumerate() {
+                    if heading(page) == "Practice log" {
+                        let is_last = index + 1 >= document.pages.len();
+                        let is_second = heading(&document.pages[index - 1]) == "Practice log";
+                        let is_front = keys == 0;
+                        let is_due = since == every as usize || is_last || is_second || is_front;
+                        assert!(is_due || paper == Paper::A5, "{since} of {every} on page {index}");
+                        since = 0;
+                    } else if !clefs(page).is_empty() && !heading(page).is_empty() {
+                        let is_first =
+                            page.blocks.iter().any(|block| block.kind == Kind::Heading(2));
+                        since += usize::from(is_first);
+                        keys += usize::from(is_first);
+                        assert!(since <= every as usize, "no log after {since} of {every}");
+                    }
+                    for link in page.links.iter().filter(|_| form == Form::Workbook) {
+                        leads_to(&document, &link.about, link.target);
+                    }
+                }
+                assert_eq!(keys, 10, "{form:?} on {paper:?}");
+                assert!(form == Form::Handout || since == 0, "the last sheets have no log");
+            }
+        }
+    }
+}
+
+/// A plan of the term, slips and logs move the pages of everything else; whatever leads anywhere still
+/// leads there.
+#[test]
+fn plans_of_a_term_and_slips_leave_every_way_right() {
+    for (weeks, paper) in [(1, Paper::A4), (12, Paper::Letter), (40, Paper::A5)] {
+        let own = course(&["solid", "pushed", "falling"], "C F Bb Eb");
+        let (term, log_every) = (Some(weeks), Some(5));
+        let recipe = Recipe { term, log_every, paper, slip: true, ..own };
+        let document = document(&recipe);
+        for link in document.pages.iter().flat_map(|page| &page.links) {
+            leads_to(&document, &link.about, link.target);
+        }
+        leads_on(&document, &document.about.outline);
+        let named = |name: &str| document.pages.iter().filter(|page| heading(page) == name).count();
+        assert!(named("Term plan") > 0 && named("Return slips") > 0, "{weeks} weeks");
+        let plan = document.pages.iter().filter(|page| heading(page) == "Term plan");
+        let rows = plan.flat_map(|page| &page.blocks).filter(|block| block.kind == Kind::Row);
+        assert_eq!(rows.count(), weeks as usize);
     }
 }

@@ -80,6 +80,8 @@ pub enum Whose {
     Drill(DrillField),
     /// Ours: what the table before a drill is for.
     Legend,
+    /// Ours: what is to be written in.
+    Task,
     /// Ours: the page on practising.
     Practice,
 }
@@ -90,7 +92,7 @@ impl Whose {
         match self {
             Self::Recipe(field) => Some(field.into()),
             Self::Drill(field) => Some(field.into()),
-            Self::Legend | Self::Practice => None,
+            Self::Legend | Self::Task | Self::Practice => None,
         }
     }
 }
@@ -101,6 +103,7 @@ impl fmt::Display for Whose {
             Self::Recipe(field) => f.write_str(field.name()),
             Self::Drill(field) => write!(f, "the drill's `{}`", field.name()),
             Self::Legend => f.write_str("the legend"),
+            Self::Task => f.write_str("what is to be written in"),
             Self::Practice => f.write_str("how to practise"),
         }
     }

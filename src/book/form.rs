@@ -11,6 +11,8 @@ pub enum Form {
     Workbook,
     /// The pages of the keys alone.
     Handout,
+    /// Boxes that ask for drills in keys, with the answers overleaf.
+    Review,
 }
 
 impl Form {
@@ -19,6 +21,7 @@ impl Form {
         match self {
             Self::Workbook => "workbook",
             Self::Handout => "handout",
+            Self::Review => "review",
         }
     }
 }

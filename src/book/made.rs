@@ -1,11 +1,13 @@
 //! A book that is measured and planned, whose pages are drawn as they are asked for.
 
 use super::booklet::Folding;
-use super::matter::{chord_table, contents, cover, how_to, log, opening};
+use super::matter::slips::SlipPages;
+use super::matter::{chord_table, contents, cover, how_to, log, opening, term};
 use super::outline::outline;
-use super::plan::{Chapter, Plan, in_drill};
+use super::plan::{Chapter, Plan, Slips, in_drill};
+use super::review::Review;
 use super::sheet::{self, Sheets};
-use super::{Options, PageError};
+use super::{Form, Options, PageError};
 use crate::canvas::paper::MM;
 use crate::canvas::{About, Document, Page};
 use crate::drill::Course;
@@ -20,6 +22,10 @@ pub struct Book<'a> {
     plan: Plan<'a>,
     /// The sheets of each chapter.
     sheets: Vec<Sheets>,
+    /// The return slips that stand on pages of their own.
+    slips: Option<SlipPages>,
+    /// The boxes of a review, which has no other pages.
+    review: Option<Review>,
     /// How its pages lie on the sides of a booklet.
     folding: Option<Folding>,
 }
@@ -33,9 +39,13 @@ enum PageRole {
     HowTo(usize),
     /// A table of spelled chords.
     Chords(usize),
+    /// A page of the plan of the term.
+    Term(usize),
     Log,
     /// The page that opens a chapter.
     Opening(usize),
+    /// A page of return slips.
+    Slips(usize),
     /// A page with music: chapter, and which of its pages with music.
     Sheet(usize, usize),
 }
@@ -49,21 +59,30 @@ impl<'a> Book<'a> {
     }
 
     fn measured(course: &'a Course, options: &'a Options) -> Result<Self, PageError> {
-        let plan = Plan::new(course, options);
+        let mut plan = Plan::new(course, options);
+        if options.form == Form::Review {
+            let review = Review::of(&plan)?;
+            plan.pages = review.pages();
+            let folding = options.booklet.then(|| Folding::of(plan.pages));
+            let (sheets, slips, review) = (Vec::new(), None, Some(review));
+            return Ok(Self { plan, sheets, slips, review, folding });
+        }
         let how_to = how_to::pages(&plan);
         let plan = plan.with_how_to(how_to);
+        let term = term::pages(&plan)?;
+        let plan = plan.with_term(term);
         let contents = contents::fitted(&plan);
-        let mut plan = plan.with_contents(contents);
-        let measured = parallel::map(&plan.chapters, |chapter| {
-            let sheets = sheet::measure(&plan, chapter);
-            let sheets = sheets.map_err(|error| with_nearest(error, &plan, chapter));
-            sheets.map_err(|error| in_drill(error, &plan, chapter))
-        });
-        let sheets = measured.into_iter().collect::<Result<Vec<_>, _>>()?;
+        let plan = plan.with_contents(contents);
+        let (mut plan, sheets) = measured_with_slips(plan)?;
         check_shared(&plan, &sheets)?;
         plan.allot(sheets.iter().map(|sheets| sheets.allotment));
+        let on_pages = matches!(plan.slips, Slips::OnPages(_));
+        let slips = on_pages.then(|| SlipPages::of(&plan)).transpose()?;
+        if let Some(slips) = &slips {
+            plan = plan.with_slips(Slips::OnPages(slips.pages()));
+        }
         let folding = options.booklet.then(|| Folding::of(plan.pages));
-        Ok(Self { plan, sheets, folding })
+        Ok(Self { plan, sheets, slips, review: None, folding })
     }
 
     /// How many pages it has; of a booklet, how many sides of its sheets.
@@ -109,11 +128,19 @@ impl<'a> Book<'a> {
     /// Draws the page at an index as it lies in the book, folded or not.
     fn leaf(&self, index: usize) -> Result<Page, PageError> {
         let plan = &self.plan;
+        if let Some(review) = &self.review {
+            return Ok(review.lay_out(plan, index));
+        }
         match self.role(index) {
             PageRole::Cover => cover::lay_out(plan),
             PageRole::Contents(nth) => contents::lay_out(plan, nth),
             PageRole::HowTo(nth) => how_to::lay_out(plan, nth),
+            PageRole::Term(nth) => term::lay_out(plan, nth, index),
             PageRole::Chords(table) => Ok(chord_table::lay_out(plan, table)),
+            PageRole::Slips(nth) => match &self.slips {
+                Some(slips) => Ok(slips.lay_out(plan, nth, index)),
+                None => Ok(plan.board(index).finish()),
+            },
             PageRole::Log => Ok(log::lay_out(plan, index)),
             PageRole::Opening(chapter) => {
                 let chapter = &plan.chapters[chapter];
@@ -132,6 +159,9 @@ impl<'a> Book<'a> {
         if plan.logs.contains(&index) {
             return PageRole::Log;
         }
+        if let Some(nth) = index.checked_sub(plan.slips_page) {
+            return PageRole::Slips(nth);
+        }
         let chapters = plan.chapters.iter().rev();
         let Some(chapter) = chapters.into_iter().find(|chapter| chapter.start() <= index) else {
             return match index {
@@ -140,21 +170,55 @@ impl<'a> Book<'a> {
                     PageRole::Contents(page - super::plan::CONTENTS)
                 }
                 page if page < plan.chords_page(0) => PageRole::HowTo(page - plan.how_to_page()),
-                page => PageRole::Chords(page - plan.chords_page(0)),
+                page if page < plan.term_page() => PageRole::Chords(page - plan.chords_page(0)),
+                page => PageRole::Term(page - plan.term_page()),
             };
         };
         match index.checked_sub(chapter.first_page) {
             None => PageRole::Opening(chapter.index),
-            Some(page) => PageRole::Sheet(chapter.index, page),
+            Some(page) => {
+                let among = chapter.first_page..index;
+                let logs = plan.logs.iter().filter(|log| among.contains(log)).count();
+                PageRole::Sheet(chapter.index, page - logs)
+            }
         }
     }
+}
+
+/// The sheets of all drills, and the plan with the return slips where they have room: at the foot of
+/// their sheets, unless a sheet then takes more pages than it does without.
+fn measured_with_slips(plan: Plan<'_>) -> Result<(Plan<'_>, Vec<Sheets>), PageError> {
+    if plan.slips != Slips::AtFoot {
+        let sheets = measure_all(&plan)?;
+        return Ok((plan, sheets));
+    }
+    let without = plan.clone().with_slips(Slips::OnPages(1));
+    let bare = measure_all(&without)?;
+    let alike = |with: &Vec<Sheets>| {
+        with.iter().zip(&bare).all(|(with, bare)| with.allotment == bare.allotment)
+    };
+    match measure_all(&plan).ok().filter(alike) {
+        Some(sheets) => Ok((plan, sheets)),
+        None => Ok((without, bare)),
+    }
+}
+
+/// Measures the sheets of every drill.
+fn measure_all(plan: &Plan<'_>) -> Result<Vec<Sheets>, PageError> {
+    let measured = parallel::map(&plan.chapters, |chapter| {
+        let sheets = sheet::measure(plan, chapter);
+        let sheets = sheets.map_err(|error| with_nearest(error, plan, chapter));
+        sheets.map_err(|error| in_drill(error, plan, chapter))
+    });
+    measured.into_iter().collect()
 }
 
 /// Errors where several drills were to have so many keys on a page and none of them can: one that
 /// can is enough, and the others have as many as they hold.
 fn check_shared(plan: &Plan<'_>, sheets: &[Sheets]) -> Result<(), PageError> {
     let Some(asked) = plan.options.keys_a_page else { return Ok(()) };
-    let wanted = asked.min(plan.options.keys.len());
+    let keys = plan.chapters.iter().map(|chapter| chapter.exercise.keys.len()).max();
+    let wanted = asked.min(keys.unwrap_or(1));
     let most = sheets.iter().map(|sheets| sheets.allotment.keys).max().unwrap_or(1);
     if most >= wanted {
         return Ok(());

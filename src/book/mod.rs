@@ -4,6 +4,7 @@
 //! pages each key takes; the plan then numbers the pages; and [`Book::page`] draws any of them.
 
 mod booklet;
+mod dice;
 mod error;
 mod form;
 mod made;
@@ -13,14 +14,18 @@ mod outline;
 mod overview;
 mod place;
 mod plan;
+mod review;
 mod sheet;
 mod signature;
 mod spelled;
 mod template;
+mod write_in;
 
+pub(crate) use dice::shuffle;
 pub use error::{PageError, Whose};
 pub use form::Form;
 pub use made::Book;
 pub use options::Options;
 pub use overview::{Overview, OverviewRow};
 pub use template::{Distances, Margins, PageTemplate, TypeSizes};
+pub use write_in::WriteIn;

@@ -1,6 +1,6 @@
 //! What a book's maker chose about it.
 
-use crate::book::Form;
+use crate::book::{Form, WriteIn};
 use crate::canvas::Picture;
 use crate::canvas::paper::{Binding, Orientation, Paper};
 use crate::drill::Hands;
@@ -18,6 +18,20 @@ pub struct Options {
     pub student: Option<String>,
     /// Who teaches.
     pub studio: Option<String>,
+    /// The teacher's own words, on lines of their own.
+    pub note: Option<String>,
+    /// The day, as it is printed.
+    pub date: Option<String>,
+    /// Whether there are slips to be cut off and handed back.
+    pub slip: bool,
+    /// What is left out, to be written in.
+    pub leave_out: Vec<WriteIn>,
+    /// Whether each sheet is followed by the same one with everything on it.
+    pub answers: bool,
+    /// How many boxes a review has, `None` for as many as are usual, and what they are drawn by.
+    pub boxes: Option<usize>,
+    /// See [`Options::boxes`].
+    pub seed: u32,
     /// The studio's picture.
     pub picture: Option<Picture>,
     /// The paper.
@@ -34,11 +48,17 @@ pub struct Options {
     pub keys_a_page: Option<usize>,
     /// How many bars stand on a line; `None` leaves it to their width and to the phrases.
     pub bars: Option<usize>,
-    /// How the music looks.
+    /// How the music looks, what is left out of it apart.
     pub look: Look,
     /// Which hands play.
     pub hands: Hands,
-    /// The keys, in the order in which they are printed; at least one, and each drill has them in its own mode.
+    /// The look and the hands of each drill, in order; where it is short, those above.
+    pub own: Vec<(Look, Hands)>,
+    /// How many weeks the term has that a workbook has a plan of.
+    pub term: Option<usize>,
+    /// After how many sheets each there is a page of the practice log.
+    pub log_every: Option<usize>,
+    /// The keys that any drill has, in the order in which they are printed; at least one.
     pub keys: Vec<Key>,
     /// Whether the keys fall in fifths, so that the round says what comes after the last.
     pub in_round: bool,
@@ -56,6 +76,13 @@ impl Options {
             title: None,
             student: None,
             studio: None,
+            note: None,
+            date: None,
+            slip: false,
+            leave_out: Vec::new(),
+            answers: false,
+            boxes: None,
+            seed: 0,
             picture: None,
             paper: Paper::default(),
             orientation: Orientation::default(),
@@ -66,6 +93,9 @@ impl Options {
             bars: None,
             look: Look::default(),
             hands: Hands::default(),
+            own: Vec::new(),
+            term: None,
+            log_every: None,
             keys,
             in_round: true,
             is_course: false,

@@ -5,12 +5,13 @@ use std::borrow::Cow;
 use kurbo::{Rect, Size};
 
 use super::spelled::{self, ChordTable};
+use super::write_in;
 use super::{Form, Options, PageError, PageTemplate, Whose};
 use crate::canvas::PageNumber;
 use crate::canvas::board::Board;
 use crate::canvas::paper::{self, Binding, Orientation};
 use crate::drill::{Course, Exercise, Hands, Template};
-use crate::engrave::Staves;
+use crate::engrave::{Look, Staves};
 use crate::source::{DrillField, RecipeField};
 use crate::theory::{Key, Mode, Spelling};
 
@@ -22,6 +23,19 @@ pub(crate) const CONTENTS: usize = 1;
 pub(crate) const CONTENTS_TITLE: &str = "Contents";
 pub(crate) const HOW_TO_TITLE: &str = "How to practise";
 pub(crate) const LOG_TITLE: &str = "Practice log";
+pub(crate) const TERM_TITLE: &str = "Term plan";
+pub(crate) const SLIPS_TITLE: &str = "Return slips";
+
+/// Where the return slips of a document stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Slips {
+    /// There are none.
+    Nowhere,
+    /// Each at the foot of its sheet.
+    AtFoot,
+    /// On so many pages behind all others.
+    OnPages(usize),
+}
 
 /// A picture of the document.
 #[derive(Clone, Copy, Debug)]
@@ -79,20 +93,53 @@ pub(crate) struct Allotment {
     pub(crate) keys: usize,
     /// How many pages a key takes.
     pub(crate) pages: usize,
+    /// How often these pages come: twice where answers follow.
+    pub(crate) times: usize,
+    /// The logs among them.
+    pub(crate) logs: LogsAmong,
+}
+
+/// The pages of the practice log among those of keys.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) struct LogsAmong {
+    /// After how many sheets they come; never where that is 0.
+    every: usize,
+    /// How many sheets of other drills stand between the last of them and the first sheet.
+    since: usize,
+    /// How many pages each takes: an opening of the book where sheets do.
+    pages: usize,
+}
+
+impl LogsAmong {
+    /// How many pages of them stand before the sheet at an index.
+    fn before(self, sheet: usize) -> usize {
+        match self.every {
+            0 => 0,
+            every => (self.since + sheet) / every * self.pages,
+        }
+    }
 }
 
 impl Allotment {
     /// A page to a key.
-    pub(crate) const ALONE: Self = Self { keys: 1, pages: 1 };
+    pub(crate) const ALONE: Self =
+        Self { keys: 1, pages: 1, times: 1, logs: LogsAmong { every: 0, since: 0, pages: 0 } };
 
     /// The first page of the key at an index.
     fn page(self, index: usize) -> usize {
-        index / self.keys * self.pages
+        let sheet = index / self.keys;
+        sheet * self.turn() + self.logs.before(sheet)
     }
 
     /// How many pages so many keys take.
     fn all(self, keys: usize) -> usize {
-        keys.div_ceil(self.keys) * self.pages
+        let sheets = keys.div_ceil(self.keys);
+        sheets * self.turn() + self.logs.before(sheets)
+    }
+
+    /// How many pages the keys of one page take, with their answers.
+    pub(crate) fn turn(self) -> usize {
+        self.pages * self.times
     }
 }
 
@@ -133,6 +180,8 @@ pub(crate) struct Plan<'a> {
     /// How many pages the contents take, and how many the advice on practice does.
     pub(crate) contents: usize,
     pub(crate) how_to: usize,
+    /// How many the plan of the term takes.
+    pub(crate) term: usize,
     /// The height of a row of their table of drills, in ems.
     pub(crate) contents_row: f64,
     /// The tables of spelled chords, one page each.
@@ -140,6 +189,10 @@ pub(crate) struct Plan<'a> {
     /// The indices of the pages of the practice log of a workbook: behind the keys, or before
     /// them where it lets spreads begin on a left page.
     pub(crate) logs: Vec<usize>,
+    /// The index of the first page of return slips; behind the last page where there are none.
+    pub(crate) slips_page: usize,
+    /// Where the return slips stand.
+    pub(crate) slips: Slips,
     /// How many pages there are.
     pub(crate) pages: usize,
     /// How high the staves are, and what they may shrink to.
@@ -150,6 +203,27 @@ pub(crate) struct Plan<'a> {
 impl Plan<'_> {
     pub(crate) fn sheet(&self) -> Size {
         paper::size(self.options.paper, self.options.orientation)
+    }
+
+    /// How often the pages of a key come: once more for the answers.
+    pub(crate) fn times(&self) -> usize {
+        let is_partial = write_in::task(&self.options.leave_out).is_some();
+        if is_partial && self.options.answers { 2 } else { 1 }
+    }
+
+    /// How the music of a sheet looks that is to be written in.
+    pub(crate) fn partial_look(&self, chapter: &Chapter<'_>) -> Look {
+        Look { blanks: write_in::blanks(&self.options.leave_out), ..self.look(chapter) }
+    }
+
+    /// How the music of a drill looks.
+    pub(crate) fn look(&self, chapter: &Chapter<'_>) -> Look {
+        self.options.own.get(chapter.index).map_or(self.options.look, |(look, _)| *look)
+    }
+
+    /// Which hands play a drill.
+    pub(crate) fn hands(&self, chapter: &Chapter<'_>) -> Hands {
+        self.options.own.get(chapter.index).map_or(self.options.hands, |(_, hands)| *hands)
     }
 
     /// Whether pages are wider than they are high.
@@ -207,7 +281,7 @@ impl Plan<'_> {
 
     /// How many of these are full of words, not a practice log.
     fn words_before(&self) -> usize {
-        if self.is_workbook() { self.chords_page(self.tables.len()) } else { 0 }
+        if self.is_workbook() { self.term_page() + self.term } else { 0 }
     }
 
     pub(crate) fn how_to_page(&self) -> usize {
@@ -229,7 +303,7 @@ impl Plan<'_> {
         } else {
             (self.title.0, &*self.title.1)
         };
-        let alone = match self.options.hands {
+        let alone = match self.hands(chapter) {
             Hands::Together => "",
             Hands::Right => ", right hand alone",
             Hands::Left => ", left hand alone",
@@ -245,15 +319,24 @@ impl Plan<'_> {
     /// The keys of the document in a mode, spelled as the drills of its tonality have them.
     pub(crate) fn keys_in(&self, mode: Mode) -> Vec<Key> {
         let like = |chapter: &&Chapter<'_>| chapter.drill().mode.is_minor() == mode.is_minor();
-        let own = self.chapters.iter().find(like).map(|chapter| self.keys(chapter));
-        let keys = own.unwrap_or_else(|| self.options.keys.clone());
-        keys.into_iter().map(|key| key.in_mode(mode)).collect()
+        let own = || self.chapters.iter().filter(like).flat_map(|chapter| &chapter.exercise.keys);
+        let as_had = |key: &Key| {
+            let same = own().find(|own| own.place_in_round() == key.place_in_round());
+            same.copied().unwrap_or(*key).in_mode(mode)
+        };
+        self.options.keys.iter().map(as_had).collect()
+    }
+
+    /// The index of the first page of the plan of the term.
+    pub(crate) fn term_page(&self) -> usize {
+        self.chords_page(self.tables.len())
     }
 
     /// The index of the page of a key of a drill that sounds like `key`.
     pub(crate) fn page_of(&self, chapter: &Chapter<'_>, key: Key) -> Option<usize> {
         let place = key.place_in_round();
-        let index = self.options.keys.iter().position(|own| own.place_in_round() == place)?;
+        let keys = &chapter.exercise.keys;
+        let index = keys.iter().position(|own| own.place_in_round() == place)?;
         Some(chapter.key_page(index))
     }
 
@@ -311,6 +394,7 @@ impl<'a> Plan<'a> {
             growth,
             title: match (&options.title, exercises) {
                 (Some(title), _) => (TITLE, Cow::Borrowed(title)),
+                (None, _) if options.form == Form::Review => (TITLE, Cow::Borrowed("Review")),
                 (None, [one]) => (DRILL_TITLE, Cow::Borrowed(&one.template.title)),
                 (None, _) => (TITLE, Cow::Owned(format!("A course of {} drills", exercises.len()))),
             },
@@ -320,9 +404,17 @@ impl<'a> Plan<'a> {
             }),
             contents: 1,
             how_to: 1,
+            term: 0,
             contents_row: 1.0,
-            tables: spelled::of(exercises),
+            tables: spelled::with_answers(spelled::of(exercises), options),
             logs: Vec::new(),
+            slips_page: 0,
+            slips: match (options.slip, options.form) {
+                (false, _) => Slips::Nowhere,
+                (true, Form::Handout) => Slips::AtFoot,
+                (true, Form::Workbook) => Slips::OnPages(1),
+                (true, Form::Review) => Slips::Nowhere,
+            },
             pages: 0,
             staves,
         };
@@ -344,11 +436,25 @@ impl<'a> Plan<'a> {
         self
     }
 
+    /// Gives the plan of the term so many pages.
+    pub(crate) fn with_term(mut self, pages: usize) -> Self {
+        self.term = pages;
+        self.place();
+        self
+    }
+
     /// The same plan with staves of one height, in points.
     pub(crate) fn with_staves(&self, height: f64) -> Self {
         let growth = self.page.growth(height);
         let staves = Staves { largest: height, least: height };
         Self { staves, growth, grown: self.page.grown(growth), ..self.clone() }
+    }
+
+    /// Puts the return slips elsewhere.
+    pub(crate) fn with_slips(mut self, slips: Slips) -> Self {
+        self.slips = slips;
+        self.place();
+        self
     }
 
     /// Gives the keys of each drill their pages.
@@ -366,7 +472,9 @@ impl<'a> Plan<'a> {
 
     /// Gives every drill its pages.
     fn place(&mut self) {
-        let (is_workbook, keys) = (self.is_workbook(), self.options.keys.len());
+        let is_workbook = self.is_workbook();
+        let every = self.options.log_every.unwrap_or(0);
+        let mut since = 0;
         let (has_openings, faces) =
             (is_workbook && self.options.is_course, self.has_facing_pages());
         let mut page = self.front();
@@ -381,11 +489,28 @@ impl<'a> Plan<'a> {
             }
             chapter.opening = has_openings.then_some(page);
             chapter.first_page = page + usize::from(has_openings);
+            let turn = chapter.allotment.turn();
+            let opens = faces && chapter.allotment.pages.is_multiple_of(2);
+            let logs = LogsAmong { every, since, pages: if opens { 2 } else { 1 } };
+            chapter.allotment.logs = logs;
+            let keys = chapter.exercise.keys.len();
+            let sheets = keys.div_ceil(chapter.allotment.keys);
+            for sheet in 1..=sheets {
+                let before = logs.before(sheet - 1);
+                let first = chapter.first_page + sheet * turn + before;
+                self.logs.extend(first..first + logs.before(sheet) - before);
+            }
+            since = (since + sheets) % every.max(1);
             page = chapter.first_page + chapter.allotment.all(keys);
         }
-        if is_workbook && (has_openings || self.logs.is_empty()) {
+        let is_owed = every > 0 && since > 0;
+        if is_workbook && (has_openings && every == 0 || is_owed || self.logs.is_empty()) {
             self.logs.push(page);
             page += 1;
+        }
+        self.slips_page = page;
+        if let Slips::OnPages(pages) = self.slips {
+            page += pages;
         }
         self.pages = page;
     }

@@ -4,6 +4,8 @@
 use crate::drill::{ChordPlan, Degree, Exercise, Home, Passage};
 use crate::theory::Mode;
 
+use super::{Options, WriteIn};
+
 /// The title of the tables.
 const TITLE: &str = "The chords, spelled";
 /// The most chords of a table: the sevenths of a key.
@@ -18,6 +20,22 @@ pub(crate) struct ChordTable {
     pub(crate) title: String,
     pub(crate) mode: Mode,
     pub(crate) chords: Vec<ChordPlan>,
+    /// Whether the notes are left out, to be written in.
+    pub(crate) is_blank: bool,
+}
+
+/// Tables with their notes left out where that is asked for, each followed by the whole one where
+/// the answers are too.
+pub(crate) fn with_answers(tables: Vec<ChordTable>, options: &Options) -> Vec<ChordTable> {
+    if !options.leave_out.contains(&WriteIn::Spelling) {
+        return tables;
+    }
+    let both = |table: ChordTable| {
+        let title = format!("{}, answers", table.title);
+        let answers = options.answers.then(|| ChordTable { title, ..table.clone() });
+        std::iter::once(ChordTable { is_blank: true, ..table }).chain(answers)
+    };
+    tables.into_iter().flat_map(both).collect()
 }
 
 /// Chords that are no sevenths of their scale, in the order of their tables.
@@ -73,6 +91,7 @@ pub(crate) fn of(exercises: &[Exercise]) -> Vec<ChordTable> {
             title: format!("{TITLE}: {}", mode.words()),
             mode: *mode,
             chords,
+            is_blank: false,
         });
     }
     for (mode, other) in modes.iter().flat_map(|mode| Other::ALL.map(|other| (*mode, other))) {
@@ -80,7 +99,8 @@ pub(crate) fn of(exercises: &[Exercise]) -> Vec<ChordTable> {
         let title = other.title(mode);
         let most = if other == Other::Rest { MOST_WIDE } else { MOST_CHORDS };
         for some in others(&own, other).chunks(most) {
-            tables.push(ChordTable { title: title.clone(), mode, chords: some.to_vec() });
+            let (title, chords) = (title.clone(), some.to_vec());
+            tables.push(ChordTable { title, mode, chords, is_blank: false });
         }
     }
     if let [alone] = tables.as_mut_slice() {

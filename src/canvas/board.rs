@@ -78,6 +78,12 @@ impl Board {
         self.mark(Mark::Trace(Trace::Line { from, to, width }, ink));
     }
 
+    /// An upright rule.
+    pub(crate) fn upright(&mut self, x: f64, [y0, y1]: [f64; 2], width: f64) {
+        let (from, to) = (Point::new(x, y0), Point::new(x, y1));
+        self.mark(Mark::Trace(Trace::Line { from, to, width }, Ink::Black));
+    }
+
     /// A place that leads to another page.
     pub(crate) fn link(&mut self, area: Rect, target: usize, about: String) {
         self.page.links.push(Link { area, target, about });

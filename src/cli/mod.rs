@@ -12,6 +12,7 @@ mod options;
 mod recipe;
 mod report;
 mod retempo;
+mod review;
 mod signals;
 mod slips;
 mod usage;
@@ -46,6 +47,7 @@ enum Command {
     Workbook(workbook::WorkbookOrder),
     Handout(handout::HandoutOrder),
     Class(class::ClassOrder),
+    Review(review::ReviewOrder),
     Retempo(retempo::RetempoOrder),
     Recipe(recipe::RecipeOrder),
     Drills(drills::DrillsOrder),
@@ -77,6 +79,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<Report, CliError>
         Some(Command::Workbook(order)) => order.make(),
         Some(Command::Handout(order)) => order.make(),
         Some(Command::Class(order)) => order.make(),
+        Some(Command::Review(order)) => order.make(),
         Some(Command::Retempo(order)) => order.make(),
         Some(Command::Recipe(order)) => order.show().map(Report::from),
         Some(Command::Drills(order)) => order.show().map(Report::from),

@@ -69,6 +69,11 @@ pub(super) struct SheetOptions {
 impl SheetOptions {
     /// Makes what was asked for.
     pub(super) fn make(&self, form: Form) -> Result<Report, CliError> {
+        self.make_with(form, &[])
+    }
+
+    /// The same from more recipes or sheets.
+    pub(super) fn make_with(&self, form: Form, also: &[PathBuf]) -> Result<Report, CliError> {
         /// Enough dots an inch to read every sign on a screen.
         const DPI: u32 = 150;
         if let Some(recipe) = &self.recipe
@@ -93,6 +98,7 @@ impl SheetOptions {
         let made = commission::make(&Errand {
             form,
             recipe: self.recipe.clone(),
+            also,
             typed: &self.changes.0,
             output: self.output.as_ref(),
             force: self.force,
@@ -184,6 +190,14 @@ fn arg(field: Field) -> Arg {
             let names = arg.value_name("KEY,...").value_parser(parser).visible_alias("key");
             names.action(ArgAction::Append).value_delimiter(',')
         }
+        (_, FieldKind::Words(words)) => {
+            let names = arg.value_name(format!("{},...", words().join("|"))).value_parser(parser);
+            names.action(ArgAction::Append).value_delimiter(',')
+        }
+        (_, FieldKind::Numbers(..)) => {
+            let numbers = arg.value_name("NUMBER,...").value_parser(parser);
+            numbers.action(ArgAction::Append).value_delimiter(',').allow_negative_numbers(true)
+        }
         (_, kind) => {
             let is_number =
                 matches!(kind, FieldKind::Beats | FieldKind::Seed | FieldKind::Number(..));
@@ -251,6 +265,16 @@ fn value(matches: &ArgMatches, field: Field) -> Option<(Field, FieldValue, Strin
                 )
                 .collect();
             (!keys.is_empty()).then_some((field, FieldValue::Keys(keys), option_of(field)))
+        }
+        (_, FieldKind::Words(_)) => {
+            let one = |value| if let FieldValue::Words(all) = value { all } else { Vec::new() };
+            let words: Vec<&str> = all().flat_map(one).collect();
+            (!words.is_empty()).then_some((field, FieldValue::Words(words), option_of(field)))
+        }
+        (_, FieldKind::Numbers(..)) => {
+            let one = |value| if let FieldValue::Numbers(all) = value { all } else { Vec::new() };
+            let numbers: Vec<u32> = all().flat_map(one).collect();
+            (!numbers.is_empty()).then_some((field, FieldValue::Numbers(numbers), option_of(field)))
         }
         _ => Some((field, matches.get_one::<FieldValue>(name)?.clone(), option_of(field))),
     }

@@ -41,7 +41,7 @@ fn meant(word: &str, form: Form, before: Option<&Before>) -> Option<String> {
                 let drills = all.collect::<Vec<_>>().join(",");
                 return Some(format!("for several drills write --{field} {}", quoted(&drills)));
             }
-            FieldKind::Line(_) => {
+            FieldKind::Line(_) | FieldKind::Lines(..) => {
                 let text = all.collect::<Vec<_>>().join(" ");
                 return Some(format!(
                     "a text of several words stands in quotes: --{field} \"{text}\""

@@ -40,6 +40,9 @@ pub(super) fn typed(part: &Part) -> Option<String> {
             (FieldKind::Flag, "false") => format!("no --{field}"),
             (FieldKind::Flag, _) => format!("--{field}"),
             (FieldKind::Drills, _) if is_whole_library(bare) => format!("--{field}"),
+            (FieldKind::Words(_), list) => {
+                format!("--{field} {}", list.replace(['[', ']', '"'], "").replace(", ", ","))
+            }
             _ => format!("--{field} {}", quoted(bare)),
         },
         Part::Replace => "--force".to_owned(),

@@ -12,7 +12,7 @@ use super::remarks::remarks;
 use super::repertoire::{Repertoire, file_name};
 use super::source::Source;
 use super::spot::Spot;
-use super::{Answer, keys, logo, naming, trial};
+use super::{Answer, keys, logo, naming, pool, trial};
 use crate::book::{Book, PageError};
 use crate::canvas::picture::picture;
 use crate::canvas::{Label, Page};
@@ -30,7 +30,15 @@ const EXAMPLE_KEY: &str = "Eb";
 pub(crate) fn make(errand: &Errand<'_>) -> Result<Answer, Complaint> {
     let source = Source::open(errand.recipe.as_deref())?;
     let origin = Origin { source: &source, typed: errand.typed };
-    let ready = Ready::new(asked(errand.form, origin)?, origin)?;
+    let mut recipe = asked(errand.form, origin)?;
+    if !errand.also.is_empty() {
+        let mut from = source.recipe.clone();
+        for path in errand.also {
+            from = pool::pooled(from, Source::open(Some(path))?);
+        }
+        recipe = Recipe { form: errand.form, ..errand.typed.settings.over(from) };
+    }
+    let ready = Ready::new(recipe, origin)?;
     let name = ready.name();
     // Pictures of a sheet that goes nowhere are no reason to begin with them.
     let spot = match (errand.output, &errand.pictures) {
@@ -206,6 +214,7 @@ impl<'a> Ready<'a> {
             PipelineError::UnknownDrill { .. }
             | PipelineError::SameName(_)
             | PipelineError::Keys(_)
+            | PipelineError::NoSuchBar { .. }
             | PipelineError::Template(_)
             | PipelineError::Output(_) => None,
         };
@@ -286,10 +295,14 @@ fn check_characters(recipe: &Recipe) -> Result<(), Complaint> {
         (Field::Title, &recipe.title),
         (Field::Student, &recipe.student),
         (Field::Studio, &recipe.studio),
+        (Field::Note, &recipe.note),
+        (Field::Date, &recipe.date),
     ];
     for (field, words) in texts {
         let words = words.as_deref().unwrap_or_default();
-        let missing = TextFace::ALL.iter().find_map(|face| typeset::missing(*face, words));
+        let mut lines = words.lines();
+        let in_line = |words| TextFace::ALL.iter().find_map(|face| typeset::missing(*face, words));
+        let missing = lines.find_map(in_line);
         if let Some(found) = missing {
             let code = format!("`{found}` (U+{:04X})", found as u32);
             let problem = format!("the text face cannot show {code} in {field}");

@@ -19,6 +19,9 @@ impl From<PipelineError> for Complaint {
             PipelineError::SameName(_) => {
                 Self::new(problem).mend("keep one of them, or name the other one anew")
             }
+            PipelineError::NoSuchBar { bars, .. } => {
+                Self::of(RecipeField::Watch, problem).mend(format!("write bars from 1 to {bars}"))
+            }
             PipelineError::Template(complaint) | PipelineError::Keys(complaint) => complaint,
             PipelineError::Page(error) => error.into(),
             PipelineError::Output(error) => error.into(),

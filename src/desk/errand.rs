@@ -24,6 +24,8 @@ pub(crate) struct Errand<'a> {
     pub(crate) form: Form,
     /// The recipe or the earlier sheet to start from.
     pub(crate) recipe: Option<PathBuf>,
+    /// More recipes and sheets, whose drills and keys a review asks for too.
+    pub(crate) also: &'a [PathBuf],
     /// What wins over it.
     pub(crate) typed: &'a Typed,
     /// Where the sheet goes; without it, where its name says.

@@ -20,6 +20,7 @@ pub(crate) mod naming;
 pub(crate) mod outlet;
 pub mod pipeline;
 pub(crate) mod place;
+mod pool;
 pub(crate) mod product;
 mod remarks;
 mod repertoire;

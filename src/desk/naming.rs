@@ -21,7 +21,7 @@ const ALL_KEYS: usize = 12;
 pub(crate) fn name(recipe: &Recipe, drill: &str, tonics: &[NoteName]) -> PathBuf {
     let mut words = vec![recipe.form.word().to_owned(), drill.to_owned()];
     match tonics.len() {
-        ALL_KEYS if recipe.form == Form::Workbook => {}
+        ALL_KEYS if recipe.form != Form::Handout => {}
         count if count > MOST_KEYS => words.push(format!("{count}-keys")),
         _ => {
             words.extend(tonics.iter().map(|tonic| tonic.plain().replace('#', "-sharp")));

@@ -6,10 +6,10 @@ use super::keys;
 use crate::book::{self, Book, PageError};
 use crate::canvas::{Document, picture};
 use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
-use crate::engrave::Look;
+use crate::engrave::{Blanks, Look, Watched};
 use crate::output::{self, Inked, OutputError};
 use crate::parallel;
-use crate::recipe::{CourseDrill, KeyOrder, Recipe, WHOLE_LIBRARY};
+use crate::recipe::{AskedKey, CourseDrill, KeyOrder, Own, Recipe, WHOLE_LIBRARY};
 use crate::source::Complaint;
 use crate::theory::{ChordStyle, Key, Mode};
 
@@ -30,6 +30,16 @@ pub enum PipelineError {
     /// The drills cannot be in the keys that were asked for.
     #[error("{0}")]
     Keys(Complaint),
+    /// A bar to watch that a drill has not.
+    #[error("there is no bar {bar} to watch: `{drill}` has {bars}")]
+    NoSuchBar {
+        /// The bar, counted from 1.
+        bar: u32,
+        /// The name of the drill.
+        drill: String,
+        /// How many bars it has.
+        bars: usize,
+    },
     /// The drill template is wrong.
     #[error(transparent)]
     Template(#[from] Complaint),
@@ -50,6 +60,8 @@ pub struct KnownDrill {
     pub text: String,
     /// What the text says.
     pub template: Template,
+    /// What it has otherwise than the rest of its course.
+    pub own: Own,
 }
 
 impl KnownDrill {
@@ -57,7 +69,14 @@ impl KnownDrill {
     /// first thing that is wrong with it.
     pub fn read(name: &str, text: &str, origin: &str) -> Result<Self, Complaint> {
         let template = Template::parse(text, origin)?;
-        Ok(Self { name: name.to_owned(), text: text.to_owned(), template })
+        let own = Own::default();
+        Ok(Self { name: name.to_owned(), text: text.to_owned(), template, own })
+    }
+
+    /// The same with something of its own.
+    #[must_use]
+    pub fn with(self, own: &Own) -> Self {
+        Self { own: own.clone(), ..self }
     }
 }
 
@@ -66,18 +85,22 @@ impl KnownDrill {
 ///
 /// Errors with the first drill that is unknown or wrong.
 pub fn drills(recipe: &Recipe) -> Result<Vec<KnownDrill>, PipelineError> {
-    let mut named: Vec<(&str, &str)> = Vec::new();
+    let none = Own::default();
+    let mut named: Vec<(&str, &str, &Own)> = Vec::new();
     if !recipe.is_course() {
-        named.push((&*recipe.drill, found(&recipe.drill, recipe.template.as_deref())?));
+        named.push((&*recipe.drill, found(&recipe.drill, recipe.template.as_deref())?, &none));
     }
     for part in &recipe.course {
         if part.drill == WHOLE_LIBRARY && part.template.is_none() {
-            named.extend(library::all().map(|(name, text): (&str, &str)| (name, text)));
+            let own = |(name, text): (&'static str, &'static str)| (name, text, &part.own);
+            named.extend(library::all().map(own));
         } else {
-            named.push((&*part.drill, found(&part.drill, part.template.as_deref())?));
+            named.push((&*part.drill, found(&part.drill, part.template.as_deref())?, &part.own));
         }
     }
-    let read = parallel::map(named, |(name, text)| KnownDrill::read(name, text, name));
+    let read = parallel::map(named, |(name, text, own)| {
+        KnownDrill::read(name, text, name).map(|drill| drill.with(own))
+    });
     let mut drills: Vec<KnownDrill> = Vec::with_capacity(read.len());
     for drill in read {
         let drill = drill?;
@@ -169,6 +192,10 @@ pub fn look(recipe: &Recipe) -> Look {
         symbols: ChordStyle::with(recipe.symbols, recipe.minor, recipe.major),
         numerals: recipe.numerals,
         counts: recipe.counts,
+        blanks: Blanks::default(),
+        watch: Watched::of(
+            recipe.watch.iter().filter_map(|bar| bar.checked_sub(1)).map(|bar| bar as usize),
+        ),
     }
 }
 
@@ -186,15 +213,28 @@ pub(crate) fn commission_of(
     recipe: &Recipe,
     drills: Vec<KnownDrill>,
 ) -> Result<Commission, PipelineError> {
-    let choices = choices(recipe);
-    let tempi = Tempi { tempo: recipe.tempo, goal: recipe.goal };
+    for KnownDrill { template, .. } in &drills {
+        let bars = template.bars();
+        if let Some(bar) = recipe.watch.iter().copied().find(|bar| *bar as usize > bars) {
+            return Err(PipelineError::NoSuchBar { bar, drill: template.name.clone(), bars });
+        }
+    }
+    let mut drills = drills;
+    for drill in drills.iter_mut().filter(|drill| !drill.own.keys.is_empty()) {
+        let mode = [(drill.template.name.clone(), drill.template.mode)];
+        drill.own.keys = keys::settled(&drill.own.keys, &mode).map_err(PipelineError::Keys)?;
+    }
+    // What the course says, without what is large in it.
+    let base = Recipe { logo_data: None, template: None, course: Vec::new(), ..recipe.clone() };
+    let each: Vec<Recipe> = drills.iter().map(|drill| drill.own.over(base.clone())).collect();
     let mut carried = recipe.clone();
     carried.keys = keys::settled(&recipe.keys, &modes(&drills)).map_err(PipelineError::Keys)?;
-    let keys: Vec<Key> = carried.keys.iter().map(|key| key.key()).collect();
+    let keys = keys_of_any(&carried.keys, &drills);
     if recipe.is_course() {
         let part = |drill: &KnownDrill| CourseDrill {
             drill: drill.name.clone(),
             template: Some(drill.text.clone()),
+            own: drill.own.clone(),
         };
         carried.course = drills.iter().map(part).collect();
     } else {
@@ -203,11 +243,13 @@ pub(crate) fn commission_of(
             carried.drill.clone_from(&drill.name);
         }
     }
-    let exercise = |KnownDrill { template, .. }| {
-        let keys = keys::of_drill(&carried.keys, template.mode);
-        Exercise::new(template, &keys, tempi, choices)
+    let exercise = |(KnownDrill { template, own, .. }, recipe): (KnownDrill, &Recipe)| {
+        let asked = if own.keys.is_empty() { &carried.keys } else { &own.keys };
+        let keys = keys::of_drill(asked, template.mode);
+        let tempi = Tempi { tempo: recipe.tempo, goal: recipe.goal };
+        Exercise::new(template, &keys, tempi, choices(recipe))
     };
-    let course = Course { exercises: drills.into_iter().map(exercise).collect() };
+    let course = Course { exercises: drills.into_iter().zip(&each).map(exercise).collect() };
     let picture = recipe.logo_data.as_deref().map(picture::picture);
     let picture = picture.transpose().map_err(PageError::from)?;
     let book = book::Options {
@@ -215,6 +257,13 @@ pub(crate) fn commission_of(
         title: recipe.title.clone(),
         student: recipe.student.clone(),
         studio: recipe.studio.clone(),
+        note: recipe.note.clone(),
+        date: recipe.date.clone(),
+        slip: recipe.slip,
+        leave_out: recipe.leave_out.clone(),
+        answers: recipe.answers,
+        boxes: recipe.boxes.map(|boxes| boxes as usize),
+        seed: recipe.seed.unwrap_or(0),
         picture,
         paper: recipe.paper,
         orientation: recipe.orientation,
@@ -225,12 +274,31 @@ pub(crate) fn commission_of(
         keys_a_page: recipe.keys_a_page.map(|keys| keys.max(1) as usize),
         look: look(recipe),
         hands: recipe.hands,
+        own: each.iter().map(|recipe| (look(recipe), recipe.hands)).collect(),
+        term: recipe.term.map(|weeks| weeks.max(1) as usize),
+        log_every: recipe.log_every.map(|sheets| sheets.max(1) as usize),
         keys,
         in_round: matches!(recipe.order, None | Some(KeyOrder::FallingFifths)),
         is_course: recipe.is_course(),
         carried: carried.to_json(),
     };
     Ok(Commission { recipe: carried, course, book })
+}
+
+/// The keys that any drill has: those of the course first, in its order.
+fn keys_of_any(course: &[AskedKey], drills: &[KnownDrill]) -> Vec<Key> {
+    let own = drills.iter().flat_map(|drill| &drill.own.keys);
+    let is_shared = drills.iter().any(|drill| drill.own.keys.is_empty());
+    let mut keys: Vec<AskedKey> = Vec::new();
+    for key in course.iter().chain(own.clone()) {
+        let is_new = keys.iter().all(|other| other.place_in_round() != key.place_in_round());
+        let mut owned = own.clone();
+        let is_had = is_shared || owned.any(|it| it.place_in_round() == key.place_in_round());
+        if is_new && is_had {
+            keys.push(*key);
+        }
+    }
+    keys.iter().map(|key| key.key()).collect()
 }
 
 /// The names that drills give themselves, with their modes.

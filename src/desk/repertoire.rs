@@ -8,7 +8,7 @@ use super::pipeline::KnownDrill;
 use crate::drill::library;
 use crate::parallel;
 use crate::recipe::{
-    LARGEST_TEMPLATE, Recipe, WHOLE_LIBRARY, check_count, drill_twice, is_path_of_drill,
+    LARGEST_TEMPLATE, Own, Recipe, WHOLE_LIBRARY, check_count, drill_twice, is_path_of_drill,
     line_of_course_template, line_of_template,
 };
 use crate::source::{Advice, Complaint, Place, RecipeField as Field};
@@ -30,6 +30,11 @@ pub(crate) struct Fetched {
 impl Fetched {
     fn of_library(name: &str, text: &str) -> Result<Self, Complaint> {
         Ok(Self { known: KnownDrill::read(name, text, name)?, file: None })
+    }
+
+    /// The same with something of its own.
+    fn with(self, own: &Own) -> Self {
+        Self { known: self.known.with(own), ..self }
     }
 
     /// The name that it gives itself.
@@ -54,13 +59,14 @@ impl Repertoire {
             if part.drill == WHOLE_LIBRARY && part.template.is_none() {
                 let whole: Vec<(&str, &str)> = library::all().collect();
                 for drill in parallel::map(whole, |(name, text)| Fetched::of_library(name, text)) {
-                    repertoire.add(drill?, origin)?;
+                    repertoire.add(drill?.with(&part.own), origin)?;
                 }
                 continue;
             }
             let start = || line_of_course_template(toml?, index);
             let own = part.template.as_deref().map(|text| (text, start()));
-            repertoire.add(fetched(origin, Field::Course, &part.drill, own)?, origin)?;
+            let drill = fetched(origin, Field::Course, &part.drill, own)?;
+            repertoire.add(drill.with(&part.own), origin)?;
         }
         let refused = |complaint: Complaint| complaint.at(origin.place_of(Field::Course));
         check_count(repertoire.drills.len()).map_err(refused)?;

@@ -4,7 +4,7 @@
 use crate::book::PageError;
 use crate::desk::pipeline::{self, KnownDrill, PipelineError};
 use crate::drill::{Template, library};
-use crate::recipe::{CourseDrill, Paper, Recipe, line_of_field};
+use crate::recipe::{CourseDrill, Own, Paper, Recipe, line_of_field};
 use crate::source::{Complaint, Field, Place};
 
 /// What pages refuse of a drill whose text has been judged: by itself in every key of a workbook,
@@ -12,7 +12,8 @@ use crate::source::{Complaint, Field, Place};
 pub(crate) fn refusals(text: &str, template: &Template, origin: &str) -> Vec<Complaint> {
     let mut found: Vec<Complaint> = Vec::new();
     let name = template.name.clone();
-    let own = KnownDrill { name, text: text.to_owned(), template: template.clone() };
+    let (own, template) = (Own::default(), template.clone());
+    let own = KnownDrill { name, text: text.to_owned(), template, own };
     let pair = match in_course(&own) {
         Ok(pair) => pair,
         Err(error) => return vec![located(error, text, origin)],

@@ -105,6 +105,11 @@ impl Template {
         self.passages.iter().map(Passage::length).sum()
     }
 
+    /// How many bars the whole drill has.
+    pub fn bars(&self) -> usize {
+        (self.length() / self.metre.bar()) as usize
+    }
+
     /// How many bars each phrase has, in order: as many as the template says, or as is usual for
     /// each passage. One bar at the end belongs to the phrase before.
     pub fn phrases(&self) -> Vec<usize> {

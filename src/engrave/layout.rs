@@ -19,6 +19,7 @@ use crate::score::{ByHand, Clef, Hand, Score};
 /// A score measured, ready to be set at any width on any number of systems.
 pub struct Layout<'a> {
     score: &'a Score,
+    look: Look,
     columns: Vec<Column<'a>>,
     /// The first columns of bars, by bar, that look otherwise where a system begins with them.
     starts: BTreeMap<usize, Column<'a>>,
@@ -62,7 +63,7 @@ impl<'a> Layout<'a> {
             score.barline_before(0).begins_repeat(),
         );
         let later = prefix::prefix(score.opening_clefs, score.key, None, false);
-        Self { score, columns, starts, bars, opening, later }
+        Self { score, look, columns, starts, bars, opening, later }
     }
 
     /// The score.
@@ -116,6 +117,22 @@ impl<'a> Layout<'a> {
             drafts.into_iter().map(|draft| draft.finish(drop)).unzip();
         let heights = Heights::of(drop, spreads);
         Some((systems, heights))
+    }
+
+    /// The first bars alone, as many as stand on a line of a width, `most` at the most; `None` where
+    /// not one does.
+    pub(crate) fn opening(&self, width: Sp, most: usize) -> Option<System> {
+        let drawn = |bars: usize| {
+            let force = self.natural_force(&(0..bars), width);
+            if force < rules::TIGHTEST {
+                return None;
+            }
+            let (tightest, loosest) = (force, force);
+            let systems = std::iter::once(0..bars).collect();
+            let cut = Cut { systems, tightest, loosest, torn: 0.0, width, last_end: width };
+            self.draw(&cut)?.0.pop()
+        };
+        (1..=most.min(self.bars.len())).rev().find_map(drawn)
     }
 
     /// How far the spaces of a system are stretched where it fills its width.
@@ -199,7 +216,7 @@ impl<'a> Layout<'a> {
         let seat = Seat { bars, courtesy, octaves };
         let end = positions.barlines.last().copied().unwrap_or(width);
         let width = end + courtesy_width;
-        Draft::new(columns, positions, seat, prefix, width, self.score)
+        Draft::new(columns, positions, seat, prefix, width, (self.score, self.look))
     }
 }
 

@@ -1,5 +1,7 @@
 //! What a teacher chose about how the music looks.
 
+use super::blank::Blanks;
+use super::watch::Watched;
 use crate::score::Counts;
 use crate::theory::{ChordStyle, NumeralStyle};
 
@@ -12,4 +14,8 @@ pub struct Look {
     pub numerals: NumeralStyle,
     /// Where counts stand between the staves.
     pub counts: Counts,
+    /// The bars that a bracket stands over.
+    pub watch: Watched,
+    /// What is left out, to be written in.
+    pub blanks: Blanks,
 }

@@ -37,6 +37,7 @@ pub enum Role {
     Ending,
     SectionLetter,
     PassageTitle,
+    Watch,
     OctaveLine,
 }
 

@@ -13,6 +13,7 @@
 mod accidental;
 mod barline;
 mod beam;
+mod blank;
 mod breaking;
 mod chord;
 mod column;
@@ -38,7 +39,9 @@ mod staff_size;
 mod system;
 mod tie;
 mod tuplet;
+mod watch;
 
+pub use blank::Blanks;
 pub use heights::Heights;
 pub use layout::{Cut, Layout, draw, engrave};
 pub use look::Look;
@@ -47,3 +50,4 @@ pub use rules::Sp;
 pub use set::Staves;
 pub use staff_size::{NoSuchStaffSize, StaffSize};
 pub use system::{BRACE_REACH, System};
+pub use watch::Watched;

@@ -249,6 +249,17 @@ pub const FINGER_GAP: Sp = 0.5;
 /// Em of bar numbers (common).
 pub const BAR_NUMBER_SIZE: Sp = 1.7;
 
+/// Thickness of a rule to write a symbol or numeral on, and how far below their baseline it lies
+/// (ours).
+pub const BLANK_LINE: Sp = 0.12;
+/// See [`BLANK_LINE`].
+pub const BLANK_DOWN: Sp = 0.25;
+/// How long such a rule is where nothing is in the way, and the least white after it (ours: a
+/// symbol written by hand is wider than a printed one).
+pub const BLANK_LENGTH: Sp = 6.0;
+/// See [`BLANK_LENGTH`].
+pub const BLANK_TO_NEXT: Sp = 0.9;
+
 // --- Form --------------------------------------------------------------------------------
 
 /// Thickness of the line over an ending (SMuFL names it; common, 0.14).
@@ -280,6 +291,17 @@ pub const LETTER_PAD: Sp = 0.5;
 pub const LETTER_TO_TITLE: Sp = 1.0;
 /// Em of the title of a passage (ours).
 pub const TITLE_SIZE: Sp = 2.6;
+/// Thickness of the bracket over bars to watch: heavier than an ending's, which it is not (ours).
+pub const WATCH_LINE: Sp = 0.24;
+/// Length of the jog at either end of it (ours: half an ending's).
+pub const WATCH_JOG: Sp = 1.0;
+/// Em of the word in it (ours).
+pub const WATCH_SIZE: Sp = 2.1;
+/// White at either side of that word, and the least line beyond that, without which there is no
+/// word (ours).
+pub const WATCH_TO_WORD: Sp = 0.5;
+/// See [`WATCH_TO_WORD`].
+pub const WATCH_LEAST: Sp = 1.2;
 
 // --- Octaves -----------------------------------------------------------------------------
 

@@ -4,7 +4,10 @@ use std::ops::RangeInclusive;
 
 use super::course::check_count;
 use super::fields::{FIELDS, FieldKind, LARGEST_TEMPLATE, LOGO_DATA_LIMIT, PATH_LIMIT, Row, row};
-use super::{AskedKey, Binding, CourseDrill, KeyOrder, Orientation, RECIPE_VERSION, Recipe};
+use super::{
+    AskedKey, Binding, Counts, CourseDrill, FingeringMarks, Form, Hands, KeyOrder, NumeralStyle,
+    Orientation, Own, RECIPE_VERSION, Recipe, WriteIn,
+};
 use crate::source::{Advice, Complaint, RecipeField as Field};
 
 /// Tempi a recipe may ask for, in beats a minute: wider than a clockwork metronome's 40
@@ -30,9 +33,15 @@ impl Recipe {
     pub fn checked(mut self) -> Result<Self, Complaint> {
         check_version(i64::from(self.quintfall))?;
         self.quintfall = RECIPE_VERSION;
-        for text in [&mut self.title, &mut self.student, &mut self.studio, &mut self.logo] {
+        let Self { title, student, studio, date, logo, .. } = &mut self;
+        for text in [title, student, studio, date, logo] {
             *text = text.take().map(|text| text.trim().to_owned()).filter(|text| !text.is_empty());
         }
+        self.note = self.note.take().map(|note| trimmed(&note)).filter(|note| !note.is_empty());
+        self.watch.sort_unstable();
+        self.watch.dedup();
+        self.leave_out.sort_unstable();
+        self.leave_out.dedup();
         self.drill = self.drill.trim().to_owned();
         self.template = self.template.take().filter(|text| !text.trim().is_empty());
         for part in &mut self.course {
@@ -41,25 +50,30 @@ impl Recipe {
         }
         self.logo_data = self.logo_data.take().filter(|text| !text.trim().is_empty());
         self.check_texts()?;
-        check_beats(Field::Tempo, i64::from(self.tempo))?;
-        if let Some(goal) = self.goal {
-            check_beats(Field::Goal, i64::from(goal))?;
-            let tempo = self.tempo;
-            if goal < tempo {
-                let problem = format!("goal {goal} is slower than tempo {tempo}");
-                let mend = format!("raise the goal to {tempo} or more, or lower the tempo");
-                return Err(Complaint::of(Field::Goal, problem).mend(mend));
-            }
-        }
+        self.check_tempi()?;
         if let Some(bars) = self.bars {
             check_number(row(Field::Bars), i64::from(bars))?;
+        }
+        if let Some(boxes) = self.boxes {
+            check_number(row(Field::Boxes), i64::from(boxes))?;
+        }
+        if let Some(weeks) = self.term {
+            check_number(row(Field::Term), i64::from(weeks))?;
+        }
+        if let Some(sheets) = self.log_every {
+            check_number(row(Field::LogEvery), i64::from(sheets))?;
         }
         if let Some(keys) = self.keys_a_page {
             check_number(row(Field::KeysAPage), i64::from(keys))?;
         }
+        for bar in &self.watch {
+            check_number(row(Field::Watch), i64::from(*bar))?;
+        }
+        self.check_blanks()?;
         self.check_course()?;
         self.check_keys()?;
-        if self.seed.is_some() && self.order != Some(KeyOrder::Shuffled) {
+        let draws = self.order == Some(KeyOrder::Shuffled) || self.form == Form::Review;
+        if self.seed.is_some() && !draws {
             let complaint = Complaint::of(Field::Seed, "there is a seed but nothing to shuffle");
             let mend = Advice::words("write ").give(Field::Order, "shuffled");
             return Err(complaint.mend(mend.and(" or leave the seed out")));
@@ -87,12 +101,44 @@ impl Recipe {
                     check_line(row.field, text)?;
                     check_length(row.field, text.chars().count(), most, "characters")?;
                 }
+                FieldKind::Lines(lines, most) => check_lines(row.field, text, (lines, most))?,
                 FieldKind::Block(most) => check_length(row.field, text.len(), most, "bytes")?,
                 _ => {}
             }
         }
         if self.drill.is_empty() && !self.is_course() {
             return Err(Complaint::of(Field::Drill, "drill is empty").mend(NAME_DRILL));
+        }
+        Ok(())
+    }
+
+    /// Checks that what is left out is there, and that answers have something to answer.
+    fn check_blanks(&self) -> Result<(), Complaint> {
+        if self.answers && self.leave_out.is_empty() {
+            let complaint = Complaint::of(Field::Answers, "nothing is left out that has an answer");
+            let mend = Advice::words("write ").give(Field::LeaveOut, vec!["left"]);
+            return Err(complaint.mend(mend.and(" or leave the answers out")));
+        }
+        for part in &self.leave_out {
+            let missing = match part {
+                WriteIn::Right if self.hands == Hands::Left => "the right hand, which rests",
+                WriteIn::Left if self.hands == Hands::Right => "the left hand, which rests",
+                WriteIn::Numerals if self.numerals == NumeralStyle::Off => {
+                    "the numerals, which are off"
+                }
+                WriteIn::Fingers if self.fingering == FingeringMarks::None => {
+                    "the fingers, of which there are none"
+                }
+                WriteIn::Counts if self.counts == Counts::None => {
+                    "the counts, of which there are none"
+                }
+                WriteIn::Spelling if self.form != Form::Workbook => {
+                    "the spelling, which stands in the tables of a workbook"
+                }
+                _ => continue,
+            };
+            let problem = format!("there is no leaving out {missing}");
+            return Err(Complaint::of(Field::LeaveOut, problem).mend("take it out of the list"));
         }
         Ok(())
     }
@@ -125,9 +171,39 @@ impl Recipe {
             if part.template.is_none() && self.course[..index].iter().any(is_same) {
                 return Err(drill_twice(&part.drill));
             }
+            if !part.own.is_empty() {
+                let drill = &part.drill;
+                let named = |complaint: Complaint| {
+                    let problem = format!("drill `{drill}`: {}", complaint.problem);
+                    Complaint { problem, ..complaint }
+                };
+                self.check_own(&part.own).map_err(named)?;
+            }
             bytes += part.template.as_ref().map_or(0, String::len);
         }
         check_length(Field::Course, bytes, LARGEST_COURSE, "bytes")
+    }
+
+    /// Checks what a drill of the course has of its own, beside what it has of the course.
+    fn check_own(&self, own: &Own) -> Result<(), Complaint> {
+        let (tempo, goal, keys) = (self.tempo, self.goal, self.keys.clone());
+        let all = own.over(Self { tempo, goal, keys, ..Self::default() });
+        all.check_tempi()?;
+        all.check_keys()
+    }
+
+    /// Checks that tempo and goal are beats that can be, and the goal no slower.
+    fn check_tempi(&self) -> Result<(), Complaint> {
+        check_beats(Field::Tempo, i64::from(self.tempo))?;
+        let Some(goal) = self.goal else { return Ok(()) };
+        check_beats(Field::Goal, i64::from(goal))?;
+        let tempo = self.tempo;
+        if goal < tempo {
+            let problem = format!("goal {goal} is slower than tempo {tempo}");
+            let mend = format!("raise the goal to {tempo} or more, or lower the tempo");
+            return Err(Complaint::of(Field::Goal, problem).mend(mend));
+        }
+        Ok(())
     }
 
     /// Checks that there are keys and that no two sound the same.
@@ -188,7 +264,7 @@ pub(super) fn check_beats(field: Field, found: i64) -> Result<u16, Complaint> {
 
 /// A whole number, if it lies in the range that a field of such numbers has.
 pub(super) fn check_number(row: &Row, found: i64) -> Result<u32, Complaint> {
-    let FieldKind::Number(least, most) = row.kind else {
+    let (FieldKind::Number(least, most) | FieldKind::Numbers(least, most)) = row.kind else {
         return Ok(u32::try_from(found).unwrap_or(0));
     };
     let number = u32::try_from(found).ok().filter(|number| (least..=most).contains(number));
@@ -208,6 +284,22 @@ fn check_line(field: Field, text: &str) -> Result<(), Complaint> {
         }
         None => Ok(()),
     }
+}
+
+/// Errors if a text of several lines has too many, or one that cannot stand.
+fn check_lines(field: Field, text: &str, (most, limit): (usize, usize)) -> Result<(), Complaint> {
+    for line in text.lines() {
+        check_line(field, line)?;
+    }
+    check_length(field, text.lines().count(), most, "lines")?;
+    check_length(field, text.chars().count(), limit, "characters")
+}
+
+/// A text of several lines with each of them trimmed, and none before the first or after the last
+/// that has words.
+fn trimmed(text: &str) -> String {
+    let lines: Vec<&str> = text.lines().map(str::trim).collect();
+    lines.join("\n").trim_matches('\n').to_owned()
 }
 
 fn check_length(field: Field, length: usize, limit: usize, unit: &str) -> Result<(), Complaint> {
@@ -290,6 +382,21 @@ mod tests {
             "student has a control character (U+000A); write it on one line of plain text",
         );
         fails(
+            |recipe| recipe.note = Some("a\nb\n\nc\n".to_owned()),
+            "note",
+            "note is 4 lines long; shorten it to 3 lines",
+        );
+        fails(
+            |recipe| recipe.note = Some("a\tb".to_owned()),
+            "note",
+            "note has a control character (U+0009); write it on one line of plain text",
+        );
+        fails(
+            |recipe| recipe.watch = vec![5, 0],
+            "watch",
+            "watch 0 is out of range; write a whole number from 1 to 128",
+        );
+        fails(
             |recipe| recipe.title = Some("x".repeat(121)),
             "title",
             "title is 121 characters long; shorten it to 120 characters",
@@ -323,6 +430,11 @@ mod tests {
         let checked = recipe.checked().unwrap();
         assert_eq!(checked.student, None);
         assert_eq!(checked.studio.as_deref(), Some("Room 4"));
+        let note = Some(" \n one \r\n\n two\n\n".to_owned());
+        let recipe = Recipe { note, watch: vec![6, 5, 6], ..Recipe::default() };
+        let checked = recipe.checked().unwrap();
+        assert_eq!(checked.note.as_deref(), Some("one\n\ntwo"));
+        assert_eq!(checked.watch, [5, 6]);
     }
 
     #[test]

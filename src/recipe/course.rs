@@ -6,10 +6,7 @@ use serde::de::value::MapAccessDeserializer;
 use serde::de::{Error as _, IgnoredAny, MapAccess, SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-use toml::Spanned;
-use toml::de::DeValue;
-
-use crate::source::fields::{Fields, Mistakes, as_list, as_text, described};
+use super::own::Own;
 use crate::source::{Complaint, RecipeField as Field};
 
 /// Most drills of a course.
@@ -36,12 +33,14 @@ pub struct CourseDrill {
     pub drill: String,
     /// The whole text of the drill template. Where present, it is what counts, not `drill`.
     pub template: Option<String>,
+    /// What is otherwise for this drill than for the whole course.
+    pub own: Own,
 }
 
 impl CourseDrill {
     /// A drill by its name or path alone.
     pub fn named(drill: &str) -> Self {
-        Self { drill: drill.to_owned(), template: None }
+        Self { drill: drill.to_owned(), template: None, own: Own::default() }
     }
 }
 
@@ -52,15 +51,17 @@ struct DrillTable {
     drill: String,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     template: Option<String>,
+    #[serde(default, skip_serializing_if = "Own::is_empty")]
+    own: Own,
 }
 
 impl Serialize for CourseDrill {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        match &self.template {
-            None => serializer.serialize_str(&self.drill),
-            Some(_) => DrillTable { drill: self.drill.clone(), template: self.template.clone() }
-                .serialize(serializer),
+        if self.template.is_none() && self.own.is_empty() {
+            return serializer.serialize_str(&self.drill);
         }
+        let Self { drill, template, own } = self.clone();
+        DrillTable { drill, template, own }.serialize(serializer)
     }
 }
 
@@ -84,9 +85,9 @@ impl<'de> Visitor<'de> for NameOrTable {
     }
 
     fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<CourseDrill, A::Error> {
-        let DrillTable { drill, template } =
+        let DrillTable { drill, template, own } =
             DrillTable::deserialize(MapAccessDeserializer::new(map))?;
-        Ok(CourseDrill { drill, template })
+        Ok(CourseDrill { drill, template, own })
     }
 }
 
@@ -127,61 +128,9 @@ impl<'de> Visitor<'de> for Drills {
 }
 
 /// The complaint about a course of no drills.
-fn no_drills() -> Complaint {
+pub(super) fn no_drills() -> Complaint {
     let complaint = Complaint::of(Field::Course, "course is empty");
     complaint.mend("write at least one drill, as in [\"pushed\"]")
-}
-
-/// The drills that a TOML file gives. What is wrong with them is added to `mistakes`.
-pub(super) fn read_toml(
-    value: &Spanned<DeValue<'_>>,
-    mistakes: &mut Mistakes<'_>,
-) -> Option<Vec<CourseDrill>> {
-    let list = as_list(Field::Course, value, DRILLS_EXAMPLE, mistakes)?;
-    if list.is_empty() {
-        mistakes.add_at(&value.span(), no_drills());
-        return None;
-    }
-    if let Err(complaint) = check_count(list.len()) {
-        mistakes.add_at(&value.span(), complaint);
-        return None;
-    }
-    let drills: Vec<Option<CourseDrill>> =
-        list.iter().map(|item| read_drill(item, mistakes)).collect();
-    drills.into_iter().collect()
-}
-
-/// A drill by its name, or with its text in a table of its own.
-fn read_drill(item: &Spanned<DeValue<'_>>, mistakes: &mut Mistakes<'_>) -> Option<CourseDrill> {
-    match item.get_ref() {
-        DeValue::String(name) => Some(CourseDrill::named(name)),
-        DeValue::Table(table) => {
-            let mut fields = Fields::of(table, item.span());
-            // What belongs to the whole recipe is often written below its last line, where a
-            // drill has the place already.
-            for key in table.keys() {
-                let Some(field) = Field::named(key.get_ref()) else { continue };
-                if !matches!(field, Field::Drill | Field::Template) {
-                    let problem = format!("`{field}` stands in a drill of the course");
-                    let mend = "it is for the whole recipe: write it above the first [[course]]";
-                    mistakes.add_at(&key.span(), Complaint::of(field, problem).mend(mend));
-                    fields.pass(field);
-                }
-            }
-            let drill = fields.required(Field::Drill, "\"pushed\"");
-            let drill = drill.and_then(|value| as_text(Field::Drill, value, mistakes));
-            let template = fields.text(Field::Template, mistakes);
-            fields.finish(mistakes);
-            let template = template.map(|text| (*text.get_ref()).to_owned());
-            Some(CourseDrill { drill: drill?.into_inner().to_owned(), template })
-        }
-        other => {
-            let problem = format!("{} stands in the list of drills", described(other));
-            let complaint = Complaint::of(Field::Course, problem);
-            mistakes.add_at(&item.span(), complaint.mend("write the name of a drill"));
-            None
-        }
-    }
 }
 
 /// Errors if a course has too many drills.

@@ -10,7 +10,7 @@ use super::course::DRILLS_EXAMPLE;
 use super::{
     AskedKey, Binding, Counts, CourseDrill, DEFAULT_DRILL, Feel, FingeringMarks, Form, HandSize,
     Hands, KeyOrder, Level, MajorStyle, Measure, MinorStyle, NumeralStyle, Orientation, Paper,
-    RECIPE_VERSION, Recipe, StaffSize, SymbolStyle,
+    RECIPE_VERSION, Recipe, StaffSize, SymbolStyle, WriteIn,
 };
 use crate::source::usual::{Sort, Usual};
 use crate::source::word::{choice, known};
@@ -18,6 +18,16 @@ use crate::source::{FileField, RecipeField as Field};
 
 /// Most characters of a line of text; more would not fit on a cover.
 pub const TEXT_LIMIT: usize = 120;
+
+/// Most lines and most characters of a teacher's note, which stands beside the ring.
+pub const NOTE_LINES: usize = 3;
+const NOTE_LIMIT: usize = 240;
+
+/// Most characters of a date, written out in full.
+const DATE_LIMIT: usize = 40;
+
+/// Most bars that can be told one by one; a drill has fewer.
+const MOST_BAR: u32 = 128;
 
 /// Most characters of a path.
 pub(super) const PATH_LIMIT: usize = 1024;
@@ -31,6 +41,9 @@ pub(super) const LOGO_DATA_LIMIT: usize = (8 * 1024 * 1024) / 3 * 4 + 4;
 /// A list of keys as it is written.
 pub(super) const KEYS_EXAMPLE: &str = "[\"C\", \"F\", \"Bb\"]";
 
+/// A list of numbers as it is written.
+pub(super) const NUMBERS_EXAMPLE: &str = "[5, 6]";
+
 /// What a field may hold.
 #[derive(Clone, Copy, Debug)]
 pub enum FieldKind {
@@ -38,16 +51,22 @@ pub enum FieldKind {
     Version,
     /// Text on one line, of so many characters at the most.
     Line(usize),
+    /// Text of so many lines, of so many characters in all, at the most.
+    Lines(usize, usize),
     /// Text of any lines, of so many bytes at the most.
     Block(usize),
     /// One of these words.
     Word(fn() -> &'static [&'static str]),
+    /// A list of these words.
+    Words(fn() -> &'static [&'static str]),
     /// Beats a minute.
     Beats,
     /// A whole number of 32 bits.
     Seed,
     /// A whole number from one to another.
     Number(u32, u32),
+    /// A list of whole numbers from one to another.
+    Numbers(u32, u32),
     /// The height of a staff in millimetres.
     Staff,
     /// Yes or no.
@@ -63,10 +82,14 @@ pub enum FieldKind {
 pub enum FieldValue {
     /// A whole number.
     Whole(u32),
+    /// Whole numbers.
+    Numbers(Vec<u32>),
     /// A text.
     Text(String),
     /// One of the field's words.
     Word(&'static str),
+    /// Some of the field's words.
+    Words(Vec<&'static str>),
     /// A staff size.
     Staff(StaffSize),
     /// Yes or no.
@@ -86,6 +109,10 @@ impl FieldValue {
         if let Self::Whole(number) = self { Some(number) } else { None }
     }
 
+    fn numbers(self) -> Option<Vec<u32>> {
+        if let Self::Numbers(numbers) = self { Some(numbers) } else { None }
+    }
+
     /// A number of beats a minute.
     pub(super) fn beats(self) -> Option<u16> {
         self.whole().and_then(|number| u16::try_from(number).ok())
@@ -96,6 +123,11 @@ impl FieldValue {
         if let Self::Word(word) = self { choice(word) } else { None }
     }
 
+    /// The choices that words stand for.
+    fn words<T: serde::de::DeserializeOwned>(self) -> Option<Vec<T>> {
+        if let Self::Words(words) = self { words.into_iter().map(choice).collect() } else { None }
+    }
+
     fn staff(self) -> Option<StaffSize> {
         if let Self::Staff(staff) = self { Some(staff) } else { None }
     }
@@ -104,7 +136,8 @@ impl FieldValue {
         if let Self::Flag(flag) = self { Some(flag) } else { None }
     }
 
-    fn keys(self) -> Option<Vec<AskedKey>> {
+    /// Keys.
+    pub(super) fn keys(self) -> Option<Vec<AskedKey>> {
         if let Self::Keys(keys) = self { Some(keys) } else { None }
     }
 
@@ -142,7 +175,9 @@ impl Row {
     pub(super) fn usual(&self) -> Usual {
         let (sort, example) = match self.kind {
             FieldKind::Version => (Sort::Whole, RECIPE_VERSION.to_string()),
-            FieldKind::Line(_) | FieldKind::Block(_) => (Sort::Text, "\"...\"".to_owned()),
+            FieldKind::Line(_) | FieldKind::Lines(..) | FieldKind::Block(_) => {
+                (Sort::Text, "\"...\"".to_owned())
+            }
             FieldKind::Word(words) => {
                 let first = words().first().copied().unwrap_or_default();
                 (Sort::Text, format!("\"{first}\""))
@@ -150,6 +185,10 @@ impl Row {
             FieldKind::Beats => (Sort::Whole, Recipe::default().tempo.to_string()),
             FieldKind::Seed => (Sort::Whole, "1".to_owned()),
             FieldKind::Number(least, _) => (Sort::Whole, least.to_string()),
+            FieldKind::Numbers(..) => (Sort::Figures, NUMBERS_EXAMPLE.to_owned()),
+            FieldKind::Words(words) => {
+                (Sort::List, format!("[\"{}\"]", words().first().unwrap_or(&"")))
+            }
             FieldKind::Staff => (Sort::Number, StaffSize::default().to_string()),
             FieldKind::Flag => (Sort::Flag, "true".to_owned()),
             FieldKind::Keys => (Sort::List, KEYS_EXAMPLE.to_owned()),
@@ -173,7 +212,10 @@ impl Row {
 
     /// The words that it may hold, if it is a choice.
     pub fn words(&self) -> &'static [&'static str] {
-        if let FieldKind::Word(words) = self.kind { words() } else { &[] }
+        match self.kind {
+            FieldKind::Word(words) | FieldKind::Words(words) => words(),
+            _ => &[],
+        }
     }
 }
 
@@ -221,7 +263,7 @@ macro_rules! row {
 }
 
 /// Every field, in the order of [`Field`].
-pub static FIELDS: [Row; 33] = [
+pub static FIELDS: [Row; 42] = [
     row!(Quintfall quintfall: FieldKind::Version, FieldValue::whole, "", ""),
     row!(Form form: Form, "", ""),
     row!(Title title: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Seventh chords\"",
@@ -229,6 +271,16 @@ pub static FIELDS: [Row; 33] = [
     row!(Student student: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Name\"", "Who practises"),
     row!(Studio studio: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Name of the studio\"",
         "Who teaches"),
+    row!(Note note: FieldKind::Lines(NOTE_LINES, NOTE_LIMIT), FieldValue::text,
+        "\"Shoulders down.\"",
+        "Your own words, printed beside the ring: up to three lines"),
+    row!(Date date: FieldKind::Line(DATE_LIMIT), FieldValue::text, "\"2026-11-30\"",
+        "The day, printed as you write it"),
+    row!(Slip slip: FieldKind::Flag, FieldValue::flag, "",
+        "A slip to be cut off and handed back: what was practised, how fast it was clean, what \
+         went wrong; at the foot of a handout, or on pages of its own"),
+    row!(Watch watch: FieldKind::Numbers(1, MOST_BAR), FieldValue::numbers, "",
+        "Bars to watch, with a bracket over them: 5,6"),
     row!(Drill drill: FieldKind::Line(PATH_LIMIT), FieldValue::text, "",
         "A drill of the library or a drill file of your own; several make a course"),
     row!(Template template: FieldKind::Block(LARGEST_TEMPLATE), FieldValue::text, "", ""),
@@ -239,7 +291,8 @@ pub static FIELDS: [Row; 33] = [
     row!(Order order: KeyOrder, "\"shuffled\"",
         "The order of the keys in place of the one they stand in"),
     row!(Seed seed: FieldKind::Seed, FieldValue::whole, "1",
-        "What shuffled keys are drawn from: the same number gives the same order"),
+        "What shuffled keys, and the boxes of a review, are drawn from: the same number gives the \
+         same order"),
     row!(Level level: Level, "\"beginner\"",
         "How far the student is: sets tempo, counts, fingering, hands and symbols, except those \
          that are typed too"),
@@ -277,6 +330,17 @@ pub static FIELDS: [Row; 33] = [
         "How the spans of that hand are measured: in semitones, in millimetres, or in keys of a \
          row where black and white alternate"),
     row!(Hands hands: Hands, "", "Which hands play; the staff of the other one rests"),
+    row!(LeaveOut leave_out: FieldKind::Words(known::<WriteIn>), FieldValue::words, "",
+        "What is left out, to be written in; spelling is that of a workbook's tables of chords"),
+    row!(Answers answers: FieldKind::Flag, FieldValue::flag, "",
+        "The same sheet whole, after each from which something is left out"),
+    row!(Boxes boxes: FieldKind::Number(1, 96), FieldValue::whole, "12",
+        "How many boxes a review has"),
+    row!(LogEvery log_every: FieldKind::Number(1, 96), FieldValue::whole, "6",
+        "A page of the practice log after every so many sheets"),
+    row!(Term term: FieldKind::Number(1, 52), FieldValue::whole, "12",
+        "The weeks of a term, of which a workbook then has a plan: which drills and keys come in \
+         which week"),
     row!(Logo logo: FieldKind::Line(PATH_LIMIT), FieldValue::text, "\"logo.png\"",
         "A picture for the sheet, PNG or JPEG"),
     row!(LogoData logo_data: FieldKind::Block(LOGO_DATA_LIMIT), FieldValue::text, "", ""),
@@ -296,6 +360,15 @@ mod tests {
             title: Some("a".to_owned()),
             student: Some("a".to_owned()),
             studio: Some("a".to_owned()),
+            note: Some("a".to_owned()),
+            date: Some("a".to_owned()),
+            slip: true,
+            watch: vec![1],
+            leave_out: vec![WriteIn::Left],
+            answers: true,
+            boxes: Some(6),
+            log_every: Some(6),
+            term: Some(12),
             template: Some("a".to_owned()),
             course: vec![CourseDrill::named("a")],
             order: Some(KeyOrder::Shuffled),
@@ -325,8 +398,15 @@ mod tests {
         for row in &FIELDS {
             for word in row.words() {
                 let mut recipe = Recipe::default();
-                row.put(&mut recipe, FieldValue::Word(word));
-                assert_eq!(row.get(&recipe), Some(Toml::String((*word).to_owned())));
+                let (value, written) = match row.kind {
+                    FieldKind::Words(_) => {
+                        let list = Toml::Array(vec![Toml::String((*word).to_owned())]);
+                        (FieldValue::Words(vec![word]), list)
+                    }
+                    _ => (FieldValue::Word(word), Toml::String((*word).to_owned())),
+                };
+                row.put(&mut recipe, value);
+                assert_eq!(row.get(&recipe), Some(written));
             }
         }
     }

@@ -5,16 +5,19 @@
 
 mod check;
 mod course;
+mod course_toml;
 pub mod fields;
 mod lesson;
 mod order;
+mod own;
+mod own_fields;
 mod read;
 mod settings;
 mod write;
 
 use serde::{Deserialize, Serialize};
 
-pub use crate::book::Form;
+pub use crate::book::{Form, WriteIn};
 pub use crate::canvas::paper::{Binding, Orientation, Paper};
 pub use crate::drill::Hands;
 pub use crate::engrave::{NoSuchStaffSize, StaffSize};
@@ -26,9 +29,10 @@ pub(crate) use check::drill_twice;
 pub use check::{LARGEST_RECIPE, TEMPI};
 pub(crate) use course::check_count;
 pub use course::{CourseDrill, MOST_DRILLS, WHOLE_LIBRARY, is_path_of_drill};
-pub use fields::{LARGEST_TEMPLATE, TEXT_LIMIT};
+pub use fields::{LARGEST_TEMPLATE, NOTE_LINES, TEXT_LIMIT};
 pub use lesson::{Level, LevelSettings};
 pub use order::KeyOrder;
+pub use own::Own;
 pub use read::{line_of_course_template, line_of_field, line_of_template};
 pub use settings::Settings;
 
@@ -61,6 +65,18 @@ pub struct Recipe {
     /// Who teaches: a name or a studio.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub studio: Option<String>,
+    /// The teacher's own words, of up to [`NOTE_LINES`] lines.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+    /// The day of the sheet, as it is to be printed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub date: Option<String>,
+    /// Whether there is a slip to be torn off and handed back.
+    #[serde(skip_serializing_if = "is_no")]
+    pub slip: bool,
+    /// The bars to watch, counted from 1, in order.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub watch: Vec<u32>,
     /// Name of a drill of the library, or path of a teacher's own drill file; empty where
     /// `course` names the drills.
     #[serde(skip_serializing_if = "String::is_empty")]
@@ -128,6 +144,21 @@ pub struct Recipe {
     pub spans: Measure,
     /// Which hands play.
     pub hands: Hands,
+    /// What is left out, to be written in.
+    #[serde(rename = "leave-out", skip_serializing_if = "Vec::is_empty")]
+    pub leave_out: Vec<WriteIn>,
+    /// Whether each sheet is followed by its answers.
+    #[serde(skip_serializing_if = "is_no")]
+    pub answers: bool,
+    /// How many boxes a review has; `None` leaves it to the page.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub boxes: Option<u32>,
+    /// After how many sheets each there is a page of the practice log; `None` for one in all.
+    #[serde(rename = "log-every", skip_serializing_if = "Option::is_none")]
+    pub log_every: Option<u32>,
+    /// How many weeks the term has; a workbook then has a plan of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub term: Option<u32>,
     /// Path of a picture for the sheet; names the picture where `logo_data` holds it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub logo: Option<String>,
@@ -144,6 +175,10 @@ impl Default for Recipe {
             title: None,
             student: None,
             studio: None,
+            note: None,
+            date: None,
+            slip: false,
+            watch: Vec::new(),
             drill: DEFAULT_DRILL.to_owned(),
             template: None,
             course: Vec::new(),
@@ -170,10 +205,21 @@ impl Default for Recipe {
             hand: HandSize::default(),
             spans: Measure::default(),
             hands: Hands::default(),
+            leave_out: Vec::new(),
+            answers: false,
+            boxes: None,
+            log_every: None,
+            term: None,
             logo: None,
             logo_data: None,
         }
     }
+}
+
+/// What serde asks of a flag that is left out where it says no.
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands a reference over")]
+fn is_no(flag: &bool) -> bool {
+    !*flag
 }
 
 impl Recipe {

@@ -322,8 +322,8 @@ mod tests {
     #[test]
     fn a_field_of_the_whole_recipe_below_a_drill_of_a_course_is_told_its_place() {
         fails(
-            "[[course]]\ndrill = \"pushed\"\ntempo = 60\n",
-            "my.toml, line 3: `tempo` stands in a drill of the course; \
+            "[[course]]\ndrill = \"pushed\"\nstudent = \"Ada\"\n",
+            "my.toml, line 3: `student` stands in a drill of the course; \
              it is for the whole recipe: write it above the first [[course]]",
         );
         fails(

@@ -7,8 +7,9 @@ use toml::Spanned;
 use toml::de::DeValue;
 
 use super::check::{check_beats, check_number, check_version};
-use super::course::{self, CourseDrill, is_path_of_drill};
-use super::fields::{FieldKind, FieldValue, KEYS_EXAMPLE, Row, row};
+use super::course::{CourseDrill, is_path_of_drill};
+use super::course_toml;
+use super::fields::{FieldKind, FieldValue, KEYS_EXAMPLE, NUMBERS_EXAMPLE, Row, row};
 use super::{AskedKey, DEFAULT_DRILL, KeyOrder, Recipe, StaffSize, TEMPI};
 use crate::source::fields::{
     Mistakes, as_flag, as_list, as_number, as_text, as_whole, described, unknown_word,
@@ -86,11 +87,21 @@ impl Settings {
                 row(*field).put(&mut new, value.clone());
             }
         }
-        if was_shuffled && !self.gives(Field::Seed) && new.order != Some(KeyOrder::Shuffled) {
+        let draws = new.order == Some(KeyOrder::Shuffled);
+        if was_shuffled && !self.gives(Field::Seed) && !draws {
             new.seed = None;
         }
         let beats = |field| value(field).and_then(FieldValue::beats);
-        new.at_tempo(beats(Field::Tempo), beats(Field::Goal))
+        let old = i32::from(new.tempo);
+        let mut new = new.at_tempo(beats(Field::Tempo), beats(Field::Goal));
+        let by = i32::from(new.tempo) - old;
+        // What a drill of the file has of its own is no older than the rest of the file.
+        if !self.gives(Field::Course) {
+            for part in &mut new.course {
+                part.own.give_way(|field| self.gives(field), by);
+            }
+        }
+        new
     }
 }
 
@@ -104,8 +115,13 @@ impl Row {
             Complaint::of(field, format!("{field} is `{}`", shortened(text))).mend(mend)
         };
         match self.kind {
-            FieldKind::Line(_) | FieldKind::Block(_) => Ok(FieldValue::Text(text.to_owned())),
-            FieldKind::Word(_) => self.word(text, &text.to_lowercase()),
+            FieldKind::Line(_) | FieldKind::Lines(..) | FieldKind::Block(_) => {
+                Ok(FieldValue::Text(text.to_owned()))
+            }
+            FieldKind::Word(_) => self.word(text, &text.to_lowercase()).map(FieldValue::Word),
+            FieldKind::Words(_) => self
+                .word(text, &text.trim().to_lowercase())
+                .map(|word| FieldValue::Words(vec![word])),
             FieldKind::Beats => match text.trim().parse::<i64>() {
                 Ok(number) => self.whole(number),
                 Err(_) => Err(not_whole(whole_beats())),
@@ -114,10 +130,12 @@ impl Row {
                 Ok(number) => self.whole(number),
                 Err(_) => Err(not_whole(whole_seed())),
             },
-            FieldKind::Number(least, most) => match text.trim().parse::<i64>() {
-                Ok(number) => self.whole(number),
-                Err(_) => Err(not_whole(whole_number(least, most))),
-            },
+            FieldKind::Number(least, most) | FieldKind::Numbers(least, most) => {
+                match text.trim().parse::<i64>() {
+                    Ok(number) => self.whole(number),
+                    Err(_) => Err(not_whole(whole_number(least, most))),
+                }
+            }
             FieldKind::Staff => match text.trim().parse() {
                 Ok(mm) => self.staff(mm),
                 Err(_) => Err(not_whole("write a number, as in 8.0".to_owned())),
@@ -139,12 +157,12 @@ impl Row {
             FieldKind::Line(_) if field == Field::Drill && value.get_ref().is_array() => {
                 Err(self.several_drills(value))
             }
-            FieldKind::Line(_) | FieldKind::Block(_) => {
+            FieldKind::Line(_) | FieldKind::Lines(..) | FieldKind::Block(_) => {
                 let text = as_text(field, value, mistakes)?;
                 Ok(FieldValue::Text((*text.get_ref()).to_owned()))
             }
             FieldKind::Word(words) => match value.get_ref().as_str() {
-                Some(text) => self.word(text, &text.trim().to_lowercase()),
+                Some(text) => self.word(text, &text.trim().to_lowercase()).map(FieldValue::Word),
                 None => Err(self.not(value, format!("write one of {}", words().join(", ")))),
             },
             FieldKind::Number(least, most) => match as_whole(value.get_ref()) {
@@ -181,7 +199,35 @@ impl Row {
                 }
                 Ok(FieldValue::Keys(keys))
             }
-            FieldKind::Drills => Ok(FieldValue::Drills(course::read_toml(value, mistakes)?)),
+            FieldKind::Numbers(least, most) => {
+                let list = as_list(field, value, NUMBERS_EXAMPLE, mistakes)?;
+                let mut numbers = Vec::new();
+                for item in list {
+                    let number = match as_whole(item.get_ref()) {
+                        Some(number) => check_number(self, number),
+                        None => Err(self.not(item, whole_number(least, most))),
+                    };
+                    match number {
+                        Ok(number) => numbers.push(number),
+                        Err(complaint) => mistakes.add_at(&item.span(), complaint),
+                    }
+                }
+                Ok(FieldValue::Numbers(numbers))
+            }
+            FieldKind::Words(words) => {
+                let example = format!("[\"{}\"]", words().first().unwrap_or(&""));
+                let list = as_list(field, value, &example, mistakes)?;
+                let mut all = Vec::new();
+                for item in list {
+                    let text = as_text(field, item, mistakes)?;
+                    match self.word(text.get_ref(), &text.get_ref().trim().to_lowercase()) {
+                        Ok(word) => all.push(word),
+                        Err(complaint) => mistakes.add_at(&item.span(), complaint),
+                    }
+                }
+                Ok(FieldValue::Words(all))
+            }
+            FieldKind::Drills => Ok(FieldValue::Drills(course_toml::read_toml(value, mistakes)?)),
         };
         match read {
             Ok(value) => Some(value),
@@ -208,10 +254,10 @@ impl Row {
     }
 
     /// One of the field's words, of which `found` was written.
-    fn word(&self, found: &str, word: &str) -> Result<FieldValue, Complaint> {
+    fn word(&self, found: &str, word: &str) -> Result<&'static str, Complaint> {
         let words = self.words();
         let known = words.iter().find(|known| **known == word);
-        known.map(|known| FieldValue::Word(known)).ok_or_else(|| {
+        known.copied().ok_or_else(|| {
             let complaint = unknown_word(self.field.name(), found, words);
             Complaint { field: Some(self.field.into()), ..complaint }
         })
@@ -228,6 +274,9 @@ impl Row {
                 Ok(FieldValue::Whole(u32::try_from(number).unwrap_or_default()))
             }
             FieldKind::Number(..) => check_number(self, number).map(FieldValue::Whole),
+            FieldKind::Numbers(..) => {
+                check_number(self, number).map(|number| FieldValue::Numbers(vec![number]))
+            }
             _ => u32::try_from(number).map(FieldValue::Whole).map_err(|_| {
                 let problem = format!("{} {number} is out of range", self.field);
                 Complaint::of(self.field, problem).mend(whole_seed())

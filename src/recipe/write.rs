@@ -19,8 +19,19 @@ impl Recipe {
         file.comment(&format!("quintfall {} THIS-FILE.toml", self.form.word()));
         file.fields(&[Field::Quintfall, Field::Form]);
         file.gap("What stands on the sheet.");
-        file.fields(&[Field::Title, Field::Student, Field::Studio]);
-        let carried = self.course.iter().any(|part| part.template.is_some());
+        file.fields(&[Field::Title, Field::Student, Field::Studio, Field::Date]);
+        file.gap("A note of up to three lines; bars to watch; a slip to be handed back.");
+        file.fields(&[Field::Note, Field::Watch, Field::Slip]);
+        file.gap("What is left out, to be written in, and whether the answers follow:");
+        file.comment(&format!("{}.", row(Field::LeaveOut).words().join(", ")));
+        file.fields(&[Field::LeaveOut, Field::Answers]);
+        file.gap("How many boxes a review has; the seed below draws what stands in them.");
+        file.fields(&[Field::Boxes]);
+        file.gap("After how many sheets there is a page of the practice log; the weeks of a term,");
+        file.comment("of which a workbook then has a plan.");
+        file.fields(&[Field::LogEvery, Field::Term]);
+        let carried =
+            self.course.iter().any(|part| part.template.is_some() || !part.own.is_empty());
         if carried {
             file.gap("The drills stand at the end of this file.");
         } else if self.is_course() {
@@ -146,6 +157,11 @@ impl TomlFile<'_> {
         for part in &recipe.course {
             self.text.push_str("\n[[course]]\n");
             self.line(Field::Drill, &toml::Value::String(part.drill.clone()));
+            if let Ok(toml::Value::Table(own)) = toml::Value::try_from(&part.own) {
+                for (name, value) in &own {
+                    let _ = writeln!(self.text, "{name} = {value}");
+                }
+            }
             if let Some(template) = &part.template {
                 self.block(template);
             }
@@ -172,7 +188,7 @@ mod tests {
     use crate::recipe::fields::FIELDS;
     use crate::recipe::{
         Binding, Counts, CourseDrill, Feel, FingeringMarks, Form, Hands, KeyOrder, Level,
-        Orientation, Paper, StaffSize,
+        Orientation, Own, Paper, StaffSize,
     };
     use crate::source::word::choice;
     use crate::theory::{AskedKey, Spelling, SymbolStyle, Tonality};
@@ -201,6 +217,10 @@ mod tests {
         proptest::option::of("([\\PC\n\t'\"\\\\]|'''|\r|\u{1}){0,60}")
     }
 
+    fn note() -> impl Strategy<Value = Option<String>> {
+        proptest::option::of("\\PC{0,40}(\n\\PC{0,40}){0,2}")
+    }
+
     /// One drill, or several.
     fn drills() -> impl Strategy<Value = Recipe> {
         let name = "[a-z/.\"' ]{1,12}";
@@ -209,7 +229,25 @@ mod tests {
             template,
             ..Recipe::default()
         });
-        let part = (name, block()).prop_map(|(drill, template)| CourseDrill { drill, template });
+        let own = proptest::option::weighted(
+            0.5,
+            (proptest::option::of(keys()), 20_u16..200, 0_u16..100, 0_usize..9),
+        );
+        let own = own.prop_map(|own| {
+            let Some((keys, tempo, way, which)) = own else { return Own::default() };
+            Own {
+                keys: keys.unwrap_or_default(),
+                level: (which % 3 == 1).then_some(Level::Beginner),
+                tempo: (which != 4).then_some(tempo),
+                goal: (which > 5).then_some(tempo + way),
+                hands: (which % 2 == 1).then_some(Hands::Left),
+            }
+        });
+        let part = (name, block(), own).prop_map(|(drill, template, own)| CourseDrill {
+            drill,
+            template,
+            own,
+        });
         let several = proptest::collection::vec(part, 1..4).prop_map(|course| Recipe {
             drill: String::new(),
             course,
@@ -220,14 +258,22 @@ mod tests {
 
     fn words() -> impl Strategy<Value = Recipe> {
         let logo_data = proptest::option::of("[A-Za-z0-9+/]{4,40}");
-        (line(), line(), line(), drills(), line(), logo_data).prop_map(
-            |(title, student, studio, drills, logo, logo_data)| Recipe {
-                title,
-                student,
-                studio,
-                logo,
-                logo_data,
-                ..drills
+        let watch = proptest::collection::vec(1_u32..=128, 0..5);
+        let own = (note(), line(), watch, proptest::bool::ANY);
+        (line(), line(), line(), drills(), (line(), logo_data), own).prop_map(
+            |(title, student, studio, drills, (logo, logo_data), (note, date, watch, slip))| {
+                Recipe {
+                    note,
+                    date,
+                    watch,
+                    slip,
+                    title,
+                    student,
+                    studio,
+                    logo,
+                    logo_data,
+                    ..drills
+                }
             },
         )
     }

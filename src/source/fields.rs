@@ -66,7 +66,7 @@ impl<'a> Mistakes<'a> {
     /// where there should be one value.
     fn without_heading(&self, field: Field, value: &DeValue<'_>) -> Option<String> {
         let usual = (self.usual_of)(field.name())?;
-        let is_list = matches!(usual.sort, Sort::List | Sort::ListOrHeadings);
+        let is_list = matches!(usual.sort, Sort::List | Sort::Figures | Sort::ListOrHeadings);
         match value {
             DeValue::Table(_) => Some(format!("write {field} = {} in its place", usual.example)),
             DeValue::Array(_) if !is_list => {

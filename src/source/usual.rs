@@ -14,6 +14,8 @@ pub(crate) enum Sort {
     Flag,
     /// In square brackets.
     List,
+    /// The same, of figures.
+    Figures,
     /// The same, or under headings of double brackets.
     ListOrHeadings,
     /// Under headings of double brackets.
@@ -42,6 +44,12 @@ impl Usual {
             }
             Sort::Flag => yes_or_no(words).map_or(self.example.clone(), |flag| flag.to_string()),
             Sort::List | Sort::ListOrHeadings => list(words),
+            Sort::Figures => {
+                let items = words.split(|c: char| !c.is_ascii_digit());
+                let items: Vec<String> = items.filter_map(|item| number(item, false)).collect();
+                let is_list = !items.is_empty();
+                if is_list { format!("[{}]", items.join(", ")) } else { self.example.clone() }
+            }
             Sort::Headings => self.example.clone(),
         }
     }

@@ -42,7 +42,7 @@ impl Fitted {
 
 /// Errors with the first character of somebody's words that the page cannot show.
 pub(crate) fn showable<W>(whose: W, face: TextFace, words: &str) -> Result<(), Unfit<W>> {
-    let plain: String = words.chars().filter(|c| accidental(*c).is_none()).collect();
+    let plain: String = words.chars().filter(|c| *c != '\n' && accidental(*c).is_none()).collect();
     match measure::missing(face, &plain) {
         Some(found) => Err(Unfit::Unshowable { whose, found }),
         None => Ok(()),

@@ -132,8 +132,8 @@ fn recipes_of_courses_with_a_fault_by_line_and_field() {
             "line 1: the number 5 stands in the list of drills; write the name of a drill",
         ),
         (
-            "[[course]]\ndrill = \"solid\"\ntempo = 60\n",
-            "line 3: `tempo` stands in a drill of the course; \
+            "[[course]]\ndrill = \"solid\"\npaper = \"a5\"\n",
+            "line 3: `paper` stands in a drill of the course; \
              it is for the whole recipe: write it above the first [[course]]",
         ),
         (

@@ -34,13 +34,14 @@ fn assignment(message: &str) -> Option<String> {
 fn meant(row: &Row) -> Vec<&'static str> {
     match row.kind {
         FieldKind::Version => vec!["1"],
-        FieldKind::Line(_) | FieldKind::Block(_) => {
+        FieldKind::Line(_) | FieldKind::Lines(..) | FieldKind::Block(_) => {
             vec!["Ada", "Ada B.", "yes", "5", "1,5", "(a b)"]
         }
-        FieldKind::Word(words) => vec![words()[0]],
+        FieldKind::Word(words) | FieldKind::Words(words) => vec![words()[0]],
         FieldKind::Beats => vec!["100", "100 bpm", "0100", "fast"],
         FieldKind::Seed => vec!["7", "seven", "7th"],
         FieldKind::Number(..) => vec!["2", "two", "2 keys"],
+        FieldKind::Numbers(..) => vec!["5", "5, 6", "five"],
         FieldKind::Staff => vec!["8", "8 mm", "9,5", "large", "7,5mm"],
         FieldKind::Flag => vec!["yes", "On", "perhaps"],
         FieldKind::Keys => vec!["C", "C, F", "C F#", "(Bb, Eb)"],
@@ -98,12 +99,14 @@ fn a_recipe_mended_as_told_makes_its_sheet() {
         ("[[keys]]", "keys = [\"C\", \"F\", \"Bb\"]"),
         ("drill = \"all\"", "course = [\"all\"]"),
         ("seed = 3", "order = \"shuffled\""),
+        ("answers = true", "leave-out = [\"left\"]"),
     ] {
         let desk = Desk::new().with("r.toml", format!("{recipe}\n"));
         let message = desk.refusal(&["workbook", "r.toml", "-o", "x.pdf"]);
         assert_eq!(assignment(&message).as_deref(), Some(told), "{message}");
         // What is told beside a line stands beside it.
-        let kept = if recipe.starts_with("seed") { recipe } else { "" };
+        let kept =
+            if recipe.starts_with("seed") || recipe.starts_with("answers") { recipe } else { "" };
         // Of a course one key is enough.
         let keys = if told.starts_with("course") { "keys = [\"C\"]\n" } else { "" };
         let desk = desk.with("r.toml", format!("{kept}\n{keys}{told}\n"));
@@ -184,6 +187,16 @@ fn a_command_typed_as_told_is_done() {
             "workbook --key C --booklet --binding duplex",
             "write --orientation portrait and --binding none",
             "workbook --key C --booklet --orientation portrait --binding none".to_owned(),
+        ),
+        (
+            "handout --key C --answers",
+            "write --leave-out left or",
+            "handout --key C --answers --leave-out left".to_owned(),
+        ),
+        (
+            "handout --key C --watch 5,60",
+            "write bars from 1 to 9",
+            format!("{handout} --watch 5,9"),
         ),
         ("handout --key C mine.toml", "--drill mine.toml", format!("{handout} --drill mine.toml")),
         ("drills check ada.toml", "`quintfall workbook ada.toml`", "workbook ada.toml".to_owned()),

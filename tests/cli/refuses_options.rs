@@ -247,3 +247,25 @@ fn drill_files_in_the_wrong_place_or_of_the_wrong_name() {
         desk.refuses(typed, message);
     }
 }
+
+#[test]
+fn words_of_the_teacher_that_cannot_stand() {
+    let desk = Desk::new();
+    let handout = ["handout", "--key", "C"];
+    for (typed, message) in [
+        (
+            ["--watch", "5,40"],
+            "--watch: there is no bar 40 to watch: `pushed` has 9; write bars from 1 to 9",
+        ),
+        (["--watch", "0"], "--watch: watch 0 is out of range; write a whole number from 1 to 128"),
+        (["--note", "a\nb\nc\nd"], "--note: note is 4 lines long; shorten it to 3 lines"),
+        (
+            ["--leave-out", "spelling"],
+            "--leave-out: there is no leaving out the spelling, which stands in the tables of a \
+             workbook; take it out of the list",
+        ),
+        (["--leave-out", "lefd"], "--leave-out: unknown leave-out `lefd`; did you mean `left`?"),
+    ] {
+        desk.refuses(&[&handout[..], &typed].concat(), message);
+    }
+}

@@ -1,5 +1,6 @@
 //! Laws that hold over the whole domain: every key, drill and choice.
 
+mod blanks;
 mod clefs;
 mod engraving;
 mod pages;

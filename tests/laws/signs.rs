@@ -1,12 +1,12 @@
 //! Laws of the signs of form and of reading, over the pieces that have them.
 
 use kurbo::Rect;
-use quintfall::engrave::{Look, Role, System, engrave, rules};
+use quintfall::engrave::{Engraved, Look, Role, System, Watched, engrave, rules};
 use quintfall::recipe::{Counts, FingeringMarks};
 use quintfall::score::{OctaveShift, Score};
 use quintfall::typeset::Trace;
 
-use crate::for_every_piece;
+use crate::{for_every_piece, for_every_score};
 
 /// Calls `check` with the pieces with signs, on as few systems as hold them and on two more.
 fn for_every_sheet(mut check: impl FnMut(&str, &Score, &[System])) {
@@ -141,4 +141,74 @@ fn endings_stand_on_one_level_over_the_symbols() {
         }
     });
     assert!(levels > 20, "{levels}");
+}
+
+/// Sets of bars to watch: none side by side, all, runs of every length.
+const WATCHED: [&[usize]; 5] =
+    [&[0], &[0, 2, 4, 6], &[1, 2, 3], &[0, 1, 3, 4, 5, 6, 7, 8], &[2, 3, 4, 5, 6, 7, 8, 9, 10, 11]];
+
+/// A bracket stands over every bar to watch and over no other, broken where systems end, with a jog
+/// at either end of each run, above everything that stands over those bars.
+#[test]
+fn brackets_stand_over_the_bars_to_watch_and_above_all_else() {
+    let mut runs = 0;
+    let mut check = |name: &str, score: &Score| {
+        for bars in WATCHED {
+            let watch = Watched::of(bars.iter().copied().filter(|bar| *bar < score.bars.len()));
+            let look = Look { watch, ..Look::default() };
+            let sheets =
+                (1..=score.bars.len()).filter_map(|count| engrave(score, &look, 100.0, count));
+            for system in sheets.take(2).flatten() {
+                brackets_of(name, &system, watch);
+                runs += watch.runs(&system.bars).len();
+            }
+        }
+    };
+    for_every_piece(FingeringMarks::All, true, &mut check);
+    for_every_score(FingeringMarks::Changes, &mut check);
+    assert!(runs > 2000, "{runs}");
+}
+
+fn brackets_of(name: &str, system: &System, watch: Watched) {
+    let own = |mark: &&Engraved| mark.role == Role::Watch;
+    let marks: Vec<&Engraved> = system.marks.iter().filter(own).collect();
+    // Where each bar ends: the thin and thick lines of one barline stand close together.
+    let lines = system.marks.iter().filter(|mark| mark.role == Role::Barline);
+    let mut lines: Vec<f64> = lines.map(|mark| mark.bounds().center().x).collect();
+    lines.sort_by(f64::total_cmp);
+    lines.dedup_by(|a, b| (*a - *b).abs() < 3.0);
+    lines.retain(|x| *x > 3.0);
+    // A repeat that begins with the system stands after clef and signatures.
+    lines.drain(..lines.len().saturating_sub(system.bars.len()));
+    assert_eq!(lines.len(), system.bars.len(), "{name}: {lines:?}");
+    for run in watch.runs(&system.bars) {
+        let inks = marks.iter().map(|mark| mark.bounds());
+        let end = lines[run.end - 1 - system.bars.start];
+        let own = inks.clone().filter(|ink| (ink.x1 - end).abs() < 1.5);
+        assert_eq!(own.count(), 1, "{name}: bars {run:?} of {:?}", system.bars);
+        if run.start > system.bars.start {
+            let begin = lines[run.start - 1 - system.bars.start];
+            let own = inks.filter(|ink| (ink.x0 - begin).abs() < 1.5);
+            assert_eq!(own.count(), 1, "{name}: bars {run:?} of {:?}", system.bars);
+        }
+    }
+    let middle = |bar: usize| {
+        let end = lines[bar - system.bars.start];
+        bar.checked_sub(system.bars.start + 1).map(|at| (lines[at] + end) / 2.0)
+    };
+    for bar in system.bars.clone().filter(|bar| !watch.has(*bar)) {
+        let Some(middle) = middle(bar) else { continue };
+        let is_over = |mark: &&Engraved| (mark.bounds().x0..mark.bounds().x1).contains(&middle);
+        assert!(!marks.iter().any(is_over), "{name}: bar {bar}");
+    }
+    assert_eq!(marks.is_empty(), watch.runs(&system.bars).is_empty(), "{name}");
+    for mark in marks {
+        let ink = mark.bounds();
+        let over = system.marks.iter().filter(|other| other.role != Role::Watch);
+        for other in over.map(Engraved::bounds) {
+            let apart = other.x1 <= ink.x0 || other.x0 >= ink.x1;
+            assert!(apart || other.y1 < ink.y0, "{name}: {mark:?} below {other:?}");
+        }
+        assert!(ink.y1 <= system.top + 1e-9 && ink.x1 <= 100.0 + 1e-6, "{name}: {mark:?}");
+    }
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-use quintfall::engrave::{Engraved, Look, Role, System, engrave, rules};
+use quintfall::engrave::{Engraved, Look, Role, System, Watched, engrave, rules};
 use quintfall::glyphs::Sign;
 use quintfall::recipe::{Counts, FingeringMarks};
 use quintfall::typeset::Trace;
@@ -16,7 +16,7 @@ use crate::shapes::Shape;
 const NEAR: f64 = 0.6;
 
 /// What is read as words and figures, and never stands among the lines of a staff.
-const WORDS: [Role; 10] = [
+const WORDS: [Role; 11] = [
     Role::Finger,
     Role::Count,
     Role::Symbol,
@@ -27,6 +27,7 @@ const WORDS: [Role; 10] = [
     Role::SectionLetter,
     Role::PassageTitle,
     Role::OctaveLine,
+    Role::Watch,
 ];
 
 /// Whether two kinds of marks may share ink wherever they meet, because one is drawn through or
@@ -263,7 +264,7 @@ fn signs_of_form_and_octaves_touch_nothing() {
         (Counts::FirstBar, FingeringMarks::Changes),
         (Counts::None, FingeringMarks::None),
     ] {
-        let look = Look { counts, ..Look::default() };
+        let look = Look { counts, watch: Watched::of([0, 2, 3, 5]), ..Look::default() };
         for_every_piece(fingering, true, |name, score| {
             if score.signs.is_plain() && !name.contains("triplets over") {
                 return;
@@ -291,6 +292,7 @@ fn signs_of_form_and_octaves_touch_nothing() {
         Role::Ending,
         Role::SectionLetter,
         Role::PassageTitle,
+        Role::Watch,
         Role::OctaveLine,
         Role::KeySign,
         Role::Tuplet,

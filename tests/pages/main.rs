@@ -15,6 +15,7 @@ use quintfall::theory::{AskedKey, Key, Spelling};
 mod shared;
 #[path = "../short/mod.rs"]
 mod short;
+mod teacher;
 
 #[track_caller]
 fn document(recipe: &Recipe) -> Document {
@@ -364,7 +365,7 @@ fn links_and_bookmarks_lead_where_they_say(recipe: &Recipe, document: &Document)
         leads_to(document, &link.about, link.target);
     }
     let keys = match recipe.form {
-        Form::Handout => &document.about.outline,
+        Form::Handout | Form::Review => &document.about.outline,
         Form::Workbook => {
             let (keys, others): (Vec<&Bookmark>, Vec<&Bookmark>) =
                 document.about.outline.iter().partition(|entry| !entry.children.is_empty());

@@ -140,7 +140,7 @@ fn links_of_shared_pages_lead_to_the_pages_of_their_keys() {
 #[test]
 fn the_drills_of_a_course_share_pages_as_far_as_they_can() {
     let (name, text) = short::drills().swap_remove(1);
-    let short = CourseDrill { drill: name, template: Some(text) };
+    let short = CourseDrill { template: Some(text), ..CourseDrill::named(&name) };
     let drills = vec![CourseDrill::named("jazz-waltz"), short];
     let keys = ["C", "Db", "A"].map(|key| key.parse().unwrap()).to_vec();
     let course = Recipe {

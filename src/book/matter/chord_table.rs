@@ -5,11 +5,11 @@ use kurbo::{Rect, Size};
 use crate::book::matter::contents::heading;
 use crate::book::plan::Plan;
 use crate::book::sheet::foot;
-use crate::book::spelled::MOST_CHORDS;
-use crate::canvas::Page;
-use crate::canvas::board::Board;
+use crate::book::spelled::{ChordTable, MOST_CHORDS};
+use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
 use crate::canvas::table::Table;
+use crate::canvas::{Ink, Page};
 use crate::drill::ChordPlan;
 use crate::theory::{Chord, Key, NumeralStyle, chord_symbol};
 use crate::typeset::TextFace;
@@ -33,6 +33,11 @@ const LEAST_SIZE: f64 = 6.5;
 
 /// The largest em of symbols and of notes, as shares of the height of a row.
 const MOST_OF_ROW: [f64; 2] = [0.45, 0.36];
+
+/// The share of a column that a rule to write notes on takes, and how far below their baseline it
+/// lies, in ems.
+const BLANK_SHARE: f64 = 0.86;
+const BLANK_DOWN: f64 = 0.15;
 
 /// The fewest chords of a table that take its whole width.
 const FEWEST: usize = 5;
@@ -71,7 +76,7 @@ pub(crate) fn lay_out(plan: &Plan<'_>, index: usize) -> Page {
             ruled.row_rule(&mut board, y);
         }
         let room = Rect::new(board.live.x0, y - height, board.live.x1, y);
-        draw_row(&mut board, plan, styles, (*key, &table.chords), room);
+        draw_row(&mut board, plan, styles, (*key, table), room);
         y -= height;
     }
     foot::draw_folio(&mut board, plan, page);
@@ -161,7 +166,7 @@ fn draw_row(
     board: &mut Board,
     plan: &Plan<'_>,
     styles: Styles,
-    (key, chords): (Key, &[ChordPlan]),
+    (key, table): (Key, &ChordTable),
     room: Rect,
 ) {
     let sizes = &plan.page.sizes;
@@ -172,10 +177,16 @@ fn draw_row(
     let (symbol_line, note_line) =
         (middle + 0.3 * near * sizes.body, middle - 1.1 * near * sizes.note);
     board.from(room.x0, symbol_line, Phrase::of(&key.tonic().to_string(), name));
-    for (place, chord) in chords.iter().enumerate() {
+    let count = table.chords.len();
+    for (place, chord) in table.chords.iter().enumerate() {
         let chord = chord.in_key(key);
-        let left = column(board, place, chords.len());
+        let left = column(board, place, count);
         board.from(left, symbol_line, styles.symbol(plan, chord));
-        board.from(left, note_line, styles.spelled(chord));
+        if table.is_blank {
+            let right = left + BLANK_SHARE * column_width(board, count);
+            board.rule(left, right, note_line - BLANK_DOWN * styles.notes.size, RULE, Ink::Black);
+        } else {
+            board.from(left, note_line, styles.spelled(chord));
+        }
     }
 }

@@ -5,7 +5,7 @@ use std::ops::Range;
 use kurbo::Rect;
 
 use crate::book::error::PageError;
-use crate::book::plan::{self, CONTENTS, Chapter, DRILL_TITLE, Plan, in_drill};
+use crate::book::plan::{self, CONTENTS, Chapter, DRILL_TITLE, Plan, Slips, in_drill};
 use crate::book::sheet::foot;
 use crate::book::sheet::header::{leading, lines};
 use crate::book::signature::signature;
@@ -130,6 +130,9 @@ fn all(plan: &Plan<'_>) -> Vec<ContentsLine> {
     for (index, table) in plan.tables.iter().enumerate() {
         first.push(entry(&table.title, plan.chords_page(index)));
     }
+    if plan.options.term.is_some() {
+        first.push(entry(plan::TERM_TITLE, plan.term_page()));
+    }
     let mut then = Vec::new();
     // One log alone, and of a course the last: how many lines there are must not depend on where
     // pages stand, which depends on how many pages these lines take.
@@ -139,6 +142,9 @@ fn all(plan: &Plan<'_>) -> Vec<ContentsLine> {
     let is_before = plan.chapters.first().is_some_and(|chapter| log < chapter.start());
     let own = if is_before && !is_course { &mut first } else { &mut then };
     own.push(entry(plan::LOG_TITLE, log));
+    if matches!(plan.slips, Slips::OnPages(_)) {
+        then.push(entry(plan::SLIPS_TITLE, plan.slips_page));
+    }
     let mut all = group("First", in_columns(plan, first));
     if is_course {
         let board = plan.board(CONTENTS);
@@ -406,9 +412,10 @@ fn drill_row(
     );
     let area = table.area(rule, top, column(board, plan, None));
     board.link(area, chapter.start(), chapter.drill().title.clone());
-    let keys = plan.keys(chapter).into_iter().take(key_columns(board, plan));
+    let keys = plan.keys_in(chapter.drill().mode).into_iter().take(key_columns(board, plan));
     for (index, key) in keys.enumerate() {
-        let (right, page) = (column(board, plan, Some(index)), chapter.key_page(index));
+        let right = column(board, plan, Some(index));
+        let Some(page) = plan.page_of(chapter, key) else { continue };
         board.to(right, y, Phrase::of(&plan.number(page).to_string(), regular));
         let area = Rect::new(right - PAGE_COLUMN + 1.0, rule, right, top);
         board.link(area, page, key.words());

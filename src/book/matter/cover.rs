@@ -40,6 +40,8 @@ const LEAST_TITLE: f64 = 7.5;
 /// other where they stand one above the other.
 const NAME_GAP: f64 = 10.0 * MM;
 const NAME_PITCH: f64 = 22.0 * MM;
+/// From what stands above it to the day, beyond a line, in ems.
+const DATE_DOWN: f64 = 0.5;
 /// Least white between the ring and words above or below it, or beside it.
 const RING_AIR: f64 = 8.0 * MM;
 const BESIDE_RING: f64 = 15.0 * MM;
@@ -106,8 +108,9 @@ fn draw_words(board: &mut Board, plan: &Plan<'_>, column: f64) -> Result<Words, 
     let title_end = y;
     if plan.options.is_course {
         let style = Style::new(TextFace::Regular, sizes.body);
-        let end = draw_drills(board, plan, after(y, above, style), (style, column))?;
-        return Ok(Words { title_end, end });
+        y = draw_drills(board, plan, after(y, above, style), (style, column))?;
+        y = draw_date(board, plan, (y, column))?;
+        return Ok(Words { title_end, end: y });
     }
     let width = ABOUT_WIDTH.min(column);
     let drill = plan.chapters[0].drill();
@@ -131,7 +134,23 @@ fn draw_words(board: &mut Board, plan: &Plan<'_>, column: f64) -> Result<Words, 
         board.begin(Kind::Paragraph);
         y = lines(board, live.x0, after(y, above, about.style), &about);
     }
+    y = draw_date(board, plan, (y, column))?;
     Ok(Words { title_end, end: y })
+}
+
+/// The day, at a baseline and no wider than given, if it is told; returns where the words of the
+/// cover end.
+fn draw_date(
+    board: &mut Board,
+    plan: &Plan<'_>,
+    (at, width): (f64, f64),
+) -> Result<f64, PageError> {
+    let Some(date) = &plan.options.date else { return Ok(at) };
+    let style = Style::new(TextFace::Semibold, plan.page.sizes.body);
+    let whose = Whose::Recipe(RecipeField::Date);
+    let date = fit(whose, date, style, plan.page.sizes.least_header, width, 2)?;
+    board.begin(Kind::Paragraph);
+    Ok(lines(board, board.live.x0, at - DATE_DOWN * style.size, &date))
 }
 
 /// The titles of the drills of a course, in columns from a first baseline, all together no wider

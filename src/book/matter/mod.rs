@@ -6,3 +6,5 @@ pub(crate) mod cover;
 pub(crate) mod how_to;
 pub(crate) mod log;
 pub(crate) mod opening;
+pub(crate) mod slips;
+pub(crate) mod term;

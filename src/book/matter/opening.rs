@@ -143,7 +143,7 @@ fn draw_table(board: &mut Board, plan: &Plan<'_>, chapter: &Chapter<'_>, top: f6
     let mut y = top - 2.2 * MM;
     table.head_rule(board, y);
     let room = y - live.y0 - 7.0 * MM;
-    let height = (room / plan.options.keys.len() as f64).min(HIGHEST_ROW);
+    let height = (room / chapter.exercise.keys.len().max(1) as f64).min(HIGHEST_ROW);
     let name = Style::new(TextFace::Semibold, plan.page.sizes.body + 1.0);
     let number = Style::new(TextFace::Regular, plan.page.sizes.body);
     for (index, key) in plan.keys(chapter).into_iter().enumerate() {

@@ -4,6 +4,7 @@ use kurbo::{Point, Rect};
 
 use crate::book::plan::Plan;
 use crate::book::sheet::remark;
+use crate::book::sheet::slip::KeyedSlip;
 use crate::canvas::board::Board;
 use crate::canvas::paper::MM;
 use crate::canvas::{Ink, Kind, Mark, Trace};
@@ -76,6 +77,8 @@ pub(crate) struct Foot {
     ladder: Phrase,
     /// Whether the rungs stand beside the ladder's name, or below it.
     is_beside: bool,
+    /// The slip below it all.
+    pub(crate) slip: Option<KeyedSlip>,
     /// How much higher it stands than over a single line, in points.
     lift: f64,
 }
@@ -85,7 +88,7 @@ impl Foot {
     pub(crate) fn new(
         plan: &Plan<'_>,
         rungs: usize,
-        signs: CountSigns,
+        (signs, shown): (CountSigns, Counts),
         (keys, remarks): (usize, usize),
     ) -> Self {
         let size = plan.grown.sizes.note;
@@ -95,7 +98,7 @@ impl Foot {
         let room = plan.width() - ladder.width() - BEFORE_RUNGS * size;
         let column = rung_width(plan) + BETWEEN_RUNGS * size;
         let is_beside = room + BETWEEN_RUNGS * size >= column * rungs as f64;
-        let legend = if plan.options.look.counts == Counts::None {
+        let legend = if shown == Counts::None {
             Vec::new()
         } else {
             let mut name = Phrase::of("Counts", style);
@@ -106,7 +109,17 @@ impl Foot {
             lines
         };
         let lift = remark::leading(plan) * remarks.saturating_sub(1) as f64;
-        Self { legend, ladder, is_beside, lift }
+        Self { legend, ladder, is_beside, slip: None, lift }
+    }
+
+    /// The same over a slip.
+    pub(crate) fn over(self, slip: Option<KeyedSlip>) -> Self {
+        Self { slip, ..self }
+    }
+
+    /// How high the slip is, if there is one.
+    pub(crate) fn slip_height(&self) -> f64 {
+        self.slip.as_ref().map_or(0.0, |slip| slip.height)
     }
 
     /// The baselines of the rungs, of the ladder's name and of the lowest line of the legend,

@@ -2,15 +2,19 @@
 
 use kurbo::{Point, Rect, Size};
 
-use crate::book::Form;
 use crate::book::error::{PageError, Whose};
-use crate::book::plan::{Chapter, Logo, Next, Plan};
+use crate::book::plan::{Chapter, Logo, Next, Plan, Slips};
+pub(crate) use crate::book::sheet::leading::leading;
 use crate::book::sheet::ring::Ring;
+use crate::book::sheet::slip::Slip;
 use crate::book::sheet::tempo;
+use crate::book::write_in;
+use crate::book::{Form, Options};
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
 use crate::canvas::{Ink, Kind, Mark};
 use crate::drill::Hands;
+use crate::engrave::Look;
 use crate::score::Feel;
 use crate::source::{DrillField, RecipeField};
 use crate::theory::Key;
@@ -33,6 +37,16 @@ const MOST_TITLE: usize = 3;
 const MOST_ADVICE: usize = 4;
 /// The same where that column is narrow; the header then grows with it.
 const MOST_ADVICE_NARROW: usize = 7;
+/// Most lines of the teacher's note, from its rule to its words, thickness of that rule, and how far
+/// below the last baseline it ends, in ems.
+const NOTE_LINES: usize = 3;
+const NOTE_INDENT: f64 = 2.6 * MM;
+const NOTE_RULE: f64 = 1.2;
+const NOTE_BELOW: f64 = 0.22;
+/// From the last line of the advice to the first one of the note, in ems of it.
+const TO_NOTE: f64 = 1.75;
+/// Shares of the line above everything where a date stands in it: student, studio, date.
+const NAMES_AND_DATE: [f64; 3] = [0.37, 0.4, 0.23];
 /// From the last line of the advice to what comes next, in ems of it.
 const AFTER_ADVICE: f64 = 1.6;
 /// From the baseline of the key to that of the title, in ems of the title.
@@ -47,10 +61,18 @@ const LIST_GAP: f64 = 0.45;
 #[derive(Clone, Debug)]
 pub(crate) struct Header {
     title: Fitted,
+    /// The same over the answers.
+    answers: Option<Fitted>,
     advice: Option<Fitted>,
     student: Option<Fitted>,
     studio: Option<Fitted>,
+    date: Option<Fitted>,
+    note: Option<Fitted>,
     logo: Option<(Logo, Size)>,
+    /// How the music looks below it.
+    pub(crate) look: Look,
+    /// The slip at the foot, but for its keys.
+    pub(crate) slip: Option<Slip>,
 }
 
 impl Header {
@@ -60,46 +82,102 @@ impl Header {
         let [names, advice_column] = columns(plan);
         let style = Style::new(TextFace::Semibold, sizes.drill);
         let (field, title) = plan.sheet_title(chapter);
-        let title = fit(field, &title, style, sizes.header, names, MOST_TITLE)?;
+        let of_answers = format!("{title}, answers");
+        let set = |title: &str| fit(field, title, style, sizes.header, names, MOST_TITLE);
+        let answers = (plan.times() > 1).then(|| set(&of_answers)).transpose()?;
+        let title = set(&title)?;
         let style = Style::new(TextFace::Italic, sizes.body);
         // What to listen for is told of both hands.
         let listen = chapter.drill().listen.as_deref();
-        let listen = listen.filter(|_| plan.options.hands == Hands::Together);
-        let advice = listen.map(|words| {
-            let set = |least, most| {
-                paragraph(
-                    Whose::Drill(DrillField::Listen),
-                    words,
-                    style,
-                    least,
-                    advice_column,
-                    most,
-                )
-            };
+        let listen = listen.filter(|_| plan.hands(chapter) == Hands::Together);
+        let task = write_in::task(&plan.options.leave_out);
+        let said = match &task {
+            Some(task) => Some((Whose::Task, task.as_str())),
+            None => listen.map(|words| (Whose::Drill(DrillField::Listen), words)),
+        };
+        let advice = said.map(|(whose, words)| {
+            let set = |least, most| paragraph(whose, words, style, least, advice_column, most);
             let own = &plan.page.sizes;
             set(own.body, MOST_ADVICE).or_else(|_| set(own.note, MOST_ADVICE_NARROW))
         });
         let advice = advice.transpose()?;
-        let mut header = Self { title, advice, student: None, studio: None, logo: None };
+        let (student, studio, date, note, logo) = (None, None, None, None, None);
+        let look = plan.look(chapter);
+        let slip = (plan.slips == Slips::AtFoot).then(|| Slip::new(plan, chapter)).transpose()?;
+        let mut header =
+            Self { title, answers, advice, student, studio, date, note, logo, look, slip };
         if plan.options.form == Form::Handout {
             let height = plan.grown.distances.logo_height;
             header.logo =
                 plan.logo.map(|logo| (logo, logo.within(Size::new(WIDEST_LOGO * height, height))));
             let room = plan.width() - header.logo.map_or(0.0, |(_, size)| size.width);
-            let half = room / 2.0 - COLUMN_GAP;
-            let name = |field, words: &Option<String>, face| {
+            let columns = match plan.options.date {
+                Some(_) => NAMES_AND_DATE,
+                None => [0.5, 0.5, 0.0],
+            };
+            let [student, studio, date] = columns.map(|share| share * room - COLUMN_GAP);
+            let name = |field, words: &Option<String>, face, width| {
                 let style = Style::new(face, sizes.header);
                 let words = words.as_deref();
                 words
                     .map(|words| {
-                        fit(Whose::Recipe(field), words, style, sizes.least_header, half, 2)
+                        fit(Whose::Recipe(field), words, style, sizes.least_header, width, 2)
                     })
                     .transpose()
             };
-            header.student = name(RecipeField::Student, &plan.options.student, TextFace::Semibold)?;
-            header.studio = name(RecipeField::Studio, &plan.options.studio, TextFace::Regular)?;
+            let Options { student: named, studio: house, date: day, .. } = plan.options;
+            header.student = name(RecipeField::Student, named, TextFace::Semibold, student)?;
+            header.studio = name(RecipeField::Studio, house, TextFace::Regular, studio)?;
+            header.date = name(RecipeField::Date, day, TextFace::Regular, date)?;
         }
+        header.note = header.fitted_note(plan)?;
         Ok(header)
+    }
+
+    /// The teacher's note as large as it can stand without making the header higher; where it makes
+    /// it higher whatever its size, no larger than the notes at the foot.
+    fn fitted_note(&self, plan: &Plan<'_>) -> Result<Option<Fitted>, PageError> {
+        let Some(words) = plan.options.note.as_deref() else { return Ok(None) };
+        let [_, column] = columns(plan);
+        let (grown, own) = (&plan.grown.sizes, &plan.page.sizes);
+        let sizes = [grown.body, grown.note, grown.least_header, own.note, own.least_header];
+        let set = |size: f64| {
+            let style = Style::new(TextFace::Semibold, size);
+            let (whose, room) = (Whose::Recipe(RecipeField::Note), column - NOTE_INDENT);
+            paragraph(whose, words, style, size, room, NOTE_LINES)
+        };
+        let fitted = sizes.map(set);
+        let live = plan.live(0);
+        let is_free = |note: &&Fitted| {
+            let with = Self { note: Some((*note).clone()), ..self.clone() };
+            with.end(plan, live) >= self.end(plan, live)
+        };
+        let stand = || fitted.iter().flatten();
+        let small = |note: &&Fitted| note.style.size <= grown.note;
+        let chosen = stand().find(is_free).or_else(|| stand().find(small));
+        match chosen {
+            Some(note) => Ok(Some(note.clone())),
+            None => Ok(Some(set(own.least_header)?)),
+        }
+    }
+
+    /// The first baselines of the advice and of the note beside the ring of a header that begins at
+    /// `top`, and the last one of both.
+    fn beside_ring(&self, top: f64) -> ([f64; 2], Option<f64>) {
+        let first = |fitted: &Fitted, above: Option<f64>| match above {
+            None => top - typeset::cap_height(fitted.style.face, fitted.style.size),
+            Some(above) => above - TO_NOTE * fitted.style.size,
+        };
+        let last = |fitted: &Fitted, first: f64| {
+            first - (fitted.lines.len() - 1) as f64 * leading(fitted.style)
+        };
+        let (mut firsts, mut end) = ([top; 2], None);
+        for (fitted, place) in [&self.advice, &self.note].into_iter().zip(&mut firsts) {
+            let Some(fitted) = fitted else { continue };
+            *place = first(fitted, end);
+            end = Some(last(fitted, *place));
+        }
+        (firsts, end)
     }
 
     /// Where the header ends on a page that has this room inside its margins: at the baseline
@@ -113,15 +191,15 @@ impl Header {
         let sizes = &plan.grown.sizes;
         let top = self.running_rule(live).map_or(live.y1, |rule| rule - AFTER_RUNNING);
         let key = top - typeset::cap_height(TextFace::Bold, sizes.key);
-        let title = key - KEY_TO_TITLE * self.title.style.size;
-        let last = title - (self.title.lines.len() - 1) as f64 * leading(self.title.style);
+        // With answers both titles have their room.
+        let titles = || std::iter::once(&self.title).chain(&self.answers);
+        let down = |title: &Fitted| KEY_TO_TITLE * title.style.size;
+        let title = key - titles().map(down).fold(0.0, f64::max);
+        let below = |title: &Fitted| (title.lines.len() - 1) as f64 * leading(title.style);
+        let last = title - titles().map(below).fold(0.0, f64::max);
         let tempo = (last - TITLE_TO_TEMPO * sizes.tempo).min(top - plan.grown.distances.ring);
-        let tempo = self.advice.as_ref().map_or(tempo, |advice| {
-            let style = advice.style;
-            let lines = (advice.lines.len() - 1) as f64;
-            let first = top - typeset::cap_height(style.face, style.size);
-            tempo.min(first - lines * leading(style) - AFTER_ADVICE * sizes.body)
-        });
+        let (_, last) = self.beside_ring(top);
+        let tempo = last.map_or(tempo, |last| tempo.min(last - AFTER_ADVICE * sizes.body));
         Baselines { top, key, title, tempo }
     }
 
@@ -142,16 +220,24 @@ impl Header {
         board.begin(Kind::Heading(1));
         board.from(live.x0, places.key, title_of(plan, seen, names));
         board.begin(Kind::Heading(2));
-        lines(board, live.x0, places.title, &self.title);
+        let title = self.answers.as_ref().filter(|_| seen.is_answers).unwrap_or(&self.title);
+        lines(board, live.x0, places.title, title);
         let exercise = chapter.exercise;
         let mark = |size| tempo::mark(&exercise.template, seen.feel, exercise.tempo, size);
         board.begin(Kind::Paragraph);
         board.from(live.x0, places.tempo, largest(mark, sizes.tempo, plan.page.sizes.tempo, names));
         let middle = live.x0 + names + COLUMN_GAP;
-        if let Some(advice) = &self.advice {
-            let first = places.top - typeset::cap_height(advice.style.face, advice.style.size);
+        let ([to_advice, to_note], _) = self.beside_ring(places.top);
+        if let Some(advice) = self.advice.as_ref().filter(|_| !seen.is_answers) {
             board.begin(Kind::Paragraph);
-            lines(board, middle, first, advice);
+            lines(board, middle, to_advice, advice);
+        }
+        if let Some(note) = &self.note {
+            board.begin(Kind::Paragraph);
+            let next = lines(board, middle + NOTE_INDENT, to_note, note);
+            let above = typeset::cap_height(note.style.face, note.style.size);
+            let below = next + leading(note.style) - NOTE_BELOW * note.style.size;
+            board.upright(middle + NOTE_RULE / 2.0, [below, to_note + above], NOTE_RULE);
         }
         board.begin(Kind::Paragraph);
         let next = seen.next;
@@ -176,7 +262,7 @@ impl Header {
     pub(crate) fn draw_continued(
         board: &mut Board,
         plan: &Plan<'_>,
-        key: Key,
+        (key, is_answers): (Key, bool),
         (nth, of): (usize, usize),
     ) {
         let live = board.live;
@@ -184,7 +270,11 @@ impl Header {
         let semibold = Style::new(TextFace::Semibold, size);
         let mut phrase = Phrase::key(key, semibold, semibold);
         phrase.words(
-            &format!(", continued: {} of {of}", nth + 1),
+            &format!(
+                ", {}continued: {} of {of}",
+                if is_answers { "answers " } else { "" },
+                nth + 1
+            ),
             Style::new(TextFace::Regular, size),
         );
         board.begin(Kind::Heading(1));
@@ -193,7 +283,7 @@ impl Header {
 
     /// The lowest baseline or edge of the line above everything; `None` where there is none.
     fn running_last(&self, live: Rect) -> Option<f64> {
-        let names = [&self.student, &self.studio].into_iter().flatten().map(|name| {
+        let names = [&self.student, &self.studio, &self.date].into_iter().flatten().map(|name| {
             let below = (name.lines.len() - 1) as f64 * leading(name.style);
             live.y1 - typeset::cap_height(name.style.face, name.style.size) - below
         });
@@ -217,15 +307,17 @@ impl Header {
             board.mark(Mark::Picture { index: logo.index, frame });
             left += width + COLUMN_GAP;
         }
-        for (name, is_student) in [(&self.studio, false), (&self.student, true)] {
+        let date = self.date.as_ref().map_or(0.0, |date| widest(date) + COLUMN_GAP);
+        // What ends at the right, and what begins at the left.
+        let names = [(&self.studio, None), (&self.student, Some(date)), (&self.date, Some(0.0))];
+        for (name, from_right) in names {
             let Some(name) = name else { continue };
             board.begin(Kind::Paragraph);
             let mut y = last + (name.lines.len() - 1) as f64 * leading(name.style);
             for phrase in name.phrases() {
-                if is_student {
-                    board.to(live.x1, y, phrase);
-                } else {
-                    board.from(left, y, phrase);
+                match from_right {
+                    Some(gap) => board.to(live.x1 - gap, y, phrase),
+                    None => board.from(left, y, phrase),
                 }
                 y -= leading(name.style);
             }
@@ -247,6 +339,8 @@ pub(crate) struct Seen<'a> {
     pub(crate) page: usize,
     /// How many pages the key takes.
     pub(crate) of: usize,
+    /// Whether it tells the answers of another page.
+    pub(crate) is_answers: bool,
 }
 
 /// The keys of a page, large: one and its mode, with how many pages it takes where these are
@@ -370,7 +464,7 @@ pub(crate) fn lines(board: &mut Board, left: f64, first: f64, fitted: &Fitted) -
     y
 }
 
-/// From one baseline to the next.
-pub(crate) fn leading(style: Style) -> f64 {
-    1.32 * style.size
+/// The width of the widest line.
+fn widest(fitted: &Fitted) -> f64 {
+    fitted.phrases().map(|phrase| phrase.width()).fold(0.0, f64::max)
 }

@@ -67,13 +67,13 @@ pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, 
     let rungs = exercise.rungs();
     let drill = exercise.drill();
     let scores = parallel::map(&exercise.keys, |key| exercise.score(&drill, *key));
-    let look = plan.options.look;
+    let (look, times) = (plan.look(chapter), plan.times());
     let bare = || scores.iter().enumerate().map(|(index, score)| Sheet::bare(score, look, index));
     let measure = (&header, rungs.len());
     let sheets: Vec<Sheet> = bare().collect();
     let shared_room = |keys: Range<usize>| {
         let own: Vec<&Sheet> = sheets[keys].iter().collect();
-        room(plan, &header, &foot_of(plan, &own, rungs.len()), (0, 1))
+        room(plan, &header, &foot_of(plan, &header, &own, rungs.len()), (0, 1))
     };
     let measured = |score| Layout::new(score, look);
     let mut layouts = parallel::map(&scores, measured);
@@ -81,7 +81,12 @@ pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, 
         let space = set.space;
         let keys_of = bare().zip(set.keys).map(|(sheet, key)| sheet.sharing(key, space));
         let sheets = keys_of.collect();
-        return Ok(Sheets { header, rungs, sheets, allotment: Allotment { keys, pages: 1 } });
+        return Ok(Sheets {
+            header,
+            rungs,
+            sheets,
+            allotment: Allotment { keys, times, ..Allotment::ALONE },
+        });
     }
     let sheets = || bare().collect();
     let ring: Vec<Key> = exercise.ring().collect();
@@ -90,12 +95,22 @@ pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, 
     layouts.extend(parallel::map(&others, measured));
     let bars = plan.options.bars;
     if let Some((sheets, pages)) = alike(plan, measure, (&layouts, sheets()), bars) {
-        return Ok(Sheets { header, rungs, sheets, allotment: Allotment { keys: 1, pages } });
+        return Ok(Sheets {
+            header,
+            rungs,
+            sheets,
+            allotment: Allotment { pages, times, ..Allotment::ALONE },
+        });
     }
     // A key that is not printed is no hindrance to one that is.
     let own = &layouts[..scores.len()];
     if let Some((sheets, pages)) = alike(plan, measure, (own, sheets()), bars) {
-        return Ok(Sheets { header, rungs, sheets, allotment: Allotment { keys: 1, pages } });
+        return Ok(Sheets {
+            header,
+            rungs,
+            sheets,
+            allotment: Allotment { pages, times, ..Allotment::ALONE },
+        });
     }
     if let Some(asked) = bars {
         let fits = |bars: &usize| alike(plan, measure, (own, Vec::new()), Some(*bars)).is_some();
@@ -117,10 +132,11 @@ fn alike(
     (layouts, sheets): (&[Layout<'_>], Vec<Sheet>),
     bars: Option<usize>,
 ) -> Option<(Vec<Sheet>, usize)> {
-    let look = plan.options.look;
+    let look = header.look;
     let scores = || layouts.iter().map(Layout::score);
-    let feet: Vec<Foot> =
-        scores().map(|score| foot_of(plan, &[&Sheet::bare(score, look, 0)], rungs)).collect();
+    let feet: Vec<Foot> = scores()
+        .map(|score| foot_of(plan, header, &[&Sheet::bare(score, look, 0)], rungs))
+        .collect();
     let mut music = Alike::new(layouts, plan.staves, bars);
     let most = scores().map(|score| score.bars.len()).max().unwrap_or(1);
     let (sets, pages) = (1..=most).find_map(|pages| {
@@ -137,10 +153,12 @@ pub(super) fn room(plan: &Plan<'_>, header: &Header, foot: &Foot, place: (usize,
 }
 
 /// The foot of a page with sheets, its words set.
-pub(super) fn foot_of(plan: &Plan<'_>, sheets: &[&Sheet], rungs: usize) -> Foot {
+pub(super) fn foot_of(plan: &Plan<'_>, header: &Header, sheets: &[&Sheet], rungs: usize) -> Foot {
     let remarks = remark::lines(plan, &remarkable(sheets)).len();
     let signs = CountSigns::joined(sheets.iter().map(|sheet| sheet.signs));
-    Foot::new(plan, rungs, signs, (sheets.len(), remarks))
+    let keys: Vec<Key> = sheets.iter().map(|sheet| sheet.key).collect();
+    let slip = header.slip.as_ref().map(|slip| slip.of(plan, &keys));
+    Foot::new(plan, rungs, (signs, header.look.counts), (sheets.len(), remarks)).over(slip)
 }
 
 /// What there is to say about sheets.
@@ -187,16 +205,26 @@ impl Sheet {
     }
 
     /// The systems of one of its pages: those that measuring drew, or drawn once more.
-    pub(super) fn systems(&self, chapter: &Chapter<'_>, nth: usize) -> Vec<System> {
+    ///
+    /// What `look` leaves out changes nothing about where the rest stands.
+    pub(super) fn systems(&self, chapter: &Chapter<'_>, nth: usize, look: Look) -> Vec<System> {
         let music = &self.pages[nth];
+        if look != self.look {
+            return self.drawn_anew(chapter, nth, look);
+        }
         let drawn = music.drawn.lock().map(|mut drawn| mem::take(&mut *drawn));
         let drawn = drawn.unwrap_or_default();
         if drawn.len() == music.range.len() {
             return drawn;
         }
+        self.drawn_anew(chapter, nth, look)
+    }
+
+    /// The systems of one of its pages, drawn in a look.
+    fn drawn_anew(&self, chapter: &Chapter<'_>, nth: usize, look: Look) -> Vec<System> {
         let exercise: &Exercise = chapter.exercise;
         let score = exercise.score(&exercise.drill(), exercise.keys[self.index]);
-        let mut systems = engrave::draw(&score, self.look, &self.cut);
-        systems.drain(music.range.clone()).collect()
+        let mut systems = engrave::draw(&score, look, &self.cut);
+        systems.drain(self.pages[nth].range.clone()).collect()
     }
 }

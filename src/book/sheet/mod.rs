@@ -2,8 +2,10 @@
 
 pub(crate) mod foot;
 pub(crate) mod header;
+mod leading;
 pub(crate) mod remark;
 pub(crate) mod ring;
+pub(crate) mod slip;
 pub(crate) mod tempo;
 
 mod measured;
@@ -35,11 +37,14 @@ fn parts(
     plan: &Plan<'_>,
     header: &Header,
     foot: &Foot,
-    live: Rect,
+    mut live: Rect,
     place: (usize, usize),
 ) -> Parts {
     let (nth, of) = place;
     let (is_first, is_last) = (nth == 0, nth + 1 == of);
+    if is_last {
+        live.y0 += foot.slip_height();
+    }
     let distances = &plan.page.distances;
     let top = if is_first { header.end(plan, live) } else { Header::continued_end(plan, live) };
     let foot = if is_last { foot.height(plan) } else { foot::folio_height(plan) };
@@ -51,30 +56,52 @@ impl Sheets {
     /// Draws a page of a drill: the one at an index of those with its music.
     pub(crate) fn draw(&self, plan: &Plan<'_>, chapter: &Chapter<'_>, nth: usize) -> Page {
         let page = chapter.first_page + nth;
-        let Allotment { keys, pages } = self.allotment;
-        let first = nth / pages * keys;
+        let Allotment { keys, pages, .. } = self.allotment;
+        let turn = self.allotment.turn();
+        let first = nth / turn * keys;
+        // The answers follow what is to be written in.
+        let is_answers = nth % turn >= pages;
         let sheets: Vec<&Sheet> = self.sheets.iter().skip(first).take(keys).collect();
         let mut board = plan.board(page);
         let remarks = remark::lines(plan, &remarkable(&sheets));
-        let foot = foot_of(plan, &sheets, self.rungs.len());
+        let mut foot = foot_of(plan, &self.header, &sheets, self.rungs.len());
         let place = (nth % pages, pages);
         let Parts { room, is_first, is_last } = parts(plan, &self.header, &foot, board.live, place);
         let own: Vec<Key> = sheets.iter().map(|sheet| sheet.key).collect();
         if is_first {
             let next = plan.next(chapter, first + sheets.len() - 1);
-            let seen = Seen { keys: &own, feel: sheets[0].feel, next, page, of: pages };
+            let seen = Seen { keys: &own, feel: sheets[0].feel, next, page, of: pages, is_answers };
             self.header.draw(&mut board, plan, chapter, &seen);
         } else {
-            Header::draw_continued(&mut board, plan, own[0], place);
+            Header::draw_continued(&mut board, plan, (own[0], is_answers), place);
         }
+        let slip = foot.slip.take().filter(|_| is_last);
+        let look = if is_answers || plan.options.leave_out.is_empty() {
+            plan.look(chapter)
+        } else {
+            plan.partial_look(chapter)
+        };
+        // The foot and the page number stand above the slip, which is cut off.
+        let bottom = board.live.y0;
+        board.live.y0 += slip.as_ref().map_or(0.0, |slip| slip.height);
         for sheet in sheets {
-            draw_music(&mut board, plan, room, sheet, (place.0, sheet.systems(chapter, place.0)));
+            draw_music(
+                &mut board,
+                plan,
+                room,
+                sheet,
+                (place.0, sheet.systems(chapter, place.0, look)),
+            );
         }
         if is_last {
             remark::draw(&mut board, plan, page, remarks);
             foot.draw(&mut board, plan, &self.rungs);
         }
         foot::draw_folio(&mut board, plan, page);
+        if let Some(slip) = slip.filter(|_| !is_answers) {
+            let top = bottom + slip.height;
+            slip.draw(&mut board, plan, top);
+        }
         board.finish()
     }
 }
@@ -111,7 +138,7 @@ mod tests {
     use crate::canvas::paper::Paper;
     use crate::canvas::{Mark, Trace};
     use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
-    use crate::engrave::Look;
+    use crate::engrave::{Look, Watched};
     use crate::score::Counts;
     use crate::theory::{Key, SymbolStyle};
 
@@ -133,7 +160,7 @@ mod tests {
         }
     }
 
-    fn all_options() -> [(Options, u16); 3] {
+    fn all_options() -> [(Options, u16); 4] {
         let handout = Options::handout(vec![Key::majors().next().unwrap()]);
         let named = Options {
             student: Some("Marguerite Delacroix-Oyelaran".to_owned()),
@@ -145,12 +172,21 @@ mod tests {
             ..handout.clone()
         };
         let uncounted = Look { counts: Counts::None, ..Look::default() };
-        [(Options { look: uncounted, ..handout.clone() }, 80), (handout, 80), (named, 350)]
+        let told = Options {
+            note: Some("Shoulders down.\nLeft hand quieter than the right.".to_owned()),
+            date: Some("2026-11-30".to_owned()),
+            slip: true,
+            look: Look { watch: Watched::of([0, 2, 3]), ..Look::default() },
+            ..named.clone()
+        };
+        let plain = Options { look: uncounted, ..handout.clone() };
+        [(plain, 80), (handout, 80), (named, 350), (told, 60)]
     }
 
     #[test]
     fn header_and_foot_leave_the_room_to_the_music() {
         assert_eq!(all_options()[0].0.form, Form::Handout);
+        let seen = std::cell::Cell::new(0);
         for (options, tempo) in all_options() {
             each_sheet(&options, tempo, |page| {
                 let of = |music: bool| {
@@ -160,7 +196,9 @@ mod tests {
                     page.blocks.iter().filter(own).flat_map(|block| &block.marks)
                 };
                 let inks = of(true).map(Mark::bounds);
-                let music = inks.reduce(|all, ink| all.union(ink)).expect("a page has music");
+                // Slips may have a page of their own.
+                let Some(music) = inks.reduce(|all, ink| all.union(ink)) else { return };
+                seen.set(seen.get() + 1);
                 for mark in of(false) {
                     let ink = mark.bounds();
                     let clear = ink.y0 >= music.y1 || ink.y1 <= music.y0;
@@ -168,6 +206,7 @@ mod tests {
                 }
             });
         }
+        assert!(seen.get() > 1000, "{}", seen.get());
     }
 
     #[test]

@@ -10,6 +10,7 @@ use super::parts::{self, CountRow, OnBaseline, StaffDraft};
 use crate::engrave::column::{Cell, Column, Standing};
 use crate::engrave::extent::Extent;
 use crate::engrave::heights::{Spread, Spreads};
+use crate::engrave::look::Look;
 use crate::engrave::mark::{Engraved, Role};
 use crate::engrave::placing::Positions;
 use crate::engrave::prefix::Prefix;
@@ -45,6 +46,7 @@ impl<'a> Columns<'a> {
 /// A system whose staves are drawn but not yet set apart.
 pub(in crate::engrave) struct Draft<'a> {
     pub(super) score: &'a Score,
+    pub(super) look: Look,
     pub(super) columns: Columns<'a>,
     pub(super) positions: Positions,
     pub(super) seat: Seat,
@@ -65,13 +67,23 @@ impl<'a> Draft<'a> {
         seat: Seat,
         prefix: Prefix,
         width: Sp,
-        score: &'a Score,
+        (score, look): (&'a Score, Look),
     ) -> Self {
         let staves = ByHand::each(|hand| StaffDraft::with_room(columns.all, hand));
         let (prefix_right, repeat) = (prefix.right, prefix.repeat);
         let counts = None;
-        let mut draft =
-            Self { score, columns, positions, seat, prefix_right, repeat, width, staves, counts };
+        let mut draft = Self {
+            score,
+            look,
+            columns,
+            positions,
+            seat,
+            prefix_right,
+            repeat,
+            width,
+            staves,
+            counts,
+        };
         for (hand, marks) in prefix.marks.with_hands() {
             draft.staves[hand].add(marks);
             draft.draw_staff(hand);
@@ -129,6 +141,11 @@ impl<'a> Draft<'a> {
         let number = furniture.iter().filter(|mark| mark.role == Role::BarNumber).cloned();
         let others: Vec<Engraved> = number.chain(parts::placed(symbols.clone(), 0.0)).collect();
         let form = self.form(&others);
+        let blanks = self.look.blanks;
+        let rules = [
+            blanks.symbols.then(|| self.symbol_rules(&rows[0])),
+            blanks.numerals.then(|| self.numeral_rules(&rows[1])),
+        ];
         let ByHand { right: upper, left: lower } = self.staves;
         let lowest_line = -drop - 2.0 - rules::STAFF_LINE / 2.0;
         let (mut top, mut bottom) = (spreads.prefix.above, lowest_line);
@@ -167,13 +184,26 @@ impl<'a> Draft<'a> {
         let notes = upper.marks.len() + lower.marks.len();
         let mut marks = Vec::with_capacity(furniture.len() + notes + words + last.len());
         marks.extend(furniture);
-        marks.extend(upper.marks.into_marks());
-        marks.extend(parts::placed(symbols.chain(counts), 0.0));
-        marks.extend(lower.marks.into_marks().into_iter().map(|mut mark| {
+        let lowered = |mut mark: Engraved| {
             mark.shift(down);
             mark
-        }));
-        marks.extend(parts::placed(numerals, drop));
+        };
+        let prints = |hand| move |mark: &Engraved| blanks.prints(hand, mark.role);
+        let [symbol_rules, numeral_rules] = rules;
+        marks.extend(upper.marks.into_marks().into_iter().filter(prints(Hand::Right)));
+        match symbol_rules {
+            Some(rules) => marks.extend(rules),
+            None => marks.extend(parts::placed(symbols, 0.0)),
+        }
+        if !blanks.counts {
+            marks.extend(parts::placed(counts, 0.0));
+        }
+        let lower = lower.marks.into_marks().into_iter().filter(prints(Hand::Left));
+        marks.extend(lower.map(lowered));
+        match numeral_rules {
+            Some(rules) => marks.extend(rules.into_iter().map(lowered)),
+            None => marks.extend(parts::placed(numerals, drop)),
+        }
         let force = self.positions.force;
         (System { bars: self.seat.bars, top, bottom, drop, apart, force, marks }, spreads)
     }

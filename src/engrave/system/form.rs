@@ -1,5 +1,7 @@
 //! Signs of form over a system: the brackets of endings, letters of sections, titles of passages.
-//! They stand above everything else, endings first.
+//! They stand above everything else, endings first, and the brackets over bars to watch last.
+
+use std::ops::Range;
 
 use kurbo::{BezPath, Point, Rect, Vec2};
 
@@ -47,7 +49,9 @@ impl Draft<'_> {
         let headings = signs.headings.range(bars.clone());
         let headings: Vec<OverBar> =
             headings.map(|(bar, heading)| self.heading(*bar, heading)).collect();
-        if endings.is_empty() && headings.is_empty() {
+        let runs = self.look.watch.runs(bars);
+        let watched: Vec<OverBar> = runs.into_iter().map(|run| self.watched(run)).collect();
+        if endings.is_empty() && headings.is_empty() && watched.is_empty() {
             return Vec::new();
         }
         let mut below = self.staves.right.skyline.clone();
@@ -56,7 +60,45 @@ impl Draft<'_> {
         }
         let mut all = set_level(endings, &mut below);
         all.extend(set_level(headings, &mut below));
+        all.extend(set_level(watched, &mut below));
         all
+    }
+
+    /// The ends of what spans bars of this system.
+    fn span(&self, bars: &Range<usize>) -> [Sp; 2] {
+        let own = &self.seat.bars;
+        let left = match bars.start - own.start {
+            0 => self.prefix_right + rules::ENDING_AFTER_PREFIX,
+            before => self.positions.barlines[before - 1] - rules::ENDING_LINE / 2.0,
+        };
+        let right = self.positions.barlines[bars.end - own.start - 1];
+        [left, if bars.end == own.end { right } else { right - rules::ENDING_TO_ENDING }]
+    }
+
+    /// The bracket over a run of bars to watch, its line at height 0: with a jog where the run
+    /// begins or ends, and where it begins a word in its middle.
+    fn watched(&self, run: Range<usize>) -> OverBar {
+        let watch = self.look.watch;
+        let begins = run.start == 0 || !watch.has(run.start - 1);
+        let ends = !watch.has(run.end) || run.end == self.score.bars.len();
+        let [left, right] = self.span(&run);
+        let (line, jog) = (rules::WATCH_LINE, rules::WATCH_JOG);
+        let part = |ends: [Sp; 2], jogs| bracket(Role::Watch, ends, jogs, (line, jog));
+        let (face, size) = (TextFace::Italic, rules::WATCH_SIZE);
+        let width = typeset::width(face, WATCH, size);
+        let around = 2.0 * (rules::WATCH_TO_WORD + rules::WATCH_LEAST);
+        if !begins || right - left < width + around {
+            return OverBar { bar: run.start, marks: vec![part([left, right], [begins, ends])] };
+        }
+        let from = (left + right - width) / 2.0;
+        let down = line / 2.0 + typeset::x_height(face, size) / 2.0;
+        let word = Engraved::text(Role::Watch, WATCH, face, Point::new(from, -down), size);
+        let marks = vec![
+            part([left, from - rules::WATCH_TO_WORD], [true, false]),
+            word,
+            part([from + width + rules::WATCH_TO_WORD, right], [false, ends]),
+        ];
+        OverBar { bar: run.start, marks }
     }
 
     /// The bracket of an ending, as far as it stands on this system, its line at height 0.
@@ -66,13 +108,9 @@ impl Draft<'_> {
         let first = ending.bars.start.max(bars.start);
         let last = ending.bars.end.min(bars.end);
         let ends = ending.bars.end <= bars.end && !ending.is_open;
-        let left = match first - bars.start {
-            0 => self.prefix_right + rules::ENDING_AFTER_PREFIX,
-            before => self.positions.barlines[before - 1] - rules::ENDING_LINE / 2.0,
-        };
-        let right = self.positions.barlines[last - bars.start - 1];
-        let right = if last == bars.end { right } else { right - rules::ENDING_TO_ENDING };
-        let mut marks = vec![bracket([left, right], [begins, ends])];
+        let [left, right] = self.span(&(first..last));
+        let size = (rules::ENDING_LINE, rules::ENDING_JOG);
+        let mut marks = vec![bracket(Role::Ending, [left, right], [begins, ends], size)];
         if begins {
             let words = ending.words();
             let size = rules::ENDING_SIZE;
@@ -156,10 +194,13 @@ fn set_level(mut all: Vec<OverBar>, below: &mut Skyline) -> Vec<OverBar> {
     all
 }
 
-/// The line of an ending between two abscissas, with a jog at either end or without, as one
-/// outline.
-fn bracket([left, right]: [Sp; 2], jogs: [bool; 2]) -> Engraved {
-    let (line, down) = (rules::ENDING_LINE, -rules::ENDING_JOG);
+/// The word in the bracket over bars to watch.
+const WATCH: &str = "watch";
+
+/// A line between two abscissas, with a jog at either end or without, as one outline; so thick, and
+/// its jogs so long.
+fn bracket(role: Role, [left, right]: [Sp; 2], jogs: [bool; 2], (line, jog): (Sp, Sp)) -> Engraved {
+    let down = -jog;
     let mut corners = vec![(left, 0.0), (right, 0.0)];
     if jogs[1] {
         corners.extend([(right, down), (right - line, down), (right - line, -line)]);
@@ -172,7 +213,7 @@ fn bracket([left, right]: [Sp; 2], jogs: [bool; 2]) -> Engraved {
         corners.push((left, -line));
     }
     let corners: Vec<Point> = corners.into_iter().map(|(x, y)| Point::new(x, y)).collect();
-    Engraved::fill(Role::Ending, polygon(&corners))
+    Engraved::fill(role, polygon(&corners))
 }
 
 /// A section's letter in its box, the box first; the box begins at an abscissa.

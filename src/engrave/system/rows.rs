@@ -3,14 +3,19 @@
 
 use super::draft::Draft;
 use super::parts::{CountRow, OnBaseline, Stood};
+use crate::engrave::blank;
 use crate::engrave::column::Column;
 use crate::engrave::extent::Extent;
 use crate::engrave::heights::Spread;
+use crate::engrave::mark::{Engraved, Role};
 use crate::engrave::placing::word_left;
 use crate::engrave::rows::Setting;
 use crate::engrave::rules::{self, Sp};
 use crate::score::{ByHand, Hand};
+use crate::typeset::{self, TextFace};
 
+/// Steps in which a rule to write on is drawn out.
+const BLANK_STEP: Sp = 0.25;
 /// Air at either side of a count when it is pushed clear of ink.
 const COUNT_SIDE: Sp = 0.36;
 
@@ -100,6 +105,49 @@ impl<'a> Draft<'a> {
             Some((column.bar, Stood { x, setting }))
         };
         self.standing().filter_map(stood).collect()
+    }
+
+    /// A rule in the place of each symbol: as long as one is wide, and longer where there is room to
+    /// write.
+    pub(super) fn symbol_rules(&self, row: &[OnBaseline<'_>]) -> Vec<Engraved> {
+        let skyline = &self.staves.right.skyline;
+        self.rules(row, Role::Symbol, |beyond, baseline| {
+            let top = skyline.top(beyond).unwrap_or(2.0);
+            top + rules::SYMBOL_CLEARANCE <= baseline - rules::BLANK_DOWN
+        })
+    }
+
+    /// The same in the place of each numeral.
+    pub(super) fn numeral_rules(&self, row: &[OnBaseline<'_>]) -> Vec<Engraved> {
+        let skyline = &self.staves.left.skyline;
+        let cap = typeset::cap_height(TextFace::Regular, rules::NUMERAL_SIZE);
+        self.rules(row, Role::Numeral, |beyond, baseline| {
+            let bottom = skyline.bottom(beyond).unwrap_or(-2.0);
+            baseline + cap + rules::NUMERAL_CLEARANCE <= bottom
+        })
+    }
+
+    /// Rules on the baselines of a row; `is_free` tells whether there is room beyond a setting.
+    fn rules(
+        &self,
+        row: &[OnBaseline<'_>],
+        role: Role,
+        is_free: impl Fn(Extent, Sp) -> bool,
+    ) -> Vec<Engraved> {
+        let rule = |(index, one): (usize, &OnBaseline<'_>)| {
+            let left = one.stood.x;
+            let own = left + one.stood.setting.reach();
+            let next = row.get(index + 1).map(|next| next.stood.x - rules::BLANK_TO_NEXT);
+            let end = next.unwrap_or(self.width).min(left + rules::BLANK_LENGTH);
+            // As far as there is room, in small steps.
+            let steps = (0..).map(|step| own + BLANK_STEP * f64::from(step));
+            let beyond =
+                |right: Sp| Extent { left: own, right: right + rules::BLANK_TO_NEXT / 2.0 };
+            let free = |right: &Sp| is_free(beyond(*right), one.baseline);
+            let right = steps.take_while(|right| *right <= end && free(right)).last();
+            blank::rule(role, [left, right.unwrap_or(own)], one.baseline)
+        };
+        row.iter().enumerate().map(rule).collect()
     }
 
     /// Adds the symbols and numerals to what each bar needs above and below.

@@ -67,12 +67,16 @@ impl Stumble<'_> {
     /// A list that is written without its brackets, or in others.
     pub(super) fn list_without_brackets(&self, value: &str) -> Option<Finding> {
         let takes_list = match self.sort(self.key) {
-            Some(sort) => matches!(sort, Sort::List | Sort::ListOrHeadings),
+            Some(sort) => matches!(sort, Sort::List | Sort::Figures | Sort::ListOrHeadings),
             None => value.starts_with('('),
         };
         takes_list.then(|| {
             let problem = format!("the list after `{}` has no square brackets", self.key);
-            (problem, format!("write {} = {}", self.key, list(value)))
+            let list = match self.sort(self.key) {
+                Some(Sort::Figures) => self.field(self.key, value),
+                _ => format!("{} = {}", self.key, list(value)),
+            };
+            (problem, format!("write {list}"))
         })
     }
 

@@ -1,0 +1,31 @@
+//! `quintfall review`: boxes that ask for drills in keys, with the answers overleaf.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::options::SheetOptions;
+use super::{CliError, Report};
+use crate::recipe::Form;
+
+/// Make a review: boxes that ask for drills in keys, drawn by lot, with the answers overleaf
+#[derive(Args)]
+#[command(after_help = "\
+Examples:
+  quintfall review --drill solid,pushed --keys C,F,Bb --seed 3
+  quintfall review --course --boxes 24 --student Mira
+  quintfall review first.pdf --also second.pdf third.pdf --seed 4")]
+pub(super) struct ReviewOrder {
+    #[command(flatten)]
+    choices: SheetOptions,
+
+    /// More earlier sheets (PDF) or recipes (TOML), whose drills and keys are asked for too
+    #[arg(long, value_name = "RECIPE", num_args = 1.., requires = "recipe")]
+    also: Vec<PathBuf>,
+}
+
+impl ReviewOrder {
+    pub(super) fn make(&self) -> Result<Report, CliError> {
+        self.choices.make_with(Form::Review, &self.also)
+    }
+}
