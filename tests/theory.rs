@@ -5,7 +5,7 @@ mod oracle;
 use std::collections::BTreeSet;
 use std::slice;
 
-use quintfall::fingering::{Settings, Struck, fingers};
+use quintfall::fingering::{HandSpans, Struck, fingers};
 use quintfall::score::Hand;
 use quintfall::theory::{
     Key, Mode, NoteName, Numeral, NumeralStyle, Pitch, Quality, Scale, SeventhChord, SymbolStyle,
@@ -131,7 +131,7 @@ fn one_by_one(hand: Hand, pitches: &[Pitch]) -> Vec<u8> {
     let struck =
         |(at, pitch)| Struck { at, end: at + 1, pitches: slice::from_ref(pitch), fixed: &[] };
     let line: Vec<Struck<'_>> = (0..).zip(pitches).map(struck).collect();
-    let solved = fingers(hand, &line, &[], Settings::default()).expect("every line has fingers");
+    let solved = fingers(hand, &line, &[], HandSpans::default()).expect("every line has fingers");
     solved.fingers.concat()
 }
 

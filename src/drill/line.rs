@@ -3,7 +3,7 @@
 use super::choices::Choices;
 use super::sketch::Sound;
 use super::template::Template;
-use crate::fingering::{self, FingeringError, FingeringMarks, HandSize, Reach, Settings, Struck};
+use crate::fingering::{self, FingeringError, FingeringMarks, HandSize, HandSpans, Reach, Struck};
 use crate::score::{Clef, Event, Hand, Metre, Note, OctaveShift, QUARTER, Rhythm, Span, Ticks};
 use crate::theory::{Interval, Pitch};
 
@@ -125,7 +125,7 @@ impl<'a> HandLine<'a> {
 
     /// A finger for every note of every sound, or why there is none. What is played over one
     /// chord is a figure.
-    pub(super) fn solve(&self, settings: Settings) -> Result<Vec<Vec<u8>>, FingeringError> {
+    pub(super) fn solve(&self, settings: HandSpans) -> Result<Vec<Vec<u8>>, FingeringError> {
         let starts: Vec<bool> = (0..self.sounds.len())
             .map(|index| {
                 // A bass that walks is one figure from end to end.
@@ -167,7 +167,7 @@ impl<'a> HandLine<'a> {
         let solved = match choices.fingering {
             FingeringMarks::None => None,
             // The judge of templates refuses given fingers that cannot be kept.
-            _ => self.solve(Settings { size: choices.hand, measure: choices.spans }).ok(),
+            _ => self.solve(HandSpans { size: choices.hand, measure: choices.spans }).ok(),
         };
         let Some(solved) = solved else {
             let none = |pitches: &Vec<Pitch>| vec![Finger::default(); pitches.len()];

@@ -6,7 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::dyads::unite_dyads;
-use super::figure::Figure;
+use super::figure::HandFigure;
 use super::grips::{Grip, NO_GRIP, Way};
 use super::join::{CROSSED_THIRD, Meeting, ending, meeting};
 use super::line::{Moment, NONE};
@@ -29,14 +29,14 @@ pub(super) fn choose_figures(
     let begins = |moment: &Moment| figures.get(moment.index).copied().unwrap_or(false);
     let has_figures = moments.iter().any(begins);
     let mut moves = vec![false; moments.len()];
-    let mut found: Vec<Figure<'_>> = Vec::new();
+    let mut found: Vec<HandFigure<'_>> = Vec::new();
     let mut from = 0;
     while from < moments.len() {
         let rest = &moments[from + 1..];
         let end = rest.iter().position(begins).map_or(moments.len(), |next| from + 1 + next);
         moves[from] = from > 0;
         let own = &moments[from..end];
-        found.push(Figure::new(rules, own, from, &found, has_figures));
+        found.push(HandFigure::new(rules, own, from, &found, has_figures));
         from = end;
     }
     unite_dyads(rules, &mut found);
@@ -60,7 +60,7 @@ pub(super) fn choose_figures(
 
 /// Lets the thumb pass in figures at some places, and in those which are like them; whether there
 /// are any that it could not pass in before.
-fn let_thumbs_pass(rules: &Rules, figures: &mut [Figure<'_>], places: &[usize]) -> bool {
+fn let_thumbs_pass(rules: &Rules, figures: &mut [HandFigure<'_>], places: &[usize]) -> bool {
     let kinds: BTreeSet<usize> = places.iter().map(|place| figures[*place].kind).collect();
     let mut changes = false;
     for figure in figures.iter_mut().filter(|figure| kinds.contains(&figure.kind)) {
@@ -88,7 +88,7 @@ struct Chain {
 }
 
 impl Chain {
-    fn new(rules: &Rules, figures: &[Figure<'_>]) -> Self {
+    fn new(rules: &Rules, figures: &[HandFigure<'_>]) -> Self {
         let finger = |grip: &Grip| if grip[0] == NONE { 0 } else { usize::from(grip[0]) };
         let links = figures.iter().enumerate().map(|(place, figure)| {
             let next = figures.get(place + 1);

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use super::figure::Figure;
+use super::figure::HandFigure;
 use super::grips::{GRIPS, Grip, Way, grips};
 use super::line::{Moment, NONE};
 use super::rules::{Cost, Lever, PER_POINT, Rules};
@@ -16,7 +16,7 @@ const ROUNDS: usize = 2;
 /// Gives every dyad that is a figure of its own the fingers that serve its size best: easy by the
 /// rules for spans, and such that a key which comes in the next chord too keeps its finger. The
 /// colour of keys does not count, nor is any finger weak.
-pub(super) fn unite_dyads(rules: &Rules, figures: &mut [Figure<'_>]) {
+pub(super) fn unite_dyads(rules: &Rules, figures: &mut [HandFigure<'_>]) {
     let mut chosen: BTreeMap<i32, Grip> = BTreeMap::new();
     for size in figures.iter().filter_map(size) {
         chosen.entry(size).or_insert_with(|| grips(2)[0]);
@@ -51,7 +51,7 @@ pub(super) fn unite_dyads(rules: &Rules, figures: &mut [Figure<'_>]) {
 }
 
 /// The semitones of a dyad that is a figure of its own and has its fingers to choose.
-fn size(figure: &Figure<'_>) -> Option<i32> {
+fn size(figure: &HandFigure<'_>) -> Option<i32> {
     let first = &figure.moments[0];
     let is_free = |moment: &Moment| {
         moment.is_struck_like(first) && moment.fixed.iter().all(|finger| *finger == NONE)
@@ -62,14 +62,14 @@ fn size(figure: &Figure<'_>) -> Option<i32> {
 }
 
 /// What it costs that keys change their fingers from chord to chord.
-fn changes(figures: &[Figure<'_>], chosen: &BTreeMap<i32, Grip>) -> Cost {
-    let grip = |figure: &Figure<'_>| -> Option<Grip> {
+fn changes(figures: &[HandFigure<'_>], chosen: &BTreeMap<i32, Grip>) -> Cost {
+    let grip = |figure: &HandFigure<'_>| -> Option<Grip> {
         match size(figure) {
             Some(size) => chosen.get(&size).copied(),
             None => figure.ways.first().map(|(fingers, _)| fingers[0]),
         }
     };
-    let change = |pair: &[Figure<'_>]| -> Option<Cost> {
+    let change = |pair: &[HandFigure<'_>]| -> Option<Cost> {
         let [before, now] = [grip(&pair[0])?, grip(&pair[1])?];
         let [from, to] = [&pair[0].moments[0], &pair[1].moments[0]];
         let other = |(place, lever): (usize, &Lever)| {

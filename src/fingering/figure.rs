@@ -27,7 +27,7 @@ const NOT_THE_HANDBOOKS: Cost = 3 * PER_POINT;
 const BLACK_THUMB: Cost = 200 * PER_POINT;
 
 /// What is played over one chord.
-pub(super) struct Figure<'a> {
+pub(super) struct HandFigure<'a> {
     pub(super) moments: &'a [Moment],
     /// Where it begins in the line.
     pub(super) from: usize,
@@ -39,7 +39,7 @@ pub(super) struct Figure<'a> {
     thumb_passes: bool,
 }
 
-impl<'a> Figure<'a> {
+impl<'a> HandFigure<'a> {
     /// What is played from a place of the line on; `before` are the figures before it, whose ways
     /// serve again where they are alike. A line without figures is judged as a whole, unless it
     /// lies in one position.

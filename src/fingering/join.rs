@@ -1,6 +1,6 @@
 //! What it costs that one figure ends with a finger and the next begins with another.
 
-use super::figure::Figure;
+use super::figure::HandFigure;
 use super::grips::Grip;
 use super::line::Moment;
 use super::passage::MAJOR_THIRD;
@@ -38,7 +38,7 @@ pub(super) type Meeting = [[Cost; FINGERS]; FINGERS];
 
 /// How one figure leads to the next: `None` where any fingers may meet, because a chord stands
 /// there, or because one of the two takes its fingers from what stands beside it.
-pub(super) fn meeting(before: &Figure<'_>, next: &Figure<'_>) -> Option<Meeting> {
+pub(super) fn meeting(before: &HandFigure<'_>, next: &HandFigure<'_>) -> Option<Meeting> {
     if before.ways.is_empty() || next.ways.is_empty() {
         return None;
     }
@@ -78,9 +78,9 @@ fn step(from: Lever, to: Lever, last: usize, first: usize) -> Cost {
 /// thumb for its last note.
 pub(super) fn ending(
     rules: &Rules,
-    figure: &Figure<'_>,
+    figure: &HandFigure<'_>,
     fingers: &[Grip],
-    next: Option<&Figure<'_>>,
+    next: Option<&HandFigure<'_>>,
 ) -> Cost {
     let [.., before, last] = figure.moments else { return 0 };
     let [.., other, thumb] = fingers else { return 0 };

@@ -31,4 +31,4 @@ pub use hand::{HandSize, Measure};
 pub use line::{FingeringError, Struck};
 pub use marks::FingeringMarks;
 pub use reach::{Reach, reach};
-pub use solve::{Fingering, Settings, fingers};
+pub use solve::{Fingering, HandSpans, fingers};

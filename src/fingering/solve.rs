@@ -16,7 +16,7 @@ const NOT_THE_HANDBOOKS: Cost = 50 * PER_POINT;
 
 /// How a line is fingered.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Settings {
+pub struct HandSpans {
     /// The size of the hand.
     pub size: HandSize,
     /// How distances are judged.
@@ -50,7 +50,7 @@ pub fn fingers(
     hand: Hand,
     line: &[Struck<'_>],
     figures: &[bool],
-    settings: Settings,
+    settings: HandSpans,
 ) -> Result<Fingering, FingeringError> {
     let moments = moments(hand, line)?;
     let rules = Rules::of(settings.size, settings.measure);

@@ -6,7 +6,7 @@ use proptest::collection::vec;
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
-use quintfall::fingering::Settings;
+use quintfall::fingering::HandSpans;
 use quintfall::score::{Hand, QUARTER};
 
 use crate::library::{Line, Struck, is_black, lines, told};
@@ -197,7 +197,7 @@ fn random_figures_do_not_meet_crossed() {
         let written: Vec<Vec<_>> =
             figures.iter().map(|keys| keys.iter().map(|key| pitch(*key)).collect()).collect();
         let line = Written::figures(&written);
-        let fingers = line.solve(hand, Settings::default()).fingers.concat();
+        let fingers = line.solve(hand, HandSpans::default()).fingers.concat();
         let keys = figures.concat();
         let meets_crossed = |(at, begins): (usize, &bool)| {
             let [one, other] = [at - 1, at].map(|at| (keys[at], fingers[at]));

@@ -6,7 +6,7 @@ use proptest::bool::weighted;
 use proptest::collection::vec;
 use proptest::option;
 use proptest::prelude::*;
-use quintfall::fingering::{FingeringError, HandSize, Measure, Reach, Settings, Struck, reach};
+use quintfall::fingering::{FingeringError, HandSize, HandSpans, Measure, Reach, Struck, reach};
 use quintfall::score::Hand;
 use quintfall::theory::Pitch;
 
@@ -78,8 +78,8 @@ fn hands() -> impl Strategy<Value = Hand> {
     prop_oneof![Just(Hand::Right), Just(Hand::Left)]
 }
 
-fn settings() -> impl Strategy<Value = Settings> {
-    (0..3_usize, 0..3_usize).prop_map(|(size, measure)| Settings {
+fn settings() -> impl Strategy<Value = HandSpans> {
+    (0..3_usize, 0..3_usize).prop_map(|(size, measure)| HandSpans {
         size: HandSize::ALL[size],
         measure: Measure::ALL[measure],
     })
@@ -376,7 +376,7 @@ proptest! {
         for (_, _, pitches, _) in &mut higher.struck {
             pitches.iter_mut().for_each(|pitch| pitch.octave += 1);
         }
-        let solve = |line: &Line| line.solved(hand, Settings::default());
+        let solve = |line: &Line| line.solved(hand, HandSpans::default());
         prop_assert_eq!(solve(&line), solve(&higher));
     }
 }
@@ -399,7 +399,7 @@ fn given_fingers_are_kept_and_the_rest_follows() {
 fn fingers_that_cannot_be_given_are_refused_by_name() {
     let mut line = Line::eighths([vec![pitch(60)], vec![pitch(60), pitch(64)]]);
     line.struck[1].3 = vec![Some(3), Some(2)];
-    let solve = |line: &Line, hand| line.solved(hand, Settings::default());
+    let solve = |line: &Line, hand| line.solved(hand, HandSpans::default());
     let refused = solve(&line, Hand::Right).unwrap_err();
     assert_eq!(refused, FingeringError::CannotBeFixed { index: 1 });
     assert_eq!(

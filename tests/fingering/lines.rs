@@ -1,6 +1,6 @@
 //! Lines to finger.
 
-use quintfall::fingering::{Fingering, FingeringError, Settings, Struck, fingers};
+use quintfall::fingering::{Fingering, FingeringError, HandSpans, Struck, fingers};
 use quintfall::score::{Hand, QUARTER, Ticks};
 use quintfall::theory::{Letter, NoteName, Pitch, SeventhChord};
 
@@ -43,21 +43,21 @@ impl Line {
             .collect()
     }
 
-    pub(crate) fn solve(&self, hand: Hand, settings: Settings) -> Fingering {
+    pub(crate) fn solve(&self, hand: Hand, settings: HandSpans) -> Fingering {
         self.solved(hand, settings).unwrap_or_else(|error| panic!("{error}: {self:?}"))
     }
 
     pub(crate) fn solved(
         &self,
         hand: Hand,
-        settings: Settings,
+        settings: HandSpans,
     ) -> Result<Fingering, FingeringError> {
         fingers(hand, &self.struck(), &self.figures, settings)
     }
 
     /// The digits of a line of single notes, as a handbook prints them.
     pub(crate) fn digits(&self, hand: Hand) -> String {
-        let solved = self.solve(hand, Settings::default());
+        let solved = self.solve(hand, HandSpans::default());
         solved.fingers.iter().flatten().map(u8::to_string).collect()
     }
 }

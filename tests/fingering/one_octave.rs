@@ -1,6 +1,6 @@
 //! Seventh chords within one position.
 
-use quintfall::fingering::{HandSize, Reach, Settings, reach};
+use quintfall::fingering::{HandSize, HandSpans, Reach, reach};
 use quintfall::score::Hand;
 use quintfall::theory::{Key, NoteName, Pitch, Quality, SeventhChord};
 
@@ -37,7 +37,7 @@ fn each(judge: impl Fn(SeventhChord, Hand, [u8; 4])) {
 
 /// The fingers of keys that are played one by one.
 fn one_by_one(hand: Hand, keys: &[Pitch]) -> Vec<u8> {
-    Line::notes(keys).solve(hand, Settings::default()).fingers.concat()
+    Line::notes(keys).solve(hand, HandSpans::default()).fingers.concat()
 }
 
 #[test]
@@ -94,7 +94,7 @@ fn figures_repeated_from_degree_to_degree_keep_the_fingers_of_their_chord() {
             let digits = Line::figures(&chords).digits(hand);
             let own = |chord: &Vec<Pitch>| -> Vec<u8> {
                 let alone = Line::figures(std::slice::from_ref(chord));
-                alone.solve(hand, Settings::default()).fingers.concat()
+                alone.solve(hand, HandSpans::default()).fingers.concat()
             };
             let own: Vec<Vec<u8>> = chords.iter().map(own).collect();
             let ours: Vec<Vec<u8>> = digits
@@ -166,7 +166,7 @@ fn solid_sevenths_on_the_degrees_keep_their_fingers() {
             let mut line = Line::eighths(chords.clone());
             for shorter in [0, 6] {
                 line.struck.iter_mut().for_each(|(_, end, ..)| *end -= shorter);
-                let solved = line.solve(hand, Settings::default()).fingers;
+                let solved = line.solve(hand, HandSpans::default()).fingers;
                 for (chord, fingers) in chords.iter().zip(&solved) {
                     assert_eq!(&one_by_one(hand, chord), fingers, "{key} {hand:?}");
                 }

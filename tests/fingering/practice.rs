@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use quintfall::fingering::Settings;
+use quintfall::fingering::HandSpans;
 use quintfall::recipe::Recipe;
 use quintfall::score::{Hand, QUARTER, Ticks};
 use quintfall::theory::{Mode, NoteName, Pitch, Scale};
@@ -147,7 +147,7 @@ fn agree(hand: Hand, texts: &[&str]) -> (f64, f64) {
     let (mut agree, mut all) = (0.0, 0.0);
     for text in texts {
         let (line, usual) = read(text);
-        let solved = line.solve(hand, Settings::default()).fingers;
+        let solved = line.solve(hand, HandSpans::default()).fingers;
         let flat = |fingers: &[Vec<u8>]| {
             let chord = |chord: &Vec<u8>| chord.iter().map(u8::to_string).collect::<String>();
             fingers.iter().map(chord).collect::<Vec<_>>().join(" ")

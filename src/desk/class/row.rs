@@ -136,10 +136,32 @@ fn value(field: Field, text: &str, folder: &Path) -> Result<(Field, FieldValue),
             let whole = text.strip_suffix(".0").or_else(|| text.strip_suffix(",0"));
             row(field).typed(whole.unwrap_or(text))?
         }
+        (_, FieldKind::Numbers(..) | FieldKind::Words(_)) => {
+            let mut all: Option<FieldValue> = None;
+            for part in parts() {
+                all = Some(joined(all, row(field).typed(part)?));
+            }
+            all.map_or_else(|| row(field).typed(text), Ok)?
+        }
         (_, FieldKind::Staff) => row(field).typed(&text.replace(',', "."))?,
         _ => row(field).typed(text)?,
     };
     Ok((field, value))
+}
+
+/// A list with one more of its items.
+fn joined(before: Option<FieldValue>, item: FieldValue) -> FieldValue {
+    match (before, item) {
+        (Some(FieldValue::Numbers(mut all)), FieldValue::Numbers(more)) => {
+            all.extend(more);
+            FieldValue::Numbers(all)
+        }
+        (Some(FieldValue::Words(mut all)), FieldValue::Words(more)) => {
+            all.extend(more);
+            FieldValue::Words(all)
+        }
+        (_, item) => item,
+    }
 }
 
 /// A key, or several with blanks between them.

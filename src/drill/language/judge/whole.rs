@@ -10,7 +10,7 @@ use crate::drill::language::judge::places::Places;
 use crate::drill::line::HandLine;
 use crate::drill::sketch::{Sketch, Sound};
 use crate::drill::template::Template;
-use crate::fingering::{HandSize, Settings};
+use crate::fingering::{HandSize, HandSpans};
 use crate::score::{ByHand, Hand, Ticks, can_be_written};
 use crate::source::fields::Mistakes;
 use crate::theory::Pitch;
@@ -100,7 +100,7 @@ fn judge_hand(
     let middle = Pitch::new(harmony::scale(template.mode).tonic, 4);
     // Fingers do not depend on clefs.
     let line = HandLine::new(hand, template.metre, middle, sounds, &[], &[]);
-    let settings = Settings { size: HandSize::Large, ..Settings::default() };
+    let settings = HandSpans { size: HandSize::Large, ..HandSpans::default() };
     if let Err(error) = line.solve(settings) {
         let sound = sounds.get(error.index());
         let at = sound.map_or(0..0, |sound| written_at(template, places, hand, sound).tones);
