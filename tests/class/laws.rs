@@ -10,7 +10,7 @@ pub(crate) const MONDAY: &str = include_str!("../../templates/class/monday.csv")
 fn options(head: &str) -> Option<String> {
     match head {
         "name" => Some("--student".to_owned()),
-        "date" | "went-well" => None,
+        "went-well" => None,
         head => Some(format!("--{head}")),
     }
 }
