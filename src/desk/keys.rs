@@ -26,7 +26,9 @@ pub(crate) fn settled(
     let printed = |keys: &[AskedKey]| -> Vec<Vec<Key>> {
         drills.iter().map(|(_, mode)| of_drill(keys, *mode)).collect()
     };
-    let is_customary = is_whole_round(asked) && are_all_minor(drills);
+    let have_minor_signature =
+        drills.iter().all(|(_, mode)| mode.signature() == Mode::NaturalMinor);
+    let is_customary = is_whole_round(asked) && have_minor_signature;
     let custom = |key: &AskedKey| if is_customary { key.customary_in_minor() } else { *key };
     let keys: Vec<AskedKey> = asked.iter().map(custom).collect();
     let unsaid: Vec<AskedKey> = keys.iter().map(|key| key.unsaid()).collect();

@@ -10,7 +10,7 @@ use quintfall::glyphs::Sign;
 use quintfall::recipe::{Binding, Form, Orientation, Paper, Recipe, StaffSize};
 use quintfall::score::NOTCHES;
 use quintfall::source::Complaint;
-use quintfall::theory::{AskedKey, Key, Spelling};
+use quintfall::theory::{AskedKey, Key, Mode, Spelling};
 
 mod shared;
 #[path = "../short/mod.rs"]
@@ -351,13 +351,15 @@ fn a_handout_is_the_pages_of_its_keys_alone() {
 /// Whether the page at an index is what a link or bookmark with these words should lead to.
 #[track_caller]
 fn leads_to(document: &Document, about: &str, target: usize) {
-    let is_key = !about.contains(':');
+    let is_key = !about.contains(':') && !about.starts_with("Further chords");
     let key = about.strip_suffix(" major").or_else(|| about.strip_suffix(" minor"));
     let expected = match key.filter(|_| is_key) {
         Some(key) => key.trim_end_matches(['♭', '♯']),
         None => about,
     };
-    assert_eq!(heading(&document.pages[target]), expected, "{about}");
+    // Keys that share a page have their headings over one another.
+    let page = &document.pages[target];
+    assert!(heading(page) == expected || words(page).contains(&expected), "{about}");
 }
 
 fn links_and_bookmarks_lead_where_they_say(recipe: &Recipe, document: &Document) {
@@ -392,10 +394,12 @@ fn links_and_bookmarks_lead_where_they_say(recipe: &Recipe, document: &Document)
     };
     let mode = pipeline::templates(recipe).expect("library drills are sound")[0].mode;
     // The whole round asks for no key by name, so minor drills take the customary twelve.
-    let is_whole = mode.is_minor() && recipe.keys == Recipe::default().keys;
-    let own = |key: &AskedKey| if is_whole { key.customary_in_minor() } else { *key };
-    let expected: Vec<String> =
-        recipe.keys.iter().map(|key| own(key).in_mode(mode).words()).collect();
+    let is_whole = mode.signature() != Mode::Major && recipe.keys == Recipe::default().keys;
+    let own = |key: &AskedKey| {
+        let key = key.in_mode(mode);
+        if is_whole { key.customary() } else { key }
+    };
+    let expected: Vec<String> = recipe.keys.iter().map(|key| own(key).words()).collect();
     let found: Vec<String> = keys.iter().map(|entry: &Bookmark| entry.title.clone()).collect();
     assert_eq!(found, expected);
     for entry in keys {

@@ -6,7 +6,7 @@ use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::{self, Template};
 use quintfall::output;
 use quintfall::recipe::{Form, Orientation, Recipe};
-use quintfall::theory::{AskedKey, Spelling};
+use quintfall::theory::{AskedKey, Mode, Spelling};
 
 use crate::harmony::{self, Tones};
 use crate::ink::{self, Ink};
@@ -86,14 +86,11 @@ pub(crate) fn check(
     // The whole round asks for no key by name, so minor drills take the customary twelve.
     let is_whole = AskedKey::round(Spelling::Customary).iter().all(|key| keys.contains(key));
     for ((template, key), own) in pieces.zip(&read) {
-        let is_customary = is_whole && template.mode.is_minor();
-        let key = if is_customary { key.customary_in_minor() } else { *key };
+        let is_customary = is_whole && template.mode.signature() != Mode::Major;
+        let key = key.in_mode(template.mode);
+        let key = if is_customary { key.customary() } else { key };
         let at = |what: String| format!("{} in {key}: {what}", template.name);
-        let score = drill::realise(
-            template,
-            key.in_mode(template.mode),
-            quintfall::desk::pipeline::choices(recipe),
-        );
+        let score = drill::realise(template, key, quintfall::desk::pipeline::choices(recipe));
         let plays_scales = template.passages.iter().any(|passage| !passage.scales.is_empty());
         let moments = against::check(&own.sheet, &own.rows, &score, recipe).map_err(at)?;
         let tonic = score.key.tonic().plain();

@@ -93,6 +93,9 @@ fn suffix(text: &str, is_small: bool) -> Option<(&'static str, Vec<(i32, i32)>)>
         said.stacked.push((1, 2));
     }
     said.is_suspended = take(&mut rest, &["sus4"]);
+    if take(&mut rest, &["alt"]) {
+        said.stacked.extend([(1, 1), (1, 3), (3, 6), (5, 8)]);
+    }
     while !rest.is_empty() {
         if take(&mut rest, &["(", ")", ",", "add"]) {
             continue;
@@ -175,7 +178,7 @@ pub(crate) fn looks_like_numeral(text: &str) -> bool {
 /// least.
 fn is_tail(text: &str) -> bool {
     text.contains(|c: char| c.is_ascii_digit())
-        && text.chars().all(|c| "0123456789majdisu♭♯△ø°+-()/,IViv".contains(c))
+        && text.chars().all(|c| "0123456789majdisult♭♯△ø°+-()/,IViv".contains(c))
 }
 
 fn accidentals(text: &str) -> (i32, &str) {
@@ -310,7 +313,7 @@ mod tests {
         assert_eq!(symbol("B♭-△7").unwrap().0.kind, "minor-major");
         assert_eq!(symbol("A♭7/E♭").unwrap().1, Some(Name { letter: 2, alter: -1 }));
         assert!(symbol("A♭7/H").is_err() && symbol("A♭7/E7").is_err());
-        assert!(symbol("H7").is_err() && symbol("C7alt").is_err());
+        assert!(symbol("H7").is_err() && symbol("C7ult").is_err());
         assert_eq!(symbol("G13").unwrap().0.stacked, [(1, 2), (5, 9)]);
         let altered = symbol("B7(♭9,♭13)").unwrap().0;
         assert_eq!((altered.kind, altered.stacked), ("dominant-seventh", vec![(1, 1), (5, 8)]));

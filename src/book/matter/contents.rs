@@ -310,6 +310,13 @@ fn draw_entry(
 ) {
     let (left, right) = (column.start, column.end);
     let style = Style::new(TextFace::Regular, size(plan));
+    let widest = right - left - typeset::width(style.face, "000", style.size) - style.size;
+    let phrase = if phrase.width() > widest {
+        let size = style.size * widest / phrase.width();
+        Phrase::of(&about, Style { size, ..style })
+    } else {
+        phrase
+    };
     let number = Phrase::of(&plan.number(page).to_string(), style);
     let from = left + phrase.width() + style.size * 0.6;
     // All leaders end where the widest page number would begin.
