@@ -35,30 +35,19 @@ pub(super) struct InForce {
     by_staff_step: BTreeMap<i32, i32>,
     /// What was in force in the clef before this one, in the same bar.
     in_last_clef: BTreeMap<i32, i32>,
-    /// What was in force at the end of the bar before.
-    in_last_bar: BTreeMap<i32, i32>,
 }
 
 impl InForce {
-    /// The same as the next bar begins: nothing is in force there, but the eye remembers.
-    pub(super) fn next_bar(self) -> Self {
-        let mut in_last_bar = self.by_staff_step;
-        in_last_bar.retain(|_, alter| *alter != UNSETTLED);
-        Self { in_last_bar, ..Self::default() }
-    }
-
     /// The clef changes: what was written on its lines and spaces is no longer seen there, so no
     /// sign holds beyond (common practice).
     pub(super) fn change_clef(&mut self) {
         self.in_last_clef.append(&mut self.by_staff_step);
-        self.in_last_bar.clear();
     }
 
     /// The sign that each note of `event` needs. An accidental holds to the barline, in its own
     /// octave; a note of that letter in another octave, or in another clef, says what it is all the
     /// same, after a sign that is tied in too. A tied note needs none, but what follows it on its line or space in the same bar is
-    /// told anew, and so is what follows it in the next bar, where it was otherwise in this one
-    /// (common practice; Gould).
+    /// told anew (common practice; Gould).
     ///
     /// What is written sounds `octaves` higher.
     pub(super) fn signs(&mut self, key: Key, event: &Event, octaves: i32) -> Vec<Option<Sign>> {
@@ -77,11 +66,9 @@ impl InForce {
             let told_otherwise = octaves
                 .chain(&self.in_last_clef)
                 .any(|(other, alter)| (other - step) % 7 == 0 && *alter != name.alter);
-            let was_otherwise =
-                self.in_last_bar.remove(&step).is_some_and(|alter| alter != name.alter);
             let before = self.by_staff_step.insert(step, name.alter);
             let before = before.unwrap_or_else(|| key.signature_alter(name.letter));
-            let needs = before != name.alter || is_first && (told_otherwise || was_otherwise);
+            let needs = before != name.alter || is_first && told_otherwise;
             needs.then(|| accidental_sign(name.alter))
         };
         event.notes.iter().map(&mut sign).collect()

@@ -352,7 +352,8 @@ fn a_handout_is_the_pages_of_its_keys_alone() {
 #[track_caller]
 fn leads_to(document: &Document, about: &str, target: usize) {
     let is_key = !about.contains(':') && !about.starts_with("Further chords");
-    let key = about.strip_suffix(" major").or_else(|| about.strip_suffix(" minor"));
+    let modes = [" major", " minor", " dorian"];
+    let key = modes.iter().find_map(|mode| about.strip_suffix(mode));
     let expected = match key.filter(|_| is_key) {
         Some(key) => key.trim_end_matches(['♭', '♯']),
         None => about,
