@@ -95,8 +95,10 @@ fn groups(part: &Part) -> Result<Vec<Item>, String> {
     let space = part.staff.space;
     let mut groups: Vec<Vec<Glyph>> = Vec::new();
     for head in part.glyphs.iter().filter(|glyph| is_head(&glyph.meaning)) {
+        // A whole note stands a whole head's width beside the one that it makes a second with.
+        let near = (1.4 * space).max(1.05 * head.advance);
         match groups.last_mut() {
-            Some(group) if head.at.x - group[0].at.x < 1.4 * space => group.push(head.clone()),
+            Some(group) if head.at.x - group[0].at.x < near => group.push(head.clone()),
             _ => groups.push(vec![head.clone()]),
         }
     }
