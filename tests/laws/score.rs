@@ -100,19 +100,25 @@ fn no_note_is_tied_across_a_change_of_clef() {
 
 #[test]
 fn no_note_needs_more_than_three_ledger_lines() {
-    let mut most = 0;
+    let (mut most, mut notes, mut fourths) = (0, 0_usize, 0_usize);
     for_every_score(FingeringMarks::None, |name, score| {
         for hand in HANDS {
             for (clef, event) in with_clefs(score, hand) {
                 for note in &event.notes {
                     let lines = clef.ledger_lines(note.pitch);
-                    assert!(lines <= MOST_LEDGER_LINES, "{name}, {hand:?}: {}", note.pitch);
+                    // A line of the right hand may touch a fourth, seldom.
+                    let seldom = hand == Hand::Right && lines == MOST_LEDGER_LINES + 1;
+                    let is_within = lines <= MOST_LEDGER_LINES || seldom;
+                    assert!(is_within, "{name}, {hand:?}: {}", note.pitch);
                     most = most.max(lines);
+                    notes += 1;
+                    fourths += usize::from(seldom);
                 }
             }
         }
     });
-    println!("most ledger lines: {most}");
+    println!("most ledger lines: {most}; {fourths} of {notes} notes need a fourth");
+    assert!(fourths * 200 < notes, "{fourths} of {notes}");
 }
 
 #[test]
