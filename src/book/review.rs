@@ -14,7 +14,7 @@ use super::sheet::header::leading;
 use super::{Whose, place, write_in};
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
-use crate::canvas::{Ink, Kind, Mark, Page, Trace};
+use crate::canvas::{Kind, Page};
 use crate::engrave::{BRACE_REACH, Blanks, Layout, Look, System, Watched};
 use crate::parallel;
 use crate::score::{ByHand, Counts};
@@ -22,7 +22,7 @@ use crate::source::RecipeField;
 use crate::theory::Key;
 use crate::typeset::fit::{Fitted, fit};
 use crate::typeset::line::{Phrase, Style};
-use crate::typeset::{self, TextFace, polygon};
+use crate::typeset::{self, TextFace};
 
 /// The titles of the two sides.
 const TITLES: [&str; 2] = ["Review", "Review, answers"];
@@ -170,14 +170,7 @@ impl Review {
 
     fn draw(&self, board: &mut Board, (number, asked): (usize, &Asked), side: usize, frame: Rect) {
         board.begin(Kind::Artifact);
-        let corners = [
-            Point::new(frame.x0, frame.y0),
-            Point::new(frame.x1, frame.y0),
-            Point::new(frame.x1, frame.y1),
-            Point::new(frame.x0, frame.y1),
-        ];
-        let outline = Trace::Stroke { path: polygon(&corners), width: RULE };
-        board.mark(Mark::Trace(outline, Ink::Black));
+        board.frame(frame, RULE);
         let (left, size) = (frame.x0 + PAD, asked.title.style.size);
         let mut y = frame.y1 - PAD - typeset::cap_height(TextFace::Bold, size);
         board.begin(Kind::Heading(3));
@@ -290,6 +283,7 @@ mod tests {
     use super::*;
     use crate::book::{Book, Form, Options};
     use crate::canvas::paper::{Binding, Orientation, Paper};
+    use crate::canvas::{Mark, Trace};
     use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
     use crate::engrave::{Engraved, Role, engrave};
 

@@ -4,6 +4,7 @@ use kurbo::{Point, Rect, Size};
 
 use crate::canvas::{Block, Ink, Kind, Label, Link, Mark, Page, Trace};
 use crate::typeset::line::Phrase;
+use crate::typeset::polygon;
 
 /// Thickness of a rule, in points: thin, but no thinner than a cheap laser prints.
 pub(crate) const RULE: f64 = 0.5;
@@ -82,6 +83,14 @@ impl Board {
     pub(crate) fn upright(&mut self, x: f64, [y0, y1]: [f64; 2], width: f64) {
         let (from, to) = (Point::new(x, y0), Point::new(x, y1));
         self.mark(Mark::Trace(Trace::Line { from, to, width }, Ink::Black));
+    }
+
+    /// The outline of a rectangle: the middle of its line runs along the edges.
+    pub(crate) fn frame(&mut self, frame: Rect, width: f64) {
+        let Rect { x0, y0, x1, y1 } = frame;
+        let corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)].map(Point::from);
+        let outline = Trace::Stroke { path: polygon(&corners), width };
+        self.mark(Mark::Trace(outline, Ink::Black));
     }
 
     /// A place that leads to another page.

@@ -1,20 +1,20 @@
 //! The plan of a term: which drills and keys come in which week.
 
-use kurbo::{Point, Rect};
+use kurbo::Rect;
 
 use crate::book::error::PageError;
 use crate::book::matter::contents::heading;
 use crate::book::plan::{self, Chapter, DRILL_TITLE, Plan, in_drill};
 use crate::book::sheet::foot;
 use crate::book::sheet::header::leading;
+use crate::canvas::Page;
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
 use crate::canvas::table::Table;
-use crate::canvas::{Ink, Mark, Page, Trace};
 use crate::theory::Key;
 use crate::typeset::fit::{Fitted, fit};
 use crate::typeset::line::{Phrase, Style, in_lines};
-use crate::typeset::{self, TextFace, polygon};
+use crate::typeset::{self, TextFace};
 
 /// Widths of the columns of weeks, of their first days, of page numbers and of boxes.
 const WEEK: f64 = 12.0 * MM;
@@ -195,14 +195,7 @@ fn draw_row(
     let middle = first + typeset::cap_height(regular.face, regular.size) / 2.0;
     let frame = Rect::new(live.x1 - BOX, middle - BOX / 2.0, live.x1, middle + BOX / 2.0);
     let frame = frame.inset(-RULE / 2.0);
-    let corners = [
-        Point::new(frame.x0, frame.y0),
-        Point::new(frame.x1, frame.y0),
-        Point::new(frame.x1, frame.y1),
-        Point::new(frame.x0, frame.y1),
-    ];
-    let outline = Trace::Stroke { path: polygon(&corners), width: RULE };
-    board.mark(Mark::Trace(outline, Ink::Black));
+    board.frame(frame, RULE);
     table.row_rule(board, below);
 }
 

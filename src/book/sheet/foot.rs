@@ -5,13 +5,13 @@ use kurbo::{Point, Rect};
 use crate::book::plan::Plan;
 use crate::book::sheet::remark;
 use crate::book::sheet::slip::KeyedSlip;
+use crate::canvas::Kind;
 use crate::canvas::board::Board;
 use crate::canvas::paper::MM;
-use crate::canvas::{Ink, Kind, Mark, Trace};
 use crate::engrave::rules;
 use crate::score::{Count, Counts, Score, Stroke};
 use crate::typeset::line::{Phrase, Style, in_lines};
-use crate::typeset::{self, TextFace, polygon};
+use crate::typeset::{self, TextFace};
 
 /// From the baseline of the folio to that of the ladder, and on to that of the legend, in points.
 const TO_LADDER: f64 = 8.0 * MM;
@@ -182,14 +182,7 @@ fn draw_rungs(board: &mut Board, plan: &Plan<'_>, tempi: &[u16], at: Point) {
         let left = at.x + column * place as f64;
         let frame = Rect::new(left, middle - side / 2.0, left + side, middle + side / 2.0)
             .inset(-BOX_LINE / 2.0);
-        let corners = [
-            Point::new(frame.x0, frame.y0),
-            Point::new(frame.x1, frame.y0),
-            Point::new(frame.x1, frame.y1),
-            Point::new(frame.x0, frame.y1),
-        ];
-        let outline = Trace::Stroke { path: polygon(&corners), width: BOX_LINE };
-        board.mark(Mark::Trace(outline, Ink::Black));
+        board.frame(frame, BOX_LINE);
         let words = left + side + plan.growth * AFTER_BOX;
         board.from(words, at.y, Phrase::of(&tempo.to_string(), style));
     }

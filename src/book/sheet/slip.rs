@@ -10,12 +10,12 @@ use crate::book::plan::{Chapter, Plan};
 use crate::book::sheet::leading::leading;
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
-use crate::canvas::{Ink, Kind, Mark, Trace};
+use crate::canvas::{Ink, Kind};
 use crate::source::RecipeField;
 use crate::theory::Key;
 use crate::typeset::fit::{Fitted, Unfit, paragraph};
 use crate::typeset::line::{Phrase, Style, in_lines};
-use crate::typeset::{self, TextFace, polygon};
+use crate::typeset::{self, TextFace};
 
 /// What is filled in, and its share of the width.
 const FILLED: [(&str, f64); 5] =
@@ -238,14 +238,7 @@ fn boxes(board: &mut Board, at: Point, style: Style) {
         let left = at.x + TO_NEXT_BOX * nth as f64;
         let frame = Rect::new(left, middle - BOX / 2.0, left + BOX, middle + BOX / 2.0);
         let frame = frame.inset(-RULE / 2.0);
-        let corners = [
-            Point::new(frame.x0, frame.y0),
-            Point::new(frame.x1, frame.y0),
-            Point::new(frame.x1, frame.y1),
-            Point::new(frame.x0, frame.y1),
-        ];
-        let outline = Trace::Stroke { path: polygon(&corners), width: RULE };
-        board.mark(Mark::Trace(outline, Ink::Black));
+        board.frame(frame, RULE);
         board.from(left + BOX + AFTER_BOX, at.y, Phrase::of(word, style));
     }
 }
