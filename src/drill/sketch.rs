@@ -130,7 +130,8 @@ impl Sketch {
             let placed: Vec<Placed> = match &step.sounding {
                 Sounding::Rest => continue,
                 Sounding::Tied => {
-                    let before = line.last_mut().filter(|before| before.end == at);
+                    // What other passages have given the hand may stand behind it.
+                    let before = line.iter_mut().rfind(|before| before.end == at);
                     before.expect("a judged figure is tied to what sounds").end = end;
                     continue;
                 }
@@ -172,7 +173,7 @@ impl Sketch {
         }
         if passage.comping == Comping::Walking {
             let grounds = self.grounds(own.clone());
-            let seed = passage.line.unwrap_or(1);
+            let seed = passage.line.unwrap_or(compose::USUAL_SEED);
             let bass = compose::walking(&grounds, QUARTER, seed);
             let walking = |note| Sound { is_walking: true, ..Sound::composed(note, own.start) };
             self.lines[hand].extend(bass.iter().map(walking));

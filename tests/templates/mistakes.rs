@@ -1,6 +1,6 @@
 //! Every mistake that a teacher would make: message, line, and how to mend it.
 
-use quintfall::drill::Template;
+use quintfall::drill::{Choices, Template, realise};
 use quintfall::source::Complaint;
 
 const GOOD: &str = r#"name = "mine"
@@ -466,4 +466,50 @@ fn lines_that_cannot_be_read_are_told_about_one_by_one() {
              ones: \"",
         ]
     );
+}
+
+/// What is composed goes by quarters: chords of an eighth have none, and no beat of 6/8 is one.
+#[test]
+fn lines_composed_in_a_metre_without_quarters() {
+    let told = |other: &str| -> Vec<String> {
+        let text = format!(
+            "name = \"mine\"\ntitle = \"Mine\"\nmetre = \"6/8\"\n[[passage]]\n\
+             degrees = [1, 2, 3, 4, 5, 1]\nbeats = 1\n{other}"
+        );
+        let errors = Template::judge(&text, "mine.toml").expect_err("it must be refused");
+        errors.iter().map(Complaint::to_string).collect()
+    };
+    assert_eq!(
+        told("figure = \"1\"\nnote = \"eighth\"\nleft = \"walking\"\n"),
+        [
+            "mine.toml, line 9: a bass walks in quarters, which are no beats of 6/8; write the line of \
+          the left hand, as in left = \"1 5 8\""
+        ]
+    );
+    assert_eq!(
+        told("figure = \"line\"\nvoicing = \"close\"\ncomping = \"on-beat\"\n"),
+        [
+            "mine.toml, line 7: a composed line goes by quarters, which are no beats of 6/8; write the \
+          steps of the figure, as in figure = \"1 3 5\""
+        ]
+    );
+}
+
+/// A line of the left hand goes on from the figure that it had while the hands were changed over.
+#[test]
+fn a_line_is_tied_to_the_figure_of_a_swapped_passage() {
+    let bar = "beats = 4\nfigure = \"1\"\nnote = \"whole\"\n";
+    let text = format!(
+        "name = \"mine\"\ntitle = \"Mine\"\nmetre = \"4/4\"\n\
+         [[passage]]\ndegrees = [1]\n{bar}left = \"1 3 5 3\"\n\
+         [[passage]]\ndegrees = [4]\n{bar}hands = \"swapped\"\nvoicing = \"close\"\n\
+         comping = \"on-beat\"\n\
+         [[passage]]\ndegrees = [1]\n{bar}left = \"tied 3 5 3\"\n"
+    );
+    let template = Template::judge(&text, "mine.toml").unwrap();
+    let score = realise(&template, "C".parse().unwrap(), Choices::default());
+    let [.., before, last] = score.bars.as_slice() else { panic!("three bars") };
+    let (from, to) = (&before.staves.left.events, &last.staves.left.events);
+    assert_eq!(from[0].notes[0].pitch, to[0].notes[0].pitch);
+    assert!(to[0].is_tied_in() && !to[1].is_tied_in());
 }

@@ -7,6 +7,9 @@ mod line;
 mod path;
 mod walking;
 
+/// The seed of a line where none is given.
+pub(crate) const USUAL_SEED: u64 = 1;
+
 pub(crate) use ground::Ground;
 pub(crate) use line::{Note, line};
 pub(crate) use walking::walking;

@@ -231,3 +231,25 @@ pub(super) fn strokes(
         mistakes.add(places.comping.clone(), problem, mend);
     }
 }
+
+/// Whether lines that are composed have beats of quarters to go by.
+pub(super) fn composed(
+    passage: &Passage,
+    metre: Metre,
+    places: &Places,
+    mistakes: &mut Mistakes<'_>,
+) {
+    if !metre.is_compound() {
+        return;
+    }
+    if passage.comping == Comping::Walking {
+        let problem = format!("a bass walks in quarters, which are no beats of {metre}");
+        let mend = "write the line of the left hand, as in left = \"1 5 8\"";
+        mistakes.add(places.comping.clone(), problem, mend);
+    }
+    if passage.line.is_some() {
+        let problem = format!("a composed line goes by quarters, which are no beats of {metre}");
+        let mend = "write the steps of the figure, as in figure = \"1 3 5\"";
+        mistakes.add(places.figures[0].clone(), problem, mend);
+    }
+}

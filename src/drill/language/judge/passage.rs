@@ -12,6 +12,7 @@ use super::frame::Frame;
 use super::key::{home, scales};
 use super::places::Places;
 use super::words::{of_turns, required_word, turns, word};
+use crate::drill::compose::USUAL_SEED;
 use crate::drill::language::comping::Comping;
 use crate::drill::language::value::VALUES;
 use crate::drill::language::voicing::Voicing;
@@ -94,6 +95,7 @@ pub(super) fn passage(
     fit::voicings(&passage, &places, mistakes);
     fit::hands(&passage, &figures, &places, mistakes);
     fit::strokes(&passage, frame.metre, &places, mistakes);
+    fit::composed(&passage, frame.metre, &places, mistakes);
     Some((passage, places))
 }
 
@@ -117,9 +119,6 @@ struct Melody<'a> {
     line: Option<u64>,
     line_at: Option<Range<usize>>,
 }
-
-/// The seed of a line where none is given.
-const USUAL_SEED: u64 = 1;
 
 fn figures<'a>(fields: &mut Fields<'a>, mistakes: &mut Mistakes<'_>) -> Option<Melody<'a>> {
     let example = "\"1 3 5 7\"";
