@@ -1,8 +1,8 @@
 //! A line of eighths over chords, as players of bebop connect them: chord tones on the beat,
 //! notes between them off it, and thirds and sevenths led by step from chord to chord.
 
+use super::choice::chosen;
 use super::ground::{Candidate, Ground, Role, spelled};
-use super::path::{chance, cheapest};
 use crate::score::Ticks;
 use crate::theory::Interval;
 
@@ -110,18 +110,10 @@ fn places(grounds: &[Ground], beat: Ticks) -> Vec<Place> {
 }
 
 fn composed(places: &[Place], seed: u64) -> Option<Vec<Candidate>> {
-    let counts: Vec<usize> = places.iter().map(|place| place.candidates.len()).collect();
-    let cost = |place: usize, before: Option<usize>, last: Option<usize>, own: usize| {
-        let at = |back: usize, index: usize| places[place - back].candidates[index];
-        let before = before.map(|index| at(2, index));
-        let last = last.map(|index| at(1, index));
-        let own = places[place].candidates[own];
-        let is_end = place + 1 == places.len();
-        cost_of(&places[place], is_end, before, last, own)
-            + CHANCE * chance(seed, place, own.interval.semitones)
-    };
-    let way = cheapest(&counts, cost)?;
-    Some(places.iter().zip(&way).map(|(place, own)| place.candidates[*own]).collect())
+    let candidates: Vec<&[Candidate]> = places.iter().map(|it| it.candidates.as_slice()).collect();
+    chosen(&candidates, (seed, CHANCE), |place, before, last, own| {
+        cost_of(&places[place], place + 1 == places.len(), before, last, own)
+    })
 }
 
 /// What a note costs after the two before it.
@@ -136,8 +128,7 @@ fn cost_of(
         Role::Tone(tone) if place.is_first => {
             FIRST_TONE.get(tone).copied().unwrap_or(FIRST_TONE[2])
         }
-        Role::Tone(_) => 0.0,
-        Role::Scale => 0.0,
+        Role::Tone(_) | Role::Scale => 0.0,
         Role::Passing => PASSING,
     };
     let Some(last) = last else { return role };

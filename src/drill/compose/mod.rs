@@ -1,5 +1,6 @@
 //! Lines that are composed by rule over chords: a walking bass, a line of eighths.
 
+mod choice;
 mod ground;
 #[cfg(test)]
 mod laws;

@@ -1,8 +1,8 @@
 //! A walking bass: a note on every beat, from root to root.
 
+use super::choice::chosen;
 use super::ground::{Candidate, Ground, Role, spelled};
 use super::line::Note;
-use super::path::{chance, cheapest};
 use crate::score::Ticks;
 use crate::theory::Interval;
 
@@ -51,18 +51,12 @@ struct Beat {
 /// A bass with a note on every beat of chords that follow one another.
 pub(crate) fn walking(grounds: &[Ground], length: Ticks, seed: u64) -> Vec<Note> {
     let beats = beats(grounds, length);
-    let counts: Vec<usize> = beats.iter().map(|beat| beat.candidates.len()).collect();
-    let cost = |place: usize, before: Option<usize>, last: Option<usize>, own: usize| {
-        let at = |back: usize, index: usize| beats[place - back].candidates[index];
-        let before = before.map(|index| at(2, index));
-        let last = last.map(|index| at(1, index));
-        let own = beats[place].candidates[own];
-        cost_of(&beats, place, before, last, own)
-            + CHANCE * chance(seed, place, own.interval.semitones)
-    };
-    let way = cheapest(&counts, cost).expect("roots alone are a bass");
-    let chosen: Vec<Candidate> =
-        beats.iter().zip(&way).map(|(beat, own)| beat.candidates[*own]).collect();
+    let candidates: Vec<&[Candidate]> = beats.iter().map(|it| it.candidates.as_slice()).collect();
+    let cost = |place: usize,
+                before: Option<Candidate>,
+                last: Option<Candidate>,
+                own: Candidate| { cost_of(&beats, place, before, last, own) };
+    let chosen = chosen(&candidates, (seed, CHANCE), cost).expect("roots alone are a bass");
     let line = beats.iter().zip(spelled(&chosen)).zip(&chosen);
     let note = |((beat, interval), chosen): ((&Beat, Interval), &Candidate)| {
         let Beat { at, chord, .. } = *beat;
