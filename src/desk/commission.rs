@@ -30,15 +30,11 @@ const EXAMPLE_KEY: &str = "Eb";
 pub(crate) fn make(errand: &Errand<'_>) -> Result<Answer, Complaint> {
     let source = Source::open(errand.recipe.as_deref())?;
     let origin = Origin { source: &source, typed: errand.typed };
-    let mut recipe = asked(errand.form, origin)?;
-    if !errand.also.is_empty() {
-        let mut from = source.recipe.clone();
-        for path in errand.also {
-            from = pool::pooled(from, Source::open(Some(path))?);
-        }
-        recipe = Recipe { form: errand.form, ..errand.typed.settings.over(from) };
+    let mut from = source.recipe.clone();
+    for path in errand.also {
+        from = pool::pooled(from, Source::open(Some(path))?);
     }
-    let ready = Ready::new(recipe, origin)?;
+    let ready = Ready::new(asked(errand.form, from, origin)?, origin)?;
     let name = ready.name();
     // Pictures of a sheet that goes nowhere are no reason to begin with them.
     let spot = match (errand.output, &errand.pictures) {
@@ -60,15 +56,15 @@ pub(crate) fn make(errand: &Errand<'_>) -> Result<Answer, Complaint> {
     Ok(answer)
 }
 
-/// The recipe that was asked for in a form, yet to be checked.
-pub(super) fn asked(form: Form, origin: Origin<'_>) -> Result<Recipe, Complaint> {
+/// The recipe that was asked for in a form, from one that what was typed wins over, yet to be
+/// checked.
+pub(super) fn asked(form: Form, from: Recipe, origin: Origin<'_>) -> Result<Recipe, Complaint> {
     if form == Form::Handout && !origin.gives(Field::Keys) {
         let place = origin.source.place();
         let complaint = Complaint::of(Field::Keys, "a handout needs a key").at(place);
         return Err(complaint.mend(Advice::words("write ").give(Field::Keys, EXAMPLE_KEY)));
     }
-    let recipe = origin.typed.settings.over(origin.source.recipe.clone());
-    Ok(Recipe { form, ..recipe })
+    Ok(Recipe { form, ..origin.typed.settings.over(from) })
 }
 
 /// Makes an earlier sheet anew with other beats; without an output, beside it.

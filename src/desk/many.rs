@@ -92,7 +92,7 @@ pub(crate) fn make(errand: &ManyErrand<'_>) -> Result<Answer, Vec<Complaint>> {
         typed.settings.set(Field::Student, FieldValue::Text(name.name.clone()));
         typed.options.insert(Field::Student, name.place.clone());
         let origin = Origin { source: &source, typed: &typed };
-        let ready = Ready::new(asked(errand.form, origin)?, origin)?;
+        let ready = Ready::new(asked(errand.form, source.recipe.clone(), origin)?, origin)?;
         Made::of(&ready, ready.name(), errand.force)
     };
     all(&names, Path::new(""), make, true)

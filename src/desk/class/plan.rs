@@ -51,7 +51,11 @@ impl Class<'_> {
 
     /// The recipe of a wish.
     pub(super) fn recipe(&self, wish: &Wish) -> Result<Recipe, Complaint> {
-        asked(Form::Handout, Origin { source: &self.base, typed: &wish.typed })
+        asked(
+            Form::Handout,
+            self.base.recipe.clone(),
+            Origin { source: &self.base, typed: &wish.typed },
+        )
     }
 
     /// A complaint about the student at an index, with the row and, where it is about a field, the
