@@ -17,6 +17,8 @@ pub struct Drill<'a> {
     template: &'a Template,
     sketch: Sketch,
     lie: Lie,
+    /// The tones of each chord that no hand plays; nothing where nothing of it sounds.
+    missing: Vec<Option<Vec<Interval>>>,
 }
 
 /// Plays `template` on the tonic of `key`, in the template's own mode; see [`Drill`] for many
@@ -30,12 +32,13 @@ impl<'a> Drill<'a> {
     pub fn of(template: &'a Template) -> Self {
         let sketch = Sketch::of(template);
         let lie = Lie::of(template.mode, template.metre, &sketch);
-        Self { template, sketch, lie }
+        let missing = sketch.missing();
+        Self { template, sketch, lie, missing }
     }
 
     /// Plays the drill on the tonic of `key`, in the template's own mode.
     pub fn realise(&self, key: Key, choices: Choices) -> Score {
-        let Self { template, sketch, lie } = self;
+        let Self { template, sketch, lie, missing } = self;
         let feel = choices.feel.unwrap_or(template.feel);
         let swung = (feel == Feel::Swing).then(|| sketch.swung()).flatten();
         let sketch = swung.as_ref().unwrap_or(sketch);
@@ -83,7 +86,7 @@ impl<'a> Drill<'a> {
             bars,
             counts,
             low_chords,
-            untold_chords: untold(sketch, key, metre),
+            untold_chords: untold(missing, &sketch.chords, metre, in_key),
             thick_chords: each_once(thick_chords.map(in_key)),
             wide_chords: each_once(wide_chords.into_iter().map(in_key)),
             signs,
@@ -106,38 +109,27 @@ fn harmony(played: &Played, key: Key, choices: Choices) -> Harmony {
 
 /// The chords of which no hand sounds a tone that the symbol says, each once with the bars where it
 /// is so. What a low chord leaves out is told apart from these.
-fn untold(sketch: &Sketch, key: Key, metre: Metre) -> Vec<UntoldChord> {
-    let each: Vec<(UntoldChord, i32)> = sketch
-        .chords
-        .iter()
-        .enumerate()
-        .filter_map(|(index, played)| {
-            let root = played.plan.root;
-            let own = sketch.lines.iter().flatten().filter(|sound| sound.chord == index);
-            let heard: Vec<Interval> = own
-                .flat_map(|sound| &sound.intervals)
-                .map(|interval| interval.plus(root.down()).simple())
-                .collect();
-            let missing = played.sounded.defining().filter(|tone| !heard.contains(&tone.simple()));
-            let tones: Vec<Interval> = missing.collect();
-            let chord = sounding(played, key);
-            let bar = played.start / metre.bar() + 1;
-            (!heard.is_empty()).then_some((UntoldChord { chord, tones, bars: Vec::new() }, bar))
-        })
-        .collect();
-    let told = |chord: Chord| each.iter().any(|(it, _)| it.chord == chord && it.tones.is_empty());
-    let mut all: Vec<UntoldChord> = Vec::new();
-    for (own, bar) in each.iter().filter(|(own, _)| !own.tones.is_empty()) {
-        let place = all.iter().position(|it| (it.chord, &it.tones) == (own.chord, &own.tones));
-        let place = place.unwrap_or_else(|| {
-            all.push(own.clone());
-            all.len() - 1
-        });
-        if told(own.chord) && !all[place].bars.contains(bar) {
-            all[place].bars.push(*bar);
-        }
-    }
-    all
+fn untold(
+    missing: &[Option<Vec<Interval>>],
+    chords: &[Played],
+    metre: Metre,
+    in_key: impl Fn(usize) -> Chord,
+) -> Vec<UntoldChord> {
+    let sounds = missing.iter().enumerate().filter_map(|(index, it)| Some((index, it.as_ref()?)));
+    let sounds = sounds.map(|(index, tones)| (index, in_key(index), tones));
+    let is_told =
+        |chord: Chord| sounds.clone().any(|(_, other, tones)| other == chord && tones.is_empty());
+    let untold = sounds.clone().filter(|(.., tones)| !tones.is_empty());
+    let each = untold.map(|(index, chord, tones)| {
+        let bar = chords[index].start / metre.bar() + 1;
+        ((chord, tones), is_told(chord).then_some(bar))
+    });
+    let of = |((chord, tones), bars): ((Chord, &Vec<Interval>), Vec<i32>)| UntoldChord {
+        chord,
+        tones: tones.clone(),
+        bars,
+    };
+    with_bars(each).into_iter().map(of).collect()
 }
 
 /// A chord in a key, with all that its voicing adds.
@@ -158,19 +150,26 @@ fn low_chords(
             !has_yielded && sound.intervals.len() > 1 && in_key(sound.chord) == chord
         })
     };
-    let mut all: Vec<LowChord> = Vec::new();
-    for (index, left_out) in yielded {
+    let each = yielded.iter().map(|(index, left_out)| {
         let sound = &line[*index];
         let chord = in_key(sound.chord);
         let bar = sound.at / metre.bar() + 1;
-        let place = all.iter().position(|low| (low.chord, low.left_out) == (chord, *left_out));
-        let place = place.unwrap_or_else(|| {
-            all.push(LowChord { chord, left_out: *left_out, bars: Vec::new() });
+        ((chord, *left_out), is_whole(chord).then_some(bar))
+    });
+    let of = |((chord, left_out), bars)| LowChord { chord, left_out, bars };
+    with_bars(each).into_iter().map(of).collect()
+}
+
+/// What there is, each once, with all the bars that are given for it.
+fn with_bars<T: PartialEq>(each: impl Iterator<Item = (T, Option<i32>)>) -> Vec<(T, Vec<i32>)> {
+    let mut all: Vec<(T, Vec<i32>)> = Vec::new();
+    for (own, bar) in each {
+        let place = all.iter().position(|(there, _)| *there == own).unwrap_or_else(|| {
+            all.push((own, Vec::new()));
             all.len() - 1
         });
-        if is_whole(chord) && !all[place].bars.contains(&bar) {
-            all[place].bars.push(bar);
-        }
+        let bars = &mut all[place].1;
+        bars.extend(bar.filter(|bar| !bars.contains(bar)));
     }
     all
 }

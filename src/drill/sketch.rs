@@ -195,6 +195,23 @@ impl Sketch {
         self.lines[hand].extend(sounds);
     }
 
+    /// The tones above its root that the symbol of each chord says and no hand plays; nothing where
+    /// nothing of the chord sounds.
+    pub(super) fn missing(&self) -> Vec<Option<Vec<Interval>>> {
+        let mut heard: Vec<Vec<Interval>> = vec![Vec::new(); self.chords.len()];
+        for sound in self.lines.iter().flatten() {
+            let root = self.chords[sound.chord].plan.root;
+            let above = sound.intervals.iter().map(|note| note.plus(root.down()).simple());
+            heard[sound.chord].extend(above);
+        }
+        let missing = |(played, heard): (&Played, Vec<Interval>)| {
+            let told = |tone: &Interval| heard.contains(&tone.simple());
+            let missing = played.sounded.defining().filter(|tone| !told(tone));
+            (!heard.is_empty()).then(|| missing.collect())
+        };
+        self.chords.iter().zip(heard).map(missing).collect()
+    }
+
     /// Cuts each sound off where its hand strikes again, and holds what is held at will.
     fn finish(&mut self, template: &Template) {
         let length = template.length();

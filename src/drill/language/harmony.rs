@@ -88,14 +88,10 @@ impl ChordPlan {
     /// that the key does not explain.
     pub fn respelling(self, key: Key) -> Interval {
         let there = key.tonic().up(self.home.tonic);
-        let home = if self.home.in_key(key).tonic() == there {
-            Interval::UNISON
-        } else {
-            [SECOND, SECOND.down()]
-                .into_iter()
-                .find(|second| there.up(*second) == self.home.in_key(key).tonic())
-                .unwrap_or(Interval::UNISON)
-        };
+        let twins = [Interval::UNISON, SECOND, SECOND.down()];
+        let written = self.home.in_key(key).tonic();
+        let home = twins.into_iter().find(|second| there.up(*second) == written);
+        let home = home.unwrap_or(Interval::UNISON);
         // What the key itself has, such as the leading tone of G♯ minor, is spelled by it.
         if self.degree.is_some() {
             return home;
@@ -106,7 +102,7 @@ impl ChordPlan {
         if scale(self.home.mode).interval(above.steps + 1) == above && root.alter.abs() < 2 {
             return home;
         }
-        // Double signs of its frame first, then all signs: F♭7 in E♭ is E7.
+        // It is spelled otherwise for fewer double signs in its frame alone: F♭7 in E♭ is E7.
         let signs = |root: NoteName| {
             // A diminished seventh is written with a double flat where it must be: C°7.
             let is_diminished = self.kind.seventh() == Seventh::Diminished;
@@ -115,10 +111,9 @@ impl ChordPlan {
             let doubles = frame.clone().filter(|alter| alter.abs() > 1).count();
             (doubles, frame.map(i32::abs).sum::<i32>())
         };
-        let twins = [Interval::UNISON, SECOND, SECOND.down()];
         let best = twins.into_iter().min_by_key(|second| {
             let (doubles, all) = signs(root.up(*second));
-            (doubles, if *second == Interval::UNISON || doubles > 0 { 0 } else { 100 + all })
+            (doubles, *second != Interval::UNISON, all)
         });
         home.plus(best.unwrap_or(Interval::UNISON))
     }
@@ -235,10 +230,14 @@ impl Degree {
         let mode = if is_minor { Mode::NaturalMinor } else { Mode::Major };
         let there = Scale { mode, ..scale };
         let place = self.place.number();
-        let (root, degree, usual) = match (place, self.place.alter(there)) {
+        let alter = match self.place {
+            Place::Step(_) => 0,
+            Place::Against(_, alter) => alter,
+        };
+        let (root, degree, usual) = match (place, alter) {
             // Below its target's octave: the root falls a fifth, or rises a fourth.
             (5, 0) => (at.plus(Interval::FIFTH), number + 4, Some(ChordKind::DOMINANT)),
-            (7, _) if matches!(self.place, Place::Step(_)) || self.place.alter(there) == 0 => {
+            (7, 0) => {
                 let below = at.plus(Interval::MINOR_SECOND.down());
                 (below, number - 1, Some(Quality::DiminishedSeventh.into()))
             }
@@ -253,10 +252,6 @@ impl Degree {
         let kind = self.kind.or(usual)?;
         // What the key has between the tones of such a chord leads home all the same.
         let degree = (usual == Some(kind)).then_some(degree);
-        let alter = match self.place {
-            Place::Step(_) => 0,
-            Place::Against(_, alter) => alter,
-        };
         let numeral = Numeral { alter, of: Some(of), ..Numeral::new(place, kind) };
         Some(ChordPlan { root, kind, numeral, home, degree })
     }
@@ -316,8 +311,8 @@ fn step_of(word: &str) -> Option<i32> {
 
 /// What a chord leads to, in figures or as a numeral.
 fn goal_of(word: &str) -> Option<Goal> {
+    // The nine of a six-nine chord is no degree, nor is anything above the octave.
     if let Some(number) = step_of(word) {
-        // The nine of a six-nine chord is no degree, nor is anything above the octave.
         return Some(Goal { place: Place::Step(number), is_minor: None });
     }
     let (degree, is_minor) = numeral(word).ok()?;
@@ -361,9 +356,8 @@ fn numeral(word: &str) -> Result<(Degree, bool), NoDegree> {
     };
     // Small letters say the minor third, unless the kind says it.
     let says_third = ["m", "-", "o", "\u{b0}", "\u{f8}", "dim", "\u{2212}"];
-    let is_said = suffix.starts_with("min")
-        || (says_third.iter().any(|said| suffix.starts_with(said)) && !suffix.starts_with("maj"))
-            && !suffix.starts_with("ma7");
+    let is_major = suffix.starts_with("maj") || suffix.starts_with("ma7");
+    let is_said = !is_major && says_third.iter().any(|said| suffix.starts_with(said));
     if suffix.contains('/') && !suffix.contains("/9") {
         return Err(NoDegree::Unknown);
     }
