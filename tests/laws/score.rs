@@ -100,28 +100,22 @@ fn no_note_is_tied_across_a_change_of_clef() {
 
 #[test]
 fn no_note_needs_more_than_three_ledger_lines() {
-    let (mut most, mut notes, mut fourths) = (0, 0_usize, 0_usize);
+    let (mut most, mut found) = (0, Vec::new());
     for_every_score(FingeringMarks::None, |name, score| {
         for hand in HANDS {
             for (clef, event) in with_clefs(score, hand) {
                 for note in &event.notes {
                     let lines = clef.ledger_lines(note.pitch);
-                    // A line of the right hand may touch a fourth or a fifth, seldom.
-                    let above = MOST_LEDGER_LINES + 1..=MOST_LEDGER_LINES + 2;
-                    let seldom = hand == Hand::Right && above.contains(&lines);
-                    // Still to be mended: its right hand lies above a left hand that lies high.
-                    let is_open = name.starts_with("altered-dominants");
-                    let is_within = lines <= MOST_LEDGER_LINES || seldom || is_open;
-                    assert!(is_within, "{name}, {hand:?}: {}", note.pitch);
+                    if lines > MOST_LEDGER_LINES {
+                        found.push(format!("{name}, {hand:?}: {}", note.pitch));
+                    }
                     most = most.max(lines);
-                    notes += 1;
-                    fourths += usize::from(seldom);
                 }
             }
         }
     });
-    println!("most ledger lines: {most}; {fourths} of {notes} notes need more than three");
-    assert!(fourths * 200 < notes, "{fourths} of {notes}");
+    println!("most ledger lines: {most}");
+    assert!(found.is_empty(), "{found:#?}");
 }
 
 #[test]
@@ -227,10 +221,8 @@ fn no_left_hand_chord_lies_more_than_a_tone_below_the_low_interval_limits() {
                         continue;
                     };
                     let under = limit - low.pitch.midi();
-                    // What sounds thick all the same is named at the foot of the sheet.
-                    let is_told = !score.thick_chords.is_empty();
                     assert!(
-                        under <= if span <= 2 || is_told { TOLERATED_SECOND } else { TOLERATED },
+                        under <= if span <= 2 { TOLERATED_SECOND } else { TOLERATED },
                         "{name}: {} under {} lies {under} semitones too low",
                         low.pitch,
                         high.pitch
