@@ -513,3 +513,55 @@ fn a_line_is_tied_to_the_figure_of_a_swapped_passage() {
     assert_eq!(from[0].notes[0].pitch, to[0].notes[0].pitch);
     assert!(to[0].is_tied_in() && !to[1].is_tied_in());
 }
+
+/// What a passage says of keys, scales, lines and form, and what does not go together in it.
+#[test]
+fn keys_scales_lines_and_forms_that_do_not_go_together() {
+    let head = "name = \"mine\"\ntitle = \"Mine\"\nmetre = \"4/4\"\n";
+    let passage = "[[passage]]\ndegrees = [2, 5]\nbeats = 4\nfigure = \"1 3 5 3\"\n\
+                   note = \"quarter\"\nvoicing = \"close\"\ncomping = \"on-beat\"\n";
+    for (own, told) in [
+        ("left = \"walking\"", "a passage has `comping` or a line of the left hand, not both"),
+        ("left-note = \"half\"", "field `left-note` has no `left` beside it"),
+        ("seed = 3", "field `seed` has no composed line beside it"),
+        ("scale = \"doriann\"", "unknown scale `doriann`; did you mean `dorian`?"),
+        ("key = \"4\"", "`4` is no key of a passage"),
+        (
+            "key = \"#III\"",
+            "no key has the signature of `#III`; write the key that sounds the same, as in IV",
+        ),
+        ("key = \"IV\"\nmode = \"dorian\"", "a key in large letters is not dorian"),
+        (
+            "key = \"IV\"\nsignature = true",
+            "the first passage has the signature of the drill's own key",
+        ),
+        ("signature = true", "field `signature` has no `key` beside it"),
+        ("ending = 1", "an ending without a repeat that it ends"),
+        ("repeat = \"begin\"", "a repeat that never ends"),
+        ("repeat = \"begin\"\nending = 1", "a first ending without a second one after it"),
+        ("repeat = \"end\"\nending = 1", "an ending ends its repeat by itself"),
+        ("ending = 9", "field `ending` is no round of a repeat"),
+        ("section = \"Verse\"", "field `section` has 5 characters; write 1 to 3 of them"),
+    ] {
+        let text = format!("{head}{passage}{own}\n");
+        let errors = Template::judge(&text, "mine.toml").expect_err(own);
+        let said: Vec<String> = errors.iter().map(Complaint::to_string).collect();
+        let is_said = said.iter().any(|line| {
+            line.split_once(": ").is_some_and(|(place, words)| {
+                place.starts_with("mine.toml, line ") && words.starts_with(told)
+            })
+        });
+        assert!(is_said, "{own}: {said:#?}");
+    }
+    let tied = passage.replace("1 3 5 3", "tied 3 5 3");
+    let errors = Template::judge(&format!("{head}{tied}"), "mine.toml").expect_err("tied");
+    assert!(errors[0].to_string().contains("`tied` has nothing before it to go on from"));
+    let short = passage.replace("beats = 4", "beats = [4, 3]");
+    let errors = Template::judge(&format!("{head}{short}"), "mine.toml").expect_err("short");
+    let said: Vec<String> = errors.iter().map(Complaint::to_string).collect();
+    assert!(
+        said.iter()
+            .any(|line| line.contains("2 chords of 7 beats together do not fill bars of 4/4")),
+        "{said:#?}"
+    );
+}
