@@ -5,6 +5,7 @@
 
 pub mod book;
 pub mod canvas;
+pub mod chart;
 pub mod cli;
 pub mod desk;
 pub mod drill;
@@ -15,6 +16,7 @@ pub mod output;
 mod parallel;
 pub mod recipe;
 pub mod score;
+pub mod sound;
 pub mod source;
 pub mod theory;
 pub mod typeset;

@@ -1,0 +1,5 @@
+//! What can be heard of a lesson or a tune: strokes in time, by part.
+
+mod performance;
+
+pub use performance::{Mark, MarkKind, PULSES, Part, Performance, Pulses, Stroke, Tempo, Track};
