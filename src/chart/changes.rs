@@ -104,6 +104,8 @@ struct Reader<'a> {
     begins: Option<Range<usize>>,
     /// Whether the barline before it ends a repeat.
     after_end: bool,
+    /// Whether something is told of it already, so that it need not be empty.
+    is_told: bool,
     slips: Vec<Slip>,
 }
 
@@ -115,6 +117,7 @@ pub(super) fn bars(text: &str, metre: Metre) -> (Vec<ReadBar>, Vec<Slip>) {
         words: Vec::new(),
         begins: None,
         after_end: false,
+        is_told: false,
         slips: Vec::new(),
     };
     let mut start = 0;
@@ -151,7 +154,9 @@ impl<'a> Reader<'a> {
             let is_empty = self.words.is_empty();
             if !is_empty {
                 self.finish();
-            } else if before.is_some_and(|before| before.is_plain() && barline.is_plain()) {
+            } else if !self.is_told
+                && before.is_some_and(|before| before.is_plain() && barline.is_plain())
+            {
                 self.slip(token.span(), "the bar is empty", "write % to repeat the bar before it");
             }
             if barline.ends {
@@ -160,7 +165,7 @@ impl<'a> Reader<'a> {
             if barline.begins {
                 self.begins = Some(token.span());
             }
-            self.after_end = barline.ends;
+            (self.after_end, self.is_told) = (barline.ends, false);
             before = Some(barline);
         }
         if !self.words.is_empty() {
@@ -174,6 +179,7 @@ impl<'a> Reader<'a> {
         let Some(times) = times else { return self.words.push(token) };
         let last = self.bars.last_mut().filter(|_| self.after_end);
         let Some(last) = last else {
+            self.is_told = true;
             let mend = "write it right after :| or leave it out";
             return self.slip(token.span(), "nothing is repeated here", mend);
         };

@@ -5,6 +5,7 @@
 //! unreadable chord was meant for; a [`Chart`] is what comes of it. `unfold` plays it out, and
 //! `transpose` puts it into another key or writes it for a horn.
 
+mod analysis;
 mod beats;
 mod changes;
 mod library;
@@ -16,6 +17,9 @@ mod transpose;
 mod unfold;
 mod unfolded;
 
+pub use analysis::{
+    Analysis, Area, Cadence, CadenceForm, CadenceKind, Function, NearKey, OtherReading, Reading,
+};
 pub use library::demos;
 pub use model::{Bar, Chart, Section, Stand};
 pub use repeats::Stretch;
