@@ -3,6 +3,7 @@
 //! Each command turns what was typed into a line or a text for stdout, or into one error that
 //! says what is wrong, where, and how to mend it.
 
+mod chart;
 mod class;
 mod drills;
 mod error;
@@ -48,6 +49,7 @@ enum Command {
     Handout(handout::HandoutOrder),
     Class(class::ClassOrder),
     Review(review::ReviewOrder),
+    Chart(chart::ChartOrder),
     Retempo(retempo::RetempoOrder),
     Recipe(recipe::RecipeOrder),
     Drills(drills::DrillsOrder),
@@ -80,6 +82,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<Report, CliError>
         Some(Command::Handout(order)) => order.make(),
         Some(Command::Class(order)) => order.make(),
         Some(Command::Review(order)) => order.make(),
+        Some(Command::Chart(order)) => order.make(),
         Some(Command::Retempo(order)) => order.make(),
         Some(Command::Recipe(order)) => order.show().map(Report::from),
         Some(Command::Drills(order)) => order.show().map(Report::from),
