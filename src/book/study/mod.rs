@@ -20,3 +20,6 @@ mod tune;
 
 pub use chart::ChartBook;
 pub use tune::{ChartLook, Tune};
+
+#[cfg(test)]
+mod laws;

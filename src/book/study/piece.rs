@@ -31,6 +31,7 @@ pub(super) enum Role {
 /// A piece: all that belongs together, so that its own parts may touch.
 #[derive(Clone, Debug)]
 pub(super) struct Piece {
+    #[cfg_attr(not(test), expect(dead_code, reason = "laws ask for it"))]
     pub(super) role: Role,
     pub(super) traces: Vec<(Trace, Ink)>,
 }
