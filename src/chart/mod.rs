@@ -5,9 +5,11 @@
 //! unreadable chord was meant for; a [`Chart`] is what comes of it. `unfold` plays it out, and
 //! `transpose` puts it into another key or writes it for a horn.
 
+mod analyse;
 mod analysis;
 mod beats;
 mod changes;
+mod json;
 mod library;
 mod model;
 mod nearest;
@@ -17,9 +19,11 @@ mod transpose;
 mod unfold;
 mod unfolded;
 
+pub use analyse::analyse;
 pub use analysis::{
     Analysis, Area, Cadence, CadenceForm, CadenceKind, Function, NearKey, OtherReading, Reading,
 };
+pub use json::{ANALYSIS_SCHEMA, AnalysisJson};
 pub use library::demos;
 pub use model::{Bar, Chart, Section, Stand};
 pub use repeats::Stretch;

@@ -17,7 +17,7 @@ use super::{Answer, files};
 use crate::book::{ChartBook, ChartLook, PageError, Tune};
 use crate::canvas::paper::Paper;
 use crate::canvas::{Document, Label};
-use crate::chart::{Analysis, Chart, Horn, demos};
+use crate::chart::{Analysis, Chart, Horn, analyse, demos};
 use crate::output;
 use crate::parallel;
 use crate::recipe::LARGEST_TEMPLATE;
@@ -132,8 +132,8 @@ fn unknown_chart(path: &Path) -> Option<String> {
 }
 
 /// What the changes of a chart say of keys.
-fn analysed(_: &Chart) -> Option<Analysis> {
-    None
+fn analysed(chart: &Chart) -> Option<Analysis> {
+    analyse(&chart.unfolded())
 }
 
 /// A chart as somebody reads it, with what its changes say of keys.

@@ -15,8 +15,8 @@ use crate::chart::{
 };
 use crate::glyphs::Sign;
 use crate::theory::{Chord, ChordKind, ChordStyle, Key, Numeral, Target, chord_symbol, read_chord};
-use crate::typeset::line::{Phrase, Style};
 use crate::typeset::TextFace;
+use crate::typeset::line::{Phrase, Style};
 
 /// A chart of sections in a metre.
 fn of(head: &str, sections: &[(&str, String)]) -> Chart {
@@ -61,8 +61,14 @@ fn unlikely() -> Vec<Chart> {
     vec![
         wide,
         of("metre = \"4/4\"\nform = \"Interlude Coda\"", &names),
-        of("metre = \"5/4\"", &[("A", "|: Gm9 / Eb / D7 |1. C :|2. D | E | F | G | A |".to_owned())]),
-        of("metre = \"6/8\"\npick-up = \"G7\"", &[("X", "| Am / / / / G7 | F C Dm E7 |".to_owned())]),
+        of(
+            "metre = \"5/4\"",
+            &[("A", "|: Gm9 / Eb / D7 |1. C :|2. D | E | F | G | A |".to_owned())],
+        ),
+        of(
+            "metre = \"6/8\"\npick-up = \"G7\"",
+            &[("X", "| Am / / / / G7 | F C Dm E7 |".to_owned())],
+        ),
         of("metre = \"3/4\"", &[("A", long.clone()), ("B", long)]),
         of("metre = \"4/4\"", &[("A", "N.C.".to_owned())]),
     ]
@@ -206,13 +212,20 @@ fn everything_stands_inside_the_margins_and_apart_from_head_and_foot() {
             for block in &page.blocks {
                 let ink = block.marks.iter().map(Mark::bounds).reduce(|all, ink| all.union(ink));
                 let ink = ink.expect("a block has marks");
-                assert!(wide.contains_rect(ink), "{about}: {ink:?} out of {live:?}: {:?}", block.kind);
+                assert!(
+                    wide.contains_rect(ink),
+                    "{about}: {ink:?} out of {live:?}: {:?}",
+                    block.kind
+                );
                 assert!(block.kind != Kind::Row || !block.words.is_empty());
                 blocks.push((block.kind, ink));
             }
             for (place, (kind, ink)) in blocks.iter().enumerate() {
                 for (other_kind, other) in &blocks[place + 1..] {
-                    assert!(!overlap(*ink, *other), "{about}: {kind:?} {ink:?} meets {other_kind:?} {other:?}");
+                    assert!(
+                        !overlap(*ink, *other),
+                        "{about}: {kind:?} {ink:?} meets {other_kind:?} {other:?}"
+                    );
                 }
             }
         }
@@ -302,7 +315,9 @@ fn what_is_printed_reads_back_bar_by_bar() {
             }
             let chords: Vec<Option<Chord>> = read
                 .iter()
-                .map(|it| (it != "N.C.").then(|| read_chord(it).unwrap_or_else(|e| panic!("{it}: {e}"))))
+                .map(|it| {
+                    (it != "N.C.").then(|| read_chord(it).unwrap_or_else(|e| panic!("{it}: {e}")))
+                })
                 .collect();
             let wanted: Vec<Option<Chord>> = written.iter().map(|stand| stand.chord).collect();
             assert_eq!(chords, wanted, "{about}: {read:?}");
