@@ -221,9 +221,10 @@ impl Setting<'_> {
 
 impl Room {
     /// How high a line is.
-    pub(super) fn line_height(&self, has_over: bool) -> f64 {
+    pub(super) fn line_height(&self, has_over: bool, has_cadence: bool) -> f64 {
         let Bands { over, ascent, shelf, numerals: [up, down], cadence, area } = self.bands;
         let over = if has_over { over } else { 0.0 };
+        let cadence = if has_cadence { cadence } else { 0.0 };
         over + ascent + shelf + up + down + cadence + area
     }
 
@@ -235,8 +236,9 @@ impl Room {
     /// The least height of all its lines, each with what stands over it, with so much white between
     /// them in ems.
     fn height(&self, white: f64) -> f64 {
-        let line =
-            |line: &Line| self.line_height(true) + self.before(line) + white * self.sizes.symbol;
+        let line = |line: &Line| {
+            self.line_height(true, true) + self.before(line) + white * self.sizes.symbol
+        };
         self.lines.iter().map(line).sum()
     }
 
