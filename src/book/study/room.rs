@@ -101,11 +101,10 @@ impl Setting<'_> {
                 .fold([0.0, 0.0], |[up, down]: [f64; 2], ink| [up.max(ink.y1), down.max(-ink.y0)]);
             both.map(|reach| reach * size)
         };
-        let [ascent, descent] = highest(sizes.symbol, &mut slots().map(|slot| slot.symbol.ink()));
+        let [ascent, descent] = highest(sizes.symbol, &mut slots().map(|slot| slot.inks[0]));
         let cap = typeset::cap_height(TextFace::Semibold, sizes.symbol);
-        let numerals = slots().filter_map(|slot| slot.numeral.as_ref());
         let has_numerals = slots().any(|slot| slot.numeral.is_some());
-        let [up, down] = highest(sizes.numeral, &mut numerals.map(|it| it.ink()));
+        let [up, down] = highest(sizes.numeral, &mut slots().map(|slot| slot.inks[1]));
         let beats = BEAT * sizes.symbol;
         let to_numerals = (TO_NUMERALS * sizes.symbol).max(beats * 1.6) + up;
         Bands {
