@@ -52,7 +52,9 @@ impl Finder<'_> {
         let key = self.names.key(self.path[five]);
         let form = self.form(five);
         let arrives = self.comes_next(five, form);
-        let is_rest = arrives && goal.family.is_rest();
+        // I7 of a blues is a chord of rest there.
+        let is_home = self.read[harmonies.after(five)].role == Role::Home;
+        let is_rest = arrives && (goal.family.is_rest() || is_home);
         let is_minor = goal.family.is_two();
         let kind = match (two, is_rest) {
             // A minor chord that is itself the ii of a further dominant is a link of a chain.

@@ -69,12 +69,17 @@ impl<'a> Reader<'a> {
         best
     }
 
-    /// The cheapest reading that is called otherwise than a given one.
-    pub(super) fn second(&self, place: usize, mode: Mode, first: Candidate) -> Option<Candidate> {
+    /// The cheapest reading that is called otherwise.
+    pub(super) fn second(
+        &self,
+        place: usize,
+        mode: Mode,
+        step: i32,
+        is_other: impl Fn(Candidate) -> bool,
+    ) -> Option<Candidate> {
         let mut found: Option<Candidate> = None;
-        self.each(place, mode, first.step, &mut |candidate| {
-            let is_other = (candidate.function, candidate.goal) != (first.function, first.goal);
-            if is_other && found.is_none_or(|found| candidate.cost < found.cost) {
+        self.each(place, mode, step, &mut |candidate| {
+            if found.is_none_or(|found| candidate.cost < found.cost) && is_other(candidate) {
                 found = Some(candidate);
             }
         });
@@ -180,18 +185,32 @@ impl Seat<'_> {
     /// The chords that are applied to a goal.
     fn applied(&self, goal: &Goal, offer: &mut dyn FnMut(Candidate)) {
         let above = (self.step - goal.step).rem_euclid(12);
-        let mut say = |cost, function, role| {
-            let goal = Some(goal.step);
-            offer(Candidate { cost, function, role, step: self.step, goal });
+        let mut to = |cost, function, role, goal| {
+            offer(Candidate { cost, function, role, step: self.step, goal: Some(goal) });
         };
+        let mut say = |cost, function, role| to(cost, function, role, goal.step);
         match (self.harmony.family, above) {
             (Family::Dominant | Family::Suspended, 7) => {
-                let cost = goal.cost + wanted(self.ahead().fifth);
-                say(cost, Function::Dominant, Role::Applied);
+                let comes = self.ahead().fifth;
+                let cost = goal.cost + wanted(comes);
+                // What falls by a semitone instead is a substitute of another dominant.
+                if comes.is_none() && self.is_falling() {
+                    let fallen = (self.step + SEMITONE_DOWN) % 12;
+                    to(cost, Function::Dominant, Role::AppliedSubstitute, fallen);
+                } else {
+                    say(cost, Function::Dominant, Role::Applied);
+                }
             }
             (Family::Dominant | Family::Suspended, 1) => {
-                let cost = self.substitute(goal) + wanted(self.ahead().semitone);
-                say(cost, Function::Dominant, Role::AppliedSubstitute);
+                let comes = self.ahead().semitone;
+                let cost = self.substitute(goal) + wanted(comes);
+                // What falls by a fifth instead is no substitute.
+                if comes.is_none() && self.rise() == FIFTH_DOWN {
+                    let fallen = (self.step + FIFTH_DOWN) % 12;
+                    to(cost, Function::Dominant, Role::Outside, fallen);
+                } else {
+                    say(cost, Function::Dominant, Role::AppliedSubstitute);
+                }
             }
             (Family::Major | Family::Augmented, 7) => {
                 let falls = self.harmony.is_triad && self.rise() == FIFTH_DOWN;

@@ -125,7 +125,9 @@ impl Telling<'_> {
                 format!("it falls a semitone to {}", self.of_harmony(comes.by))
             }
             Some(_) => self.wish(),
-            None => format!("it would fall a semitone to {}", self.wanted()),
+            None => {
+                format!("it would fall a semitone to {}, but {} comes", self.wanted(), self.next())
+            }
         }
     }
 
@@ -133,7 +135,9 @@ impl Telling<'_> {
     fn rise(&self) -> String {
         match label::comes(self.reader, self.place, self.it) {
             Some(comes) => format!("up a whole tone to {}", self.of_harmony(comes.by)),
-            None => format!("it would rise a whole tone to {}", self.wanted()),
+            None => {
+                format!("it would rise a whole tone to {}, but {} comes", self.wanted(), self.next())
+            }
         }
     }
 
