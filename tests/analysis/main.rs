@@ -2,4 +2,6 @@
 //! programs, and key areas against analyses by people.
 
 mod chorales;
+mod laws;
 mod tune;
+mod tunes;

@@ -4,6 +4,7 @@
 //!
 //! Pattern alone finds practically all that analysts bracket, with one false in thirty.
 
+use super::family::Family;
 use super::label;
 use super::path::State;
 use super::readings::{Candidate, Reader};
@@ -121,8 +122,13 @@ impl Finder<'_> {
     fn is_five_one(&self, five: usize, form: CadenceForm, is_rest: bool) -> bool {
         let harmonies = self.reader.harmonies;
         let goes_on = harmonies.is_two_of_next(harmonies.after(five));
-        let is_five = harmonies.list[five].family.is_dominant()
-            && !matches!(self.read[five].role, Role::Rest | Role::Home);
+        let role = self.read[five].role;
+        let is_five = match harmonies.list[five].family {
+            Family::Dominant | Family::Suspended => !matches!(role, Role::Rest | Role::Home),
+            // A triad is a dominant where it is read as one.
+            Family::Major | Family::Augmented => matches!(role, Role::Five | Role::Applied),
+            _ => false,
+        };
         is_five && is_rest && !goes_on && form != CadenceForm::Backdoor
     }
 

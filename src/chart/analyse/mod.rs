@@ -137,7 +137,7 @@ impl<'a> View<'a> {
             home: names.key(self.home),
             margin,
             second: Some(second),
-            is_blues: !self.home.is_minor() && count(blues) > count(self.home),
+            is_blues: !is_modal && !self.home.is_minor() && count(blues) > count(self.home),
             is_modal,
             readings: self.readings(&names, is_modal),
             areas: areas::areas(self.tune, harmonies, self.ground, &self.path, &self.read, &names),

@@ -218,8 +218,9 @@ fn off_cadence(harmonies: &Harmonies, place: usize, state: State) -> f64 {
     let has_two = place > 0 && harmonies.is_two_of_next(place - 1);
     let begins = is_five(place) && is_restful_tonic(next) && !has_two;
     let ends = place > 0 && is_five(place - 1) && is_restful_tonic(place);
-    if begins || ends {
-        return costs::AT_DOMINANT;
+    match (begins, ends) {
+        (true, _) => 2.0 * costs::AT_DOMINANT,
+        (_, true) => costs::AT_DOMINANT,
+        _ => 0.0,
     }
-    0.0
 }
