@@ -30,6 +30,8 @@ const AFTER_LETTER: f64 = 0.45;
 const METRE: f64 = 1.3;
 /// White left and right of what stands in a bar, from its barlines, in ems of the symbols.
 const PADS: [f64; 2] = [0.26, 0.2];
+/// What the last barline takes beyond the place where its bar ends, in ems of the symbols.
+const EDGE: f64 = 0.03;
 /// From the descent of the symbols to the rule below them, and the length of the strokes that
 /// count beats below that, in ems of the symbols.
 const TO_SHELF: f64 = 0.2;
@@ -126,7 +128,7 @@ impl Setting<'_> {
             bands: self.bands(sizes),
             lines: lines(self.chart, columns),
             letter,
-            cell: (width - letter) / columns as f64,
+            cell: (width - letter - EDGE * symbol) / columns as f64,
         };
         let holds = |line: &Line| {
             line.columns().all(|(_, bar)| {
