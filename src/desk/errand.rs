@@ -34,6 +34,18 @@ pub(crate) struct Errand<'a> {
     pub(crate) force: bool,
     /// Pictures of the pages; no sheet then, unless it was said where it goes.
     pub(crate) pictures: Option<Pictures>,
+    /// Files of the same music that are no pages; no sheet then either, unless it was said where it
+    /// goes.
+    pub(crate) companions: &'a [Companion],
+}
+
+/// A file beside the sheet that is no page: of notes or of sound.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Companion {
+    /// Where it goes.
+    pub(crate) outlet: Outlet,
+    /// What it is.
+    pub(crate) product: Product,
 }
 
 /// Pictures of pages that are to be made.
