@@ -283,7 +283,9 @@ impl<'a> Ready<'a> {
             // A sheet has two sides.
             let sheets = counted(pages / 2, "sheet");
             let (word, from) = (paper.word(), paper.folded_from());
-            format!("{sheets} of {from}, to be printed on both sides and folded to {word}, {amount}")
+            format!(
+                "{sheets} of {from}, to be printed on both sides and folded to {word}, {amount}"
+            )
         } else {
             format!("{}, {amount}, {}", counted(pages, "page"), paper.word())
         }

@@ -44,11 +44,7 @@ pub(crate) fn companion(
     Ok(Companion { outlet, product })
 }
 
-fn outlet_of(
-    typed: PathBuf,
-    kinds: &[Product],
-    are: &str,
-) -> Result<(Outlet, Product), Complaint> {
+fn outlet_of(typed: PathBuf, kinds: &[Product], are: &str) -> Result<(Outlet, Product), Complaint> {
     let first = kinds.first().copied().unwrap_or(Product::Pdf);
     let ours = first.row().ending;
     if typed == Path::new("-") {

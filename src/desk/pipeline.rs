@@ -159,10 +159,9 @@ impl Commission {
             keys.into_iter().map(|lines| lines.into_iter().map(line).collect()).collect()
         };
         let movement = |(exercise, laid): (_, Laid)| Movement {
-            exercise,
             title: laid.title,
-            look: laid.look,
             lines: lines(laid.keys),
+            ..Movement::of(exercise, laid.look)
         };
         Piece {
             title: book.about().title,

@@ -45,11 +45,9 @@ impl Product {
                 &ProductRow { word: "PNG", ending: "png", signature: b"\x89PNG\r\n\x1a\n" }
             }
             Self::Svg => &ProductRow { word: "SVG", ending: "svg", signature: b"<svg " },
-            Self::MusicXml => &ProductRow {
-                word: "MusicXML",
-                ending: "musicxml",
-                signature: exchange::XML_START,
-            },
+            Self::MusicXml => {
+                &ProductRow { word: "MusicXML", ending: "musicxml", signature: exchange::XML_START }
+            }
             Self::Mxl => &ProductRow {
                 word: "packed MusicXML",
                 ending: "mxl",

@@ -203,9 +203,8 @@ mod tests {
     /// The signs that the notes of an event in C need.
     fn signs_of(in_force: &mut InForce, event: &Event, octaves: i32) -> Vec<Option<Sign>> {
         let needs = in_force.signs("C".parse().unwrap(), event, octaves);
-        let sign = |(note, needs): (&Note, bool)| {
-            needs.then(|| accidental_sign(note.pitch.name.alter))
-        };
+        let sign =
+            |(note, needs): (&Note, bool)| needs.then(|| accidental_sign(note.pitch.name.alter));
         event.notes.iter().zip(needs).map(sign).collect()
     }
 

@@ -199,9 +199,6 @@ mod tests {
         assert_eq!(beam_parts(&[1, 1, 1]), [[Begin], [Continue], [End]]);
         assert_eq!(beam_parts(&[1, 2]), [vec![Begin], vec![End, Backward]]);
         assert_eq!(beam_parts(&[2, 1]), [vec![Begin, Forward], vec![End]]);
-        assert_eq!(
-            beam_parts(&[1, 2, 2]),
-            [vec![Begin], vec![Continue, Begin], vec![End, End]]
-        );
+        assert_eq!(beam_parts(&[1, 2, 2]), [vec![Begin], vec![Continue, Begin], vec![End, End]]);
     }
 }

@@ -3,9 +3,9 @@
 use super::sheet::{Seat, Sheet};
 use super::xml::Xml;
 use super::zip::{XML_START, packed};
-use super::{Movement, Piece};
-use crate::drill::Drill;
+use super::{Movement, Music, Piece};
 use crate::parallel;
+use crate::score::Score;
 use crate::theory::Key;
 
 /// The one part.
@@ -15,26 +15,15 @@ const INSTRUMENT: &str = "P1-I1";
 
 /// A piece as MusicXML 4.0.
 pub fn musicxml(piece: &Piece<'_>) -> Vec<u8> {
-    let drills: Vec<Drill<'_>> =
-        piece.movements.iter().map(|movement| movement.exercise.drill()).collect();
-    let mut keys: Vec<(usize, usize)> = Vec::new();
-    for (place, movement) in piece.movements.iter().enumerate() {
-        keys.extend((0..movement.exercise.keys.len()).map(|key| (place, key)));
-    }
-    let sheets = parallel::inside(|| {
-        parallel::map(keys, |(place, key)| {
-            let movement = &piece.movements[place];
-            let score = movement.exercise.score(&drills[place], movement.exercise.keys[key]);
-            let lines = movement.lines.get(key).map_or(&[][..], Vec::as_slice);
-            let names = names(piece, movement, movement.exercise.keys[key], key);
-            let seat = Seat { names, is_first: (place, key) == (0, 0) };
-            Sheet::new(&score, movement, lines, seat).write()
+    let sheets: Vec<Vec<Vec<u8>>> = parallel::inside(|| {
+        parallel::map(piece.movements.iter().enumerate(), |(place, movement)| {
+            sheets(piece, movement, place == 0)
         })
     });
     let mut xml = Xml::new();
     head(&mut xml, piece);
     xml.group("part", &[("id", PART)], |xml| {
-        for sheet in &sheets {
+        for sheet in sheets.iter().flatten() {
             xml.written(sheet);
         }
     });
@@ -45,6 +34,27 @@ pub fn musicxml(piece: &Piece<'_>) -> Vec<u8> {
 /// The same, packed.
 pub fn mxl(piece: &Piece<'_>) -> Vec<u8> {
     packed(&musicxml(piece))
+}
+
+/// The bars of each key of a movement.
+fn sheets(piece: &Piece<'_>, movement: &Movement<'_>, is_first: bool) -> Vec<Vec<u8>> {
+    let write = |key: usize, score: &Score| {
+        let lines = movement.lines.get(key).map_or(&[][..], Vec::as_slice);
+        let names = names(piece, movement, score.key, key);
+        let seat = Seat { names, is_first: is_first && key == 0 };
+        Sheet::new(score, movement, lines, seat).write()
+    };
+    match movement.music {
+        Music::Exercise(exercise) => {
+            let drill = exercise.drill();
+            parallel::map(exercise.keys.iter().enumerate(), |(place, key)| {
+                write(place, &exercise.score(&drill, *key))
+            })
+        }
+        Music::Scores(scores) => {
+            parallel::map(scores.iter().enumerate(), |(place, score)| write(place, score))
+        }
+    }
 }
 
 /// What stands over the first bar of a key: the title of its drill where that is not the title of

@@ -27,6 +27,7 @@ use std::ops::Range;
 
 use crate::drill::Exercise;
 use crate::engrave::Look;
+use crate::score::{Feel, Score};
 
 pub use document::{musicxml, mxl};
 pub use zip::{MXL_START, XML_START};
@@ -44,17 +45,44 @@ pub struct Piece<'a> {
     pub movements: Vec<Movement<'a>>,
 }
 
-/// A drill in its keys.
+/// Music under one title: a drill in its keys.
 #[derive(Clone, Debug)]
 pub struct Movement<'a> {
-    /// The drill.
-    pub exercise: &'a Exercise,
     /// What its sheets are called.
     pub title: String,
+    /// The music.
+    pub music: Music<'a>,
+    /// Its tempo, in felt beats a minute.
+    pub tempo: u16,
+    /// How eighths are played, where its tempo mark says so.
+    pub feel: Option<Feel>,
     /// How its music looks, and what is left out of it.
     pub look: Look,
     /// The lines of each of its keys, in the order of the keys; none where they are not known.
     pub lines: Vec<Vec<Line>>,
+}
+
+/// The scores of a movement.
+#[derive(Clone, Copy, Debug)]
+pub enum Music<'a> {
+    /// Those of a drill, each realised when it is written down.
+    Exercise(&'a Exercise),
+    /// These.
+    Scores(&'a [Score]),
+}
+
+impl<'a> Movement<'a> {
+    /// A drill in its keys, whose lines are not known.
+    pub fn of(exercise: &'a Exercise, look: Look) -> Self {
+        Self {
+            title: exercise.template.title.clone(),
+            music: Music::Exercise(exercise),
+            tempo: exercise.tempo,
+            feel: exercise.template.spoken_feel(exercise.feel),
+            look,
+            lines: Vec::new(),
+        }
+    }
 }
 
 /// A line of music on paper.

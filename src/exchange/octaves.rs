@@ -26,11 +26,8 @@ impl Octaves {
         for (bar, staves) in bars.iter().enumerate() {
             for (index, written) in staves[hand].iter().enumerate() {
                 let (octaves, sounds) = (written.octaves, !written.event.is_rest());
-                let ends = if sounds {
-                    open.is_some_and(|(own, _)| own != octaves)
-                } else {
-                    octaves == 0
-                };
+                let ends =
+                    if sounds { open.is_some_and(|(own, _)| own != octaves) } else { octaves == 0 };
                 if let Some((own, last)) = open.take_if(|_| ends) {
                     all.ends.insert(last, own);
                 }

@@ -65,7 +65,7 @@ impl<'a> Sheet<'a> {
             for name in &self.names {
                 words::words(xml, name, &[("font-weight", "bold")]);
             }
-            words::tempo(xml, self.movement.exercise);
+            words::tempo(xml, self.movement, self.score.metre);
         }
         if let Some(heading) = self.score.signs.headings.get(&bar) {
             words::heading(xml, heading);

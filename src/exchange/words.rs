@@ -1,8 +1,8 @@
 //! What stands above the first note of a bar: names, letters of sections, titles, the tempo mark.
 
+use super::Movement;
 use super::xml::Xml;
-use crate::drill::Exercise;
-use crate::score::{Feel, Heading, QUARTER};
+use crate::score::{Feel, Heading, Metre, QUARTER};
 
 /// Words over the upper staff: the name of a key, the title of a passage.
 pub(super) fn words(xml: &mut Xml, text: &str, attributes: &[(&str, &str)]) {
@@ -29,11 +29,9 @@ fn above(xml: &mut Xml, kind: impl FnOnce(&mut Xml)) {
 /// The tempo mark, and what a program plays by it: beats a minute in quarters and, where the mark
 /// says how pairs of eighths are played, the same in numbers. Swung pairs are written as a quarter and
 /// an eighth of a triplet, and are so here.
-pub(super) fn tempo(xml: &mut Xml, exercise: &Exercise) {
-    let in_threes = exercise.template.metre.felt_beat() > QUARTER;
-    let feel = exercise.template.spoken_feel(exercise.feel);
-    let quarters = f64::from(exercise.tempo) * f64::from(exercise.template.metre.felt_beat())
-        / f64::from(QUARTER);
+pub(super) fn tempo(xml: &mut Xml, movement: &Movement<'_>, metre: Metre) {
+    let (tempo, feel, beat) = (movement.tempo, movement.feel, metre.felt_beat());
+    let quarters = f64::from(tempo) * f64::from(beat) / f64::from(QUARTER);
     xml.group("direction", &[("placement", "above"), ("system", "only-top")], |xml| {
         if let Some(feel) = feel {
             let text = match feel {
@@ -47,10 +45,10 @@ pub(super) fn tempo(xml: &mut Xml, exercise: &Exercise) {
         xml.group("direction-type", &[], |xml| {
             xml.group("metronome", &[("parentheses", "no")], |xml| {
                 xml.leaf("beat-unit", &[], "quarter");
-                if in_threes {
+                if beat > QUARTER {
                     xml.empty("beat-unit-dot", &[]);
                 }
-                xml.leaf("per-minute", &[], exercise.tempo);
+                xml.leaf("per-minute", &[], tempo);
             });
         });
         xml.leaf("staff", &[], 1);

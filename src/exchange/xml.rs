@@ -70,9 +70,7 @@ fn start<'a>(name: &'a str, attributes: Attributes<'a>) -> BytesStart<'a> {
 
 /// A text without the characters that no XML may hold, escaped or not (XML 1.0, 2.2).
 fn legal(text: &str) -> Cow<'_, str> {
-    let may_stand = |c: char| {
-        matches!(c, '\t' | '\n' | '\r' | ' '..='\u{d7ff}' | '\u{e000}'..='\u{fffd}' | '\u{10000}'..)
-    };
+    let may_stand = |c: char| matches!(c, '\t' | '\n' | '\r' | ' '..='\u{d7ff}' | '\u{e000}'..='\u{fffd}' | '\u{10000}'..);
     if text.chars().all(may_stand) {
         return Cow::Borrowed(text);
     }
@@ -91,9 +89,6 @@ mod tests {
             xml.empty("d", &[]);
         });
         let text = String::from_utf8(xml.finish()).unwrap();
-        assert_eq!(
-            text,
-            "<a b=\"1 &lt; &quot;2&quot;\">\n <c>R&amp;B &lt;&gt; ♭</c>\n <d/>\n</a>"
-        );
+        assert_eq!(text, "<a b=\"1 &lt; &quot;2&quot;\">\n <c>R&amp;B &lt;&gt; ♭</c>\n <d/>\n</a>");
     }
 }
