@@ -65,8 +65,13 @@ fn outlet_of(typed: PathBuf, kinds: &[Product], are: &str) -> Result<(Outlet, Pr
         return Ok((Outlet::File(typed), *kind));
     }
     let pictures = ["png", "jpg", "jpeg"].iter().any(|p| ending.eq_ignore_ascii_case(p));
+    let notes = [Product::MusicXml, Product::Mxl]
+        .iter()
+        .any(|kind| ending.eq_ignore_ascii_case(kind.row().ending));
     let mend = if pictures {
         Advice::words("for pictures of its pages write ").part(Part::Draw)
+    } else if notes {
+        Advice::words("for its notes write ").part(Part::Notes(typed.display().to_string()))
     } else {
         Advice::words(format!("write {}", typed.with_extension(ours).display()))
     };

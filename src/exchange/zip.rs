@@ -30,8 +30,8 @@ const SCORE: &str = "score.musicxml";
 const VERSION: u16 = 20;
 /// Names are UTF-8.
 const FLAGS: u16 = 1 << 11;
-/// The first of January 1980, at midnight: a file says nothing of when it was made.
-const DATE: u16 = 0b0000000_0001_00001;
+/// The first day of the first month of 1980, at midnight: a file says nothing of when it was made.
+const DATE: u16 = (1 << 5) + 1;
 
 /// A score, packed.
 pub(super) fn packed(score: &[u8]) -> Vec<u8> {

@@ -100,14 +100,11 @@ def read_keys(root):
         key.bars, key.end = key.bars + 1, start
     for key in keys:
         for hand in key.hands:
-            if any(note["out"] and not meets(hand, note) for note in hand):
-                raise Wrong("a tie leads nowhere")
+            ties = [sorted((note[moment], note["step"], note["alter"]) for note in hand if note[tie])
+                    for tie, moment in (("out", "end"), ("in", "start"))]
+            if ties[0] != ties[1]:
+                raise Wrong("a tie leads nowhere or comes from nowhere")
     return keys
-
-
-def meets(hand, note):
-    return any(other["in"] and other["start"] == note["end"] and other["step"] == note["step"]
-               and other["alter"] == note["alter"] for other in hand)
 
 
 def read_bar(measure, key, start, bar):
