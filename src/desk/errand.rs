@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
-use super::outlet::Outlet;
+use super::outlet::{Companion, Outlet};
 use super::product::Product;
 use super::source::Source;
 use crate::recipe::{Form, Settings};
@@ -37,15 +37,6 @@ pub(crate) struct Errand<'a> {
     /// Files of the same music that are no pages; no sheet then either, unless it was said where it
     /// goes.
     pub(crate) companions: &'a [Companion],
-}
-
-/// A file beside the sheet that is no page: of notes or of sound.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct Companion {
-    /// Where it goes.
-    pub(crate) outlet: Outlet,
-    /// What it is.
-    pub(crate) product: Product,
 }
 
 /// Pictures of pages that are to be made.

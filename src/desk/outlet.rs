@@ -2,7 +2,6 @@
 
 use std::path::{Path, PathBuf};
 
-use super::errand::Companion;
 use super::product::Product;
 use crate::source::{Advice, Complaint, Part};
 
@@ -13,6 +12,15 @@ pub(crate) enum Outlet {
     Stdout,
     /// A file of this name.
     File(PathBuf),
+}
+
+/// A file beside the sheet that is no page: of notes or of sound.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Companion {
+    /// Where it goes.
+    pub(crate) outlet: Outlet,
+    /// What it is.
+    pub(crate) product: Product,
 }
 
 impl Outlet {

@@ -2,8 +2,7 @@
 
 use std::path::Path;
 
-use super::errand::Companion;
-use super::outlet::Outlet;
+use super::outlet::{Companion, Outlet};
 use super::place::{PlaceError, Spots, Taken};
 use crate::source::Advice;
 
