@@ -41,11 +41,12 @@ pub(super) const fn staff(hand: Hand) -> &'static str {
     }
 }
 
-/// A bar in which a hand has nothing printed, to be written in.
-pub(super) fn blank(xml: &mut Xml, hand: Hand, metre: Metre) {
+/// A stretch of a bar, or all of it, in which a hand has nothing printed, to be written in.
+pub(super) fn blank(xml: &mut Xml, hand: Hand, metre: Metre, length: Ticks) {
     xml.group("note", &[("print-object", "no")], |xml| {
-        xml.empty("rest", &[("measure", "yes")]);
-        xml.leaf("duration", &[], divisions(metre.bar()));
+        let is_whole = length == metre.bar();
+        xml.empty("rest", if is_whole { &[("measure", "yes")] } else { &[] });
+        xml.leaf("duration", &[], divisions(length));
         xml.leaf("voice", &[], staff(hand));
         xml.leaf("staff", &[], staff(hand));
     });

@@ -130,20 +130,28 @@ impl<'a> Sheet<'a> {
     fn hand(&self, xml: &mut Xml, bar: usize, hand: Hand) {
         let look = &self.movement.look;
         let events = &self.bars[bar][hand];
-        let (start, end) = (self.score.bars[bar].start, self.score.metre.bar());
+        let start = self.score.bars[bar].start;
+        let end = start + self.score.metre.bar();
         let is_blank = look.blanks.hands[hand];
         let beams = beams_of(events);
+        // Where the hidden rest of a blank bar begins, before which all stands that it covers.
+        let mut from = start;
         for (index, written) in events.iter().enumerate() {
             let event = written.event;
             if let Some(clef) = event.clef_change.filter(|_| index > 0) {
+                if is_blank {
+                    notes::blank(xml, hand, self.score.metre, event.at - from);
+                    from = event.at;
+                }
                 xml.group("attributes", &[], |xml| self::clef(xml, hand, clef));
             }
             if !is_blank {
                 self.octaves[hand].begin(xml, hand, (bar, index));
             }
-            // In a blank bar everything stands before the one rest.
-            let from = if is_blank { start } else { event.at };
-            let own = event.at..event.end().min(start + end);
+            if !is_blank {
+                from = event.at;
+            }
+            let own = event.at..event.end().min(end);
             for harmony in self.score.harmonies.iter().filter(|it| own.contains(&it.at)) {
                 match hand {
                     Hand::Right => harmony::symbol(xml, harmony, look, harmony.at - from),
@@ -158,7 +166,7 @@ impl<'a> Sheet<'a> {
             }
         }
         if is_blank {
-            notes::blank(xml, hand, self.score.metre);
+            notes::blank(xml, hand, self.score.metre, end - from);
         }
     }
 }
