@@ -26,7 +26,7 @@ fn notes_are_made_beside_the_sheet_or_instead_of_it() {
     assert_eq!(said, "wrote of-sheet.musicxml: 1 key\n");
     assert!(desk.read("of-sheet.musicxml") == desk.read("c.musicxml"));
     let said = desk.does(&typed(&["--musicxml", "c.musicxml", "--png", ".", "--dpi", "20"]));
-    assert!(said.contains("1 picture") && said.ends_with("wrote c.musicxml: 1 key\n"), "{said}");
+    assert!(said.starts_with("wrote c.musicxml: 1 key\n") && said.contains("1 picture"), "{said}");
 }
 
 #[test]
