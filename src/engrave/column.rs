@@ -264,11 +264,13 @@ impl<'a> Column<'a> {
 /// The columns of a whole score, in order.
 pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
     let mut lines = score.opening_clefs.map(|clef| Reading { clef, octaves: 0 });
+    let mut in_force: ByHand<InForce> = ByHand::default();
     let mut columns = Vec::new();
     let (mut symbols, mut numerals, mut spoken) = (SetOnce::new(), SetOnce::new(), SetOnce::new());
     for (index, bar) in score.bars.iter().enumerate() {
         let mut cells = ByHand::each(|hand| {
-            staff_cells(score, index, hand, &mut lines[hand]).into_iter().peekable()
+            let staff = (&mut lines[hand], &mut in_force[hand]);
+            staff_cells(score, index, hand, staff).into_iter().peekable()
         });
         let end = bar.start + score.metre.bar();
         let within = |at: Ticks| (bar.start..end).contains(&at);
@@ -336,12 +338,13 @@ impl Reading {
     }
 }
 
-/// The cells of one bar on one staff; `line` is how it is read, before and after.
+/// The cells of one bar on one staff; `line` is how it is read and `in_force` what was altered there,
+/// before and after.
 fn staff_cells<'a>(
     score: &'a Score,
     index: usize,
     hand: Hand,
-    line: &mut Reading,
+    (line, in_force): (&mut Reading, &mut InForce),
 ) -> Vec<Cell<'a>> {
     let (bar, key) = (&score.bars[index], score.key_at(index));
     let events = &bar.staves[hand].events;
@@ -359,7 +362,7 @@ fn staff_cells<'a>(
         let reading = readings[index];
         events[index].notes.iter().map(move |note| reading.position(note.pitch))
     };
-    let mut in_force = InForce::default();
+    *in_force = std::mem::take(in_force).next_bar();
     // What shares a beam or a triplet shares a direction, which is found once.
     let mut last: Option<(Joined, Direction)> = None;
     let cell = |(index, event): (usize, &'a Event)| {
