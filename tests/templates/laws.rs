@@ -109,6 +109,29 @@ fn a_rootless_diminished_seventh_has_its_own_tones() {
     }
 }
 
+/// A melody in octaves round a chord has no bass, whatever the chord; a chord by itself has one.
+#[test]
+fn a_melody_in_octaves_is_no_inversion() {
+    for (degree, voicing, inversion) in [
+        ("viio7", "3 | 5+7+8+10", 0),
+        ("viio7", "7 | 8+10+12+14", 0),
+        ("I6", "3 | 5+6+8+10", 0),
+        ("ii7", "5 | 7+8+10+12", 0),
+        ("ii7", "5 | 7+8+10", 2),
+        ("ii7", "3+5+7+8", 1),
+    ] {
+        let text = format!(
+            "name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\nmode = \"major\"\nfeel = \"swing\"\n\
+             [[passage]]\ndegrees = [\"{degree}\"]\nbeats = 4\n{}\nnote = \"whole\"\n\
+             voicing = \"{voicing}\"\ncomping = \"on-beat\"\n",
+            if voicing.contains('|') { "figure = \"upper\"" } else { "figure = \"1\"" }
+        );
+        let template = Template::parse(&text, "own").unwrap();
+        let score = score(&template, "C");
+        assert_eq!(score.harmonies[0].numeral.inversion, inversion, "{degree} {voicing}");
+    }
+}
+
 #[test]
 fn every_drill_says_what_it_is_for_and_what_to_listen_for() {
     let mut drills = 0;
