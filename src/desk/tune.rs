@@ -265,7 +265,8 @@ pub(crate) fn make(errand: &ChartErrand<'_>) -> Result<Answer, Vec<Complaint>> {
         let pdf = output::pdf(&document).map_err(Complaint::from).map_err(one)?;
         let about =
             format!("{}, {}", counted(document.pages.len(), "page"), read.look.paper.word());
-        let (said, sheet) = spot.put(pdf, &about).map_err(Complaint::from).map_err(one)?;
+        let (said, sheet) =
+            spot.put(pdf, "the sheet", &about).map_err(Complaint::from).map_err(one)?;
         answer.said.push(said);
         answer.sheet = sheet;
     }
@@ -289,7 +290,7 @@ fn draw(
     let count = counted(document.pages.len(), "picture");
     Ok(put.said(&match product {
         Product::Png { dots } => format!("{count} at {dots} dots an inch"),
-        Product::Pdf | Product::Svg => count,
+        _ => count,
     }))
 }
 
