@@ -55,6 +55,39 @@ pub enum Part {
     Click,
 }
 
+impl Part {
+    /// Every part, in the order in which they stand in a file.
+    pub const ALL: [Self; 8] = [
+        Self::PianoRight,
+        Self::PianoLeft,
+        Self::Comping,
+        Self::Bass,
+        Self::Ride,
+        Self::HiHat,
+        Self::Brushes,
+        Self::Click,
+    ];
+
+    /// Its name, as it is chosen by.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::PianoRight => "right",
+            Self::PianoLeft => "left",
+            Self::Comping => "comping",
+            Self::Bass => "bass",
+            Self::Ride => "ride",
+            Self::HiHat => "hi-hat",
+            Self::Brushes => "brushes",
+            Self::Click => "click",
+        }
+    }
+
+    /// Whether it is struck and not tuned.
+    pub const fn is_struck(self) -> bool {
+        matches!(self, Self::Ride | Self::HiHat | Self::Brushes | Self::Click)
+    }
+}
+
 /// A note or a stroke.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Stroke {

@@ -3,7 +3,7 @@
 use super::ground::Ground;
 use super::{line, walking};
 use crate::drill::language::harmony::{Degree, Home};
-use crate::score::{QUARTER, Ticks};
+use crate::score::{Metre, QUARTER, Ticks};
 use crate::theory::Mode;
 
 /// Progressions of every kind of motion: by step, by thirds, by fifths, by semitone, staying.
@@ -56,7 +56,7 @@ fn is_tone(ground: &Ground, semitones: i32) -> bool {
 fn a_walking_bass_keeps_its_laws() {
     let mut beats = 0;
     each_song(|name, grounds, seed| {
-        let bass = walking(grounds, QUARTER, seed);
+        let bass = walking(grounds, Metre::FourFour, seed);
         let length = grounds.last().unwrap().end;
         assert_eq!(bass.len() as Ticks, length / QUARTER, "{name}: a note on every beat");
         let notes: Vec<i32> = bass.iter().map(|note| note.interval.semitones).collect();
@@ -81,6 +81,20 @@ fn a_walking_bass_keeps_its_laws() {
         }
         for pair in notes.windows(2) {
             assert!((pair[1] - pair[0]).abs() <= 12, "{name}: {notes:?}");
+        }
+        for three in notes.windows(3) {
+            let (there, back) = (three[1] - three[0], three[2] - three[1]);
+            assert!(there.abs() <= 7 || there * back < 0, "{name}: {three:?} of {notes:?}");
+        }
+        for (place, pair) in bass.windows(2).enumerate() {
+            let [one, other] = [0, 1].map(|note| &grounds[pair[note].chord].root);
+            let is_other = (one.semitones - other.semitones).rem_euclid(12) != 0;
+            // A chord of one beat has no time to lead on.
+            let has_time = place > 0 && bass[place - 1].chord == pair[0].chord;
+            if is_other && has_time {
+                let step = (notes[place + 1] - notes[place]).abs();
+                assert!([1, 2, 5, 7].contains(&step), "{name}: beat {place}: {notes:?}");
+            }
         }
         let (low, high) = (notes.iter().min().unwrap(), notes.iter().max().unwrap());
         assert!(high - low <= 17, "{name}: {notes:?}");
