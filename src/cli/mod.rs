@@ -9,6 +9,7 @@ mod error;
 mod handout;
 mod help;
 mod options;
+mod playalong;
 mod recipe;
 mod report;
 mod retempo;
@@ -48,6 +49,7 @@ enum Command {
     Handout(handout::HandoutOrder),
     Class(class::ClassOrder),
     Review(review::ReviewOrder),
+    Playalong(playalong::PlayalongOrder),
     Retempo(retempo::RetempoOrder),
     Recipe(recipe::RecipeOrder),
     Drills(drills::DrillsOrder),
@@ -80,6 +82,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<Report, CliError>
         Some(Command::Handout(order)) => order.make(),
         Some(Command::Class(order)) => order.make(),
         Some(Command::Review(order)) => order.make(),
+        Some(Command::Playalong(order)) => order.make(),
         Some(Command::Retempo(order)) => order.make(),
         Some(Command::Recipe(order)) => order.show().map(Report::from),
         Some(Command::Drills(order)) => order.show().map(Report::from),

@@ -16,6 +16,7 @@ use super::{Answer, keys, logo, naming, pool, trial};
 use crate::book::{Book, PageError};
 use crate::canvas::picture::picture;
 use crate::canvas::{Label, Page};
+use crate::drill::Course;
 use crate::output::StackPart;
 use crate::parallel;
 use crate::recipe::{Form, Recipe};
@@ -185,6 +186,22 @@ impl<'a> Ready<'a> {
         named(&self.commission.recipe, &self.repertoire)
     }
 
+    /// What its tracks are called before their tempi.
+    pub(super) fn name_of_tracks(&self) -> String {
+        let recipe = &self.commission.recipe;
+        naming::track(recipe, self.repertoire.name(), &tonics(recipe, &self.repertoire))
+    }
+
+    /// The drills in their keys.
+    pub(super) fn course(&self) -> &Course {
+        &self.commission.course
+    }
+
+    /// The recipe as it was settled.
+    pub(super) fn recipe(&self) -> &Recipe {
+        &self.commission.recipe
+    }
+
     /// Makes the sheet. Gives its pages too, for a stack of several, with what they show.
     pub(super) fn sheet(&self) -> Result<(Printed, StackPart), Complaint> {
         let refused = |error| self.refused(error);
@@ -275,7 +292,7 @@ impl<'a> Ready<'a> {
         let count = counted(document.pages.len(), "picture");
         Ok(put.said(&match product {
             Product::Png { dots } => format!("{count} at {dots} dots an inch"),
-            Product::Pdf | Product::Svg => count,
+            _ => count,
         }))
     }
 }

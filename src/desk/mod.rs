@@ -20,6 +20,7 @@ pub(crate) mod naming;
 pub(crate) mod outlet;
 pub mod pipeline;
 pub(crate) mod place;
+pub(crate) mod playalong;
 mod pool;
 pub(crate) mod product;
 mod remarks;

@@ -19,9 +19,28 @@ const ALL_KEYS: usize = 12;
 /// twelve, student, a hand that plays alone, and the tempo, which comes last, where `at_tempo`
 /// finds it again.
 pub(crate) fn name(recipe: &Recipe, drill: &str, tonics: &[NoteName]) -> PathBuf {
-    let mut words = vec![recipe.form.word().to_owned(), drill.to_owned()];
+    let hand = match recipe.hands {
+        Hands::Together => "",
+        Hands::Right => "-right-hand",
+        Hands::Left => "-left-hand",
+    };
+    let end = format!("{hand}-{}", recipe.tempo);
+    let tells_all = recipe.form == Form::Handout;
+    let start = start(recipe, (recipe.form.word(), drill), (tonics, tells_all), end.len());
+    PathBuf::from(format!("{start}{end}.{}", Product::Pdf.row().ending))
+}
+
+/// What begins a name: a word and the drill, the keys, unless they are all twelve and not told
+/// then, and the student; with room for so many bytes more.
+fn start(
+    recipe: &Recipe,
+    (word, drill): (&str, &str),
+    (tonics, tells_all): (&[NoteName], bool),
+    more: usize,
+) -> String {
+    let mut words = vec![word.to_owned(), drill.to_owned()];
     match tonics.len() {
-        ALL_KEYS if recipe.form != Form::Handout => {}
+        ALL_KEYS if !tells_all => {}
         count if count > MOST_KEYS => words.push(format!("{count}-keys")),
         _ => {
             words.extend(tonics.iter().map(|tonic| tonic.plain().replace('#', "-sharp")));
@@ -30,15 +49,19 @@ pub(crate) fn name(recipe: &Recipe, drill: &str, tonics: &[NoteName]) -> PathBuf
     words.extend(recipe.student.clone());
     let words: Vec<String> =
         words.iter().map(|word| safe(word)).filter(|w| !w.is_empty()).collect();
-    let hand = match recipe.hands {
-        Hands::Together => "",
-        Hands::Right => "-right-hand",
-        Hands::Left => "-left-hand",
-    };
-    let end = format!("{hand}-{}", recipe.tempo);
-    let words = words.join("-");
-    let start = cut(&words, NAME_LIMIT - end.len());
-    PathBuf::from(format!("{start}{end}.{}", Product::Pdf.row().ending))
+    cut(&words.join("-"), NAME_LIMIT - more).to_owned()
+}
+
+/// What begins the names of tracks; their tempi come after it, see [`at_rung`].
+pub(crate) fn track(recipe: &Recipe, drill: &str, tonics: &[NoteName]) -> String {
+    /// A hyphen and a tempo.
+    const TEMPO: usize = 4;
+    start(recipe, ("playalong", drill), (tonics, false), TEMPO)
+}
+
+/// The name of a track at a tempo: with three figures each, so that names sort as tempi do.
+pub(crate) fn at_rung(start: &str, tempo: u16, ending: &str) -> PathBuf {
+    PathBuf::from(format!("{start}-{tempo:03}.{ending}"))
 }
 
 /// The name of a sheet at another tempo, beside the sheet at `old`: the new tempo stands in the

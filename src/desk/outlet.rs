@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::product::Product;
+use super::product::{Product, TRACKS};
 use crate::source::{Advice, Complaint, Part};
 
 /// Where a sheet was told to go.
@@ -53,6 +53,36 @@ pub(crate) fn outlet(typed: PathBuf) -> Result<Outlet, Complaint> {
             let problem = format!("{} cannot be its name, since a sheet is a PDF", typed.display());
             Err(Complaint::new(problem).mend(mend))
         }
+    }
+}
+
+/// Where one track goes of which this was typed, and what kind of file it is by its ending; the
+/// usual kind without one.
+pub(crate) fn outlet_of_track(typed: &Path) -> Result<(PathBuf, Product), Complaint> {
+    let [usual, ..] = TRACKS;
+    let ours = usual.row().ending;
+    if typed.file_name().is_none() || ends_in_slash(typed) || (typed.exists() && !typed.is_file()) {
+        return Ok((typed.to_owned(), usual));
+    }
+    match typed.extension() {
+        None => {
+            let mut named = typed.as_os_str().to_owned();
+            named.push(format!(".{ours}"));
+            Ok((named.into(), usual))
+        }
+        Some(ending) => match Product::of_track_ending(ending) {
+            Some(kind) => Ok((typed.to_owned(), kind)),
+            None => {
+                let kinds: Vec<&str> = TRACKS.iter().map(|kind| kind.row().word).collect();
+                let problem = format!(
+                    "{} cannot be its name, since a track is a {}",
+                    typed.display(),
+                    kinds.join(" or a ")
+                );
+                let mend = format!("write {}", typed.with_extension(ours).display());
+                Err(Complaint::new(problem).mend(mend))
+            }
+        },
     }
 }
 

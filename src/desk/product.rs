@@ -1,5 +1,6 @@
 //! What can be made: each kind of file with its name, its ending and how it begins.
 
+use std::ffi::OsStr;
 use std::fs::File;
 use std::io::Read as _;
 use std::path::Path;
@@ -19,7 +20,14 @@ pub(crate) enum Product {
     },
     /// Each page as a drawing, which knows no dots.
     Svg,
+    /// A track as notes in time.
+    Midi,
+    /// The names of several tracks, in the order in which they are played.
+    Playlist,
 }
+
+/// The kinds of track, the usual one first.
+pub(crate) const TRACKS: [Product; 1] = [Product::Midi];
 
 /// What is known of a kind of file.
 pub(crate) struct ProductRow {
@@ -27,7 +35,8 @@ pub(crate) struct ProductRow {
     pub(crate) word: &'static str,
     /// The ending of its names.
     pub(crate) ending: &'static str,
-    /// How its files begin (ISO 32000-1, 7.5.2; W3C PNG, 5.2; ours).
+    /// How its files begin (ISO 32000-1, 7.5.2; W3C PNG, 5.2; MMA RP-001; extended
+    /// playlists, common practice; ours).
     signature: &'static [u8],
 }
 
@@ -40,6 +49,10 @@ impl Product {
                 &ProductRow { word: "PNG", ending: "png", signature: b"\x89PNG\r\n\x1a\n" }
             }
             Self::Svg => &ProductRow { word: "SVG", ending: "svg", signature: b"<svg " },
+            Self::Midi => &ProductRow { word: "MIDI file", ending: "mid", signature: b"MThd" },
+            Self::Playlist => {
+                &ProductRow { word: "playlist", ending: "m3u", signature: b"#EXTM3U" }
+            }
         }
     }
 
@@ -51,10 +64,20 @@ impl Product {
         read.is_ok() && start == signature
     }
 
+    /// Whether a sheet or a track is one file of this kind, and not one for each page.
+    pub(crate) fn is_one_file(self) -> bool {
+        !matches!(self, Self::Png { .. } | Self::Svg)
+    }
+
+    /// The kind of track whose names have an ending, if there is one.
+    pub(crate) fn of_track_ending(ending: &OsStr) -> Option<Self> {
+        TRACKS.into_iter().find(|kind| ending.eq_ignore_ascii_case(kind.row().ending))
+    }
+
     /// The file of one page, if it is a kind that has one for each.
     pub(crate) fn of_page(self, about: &About, page: &Page) -> Result<Option<Vec<u8>>, PngError> {
         match self {
-            Self::Pdf => Ok(None),
+            Self::Pdf | Self::Midi | Self::Playlist => Ok(None),
             Self::Png { dots } => output::png(about, page, dots).map(Some),
             Self::Svg => output::svg(about, page).map(|drawing| Some(drawing.into_bytes())),
         }

@@ -14,18 +14,21 @@ use crate::theory::Key;
 /// The channel of drums: ten, as people count.
 const DRUMS: u8 = 9;
 
-/// What General MIDI plays a part with: a channel and, unless it is struck, a programme.
+/// What General MIDI plays a part with: a channel and, unless drums need none, a programme.
 const fn voice(part: Part) -> (u8, Option<u8>) {
     /// An acoustic grand piano.
     const PIANO: Option<u8> = Some(0);
     /// An acoustic bass, plucked.
     const BASS: Option<u8> = Some(32);
+    /// The set of drums for brushes: General MIDI Level 2 has it, and Level 1 passes it over.
+    const BRUSHES: Option<u8> = Some(40);
     match part {
         Part::PianoRight => (0, PIANO),
         Part::PianoLeft => (1, PIANO),
         Part::Comping => (2, PIANO),
         Part::Bass => (3, BASS),
-        Part::Ride | Part::HiHat | Part::Brushes | Part::Click => (DRUMS, None),
+        Part::Brushes => (DRUMS, BRUSHES),
+        Part::Ride | Part::HiHat | Part::Click => (DRUMS, None),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::band::{Sheet, count_in, counted_in};
+use super::band::{Sheet, count_in, counted_in, played_by};
 use super::error::{CannotPlay, MOST_MINUTES};
 use super::options::{Groove, Options};
 use super::pace::Pace;
@@ -254,7 +254,7 @@ impl<'a> Round<'a> {
         }
         let sheet = self.sheet(stretch, groove);
         for part in parts {
-            let hits = sheet.played_by(*part);
+            let hits = played_by(*part, &sheet);
             let strokes = hits
                 .iter()
                 .map(|hit| stroke(hit.at, hit.end.min(whole), false, hit.pitch, hit.strength));

@@ -25,6 +25,17 @@ pub struct Performance {
     pub length: Pulses,
 }
 
+impl Performance {
+    /// How long it lasts, in seconds.
+    pub fn seconds(&self) -> f64 {
+        let ends = self.tempi.iter().skip(1).map(|tempo| tempo.at).chain([self.length]);
+        let each = self.tempi.iter().zip(ends).map(|(tempo, end)| {
+            f64::from(end.saturating_sub(tempo.at)) / f64::from(PULSES) * 60.0 / tempo.quarters
+        });
+        each.sum()
+    }
+}
+
 /// All that one part plays.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Track {

@@ -1,7 +1,7 @@
 //! A double bass: it walks, plays in two, or keeps root and fifth, by the rules that lines of drills
 //! are composed by.
 
-use super::{Hit, Sheet};
+use super::sheet::{Hit, Sheet};
 use crate::drill::compose::{self, Bass, Ground, Place, Weight, chance};
 use crate::score::{QUARTER, Stay, Ticks};
 use crate::sound::options::Groove;

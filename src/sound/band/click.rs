@@ -1,6 +1,6 @@
 //! A click to practise with, and the bars that are counted in.
 
-use super::{Hit, Sheet};
+use super::sheet::{Hit, Sheet};
 use crate::score::{Metre, QUARTER, Ticks};
 use crate::sound::options::Clicks;
 

@@ -1,6 +1,6 @@
 //! Soft chords on a piano: rootless, and led from one to the next.
 
-use super::{Hit, Sheet};
+use super::sheet::{Hit, Sheet};
 use crate::drill::compose::chance;
 use crate::score::{Metre, QUARTER, Stay, Ticks};
 use crate::sound::options::Groove;

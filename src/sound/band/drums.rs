@@ -1,15 +1,16 @@
 //! Drums: a ride cymbal, a hi-hat by the pedal, and brushes on a snare drum.
 
 use super::click::is_back_beat;
-use super::{Hit, Sheet};
+use super::sheet::{Hit, Sheet};
 use crate::score::{QUARTER, Ticks};
 use crate::sound::options::Groove;
 
 // General MIDI's numbers of drums (General MIDI Level 1, MMA 1991).
 const RIDE: u8 = 51;
 const PEDALLED_HI_HAT: u8 = 44;
-/// The snare drum. A long stroke is a sweep of the brush and a short one a tap.
-const SNARE: u8 = 38;
+/// The snare drum, and what is drawn over it in the set for brushes of General MIDI Level 2.
+const TAPPED: u8 = 38;
+const DRAWN: u8 = 40;
 
 // How hard each stroke is (ours; back beats a little harder and the short one before a beat softer,
 // as ride patterns are taught: common practice, no source).
@@ -63,14 +64,11 @@ pub(super) fn hi_hat(sheet: &Sheet) -> Vec<Hit> {
 /// Brushes: a sweep on each beat, and a tap over it on the second of each stretch.
 pub(super) fn brushes(sheet: &Sheet) -> Vec<Hit> {
     let each = beats(sheet).map(|at| {
-        let (length, strength) = if is_back_beat(sheet.metre, at) {
-            (QUARTER / 4, TAP)
-        } else {
-            (sheet.metre.felt_beat(), SWEEP)
-        };
-        Hit { at, end: at + length, pitch: SNARE, strength }
+        let drawn = Hit { at, end: at + sheet.metre.felt_beat(), pitch: DRAWN, strength: SWEEP };
+        let tapped = Hit { at, end: at + QUARTER / 4, pitch: TAPPED, strength: TAP };
+        [Some(drawn), Some(tapped).filter(|_| is_back_beat(sheet.metre, at))]
     });
-    each.collect()
+    each.flatten().flatten().collect()
 }
 
 /// The felt beats of a sheet.
