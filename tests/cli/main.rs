@@ -7,6 +7,7 @@ mod desk;
 mod makes;
 mod mends;
 mod places;
+mod playalong;
 mod refuses_files;
 mod refuses_options;
 mod refuses_sheets;
