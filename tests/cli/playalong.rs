@@ -80,14 +80,20 @@ fn what_cannot_be_is_refused_in_one_line_with_its_mend() {
             "--with: unknown part `flute`; write one of right, left, comping, bass, ride, hi-hat, \
              brushes, click",
         ),
-        (&["--swing", "triplett"], "--swing: unknown swing `triplett`; did you mean `triplet`? Or write a ratio such as 1.5"),
+        (
+            &["--swing", "triplett"],
+            "--swing: unknown swing `triplett`; did you mean `triplet`? Or write a ratio such as 1.5",
+        ),
         (&["--swing", "9"], "--swing: the ratio 9 is out of reach; write one from 1 to 4"),
         (&["--groove", "walz"], "--groove: unknown groove `walz`; did you mean `waltz`?"),
         (&["--groove", "waltz"], "pushed: waltz cannot be played in 4/4; choose walking for it"),
         (&["--count-in", "3"], "--count-in: count-in is `3`; write a whole number from 0 to 2"),
         (&["--choruses", "0"], "--choruses: choruses is `0`; write a whole number from 1 to 999"),
         (&["--rise", "-3"], "--rise: rise is `-3`; write a whole number from 0 to 60"),
-        (&["--rungs", "fast"], "--rungs: unknown rung `fast`; write one of slow, middle, goal, all"),
+        (
+            &["--rungs", "fast"],
+            "--rungs: unknown rung `fast`; write one of slow, middle, goal, all",
+        ),
         (&["--as", "mp3"], "--as: unknown kind of track `mp3`; write one of mid"),
         (&["-o", "a.ogg"], "a.ogg cannot be its name, since a track is a MIDI file; write a.mid"),
         (

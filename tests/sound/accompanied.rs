@@ -108,10 +108,8 @@ fn is_a_bass(name: &str, metre: Metre, stays: &[Stay], line: &[(Ticks, &Stroke)]
     }
     for (place, three) in pitches.windows(3).enumerate() {
         // Where no chord was played the line begins anew.
-        let is_joined = (0..2).all(|it| {
-            let (from, to) = (line[place + it], line[place + it + 1]);
-            to.0 - from.0 <= metre.bar()
-        });
+        let beats = (line[place].0..line[place + 2].0).step_by(metre.felt_beat() as usize);
+        let is_joined = beats.into_iter().all(|at| chord_at(stays, at).is_some());
         let is_new = |pitch: &u8| *pitch != three[0];
         assert!(!is_joined || three.iter().any(is_new), "{name}: {three:?} at {:?}", line[place].0);
     }
@@ -134,7 +132,8 @@ fn walks(name: &str, metre: Metre, stays: &[Stay], line: &[(Ticks, &Stroke)]) {
     for (place, (at, stroke)) in line.iter().enumerate() {
         let stay = chord_at(stays, *at).unwrap();
         let before = place.checked_sub(1).map(|it| line[it]).filter(|it| at - it.0 == beat);
-        if stay.at == *at {
+        let is_same = |before: &Stay| before.chord == stay.chord && before.end == stay.at;
+        if stay.at == *at && !stays.iter().any(is_same) {
             assert_eq!(i32::from(stroke.pitch) % 12, foot(stay), "{name}: no root at {at}");
             let Some((before_at, before)) = before else { continue };
             let last = chord_at(stays, before_at).unwrap();

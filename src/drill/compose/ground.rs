@@ -74,6 +74,11 @@ impl Ground {
         self.bass.unwrap_or(self.root)
     }
 
+    /// Its fifth above the tonic, if it has one.
+    pub(super) fn fifth(&self) -> Option<Interval> {
+        self.tones.iter().find(|tone| tone.steps == 4).map(|tone| self.root.plus(*tone))
+    }
+
     /// Its third and its seventh above the tonic, as far as it has them.
     pub(super) fn guides(&self) -> Vec<Interval> {
         let guides = self.tones.iter().filter(|tone| matches!(tone.steps, 2 | 6));

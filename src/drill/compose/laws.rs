@@ -49,8 +49,9 @@ fn is_tone(ground: &Ground, semitones: i32) -> bool {
     ground.tones.iter().any(|tone| tone.semitones.rem_euclid(12) == above)
 }
 
-/// The root where the harmony changes, no note three times running, at most an octave at once, and
-/// within an octave and a half, so that in any key the bass keeps to its range; what is not of the
+/// The root where the harmony changes, no note three times running, at most an octave at once and back
+/// from more than a fifth, a new root led to by step or from its fifth, no figure on three chords
+/// running, and within an octave and a half, so that in any key the bass keeps to its range; what is not of the
 /// chord nor of its scale leads into the next root by a semitone (common practice, no source).
 #[test]
 fn a_walking_bass_keeps_its_laws() {
@@ -81,6 +82,14 @@ fn a_walking_bass_keeps_its_laws() {
         }
         for pair in notes.windows(2) {
             assert!((pair[1] - pair[0]).abs() <= 12, "{name}: {notes:?}");
+        }
+        let mut figures: Vec<Vec<i32>> = vec![Vec::new(); grounds.len()];
+        for note in &bass {
+            let root = grounds[note.chord].root.semitones;
+            figures[note.chord].push((note.interval.semitones - root).rem_euclid(12));
+        }
+        for three in figures.windows(3).filter(|three| three[0].len() > 2) {
+            assert!(three[0] != three[1] || three[1] != three[2], "{name}: {three:?}");
         }
         for three in notes.windows(3) {
             let (there, back) = (three[1] - three[0], three[2] - three[1]);

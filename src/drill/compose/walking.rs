@@ -2,7 +2,7 @@
 
 use std::ops::RangeInclusive;
 
-use super::choice::chosen;
+use super::choice::{chosen, least_alike, repetitions};
 use super::ground::{Candidate, Ground, Role, spelled};
 use super::line::Note;
 use crate::score::{Metre, Ticks};
@@ -21,8 +21,12 @@ const LEAP: [f64; 13] = [5.0, 0.2, 0.0, 1.0, 1.0, 1.5, 4.0, 1.5, 3.0, 4.0, 5.0, 
 const BEYOND: f64 = f64::INFINITY;
 /// A chord that changes begins with another tone than its root.
 const NOT_THE_ROOT: f64 = 12.0;
-/// A bar of the same chord begins with another tone than its root.
-const ANOTHER_TONE: f64 = 0.3;
+/// Another tone than the root, where the chord does not change: the fifth, any other.
+const ANOTHER_TONE: [f64; 2] = [0.2, 0.35];
+/// The same in a bass that has two notes to the bar and rests on them.
+const ANOTHER_REST: [f64; 2] = [0.2, 2.5];
+/// A leap of more than a third to a note that is not of the chord, or from it.
+const LEAP_BESIDE: f64 = 2.0;
 /// A note of the scale on a strong beat, on a weak one.
 const SCALE_NOTE: [f64; 2] = [2.5, 0.6];
 /// What leads into the next root by a semitone, by a tone, from its fifth.
@@ -42,9 +46,13 @@ const TO_AND_FRO: f64 = 2.0;
 /// Each semitone above where the bass usually lies.
 const HIGH: f64 = 0.4;
 /// The most that chance adds, so that bars differ.
-const CHANCE: f64 = 0.5;
+const CHANCE: f64 = 1.2;
 /// The widest leap that need not be recovered: a fifth.
 const WIDEST_STEP: i32 = 7;
+
+/// How many places may be composed in all when a line is tried again whose figures are too much
+/// alike.
+const MOST_PLACES: usize = 2_000;
 
 /// What a bass is like.
 #[derive(Clone, Debug)]
@@ -55,6 +63,8 @@ pub(crate) struct Bass {
     pub(crate) usual_top: i32,
     /// What tells it from others over the same chords.
     pub(crate) seed: u64,
+    /// Whether it walks: if not, it rests on roots and fifths.
+    pub(crate) walks: bool,
     /// Whether a note may be struck twice running.
     pub(crate) repeats: bool,
 }
@@ -92,6 +102,8 @@ struct Beat<'a> {
     candidates: &'a [Candidate],
     /// The third and the seventh of the chord.
     guides: &'a [Interval],
+    /// Its fifth above the tonic, as far as it has one.
+    fifth: Option<Interval>,
 }
 
 /// A bass with a note on every felt beat of chords that follow one another: it walks.
@@ -110,7 +122,7 @@ pub(crate) fn walking(grounds: &[Ground], metre: Metre, seed: u64) -> Vec<Note> 
         })
     };
     let places: Vec<Place> = grounds.iter().flat_map(of_chord).collect();
-    let drill = Bass { range: RANGE, usual_top: *RANGE.end(), seed, repeats: true };
+    let drill = Bass { range: RANGE, usual_top: *RANGE.end(), seed, walks: true, repeats: true };
     bass(grounds, &places, &drill)
 }
 
@@ -155,13 +167,20 @@ pub(crate) fn bass(grounds: &[Ground], places: &[Place], like: &Bass) -> Vec<Not
                 && is_other_foot(&grounds[chords[place - 1]], &grounds[chords[place]]),
             candidates: &kept[place],
             guides: &guides[chords[place]],
+            fifth: grounds[chords[place]].fifth(),
         })
         .collect();
     let candidates: Vec<&[Candidate]> = beats.iter().map(|it| it.candidates).collect();
     let cost = |place: usize, before: Option<_>, last: Option<_>, own: Candidate| {
         cost_of(&beats, like, place, [before, last], own)
     };
-    let chosen = chosen(&candidates, (like.seed, CHANCE), cost).expect("tones alone are a bass");
+    // A long line has time to come back to a figure.
+    let trials = (MOST_PLACES / places.len().max(1)).max(1) as u64;
+    let make = |seed: u64| chosen(&candidates, (seed, CHANCE), cost);
+    let alike = |chosen: &[Candidate]| {
+        repetitions(grounds, beats.iter().zip(chosen).map(|(beat, note)| (beat.chord, *note)))
+    };
+    let chosen = least_alike(like.seed, trials, make, alike).expect("tones alone are a bass");
     let line = beats.iter().zip(spelled(&chosen)).zip(&chosen);
     let note = |((beat, interval), chosen): ((&Beat<'_>, Interval), &Candidate)| {
         let Place { at, end, .. } = beat.place;
@@ -182,6 +201,11 @@ fn chords_of(grounds: &[Ground], places: &[Place]) -> Vec<usize> {
 }
 
 impl Beat<'_> {
+    /// Whether a note is the fifth of the chord.
+    fn is_fifth(&self, note: Interval) -> bool {
+        self.fifth.is_some_and(|it| (note.semitones - it.semitones).rem_euclid(12) == 0)
+    }
+
     /// Whether a note lies a semitone from the third or the seventh of the chord.
     fn is_against(&self, note: Interval) -> bool {
         self.guides.iter().any(|guide| {
@@ -205,7 +229,10 @@ fn cost_of(
         Role::Tone(0) => 0.0,
         Role::Tone(_) if is_last => OPEN_END,
         Role::Tone(_) if beat.is_change => NOT_THE_ROOT,
-        Role::Tone(_) => ANOTHER_TONE,
+        Role::Tone(_) => {
+            let costs = if like.walks { ANOTHER_TONE } else { ANOTHER_REST };
+            costs[usize::from(!beat.is_fifth(own.interval))]
+        }
         Role::Scale => SCALE_NOTE[usize::from(beat.place.weight == Weight::Weak)],
         Role::Passing if beat.is_against(own.interval) => AGAINST,
         Role::Passing => 0.0,
@@ -218,6 +245,8 @@ fn cost_of(
         Some(leap) => *leap,
         None => BEYOND,
     };
+    let is_beside = [own, last].iter().any(|note| note.role == Role::Scale);
+    let leap = if is_beside && step.abs() > 4 { leap + LEAP_BESIDE } else { leap };
     let leading = match (beat.is_change, last.role, step.abs()) {
         (true, _, 1) => LEADING[0],
         (_, Role::Passing, _) => f64::INFINITY,

@@ -58,6 +58,7 @@ fn over(sheet: &Sheet, stays: &[Stay]) -> Vec<Hit> {
         range: RANGE.start() - C..=RANGE.end() - C,
         usual_top: USUAL_TOP - C,
         seed: sheet.seed,
+        walks: sheet.groove == Groove::Walking,
         repeats: sheet.groove != Groove::Bossa,
     };
     let notes = compose::bass(&grounds, &places, &like);
