@@ -52,7 +52,7 @@ fn rungs_of_the_ladder_have_a_track_each_and_their_names_sort() {
     let wanted = ["080", "100", "120"].map(|tempo| format!("playalong-pushed-F-{tempo}.mid"));
     assert_eq!(names(&desk), wanted);
     desk.does(&[&track[..], &["all", "-o", "set"]].concat());
-    assert_eq!(fs::read_dir(desk.path("set")).unwrap().count(), 9);
+    assert_eq!(fs::read_dir(desk.path("set")).unwrap().count(), 11);
 }
 
 #[test]

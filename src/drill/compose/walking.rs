@@ -20,7 +20,7 @@ const LEAP: [f64; 13] = [5.0, 0.2, 0.0, 1.0, 1.0, 1.5, 4.0, 1.5, 3.0, 4.0, 5.0, 
 /// Wider than an octave.
 const BEYOND: f64 = f64::INFINITY;
 /// A chord that changes begins with another tone than its root.
-const NOT_THE_ROOT: f64 = 12.0;
+const NOT_THE_ROOT: f64 = 60.0;
 /// Another tone than the root, where the chord does not change: the fifth, any other.
 const ANOTHER_TONE: [f64; 2] = [0.2, 0.35];
 /// The same in a bass that has two notes to the bar and rests on them.
@@ -52,7 +52,7 @@ const WIDEST_STEP: i32 = 7;
 
 /// How many places may be composed in all when a line is tried again whose figures are too much
 /// alike.
-const MOST_PLACES: usize = 2_000;
+const MOST_PLACES: usize = 500;
 
 /// What a bass is like.
 #[derive(Clone, Debug)]
