@@ -96,5 +96,18 @@ pub fn bands() -> Vec<(String, Performance)> {
         let name = format!("{part:?}").to_lowercase();
         bands.push((format!("alone-{name}-100"), piece(&[part], 100.0, 8)));
     }
+    for (part, pitch) in
+        [(Part::Ride, 51), (Part::HiHat, 44), (Part::Bass, 33), (Part::PianoRight, 60)]
+    {
+        let name = format!("{part:?}").to_lowercase();
+        bands.push((format!("one-{name}-{pitch}"), one(part, pitch)));
+    }
     bands
+}
+
+/// A single stroke that is held for four seconds.
+fn one(part: Part, pitch: u8) -> Performance {
+    let mut one = piece(&[part], 60.0, 1);
+    one.tracks[0].strokes = vec![Stroke { at: 0, length: 4 * PULSES, pitch, strength: 80 }];
+    one
 }

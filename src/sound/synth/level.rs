@@ -7,7 +7,7 @@ pub(super) const LOUDNESS: f64 = -18.0;
 
 /// Peaks of a sparse track are not driven further than this over the ceiling, in decibels, for the
 /// sake of its loudness.
-const MOST_OVER: f64 = 6.0;
+const MOST_OVER: f64 = 8.0;
 
 /// Hops of a tenth of a second in a block of 0.4 s.
 const HOPS: usize = 4;

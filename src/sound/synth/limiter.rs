@@ -25,26 +25,35 @@ const RECOVERY: f64 = 0.08;
 /// [`Limiter::delay`] frames late.
 pub(super) struct Limiter {
     ceiling: f32,
-    points: [[f32; 2 * SIDE]; BETWEEN],
-    /// A sample below this, among its like, has no peak beside it.
+    /// For each sample around a place, its weight in the values between the two in the middle; the
+    /// fourth is the left of these itself.
+    points: [[f32; 4]; 2 * SIDE],
+    /// Samples below this, among their like, have no peak between them.
     harmless: f32,
     /// How many samples were harmless in a row.
     calm: usize,
-    late: VecDeque<f32>,
+    /// The last samples twice, so that those in a row lie in a row wherever they begin.
+    late: Vec<f32>,
+    /// Where the oldest of them is.
+    oldest: usize,
     /// What is allowed at the frames that are looked at, falling: the frame, the level.
     lowest: VecDeque<(u64, f32)>,
     at: u64,
     level: f32,
     recover: f32,
-    /// The levels whose mean is applied, and their sum where not all are 1.
+    /// The levels whose mean is applied.
     ramp: VecDeque<f32>,
+    /// Their sum, and how many of them are 1.
+    sum: f64,
     ones: usize,
 }
 
 impl Limiter {
     pub(super) fn new() -> Self {
-        let points: [[f32; 2 * SIDE]; BETWEEN] = std::array::from_fn(|point| {
-            let part = (point + 1) as f64 / (BETWEEN + 1) as f64;
+        let mut points = [[0.0f32; 4]; 2 * SIDE];
+        let mut gain = 1.0f64;
+        for point in 1..=BETWEEN {
+            let part = point as f64 / (BETWEEN + 1) as f64;
             let weights: [f64; 2 * SIDE] = std::array::from_fn(|tap| {
                 // The sinc function under half a wave of a cosine.
                 let away = tap as f64 - (SIDE as f64 - 1.0) - part;
@@ -52,22 +61,27 @@ impl Limiter {
                 libm::sin(PI * away) / (PI * away) * window
             });
             let sum: f64 = weights.iter().sum();
-            weights.map(|weight| (weight / sum) as f32)
-        });
-        let gains = points.iter().map(|point| point.iter().map(|w| w.abs()).sum::<f32>());
+            gain = gain.max(weights.iter().map(|weight| (weight / sum).abs()).sum());
+            for (tap, weight) in weights.iter().enumerate() {
+                points[tap][point] = (weight / sum) as f32;
+            }
+        }
+        points[SIDE - 1][0] = 1.0;
         let ceiling = amplitude(CEILING) as f32;
         let ramp = frames(AHEAD);
         Self {
             ceiling,
             points,
-            harmless: ceiling / gains.fold(1.0, f32::max),
+            harmless: ceiling / gain as f32,
             calm: 2 * SIDE,
-            late: vec![0.0; ramp + 2 * SIDE].into(),
+            late: vec![0.0; 2 * Self::delay()],
+            oldest: 0,
             lowest: VecDeque::new(),
             at: 0,
             level: 1.0,
             recover: 1.0 - libm::exp(-1.0 / frames(RECOVERY) as f64) as f32,
             ramp: vec![1.0; ramp].into(),
+            sum: ramp as f64,
             ones: ramp,
         }
     }
@@ -79,9 +93,18 @@ impl Limiter {
 
     /// The next sample, limited.
     pub(super) fn step(&mut self, sample: f32) -> f32 {
-        self.late.push_back(sample);
-        let late = self.late.pop_front().unwrap_or_default();
+        let length = self.late.len() / 2;
+        let late = self.late[self.oldest];
+        self.late[self.oldest] = sample;
+        self.late[self.oldest + length] = sample;
+        self.oldest = if self.oldest + 1 == length { 0 } else { self.oldest + 1 };
+        self.at += 1;
         let allowed = self.allowed(sample);
+        // Most of the time nothing is to be done, and nothing was.
+        if allowed == 1.0 && self.lowest.is_empty() && self.ones == self.ramp.len() {
+            self.sum = self.ones as f64;
+            return late;
+        }
         let lowest = self.lowest_of(allowed);
         // Down at once, since the ramp makes it slow, and up slowly.
         self.level = if lowest < self.level {
@@ -93,24 +116,29 @@ impl Limiter {
         let left = self.ramp.pop_front().unwrap_or(1.0);
         self.ramp.push_back(self.level);
         self.ones = self.ones + usize::from(self.level == 1.0) - usize::from(left == 1.0);
-        if self.ones == self.ramp.len() {
-            return late;
-        }
-        late * (self.ramp.iter().sum::<f32>() / self.ramp.len() as f32)
+        self.sum += f64::from(self.level) - f64::from(left);
+        late * (self.sum / self.ramp.len() as f64) as f32
     }
 
-    /// What the samples that have come allow, from the peak that they now make sure of.
+    /// What the samples that have come allow, by the peak in their middle.
     fn allowed(&mut self, sample: f32) -> f32 {
         self.calm = if sample.abs() < self.harmless { self.calm + 1 } else { 0 };
         if self.calm >= 2 * SIDE {
             return 1.0;
         }
-        let last = self.late.len() - 2 * SIDE;
-        let seen: [f32; 2 * SIDE] = std::array::from_fn(|tap| self.late[last + tap]);
-        let between = self.points.iter().map(|point| {
-            point.iter().zip(&seen).map(|(weight, sample)| weight * sample).sum::<f32>().abs()
-        });
-        let peak = between.fold(seen[SIDE - 1].abs().max(seen[SIDE].abs()), f32::max);
+        let end = self.oldest + self.late.len() / 2;
+        let seen = &self.late[end - 2 * SIDE..end];
+        // Two sums side by side, since each waits for its last result.
+        let mut sums = [[0.0f32; 4]; 2];
+        for (weights, samples) in self.points.chunks(2).zip(seen.chunks(2)) {
+            for half in 0..2 {
+                for point in 0..4 {
+                    sums[half][point] += weights[half][point] * samples[half];
+                }
+            }
+        }
+        let values = (0..4).map(|point| (sums[0][point] + sums[1][point]).abs());
+        let peak = values.fold(0.0, f32::max);
         if peak > self.ceiling { self.ceiling / peak } else { 1.0 }
     }
 
@@ -123,8 +151,9 @@ impl Limiter {
         while self.lowest.back().is_some_and(|&(_, level)| level >= allowed) {
             self.lowest.pop_back();
         }
-        self.lowest.push_back((self.at, allowed));
-        self.at += 1;
+        if allowed < 1.0 {
+            self.lowest.push_back((self.at, allowed));
+        }
         self.lowest.front().map_or(1.0, |&(_, level)| level)
     }
 }

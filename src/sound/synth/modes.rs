@@ -18,10 +18,10 @@ pub(super) struct Mode {
 }
 
 /// Modes that are computed side by side: one alone would wait for its own last result.
-const LANES: usize = 16;
+const LANES: usize = 8;
 
-/// How far below the strongest mode one is let go, as an amplitude: a hundred decibels.
-const FLOOR: f64 = 1e-5;
+/// How far below the strongest mode one is let go, as an amplitude: ninety decibels.
+const FLOOR: f64 = 3e-5;
 
 /// Adds the modes to a sound. Each is a phasor turned and shrunk from sample to sample, which in
 /// single precision stays within a hundredth of a cent at 40 Hz, where a recursion over two

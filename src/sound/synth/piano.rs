@@ -4,6 +4,8 @@
 //! note first move together, which the bridge drains, and then against each other (Weinreich
 //! 1977). Both from memory.
 
+use std::f64::consts::TAU;
+
 use super::dsp::{
     Filter, Noise, add_burst, amplitude, bring_to_level, decay_a_frame, fade_in, frames, hertz,
 };
@@ -51,11 +53,13 @@ pub(super) fn partials(pitch: u8, force: f64) -> Vec<Mode> {
         let comb = libm::sin(std::f64::consts::PI * n * STRUCK_AT).abs() + 0.04;
         let felt = 1.0 / (1.0 + libm::pow(frequency / corner, 2.3));
         let level = comb * felt * amplitude(2.0 * board.signed());
-        let t60 = longest / (1.0 + 0.22 * (n - 1.0) + libm::pow(frequency / 2600.0, 1.4));
+        let t60 = longest / (1.0 + 0.45 * (n - 1.0) + libm::pow(frequency / 2200.0, 1.4));
         // Strings of one note differ by a part of a cent, which beats slowly.
         let apart = 1.0 + 0.0003 * board.signed();
-        modes.push(Mode { frequency, level: 0.72 * level, t60: 0.25 * t60, phase: 0.0 });
-        modes.push(Mode { frequency: frequency * apart, level: 0.28 * level, t60, phase: 0.0 });
+        // Partials in step would all peak at once.
+        let phase = TAU * board.unit();
+        modes.push(Mode { frequency, level: 0.75 * level, t60: 0.16 * t60, phase });
+        modes.push(Mode { frequency: frequency * apart, level: 0.25 * level, t60, phase });
     }
     modes
 }

@@ -47,7 +47,7 @@ pub(super) fn stroke(pitch: u8, force: f64, take: u8) -> Vec<f32> {
     for (n, &frequency) in
         [1130.0, 2280.0, 3150.0, 3990.0, 4930.0, 6120.0, 7440.0].iter().enumerate()
     {
-        let level = ping * (0.5 + 0.3 * place.unit()) * (1.0 - 0.06 * n as f64);
+        let level = ping * (0.5 + 0.3 * place.unit()) * (0.5 + 0.1 * n as f64);
         let t60 = if is_bell { 1.6 } else { 0.32 };
         modes.push(Mode { frequency, level: 1.3 * level, t60, phase: 0.0 });
     }
@@ -63,11 +63,8 @@ pub(super) fn stroke(pitch: u8, force: f64, take: u8) -> Vec<f32> {
 /// How strongly a stroke wakes a mode: less where the tip is broader than the waves, more of the
 /// high ones when it is fast.
 fn plate_level(frequency: f64, force: f64, is_bell: bool) -> f64 {
-    let corner = if is_bell { 5200.0 } else { 7200.0 } + 1800.0 * force;
-    let low = if is_bell { 0.35 } else { 0.8 };
-    let tilt = 1.0 / (1.0 + libm::pow(frequency / corner, 4.0));
-    let bass = 1.0 + low * libm::exp(-libm::pow((frequency - 520.0) / 420.0, 2.0));
-    tilt * bass
+    let corner = if is_bell { 7000.0 } else { 10_400.0 } + 1200.0 * force;
+    (frequency / 1000.0).sqrt() / (1.0 + libm::pow(frequency / corner, 4.0))
 }
 
 /// A mode that grows: the mode less the same mode that dies at once.
@@ -88,7 +85,7 @@ fn rising(frequency: f64, level: f64, phase: f64) -> [Mode; 2] {
 /// The tip of the stick on the metal, and the spray of the highest modes, too many to count.
 fn tip(sound: &mut [f32], noise: &mut Noise, force: f64) {
     let mut click = [Filter::high_pass(6000.0, 0.7)];
-    add_burst(sound, noise, &mut click, 7.0 + 3.0 * force, 0.012);
+    add_burst(sound, noise, &mut click, 9.0 + 4.0 * force, 0.012);
     let mut spray = [Filter::high_pass(8500.0, 0.8), Filter::high_pass(7000.0, 0.7)];
-    add_burst(sound, noise, &mut spray, 9.0 + 3.0 * force, 0.20);
+    add_burst(sound, noise, &mut spray, 20.0 + 6.0 * force, 0.14);
 }
