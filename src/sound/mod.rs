@@ -3,7 +3,7 @@
 //! A `piece` is what is on paper, once through: repeats and endings in the `order` in which they
 //! are heard, ties joined, the harmony under it. `perform` puts pieces one after another, with a
 //! count-in and a rhythm section (`band`) that plays from the harmony; `pace` and `swing` say when
-//! each stroke comes. `midi` writes a performance down.
+//! each stroke comes. `midi` writes a performance down, and `synth` makes it audible.
 
 mod band;
 mod error;
@@ -15,6 +15,7 @@ mod perform;
 mod performance;
 mod piece;
 mod swing;
+pub mod synth;
 
 pub use error::{CannotPlay, MOST_MINUTES};
 pub use midi::midi;

@@ -101,7 +101,7 @@ fn what_cannot_be_is_refused_in_one_line_with_its_mend() {
             "cannot write notes.mid: a file of that name is there and is no MIDI file; choose \
              another name, or replace it with --force",
         ),
-        (&["-o", "no/a.mid"], "cannot write no/a.mid: there is no folder no; make it first"),
+        (&["-o", "no/a.mid"], "cannot write no/a.mid: the folder no does not exist; make it first"),
         (
             &["-o", "-", "--rungs", "all"],
             "standard output takes one track, and there are several; choose one rung of one drill",
