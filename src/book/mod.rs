@@ -18,6 +18,7 @@ mod review;
 mod sheet;
 mod signature;
 mod spelled;
+mod study;
 mod template;
 mod write_in;
 
@@ -27,5 +28,6 @@ pub use form::Form;
 pub use made::Book;
 pub use options::Options;
 pub use overview::{Overview, OverviewRow};
+pub use study::{ChartBook, ChartLook, Tune};
 pub use template::{Distances, Margins, PageTemplate, TypeSizes};
 pub use write_in::WriteIn;

@@ -3,6 +3,7 @@
 //! Each command turns what was typed into a line or a text for stdout, or into one error that
 //! says what is wrong, where, and how to mend it.
 
+mod chart;
 mod class;
 mod drills;
 mod error;
@@ -50,6 +51,7 @@ enum Command {
     Class(class::ClassOrder),
     Review(review::ReviewOrder),
     Playalong(playalong::PlayalongOrder),
+    Chart(chart::ChartOrder),
     Retempo(retempo::RetempoOrder),
     Recipe(recipe::RecipeOrder),
     Drills(drills::DrillsOrder),
@@ -83,6 +85,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<Report, CliError>
         Some(Command::Class(order)) => order.make(),
         Some(Command::Review(order)) => order.make(),
         Some(Command::Playalong(order)) => order.make(),
+        Some(Command::Chart(order)) => order.make(),
         Some(Command::Retempo(order)) => order.make(),
         Some(Command::Recipe(order)) => order.show().map(Report::from),
         Some(Command::Drills(order)) => order.show().map(Report::from),

@@ -298,7 +298,7 @@ pub(super) fn files() -> impl TypedValueParser<Value = Outlet> {
 }
 
 /// A resolution as typed.
-fn dpi(text: &str) -> Result<u32, String> {
+pub(super) fn dpi(text: &str) -> Result<u32, String> {
     text.parse().ok().filter(|dpi| RESOLUTIONS.contains(dpi)).ok_or_else(|| {
         let [low, high] = [RESOLUTIONS.start(), RESOLUTIONS.end()];
         format!("dpi is `{text}`; write a whole number from {low} to {high}")

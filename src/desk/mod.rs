@@ -28,6 +28,7 @@ mod repertoire;
 pub(crate) mod source;
 pub(crate) mod spot;
 mod trial;
+pub(crate) mod tune;
 
 pub(crate) use answer::Answer;
 

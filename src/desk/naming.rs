@@ -64,6 +64,14 @@ pub(crate) fn at_rung(start: &str, tempo: u16, ending: &str) -> PathBuf {
     PathBuf::from(format!("{start}-{tempo:03}.{ending}"))
 }
 
+/// The name of a sheet that some words say what it is.
+pub(super) fn of_words(words: &[String]) -> PathBuf {
+    let words: Vec<String> =
+        words.iter().map(|word| safe(word)).filter(|word| !word.is_empty()).collect();
+    let words = words.join("-");
+    PathBuf::from(format!("{}.{}", cut(&words, NAME_LIMIT), Product::Pdf.row().ending))
+}
+
 /// The name of a sheet at another tempo, beside the sheet at `old`: the new tempo stands in the
 /// place of the old one, and of the number after it, or else at the end.
 pub(crate) fn at_tempo(sheet: &Path, old: u16, new: u16) -> PathBuf {

@@ -1,0 +1,135 @@
+//! A chart in another key, or as a horn reads it.
+
+use super::model::{Chart, Stand};
+use crate::theory::{Chord, Interval, Key, NoteName};
+
+/// An instrument that reads another key than it sounds in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Horn {
+    /// Trumpet, clarinet, tenor and soprano saxophone: sounds a major second lower, or a ninth.
+    BFlat,
+    /// Alto and baritone saxophone: sounds a major sixth lower, or a thirteenth.
+    EFlat,
+    /// Horn: sounds a fifth lower.
+    F,
+}
+
+impl Horn {
+    /// Every one, by the note that it sounds when it reads a C.
+    pub const ALL: [Self; 3] = [Self::BFlat, Self::EFlat, Self::F];
+
+    /// The note that it sounds when it reads a C, in letters that can be typed.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::BFlat => "Bb",
+            Self::EFlat => "Eb",
+            Self::F => "F",
+        }
+    }
+
+    /// The same as it is printed.
+    pub const fn printed(self) -> &'static str {
+        match self {
+            Self::BFlat => "B♭",
+            Self::EFlat => "E♭",
+            Self::F => "F",
+        }
+    }
+
+    /// How far what it reads stands above what sounds (common practice, no source).
+    pub const fn interval(self) -> Interval {
+        match self {
+            Self::BFlat => Interval::MAJOR_SECOND,
+            Self::EFlat => Interval::MAJOR_SIXTH,
+            Self::F => Interval::FIFTH,
+        }
+    }
+
+    /// The key that it reads where another sounds: the one of fewer signs where there are two.
+    pub fn reads(self, sounding: Key) -> Key {
+        let tonic = sounding.tonic().up(self.interval());
+        Key::on(tonic, sounding.mode()).customary()
+    }
+}
+
+/// A move from one key to another on which every note of a chart goes along.
+#[derive(Clone, Copy, Debug)]
+struct Shift {
+    interval: Interval,
+    /// The key that notes are spelled in.
+    to: Key,
+}
+
+impl Shift {
+    /// The move from a tonic to another.
+    fn of(from: Key, to: Key) -> Self {
+        let from = NotePlace(from.tonic());
+        let interval = NotePlace(to.tonic()).above(from);
+        Self { interval, to }
+    }
+
+    /// A root: as far above the new tonic as it was above the old one; where that is a note of two
+    /// signs, or one of a white key with a sign that the new key has not, the note that sounds alike.
+    fn root(self, root: NoteName) -> NoteName {
+        let moved = root.up(self.interval);
+        let is_white = !moved.is_black() && moved.alter != 0;
+        let is_odd = moved.alter.abs() > 1 || is_white && self.to.is_altered(moved);
+        if is_odd { plain(moved) } else { moved }
+    }
+
+    fn chord(self, chord: Chord) -> Chord {
+        let root = self.root(chord.root);
+        let bass = chord.bass.map(|bass| {
+            let above = NotePlace(bass).above(NotePlace(chord.root));
+            let bass = root.up(above);
+            if bass.alter.abs() > 1 { plain(bass) } else { bass }
+        });
+        let alone = Chord { root, bass: None, ..chord };
+        bass.map_or(alone, |bass| alone.over(bass))
+    }
+
+    fn stand(self, stand: Stand) -> Stand {
+        Stand { chord: stand.chord.map(|chord| self.chord(chord)), ..stand }
+    }
+}
+
+/// The same note with one sign at the most, and with none on a white key.
+fn plain(note: NoteName) -> NoteName {
+    if note.alter == 0 || note.is_black() && note.alter.abs() == 1 {
+        return note;
+    }
+    // A step further in the direction of its signs and as high: E𝄫 is D, E♯ is F.
+    let second = Interval { steps: note.alter.signum(), semitones: 0 };
+    plain(note.up(second))
+}
+
+/// A note name among those within an octave from C.
+#[derive(Clone, Copy)]
+struct NotePlace(NoteName);
+
+impl NotePlace {
+    /// How far it stands above another, within an octave.
+    fn above(self, other: Self) -> Interval {
+        let steps = self.0.letter.steps() - other.0.letter.steps();
+        let white = self.0.letter.semitones() - other.0.letter.semitones();
+        let semitones = white + self.0.alter - other.0.alter;
+        Interval { steps, semitones }.simple()
+    }
+}
+
+impl Chart {
+    /// The chart moved from one key to another, spelled as that one is.
+    #[must_use]
+    pub fn transposed(&self, from: Key, to: Key) -> Self {
+        let shift = Shift::of(from, to);
+        let mut chart = self.clone();
+        let bars = chart.sections.iter_mut().flat_map(|section| &mut section.bars);
+        let stands = bars.flat_map(|bar| &mut bar.changes);
+        for stand in chart.pick_up.iter_mut().chain(stands) {
+            *stand = shift.stand(*stand);
+        }
+        // What is called by a mode of its own keeps it.
+        chart.key = self.key.map(|key| Key::on(to.tonic(), key.mode()));
+        chart
+    }
+}
