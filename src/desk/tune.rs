@@ -283,7 +283,7 @@ fn draw(
     let count = counted(document.pages.len(), "picture");
     Ok(put.said(&match product {
         Product::Png { dots } => format!("{count} at {dots} dots an inch"),
-        Product::Pdf | Product::Svg => count,
+        _ => count,
     }))
 }
 
