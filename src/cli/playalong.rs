@@ -26,7 +26,8 @@ Examples:
   quintfall playalong --drill two-five-one --choruses 4 --rise 6 --count-in 2
   quintfall playalong --key F --with click --clicks two-and-four
   quintfall playalong --key F --rungs slow,middle,goal
-  quintfall playalong spring.toml -o spring.mid")]
+  quintfall playalong --tune harbour-stairs --choruses 5 --with bass,ride,hi-hat,comping
+  quintfall playalong spring.toml -o spring.flac")]
 pub(super) struct PlayalongOrder {
     // Before the recipe, whose place is forgotten as soon as it is taken.
     #[command(flatten)]
@@ -35,6 +36,11 @@ pub(super) struct PlayalongOrder {
     /// A recipe (TOML), or an earlier sheet (PDF) to take the recipe from
     #[arg(value_name = "RECIPE")]
     recipe: Option<PathBuf>,
+
+    /// A tune to play over in place of a drill: a chart (TOML), its sheet (PDF), or the name of one
+    /// of ours; `quintfall chart` lists those
+    #[arg(long, value_name = "TUNE", conflicts_with_all = ["recipe", "drill", "course"])]
+    tune: Option<PathBuf>,
 
     /// Who plays: the hands of the drill, soft chords, bass, drums, a click; without it bass and
     /// drums
@@ -76,14 +82,15 @@ pub(super) struct PlayalongOrder {
         value_parser = Rungs::of)]
     rungs: Vec<Rungs>,
 
-    /// The kind of file, where no name says it: mid for notes in time (MIDI)
-    #[arg(long = "as", value_name = "mid", value_parser = Product::of)]
+    /// The kind of file, where no name says it: mid for notes in time (MIDI), or sound as
+    /// wav or, in fewer bytes and with its title, flac
+    #[arg(long = "as", value_name = "mid|wav|flac", value_parser = Product::of)]
     kind: Option<Product>,
 
     /// The file to write, in place of one of that name; a folder where there are several tracks; -
     /// for standard output. Without it the name says what the track is, with the next free number
     /// where there is another of that name
-    #[arg(short, long, value_name = "FILE.mid", value_parser = files())]
+    #[arg(short, long, value_name = "FILE", value_parser = files())]
     output: Option<Outlet>,
 
     /// Replace files that have the name already, whatever they are
@@ -117,14 +124,15 @@ impl PlayalongOrder {
         let rungs = if self.rungs.is_empty() { &[Rungs::Slow] } else { &*self.rungs };
         let made = playalong::make(&TrackErrand {
             recipe: self.recipe.clone(),
+            tune: self.tune.as_deref(),
             typed: &self.changes.0,
             options,
             rungs,
             kind: self.kind,
             output: self.output.as_ref(),
             force: self.force,
-        })?;
-        Ok(Report::of(made, self.quiet))
+        });
+        Ok(Report::of(made.map_err(CliError::Judged)?, self.quiet))
     }
 }
 

@@ -10,6 +10,7 @@ use crate::book::PageError;
 use crate::canvas::picture::{LogoError, MOST_BYTES, MOST_PIXELS};
 use crate::output::{OutputError, PngError, RESOLUTIONS, ReadBackError, WriteError};
 use crate::sound::CannotPlay;
+use crate::sound::synth::SoundError;
 use crate::source::{Advice, Complaint, Part, RecipeField};
 
 impl From<PipelineError> for Complaint {
@@ -85,6 +86,21 @@ impl From<CannotPlay> for Complaint {
             }
             CannotPlay::NoBars => complaint.mend("write the form of the tune"),
             CannotPlay::NoParts => complaint.mend("choose one more part, such as bass"),
+        }
+    }
+}
+
+impl From<SoundError> for Complaint {
+    fn from(error: SoundError) -> Self {
+        let complaint = Self::new(error.to_string());
+        match error {
+            SoundError::TooLong { .. } => complaint.mend("ask for fewer choruses or keys"),
+            SoundError::Tempo { .. } => complaint.mend("choose another tempo"),
+            SoundError::Pitch { part, .. } => {
+                complaint.mend(format!("leave {} out, or write notes alone (.mid)", part.word()))
+            }
+            SoundError::NoProgramme { .. } => complaint.mend("choose another one"),
+            SoundError::NoTempo | SoundError::Write(_) => complaint,
         }
     }
 }

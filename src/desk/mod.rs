@@ -26,6 +26,7 @@ pub(crate) mod product;
 mod remarks;
 mod repertoire;
 pub(crate) mod source;
+mod spool;
 pub(crate) mod spot;
 mod trial;
 pub(crate) mod tune;

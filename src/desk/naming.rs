@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use super::product::Product;
 use crate::recipe::{Form, Hands, Recipe};
-use crate::theory::NoteName;
+use crate::theory::{Key, NoteName};
 
 /// Most bytes of a name before its number and its ending. Most file systems hold 255 bytes, some
 /// that encrypt names 143.
@@ -39,23 +39,43 @@ fn start(
     more: usize,
 ) -> String {
     let mut words = vec![word.to_owned(), drill.to_owned()];
-    match tonics.len() {
-        ALL_KEYS if !tells_all => {}
-        count if count > MOST_KEYS => words.push(format!("{count}-keys")),
-        _ => {
-            words.extend(tonics.iter().map(|tonic| tonic.plain().replace('#', "-sharp")));
-        }
+    if tonics.len() != ALL_KEYS || tells_all {
+        words.extend(keys_in_words(tonics));
     }
     words.extend(recipe.student.clone());
-    let words: Vec<String> =
-        words.iter().map(|word| safe(word)).filter(|w| !w.is_empty()).collect();
-    cut(&words.join("-"), NAME_LIMIT - more).to_owned()
+    joined(&words, NAME_LIMIT - more)
 }
+
+/// Words with hyphens between them, as far as so many bytes hold them.
+fn joined(words: &[String], most: usize) -> String {
+    let words: Vec<String> =
+        words.iter().map(|word| safe(word)).filter(|word| !word.is_empty()).collect();
+    cut(&words.join("-"), most).to_owned()
+}
+
+/// Keys by their tonics, or how many there are.
+fn keys_in_words(tonics: &[NoteName]) -> Vec<String> {
+    match tonics.len() {
+        count if count > MOST_KEYS => vec![format!("{count}-keys")],
+        _ => tonics.iter().map(|tonic| tonic.plain().replace('#', "-sharp")).collect(),
+    }
+}
+
+/// The same of keys.
+pub(crate) fn of_keys(keys: impl Iterator<Item = Key>) -> Vec<String> {
+    keys_in_words(&keys.map(Key::tonic).collect::<Vec<_>>())
+}
+
+/// What begins the names of tracks that some words say what they are.
+pub(crate) fn of_track(words: &[String]) -> String {
+    joined(words, NAME_LIMIT - TEMPO)
+}
+
+/// Bytes of a hyphen and a tempo.
+const TEMPO: usize = 4;
 
 /// What begins the names of tracks; their tempi come after it, see [`at_rung`].
 pub(crate) fn track(recipe: &Recipe, drill: &str, tonics: &[NoteName]) -> String {
-    /// A hyphen and a tempo.
-    const TEMPO: usize = 4;
     start(recipe, ("playalong", drill), (tonics, false), TEMPO)
 }
 
@@ -66,10 +86,7 @@ pub(crate) fn at_rung(start: &str, tempo: u16, ending: &str) -> PathBuf {
 
 /// The name of a sheet that some words say what it is.
 pub(super) fn of_words(words: &[String]) -> PathBuf {
-    let words: Vec<String> =
-        words.iter().map(|word| safe(word)).filter(|word| !word.is_empty()).collect();
-    let words = words.join("-");
-    PathBuf::from(format!("{}.{}", cut(&words, NAME_LIMIT), Product::Pdf.row().ending))
+    PathBuf::from(format!("{}.{}", joined(words, NAME_LIMIT), Product::Pdf.row().ending))
 }
 
 /// The name of a sheet at another tempo, beside the sheet at `old`: the new tempo stands in the

@@ -56,33 +56,33 @@ pub(crate) fn outlet(typed: PathBuf) -> Result<Outlet, Complaint> {
     }
 }
 
-/// Where one track goes of which this was typed, and what kind of file it is by its ending; the
-/// usual kind without one.
-pub(crate) fn outlet_of_track(typed: &Path) -> Result<(PathBuf, Product), Complaint> {
-    let [usual, ..] = TRACKS;
-    let ours = usual.row().ending;
+/// Where one track goes of which this was typed, and what kind of file it is: by its ending, as it
+/// was `asked` for without one, and else the usual kind.
+pub(crate) fn outlet_of_track(
+    typed: &Path,
+    asked: Option<Product>,
+) -> Result<(PathBuf, Product), Complaint> {
+    let kind = asked.unwrap_or(TRACKS[0]);
+    let ours = kind.row().ending;
     if typed.file_name().is_none() || ends_in_slash(typed) || (typed.exists() && !typed.is_file()) {
-        return Ok((typed.to_owned(), usual));
+        return Ok((typed.to_owned(), kind));
     }
-    match typed.extension() {
-        None => {
-            let mut named = typed.as_os_str().to_owned();
-            named.push(format!(".{ours}"));
-            Ok((named.into(), usual))
+    let Some(ending) = typed.extension() else {
+        let mut named = typed.as_os_str().to_owned();
+        named.push(format!(".{ours}"));
+        return Ok((named.into(), kind));
+    };
+    match Product::of_track_ending(ending) {
+        Some(found) if asked.is_none_or(|asked| asked == found) => Ok((typed.to_owned(), found)),
+        _ => {
+            let kinds = asked.as_ref().map_or(&TRACKS[..], std::slice::from_ref);
+            let words: Vec<&str> = kinds.iter().map(|kind| kind.row().word).collect();
+            let name = typed.display();
+            let problem =
+                format!("{name} cannot be its name, since a track is a {}", words.join(" or a "));
+            let mend = format!("write {}", typed.with_extension(ours).display());
+            Err(Complaint::new(problem).mend(mend))
         }
-        Some(ending) => match Product::of_track_ending(ending) {
-            Some(kind) => Ok((typed.to_owned(), kind)),
-            None => {
-                let kinds: Vec<&str> = TRACKS.iter().map(|kind| kind.row().word).collect();
-                let problem = format!(
-                    "{} cannot be its name, since a track is a {}",
-                    typed.display(),
-                    kinds.join(" or a ")
-                );
-                let mend = format!("write {}", typed.with_extension(ours).display());
-                Err(Complaint::new(problem).mend(mend))
-            }
-        },
     }
 }
 

@@ -22,12 +22,16 @@ pub(crate) enum Product {
     Svg,
     /// A track as notes in time.
     Midi,
+    /// A track as sound, for whatever plays any.
+    Wav,
+    /// The same in fewer bytes, with what a player shows of it.
+    Flac,
     /// The names of several tracks, in the order in which they are played.
     Playlist,
 }
 
 /// The kinds of track, the usual one first.
-pub(crate) const TRACKS: [Product; 1] = [Product::Midi];
+pub(crate) const TRACKS: [Product; 3] = [Product::Midi, Product::Wav, Product::Flac];
 
 /// What is known of a kind of file.
 pub(crate) struct ProductRow {
@@ -35,8 +39,8 @@ pub(crate) struct ProductRow {
     pub(crate) word: &'static str,
     /// The ending of its names.
     pub(crate) ending: &'static str,
-    /// How its files begin (ISO 32000-1, 7.5.2; W3C PNG, 5.2; MMA RP-001; extended
-    /// playlists, common practice; ours).
+    /// How its files begin (ISO 32000-1, 7.5.2; W3C PNG, 5.2; MMA RP-001; RIFF, IBM and
+    /// Microsoft 1991; RFC 9639, 6; extended playlists, common practice; ours).
     signature: &'static [u8],
 }
 
@@ -50,6 +54,8 @@ impl Product {
             }
             Self::Svg => &ProductRow { word: "SVG", ending: "svg", signature: b"<svg " },
             Self::Midi => &ProductRow { word: "MIDI file", ending: "mid", signature: b"MThd" },
+            Self::Wav => &ProductRow { word: "WAV file", ending: "wav", signature: b"RIFF" },
+            Self::Flac => &ProductRow { word: "FLAC file", ending: "flac", signature: b"fLaC" },
             Self::Playlist => {
                 &ProductRow { word: "playlist", ending: "m3u", signature: b"#EXTM3U" }
             }
@@ -77,9 +83,9 @@ impl Product {
     /// The file of one page, if it is a kind that has one for each.
     pub(crate) fn of_page(self, about: &About, page: &Page) -> Result<Option<Vec<u8>>, PngError> {
         match self {
-            Self::Pdf | Self::Midi | Self::Playlist => Ok(None),
             Self::Png { dots } => output::png(about, page, dots).map(Some),
             Self::Svg => output::svg(about, page).map(|drawing| Some(drawing.into_bytes())),
+            _ => Ok(None),
         }
     }
 }

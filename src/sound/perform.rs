@@ -26,8 +26,8 @@ const LEFT: u8 = 74;
 pub struct Tune {
     /// Its title.
     pub title: String,
-    /// Its key, if one was written.
-    pub key: Option<Key>,
+    /// The names of its sections as they are heard, as far as they have any.
+    pub sections: Vec<String>,
     /// How its eighths are played.
     pub feel: Feel,
 }
@@ -49,18 +49,20 @@ pub fn play_drill(
     Round { title, feel: exercise.feel, pieces: &pieces, tempo, options }.played()
 }
 
-/// Plays over a tune at a tempo, in beats a minute.
+/// Plays a tune at a tempo, in beats a minute, for others to play over: in one key after another.
 ///
 /// # Errors
 ///
 /// As [`play_drill`].
 pub fn play_tune(
-    tune: &Unfolded,
+    tune: &[(Unfolded, Option<Key>)],
     about: &Tune,
     tempo: u16,
     options: &Options,
 ) -> Result<Performance, CannotPlay> {
-    let pieces = [Piece::of_tune(tune, about.key)];
+    let in_key =
+        |(tune, key): &(Unfolded, Option<Key>)| Piece::of_tune(tune, *key, &about.sections);
+    let pieces: Vec<Piece> = tune.iter().map(in_key).collect();
     let title = about.title.clone();
     Round { title, feel: about.feel, pieces: &pieces, tempo, options }.played()
 }

@@ -97,7 +97,7 @@ impl Piece {
     }
 
     /// A tune, of which the hands of the student play what they will.
-    pub(super) fn of_tune(tune: &Unfolded, key: Option<Key>) -> Self {
+    pub(super) fn of_tune(tune: &Unfolded, key: Option<Key>, names: &[String]) -> Self {
         let bar = tune.metre.bar();
         let length = bar * tune.bars as Ticks;
         // What stands before the first bar is not come back to.
@@ -107,10 +107,11 @@ impl Piece {
             let (at, end) = (change.at.max(0), (change.at + change.length).min(length));
             (at < end).then_some(Stay { at, end, chord, scale: chord.kind.scale() })
         });
-        let key = key.map(|key| (0, MarkKind::Key(key)));
+        let told = key.map(|key| (0, MarkKind::Key(key)));
         let letters = tune.sections.iter().enumerate().map(|(index, bar_index)| {
-            let place = MarkKind::Place(format!("section {}", index + 1));
-            (*bar_index as Ticks * bar, place)
+            let usual = || format!("section {}", index + 1);
+            let name = names.get(index).cloned().unwrap_or_else(usual);
+            (*bar_index as Ticks * bar, MarkKind::Place(name))
         });
         let unit = tune.metre.count_unit();
         let counts = (0..length / unit).map(|count| {
@@ -118,10 +119,10 @@ impl Piece {
             (count * unit, MarkKind::Count(number.to_string()))
         });
         let mut marks: Vec<(Ticks, MarkKind)> =
-            key.into_iter().chain(letters).chain(counts).collect();
+            told.into_iter().chain(letters).chain(counts).collect();
         marks.sort_by_key(|(at, _)| *at);
         Self {
-            name: None,
+            name: key.map(Key::words),
             metre: tune.metre,
             bars: tune.bars,
             hands: ByHand::default(),

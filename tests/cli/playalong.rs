@@ -94,8 +94,11 @@ fn what_cannot_be_is_refused_in_one_line_with_its_mend() {
             &["--rungs", "fast"],
             "--rungs: unknown rung `fast`; write one of slow, middle, goal, all",
         ),
-        (&["--as", "mp3"], "--as: unknown kind of track `mp3`; write one of mid"),
-        (&["-o", "a.ogg"], "a.ogg cannot be its name, since a track is a MIDI file; write a.mid"),
+        (&["--as", "mp3"], "--as: unknown kind of track `mp3`; write one of mid, wav, flac"),
+        (
+            &["-o", "a.ogg"],
+            "a.ogg cannot be its name, since a track is a MIDI file or a WAV file or a FLAC file; write a.mid",
+        ),
         (
             &["-o", "notes.mid"],
             "cannot write notes.mid: a file of that name is there and is no MIDI file; choose \

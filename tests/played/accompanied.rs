@@ -69,7 +69,7 @@ fn random_tune(dice: &mut Dice, metre: Metre) -> Unfolded {
 }
 
 fn about(feel: Feel) -> Tune {
-    Tune { title: "Any".to_owned(), key: None, feel }
+    Tune { title: "Any".to_owned(), sections: Vec::new(), feel }
 }
 
 /// The chords of a tune as often as it is played, without those where none is.
@@ -217,7 +217,7 @@ fn the_bass_keeps_its_laws_over_random_progressions() {
             count_in: 0,
             ..with(&[Part::Bass])
         };
-        let played = play_tune(&tune, &about(Feel::Even), 120, &options).unwrap();
+        let played = play_tune(&[(tune.clone(), None)], &about(Feel::Even), 120, &options).unwrap();
         let name = format!("progression {round} in {metre}, {}: {:?}", groove.word(), tune.changes);
         let (stays, line) = (stays(&tune, choruses), line(&played, 0));
         is_a_bass(&name, metre, &stays, &line);
@@ -238,7 +238,10 @@ fn comping_belongs_to_its_chord_and_is_led_from_one_to_the_next() {
         let metre = Metre::ALL[dice.throw(Metre::ALL.len())];
         let tune = random_tune(&mut dice, metre);
         let options = Options { seed: round, count_in: 0, ..with(&[Part::Comping]) };
-        let Ok(played) = play_tune(&tune, &about(Feel::Even), 120, &options) else { continue };
+        let Ok(played) = play_tune(&[(tune.clone(), None)], &about(Feel::Even), 120, &options)
+        else {
+            continue;
+        };
         let stays = stays(&tune, 1);
         let all = strokes(&played, Part::Comping);
         let mut before: Option<Vec<u8>> = None;
