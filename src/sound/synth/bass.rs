@@ -35,12 +35,12 @@ const BODY: [(f64, f64, f64); 5] =
     [(62.0, 4.0, 0.5), (104.0, 5.0, 0.6), (190.0, 4.0, 0.7), (420.0, 2.5, 0.8), (900.0, 1.5, 0.7)];
 
 /// Above this, in hertz, the body radiates less of the string by half an octave.
-const BREATH: f64 = 75.0;
+const BREATH: f64 = 30.0;
 
 /// What the string gives beside, and what its resonances give: fitted to recorded notes, whose
 /// power centre at A1 is 86 Hz in the first 50 ms and 69 Hz in the next 200.
-const DIRECT: f64 = 0.06;
-const RESONANT: f64 = 0.10;
+const DIRECT: f64 = 0.022;
+const RESONANT: f64 = 0.025;
 
 /// The string as the bridge feels it, before the body: for the laws of its tuning too.
 pub(super) fn string(pitch: u8, force: f64, length: usize) -> Vec<f64> {
@@ -109,8 +109,16 @@ pub(super) fn note(pitch: u8, force: f64, take: u8, length: usize) -> Vec<f32> {
     let mut soft = Filter::low_pass(2200.0 + 1800.0 * force, 0.6);
     // A body as large as this radiates what is low by its whole breath.
     let breath = 1.0 - libm::exp(-TAU * BREATH / RATE_F);
-    let mut low = 0.0;
-    let mut sound: Vec<f32> = string(pitch, force, length)
+    let string = string(pitch, force, length);
+    // It starts where it swings about nothing.
+    let a_wave = (RATE_F / hertz(pitch)) as usize;
+    let step = |low: &mut f64, sample: &f64| {
+        *low += breath * (sample - *low);
+        Some(*low)
+    };
+    let swung: f64 = string.iter().take(a_wave).scan(0.0, step).sum();
+    let mut low = -swung / a_wave as f64;
+    let mut sound: Vec<f32> = string
         .into_iter()
         .map(|sample| {
             low += breath * (sample - low);
@@ -121,16 +129,18 @@ pub(super) fn note(pitch: u8, force: f64, take: u8, length: usize) -> Vec<f32> {
     bring_to_level(&mut sound, 0.25);
     finger(&mut sound, force, take, pitch);
     fade_in(&mut sound, frames(0.0012));
-    // Low notes need more of the same to be heard.
-    let tilt = libm::pow(hertz(pitch) / 80.0, -0.12) as f32;
-    sound.iter_mut().for_each(|sample| *sample *= tilt);
     sound
+}
+
+/// Low notes need more of the same to be heard.
+pub(super) fn tilt(pitch: u8) -> f32 {
+    libm::pow(hertz(pitch) / 80.0, -0.12) as f32
 }
 
 /// The flesh on the string and the knock of the string on the board.
 fn finger(sound: &mut [f32], force: f64, take: u8, pitch: u8) {
     let mut noise = Noise::new(0xba55 + u64::from(pitch) * 8 + u64::from(take));
-    let flesh = amplitude(-7.0) * (0.5 + force);
+    let flesh = amplitude(-5.0) * (0.5 + force);
     let mut skin = [Filter::high_pass(500.0, 0.7), Filter::low_pass(2600.0, 0.7)];
     add_burst(sound, &mut noise, &mut skin, flesh * 0.30, 0.045);
     let mut board = [Filter::band_pass(1300.0, 1.2)];

@@ -7,6 +7,9 @@ use super::limiter::Limiter;
 /// Below this, in hertz, nothing is music and loudspeakers only suffer.
 const RUMBLE: f64 = 20.0;
 
+/// By how much of each sample the mean is corrected: a high-pass of the first order at 3 Hz.
+const MEAN_A_FRAME: f64 = std::f64::consts::TAU * 3.0 / super::dsp::RATE_F;
+
 /// The filter against rumble and against a mean other than 0.
 pub(super) fn against_rumble() -> Filter {
     Filter::high_pass(RUMBLE, std::f64::consts::FRAC_1_SQRT_2)
@@ -17,6 +20,8 @@ pub(super) struct Master {
     rumble: Filter,
     gain: f32,
     limiter: Limiter,
+    /// The mean that limiting one side of a wave more than the other leaves.
+    mean: f64,
     dither: Noise,
     /// Frames that come before the first of the mix.
     early: usize,
@@ -28,6 +33,7 @@ impl Master {
             rumble: against_rumble(),
             gain,
             limiter: Limiter::new(),
+            mean: 0.0,
             dither: Noise::new(0xd17e),
             early: Limiter::delay(),
         }
@@ -38,11 +44,13 @@ impl Master {
         let mut ready = Vec::with_capacity(mix.len());
         for &sample in mix {
             let clean = self.rumble.step(f64::from(sample)) as f32 * self.gain;
-            let limited = self.limiter.step(clean);
+            let limited = f64::from(self.limiter.step(clean));
+            let even = limited - self.mean;
+            self.mean += MEAN_A_FRAME * even;
             if self.early > 0 {
                 self.early -= 1;
             } else {
-                ready.push(self.rounded(limited));
+                ready.push(self.rounded(even));
             }
         }
         ready
@@ -55,11 +63,11 @@ impl Master {
 
     /// To 16 bits, with noise of a triangular spread of a step either way, so that quiet tails
     /// end in hiss below hearing and in no rasp.
-    fn rounded(&mut self, sample: f32) -> i16 {
+    fn rounded(&mut self, sample: f64) -> i16 {
         let bits = self.dither.bits();
         let half = |bits: u64| (bits & 0xffff_ffff) as f64 / f64::from(u32::MAX);
         let spread = half(bits) - half(bits >> 32);
-        let steps = f64::from(sample) * 32_767.0 + spread;
+        let steps = sample * 32_767.0 + spread;
         // Rounding towards nothing of what is above it is rounding down.
         let whole = (steps.clamp(-32_767.0, 32_767.0) + 32_768.5) as i32 - 32_768;
         whole as i16

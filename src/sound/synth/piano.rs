@@ -41,7 +41,7 @@ pub(super) fn partials(pitch: u8, force: f64) -> Vec<Mode> {
     let base = hertz(pitch) / (1.0 + stiff).sqrt();
     let longest = after_sound(pitch);
     // Felt is harder the faster it strikes; small hammers are harder than large ones.
-    let corner = (420.0 + 900.0 * force) * libm::pow(hertz(pitch) / 261.6, 0.45);
+    let corner = (380.0 + 800.0 * force) * libm::pow(hertz(pitch) / 261.6, 0.45);
     let mut board = Noise::new(0x91a0 + u64::from(pitch));
     let mut modes = Vec::new();
     for n in 1..=48 {
@@ -58,8 +58,13 @@ pub(super) fn partials(pitch: u8, force: f64) -> Vec<Mode> {
         let apart = 1.0 + 0.0003 * board.signed();
         // Partials in step would all peak at once.
         let phase = TAU * board.unit();
-        modes.push(Mode { frequency, level: 0.75 * level, t60: 0.16 * t60, phase });
-        modes.push(Mode { frequency: frequency * apart, level: 0.25 * level, t60, phase });
+        let mut push = |frequency, part: f64, t60| {
+            modes.push(Mode { frequency, level: part * level, t60, phase });
+        };
+        push(frequency, 0.66, (0.10 + 0.36 / n) * t60);
+        push(frequency * apart, 0.34, t60);
+        // What the hammer wakes of high partials and no string keeps.
+        push(frequency, 0.75 * (n - 1.0) / (n + 2.0), 0.13);
     }
     modes
 }
@@ -71,14 +76,14 @@ pub(super) fn note(pitch: u8, force: f64, length: usize) -> Vec<f32> {
     bring_to_level(&mut sound, 0.2);
     knock(&mut sound, pitch, force);
     // The hammer stays on the string for a time, less when it is fast.
-    fade_in(&mut sound, frames(0.0026 - 0.0012 * force));
+    fade_in(&mut sound, frames(0.0036 - 0.0016 * force));
     sound
 }
 
 /// The hammer on wire and the key on its bed, heard through the board.
 fn knock(sound: &mut [f32], pitch: u8, force: f64) {
     let mut noise = Noise::new(0x0c0c + u64::from(pitch));
-    let level = amplitude(-9.0) * (0.5 + 0.8 * force);
+    let level = amplitude(-12.0) * (0.5 + 0.8 * force);
     let mut wire = [Filter::band_pass(1900.0, 0.6), Filter::low_pass(5200.0, 0.6)];
     add_burst(sound, &mut noise, &mut wire, level, 0.04);
     let mut bed = [Filter::band_pass(310.0, 0.8)];

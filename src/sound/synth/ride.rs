@@ -87,5 +87,5 @@ fn tip(sound: &mut [f32], noise: &mut Noise, force: f64) {
     let mut click = [Filter::high_pass(6000.0, 0.7)];
     add_burst(sound, noise, &mut click, 9.0 + 4.0 * force, 0.012);
     let mut spray = [Filter::high_pass(8500.0, 0.8), Filter::high_pass(7000.0, 0.7)];
-    add_burst(sound, noise, &mut spray, 20.0 + 6.0 * force, 0.14);
+    add_burst(sound, noise, &mut spray, 32.0 + 8.0 * force, 0.13);
 }

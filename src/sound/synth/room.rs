@@ -28,9 +28,9 @@ const LEAST: f64 = 0.02;
 /// Where a player stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Place {
-    /// The student's piano, where she sits.
+    /// The student's piano, where she sits, and who stands beside it.
     Near,
-    /// The band, in the middle of the room.
+    /// A second piano, in the middle of the room.
     Middle,
     /// The drums, at the far wall.
     Far,

@@ -1,6 +1,6 @@
 //! Voices: the sounds that are made once and played as often as they are written.
 
-use super::dsp::{amplitude, fade_out, frames};
+use super::dsp::{amplitude, bring_to_level, fade_out, frames};
 use super::room::{Place, around};
 use super::{bass, brushes, click, hi_hat, piano, ride, room};
 use crate::sound::{Part, Stroke};
@@ -44,19 +44,20 @@ impl Instrument {
     fn balance(self) -> f64 {
         match self {
             Self::Piano => 0.0,
-            Self::Comping => -9.0,
-            Self::Bass => 0.0,
-            Self::Ride => -10.0,
-            Self::HiHat => -14.0,
-            Self::Brushes => -9.0,
-            Self::Click => -4.0,
+            Self::Comping => -5.0,
+            Self::Bass => 1.5,
+            Self::Ride => -9.5,
+            Self::HiHat => -8.0,
+            Self::Brushes => -5.5,
+            Self::Click => 0.0,
         }
     }
 
     fn place(self) -> Place {
         match self {
-            Self::Piano | Self::Click => Place::Near,
-            Self::Comping | Self::Bass => Place::Middle,
+            // From further off, walls would choose among the partials of a bass.
+            Self::Piano | Self::Bass | Self::Click => Place::Near,
+            Self::Comping => Place::Middle,
             Self::Ride | Self::HiHat | Self::Brushes => Place::Far,
         }
     }
@@ -147,6 +148,19 @@ impl Voice {
         frames(self.seconds()) + room::longest()
     }
 
+    /// The seconds over which its level is judged.
+    fn judged(self) -> f64 {
+        match self.instrument {
+            Instrument::Piano | Instrument::Comping => 0.2,
+            Instrument::Bass => 0.25,
+            Instrument::Ride => 0.3,
+            Instrument::HiHat => 0.05,
+            Instrument::Brushes if self.drawn > 0 => self.seconds(),
+            Instrument::Brushes => 0.06,
+            Instrument::Click => 0.03,
+        }
+    }
+
     /// Makes it: some `length` frames or more where it can be damped and so is needed in part; all
     /// of it where it rings on.
     pub(super) fn sound(self, length: usize) -> Vec<f32> {
@@ -164,6 +178,12 @@ impl Voice {
             Instrument::Click => click::stroke(pitch),
         };
         let mut sound = around(instrument.place(), direct);
+        // The walls give some pitches back louder than others; players and ears make up for it.
+        bring_to_level(&mut sound, self.judged());
+        if instrument == Instrument::Bass {
+            let tilt = bass::tilt(pitch);
+            sound.iter_mut().for_each(|sample| *sample *= tilt);
+        }
         fade_out(&mut sound, room::longest());
         sound
     }
