@@ -127,3 +127,39 @@ fn what_cannot_be_is_refused_in_one_line_with_its_mend() {
         desk.refuses(&[&["playalong"], typed].concat(), message);
     }
 }
+
+#[test]
+fn a_track_can_be_sound() {
+    let desk = Desk::new();
+    let track = ["playalong", "--drill", "two-five-one", "--key", "F", "--tempo", "160"];
+    for (name, start) in [("a.wav", &b"RIFF"[..]), ("a.flac", b"fLaC"), ("a.mid", MIDI)] {
+        desk.does(&[&track[..], &["-o", name]].concat());
+        assert!(desk.read(name).starts_with(start), "{name}");
+    }
+    desk.does(&[&track[..], &["--as", "flac"]].concat());
+    assert_eq!(desk.read("playalong-two-five-one-F-160.flac"), desk.read("a.flac"));
+    let before = desk.read("a.wav");
+    let said = desk.does(&[&track[..], &["-o", "b.wav"]].concat());
+    assert_eq!(desk.read("b.wav"), before, "the same bytes twice");
+    assert!(said.contains("b.wav"), "{said}");
+    let message = desk.refusal(&[&track[..], &["-o", "a.mid", "--as", "wav"]].concat());
+    assert!(message.ends_with("since a track is a WAV file; write a.wav"), "{message}");
+}
+
+#[test]
+fn a_track_can_go_over_a_tune() {
+    let desk = Desk::new();
+    let shown = desk.does(&["chart", "harbour-stairs", "--show"]);
+    let desk = desk.with("mine.toml", &shown);
+    desk.does(&["playalong", "--tune", "mine.toml", "--choruses", "2", "-o", "mine.mid"]);
+    desk.does(&["playalong", "--tune", "harbour-stairs", "--choruses", "2", "-o", "ours.mid"]);
+    assert_eq!(desk.read("mine.mid"), desk.read("ours.mid"));
+    let said =
+        desk.does(&["playalong", "--tune", "harbour-stairs", "--keys", "Ab,Db", "--tempo", "90"]);
+    let name = "playalong-Harbour-Stairs-Ab-Db-090.mid";
+    assert!(said.starts_with(&format!("wrote {name}: 2 keys at 90, ")), "{said}");
+    let message = desk.refusal(&["playalong", "--tune", "x.toml"]);
+    assert!(message.contains("x.toml"), "{message}");
+    let message = desk.refusal(&["playalong", "--tune", "harbour-stairs", "--drill", "solid"]);
+    assert!(message.contains("do not go together"), "{message}");
+}
