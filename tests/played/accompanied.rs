@@ -132,7 +132,10 @@ fn walks(name: &str, metre: Metre, stays: &[Stay], line: &[(Ticks, &Stroke)]) {
     for (place, (at, stroke)) in line.iter().enumerate() {
         let stay = chord_at(stays, *at).unwrap();
         let before = place.checked_sub(1).map(|it| line[it]).filter(|it| at - it.0 == beat);
-        let is_same = |before: &Stay| before.chord == stay.chord && before.end == stay.at;
+        let is_same = |before: &Stay| {
+            let own = |it: &Stay| (foot(it), it.chord.root, it.chord.kind.frame());
+            before.end == stay.at && own(before) == own(stay)
+        };
         if stay.at == *at && !stays.iter().any(is_same) {
             assert_eq!(i32::from(stroke.pitch) % 12, foot(stay), "{name}: no root at {at}");
             let Some((before_at, before)) = before else { continue };
@@ -162,42 +165,42 @@ fn the_bass_keeps_its_laws_over_all_drills_in_all_keys() {
         for (turn, key) in Key::ring(template.mode).into_iter().enumerate() {
             let own = exercise(&template, &[key], 120);
             let drill = own.drill();
-            for groove in GROOVES.into_iter().filter(|it| it.fits(template.metre)) {
-                let name = format!("{} in {key}, {}", template.name, groove.word());
-                let options = Options {
-                    groove: Some(groove),
-                    seed: turn as u64,
-                    count_in: 0,
-                    ..with(&[Part::Bass])
-                };
-                let played = play_drill(&own, 120, &options).unwrap();
-                // Repeats are played out, and so is the harmony; here drills without them.
-                let bars = own.score(&drill, own.keys[0]).bars.len() as Ticks;
-                let line = line(&played, 0);
-                let length = bars * template.metre.bar();
-                if template.passages.iter().any(|it| it.form.repeat.is_some()) {
-                    assert!(line.iter().all(|(_, it)| RANGE.contains(&it.pitch)), "{name}");
-                    continue;
-                }
-                let stays: Vec<Stay> = drill.stays(own.keys[0]).collect();
-                is_a_bass(&name, template.metre, &stays, &line);
-                let is_held = played.length > (length * 10) as Pulses;
-                if groove == Groove::Walking && !is_held {
-                    walks(&name, template.metre, &stays, &line);
-                } else if groove == Groove::Walking {
-                    // The last bar is held.
-                    let last = length - template.metre.bar();
-                    let cut = |stay: &Stay| Stay { end: stay.end.min(last), ..*stay };
-                    let stays: Vec<Stay> =
-                        stays.iter().map(cut).filter(|it| it.at < it.end).collect();
-                    let line: Vec<_> = line.iter().copied().filter(|it| it.0 < last).collect();
-                    walks(&name, template.metre, &stays, &line);
-                }
-                notes += line.len();
+            let fitting = GROOVES.into_iter().filter(|it| it.fits(template.metre));
+            let fitting: Vec<Groove> = fitting.collect();
+            let groove = fitting[turn % fitting.len()];
+            let name = format!("{} in {key}, {}", template.name, groove.word());
+            let options = Options {
+                groove: Some(groove),
+                seed: turn as u64,
+                count_in: 0,
+                ..with(&[Part::Bass])
+            };
+            let played = play_drill(&own, 120, &options).unwrap();
+            // Repeats are played out, and so is the harmony; here drills without them.
+            let bars = own.score(&drill, own.keys[0]).bars.len() as Ticks;
+            let line = line(&played, 0);
+            let length = bars * template.metre.bar();
+            if template.passages.iter().any(|it| it.form.repeat.is_some()) {
+                assert!(line.iter().all(|(_, it)| RANGE.contains(&it.pitch)), "{name}");
+                continue;
             }
+            let stays: Vec<Stay> = drill.stays(own.keys[0]).collect();
+            is_a_bass(&name, template.metre, &stays, &line);
+            let is_held = played.length > (length * 10) as Pulses;
+            if groove == Groove::Walking && !is_held {
+                walks(&name, template.metre, &stays, &line);
+            } else if groove == Groove::Walking {
+                // The last bar is held.
+                let last = length - template.metre.bar();
+                let cut = |stay: &Stay| Stay { end: stay.end.min(last), ..*stay };
+                let stays: Vec<Stay> = stays.iter().map(cut).filter(|it| it.at < it.end).collect();
+                let line: Vec<_> = line.iter().copied().filter(|it| it.0 < last).collect();
+                walks(&name, template.metre, &stays, &line);
+            }
+            notes += line.len();
         }
     }
-    assert!(notes > 20_000, "{notes}");
+    assert!(notes > 10_000, "{notes}");
 }
 
 #[test]
