@@ -259,7 +259,8 @@ pub(crate) fn make(errand: &ChartErrand<'_>) -> Result<Answer, Vec<Complaint>> {
         let pdf = output::pdf(&document).map_err(Complaint::from).map_err(one)?;
         let about =
             format!("{}, {}", counted(document.pages.len(), "page"), read.look.paper.word());
-        let (said, sheet) = spot.put(pdf, &about).map_err(Complaint::from).map_err(one)?;
+        let (said, sheet) =
+            spot.put(pdf, "the sheet", &about).map_err(Complaint::from).map_err(one)?;
         answer.said.push(said);
         answer.sheet = sheet;
     }
