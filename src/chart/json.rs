@@ -1,5 +1,7 @@
 //! The analysis of a tune for other programs; the fields are described in `templates/analysis.md`.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use super::{Analysis, Area, Cadence, NearKey, OtherReading, Reading, Unfolded};
@@ -88,6 +90,10 @@ impl AnalysisJson {
     /// What is written of an analysis and the tune that it is of.
     pub fn new(tune: &Unfolded, analysis: &Analysis) -> Self {
         let metre = tune.metre;
+        let mut heard: BTreeMap<usize, Vec<PlaceJson>> = BTreeMap::new();
+        for change in &tune.changes {
+            heard.entry(change.written).or_default().push(spot(metre, change.at));
+        }
         Self {
             schema: ANALYSIS_SCHEMA,
             main_key: analysis.home.plain(),
@@ -96,7 +102,14 @@ impl AnalysisJson {
             second_key: analysis.second.map(near),
             blues: analysis.is_blues,
             modal: analysis.is_modal,
-            chords: analysis.readings.iter().map(|reading| chord(tune, reading)).collect(),
+            chords: analysis
+                .readings
+                .iter()
+                .map(|reading| {
+                    let heard = heard.remove(&reading.written).unwrap_or_default();
+                    chord(metre, reading, heard)
+                })
+                .collect(),
             areas: analysis.areas.iter().map(|it| area(metre, it)).collect(),
             cadences: analysis.cadences.iter().map(|it| cadence(metre, it)).collect(),
         }
@@ -134,13 +147,12 @@ fn goal(goal: Target) -> String {
     numeral(Numeral { alter: goal.alter, ..Numeral::new(goal.degree, kind) })
 }
 
-fn chord(tune: &Unfolded, reading: &Reading) -> ChordJson {
-    let PlaceJson { bar, beat } = spot(tune.metre, reading.at);
-    let same = tune.changes.iter().filter(|change| change.written == reading.written);
+fn chord(metre: Metre, reading: &Reading, heard: Vec<PlaceJson>) -> ChordJson {
+    let PlaceJson { bar, beat } = spot(metre, reading.at);
     ChordJson {
         bar,
         beat,
-        heard: same.map(|change| spot(tune.metre, change.at)).collect(),
+        heard,
         symbol: plain_text(&chord_symbol(reading.chord, SymbolStyle::Letters)),
         key: reading.key.plain(),
         numeral: numeral(reading.numeral),

@@ -93,6 +93,35 @@ impl Shift {
     }
 }
 
+/// How a chord is spelled in the key that it is read in: as the key has it, or else on the side of
+/// the circle of fifths on which the key lies. No sign is double, and a white key has a sign only
+/// where the signature gives it one.
+fn spelled(chord: Chord, key: Key) -> Chord {
+    /// From the tonic of a major key to the middle of its seven notes, in fifths.
+    const MIDDLE: i32 = 2;
+    let twin = |sign: i32| chord.root.up(Interval { steps: sign, semitones: 0 });
+    let ways = [chord.root, plain(chord.root), twin(1), twin(-1)];
+    let middle = key.fifths() + MIDDLE;
+    let far = |note: NoteName| (place_in_fifths(note) - middle).abs();
+    let is_fit = |note: &NoteName| {
+        let is_white = note.alter != 0 && !note.is_black();
+        note.alter.abs() < 2 && (!is_white || !key.is_altered(*note))
+    };
+    let root = ways.into_iter().filter(is_fit).min_by_key(|note| far(*note));
+    let root = root.unwrap_or(chord.root);
+    let bass = chord.bass.map(|bass| {
+        let moved = root.up(NotePlace(bass).above(NotePlace(chord.root)));
+        if moved.alter.abs() > 1 { plain(moved) } else { moved }
+    });
+    let alone = Chord { root, bass: None, ..chord };
+    bass.map_or(alone, |bass| alone.over(bass))
+}
+
+/// How many fifths a note lies above C.
+fn place_in_fifths(note: NoteName) -> i32 {
+    [0, 2, 4, -1, 1, 3, 5][note.letter as usize] + 7 * note.alter
+}
+
 /// The same note with one sign at the most, and with none on a white key.
 fn plain(note: NoteName) -> NoteName {
     if note.alter == 0 || note.is_black() && note.alter.abs() == 1 {
@@ -130,6 +159,21 @@ impl Chart {
         }
         // What is called by a mode of its own keeps it.
         chart.key = self.key.map(|key| Key::on(to.tonic(), key.mode()));
+        chart
+    }
+
+    /// The chart with every chord spelled by the key that it is read in, by its place among all that
+    /// are written; what is read in none stays.
+    #[must_use]
+    pub fn spelled_in(&self, key: impl Fn(usize) -> Option<Key>) -> Self {
+        let mut chart = self.clone();
+        let bars = chart.sections.iter_mut().flat_map(|section| &mut section.bars);
+        let stands = bars.flat_map(|bar| &mut bar.changes);
+        for (written, stand) in chart.pick_up.iter_mut().chain(stands).enumerate() {
+            if let (Some(chord), Some(key)) = (stand.chord, key(written)) {
+                stand.chord = Some(spelled(chord, key));
+            }
+        }
         chart
     }
 }

@@ -179,7 +179,13 @@ impl Read {
             words.push(format!("for-{}", horn.word()));
         }
         let chart = match (home, read) {
-            (Some(from), Some(to)) if from != to => chart.transposed(from, to),
+            // Whoever asks for a key names it.
+            (Some(from), Some(to)) if from != to => {
+                let moved = Chart { key: Some(to), ..chart.transposed(from, to) };
+                let analysis = analysed(&moved);
+                let key = |written| Some(analysis.as_ref()?.reading(written)?.key);
+                moved.spelled_in(key)
+            }
             _ => chart,
         };
         let look = ChartLook {

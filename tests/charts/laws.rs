@@ -1,6 +1,6 @@
 //! Laws of what is heard of a chart, and of its transposition.
 
-use quintfall::chart::{Chart, Horn, Unfolded};
+use quintfall::chart::{Chart, Horn, Unfolded, analyse};
 use quintfall::theory::{Chord, Key, Mode};
 
 use super::{all, heard, of};
@@ -156,4 +156,43 @@ fn horns_read_keys_of_few_signs() {
     let c = "C".parse::<Key>().unwrap();
     let read = Horn::ALL.map(|horn| horn.reads(c).plain());
     assert_eq!(read, ["D major", "A major", "G major"]);
+}
+
+/// In a key that is moved to, what belongs to the key that it is read in is spelled as that has it:
+/// a ii, its V and its I keep their letters together.
+#[test]
+fn moved_chords_are_spelled_by_the_key_that_they_are_read_in() {
+    let mut diatonic = 0;
+    for chart in all() {
+        let from = chart.key.expect("demo charts name their keys");
+        for to in Key::ring(from.mode()) {
+            let moved = Chart { key: Some(to), ..chart.transposed(from, to) };
+            let analysis = analyse(&moved.unfolded()).expect("there are chords");
+            let key = |written| analysis.reading(written).map(|reading| reading.key);
+            let spelled = moved.spelled_in(key);
+            for (written, (old, new)) in moved.written().zip(spelled.written()).enumerate() {
+                let (Some(old), Some(new), Some(key)) = (old.chord, new.chord, key(written)) else {
+                    continue;
+                };
+                assert_eq!(old.root.pitch_class(), new.root.pitch_class());
+                assert_eq!(old.kind, new.kind);
+                assert!(new.root.alter.abs() < 2, "{new:?}");
+                let own = (1..=7).map(|degree| key.scale().note(degree));
+                if let Some(own) =
+                    own.into_iter().find(|it| it.pitch_class() == new.root.pitch_class())
+                {
+                    diatonic += 1;
+                    assert_eq!(
+                        new.root,
+                        own,
+                        "{} in {}, read in {}",
+                        chart.title,
+                        to.words(),
+                        key.words()
+                    );
+                }
+            }
+        }
+    }
+    assert!(diatonic > 1000, "{diatonic}");
 }

@@ -1,6 +1,7 @@
 //! The program as a teacher types it: what it makes, and what it says when it cannot.
 
 mod budgets;
+mod charts;
 mod checks;
 mod courses;
 mod desk;

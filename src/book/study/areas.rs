@@ -4,7 +4,7 @@ use kurbo::Point;
 
 use super::piece::{Piece, Role, level, upright};
 use crate::canvas::Trace;
-use crate::chart::{Analysis, Chart};
+use crate::chart::{Analysis, Cadence, Chart};
 use crate::theory::Key;
 use crate::typeset::line::{Phrase, Style};
 use crate::typeset::{self, TextFace, polygon};
@@ -172,6 +172,24 @@ impl Keys<'_> {
     }
 }
 
+/// The cadences whose ii and V are both among some written chords, with the places of the two among
+/// these; no two share a chord between.
+pub(super) fn pairs<'a>(
+    analysis: &'a Analysis,
+    written: &[usize],
+) -> Vec<([usize; 2], &'a Cadence)> {
+    let at = |one: usize| written.iter().position(|other| *other == one);
+    let mut pairs: Vec<([usize; 2], &Cadence)> = Vec::new();
+    for cadence in analysis.cadences.iter().filter(|cadence| cadence.kind.has_two()) {
+        let [Some(two), Some(five)] = cadence.written.map(at) else { continue };
+        let is_apart = |([from, to], _): &([usize; 2], _)| five <= *from || two >= *to;
+        if two < five && pairs.iter().all(is_apart) {
+            pairs.push(([two, five], cadence));
+        }
+    }
+    pairs
+}
+
 /// What joins a ii to its V and leads on to its goal, on one line.
 pub(super) fn cadences(
     chart: &Chart,
@@ -179,27 +197,25 @@ pub(super) fn cadences(
     placed: &[Placed],
     (y, right, label): (f64, f64, f64),
 ) -> Vec<Piece> {
-    let at = |written: usize| placed.iter().position(|it| it.written == written);
-    let mut pairs: Vec<[usize; 2]> = Vec::new();
+    let written: Vec<usize> = placed.iter().map(|it| it.written).collect();
+    let stands: Vec<Option<i32>> =
+        chart.written().map(|stand| stand.chord.map(|chord| chord.root.pitch_class())).collect();
+    let root = |place: &Placed| stands.get(place.written).copied().flatten();
     let mut pieces = Vec::new();
-    for cadence in analysis.cadences.iter().filter(|cadence| cadence.kind.has_two()) {
-        let [Some(two), Some(five)] = cadence.written.map(at) else { continue };
-        let is_new = pairs.iter().all(|[from, to]| five <= *from || two >= *to);
-        if two >= five || !is_new {
-            continue;
-        }
-        pairs.push([two, five]);
-        let (from, to) = (placed[two].span[0], placed[five].span[1]);
-        let goal = match placed.get(five + 1) {
+    for ([two, five], cadence) in pairs(analysis, &written) {
+        // It ends near the beginning of the V, so that an arrow has room after it.
+        let [start, end] = placed[five].span;
+        let to = (start + label).min(end);
+        // A dominant may be held, or come again with other tones, before it leads on.
+        let own = root(&placed[five]);
+        let goal = match placed[five + 1..].iter().find(|next| root(next) != own) {
             Some(next) => {
-                let chord = chart.written().nth(next.written).and_then(|stand| stand.chord);
-                let root = chord.map(|chord| chord.root.pitch_class());
-                let arrives = root == Some(cadence.target.pitch_class());
+                let arrives = root(next) == Some(cadence.target.pitch_class());
                 arrives.then_some(next.span[0] - 0.25 * label)
             }
             None => cadence.is_resolved.then_some(right),
         };
-        pieces.push(arrow([from, to], goal, y, label));
+        pieces.push(arrow([placed[two].span[0], to], goal, y, label));
     }
     pieces
 }

@@ -1,5 +1,7 @@
 //! The chords of a bar, and where in its cell each of them stands.
 
+use kurbo::Rect;
+
 use crate::chart::{Analysis, Bar, Chart, Stand};
 use crate::score::Ticks;
 use crate::theory::{ChordStyle, NumeralStyle, chord_symbol, plain_text};
@@ -25,6 +27,10 @@ pub(super) struct Slot {
     pub(super) written: usize,
     pub(super) symbol: Phrase,
     pub(super) numeral: Option<Phrase>,
+    /// The boxes round the ink of the two, which are asked for more often than they are drawn.
+    pub(super) inks: [Rect; 2],
+    /// How far the two reach to the right.
+    reaches: [f64; 2],
     /// The two in words.
     pub(super) words: String,
 }
@@ -46,14 +52,16 @@ impl Slot {
             words = format!("{words}, {} in {}", plain_text(parts), reading.key.words());
         }
         let numeral = parts.map(|it| Phrase::harmony(&it, Style::new(TextFace::Regular, 1.0)));
-        Self { at: stand.at, written, symbol, numeral, words }
+        let ink = numeral.as_ref().map_or(Rect::ZERO, Phrase::ink);
+        let inks = [symbol.ink(), ink];
+        let width = numeral.as_ref().map_or(0.0, Phrase::width);
+        let reaches = [symbol.width().max(inks[0].x1), width.max(ink.x1)];
+        Self { at: stand.at, written, symbol, numeral, inks, reaches, words }
     }
 
     /// How much room it takes, its numeral at a size of its own.
     pub(super) fn width(&self, [symbol, numeral]: [f64; 2]) -> f64 {
-        let reach = |phrase: &Phrase| phrase.width().max(phrase.ink().x1);
-        let below = self.numeral.as_ref().map_or(0.0, |it| reach(it) * numeral);
-        (reach(&self.symbol) * symbol).max(below)
+        (self.reaches[0] * symbol).max(self.reaches[1] * numeral)
     }
 }
 

@@ -35,7 +35,7 @@ pub struct ChartBook<'a> {
     tune: Tune<'a>,
     look: ChartLook,
     cells: Cells,
-    room: Room,
+    pub(super) room: Room,
     head: Head,
     foot: Foot,
     /// The lines of each page.

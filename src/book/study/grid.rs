@@ -48,17 +48,26 @@ struct Heights {
 impl Grid<'_> {
     /// How high a line is.
     pub(super) fn height(&self, line: &Line) -> f64 {
-        self.room.line_height(self.has_over(line))
+        self.room.line_height(self.has_over(line), self.has_cadence(line))
     }
 
     fn has_over(&self, line: &Line) -> bool {
         line.section.is_none_or(|section| has_over(&self.setting.chart.sections[section], line))
     }
 
+    /// Whether a cadence is marked below a line.
+    fn has_cadence(&self, line: &Line) -> bool {
+        let cells = line.columns().map(|(_, bar)| self.setting.cell(line, bar));
+        let written: Vec<usize> =
+            cells.flat_map(|cell| &cell.slots).map(|slot| slot.written).collect();
+        self.analysis.is_some_and(|analysis| !areas::pairs(analysis, &written).is_empty())
+    }
+
     fn heights(&self, line: &Line, top: f64) -> Heights {
         let Bands { over, ascent, shelf, numerals: [up, down], cadence, area } = self.room.bands;
         let sizes = self.room.sizes;
         let bars = if self.has_over(line) { top - over } else { top };
+        let cadence = if self.has_cadence(line) { cadence } else { 0.0 };
         let baseline = bars - ascent;
         let shelf = baseline - shelf;
         let numerals = shelf - up;
@@ -138,10 +147,8 @@ impl Grid<'_> {
         let (Some((_, first)), Some((_, last))) = (bars.first(), bars.last()) else { return };
         let pad = 0.3 * self.room.sizes.symbol;
         let ends = [first[0] + pad, last[1] - pad];
-        if self.setting.has_cadences {
-            let place = (heights.cadence, ends[1], label);
-            drawn.pieces.extend(areas::cadences(self.setting.chart, analysis, placed, place));
-        }
+        let place = (heights.cadence, ends[1], label);
+        drawn.pieces.extend(areas::cadences(self.setting.chart, analysis, placed, place));
         let keys = Keys { analysis, placed, carried, ends, y: heights.area, label };
         drawn.pieces.extend(keys.pieces());
         drawn.carried = keys.last();

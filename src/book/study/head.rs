@@ -26,6 +26,8 @@ const MOST_TITLE: usize = 2;
 const MOST_FORM: usize = 3;
 /// From one baseline to the next, in ems of the lower line.
 const STEP: f64 = 1.5;
+/// How far a title reaches below its baseline, with the white after that, in ems of it.
+const TO_COMPOSER: f64 = 0.32;
 /// Thickness of the box about a section of the form, and the white inside it, in ems.
 const BOX: f64 = 0.6;
 const PAD: f64 = 0.25;
@@ -88,13 +90,13 @@ impl Head {
         y -= (self.title.lines.len() - 1) as f64 * leading(self.title.style);
         let mut baselines = Vec::new();
         if let Some(composer) = &self.composer {
-            y -= STEP * sizes.body;
+            y -= (STEP * sizes.body).max(TO_COMPOSER * self.title.style.size + 0.7 * sizes.body);
             baselines.push(y);
             y -= (composer.lines.len() - 1) as f64 * leading(composer.style);
         }
         for phrase in &self.rest {
             let ink = phrase.ink();
-            y -= (ink.y1 + 0.55 * sizes.note).max(STEP * sizes.note);
+            y -= (ink.y1 + 0.7 * sizes.note).max(STEP * sizes.note);
             baselines.push(y);
             y += ink.y0.min(0.0);
         }

@@ -30,6 +30,8 @@ const AFTER_LETTER: f64 = 0.45;
 const METRE: f64 = 1.3;
 /// White left and right of what stands in a bar, from its barlines, in ems of the symbols.
 const PADS: [f64; 2] = [0.26, 0.2];
+/// What the last barline takes beyond the place where its bar ends, in ems of the symbols.
+const EDGE: f64 = 0.03;
 /// From the descent of the symbols to the rule below them, and the length of the strokes that
 /// count beats below that, in ems of the symbols.
 const TO_SHELF: f64 = 0.2;
@@ -101,11 +103,10 @@ impl Setting<'_> {
                 .fold([0.0, 0.0], |[up, down]: [f64; 2], ink| [up.max(ink.y1), down.max(-ink.y0)]);
             both.map(|reach| reach * size)
         };
-        let [ascent, descent] = highest(sizes.symbol, &mut slots().map(|slot| slot.symbol.ink()));
+        let [ascent, descent] = highest(sizes.symbol, &mut slots().map(|slot| slot.inks[0]));
         let cap = typeset::cap_height(TextFace::Semibold, sizes.symbol);
-        let numerals = slots().filter_map(|slot| slot.numeral.as_ref());
         let has_numerals = slots().any(|slot| slot.numeral.is_some());
-        let [up, down] = highest(sizes.numeral, &mut numerals.map(|it| it.ink()));
+        let [up, down] = highest(sizes.numeral, &mut slots().map(|slot| slot.inks[1]));
         let beats = BEAT * sizes.symbol;
         let to_numerals = (TO_NUMERALS * sizes.symbol).max(beats * 1.6) + up;
         Bands {
@@ -127,7 +128,7 @@ impl Setting<'_> {
             bands: self.bands(sizes),
             lines: lines(self.chart, columns),
             letter,
-            cell: (width - letter) / columns as f64,
+            cell: (width - letter - EDGE * symbol) / columns as f64,
         };
         let holds = |line: &Line| {
             line.columns().all(|(_, bar)| {
@@ -221,9 +222,10 @@ impl Setting<'_> {
 
 impl Room {
     /// How high a line is.
-    pub(super) fn line_height(&self, has_over: bool) -> f64 {
+    pub(super) fn line_height(&self, has_over: bool, has_cadence: bool) -> f64 {
         let Bands { over, ascent, shelf, numerals: [up, down], cadence, area } = self.bands;
         let over = if has_over { over } else { 0.0 };
+        let cadence = if has_cadence { cadence } else { 0.0 };
         over + ascent + shelf + up + down + cadence + area
     }
 
@@ -235,8 +237,9 @@ impl Room {
     /// The least height of all its lines, each with what stands over it, with so much white between
     /// them in ems.
     fn height(&self, white: f64) -> f64 {
-        let line =
-            |line: &Line| self.line_height(true) + self.before(line) + white * self.sizes.symbol;
+        let line = |line: &Line| {
+            self.line_height(true, true) + self.before(line) + white * self.sizes.symbol
+        };
         self.lines.iter().map(line).sum()
     }
 

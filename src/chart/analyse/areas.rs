@@ -6,7 +6,7 @@ use super::path::{Ground, State};
 use super::readings::Candidate;
 use super::spelling::Names;
 use super::table::Role;
-use crate::chart::{Area, NearKey, Unfolded};
+use crate::chart::{Area, Function, NearKey, Unfolded};
 use crate::score::Ticks;
 
 /// The areas of a path.
@@ -32,8 +32,12 @@ pub(super) fn areas(
     let area = |stretch: std::ops::Range<usize>| {
         let [from, until] = [begins(stretch.start), begins(stretch.end)];
         let state = path[stretch.start];
-        let at_rest =
-            |place: usize| read[place].role == Role::Home && !harmonies.is_two_of_next(place);
+        let at_rest = |place: usize| {
+            // A tonic that turns into the ii of what follows is no rest; IV7 makes it none.
+            let next = read[harmonies.after(place)].function;
+            let goes_on = harmonies.is_two_of_next(place) && next == Function::Dominant;
+            read[place].role == Role::Home && !goes_on
+        };
         Area {
             from,
             until,
@@ -45,7 +49,12 @@ pub(super) fn areas(
                 .map(|(state, by)| NearKey { key: names.key(state), by }),
         }
     };
-    stretches.map(area).collect()
+    let mut areas: Vec<Area> = stretches.map(area).collect();
+    // The last looks ahead to the first: where the key is the same, so is its rest.
+    if let [first, .., last] = areas.as_mut_slice() {
+        last.is_stayed |= first.is_stayed && first.key == last.key;
+    }
+    areas
 }
 
 /// The key around an area, where the area could nearly be read in that.

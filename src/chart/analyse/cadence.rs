@@ -4,6 +4,7 @@
 //!
 //! Pattern alone finds practically all that analysts bracket, with one false in thirty.
 
+use super::family::Family;
 use super::label;
 use super::path::State;
 use super::readings::{Candidate, Reader};
@@ -52,7 +53,9 @@ impl Finder<'_> {
         let key = self.names.key(self.path[five]);
         let form = self.form(five);
         let arrives = self.comes_next(five, form);
-        let is_rest = arrives && goal.family.is_rest();
+        // I7 of a blues is a chord of rest there.
+        let is_home = self.read[harmonies.after(five)].role == Role::Home;
+        let is_rest = arrives && (goal.family.is_rest() || is_home);
         let is_minor = goal.family.is_two();
         let kind = match (two, is_rest) {
             // A minor chord that is itself the ii of a further dominant is a link of a chain.
@@ -119,8 +122,13 @@ impl Finder<'_> {
     fn is_five_one(&self, five: usize, form: CadenceForm, is_rest: bool) -> bool {
         let harmonies = self.reader.harmonies;
         let goes_on = harmonies.is_two_of_next(harmonies.after(five));
-        let is_five = harmonies.list[five].family.is_dominant()
-            && !matches!(self.read[five].role, Role::Rest | Role::Home);
+        let role = self.read[five].role;
+        let is_five = match harmonies.list[five].family {
+            Family::Dominant | Family::Suspended => !matches!(role, Role::Rest | Role::Home),
+            // A triad is a dominant where it is read as one.
+            Family::Major | Family::Augmented => matches!(role, Role::Five | Role::Applied),
+            _ => false,
+        };
         is_five && is_rest && !goes_on && form != CadenceForm::Backdoor
     }
 

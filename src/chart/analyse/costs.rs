@@ -77,8 +77,9 @@ pub(super) const AT_SECTION: f64 = 0.7;
 /// Off a change at a ii-V that then arrives on the new tonic; half where it does not arrive.
 pub(super) const AT_CADENCE: f64 = 0.9;
 
-/// Off a change at a V7 that goes at once to a restful tonic, or at that tonic: else a tune that
-/// moves by major thirds would stay in one key with chords left unexplained.
+/// Off a change at a V7 that goes at once to a restful tonic, once for the V7 and again for the
+/// tonic: else a tune that moves by major thirds would stay in one key with chords left
+/// unexplained.
 pub(super) const AT_DOMINANT: f64 = 0.9;
 
 /// No change costs less.

@@ -103,6 +103,11 @@ impl Harmonies {
         self.after[place]
     }
 
+    /// The place of the harmony that came before.
+    pub(super) fn before(&self, place: usize) -> usize {
+        self.before[place]
+    }
+
     /// The harmony that came before.
     pub(super) fn previous(&self, place: usize) -> &Harmony {
         &self.list[self.before[place]]
@@ -117,8 +122,11 @@ impl Harmonies {
     /// or a semitone lower, which is the tritone substitute of that.
     pub(super) fn is_two_of_next(&self, place: usize) -> bool {
         self.list[place].family.is_two()
-            && self.next(place).family.is_dominant()
-            && matches!(self.rise(place), 5 | 11)
+            && match self.rise(place) {
+                5 => self.next(place).family.is_dominant(),
+                11 => self.next(place).family == Family::Dominant,
+                _ => false,
+            }
     }
 
     /// Whether a harmony is a link of a chain: it falls into the next by a fifth, or by a semitone

@@ -40,8 +40,23 @@ impl Paths {
 /// The keys in the order in which they are likely as home.
 pub(super) fn homes(ground: &Ground, harmonies: &Harmonies) -> Vec<Home> {
     let keys = State::all().filter(|state| state.mode() != Mode::Blues);
-    let mut homes: Vec<Home> =
-        keys.map(|key| Home { key, cost: Trial::new(ground, harmonies, key).cost() }).collect();
+    let mut trials: Vec<(f64, Trial<'_>)> = keys
+        .map(|key| Trial::new(ground, harmonies, key))
+        .map(|trial| (trial.at_least(), trial))
+        .collect();
+    trials.sort_by(|one, other| one.0.total_cmp(&other.0));
+    // Homes that cannot come second any more need not be tried.
+    let free = ground.free();
+    let mut homes: Vec<Home> = Vec::new();
+    let mut best = [f64::INFINITY; 2];
+    for (least, trial) in &trials {
+        if free + least > best[1] + 1e-6 {
+            break;
+        }
+        let cost = trial.cost();
+        homes.push(Home { key: trial.home, cost });
+        best = if cost < best[0] { [cost, best[0]] } else { [best[0], best[1].min(cost)] };
+    }
     // Of equal ones the last arrival decides, then the first.
     let last = harmonies.list.iter().rev().find(|harmony| harmony.family.is_rest());
     let root = last.or(harmonies.list.first()).map_or(0, |harmony| harmony.root);
@@ -58,6 +73,14 @@ impl<'a> Trial<'a> {
         let trial = Self { ground, harmonies, home, ends: [0.0; 2] };
         let ends = [false, true].map(|is_blues| trial.end_of_form(is_blues));
         Self { ends, ..trial }
+    }
+
+    /// What this home adds to the cheapest path at least.
+    fn at_least(&self) -> f64 {
+        let first = &self.harmonies.list[self.first()];
+        let is_tonic = self.is_tonic(first, false) || self.is_tonic(first, true);
+        let strange = if is_tonic { 0.0 } else { costs::FIRST_ELSEWHERE };
+        strange + self.ends[0].min(self.ends[1])
     }
 
     /// What the tune costs with this home.
@@ -106,20 +129,11 @@ impl<'a> Trial<'a> {
         if self.is_home(state) { 0.0 } else { change(self.home, state) }
     }
 
-    /// One harmony further. A state from which even the dearest change would be cheaper out of the
-    /// best state need not be looked at.
+    /// One harmony further.
     fn step(&self, place: usize, before: &Row) -> Row {
-        let least = before.iter().copied().fold(f64::INFINITY, f64::min);
-        let dearest = costs::CHANGE + 6.0 * costs::CHANGE_PER_SIGN;
-        let from: Vec<State> =
-            State::all().filter(|state| before[state.index()] < least + dearest).collect();
-        let mut row = [0.0; STATES];
+        let mut row = self.ground.entered(place, before);
         for state in State::all() {
-            let ways = from
-                .iter()
-                .map(|from| before[from.index()] + self.ground.entering(place, *from, state));
-            let best = ways.fold(before[state.index()], f64::min);
-            row[state.index()] = best + self.own(place, state);
+            row[state.index()] += self.own(place, state);
         }
         row
     }

@@ -112,7 +112,8 @@ impl<'a> View<'a> {
     /// Whether any dominant resolves.
     fn has_cadence(&self) -> bool {
         self.read.iter().enumerate().any(|(place, it)| {
-            let goes_up = matches!(it.role, Role::Leading | Role::AppliedLeading);
+            let goes_up = matches!(it.role, Role::Leading | Role::AppliedLeading)
+                && self.reader.harmonies.rise(place) == 1;
             it.function == Function::Dominant
                 && (goes_up || label::comes(self.reader, place, *it).is_some())
                 || it.role == Role::Five && self.is_plain_cadence(place)
@@ -136,7 +137,7 @@ impl<'a> View<'a> {
             home: names.key(self.home),
             margin,
             second: Some(second),
-            is_blues: !self.home.is_minor() && count(blues) > count(self.home),
+            is_blues: !is_modal && !self.home.is_minor() && count(blues) > count(self.home),
             is_modal,
             readings: self.readings(&names, is_modal),
             areas: areas::areas(self.tune, harmonies, self.ground, &self.path, &self.read, &names),
@@ -220,7 +221,9 @@ impl<'a> View<'a> {
         let (own, it) = (self.path[place], self.read[place]);
         let is = self.paths.through(place, own);
         let weight = harmonies.list[place].weight;
-        let inside = self.reader.second(place, own.mode(), it);
+        let called = |other: Candidate| (self.numeral(place, heard, own, other), other.function);
+        let is_other = |other: Candidate| called(other) != called(it);
+        let inside = self.reader.second(place, own.mode(), it.step, is_other);
         let inside = inside.map(|other| (own, other, weight * (other.cost - it.cost)));
         let elsewhere = self.home.all_from().filter(|state| state.printed() != own.printed());
         let elsewhere = elsewhere.map(|state| {

@@ -133,6 +133,38 @@ impl Ground {
         Self { costs: costs.collect(), off: off.collect(), bars, changes }
     }
 
+    /// What it costs to be in each state at a harmony, without the harmony itself.
+    ///
+    /// Two changes into one state differ by no more than the dearest and the cheapest change do, so
+    /// states that are further behind the best need not be looked at.
+    pub(super) fn entered(&self, place: usize, before: &Row) -> Row {
+        let least = before.iter().copied().fold(f64::INFINITY, f64::min);
+        let dearest = costs::CHANGE + 6.0 * costs::CHANGE_PER_SIGN;
+        let most = least + dearest - costs::TO_BLUES;
+        let mut row = *before;
+        for from in State::all().filter(|from| before[from.index()] <= most) {
+            let cost = before[from.index()];
+            let changes = &self.changes[from.index()];
+            for (to, best) in row.iter_mut().enumerate() {
+                let entering = (changes[to] - self.off[place][to]).max(costs::LEAST_CHANGE);
+                *best = best.min(cost + entering);
+            }
+        }
+        row
+    }
+
+    /// What the cheapest path costs, wherever home is.
+    pub(super) fn free(&self) -> f64 {
+        let mut row = self.costs[0];
+        for place in 1..self.costs.len() {
+            row = self.entered(place, &row);
+            for (best, own) in row.iter_mut().zip(&self.costs[place]) {
+                *best += own;
+            }
+        }
+        row.into_iter().fold(f64::INFINITY, f64::min)
+    }
+
     /// What it costs to be in another state at a harmony than before it.
     pub(super) fn entering(&self, place: usize, from: State, to: State) -> f64 {
         if from == to {
@@ -170,7 +202,6 @@ fn off_position(tune: &Unfolded, at: i32) -> f64 {
 
 /// What is off a change into a state for the cadence that begins or ends there.
 fn off_cadence(harmonies: &Harmonies, place: usize, state: State) -> f64 {
-    let here = &harmonies.list[place];
     let step = |at: usize| state.step(harmonies.list[at].root);
     let is_tonic = |at: usize| {
         let family = if state.is_minor() { Family::Minor } else { Family::Major };
@@ -179,18 +210,17 @@ fn off_cadence(harmonies: &Harmonies, place: usize, state: State) -> f64 {
     let is_restful_tonic = |at: usize| is_tonic(at) && harmonies.list[at].is_restful;
     let is_five = |at: usize| step(at) == 7 && harmonies.list[at].family.is_dominant();
     let next = harmonies.after(place);
-    let is_two = match here.family {
-        Family::Minor => step(place) == 2,
-        Family::HalfDiminished => step(place) == 2 && state.is_minor(),
-        _ => false,
-    };
-    if is_two && harmonies.is_two_of_next(place) {
+    if step(place) == 2 && harmonies.is_two_of_next(place) {
         let arrives = is_tonic(harmonies.after(next));
         return costs::AT_CADENCE * if arrives { 1.0 } else { 0.5 };
     }
-    let comes_from_five = place > 0 && is_five(place - 1) && is_restful_tonic(place);
-    if is_five(place) && is_restful_tonic(next) || comes_from_five {
-        return costs::AT_DOMINANT;
+    // A dominant whose ii came before it is no place to begin: the two are one gesture.
+    let has_two = place > 0 && harmonies.is_two_of_next(place - 1);
+    let begins = is_five(place) && is_restful_tonic(next) && !has_two;
+    let ends = place > 0 && is_five(place - 1) && is_restful_tonic(place);
+    match (begins, ends) {
+        (true, _) => 2.0 * costs::AT_DOMINANT,
+        (_, true) => costs::AT_DOMINANT,
+        _ => 0.0,
     }
-    0.0
 }

@@ -43,7 +43,11 @@ impl<'a> Reader<'a> {
         let look = |(place, harmony): (usize, &Harmony)| {
             let goal = |above: i32| resolution(harmonies, place, (harmony.root + above) % 12);
             match harmony.family {
-                Family::Dominant | Family::Suspended => Ahead {
+                // Without its tritone a suspended chord is no substitute.
+                Family::Suspended => {
+                    Ahead { fifth: goal(FIFTH_DOWN), semitone: None, tone: goal(TONE_UP) }
+                }
+                Family::Dominant => Ahead {
                     fifth: goal(FIFTH_DOWN),
                     semitone: goal(SEMITONE_DOWN),
                     tone: goal(TONE_UP),
@@ -69,12 +73,17 @@ impl<'a> Reader<'a> {
         best
     }
 
-    /// The cheapest reading that is called otherwise than a given one.
-    pub(super) fn second(&self, place: usize, mode: Mode, first: Candidate) -> Option<Candidate> {
+    /// The cheapest reading that is called otherwise.
+    pub(super) fn second(
+        &self,
+        place: usize,
+        mode: Mode,
+        step: i32,
+        is_other: impl Fn(Candidate) -> bool,
+    ) -> Option<Candidate> {
         let mut found: Option<Candidate> = None;
-        self.each(place, mode, first.step, &mut |candidate| {
-            let is_other = (candidate.function, candidate.goal) != (first.function, first.goal);
-            if is_other && found.is_none_or(|found| candidate.cost < found.cost) {
+        self.each(place, mode, step, &mut |candidate| {
+            if found.is_none_or(|found| candidate.cost < found.cost) && is_other(candidate) {
                 found = Some(candidate);
             }
         });
@@ -156,6 +165,13 @@ impl Seat<'_> {
         self.rise() == SEMITONE_DOWN && (next.is_dominant() || next.is_two())
     }
 
+    /// Whether its own ii comes right before it.
+    fn has_two(&self) -> bool {
+        let before = self.reader.harmonies.before(self.place);
+        self.reader.harmonies.rise(before) == FIFTH_DOWN
+            && self.reader.harmonies.is_two_of_next(before)
+    }
+
     /// What a row costs here, if it holds.
     fn row(&self, row: &Row) -> Option<f64> {
         if !row.families.contains(&self.harmony.family) {
@@ -163,6 +179,10 @@ impl Seat<'_> {
         }
         if row.role == Role::Five && self.harmony.has_major_seventh {
             return Some(Mode::FIVE_MAJOR_SEVENTH);
+        }
+        let is_blues_home = self.mode == Mode::Blues && row.role == Role::Home;
+        if is_blues_home && self.harmony.has_major_seventh {
+            return Some(Mode::BLUES_MAJOR_SEVENTH);
         }
         match row.when {
             When::Always => Some(row.cost),
@@ -172,31 +192,46 @@ impl Seat<'_> {
                 to_tonic.map(|it| row.cost + it.extra)
             }
             When::NotTwo(more) if self.is_two_before(5) => Some(row.cost + more),
+            When::AtRest(more) if self.is_falling() || self.has_two() => Some(row.cost + more),
             When::NotFalling(more) if self.is_falling() => Some(row.cost + more),
-            When::NotTwo(_) | When::NotFalling(_) => Some(row.cost),
+            When::NotTwo(_) | When::NotFalling(_) | When::AtRest(_) => Some(row.cost),
         }
     }
 
     /// The chords that are applied to a goal.
     fn applied(&self, goal: &Goal, offer: &mut dyn FnMut(Candidate)) {
         let above = (self.step - goal.step).rem_euclid(12);
-        let mut say = |cost, function, role| {
-            let goal = Some(goal.step);
-            offer(Candidate { cost, function, role, step: self.step, goal });
+        let mut to = |cost, function, role, goal| {
+            offer(Candidate { cost, function, role, step: self.step, goal: Some(goal) });
         };
+        let own = goal.step;
         match (self.harmony.family, above) {
             (Family::Dominant | Family::Suspended, 7) => {
-                let cost = goal.cost + wanted(self.ahead().fifth);
-                say(cost, Function::Dominant, Role::Applied);
+                let comes = self.ahead().fifth;
+                let cost = goal.cost + wanted(comes);
+                // What falls by a semitone instead is a substitute of another dominant.
+                if comes.is_none() && self.is_falling() {
+                    let fallen = (self.step + SEMITONE_DOWN) % 12;
+                    to(cost, Function::Dominant, Role::AppliedSubstitute, fallen);
+                } else {
+                    to(cost, Function::Dominant, Role::Applied, own);
+                }
             }
-            (Family::Dominant | Family::Suspended, 1) => {
-                let cost = self.substitute(goal) + wanted(self.ahead().semitone);
-                say(cost, Function::Dominant, Role::AppliedSubstitute);
+            (Family::Dominant, 1) => {
+                let comes = self.ahead().semitone;
+                let cost = self.substitute(goal) + wanted(comes);
+                // What falls by a fifth instead is no substitute either.
+                if self.rise() == FIFTH_DOWN {
+                    let fallen = (self.step + FIFTH_DOWN) % 12;
+                    to(cost, Function::Dominant, Role::Outside, fallen);
+                } else {
+                    to(cost, Function::Dominant, Role::AppliedSubstitute, own);
+                }
             }
             (Family::Major | Family::Augmented, 7) => {
                 let falls = self.harmony.is_triad && self.rise() == FIFTH_DOWN;
                 if falls && self.ahead().fifth.is_some() {
-                    say(goal.cost + costs::PLAIN_TRIAD, Function::Dominant, Role::Applied);
+                    to(goal.cost + costs::PLAIN_TRIAD, Function::Dominant, Role::Applied, own);
                 }
             }
             (Family::Minor | Family::HalfDiminished, 2) => {
@@ -208,21 +243,27 @@ impl Seat<'_> {
                     return;
                 };
                 let cost = goal.cost + costs::RELATED_TWO + related(comes);
-                say(cost, Function::Subdominant, Role::RelatedTwo);
+                to(cost, Function::Subdominant, Role::RelatedTwo, own);
             }
             (Family::Minor | Family::HalfDiminished, 8) if self.is_two_before(FIFTH_DOWN) => {
                 let cost = two_of_substitute(self.substitute(goal));
                 let cost = cost + related(self.ahead_of_next().semitone);
-                say(cost, Function::Subdominant, Role::SubstituteTwo);
+                if self.reader.harmonies.rise(self.reader.harmonies.after(self.place)) == FIFTH_DOWN
+                {
+                    let fallen = (self.step + 2 * FIFTH_DOWN) % 12;
+                    to(cost, Function::Subdominant, Role::RelatedTwo, fallen);
+                } else {
+                    to(cost, Function::Subdominant, Role::SubstituteTwo, own);
+                }
             }
             (Family::Diminished, 11) if self.rise() == 1 => {
-                say(Mode::APPLIED_LEADING, Function::Dominant, Role::AppliedLeading);
+                to(Mode::APPLIED_LEADING, Function::Dominant, Role::AppliedLeading, own);
             }
             (Family::HalfDiminished, 11) if self.rise() == 1 => {
-                say(Mode::APPLIED_LEADING_OTHER, Function::Dominant, Role::AppliedLeading);
+                to(Mode::APPLIED_LEADING_OTHER, Function::Dominant, Role::AppliedLeading, own);
             }
             (Family::Diminished, _) if self.next_step() == goal.step && above % 3 == 2 => {
-                say(Mode::APPLIED_LEADING_OTHER, Function::Dominant, Role::AppliedLeading);
+                to(Mode::APPLIED_LEADING_OTHER, Function::Dominant, Role::AppliedLeading, own);
             }
             _ => {}
         }
@@ -242,11 +283,14 @@ impl Seat<'_> {
         let mut say = |cost, role, goal| {
             offer(Candidate { cost, function: Function::Dominant, role, step: self.step, goal });
         };
-        if self.step == 1 {
+        if self.step == 1 && self.harmony.family == Family::Dominant {
             let cost = Mode::SUBSTITUTE_OF_FIVE + wanted(self.ahead().semitone);
             say(cost, Role::Substitute, None);
         }
-        if let Some(goal) = self.outside((self.step + FIFTH_DOWN) % 12) {
+        // A suspended chord that goes nowhere is a colour and points to nothing.
+        let points = self.harmony.family == Family::Dominant || self.ahead().fifth.is_some();
+        let goal = self.outside((self.step + FIFTH_DOWN) % 12).filter(|_| points);
+        if let Some(goal) = goal {
             say(self.cost_outside(self.ahead().fifth), Role::Outside, Some(goal));
         }
     }

@@ -49,9 +49,7 @@ impl Telling<'_> {
             Role::AppliedSubstitute => {
                 format!("tritone substitute of V of {}: {}", self.goal(), self.fall())
             }
-            Role::AppliedLeading => {
-                format!("leads to {} like its V: {}", self.goal(), self.wish_up())
-            }
+            Role::AppliedLeading => self.applied_leading(),
             Role::RelatedTwo => self.related(),
             Role::SubstituteTwo => {
                 format!("ii of {}, which stands in for a dominant a tritone away", self.next())
@@ -97,10 +95,13 @@ impl Telling<'_> {
     /// What a dominant wants, and whether it gets it.
     fn wish(&self) -> String {
         let Some(comes) = label::comes(self.reader, self.place, self.it) else {
-            return format!("it wants {} and gets {}", self.wanted(), self.next());
+            return format!("it wants {}, but {} comes", self.wanted(), self.next());
         };
         let by = self.of_harmony(comes.by);
+        let goal = self.it.goal.unwrap_or(0);
+        let is_goal = label::step_of(self.reader.harmonies, comes.by, self.state) == goal;
         match comes.how {
+            _ if !is_goal => format!("{by} comes in the place of what it wants"),
             How::AtOnce => format!("it wants {by} and gets it"),
             How::Replaced => format!("{by} comes in the place of what it wants"),
             How::Delayed => format!("it wants {by} and gets it, by way of {}", self.next()),
@@ -114,7 +115,7 @@ impl Telling<'_> {
         if target == Some(next) {
             format!("it wants {} and gets it", self.next())
         } else {
-            format!("it wants {} and gets {}", self.wanted(), self.next())
+            format!("it wants {}, but {} comes", self.wanted(), self.next())
         }
     }
 
@@ -125,7 +126,9 @@ impl Telling<'_> {
                 format!("it falls a semitone to {}", self.of_harmony(comes.by))
             }
             Some(_) => self.wish(),
-            None => format!("it would fall a semitone to {}", self.wanted()),
+            None => {
+                format!("it would fall a semitone to {}, but {} comes", self.wanted(), self.next())
+            }
         }
     }
 
@@ -133,7 +136,13 @@ impl Telling<'_> {
     fn rise(&self) -> String {
         match label::comes(self.reader, self.place, self.it) {
             Some(comes) => format!("up a whole tone to {}", self.of_harmony(comes.by)),
-            None => format!("it would rise a whole tone to {}", self.wanted()),
+            None => {
+                format!(
+                    "it would rise a whole tone to {}, but {} comes",
+                    self.wanted(),
+                    self.next()
+                )
+            }
         }
     }
 
@@ -180,6 +189,12 @@ impl Telling<'_> {
         } else {
             format!("slides by a semitone to {}", self.next())
         }
+    }
+
+    fn applied_leading(&self) -> String {
+        let is_below = self.it.goal.is_some_and(|goal| (goal - self.it.step).rem_euclid(12) == 1);
+        let tones = if is_below { "" } else { "the same tones as " };
+        format!("{tones}vii° of {}: {}", self.goal(), self.wish_up())
     }
 
     fn related(&self) -> String {

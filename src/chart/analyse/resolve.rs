@@ -46,7 +46,12 @@ pub(super) fn resolution(harmonies: &Harmonies, place: usize, goal: i32) -> Opti
         if at == place {
             return None;
         }
-        if let Some(how) = walk.arrives(at) {
+        if let Some(mut how) = walk.arrives(at) {
+            // The partner may lead to the goal itself, which then has come.
+            let after = harmonies.after(at);
+            if how == How::Replaced && after != place && walk.arrives(after) == Some(How::AtOnce) {
+                (how, at) = (How::Delayed, after);
+            }
             let (how, extra) = match (step, how) {
                 (0, How::Replaced) => (How::Replaced, costs::REPLACED),
                 (0, how) => (how, 0.0),
@@ -101,7 +106,9 @@ impl Walk<'_> {
         let family = self.harmonies.list[at].family;
         match self.above_goal(at) {
             0 if family != Family::Diminished => Some(How::AtOnce),
-            6 if family.is_dominant() || self.harmonies.is_two_of_next(at) => Some(How::Replaced),
+            6 if family == Family::Dominant || self.harmonies.is_two_of_next(at) => {
+                Some(How::Replaced)
+            }
             _ => None,
         }
     }

@@ -68,8 +68,11 @@ pub(super) enum When {
     Resolves,
     /// Not a dominant of which this is the ii; else the row costs more by so much.
     NotTwo(f64),
-    /// Not a fall by a semitone; else the row costs more by so much.
+    /// No fall by a semitone; else the row costs more by so much.
     NotFalling(f64),
+    /// Neither a fall by a semitone, nor its own ii before it, which makes it a dominant; else the
+    /// row costs more by so much.
+    AtRest(f64),
 }
 
 /// A chord of a key.
@@ -125,7 +128,7 @@ const COMMON: &[Row] = &[
     // A raised fifth over the tonic is a line on its way to vi or IV.
     row(0, AUGMENTED, 0.9, T, R::Home),
     // On the leading tone; before III7 a half-diminished chord is the ii of vi.
-    row(11, HALF, 0.7, D, R::Leading).when(When::NotTwo(0.6)),
+    row(11, HALF, 0.7, D, R::Leading).when(When::NotTwo(1.0)),
     row(11, DIMINISHED, 0.8, D, R::Leading),
     // The same four tones as vii°7, on their way to I or to V.
     row(2, DIMINISHED, 1.2, D, R::Leading).when(When::Next(&[0, 7])),
@@ -157,16 +160,16 @@ const COMMON: &[Row] = &[
 /// What major has beside them.
 const IN_MAJOR: &[Row] = &[
     row(0, MAJOR, -0.6, T, R::Home),
-    row(0, SEVENTH, 1.0, T, R::Rest).when(When::NotFalling(1.0)),
-    row(5, SEVENTH, 1.2, S, R::Rest).when(When::NotFalling(1.0)),
+    row(0, SEVENTH, 1.0, T, R::Rest).when(When::AtRest(1.0)),
+    row(5, SEVENTH, 1.2, S, R::Rest).when(When::AtRest(1.0)),
 ];
 
 /// What a blues has beside them. Without it a blues would be read a fifth too low, since I7 looks
 /// like V of IV.
 const IN_BLUES: &[Row] = &[
-    row(0, SEVENTH, -0.4, T, R::Home),
+    row(0, SEVENTH, -0.4, T, R::Home).when(When::AtRest(1.5)),
     row(0, MAJOR, 0.2, T, R::Home),
-    row(5, SEVENTH, 0.1, S, R::Rest).when(When::NotFalling(1.0)),
+    row(5, SEVENTH, 0.1, S, R::Rest).when(When::AtRest(1.0)),
 ];
 
 const IN_MINOR: &[Row] = &[
@@ -178,15 +181,15 @@ const IN_MINOR: &[Row] = &[
     row(7, MAJOR, 0.3, D, R::Five),
     row(7, AUGMENTED, 0.3, D, R::Five),
     row(11, DIMINISHED, 0.5, D, R::Leading),
-    row(11, HALF, 1.0, D, R::Leading).when(When::NotTwo(0.6)),
+    row(11, HALF, 1.0, D, R::Leading).when(When::NotTwo(1.0)),
     row(3, MAJOR, 0.6, T, R::Scale),
     row(3, AUGMENTED, 0.6, T, R::Scale),
     row(2, MINOR, 0.8, S, R::Scale),
     row(10, MAJOR, 0.8, S, R::Scale),
     row(10, SEVENTH, 0.8, D, R::Backdoor),
     // i6 over its sixth; before II7 the ii of V.
-    row(9, HALF, 0.8, T, R::Scale).when(When::NotTwo(0.6)),
-    row(7, MINOR, 0.9, D, R::Scale).when(When::NotTwo(0.6)),
+    row(9, HALF, 0.8, T, R::Scale).when(When::NotTwo(1.0)),
+    row(7, MINOR, 0.9, D, R::Scale).when(When::NotTwo(1.0)),
     // Dorian.
     row(5, SEVENTH, 0.9, S, R::Scale).when(When::NotFalling(1.0)),
     row(5, MAJOR, 0.9, S, R::Scale),
@@ -263,6 +266,9 @@ impl Mode {
 
     /// A diminished triad on ii, which is no leading-tone chord: in minor and in major.
     pub(super) const TWO_TRIAD: [f64; 2] = [0.3, 1.2];
+
+    /// I with a major seventh in a blues.
+    pub(super) const BLUES_MAJOR_SEVENTH: f64 = 1.0;
 
     /// V with a major seventh.
     pub(super) const FIVE_MAJOR_SEVENTH: f64 = 2.0;
