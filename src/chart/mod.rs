@@ -25,7 +25,6 @@ pub use analysis::{
 };
 pub use json::{ANALYSIS_SCHEMA, AnalysisJson};
 pub use library::demos;
-pub use model::{Bar, Chart, Section, Stand};
-pub use repeats::Stretch;
+pub use model::{Bar, Chart, Section, Stand, Stretch};
 pub use transpose::Horn;
 pub use unfolded::{Change, Unfolded};

@@ -194,10 +194,13 @@ impl<'a> Round<'a> {
     fn check_length(&self, metre: Metre, count: Pulses) -> Result<(), CannotPlay> {
         let Options { choruses, rise, .. } = *self.options;
         let beats = |ticks: Ticks| f64::from(ticks) / f64::from(metre.felt_beat());
-        let once: f64 = self.pieces.iter().map(|piece| beats(piece.length() + metre.bar())).sum();
+        let once: f64 = self.pieces.iter().map(|piece| beats(piece.length())).sum();
+        // A bar to breathe, or in which the end is held, each time the keys are gone through.
+        let between = beats(metre.bar()) * self.pieces.len() as f64;
         let seconds_of = |chorus: usize| {
             let tempo = f64::from(self.tempo) + (chorus as f64) * f64::from(rise);
-            60.0 * once / tempo
+            let between = if rise > 0 || chorus == 0 { between } else { 0.0 };
+            60.0 * (once + between) / tempo
         };
         let counted = f64::from(count) / f64::from(PULSES) * 60.0 / quarters(metre, self.tempo);
         let most = f64::from(60 * MOST_MINUTES);

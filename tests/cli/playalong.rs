@@ -115,7 +115,7 @@ fn what_cannot_be_is_refused_in_one_line_with_its_mend() {
         ),
         (
             &["--choruses", "999"],
-            "pushed: the track would last 83 h 15 min, and the longest is 60 minutes; ask for 12 \
+            "pushed: the track would last 89 h 56 min, and the longest is 60 minutes; ask for 10 \
              choruses at most",
         ),
         (
