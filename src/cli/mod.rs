@@ -10,6 +10,7 @@ mod error;
 mod handout;
 mod help;
 mod options;
+mod playalong;
 mod recipe;
 mod report;
 mod retempo;
@@ -49,6 +50,7 @@ enum Command {
     Handout(handout::HandoutOrder),
     Class(class::ClassOrder),
     Review(review::ReviewOrder),
+    Playalong(playalong::PlayalongOrder),
     Chart(chart::ChartOrder),
     Retempo(retempo::RetempoOrder),
     Recipe(recipe::RecipeOrder),
@@ -82,6 +84,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<Report, CliError>
         Some(Command::Handout(order)) => order.make(),
         Some(Command::Class(order)) => order.make(),
         Some(Command::Review(order)) => order.make(),
+        Some(Command::Playalong(order)) => order.make(),
         Some(Command::Chart(order)) => order.make(),
         Some(Command::Retempo(order)) => order.make(),
         Some(Command::Recipe(order)) => order.show().map(Report::from),

@@ -16,6 +16,7 @@ use super::{Answer, keys, logo, naming, pool, trial};
 use crate::book::{Book, PageError};
 use crate::canvas::picture::picture;
 use crate::canvas::{Label, Page};
+use crate::drill::Course;
 use crate::output::StackPart;
 use crate::parallel;
 use crate::recipe::{Form, Recipe};
@@ -201,6 +202,22 @@ impl<'a> Ready<'a> {
     /// What its sheet is called.
     pub(super) fn name(&self) -> PathBuf {
         named(&self.commission.recipe, &self.repertoire)
+    }
+
+    /// What its tracks are called before their tempi.
+    pub(super) fn name_of_tracks(&self) -> String {
+        let recipe = &self.commission.recipe;
+        naming::track(recipe, self.repertoire.name(), &tonics(recipe, &self.repertoire))
+    }
+
+    /// The drills in their keys.
+    pub(super) fn course(&self) -> &Course {
+        &self.commission.course
+    }
+
+    /// The recipe as it was settled.
+    pub(super) fn recipe(&self) -> &Recipe {
+        &self.commission.recipe
     }
 
     /// Makes the sheet. Gives its pages too, for a stack of several, with what they show.

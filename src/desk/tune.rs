@@ -212,7 +212,7 @@ impl Read {
 }
 
 /// The home key of a chart: the one that it names, or else what its changes say.
-fn home(chart: &Chart) -> Option<Key> {
+pub(super) fn home(chart: &Chart) -> Option<Key> {
     chart.key.or_else(|| analysed(chart).map(|analysis| analysis.home))
 }
 
@@ -223,7 +223,7 @@ pub(crate) fn horn(word: &str) -> Option<Horn> {
 }
 
 /// The key that is asked for, in the mode of a tune.
-fn fitting(asked: AskedKey, home: Option<Key>) -> Result<Key, Complaint> {
+pub(super) fn fitting(asked: AskedKey, home: Option<Key>) -> Result<Key, Complaint> {
     let Some(home) = home else {
         let complaint = Complaint::new("the chart names no key to be moved from");
         return Err(complaint.mend("write `key` in it"));
