@@ -197,7 +197,8 @@ fn off_position(tune: &Unfolded, at: i32) -> f64 {
         4 => costs::AT_FOUR,
         _ => 0.0,
     };
-    group + if section == Some(bar) { costs::AT_SECTION } else { 0.0 }
+    // A section that begins with a group of eight is not counted twice.
+    if section == Some(bar) { costs::AT_SECTION.max(group) } else { group }
 }
 
 /// What is off a change into a state for the cadence that begins or ends there.
@@ -208,7 +209,11 @@ fn off_cadence(harmonies: &Harmonies, place: usize, state: State) -> f64 {
         step(at) == 0 && harmonies.list[at].family == family
     };
     let is_restful_tonic = |at: usize| is_tonic(at) && harmonies.list[at].is_restful;
-    let is_five = |at: usize| step(at) == 7 && harmonies.list[at].family.is_dominant();
+    let is_five = |at: usize| match harmonies.list[at].family {
+        Family::Dominant => matches!(step(at), 7 | 1),
+        Family::Suspended => step(at) == 7,
+        _ => false,
+    };
     let next = harmonies.after(place);
     if step(place) == 2 && harmonies.is_two_of_next(place) {
         let arrives = is_tonic(harmonies.after(next));

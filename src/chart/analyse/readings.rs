@@ -159,10 +159,18 @@ impl Seat<'_> {
         self.rise() == above && self.reader.harmonies.is_two_of_next(self.place)
     }
 
-    /// Whether it falls a semitone into a dominant or a minor chord, which outweighs the scale.
+    /// Whether it falls a semitone into a dominant or a minor chord, which outweighs the scale; the
+    /// ii of that dominant may come before it.
     fn is_falling(&self) -> bool {
-        let next = self.reader.harmonies.next(self.place).family;
-        self.rise() == SEMITONE_DOWN && (next.is_dominant() || next.is_two())
+        let harmonies = self.reader.harmonies;
+        let next = harmonies.after(self.place);
+        let family = harmonies.list[next].family;
+        let is_two = harmonies.is_two_of_next(next);
+        match (self.rise(), (self.rise() + harmonies.rise(next)) % 12) {
+            (SEMITONE_DOWN, _) => family.is_dominant() || family.is_two(),
+            (_, SEMITONE_DOWN) => is_two,
+            _ => false,
+        }
     }
 
     /// Whether its own ii comes right before it.
