@@ -1,5 +1,7 @@
 //! A book that is measured and planned, whose pages are drawn as they are asked for.
 
+use std::ops::Range;
+
 use super::booklet::Folding;
 use super::matter::slips::SlipPages;
 use super::matter::{chord_table, contents, cover, how_to, log, opening, term};
@@ -11,7 +13,7 @@ use super::{Form, Options, PageError};
 use crate::canvas::paper::MM;
 use crate::canvas::{About, Document, Page};
 use crate::drill::Course;
-use crate::engrave::StaffSize;
+use crate::engrave::{Look, StaffSize};
 use crate::parallel;
 
 /// The language of every word of ours.
@@ -28,6 +30,17 @@ pub struct Book<'a> {
     review: Option<Review>,
     /// How its pages lie on the sides of a booklet.
     folding: Option<Folding>,
+}
+
+/// The sheets of a drill as they are printed first, before any answers.
+#[derive(Clone, Debug)]
+pub struct Laid {
+    /// What they are called.
+    pub title: String,
+    /// How their music looks, with what is left out of it.
+    pub look: Look,
+    /// The lines of each key: their bars, and whether a page begins with them.
+    pub keys: Vec<Vec<(Range<usize>, bool)>>,
 }
 
 /// What a page is.
@@ -67,13 +80,11 @@ impl<'a> Book<'a> {
             let (sheets, slips, review) = (Vec::new(), None, Some(review));
             return Ok(Self { plan, sheets, slips, review, folding });
         }
-        let how_to = how_to::pages(&plan);
-        let plan = plan.with_how_to(how_to);
-        let term = term::pages(&plan)?;
-        let plan = plan.with_term(term);
-        let contents = contents::fitted(&plan);
-        let plan = plan.with_contents(contents);
-        let (mut plan, sheets) = measured_with_slips(plan)?;
+        // Neither asks for what the other finds.
+        let (with_words, measured) =
+            parallel::both(|| with_words_before(plan.clone()), || measured_with_slips(&plan));
+        let (slips, sheets) = measured?;
+        let mut plan = with_words?.with_slips(slips);
         check_shared(&plan, &sheets)?;
         plan.allot(sheets.iter().map(|sheets| sheets.allotment));
         let on_pages = matches!(plan.slips, Slips::OnPages(_));
@@ -115,6 +126,16 @@ impl<'a> Book<'a> {
             pictures: options.picture.iter().cloned().collect(),
             recipe: options.carried.clone(),
         }
+    }
+
+    /// What the sheets of each drill are, for what is no page; none for a review, which has no sheets.
+    pub fn laid(&self) -> Vec<Laid> {
+        let laid = |(chapter, sheets): (&Chapter<'_>, &Sheets)| Laid {
+            title: self.plan.sheet_title(chapter).1,
+            look: self.plan.partial_look(chapter),
+            keys: sheets.lines(),
+        };
+        self.plan.chapters.iter().zip(&self.sheets).map(laid).collect()
     }
 
     /// All its pages at once.
@@ -185,21 +206,30 @@ impl<'a> Book<'a> {
     }
 }
 
-/// The sheets of all drills, and the plan with the return slips where they have room: at the foot of
-/// their sheets, unless a sheet then takes more pages than it does without.
-fn measured_with_slips(plan: Plan<'_>) -> Result<(Plan<'_>, Vec<Sheets>), PageError> {
+/// The plan with its pages of words before the drills counted. Errors where words have no room.
+fn with_words_before(plan: Plan<'_>) -> Result<Plan<'_>, PageError> {
+    let how_to = how_to::pages(&plan);
+    let plan = plan.with_how_to(how_to);
+    let term = term::pages(&plan)?;
+    let plan = plan.with_term(term);
+    let contents = contents::fitted(&plan);
+    Ok(plan.with_contents(contents))
+}
+
+/// The sheets of all drills, and where the return slips have room: at the foot of their sheets,
+/// unless a sheet then takes more pages than it does without.
+fn measured_with_slips(plan: &Plan<'_>) -> Result<(Slips, Vec<Sheets>), PageError> {
     if plan.slips != Slips::AtFoot {
-        let sheets = measure_all(&plan)?;
-        return Ok((plan, sheets));
+        return Ok((plan.slips, measure_all(plan)?));
     }
-    let without = plan.clone().with_slips(Slips::OnPages(1));
-    let bare = measure_all(&without)?;
+    let elsewhere = Slips::OnPages(1);
+    let bare = measure_all(&plan.clone().with_slips(elsewhere))?;
     let alike = |with: &Vec<Sheets>| {
         with.iter().zip(&bare).all(|(with, bare)| with.allotment == bare.allotment)
     };
-    match measure_all(&plan).ok().filter(alike) {
-        Some(sheets) => Ok((plan, sheets)),
-        None => Ok((without, bare)),
+    match measure_all(plan).ok().filter(alike) {
+        Some(sheets) => Ok((Slips::AtFoot, sheets)),
+        None => Ok((elsewhere, bare)),
     }
 }
 

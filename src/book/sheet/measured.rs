@@ -134,9 +134,9 @@ fn alike(
 ) -> Option<(Vec<Sheet>, usize)> {
     let look = header.look;
     let scores = || layouts.iter().map(Layout::score);
-    let feet: Vec<Foot> = scores()
-        .map(|score| foot_of(plan, header, &[&Sheet::bare(score, look, 0)], rungs))
-        .collect();
+    let feet = parallel::map(scores(), |score| {
+        foot_of(plan, header, &[&Sheet::bare(score, look, 0)], rungs)
+    });
     let mut music = Alike::new(layouts, plan.staves, bars);
     let most = scores().map(|score| score.bars.len()).max().unwrap_or(1);
     let (sets, pages) = (1..=most).find_map(|pages| {
@@ -164,6 +164,21 @@ pub(super) fn foot_of(plan: &Plan<'_>, header: &Header, sheets: &[&Sheet], rungs
 /// What there is to say about sheets.
 pub(super) fn remarkable(sheets: &[&Sheet]) -> Remarkable {
     Remarkable::joined(sheets.iter().map(|sheet| &sheet.remarkable))
+}
+
+impl Sheets {
+    /// The lines of each key, each with its bars and whether a page begins with it.
+    pub(crate) fn lines(&self) -> Vec<Vec<(Range<usize>, bool)>> {
+        let of = |(index, sheet): (usize, &Sheet)| {
+            let firsts: Vec<usize> = sheet.pages.iter().map(|page| page.range.start).collect();
+            let shares = !index.is_multiple_of(self.allotment.keys.max(1));
+            let line = |(nth, bars): (usize, &Range<usize>)| {
+                (bars.clone(), firsts.contains(&nth) && !(nth == 0 && shares))
+            };
+            sheet.cut.systems.iter().enumerate().map(line).collect()
+        };
+        self.sheets.iter().enumerate().map(of).collect()
+    }
 }
 
 impl Sheet {
