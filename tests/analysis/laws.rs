@@ -167,7 +167,9 @@ fn a_related_ii_before_a_dominant_changes_no_other_label() {
             // On the root of the chord before, it would be one harmony with that, and on the tonic
             // it is the minor tonic.
             let taken = [root(place - 1), reading.key.tonic().pitch_class()];
-            let is_free = !taken.contains(&two.pitch_class());
+            // A dominant before it would get a goal that it had not.
+            let rise = (two.pitch_class() - root(place - 1)).rem_euclid(12);
+            let is_free = !taken.contains(&two.pitch_class()) && rise != 5;
             if !(is_five && is_whole && is_free) {
                 continue;
             }
@@ -184,7 +186,7 @@ fn a_related_ii_before_a_dominant_changes_no_other_label() {
             }
         }
     }
-    assert!(tried > 30, "{tried}");
+    assert!(tried > 10, "{tried}");
 }
 
 /// A dominant that falls a fifth may be replaced by its tritone partner: that changes its label and

@@ -220,15 +220,11 @@ impl<'a> Trial<'a> {
         }
         let mut backward = vec![last; count];
         for place in (1..count).rev() {
-            let after = backward[place];
-            let mut row = [0.0; STATES];
-            for from in State::all() {
-                let ways = State::all().map(|to| {
-                    let entering = self.ground.entering(place, from, to);
-                    entering + self.own(place, to) + after[to.index()]
-                });
-                row[from.index()] = ways.fold(f64::INFINITY, f64::min);
+            let mut row = backward[place];
+            for state in State::all() {
+                row[state.index()] += self.own(place, state);
             }
+            let row = self.ground.left(place, &row);
             backward[place - 1] = row;
         }
         Paths { forward, backward }

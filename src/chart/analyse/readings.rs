@@ -35,6 +35,8 @@ pub(super) struct Ahead {
 pub(super) struct Reader<'a> {
     pub(super) harmonies: &'a Harmonies,
     pub(super) ahead: Vec<Ahead>,
+    /// The rows of each mode, by their steps.
+    rows: [[Vec<&'static Row>; 12]; 3],
 }
 
 impl<'a> Reader<'a> {
@@ -59,7 +61,13 @@ impl<'a> Reader<'a> {
             }
         };
         let ahead = harmonies.list.iter().enumerate().map(look).collect();
-        Self { harmonies, ahead }
+        let mut rows: [[Vec<&'static Row>; 12]; 3] = Default::default();
+        for mode in [Mode::Major, Mode::Minor, Mode::Blues] {
+            for row in mode.rows() {
+                rows[mode as usize][row.step as usize].push(row);
+            }
+        }
+        Self { harmonies, ahead, rows }
     }
 
     /// The cheapest reading of a harmony whose root lies so many semitones above a tonic.
@@ -97,7 +105,7 @@ impl<'a> Reader<'a> {
         for goal in mode.goals() {
             seat.applied(goal, offer);
         }
-        for row in mode.rows().filter(|row| row.step == step) {
+        for row in &self.rows[mode as usize][step as usize] {
             if let Some(cost) = seat.row(row) {
                 offer(Candidate { cost, function: row.function, role: row.role, step, goal: None });
             }
