@@ -210,7 +210,12 @@ impl Seat<'_> {
             When::NotTwo(more) if self.is_two_before(5) => Some(row.cost + more),
             When::AtRest(more) if self.is_falling() || self.has_two() => Some(row.cost + more),
             When::NotFalling(more) if self.is_falling() => Some(row.cost + more),
-            When::NotTwo(_) | When::NotFalling(_) | When::AtRest(_) => Some(row.cost),
+            When::NotResolved(more) if self.is_falling() || self.rise() == FIFTH_DOWN => {
+                Some(row.cost + more)
+            }
+            When::NotTwo(_) | When::NotFalling(_) | When::AtRest(_) | When::NotResolved(_) => {
+                Some(row.cost)
+            }
         }
     }
 
