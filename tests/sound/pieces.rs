@@ -3,7 +3,7 @@
 use quintfall::sound::{PULSES, Part, Performance, Stroke, Tempo, Track};
 
 /// Every part there is.
-pub const PARTS: [Part; 8] = [
+pub(crate) const PARTS: [Part; 8] = [
     Part::PianoRight,
     Part::PianoLeft,
     Part::Comping,
@@ -53,7 +53,7 @@ fn bar(part: Part, n: u32) -> Vec<(u32, u32, u8, u8)> {
 }
 
 /// Some parts over some bars.
-pub fn piece(parts: &[Part], quarters: f64, bars: u32) -> Performance {
+pub(crate) fn piece(parts: &[Part], quarters: f64, bars: u32) -> Performance {
     let tracks = parts.iter().map(|&part| {
         let mut strokes: Vec<Stroke> = (0..bars)
             .flat_map(|n| {
@@ -79,7 +79,7 @@ pub fn piece(parts: &[Part], quarters: f64, bars: u32) -> Performance {
 }
 
 /// The bands that are heard: their names, their parts, their tempi.
-pub fn bands() -> Vec<(String, Performance)> {
+pub(crate) fn bands() -> Vec<(String, Performance)> {
     use Part::{Bass, Brushes, Click, Comping, HiHat, PianoLeft, PianoRight, Ride};
     let mut bands = Vec::new();
     for (name, parts) in [

@@ -120,7 +120,7 @@ fn crowded(chart: &Chart, every: usize) -> Analysis {
             first_bar: 0,
             last_bar: 0,
             key,
-            is_stayed: nth % 2 == 0,
+            is_stayed: nth.is_multiple_of(2),
             near: None,
         });
         if written % 2 == 1 {
