@@ -85,6 +85,10 @@ pub(crate) fn make(errand: &ClassErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     if !may_go_on(&wrong, planned.len()) {
         return Err(told(wrong, &list.name()));
     }
+    if errand.folder == Some(Path::new("-")) {
+        let complaint = Complaint::new("a class goes to a folder, not to stdout");
+        return Err(one(complaint.mend("name a folder with -o")));
+    }
     let out = errand.folder.map_or_else(|| folder(&list.path), Path::to_owned);
     let there = check_places(&out, &planned).map_err(|error| one(error.into()))?;
     let in_spool = |error: io::Error| one(spool_full(&there, error));

@@ -8,6 +8,7 @@
 //! and `names` reads a list of names alone.
 
 mod column;
+mod edit;
 mod encoded;
 mod entry;
 mod grid;
