@@ -12,6 +12,7 @@ pub(crate) mod commission;
 mod complaints;
 pub(crate) mod errand;
 pub(crate) mod files;
+mod had;
 mod judge;
 mod keys;
 mod logo;

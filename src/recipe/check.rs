@@ -114,7 +114,8 @@ impl Recipe {
 
     /// Checks that what is left out is there, and that answers have something to answer.
     fn check_blanks(&self) -> Result<(), Complaint> {
-        if self.answers && self.leave_out.is_empty() {
+        // A review has its answers overleaf, whatever is left out.
+        if self.answers && self.leave_out.is_empty() && self.form != Form::Review {
             let complaint = Complaint::of(Field::Answers, "nothing is left out that has an answer");
             let mend = Advice::words("write ").give(Field::LeaveOut, vec!["left"]);
             return Err(complaint.mend(mend.and(" or leave the answers out")));

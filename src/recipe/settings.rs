@@ -92,13 +92,13 @@ impl Settings {
             new.seed = None;
         }
         let beats = |field| value(field).and_then(FieldValue::beats);
-        let old = i32::from(new.tempo);
+        let old = new.tempo;
         let mut new = new.at_tempo(beats(Field::Tempo), beats(Field::Goal));
-        let by = i32::from(new.tempo) - old;
         // What a drill of the file has of its own is no older than the rest of the file.
         if !self.gives(Field::Course) {
+            let tempo = new.tempo;
             for part in &mut new.course {
-                part.own.give_way(|field| self.gives(field), by);
+                part.own.give_way(|field| self.gives(field), old, tempo);
             }
         }
         new
