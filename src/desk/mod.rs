@@ -10,6 +10,7 @@ mod base;
 pub(crate) mod class;
 pub(crate) mod commission;
 mod complaints;
+mod day;
 pub(crate) mod errand;
 pub(crate) mod files;
 mod had;

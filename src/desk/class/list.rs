@@ -76,6 +76,30 @@ pub(super) fn is_toml(path: &Path) -> bool {
     path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("toml"))
 }
 
+/// The complaint about rows whose cells are told apart by another sign than those of the head: no
+/// row below has more than one cell, and by that sign each has as many as there are columns.
+fn other_separator(rest: &grid::Grid<'_>, columns: usize, name: &str) -> Option<Complaint> {
+    let rows: Vec<grid::GridRow> = rest.clone().filter(|row| !row.is_blank()).collect();
+    let first = rows.first().filter(|_| columns > 1)?;
+    if rows.iter().any(|row| row.is_open || row.cells.len() > 1) {
+        return None;
+    }
+    let own = rest.separator();
+    let other = grid::SEPARATORS.into_iter().filter(|other| *other != own).find(|other| {
+        let mut below = rest.clone().by(*other).filter(|row| !row.is_blank());
+        below.all(|row| row.cells.len() == columns)
+    })?;
+    let sign = |separator| match separator {
+        b',' => "commas",
+        b';' => "semicolons",
+        _ => "tabs",
+    };
+    let (own, other) = (sign(own), sign(other));
+    let problem = format!("cells are told apart by {other} here and by {own} in the first row");
+    let place = Place::Typed(format!("{name}, row {}", first.number));
+    Some(Complaint::new(problem).mend("write the same sign in all rows").at(place))
+}
+
 /// Reads rows of cells, of which the first that is not blank has the heads of the columns.
 fn read_cells(text: &str, name: &str) -> (Dialect, Entries) {
     let mut grid = grid::Grid::of(text);
@@ -109,6 +133,10 @@ fn read_cells(text: &str, name: &str) -> (Dialect, Entries) {
         let mend = "write the heads of the columns in the first row, such as name,keys,tempo";
         let place = at(format!("row {}", head.number));
         entries.mistakes.push(complaint.mend(mend).at(place));
+        return (dialect, entries);
+    }
+    if let Some(complaint) = other_separator(&grid, columns.len(), name) {
+        entries.mistakes.push(complaint);
         return (dialect, entries);
     }
     for row in grid {
