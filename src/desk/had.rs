@@ -21,16 +21,19 @@ impl<'a> Keyed<'a> {
     }
 }
 
-/// The keys that any drill has, each once: those of the course first, in its order.
+/// The keys that any drill has, each once: those of the course first, in its order, if any drill has
+/// them.
 pub(crate) fn keys(course: &[AskedKey], drills: &[Keyed<'_>]) -> Vec<AskedKey> {
     let asked = || drills.iter().flat_map(|drill| drill.asked(course));
+    let is_shared = drills.iter().any(|drill| drill.own.is_empty());
+    let first = if is_shared { course } else { &[] };
     let sounds = |key: &AskedKey| {
         let place = key.place_in_round();
         move |other: &AskedKey| other.place_in_round() == place
     };
     let mut keys: Vec<AskedKey> = Vec::new();
-    for key in course.iter().chain(asked()) {
-        if !keys.iter().any(sounds(key)) && asked().any(|had| sounds(key)(had)) {
+    for key in first.iter().chain(asked()) {
+        if !keys.iter().any(sounds(key)) {
             keys.push(*key);
         }
     }
@@ -77,6 +80,7 @@ mod tests {
         for (course, drills, tonics) in [
             ("C F", &[(major, ""), (major, "")][..], "C F"),
             ("C F", &[(major, "G D"), (major, "D A")], "G D A"),
+            ("C D F", &[(major, "G D"), (minor, "F")], "G D F"),
             ("C F", &[(major, ""), (major, "F D")], "C F D"),
             ("Db C", &[(minor, "")], "C# C"),
             ("Db C", &[(minor, ""), (major, "")], "Db C"),
