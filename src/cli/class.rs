@@ -130,8 +130,6 @@ impl ProgressBar {
     fn show(&self, done: usize, total: usize) {
         /// Places for signs in the bar.
         const WIDTH: usize = 30;
-        /// After how many sheets there is a line.
-        const EVERY: usize = 1000;
         if self.is_quiet {
             return;
         }
@@ -140,7 +138,7 @@ impl ProgressBar {
             let full = (WIDTH * done).checked_div(total).unwrap_or(WIDTH);
             let (full, rest) = ("#".repeat(full), ".".repeat(WIDTH - full));
             let _ = write!(io::stderr().lock(), "\r{full}{rest} {done} of {total} sheets");
-        } else if done / EVERY > self.told.swap(done, Ordering::Relaxed) / EVERY {
+        } else if is_due(self.told.swap(done, Ordering::Relaxed), done) {
             let _ = writeln!(io::stderr().lock(), "{done} of {total} sheets");
         }
     }
@@ -150,6 +148,13 @@ impl ProgressBar {
             let _ = write!(io::stderr().lock(), "\r\u{1b}[K");
         }
     }
+}
+
+/// Whether there is to be a line, from how many sheets there were before to how many there are.
+fn is_due(before: usize, done: usize) -> bool {
+    /// After how many sheets there is one.
+    const EVERY: usize = 1000;
+    done / EVERY > before / EVERY
 }
 
 fn date(text: &str) -> Result<String, String> {
@@ -162,4 +167,18 @@ fn beats(text: &str) -> Result<u16, String> {
     text.trim().parse().ok().filter(|beats| (1..=MOST).contains(beats)).ok_or_else(|| {
         format!("faster is `{text}`; write a whole number of beats from 1 to {MOST}")
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_long_list_is_seen_to_go_on() {
+        for (step, total, lines) in [(8, 999, 0), (8, 1000, 1), (7, 10_000, 10), (1500, 4500, 3)] {
+            let counts: Vec<usize> = (0..total).step_by(step).chain([total]).collect();
+            let due = counts.windows(2).filter(|pair| is_due(pair[0], pair[1])).count();
+            assert_eq!(due, lines, "{total} sheets, {step} at a time");
+        }
+    }
 }

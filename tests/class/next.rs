@@ -102,7 +102,7 @@ fn where_the_list_goes_is_told() {
     assert!(said.starts_with("kept a-next.csv, which is the same"), "{said}");
     let desk = desk.with("t.toml", "[[student]]\nname = 'Ada'\nkey = 'C'\nwent-well = true\n");
     for (list, output, message) in [
-        ("a.csv", "-", "next week's list goes to a file, not to stdout; name a file with -o"),
+        ("a.csv", "-", "next week's list goes to a file, not to stdout; name a file"),
         ("t.toml", "of/x.csv", "of/x.csv cannot be its name: the list is TOML; write of/x.toml"),
         ("a.csv", "x.toml", "x.toml cannot be its name: the list is a table (CSV); write x.csv"),
     ] {
@@ -110,7 +110,7 @@ fn where_the_list_goes_is_told() {
         assert_eq!(refusals(&desk, &args), [message]);
     }
     let said = refusals(&desk, &["class", "a.csv", "-o", "-"]);
-    assert_eq!(said, ["a class goes to a folder, not to stdout; name a folder with -o"]);
+    assert_eq!(said, ["a class goes to a folder, not to stdout; name a folder"]);
 }
 
 #[test]

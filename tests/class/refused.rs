@@ -139,7 +139,7 @@ fn names_are_the_same_however_their_letters_are_written() {
 #[test]
 fn a_list_of_names_alone_is_told_what_it_lacks_once() {
     let mend = "the list has no column keys: add one, with C or \"Eb,Ab\" in each row, or name a \
-                recipe that has them with --recipe";
+                recipe below all rows that has them";
     told("name\nAda\nBo\n", &[&format!(": a handout needs a key; {mend}")]);
     let desk = Desk::new()
         .with("a.csv", "name\nAda\nBo\n")

@@ -87,7 +87,7 @@ pub(crate) fn make(errand: &ClassErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     }
     if errand.folder == Some(Path::new("-")) {
         let complaint = Complaint::new("a class goes to a folder, not to stdout");
-        return Err(one(complaint.mend("name a folder with -o")));
+        return Err(one(complaint.mend("name a folder")));
     }
     let out = errand.folder.map_or_else(|| folder(&list.path), Path::to_owned);
     let there = check_places(&out, &planned).map_err(|error| one(error.into()))?;

@@ -148,7 +148,7 @@ fn spots<'a>(errand: &NextErrand<'a>) -> Result<ListSpots<'a>, Complaint> {
     };
     if path == Path::new("-") {
         let complaint = Complaint::new("next week's list goes to a file, not to stdout");
-        return Err(complaint.mend("name a file with -o"));
+        return Err(complaint.mend("name a file"));
     }
     if is_toml(path) != is_toml(&list.path) {
         let kind = if is_toml(&list.path) { "TOML" } else { "a table (CSV)" };

@@ -114,7 +114,7 @@ impl Class<'_> {
         }
         let mend = format!(
             "the list has no column {head}: add one, with C or \"Eb,Ab\" in each row, or name a \
-             recipe that has them with --recipe"
+             recipe below all rows that has them"
         );
         complaint.mend(mend).at(Place::of(self.list.name()))
     }
