@@ -3,12 +3,14 @@
 //! Each command turns what was typed into a line or a text for stdout, or into one error that
 //! says what is wrong, where, and how to mend it.
 
+mod chart;
 mod class;
 mod drills;
 mod error;
 mod handout;
 mod help;
 mod options;
+mod playalong;
 mod recipe;
 mod report;
 mod retempo;
@@ -48,6 +50,8 @@ enum Command {
     Handout(handout::HandoutOrder),
     Class(class::ClassOrder),
     Review(review::ReviewOrder),
+    Playalong(playalong::PlayalongOrder),
+    Chart(chart::ChartOrder),
     Retempo(retempo::RetempoOrder),
     Recipe(recipe::RecipeOrder),
     Drills(drills::DrillsOrder),
@@ -80,6 +84,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<Report, CliError>
         Some(Command::Handout(order)) => order.make(),
         Some(Command::Class(order)) => order.make(),
         Some(Command::Review(order)) => order.make(),
+        Some(Command::Playalong(order)) => order.make(),
+        Some(Command::Chart(order)) => order.make(),
         Some(Command::Retempo(order)) => order.make(),
         Some(Command::Recipe(order)) => order.show().map(Report::from),
         Some(Command::Drills(order)) => order.show().map(Report::from),
