@@ -53,6 +53,9 @@ pub enum PipelineError {
     Output(#[from] OutputError),
 }
 
+/// The keys of one drill alone, and that drill by its name and mode.
+pub(crate) type OwnKeys = (Vec<AskedKey>, [(String, Mode); 1]);
+
 /// A drill that is found and read.
 #[derive(Clone, Debug)]
 pub struct KnownDrill {
@@ -82,7 +85,7 @@ impl KnownDrill {
     }
 
     /// The keys that were asked for of this drill alone, with its name and mode.
-    pub(crate) fn asked_alone(&self) -> Option<(Vec<AskedKey>, [(String, Mode); 1])> {
+    pub(crate) fn asked_alone(&self) -> Option<OwnKeys> {
         let drill = (self.template.name.clone(), self.template.mode);
         (!self.own.keys.is_empty()).then(|| (self.own.keys.clone(), [drill]))
     }

@@ -3,13 +3,10 @@
 
 use super::errand::Origin;
 use super::keys;
-use super::pipeline::Commission;
-use crate::recipe::{AskedKey, CourseDrill, Form, Level, Recipe};
+use super::pipeline::{Commission, OwnKeys};
+use crate::recipe::{CourseDrill, Form, Level, Recipe};
 use crate::source::{Advice, RecipeField as Field};
 use crate::theory::Mode;
-
-/// The keys of one drill, and that drill by its name and mode.
-type OwnKeys = (Vec<AskedKey>, [(String, Mode); 1]);
 
 /// Most drills that are told one by one.
 const MOST_TOLD: usize = 4;
