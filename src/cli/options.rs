@@ -91,6 +91,7 @@ impl SheetOptions {
             let made = many::make(&ManyErrand {
                 form,
                 recipe: self.recipe.as_deref(),
+                also,
                 typed: &self.changes.0,
                 students,
                 force: self.force,

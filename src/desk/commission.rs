@@ -5,21 +5,22 @@ use std::path::{Path, PathBuf};
 
 use super::errand::{Errand, Origin, Pictures, Typed};
 use super::outlet::Outlet;
-use super::pipeline::{self, Commission, PipelineError, Printed};
+use super::pipeline::{self, Commission, KnownDrill, PipelineError, Printed};
 use super::place::{Spots, Taken};
+use super::pool::{self, Pool};
 use super::product::Product;
 use super::remarks::remarks;
 use super::repertoire::{Repertoire, file_name};
 use super::source::Source;
 use super::spot::Spot;
-use super::{Answer, keys, logo, naming, pool, trial};
+use super::{Answer, had, keys, logo, naming, trial};
 use crate::book::{Book, PageError};
 use crate::canvas::picture::picture;
 use crate::canvas::{Label, Page};
 use crate::drill::Course;
 use crate::output::StackPart;
 use crate::parallel;
-use crate::recipe::{Form, Recipe};
+use crate::recipe::{Form, Recipe, idle};
 use crate::source::{Advice, Complaint, Place, RecipeField as Field};
 use crate::theory::NoteName;
 use crate::typeset::{self, TextFace};
@@ -31,10 +32,11 @@ const EXAMPLE_KEY: &str = "Eb";
 pub(crate) fn make(errand: &Errand<'_>) -> Result<Answer, Complaint> {
     let source = Source::open(errand.recipe.as_deref())?;
     let origin = Origin { source: &source, typed: errand.typed };
-    let mut from = source.recipe.clone();
+    let mut pool = Pool::of(&source);
     for path in errand.also {
-        from = pool::pooled(from, Source::open(Some(path))?);
+        pool.add(&Source::open(Some(path))?);
     }
+    let from = pool.recipe(source.recipe.clone());
     let ready = Ready::new(asked(errand.form, from, origin)?, origin)?;
     let name = ready.name();
     // Pictures of a sheet that goes nowhere are no reason to begin with them, nor is anything else.
@@ -78,12 +80,26 @@ fn check_stdout(errand: &Errand<'_>) -> Result<(), Complaint> {
 /// The recipe that was asked for in a form, from one that what was typed wins over, yet to be
 /// checked.
 pub(super) fn asked(form: Form, from: Recipe, origin: Origin<'_>) -> Result<Recipe, Complaint> {
-    if form == Form::Handout && !origin.gives(Field::Keys) {
+    if let Some(field) = idle(form).iter().find(|field| origin.is_typed(**field)) {
+        let complaint =
+            Complaint::of(*field, format!("{field} changes nothing in a {}", form.word()));
+        let others = Form::ALL.iter().filter(|other| !idle(**other).contains(field));
+        let others: Vec<String> = others.map(|other| format!("a {}", other.word())).collect();
+        let others = others.join(" or ");
+        return Err(origin.located(complaint.mend(format!("leave it out, or make {others}"))));
+    }
+    let from = match form {
+        Form::Review => pool::for_review(from, origin.source.is_sheet()),
+        Form::Workbook | Form::Handout => from,
+    };
+    let recipe = Recipe { form, ..origin.typed.settings.over(from) };
+    let needs_key = recipe.shares_keys() && !origin.gives(Field::Keys);
+    if form == Form::Handout && needs_key {
         let place = origin.source.place();
         let complaint = Complaint::of(Field::Keys, "a handout needs a key").at(place);
         return Err(complaint.mend(Advice::words("write ").give(Field::Keys, EXAMPLE_KEY)));
     }
-    Ok(Recipe { form, ..origin.typed.settings.over(from) })
+    Ok(recipe)
 }
 
 /// Makes an earlier sheet anew with other beats; without an output, beside it.
@@ -125,8 +141,8 @@ impl Sketch {
     /// The same with its keys as the drills can have them. Errors if they cannot.
     pub(super) fn settled(recipe: Recipe, origin: Origin<'_>) -> Result<Self, Complaint> {
         let mut sketch = Self::new(recipe, origin)?;
-        let drills = pipeline::modes(&sketch.repertoire.known());
-        let keys = keys::settled(&sketch.recipe.keys, &drills);
+        let sharing = pipeline::sharing(&sketch.repertoire.known());
+        let keys = keys::settled(&sketch.recipe.keys, &sharing);
         sketch.recipe.keys = keys.map_err(|complaint| origin.located(complaint))?;
         Ok(sketch)
     }
@@ -141,12 +157,23 @@ impl Sketch {
         named(&self.recipe, &self.repertoire)
     }
 
-    /// The title of its one drill, or how many there are.
+    /// What it practises: its title or the titles of its drills, of many the first ones.
     pub(super) fn title(&self) -> String {
-        match self.repertoire.known().as_slice() {
-            [one] => one.template.title.clone(),
-            drills => counted(drills.len(), "drill"),
+        /// Drills that are named one by one, and how many of more.
+        const MOST: usize = 3;
+        const OF_MORE: usize = 2;
+        if let Some(title) = self.recipe.title.as_ref().filter(|_| self.recipe.is_course()) {
+            return title.clone();
         }
+        let drills = self.repertoire.known();
+        let mut titles: Vec<&str> =
+            drills.iter().map(|drill| drill.template.title.as_str()).collect();
+        let more = format!("and {} more", drills.len().saturating_sub(OF_MORE));
+        if drills.len() > MOST {
+            titles.truncate(OF_MORE);
+            titles.push(&more);
+        }
+        titles.join("; ")
     }
 
     /// Its keys in words: the tonics alone, unless all of its drills are in minor.
@@ -161,7 +188,7 @@ impl Sketch {
 }
 
 fn tonics(recipe: &Recipe, repertoire: &Repertoire) -> Vec<NoteName> {
-    keys::tonics(&recipe.keys, &pipeline::modes(&repertoire.known()))
+    had::tonics(&recipe.keys, &pipeline::keyed(&repertoire.known()))
 }
 
 fn named(recipe: &Recipe, repertoire: &Repertoire) -> PathBuf {
@@ -185,12 +212,13 @@ impl<'a> Ready<'a> {
         let Sketch { recipe, repertoire } = Sketch::new(recipe, origin)?;
         let recipe = with_picture(recipe, origin)?;
         let drills = repertoire.known();
-        let modes = pipeline::modes(&drills);
+        let sharing = pipeline::sharing(&drills);
+        let own: Vec<_> = drills.iter().filter_map(KnownDrill::asked_alone).collect();
         let commission = pipeline::commission_of(&recipe, drills).map_err(|error| match error {
             PipelineError::Keys(complaint) => located(complaint),
             error => located(Complaint::from(error).at(Place::of(origin.source.name()))),
         })?;
-        let remarks = remarks(origin, &recipe.keys, &commission.recipe, &modes);
+        let remarks = remarks(origin, &recipe, (&sharing, &own), &commission);
         Ok(Self { origin, repertoire, commission, remarks })
     }
 
@@ -311,7 +339,7 @@ impl<'a> Ready<'a> {
     /// How many drills and keys it has.
     fn amount(&self) -> String {
         let recipe = &self.commission.recipe;
-        let keys = counted(recipe.keys.len(), "key");
+        let keys = counted(self.commission.book.keys.len(), "key");
         match recipe.course.len() {
             0 => keys,
             count => format!("{}, {keys}", counted(count, "drill")),

@@ -58,6 +58,7 @@ impl From<PageError> for Complaint {
             PageError::TooLong { whose } => {
                 Self { field: whose.field(), ..Self::new(problem).mend("shorten it") }
             }
+            PageError::LongNote { .. } => Self::of(RecipeField::Note, problem).mend("shorten it"),
             PageError::InDrill { error, .. } => Self { problem, ..Self::from(*error) },
             PageError::Logo(error) => {
                 Self { problem, field: Some(RecipeField::Logo.into()), ..error.into() }

@@ -3,8 +3,15 @@
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
+use unicode_normalization::UnicodeNormalization as _;
+use unicode_normalization::char::is_combining_mark;
+
+use super::day;
 use super::product::Product;
-use crate::recipe::{Form, Hands, Recipe};
+use crate::recipe::fields::row;
+use crate::recipe::{Form, Hands, Recipe, WriteIn};
+use crate::source::RecipeField as Field;
+use crate::source::word::choice;
 use crate::theory::{Key, NoteName};
 
 /// Most bytes of a name before its number and its ending. Most file systems hold 255 bytes, some
@@ -16,15 +23,15 @@ const MOST_KEYS: usize = 6;
 const ALL_KEYS: usize = 12;
 
 /// The name of a sheet: form, drill, the keys by their `tonics` unless it is a workbook of all
-/// twelve, student, a hand that plays alone, and the tempo, which comes last, where `at_tempo`
-/// finds it again.
+/// twelve, student, a hand that plays alone, what is left out to be written in, and the tempo, which
+/// comes last, where `at_tempo` finds it again.
 pub(crate) fn name(recipe: &Recipe, drill: &str, tonics: &[NoteName]) -> PathBuf {
     let hand = match recipe.hands {
         Hands::Together => "",
         Hands::Right => "-right-hand",
         Hands::Left => "-left-hand",
     };
-    let end = format!("{hand}-{}", recipe.tempo);
+    let end = format!("{hand}{}-{}", partial(recipe), recipe.tempo);
     let tells_all = recipe.form == Form::Handout;
     let start = start(recipe, (recipe.form.word(), drill), (tonics, tells_all), end.len());
     PathBuf::from(format!("{start}{end}.{}", Product::Pdf.row().ending))
@@ -114,12 +121,47 @@ pub(super) fn folder(student: &str) -> String {
     if is_device { format!("{name}-") } else { name }
 }
 
-/// Letters and digits, with hyphens for what stands between them.
+/// Letters and digits, with hyphens for what stands between them. Letters are composed, so that a
+/// name is one name however it was typed.
 pub(super) fn safe(word: &str) -> String {
-    let hyphened: String =
-        word.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
-    let parts: Vec<&str> = hyphened.split('-').filter(|part| !part.is_empty()).collect();
-    parts.join("-")
+    let mut safe = String::new();
+    let mut after_letter = false;
+    for c in word.nfc() {
+        // Not every letter with a mark is a sign of its own.
+        let is_mark = after_letter && is_combining_mark(c);
+        if c.is_alphanumeric() || is_mark {
+            safe.push(c);
+            after_letter = true;
+        } else {
+            if after_letter {
+                safe.push('-');
+            }
+            after_letter = false;
+        }
+    }
+    safe.truncate(safe.trim_end_matches('-').len());
+    safe
+}
+
+/// What a day is called in the name of a file: year, month and day, so that names stand in the order
+/// of their days, where the day is plain from how it is written; else as it is written.
+pub(super) fn day(text: &str) -> String {
+    day::iso(text).unwrap_or_else(|| safe(text))
+}
+
+/// What is left out of a sheet, to be written in.
+fn partial(recipe: &Recipe) -> String {
+    let word = |part: &WriteIn| {
+        let named =
+            row(Field::LeaveOut).words().iter().find(|word| choice::<WriteIn>(word) == Some(*part));
+        named.copied().unwrap_or_default()
+    };
+    let parts: Vec<&str> = recipe.leave_out.iter().map(word).collect();
+    match parts.as_slice() {
+        [] => String::new(),
+        parts if recipe.answers => format!("-without-{}-answers", parts.join("-")),
+        parts => format!("-without-{}", parts.join("-")),
+    }
 }
 
 /// At most `most` bytes of a name, in whole characters.
@@ -153,6 +195,22 @@ mod tests {
         recipe.hands = Hands::Right;
         let name = "handout-on-the-beat-Eb-F-sharp-right-hand-60.pdf";
         assert_eq!(named(&recipe, "on-the-beat"), name);
+    }
+
+    #[test]
+    fn a_partial_sheet_has_a_name_of_its_own() {
+        let mut recipe =
+            Recipe { leave_out: vec![WriteIn::Left, WriteIn::Symbols], ..Recipe::default() };
+        assert_eq!(named(&recipe, "pushed"), "workbook-pushed-without-left-symbols-80.pdf");
+        recipe.answers = true;
+        assert_eq!(named(&recipe, "pushed"), "workbook-pushed-without-left-symbols-answers-80.pdf");
+    }
+
+    #[test]
+    fn a_name_is_one_name_however_it_is_typed() {
+        assert_eq!(folder("A\u{308}nne"), "\u{c4}nne");
+        assert_eq!(safe("Jose\u{301} x\u{302}y"), "Jos\u{e9}-x\u{302}y");
+        assert_eq!(safe("\u{301} A\u{a0}B -- c."), "A-B-c");
     }
 
     #[test]

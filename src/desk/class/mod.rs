@@ -4,10 +4,11 @@
 //! The bytes of a list are `encoded` text, a `grid` of cells or `tables` in TOML; either way a
 //! `list` has an `entry` for each student, whose cells stand in a known `column`. A `row` says what is asked for; the
 //! `plan` finds out what is wrong before a note is made; `make` fills a `spool` and puts what is in
-//! it in its places. `next` writes the list of next week,
-//! and `names` reads a list of names alone.
+//! it in its places. `next` writes the list of next week by way of `edit`, which changes cells and
+//! leaves all else as it stands, and `names` reads a list of names alone.
 
 mod column;
+mod edit;
 mod encoded;
 mod entry;
 mod grid;
