@@ -42,13 +42,18 @@ impl ClassList {
     /// Errors if it is no text.
     pub(crate) fn read(path: &Path) -> Result<Self, Complaint> {
         let (text, encoding) = encoded::read(path)?;
+        Ok(Self::of(path, text, encoding))
+    }
+
+    /// The list in a text of the file at a path.
+    pub(crate) fn of(path: &Path, text: String, encoding: Encoding) -> Self {
         let name = path.display().to_string();
         let is_toml = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("toml"));
         let (dialect, entries) = match is_toml {
             true => (Dialect::Tables, tables::read(&text, &name)),
             false => read_cells(&text, &name),
         };
-        Ok(Self { path: path.to_owned(), text, encoding, dialect, entries })
+        Self { path: path.to_owned(), text, encoding, dialect, entries }
     }
 
     /// Its file in words.

@@ -7,10 +7,10 @@
 //! it in its places. `next` writes the list of next week,
 //! and `names` reads a list of names alone.
 
-mod column;
-mod encoded;
+pub(in crate::desk) mod column;
+pub(in crate::desk) mod encoded;
 mod entry;
-mod grid;
+pub(in crate::desk) mod grid;
 pub(crate) mod list;
 pub(crate) mod make;
 pub(crate) mod names;

@@ -30,7 +30,7 @@ pub(crate) struct NextErrand<'a> {
 }
 
 /// A change of a list: what takes the place of a piece of its text.
-type Change = (Range<usize>, String);
+pub(in crate::desk) type Change = (Range<usize>, String);
 
 /// What became of the students.
 #[derive(Default)]
@@ -144,7 +144,7 @@ fn cell_change(dialect: Dialect, text: &str, entry: &Entry, tempo: &str) -> Opti
 }
 
 /// A word as it is written in the place of an old one.
-fn written(dialect: Dialect, old: &str, word: &str) -> String {
+pub(in crate::desk) fn written(dialect: Dialect, old: &str, word: &str) -> String {
     match dialect {
         Dialect::Cells { separator } => grid::written(word, separator, old.starts_with('"')),
         Dialect::Tables if old.starts_with(['"', '\'']) => {
@@ -158,7 +158,7 @@ fn written(dialect: Dialect, old: &str, word: &str) -> String {
 }
 
 /// A text with all changes made.
-fn changed(text: &str, mut changes: Vec<Change>) -> String {
+pub(in crate::desk) fn changed(text: &str, mut changes: Vec<Change>) -> String {
     changes.sort_by_key(|(span, _)| span.start);
     let (mut new, mut end) = (String::with_capacity(text.len() + changes.len()), 0);
     for (span, word) in changes {
