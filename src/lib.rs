@@ -20,3 +20,4 @@ pub mod sound;
 pub mod source;
 pub mod theory;
 pub mod typeset;
+mod window;

@@ -4,6 +4,7 @@
 //! says what is wrong, where, and how to mend it.
 
 mod class;
+mod desk;
 mod drills;
 mod error;
 mod handout;
@@ -47,6 +48,7 @@ enum Command {
     Workbook(workbook::WorkbookOrder),
     Handout(handout::HandoutOrder),
     Class(class::ClassOrder),
+    Desk(desk::DeskOrder),
     Review(review::ReviewOrder),
     Retempo(retempo::RetempoOrder),
     Recipe(recipe::RecipeOrder),
@@ -79,6 +81,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<Report, CliError>
         Some(Command::Workbook(order)) => order.make(),
         Some(Command::Handout(order)) => order.make(),
         Some(Command::Class(order)) => order.make(),
+        Some(Command::Desk(order)) => order.serve(),
         Some(Command::Review(order)) => order.make(),
         Some(Command::Retempo(order)) => order.make(),
         Some(Command::Recipe(order)) => order.show().map(Report::from),

@@ -61,6 +61,11 @@ impl<'a> View<'a> {
         &self.0.remarks
     }
 
+    /// The tempi from the first one to the goal, of its first drill.
+    pub(crate) fn rungs(&self) -> Vec<u16> {
+        self.0.course().exercises.first().map(crate::drill::Exercise::rungs).unwrap_or_default()
+    }
+
     /// How much a sheet of so many pages is.
     pub(crate) fn about(&self, pages: usize) -> String {
         self.0.about(pages)
