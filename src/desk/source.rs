@@ -42,7 +42,14 @@ impl Source {
     pub(crate) fn open(path: Option<&Path>) -> Result<Self, Complaint> {
         let Some(path) = path else {
             let (recipe, given) = (Recipe::default(), Settings::default());
-            return Ok(Self { recipe, path: None, toml: None, given, bases: Vec::new(), is_closed: false });
+            return Ok(Self {
+                recipe,
+                path: None,
+                toml: None,
+                given,
+                bases: Vec::new(),
+                is_closed: false,
+            });
         };
         let bytes = files::read(path, LARGEST_SHEET)?;
         let named_pdf = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("pdf"));
@@ -55,7 +62,14 @@ impl Source {
             bases.iter().rev().fold(Recipe::default(), |recipe, base| base.given.over(recipe));
         let Written { toml, given, .. } = own;
         let recipe = given.over(default);
-        Ok(Self { recipe, path: Some(path.to_owned()), toml: Some(toml), given, bases, is_closed: false })
+        Ok(Self {
+            recipe,
+            path: Some(path.to_owned()),
+            toml: Some(toml),
+            given,
+            bases,
+            is_closed: false,
+        })
     }
 
     /// A recipe of what was chosen, which opens no files.

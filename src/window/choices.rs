@@ -96,6 +96,7 @@ fn drills() -> Result<Vec<Value>, Vec<crate::source::Complaint>> {
 
 /// The twelve keys in falling fifths, as they are asked for and as they are shown.
 fn round(spelling: Spelling) -> Vec<Value> {
-    let key = |key: AskedKey| json!({ "key": key.tonic().plain(), "shown": key.tonic().to_string() });
+    let key =
+        |key: AskedKey| json!({ "key": key.tonic().plain(), "shown": key.tonic().to_string() });
     AskedKey::round(spelling).into_iter().map(key).collect()
 }

@@ -58,8 +58,10 @@ pub(super) fn table(_: &State, asked: &Map<String, Value>) -> Made {
     };
     let wrong = wrong.iter().map(|one| {
         let (row, head) = one.cell;
-        json!({ "row": row, "head": head, "words": words::sentence(&one.complaint),
-            "place": one.complaint.place.to_string() })
+        let mut fault = words::fault(&one.complaint);
+        fault["row"] = json!(row);
+        fault["head"] = json!(head);
+        fault
     });
     Ok(good(&json!({
         "text": changed,

@@ -26,7 +26,11 @@ const HEADERS: [(&str, &str); 7] = [
 ];
 
 /// An answer.
-pub(super) fn reply(status: StatusCode, kind: &'static str, body: impl Into<Bytes>) -> Response<Bytes> {
+pub(super) fn reply(
+    status: StatusCode,
+    kind: &'static str,
+    body: impl Into<Bytes>,
+) -> Response<Bytes> {
     let mut response = Response::new(body.into());
     *response.status_mut() = status;
     let headers = response.headers_mut();

@@ -80,7 +80,7 @@ impl Window {
         let served = runtime.block_on(async {
             let listener = tokio::net::TcpListener::from_std(self.listener).map_err(failed)?;
             tokio::spawn(accept(listener, Arc::clone(&self.state), Arc::new(pages)));
-            all_closed(&mut watched).await;
+            all_closed(&mut watched, GRACE).await;
             Ok(())
         });
         // Whoever still waits for an answer has gone.
@@ -104,7 +104,7 @@ fn cannot_listen(port: Option<u16>, error: &io::Error) -> Complaint {
 }
 
 /// Waits until a page was open and none has been for a while.
-async fn all_closed(pages: &mut watch::Receiver<usize>) {
+async fn all_closed(pages: &mut watch::Receiver<usize>, grace: Duration) {
     if pages.wait_for(|count| *count > 0).await.is_err() {
         return;
     }
@@ -112,7 +112,7 @@ async fn all_closed(pages: &mut watch::Receiver<usize>) {
         if pages.wait_for(|count| *count == 0).await.is_err() {
             return;
         }
-        let again = timeout(GRACE, pages.wait_for(|count| *count > 0)).await;
+        let again = timeout(grace, pages.wait_for(|count| *count > 0)).await;
         if again.is_err() {
             return;
         }
@@ -180,16 +180,20 @@ async fn served(
     };
     let stays = head.uri.path() == STAY;
     let request = Request::from_parts(head, body);
-    let answered = tokio::task::spawn_blocking(move || answer(&state, request)).await;
-    let response = answered.unwrap_or_else(|_| {
-        let words = "something is wrong with the program here; choose otherwise, and tell its makers";
-        refusal(StatusCode::INTERNAL_SERVER_ERROR, words)
-    });
+    let response = apart(move || answer(&state, request)).await;
     if stays && response.status() == StatusCode::OK {
         pages.send_modify(|count| *count += 1);
         return response.map(|_| Reply::Open(OpenPage(pages)));
     }
     response.map(|bytes| Reply::Whole(Full::new(bytes)))
+}
+
+/// Makes an answer on another thread.
+async fn apart(make: impl FnOnce() -> Response<Bytes> + Send + 'static) -> Response<Bytes> {
+    tokio::task::spawn_blocking(make).await.unwrap_or_else(|_| {
+        let words = "something is wrong with the program; choose otherwise, and tell its makers";
+        refusal(StatusCode::INTERNAL_SERVER_ERROR, words)
+    })
 }
 
 /// A refusal after which the connection ends, since the rest of the request is not read.
@@ -236,5 +240,51 @@ impl Body for Reply {
             Self::Whole(bytes) => bytes.size_hint(),
             Self::Open(_) => hyper::body::SizeHint::new(),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn runtime() -> tokio::runtime::Runtime {
+        tokio::runtime::Builder::new_current_thread().enable_time().build().unwrap()
+    }
+
+    #[test]
+    fn an_answer_that_panics_ends_nothing_but_itself() {
+        let response = runtime().block_on(apart(|| panic!("on purpose")));
+        assert_eq!(response.status(), StatusCode::INTERNAL_SERVER_ERROR);
+        assert!(response.headers().contains_key("content-security-policy"));
+    }
+
+    #[test]
+    fn it_ends_once_the_last_page_has_been_closed_for_a_while() {
+        let grace = Duration::from_millis(60);
+        runtime().block_on(async {
+            let (pages, mut watched) = watch::channel(0);
+            let pages = Arc::new(pages);
+            // Before the first page there is nothing to end for.
+            assert!(timeout(3 * grace, all_closed(&mut watched, grace)).await.is_err());
+            let open = |pages: &Arc<watch::Sender<usize>>| {
+                pages.send_modify(|count| *count += 1);
+                OpenPage(Arc::clone(pages))
+            };
+            let (first, second) = (open(&pages), open(&pages));
+            drop(first);
+            assert!(timeout(3 * grace, all_closed(&mut watched, grace)).await.is_err());
+            // A page that is loaded anew is away for a moment.
+            drop(second);
+            let again = open(&pages);
+            assert!(timeout(3 * grace, all_closed(&mut watched, grace)).await.is_err());
+            let ended = timeout(10 * grace, all_closed(&mut watched, grace));
+            let closed = async move {
+                sleep(grace / 4).await;
+                drop(again);
+            };
+            let task = tokio::task::LocalSet::new();
+            task.spawn_local(closed);
+            assert!(task.run_until(ended).await.is_ok());
+        });
     }
 }

@@ -86,7 +86,8 @@ pub(super) fn pdf(_: &State, asked: &Map<String, Value>) -> Made {
 
 /// The recipe as a text.
 pub(super) fn recipe(_: &State, asked: &Map<String, Value>) -> Made {
-    let toml = |view: &View<'_>| Ok(good(&json!({ "text": without_library(view.recipe()).to_toml() })));
+    let toml =
+        |view: &View<'_>| Ok(good(&json!({ "text": without_library(view.recipe()).to_toml() })));
     with_view(asked, toml)
 }
 

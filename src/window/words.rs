@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use crate::recipe::fields::{FieldKind, row};
-use crate::source::{Advice, Complaint, Field, Part, RecipeField, plain};
+use crate::source::{Advice, Complaint, Field, Part, Place, RecipeField, plain};
 
 /// What a field is called on the page.
 pub(super) fn label(field: RecipeField) -> String {
@@ -18,7 +18,12 @@ pub(super) fn fault(complaint: &Complaint) -> Value {
         Some(Field::RecipeField(field)) => Some(field.name()),
         _ => None,
     };
-    json!({ "field": field, "line": complaint.line(), "words": sentence(complaint) })
+    let place = match &complaint.place {
+        Place::Typed(place) => Some(place),
+        Place::Untold | Place::Text { .. } => None,
+    };
+    let words = sentence(complaint);
+    json!({ "field": field, "line": complaint.line(), "place": place, "words": words })
 }
 
 /// A complaint in a sentence: what and how to mend it, since it is told where it is.

@@ -124,7 +124,8 @@ mod tests {
 
     #[test]
     fn every_mistake_is_told_at_its_field() {
-        let choices = r#"{"tempo": "fast", "paper": "b5", "keys": ["C", "H"], "slip": "x", "no": 1}"#;
+        let choices =
+            r#"{"tempo": "fast", "paper": "b5", "keys": ["C", "H"], "slip": "x", "no": 1}"#;
         let wrong = typed(&object(choices)).unwrap_err();
         let mut fields: Vec<&str> =
             wrong.iter().map(|one| one.field.map_or("", |field| field.name())).collect();

@@ -48,7 +48,8 @@ impl Memory {
     pub(crate) fn recalled(&self) -> Kept {
         let Some(path) = &self.0 else { return Kept::Nothing };
         let spoilt = |problem: &str| {
-            let problem = format!("what was chosen last time is lost: {}: {problem}", path.display());
+            let problem =
+                format!("what was chosen last time is lost: {}: {problem}", path.display());
             Kept::Spoilt(Complaint::new(problem).mend("nothing need be done, it is written anew"))
         };
         match fs::metadata(path) {

@@ -86,7 +86,8 @@ impl<'a> Roll<'a> {
     /// The list in a text of a file of that name, over what rows leave open.
     pub(crate) fn of(name: &str, text: &str, base: Source, day: Option<Day<'a>>) -> Self {
         // Its name stands in those of its sheets, and leads nowhere.
-        let path = Path::new(name).file_name().map_or_else(|| PathBuf::from("class.csv"), PathBuf::from);
+        let path =
+            Path::new(name).file_name().map_or_else(|| PathBuf::from("class.csv"), PathBuf::from);
         let encoding = crate::desk::class::encoded::Encoding::Utf8 { mark: false };
         let list = ClassList::of(&path, text.to_owned(), encoding);
         Self { class: Class { list, base, day } }
@@ -95,7 +96,8 @@ impl<'a> Roll<'a> {
     /// It as a table, with all that is wrong with it.
     pub(crate) fn table(&self) -> RollTable {
         let list = &self.class.list;
-        let is_used = |column: &Column| list.entries.rows.iter().any(|row| row.cell(*column).is_some());
+        let is_used =
+            |column: &Column| list.entries.rows.iter().any(|row| row.cell(*column).is_some());
         let columns: Vec<Column> = match &list.entries.columns {
             Some(columns) => columns.clone(),
             None => Column::all().filter(is_used).collect(),
@@ -219,7 +221,9 @@ impl<'a> Roll<'a> {
     pub(crate) fn made(self) -> Result<(Vec<u8>, Vec<Advice>), Vec<Complaint>> {
         let students = self.class.list.entries.rows.len();
         if students > MOST_STUDENTS {
-            let problem = format!("the list has {students} students, and {MOST_STUDENTS} can be made at once here");
+            let problem = format!(
+                "the list has {students} students, and {MOST_STUDENTS} can be made at once here"
+            );
             let complaint = Complaint::new(problem).mend("part it, or make it by a command");
             return Err(vec![complaint]);
         }

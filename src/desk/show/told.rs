@@ -75,9 +75,8 @@ fn type_of(block: &Block) -> String {
             },
             _ => continue,
         };
-        let is_apart = |(x, y): (f64, f64)| {
-            (at.x - x).abs() > GAP * size || (at.y - y).abs() > size / 2.0
-        };
+        let is_apart =
+            |(x, y): (f64, f64)| (at.x - x).abs() > GAP * size || (at.y - y).abs() > size / 2.0;
         if end.is_some_and(is_apart) && !words.ends_with(' ') {
             words.push(' ');
         }

@@ -147,9 +147,10 @@ export function classView(failed) {
         const input = el("input", {
           "aria-label": `${key} of ${name}`, "data-cell": `${index} ${key}`, value: words, autocomplete: "off",
           "aria-invalid": wrong.length ? "true" : null, "aria-describedby": wrong.length ? id : null,
-          size: String(Math.min(24, Math.max(5, words.length))),
           onchange: (event) => edit(`cell ${index} ${key}`, { row: index, head: key, words: event.target.value }),
         });
+        // As wide as its words, in the width of a figure.
+        input.style.width = `${Math.min(26, Math.max(5, words.length)) + 2}ch`;
         const fault = wrong.length ? el("p", { class: "fault", id }, wrong.map((one) => one.words).join(" ")) : null;
         return el("td", {}, input, fault);
       });

@@ -145,7 +145,7 @@ function sheetView(known) {
       state.several = false;
       state.course = false;
       state.page = 0;
-    })),
+    }), { id: "anew" }),
   ];
   const desk = paper((page) => look((state) => { state.page = page; }), acts);
   document.getElementById("sheet-paper").append(desk.node);

@@ -133,7 +133,8 @@ const lineOf = (key) => new RegExp(`^(${key} *= *)(.*)$`, "m");
 /** What a text gives a field, as it is typed: lists without their signs. */
 function read(text, key) {
   const found = text.match(lineOf(key))?.[2].trim();
-  if (!found) return "";
+  // A passage says its chords in one of two ways.
+  if (!found) return key === "degrees" ? read(text, "progression") : "";
   try {
     const value = JSON.parse(found);
     if (!Array.isArray(value)) return String(value);
@@ -154,6 +155,8 @@ function written(text, key, words) {
     value = all.length === 1 ? all[0] : `[${all.join(", ")}]`;
   } else if (items.length > 1 && ["figure", "voicing"].includes(key)) value = `[${items.map(quoted).join(", ")}]`;
   else value = quoted(words);
+  const instead = key === "degrees" && !lineOf(key).test(text) ? "progression" : key;
+  if (instead !== key && lineOf(instead).test(text)) return text.replace(lineOf(instead), () => `${key} = ${value}`);
   if (lineOf(key).test(text)) return text.replace(lineOf(key), (_, before) => before + value);
   const isWhole = ["name", "title", "about"].includes(key);
   const line = `${key} = ${value}\n`;
