@@ -105,7 +105,7 @@ pub(super) fn admitted(
 ) -> Result<u64, Box<Response<Bytes>>> {
     let path = head.uri.path();
     let is_piece = head.method == Method::GET && piece(path).is_some();
-    let limit = if is_piece { 0 } else { route(path).map_or(0, |route| route.limit) };
+    let limit = if is_piece { 0 } else { route(path).map_or(SMALL, |route| route.limit) };
     guard::check(state, head, !is_piece, limit)?;
     Ok(limit)
 }

@@ -53,13 +53,13 @@ pub(super) fn good(value: &Value) -> Response<Bytes> {
 
 /// A refusal of the request itself, in a sentence.
 pub(super) fn refusal(status: StatusCode, words: &str) -> Response<Bytes> {
-    json_of(status, &json!({ "faults": [{ "words": words }] }))
+    json_of(status, &json!({ "refused": [{ "words": words }] }))
 }
 
-/// What cannot be made of what was chosen.
+/// What cannot be made of what was chosen: an answer as good as any, of which no browser complains.
 pub(super) fn faults(wrong: &[Complaint]) -> Response<Bytes> {
     let faults: Vec<Value> = wrong.iter().map(words::fault).collect();
-    json_of(StatusCode::UNPROCESSABLE_ENTITY, &json!({ "faults": faults }))
+    good(&json!({ "refused": faults }))
 }
 
 /// An answer or what is wrong.

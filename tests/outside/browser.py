@@ -210,6 +210,12 @@ def an_earlier_sheet(page):
     until("a refusal", lambda: "junk.bin is no sheet" in page.text("#notice"))
     page.drop("empty.pdf", b"")
     until("a refusal", lambda: "empty.pdf is empty" in page.text("#notice"))
+    page.run(
+        """const data = new DataTransfer();
+        data.items.add(new File([new Uint8Array(17 * 1024 * 1024)], "large.pdf"));
+        document.dispatchEvent(new DragEvent("drop", {dataTransfer: data, bubbles: true, cancelable: true}));"""
+    )
+    until("a refusal", lambda: "large.pdf is larger than 16 MiB" in page.text("#notice"))
     page.click("#notice button")
 
 

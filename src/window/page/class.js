@@ -26,8 +26,8 @@ export function classView(failed) {
         state.list = { ...state.list, name: "class.csv", text: EMPTY, row: 0 };
       }), { id: "begin-list" })));
 
-  const faults = el("ul", { class: "faults", "aria-label": "What is wrong with the list", role: "status" });
-  const said = el("ul", { class: "remarks", role: "status" });
+  const faults = el("ul", { class: "faults" });
+  const said = el("ul", { class: "remarks" });
   const head = el("tr");
   const body = el("tbody");
   const rows = el("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "The list" },
@@ -90,7 +90,7 @@ export function classView(failed) {
   ], "The student's sheet");
   const whose = el("h2", {});
   const work = el("div", { class: "pair even" },
-    el("div", { class: "list" }, tools, faults, said, rows),
+    el("div", { class: "list" }, tools, el("div", { role: "status" }, faults, said), rows),
     el("div", { class: "desk" }, whose, desk.node));
   place.append(start, work);
 
@@ -150,13 +150,13 @@ export function classView(failed) {
           onchange: (event) => edit(`cell ${index} ${key}`, { row: index, head: key, words: event.target.value }),
         });
         // As wide as its words, in the width of a figure.
-        input.style.width = `${Math.min(26, Math.max(5, words.length)) + 2}ch`;
+        input.style.width = `${Math.min(26, Math.max(5, words.length)) + 4}ch`;
         const fault = wrong.length ? el("p", { class: "fault", id }, wrong.map((one) => one.words).join(" ")) : null;
         return el("td", {}, input, fault);
       });
       const isShown = index === now().list.row;
       const look_ = button(row.sheet ? "Look" : "Not yet", () => look((state) => { state.list.row = index; }), {
-        "aria-label": `Look at the sheet of ${name}`, "aria-pressed": String(isShown), disabled: !row.sheet,
+        "aria-label": row.sheet ? `Look at the sheet of ${name}` : `Not yet: the sheet of ${name}`, "aria-pressed": String(isShown), disabled: !row.sheet,
       });
       return el("tr", { class: isShown ? "shown" : null }, cells, el("td", {}, look_));
     }));

@@ -38,11 +38,13 @@ export async function make(what, recipe = {}, kind = "json") {
   } catch {
     throw new Gone("the program has ended");
   }
-  if (response.ok) return response[kind]();
-  const answer = await response.json().catch(() => ({}));
-  const faults = answer.faults ?? [{ words: "Something went wrong; try again." }];
-  if (response.status === 401) throw new Gone(faults[0].words);
-  throw new Faults(faults);
+  const isJson = (response.headers.get("content-type") ?? "").startsWith("application/json");
+  if (response.ok && kind === "blob" && !isJson) return response.blob();
+  const answer = await response.json().catch(() => null);
+  const refused = answer?.refused ?? (response.ok ? null : [{ words: "Something went wrong; try again." }]);
+  if (response.status === 401) throw new Gone(refused[0].words);
+  if (refused) throw new Faults(refused);
+  return answer;
 }
 
 /** Tells the program that this page is open for as long as it is; `ended` is called when the program

@@ -1,6 +1,7 @@
 // What is chosen, in every view, with all that it was before: undo, redo, and what outlives the page.
 
-import { make } from "./engine.js";
+import { Faults, make } from "./engine.js";
+import { notice } from "./parts.js";
 
 const KEY = "quintfall-state";
 const MOST = 200;
@@ -23,6 +24,7 @@ let future = [];
 let last = { tag: "", at: 0 };
 let listeners = [];
 let keeping = 0;
+let isTold = false;
 
 export const now = () => state;
 export const canUndo = () => past.length > 0;
@@ -40,8 +42,15 @@ function changed() {
     // A large picture may have no room there; the program keeps what was chosen too.
   }
   clearTimeout(keeping);
-  keeping = setTimeout(() => make("keep", { state }).catch(() => {}), 600);
+  keeping = setTimeout(() => make("keep", { state }).catch(lost), 600);
   for (const act of listeners) act(state);
+}
+
+/** Says once that choices cannot be kept for the next time. That the program has ended is told anyway. */
+function lost(error) {
+  if (!(error instanceof Faults) || isTold) return;
+  isTold = true;
+  notice(`What you choose cannot be kept for the next time: ${error.message}`);
 }
 
 /** Changes what is chosen. `tag` names what is changed, so that a word typed is one change. */

@@ -47,7 +47,7 @@ export function ownView(known, failed) {
       el("p", { class: "help", id: `own-help-${key}` }, help));
     return { key, input, node };
   });
-  const faults = el("ul", { class: "faults", id: "own-faults", role: "status" });
+  const faults = el("ul", { class: "faults", id: "own-faults" });
   const said = el("p", { class: "about", role: "status" });
   const use = button("Use it on the sheet", () => {
     if (!judged?.name) return;
@@ -67,7 +67,7 @@ export function ownView(known, failed) {
     el("div", { class: "field" }, el("label", { for: "own-from" }, "Begin with one of the library"), from),
     el("fieldset", {}, el("legend", {}, "The drill and its first passage"), el("div", { class: "grid" }, inputs.map((one) => one.node))),
     el("div", { class: "field" }, el("label", { for: "own-text" }, "The whole text"), text),
-    faults, said, el("div", { class: "row" }, use, keep));
+    el("div", { role: "status" }, faults), said, el("div", { class: "row" }, use, keep));
 
   const papers = ["In C", "In the hardest key"].map((name) => ({ head: el("h2", {}, name), desk: paper(() => {}, [], name) }));
   document.getElementById("own-paper").append(...papers.flatMap(({ head, desk }) => [head, desk.node]));
@@ -112,7 +112,9 @@ export function ownView(known, failed) {
         if (text.value !== state.own.text) text.value = state.own.text;
       }
       for (const { key, input } of inputs) {
-        if (document.activeElement !== input) input.value = read(state.own.text, key);
+        const words = read(state.own.text, key);
+        input.disabled = words === null;
+        if (document.activeElement !== input) input.value = words ?? "see the whole text";
       }
       if (state.own.text.trim()) {
         ask({ text: state.own.text });
@@ -127,38 +129,40 @@ export function ownView(known, failed) {
   };
 }
 
-/** The line of a field: its first one, so that a passage's is that of the first passage. */
-const lineOf = (key) => new RegExp(`^(${key} *= *)(.*)$`, "m");
+/** The line of a field: its first one, so that a passage's is that of the first passage. What stands
+ *  before its value, the value, and a comment behind it. */
+const lineOf = (key) => new RegExp(`^(${key} *= *)("(?:[^"\\\\]|\\\\.)*"|[^#\\n"]*(?:"[^"\\n]*"[^#\\n"]*)*?)( *#.*)?$`, "m");
 
-/** What a text gives a field, as it is typed: lists without their signs. */
+/** Fields whose items stand with blanks between them; those of others are told apart by a stroke. */
+const BLANKS = ["degrees", "beats"];
+
+/** What a text gives a field, as it is typed: lists without their signs. Nothing where it is written
+ *  over several lines, which no line to type in can show. */
 function read(text, key) {
   const found = text.match(lineOf(key))?.[2].trim();
   // A passage says its chords in one of two ways.
-  if (!found) return key === "degrees" ? read(text, "progression") : "";
+  if (!found) return key === "degrees" && !text.match(/^degrees *=/m) ? read(text, "progression") : "";
   try {
     const value = JSON.parse(found);
-    if (!Array.isArray(value)) return String(value);
-    return key === "degrees" || key === "beats" ? value.join(" ") : value.join(" | ");
+    return Array.isArray(value) ? value.join(BLANKS.includes(key) ? " " : " | ") : String(value);
   } catch {
-    return found;
+    return found.startsWith("[") ? null : found;
   }
 }
 
 /** A text with a field given what was typed. */
 function written(text, key, words) {
-  const quoted = (word) => JSON.stringify(word);
-  let value;
-  const items = words.split(key === "degrees" || key === "beats" ? /[\s,]+/ : /\s*\|\s*/).filter((one) => one !== "");
-  if (key === "degrees") value = `[${items.map(quoted).join(", ")}]`;
-  else if (key === "beats") {
-    const all = items.map((one) => (/^[0-9.]+$/.test(one) ? one : quoted(one)));
-    value = all.length === 1 ? all[0] : `[${all.join(", ")}]`;
-  } else if (items.length > 1 && ["figure", "voicing"].includes(key)) value = `[${items.map(quoted).join(", ")}]`;
-  else value = quoted(words);
-  const instead = key === "degrees" && !lineOf(key).test(text) ? "progression" : key;
-  if (instead !== key && lineOf(instead).test(text)) return text.replace(lineOf(instead), () => `${key} = ${value}`);
-  if (lineOf(key).test(text)) return text.replace(lineOf(key), (_, before) => before + value);
-  const isWhole = ["name", "title", "about"].includes(key);
+  const items = words.split(BLANKS.includes(key) ? /[\s,]+/ : /\s*\|\s*/).filter((one) => one !== "");
+  const one = (word) => (BLANKS.includes(key) && /^[0-9]+(\.[0-9]+)?$/.test(word) ? word : JSON.stringify(word));
+  const isList = key === "degrees" || (items.length > 1 && ["beats", "figure", "voicing"].includes(key));
+  let value = JSON.stringify(words);
+  if (isList) value = `[${items.map(one).join(", ")}]`;
+  else if (key === "beats") value = one(items[0] ?? "");
+  const old = key === "degrees" && !/^degrees *=/m.test(text) ? "progression" : key;
+  if (lineOf(old).test(text)) {
+    return text.replace(lineOf(old), (_, before, __, comment) => `${old === key ? before : `${key} = `}${value}${comment ? `  ${comment.trim()}` : ""}`);
+  }
   const line = `${key} = ${value}\n`;
-  return isWhole ? line + text : text.includes("[[passage]]") ? text.replace("[[passage]]\n", `[[passage]]\n${line}`) : `${text}\n[[passage]]\n${line}`;
+  if (["name", "title", "about"].includes(key)) return line + text;
+  return text.includes("[[passage]]\n") ? text.replace("[[passage]]\n", `[[passage]]\n${line}`) : `${text}\n[[passage]]\n${line}`;
 }
