@@ -6,21 +6,10 @@ use hyper::{Method, Request, Response, StatusCode};
 use serde_json::{Map, Value};
 
 use super::reply::{Made, faults, good, refusal, reply};
+use super::state::State;
 use super::{choices, class, drill, guard, sheet};
-use crate::desk::show::memory::Memory;
 use crate::glyphs::MusicFace;
 use crate::typeset::TextFace;
-
-/// What is known from the start.
-#[derive(Debug)]
-pub(crate) struct State {
-    /// What a request must bear.
-    pub(super) token: String,
-    /// Where it is listened.
-    pub(super) port: u16,
-    /// Where the choices of last time are.
-    pub(super) memory: Memory,
-}
 
 /// A file of the page itself.
 enum Piece {

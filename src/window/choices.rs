@@ -3,8 +3,8 @@
 
 use serde_json::{Map, Value, json};
 
-use super::answer::State;
 use super::reply::{Made, good};
+use super::state::State;
 use super::words;
 use crate::desk::show::chosen;
 use crate::desk::show::memory::Kept;

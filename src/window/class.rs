@@ -2,9 +2,9 @@
 
 use serde_json::{Map, Value, json};
 
-use super::answer::State;
 use super::reply::{Made, good};
 use super::sheet::{file, number, page_of, text, typed};
+use super::state::State;
 use super::words;
 use crate::desk::class::row::{Day, checked_date};
 use crate::desk::show::roll::{Change, Roll, RollRow, RollTable};

@@ -2,9 +2,9 @@
 
 use serde_json::{Map, Value, json};
 
-use super::answer::State;
 use super::reply::{Made, good};
 use super::sheet::{page_of, text};
+use super::state::State;
 use super::words;
 use crate::desk::errand::Typed;
 use crate::desk::show::view::View;

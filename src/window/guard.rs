@@ -11,8 +11,8 @@ use hyper::header::{self, HeaderMap};
 use hyper::http::request::Parts;
 use hyper::{Method, Response, StatusCode};
 
-use super::answer::State;
 use super::reply::refusal;
+use super::state::State;
 
 /// Where a request bears its token.
 const TOKEN: &str = "x-token";

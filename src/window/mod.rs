@@ -17,6 +17,7 @@ mod guard;
 mod reply;
 mod serve;
 mod sheet;
+mod state;
 mod words;
 
 pub(crate) use serve::Window;

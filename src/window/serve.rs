@@ -18,9 +18,10 @@ use hyper_util::rt::{TokioIo, TokioTimer};
 use tokio::sync::{Semaphore, watch};
 use tokio::time::{sleep, timeout};
 
-use super::answer::{STAY, State, admitted, answer};
+use super::answer::{STAY, admitted, answer};
 use super::guard::{self, MOST_CONNECTIONS, MOST_HEAD, MOST_HEADERS, SECONDS};
 use super::reply::refusal;
+use super::state::State;
 use crate::desk::show::memory::Memory;
 use crate::source::Complaint;
 

@@ -7,8 +7,8 @@ use hyper::header::{self, HeaderValue};
 use hyper::{Response, StatusCode};
 use serde_json::{Map, Value, json};
 
-use super::answer::State;
 use super::reply::{Made, good, reply};
+use super::state::State;
 use super::words;
 use crate::desk::errand::Typed;
 use crate::desk::show::view::{Shown, View};

@@ -6,6 +6,7 @@ use hyper::header::{CONTENT_LENGTH, CONTENT_TYPE, HOST, ORIGIN};
 use serde_json::json;
 
 use super::*;
+use crate::desk::show::memory::Memory;
 use crate::recipe::fields::FIELDS;
 
 const OWN: &str = "127.0.0.1:4000";
@@ -285,7 +286,7 @@ fn faults_stand_at_their_fields() {
         (json!({ "drill": "Cargo" }), "", "unknown drill `Cargo`"),
     ] {
         let asked = handout(&more);
-        for route in ["/sheet", "/pdf", "/recipe"] {
+        for route in ["/sheet", "/pdf"] {
             let faults = desk.faults(route, &asked);
             assert!(
                 faults.iter().any(|(at, said)| at == field && said.starts_with(words)),
