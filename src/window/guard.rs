@@ -7,7 +7,7 @@
 //! this run, which stands behind the `#` of the address and is never sent by itself.
 
 use hyper::body::Bytes;
-use hyper::header::{self, HeaderMap};
+use hyper::header::{self, HeaderMap, HeaderName, HeaderValue};
 use hyper::http::request::Parts;
 use hyper::{Method, Response, StatusCode};
 
@@ -37,6 +37,13 @@ pub(super) fn check(
 ) -> Result<(), Box<Response<Bytes>>> {
     let no = |status, words: &str| Err(Box::new(refusal(status, words)));
     let headers = &head.headers;
+    // What comes at once may be longer than what is waited for.
+    let length = |(name, value): (&HeaderName, &HeaderValue)| name.as_str().len() + value.len();
+    let bytes = head.uri.path().len() + headers.iter().map(length).sum::<usize>();
+    if headers.len() > MOST_HEADERS || bytes > MOST_HEAD {
+        let words = "the head of the request is too large";
+        return no(StatusCode::REQUEST_HEADER_FIELDS_TOO_LARGE, words);
+    }
     if head.uri.scheme().is_some() || head.uri.authority().is_some() {
         return no(StatusCode::MISDIRECTED_REQUEST, "this is no proxy");
     }

@@ -141,6 +141,9 @@ fn strangers_are_refused() {
         ("no type", 415, |it| drop(it.headers_mut().remove(CONTENT_TYPE))),
         ("a question first", 405, |it| *it.method_mut() = Method::OPTIONS),
         ("another method", 405, |it| *it.method_mut() = Method::PUT),
+        ("a large head", 431, |it| {
+            drop(it.headers_mut().insert("x-long", "x".repeat(40_000).parse().unwrap()))
+        }),
         ("a large claim", 413, |it| {
             drop(it.headers_mut().insert(CONTENT_LENGTH, 1_000_000_000.into()))
         }),
