@@ -189,6 +189,15 @@ def the_file(page):
     name, content = page.downloaded(".pdf")
     assert name == "handout-pushed-Db-Mira-84.pdf", name
     assert content == made("handout", "--key", "Db", "--student", "Mira", "--tempo", "84")
+    page.click("#print")
+    until("a tab with the file", lambda: len(page.driver.window_handles) == 2)
+    for handle in page.driver.window_handles[1:]:
+        page.driver.switch_to.window(handle)
+        until("the file", lambda: page.driver.current_url.startswith("blob:http://127.0.0.1:"))
+        page.driver.close()
+    page.driver.switch_to.window(page.driver.window_handles[0])
+    # What is not in front is not painted.
+    page.driver.execute_cdp_cmd("Page.bringToFront", {})
     page.click("#save-recipe")
     name, recipe = page.downloaded(".toml")
     assert b'student = "Mira"' in recipe
@@ -379,12 +388,16 @@ def another_run(page, program):
     until("the page says so", lambda: "The program has ended" in page.text("#notice"))
     page.type("#f-tempo", "91")
     assert page.run("return document.getElementById('f-student').value") == "Zora"
+    page.click("#save-choices")
+    _, later = page.downloaded(".json")
     page.silent("the end", but=("ERR_", "Failed to load resource"))
     again = Program()
     page.driver.get("about:blank")
     page.driver.get(again.address)
     until("what was chosen", lambda: "Zora" in page.text("#sheet-paper svg"))
     page.faultless("the next run")
+    page.drop("quintfall-choices.json", later)
+    until("what was chosen after the end", lambda: "= 91" in page.text("#sheet-paper svg"))
     return again
 
 
@@ -411,6 +424,7 @@ def other_readers(page):
 def main():
     program = Program()
     driver = browser()
+    driver.set_script_timeout(120)
     try:
         driver.set_window_size(1440, 1000)
         driver.get(program.address)

@@ -51,9 +51,7 @@ const CONTROLS = {
       "select",
       { id, ...about, onchange: () => set(field, select.value, level) },
       field.name === "form" ? null : usual,
-      field.words
-        .filter((word) => field.name !== "form" || word !== "review")
-        .map((word) => el("option", { value: word }, plain(word))),
+      field.words.map((word) => el("option", { value: word }, plain(word))),
     );
     const update = (made) => {
       const chosen = now().choices[field.name];

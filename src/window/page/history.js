@@ -94,6 +94,31 @@ function step(from, to) {
   changed();
 }
 
+/** Puts all that was saved in the place of what is chosen. Says whether it could. */
+export function restore(text) {
+  let given = null;
+  try {
+    given = JSON.parse(text);
+  } catch {
+    return false;
+  }
+  if (typeof given?.choices !== "object" || given.choices === null) return false;
+  change("restore", (state) => take(state, given));
+  return true;
+}
+
+/** Takes over what is of the kind that it must be. */
+function take(state, given) {
+  const isFit = (value, like) =>
+    value !== null && typeof value === typeof like && Array.isArray(value) === Array.isArray(like);
+  for (const key of Object.keys(START)) {
+    if (!isFit(given[key], START[key])) continue;
+    const isGroup = key === "list" || key === "own";
+    state[key] = isGroup ? { ...START[key], ...given[key] } : given[key];
+  }
+  if (!["sheet", "class", "own"].includes(state.view)) state.view = "sheet";
+}
+
 /** Begins with what this page had before it was loaded anew, or with what was chosen last time. */
 export function recall(remembered) {
   let own = null;
@@ -103,15 +128,6 @@ export function recall(remembered) {
     own = null;
   }
   const given = own ?? remembered;
-  const isFit = (value, like) =>
-    value !== null && typeof value === typeof like && Array.isArray(value) === Array.isArray(like);
-  if (given && typeof given === "object") {
-    for (const key of Object.keys(START)) {
-      if (!isFit(given[key], START[key])) continue;
-      const isGroup = key === "list" || key === "own";
-      state[key] = isGroup ? { ...START[key], ...given[key] } : given[key];
-    }
-    if (!["sheet", "class", "own"].includes(state.view)) state.view = "sheet";
-  }
+  if (given && typeof given === "object") take(state, given);
   changed();
 }

@@ -2,7 +2,7 @@
 
 import { Faults, Gone, begin, make, stay } from "./engine.js";
 import { button, el, latest, notice, save, say } from "./parts.js";
-import { canRedo, canUndo, change, look, now, recall, redo, undo, watch } from "./history.js";
+import { canRedo, canUndo, change, look, now, recall, redo, restore, undo, watch } from "./history.js";
 import { base64, control, showFaults } from "./form.js";
 import { ring } from "./ring.js";
 import { drills } from "./drills.js";
@@ -22,7 +22,7 @@ const GROUPS = [
 ];
 
 /** Fields with a control of another kind, or of no use where files are not named. */
-const OTHERWISE = ["keys", "drill", "course", "template", "logo_data", "quintfall", "boxes"];
+const OTHERWISE = ["keys", "drill", "course", "template", "logo_data", "quintfall"];
 
 const views = {};
 
@@ -78,15 +78,23 @@ function update(state) {
   document.getElementById("undo").disabled = !canUndo();
   document.getElementById("redo").disabled = !canRedo();
   views[state.view].update(state);
+  // Whoever used what has gone from sight goes on at the top of what has come.
+  const active = document.activeElement;
+  if (active !== document.body && active.getClientRects().length === 0) {
+    document.getElementById("work").focus();
+  }
 }
 
 /** The program has ended under the page, or does not know it. */
 function ended() {
+  if (document.documentElement.dataset.ended) return;
   document.documentElement.dataset.ended = "yes";
   notice(
-    "The program has ended. Nothing that you chose is lost: start it again, and the page that it " +
-      "opens has all of it.",
-    el("span"),
+    "The program has ended. What you chose until then is on the page that it opens when you start " +
+      "it again. What you choose from now on you can save, and open there.",
+    button("Save what is chosen", () => {
+      save(new Blob([JSON.stringify(now())], { type: "application/json" }), "quintfall-choices.json");
+    }, { id: "save-choices" }),
   );
 }
 
@@ -239,6 +247,12 @@ function takeFiles() {
 async function take(file) {
   if (file.size > MOST) {
     notice(`${file.name} is larger than 16 MiB; choose another file.`);
+    return;
+  }
+  if (file.name.endsWith(".json")) {
+    const text = await file.text();
+    if (restore(text)) notice("");
+    else notice(`${file.name} does not hold what was chosen on this page; choose another file.`);
     return;
   }
   let opened;
