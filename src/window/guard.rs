@@ -95,7 +95,8 @@ pub(super) fn check(
 
 /// The refusal of a body that is too large.
 pub(super) fn too_large() -> Response<Bytes> {
-    let words = format!("it is larger than {} MiB; choose another file", MOST_BYTES / 4 * 3 >> 20);
+    let words =
+        format!("it is larger than {} MiB; choose another file", (MOST_BYTES / 4 * 3) >> 20);
     refusal(StatusCode::PAYLOAD_TOO_LARGE, &words)
 }
 

@@ -121,13 +121,13 @@ fn strangers_are_refused() {
         ("no port", 421, |it| put(it, "host", "127.0.0.1")),
         ("another port", 421, |it| put(it, "host", "127.0.0.1:4001")),
         ("a proxy's form", 421, |it| {
-            *it.uri_mut() = "http://127.0.0.1:4000/sheet".parse().unwrap()
+            *it.uri_mut() = "http://127.0.0.1:4000/sheet".parse().unwrap();
         }),
         ("another origin", 403, |it| put(it, "origin", "http://example.org")),
         ("another port's origin", 403, |it| put(it, "origin", "http://127.0.0.1:4001")),
         ("no origin to speak of", 403, |it| put(it, "origin", "null")),
         ("a safe origin that is none of ours", 403, |it| {
-            put(it, "origin", "https://127.0.0.1:4000")
+            put(it, "origin", "https://127.0.0.1:4000");
         }),
         ("from another site", 403, |it| put(it, "sec-fetch-site", "cross-site")),
         ("from another port", 403, |it| put(it, "sec-fetch-site", "same-site")),
@@ -142,10 +142,10 @@ fn strangers_are_refused() {
         ("a question first", 405, |it| *it.method_mut() = Method::OPTIONS),
         ("another method", 405, |it| *it.method_mut() = Method::PUT),
         ("a large head", 431, |it| {
-            drop(it.headers_mut().insert("x-long", "x".repeat(40_000).parse().unwrap()))
+            drop(it.headers_mut().insert("x-long", "x".repeat(40_000).parse().unwrap()));
         }),
         ("a large claim", 413, |it| {
-            drop(it.headers_mut().insert(CONTENT_LENGTH, 1_000_000_000.into()))
+            drop(it.headers_mut().insert(CONTENT_LENGTH, 1_000_000_000.into()));
         }),
     ];
     for route in ROUTES {
