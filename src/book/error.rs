@@ -7,7 +7,7 @@ use thiserror::Error;
 use crate::canvas::paper::Paper;
 use crate::canvas::picture::LogoError;
 use crate::engrave::StaffSize;
-use crate::source::{DrillField, Field, RecipeField};
+use crate::source::{ChartField, DrillField, Field, RecipeField};
 use crate::theory::Key;
 use crate::typeset::fit::Unfit;
 
@@ -78,6 +78,8 @@ pub enum Whose {
     Recipe(RecipeField),
     /// A field of the drill.
     Drill(DrillField),
+    /// A field of the chart.
+    Chart(ChartField),
     /// Ours: what the table before a drill is for.
     Legend,
     /// Ours: what is to be written in.
@@ -92,6 +94,7 @@ impl Whose {
         match self {
             Self::Recipe(field) => Some(field.into()),
             Self::Drill(field) => Some(field.into()),
+            Self::Chart(field) => Some(field.into()),
             Self::Legend | Self::Task | Self::Practice => None,
         }
     }
@@ -102,6 +105,7 @@ impl fmt::Display for Whose {
         match self {
             Self::Recipe(field) => f.write_str(field.name()),
             Self::Drill(field) => write!(f, "the drill's `{}`", field.name()),
+            Self::Chart(field) => write!(f, "the chart's `{}`", field.name()),
             Self::Legend => f.write_str("the legend"),
             Self::Task => f.write_str("what is to be written in"),
             Self::Practice => f.write_str("how to practise"),

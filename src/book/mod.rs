@@ -18,14 +18,16 @@ mod review;
 mod sheet;
 mod signature;
 mod spelled;
+mod study;
 mod template;
 mod write_in;
 
 pub(crate) use dice::shuffle;
 pub use error::{PageError, Whose};
 pub use form::Form;
-pub use made::Book;
+pub use made::{Book, Laid};
 pub use options::Options;
 pub use overview::{Overview, OverviewRow};
+pub use study::{ChartBook, ChartLook, Tune};
 pub use template::{Distances, Margins, PageTemplate, TypeSizes};
 pub use write_in::WriteIn;

@@ -1,5 +1,30 @@
 //! Tunes: their changes as teachers write them, and what the changes say of keys.
+//!
+//! `read` takes a file of TOML apart, `changes` the bars that stand in it, with `beats` for when
+//! the chords of a bar fall, `repeats` for what is played again and `nearest` for what an
+//! unreadable chord was meant for; a [`Chart`] is what comes of it. `unfold` plays it out, and
+//! `transpose` puts it into another key or writes it for a horn.
 
+mod analyse;
+mod analysis;
+mod beats;
+mod changes;
+mod json;
+mod library;
+mod model;
+mod nearest;
+mod read;
+mod repeats;
+mod transpose;
+mod unfold;
 mod unfolded;
 
+pub use analyse::analyse;
+pub use analysis::{
+    Analysis, Area, Cadence, CadenceForm, CadenceKind, Function, NearKey, OtherReading, Reading,
+};
+pub use json::{ANALYSIS_SCHEMA, AnalysisJson};
+pub use library::demos;
+pub use model::{Bar, Chart, Section, Stand, Stretch};
+pub use transpose::Horn;
 pub use unfolded::{Change, Unfolded};

@@ -3,6 +3,7 @@
 //! Each command turns what was typed into a line or a text for stdout, or into one error that
 //! says what is wrong, where, and how to mend it.
 
+mod chart;
 mod class;
 mod desk;
 mod drills;
@@ -10,6 +11,7 @@ mod error;
 mod handout;
 mod help;
 mod options;
+mod playalong;
 mod recipe;
 mod report;
 mod retempo;
@@ -50,6 +52,8 @@ enum Command {
     Class(class::ClassOrder),
     Desk(desk::DeskOrder),
     Review(review::ReviewOrder),
+    Playalong(playalong::PlayalongOrder),
+    Chart(chart::ChartOrder),
     Retempo(retempo::RetempoOrder),
     Recipe(recipe::RecipeOrder),
     Drills(drills::DrillsOrder),
@@ -83,6 +87,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<Report, CliError>
         Some(Command::Class(order)) => order.make(),
         Some(Command::Desk(order)) => order.serve(),
         Some(Command::Review(order)) => order.make(),
+        Some(Command::Playalong(order)) => order.make(),
+        Some(Command::Chart(order)) => order.make(),
         Some(Command::Retempo(order)) => order.make(),
         Some(Command::Recipe(order)) => order.show().map(Report::from),
         Some(Command::Drills(order)) => order.show().map(Report::from),

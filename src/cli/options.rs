@@ -13,7 +13,7 @@ use super::{CliError, Report, words};
 use crate::desk::commission;
 use crate::desk::errand::{Errand, Pictures, Typed};
 use crate::desk::many::{self, ManyErrand};
-use crate::desk::outlet::{Outlet, outlet};
+use crate::desk::outlet::{Companion, Outlet, companion, outlet};
 use crate::desk::product::Product;
 use crate::output::RESOLUTIONS;
 use crate::recipe::fields::{FIELDS, FieldKind, FieldValue, row};
@@ -42,7 +42,7 @@ pub(super) struct SheetOptions {
     /// A list of students, for each of whom the sheet is made: a text with a name a line, or a
     /// class list
     #[arg(long, value_name = "LIST",
-        conflicts_with_all = ["output", "png", "svg", Field::Student.name()])]
+        conflicts_with_all = ["output", "png", "svg", "musicxml", Field::Student.name()])]
     students: Option<PathBuf>,
 
     /// Replace files that have the name already, whatever they are
@@ -61,6 +61,11 @@ pub(super) struct SheetOptions {
     #[arg(long, value_name = "DOTS", value_parser = dpi, requires = "png", conflicts_with = "svg")]
     dpi: Option<u32>,
 
+    /// The notes as MusicXML, for other programs; packed if the name ends in .mxl, - for standard
+    /// output. No PDF then, unless -o names one
+    #[arg(long, value_name = "FILE.musicxml|FILE.mxl", value_parser = notes())]
+    musicxml: Option<Companion>,
+
     /// Say nothing when all went well
     #[arg(long)]
     quiet: bool,
@@ -78,7 +83,7 @@ impl SheetOptions {
         const DPI: u32 = 150;
         if let Some(recipe) = &self.recipe
             && !recipe.exists()
-            && let Some(complaint) = slips::no_recipe(recipe, form, self.changes.1.as_ref())
+            && let Some(complaint) = slips::no_recipe(recipe, form.word(), self.changes.1.as_ref())
         {
             return Err(complaint.into());
         }
@@ -103,6 +108,7 @@ impl SheetOptions {
             output: self.output.as_ref(),
             force: self.force,
             pictures: png.or(svg),
+            companions: self.musicxml.as_slice(),
         })?;
         Ok(Report::of(made, self.quiet))
     }
@@ -123,7 +129,7 @@ fn beats() -> impl Iterator<Item = Field> {
 
 /// What was typed in place of fields of the recipe, and the option that stands right before the
 /// recipe.
-struct Changes(Typed, Option<Before>);
+pub(super) struct Changes(pub(super) Typed, pub(super) Option<Before>);
 
 /// Another tempo, which must be typed, and perhaps another goal.
 pub(super) struct Beats(pub(super) Typed);
@@ -297,8 +303,18 @@ pub(super) fn files() -> impl TypedValueParser<Value = Outlet> {
     PathBufValueParser::new().try_map(file).try_map(shown)
 }
 
+/// Reads where the notes go.
+fn notes() -> impl TypedValueParser<Value = Companion> {
+    let kinds = [Product::MusicXml, Product::Mxl];
+    let file = move |typed| {
+        let made = companion(typed, &kinds, "the file is MusicXML");
+        made.map_err(|complaint| words::of(&complaint))
+    };
+    PathBufValueParser::new().try_map(file)
+}
+
 /// A resolution as typed.
-fn dpi(text: &str) -> Result<u32, String> {
+pub(super) fn dpi(text: &str) -> Result<u32, String> {
     text.parse().ok().filter(|dpi| RESOLUTIONS.contains(dpi)).ok_or_else(|| {
         let [low, high] = [RESOLUTIONS.start(), RESOLUTIONS.end()];
         format!("dpi is `{text}`; write a whole number from {low} to {high}")

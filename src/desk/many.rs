@@ -7,11 +7,11 @@ use std::path::{Path, PathBuf};
 
 use super::class::names;
 use super::class::plan::add;
-use super::class::spool::{Spool, Spooled};
 use super::commission::{Ready, asked};
 use super::errand::{Origin, Typed};
 use super::place::{Spots, Taken};
 use super::source::Source;
+use super::spool::{Spool, Spooled};
 use super::{Answer, naming};
 use crate::output::WriteError;
 use crate::parallel;

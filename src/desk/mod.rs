@@ -21,14 +21,17 @@ pub(crate) mod naming;
 pub(crate) mod outlet;
 pub mod pipeline;
 pub(crate) mod place;
+pub(crate) mod playalong;
 mod pool;
 pub(crate) mod product;
 mod remarks;
 mod repertoire;
 pub(crate) mod show;
 pub(crate) mod source;
+mod spool;
 pub(crate) mod spot;
 mod trial;
+pub(crate) mod tune;
 
 pub(crate) use answer::Answer;
 

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use super::product::Product;
 use crate::recipe::{Form, Hands, Recipe};
-use crate::theory::NoteName;
+use crate::theory::{Key, NoteName};
 
 /// Most bytes of a name before its number and its ending. Most file systems hold 255 bytes, some
 /// that encrypt names 143.
@@ -19,26 +19,74 @@ const ALL_KEYS: usize = 12;
 /// twelve, student, a hand that plays alone, and the tempo, which comes last, where `at_tempo`
 /// finds it again.
 pub(crate) fn name(recipe: &Recipe, drill: &str, tonics: &[NoteName]) -> PathBuf {
-    let mut words = vec![recipe.form.word().to_owned(), drill.to_owned()];
-    match tonics.len() {
-        ALL_KEYS if recipe.form != Form::Handout => {}
-        count if count > MOST_KEYS => words.push(format!("{count}-keys")),
-        _ => {
-            words.extend(tonics.iter().map(|tonic| tonic.plain().replace('#', "-sharp")));
-        }
-    }
-    words.extend(recipe.student.clone());
-    let words: Vec<String> =
-        words.iter().map(|word| safe(word)).filter(|w| !w.is_empty()).collect();
     let hand = match recipe.hands {
         Hands::Together => "",
         Hands::Right => "-right-hand",
         Hands::Left => "-left-hand",
     };
     let end = format!("{hand}-{}", recipe.tempo);
-    let words = words.join("-");
-    let start = cut(&words, NAME_LIMIT - end.len());
+    let tells_all = recipe.form == Form::Handout;
+    let start = start(recipe, (recipe.form.word(), drill), (tonics, tells_all), end.len());
     PathBuf::from(format!("{start}{end}.{}", Product::Pdf.row().ending))
+}
+
+/// What begins a name: a word and the drill, the keys, unless they are all twelve and not told
+/// then, and the student; with room for so many bytes more.
+fn start(
+    recipe: &Recipe,
+    (word, drill): (&str, &str),
+    (tonics, tells_all): (&[NoteName], bool),
+    more: usize,
+) -> String {
+    let mut words = vec![word.to_owned(), drill.to_owned()];
+    if tonics.len() != ALL_KEYS || tells_all {
+        words.extend(keys_in_words(tonics));
+    }
+    words.extend(recipe.student.clone());
+    joined(&words, NAME_LIMIT - more)
+}
+
+/// Words with hyphens between them, as far as so many bytes hold them.
+fn joined(words: &[String], most: usize) -> String {
+    let words: Vec<String> =
+        words.iter().map(|word| safe(word)).filter(|word| !word.is_empty()).collect();
+    cut(&words.join("-"), most).to_owned()
+}
+
+/// Keys by their tonics, or how many there are.
+fn keys_in_words(tonics: &[NoteName]) -> Vec<String> {
+    match tonics.len() {
+        count if count > MOST_KEYS => vec![format!("{count}-keys")],
+        _ => tonics.iter().map(|tonic| tonic.plain().replace('#', "-sharp")).collect(),
+    }
+}
+
+/// The same of keys.
+pub(crate) fn of_keys(keys: impl Iterator<Item = Key>) -> Vec<String> {
+    keys_in_words(&keys.map(Key::tonic).collect::<Vec<_>>())
+}
+
+/// What begins the names of tracks that some words say what they are.
+pub(crate) fn of_track(words: &[String]) -> String {
+    joined(words, NAME_LIMIT - TEMPO)
+}
+
+/// Bytes of a hyphen and a tempo.
+const TEMPO: usize = 4;
+
+/// What begins the names of tracks; their tempi come after it, see [`at_rung`].
+pub(crate) fn track(recipe: &Recipe, drill: &str, tonics: &[NoteName]) -> String {
+    start(recipe, ("playalong", drill), (tonics, false), TEMPO)
+}
+
+/// The name of a track at a tempo: with three figures each, so that names sort as tempi do.
+pub(crate) fn at_rung(start: &str, tempo: u16, ending: &str) -> PathBuf {
+    PathBuf::from(format!("{start}-{tempo:03}.{ending}"))
+}
+
+/// The name of a sheet that some words say what it is.
+pub(super) fn of_words(words: &[String]) -> PathBuf {
+    PathBuf::from(format!("{}.{}", joined(words, NAME_LIMIT), Product::Pdf.row().ending))
 }
 
 /// The name of a sheet at another tempo, beside the sheet at `old`: the new tempo stands in the

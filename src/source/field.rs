@@ -126,6 +126,24 @@ names! {
 }
 
 names! {
+    /// A field of a chart, or of one of its sections.
+    ChartField {
+        Title = "title",
+        Composer = "composer",
+        Style = "style",
+        Metre = "metre",
+        Tempo = "tempo",
+        Feel = "feel",
+        Key = "key",
+        PickUp = "pick-up",
+        Form = "form",
+        Section = "section",
+        Name = "name",
+        Bars = "bars",
+    }
+}
+
+names! {
     /// A field of a page template, or one of its tables.
     PageField {
         Margins = "margins",
@@ -169,6 +187,8 @@ pub enum Field {
     DrillField(DrillField),
     /// Of a page template.
     PageField(PageField),
+    /// Of a chart.
+    ChartField(ChartField),
 }
 
 impl Field {
@@ -179,6 +199,7 @@ impl Field {
             Self::FileField(field) => field.name(),
             Self::DrillField(field) => field.name(),
             Self::PageField(field) => field.name(),
+            Self::ChartField(field) => field.name(),
         }
     }
 }

@@ -19,7 +19,7 @@ pub(crate) mod word;
 
 pub use advice::{Advice, Part};
 pub use complaint::{Complaint, Place};
-pub use field::{DrillField, Field, FileField, PageField, RecipeField};
+pub use field::{ChartField, DrillField, Field, FileField, PageField, RecipeField};
 pub use near::nearest;
 
 pub(crate) use complaint::line_at;

@@ -1,12 +1,15 @@
 //! The program as a teacher types it: what it makes, and what it says when it cannot.
 
 mod budgets;
+mod charts;
 mod checks;
 mod courses;
 mod desk;
 mod makes;
 mod mends;
+mod notes;
 mod places;
+mod playalong;
 mod refuses_files;
 mod refuses_options;
 mod refuses_sheets;

@@ -2,8 +2,7 @@
 
 use crate::drill::Template;
 use crate::glyphs::Sign;
-use crate::score::Feel;
-use crate::score::QUARTER;
+use crate::score::{Feel, Metre, QUARTER};
 use crate::typeset::TextFace;
 use crate::typeset::line::{Phrase, Style};
 
@@ -29,12 +28,17 @@ const SWUNG_PAIR: [Sign; 5] = [
 /// The tempo mark of a drill: feel, where there are eighths to play so, beats a minute and, for
 /// swing, how a pair of eighths is played.
 pub(crate) fn mark(drill: &Template, feel: Feel, tempo: u16, size: f64) -> Phrase {
+    mark_of(drill.metre, drill.spoken_feel(feel), tempo, size)
+}
+
+/// The same of anything in a metre; with no feel it has no eighths.
+pub(crate) fn mark_of(metre: Metre, feel: Option<Feel>, tempo: u16, size: f64) -> Phrase {
     let bold = Style::new(TextFace::Bold, size);
     let em = NOTE_EM * size;
     let mut phrase = Phrase::default();
-    let in_threes = drill.metre.felt_beat() > QUARTER;
+    let in_threes = metre.felt_beat() > QUARTER;
     // Beats of three eighths know no swing.
-    let feel = Some(feel).filter(|_| drill.has_eighths() && !in_threes);
+    let feel = feel.filter(|_| !in_threes);
     if let Some(feel) = feel {
         let words = match feel {
             Feel::Swing => "Swing",

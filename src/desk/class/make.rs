@@ -7,7 +7,6 @@ use std::ops::Range;
 use std::path::{Path, PathBuf};
 
 use super::plan::{Class, Planned, add, folder, told};
-use super::spool::{Spool, Spooled};
 use crate::book::{Overview, OverviewRow};
 use crate::canvas::About;
 use crate::canvas::paper::Paper;
@@ -16,6 +15,7 @@ use crate::desk::commission::{Ready, counted};
 use crate::desk::errand::Origin;
 use crate::desk::naming;
 use crate::desk::place::{PlaceError, Put, Spots, Taken, begin_in};
+use crate::desk::spool::{Spool, Spooled};
 use crate::output::{self, Stack, StackError, StackPart, WriteError};
 use crate::parallel;
 use crate::source::{Advice, Complaint};

@@ -17,5 +17,4 @@ pub(crate) mod names;
 pub(crate) mod next;
 pub(crate) mod plan;
 pub(crate) mod row;
-pub(crate) mod spool;
 mod tables;

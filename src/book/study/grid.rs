@@ -1,0 +1,280 @@
+//! A line of a chart: its bars in cells of one width, with all that stands about them.
+
+use kurbo::Point;
+
+use super::areas::{self, InKey, Keys, Placed};
+use super::barline;
+use super::cell::Cell;
+use super::lines::Line;
+use super::piece::{Piece, Role, level, upright};
+use super::room::{BEAT, Bands, Room, Setting, has_over};
+use super::signs::{self, Over};
+use crate::chart::{Analysis, Bar};
+use crate::score::Ticks;
+use crate::typeset::{self, TextFace};
+
+/// Thickness of the rule below the chords and of the strokes that count beats, in points.
+const SHELF: f64 = 0.6;
+
+/// A line as it stands: its pieces, and what they say.
+pub(super) struct Drawn {
+    pub(super) pieces: Vec<Piece>,
+    pub(super) words: String,
+    /// The key that goes on to the next line of the section.
+    pub(super) carried: Option<InKey>,
+}
+
+/// What lines of a chart are drawn from.
+pub(super) struct Grid<'a> {
+    pub(super) setting: &'a Setting<'a>,
+    pub(super) room: &'a Room,
+    pub(super) analysis: Option<&'a Analysis>,
+    /// Where the lines begin.
+    pub(super) left: f64,
+}
+
+/// The heights of a line, from its top down.
+struct Heights {
+    over: [f64; 2],
+    baseline: f64,
+    /// The top of barlines.
+    top: f64,
+    shelf: f64,
+    numerals: f64,
+    cadence: f64,
+    area: f64,
+}
+
+impl Grid<'_> {
+    /// How high a line is.
+    pub(super) fn height(&self, line: &Line) -> f64 {
+        self.room.line_height(self.has_over(line), self.has_cadence(line))
+    }
+
+    fn has_over(&self, line: &Line) -> bool {
+        line.section.is_none_or(|section| has_over(&self.setting.chart.sections[section], line))
+    }
+
+    /// Whether a cadence is marked below a line.
+    fn has_cadence(&self, line: &Line) -> bool {
+        let cells = line.columns().map(|(_, bar)| self.setting.cell(line, bar));
+        let written: Vec<usize> =
+            cells.flat_map(|cell| &cell.slots).map(|slot| slot.written).collect();
+        self.analysis.is_some_and(|analysis| !areas::pairs(analysis, &written).is_empty())
+    }
+
+    fn heights(&self, line: &Line, top: f64) -> Heights {
+        let Bands { over, ascent, shelf, numerals: [up, down], cadence, area } = self.room.bands;
+        let sizes = self.room.sizes;
+        let bars = if self.has_over(line) { top - over } else { top };
+        let cadence = if self.has_cadence(line) { cadence } else { 0.0 };
+        let baseline = bars - ascent;
+        let shelf = baseline - shelf;
+        let numerals = shelf - up;
+        let below = numerals - down;
+        let cap = typeset::cap_height(TextFace::Semibold, sizes.symbol);
+        Heights {
+            over: [bars, top],
+            baseline,
+            top: (baseline + 1.12 * cap).min(bars),
+            shelf,
+            numerals,
+            cadence: below - 0.6 * cadence,
+            area: below - cadence - area + 0.42 * sizes.label,
+        }
+    }
+
+    /// Where the bar of a column begins and ends.
+    fn ends(&self, column: usize) -> [f64; 2] {
+        let left = self.left + self.room.letter + column as f64 * self.room.cell;
+        [left, left + self.room.cell]
+    }
+
+    /// Draws a line that begins at a height; `carried` is the key that goes on from the line before.
+    pub(super) fn draw(&self, line: &Line, top: f64, carried: Option<InKey>) -> Drawn {
+        let heights = self.heights(line, top);
+        let sizes = self.room.sizes;
+        let chart = self.setting.chart;
+        let mut pieces = self.beside(line, &heights);
+        let (mut placed, mut spoken) = (Vec::new(), Vec::new());
+        let mut frame = Vec::new();
+        let mut bars = Vec::new();
+        for (column, bar) in line.columns() {
+            let ends = self.ends(column);
+            bars.push((bar, ends));
+            let [before, after] = self.room.barlines(chart, line, bar);
+            let span = [heights.shelf - SHELF / 2.0, heights.top];
+            if bar == line.bars.start {
+                frame.extend(barline::traces(before, ends[0], span, sizes.symbol));
+            }
+            frame.extend(barline::traces(after, ends[1], span, sizes.symbol));
+            let [left, right] = self.room.pads(chart, line, bar);
+            let inner = [ends[0] + left, ends[1] - right];
+            let cell = self.setting.cell(line, bar);
+            let own = self.bar(cell, inner, &heights, &mut pieces);
+            frame.extend(self.beats(cell, &own, inner[1], heights.shelf));
+            spoken.push(words(cell));
+            placed.extend(own);
+        }
+        if let (Some((_, first)), Some((_, last))) = (bars.first(), bars.last()) {
+            frame.push(level([first[0], last[1]], heights.shelf, SHELF));
+        }
+        pieces.insert(0, Piece::new(Role::Frame, frame));
+        if let Some(section) = line.section.map(|section| &chart.sections[section]) {
+            let over = Over { bars: &bars, band: heights.over, label: sizes.label };
+            pieces.extend(over.endings(section));
+            pieces.extend(over.ways(section));
+        } else {
+            pieces.extend(self.pick_up(&bars, &heights));
+        }
+        let mut drawn = Drawn { pieces, words: self.spoken(line, &spoken), carried: None };
+        if let Some(analysis) = self.analysis {
+            self.keys(analysis, (&bars, &placed), &heights, carried, &mut drawn);
+        }
+        drawn
+    }
+
+    /// The brackets of keys and of cadences.
+    fn keys(
+        &self,
+        analysis: &Analysis,
+        (bars, placed): (&[(usize, [f64; 2])], &[Placed]),
+        heights: &Heights,
+        carried: Option<InKey>,
+        drawn: &mut Drawn,
+    ) {
+        let label = self.room.sizes.label;
+        let (Some((_, first)), Some((_, last))) = (bars.first(), bars.last()) else { return };
+        let pad = 0.3 * self.room.sizes.symbol;
+        let ends = [first[0] + pad, last[1] - pad];
+        let place = (heights.cadence, ends[1], label);
+        drawn.pieces.extend(areas::cadences(self.setting.chart, analysis, placed, place));
+        let keys = Keys { analysis, placed, carried, ends, y: heights.area, label };
+        drawn.pieces.extend(keys.pieces());
+        drawn.carried = keys.last();
+        let names = keys.words();
+        if !names.is_empty() {
+            drawn.words = format!("{}; keys: {}", drawn.words, names.join(", "));
+        }
+    }
+
+    /// What stands left of the bars of a line.
+    fn beside(&self, line: &Line, heights: &Heights) -> Vec<Piece> {
+        let Some(section) = line.section.filter(|_| line.begins_section()) else {
+            return Vec::new();
+        };
+        let (sizes, chart) = (self.room.sizes, self.setting.chart);
+        let middle = (heights.top + heights.shelf) / 2.0;
+        let name = &chart.sections[section].name;
+        let mut pieces = vec![signs::letter(name, self.left, middle, sizes)];
+        if section == 0 {
+            let right = self.left + self.room.letter - 0.45 * sizes.symbol;
+            pieces.push(signs::metre(chart.metre, right, middle, sizes));
+        }
+        pieces
+    }
+
+    /// The chords of a bar between two abscissas; adds their symbols and numerals.
+    fn bar(
+        &self,
+        cell: &Cell,
+        [left, right]: [f64; 2],
+        heights: &Heights,
+        pieces: &mut Vec<Piece>,
+    ) -> Vec<Placed> {
+        let sizes = self.room.sizes;
+        let both = [sizes.symbol, sizes.numeral];
+        if cell.slots.is_empty() {
+            let cap = typeset::cap_height(TextFace::Semibold, sizes.symbol);
+            let centre = Point::new((left + right) / 2.0, heights.baseline + cap / 2.0);
+            pieces.push(signs::repeat(centre, sizes.symbol));
+            return Vec::new();
+        }
+        let places = cell.places(right - left, self.setting.chart.metre.bar(), both);
+        let mut placed = Vec::new();
+        for (slot, place) in cell.slots.iter().zip(places) {
+            let x = left + place;
+            let at = Point::new(x, heights.baseline);
+            pieces.push(Piece::set(Role::Symbol, &slot.symbol, at, sizes.symbol));
+            if let Some(numeral) = &slot.numeral {
+                let at = Point::new(x, heights.numerals);
+                pieces.push(Piece::set(Role::Numeral, numeral, at, sizes.numeral));
+            }
+            placed.push(Placed { written: slot.written, span: [x, x + slot.width(both)] });
+        }
+        placed
+    }
+
+    /// Strokes below the rule that count the beats of each chord, where those of a bar are not alike
+    /// in length.
+    fn beats(
+        &self,
+        cell: &Cell,
+        placed: &[Placed],
+        right: f64,
+        shelf: f64,
+    ) -> Vec<crate::canvas::Trace> {
+        let metre = self.setting.chart.metre;
+        let starts = cell.slots.iter().map(|slot| slot.at);
+        let end = if starts.clone().any(|at| at < 0) { 0 } else { metre.bar() };
+        let ends = cell.slots.iter().skip(1).map(|slot| slot.at).chain([end]);
+        let lengths: Vec<Ticks> = starts.zip(ends).map(|(from, to)| to - from).collect();
+        if lengths.windows(2).all(|pair| pair[0] == pair[1]) && end > 0 {
+            return Vec::new();
+        }
+        let reach = [shelf - BEAT * self.room.sizes.symbol, shelf];
+        let mut strokes = Vec::new();
+        for (index, (own, length)) in placed.iter().zip(&lengths).enumerate() {
+            let beats = length / metre.count_unit();
+            let to = placed.get(index + 1).map_or(right, |next| next.span[0]);
+            let step = (to - own.span[0]) / f64::from(beats.max(1));
+            let at = |beat: i32| own.span[0] + step * f64::from(beat) + SHELF / 2.0;
+            strokes.extend((0..beats).map(|beat| upright(at(beat), reach, SHELF)));
+        }
+        strokes
+    }
+
+    /// What is said over the pick-up.
+    fn pick_up(&self, bars: &[(usize, [f64; 2])], heights: &Heights) -> Vec<Piece> {
+        let label = self.room.sizes.label;
+        let style = crate::typeset::line::Style::new(TextFace::Italic, label);
+        let phrase = crate::typeset::line::Phrase::of("pick-up", style);
+        let Some((_, [left, _])) = bars.first() else { return Vec::new() };
+        let at = Point::new(left + 0.4 * label, heights.over[0] + 0.45 * label);
+        vec![Piece::of(Role::Ending, phrase, at)]
+    }
+
+    /// A line in words.
+    fn spoken(&self, line: &Line, bars: &[String]) -> String {
+        let Some(section) = line.section.map(|section| &self.setting.chart.sections[section])
+        else {
+            return format!("Pick-up: {}", bars.join(" | "));
+        };
+        let said = |(bar, words): (&Bar, &String)| {
+            let mut said = words.clone();
+            if bar.begins_repeat {
+                said = format!("repeat begins, {said}");
+            }
+            if !bar.ending.is_empty() {
+                let rounds: Vec<String> = bar.ending.iter().map(u8::to_string).collect();
+                said = format!("ending {}, {said}", rounds.join(" and "));
+            }
+            if let Some(rounds) = bar.ends_repeat {
+                said = format!("{said}, repeat ends, {rounds} times");
+            }
+            if bar.to_coda { format!("{said}, last time to coda") } else { said }
+        };
+        let all: Vec<String> = section.bars[line.bars.clone()].iter().zip(bars).map(said).collect();
+        let (from, to) = (line.bars.start + 1, line.bars.end);
+        format!("{}, bars {from} to {to}: {}", section.name, all.join(" | "))
+    }
+}
+
+/// A bar in words.
+fn words(cell: &Cell) -> String {
+    if cell.slots.is_empty() {
+        return "the same again".to_owned();
+    }
+    let words: Vec<&str> = cell.slots.iter().map(|slot| slot.words.as_str()).collect();
+    words.join("; ")
+}

@@ -1,0 +1,159 @@
+//! Families of chords: what a chord can do depends on its root and on its family, whatever its
+//! extensions.
+
+use crate::theory::{Chord, ChordKind, Fifth, NoteName, Quality, Seventh, Third};
+
+/// A family of chords. A raised fifth under a minor seventh belongs to a dominant.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Family {
+    Major,
+    Dominant,
+    /// A dominant whose third is held up, and a suspended triad that nothing resolves.
+    Suspended,
+    Minor,
+    HalfDiminished,
+    Diminished,
+    Augmented,
+}
+
+impl Family {
+    /// Whether it wants to fall a fifth.
+    pub(super) const fn is_dominant(self) -> bool {
+        matches!(self, Self::Dominant | Self::Suspended)
+    }
+
+    /// Whether it can be the ii of a dominant.
+    pub(super) const fn is_two(self) -> bool {
+        matches!(self, Self::Minor | Self::HalfDiminished)
+    }
+
+    /// Whether a dominant can come to rest on it.
+    pub(super) const fn is_rest(self) -> bool {
+        matches!(self, Self::Major | Self::Minor)
+    }
+}
+
+/// A chord as it works: over some basses the root of the symbol is not the root that is heard.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Sound {
+    /// The root that is heard.
+    pub(super) root: NoteName,
+    /// The kind of chord that is heard on it.
+    pub(super) kind: ChordKind,
+    /// The family.
+    pub(super) family: Family,
+}
+
+impl Sound {
+    /// What is heard of a chord.
+    pub(super) fn of(chord: Chord) -> Self {
+        let own = Self { root: chord.root, kind: chord.kind, family: family(chord.kind) };
+        chord.bass.and_then(|bass| own.over(bass)).unwrap_or(own)
+    }
+
+    /// The same tones heard from their bass, where that is another chord.
+    ///
+    /// F/G and Dm7/G are G with a held fourth, B°/G is a G seventh without its root, C/A is
+    /// A minor seven, Cm/A half-diminished, Cm/A♭ and C/F are major sevenths; a major chord over
+    /// its minor seventh is a dominant (common practice, no source).
+    fn over(self, bass: NoteName) -> Option<Self> {
+        use Family as F;
+        let above = (bass.pitch_class() - self.root.pitch_class()).rem_euclid(12);
+        let on = |root, kind: ChordKind| Some(Self { root, kind, family: family(kind) });
+        match (self.family, above) {
+            (F::Major, 2) | (F::Minor | F::HalfDiminished, 5) => on(bass, ChordKind::SUSPENDED),
+            (F::Diminished | F::HalfDiminished, 8) => on(bass, ChordKind::DOMINANT),
+            (F::Major, 10) => on(self.root, ChordKind::DOMINANT),
+            (F::Major, 9) => on(bass, Quality::MinorSeventh.into()),
+            (F::Major, 5) | (F::Minor, 8) => on(bass, Quality::MajorSeventh.into()),
+            (F::Minor, 9) => on(bass, Quality::HalfDiminished.into()),
+            _ => None,
+        }
+    }
+
+    /// Whether it is a chord of rest: a plain triad, a sixth, or a major seventh.
+    pub(super) fn is_restful(self) -> bool {
+        self.family.is_rest() && self.kind.seventh() != Seventh::Minor
+    }
+
+    /// Whether it has neither a sixth nor a seventh.
+    pub(super) fn is_triad(self) -> bool {
+        self.kind.seventh() == Seventh::Absent
+    }
+
+    /// Whether it has a major seventh.
+    pub(super) fn has_major_seventh(self) -> bool {
+        self.kind.seventh() == Seventh::Major
+    }
+
+    /// Whether it is a suspended chord without a seventh, which is what follows on its root.
+    pub(super) fn is_open(self) -> bool {
+        self.family == Family::Suspended && self.is_triad()
+    }
+}
+
+/// The family of a kind.
+fn family(kind: ChordKind) -> Family {
+    let is_minor_seventh = kind.seventh() == Seventh::Minor;
+    match (kind.third(), kind.fifth()) {
+        (Third::Minor, Fifth::Diminished) if is_minor_seventh => Family::HalfDiminished,
+        (Third::Minor, Fifth::Diminished) => Family::Diminished,
+        (Third::Minor, _) => Family::Minor,
+        (Third::Sus4 | Third::Sus2, _) if is_minor_seventh => Family::Suspended,
+        (Third::Sus4, _) if kind.seventh() != Seventh::Major => Family::Suspended,
+        _ if is_minor_seventh => Family::Dominant,
+        (_, Fifth::Augmented) => Family::Augmented,
+        _ => Family::Major,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::theory::read_chord;
+
+    fn heard(symbol: &str) -> (String, Family) {
+        let sound = Sound::of(read_chord(symbol).unwrap());
+        (sound.root.plain(), sound.family)
+    }
+
+    #[test]
+    fn every_kind_has_a_family_whatever_its_extensions() {
+        use Family as F;
+        for (symbols, expected) in [
+            ("C C6 Cmaj7 C69 Cadd9 Cmaj7#11 C5 Csus2 Cmaj9", F::Major),
+            ("C7 C9 C13 C7b9 C7#5 C7alt C7b5 C7#11 C7b9b13 C13#11", F::Dominant),
+            ("C7sus4 C9sus C13sus C7susb9 Csus", F::Suspended),
+            ("Cm Cm6 Cm7 Cm(maj7) Cm9 Cm11 Cm69", F::Minor),
+            ("Cm7b5 Cm9b5 Cm11b5", F::HalfDiminished),
+            ("Cdim Cdim7", F::Diminished),
+            ("Caug Cmaj7#5", F::Augmented),
+        ] {
+            for symbol in symbols.split(' ') {
+                assert_eq!(heard(symbol), ("C".to_owned(), expected), "{symbol}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_bass_may_make_another_chord() {
+        use Family as F;
+        for (symbol, root, family) in [
+            ("F/G", "G", F::Suspended),
+            ("Fmaj7/G", "G", F::Suspended),
+            ("Dm7/G", "G", F::Suspended),
+            ("Bdim/G", "G", F::Dominant),
+            ("C/Bb", "C", F::Dominant),
+            ("C/A", "A", F::Minor),
+            ("Cm/A", "A", F::HalfDiminished),
+            ("Cm/Ab", "Ab", F::Major),
+            ("C/F", "F", F::Major),
+            ("C/E", "C", F::Major),
+            ("C/G", "C", F::Major),
+            ("Am7/G", "A", F::Minor),
+            ("C7/E", "C", F::Dominant),
+        ] {
+            assert_eq!(heard(symbol), (root.to_owned(), family), "{symbol}");
+        }
+    }
+}

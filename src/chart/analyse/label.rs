@@ -1,0 +1,141 @@
+//! Numerals and targets of readings, spelled by their key.
+
+use super::family::{Family, Sound};
+use super::harmonies::Harmonies;
+use super::path::State;
+use super::readings::{Candidate, Reader};
+use super::resolve::{FIFTH_DOWN, Resolution, SEMITONE_DOWN};
+use super::table::{Mode, Role};
+use crate::theory::{Interval, Key, Letter, NoteName, Numeral, Target};
+
+/// Degrees of the steps above the tonic, with their alterations against the major scale.
+const DEGREES: [(i32, i32); 12] = [
+    (1, 0),
+    (2, -1),
+    (2, 0),
+    (3, -1),
+    (3, 0),
+    (4, 0),
+    (4, 1),
+    (5, 0),
+    (6, -1),
+    (6, 0),
+    (7, -1),
+    (7, 0),
+];
+
+/// The degree of a chord: one that is diminished is raised where it leads up by a semitone.
+fn degree(step: i32, family: Family, rise: i32) -> (i32, i32) {
+    let is_diminished = matches!(family, Family::Diminished | Family::HalfDiminished);
+    match step {
+        1 | 3 | 8 | 10 if is_diminished && rise == 1 => DEGREES[step as usize - 1].raised(),
+        1 if is_diminished => (1, 1),
+        6 if family.is_dominant() || family == Family::Major => (5, -1),
+        _ => DEGREES[step as usize],
+    }
+}
+
+/// A degree a semitone up.
+trait Raised {
+    fn raised(self) -> Self;
+}
+
+impl Raised for (i32, i32) {
+    fn raised(self) -> Self {
+        (self.0, self.1 + 1)
+    }
+}
+
+/// The degree that an applied chord is applied to.
+pub(super) fn goal(mode: Mode, step: i32) -> Target {
+    let (degree, alter) = DEGREES[step as usize];
+    Target { degree, alter, is_minor: mode.is_minor_goal(step) }
+}
+
+/// The numeral of a chord of a harmony.
+pub(super) fn numeral(
+    mode: Mode,
+    it: Candidate,
+    sound: Sound,
+    family: Family,
+    rise: i32,
+) -> Numeral {
+    let of = it.goal.map(|step| goal(mode, step));
+    let above = it.goal.map_or(0, |goal| (it.step - goal).rem_euclid(12));
+    let (place, of) = match it.role {
+        Role::Applied | Role::Outside => ((5, 0), of),
+        Role::AppliedSubstitute => ((2, -1), of),
+        Role::RelatedTwo => ((2, 0), of),
+        Role::AppliedLeading if above == 11 => ((7, 0), of),
+        _ => (degree(it.step, family, rise), None),
+    };
+    let (degree, alter) = place;
+    Numeral { degree, alter, of, ..Numeral::new(degree, sound.kind) }
+}
+
+/// How the goal of a reading comes, where it has one that may come later.
+pub(super) fn comes(reader: &Reader<'_>, place: usize, it: Candidate) -> Option<Resolution> {
+    let ahead = reader.ahead[place];
+    match it.role {
+        Role::Five | Role::Applied | Role::Outside => ahead.fifth,
+        Role::Substitute | Role::AppliedSubstitute => ahead.semitone,
+        Role::Backdoor => ahead.tone.filter(|_| it.step == 10),
+        _ => None,
+    }
+}
+
+/// The step of the tonic's key that a reading leads to, whether or not it comes.
+fn wanted(harmonies: &Harmonies, place: usize, it: Candidate) -> Option<i32> {
+    let rise = harmonies.rise(place);
+    let next_step = (it.step + rise) % 12;
+    let family = harmonies.list[place].family;
+    let next = harmonies.next(place).family;
+    match it.role {
+        Role::Applied | Role::AppliedSubstitute | Role::AppliedLeading | Role::Outside => it.goal,
+        Role::Five | Role::Substitute | Role::Backdoor | Role::Leading => Some(0),
+        Role::Passing if family == Family::Diminished => Some(next_step),
+        Role::Passing if matches!(rise, 1 | SEMITONE_DOWN) => Some(next_step),
+        Role::CommonTone => Some(next_step),
+        // Whatever else falls a fifth into the next is a link of a chain; the tonic at rest is not,
+        // unless it turns into the ii of what follows.
+        _ if harmonies.is_two_of_next(place) => Some(next_step),
+        Role::Home if family == Family::Minor => None,
+        _ if rise == FIFTH_DOWN && family.is_dominant() => Some(next_step),
+        _ if rise == FIFTH_DOWN && family.is_two() && next.is_two() => Some(next_step),
+        _ => None,
+    }
+}
+
+/// The root that a chord leads to: as the chart spells it where it comes, else as its key does.
+pub(super) fn target(
+    reader: &Reader<'_>,
+    place: usize,
+    it: Candidate,
+    key: Key,
+) -> Option<NoteName> {
+    let harmonies = reader.harmonies;
+    let step = wanted(harmonies, place, it)?;
+    let state_root = |at: usize| harmonies.list[at].root;
+    let spelled = |at: usize| harmonies.heard[harmonies.list[at].chords.start].sound.root;
+    if let Some(resolution) = comes(reader, place, it) {
+        return Some(spelled(resolution.by));
+    }
+    let root = (key.tonic().pitch_class() + step).rem_euclid(12);
+    let next = harmonies.after(place);
+    if state_root(next) == root {
+        return Some(spelled(next));
+    }
+    Some(above(key, step))
+}
+
+/// The note so many semitones above a tonic.
+fn above(key: Key, step: i32) -> NoteName {
+    let (degree, alter) = DEGREES[step as usize];
+    let white = Letter::from_steps(degree - 1).semitones();
+    key.tonic().up(Interval { steps: degree - 1, semitones: white + alter })
+}
+
+/// The step of a root above the tonic of a state.
+pub(super) fn step_of(harmonies: &Harmonies, place: usize, state: State) -> i32 {
+    state.step(harmonies.list[place].root)
+}

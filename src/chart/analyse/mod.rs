@@ -1,0 +1,242 @@
+//! The analysis of a tune: what each chord does, in which key, and where the keys change.
+//!
+//! Two layers. First, for each harmony and each key, the cheapest reading, from a table (`table`,
+//! `readings`) with one look ahead (`resolve`). Second, the cheapest path of keys (`path`), with
+//! each key tried as home over the whole form (`home`). A chord is read by what it does, not only
+//! by what it contains; a borrowed chord is no change of key. All arithmetic is on pitch classes
+//! above a tonic, so a tune in another key has the same answer; names come last (`label`,
+//! `spelling`, `reason`). Every label has its reason at hand: the row, and whether its goal comes.
+
+mod areas;
+mod cadence;
+mod costs;
+mod family;
+mod harmonies;
+mod home;
+mod label;
+mod path;
+mod readings;
+mod reason;
+mod resolve;
+mod spelling;
+mod table;
+
+use std::collections::BTreeMap;
+
+use self::harmonies::Harmonies;
+use self::home::{Home, Paths, Trial};
+use self::path::{Ground, State};
+use self::readings::{Candidate, Reader};
+use self::reason::Telling;
+use self::spelling::Names;
+use self::table::{Mode, Role};
+use crate::chart::{Analysis, Function, NearKey, OtherReading, Reading, Unfolded};
+
+/// Reads a tune. Nothing where it has no chord.
+pub fn analyse(tune: &Unfolded) -> Option<Analysis> {
+    let harmonies = Harmonies::of(tune);
+    if harmonies.list.is_empty() {
+        return None;
+    }
+    let reader = Reader::new(&harmonies);
+    let ground = Ground::new(tune, &reader);
+    let homes = home::homes(&ground, &harmonies);
+    let mut view = View::new(tune, &reader, &ground, homes[0].key);
+    let is_modal = !view.has_cadence();
+    let mut margin = homes[1].cost - homes[0].cost;
+    let mut second = homes[1];
+    if is_modal {
+        let home = modal_home(tune, &harmonies);
+        if home != homes[0].key {
+            second = homes[0];
+            view = View::new(tune, &reader, &ground, home);
+        }
+        margin = margin.min(costs::MODAL_MARGIN);
+    }
+    Some(view.analysis(second, margin, is_modal))
+}
+
+/// The tonic of a tune without cadence: the root that is heard longest from strong bars on, of
+/// equal ones the first.
+fn modal_home(tune: &Unfolded, harmonies: &Harmonies) -> State {
+    let bar = tune.metre.bar();
+    let mut lengths: Vec<(State, f64)> = Vec::new();
+    for harmony in &harmonies.list {
+        let mode = match harmony.family {
+            family::Family::Minor | family::Family::HalfDiminished => Mode::Minor,
+            family::Family::Diminished => Mode::Minor,
+            _ => Mode::Major,
+        };
+        let state = State::of(harmony.root, mode);
+        // The first bar of two is strong; a chord that begins in a weak one counts half.
+        let is_strong = harmony.at.rem_euclid(2 * bar) == 0;
+        let length = harmony.bars * if is_strong { 1.0 } else { 0.5 };
+        match lengths.iter_mut().find(|(known, _)| *known == state) {
+            Some((_, sum)) => *sum += length,
+            None => lengths.push((state, length)),
+        }
+    }
+    let mut best = lengths[0];
+    for one in &lengths[1..] {
+        if one.1 > best.1 {
+            best = *one;
+        }
+    }
+    best.0
+}
+
+/// A tune with its home settled.
+struct View<'a> {
+    tune: &'a Unfolded,
+    reader: &'a Reader<'a>,
+    ground: &'a Ground,
+    home: State,
+    paths: Paths,
+    path: Vec<State>,
+    read: Vec<Candidate>,
+}
+
+impl<'a> View<'a> {
+    fn new(tune: &'a Unfolded, reader: &'a Reader<'a>, ground: &'a Ground, home: State) -> Self {
+        let harmonies = reader.harmonies;
+        let trial = Trial::new(ground, harmonies, home);
+        let paths = trial.paths();
+        let path = trial.path(&paths);
+        let read = path.iter().enumerate().map(|(place, state)| {
+            reader.best(place, state.mode(), label::step_of(harmonies, place, *state))
+        });
+        let read = read.collect();
+        Self { tune, reader, ground, home, paths, path, read }
+    }
+
+    /// Whether any dominant resolves.
+    fn has_cadence(&self) -> bool {
+        self.read.iter().enumerate().any(|(place, it)| {
+            let goes_up = matches!(it.role, Role::Leading | Role::AppliedLeading)
+                && self.reader.harmonies.rise(place) == 1;
+            it.function == Function::Dominant
+                && (goes_up || label::comes(self.reader, place, *it).is_some())
+                || it.role == Role::Five && self.is_plain_cadence(place)
+        })
+    }
+
+    /// Whether V goes to I, of whatever kinds.
+    fn is_plain_cadence(&self, place: usize) -> bool {
+        let after = self.reader.harmonies.after(place);
+        self.reader.harmonies.rise(place) == resolve::FIFTH_DOWN
+            && self.read[after].role == Role::Home
+    }
+
+    fn analysis(&self, second: Home, margin: f64, is_modal: bool) -> Analysis {
+        let harmonies = self.reader.harmonies;
+        let names = Names::new(self.tune, &harmonies.heard, self.home);
+        let blues = State::of(self.home.tonic(), Mode::Blues);
+        let count = |state: State| self.path.iter().filter(|it| **it == state).count();
+        let second = NearKey { key: names.key(second.key), by: margin };
+        Analysis {
+            home: names.key(self.home),
+            margin,
+            second: Some(second),
+            is_blues: !is_modal && !self.home.is_minor() && count(blues) > count(self.home),
+            is_modal,
+            readings: self.readings(&names, is_modal),
+            areas: areas::areas(self.tune, harmonies, self.ground, &self.path, &self.read, &names),
+            cadences: cadence::cadences(self.tune, self.reader, &self.path, &self.read, &names),
+        }
+    }
+
+    /// One reading a written change: the one that it has most often.
+    fn readings(&self, names: &Names, is_modal: bool) -> Vec<Reading> {
+        let mut all: BTreeMap<usize, Vec<Reading>> = BTreeMap::new();
+        for place in 0..self.path.len() {
+            for heard in self.reader.harmonies.list[place].chords.clone() {
+                let reading = self.reading(place, heard, names, is_modal);
+                all.entry(reading.written).or_default().push(reading);
+            }
+        }
+        let label = |it: &Reading| (it.key, it.numeral, it.function, it.target);
+        let commonest = |heard: Vec<Reading>| {
+            let often = |it: &Reading| heard.iter().filter(|one| label(one) == label(it)).count();
+            let most = heard.iter().map(often).max()?;
+            let mut best = heard.iter().find(|it| often(it) == most)?.clone();
+            best.at = heard[0].at;
+            best.heard = heard.len();
+            Some(best)
+        };
+        all.into_values().filter_map(commonest).collect()
+    }
+
+    /// The reading of a chord that is heard.
+    fn reading(&self, place: usize, heard: usize, names: &Names, is_modal: bool) -> Reading {
+        let harmonies = self.reader.harmonies;
+        let (state, it) = (self.path[place], self.read[place]);
+        let key = names.key(state);
+        let one = harmonies.heard[heard];
+        let change = self.tune.changes[one.change];
+        let numeral = self.numeral(place, heard, state, it);
+        let target = label::target(self.reader, place, it, key);
+        let telling = Telling {
+            tune: self.tune,
+            reader: self.reader,
+            place,
+            it,
+            state,
+            key,
+            target,
+            is_modal,
+        };
+        let (margin, other) = self.other(place, heard, names);
+        Reading {
+            written: change.written,
+            at: change.at,
+            heard: 1,
+            chord: change.chord.expect("a chord that is heard"),
+            key,
+            numeral,
+            function: it.function,
+            target,
+            goal: numeral.of,
+            reason: telling.reason(heard, numeral),
+            margin,
+            other: other.filter(|other| other.by <= costs::NEAR),
+        }
+    }
+
+    fn numeral(
+        &self,
+        place: usize,
+        heard: usize,
+        state: State,
+        it: Candidate,
+    ) -> crate::theory::Numeral {
+        let harmonies = self.reader.harmonies;
+        let family = harmonies.list[place].family;
+        let sound = harmonies.heard[heard].sound;
+        label::numeral(state.mode(), it, sound, family, harmonies.rise(place))
+    }
+
+    /// The next best reading of a chord, in its key or in another, and by how much it costs more.
+    fn other(&self, place: usize, heard: usize, names: &Names) -> (f64, Option<OtherReading>) {
+        let harmonies = self.reader.harmonies;
+        let (own, it) = (self.path[place], self.read[place]);
+        let is = self.paths.through(place, own);
+        let weight = harmonies.list[place].weight;
+        let called = |other: Candidate| (self.numeral(place, heard, own, other), other.function);
+        let is_other = |other: Candidate| called(other) != called(it);
+        let inside = self.reader.second(place, own.mode(), it.step, is_other);
+        let inside = inside.map(|other| (own, other, weight * (other.cost - it.cost)));
+        let elsewhere = self.home.all_from().filter(|state| state.printed() != own.printed());
+        let elsewhere = elsewhere.map(|state| {
+            let step = label::step_of(harmonies, place, state);
+            let by = self.paths.through(place, state) - is;
+            (state, self.reader.best(place, state.mode(), step), by)
+        });
+        let best = inside.into_iter().chain(elsewhere);
+        let best = best.min_by(|one, other| one.2.total_cmp(&other.2));
+        let Some((state, other, by)) = best else { return (costs::UNEXPLAINED, None) };
+        let by = by.max(0.0);
+        let numeral = self.numeral(place, heard, state, other);
+        let key = names.key(state);
+        (by, Some(OtherReading { key, numeral, function: other.function, by }))
+    }
+}

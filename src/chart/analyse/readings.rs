@@ -1,0 +1,377 @@
+//! The readings that a harmony can have in a key: the rows of the table, and the applied chords of
+//! each goal. The cheapest is taken; of equal ones the first, which has the simpler name.
+
+use super::costs;
+use super::family::Family;
+use super::harmonies::{Harmonies, Harmony};
+use super::resolve::{FIFTH_DOWN, Resolution, SEMITONE_DOWN, TONE_UP, resolution};
+use super::table::{Goal, Mode, Role, Row, When};
+use crate::chart::Function;
+
+/// One reading of a harmony in a key.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Candidate {
+    pub(super) cost: f64,
+    pub(super) function: Function,
+    pub(super) role: Role,
+    /// Semitones of the root above the tonic.
+    pub(super) step: i32,
+    /// The step of what it is applied to.
+    pub(super) goal: Option<i32>,
+}
+
+/// How the goals come that a harmony may have, whatever the key.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Ahead {
+    /// The goal a fifth lower.
+    pub(super) fifth: Option<Resolution>,
+    /// A semitone lower.
+    pub(super) semitone: Option<Resolution>,
+    /// A whole tone higher.
+    pub(super) tone: Option<Resolution>,
+}
+
+/// All that readings are made from.
+pub(super) struct Reader<'a> {
+    pub(super) harmonies: &'a Harmonies,
+    pub(super) ahead: Vec<Ahead>,
+}
+
+impl<'a> Reader<'a> {
+    /// Looks ahead from every harmony.
+    pub(super) fn new(harmonies: &'a Harmonies) -> Self {
+        let look = |(place, harmony): (usize, &Harmony)| {
+            let goal = |above: i32| resolution(harmonies, place, (harmony.root + above) % 12);
+            match harmony.family {
+                // Without its tritone a suspended chord is no substitute.
+                Family::Suspended => {
+                    Ahead { fifth: goal(FIFTH_DOWN), semitone: None, tone: goal(TONE_UP) }
+                }
+                Family::Dominant => Ahead {
+                    fifth: goal(FIFTH_DOWN),
+                    semitone: goal(SEMITONE_DOWN),
+                    tone: goal(TONE_UP),
+                },
+                Family::Major | Family::Augmented => {
+                    Ahead { fifth: goal(FIFTH_DOWN), ..Ahead::default() }
+                }
+                _ => Ahead::default(),
+            }
+        };
+        let ahead = harmonies.list.iter().enumerate().map(look).collect();
+        Self { harmonies, ahead }
+    }
+
+    /// The cheapest reading of a harmony whose root lies so many semitones above a tonic.
+    pub(super) fn best(&self, place: usize, mode: Mode, step: i32) -> Candidate {
+        let mut best = UNEXPLAINED.on(step);
+        self.each(place, mode, step, &mut |candidate| {
+            if candidate.cost < best.cost {
+                best = candidate;
+            }
+        });
+        best
+    }
+
+    /// The cheapest reading that is called otherwise.
+    pub(super) fn second(
+        &self,
+        place: usize,
+        mode: Mode,
+        step: i32,
+        is_other: impl Fn(Candidate) -> bool,
+    ) -> Option<Candidate> {
+        let mut found: Option<Candidate> = None;
+        self.each(place, mode, step, &mut |candidate| {
+            if found.is_none_or(|found| candidate.cost < found.cost) && is_other(candidate) {
+                found = Some(candidate);
+            }
+        });
+        found
+    }
+
+    /// Every reading, the simpler names first.
+    fn each(&self, place: usize, mode: Mode, step: i32, offer: &mut dyn FnMut(Candidate)) {
+        let harmony = &self.harmonies.list[place];
+        let seat = Seat { reader: self, place, harmony, mode, step };
+        for goal in mode.goals() {
+            seat.applied(goal, offer);
+        }
+        for row in mode.rows().filter(|row| row.step == step) {
+            if let Some(cost) = seat.row(row) {
+                offer(Candidate { cost, function: row.function, role: row.role, step, goal: None });
+            }
+        }
+        match harmony.family {
+            Family::Dominant | Family::Suspended => seat.dominant(offer),
+            Family::Minor | Family::HalfDiminished => seat.two(offer),
+            Family::Diminished => seat.diminished(offer),
+            Family::Major | Family::Augmented => {}
+        }
+        seat.chromatic(offer);
+        offer(UNEXPLAINED.on(step));
+    }
+}
+
+impl Candidate {
+    const fn on(self, step: i32) -> Self {
+        Self { step, ..self }
+    }
+}
+
+const UNEXPLAINED: Candidate = Candidate {
+    cost: costs::UNEXPLAINED,
+    function: Function::Passing,
+    role: Role::Unexplained,
+    step: 0,
+    goal: None,
+};
+
+/// A harmony in a key.
+struct Seat<'a> {
+    reader: &'a Reader<'a>,
+    place: usize,
+    harmony: &'a Harmony,
+    mode: Mode,
+    step: i32,
+}
+
+impl Seat<'_> {
+    fn ahead(&self) -> Ahead {
+        self.reader.ahead[self.place]
+    }
+
+    fn ahead_of_next(&self) -> Ahead {
+        self.reader.ahead[self.reader.harmonies.after(self.place)]
+    }
+
+    /// How far the root of the next harmony lies above this one.
+    fn rise(&self) -> i32 {
+        self.reader.harmonies.rise(self.place)
+    }
+
+    fn next_step(&self) -> i32 {
+        (self.step + self.rise()) % 12
+    }
+
+    /// Whether this is a ii before a dominant that lies so far above it.
+    fn is_two_before(&self, above: i32) -> bool {
+        self.rise() == above && self.reader.harmonies.is_two_of_next(self.place)
+    }
+
+    /// Whether it falls a semitone into a dominant or a minor chord, which outweighs the scale.
+    fn is_falling(&self) -> bool {
+        let next = self.reader.harmonies.next(self.place).family;
+        self.rise() == SEMITONE_DOWN && (next.is_dominant() || next.is_two())
+    }
+
+    /// Whether its own ii comes right before it.
+    fn has_two(&self) -> bool {
+        let before = self.reader.harmonies.before(self.place);
+        self.reader.harmonies.rise(before) == FIFTH_DOWN
+            && self.reader.harmonies.is_two_of_next(before)
+    }
+
+    /// What a row costs here, if it holds.
+    fn row(&self, row: &Row) -> Option<f64> {
+        if !row.families.contains(&self.harmony.family) {
+            return None;
+        }
+        if row.role == Role::Five && self.harmony.has_major_seventh {
+            return Some(Mode::FIVE_MAJOR_SEVENTH);
+        }
+        let is_blues_home = self.mode == Mode::Blues && row.role == Role::Home;
+        if is_blues_home && self.harmony.has_major_seventh {
+            return Some(Mode::BLUES_MAJOR_SEVENTH);
+        }
+        match row.when {
+            When::Always => Some(row.cost),
+            When::Next(steps) => steps.contains(&self.next_step()).then_some(row.cost),
+            When::Resolves => {
+                let to_tonic = self.ahead().tone.filter(|_| self.step == 12 - TONE_UP);
+                to_tonic.map(|it| row.cost + it.extra)
+            }
+            When::NotTwo(more) if self.is_two_before(5) => Some(row.cost + more),
+            When::AtRest(more) if self.is_falling() || self.has_two() => Some(row.cost + more),
+            When::NotFalling(more) if self.is_falling() => Some(row.cost + more),
+            When::NotTwo(_) | When::NotFalling(_) | When::AtRest(_) => Some(row.cost),
+        }
+    }
+
+    /// The chords that are applied to a goal.
+    fn applied(&self, goal: &Goal, offer: &mut dyn FnMut(Candidate)) {
+        let above = (self.step - goal.step).rem_euclid(12);
+        let mut to = |cost, function, role, goal| {
+            offer(Candidate { cost, function, role, step: self.step, goal: Some(goal) });
+        };
+        let own = goal.step;
+        match (self.harmony.family, above) {
+            (Family::Dominant | Family::Suspended, 7) => {
+                let comes = self.ahead().fifth;
+                let cost = goal.cost + wanted(comes);
+                // What falls by a semitone instead is a substitute of another dominant.
+                if comes.is_none() && self.is_falling() {
+                    let fallen = (self.step + SEMITONE_DOWN) % 12;
+                    to(cost, Function::Dominant, Role::AppliedSubstitute, fallen);
+                } else {
+                    to(cost, Function::Dominant, Role::Applied, own);
+                }
+            }
+            (Family::Dominant, 1) => {
+                let comes = self.ahead().semitone;
+                let cost = self.substitute(goal) + wanted(comes);
+                // What falls by a fifth instead is no substitute either.
+                if self.rise() == FIFTH_DOWN {
+                    let fallen = (self.step + FIFTH_DOWN) % 12;
+                    to(cost, Function::Dominant, Role::Outside, fallen);
+                } else {
+                    to(cost, Function::Dominant, Role::AppliedSubstitute, own);
+                }
+            }
+            (Family::Major | Family::Augmented, 7) => {
+                let falls = self.harmony.is_triad && self.rise() == FIFTH_DOWN;
+                if falls && self.ahead().fifth.is_some() {
+                    to(goal.cost + costs::PLAIN_TRIAD, Function::Dominant, Role::Applied, own);
+                }
+            }
+            (Family::Minor | Family::HalfDiminished, 2) => {
+                let comes = if self.is_two_before(FIFTH_DOWN) {
+                    self.ahead_of_next().fifth
+                } else if self.is_two_before(SEMITONE_DOWN) {
+                    self.ahead_of_next().semitone
+                } else {
+                    return;
+                };
+                let cost = goal.cost + costs::RELATED_TWO + related(comes);
+                to(cost, Function::Subdominant, Role::RelatedTwo, own);
+            }
+            (Family::Minor | Family::HalfDiminished, 8) if self.is_two_before(FIFTH_DOWN) => {
+                let cost = two_of_substitute(self.substitute(goal));
+                let cost = cost + related(self.ahead_of_next().semitone);
+                if self.reader.harmonies.rise(self.reader.harmonies.after(self.place)) == FIFTH_DOWN
+                {
+                    let fallen = (self.step + 2 * FIFTH_DOWN) % 12;
+                    to(cost, Function::Subdominant, Role::RelatedTwo, fallen);
+                } else {
+                    to(cost, Function::Subdominant, Role::SubstituteTwo, own);
+                }
+            }
+            (Family::Diminished, 11) if self.rise() == 1 => {
+                to(Mode::APPLIED_LEADING, Function::Dominant, Role::AppliedLeading, own);
+            }
+            (Family::HalfDiminished, 11) if self.rise() == 1 => {
+                to(Mode::APPLIED_LEADING_OTHER, Function::Dominant, Role::AppliedLeading, own);
+            }
+            (Family::Diminished, _) if self.next_step() == goal.step && above % 3 == 2 => {
+                to(Mode::APPLIED_LEADING_OTHER, Function::Dominant, Role::AppliedLeading, own);
+            }
+            _ => {}
+        }
+    }
+
+    /// What the substitute of the dominant of a goal costs.
+    fn substitute(&self, goal: &Goal) -> f64 {
+        if self.mode == Mode::Minor && goal.step == 7 {
+            Mode::FLAT_SIX_TO_FIVE
+        } else {
+            goal.cost + costs::SUBSTITUTE
+        }
+    }
+
+    /// Dominants that are applied to nothing of the key.
+    fn dominant(&self, offer: &mut dyn FnMut(Candidate)) {
+        let mut say = |cost, role, goal| {
+            offer(Candidate { cost, function: Function::Dominant, role, step: self.step, goal });
+        };
+        if self.step == 1 && self.harmony.family == Family::Dominant {
+            let cost = Mode::SUBSTITUTE_OF_FIVE + wanted(self.ahead().semitone);
+            say(cost, Role::Substitute, None);
+        }
+        // A suspended chord that goes nowhere is a colour and points to nothing.
+        let points = self.harmony.family == Family::Dominant || self.ahead().fifth.is_some();
+        let goal = self.outside((self.step + FIFTH_DOWN) % 12).filter(|_| points);
+        if let Some(goal) = goal {
+            say(self.cost_outside(self.ahead().fifth), Role::Outside, Some(goal));
+        }
+    }
+
+    /// A goal that is none of the key's own.
+    fn outside(&self, goal: i32) -> Option<i32> {
+        (goal != 0 && self.mode.goals().iter().all(|own| own.step != goal)).then_some(goal)
+    }
+
+    /// What a dominant of a root outside the key costs: less as the link of a chain.
+    fn cost_outside(&self, comes: Option<Resolution>) -> f64 {
+        let harmonies = self.reader.harmonies;
+        let goes_on = |it: &Resolution| {
+            harmonies.list[it.by].family.is_dominant() || harmonies.is_two_of_next(it.by)
+        };
+        comes.filter(goes_on).map_or(costs::OUTSIDE, |it| costs::LINK + it.extra)
+    }
+
+    /// The ii of a substitute of the tonic's own dominant, and of dominants outside the key.
+    fn two(&self, offer: &mut dyn FnMut(Candidate)) {
+        let mut say = |cost, role, goal| {
+            offer(Candidate { cost, function: Function::Subdominant, role, step: self.step, goal });
+        };
+        if !self.is_two_before(FIFTH_DOWN) {
+            return;
+        }
+        if self.step == 8 {
+            let cost = two_of_substitute(Mode::SUBSTITUTE_OF_FIVE);
+            say(cost + related(self.ahead_of_next().semitone), Role::SubstituteTwo, None);
+        }
+        if let Some(goal) = self.outside((self.step + 2 * FIFTH_DOWN) % 12) {
+            let comes = self.ahead_of_next().fifth;
+            let cost = self.cost_outside(comes) + costs::RELATED_TWO + related(comes);
+            say(cost, Role::RelatedTwo, Some(goal));
+        }
+    }
+
+    fn diminished(&self, offer: &mut dyn FnMut(Candidate)) {
+        let mut say = |cost, function, role| {
+            offer(Candidate { cost, function, role, step: self.step, goal: None });
+        };
+        if self.step == 2 && self.harmony.is_triad {
+            let place = usize::from(self.mode != Mode::Minor);
+            say(Mode::TWO_TRIAD[place], Function::Subdominant, Role::Borrowed);
+        }
+        say(Mode::OTHER_DIMINISHED, Function::Passing, Role::Passing);
+    }
+
+    /// A chord that slides by semitones among its kind.
+    fn chromatic(&self, offer: &mut dyn FnMut(Candidate)) {
+        let harmonies = self.reader.harmonies;
+        let family = self.harmony.family;
+        let [previous, next] = [harmonies.previous(self.place), harmonies.next(self.place)];
+        if family.is_dominant() || family == Family::Diminished || next.family != family {
+            return;
+        }
+        let rise = self.rise();
+        let from = (self.harmony.root - previous.root).rem_euclid(12);
+        let [between, sliding] = Mode::CHROMATIC;
+        let cost = match rise {
+            1 | 11 if previous.family == family && from == rise => between,
+            1 | 11 => sliding,
+            _ => return,
+        };
+        let (function, role) = (Function::Passing, Role::Passing);
+        offer(Candidate { cost, function, role, step: self.step, goal: None });
+    }
+}
+
+/// What it costs that a goal is wanted.
+fn wanted(comes: Option<Resolution>) -> f64 {
+    comes.map_or(costs::UNRESOLVED, |it| it.extra)
+}
+
+/// What it costs a related ii whether its dominant resolves.
+fn related(comes: Option<Resolution>) -> f64 {
+    if comes.is_some() { 0.0 } else { costs::RELATED_UNRESOLVED }
+}
+
+/// What the ii of a substitute costs.
+fn two_of_substitute(substitute: f64) -> f64 {
+    let [least, most] = costs::SUBSTITUTE_TWO;
+    (substitute + costs::RELATED_TWO).clamp(least, most)
+}

@@ -1,0 +1,229 @@
+//! Why a chord is read as it is, in a line that a student understands: the row of the table, and
+//! what comes of it.
+
+use super::family::Family;
+use super::label;
+use super::path::State;
+use super::readings::{Candidate, Reader};
+use super::resolve::How;
+use super::table::{Mode, Role};
+use crate::chart::{Function, Unfolded};
+use crate::theory::{
+    ChordStyle, Key, NoteName, Numeral, NumeralStyle, Target, chord_symbol, plain_text,
+};
+
+/// What is told of one harmony.
+pub(super) struct Telling<'a> {
+    pub(super) tune: &'a Unfolded,
+    pub(super) reader: &'a Reader<'a>,
+    pub(super) place: usize,
+    pub(super) it: Candidate,
+    pub(super) state: State,
+    pub(super) key: Key,
+    /// The root that it leads to.
+    pub(super) target: Option<NoteName>,
+    /// Whether no cadence says where home is.
+    pub(super) is_modal: bool,
+}
+
+impl Telling<'_> {
+    /// The reason of a chord of the harmony, whose numeral is given.
+    pub(super) fn reason(&self, heard: usize, numeral: Numeral) -> String {
+        let degree = plain_text(&numeral_alone(numeral).parts(NumeralStyle::Plain, style()));
+        let key = self.key.words();
+        let mut reason = match self.it.role {
+            Role::Home if self.is_modal => format!("{degree} of {key}: modal, no cadence"),
+            Role::Home => self.home(&degree),
+            Role::Scale => self.scale(&degree),
+            Role::Five => format!("V of {key}: {}", self.wish()),
+            Role::Leading => {
+                format!("on the leading tone of {key}, a dominant: {}", self.wish_up())
+            }
+            Role::Substitute => format!("tritone substitute of V of {key}: {}", self.fall()),
+            Role::Backdoor => format!("{degree} of {key}, the backdoor: {}", self.rise()),
+            Role::Borrowed => self.borrowed(&degree),
+            Role::Rest => format!("{degree} of {key}: a seventh at rest, as in the blues"),
+            Role::Passing => self.passing(&degree),
+            Role::CommonTone => format!("{degree} on the tonic of {key}, which stays: back to I"),
+            Role::Applied => format!("V of {}: {}", self.goal(), self.wish()),
+            Role::AppliedSubstitute => {
+                format!("tritone substitute of V of {}: {}", self.goal(), self.fall())
+            }
+            Role::AppliedLeading => self.applied_leading(),
+            Role::RelatedTwo => self.related(),
+            Role::SubstituteTwo => {
+                format!("ii of {}, which stands in for a dominant a tritone away", self.next())
+            }
+            Role::Outside => format!("V of {}, outside {key}: {}", self.goal(), self.wish()),
+            Role::Unexplained => format!("not explained in {key}: a colour of its own"),
+        };
+        let first = self.reader.harmonies.list[self.place].chords.start;
+        if heard > first {
+            reason.push_str("; one harmony with ");
+            reason.push_str(&self.symbol(first));
+        }
+        reason
+    }
+
+    /// The symbol of a chord that is heard.
+    fn symbol(&self, heard: usize) -> String {
+        let change = self.reader.harmonies.heard[heard].change;
+        self.tune.changes[change]
+            .chord
+            .map_or_else(String::new, |chord| plain_text(&chord_symbol(chord, style())))
+    }
+
+    /// The symbol of the first chord of a harmony.
+    fn of_harmony(&self, place: usize) -> String {
+        self.symbol(self.reader.harmonies.list[place].chords.start)
+    }
+
+    fn next(&self) -> String {
+        self.of_harmony(self.reader.harmonies.after(self.place))
+    }
+
+    /// The numeral of what it is applied to.
+    fn goal(&self) -> String {
+        self.it.goal.map_or_else(String::new, |step| words(label::goal(self.state.mode(), step)))
+    }
+
+    /// The name of the root that it leads to.
+    fn wanted(&self) -> String {
+        self.target.map_or_else(String::new, |target| target.to_string())
+    }
+
+    /// What a dominant wants, and whether it gets it.
+    fn wish(&self) -> String {
+        let Some(comes) = label::comes(self.reader, self.place, self.it) else {
+            return format!("it wants {}, but {} comes", self.wanted(), self.next());
+        };
+        let by = self.of_harmony(comes.by);
+        let goal = self.it.goal.unwrap_or(0);
+        let is_goal = label::step_of(self.reader.harmonies, comes.by, self.state) == goal;
+        match comes.how {
+            _ if !is_goal => format!("{by} comes in the place of what it wants"),
+            How::AtOnce => format!("it wants {by} and gets it"),
+            How::Replaced => format!("{by} comes in the place of what it wants"),
+            How::Delayed => format!("it wants {by} and gets it, by way of {}", self.next()),
+        }
+    }
+
+    /// What a leading tone wants.
+    fn wish_up(&self) -> String {
+        let target = self.target.map(NoteName::pitch_class);
+        let next = self.reader.harmonies.next(self.place).root;
+        if target == Some(next) {
+            format!("it wants {} and gets it", self.next())
+        } else {
+            format!("it wants {}, but {} comes", self.wanted(), self.next())
+        }
+    }
+
+    /// Where a substitute falls.
+    fn fall(&self) -> String {
+        match label::comes(self.reader, self.place, self.it) {
+            Some(comes) if comes.how == How::AtOnce => {
+                format!("it falls a semitone to {}", self.of_harmony(comes.by))
+            }
+            Some(_) => self.wish(),
+            None => {
+                format!("it would fall a semitone to {}, but {} comes", self.wanted(), self.next())
+            }
+        }
+    }
+
+    /// Where the backdoor opens.
+    fn rise(&self) -> String {
+        match label::comes(self.reader, self.place, self.it) {
+            Some(comes) => format!("up a whole tone to {}", self.of_harmony(comes.by)),
+            None => {
+                format!(
+                    "it would rise a whole tone to {}, but {} comes",
+                    self.wanted(),
+                    self.next()
+                )
+            }
+        }
+    }
+
+    fn home(&self, degree: &str) -> String {
+        match self.state.mode() {
+            Mode::Blues => format!("{degree} of a blues in {}: home", self.key.tonic()),
+            _ => format!("{degree} of {}: home", self.key.words()),
+        }
+    }
+
+    fn scale(&self, degree: &str) -> String {
+        let what = match self.it.function {
+            Function::Tonic => "in place of the tonic",
+            Function::Subdominant => "away from home",
+            Function::Dominant => "a dominant without its leading tone",
+            Function::Passing => "on the way",
+        };
+        let key = self.key.words();
+        match self.target {
+            Some(_) if self.it.function == Function::Subdominant => {
+                format!("{degree} of {key}: leads to {}", self.next())
+            }
+            Some(_) => format!("{degree} of {key}: {what}, and leads to {}", self.next()),
+            None => format!("{degree} of {key}: {what}"),
+        }
+    }
+
+    fn borrowed(&self, degree: &str) -> String {
+        let tonic = self.key.tonic();
+        let from = if self.state.is_minor() { "major" } else { "minor" };
+        match (self.state.is_minor(), self.it.step) {
+            (_, 1) => format!("{degree} of {}: a semitone above the tonic", self.key.words()),
+            (true, step) if step != 0 => {
+                format!("{degree} of {}: away from home", self.key.words())
+            }
+            _ => format!("{degree}, borrowed from {tonic} {from}"),
+        }
+    }
+
+    fn passing(&self, degree: &str) -> String {
+        let family = self.reader.harmonies.list[self.place].family;
+        if matches!(family, Family::Diminished | Family::HalfDiminished) {
+            format!("{degree} of {}: passes to {}", self.key.words(), self.next())
+        } else {
+            format!("slides by a semitone to {}", self.next())
+        }
+    }
+
+    fn applied_leading(&self) -> String {
+        let is_below = self.it.goal.is_some_and(|goal| (goal - self.it.step).rem_euclid(12) == 1);
+        let tones = if is_below { "" } else { "the same tones as " };
+        format!("{tones}vii° of {}: {}", self.goal(), self.wish_up())
+    }
+
+    fn related(&self) -> String {
+        let goal = self.goal();
+        let five = self.next();
+        match self.target {
+            Some(_) => format!("ii of {goal}: with {five}, which is V of {goal}"),
+            None => format!("ii of {goal}"),
+        }
+    }
+}
+
+/// How chords are written in reasons.
+fn style() -> ChordStyle {
+    ChordStyle::default()
+}
+
+/// The letters of a degree, with its accidental: `♭III`.
+fn words(target: Target) -> String {
+    let kind = if target.is_minor {
+        crate::theory::ChordKind::MINOR
+    } else {
+        crate::theory::ChordKind::MAJOR
+    };
+    let numeral = Numeral { alter: target.alter, ..Numeral::new(target.degree, kind) };
+    plain_text(&numeral.parts(NumeralStyle::Plain, style()))
+}
+
+/// A numeral without what it is applied to.
+fn numeral_alone(numeral: Numeral) -> Numeral {
+    Numeral { of: None, ..numeral }
+}

@@ -1,0 +1,7 @@
+//! The analysis of tunes: its laws, the progressions of the handbooks, what it says to other
+//! programs, and key areas against analyses by people.
+
+mod chorales;
+mod laws;
+mod tune;
+mod tunes;
