@@ -5,6 +5,7 @@
 
 mod chart;
 mod class;
+mod desk;
 mod drills;
 mod error;
 mod handout;
@@ -49,6 +50,7 @@ enum Command {
     Workbook(workbook::WorkbookOrder),
     Handout(handout::HandoutOrder),
     Class(class::ClassOrder),
+    Desk(desk::DeskOrder),
     Review(review::ReviewOrder),
     Playalong(playalong::PlayalongOrder),
     Chart(chart::ChartOrder),
@@ -83,6 +85,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<Report, CliError>
         Some(Command::Workbook(order)) => order.make(),
         Some(Command::Handout(order)) => order.make(),
         Some(Command::Class(order)) => order.make(),
+        Some(Command::Desk(order)) => order.serve(),
         Some(Command::Review(order)) => order.make(),
         Some(Command::Playalong(order)) => order.make(),
         Some(Command::Chart(order)) => order.make(),

@@ -21,8 +21,9 @@ use crate::drill::Course;
 use crate::output::StackPart;
 use crate::parallel;
 use crate::recipe::{Form, Recipe, idle};
+use crate::source::plain::shortened;
 use crate::source::{Advice, Complaint, Place, RecipeField as Field};
-use crate::theory::NoteName;
+use crate::theory::{ChordStyle, NoteName};
 use crate::typeset::{self, TextFace};
 
 /// A key that is named as an example.
@@ -258,13 +259,18 @@ impl<'a> Ready<'a> {
         Ok((pipeline::bound(&book, pages).map_err(refused)?, part))
     }
 
+    /// How its chords are written.
+    pub(super) fn symbols(&self) -> ChordStyle {
+        self.commission.book.look.symbols
+    }
+
     /// Measures the book, once for all that is made of it.
-    fn book(&self) -> Result<Book<'_>, Complaint> {
+    pub(super) fn book(&self) -> Result<Book<'_>, Complaint> {
         self.commission.book().map_err(|error| self.refused(error))
     }
 
     /// A refusal, with the file and line of the drill where it is about a field of one.
-    fn refused(&self, error: PipelineError) -> Complaint {
+    pub(super) fn refused(&self, error: PipelineError) -> Complaint {
         let own = match &error {
             PipelineError::Page(PageError::InDrill { drill, .. }) => {
                 self.repertoire.own(Some(drill))
@@ -407,6 +413,11 @@ fn with_picture(recipe: Recipe, origin: Origin<'_>) -> Result<Recipe, Complaint>
         return Ok(recipe);
     }
     let Some(path) = &recipe.logo else { return Ok(recipe) };
+    if origin.source.is_closed() {
+        let problem = format!("logo is `{}`, a file that is not here", shortened(path));
+        let complaint = Complaint::of(Field::Logo, problem).mend("hand in the picture itself");
+        return Err(complaint.at(origin.place_of(Field::Logo)));
+    }
     let read = logo::read(&origin.path(Field::Logo, path));
     let logo_data = Some(read.map_err(|complaint| origin.named_in(Field::Logo, complaint))?);
     Ok(Recipe { logo: Some(file_name(path)), logo_data, ..recipe })

@@ -1,9 +1,10 @@
 //! Behind the counter: what commands do apart from reading arguments and printing.
 //!
-//! A front (the command line, some day a page in the browser) brings an `errand`: a recipe and
+//! A front (the command line, the page in the browser) brings an `errand`: a recipe and
 //! what was asked for in its place. The desk opens the `source`, fetches the drills of the
 //! `repertoire`, settles the `keys`, takes in the picture, has the sheet made by the `pipeline`
-//! and puts it in its `place`. What cannot be done comes back as a complaint.
+//! and puts it in its `place`. What cannot be done comes back as a complaint. What is looked at before it
+//! is saved is in `show`.
 
 mod answer;
 mod base;
@@ -27,6 +28,7 @@ mod pool;
 pub(crate) mod product;
 mod remarks;
 mod repertoire;
+pub(crate) mod show;
 pub(crate) mod source;
 mod spool;
 pub(crate) mod spot;
@@ -35,5 +37,5 @@ pub(crate) mod tune;
 
 pub(crate) use answer::Answer;
 
-pub(crate) use judge::{Judged, judge};
+pub(crate) use judge::{Judged, judge, judge_text};
 pub(crate) use repertoire::unknown_drill;

@@ -18,10 +18,7 @@ fn document(text: &str) -> Document {
 }
 
 fn texts(marks: &[Mark]) -> Vec<&str> {
-    let text = |mark: &'_ Mark| match mark {
-        Mark::Trace(Trace::Text { .. }, _) => true,
-        _ => false,
-    };
+    let text = |mark: &'_ Mark| matches!(mark, Mark::Trace(Trace::Text { .. }, _));
     let texts = marks.iter().filter(|mark| text(mark));
     texts
         .filter_map(|mark| match mark {

@@ -13,7 +13,7 @@ use super::list::{ClassList, Dialect};
 type Change = (Range<usize>, String);
 
 /// Changes of a list that are yet to be made.
-pub(super) struct Edits<'a> {
+pub(in crate::desk) struct Edits<'a> {
     list: &'a ClassList,
     changes: Vec<Change>,
     /// Columns that the list has not had, in the order in which they were asked for.
@@ -25,7 +25,7 @@ pub(super) struct Edits<'a> {
 
 impl<'a> Edits<'a> {
     /// No changes yet.
-    pub(super) fn of(list: &'a ClassList) -> Self {
+    pub(in crate::desk) fn of(list: &'a ClassList) -> Self {
         Self { list, changes: Vec::new(), added: Vec::new(), behind: BTreeMap::new() }
     }
 
@@ -50,7 +50,7 @@ impl<'a> Edits<'a> {
     }
 
     /// Writes a word in a column of the row at an index.
-    pub(super) fn set(&mut self, row: usize, column: Column, word: &str) {
+    pub(in crate::desk) fn set(&mut self, row: usize, column: Column, word: &str) {
         let entry = &self.list.entries.rows[row];
         if let Some(cell) = entry.cell(column) {
             return self.replace(cell.span.clone(), word);
@@ -96,7 +96,7 @@ impl<'a> Edits<'a> {
     }
 
     /// The text of the list with all changes made.
-    pub(super) fn made(self) -> String {
+    pub(in crate::desk) fn made(self) -> String {
         let Self { list, mut changes, added, behind } = self;
         for (row, words) in &behind {
             changes.push(behind_row(list, &list.entries.rows[*row], words));

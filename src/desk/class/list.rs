@@ -46,7 +46,7 @@ impl ClassList {
     }
 
     /// The list whose text stands at a path.
-    pub(super) fn of(path: &Path, text: String, encoding: Encoding) -> Self {
+    pub(crate) fn of(path: &Path, text: String, encoding: Encoding) -> Self {
         let name = path.display().to_string();
         let (dialect, entries) = match is_toml(path) {
             true => (Dialect::Tables, tables::read(&text, &name)),

@@ -7,11 +7,11 @@
 //! it in its places. `next` writes the list of next week by way of `edit`, which changes cells and
 //! leaves all else as it stands, and `names` reads a list of names alone.
 
-mod column;
-mod edit;
-mod encoded;
+pub(in crate::desk) mod column;
+pub(in crate::desk) mod edit;
+pub(in crate::desk) mod encoded;
 mod entry;
-mod grid;
+pub(in crate::desk) mod grid;
 pub(crate) mod list;
 pub(crate) mod make;
 pub(crate) mod names;

@@ -47,12 +47,12 @@ pub(crate) struct Class<'a> {
 
 impl Class<'_> {
     /// What the student at an index asks for, with what is wrong with it.
-    pub(super) fn wish(&self, index: usize) -> (Wish, Vec<Complaint>) {
+    pub(in crate::desk) fn wish(&self, index: usize) -> (Wish, Vec<Complaint>) {
         wish(&self.list, &self.list.entries.rows[index], self.day)
     }
 
     /// The recipe of a wish.
-    pub(super) fn recipe(&self, wish: &Wish) -> Result<Recipe, Complaint> {
+    pub(in crate::desk) fn recipe(&self, wish: &Wish) -> Result<Recipe, Complaint> {
         asked(
             Form::Handout,
             self.base.recipe.clone(),
@@ -62,7 +62,7 @@ impl Class<'_> {
 
     /// A complaint about the student at an index, with the row and, where it is about a field, the
     /// column.
-    pub(super) fn located(&self, index: usize, complaint: Complaint) -> Complaint {
+    pub(in crate::desk) fn located(&self, index: usize, complaint: Complaint) -> Complaint {
         let entry = &self.list.entries.rows[index];
         let base = self.base.name();
         let problem = match &complaint.place {
