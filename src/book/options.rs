@@ -22,6 +22,10 @@ pub struct Options {
     pub note: Option<String>,
     /// The day, as it is printed.
     pub date: Option<String>,
+    /// The names of the tracks to play along to.
+    pub tracks: Option<String>,
+    /// The address of the folder where those are.
+    pub tracks_at: Option<String>,
     /// Whether there are slips to be cut off and handed back.
     pub slip: bool,
     /// What is left out, to be written in.
@@ -78,6 +82,8 @@ impl Options {
             studio: None,
             note: None,
             date: None,
+            tracks: None,
+            tracks_at: None,
             slip: false,
             leave_out: Vec::new(),
             answers: false,

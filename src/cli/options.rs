@@ -10,11 +10,11 @@ use clap::{Arg, ArgAction, ArgMatches, Args, Command, FromArgMatches};
 
 use super::slips::{self, Before};
 use super::{CliError, Report, words};
-use crate::desk::commission;
 use crate::desk::errand::{Errand, Pictures, Typed};
 use crate::desk::many::{self, ManyErrand};
-use crate::desk::outlet::{Companion, Outlet, companion, outlet};
+use crate::desk::outlet::{Companion, Outlet, companion, outlet, track_companion};
 use crate::desk::product::Product;
+use crate::desk::with_tracks;
 use crate::output::RESOLUTIONS;
 use crate::recipe::fields::{FIELDS, FieldKind, FieldValue, row};
 use crate::recipe::{CourseDrill, Form, WHOLE_LIBRARY};
@@ -42,7 +42,8 @@ pub(super) struct SheetOptions {
     /// A list of students, for each of whom the sheet is made: a text with a name a line, or a
     /// class list
     #[arg(long, value_name = "LIST",
-        conflicts_with_all = ["output", "png", "svg", "musicxml", Field::Student.name()])]
+        conflicts_with_all = ["output", "png", "svg", "musicxml", "midi", "sound",
+            Field::Student.name()])]
     students: Option<PathBuf>,
 
     /// Replace files that have the name already, whatever they are
@@ -65,6 +66,16 @@ pub(super) struct SheetOptions {
     /// output. No PDF then, unless -o names one
     #[arg(long, value_name = "FILE.musicxml|FILE.mxl", value_parser = notes())]
     musicxml: Option<Companion>,
+
+    /// A track to play along to, as notes in time (MIDI), at the first tempo and with bass and
+    /// drums; a folder of a course; - for standard output. No PDF then, unless -o names one, which
+    /// names the track at its foot
+    #[arg(long, value_name = "FILE.mid", value_parser = midi())]
+    midi: Option<Companion>,
+
+    /// The same as sound; `quintfall playalong` has more to choose from
+    #[arg(long, value_name = "FILE.wav|FILE.flac", value_parser = sound())]
+    sound: Option<Companion>,
 
     /// Say nothing when all went well
     #[arg(long)]
@@ -101,7 +112,7 @@ impl SheetOptions {
         let png = Product::Png { dots: self.dpi.unwrap_or(DPI) };
         let png = self.png.clone().map(|folder| Pictures { folder, product: png });
         let svg = self.svg.clone().map(|folder| Pictures { folder, product: Product::Svg });
-        let made = commission::make(&Errand {
+        let errand = Errand {
             form,
             recipe: self.recipe.clone(),
             also,
@@ -110,7 +121,9 @@ impl SheetOptions {
             force: self.force,
             pictures: png.or(svg),
             companions: self.musicxml.as_slice(),
-        })?;
+        };
+        let tracks = [self.midi.as_slice(), self.sound.as_slice()].concat();
+        let made = with_tracks::make(&errand, &tracks)?;
         Ok(Report::of(made, self.quiet))
     }
 }
@@ -223,6 +236,7 @@ fn value_name(field: Field, kind: FieldKind) -> String {
         (_, FieldKind::Seed | FieldKind::Number(..)) => "NUMBER",
         (Field::Logo, _) => "PICTURE",
         (Field::Student | Field::Studio, _) => "NAME",
+        (Field::TracksAt, _) => "ADDRESS",
         _ => "TEXT",
     }
     .to_owned()
@@ -311,6 +325,22 @@ fn notes() -> impl TypedValueParser<Value = Companion> {
         let made = companion(typed, &kinds, "the file is MusicXML");
         made.map_err(|complaint| words::of(&complaint))
     };
+    PathBufValueParser::new().try_map(file)
+}
+
+/// Reads where a track of notes in time goes.
+fn midi() -> impl TypedValueParser<Value = Companion> {
+    track(&[Product::Midi], "the track is a MIDI file")
+}
+
+/// Reads where a track of sound goes.
+fn sound() -> impl TypedValueParser<Value = Companion> {
+    track(&[Product::Wav, Product::Flac], "the track is a WAV file or a FLAC file")
+}
+
+fn track(kinds: &'static [Product], are: &'static str) -> impl TypedValueParser<Value = Companion> {
+    let file =
+        move |typed| track_companion(typed, kinds, are).map_err(|complaint| words::of(&complaint));
     PathBufValueParser::new().try_map(file)
 }
 

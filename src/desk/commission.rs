@@ -390,6 +390,7 @@ fn check_characters(recipe: &Recipe) -> Result<(), Complaint> {
         (Field::Studio, &recipe.studio),
         (Field::Note, &recipe.note),
         (Field::Date, &recipe.date),
+        (Field::Tracks, &recipe.tracks),
     ];
     for (field, words) in texts {
         let words = words.as_deref().unwrap_or_default();

@@ -40,6 +40,7 @@ pub(crate) struct Errand<'a> {
 }
 
 /// Pictures of pages that are to be made.
+#[derive(Clone)]
 pub(crate) struct Pictures {
     /// The folder they go to.
     pub(crate) folder: PathBuf,

@@ -34,6 +34,7 @@ mod spool;
 pub(crate) mod spot;
 mod trial;
 pub(crate) mod tune;
+pub(crate) mod with_tracks;
 
 pub(crate) use answer::Answer;
 

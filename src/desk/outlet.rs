@@ -52,6 +52,20 @@ pub(crate) fn companion(
     Ok(Companion { outlet, product })
 }
 
+/// Where tracks beside the sheet go of which this was typed, and of which kind they are. A name
+/// without an ending stays as it is, since it may be that of a folder for several.
+pub(crate) fn track_companion(
+    typed: PathBuf,
+    kinds: &[Product],
+    are: &str,
+) -> Result<Companion, Complaint> {
+    let found = companion(typed.clone(), kinds, are)?;
+    match found.outlet {
+        Outlet::File(_) => Ok(Companion { outlet: Outlet::File(typed), ..found }),
+        Outlet::Stdout => Ok(found),
+    }
+}
+
 fn outlet_of(typed: PathBuf, kinds: &[Product], are: &str) -> Result<(Outlet, Product), Complaint> {
     let first = kinds.first().copied().unwrap_or(Product::Pdf);
     let ours = first.row().ending;

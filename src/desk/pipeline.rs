@@ -291,6 +291,8 @@ pub(crate) fn commission_of(
         studio: recipe.studio.clone(),
         note: recipe.note.clone(),
         date: recipe.date.clone(),
+        tracks: recipe.tracks.clone(),
+        tracks_at: recipe.tracks_at.clone(),
         slip: recipe.slip,
         leave_out: recipe.leave_out.clone(),
         answers: recipe.answers,

@@ -58,6 +58,8 @@ pub(crate) fn for_review(recipe: Recipe, is_sheet: bool) -> Recipe {
         date: own(recipe.date),
         slip: false,
         watch: Vec::new(),
+        tracks: None,
+        tracks_at: None,
         log_every: None,
         term: None,
         ..recipe

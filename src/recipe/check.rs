@@ -4,6 +4,7 @@ use std::ops::RangeInclusive;
 
 use unicode_normalization::UnicodeNormalization as _;
 
+use super::address::check_address;
 use super::course::check_count;
 use super::fields::{FIELDS, FieldKind, LARGEST_TEMPLATE, LOGO_DATA_LIMIT, PATH_LIMIT, Row, row};
 use super::{
@@ -35,9 +36,9 @@ impl Recipe {
     pub fn checked(mut self) -> Result<Self, Complaint> {
         check_version(i64::from(self.quintfall))?;
         self.quintfall = RECIPE_VERSION;
-        let Self { title, student, studio, date, logo, .. } = &mut self;
+        let Self { title, student, studio, date, logo, tracks, tracks_at, .. } = &mut self;
         *logo = logo.take().map(|path| path.trim().to_owned()).filter(|path| !path.is_empty());
-        for text in [title, student, studio, date] {
+        for text in [title, student, studio, date, tracks, tracks_at] {
             *text = text.take().map(|text| composed(text.trim())).filter(|text| !text.is_empty());
         }
         let note = self.note.take().map(|note| composed(&trimmed(&note)));
@@ -54,6 +55,7 @@ impl Recipe {
         }
         self.logo_data = self.logo_data.take().filter(|text| !text.trim().is_empty());
         self.check_texts()?;
+        self.tracks_at.as_deref().map_or(Ok(()), check_address)?;
         self.check_tempi()?;
         if let Some(bars) = self.bars {
             check_number(row(Field::Bars), i64::from(bars))?;

@@ -263,7 +263,7 @@ macro_rules! row {
 }
 
 /// Every field, in the order of [`Field`].
-pub static FIELDS: [Row; 42] = [
+pub static FIELDS: [Row; 44] = [
     row!(Quintfall quintfall: FieldKind::Version, FieldValue::whole, "", ""),
     row!(Form form: Form, "", ""),
     row!(Title title: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Seventh chords\"",
@@ -282,6 +282,13 @@ pub static FIELDS: [Row; 42] = [
          went wrong; at the foot of a handout, or on pages of its own"),
     row!(Watch watch: FieldKind::Numbers(1, MOST_BAR), FieldValue::numbers, "",
         "Bars to watch, with a bracket over them: 5,6 or 5-8"),
+    row!(Tracks tracks: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"pushed-F-080.flac\"",
+        "The names of the tracks to play along to, printed at the foot of the sheet; --midi and \
+         --sound fill them in"),
+    row!(TracksAt tracks_at: FieldKind::Line(TEXT_LIMIT), FieldValue::text,
+        "\"https://studio.example/tracks\"",
+        "The address of the folder where you put the tracks: printed at the foot of the sheet, in \
+         words and as a code for the camera of a phone"),
     row!(Drill drill: FieldKind::Line(PATH_LIMIT), FieldValue::text, "",
         "A drill of the library or a drill file of your own; several make a course"),
     row!(Template template: FieldKind::Block(LARGEST_TEMPLATE), FieldValue::text, "", ""),
@@ -365,6 +372,8 @@ mod tests {
             date: Some("a".to_owned()),
             slip: true,
             watch: vec![1],
+            tracks: Some("a".to_owned()),
+            tracks_at: Some("https://a".to_owned()),
             leave_out: vec![WriteIn::Left],
             answers: true,
             boxes: Some(6),

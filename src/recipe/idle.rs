@@ -13,6 +13,8 @@ pub(crate) const fn idle(form: Form) -> &'static [Field] {
         Form::Review => &[
             Field::Slip,
             Field::Watch,
+            Field::Tracks,
+            Field::TracksAt,
             Field::Goal,
             Field::Bars,
             Field::KeysAPage,

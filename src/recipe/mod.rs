@@ -3,6 +3,7 @@
 //! A recipe is written by hand as TOML and travels inside each finished PDF as JSON, so that a
 //! sheet can be made again, or made anew at another tempo, from the PDF alone.
 
+mod address;
 mod check;
 mod course;
 mod course_toml;
@@ -79,6 +80,12 @@ pub struct Recipe {
     /// The bars to watch, counted from 1, in order.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub watch: Vec<u32>,
+    /// The names of the tracks that go with the sheet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tracks: Option<String>,
+    /// The address of the folder where they are.
+    #[serde(rename = "tracks-at", skip_serializing_if = "Option::is_none")]
+    pub tracks_at: Option<String>,
     /// Name of a drill of the library, or path of a teacher's own drill file; empty where
     /// `course` names the drills.
     #[serde(skip_serializing_if = "String::is_empty")]
@@ -181,6 +188,8 @@ impl Default for Recipe {
             date: None,
             slip: false,
             watch: Vec::new(),
+            tracks: None,
+            tracks_at: None,
             drill: DEFAULT_DRILL.to_owned(),
             template: None,
             course: Vec::new(),

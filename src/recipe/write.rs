@@ -22,6 +22,10 @@ impl Recipe {
         file.fields(&[Field::Title, Field::Student, Field::Studio, Field::Date]);
         file.gap("A note of up to three lines; bars to watch; a slip to be handed back.");
         file.fields(&[Field::Note, Field::Watch, Field::Slip]);
+        file.gap(
+            "The names of the tracks that go with the sheet, and the address of their folder.",
+        );
+        file.fields(&[Field::Tracks, Field::TracksAt]);
         file.gap("What is left out, to be written in, and whether the answers follow:");
         file.comment(&format!("{}.", row(Field::LeaveOut).words().join(", ")));
         file.fields(&[Field::LeaveOut, Field::Answers]);

@@ -44,6 +44,8 @@ names! {
         Date = "date",
         Slip = "slip",
         Watch = "watch",
+        Tracks = "tracks",
+        TracksAt = "tracks-at",
         Drill = "drill",
         Template = "template",
         Course = "course",

@@ -5,6 +5,7 @@ use kurbo::{Point, Rect};
 use crate::book::plan::Plan;
 use crate::book::sheet::remark;
 use crate::book::sheet::slip::KeyedSlip;
+use crate::book::sheet::tracks::Tracks;
 use crate::canvas::Kind;
 use crate::canvas::board::Board;
 use crate::canvas::paper::MM;
@@ -77,6 +78,10 @@ pub(crate) struct Foot {
     ladder: Phrase,
     /// Whether the rungs stand beside the ladder's name, or below it.
     is_beside: bool,
+    /// What it says of tracks.
+    tracks: Tracks,
+    /// Whether their code stands beside legend and ladder, or above them.
+    is_code_aside: bool,
     /// The slip below it all.
     pub(crate) slip: Option<KeyedSlip>,
     /// How much higher it stands than over a single line, in points.
@@ -95,21 +100,29 @@ impl Foot {
         let style = Style::new(TextFace::Semibold, size);
         let words = if keys > 1 { EVERY_KEY } else { ONE_KEY };
         let ladder = Phrase::of(words, style);
-        let room = plan.width() - ladder.width() - BEFORE_RUNGS * size;
         let column = rung_width(plan) + BETWEEN_RUNGS * size;
-        let is_beside = room + BETWEEN_RUNGS * size >= column * rungs as f64;
-        let legend = if shown == Counts::None {
-            Vec::new()
-        } else {
+        let rungs_width = column * rungs as f64 - BETWEEN_RUNGS * size;
+        let legend = |width| {
+            if shown == Counts::None {
+                return Vec::new();
+            }
             let mut name = Phrase::of("Counts", style);
             name.space(AFTER_NAME * size);
             let items = legend(signs, size, LEGEND_SIGNS * plan.space());
-            let mut lines = in_lines(name, items, BETWEEN_SIGNS * size, plan.width());
+            let mut lines = in_lines(name, items, BETWEEN_SIGNS * size, width);
             lines.reverse();
             lines
         };
+        let tracks = Tracks::of(plan);
+        let narrow = plan.width() - tracks.aside();
+        let in_narrow = legend(narrow);
+        let fits = |line: &Phrase| line.width() <= narrow;
+        let is_code_aside = rungs_width <= narrow && fits(&ladder) && in_narrow.iter().all(fits);
+        let (width, legend) =
+            if is_code_aside { (narrow, in_narrow) } else { (plan.width(), legend(plan.width())) };
+        let is_beside = ladder.width() + BEFORE_RUNGS * size + rungs_width <= width;
         let lift = remark::leading(plan) * remarks.saturating_sub(1) as f64;
-        Self { legend, ladder, is_beside, slip: None, lift }
+        Self { legend, ladder, is_beside, tracks, is_code_aside, slip: None, lift }
     }
 
     /// The same over a slip.
@@ -130,14 +143,39 @@ impl Foot {
         [rungs, name, name + plan.growth * TO_LEGEND]
     }
 
-    /// How high it reaches above the lower margin.
-    pub(crate) fn height(&self, plan: &Plan<'_>) -> f64 {
+    /// How high legend and ladder reach above the lower margin, to the baseline of their highest
+    /// line.
+    fn highest(&self, plan: &Plan<'_>) -> f64 {
         let [_, name, legend] = self.baselines(plan);
-        let highest = match self.legend.len() {
+        match self.legend.len() {
             0 => name,
             lines => legend + (lines - 1) as f64 * plan.growth * LINE,
-        };
-        highest + typeset::cap_height(TextFace::Semibold, plan.grown.sizes.note)
+        }
+    }
+
+    /// The lower edge of the code, with the white round it, above the lower margin.
+    fn code_bottom(&self, plan: &Plan<'_>) -> f64 {
+        if self.is_code_aside {
+            self.lift + folio_height(plan)
+        } else {
+            self.highest(plan) + typeset::cap_height(TextFace::Semibold, plan.grown.sizes.note)
+        }
+    }
+
+    /// The baselines of the lines about tracks, from the lowest, above the lower margin.
+    fn track_baselines(&self, plan: &Plan<'_>) -> impl Iterator<Item = f64> + use<> {
+        let (lowest, line) = (self.highest(plan) + plan.growth * TO_LEGEND, plan.growth * LINE);
+        (0..self.tracks.lines.len()).map(move |nth| lowest + nth as f64 * line)
+    }
+
+    /// How high it reaches above the lower margin.
+    pub(crate) fn height(&self, plan: &Plan<'_>) -> f64 {
+        let highest = self.track_baselines(plan).last().unwrap_or_else(|| self.highest(plan));
+        let words = highest + typeset::cap_height(TextFace::Semibold, plan.grown.sizes.note);
+        match &self.tracks.code {
+            Some(code) => words.max(self.code_bottom(plan) + code.with_white()),
+            None => words,
+        }
     }
 
     /// Draws it.
@@ -149,12 +187,24 @@ impl Foot {
         } else {
             live.x0
         };
+        let right = if self.is_code_aside { live.x1 - self.tracks.aside() } else { live.x1 };
+        let code_bottom = live.y0 + self.code_bottom(plan);
+        let track_baselines = self.track_baselines(plan);
         board.begin(Kind::Paragraph);
         board.from(live.x0, name, self.ladder);
-        draw_rungs(board, plan, tempi, Point::new(left, rungs));
+        draw_rungs(board, plan, tempi, (Point::new(left, rungs), right));
         board.begin(Kind::Paragraph);
         for (line, phrase) in self.legend.into_iter().enumerate() {
             board.from(live.x0, legend + line as f64 * plan.growth * LINE, phrase);
+        }
+        board.begin(Kind::Paragraph);
+        // Read from the top down, and counted from the bottom up.
+        let baselines: Vec<f64> = track_baselines.collect();
+        for (phrase, above) in self.tracks.lines.into_iter().zip(baselines.into_iter().rev()) {
+            board.from(live.x0, live.y0 + above, phrase);
+        }
+        if let Some(code) = self.tracks.code {
+            code.draw(board, Point::new(live.x1, code_bottom));
         }
     }
 }
@@ -171,11 +221,11 @@ fn rung_width(plan: &Plan<'_>) -> f64 {
 }
 
 /// The rungs: a box and a tempo each, evenly apart.
-fn draw_rungs(board: &mut Board, plan: &Plan<'_>, tempi: &[u16], at: Point) {
+fn draw_rungs(board: &mut Board, plan: &Plan<'_>, tempi: &[u16], (at, right): (Point, f64)) {
     let style = Style::new(TextFace::Regular, plan.grown.sizes.note);
     let gaps = tempi.len().saturating_sub(1).max(1) as f64;
     let widest = plan.growth * WIDEST_RUNG;
-    let column = ((board.live.x1 - at.x - rung_width(plan)) / gaps).min(widest);
+    let column = ((right - at.x - rung_width(plan)) / gaps).min(widest);
     let middle = at.y + typeset::cap_height(style.face, style.size) / 2.0;
     let side = plan.growth * BOX;
     for (place, tempo) in tempi.iter().enumerate() {

@@ -1,5 +1,6 @@
 //! The pages with music: header, systems, foot; of one key, of a part of it, or of several.
 
+mod code;
 pub(crate) mod foot;
 pub(crate) mod header;
 mod leading;
@@ -7,6 +8,7 @@ pub(crate) mod remark;
 pub(crate) mod ring;
 pub(crate) mod slip;
 pub(crate) mod tempo;
+mod tracks;
 
 mod measured;
 mod shared;
@@ -148,6 +150,7 @@ mod tests {
     use crate::engrave::{Look, Watched};
     use crate::score::Counts;
     use crate::theory::{Key, SymbolStyle};
+    use std::cell::Cell;
 
     /// Every page of every drill of the library in every key, on both papers.
     fn each_sheet(options: &Options, tempo: u16, look: impl Fn(&Page)) {
@@ -167,7 +170,7 @@ mod tests {
         }
     }
 
-    fn all_options() -> [(Options, u16); 4] {
+    fn all_options() -> [(Options, u16); 6] {
         let handout = Options::handout(vec![Key::majors().next().unwrap()]);
         let named = Options {
             student: Some("Marguerite Delacroix-Oyelaran".to_owned()),
@@ -187,7 +190,14 @@ mod tests {
             ..named.clone()
         };
         let plain = Options { look: uncounted, ..handout.clone() };
-        [(plain, 80), (handout, 80), (named, 350), (told, 60)]
+        let address = format!("https://studio.example/{}", "winter-term_".repeat(8));
+        let tracked = Options {
+            tracks: Some("playalong-pushed-D-flat-Marguerite-080.flac, second.mid".to_owned()),
+            tracks_at: Some("https://studio.example/winter".to_owned()),
+            ..named.clone()
+        };
+        let far = Options { tracks_at: Some(address), slip: true, ..plain.clone() };
+        [(plain, 80), (handout, 80), (named, 350), (told, 60), (tracked, 80), (far, 40)]
     }
 
     #[test]
@@ -214,6 +224,35 @@ mod tests {
             });
         }
         assert!(seen.get() > 1000, "{}", seen.get());
+    }
+
+    #[test]
+    fn nothing_stands_in_the_white_round_a_code() {
+        let mut seen = 0;
+        for (options, tempo) in all_options() {
+            let Some(code) = options.tracks_at.as_deref().and_then(code::Code::of) else {
+                continue;
+            };
+            let own = format!("leads to {}", options.tracks_at.clone().unwrap());
+            let count = Cell::new(0);
+            each_sheet(&options, tempo, |page| {
+                let is_code = |block: &&crate::canvas::Block| block.words.ends_with(&own);
+                let Some(block) = page.blocks.iter().find(is_code) else { return };
+                let white = block.marks[0].bounds().inflate(code.quiet(), code.quiet());
+                let white = white.inflate(-1e-6, -1e-6);
+                assert!(white.x0 > 0.0 && white.x1 < page.size.width && white.y0 > 0.0);
+                for block in page.blocks.iter().filter(|block| !is_code(block)) {
+                    for mark in &block.marks {
+                        let shared = mark.bounds().intersect(white);
+                        let touch = shared.width() > 0.0 && shared.height() > 0.0;
+                        assert!(!touch, "{mark:?} on page {} in {white:?}", page.label);
+                    }
+                }
+                count.set(count.get() + 1);
+            });
+            seen += count.get();
+        }
+        assert!(seen > 500, "{seen}");
     }
 
     #[test]

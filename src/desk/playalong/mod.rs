@@ -13,8 +13,8 @@ use std::path::{Path, PathBuf};
 pub(crate) use rungs::Rungs;
 
 use super::commission::{Ready, asked, counted};
-use super::errand::{Origin, Typed};
-use super::outlet::{Outlet, outlet_of_track};
+use super::errand::{Errand, Origin, Typed};
+use super::outlet::{Companion, Outlet, outlet_of_track};
 use super::place::{Spots, Taken};
 use super::product::{Product, TRACKS};
 use super::source::Source;
@@ -26,6 +26,11 @@ use crate::sound::{Options, Word};
 use crate::source::{Advice, Complaint};
 use subject::{Subject, tune};
 use track::{Body, Track};
+
+/// What is said with whatever can be heard. The World Health Organization and the ITU (H.870) ask
+/// players to say as much.
+const CAUTION: &str = "turn the volume down before you play it, most of all in headphones, and up \
+     from there: loud sound harms ears for good";
 
 /// What is asked for.
 pub(crate) struct TrackErrand<'a> {
@@ -101,6 +106,57 @@ fn of_recipe(errand: &TrackErrand<'_>) -> Result<Answer, Complaint> {
     let source = Source::open(errand.recipe.as_deref())?;
     let origin = Origin { source: &source, typed: errand.typed };
     let ready = Ready::new(asked(Form::Workbook, source.recipe.clone(), origin)?, origin)?;
+    let mut answer = of_ready(errand, &ready)?;
+    answer.said.extend(ready.remarks.iter().cloned());
+    Ok(answer)
+}
+
+/// What was made of the tracks beside a sheet.
+pub(crate) struct Beside {
+    /// What is to be said of them, and the one that goes to standard output.
+    pub(crate) answer: Answer,
+    /// What the sheet calls them, unless they have no name.
+    pub(crate) name: Option<String>,
+    /// What is to be said of the recipe.
+    pub(crate) remarks: Vec<Advice>,
+    /// Whether the recipe names its tracks itself.
+    pub(crate) names_tracks: bool,
+}
+
+/// Makes the track of a sheet, at its first tempo; of a course, a folder of them.
+pub(crate) fn beside(errand: &Errand<'_>, track: &Companion) -> Result<Beside, Complaint> {
+    let source = Source::open(errand.recipe.as_deref())?;
+    let origin = Origin { source: &source, typed: errand.typed };
+    let ready = Ready::new(asked(errand.form, source.recipe.clone(), origin)?, origin)?;
+    let own = TrackErrand {
+        recipe: None,
+        tune: None,
+        typed: errand.typed,
+        options: Options::default(),
+        rungs: &[Rungs::Slow],
+        kind: Some(track.product),
+        output: Some(&track.outlet),
+        force: errand.force,
+    };
+    let answer = of_ready(&own, &ready)?;
+    let is_folder = ready.course().exercises.len() > 1;
+    let name = match &track.outlet {
+        Outlet::Stdout => None,
+        Outlet::File(folder) if is_folder => called(folder, true),
+        Outlet::File(file) => called(&outlet_of_track(file, own.kind)?.0, false),
+    };
+    let names_tracks = ready.recipe().tracks.is_some();
+    Ok(Beside { answer, name, remarks: ready.remarks, names_tracks })
+}
+
+/// What a sheet calls a track that was put at a path, which may be a folder of several.
+fn called(path: &Path, is_folder: bool) -> Option<String> {
+    let name = path.file_name()?.to_string_lossy();
+    Some(if is_folder { format!("{name}/") } else { name.into_owned() })
+}
+
+/// Makes the tracks of a recipe that can stand.
+fn of_ready(errand: &TrackErrand<'_>, ready: &Ready<'_>) -> Result<Answer, Complaint> {
     let recipe = ready.recipe();
     let seed = recipe.seed.unwrap_or(0).into();
     let order = Order {
@@ -109,9 +165,7 @@ fn of_recipe(errand: &TrackErrand<'_>) -> Result<Answer, Complaint> {
         tags: Tags { student: recipe.student.clone(), title: recipe.title.clone() },
     };
     let subjects: Vec<Subject<'_>> = ready.course().exercises.iter().map(Subject::Drill).collect();
-    let mut answer = order.made(&subjects, &ready.name_of_tracks())?;
-    answer.said.extend(ready.remarks.iter().cloned());
-    Ok(answer)
+    order.made(&subjects, &ready.name_of_tracks())
 }
 
 impl Order<'_> {
@@ -127,7 +181,21 @@ impl Order<'_> {
             let folder = self.folder(is_course.then_some(start))?;
             self.several(&planned, (&folder, is_course), kind, &mut answer)?;
         }
+        if self.has_sound(kind, &planned) {
+            answer.said.push(Advice::words(CAUTION));
+        }
         Ok(answer)
+    }
+
+    /// Whether what was made can be loud.
+    fn has_sound(&self, usual: Product, planned: &[Planned<'_>]) -> bool {
+        let kind = match (planned, self.errand.output) {
+            ([_], Some(Outlet::File(typed))) => {
+                outlet_of_track(typed, self.errand.kind).map_or(usual, |(_, kind)| kind)
+            }
+            _ => usual,
+        };
+        matches!(kind, Product::Wav | Product::Flac)
     }
 
     /// The tracks that are asked for, in order.
