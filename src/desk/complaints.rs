@@ -100,7 +100,12 @@ impl From<SoundError> for Complaint {
             SoundError::Pitch { part, .. } => {
                 complaint.mend(format!("leave {} out, or write notes alone (.mid)", part.word()))
             }
-            SoundError::NoProgramme { .. } => complaint.mend("choose another one"),
+            SoundError::NoProgramme { part, .. } => {
+                let mend = format!("choose another SoundFont, or leave {} out", part.word());
+                complaint.mend(mend)
+            }
+            SoundError::NoFont(_) => complaint.mend("name a file that ends in .sf2"),
+            SoundError::LargeFont { .. } => complaint.mend("choose a smaller one"),
             SoundError::NoTempo | SoundError::Write(_) => complaint,
         }
     }

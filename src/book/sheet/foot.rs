@@ -40,6 +40,10 @@ const BETWEEN_RUNGS: f64 = 0.6;
 /// words, which are larger than counts, they would look smaller).
 const LEGEND_SIGNS: f64 = 1.6;
 
+/// From the baseline of folio and remarks to the white round a code, in heights of capitals: signs
+/// of chords rise above those.
+const OVER_REMARKS: f64 = 1.7;
+
 /// The name of the ladder, on the page of one key and of several.
 const ONE_KEY: &str = "Tick after three clean runs";
 const EVERY_KEY: &str = "Tick after three clean runs in every key";
@@ -156,7 +160,7 @@ impl Foot {
     /// The lower edge of the code, with the white round it, above the lower margin.
     fn code_bottom(&self, plan: &Plan<'_>) -> f64 {
         if self.is_code_aside {
-            self.lift + folio_height(plan)
+            self.lift + OVER_REMARKS * folio_height(plan)
         } else {
             self.highest(plan) + typeset::cap_height(TextFace::Semibold, plan.grown.sizes.note)
         }

@@ -170,7 +170,7 @@ mod tests {
         }
     }
 
-    fn all_options() -> [(Options, u16); 6] {
+    fn all_options() -> [(Options, u16); 4] {
         let handout = Options::handout(vec![Key::majors().next().unwrap()]);
         let named = Options {
             student: Some("Marguerite Delacroix-Oyelaran".to_owned()),
@@ -178,6 +178,8 @@ mod tests {
                 "Willow Street Piano Studio, upstairs, second door on the left".to_owned(),
             ),
             title: Some("Sevenths for the long evenings between November and March".to_owned()),
+            tracks: Some("playalong-pushed-D-flat-Marguerite-080.flac, second.mid".to_owned()),
+            tracks_at: Some("https://studio.example/winter".to_owned()),
             look: Look { symbols: SymbolStyle::Signs.into(), ..Look::default() },
             ..handout.clone()
         };
@@ -186,18 +188,13 @@ mod tests {
             note: Some("Shoulders down.\nLeft hand quieter than the right.".to_owned()),
             date: Some("2026-11-30".to_owned()),
             slip: true,
+            tracks: None,
+            tracks_at: Some(format!("https://studio.example/{}", "winter-term_".repeat(8))),
             look: Look { watch: Watched::of([0, 2, 3]), ..Look::default() },
             ..named.clone()
         };
         let plain = Options { look: uncounted, ..handout.clone() };
-        let address = format!("https://studio.example/{}", "winter-term_".repeat(8));
-        let tracked = Options {
-            tracks: Some("playalong-pushed-D-flat-Marguerite-080.flac, second.mid".to_owned()),
-            tracks_at: Some("https://studio.example/winter".to_owned()),
-            ..named.clone()
-        };
-        let far = Options { tracks_at: Some(address), slip: true, ..plain.clone() };
-        [(plain, 80), (handout, 80), (named, 350), (told, 60), (tracked, 80), (far, 40)]
+        [(plain, 80), (handout, 80), (named, 350), (told, 60)]
     }
 
     #[test]

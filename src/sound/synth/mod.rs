@@ -15,6 +15,7 @@ mod clock;
 mod dsp;
 mod error;
 mod flac;
+mod font;
 mod hi_hat;
 mod level;
 mod limiter;
@@ -36,6 +37,7 @@ use std::io::{Seek, SeekFrom, Write};
 use crate::parallel;
 use crate::sound::Performance;
 pub use error::SoundError;
+pub use font::{Font, MOST_FONT};
 use level::Meter;
 use master::{Master, against_rumble};
 use mix::{Mixer, Players};
@@ -110,6 +112,21 @@ pub fn render(
 ) -> Result<(), SoundError> {
     let plan = Plan::new(performance)?;
     played(&plan, &Own, performance, options, out)
+}
+
+/// The same with instruments that were brought: with their sounds, in the places, the balance and
+/// the loudness of ours. Memory is that of the file more, and does not grow with the track either.
+///
+/// Errors as [`render`] does, and if one of the parts has no instrument there.
+pub fn render_with(
+    font: &Font,
+    performance: &Performance,
+    options: &SoundOptions,
+    out: &mut (impl Write + Seek),
+) -> Result<(), SoundError> {
+    font.check(performance)?;
+    let plan = Plan::new(performance)?;
+    played(&plan, font, performance, options, out)
 }
 
 /// Our own instruments.

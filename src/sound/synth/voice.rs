@@ -113,7 +113,7 @@ impl Voice {
     }
 
     /// The middle of its class of strength, from 0 to 1.
-    fn force(self) -> f64 {
+    pub(super) fn force(self) -> f64 {
         let classes = match self.instrument {
             Instrument::Piano | Instrument::Comping => CLASSES_OF_NOTES,
             _ => CLASSES_OF_STROKES,
@@ -131,7 +131,7 @@ impl Voice {
     }
 
     /// The seconds that the instrument itself sounds at most.
-    fn seconds(self) -> f64 {
+    pub(super) fn seconds(self) -> f64 {
         match self.instrument {
             Instrument::Piano | Instrument::Comping => piano::LONGEST,
             Instrument::Bass => bass::LONGEST,
@@ -177,6 +177,12 @@ impl Voice {
             Instrument::Brushes => brushes::tap(force, take),
             Instrument::Click => click::stroke(pitch),
         };
+        self.placed(direct)
+    }
+
+    /// What an instrument gave, in its room, as loud as each of its kind.
+    pub(super) fn placed(self, direct: Vec<f32>) -> Vec<f32> {
+        let Self { instrument, pitch, .. } = self;
         let mut sound = around(instrument.place(), direct);
         // The walls give some pitches back louder than others; players and ears make up for it.
         bring_to_level(&mut sound, self.judged());
