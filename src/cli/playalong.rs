@@ -82,6 +82,11 @@ pub(super) struct PlayalongOrder {
         value_parser = Rungs::of)]
     rungs: Vec<Rungs>,
 
+    /// A SoundFont (.sf2) whose piano, bass and drums play in place of ours; the sound is WAV then,
+    /// unless a name says otherwise
+    #[arg(long, value_name = "FILE.sf2")]
+    soundfont: Option<PathBuf>,
+
     /// The kind of file, where no name says it: mid for notes in time (MIDI), or sound as
     /// wav or, in fewer bytes and with its title, flac
     #[arg(long = "as", value_name = "mid|wav|flac", value_parser = Product::of)]
@@ -128,6 +133,7 @@ impl PlayalongOrder {
             typed: &self.changes.0,
             options,
             rungs,
+            font: self.soundfont.as_deref(),
             kind: self.kind,
             output: self.output.as_ref(),
             force: self.force,

@@ -105,7 +105,6 @@ impl From<SoundError> for Complaint {
                 complaint.mend(mend)
             }
             SoundError::NoFont(_) => complaint.mend("name a file that ends in .sf2"),
-            SoundError::LargeFont { .. } => complaint.mend("choose a smaller one"),
             SoundError::NoTempo | SoundError::Write(_) => complaint,
         }
     }

@@ -18,10 +18,11 @@ use super::outlet::{Companion, Outlet, outlet_of_track};
 use super::place::{Spots, Taken};
 use super::product::{Product, TRACKS};
 use super::source::Source;
-use super::{Answer, naming};
+use super::{Answer, files, naming};
 use crate::output;
 use crate::parallel;
 use crate::recipe::Form;
+use crate::sound::synth::{Font, MOST_FONT};
 use crate::sound::{Options, Word};
 use crate::source::{Advice, Complaint};
 use subject::{Subject, tune};
@@ -44,6 +45,8 @@ pub(crate) struct TrackErrand<'a> {
     pub(crate) options: Options,
     /// For which tempi of the ladder a track is made.
     pub(crate) rungs: &'a [Rungs],
+    /// A file of instruments (SoundFont) in place of ours.
+    pub(crate) font: Option<&'a Path>,
     /// The kind of file, where no name says it.
     pub(crate) kind: Option<Product>,
     /// Where it goes: a file, or a folder where there are several; without it, where its name
@@ -73,6 +76,7 @@ struct Order<'a> {
     errand: &'a TrackErrand<'a>,
     options: Options,
     tags: Tags,
+    font: Option<Font>,
 }
 
 /// A track that is to be made.
@@ -95,6 +99,7 @@ pub(crate) fn make(errand: &TrackErrand<'_>) -> Result<Answer, Vec<Complaint>> {
             errand,
             options: Options { seed: own.seed, ..errand.options.clone() },
             tags: Tags { student, title: None },
+            font: font(errand.font).map_err(one)?,
         };
         return order.made(&[Subject::Tune(Box::new(own))], &start).map_err(one);
     }
@@ -134,6 +139,7 @@ pub(crate) fn beside(errand: &Errand<'_>, track: &Companion) -> Result<Beside, C
         typed: errand.typed,
         options: Options::default(),
         rungs: &[Rungs::Slow],
+        font: None,
         kind: Some(track.product),
         output: Some(&track.outlet),
         force: errand.force,
@@ -163,6 +169,7 @@ fn of_ready(errand: &TrackErrand<'_>, ready: &Ready<'_>) -> Result<Answer, Compl
         errand,
         options: Options { seed, ..errand.options.clone() },
         tags: Tags { student: recipe.student.clone(), title: recipe.title.clone() },
+        font: font(errand.font)?,
     };
     let subjects: Vec<Subject<'_>> = ready.course().exercises.iter().map(Subject::Drill).collect();
     order.made(&subjects, &ready.name_of_tracks())
@@ -172,7 +179,8 @@ impl Order<'_> {
     /// Makes the tracks of subjects, whose names begin as `start`.
     fn made(&self, subjects: &[Subject<'_>], start: &str) -> Result<Answer, Complaint> {
         let is_course = subjects.len() > 1;
-        let kind = self.errand.kind.unwrap_or(TRACKS[0]);
+        let usual = if self.font.is_some() { Product::Wav } else { TRACKS[0] };
+        let kind = self.errand.kind.unwrap_or(usual);
         let planned = self.planned(subjects, start, kind);
         let mut answer = Answer::default();
         if let [one] = planned.as_slice() {
@@ -185,6 +193,20 @@ impl Order<'_> {
             answer.said.push(Advice::words(CAUTION));
         }
         Ok(answer)
+    }
+
+    /// What a file of a kind is made with.
+    fn made_as(&self, kind: Product) -> (Product, &Tags, Option<&Font>) {
+        (kind, &self.tags, self.font.as_ref())
+    }
+
+    /// Errors if instruments were brought for a file that has none in it.
+    fn check_font(&self, kind: Product) -> Result<(), Complaint> {
+        if self.font.is_none() || kind != Product::Midi {
+            return Ok(());
+        }
+        let problem = "a MIDI file has notes and no sound, so a SoundFont changes nothing in it";
+        Err(Complaint::new(problem).mend("write a name that ends in .wav or .flac"))
     }
 
     /// Whether what was made can be loud.
@@ -232,15 +254,17 @@ impl Order<'_> {
                 let track = Track::played(one.subject, one.tempo, &self.options)?;
                 let said = format!("wrote the track to stdout: {}", track.about);
                 answer.said.push(Advice::words(said));
-                answer.sheet = Some(track.bytes(usual, &self.tags)?);
+                self.check_font(usual)?;
+                answer.sheet = Some(track.bytes(self.made_as(usual))?);
                 return Ok(());
             }
             Some(Outlet::File(typed)) => outlet_of_track(typed, self.errand.kind)?,
         };
+        self.check_font(kind)?;
         let taken = Taken::as_typed(self.errand.output.is_some(), self.errand.force);
         let spots = Spots::of_file(&path, (kind, taken))?;
         let track = Track::played(one.subject, one.tempo, &self.options)?;
-        let body = track.made((kind, &self.tags), (folder_of(&path), &path))?;
+        let body = track.made(self.made_as(kind), (folder_of(&path), &path))?;
         answer.said.push(spots.put(&[body])?.said(&track.about));
         Ok(())
     }
@@ -275,6 +299,7 @@ impl Order<'_> {
         kind: Product,
         answer: &mut Answer,
     ) -> Result<(), Complaint> {
+        self.check_font(kind)?;
         let play = |one: &Planned<'_>| Track::played(one.subject, one.tempo, &self.options);
         let tracks = parallel::map(planned, play);
         let tracks: Vec<Track> = tracks.into_iter().collect::<Result<_, _>>()?;
@@ -287,7 +312,7 @@ impl Order<'_> {
         let spots = spots.collect::<Result<Vec<_>, _>>()?;
         let there = folder_of_or_here(folder);
         let bodies = tracks.iter().zip(planned);
-        let bodies = bodies.map(|(track, one)| track.made((kind, &self.tags), (there, &one.name)));
+        let bodies = bodies.map(|(track, one)| track.made(self.made_as(kind), (there, &one.name)));
         let bodies: Vec<Body> = bodies.collect::<Result<_, _>>()?;
         let mut list = "#EXTM3U\n".to_owned();
         for ((spots, track), body) in spots.iter().zip(&tracks).zip(&bodies) {
@@ -303,6 +328,17 @@ impl Order<'_> {
         }
         Ok(())
     }
+}
+
+/// The instruments in a file, if there is one.
+fn font(path: Option<&Path>) -> Result<Option<Font>, Complaint> {
+    let Some(path) = path else { return Ok(None) };
+    let bytes = files::read(path, MOST_FONT)?;
+    let font = Font::read(&bytes).map_err(|error| {
+        let complaint = Complaint::from(error);
+        Complaint { problem: format!("{}: {}", path.display(), complaint.problem), ..complaint }
+    })?;
+    Ok(Some(font))
 }
 
 /// The folder that a file stands in.

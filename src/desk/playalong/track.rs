@@ -1,7 +1,7 @@
 //! One track: played, and made into a file of a kind.
 
 use std::fs::File;
-use std::io::{self, BufWriter, Cursor, Write as _};
+use std::io::{self, BufWriter, Cursor, Seek, Write};
 use std::path::Path;
 
 use super::Tags;
@@ -11,7 +11,7 @@ use crate::desk::place::Matter;
 use crate::desk::product::Product;
 use crate::desk::spool::{Spool, Spooled};
 use crate::output::WriteError;
-use crate::sound::synth::{self, SoundError, SoundForm, SoundOptions};
+use crate::sound::synth::{self, Font, SoundError, SoundForm, SoundOptions};
 use crate::sound::{self, Options, Performance};
 use crate::source::Complaint;
 
@@ -62,7 +62,7 @@ impl Track {
     /// The file of a kind, to wait in a folder if it is large. `file` is what it will be called.
     pub(super) fn made(
         &self,
-        (kind, tags): (Product, &Tags),
+        (kind, tags, font): (Product, &Tags, Option<&Font>),
         (folder, file): (&Path, &Path),
     ) -> Result<Body, Complaint> {
         let Some(form) = form(kind) else {
@@ -71,7 +71,7 @@ impl Track {
         let of_file = |source| Complaint::from(WriteError::system(file, folder, source));
         let spool = Spool::begin(folder).map_err(of_file)?;
         let mut out = BufWriter::new(spool.handle().map_err(of_file)?);
-        let made = synth::render(&self.performance, &self.options(form, tags), &mut out);
+        let made = self.rendered((form, tags, font), &mut out);
         made.and_then(|()| Ok(out.flush()?)).map_err(|error| match error {
             SoundError::Write(source) => of_file(source),
             error => error.into(),
@@ -81,11 +81,27 @@ impl Track {
     }
 
     /// The file of a kind in memory, for standard output.
-    pub(super) fn bytes(&self, kind: Product, tags: &Tags) -> Result<Vec<u8>, Complaint> {
+    pub(super) fn bytes(
+        &self,
+        (kind, tags, font): (Product, &Tags, Option<&Font>),
+    ) -> Result<Vec<u8>, Complaint> {
         let Some(form) = form(kind) else { return Ok(sound::midi(&self.performance)) };
         let mut bytes = Cursor::new(Vec::new());
-        synth::render(&self.performance, &self.options(form, tags), &mut bytes)?;
+        self.rendered((form, tags, font), &mut bytes)?;
         Ok(bytes.into_inner())
+    }
+
+    /// It is made audible, with our instruments or with those of a file.
+    fn rendered(
+        &self,
+        (form, tags, font): (SoundForm, &Tags, Option<&Font>),
+        out: &mut (impl Write + Seek),
+    ) -> Result<(), SoundError> {
+        let options = self.options(form, tags);
+        match font {
+            Some(font) => synth::render_with(font, &self.performance, &options, out),
+            None => synth::render(&self.performance, &options, out),
+        }
     }
 
     fn options(&self, form: SoundForm, tags: &Tags) -> SoundOptions {

@@ -38,12 +38,6 @@ pub enum SoundError {
     /// What was to be a file of instruments is none.
     #[error("no SoundFont: {0}")]
     NoFont(String),
-    /// A file of instruments larger than [`super::MOST_FONT`].
-    #[error("the SoundFont has {} MiB, and the largest is {} MiB", bytes.div_ceil(1 << 20), super::MOST_FONT >> 20)]
-    LargeFont {
-        /// How many bytes it has.
-        bytes: u64,
-    },
     /// The file of instruments lacks one.
     #[error("the SoundFont has no programme {programme} for {}", called(*part))]
     NoProgramme {

@@ -5,7 +5,6 @@
 //! one of ours: so the balance among parts and the loudness of a track are the same whatever the
 //! file. The click is always ours: it is to be heard through anything.
 
-use std::io::Read;
 use std::sync::Arc;
 
 use rustysynth::{SoundFont, Synthesizer, SynthesizerSettings};
@@ -14,7 +13,7 @@ use super::SoundError;
 use super::dsp::{RATE, frames};
 use super::mix::Players;
 use super::voice::{Instrument, Voice};
-use crate::sound::{Part, Performance};
+use crate::sound::Performance;
 
 /// Most bytes of a file of instruments: 256 MiB, which a piano in several strengths fits.
 pub const MOST_FONT: u64 = 256 << 20;
@@ -30,7 +29,7 @@ const BLOCK: usize = 64;
 const MELODY: i32 = 0;
 const DRUMS: i32 = 9;
 
-/// The messages that choose a programme and a value of a controller, and the controller of the bank.
+/// The message that chooses a programme.
 const PROGRAMME: i32 = 0xc0;
 
 /// A file of instruments.
@@ -64,18 +63,11 @@ impl Chosen {
 }
 
 impl Font {
-    /// Reads a file of instruments, of so many bytes.
-    ///
-    /// Errors if it is none, or larger than [`MOST_FONT`]. No more than that is ever held.
-    pub fn read(file: &mut impl Read, bytes: u64) -> Result<Self, SoundError> {
-        if bytes > MOST_FONT {
-            return Err(SoundError::LargeFont { bytes });
-        }
-        let mut all = Vec::new();
-        file.take(MOST_FONT).read_to_end(&mut all)?;
-        check_chunks(&all)?;
-        let font = SoundFont::new(&mut all.as_slice())
-            .map_err(|error| SoundError::NoFont(error.to_string()))?;
+    /// Reads a file of instruments. Errors if it is none.
+    pub fn read(all: &[u8]) -> Result<Self, SoundError> {
+        check_chunks(all)?;
+        let font =
+            SoundFont::new(&mut &*all).map_err(|error| SoundError::NoFont(error.to_string()))?;
         Ok(Self(Arc::new(font)))
     }
 
@@ -96,13 +88,6 @@ impl Font {
             preset.get_bank_number() == chosen.bank
                 && preset.get_patch_number() == i32::from(chosen.programme)
         })
-    }
-
-    /// The parts that it has instruments for.
-    pub fn parts(&self) -> Vec<Part> {
-        let has =
-            |part: &Part| Chosen::of(Instrument::of(*part)).is_none_or(|chosen| self.has(chosen));
-        Part::ALL.iter().copied().filter(has).collect()
     }
 
     /// What its instrument sounds like, for some frames.
@@ -152,4 +137,129 @@ fn check_chunks(all: &[u8]) -> Result<(), SoundError> {
         at = if &head[..4] == b"LIST" { at + 12 } else { end };
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use std::io::Cursor;
+
+    use super::super::testing::band;
+    use super::super::{SoundOptions, render_with};
+    use super::*;
+    use crate::sound::{Part, Stroke};
+
+    fn chunk(name: &str, body: &[u8]) -> Vec<u8> {
+        [name.as_bytes(), &(body.len() as u32).to_le_bytes(), body].concat()
+    }
+
+    fn list(name: &str, chunks: &[Vec<u8>]) -> Vec<u8> {
+        chunk("LIST", &[name.as_bytes(), &chunks.concat()].concat())
+    }
+
+    fn words(all: &[u16]) -> Vec<u8> {
+        all.iter().flat_map(|word| word.to_le_bytes()).collect()
+    }
+
+    fn named(name: &str, rest: Vec<u8>) -> Vec<u8> {
+        let mut all = name.as_bytes().to_vec();
+        all.resize(20, 0);
+        [all, rest].concat()
+    }
+
+    /// A file whose instruments, each in a bank, all play one sample: a tone of 441 Hz, as A.
+    fn file(instruments: &[(u16, u16)]) -> Vec<u8> {
+        let sample: Vec<u16> = (0..44_100)
+            .map(|n| (9000.0 * libm::sin(f64::from(n) * std::f64::consts::TAU / 100.0)) as i16)
+            .chain([0; 46])
+            .map(|sample| sample as u16)
+            .collect();
+        let info = list("INFO", &[chunk("ifil", &words(&[2, 4])), chunk("INAM", b"tone")]);
+        let data = list("sdta", &[chunk("smpl", &words(&sample))]);
+        let count = instruments.len() as u16;
+        let head = |(nth, (bank, programme)): (u16, (u16, u16))| {
+            named("tone", [words(&[programme, bank, nth]), vec![0; 12]].concat())
+        };
+        let all = instruments.iter().copied().chain([(0, 0)]);
+        let heads: Vec<u8> = (0..).zip(all).flat_map(head).collect();
+        let bags: Vec<u8> = (0..=count).flat_map(|nth| words(&[nth, 0])).collect();
+        let uses = [words(&[41, 0]).repeat(instruments.len()), vec![0; 4]].concat();
+        let ends: Vec<u8> = [0u32, 44_100, 100, 44_000, 44_100]
+            .iter()
+            .flat_map(|number| number.to_le_bytes())
+            .collect();
+        let sample_head = named("tone", [ends, vec![69, 0, 0, 0, 1, 0]].concat());
+        let tables = list(
+            "pdta",
+            &[
+                chunk("phdr", &heads),
+                chunk("pbag", &bags),
+                chunk("pmod", &[0; 10]),
+                chunk("pgen", &uses),
+                chunk("inst", &[named("tone", words(&[0])), named("", words(&[1]))].concat()),
+                chunk("ibag", &words(&[0, 0, 1, 0])),
+                chunk("imod", &[0; 10]),
+                chunk("igen", &words(&[53, 0, 0, 0])),
+                chunk("shdr", &[sample_head, vec![0; 46]].concat()),
+            ],
+        );
+        chunk("RIFF", &[b"sfbk".to_vec(), info, data, tables].concat())
+    }
+
+    const ALL: [(u16, u16); 4] = [(0, 0), (0, 32), (128, 0), (128, 40)];
+
+    #[test]
+    fn its_instruments_play_the_pitches_that_are_written() {
+        let font = Font::read(&file(&ALL)).unwrap();
+        for (pitch, hertz) in [(57, 220.5), (69, 441.0), (81, 882.0)] {
+            let stroke = Stroke { at: 0, length: 1, pitch, strength: 80 };
+            let voice = Voice::of(Instrument::Piano, stroke, 1.0);
+            let sound = font.stroke(voice, Chosen { bank: 0, programme: 0 }, 22_050).unwrap();
+            let rises = sound.windows(2).filter(|pair| pair[0] < 0.0 && pair[1] >= 0.0).count();
+            assert!((rises as f64 * 2.0 / hertz - 1.0).abs() < 0.02, "{pitch}: {rises}");
+        }
+    }
+
+    #[test]
+    fn a_track_is_as_loud_and_as_long_as_with_ours() {
+        let font = Font::read(&file(&ALL)).unwrap();
+        let band = band(140.0, 2);
+        let options = SoundOptions::default();
+        let made = || {
+            let mut out = Cursor::new(Vec::new());
+            render_with(&font, &band, &options, &mut out).unwrap();
+            out.into_inner()
+        };
+        let wav = made();
+        assert_eq!(wav, made(), "the same bytes twice");
+        assert_eq!(wav.len() as u64, super::super::bytes(&band).unwrap());
+        assert!(wav[44..].iter().any(|byte| *byte != 0));
+    }
+
+    #[test]
+    fn what_is_no_font_or_lacks_an_instrument_is_refused() {
+        let band = band(140.0, 1);
+        let lacking = |left_out: (u16, u16)| {
+            let rest: Vec<(u16, u16)> = ALL.into_iter().filter(|own| *own != left_out).collect();
+            Font::read(&file(&rest)).unwrap().check(&band)
+        };
+        for (left_out, wanted) in [((0, 32), Part::Bass), ((128, 0), Part::Ride)] {
+            let Err(SoundError::NoProgramme { part, programme }) = lacking(left_out) else {
+                panic!("{left_out:?}");
+            };
+            assert_eq!((part, u16::from(programme)), (wanted, left_out.1 + 1));
+        }
+        let whole = file(&ALL);
+        let mut other = whole.clone();
+        other[8..12].copy_from_slice(b"WAVE");
+        let mut greedy = whole.clone();
+        // The size of the samples: two gigabytes in a file of a hundred kilobytes.
+        let at = whole.windows(4).position(|four| four == b"smpl").unwrap() + 4;
+        greedy[at..at + 4].copy_from_slice(&0x7fff_fff0_u32.to_le_bytes());
+        for bad in [&b""[..], b"RIFF", &whole[..whole.len() / 2], &other, &greedy] {
+            assert!(matches!(Font::read(bad), Err(SoundError::NoFont(_))), "{}", bad.len());
+        }
+        for end in (0..whole.len()).step_by(997) {
+            assert!(Font::read(&whole[..end]).is_err(), "{end}");
+        }
+    }
 }
