@@ -68,7 +68,8 @@ fn one(choruses: usize) {
     let commission = pipeline::commission(&recipe).expect("a sound recipe");
     let options = Options { choruses, ..Options::default() };
     let exercise = &commission.course.exercises[0];
-    let performance = sound::play_drill(exercise, recipe.tempo, &options).expect("it can be played");
+    let performance =
+        sound::play_drill(exercise, recipe.tempo, &options).expect("it can be played");
     let seconds = synth::seconds(&performance).expect("it can be played");
     let start = Instant::now();
     synth::render(&performance, &SoundOptions::default(), &mut Nowhere(0)).expect("room for it");

@@ -16,6 +16,6 @@ mod refuses_sheets;
 #[cfg(unix)]
 mod stopped;
 mod strangers;
-mod tracks;
 #[cfg(unix)]
 mod streams;
+mod tracks;
