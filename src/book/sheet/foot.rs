@@ -43,6 +43,8 @@ const LEGEND_SIGNS: f64 = 1.6;
 /// From the baseline of folio and remarks to the white round a code, in heights of capitals: signs
 /// of chords rise above those.
 const OVER_REMARKS: f64 = 1.7;
+/// The same from the highest line of the legend: other letters rise a little above capitals.
+const OVER_WORDS: f64 = 1.4;
 
 /// The name of the ladder, on the page of one key and of several.
 const ONE_KEY: &str = "Tick after three clean runs";
@@ -162,7 +164,8 @@ impl Foot {
         if self.is_code_aside {
             self.lift + OVER_REMARKS * folio_height(plan)
         } else {
-            self.highest(plan) + typeset::cap_height(TextFace::Semibold, plan.grown.sizes.note)
+            let capitals = typeset::cap_height(TextFace::Semibold, plan.grown.sizes.note);
+            self.highest(plan) + OVER_WORDS * capitals
         }
     }
 
