@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::band::{Hit, Sheet, count_in, counted_in, played_by};
+use super::band::{Sheet, count_in, counted_in, played_by};
 use super::error::{CannotPlay, MOST_MINUTES};
 use super::options::{Groove, Options};
 use super::pace::Pace;
@@ -17,8 +17,6 @@ use crate::theory::Key;
 /// The least time from one stroke of a part to the next, in milliseconds: faster ones are not heard
 /// apart (about twenty in a second; ours).
 const LEAST_GAP: f64 = 50.0;
-/// How many times as long as written a fermata before the end is held (twice, as is taught; ours).
-const HELD: f64 = 2.0;
 /// How hard the hands strike.
 const RIGHT: u8 = 84;
 const LEFT: u8 = 74;
@@ -147,7 +145,7 @@ impl<'a> Round<'a> {
         }
         let performance = Performance {
             title: self.title.clone(),
-            tempi: self.tempi(metre, &stretches),
+            tempi: tempi(metre, self.tempo, &stretches),
             marks: self.marks(metre, &stretches),
             length: stretches.last().map_or(count, Stretch::end),
             tracks,
@@ -262,16 +260,8 @@ impl<'a> Round<'a> {
         let sheet = self.sheet(stretch, groove);
         for part in parts {
             let hits = played_by(*part, &sheet);
-            // Who accompanies waits with the hands.
-            let waits = |hit: &&Hit| {
-                piece.pauses.iter().any(|pause| {
-                    let at = hit.at.rem_euclid(length);
-                    pause.start < at && at < pause.end
-                })
-            };
             let strokes = hits
                 .iter()
-                .filter(|hit| !waits(hit))
                 .map(|hit| stroke(hit.at, hit.end.min(whole), false, hit.pitch, hit.strength));
             tracks.entry(*part).or_default().extend(strokes);
         }
@@ -396,30 +386,18 @@ impl<'a> Round<'a> {
         }
         Ok(())
     }
+}
 
-    /// The tempi of a track, each where another one begins. What is held at will before the end
-    /// passes so much more slowly.
-    fn tempi(&self, metre: Metre, stretches: &[Stretch<'_>]) -> Vec<Tempo> {
-        let mut tempi = vec![Tempo { at: 0, quarters: quarters(metre, self.tempo) }];
-        let mut add = |at: Pulses, quarters: f64| {
-            if tempi.last().is_none_or(|last| last.quarters != quarters) {
-                tempi.push(Tempo { at, quarters });
-            }
-        };
-        for stretch in stretches {
-            let quarters = quarters(metre, stretch.tempo);
-            add(stretch.at, quarters);
-            let pace = Pace::new(stretch.piece, self.swing().off_beat(f64::from(stretch.tempo)));
-            for chorus in 0..stretch.choruses as Ticks {
-                let from = chorus * stretch.piece.length();
-                for pause in &stretch.piece.pauses {
-                    add(stretch.at + pace.at(from + pause.start), quarters / HELD);
-                    add(stretch.at + pace.at(from + pause.end), quarters);
-                }
-            }
+/// The tempi of a track, each where another one begins.
+fn tempi(metre: Metre, first: u16, stretches: &[Stretch<'_>]) -> Vec<Tempo> {
+    let mut tempi = vec![Tempo { at: 0, quarters: quarters(metre, first) }];
+    for stretch in stretches {
+        let quarters = quarters(metre, stretch.tempo);
+        if tempi.last().is_none_or(|last| last.quarters != quarters) {
+            tempi.push(Tempo { at: stretch.at, quarters });
         }
-        tempi
     }
+    tempi
 }
 
 /// Strokes in order, and no two of one pitch at once: the longer of two that begin together, and

@@ -1,8 +1,6 @@
 //! What is played, once through: the notes of both hands and the harmony under them, with
 //! repeats, endings and ties played out, still in ticks.
 
-use std::ops::Range;
-
 use super::order::bars_as_heard;
 use super::performance::MarkKind;
 use crate::chart::Unfolded;
@@ -26,8 +24,6 @@ pub(super) struct Piece {
     pub(super) marks: Vec<(Ticks, MarkKind)>,
     /// From when on the end is held at will.
     pub(super) held: Option<Ticks>,
-    /// From when to when it is held at will before its end, in order.
-    pub(super) pauses: Vec<Range<Ticks>>,
     /// How the beats are divided that are divided otherwise than in two.
     pub(super) divided: Vec<(Ticks, Divided)>,
 }
@@ -91,7 +87,6 @@ impl Piece {
             metre: score.metre,
             bars: heard.len(),
             divided: Vec::new(),
-            pauses: pauses(score, &heard),
             held: fermatas.min().map(|at| at + shift),
             marks: marks(score, &heard),
             hands,
@@ -134,7 +129,6 @@ impl Piece {
             stays: stays.collect(),
             marks,
             held: None,
-            pauses: Vec::new(),
             divided: Vec::new(),
         }
     }
@@ -173,23 +167,6 @@ fn struck(score: &Score, hand: Hand, heard: &[usize]) -> Vec<Struck> {
     }
     all.sort_by_key(|struck| (struck.at, struck.pitch));
     all
-}
-
-/// Where a score is held at will, the end of all apart: from when on the last hand comes to its
-/// fermata until the first goes on.
-fn pauses(score: &Score, heard: &[usize]) -> Vec<Range<Ticks>> {
-    let bar_length = score.metre.bar();
-    let end = heard.len() as Ticks * bar_length;
-    let mut pauses: Vec<Range<Ticks>> = Vec::new();
-    for (place, bar) in heard.iter().enumerate() {
-        let shift = place as Ticks * bar_length - score.bars[*bar].start;
-        let events = score.bars[*bar].staves.iter().flat_map(|staff| &staff.events);
-        let held = events.filter(|event| event.fermata);
-        let held = held.map(|event| event.at + shift..event.end() + shift);
-        let common = held.reduce(|all, own| all.start.max(own.start)..all.end.min(own.end));
-        pauses.extend(common.filter(|pause| pause.start < pause.end && pause.end < end));
-    }
-    pauses
 }
 
 /// What a drill tells besides its notes: keys, sections, titles and counts.

@@ -3,7 +3,6 @@
 mod accompanied;
 mod form;
 mod heard;
-mod held;
 mod read_back;
 
 use quintfall::drill::{Choices, Exercise, Tempi, Template, library};
