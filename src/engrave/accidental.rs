@@ -44,13 +44,13 @@ impl InForce {
         self.in_last_clef.append(&mut self.by_staff_step);
     }
 
-    /// The sign that each note of `event` needs. An accidental holds to the barline, in its own
+    /// Whether each note of `event` needs its sign. An accidental holds to the barline, in its own
     /// octave; a note of that letter in another octave, or in another clef, says what it is all the
     /// same, after a sign that is tied in too. A tied note needs none, but what follows it on its line or space in the same bar is
     /// told anew (common practice; Gould).
     ///
     /// What is written sounds `octaves` higher.
-    pub(super) fn signs(&mut self, key: Key, event: &Event, octaves: i32) -> Vec<Option<Sign>> {
+    pub(super) fn signs(&mut self, key: Key, event: &Event, octaves: i32) -> Vec<bool> {
         let mut sign = |note: &crate::score::Note| {
             let name = note.pitch.name;
             let step = note.pitch.staff_step() - 7 * octaves;
@@ -58,7 +58,7 @@ impl InForce {
                 if key.is_altered(name) {
                     self.by_staff_step.entry(step).or_insert(UNSETTLED);
                 }
-                return None;
+                return false;
             }
             // The first note on its line or space is told apart from one of another octave.
             let is_first = !self.by_staff_step.contains_key(&step);
@@ -68,8 +68,7 @@ impl InForce {
                 .any(|(other, alter)| (other - step) % 7 == 0 && *alter != name.alter);
             let before = self.by_staff_step.insert(step, name.alter);
             let before = before.unwrap_or_else(|| key.signature_alter(name.letter));
-            let needs = before != name.alter || is_first && told_otherwise;
-            needs.then(|| accidental_sign(name.alter))
+            before != name.alter || is_first && told_otherwise
         };
         event.notes.iter().map(&mut sign).collect()
     }
@@ -201,10 +200,17 @@ mod tests {
         assert!(sixth[0] - sixth[1] < boxes, "{sixth:?}");
     }
 
+    /// The signs that the notes of an event in C need.
+    fn signs_of(in_force: &mut InForce, event: &Event, octaves: i32) -> Vec<Option<Sign>> {
+        let needs = in_force.signs("C".parse().unwrap(), event, octaves);
+        let sign =
+            |(note, needs): (&Note, bool)| needs.then(|| accidental_sign(note.pitch.name.alter));
+        event.notes.iter().zip(needs).map(sign).collect()
+    }
+
     /// The signs of notes one after another, the clef changing before some of them.
     fn signs(notes: &[(Note, bool)]) -> Vec<Option<Sign>> {
         let mut in_force = InForce::default();
-        let c = "C".parse().unwrap();
         let event = |note: &Note| Event {
             at: 0,
             value: NoteValue::Eighth,
@@ -217,7 +223,7 @@ mod tests {
             if *changes {
                 in_force.change_clef();
             }
-            in_force.signs(c, &event(note), 0)
+            signs_of(&mut in_force, &event(note), 0)
         };
         notes.iter().flat_map(sign).collect()
     }
@@ -264,14 +270,14 @@ mod tests {
     /// in which it was seen, so the note after the change of octave says what it is.
     #[test]
     fn no_sign_holds_beyond_a_change_of_octave() {
-        let c = "C".parse().unwrap();
         for (alter, sign) in [(1, Sign::AccidentalSharp), (0, Sign::AccidentalNatural)] {
             let mut in_force = InForce::default();
             let event = |notes: Vec<Note>| Event { notes, ..Event::rest(0, NoteValue::Quarter) };
             let low = event(vec![note(1, 5, false)]);
-            assert_eq!(in_force.signs(c, &low, 0), [Some(Sign::AccidentalSharp)]);
+            assert_eq!(signs_of(&mut in_force, &low, 0), [Some(Sign::AccidentalSharp)]);
             in_force.change_clef();
-            assert_eq!(in_force.signs(c, &event(vec![note(alter, 6, false)]), 1), [Some(sign)]);
+            let high = event(vec![note(alter, 6, false)]);
+            assert_eq!(signs_of(&mut in_force, &high, 1), [Some(sign)]);
         }
     }
 }

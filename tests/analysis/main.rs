@@ -2,6 +2,9 @@
 //! programs, and key areas against analyses by people.
 
 mod chorales;
+mod handbook;
+mod json;
 mod laws;
+mod speed;
 mod tune;
 mod tunes;

@@ -6,12 +6,12 @@ use quintfall::score::Metre;
 use quintfall::theory::read_chord;
 
 /// A tune in four quarters.
-pub fn tune(text: &str) -> Unfolded {
+pub(crate) fn tune(text: &str) -> Unfolded {
     tune_in(Metre::FourFour, text)
 }
 
 /// A tune in a metre.
-pub fn tune_in(metre: Metre, text: &str) -> Unfolded {
+pub(crate) fn tune_in(metre: Metre, text: &str) -> Unfolded {
     let mut changes: Vec<Change> = Vec::new();
     let (mut bars, mut sections) = (0, Vec::new());
     for cell in text.split('|').filter(|cell| !cell.trim().is_empty()) {

@@ -1,7 +1,7 @@
 //! Tunes of our own for the laws: one a line of the models of theory, in the manner of standards.
 
 /// With cadences, in many keys, going round and at rest.
-pub const TUNES: &[&str] = &[
+pub(crate) const TUNES: &[&str] = &[
     // Falling fifths, a bridge to IV.
     "[ C6 | A7 | Dm7 | G7 | Em7 | A7 | Dm7 G7 | C6 | [ Gm7 | C7 | Fmaj7 | % | Am7 | D7 | Dm7 | G7 \
      | [ C6 | A7 | Dm7 | G7 | Em7 | A7 | Dm7 G7 | C6",
@@ -43,7 +43,7 @@ pub const TUNES: &[&str] = &[
 ];
 
 /// Without cadence.
-pub const MODAL: &[(&str, &str)] = &[
+pub(crate) const MODAL: &[(&str, &str)] = &[
     ("Dm7 | % | % | % | % | % | % | % | Ebm7 | % | % | % | Dm7 | % | % | %", "D minor"),
     (
         "[ Dm7 | G7 | Dm7 | G7 | Dm7 | G7 | Dm7 | G7 | [ Fm7 | Bb7 | Fm7 | Bb7 | Dm7 | G7 | Dm7 | G7",

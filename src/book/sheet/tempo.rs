@@ -28,7 +28,7 @@ const SWUNG_PAIR: [Sign; 5] = [
 /// The tempo mark of a drill: feel, where there are eighths to play so, beats a minute and, for
 /// swing, how a pair of eighths is played.
 pub(crate) fn mark(drill: &Template, feel: Feel, tempo: u16, size: f64) -> Phrase {
-    mark_of(drill.metre, Some(feel).filter(|_| drill.has_eighths()), tempo, size)
+    mark_of(drill.metre, drill.spoken_feel(feel), tempo, size)
 }
 
 /// The same of anything in a metre; with no feel it has no eighths.

@@ -189,11 +189,11 @@ fn neighbours(list: &[Harmony]) -> (Vec<usize>, Vec<usize>) {
     let count = list.len();
     let mut after: Vec<usize> = (1..=count).map(|place| place % count.max(1)).collect();
     let mut before: Vec<usize> = (0..count).map(|place| (place + count - 1) % count).collect();
-    if let ([first, .., last], true) = (list, count > 2) {
-        if (first.root, first.family) == (last.root, last.family) {
-            after[count - 1] = 1;
-            before[0] = count - 2;
-        }
+    if let ([first, .., last], true) = (list, count > 2)
+        && (first.root, first.family) == (last.root, last.family)
+    {
+        after[count - 1] = 1;
+        before[0] = count - 2;
     }
     (after, before)
 }

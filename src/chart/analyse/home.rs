@@ -110,7 +110,7 @@ impl<'a> Trial<'a> {
         let first = &self.harmonies.list[self.first()];
         let mut row = [0.0; STATES];
         for state in State::all() {
-            let elsewhere = costs::START_ELSEWHERE * self.from_home(state);
+            let elsewhere = costs::START_ELSEWHERE * self.elsewhere(state);
             let is_tonic = self.is_tonic(first, self.is_blues(state));
             let strange = if is_tonic { 0.0 } else { costs::FIRST_ELSEWHERE };
             row[state.index()] = self.own(0, state) + elsewhere + strange;
@@ -125,7 +125,7 @@ impl<'a> Trial<'a> {
     }
 
     /// What a change between home and a state costs; nothing for the blues on its tonic.
-    fn from_home(&self, state: State) -> f64 {
+    fn elsewhere(&self, state: State) -> f64 {
         if self.is_home(state) { 0.0 } else { change(self.home, state) }
     }
 
@@ -140,7 +140,7 @@ impl<'a> Trial<'a> {
 
     /// What the end in a state costs.
     fn end(&self, state: State) -> f64 {
-        costs::END_ELSEWHERE * self.from_home(state) + self.ends[usize::from(self.is_blues(state))]
+        costs::END_ELSEWHERE * self.elsewhere(state) + self.ends[usize::from(self.is_blues(state))]
     }
 
     /// Whether a state is the blues of home.
@@ -220,15 +220,11 @@ impl<'a> Trial<'a> {
         }
         let mut backward = vec![last; count];
         for place in (1..count).rev() {
-            let after = backward[place];
-            let mut row = [0.0; STATES];
-            for from in State::all() {
-                let ways = State::all().map(|to| {
-                    let entering = self.ground.entering(place, from, to);
-                    entering + self.own(place, to) + after[to.index()]
-                });
-                row[from.index()] = ways.fold(f64::INFINITY, f64::min);
+            let mut row = backward[place];
+            for state in State::all() {
+                row[state.index()] += self.own(place, state);
             }
+            let row = self.ground.left(place, &row);
             backward[place - 1] = row;
         }
         Paths { forward, backward }

@@ -99,7 +99,7 @@ fn wanted(harmonies: &Harmonies, place: usize, it: Candidate) -> Option<i32> {
         // Whatever else falls a fifth into the next is a link of a chain; the tonic at rest is not,
         // unless it turns into the ii of what follows.
         _ if harmonies.is_two_of_next(place) => Some(next_step),
-        Role::Home if family == Family::Minor => None,
+        Role::Home if family == Family::Minor || place + 1 == harmonies.list.len() => None,
         _ if rise == FIFTH_DOWN && family.is_dominant() => Some(next_step),
         _ if rise == FIFTH_DOWN && family.is_two() && next.is_two() => Some(next_step),
         _ => None,

@@ -102,10 +102,8 @@ impl<'a> View<'a> {
         let trial = Trial::new(ground, harmonies, home);
         let paths = trial.paths();
         let path = trial.path(&paths);
-        let read = path.iter().enumerate().map(|(place, state)| {
-            reader.best(place, state.mode(), label::step_of(harmonies, place, *state))
-        });
-        let read = read.collect();
+        let read = path.iter().zip(&ground.best);
+        let read = read.map(|(state, best)| best[state.index()]).collect();
         Self { tune, reader, ground, home, paths, path, read }
     }
 
@@ -227,9 +225,8 @@ impl<'a> View<'a> {
         let inside = inside.map(|other| (own, other, weight * (other.cost - it.cost)));
         let elsewhere = self.home.all_from().filter(|state| state.printed() != own.printed());
         let elsewhere = elsewhere.map(|state| {
-            let step = label::step_of(harmonies, place, state);
             let by = self.paths.through(place, state) - is;
-            (state, self.reader.best(place, state.mode(), step), by)
+            (state, self.ground.best[place][state.index()], by)
         });
         let best = inside.into_iter().chain(elsewhere);
         let best = best.min_by(|one, other| one.2.total_cmp(&other.2));

@@ -2,8 +2,8 @@
 
 use super::costs;
 use super::family::Family;
-use super::harmonies::Harmonies;
-use super::readings::Reader;
+use super::harmonies::{Harmonies, Harmony};
+use super::readings::{Candidate, Reader};
 use super::table::Mode;
 use crate::chart::Unfolded;
 
@@ -100,6 +100,8 @@ pub(super) type Row = [f64; STATES];
 pub(super) struct Ground {
     /// What each harmony costs in each state, weighed.
     pub(super) costs: Vec<Row>,
+    /// The cheapest reading of each harmony in each state.
+    pub(super) best: Vec<Vec<Candidate>>,
     /// What is off a change into each state at each harmony.
     pub(super) off: Vec<Row>,
     /// How long each harmony lasts, in bars.
@@ -112,13 +114,15 @@ impl Ground {
     /// Reads every harmony in every state.
     pub(super) fn new(tune: &Unfolded, reader: &Reader<'_>) -> Self {
         let list = &reader.harmonies.list;
-        let costs = (0..list.len()).map(|place| {
-            let row = State::all().map(|state| {
-                let best = reader.best(place, state.mode(), state.step(list[place].root));
-                list[place].weight * best.cost
-            });
-            filled(row)
-        });
+        let best = |place: usize| -> Vec<Candidate> {
+            let root = list[place].root;
+            State::all().map(|state| reader.best(place, state.mode(), state.step(root))).collect()
+        };
+        let best: Vec<Vec<Candidate>> = (0..list.len()).map(best).collect();
+        let weighed = |(harmony, best): (&Harmony, &Vec<Candidate>)| {
+            filled(best.iter().map(|it| harmony.weight * it.cost))
+        };
+        let costs = list.iter().zip(&best).map(weighed).collect();
         let off = (0..list.len()).map(|place| {
             let position = off_position(tune, list[place].at);
             let row =
@@ -130,7 +134,7 @@ impl Ground {
             changes[from.index()] = filled(State::all().map(|to| change(from, to)));
         }
         let bars = list.iter().map(|harmony| harmony.bars).collect();
-        Self { costs: costs.collect(), off: off.collect(), bars, changes }
+        Self { costs, best, off: off.collect(), bars, changes }
     }
 
     /// What it costs to be in each state at a harmony, without the harmony itself.
@@ -148,6 +152,20 @@ impl Ground {
             for (to, best) in row.iter_mut().enumerate() {
                 let entering = (changes[to] - self.off[place][to]).max(costs::LEAST_CHANGE);
                 *best = best.min(cost + entering);
+            }
+        }
+        row
+    }
+
+    /// What it costs to go on from each state before a harmony, where it is known what going on from
+    /// each state at the harmony costs.
+    pub(super) fn left(&self, place: usize, after: &Row) -> Row {
+        let mut row = *after;
+        for (to, cost) in after.iter().enumerate() {
+            let off = self.off[place][to];
+            // A change costs the same there and back.
+            for (best, change) in row.iter_mut().zip(&self.changes[to]) {
+                *best = best.min(cost + (change - off).max(costs::LEAST_CHANGE));
             }
         }
         row
@@ -197,7 +215,8 @@ fn off_position(tune: &Unfolded, at: i32) -> f64 {
         4 => costs::AT_FOUR,
         _ => 0.0,
     };
-    group + if section == Some(bar) { costs::AT_SECTION } else { 0.0 }
+    // A section that begins with a group of eight is not counted twice.
+    if section == Some(bar) { costs::AT_SECTION.max(group) } else { group }
 }
 
 /// What is off a change into a state for the cadence that begins or ends there.
@@ -208,7 +227,11 @@ fn off_cadence(harmonies: &Harmonies, place: usize, state: State) -> f64 {
         step(at) == 0 && harmonies.list[at].family == family
     };
     let is_restful_tonic = |at: usize| is_tonic(at) && harmonies.list[at].is_restful;
-    let is_five = |at: usize| step(at) == 7 && harmonies.list[at].family.is_dominant();
+    let is_five = |at: usize| match harmonies.list[at].family {
+        Family::Dominant => matches!(step(at), 7 | 1),
+        Family::Suspended => step(at) == 7,
+        _ => false,
+    };
     let next = harmonies.after(place);
     if step(place) == 2 && harmonies.is_two_of_next(place) {
         let arrives = is_tonic(harmonies.after(next));

@@ -35,6 +35,8 @@ pub(super) struct Ahead {
 pub(super) struct Reader<'a> {
     pub(super) harmonies: &'a Harmonies,
     pub(super) ahead: Vec<Ahead>,
+    /// The rows of each mode, by their steps.
+    rows: [[Vec<&'static Row>; 12]; 3],
 }
 
 impl<'a> Reader<'a> {
@@ -59,7 +61,13 @@ impl<'a> Reader<'a> {
             }
         };
         let ahead = harmonies.list.iter().enumerate().map(look).collect();
-        Self { harmonies, ahead }
+        let mut rows: [[Vec<&'static Row>; 12]; 3] = Default::default();
+        for mode in [Mode::Major, Mode::Minor, Mode::Blues] {
+            for row in mode.rows() {
+                rows[mode as usize][row.step as usize].push(row);
+            }
+        }
+        Self { harmonies, ahead, rows }
     }
 
     /// The cheapest reading of a harmony whose root lies so many semitones above a tonic.
@@ -97,7 +105,7 @@ impl<'a> Reader<'a> {
         for goal in mode.goals() {
             seat.applied(goal, offer);
         }
-        for row in mode.rows().filter(|row| row.step == step) {
+        for row in &self.rows[mode as usize][step as usize] {
             if let Some(cost) = seat.row(row) {
                 offer(Candidate { cost, function: row.function, role: row.role, step, goal: None });
             }
@@ -159,10 +167,18 @@ impl Seat<'_> {
         self.rise() == above && self.reader.harmonies.is_two_of_next(self.place)
     }
 
-    /// Whether it falls a semitone into a dominant or a minor chord, which outweighs the scale.
+    /// Whether it falls a semitone into a dominant or a minor chord, which outweighs the scale; the
+    /// ii of that dominant may come before it.
     fn is_falling(&self) -> bool {
-        let next = self.reader.harmonies.next(self.place).family;
-        self.rise() == SEMITONE_DOWN && (next.is_dominant() || next.is_two())
+        let harmonies = self.reader.harmonies;
+        let next = harmonies.after(self.place);
+        let family = harmonies.list[next].family;
+        let is_two = harmonies.is_two_of_next(next);
+        match (self.rise(), (self.rise() + harmonies.rise(next)) % 12) {
+            (SEMITONE_DOWN, _) => family.is_dominant() || family.is_two(),
+            (_, SEMITONE_DOWN) => is_two,
+            _ => false,
+        }
     }
 
     /// Whether its own ii comes right before it.
@@ -194,7 +210,12 @@ impl Seat<'_> {
             When::NotTwo(more) if self.is_two_before(5) => Some(row.cost + more),
             When::AtRest(more) if self.is_falling() || self.has_two() => Some(row.cost + more),
             When::NotFalling(more) if self.is_falling() => Some(row.cost + more),
-            When::NotTwo(_) | When::NotFalling(_) | When::AtRest(_) => Some(row.cost),
+            When::NotResolved(more) if self.is_falling() || self.rise() == FIFTH_DOWN => {
+                Some(row.cost + more)
+            }
+            When::NotTwo(_) | When::NotFalling(_) | When::AtRest(_) | When::NotResolved(_) => {
+                Some(row.cost)
+            }
         }
     }
 

@@ -104,11 +104,10 @@ impl Walk<'_> {
     /// of one, a tritone away.
     fn arrives(&self, at: usize) -> Option<How> {
         let family = self.harmonies.list[at].family;
+        let is_two = self.harmonies.is_two_of_next(at) && self.harmonies.rise(at) == FIFTH_DOWN;
         match self.above_goal(at) {
             0 if family != Family::Diminished => Some(How::AtOnce),
-            6 if family == Family::Dominant || self.harmonies.is_two_of_next(at) => {
-                Some(How::Replaced)
-            }
+            6 if family == Family::Dominant || is_two => Some(How::Replaced),
             _ => None,
         }
     }

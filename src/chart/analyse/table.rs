@@ -68,6 +68,8 @@ pub(super) enum When {
     Resolves,
     /// Not a dominant of which this is the ii; else the row costs more by so much.
     NotTwo(f64),
+    /// No fall by a fifth or a semitone; else the row costs more by so much.
+    NotResolved(f64),
     /// No fall by a semitone; else the row costs more by so much.
     NotFalling(f64),
     /// Neither a fall by a semitone, nor its own ii before it, which makes it a dominant; else the
@@ -186,12 +188,13 @@ const IN_MINOR: &[Row] = &[
     row(3, AUGMENTED, 0.6, T, R::Scale),
     row(2, MINOR, 0.8, S, R::Scale),
     row(10, MAJOR, 0.8, S, R::Scale),
-    row(10, SEVENTH, 0.8, D, R::Backdoor),
+    // Down a fifth to ♭III it is the dominant of that, and IV7 to ♭VII of that.
+    row(10, SEVENTH, 0.8, D, R::Backdoor).when(When::NotResolved(1.0)),
     // i6 over its sixth; before II7 the ii of V.
     row(9, HALF, 0.8, T, R::Scale).when(When::NotTwo(1.0)),
     row(7, MINOR, 0.9, D, R::Scale).when(When::NotTwo(1.0)),
     // Dorian.
-    row(5, SEVENTH, 0.9, S, R::Scale).when(When::NotFalling(1.0)),
+    row(5, SEVENTH, 0.9, S, R::Scale).when(When::NotResolved(1.0)),
     row(5, MAJOR, 0.9, S, R::Scale),
     row(1, MAJOR, 1.0, S, R::Borrowed),
     row(0, MAJOR, 1.8, T, R::Borrowed),
