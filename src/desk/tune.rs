@@ -265,7 +265,7 @@ pub(crate) fn make(errand: &ChartErrand<'_>) -> Result<Answer, Vec<Complaint>> {
         let pdf = output::pdf(&document).map_err(Complaint::from).map_err(one)?;
         let about =
             format!("{}, {}", counted(document.pages.len(), "page"), read.look.paper.word());
-        let (said, sheet) = spot.put(pdf, &about).map_err(Complaint::from).map_err(one)?;
+        let (said, sheet) = spot.put(pdf, "the chart", &about).map_err(Complaint::from).map_err(one)?;
         answer.said.push(said);
         answer.sheet = sheet;
     }
@@ -289,7 +289,7 @@ fn draw(
     let count = counted(document.pages.len(), "picture");
     Ok(put.said(&match product {
         Product::Png { dots } => format!("{count} at {dots} dots an inch"),
-        Product::Pdf | Product::Svg => count,
+        Product::Pdf | Product::Svg | Product::MusicXml | Product::Mxl => count,
     }))
 }
 

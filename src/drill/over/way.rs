@@ -1,0 +1,346 @@
+//! The ways of playing over a tune that come ready made.
+
+use super::form::{Run, Stand};
+use super::rhythm::{Chunk, held, spelled};
+use crate::drill::language::harmony::{ChordPlan, Degree, Home};
+use crate::drill::language::voicing::Voicing;
+use crate::score::{Metre, Ticks};
+use crate::source::fields::Mistakes;
+use crate::theory::{Key, Seventh};
+
+/// A way of playing over the changes of a tune.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Way {
+    /// Roots in the left hand, third and seventh in the right.
+    Shells,
+    /// A line of thirds and sevenths that moves as little as it can.
+    GuideTones,
+    /// The tones of each chord, up and down.
+    Arpeggios,
+    /// Chords without their roots under these.
+    Rootless,
+    /// Four notes in two hands, voices led.
+    Drop2,
+    /// Eighths composed over the changes.
+    Lines,
+    /// A walking bass under two notes.
+    Walking,
+}
+
+/// How long the voicing of a chord may be for the largest hand, in semitones.
+const WIDEST: i32 = 18;
+/// What a line is composed by.
+const SEED: u64 = 1;
+
+impl Way {
+    /// Every one, from the easiest to the hardest.
+    pub const ALL: [Self; 7] = [
+        Self::Shells,
+        Self::GuideTones,
+        Self::Arpeggios,
+        Self::Rootless,
+        Self::Walking,
+        Self::Drop2,
+        Self::Lines,
+    ];
+
+    /// The two levels of a packet: to begin with, and to come to.
+    pub const USUAL: [Self; 2] = [Self::Shells, Self::Lines];
+
+    /// Its word.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Shells => "shells",
+            Self::GuideTones => "guide-tones",
+            Self::Arpeggios => "arpeggios",
+            Self::Rootless => "rootless",
+            Self::Drop2 => "drop-2",
+            Self::Lines => "lines",
+            Self::Walking => "walking",
+        }
+    }
+
+    /// What it is called on a sheet.
+    pub const fn title(self) -> &'static str {
+        match self {
+            Self::Shells => "roots and guide tones",
+            Self::GuideTones => "a line of guide tones",
+            Self::Arpeggios => "arpeggios over shells",
+            Self::Rootless => "rootless chords",
+            Self::Drop2 => "drop 2",
+            Self::Lines => "a line in eighths",
+            Self::Walking => "walking bass",
+        }
+    }
+
+    /// What it is for.
+    pub const fn about(self) -> &'static str {
+        match self {
+            Self::Shells => {
+                "The whole harmony in three notes: the root below, third and seventh above. Say the \
+                 name of each chord as you play it."
+            }
+            Self::GuideTones => {
+                "One note a chord, its third or its seventh, whichever lies nearest: the thread that \
+                 a solo can hold on to. Sing it."
+            }
+            Self::Arpeggios => {
+                "The tones of each chord up and down over root and seventh, so that every change is \
+                 under the fingers."
+            }
+            Self::Rootless => {
+                "Chords without their roots in the left hand, as one plays with a bass, and their \
+                 tones from the third up in the right."
+            }
+            Self::Drop2 => {
+                "Two notes in each hand, each chord in the form that moves least from the one before."
+            }
+            Self::Lines => {
+                "A line in eighths over the changes, chord tones on the beats and steps between them. \
+                 Learn two bars of it, then change the end to one of your own."
+            }
+            Self::Walking => {
+                "A bass in quarters that leads to each next root, and third and seventh above it, as \
+                 one plays without a bass player."
+            }
+        }
+    }
+
+    /// What a metre takes in its place: what walks or is composed goes by quarters.
+    pub const fn fitting(self, metre: Metre) -> Self {
+        match self {
+            Self::Lines if metre.is_compound() => Self::Arpeggios,
+            Self::Walking if metre.is_compound() => Self::Shells,
+            way => way,
+        }
+    }
+
+    /// The fields of a passage that say how a run is played, line by line.
+    pub(super) fn fields(self, run: &Run, words: &[String], home: Key, metre: Metre) -> Vec<String> {
+        let has_silence = run.stands.iter().any(|stand| stand.chord.is_none());
+        let played = Playing { chords: Played::all(run, words, home), metre };
+        match self {
+            // What is composed cannot rest.
+            Self::Lines if !has_silence => [
+                vec!["figure = \"line\"".to_owned(), format!("seed = {SEED}")],
+                played.struck("guide-tones"),
+            ]
+            .concat(),
+            Self::Walking if !has_silence => [
+                vec![
+                    "left = \"walking\"".to_owned(),
+                    format!("figure = {}", played.figure(|it| it.each("chord"))),
+                    "note = \"quarter\"".to_owned(),
+                ],
+                played.voiced("guide-tones"),
+            ]
+            .concat(),
+            Self::Shells | Self::Walking => [
+                vec![
+                    format!("left = {}", played.figure(|it| it.each("1"))),
+                    "left-note = \"quarter\"".to_owned(),
+                    format!("figure = {}", played.figure(|it| it.each("chord"))),
+                    "note = \"quarter\"".to_owned(),
+                ],
+                played.voiced("guide-tones"),
+            ]
+            .concat(),
+            Self::GuideTones => {
+                let tones = played.guide_line();
+                let mut tones = tones.iter();
+                let figure = played.figure(|it| it.each(tones.next().map_or("3", |tone| tone)));
+                [
+                    vec![format!("figure = {figure}"), "note = \"quarter\"".to_owned()],
+                    played.struck("shell-7"),
+                ]
+                .concat()
+            }
+            Self::Arpeggios | Self::Lines => played.in_eighths(1, "shell-7"),
+            Self::Rootless => played.in_eighths(3, "rootless-a"),
+            Self::Drop2 => [
+                vec![
+                    format!("figure = {}", played.figure(|it| it.each("upper"))),
+                    "note = \"quarter\"".to_owned(),
+                ],
+                played.struck("drop-2"),
+            ]
+            .concat(),
+        }
+    }
+}
+
+/// A chord of a run with the silences about it.
+struct Played {
+    plan: Option<ChordPlan>,
+    chunks: Vec<(Stand, bool)>,
+}
+
+impl Played {
+    /// The chords of a run that has their words. A silence belongs to the chord before it, or at the
+    /// beginning to the one after.
+    fn all(run: &Run, words: &[String], home: Key) -> Vec<Self> {
+        let mut all: Vec<Self> = Vec::new();
+        let mut early: Vec<(Stand, bool)> = Vec::new();
+        let mut words = words.iter();
+        for stand in &run.stands {
+            match (stand.chord, all.last_mut()) {
+                (None, Some(before)) => before.chunks.push((*stand, false)),
+                (None, None) => early.push((*stand, false)),
+                (Some(_), _) => {
+                    let degree = words.next().and_then(|word| Degree::parse(word).ok());
+                    let plan = degree.and_then(|degree| degree.chord(Home::own(home.mode())));
+                    let mut chunks = std::mem::take(&mut early);
+                    chunks.push((*stand, true));
+                    all.push(Self { plan, chunks });
+                }
+            }
+        }
+        all
+    }
+
+    /// Its time, bar by bar.
+    fn bars(&self, metre: Metre) -> Vec<Chunk> {
+        let of = |(stand, sounds): &(Stand, bool)| held(stand.at, stand.length, *sounds, metre);
+        self.chunks.iter().flat_map(of).collect()
+    }
+}
+
+/// A chord whose figure is asked for.
+struct Asked<'a> {
+    played: &'a Played,
+    metre: Metre,
+}
+
+impl Asked<'_> {
+    /// The same thing in every bar.
+    fn each(&self, what: &str) -> String {
+        let steps = self.played.bars(self.metre).into_iter();
+        let step = |chunk: Chunk| spelled(if chunk.sounds { what } else { "rest" }, chunk.length);
+        steps.map(step).collect::<Vec<_>>().join(" ")
+    }
+
+    /// Its tones in eighths from a number up and down.
+    fn eighths(&self, from: i32) -> String {
+        let seventh = match self.played.plan.map(|plan| plan.kind.seventh()) {
+            Some(Seventh::Absent) => 8,
+            _ => 7,
+        };
+        let tones: Vec<i32> = [1, 3, 5, seventh, 8, 10, 12]
+            .into_iter()
+            .chain((from > 1).then_some(14))
+            .filter(|tone| *tone >= from)
+            .collect();
+        let mut tones: Vec<i32> = tones;
+        tones.dedup();
+        let steps = self.played.bars(self.metre).into_iter();
+        let step = |chunk: Chunk| {
+            if !chunk.sounds {
+                return spelled("rest", chunk.length);
+            }
+            let count = (chunk.length / EIGHTH) as usize;
+            let numbers = up_and_down(&tones, count).into_iter();
+            numbers.map(|tone| format!("{tone}:eighth")).collect::<Vec<_>>().join(" ")
+        };
+        steps.map(step).collect::<Vec<_>>().join(" ")
+    }
+}
+
+const EIGHTH: Ticks = crate::score::QUARTER / 2;
+
+/// So many of some tones: up to a turning point and back, or up alone where there are few.
+fn up_and_down(tones: &[i32], count: usize) -> Vec<i32> {
+    let top = if count <= 4 { count } else { count / 2 + 1 }.clamp(1, tones.len());
+    let up = tones[..top].iter();
+    let down = tones[..top].iter().rev().skip(1);
+    let round = up.chain(down.take(top.saturating_sub(2))).copied();
+    round.collect::<Vec<_>>().into_iter().cycle().take(count).collect()
+}
+
+/// A run that is played in some way.
+struct Playing {
+    chords: Vec<Played>,
+    metre: Metre,
+}
+
+impl Playing {
+    /// A figure for each chord, as a field holds it.
+    fn figure(&self, mut of: impl FnMut(Asked<'_>) -> String) -> String {
+        let metre = self.metre;
+        let figures = self.chords.iter().map(|played| of(Asked { played, metre }));
+        listed(&figures.collect::<Vec<_>>())
+    }
+
+    /// The tones of each chord in eighths over a voicing that is struck.
+    fn in_eighths(&self, from: i32, voicing: &str) -> Vec<String> {
+        let figure = format!("figure = {}", self.figure(|it| it.eighths(from)));
+        [vec![figure, "note = \"eighth\"".to_owned()], self.struck(voicing)].concat()
+    }
+
+    /// A voicing that is struck as each chord comes, and is silent where the tune is.
+    fn struck(&self, voicing: &str) -> Vec<String> {
+        let is_silent = |(_, sounds): &(Stand, bool)| !sounds;
+        let has_silence = self.chords.iter().any(|it| it.chunks.iter().any(is_silent));
+        let when = if has_silence {
+            format!("left = {}", self.figure(|it| it.each("chord")))
+        } else {
+            "comping = \"on-beat\"".to_owned()
+        };
+        [vec![when], self.voiced(voicing)].concat()
+    }
+
+    /// A voicing, or for chords that it makes no sense of one that they have.
+    fn voiced(&self, voicing: &str) -> Vec<String> {
+        let of = |played: &Played| {
+            let tried = [voicing, "guide-tones", "close"];
+            let fit = |word: &&str| {
+                played.plan.as_ref().is_some_and(|plan| voicing_fits(word, plan))
+            };
+            let is_two_handed = voicing.starts_with("drop-2");
+            let found = tried.into_iter().find(fit).filter(|_| !is_two_handed);
+            found.unwrap_or(voicing).to_owned()
+        };
+        let voicings: Vec<String> = self.chords.iter().map(of).collect();
+        vec![format!("voicing = {}", listed(&voicings)), "voice-leading = true".to_owned()]
+    }
+
+    /// The third or the seventh of each chord, whichever lies nearest to the one before.
+    fn guide_line(&self) -> Vec<&'static str> {
+        const TONES: [(&str, i32, i32); 4] =
+            [("3", 3, 0), ("7", 7, 0), ("low7", 7, -12), ("10", 3, 12)];
+        let mut before: Option<i32> = None;
+        let mut line = Vec::with_capacity(self.chords.len());
+        for played in &self.chords {
+            let Some(plan) = played.plan else {
+                line.push("3");
+                continue;
+            };
+            let has_seventh = plan.kind.seventh() != Seventh::Absent;
+            let pitch = |(_, number, octave): &(&str, i32, i32)| {
+                plan.tone(*number).semitones + octave
+            };
+            let own = TONES.iter().filter(|(_, number, _)| has_seventh || *number != 7);
+            let far = |tone: &&(&str, i32, i32)| before.map_or(0, |at| (pitch(tone) - at).abs());
+            let Some(best) = own.min_by_key(far) else { continue };
+            before = Some(pitch(best));
+            line.push(best.0);
+        }
+        line
+    }
+}
+
+/// Whether a voicing says a chord that has a symbol, within a hand.
+fn voicing_fits(word: &str, plan: &ChordPlan) -> bool {
+    let mut mistakes = Mistakes::of("", "");
+    let Some(voicing) = Voicing::parse(word, &(0..0), &mut mistakes) else { return false };
+    let laid = voicing.lay(plan);
+    laid.widest() <= WIDEST && plan.kind.sounded(&laid.above(plan.root)).is_ok()
+}
+
+/// One word, or a list where they differ.
+fn listed(words: &[String]) -> String {
+    let quoted = |word: &String| format!("\"{word}\"");
+    match words {
+        [first, rest @ ..] if rest.iter().all(|word| word == first) => quoted(first),
+        _ => format!("[{}]", words.iter().map(quoted).collect::<Vec<_>>().join(", ")),
+    }
+}
