@@ -162,7 +162,7 @@ impl Way {
                     format!("figure = {}", played.figure(|it| it.each("upper"))),
                     "note = \"quarter\"".to_owned(),
                 ],
-                played.struck("drop-2"),
+                played.struck_in_two_hands(),
             ]
             .concat(),
         }
@@ -276,16 +276,60 @@ impl Playing {
         [vec![figure, "note = \"eighth\"".to_owned()], self.struck(voicing)].concat()
     }
 
-    /// A voicing that is struck as each chord comes, and is silent where the tune is.
+    /// A voicing that is struck as each chord comes.
     fn struck(&self, voicing: &str) -> Vec<String> {
+        [vec![self.strokes()], self.voiced(voicing)].concat()
+    }
+
+    /// Drop 2 struck as each chord comes, each in the form that moves least.
+    fn struck_in_two_hands(&self) -> Vec<String> {
+        vec![self.strokes(), format!("voicing = {}", listed(&self.in_two_hands()))]
+    }
+
+    /// When chords are struck: as they come, and not where the tune is silent.
+    fn strokes(&self) -> String {
         let is_silent = |(_, sounds): &(Stand, bool)| !sounds;
         let has_silence = self.chords.iter().any(|it| it.chunks.iter().any(is_silent));
-        let when = if has_silence {
+        if has_silence {
             format!("left = {}", self.figure(|it| it.each("chord")))
         } else {
             "comping = \"on-beat\"".to_owned()
-        };
-        [vec![when], self.voiced(voicing)].concat()
+        }
+    }
+
+    /// The form of drop 2 of each chord that moves least from the one before; what has none is laid
+    /// out with its own colours over third and seventh.
+    fn in_two_hands(&self) -> Vec<String> {
+        const FORMS: [&str; 4] = [
+            "drop-2",
+            "drop-2-first-inversion",
+            "drop-2-second-inversion",
+            "drop-2-third-inversion",
+        ];
+        const OTHERS: [&str; 5] =
+            ["3+7 | b9+b13", "3+7 | #9+b13", "3+7 | 9+13", "1+7 | 10+12", "1+5 | 8+10"];
+        let mut before: Option<Vec<i32>> = None;
+        let mut words = Vec::with_capacity(self.chords.len());
+        for played in &self.chords {
+            let Some(plan) = &played.plan else {
+                words.push(FORMS[0].to_owned());
+                continue;
+            };
+            let fitting = |word: &'static str| Some((word, laid_out(word, plan)?));
+            let mut own: Vec<(&str, Vec<i32>)> = FORMS.into_iter().filter_map(fitting).collect();
+            if own.is_empty() {
+                own.extend(OTHERS.into_iter().find_map(fitting));
+            }
+            let moved = |(_, notes): &&(&str, Vec<i32>)| -> i32 {
+                let before = before.iter().flatten().zip(notes);
+                before.map(|(then, now)| (now - then).abs()).sum()
+            };
+            let best = own.iter().min_by_key(moved).cloned();
+            let (word, notes) = best.unwrap_or((FORMS[0], Vec::new()));
+            before = Some(notes);
+            words.push(word.to_owned());
+        }
+        words
     }
 
     /// A voicing, or for chords that it makes no sense of one that they have.
@@ -295,9 +339,7 @@ impl Playing {
             let fit = |word: &&str| {
                 played.plan.as_ref().is_some_and(|plan| voicing_fits(word, plan))
             };
-            let is_two_handed = voicing.starts_with("drop-2");
-            let found = tried.into_iter().find(fit).filter(|_| !is_two_handed);
-            found.unwrap_or(voicing).to_owned()
+            tried.into_iter().find(fit).unwrap_or(voicing).to_owned()
         };
         let voicings: Vec<String> = self.chords.iter().map(of).collect();
         vec![format!("voicing = {}", listed(&voicings)), "voice-leading = true".to_owned()]
@@ -330,10 +372,16 @@ impl Playing {
 
 /// Whether a voicing says a chord that has a symbol, within a hand.
 fn voicing_fits(word: &str, plan: &ChordPlan) -> bool {
-    let mut mistakes = Mistakes::of("", "");
-    let Some(voicing) = Voicing::parse(word, &(0..0), &mut mistakes) else { return false };
+    laid_out(word, plan).is_some()
+}
+
+/// The notes of a voicing, in semitones above the tonic, if it says a chord that has a symbol, within
+/// a hand.
+fn laid_out(word: &str, plan: &ChordPlan) -> Option<Vec<i32>> {
+    let voicing = Voicing::parse(word, &(0..0), &mut Mistakes::of("", ""))?;
     let laid = voicing.lay(plan);
-    laid.widest() <= WIDEST && plan.kind.sounded(&laid.above(plan.root)).is_ok()
+    let is_fit = laid.widest() <= WIDEST && plan.kind.sounded(&laid.above(plan.root)).is_ok();
+    is_fit.then(|| laid.all().map(|tone| tone.semitones).collect())
 }
 
 /// One word, or a list where they differ.
