@@ -496,8 +496,10 @@ impl<'a> Plan<'a> {
         let is_workbook = self.is_workbook();
         let every = self.options.log_every.unwrap_or(0);
         let mut since = 0;
-        let (has_openings, faces) =
-            (is_workbook && self.options.is_course && self.options.packet.is_none(), self.has_facing_pages());
+        let (has_openings, faces) = (
+            is_workbook && self.options.is_course && self.options.packet.is_none(),
+            self.has_facing_pages(),
+        );
         let mut page = self.front();
         self.logs.clear();
         self.logs.extend(self.words_before()..page);

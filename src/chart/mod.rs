@@ -27,8 +27,8 @@ pub use analysis::{
 };
 pub use json::{ANALYSIS_SCHEMA, AnalysisJson};
 pub use library::demos;
-pub use needs::{KeyShare, Need, Purpose, is_same, key_shares, needs};
 pub use model::{Bar, Chart, Section, Stand};
+pub use needs::{KeyShare, Need, Purpose, is_same, key_shares, needs};
 pub use repeats::Stretch;
 pub use transpose::Horn;
 pub use unfolded::{Change, Unfolded};

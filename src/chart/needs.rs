@@ -90,8 +90,7 @@ pub fn key_shares(tune: &Unfolded, analysis: &Analysis) -> Vec<KeyShare> {
 
 /// Whether two keys sound the same.
 pub fn is_same(one: Key, other: Key) -> bool {
-    one.is_minor() == other.is_minor()
-        && one.tonic().pitch_class() == other.tonic().pitch_class()
+    one.is_minor() == other.is_minor() && one.tonic().pitch_class() == other.tonic().pitch_class()
 }
 
 /// A key on a tonic that has a signature of few signs.
@@ -161,8 +160,9 @@ impl Found {
         let is_minor = match cadence.kind {
             CadenceKind::TwoFiveOneMajor | CadenceKind::FiveOneMajor => false,
             CadenceKind::TwoFiveOneMinor | CadenceKind::FiveOneMinor => true,
-            CadenceKind::TwoFive => reading
-                .is_some_and(|it| it.chord.kind.fifth() == crate::theory::Fifth::Diminished),
+            CadenceKind::TwoFive => {
+                reading.is_some_and(|it| it.chord.kind.fifth() == crate::theory::Fifth::Diminished)
+            }
         };
         let key = on(target, is_minor);
         match (cadence.form, is_minor) {
@@ -171,7 +171,9 @@ impl Found {
             (CadenceForm::Tritone, _) => {
                 self.add(Purpose::Substitute, on(target, false), cadence.at);
             }
-            (CadenceForm::Backdoor, _) => self.add(Purpose::Backdoor, on(target, false), cadence.at),
+            (CadenceForm::Backdoor, _) => {
+                self.add(Purpose::Backdoor, on(target, false), cadence.at)
+            }
         }
         let end = tune.bars as Ticks * tune.metre.bar();
         let is_last = cadence.at >= end - 2 * tune.metre.bar();
@@ -201,8 +203,7 @@ impl Found {
         if is_dominant && is_seventh && has_goal && falls(5) && !reading.key.is_minor() {
             self.add(Purpose::Applied, key, reading.at);
         }
-        let goal_is_minor =
-            reading.goal.map_or(reading.key.is_minor(), |goal| goal.is_minor);
+        let goal_is_minor = reading.goal.map_or(reading.key.is_minor(), |goal| goal.is_minor);
         if let Some(target) = reading.target.filter(|_| is_dominant && falls(5) && goal_is_minor)
             && is_altered(kind)
         {
@@ -217,8 +218,8 @@ impl Found {
             .iter()
             .filter_map(|change| {
                 let chord = change.chord?;
-                let is = chord.kind.third() != Third::Minor
-                    && chord.kind.seventh() == Seventh::Minor;
+                let is =
+                    chord.kind.third() != Third::Minor && chord.kind.seventh() == Seventh::Minor;
                 Some((change.at, chord.root.pitch_class(), is))
             })
             .collect();

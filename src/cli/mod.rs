@@ -16,6 +16,7 @@ mod retempo;
 mod review;
 mod signals;
 mod slips;
+mod study;
 mod usage;
 mod words;
 mod workbook;
@@ -50,6 +51,7 @@ enum Command {
     Class(class::ClassOrder),
     Review(review::ReviewOrder),
     Chart(chart::ChartOrder),
+    Study(study::StudyOrder),
     Retempo(retempo::RetempoOrder),
     Recipe(recipe::RecipeOrder),
     Drills(drills::DrillsOrder),
@@ -83,6 +85,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<Report, CliError>
         Some(Command::Class(order)) => order.make(),
         Some(Command::Review(order)) => order.make(),
         Some(Command::Chart(order)) => order.make(),
+        Some(Command::Study(order)) => order.make(),
         Some(Command::Retempo(order)) => order.make(),
         Some(Command::Recipe(order)) => order.show().map(Report::from),
         Some(Command::Drills(order)) => order.show().map(Report::from),

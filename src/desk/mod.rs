@@ -26,6 +26,7 @@ mod remarks;
 mod repertoire;
 pub(crate) mod source;
 pub(crate) mod spot;
+pub(crate) mod study;
 mod trial;
 pub(crate) mod tune;
 

@@ -74,7 +74,8 @@ impl<'a> ChartBook<'a> {
             let setting = setting(&tune, &look, &cells);
             setting.best(live.width(), live.height() - head.height - foot.height)
         };
-        let mut book = Self { tune, look, cells, room, head, foot, pages: Vec::new(), carried, live };
+        let mut book =
+            Self { tune, look, cells, room, head, foot, pages: Vec::new(), carried, live };
         book.pages = book.cut(live);
         Ok(book)
     }

@@ -29,7 +29,8 @@ pub(super) fn spelled(what: &str, length: Ticks) -> String {
     let mut rest = length;
     let mut steps: Vec<String> = Vec::new();
     while rest > 0 {
-        let longest = VALUES.iter().filter(|(_, value)| *value <= rest && value % (QUARTER / 4) == 0);
+        let longest =
+            VALUES.iter().filter(|(_, value)| *value <= rest && value % (QUARTER / 4) == 0);
         let Some((word, value)) = longest.max_by_key(|(_, value)| *value) else { break };
         let is_more = !steps.is_empty() && what != "rest";
         steps.push(format!("{}:{word}", if is_more { "tied" } else { what }));

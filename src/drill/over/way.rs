@@ -116,7 +116,13 @@ impl Way {
     }
 
     /// The fields of a passage that say how a run is played, line by line.
-    pub(super) fn fields(self, run: &Run, words: &[String], home: Key, metre: Metre) -> Vec<String> {
+    pub(super) fn fields(
+        self,
+        run: &Run,
+        words: &[String],
+        home: Key,
+        metre: Metre,
+    ) -> Vec<String> {
         let has_silence = run.stands.iter().any(|stand| stand.chord.is_none());
         let played = Playing { chords: Played::all(run, words, home), metre };
         match self {
@@ -336,9 +342,8 @@ impl Playing {
     fn voiced(&self, voicing: &str) -> Vec<String> {
         let of = |played: &Played| {
             let tried = [voicing, "guide-tones", "close"];
-            let fit = |word: &&str| {
-                played.plan.as_ref().is_some_and(|plan| voicing_fits(word, plan))
-            };
+            let fit =
+                |word: &&str| played.plan.as_ref().is_some_and(|plan| voicing_fits(word, plan));
             tried.into_iter().find(fit).unwrap_or(voicing).to_owned()
         };
         let voicings: Vec<String> = self.chords.iter().map(of).collect();
@@ -357,9 +362,8 @@ impl Playing {
                 continue;
             };
             let has_seventh = plan.kind.seventh() != Seventh::Absent;
-            let pitch = |(_, number, octave): &(&str, i32, i32)| {
-                plan.tone(*number).semitones + octave
-            };
+            let pitch =
+                |(_, number, octave): &(&str, i32, i32)| plan.tone(*number).semitones + octave;
             let own = TONES.iter().filter(|(_, number, _)| has_seventh || *number != 7);
             let far = |tone: &&(&str, i32, i32)| before.map_or(0, |at| (pitch(tone) - at).abs());
             let Some(best) = own.min_by_key(far) else { continue };
