@@ -420,7 +420,10 @@ impl<'a> Plan<'a> {
             packet: Vec::new(),
             term: 0,
             contents_row: 1.0,
-            tables: spelled::with_answers(spelled::of(exercises), options),
+            tables: spelled::with_answers(
+                spelled::of(exercises, options.packet.is_none()),
+                options,
+            ),
             logs: Vec::new(),
             slips_page: 0,
             slips: match (options.slip, options.form) {

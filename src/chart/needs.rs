@@ -58,8 +58,10 @@ pub enum Purpose {
 pub struct Need {
     /// What it is.
     pub purpose: Purpose,
-    /// The key that it is practised in.
+    /// The key that it is practised in, in the spelling of fewer signs.
     pub key: Key,
+    /// Its tonic as the tune writes it.
+    pub written: NoteName,
     /// Where it occurs: bars, as heard and counted from 1.
     pub bars: Vec<usize>,
 }
@@ -93,10 +95,11 @@ pub fn is_same(one: Key, other: Key) -> bool {
     one.is_minor() == other.is_minor() && one.tonic().pitch_class() == other.tonic().pitch_class()
 }
 
-/// A key on a tonic that has a signature of few signs.
-fn on(tonic: NoteName, is_minor: bool) -> Key {
-    let mode = if is_minor { Mode::NaturalMinor } else { Mode::Major };
-    Key::on(tonic, mode).customary()
+/// A tonic as it is written, and whether it is minor.
+type Written = (NoteName, bool);
+
+fn on(tonic: NoteName, is_minor: bool) -> Written {
+    (tonic, is_minor)
 }
 
 /// What occurs in a tune, in the order of [`Purpose`], and within each the commonest key first.
@@ -139,17 +142,19 @@ struct Found {
 }
 
 impl Found {
-    fn add(&mut self, purpose: Purpose, key: Key, at: Ticks) {
+    fn add(&mut self, purpose: Purpose, key: Written, at: Ticks) {
         let bar = at.max(0).div_euclid(self.metre.bar()) as usize + 1;
         self.add_bar(purpose, key, bar);
     }
 
-    fn add_bar(&mut self, purpose: Purpose, key: Key, bar: usize) {
+    fn add_bar(&mut self, purpose: Purpose, (written, is_minor): Written, bar: usize) {
+        let mode = if is_minor { Mode::NaturalMinor } else { Mode::Major };
+        let key = Key::on(written, mode).customary();
         let same = |need: &&mut Need| need.purpose == purpose && is_same(need.key, key);
         match self.needs.iter_mut().find(same) {
             Some(need) if need.bars.contains(&bar) => {}
             Some(need) => need.bars.push(bar),
-            None => self.needs.push(Need { purpose, key, bars: vec![bar] }),
+            None => self.needs.push(Need { purpose, key, written, bars: vec![bar] }),
         }
     }
 
@@ -168,6 +173,8 @@ impl Found {
         match (cadence.form, is_minor) {
             (CadenceForm::Fifth, false) => self.add(Purpose::MajorCadence, key, cadence.at),
             (CadenceForm::Fifth, true) => self.add(Purpose::MinorCadence, key, cadence.at),
+            // What does not arrive is told by its dominant, if at all.
+            (CadenceForm::Tritone | CadenceForm::Backdoor, _) if !cadence.is_resolved => {}
             (CadenceForm::Tritone, _) => {
                 self.add(Purpose::Substitute, on(target, false), cadence.at);
             }
@@ -245,7 +252,7 @@ impl Found {
                 let tonic = (dominants[ends].1 + 5).rem_euclid(12);
                 let key = Key::majors().find(|key| key.tonic().pitch_class() == tonic);
                 if let Some(key) = key {
-                    self.add(Purpose::Chain, key, dominants[from].0);
+                    self.add(Purpose::Chain, on(key.tonic(), false), dominants[from].0);
                 }
             }
         }

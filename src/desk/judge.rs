@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::source::is_recipe;
-use super::{files, trial};
+use super::{files, over, trial};
 use crate::drill::{Template, library};
 use crate::recipe::LARGEST_TEMPLATE;
 use crate::source::{Advice, Complaint, Part, RecipeField};
@@ -25,6 +25,11 @@ pub(crate) fn judge(file: &Path) -> Result<Judged, Vec<Complaint>> {
         let mend = Advice::words("to print it write ").part(Part::Workbook(name));
         return Err(vec![complaint.mend(mend)]);
     }
+    let over = over::with_tunes(&text, file).map_err(|complaint| vec![complaint])?;
+    let (text, name) = match over {
+        Some(text) => (text, over::named(file)),
+        None => (text, name),
+    };
     let template = Template::judge(&text, &name)?;
     let refusals = trial::refusals(&text, &template, &name);
     if !refusals.is_empty() {

@@ -18,6 +18,7 @@ mod logo;
 pub(crate) mod many;
 pub(crate) mod naming;
 pub(crate) mod outlet;
+mod over;
 pub mod pipeline;
 pub(crate) mod place;
 mod pool;

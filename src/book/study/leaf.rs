@@ -50,6 +50,15 @@ impl Item<'_> {
         matches!(self, Self::Head(_) | Self::TableHead(_))
     }
 
+    /// The white above it, which the first of a page does without.
+    fn white_above(&self) -> f64 {
+        match self {
+            Self::Head(words) => ABOVE_HEAD * words.style.size,
+            _ => 0.0,
+        }
+    }
+
+    /// How far the next one stands below it.
     fn height(&self, plan: &Plan<'_>) -> f64 {
         let sizes = &plan.page.sizes;
         match self {
@@ -179,7 +188,8 @@ pub(crate) fn lay_out(
             table = Some(draw_head(&mut board, plan, of, y));
             y -= Item::TableHead(of).height(plan);
         }
-        let below = y - item.height(plan);
+        let above = if place == 0 { item.white_above() } else { 0.0 };
+        let below = y - item.height(plan) + above;
         match item {
             Item::Head(words) => {
                 board.begin(Kind::Heading(2));
@@ -238,7 +248,11 @@ fn draw_row(
     let (above, below) = (above + up, below + up);
     Table::row(board, row.cells.join(", "));
     let live = board.live;
-    let first = above - PAD - typeset::cap_height(style.face, style.size);
+    let cap = typeset::cap_height(style.face, style.size);
+    // The lines of the fullest cell stand in the middle between the rules.
+    let lines = cells.iter().map(|cell| cell.lines.len()).max().unwrap_or(1);
+    let block = lines.saturating_sub(1) as f64 * leading(style) + cap;
+    let first = above - (above - below - block) / 2.0 - cap;
     for (cell, [left, _]) in cells.iter().zip(columns(plan, of)) {
         for (nth, phrase) in cell.phrases().enumerate() {
             board.from(live.x0 + left, first - nth as f64 * leading(cell.style), phrase);

@@ -28,6 +28,10 @@ pub(super) struct Planned<'a> {
     pub(super) over: Vec<TuneDrill>,
 }
 
+/// A plan begins on a Monday, so that its free day is a Sunday.
+const WEEKDAYS: [&str; 7] =
+    ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"];
+
 /// What stands below a plan: the cautions of the house.
 const CARE: &str = "Twenty minutes a day are enough, and two breaks better than one. Begin each sheet \
      at its first tempo, slower if it does not sit, and take the next only after three clean runs in a \
@@ -68,7 +72,10 @@ impl Planned<'_> {
                 _ => format!("{}: {places}{more}", own.chart.title),
             })
         });
-        let key = wanted.key.words();
+        let mut key = wanted.key.words();
+        if wanted.written != wanted.key.tonic() {
+            key.push_str(&format!(", written {}", wanted.written));
+        }
         format!("{key} ({})", places.collect::<Vec<_>>().join("; "))
     }
 
@@ -106,7 +113,7 @@ impl Planned<'_> {
     fn portion(&self, &(step, key): &Portion) -> String {
         let title = self.titles.get(step).map_or("", String::as_str);
         let key = self.steps.get(step).and_then(|step| step.keys.get(key));
-        format!("{title} in {}", key.map_or_else(String::new, |wanted| wanted.key.words()))
+        format!("{title}: {}", key.map_or_else(String::new, |wanted| wanted.key.words()))
     }
 
     fn days(&self, days: &[Day]) -> LeafTable {
@@ -114,22 +121,29 @@ impl Planned<'_> {
             portions.iter().map(|it| self.portion(it)).collect::<Vec<_>>().join("; ")
         };
         let row = |(index, day): (usize, &Day)| {
-            let mut cells = vec![(index + 1).to_string()];
+            let weekday = WEEKDAYS[index % WEEKDAYS.len()];
+            let mut cells = vec![format!("{}\u{a0}{weekday}", index + 1)];
             if day.is_free {
                 cells.push("nothing new".to_owned());
                 cells.push("what you like best".to_owned());
                 cells.push("play it through for pleasure".to_owned());
             } else {
                 cells.push(if day.new.is_empty() { "nothing new".into() } else { told(&day.new) });
-                cells.push(told(&day.again));
+                cells.push(match day.again.as_slice() {
+                    [] => "nothing yet".to_owned(),
+                    again => told(again),
+                });
                 let place = index * self.over.len() / days.len().max(1);
                 cells.push(self.over.get(place).map_or_else(String::new, |it| it.title.clone()));
             }
-            LeafRow { cells, sheet: None }
+            let first = day.new.first();
+            let key =
+                first.and_then(|&(step, key)| Some((step, self.steps.get(step)?.keys.get(key)?)));
+            LeafRow { cells, sheet: key.map(|(step, wanted)| (step, Some(wanted.key))) }
         };
         LeafTable {
-            columns: vec![("Day", 0.7), ("New", 3.6), ("Again", 3.6), ("The tune", 3.0)],
-            has_pages: false,
+            columns: vec![("Day", 1.7), ("New", 3.4), ("Again", 3.4), ("The tune", 2.6)],
+            has_pages: true,
             has_boxes: true,
             rows: days.iter().enumerate().map(row).collect(),
         }

@@ -1,7 +1,7 @@
 //! What is to be practised for one tune or several: which drills in which keys, how fast, and why.
 
 use crate::chart::{Need, Purpose, is_same};
-use crate::theory::{Key, Mode};
+use crate::theory::{Key, Mode, NoteName};
 
 /// What a purpose asks for.
 struct Principle {
@@ -152,6 +152,8 @@ pub(super) struct Step {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Wanted {
     pub(super) key: Key,
+    /// Its tonic as the first tune that wants it writes it.
+    pub(super) written: NoteName,
     /// How often it is wanted, over all tunes.
     pub(super) times: usize,
     /// Where: tunes by their places, each with its bars.
@@ -172,7 +174,9 @@ pub(super) fn steps(tunes: &[Asking<'_>]) -> Vec<Step> {
                         wanted.times += times;
                         wanted.places.push(own);
                     }
-                    None => keys.push(Wanted { key, times, places: vec![own] }),
+                    None => {
+                        keys.push(Wanted { key, written: need.written, times, places: vec![own] })
+                    }
                 }
             }
         }
@@ -282,7 +286,8 @@ mod tests {
     fn every_key_is_new_once_and_days_are_short() {
         let key: Key = "C".parse().unwrap();
         for counts in [vec![1], vec![3, 1, 2], vec![12; 8]] {
-            let wanted = |_| Wanted { key, times: 1, places: vec![(0, vec![1])] };
+            let wanted =
+                |_| Wanted { key, written: key.tonic(), times: 1, places: vec![(0, vec![1])] };
             let step = |count: &usize| Step {
                 drill: "solid",
                 why: "",

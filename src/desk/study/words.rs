@@ -3,7 +3,9 @@
 
 use super::tune::{Studied, once};
 use crate::book::{Leaf, LeafBlock, LeafRow, LeafTable};
-use crate::chart::{Analysis, Cadence, CadenceForm, KeyShare, Reading, is_same, key_shares};
+use crate::chart::{
+    Analysis, Cadence, CadenceForm, CadenceKind, KeyShare, Reading, is_same, key_shares,
+};
 use crate::theory::{
     ChordStyle, Key, Mode, NumeralStyle, Scale, Seventh, chord_symbol, plain_text,
 };
@@ -139,26 +141,31 @@ fn cadences(tune: &Studied) -> LeafTable {
             CadenceForm::Tritone => ", by the tritone substitute",
             CadenceForm::Backdoor => ", by the back door",
         };
-        let comes = if cadence.is_resolved { "it comes" } else { "it does not come" };
+        let comes = if cadence.is_resolved { "that comes" } else { "another chord" };
         let cells = [
             cadence.kind.word().to_owned(),
-            format!("{}", cadence.target),
+            points_to(cadence),
             format!("{comes}{form}"),
             listed(places),
         ];
         LeafRow { cells: cells.into(), sheet: None }
     };
     LeafTable {
-        columns: vec![
-            ("Cadence", 1.5),
-            ("Leads to", 1.2),
-            ("And what it leads to", 4.2),
-            ("Where", 5.0),
-        ],
+        columns: vec![("Cadence", 1.5), ("Points to", 1.6), ("What comes", 4.0), ("Where", 5.0)],
         has_pages: false,
         has_boxes: false,
         rows: groups.iter().map(row).collect(),
     }
+}
+
+/// The goal of a cadence: a key where it arrives on a chord of rest, else a root.
+fn points_to(cadence: &Cadence) -> String {
+    let tonality = match cadence.kind {
+        CadenceKind::TwoFiveOneMajor | CadenceKind::FiveOneMajor => " major",
+        CadenceKind::TwoFiveOneMinor | CadenceKind::FiveOneMinor => " minor",
+        CadenceKind::TwoFive => "",
+    };
+    format!("{}{tonality}", cadence.target)
 }
 
 /// Whether a chord has notes that its key has not; a minor key has its leading tone too.

@@ -70,9 +70,10 @@ fn run(over: &Over<'_>, tune: &Unfolded, cadence: &Cadence) -> Option<Run> {
     add(tune.changes.get(five..until)?, bar);
     add(tune.changes.get(goal..=goal)?, REST * bar);
     let bars = (at / bar) as usize;
-    let first = cadence.at.div_euclid(bar) + 1;
+    let place = over.chart.places().into_iter().nth(cadence.written[0])?.words();
     let to = degree(cadence.target, over.home().tonic());
-    let title = Some(format!("{} to {to}, bar {first}", cadence.kind.word()));
+    let title =
+        Some(format!("{} to {to}: {place}", cadence.kind.word()).chars().take(32).collect());
     (at % bar == 0 && bars > 0).then(|| Run { title, bars, stands, ..Run::default() })
 }
 

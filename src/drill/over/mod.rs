@@ -2,16 +2,19 @@
 //!
 //! A tune becomes the text of a drill, as a teacher would write it: `form` says which bars stand on
 //! which sheet, with repeats and endings, `numeral` what each chord is in the home key, `way` what
-//! the hands do, `rhythm` how long. So whatever is true of a drill is true of these, in any key; and
+//! the hands do, `rhythm` how long; `cadences` are a drill of their own, and `expand` puts a tune into a
+//! drill that a teacher wrote. So whatever is true of a drill is true of these, in any key; and
 //! what travels in a sheet holds the changes themselves and names no file.
 
 mod cadences;
+mod expand;
 mod form;
 mod numeral;
 mod rhythm;
 mod way;
 
 pub use cadences::cadences;
+pub use expand::expanded;
 pub use way::Way;
 
 use self::form::{Run, Stand};
@@ -110,10 +113,19 @@ impl Over<'_> {
 
     /// A passage of the tune.
     fn passage(&self, run: &Run, way: Way) -> String {
-        let metre = self.chart.metre;
         let words = self.words(&run.stands);
-        let beats = run.beats().into_iter().map(|ticks| (ticks / metre.count_unit()).to_string());
         let mut lines = vec!["[[passage]]".to_owned()];
+        lines.extend(self.form(run));
+        lines.extend(way.fields(run, &words, self.home(), self.chart.metre));
+        lines.push(String::new());
+        lines.join("\n")
+    }
+
+    /// The fields of a run that the tune says: its chords, how long they last, and its form.
+    fn form(&self, run: &Run) -> Vec<String> {
+        let unit = self.chart.metre.count_unit();
+        let beats = run.beats().into_iter().map(|ticks| (ticks / unit).to_string());
+        let mut lines = Vec::new();
         lines.extend(run.section.iter().map(|name| format!("section = {}", quoted(name))));
         lines.extend(run.title.iter().map(|title| format!("title = {}", quoted(title))));
         let repeat = match (run.begins_repeat, run.ends_repeat) {
@@ -130,12 +142,11 @@ impl Over<'_> {
         if run.ends_section && run.ending.is_empty() && !run.ends_repeat {
             lines.push("double-bar = true".to_owned());
         }
-        let degrees: Vec<String> = words.iter().map(|word| quoted(word)).collect();
+        let degrees: Vec<String> =
+            self.words(&run.stands).iter().map(|word| quoted(word)).collect();
         lines.push(format!("degrees = [{}]", degrees.join(", ")));
         lines.push(format!("beats = [{}]", beats.collect::<Vec<_>>().join(", ")));
-        lines.extend(way.fields(run, &words, self.home(), metre));
-        lines.push(String::new());
-        lines.join("\n")
+        lines
     }
 }
 
