@@ -17,3 +17,4 @@ mod stopped;
 mod strangers;
 #[cfg(unix)]
 mod streams;
+mod study;

@@ -97,7 +97,7 @@ fn named(piece: &Piece) -> String {
     let title = library::find(piece.drill)
         .and_then(|text| Template::parse(text, piece.drill).ok())
         .map_or_else(|| piece.drill.to_owned(), |template| template.title);
-    format!("{title} in {}", piece.key.words())
+    format!("{title} in {} (--drill {})", piece.key.words(), piece.drill)
 }
 
 fn tunes_with(piece: &Piece) -> usize {
@@ -151,20 +151,28 @@ fn learned(tunes: &[Studied], pieces: &[Piece], count: usize) -> Vec<String> {
             break;
         };
         let piece = left.remove(place);
-        for (known, weight) in known.iter_mut().zip(&piece.weights) {
+        let is_known = |known: f64| known >= MOSTLY - 1e-9;
+        let mut now = Vec::new();
+        for ((known, weight), tune) in known.iter_mut().zip(&piece.weights).zip(tunes) {
+            let before = is_known(*known);
             *known += weight;
+            if !before && is_known(*known) {
+                now.push(tune.chart.title.as_str());
+            }
         }
-        let mostly = known.iter().filter(|known| **known >= MOSTLY - 1e-9).count();
+        let all = known.iter().filter(|known| is_known(**known)).count();
+        let comes = match now.as_slice() {
+            [] => String::new(),
+            [one] => format!("; {one} is then mostly known, {all} in all"),
+            more => format!("; {} are then mostly known, {all} in all", more.join(", ")),
+        };
+        let wants = if tunes_with(piece) == 1 { "wants" } else { "want" };
         lines.push(format!(
-            "    {number}. {}: {} of {} want it, {}; with it {} mostly known (quintfall handout \
-             --drill {} --key \"{}\")",
+            "    {number}. {}: {} of {} {wants} it, {}{comes}",
             named(piece),
             tunes_with(piece),
             told(tunes.len(), "tune"),
             told(piece.times, "time"),
-            if mostly == 1 { "1 is".to_owned() } else { format!("{mostly} are") },
-            piece.drill,
-            piece.key.tonic().plain(),
         ));
     }
     lines

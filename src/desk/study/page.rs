@@ -43,10 +43,11 @@ impl Planned<'_> {
         let days = days(self.steps);
         let count = days.len();
         let intro = format!(
-            "{} of short portions: each has at most two new keys, what was new the day before once \
-             more, and a few minutes with the tune itself. What the tune needs most comes first; the \
+            "{} of short portions, from a Monday on: each has at most two new keys, what was new the day before once \
+             more, and a few minutes with the tune itself. {} comes first; the \
              drills take turns, so that the hands change what they do.",
-            if count == 1 { "One day".to_owned() } else { format!("{count} days") }
+            if count == 1 { "One day".to_owned() } else { format!("{count} days") },
+            if self.tunes.len() == 1 { "What the tune needs most" } else { "What the tunes share" },
         );
         let blocks = vec![
             LeafBlock::Text(intro),

@@ -254,15 +254,17 @@ pub(super) fn days(steps: &[Step]) -> Vec<Day> {
     days
 }
 
-/// All keys of all drills: the first key of each, then the second of each, and so on; of drills for
-/// cadences and keys twice as fast as of the others.
+/// All keys of all drills: what more tunes want first; then the first key of each drill, then the
+/// second of each, and so on.
 fn in_turns(steps: &[Step]) -> Vec<Portion> {
     let longest = steps.iter().map(|step| step.keys.len()).max().unwrap_or(0);
     let round = |round: usize| {
         let own = steps.iter().enumerate().filter(move |(_, step)| round < step.keys.len());
         own.map(move |(step, _)| (step, round))
     };
-    (0..longest).flat_map(round).collect()
+    let mut all: Vec<Portion> = (0..longest).flat_map(round).collect();
+    all.sort_by_key(|&(step, key)| std::cmp::Reverse(steps[step].keys[key].places.len()));
+    all
 }
 
 #[cfg(test)]

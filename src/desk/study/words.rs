@@ -7,7 +7,7 @@ use crate::chart::{
     Analysis, Cadence, CadenceForm, CadenceKind, KeyShare, Reading, is_same, key_shares,
 };
 use crate::theory::{
-    ChordStyle, Key, Mode, NumeralStyle, Scale, Seventh, chord_symbol, plain_text,
+    ChordStyle, Key, Mode, Numeral, NumeralStyle, Scale, Seventh, chord_symbol, plain_text,
 };
 
 /// Below this margin home is told with the key that it might be instead, in the unit of costs.
@@ -141,7 +141,7 @@ fn cadences(tune: &Studied) -> LeafTable {
             CadenceForm::Tritone => ", by the tritone substitute",
             CadenceForm::Backdoor => ", by the back door",
         };
-        let comes = if cadence.is_resolved { "that comes" } else { "another chord" };
+        let comes = if cadence.is_resolved { "its goal" } else { "another chord" };
         let cells = [
             cadence.kind.word().to_owned(),
             points_to(cadence),
@@ -190,7 +190,13 @@ fn is_outside(reading: &Reading) -> bool {
 /// The chords that are not of their key, with a reason each.
 fn outside(tune: &Studied, symbols: ChordStyle) -> LeafTable {
     let mut rows: Vec<([String; 4], Vec<String>)> = Vec::new();
-    for reading in tune.analysis.readings.iter().filter(|reading| is_outside(reading)) {
+    // In a blues the sevenths on one and four are at home.
+    let is_home = |reading: &Reading| {
+        let Numeral { degree, alter, of, .. } = reading.numeral;
+        tune.analysis.is_blues && of.is_none() && alter == 0 && [1, 4].contains(&degree)
+    };
+    let readings = tune.analysis.readings.iter();
+    for reading in readings.filter(|reading| is_outside(reading) && !is_home(reading)) {
         let symbol = plain_text(&chord_symbol(reading.chord, symbols));
         let numeral = plain_text(&reading.numeral.parts(NumeralStyle::On, symbols));
         let in_key = name(reading.key);
