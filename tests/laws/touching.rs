@@ -13,8 +13,8 @@ use quintfall::theory::Key;
 use quintfall::typeset::Trace;
 
 use crate::engraving::{WIDTHS, every_look, every_width, for_every_sheet, looks, whole_domain};
-use crate::{for_every_piece, realised};
 use crate::shapes::Shape;
+use crate::{for_every_piece, realised};
 
 /// Pairs further apart than this are not measured, in staff spaces.
 const NEAR: f64 = 0.6;
@@ -122,7 +122,11 @@ fn begins(mark: &Engraved, before: Option<&Engraved>) -> bool {
             let white = mark.bounds().x0 - before.bounds().x1;
             before.role != Role::PassageTitle || !(-0.1..1.0).contains(&white)
         }),
-        (_, Role::Numeral) => leads(mark),
+        // The accidental of what it leads to follows its stroke.
+        (_, Role::Numeral) => {
+            let ends = |before: &Engraved| matches!(&before.trace, Trace::Text { text, .. } if text.ends_with('/'));
+            leads(mark) && !before.is_some_and(ends)
+        }
         (_, Role::Symbol | Role::Count) => false,
         _ => true,
     }

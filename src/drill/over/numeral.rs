@@ -22,12 +22,22 @@ pub(super) fn word(chord: Chord, reading: Option<&Reading>, home: Key) -> String
         found.into_iter().find(|word| is_fit(word, chord, home))
     };
     let mut words = words.filter_map(fit);
-    words.next().unwrap_or_else(|| plain_fallback(chord, home))
+    words.next().unwrap_or_else(|| respelled(chord, home))
 }
 
-/// A root that no place about the tonic has is taken as it stands.
-fn plain_fallback(chord: Chord, home: Key) -> String {
-    plain(chord, home).word(false)
+/// The chord on the note that sounds like its root, where a degree with one sign has that and none
+/// has the root itself: B♭ in C♯ minor is A♯.
+fn respelled(chord: Chord, home: Key) -> String {
+    let twins = [1, -1].map(|steps| Interval { steps, semitones: 0 });
+    let roots = twins.into_iter().map(|twin| chord.root.up(twin));
+    let roots = std::iter::once(chord.root).chain(roots);
+    let chords = roots.map(|root| Chord { root, bass: None, ..chord });
+    let fit = |chord: Chord| {
+        let written = plain(chord, home);
+        let found = [false, true].map(|is_low| written.word(is_low));
+        found.into_iter().find(|word| is_fit(word, chord, home))
+    };
+    chords.into_iter().find_map(fit).unwrap_or_else(|| plain(chord, home).word(false))
 }
 
 /// A numeral in parts.

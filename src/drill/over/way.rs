@@ -6,7 +6,9 @@ use crate::drill::language::harmony::{ChordPlan, Degree, Home};
 use crate::drill::language::voicing::Voicing;
 use crate::score::{Metre, Ticks};
 use crate::source::fields::Mistakes;
-use crate::theory::{Key, Seventh};
+use crate::theory::{
+    ChordKind, Key, Numeral, NumeralStyle, Seventh, SymbolPart, SymbolStyle, Tension,
+};
 
 /// A way of playing over the changes of a tune.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -312,8 +314,18 @@ impl Playing {
             "drop-2-second-inversion",
             "drop-2-third-inversion",
         ];
-        const OTHERS: [&str; 5] =
-            ["3+7 | b9+b13", "3+7 | #9+b13", "3+7 | 9+13", "1+7 | 10+12", "1+5 | 8+10"];
+        const OTHERS: [&str; 10] = [
+            "3+7 | 9+12",
+            "3+7 | 9+13",
+            "3+7 | 12+13",
+            "3+7 | b9+12",
+            "3+7 | b9+b13",
+            "3+7 | #9+12",
+            "3+7 | #9+b13",
+            "1+7 | 10+12",
+            "1+5 | 8+10",
+            "1+5 | 8+12",
+        ];
         let mut before: Option<Vec<i32>> = None;
         let mut words = Vec::with_capacity(self.chords.len());
         for played in &self.chords {
@@ -322,9 +334,13 @@ impl Playing {
                 continue;
             };
             let fitting = |word: &'static str| Some((word, laid_out(word, plan)?));
-            let mut own: Vec<(&str, Vec<i32>)> = FORMS.into_iter().filter_map(fitting).collect();
+            let forms = FORMS.into_iter().filter(|_| has_figures(plan));
+            let mut own: Vec<(&str, Vec<i32>)> = forms.filter_map(fitting).collect();
             if own.is_empty() {
-                own.extend(OTHERS.into_iter().find_map(fitting));
+                // What says no more than the chord does, or else what comes nearest to it.
+                let is_whole = |word: &&str| sounded(word, plan) == Some(plan.kind);
+                let whole = OTHERS.into_iter().filter(is_whole).find_map(fitting);
+                own.extend(whole.or_else(|| OTHERS.into_iter().find_map(fitting)));
             }
             let moved = |(_, notes): &&(&str, Vec<i32>)| -> i32 {
                 let before = before.iter().flatten().zip(notes);
@@ -342,8 +358,12 @@ impl Playing {
     fn voiced(&self, voicing: &str) -> Vec<String> {
         let of = |played: &Played| {
             let tried = [voicing, "guide-tones", "close"];
-            let fit =
-                |word: &&str| played.plan.as_ref().is_some_and(|plan| voicing_fits(word, plan));
+            let fit = |word: &&str| {
+                played
+                    .plan
+                    .as_ref()
+                    .is_some_and(|plan| laid_out(word, plan).is_some() && is_plain(word, plan))
+            };
             tried.into_iter().find(fit).unwrap_or(voicing).to_owned()
         };
         let voicings: Vec<String> = self.chords.iter().map(of).collect();
@@ -374,9 +394,27 @@ impl Playing {
     }
 }
 
-/// Whether a voicing says a chord that has a symbol, within a hand.
-fn voicing_fits(word: &str, plan: &ChordPlan) -> bool {
-    laid_out(word, plan).is_some()
+/// Whether a chord has figures for its inversions, so that its numeral can say which tone is lowest.
+fn has_figures(plan: &ChordPlan) -> bool {
+    let numeral = Numeral { inversion: 1, ..plan.numeral };
+    let parts = numeral.parts(NumeralStyle::On, SymbolStyle::Mixed);
+    parts.iter().any(|part| matches!(part, SymbolPart::Figures(..)))
+}
+
+/// The kind of chord that a voicing makes of one.
+fn sounded(word: &str, plan: &ChordPlan) -> Option<ChordKind> {
+    let voicing = Voicing::parse(word, &(0..0), &mut Mistakes::of("", ""))?;
+    plan.kind.sounded(&voicing.lay(plan).above(plan.root)).ok()
+}
+
+/// Whether a voicing adds nothing altered to a chord: the ninth of the scale is no colour of a third
+/// degree.
+fn is_plain(word: &str, plan: &ChordPlan) -> bool {
+    let altered = [Tension::FlatNinth, Tension::SharpNinth, Tension::FlatThirteenth];
+    let has = |kind: ChordKind, tension| kind.tensions().has(tension);
+    sounded(word, plan).is_some_and(|sounded| {
+        altered.into_iter().all(|it| has(plan.kind, it) || !has(sounded, it))
+    })
 }
 
 /// The notes of a voicing, in semitones above the tonic, if it says a chord that has a symbol, within
