@@ -21,3 +21,4 @@ pub mod sound;
 pub mod source;
 pub mod theory;
 pub mod typeset;
+mod window;

@@ -26,6 +26,10 @@ fn sources() -> BTreeMap<Module, String> {
                 folders.push(path);
                 continue;
             }
+            // What the page in the browser is made of knows none of the house.
+            if path.extension().is_none_or(|ending| ending != "rs") {
+                continue;
+            }
             let inner = path.strip_prefix(&root).expect("below src").with_extension("");
             let mut module: Module =
                 inner.iter().map(|part| part.to_string_lossy().into_owned()).collect();

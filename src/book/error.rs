@@ -58,6 +58,17 @@ pub enum PageError {
         /// Whose words they are.
         whose: Whose,
     },
+    /// A note of the teacher's that has no room.
+    #[error(
+        "note is too long for its place on the page, which has room for about {room} of its \
+         {length} characters"
+    )]
+    LongNote {
+        /// How many characters it has.
+        length: usize,
+        /// How many of them have room, from the first.
+        room: usize,
+    },
     /// Something about one drill of a course.
     #[error("drill `{drill}`: {error}")]
     InDrill {

@@ -16,6 +16,9 @@ pub enum Form {
 }
 
 impl Form {
+    /// Every form.
+    pub const ALL: [Self; 3] = [Self::Workbook, Self::Handout, Self::Review];
+
     /// The word for it, as recipes write it.
     pub fn word(self) -> &'static str {
         match self {

@@ -19,6 +19,7 @@ use crate::canvas::{About, Document, Page};
 use crate::drill::Course;
 use crate::engrave::{Look, StaffSize};
 use crate::parallel;
+use crate::theory::Key;
 
 /// The language of every word of ours.
 const LANGUAGE: &str = "en";
@@ -119,6 +120,24 @@ impl<'a> Book<'a> {
         let leaf = |leaf| (leaf < self.plan.pages).then(|| self.leaf(leaf)).transpose();
         let [left, right] = folding.pair(index).map(leaf);
         Ok(folding.side(self.plan.sheet(), [left?, right?]))
+    }
+
+    /// Whose music stands on the page at an index: which drill of the course, and the key, in the
+    /// order of the systems.
+    pub fn music(&self, index: usize) -> Vec<(usize, Key)> {
+        let leaves: Vec<usize> = match &self.folding {
+            Some(folding) => folding.pair(index).to_vec(),
+            None => vec![index],
+        };
+        let leaves = leaves.into_iter().filter(|leaf| *leaf < self.plan.pages);
+        let of_leaf = |leaf| match self.review.is_none().then(|| self.role(leaf)) {
+            Some(PageRole::Sheet(chapter, nth)) => {
+                let keys = self.sheets[chapter].keys_on(nth);
+                keys.into_iter().map(|key| (chapter, key)).collect()
+            }
+            _ => Vec::new(),
+        };
+        leaves.flat_map(of_leaf).collect()
     }
 
     /// What is known of it apart from its pages.

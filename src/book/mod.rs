@@ -15,6 +15,7 @@ mod overview;
 mod place;
 mod plan;
 mod review;
+mod review_head;
 mod sheet;
 mod signature;
 mod spelled;

@@ -329,6 +329,20 @@ impl Plan<'_> {
         chapter.exercise.keys.clone()
     }
 
+    /// The keys that any drill has, in the order of the document, each as the first drill that has it
+    /// spells it, with the page of that drill.
+    pub(crate) fn all_keys(&self) -> Vec<(Key, usize)> {
+        let first = |key: &Key| {
+            self.chapters.iter().find_map(|chapter| {
+                let page = self.page_of(chapter, *key)?;
+                let mut own = chapter.exercise.keys.iter();
+                let own = own.find(|own| own.place_in_round() == key.place_in_round())?;
+                Some((*own, page))
+            })
+        };
+        self.options.keys.iter().filter_map(first).collect()
+    }
+
     /// The keys of the document in a mode, spelled as the drills of its tonality have them.
     pub(crate) fn keys_in(&self, mode: Mode) -> Vec<Key> {
         let like = |chapter: &&Chapter<'_>| chapter.drill().mode.is_minor() == mode.is_minor();
@@ -421,7 +435,7 @@ impl<'a> Plan<'a> {
             term: 0,
             contents_row: 1.0,
             tables: spelled::with_answers(
-                spelled::of(exercises, options.packet.is_none()),
+                spelled::of(exercises, &options.keys, options.packet.is_none()),
                 options,
             ),
             logs: Vec::new(),

@@ -9,23 +9,21 @@ use kurbo::{Point, Rect, Size};
 use super::dice::Dice;
 use super::error::PageError;
 use super::plan::{Chapter, DRILL_TITLE, Plan};
+use super::review_head::Head;
 use super::sheet::foot::{draw_folio, folio_height};
 use super::sheet::header::leading;
-use super::{Whose, place, write_in};
+use super::{place, write_in};
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
 use crate::canvas::{Kind, Page};
 use crate::engrave::{BRACE_REACH, Blanks, Layout, Look, System, Watched};
 use crate::parallel;
 use crate::score::{ByHand, Counts};
-use crate::source::RecipeField;
 use crate::theory::Key;
 use crate::typeset::fit::{Fitted, fit};
 use crate::typeset::line::{Phrase, Style};
 use crate::typeset::{self, TextFace};
 
-/// The titles of the two sides.
-const TITLES: [&str; 2] = ["Review", "Review, answers"];
 /// How many boxes there are where nobody says, unless there is less to ask.
 const USUAL_BOXES: usize = 12;
 /// Most boxes side by side on an upright page and on a wide one.
@@ -36,8 +34,6 @@ const MOST_BARS: usize = 4;
 const BETWEEN: f64 = 4.0 * MM;
 const PAD: f64 = 2.6 * MM;
 const BELOW_HEAD: f64 = 3.0 * MM;
-/// From the heading of the page to the first boxes.
-const BELOW_HEADING: f64 = 7.0 * MM;
 /// White between the last boxes and the page number.
 const ABOVE_FOLIO: f64 = 2.5 * MM;
 /// How much higher than its music a box may be.
@@ -57,7 +53,7 @@ pub(crate) struct Review {
     bottom: f64,
     /// How high a box is at the least, in points.
     height: f64,
-    names: Vec<Fitted>,
+    head: Head,
 }
 
 /// What one box asks.
@@ -73,12 +69,12 @@ impl Review {
     pub(crate) fn of(plan: &Plan<'_>) -> Result<Self, PageError> {
         let drawn = drawn(plan);
         let space = plan.options.staff.map_or(plan.page.least_staff, |_| plan.staves.largest) / 4.0;
-        let names = names(plan)?;
+        let head = Head::of(plan)?;
         let most = MOST_COLUMNS[usize::from(plan.is_wide())];
         let mut refused = None;
         for columns in (1..=most).rev() {
-            match Self::in_columns(plan, &drawn, columns, space) {
-                Ok(review) => return Ok(Self { names, ..review }),
+            match Self::in_columns(plan, &drawn, (columns, space), &head) {
+                Ok(review) => return Ok(review),
                 Err(error) => refused = Some(error),
             }
         }
@@ -88,8 +84,8 @@ impl Review {
     fn in_columns(
         plan: &Plan<'_>,
         drawn: &[(&Chapter<'_>, Key)],
-        columns: usize,
-        space: f64,
+        (columns, space): (usize, f64),
+        above: &Head,
     ) -> Result<Self, PageError> {
         let live = plan.live(0);
         let width = (live.width() - BETWEEN * (columns - 1) as f64) / columns as f64;
@@ -113,14 +109,14 @@ impl Review {
         let lines = asked.iter().map(|asked| asked.title.lines.len()).max().unwrap_or(1);
         let lines = (lines - 1) as f64 * leading(Style::new(TextFace::Semibold, head));
         let height = (top - bottom) * space + lines + head + BELOW_HEAD + 2.0 * PAD;
-        let room = first_box(plan, live) - live.y0 - folio_height(plan) - ABOVE_FOLIO;
+        let room = above.first_box(plan, live) - live.y0 - folio_height(plan) - ABOVE_FOLIO;
         let rows = ((room + BETWEEN) / (height + BETWEEN)).floor() as usize;
         if rows == 0 {
             return Err(no_room(plan, asked[0].key));
         }
         let most = (room + BETWEEN) / rows as f64 - BETWEEN;
         let cell = Size::new(width, most.min(HIGHEST * height));
-        Ok(Self { asked, columns, rows, cell, space, bottom, height, names: Vec::new() })
+        Ok(Self { asked, columns, rows, cell, space, bottom, height, head: above.clone() })
     }
 
     fn a_page(&self) -> usize {
@@ -137,19 +133,7 @@ impl Review {
         let (sheet, side) = (page / 2, page % 2);
         let mut board = plan.board(page);
         let live = board.live;
-        let style = Style::new(TextFace::Bold, plan.page.sizes.heading);
-        let baseline = heading_line(plan, live);
-        board.begin(Kind::Heading(1));
-        board.from(live.x0, baseline, Phrase::of(TITLES[side], style));
-        let mut right = live.x1;
-        for name in &self.names {
-            board.begin(Kind::Paragraph);
-            for phrase in name.phrases() {
-                let width = phrase.width();
-                board.to(right, baseline, phrase);
-                right -= width + BETWEEN;
-            }
-        }
+        self.head.draw(&mut board, plan, side);
         // Boxes stand where those of the front do, seen through the paper.
         let front = plan.live(2 * sheet);
         let first = sheet * self.a_page();
@@ -160,7 +144,7 @@ impl Review {
                 0 => left,
                 _ => plan.sheet().width - left - self.cell.width,
             };
-            let top = first_box(plan, live) - row as f64 * (self.cell.height + BETWEEN);
+            let top = self.head.first_box(plan, live) - row as f64 * (self.cell.height + BETWEEN);
             let frame = Rect::new(left, top - self.cell.height, left + self.cell.width, top);
             self.draw(&mut board, (first + place + 1, asked), side, frame);
         }
@@ -223,23 +207,6 @@ fn drawn<'p, 'a>(plan: &'p Plan<'a>) -> Vec<(&'p Chapter<'a>, Key)> {
     drawn
 }
 
-/// Student and day, from the right.
-fn names(plan: &Plan<'_>) -> Result<Vec<Fitted>, PageError> {
-    let sizes = &plan.page.sizes;
-    let options = plan.options;
-    let own = [
-        (RecipeField::Date, &options.date, TextFace::Regular, 0.22),
-        (RecipeField::Student, &options.student, TextFace::Semibold, 0.34),
-    ];
-    let set = |(field, words, face, share): (RecipeField, &Option<String>, TextFace, f64)| {
-        let style = Style::new(face, sizes.header);
-        let width = share * plan.width();
-        let words = words.as_deref()?;
-        Some(fit(Whose::Recipe(field), words, style, sizes.least_header, width, 1))
-    };
-    Ok(own.into_iter().filter_map(set).collect::<Result<_, _>>()?)
-}
-
 /// The number and the key at the head of a box.
 fn lead(number: usize, key: Key, size: f64) -> Phrase {
     let bold = Style::new(TextFace::Bold, size);
@@ -261,15 +228,6 @@ fn head_of(
     let room = width - lead(99, key, sizes.note).width();
     let style = Style::new(TextFace::Semibold, sizes.note);
     Ok(fit(DRILL_TITLE, &chapter.drill().title, style, sizes.least_header, room, 3)?)
-}
-
-fn heading_line(plan: &Plan<'_>, live: Rect) -> f64 {
-    live.y1 - typeset::cap_height(TextFace::Bold, plan.page.sizes.heading)
-}
-
-/// Where the first boxes begin.
-fn first_box(plan: &Plan<'_>, live: Rect) -> f64 {
-    heading_line(plan, live) - BELOW_HEADING
 }
 
 fn no_room(plan: &Plan<'_>, key: Key) -> PageError {

@@ -2,7 +2,7 @@
 //! and what else its drills go through.
 
 use crate::drill::{ChordPlan, Degree, Exercise, Home, Passage};
-use crate::theory::Mode;
+use crate::theory::{Key, Mode};
 
 use super::{Options, WriteIn};
 
@@ -18,8 +18,9 @@ const MOST_WIDE: usize = 4;
 #[derive(Clone, Debug)]
 pub(crate) struct ChordTable {
     pub(crate) title: String,
-    pub(crate) mode: Mode,
     pub(crate) chords: Vec<ChordPlan>,
+    /// The keys, in its mode: those of the drills that go through its chords.
+    pub(crate) keys: Vec<Key>,
     /// Whether the notes are left out, to be written in.
     pub(crate) is_blank: bool,
 }
@@ -74,8 +75,9 @@ impl Other {
 }
 
 /// The tables that explain the chords of drills: the degrees of each mode that they are in, then
-/// the chords that lead to degrees, then, `with_others`, all others.
-pub(crate) fn of(exercises: &[Exercise], with_others: bool) -> Vec<ChordTable> {
+/// the chords that lead to degrees, then, `with_others`, all others. Their keys stand in the order
+/// of those of the document.
+pub(crate) fn of(exercises: &[Exercise], all: &[Key], with_others: bool) -> Vec<ChordTable> {
     let passages = || exercises.iter().flat_map(|exercise| &exercise.template.passages);
     let mut modes: Vec<Mode> = Vec::new();
     for passage in passages() {
@@ -89,8 +91,8 @@ pub(crate) fn of(exercises: &[Exercise], with_others: bool) -> Vec<ChordTable> {
         let chords = degrees.filter_map(|degree| degree.chord(Home::own(*mode))).collect();
         tables.push(ChordTable {
             title: format!("{TITLE}: {}", mode.words()),
-            mode: *mode,
             chords,
+            keys: keys(exercises, all, *mode, |_| true),
             is_blank: false,
         });
     }
@@ -101,13 +103,39 @@ pub(crate) fn of(exercises: &[Exercise], with_others: bool) -> Vec<ChordTable> {
         let most = if other == Other::Rest { MOST_WIDE } else { MOST_CHORDS };
         for some in others(&own, other).chunks(most) {
             let (title, chords) = (title.clone(), some.to_vec());
-            tables.push(ChordTable { title, mode, chords, is_blank: false });
+            let is_of = |degree: Degree| {
+                let chord = degree.chord(Home::own(mode));
+                chord.is_some_and(|chord| some.iter().any(|own| own.numeral == chord.numeral))
+            };
+            let keys = keys(exercises, all, mode, is_of);
+            tables.push(ChordTable { title, chords, keys, is_blank: false });
         }
     }
     if let [alone] = tables.as_mut_slice() {
         alone.title = TITLE.to_owned();
     }
     tables
+}
+
+/// The keys, in a mode, of the drills that go through such degrees in it, each as a drill of its
+/// tonality spells it where there is one.
+fn keys(
+    exercises: &[Exercise],
+    all: &[Key],
+    mode: Mode,
+    is_of: impl Fn(Degree) -> bool,
+) -> Vec<Key> {
+    let goes = |exercise: &&Exercise| {
+        let mut own = exercise.template.passages.iter().filter(|it| it.home.mode == mode);
+        own.any(|passage| passage.degrees.iter().any(|degree| is_of(*degree)))
+    };
+    let (alike, other): (Vec<&Exercise>, Vec<&Exercise>) = exercises
+        .iter()
+        .filter(goes)
+        .partition(|it| it.template.mode.is_minor() == mode.is_minor());
+    let had: Vec<Key> = alike.into_iter().chain(other).flat_map(|it| it.keys.clone()).collect();
+    let as_had = |key: &Key| had.iter().find(|own| own.place_in_round() == key.place_in_round());
+    all.iter().filter_map(as_had).map(|key| key.in_mode(mode)).collect()
 }
 
 /// The chords of one sort that passages go through, each once. What is a seventh of another key

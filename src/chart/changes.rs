@@ -7,7 +7,7 @@
 use std::ops::Range;
 
 use super::beats;
-use super::model::{Bar, Stand};
+use super::model::{Bar, Stand, Stretch};
 use super::nearest;
 use super::repeats;
 use crate::score::Metre;
@@ -368,7 +368,7 @@ pub(super) fn pick_up(text: &str, metre: Metre) -> (Vec<Stand>, Vec<Slip>) {
 }
 
 /// The stretches of a section, or what is wrong with its repeats.
-pub(super) fn stretches(bars: &[ReadBar]) -> Result<Vec<repeats::Stretch>, Slip> {
+pub(super) fn stretches(bars: &[ReadBar]) -> Result<Vec<Stretch>, Slip> {
     let plain: Vec<Bar> = bars.iter().map(|it| it.bar.clone()).collect();
     repeats::stretches(&plain).map_err(|(bar, problem)| {
         let [problem, mend] = problem.words();

@@ -28,9 +28,8 @@ pub use analysis::{
 };
 pub use json::{ANALYSIS_SCHEMA, AnalysisJson};
 pub use library::demos;
-pub use model::{Bar, Chart, Section, Stand};
+pub use model::{Bar, Chart, Section, Stand, Stretch};
 pub use needs::{KeyShare, Need, Purpose, is_same, key_shares, needs};
 pub use place::BarPlace;
-pub use repeats::Stretch;
 pub use transpose::Horn;
 pub use unfolded::{Change, Unfolded};

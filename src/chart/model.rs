@@ -1,6 +1,7 @@
 //! Charts: what a teacher writes down of a tune.
 
-use super::repeats::Stretch;
+use std::ops::Range;
+
 use crate::score::{Feel, Metre, Ticks};
 use crate::theory::{Chord, Key};
 
@@ -39,6 +40,22 @@ pub struct Section {
     pub bars: Vec<Bar>,
     /// The same as they are played, with what is repeated.
     pub stretches: Vec<Stretch>,
+}
+
+/// Bars of a section that are played together.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Stretch {
+    /// Bars that are played once.
+    Once(Range<usize>),
+    /// Bars that are repeated.
+    Repeated {
+        /// What every round has.
+        body: Range<usize>,
+        /// How many rounds there are.
+        rounds: u8,
+        /// The endings in order, each with its rounds.
+        endings: Vec<(Vec<u8>, Range<usize>)>,
+    },
 }
 
 /// A bar of a section.

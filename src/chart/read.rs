@@ -81,9 +81,8 @@ fn chart(table: &DeTable<'_>, span: Range<usize>, mistakes: &mut Mistakes<'_>) -
         stands
     });
     let form = fields.value(Field::Form);
-    let sections = sections(&mut fields, table, frame, mistakes);
+    let named = sections(&mut fields, table, frame, mistakes);
     fields.finish(mistakes);
-    let named: Vec<Named> = sections;
     let form = form_of(form, &named, mistakes);
     if !mistakes.is_empty() {
         return None;

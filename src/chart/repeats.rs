@@ -1,24 +1,6 @@
 //! What of a section is played again, and which of its endings belong to which round.
 
-use std::ops::Range;
-
-use super::model::Bar;
-
-/// Bars of a section that are played together.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Stretch {
-    /// Bars that are played once.
-    Once(Range<usize>),
-    /// Bars that are repeated.
-    Repeated {
-        /// What every round has.
-        body: Range<usize>,
-        /// How many rounds there are.
-        rounds: u8,
-        /// The endings in order, each with its rounds.
-        endings: Vec<(Vec<u8>, Range<usize>)>,
-    },
-}
+use super::model::{Bar, Stretch};
 
 /// What is wrong with the repeats of a section.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

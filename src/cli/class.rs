@@ -2,6 +2,7 @@
 
 use std::io::{self, IsTerminal as _, Write as _};
 use std::path::PathBuf;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use clap::Args;
 
@@ -12,14 +13,15 @@ use crate::desk::class::next::{self, NextErrand};
 use crate::desk::class::plan::Class;
 use crate::desk::class::row::{Day, checked_date};
 use crate::desk::source::Source;
-use crate::source::{Advice, Complaint, Place};
+use crate::source::{Complaint, Place};
 
 /// Make the sheets of a whole class from a list, or the list of next week
 ///
 /// The list is a table saved as CSV (commas, semicolons or tabs) whose first row names the columns,
-/// or TOML with a table [[student]] for each. A column for the name must be there; keys, drill,
-/// tempo, goal, hand, hands, level, paper and the other options of a handout may be, named as they
-/// are, and also date and went-well. What a row leaves open has the value that a handout has.
+/// or TOML with a table [[student]] for each. A column for the name must be there, and one for the
+/// keys unless --recipe has them; drill, tempo, goal, hand, hands, level, paper and the other options
+/// of a handout may be, named as they are, and also date and went-well. What a row leaves open has
+/// the value that a handout has.
 #[derive(Args)]
 #[command(after_help = "\
 Examples:
@@ -44,12 +46,12 @@ pub(super) struct ClassOrder {
     #[arg(long, value_name = "RECIPE")]
     recipe: Option<PathBuf>,
 
-    /// Print the rows that are right though others are not
+    /// Print the rows that are right though others are not; those are told, and it is no error
     #[arg(long, conflicts_with = "next")]
     print_the_rest: bool,
 
     /// Write next week's list: tempi rise for those whose column went-well says yes, but not past
-    /// their goal
+    /// their goal, and went-well is empty again
     #[arg(long, requires = "faster")]
     next: bool,
 
@@ -81,7 +83,11 @@ impl ClassOrder {
                 force: self.force,
             }),
             None => {
-                let bar = ProgressBar { is_shown: !self.quiet && io::stderr().is_terminal() };
+                let bar = ProgressBar {
+                    is_quiet: self.quiet,
+                    has_terminal: io::stderr().is_terminal(),
+                    told: AtomicUsize::new(0),
+                };
                 let made = make::make(&ClassErrand {
                     class,
                     folder: self.output.as_deref(),
@@ -93,13 +99,10 @@ impl ClassOrder {
                 made
             }
         };
-        let mut made = made.map_err(|complaints| match self.next {
+        let made = made.map_err(|complaints| match self.next {
             true => CliError::OfList(complaints),
             false => refused(complaints, self.print_the_rest),
         })?;
-        if !made.left_out.is_empty() {
-            made.said.push(Advice::words("the rows with mistakes were left out"));
-        }
         Ok(Report::of(made, self.quiet))
     }
 }
@@ -114,28 +117,44 @@ fn refused(mut complaints: Vec<Complaint>, the_rest: bool) -> CliError {
     CliError::OfList(complaints)
 }
 
-/// How far the work is, on a line of stderr that is written anew.
+/// How far the work is: on a terminal a line of stderr that is written anew; elsewhere a line after
+/// every so many sheets, so that a long list is seen to go on.
 struct ProgressBar {
-    is_shown: bool,
+    is_quiet: bool,
+    has_terminal: bool,
+    /// How many sheets were told last.
+    told: AtomicUsize,
 }
 
 impl ProgressBar {
     fn show(&self, done: usize, total: usize) {
         /// Places for signs in the bar.
         const WIDTH: usize = 30;
-        if self.is_shown {
+        if self.is_quiet {
+            return;
+        }
+        // With stderr gone, there is nobody left to tell.
+        if self.has_terminal {
             let full = (WIDTH * done).checked_div(total).unwrap_or(WIDTH);
             let (full, rest) = ("#".repeat(full), ".".repeat(WIDTH - full));
-            // With stderr gone, there is nobody left to tell.
             let _ = write!(io::stderr().lock(), "\r{full}{rest} {done} of {total} sheets");
+        } else if is_due(self.told.swap(done, Ordering::Relaxed), done) {
+            let _ = writeln!(io::stderr().lock(), "{done} of {total} sheets");
         }
     }
 
     fn clear(&self) {
-        if self.is_shown {
+        if !self.is_quiet && self.has_terminal {
             let _ = write!(io::stderr().lock(), "\r\u{1b}[K");
         }
     }
+}
+
+/// Whether there is to be a line, from how many sheets there were before to how many there are.
+fn is_due(before: usize, done: usize) -> bool {
+    /// After how many sheets there is one.
+    const EVERY: usize = 1000;
+    done / EVERY > before / EVERY
 }
 
 fn date(text: &str) -> Result<String, String> {
@@ -148,4 +167,18 @@ fn beats(text: &str) -> Result<u16, String> {
     text.trim().parse().ok().filter(|beats| (1..=MOST).contains(beats)).ok_or_else(|| {
         format!("faster is `{text}`; write a whole number of beats from 1 to {MOST}")
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_long_list_is_seen_to_go_on() {
+        for (step, total, lines) in [(8, 999, 0), (8, 1000, 1), (7, 10_000, 10), (1500, 4500, 3)] {
+            let counts: Vec<usize> = (0..total).step_by(step).chain([total]).collect();
+            let due = counts.windows(2).filter(|pair| is_due(pair[0], pair[1])).count();
+            assert_eq!(due, lines, "{total} sheets, {step} at a time");
+        }
+    }
 }

@@ -5,11 +5,13 @@
 
 mod chart;
 mod class;
+mod desk;
 mod drills;
 mod error;
 mod handout;
 mod help;
 mod options;
+mod playalong;
 mod recipe;
 mod report;
 mod retempo;
@@ -49,7 +51,9 @@ enum Command {
     Workbook(workbook::WorkbookOrder),
     Handout(handout::HandoutOrder),
     Class(class::ClassOrder),
+    Desk(desk::DeskOrder),
     Review(review::ReviewOrder),
+    Playalong(playalong::PlayalongOrder),
     Chart(chart::ChartOrder),
     Study(study::StudyOrder),
     Retempo(retempo::RetempoOrder),
@@ -83,7 +87,9 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<Report, CliError>
         Some(Command::Workbook(order)) => order.make(),
         Some(Command::Handout(order)) => order.make(),
         Some(Command::Class(order)) => order.make(),
+        Some(Command::Desk(order)) => order.serve(),
         Some(Command::Review(order)) => order.make(),
+        Some(Command::Playalong(order)) => order.make(),
         Some(Command::Chart(order)) => order.make(),
         Some(Command::Study(order)) => order.make(),
         Some(Command::Retempo(order)) => order.make(),

@@ -83,7 +83,7 @@ impl SheetOptions {
         const DPI: u32 = 150;
         if let Some(recipe) = &self.recipe
             && !recipe.exists()
-            && let Some(complaint) = slips::no_recipe(recipe, form, self.changes.1.as_ref())
+            && let Some(complaint) = slips::no_recipe(recipe, form.word(), self.changes.1.as_ref())
         {
             return Err(complaint.into());
         }
@@ -91,6 +91,7 @@ impl SheetOptions {
             let made = many::make(&ManyErrand {
                 form,
                 recipe: self.recipe.as_deref(),
+                also,
                 typed: &self.changes.0,
                 students,
                 force: self.force,
@@ -129,7 +130,7 @@ fn beats() -> impl Iterator<Item = Field> {
 
 /// What was typed in place of fields of the recipe, and the option that stands right before the
 /// recipe.
-struct Changes(Typed, Option<Before>);
+pub(super) struct Changes(pub(super) Typed, pub(super) Option<Before>);
 
 /// Another tempo, which must be typed, and perhaps another goal.
 pub(super) struct Beats(pub(super) Typed);

@@ -14,18 +14,23 @@ use crate::recipe::Form;
 Examples:
   quintfall review --drill solid,pushed --keys C,F,Bb --seed 3
   quintfall review --course --boxes 24 --student Mira
-  quintfall review first.pdf --also second.pdf third.pdf --seed 4")]
+  quintfall review first.pdf second.pdf third.pdf --seed 4
+The last asks for each drill in the keys that it has in any of the sheets.")]
 pub(super) struct ReviewOrder {
     #[command(flatten)]
     choices: SheetOptions,
 
-    /// More earlier sheets (PDF) or recipes (TOML), whose drills and keys are asked for too
-    #[arg(long, value_name = "RECIPE", num_args = 1.., requires = "recipe")]
+    /// More of them, whose drills are asked for too
+    #[arg(value_name = "MORE")]
+    more: Vec<PathBuf>,
+
+    /// The same behind an option
+    #[arg(long, value_name = "RECIPE", num_args = 1.., requires = "recipe", hide = true)]
     also: Vec<PathBuf>,
 }
 
 impl ReviewOrder {
     pub(super) fn make(&self) -> Result<Report, CliError> {
-        self.choices.make_with(Form::Review, &self.also)
+        self.choices.make_with(Form::Review, &[&self.more[..], &self.also].concat())
     }
 }

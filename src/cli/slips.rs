@@ -3,7 +3,6 @@
 use std::path::Path;
 
 use super::words::quoted;
-use crate::recipe::Form;
 use crate::recipe::fields::{FieldKind, row};
 use crate::source::{Complaint, RecipeField as Field};
 use crate::theory::AskedKey;
@@ -18,13 +17,13 @@ pub(super) struct Before {
 
 /// What was probably meant by a word in the place of a recipe that is the name of no file, if it
 /// does not look like the name of one.
-pub(super) fn no_recipe(path: &Path, form: Form, before: Option<&Before>) -> Option<Complaint> {
+pub(super) fn no_recipe(path: &Path, made: &str, before: Option<&Before>) -> Option<Complaint> {
     let word = path.to_str()?;
-    let mend = meant(word, form, before)?;
+    let mend = meant(word, made, before)?;
     Some(Complaint::new(format!("there is no recipe {word}")).mend(mend))
 }
 
-fn meant(word: &str, form: Form, before: Option<&Before>) -> Option<String> {
+fn meant(word: &str, made: &str, before: Option<&Before>) -> Option<String> {
     if let Some(mend) = long_dash(word) {
         return Some(mend);
     }
@@ -52,7 +51,7 @@ fn meant(word: &str, form: Form, before: Option<&Before>) -> Option<String> {
     }
     if is_key(word) {
         let key = quoted(word);
-        return Some(format!("for a {} in {word} write --key {key}", form.word()));
+        return Some(format!("for a {made} in {word} write --key {key}"));
     }
     tempo(word)
 }

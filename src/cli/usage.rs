@@ -83,7 +83,7 @@ fn unknown_argument(error: &Error, args: &[OsString]) -> String {
             Some(format!("`{word}` begins with a dash; {}", slips::long_dash(word)?))
         });
         let command = args.get(1).and_then(|command| command.to_str()).unwrap_or_default();
-        let has_tempo = ["workbook", "handout", "retempo"].contains(&command);
+        let has_tempo = ["workbook", "handout", "playalong", "retempo"].contains(&command);
         let tempo = slips::tempo(&found).filter(|_| has_tempo);
         let mend = tempo.unwrap_or_else(|| "put texts with spaces in quotes".to_owned());
         return dashed.unwrap_or_else(|| format!("`{found}` is one word too many; {mend}"));

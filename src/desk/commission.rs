@@ -5,22 +5,25 @@ use std::path::{Path, PathBuf};
 
 use super::errand::{Errand, Origin, Pictures, Typed};
 use super::outlet::Outlet;
-use super::pipeline::{self, Commission, PipelineError, Printed};
+use super::pipeline::{self, Commission, KnownDrill, PipelineError, Printed};
 use super::place::{Spots, Taken};
+use super::pool::{self, Pool};
 use super::product::Product;
 use super::remarks::remarks;
 use super::repertoire::{Repertoire, file_name};
 use super::source::Source;
 use super::spot::Spot;
-use super::{Answer, keys, logo, naming, pool, trial};
+use super::{Answer, had, keys, logo, naming, trial};
 use crate::book::{Book, PageError};
 use crate::canvas::picture::picture;
 use crate::canvas::{Label, Page};
+use crate::drill::Course;
 use crate::output::StackPart;
 use crate::parallel;
-use crate::recipe::{Form, Recipe};
+use crate::recipe::{Form, Recipe, idle};
+use crate::source::plain::shortened;
 use crate::source::{Advice, Complaint, Place, RecipeField as Field};
-use crate::theory::NoteName;
+use crate::theory::{ChordStyle, NoteName};
 use crate::typeset::{self, TextFace};
 
 /// A key that is named as an example.
@@ -30,10 +33,11 @@ const EXAMPLE_KEY: &str = "Eb";
 pub(crate) fn make(errand: &Errand<'_>) -> Result<Answer, Complaint> {
     let source = Source::open(errand.recipe.as_deref())?;
     let origin = Origin { source: &source, typed: errand.typed };
-    let mut from = source.recipe.clone();
+    let mut pool = Pool::of(&source);
     for path in errand.also {
-        from = pool::pooled(from, Source::open(Some(path))?);
+        pool.add(&Source::open(Some(path))?);
     }
+    let from = pool.recipe(source.recipe.clone());
     let ready = Ready::new(asked(errand.form, from, origin)?, origin)?;
     let name = ready.name();
     // Pictures of a sheet that goes nowhere are no reason to begin with them, nor is anything else.
@@ -77,12 +81,26 @@ fn check_stdout(errand: &Errand<'_>) -> Result<(), Complaint> {
 /// The recipe that was asked for in a form, from one that what was typed wins over, yet to be
 /// checked.
 pub(super) fn asked(form: Form, from: Recipe, origin: Origin<'_>) -> Result<Recipe, Complaint> {
-    if form == Form::Handout && !origin.gives(Field::Keys) {
+    if let Some(field) = idle(form).iter().find(|field| origin.is_typed(**field)) {
+        let complaint =
+            Complaint::of(*field, format!("{field} changes nothing in a {}", form.word()));
+        let others = Form::ALL.iter().filter(|other| !idle(**other).contains(field));
+        let others: Vec<String> = others.map(|other| format!("a {}", other.word())).collect();
+        let others = others.join(" or ");
+        return Err(origin.located(complaint.mend(format!("leave it out, or make {others}"))));
+    }
+    let from = match form {
+        Form::Review => pool::for_review(from, origin.source.is_sheet()),
+        Form::Workbook | Form::Handout => from,
+    };
+    let recipe = Recipe { form, ..origin.typed.settings.over(from) };
+    let needs_key = recipe.shares_keys() && !origin.gives(Field::Keys);
+    if form == Form::Handout && needs_key {
         let place = origin.source.place();
         let complaint = Complaint::of(Field::Keys, "a handout needs a key").at(place);
         return Err(complaint.mend(Advice::words("write ").give(Field::Keys, EXAMPLE_KEY)));
     }
-    Ok(Recipe { form, ..origin.typed.settings.over(from) })
+    Ok(recipe)
 }
 
 /// Makes an earlier sheet anew with other beats; without an output, beside it.
@@ -124,8 +142,8 @@ impl Sketch {
     /// The same with its keys as the drills can have them. Errors if they cannot.
     pub(super) fn settled(recipe: Recipe, origin: Origin<'_>) -> Result<Self, Complaint> {
         let mut sketch = Self::new(recipe, origin)?;
-        let drills = pipeline::modes(&sketch.repertoire.known());
-        let keys = keys::settled(&sketch.recipe.keys, &drills);
+        let sharing = pipeline::sharing(&sketch.repertoire.known());
+        let keys = keys::settled(&sketch.recipe.keys, &sharing);
         sketch.recipe.keys = keys.map_err(|complaint| origin.located(complaint))?;
         Ok(sketch)
     }
@@ -140,12 +158,23 @@ impl Sketch {
         named(&self.recipe, &self.repertoire)
     }
 
-    /// The title of its one drill, or how many there are.
+    /// What it practises: its title or the titles of its drills, of many the first ones.
     pub(super) fn title(&self) -> String {
-        match self.repertoire.known().as_slice() {
-            [one] => one.template.title.clone(),
-            drills => counted(drills.len(), "drill"),
+        /// Drills that are named one by one, and how many of more.
+        const MOST: usize = 3;
+        const OF_MORE: usize = 2;
+        if let Some(title) = self.recipe.title.as_ref().filter(|_| self.recipe.is_course()) {
+            return title.clone();
         }
+        let drills = self.repertoire.known();
+        let mut titles: Vec<&str> =
+            drills.iter().map(|drill| drill.template.title.as_str()).collect();
+        let more = format!("and {} more", drills.len().saturating_sub(OF_MORE));
+        if drills.len() > MOST {
+            titles.truncate(OF_MORE);
+            titles.push(&more);
+        }
+        titles.join("; ")
     }
 
     /// Its keys in words: the tonics alone, unless all of its drills are in minor.
@@ -160,7 +189,7 @@ impl Sketch {
 }
 
 fn tonics(recipe: &Recipe, repertoire: &Repertoire) -> Vec<NoteName> {
-    keys::tonics(&recipe.keys, &pipeline::modes(&repertoire.known()))
+    had::tonics(&recipe.keys, &pipeline::keyed(&repertoire.known()))
 }
 
 fn named(recipe: &Recipe, repertoire: &Repertoire) -> PathBuf {
@@ -184,12 +213,13 @@ impl<'a> Ready<'a> {
         let Sketch { recipe, repertoire } = Sketch::new(recipe, origin)?;
         let recipe = with_picture(recipe, origin)?;
         let drills = repertoire.known();
-        let modes = pipeline::modes(&drills);
+        let sharing = pipeline::sharing(&drills);
+        let own: Vec<_> = drills.iter().filter_map(KnownDrill::asked_alone).collect();
         let commission = pipeline::commission_of(&recipe, drills).map_err(|error| match error {
             PipelineError::Keys(complaint) => located(complaint),
             error => located(Complaint::from(error).at(Place::of(origin.source.name()))),
         })?;
-        let remarks = remarks(origin, &recipe.keys, &commission.recipe, &modes);
+        let remarks = remarks(origin, &recipe, (&sharing, &own), &commission);
         Ok(Self { origin, repertoire, commission, remarks })
     }
 
@@ -203,6 +233,22 @@ impl<'a> Ready<'a> {
         named(&self.commission.recipe, &self.repertoire)
     }
 
+    /// What its tracks are called before their tempi.
+    pub(super) fn name_of_tracks(&self) -> String {
+        let recipe = &self.commission.recipe;
+        naming::track(recipe, self.repertoire.name(), &tonics(recipe, &self.repertoire))
+    }
+
+    /// The drills in their keys.
+    pub(super) fn course(&self) -> &Course {
+        &self.commission.course
+    }
+
+    /// The recipe as it was settled.
+    pub(super) fn recipe(&self) -> &Recipe {
+        &self.commission.recipe
+    }
+
     /// Makes the sheet. Gives its pages too, for a stack of several, with what they show.
     pub(super) fn sheet(&self) -> Result<(Printed, StackPart), Complaint> {
         let refused = |error| self.refused(error);
@@ -213,13 +259,18 @@ impl<'a> Ready<'a> {
         Ok((pipeline::bound(&book, pages).map_err(refused)?, part))
     }
 
+    /// How its chords are written.
+    pub(super) fn symbols(&self) -> ChordStyle {
+        self.commission.book.look.symbols
+    }
+
     /// Measures the book, once for all that is made of it.
-    fn book(&self) -> Result<Book<'_>, Complaint> {
+    pub(super) fn book(&self) -> Result<Book<'_>, Complaint> {
         self.commission.book().map_err(|error| self.refused(error))
     }
 
     /// A refusal, with the file and line of the drill where it is about a field of one.
-    fn refused(&self, error: PipelineError) -> Complaint {
+    pub(super) fn refused(&self, error: PipelineError) -> Complaint {
         let own = match &error {
             PipelineError::Page(PageError::InDrill { drill, .. }) => {
                 self.repertoire.own(Some(drill))
@@ -294,7 +345,7 @@ impl<'a> Ready<'a> {
     /// How many drills and keys it has.
     fn amount(&self) -> String {
         let recipe = &self.commission.recipe;
-        let keys = counted(recipe.keys.len(), "key");
+        let keys = counted(self.commission.book.keys.len(), "key");
         match recipe.course.len() {
             0 => keys,
             count => format!("{}, {keys}", counted(count, "drill")),
@@ -362,6 +413,11 @@ fn with_picture(recipe: Recipe, origin: Origin<'_>) -> Result<Recipe, Complaint>
         return Ok(recipe);
     }
     let Some(path) = &recipe.logo else { return Ok(recipe) };
+    if origin.source.is_closed() {
+        let problem = format!("logo is `{}`, a file that is not here", shortened(path));
+        let complaint = Complaint::of(Field::Logo, problem).mend("hand in the picture itself");
+        return Err(complaint.at(origin.place_of(Field::Logo)));
+    }
     let read = logo::read(&origin.path(Field::Logo, path));
     let logo_data = Some(read.map_err(|complaint| origin.named_in(Field::Logo, complaint))?);
     Ok(Recipe { logo: Some(file_name(path)), logo_data, ..recipe })

@@ -9,6 +9,8 @@ use super::place::PlaceError;
 use crate::book::PageError;
 use crate::canvas::picture::{LogoError, MOST_BYTES, MOST_PIXELS};
 use crate::output::{OutputError, PngError, RESOLUTIONS, ReadBackError, WriteError};
+use crate::sound::CannotPlay;
+use crate::sound::synth::SoundError;
 use crate::source::{Advice, Complaint, Part, RecipeField};
 
 impl From<PipelineError> for Complaint {
@@ -56,10 +58,50 @@ impl From<PageError> for Complaint {
             PageError::TooLong { whose } => {
                 Self { field: whose.field(), ..Self::new(problem).mend("shorten it") }
             }
+            PageError::LongNote { .. } => Self::of(RecipeField::Note, problem).mend("shorten it"),
             PageError::InDrill { error, .. } => Self { problem, ..Self::from(*error) },
             PageError::Logo(error) => {
                 Self { problem, field: Some(RecipeField::Logo.into()), ..error.into() }
             }
+        }
+    }
+}
+
+impl From<CannotPlay> for Complaint {
+    fn from(error: CannotPlay) -> Self {
+        let complaint = Self::new(error.to_string());
+        match error {
+            CannotPlay::TooLong { choruses: 0, .. } => {
+                complaint.mend("choose fewer keys or a faster tempo")
+            }
+            CannotPlay::TooLong { choruses: 1, .. } => complaint.mend("ask for one chorus"),
+            CannotPlay::TooLong { choruses, .. } => {
+                complaint.mend(format!("ask for {choruses} choruses at most"))
+            }
+            CannotPlay::TooFast { fastest, .. } => {
+                let words = format!("at {fastest} it can be played, or with less swing");
+                complaint.mend(words)
+            }
+            CannotPlay::Groove { usual, .. } => {
+                complaint.mend(format!("choose {} for it", usual.word()))
+            }
+            CannotPlay::NoBars => complaint.mend("write the form of the tune"),
+            CannotPlay::NoParts => complaint.mend("choose one more part, such as bass"),
+        }
+    }
+}
+
+impl From<SoundError> for Complaint {
+    fn from(error: SoundError) -> Self {
+        let complaint = Self::new(error.to_string());
+        match error {
+            SoundError::TooLong { .. } => complaint.mend("ask for fewer choruses or keys"),
+            SoundError::Tempo { .. } => complaint.mend("choose another tempo"),
+            SoundError::Pitch { part, .. } => {
+                complaint.mend(format!("leave {} out, or write notes alone (.mid)", part.word()))
+            }
+            SoundError::NoProgramme { .. } => complaint.mend("choose another one"),
+            SoundError::NoTempo | SoundError::Write(_) => complaint,
         }
     }
 }

@@ -94,7 +94,9 @@ impl Origin<'_> {
     pub(crate) fn named_in(&self, field: Field, complaint: Complaint) -> Complaint {
         match complaint.place {
             Place::Untold if !self.is_typed(field) => complaint.at(self.place_of(field)),
-            Place::Untold => Complaint { field: Some(field.into()), ..complaint },
+            _ if complaint.field.is_none() && self.is_typed(field) => {
+                Complaint { field: Some(field.into()), ..complaint }
+            }
             _ => complaint,
         }
     }

@@ -19,19 +19,22 @@ pub(crate) struct Judged {
 /// Judges the drill file at a path.
 pub(crate) fn judge(file: &Path) -> Result<Judged, Vec<Complaint>> {
     let text = read(file).map_err(|complaint| vec![complaint])?;
-    let name = file.display().to_string();
-    if is_recipe(&text) {
+    let over = over::with_tunes(&text, file).map_err(|complaint| vec![complaint])?;
+    match over {
+        Some(text) => judge_text(&text, &over::named(file)),
+        None => judge_text(&text, &file.display().to_string()),
+    }
+}
+
+/// Judges the text of a drill, which is called `name`.
+pub(crate) fn judge_text(text: &str, name: &str) -> Result<Judged, Vec<Complaint>> {
+    if is_recipe(text) {
         let complaint = Complaint::new(format!("{name} is a recipe and no drill file"));
-        let mend = Advice::words("to print it write ").part(Part::Workbook(name));
+        let mend = Advice::words("to print it write ").part(Part::Workbook(name.to_owned()));
         return Err(vec![complaint.mend(mend)]);
     }
-    let over = over::with_tunes(&text, file).map_err(|complaint| vec![complaint])?;
-    let (text, name) = match over {
-        Some(text) => (text, over::named(file)),
-        None => (text, name),
-    };
-    let template = Template::judge(&text, &name)?;
-    let refusals = trial::refusals(&text, &template, &name);
+    let template = Template::judge(text, name)?;
+    let refusals = trial::refusals(text, &template, name);
     if !refusals.is_empty() {
         return Err(refusals);
     }

@@ -2,7 +2,7 @@
 
 use crate::recipe::{AskedKey, DEFAULT_DRILL};
 use crate::source::{Complaint, RecipeField as Field};
-use crate::theory::{Key, Misfit, Mode, NoteName, Spelling, Tonality};
+use crate::theory::{Key, Misfit, Mode, Spelling, Tonality};
 
 /// A drill of minor keys that is named as an example.
 const MINOR_DRILL: &str = "natural-minor";
@@ -20,6 +20,9 @@ pub(crate) fn settled(
     asked: &[AskedKey],
     drills: &[(String, Mode)],
 ) -> Result<Vec<AskedKey>, Complaint> {
+    if drills.is_empty() {
+        return Ok(asked.to_vec());
+    }
     if let Some(complaint) = asked.iter().find_map(|key| misfit(*key, drills)) {
         return Err(complaint);
     }
@@ -38,19 +41,6 @@ pub(crate) fn settled(
 /// Whether these are the tonics of the whole round, so that none was asked for by name.
 fn is_whole_round(asked: &[AskedKey]) -> bool {
     AskedKey::round(Spelling::Customary).iter().all(|key| asked.contains(key))
-}
-
-fn are_all_minor(drills: &[(String, Mode)]) -> bool {
-    drills.iter().all(|(_, mode)| mode.is_minor())
-}
-
-/// The tonics that stand on the pages of drills in keys that were asked for. Where major and minor
-/// drills write one of them otherwise, it stays as it was asked for.
-pub(crate) fn tonics(asked: &[AskedKey], drills: &[(String, Mode)]) -> Vec<NoteName> {
-    match are_all_minor(drills) {
-        true => of_drill(asked, Mode::NaturalMinor).iter().map(|key| key.tonic()).collect(),
-        false => asked.iter().map(|key| key.tonic()).collect(),
-    }
 }
 
 /// What is to be said where minor drills write a tonic otherwise than it was asked for by name.
@@ -201,13 +191,8 @@ mod tests {
     }
 
     #[test]
-    fn tonics_are_those_on_the_pages() {
+    fn a_tonic_that_is_written_otherwise_is_told() {
         let minor = drills(&[MINOR]);
-        let plain = |words: &[&str], drills: &[(String, Mode)]| -> Vec<String> {
-            tonics(&keys(words), drills).iter().map(|tonic| tonic.plain()).collect()
-        };
-        assert_eq!(plain(&["Db", "Cb", "A"], &minor), ["C#", "B", "A"]);
-        assert_eq!(plain(&["Db"], &drills(&[MAJOR, MINOR])), ["Db"]);
         let said = "D♭ minor is printed as C♯ minor, which sounds the same";
         assert_eq!(written_otherwise(&keys(&["Db", "A"]), &minor).as_deref(), Some(said));
         assert_eq!(written_otherwise(&keys(&["C#", "A"]), &minor), None);

@@ -1,17 +1,18 @@
 //! Several sheets of one command: all are made first, and put in their places once it is known that
 //! all can be.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
 
 use super::class::names;
 use super::class::plan::add;
-use super::class::spool::{Spool, Spooled};
 use super::commission::{Ready, asked};
 use super::errand::{Origin, Typed};
 use super::place::{Spots, Taken};
+use super::pool::Pool;
 use super::source::Source;
+use super::spool::{Spool, Spooled};
 use super::{Answer, naming};
 use crate::output::WriteError;
 use crate::parallel;
@@ -63,8 +64,9 @@ pub(crate) fn remake(
         let name = naming::at_tempo(sheet, source.recipe.tempo, ready.tempo());
         Made::of(&ready, name, force)
     };
+    let place = |sheet: &PathBuf| (sheet.display().to_string(), sheet.display().to_string());
     // A number is found behind a name that is taken, unless it is taken by force.
-    all(sheets, folder, make, force)
+    all(sheets, folder, make, (place, force))
 }
 
 /// What is to be made for each of several students.
@@ -73,6 +75,8 @@ pub(crate) struct ManyErrand<'a> {
     pub(crate) form: Form,
     /// The recipe or the earlier sheet to start from.
     pub(crate) recipe: Option<&'a Path>,
+    /// More of them, whose drills a review asks for too.
+    pub(crate) also: &'a [PathBuf],
     /// What wins over it.
     pub(crate) typed: &'a Typed,
     /// Who they are.
@@ -86,25 +90,32 @@ pub(crate) struct ManyErrand<'a> {
 /// Errors with all that cannot be made; nothing is written then.
 pub(crate) fn make(errand: &ManyErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     let names = names::read(errand.students)?;
-    let source = Source::open(errand.recipe).map_err(|complaint| vec![complaint])?;
+    let one = |complaint| vec![complaint];
+    let source = Source::open(errand.recipe).map_err(one)?;
+    let mut pool = Pool::of(&source);
+    for path in errand.also {
+        pool.add(&Source::open(Some(path)).map_err(one)?);
+    }
+    let from = pool.recipe(source.recipe.clone());
     let make = |name: &names::Name| {
         let mut typed = errand.typed.clone();
         typed.settings.set(Field::Student, FieldValue::Text(name.name.clone()));
         typed.options.insert(Field::Student, name.place.clone());
         let origin = Origin { source: &source, typed: &typed };
-        let ready = Ready::new(asked(errand.form, source.recipe.clone(), origin)?, origin)?;
+        let ready = Ready::new(asked(errand.form, from.clone(), origin)?, origin)?;
         Made::of(&ready, ready.name(), errand.force)
     };
-    all(&names, Path::new(""), make, true)
+    let place = |name: &names::Name| (name.place.clone(), name.within.clone());
+    all(&names, Path::new(""), make, (place, true))
 }
 
 /// Makes a sheet of each item, and puts all in their places if none is refused. Where names are
-/// `apart`, no two may be the same.
+/// `apart`, no two may be the same. The place of an item is told in full, and from within the list.
 fn all<I: Sync>(
     items: &[I],
     folder: &Path,
     make: impl Fn(&I) -> Result<Made, Complaint> + Sync + Send,
-    apart: bool,
+    (place, apart): (impl Fn(&I) -> (String, String), bool),
 ) -> Result<Answer, Vec<Complaint>> {
     let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
     let failed = |source: io::Error| {
@@ -113,9 +124,10 @@ fn all<I: Sync>(
     };
     let spool = Spool::begin(folder).map_err(failed)?;
     let mut waiting: Vec<(Spots, Spooled<'_>, String, Vec<Advice>)> = Vec::new();
-    let (mut wrong, mut names) = (Vec::new(), BTreeSet::new());
+    let mut wrong = Vec::new();
+    let mut names: BTreeMap<String, &I> = BTreeMap::new();
     for some in items.chunks(AT_ONCE) {
-        for made in parallel::map(some, &make) {
+        for (item, made) in some.iter().zip(parallel::map(some, &make)) {
             let Made { path, spots, bytes, about, remarks } = match made {
                 Ok(made) => made,
                 Err(complaint) => {
@@ -123,9 +135,12 @@ fn all<I: Sync>(
                     continue;
                 }
             };
-            if !names.insert(path.display().to_string().to_lowercase()) && apart {
-                let problem = format!("two of the sheets would be {}", path.display());
-                add(&mut wrong, vec![Complaint::new(problem).mend("make one of them by itself")]);
+            let first = *names.entry(path.display().to_string().to_lowercase()).or_insert(item);
+            if !std::ptr::eq(first, item) && apart {
+                let (own, (_, other)) = (place(item).0, place(first));
+                let problem = format!("its sheet would be {}, as that of {other}", path.display());
+                let complaint = Complaint::new(problem).at(Place::Typed(own));
+                add(&mut wrong, vec![complaint.mend("take one of the two out")]);
             }
             waiting.push((spots, spool.add(&bytes).map_err(failed)?, about, remarks));
         }

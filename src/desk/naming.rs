@@ -3,9 +3,16 @@
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
+use unicode_normalization::UnicodeNormalization as _;
+use unicode_normalization::char::is_combining_mark;
+
+use super::day;
 use super::product::Product;
-use crate::recipe::{Form, Hands, Recipe};
-use crate::theory::NoteName;
+use crate::recipe::fields::row;
+use crate::recipe::{Form, Hands, Recipe, WriteIn};
+use crate::source::RecipeField as Field;
+use crate::source::word::choice;
+use crate::theory::{Key, NoteName};
 
 /// Most bytes of a name before its number and its ending. Most file systems hold 255 bytes, some
 /// that encrypt names 143.
@@ -16,37 +23,77 @@ const MOST_KEYS: usize = 6;
 const ALL_KEYS: usize = 12;
 
 /// The name of a sheet: form, drill, the keys by their `tonics` unless it is a workbook of all
-/// twelve, student, a hand that plays alone, and the tempo, which comes last, where `at_tempo`
-/// finds it again.
+/// twelve, student, a hand that plays alone, what is left out to be written in, and the tempo, which
+/// comes last, where `at_tempo` finds it again.
 pub(crate) fn name(recipe: &Recipe, drill: &str, tonics: &[NoteName]) -> PathBuf {
-    let mut words = vec![recipe.form.word().to_owned(), drill.to_owned()];
-    match tonics.len() {
-        ALL_KEYS if recipe.form != Form::Handout => {}
-        count if count > MOST_KEYS => words.push(format!("{count}-keys")),
-        _ => {
-            words.extend(tonics.iter().map(|tonic| tonic.plain().replace('#', "-sharp")));
-        }
-    }
-    words.extend(recipe.student.clone());
-    let words: Vec<String> =
-        words.iter().map(|word| safe(word)).filter(|w| !w.is_empty()).collect();
     let hand = match recipe.hands {
         Hands::Together => "",
         Hands::Right => "-right-hand",
         Hands::Left => "-left-hand",
     };
-    let end = format!("{hand}-{}", recipe.tempo);
-    let words = words.join("-");
-    let start = cut(&words, NAME_LIMIT - end.len());
+    let end = format!("{hand}{}-{}", partial(recipe), recipe.tempo);
+    let tells_all = recipe.form == Form::Handout;
+    let start = start(recipe, (recipe.form.word(), drill), (tonics, tells_all), end.len());
     PathBuf::from(format!("{start}{end}.{}", Product::Pdf.row().ending))
+}
+
+/// What begins a name: a word and the drill, the keys, unless they are all twelve and not told
+/// then, and the student; with room for so many bytes more.
+fn start(
+    recipe: &Recipe,
+    (word, drill): (&str, &str),
+    (tonics, tells_all): (&[NoteName], bool),
+    more: usize,
+) -> String {
+    let mut words = vec![word.to_owned(), drill.to_owned()];
+    if tonics.len() != ALL_KEYS || tells_all {
+        words.extend(keys_in_words(tonics));
+    }
+    words.extend(recipe.student.clone());
+    joined(&words, NAME_LIMIT - more)
+}
+
+/// Words with hyphens between them, as far as so many bytes hold them.
+fn joined(words: &[String], most: usize) -> String {
+    let words: Vec<String> =
+        words.iter().map(|word| safe(word)).filter(|word| !word.is_empty()).collect();
+    cut(&words.join("-"), most).to_owned()
+}
+
+/// Keys by their tonics, or how many there are.
+fn keys_in_words(tonics: &[NoteName]) -> Vec<String> {
+    match tonics.len() {
+        count if count > MOST_KEYS => vec![format!("{count}-keys")],
+        _ => tonics.iter().map(|tonic| tonic.plain().replace('#', "-sharp")).collect(),
+    }
+}
+
+/// The same of keys.
+pub(crate) fn of_keys(keys: impl Iterator<Item = Key>) -> Vec<String> {
+    keys_in_words(&keys.map(Key::tonic).collect::<Vec<_>>())
+}
+
+/// What begins the names of tracks that some words say what they are.
+pub(crate) fn of_track(words: &[String]) -> String {
+    joined(words, NAME_LIMIT - TEMPO)
+}
+
+/// Bytes of a hyphen and a tempo.
+const TEMPO: usize = 4;
+
+/// What begins the names of tracks; their tempi come after it, see [`at_rung`].
+pub(crate) fn track(recipe: &Recipe, drill: &str, tonics: &[NoteName]) -> String {
+    start(recipe, ("playalong", drill), (tonics, false), TEMPO)
+}
+
+/// The name of a track at a tempo: with three figures each, so that names sort as tempi do.
+pub(crate) fn at_rung(start: &str, tempo: u16, ending: &str) -> PathBuf {
+    PathBuf::from(format!("{start}-{tempo:03}.{ending}"))
 }
 
 /// The name of a sheet that some words say what it is.
 pub(super) fn of_words(words: &[String]) -> PathBuf {
-    let words: Vec<String> =
-        words.iter().map(|word| safe(word)).filter(|word| !word.is_empty()).collect();
-    let words = words.join("-");
-    PathBuf::from(format!("{}.{}", cut(&words, NAME_LIMIT), Product::Pdf.row().ending))
+    PathBuf::from(format!("{}.{}", joined(words, NAME_LIMIT), Product::Pdf.row().ending))
 }
 
 /// The name of a sheet at another tempo, beside the sheet at `old`: the new tempo stands in the
@@ -74,12 +121,47 @@ pub(super) fn folder(student: &str) -> String {
     if is_device { format!("{name}-") } else { name }
 }
 
-/// Letters and digits, with hyphens for what stands between them.
+/// Letters and digits, with hyphens for what stands between them. Letters are composed, so that a
+/// name is one name however it was typed.
 pub(super) fn safe(word: &str) -> String {
-    let hyphened: String =
-        word.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
-    let parts: Vec<&str> = hyphened.split('-').filter(|part| !part.is_empty()).collect();
-    parts.join("-")
+    let mut safe = String::new();
+    let mut after_letter = false;
+    for c in word.nfc() {
+        // Not every letter with a mark is a sign of its own.
+        let is_mark = after_letter && is_combining_mark(c);
+        if c.is_alphanumeric() || is_mark {
+            safe.push(c);
+            after_letter = true;
+        } else {
+            if after_letter {
+                safe.push('-');
+            }
+            after_letter = false;
+        }
+    }
+    safe.truncate(safe.trim_end_matches('-').len());
+    safe
+}
+
+/// What a day is called in the name of a file: year, month and day, so that names stand in the order
+/// of their days, where the day is plain from how it is written; else as it is written.
+pub(super) fn day(text: &str) -> String {
+    day::iso(text).unwrap_or_else(|| safe(text))
+}
+
+/// What is left out of a sheet, to be written in.
+fn partial(recipe: &Recipe) -> String {
+    let word = |part: &WriteIn| {
+        let named =
+            row(Field::LeaveOut).words().iter().find(|word| choice::<WriteIn>(word) == Some(*part));
+        named.copied().unwrap_or_default()
+    };
+    let parts: Vec<&str> = recipe.leave_out.iter().map(word).collect();
+    match parts.as_slice() {
+        [] => String::new(),
+        parts if recipe.answers => format!("-without-{}-answers", parts.join("-")),
+        parts => format!("-without-{}", parts.join("-")),
+    }
 }
 
 /// At most `most` bytes of a name, in whole characters.
@@ -113,6 +195,22 @@ mod tests {
         recipe.hands = Hands::Right;
         let name = "handout-on-the-beat-Eb-F-sharp-right-hand-60.pdf";
         assert_eq!(named(&recipe, "on-the-beat"), name);
+    }
+
+    #[test]
+    fn a_partial_sheet_has_a_name_of_its_own() {
+        let mut recipe =
+            Recipe { leave_out: vec![WriteIn::Left, WriteIn::Symbols], ..Recipe::default() };
+        assert_eq!(named(&recipe, "pushed"), "workbook-pushed-without-left-symbols-80.pdf");
+        recipe.answers = true;
+        assert_eq!(named(&recipe, "pushed"), "workbook-pushed-without-left-symbols-answers-80.pdf");
+    }
+
+    #[test]
+    fn a_name_is_one_name_however_it_is_typed() {
+        assert_eq!(folder("A\u{308}nne"), "\u{c4}nne");
+        assert_eq!(safe("Jose\u{301} x\u{302}y"), "Jos\u{e9}-x\u{302}y");
+        assert_eq!(safe("\u{301} A\u{a0}B -- c."), "A-B-c");
     }
 
     #[test]

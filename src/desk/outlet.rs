@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::product::Product;
+use super::product::{Product, TRACKS};
 use crate::source::{Advice, Complaint, Part};
 
 /// Where a sheet was told to go.
@@ -85,6 +85,36 @@ fn outlet_of(typed: PathBuf, kinds: &[Product], are: &str) -> Result<(Outlet, Pr
     };
     let problem = format!("{} cannot be its name, since {are}", typed.display());
     Err(Complaint::new(problem).mend(mend))
+}
+
+/// Where one track goes of which this was typed, and what kind of file it is: by its ending, as it
+/// was `asked` for without one, and else the usual kind.
+pub(crate) fn outlet_of_track(
+    typed: &Path,
+    asked: Option<Product>,
+) -> Result<(PathBuf, Product), Complaint> {
+    let kind = asked.unwrap_or(TRACKS[0]);
+    let ours = kind.row().ending;
+    if typed.file_name().is_none() || ends_in_slash(typed) || (typed.exists() && !typed.is_file()) {
+        return Ok((typed.to_owned(), kind));
+    }
+    let Some(ending) = typed.extension() else {
+        let mut named = typed.as_os_str().to_owned();
+        named.push(format!(".{ours}"));
+        return Ok((named.into(), kind));
+    };
+    match Product::of_track_ending(ending) {
+        Some(found) if asked.is_none_or(|asked| asked == found) => Ok((typed.to_owned(), found)),
+        _ => {
+            let kinds = asked.as_ref().map_or(&TRACKS[..], std::slice::from_ref);
+            let words: Vec<&str> = kinds.iter().map(|kind| kind.row().word).collect();
+            let name = typed.display();
+            let problem =
+                format!("{name} cannot be its name, since a track is a {}", words.join(" or a "));
+            let mend = format!("write {}", typed.with_extension(ours).display());
+            Err(Complaint::new(problem).mend(mend))
+        }
+    }
 }
 
 /// Whether a path is written as that of a folder.

@@ -2,6 +2,7 @@
 
 use thiserror::Error;
 
+use super::had::{self, Keyed};
 use super::keys;
 use crate::book::{self, Book, Laid, PageError};
 use crate::canvas::{Document, picture};
@@ -12,7 +13,7 @@ use crate::output::{self, Inked, OutputError};
 use crate::parallel;
 use crate::recipe::{AskedKey, CourseDrill, KeyOrder, Own, Recipe, WHOLE_LIBRARY};
 use crate::source::Complaint;
-use crate::theory::{ChordStyle, Key, Mode};
+use crate::theory::{ChordStyle, Mode};
 
 /// Why a recipe cannot be printed.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -52,6 +53,9 @@ pub enum PipelineError {
     Output(#[from] OutputError),
 }
 
+/// The keys of one drill alone, and that drill by its name and mode.
+pub(crate) type OwnKeys = (Vec<AskedKey>, [(String, Mode); 1]);
+
 /// A drill that is found and read.
 #[derive(Clone, Debug)]
 pub struct KnownDrill {
@@ -78,6 +82,12 @@ impl KnownDrill {
     #[must_use]
     pub fn with(self, own: &Own) -> Self {
         Self { own: own.clone(), ..self }
+    }
+
+    /// The keys that were asked for of this drill alone, with its name and mode.
+    pub(crate) fn asked_alone(&self) -> Option<OwnKeys> {
+        let drill = (self.template.name.clone(), self.template.mode);
+        (!self.own.keys.is_empty()).then(|| (self.own.keys.clone(), [drill]))
     }
 }
 
@@ -250,8 +260,8 @@ pub(crate) fn commission_of(
     let base = Recipe { logo_data: None, template: None, course: Vec::new(), ..recipe.clone() };
     let each: Vec<Recipe> = drills.iter().map(|drill| drill.own.over(base.clone())).collect();
     let mut carried = recipe.clone();
-    carried.keys = keys::settled(&recipe.keys, &modes(&drills)).map_err(PipelineError::Keys)?;
-    let keys = keys_of_any(&carried.keys, &drills);
+    carried.keys = keys::settled(&recipe.keys, &sharing(&drills)).map_err(PipelineError::Keys)?;
+    let keys = had::keys(&carried.keys, &keyed(&drills)).iter().map(|key| key.key()).collect();
     if recipe.is_course() {
         let part = |drill: &KnownDrill| CourseDrill {
             drill: drill.name.clone(),
@@ -308,28 +318,16 @@ pub(crate) fn commission_of(
     Ok(Commission { recipe: carried, course, book })
 }
 
-/// The keys that any drill has: those of the course first, in its order.
-fn keys_of_any(course: &[AskedKey], drills: &[KnownDrill]) -> Vec<Key> {
-    let own = drills.iter().flat_map(|drill| &drill.own.keys);
-    let is_shared = drills.iter().any(|drill| drill.own.keys.is_empty());
-    let mut keys: Vec<AskedKey> = Vec::new();
-    for key in course.iter().chain(own.clone()) {
-        let is_new = keys.iter().all(|other| other.place_in_round() != key.place_in_round());
-        let mut owned = own.clone();
-        let is_had = is_shared || owned.any(|it| it.place_in_round() == key.place_in_round());
-        if is_new && is_had {
-            keys.push(*key);
-        }
-    }
-    keys.iter().map(|key| key.key()).collect()
+/// Drills as far as their keys go.
+pub(crate) fn keyed(drills: &[KnownDrill]) -> Vec<Keyed<'_>> {
+    drills.iter().map(|drill| Keyed { mode: drill.template.mode, own: &drill.own.keys }).collect()
 }
 
-/// The names that drills give themselves, with their modes.
-pub(crate) fn modes(drills: &[KnownDrill]) -> Vec<(String, Mode)> {
-    drills
-        .iter()
-        .map(|KnownDrill { template, .. }| (template.name.clone(), template.mode))
-        .collect()
+/// The names that drills give themselves, with their modes: those that have the keys of their
+/// course.
+pub(crate) fn sharing(drills: &[KnownDrill]) -> Vec<(String, Mode)> {
+    let sharing = drills.iter().filter(|drill| drill.own.keys.is_empty());
+    sharing.map(|drill| (drill.template.name.clone(), drill.template.mode)).collect()
 }
 
 /// A document as it is written to a file.

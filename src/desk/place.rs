@@ -257,7 +257,7 @@ impl Spots {
     /// The files of an earlier sheet among those of pages that were `put`: of the same name and for
     /// pages that this sheet does not have.
     fn leftovers(&self, put: &[PathBuf]) -> Vec<PathBuf> {
-        if !matches!(self.product, Product::Png { .. } | Product::Svg) {
+        if self.product.is_one_file() {
             return Vec::new();
         }
         let folder = if self.folder.as_os_str().is_empty() { Path::new(".") } else { &self.folder };

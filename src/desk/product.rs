@@ -1,5 +1,6 @@
 //! What can be made: each kind of file with its name, its ending and how it begins.
 
+use std::ffi::OsStr;
 use std::fs::File;
 use std::io::Read as _;
 use std::path::Path;
@@ -24,7 +25,18 @@ pub(crate) enum Product {
     MusicXml,
     /// The same packed.
     Mxl,
+    /// A track as notes in time.
+    Midi,
+    /// A track as sound, for whatever plays any.
+    Wav,
+    /// The same in fewer bytes, with what a player shows of it.
+    Flac,
+    /// The names of several tracks, in the order in which they are played.
+    Playlist,
 }
+
+/// The kinds of track, the usual one first.
+pub(crate) const TRACKS: [Product; 3] = [Product::Midi, Product::Wav, Product::Flac];
 
 /// What is known of a kind of file.
 pub(crate) struct ProductRow {
@@ -32,7 +44,8 @@ pub(crate) struct ProductRow {
     pub(crate) word: &'static str,
     /// The ending of its names.
     pub(crate) ending: &'static str,
-    /// How its files begin (ISO 32000-1, 7.5.2; W3C PNG, 5.2; ours).
+    /// How its files begin (ISO 32000-1, 7.5.2; W3C PNG, 5.2; MMA RP-001; RIFF, IBM and
+    /// Microsoft 1991; RFC 9639, 6; extended playlists, common practice; ours).
     signature: &'static [u8],
 }
 
@@ -53,6 +66,12 @@ impl Product {
                 ending: "mxl",
                 signature: exchange::MXL_START,
             },
+            Self::Midi => &ProductRow { word: "MIDI file", ending: "mid", signature: b"MThd" },
+            Self::Wav => &ProductRow { word: "WAV file", ending: "wav", signature: b"RIFF" },
+            Self::Flac => &ProductRow { word: "FLAC file", ending: "flac", signature: b"fLaC" },
+            Self::Playlist => {
+                &ProductRow { word: "playlist", ending: "m3u", signature: b"#EXTM3U" }
+            }
         }
     }
 
@@ -64,21 +83,31 @@ impl Product {
         read.is_ok() && start == signature
     }
 
+    /// Whether a sheet or a track is one file of this kind, and not one for each page.
+    pub(crate) fn is_one_file(self) -> bool {
+        !matches!(self, Self::Png { .. } | Self::Svg)
+    }
+
+    /// The kind of track whose names have an ending, if there is one.
+    pub(crate) fn of_track_ending(ending: &OsStr) -> Option<Self> {
+        TRACKS.into_iter().find(|kind| ending.eq_ignore_ascii_case(kind.row().ending))
+    }
+
     /// The file that is no page, if it is a kind that is not made of pages.
     pub(crate) fn of_notes(self, piece: &Piece<'_>) -> Option<Vec<u8>> {
         match self {
             Self::MusicXml => Some(exchange::musicxml(piece)),
             Self::Mxl => Some(exchange::mxl(piece)),
-            Self::Pdf | Self::Png { .. } | Self::Svg => None,
+            _ => None,
         }
     }
 
     /// The file of one page, if it is a kind that has one for each.
     pub(crate) fn of_page(self, about: &About, page: &Page) -> Result<Option<Vec<u8>>, PngError> {
         match self {
-            Self::Pdf | Self::MusicXml | Self::Mxl => Ok(None),
             Self::Png { dots } => output::png(about, page, dots).map(Some),
             Self::Svg => output::svg(about, page).map(|drawing| Some(drawing.into_bytes())),
+            _ => Ok(None),
         }
     }
 }

@@ -3,21 +3,71 @@
 
 use super::errand::Origin;
 use super::keys;
-use crate::recipe::{AskedKey, Level, Recipe};
+use super::pipeline::{Commission, OwnKeys};
+use crate::recipe::{CourseDrill, Form, Level, Recipe};
 use crate::source::{Advice, RecipeField as Field};
 use crate::theory::Mode;
 
-/// What is to be said of a `made` recipe and of the keys that were `asked` for, a line each.
+/// Most drills that are told one by one.
+const MOST_TOLD: usize = 4;
+
+/// What is to be said of what an `asked` recipe has become, a line each. Drills are those that share
+/// the keys of the recipe, and the keys of those that have their own.
 pub(crate) fn remarks(
     origin: Origin<'_>,
-    asked: &[AskedKey],
-    made: &Recipe,
-    drills: &[(String, Mode)],
+    asked: &Recipe,
+    (sharing, own): (&[(String, Mode)], &[OwnKeys]),
+    commission: &Commission,
 ) -> Vec<Advice> {
-    let keys = || keys::written_otherwise(asked, drills);
-    let keys = origin.is_written(Field::Keys).then(keys).flatten();
-    let said = [keys, of_level(origin, made), of_goal(origin, made)];
-    said.into_iter().flatten().map(Advice::words).collect()
+    let made = &commission.recipe;
+    let shared = || keys::written_otherwise(&asked.keys, sharing);
+    let mut said: Vec<String> =
+        origin.is_written(Field::Keys).then(shared).flatten().into_iter().collect();
+    if !origin.source.is_sheet() {
+        for (keys, drill) in own {
+            let told = keys::written_otherwise(keys, drill);
+            said.extend(told.filter(|told| !said.contains(told)));
+        }
+    }
+    said.extend(of_level(origin, made));
+    said.extend(of_goal(origin, made));
+    said.extend(of_own_tempi(origin, asked));
+    said.extend(of_boxes(commission));
+    said.into_iter().map(Advice::words).collect()
+}
+
+/// A tempo that was typed moves those that drills have of their own.
+fn of_own_tempi(origin: Origin<'_>, asked: &Recipe) -> Option<String> {
+    let old = &origin.source.recipe;
+    let by = i32::from(asked.tempo) - i32::from(old.tempo);
+    if by == 0 || !origin.is_typed(Field::Tempo) {
+        return None;
+    }
+    let moved = |(before, after): (&CourseDrill, &CourseDrill)| {
+        let (from, to) = (before.own.tempo_in(old), after.own.tempo_in(asked));
+        after.own.has_tempo().then(|| format!("{} from {from} to {to}", after.drill))
+    };
+    let each: Vec<String> = old.course.iter().zip(&asked.course).filter_map(moved).collect();
+    let (shown, rest) = each.split_at(each.len().min(MOST_TOLD));
+    let more = if rest.is_empty() { String::new() } else { format!(" and {} more", rest.len()) };
+    let way = if by > 0 { "up" } else { "down" };
+    (!each.is_empty()).then(|| {
+        let (by, shown) = (by.abs(), shown.join(", "));
+        format!("drills with a tempo of their own go {way} by {by} too: {shown}{more}")
+    })
+}
+
+/// A review with more boxes than there is to ask.
+fn of_boxes(commission: &Commission) -> Option<String> {
+    let boxes = commission.book.boxes.filter(|_| commission.book.form == Form::Review)?;
+    let pairs: usize = commission.course.exercises.iter().map(|exercise| exercise.keys.len()).sum();
+    (boxes > pairs).then(|| {
+        let there = match pairs {
+            1 => "one drill in one key".to_owned(),
+            _ => format!("{pairs} drills in a key"),
+        };
+        format!("there is no more than {there} to ask for, so some of the {boxes} boxes are alike")
+    })
 }
 
 /// A level that was typed sets fields that the recipe file gives.

@@ -11,6 +11,7 @@ use crate::recipe::{
     LARGEST_TEMPLATE, Own, Recipe, WHOLE_LIBRARY, check_count, drill_twice, is_path_of_drill,
     line_of_course_template, line_of_template,
 };
+use crate::source::plain::shortened;
 use crate::source::{Advice, Complaint, Place, RecipeField as Field};
 
 /// The drills of a sheet.
@@ -142,7 +143,8 @@ fn fetched(
     if !is_path_of_drill(drill) {
         let place = origin.place_of(field);
         // What stands in a sheet may be a stranger's, who is not told which files there are.
-        let may_ask = origin.is_typed(field) || !origin.source.is_sheet();
+        let is_theirs = origin.is_typed(field) || !origin.source.is_sheet();
+        let may_ask = is_theirs && !origin.source.is_closed();
         if drill == WHOLE_LIBRARY {
             let complaint = Complaint::new(format!("unknown drill `{drill}`")).at(place);
             return Err(complaint.mend(
@@ -154,6 +156,11 @@ fn fetched(
             true => not_named_as_drill(&path).at(place),
             false => unknown_drill(place, drill),
         });
+    }
+    if origin.source.is_closed() {
+        let problem = format!("drill is `{}`, a file that is not here", shortened(drill));
+        let complaint = Complaint::of(field, problem).mend("hand in the drill itself");
+        return Err(complaint.at(origin.place_of(field)));
     }
     let text = files::read(&path, LARGEST_TEMPLATE as u64)
         .and_then(|bytes| files::text(&path, bytes))

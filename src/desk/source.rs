@@ -7,7 +7,7 @@ use super::files;
 use crate::canvas::picture::MOST_PIXELS;
 use crate::output;
 use crate::recipe::{LARGEST_RECIPE, LARGEST_TEMPLATE, Recipe, Settings, line_of_field};
-use crate::source::{Complaint, DrillField, Place, RecipeField as Field};
+use crate::source::{Complaint, DrillField, FileField, Place, RecipeField as Field};
 
 /// Most bytes of a sheet: 64 MiB, of which the pixels of the largest picture take 48 and the
 /// recipe that holds it 13.
@@ -33,6 +33,8 @@ pub(crate) struct Source {
     given: Settings,
     /// The recipes that it is laid over, the nearest first.
     bases: Vec<Written>,
+    /// Whether no file may be opened that it names, since whoever chose it may not name files.
+    is_closed: bool,
 }
 
 impl Source {
@@ -40,7 +42,14 @@ impl Source {
     pub(crate) fn open(path: Option<&Path>) -> Result<Self, Complaint> {
         let Some(path) = path else {
             let (recipe, given) = (Recipe::default(), Settings::default());
-            return Ok(Self { recipe, path: None, toml: None, given, bases: Vec::new() });
+            return Ok(Self {
+                recipe,
+                path: None,
+                toml: None,
+                given,
+                bases: Vec::new(),
+                is_closed: false,
+            });
         };
         let bytes = files::read(path, LARGEST_SHEET)?;
         let named_pdf = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("pdf"));
@@ -53,7 +62,37 @@ impl Source {
             bases.iter().rev().fold(Recipe::default(), |recipe, base| base.given.over(recipe));
         let Written { toml, given, .. } = own;
         let recipe = given.over(default);
-        Ok(Self { recipe, path: Some(path.to_owned()), toml: Some(toml), given, bases })
+        Ok(Self {
+            recipe,
+            path: Some(path.to_owned()),
+            toml: Some(toml),
+            given,
+            bases,
+            is_closed: false,
+        })
+    }
+
+    /// A recipe of what was chosen, which opens no files.
+    pub(crate) fn chosen(given: Settings) -> Self {
+        let recipe = given.over(Recipe::default());
+        Self { recipe, path: None, toml: None, given, bases: Vec::new(), is_closed: true }
+    }
+
+    /// The recipe in the bytes of a file of that name, TOML or one of our PDFs. It opens no others.
+    pub(crate) fn handed_in(name: &str, bytes: Vec<u8>) -> Result<Self, Complaint> {
+        let path = Path::new(name);
+        if bytes.starts_with(b"%PDF") {
+            return Ok(Self { is_closed: true, ..Self::inside(path, bytes)? });
+        }
+        let Written { toml, given, .. } = Written::read(path, bytes)?;
+        if given.extends.is_some() {
+            let line = line_of_field(&toml, FileField::Extends);
+            let problem = "it extends a recipe in another file, which cannot be opened from here";
+            let complaint = Complaint::of(FileField::Extends, problem).at(Place::line(name, line));
+            return Err(complaint.mend("write the two of them together"));
+        }
+        let (recipe, path) = (given.over(Recipe::default()), Some(path.to_owned()));
+        Ok(Self { recipe, path, toml: Some(toml), given, bases: Vec::new(), is_closed: true })
     }
 
     /// The recipe inside the sheet at `path`.
@@ -70,12 +109,17 @@ impl Source {
         let recipe = Recipe::from_json(&json, &name)?;
         let given = Settings::default();
         let path = Some(path.to_owned());
-        Ok(Self { recipe, path, toml: None, given, bases: Vec::new() })
+        Ok(Self { recipe, path, toml: None, given, bases: Vec::new(), is_closed: false })
     }
 
     /// The text, if it was a TOML file.
     pub(crate) fn toml(&self) -> Option<&str> {
         self.toml.as_deref()
+    }
+
+    /// Whether no file may be opened that it names.
+    pub(crate) fn is_closed(&self) -> bool {
+        self.is_closed
     }
 
     /// Whether it came inside a sheet, which may be a stranger's.

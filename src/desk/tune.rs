@@ -238,7 +238,7 @@ pub(crate) fn horn(word: &str) -> Option<Horn> {
 }
 
 /// The key that is asked for, in the mode of a tune.
-fn fitting(asked: AskedKey, home: Option<Key>) -> Result<Key, Complaint> {
+pub(super) fn fitting(asked: AskedKey, home: Option<Key>) -> Result<Key, Complaint> {
     let Some(home) = home else {
         let complaint = Complaint::new("the chart names no key to be moved from");
         return Err(complaint.mend("write `key` in it"));
@@ -305,7 +305,7 @@ fn draw(
     let count = counted(document.pages.len(), "picture");
     Ok(put.said(&match product {
         Product::Png { dots } => format!("{count} at {dots} dots an inch"),
-        Product::Pdf | Product::Svg | Product::MusicXml | Product::Mxl => count,
+        _ => count,
     }))
 }
 

@@ -2,7 +2,7 @@
 
 mod choices;
 mod clefs;
-mod compose;
+pub(crate) mod compose;
 mod course;
 mod form;
 mod language;

@@ -8,7 +8,7 @@ use super::sketch::{Played, Sketch, Sound};
 use super::template::Template;
 use super::thin::thin_out;
 use crate::score::{
-    Bar, ByHand, Feel, Harmony, LeftOut, LowChord, Metre, Score, UntoldChord, count,
+    Bar, ByHand, Feel, Harmony, LeftOut, LowChord, Metre, Score, Stay, UntoldChord, count,
 };
 use crate::theory::{Chord, Interval, Key};
 
@@ -92,6 +92,16 @@ impl<'a> Drill<'a> {
             signs,
         };
         choices.applied_to(score)
+    }
+
+    /// The harmony on the tonic of `key`, as it changes, whenever the hands strike it.
+    pub fn stays(&self, key: Key) -> impl Iterator<Item = Stay> {
+        let key = key.in_mode(self.template.mode);
+        self.sketch.stays().map(move |(at, end, plan)| {
+            let scale =
+                std::array::from_fn(|step| plan.tone(step as i32 + 1).plus(plan.root.down()));
+            Stay { at, end, chord: plan.in_key(key), scale }
+        })
     }
 }
 

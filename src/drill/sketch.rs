@@ -115,6 +115,11 @@ impl Sketch {
         self.chords[own].iter().map(ground).collect()
     }
 
+    /// From when to when the harmony stays with each chord.
+    pub(super) fn stays(&self) -> impl Iterator<Item = (Ticks, Ticks, &ChordPlan)> {
+        self.chords.iter().map(|played| (played.start, played.end, &played.plan))
+    }
+
     /// Adds a figure over a chord to the line of a hand.
     fn play_figure(
         &mut self,
@@ -174,7 +179,7 @@ impl Sketch {
         if passage.comping == Comping::Walking {
             let grounds = self.grounds(own.clone());
             let seed = passage.line.unwrap_or(compose::USUAL_SEED);
-            let bass = compose::walking(&grounds, QUARTER, seed);
+            let bass = compose::walking(&grounds, metre, seed);
             let walking = |note| Sound { is_walking: true, ..Sound::composed(note, own.start) };
             self.lines[hand].extend(bass.iter().map(walking));
             return;

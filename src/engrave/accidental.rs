@@ -35,27 +35,47 @@ pub(super) struct InForce {
     by_staff_step: BTreeMap<i32, i32>,
     /// What was in force in the clef before this one, in the same bar.
     in_last_clef: BTreeMap<i32, i32>,
+    /// What sounded last in this bar otherwise than its signature has it, tied in or not.
+    altered: BTreeMap<i32, i32>,
+    /// The same of the bar before, where it has not come again yet.
+    altered_last_bar: BTreeMap<i32, i32>,
 }
 
 impl InForce {
+    /// The next bar begins: nothing is in force there, but the eye remembers.
+    pub(super) fn begin_bar(&mut self) {
+        let altered_last_bar = std::mem::take(&mut self.altered);
+        *self = Self { altered_last_bar, ..Self::default() };
+    }
+
     /// The clef changes: what was written on its lines and spaces is no longer seen there, so no
     /// sign holds beyond (common practice).
     pub(super) fn change_clef(&mut self) {
         self.in_last_clef.append(&mut self.by_staff_step);
+        self.altered.clear();
+        self.altered_last_bar.clear();
     }
 
     /// Whether each note of `event` needs its sign. An accidental holds to the barline, in its own
     /// octave; a note of that letter in another octave, or in another clef, says what it is all the
-    /// same, after a sign that is tied in too. A tied note needs none, but what follows it on its line or space in the same bar is
-    /// told anew (common practice; Gould).
+    /// same, after a sign that is tied in too. A tied note needs none, but what follows it on its line
+    /// or space in the same bar is told anew; and so, once, is what returns there in the next bar to
+    /// what the signature says (common practice; Gould).
     ///
     /// What is written sounds `octaves` higher.
     pub(super) fn signs(&mut self, key: Key, event: &Event, octaves: i32) -> Vec<bool> {
         let mut sign = |note: &crate::score::Note| {
             let name = note.pitch.name;
             let step = note.pitch.staff_step() - 7 * octaves;
+            let is_altered = key.is_altered(name);
+            if is_altered {
+                self.altered.insert(step, name.alter);
+            } else {
+                self.altered.remove(&step);
+            }
+            let was_altered = self.altered_last_bar.remove(&step);
             if note.tied_in {
-                if key.is_altered(name) {
+                if is_altered {
                     self.by_staff_step.entry(step).or_insert(UNSETTLED);
                 }
                 return false;
@@ -68,6 +88,8 @@ impl InForce {
                 .any(|(other, alter)| (other - step) % 7 == 0 && *alter != name.alter);
             let before = self.by_staff_step.insert(step, name.alter);
             let before = before.unwrap_or_else(|| key.signature_alter(name.letter));
+            let told_otherwise =
+                told_otherwise || was_altered.is_some_and(|alter| alter != name.alter);
             before != name.alter || is_first && told_otherwise
         };
         event.notes.iter().map(&mut sign).collect()
@@ -264,6 +286,39 @@ mod tests {
         let in_another_octave = [(note(1, 5, true), false), (note(0, 4, false), false)];
         assert_eq!(self::signs(&in_another_octave), [None, natural]);
         assert_eq!(signs(&[(1, false), (0, false), (1, false)]), [sharp, natural, sharp]);
+    }
+
+    /// What returns to the signature in the next bar says so, once, on its own line, and not after a
+    /// bar between.
+    #[test]
+    fn what_was_altered_in_a_bar_is_told_again_in_the_next() {
+        let c = "C".parse().unwrap();
+        // Bars of alterations and octaves, each whether it is tied in.
+        let signs = |bars: &[&[(i32, i32, bool)]]| {
+            let mut in_force = InForce::default();
+            let mut signs = Vec::new();
+            for bar in bars {
+                in_force.begin_bar();
+                for (alter, octave, tied) in *bar {
+                    let notes = vec![note(*alter, *octave, *tied)];
+                    let event = Event { notes, ..Event::rest(0, NoteValue::Quarter) };
+                    let shown = in_force.signs(c, &event, 0);
+                    signs.extend(shown.iter().map(|is| is.then(|| accidental_sign(*alter))));
+                }
+            }
+            signs
+        };
+        let (sharp, natural) = (Some(Sign::AccidentalSharp), Some(Sign::AccidentalNatural));
+        let (plain, altered) = ((0, 5, false), (1, 5, false));
+        assert_eq!(signs(&[&[altered], &[plain, plain]]), [sharp, natural, None]);
+        assert_eq!(signs(&[&[altered], &[altered]]), [sharp, sharp]);
+        assert_eq!(signs(&[&[altered, plain], &[plain]]), [sharp, natural, None]);
+        assert_eq!(signs(&[&[plain, altered], &[plain]]), [None, sharp, natural]);
+        assert_eq!(signs(&[&[altered], &[(0, 4, false)]]), [sharp, None]);
+        assert_eq!(signs(&[&[altered], &[], &[plain]]), [sharp, None]);
+        // What was tied over was heard in the bar before all the same.
+        assert_eq!(signs(&[&[altered], &[(1, 5, true)], &[plain]]), [sharp, None, natural]);
+        assert_eq!(signs(&[&[(1, 5, true)], &[plain, plain]]), [None, natural, None]);
     }
 
     /// What is written on one line sounds in two octaves: a sign holds for the line and octave alone

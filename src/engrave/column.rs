@@ -9,7 +9,7 @@ use super::look::Look;
 use super::position::Direction;
 use super::rows::{self, SetOnce, Setting};
 use super::rules::{self, Sp};
-use super::written::{self, Reading, Written};
+use super::written::{self, Reader, Written};
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::{ByHand, Clef, Count, Event, Hand, Note, NoteValue, Score, Ticks};
 use crate::theory::Key;
@@ -262,12 +262,12 @@ impl<'a> Column<'a> {
 
 /// The columns of a whole score, in order.
 pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
-    let mut lines = Reading::opening(score);
+    let mut readers = Reader::opening(score);
     let mut columns = Vec::new();
     let (mut symbols, mut numerals, mut spoken) = (SetOnce::new(), SetOnce::new(), SetOnce::new());
     for (index, bar) in score.bars.iter().enumerate() {
         let mut cells = ByHand::each(|hand| {
-            staff_cells(score, index, hand, &mut lines[hand]).into_iter().peekable()
+            staff_cells(score, index, hand, &mut readers[hand]).into_iter().peekable()
         });
         let end = bar.start + score.metre.bar();
         let within = |at: Ticks| (bar.start..end).contains(&at);
@@ -310,12 +310,12 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
     columns
 }
 
-/// The cells of one bar on one staff; `line` is how it is read, before and after.
+/// The cells of the next bar on one staff.
 fn staff_cells<'a>(
     score: &'a Score,
     index: usize,
     hand: Hand,
-    line: &mut Reading,
+    reader: &mut Reader,
 ) -> Vec<Cell<'a>> {
     let cell = |written: Written<'a>| {
         let reading = written.reading();
@@ -333,5 +333,5 @@ fn staff_cells<'a>(
         };
         Cell { event, clef, octaves, body, beam, tuplet }
     };
-    written::staff(score, index, hand, line).into_iter().map(cell).collect()
+    written::staff(score, index, hand, reader).into_iter().map(cell).collect()
 }

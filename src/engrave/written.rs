@@ -54,12 +54,24 @@ pub(super) struct Reading {
     pub(super) octaves: i32,
 }
 
-impl Reading {
-    /// How the staves of a score are read before their first note.
-    pub(super) fn opening(score: &Score) -> ByHand<Self> {
-        score.opening_clefs.map(|clef| Self { clef, octaves: 0 })
-    }
+/// Who reads a staff from its first bar on: how it is read by now, and what is remembered of
+/// accidentals.
+pub(super) struct Reader {
+    reading: Reading,
+    in_force: InForce,
+}
 
+impl Reader {
+    /// The readers of the staves of a score, before their first note.
+    pub(super) fn opening(score: &Score) -> ByHand<Self> {
+        score.opening_clefs.map(|clef| Self {
+            reading: Reading { clef, octaves: 0 },
+            in_force: InForce::default(),
+        })
+    }
+}
+
+impl Reading {
     /// The staff position of a note that sounds at a pitch.
     pub(super) fn position(self, pitch: Pitch) -> i32 {
         self.clef.position(pitch) - 7 * self.octaves
@@ -95,10 +107,10 @@ pub(super) fn is_told_again(key: Key, note: &Note) -> bool {
 
 /// The events of a score as they are written, bar by bar. `systems` are the bars that begin one.
 pub fn written<'a>(score: &'a Score, systems: &BTreeSet<usize>) -> Vec<ByHand<Vec<Written<'a>>>> {
-    let mut lines = Reading::opening(score);
+    let mut readers = Reader::opening(score);
     let bar = |bar| {
         ByHand::each(|hand| {
-            let mut events = staff(score, bar, hand, &mut lines[hand]);
+            let mut events = staff(score, bar, hand, &mut readers[hand]);
             if systems.contains(&bar) && !events.is_empty() {
                 let first = events.remove(0).told_again(score.key_at(bar));
                 events.insert(0, first);
@@ -135,17 +147,19 @@ pub fn beam_parts(flags: &[usize]) -> Vec<Vec<BeamPart>> {
 /// The beam and the triplet that an event belongs to.
 type Joined = (Option<usize>, Option<usize>);
 
-/// The events of one bar on one staff; `line` is how it is read, before and after.
+/// The events of the next bar on one staff.
 pub(super) fn staff<'a>(
     score: &'a Score,
     index: usize,
     hand: Hand,
-    line: &mut Reading,
+    reader: &mut Reader,
 ) -> Vec<Written<'a>> {
     let (bar, key) = (&score.bars[index], score.key_at(index));
     let events = &bar.staves[hand].events;
     let beams = groups::beamed(score.metre, bar.start, events);
     let tuplets = groups::triplets(events);
+    let Reader { reading: line, in_force } = reader;
+    in_force.begin_bar();
     let mut before = *line;
     let readings: Vec<Reading> = events
         .iter()
@@ -158,7 +172,6 @@ pub(super) fn staff<'a>(
         let reading = readings[index];
         events[index].notes.iter().map(move |note| reading.position(note.pitch))
     };
-    let mut in_force = InForce::default();
     // What shares a beam or a triplet shares a direction, which is found once.
     let mut last: Option<(Joined, Direction)> = None;
     let write = |(index, event): (usize, &'a Event)| {

@@ -64,6 +64,11 @@ pub enum WriteError {
 }
 
 impl WriteError {
+    /// What the system reports of a file that was to stand in a folder.
+    pub fn system(file: &Path, folder: &Path, source: io::Error) -> Self {
+        explain(file, folder, source)
+    }
+
     /// The refusal of a file whose folder is none.
     pub fn no_folder(file: &Path, folder: &Path) -> Self {
         let (file, folder) = (file.to_owned(), folder.to_owned());

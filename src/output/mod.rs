@@ -6,6 +6,7 @@ mod pdf;
 mod png;
 mod readback;
 mod svg;
+mod zip;
 
 pub use draft::abandon_drafts;
 pub use file::{
@@ -16,7 +17,8 @@ pub use pdf::{
 };
 pub use png::{PngError, RESOLUTIONS, png};
 pub use readback::{RECIPE_NAME, ReadBackError, recipe_json};
-pub use svg::svg;
+pub use svg::{inline_svg, svg};
+pub use zip::{ZipEntry, zip};
 
 /// Most bytes of a recipe that travels in a sheet: what a recipe can be at most, as the desk holds.
 pub const LARGEST_RECIPE: usize = 13_281_964;

@@ -1,19 +1,20 @@
 //! Pages as SVG (SVG 1.1, W3C 2011): drawings that any browser shows, block by block, with the
 //! words that describe each.
 //!
-//! Letters and signs are drawn as outlines, each written once and used where it occurs, so that a
-//! page looks alike wherever no face of ours is installed. Lengths are points; the page's y is
-//! turned over once, by the outermost group.
+//! In a file, letters and signs are drawn as outlines, each written once and used where it occurs,
+//! so that a page looks alike wherever no face of ours is installed. A drawing within a page of the
+//! web, whose style sheet has our faces, has them as text: half the bytes, and it can be searched.
+//! Lengths are points; the page's y is turned over once, by the outermost group.
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use kurbo::{Affine, BezPath, Point};
+use kurbo::{Affine, BezPath, Point, Rect};
 
 use super::png;
-use crate::canvas::{About, Ink, Mark, Page, Picture, Trace};
+use crate::canvas::{About, Block, Ink, Mark, Page, Picture, Trace};
 use crate::glyphs::{MusicFace, Sign};
 use crate::typeset::{self, TextFace};
 
@@ -37,6 +38,44 @@ pub fn svg(about: &About, page: &Page) -> Result<String, png::PngError> {
     Ok(drawing.file(about, page))
 }
 
+/// A page, or some blocks of it within a part, as a drawing within a page of the web.
+///
+/// Words and signs are text. The style sheet there gives the classes `cut-0` to `cut-3` the faces
+/// of [`TextFace::ALL`], and `cut-music` the music face; letters must be neither hinted nor wrapped
+/// (`text-rendering: geometricPrecision`, `white-space: pre`), so that all stands as it is printed.
+/// `label` tells what it shows to those who cannot see it.
+///
+/// # Errors
+///
+/// If a picture cannot be encoded.
+pub fn inline_svg(
+    about: &About,
+    page: &Page,
+    part: Option<(&[Block], Rect)>,
+    label: &str,
+) -> Result<String, png::PngError> {
+    let (blocks, frame) = part.unwrap_or((&page.blocks, page.size.to_rect()));
+    let mut drawing = SvgFile { has_faces: true, ..SvgFile::default() };
+    for block in blocks {
+        drawing.body.push_str("<g>");
+        for mark in &block.marks {
+            drawing.mark(about, mark)?;
+        }
+        drawing.body.push_str("</g>\n");
+    }
+    let [x, y] = [number(frame.x0), number(page.size.height - frame.y1)];
+    let [width, height] = [number(frame.width()), number(frame.height())];
+    Ok(format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{x} {y} {width} {height}\" \
+         role=\"img\" aria-label=\"{}\">\n\
+         <rect x=\"{x}\" y=\"{y}\" width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>\n\
+         <g transform=\"matrix(1 0 0 -1 0 {})\">\n{}</g>\n</svg>\n",
+        escaped(label),
+        number(page.size.height),
+        drawing.body,
+    ))
+}
+
 /// An outline that is written once: a sign, or a letter by its face and number.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Shape {
@@ -50,6 +89,8 @@ struct SvgFile {
     body: String,
     /// The number of each outline.
     outlines: BTreeMap<Shape, usize>,
+    /// Whether letters and signs are text, since whoever shows it has our faces.
+    has_faces: bool,
 }
 
 impl SvgFile {
@@ -75,6 +116,12 @@ impl SvgFile {
 
     fn trace(&mut self, trace: &Trace, ink: Ink) {
         match trace {
+            Trace::Sign { sign, at, size } if self.has_faces => {
+                self.letters("cut-music", &sign.code().to_string(), *at, *size, ink);
+            }
+            Trace::Text { text, face, at, size } if self.has_faces => {
+                self.letters(&format!("cut-{}", *face as usize), text, *at, *size, ink);
+            }
             Trace::Sign { sign, at, size } => {
                 self.place(Shape::Sign(*sign), *at, size / 4.0, ink);
             }
@@ -109,6 +156,19 @@ impl SvgFile {
             "<use href=\"#o{id}\" transform=\"{}\"{}/>",
             matrix(place),
             fill(ink)
+        );
+    }
+
+    /// Letters as text, turned the right way up again.
+    fn letters(&mut self, class: &str, text: &str, at: Point, size: f64, ink: Ink) {
+        let place = Affine::new([1.0, 0.0, 0.0, -1.0, at.x, at.y]);
+        let _ = write!(
+            self.body,
+            "<text class=\"{class}\" font-size=\"{}\" transform=\"{}\"{}>{}</text>",
+            number(size),
+            matrix(place),
+            fill(ink),
+            escaped(text),
         );
     }
 

@@ -2,6 +2,8 @@
 
 use std::ops::RangeInclusive;
 
+use unicode_normalization::UnicodeNormalization as _;
+
 use super::course::check_count;
 use super::fields::{FIELDS, FieldKind, LARGEST_TEMPLATE, LOGO_DATA_LIMIT, PATH_LIMIT, Row, row};
 use super::{
@@ -34,10 +36,12 @@ impl Recipe {
         check_version(i64::from(self.quintfall))?;
         self.quintfall = RECIPE_VERSION;
         let Self { title, student, studio, date, logo, .. } = &mut self;
-        for text in [title, student, studio, date, logo] {
-            *text = text.take().map(|text| text.trim().to_owned()).filter(|text| !text.is_empty());
+        *logo = logo.take().map(|path| path.trim().to_owned()).filter(|path| !path.is_empty());
+        for text in [title, student, studio, date] {
+            *text = text.take().map(|text| composed(text.trim())).filter(|text| !text.is_empty());
         }
-        self.note = self.note.take().map(|note| trimmed(&note)).filter(|note| !note.is_empty());
+        let note = self.note.take().map(|note| composed(&trimmed(&note)));
+        self.note = note.filter(|note| !note.is_empty());
         self.watch.sort_unstable();
         self.watch.dedup();
         self.leave_out.sort_unstable();
@@ -114,7 +118,8 @@ impl Recipe {
 
     /// Checks that what is left out is there, and that answers have something to answer.
     fn check_blanks(&self) -> Result<(), Complaint> {
-        if self.answers && self.leave_out.is_empty() {
+        // A review has its answers overleaf, whatever is left out.
+        if self.answers && self.leave_out.is_empty() && self.form != Form::Review {
             let complaint = Complaint::of(Field::Answers, "nothing is left out that has an answer");
             let mend = Advice::words("write ").give(Field::LeaveOut, vec!["left"]);
             return Err(complaint.mend(mend.and(" or leave the answers out")));
@@ -295,6 +300,12 @@ fn check_lines(field: Field, text: &str, (most, limit): (usize, usize)) -> Resul
     check_length(field, text.chars().count(), limit, "characters")
 }
 
+/// A text whose letters are written as one sign each where there is one: what is typed in one way on
+/// one system and in another way on another is the same text (Unicode, annex 15, form C).
+fn composed(text: &str) -> String {
+    text.nfc().collect()
+}
+
 /// A text of several lines with each of them trimmed, and none before the first or after the last
 /// that has words.
 fn trimmed(text: &str) -> String {
@@ -430,6 +441,8 @@ mod tests {
         let checked = recipe.checked().unwrap();
         assert_eq!(checked.student, None);
         assert_eq!(checked.studio.as_deref(), Some("Room 4"));
+        let recipe = Recipe { student: Some("A\u{308}nne".to_owned()), ..Recipe::default() };
+        assert_eq!(recipe.checked().unwrap().student.as_deref(), Some("\u{c4}nne"));
         let note = Some(" \n one \r\n\n two\n\n".to_owned());
         let recipe = Recipe { note, watch: vec![6, 5, 6], ..Recipe::default() };
         let checked = recipe.checked().unwrap();

@@ -273,14 +273,15 @@ pub static FIELDS: [Row; 42] = [
         "Who teaches"),
     row!(Note note: FieldKind::Lines(NOTE_LINES, NOTE_LIMIT), FieldValue::text,
         "\"Shoulders down.\"",
-        "Your own words, printed beside the ring: up to three lines"),
+        "Your own words, printed beside the ring: up to three lines, with \\n where you want one to \
+         end"),
     row!(Date date: FieldKind::Line(DATE_LIMIT), FieldValue::text, "\"2026-11-30\"",
         "The day, printed as you write it"),
     row!(Slip slip: FieldKind::Flag, FieldValue::flag, "",
         "A slip to be cut off and handed back: what was practised, how fast it was clean, what \
          went wrong; at the foot of a handout, or on pages of its own"),
     row!(Watch watch: FieldKind::Numbers(1, MOST_BAR), FieldValue::numbers, "",
-        "Bars to watch, with a bracket over them: 5,6"),
+        "Bars to watch, with a bracket over them: 5,6 or 5-8"),
     row!(Drill drill: FieldKind::Line(PATH_LIMIT), FieldValue::text, "",
         "A drill of the library or a drill file of your own; several make a course"),
     row!(Template template: FieldKind::Block(LARGEST_TEMPLATE), FieldValue::text, "", ""),

@@ -7,6 +7,7 @@ mod check;
 mod course;
 mod course_toml;
 pub mod fields;
+mod idle;
 mod lesson;
 mod order;
 mod own;
@@ -30,6 +31,7 @@ pub use check::{LARGEST_RECIPE, TEMPI};
 pub(crate) use course::check_count;
 pub use course::{CourseDrill, MOST_DRILLS, WHOLE_LIBRARY, is_path_of_drill};
 pub use fields::{LARGEST_TEMPLATE, NOTE_LINES, TEXT_LIMIT};
+pub(crate) use idle::idle;
 pub use lesson::{Level, LevelSettings};
 pub use order::KeyOrder;
 pub use own::Own;
@@ -226,6 +228,11 @@ impl Recipe {
     /// Whether it asks for a course of drills.
     pub fn is_course(&self) -> bool {
         !self.course.is_empty()
+    }
+
+    /// Whether any of its drills has the keys of the whole.
+    pub(crate) fn shares_keys(&self) -> bool {
+        !self.is_course() || self.course.iter().any(|part| part.own.keys.is_empty())
     }
 
     /// The first file that has to be opened to print it, and what that file should be.

@@ -45,9 +45,21 @@ impl Own {
         }
     }
 
-    /// Takes out what was chosen anew for the whole course, and moves the tempi by as much as the
-    /// tempo of the course did.
-    pub(super) fn give_way(&mut self, gives: impl Fn(Field) -> bool, by: i32) {
+    /// Whether it has a tempo otherwise than its course, by itself or by its level.
+    pub(crate) fn has_tempo(&self) -> bool {
+        self.tempo.is_some() || self.level.is_some()
+    }
+
+    /// The first tempo of the drill in a course.
+    pub(crate) fn tempo_in(&self, course: &Recipe) -> u16 {
+        let of_level = self.level.map(|level| level.settings().tempo);
+        self.tempo.or(of_level).unwrap_or(course.tempo)
+    }
+
+    /// Takes out what was chosen anew for the whole course. A tempo of its own, written or that of
+    /// its level, moves by as much as the tempo of the course did, which was `old`; a goal of its own
+    /// that the tempo has passed moves up with it, as that of a course does.
+    pub(super) fn give_way(&mut self, gives: impl Fn(Field) -> bool, old: u16, new: u16) {
         if gives(Field::Keys) {
             self.keys.clear();
         }
@@ -57,12 +69,22 @@ impl Own {
         if gives(Field::Hands) {
             self.hands = None;
         }
+        if gives(Field::Goal) {
+            self.goal = None;
+        }
+        if old == new {
+            return;
+        }
+        let of_level = self.level.map(|level| level.settings().tempo);
+        let before = self.tempo.or(of_level);
+        let by = i32::from(new) - i32::from(old);
         let moved = |beats: u16| {
             let (least, most) = (i32::from(*TEMPI.start()), i32::from(*TEMPI.end()));
             u16::try_from((i32::from(beats) + by).clamp(least, most)).unwrap_or(beats)
         };
-        self.tempo = self.tempo.map(moved);
-        self.goal = self.goal.map(moved).filter(|_| !gives(Field::Goal));
+        self.tempo = before.map(moved);
+        let own = Recipe { tempo: before.unwrap_or(old), goal: self.goal, ..Recipe::default() };
+        self.goal = own.at_tempo(Some(self.tempo.unwrap_or(new)), None).goal;
     }
 }
 

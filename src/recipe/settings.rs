@@ -92,13 +92,13 @@ impl Settings {
             new.seed = None;
         }
         let beats = |field| value(field).and_then(FieldValue::beats);
-        let old = i32::from(new.tempo);
+        let old = new.tempo;
         let mut new = new.at_tempo(beats(Field::Tempo), beats(Field::Goal));
-        let by = i32::from(new.tempo) - old;
         // What a drill of the file has of its own is no older than the rest of the file.
         if !self.gives(Field::Course) {
+            let tempo = new.tempo;
             for part in &mut new.course {
-                part.own.give_way(|field| self.gives(field), by);
+                part.own.give_way(|field| self.gives(field), old, tempo);
             }
         }
         new
@@ -115,9 +115,9 @@ impl Row {
             Complaint::of(field, format!("{field} is `{}`", shortened(text))).mend(mend)
         };
         match self.kind {
-            FieldKind::Line(_) | FieldKind::Lines(..) | FieldKind::Block(_) => {
-                Ok(FieldValue::Text(text.to_owned()))
-            }
+            FieldKind::Line(_) | FieldKind::Block(_) => Ok(FieldValue::Text(text.to_owned())),
+            // Few know how to type the end of a line.
+            FieldKind::Lines(..) => Ok(FieldValue::Text(text.replace("\\n", "\n"))),
             FieldKind::Word(_) => self.word(text, &text.to_lowercase()).map(FieldValue::Word),
             FieldKind::Words(_) => self
                 .word(text, &text.trim().to_lowercase())
@@ -131,9 +131,16 @@ impl Row {
                 Err(_) => Err(not_whole(whole_seed())),
             },
             FieldKind::Number(least, most) | FieldKind::Numbers(least, most) => {
-                match text.trim().parse::<i64>() {
-                    Ok(number) => self.whole(number),
-                    Err(_) => Err(not_whole(whole_number(least, most))),
+                match (self.kind, text.trim().parse::<i64>(), range(text)) {
+                    (_, Ok(number), _) => self.whole(number),
+                    (FieldKind::Numbers(..), _, Some((first, last))) => {
+                        let (first, last) = (check_number(self, first)?, check_number(self, last)?);
+                        if first > last {
+                            return Err(not_whole(format!("write {last}-{first}")));
+                        }
+                        Ok(FieldValue::Numbers((first..=last).collect()))
+                    }
+                    _ => Err(not_whole(whole_number(least, most))),
                 }
             }
             FieldKind::Staff => match text.trim().parse() {
@@ -295,6 +302,12 @@ impl Row {
     }
 }
 
+/// The first and the last of numbers that are written as a range: 5-8.
+fn range(text: &str) -> Option<(i64, i64)> {
+    let (first, last) = text.split_once(['-', '\u{2013}'])?;
+    Some((first.trim().parse().ok()?, last.trim().parse().ok()?))
+}
+
 fn whole_number(least: u32, most: u32) -> String {
     format!("write a whole number from {least} to {most}")
 }
@@ -332,6 +345,25 @@ mod tests {
         let new = chosen.over(recipe);
         assert_eq!((new.drill.as_str(), new.template), ("on-the-beat", None));
         assert_eq!((new.logo.as_deref(), new.logo_data), (Some("new.png"), None));
+    }
+
+    #[test]
+    fn numbers_are_typed_one_by_one_or_as_a_range() {
+        let typed = |text: &str| row(Field::Watch).typed(text).map_err(|error| error.to_string());
+        for (text, numbers) in
+            [("5", &[5][..]), ("5-7", &[5, 6, 7]), (" 5 \u{2013} 6 ", &[5, 6]), ("4-4", &[4])]
+        {
+            assert_eq!(typed(text), Ok(FieldValue::Numbers(numbers.to_vec())), "{text}");
+        }
+        assert_eq!(typed("7-5"), Err("watch is `7-5`; write 5-7".to_owned()));
+        let range = "write a whole number from 1 to 128";
+        assert_eq!(typed("5-900"), Err(format!("watch 900 is out of range; {range}")));
+        assert_eq!(typed("-4"), Err(format!("watch -4 is out of range; {range}")));
+        for text in ["5-", "a-b", "5-6-7"] {
+            assert_eq!(typed(text), Err(format!("watch is `{text}`; {range}")));
+        }
+        let note = row(Field::Note).typed("Slow.\\nSoft.");
+        assert_eq!(note, Ok(FieldValue::Text("Slow.\nSoft.".to_owned())));
     }
 
     #[test]

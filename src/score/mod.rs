@@ -11,6 +11,7 @@ mod metre;
 mod model;
 mod rhythm;
 mod signs;
+mod stay;
 
 pub use clef::Clef;
 pub use counting::count;
@@ -24,3 +25,4 @@ pub use model::{
 };
 pub use rhythm::{Rhythm, Span, can_be_written, spell_rests, spell_sound};
 pub use signs::{Barline, Ending, Heading, OctaveShift, Signs};
+pub use stay::Stay;

@@ -1,5 +1,25 @@
 //! What can be heard of a lesson or a tune: strokes in time, by part.
+//!
+//! A `piece` is what is on paper, once through: repeats and endings in the `order` in which they
+//! are heard, ties joined, the harmony under it. `perform` puts pieces one after another, with a
+//! count-in and a rhythm section (`band`) that plays from the harmony; `pace` and `swing` say when
+//! each stroke comes. `midi` writes a performance down, and `synth` makes it audible.
 
+mod band;
+mod error;
+mod midi;
+mod options;
+mod order;
+mod pace;
+mod perform;
 mod performance;
+mod piece;
+mod swing;
+pub mod synth;
 
+pub use error::{CannotPlay, MOST_MINUTES};
+pub use midi::midi;
+pub use options::{Clicks, Groove, Options, UnknownWord, Word};
+pub use perform::{Tune, play_drill, play_tune};
 pub use performance::{Mark, MarkKind, PULSES, Part, Performance, Pulses, Stroke, Tempo, Track};
+pub use swing::{NoSwing, RATIOS, Swing};

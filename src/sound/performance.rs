@@ -25,6 +25,17 @@ pub struct Performance {
     pub length: Pulses,
 }
 
+impl Performance {
+    /// How long it lasts, in seconds.
+    pub fn seconds(&self) -> f64 {
+        let ends = self.tempi.iter().skip(1).map(|tempo| tempo.at).chain([self.length]);
+        let each = self.tempi.iter().zip(ends).map(|(tempo, end)| {
+            f64::from(end.saturating_sub(tempo.at)) / f64::from(PULSES) * 60.0 / tempo.quarters
+        });
+        each.sum()
+    }
+}
+
 /// All that one part plays.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Track {
@@ -53,6 +64,39 @@ pub enum Part {
     Brushes,
     /// A click to practise with; the first of a bar has another pitch.
     Click,
+}
+
+impl Part {
+    /// Every part, in the order in which they stand in a file.
+    pub const ALL: [Self; 8] = [
+        Self::PianoRight,
+        Self::PianoLeft,
+        Self::Comping,
+        Self::Bass,
+        Self::Ride,
+        Self::HiHat,
+        Self::Brushes,
+        Self::Click,
+    ];
+
+    /// Its name, as it is chosen by.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::PianoRight => "right",
+            Self::PianoLeft => "left",
+            Self::Comping => "comping",
+            Self::Bass => "bass",
+            Self::Ride => "ride",
+            Self::HiHat => "hi-hat",
+            Self::Brushes => "brushes",
+            Self::Click => "click",
+        }
+    }
+
+    /// Whether it is struck and not tuned.
+    pub const fn is_struck(self) -> bool {
+        matches!(self, Self::Ride | Self::HiHat | Self::Brushes | Self::Click)
+    }
 }
 
 /// A note or a stroke.

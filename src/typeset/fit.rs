@@ -95,6 +95,21 @@ pub(crate) fn paragraph<W: Copy>(
         .ok_or(Unfit::TooLong { whose })
 }
 
+/// How many characters of words, from the first, have room in so many lines of a style.
+pub(crate) fn room_for(words: &str, style: Style, width: f64, most: usize) -> usize {
+    let fits = |end: usize| {
+        let start: String = words.chars().take(end).collect();
+        let lines = wrap(style.face, &start, style.size, width);
+        lines.len() <= most && all_within(&lines, style, width)
+    };
+    let (mut room, mut beyond) = (0, words.chars().count() + 1);
+    while beyond - room > 1 {
+        let middle = room.midpoint(beyond);
+        if fits(middle) { room = middle } else { beyond = middle }
+    }
+    room
+}
+
 /// A style and smaller ones, down to a least size.
 fn sizes(style: Style, least: f64) -> impl Iterator<Item = Style> {
     let steps = ((style.size - least) / STEP).max(0.0) as usize;

@@ -1,6 +1,5 @@
 //! A class from a list: what is made of it, what is told of its mistakes, and next week's list.
 
-#[expect(dead_code, reason = "what other tests put on a desk is not needed here")]
 #[path = "../cli/desk.rs"]
 mod desk;
 mod extends;
@@ -9,6 +8,8 @@ mod laws;
 mod lists;
 mod many;
 mod next;
+mod own;
 mod refused;
+mod review;
 mod stack;
 mod tree;

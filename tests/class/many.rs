@@ -52,7 +52,10 @@ fn none_is_written_unless_all_can_be() {
     // Both would be a-96.pdf: beside each other they can be, but not by force.
     let args = ["retempo", "a.pdf", "a-80.pdf", "--tempo", "96"];
     let said = refusals(&desk, &[&args[..], &["--force"]].concat());
-    assert_eq!(said, ["two of the sheets would be a-96.pdf; make one of them by itself"]);
+    assert_eq!(
+        said,
+        ["a-80.pdf: its sheet would be a-96.pdf, as that of a.pdf; take one of the two out"]
+    );
     desk.does(&args);
     assert!(desk.path("a-96.pdf").is_file() && desk.path("a-96-2.pdf").is_file());
 }
@@ -78,9 +81,9 @@ fn the_same_handout_is_made_for_each_of_a_list() {
     let said = refusals(&desk, &[&args[..], &["bad.txt"]].concat());
     assert_eq!(said.len(), 2, "{said:?}");
     assert!(said.iter().any(|line| line.starts_with("bad.txt, line 3: student is 121 ")));
-    assert!(
-        said.iter().any(|line| line.starts_with("two of the sheets would be handout-solid-C-ada"))
-    );
+    let twice = "bad.txt, line 2: its sheet would be handout-solid-C-ada-80.pdf, as that of line 1; \
+                 take one of the two out";
+    assert!(said.iter().any(|line| line == twice), "{said:?}");
     let said = refusals(&desk, &[&args[..], &["names.txt", "--student", "Cy"]].concat());
     assert!(said[0].contains("do not go together"), "{said:?}");
     let said =

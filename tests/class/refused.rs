@@ -93,16 +93,124 @@ fn columns_that_are_missing_doubled_or_misspelled_are_told() {
 fn two_rows_that_would_write_one_file_are_told() {
     let mend = "take one of the two out, or tell the students apart by their names";
     let sheet = "handout-pushed-C-Ada-80.pdf";
+    let alike = "write both alike, or tell the students apart by their names";
     told(
-        "name,keys\nAda,C\nBo,C\nAda,C\n ada ,C\nAda.,C\nAda,F\n",
+        "name,keys\nAda,C\nBo,C\nAda,C\n ada ,C\nAda.,F\nAda,F\nA B,C\nA\u{a0}B,G\n\
+         Jose,C\nJose\u{301},C\nJos\u{e9},C\n",
         &[
             &format!(", row 4: its sheet would be {sheet}, which is that of row 2; {mend}"),
             &format!(
-                ", row 5: its sheet would be handout-pushed-C-ada-80.pdf, which is that of row 2; {mend}"
+                ", row 5, column name: the name `ada` would have the folder ada, which is that of \
+                 `Ada` in row 2; {alike}"
             ),
-            &format!(", row 6: its sheet would be {sheet}, which is that of row 2; {mend}"),
+            &format!(
+                ", row 6, column name: the name `Ada.` would have the folder Ada, which is that of \
+                 `Ada` in row 2; {alike}"
+            ),
+            &format!(
+                ", row 9, column name: the name `A\u{a0}B` would have the folder A-B, which is that \
+                 of `A B` in row 8 (a blank of it is U+00A0, and U+0020 there); {alike}"
+            ),
+            &format!(
+                ", row 12: its sheet would be handout-pushed-C-Jos\u{e9}-80.pdf, which is that of \
+                 row 11; {mend}"
+            ),
         ],
     );
+}
+
+#[test]
+fn names_are_the_same_however_their_letters_are_written() {
+    let list = "name,keys,drill\nA\u{308}nne,C,solid\n\u{c4}nne,F,solid\nx\u{302}y,C,solid\n";
+    let desk = Desk::new().with("a.csv", list);
+    let said = desk.does(&["class", "a.csv"]);
+    assert!(said.starts_with("wrote 3 sheets in a: 2 students, "), "{said}");
+    let names: Vec<String> = tree(&desk.path("a")).into_keys().collect();
+    assert_eq!(
+        names[2..],
+        [
+            "x\u{302}y/handout-solid-C-x\u{302}y-80.pdf",
+            "\u{c4}nne/handout-solid-C-\u{c4}nne-80.pdf",
+            "\u{c4}nne/handout-solid-F-\u{c4}nne-80.pdf",
+        ]
+    );
+}
+
+#[test]
+fn a_list_of_names_alone_is_told_what_it_lacks_once() {
+    let mend = "the list has no column keys: add one, with C or \"Eb,Ab\" in each row, or name a \
+                recipe below all rows that has them";
+    told("name\nAda\nBo\n", &[&format!(": a handout needs a key; {mend}")]);
+    let desk = Desk::new()
+        .with("a.csv", "name\nAda\nBo\n")
+        .with("keys.toml", "keys = [\"C\"]\ndrill = \"solid\"\n")
+        .with("a.toml", "[[student]]\nname = 'Ada'\n");
+    desk.does(&["class", "a.csv", "--recipe", "keys.toml"]);
+    let said = refusals(&desk, &["class", "a.toml"]);
+    assert_eq!(said[0], "a.toml, line 1: a handout needs a key; write keys = \"Eb\"");
+}
+
+#[test]
+fn another_separator_than_that_of_the_head_is_told() {
+    let told_of = |other, own| {
+        format!(
+            ", row 2: cells are told apart by {other} here and by {own} in the first row; write the \
+             same sign in all rows"
+        )
+    };
+    told("name;keys;tempo\nAda,C,60\nBo,F,72\n", &[&told_of("commas", "semicolons")]);
+    told("name,keys\nAda\tC\n\nBo\tF\n", &[&told_of("tabs", "commas")]);
+    // A comma in a name is none between cells.
+    told(
+        "name;keys\nLast, first;H\nBo;C\n",
+        &[", row 2, column keys: unknown key `H`; write B for B natural and Bb for B flat"],
+    );
+}
+
+#[test]
+fn a_picture_that_cannot_be_used_is_told_with_its_column() {
+    let desk = Desk::new()
+        .with("no.png", "words")
+        .with("a.csv", "name,keys,logo\nAda,C,no.png\nBo,C,none.png\n");
+    let said = refusals(&desk, &["class", "a.csv"]);
+    assert!(said[0].starts_with("a.csv, row 2, column logo: no.png: "), "{said:?}");
+    assert!(said[1].starts_with("a.csv, row 3, column logo: cannot read none.png: "), "{said:?}");
+}
+
+#[test]
+fn what_changes_nothing_in_a_handout_is_told_with_its_column() {
+    let mend = "leave it out, or make";
+    told(
+        "name,keys,boxes,term,log-every\nAda,C,12,,2\nBo,C,,12,\n",
+        &[
+            &format!(", row 2, column boxes: boxes changes nothing in a handout; {mend} a review"),
+            &format!(", row 3, column term: term changes nothing in a handout; {mend} a workbook"),
+        ],
+    );
+}
+
+#[test]
+fn sheets_are_named_by_their_day_in_order() {
+    let desk = Desk::new().with(
+        "a.csv",
+        "name,keys,drill,date\nAda,C,solid,30.11.2026\nBo,C,solid,\"Monday, 7 Dec 2026\"\n\
+         Cy,C,solid,1/2/2026\n",
+    );
+    desk.does(&["class", "a.csv"]);
+    let names: Vec<String> = tree(&desk.path("a")).into_keys().collect();
+    assert_eq!(
+        names,
+        [
+            "Ada/2026-11-30-handout-solid-C-Ada-80.pdf",
+            "Bo/2026-12-07-handout-solid-C-Bo-80.pdf",
+            "Cy/1-2-2026-handout-solid-C-Cy-80.pdf",
+            "a-overview.pdf",
+            "a-to-print.pdf",
+        ]
+    );
+    assert_eq!(desk.recipe_in(&format!("a/{}", names[0])).date.as_deref(), Some("30.11.2026"));
+    desk.does(&["class", "a.csv", "--date", "30.11.2026", "-o", "b"]);
+    assert!(tree(&desk.path("b")).contains_key("2026-11-30-a-to-print.pdf"));
 }
 
 #[test]
@@ -151,6 +259,8 @@ fn the_rest_is_printed_where_that_is_asked_for() {
     assert_eq!(output.status.code(), Some(0), "{said}");
     let left_out: Vec<&str> = said.lines().collect();
     assert_eq!(left_out.len(), 2, "{said}");
+    let told = String::from_utf8(output.stdout).unwrap();
+    assert!(told.ends_with("left out 2 rows with mistakes; mend them, and make the class again\n"));
     assert!(left_out[0].starts_with("left out: a.csv, row 3, column keys: unknown key `H`; "));
     assert!(left_out[1].starts_with("left out: a.csv, row 5: it has more cells"));
     let names: Vec<String> = tree(&desk.path("a")).into_keys().collect();

@@ -9,6 +9,7 @@ mod makes;
 mod mends;
 mod notes;
 mod places;
+mod playalong;
 mod refuses_files;
 mod refuses_options;
 mod refuses_sheets;

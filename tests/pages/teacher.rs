@@ -30,7 +30,9 @@ fn recipes() -> impl Strategy<Value = Recipe> {
         proptest::sample::select(StaffSize::all().map(Some).chain([None]).collect::<Vec<_>>());
     let binding = proptest::sample::select(vec![Binding::None, Binding::Left, Binding::Duplex]);
     let drill = proptest::sample::select(library::all().map(|(name, _)| name).collect::<Vec<_>>());
-    let page = (paper, staff, binding, any::<bool>(), any::<bool>());
+    let forms = vec![Form::Workbook, Form::Handout, Form::Handout, Form::Review];
+    let form = proptest::sample::select(forms);
+    let page = (paper, staff, binding, any::<bool>(), form);
     let words = (some_words(8), some_words(8), some_words(8), note(), some_words(6));
     let parts = [WriteIn::Right, WriteIn::Left, WriteIn::Symbols, WriteIn::Numerals];
     let parts = [&parts[..], &[WriteIn::Fingers, WriteIn::Counts]].concat();
@@ -41,11 +43,11 @@ fn recipes() -> impl Strategy<Value = Recipe> {
     (page, words, drill, key, any::<bool>(), watch, partial).prop_map(
         |(page, words, drill, (key, keys), slip, watch, partial)| {
             let (leave_out, answers) = partial.unwrap_or_default();
-            let (paper, staff, binding, is_wide, is_workbook) = page;
+            let (paper, staff, binding, is_wide, form) = page;
             let (title, student, studio, note, date) = words;
             let ring = AskedKey::round(Spelling::Customary);
             Recipe {
-                form: if is_workbook { Form::Workbook } else { Form::Handout },
+                form,
                 orientation: if is_wide { Orientation::Landscape } else { Orientation::Portrait },
                 drill: drill.to_owned(),
                 keys: ring.into_iter().cycle().skip(key).take(keys).collect(),
@@ -102,7 +104,9 @@ fn stand_in_their_places(recipe: &Recipe, page: &Page) {
     else {
         return;
     };
-    for block in page.blocks.iter().filter(|block| !is_music(block.kind)) {
+    // The boxes of a review stand round their music.
+    let is_box = |kind| recipe.form == Form::Review && kind == Kind::Artifact;
+    for block in page.blocks.iter().filter(|it| !is_music(it.kind) && !is_box(it.kind)) {
         for mark in &block.marks {
             let ink = mark.bounds();
             let clear = ink.y0 >= music.y1 || ink.y1 <= music.y0;
@@ -146,6 +150,16 @@ fn words_of_a_teacher_stand_in_their_places_or_are_refused() {
             PageError::TooLong { whose } => {
                 let field = whose.field().map(|field| field.name());
                 assert!(field.is_some_and(|field| FIELDS.contains(&field)), "{whose}");
+            }
+            PageError::LongNote { length, room } => {
+                let note = recipe.note.as_deref().unwrap_or_default();
+                assert!(room < length && length == note.chars().count(), "{room} of {length}");
+                // What is said to have room has it.
+                let short: String = note.chars().take(room).collect();
+                let shorter = Recipe { note: Some(short), ..recipe.clone() }.checked();
+                let again = shorter.ok().map(|recipe| pipeline::document(&recipe));
+                let is_long = |error: &PipelineError| error.to_string().contains("note is too");
+                assert!(!again.is_some_and(|made| made.as_ref().err().is_some_and(is_long)));
             }
             PageError::NoRoom { .. } => {}
             other => panic!("{other}"),

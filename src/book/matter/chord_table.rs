@@ -50,7 +50,7 @@ pub(crate) fn lay_out(plan: &Plan<'_>, index: usize) -> Page {
     let live = board.live;
     let sizes = &plan.page.sizes;
     let mut y = heading(&mut board, plan, &table.title);
-    let keys: Vec<Key> = plan.keys_in(table.mode);
+    let keys = &table.keys;
     let ruled = Table::begin(&mut board);
     let look = plan.options.look;
     // The columns of a table need their heads.
@@ -69,7 +69,7 @@ pub(crate) fn lay_out(plan: &Plan<'_>, index: usize) -> Page {
     let bottom = live.y0 + 7.0 * MM;
     let height = ((y - bottom) / keys.len() as f64).min(HIGHEST_ROW);
     let room = Size::new(column_width(&board, table.chords.len()), height);
-    let styles = Styles::of(plan, &keys, &table.chords, room);
+    let styles = Styles::of(plan, keys, &table.chords, room);
     for (index, key) in keys.iter().enumerate() {
         Table::row(&mut board, key.words());
         if index > 0 {

@@ -10,6 +10,7 @@ use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
 use crate::canvas::{Ink, Kind, Mark, Page};
 use crate::source::{DrillField, RecipeField};
+use crate::theory::Key;
 use crate::typeset::fit::{common_size, fit, paragraph};
 use crate::typeset::line::{Phrase, Style};
 use crate::typeset::{self, TextFace};
@@ -229,19 +230,20 @@ fn draw_names(
 
 /// The ring in the middle of its room, with a way to the page of each key.
 fn draw_ring(board: &mut Board, plan: &Plan<'_>, room: Rect) {
+    // It begins with the first key of the first drill.
     let chapter = &plan.chapters[0];
-    let keys = &plan.keys(chapter);
+    let (all, here) = (plan.all_keys(), &plan.keys(chapter)[..1]);
+    let keys: &[Key] = &all.iter().map(|(key, _)| *key).collect::<Vec<_>>();
     let across = plan.page.distances.cover_ring.min(room.width()).min(room.height());
     let (centre, radius) = (room.center(), across / 2.0);
-    let ring =
-        Ring { centre, radius, keys, here: &keys[..1], next: Some(plan.next(chapter, 0).key) };
+    let ring = Ring { centre, radius, keys, here, next: Some(plan.next(chapter, 0).key) };
     board.begin_described(Kind::Figure, "the keys on their ring");
     ring.draw(board);
-    for (index, key) in keys.iter().enumerate() {
+    for (key, page) in &all {
         let reach = ring.label_reach();
         let label = ring.label(key.place_in_round());
         let area = Rect::from_center_size(label, (2.0 * reach, 2.0 * reach));
-        board.link(area, chapter.key_page(index), key.words());
+        board.link(area, *page, key.words());
     }
     let figure = Style::new(TextFace::Bold, plan.page.sizes.title);
     let word = Style::new(TextFace::Regular, plan.page.sizes.drill);

@@ -18,7 +18,7 @@ use crate::engrave::Look;
 use crate::score::Feel;
 use crate::source::{DrillField, RecipeField};
 use crate::theory::Key;
-use crate::typeset::fit::{Fitted, fit, paragraph};
+use crate::typeset::fit::{Fitted, Unfit, fit, paragraph, room_for};
 use crate::typeset::line::{Phrase, Style};
 use crate::typeset::{self, TextFace};
 
@@ -39,8 +39,8 @@ const MOST_ADVICE: usize = 4;
 const MOST_ADVICE_NARROW: usize = 7;
 /// Most lines of the teacher's note, from its rule to its words, thickness of that rule, and how far
 /// below the last baseline it ends, in ems.
-const NOTE_LINES: usize = 3;
-const NOTE_INDENT: f64 = 2.6 * MM;
+pub(crate) const NOTE_LINES: usize = 3;
+pub(crate) const NOTE_INDENT: f64 = 2.6 * MM;
 const NOTE_RULE: f64 = 1.2;
 const NOTE_BELOW: f64 = 0.22;
 /// From the last line of the advice to the first one of the note, in ems of it.
@@ -157,7 +157,10 @@ impl Header {
         let chosen = stand().find(is_free).or_else(|| stand().find(small));
         match chosen {
             Some(note) => Ok(Some(note.clone())),
-            None => Ok(Some(set(own.least_header)?)),
+            None => set(own.least_header).map(Some).map_err(|error| {
+                let style = Style::new(TextFace::Semibold, own.least_header);
+                long_note(error, words, style, column - NOTE_INDENT)
+            }),
         }
     }
 
@@ -233,11 +236,7 @@ impl Header {
             lines(board, middle, to_advice, advice);
         }
         if let Some(note) = &self.note {
-            board.begin(Kind::Paragraph);
-            let next = lines(board, middle + NOTE_INDENT, to_note, note);
-            let above = typeset::cap_height(note.style.face, note.style.size);
-            let below = next + leading(note.style) - NOTE_BELOW * note.style.size;
-            board.upright(middle + NOTE_RULE / 2.0, [below, to_note + above], NOTE_RULE);
+            draw_note(board, middle, to_note, note);
         }
         board.begin(Kind::Paragraph);
         let next = seen.next;
@@ -462,6 +461,26 @@ pub(crate) fn lines(board: &mut Board, left: f64, first: f64, fitted: &Fitted) -
         y -= leading(fitted.style);
     }
     y
+}
+
+/// The refusal of a note, with how much of it there is room for where it is too long.
+pub(crate) fn long_note(error: Unfit<Whose>, note: &str, style: Style, width: f64) -> PageError {
+    match error {
+        Unfit::TooLong { .. } => PageError::LongNote {
+            length: note.chars().count(),
+            room: room_for(note, style, width, NOTE_LINES),
+        },
+        Unfit::Unshowable { .. } => error.into(),
+    }
+}
+
+/// Draws the teacher's note behind an upright rule, from a first baseline.
+pub(crate) fn draw_note(board: &mut Board, left: f64, first: f64, note: &Fitted) {
+    board.begin(Kind::Paragraph);
+    let next = lines(board, left + NOTE_INDENT, first, note);
+    let above = typeset::cap_height(note.style.face, note.style.size);
+    let below = next + leading(note.style) - NOTE_BELOW * note.style.size;
+    board.upright(left + NOTE_RULE / 2.0, [below, first + above], NOTE_RULE);
 }
 
 /// The width of the widest line.

@@ -53,6 +53,13 @@ fn parts(
 }
 
 impl Sheets {
+    /// The keys on a page: the one at an index of those with its music.
+    pub(crate) fn keys_on(&self, nth: usize) -> Vec<Key> {
+        let first = nth / self.allotment.turn() * self.allotment.keys;
+        let sheets = self.sheets.iter().skip(first).take(self.allotment.keys);
+        sheets.map(|sheet| sheet.key).collect()
+    }
+
     /// Draws a page of a drill: the one at an index of those with its music.
     pub(crate) fn draw(&self, plan: &Plan<'_>, chapter: &Chapter<'_>, nth: usize) -> Page {
         let page = chapter.first_page + nth;

@@ -202,7 +202,12 @@ pub(super) fn cadences(
         chart.written().map(|stand| stand.chord.map(|chord| chord.root.pitch_class())).collect();
     let root = |place: &Placed| stands.get(place.written).copied().flatten();
     let mut pieces = Vec::new();
-    for ([two, five], cadence) in pairs(analysis, &written) {
+    let pairs = pairs(analysis, &written);
+    for ([two, five], cadence) in &pairs {
+        let (two, five) = (*two, *five);
+        // An arrow leads no further than to the next bracket.
+        let after = pairs.iter().map(|([two, _], _)| *two).filter(|two| *two >= five).min();
+        let limit = after.map_or(right, |next| placed[next].span[0] - 0.25 * label);
         // It ends near the beginning of the V, so that an arrow has room after it.
         let [start, end] = placed[five].span;
         let to = (start + label).min(end);
@@ -215,6 +220,7 @@ pub(super) fn cadences(
             }
             None => cadence.is_resolved.then_some(right),
         };
+        let goal = goal.filter(|goal| *goal <= limit + 1e-6);
         pieces.push(arrow([placed[two].span[0], to], goal, y, label));
     }
     pieces

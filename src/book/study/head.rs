@@ -104,7 +104,9 @@ impl Head {
     }
 
     fn first(&self, top: f64) -> f64 {
-        top - typeset::cap_height(TextFace::Bold, self.title.style.size)
+        let cap = typeset::cap_height(TextFace::Bold, self.title.style.size);
+        let ink = self.title.phrases().next().map_or(cap, |line| line.ink().y1);
+        top - ink.max(cap)
     }
 
     /// Draws it at the top of a page.
@@ -157,8 +159,9 @@ impl Head {
             phrase
         };
         board.begin(Kind::Heading(1));
-        let y = live.y1 - typeset::cap_height(TextFace::Semibold, size);
-        board.from(live.x0, y, narrowed(live.width(), size, line));
+        let phrase = narrowed(live.width(), size, line);
+        let cap = typeset::cap_height(TextFace::Semibold, size);
+        board.from(live.x0, live.y1 - phrase.ink().y1.max(cap), phrase);
     }
 }
 

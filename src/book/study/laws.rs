@@ -88,13 +88,14 @@ fn crowded(chart: &Chart, every: usize) -> Analysis {
         if word == "minor" { Key::minor(tonic.tonic()).unwrap() } else { tonic }
     });
     let unfolded = chart.unfolded();
-    let first = |written: usize| unfolded.changes.iter().find(|it| it.written == written).unwrap();
+    let first = |written: usize| unfolded.changes.iter().find(|it| it.written == written);
     let mut readings = Vec::new();
     let mut areas: Vec<Area> = Vec::new();
     let mut cadences = Vec::new();
     for (written, stand) in chart.written().enumerate() {
         let Some(chord) = stand.chord else { continue };
-        let change = first(written);
+        // What comes after the way to the coda may never be heard.
+        let Some(change) = first(written) else { continue };
         let nth = written / every;
         let key = keys[nth % keys.len()];
         let goal = Some(Target { degree: 7, alter: -1, is_minor: written % 2 == 0 });
@@ -119,7 +120,7 @@ fn crowded(chart: &Chart, every: usize) -> Analysis {
             first_bar: 0,
             last_bar: 0,
             key,
-            is_stayed: nth % 2 == 0,
+            is_stayed: nth.is_multiple_of(2),
             near: None,
         });
         if written % 2 == 1 {

@@ -29,8 +29,34 @@ pub(crate) struct Entry {
     pub(crate) place: String,
     /// Its cells in columns that are known.
     pub(crate) cells: Vec<Cell>,
+    /// How it stands in the text.
+    pub(crate) laid: Laid,
     /// What is wrong with it as a row, whatever its cells say.
     pub(crate) wrong: Vec<Complaint>,
+}
+
+/// How a row stands in the text of its list.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum Laid {
+    /// As cells: the places of all of them, those of unknown columns too.
+    Cells {
+        /// The places.
+        spans: Vec<Range<usize>>,
+    },
+    /// As the fields of a table.
+    Table {
+        /// Whether they stand in braces, one behind another.
+        is_inline: bool,
+    },
+}
+
+/// The row that names the columns.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Head {
+    /// The columns; one of the teacher's own is none of ours.
+    pub(crate) columns: Vec<Option<Column>>,
+    /// Where its last cell stands.
+    pub(crate) last: Range<usize>,
 }
 
 impl Entry {
@@ -54,10 +80,17 @@ pub(crate) struct Entries {
     pub(crate) others: Vec<String>,
     /// How many rows are blank.
     pub(crate) blank: usize,
-    /// The columns, in a list that has columns.
-    pub(crate) columns: Option<Vec<Column>>,
+    /// What names the columns, in a list that has columns.
+    pub(crate) head: Option<Head>,
     /// What is wrong with it as a list, so that no row can be trusted.
     pub(crate) mistakes: Vec<Complaint>,
+}
+
+impl Entries {
+    /// Whether a column can be written in: it is there, or the list has no columns but fields.
+    pub(crate) fn has(&self, column: Column) -> bool {
+        self.head.as_ref().is_none_or(|head| head.columns.contains(&Some(column)))
+    }
 }
 
 /// What is wrong with a head that is none of ours, if it looks like a slip; else it is of a column

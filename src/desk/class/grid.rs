@@ -8,7 +8,7 @@
 use std::ops::Range;
 
 /// What stands between two cells, the likeliest first.
-const SEPARATORS: [u8; 3] = [b',', b';', b'\t'];
+pub(crate) const SEPARATORS: [u8; 3] = [b',', b';', b'\t'];
 
 /// What a first line can be that says which separator there is.
 const SAID: &str = "sep=";
@@ -41,6 +41,7 @@ impl GridRow {
 }
 
 /// A text that is read row by row.
+#[derive(Clone)]
 pub(crate) struct Grid<'a> {
     text: &'a str,
     separator: u8,
@@ -71,6 +72,11 @@ impl<'a> Grid<'a> {
         };
         let most = SEPARATORS.into_iter().rev().max_by_key(|separator| count(*separator));
         Self { text, separator: most.unwrap_or(b','), at: 0, rows: 0 }
+    }
+
+    /// The same, the rest of it with another sign between its cells.
+    pub(crate) fn by(self, separator: u8) -> Self {
+        Self { separator, ..self }
     }
 
     /// What stands between two cells.

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::column::Column;
 use super::encoded::{self, Encoding};
-use super::entry::{Cell, Entries, Entry, no_students, slip};
+use super::entry::{Cell, Entries, Entry, Head, Laid, no_students, slip};
 use super::{grid, tables};
 use crate::source::plain::shortened;
 use crate::source::{Complaint, Place};
@@ -42,13 +42,17 @@ impl ClassList {
     /// Errors if it is no text.
     pub(crate) fn read(path: &Path) -> Result<Self, Complaint> {
         let (text, encoding) = encoded::read(path)?;
+        Ok(Self::of(path, text, encoding))
+    }
+
+    /// The list whose text stands at a path.
+    pub(crate) fn of(path: &Path, text: String, encoding: Encoding) -> Self {
         let name = path.display().to_string();
-        let is_toml = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("toml"));
-        let (dialect, entries) = match is_toml {
+        let (dialect, entries) = match is_toml(path) {
             true => (Dialect::Tables, tables::read(&text, &name)),
             false => read_cells(&text, &name),
         };
-        Ok(Self { path: path.to_owned(), text, encoding, dialect, entries })
+        Self { path: path.to_owned(), text, encoding, dialect, entries }
     }
 
     /// Its file in words.
@@ -65,6 +69,35 @@ impl ClassList {
     pub(crate) fn folder(&self) -> &Path {
         self.path.parent().unwrap_or(Path::new(""))
     }
+}
+
+/// Whether the list at a path is read as TOML.
+pub(super) fn is_toml(path: &Path) -> bool {
+    path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("toml"))
+}
+
+/// The complaint about rows whose cells are told apart by another sign than those of the head: no
+/// row below has more than one cell, and by that sign each has as many as there are columns.
+fn other_separator(rest: &grid::Grid<'_>, columns: usize, name: &str) -> Option<Complaint> {
+    let rows: Vec<grid::GridRow> = rest.clone().filter(|row| !row.is_blank()).collect();
+    let first = rows.first().filter(|_| columns > 1)?;
+    if rows.iter().any(|row| row.is_open || row.cells.len() > 1) {
+        return None;
+    }
+    let own = rest.separator();
+    let other = grid::SEPARATORS.into_iter().filter(|other| *other != own).find(|other| {
+        let mut below = rest.clone().by(*other).filter(|row| !row.is_blank());
+        below.all(|row| row.cells.len() == columns)
+    })?;
+    let sign = |separator| match separator {
+        b',' => "commas",
+        b';' => "semicolons",
+        _ => "tabs",
+    };
+    let (own, other) = (sign(own), sign(other));
+    let problem = format!("cells are told apart by {other} here and by {own} in the first row");
+    let place = Place::Typed(format!("{name}, row {}", first.number));
+    Some(Complaint::new(problem).mend("write the same sign in all rows").at(place))
 }
 
 /// Reads rows of cells, of which the first that is not blank has the heads of the columns.
@@ -94,13 +127,16 @@ fn read_cells(text: &str, name: &str) -> (Dialect, Entries) {
         }
         columns.push(column);
     }
-    let known: Vec<Column> = columns.iter().copied().flatten().collect();
     let student = Column::Field(crate::source::RecipeField::Student);
-    if !known.contains(&student) {
+    if !columns.contains(&Some(student)) {
         let complaint = Complaint::new("no column is named name");
         let mend = "write the heads of the columns in the first row, such as name,keys,tempo";
         let place = at(format!("row {}", head.number));
         entries.mistakes.push(complaint.mend(mend).at(place));
+        return (dialect, entries);
+    }
+    if let Some(complaint) = other_separator(&grid, columns.len(), name) {
+        entries.mistakes.push(complaint);
         return (dialect, entries);
     }
     for row in grid {
@@ -123,17 +159,19 @@ fn read_cells(text: &str, name: &str) -> (Dialect, Entries) {
             Complaint::new(problem).mend(mend).at(place)
         });
         let number = row.number;
+        let laid = Laid::Cells { spans: row.cells.iter().map(|cell| cell.span.clone()).collect() };
         let cells = row.cells.into_iter().zip(&columns).filter_map(|(cell, column)| {
             let column = (*column)?;
             let place = format!("row {number}, column {}", column.head());
             Some(Cell { column, text: cell.text, span: cell.span, place })
         });
         let (place, cells) = (format!("row {number}"), cells.collect());
-        entries.rows.push(Entry { place, cells, wrong: wrong.into_iter().collect() });
+        entries.rows.push(Entry { place, cells, laid, wrong: wrong.into_iter().collect() });
     }
     if entries.rows.is_empty() && entries.mistakes.is_empty() {
         entries.mistakes.push(no_students(name));
     }
-    entries.columns = Some(known);
+    let last = head.cells.last().map_or(0..0, |cell| cell.span.clone());
+    entries.head = Some(Head { columns, last });
     (dialect, entries)
 }

@@ -7,7 +7,6 @@ use std::ops::Range;
 use std::path::{Path, PathBuf};
 
 use super::plan::{Class, Planned, add, folder, told};
-use super::spool::{Spool, Spooled};
 use crate::book::{Overview, OverviewRow};
 use crate::canvas::About;
 use crate::canvas::paper::Paper;
@@ -16,6 +15,7 @@ use crate::desk::commission::{Ready, counted};
 use crate::desk::errand::Origin;
 use crate::desk::naming;
 use crate::desk::place::{PlaceError, Put, Spots, Taken, begin_in};
+use crate::desk::spool::{Spool, Spooled};
 use crate::output::{self, Stack, StackError, StackPart, WriteError};
 use crate::parallel;
 use crate::source::{Advice, Complaint};
@@ -85,6 +85,10 @@ pub(crate) fn make(errand: &ClassErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     if !may_go_on(&wrong, planned.len()) {
         return Err(told(wrong, &list.name()));
     }
+    if errand.folder == Some(Path::new("-")) {
+        let complaint = Complaint::new("a class goes to a folder, not to stdout");
+        return Err(one(complaint.mend("name a folder")));
+    }
     let out = errand.folder.map_or_else(|| folder(&list.path), Path::to_owned);
     let there = check_places(&out, &planned).map_err(|error| one(error.into()))?;
     let in_spool = |error: io::Error| one(spool_full(&there, error));
@@ -112,6 +116,13 @@ pub(crate) fn make(errand: &ClassErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     }
     answer.said.extend(remarks.into_iter().map(Remark::said));
     answer.said.extend(passed_over(list).map(Advice::words));
+    let left_out = list.entries.rows.len() - waiting.len();
+    if left_out > 0 {
+        let rows = counted(left_out, "row");
+        answer.said.push(Advice::words(format!(
+            "left out {rows} with mistakes; mend them, and make the class again"
+        )));
+    }
     answer.left_out = told(wrong, &list.name());
     Ok(answer)
 }
@@ -237,7 +248,8 @@ fn put(
         }
     }
     let pages: usize = waiting.iter().map(|one| one.planned.row.pages).sum();
-    let students: BTreeSet<&str> = waiting.iter().map(|one| one.planned.folder.as_str()).collect();
+    let students: BTreeSet<&str> =
+        waiting.iter().map(|one| one.planned.row.student.as_str()).collect();
     let sheets = counted(waiting.len(), "sheet");
     let about = format!("{}, {}", counted(students.len(), "student"), counted(pages, "page"));
     let said = match waiting.len() - same {
@@ -325,7 +337,7 @@ fn common_date<'a>(waiting: &'a [Waiting<'_>]) -> Option<&'a str> {
 
 /// The name of a file that is of the whole class.
 fn common_name(list: &super::list::ClassList, waiting: &[Waiting<'_>], word: &str) -> String {
-    let date = common_date(waiting).map(naming::safe);
+    let date = common_date(waiting).map(naming::day);
     let words = [date, Some(naming::folder(&title(&list.path))), Some(word.to_owned())];
     let words: Vec<String> = words.into_iter().flatten().filter(|word| !word.is_empty()).collect();
     format!("{}.pdf", words.join("-"))

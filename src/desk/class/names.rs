@@ -17,6 +17,8 @@ pub(crate) struct Name {
     pub(crate) name: String,
     /// Its place, in words.
     pub(crate) place: String,
+    /// The same without the file.
+    pub(crate) within: String,
 }
 
 /// Reads the names at a path. Errors with all that is wrong with them.
@@ -40,7 +42,10 @@ pub(crate) fn read(path: &Path) -> Result<Vec<Name>, Vec<Complaint>> {
         for entry in &list.entries.rows {
             let place = format!("{name}, {}", entry.place);
             match entry.text(student) {
-                Some(name) => names.push(Name { name: name.to_owned(), place }),
+                Some(name) => {
+                    let within = entry.place.clone();
+                    names.push(Name { name: name.to_owned(), place, within });
+                }
                 None => {
                     let complaint = Complaint::of(Field::Student, "the student has no name");
                     let complaint = complaint.mend("write one").at(Place::Typed(place));
@@ -52,8 +57,11 @@ pub(crate) fn read(path: &Path) -> Result<Vec<Name>, Vec<Complaint>> {
     } else {
         let lines = text.split(['\n', '\r']).map(str::trim).enumerate();
         let names = lines.filter(|(_, line)| !line.is_empty());
-        let place = |index: usize| format!("{name}, line {}", index + 1);
-        names.map(|(index, line)| Name { name: line.to_owned(), place: place(index) }).collect()
+        let of_line = |(index, line): (usize, &str)| {
+            let within = format!("line {}", index + 1);
+            Name { name: line.to_owned(), place: format!("{name}, {within}"), within }
+        };
+        names.map(of_line).collect()
     };
     if !wrong.is_empty() {
         return Err(told(wrong, &name));

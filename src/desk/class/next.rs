@@ -1,19 +1,18 @@
-//! Next week's list: this week's with other tempi for those with whom it went well, and everything
-//! else as it stands, to the byte.
+//! Next week's list: this week's with other tempi for those with whom it went well, another day
+//! where one was asked for, nothing said yet of how it went, and everything else as it stands, to
+//! the byte.
 
-use std::ops::Range;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use super::column::Column;
+use super::edit::Edits;
 use super::encoded::encode;
-use super::entry::Entry;
-use super::grid;
-use super::list::Dialect;
+use super::list::is_toml;
 use super::plan::{Class, told};
 use crate::desk::Answer;
 use crate::desk::commission::counted;
-use crate::desk::place::{Matter as _, PlaceError};
-use crate::output::{self, WriteError};
+use crate::desk::place::{Matter as _, Put, Spots, Taken};
+use crate::output;
 use crate::recipe::TEMPI;
 use crate::source::{Advice, Complaint, Part, Place, RecipeField as Field};
 
@@ -29,14 +28,13 @@ pub(crate) struct NextErrand<'a> {
     pub(crate) force: bool,
 }
 
-/// A change of a list: what takes the place of a piece of its text.
-type Change = (Range<usize>, String);
-
 /// What became of the students.
 #[derive(Default)]
 struct Count {
     faster: usize,
     as_before: usize,
+    /// How many say how it went.
+    cleared: usize,
     /// What is to be said of those who come to their goal.
     told: Vec<String>,
 }
@@ -50,57 +48,48 @@ pub(crate) fn write(errand: &NextErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     if !wrong.is_empty() {
         return Err(told(wrong, &list.name()));
     }
-    if let Some(columns) = &list.entries.columns {
-        for (column, example) in [(Column::WentWell, "yes"), (Column::Field(Field::Tempo), "80")] {
-            if !columns.contains(&column) {
-                let problem = format!("it has no column {}", column.head());
-                let mend = format!("write one, with {example} or nothing in each row");
-                let complaint = Complaint::new(problem).mend(mend);
-                return Err(vec![complaint.at(Place::of(list.name()))]);
-            }
-        }
+    if !list.entries.has(Column::WentWell) {
+        let problem = format!("it has no column {}", Column::WentWell.head());
+        let complaint = Complaint::new(problem).mend("write one, with yes or nothing in each row");
+        return Err(vec![complaint.at(Place::of(list.name()))]);
     }
+    let spots = spots(errand).map_err(|complaint| vec![complaint])?;
     let mut count = Count::default();
-    let mut changes: Vec<Change> = Vec::new();
+    let mut edits = Edits::of(list);
     let mut wrong = Vec::new();
     for planned in &planned {
-        let entry = &list.entries.rows[planned.index];
         match faster(errand, planned.index, &planned.row.student, &mut count) {
-            Ok(Some(tempo)) => match cell_change(list.dialect, &list.text, entry, &tempo) {
-                Some(change) => changes.push(change),
-                None => {
-                    let complaint =
-                        Complaint::new(format!("{} has no tempo to raise", planned.row.student));
-                    let mend = match list.dialect {
-                        Dialect::Cells { .. } => format!("write {tempo} in its column tempo"),
-                        Dialect::Tables => format!("write tempo = {tempo}"),
-                    };
-                    wrong.push(complaint.mend(mend).at(list.place(&entry.place)));
-                }
-            },
+            Ok(Some(tempo)) => edits.set(planned.index, Column::Field(Field::Tempo), &tempo),
             Ok(None) => {}
             Err(complaint) => wrong.push(complaint),
         }
-        if let Some(day) = errand.class.day
-            && let Some(cell) = entry.cell(Column::Date)
-        {
-            let date = written(list.dialect, &list.text[cell.span.clone()], day.text);
-            changes.push((cell.span.clone(), date));
+        if let Some(day) = errand.class.day {
+            edits.set(planned.index, Column::Date, day.text);
         }
+        // How it went is said of a week, and the next one is yet to come.
+        count.cleared += usize::from(edits.clear(planned.index, Column::WentWell));
     }
     if !wrong.is_empty() {
         return Err(told(wrong, &list.name()));
     }
-    let bytes = encode(&changed(&list.text, changes), list.encoding);
-    let path = put(errand, &bytes).map_err(|complaint| vec![complaint])?;
-    let mut said = vec![Advice::words(format!(
-        "wrote {}: {}, {} faster by {}, {} as before",
-        path.display(),
+    let about = format!(
+        "{}, {} faster by {}, {} as before",
         counted(planned.len(), "row"),
         count.faster,
         errand.faster,
         count.as_before
-    ))];
+    );
+    let added: Vec<&str> = edits.added().iter().map(|column| column.head()).collect();
+    let bytes = encode(&edits.made(), list.encoding);
+    let put = spots.put(&bytes).map_err(|complaint| vec![complaint])?;
+    let mut said = vec![put.said(&about)];
+    if !added.is_empty() {
+        said.push(Advice::words(format!("added to the list: {}", added.join(", "))));
+    }
+    if count.cleared > 0 {
+        let head = Column::WentWell.head();
+        said.push(Advice::words(format!("{head} is empty, to be filled in for the new week")));
+    }
     said.extend(count.told.into_iter().map(Advice::words));
     Ok(Answer { said, ..Answer::default() })
 }
@@ -136,75 +125,58 @@ fn faster(
     Ok(Some(tempo.to_string()))
 }
 
-/// What takes the place of the tempo of an entry, if it has one to be replaced.
-fn cell_change(dialect: Dialect, text: &str, entry: &Entry, tempo: &str) -> Option<Change> {
-    let cell = entry.cell(Column::Field(Field::Tempo))?;
-    let old = &text[cell.span.clone()];
-    Some((cell.span.clone(), written(dialect, old, tempo)))
+/// Where the list goes.
+enum ListSpots<'a> {
+    /// To the name that was typed, unless something else has it.
+    Named(&'a Path),
+    /// Beside the old one, or to that name by force.
+    Found(Spots),
 }
 
-/// A word as it is written in the place of an old one.
-fn written(dialect: Dialect, old: &str, word: &str) -> String {
-    match dialect {
-        Dialect::Cells { separator } => grid::written(word, separator, old.starts_with('"')),
-        Dialect::Tables if old.starts_with(['"', '\'']) => {
-            toml::Value::String(word.to_owned()).to_string()
-        }
-        Dialect::Tables => match word.parse::<toml::Value>() {
-            Ok(_) => word.to_owned(),
-            Err(_) => toml::Value::String(word.to_owned()).to_string(),
-        },
-    }
-}
-
-/// A text with all changes made.
-fn changed(text: &str, mut changes: Vec<Change>) -> String {
-    changes.sort_by_key(|(span, _)| span.start);
-    let (mut new, mut end) = (String::with_capacity(text.len() + changes.len()), 0);
-    for (span, word) in changes {
-        new.push_str(&text[end..span.start]);
-        new.push_str(&word);
-        end = span.end;
-    }
-    new.push_str(&text[end..]);
-    new
-}
-
-/// Puts the list in its place: that which was named, or the next that is free beside the old one.
-fn put(errand: &NextErrand<'_>, bytes: &Vec<u8>) -> Result<PathBuf, Complaint> {
-    let old = &errand.class.list.path;
-    if let Some(path) = errand.output {
-        if errand.force {
-            output::write_whole(path, bytes)?;
-            return Ok(path.to_owned());
-        }
-        let is_there = !output::write_new(path, bytes)? && !bytes.is_at(path);
-        return match is_there {
-            false => Ok(path.to_owned()),
-            true => {
-                let problem = format!("cannot write {}: that name is taken", path.display());
-                let mend = Advice::words("choose another name, or replace it with ");
-                Err(Complaint::new(problem).mend(mend.part(Part::Replace)))
-            }
-        };
-    }
-    /// Most lists of one name in a folder.
-    const MOST: usize = 9999;
-    let stem = old.file_stem().unwrap_or_default();
-    for number in 1..=MOST {
-        let mut name = stem.to_owned();
+/// Finds out where the list goes, before the work.
+fn spots<'a>(errand: &NextErrand<'a>) -> Result<ListSpots<'a>, Complaint> {
+    let list = &errand.class.list;
+    let taken = Taken::as_typed(false, errand.force);
+    let Some(path) = errand.output else {
+        let mut name = list.path.file_stem().unwrap_or_default().to_owned();
         name.push("-next");
-        if number > 1 {
-            name.push(format!("-{number}"));
-        }
-        if let Some(ending) = old.extension() {
+        if let Some(ending) = list.path.extension() {
             name.push(".");
             name.push(ending);
         }
-        let path = old.with_file_name(name);
-        if output::write_new(&path, bytes)? || bytes.is_at(&path) {
-            return Ok(path);
-        }
+        return Ok(ListSpots::Found(Spots::of_sheet(&list.path.with_file_name(name), taken)?));
+    };
+    if path == Path::new("-") {
+        let complaint = Complaint::new("next week's list goes to a file, not to stdout");
+        return Err(complaint.mend("name a file"));
     }
-    Err(PlaceError::from(WriteError::NoRoom { file: old.clone() }).into())
+    if is_toml(path) != is_toml(&list.path) {
+        let kind = if is_toml(&list.path) { "TOML" } else { "a table (CSV)" };
+        let ending = list.path.extension().unwrap_or_default();
+        let problem = format!("{} cannot be its name: the list is {kind}", path.display());
+        let mend = format!("write {}", path.with_extension(ending).display());
+        return Err(Complaint::new(problem).mend(mend));
+    }
+    Ok(match errand.force {
+        true => ListSpots::Found(Spots::of_sheet(path, taken)?),
+        false => ListSpots::Named(path),
+    })
+}
+
+impl ListSpots<'_> {
+    /// Puts the list there.
+    fn put(&self, bytes: &Vec<u8>) -> Result<Put, Complaint> {
+        let path = match self {
+            Self::Found(spots) => return Ok(spots.put(std::slice::from_ref(bytes))?),
+            Self::Named(path) => *path,
+        };
+        let is_new = output::write_new(path, bytes)?;
+        if is_new || bytes.is_at(path) {
+            let paths = vec![path.to_owned()];
+            return Ok(Put { paths, beside: None, same: !is_new, left: Vec::new() });
+        }
+        let problem = format!("cannot write {}: that name is taken", path.display());
+        let mend = Advice::words("choose another name, or replace it with ");
+        Err(Complaint::new(problem).mend(mend.part(Part::Replace)))
+    }
 }

@@ -4,8 +4,9 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
+use super::column::Column;
 use super::entry::MOST_MISTAKES;
-use super::list::ClassList;
+use super::list::{ClassList, Dialect};
 use super::row::{Day, Wish, wish};
 use crate::book::OverviewRow;
 use crate::desk::commission::{Sketch, asked};
@@ -14,7 +15,8 @@ use crate::desk::naming;
 use crate::desk::source::Source;
 use crate::parallel;
 use crate::recipe::{Form, Recipe};
-use crate::source::{Complaint, Field as AnyField, Place};
+use crate::source::plain::shortened;
+use crate::source::{Advice, Complaint, Field as AnyField, Part, Place, RecipeField as Field};
 
 /// A sheet that can be made, as far as it is known without making it.
 #[derive(Clone, Debug)]
@@ -45,12 +47,12 @@ pub(crate) struct Class<'a> {
 
 impl Class<'_> {
     /// What the student at an index asks for, with what is wrong with it.
-    pub(super) fn wish(&self, index: usize) -> (Wish, Vec<Complaint>) {
+    pub(in crate::desk) fn wish(&self, index: usize) -> (Wish, Vec<Complaint>) {
         wish(&self.list, &self.list.entries.rows[index], self.day)
     }
 
     /// The recipe of a wish.
-    pub(super) fn recipe(&self, wish: &Wish) -> Result<Recipe, Complaint> {
+    pub(in crate::desk) fn recipe(&self, wish: &Wish) -> Result<Recipe, Complaint> {
         asked(
             Form::Handout,
             self.base.recipe.clone(),
@@ -60,33 +62,61 @@ impl Class<'_> {
 
     /// A complaint about the student at an index, with the row and, where it is about a field, the
     /// column.
-    pub(super) fn located(&self, index: usize, complaint: Complaint) -> Complaint {
+    pub(in crate::desk) fn located(&self, index: usize, complaint: Complaint) -> Complaint {
         let entry = &self.list.entries.rows[index];
         let base = self.base.name();
-        let within = match &complaint.place {
+        let problem = match &complaint.place {
             // It says the row already.
             Place::Typed(_) => return complaint,
             // What stands in the recipe below all rows is told once.
             Place::Text { name, line: Some(_) } if *name == base => return complaint,
             Place::Text { name, .. } if *name != base => {
-                let problem = format!("{}{}", complaint.place, complaint.problem);
-                let place = self.list.place(&entry.place);
-                return Complaint { problem, place, ..complaint };
+                format!("{}{}", complaint.place, complaint.problem)
             }
-            Place::Untold | Place::Text { .. } => entry.place.clone(),
+            Place::Untold | Place::Text { .. } => complaint.problem.clone(),
         };
         let column = match complaint.field {
             Some(AnyField::RecipeField(field)) => {
-                let is_of = |column: &super::column::Column| column.field() == Some(field);
-                super::column::Column::all().find(is_of)
+                Column::all().find(|column| column.field() == Some(field))
             }
             _ => None,
         };
-        let place = column.map_or(within.clone(), |column| {
-            let cell = entry.cell(column);
-            cell.map_or(format!("{within}, column {}", column.head()), |cell| cell.place.clone())
-        });
+        let mend = match self.list.dialect {
+            Dialect::Cells { .. } => complaint.mend,
+            Dialect::Tables => complaint.mend.map(|mend| Advice::words(mend.to_string())),
+        };
+        let complaint = Complaint { problem, mend, ..complaint };
+        let Some(column) = column else { return complaint.at(self.list.place(&entry.place)) };
+        if !self.list.entries.has(column) {
+            return self.without_column(column, &entry.place, complaint);
+        }
+        let place = entry.cell(column).map_or_else(
+            || match self.list.dialect {
+                Dialect::Cells { .. } => format!("{}, column {}", entry.place, column.head()),
+                Dialect::Tables => entry.place.clone(),
+            },
+            |cell| cell.place.clone(),
+        );
         complaint.at(self.list.place(&place))
+    }
+
+    /// A complaint about a column that the list does not have. What is left open in all rows alike
+    /// is told once.
+    fn without_column(&self, column: Column, row: &str, complaint: Complaint) -> Complaint {
+        let head = column.head();
+        if complaint.field != Some(Field::Keys.into()) {
+            let in_new = |part: &Part| match part {
+                Part::Give { bare, .. } => Some(format!("{bare} in a new column {head}")),
+                _ => None,
+            };
+            let mend = complaint.mend.as_ref().map(|mend| Advice::words(mend.told(in_new)));
+            return Complaint { mend, place: self.list.place(row), ..complaint };
+        }
+        let mend = format!(
+            "the list has no column {head}: add one, with C or \"Eb,Ab\" in each row, or name a \
+             recipe below all rows that has them"
+        );
+        complaint.mend(mend).at(Place::of(self.list.name()))
     }
 
     /// Plans the sheet of the student at an index.
@@ -118,10 +148,13 @@ impl Class<'_> {
     /// Plans all sheets. Gives what is wrong with the rows of the others, too.
     pub(crate) fn plan(&self) -> (Vec<Planned>, Vec<Complaint>) {
         let all = parallel::map(0..self.list.entries.rows.len(), |index| self.planned(index));
-        let mut planned = Vec::with_capacity(all.len());
+        let mut planned: Vec<Planned> = Vec::with_capacity(all.len());
         let mut wrong = self.list.entries.mistakes.clone();
+        // Many file systems take small and capital letters for the same. Whose folder it is, and
+        // who else has a sheet of that name.
+        let mut folders: BTreeMap<String, usize> = BTreeMap::new();
         let mut names: BTreeMap<String, usize> = BTreeMap::new();
-        for (index, one) in all.into_iter().enumerate() {
+        for one in all {
             let one = match one {
                 Ok(one) => one,
                 Err(complaints) => {
@@ -129,25 +162,56 @@ impl Class<'_> {
                     continue;
                 }
             };
-            // Many file systems take small and capital letters for the same.
-            let key = format!("{}/{}", one.folder, one.name).to_lowercase();
-            match names.get(&key) {
-                Some(first) => {
-                    let place = |index: usize| self.list.entries.rows[index].place.clone();
-                    let first = place(*first);
-                    let problem =
-                        format!("its sheet would be {}, which is that of {first}", one.name);
-                    let mend = "take one of the two out, or tell the students apart by their names";
-                    let place = self.list.place(&place(index));
-                    add(&mut wrong, vec![Complaint::new(problem).mend(mend).at(place)]);
-                }
-                None => {
-                    names.insert(key, index);
-                    planned.push(one);
-                }
+            let folder = one.folder.to_lowercase();
+            let name = format!("{folder}/{}", one.name).to_lowercase();
+            let other = folders.get(&folder).map(|other| &planned[*other]);
+            if let Some(other) = other.filter(|other| other.row.student != one.row.student) {
+                add(&mut wrong, vec![self.same_folder(&one, other)]);
+                continue;
             }
+            if let Some(other) = names.get(&name) {
+                add(&mut wrong, vec![self.same_sheet(&one, &planned[*other])]);
+                continue;
+            }
+            folders.entry(folder).or_insert(planned.len());
+            names.insert(name, planned.len());
+            planned.push(one);
         }
         (planned, wrong)
+    }
+
+    fn row_of(&self, one: &Planned) -> &str {
+        &self.list.entries.rows[one.index].place
+    }
+
+    /// The complaint about a student whose folder is that of another one.
+    fn same_folder(&self, one: &Planned, other: &Planned) -> Complaint {
+        let (own, others) = (&one.row.student, &other.row.student);
+        let difference = own.chars().zip(others.chars()).find(|(own, other)| own != other);
+        let unseen = match difference {
+            Some((a, b)) if a.is_whitespace() && b.is_whitespace() => {
+                format!(" (a blank of it is U+{:04X}, and U+{:04X} there)", a as u32, b as u32)
+            }
+            _ => String::new(),
+        };
+        let problem = format!(
+            "the name `{}` would have the folder {}, which is that of `{}` in {}{unseen}",
+            shortened(own),
+            shortened(&one.folder),
+            shortened(others),
+            self.row_of(other)
+        );
+        let mend = "write both alike, or tell the students apart by their names";
+        let complaint = Complaint::of(Field::Student, problem).mend(mend);
+        self.located(one.index, complaint)
+    }
+
+    /// The complaint about a sheet whose name is that of another one of the same student.
+    fn same_sheet(&self, one: &Planned, other: &Planned) -> Complaint {
+        let problem =
+            format!("its sheet would be {}, which is that of {}", one.name, self.row_of(other));
+        let mend = "take one of the two out, or tell the students apart by their names";
+        Complaint::new(problem).mend(mend).at(self.list.place(self.row_of(one)))
     }
 }
 
@@ -174,7 +238,7 @@ fn planned(index: usize, sketch: &Sketch, date: Option<String>) -> Planned {
     let recipe = sketch.recipe();
     let student = recipe.student.clone().unwrap_or_default();
     let name = sketch.name().display().to_string();
-    let dated = |date: &String| format!("{}-{name}", naming::safe(date));
+    let dated = |date: &String| format!("{}-{name}", naming::day(date));
     let tempo =
         recipe.goal.map_or(recipe.tempo.to_string(), |goal| format!("{} to {goal}", recipe.tempo));
     Planned {

@@ -5,7 +5,7 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::column::Column;
-use super::entry::{Cell, Entries, Entry, no_students, slip};
+use super::entry::{Cell, Entries, Entry, Laid, no_students, slip};
 use crate::source::fields::{Mistakes, described};
 use crate::source::{Complaint, Place, check_size, line_at};
 
@@ -73,7 +73,8 @@ fn entry(
     others: &mut Vec<String>,
 ) -> Entry {
     let place = format!("line {}", line_at(text, start));
-    let mut entry = Entry { place, cells: Vec::new(), wrong: Vec::new() };
+    let laid = Laid::Table { is_inline: text[start..].starts_with('{') };
+    let mut entry = Entry { place, cells: Vec::new(), laid, wrong: Vec::new() };
     for (key, value) in table {
         let line = line_at(text, key.span().start);
         let place = || Place::line(name, Some(line));

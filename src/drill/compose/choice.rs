@@ -1,6 +1,6 @@
 //! The choice of one candidate for each place of a line.
 
-use super::ground::Candidate;
+use super::ground::{Candidate, Ground};
 use super::path::{chance, cheapest};
 
 /// The candidates, one for each place, that cost least together; `cost(place, before, last, own)` is
@@ -19,4 +19,45 @@ pub(super) fn chosen(
         cost(place, before, last, own) + most_chance * chance(seed, place, own.interval.semitones)
     })?;
     Some(candidates.iter().zip(way).map(|(own, index)| own[index]).collect())
+}
+
+/// How many chords have, above their roots, the very figure of the two chords before them; of notes
+/// that are told with their chords. Figures of one note or two are no figures.
+pub(super) fn repetitions(
+    grounds: &[Ground],
+    notes: impl Iterator<Item = (usize, Candidate)>,
+) -> usize {
+    let mut figures: Vec<Vec<i32>> = vec![Vec::new(); grounds.len()];
+    for (chord, note) in notes {
+        let root = grounds[chord].root.semitones;
+        figures[chord].push((note.interval.semitones - root).rem_euclid(12));
+    }
+    let three = figures.windows(3).filter(|three| three[0].len() > 2);
+    three.filter(|three| three[0] == three[1] && three[1] == three[2]).count()
+}
+
+/// How often a line is tried again whose figures are too much alike.
+const MOST_TRIALS: u64 = 64;
+
+/// Of what several seeds make, the first without repetitions, or else one with the fewest; `None`
+/// where none makes anything.
+pub(super) fn least_alike(
+    seed: u64,
+    trials: u64,
+    make: impl Fn(u64) -> Option<Vec<Candidate>>,
+    repetitions: impl Fn(&[Candidate]) -> usize,
+) -> Option<Vec<Candidate>> {
+    let seeds = (0..trials.min(MOST_TRIALS))
+        .map(|trial| seed.wrapping_add(trial.wrapping_mul(0x1000_0000_01b3)));
+    let mut fewest: Option<(usize, Vec<Candidate>)> = None;
+    for chosen in seeds.filter_map(make) {
+        let alike = repetitions(&chosen);
+        if fewest.as_ref().is_none_or(|(least, _)| alike < *least) {
+            fewest = Some((alike, chosen));
+        }
+        if alike == 0 {
+            break;
+        }
+    }
+    fewest.map(|(_, chosen)| chosen)
 }

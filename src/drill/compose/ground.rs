@@ -1,8 +1,8 @@
 //! What a line is composed over.
 
 use crate::drill::language::harmony::ChordPlan;
-use crate::score::Ticks;
-use crate::theory::Interval;
+use crate::score::{Stay, Ticks};
+use crate::theory::{Interval, NoteName};
 
 /// A chord as a composed line sees it.
 #[derive(Clone, Debug, PartialEq)]
@@ -13,6 +13,8 @@ pub(crate) struct Ground {
     pub(crate) end: Ticks,
     /// Its root above the tonic.
     pub(crate) root: Interval,
+    /// Its bass above the tonic, where that is not the root.
+    pub(crate) bass: Option<Interval>,
     /// Its tones above the root, from the root up, within an octave.
     pub(crate) tones: Vec<Interval>,
     /// The scale over it, from the root up, within an octave.
@@ -31,7 +33,8 @@ pub(super) struct Candidate {
 /// What a note is to its chord.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Role {
-    /// The tone at a place of the chord: 0 the root.
+    /// The tone at a place of the chord, from what a bass rests on: 0 the root, or the bass that
+    /// stands in its place.
     Tone(usize),
     /// A note of the scale.
     Scale,
@@ -47,9 +50,33 @@ impl Ground {
             start,
             end,
             root: plan.root,
+            bass: None,
             tones: plan.kind.frame().into_iter().flatten().collect(),
             scale: (1..=7).map(above).collect(),
         }
+    }
+
+    /// The chord of a stay as it is, its intervals counted from C.
+    pub(crate) fn sounding(stay: &Stay) -> Self {
+        let Stay { at, end, chord, scale } = stay;
+        Self {
+            start: *at,
+            end: *end,
+            root: above_c(chord.root),
+            bass: chord.bass.map(above_c),
+            tones: chord.kind.frame().into_iter().flatten().collect(),
+            scale: scale.to_vec(),
+        }
+    }
+
+    /// What a bass rests on, above the tonic.
+    pub(super) fn foot(&self) -> Interval {
+        self.bass.unwrap_or(self.root)
+    }
+
+    /// Its fifth above the tonic, if it has one.
+    pub(super) fn fifth(&self) -> Option<Interval> {
+        self.tones.iter().find(|tone| tone.steps == 4).map(|tone| self.root.plus(*tone))
     }
 
     /// Its third and its seventh above the tonic, as far as it has them.
@@ -64,11 +91,13 @@ impl Ground {
         let mut all: Vec<Candidate> = Vec::new();
         for octave in -3..=3 {
             let at = |above: &Interval| self.root.plus(*above).plus_octaves(octave);
-            let tones = self.tones.iter().enumerate();
-            all.extend(
-                tones
-                    .map(|(place, tone)| Candidate { interval: at(tone), role: Role::Tone(place) }),
-            );
+            let foot = self.bass.map(|bass| bass.plus_octaves(octave));
+            all.extend(foot.map(|interval| Candidate { interval, role: Role::Tone(0) }));
+            let tones = self.tones.iter().enumerate().map(|(place, tone)| Candidate {
+                interval: at(tone),
+                role: Role::Tone(place + usize::from(foot.is_some())),
+            });
+            all.extend(tones);
             all.extend(
                 self.scale.iter().map(|step| Candidate { interval: at(step), role: Role::Scale }),
             );
@@ -85,6 +114,11 @@ impl Ground {
         }));
         all
     }
+}
+
+/// A note above C.
+fn above_c(name: NoteName) -> Interval {
+    Interval { steps: name.letter.steps(), semitones: name.letter.semitones() + name.alter }
 }
 
 /// A line's notes with each that is neither of its chord nor of its scale spelled as what leads to

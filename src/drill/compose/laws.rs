@@ -3,7 +3,7 @@
 use super::ground::Ground;
 use super::{line, walking};
 use crate::drill::language::harmony::{Degree, Home};
-use crate::score::{QUARTER, Ticks};
+use crate::score::{Metre, QUARTER, Ticks};
 use crate::theory::Mode;
 
 /// Progressions of every kind of motion: by step, by thirds, by fifths, by semitone, staying.
@@ -49,14 +49,15 @@ fn is_tone(ground: &Ground, semitones: i32) -> bool {
     ground.tones.iter().any(|tone| tone.semitones.rem_euclid(12) == above)
 }
 
-/// The root where the harmony changes, no note three times running, at most an octave at once, and
-/// within an octave and a half, so that in any key the bass keeps to its range; what is not of the
+/// The root where the harmony changes, no note three times running, at most an octave at once and back
+/// from more than a fifth, a new root led to by step or from its fifth, no figure on three chords
+/// running, and within an octave and a half, so that in any key the bass keeps to its range; what is not of the
 /// chord nor of its scale leads into the next root by a semitone (common practice, no source).
 #[test]
 fn a_walking_bass_keeps_its_laws() {
     let mut beats = 0;
     each_song(|name, grounds, seed| {
-        let bass = walking(grounds, QUARTER, seed);
+        let bass = walking(grounds, Metre::FourFour, seed);
         let length = grounds.last().unwrap().end;
         assert_eq!(bass.len() as Ticks, length / QUARTER, "{name}: a note on every beat");
         let notes: Vec<i32> = bass.iter().map(|note| note.interval.semitones).collect();
@@ -81,6 +82,28 @@ fn a_walking_bass_keeps_its_laws() {
         }
         for pair in notes.windows(2) {
             assert!((pair[1] - pair[0]).abs() <= 12, "{name}: {notes:?}");
+        }
+        let mut figures: Vec<Vec<i32>> = vec![Vec::new(); grounds.len()];
+        for note in &bass {
+            let root = grounds[note.chord].root.semitones;
+            figures[note.chord].push((note.interval.semitones - root).rem_euclid(12));
+        }
+        for three in figures.windows(3).filter(|three| three[0].len() > 2) {
+            assert!(three[0] != three[1] || three[1] != three[2], "{name}: {three:?}");
+        }
+        for three in notes.windows(3) {
+            let (there, back) = (three[1] - three[0], three[2] - three[1]);
+            assert!(there.abs() <= 7 || there * back < 0, "{name}: {three:?} of {notes:?}");
+        }
+        for (place, pair) in bass.windows(2).enumerate() {
+            let [one, other] = [0, 1].map(|note| &grounds[pair[note].chord].root);
+            let is_other = (one.semitones - other.semitones).rem_euclid(12) != 0;
+            // A chord of one beat has no time to lead on.
+            let has_time = place > 0 && bass[place - 1].chord == pair[0].chord;
+            if is_other && has_time {
+                let step = (notes[place + 1] - notes[place]).abs();
+                assert!([1, 2, 5, 7].contains(&step), "{name}: beat {place}: {notes:?}");
+            }
         }
         let (low, high) = (notes.iter().min().unwrap(), notes.iter().max().unwrap());
         assert!(high - low <= 17, "{name}: {notes:?}");

@@ -1,7 +1,7 @@
 //! A line of eighths over chords, as players of bebop connect them: chord tones on the beat,
 //! notes between them off it, and thirds and sevenths led by step from chord to chord.
 
-use super::choice::chosen;
+use super::choice::{chosen, least_alike, repetitions};
 use super::ground::{Candidate, Ground, Role, spelled};
 use crate::score::Ticks;
 use crate::theory::Interval;
@@ -30,8 +30,6 @@ const TURN: f64 = 0.25;
 const CHANCE: f64 = 0.8;
 /// From how many semitones on a leap has to be recovered: a fourth.
 pub(super) const LEAP_TO_RECOVER: i32 = 5;
-/// How often a line is tried again whose figures are too much alike.
-const MOST_TRIALS: u64 = 64;
 
 /// A note of a composed line.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -62,20 +60,12 @@ struct Place {
 /// its chord lasts longer than these.
 pub(crate) fn line(grounds: &[Ground], beat: Ticks, seed: u64) -> Vec<Note> {
     let places = places(grounds, beat);
-    let trials = (0..MOST_TRIALS).filter_map(|trial| {
-        composed(&places, seed.wrapping_add(trial.wrapping_mul(0x1000_0000_01b3)))
-    });
-    let mut fewest: Option<(usize, Vec<Candidate>)> = None;
-    for chosen in trials {
-        let alike = repetitions(grounds, &places, &chosen);
-        if fewest.as_ref().is_none_or(|(least, _)| alike < *least) {
-            fewest = Some((alike, chosen));
-        }
-        if alike == 0 {
-            break;
-        }
-    }
-    let (_, chosen) = fewest.expect("the tones of the chords alone are a line");
+    let alike = |chosen: &[Candidate]| {
+        let notes = places.iter().zip(chosen).map(|(place, note)| (place.chord, *note));
+        repetitions(grounds, notes)
+    };
+    let chosen = least_alike(seed, u64::MAX, |seed| composed(&places, seed), alike)
+        .expect("the tones of the chords alone are a line");
     let line = places.iter().zip(spelled(&chosen)).zip(&chosen);
     let note = |((place, interval), chosen): ((&Place, Interval), &Candidate)| {
         let Place { at, end, chord, .. } = *place;
@@ -158,14 +148,4 @@ fn cost_of(
     // A leap that nothing comes after is not recovered.
     let stops = if is_end && step.abs() >= LEAP_TO_RECOVER { UNRECOVERED } else { 0.0 };
     role + leap + joins + earlier + stops
-}
-
-/// How many chords have, above their roots, the very figure of the two chords before them.
-fn repetitions(grounds: &[Ground], places: &[Place], chosen: &[Candidate]) -> usize {
-    let mut figures: Vec<Vec<i32>> = vec![Vec::new(); grounds.len()];
-    for (place, note) in places.iter().zip(chosen) {
-        let root = grounds[place.chord].root.semitones;
-        figures[place.chord].push((note.interval.semitones - root).rem_euclid(12));
-    }
-    figures.windows(3).filter(|three| three[0] == three[1] && three[1] == three[2]).count()
 }

@@ -13,4 +13,5 @@ pub(crate) const USUAL_SEED: u64 = 1;
 
 pub(crate) use ground::Ground;
 pub(crate) use line::{Note, line};
-pub(crate) use walking::walking;
+pub(crate) use path::chance;
+pub(crate) use walking::{Bass, Place, Weight, bass, walking};

@@ -64,7 +64,7 @@ pub(super) fn cheapest(
 
 /// A number from 0 to 1 that looks like chance and is the same each time, from a seed, a place and
 /// a candidate (splitmix64, Steele, Lea & Flood 2014, from memory).
-pub(super) fn chance(seed: u64, place: usize, candidate: i32) -> f64 {
+pub(crate) fn chance(seed: u64, place: usize, candidate: i32) -> f64 {
     let mut x = seed
         .wrapping_mul(0x9e37_79b9_7f4a_7c15)
         .wrapping_add(place as u64)

@@ -1,30 +1,40 @@
-//! A walking bass: a note on every beat, from root to root.
+//! A bass: a note wherever one is asked for, from root to root; four to the bar it walks.
 
-use super::choice::chosen;
+use std::ops::RangeInclusive;
+
+use super::choice::{chosen, least_alike, repetitions};
 use super::ground::{Candidate, Ground, Role, spelled};
 use super::line::Note;
-use crate::score::Ticks;
+use crate::score::{Metre, Ticks};
 use crate::theory::Interval;
 
-/// Where the bass lies, in semitones above the tonic: from its fifth below to its octave (ours:
-/// with the tonics of all keys within an octave it keeps within the range of a double bass).
-const RANGE: std::ops::RangeInclusive<i32> = -5..=12;
+/// Where the bass of a drill lies, in semitones above the tonic: from its fifth below to its octave
+/// (ours: with the tonics of all keys within an octave it keeps within the range of a double bass).
+const RANGE: RangeInclusive<i32> = -5..=12;
 
-// Costs of a walking bass; the unit is a leap of a third (ours, after what jazz bass methods ask
-// for: the root where the chord changes, chord tones on strong beats, steps, and a note that leads
-// into the next root; common practice, no source).
+// Costs of a bass; the unit is a leap of a third (ours, after what jazz bass methods ask for: the
+// root where the chord changes, chord tones on strong beats, steps, a note that leads into the next
+// root, and leaps that are recovered; common practice, no source).
 /// A leap by its semitones, from the unison to the octave.
 const LEAP: [f64; 13] = [5.0, 0.2, 0.0, 1.0, 1.0, 1.5, 4.0, 1.5, 3.0, 4.0, 5.0, 7.0, 2.5];
 /// Wider than an octave.
-const BEYOND: f64 = 40.0;
+const BEYOND: f64 = f64::INFINITY;
 /// A chord that changes begins with another tone than its root.
-const NOT_THE_ROOT: f64 = 12.0;
-/// A bar of the same chord begins with another tone than its root.
-const ANOTHER_TONE: f64 = 0.3;
+const NOT_THE_ROOT: f64 = 60.0;
+/// Another tone than the root, where the chord does not change: the fifth, any other.
+const ANOTHER_TONE: [f64; 2] = [0.2, 0.35];
+/// The same in a bass that has two notes to the bar and rests on them.
+const ANOTHER_REST: [f64; 2] = [0.2, 2.5];
+/// A leap of more than a third to a note that is not of the chord, or from it.
+const LEAP_BESIDE: f64 = 2.0;
 /// A note of the scale on a strong beat, on a weak one.
 const SCALE_NOTE: [f64; 2] = [2.5, 0.6];
-/// What leads into the next root by a semitone, by a tone, from its fifth, by anything else.
-const LEADING: [f64; 4] = [0.0, 0.4, 0.9, 3.0];
+/// What leads into the next root by a semitone, by a tone, from its fifth.
+const LEADING: [f64; 3] = [0.0, 0.4, 0.9];
+/// Anything else: in a line that has the time to lead on, only where there is no other way.
+const NOT_LEADING: [f64; 2] = [3.0, 1000.0];
+/// A leap of more than a fifth that does not turn back after it.
+const UNRECOVERED: f64 = 1000.0;
 /// Two leaps of more than a third in one direction.
 const TWO_LEAPS: f64 = 5.0;
 /// The last note of all is not the root.
@@ -33,40 +43,169 @@ const OPEN_END: f64 = 6.0;
 const AGAINST: f64 = 1.5;
 /// Back to the note before the last.
 const TO_AND_FRO: f64 = 2.0;
+/// Each semitone above where the bass usually lies.
+const HIGH: f64 = 0.4;
 /// The most that chance adds, so that bars differ.
-const CHANCE: f64 = 0.5;
+const CHANCE: f64 = 1.2;
+/// The widest leap that need not be recovered: a fifth.
+const WIDEST_STEP: i32 = 7;
 
-/// A beat of the bass.
-struct Beat {
-    at: Ticks,
+/// How many places may be composed in all when a line is tried again whose figures are too much
+/// alike.
+const MOST_PLACES: usize = 500;
+
+/// What a bass is like.
+#[derive(Clone, Debug)]
+pub(crate) struct Bass {
+    /// The notes that it has, in semitones above the tonic.
+    pub(crate) range: RangeInclusive<i32>,
+    /// Up to where it usually lies.
+    pub(crate) usual_top: i32,
+    /// What tells it from others over the same chords.
+    pub(crate) seed: u64,
+    /// Whether it walks: if not, it rests on roots and fifths.
+    pub(crate) walks: bool,
+    /// Whether a note may be struck twice running.
+    pub(crate) repeats: bool,
+}
+
+/// A place of a bass, where a note is struck.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Place {
+    /// When.
+    pub(crate) at: Ticks,
+    /// When it ends.
+    pub(crate) end: Ticks,
+    /// What may stand there.
+    pub(crate) weight: Weight,
+}
+
+/// What may stand at a place of a bass.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Weight {
+    /// A tone of the chord.
+    Tone,
+    /// A tone of the chord, rather than a note of the scale.
+    Strong,
+    /// Any note that goes with the chord or leads to the next one.
+    Weak,
+}
+
+/// A place with what is known of its chord.
+struct Beat<'a> {
+    place: Place,
     chord: usize,
     /// Whether the harmony changes with it.
     is_change: bool,
-    is_strong: bool,
-    candidates: Vec<Candidate>,
+    /// Whether it has to be led to: the foot is another, and there was time.
+    is_led: bool,
+    candidates: &'a [Candidate],
     /// The third and the seventh of the chord.
-    guides: Vec<Interval>,
+    guides: &'a [Interval],
+    /// Its fifth above the tonic, as far as it has one.
+    fifth: Option<Interval>,
 }
 
-/// A bass with a note on every beat of chords that follow one another.
-pub(crate) fn walking(grounds: &[Ground], length: Ticks, seed: u64) -> Vec<Note> {
-    let beats = beats(grounds, length);
-    let candidates: Vec<&[Candidate]> = beats.iter().map(|it| it.candidates.as_slice()).collect();
-    let cost = |place: usize,
-                before: Option<Candidate>,
-                last: Option<Candidate>,
-                own: Candidate| { cost_of(&beats, place, before, last, own) };
-    let chosen = chosen(&candidates, (seed, CHANCE), cost).expect("roots alone are a bass");
+/// A bass with a note on every felt beat of chords that follow one another: it walks.
+pub(crate) fn walking(grounds: &[Ground], metre: Metre, seed: u64) -> Vec<Note> {
+    let length = metre.felt_beat();
+    let of_chord = |ground: &Ground| {
+        let start = ground.start;
+        (0..(ground.end - start) / length).map(move |index| {
+            let at = start + index * length;
+            let weight = match (at % metre.bar(), index % 2) {
+                (0, _) => Weight::Tone,
+                (_, 0) => Weight::Strong,
+                _ => Weight::Weak,
+            };
+            Place { at, end: at + length, weight }
+        })
+    };
+    let places: Vec<Place> = grounds.iter().flat_map(of_chord).collect();
+    let drill = Bass { range: RANGE, usual_top: *RANGE.end(), seed, walks: true, repeats: true };
+    bass(grounds, &places, &drill)
+}
+
+/// A bass with notes at places that chords which follow one another hold.
+pub(crate) fn bass(grounds: &[Ground], places: &[Place], like: &Bass) -> Vec<Note> {
+    let all: Vec<Vec<Candidate>> =
+        grounds.iter().map(|ground| ground.candidates(like.range.clone())).collect();
+    let guides: Vec<Vec<Interval>> = grounds.iter().map(Ground::guides).collect();
+    let chords: Vec<usize> = chords_of(grounds, places);
+    let is_change = |place: usize| {
+        let chord = chords[place];
+        let before = place.checked_sub(1).map(|before| &grounds[chords[before]]);
+        before.is_none_or(|before| {
+            let own = &grounds[chord];
+            (before.foot(), &before.tones) != (own.foot(), &own.tones)
+        })
+    };
+    let kept: Vec<Vec<Candidate>> = (0..places.len())
+        .map(|place| {
+            let is_end = place == 0 || place + 1 == places.len();
+            let is_tone_alone = is_end || is_change(place) || places[place].weight == Weight::Tone;
+            let leads = place + 1 < places.len() && is_change(place + 1);
+            let mut own = all[chords[place]].clone();
+            own.retain(|candidate| match candidate.role {
+                Role::Tone(_) => true,
+                Role::Scale => !is_tone_alone,
+                // Only into a root, right before it.
+                Role::Passing => !is_tone_alone && leads,
+            });
+            own
+        })
+        .collect();
+    let beats: Vec<Beat<'_>> = (0..places.len())
+        .map(|place| Beat {
+            place: places[place],
+            chord: chords[place],
+            is_change: is_change(place),
+            is_led: place > 0
+                && is_change(place)
+                && !is_change(place - 1)
+                && places[place - 1].weight != Weight::Tone
+                && is_other_foot(&grounds[chords[place - 1]], &grounds[chords[place]]),
+            candidates: &kept[place],
+            guides: &guides[chords[place]],
+            fifth: grounds[chords[place]].fifth(),
+        })
+        .collect();
+    let candidates: Vec<&[Candidate]> = beats.iter().map(|it| it.candidates).collect();
+    let cost = |place: usize, before: Option<_>, last: Option<_>, own: Candidate| {
+        cost_of(&beats, like, place, [before, last], own)
+    };
+    // A long line has time to come back to a figure.
+    let trials = (MOST_PLACES / places.len().max(1)).max(1) as u64;
+    let make = |seed: u64| chosen(&candidates, (seed, CHANCE), cost);
+    let alike = |chosen: &[Candidate]| {
+        repetitions(grounds, beats.iter().zip(chosen).map(|(beat, note)| (beat.chord, *note)))
+    };
+    let chosen = least_alike(like.seed, trials, make, alike).expect("tones alone are a bass");
     let line = beats.iter().zip(spelled(&chosen)).zip(&chosen);
-    let note = |((beat, interval), chosen): ((&Beat, Interval), &Candidate)| {
-        let Beat { at, chord, .. } = *beat;
+    let note = |((beat, interval), chosen): ((&Beat<'_>, Interval), &Candidate)| {
+        let Place { at, end, .. } = beat.place;
         let is_passing = chosen.role == Role::Passing;
-        Note { at, end: at + length, chord, interval, is_passing }
+        Note { at, end, chord: beat.chord, interval, is_passing }
     };
     line.map(note).collect()
 }
 
-impl Beat {
+fn is_other_foot(one: &Ground, other: &Ground) -> bool {
+    (one.foot().semitones - other.foot().semitones).rem_euclid(12) != 0
+}
+
+/// The chord of each place, by index.
+fn chords_of(grounds: &[Ground], places: &[Place]) -> Vec<usize> {
+    let of = |place: &Place| grounds.partition_point(|ground| ground.end <= place.at);
+    places.iter().map(|place| of(place).min(grounds.len() - 1)).collect()
+}
+
+impl Beat<'_> {
+    /// Whether a note is the fifth of the chord.
+    fn is_fifth(&self, note: Interval) -> bool {
+        self.fifth.is_some_and(|it| (note.semitones - it.semitones).rem_euclid(12) == 0)
+    }
+
     /// Whether a note lies a semitone from the third or the seventh of the chord.
     fn is_against(&self, note: Interval) -> bool {
         self.guides.iter().any(|guide| {
@@ -76,46 +215,12 @@ impl Beat {
     }
 }
 
-fn beats(grounds: &[Ground], beat: Ticks) -> Vec<Beat> {
-    let mut beats = Vec::new();
-    for (chord, ground) in grounds.iter().enumerate() {
-        let candidates = ground.candidates(RANGE);
-        let is_new = chord == 0 || {
-            let before = &grounds[chord - 1];
-            (before.root, &before.tones) != (ground.root, &ground.tones)
-        };
-        for index in 0..(ground.end - ground.start) / beat {
-            beats.push(Beat {
-                at: ground.start + index * beat,
-                chord,
-                is_change: is_new && index == 0,
-                is_strong: index % 2 == 0,
-                candidates: candidates.clone(),
-                guides: ground.guides(),
-            });
-        }
-    }
-    let last = beats.len() - 1;
-    let changes: Vec<bool> = beats.iter().map(|beat| beat.is_change).collect();
-    for (place, beat) in beats.iter_mut().enumerate() {
-        let is_tone_alone = beat.is_change || place == 0 || place == last;
-        let leads = changes.get(place + 1) == Some(&true);
-        beat.candidates.retain(|candidate| match candidate.role {
-            Role::Tone(_) => true,
-            Role::Scale => !is_tone_alone,
-            // Only into a root, on the beat before it.
-            Role::Passing => !is_tone_alone && leads,
-        });
-    }
-    beats
-}
-
 /// What a note costs after the two before it.
 fn cost_of(
-    beats: &[Beat],
+    beats: &[Beat<'_>],
+    like: &Bass,
     place: usize,
-    before: Option<Candidate>,
-    last: Option<Candidate>,
+    [before, last]: [Option<Candidate>; 2],
     own: Candidate,
 ) -> f64 {
     let beat = &beats[place];
@@ -124,31 +229,44 @@ fn cost_of(
         Role::Tone(0) => 0.0,
         Role::Tone(_) if is_last => OPEN_END,
         Role::Tone(_) if beat.is_change => NOT_THE_ROOT,
-        Role::Tone(_) => ANOTHER_TONE,
-        Role::Scale => SCALE_NOTE[usize::from(!beat.is_strong)],
+        Role::Tone(_) => {
+            let costs = if like.walks { ANOTHER_TONE } else { ANOTHER_REST };
+            costs[usize::from(!beat.is_fifth(own.interval))]
+        }
+        Role::Scale => SCALE_NOTE[usize::from(beat.place.weight == Weight::Weak)],
         Role::Passing if beat.is_against(own.interval) => AGAINST,
         Role::Passing => 0.0,
     };
+    let role = role + HIGH * f64::from((own.interval.semitones - like.usual_top).max(0));
     let Some(last) = last else { return role };
     let step = own.interval.semitones - last.interval.semitones;
-    let leap = LEAP.get(step.unsigned_abs() as usize).copied().unwrap_or(BEYOND);
+    let leap = match LEAP.get(step.unsigned_abs() as usize) {
+        _ if step == 0 && !like.repeats => f64::INFINITY,
+        Some(leap) => *leap,
+        None => BEYOND,
+    };
+    let is_beside = [own, last].iter().any(|note| note.role == Role::Scale);
+    let leap = if is_beside && step.abs() > 4 { leap + LEAP_BESIDE } else { leap };
     let leading = match (beat.is_change, last.role, step.abs()) {
         (true, _, 1) => LEADING[0],
         (_, Role::Passing, _) => f64::INFINITY,
         (true, _, 2) => LEADING[1],
         (true, _, 5 | 7) => LEADING[2],
-        (true, ..) => LEADING[3],
+        (true, ..) => NOT_LEADING[usize::from(beat.is_led)],
         (false, ..) => 0.0,
     };
+    let is_leap = |step: i32| step.abs() > WIDEST_STEP;
+    let stops = if is_last && is_leap(step) { UNRECOVERED } else { 0.0 };
     let earlier = before.map_or(0.0, |before| {
         let step_before = last.interval.semitones - before.interval.semitones;
         match (step_before, step) {
             // No note three times running.
             (0, 0) => f64::INFINITY,
+            _ if is_leap(step_before) && step_before * step >= 0 => UNRECOVERED,
             (there, back) if there == -back => TO_AND_FRO,
             _ if step_before.abs() > 4 && step.abs() > 4 && step_before * step > 0 => TWO_LEAPS,
             _ => 0.0,
         }
     });
-    role + leap + leading + earlier
+    role + leap + leading + stops + earlier
 }

@@ -1,0 +1,247 @@
+//! Tracks to play along to: from an errand to files of notes in time or of sound.
+//!
+//! What belongs to the sheet (drills, keys, tempi, feel, seed) comes from the recipe; who plays and
+//! how often is chosen for the track alone, and travels with no sheet. A `subject` is a drill or a
+//! tune; a `track` is one of them at a tempo; `rungs` says at which.
+
+mod rungs;
+mod subject;
+mod track;
+
+use std::path::{Path, PathBuf};
+
+pub(crate) use rungs::Rungs;
+
+use super::commission::{Ready, asked, counted};
+use super::errand::{Origin, Typed};
+use super::outlet::{Outlet, outlet_of_track};
+use super::place::{Spots, Taken};
+use super::product::{Product, TRACKS};
+use super::source::Source;
+use super::{Answer, naming};
+use crate::output;
+use crate::parallel;
+use crate::recipe::Form;
+use crate::sound::{Options, Word};
+use crate::source::{Advice, Complaint};
+use subject::{Subject, tune};
+use track::{Body, Track};
+
+/// What is asked for.
+pub(crate) struct TrackErrand<'a> {
+    /// The recipe or the sheet to start from.
+    pub(crate) recipe: Option<PathBuf>,
+    /// A tune to play over, in place of drills: a chart, its sheet, or the name of one of ours.
+    pub(crate) tune: Option<&'a Path>,
+    /// What wins over it.
+    pub(crate) typed: &'a Typed,
+    /// What is chosen of the track.
+    pub(crate) options: Options,
+    /// For which tempi of the ladder a track is made.
+    pub(crate) rungs: &'a [Rungs],
+    /// The kind of file, where no name says it.
+    pub(crate) kind: Option<Product>,
+    /// Where it goes: a file, or a folder where there are several; without it, where its name
+    /// says.
+    pub(crate) output: Option<&'a Outlet>,
+    /// Whether a file that has the name already may be replaced, whatever it is.
+    pub(crate) force: bool,
+}
+
+impl Word for Product {
+    const KIND: &'static str = "kind of track";
+
+    fn all() -> Vec<(&'static str, Self)> {
+        TRACKS.map(|kind| (kind.row().ending, kind)).to_vec()
+    }
+}
+
+/// What a player shows of all tracks of an errand.
+#[derive(Default)]
+struct Tags {
+    student: Option<String>,
+    title: Option<String>,
+}
+
+/// What all tracks of an errand have in common.
+struct Order<'a> {
+    errand: &'a TrackErrand<'a>,
+    options: Options,
+    tags: Tags,
+}
+
+/// A track that is to be made.
+struct Planned<'a> {
+    subject: &'a Subject<'a>,
+    tempo: u16,
+    /// What it is called where nobody says so.
+    name: PathBuf,
+}
+
+/// Makes the track of an errand, or the tracks.
+///
+/// Errors with what keeps it from being made; of a chart with everything that is wrong with it.
+pub(crate) fn make(errand: &TrackErrand<'_>) -> Result<Answer, Vec<Complaint>> {
+    let one = |complaint: Complaint| vec![complaint];
+    if let Some(path) = errand.tune {
+        let own = tune(path, errand.typed)?;
+        let (start, student) = (own.start.clone(), own.student.clone());
+        let order = Order {
+            errand,
+            options: Options { seed: own.seed, ..errand.options.clone() },
+            tags: Tags { student, title: None },
+        };
+        return order.made(&[Subject::Tune(Box::new(own))], &start).map_err(one);
+    }
+    of_recipe(errand).map_err(one)
+}
+
+/// Makes the tracks of the drills of a recipe.
+fn of_recipe(errand: &TrackErrand<'_>) -> Result<Answer, Complaint> {
+    let source = Source::open(errand.recipe.as_deref())?;
+    let origin = Origin { source: &source, typed: errand.typed };
+    let ready = Ready::new(asked(Form::Workbook, source.recipe.clone(), origin)?, origin)?;
+    let recipe = ready.recipe();
+    let seed = recipe.seed.unwrap_or(0).into();
+    let order = Order {
+        errand,
+        options: Options { seed, ..errand.options.clone() },
+        tags: Tags { student: recipe.student.clone(), title: recipe.title.clone() },
+    };
+    let subjects: Vec<Subject<'_>> = ready.course().exercises.iter().map(Subject::Drill).collect();
+    let mut answer = order.made(&subjects, &ready.name_of_tracks())?;
+    answer.said.extend(ready.remarks.iter().cloned());
+    Ok(answer)
+}
+
+impl Order<'_> {
+    /// Makes the tracks of subjects, whose names begin as `start`.
+    fn made(&self, subjects: &[Subject<'_>], start: &str) -> Result<Answer, Complaint> {
+        let is_course = subjects.len() > 1;
+        let kind = self.errand.kind.unwrap_or(TRACKS[0]);
+        let planned = self.planned(subjects, start, kind);
+        let mut answer = Answer::default();
+        if let [one] = planned.as_slice() {
+            self.one(one, kind, &mut answer)?;
+        } else {
+            let folder = self.folder(is_course.then_some(start))?;
+            self.several(&planned, (&folder, is_course), kind, &mut answer)?;
+        }
+        Ok(answer)
+    }
+
+    /// The tracks that are asked for, in order.
+    fn planned<'b>(
+        &self,
+        subjects: &'b [Subject<'b>],
+        start: &str,
+        kind: Product,
+    ) -> Vec<Planned<'b>> {
+        let is_course = subjects.len() > 1;
+        let figures = subjects.len().to_string().len().max(2);
+        let ending = kind.row().ending;
+        let mut planned = Vec::new();
+        for (index, subject) in subjects.iter().enumerate() {
+            for tempo in Rungs::tempi(self.errand.rungs, &subject.ladder()) {
+                let own = naming::safe(subject.name());
+                let numbered = format!("{:0figures$}-{own}", index + 1);
+                let start = if is_course { &*numbered } else { start };
+                planned.push(Planned {
+                    subject,
+                    tempo,
+                    name: naming::at_rung(start, tempo, ending),
+                });
+            }
+        }
+        planned
+    }
+
+    /// Makes one track and puts it in its place.
+    fn one(&self, one: &Planned<'_>, usual: Product, answer: &mut Answer) -> Result<(), Complaint> {
+        let (path, kind) = match self.errand.output {
+            None => (one.name.clone(), usual),
+            Some(Outlet::Stdout) => {
+                let track = Track::played(one.subject, one.tempo, &self.options)?;
+                let said = format!("wrote the track to stdout: {}", track.about);
+                answer.said.push(Advice::words(said));
+                answer.sheet = Some(track.bytes(usual, &self.tags)?);
+                return Ok(());
+            }
+            Some(Outlet::File(typed)) => outlet_of_track(typed, self.errand.kind)?,
+        };
+        let taken = Taken::as_typed(self.errand.output.is_some(), self.errand.force);
+        let spots = Spots::of_file(&path, (kind, taken))?;
+        let track = Track::played(one.subject, one.tempo, &self.options)?;
+        let body = track.made((kind, &self.tags), (folder_of(&path), &path))?;
+        answer.said.push(spots.put(&[body])?.said(&track.about));
+        Ok(())
+    }
+
+    /// The folder of several tracks: that which was typed, one named after a course, or the one
+    /// where the command was typed.
+    fn folder(&self, course: Option<&str>) -> Result<PathBuf, Complaint> {
+        let typed = match self.errand.output {
+            None => return Ok(course.map_or_else(PathBuf::new, PathBuf::from)),
+            Some(Outlet::Stdout) => {
+                let problem = "standard output takes one track, and there are several";
+                return Err(Complaint::new(problem).mend("choose one rung of one drill"));
+            }
+            Some(Outlet::File(typed)) => typed,
+        };
+        if typed.extension().is_some() && !typed.is_dir() {
+            let name = typed.display();
+            let problem = format!("{name} names one file, and there are several tracks");
+            let folder = typed.with_extension("");
+            let mend = format!("write the name of a folder, such as {}", folder.display());
+            return Err(Complaint::new(problem).mend(mend));
+        }
+        Ok(typed.clone())
+    }
+
+    /// Makes several tracks and puts them in a folder; those of a course with a playlist. None is
+    /// put there unless all can be made.
+    fn several(
+        &self,
+        planned: &[Planned<'_>],
+        (folder, is_course): (&Path, bool),
+        kind: Product,
+        answer: &mut Answer,
+    ) -> Result<(), Complaint> {
+        let play = |one: &Planned<'_>| Track::played(one.subject, one.tempo, &self.options);
+        let tracks = parallel::map(planned, play);
+        let tracks: Vec<Track> = tracks.into_iter().collect::<Result<_, _>>()?;
+        if !folder.as_os_str().is_empty() {
+            output::make_folder(folder)?;
+        }
+        let taken = Taken::as_typed(false, self.errand.force);
+        let place = |name: &Path, kind| Spots::of_file(&folder.join(name), (kind, taken));
+        let spots = planned.iter().map(|one| place(&one.name, kind));
+        let spots = spots.collect::<Result<Vec<_>, _>>()?;
+        let there = folder_of_or_here(folder);
+        let bodies = tracks.iter().zip(planned);
+        let bodies = bodies.map(|(track, one)| track.made((kind, &self.tags), (there, &one.name)));
+        let bodies: Vec<Body> = bodies.collect::<Result<_, _>>()?;
+        let mut list = "#EXTM3U\n".to_owned();
+        for ((spots, track), body) in spots.iter().zip(&tracks).zip(&bodies) {
+            let put = spots.put(std::slice::from_ref(body))?;
+            let name = put.paths.first().and_then(|path| path.file_name()).unwrap_or_default();
+            list.push_str(&track.listed(&name.to_string_lossy()));
+            answer.said.push(put.said(&track.about));
+        }
+        if is_course {
+            let name = PathBuf::from(format!("playlist.{}", Product::Playlist.row().ending));
+            let put = place(&name, Product::Playlist)?.put(&[list.into_bytes()])?;
+            answer.said.push(put.said(&counted(tracks.len(), "track")));
+        }
+        Ok(())
+    }
+}
+
+/// The folder that a file stands in.
+fn folder_of(file: &Path) -> &Path {
+    folder_of_or_here(file.parent().unwrap_or(Path::new("")))
+}
+
+fn folder_of_or_here(folder: &Path) -> &Path {
+    if folder.as_os_str().is_empty() { Path::new(".") } else { folder }
+}

@@ -1,0 +1,139 @@
+//! One track: played, and made into a file of a kind.
+
+use std::fs::File;
+use std::io::{self, BufWriter, Cursor, Write as _};
+use std::path::Path;
+
+use super::Tags;
+use super::subject::Subject;
+use crate::desk::commission::counted;
+use crate::desk::place::Matter;
+use crate::desk::product::Product;
+use crate::desk::spool::{Spool, Spooled};
+use crate::output::WriteError;
+use crate::sound::synth::{self, SoundError, SoundForm, SoundOptions};
+use crate::sound::{self, Options, Performance};
+use crate::source::Complaint;
+
+/// A track that has been played.
+pub(super) struct Track {
+    performance: Performance,
+    tempo: u16,
+    /// What it is, in a line.
+    pub(super) about: String,
+}
+
+/// A file that is made and not yet in its place.
+pub(super) enum Body {
+    Bytes(Vec<u8>),
+    /// Sound is large: it waits in a file without a name.
+    Spool(Spool),
+}
+
+impl Track {
+    /// Plays a subject.
+    pub(super) fn played(
+        subject: &Subject<'_>,
+        tempo: u16,
+        options: &Options,
+    ) -> Result<Self, Complaint> {
+        let performance = subject.played(tempo, options).map_err(|error| {
+            let complaint = Complaint::from(error);
+            Complaint { problem: format!("{}: {}", subject.name(), complaint.problem), ..complaint }
+        })?;
+        let parts: Vec<&str> = performance.tracks.iter().map(|it| it.part.word()).collect();
+        let keys = counted(subject.keys(), "key");
+        let seconds = performance.seconds().ceil() as u64;
+        let lasting = format!("{}:{:02}", seconds / 60, seconds % 60);
+        let about = format!("{keys} at {tempo}, {lasting}, {}", parts.join(", "));
+        Ok(Self { performance, tempo, about })
+    }
+
+    /// Its line in a playlist, with the name of its file.
+    pub(super) fn listed(&self, name: &str) -> String {
+        let seconds = self.performance.seconds().ceil();
+        format!("#EXTINF:{seconds},{}\n{name}\n", self.title())
+    }
+
+    fn title(&self) -> String {
+        format!("{}, {}", self.performance.title, self.tempo)
+    }
+
+    /// The file of a kind, to wait in a folder if it is large. `file` is what it will be called.
+    pub(super) fn made(
+        &self,
+        (kind, tags): (Product, &Tags),
+        (folder, file): (&Path, &Path),
+    ) -> Result<Body, Complaint> {
+        let Some(form) = form(kind) else {
+            return Ok(Body::Bytes(sound::midi(&self.performance)));
+        };
+        let of_file = |source| Complaint::from(WriteError::system(file, folder, source));
+        let spool = Spool::begin(folder).map_err(of_file)?;
+        let mut out = BufWriter::new(spool.handle().map_err(of_file)?);
+        let made = synth::render(&self.performance, &self.options(form, tags), &mut out);
+        made.and_then(|()| Ok(out.flush()?)).map_err(|error| match error {
+            SoundError::Write(source) => of_file(source),
+            error => error.into(),
+        })?;
+        drop(out);
+        Ok(Body::Spool(spool))
+    }
+
+    /// The file of a kind in memory, for standard output.
+    pub(super) fn bytes(&self, kind: Product, tags: &Tags) -> Result<Vec<u8>, Complaint> {
+        let Some(form) = form(kind) else { return Ok(sound::midi(&self.performance)) };
+        let mut bytes = Cursor::new(Vec::new());
+        synth::render(&self.performance, &self.options(form, tags), &mut bytes)?;
+        Ok(bytes.into_inner())
+    }
+
+    fn options(&self, form: SoundForm, tags: &Tags) -> SoundOptions {
+        let first = self.performance.tempi.first().map(|tempo| tempo.quarters);
+        let tags = synth::Tags {
+            title: Some(self.title()),
+            artist: tags.student.clone(),
+            album: tags.title.clone(),
+            tempo: first,
+        };
+        SoundOptions { form, tags }
+    }
+}
+
+/// The form of sound that a kind of file has, if it is one.
+fn form(kind: Product) -> Option<SoundForm> {
+    match kind {
+        Product::Wav => Some(SoundForm::Wav),
+        Product::Flac => Some(SoundForm::Flac),
+        _ => None,
+    }
+}
+
+impl Body {
+    fn spooled(spool: &Spool) -> io::Result<Spooled<'_>> {
+        spool.whole()
+    }
+}
+
+impl Matter for Body {
+    fn len(&self) -> u64 {
+        match self {
+            Self::Bytes(bytes) => Matter::len(bytes),
+            Self::Spool(spool) => Self::spooled(spool).map_or(0, |all| all.len()),
+        }
+    }
+
+    fn write(&self, file: &mut File) -> io::Result<()> {
+        match self {
+            Self::Bytes(bytes) => Matter::write(bytes, file),
+            Self::Spool(spool) => Self::spooled(spool)?.write(file),
+        }
+    }
+
+    fn is_at(&self, path: &Path) -> bool {
+        match self {
+            Self::Bytes(bytes) => bytes.is_at(path),
+            Self::Spool(spool) => Self::spooled(spool).is_ok_and(|all| all.is_at(path)),
+        }
+    }
+}

@@ -1,0 +1,12 @@
+//! What a front without files of its own asks of the desk: sheets that are looked at before they are
+//! saved, lists and drills that are handed in as texts.
+//!
+//! What was `chosen` becomes settings, as if it had been typed; a `view` has the pages of a sheet and
+//! its file, and is `told` in words. A `roll` is a class list that is looked at and changed. `memory`
+//! keeps what was chosen last.
+
+pub(crate) mod chosen;
+pub(crate) mod memory;
+pub(crate) mod roll;
+mod told;
+pub(crate) mod view;

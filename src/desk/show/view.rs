@@ -1,0 +1,120 @@
+//! A sheet that is looked at: its pages as drawings and in words, and the file that it becomes.
+
+use std::path::PathBuf;
+
+use super::told;
+use crate::canvas::{Kind, Mark};
+use crate::desk::commission::{Ready, asked};
+use crate::desk::errand::{Origin, Typed};
+use crate::desk::pipeline;
+use crate::desk::source::Source;
+use crate::output;
+use crate::recipe::Recipe;
+use crate::source::{Advice, Complaint};
+
+/// White round a line of music that is shown by itself, in points.
+const ROUND_LINE: f64 = 4.0;
+
+/// A sheet that can be made.
+pub(crate) struct View<'a>(Ready<'a>);
+
+/// A page of it.
+#[derive(Debug)]
+pub(crate) struct Shown {
+    /// The page as a drawing whose letters are text.
+    pub(crate) drawing: String,
+    /// Which page it is, from 0, and how many there are.
+    pub(crate) page: usize,
+    /// How many there are.
+    pub(crate) pages: usize,
+    /// The number that is printed on it.
+    pub(crate) label: String,
+    /// What stands on it, in words.
+    pub(crate) words: Vec<String>,
+}
+
+impl<'a> View<'a> {
+    /// The sheet of what was chosen, over that of a source. Errors where it cannot stand.
+    pub(crate) fn of(source: &'a Source, typed: &'a Typed) -> Result<Self, Complaint> {
+        let form = typed.settings.over(source.recipe.clone()).form;
+        let origin = Origin { source, typed };
+        Ready::new(asked(form, source.recipe.clone(), origin)?, origin).map(Self)
+    }
+
+    /// The sheet of a recipe from such a source.
+    pub(in crate::desk) fn ready(recipe: Recipe, origin: Origin<'a>) -> Result<Self, Complaint> {
+        Ready::new(recipe, origin).map(Self)
+    }
+
+    /// The recipe with all it holds.
+    pub(crate) fn recipe(&self) -> &Recipe {
+        self.0.recipe()
+    }
+
+    /// What the file is called.
+    pub(crate) fn name(&self) -> PathBuf {
+        self.0.name()
+    }
+
+    /// What became otherwise than it was chosen.
+    pub(crate) fn remarks(&self) -> &[Advice] {
+        &self.0.remarks
+    }
+
+    /// The tempi from the first one to the goal, of its first drill.
+    pub(crate) fn rungs(&self) -> Vec<u16> {
+        self.0.course().exercises.first().map(crate::drill::Exercise::rungs).unwrap_or_default()
+    }
+
+    /// How much a sheet of so many pages is.
+    pub(crate) fn about(&self, pages: usize) -> String {
+        self.0.about(pages)
+    }
+
+    /// The page at an index, or the last one.
+    pub(crate) fn shown(&self, index: usize) -> Result<Shown, Complaint> {
+        let book = self.0.book()?;
+        let pages = book.pages();
+        let index = index.min(pages.saturating_sub(1));
+        let page = book.page(index).map_err(|error| self.0.refused(error.into()))?;
+        let about = book.about();
+        let label = page.label.to_string();
+        let title = format!("{}, page {} of {pages}", about.title, index + 1);
+        let music = told::harmonies(self.0.course(), &book.music(index), self.0.symbols());
+        let words = told::page(&page, music);
+        let drawing = output::inline_svg(&about, &page, None, &title)?;
+        Ok(Shown { drawing, page: index, pages, label, words })
+    }
+
+    /// The first line of music on its first page, if there is one.
+    pub(crate) fn line(&self) -> Result<Option<String>, Complaint> {
+        let book = self.0.book()?;
+        let page = book.page(0).map_err(|error| self.0.refused(error.into()))?;
+        let is_line = |block: &&crate::canvas::Block| block.kind == Kind::System;
+        let Some(line) = page.blocks.iter().find(is_line) else { return Ok(None) };
+        let bounds = line.marks.iter().map(Mark::bounds).reduce(|all, one| all.union(one));
+        let Some(bounds) = bounds else { return Ok(None) };
+        let frame = bounds.inflate(ROUND_LINE, ROUND_LINE);
+        let part = (std::slice::from_ref(line), frame);
+        Ok(Some(output::inline_svg(&book.about(), &page, Some(part), &line.words)?))
+    }
+
+    /// The signs before notes that stand on its pages with each key's music: what makes a key hard
+    /// to read.
+    pub(crate) fn signs(&self) -> Result<usize, Complaint> {
+        let book = self.0.book()?;
+        let mut signs = 0;
+        for index in 0..book.pages() {
+            let page = book.page(index).map_err(|error| self.0.refused(error.into()))?;
+            signs += page.marks().filter(|mark| told::is_accidental(mark)).count();
+        }
+        Ok(signs)
+    }
+
+    /// The file: the same bytes as a command makes of the same choices.
+    pub(crate) fn printed(&self) -> Result<Vec<u8>, Complaint> {
+        let book = self.0.book()?;
+        let printed = pipeline::printed(&book).map_err(|error| self.0.refused(error))?;
+        Ok(printed.bytes)
+    }
+}

@@ -1,0 +1,117 @@
+//! A double bass: it walks, plays in two, or keeps root and fifth, by the rules that lines of drills
+//! are composed by.
+
+use super::sheet::{Hit, Sheet};
+use crate::drill::compose::{self, Bass, Ground, Place, Weight, chance};
+use crate::score::{QUARTER, Stay, Ticks};
+use crate::sound::options::Groove;
+
+/// The range of a double bass that walks, E1 to G3 as MIDI numbers them, and the D3 up to where it
+/// usually lies (common practice, no source).
+const RANGE: std::ops::RangeInclusive<i32> = 28..=55;
+const USUAL_TOP: i32 = 50;
+/// The C that intervals are counted from: C1.
+const C: i32 = 24;
+/// Notes that are let go before the next one, so that they are heard apart.
+const LIFT: Ticks = 3;
+/// How hard a note is struck: on the beats, and on the back beats of a bass that walks.
+const STRENGTH: u8 = 84;
+/// What leads on, or is struck early.
+const SOFTER: u8 = 72;
+/// How often a bass in two, or in three, leads into the next bar.
+const LEADS: f64 = 0.5;
+
+/// The line.
+pub(super) fn line(sheet: &Sheet) -> Vec<Hit> {
+    let mut hits = Vec::new();
+    for stays in runs(sheet) {
+        hits.extend(over(sheet, &stays));
+    }
+    hits
+}
+
+/// The harmony on felt beats, in stretches between which no chord is played. A chord that comes
+/// between beats, a push, is met on the beat that it is ahead of.
+fn runs(sheet: &Sheet) -> Vec<Vec<Stay>> {
+    let beat = sheet.metre.felt_beat();
+    let up = |moment: Ticks| (moment + beat - 1).div_euclid(beat) * beat;
+    let mut runs: Vec<Vec<Stay>> = Vec::new();
+    for stay in &sheet.stays {
+        let own = Stay { at: up(stay.at), end: up(stay.end), ..*stay };
+        if own.at >= own.end {
+            continue;
+        }
+        match runs.last_mut().filter(|run| run.last().is_some_and(|last| last.end == own.at)) {
+            Some(run) => run.push(own),
+            None => runs.push(vec![own]),
+        }
+    }
+    runs
+}
+
+/// The line over chords without gaps.
+fn over(sheet: &Sheet, stays: &[Stay]) -> Vec<Hit> {
+    let grounds: Vec<Ground> = stays.iter().map(Ground::sounding).collect();
+    let (Some(first), Some(last)) = (stays.first(), stays.last()) else { return Vec::new() };
+    let places = places(sheet, stays, first.at, last.end);
+    let like = Bass {
+        range: RANGE.start() - C..=RANGE.end() - C,
+        usual_top: USUAL_TOP - C,
+        seed: sheet.seed,
+        walks: sheet.groove == Groove::Walking,
+        repeats: sheet.groove != Groove::Bossa,
+    };
+    let notes = compose::bass(&grounds, &places, &like);
+    let mut hits: Vec<Hit> = Vec::new();
+    for (note, place) in notes.iter().zip(&places) {
+        let pitch = u8::try_from(note.interval.semitones + C).unwrap_or(0);
+        let is_early = sheet.groove == Groove::Bossa && note.at > first.at;
+        if is_early {
+            // Root and fifth are struck an eighth ahead, too.
+            let at = note.at - QUARTER / 2;
+            if let Some(before) = hits.last_mut() {
+                before.end = before.end.min(at - LIFT);
+            }
+            hits.push(Hit { at, end: note.at - LIFT, pitch, strength: SOFTER });
+        }
+        let is_pick_up = place.weight == Weight::Weak && sheet.groove != Groove::Walking;
+        let strength = if is_pick_up { SOFTER } else { STRENGTH };
+        hits.push(Hit { at: note.at, end: note.end - LIFT, pitch, strength });
+    }
+    hits
+}
+
+/// Where the bass of a groove has notes between two moments.
+fn places(sheet: &Sheet, stays: &[Stay], start: Ticks, end: Ticks) -> Vec<Place> {
+    let metre = sheet.metre;
+    let (bar, beat) = (metre.bar(), metre.felt_beat());
+    let is_change = |at: Ticks| stays.iter().any(|stay| stay.at == at);
+    let weight_of = |at: Ticks| {
+        let (group, _) = metre.group_of(at.rem_euclid(bar));
+        let moment = at.rem_euclid(bar);
+        let walks = sheet.groove == Groove::Walking;
+        match moment {
+            _ if is_change(at) => Some(Weight::Tone),
+            0 => Some(Weight::Tone),
+            _ if metre.is_compound() => Some(Weight::Weak),
+            _ if moment == group => Some(if walks { Weight::Strong } else { Weight::Tone }),
+            _ if walks => {
+                Some(if (moment - group) % (2 * beat) == 0 { Weight::Strong } else { Weight::Weak })
+            }
+            // On the last beat, now and then, one leads into the next bar.
+            _ if sheet.groove != Groove::Bossa && moment == bar - beat => {
+                let leads = chance(sheet.seed, at.div_euclid(bar) as usize, 0) < LEADS;
+                leads.then_some(Weight::Weak)
+            }
+            _ => None,
+        }
+    };
+    let beats = (start.div_euclid(beat)..end.div_euclid(beat)).map(|index| index * beat);
+    let struck: Vec<(Ticks, Weight)> = beats.filter_map(|at| Some((at, weight_of(at)?))).collect();
+    let ends = struck.iter().skip(1).map(|(at, _)| *at).chain([end]);
+    struck
+        .iter()
+        .zip(ends)
+        .map(|((at, weight), end)| Place { at: *at, end, weight: *weight })
+        .collect()
+}

@@ -1,0 +1,51 @@
+//! From ticks of a score to pulses of a performance: the one place where music swings.
+
+use super::performance::{PULSES, Pulses};
+use super::piece::{Divided, Piece};
+use crate::score::{QUARTER, Ticks};
+
+/// Pulses in a tick.
+const IN_A_TICK: Pulses = PULSES / QUARTER as Pulses;
+
+/// Half way through a beat.
+const OFF_BEAT: Ticks = QUARTER / 2;
+
+/// The off-beat of a beat in three: its last third.
+const LAST_THIRD: Pulses = 2 * PULSES / 3;
+
+/// How the beats of a chorus pass.
+#[derive(Clone, Debug)]
+pub(super) struct Pace<'a> {
+    piece: &'a Piece,
+    /// When the off-beat eighth is struck, from its beat on.
+    off_beat: Pulses,
+}
+
+impl<'a> Pace<'a> {
+    /// Beats whose off-beats are struck at a moment of theirs. Six eighths do not swing.
+    pub(super) fn new(piece: &'a Piece, off_beat: Pulses) -> Self {
+        let off_beat = if piece.metre.is_compound() { PULSES / 2 } else { off_beat };
+        Self { piece, off_beat }
+    }
+
+    /// When a moment comes, from the start of the first of several choruses. Off-beat eighths
+    /// swing, triplets and sixteenths come as they are written, and so do eighths beside
+    /// sixteenths; beside triplets an off-beat eighth is the last of them.
+    pub(super) fn at(&self, moment: Ticks) -> Pulses {
+        let plain = Pulses::try_from(moment).unwrap_or(0) * IN_A_TICK;
+        if moment.rem_euclid(QUARTER) != OFF_BEAT {
+            return plain;
+        }
+        let beat = plain - PULSES / 2;
+        let own = moment.rem_euclid(self.piece.length()).div_euclid(QUARTER);
+        let divided = &self.piece.divided;
+        let has = |part: Divided| divided.binary_search(&(own, part)).is_ok();
+        if has(Divided::InFour) {
+            plain
+        } else if has(Divided::InThree) && self.off_beat != PULSES / 2 {
+            beat + LAST_THIRD
+        } else {
+            beat + self.off_beat
+        }
+    }
+}

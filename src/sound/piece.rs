@@ -1,0 +1,217 @@
+//! What is played, once through: the notes of both hands and the harmony under them, with
+//! repeats, endings and ties played out, still in ticks.
+
+use super::order::bars_as_heard;
+use super::performance::MarkKind;
+use crate::chart::Unfolded;
+use crate::drill::Drill;
+use crate::score::{ByHand, Hand, Metre, QUARTER, Score, Stay, Ticks};
+use crate::theory::Key;
+
+/// A drill in a key, or a tune: what is heard in one chorus.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Piece {
+    /// What it is called among several.
+    pub(super) name: Option<String>,
+    pub(super) metre: Metre,
+    /// How many bars a chorus has.
+    pub(super) bars: usize,
+    /// What each hand strikes, in order.
+    pub(super) hands: ByHand<Vec<Struck>>,
+    /// The harmony; without gaps but where no chord is played.
+    pub(super) stays: Vec<Stay>,
+    /// What is told, in order.
+    pub(super) marks: Vec<(Ticks, MarkKind)>,
+    /// From when on the end is held at will.
+    pub(super) held: Option<Ticks>,
+    /// How the beats are divided that are divided otherwise than in two.
+    pub(super) divided: Vec<(Ticks, Divided)>,
+}
+
+/// A note that a hand strikes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Struck {
+    pub(super) at: Ticks,
+    pub(super) end: Ticks,
+    pub(super) pitch: u8,
+    /// Whether it is played short.
+    pub(super) is_short: bool,
+}
+
+/// How a beat is divided.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Divided {
+    InThree,
+    InFour,
+}
+
+impl Piece {
+    /// The length of a chorus.
+    pub(super) fn length(&self) -> Ticks {
+        self.metre.bar() * self.bars as Ticks
+    }
+
+    /// A drill in a key.
+    pub(super) fn of_drill(drill: &Drill<'_>, score: &Score) -> Self {
+        let bar_length = score.metre.bar();
+        let heard = bars_as_heard(score);
+        let hands = ByHand::each(|hand| struck(score, hand, &heard));
+        let mut stays: Vec<Stay> = Vec::new();
+        let written: Vec<Stay> = drill.stays(score.key).collect();
+        for (place, bar) in heard.iter().enumerate() {
+            let shift = (place as Ticks - *bar as Ticks) * bar_length;
+            let (start, end) = (*bar as Ticks * bar_length, (*bar as Ticks + 1) * bar_length);
+            for stay in written.iter().filter(|stay| stay.at < end && stay.end > start) {
+                let (at, end) = (stay.at.max(start) + shift, stay.end.min(end) + shift);
+                match stays.last_mut() {
+                    // It goes on over a barline that is played through.
+                    Some(last)
+                        if last.end == at
+                            && stay.at < start
+                            && (last.chord, last.scale) == (stay.chord, stay.scale) =>
+                    {
+                        last.end = end;
+                    }
+                    _ => stays.push(Stay { at, end, ..*stay }),
+                }
+            }
+        }
+        let last = score.bars.last();
+        let fermatas = last
+            .into_iter()
+            .flat_map(|bar| bar.staves.iter().filter_map(|staff| staff.events.last()));
+        let fermatas = fermatas.filter(|event| event.fermata).map(|event| event.at);
+        let shift = (heard.len() as Ticks - score.bars.len() as Ticks) * bar_length;
+        let mut piece = Self {
+            name: Some(score.key.words()),
+            metre: score.metre,
+            bars: heard.len(),
+            divided: Vec::new(),
+            held: fermatas.min().map(|at| at + shift),
+            marks: marks(score, &heard),
+            hands,
+            stays,
+        };
+        piece.divided = divided(&piece);
+        piece
+    }
+
+    /// A tune, of which the hands of the student play what they will.
+    pub(super) fn of_tune(tune: &Unfolded, key: Option<Key>, names: &[String]) -> Self {
+        let bar = tune.metre.bar();
+        let length = bar * tune.bars as Ticks;
+        // What stands before the first bar is not come back to.
+        let heard = tune.changes.iter().filter(|change| change.at + change.length > 0);
+        let stays = heard.filter_map(|change| {
+            let chord = change.chord?;
+            let (at, end) = (change.at.max(0), (change.at + change.length).min(length));
+            (at < end).then_some(Stay { at, end, chord, scale: chord.kind.scale() })
+        });
+        let told = key.map(|key| (0, MarkKind::Key(key)));
+        let letters = tune.sections.iter().enumerate().map(|(index, bar_index)| {
+            let usual = || format!("section {}", index + 1);
+            let name = names.get(index).cloned().unwrap_or_else(usual);
+            (*bar_index as Ticks * bar, MarkKind::Place(name))
+        });
+        let unit = tune.metre.count_unit();
+        let counts = (0..length / unit).map(|count| {
+            let number = count % tune.metre.beats() + 1;
+            (count * unit, MarkKind::Count(number.to_string()))
+        });
+        let mut marks: Vec<(Ticks, MarkKind)> =
+            told.into_iter().chain(letters).chain(counts).collect();
+        marks.sort_by_key(|(at, _)| *at);
+        Self {
+            name: key.map(Key::words),
+            metre: tune.metre,
+            bars: tune.bars,
+            hands: ByHand::default(),
+            stays: stays.collect(),
+            marks,
+            held: None,
+            divided: Vec::new(),
+        }
+    }
+}
+
+/// What a hand strikes, in order, in bars as they are heard.
+fn struck(score: &Score, hand: Hand, heard: &[usize]) -> Vec<Struck> {
+    let bar_length = score.metre.bar();
+    let mut all: Vec<Struck> = Vec::new();
+    // What sounds and is tied over to what comes: by index.
+    let mut going: Vec<usize> = Vec::new();
+    for (place, bar) in heard.iter().enumerate() {
+        let shift = place as Ticks * bar_length - score.bars[*bar].start;
+        for event in &score.bars[*bar].staves[hand].events {
+            let (at, end) = (event.at + shift, event.end() + shift);
+            let before = std::mem::take(&mut going);
+            for note in &event.notes {
+                let pitch = u8::try_from(note.pitch.midi()).unwrap_or(u8::MAX).min(127);
+                let goes_on = |index: &&usize| {
+                    let sounding = all[**index];
+                    sounding.pitch == pitch && sounding.end == at
+                };
+                // A repeat or an ending may leave a tie behind; what it led to is struck then.
+                let tied = before.iter().find(goes_on).copied().filter(|_| note.tied_in);
+                let index = tied.unwrap_or_else(|| {
+                    all.push(Struck { at, end, pitch, is_short: false });
+                    all.len() - 1
+                });
+                all[index].end = end;
+                all[index].is_short |= event.staccato;
+                if note.tied_out {
+                    going.push(index);
+                }
+            }
+        }
+    }
+    all.sort_by_key(|struck| (struck.at, struck.pitch));
+    all
+}
+
+/// What a drill tells besides its notes: keys, sections, titles and counts.
+fn marks(score: &Score, heard: &[usize]) -> Vec<(Ticks, MarkKind)> {
+    let bar_length = score.metre.bar();
+    let mut marks = Vec::new();
+    let mut in_force = None;
+    for (place, bar) in heard.iter().enumerate() {
+        let at = place as Ticks * bar_length;
+        let start = score.bars[*bar].start;
+        let key = score.key_at(*bar);
+        if in_force != Some(key) {
+            marks.push((at, MarkKind::Key(key)));
+            in_force = Some(key);
+        }
+        if let Some(heading) = score.signs.headings.get(bar) {
+            for words in [&heading.letter, &heading.title].into_iter().flatten() {
+                marks.push((at, MarkKind::Place(words.clone())));
+            }
+        }
+        let own = start..start + bar_length;
+        for count in score.counts.iter().filter(|count| own.contains(&count.at)) {
+            marks.push((count.at - start + at, MarkKind::Count(count.spoken())));
+        }
+    }
+    marks
+}
+
+/// The beats that either hand divides in three or in four, in order; in six eighths beats divide
+/// in three anyway.
+fn divided(piece: &Piece) -> Vec<(Ticks, Divided)> {
+    if piece.metre.is_compound() {
+        return Vec::new();
+    }
+    let moments = piece.hands.iter().flatten().flat_map(|struck| [struck.at, struck.end]);
+    let each = moments.filter_map(|moment| {
+        let part = match moment.rem_euclid(QUARTER) {
+            12 | 36 => Divided::InFour,
+            16 | 32 => Divided::InThree,
+            _ => return None,
+        };
+        Some((moment.div_euclid(QUARTER), part))
+    });
+    let mut all: Vec<(Ticks, Divided)> = each.collect();
+    all.sort_unstable();
+    all.dedup();
+    all
+}

@@ -1,0 +1,128 @@
+//! From a request to its answer: a function of the two and of what was known at the start, without
+//! a socket and without a clock.
+
+use hyper::body::Bytes;
+use hyper::{Method, Request, Response, StatusCode};
+use serde_json::{Map, Value};
+
+use super::reply::{Made, faults, good, refusal, reply};
+use super::state::State;
+use super::{choices, class, drill, guard, sheet};
+use crate::glyphs::MusicFace;
+use crate::typeset::TextFace;
+
+/// A file of the page itself.
+enum Piece {
+    Words(&'static str, &'static str),
+    Face(fn() -> &'static [u8]),
+}
+
+macro_rules! pieces {
+    ($($path:literal $file:literal $kind:literal),* $(,)?) => {
+        &[$(($path, Piece::Words($kind, include_str!(concat!("page/", $file))))),*]
+    };
+}
+
+const PIECES: &[(&str, Piece)] = pieces![
+    "/" "page.html" "text/html; charset=utf-8",
+    "/style.css" "style.css" "text/css; charset=utf-8",
+    "/main.js" "main.js" "text/javascript; charset=utf-8",
+    "/engine.js" "engine.js" "text/javascript; charset=utf-8",
+    "/parts.js" "parts.js" "text/javascript; charset=utf-8",
+    "/history.js" "history.js" "text/javascript; charset=utf-8",
+    "/ring.js" "ring.js" "text/javascript; charset=utf-8",
+    "/form.js" "form.js" "text/javascript; charset=utf-8",
+    "/drills.js" "drills.js" "text/javascript; charset=utf-8",
+    "/paper.js" "paper.js" "text/javascript; charset=utf-8",
+    "/class.js" "class.js" "text/javascript; charset=utf-8",
+    "/own.js" "own.js" "text/javascript; charset=utf-8",
+];
+
+const FACES: &[(&str, Piece)] = &[
+    ("/face/music.otf", Piece::Face(|| MusicFace::BYTES)),
+    ("/face/0.otf", Piece::Face(|| TextFace::Regular.bytes())),
+    ("/face/1.otf", Piece::Face(|| TextFace::Italic.bytes())),
+    ("/face/2.otf", Piece::Face(|| TextFace::Semibold.bytes())),
+    ("/face/3.otf", Piece::Face(|| TextFace::Bold.bytes())),
+];
+
+/// What is asked for by its path, and how large the body may be.
+struct Route {
+    path: &'static str,
+    limit: u64,
+    make: fn(&State, &Map<String, Value>) -> Made,
+}
+
+/// Most bytes of a body without a file in it: choices with a drill's text, or a class list.
+const SMALL: u64 = 1024 * 1024;
+/// The same where a picture may be among the choices.
+const LARGE: u64 = guard::MOST_BYTES;
+
+const ROUTES: &[Route] = &[
+    Route { path: "/choices", limit: SMALL, make: choices::all },
+    Route { path: "/keep", limit: SMALL, make: choices::keep },
+    Route { path: "/stay", limit: SMALL, make: |_, _| Ok(good(&Value::Null)) },
+    Route { path: "/sheet", limit: LARGE, make: sheet::page },
+    Route { path: "/line", limit: SMALL, make: sheet::line },
+    Route { path: "/pdf", limit: LARGE, make: sheet::pdf },
+    Route { path: "/recipe", limit: LARGE, make: sheet::recipe },
+    Route { path: "/open", limit: LARGE, make: sheet::open },
+    Route { path: "/class", limit: LARGE, make: class::table },
+    Route { path: "/class/sheet", limit: LARGE, make: class::sheet },
+    Route { path: "/class/pdf", limit: LARGE, make: class::pdf },
+    Route { path: "/class/all", limit: LARGE, make: class::all },
+    Route { path: "/class/next", limit: LARGE, make: class::next },
+    Route { path: "/drill", limit: SMALL, make: drill::judged },
+    Route { path: "/drill/library", limit: SMALL, make: drill::library },
+];
+
+/// The route that stays open as long as its page is.
+pub(super) const STAY: &str = "/stay";
+
+fn piece(path: &str) -> Option<&'static Piece> {
+    PIECES.iter().chain(FACES).find(|(own, _)| *own == path).map(|(_, piece)| piece)
+}
+
+fn route(path: &str) -> Option<&'static Route> {
+    ROUTES.iter().find(|route| route.path == path)
+}
+
+/// Lets the head of a request pass and gives how large its body may be, or refuses it.
+pub(super) fn admitted(
+    state: &State,
+    head: &hyper::http::request::Parts,
+) -> Result<u64, Box<Response<Bytes>>> {
+    let path = head.uri.path();
+    let is_piece = head.method == Method::GET && piece(path).is_some();
+    let limit = if is_piece { 0 } else { route(path).map_or(SMALL, |route| route.limit) };
+    guard::check(state, head, !is_piece, limit)?;
+    Ok(limit)
+}
+
+/// The answer to a request.
+pub(super) fn answer(state: &State, request: Request<Bytes>) -> Response<Bytes> {
+    let (head, body) = request.into_parts();
+    let limit = match admitted(state, &head) {
+        Ok(limit) => limit,
+        Err(refusal) => return *refusal,
+    };
+    if body.len() as u64 > limit {
+        return guard::too_large();
+    }
+    let path = head.uri.path();
+    match (head.method == Method::GET, piece(path), route(path)) {
+        (true, Some(Piece::Words(kind, words)), _) => reply(StatusCode::OK, kind, *words),
+        (true, Some(Piece::Face(bytes)), _) => reply(StatusCode::OK, "font/otf", bytes()),
+        (false, _, Some(route)) => match serde_json::from_slice::<Value>(&body) {
+            Ok(Value::Object(asked)) => {
+                (route.make)(state, &asked).unwrap_or_else(|wrong| faults(&wrong))
+            }
+            _ => refusal(StatusCode::BAD_REQUEST, "the request is not understood"),
+        },
+        (_, None, None) => refusal(StatusCode::NOT_FOUND, "there is no such place"),
+        _ => refusal(StatusCode::METHOD_NOT_ALLOWED, "that place is asked in another way"),
+    }
+}
+
+#[cfg(test)]
+mod tests;

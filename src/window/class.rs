@@ -1,0 +1,107 @@
+//! A class: its list as a table, the sheet of each student, all of them at once, next week's list.
+
+use serde_json::{Map, Value, json};
+
+use super::reply::{Made, good};
+use super::sheet::{file, number, page_of, text, typed};
+use super::state::State;
+use super::words;
+use crate::desk::class::row::{Day, checked_date};
+use crate::desk::show::roll::{Change, Roll, RollRow, RollTable};
+use crate::desk::source::Source;
+use crate::source::Complaint;
+
+/// What the day for all rows stands at.
+const DATE: &str = "date";
+
+/// The list that was handed in, over what was chosen for all.
+fn roll<'a>(asked: &'a Map<String, Value>) -> Result<Roll<'a>, Vec<Complaint>> {
+    roll_of(asked, text(asked, "text"))
+}
+
+fn roll_of<'a>(asked: &'a Map<String, Value>, list: &str) -> Result<Roll<'a>, Vec<Complaint>> {
+    let base = Source::chosen(typed(asked)?.settings);
+    let day = text(asked, DATE);
+    if !day.trim().is_empty() {
+        checked_date(day).map_err(|complaint| vec![complaint])?;
+    }
+    let day = (!day.trim().is_empty()).then_some(Day { text: day.trim(), option: DATE });
+    Ok(Roll::of(text(asked, "name"), list, base, day))
+}
+
+/// The list as a table, after a change where one was asked for.
+pub(super) fn table(_: &State, asked: &Map<String, Value>) -> Made {
+    let one = |complaint: Complaint| vec![complaint];
+    let first = roll(asked)?;
+    let change = asked.get("change").and_then(Value::as_object);
+    let changed = match change {
+        None => text(asked, "text").to_owned(),
+        Some(change) if change.contains_key("student") => {
+            let name = text(change, "student");
+            first.changed(&Change::Student { name }).map_err(one)?
+        }
+        Some(change) => {
+            let cell = Change::Cell {
+                row: number(change, "row"),
+                head: text(change, "head"),
+                words: text(change, "words"),
+            };
+            first.changed(&cell).map_err(one)?
+        }
+    };
+    let RollTable { heads, rows, wrong } = roll_of(asked, &changed)?.table();
+    let row = |RollRow { place, cells, sheet }: RollRow| {
+        let sheet = sheet.map(|[name, drill, keys, tempo]| {
+            json!({ "name": name, "drill": drill, "keys": keys, "tempo": tempo })
+        });
+        json!({ "place": place, "cells": cells, "sheet": sheet })
+    };
+    let wrong = wrong.iter().map(|one| {
+        let (row, head) = one.cell;
+        let mut fault = words::fault(&one.complaint);
+        fault["row"] = json!(row);
+        fault["head"] = json!(head);
+        fault
+    });
+    Ok(good(&json!({
+        "text": changed,
+        "heads": heads,
+        "rows": rows.into_iter().map(row).collect::<Vec<_>>(),
+        "faults": wrong.collect::<Vec<_>>(),
+    })))
+}
+
+/// A page of a student's sheet.
+pub(super) fn sheet(_: &State, asked: &Map<String, Value>) -> Made {
+    let roll = roll(asked)?;
+    let page = number(asked, "page");
+    let shown = roll.with_sheet(number(asked, "row"), |view| page_of(view, page));
+    shown.map(|page| good(&page)).map_err(|complaint| vec![complaint])
+}
+
+/// A student's sheet as a file.
+pub(super) fn pdf(_: &State, asked: &Map<String, Value>) -> Made {
+    let roll = roll(asked)?;
+    let made = roll.with_sheet(number(asked, "row"), |view| view.printed());
+    made.map(|bytes| file("application/pdf", bytes)).map_err(|complaint| vec![complaint])
+}
+
+/// Everybody's sheets in one file.
+pub(super) fn all(_: &State, asked: &Map<String, Value>) -> Made {
+    let (bytes, _) = roll(asked)?.made()?;
+    Ok(file("application/zip", bytes))
+}
+
+/// The list of next week.
+pub(super) fn next(_: &State, asked: &Map<String, Value>) -> Made {
+    /// More beats would be no step from week to week.
+    const MOST: usize = 100;
+    let faster = number(asked, "faster");
+    let Some(faster) = u16::try_from(faster).ok().filter(|_| (1..=MOST).contains(&faster)) else {
+        let complaint = Complaint::new(format!("they cannot be {faster} beats faster"));
+        return Err(vec![complaint.mend(format!("write a whole number from 1 to {MOST}"))]);
+    };
+    let (text, said) = roll(asked)?.next(faster)?;
+    let said: Vec<String> = said.iter().map(words::remark).collect();
+    Ok(good(&json!({ "text": text, "said": said })))
+}

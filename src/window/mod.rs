@@ -1,0 +1,23 @@
+//! The page in the browser: a front beside the command line, for whoever never opened a terminal.
+//!
+//! `serve` listens on this machine alone and hands each request, once `guard` let it pass, to
+//! `answer`, a function of the request and of what was known at the start. The routes are in `sheet`,
+//! `class` and `drill`, what can be chosen at all in `choices`; each turns JSON into an errand of the
+//! desk and what comes back into JSON, in the `words` of a page. The page itself stands in `page/`,
+//! as it is sent.
+//!
+//! The page can do nothing that a command cannot, and names no file: what it brings it hands in, and
+//! what it takes goes through the browser.
+
+mod answer;
+mod choices;
+mod class;
+mod drill;
+mod guard;
+mod reply;
+mod serve;
+mod sheet;
+mod state;
+mod words;
+
+pub(crate) use serve::Window;

@@ -1,0 +1,180 @@
+// A class: its list as a table, each student's sheet, all of them in one file, next week's list.
+
+import { Faults, make } from "./engine.js";
+import { button, el, latest, save, say, tell } from "./parts.js";
+import { change, look, now } from "./history.js";
+import { paper, print } from "./paper.js";
+
+const EMPTY = "name,drill,keys,tempo,goal,level,date,went-well\n";
+
+/** The view of a class: `{update(state)}`. */
+export function classView(failed) {
+  const place = document.getElementById("class");
+  let table = null;
+
+  const request = (state, more = {}) => {
+    const { student, keys, note, form, ...choices } = state.choices;
+    const over = state.list.over ? choices : {};
+    return { choices: over, name: state.list.name || "class.csv", text: state.list.text, date: state.list.day, ...more };
+  };
+
+  const start = el("div", { class: "start" },
+    el("p", {}, "Open the list of your class, a table saved as CSV, or begin one here."),
+    el("div", { class: "row" },
+      button("Open a list", () => document.getElementById("open").click(), { class: "main" }),
+      button("Begin a list", () => change("list", (state) => {
+        state.list = { ...state.list, name: "class.csv", text: EMPTY, row: 0 };
+      }), { id: "begin-list" })));
+
+  const faults = el("ul", { class: "faults" });
+  const said = el("ul", { class: "remarks" });
+  const head = el("tr");
+  const body = el("tbody");
+  const rows = el("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "The list" },
+    el("table", {}, el("caption", { class: "unseen" }, "The students of the class"), el("thead", {}, head), body));
+
+  const student = el("input", { id: "new-student", autocomplete: "off",
+    onkeydown: (event) => { if (event.key === "Enter") { event.preventDefault(); add(); } } });
+  const add = () => {
+    const name = student.value.trim();
+    if (!name) return;
+    student.value = "";
+    edit("student", { student: name });
+  };
+  const day = el("input", { id: "class-day", autocomplete: "off", placeholder: "2026-11-30",
+    oninput: () => change("day", (state) => { state.list.day = day.value; }) });
+  const over = el("input", { type: "checkbox", id: "class-over",
+    onchange: () => change("over", (state) => { state.list.over = over.checked; }) });
+  const faster = el("input", { id: "class-faster", class: "short", inputmode: "numeric", value: "8" });
+
+  const doing = (act) => async () => {
+    try {
+      await act();
+    } catch (error) {
+      if (error instanceof Faults) showFaults(error.faults);
+      else failed(error);
+    }
+  };
+  const stem = () => (now().list.name || "class").replace(/\.[^.]*$/, "");
+  const tools = el("div", { class: "class-tools" },
+    el("div", { class: "row" },
+      button("Save everybody's sheets", doing(async () => {
+        const blob = await make("class/all", request(now()), "blob");
+        save(blob, `${stem()}.zip`);
+        say("Everybody's sheets are saved.");
+      }), { class: "main", id: "save-all" }),
+      button("Save the list", () => save(new Blob([now().list.text], { type: "text/csv" }), now().list.name || "class.csv"), { id: "save-list" })),
+    el("div", { class: "row" },
+      el("label", { class: "inline" }, el("span", {}, "The day, for all"), day),
+      el("label", { class: "check" }, over, "what a row leaves open is as on the sheet")),
+    el("div", { class: "row" },
+      el("label", { class: "inline" }, el("span", {}, "One student more"), student),
+      button("Add", add, { id: "add-student" })),
+    el("div", { class: "row" },
+      el("label", { class: "inline" }, el("span", {}, "Next week, where it went well, faster by"), faster),
+      button("Make next week's list", doing(async () => {
+        const { text, said: words } = await make("class/next", request(now(), { faster: Number(faster.value) || 0 }));
+        change("next", (state) => {
+          state.list.text = text;
+          state.list.name = `${stem()}-next.csv`;
+        });
+        said.replaceChildren(...words.map((one) => el("li", {}, one)));
+      }), { id: "next-week" })));
+
+  const desk = paper((page) => drawSheet({ row: now().list.row, page }), [
+    button("Save this sheet", doing(async () => {
+      const row = now().list.row;
+      save(await make("class/pdf", request(now(), { row }), "blob"), table?.rows[row]?.sheet?.name ?? "sheet.pdf");
+    })),
+    button("Print this sheet", doing(() => print(make("class/pdf", request(now(), { row: now().list.row }), "blob")))),
+  ], "The student's sheet");
+  const whose = el("h2", {});
+  const work = el("div", { class: "pair even" },
+    el("div", { class: "list" }, tools, el("div", { role: "status" }, faults, said), rows),
+    el("div", { class: "desk" }, whose, desk.node));
+  place.append(start, work);
+
+  const ask = latest((wanted) => make("class", wanted), showTable, (error) => {
+    if (error instanceof Faults) showFaults(error.faults);
+    else failed(error);
+  });
+  const askSheet = latest((wanted) => make("class/sheet", wanted), (page) => desk.show(page), (error) => {
+    if (error instanceof Faults) desk.fail(error.faults.map((fault) => fault.words));
+    else failed(error);
+  });
+
+  function drawSheet({ row, page }) {
+    const one = table?.rows[row];
+    const name = one?.cells[table.heads.indexOf("name")] ?? "";
+    tell(whose, name ? `The sheet of ${name}` : "");
+    if (one) askSheet(request(now(), { row, page }));
+    else desk.clear();
+  }
+
+  /** Has the program change the text of the list, so that all else in it stays as it is. */
+  async function edit(tag, wanted) {
+    try {
+      const made = await make("class", request(now(), { change: wanted }));
+      change(tag, (state) => { state.list.text = made.text; });
+    } catch (error) {
+      if (error instanceof Faults) showFaults(error.faults);
+      else failed(error);
+    }
+  }
+
+  function showFaults(list) {
+    faults.replaceChildren(...list.map((fault) => {
+      const where = fault.place ? `${fault.place.replace(/^[^,:]*[,:] ?/, "").replace(/: $/, "")}: ` : "";
+      return el("li", {}, `${where}${fault.words}`);
+    }));
+  }
+
+  function showTable(made) {
+    const active = document.activeElement;
+    const focus = active?.dataset?.cell;
+    table = made;
+    showFaults(made.faults);
+    head.replaceChildren(
+      ...made.heads.map((name) => el("th", { scope: "col" }, name)),
+      el("th", { scope: "col" }, "sheet"));
+    body.replaceChildren(...made.rows.map((row, index) => {
+      const name = row.cells[made.heads.indexOf("name")] || row.place;
+      const cells = row.cells.map((words, column) => {
+        const key = made.heads[column];
+        const wrong = made.faults.filter((fault) => fault.row === index && fault.head === key);
+        if (words === null) return el("td", {}, el("span", { class: "help" }, "none"));
+        const id = `wrong-${index}-${key}`;
+        const input = el("input", {
+          "aria-label": `${key} of ${name}`, "data-cell": `${index} ${key}`, value: words, autocomplete: "off",
+          "aria-invalid": wrong.length ? "true" : null, "aria-describedby": wrong.length ? id : null,
+          onchange: (event) => edit(`cell ${index} ${key}`, { row: index, head: key, words: event.target.value }),
+        });
+        // As wide as its words, in the width of a figure.
+        input.style.width = `${Math.min(26, Math.max(5, words.length)) + 4}ch`;
+        const fault = wrong.length ? el("p", { class: "fault", id }, wrong.map((one) => one.words).join(" ")) : null;
+        return el("td", {}, input, fault);
+      });
+      const isShown = index === now().list.row;
+      const look_ = button(row.sheet ? "Look" : "Not yet", () => look((state) => { state.list.row = index; }), {
+        "aria-label": row.sheet ? `Look at the sheet of ${name}` : `Not yet: the sheet of ${name}`, "aria-pressed": String(isShown), disabled: !row.sheet,
+      });
+      return el("tr", { class: isShown ? "shown" : null }, cells, el("td", {}, look_));
+    }));
+    if (focus) body.querySelector(`[data-cell="${CSS.escape(focus)}"]`)?.focus();
+    if (now().list.row >= made.rows.length) desk.clear();
+    if (made.rows[now().list.row]?.sheet) drawSheet({ row: now().list.row, page: 0 });
+    else desk.clear();
+    document.documentElement.dataset.listed = String(Number(document.documentElement.dataset.listed ?? 0) + 1);
+  }
+
+  return {
+    update(state) {
+      const has = state.list.text !== "";
+      start.hidden = has;
+      work.hidden = !has;
+      if (document.activeElement !== day) day.value = state.list.day;
+      over.checked = state.list.over;
+      if (has) ask(request(state));
+    },
+  };
+}

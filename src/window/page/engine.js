@@ -1,0 +1,65 @@
+// The engine behind the page: whatever is shown or saved is made by it. This one asks the program on
+// this machine; another can take its place by offering the same `make`.
+
+const KEY = "quintfall-token";
+
+/** What cannot be made of what was chosen: a list of `{field, line, words}`. */
+export class Faults extends Error {
+  constructor(faults) {
+    super(faults.map((fault) => fault.words).join(" "));
+    this.faults = faults;
+  }
+}
+
+/** The program cannot be reached, or does not know this page. */
+export class Gone extends Error {}
+
+let token = "";
+
+/** Takes the token from the address, where it stands once, and clears it there. */
+export function begin() {
+  const given = location.hash.slice(1);
+  if (/^[0-9a-f]{32}$/.test(given)) {
+    sessionStorage.setItem(KEY, given);
+    history.replaceState(null, "", location.pathname);
+  }
+  token = sessionStorage.getItem(KEY) ?? "";
+}
+
+/** Makes something: `what` names it, `recipe` is what was chosen, `kind` is "json" or "blob". */
+export async function make(what, recipe = {}, kind = "json") {
+  let response;
+  try {
+    response = await fetch(`/${what}`, {
+      method: "POST",
+      headers: { "content-type": "application/json", "x-token": token },
+      body: JSON.stringify(recipe),
+    });
+  } catch {
+    throw new Gone("the program has ended");
+  }
+  const isJson = (response.headers.get("content-type") ?? "").startsWith("application/json");
+  if (response.ok && kind === "blob" && !isJson) return response.blob();
+  const answer = await response.json().catch(() => null);
+  const refused = answer?.refused ?? (response.ok ? null : [{ words: "Something went wrong; try again." }]);
+  if (response.status === 401) throw new Gone(refused[0].words);
+  if (refused) throw new Faults(refused);
+  return answer;
+}
+
+/** Tells the program that this page is open for as long as it is; `ended` is called when the program
+ *  is no more. */
+export async function stay(ended) {
+  try {
+    const response = await fetch("/stay", {
+      method: "POST",
+      headers: { "content-type": "application/json", "x-token": token },
+      body: "{}",
+    });
+    const reader = response.body.getReader();
+    while (!(await reader.read()).done);
+  } catch {
+    // It broke off, which is told below.
+  }
+  ended();
+}

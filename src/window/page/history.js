@@ -1,0 +1,133 @@
+// What is chosen, in every view, with all that it was before: undo, redo, and what outlives the page.
+
+import { Faults, make } from "./engine.js";
+import { notice } from "./parts.js";
+
+const KEY = "quintfall-state";
+const MOST = 200;
+/** Changes of one field that follow each other faster than this are one, in milliseconds. */
+const AT_ONCE = 900;
+
+const START = {
+  view: "sheet",
+  page: 0,
+  several: false,
+  course: false,
+  choices: { form: "handout", drill: "pushed", keys: ["C"] },
+  list: { name: "", text: "", day: "", over: true, row: 0 },
+  own: { text: "" },
+};
+
+let state = structuredClone(START);
+let past = [];
+let future = [];
+let last = { tag: "", at: 0 };
+let listeners = [];
+let keeping = 0;
+let isTold = false;
+
+export const now = () => state;
+export const canUndo = () => past.length > 0;
+export const canRedo = () => future.length > 0;
+
+/** Calls `act` after each change. */
+export function watch(act) {
+  listeners.push(act);
+}
+
+function changed() {
+  try {
+    sessionStorage.setItem(KEY, JSON.stringify(state));
+  } catch {
+    // A large picture may have no room there; the program keeps what was chosen too.
+  }
+  clearTimeout(keeping);
+  keeping = setTimeout(() => make("keep", { state }).catch(lost), 600);
+  for (const act of listeners) act(state);
+}
+
+/** Says once that choices cannot be kept for the next time. That the program has ended is told anyway. */
+function lost(error) {
+  if (!(error instanceof Faults) || isTold) return;
+  isTold = true;
+  notice(`What you choose cannot be kept for the next time: ${error.message}`);
+}
+
+/** Changes what is chosen. `tag` names what is changed, so that a word typed is one change. */
+export function change(tag, act) {
+  const before = JSON.stringify(state);
+  const next = structuredClone(state);
+  act(next);
+  if (JSON.stringify(next) === before) return;
+  const at = performance.now();
+  if (tag !== last.tag || at - last.at > AT_ONCE) {
+    past.push(state);
+    if (past.length > MOST) past.shift();
+  }
+  last = { tag, at };
+  future = [];
+  state = next;
+  changed();
+}
+
+/** Changes what is looked at, which is no choice and cannot be undone by itself. */
+export function look(act) {
+  state = structuredClone(state);
+  act(state);
+  last = { tag: "", at: 0 };
+  changed();
+}
+
+export function undo() {
+  step(past, future);
+}
+
+export function redo() {
+  step(future, past);
+}
+
+function step(from, to) {
+  if (from.length === 0) return;
+  to.push(state);
+  state = from.pop();
+  last = { tag: "", at: 0 };
+  changed();
+}
+
+/** Puts all that was saved in the place of what is chosen. Says whether it could. */
+export function restore(text) {
+  let given = null;
+  try {
+    given = JSON.parse(text);
+  } catch {
+    return false;
+  }
+  if (typeof given?.choices !== "object" || given.choices === null) return false;
+  change("restore", (state) => take(state, given));
+  return true;
+}
+
+/** Takes over what is of the kind that it must be. */
+function take(state, given) {
+  const isFit = (value, like) =>
+    value !== null && typeof value === typeof like && Array.isArray(value) === Array.isArray(like);
+  for (const key of Object.keys(START)) {
+    if (!isFit(given[key], START[key])) continue;
+    const isGroup = key === "list" || key === "own";
+    state[key] = isGroup ? { ...START[key], ...given[key] } : given[key];
+  }
+  if (!["sheet", "class", "own"].includes(state.view)) state.view = "sheet";
+}
+
+/** Begins with what this page had before it was loaded anew, or with what was chosen last time. */
+export function recall(remembered) {
+  let own = null;
+  try {
+    own = JSON.parse(sessionStorage.getItem(KEY));
+  } catch {
+    own = null;
+  }
+  const given = own ?? remembered;
+  if (given && typeof given === "object") take(state, given);
+  changed();
+}

@@ -1,0 +1,282 @@
+// The page as a whole: its views, what they have in common, and the view of one sheet.
+
+import { Faults, Gone, begin, make, stay } from "./engine.js";
+import { button, el, latest, notice, save, say } from "./parts.js";
+import { canRedo, canUndo, change, look, now, recall, redo, restore, undo, watch } from "./history.js";
+import { base64, control, showFaults } from "./form.js";
+import { ring } from "./ring.js";
+import { drills } from "./drills.js";
+import { paper, print } from "./paper.js";
+import { classView } from "./class.js";
+import { ownView } from "./own.js";
+import { faultOf } from "./form.js";
+
+/** Most bytes of a file that is handed in. */
+const MOST = 16 * 1024 * 1024;
+
+/** The groups of fields that every lesson asks for; all other fields follow in one of their own. */
+const GROUPS = [
+  ["For whom", ["student", "date", "note"]],
+  ["How it is played", ["level", "tempo", "goal", "hands", "feel"]],
+  ["On the page", ["form", "paper", "symbols", "counts", "fingering", "hand"]],
+];
+
+/** Fields with a control of another kind, or of no use where files are not named. */
+const OTHERWISE = ["keys", "drill", "course", "template", "logo_data", "quintfall"];
+
+const views = {};
+
+begin();
+start();
+
+async function start() {
+  let known;
+  try {
+    known = await make("choices");
+  } catch (error) {
+    failed(error);
+    return;
+  }
+  if (known.lost) notice(known.lost);
+  views.sheet = sheetView(known);
+  views.class = classView(failed);
+  views.own = ownView(known, failed);
+  for (const tab of document.querySelectorAll("[data-view]")) {
+    tab.addEventListener("click", () => look((state) => { state.view = tab.dataset.view; }));
+  }
+  document.getElementById("undo").addEventListener("click", undo);
+  document.getElementById("redo").addEventListener("click", redo);
+  document.addEventListener("keydown", keys);
+  watch(update);
+  takeFiles();
+  recall(known.remembered);
+  document.documentElement.dataset.ready = "yes";
+  stay(() => setTimeout(ended, 300));
+}
+
+function keys(event) {
+  const isText = /^(INPUT|TEXTAREA)$/.test(event.target.tagName) && event.target.type !== "checkbox" && event.target.type !== "radio";
+  if (!(event.ctrlKey || event.metaKey) || event.altKey || isText) return;
+  const key = event.key.toLowerCase();
+  if (key === "z" && !event.shiftKey) undo();
+  else if ((key === "z" && event.shiftKey) || key === "y") redo();
+  else return;
+  event.preventDefault();
+}
+
+const TITLES = { sheet: "the sheet", class: "a class", own: "a drill of your own" };
+
+function update(state) {
+  for (const tab of document.querySelectorAll("[data-view]")) {
+    if (tab.dataset.view === state.view) tab.setAttribute("aria-current", "page");
+    else tab.removeAttribute("aria-current");
+  }
+  for (const name of Object.keys(views)) {
+    document.getElementById(`view-${name}`).hidden = name !== state.view;
+  }
+  document.title = `Quintfall: ${TITLES[state.view]}`;
+  document.getElementById("undo").disabled = !canUndo();
+  document.getElementById("redo").disabled = !canRedo();
+  views[state.view].update(state);
+  // Whoever used what has gone from sight goes on at the top of what has come.
+  const active = document.activeElement;
+  if (active !== document.body && active.getClientRects().length === 0) {
+    document.getElementById("work").focus();
+  }
+}
+
+/** The program has ended under the page, or does not know it. */
+function ended() {
+  if (document.documentElement.dataset.ended) return;
+  document.documentElement.dataset.ended = "yes";
+  notice(
+    "The program has ended. What you chose until then is on the page that it opens when you start " +
+      "it again. What you choose from now on you can save, and open there.",
+    button("Save what is chosen", () => {
+      save(new Blob([JSON.stringify(now())], { type: "application/json" }), "quintfall-choices.json");
+    }, { id: "save-choices" }),
+  );
+}
+
+/** Tells what went wrong where no field is to blame. */
+function failed(error) {
+  if (error instanceof Gone) ended();
+  else if (error instanceof Faults) notice(error.message);
+  else {
+    notice("Something went wrong on this page; load it anew.");
+    throw error;
+  }
+}
+
+/** The view of one sheet. */
+function sheetView(known) {
+  const form = document.getElementById("choices");
+  form.addEventListener("submit", (event) => event.preventDefault());
+  const chooser = drills(known.drills);
+  const keysRing = ring(known.round, faultOf("keys"));
+  const controls = [chooser, keysRing];
+  const field = (name) => known.fields.find((one) => one.name === name);
+  const placed = new Set(OTHERWISE);
+  const build = (one) => {
+    placed.add(one.name);
+    const kind = one.name === "logo" ? { ...one, kind: "picture" } : one;
+    const made = control(kind, known.level);
+    controls.push(made);
+    return made.node;
+  };
+  const [first, ...others] = GROUPS.map(([legend, names]) => {
+    const fields = names.map(field).filter(Boolean).map(build);
+    const ladder = names.includes("tempo") ? ladderOf(controls) : null;
+    return el("fieldset", {}, el("legend", {}, legend), el("div", { class: "grid" }, fields), ladder);
+  });
+  const rest = known.fields.filter((one) => one.asked && !placed.has(one.name)).map(build);
+  const more = el("details", { class: "more" }, el("summary", {}, "More choices"), el("div", { class: "grid" }, rest));
+  form.append(chooser.group, keysRing.group, first, ...others, more);
+
+  const wanted = () => ({ choices: now().choices });
+  const doing = (act) => async () => {
+    try {
+      await act();
+    } catch (error) {
+      fail(error);
+    }
+  };
+  const acts = [
+    button("Save as PDF", doing(async () => save(await make("pdf", wanted(), "blob"), name())), { class: "main", id: "save-pdf" }),
+    button("Print", doing(() => print(make("pdf", wanted(), "blob"))), { id: "print" }),
+    button("Save the recipe", doing(async () => {
+      const { text } = await make("recipe", wanted());
+      save(new Blob([text], { type: "text/plain" }), name().replace(/\.pdf$/, ".toml"));
+    }), { id: "save-recipe" }),
+    button("Begin anew", () => change("anew", (state) => {
+      state.choices = { form: "handout", drill: "pushed", keys: ["C"] };
+      state.several = false;
+      state.course = false;
+      state.page = 0;
+    }), { id: "anew" }),
+  ];
+  const desk = paper((page) => look((state) => { state.page = page; }), acts);
+  document.getElementById("sheet-paper").append(desk.node);
+
+  let shown = null;
+  const name = () => shown?.name ?? "sheet.pdf";
+  const ask = latest((request) => make("sheet", request), show, fail);
+
+  function show(page) {
+    shown = page;
+    desk.show(page);
+    showFaults(form, []);
+    for (const one of controls) one.update(page.made, page);
+    say(`${page.about}. ${page.remarks.join(" ")}`);
+    document.documentElement.dataset.drawn = String(Number(document.documentElement.dataset.drawn ?? 0) + 1);
+  }
+
+  function fail(error) {
+    if (!(error instanceof Faults)) {
+      failed(error);
+      return;
+    }
+    const rest = showFaults(form, error.faults);
+    desk.fail(rest.length ? rest : ["Mend what is marked, and the sheet is drawn again."]);
+  }
+
+  return {
+    update(state) {
+      for (const one of controls) one.update(shown?.made, shown);
+      ask({ choices: state.choices, page: state.page });
+    },
+  };
+}
+
+/** The rungs from the first tempo to the goal: a click begins on one. */
+function ladderOf(controls) {
+  const rungs = el("div", { class: "rungs" });
+  const node = el("div", { class: "ladder", role: "group", "aria-label": "The tempo ladder: begin at" }, rungs);
+  let old = "";
+  controls.push({
+    update(_, page) {
+      const now = (page?.rungs ?? []).join(" ");
+      if (now === old) return;
+      old = now;
+      rungs.replaceChildren(...(page?.rungs ?? []).map((beats) =>
+        button(String(beats), () => change("tempo", (state) => {
+          const last = page.rungs.at(-1);
+          state.choices.tempo = String(beats);
+          state.choices.goal = String(last);
+        }))));
+    },
+  });
+  return node;
+}
+
+/** Files that are dropped or chosen. */
+function takeFiles() {
+  const input = document.getElementById("file");
+  const drop = document.getElementById("drop");
+  document.getElementById("open").addEventListener("click", () => input.click());
+  input.addEventListener("change", () => {
+    if (input.files[0]) take(input.files[0]);
+    input.value = "";
+  });
+  let over = 0;
+  const isFile = (event) => [...(event.dataTransfer?.types ?? [])].includes("Files");
+  document.addEventListener("dragenter", (event) => {
+    if (!isFile(event)) return;
+    over += 1;
+    drop.hidden = false;
+  });
+  document.addEventListener("dragleave", (event) => {
+    if (!isFile(event)) return;
+    over -= 1;
+    if (over <= 0) drop.hidden = true;
+  });
+  document.addEventListener("dragover", (event) => {
+    if (isFile(event)) event.preventDefault();
+  });
+  document.addEventListener("drop", (event) => {
+    over = 0;
+    drop.hidden = true;
+    if (!isFile(event)) return;
+    event.preventDefault();
+    if (event.dataTransfer.files.length > 1) notice("Open one file at a time.");
+    else if (event.dataTransfer.files[0]) take(event.dataTransfer.files[0]);
+  });
+}
+
+/** Opens a file for what it is. */
+async function take(file) {
+  if (file.size > MOST) {
+    notice(`${file.name} is larger than 16 MiB; choose another file.`);
+    return;
+  }
+  if (file.name.endsWith(".json")) {
+    const text = await file.text();
+    if (restore(text)) notice("");
+    else notice(`${file.name} does not hold what was chosen on this page; choose another file.`);
+    return;
+  }
+  let opened;
+  try {
+    opened = await make("open", { name: file.name, data: await base64(file) });
+  } catch (error) {
+    failed(error);
+    return;
+  }
+  notice("");
+  change("open", (state) => {
+    if (opened.kind === "sheet") {
+      state.view = "sheet";
+      state.choices = opened.choices;
+      state.several = (opened.choices.keys ?? []).length > 1;
+      state.course = Boolean(opened.choices.course);
+      state.page = 0;
+    } else if (opened.kind === "class") {
+      state.view = "class";
+      state.list = { ...state.list, name: opened.name, text: opened.text, row: 0 };
+    } else {
+      state.view = "own";
+      state.own.text = opened.text;
+    }
+  });
+  say(`${file.name} is open.`);
+}

@@ -1,0 +1,158 @@
+//! The sheet: a page of it, its file, its recipe, and what is handed in to be opened again.
+
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
+use hyper::body::Bytes;
+use hyper::header::{self, HeaderValue};
+use hyper::{Response, StatusCode};
+use serde_json::{Map, Value, json};
+
+use super::reply::{Made, good, reply};
+use super::state::State;
+use super::words;
+use crate::desk::errand::Typed;
+use crate::desk::show::view::{Shown, View};
+use crate::desk::show::{chosen, roll};
+use crate::desk::source::{Source, is_recipe};
+use crate::recipe::{LARGEST_TEMPLATE, Recipe, Settings};
+use crate::source::{Complaint, RecipeField as Field};
+
+/// Looks at the sheet of what was chosen.
+fn with_view<T>(
+    asked: &Map<String, Value>,
+    look: impl FnOnce(&View<'_>) -> Result<T, Complaint>,
+) -> Result<T, Vec<Complaint>> {
+    let typed = typed(asked)?;
+    let source = Source::chosen(Settings::default());
+    View::of(&source, &typed).and_then(|view| look(&view)).map_err(|complaint| vec![complaint])
+}
+
+/// What was chosen.
+pub(super) fn typed(asked: &Map<String, Value>) -> Result<Typed, Vec<Complaint>> {
+    match asked.get("choices") {
+        Some(Value::Object(choices)) => chosen::typed(choices),
+        _ => Ok(Typed::default()),
+    }
+}
+
+/// A whole number that was asked for; 0 without one.
+pub(super) fn number(asked: &Map<String, Value>, name: &str) -> usize {
+    let number = asked.get(name).and_then(Value::as_u64).unwrap_or(0);
+    usize::try_from(number).unwrap_or(usize::MAX)
+}
+
+/// A text that was asked for; empty without one.
+pub(super) fn text<'a>(asked: &'a Map<String, Value>, name: &str) -> &'a str {
+    asked.get(name).and_then(Value::as_str).unwrap_or_default()
+}
+
+/// A page of a sheet as it is sent.
+pub(super) fn page_of(view: &View<'_>, page: usize) -> Result<Value, Complaint> {
+    let Shown { drawing, page, pages, label, words } = view.shown(page)?;
+    let remarks: Vec<String> = view.remarks().iter().map(words::remark).collect();
+    // What is large in it the page knows already.
+    let mut made = chosen::of(view.recipe());
+    for field in [Field::Template, Field::Course, Field::LogoData] {
+        made.remove(field.name());
+    }
+    Ok(json!({
+        "drawing": drawing,
+        "page": page,
+        "pages": pages,
+        "label": label,
+        "words": words,
+        "remarks": remarks,
+        "name": view.name().display().to_string(),
+        "about": view.about(pages),
+        "made": made,
+        "rungs": view.rungs(),
+    }))
+}
+
+/// A page of the sheet.
+pub(super) fn page(_: &State, asked: &Map<String, Value>) -> Made {
+    with_view(asked, |view| page_of(view, number(asked, "page"))).map(|page| good(&page))
+}
+
+/// The first line of music of a drill, in the first key of the round that it has.
+pub(super) fn line(_: &State, asked: &Map<String, Value>) -> Made {
+    with_view(asked, |view| view.line()).map(|drawing| good(&json!({ "drawing": drawing })))
+}
+
+/// The file, as a command makes it.
+pub(super) fn pdf(_: &State, asked: &Map<String, Value>) -> Made {
+    with_view(asked, |view| Ok(file("application/pdf", view.printed()?)))
+}
+
+/// The recipe as a text.
+pub(super) fn recipe(_: &State, asked: &Map<String, Value>) -> Made {
+    let toml =
+        |view: &View<'_>| Ok(good(&json!({ "text": without_library(view.recipe()).to_toml() })));
+    with_view(asked, toml)
+}
+
+/// A recipe without the text of a drill that is that of the library anyway.
+fn without_library(recipe: &Recipe) -> Recipe {
+    let mut recipe = recipe.clone();
+    let is_ours = |name: &str, text: &Option<String>| {
+        crate::drill::library::find(name).is_some_and(|own| text.as_deref() == Some(own))
+    };
+    if is_ours(&recipe.drill, &recipe.template) {
+        recipe.template = None;
+    }
+    for part in &mut recipe.course {
+        if is_ours(&part.drill, &part.template) {
+            part.template = None;
+        }
+    }
+    recipe
+}
+
+/// A file.
+pub(super) fn file(kind: &'static str, bytes: Vec<u8>) -> Response<Bytes> {
+    let mut response = reply(StatusCode::OK, kind, bytes);
+    let attached = HeaderValue::from_static("attachment");
+    response.headers_mut().insert(header::CONTENT_DISPOSITION, attached);
+    response
+}
+
+/// What is handed in, told for what it is: an earlier sheet or a recipe becomes choices again; a
+/// drill and a class list are texts.
+pub(super) fn open(_: &State, asked: &Map<String, Value>) -> Made {
+    let one = |complaint: Complaint| vec![complaint];
+    let name = text(asked, "name");
+    let bytes = STANDARD.decode(text(asked, "data")).map_err(|_| {
+        one(Complaint::new(format!("{name} did not arrive whole")).mend("hand it in again"))
+    })?;
+    if bytes.is_empty() {
+        return Err(one(Complaint::new(format!("{name} is empty")).mend("hand in another file")));
+    }
+    if bytes.starts_with(b"%PDF") {
+        let source = Source::handed_in(name, bytes).map_err(one)?;
+        return Ok(good(&opened(&source.recipe)));
+    }
+    let is_toml = name.to_lowercase().ends_with(".toml");
+    if is_toml {
+        let written = str::from_utf8(&bytes).unwrap_or_default();
+        let has = |table: &str| written.lines().any(|line| line.trim().starts_with(table));
+        if has("[[student]]") {
+            return Ok(good(&json!({ "kind": "class", "name": name, "text": written })));
+        }
+        let is_drill = has("[[passage]]") && !is_recipe(written) && !has("template");
+        if is_drill && written.len() <= LARGEST_TEMPLATE {
+            return Ok(good(&json!({ "kind": "drill", "name": name, "text": written })));
+        }
+        let source = Source::handed_in(name, bytes).map_err(one)?;
+        let recipe = source.recipe.checked().map_err(one)?;
+        return Ok(good(&opened(&recipe)));
+    }
+    let text = roll::text_of(name, &bytes).map_err(|complaint| {
+        let problem = format!("{name} is no sheet, no recipe, no drill and no class list");
+        one(Complaint { problem: format!("{problem}: {}", complaint.problem), ..complaint })
+    })?;
+    Ok(good(&json!({ "kind": "class", "name": name, "text": text })))
+}
+
+fn opened(recipe: &Recipe) -> Value {
+    json!({ "kind": "sheet", "choices": chosen::of(&without_library(recipe)) })
+}

@@ -1,0 +1,142 @@
+//! Reviews of what a student has had, from her earlier sheets.
+
+use std::collections::BTreeSet;
+
+use quintfall::canvas::{Document, Kind, Mark, Trace};
+use quintfall::desk::pipeline;
+
+use super::desk::Desk;
+
+/// The words at the head of each box that asks: its key and its drill.
+fn asked(document: &Document) -> Vec<String> {
+    let fronts = document.pages.iter().step_by(2).flat_map(|page| &page.blocks);
+    let heads = fronts.filter(|block| block.kind == Kind::Heading(3));
+    let words = |marks: &[Mark]| {
+        let text = |mark: &Mark| match mark {
+            Mark::Trace(Trace::Text { text, .. }, _) => Some(text.clone()),
+            _ => None,
+        };
+        let all: Vec<String> = marks.iter().filter_map(text).collect();
+        all[1..].join("")
+    };
+    heads.map(|block| words(&block.marks)).collect()
+}
+
+fn sheets() -> Desk {
+    let desk = Desk::new();
+    for (name, drill, keys, student) in [
+        ("1.pdf", "solid", "C,F", "Ada"),
+        ("2.pdf", "pushed", "Gb", "Ada"),
+        ("3.pdf", "natural-minor", "G minor", "Ada"),
+        ("4.pdf", "solid", "F,D", "Ada"),
+    ] {
+        let args = ["handout", "--drill", drill, "--keys", keys, "--student", student, "-o", name];
+        desk.does(
+            &[&args[..], &["--note", "Of that week.", "--date", "1.2.", "--watch", "2"]].concat(),
+        );
+    }
+    desk
+}
+
+/// Every box of a review asks for a drill in a key that the student has had it in, and all of them
+/// are asked for once before any comes again.
+#[test]
+fn a_review_asks_for_what_a_student_has_had_and_nothing_else() {
+    let desk = sheets();
+    for (order, name) in [
+        (["1.pdf", "2.pdf", "3.pdf", "4.pdf"], "a.pdf"),
+        (["4.pdf", "3.pdf", "1.pdf", "2.pdf"], "b.pdf"),
+    ] {
+        let end = ["--boxes", "10", "--seed", "3", "-o", name];
+        let said = desk.does(&[&["review"][..], &order, &end].concat());
+        assert!(said.contains("3 drills, 5 keys"), "{said}");
+        let told = "there is no more than 5 drills in a key to ask for, so some of the 10 boxes are \
+                    alike\n";
+        assert!(said.ends_with(told), "{said}");
+        let recipe = desk.recipe_in(name);
+        let document = pipeline::document(&recipe).unwrap();
+        let asked = asked(&document);
+        let (first, again) = asked.split_at(5);
+        let pairs: BTreeSet<&String> = first.iter().collect();
+        assert_eq!(pairs.len(), 5, "{asked:?}");
+        assert_eq!(again.iter().collect::<BTreeSet<_>>(), pairs);
+        assert_eq!((recipe.note, recipe.date, recipe.watch.len()), (None, None, 0));
+        // Made again, it is the same.
+        let twice = ["review", name, "--boxes", "10", "--seed", "3", "-o", "twice.pdf"];
+        desk.does(&twice);
+        assert!(desk.read("twice.pdf") == desk.read(name));
+    }
+    let old = ["review", "1.pdf", "--also", "2.pdf", "3.pdf", "4.pdf", "--boxes", "10"];
+    desk.does(&[&old[..], &["--seed", "3", "-o", "old.pdf"]].concat());
+    assert!(desk.read("old.pdf") == desk.read("a.pdf"));
+    // Keys that are typed are for all drills.
+    desk.does(&["review", "1.pdf", "2.pdf", "--keys", "A,E", "-o", "c.pdf"]);
+    let document = pipeline::document(&desk.recipe_in("c.pdf")).unwrap();
+    assert_eq!(asked(&document).len(), 4);
+}
+
+#[test]
+fn a_review_has_the_words_of_its_teacher() {
+    let desk = sheets();
+    let words = ["--note", "Name it.\\nThen play it.", "--date", "7.12.", "--title", "Of the term"];
+    desk.does(&[&["review", "1.pdf", "-o", "a.pdf"][..], &words].concat());
+    let recipe = desk.recipe_in("a.pdf");
+    let document = pipeline::document(&recipe).unwrap();
+    let texts = |page: usize| -> Vec<String> {
+        let text = |mark: &Mark| match mark {
+            Mark::Trace(Trace::Text { text, .. }, _) => Some(text.clone()),
+            _ => None,
+        };
+        document.pages[page].marks().filter_map(text).collect()
+    };
+    for (page, title, has_note) in [(0, "Of the term", true), (1, "Of the term, answers", false)] {
+        let texts = texts(page);
+        let has = |words: &str| texts.iter().any(|text| text == words);
+        assert!(has(title) && has("7.12.") && has("Ada"), "{texts:?}");
+        assert_eq!((has("Name it."), has("Then play it.")), (has_note, has_note), "{texts:?}");
+    }
+    // The boxes of both sides stand at one height.
+    let tops = |page: usize| -> BTreeSet<i64> {
+        let boxes = document.pages[page].blocks.iter().filter(|it| it.kind == Kind::Heading(3));
+        boxes.flat_map(|it| &it.marks).map(|mark| mark.bounds().y0.round() as i64).collect()
+    };
+    assert_eq!(tops(0), tops(1));
+}
+
+#[test]
+fn what_changes_nothing_in_a_form_is_refused() {
+    let desk = Desk::new();
+    let review = ["review", "--drill", "solid", "--keys", "C"];
+    let handout = ["handout", "--drill", "solid", "--keys", "C"];
+    let workbook = ["workbook", "--drill", "solid", "--keys", "C"];
+    for (form, options, others) in [
+        (&review, &["--slip"][..], "a workbook or a handout"),
+        (&review, &["--watch", "2"], "a workbook or a handout"),
+        (&review, &["--goal", "120"], "a workbook or a handout"),
+        (&review, &["--log-every", "2"], "a workbook or a handout"),
+        (&review, &["--term", "12"], "a workbook"),
+        (&handout, &["--term", "12"], "a workbook"),
+        (&handout, &["--boxes", "3"], "a review"),
+        (&workbook, &["--boxes", "3"], "a review"),
+    ] {
+        let (option, field) = (options[0], options[0].trim_start_matches('-'));
+        desk.refuses(
+            &[&form[..], options].concat(),
+            &format!(
+                "{option}: {field} changes nothing in a {}; leave it out, or make {others}",
+                form[0]
+            ),
+        );
+    }
+    // A recipe may serve several forms.
+    let desk =
+        desk.with("spring.toml", "keys = [\"C\"]\nterm = 6\ndrill = \"solid\"\nwatch = [2]\n");
+    desk.does(&["handout", "spring.toml"]);
+    desk.does(&["review", "spring.toml"]);
+    let said = desk.does(&["review", "--drill", "solid", "--keys", "C", "--boxes", "12"]);
+    let told = "there is no more than one drill in one key to ask for, so some of the 12 boxes are \
+                alike\n";
+    assert!(said.ends_with(told), "{said}");
+    let said = desk.does(&["review", "--drill", "solid", "--keys", "C", "--boxes", "1"]);
+    assert_eq!(said.lines().count(), 1, "{said}");
+}

@@ -1,0 +1,466 @@
+"""The page in a real browser: a teacher's week, every view by the rules for those who cannot see it,
+and how long a change takes to be painted.
+
+    browser.py PROGRAM AXE [FOLDER FOR PICTURES]
+
+Needs Debian's chromium and chromium-driver, poppler, selenium, Pillow and numpy; AXE is the file axe.min.js of the package
+axe-core.
+"""
+
+import base64
+import io
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+import numpy
+from PIL import Image, ImageFilter
+from selenium import webdriver
+from selenium.webdriver.chrome.service import Service
+from selenium.webdriver.common.by import By
+from selenium.webdriver.common.keys import Keys
+
+ROOT = Path(__file__).resolve().parents[2]
+PROGRAM = Path(sys.argv[1]).resolve()
+PICTURES = Path(sys.argv[3]) if len(sys.argv) > 3 else None
+WIDTHS = [1440, 834, 390]
+AXE = Path(sys.argv[2]).read_text()
+
+FIVE = """name,keys,drill,tempo,goal,went-well
+Amara Okonjo,Eb,pushed,72,120,yes
+Béla Szántó,C,on-the-beat,60,100,
+Chiara Montefosco,F,solid,50,80,yes
+Dag Høyrup,"Db,Gb",pushed,96,132,no
+Esra Yıldızhan,Bb,shells,66,104,
+"""
+
+work = Path(tempfile.mkdtemp())
+downloads = work / "downloads"
+downloads.mkdir()
+environment = dict(os.environ, XDG_CONFIG_HOME=str(work / "settings"))
+
+
+class Program:
+    """The program with its page."""
+
+    def __init__(self):
+        self.process = subprocess.Popen(
+            [PROGRAM, "desk", "--no-browser"], stdout=subprocess.PIPE, text=True, env=environment, cwd=work
+        )
+        self.address = self.process.stdout.readline().split()[-1]
+
+    def end(self):
+        self.process.terminate()
+        self.process.wait()
+
+
+def browser():
+    options = webdriver.ChromeOptions()
+    for argument in ["--headless=new", "--no-sandbox", "--disable-dev-shm-usage", "--force-device-scale-factor=1"]:
+        options.add_argument(argument)
+    options.add_experimental_option("prefs", {"download.default_directory": str(downloads)})
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
+    return webdriver.Chrome(service=Service("/usr/bin/chromedriver"), options=options)
+
+
+def until(what, condition, seconds=60):
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        if found := condition():
+            return found
+        time.sleep(0.02)
+    raise AssertionError(f"waited in vain: {what}")
+
+
+class Page:
+    def __init__(self, driver):
+        self.driver = driver
+
+    def run(self, script, *values):
+        return self.driver.execute_script(script, *values)
+
+    def find(self, selector):
+        return self.driver.find_element(By.CSS_SELECTOR, selector)
+
+    def text(self, selector):
+        return self.run("return document.querySelector(arguments[0])?.textContent ?? ''", selector)
+
+    def count(self, name):
+        return int(self.run("return document.documentElement.dataset[arguments[0]] ?? 0", name))
+
+    def click(self, selector):
+        element = self.find(selector)
+        self.run("arguments[0].scrollIntoView({block: 'center'})", element)
+        element.click()
+
+    def type(self, selector, words):
+        element = self.find(selector)
+        self.run("arguments[0].scrollIntoView({block: 'center'})", element)
+        element.send_keys(Keys.CONTROL, "a")
+        element.send_keys(words or Keys.DELETE)
+
+    def drop(self, name, content):
+        """Drops a file on the page."""
+        self.run(
+            """const bytes = Uint8Array.from(atob(arguments[1]), (one) => one.charCodeAt(0));
+            const data = new DataTransfer();
+            data.items.add(new File([bytes], arguments[0]));
+            document.dispatchEvent(new DragEvent("drop", {dataTransfer: data, bubbles: true, cancelable: true}));""",
+            name,
+            base64.b64encode(content).decode(),
+        )
+
+    def view(self, name):
+        self.click(f"[data-view={name}]")
+
+    def downloaded(self, suffix):
+        def whole():
+            files = [file for file in downloads.iterdir() if file.suffix == suffix]
+            return files[0] if files and not list(downloads.glob("*.crdownload")) else None
+
+        file = until(f"a file {suffix}", whole)
+        content = file.read_bytes()
+        name = file.name
+        file.unlink()
+        return name, content
+
+    def faultless(self, where):
+        """No violation of the rules of axe-core, and no message on the console."""
+        self.run(AXE)
+        found = self.driver.execute_async_script(
+            "const done = arguments[0]; axe.run(document, {resultTypes: ['violations']}).then(done)"
+        )
+        wrong = [f"{one['id']}: {[node['html'][:120] for node in one['nodes']][:3]}" for one in found["violations"]]
+        assert not wrong, f"{where}: {wrong}"
+        self.silent(where)
+
+    def silent(self, where, but=()):
+        said = [one["message"] for one in self.driver.get_log("browser")]
+        said = [one for one in said if not any(word in one for word in but)]
+        assert not said, f"{where}: {said}"
+
+    def pictures(self, name):
+        for width in WIDTHS:
+            self.driver.set_window_size(width, 1000)
+            wide = self.run("return document.documentElement.scrollWidth - document.documentElement.clientWidth")
+            assert wide <= 0, f"{name} at {width} is {wide} pixels too wide"
+            if PICTURES:
+                PICTURES.mkdir(exist_ok=True)
+                self.driver.save_screenshot(str(PICTURES / f"{name}-{width}.png"))
+        self.driver.set_window_size(1440, 1000)
+
+
+def made(*arguments):
+    file = work / "made.pdf"
+    subprocess.run([PROGRAM, *arguments, "-o", file], check=True, capture_output=True)
+    return file.read_bytes()
+
+
+def first_sheet(page):
+    until("the first sheet", lambda: page.count("drawn") >= 1)
+    assert "quintfall" in page.driver.title.lower()
+    assert "#" not in page.driver.current_url, "the token stays in the address"
+    assert "Chords in C major. bar 1: Cmaj7" in page.text(".words")
+    page.faultless("the sheet")
+    page.pictures("sheet")
+
+
+def changes_of_a_sheet(page):
+    page.click("[data-key=Db]")
+    until("another key", lambda: "Chords in D♭ major" in page.text(".words"))
+    assert page.find("[data-key=Db]").get_attribute("aria-pressed") == "true"
+    page.type("#f-student", "<b>Mira</b>")
+    until("the student", lambda: "<b>Mira</b>" in page.text("#sheet-paper svg"))
+    page.type("#f-student", "Mira")
+    page.type("#f-tempo", "999")
+    until("the fault", lambda: "out of range" in page.text("#fault-tempo"))
+    assert page.find("#f-tempo").get_attribute("aria-invalid") == "true"
+    page.faultless("a fault")
+    page.type("#f-tempo", "84")
+    until("the fault gone", lambda: page.text("#fault-tempo") == "" and "= 84" in page.text("#sheet-paper svg"))
+    assert page.find("#f-tempo").get_attribute("aria-invalid") is None
+
+
+def the_file(page):
+    page.click("#save-pdf")
+    name, content = page.downloaded(".pdf")
+    assert name == "handout-pushed-Db-Mira-84.pdf", name
+    assert content == made("handout", "--key", "Db", "--student", "Mira", "--tempo", "84")
+    page.click("#print")
+    until("a tab with the file", lambda: len(page.driver.window_handles) == 2)
+    for handle in page.driver.window_handles[1:]:
+        page.driver.switch_to.window(handle)
+        until("the file", lambda: page.driver.current_url.startswith("blob:http://127.0.0.1:"))
+        page.driver.close()
+    page.driver.switch_to.window(page.driver.window_handles[0])
+    # What is not in front is not painted.
+    page.driver.execute_cdp_cmd("Page.bringToFront", {})
+    page.click("#save-recipe")
+    name, recipe = page.downloaded(".toml")
+    assert b'student = "Mira"' in recipe
+    return content
+
+
+def an_earlier_sheet(page):
+    earlier = made("handout", "--keys", "F,Bb", "--drill", "shells", "--student", "Ines", "--level", "beginner")
+    page.drop("last-spring.pdf", earlier)
+    until("its choices", lambda: page.run("return document.getElementById('f-student').value") == "Ines")
+    until("its keys", lambda: "Chords in F major" in page.text(".words"))
+    assert page.find("#several").is_selected()
+    page.type("#f-tempo", "72")
+    until("its tempo", lambda: "= 72" in page.text("#sheet-paper svg"))
+    page.click("#save-pdf")
+    _, content = page.downloaded(".pdf")
+    assert content == made("handout", str(write("earlier.pdf", earlier)), "--tempo", "72")
+    page.drop("junk.bin", b"\x00\x01")
+    until("a refusal", lambda: "junk.bin is no sheet" in page.text("#notice"))
+    page.drop("empty.pdf", b"")
+    until("a refusal", lambda: "empty.pdf is empty" in page.text("#notice"))
+    page.run(
+        """const data = new DataTransfer();
+        data.items.add(new File([new Uint8Array(17 * 1024 * 1024)], "large.pdf"));
+        document.dispatchEvent(new DragEvent("drop", {dataTransfer: data, bubbles: true, cancelable: true}));"""
+    )
+    until("a refusal", lambda: "large.pdf is larger than 16 MiB" in page.text("#notice"))
+    page.click("#notice button")
+
+
+def write(name, content):
+    (work / name).write_bytes(content)
+    return work / name
+
+
+def undo_and_redo(page):
+    value = "return document.getElementById('f-student').value"
+    for _ in range(40):
+        if page.run(value) == "Mira":
+            break
+        page.click("#undo")
+    assert page.run(value) == "Mira"
+    until("the sheet of before", lambda: "Chords in D♭ major" in page.text(".words"))
+    page.click("#redo")
+    until("the sheet of after", lambda: "Chords in F major" in page.text(".words"))
+    page.click("#undo")
+    until("the sheet of before", lambda: "Chords in D♭ major" in page.text(".words"))
+
+
+def keyboard_alone(page):
+    """From the top of the page to another key, without a mouse."""
+    page.run("document.activeElement.blur()")
+    seen = set()
+    for _ in range(60):
+        page.driver.switch_to.active_element.send_keys(Keys.TAB)
+        active = page.driver.switch_to.active_element
+        seen.add(active.get_attribute("data-key"))
+        if active.get_attribute("data-key") == "G":
+            outline = page.run("return getComputedStyle(arguments[0]).outlineStyle", active)
+            assert outline != "none", "a button in focus is not to be told"
+            active.send_keys(Keys.SPACE)
+            break
+    until("another key", lambda: "Chords in G major" in page.text(".words"))
+    assert {"C", "F", "Bb"} <= seen
+
+
+def a_class(page):
+    page.drop("five.csv", FIVE.encode())
+    until("the list", lambda: page.count("listed") >= 1 and "Amara" in page.text("#view-class h2"))
+    until("a sheet", lambda: "E" in page.text("#view-class svg"))
+    page.faultless("the class")
+    page.pictures("class")
+    page.type("[data-cell='1 tempo']", "6000" + Keys.TAB)
+    until("the fault", lambda: "out of range" in page.text(".faults"))
+    assert page.find("[data-cell='1 tempo']").get_attribute("aria-invalid") == "true"
+    page.faultless("a class with a fault")
+    page.click("#undo")
+    until("the fault gone", lambda: page.text(".faults") == "")
+    page.click("#class-over")
+    page.click("#save-all")
+    _, content = page.downloaded(".zip")
+    file = write("all.zip", content)
+    folder = work / "unpacked"
+    subprocess.run([sys.executable, "-m", "zipfile", "-e", file, folder], check=True)
+    subprocess.run([PROGRAM, "class", write("five.csv", FIVE.encode()), "-o", work / "five"], check=True, capture_output=True)
+    expected = {file.relative_to(work / "five"): file.read_bytes() for file in (work / "five").rglob("*.pdf")}
+    found = {file.relative_to(folder): file.read_bytes() for file in folder.rglob("*.pdf")}
+    assert len(found) == 7 and found == expected, (sorted(found), sorted(expected))
+    page.click("#next-week")
+    until("next week", lambda: "80" == page.run("return document.querySelector(\"[data-cell='0 tempo']\")?.value"))
+    page.type("#new-student", "Flo Pérez" + Keys.ENTER)
+    until("a student more", lambda: page.run("return document.querySelector(\"[data-cell='5 name']\")?.value") == "Flo Pérez")
+
+
+def own_drill(page):
+    page.view("own")
+    page.faultless("no drill yet")
+    page.run("const from = document.getElementById('own-from'); from.value = 'on-the-beat'; from.dispatchEvent(new Event('change'))")
+    until("a judgement", lambda: "is a drill" in page.text("#own .about"), 120)
+    until("two pages", lambda: len(page.driver.find_elements(By.CSS_SELECTOR, "#own-paper svg")) == 2)
+    page.faultless("a drill of one's own")
+    page.pictures("own")
+    page.type("#own-figure", "1 3 5 x")
+    until("the judge's words", lambda: "Line" in page.text("#own-faults"), 120)
+    page.faultless("a drill that is wrong")
+    page.type("#own-figure", "1 5 3 7")
+    until("none", lambda: page.text("#own-faults") == "" and "is a drill" in page.text("#own .about"), 120)
+    until("it can be used", lambda: page.find("#use-own").is_enabled())
+    page.click("#use-own")
+    until("it on the sheet", lambda: "of your own" in page.text("#chosen-drill"))
+
+
+def no_ink_out_of_place(page):
+    """What the browser shows against what poppler makes of the file: no dark dot of one has no ink of
+    the other within two dots, at 200 dots an inch."""
+    page.view("sheet")
+    for number, choices in enumerate(
+        [
+            {"form": "handout", "keys": ["Db"], "student": "Łucja Ödegård", "note": "Shoulders down."},
+            {"form": "handout", "keys": ["B"], "drill": "stride", "paper": "letter", "symbols": "signs"},
+            {"form": "handout", "keys": ["Eb", "Ab"], "drill": "minor-blues", "fingering": "all"},
+            {"form": "workbook", "keys": ["C", "F"], "paper": "a5", "studio": "Salle des Tilleuls"},
+        ]
+    ):
+        drawn, content = page.driver.execute_async_script(
+            """const [choices, done] = arguments; (async () => {
+              const { make } = await import("/engine.js");
+              const { drawing } = await make("sheet", { choices });
+              const file = new Uint8Array(await (await make("pdf", { choices }, "blob")).arrayBuffer());
+              done([drawing, btoa(Array.from(file, (one) => String.fromCharCode(one)).join(""))]);
+            })();""",
+            choices,
+        )
+        file = write("drawn.pdf", base64.b64decode(content))
+        subprocess.run(["pdftoppm", "-r", "200", "-gray", "-png", "-singlefile", file, work / "printed"], check=True)
+        printed = Image.open(work / "printed.png").convert("L")
+        width, height = printed.size
+        page.run(
+            """const place = document.createElement("div"); place.id = "place"; place.innerHTML = arguments[0];
+            place.style.cssText = `position:absolute;left:0;top:0;z-index:99;background:#fff;width:${arguments[1]}px;height:${arguments[2]}px`;
+            const svg = place.firstElementChild; svg.style.cssText = "display:block;width:100%;height:100%";
+            svg.setAttribute("preserveAspectRatio", "none"); document.body.append(place);""",
+            drawn, width, height,
+        )
+        page.driver.execute_async_script("document.fonts.ready.then(() => requestAnimationFrame(() => arguments[0]()))")
+
+        def alone():
+            """How many dots of each stand alone, in a picture that may have been taken before the paint."""
+            shot = page.driver.execute_cdp_cmd(
+                "Page.captureScreenshot",
+                {"captureBeyondViewport": True, "clip": {"x": 0, "y": 0, "width": width, "height": height, "scale": 1}},
+            )
+            shown = Image.open(io.BytesIO(base64.b64decode(shot["data"]))).convert("L").crop((0, 0, width, height))
+            assert (numpy.asarray(shown) < 90).sum() > 5000, "a sheet without ink"
+
+            def far(one, other):
+                near = numpy.asarray(other.filter(ImageFilter.MinFilter(5)))
+                return int(((numpy.asarray(one) < 90) & (near > 200)).sum())
+
+            return far(shown, printed), far(printed, shown)
+
+        counted = alone()
+        for _ in range(5):
+            if counted == (0, 0):
+                break
+            time.sleep(0.5)
+            counted = alone()
+        assert counted == (0, 0), f"sheet {number}: so many dots of ink are out of place: {counted}"
+        page.run("document.getElementById('place').remove()")
+
+
+def how_fast(page):
+    """From a click on a key to the paint of its sheet, as the page itself can tell it."""
+    page.view("sheet")
+    page.click("#anew")
+    until("the usual sheet", lambda: "Chords in C major" in page.text(".words"))
+    took = page.driver.execute_async_script(
+        """const done = arguments[0]; const keys = ["F", "Bb", "Eb", "Ab", "Db", "Gb", "B", "E", "A", "D", "G", "C"];
+        const paint = () => new Promise((go) => requestAnimationFrame(() => { const c = new MessageChannel(); c.port1.onmessage = go; c.port2.postMessage(0); }));
+        (async () => { const took = [];
+          for (const key of [...keys, ...keys, ...keys]) {
+            const figure = document.querySelector("#sheet-paper figure");
+            const drawn = new Promise((go) => new MutationObserver((_, o) => { o.disconnect(); go(); }).observe(figure, {childList: true}));
+            const start = performance.now();
+            document.querySelector(`[data-key="${key}"]`).click();
+            await drawn; await paint();
+            took.push(performance.now() - start);
+          }
+          done(took); })();"""
+    )
+    took.sort()
+    print(f"change to painted: median {took[len(took) // 2]:.0f} ms, 95 of 100 within {took[int(len(took) * .95)]:.0f} ms")
+
+
+def another_run(page, program):
+    """The program ends under the page, and is started again."""
+    page.type("#f-student", "Zora")
+    until("the name", lambda: "Zora" in page.text("#sheet-paper svg"))
+    time.sleep(1)
+    program.end()
+    until("the page says so", lambda: "The program has ended" in page.text("#notice"))
+    page.type("#f-tempo", "91")
+    assert page.run("return document.getElementById('f-student').value") == "Zora"
+    page.click("#save-choices")
+    _, later = page.downloaded(".json")
+    page.silent("the end", but=("ERR_", "Failed to load resource"))
+    again = Program()
+    page.driver.get("about:blank")
+    page.driver.get(again.address)
+    until("what was chosen", lambda: "Zora" in page.text("#sheet-paper svg"))
+    page.faultless("the next run")
+    page.drop("quintfall-choices.json", later)
+    until("what was chosen after the end", lambda: "= 91" in page.text("#sheet-paper svg"))
+    return again
+
+
+def other_readers(page):
+    """Dark, enlarged, and without motion."""
+    dark = [{"name": "prefers-color-scheme", "value": "dark"}, {"name": "prefers-reduced-motion", "value": "reduce"}]
+    page.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": dark})
+    for view in ["sheet", "class", "own"]:
+        page.view(view)
+        time.sleep(1)
+        page.faultless(f"{view} in the dark")
+        page.pictures(f"{view}-dark")
+    page.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": []})
+    page.view("sheet")
+    # What 400 of 100 make of a screen of 1280.
+    page.driver.execute_cdp_cmd(
+        "Emulation.setDeviceMetricsOverride", {"width": 320, "height": 256, "deviceScaleFactor": 4, "mobile": False}
+    )
+    wide = page.run("return document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    assert wide <= 0, f"at 400 of 100 it is {wide} pixels too wide"
+    page.driver.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+
+
+def main():
+    program = Program()
+    driver = browser()
+    driver.set_script_timeout(120)
+    try:
+        driver.set_window_size(1440, 1000)
+        driver.get(program.address)
+        page = Page(driver)
+        first_sheet(page)
+        changes_of_a_sheet(page)
+        the_file(page)
+        an_earlier_sheet(page)
+        undo_and_redo(page)
+        keyboard_alone(page)
+        a_class(page)
+        own_drill(page)
+        no_ink_out_of_place(page)
+        how_fast(page)
+        other_readers(page)
+        program = another_run(page, program)
+        memory = Path(f"/proc/{program.process.pid}/status").read_text()
+        resident = next(line for line in memory.splitlines() if line.startswith("VmRSS"))
+        print(f"resident: {int(resident.split()[1]) // 1024} MB")
+    finally:
+        driver.quit()
+        program.end()
+    print("the page does a teacher's week")
+
+
+main()

@@ -1,0 +1,33 @@
+//! What is heard: every note of the page at its moment, and a rhythm section that keeps its laws.
+
+mod accompanied;
+mod form;
+mod heard;
+mod read_back;
+
+use quintfall::drill::{Choices, Exercise, Tempi, Template, library};
+use quintfall::sound::{Options, Part, Performance, Stroke};
+use quintfall::theory::Key;
+
+/// The drills of the library.
+pub(crate) fn drills() -> Vec<Template> {
+    let read = |(name, text)| Template::parse(text, name).expect("library drills are sound");
+    library::all().map(read).collect()
+}
+
+/// A drill in keys at a tempo.
+pub(crate) fn exercise(template: &Template, keys: &[Key], tempo: u16) -> Exercise {
+    let tempi = Tempi { tempo, goal: None };
+    Exercise::new(template.clone(), keys, tempi, Choices::default())
+}
+
+/// Options with parts.
+pub(crate) fn with(parts: &[Part]) -> Options {
+    Options { with: Some(parts.iter().copied().collect()), ..Options::default() }
+}
+
+/// What a part plays.
+pub(crate) fn strokes(performance: &Performance, part: Part) -> &[Stroke] {
+    let track = performance.tracks.iter().find(|track| track.part == part);
+    track.map_or(&[], |track| &*track.strokes)
+}

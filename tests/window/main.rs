@@ -1,0 +1,216 @@
+//! The page in the browser over raw sockets: what it listens to, what it refuses before it has read
+//! it, and that it makes the bytes that commands make.
+
+use std::fs;
+use std::io::{BufRead as _, BufReader, Read as _, Write as _};
+use std::net::{Ipv4Addr, SocketAddr, TcpListener, TcpStream};
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+
+use tempfile::TempDir;
+
+/// The program with its page, ended when it is dropped.
+struct Page {
+    child: Child,
+    port: u16,
+    token: String,
+    folder: TempDir,
+}
+
+impl Page {
+    fn open() -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let mut child = Command::new(env!("CARGO_BIN_EXE_quintfall"))
+            .args(["desk", "--no-browser"])
+            .current_dir(folder.path())
+            .env("XDG_CONFIG_HOME", folder.path())
+            .env("HOME", folder.path())
+            .stdout(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let mut line = String::new();
+        BufReader::new(child.stdout.take().unwrap()).read_line(&mut line).unwrap();
+        let address = line.trim().strip_prefix("the page is at http://127.0.0.1:").unwrap();
+        let (port, token) = address.split_once("/#").unwrap();
+        let (port, token) = (port.parse().unwrap(), token.to_owned());
+        Self { child, port, token, folder }
+    }
+
+    fn connect(&self) -> TcpStream {
+        let stream = TcpStream::connect((Ipv4Addr::LOCALHOST, self.port)).unwrap();
+        stream.set_read_timeout(Some(Duration::from_secs(8))).unwrap();
+        stream
+    }
+
+    /// What comes back for these bytes: the status and the body.
+    fn ask(&self, request: &[u8]) -> (u16, Vec<u8>) {
+        let mut stream = self.connect();
+        // It may be refused while it is still being written.
+        let _ = stream.write_all(request);
+        let mut answer = Vec::new();
+        let _ = stream.read_to_end(&mut answer);
+        let end = answer.windows(4).position(|four| four == b"\r\n\r\n").expect("an answer");
+        let head = String::from_utf8_lossy(&answer[..end]).into_owned();
+        let status = head.split(' ').nth(1).unwrap().parse().unwrap();
+        (status, answer[end + 4..].to_vec())
+    }
+
+    fn head(&self, method: &str, path: &str, more: &str) -> String {
+        let (port, token) = (self.port, &self.token);
+        format!(
+            "{method} {path} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nX-Token: {token}\r\n\
+             Content-Type: application/json\r\nConnection: close\r\n{more}\r\n"
+        )
+    }
+
+    fn post(&self, path: &str, body: &str) -> (u16, Vec<u8>) {
+        let length = format!("Content-Length: {}\r\n", body.len());
+        self.ask((self.head("POST", path, &length) + body).as_bytes())
+    }
+}
+
+impl Drop for Page {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+#[test]
+fn the_page_makes_the_bytes_that_a_command_makes() {
+    let page = Page::open();
+    let choices = r#"{"choices": {"form": "handout", "keys": ["Db", "Gb"], "student": "Zoë", "tempo": "84"}}"#;
+    let (status, sheet) = page.post("/pdf", choices);
+    assert_eq!(status, 200);
+    let file = page.folder.path().join("sheet.pdf");
+    let args = ["handout", "--keys", "Db,Gb", "--student", "Zoë", "--tempo", "84", "-o"];
+    let made =
+        Command::new(env!("CARGO_BIN_EXE_quintfall")).args(args).arg(&file).output().unwrap();
+    assert!(made.status.success());
+    assert!(fs::read(file).unwrap() == sheet);
+}
+
+#[test]
+fn strangers_are_refused_over_the_wire() {
+    let page = Page::open();
+    let port = page.port;
+    let status = |request: String| page.ask(request.as_bytes()).0;
+    let get = |host: &str| format!("GET / HTTP/1.1\r\n{host}Connection: close\r\n\r\n");
+    assert_eq!(status(get(&format!("Host: 127.0.0.1:{port}\r\n"))), 200);
+    assert_eq!(status(get(&format!("Host: localhost:{port}\r\n"))), 200);
+    for host in [
+        String::new(),
+        "Host: 127.0.0.1\r\n".to_owned(),
+        format!("Host: example.org:{port}\r\n"),
+        format!("Host: 127.0.0.1:{port}.example.org\r\n"),
+        format!("Host: 127.0.0.1:{port}\r\nHost: 127.0.0.1:{port}\r\n"),
+        format!("Host: [::1]:{port}\r\n"),
+    ] {
+        let found = status(get(&host));
+        assert!([400, 421].contains(&found), "{host}: {found}");
+    }
+    let absolute = format!(
+        "GET http://127.0.0.1:{port}/ HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\n\r\n"
+    );
+    assert_eq!(status(absolute), 421);
+    let no_token = page.head("POST", "/sheet", "Content-Length: 2\r\n").replace(&page.token, "0");
+    assert_eq!(status(no_token + "{}"), 401);
+    assert_eq!(status(page.head("OPTIONS", "/sheet", "Origin: http://example.org\r\n")), 403);
+    assert_eq!(status(page.head("OPTIONS", "/sheet", "")), 405);
+    assert_eq!(status(page.head("GET", "/../../etc/passwd", "")), 404);
+    assert_eq!(status(page.head("GET", "/%2e%2e/etc/passwd", "")), 404);
+    assert_eq!(status("no HTTP at all\r\n\r\n".to_owned()), 400);
+}
+
+/// A claim is refused at once, and nothing is read that nobody would look at.
+#[test]
+fn what_is_too_large_is_refused_without_waiting_for_it() {
+    let page = Page::open();
+    let start = Instant::now();
+    let claim = page.head("POST", "/open", "Content-Length: 1000000000\r\n");
+    assert_eq!(page.ask(claim.as_bytes()).0, 413);
+    assert!(start.elapsed() < Duration::from_secs(5));
+    // One that does not say how large it is.
+    let mut chunked = page.head("POST", "/keep", "Transfer-Encoding: chunked\r\n").into_bytes();
+    for _ in 0..20 {
+        chunked.extend(format!("{:x}\r\n", 65536).bytes());
+        chunked.extend(vec![b' '; 65536]);
+        chunked.extend(b"\r\n");
+    }
+    assert_eq!(page.ask(&chunked).0, 413);
+    let many: String = (0..80).map(|number| format!("X-{number}: 1\r\n")).collect();
+    assert_eq!(page.ask(page.head("GET", "/", &many).as_bytes()).0, 431);
+    let long = format!("X-Long: {}\r\n", "x".repeat(40_000));
+    assert_eq!(page.ask(page.head("GET", "/", &long).as_bytes()).0, 431);
+}
+
+/// Connections that say nothing keep nobody out for longer than they may be silent.
+#[test]
+fn silent_connections_are_let_go() {
+    let page = Page::open();
+    let silent: Vec<TcpStream> = (0..64).map(|_| page.connect()).collect();
+    let mut one = page.connect();
+    one.set_read_timeout(Some(Duration::from_secs(30))).unwrap();
+    one.write_all(page.head("GET", "/", "").as_bytes()).unwrap();
+    let mut answer = Vec::new();
+    one.read_to_end(&mut answer).unwrap();
+    assert!(answer.starts_with(b"HTTP/1.1 200"));
+    drop(silent);
+}
+
+#[test]
+fn only_this_machine_is_listened_to() {
+    let page = Page::open();
+    // Nothing is at the other addresses of the loop.
+    let other = SocketAddr::from(([127, 0, 0, 2], page.port));
+    assert!(TcpStream::connect_timeout(&other, Duration::from_secs(2)).is_err());
+}
+
+#[test]
+fn a_port_that_is_taken_is_told() {
+    let taken = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).unwrap();
+    let port = taken.local_addr().unwrap().port().to_string();
+    let args = ["desk", "--no-browser", "--port", &port];
+    let run = Command::new(env!("CARGO_BIN_EXE_quintfall")).args(args).output().unwrap();
+    assert_eq!(run.status.code(), Some(2));
+    let said = String::from_utf8(run.stderr).unwrap();
+    assert_eq!(said.lines().count(), 1, "{said}");
+    assert!(said.starts_with(&format!("error: port {port} is taken by another program")), "{said}");
+}
+
+/// Two at once do not disturb each other, and what one knows does not open the other.
+#[test]
+fn two_pages_at_once_are_two() {
+    let (one, other) = (Page::open(), Page::open());
+    assert_ne!((one.port, &one.token), (other.port, &other.token));
+    let head = other.head("POST", "/sheet", "Content-Length: 2\r\n");
+    let stolen = head.replace(&other.token, &one.token) + "{}";
+    assert_eq!(other.ask(stolen.as_bytes()).0, 401);
+}
+
+/// What was chosen is written for its owner's program to find again, wherever its folder is.
+#[test]
+fn choices_are_kept_in_the_folder_of_settings() {
+    let page = Page::open();
+    let (status, _) = page.post("/keep", r#"{"state": {"view": "sheet"}}"#);
+    assert_eq!(status, 200);
+    if cfg!(target_os = "linux") {
+        let kept = fs::read_to_string(page.folder.path().join("quintfall/desk.json")).unwrap();
+        assert_eq!(kept, r#"{"view":"sheet"}"#);
+    }
+}
+
+/// A page that is open is a request without an end, whose end is noticed.
+#[test]
+fn an_open_page_is_held_open() {
+    let page = Page::open();
+    let mut stream = page.connect();
+    stream.set_read_timeout(Some(Duration::from_millis(800))).unwrap();
+    let request = page.head("POST", "/stay", "Content-Length: 2\r\n") + "{}";
+    stream.write_all(request.as_bytes()).unwrap();
+    let mut answer = [0; 4096];
+    let length = stream.read(&mut answer).unwrap();
+    assert!(answer[..length].starts_with(b"HTTP/1.1 200"));
+    // Nothing more comes, and it is not ended either.
+    assert!(stream.read(&mut answer).is_err());
+}
