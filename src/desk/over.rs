@@ -3,8 +3,10 @@
 
 use std::path::Path;
 
-use super::tune;
+use super::files;
+use crate::chart::Chart;
 use crate::drill::over;
+use crate::recipe::LARGEST_TEMPLATE;
 use crate::source::{Complaint, Place};
 
 /// The text of a drill file with the changes of the tunes that it names, whose paths start from its
@@ -14,8 +16,9 @@ use crate::source::{Complaint, Place};
 pub(super) fn with_tunes(text: &str, file: &Path) -> Result<Option<String>, Complaint> {
     let folder = file.parent().unwrap_or(Path::new(""));
     let fetch = |path: &str| {
-        let read = tune::read(&folder.join(path));
-        read.map(|written| written.chart).map_err(|mut wrong| wrong.swap_remove(0))
+        let path = folder.join(path);
+        let bytes = files::read(&path, LARGEST_TEMPLATE as u64)?;
+        Chart::parse(&files::text(&path, bytes)?, &path.display().to_string())
     };
     over::expanded(text, fetch).map_err(|complaint| match complaint.place {
         Place::Untold => complaint.at(Place::of(file.display().to_string())),

@@ -7,7 +7,7 @@ use crate::drill::language::voicing::Voicing;
 use crate::score::{Metre, Ticks};
 use crate::source::fields::Mistakes;
 use crate::theory::{
-    ChordKind, Key, Numeral, NumeralStyle, Seventh, SymbolPart, SymbolStyle, Tension,
+    ChordKind, Fifth, Key, Numeral, NumeralStyle, Seventh, SymbolPart, SymbolStyle, Tension,
 };
 
 /// A way of playing over the changes of a tune.
@@ -398,7 +398,9 @@ impl Playing {
 fn has_figures(plan: &ChordPlan) -> bool {
     let numeral = Numeral { inversion: 1, ..plan.numeral };
     let parts = numeral.parts(NumeralStyle::On, SymbolStyle::Mixed);
-    parts.iter().any(|part| matches!(part, SymbolPart::Figures(..)))
+    let has = parts.iter().any(|part| matches!(part, SymbolPart::Figures(..)));
+    // Figures say nothing of a fifth that is raised over a seventh.
+    has && plan.kind.fifth() != Fifth::Augmented
 }
 
 /// The kind of chord that a voicing makes of one.
