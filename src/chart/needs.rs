@@ -179,7 +179,7 @@ impl Found {
                 self.add(Purpose::Substitute, on(target, false), cadence.at);
             }
             (CadenceForm::Backdoor, _) => {
-                self.add(Purpose::Backdoor, on(target, false), cadence.at)
+                self.add(Purpose::Backdoor, on(target, false), cadence.at);
             }
         }
         let end = tune.bars as Ticks * tune.metre.bar();

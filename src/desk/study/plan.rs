@@ -175,7 +175,7 @@ pub(super) fn steps(tunes: &[Asking<'_>]) -> Vec<Step> {
                         wanted.places.push(own);
                     }
                     None => {
-                        keys.push(Wanted { key, written: need.written, times, places: vec![own] })
+                        keys.push(Wanted { key, written: need.written, times, places: vec![own] });
                     }
                 }
             }
