@@ -18,4 +18,5 @@ mod stopped;
 mod strangers;
 #[cfg(unix)]
 mod streams;
+mod study;
 mod tracks;
