@@ -7,7 +7,7 @@ use serde_json::{Map, Value};
 
 use super::reply::{Made, faults, good, refusal, reply};
 use super::state::State;
-use super::{choices, class, drill, guard, sheet};
+use super::{choices, class, drill, guard, sheet, track, tune};
 use crate::glyphs::MusicFace;
 use crate::typeset::TextFace;
 
@@ -36,6 +36,9 @@ const PIECES: &[(&str, Piece)] = pieces![
     "/paper.js" "paper.js" "text/javascript; charset=utf-8",
     "/class.js" "class.js" "text/javascript; charset=utf-8",
     "/own.js" "own.js" "text/javascript; charset=utf-8",
+    "/tune.js" "tune.js" "text/javascript; charset=utf-8",
+    "/track.js" "track.js" "text/javascript; charset=utf-8",
+    "/judge.js" "judge.js" "text/javascript; charset=utf-8",
 ];
 
 const FACES: &[(&str, Piece)] = &[
@@ -59,6 +62,7 @@ const SMALL: u64 = 1024 * 1024;
 const LARGE: u64 = guard::MOST_BYTES;
 
 const ROUTES: &[Route] = &[
+    Route { path: BEGIN, limit: SMALL, make: choices::begin },
     Route { path: "/choices", limit: SMALL, make: choices::all },
     Route { path: "/keep", limit: SMALL, make: choices::keep },
     Route { path: "/stay", limit: SMALL, make: |_, _| Ok(good(&Value::Null)) },
@@ -72,12 +76,20 @@ const ROUTES: &[Route] = &[
     Route { path: "/class/pdf", limit: LARGE, make: class::pdf },
     Route { path: "/class/all", limit: LARGE, make: class::all },
     Route { path: "/class/next", limit: LARGE, make: class::next },
+    Route { path: "/notes", limit: LARGE, make: sheet::notes },
+    Route { path: "/track", limit: LARGE, make: track::track },
+    Route { path: "/track/about", limit: LARGE, make: track::about },
+    Route { path: "/tune", limit: SMALL, make: tune::page },
+    Route { path: "/tune/pdf", limit: SMALL, make: tune::pdf },
+    Route { path: "/tune/library", limit: SMALL, make: tune::library },
     Route { path: "/drill", limit: SMALL, make: drill::judged },
     Route { path: "/drill/library", limit: SMALL, make: drill::library },
 ];
 
 /// The route that stays open as long as its page is.
 pub(super) const STAY: &str = "/stay";
+/// The route by which the page comes by what all others ask for.
+const BEGIN: &str = "/begin";
 
 fn piece(path: &str) -> Option<&'static Piece> {
     PIECES.iter().chain(FACES).find(|(own, _)| *own == path).map(|(_, piece)| piece)
@@ -95,7 +107,8 @@ pub(super) fn admitted(
     let path = head.uri.path();
     let is_piece = head.method == Method::GET && piece(path).is_some();
     let limit = if is_piece { 0 } else { route(path).map_or(SMALL, |route| route.limit) };
-    guard::check(state, head, !is_piece, limit)?;
+    let needs_token = !is_piece && path != BEGIN;
+    guard::check(state, head, needs_token, limit)?;
     Ok(limit)
 }
 

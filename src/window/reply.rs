@@ -14,7 +14,7 @@ const HEADERS: [(&str, &str); 7] = [
     (
         "content-security-policy",
         "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; img-src blob: \
-         data:; connect-src 'self'; frame-src blob:; base-uri 'none'; form-action 'none'; \
+         data:; connect-src 'self'; frame-src blob:; media-src blob:; base-uri 'none'; form-action 'none'; \
          frame-ancestors 'none'",
     ),
     ("x-content-type-options", "nosniff"),

@@ -7,6 +7,7 @@ use serde_json::json;
 
 use super::*;
 use crate::desk::show::memory::Memory;
+use crate::window::door::Door;
 use crate::recipe::fields::FIELDS;
 
 const OWN: &str = "127.0.0.1:4000";
@@ -20,8 +21,9 @@ impl Desk {
     fn new() -> Self {
         let folder = tempfile::tempdir().unwrap();
         let memory = Memory::at(folder.path().join("desk.json"));
-        let token = "00112233445566778899aabbccddeeff".to_owned();
-        Self { state: State { token, port: 4000, memory }, folder }
+        let [token, code] = ["00112233445566778899aabbccddeeff", "ffeeddccbbaa99887766554433221100"];
+        let door = Door::with(token.to_owned(), code.to_owned());
+        Self { state: State { door, port: 4000, memory }, folder }
     }
 
     /// A request as the page makes it.
@@ -29,7 +31,7 @@ impl Desk {
         let request = Request::builder().method(method).uri(path).header(HOST, OWN);
         let request = request.header(ORIGIN, format!("http://{OWN}"));
         let request = request.header("sec-fetch-site", "same-origin");
-        let request = request.header("x-token", &*self.state.token);
+        let request = request.header("x-token", &*self.state.door.token);
         request.header(CONTENT_TYPE, "application/json").body(body.into()).unwrap()
     }
 
