@@ -10,6 +10,8 @@ use crate::desk::show::memory::Memory;
 use crate::window::door::Door;
 use crate::recipe::fields::FIELDS;
 
+mod played;
+
 const OWN: &str = "127.0.0.1:4000";
 
 struct Desk {
