@@ -10,9 +10,7 @@ use clap::builder::{PathBufValueParser, TypedValueParser};
 use super::options::Changes;
 use super::{CliError, Report, slips};
 use crate::desk::outlet::Outlet;
-use crate::desk::playalong::{
-    self, CHORUSES, COUNT_IN, RISE, Rungs, TrackErrand, number,
-};
+use crate::desk::playalong::{self, CHORUSES, COUNT_IN, RISE, Rungs, TrackErrand, number};
 use crate::desk::product::Product;
 use crate::sound::{Clicks, Groove, Options, Part, Swing, Word};
 

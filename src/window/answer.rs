@@ -5,7 +5,7 @@ use hyper::body::Bytes;
 use hyper::{Method, Request, Response, StatusCode};
 use serde_json::{Map, Value};
 
-use super::reply::{Made, faults, good, refusal, reply};
+use super::reply::{JSON, Made, faults, good, refusal, reply};
 use super::state::State;
 use super::{choices, class, drill, guard, sheet, track, tune};
 use crate::glyphs::MusicFace;
@@ -88,6 +88,8 @@ const ROUTES: &[Route] = &[
 
 /// The route that stays open as long as its page is.
 pub(super) const STAY: &str = "/stay";
+/// The routes that show what was chosen, whose answers depend on what was asked alone.
+const SHOWN: &[&str] = &["/sheet", "/line", "/tune", "/tune/library", "/drill", "/drill/library"];
 /// The route by which the page comes by what all others ask for.
 const BEGIN: &str = "/begin";
 
@@ -127,13 +129,28 @@ pub(super) fn answer(state: &State, request: Request<Bytes>) -> Response<Bytes> 
         (true, Some(Piece::Words(kind, words)), _) => reply(StatusCode::OK, kind, *words),
         (true, Some(Piece::Face(bytes)), _) => reply(StatusCode::OK, "font/otf", bytes()),
         (false, _, Some(route)) => match serde_json::from_slice::<Value>(&body) {
-            Ok(Value::Object(asked)) => {
-                (route.make)(state, &asked).unwrap_or_else(|wrong| faults(&wrong))
-            }
+            Ok(Value::Object(asked)) => made(state, route, &asked, &body),
             _ => refusal(StatusCode::BAD_REQUEST, "the request is not understood"),
         },
         (_, None, None) => refusal(StatusCode::NOT_FOUND, "there is no such place"),
         _ => refusal(StatusCode::METHOD_NOT_ALLOWED, "that place is asked in another way"),
+    }
+}
+
+/// What a route gives: what it gave before, where it is one that shows and does nothing else.
+fn made(state: &State, route: &Route, asked: &Map<String, Value>, body: &Bytes) -> Response<Bytes> {
+    let is_shown = SHOWN.contains(&route.path);
+    if is_shown && let Some(given) = state.lately.given(route.path, body) {
+        return reply(StatusCode::OK, JSON, given);
+    }
+    match (route.make)(state, asked) {
+        Ok(made) => {
+            if is_shown {
+                state.lately.keep(route.path, body, made.body());
+            }
+            made
+        }
+        Err(wrong) => faults(&wrong),
     }
 }
 

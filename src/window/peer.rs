@@ -18,9 +18,8 @@ pub(super) fn is_strange(peer: SocketAddr, own: SocketAddr) -> bool {
 /// one of ours that is, is nobody's whom we know.
 fn differs(table: &str, peer: SocketAddr, own: SocketAddr) -> bool {
     let (SocketAddr::V4(peer), SocketAddr::V4(own)) = (peer, own) else { return false };
-    let written = |ip: Ipv4Addr, port: u16| {
-        format!("{:08X}:{port:04X}", u32::from_ne_bytes(ip.octets()))
-    };
+    let written =
+        |ip: Ipv4Addr, port: u16| format!("{:08X}:{port:04X}", u32::from_ne_bytes(ip.octets()));
     let [peer, own] = [written(*peer.ip(), peer.port()), written(*own.ip(), own.port())];
     let owner = |here: &str, there: &str| {
         table.lines().find_map(|line| {
@@ -37,10 +36,13 @@ mod tests {
     use super::*;
     use std::net::{TcpListener, TcpStream};
 
-    const HEAD: &str = "  sl  local_address rem_address   st tx_queue rx_queue tr tm->when retrnsmt   uid\n";
+    const HEAD: &str =
+        "  sl  local_address rem_address   st tx_queue rx_queue tr tm->when retrnsmt   uid\n";
 
     fn line(here: &str, there: &str, owner: u32) -> String {
-        format!("   0: {here} {there} 01 00000000:00000000 00:00000000 00000000  {owner}  0 4711 1\n")
+        format!(
+            "   0: {here} {there} 01 00000000:00000000 00:00000000 00000000  {owner}  0 4711 1\n"
+        )
     }
 
     #[test]

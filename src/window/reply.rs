@@ -41,9 +41,12 @@ pub(super) fn reply(
     response
 }
 
+/// The kind of an answer in JSON.
+pub(super) const JSON: &str = "application/json";
+
 /// JSON.
 pub(super) fn json_of(status: StatusCode, value: &Value) -> Response<Bytes> {
-    reply(status, "application/json", value.to_string())
+    reply(status, JSON, value.to_string())
 }
 
 /// What was asked for.

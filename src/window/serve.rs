@@ -19,6 +19,7 @@ use tokio::time::{sleep, timeout};
 use super::answer::{STAY, admitted, answer};
 use super::door::Door;
 use super::guard::{self, MOST_CONNECTIONS, MOST_HEAD, MOST_HEADERS, SECONDS};
+use super::lately::Lately;
 use super::reply::refusal;
 use super::state::State;
 use super::wire::{Clock, NoBody, Wire, whole};
@@ -45,7 +46,12 @@ impl Window {
             TcpListener::bind((Ipv4Addr::LOCALHOST, port.unwrap_or(0))).map_err(failed)?;
         listener.set_nonblocking(true).map_err(failed)?;
         let port = listener.local_addr().map_err(failed)?.port();
-        let state = Arc::new(State { door: Door::new()?, port, memory: Memory::usual() });
+        let state = Arc::new(State {
+            door: Door::new()?,
+            port,
+            memory: Memory::usual(),
+            lately: Lately::default(),
+        });
         Ok(Self { listener, state })
     }
 

@@ -1,6 +1,7 @@
 //! What is known from the start.
 
 use super::door::Door;
+use super::lately::Lately;
 use crate::desk::show::memory::Memory;
 
 /// What is known from the start.
@@ -10,6 +11,8 @@ pub(super) struct State {
     pub(super) door: Door,
     /// Where it is listened.
     pub(super) port: u16,
+    /// What was answered lately.
+    pub(super) lately: Lately,
     /// Where the choices of last time are.
     pub(super) memory: Memory,
 }

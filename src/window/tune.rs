@@ -16,7 +16,8 @@ fn view(asked: &Map<String, Value>) -> Result<ChartView, Vec<Complaint>> {
 
 /// The charts that come along, to start from.
 pub(super) fn library(_: &State, _: &Map<String, Value>) -> Made {
-    let chart = |[name, title, text]: [String; 3]| json!({ "name": name, "title": title, "text": text });
+    let chart =
+        |[name, title, text]: [String; 3]| json!({ "name": name, "title": title, "text": text });
     Ok(good(&json!({ "charts": charts().into_iter().map(chart).collect::<Vec<_>>() })))
 }
 
@@ -35,9 +36,9 @@ pub(super) fn page(_: &State, asked: &Map<String, Value>) -> Made {
             return Ok(good(&json!({ "faults": faults })));
         }
     };
-    let told = view.told().map(|told| {
-        json!({ "home": told.home, "areas": told.areas, "chords": told.chords })
-    });
+    let told = view
+        .told()
+        .map(|told| json!({ "home": told.home, "areas": told.areas, "chords": told.chords }));
     Ok(good(&json!({
         "faults": [],
         "title": view.title(),

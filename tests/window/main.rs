@@ -91,6 +91,49 @@ fn the_page_makes_the_bytes_that_a_command_makes() {
 }
 
 #[test]
+fn tracks_notes_and_charts_are_those_of_commands() {
+    let page = Page::open();
+    let run = |args: &[&str], name: &str| {
+        let file = page.folder.path().join(name);
+        let made = Command::new(env!("CARGO_BIN_EXE_quintfall")).args(args).arg(&file).output();
+        let made = made.unwrap();
+        assert!(made.status.success(), "{}", String::from_utf8_lossy(&made.stderr));
+        fs::read(file).unwrap()
+    };
+    let sheet = r#""choices": {"form": "handout", "drill": "solid", "keys": ["F"], "tempo": "200", "student": "Zoë"}"#;
+    let drill = ["--drill", "solid", "--key", "F", "--tempo", "200", "--student", "Zoë"];
+    for kind in ["mid", "wav", "flac"] {
+        let track = format!(
+            r#"{{{sheet}, "track": {{"as": "{kind}", "with": ["bass", "click"], "swing": "light", "count-in": 2}}}}"#
+        );
+        let (status, track) = page.post("/track", &track);
+        assert_eq!(status, 200);
+        let options = ["--with", "bass,click", "--swing", "light", "--count-in", "2", "-o"];
+        let args = [&["playalong"], &drill[..], &options[..]].concat();
+        assert!(run(&args, &format!("track.{kind}")) == track, "{kind}");
+    }
+    for kind in ["musicxml", "mxl"] {
+        let (status, notes) = page.post("/notes", &format!(r#"{{{sheet}, "as": "{kind}"}}"#));
+        assert_eq!(status, 200);
+        let args = [&["handout"], &drill[..], &["--musicxml"]].concat();
+        assert!(run(&args, &format!("notes.{kind}")) == notes, "{kind}");
+    }
+    let chart = fs::read_to_string("templates/charts/slate-roof.toml").unwrap();
+    let text = page.folder.path().join("mine.toml");
+    fs::write(&text, &chart).unwrap();
+    let text = text.to_str().unwrap();
+    let quoted = chart.replace('\\', "\\\\").replace('"', "\\\"").replace('\n', "\\n");
+    let asked = format!(r#"{{"text": "{quoted}", "look": {{"key": "D", "for": "Bb"}}}}"#);
+    let (status, pdf) = page.post("/tune/pdf", &asked);
+    assert_eq!(status, 200);
+    assert!(run(&["chart", text, "--key", "D", "--for", "Bb", "-o"], "chart.pdf") == pdf);
+    let asked = format!(r#"{{"text": "{quoted}", "choices": {{"keys": ["D"]}}}}"#);
+    let (status, track) = page.post("/track", &asked);
+    assert_eq!(status, 200);
+    assert!(run(&["playalong", "--tune", text, "--key", "D", "-o"], "tune.mid") == track);
+}
+
+#[test]
 fn strangers_are_refused_over_the_wire() {
     let page = Page::open();
     let port = page.port;

@@ -83,8 +83,7 @@ impl Order<'_> {
         };
         let track = Track::played(one.subject, one.tempo, &self.options)?;
         if kind != Product::Midi && track.minutes() > MOST_MINUTES {
-            let problem =
-                format!("the track would take {} minutes", track.minutes().ceil() as u64);
+            let problem = format!("the track would take {} minutes", track.minutes().ceil() as u64);
             let mend = format!(
                 "choose fewer keys or choruses, so that it takes {MOST_MINUTES} at the most, or MIDI"
             );

@@ -108,7 +108,11 @@ impl ChartView {
 /// The charts that come with the program: each name with its title and its text.
 pub(crate) fn library() -> Vec<[String; 3]> {
     let texts = demos().map(|(_, text)| text.to_owned());
-    tune::list().into_iter().zip(texts).map(|([name, title, _], text)| [name, title, text]).collect()
+    tune::list()
+        .into_iter()
+        .zip(texts)
+        .map(|([name, title, _], text)| [name, title, text])
+        .collect()
 }
 
 /// What a sheet carries of a chart, if it is the sheet of one: its text and what was chosen.
@@ -186,7 +190,8 @@ fn sentence(key: Key) -> String {
 /// A stretch in one key.
 fn area(area: &Area) -> String {
     let [first, last] = [area.first_bar + 1, area.last_bar + 1];
-    let bars = if first == last { format!("Bar {first}") } else { format!("Bars {first} to {last}") };
+    let bars =
+        if first == last { format!("Bar {first}") } else { format!("Bars {first} to {last}") };
     let way = if area.is_stayed { "in" } else { "touches" };
     let near = area.near.map(|near| format!(", or nearly {}", near.key.words()));
     format!("{bars}: {way} {}{}.", area.key.words(), near.unwrap_or_default())

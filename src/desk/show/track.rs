@@ -25,8 +25,7 @@ pub(crate) struct Chosen {
 ///
 /// Errors with all that cannot stand, each at its choice.
 pub(crate) fn chosen(choices: &Map<String, Value>) -> Result<Chosen, Vec<Complaint>> {
-    let mut chosen =
-        Chosen { options: Options::default(), rungs: Rungs::Slow, kind: TRACKS[0] };
+    let mut chosen = Chosen { options: Options::default(), rungs: Rungs::Slow, kind: TRACKS[0] };
     let mut wrong = Vec::new();
     for (name, value) in choices {
         let words = words(value);
@@ -115,7 +114,8 @@ mod tests {
         }
         let usual = of(&serde_json::json!({ "with": [], "swing": "", "rise": null })).unwrap();
         assert_eq!(usual.options, Options::default());
-        let given = serde_json::json!({ "with": ["bass", "click"], "count-in": 2, "choruses": "3" });
+        let given =
+            serde_json::json!({ "with": ["bass", "click"], "count-in": 2, "choruses": "3" });
         let given = of(&given).unwrap().options;
         assert_eq!((given.count_in, given.choruses), (2, 3));
         assert_eq!(given.with, Some(BTreeSet::from([Part::Bass, Part::Click])));

@@ -38,6 +38,7 @@ export function watch(act) {
 }
 
 function changed() {
+  for (const act of listeners) act(state);
   try {
     sessionStorage.setItem(KEY, JSON.stringify(state));
   } catch {
@@ -45,7 +46,6 @@ function changed() {
   }
   clearTimeout(keeping);
   keeping = setTimeout(() => make("keep", { state }).catch(lost), 600);
-  for (const act of listeners) act(state);
 }
 
 /** Says once that choices cannot be kept for the next time. That the program has ended is told anyway. */

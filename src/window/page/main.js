@@ -203,9 +203,10 @@ function sheetView(known) {
 
   return {
     update(state) {
+      // What takes longest begins first.
+      ask({ choices: state.choices, page: state.page });
       for (const one of controls) one.update(shown?.made, shown);
       track.update(state);
-      ask({ choices: state.choices, page: state.page });
     },
   };
 }

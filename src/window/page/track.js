@@ -12,7 +12,7 @@ const LABELS = {
   as: "Kind of file",
 };
 /** What is made where nobody says so. */
-const USUAL = { rungs: "slow", as: "mid", clicks: "all", swing: "usual" };
+const USUAL = { rungs: "slow", as: "mid", clicks: "all" };
 const KINDS = { mid: "MIDI, notes in time", wav: "WAV, sound", flac: "FLAC, sound in fewer bytes" };
 const NUMBERS = [
   ["count-in", "Bars that are counted in", "1"],
@@ -47,8 +47,8 @@ export function trackPanel(known, view, wanted, failed) {
     el("p", { class: "help" }, "With none, whoever is usual: bass and drums."), faultOf("with"));
   const selects = Object.keys(LABELS).map((name) => {
     const select = el("select", { ...about(name), onchange: () => set(name, select.value) },
-      el("option", { value: "" }, USUAL[name] ? `as usual: ${KINDS[USUAL[name]] ?? plain(USUAL[name])}` : "as usual"),
-      known.track[name].filter((word) => word !== USUAL[name]).map((word) => el("option", { value: word }, KINDS[word] ?? plain(word))));
+      el("option", { value: "" }, name in USUAL ? `as usual: ${KINDS[USUAL[name]] ?? plain(USUAL[name])}` : "as usual"),
+      known.track[name].filter((word) => ![USUAL[name], "usual"].includes(word)).map((word) => el("option", { value: word }, KINDS[word] ?? plain(word))));
     return field(name, LABELS[name], select);
   });
   const numbers = NUMBERS.map(([name, label, usual]) => {

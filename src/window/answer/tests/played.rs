@@ -32,7 +32,7 @@ fn a_chart_is_drawn_and_told_as_it_is_typed() {
     let moved = desk.good("/tune", &json!({ "text": tune(), "look": look }));
     assert_ne!(moved["drawing"], given["drawing"]);
     assert!(moved["name"].as_str().unwrap().contains("-D-for-Bb"), "{}", moved["name"]);
-    assert!(moved["about"].as_str().unwrap().contains("letter"));
+    assert!(moved["about"].as_str().unwrap().contains("Letter"));
 }
 
 #[test]
@@ -138,4 +138,31 @@ fn the_code_of_the_address_is_good_for_one_page() {
     assert_eq!(status, StatusCode::UNAUTHORIZED);
     assert!(refused["refused"][0]["words"].as_str().unwrap().contains("start the program again"));
     assert_eq!(desk.post("/choices", &json!({})).status(), StatusCode::UNAUTHORIZED);
+}
+
+/// What is shown again is what was shown, and what is kept or handed out is made each time.
+#[test]
+fn what_was_shown_lately_is_shown_again_unchanged() {
+    let (desk, fresh) = (Desk::new(), Desk::new());
+    let mut seen = 0;
+    for path in SHOWN {
+        for asked in [
+            handout(&json!({})),
+            handout(&json!({ "keys": ["F"], "tempo": "84" })),
+            handout(&json!({ "tempo": "999" })),
+            json!({ "text": tune(), "name": "solid" }),
+            json!({ "text": tune(), "look": { "key": "D" }, "name": "stride" }),
+        ] {
+            let first = desk.post(path, &asked);
+            let again = desk.post(path, &asked);
+            assert!(first.body() == fresh.post(path, &asked).body(), "{path} {asked}");
+            assert!(first.body() == again.body(), "{path} {asked}");
+            assert_eq!(first.headers(), again.headers(), "{path} {asked}");
+            seen += 1;
+        }
+    }
+    assert!(seen > 20);
+    for route in ROUTES.iter().filter(|route| SHOWN.contains(&route.path)) {
+        assert!(!["/keep", "/choices", "/begin", "/stay"].contains(&route.path));
+    }
 }
