@@ -70,7 +70,8 @@ mod tests {
     /// A score of so many bars with signs of form.
     fn with(bars: usize, signs: Signs) -> Score {
         let text = "name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\n[[passage]]\ndegrees = [1]\n\
-                    beats = 4\nnote = \"quarter\"\nfigure = \"1 3 5 7\"\nvoicing = \"close\"\n";
+                    beats = 4\nnote = \"quarter\"\nfigure = \"1 3 5 7\"\nvoicing = \"close\"\n\
+                    comping = \"on-beat\"\n";
         let template = Template::parse(text, "own").unwrap();
         let one = drill::realise(&template, "C".parse().unwrap(), Choices::default());
         Score { bars: vec![one.bars[0].clone(); bars], signs, ..one }

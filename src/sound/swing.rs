@@ -156,7 +156,7 @@ mod tests {
             ("measurd", "did you mean `measured`?"),
             ("5", "write one from 1 to 4"),
             ("0.5", "write one from 1 to 4"),
-            ("1:0", "write a ratio such as 1.5"),
+            ("1:0", "write one from 1 to 4"),
             ("nan", "write a ratio such as 1.5"),
             ("", "write a ratio such as 1.5"),
         ] {

@@ -136,8 +136,8 @@ pub(crate) fn bass(grounds: &[Ground], places: &[Place], like: &Bass) -> Vec<Not
         let chord = chords[place];
         let before = place.checked_sub(1).map(|before| &grounds[chords[before]]);
         before.is_none_or(|before| {
-            let own = &grounds[chord];
-            (before.foot(), &before.tones) != (own.foot(), &own.tones)
+            let heard = |it: &Ground| (it.foot(), it.root, it.tones.clone());
+            heard(before) != heard(&grounds[chord])
         })
     };
     let kept: Vec<Vec<Candidate>> = (0..places.len())

@@ -417,7 +417,9 @@ fn a_class_is_a_table_whose_cells_can_be_changed() {
     assert!(pdf.body().starts_with(b"%PDF"));
     // Next week's list.
     let next = desk.good("/class/next", &asked(&json!({ "faster": 8 })));
-    assert_eq!(next["text"], FIVE.replace("C;60", "C;68").replace("Bb;80", "Bb;84"));
+    let faster = FIVE.replace("C;60", "C;68").replace("Bb;80", "Bb;84");
+    let unsaid = faster.replace(";yes\r", ";\r").replace(";no\r", ";\r");
+    assert_eq!(next["text"], unsaid, "nothing is said yet of how next week goes");
     let refused = desk.faults("/class/next", &asked(&json!({ "faster": 0 })));
     assert!(refused[0].1.contains("from 1 to 100"));
 }
