@@ -14,8 +14,12 @@ pub(super) fn is_strange(peer: SocketAddr, own: SocketAddr) -> bool {
     differs(&tables.concat(), peer, own)
 }
 
-/// Whether the two ends of a connection in a table have two owners. An end that is not there, beside
-/// one of ours that is, is nobody's whom we know.
+/// The owner of all there is, whom no token keeps out; what passes connections on to a Linux inside
+/// another system belongs to it.
+const ROOT: &str = "0";
+
+/// Whether the two ends of a connection in a table have two owners. Where an end is not there, the
+/// token decides.
 fn differs(table: &str, peer: SocketAddr, own: SocketAddr) -> bool {
     let (SocketAddr::V4(peer), SocketAddr::V4(own)) = (peer, own) else { return false };
     let written =
@@ -28,7 +32,8 @@ fn differs(table: &str, peer: SocketAddr, own: SocketAddr) -> bool {
             if is_it { fields.get(7).map(|owner| (*owner).to_owned()) } else { None }
         })
     };
-    owner(&own, &peer).is_some_and(|ours| owner(&peer, &own).is_none_or(|theirs| theirs != ours))
+    let theirs = owner(&peer, &own).filter(|theirs| theirs != ROOT);
+    theirs.zip(owner(&own, &peer)).is_some_and(|(theirs, ours)| theirs != ours)
 }
 
 #[cfg(test)]
@@ -58,8 +63,8 @@ mod tests {
         assert!(with(&line(&there, &here, 1001)));
         assert!(with(&line(&sixth, &format!("0000000000000000FFFF0000{here}"), 1001)));
         assert!(!with(&line(&sixth, &format!("0000000000000000FFFF0000{here}"), 1000)));
-        assert!(with(""), "one that is hidden is nobody's");
-        assert!(!differs("", peer, own), "where nothing is told, the token decides");
+        assert!(!with(&line(&there, &here, 0)));
+        assert!(!with("") && !differs("", peer, own), "where nothing is told, the token decides");
     }
 
     #[test]

@@ -46,9 +46,9 @@ environment = dict(os.environ, XDG_CONFIG_HOME=str(work / "settings"))
 class Program:
     """The program with its page."""
 
-    def __init__(self):
+    def __init__(self, *more, **variables):
         self.process = subprocess.Popen(
-            [PROGRAM, "desk", "--no-browser"], stdout=subprocess.PIPE, text=True, env=environment, cwd=work
+            [PROGRAM, "desk", *(more or ["--no-browser"])], stdout=subprocess.PIPE, text=True, env=dict(environment, **variables), cwd=work
         )
         self.address = self.process.stdout.readline().split()[-1]
 
@@ -521,6 +521,33 @@ def another_run(page, program):
     return again
 
 
+def started_by_the_program(page):
+    """The address that a browser is started with opens the page once."""
+    opener = write("xdg-open", b'#!/bin/sh\necho "$1" > "$TOLD.new"; mv "$TOLD.new" "$TOLD"\n')
+    opener.chmod(0o700)
+    told = work / "told"
+    other = Program("--port", "4071", PATH=f"{work}:{os.environ['PATH']}", TOLD=str(told))
+    try:
+        until("a browser was started", told.exists)
+        address = told.read_text().strip()
+        assert "#once-" in address and other.address.split("#")[1] not in address
+        page.driver.switch_to.new_window("tab")
+        page.driver.get(address)
+        until("the page", lambda: page.count("drawn") >= 1)
+        assert "#" not in page.driver.current_url
+        page.silent("the page that was opened")
+        page.driver.switch_to.new_window("tab")
+        page.driver.get(address)
+        until("it opens once", lambda: "has been opened before" in page.text("#notice"))
+        page.silent("a second opening", but=("401",))
+        for _ in range(2):
+            page.driver.close()
+            page.driver.switch_to.window(page.driver.window_handles[-1])
+        page.driver.execute_cdp_cmd("Page.bringToFront", {})
+    finally:
+        other.end()
+
+
 def other_readers(page):
     """Dark, enlarged, and without motion."""
     dark = [{"name": "prefers-color-scheme", "value": "dark"}, {"name": "prefers-reduced-motion", "value": "reduce"}]
@@ -563,6 +590,7 @@ def main():
         no_ink_out_of_place(page)
         how_fast(page)
         other_readers(page)
+        started_by_the_program(page)
         program = another_run(page, program)
         memory = Path(f"/proc/{program.process.pid}/status").read_text()
         resident = next(line for line in memory.splitlines() if line.startswith("VmRSS"))

@@ -19,9 +19,14 @@ struct Page {
 
 impl Page {
     fn open() -> Self {
+        Self::started(&["desk", "--no-browser"], &[])
+    }
+
+    fn started(args: &[&str], variables: &[(&str, &str)]) -> Self {
         let folder = tempfile::tempdir().unwrap();
         let mut child = Command::new(env!("CARGO_BIN_EXE_quintfall"))
-            .args(["desk", "--no-browser"])
+            .args(args)
+            .envs(variables.iter().copied())
             .current_dir(folder.path())
             .env("XDG_CONFIG_HOME", folder.path())
             .env("HOME", folder.path())
@@ -131,6 +136,40 @@ fn tracks_notes_and_charts_are_those_of_commands() {
     let (status, track) = page.post("/track", &asked);
     assert_eq!(status, 200);
     assert!(run(&["playalong", "--tune", text, "--key", "D", "-o"], "tune.mid") == track);
+}
+
+/// What stands among the arguments of a browser can be read by others.
+#[cfg(unix)]
+#[test]
+fn a_browser_is_started_with_a_code_that_is_good_once() {
+    use std::os::unix::fs::PermissionsExt as _;
+    let folder = tempfile::tempdir().unwrap();
+    let (opener, told) = (folder.path().join("xdg-open"), folder.path().join("told"));
+    fs::write(
+        &opener,
+        format!("#!/bin/sh\necho \"$@\" > {0}.new; mv {0}.new {0}\n", told.display()),
+    )
+    .unwrap();
+    fs::set_permissions(&opener, fs::Permissions::from_mode(0o700)).unwrap();
+    let path = std::env::var("PATH").unwrap();
+    let path = format!("{}:{path}", folder.path().display());
+    let page = Page::started(&["desk"], &[("PATH", &path)]);
+    let start = Instant::now();
+    while !told.exists() {
+        assert!(start.elapsed() < Duration::from_secs(20), "no browser was started");
+        std::thread::sleep(Duration::from_millis(10));
+    }
+    let told = fs::read_to_string(told).unwrap();
+    let begins = format!("http://127.0.0.1:{}/#once-", page.port);
+    let code = told.trim().strip_prefix(&begins).unwrap();
+    assert!(!told.contains(&page.token), "{told}");
+    let asked = format!(r#"{{"code": "{code}"}}"#);
+    let (status, given) = page.post("/begin", &asked);
+    assert_eq!(status, 200);
+    assert!(String::from_utf8(given).unwrap().contains(&page.token));
+    assert_eq!(page.post("/choices", "{}").0, 200);
+    assert_eq!(page.post("/begin", &asked).0, 401);
+    assert_eq!(page.post("/choices", "{}").0, 401);
 }
 
 #[test]

@@ -74,7 +74,10 @@ export function trackPanel(known, view, wanted, failed) {
     tell(rest, list.filter((one) => !faults.has(one.place)).map((one) => one.words).join(" "));
   }
 
+  let isBusy = false;
   const doing = (act) => async () => {
+    if (isBusy) return;
+    isBusy = true;
     showFaults([]);
     tell(told, "The track is being made.");
     try {
@@ -84,6 +87,7 @@ export function trackPanel(known, view, wanted, failed) {
       if (error instanceof Faults) showFaults(error.faults);
       else failed(error);
     }
+    isBusy = false;
   };
   const listen = button("Listen", doing(async () => {
     const asked = request("flac");
