@@ -46,9 +46,9 @@ environment = dict(os.environ, XDG_CONFIG_HOME=str(work / "settings"))
 class Program:
     """The program with its page."""
 
-    def __init__(self, *more, **variables):
+    def __init__(self, arguments=("--no-browser",), **variables):
         self.process = subprocess.Popen(
-            [PROGRAM, "desk", *(more or ["--no-browser"])], stdout=subprocess.PIPE, text=True, env=dict(environment, **variables), cwd=work
+            [PROGRAM, "desk", *arguments], stdout=subprocess.PIPE, text=True, env=dict(environment, **variables), cwd=work
         )
         self.address = self.process.stdout.readline().split()[-1]
 
@@ -526,7 +526,7 @@ def started_by_the_program(page):
     opener = write("xdg-open", b'#!/bin/sh\necho "$1" > "$TOLD.new"; mv "$TOLD.new" "$TOLD"\n')
     opener.chmod(0o700)
     told = work / "told"
-    other = Program("--port", "4071", PATH=f"{work}:{os.environ['PATH']}", TOLD=str(told))
+    other = Program([], PATH=f"{work}:{os.environ['PATH']}", TOLD=str(told))
     try:
         until("a browser was started", told.exists)
         address = told.read_text().strip()

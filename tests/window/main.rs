@@ -139,7 +139,7 @@ fn tracks_notes_and_charts_are_those_of_commands() {
 }
 
 /// What stands among the arguments of a browser can be read by others.
-#[cfg(unix)]
+#[cfg(target_os = "linux")]
 #[test]
 fn a_browser_is_started_with_a_code_that_is_good_once() {
     use std::os::unix::fs::PermissionsExt as _;
