@@ -8,8 +8,12 @@ use super::matter::{chord_table, contents, cover, how_to, log, opening, term};
 use super::outline::outline;
 use super::plan::{Chapter, Plan, Slips, in_drill};
 use super::review::Review;
+use super::sheet::foot;
 use super::sheet::{self, Sheets};
-use super::{Form, Options, PageError};
+use super::study::leaf;
+use super::{ChartBook, ChartLook, Form, Options, PacketPart, PacketTune, PageError, Tune};
+use kurbo::Rect;
+
 use crate::canvas::paper::MM;
 use crate::canvas::{About, Document, Page};
 use crate::drill::Course;
@@ -25,6 +29,8 @@ pub struct Book<'a> {
     plan: Plan<'a>,
     /// The sheets of each chapter.
     sheets: Vec<Sheets>,
+    /// The charts of a study packet; none for its other parts.
+    charts: Vec<Option<ChartBook<'a>>>,
     /// The return slips that stand on pages of their own.
     slips: Option<SlipPages>,
     /// The boxes of a review, which has no other pages.
@@ -53,6 +59,8 @@ enum PageRole {
     HowTo(usize),
     /// A table of spelled chords.
     Chords(usize),
+    /// A page of a part of a study packet: which part, and which of its pages.
+    Packet(usize, usize),
     /// A page of the plan of the term.
     Term(usize),
     Log,
@@ -74,12 +82,14 @@ impl<'a> Book<'a> {
 
     fn measured(course: &'a Course, options: &'a Options) -> Result<Self, PageError> {
         let mut plan = Plan::new(course, options);
+        let charts = charts(&plan, options)?;
+        plan = with_packet(plan, &charts)?;
         if options.form == Form::Review {
             let review = Review::of(&plan)?;
             plan.pages = review.pages();
             let folding = options.booklet.then(|| Folding::of(plan.pages));
             let (sheets, slips, review) = (Vec::new(), None, Some(review));
-            return Ok(Self { plan, sheets, slips, review, folding });
+            return Ok(Self { plan, sheets, charts: Vec::new(), slips, review, folding });
         }
         // Neither asks for what the other finds.
         let (with_words, measured) =
@@ -94,7 +104,7 @@ impl<'a> Book<'a> {
             plan = plan.with_slips(Slips::OnPages(slips.pages()));
         }
         let folding = options.booklet.then(|| Folding::of(plan.pages));
-        Ok(Self { plan, sheets, slips, review: None, folding })
+        Ok(Self { plan, sheets, charts, slips, review: None, folding })
     }
 
     /// How many pages it has; of a booklet, how many sides of its sheets.
@@ -175,6 +185,7 @@ impl<'a> Book<'a> {
             PageRole::Cover => cover::lay_out(plan),
             PageRole::Contents(nth) => contents::lay_out(plan, nth),
             PageRole::HowTo(nth) => how_to::lay_out(plan, nth),
+            PageRole::Packet(part, nth) => self.packet_page(part, nth, index),
             PageRole::Term(nth) => term::lay_out(plan, nth, index),
             PageRole::Chords(table) => Ok(chord_table::lay_out(plan, table)),
             PageRole::Slips(nth) => match &self.slips {
@@ -193,6 +204,24 @@ impl<'a> Book<'a> {
         }
     }
 
+    /// Draws a page of a part of a study packet, which has an index in the book.
+    fn packet_page(&self, part: usize, nth: usize, index: usize) -> Result<Page, PageError> {
+        let plan = &self.plan;
+        let own = plan.options.packet.as_ref().and_then(|packet| packet.parts.get(part));
+        if let Some(PacketPart::Words(words)) = own {
+            return leaf::lay_out(plan, words, nth, index);
+        }
+        let mut board = plan.board(index);
+        let live = board.live;
+        board.live = above_folio(live);
+        if let Some(Some(chart)) = self.charts.get(part) {
+            chart.draw(&mut board, nth);
+        }
+        board.live = live;
+        foot::draw_folio(&mut board, plan, index);
+        Ok(board.finish())
+    }
+
     /// What the page at an index is.
     fn role(&self, index: usize) -> PageRole {
         let plan = &self.plan;
@@ -206,8 +235,13 @@ impl<'a> Book<'a> {
         let Some(chapter) = chapters.into_iter().find(|chapter| chapter.start() <= index) else {
             return match index {
                 super::plan::COVER => PageRole::Cover,
-                page if page < plan.how_to_page() => {
+                page if page < plan.packet_page(0) => {
                     PageRole::Contents(page - super::plan::CONTENTS)
+                }
+                page if page < plan.how_to_page() => {
+                    let before = |part: &usize| plan.packet_page(*part) <= page;
+                    let part = (0..plan.packet.len()).rfind(before).unwrap_or(0);
+                    PageRole::Packet(part, page - plan.packet_page(part))
                 }
                 page if page < plan.chords_page(0) => PageRole::HowTo(page - plan.how_to_page()),
                 page if page < plan.term_page() => PageRole::Chords(page - plan.chords_page(0)),
@@ -223,6 +257,52 @@ impl<'a> Book<'a> {
             }
         }
     }
+}
+
+/// The part of a page that a chart has for itself.
+fn above_folio(live: Rect) -> Rect {
+    const ABOVE_FOLIO: f64 = 7.0 * MM;
+    Rect { y0: live.y0 + ABOVE_FOLIO, ..live }
+}
+
+/// The charts of a study packet. Errors where words have no room.
+fn charts<'a>(
+    plan: &Plan<'_>,
+    options: &'a Options,
+) -> Result<Vec<Option<ChartBook<'a>>>, PageError> {
+    let look = ChartLook {
+        paper: options.paper,
+        orientation: options.orientation,
+        symbols: options.look.symbols,
+        numerals: options.look.numerals,
+    };
+    let live = above_folio(plan.live(0));
+    let parts = options.packet.iter().flat_map(|packet| &packet.parts);
+    let chart = |part: &'a PacketPart| match part {
+        PacketPart::Words(_) => Ok(None),
+        PacketPart::Chart(tune) => {
+            let PacketTune { chart, analysis, horn, sounding } = &**tune;
+            let analysis = analysis.as_ref();
+            let tune = Tune { chart, analysis, horn: *horn, sounding: *sounding };
+            ChartBook::within(tune, look, String::new(), live).map(Some)
+        }
+    };
+    parts.map(chart).collect()
+}
+
+/// The plan with the pages of a study packet counted. Errors where words have no room.
+fn with_packet<'a>(
+    plan: Plan<'a>,
+    charts: &[Option<ChartBook<'_>>],
+) -> Result<Plan<'a>, PageError> {
+    let parts = plan.options.packet.iter().flat_map(|packet| &packet.parts);
+    let pages = parts.zip(charts).map(|(part, chart)| match (part, chart) {
+        (PacketPart::Words(words), _) => leaf::pages(&plan, words),
+        (_, Some(chart)) => Ok(chart.pages()),
+        (_, None) => Ok(0),
+    });
+    let pages = pages.collect::<Result<Vec<_>, _>>()?;
+    Ok(plan.with_packet(pages))
 }
 
 /// The plan with its pages of words before the drills counted. Errors where words have no room.

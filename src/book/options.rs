@@ -1,6 +1,6 @@
 //! What a book's maker chose about it.
 
-use crate::book::{Form, WriteIn};
+use crate::book::{Form, Packet, WriteIn};
 use crate::canvas::Picture;
 use crate::canvas::paper::{Binding, Orientation, Paper};
 use crate::drill::Hands;
@@ -64,6 +64,8 @@ pub struct Options {
     pub in_round: bool,
     /// Whether the drills are a course, with what belongs to one, even if it is one alone.
     pub is_course: bool,
+    /// What stands before the drills of a study packet: its charts and what they say.
+    pub packet: Option<Packet>,
     /// What travels inside the document, so that it can be made again.
     pub carried: String,
 }
@@ -99,6 +101,7 @@ impl Options {
             keys,
             in_round: true,
             is_course: false,
+            packet: None,
             carried: String::new(),
         }
     }

@@ -50,6 +50,7 @@ pub(crate) fn outline(plan: &Plan<'_>) -> Vec<Bookmark> {
         entry(CONTENTS_TITLE, CONTENTS),
         entry(HOW_TO_TITLE, plan.how_to_page()),
     ];
+    entries.extend(plan.packet_parts().map(|(part, page)| entry(part.listed(), page)));
     let tables = plan.tables.iter().enumerate();
     entries.extend(tables.map(|(index, table)| entry(&table.title, plan.chords_page(index))));
     if plan.term > 0 {

@@ -6,7 +6,7 @@ use kurbo::{Rect, Size};
 
 use super::spelled::{self, ChordTable};
 use super::write_in;
-use super::{Form, Options, PageError, PageTemplate, Whose};
+use super::{Form, Options, PacketPart, PageError, PageTemplate, Whose};
 use crate::canvas::PageNumber;
 use crate::canvas::board::Board;
 use crate::canvas::paper::{self, Binding, Orientation};
@@ -180,6 +180,8 @@ pub(crate) struct Plan<'a> {
     /// How many pages the contents take, and how many the advice on practice does.
     pub(crate) contents: usize,
     pub(crate) how_to: usize,
+    /// How many pages each part of a study packet takes that stands before the drills.
+    pub(crate) packet: Vec<usize>,
     /// How many the plan of the term takes.
     pub(crate) term: usize,
     /// The height of a row of their table of drills, in ems.
@@ -285,7 +287,18 @@ impl Plan<'_> {
     }
 
     pub(crate) fn how_to_page(&self) -> usize {
-        CONTENTS + self.contents
+        self.packet_page(self.packet.len())
+    }
+
+    /// The first page of a part of a study packet; of the one after the last, what follows them.
+    pub(crate) fn packet_page(&self, part: usize) -> usize {
+        CONTENTS + self.contents + self.packet.iter().take(part).sum::<usize>()
+    }
+
+    /// The parts of a study packet before the drills, each with its first page.
+    pub(crate) fn packet_parts(&self) -> impl Iterator<Item = (&PacketPart, usize)> {
+        let parts = self.options.packet.iter().flat_map(|packet| &packet.parts);
+        parts.enumerate().map(|(index, part)| (part, self.packet_page(index)))
     }
 
     /// The page of the table of chords at an index.
@@ -418,9 +431,13 @@ impl<'a> Plan<'a> {
             }),
             contents: 1,
             how_to: 1,
+            packet: Vec::new(),
             term: 0,
             contents_row: 1.0,
-            tables: spelled::with_answers(spelled::of(exercises, &options.keys), options),
+            tables: spelled::with_answers(
+                spelled::of(exercises, &options.keys, options.packet.is_none()),
+                options,
+            ),
             logs: Vec::new(),
             slips_page: 0,
             slips: match (options.slip, options.form) {
@@ -446,6 +463,13 @@ impl<'a> Plan<'a> {
     /// Gives the advice on practice so many pages.
     pub(crate) fn with_how_to(mut self, pages: usize) -> Self {
         self.how_to = pages;
+        self.place();
+        self
+    }
+
+    /// Gives each part of a study packet so many pages.
+    pub(crate) fn with_packet(mut self, pages: Vec<usize>) -> Self {
+        self.packet = pages;
         self.place();
         self
     }
@@ -489,8 +513,10 @@ impl<'a> Plan<'a> {
         let is_workbook = self.is_workbook();
         let every = self.options.log_every.unwrap_or(0);
         let mut since = 0;
-        let (has_openings, faces) =
-            (is_workbook && self.options.is_course, self.has_facing_pages());
+        let (has_openings, faces) = (
+            is_workbook && self.options.is_course && self.options.packet.is_none(),
+            self.has_facing_pages(),
+        );
         let mut page = self.front();
         self.logs.clear();
         self.logs.extend(self.words_before()..page);

@@ -75,9 +75,9 @@ impl Other {
 }
 
 /// The tables that explain the chords of drills: the degrees of each mode that they are in, then
-/// the chords that lead to degrees, then all others. Their keys stand in the order of those of the
-/// document.
-pub(crate) fn of(exercises: &[Exercise], all: &[Key]) -> Vec<ChordTable> {
+/// the chords that lead to degrees, then, `with_others`, all others. Their keys stand in the order
+/// of those of the document.
+pub(crate) fn of(exercises: &[Exercise], all: &[Key], with_others: bool) -> Vec<ChordTable> {
     let passages = || exercises.iter().flat_map(|exercise| &exercise.template.passages);
     let mut modes: Vec<Mode> = Vec::new();
     for passage in passages() {
@@ -96,7 +96,8 @@ pub(crate) fn of(exercises: &[Exercise], all: &[Key]) -> Vec<ChordTable> {
             is_blank: false,
         });
     }
-    for (mode, other) in modes.iter().flat_map(|mode| Other::ALL.map(|other| (*mode, other))) {
+    let sorts = modes.iter().flat_map(|mode| Other::ALL.map(|other| (*mode, other)));
+    for (mode, other) in sorts.filter(|(_, other)| with_others || *other != Other::Rest) {
         let own: Vec<&Passage> = passages().filter(|passage| passage.home.mode == mode).collect();
         let title = other.title(mode);
         let most = if other == Other::Rest { MOST_WIDE } else { MOST_CHORDS };

@@ -3,7 +3,8 @@
 //! `read` takes a file of TOML apart, `changes` the bars that stand in it, with `beats` for when
 //! the chords of a bar fall, `repeats` for what is played again and `nearest` for what an
 //! unreadable chord was meant for; a [`Chart`] is what comes of it. `unfold` plays it out, and
-//! `transpose` puts it into another key or writes it for a horn.
+//! `transpose` puts it into another key or writes it for a horn. `needs` is what a tune asks of
+//! whoever wants to play it.
 
 mod analyse;
 mod analysis;
@@ -13,6 +14,8 @@ mod json;
 mod library;
 mod model;
 mod nearest;
+mod needs;
+mod place;
 mod read;
 mod repeats;
 mod transpose;
@@ -26,5 +29,7 @@ pub use analysis::{
 pub use json::{ANALYSIS_SCHEMA, AnalysisJson};
 pub use library::demos;
 pub use model::{Bar, Chart, Section, Stand, Stretch};
+pub use needs::{KeyShare, Need, Purpose, is_same, key_shares, needs};
+pub use place::BarPlace;
 pub use transpose::Horn;
 pub use unfolded::{Change, Unfolded};

@@ -121,26 +121,26 @@ fn list() -> String {
     tune::list().into_iter().map(row).collect()
 }
 
-fn key(text: &str) -> Result<AskedKey, String> {
+pub(super) fn key(text: &str) -> Result<AskedKey, String> {
     text.parse::<AskedKey>().map_err(|error| error.to_string())
 }
 
-fn horn(text: &str) -> Result<Horn, String> {
+pub(super) fn horn(text: &str) -> Result<Horn, String> {
     let words = || Horn::ALL.map(Horn::word);
     tune::horn(text).ok_or_else(|| {
         format!("unknown instrument `{}`; {}", plain::shortened(text), advice(text, &words()))
     })
 }
 
-fn paper(text: &str) -> Result<Paper, String> {
+pub(super) fn paper(text: &str) -> Result<Paper, String> {
     choice("paper", text)
 }
 
-fn symbols(text: &str) -> Result<SymbolStyle, String> {
+pub(super) fn symbols(text: &str) -> Result<SymbolStyle, String> {
     choice("symbols", text)
 }
 
-fn numerals(text: &str) -> Result<NumeralStyle, String> {
+pub(super) fn numerals(text: &str) -> Result<NumeralStyle, String> {
     choice("numerals", text)
 }
 

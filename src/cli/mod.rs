@@ -18,6 +18,7 @@ mod retempo;
 mod review;
 mod signals;
 mod slips;
+mod study;
 mod usage;
 mod words;
 mod workbook;
@@ -54,6 +55,7 @@ enum Command {
     Review(review::ReviewOrder),
     Playalong(playalong::PlayalongOrder),
     Chart(chart::ChartOrder),
+    Study(study::StudyOrder),
     Retempo(retempo::RetempoOrder),
     Recipe(recipe::RecipeOrder),
     Drills(drills::DrillsOrder),
@@ -89,6 +91,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Result<Report, CliError>
         Some(Command::Review(order)) => order.make(),
         Some(Command::Playalong(order)) => order.make(),
         Some(Command::Chart(order)) => order.make(),
+        Some(Command::Study(order)) => order.make(),
         Some(Command::Retempo(order)) => order.make(),
         Some(Command::Recipe(order)) => order.show().map(Report::from),
         Some(Command::Drills(order)) => order.show().map(Report::from),

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::source::is_recipe;
-use super::{files, trial};
+use super::{files, over, trial};
 use crate::drill::{Template, library};
 use crate::recipe::LARGEST_TEMPLATE;
 use crate::source::{Advice, Complaint, Part, RecipeField};
@@ -19,7 +19,11 @@ pub(crate) struct Judged {
 /// Judges the drill file at a path.
 pub(crate) fn judge(file: &Path) -> Result<Judged, Vec<Complaint>> {
     let text = read(file).map_err(|complaint| vec![complaint])?;
-    judge_text(&text, &file.display().to_string())
+    let over = over::with_tunes(&text, file).map_err(|complaint| vec![complaint])?;
+    match over {
+        Some(text) => judge_text(&text, &over::named(file)),
+        None => judge_text(&text, &file.display().to_string()),
+    }
 }
 
 /// Judges the text of a drill, which is called `name`.

@@ -45,16 +45,23 @@ fn is_whole_round(asked: &[AskedKey]) -> bool {
 
 /// What is to be said where minor drills write a tonic otherwise than it was asked for by name.
 pub(crate) fn written_otherwise(asked: &[AskedKey], drills: &[(String, Mode)]) -> Option<String> {
-    let has_minor = drills.iter().any(|(_, mode)| mode.is_minor());
-    if !has_minor || is_whole_round(asked) {
+    if is_whole_round(asked) {
         return None;
     }
-    let other = |key: &AskedKey| {
-        let minor = key.in_mode(Mode::NaturalMinor);
-        (minor.tonic() != key.tonic())
-            .then(|| format!("{} minor is printed as {}", key.tonic(), minor.words()))
+    let mut modes: Vec<Mode> = Vec::new();
+    for mode in drills.iter().map(|(_, mode)| mode.signature()) {
+        if !modes.contains(&mode) {
+            modes.push(mode);
+        }
+    }
+    let other = |(key, mode): (&AskedKey, &Mode)| {
+        let printed = key.in_mode(*mode);
+        (printed.tonic() != key.tonic()).then(|| {
+            format!("{} {} is printed as {}", key.tonic(), printed.mode_word(), printed.words())
+        })
     };
-    let others: Vec<String> = asked.iter().filter_map(other).collect();
+    let pairs = asked.iter().flat_map(|key| modes.iter().map(move |mode| (key, mode)));
+    let others: Vec<String> = pairs.filter_map(other).collect();
     (!others.is_empty()).then(|| format!("{}, which sounds the same", others.join(", ")))
 }
 
@@ -196,6 +203,11 @@ mod tests {
         let said = "D♭ minor is printed as C♯ minor, which sounds the same";
         assert_eq!(written_otherwise(&keys(&["Db", "A"]), &minor).as_deref(), Some(said));
         assert_eq!(written_otherwise(&keys(&["C#", "A"]), &minor), None);
+        // D flat dorian has a signature of its own, A sharp dorian too; G flat dorian has none.
+        let dorian = [("own".to_owned(), Mode::Dorian)];
+        assert_eq!(written_otherwise(&keys(&["Db", "C"]), &dorian), None);
+        let said = "G♭ dorian is printed as F♯ dorian, which sounds the same";
+        assert_eq!(written_otherwise(&keys(&["Gb"]), &dorian).as_deref(), Some(said));
         assert_eq!(written_otherwise(&AskedKey::round(Spelling::Customary), &minor), None);
     }
 

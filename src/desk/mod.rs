@@ -21,6 +21,7 @@ mod logo;
 pub(crate) mod many;
 pub(crate) mod naming;
 pub(crate) mod outlet;
+mod over;
 pub mod pipeline;
 pub(crate) mod place;
 pub(crate) mod playalong;
@@ -32,6 +33,7 @@ pub(crate) mod show;
 pub(crate) mod source;
 mod spool;
 pub(crate) mod spot;
+pub(crate) mod study;
 mod trial;
 pub(crate) mod tune;
 

@@ -312,6 +312,7 @@ pub(crate) fn commission_of(
         keys,
         in_round: matches!(recipe.order, None | Some(KeyOrder::FallingFifths)),
         is_course: recipe.is_course(),
+        packet: None,
         carried: carried.to_json(),
     };
     Ok(Commission { recipe: carried, course, book })

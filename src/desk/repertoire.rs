@@ -3,8 +3,8 @@
 use std::path::{Path, PathBuf};
 
 use super::errand::Origin;
-use super::files;
 use super::pipeline::KnownDrill;
+use super::{files, over};
 use crate::drill::library;
 use crate::parallel;
 use crate::recipe::{
@@ -165,6 +165,12 @@ fn fetched(
     let text = files::read(&path, LARGEST_TEMPLATE as u64)
         .and_then(|bytes| files::text(&path, bytes))
         .map_err(|complaint| origin.named_in(field, complaint))?;
+    let over =
+        over::with_tunes(&text, &path).map_err(|complaint| origin.named_in(field, complaint))?;
+    if let Some(text) = over {
+        let known = KnownDrill::read(&file_name(drill), &text, &over::named(&path))?;
+        return Ok(Fetched { known, file: None });
+    }
     // The folder is the teacher's own business; the sheet gets the file's name alone.
     let known = KnownDrill::read(&file_name(drill), &text, &path.display().to_string())?;
     Ok(Fetched { known, file: Some(path) })

@@ -25,7 +25,7 @@ use crate::source::{Complaint, Field, Place, advice, nearest};
 use crate::theory::{AskedKey, ChordStyle, Key, NumeralStyle, SymbolStyle};
 
 /// Most bytes of a PDF that carries a chart.
-const LARGEST_SHEET: u64 = 16 * 1024 * 1024;
+pub(super) const LARGEST_SHEET: u64 = 16 * 1024 * 1024;
 
 /// What is asked for of a chart.
 pub(crate) struct ChartErrand<'a> {
@@ -115,6 +115,12 @@ pub(crate) fn read(path: &Path) -> Result<Written, Vec<Complaint>> {
     Ok(Written { chart, text, name, asked })
 }
 
+/// The same of a text that a sheet carries, which has a name.
+pub(super) fn of_text(text: String, name: &str) -> Result<Written, Vec<Complaint>> {
+    let chart = Chart::judge(&text, name)?;
+    Ok(Written { chart, text, name: name.to_owned(), asked: Asked::default() })
+}
+
 /// The text of a chart, what it is called, and what was asked for of it.
 fn fetched(path: &Path) -> Result<(String, String, Asked), Complaint> {
     let name = path.display().to_string();
@@ -157,7 +163,7 @@ fn unknown_chart(path: &Path) -> Option<String> {
 }
 
 /// What the changes of a chart say of keys.
-fn analysed(chart: &Chart) -> Option<Analysis> {
+pub(super) fn analysed(chart: &Chart) -> Option<Analysis> {
     analyse(&chart.unfolded())
 }
 
@@ -191,28 +197,15 @@ impl Read {
         };
         let mut words = vec!["chart".to_owned(), chart.title.clone()];
         let home = home(&chart);
-        let sounding = match key {
-            None => home,
-            Some(asked) => {
-                let to = fitting(asked, home)?;
-                words.push(to.tonic().plain().replace('#', "-sharp"));
-                Some(to)
-            }
-        };
+        let sounding = sounding(key, home)?;
+        if let Some(to) = sounding.filter(|_| key.is_some()) {
+            words.push(to.tonic().plain().replace('#', "-sharp"));
+        }
         let read = horn.zip(sounding).map(|(horn, key)| horn.reads(key)).or(sounding);
         if let Some(horn) = horn {
             words.push(format!("for-{}", horn.word()));
         }
-        let chart = match (home, read) {
-            // Whoever asks for a key names it.
-            (Some(from), Some(to)) if from != to => {
-                let moved = Chart { key: Some(to), ..chart.transposed(from, to) };
-                let analysis = analysed(&moved);
-                let key = |written| Some(analysis.as_ref()?.reading(written)?.key);
-                moved.spelled_in(key)
-            }
-            _ => chart,
-        };
+        let chart = moved(chart, home, read);
         let look = ChartLook {
             paper: paper.unwrap_or_default(),
             symbols: ChordStyle::from(symbols.unwrap_or_default()),
@@ -238,6 +231,28 @@ impl Read {
             sounding: self.sounding,
         };
         ChartBook::measure(tune, self.look, self.carried.clone())
+    }
+}
+
+/// The key that a tune is to sound in: the one that is asked for, in the mode of the tune.
+pub(super) fn sounding(
+    asked: Option<AskedKey>,
+    home: Option<Key>,
+) -> Result<Option<Key>, Complaint> {
+    asked.map_or(Ok(home), |asked| fitting(asked, home).map(Some))
+}
+
+/// A chart moved from its home to another key, spelled as its chords are read there.
+pub(super) fn moved(chart: Chart, home: Option<Key>, to: Option<Key>) -> Chart {
+    match (home, to) {
+        // Whoever asks for a key names it.
+        (Some(from), Some(to)) if from != to => {
+            let moved = Chart { key: Some(to), ..chart.transposed(from, to) };
+            let analysis = analysed(&moved);
+            let key = |written| Some(analysis.as_ref()?.reading(written)?.key);
+            moved.spelled_in(key)
+        }
+        _ => chart,
     }
 }
 
@@ -295,7 +310,7 @@ pub(crate) fn make(errand: &ChartErrand<'_>) -> Result<Answer, Vec<Complaint>> {
         let pdf = output::pdf(&document).map_err(Complaint::from).map_err(one)?;
         let about = read.about(document.pages.len());
         let (said, sheet) =
-            spot.put(pdf, "the sheet", &about).map_err(Complaint::from).map_err(one)?;
+            spot.put(pdf, "the chart", &about).map_err(Complaint::from).map_err(one)?;
         answer.said.push(said);
         answer.sheet = sheet;
     }

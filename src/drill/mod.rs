@@ -9,6 +9,7 @@ mod language;
 mod legible;
 pub mod library;
 mod line;
+pub mod over;
 mod realise;
 mod register;
 mod signs;

@@ -3,7 +3,7 @@
 use super::grips::{GRIPS, Grip, beyond, grips};
 use super::line::{Moment, NONE};
 use super::rules::{
-    CHORD_MOVE, Cost, FINGERS, Joint, Lever, Move, NOTE_AND_CHORD_MOVE, REPEATED, Rules,
+    CHORD_MOVE, Cost, FINGERS, Joint, Lever, Move, NOTE_AND_CHORD_MOVE, OCTAVE, REPEATED, Rules,
     THREE_FOUR_FIVE, THUMB_ON_BLACK, WEAK_FINGER, WHITE_NEIGHBOUR,
 };
 
@@ -147,6 +147,8 @@ struct ChordMove<'a> {
     pairs: [(usize, usize, &'a [[i16; FINGERS]; FINGERS]); FINGERS * FINGERS],
     count: usize,
     most: Cost,
+    /// Of a single note far from a chord: whether it comes first, its place, and whether it lies above.
+    apart: Option<(bool, usize, bool)>,
 }
 
 impl<'a> ChordMove<'a> {
@@ -168,7 +170,17 @@ impl<'a> ChordMove<'a> {
             pairs,
             count,
             most: if both { CHORD_MOVE } else { NOTE_AND_CHORD_MOVE },
+            apart: apart(before, now),
         }
+    }
+
+    /// What it costs that a single note far from a chord is not played by the finger on its side, so
+    /// that the hand travels farther than it need.
+    fn travel(&self, here: &Grip, there: &Grip) -> Cost {
+        let Some((is_first, place, is_above)) = self.apart else { return 0 };
+        let finger = usize::from(if is_first { here } else { there }[place]);
+        let missed = if is_above { FINGERS - 1 - finger } else { finger };
+        missed as Cost
     }
 
     fn cost(&self, here: &Grip, there: &Grip) -> Cost {
@@ -183,8 +195,24 @@ impl<'a> ChordMove<'a> {
             let pair = costs[usize::from(there[*to])][usize::from(here[*from])];
             cost += Cost::from(pair).min(self.most);
         }
-        cost.min(self.most)
+        cost.min(self.most) + self.travel(here, there)
     }
+}
+
+/// A single note that lies so far from the chord after or before it that no hand holds both; see
+/// [`ChordMove::apart`].
+fn apart(before: &Moment, now: &Moment) -> Option<(bool, usize, bool)> {
+    let (is_first, place, chord) = match (before.single(), now.single()) {
+        (Some(place), None) => (true, place, now),
+        (None, Some(place)) => (false, place, before),
+        _ => return None,
+    };
+    let note = if is_first { before } else { now }.levers[place].semitones;
+    let levers = chord.levers().iter().map(|lever| lever.semitones);
+    let (low, high) = levers.fold((i32::MAX, i32::MIN), |(l, h), at| (l.min(at), h.max(at)));
+    let is_above = note - low > OCTAVE && note > high;
+    let is_below = high - note > OCTAVE && note < low;
+    (is_above || is_below).then_some((is_first, place, is_above))
 }
 
 /// Three single notes without a rest: rules 4, 5 and 7.

@@ -81,8 +81,8 @@ const IMPOSSIBLE: Cost = 300 * PER_POINT;
 pub(super) const REPEATED: Cost = 100 * PER_POINT;
 
 // Ours: the hand moves freely.
-/// A leap wider than the hand, with any two fingers, and the most that moving to where a figure
-/// begins costs.
+/// A leap wider than the hand, and the most that moving to where a figure begins costs. To it
+/// comes [`travel`].
 const LEAP: Cost = 3 * PER_POINT;
 /// The most that any move costs when a rest leaves time for it.
 const REST_MOVE: Cost = PER_POINT;
@@ -300,7 +300,7 @@ impl<'a> Move<'a> {
             return match (self.rest, from == to) {
                 (true, _) => REST_MOVE,
                 (false, true) if !self.far_figure => HOP,
-                (false, _) => LEAP,
+                (false, _) => LEAP + travel(from, to, self.rise) / 2,
             };
         }
         let mut cost = if from == to {
@@ -322,6 +322,14 @@ impl<'a> Move<'a> {
             _ => cost,
         }
     }
+}
+
+/// Ours: how much farther than it need a hand travels in a leap, in fingers: nothing from the thumb up
+/// to the fifth finger, most from the fifth up to the thumb.
+pub(super) const fn travel(from: usize, to: usize, rise: i32) -> Cost {
+    let reach = to as Cost - from as Cost;
+    let saved = if rise > 0 { reach } else { -reach };
+    FINGERS as Cost - 1 - saved
 }
 
 /// Rule 12.

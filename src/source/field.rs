@@ -100,6 +100,7 @@ names! {
         Phrase = "phrase",
         Passage = "passage",
         Degrees = "degrees",
+        Changes = "changes",
         Progression = "progression",
         Beats = "beats",
         Note = "note",

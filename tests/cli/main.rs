@@ -18,3 +18,4 @@ mod stopped;
 mod strangers;
 #[cfg(unix)]
 mod streams;
+mod study;

@@ -3,14 +3,18 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
+use quintfall::chart::{Chart, analyse, demos};
+use quintfall::drill::Template;
+use quintfall::drill::over::{Over, Way, cadences};
 use quintfall::engrave::{Engraved, Look, Role, System, Watched, engrave, rules};
 use quintfall::glyphs::Sign;
 use quintfall::recipe::{Counts, FingeringMarks};
+use quintfall::theory::Key;
 use quintfall::typeset::Trace;
 
 use crate::engraving::{WIDTHS, every_look, every_width, for_every_sheet, looks, whole_domain};
-use crate::for_every_piece;
 use crate::shapes::Shape;
+use crate::{for_every_piece, realised};
 
 /// Pairs further apart than this are not measured, in staff spaces.
 const NEAR: f64 = 0.6;
@@ -118,7 +122,11 @@ fn begins(mark: &Engraved, before: Option<&Engraved>) -> bool {
             let white = mark.bounds().x0 - before.bounds().x1;
             before.role != Role::PassageTitle || !(-0.1..1.0).contains(&white)
         }),
-        (_, Role::Numeral) => leads(mark),
+        // The accidental of what it leads to follows its stroke.
+        (_, Role::Numeral) => {
+            let ends = |before: &Engraved| matches!(&before.trace, Trace::Text { text, .. } if text.ends_with('/'));
+            leads(mark) && !before.is_some_and(ends)
+        }
         (_, Role::Symbol | Role::Count) => false,
         _ => true,
     }
@@ -300,6 +308,36 @@ fn signs_of_form_and_octaves_touch_nothing() {
     for role in wanted {
         assert!(seen.get(&role).is_some_and(|count| *count > 50), "few of {role:?} in {seen:?}");
     }
+}
+
+/// Every demo tune in every way of playing over it, in its own key and in another, which goes round.
+#[test]
+fn what_is_played_over_a_tune_touches_nothing() {
+    let mut tally = Tally::default();
+    let others: Vec<Key> = Key::majors().collect();
+    let look = Look { counts: Counts::All, ..Look::default() };
+    for (index, (name, text)) in demos().enumerate() {
+        let chart = Chart::parse(text, name).unwrap();
+        let analysis = analyse(&chart.unfolded()).unwrap();
+        let over = Over { chart: &chart, analysis: &analysis };
+        let drills = Way::ALL.into_iter().flat_map(|way| over.drills(way));
+        for (nth, drill) in drills.chain(cadences(&over, |_| true)).enumerate() {
+            let template = Template::parse(&drill.text, &drill.name).unwrap();
+            let other = others[(7 * index + 3 * nth) % others.len()].in_mode(template.mode);
+            for key in [over.home(), other] {
+                let score = realised(&template, key, FingeringMarks::Changes);
+                let name = format!("{} in {key}", drill.name);
+                let mut counts = 1..=score.bars.len();
+                let systems = counts.find_map(|count| engrave(&score, &look, WIDTHS[0], count));
+                for system in &systems.unwrap_or_else(|| panic!("{name} fits on no lines")) {
+                    tally.look_at(&name, system);
+                }
+            }
+        }
+    }
+    println!("{}", tally.report());
+    assert!(tally.systems > 300, "{}", tally.systems);
+    tally.judge();
 }
 
 /// The law can fail: a flat pushed onto a head is found.

@@ -29,6 +29,7 @@ mod signs;
 mod staff;
 mod tampering;
 mod ties;
+mod tunes;
 mod words;
 #[expect(dead_code, reason = "only the pieces with signs are printed and read here")]
 #[path = "../laws/written.rs"]

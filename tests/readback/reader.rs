@@ -324,7 +324,8 @@ impl Reader {
             self.part.flats.iter().any(|line| {
                 let (left, right) = (line.from.x.min(line.to.x), line.from.x.max(line.to.x));
                 let (found, off) = self.staff.position(line.from.y);
-                let short = right - left < 3.5 * self.staff.space;
+                // Two whole notes side by side, and what the line has beyond them.
+                let short = right - left < 4.5 * self.staff.space;
                 found == wanted && off < 0.1 && short && left < x0 - air && right > x1 + air
             })
         };

@@ -126,7 +126,10 @@ fn all(plan: &Plan<'_>) -> Vec<ContentsLine> {
         page,
         about: title.to_owned(),
     };
-    let mut first = vec![entry(plan::HOW_TO_TITLE, plan.how_to_page())];
+    let parts = plan.packet_parts();
+    let mut first: Vec<Listed> =
+        parts.map(|(part, page)| entry(&listed(part.listed()), page)).collect();
+    first.push(entry(plan::HOW_TO_TITLE, plan.how_to_page()));
     for (index, table) in plan.tables.iter().enumerate() {
         first.push(entry(&table.title, plan.chords_page(index)));
     }
@@ -163,6 +166,16 @@ fn all(plan: &Plan<'_>) -> Vec<ContentsLine> {
     }
     all.extend(group("Then", in_columns(plan, then)));
     all
+}
+
+/// The name of a part of a packet, as much of it as stands on a line.
+fn listed(words: &str) -> String {
+    const MOST: usize = 48;
+    if words.chars().count() <= MOST {
+        return words.to_owned();
+    }
+    let cut: String = words.chars().take(MOST - 1).collect();
+    format!("{}\u{2026}", cut.trim_end())
 }
 
 /// A group of lines with its title and the white below it; nothing where there are none.

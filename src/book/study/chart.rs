@@ -42,6 +42,8 @@ pub struct ChartBook<'a> {
     pages: Vec<Range<usize>>,
     /// What travels inside the document.
     carried: String,
+    /// The part of a page that it has.
+    live: Rect,
 }
 
 impl<'a> ChartBook<'a> {
@@ -50,11 +52,20 @@ impl<'a> ChartBook<'a> {
     ///
     /// Errors where words have no room or cannot be shown.
     pub fn measure(tune: Tune<'a>, look: ChartLook, carried: String) -> Result<Self, PageError> {
+        let live = PageTemplate::of(look.paper).live(paper::size(look.paper, look.orientation));
+        Self::within(tune, look, carried, live)
+    }
+
+    /// The same inside a part of a page.
+    pub(crate) fn within(
+        tune: Tune<'a>,
+        look: ChartLook,
+        carried: String,
+        live: Rect,
+    ) -> Result<Self, PageError> {
         for section in &tune.chart.sections {
             showable(Whose::Chart(Field::Name), TextFace::Bold, &section.name)?;
         }
-        let page = PageTemplate::of(look.paper);
-        let live = page.live(paper::size(look.paper, look.orientation));
         let head = Head::of(&tune, &look, live.width())?;
         let foot = Foot::of(&tune, &look, live.width());
         let how = Writing { symbols: look.symbols, numerals: look.numerals };
@@ -63,7 +74,8 @@ impl<'a> ChartBook<'a> {
             let setting = setting(&tune, &look, &cells);
             setting.best(live.width(), live.height() - head.height - foot.height)
         };
-        let mut book = Self { tune, look, cells, room, head, foot, pages: Vec::new(), carried };
+        let mut book =
+            Self { tune, look, cells, room, head, foot, pages: Vec::new(), carried, live };
         book.pages = book.cut(live);
         Ok(book)
     }
@@ -104,8 +116,7 @@ impl<'a> ChartBook<'a> {
     /// Draws the page at an index.
     pub fn page(&self, index: usize) -> Page {
         let size = paper::size(self.look.paper, self.look.orientation);
-        let live = PageTemplate::of(self.look.paper).live(size);
-        let mut board = Board::new(size, live, PageNumber::arabic(index + 1).into());
+        let mut board = Board::new(size, self.live, PageNumber::arabic(index + 1).into());
         self.draw(&mut board, index);
         board.finish()
     }

@@ -20,6 +20,13 @@ pub(crate) fn degrees(
     mode: Mode,
     mistakes: &mut Mistakes<'_>,
 ) -> Option<(Vec<Degree>, Range<usize>)> {
+    if let Some(changes) = fields.value(Field::Changes) {
+        let problem = "field `changes` names a tune, which no sheet or recipe opens";
+        let mend = "print the file of the drill, which has the tune beside it";
+        mistakes.add(changes.span(), problem, mend);
+        fields.value(Field::Degrees);
+        return None;
+    }
     let named = fields.text(Field::Progression, mistakes);
     let value = fields.value(Field::Degrees);
     match (named, value) {

@@ -1,0 +1,268 @@
+//! What a tune asks of whoever wants to play it: its keys by the bars they last, and what occurs in
+//! them that a drill is made for.
+
+use super::{Analysis, Cadence, CadenceForm, CadenceKind, Chart, Function, Reading, Unfolded};
+use crate::score::{Metre, Ticks};
+use crate::theory::{ChordKind, Key, Mode, NoteName, Seventh, Tension, Third};
+
+/// How long a tune is in a key.
+#[derive(Clone, Debug, PartialEq)]
+pub struct KeyShare {
+    /// The key.
+    pub key: Key,
+    /// How many bars it lasts, as heard.
+    pub bars: f64,
+    /// Whether its tonic ever sounds at rest: stayed in, not only touched.
+    pub is_stayed: bool,
+    /// Its stretches, each with its first and its last bar, counted from 1.
+    pub stretches: Vec<[usize; 2]>,
+}
+
+/// What occurs in a tune, and has a drill of its own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Purpose {
+    /// The seven chords of a major key.
+    MajorKey,
+    /// The seven chords of a minor key.
+    MinorKey,
+    /// A cadence in major.
+    MajorCadence,
+    /// A cadence in minor.
+    MinorCadence,
+    /// A dominant of a degree other than the first.
+    Applied,
+    /// The tritone substitute of a dominant.
+    Substitute,
+    /// The dominant a whole tone below its goal.
+    Backdoor,
+    /// A diminished seventh between two chords.
+    Diminished,
+    /// Dominants that fall in fifths, three or more.
+    Chain,
+    /// An altered dominant that leads to a minor chord.
+    Altered,
+    /// Sevenths at rest, as in a blues.
+    Blues,
+    /// A blues in minor.
+    MinorBlues,
+    /// A ii-V at the end that leads back to the top.
+    Turnaround,
+    /// A tune without cadence.
+    Modal,
+    /// Three beats to a bar.
+    Waltz,
+}
+
+/// A thing that occurs in a tune, in a key.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Need {
+    /// What it is.
+    pub purpose: Purpose,
+    /// The key that it is practised in, in the spelling of fewer signs.
+    pub key: Key,
+    /// Its tonic as the tune writes it.
+    pub written: NoteName,
+    /// Where it occurs: bars, as heard and counted from 1.
+    pub bars: Vec<usize>,
+}
+
+/// The keys of a tune, the longest first.
+pub fn key_shares(tune: &Unfolded, analysis: &Analysis) -> Vec<KeyShare> {
+    let mut shares: Vec<KeyShare> = Vec::new();
+    for area in &analysis.areas {
+        let bars = f64::from(area.until - area.from.max(0)) / f64::from(tune.metre.bar());
+        let stretch = [area.first_bar + 1, area.last_bar + 1];
+        match shares.iter_mut().find(|share| is_same(share.key, area.key)) {
+            Some(share) => {
+                share.bars += bars;
+                share.is_stayed |= area.is_stayed;
+                share.stretches.push(stretch);
+            }
+            None => shares.push(KeyShare {
+                key: area.key,
+                bars,
+                is_stayed: area.is_stayed,
+                stretches: vec![stretch],
+            }),
+        }
+    }
+    shares.sort_by(|one, other| other.bars.total_cmp(&one.bars));
+    shares
+}
+
+/// Whether two keys sound the same.
+pub fn is_same(one: Key, other: Key) -> bool {
+    one.is_minor() == other.is_minor() && one.tonic().pitch_class() == other.tonic().pitch_class()
+}
+
+/// A tonic as it is written, and whether it is minor.
+type Written = (NoteName, bool);
+
+fn on(tonic: NoteName, is_minor: bool) -> Written {
+    (tonic, is_minor)
+}
+
+/// What occurs in a tune, in the order of [`Purpose`], and within each the commonest key first.
+pub fn needs(chart: &Chart, tune: &Unfolded, analysis: &Analysis) -> Vec<Need> {
+    let mut found = Found { metre: tune.metre, needs: Vec::new() };
+    for share in key_shares(tune, analysis).iter().filter(|share| share.is_stayed) {
+        let is_minor = share.key.is_minor();
+        let purpose = if is_minor { Purpose::MinorKey } else { Purpose::MajorKey };
+        for stretch in &share.stretches {
+            found.add_bar(purpose, on(share.key.tonic(), is_minor), stretch[0]);
+        }
+    }
+    for cadence in &analysis.cadences {
+        found.cadence(cadence, tune, analysis);
+    }
+    for reading in &analysis.readings {
+        found.reading(reading);
+    }
+    found.chains(tune);
+    let home = analysis.home;
+    if analysis.is_blues {
+        found.add(Purpose::Blues, on(home.tonic(), false), 0);
+    } else if home.is_minor() && tune.bars == 12 {
+        found.add(Purpose::MinorBlues, on(home.tonic(), true), 0);
+    }
+    if analysis.is_modal {
+        found.add(Purpose::Modal, on(home.tonic(), home.is_minor()), 0);
+    }
+    if chart.metre == Metre::ThreeFour && !home.is_minor() {
+        found.add(Purpose::Waltz, on(home.tonic(), false), 0);
+    }
+    let mut needs = found.needs;
+    needs.sort_by_key(|need| (need.purpose, std::cmp::Reverse(need.bars.len())));
+    needs
+}
+
+struct Found {
+    metre: Metre,
+    needs: Vec<Need>,
+}
+
+impl Found {
+    fn add(&mut self, purpose: Purpose, key: Written, at: Ticks) {
+        let bar = at.max(0).div_euclid(self.metre.bar()) as usize + 1;
+        self.add_bar(purpose, key, bar);
+    }
+
+    fn add_bar(&mut self, purpose: Purpose, (written, is_minor): Written, bar: usize) {
+        let mode = if is_minor { Mode::NaturalMinor } else { Mode::Major };
+        let key = Key::on(written, mode).customary();
+        let same = |need: &&mut Need| need.purpose == purpose && is_same(need.key, key);
+        match self.needs.iter_mut().find(same) {
+            Some(need) if need.bars.contains(&bar) => {}
+            Some(need) => need.bars.push(bar),
+            None => self.needs.push(Need { purpose, key, written, bars: vec![bar] }),
+        }
+    }
+
+    fn cadence(&mut self, cadence: &Cadence, tune: &Unfolded, analysis: &Analysis) {
+        let target = cadence.target;
+        let reading = analysis.reading(cadence.written[0]);
+        // A ii-V that does not arrive is that of the chord it points to; its ii tells which.
+        let is_minor = match cadence.kind {
+            CadenceKind::TwoFiveOneMajor | CadenceKind::FiveOneMajor => false,
+            CadenceKind::TwoFiveOneMinor | CadenceKind::FiveOneMinor => true,
+            CadenceKind::TwoFive => {
+                reading.is_some_and(|it| it.chord.kind.fifth() == crate::theory::Fifth::Diminished)
+            }
+        };
+        let key = on(target, is_minor);
+        match (cadence.form, is_minor) {
+            (CadenceForm::Fifth, false) => self.add(Purpose::MajorCadence, key, cadence.at),
+            (CadenceForm::Fifth, true) => self.add(Purpose::MinorCadence, key, cadence.at),
+            // What does not arrive is told by its dominant, if at all.
+            (CadenceForm::Tritone | CadenceForm::Backdoor, _) if !cadence.is_resolved => {}
+            (CadenceForm::Tritone, _) => {
+                self.add(Purpose::Substitute, on(target, false), cadence.at);
+            }
+            (CadenceForm::Backdoor, _) => {
+                self.add(Purpose::Backdoor, on(target, false), cadence.at)
+            }
+        }
+        let end = tune.bars as Ticks * tune.metre.bar();
+        let is_last = cadence.at >= end - 2 * tune.metre.bar();
+        let home = analysis.home;
+        let leads_home = target.pitch_class() == home.tonic().pitch_class();
+        if is_last && leads_home && !home.is_minor() && cadence.kind.has_two() {
+            self.add(Purpose::Turnaround, on(home.tonic(), false), cadence.at);
+        }
+    }
+
+    fn reading(&mut self, reading: &Reading) {
+        let kind = reading.chord.kind;
+        let is_dominant = reading.function == Function::Dominant;
+        let key = on(reading.key.tonic(), false);
+        if kind.seventh() == Seventh::Diminished && !reading.key.is_minor() {
+            self.add(Purpose::Diminished, key, reading.at);
+        }
+        let falls = |by: i32| {
+            let root = reading.chord.root.pitch_class();
+            reading.target.is_some_and(|it| (it.pitch_class() - root).rem_euclid(12) == by)
+        };
+        let is_seventh = kind.third() != Third::Minor && kind.seventh() == Seventh::Minor;
+        if is_dominant && is_seventh && falls(11) && !reading.key.is_minor() {
+            self.add(Purpose::Substitute, key, reading.at);
+        }
+        let has_goal = reading.goal.is_some();
+        if is_dominant && is_seventh && has_goal && falls(5) && !reading.key.is_minor() {
+            self.add(Purpose::Applied, key, reading.at);
+        }
+        let goal_is_minor = reading.goal.map_or(reading.key.is_minor(), |goal| goal.is_minor);
+        if let Some(target) = reading.target.filter(|_| is_dominant && falls(5) && goal_is_minor)
+            && is_altered(kind)
+        {
+            self.add(Purpose::Altered, on(target, true), reading.at);
+        }
+    }
+
+    /// Three dominants or more, each a fifth above the next.
+    fn chains(&mut self, tune: &Unfolded) {
+        let dominants: Vec<(Ticks, i32, bool)> = tune
+            .changes
+            .iter()
+            .filter_map(|change| {
+                let chord = change.chord?;
+                let is =
+                    chord.kind.third() != Third::Minor && chord.kind.seventh() == Seventh::Minor;
+                Some((change.at, chord.root.pitch_class(), is))
+            })
+            .collect();
+        let mut from = 0;
+        for place in 0..dominants.len() {
+            let (_, root, is_dominant) = dominants[place];
+            let goes_on = place > from
+                && is_dominant
+                && dominants[place - 1].2
+                && (root - dominants[place - 1].1).rem_euclid(12) == 5;
+            if !goes_on {
+                from = place;
+            }
+            if goes_on && place - from == 2 {
+                let ends = (place..dominants.len())
+                    .take_while(|next| {
+                        *next == place
+                            || dominants[*next].2
+                                && (dominants[*next].1 - dominants[*next - 1].1).rem_euclid(12) == 5
+                    })
+                    .last()
+                    .unwrap_or(place);
+                let tonic = (dominants[ends].1 + 5).rem_euclid(12);
+                let key = Key::majors().find(|key| key.tonic().pitch_class() == tonic);
+                if let Some(key) = key {
+                    self.add(Purpose::Chain, on(key.tonic(), false), dominants[from].0);
+                }
+            }
+        }
+    }
+}
+
+/// Whether a dominant has an altered ninth or thirteenth.
+fn is_altered(kind: ChordKind) -> bool {
+    let own = [Tension::FlatNinth, Tension::SharpNinth, Tension::FlatThirteenth];
+    kind.third() == Third::Major
+        && kind.seventh() == Seventh::Minor
+        && own.into_iter().any(|tension| kind.tensions().has(tension))
+}

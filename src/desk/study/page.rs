@@ -1,0 +1,152 @@
+//! The practice plan as a page: which drills in which keys, how fast, why, and day by day.
+
+use super::plan::{Day, Portion, Step, Wanted, days};
+use super::tune::Studied;
+use crate::book::{Leaf, LeafBlock, LeafRow, LeafTable};
+use crate::theory::Key;
+
+/// A drill that plays the tune itself.
+pub(super) struct TuneDrill {
+    /// Its title.
+    pub(super) title: String,
+    /// Its place in the course.
+    pub(super) place: usize,
+    /// Its key.
+    pub(super) key: Key,
+    /// Why.
+    pub(super) why: String,
+    pub(super) tempi: [u16; 2],
+}
+
+/// What a plan is made of.
+pub(super) struct Planned<'a> {
+    pub(super) tunes: &'a [Studied],
+    pub(super) steps: &'a [Step],
+    /// The titles of the drills of the steps.
+    pub(super) titles: Vec<String>,
+    /// The drills over the tunes, in order of practice.
+    pub(super) over: Vec<TuneDrill>,
+}
+
+/// A plan begins on a Monday, so that its free day is a Sunday.
+const WEEKDAYS: [&str; 7] =
+    ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"];
+
+/// What stands below a plan: the cautions of the house.
+const CARE: &str = "Twenty minutes a day are enough, and two breaks better than one. Begin each sheet \
+     at its first tempo, slower if it does not sit, and take the next only after three clean runs in a \
+     row. Stop at once if anything hurts, tingles or goes numb, and rest; if it comes back, ask a \
+     teacher or a doctor before you go on. Where your teacher plans otherwise, your teacher is right.";
+
+impl Planned<'_> {
+    pub(super) fn leaf(&self) -> Leaf {
+        let days = days(self.steps);
+        let count = days.len();
+        let intro = format!(
+            "{} of short portions, from a Monday on: each has at most two new keys, what was new the day before once \
+             more, and a few minutes with the tune itself. {} comes first; the \
+             drills take turns, so that the hands change what they do.",
+            if count == 1 { "One day".to_owned() } else { format!("{count} days") },
+            if self.tunes.len() == 1 { "What the tune needs most" } else { "What the tunes share" },
+        );
+        let blocks = vec![
+            LeafBlock::Text(intro),
+            LeafBlock::Head("What to practise, and why".to_owned()),
+            LeafBlock::Table(self.drills()),
+            LeafBlock::Head("Day by day".to_owned()),
+            LeafBlock::Table(self.days(&days)),
+            LeafBlock::Text(CARE.to_owned()),
+        ];
+        Leaf { heading: "Practice plan".to_owned(), listed: "Practice plan".to_owned(), blocks }
+    }
+
+    /// A key with the places that want it.
+    fn wanted(&self, wanted: &Wanted) -> String {
+        let places = wanted.places.iter().filter_map(|(tune, bars)| {
+            let own = self.tunes.get(*tune)?;
+            let places = own.places_of_bars(bars);
+            const MOST: usize = 4;
+            let more = if places.len() > MOST { " \u{2026}" } else { "" };
+            let places = places.into_iter().take(MOST).collect::<Vec<_>>().join(", ");
+            Some(match self.tunes.len() {
+                1 => format!("{places}{more}"),
+                _ => format!("{}: {places}{more}", own.chart.title),
+            })
+        });
+        let mut key = wanted.key.words();
+        if wanted.written != wanted.key.tonic() {
+            key.push_str(&format!(", written {}", wanted.written));
+        }
+        format!("{key} ({})", places.collect::<Vec<_>>().join("; "))
+    }
+
+    fn drills(&self) -> LeafTable {
+        let of_step = |(place, (step, title)): (usize, (&Step, &String))| {
+            let keys: Vec<String> = step.keys.iter().map(|key| self.wanted(key)).collect();
+            let [first, goal] = step.tempi;
+            let cells = vec![
+                title.clone(),
+                keys.join("; "),
+                format!("{first} to {goal}"),
+                step.why.to_owned(),
+            ];
+            LeafRow { cells, sheet: Some((place, None)) }
+        };
+        let of_tune = |drill: &TuneDrill| {
+            let [first, goal] = drill.tempi;
+            let cells = vec![
+                drill.title.clone(),
+                drill.key.words(),
+                format!("{first} to {goal}"),
+                drill.why.clone(),
+            ];
+            LeafRow { cells, sheet: Some((drill.place, None)) }
+        };
+        let steps = self.steps.iter().zip(&self.titles).enumerate().map(of_step);
+        LeafTable {
+            columns: vec![("Drill", 2.6), ("Keys, and where", 3.6), ("Tempo", 1.3), ("Why", 3.2)],
+            has_pages: true,
+            has_boxes: false,
+            rows: steps.chain(self.over.iter().map(of_tune)).collect(),
+        }
+    }
+
+    fn portion(&self, &(step, key): &Portion) -> String {
+        let title = self.titles.get(step).map_or("", String::as_str);
+        let key = self.steps.get(step).and_then(|step| step.keys.get(key));
+        format!("{title}: {}", key.map_or_else(String::new, |wanted| wanted.key.words()))
+    }
+
+    fn days(&self, days: &[Day]) -> LeafTable {
+        let told = |portions: &[Portion]| -> String {
+            portions.iter().map(|it| self.portion(it)).collect::<Vec<_>>().join("; ")
+        };
+        let row = |(index, day): (usize, &Day)| {
+            let weekday = WEEKDAYS[index % WEEKDAYS.len()];
+            let mut cells = vec![format!("{}\u{a0}{weekday}", index + 1)];
+            if day.is_free {
+                cells.push("nothing new".to_owned());
+                cells.push("what you like best".to_owned());
+                cells.push("play it through for pleasure".to_owned());
+            } else {
+                cells.push(if day.new.is_empty() { "nothing new".into() } else { told(&day.new) });
+                cells.push(match day.again.as_slice() {
+                    [] => "nothing yet".to_owned(),
+                    again => told(again),
+                });
+                let place = index * self.over.len() / days.len().max(1);
+                cells.push(self.over.get(place).map_or_else(String::new, |it| it.title.clone()));
+            }
+            let first = day.new.first();
+            let key =
+                first.and_then(|&(step, key)| Some((step, self.steps.get(step)?.keys.get(key)?)));
+            LeafRow { cells, sheet: key.map(|(step, wanted)| (step, Some(wanted.key))) }
+        };
+        LeafTable {
+            columns: vec![("Day", 1.7), ("New", 3.4), ("Again", 3.4), ("The tune", 2.6)],
+            has_pages: true,
+            has_boxes: true,
+            rows: days.iter().enumerate().map(row).collect(),
+        }
+    }
+}

@@ -1,0 +1,312 @@
+//! What is to be practised for one tune or several: which drills in which keys, how fast, and why.
+
+use crate::chart::{Need, Purpose, is_same};
+use crate::theory::{Key, Mode, NoteName};
+
+/// What a purpose asks for.
+struct Principle {
+    purpose: Purpose,
+    /// The drill of the library.
+    drill: &'static str,
+    /// The mode that its keys are in.
+    mode: Mode,
+    /// The first tempo, as a share of that of the tune.
+    share: f64,
+    /// Why, in a line: what such places want of a player.
+    why: &'static str,
+}
+
+/// The principles of a plan, in the order in which drills are practised: cadences first, then the
+/// keys they stand in, then what leads elsewhere, then forms (ours; what each drill rests on stands
+/// in `templates/courses/graded.toml`).
+const PRINCIPLES: [Principle; 15] = [
+    row(
+        Purpose::MajorCadence,
+        "two-five-one",
+        Mode::Major,
+        0.5,
+        "Cadences come first: most of a tune is made of them.",
+    ),
+    row(
+        Purpose::MinorCadence,
+        "two-five-one-minor",
+        Mode::HarmonicMinor,
+        0.5,
+        "The minor cadence has other colours; it is a drill of its own.",
+    ),
+    row(
+        Purpose::MajorKey,
+        "on-the-beat",
+        Mode::Major,
+        0.5,
+        "The tune stays here: know the seven chords of the key.",
+    ),
+    row(
+        Purpose::MinorKey,
+        "natural-minor",
+        Mode::NaturalMinor,
+        0.5,
+        "The tune stays here: know the seven chords of the key.",
+    ),
+    row(Purpose::Turnaround, "turnaround", Mode::Major, 0.5, "The last bars lead back to the top."),
+    row(
+        Purpose::Applied,
+        "secondary-dominants",
+        Mode::Major,
+        0.45,
+        "Dominants that point to other degrees than the first.",
+    ),
+    row(
+        Purpose::Diminished,
+        "passing-diminished",
+        Mode::Major,
+        0.45,
+        "Diminished chords that slide between two others.",
+    ),
+    row(
+        Purpose::Chain,
+        "dominant-bridge",
+        Mode::Major,
+        0.45,
+        "Dominants that fall in fifths, one after another.",
+    ),
+    row(
+        Purpose::Substitute,
+        "tritone-substitutes",
+        Mode::Major,
+        0.4,
+        "Dominants that fall a semitone stand in for those that fall a fifth.",
+    ),
+    row(
+        Purpose::Backdoor,
+        "backdoor",
+        Mode::Major,
+        0.45,
+        "A dominant a whole tone under the tonic leads home too.",
+    ),
+    row(
+        Purpose::Altered,
+        "altered-dominants",
+        Mode::HarmonicMinor,
+        0.4,
+        "Altered dominants that lead to minor chords.",
+    ),
+    row(
+        Purpose::Blues,
+        "blues-comping",
+        Mode::Major,
+        0.5,
+        "A blues: sevenths at rest on one and four.",
+    ),
+    row(Purpose::MinorBlues, "minor-blues", Mode::NaturalMinor, 0.5, "Twelve bars in minor."),
+    row(
+        Purpose::Modal,
+        "quartal-dorian",
+        Mode::Dorian,
+        0.5,
+        "No cadence: chords in fourths keep it open.",
+    ),
+    row(Purpose::Waltz, "jazz-waltz", Mode::Major, 0.5, "Three beats to a bar, one chord in each."),
+];
+
+const fn row(
+    purpose: Purpose,
+    drill: &'static str,
+    mode: Mode,
+    share: f64,
+    why: &'static str,
+) -> Principle {
+    Principle { purpose, drill, mode, share, why }
+}
+
+/// The slowest first tempo, and the fastest goal, in beats a minute (ours).
+const SLOWEST: u16 = 50;
+const FASTEST: u16 = 160;
+/// New keys of a day, and days from one rest to the next (ours: short portions, and a day to let
+/// things settle).
+const NEW_A_DAY: usize = 2;
+const WEEK: usize = 7;
+
+/// What a tune asks for.
+pub(super) struct Asking<'a> {
+    /// Its tempo.
+    pub(super) tempo: u16,
+    /// What occurs in it.
+    pub(super) needs: &'a [Need],
+}
+
+/// A drill of a plan.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Step {
+    /// The drill of the library.
+    pub(super) drill: &'static str,
+    /// Why.
+    pub(super) why: &'static str,
+    /// Its keys, the most wanted first.
+    pub(super) keys: Vec<Wanted>,
+    /// The tempo to begin with, and the one to come to.
+    pub(super) tempi: [u16; 2],
+}
+
+/// A key of a drill of a plan.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Wanted {
+    pub(super) key: Key,
+    /// Its tonic as the first tune that wants it writes it.
+    pub(super) written: NoteName,
+    /// How often it is wanted, over all tunes.
+    pub(super) times: usize,
+    /// Where: tunes by their places, each with its bars.
+    pub(super) places: Vec<(usize, Vec<usize>)>,
+}
+
+/// The drills that some tunes ask for. What more tunes share comes first among the keys of a drill.
+pub(super) fn steps(tunes: &[Asking<'_>]) -> Vec<Step> {
+    let step = |principle: &Principle| {
+        let mut keys: Vec<Wanted> = Vec::new();
+        for (place, tune) in tunes.iter().enumerate() {
+            for need in tune.needs.iter().filter(|need| need.purpose == principle.purpose) {
+                let key = Key::on(need.key.tonic(), principle.mode);
+                let own = (place, need.bars.clone());
+                let times = need.bars.len();
+                match keys.iter_mut().find(|wanted| is_same(wanted.key, key)) {
+                    Some(wanted) => {
+                        wanted.times += times;
+                        wanted.places.push(own);
+                    }
+                    None => {
+                        keys.push(Wanted { key, written: need.written, times, places: vec![own] })
+                    }
+                }
+            }
+        }
+        keys.sort_by_key(|wanted| std::cmp::Reverse((wanted.places.len(), wanted.times)));
+        let wanting = tunes
+            .iter()
+            .filter(|tune| tune.needs.iter().any(|need| need.purpose == principle.purpose));
+        let tempo = wanting.map(|tune| tune.tempo).max().unwrap_or(0);
+        (!keys.is_empty()).then(|| Step {
+            drill: principle.drill,
+            why: principle.why,
+            keys,
+            tempi: tempi(tempo, principle.share),
+        })
+    };
+    PRINCIPLES.iter().filter_map(step).collect()
+}
+
+/// The tempo to begin with and the one to come to, for a tune that goes so fast.
+pub(super) fn tempi(tune: u16, share: f64) -> [u16; 2] {
+    let goal = tune.clamp(SLOWEST, FASTEST);
+    let first = (f64::from(tune) * share / 2.0).round() as u16 * 2;
+    let first = first.clamp(SLOWEST, goal);
+    [first, goal]
+}
+
+/// A key of a drill, by their places in the steps.
+pub(super) type Portion = (usize, usize);
+
+/// A day of the plan.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Day {
+    /// What is new.
+    pub(super) new: Vec<Portion>,
+    /// What comes again: what was new the day before, and once more after three days.
+    pub(super) again: Vec<Portion>,
+    /// Whether it is a day for playing alone.
+    pub(super) is_free: bool,
+}
+
+/// The days of a plan: a few new keys each, the keys of several drills by turns so that the hands
+/// change what they do, and every seventh day for playing.
+pub(super) fn days(steps: &[Step]) -> Vec<Day> {
+    const AGAIN_AFTER: usize = 3;
+    let all = in_turns(steps);
+    let mut days: Vec<Day> = Vec::new();
+    let mut portions = all.chunks(NEW_A_DAY);
+    let mut worked: Vec<Vec<Portion>> = Vec::new();
+    loop {
+        if days.len() % WEEK == WEEK - 1 {
+            days.push(Day { is_free: true, ..Day::default() });
+            continue;
+        }
+        let new = portions.next().unwrap_or_default().to_vec();
+        let before = |back: usize| worked.len().checked_sub(back).and_then(|at| worked.get(at));
+        let again: Vec<Portion> = [1, AGAIN_AFTER]
+            .into_iter()
+            .filter_map(before)
+            .enumerate()
+            .flat_map(|(nth, own)| own.iter().take(if nth == 0 { 2 } else { 1 }))
+            .copied()
+            .collect();
+        if new.is_empty() && again.is_empty() {
+            break;
+        }
+        worked.push(new.clone());
+        days.push(Day { new, again, is_free: false });
+        if worked.len() > all.len() + AGAIN_AFTER {
+            break;
+        }
+    }
+    while days.last().is_some_and(|day| day.is_free || day.new.is_empty() && day.again.len() < 2) {
+        days.pop();
+    }
+    days
+}
+
+/// All keys of all drills: what more tunes want first; then the first key of each drill, then the
+/// second of each, and so on.
+fn in_turns(steps: &[Step]) -> Vec<Portion> {
+    let longest = steps.iter().map(|step| step.keys.len()).max().unwrap_or(0);
+    let round = |round: usize| {
+        let own = steps.iter().enumerate().filter(move |(_, step)| round < step.keys.len());
+        own.map(move |(step, _)| (step, round))
+    };
+    let mut all: Vec<Portion> = (0..longest).flat_map(round).collect();
+    all.sort_by_key(|&(step, key)| std::cmp::Reverse(steps[step].keys[key].places.len()));
+    all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drill::{Template, library};
+
+    /// A plan may name no drill that there is not, nor a key that the drill cannot be in.
+    #[test]
+    fn every_principle_has_its_drill_in_its_mode() {
+        for principle in &PRINCIPLES {
+            let text = library::find(principle.drill).expect(principle.drill);
+            let template = Template::parse(text, principle.drill).unwrap();
+            assert_eq!(template.mode, principle.mode, "{}", principle.drill);
+        }
+    }
+
+    /// Every key of every drill is new on one day, no day has more than its portion, and every
+    /// seventh is free.
+    #[test]
+    fn every_key_is_new_once_and_days_are_short() {
+        let key: Key = "C".parse().unwrap();
+        for counts in [vec![1], vec![3, 1, 2], vec![12; 8]] {
+            let wanted =
+                |_| Wanted { key, written: key.tonic(), times: 1, places: vec![(0, vec![1])] };
+            let step = |count: &usize| Step {
+                drill: "solid",
+                why: "",
+                keys: (0..*count).map(wanted).collect(),
+                tempi: [60, 120],
+            };
+            let steps: Vec<Step> = counts.iter().map(step).collect();
+            let days = days(&steps);
+            let mut new: Vec<Portion> = days.iter().flat_map(|day| day.new.clone()).collect();
+            new.sort_unstable();
+            let all = |(step, count): (usize, &usize)| (0..*count).map(move |key| (step, key));
+            let all: Vec<Portion> = counts.iter().enumerate().flat_map(all).collect();
+            assert_eq!(new, all);
+            for (index, day) in days.iter().enumerate() {
+                assert!(day.new.len() <= NEW_A_DAY && day.again.len() <= 3);
+                assert_eq!(day.is_free, index % WEEK == WEEK - 1);
+            }
+        }
+    }
+}

@@ -1,0 +1,231 @@
+//! What a packet says of a tune, for a student: its keys, its cadences, and the chords that are not
+//! of their key.
+
+use super::tune::{Studied, once};
+use crate::book::{Leaf, LeafBlock, LeafRow, LeafTable};
+use crate::chart::{
+    Analysis, Cadence, CadenceForm, CadenceKind, KeyShare, Reading, is_same, key_shares,
+};
+use crate::theory::{
+    ChordStyle, Key, Mode, Numeral, NumeralStyle, Scale, Seventh, chord_symbol, plain_text,
+};
+
+/// Below this margin home is told with the key that it might be instead, in the unit of costs.
+const NEAR: f64 = 2.0;
+
+/// The page on what the changes of a tune say.
+pub(super) fn reasons(tune: &Studied, symbols: ChordStyle) -> Leaf {
+    let title = &tune.chart.title;
+    let mut blocks = vec![
+        LeafBlock::Head(title.clone()),
+        LeafBlock::Text(format!("{} {}", home(&tune.analysis), how_to_read(tune))),
+        LeafBlock::Head("Its keys".to_owned()),
+        LeafBlock::Table(keys(tune)),
+    ];
+    blocks.push(LeafBlock::Head("Its cadences".to_owned()));
+    let cadences = cadences(tune);
+    if cadences.rows.is_empty() {
+        blocks.push(LeafBlock::Text("There is none: no dominant resolves.".to_owned()));
+    } else {
+        blocks.push(LeafBlock::Table(cadences));
+    }
+    blocks.push(LeafBlock::Head("Chords that are not of their key".to_owned()));
+    let outside = outside(tune, symbols);
+    if outside.rows.is_empty() {
+        blocks.push(LeafBlock::Text("There is none: every chord is one of its key.".to_owned()));
+    } else {
+        blocks.push(LeafBlock::Table(outside));
+    }
+    Leaf {
+        heading: "What the changes say".to_owned(),
+        listed: format!("{title}: what the changes say"),
+        blocks,
+    }
+}
+
+/// Where home is, and how sure that is.
+fn home(analysis: &Analysis) -> String {
+    let home = analysis.home.words();
+    let sure = analysis.sureness();
+    let mut words = match (analysis.is_modal, analysis.is_blues) {
+        (true, _) => format!("No cadence says where home is; the longest rest does: {home}."),
+        (false, true) => format!("This is a blues in {}.", analysis.home.tonic()),
+        (false, false) => format!("Home is {home}."),
+    };
+    let near = analysis.second.filter(|near| near.by < NEAR);
+    match near {
+        Some(near) => words.push_str(&format!(
+            " It may also be heard in {}: where two keys are as near as that, the first is right in \
+             about {sure} tunes of a hundred.",
+            near.key.words()
+        )),
+        None => words.push_str(&format!(
+            " Where the changes say it so clearly, that is right in about {sure} tunes of a hundred."
+        )),
+    }
+    words
+}
+
+/// How places are told.
+fn how_to_read(tune: &Studied) -> String {
+    match tune.chart.sections.as_slice() {
+        [_] => "Bars are counted as they are written.".to_owned(),
+        sections => {
+            let name = &sections[0].name;
+            format!("{name}\u{a0}3 is the third bar of section {name}, as it is written.")
+        }
+    }
+}
+
+/// A list of places.
+fn listed(places: &[String]) -> String {
+    places.join(", ")
+}
+
+fn keys(tune: &Studied) -> LeafTable {
+    let shares = key_shares(&tune.unfolded, &tune.analysis);
+    let all: f64 = shares.iter().map(|share| share.bars).sum();
+    let row = |share: &KeyShare| {
+        let own = tune.analysis.areas.iter().filter(|area| is_same(area.key, share.key));
+        let stretch = |area: &crate::chart::Area| {
+            let from = tune.place_at(area.from.max(0));
+            let until = tune.place_at((area.until - 1).max(area.from).max(0));
+            if from == until { from } else { format!("{from} to {until}") }
+        };
+        let places = once(own.map(stretch));
+        let bars = share.bars;
+        let whole = if (bars - bars.round()).abs() < 0.01 {
+            format!("{bars:.0}")
+        } else {
+            format!("{bars:.1}")
+        };
+        let stays = if share.is_stayed { "stays" } else { "only touched" };
+        let percent = format!("{:.0} %", 100.0 * bars / all.max(1.0));
+        let cells = [share.key.words(), whole, percent, stays.to_owned(), listed(&places)];
+        LeafRow { cells: cells.into(), sheet: None }
+    };
+    LeafTable {
+        columns: vec![
+            ("Key", 2.2),
+            ("Bars", 0.9),
+            ("Share", 1.0),
+            ("The tune", 1.8),
+            ("Where", 6.0),
+        ],
+        has_pages: false,
+        has_boxes: false,
+        rows: shares.iter().map(row).collect(),
+    }
+}
+
+/// Cadences that are alike, with where they stand.
+fn cadences(tune: &Studied) -> LeafTable {
+    let mut groups: Vec<(Cadence, Vec<String>)> = Vec::new();
+    for cadence in &tune.analysis.cadences {
+        let place = tune.place(cadence.written[0]);
+        let alike = |(other, _): &&mut (Cadence, Vec<String>)| {
+            other.kind == cadence.kind
+                && other.form == cadence.form
+                && other.is_resolved == cadence.is_resolved
+                && other.target.pitch_class() == cadence.target.pitch_class()
+        };
+        match groups.iter_mut().find(alike) {
+            Some((_, places)) if places.contains(&place) => {}
+            Some((_, places)) => places.push(place),
+            None => groups.push((*cadence, vec![place])),
+        }
+    }
+    let row = |(cadence, places): &(Cadence, Vec<String>)| {
+        let form = match cadence.form {
+            CadenceForm::Fifth => "",
+            CadenceForm::Tritone => ", by the tritone substitute",
+            CadenceForm::Backdoor => ", by the back door",
+        };
+        let comes = if cadence.is_resolved { "its goal" } else { "another chord" };
+        let cells = [
+            cadence.kind.word().to_owned(),
+            points_to(cadence),
+            format!("{comes}{form}"),
+            listed(places),
+        ];
+        LeafRow { cells: cells.into(), sheet: None }
+    };
+    LeafTable {
+        columns: vec![("Cadence", 1.5), ("Points to", 1.6), ("What comes", 4.0), ("Where", 5.0)],
+        has_pages: false,
+        has_boxes: false,
+        rows: groups.iter().map(row).collect(),
+    }
+}
+
+/// The goal of a cadence: a key where it arrives on a chord of rest, else a root.
+fn points_to(cadence: &Cadence) -> String {
+    let tonality = match cadence.kind {
+        CadenceKind::TwoFiveOneMajor | CadenceKind::FiveOneMajor => " major",
+        CadenceKind::TwoFiveOneMinor | CadenceKind::FiveOneMinor => " minor",
+        CadenceKind::TwoFive => "",
+    };
+    format!("{}{tonality}", cadence.target)
+}
+
+/// Whether a chord has notes that its key has not; a minor key has its leading tone too.
+fn is_outside(reading: &Reading) -> bool {
+    let key = reading.key;
+    let mode = if key.is_minor() { Mode::NaturalMinor } else { Mode::Major };
+    let scale = Scale { tonic: key.tonic(), mode };
+    let mut own: Vec<i32> =
+        (1..=7).map(|degree| key.tonic().up(scale.interval(degree)).pitch_class()).collect();
+    if key.is_minor() {
+        own.push((key.tonic().pitch_class() + 11).rem_euclid(12));
+    }
+    let chord = reading.chord;
+    let is_strange =
+        |tone: crate::theory::Interval| !own.contains(&chord.root.up(tone).pitch_class());
+    // A sixth over a minor tonic is the colour of a minor key at rest.
+    let is_six = chord.kind.seventh() == Seventh::Sixth && reading.numeral.degree == 1;
+    let frame = chord.kind.frame().into_iter().take(if is_six { 3 } else { 4 });
+    reading.goal.is_some() || frame.flatten().any(is_strange)
+}
+
+/// The chords that are not of their key, with a reason each.
+fn outside(tune: &Studied, symbols: ChordStyle) -> LeafTable {
+    let mut rows: Vec<([String; 4], Vec<String>)> = Vec::new();
+    // In a blues the sevenths on one and four are at home.
+    let is_home = |reading: &Reading| {
+        let Numeral { degree, alter, of, .. } = reading.numeral;
+        tune.analysis.is_blues && of.is_none() && alter == 0 && [1, 4].contains(&degree)
+    };
+    let readings = tune.analysis.readings.iter();
+    for reading in readings.filter(|reading| is_outside(reading) && !is_home(reading)) {
+        let symbol = plain_text(&chord_symbol(reading.chord, symbols));
+        let numeral = plain_text(&reading.numeral.parts(NumeralStyle::On, symbols));
+        let in_key = name(reading.key);
+        let mut reason = reading.reason.clone();
+        if let Some(other) = reading.other {
+            let numeral = plain_text(&other.numeral.parts(NumeralStyle::On, symbols));
+            reason.push_str(&format!("; nearly {numeral} of {}", other.key.words()));
+        }
+        let place = tune.place(reading.written);
+        let cells = [symbol, numeral, in_key, reason];
+        match rows.iter_mut().find(|(known, _)| *known == cells) {
+            Some((_, places)) if places.contains(&place) => {}
+            Some((_, places)) => places.push(place),
+            None => rows.push((cells, vec![place])),
+        }
+    }
+    let row = |([symbol, numeral, key, reason], places): ([String; 4], Vec<String>)| LeafRow {
+        cells: vec![symbol, listed(&places), format!("{numeral} in {key}"), reason],
+        sheet: None,
+    };
+    LeafTable {
+        columns: vec![("Chord", 1.5), ("Where", 1.7), ("Read as", 2.6), ("Because", 6.0)],
+        has_pages: false,
+        has_boxes: false,
+        rows: rows.into_iter().map(row).collect(),
+    }
+}
+
+/// A key in a table: its tonic, small where it is minor.
+pub(super) fn name(key: Key) -> String {
+    key.words()
+}

@@ -1,0 +1,219 @@
+//! A drill of a teacher's own over the changes of a tune: where a passage says `changes`, the tune's
+//! chords take the place of its degrees, and what the hands do is cut to their lengths.
+
+use toml::{Table, Value};
+
+use super::Over;
+use super::form::{Run, sheets};
+use super::rhythm::spelled;
+use crate::chart::{Chart, analyse};
+use crate::drill::language::value::VALUES;
+use crate::score::{QUARTER, Ticks};
+use crate::source::{Complaint, DrillField as Field};
+
+/// The text of a drill with the changes of the tunes in it that it names; none where it names none,
+/// or cannot be read at all, which is for its judge to say. `fetch` reads a tune by its path.
+///
+/// Errors where a tune cannot be had, has no chord, or does not go with the drill.
+pub fn expanded(
+    text: &str,
+    mut fetch: impl FnMut(&str) -> Result<Chart, Complaint>,
+) -> Result<Option<String>, Complaint> {
+    let Ok(mut drill) = text.parse::<Table>() else { return Ok(None) };
+    let Some(Value::Array(passages)) = drill.get(Field::Passage.name()).cloned() else {
+        return Ok(None);
+    };
+    let named = |passage: &Value| passage.get(CHANGES).is_some();
+    if !passages.iter().any(named) {
+        return Ok(None);
+    }
+    let mut all = Vec::new();
+    for passage in passages {
+        match (passage.get(CHANGES), passage.as_table()) {
+            (Some(Value::String(path)), Some(table)) => {
+                let chart = fetch(path)?;
+                all.extend(passages_of(&mut drill, table, &chart)?);
+            }
+            (Some(_), _) => {
+                let complaint = wrong(format!("field `{CHANGES}` is no path"));
+                return Err(
+                    complaint.mend("write the path of a chart, as in changes = \"tune.toml\"")
+                );
+            }
+            (None, _) => all.push(passage),
+        }
+    }
+    drill.insert(Field::Passage.name().to_owned(), Value::Array(all));
+    Ok(Some(drill.to_string()))
+}
+
+/// The field that names a tune.
+const CHANGES: &str = Field::Changes.name();
+
+fn wrong(problem: String) -> Complaint {
+    Complaint::of(Field::Changes, problem)
+}
+
+/// The passages that one over a tune becomes.
+fn passages_of(drill: &mut Table, passage: &Table, chart: &Chart) -> Result<Vec<Value>, Complaint> {
+    let title = &chart.title;
+    for field in [Field::Degrees, Field::Progression, Field::Beats, Field::Key] {
+        if passage.contains_key(field.name()) {
+            let problem = format!("a passage has `{}` or `{CHANGES}`, not both", field.name());
+            let mend = format!("leave `{}` out: the tune says it", field.name());
+            return Err(wrong(problem).mend(mend));
+        }
+    }
+    let metre = chart.metre.to_string();
+    let own = drill.get(Field::Metre.name()).and_then(Value::as_str).map(str::trim);
+    if own.is_some_and(|own| own != metre) {
+        let problem =
+            format!("the drill is in {}, and {title} in {metre}", own.unwrap_or_default());
+        return Err(wrong(problem).mend(format!("write metre = \"{metre}\"")));
+    }
+    let Some(analysis) = analyse(&chart.unfolded()) else {
+        return Err(wrong(format!("{title} has no chord")).mend("write one into its bars"));
+    };
+    let over = Over { chart, analysis: &analysis };
+    let mode = over.home().mode().word().to_owned();
+    drill.insert(Field::Mode.name().to_owned(), Value::String(mode));
+    drill.entry(Field::Metre.name()).or_insert(Value::String(metre));
+    let sheets = sheets(chart);
+    if sheets.len() > 1 {
+        let problem = format!("{title} is longer than a sheet holds");
+        return Err(wrong(problem).mend("write each part of it as a chart of its own"));
+    }
+    let runs =
+        sheets.into_iter().flatten().filter(|run| run.stands.iter().any(|it| it.chord.is_some()));
+    runs.map(|run| passage_of(&over, passage, &run)).collect()
+}
+
+fn passage_of(over: &Over<'_>, passage: &Table, run: &Run) -> Result<Value, Complaint> {
+    let mut table = passage.clone();
+    table.remove(CHANGES);
+    let form = over.form(run);
+    let Ok(form) = form.join("\n").parse::<Table>() else {
+        // What is written above reads again.
+        return Err(wrong(format!("{} cannot be played over", over.chart.title)));
+    };
+    table.extend(form);
+    let lengths = run.beats();
+    for (field, note, usual) in
+        [(Field::Figure, Field::Note, None), (Field::Left, Field::LeftNote, Some("quarter"))]
+    {
+        let note = table.get(note.name()).and_then(Value::as_str).or(usual).map(str::to_owned);
+        let (Some(value), Some(note)) = (table.get(field.name()), note) else { continue };
+        let figures: Vec<&str> = match value {
+            Value::String(figure) => vec![figure],
+            Value::Array(figures) => figures.iter().filter_map(Value::as_str).collect(),
+            _ => continue,
+        };
+        let cut = lengths.iter().zip(figures.iter().cycle()).map(|(length, figure)| {
+            cut(figure, &note, *length).unwrap_or_else(|| (*figure).to_owned())
+        });
+        let is_named = figures.iter().any(|figure| !figure.contains(|c: char| c.is_ascii_digit()))
+            && figures.iter().all(|figure| cut_steps(figure, &note).is_none());
+        if !is_named && !figures.is_empty() {
+            let cut = cut.map(Value::String).collect();
+            table.insert(field.name().to_owned(), Value::Array(cut));
+        }
+    }
+    Ok(Value::Table(table))
+}
+
+/// The steps of a figure, each with its length; none where it is a word for something else.
+fn cut_steps<'a>(figure: &'a str, note: &str) -> Option<Vec<(&'a str, Ticks)>> {
+    let value = |word: &str| VALUES.iter().find(|(known, _)| *known == word.trim());
+    let step = |word: &'a str| {
+        let (what, length) = word.split_once(':').unwrap_or((word, note));
+        let is_step = ["rest", "tied", "chord", "upper"].contains(&what)
+            || what.contains(|c: char| c.is_ascii_digit());
+        value(length).filter(|_| is_step).map(|(_, ticks)| (what, *ticks))
+    };
+    figure.split_whitespace().map(step).collect()
+}
+
+/// A figure that goes over a chord again and again and ends with it.
+fn cut(figure: &str, note: &str, length: Ticks) -> Option<String> {
+    let steps = cut_steps(figure, note).filter(|steps| !steps.is_empty())?;
+    let mut left = length;
+    let mut words = Vec::new();
+    for (what, ticks) in steps.iter().cycle() {
+        if left <= 0 {
+            break;
+        }
+        let own = (*ticks).min(left);
+        let is_value = VALUES.iter().find(|(_, value)| *value == own);
+        words.push(match is_value {
+            Some((word, _)) => format!("{what}:{word}"),
+            None if own % (QUARTER / 4) == 0 => spelled(what, own),
+            None => return None,
+        });
+        left -= own;
+    }
+    Some(words.join(" "))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::chart::demos;
+    use crate::drill::Template;
+
+    #[test]
+    fn a_figure_ends_with_its_chord() {
+        let half = cut("1 3 5 7", "eighth", 2 * QUARTER).unwrap();
+        assert_eq!(half, "1:eighth 3:eighth 5:eighth 7:eighth");
+        assert_eq!(cut("1:half 5", "quarter", QUARTER).unwrap(), "1:quarter");
+        assert_eq!(cut("chord", "whole", 5 * QUARTER).unwrap(), "chord:whole chord:quarter");
+        assert_eq!(cut("walking", "quarter", QUARTER), None);
+    }
+
+    /// A drill of one passage goes over every demo tune of its metre, and says nothing of a file
+    /// any more.
+    #[test]
+    fn a_drill_goes_over_any_tune() {
+        let mut met = 0;
+        for (name, text) in demos() {
+            let chart = Chart::parse(text, name).unwrap();
+            for hands in [
+                "figure = \"1 3 5 7 9 7 5 3\"\nnote = \"eighth\"\nvoicing = \"shell-7\"\ncomping = \"on-beat\"",
+                "figure = \"chord\"\nnote = \"half\"\nvoicing = \"guide-tones\"\nleft = \"1 5\"",
+                "figure = \"line\"\nvoicing = \"close\"\ncomping = \"push\"\nvoice-leading = true",
+            ] {
+                let drill = format!(
+                    "name = \"own\"\ntitle = \"Own\"\nmetre = \"{}\"\n[[passage]]\nchanges = \"x\"\n{hands}\n",
+                    chart.metre
+                );
+                let fetch = |path: &str| {
+                    assert_eq!(path, "x");
+                    Ok(chart.clone())
+                };
+                let own = expanded(&drill, fetch).unwrap().unwrap();
+                assert!(!own.contains("changes"), "{own}");
+                let read = Template::parse(&own, name);
+                let template = read.unwrap_or_else(|error| panic!("{error}\n{own}"));
+                assert!(template.bars() >= chart.written_bars(), "{name}");
+                met += 1;
+            }
+        }
+        assert_eq!(met, 30);
+    }
+
+    #[test]
+    fn what_does_not_go_with_a_tune_is_told() {
+        let (name, text) = demos().next().unwrap();
+        let chart = || Ok(Chart::parse(text, name).unwrap());
+        let drill = |fields: &str| {
+            format!("name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\n[[passage]]\n{fields}\n")
+        };
+        let told = |fields: &str| expanded(&drill(fields), |_| chart()).unwrap_err().to_string();
+        let both = told("changes = \"x\"\ndegrees = [1]");
+        assert!(both.contains("`degrees` or `changes`, not both"), "{both}");
+        assert!(told("changes = 3").contains("is no path"));
+        let waltz = drill("changes = \"x\"").replace("4/4", "3/4");
+        let told = expanded(&waltz, |_| chart()).unwrap_err().to_string();
+        assert!(told.contains("the drill is in 3/4"), "{told}");
+        assert_eq!(expanded(&drill("degrees = [1]"), |_| chart()).unwrap(), None);
+    }
+}

@@ -1,0 +1,222 @@
+//! The bars of a tune as a sheet has them: every section once, with its repeats and endings, parted
+//! where a sheet or a passage would be too long.
+
+use crate::chart::{Bar, Chart, Section, Stretch};
+use crate::score::Ticks;
+use crate::theory::Chord;
+
+/// Bars of a sheet, and chords of a passage, beyond which a drill is refused.
+const MOST_BARS: usize = 32;
+const MOST_CHORDS: usize = 64;
+/// Most chords of a bar.
+const MOST_IN_A_BAR: usize = 4;
+/// After how many bars a chord that goes on is written again: a phrase (ours).
+const LONGEST: Ticks = 4;
+/// Rounds of a repeat whose endings a drill can say.
+const MOST_ROUNDS: u8 = 4;
+/// Characters of a section's name, and of words over a bar, that a drill can say.
+const LONGEST_NAME: usize = 3;
+const LONGEST_TITLE: usize = 32;
+
+/// A chord of a run, or a silence.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Stand {
+    /// Its place among the changes that are written.
+    pub(super) written: usize,
+    /// The chord; none where no chord is played.
+    pub(super) chord: Option<Chord>,
+    /// When it begins, from the first bar of its run.
+    pub(super) at: Ticks,
+    /// How long it lasts.
+    pub(super) length: Ticks,
+}
+
+/// Bars that are played one after another.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Run {
+    /// The letter of the section that begins with it.
+    pub(super) section: Option<String>,
+    /// What stands over its beginning.
+    pub(super) title: Option<String>,
+    /// Whether a repeat begins with it, or ends other than by an ending.
+    pub(super) begins_repeat: bool,
+    /// See [`Run::begins_repeat`].
+    pub(super) ends_repeat: bool,
+    /// The rounds that it is the ending of.
+    pub(super) ending: Vec<u8>,
+    /// Whether a section ends with it.
+    pub(super) ends_section: bool,
+    /// How many bars it has.
+    pub(super) bars: usize,
+    /// Its chords, without gaps.
+    pub(super) stands: Vec<Stand>,
+}
+
+/// The runs of a tune, sheet by sheet.
+pub(super) fn sheets(chart: &Chart) -> Vec<Vec<Run>> {
+    let mut written = chart.pick_up.len();
+    let mut sheets: Vec<Vec<Run>> = Vec::new();
+    let mut bars = 0;
+    for section in &chart.sections {
+        let runs = runs(section, written, chart.metre.bar());
+        written += section.bars.iter().map(|bar| bar.changes.len()).sum::<usize>();
+        let own: usize = runs.iter().map(|run| run.bars).sum();
+        // A section that a sheet holds stands on one whole.
+        let mut groups = if own <= MOST_BARS { vec![runs] } else { pieces(runs) };
+        for group in groups.drain(..) {
+            let own: usize = group.iter().map(|run| run.bars).sum();
+            match sheets.last_mut().filter(|_| bars + own <= MOST_BARS) {
+                Some(sheet) => sheet.extend(group),
+                None => {
+                    sheets.push(group);
+                    bars = 0;
+                }
+            }
+            bars += own;
+        }
+    }
+    sheets
+}
+
+/// Runs of a section that is longer than a sheet, each for itself and without repeats.
+fn pieces(runs: Vec<Run>) -> Vec<Vec<Run>> {
+    let plain = runs.into_iter().map(|run| Run {
+        begins_repeat: false,
+        ends_repeat: false,
+        ending: Vec::new(),
+        ..run
+    });
+    plain.map(|run| vec![run]).collect()
+}
+
+/// The runs of a section whose first change has a place.
+fn runs(section: &Section, first: usize, bar: Ticks) -> Vec<Run> {
+    let bars = Bars::of(section, first);
+    let mut runs: Vec<Run> = Vec::new();
+    for stretch in &section.stretches {
+        match stretch {
+            Stretch::Once(own) => runs.extend(bars.run(own.clone(), bar).parted(bar)),
+            Stretch::Repeated { body, rounds, endings } => {
+                let is_sayable = endings.is_empty() || *rounds <= MOST_ROUNDS;
+                let title = (*rounds > 2 && endings.is_empty() || !is_sayable)
+                    .then(|| format!("{rounds} times"));
+                let body = Run {
+                    begins_repeat: is_sayable,
+                    ends_repeat: endings.is_empty(),
+                    title,
+                    ..bars.run(body.clone(), bar)
+                };
+                runs.extend(body.parted(bar));
+                for (rounds, own) in endings {
+                    let ending = if is_sayable { rounds.clone() } else { Vec::new() };
+                    runs.extend(Run { ending, ..bars.run(own.clone(), bar) }.parted(bar));
+                }
+            }
+        }
+    }
+    if let Some(first) = runs.first_mut() {
+        let is_short = section.name.chars().count() <= LONGEST_NAME;
+        if is_short {
+            first.section = Some(section.name.clone());
+        } else if first.title.is_none() {
+            first.title = Some(section.name.chars().take(LONGEST_TITLE).collect());
+        }
+    }
+    if let Some(last) = runs.last_mut() {
+        last.ends_section = true;
+    }
+    runs
+}
+
+/// The bars of a section, each with its changes; one that repeats the bar before has that one's.
+struct Bars<'a>(Vec<(&'a Bar, usize)>);
+
+impl<'a> Bars<'a> {
+    fn of(section: &'a Section, first: usize) -> Self {
+        let mut bars: Vec<(&Bar, usize)> = Vec::new();
+        let mut place = first;
+        for bar in &section.bars {
+            match bars.last() {
+                Some(before) if bar.is_repeat() => bars.push(*before),
+                _ => {
+                    bars.push((bar, place));
+                    place += bar.changes.len();
+                }
+            }
+        }
+        Self(bars)
+    }
+
+    /// Some of them as a run.
+    fn run(&self, own: std::ops::Range<usize>, bar: Ticks) -> Run {
+        let mut stands: Vec<Stand> = Vec::new();
+        let mut before = None;
+        for (nth, index) in own.clone().enumerate() {
+            let (written, first) = self.0[index];
+            // A chord that alone fills the bar before and comes again goes on.
+            let goes_on = before == Some(first) && written.changes.len() == 1;
+            before = Some(first);
+            let held = stands.last_mut().filter(|last| goes_on && last.length < LONGEST * bar);
+            if let Some(last) = held {
+                last.length += bar;
+                continue;
+            }
+            for (place, stand) in written.changes.iter().enumerate() {
+                let next = written.changes.get(place + 1).map_or(bar, |next| next.at);
+                stands.push(Stand {
+                    written: first + place,
+                    chord: stand.chord,
+                    at: nth as Ticks * bar + stand.at,
+                    length: next - stand.at,
+                });
+            }
+        }
+        Run { bars: own.len(), stands, ..Run::default() }
+    }
+}
+
+impl Run {
+    /// The run in as many as sheet and passage hold; signs of repeats stay at their ends.
+    fn parted(self, bar: Ticks) -> Vec<Self> {
+        let mut parts: Vec<Self> = Vec::new();
+        for stand in &self.stands {
+            let mut stand = *stand;
+            while stand.length > 0 {
+                let full = |part: &Self| {
+                    let is_at_barline = part.length() % bar == 0;
+                    let is_crowded = part.stands.len() + MOST_IN_A_BAR > MOST_CHORDS;
+                    is_at_barline && (part.bars == MOST_BARS || is_crowded)
+                };
+                if parts.last().is_none_or(full) {
+                    parts.push(Self::default());
+                }
+                let Some(part) = parts.last_mut() else { break };
+                let begun = part.length();
+                let room = MOST_BARS as Ticks * bar - begun;
+                let own = stand.length.min(room);
+                part.stands.push(Stand { at: begun, length: own, ..stand });
+                part.bars = ((begun + own + bar - 1) / bar) as usize;
+                stand.at += own;
+                stand.length -= own;
+            }
+        }
+        let last = parts.len().saturating_sub(1);
+        for (index, part) in parts.iter_mut().enumerate() {
+            if index == 0 {
+                part.section.clone_from(&self.section);
+                part.title.clone_from(&self.title);
+                part.begins_repeat = self.begins_repeat;
+            }
+            if last == 0 {
+                part.ending.clone_from(&self.ending);
+            }
+            part.ends_repeat = self.ends_repeat && index == last;
+            part.ends_section = self.ends_section && index == last;
+        }
+        parts
+    }
+
+    fn length(&self) -> Ticks {
+        self.stands.last().map_or(0, |last| last.at + last.length)
+    }
+}

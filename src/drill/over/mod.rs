@@ -1,0 +1,187 @@
+//! Drills over the changes of a tune.
+//!
+//! A tune becomes the text of a drill, as a teacher would write it: `form` says which bars stand on
+//! which sheet, with repeats and endings, `numeral` what each chord is in the home key, `way` what
+//! the hands do, `rhythm` how long; `cadences` are a drill of their own, and `expand` puts a tune into a
+//! drill that a teacher wrote. So whatever is true of a drill is true of these, in any key; and
+//! what travels in a sheet holds the changes themselves and names no file.
+
+mod cadences;
+mod expand;
+mod form;
+mod numeral;
+mod rhythm;
+mod way;
+
+pub use cadences::cadences;
+pub use expand::expanded;
+pub use way::Way;
+
+use self::form::{Run, Stand};
+use crate::chart::{Analysis, Chart};
+use crate::score::{Feel, Ticks};
+use crate::theory::{Key, Mode};
+
+/// The text of a drill, with the name that it gives itself.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Text {
+    /// Its name, which is a word.
+    pub name: String,
+    /// Its title.
+    pub title: String,
+    /// The whole.
+    pub text: String,
+}
+
+/// A tune that is played over: its chart, and what its changes say of keys.
+#[derive(Clone, Copy, Debug)]
+pub struct Over<'a> {
+    /// The chart.
+    pub chart: &'a Chart,
+    /// Its analysis.
+    pub analysis: &'a Analysis,
+}
+
+impl Over<'_> {
+    /// The home key: what the chart says, or else the analysis.
+    pub fn home(&self) -> Key {
+        let key = self.chart.key.unwrap_or(self.analysis.home);
+        let mode = if key.is_minor() { Mode::NaturalMinor } else { Mode::Major };
+        key.in_mode(mode)
+    }
+
+    /// The drills that play the tune in a way: one, or several where a sheet does not hold it.
+    pub fn drills(&self, way: Way) -> Vec<Text> {
+        let way = way.fitting(self.chart.metre);
+        let sheets = form::sheets(self.chart);
+        let count = sheets.len();
+        let own = sheets.iter().enumerate().filter(|(_, runs)| runs.iter().any(Run::has_chords));
+        let text = |(index, runs): (usize, &Vec<Run>)| {
+            let part = (count > 1).then_some(index + 1);
+            let number = part.map_or_else(String::new, |part| format!("-{part}"));
+            let name = format!("{}-{}{number}", slug(&self.chart.title), way.word());
+            let words = part.map_or_else(String::new, |part| format!(", part {part}"));
+            let title = format!("{}: {}{words}", self.chart.title, way.title());
+            let about = format!("{} {}", way.about(), self.played());
+            let passages: Vec<String> = runs
+                .iter()
+                .filter(|run| run.has_chords())
+                .map(|run| self.passage(run, way))
+                .collect();
+            let text = format!("{}\n{}", self.head(&name, &title, &about), passages.join("\n"));
+            Text { name, title, text }
+        };
+        own.map(text).collect()
+    }
+
+    /// In which order the sections are played, where that is not as they are written.
+    fn played(&self) -> String {
+        let Chart { form, sections, .. } = self.chart;
+        if form.iter().copied().eq(0..sections.len()) {
+            return String::new();
+        }
+        let names = form.iter().filter_map(|place| sections.get(*place));
+        let names: Vec<&str> = names.map(|section| section.name.as_str()).collect();
+        format!("The tune goes {}.", names.join(" "))
+    }
+
+    /// What stands above the passages.
+    fn head(&self, name: &str, title: &str, about: &str) -> String {
+        let Chart { metre, feel, .. } = self.chart;
+        let feel = match feel {
+            Feel::Swing => "swing",
+            Feel::Even => "even",
+        };
+        format!(
+            "name = {}\ntitle = {}\nabout = {}\nmetre = \"{metre}\"\nmode = \"{}\"\nfeel = \"{feel}\"\nphrase = 4\n",
+            quoted(name),
+            quoted(title),
+            quoted(about.trim()),
+            self.home().mode().word(),
+        )
+    }
+
+    /// The words of the chords of a run.
+    fn words(&self, stands: &[Stand]) -> Vec<String> {
+        let home = self.home();
+        let word = |stand: &Stand| {
+            let reading = self.analysis.reading(stand.written);
+            stand.chord.map(|chord| numeral::word(chord, reading, home))
+        };
+        stands.iter().filter_map(word).collect()
+    }
+
+    /// A passage of the tune.
+    fn passage(&self, run: &Run, way: Way) -> String {
+        let words = self.words(&run.stands);
+        let mut lines = vec!["[[passage]]".to_owned()];
+        lines.extend(self.form(run));
+        lines.extend(way.fields(run, &words, self.home(), self.chart.metre));
+        lines.push(String::new());
+        lines.join("\n")
+    }
+
+    /// The fields of a run that the tune says: its chords, how long they last, and its form.
+    fn form(&self, run: &Run) -> Vec<String> {
+        let unit = self.chart.metre.count_unit();
+        let beats = run.beats().into_iter().map(|ticks| (ticks / unit).to_string());
+        let mut lines = Vec::new();
+        lines.extend(run.section.iter().map(|name| format!("section = {}", quoted(name))));
+        lines.extend(run.title.iter().map(|title| format!("title = {}", quoted(title))));
+        let repeat = match (run.begins_repeat, run.ends_repeat) {
+            (true, true) => Some("whole"),
+            (true, false) => Some("begin"),
+            (false, true) => Some("end"),
+            (false, false) => None,
+        };
+        lines.extend(repeat.map(|word| format!("repeat = \"{word}\"")));
+        if !run.ending.is_empty() {
+            let rounds: Vec<String> = run.ending.iter().map(u8::to_string).collect();
+            lines.push(format!("ending = [{}]", rounds.join(", ")));
+        }
+        if run.ends_section && run.ending.is_empty() && !run.ends_repeat {
+            lines.push("double-bar = true".to_owned());
+        }
+        let degrees: Vec<String> =
+            self.words(&run.stands).iter().map(|word| quoted(word)).collect();
+        lines.push(format!("degrees = [{}]", degrees.join(", ")));
+        lines.push(format!("beats = [{}]", beats.collect::<Vec<_>>().join(", ")));
+        lines
+    }
+}
+
+impl Run {
+    fn has_chords(&self) -> bool {
+        self.stands.iter().any(|stand| stand.chord.is_some())
+    }
+
+    /// How long each chord lasts, with the silence that belongs to it.
+    fn beats(&self) -> Vec<Ticks> {
+        let mut beats: Vec<Ticks> = Vec::new();
+        let mut early = 0;
+        for stand in &self.stands {
+            match (stand.chord, beats.last_mut()) {
+                (None, None) => early += stand.length,
+                (None, Some(last)) => *last += stand.length,
+                (Some(_), _) => beats.push(stand.length + std::mem::take(&mut early)),
+            }
+        }
+        beats
+    }
+}
+
+/// A text as TOML holds it.
+fn quoted(words: &str) -> String {
+    toml::Value::String(words.to_owned()).to_string()
+}
+
+/// A title as a word: small letters, digits and hyphens.
+pub fn slug(title: &str) -> String {
+    let plain = title.chars().map(|c| if c.is_alphanumeric() { c } else { ' ' });
+    let words = plain.collect::<String>().to_lowercase();
+    let slug = words.split_whitespace().collect::<Vec<_>>().join("-");
+    if slug.is_empty() { "tune".to_owned() } else { slug }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,148 @@
+//! A chord of a tune as a drill says it: a numeral in the home key, with the kind of its chord.
+
+use crate::chart::Reading;
+use crate::drill::language::harmony::{Degree, Home};
+use crate::theory::{
+    Chord, ChordKind, Interval, Key, Letter, NoteName, SymbolStyle, Target, chord_symbol,
+    plain_text,
+};
+
+/// The highest root above the tonic, in semitones: fourths go up and fifths go down, so that roots
+/// stay within an octave (ours).
+const HIGHEST: i32 = 5;
+
+/// The word of a chord that is read so, in a tune at home in a key. Its root comes out on the note
+/// that the tune writes, within an octave about the tonic.
+pub(super) fn word(chord: Chord, reading: Option<&Reading>, home: Key) -> String {
+    let plain = plain(chord, home);
+    let applied = reading.and_then(|reading| applied(chord, reading, home));
+    let words = applied.into_iter().chain([plain]);
+    let fit = |written: Written| {
+        let found = [false, true].map(|is_low| written.word(is_low));
+        found.into_iter().find(|word| is_fit(word, chord, home))
+    };
+    let mut words = words.filter_map(fit);
+    words.next().unwrap_or_else(|| respelled(chord, home))
+}
+
+/// The chord on the note that sounds like its root, where a degree with one sign has that and none
+/// has the root itself: B♭ in C♯ minor is A♯.
+fn respelled(chord: Chord, home: Key) -> String {
+    let twins = [1, -1].map(|steps| Interval { steps, semitones: 0 });
+    let roots = twins.into_iter().map(|twin| chord.root.up(twin));
+    let roots = std::iter::once(chord.root).chain(roots);
+    let chords = roots.map(|root| Chord { root, bass: None, ..chord });
+    let fit = |chord: Chord| {
+        let written = plain(chord, home);
+        let found = [false, true].map(|is_low| written.word(is_low));
+        found.into_iter().find(|word| is_fit(word, chord, home))
+    };
+    chords.into_iter().find_map(fit).unwrap_or_else(|| plain(chord, home).word(false))
+}
+
+/// A numeral in parts.
+struct Written {
+    sign: String,
+    letters: &'static str,
+    kind: String,
+    of: Option<String>,
+}
+
+impl Written {
+    fn word(&self, is_low: bool) -> String {
+        let Self { sign, letters, kind, of } = self;
+        let low = if is_low { "low" } else { "" };
+        match of {
+            None => format!("{low}{sign}{letters}{kind}"),
+            Some(of) => format!("{sign}{letters}{kind}/{low}{of}"),
+        }
+    }
+}
+
+/// Whether a word is the chord, on the note that is written and in the right octave.
+fn is_fit(word: &str, chord: Chord, home: Key) -> bool {
+    let plan = Degree::parse(word).ok().and_then(|degree| degree.chord(Home::own(home.mode())));
+    plan.is_some_and(|plan| {
+        let is_near = (HIGHEST - 11..=HIGHEST).contains(&plan.root.semitones);
+        is_near && plan.kind == chord.kind && home.tonic().up(plan.root) == chord.root
+    })
+}
+
+/// The chord against the major scale on the tonic.
+fn plain(chord: Chord, home: Key) -> Written {
+    let (degree, alter) = above(chord.root, home.tonic());
+    Written {
+        sign: signs(alter),
+        letters: letters(degree, chord.kind.has_minor_third()),
+        kind: kind(chord.kind),
+        of: None,
+    }
+}
+
+/// The chord as it leads to a degree of the home key, or as it stands in another key that the
+/// tune visits.
+fn applied(chord: Chord, reading: &Reading, home: Key) -> Option<Written> {
+    let area = reading.key;
+    let numeral = reading.numeral;
+    let is_home = area.tonic().pitch_class() == home.tonic().pitch_class();
+    let goal = match reading.goal.or(numeral.of) {
+        Some(goal) => (area.tonic().up(of_target(goal)), goal.is_minor),
+        None if is_home => return None,
+        // The tonic of that key is a degree of the home key, and told as one.
+        None if numeral.degree == 1 && numeral.alter == 0 => return None,
+        None => (area.tonic(), area.is_minor()),
+    };
+    let (degree, alter) = above(goal.0, home.tonic());
+    // What leads home says so by being what it is.
+    if degree == 1 && alter == 0 {
+        return None;
+    }
+    Some(Written {
+        sign: signs(numeral.alter),
+        letters: letters(numeral.degree, chord.kind.has_minor_third()),
+        kind: kind(chord.kind),
+        of: Some(format!("{}{}", signs(alter), letters(degree, goal.1))),
+    })
+}
+
+/// How far the degree of a goal stands above the tonic.
+fn of_target(goal: Target) -> Interval {
+    let steps = (goal.degree - 1).rem_euclid(7);
+    Interval { steps, semitones: Letter::from_steps(steps).semitones() + goal.alter }
+}
+
+/// A note as a degree of the major scale on a tonic, 1 to 7, and by how many semitones it differs
+/// from that.
+fn above(note: NoteName, tonic: NoteName) -> (i32, i32) {
+    let steps = (note.letter.steps() - tonic.letter.steps()).rem_euclid(7);
+    let semitones = note.pitch_class() - tonic.pitch_class();
+    let alter = (semitones - Letter::from_steps(steps).semitones() + 6).rem_euclid(12) - 6;
+    (steps + 1, alter)
+}
+
+fn signs(alter: i32) -> String {
+    let sign = if alter < 0 { "b" } else { "#" };
+    sign.repeat(alter.unsigned_abs() as usize)
+}
+
+/// The letters of a degree.
+fn letters(degree: i32, is_minor: bool) -> &'static str {
+    const LETTERS: [[&str; 2]; 7] = [
+        ["I", "i"],
+        ["II", "ii"],
+        ["III", "iii"],
+        ["IV", "iv"],
+        ["V", "v"],
+        ["VI", "vi"],
+        ["VII", "vii"],
+    ];
+    LETTERS[(degree - 1).rem_euclid(7) as usize][usize::from(is_minor)]
+}
+
+/// A kind as a symbol says it, without a root.
+fn kind(kind: ChordKind) -> String {
+    let c = NoteName::new(Letter::C, 0);
+    let symbol = plain_text(&chord_symbol(Chord::new(c, kind), SymbolStyle::Letters));
+    let plain = symbol.replace('\u{266d}', "b").replace('\u{266f}', "#");
+    plain.strip_prefix('C').map_or(plain.clone(), str::to_owned)
+}

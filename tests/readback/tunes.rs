@@ -1,0 +1,41 @@
+//! Drills over the changes of tunes, read back like those of the library.
+
+use quintfall::chart::{Chart, analyse, demos};
+use quintfall::drill::over::{Over, Way, cadences};
+use quintfall::recipe::{Form, Paper, Recipe};
+use quintfall::theory::Key;
+
+use crate::book::keys;
+use crate::papers::read_all;
+
+/// Every demo tune in every way, in its own key and in another, which goes round.
+#[test]
+fn what_is_played_over_a_tune_reads_back() {
+    let mut recipes = Vec::new();
+    let all: Vec<Key> = Key::majors().collect();
+    for (index, (name, text)) in demos().enumerate() {
+        let chart = Chart::parse(text, name).unwrap();
+        let analysis = analyse(&chart.unfolded()).unwrap();
+        let over = Over { chart: &chart, analysis: &analysis };
+        let drills = Way::ALL.into_iter().flat_map(|way| over.drills(way));
+        for (nth, drill) in drills.chain(cadences(&over, |_| true)).enumerate() {
+            let home = over.home();
+            let other = all[(5 * index + 2 * nth) % all.len()].in_mode(home.mode());
+            let mut names = vec![home.plain()];
+            if other.place_in_round() != home.place_in_round() {
+                names.push(other.plain());
+            }
+            let names: Vec<&str> = names.iter().map(String::as_str).collect();
+            recipes.push(Recipe {
+                form: Form::Handout,
+                drill: drill.name,
+                template: Some(drill.text),
+                keys: keys(&names),
+                paper: if nth % 2 == 0 { Paper::A4 } else { Paper::Letter },
+                ..Recipe::default()
+            });
+        }
+    }
+    let found = read_all(&recipes);
+    assert!(recipes.len() > 70 && found.heads > 20_000, "{found:?}");
+}
