@@ -10,7 +10,7 @@ use clap::builder::{PathBufValueParser, TypedValueParser};
 use super::options::Changes;
 use super::{CliError, Report, slips};
 use crate::desk::outlet::Outlet;
-use crate::desk::playalong::{self, Rungs, TrackErrand};
+use crate::desk::playalong::{self, CHORUSES, COUNT_IN, RISE, Rungs, TrackErrand, number};
 use crate::desk::product::Product;
 use crate::sound::{Clicks, Groove, Options, Part, Swing, Word};
 
@@ -142,22 +142,16 @@ impl PlayalongOrder {
     }
 }
 
-/// A whole number within limits.
-fn number(text: &str, what: &str, [least, most]: [usize; 2]) -> Result<usize, String> {
-    let known = text.trim().parse().ok().filter(|number| (least..=most).contains(number));
-    known.ok_or_else(|| format!("{what} is `{text}`; write a whole number from {least} to {most}"))
-}
-
 fn count_in(text: &str) -> Result<usize, String> {
-    number(text, "count-in", [0, 2])
+    number(text, "count-in", COUNT_IN)
 }
 
 fn choruses(text: &str) -> Result<usize, String> {
-    number(text, "choruses", [1, 999])
+    number(text, "choruses", CHORUSES)
 }
 
 fn rise(text: &str) -> Result<u16, String> {
-    Ok(number(text, "rise", [0, 60])? as u16)
+    Ok(number(text, "rise", RISE)? as u16)
 }
 
 /// Reads what is typed after `-o`, in whatever characters the system has for names.

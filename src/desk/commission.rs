@@ -303,6 +303,17 @@ impl<'a> Ready<'a> {
         Ok(())
     }
 
+    /// A file of the notes. Errors where there are none to write down.
+    pub(super) fn notes(&self, book: &Book<'_>, product: Product) -> Result<Vec<u8>, Complaint> {
+        let piece = self.commission.piece(book);
+        let file = product.of_notes(&piece).filter(|_| !piece.movements.is_empty());
+        file.ok_or_else(|| {
+            let place = Place::of(self.origin.source.name());
+            let complaint = Complaint::new("a review has no notes to write down").at(place);
+            complaint.mend("make a workbook or a handout of its drills")
+        })
+    }
+
     /// Makes a file of the notes and puts it in its spot, or in the answer if it is yet to go to
     /// standard output.
     fn note_down(
@@ -312,13 +323,7 @@ impl<'a> Ready<'a> {
         spot: &Spot,
         answer: &mut Answer,
     ) -> Result<(), Complaint> {
-        let piece = self.commission.piece(book);
-        let file = product.of_notes(&piece).filter(|_| !piece.movements.is_empty());
-        let Some(file) = file else {
-            let place = Place::of(self.origin.source.name());
-            let complaint = Complaint::new("a review has no notes to write down").at(place);
-            return Err(complaint.mend("make a workbook or a handout of its drills"));
-        };
+        let file = self.notes(book, product)?;
         let word = product.row().word;
         let (said, file) = spot.put(file, &format!("the {word}"), &self.amount())?;
         answer.said.push(said);

@@ -82,6 +82,31 @@ struct Asked {
     numerals: Option<NumeralStyle>,
 }
 
+impl<'a> ChartErrand<'a> {
+    /// The chart as it stands, with nothing asked for beside it.
+    pub(crate) const fn of(chart: &'a Path) -> Self {
+        Self {
+            chart,
+            key: None,
+            horn: None,
+            paper: None,
+            symbols: None,
+            numerals: None,
+            output: None,
+            force: false,
+            pictures: None,
+        }
+    }
+}
+
+/// Reads a chart that is handed in as a text of that name. Errors name everything that is wrong
+/// with it.
+pub(super) fn handed_in(text: &str, name: &str) -> Result<Written, Vec<Complaint>> {
+    let chart = Chart::judge(text, name)?;
+    let (text, name) = (text.to_owned(), name.to_owned());
+    Ok(Written { chart, text, name, asked: Asked::default() })
+}
+
 /// Reads the chart of a file, of a sheet, or of the program under a name. Errors name everything
 /// that is wrong with it.
 pub(crate) fn read(path: &Path) -> Result<Written, Vec<Complaint>> {
@@ -143,19 +168,19 @@ pub(super) fn analysed(chart: &Chart) -> Option<Analysis> {
 }
 
 /// A chart as somebody reads it, with what its changes say of keys.
-struct Read {
-    chart: Chart,
-    analysis: Option<Analysis>,
+pub(super) struct Read {
+    pub(super) chart: Chart,
+    pub(super) analysis: Option<Analysis>,
     horn: Option<Horn>,
     sounding: Option<Key>,
-    look: ChartLook,
+    pub(super) look: ChartLook,
     /// The name of its sheet.
-    file: PathBuf,
+    pub(super) file: PathBuf,
     carried: String,
 }
 
 impl Read {
-    fn of(written: Written, errand: &ChartErrand<'_>) -> Result<Self, Complaint> {
+    pub(super) fn of(written: Written, errand: &ChartErrand<'_>) -> Result<Self, Complaint> {
         let Written { chart, text, asked, .. } = written;
         let key = errand.key.or(asked.key.as_deref().and_then(|key| key.parse().ok()));
         let carried_horn = asked.horn.as_deref().and_then(horn);
@@ -193,7 +218,12 @@ impl Read {
         Ok(Self { chart, analysis, horn, sounding, look, file, carried })
     }
 
-    fn book(&self) -> Result<ChartBook<'_>, PageError> {
+    /// How much a sheet of so many pages is.
+    pub(super) fn about(&self, pages: usize) -> String {
+        format!("{}, {}", counted(pages, "page"), self.look.paper.word())
+    }
+
+    pub(super) fn book(&self) -> Result<ChartBook<'_>, PageError> {
         let tune = Tune {
             chart: &self.chart,
             analysis: self.analysis.as_ref(),
@@ -278,8 +308,7 @@ pub(crate) fn make(errand: &ChartErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     }
     if let Some(spot) = spot {
         let pdf = output::pdf(&document).map_err(Complaint::from).map_err(one)?;
-        let about =
-            format!("{}, {}", counted(document.pages.len(), "page"), read.look.paper.word());
+        let about = read.about(document.pages.len());
         let (said, sheet) =
             spot.put(pdf, "the chart", &about).map_err(Complaint::from).map_err(one)?;
         answer.said.push(said);

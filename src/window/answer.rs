@@ -5,9 +5,9 @@ use hyper::body::Bytes;
 use hyper::{Method, Request, Response, StatusCode};
 use serde_json::{Map, Value};
 
-use super::reply::{Made, faults, good, refusal, reply};
+use super::reply::{JSON, Made, faults, good, refusal, reply};
 use super::state::State;
-use super::{choices, class, drill, guard, sheet};
+use super::{choices, class, drill, guard, sheet, track, tune};
 use crate::glyphs::MusicFace;
 use crate::typeset::TextFace;
 
@@ -36,6 +36,9 @@ const PIECES: &[(&str, Piece)] = pieces![
     "/paper.js" "paper.js" "text/javascript; charset=utf-8",
     "/class.js" "class.js" "text/javascript; charset=utf-8",
     "/own.js" "own.js" "text/javascript; charset=utf-8",
+    "/tune.js" "tune.js" "text/javascript; charset=utf-8",
+    "/track.js" "track.js" "text/javascript; charset=utf-8",
+    "/judge.js" "judge.js" "text/javascript; charset=utf-8",
 ];
 
 const FACES: &[(&str, Piece)] = &[
@@ -59,6 +62,7 @@ const SMALL: u64 = 1024 * 1024;
 const LARGE: u64 = guard::MOST_BYTES;
 
 const ROUTES: &[Route] = &[
+    Route { path: BEGIN, limit: SMALL, make: choices::begin },
     Route { path: "/choices", limit: SMALL, make: choices::all },
     Route { path: "/keep", limit: SMALL, make: choices::keep },
     Route { path: "/stay", limit: SMALL, make: |_, _| Ok(good(&Value::Null)) },
@@ -72,12 +76,22 @@ const ROUTES: &[Route] = &[
     Route { path: "/class/pdf", limit: LARGE, make: class::pdf },
     Route { path: "/class/all", limit: LARGE, make: class::all },
     Route { path: "/class/next", limit: LARGE, make: class::next },
+    Route { path: "/notes", limit: LARGE, make: sheet::notes },
+    Route { path: "/track", limit: LARGE, make: track::track },
+    Route { path: "/track/about", limit: LARGE, make: track::about },
+    Route { path: "/tune", limit: SMALL, make: tune::page },
+    Route { path: "/tune/pdf", limit: SMALL, make: tune::pdf },
+    Route { path: "/tune/library", limit: SMALL, make: tune::library },
     Route { path: "/drill", limit: SMALL, make: drill::judged },
     Route { path: "/drill/library", limit: SMALL, make: drill::library },
 ];
 
 /// The route that stays open as long as its page is.
 pub(super) const STAY: &str = "/stay";
+/// The routes that show what was chosen, whose answers depend on what was asked alone.
+const SHOWN: &[&str] = &["/sheet", "/line", "/tune", "/tune/library", "/drill", "/drill/library"];
+/// The route by which the page comes by what all others ask for.
+const BEGIN: &str = "/begin";
 
 fn piece(path: &str) -> Option<&'static Piece> {
     PIECES.iter().chain(FACES).find(|(own, _)| *own == path).map(|(_, piece)| piece)
@@ -95,7 +109,8 @@ pub(super) fn admitted(
     let path = head.uri.path();
     let is_piece = head.method == Method::GET && piece(path).is_some();
     let limit = if is_piece { 0 } else { route(path).map_or(SMALL, |route| route.limit) };
-    guard::check(state, head, !is_piece, limit)?;
+    let needs_token = !is_piece && path != BEGIN;
+    guard::check(state, head, needs_token, limit)?;
     Ok(limit)
 }
 
@@ -114,13 +129,28 @@ pub(super) fn answer(state: &State, request: Request<Bytes>) -> Response<Bytes> 
         (true, Some(Piece::Words(kind, words)), _) => reply(StatusCode::OK, kind, *words),
         (true, Some(Piece::Face(bytes)), _) => reply(StatusCode::OK, "font/otf", bytes()),
         (false, _, Some(route)) => match serde_json::from_slice::<Value>(&body) {
-            Ok(Value::Object(asked)) => {
-                (route.make)(state, &asked).unwrap_or_else(|wrong| faults(&wrong))
-            }
+            Ok(Value::Object(asked)) => made(state, route, &asked, &body),
             _ => refusal(StatusCode::BAD_REQUEST, "the request is not understood"),
         },
         (_, None, None) => refusal(StatusCode::NOT_FOUND, "there is no such place"),
         _ => refusal(StatusCode::METHOD_NOT_ALLOWED, "that place is asked in another way"),
+    }
+}
+
+/// What a route gives: what it gave before, where it is one that shows and does nothing else.
+fn made(state: &State, route: &Route, asked: &Map<String, Value>, body: &Bytes) -> Response<Bytes> {
+    let is_shown = SHOWN.contains(&route.path);
+    if is_shown && let Some(given) = state.lately.given(route.path, body) {
+        return reply(StatusCode::OK, JSON, given);
+    }
+    match (route.make)(state, asked) {
+        Ok(made) => {
+            if is_shown {
+                state.lately.keep(route.path, body, made.body());
+            }
+            made
+        }
+        Err(wrong) => faults(&wrong),
     }
 }
 

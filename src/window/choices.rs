@@ -1,17 +1,24 @@
 //! What can be chosen, for a page that knows none of it by itself: the fields from their table, the
 //! drills from the library, the keys from the round.
 
+use std::collections::BTreeMap;
+
+use hyper::StatusCode;
 use serde_json::{Map, Value, json};
 
-use super::reply::{Made, good};
+use super::reply::{Made, good, refusal};
+use super::sheet::text;
 use super::state::State;
 use super::words;
+use crate::chart::Horn;
 use crate::desk::show::chosen;
 use crate::desk::show::memory::Kept;
+use crate::desk::show::track;
 use crate::drill::{Template, library};
 use crate::recipe::fields::{FIELDS, FieldKind, Row};
-use crate::recipe::{AskedKey, Level, Recipe, Spelling, TEMPI};
+use crate::recipe::{AskedKey, Level, NumeralStyle, Recipe, Spelling, TEMPI};
 use crate::source::RecipeField as Field;
+use crate::source::word::known;
 
 /// Everything that can be chosen, and what was chosen last.
 pub(super) fn all(state: &State, _: &Map<String, Value>) -> Made {
@@ -33,10 +40,24 @@ pub(super) fn all(state: &State, _: &Map<String, Value>) -> Made {
             "flats": round(Spelling::Flats),
         },
         "level": level,
+        "track": track::known().into_iter().collect::<BTreeMap<_, _>>(),
+        "looks": looks(),
         "usual": chosen::of(&Recipe::default()),
         "remembered": remembered,
         "lost": lost,
     })))
+}
+
+/// The token, for the code that stands in the address that the browser was started with.
+pub(super) fn begin(state: &State, asked: &Map<String, Value>) -> Made {
+    match state.door.exchange(text(asked, "code")) {
+        Some(token) => Ok(good(&json!({ "token": token }))),
+        None => Ok(refusal(
+            StatusCode::UNAUTHORIZED,
+            "this address has been opened before, which closes the page to everybody; start the \
+             program again",
+        )),
+    }
 }
 
 /// Keeps what was chosen for the next time.
@@ -46,6 +67,20 @@ pub(super) fn keep(state: &State, asked: &Map<String, Value>) -> Made {
         state.memory.keep(&kept).map_err(|complaint| vec![complaint])?;
     }
     Ok(good(&json!({})))
+}
+
+/// What can be chosen of how a chart is printed, each with its words; those of instruments too.
+fn looks() -> Value {
+    let words = |field: Field| {
+        let row = FIELDS.iter().find(|row| row.field == field);
+        json!({ "label": words::label(field), "words": row.map(Row::choices) })
+    };
+    json!({
+        "for": { "label": "For an instrument in", "words": Horn::ALL.map(Horn::word) },
+        "paper": words(Field::Paper),
+        "symbols": words(Field::Symbols),
+        "numerals": { "label": "Numerals", "words": known::<NumeralStyle>() },
+    })
 }
 
 /// A field, as a form needs to know it.

@@ -72,7 +72,7 @@ pub(super) fn check(
     }
     if needs_token {
         let found = only(headers, TOKEN).unwrap_or_default();
-        if !is_same(found.as_bytes(), state.token.as_bytes()) {
+        if !state.door.admits(found) {
             let words = "this page is of an earlier run; open the address that was told last";
             return no(StatusCode::UNAUTHORIZED, words);
         }
@@ -105,10 +105,4 @@ fn only<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
     let mut all = headers.get_all(name).iter();
     let first = all.next()?;
     if all.next().is_some() { None } else { first.to_str().ok() }
-}
-
-/// Whether two are the same, in a time that does not tell how much of them is.
-fn is_same(one: &[u8], other: &[u8]) -> bool {
-    let differing = one.iter().zip(other).fold(0, |found, (one, other)| found | (one ^ other));
-    one.len() == other.len() && std::hint::black_box(differing) == 0
 }

@@ -14,7 +14,7 @@ const HEADERS: [(&str, &str); 7] = [
     (
         "content-security-policy",
         "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; img-src blob: \
-         data:; connect-src 'self'; frame-src blob:; base-uri 'none'; form-action 'none'; \
+         data:; connect-src 'self'; frame-src blob:; media-src blob:; base-uri 'none'; form-action 'none'; \
          frame-ancestors 'none'",
     ),
     ("x-content-type-options", "nosniff"),
@@ -41,9 +41,12 @@ pub(super) fn reply(
     response
 }
 
+/// The kind of an answer in JSON.
+pub(super) const JSON: &str = "application/json";
+
 /// JSON.
 pub(super) fn json_of(status: StatusCode, value: &Value) -> Response<Bytes> {
-    reply(status, "application/json", value.to_string())
+    reply(status, JSON, value.to_string())
 }
 
 /// What was asked for.

@@ -8,28 +8,27 @@ use std::sync::Arc;
 use std::task::{Context, Poll};
 use std::time::Duration;
 
-use http_body_util::{BodyExt as _, Full, LengthLimitError, Limited};
 use hyper::body::{Body, Bytes, Frame, Incoming};
 use hyper::header::{CONNECTION, HeaderValue};
 use hyper::server::conn::http1;
 use hyper::service::service_fn;
 use hyper::{Request, Response, StatusCode};
-use hyper_util::rt::{TokioIo, TokioTimer};
 use tokio::sync::{Semaphore, watch};
 use tokio::time::{sleep, timeout};
 
 use super::answer::{STAY, admitted, answer};
+use super::door::Door;
 use super::guard::{self, MOST_CONNECTIONS, MOST_HEAD, MOST_HEADERS, SECONDS};
+use super::lately::Lately;
 use super::reply::refusal;
 use super::state::State;
+use super::wire::{Clock, NoBody, Wire, whole};
+use super::{browser, peer};
 use crate::desk::show::memory::Memory;
 use crate::source::Complaint;
 
 /// How long the program goes on once the last page is closed: enough to load one anew.
 const GRACE: Duration = Duration::from_secs(20);
-
-/// Bytes of the token.
-const TOKEN_BYTES: usize = 16;
 
 /// The page, ready to be shown.
 pub(crate) struct Window {
@@ -47,25 +46,27 @@ impl Window {
             TcpListener::bind((Ipv4Addr::LOCALHOST, port.unwrap_or(0))).map_err(failed)?;
         listener.set_nonblocking(true).map_err(failed)?;
         let port = listener.local_addr().map_err(failed)?.port();
-        let mut bytes = [0; TOKEN_BYTES];
-        getrandom::fill(&mut bytes).map_err(|error| {
-            let problem = format!("the system gives no random numbers: {error}");
-            Complaint::new(problem).mend("try again")
-        })?;
-        let token = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
-        let state = Arc::new(State { token, port, memory: Memory::usual() });
+        let state = Arc::new(State {
+            door: Door::new()?,
+            port,
+            memory: Memory::usual(),
+            lately: Lately::default(),
+        });
         Ok(Self { listener, state })
     }
 
     /// The address of the page, with the token that opens it.
     pub(crate) fn address(&self) -> String {
-        let State { port, token, .. } = &*self.state;
-        format!("http://127.0.0.1:{port}/#{token}")
+        let State { port, door, .. } = &*self.state;
+        format!("http://127.0.0.1:{port}/#{}", door.token)
     }
 
     /// Shows the page in the browser. Errors if none can be started.
+    ///
+    /// The address that it is started with opens the page once, since others may read it.
     pub(crate) fn show(&self) -> Result<(), Complaint> {
-        open::that_detached(self.address()).map_err(|_| {
+        let State { port, door, .. } = &*self.state;
+        browser::open(&format!("http://127.0.0.1:{port}/#once-{}", door.code)).map_err(|_| {
             let problem = "no browser could be started";
             Complaint::new(problem).mend("open the address in one yourself")
         })
@@ -129,8 +130,8 @@ async fn accept(
     let places = Arc::new(Semaphore::new(MOST_CONNECTIONS));
     loop {
         let Ok(place) = Arc::clone(&places).acquire_owned().await else { return };
-        let stream = match listener.accept().await {
-            Ok((stream, _)) => stream,
+        let (stream, peer) = match listener.accept().await {
+            Ok(accepted) => accepted,
             Err(_) => {
                 // Out of files for the moment; there is nobody to tell.
                 sleep(Duration::from_millis(50)).await;
@@ -139,17 +140,20 @@ async fn accept(
         };
         let (state, pages) = (Arc::clone(&state), Arc::clone(&pages));
         tokio::spawn(async move {
+            if stream.local_addr().is_ok_and(|own| peer::is_strange(peer, own)) {
+                return;
+            }
             let service = service_fn(|request| {
                 let (state, pages) = (Arc::clone(&state), Arc::clone(&pages));
                 async move { Ok::<_, Infallible>(served(state, pages, request).await) }
             });
             let mut http = http1::Builder::new();
-            http.timer(TokioTimer::new())
+            http.timer(Clock)
                 .header_read_timeout(Duration::from_secs(SECONDS))
                 .max_headers(MOST_HEADERS)
                 .max_buf_size(MOST_HEAD);
             // Whoever breaks off has gone; there is nobody to tell.
-            let _ = http.serve_connection(TokioIo::new(stream), service).await;
+            let _ = http.serve_connection(Wire(stream), service).await;
             drop(place);
         });
     }
@@ -168,16 +172,15 @@ async fn served(
         Err(refusal) => return closing(*refusal),
     };
     let most = usize::try_from(limit).unwrap_or(usize::MAX);
-    let body = timeout(Duration::from_secs(SECONDS), Limited::new(body, most).collect()).await;
-    let body = match body {
+    let body = match timeout(Duration::from_secs(SECONDS), whole(body, most)).await {
         Err(_) => {
             return closing(refusal(StatusCode::REQUEST_TIMEOUT, "the request took too long"));
         }
-        Ok(Err(error)) if error.is::<LengthLimitError>() => return closing(guard::too_large()),
-        Ok(Err(_)) => {
+        Ok(Err(NoBody::TooLarge)) => return closing(guard::too_large()),
+        Ok(Err(NoBody::Broken)) => {
             return closing(refusal(StatusCode::BAD_REQUEST, "the request did not arrive whole"));
         }
-        Ok(Ok(body)) => body.to_bytes(),
+        Ok(Ok(body)) => body,
     };
     let stays = head.uri.path() == STAY;
     let request = Request::from_parts(head, body);
@@ -186,7 +189,7 @@ async fn served(
         pages.send_modify(|count| *count += 1);
         return response.map(|_| Reply::Open(OpenPage(pages)));
     }
-    response.map(|bytes| Reply::Whole(Full::new(bytes)))
+    response.map(Reply::Whole)
 }
 
 /// Makes an answer on another thread.
@@ -200,7 +203,7 @@ async fn apart(make: impl FnOnce() -> Response<Bytes> + Send + 'static) -> Respo
 /// A refusal after which the connection ends, since the rest of the request is not read.
 fn closing(mut response: Response<Bytes>) -> Response<Reply> {
     response.headers_mut().insert(CONNECTION, HeaderValue::from_static("close"));
-    response.map(|bytes| Reply::Whole(Full::new(bytes)))
+    response.map(Reply::Whole)
 }
 
 /// A page that is open.
@@ -214,7 +217,7 @@ impl Drop for OpenPage {
 
 /// A body: whole, or without an end as long as its page is open.
 enum Reply {
-    Whole(Full<Bytes>),
+    Whole(Bytes),
     Open(#[expect(dead_code, reason = "it is there to be dropped")] OpenPage),
 }
 
@@ -224,21 +227,22 @@ impl Body for Reply {
 
     fn poll_frame(
         self: Pin<&mut Self>,
-        context: &mut Context<'_>,
+        _: &mut Context<'_>,
     ) -> Poll<Option<Result<Frame<Bytes>, Infallible>>> {
         match self.get_mut() {
-            Self::Whole(bytes) => Pin::new(bytes).poll_frame(context),
+            Self::Whole(bytes) if bytes.is_empty() => Poll::Ready(None),
+            Self::Whole(bytes) => Poll::Ready(Some(Ok(Frame::data(std::mem::take(bytes))))),
             Self::Open(_) => Poll::Pending,
         }
     }
 
     fn is_end_stream(&self) -> bool {
-        matches!(self, Self::Whole(bytes) if bytes.is_end_stream())
+        matches!(self, Self::Whole(bytes) if bytes.is_empty())
     }
 
     fn size_hint(&self) -> hyper::body::SizeHint {
         match self {
-            Self::Whole(bytes) => bytes.size_hint(),
+            Self::Whole(bytes) => hyper::body::SizeHint::with_exact(bytes.len() as u64),
             Self::Open(_) => hyper::body::SizeHint::new(),
         }
     }

@@ -1,4 +1,4 @@
-//! The sheet: a page of it, its file, its recipe, and what is handed in to be opened again.
+//! The sheet: a page of it, its file, its notes, its recipe, and what is handed in to be opened again.
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
@@ -11,8 +11,9 @@ use super::reply::{Made, good, reply};
 use super::state::State;
 use super::words;
 use crate::desk::errand::Typed;
+use crate::desk::product::Product;
 use crate::desk::show::view::{Shown, View};
-use crate::desk::show::{chosen, roll};
+use crate::desk::show::{chart, chosen, roll};
 use crate::desk::source::{Source, is_recipe};
 use crate::recipe::{LARGEST_TEMPLATE, Recipe, Settings};
 use crate::source::{Complaint, RecipeField as Field};
@@ -39,6 +40,11 @@ pub(super) fn typed(asked: &Map<String, Value>) -> Result<Typed, Vec<Complaint>>
 pub(super) fn number(asked: &Map<String, Value>, name: &str) -> usize {
     let number = asked.get(name).and_then(Value::as_u64).unwrap_or(0);
     usize::try_from(number).unwrap_or(usize::MAX)
+}
+
+/// An object that was asked for; empty without one.
+pub(super) fn object(asked: &Map<String, Value>, name: &str) -> Map<String, Value> {
+    asked.get(name).and_then(Value::as_object).cloned().unwrap_or_default()
 }
 
 /// A text that was asked for; empty without one.
@@ -84,6 +90,15 @@ pub(super) fn pdf(_: &State, asked: &Map<String, Value>) -> Made {
     with_view(asked, |view| Ok(file("application/pdf", view.printed()?)))
 }
 
+/// The notes as a file, as a command makes it.
+pub(super) fn notes(_: &State, asked: &Map<String, Value>) -> Made {
+    let (product, kind) = match text(asked, "as") {
+        "mxl" => (Product::Mxl, "application/vnd.recordare.musicxml"),
+        _ => (Product::MusicXml, "application/vnd.recordare.musicxml+xml"),
+    };
+    with_view(asked, |view| Ok(file(kind, view.notes(product)?)))
+}
+
 /// The recipe as a text.
 pub(super) fn recipe(_: &State, asked: &Map<String, Value>) -> Made {
     let toml =
@@ -117,7 +132,7 @@ pub(super) fn file(kind: &'static str, bytes: Vec<u8>) -> Response<Bytes> {
 }
 
 /// What is handed in, told for what it is: an earlier sheet or a recipe becomes choices again; a
-/// drill and a class list are texts.
+/// chart, a drill and a class list are texts.
 pub(super) fn open(_: &State, asked: &Map<String, Value>) -> Made {
     let one = |complaint: Complaint| vec![complaint];
     let name = text(asked, "name");
@@ -128,6 +143,9 @@ pub(super) fn open(_: &State, asked: &Map<String, Value>) -> Made {
         return Err(one(Complaint::new(format!("{name} is empty")).mend("hand in another file")));
     }
     if bytes.starts_with(b"%PDF") {
+        if let Some((text, look)) = chart::carried(&bytes) {
+            return Ok(good(&json!({ "kind": "tune", "text": text, "look": look })));
+        }
         let source = Source::handed_in(name, bytes).map_err(one)?;
         return Ok(good(&opened(&source.recipe)));
     }
@@ -137,6 +155,9 @@ pub(super) fn open(_: &State, asked: &Map<String, Value>) -> Made {
         let has = |table: &str| written.lines().any(|line| line.trim().starts_with(table));
         if has("[[student]]") {
             return Ok(good(&json!({ "kind": "class", "name": name, "text": written })));
+        }
+        if has("[[section]]") && written.len() <= LARGEST_TEMPLATE {
+            return Ok(good(&json!({ "kind": "tune", "text": written, "look": {} })));
         }
         let is_drill = has("[[passage]]") && !is_recipe(written) && !has("template");
         if is_drill && written.len() <= LARGEST_TEMPLATE {

@@ -19,9 +19,14 @@ struct Page {
 
 impl Page {
     fn open() -> Self {
+        Self::started(&["desk", "--no-browser"], &[])
+    }
+
+    fn started(args: &[&str], variables: &[(&str, &str)]) -> Self {
         let folder = tempfile::tempdir().unwrap();
         let mut child = Command::new(env!("CARGO_BIN_EXE_quintfall"))
-            .args(["desk", "--no-browser"])
+            .args(args)
+            .envs(variables.iter().copied())
             .current_dir(folder.path())
             .env("XDG_CONFIG_HOME", folder.path())
             .env("HOME", folder.path())
@@ -88,6 +93,83 @@ fn the_page_makes_the_bytes_that_a_command_makes() {
         Command::new(env!("CARGO_BIN_EXE_quintfall")).args(args).arg(&file).output().unwrap();
     assert!(made.status.success());
     assert!(fs::read(file).unwrap() == sheet);
+}
+
+#[test]
+fn tracks_notes_and_charts_are_those_of_commands() {
+    let page = Page::open();
+    let run = |args: &[&str], name: &str| {
+        let file = page.folder.path().join(name);
+        let made = Command::new(env!("CARGO_BIN_EXE_quintfall")).args(args).arg(&file).output();
+        let made = made.unwrap();
+        assert!(made.status.success(), "{}", String::from_utf8_lossy(&made.stderr));
+        fs::read(file).unwrap()
+    };
+    let sheet = r#""choices": {"form": "handout", "drill": "solid", "keys": ["F"], "tempo": "200", "student": "Zoë"}"#;
+    let drill = ["--drill", "solid", "--key", "F", "--tempo", "200", "--student", "Zoë"];
+    for kind in ["mid", "wav", "flac"] {
+        let track = format!(
+            r#"{{{sheet}, "track": {{"as": "{kind}", "with": ["bass", "click"], "swing": "light", "count-in": 2}}}}"#
+        );
+        let (status, track) = page.post("/track", &track);
+        assert_eq!(status, 200);
+        let options = ["--with", "bass,click", "--swing", "light", "--count-in", "2", "-o"];
+        let args = [&["playalong"], &drill[..], &options[..]].concat();
+        assert!(run(&args, &format!("track.{kind}")) == track, "{kind}");
+    }
+    for kind in ["musicxml", "mxl"] {
+        let (status, notes) = page.post("/notes", &format!(r#"{{{sheet}, "as": "{kind}"}}"#));
+        assert_eq!(status, 200);
+        let args = [&["handout"], &drill[..], &["--musicxml"]].concat();
+        assert!(run(&args, &format!("notes.{kind}")) == notes, "{kind}");
+    }
+    let chart = fs::read_to_string("templates/charts/slate-roof.toml").unwrap();
+    let text = page.folder.path().join("mine.toml");
+    fs::write(&text, &chart).unwrap();
+    let text = text.to_str().unwrap();
+    let quoted = chart.replace('\\', "\\\\").replace('"', "\\\"").replace('\n', "\\n");
+    let asked = format!(r#"{{"text": "{quoted}", "look": {{"key": "D", "for": "Bb"}}}}"#);
+    let (status, pdf) = page.post("/tune/pdf", &asked);
+    assert_eq!(status, 200);
+    assert!(run(&["chart", text, "--key", "D", "--for", "Bb", "-o"], "chart.pdf") == pdf);
+    let asked = format!(r#"{{"text": "{quoted}", "choices": {{"keys": ["D"]}}}}"#);
+    let (status, track) = page.post("/track", &asked);
+    assert_eq!(status, 200);
+    assert!(run(&["playalong", "--tune", text, "--key", "D", "-o"], "tune.mid") == track);
+}
+
+/// What stands among the arguments of a browser can be read by others.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_browser_is_started_with_a_code_that_is_good_once() {
+    use std::os::unix::fs::PermissionsExt as _;
+    let folder = tempfile::tempdir().unwrap();
+    let (opener, told) = (folder.path().join("xdg-open"), folder.path().join("told"));
+    fs::write(
+        &opener,
+        format!("#!/bin/sh\necho \"$@\" > {0}.new; mv {0}.new {0}\n", told.display()),
+    )
+    .unwrap();
+    fs::set_permissions(&opener, fs::Permissions::from_mode(0o700)).unwrap();
+    let path = std::env::var("PATH").unwrap();
+    let path = format!("{}:{path}", folder.path().display());
+    let page = Page::started(&["desk"], &[("PATH", &path)]);
+    let start = Instant::now();
+    while !told.exists() {
+        assert!(start.elapsed() < Duration::from_secs(20), "no browser was started");
+        std::thread::sleep(Duration::from_millis(10));
+    }
+    let told = fs::read_to_string(told).unwrap();
+    let begins = format!("http://127.0.0.1:{}/#once-", page.port);
+    let code = told.trim().strip_prefix(&begins).unwrap();
+    assert!(!told.contains(&page.token), "{told}");
+    let asked = format!(r#"{{"code": "{code}"}}"#);
+    let (status, given) = page.post("/begin", &asked);
+    assert_eq!(status, 200);
+    assert!(String::from_utf8(given).unwrap().contains(&page.token));
+    assert_eq!(page.post("/choices", "{}").0, 200);
+    assert_eq!(page.post("/begin", &asked).0, 401);
+    assert_eq!(page.post("/choices", "{}").0, 401);
 }
 
 #[test]

@@ -2,14 +2,19 @@
 //!
 //! What belongs to the sheet (drills, keys, tempi, feel, seed) comes from the recipe; who plays and
 //! how often is chosen for the track alone, and travels with no sheet. A `subject` is a drill or a
-//! tune; a `track` is one of them at a tempo; `rungs` says at which.
+//! tune; a `track` is one of them at a tempo; `rungs` says at which, `limits` how large numbers may
+//! be. What is `heard` is made in memory, for a front without files.
 
+mod heard;
+mod limits;
 mod rungs;
 mod subject;
 mod track;
 
 use std::path::{Path, PathBuf};
 
+pub(crate) use heard::{Heard, heard};
+pub(crate) use limits::{CHORUSES, COUNT_IN, RISE, number};
 pub(crate) use rungs::Rungs;
 
 use super::commission::{Ready, asked, counted};
@@ -94,13 +99,8 @@ pub(crate) fn make(errand: &TrackErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     let one = |complaint: Complaint| vec![complaint];
     if let Some(path) = errand.tune {
         let own = tune(path, errand.typed)?;
-        let (start, student) = (own.start.clone(), own.student.clone());
-        let order = Order {
-            errand,
-            options: Options { seed: own.seed, ..errand.options.clone() },
-            tags: Tags { student, title: None },
-            font: font(errand.font).map_err(one)?,
-        };
+        let order = Order::of_tune(errand, &own).map_err(one)?;
+        let start = own.start.clone();
         return order.made(&[Subject::Tune(Box::new(own))], &start).map_err(one);
     }
     of_recipe(errand).map_err(one)
@@ -163,14 +163,7 @@ fn called(path: &Path, is_folder: bool) -> Option<String> {
 
 /// Makes the tracks of a recipe that can stand.
 fn of_ready(errand: &TrackErrand<'_>, ready: &Ready<'_>) -> Result<Answer, Complaint> {
-    let recipe = ready.recipe();
-    let seed = recipe.seed.unwrap_or(0).into();
-    let order = Order {
-        errand,
-        options: Options { seed, ..errand.options.clone() },
-        tags: Tags { student: recipe.student.clone(), title: recipe.title.clone() },
-        font: font(errand.font)?,
-    };
+    let order = Order::of_recipe(errand, ready)?;
     let subjects: Vec<Subject<'_>> = ready.course().exercises.iter().map(Subject::Drill).collect();
     order.made(&subjects, &ready.name_of_tracks())
 }

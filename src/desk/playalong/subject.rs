@@ -76,7 +76,8 @@ pub(super) fn tune(path: &Path, typed: &Typed) -> Result<Tune, Vec<Complaint>> {
     in_keys(&chart, typed).map_err(|complaint| vec![complaint])
 }
 
-fn in_keys(chart: &Chart, typed: &Typed) -> Result<Tune, Complaint> {
+/// A tune with what was typed.
+pub(super) fn in_keys(chart: &Chart, typed: &Typed) -> Result<Tune, Complaint> {
     let own = Recipe { tempo: chart.tempo, feel: Some(chart.feel), ..Recipe::default() };
     let asked = typed.settings.over(own).checked()?;
     let home = tune::home(chart);

@@ -49,6 +49,11 @@ impl Track {
         Ok(Self { performance, tempo, about })
     }
 
+    /// How long it takes.
+    pub(super) fn minutes(&self) -> f64 {
+        self.performance.seconds() / 60.0
+    }
+
     /// Its line in a playlist, with the name of its file.
     pub(super) fn listed(&self, name: &str) -> String {
         let seconds = self.performance.seconds().ceil();

@@ -1,10 +1,10 @@
 //! What was chosen last, in a file of the user's own.
 
+use std::env;
 use std::fs;
 use std::io::ErrorKind;
 use std::path::PathBuf;
 
-use directories::ProjectDirs;
 use serde_json::Value;
 
 use crate::output;
@@ -34,8 +34,7 @@ pub(crate) enum Kept {
 impl Memory {
     /// The file where the system has the settings of programs for this user.
     pub(crate) fn usual() -> Self {
-        let folders = ProjectDirs::from("", "", "quintfall");
-        Self(folders.map(|folders| folders.config_dir().join(FILE)))
+        Self(settings().map(|folder| folder.join(FILE)))
     }
 
     /// A file at a path.
@@ -79,9 +78,30 @@ impl Memory {
     }
 }
 
+/// The folder where the system has the settings of this program for this user: what the XDG Base
+/// Directory Specification says, and the guides of Apple and Microsoft for programmers.
+fn settings() -> Option<PathBuf> {
+    let stated = |name: &str| env::var_os(name).map(PathBuf::from).filter(|it| it.is_absolute());
+    let below_home = |path: &str| env::home_dir().map(|home| home.join(path));
+    let folder = if cfg!(windows) {
+        stated("APPDATA").map(|folder| folder.join("quintfall").join("config"))
+    } else if cfg!(target_os = "macos") {
+        below_home("Library/Application Support/quintfall")
+    } else {
+        stated("XDG_CONFIG_HOME").or_else(|| below_home(".config")).map(|it| it.join("quintfall"))
+    };
+    folder.filter(|folder| folder.is_absolute())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn there_is_a_folder_of_this_program_alone() {
+        let folder = settings().unwrap();
+        assert!(folder.is_absolute() && folder.to_string_lossy().contains("quintfall"));
+    }
 
     #[test]
     fn what_is_kept_is_recalled_and_what_is_spoilt_is_told() {

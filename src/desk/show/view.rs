@@ -7,6 +7,7 @@ use crate::canvas::{Kind, Mark};
 use crate::desk::commission::{Ready, asked};
 use crate::desk::errand::{Origin, Typed};
 use crate::desk::pipeline;
+use crate::desk::product::Product;
 use crate::desk::source::Source;
 use crate::output;
 use crate::recipe::Recipe;
@@ -116,5 +117,12 @@ impl<'a> View<'a> {
         let book = self.0.book()?;
         let printed = pipeline::printed(&book).map_err(|error| self.0.refused(error))?;
         Ok(printed.bytes)
+    }
+
+    /// The file of its notes: the same bytes as a command makes of the same choices.
+    ///
+    /// Errors where there are none to write down.
+    pub(crate) fn notes(&self, product: Product) -> Result<Vec<u8>, Complaint> {
+        self.0.notes(&self.0.book()?, product)
     }
 }

@@ -222,8 +222,7 @@ pub(crate) fn make(errand: &StudyErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     let asked = errand.asked.clone().over(before);
     if written.len() > MOST_TUNES {
         let problem = format!("a packet of {} tunes", written.len());
-        let mend =
-            format!("name {MOST_TUNES} at the most, or ask what to learn next: --for-next 3");
+        let mend = format!("name {MOST_TUNES} at the most, or ask for those alone that come next");
         return Err(one(Complaint::new(problem).mend(mend)));
     }
     let texts: Vec<String> = written.iter().map(|own| own.text.clone()).collect();

@@ -12,16 +12,24 @@ export class Faults extends Error {
 }
 
 /** The program cannot be reached, or does not know this page. */
-export class Gone extends Error {}
+export class Gone extends Error {
+  constructor(message, words) {
+    super(message);
+    this.words = words;
+  }
+}
 
 let token = "";
 
-/** Takes the token from the address, where it stands once, and clears it there. */
-export function begin() {
+/** Takes the token from the address, where it stands once, and clears it there. A browser that the
+ *  program started has a code there, which is exchanged for the token. */
+export async function begin() {
   const given = location.hash.slice(1);
-  if (/^[0-9a-f]{32}$/.test(given)) {
-    sessionStorage.setItem(KEY, given);
+  if (/^(once-)?[0-9a-f]{32}$/.test(given)) {
     history.replaceState(null, "", location.pathname);
+    const code = given.replace(/^once-/, "");
+    const own = code === given ? given : (await make("begin", { code })).token;
+    sessionStorage.setItem(KEY, own);
   }
   token = sessionStorage.getItem(KEY) ?? "";
 }
@@ -42,7 +50,7 @@ export async function make(what, recipe = {}, kind = "json") {
   if (response.ok && kind === "blob" && !isJson) return response.blob();
   const answer = await response.json().catch(() => null);
   const refused = answer?.refused ?? (response.ok ? null : [{ words: "Something went wrong; try again." }]);
-  if (response.status === 401) throw new Gone(refused[0].words);
+  if (response.status === 401) throw new Gone(refused[0].words, `Nothing can be made: ${refused[0].words}.`);
   if (refused) throw new Faults(refused);
   return answer;
 }

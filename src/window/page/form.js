@@ -205,8 +205,9 @@ export function showFaults(form, faults) {
       if (words) input.setAttribute("aria-invalid", "true");
       else input.removeAttribute("aria-invalid");
     }
-    const hidden = words && place.closest("details:not([open])");
-    if (hidden) hidden.open = true;
+    for (let at = words ? place.parentElement : null; at; at = at.parentElement) {
+      if (at.tagName === "DETAILS") at.open = true;
+    }
   }
   return rest;
 }

@@ -16,6 +16,8 @@ const START = {
   choices: { form: "handout", drill: "pushed", keys: ["C"] },
   list: { name: "", text: "", day: "", over: true, row: 0 },
   own: { text: "" },
+  tune: { text: "", look: {}, page: 0 },
+  track: {},
 };
 
 let state = structuredClone(START);
@@ -36,6 +38,7 @@ export function watch(act) {
 }
 
 function changed() {
+  for (const act of listeners) act(state);
   try {
     sessionStorage.setItem(KEY, JSON.stringify(state));
   } catch {
@@ -43,7 +46,6 @@ function changed() {
   }
   clearTimeout(keeping);
   keeping = setTimeout(() => make("keep", { state }).catch(lost), 600);
-  for (const act of listeners) act(state);
 }
 
 /** Says once that choices cannot be kept for the next time. That the program has ended is told anyway. */
@@ -113,10 +115,10 @@ function take(state, given) {
     value !== null && typeof value === typeof like && Array.isArray(value) === Array.isArray(like);
   for (const key of Object.keys(START)) {
     if (!isFit(given[key], START[key])) continue;
-    const isGroup = key === "list" || key === "own";
+    const isGroup = ["list", "own", "tune"].includes(key);
     state[key] = isGroup ? { ...START[key], ...given[key] } : given[key];
   }
-  if (!["sheet", "class", "own"].includes(state.view)) state.view = "sheet";
+  if (!["sheet", "class", "own", "tune"].includes(state.view)) state.view = "sheet";
 }
 
 /** Begins with what this page had before it was loaded anew, or with what was chosen last time. */

@@ -9,6 +9,8 @@ import { drills } from "./drills.js";
 import { paper, print } from "./paper.js";
 import { classView } from "./class.js";
 import { ownView } from "./own.js";
+import { trackPanel } from "./track.js";
+import { tuneView } from "./tune.js";
 import { faultOf } from "./form.js";
 
 /** Most bytes of a file that is handed in. */
@@ -26,12 +28,12 @@ const OTHERWISE = ["keys", "drill", "course", "template", "logo_data", "quintfal
 
 const views = {};
 
-begin();
 start();
 
 async function start() {
   let known;
   try {
+    await begin();
     known = await make("choices");
   } catch (error) {
     failed(error);
@@ -40,6 +42,7 @@ async function start() {
   if (known.lost) notice(known.lost);
   views.sheet = sheetView(known);
   views.class = classView(failed);
+  views.tune = tuneView(known, failed);
   views.own = ownView(known, failed);
   for (const tab of document.querySelectorAll("[data-view]")) {
     tab.addEventListener("click", () => look((state) => { state.view = tab.dataset.view; }));
@@ -49,9 +52,10 @@ async function start() {
   document.addEventListener("keydown", keys);
   watch(update);
   takeFiles();
+  foldChoices();
   recall(known.remembered);
   document.documentElement.dataset.ready = "yes";
-  stay(() => setTimeout(ended, 300));
+  stay(() => setTimeout(() => ended(), 300));
 }
 
 function keys(event) {
@@ -64,7 +68,7 @@ function keys(event) {
   event.preventDefault();
 }
 
-const TITLES = { sheet: "the sheet", class: "a class", own: "a drill of your own" };
+const TITLES = { sheet: "the sheet", class: "a class", tune: "a tune", own: "a drill of your own" };
 
 function update(state) {
   for (const tab of document.querySelectorAll("[data-view]")) {
@@ -85,12 +89,22 @@ function update(state) {
   }
 }
 
+/** On a narrow page the sheet comes before the choices, which are opened by hand. */
+function foldChoices() {
+  const narrow = matchMedia("(max-width: 46rem)");
+  const fold = () => {
+    for (const box of document.querySelectorAll(".box")) box.open = !narrow.matches;
+  };
+  narrow.addEventListener("change", fold);
+  fold();
+}
+
 /** The program has ended under the page, or does not know it. */
-function ended() {
+function ended(why) {
   if (document.documentElement.dataset.ended) return;
   document.documentElement.dataset.ended = "yes";
   notice(
-    "The program has ended. What you chose until then is on the page that it opens when you start " +
+    why ?? "The program has ended. What you chose until then is on the page that it opens when you start " +
       "it again. What you choose from now on you can save, and open there.",
     button("Save what is chosen", () => {
       save(new Blob([JSON.stringify(now())], { type: "application/json" }), "quintfall-choices.json");
@@ -100,7 +114,7 @@ function ended() {
 
 /** Tells what went wrong where no field is to blame. */
 function failed(error) {
-  if (error instanceof Gone) ended();
+  if (error instanceof Gone) ended(error.words);
   else if (error instanceof Faults) notice(error.message);
   else {
     notice("Something went wrong on this page; load it anew.");
@@ -156,7 +170,14 @@ function sheetView(known) {
     }), { id: "anew" }),
   ];
   const desk = paper((page) => look((state) => { state.page = page; }), acts);
-  document.getElementById("sheet-paper").append(desk.node);
+  const notes = (as) => button(`Save as .${as}`, doing(async () => {
+    save(await make("notes", { ...wanted(), as }, "blob"), name().replace(/\.pdf$/, `.${as}`));
+  }), { id: `save-${as}` });
+  const track = trackPanel(known, "sheet", wanted, failed);
+  document.getElementById("sheet-paper").append(desk.node, track.node, el("details", { class: "track" },
+    el("summary", {}, "Notes for other programs"),
+    el("p", { class: "help" }, "The notes as MusicXML, plain or packed."),
+    el("div", { class: "row" }, notes("musicxml"), notes("mxl"))));
 
   let shown = null;
   const name = () => shown?.name ?? "sheet.pdf";
@@ -182,8 +203,10 @@ function sheetView(known) {
 
   return {
     update(state) {
-      for (const one of controls) one.update(shown?.made, shown);
+      // What takes longest begins first.
       ask({ choices: state.choices, page: state.page });
+      for (const one of controls) one.update(shown?.made, shown);
+      track.update(state);
     },
   };
 }
@@ -270,6 +293,9 @@ async function take(file) {
       state.several = (opened.choices.keys ?? []).length > 1;
       state.course = Boolean(opened.choices.course);
       state.page = 0;
+    } else if (opened.kind === "tune") {
+      state.view = "tune";
+      state.tune = { text: opened.text, look: opened.look, page: 0 };
     } else if (opened.kind === "class") {
       state.view = "class";
       state.list = { ...state.list, name: opened.name, text: opened.text, row: 0 };

@@ -3,6 +3,7 @@
 import { Faults, make } from "./engine.js";
 import { button, el, latest, save, tell } from "./parts.js";
 import { change, now } from "./history.js";
+import { lineOf, mistakes } from "./judge.js";
 import { paper } from "./paper.js";
 
 /** The fields of the first passage, and those of the whole drill: name, label, what stands there. */
@@ -47,7 +48,7 @@ export function ownView(known, failed) {
       el("p", { class: "help", id: `own-help-${key}` }, help));
     return { key, input, node };
   });
-  const faults = el("ul", { class: "faults", id: "own-faults" });
+  const faults = mistakes(text, "own-faults");
   const said = el("p", { class: "about", role: "status" });
   const use = button("Use it on the sheet", () => {
     if (!judged?.name) return;
@@ -67,7 +68,7 @@ export function ownView(known, failed) {
     el("div", { class: "field" }, el("label", { for: "own-from" }, "Begin with one of the library"), from),
     el("fieldset", {}, el("legend", {}, "The drill and its first passage"), el("div", { class: "grid" }, inputs.map((one) => one.node))),
     el("div", { class: "field" }, el("label", { for: "own-text" }, "The whole text"), text),
-    el("div", { role: "status" }, faults), said, el("div", { class: "row" }, use, keep));
+    faults.node, said, el("div", { class: "row" }, use, keep));
 
   const papers = ["In C", "In the hardest key"].map((name) => ({ head: el("h2", {}, name), desk: paper(() => {}, [], name) }));
   document.getElementById("own-paper").append(...papers.flatMap(({ head, desk }) => [head, desk.node]));
@@ -81,11 +82,7 @@ export function ownView(known, failed) {
 
   function show(made) {
     judged = made;
-    faults.replaceChildren(...made.faults.map((fault) => el("li", {},
-      fault.line
-        ? button(`Line ${fault.line}`, () => toLine(fault.line), { class: "plain" })
-        : null,
-      ` ${fault.words}`)));
+    faults.show(made.faults);
     tell(said, (made.said ?? []).join(" "));
     use.disabled = !made.name;
     if (made.pages) {
@@ -97,13 +94,6 @@ export function ownView(known, failed) {
       papers.forEach(({ desk }) => desk.figure.classList.add("stale"));
     }
     document.documentElement.dataset.judged = String(Number(document.documentElement.dataset.judged ?? 0) + 1);
-  }
-
-  function toLine(line) {
-    const lines = text.value.split("\n");
-    const start = lines.slice(0, line - 1).join("\n").length + (line > 1 ? 1 : 0);
-    text.focus();
-    text.setSelectionRange(start, start + (lines[line - 1] ?? "").length);
   }
 
   return {
@@ -121,17 +111,13 @@ export function ownView(known, failed) {
       } else {
         judged = null;
         use.disabled = true;
-        faults.replaceChildren();
+        faults.show([]);
         tell(said, "Begin with a drill of the library, and change it.");
         clear();
       }
     },
   };
 }
-
-/** The line of a field: its first one, so that a passage's is that of the first passage. What stands
- *  before its value, the value, and a comment behind it. */
-const lineOf = (key) => new RegExp(`^(${key} *= *)("(?:[^"\\\\]|\\\\.)*"|[^#\\n"]*(?:"[^"\\n]*"[^#\\n"]*)*?)( *#.*)?$`, "m");
 
 /** Fields whose items stand with blanks between them; those of others are told apart by a stroke. */
 const BLANKS = ["degrees", "beats"];

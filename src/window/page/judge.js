@@ -1,0 +1,27 @@
+// A text that is judged as it is typed: its mistakes line by line, and its fields as they stand in it.
+
+import { button, el } from "./parts.js";
+
+/** The mistakes of a text: `{node, show(faults)}`; a click on a line leads to it. */
+export function mistakes(text, id) {
+  const list = el("ul", { class: "faults", id });
+  return {
+    node: el("div", { role: "status" }, list),
+    show(faults) {
+      list.replaceChildren(...faults.map((fault) => el("li", {},
+        fault.line ? button(`Line ${fault.line}`, () => toLine(text, fault.line), { class: "plain" }) : null,
+        ` ${fault.words}`)));
+    },
+  };
+}
+
+function toLine(text, line) {
+  const lines = text.value.split("\n");
+  const start = lines.slice(0, line - 1).join("\n").length + (line > 1 ? 1 : 0);
+  text.focus();
+  text.setSelectionRange(start, start + (lines[line - 1] ?? "").length);
+}
+
+/** The line of a field: the first one of that name. What stands before its value, the value, and a
+ *  comment behind it. */
+export const lineOf = (key) => new RegExp(`^(${key} *= *)("(?:[^"\\\\]|\\\\.)*"|[^#\\n"]*(?:"[^"\\n]*"[^#\\n"]*)*?)( *#.*)?$`, "m");

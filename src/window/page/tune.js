@@ -1,0 +1,219 @@
+// A tune: its changes as they are typed, its chart, what the changes say of keys, a track to play over.
+
+import { Faults, make } from "./engine.js";
+import { button, el, latest, plain, save, say, tell } from "./parts.js";
+import { change, look, now } from "./history.js";
+import { lineOf, mistakes } from "./judge.js";
+import { paper, print } from "./paper.js";
+import { trackPanel } from "./track.js";
+
+/** The fields of a chart: name, label, what stands there, and the words where it is one of some. */
+const FIELDS = [
+  ["title", "Title", "as the chart has it"],
+  ["composer", "Who made it", "a name"],
+  ["style", "Style", "as players call it"],
+  ["metre", "Metre", "4/4, 3/4 or another"],
+  ["tempo", "Tempo", "beats a minute"],
+  ["feel", "Feel", "", ["swing", "even"]],
+  ["key", "Key", "Eb major; without it, what the changes say"],
+  ["form", "Form", "the letters of the sections as they are played"],
+];
+
+const EMPTY = (bars) => `title = "My tune"
+metre = "4/4"
+tempo = 120
+feel = "swing"
+
+[[section]]
+name = "A"
+bars = """
+${bars}
+"""
+`;
+const BARS = "| Dm7 | G7 | Cmaj7 | % |";
+
+/** The view: `{update(state)}`. */
+export function tuneView(known, failed) {
+  const form = document.getElementById("tune");
+  form.addEventListener("submit", (event) => event.preventDefault());
+  const begin = (text, tag) => change(tag, (state) => {
+    state.tune = { ...state.tune, text, page: 0 };
+  });
+
+  const text = el("textarea", { id: "tune-text", rows: "20", spellcheck: "false", wrap: "off",
+    "aria-describedby": "tune-faults",
+    oninput: () => change("tune", (state) => { state.tune.text = text.value; }),
+    onpaste: (event) => {
+      // Bars alone become a chart.
+      const pasted = event.clipboardData?.getData("text") ?? "";
+      if (text.value.trim() || !pasted.includes("|") || pasted.includes("=")) return;
+      event.preventDefault();
+      begin(EMPTY(pasted.trim()), "tune paste");
+    } });
+  const charts = new Map();
+  const from = el("select", { id: "tune-from",
+    onchange: () => {
+      if (charts.has(from.value)) begin(charts.get(from.value), "tune from");
+      from.value = "";
+    } },
+    el("option", { value: "" }, "choose one"));
+  make("tune/library").then(({ charts: all }) => {
+    for (const one of all) {
+      charts.set(one.name, one.text);
+      from.append(el("option", { value: one.name }, one.title));
+    }
+    document.documentElement.dataset.charts = String(all.length);
+  }, failed);
+
+  const inputs = FIELDS.map(([key, label, help, words]) => {
+    const id = `tune-${key}`;
+    const set = () => change(`tune ${key}`, (state) => { state.tune.text = written(state.tune.text, key, input.value); });
+    const input = words
+      ? el("select", { id, onchange: set }, el("option", { value: "" }, "as usual: swing"), words.map((word) => el("option", { value: word }, plain(word))))
+      : el("input", { id, autocomplete: "off", "aria-describedby": `tune-help-${key}`, oninput: set });
+    const node = el("div", { class: "field" }, el("label", { for: id }, label), input,
+      el("p", { class: "help", id: `tune-help-${key}` }, help));
+    return { key, input, node };
+  });
+
+  const lookFaults = new Map();
+  const lookField = (name, label, input) => {
+    const fault = el("p", { class: "fault", id: `look-fault-${name}`, role: "status" });
+    lookFaults.set(name, fault);
+    return el("div", { class: "field" }, el("label", { for: input.id }, label), input, fault);
+  };
+  const setLook = (name, value) => change(`look ${name}`, (state) => {
+    if (value.trim()) state.tune.look[name] = value.trim();
+    else delete state.tune.look[name];
+  });
+  const sounding = el("input", { id: "look-key", autocomplete: "off", placeholder: "its own", "aria-describedby": "look-fault-key",
+    oninput: () => setLook("key", sounding.value) });
+  const looks = Object.entries(known.looks).map(([name, { label, words }]) => {
+    const select = el("select", { id: `look-${name}`, "aria-describedby": `look-fault-${name}`, onchange: () => setLook(name, select.value) },
+      el("option", { value: "" }, name === "for" ? "nobody" : "as usual"), words.map((word) => el("option", { value: word }, plain(word))));
+    return { name, label, select };
+  });
+
+  const faults = mistakes(text, "tune-faults");
+  const start = el("p", { class: "about" }, "Begin with one of ours, or paste bars of changes into the text.");
+  form.append(
+    el("div", { class: "field" }, el("label", { for: "tune-from" }, "Begin with one of ours"), from),
+    el("div", { class: "row" }, button("Begin an empty chart", () => begin(EMPTY(BARS), "tune new"), { id: "tune-new" })),
+    el("fieldset", {}, el("legend", {}, "The tune"), el("div", { class: "grid" }, inputs.map((one) => one.node))),
+    el("div", { class: "field" }, el("label", { for: "tune-text" }, "The whole text, with its bars"), text),
+    faults.node, start,
+    el("fieldset", {}, el("legend", {}, "On the page"), el("div", { class: "grid" },
+      lookField("key", "Sounding in the key", sounding),
+      looks.map(({ name, label, select }) => lookField(name, label, select)))));
+
+  const wanted = () => ({ text: now().tune.text, look: now().tune.look });
+  let shown = null;
+  const name = () => shown?.name ?? "chart.pdf";
+  const doing = (act) => async () => {
+    try {
+      await act();
+    } catch (error) {
+      fail(error);
+    }
+  };
+  const desk = paper((page) => look((state) => { state.tune.page = page; }), [
+    button("Save as PDF", doing(async () => save(await make("tune/pdf", wanted(), "blob"), name())), { class: "main", id: "save-chart" }),
+    button("Print", doing(() => print(make("tune/pdf", wanted(), "blob")))),
+    button("Save the text", () => {
+      save(new Blob([now().tune.text], { type: "text/plain" }), name().replace(/\.pdf$/, ".toml"));
+    }, { id: "save-tune" }),
+  ], "The chart");
+  const home = el("p", {});
+  const areas = el("ul", { class: "words" });
+  const rows = el("tbody");
+  const reasons = el("section", { "aria-labelledby": "tune-said", hidden: true },
+    el("h2", { id: "tune-said" }, "What the changes say"), home, areas,
+    el("div", { class: "reasons", tabindex: "0", role: "region", "aria-label": "Chord by chord" },
+      el("table", {}, el("caption", { class: "unseen" }, "What each chord does"),
+        el("thead", {}, el("tr", {}, ["Bar", "Chord", "Numeral", "In", "Why"].map((one) => el("th", { scope: "col" }, one)))), rows)));
+  const track = trackPanel(known, "tune", () => {
+    const { text, look } = now().tune;
+    return { text, choices: look.key ? { keys: [look.key] } : {} };
+  }, failed);
+  document.getElementById("tune-paper").append(desk.node, track.node, reasons);
+
+  const ask = latest((request) => make("tune", request), show, fail);
+
+  function fail(error) {
+    if (error instanceof Faults) show({ faults: error.faults });
+    else failed(error);
+  }
+
+  function show(made) {
+    const isLook = (fault) => lookFaults.has(fault.place);
+    faults.show(made.faults.filter((fault) => !isLook(fault)));
+    for (const [name, place] of lookFaults) {
+      tell(place, made.faults.filter((fault) => fault.place === name).map((fault) => fault.words).join(" "));
+    }
+    if (made.faults.length) {
+      desk.fail(["Mend what is said of the text, and the chart is drawn again."]);
+    } else {
+      shown = made;
+      desk.show(made);
+      reasons.hidden = !made.told;
+      tell(home, made.told?.home ?? "");
+      areas.replaceChildren(...(made.told?.areas ?? []).map((one) => el("li", {}, one)));
+      rows.replaceChildren(...(made.told?.chords ?? []).map((cells) => el("tr", {}, cells.map((one) => el("td", {}, one)))));
+      say(`${made.title}: ${made.about}. ${made.told?.home ?? ""}`);
+    }
+    document.documentElement.dataset.charted = String(Number(document.documentElement.dataset.charted ?? 0) + 1);
+  }
+
+  return {
+    update(state) {
+      const { text: chart, look: chosen, page } = state.tune;
+      if (text.value !== chart) text.value = chart;
+      for (const { key, input } of inputs) {
+        input.disabled = !chart.trim();
+        if (document.activeElement !== input) input.value = read(chart, key);
+      }
+      if (document.activeElement !== sounding) sounding.value = chosen.key ?? "";
+      for (const { name, select } of looks) select.value = chosen[name] ?? "";
+      start.hidden = Boolean(chart.trim());
+      track.node.hidden = !chart.trim();
+      track.update(state);
+      if (chart.trim()) {
+        ask({ ...wanted(), page });
+      } else {
+        faults.show([]);
+        desk.clear();
+        reasons.hidden = true;
+      }
+    },
+  };
+}
+
+/** A text before its first section, where the fields of the whole tune stand, and from there on. */
+function parts(text) {
+  const at = text.search(/^\[\[section\]\]/m);
+  return at < 0 ? [text, ""] : [text.slice(0, at), text.slice(at)];
+}
+
+/** What a text gives a field, as it is typed. */
+function read(text, key) {
+  const found = parts(text)[0].match(lineOf(key))?.[2].trim() ?? "";
+  try {
+    return String(JSON.parse(found));
+  } catch {
+    return found;
+  }
+}
+
+/** A text with a field given what was typed; without the field where nothing was. */
+function written(text, key, words) {
+  const [head, rest] = parts(text);
+  const value = key === "tempo" && /^[0-9]+$/.test(words.trim()) ? words.trim() : JSON.stringify(words);
+  const line = lineOf(key);
+  if (words.trim() === "" && key !== "title") {
+    return head.replace(new RegExp(`${line.source}\\n?`, "m"), "") + rest;
+  }
+  if (line.test(head)) {
+    return head.replace(line, (_, before, __, comment) => `${before}${value}${comment ? `  ${comment.trim()}` : ""}`) + rest;
+  }
+  return `${head.trimEnd()}${head.trim() ? "\n" : ""}${key} = ${value}\n\n${rest}`;
+}
