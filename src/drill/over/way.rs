@@ -7,7 +7,7 @@ use crate::drill::language::voicing::Voicing;
 use crate::score::{Metre, Ticks};
 use crate::source::fields::Mistakes;
 use crate::theory::{
-    ChordKind, Fifth, Key, Numeral, NumeralStyle, Seventh, SymbolPart, SymbolStyle, Tension,
+    ChordKind, Fifth, Key, Numeral, NumeralStyle, Seventh, SymbolPart, SymbolStyle, Tension, Third,
 };
 
 /// A way of playing over the changes of a tune.
@@ -357,7 +357,8 @@ impl Playing {
     /// A voicing, or for chords that it makes no sense of one that they have.
     fn voiced(&self, voicing: &str) -> Vec<String> {
         let of = |played: &Played| {
-            let tried = [voicing, "guide-tones", "close"];
+            // A fifth alone has neither third nor seventh.
+            let tried = [voicing, "guide-tones", "close", "1+5", "1"];
             let fit = |word: &&str| {
                 played
                     .plan
@@ -384,9 +385,11 @@ impl Playing {
             let has_seventh = plan.kind.seventh() != Seventh::Absent;
             let pitch =
                 |(_, number, octave): &(&str, i32, i32)| plan.tone(*number).semitones + octave;
-            let own = TONES.iter().filter(|(_, number, _)| has_seventh || *number != 7);
+            let has_third = plan.kind.third() != Third::Absent;
+            let has = |number: i32| if number == 7 { has_seventh } else { has_third };
+            let own = TONES.iter().filter(|(_, number, _)| has(*number));
             let far = |tone: &&(&str, i32, i32)| before.map_or(0, |at| (pitch(tone) - at).abs());
-            let Some(best) = own.min_by_key(far) else { continue };
+            let best = own.min_by_key(far).unwrap_or(&("5", 5, 0));
             before = Some(pitch(best));
             line.push(best.0);
         }
