@@ -67,13 +67,11 @@ impl<'a> Book<'a> {
             let (sheets, slips, review) = (Vec::new(), None, Some(review));
             return Ok(Self { plan, sheets, slips, review, folding });
         }
-        let how_to = how_to::pages(&plan);
-        let plan = plan.with_how_to(how_to);
-        let term = term::pages(&plan)?;
-        let plan = plan.with_term(term);
-        let contents = contents::fitted(&plan);
-        let plan = plan.with_contents(contents);
-        let (mut plan, sheets) = measured_with_slips(plan)?;
+        // Neither asks for what the other finds.
+        let (with_words, measured) =
+            parallel::both(|| with_words_before(plan.clone()), || measured_with_slips(&plan));
+        let (slips, sheets) = measured?;
+        let mut plan = with_words?.with_slips(slips);
         check_shared(&plan, &sheets)?;
         plan.allot(sheets.iter().map(|sheets| sheets.allotment));
         let on_pages = matches!(plan.slips, Slips::OnPages(_));
@@ -185,21 +183,30 @@ impl<'a> Book<'a> {
     }
 }
 
-/// The sheets of all drills, and the plan with the return slips where they have room: at the foot of
-/// their sheets, unless a sheet then takes more pages than it does without.
-fn measured_with_slips(plan: Plan<'_>) -> Result<(Plan<'_>, Vec<Sheets>), PageError> {
+/// The plan with its pages of words before the drills counted. Errors where words have no room.
+fn with_words_before(plan: Plan<'_>) -> Result<Plan<'_>, PageError> {
+    let how_to = how_to::pages(&plan);
+    let plan = plan.with_how_to(how_to);
+    let term = term::pages(&plan)?;
+    let plan = plan.with_term(term);
+    let contents = contents::fitted(&plan);
+    Ok(plan.with_contents(contents))
+}
+
+/// The sheets of all drills, and where the return slips have room: at the foot of their sheets,
+/// unless a sheet then takes more pages than it does without.
+fn measured_with_slips(plan: &Plan<'_>) -> Result<(Slips, Vec<Sheets>), PageError> {
     if plan.slips != Slips::AtFoot {
-        let sheets = measure_all(&plan)?;
-        return Ok((plan, sheets));
+        return Ok((plan.slips, measure_all(plan)?));
     }
-    let without = plan.clone().with_slips(Slips::OnPages(1));
-    let bare = measure_all(&without)?;
+    let elsewhere = Slips::OnPages(1);
+    let bare = measure_all(&plan.clone().with_slips(elsewhere))?;
     let alike = |with: &Vec<Sheets>| {
         with.iter().zip(&bare).all(|(with, bare)| with.allotment == bare.allotment)
     };
-    match measure_all(&plan).ok().filter(alike) {
-        Some(sheets) => Ok((plan, sheets)),
-        None => Ok((without, bare)),
+    match measure_all(plan).ok().filter(alike) {
+        Some(sheets) => Ok((Slips::AtFoot, sheets)),
+        None => Ok((elsewhere, bare)),
     }
 }
 

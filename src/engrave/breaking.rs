@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use super::rules::{self, Sp};
 use super::spacing::{self, BarSpacing};
+use crate::parallel;
 
 /// A score that is to be cut: its bars, and the widths that its first system and a later one have
 /// for them.
@@ -60,13 +61,18 @@ impl Breaker {
         let count = lines.iter().map(|line| line.bars.len()).min().unwrap_or(0);
         let mut best = vec![vec![None; count + 1]; count + 1];
         best[0][0] = Some((0.0, 0));
-        for start in 0..count {
-            for end in start + 1..=count {
+        let badness_from = |start: usize| -> Vec<f64> {
+            let to = |end: usize| {
                 let is_whole =
                     broken[start] == 0.0 && broken.get(end).is_none_or(|cost| *cost == 0.0);
                 let looseness = if is_whole { OF_PHRASES } else { TEARING };
-                // A longer run would be tighter still.
-                let Some(badness) = worst_badness(lines, &(start..end), looseness) else { break };
+                worst_badness(lines, &(start..end), looseness)
+            };
+            // A run longer than one that is too tight would be tighter still.
+            (start + 1..=count).map_while(to).collect()
+        };
+        for (start, badness) in parallel::map(0..count, badness_from).into_iter().enumerate() {
+            for (end, badness) in (start + 1..).zip(badness) {
                 let break_cost = if start == 0 { 0.0 } else { BROKEN * broken[start] };
                 for systems in 0..=start {
                     let Some((before, _)) = best[systems][start] else { continue };

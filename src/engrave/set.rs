@@ -66,7 +66,7 @@ pub(crate) struct Alike<'a> {
 impl<'a> Alike<'a> {
     /// Scores that have been measured, with staves and bars to a system as they are asked for.
     pub(crate) fn new(layouts: &'a [Layout<'a>], staves: Staves, bars: Option<usize>) -> Self {
-        let heights = layouts.iter().map(Layout::guessed_heights).collect();
+        let heights = parallel::map(layouts, Layout::guessed_heights);
         Self { layouts, staves, bars, heights, is_guess: true }
     }
 

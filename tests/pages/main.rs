@@ -3,19 +3,21 @@
 use kurbo::Rect;
 use quintfall::book::PageError;
 use quintfall::canvas::paper;
-use quintfall::canvas::{Bookmark, Document, Mark, Page, Trace};
+use quintfall::canvas::{Document, Mark, Page, Trace};
 use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::library;
 use quintfall::glyphs::Sign;
 use quintfall::recipe::{Binding, Form, Orientation, Paper, Recipe, StaffSize};
 use quintfall::score::NOTCHES;
 use quintfall::source::Complaint;
-use quintfall::theory::{AskedKey, Key, Mode, Spelling};
+use quintfall::theory::{AskedKey, Key, Spelling};
 
+mod leads;
 mod shared;
 #[path = "../short/mod.rs"]
 mod short;
 mod teacher;
+mod titles;
 
 #[track_caller]
 fn document(recipe: &Recipe) -> Document {
@@ -90,7 +92,7 @@ fn every_drill_on_every_paper_keeps_the_laws_of_pages() {
     for recipe in recipes() {
         let document = document(&recipe);
         every_mark_and_link_keeps_off_the_unprinted_edge(&recipe, &document);
-        links_and_bookmarks_lead_where_they_say(&recipe, &document);
+        leads::links_and_bookmarks_lead_where_they_say(&recipe, &document);
         if recipe.form == Form::Workbook {
             words_outside_the_music_keep_apart(&document);
         }
@@ -348,124 +350,6 @@ fn a_handout_is_the_pages_of_its_keys_alone() {
     assert_eq!(titles, ["E♭ major", "F♯ major"]);
 }
 
-/// Whether the page at an index is what a link or bookmark with these words should lead to.
-#[track_caller]
-fn leads_to(document: &Document, about: &str, target: usize) {
-    let is_key = !about.contains(':') && !about.starts_with("Further chords");
-    let modes = [" major", " minor", " dorian"];
-    let key = modes.iter().find_map(|mode| about.strip_suffix(mode));
-    let expected = match key.filter(|_| is_key) {
-        Some(key) => key.trim_end_matches(['♭', '♯']),
-        None => about,
-    };
-    // Keys that share a page have their headings over one another.
-    let page = &document.pages[target];
-    assert!(heading(page) == expected || words(page).contains(&expected), "{about}");
-}
-
-fn links_and_bookmarks_lead_where_they_say(recipe: &Recipe, document: &Document) {
-    for link in document.pages.iter().flat_map(|page| &page.links) {
-        leads_to(document, &link.about, link.target);
-    }
-    let keys = match recipe.form {
-        Form::Handout | Form::Review => &document.about.outline,
-        Form::Workbook => {
-            let (keys, others): (Vec<&Bookmark>, Vec<&Bookmark>) =
-                document.about.outline.iter().partition(|entry| !entry.children.is_empty());
-            let ([keys], [cover, others @ ..]) = (&keys[..], &others[..]) else {
-                panic!("{:?}", document.about.outline)
-            };
-            // Chords that lead to degrees and those of no scale have tables of their own.
-            let is_table = |entry: &&&Bookmark| {
-                let titles = ["The chords, spelled", "Further chords"];
-                titles.iter().any(|title| entry.title.starts_with(title))
-            };
-            let tables = others.iter().filter(is_table).count();
-            assert!((1..=8).contains(&tables), "{tables} tables");
-            let pages = 3 + tables;
-            let is_log = |entry: &&&Bookmark| entry.title == "Practice log";
-            let logs = others.iter().filter(is_log).count();
-            assert!(cover.page == 0 && (1..=2).contains(&logs), "{logs} logs");
-            assert_eq!(others.len() - logs + 1, pages);
-            for entry in others {
-                leads_to(document, &entry.title, entry.page);
-            }
-            &keys.children
-        }
-    };
-    let mode = pipeline::templates(recipe).expect("library drills are sound")[0].mode;
-    // The whole round asks for no key by name, so minor drills take the customary twelve.
-    let is_whole = mode.signature() != Mode::Major && recipe.keys == Recipe::default().keys;
-    let own = |key: &AskedKey| {
-        let key = key.in_mode(mode);
-        if is_whole { key.customary() } else { key }
-    };
-    let expected: Vec<String> = recipe.keys.iter().map(|key| own(key).words()).collect();
-    let found: Vec<String> = keys.iter().map(|entry: &Bookmark| entry.title.clone()).collect();
-    assert_eq!(found, expected);
-    for entry in keys {
-        leads_to(document, &entry.title, entry.page);
-    }
-}
-
-#[test]
-fn every_contents_line_is_a_link_and_shows_the_number_of_its_page() {
-    let document = document(&Recipe::default());
-    let contents = &document.pages[1];
-    assert_eq!(contents.links.len(), 15);
-    for link in &contents.links {
-        let label = document.pages[link.target].label.to_string();
-        let shown = contents.marks().any(|mark| {
-            matches!(mark, Mark::Trace(Trace::Text { text, at, .. }, _) if *text == label && link.area.contains(*at))
-        });
-        assert!(shown, "{}: {label}", link.about);
-    }
-}
-
-#[test]
-fn each_sheet_points_to_the_one_after_it_and_the_last_to_the_first() {
-    let document = document(&Recipe::default());
-    for index in 4..16 {
-        let [next] = document.pages[index].links.as_slice() else { panic!("one link") };
-        assert_eq!(next.target, if index == 15 { 4 } else { index + 1 });
-    }
-}
-
-/// What the sheets of a handout of some keys say about where to go next, and whether the ring
-/// of each has the head of an arrow.
-fn pointers(keys: &[&str]) -> Vec<(String, bool)> {
-    let keys = keys.iter().map(|key| key.parse().unwrap()).collect();
-    let document = document(&Recipe { form: Form::Handout, keys, ..Recipe::default() });
-    let told = document.pages.iter().map(|page| {
-        let is_lead = |words: &&str| words.starts_with("Next") || words.starts_with("Again");
-        let lead = words(page).into_iter().find(is_lead).unwrap_or_default().to_owned();
-        // The stations and the disc are round; the head alone is a filled triangle up here.
-        let has_head = page.marks().any(|mark| match mark {
-            Mark::Trace(Trace::Fill(path), _) => {
-                path.elements().len() == 4 && path.elements()[0].end_point().unwrap().y > 700.0
-            }
-            _ => false,
-        });
-        (lead, has_head)
-    });
-    told.collect()
-}
-
-#[test]
-fn no_sheet_points_to_a_page_that_is_not_there() {
-    let on = ("Next:".to_owned(), true);
-    let again = ("Again from".to_owned(), true);
-    let round = |has_arrow| ("Next in the round:".to_owned(), has_arrow);
-    assert_eq!(pointers(&["Db"]), [round(true)]);
-    assert_eq!(pointers(&["Eb", "F#"]), [on.clone(), round(false)]);
-    assert_eq!(pointers(&["F", "C"]), [on.clone(), again.clone()]);
-    let names = Key::round(Spelling::Customary).map(|key| key.tonic().plain());
-    let whole: Vec<&str> = names.iter().map(String::as_str).collect();
-    let mut expected = vec![on; 11];
-    expected.push(again);
-    assert_eq!(pointers(&whole), expected);
-}
-
 #[test]
 fn a_sheet_shows_rising_tempi_of_the_metronome() {
     for (tempo, goal) in [(40, 200), (63, 120), (80, 160), (132, 208)] {
@@ -533,57 +417,6 @@ fn the_document_carries_its_recipe_with_the_drill_in_it() {
     let text = library::find(&recipe.drill).unwrap().to_owned();
     assert_eq!(carried, Recipe { template: Some(text), ..recipe });
     assert!(document(&carried) == first, "the carried recipe makes the same document");
-}
-
-#[track_caller]
-fn refused(recipe: &Recipe) -> String {
-    match pipeline::document(recipe) {
-        Err(PipelineError::Page(error)) => Complaint::from(error).to_string(),
-        Err(other) => panic!("{other}"),
-        Ok(_) => panic!("not refused"),
-    }
-}
-
-#[test]
-fn a_title_of_any_reasonable_length_finds_its_place() {
-    let word = "seventh ";
-    for letters in (8..=120).step_by(8) {
-        for form in [Form::Workbook, Form::Handout] {
-            let title: String = word.chars().cycle().take(letters).collect();
-            let recipe = Recipe { form, title: Some(title.trim().to_owned()), ..Recipe::default() };
-            let document = document(&recipe);
-            assert_eq!(document.about.title, title.trim());
-        }
-    }
-}
-
-#[test]
-fn words_too_wide_for_the_page_are_refused_by_the_name_of_their_field() {
-    let wide = Some("W".repeat(120));
-    let told = "is too long for its place on the page; shorten it";
-    let title = Recipe { title: wide.clone(), ..Recipe::default() };
-    assert_eq!(refused(&title), format!("title {told}"));
-    for form in [Form::Workbook, Form::Handout] {
-        let student = Recipe { form, student: wide.clone(), ..Recipe::default() };
-        assert_eq!(refused(&student), format!("student {told}"));
-        let studio = Recipe { form, studio: wide.clone(), ..Recipe::default() };
-        assert_eq!(refused(&studio), format!("studio {told}"));
-    }
-}
-
-#[test]
-fn a_character_that_no_face_can_show_is_named() {
-    let recipe = Recipe { studio: Some("Keys 鍵盤".to_owned()), ..Recipe::default() };
-    let told = "studio has '鍵' (U+9375), which the text face cannot show; leave it out";
-    assert_eq!(refused(&recipe), told);
-}
-
-#[test]
-fn accidentals_in_a_title_are_signs_of_the_music_face() {
-    let recipe = Recipe { title: Some("From E♭ to F♯".to_owned()), ..Recipe::default() };
-    let document = document(&recipe);
-    let words = words(&document.pages[0]);
-    assert!(words.contains(&"From E") && words.contains(&"to F"), "{words:?}");
 }
 
 /// Of one drill, twice as long as it can be in print: on as many pages as it needs.

@@ -134,9 +134,9 @@ fn alike(
 ) -> Option<(Vec<Sheet>, usize)> {
     let look = header.look;
     let scores = || layouts.iter().map(Layout::score);
-    let feet: Vec<Foot> = scores()
-        .map(|score| foot_of(plan, header, &[&Sheet::bare(score, look, 0)], rungs))
-        .collect();
+    let feet = parallel::map(scores(), |score| {
+        foot_of(plan, header, &[&Sheet::bare(score, look, 0)], rungs)
+    });
     let mut music = Alike::new(layouts, plan.staves, bars);
     let most = scores().map(|score| score.bars.len()).max().unwrap_or(1);
     let (sets, pages) = (1..=most).find_map(|pages| {
