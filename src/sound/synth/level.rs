@@ -7,7 +7,7 @@ pub(super) const LOUDNESS: f64 = -18.0;
 
 /// Peaks of a sparse track are not driven further than this over the ceiling, in decibels, for the
 /// sake of its loudness.
-const MOST_OVER: f64 = 9.0;
+const MOST_OVER: f64 = 10.0;
 
 /// What a limiter takes of the loudness for each decibel that peaks are over the ceiling, in
 /// decibels; measured on pianos, whose peaks are short.

@@ -16,6 +16,8 @@ mod dsp;
 mod error;
 mod flac;
 mod hi_hat;
+#[cfg(test)]
+mod laws;
 mod level;
 mod limiter;
 mod master;
