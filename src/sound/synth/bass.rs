@@ -39,8 +39,8 @@ const BREATH: f64 = 42.0;
 
 /// What the string gives beside, and what its resonances give: fitted to recorded notes, whose
 /// power centre at A1 is 86 Hz in the first 50 ms and 69 Hz in the next 200.
-const DIRECT: f64 = 0.035;
-const RESONANT: f64 = 0.05;
+const DIRECT: f64 = 0.065;
+const RESONANT: f64 = 0.09;
 
 /// The string as the bridge feels it, before the body: for the laws of its tuning too.
 pub(super) fn string(pitch: u8, force: f64, length: usize) -> Vec<f64> {
@@ -142,11 +142,11 @@ fn finger(sound: &mut [f32], force: f64, take: u8, pitch: u8) {
     let mut noise = Noise::new(0xba55 + u64::from(pitch) * 8 + u64::from(take));
     let flesh = amplitude(-3.0) * (0.5 + force);
     let mut skin = [Filter::high_pass(500.0, 0.7), Filter::low_pass(2600.0, 0.7)];
-    add_burst(sound, &mut noise, &mut skin, flesh * 0.30, 0.045);
+    add_burst(sound, &mut noise, &mut skin, flesh * 0.55, 0.055);
     let mut board = [Filter::band_pass(1300.0, 1.2)];
     add_burst(sound, &mut noise, &mut board, flesh * 0.35 * force, 0.022);
     let mut thump = [Filter::band_pass(230.0, 1.4)];
-    add_burst(sound, &mut noise, &mut thump, flesh * 0.8, 0.10);
+    add_burst(sound, &mut noise, &mut thump, flesh * 1.2, 0.10);
 }
 
 /// By what each sample shrinks once the finger damps the string: sixty decibels in 0.12 s.
