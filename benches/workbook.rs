@@ -2,7 +2,7 @@
 //!
 //! One run of `cargo bench` prints both, measured in turns on the same machine, and the most
 //! memory that a process which makes one workbook ever holds; then the same of a course of every
-//! drill of the library, and the time that choosing its fingers takes.
+//! drill of the library, the time that writing down its notes takes, and that of choosing its fingers.
 
 use std::hint::black_box;
 use std::io::Write as _;
@@ -13,6 +13,7 @@ use flate2::Compression;
 use flate2::write::ZlibEncoder;
 use quintfall::desk::pipeline;
 use quintfall::drill::{Choices, Drill, Template, library};
+use quintfall::exchange;
 use quintfall::output;
 use quintfall::recipe::{CourseDrill, FingeringMarks, Recipe, WHOLE_LIBRARY};
 
@@ -34,6 +35,9 @@ const LONG: usize = 192;
 /// or not.
 const MOST_GROWTH: f64 = 1.5;
 
+/// Target: the notes of the whole library are written down in so many seconds.
+const MOST_NOTES: f64 = 1.0;
+
 fn main() {
     for (argument, recipe) in [(ONCE, Recipe::default()), (COURSE_ONCE, course())] {
         if std::env::args().any(|given| given == argument) {
@@ -45,6 +49,7 @@ fn main() {
     time();
     memory(ONCE, MOST_MEMORY);
     course_time();
+    notes_time();
     solver_time();
     memory(COURSE_ONCE, MOST_COURSE_MEMORY);
 }
@@ -62,6 +67,28 @@ fn course() -> Recipe {
 /// From recipe to bytes.
 fn workbook(recipe: &Recipe) -> Vec<u8> {
     pipeline::pdf(recipe).expect("the usual recipe makes a document").bytes
+}
+
+/// How long the notes of the whole library in twelve keys take to write down, from its course to the
+/// bytes, beside packing these alone.
+fn notes_time() {
+    const FEWER_TURNS: usize = TURNS / 6;
+    let commission = pipeline::commission(&course()).expect("a sound recipe");
+    let book = commission.book().expect("room for it");
+    let piece = commission.piece(&book);
+    let [mut plain, mut packed] = [const { Vec::new() }; 2];
+    let mut megabytes = 0.0;
+    for _ in 0..FEWER_TURNS {
+        let start = Instant::now();
+        megabytes = black_box(exchange::musicxml(&piece)).len() as f64 / 1e6;
+        plain.push(start.elapsed());
+        let start = Instant::now();
+        black_box(exchange::mxl(&piece));
+        packed.push(start.elapsed());
+    }
+    let [plain, packed] = [plain, packed].map(|turns| median(turns) / 1000.0);
+    println!("\nnotes of the whole library in twelve keys, medians of {FEWER_TURNS} turns");
+    println!("{megabytes:.1} MB in {plain:.2} s, packed in {packed:.2} s (target: {MOST_NOTES} s)");
 }
 
 /// How long courses of more and more drills take, beside deflating their pages alone; a page of a

@@ -10,6 +10,7 @@ pub mod cli;
 pub mod desk;
 pub mod drill;
 pub mod engrave;
+pub mod exchange;
 pub mod fingering;
 pub mod glyphs;
 pub mod output;

@@ -1,5 +1,7 @@
 //! A book that is measured and planned, whose pages are drawn as they are asked for.
 
+use std::ops::Range;
+
 use super::booklet::Folding;
 use super::matter::slips::SlipPages;
 use super::matter::{chord_table, contents, cover, how_to, log, opening, term};
@@ -11,7 +13,7 @@ use super::{Form, Options, PageError};
 use crate::canvas::paper::MM;
 use crate::canvas::{About, Document, Page};
 use crate::drill::Course;
-use crate::engrave::StaffSize;
+use crate::engrave::{Look, StaffSize};
 use crate::parallel;
 
 /// The language of every word of ours.
@@ -28,6 +30,17 @@ pub struct Book<'a> {
     review: Option<Review>,
     /// How its pages lie on the sides of a booklet.
     folding: Option<Folding>,
+}
+
+/// The sheets of a drill as they are printed first, before any answers.
+#[derive(Clone, Debug)]
+pub struct Laid {
+    /// What they are called.
+    pub title: String,
+    /// How their music looks, with what is left out of it.
+    pub look: Look,
+    /// The lines of each key: their bars, and whether a page begins with them.
+    pub keys: Vec<Vec<(Range<usize>, bool)>>,
 }
 
 /// What a page is.
@@ -113,6 +126,16 @@ impl<'a> Book<'a> {
             pictures: options.picture.iter().cloned().collect(),
             recipe: options.carried.clone(),
         }
+    }
+
+    /// What the sheets of each drill are, for what is no page; none for a review, which has no sheets.
+    pub fn laid(&self) -> Vec<Laid> {
+        let laid = |(chapter, sheets): (&Chapter<'_>, &Sheets)| Laid {
+            title: self.plan.sheet_title(chapter).1,
+            look: self.plan.partial_look(chapter),
+            keys: sheets.lines(),
+        };
+        self.plan.chapters.iter().zip(&self.sheets).map(laid).collect()
     }
 
     /// All its pages at once.

@@ -24,7 +24,7 @@ mod write_in;
 pub(crate) use dice::shuffle;
 pub use error::{PageError, Whose};
 pub use form::Form;
-pub use made::Book;
+pub use made::{Book, Laid};
 pub use options::Options;
 pub use overview::{Overview, OverviewRow};
 pub use template::{Distances, Margins, PageTemplate, TypeSizes};

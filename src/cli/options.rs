@@ -13,7 +13,7 @@ use super::{CliError, Report, words};
 use crate::desk::commission;
 use crate::desk::errand::{Errand, Pictures, Typed};
 use crate::desk::many::{self, ManyErrand};
-use crate::desk::outlet::{Outlet, outlet};
+use crate::desk::outlet::{Companion, Outlet, companion, outlet};
 use crate::desk::product::Product;
 use crate::output::RESOLUTIONS;
 use crate::recipe::fields::{FIELDS, FieldKind, FieldValue, row};
@@ -42,7 +42,7 @@ pub(super) struct SheetOptions {
     /// A list of students, for each of whom the sheet is made: a text with a name a line, or a
     /// class list
     #[arg(long, value_name = "LIST",
-        conflicts_with_all = ["output", "png", "svg", Field::Student.name()])]
+        conflicts_with_all = ["output", "png", "svg", "musicxml", Field::Student.name()])]
     students: Option<PathBuf>,
 
     /// Replace files that have the name already, whatever they are
@@ -60,6 +60,11 @@ pub(super) struct SheetOptions {
     /// The resolution of those pictures, in dots an inch
     #[arg(long, value_name = "DOTS", value_parser = dpi, requires = "png", conflicts_with = "svg")]
     dpi: Option<u32>,
+
+    /// The notes as MusicXML, for other programs; packed if the name ends in .mxl, - for standard
+    /// output. No PDF then, unless -o names one
+    #[arg(long, value_name = "FILE.musicxml|FILE.mxl", value_parser = notes())]
+    musicxml: Option<Companion>,
 
     /// Say nothing when all went well
     #[arg(long)]
@@ -103,6 +108,7 @@ impl SheetOptions {
             output: self.output.as_ref(),
             force: self.force,
             pictures: png.or(svg),
+            companions: self.musicxml.as_slice(),
         })?;
         Ok(Report::of(made, self.quiet))
     }
@@ -295,6 +301,16 @@ pub(super) fn files() -> impl TypedValueParser<Value = Outlet> {
         outlet => Ok(outlet),
     };
     PathBufValueParser::new().try_map(file).try_map(shown)
+}
+
+/// Reads where the notes go.
+fn notes() -> impl TypedValueParser<Value = Companion> {
+    let kinds = [Product::MusicXml, Product::Mxl];
+    let file = move |typed| {
+        let made = companion(typed, &kinds, "the file is MusicXML");
+        made.map_err(|complaint| words::of(&complaint))
+    };
+    PathBufValueParser::new().try_map(file)
 }
 
 /// A resolution as typed.

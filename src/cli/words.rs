@@ -48,6 +48,7 @@ pub(super) fn typed(part: &Part) -> Option<String> {
         Part::Replace => "--force".to_owned(),
         Part::Name => "a name with -o FILE.pdf".to_owned(),
         Part::Draw => "--png FOLDER".to_owned(),
+        Part::Notes(file) => format!("--musicxml {}", quoted(file)),
         Part::Workbook(path) => format!("`quintfall workbook {}`", quoted(path)),
     })
 }

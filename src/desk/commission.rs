@@ -36,13 +36,20 @@ pub(crate) fn make(errand: &Errand<'_>) -> Result<Answer, Complaint> {
     }
     let ready = Ready::new(asked(errand.form, from, origin)?, origin)?;
     let name = ready.name();
-    // Pictures of a sheet that goes nowhere are no reason to begin with them.
-    let spot = match (errand.output, &errand.pictures) {
-        (None, Some(_)) => None,
-        (output, _) => Some(Spot::find(output, &name, errand.force)?),
+    // Pictures of a sheet that goes nowhere are no reason to begin with them, nor is anything else.
+    let is_beside = errand.pictures.is_some() || !errand.companions.is_empty();
+    let spot = match errand.output {
+        None if is_beside => None,
+        output => Some(Spot::find(output, &name, errand.force)?),
     };
+    check_stdout(errand)?;
+    let beside = |companion| Spot::beside(companion, errand.force);
+    let spots = errand.companions.iter().map(beside).collect::<Result<Vec<_>, _>>()?;
     let book = ready.book()?;
     let mut answer = Answer::default();
+    for (companion, spot) in errand.companions.iter().zip(&spots) {
+        ready.note_down(&book, companion.product, spot, &mut answer)?;
+    }
     if let Some(pictures) = &errand.pictures {
         let file = errand.output.and_then(Outlet::file);
         let stem = file.unwrap_or(&name).file_stem().unwrap_or_default();
@@ -54,6 +61,17 @@ pub(crate) fn make(errand: &Errand<'_>) -> Result<Answer, Complaint> {
     }
     answer.said.extend(ready.remarks.iter().cloned());
     Ok(answer)
+}
+
+/// Errors if more than one file is to go to standard output.
+fn check_stdout(errand: &Errand<'_>) -> Result<(), Complaint> {
+    let outlets = errand.companions.iter().map(|companion| &companion.outlet);
+    let to_stdout = errand.output.into_iter().chain(outlets).filter(|it| it.file().is_none());
+    if to_stdout.count() < 2 {
+        return Ok(());
+    }
+    let complaint = Complaint::new("standard output takes one file, and two are to go there");
+    Err(complaint.mend("give one of them a name"))
 }
 
 /// The recipe that was asked for in a form, from one that what was typed wins over, yet to be
@@ -228,30 +246,58 @@ impl<'a> Ready<'a> {
     /// output.
     fn print(&self, book: &Book<'_>, spot: &Spot, answer: &mut Answer) -> Result<(), Complaint> {
         let printed = pipeline::printed(book).map_err(|error| self.refused(error))?;
-        let (said, sheet) = spot.put(printed.bytes, &self.about(printed.pages))?;
+        let (said, sheet) = spot.put(printed.bytes, "the sheet", &self.about(printed.pages))?;
         answer.said.push(said);
-        answer.sheet = sheet;
+        answer.sheet = sheet.or(answer.sheet.take());
+        Ok(())
+    }
+
+    /// Makes a file of the notes and puts it in its spot, or in the answer if it is yet to go to
+    /// standard output.
+    fn note_down(
+        &self,
+        book: &Book<'_>,
+        product: Product,
+        spot: &Spot,
+        answer: &mut Answer,
+    ) -> Result<(), Complaint> {
+        let piece = self.commission.piece(book);
+        let file = product.of_notes(&piece).filter(|_| !piece.movements.is_empty());
+        let Some(file) = file else {
+            let place = Place::of(self.origin.source.name());
+            let complaint = Complaint::new("a review has no notes to write down").at(place);
+            return Err(complaint.mend("make a workbook or a handout of its drills"));
+        };
+        let word = product.row().word;
+        let (said, file) = spot.put(file, &format!("the {word}"), &self.amount())?;
+        answer.said.push(said);
+        answer.sheet = file.or(answer.sheet.take());
         Ok(())
     }
 
     /// How much a sheet of so many pages is.
     pub(super) fn about(&self, pages: usize) -> String {
         let recipe = &self.commission.recipe;
-        let drills = match recipe.course.len() {
-            0 => String::new(),
-            count => format!("{}, ", counted(count, "drill")),
-        };
-        let keys = counted(recipe.keys.len(), "key");
-        let paper = recipe.paper;
+        let (amount, paper) = (self.amount(), recipe.paper);
         if recipe.booklet {
             // A sheet has two sides.
             let sheets = counted(pages / 2, "sheet");
             let (word, from) = (paper.word(), paper.folded_from());
             format!(
-                "{sheets} of {from}, to be printed on both sides and folded to {word}, {drills}{keys}"
+                "{sheets} of {from}, to be printed on both sides and folded to {word}, {amount}"
             )
         } else {
-            format!("{}, {drills}{keys}, {}", counted(pages, "page"), paper.word())
+            format!("{}, {amount}, {}", counted(pages, "page"), paper.word())
+        }
+    }
+
+    /// How many drills and keys it has.
+    fn amount(&self) -> String {
+        let recipe = &self.commission.recipe;
+        let keys = counted(recipe.keys.len(), "key");
+        match recipe.course.len() {
+            0 => keys,
+            count => format!("{}, {keys}", counted(count, "drill")),
         }
     }
 
@@ -275,7 +321,7 @@ impl<'a> Ready<'a> {
         let count = counted(document.pages.len(), "picture");
         Ok(put.said(&match product {
             Product::Png { dots } => format!("{count} at {dots} dots an inch"),
-            Product::Pdf | Product::Svg => count,
+            _ => count,
         }))
     }
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
-use super::outlet::Outlet;
+use super::outlet::{Companion, Outlet};
 use super::product::Product;
 use super::source::Source;
 use crate::recipe::{Form, Settings};
@@ -34,6 +34,9 @@ pub(crate) struct Errand<'a> {
     pub(crate) force: bool,
     /// Pictures of the pages; no sheet then, unless it was said where it goes.
     pub(crate) pictures: Option<Pictures>,
+    /// Files of the same music that are no pages; no sheet then either, unless it was said where it
+    /// goes.
+    pub(crate) companions: &'a [Companion],
 }
 
 /// Pictures of pages that are to be made.

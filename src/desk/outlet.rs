@@ -14,6 +14,15 @@ pub(crate) enum Outlet {
     File(PathBuf),
 }
 
+/// A file beside the sheet that is no page: of notes or of sound.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Companion {
+    /// Where it goes.
+    pub(crate) outlet: Outlet,
+    /// What it is.
+    pub(crate) product: Product,
+}
+
 impl Outlet {
     /// The file, if it is one.
     pub(crate) fn file(&self) -> Option<&Path> {
@@ -27,33 +36,55 @@ impl Outlet {
 /// Where a sheet goes of which this was typed. A name without an ending gets ours; another ending
 /// than ours is refused, since what is in the file would not be what its name says.
 pub(crate) fn outlet(typed: PathBuf) -> Result<Outlet, Complaint> {
-    let ours = Product::Pdf.row().ending;
+    let (outlet, _) = outlet_of(typed, &[Product::Pdf], "a sheet is a PDF")?;
+    Ok(outlet)
+}
+
+/// Where a file beside the sheet goes of which this was typed, one of some kinds by its ending. The
+/// first of them is what a name without an ending gets, and what goes to standard output; `are` says
+/// what they are.
+pub(crate) fn companion(
+    typed: PathBuf,
+    kinds: &[Product],
+    are: &str,
+) -> Result<Companion, Complaint> {
+    let (outlet, product) = outlet_of(typed, kinds, are)?;
+    Ok(Companion { outlet, product })
+}
+
+fn outlet_of(typed: PathBuf, kinds: &[Product], are: &str) -> Result<(Outlet, Product), Complaint> {
+    let first = kinds.first().copied().unwrap_or(Product::Pdf);
+    let ours = first.row().ending;
     if typed == Path::new("-") {
-        return Ok(Outlet::Stdout);
+        return Ok((Outlet::Stdout, first));
     }
     // What is there and no plain file is refused where places are judged, in better words.
     if typed.file_name().is_none() || ends_in_slash(&typed) || (typed.exists() && !typed.is_file())
     {
-        return Ok(Outlet::File(typed));
+        return Ok((Outlet::File(typed), first));
     }
-    match typed.extension() {
-        None => {
-            let mut named = typed.into_os_string();
-            named.push(format!(".{ours}"));
-            Ok(Outlet::File(named.into()))
-        }
-        Some(ending) if ending.eq_ignore_ascii_case(ours) => Ok(Outlet::File(typed)),
-        Some(ending) => {
-            let pictures = ["png", "jpg", "jpeg"].iter().any(|p| ending.eq_ignore_ascii_case(p));
-            let mend = if pictures {
-                Advice::words("for pictures of its pages write ").part(Part::Draw)
-            } else {
-                Advice::words(format!("write {}", typed.with_extension(ours).display()))
-            };
-            let problem = format!("{} cannot be its name, since a sheet is a PDF", typed.display());
-            Err(Complaint::new(problem).mend(mend))
-        }
+    let Some(ending) = typed.extension() else {
+        let mut named = typed.into_os_string();
+        named.push(format!(".{ours}"));
+        return Ok((Outlet::File(named.into()), first));
+    };
+    let is_own = |kind: &&Product| ending.eq_ignore_ascii_case(kind.row().ending);
+    if let Some(kind) = kinds.iter().find(is_own) {
+        return Ok((Outlet::File(typed), *kind));
     }
+    let pictures = ["png", "jpg", "jpeg"].iter().any(|p| ending.eq_ignore_ascii_case(p));
+    let notes = [Product::MusicXml, Product::Mxl]
+        .iter()
+        .any(|kind| ending.eq_ignore_ascii_case(kind.row().ending));
+    let mend = if pictures {
+        Advice::words("for pictures of its pages write ").part(Part::Draw)
+    } else if notes {
+        Advice::words("for its notes write ").part(Part::Notes(typed.display().to_string()))
+    } else {
+        Advice::words(format!("write {}", typed.with_extension(ours).display()))
+    };
+    let problem = format!("{} cannot be its name, since {are}", typed.display());
+    Err(Complaint::new(problem).mend(mend))
 }
 
 /// Whether a path is written as that of a folder.
@@ -73,6 +104,22 @@ mod tests {
             assert_eq!(outlet(typed.into()), Ok(Outlet::File(file.into())), "{typed}");
         }
         assert_eq!(outlet("-".into()), Ok(Outlet::Stdout));
+    }
+
+    #[test]
+    fn the_ending_of_a_companion_says_what_it_is() {
+        let kinds = [Product::MusicXml, Product::Mxl];
+        for (typed, file, product) in [
+            ("a", "a.musicxml", Product::MusicXml),
+            ("a.MusicXML", "a.MusicXML", Product::MusicXml),
+            ("of/a.mxl", "of/a.mxl", Product::Mxl),
+        ] {
+            let outlet = Outlet::File(file.into());
+            let found = companion(typed.into(), &kinds, "notes are MusicXML");
+            assert_eq!(found, Ok(Companion { outlet, product }), "{typed}");
+        }
+        let refusal = companion("a.pdf".into(), &kinds, "notes are MusicXML").unwrap_err();
+        assert!(refusal.to_string().ends_with("since notes are MusicXML; write a.musicxml"));
     }
 
     #[test]

@@ -3,10 +3,11 @@
 use thiserror::Error;
 
 use super::keys;
-use crate::book::{self, Book, PageError};
+use crate::book::{self, Book, Laid, PageError};
 use crate::canvas::{Document, picture};
 use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
 use crate::engrave::{Blanks, Look, Watched};
+use crate::exchange::{Line, Movement, Piece};
 use crate::output::{self, Inked, OutputError};
 use crate::parallel;
 use crate::recipe::{AskedKey, CourseDrill, KeyOrder, Own, Recipe, WHOLE_LIBRARY};
@@ -147,6 +148,27 @@ impl Commission {
     /// Errors as [`Commission::book`] does.
     pub fn document(&self) -> Result<Document, PipelineError> {
         Ok(self.book()?.document()?)
+    }
+}
+
+impl Commission {
+    /// What of it can be written down as notes, line by line as its `book` has it.
+    pub fn piece(&self, book: &Book<'_>) -> Piece<'_> {
+        let line = |(bars, begins_page)| Line { bars, begins_page };
+        let lines = |keys: Vec<Vec<_>>| {
+            keys.into_iter().map(|lines| lines.into_iter().map(line).collect()).collect()
+        };
+        let movement = |(exercise, laid): (_, Laid)| Movement {
+            title: laid.title,
+            lines: lines(laid.keys),
+            ..Movement::of(exercise, laid.look)
+        };
+        Piece {
+            title: book.about().title,
+            student: self.book.student.clone(),
+            studio: self.book.studio.clone(),
+            movements: self.course.exercises.iter().zip(book.laid()).map(movement).collect(),
+        }
     }
 }
 

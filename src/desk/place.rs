@@ -153,6 +153,14 @@ enum At {
 impl Spots {
     /// Takes the place at a path for a sheet, if one can be put there.
     pub(crate) fn of_sheet(path: &Path, taken: Taken) -> Result<Self, PlaceError> {
+        Self::of_file(path, (Product::Pdf, taken))
+    }
+
+    /// Takes the place at a path for one file of a kind, if it can be put there.
+    pub(crate) fn of_file(
+        path: &Path,
+        (product, taken): (Product, Taken),
+    ) -> Result<Self, PlaceError> {
         if path.is_dir() && taken != Taken::Stays || ends_in_slash(path) {
             return Err(WriteError::IsFolder { file: path.to_owned() }.into());
         }
@@ -163,7 +171,7 @@ impl Spots {
             end.push(ending);
         }
         let folder = path.parent().unwrap_or(Path::new("")).to_owned();
-        Self { folder, stem, ends: vec![end], product: Product::Pdf, taken }.checked()
+        Self { folder, stem, ends: vec![end], product, taken }.checked()
     }
 
     /// Takes the places in a folder for a file of each page, by its label, if all can be put
@@ -249,7 +257,7 @@ impl Spots {
     /// The files of an earlier sheet among those of pages that were `put`: of the same name and for
     /// pages that this sheet does not have.
     fn leftovers(&self, put: &[PathBuf]) -> Vec<PathBuf> {
-        if self.product == Product::Pdf {
+        if !matches!(self.product, Product::Png { .. } | Product::Svg) {
             return Vec::new();
         }
         let folder = if self.folder.as_os_str().is_empty() { Path::new(".") } else { &self.folder };

@@ -5,6 +5,7 @@ use std::io::Read as _;
 use std::path::Path;
 
 use crate::canvas::{About, Page};
+use crate::exchange::{self, Piece};
 use crate::output::{self, PngError};
 
 /// A kind of file that can be made.
@@ -19,6 +20,10 @@ pub(crate) enum Product {
     },
     /// Each page as a drawing, which knows no dots.
     Svg,
+    /// The notes as MusicXML.
+    MusicXml,
+    /// The same packed.
+    Mxl,
 }
 
 /// What is known of a kind of file.
@@ -40,6 +45,14 @@ impl Product {
                 &ProductRow { word: "PNG", ending: "png", signature: b"\x89PNG\r\n\x1a\n" }
             }
             Self::Svg => &ProductRow { word: "SVG", ending: "svg", signature: b"<svg " },
+            Self::MusicXml => {
+                &ProductRow { word: "MusicXML", ending: "musicxml", signature: exchange::XML_START }
+            }
+            Self::Mxl => &ProductRow {
+                word: "packed MusicXML",
+                ending: "mxl",
+                signature: exchange::MXL_START,
+            },
         }
     }
 
@@ -51,10 +64,19 @@ impl Product {
         read.is_ok() && start == signature
     }
 
+    /// The file that is no page, if it is a kind that is not made of pages.
+    pub(crate) fn of_notes(self, piece: &Piece<'_>) -> Option<Vec<u8>> {
+        match self {
+            Self::MusicXml => Some(exchange::musicxml(piece)),
+            Self::Mxl => Some(exchange::mxl(piece)),
+            Self::Pdf | Self::Png { .. } | Self::Svg => None,
+        }
+    }
+
     /// The file of one page, if it is a kind that has one for each.
     pub(crate) fn of_page(self, about: &About, page: &Page) -> Result<Option<Vec<u8>>, PngError> {
         match self {
-            Self::Pdf => Ok(None),
+            Self::Pdf | Self::MusicXml | Self::Mxl => Ok(None),
             Self::Png { dots } => output::png(about, page, dots).map(Some),
             Self::Svg => output::svg(about, page).map(|drawing| Some(drawing.into_bytes())),
         }
@@ -72,12 +94,21 @@ mod tests {
     fn a_file_of_each_kind_is_known_again() {
         let keys = vec!["C".parse().unwrap()];
         let recipe = Recipe { form: Form::Handout, keys, ..Recipe::default() };
-        let document = pipeline::document(&recipe).unwrap();
+        let commission = pipeline::commission(&recipe).unwrap();
+        let book = commission.book().unwrap();
+        let (document, piece) = (book.document().unwrap(), commission.piece(&book));
         let folder = tempfile::tempdir().unwrap();
-        let kinds = [Product::Pdf, Product::Png { dots: 20 }, Product::Svg];
+        let kinds = [
+            Product::Pdf,
+            Product::Png { dots: 20 },
+            Product::Svg,
+            Product::MusicXml,
+            Product::Mxl,
+        ];
         for product in kinds {
             let page = product.of_page(&document.about, &document.pages[0]).unwrap();
-            let file = page.unwrap_or_else(|| output::pdf(&document).unwrap());
+            let file = page.or_else(|| product.of_notes(&piece));
+            let file = file.unwrap_or_else(|| output::pdf(&document).unwrap());
             let path = folder.path().join("file");
             std::fs::write(&path, file).unwrap();
             for other in kinds {

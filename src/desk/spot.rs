@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use super::outlet::Outlet;
+use super::outlet::{Companion, Outlet};
 use super::place::{PlaceError, Spots, Taken};
 use crate::source::Advice;
 
@@ -32,19 +32,31 @@ impl Spot {
         }
     }
 
-    /// Puts the sheet there, of which `about` says how much it is. Gives what is to be said of it,
-    /// and the bytes if they are yet to go to standard output.
+    /// The place of a file beside the sheet, which was typed.
+    pub(crate) fn beside(companion: &Companion, force: bool) -> Result<Self, PlaceError> {
+        match &companion.outlet {
+            Outlet::Stdout => Ok(Self::Stdout),
+            Outlet::File(file) => {
+                let taken = Taken::as_typed(true, force);
+                Ok(Self::Spots(Spots::of_file(file, (companion.product, taken))?))
+            }
+        }
+    }
+
+    /// Puts a file there, of which `what` says what it is and `about` how much. Gives what is to be
+    /// said of it, and the bytes if they are yet to go to standard output.
     pub(crate) fn put(
         &self,
-        sheet: Vec<u8>,
+        file: Vec<u8>,
+        what: &str,
         about: &str,
     ) -> Result<(Advice, Option<Vec<u8>>), PlaceError> {
         match self {
             Self::Stdout => {
-                Ok((Advice::words(format!("wrote the sheet to stdout: {about}")), Some(sheet)))
+                Ok((Advice::words(format!("wrote {what} to stdout: {about}")), Some(file)))
             }
             Self::Spots(place) => {
-                let put = place.put(&[sheet])?;
+                let put = place.put(&[file])?;
                 Ok((put.said(about), None))
             }
         }

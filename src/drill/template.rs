@@ -81,6 +81,13 @@ pub enum Entry {
 }
 
 impl Template {
+    /// The feel that its tempo mark tells, of the one it is played in: none where no eighths are
+    /// played so. Beats of three eighths know no swing.
+    pub fn spoken_feel(&self, feel: Feel) -> Option<Feel> {
+        let in_threes = self.metre.felt_beat() > QUARTER;
+        (self.has_eighths() && !in_threes).then_some(feel)
+    }
+
     /// Whether any hand plays eighths, which swing or do not.
     pub fn has_eighths(&self) -> bool {
         const EIGHTH: Ticks = QUARTER / 2;

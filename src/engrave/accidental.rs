@@ -35,30 +35,50 @@ pub(super) struct InForce {
     by_staff_step: BTreeMap<i32, i32>,
     /// What was in force in the clef before this one, in the same bar.
     in_last_clef: BTreeMap<i32, i32>,
+    /// What sounded last in this bar otherwise than its signature has it, tied in or not.
+    altered: BTreeMap<i32, i32>,
+    /// The same of the bar before, where it has not come again yet.
+    altered_last_bar: BTreeMap<i32, i32>,
 }
 
 impl InForce {
+    /// The next bar begins: nothing is in force there, but the eye remembers.
+    pub(super) fn begin_bar(&mut self) {
+        let altered_last_bar = std::mem::take(&mut self.altered);
+        *self = Self { altered_last_bar, ..Self::default() };
+    }
+
     /// The clef changes: what was written on its lines and spaces is no longer seen there, so no
     /// sign holds beyond (common practice).
     pub(super) fn change_clef(&mut self) {
         self.in_last_clef.append(&mut self.by_staff_step);
+        self.altered.clear();
+        self.altered_last_bar.clear();
     }
 
-    /// The sign that each note of `event` needs. An accidental holds to the barline, in its own
+    /// Whether each note of `event` needs its sign. An accidental holds to the barline, in its own
     /// octave; a note of that letter in another octave, or in another clef, says what it is all the
-    /// same, after a sign that is tied in too. A tied note needs none, but what follows it on its line or space in the same bar is
-    /// told anew (common practice; Gould).
+    /// same, after a sign that is tied in too. A tied note needs none, but what follows it on its line
+    /// or space in the same bar is told anew; and so, once, is what returns there in the next bar to
+    /// what the signature says (common practice; Gould).
     ///
     /// What is written sounds `octaves` higher.
-    pub(super) fn signs(&mut self, key: Key, event: &Event, octaves: i32) -> Vec<Option<Sign>> {
+    pub(super) fn signs(&mut self, key: Key, event: &Event, octaves: i32) -> Vec<bool> {
         let mut sign = |note: &crate::score::Note| {
             let name = note.pitch.name;
             let step = note.pitch.staff_step() - 7 * octaves;
+            let is_altered = key.is_altered(name);
+            if is_altered {
+                self.altered.insert(step, name.alter);
+            } else {
+                self.altered.remove(&step);
+            }
+            let was_altered = self.altered_last_bar.remove(&step);
             if note.tied_in {
-                if key.is_altered(name) {
+                if is_altered {
                     self.by_staff_step.entry(step).or_insert(UNSETTLED);
                 }
-                return None;
+                return false;
             }
             // The first note on its line or space is told apart from one of another octave.
             let is_first = !self.by_staff_step.contains_key(&step);
@@ -68,8 +88,9 @@ impl InForce {
                 .any(|(other, alter)| (other - step) % 7 == 0 && *alter != name.alter);
             let before = self.by_staff_step.insert(step, name.alter);
             let before = before.unwrap_or_else(|| key.signature_alter(name.letter));
-            let needs = before != name.alter || is_first && told_otherwise;
-            needs.then(|| accidental_sign(name.alter))
+            let told_otherwise =
+                told_otherwise || was_altered.is_some_and(|alter| alter != name.alter);
+            before != name.alter || is_first && told_otherwise
         };
         event.notes.iter().map(&mut sign).collect()
     }
@@ -201,10 +222,17 @@ mod tests {
         assert!(sixth[0] - sixth[1] < boxes, "{sixth:?}");
     }
 
+    /// The signs that the notes of an event in C need.
+    fn signs_of(in_force: &mut InForce, event: &Event, octaves: i32) -> Vec<Option<Sign>> {
+        let needs = in_force.signs("C".parse().unwrap(), event, octaves);
+        let sign =
+            |(note, needs): (&Note, bool)| needs.then(|| accidental_sign(note.pitch.name.alter));
+        event.notes.iter().zip(needs).map(sign).collect()
+    }
+
     /// The signs of notes one after another, the clef changing before some of them.
     fn signs(notes: &[(Note, bool)]) -> Vec<Option<Sign>> {
         let mut in_force = InForce::default();
-        let c = "C".parse().unwrap();
         let event = |note: &Note| Event {
             at: 0,
             value: NoteValue::Eighth,
@@ -217,7 +245,7 @@ mod tests {
             if *changes {
                 in_force.change_clef();
             }
-            in_force.signs(c, &event(note), 0)
+            signs_of(&mut in_force, &event(note), 0)
         };
         notes.iter().flat_map(sign).collect()
     }
@@ -260,18 +288,51 @@ mod tests {
         assert_eq!(signs(&[(1, false), (0, false), (1, false)]), [sharp, natural, sharp]);
     }
 
+    /// What returns to the signature in the next bar says so, once, on its own line, and not after a
+    /// bar between.
+    #[test]
+    fn what_was_altered_in_a_bar_is_told_again_in_the_next() {
+        let c = "C".parse().unwrap();
+        // Bars of alterations and octaves, each whether it is tied in.
+        let signs = |bars: &[&[(i32, i32, bool)]]| {
+            let mut in_force = InForce::default();
+            let mut signs = Vec::new();
+            for bar in bars {
+                in_force.begin_bar();
+                for (alter, octave, tied) in *bar {
+                    let notes = vec![note(*alter, *octave, *tied)];
+                    let event = Event { notes, ..Event::rest(0, NoteValue::Quarter) };
+                    let shown = in_force.signs(c, &event, 0);
+                    signs.extend(shown.iter().map(|is| is.then(|| accidental_sign(*alter))));
+                }
+            }
+            signs
+        };
+        let (sharp, natural) = (Some(Sign::AccidentalSharp), Some(Sign::AccidentalNatural));
+        let (plain, altered) = ((0, 5, false), (1, 5, false));
+        assert_eq!(signs(&[&[altered], &[plain, plain]]), [sharp, natural, None]);
+        assert_eq!(signs(&[&[altered], &[altered]]), [sharp, sharp]);
+        assert_eq!(signs(&[&[altered, plain], &[plain]]), [sharp, natural, None]);
+        assert_eq!(signs(&[&[plain, altered], &[plain]]), [None, sharp, natural]);
+        assert_eq!(signs(&[&[altered], &[(0, 4, false)]]), [sharp, None]);
+        assert_eq!(signs(&[&[altered], &[], &[plain]]), [sharp, None]);
+        // What was tied over was heard in the bar before all the same.
+        assert_eq!(signs(&[&[altered], &[(1, 5, true)], &[plain]]), [sharp, None, natural]);
+        assert_eq!(signs(&[&[(1, 5, true)], &[plain, plain]]), [None, natural, None]);
+    }
+
     /// What is written on one line sounds in two octaves: a sign holds for the line and octave alone
     /// in which it was seen, so the note after the change of octave says what it is.
     #[test]
     fn no_sign_holds_beyond_a_change_of_octave() {
-        let c = "C".parse().unwrap();
         for (alter, sign) in [(1, Sign::AccidentalSharp), (0, Sign::AccidentalNatural)] {
             let mut in_force = InForce::default();
             let event = |notes: Vec<Note>| Event { notes, ..Event::rest(0, NoteValue::Quarter) };
             let low = event(vec![note(1, 5, false)]);
-            assert_eq!(in_force.signs(c, &low, 0), [Some(Sign::AccidentalSharp)]);
+            assert_eq!(signs_of(&mut in_force, &low, 0), [Some(Sign::AccidentalSharp)]);
             in_force.change_clef();
-            assert_eq!(in_force.signs(c, &event(vec![note(alter, 6, false)]), 1), [Some(sign)]);
+            let high = event(vec![note(alter, 6, false)]);
+            assert_eq!(signs_of(&mut in_force, &high, 1), [Some(sign)]);
         }
     }
 }

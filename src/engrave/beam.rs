@@ -1,5 +1,6 @@
 //! Beams: which notes share one, and how it lies.
 
+use std::ops::Range;
 use std::sync::LazyLock;
 
 use kurbo::{Point, Rect, Vec2};
@@ -86,7 +87,7 @@ impl Beam {
             first: Point::new(first - rules::STEM / 2.0, sign * start),
             last: Point::new(last + rules::STEM / 2.0, sign * end),
             direction,
-            seconds: second_beams(&stems),
+            seconds: second_extents(&stems),
         }
     }
 
@@ -184,29 +185,51 @@ fn holds_two(y: Sp) -> bool {
     y - PERIOD > 2.0 || y - y.round() < 1e-6
 }
 
-/// Where second beams run: along each run of sixteenths, or for a single one a stump that points
-/// into its beat (common).
-fn second_beams(stems: &[Stem]) -> Vec<Extent> {
-    let half = rules::STEM / 2.0;
+/// A second beam, or a stump of one, by the stems of its group.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum SecondBeam {
+    /// It joins stems, two at the least.
+    Joins(Range<usize>),
+    /// A stump at a stem that points to the next one.
+    Forward(usize),
+    /// A stump at a stem that points to the one before.
+    Backward(usize),
+}
+
+/// The second beams of a group, by the flags of its notes: along each run of sixteenths, or for a
+/// single one a stump that points into its beat (common).
+pub(super) fn second_beams(flags: &[usize]) -> Vec<SecondBeam> {
     let mut seconds = Vec::new();
     let mut start = 0;
-    while start < stems.len() {
-        let count = stems[start..].iter().take_while(|stem| stem.beams > 1).count();
-        let from = stems[start].x;
+    while start < flags.len() {
+        let count = flags[start..].iter().take_while(|flags| **flags > 1).count();
         match count {
             0 => {}
-            1 if start == 0 => {
-                seconds.push(Extent { left: from - half, right: from + rules::PARTIAL_BEAM });
-            }
-            1 => seconds.push(Extent { left: from - rules::PARTIAL_BEAM, right: from + half }),
-            _ => {
-                let right = stems[start + count - 1].x + half;
-                seconds.push(Extent { left: from - half, right });
-            }
+            1 if start == 0 => seconds.push(SecondBeam::Forward(start)),
+            1 => seconds.push(SecondBeam::Backward(start)),
+            _ => seconds.push(SecondBeam::Joins(start..start + count)),
         }
         start += count.max(1);
     }
     seconds
+}
+
+/// Where second beams run.
+fn second_extents(stems: &[Stem]) -> Vec<Extent> {
+    let half = rules::STEM / 2.0;
+    let flags: Vec<usize> = stems.iter().map(|stem| stem.beams).collect();
+    let extent = |second| match second {
+        SecondBeam::Joins(run) => {
+            Extent { left: stems[run.start].x - half, right: stems[run.end - 1].x + half }
+        }
+        SecondBeam::Forward(stem) => {
+            Extent { left: stems[stem].x - half, right: stems[stem].x + rules::PARTIAL_BEAM }
+        }
+        SecondBeam::Backward(stem) => {
+            Extent { left: stems[stem].x - rules::PARTIAL_BEAM, right: stems[stem].x + half }
+        }
+    };
+    second_beams(&flags).into_iter().map(extent).collect()
 }
 
 /// The rise that the outer notes ask for, level where an inner note is nearer the beam than
@@ -275,7 +298,7 @@ mod tests {
         };
         let ends = |beams: &[usize]| -> Vec<(i32, i32)> {
             let whole = |x: Sp| x.round() as i32;
-            let seconds = second_beams(&stems(beams));
+            let seconds = second_extents(&stems(beams));
             seconds.iter().map(|second| (whole(second.left), whole(second.right))).collect()
         };
         assert_eq!(ends(&[2, 2, 2, 2]), [(0, 9)]);

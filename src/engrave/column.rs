@@ -2,17 +2,17 @@
 
 use std::sync::Arc;
 
-use super::accidental::{InForce, accidental_sign};
+use super::accidental::accidental_sign;
 use super::chord::{Chord, Flag, head_width, rest_box};
 use super::extent::Extent;
-use super::groups;
 use super::look::Look;
-use super::position::{Direction, stem_direction};
+use super::position::Direction;
 use super::rows::{self, SetOnce, Setting};
 use super::rules::{self, Sp};
+use super::written::{self, Reader, Written};
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::{ByHand, Clef, Count, Event, Hand, Note, NoteValue, Score, Ticks};
-use crate::theory::{Key, Pitch};
+use crate::theory::Key;
 
 /// Everything that begins at one moment of a bar.
 #[derive(Clone, Debug)]
@@ -131,8 +131,7 @@ impl Cell<'_> {
     fn with_tied_signs(&self, key: Key) -> Option<Self> {
         let chord = self.chord()?;
         let tied_sign = |note: &Note| {
-            let name = note.pitch.name;
-            (note.tied_in && key.is_altered(name)).then(|| accidental_sign(name.alter))
+            written::is_told_again(key, note).then(|| accidental_sign(note.pitch.name.alter))
         };
         let tied: Vec<Option<Sign>> = self.event.notes.iter().map(tied_sign).collect();
         if tied.iter().all(Option::is_none) {
@@ -263,12 +262,12 @@ impl<'a> Column<'a> {
 
 /// The columns of a whole score, in order.
 pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
-    let mut lines = score.opening_clefs.map(|clef| Reading { clef, octaves: 0 });
+    let mut readers = Reader::opening(score);
     let mut columns = Vec::new();
     let (mut symbols, mut numerals, mut spoken) = (SetOnce::new(), SetOnce::new(), SetOnce::new());
     for (index, bar) in score.bars.iter().enumerate() {
         let mut cells = ByHand::each(|hand| {
-            staff_cells(score, index, hand, &mut lines[hand]).into_iter().peekable()
+            staff_cells(score, index, hand, &mut readers[hand]).into_iter().peekable()
         });
         let end = bar.start + score.metre.bar();
         let within = |at: Ticks| (bar.start..end).contains(&at);
@@ -311,87 +310,28 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
     columns
 }
 
-/// The beam and the triplet that a cell belongs to.
-type Joined = (Option<usize>, Option<usize>);
-
-/// How a staff is read.
-#[derive(Clone, Copy, PartialEq)]
-struct Reading {
-    clef: Clef,
-    /// How many octaves what is written sounds higher.
-    octaves: i32,
-}
-
-impl Reading {
-    /// The staff position of a note that sounds at a pitch.
-    fn position(self, pitch: Pitch) -> i32 {
-        self.clef.position(pitch) - 7 * self.octaves
-    }
-
-    /// How the staff is read from an event on: what is tied stays in its octave.
-    fn at(self, score: &Score, hand: Hand, event: &Event) -> Self {
-        let octaves =
-            if event.is_tied_in() { self.octaves } else { score.octaves_at(hand, event.at) };
-        Self { clef: event.clef_change.unwrap_or(self.clef), octaves }
-    }
-}
-
-/// The cells of one bar on one staff; `line` is how it is read, before and after.
+/// The cells of the next bar on one staff.
 fn staff_cells<'a>(
     score: &'a Score,
     index: usize,
     hand: Hand,
-    line: &mut Reading,
+    reader: &mut Reader,
 ) -> Vec<Cell<'a>> {
-    let (bar, key) = (&score.bars[index], score.key_at(index));
-    let events = &bar.staves[hand].events;
-    let beams = groups::beamed(score.metre, bar.start, events);
-    let tuplets = groups::triplets(events);
-    let mut before = *line;
-    let readings: Vec<Reading> = events
-        .iter()
-        .map(|event| {
-            *line = line.at(score, hand, event);
-            *line
-        })
-        .collect();
-    let positions = |index: usize| {
-        let reading = readings[index];
-        events[index].notes.iter().map(move |note| reading.position(note.pitch))
-    };
-    let mut in_force = InForce::default();
-    // What shares a beam or a triplet shares a direction, which is found once.
-    let mut last: Option<(Joined, Direction)> = None;
-    let cell = |(index, event): (usize, &'a Event)| {
-        let beam = beams.iter().position(|group| group.contains(&index));
-        let tuplet = tuplets.iter().position(|group| group.contains(&index));
-        // A triplet keeps one direction, whether it has a beam or a bracket (Gould p. 14).
-        let direction = || {
-            let together: Vec<i32> = match (beam, tuplet) {
-                (_, Some(tuplet)) => tuplets[tuplet].clone().flat_map(positions).collect(),
-                (Some(beam), None) => beams[beam].iter().copied().flat_map(positions).collect(),
-                (None, None) => positions(index).collect(),
-            };
-            stem_direction(&together)
-        };
-        let group = (beam.is_some() || tuplet.is_some()).then_some((beam, tuplet));
-        let known = last.filter(|(before, _)| group == Some(*before));
-        let direction = known.map_or_else(direction, |(_, direction)| direction);
-        last = group.map(|group| (group, direction));
-        let reading = readings[index];
-        if event.clef_change.is_some() || reading.octaves != before.octaves {
-            in_force.change_clef();
-        }
-        before = reading;
+    let cell = |written: Written<'a>| {
+        let reading = written.reading();
+        let Written { event, clef, octaves, stem, accidentals, beam, tuplet } = written;
         let body = if event.is_rest() {
             Body::Rest(event.value)
         } else {
-            let signs = in_force.signs(key, event, reading.octaves);
-            let own: Vec<i32> = positions(index).collect();
-            Body::Chord(Chord::new(event, &own, direction, &signs))
+            let sign = |(note, shown): (&Note, bool)| {
+                shown.then(|| accidental_sign(note.pitch.name.alter))
+            };
+            let signs: Vec<Option<Sign>> = event.notes.iter().zip(accidentals).map(sign).collect();
+            let own: Vec<i32> =
+                event.notes.iter().map(|note| reading.position(note.pitch)).collect();
+            Body::Chord(Chord::new(event, &own, stem, &signs))
         };
-        let Reading { clef, octaves } = reading;
         Cell { event, clef, octaves, body, beam, tuplet }
     };
-    events.iter().enumerate().map(cell).collect()
+    written::staff(score, index, hand, reader).into_iter().map(cell).collect()
 }

@@ -1,7 +1,8 @@
 //! The layout engine: from a score to systems of marks in staff spaces.
 //!
-//! A score is cut into `column`s, one for each moment, of a `chord` or rest on each staff
-//! (`accidental`, `groups`) and of what the `rows` say. `spacing` gives each bar its `springs`
+//! How notes are `written` (`accidental`, `groups`) is known before anything has a place. A score is
+//! cut into `column`s, one for each moment, of a `chord` or rest on each staff and of what the `rows`
+//! say. `spacing` gives each bar its `springs`
 //! and rods, with room in its `frame` for `barline`s and signatures, `breaking` finds the best cut
 //! into systems, `placing` says where columns stand in each, and `heights` guesses how high they
 //! come out.
@@ -40,14 +41,17 @@ mod system;
 mod tie;
 mod tuplet;
 mod watch;
+mod written;
 
 pub use blank::Blanks;
 pub use heights::Heights;
 pub use layout::{Cut, Layout, draw, engrave};
 pub use look::Look;
 pub use mark::{Engraved, Role};
+pub use position::Direction;
 pub use rules::Sp;
 pub use set::Staves;
 pub use staff_size::{NoSuchStaffSize, StaffSize};
 pub use system::{BRACE_REACH, System};
 pub use watch::Watched;
+pub use written::{BeamPart, Written, beam_parts, written};

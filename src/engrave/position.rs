@@ -4,7 +4,8 @@ use super::rules::Sp;
 
 /// Which way a stem points.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Direction {
+#[expect(missing_docs, reason = "directions name themselves")]
+pub enum Direction {
     Up,
     Down,
 }

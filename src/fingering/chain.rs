@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::dyads::unite_dyads;
 use super::figure::HandFigure;
 use super::grips::{Grip, NO_GRIP, Way};
-use super::join::{CROSSED_THIRD, Meeting, ending, meeting};
+use super::join::{CROSSED_THIRD, MOVES, Meeting, ending, meeting};
 use super::line::{Moment, NONE};
 use super::rules::{Cost, FINGERS, PER_POINT, Rules};
 
@@ -82,6 +82,8 @@ struct Link {
 /// What is to be chosen: figures by the ends of their ways, and how they meet.
 struct Chain {
     kinds: Vec<usize>,
+    /// Whether each is more than a note: a note by itself has the finger that its neighbours leave.
+    are_figures: Vec<bool>,
     links: Vec<Vec<Link>>,
     /// How each figure meets the next one.
     meetings: Vec<Option<Meeting>>,
@@ -101,8 +103,9 @@ impl Chain {
         });
         Self {
             kinds: figures.iter().map(|figure| figure.kind).collect(),
+            are_figures: figures.iter().map(|figure| figure.moments.len() > 1).collect(),
             links: links.collect(),
-            meetings: figures.windows(2).map(|pair| meeting(&pair[0], &pair[1])).collect(),
+            meetings: figures.windows(2).map(|pair| meeting(rules, &pair[0], &pair[1])).collect(),
         }
     }
 
@@ -112,7 +115,7 @@ impl Chain {
     fn choose(&self) -> Vec<usize> {
         let mut counts: BTreeMap<usize, usize> = BTreeMap::new();
         self.kinds.iter().for_each(|kind| *counts.entry(*kind).or_default() += 1);
-        counts.retain(|_, count| *count > 1);
+        counts.retain(|kind, count| *count > 1 && self.are_figures[*kind]);
         let (free, _) = self.least_costly(&BTreeMap::new());
         let mut usual = self.usual(&counts, &free);
         let mut best = self.least_costly(&usual);
@@ -139,7 +142,7 @@ impl Chain {
     }
 
     /// Gives figures the way that the first of their kind has, where that meets no neighbour worse
-    /// than their own.
+    /// than their own; notes by themselves beside them yield.
     fn remember(&self, counts: &BTreeMap<usize, usize>, chosen: &mut [usize]) {
         for place in 0..chosen.len() {
             let kind = self.kinds[place];
@@ -148,18 +151,37 @@ impl Chain {
                 continue;
             }
             let before = self.around(place, chosen);
+            let kept = chosen.to_vec();
             chosen[place] = first;
-            if self.around(place, chosen) >= before + CROSSED_THIRD {
-                chosen[place] = own;
+            self.let_notes_yield(place, chosen);
+            if self.around(place, chosen) >= before + CROSSED_THIRD - 2 * MOVES {
+                chosen.copy_from_slice(&kept);
             }
         }
     }
 
-    /// What it costs that the figure at a place ends as it does and meets its neighbours.
+    /// Gives notes by themselves beside a figure the fingers that suit it best.
+    fn let_notes_yield(&self, place: usize, chosen: &mut [usize]) {
+        for near in [place.checked_sub(1), Some(place + 1)].into_iter().flatten() {
+            if self.are_figures.get(near) != Some(&false) || self.links[near].is_empty() {
+                continue;
+            }
+            let mut best = (Cost::MAX, 0);
+            for (way, link) in self.links[near].iter().enumerate() {
+                chosen[near] = way;
+                let before = near.checked_sub(1).map_or(0, |before| self.meeting(before, chosen));
+                best = best.min((link.cost + before + self.meeting(near, chosen), way));
+            }
+            chosen[near] = best.1;
+        }
+    }
+
+    /// What it costs that the figure at a place ends as it does, and how it and its neighbours meet
+    /// what stands beside them.
     fn around(&self, place: usize, chosen: &[usize]) -> Cost {
-        let before = place.checked_sub(1).map_or(0, |before| self.meeting(before, chosen));
+        let meetings = (place.saturating_sub(2)..=place + 1).map(|at| self.meeting(at, chosen));
         let ending = self.link(place, chosen).map_or(0, |link| link.ending);
-        before + self.meeting(place, chosen) + ending
+        meetings.sum::<Cost>() + ending
     }
 
     fn link(&self, place: usize, chosen: &[usize]) -> Option<&Link> {

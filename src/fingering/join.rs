@@ -20,12 +20,15 @@ const OVER_BLACK: Cost = 8 * PER_POINT;
 const UNDER_TO_BLACK: Cost = 14 * PER_POINT;
 /// Ours: besides, the other finger is on a white key.
 const UPHILL: Cost = 4 * PER_POINT;
-/// Ours: a key that the next figure begins with again after a rest, with another finger: more than
-/// a thumb on a black key.
+/// Ours: a key that the next figure begins with again, with another finger: more than a thumb on a
+/// black key.
 const OTHER_FINGER: Cost = 2 * PER_POINT;
 /// Ours: the thumb passes below the hand for one or two notes more, after which the line turns or
 /// rests. The fifth finger would have done, or thumbs that fall elsewhere.
 const LATE_PASS: Cost = 100 * PER_POINT;
+/// Ours: the most that the move to where a figure begins costs, where its fingers do not lie as the
+/// keys do.
+pub(super) const MOVES: Cost = 3 * PER_POINT;
 /// Semitones of a step.
 const STEP: i32 = 2;
 /// Semitones up to which keys are near; over a wider leap the hand moves whatever it does.
@@ -38,7 +41,11 @@ pub(super) type Meeting = [[Cost; FINGERS]; FINGERS];
 
 /// How one figure leads to the next: `None` where any fingers may meet, because a chord stands
 /// there, or because one of the two takes its fingers from what stands beside it.
-pub(super) fn meeting(before: &HandFigure<'_>, next: &HandFigure<'_>) -> Option<Meeting> {
+pub(super) fn meeting(
+    rules: &Rules,
+    before: &HandFigure<'_>,
+    next: &HandFigure<'_>,
+) -> Option<Meeting> {
     if before.ways.is_empty() || next.ways.is_empty() {
         return None;
     }
@@ -48,26 +55,36 @@ pub(super) fn meeting(before: &HandFigure<'_>, next: &HandFigure<'_>) -> Option<
         std::array::from_fn(|first| match rest {
             true if from != to || last == first => 0,
             true => OTHER_FINGER,
-            false => step(from, to, last, first),
+            false => step(rules, [from, to], [last, first]),
         })
     }))
 }
 
-/// From key to key without a rest.
-fn step(from: Lever, to: Lever, last: usize, first: usize) -> Cost {
+/// From key to key without a rest, with a finger and then another: as easy as two fingers lie on two
+/// keys, but for what no hand does.
+fn step(rules: &Rules, [from, to]: [Lever; 2], [last, first]: [usize; 2]) -> Cost {
     let rise = to.semitones - from.semitones;
     if last == first {
         return if rise != 0 && rise.abs() < OCTAVE { SAME_FINGER } else { 0 };
     }
-    if rise == 0 || (last < first) == (rise > 0) || rise.abs() > NEAR {
-        return 0;
+    if rise == 0 {
+        return OTHER_FINGER;
+    }
+    let is_crossed = (last < first) != (rise > 0);
+    let (low, high) = if last < first { (from, to) } else { (to, from) };
+    let eased = rules.hold(low, high, (last.min(first), last.max(first))).min(MOVES);
+    if rise.abs() > NEAR {
+        return if is_crossed { MOVES } else { 0 };
+    }
+    if !is_crossed {
+        return eased;
     }
     let (thumb, other) = if last == 0 { (from, to) } else { (to, from) };
     match (last.min(first), last.max(first)) {
         (0, passed) if passed < FINGERS - 1 => {
             let on_black = if last == 0 { OVER_BLACK } else { UNDER_TO_BLACK };
             let uphill = if other.black { 0 } else { UPHILL };
-            if thumb.black { on_black + uphill } else { 0 }
+            if thumb.black { on_black + uphill } else { eased }
         }
         _ if rise.abs() <= STEP => CROSSED,
         _ => CROSSED_THIRD,

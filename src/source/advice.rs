@@ -29,6 +29,8 @@ pub enum Part {
     Name,
     /// That pictures of the pages are to be made.
     Draw,
+    /// That the notes are to be written down in a file of this name.
+    Notes(String),
     /// That a workbook is to be made from the recipe at a path.
     Workbook(String),
 }
@@ -82,6 +84,7 @@ impl fmt::Display for Part {
             Self::Replace => f.write_str("force"),
             Self::Name => f.write_str("a name of its own"),
             Self::Draw => f.write_str("a folder for pictures"),
+            Self::Notes(file) => write!(f, "{file} as the file of notes"),
             Self::Workbook(path) => write!(f, "a workbook of {path}"),
         }
     }

@@ -27,6 +27,17 @@ impl Chord {
         Self { bass: Some(bass).filter(|bass| *bass != self.root), ..self }
     }
 
+    /// The chord over one of its tones: 0 the root to 3 the seventh. A chord that has a bass keeps
+    /// it.
+    #[must_use]
+    pub fn inverted(self, inversion: u8) -> Self {
+        let tone = self.kind.frame().get(usize::from(inversion)).copied().flatten();
+        match tone {
+            Some(tone) if self.bass.is_none() => self.over(self.root.up(tone)),
+            _ => self,
+        }
+    }
+
     /// The notes that the symbol allows, from the root up, without the bass.
     pub fn notes(self) -> impl Iterator<Item = NoteName> {
         self.kind.tones().map(move |tone| self.root.up(tone))

@@ -18,8 +18,7 @@ pub fn chord_symbol(chord: impl Into<Chord>, style: impl Into<ChordStyle>) -> Ve
     if root.alter != 0 {
         parts.push(SymbolPart::Accidental(root.alter));
     }
-    let says_five = root.alter == 0 || is_customary(root);
-    parts.extend(Suffix { says_five, ..Suffix::new(kind, style.into()) }.parts());
+    parts.extend(chord_suffix(Chord { root, kind, bass }, style));
     if let Some(bass) = bass {
         parts.push(SymbolPart::Base(format!("/{}", bass.letter)));
         if bass.alter != 0 {
@@ -27,6 +26,13 @@ pub fn chord_symbol(chord: impl Into<Chord>, style: impl Into<ChordStyle>) -> Ve
         }
     }
     parts
+}
+
+/// What the symbol of a chord has between its root and the slash before its bass.
+pub fn chord_suffix(chord: impl Into<Chord>, style: impl Into<ChordStyle>) -> Vec<SymbolPart> {
+    let Chord { root, kind, .. } = chord.into();
+    let says_five = root.alter == 0 || is_customary(root);
+    Suffix { says_five, ..Suffix::new(kind, style.into()) }.parts()
 }
 
 /// The symbol of a chord over one of its tones: 0 the root, which goes without saying, to 3 the
@@ -37,12 +43,7 @@ pub fn chord_symbol_over(
     inversion: u8,
     style: impl Into<ChordStyle>,
 ) -> Vec<SymbolPart> {
-    let chord = chord.into();
-    let tone = chord.kind.frame().get(usize::from(inversion)).copied().flatten();
-    match tone {
-        Some(tone) if chord.bass.is_none() => chord_symbol(chord.over(chord.root.up(tone)), style),
-        _ => chord_symbol(chord, style),
-    }
+    chord_symbol(chord.into().inverted(inversion), style)
 }
 
 /// Whether a root with an accidental is one that players meet: of others, `G♯5` may be a triad

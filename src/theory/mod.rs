@@ -31,7 +31,7 @@ pub use chord_read::{read_chord, read_chord_named};
 pub use chord_sounded::Unnamed;
 pub use chord_standard::{Change, DegreeChange, StandardKind};
 pub use chord_style::{ChordStyle, MajorStyle, MinorStyle, NumeralStyle, SymbolStyle};
-pub use chord_write::{chord_symbol, chord_symbol_over};
+pub use chord_write::{chord_suffix, chord_symbol, chord_symbol_over};
 pub use interval::Interval;
 pub use key::{Key, KeyError, Spelling};
 pub use named_scale::NamedScale;

@@ -46,6 +46,19 @@ impl Mode {
         !matches!(self, Self::Major | Self::Lydian | Self::Mixolydian)
     }
 
+    /// What MusicXML 4.0 calls it (the type `mode`): the three minor scales have one word.
+    pub const fn standard_word(self) -> &'static str {
+        match self {
+            Self::Major => "major",
+            Self::NaturalMinor | Self::HarmonicMinor | Self::MelodicMinor => "minor",
+            Self::Dorian => "dorian",
+            Self::Phrygian => "phrygian",
+            Self::Lydian => "lydian",
+            Self::Mixolydian => "mixolydian",
+            Self::Locrian => "locrian",
+        }
+    }
+
     /// The mode whose notes its key signature has: its own, but for the minor scales that raise
     /// some of them.
     #[must_use]

@@ -6,6 +6,7 @@ mod courses;
 mod desk;
 mod makes;
 mod mends;
+mod notes;
 mod places;
 mod refuses_files;
 mod refuses_options;

@@ -16,6 +16,11 @@ use crate::lines::{Line as Written, pitch};
 const STEP: i32 = 2;
 const THIRD: i32 = 4;
 
+/// How often in the library fingers may gather over a step where figures meet, and a key that is
+/// struck again change its finger (ours): where the next figure begins elsewhere.
+const MAY_GATHER: usize = 60;
+const MAY_CHANGE: usize = 100;
+
 type Found = BTreeMap<String, Vec<String>>;
 
 fn add(found: &mut Found, line: &Line, struck: &Struck, told: &str) {
@@ -54,15 +59,18 @@ fn is_ninth(figure: &[Struck]) -> bool {
     keys.len() == 5 && keys.last().zip(keys.first()).is_some_and(|(high, low)| high - low > 12)
 }
 
-/// No fifth finger leads to a thumb a step further out, nor any finger over another but the thumb; a
-/// walking bass, whose chords are no figures, may move the hand.
+/// How often a walking bass may turn from the fifth finger to the thumb (ours): once in the library,
+/// between black keys.
+const MAY_TURN: usize = 1;
+
+/// No fifth finger leads to a thumb a step further out, nor any finger over another but the thumb.
 #[test]
 fn no_fingers_cross_over_a_step_where_figures_meet() {
     let mut found = Found::new();
     let mut beside_ninths = Found::new();
+    let mut walking = Found::new();
     let mut count = 0;
-    let walks = |name: &str| name.starts_with("walking");
-    for line in lines().into_iter().filter(|line| !walks(&line.drill)) {
+    for line in lines() {
         let figures = line.figures();
         for pair in figures.windows(2) {
             for [from, to] in meetings(pair) {
@@ -70,7 +78,11 @@ fn no_fingers_cross_over_a_step_where_figures_meet() {
                 let [one, other] = [from.notes[0], to.notes[0]];
                 if (other.0 - one.0).abs() <= STEP && crosses(line.hand, one, other) {
                     let is_free = !is_ninth(pair[0]) && !is_ninth(pair[1]);
-                    let found = if is_free { &mut found } else { &mut beside_ninths };
+                    let found = match (is_free, line.drill.starts_with("walking")) {
+                        (_, true) => &mut walking,
+                        (true, false) => &mut found,
+                        (false, false) => &mut beside_ninths,
+                    };
                     add(found, &line, to, &format!("{one:?} {other:?}"));
                 }
             }
@@ -79,6 +91,7 @@ fn no_fingers_cross_over_a_step_where_figures_meet() {
     println!("{count} meetings");
     assert!(count > 0);
     told("cross over a step beside a ninth", &beside_ninths);
+    assert!(told("cross over a step in a walking bass", &walking) <= MAY_TURN);
     assert_eq!(told("cross over a step", &found), 0);
 }
 
@@ -96,6 +109,58 @@ fn few_fingers_cross_over_a_third_where_figures_meet() {
         }
     }
     assert!(told("cross over a third", &found) <= 40);
+}
+
+/// Over a step fingers lie side by side: the right hand seldom gathers two fingers or more between,
+/// nor changes the finger of a key that is struck again.
+#[test]
+fn few_hands_gather_where_figures_meet() {
+    let (mut gathered, mut changed) = (Found::new(), Found::new());
+    for line in lines().into_iter().filter(|line| line.hand == Hand::Right) {
+        for [from, to] in meetings(&line.figures()) {
+            let [one, other] = [from.notes[0], to.notes[0]];
+            let told = format!("{one:?} {other:?}");
+            let apart = one.1.abs_diff(other.1);
+            let span = (other.0 - one.0).abs();
+            if span == 0 && apart > 0 {
+                add(&mut changed, &line, to, &told);
+            } else if (1..=STEP).contains(&span) && apart > 2 && !crosses(line.hand, one, other) {
+                add(&mut gathered, &line, to, &told);
+            }
+        }
+    }
+    assert!(told("gather over a step", &gathered) <= MAY_GATHER);
+    assert!(told("change the finger of a key", &changed) <= MAY_CHANGE);
+}
+
+/// Small figures as pianists join them (common practice, no source): what comes next lies under the
+/// hand, and a key that is struck again keeps its finger.
+#[test]
+fn figures_lead_to_one_another() {
+    let joined: [(&[&[i32]], &str); 5] = [
+        (&[&[60, 64, 67, 64], &[64]], "1353 3"),
+        (&[&[67, 65, 64, 62], &[60]], "5432 1"),
+        (&[&[60, 62, 64, 65, 67], &[65]], "12345 4"),
+        (&[&[64, 67, 69, 72, 67, 69, 72, 74], &[72]], "12342345 4"),
+        (
+            &[
+                &[77, 75, 72, 69],
+                &[60, 64, 67, 70],
+                &[72, 67, 64],
+                &[67, 71, 74, 77],
+                &[77, 75, 72, 69],
+                &[60, 64, 67, 64],
+                &[64],
+            ],
+            "5432 1234 532 1235 5432 1353 3",
+        ),
+    ];
+    for (figures, expected) in joined {
+        let written: Vec<Vec<_>> =
+            figures.iter().map(|keys| keys.iter().map(|key| pitch(*key)).collect()).collect();
+        let digits = Written::figures(&written).digits(Hand::Right);
+        assert_eq!(digits, expected.replace(' ', ""), "{figures:?}");
+    }
 }
 
 /// The notes that go outward from a place of a line, by steps and thirds and without a rest.
@@ -130,10 +195,9 @@ fn no_thumb_passes_for_the_last_notes_of_a_run() {
             for left in [1, 2] {
                 let at = notes.len() - left;
                 let is_pass = notes[at].1 == 1 && notes[at - 1].1 > 1 && notes[at - 1].1 < 5;
-                // Notes that are figures by themselves are a bass, for which the hand is moved; so
-                // it is after a note of two beats.
+                // After a note of two beats the hand is moved.
                 let before = &run[at - 1];
-                if run[at].begins && before.begins || before.end - before.at >= 2 * QUARTER {
+                if before.end - before.at >= 2 * QUARTER {
                     continue;
                 }
                 // What the figure has by itself it has everywhere.

@@ -4,10 +4,11 @@ use std::collections::BTreeMap;
 
 use kurbo::Rect;
 use quintfall::drill::{Choices, Template, library, realise};
-use quintfall::engrave::{Look, Role, engrave, rules};
+use quintfall::engrave::{Engraved, Look, Role, System, engrave, rules};
 use quintfall::fingering::FingeringMarks;
 use quintfall::score::{Counts, Hand, Note};
 use quintfall::theory::Key;
+use quintfall::typeset::Trace;
 
 use crate::for_every_score;
 
@@ -117,6 +118,82 @@ fn no_accidental_holds_beyond_a_change_of_clef() {
         assert!(printed >= least, "{name}: {printed} signs, and {least} are needed");
     });
     assert!(needed > 0, "no note needs a sign after a change of clef");
+}
+
+/// What was altered in a bar and returns in the next, on its line and in its clef, to what the
+/// signature says has a sign that says so; what comes a second time has none for that reason.
+#[test]
+fn what_was_altered_in_the_last_bar_is_told_again() {
+    let look = Look { counts: Counts::None, ..Look::default() };
+    let (mut told, mut again) = (0, 0);
+    for_every_score(FingeringMarks::None, |name, score| {
+        for hand in Hand::BOTH {
+            // The other hand is silent, so that every head is this one's.
+            let mut own = score.clone();
+            let other = Hand::BOTH.into_iter().find(|other| *other != hand).expect("two hands");
+            let events = own.bars.iter_mut().flat_map(|bar| &mut bar.staves[other].events);
+            events.for_each(|event| event.notes.clear());
+            let systems = engrave(&own, &look, 400.0, 1).or_else(|| engrave(&own, &look, 400.0, 2));
+            let Some(systems) = systems else { continue };
+            let mut signs = systems.iter().flat_map(signs_at_heads);
+            // By line or space: what sounded last, if that was altered, and in which bar.
+            let mut before: BTreeMap<i32, (Option<i32>, usize)> = BTreeMap::new();
+            let mut octaves = 0;
+            for (index, bar) in own.bars.iter().enumerate() {
+                let key = own.key_at(index);
+                for event in &bar.staves[hand].events {
+                    let here = own.octaves_at(hand, event.at);
+                    if event.clef_change.is_some() || here != octaves {
+                        (before, octaves) = (BTreeMap::new(), here);
+                    }
+                    let mut notes: Vec<&Note> = event.notes.iter().collect();
+                    notes.sort_by_key(|note| note.pitch.staff_step());
+                    for note in notes {
+                        let has_sign = signs.next().expect("a head for each note");
+                        let is_altered = key.is_altered(note.pitch.name);
+                        let alter = note.pitch.name.alter;
+                        let own = (is_altered.then_some(alter), index);
+                        let was = before.insert(note.pitch.staff_step(), own);
+                        let returns = was.is_some_and(|(was, bar)| {
+                            was.is_some_and(|was| was != alter) && bar + 1 == index
+                        });
+                        if is_altered || note.tied_in {
+                            continue;
+                        }
+                        let at = format!("{name}, {hand:?}, bar {}", index + 1);
+                        assert!(has_sign || !returns, "{at}: {} says nothing", note.pitch);
+                        told += usize::from(returns);
+                        let again_in_bar =
+                            was.is_some_and(|(was, bar)| was.is_none() && bar == index);
+                        again += usize::from(again_in_bar && !has_sign);
+                    }
+                }
+            }
+        }
+    });
+    assert!(told > 100 && again > 100, "{told} told again, {again} not");
+}
+
+/// Of each head of a system, from left to right and from low to high, whether a sign stands beside it.
+fn signs_at_heads(system: &System) -> Vec<bool> {
+    let of = |role: Role| system.marks.iter().filter(move |mark| mark.role == role);
+    let mut heads: Vec<Rect> = of(Role::Head).map(|head| head.bounds()).collect();
+    heads.sort_by(|one, other| one.x0.total_cmp(&other.x0));
+    let mut all = Vec::with_capacity(heads.len());
+    let mut from = f64::NEG_INFINITY;
+    // Heads on both sides of a stem are one chord.
+    for chord in heads.chunk_by_mut(|one, other| other.x0 - one.x0 < 2.0) {
+        chord.sort_by(|one, other| one.center().y.total_cmp(&other.center().y));
+        for head in chord.iter() {
+            let is_beside = |sign: &Engraved| {
+                let Trace::Sign { at, .. } = sign.trace else { return false };
+                at.x > from && at.x < head.x0 && (at.y - head.center().y).abs() < 0.1
+            };
+            all.push(of(Role::Accidental).any(is_beside));
+        }
+        from = chord.iter().map(|head| head.x1).fold(from, f64::max);
+    }
+    all
 }
 
 /// An accidental that is tied over the end of a system stands again at the start of the next.

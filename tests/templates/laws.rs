@@ -2,8 +2,8 @@
 
 use quintfall::drill::{Template, library};
 use quintfall::recipe::Recipe;
-use quintfall::score::{Event, Hand, Score};
-use quintfall::theory::Key;
+use quintfall::score::{Event, Hand, QUARTER, Score};
+use quintfall::theory::{Key, Seventh, Third};
 
 use crate::score;
 
@@ -106,6 +106,48 @@ fn a_rootless_diminished_seventh_has_its_own_tones() {
             assert_eq!(above, [0, 3, 6, 9], "{voicing} in {key}");
             assert_eq!(score.harmonies[0].numeral.inversion, 0, "{voicing} in {key}");
         }
+    }
+}
+
+/// A melody in octaves round a chord has no bass, whatever the chord; a chord by itself has one.
+#[test]
+fn a_melody_in_octaves_is_no_inversion() {
+    for (degree, voicing, inversion) in [
+        ("viio7", "3 | 5+7+8+10", 0),
+        ("viio7", "7 | 8+10+12+14", 0),
+        ("I6", "3 | 5+6+8+10", 0),
+        ("ii7", "5 | 7+8+10+12", 0),
+        ("ii7", "5 | 7+8+10", 2),
+        ("ii7", "3+5+7+8", 1),
+    ] {
+        let text = format!(
+            "name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\nmode = \"major\"\nfeel = \"swing\"\n\
+             [[passage]]\ndegrees = [\"{degree}\"]\nbeats = 4\n{}\nnote = \"whole\"\n\
+             voicing = \"{voicing}\"\ncomping = \"on-beat\"\n",
+            if voicing.contains('|') { "figure = \"upper\"" } else { "figure = \"1\"" }
+        );
+        let template = Template::parse(&text, "own").unwrap();
+        let score = score(&template, "C");
+        assert_eq!(score.harmonies[0].numeral.inversion, inversion, "{degree} {voicing}");
+    }
+}
+
+/// A drill comes to rest, on the tonic, or goes round, by a dominant that leads back; its line does not
+/// break off in the middle of a run.
+#[test]
+fn every_drill_comes_to_rest_or_goes_round() {
+    for (name, text) in library::all() {
+        let template = Template::parse(text, name).unwrap();
+        let score = score(&template, "C");
+        let last = score.harmonies.last().expect("a drill has chords");
+        let leads_back =
+            last.chord.kind.seventh() == Seventh::Minor && last.chord.kind.third() == Third::Major;
+        let rests = last.chord.root == score.key.tonic();
+        assert!(rests || leads_back, "{name} ends on {}", last.chord.root);
+        let events = score.bars.iter().flat_map(|bar| &bar.staves.right.events);
+        let [.., end] = events.collect::<Vec<_>>()[..] else { panic!("{name} has no line") };
+        let is_short = !end.is_rest() && !end.is_tied_in() && end.value.ticks() < QUARTER;
+        assert!(!is_short || leads_back, "{name} breaks off");
     }
 }
 

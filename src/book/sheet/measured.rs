@@ -166,6 +166,21 @@ pub(super) fn remarkable(sheets: &[&Sheet]) -> Remarkable {
     Remarkable::joined(sheets.iter().map(|sheet| &sheet.remarkable))
 }
 
+impl Sheets {
+    /// The lines of each key, each with its bars and whether a page begins with it.
+    pub(crate) fn lines(&self) -> Vec<Vec<(Range<usize>, bool)>> {
+        let of = |(index, sheet): (usize, &Sheet)| {
+            let firsts: Vec<usize> = sheet.pages.iter().map(|page| page.range.start).collect();
+            let shares = !index.is_multiple_of(self.allotment.keys.max(1));
+            let line = |(nth, bars): (usize, &Range<usize>)| {
+                (bars.clone(), firsts.contains(&nth) && !(nth == 0 && shares))
+            };
+            sheet.cut.systems.iter().enumerate().map(line).collect()
+        };
+        self.sheets.iter().enumerate().map(of).collect()
+    }
+}
+
 impl Sheet {
     /// A sheet without its music.
     fn bare(score: &Score, look: Look, index: usize) -> Self {

@@ -33,8 +33,7 @@ pub(crate) fn mark(drill: &Template, feel: Feel, tempo: u16, size: f64) -> Phras
     let em = NOTE_EM * size;
     let mut phrase = Phrase::default();
     let in_threes = drill.metre.felt_beat() > QUARTER;
-    // Beats of three eighths know no swing.
-    let feel = Some(feel).filter(|_| drill.has_eighths() && !in_threes);
+    let feel = drill.spoken_feel(feel);
     if let Some(feel) = feel {
         let words = match feel {
             Feel::Swing => "Swing",

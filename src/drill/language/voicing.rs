@@ -223,17 +223,19 @@ fn laid(lower: &[Tone], upper: &[Tone], chord: &ChordPlan, octave: i32) -> Laid 
     Laid { lower: placed(lower), upper: placed(upper), inversion, may_yield: true }
 }
 
-/// Which chord tone is lowest, if all four are there and nothing else; 0 otherwise.
+/// Which chord tone is lowest, if all four are there and nothing else; 0 otherwise. Where the highest
+/// note is the same tone once more, the two are a melody in octaves, and nobody hears a bass.
 fn inversion(tones: &[Tone]) -> u8 {
     let step = |tone: &Tone| (tone.number - 1).rem_euclid(7);
     let is_chord_tone = |tone: &Tone| {
         tone.neighbour == Neighbour::None && tone.alter.is_none() && step(tone) % 2 == 0
     };
     let mut steps: Vec<i32> = tones.iter().map(step).collect();
+    let is_melody = steps.first() == steps.last();
     steps.sort_unstable();
     steps.dedup();
     match tones.first() {
-        Some(lowest) if steps.len() == 4 && tones.iter().all(is_chord_tone) => {
+        Some(lowest) if steps.len() == 4 && !is_melody && tones.iter().all(is_chord_tone) => {
             (step(lowest) / 2) as u8
         }
         _ => 0,
