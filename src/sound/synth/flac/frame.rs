@@ -36,7 +36,7 @@ fn head(length: usize, number: u64) -> Bits {
     let is_whole = length == BLOCK;
     bits.put(if is_whole { 0b1100 } else { 0b0111 }, 4);
     bits.put(0b1001, 4); // 44.1 kHz
-    bits.put(0b0000_100_0, 8); // one channel of 16 bits
+    bits.put(0b0000_1000, 8); // one channel of 16 bits
     put_number(number, &mut bits);
     if !is_whole {
         bits.put(length as u64 - 1, 16);
