@@ -35,12 +35,12 @@ const BODY: [(f64, f64, f64); 5] =
     [(62.0, 4.0, 0.5), (104.0, 5.0, 0.6), (190.0, 4.0, 0.7), (420.0, 2.5, 0.8), (900.0, 1.5, 0.7)];
 
 /// Above this, in hertz, the body radiates less of the string by half an octave.
-const BREATH: f64 = 30.0;
+const BREATH: f64 = 42.0;
 
 /// What the string gives beside, and what its resonances give: fitted to recorded notes, whose
 /// power centre at A1 is 86 Hz in the first 50 ms and 69 Hz in the next 200.
-const DIRECT: f64 = 0.022;
-const RESONANT: f64 = 0.025;
+const DIRECT: f64 = 0.065;
+const RESONANT: f64 = 0.09;
 
 /// The string as the bridge feels it, before the body: for the laws of its tuning too.
 pub(super) fn string(pitch: u8, force: f64, length: usize) -> Vec<f64> {
@@ -140,16 +140,62 @@ pub(super) fn tilt(pitch: u8) -> f32 {
 /// The flesh on the string and the knock of the string on the board.
 fn finger(sound: &mut [f32], force: f64, take: u8, pitch: u8) {
     let mut noise = Noise::new(0xba55 + u64::from(pitch) * 8 + u64::from(take));
-    let flesh = amplitude(-5.0) * (0.5 + force);
+    let flesh = amplitude(-3.0) * (0.5 + force);
     let mut skin = [Filter::high_pass(500.0, 0.7), Filter::low_pass(2600.0, 0.7)];
-    add_burst(sound, &mut noise, &mut skin, flesh * 0.30, 0.045);
+    add_burst(sound, &mut noise, &mut skin, flesh * 0.55, 0.055);
     let mut board = [Filter::band_pass(1300.0, 1.2)];
     add_burst(sound, &mut noise, &mut board, flesh * 0.35 * force, 0.022);
     let mut thump = [Filter::band_pass(230.0, 1.4)];
-    add_burst(sound, &mut noise, &mut thump, flesh * 0.8, 0.10);
+    add_burst(sound, &mut noise, &mut thump, flesh * 1.2, 0.10);
 }
 
 /// By what each sample shrinks once the finger damps the string: sixty decibels in 0.12 s.
 pub(super) fn damping() -> f64 {
     decay_a_frame(0.12)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// How much of a frequency a stretch of sound holds, under a window without ripples.
+    fn held(sound: &[f64], hertz: f64) -> f64 {
+        let length = sound.len() as f64;
+        let (mut re, mut im) = (0.0, 0.0);
+        for (n, sample) in sound.iter().enumerate() {
+            let part = TAU * n as f64 / length;
+            let window = 0.42 - 0.5 * libm::cos(part) + 0.08 * libm::cos(2.0 * part);
+            let angle = TAU * hertz * n as f64 / RATE_F;
+            re += window * sample * libm::cos(angle);
+            im += window * sample * libm::sin(angle);
+        }
+        libm::hypot(re, im)
+    }
+
+    #[test]
+    fn partials_of_every_string_are_in_tune() {
+        for pitch in (28..=55).step_by(3) {
+            let sound = string(pitch, 0.5, frames(1.0));
+            for partial in [1.0, 2.0, 3.0, 5.0] {
+                let wanted = partial * hertz(pitch);
+                // The top of a parabola through three levels around the partial.
+                let step = 0.5;
+                let [low, middle, high] =
+                    [-step, 0.0, step].map(|off| libm::log(held(&sound, wanted + off)));
+                let top = step * 0.5 * (low - high) / (low - 2.0 * middle + high);
+                let cents = 1200.0 * libm::log2((wanted + top) / wanted);
+                assert!(cents.abs() < 3.0, "partial {partial} of {pitch}: {cents} cents");
+            }
+        }
+    }
+
+    /// Recorded notes lose sixty decibels in 2.4 s at A1.
+    #[test]
+    fn strings_die_away_as_recorded_ones() {
+        let sound = string(33, 0.5, frames(2.0));
+        let [early, late] =
+            [0.3, 1.3].map(|at| held(&sound[frames(at)..frames(at + 0.5)], hertz(33)));
+        let t60 = 3.0 / libm::log10(early / late);
+        assert!((2.2..2.6).contains(&t60), "{t60}");
+    }
 }

@@ -62,8 +62,8 @@ impl Limiter {
             });
             let sum: f64 = weights.iter().sum();
             gain = gain.max(weights.iter().map(|weight| (weight / sum).abs()).sum());
-            for (tap, weight) in points.iter_mut().zip(&weights) {
-                tap[point] = (weight / sum) as f32;
+            for (around, weight) in points.iter_mut().zip(weights) {
+                around[point] = (weight / sum) as f32;
             }
         }
         points[SIDE - 1][0] = 1.0;

@@ -3,6 +3,8 @@
 //! However long the track, only the plan, the voices there is room for and two windows are held.
 //! Each block of a window is the sum of its strokes in one order, whichever thread adds them.
 
+use std::collections::BTreeMap;
+
 use super::dsp::RATE;
 use super::plan::{Event, Plan};
 use super::store::{Sound, Store};
@@ -41,7 +43,9 @@ pub(super) struct Mixer<'a, P> {
 }
 
 impl<'a, P: Players> Mixer<'a, P> {
-    pub(super) fn new(plan: &'a Plan, players: &'a P, store: Store) -> Self {
+    /// With the store of an earlier round, or a new one.
+    pub(super) fn new(plan: &'a Plan, players: &'a P, mut store: Store) -> Self {
+        store.start_again(plan.events.len());
         Self { plan, players, store, sounding: Vec::new(), next: 0, at: 0 }
     }
 
@@ -78,12 +82,18 @@ impl<'a, P: Players> Mixer<'a, P> {
             self.players.sound(voice, needed as usize).into()
         });
         for event in begun {
-            let made = missing.binary_search(&event.voice).map(|at| Sound::clone(&made[at]));
-            let sound = made.ok().or_else(|| self.store.get(event.voice));
+            let made = missing.binary_search(&event.voice).ok().map(|at| &made[at]);
+            let sound = made.or_else(|| self.store.get(event.voice)).map(Sound::clone);
             self.sounding.extend(sound.map(|sound| Sounding { event, sound }));
         }
-        for (&voice, sound) in missing.iter().zip(&made) {
-            self.store.keep(voice, sound);
+        // The last event of a voice in this window says when it comes again.
+        for event in begun {
+            self.store.put_off(event.voice, event.again);
+        }
+        let mut again: BTreeMap<Voice, usize> = BTreeMap::new();
+        again.extend(begun.iter().map(|event| (event.voice, event.again)));
+        for (voice, sound) in missing.iter().zip(&made) {
+            self.store.keep(*voice, sound, again.get(voice).copied().unwrap_or(usize::MAX));
         }
     }
 }
@@ -173,6 +183,37 @@ mod tests {
             let end = alone[event.lasts as usize - 40..].iter().fold(0.0f32, |m, x| m.max(x.abs()));
             assert!(end < 1e-4, "{event:?} ends at {end}");
         }
+    }
+
+    /// An hour: what is kept stays within its room, what sounds at once is a handful, and voices
+    /// are seldom made twice.
+    #[test]
+    fn memory_is_flat_for_an_hour() {
+        struct Counted(std::sync::atomic::AtomicUsize);
+        impl Players for Counted {
+            fn sound(&self, _: Voice, length: usize) -> Vec<f32> {
+                self.0.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
+                vec![0.1; length]
+            }
+        }
+        let hour = band(60.0, 900);
+        let plan = Plan::new(&hour).unwrap();
+        assert!(plan.frames > 3600 * 44_100);
+        let players = Counted(0.into());
+        let mut mixer = Mixer::new(&plan, &players, Store::default());
+        let mut most = 0;
+        while !mixer.window().is_empty() {
+            most = most.max(mixer.sounding.len());
+        }
+        assert!(mixer.store.most <= super::super::store::ROOM);
+        assert!(most < 60, "{most} strokes sound at once");
+        let made = players.0.load(std::sync::atomic::Ordering::Relaxed);
+        let wanted = plan.needed.len();
+        assert!(
+            made <= 2 * wanted,
+            "{made} voices made for {wanted}, {} strokes",
+            plan.events.len()
+        );
     }
 
     #[test]

@@ -17,6 +17,8 @@ mod error;
 mod flac;
 mod font;
 mod hi_hat;
+#[cfg(test)]
+mod laws;
 mod level;
 mod limiter;
 mod master;

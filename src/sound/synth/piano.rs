@@ -103,3 +103,30 @@ pub(super) fn damping(pitch: u8) -> Option<f64> {
     let t60 = 0.16 + 0.20 * libm::exp2((36.0 - f64::from(pitch)) / 24.0);
     (pitch <= LAST_DAMPED).then(|| decay_a_frame(t60))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn strings_are_in_tune_stiff_and_brighter_when_struck_harder() {
+        for pitch in (21..=108).step_by(7) {
+            let modes = partials(pitch, 0.5);
+            let cents = 1200.0 * libm::log2(modes[0].frequency / hertz(pitch));
+            assert!(cents.abs() < 0.01, "{pitch}: {cents}");
+            let bright = |force| {
+                let modes = partials(pitch, force);
+                let sum = |by: fn(&Mode) -> f64| modes.iter().map(by).sum::<f64>();
+                sum(|m| m.level * m.frequency) / sum(|m| m.level)
+            };
+            assert!(bright(0.1) < bright(0.5) && bright(0.5) < bright(0.9), "{pitch}");
+            // What sounds on lasts several times as long as what is struck.
+            assert!(modes[1].t60 > 1.8 * modes[0].t60);
+        }
+        // The tenth partial of A2 lies 8.6 cents above ten times the first: B = 1e-4 there.
+        let modes = partials(45, 0.5);
+        let tenth = modes[27].frequency / modes[0].frequency / 10.0;
+        let cents = 1200.0 * libm::log2(tenth);
+        assert!((cents - 8.5).abs() < 0.3, "{cents}");
+    }
+}

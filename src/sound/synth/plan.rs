@@ -22,6 +22,8 @@ pub(super) struct Event {
     pub(super) lasts: u32,
     /// By what each sample shrinks from then on.
     pub(super) damping: f64,
+    /// The event that next plays its voice, in a round: after the last comes the first.
+    pub(super) again: usize,
     /// What its samples are multiplied by.
     pub(super) level: f32,
     pub(super) voice: Voice,
@@ -70,8 +72,22 @@ impl Plan {
         }
         // By time, and for one time by part and order, so that sums come out alike.
         plan.events.sort_by_key(|event| event.start);
+        plan.look_ahead();
         frame(plan.frames as f64 / RATE_F)?;
         Ok(plan)
+    }
+
+    /// Tells each event when its voice comes again; a track is mixed twice, one time to measure it.
+    fn look_ahead(&mut self) {
+        let count = self.events.len();
+        let mut next: BTreeMap<Voice, usize> = BTreeMap::new();
+        for round in [count, 0] {
+            for (at, event) in self.events.iter_mut().enumerate().rev() {
+                // What the next round begins with waits until then.
+                let again = next.insert(event.voice, at + round);
+                event.again = again.unwrap_or(usize::MAX);
+            }
+        }
     }
 
     fn add(&mut self, voice: Voice, start: u64, seconds: f64, level: f32) {
@@ -87,6 +103,6 @@ impl Plan {
         let needed = self.needed.entry(voice).or_default();
         *needed = (*needed).max(lasts);
         self.frames = self.frames.max(start + u64::from(lasts));
-        self.events.push(Event { start, held, lasts, damping, level, voice });
+        self.events.push(Event { start, held, lasts, damping, again: 0, level, voice });
     }
 }

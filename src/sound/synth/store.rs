@@ -1,56 +1,69 @@
 //! The voices that were made, as many as there is room for.
+//!
+//! The plan knows when each will be played again, so the one that waits longest goes first, which
+//! no other rule beats (Belady 1966).
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::voice::Voice;
 
-/// Bytes of samples that are kept; what was used longest ago goes first.
+/// Bytes of samples that are kept.
 pub(super) const ROOM: usize = 24 << 20;
 
 /// The samples of a voice.
 pub(super) type Sound = Arc<[f32]>;
 
-/// Voices that were made.
+/// Voices that were made, each with the event that will next play it.
 #[derive(Debug, Default)]
 pub(super) struct Store {
-    kept: BTreeMap<Voice, (Sound, u64)>,
+    kept: BTreeMap<Voice, (Sound, usize)>,
     bytes: usize,
-    turn: u64,
     /// The most bytes that were ever kept.
     #[cfg(test)]
     pub(super) most: usize,
 }
 
 impl Store {
-    /// The sound of a voice, if it is kept; it then counts as just used.
-    pub(super) fn get(&mut self, voice: Voice) -> Option<Sound> {
-        self.turn += 1;
-        let (sound, used) = self.kept.get_mut(&voice)?;
-        *used = self.turn;
-        Some(Arc::clone(sound))
+    /// The sound of a voice, if it is kept.
+    pub(super) fn get(&self, voice: Voice) -> Option<&Sound> {
+        self.kept.get(&voice).map(|(sound, _)| sound)
     }
 
-    /// Keeps a sound, and lets others go until there is room for it.
-    pub(super) fn keep(&mut self, voice: Voice, sound: &Sound) {
+    /// Says by which event a voice will be played next, if it is kept.
+    pub(super) fn put_off(&mut self, voice: Voice, next: usize) {
+        if let Some((_, until)) = self.kept.get_mut(&voice) {
+            *until = next;
+        }
+    }
+
+    /// A round of so many events is over, and they are counted from 0 again.
+    pub(super) fn start_again(&mut self, events: usize) {
+        for (_, until) in self.kept.values_mut() {
+            *until = until.saturating_sub(events);
+        }
+    }
+
+    /// Keeps a sound until an event, if there is room or if others wait longer.
+    pub(super) fn keep(&mut self, voice: Voice, sound: &Sound, next: usize) {
         let bytes = size_of_val::<[f32]>(sound);
+        self.forget(voice);
         while self.bytes + bytes > ROOM {
-            let Some((&oldest, _)) = self.kept.iter().min_by_key(|(_, (_, used))| *used) else {
-                // Larger than all the room: it is not kept.
-                return;
-            };
-            if let Some((gone, _)) = self.kept.remove(&oldest) {
-                self.bytes -= size_of_val::<[f32]>(&gone);
-            }
+            let last = self.kept.iter().max_by_key(|(_, (_, until))| *until);
+            let Some((&last, _)) = last.filter(|(_, (_, until))| *until > next) else { return };
+            self.forget(last);
         }
-        self.turn += 1;
-        if let Some((before, _)) = self.kept.insert(voice, (Arc::clone(sound), self.turn)) {
-            self.bytes -= size_of_val::<[f32]>(&before);
-        }
+        self.kept.insert(voice, (Arc::clone(sound), next));
         self.bytes += bytes;
         #[cfg(test)]
         {
             self.most = self.most.max(self.bytes);
+        }
+    }
+
+    fn forget(&mut self, voice: Voice) {
+        if let Some((gone, _)) = self.kept.remove(&voice) {
+            self.bytes -= size_of_val::<[f32]>(&gone);
         }
     }
 }
@@ -61,21 +74,24 @@ mod tests {
     use super::*;
 
     #[test]
-    fn what_was_used_longest_ago_goes_first_and_the_room_holds() {
+    fn what_waits_longest_goes_first_and_the_room_holds() {
         let voice =
             |pitch| Voice { instrument: Instrument::Bass, pitch, class: 0, take: 0, drawn: 0 };
         let sound: Sound = vec![0.0f32; ROOM / 4 / 3].into();
         let mut store = Store::default();
-        for pitch in 0..3 {
-            store.keep(voice(pitch), &sound);
+        for (pitch, next) in [(0, 30), (1, 10), (2, 20)] {
+            store.keep(voice(pitch), &sound, next);
         }
-        assert!(store.get(voice(0)).is_some());
-        store.keep(voice(3), &sound);
-        let kept: Vec<bool> = (0..4).map(|pitch| store.get(voice(pitch)).is_some()).collect();
-        assert_eq!(kept, [true, false, true, true]);
-        assert!(store.most <= ROOM);
+        store.put_off(voice(1), 40);
+        store.keep(voice(3), &sound, 15);
+        let kept = |store: &Store| [0, 1, 2, 3].map(|pitch| store.get(voice(pitch)).is_some());
+        assert_eq!(kept(&store), [true, false, true, true]);
+        // One that waits longer than all is not kept itself.
+        store.keep(voice(1), &sound, 50);
+        assert_eq!(kept(&store), [true, false, true, true]);
+        assert!(store.most <= ROOM && store.bytes <= ROOM);
         let huge: Sound = vec![0.0f32; ROOM / 4 + 1].into();
-        store.keep(voice(9), &huge);
+        store.keep(voice(9), &huge, 0);
         assert!(store.get(voice(9)).is_none());
     }
 }
