@@ -51,6 +51,12 @@ impl Recipe {
         };
         // Read twice rather than kept as a tree of values, which takes a hundred times the text.
         let outline: Outline = serde_json::from_str(text).map_err(unreadable)?;
+        for (key, what) in [("study", "study packet"), ("chart", "chart")] {
+            if outline.given.contains(key) {
+                let problem = format!("it is a {what}, made from a tune and not from a recipe");
+                return Err(broken(problem).mend(format!("give it to the command {key}")));
+            }
+        }
         if let Some(version) = outline.version {
             let is_newer = version > i64::from(RECIPE_VERSION);
             check_version(version).map_err(|complaint| match is_newer {
@@ -153,7 +159,7 @@ impl<'de> Visitor<'de> for OutlineVisitor {
 
     fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Outline, A::Error> {
         /// Twice as many as there are fields.
-        const MOST: usize = 64;
+        const MOST: usize = 96;
         let mut outline = Outline { version: None, given: BTreeSet::new() };
         while let Some(name) = map.next_key::<String>()? {
             if name == "quintfall" {

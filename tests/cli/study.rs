@@ -16,6 +16,8 @@ fn a_packet_is_printed_and_made_again_from_itself() {
     assert!(desk.read("study-Three-Windows-Ada.pdf") == desk.read("again.pdf"));
     desk.does(&["study", "again.pdf", "--paper", "letter", "-o", "letter.pdf"]);
     assert!(desk.read("letter.pdf") != desk.read("again.pdf"), "what is typed wins");
+    let refusal = desk.refusal(&["retempo", "again.pdf", "--tempo", "90"]);
+    assert!(refusal.contains("it is a study packet"), "{refusal}");
 }
 
 /// Every demo tune has its packet, moved to another key and in every way of playing over it.

@@ -97,7 +97,7 @@ fn named(piece: &Piece) -> String {
     let title = library::find(piece.drill)
         .and_then(|text| Template::parse(text, piece.drill).ok())
         .map_or_else(|| piece.drill.to_owned(), |template| template.title);
-    format!("{title} in {} (--drill {})", piece.key.words(), piece.drill)
+    format!("{title} in {} (drill {})", piece.key.words(), piece.drill)
 }
 
 fn tunes_with(piece: &Piece) -> usize {

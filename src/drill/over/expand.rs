@@ -179,7 +179,7 @@ mod tests {
             for hands in [
                 "figure = \"1 3 5 7 9 7 5 3\"\nnote = \"eighth\"\nvoicing = \"shell-7\"\ncomping = \"on-beat\"",
                 "figure = \"chord\"\nnote = \"half\"\nvoicing = \"guide-tones\"\nleft = \"1 8\"",
-                "figure = \"line\"\nvoicing = \"close\"\ncomping = \"push\"\nvoice-leading = true",
+                "figure = \"line\"\nvoicing = \"shell-7\"\ncomping = \"push\"\nvoice-leading = true",
             ] {
                 let drill = format!(
                     "name = \"own\"\ntitle = \"Own\"\nmetre = \"{}\"\n[[passage]]\nchanges = \"x\"\n{hands}\n",

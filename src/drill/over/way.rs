@@ -357,18 +357,19 @@ impl Playing {
     /// A voicing, or for chords that it makes no sense of one that they have.
     fn voiced(&self, voicing: &str) -> Vec<String> {
         let of = |played: &Played| {
-            // A fifth alone has neither third nor seventh.
-            let tried = [voicing, "guide-tones", "close", "1+5", "1"];
+            let tried = [voicing, "guide-tones", "close"].into_iter().chain(BARE);
             let fit = |word: &&str| {
                 played
                     .plan
                     .as_ref()
                     .is_some_and(|plan| laid_out(word, plan).is_some() && is_plain(word, plan))
             };
-            tried.into_iter().find(fit).unwrap_or(voicing).to_owned()
+            tried.clone().find(fit).unwrap_or(voicing).to_owned()
         };
         let voicings: Vec<String> = self.chords.iter().map(of).collect();
-        vec![format!("voicing = {}", listed(&voicings)), "voice-leading = true".to_owned()]
+        let is_bare = voicings.iter().any(|word| BARE.contains(&word.as_str()));
+        let led = (!is_bare).then(|| "voice-leading = true".to_owned());
+        [format!("voicing = {}", listed(&voicings))].into_iter().chain(led).collect()
     }
 
     /// The third or the seventh of each chord, whichever lies nearest to the one before.
@@ -396,6 +397,10 @@ impl Playing {
         line
     }
 }
+
+/// Voicings of a fifth alone, which has neither third nor seventh; they have no other form through
+/// which voices could be led.
+const BARE: [&str; 2] = ["1+5", "1"];
 
 /// Whether a chord has figures for its inversions, so that its numeral can say which tone is lowest.
 fn has_figures(plan: &ChordPlan) -> bool {
