@@ -283,8 +283,7 @@ pub static FIELDS: [Row; 44] = [
     row!(Watch watch: FieldKind::Numbers(1, MOST_BAR), FieldValue::numbers, "",
         "Bars to watch, with a bracket over them: 5,6 or 5-8"),
     row!(Tracks tracks: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"pushed-F-080.flac\"",
-        "The names of the tracks to play along to, printed at the foot of the sheet; --midi and \
-         --sound fill them in"),
+        "The names of the tracks to play along to, printed at the foot of the sheet; tracks made beside it name themselves"),
     row!(TracksAt tracks_at: FieldKind::Line(TEXT_LIMIT), FieldValue::text,
         "\"https://studio.example/tracks\"",
         "The address of the folder where you put the tracks: printed at the foot of the sheet, in \
