@@ -101,6 +101,21 @@ pub enum FieldValue {
 }
 
 impl FieldValue {
+    /// A list with one more of its items, or the item where there is no list yet.
+    pub(crate) fn joined(before: Option<Self>, item: Self) -> Self {
+        match (before, item) {
+            (Some(Self::Keys(all)), Self::Keys(more)) => Self::Keys([all, more].concat()),
+            (Some(Self::Words(all)), Self::Words(more)) => Self::Words([all, more].concat()),
+            (Some(Self::Numbers(all)), Self::Numbers(more)) => Self::Numbers([all, more].concat()),
+            (None, Self::Whole(one)) => Self::Numbers(vec![one]),
+            (Some(Self::Numbers(mut all)), Self::Whole(one)) => {
+                all.push(one);
+                Self::Numbers(all)
+            }
+            (_, item) => item,
+        }
+    }
+
     fn text(self) -> Option<String> {
         if let Self::Text(text) = self { Some(text) } else { None }
     }

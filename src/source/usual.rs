@@ -78,6 +78,11 @@ fn number(words: &str, has_point: bool) -> Option<String> {
     figures.parse::<f64>().is_ok().then_some(figures)
 }
 
+/// A text as TOML holds it, whatever is in it.
+pub(crate) fn text(words: &str) -> String {
+    toml::Value::String(words.to_owned()).to_string()
+}
+
 /// Words as the items of a list.
 pub(crate) fn list(words: &str) -> String {
     let items = words.trim_matches(['[', ']', '(', ')', '{', '}', ' ']);

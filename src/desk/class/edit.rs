@@ -8,6 +8,7 @@ use super::column::Column;
 use super::entry::{Entry, Laid};
 use super::grid;
 use super::list::{ClassList, Dialect};
+use crate::source::usual;
 
 /// What takes the place of a piece of a text.
 type Change = (Range<usize>, String);
@@ -75,7 +76,7 @@ impl<'a> Edits<'a> {
         let old = &self.list.text[span.clone()];
         let new = match self.list.dialect {
             Dialect::Cells { separator } => grid::written(word, separator, old.starts_with('"')),
-            Dialect::Tables if old.starts_with(['"', '\'']) => quoted(word),
+            Dialect::Tables if old.starts_with(['"', '\'']) => usual::text(word),
             Dialect::Tables => value(word),
         };
         self.changes.push((span, new));
@@ -156,12 +157,8 @@ fn behind_row(list: &ClassList, entry: &Entry, words: &BTreeMap<usize, String>) 
 fn value(word: &str) -> String {
     match word.parse::<toml::Value>() {
         Ok(_) => word.to_owned(),
-        Err(_) => quoted(word),
+        Err(_) => usual::text(word),
     }
-}
-
-fn quoted(word: &str) -> String {
-    toml::Value::String(word.to_owned()).to_string()
 }
 
 /// A text with all changes made.

@@ -139,7 +139,7 @@ fn value(field: Field, text: &str, folder: &Path) -> Result<(Field, FieldValue),
         (_, FieldKind::Numbers(..) | FieldKind::Words(_)) => {
             let mut all: Option<FieldValue> = None;
             for part in parts() {
-                all = Some(joined(all, row(field).typed(part)?));
+                all = Some(FieldValue::joined(all, row(field).typed(part)?));
             }
             all.map_or_else(|| row(field).typed(text), Ok)?
         }
@@ -147,21 +147,6 @@ fn value(field: Field, text: &str, folder: &Path) -> Result<(Field, FieldValue),
         _ => row(field).typed(text)?,
     };
     Ok((field, value))
-}
-
-/// A list with one more of its items.
-fn joined(before: Option<FieldValue>, item: FieldValue) -> FieldValue {
-    match (before, item) {
-        (Some(FieldValue::Numbers(mut all)), FieldValue::Numbers(more)) => {
-            all.extend(more);
-            FieldValue::Numbers(all)
-        }
-        (Some(FieldValue::Words(mut all)), FieldValue::Words(more)) => {
-            all.extend(more);
-            FieldValue::Words(all)
-        }
-        (_, item) => item,
-    }
 }
 
 /// A key, or several with blanks between them.

@@ -71,27 +71,11 @@ fn value_of(row: &Row, value: &Value) -> Result<FieldValue, Complaint> {
                     Value::Number(number) => row.typed(&number.to_string())?,
                     _ => return Err(unlike()),
                 };
-                all = Some(joined(all, item));
+                all = Some(FieldValue::joined(all, item));
             }
             all.ok_or_else(unlike)
         }
         _ => Err(unlike()),
-    }
-}
-
-/// A list with one more of its items.
-fn joined(before: Option<FieldValue>, item: FieldValue) -> FieldValue {
-    use FieldValue as V;
-    match (before, item) {
-        (Some(V::Keys(all)), V::Keys(more)) => V::Keys([all, more].concat()),
-        (Some(V::Words(all)), V::Words(more)) => V::Words([all, more].concat()),
-        (Some(V::Numbers(all)), V::Numbers(more)) => V::Numbers([all, more].concat()),
-        (None, V::Whole(one)) => V::Numbers(vec![one]),
-        (Some(V::Numbers(mut all)), V::Whole(one)) => {
-            all.push(one);
-            V::Numbers(all)
-        }
-        (_, item) => item,
     }
 }
 

@@ -17,7 +17,7 @@ use crate::desk::class::row::Day;
 use crate::desk::errand::Origin;
 use crate::desk::source::Source;
 use crate::output::{ZipEntry, zip};
-use crate::source::{Advice, Complaint, Place, RecipeField as Field};
+use crate::source::{Advice, Complaint, Place, RecipeField as Field, usual};
 
 /// Most students whose sheets are made at once for whoever takes them as one file, which is held in
 /// memory as a whole.
@@ -194,7 +194,7 @@ impl<'a> Roll<'a> {
             text.push_str(end);
         }
         let Dialect::Cells { separator } = list.dialect else {
-            let name = toml::Value::String(name.to_owned());
+            let name = usual::text(name);
             text.push_str(&format!("{end}[[student]]{end}name = {name}{end}"));
             return Ok(text);
         };

@@ -20,6 +20,7 @@ pub use way::Way;
 use self::form::{Run, Stand};
 use crate::chart::{Analysis, Chart};
 use crate::score::{Feel, Ticks};
+use crate::source::usual;
 use crate::theory::{Key, Mode};
 
 /// The text of a drill, with the name that it gives itself.
@@ -94,9 +95,9 @@ impl Over<'_> {
         };
         format!(
             "name = {}\ntitle = {}\nabout = {}\nmetre = \"{metre}\"\nmode = \"{}\"\nfeel = \"{feel}\"\nphrase = 4\n",
-            quoted(name),
-            quoted(title),
-            quoted(about.trim()),
+            usual::text(name),
+            usual::text(title),
+            usual::text(about.trim()),
             self.home().mode().word(),
         )
     }
@@ -126,8 +127,8 @@ impl Over<'_> {
         let unit = self.chart.metre.count_unit();
         let beats = run.beats().into_iter().map(|ticks| (ticks / unit).to_string());
         let mut lines = Vec::new();
-        lines.extend(run.section.iter().map(|name| format!("section = {}", quoted(name))));
-        lines.extend(run.title.iter().map(|title| format!("title = {}", quoted(title))));
+        lines.extend(run.section.iter().map(|name| format!("section = {}", usual::text(name))));
+        lines.extend(run.title.iter().map(|title| format!("title = {}", usual::text(title))));
         let repeat = match (run.begins_repeat, run.ends_repeat) {
             (true, true) => Some("whole"),
             (true, false) => Some("begin"),
@@ -143,7 +144,7 @@ impl Over<'_> {
             lines.push("double-bar = true".to_owned());
         }
         let degrees: Vec<String> =
-            self.words(&run.stands).iter().map(|word| quoted(word)).collect();
+            self.words(&run.stands).iter().map(|word| usual::text(word)).collect();
         lines.push(format!("degrees = [{}]", degrees.join(", ")));
         lines.push(format!("beats = [{}]", beats.collect::<Vec<_>>().join(", ")));
         lines
@@ -168,11 +169,6 @@ impl Run {
         }
         beats
     }
-}
-
-/// A text as TOML holds it.
-fn quoted(words: &str) -> String {
-    toml::Value::String(words.to_owned()).to_string()
 }
 
 /// A title as a word: small letters, digits and hyphens.
