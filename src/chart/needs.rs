@@ -3,7 +3,7 @@
 
 use super::{Analysis, Cadence, CadenceForm, CadenceKind, Chart, Function, Reading, Unfolded};
 use crate::score::{Metre, Ticks};
-use crate::theory::{ChordKind, Key, Mode, NoteName, Seventh, Tension, Third};
+use crate::theory::{Chord, ChordKind, Fifth, Key, Mode, NoteName, Seventh, Tension, Third};
 
 /// How long a tune is in a key.
 #[derive(Clone, Debug, PartialEq)]
@@ -98,10 +98,6 @@ pub fn is_same(one: Key, other: Key) -> bool {
 /// A tonic as it is written, and whether it is minor.
 type Written = (NoteName, bool);
 
-fn on(tonic: NoteName, is_minor: bool) -> Written {
-    (tonic, is_minor)
-}
-
 /// What occurs in a tune, in the order of [`Purpose`], and within each the commonest key first.
 pub fn needs(chart: &Chart, tune: &Unfolded, analysis: &Analysis) -> Vec<Need> {
     let mut found = Found { metre: tune.metre, needs: Vec::new() };
@@ -109,7 +105,7 @@ pub fn needs(chart: &Chart, tune: &Unfolded, analysis: &Analysis) -> Vec<Need> {
         let is_minor = share.key.is_minor();
         let purpose = if is_minor { Purpose::MinorKey } else { Purpose::MajorKey };
         for stretch in &share.stretches {
-            found.add_bar(purpose, on(share.key.tonic(), is_minor), stretch[0]);
+            found.add_bar(purpose, (share.key.tonic(), is_minor), stretch[0]);
         }
     }
     for cadence in &analysis.cadences {
@@ -121,15 +117,15 @@ pub fn needs(chart: &Chart, tune: &Unfolded, analysis: &Analysis) -> Vec<Need> {
     found.chains(tune);
     let home = analysis.home;
     if analysis.is_blues {
-        found.add(Purpose::Blues, on(home.tonic(), false), 0);
+        found.add(Purpose::Blues, (home.tonic(), false), 0);
     } else if home.is_minor() && tune.bars == 12 {
-        found.add(Purpose::MinorBlues, on(home.tonic(), true), 0);
+        found.add(Purpose::MinorBlues, (home.tonic(), true), 0);
     }
     if analysis.is_modal {
-        found.add(Purpose::Modal, on(home.tonic(), home.is_minor()), 0);
+        found.add(Purpose::Modal, (home.tonic(), home.is_minor()), 0);
     }
     if chart.metre == Metre::ThreeFour && !home.is_minor() {
-        found.add(Purpose::Waltz, on(home.tonic(), false), 0);
+        found.add(Purpose::Waltz, (home.tonic(), false), 0);
     }
     let mut needs = found.needs;
     needs.sort_by_key(|need| (need.purpose, std::cmp::Reverse(need.bars.len())));
@@ -166,20 +162,20 @@ impl Found {
             CadenceKind::TwoFiveOneMajor | CadenceKind::FiveOneMajor => false,
             CadenceKind::TwoFiveOneMinor | CadenceKind::FiveOneMinor => true,
             CadenceKind::TwoFive => {
-                reading.is_some_and(|it| it.chord.kind.fifth() == crate::theory::Fifth::Diminished)
+                reading.is_some_and(|it| it.chord.kind.fifth() == Fifth::Diminished)
             }
         };
-        let key = on(target, is_minor);
+        let key = (target, is_minor);
         match (cadence.form, is_minor) {
             (CadenceForm::Fifth, false) => self.add(Purpose::MajorCadence, key, cadence.at),
             (CadenceForm::Fifth, true) => self.add(Purpose::MinorCadence, key, cadence.at),
             // What does not arrive is told by its dominant, if at all.
             (CadenceForm::Tritone | CadenceForm::Backdoor, _) if !cadence.is_resolved => {}
             (CadenceForm::Tritone, _) => {
-                self.add(Purpose::Substitute, on(target, false), cadence.at);
+                self.add(Purpose::Substitute, (target, false), cadence.at);
             }
             (CadenceForm::Backdoor, _) => {
-                self.add(Purpose::Backdoor, on(target, false), cadence.at);
+                self.add(Purpose::Backdoor, (target, false), cadence.at);
             }
         }
         let end = tune.bars as Ticks * tune.metre.bar();
@@ -187,14 +183,14 @@ impl Found {
         let home = analysis.home;
         let leads_home = target.pitch_class() == home.tonic().pitch_class();
         if is_last && leads_home && !home.is_minor() && cadence.kind.has_two() {
-            self.add(Purpose::Turnaround, on(home.tonic(), false), cadence.at);
+            self.add(Purpose::Turnaround, (home.tonic(), false), cadence.at);
         }
     }
 
     fn reading(&mut self, reading: &Reading) {
         let kind = reading.chord.kind;
-        let is_dominant = reading.function == Function::Dominant;
-        let key = on(reading.key.tonic(), false);
+        let leads = reading.function == Function::Dominant;
+        let key = (reading.key.tonic(), false);
         if kind.seventh() == Seventh::Diminished && !reading.key.is_minor() {
             self.add(Purpose::Diminished, key, reading.at);
         }
@@ -202,61 +198,49 @@ impl Found {
             let root = reading.chord.root.pitch_class();
             reading.target.is_some_and(|it| (it.pitch_class() - root).rem_euclid(12) == by)
         };
-        let is_seventh = kind.third() != Third::Minor && kind.seventh() == Seventh::Minor;
-        if is_dominant && is_seventh && falls(11) && !reading.key.is_minor() {
+        let is_seventh = is_dominant(kind);
+        if leads && is_seventh && falls(11) && !reading.key.is_minor() {
             self.add(Purpose::Substitute, key, reading.at);
         }
         let has_goal = reading.goal.is_some();
-        if is_dominant && is_seventh && has_goal && falls(5) && !reading.key.is_minor() {
+        if leads && is_seventh && has_goal && falls(FOURTH) && !reading.key.is_minor() {
             self.add(Purpose::Applied, key, reading.at);
         }
         let goal_is_minor = reading.goal.map_or(reading.key.is_minor(), |goal| goal.is_minor);
-        if let Some(target) = reading.target.filter(|_| is_dominant && falls(5) && goal_is_minor)
+        if let Some(target) = reading.target.filter(|_| leads && falls(FOURTH) && goal_is_minor)
             && is_altered(kind)
         {
-            self.add(Purpose::Altered, on(target, true), reading.at);
+            self.add(Purpose::Altered, (target, true), reading.at);
         }
     }
 
     /// Three dominants or more, each a fifth above the next.
     fn chains(&mut self, tune: &Unfolded) {
-        let dominants: Vec<(Ticks, i32, bool)> = tune
-            .changes
-            .iter()
-            .filter_map(|change| {
-                let chord = change.chord?;
-                let is =
-                    chord.kind.third() != Third::Minor && chord.kind.seventh() == Seventh::Minor;
-                Some((change.at, chord.root.pitch_class(), is))
-            })
-            .collect();
-        let mut from = 0;
-        for place in 0..dominants.len() {
-            let (_, root, is_dominant) = dominants[place];
-            let goes_on = place > from
-                && is_dominant
-                && dominants[place - 1].2
-                && (root - dominants[place - 1].1).rem_euclid(12) == 5;
-            if !goes_on {
-                from = place;
-            }
-            if goes_on && place - from == 2 {
-                let ends = (place..dominants.len())
-                    .take_while(|next| {
-                        *next == place
-                            || dominants[*next].2
-                                && (dominants[*next].1 - dominants[*next - 1].1).rem_euclid(12) == 5
-                    })
-                    .last()
-                    .unwrap_or(place);
-                let tonic = (dominants[ends].1 + 5).rem_euclid(12);
-                let key = Key::majors().find(|key| key.tonic().pitch_class() == tonic);
-                if let Some(key) = key {
-                    self.add(Purpose::Chain, on(key.tonic(), false), dominants[from].0);
-                }
+        const LEAST: usize = 3;
+        let chords: Vec<(Ticks, Chord)> =
+            tune.changes.iter().filter_map(|change| Some((change.at, change.chord?))).collect();
+        let falls = |(_, one): &(Ticks, Chord), (_, other): &(Ticks, Chord)| {
+            is_dominant(one.kind)
+                && is_dominant(other.kind)
+                && (other.root.pitch_class() - one.root.pitch_class()).rem_euclid(12) == FOURTH
+        };
+        for chain in chords.chunk_by(falls).filter(|chain| chain.len() >= LEAST) {
+            let ([(at, _), ..], [.., (_, last)]) = (chain, chain) else { continue };
+            let goal = (last.root.pitch_class() + FOURTH).rem_euclid(12);
+            let key = Key::majors().find(|key| key.tonic().pitch_class() == goal);
+            if let Some(key) = key {
+                self.add(Purpose::Chain, (key.tonic(), false), *at);
             }
         }
     }
+}
+
+/// What a root rises that falls a fifth, in semitones.
+const FOURTH: i32 = 5;
+
+/// Whether a chord is a seventh that may lead on: with a major third or a suspension.
+fn is_dominant(kind: ChordKind) -> bool {
+    kind.third() != Third::Minor && kind.seventh() == Seventh::Minor
 }
 
 /// Whether a dominant has an altered ninth or thirteenth.

@@ -7,7 +7,7 @@ use crate::chart::{
     Analysis, Cadence, CadenceForm, CadenceKind, KeyShare, Reading, is_same, key_shares,
 };
 use crate::theory::{
-    ChordStyle, Key, Mode, Numeral, NumeralStyle, Scale, Seventh, chord_symbol, plain_text,
+    ChordStyle, Mode, Numeral, NumeralStyle, Scale, Seventh, chord_symbol, plain_text,
 };
 
 /// Below this margin home is told with the key that it might be instead, in the unit of costs.
@@ -77,11 +77,6 @@ fn how_to_read(tune: &Studied) -> String {
     }
 }
 
-/// A list of places.
-fn listed(places: &[String]) -> String {
-    places.join(", ")
-}
-
 fn keys(tune: &Studied) -> LeafTable {
     let shares = key_shares(&tune.unfolded, &tune.analysis);
     let all: f64 = shares.iter().map(|share| share.bars).sum();
@@ -101,7 +96,7 @@ fn keys(tune: &Studied) -> LeafTable {
         };
         let stays = if share.is_stayed { "stays" } else { "only touched" };
         let percent = format!("{:.0} %", 100.0 * bars / all.max(1.0));
-        let cells = [share.key.words(), whole, percent, stays.to_owned(), listed(&places)];
+        let cells = [share.key.words(), whole, percent, stays.to_owned(), places.join(", ")];
         LeafRow { cells: cells.into(), sheet: None }
     };
     LeafTable {
@@ -146,7 +141,7 @@ fn cadences(tune: &Studied) -> LeafTable {
             cadence.kind.word().to_owned(),
             points_to(cadence),
             format!("{comes}{form}"),
-            listed(places),
+            places.join(", "),
         ];
         LeafRow { cells: cells.into(), sheet: None }
     };
@@ -199,7 +194,7 @@ fn outside(tune: &Studied, symbols: ChordStyle) -> LeafTable {
     for reading in readings.filter(|reading| is_outside(reading) && !is_home(reading)) {
         let symbol = plain_text(&chord_symbol(reading.chord, symbols));
         let numeral = plain_text(&reading.numeral.parts(NumeralStyle::On, symbols));
-        let in_key = name(reading.key);
+        let in_key = reading.key.words();
         let mut reason = reading.reason.clone();
         if let Some(other) = reading.other {
             let numeral = plain_text(&other.numeral.parts(NumeralStyle::On, symbols));
@@ -214,7 +209,7 @@ fn outside(tune: &Studied, symbols: ChordStyle) -> LeafTable {
         }
     }
     let row = |([symbol, numeral, key, reason], places): ([String; 4], Vec<String>)| LeafRow {
-        cells: vec![symbol, listed(&places), format!("{numeral} in {key}"), reason],
+        cells: vec![symbol, places.join(", "), format!("{numeral} in {key}"), reason],
         sheet: None,
     };
     LeafTable {
@@ -223,9 +218,4 @@ fn outside(tune: &Studied, symbols: ChordStyle) -> LeafTable {
         has_boxes: false,
         rows: rows.into_iter().map(row).collect(),
     }
-}
-
-/// A key in a table: its tonic, small where it is minor.
-pub(super) fn name(key: Key) -> String {
-    key.words()
 }
