@@ -101,12 +101,7 @@ impl Source {
     }
 
     fn inside(path: &Path, pdf: Vec<u8>) -> Result<Self, Complaint> {
-        let name = path.display().to_string();
-        let json = output::recipe_json(&pdf)
-            .map_err(|error| Complaint::from(error).at(Place::of(&*name)))?;
-        // It may be large, and so may what is read next.
-        drop(pdf);
-        let recipe = Recipe::from_json(&json, &name)?;
+        let recipe = Recipe::from_json(&carried(path, pdf)?, &path.display().to_string())?;
         let given = Settings::default();
         let path = Some(path.to_owned());
         Ok(Self { recipe, path, toml: None, given, bases: Vec::new(), is_closed: false })
@@ -170,4 +165,11 @@ pub(crate) fn is_recipe(toml: &str) -> bool {
     toml.len() <= LARGEST_TEMPLATE
         && has_field(toml, |name| of_recipe(name) && !of_drill(name))
         && !has_field(toml, |name| of_drill(name) && !of_recipe(name))
+}
+/// What travels in a sheet that was read from a path: a recipe, or what else it was made from.
+///
+/// The sheet may be large, and so may what is read next, so it is given up here.
+pub(super) fn carried(path: &Path, pdf: Vec<u8>) -> Result<String, Complaint> {
+    let place = || Place::of(path.display().to_string());
+    output::recipe_json(&pdf).map_err(|error| Complaint::from(error).at(place()))
 }

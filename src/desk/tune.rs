@@ -13,7 +13,7 @@ use super::outlet::Outlet;
 use super::place::{Spots, Taken};
 use super::product::Product;
 use super::spot::Spot;
-use super::{Answer, files};
+use super::{Answer, files, source};
 use crate::book::{ChartBook, ChartLook, PageError, Tune};
 use crate::canvas::paper::Paper;
 use crate::canvas::{Document, Label};
@@ -99,23 +99,14 @@ impl<'a> ChartErrand<'a> {
     }
 }
 
-/// Reads a chart that is handed in as a text of that name. Errors name everything that is wrong
-/// with it.
-pub(super) fn handed_in(text: &str, name: &str) -> Result<Written, Vec<Complaint>> {
-    let chart = Chart::judge(text, name)?;
-    let (text, name) = (text.to_owned(), name.to_owned());
-    Ok(Written { chart, text, name, asked: Asked::default() })
-}
-
 /// Reads the chart of a file, of a sheet, or of the program under a name. Errors name everything
 /// that is wrong with it.
 pub(crate) fn read(path: &Path) -> Result<Written, Vec<Complaint>> {
     let (text, name, asked) = fetched(path).map_err(|complaint| vec![complaint])?;
-    let chart = Chart::judge(&text, &name)?;
-    Ok(Written { chart, text, name, asked })
+    Ok(Written { asked, ..of_text(text, &name)? })
 }
 
-/// The same of a text that a sheet carries, which has a name.
+/// Reads a chart from a text, which has a name. Errors name everything that is wrong with it.
 pub(super) fn of_text(text: String, name: &str) -> Result<Written, Vec<Complaint>> {
     let chart = Chart::judge(&text, name)?;
     Ok(Written { chart, text, name: name.to_owned(), asked: Asked::default() })
@@ -139,9 +130,7 @@ fn fetched(path: &Path) -> Result<(String, String, Asked), Complaint> {
         let bytes = files::read(path, LARGEST_TEMPLATE as u64)?;
         return Ok((files::text(path, bytes)?, name, Asked::default()));
     }
-    let pdf = files::read(path, LARGEST_SHEET)?;
-    let json =
-        output::recipe_json(&pdf).map_err(|error| Complaint::from(error).at(Place::of(&*name)))?;
+    let json = source::carried(path, files::read(path, LARGEST_SHEET)?)?;
     match serde_json::from_str::<Carried>(&json) {
         Ok(Carried { chart, asked }) => Ok((chart, name, asked)),
         Err(_) => {

@@ -37,7 +37,7 @@ impl ChartView {
     /// The chart of a text, with what was chosen beside it. Errors name everything that is wrong.
     pub(crate) fn of(text: &str, choices: &Map<String, Value>) -> Result<Self, Vec<Complaint>> {
         let errand = errand(choices)?;
-        let written = tune::handed_in(text, NAME)?;
+        let written = tune::of_text(text.to_owned(), NAME)?;
         let read = Read::of(written, &errand).map_err(|complaint| vec![complaint])?;
         Ok(Self { read, text: text.to_owned() })
     }

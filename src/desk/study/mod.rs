@@ -23,12 +23,11 @@ use super::outlet::Outlet;
 use super::pipeline::{self, KnownDrill, PipelineError};
 use super::spot::Spot;
 use super::tune::{self as charts, LARGEST_SHEET, Written};
-use super::{Answer, files, naming};
+use super::{Answer, files, naming, source};
 use crate::book::{Packet, PacketPart, PacketTune};
 use crate::chart::{Analysis, AnalysisJson, Chart, Horn};
 use crate::drill::library;
 use crate::drill::over::{self, Over, Way};
-use crate::output;
 use crate::recipe::{
     CourseDrill, Form, MOST_DRILLS, NumeralStyle, Own, Paper, Recipe, SymbolStyle,
 };
@@ -148,10 +147,7 @@ fn packet(path: &Path) -> Result<Option<Carried>, Complaint> {
     if !path.is_file() || !files::head(path)?.starts_with(b"%PDF") {
         return Ok(None);
     }
-    let pdf = files::read(path, LARGEST_SHEET)?;
-    let name = path.display().to_string();
-    let json =
-        output::recipe_json(&pdf).map_err(|error| Complaint::from(error).at(Place::of(name)))?;
+    let json = source::carried(path, files::read(path, LARGEST_SHEET)?)?;
     Ok(serde_json::from_str(&json).ok())
 }
 
