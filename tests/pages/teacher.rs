@@ -170,6 +170,27 @@ fn words_of_a_teacher_stand_in_their_places_or_are_refused() {
     assert!(stood.get() > 100 && slips.get() > 40, "{} and {}", stood.get(), slips.get());
 }
 
+/// What is printed round the music of each drill, on each paper, both ways up.
+#[test]
+fn our_own_words_stand_in_their_places_on_every_paper() {
+    let mut workbooks = 0;
+    for (drill, _) in library::all() {
+        for paper in Paper::ALL {
+            for orientation in [Orientation::Portrait, Orientation::Landscape] {
+                let key = vec!["Gb".parse().unwrap()];
+                let drill = drill.to_owned();
+                let recipe = Recipe { drill, paper, orientation, keys: key, ..Recipe::default() };
+                let Ok(document) = pipeline::document(&recipe) else { continue };
+                for page in &document.pages {
+                    stand_in_their_places(&recipe, page);
+                }
+                workbooks += 1;
+            }
+        }
+    }
+    assert!(workbooks > library::all().count() * Paper::ALL.len(), "{workbooks}");
+}
+
 fn handout(change: impl FnOnce(&mut Recipe)) -> Recipe {
     let mut recipe = Recipe {
         form: Form::Handout,

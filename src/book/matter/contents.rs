@@ -51,9 +51,12 @@ const TABLE_FOOT: f64 = 1.1;
 /// From the rule below the head of the table up to its baseline, in ems.
 const HEAD_RULE: f64 = 0.55;
 
-/// Draws the heading of a page without music; returns the baseline of its first line of text.
+/// Draws the heading of a page without music, smaller where the page is narrow for it; returns the
+/// baseline of its first line of text.
 pub(crate) fn heading(board: &mut Board, plan: &Plan<'_>, words: &str) -> f64 {
-    let style = Style::new(TextFace::Bold, plan.page.sizes.heading);
+    let face = TextFace::Bold;
+    let most = board.live.width() / typeset::width(face, words, 1.0);
+    let style = Style::new(face, plan.page.sizes.heading.min(most));
     board.begin(Kind::Heading(1));
     let y = board.live.y1 - typeset::cap_height(style.face, style.size);
     board.from(board.live.x0, y, Phrase::of(words, style));

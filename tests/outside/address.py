@@ -1,6 +1,6 @@
 """Reads the code at the foot of a sheet from its pages as they are printed (zbarimg).
 
-usage: code.py FILE.pdf ADDRESS PAGES
+usage: address.py FILE.pdf ADDRESS PAGES
 Each of the last PAGES pages must show one code, which reads as ADDRESS.
 """
 
