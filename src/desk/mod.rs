@@ -31,7 +31,7 @@ mod remarks;
 mod repertoire;
 pub(crate) mod show;
 pub(crate) mod source;
-mod spool;
+pub(crate) mod spool;
 pub(crate) mod spot;
 pub(crate) mod study;
 mod trial;

@@ -41,6 +41,14 @@ impl Spool {
         Ok(Spooled { spool: self, start, length: bytes.len() as u64 })
     }
 
+    /// The file from its beginning, to be read by whoever has it now, and how long it is.
+    pub(crate) fn into_file(self) -> io::Result<(File, u64)> {
+        let mut file = self.0.into_inner().unwrap_or_else(PoisonError::into_inner);
+        let length = file.seek(SeekFrom::End(0))?;
+        file.rewind()?;
+        Ok((file, length))
+    }
+
     /// All that is in it as one thing.
     pub(crate) fn whole(&self) -> io::Result<Spooled<'_>> {
         let length = self.file().seek(SeekFrom::End(0))?;

@@ -2,6 +2,7 @@
 
 mod draft;
 mod file;
+mod inline;
 mod pdf;
 mod png;
 mod readback;
@@ -12,13 +13,14 @@ pub use draft::abandon_drafts;
 pub use file::{
     WriteError, behind_links, make_folder, write_new, write_new_by, write_whole, write_whole_by,
 };
+pub use inline::inline_svg;
 pub use pdf::{
     DEFLATE_LEVEL, Inked, Stack, StackError, StackPart, bind, content_streams, ink, pdf,
 };
 pub use png::{PngError, RESOLUTIONS, png};
 pub use readback::{RECIPE_NAME, ReadBackError, recipe_json};
-pub use svg::{inline_svg, svg};
-pub use zip::{ZipEntry, zip};
+pub use svg::svg;
+pub use zip::Zip;
 
 /// Most bytes of a recipe that travels in a sheet: what a recipe can be at most, as the desk holds.
 pub const LARGEST_RECIPE: usize = 13_281_964;

@@ -1,20 +1,18 @@
 //! Pages as SVG (SVG 1.1, W3C 2011): drawings that any browser shows, block by block, with the
 //! words that describe each.
 //!
-//! In a file, letters and signs are drawn as outlines, each written once and used where it occurs,
-//! so that a page looks alike wherever no face of ours is installed. A drawing within a page of the
-//! web, whose style sheet has our faces, has them as text: half the bytes, and it can be searched.
-//! Lengths are points; the page's y is turned over once, by the outermost group.
+//! Letters and signs are drawn as outlines, each written once and used where it occurs, so that a
+//! page looks alike wherever no face of ours is installed; `inline` has them as text. Lengths are points; the page's y is turned over once, by the outermost group.
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use kurbo::{Affine, BezPath, Point, Rect};
+use kurbo::{Affine, BezPath, Point};
 
 use super::png;
-use crate::canvas::{About, Block, Ink, Mark, Page, Picture, Trace};
+use crate::canvas::{About, Ink, Mark, Page, Picture, Trace};
 use crate::glyphs::{MusicFace, Sign};
 use crate::typeset::{self, TextFace};
 
@@ -38,44 +36,6 @@ pub fn svg(about: &About, page: &Page) -> Result<String, png::PngError> {
     Ok(drawing.file(about, page))
 }
 
-/// A page, or some blocks of it within a part, as a drawing within a page of the web.
-///
-/// Words and signs are text. The style sheet there gives the classes `cut-0` to `cut-3` the faces
-/// of [`TextFace::ALL`], and `cut-music` the music face; letters must be neither hinted nor wrapped
-/// (`text-rendering: geometricPrecision`, `white-space: pre`), so that all stands as it is printed.
-/// `label` tells what it shows to those who cannot see it.
-///
-/// # Errors
-///
-/// If a picture cannot be encoded.
-pub fn inline_svg(
-    about: &About,
-    page: &Page,
-    part: Option<(&[Block], Rect)>,
-    label: &str,
-) -> Result<String, png::PngError> {
-    let (blocks, frame) = part.unwrap_or((&page.blocks, page.size.to_rect()));
-    let mut drawing = SvgFile { has_faces: true, ..SvgFile::default() };
-    for block in blocks {
-        drawing.body.push_str("<g>");
-        for mark in &block.marks {
-            drawing.mark(about, mark)?;
-        }
-        drawing.body.push_str("</g>\n");
-    }
-    let [x, y] = [number(frame.x0), number(page.size.height - frame.y1)];
-    let [width, height] = [number(frame.width()), number(frame.height())];
-    Ok(format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{x} {y} {width} {height}\" \
-         role=\"img\" aria-label=\"{}\">\n\
-         <rect x=\"{x}\" y=\"{y}\" width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>\n\
-         <g transform=\"matrix(1 0 0 -1 0 {})\">\n{}</g>\n</svg>\n",
-        escaped(label),
-        number(page.size.height),
-        drawing.body,
-    ))
-}
-
 /// An outline that is written once: a sign, or a letter by its face and number.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Shape {
@@ -89,8 +49,6 @@ struct SvgFile {
     body: String,
     /// The number of each outline.
     outlines: BTreeMap<Shape, usize>,
-    /// Whether letters and signs are text, since whoever shows it has our faces.
-    has_faces: bool,
 }
 
 impl SvgFile {
@@ -98,17 +56,9 @@ impl SvgFile {
         match mark {
             Mark::Trace(trace, ink) => self.trace(trace, *ink),
             Mark::Picture { index, frame } => {
-                if let Some(picture) = about.pictures.get(*index) {
-                    let (width, height) = (number(frame.width()), number(frame.height()));
-                    let place = Affine::new([1.0, 0.0, 0.0, -1.0, frame.x0, frame.y1]);
-                    let _ = write!(
-                        self.body,
-                        "<image transform=\"{}\" width=\"{width}\" height=\"{height}\" \
-                         preserveAspectRatio=\"none\" href=\"data:image/png;base64,{}\"/>",
-                        matrix(place),
-                        STANDARD.encode(file_of(picture)?),
-                    );
-                }
+                let place = Affine::new([1.0, 0.0, 0.0, -1.0, frame.x0, frame.y1]);
+                let size = (frame.width(), frame.height());
+                self.body.push_str(&image(about, *index, &matrix(place), size)?);
             }
         }
         Ok(())
@@ -116,12 +66,6 @@ impl SvgFile {
 
     fn trace(&mut self, trace: &Trace, ink: Ink) {
         match trace {
-            Trace::Sign { sign, at, size } if self.has_faces => {
-                self.letters("cut-music", &sign.code().to_string(), *at, *size, ink);
-            }
-            Trace::Text { text, face, at, size } if self.has_faces => {
-                self.letters(&format!("cut-{}", *face as usize), text, *at, *size, ink);
-            }
             Trace::Sign { sign, at, size } => {
                 self.place(Shape::Sign(*sign), *at, size / 4.0, ink);
             }
@@ -159,27 +103,8 @@ impl SvgFile {
         );
     }
 
-    /// Letters as text, turned the right way up again.
-    fn letters(&mut self, class: &str, text: &str, at: Point, size: f64, ink: Ink) {
-        let place = Affine::new([1.0, 0.0, 0.0, -1.0, at.x, at.y]);
-        let _ = write!(
-            self.body,
-            "<text class=\"{class}\" font-size=\"{}\" transform=\"{}\"{}>{}</text>",
-            number(size),
-            matrix(place),
-            fill(ink),
-            escaped(text),
-        );
-    }
-
     fn stroke(&mut self, path: &BezPath, width: f64, ink: Ink) {
-        let _ = write!(
-            self.body,
-            "<path d=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\" stroke-linejoin=\"round\"/>",
-            data(path),
-            colour(ink),
-            number(width),
-        );
+        let _ = write!(self.body, "<path d=\"{}\"{}/>", data(path), stroked(width, ink));
     }
 
     /// The whole file.
@@ -215,6 +140,32 @@ fn path_of(outline: Shape) -> &'static BezPath {
     }
 }
 
+/// A picture of a document at a place, which a transformation says; nothing where there is none.
+pub(super) fn image(
+    about: &About,
+    index: usize,
+    place: &str,
+    (width, height): (f64, f64),
+) -> Result<String, png::PngError> {
+    let Some(picture) = about.pictures.get(index) else { return Ok(String::new()) };
+    Ok(format!(
+        "<image transform=\"{place}\" width=\"{}\" height=\"{}\" preserveAspectRatio=\"none\" \
+         href=\"data:image/png;base64,{}\"/>",
+        number(width),
+        number(height),
+        STANDARD.encode(file_of(picture)?),
+    ))
+}
+
+/// How a line is drawn.
+pub(super) fn stroked(width: f64, ink: Ink) -> String {
+    format!(
+        " fill=\"none\" stroke=\"{}\" stroke-width=\"{}\" stroke-linejoin=\"round\"",
+        colour(ink),
+        number(width),
+    )
+}
+
 /// A picture as a PNG file.
 fn file_of(picture: &Picture) -> Result<Vec<u8>, png::PngError> {
     let mut file = Vec::new();
@@ -227,7 +178,7 @@ fn file_of(picture: &Picture) -> Result<Vec<u8>, png::PngError> {
 }
 
 /// The data of a path on the page.
-fn data(path: &BezPath) -> String {
+pub(super) fn data(path: &BezPath) -> String {
     written(path, 100.0)
 }
 
@@ -254,17 +205,17 @@ fn written(path: &BezPath, parts: f64) -> String {
     path.to_svg()
 }
 
-fn matrix(place: Affine) -> String {
+pub(super) fn matrix(place: Affine) -> String {
     let numbers = place.as_coeffs().map(number);
     format!("matrix({})", numbers.join(" "))
 }
 
 /// A number to four decimals, without needless noughts.
-fn number(value: f64) -> String {
+pub(super) fn number(value: f64) -> String {
     format!("{}", (value * 10_000.0).round() / 10_000.0 + 0.0)
 }
 
-fn fill(ink: Ink) -> String {
+pub(super) fn fill(ink: Ink) -> String {
     match ink {
         Ink::Black => String::new(),
         Ink::Grey(_) => format!(" fill=\"{}\"", colour(ink)),
@@ -281,6 +232,6 @@ fn colour(ink: Ink) -> String {
 }
 
 /// Words as XML text.
-fn escaped(words: &str) -> String {
+pub(super) fn escaped(words: &str) -> String {
     words.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }

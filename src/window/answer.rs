@@ -5,9 +5,9 @@ use hyper::body::Bytes;
 use hyper::{Method, Request, Response, StatusCode};
 use serde_json::{Map, Value};
 
-use super::reply::{JSON, Made, faults, good, refusal, reply};
+use super::reply::{Content, JSON, Made, faults, good, refusal, reply};
 use super::state::State;
-use super::{choices, class, drill, guard, sheet, track, tune};
+use super::{choices, class, drill, guard, packet, sheet, track, tune};
 use crate::glyphs::MusicFace;
 use crate::typeset::TextFace;
 
@@ -37,6 +37,7 @@ const PIECES: &[(&str, Piece)] = pieces![
     "/class.js" "class.js" "text/javascript; charset=utf-8",
     "/own.js" "own.js" "text/javascript; charset=utf-8",
     "/tune.js" "tune.js" "text/javascript; charset=utf-8",
+    "/packet.js" "packet.js" "text/javascript; charset=utf-8",
     "/track.js" "track.js" "text/javascript; charset=utf-8",
     "/judge.js" "judge.js" "text/javascript; charset=utf-8",
 ];
@@ -81,6 +82,8 @@ const ROUTES: &[Route] = &[
     Route { path: "/track/about", limit: LARGE, make: track::about },
     Route { path: "/tune", limit: SMALL, make: tune::page },
     Route { path: "/tune/pdf", limit: SMALL, make: tune::pdf },
+    Route { path: "/packet", limit: LARGE, make: packet::page },
+    Route { path: "/packet/pdf", limit: LARGE, make: packet::pdf },
     Route { path: "/tune/library", limit: SMALL, make: tune::library },
     Route { path: "/drill", limit: SMALL, make: drill::judged },
     Route { path: "/drill/library", limit: SMALL, make: drill::library },
@@ -89,7 +92,8 @@ const ROUTES: &[Route] = &[
 /// The route that stays open as long as its page is.
 pub(super) const STAY: &str = "/stay";
 /// The routes that show what was chosen, whose answers depend on what was asked alone.
-const SHOWN: &[&str] = &["/sheet", "/line", "/tune", "/tune/library", "/drill", "/drill/library"];
+const SHOWN: &[&str] =
+    &["/sheet", "/line", "/tune", "/packet", "/tune/library", "/drill", "/drill/library"];
 /// The route by which the page comes by what all others ask for.
 const BEGIN: &str = "/begin";
 
@@ -105,7 +109,7 @@ fn route(path: &str) -> Option<&'static Route> {
 pub(super) fn admitted(
     state: &State,
     head: &hyper::http::request::Parts,
-) -> Result<u64, Box<Response<Bytes>>> {
+) -> Result<u64, Box<Response<Content>>> {
     let path = head.uri.path();
     let is_piece = head.method == Method::GET && piece(path).is_some();
     let limit = if is_piece { 0 } else { route(path).map_or(SMALL, |route| route.limit) };
@@ -115,7 +119,7 @@ pub(super) fn admitted(
 }
 
 /// The answer to a request.
-pub(super) fn answer(state: &State, request: Request<Bytes>) -> Response<Bytes> {
+pub(super) fn answer(state: &State, request: Request<Bytes>) -> Response<Content> {
     let (head, body) = request.into_parts();
     let limit = match admitted(state, &head) {
         Ok(limit) => limit,
@@ -138,15 +142,20 @@ pub(super) fn answer(state: &State, request: Request<Bytes>) -> Response<Bytes> 
 }
 
 /// What a route gives: what it gave before, where it is one that shows and does nothing else.
-fn made(state: &State, route: &Route, asked: &Map<String, Value>, body: &Bytes) -> Response<Bytes> {
+fn made(
+    state: &State,
+    route: &Route,
+    asked: &Map<String, Value>,
+    body: &Bytes,
+) -> Response<Content> {
     let is_shown = SHOWN.contains(&route.path);
     if is_shown && let Some(given) = state.lately.given(route.path, body) {
         return reply(StatusCode::OK, JSON, given);
     }
     match (route.make)(state, asked) {
         Ok(made) => {
-            if is_shown {
-                state.lately.keep(route.path, body, made.body());
+            if is_shown && let Content::Whole(bytes) = made.body() {
+                state.lately.keep(route.path, body, bytes);
             }
             made
         }

@@ -13,7 +13,7 @@ use super::words;
 use crate::chart::Horn;
 use crate::desk::show::chosen;
 use crate::desk::show::memory::Kept;
-use crate::desk::show::track;
+use crate::desk::show::{packet, track};
 use crate::drill::{Template, library};
 use crate::recipe::fields::{FIELDS, FieldKind, Row};
 use crate::recipe::{AskedKey, Level, NumeralStyle, Recipe, Spelling, TEMPI};
@@ -42,6 +42,7 @@ pub(super) fn all(state: &State, _: &Map<String, Value>) -> Made {
         "level": level,
         "track": track::known().into_iter().collect::<BTreeMap<_, _>>(),
         "looks": looks(),
+        "packet": packet_fields(),
         "usual": chosen::of(&Recipe::default()),
         "remembered": remembered,
         "lost": lost,
@@ -81,6 +82,14 @@ fn looks() -> Value {
         "symbols": words(Field::Symbols),
         "numerals": { "label": "Numerals", "words": known::<NumeralStyle>() },
     })
+}
+
+/// What can be chosen of a study packet beside how its charts are printed.
+fn packet_fields() -> Value {
+    let lines = [Field::Student, Field::Studio, Field::Date];
+    let lines = lines.map(|field| json!({ "name": field.name(), "label": words::label(field) }));
+    let ways = packet::ways().map(|(word, usual)| json!({ "word": word, "usual": usual }));
+    json!({ "lines": lines, "ways": ways })
 }
 
 /// A field, as a form needs to know it.

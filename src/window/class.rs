@@ -3,7 +3,7 @@
 use serde_json::{Map, Value, json};
 
 use super::reply::{Made, good};
-use super::sheet::{file, number, page_of, text, typed};
+use super::sheet::{file, number, page_of, text, typed, waiting};
 use super::state::State;
 use super::words;
 use crate::desk::class::row::{Day, checked_date};
@@ -88,8 +88,8 @@ pub(super) fn pdf(_: &State, asked: &Map<String, Value>) -> Made {
 
 /// Everybody's sheets in one file.
 pub(super) fn all(_: &State, asked: &Map<String, Value>) -> Made {
-    let (bytes, _) = roll(asked)?.made()?;
-    Ok(file("application/zip", bytes))
+    let (all, _) = roll(asked)?.made()?;
+    Ok(file("application/zip", waiting(all)?))
 }
 
 /// The list of next week.

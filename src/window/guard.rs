@@ -6,12 +6,11 @@
 //! may send here, so `Origin` and `Sec-Fetch-Site` are; and what is asked for must bear the token of
 //! this run, which stands behind the `#` of the address and is never sent by itself.
 
-use hyper::body::Bytes;
 use hyper::header::{self, HeaderMap, HeaderName, HeaderValue};
 use hyper::http::request::Parts;
 use hyper::{Method, Response, StatusCode};
 
-use super::reply::refusal;
+use super::reply::{Content, refusal};
 use super::state::State;
 
 /// Where a request bears its token.
@@ -34,7 +33,7 @@ pub(super) fn check(
     head: &Parts,
     needs_token: bool,
     limit: u64,
-) -> Result<(), Box<Response<Bytes>>> {
+) -> Result<(), Box<Response<Content>>> {
     let no = |status, words: &str| Err(Box::new(refusal(status, words)));
     let headers = &head.headers;
     // What comes at once may be longer than what is waited for.
@@ -94,7 +93,7 @@ pub(super) fn check(
 }
 
 /// The refusal of a body that is too large.
-pub(super) fn too_large() -> Response<Bytes> {
+pub(super) fn too_large() -> Response<Content> {
     let words =
         format!("it is larger than {} MiB; choose another file", (MOST_BYTES / 4 * 3) >> 20);
     refusal(StatusCode::PAYLOAD_TOO_LARGE, &words)

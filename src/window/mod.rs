@@ -2,7 +2,7 @@
 //!
 //! `serve` listens on this machine alone (`wire` is how bytes come in, `peer` whose they are) and hands
 //! each request, once `guard` and `door` let it pass, to `answer`, a function of the request and of
-//! what was known at the start (`lately` keeps what it gave); `browser` opens the page. The routes are in `sheet`, `track`, `tune`,
+//! what was known at the start (`lately` keeps what it gave); `browser` opens the page. The routes are in `sheet`, `track`, `tune`, `packet`,
 //! `class` and `drill`, what can be chosen at all in `choices`; each turns JSON into an errand of the
 //! desk and what comes back into JSON, in the `words` of a page. The page itself stands in `page/`,
 //! as it is sent.
@@ -18,6 +18,7 @@ mod door;
 mod drill;
 mod guard;
 mod lately;
+mod packet;
 mod peer;
 mod reply;
 mod serve;

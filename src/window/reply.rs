@@ -1,5 +1,7 @@
 //! What is sent back.
 
+use std::fs::File;
+
 use hyper::body::Bytes;
 use hyper::header::{self, HeaderValue};
 use hyper::{Response, StatusCode};
@@ -25,12 +27,28 @@ const HEADERS: [(&str, &str); 7] = [
     ("x-frame-options", "DENY"),
 ];
 
+/// What an answer holds.
+#[derive(Debug)]
+pub(super) enum Content {
+    /// Bytes.
+    Whole(Bytes),
+    /// A file without a name, from its beginning, and how long it is: sound and whole classes are
+    /// too large to be held in memory. It is gone once it is sent.
+    File(File, u64),
+}
+
+impl<T: Into<Bytes>> From<T> for Content {
+    fn from(bytes: T) -> Self {
+        Self::Whole(bytes.into())
+    }
+}
+
 /// An answer.
 pub(super) fn reply(
     status: StatusCode,
     kind: &'static str,
-    body: impl Into<Bytes>,
-) -> Response<Bytes> {
+    body: impl Into<Content>,
+) -> Response<Content> {
     let mut response = Response::new(body.into());
     *response.status_mut() = status;
     let headers = response.headers_mut();
@@ -45,25 +63,25 @@ pub(super) fn reply(
 pub(super) const JSON: &str = "application/json";
 
 /// JSON.
-pub(super) fn json_of(status: StatusCode, value: &Value) -> Response<Bytes> {
+pub(super) fn json_of(status: StatusCode, value: &Value) -> Response<Content> {
     reply(status, JSON, value.to_string())
 }
 
 /// What was asked for.
-pub(super) fn good(value: &Value) -> Response<Bytes> {
+pub(super) fn good(value: &Value) -> Response<Content> {
     json_of(StatusCode::OK, value)
 }
 
 /// A refusal of the request itself, in a sentence.
-pub(super) fn refusal(status: StatusCode, words: &str) -> Response<Bytes> {
+pub(super) fn refusal(status: StatusCode, words: &str) -> Response<Content> {
     json_of(status, &json!({ "refused": [{ "words": words }] }))
 }
 
 /// What cannot be made of what was chosen: an answer as good as any, of which no browser complains.
-pub(super) fn faults(wrong: &[Complaint]) -> Response<Bytes> {
+pub(super) fn faults(wrong: &[Complaint]) -> Response<Content> {
     let faults: Vec<Value> = wrong.iter().map(words::fault).collect();
     good(&json!({ "refused": faults }))
 }
 
 /// An answer or what is wrong.
-pub(super) type Made = Result<Response<Bytes>, Vec<Complaint>>;
+pub(super) type Made = Result<Response<Content>, Vec<Complaint>>;

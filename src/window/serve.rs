@@ -1,7 +1,8 @@
 //! Listening on this machine, and ending once the last page is closed.
 
 use std::convert::Infallible;
-use std::io;
+use std::fs::File;
+use std::io::{self, Read as _};
 use std::net::{Ipv4Addr, TcpListener};
 use std::pin::Pin;
 use std::sync::Arc;
@@ -20,7 +21,7 @@ use super::answer::{STAY, admitted, answer};
 use super::door::Door;
 use super::guard::{self, MOST_CONNECTIONS, MOST_HEAD, MOST_HEADERS, SECONDS};
 use super::lately::Lately;
-use super::reply::refusal;
+use super::reply::{Content, refusal};
 use super::state::State;
 use super::wire::{Clock, NoBody, Wire, whole};
 use super::{browser, peer};
@@ -143,6 +144,8 @@ async fn accept(
             if stream.local_addr().is_ok_and(|own| peer::is_strange(peer, own)) {
                 return;
             }
+            // Otherwise the end of a large answer may wait until its beginning has been acknowledged.
+            let _ = stream.set_nodelay(true);
             let service = service_fn(|request| {
                 let (state, pages) = (Arc::clone(&state), Arc::clone(&pages));
                 async move { Ok::<_, Infallible>(served(state, pages, request).await) }
@@ -189,11 +192,11 @@ async fn served(
         pages.send_modify(|count| *count += 1);
         return response.map(|_| Reply::Open(OpenPage(pages)));
     }
-    response.map(Reply::Whole)
+    response.map(Reply::from)
 }
 
 /// Makes an answer on another thread.
-async fn apart(make: impl FnOnce() -> Response<Bytes> + Send + 'static) -> Response<Bytes> {
+async fn apart(make: impl FnOnce() -> Response<Content> + Send + 'static) -> Response<Content> {
     tokio::task::spawn_blocking(make).await.unwrap_or_else(|_| {
         let words = "something is wrong with the program; choose otherwise, and tell its makers";
         refusal(StatusCode::INTERNAL_SERVER_ERROR, words)
@@ -201,9 +204,9 @@ async fn apart(make: impl FnOnce() -> Response<Bytes> + Send + 'static) -> Respo
 }
 
 /// A refusal after which the connection ends, since the rest of the request is not read.
-fn closing(mut response: Response<Bytes>) -> Response<Reply> {
+fn closing(mut response: Response<Content>) -> Response<Reply> {
     response.headers_mut().insert(CONNECTION, HeaderValue::from_static("close"));
-    response.map(Reply::Whole)
+    response.map(Reply::from)
 }
 
 /// A page that is open.
@@ -215,34 +218,65 @@ impl Drop for OpenPage {
     }
 }
 
-/// A body: whole, or without an end as long as its page is open.
+/// Most bytes of a file that are in memory at once.
+const AT_ONCE: usize = 64 * 1024;
+
+/// A body: whole, a file, or without an end as long as its page is open.
 enum Reply {
     Whole(Bytes),
+    /// A file, and how much of it is yet to be sent.
+    File(File, u64),
     Open(#[expect(dead_code, reason = "it is there to be dropped")] OpenPage),
+}
+
+impl From<Content> for Reply {
+    fn from(content: Content) -> Self {
+        match content {
+            Content::Whole(bytes) => Self::Whole(bytes),
+            Content::File(file, length) => Self::File(file, length),
+        }
+    }
+}
+
+/// The next bytes of a file of which so many are yet to be sent. Errors if it ends before that.
+fn next_of(file: &mut File, left: &mut u64) -> io::Result<Bytes> {
+    let most = usize::try_from(*left).unwrap_or(AT_ONCE).min(AT_ONCE);
+    let mut bytes = vec![0; most];
+    file.read_exact(&mut bytes)?;
+    *left -= most as u64;
+    Ok(bytes.into())
 }
 
 impl Body for Reply {
     type Data = Bytes;
-    type Error = Infallible;
+    type Error = io::Error;
 
     fn poll_frame(
         self: Pin<&mut Self>,
         _: &mut Context<'_>,
-    ) -> Poll<Option<Result<Frame<Bytes>, Infallible>>> {
+    ) -> Poll<Option<io::Result<Frame<Bytes>>>> {
         match self.get_mut() {
             Self::Whole(bytes) if bytes.is_empty() => Poll::Ready(None),
             Self::Whole(bytes) => Poll::Ready(Some(Ok(Frame::data(std::mem::take(bytes))))),
+            Self::File(_, 0) => Poll::Ready(None),
+            // It was written a moment ago, so the system has it in memory: nobody waits long.
+            Self::File(file, left) => Poll::Ready(Some(next_of(file, left).map(Frame::data))),
             Self::Open(_) => Poll::Pending,
         }
     }
 
     fn is_end_stream(&self) -> bool {
-        matches!(self, Self::Whole(bytes) if bytes.is_empty())
+        match self {
+            Self::Whole(bytes) => bytes.is_empty(),
+            Self::File(_, left) => *left == 0,
+            Self::Open(_) => false,
+        }
     }
 
     fn size_hint(&self) -> hyper::body::SizeHint {
         match self {
             Self::Whole(bytes) => hyper::body::SizeHint::with_exact(bytes.len() as u64),
+            Self::File(_, left) => hyper::body::SizeHint::with_exact(*left),
             Self::Open(_) => hyper::body::SizeHint::new(),
         }
     }

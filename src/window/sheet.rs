@@ -2,19 +2,19 @@
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use hyper::body::Bytes;
 use hyper::header::{self, HeaderValue};
 use hyper::{Response, StatusCode};
 use serde_json::{Map, Value, json};
 
-use super::reply::{Made, good, reply};
+use super::reply::{Content, Made, good, reply};
 use super::state::State;
 use super::words;
 use crate::desk::errand::Typed;
 use crate::desk::product::Product;
 use crate::desk::show::view::{Shown, View};
-use crate::desk::show::{chart, chosen, roll};
+use crate::desk::show::{chart, chosen, packet, roll};
 use crate::desk::source::{Source, is_recipe};
+use crate::desk::spool::Spool;
 use crate::recipe::{LARGEST_TEMPLATE, Recipe, Settings};
 use crate::source::{Complaint, RecipeField as Field};
 
@@ -124,11 +124,20 @@ fn without_library(recipe: &Recipe) -> Recipe {
 }
 
 /// A file.
-pub(super) fn file(kind: &'static str, bytes: Vec<u8>) -> Response<Bytes> {
+pub(super) fn file(kind: &'static str, bytes: impl Into<Content>) -> Response<Content> {
     let mut response = reply(StatusCode::OK, kind, bytes);
     let attached = HeaderValue::from_static("attachment");
     response.headers_mut().insert(header::CONTENT_DISPOSITION, attached);
     response
+}
+
+/// A file without a name, to be sent.
+pub(super) fn waiting(spool: Spool) -> Result<Content, Vec<Complaint>> {
+    let (file, length) = spool.into_file().map_err(|error| {
+        let complaint = Complaint::new(format!("what was made cannot be read again: {error}"));
+        vec![complaint.mend("try again")]
+    })?;
+    Ok(Content::File(file, length))
 }
 
 /// What is handed in, told for what it is: an earlier sheet or a recipe becomes choices again; a
@@ -145,6 +154,9 @@ pub(super) fn open(_: &State, asked: &Map<String, Value>) -> Made {
     if bytes.starts_with(b"%PDF") {
         if let Some((text, look)) = chart::carried(&bytes) {
             return Ok(good(&json!({ "kind": "tune", "text": text, "look": look })));
+        }
+        if let Some((texts, asked)) = packet::carried(&bytes) {
+            return Ok(good(&json!({ "kind": "packet", "texts": texts, "asked": asked })));
         }
         let source = Source::handed_in(name, bytes).map_err(one)?;
         return Ok(good(&opened(&source.recipe)));

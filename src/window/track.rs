@@ -1,50 +1,62 @@
-//! What is played along to: a track of the drill that was chosen or of a chart, as notes in time or
-//! as sound.
+//! What is played along to: tracks of the drills that were chosen or of a chart, as notes in time
+//! or as sound.
 
 use serde_json::{Map, Value, json};
 
 use super::reply::{Made, good};
-use super::sheet::{file, object, text, typed};
+use super::sheet::{file, object, text, typed, waiting};
 use super::state::State;
 use super::words;
-use crate::desk::playalong::{Heard, heard};
+use crate::desk::errand::Typed;
+use crate::desk::playalong::{Body, Heard, Told, Wanted, heard, told};
 use crate::desk::product::Product;
 use crate::desk::show::track::chosen;
 use crate::source::Complaint;
 
-fn made(asked: &Map<String, Value>) -> Result<(Heard, Product), Vec<Complaint>> {
+/// What is asked for of tracks, apart from what was chosen of the sheet.
+fn wanted<'a>(
+    asked: &'a Map<String, Value>,
+    typed: &'a Typed,
+) -> Result<Wanted<'a>, Vec<Complaint>> {
     let track = chosen(&object(asked, "track"))?;
     let chart = text(asked, "text");
-    let chart = (!chart.trim().is_empty()).then_some(chart);
-    let heard = heard(chart, &typed(asked)?, track.options, (track.rungs, track.kind))?;
-    Ok((heard, track.kind))
+    let one = asked.get("one").and_then(Value::as_u64);
+    Ok(Wanted {
+        chart: (!chart.trim().is_empty()).then_some(chart),
+        typed,
+        options: track.options,
+        rungs: track.rungs,
+        kind: track.kind,
+        one: one.map(|one| usize::try_from(one).unwrap_or(usize::MAX)),
+    })
 }
 
-/// What a track is called and what it is, without its bytes: notes in time are made for that, which
-/// takes no time to speak of.
+/// What the tracks are called and what they are, without their bytes.
 pub(super) fn about(_: &State, asked: &Map<String, Value>) -> Made {
-    let track = chosen(&object(asked, "track"))?;
-    let mut as_notes = asked.clone();
-    let mut choices = object(asked, "track");
-    choices.insert("as".to_owned(), Product::Midi.row().ending.into());
-    as_notes.insert("track".to_owned(), Value::Object(choices));
-    let (heard, _) = made(&as_notes)?;
-    let name = heard.name.with_extension(track.kind.row().ending);
-    let remarks: Vec<String> = heard.remarks.iter().map(words::remark).collect();
+    let typed = typed(asked)?;
+    let Told { name, about, tracks, remarks } = told(&wanted(asked, &typed)?)?;
+    let remarks: Vec<String> = remarks.iter().map(words::remark).collect();
+    let track = |(name, about): &(std::path::PathBuf, String)| json!({ "name": name.display().to_string(), "about": about });
     Ok(good(&json!({
         "name": name.display().to_string(),
-        "about": heard.about,
+        "about": about,
+        "tracks": tracks.iter().map(track).collect::<Vec<_>>(),
         "remarks": remarks,
     })))
 }
 
-/// The track as a file.
+/// The track as a file, or several in one.
 pub(super) fn track(_: &State, asked: &Map<String, Value>) -> Made {
-    let (heard, kind) = made(asked)?;
-    let kind = match kind {
+    let typed = typed(asked)?;
+    let wanted = wanted(asked, &typed)?;
+    let kind = match wanted.kind {
         Product::Wav => "audio/wav",
         Product::Flac => "audio/flac",
         _ => "audio/midi",
     };
-    Ok(file(kind, heard.bytes))
+    Ok(match heard(&wanted)? {
+        Heard::One(Body::Bytes(bytes)) => file(kind, bytes),
+        Heard::One(Body::Spool(sound)) => file(kind, waiting(sound)?),
+        Heard::Several(all) => file("application/zip", waiting(all)?),
+    })
 }

@@ -1,6 +1,9 @@
 //! The page in the browser over raw sockets: what it listens to, what it refuses before it has read
 //! it, and that it makes the bytes that commands make.
 
+mod guard;
+mod trouble;
+
 use std::fs;
 use std::io::{BufRead as _, BufReader, Read as _, Write as _};
 use std::net::{Ipv4Addr, SocketAddr, TcpListener, TcpStream};
@@ -136,6 +139,82 @@ fn tracks_notes_and_charts_are_those_of_commands() {
     let (status, track) = page.post("/track", &asked);
     assert_eq!(status, 200);
     assert!(run(&["playalong", "--tune", text, "--key", "D", "-o"], "tune.mid") == track);
+    let asked = format!(
+        r#"{{"texts": ["{quoted}"], "asked": {{"key": "D", "student": "Zoë", "under": ["shells", "walking"]}}}}"#
+    );
+    let (status, packet) = page.post("/packet/pdf", &asked);
+    assert_eq!(status, 200);
+    let args = ["study", text, "--key", "D", "--student", "Zoë", "--under", "shells,walking", "-o"];
+    assert!(run(&args, "study.pdf") == packet);
+}
+
+/// The tracks of a course are those that a command puts into a folder, name by name.
+#[test]
+fn the_tracks_of_a_course_are_those_of_a_command() {
+    let page = Page::open();
+    for kind in ["mid", "flac"] {
+        let asked = format!(
+            r#"{{"choices": {{"course": ["solid", "pushed"], "keys": ["F"], "tempo": "200"}},
+                "track": {{"as": "{kind}", "with": ["click"]}}}}"#
+        );
+        let (status, all) = page.post("/track", &asked);
+        assert_eq!(status, 200);
+        let folder = page.folder.path().join(kind);
+        let made = Command::new(env!("CARGO_BIN_EXE_quintfall"))
+            .args(["playalong", "--course", "solid,pushed", "--key", "F", "--tempo", "200"])
+            .args(["--with", "click", "--as", kind, "-o"])
+            .arg(&folder)
+            .output()
+            .unwrap();
+        assert!(made.status.success(), "{}", String::from_utf8_lossy(&made.stderr));
+        let files = zipped(&all);
+        assert_eq!(files.len(), fs::read_dir(&folder).unwrap().count());
+        assert_eq!(files.len(), 3);
+        for (name, bytes) in files {
+            assert!(fs::read(folder.join(&name)).unwrap() == bytes, "{name}");
+        }
+    }
+}
+
+/// The files in one that holds several as they are, by their headers.
+fn zipped(all: &[u8]) -> Vec<(String, Vec<u8>)> {
+    let number = |at: usize, bytes: usize| {
+        all[at..at + bytes].iter().rev().fold(0, |sum, byte| sum << 8 | usize::from(*byte))
+    };
+    let (mut files, mut at) = (Vec::new(), 0);
+    while all[at..].starts_with(b"PK\x03\x04") {
+        let (length, name) = (number(at + 18, 4), number(at + 26, 2));
+        let start = at + 30 + name;
+        let name = String::from_utf8(all[at + 30..start].to_vec()).unwrap();
+        files.push((name, all[start..start + length].to_vec()));
+        at = start + length;
+    }
+    files
+}
+
+/// An hour of sound takes no more memory than a minute: it is sent from a file as it is read.
+#[cfg(target_os = "linux")]
+#[test]
+fn memory_does_not_grow_with_the_length_of_sound() {
+    let page = Page::open();
+    let peak = || {
+        let status = fs::read_to_string(format!("/proc/{}/status", page.child.id())).unwrap();
+        let line = status.lines().find(|line| line.starts_with("VmHWM")).unwrap();
+        line.split_whitespace().nth(1).unwrap().parse::<usize>().unwrap() / 1024
+    };
+    let mut sizes = Vec::new();
+    for choruses in [1, 12] {
+        let asked = format!(
+            r#"{{"choices": {{"drill": "solid", "keys": ["C"], "tempo": "60"}},
+                "track": {{"as": "wav", "with": ["click"], "choruses": {choruses}}}}}"#
+        );
+        let (status, track) = page.post("/track", &asked);
+        assert_eq!(status, 200);
+        sizes.push((track.len() / 1024 / 1024, peak()));
+    }
+    let [(short, before), (long, after)] = sizes[..] else { unreachable!() };
+    assert!(long > short + 20, "{sizes:?} MB");
+    assert!(after < before + 8, "{sizes:?} MB");
 }
 
 /// What stands among the arguments of a browser can be read by others.

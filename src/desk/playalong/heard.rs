@@ -1,126 +1,205 @@
-//! A track for a front without files: made in memory, to the byte as a command makes it.
+//! Tracks for a front without files: one, or several in one file, to the byte as a command makes
+//! them.
+//!
+//! Sound waits in files without a name, so that memory does not grow with it.
 
+use std::io::{self, BufWriter, Cursor};
 use std::path::PathBuf;
 
 use super::subject::{self, Subject};
-use super::track::Track;
-use super::{Order, Rungs, Tags, TrackErrand, font};
+use super::track::{Body, Track};
+use super::{Order, Planned, Rungs, TrackErrand, playlist};
 use crate::chart::Chart;
-use crate::desk::commission::{Ready, asked};
+use crate::desk::commission::{Ready, asked, counted};
 use crate::desk::errand::{Origin, Typed};
 use crate::desk::product::Product;
 use crate::desk::source::Source;
+use crate::desk::spool::Spool;
+use crate::output::Zip;
 use crate::recipe::{Form, Recipe, Settings};
 use crate::sound::Options;
 use crate::source::{Advice, Complaint};
 
-/// The longest sound that is made in memory, in minutes: 150 MiB in the larger of its forms.
-const MOST_MINUTES: f64 = 15.0;
+/// The longest sound that is made while somebody waits, in minutes: 320 MiB as WAV.
+const MOST_MINUTES: f64 = 60.0;
 
-/// A track.
-pub(crate) struct Heard {
+/// What is wanted.
+pub(crate) struct Wanted<'a> {
+    /// The chart of a tune; without it, the drills that were chosen are played.
+    pub(crate) chart: Option<&'a str>,
+    /// What was chosen of the sheet.
+    pub(crate) typed: &'a Typed,
+    /// Who plays, how and how often.
+    pub(crate) options: Options,
+    /// At which tempo of the ladder, or at all of them.
+    pub(crate) rungs: Rungs,
+    /// The kind of file.
+    pub(crate) kind: Product,
+    /// Which one of several, from 0; without it, all.
+    pub(crate) one: Option<usize>,
+}
+
+/// What would be made, without its bytes.
+pub(crate) struct Told {
     /// What the file is called.
     pub(crate) name: PathBuf,
-    /// The file.
-    pub(crate) bytes: Vec<u8>,
     /// What it is, in a line.
     pub(crate) about: String,
+    /// The tracks: their names, and what they are.
+    pub(crate) tracks: Vec<(PathBuf, String)>,
     /// What became otherwise than it was chosen.
     pub(crate) remarks: Vec<Advice>,
 }
 
-/// Makes the track of a chart, or without one of the drill that was chosen, at one of its tempi.
+/// What was made.
+pub(crate) enum Heard {
+    /// One track.
+    One(Body),
+    /// Several, as one file.
+    Several(Spool),
+}
+
+/// Tells what tracks there would be.
 ///
-/// Errors with what keeps it from being made; of a chart with everything that is wrong with it.
-pub(crate) fn heard(
-    chart: Option<&str>,
-    typed: &Typed,
-    options: Options,
-    (rungs, kind): (Rungs, Product),
-) -> Result<Heard, Vec<Complaint>> {
+/// Errors with what keeps them from being made; of a chart with everything that is wrong with it.
+pub(crate) fn told(wanted: &Wanted<'_>) -> Result<Told, Vec<Complaint>> {
+    with_plan(wanted, |plan| {
+        let of = |(one, track): &(&Planned<'_>, Track)| (one.name.clone(), track.about.clone());
+        let tracks: Vec<(PathBuf, String)> = plan.tracks.iter().map(of).collect();
+        let (name, about) = match tracks.as_slice() {
+            [(name, about)] => (name.clone(), about.clone()),
+            all => (PathBuf::from(format!("{}.zip", plan.start)), counted(all.len(), "track")),
+        };
+        Ok(Told { name, about, tracks, remarks: plan.remarks.to_vec() })
+    })
+}
+
+/// Makes the track of a chart, or without one those of the drills that were chosen.
+///
+/// Errors as [`told`] does, and if it would be too long.
+pub(crate) fn heard(wanted: &Wanted<'_>) -> Result<Heard, Vec<Complaint>> {
+    with_plan(wanted, |plan| {
+        let minutes: f64 = plan.tracks.iter().map(|(_, track)| track.minutes()).sum();
+        if wanted.kind != Product::Midi && minutes > MOST_MINUTES {
+            let problem = format!("they would take {} minutes", minutes.ceil() as u64);
+            let mend = format!(
+                "choose fewer keys, drills or choruses, so that they take {MOST_MINUTES} at the \
+                 most, or MIDI"
+            );
+            return Err(Complaint::new(problem).mend(mend));
+        }
+        match plan.tracks.as_slice() {
+            [(one, track)] => plan.body(one, track, wanted.kind).map(Heard::One),
+            _ => plan.zipped(wanted.kind).map(Heard::Several),
+        }
+    })
+}
+
+/// The tracks that are wanted, played and not yet made.
+struct Plan<'a> {
+    order: &'a Order<'a>,
+    tracks: Vec<(&'a Planned<'a>, Track)>,
+    /// What the names of all begin with.
+    start: &'a str,
+    is_course: bool,
+    remarks: &'a [Advice],
+}
+
+impl Plan<'_> {
+    fn body(&self, one: &Planned<'_>, track: &Track, kind: Product) -> Result<Body, Complaint> {
+        track.made(self.order.made_as(kind), (&std::env::temp_dir(), &one.name))
+    }
+
+    /// All of them in one file, as a command puts them into a folder; those of a course with a
+    /// playlist.
+    fn zipped(&self, kind: Product) -> Result<Spool, Complaint> {
+        let failed = |error: io::Error| {
+            let problem = format!("the tracks in the making cannot be kept: {error}");
+            Complaint::new(problem).mend("make room on the disk")
+        };
+        let spool = Spool::begin(&std::env::temp_dir()).map_err(failed)?;
+        let mut zip = Zip::begin(BufWriter::new(spool.handle().map_err(failed)?));
+        let mut listed = Vec::new();
+        for (one, track) in &self.tracks {
+            let name = one.name.display().to_string();
+            let put = match self.body(one, track, kind)? {
+                Body::Bytes(bytes) => zip.add(&name, &mut Cursor::new(bytes)),
+                Body::Spool(own) => own.into_file().and_then(|(mut it, _)| zip.add(&name, &mut it)),
+            };
+            put.map_err(failed)?;
+            listed.push((name, track));
+        }
+        if self.is_course {
+            let list = playlist(listed.iter().map(|(name, track)| (&**name, *track)));
+            let name = format!("playlist.{}", Product::Playlist.row().ending);
+            zip.add(&name, &mut Cursor::new(list)).map_err(failed)?;
+        }
+        zip.end().map_err(failed)?;
+        Ok(spool)
+    }
+}
+
+/// Does something with the tracks that are wanted.
+fn with_plan<T>(
+    wanted: &Wanted<'_>,
+    act: impl FnOnce(&Plan<'_>) -> Result<T, Complaint>,
+) -> Result<T, Vec<Complaint>> {
     let one = |complaint: Complaint| vec![complaint];
-    let rungs = [rungs];
+    let rungs = [wanted.rungs];
     let errand = TrackErrand {
         recipe: None,
         tune: None,
-        typed,
-        options,
+        typed: wanted.typed,
+        options: wanted.options.clone(),
         rungs: &rungs,
         font: None,
-        kind: Some(kind),
+        kind: Some(wanted.kind),
         output: None,
         force: false,
     };
-    if let Some(text) = chart {
+    if let Some(text) = wanted.chart {
         let chart = Chart::judge(text, "the chart")?;
-        let own = subject::in_keys(&chart, typed).map_err(one)?;
+        let own = subject::in_keys(&chart, wanted.typed).map_err(one)?;
         let order = Order::of_tune(&errand, &own).map_err(one)?;
         let start = own.start.clone();
-        return order.heard(&[Subject::Tune(Box::new(own))], &start).map_err(one);
+        let subjects = [Subject::Tune(Box::new(own))];
+        return planned(&order, &subjects, (&start, wanted), &[], act).map_err(one);
     }
     let source = Source::chosen(Settings::default());
-    let origin = Origin { source: &source, typed };
-    let form = typed.settings.over(source.recipe.clone()).form;
+    let origin = Origin { source: &source, typed: wanted.typed };
+    let form = wanted.typed.settings.over(source.recipe.clone()).form;
     let made = || {
         let recipe = asked(form, source.recipe.clone(), origin)?;
         let ready = Ready::new(Recipe { form: Form::Workbook, ..recipe }, origin)?;
         let order = Order::of_recipe(&errand, &ready)?;
         let drills = ready.course().exercises.iter();
         let subjects: Vec<Subject<'_>> = drills.map(Subject::Drill).collect();
-        let heard = order.heard(&subjects, &ready.name_of_tracks())?;
-        Ok(Heard { remarks: ready.remarks.clone(), ..heard })
+        planned(&order, &subjects, (&ready.name_of_tracks(), wanted), &ready.remarks, act)
     };
     made().map_err(one)
 }
 
-impl Order<'_> {
-    /// Makes the one track of subjects.
-    fn heard(&self, subjects: &[Subject<'_>], start: &str) -> Result<Heard, Complaint> {
-        let kind = self.errand.kind.unwrap_or(Product::Midi);
-        let planned = self.planned(subjects, start, kind);
-        let [one] = planned.as_slice() else {
-            let problem = format!("there would be {} tracks", planned.len());
-            return Err(Complaint::new(problem).mend("choose one drill, and one tempo"));
-        };
-        let track = Track::played(one.subject, one.tempo, &self.options)?;
-        if kind != Product::Midi && track.minutes() > MOST_MINUTES {
-            let problem = format!("the track would take {} minutes", track.minutes().ceil() as u64);
-            let mend = format!(
-                "choose fewer keys or choruses, so that it takes {MOST_MINUTES} at the most, or MIDI"
-            );
-            return Err(Complaint::new(problem).mend(mend));
-        }
-        let bytes = track.bytes((kind, &self.tags, self.font.as_ref()))?;
-        Ok(Heard { name: one.name.clone(), bytes, about: track.about, remarks: Vec::new() })
-    }
-}
-
-impl<'a> Order<'a> {
-    /// The order of the tracks of a tune.
-    pub(super) fn of_tune(
-        errand: &'a TrackErrand<'a>,
-        tune: &subject::Tune,
-    ) -> Result<Self, Complaint> {
-        Ok(Self {
-            errand,
-            options: Options { seed: tune.seed, ..errand.options.clone() },
-            tags: Tags { student: tune.student.clone(), title: None },
-            font: font(errand.font)?,
-        })
-    }
-
-    /// The order of the tracks of a recipe.
-    pub(super) fn of_recipe(
-        errand: &'a TrackErrand<'a>,
-        ready: &Ready<'_>,
-    ) -> Result<Self, Complaint> {
-        let recipe = ready.recipe();
-        let seed = recipe.seed.unwrap_or(0).into();
-        Ok(Self {
-            errand,
-            options: Options { seed, ..errand.options.clone() },
-            tags: Tags { student: recipe.student.clone(), title: recipe.title.clone() },
-            font: font(errand.font)?,
-        })
-    }
+/// Does something with the tracks of subjects that are wanted.
+fn planned<T>(
+    order: &Order<'_>,
+    subjects: &[Subject<'_>],
+    (start, wanted): (&str, &Wanted<'_>),
+    remarks: &[Advice],
+    act: impl FnOnce(&Plan<'_>) -> Result<T, Complaint>,
+) -> Result<T, Complaint> {
+    let all = order.planned(subjects, start, wanted.kind);
+    let chosen: Vec<&Planned<'_>> = match wanted.one {
+        None => all.iter().collect(),
+        Some(index) => vec![all.get(index).ok_or_else(|| {
+            let problem = format!("there is no track {}", index.saturating_add(1));
+            Complaint::new(problem).mend(format!("choose one of {}", all.len()))
+        })?],
+    };
+    let tracks = chosen.into_iter().map(|one| {
+        let track = Track::played(one.subject, one.tempo, &order.options)?;
+        Ok((one, track))
+    });
+    let tracks = tracks.collect::<Result<Vec<_>, Complaint>>()?;
+    let is_course = subjects.len() > 1;
+    act(&Plan { order, tracks, start, is_course, remarks })
 }

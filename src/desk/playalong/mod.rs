@@ -3,7 +3,7 @@
 //! What belongs to the sheet (drills, keys, tempi, feel, seed) comes from the recipe; who plays and
 //! how often is chosen for the track alone, and travels with no sheet. A `subject` is a drill or a
 //! tune; a `track` is one of them at a tempo; `rungs` says at which, `limits` how large numbers may
-//! be. What is `heard` is made in memory, for a front without files.
+//! be. What is `heard` goes to no place of its own, for a front without files.
 
 mod heard;
 mod limits;
@@ -13,7 +13,7 @@ mod track;
 
 use std::path::{Path, PathBuf};
 
-pub(crate) use heard::{Heard, heard};
+pub(crate) use heard::{Heard, Told, Wanted, heard, told};
 pub(crate) use limits::{CHORUSES, COUNT_IN, RISE, number};
 pub(crate) use rungs::Rungs;
 
@@ -31,7 +31,8 @@ use crate::sound::synth::{Font, MOST_FONT};
 use crate::sound::{Options, Word};
 use crate::source::{Advice, Complaint};
 use subject::{Subject, tune};
-use track::{Body, Track};
+pub(crate) use track::Body;
+use track::Track;
 
 /// What is said with whatever can be heard. The World Health Organization and the ITU (H.870) ask
 /// players to say as much.
@@ -307,20 +308,54 @@ impl Order<'_> {
         let bodies = tracks.iter().zip(planned);
         let bodies = bodies.map(|(track, one)| track.made(self.made_as(kind), (there, &one.name)));
         let bodies: Vec<Body> = bodies.collect::<Result<_, _>>()?;
-        let mut list = "#EXTM3U\n".to_owned();
+        let mut listed = Vec::new();
         for ((spots, track), body) in spots.iter().zip(&tracks).zip(&bodies) {
             let put = spots.put(std::slice::from_ref(body))?;
             let name = put.paths.first().and_then(|path| path.file_name()).unwrap_or_default();
-            list.push_str(&track.listed(&name.to_string_lossy()));
+            listed.push((name.to_string_lossy().into_owned(), track));
             answer.said.push(put.said(&track.about));
         }
         if is_course {
+            let list = playlist(listed.iter().map(|(name, track)| (&**name, *track)));
             let name = PathBuf::from(format!("playlist.{}", Product::Playlist.row().ending));
             let put = place(&name, Product::Playlist)?.put(&[list.into_bytes()])?;
             answer.said.push(put.said(&counted(tracks.len(), "track")));
         }
         Ok(())
     }
+}
+
+impl<'a> Order<'a> {
+    /// The order of the tracks of a tune.
+    fn of_tune(errand: &'a TrackErrand<'a>, tune: &subject::Tune) -> Result<Self, Complaint> {
+        Ok(Self {
+            errand,
+            options: Options { seed: tune.seed, ..errand.options.clone() },
+            tags: Tags { student: tune.student.clone(), title: None },
+            font: font(errand.font)?,
+        })
+    }
+
+    /// The order of the tracks of a recipe.
+    fn of_recipe(errand: &'a TrackErrand<'a>, ready: &Ready<'_>) -> Result<Self, Complaint> {
+        let recipe = ready.recipe();
+        let seed = recipe.seed.unwrap_or(0).into();
+        Ok(Self {
+            errand,
+            options: Options { seed, ..errand.options.clone() },
+            tags: Tags { student: recipe.student.clone(), title: recipe.title.clone() },
+            font: font(errand.font)?,
+        })
+    }
+}
+
+/// A playlist of tracks, each with the name of its file.
+fn playlist<'a>(tracks: impl Iterator<Item = (&'a str, &'a Track)>) -> String {
+    let mut list = "#EXTM3U\n".to_owned();
+    for (name, track) in tracks {
+        list.push_str(&track.listed(name));
+    }
+    list
 }
 
 /// The instruments in a file, if there is one.

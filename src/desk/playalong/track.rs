@@ -24,7 +24,8 @@ pub(super) struct Track {
 }
 
 /// A file that is made and not yet in its place.
-pub(super) enum Body {
+pub(crate) enum Body {
+    /// Notes in time are small.
     Bytes(Vec<u8>),
     /// Sound is large: it waits in a file without a name.
     Spool(Spool),

@@ -124,7 +124,7 @@ pub(crate) fn carried(pdf: &[u8]) -> Option<(String, Map<String, Value>)> {
 }
 
 /// What was chosen beside a chart. Errors with all that cannot stand, each at its choice.
-fn errand(choices: &Map<String, Value>) -> Result<ChartErrand<'static>, Vec<Complaint>> {
+pub(super) fn errand(choices: &Map<String, Value>) -> Result<ChartErrand<'static>, Vec<Complaint>> {
     let mut errand = ChartErrand::of(Path::new(NAME));
     let mut wrong = Vec::new();
     for (name, value) in choices {

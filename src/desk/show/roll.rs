@@ -1,7 +1,7 @@
 //! A class list that is looked at, changed cell by cell, and made into sheets.
 
-use std::fs;
-use std::io;
+use std::fs::{self, File};
+use std::io::{self, BufWriter};
 use std::path::{Path, PathBuf};
 
 use super::view::View;
@@ -16,11 +16,11 @@ use crate::desk::class::plan::Class;
 use crate::desk::class::row::Day;
 use crate::desk::errand::Origin;
 use crate::desk::source::Source;
-use crate::output::{ZipEntry, zip};
+use crate::desk::spool::Spool;
+use crate::output::Zip;
 use crate::source::{Advice, Complaint, Place, RecipeField as Field, usual};
 
-/// Most students whose sheets are made at once for whoever takes them as one file, which is held in
-/// memory as a whole.
+/// Most students whose sheets are made at once while somebody waits for them.
 const MOST_STUDENTS: usize = 400;
 
 /// A class list.
@@ -217,10 +217,10 @@ impl<'a> Roll<'a> {
     }
 
     /// Everybody's sheets, the stack for the printer and the overview, in one file that holds them
-    /// all, and what is to be said of them.
+    /// all and has no name, and what is to be said of them.
     ///
     /// Errors with all that is wrong with the list.
-    pub(crate) fn made(self) -> Result<(Vec<u8>, Vec<Advice>), Vec<Complaint>> {
+    pub(crate) fn made(self) -> Result<(Spool, Vec<Advice>), Vec<Complaint>> {
         let students = self.class.list.entries.rows.len();
         if students > MOST_STUDENTS {
             let problem = format!(
@@ -242,9 +242,8 @@ impl<'a> Roll<'a> {
         // What is said of a folder that is gone at once would mislead.
         let within = folder.path().display().to_string();
         let said = said.into_iter().filter(|said| !said.to_string().contains(&within)).collect();
-        let mut entries = Vec::new();
-        gather(folder.path(), "", &mut entries).map_err(failed)?;
-        Ok((zip(&entries), said))
+        let all = zipped(folder.path()).map_err(failed)?;
+        Ok((all, said))
     }
 
     /// The list of next week, and what is to be said of it.
@@ -266,16 +265,25 @@ impl<'a> Roll<'a> {
     }
 }
 
+/// All files in a folder as one.
+fn zipped(folder: &Path) -> io::Result<Spool> {
+    let spool = Spool::begin(&std::env::temp_dir())?;
+    let mut zip = Zip::begin(BufWriter::new(spool.handle()?));
+    gather(folder, "", &mut zip)?;
+    zip.end()?;
+    Ok(spool)
+}
+
 /// All files in a folder, with their names from there.
-fn gather(folder: &Path, within: &str, entries: &mut Vec<ZipEntry>) -> io::Result<()> {
+fn gather(folder: &Path, within: &str, zip: &mut Zip<BufWriter<File>>) -> io::Result<()> {
     let mut all: Vec<_> = fs::read_dir(folder)?.collect::<io::Result<_>>()?;
     all.sort_by_key(fs::DirEntry::file_name);
     for entry in all {
         let name = format!("{within}{}", entry.file_name().to_string_lossy());
         if entry.file_type()?.is_dir() {
-            gather(&entry.path(), &format!("{name}/"), entries)?;
+            gather(&entry.path(), &format!("{name}/"), zip)?;
         } else {
-            entries.push(ZipEntry { name, bytes: fs::read(entry.path())? });
+            zip.add(&name, &mut File::open(entry.path())?)?;
         }
     }
     Ok(())

@@ -51,8 +51,7 @@ pub(crate) fn known() -> [(&'static str, Vec<&'static str>); 6] {
         ("groove", words::<Groove>()),
         ("swing", Swing::WORDS.map(|(word, _)| word).to_vec()),
         ("clicks", words::<Clicks>()),
-        // One track is made at a time.
-        ("rungs", words::<Rungs>().into_iter().filter(|word| *word != "all").collect()),
+        ("rungs", words::<Rungs>()),
         ("as", words::<Product>()),
     ]
 }

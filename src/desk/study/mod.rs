@@ -20,11 +20,11 @@ use self::plan::{Asking, Step, steps, tempi};
 use self::tune::Studied;
 use super::commission::counted;
 use super::outlet::Outlet;
-use super::pipeline::{self, KnownDrill, PipelineError};
+use super::pipeline::{self, KnownDrill, PipelineError, Printed};
 use super::spot::Spot;
 use super::tune::{self as charts, LARGEST_SHEET, Written};
 use super::{Answer, files, naming, source};
-use crate::book::{Packet, PacketPart, PacketTune};
+use crate::book::{Book, Packet, PacketPart, PacketTune};
 use crate::chart::{Analysis, AnalysisJson, Chart, Horn};
 use crate::drill::library;
 use crate::drill::over::{self, Over, Way};
@@ -125,7 +125,7 @@ pub(crate) fn way(word: &str) -> Result<Way, String> {
 /// The charts of some paths, and what was asked for of them before.
 fn opened(paths: &[PathBuf]) -> Result<(Vec<Written>, Asked), Vec<Complaint>> {
     if let [path] = paths
-        && let Some(Carried { study, asked }) = packet(path).map_err(|it| vec![it])?
+        && let Some((study, asked)) = packet(path).map_err(|it| vec![it])?
     {
         let name = path.display().to_string();
         let read = |text: String| charts::of_text(text, &name);
@@ -143,12 +143,12 @@ fn opened(paths: &[PathBuf]) -> Result<(Vec<Written>, Asked), Vec<Complaint>> {
 }
 
 /// The packet at a path, if it is one.
-fn packet(path: &Path) -> Result<Option<Carried>, Complaint> {
+fn packet(path: &Path) -> Result<Option<(Vec<String>, Asked)>, Complaint> {
     if !path.is_file() || !files::head(path)?.starts_with(b"%PDF") {
         return Ok(None);
     }
     let json = source::carried(path, files::read(path, LARGEST_SHEET)?)?;
-    Ok(serde_json::from_str(&json).ok())
+    Ok(carried(&json))
 }
 
 /// The files of some paths: those of a folder are its charts, by name.
@@ -215,41 +215,102 @@ fn in_key(written: Written, asked: &Asked) -> Result<(Chart, String), Complaint>
 pub(crate) fn make(errand: &StudyErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     let one = |complaint: Complaint| vec![complaint];
     let (written, before) = opened(errand.tunes)?;
-    let asked = errand.asked.clone().over(before);
-    if written.len() > MOST_TUNES {
-        let problem = format!("a packet of {} tunes", written.len());
-        let mend = format!("name {MOST_TUNES} at the most, or ask for those alone that come next");
-        return Err(one(Complaint::new(problem).mend(mend)));
-    }
-    let texts: Vec<String> = written.iter().map(|own| own.text.clone()).collect();
-    let sources: Vec<(String, String)> =
-        written.iter().map(|own| (own.text.clone(), own.name.clone())).collect();
-    let mut tunes = Vec::new();
-    for own in written {
-        let (chart, name) = in_key(own, &asked).map_err(one)?;
-        let analysis = analysed(&chart, &name).map_err(one)?;
-        tunes.push(Studied::of(chart, analysis));
-    }
-    let carried = Carried { study: texts, asked: asked.clone() };
-    let carried = serde_json::to_string(&carried).unwrap_or_default();
-    let name = name(&tunes, &asked);
-    let spot = Spot::find(errand.output, &name, errand.force);
+    let study = Study::of(written, errand.asked.clone().over(before))?;
+    let spot = Spot::find(errand.output, &study.name, errand.force);
     let spot = spot.map_err(Complaint::from).map_err(one)?;
-    let located = |error: PipelineError| {
-        let complaint = Complaint::from(error);
-        let (text, name) = &sources[0];
-        vec![if sources.len() == 1 { charts::located(complaint, text, name) } else { complaint }]
-    };
-    let commission = Making { tunes: &tunes, asked: &asked, carried }.commission();
-    let commission = commission.map_err(located)?;
-    let book = commission.book().map_err(located)?;
-    let printed = pipeline::printed(&book).map_err(located)?;
-    let drills = counted(commission.course.exercises.len(), "drill");
-    let about =
-        format!("{}, {drills}, {}", counted(printed.pages, "page"), commission.recipe.paper.word());
+    let printed = study.printed().map_err(one)?;
+    let about = study.about(printed.pages);
     let put = spot.put(printed.bytes, "the packet", &about);
     let (said, sheet) = put.map_err(Complaint::from).map_err(one)?;
     Ok(Answer { said: vec![said], sheet, ..Answer::default() })
+}
+
+/// A packet that can be printed.
+pub(crate) struct Study {
+    commission: pipeline::Commission,
+    /// What its file is called.
+    pub(crate) name: PathBuf,
+    /// The texts of its charts, each with what it was read from.
+    sources: Vec<(String, String)>,
+}
+
+impl Study {
+    /// The packet of some charts, each a text with what it is called. Errors name all that is wrong
+    /// with any of them.
+    pub(crate) fn of_texts(
+        texts: Vec<(String, String)>,
+        asked: Asked,
+    ) -> Result<Self, Vec<Complaint>> {
+        let mut written = Vec::new();
+        let mut wrong = Vec::new();
+        for (text, name) in texts {
+            match charts::of_text(text, &name) {
+                Ok(chart) => written.push(chart),
+                Err(complaints) => wrong.extend(complaints),
+            }
+        }
+        if wrong.is_empty() { Self::of(written, asked) } else { Err(wrong) }
+    }
+
+    fn of(written: Vec<Written>, asked: Asked) -> Result<Self, Vec<Complaint>> {
+        let one = |complaint: Complaint| vec![complaint];
+        if written.len() > MOST_TUNES {
+            let problem = format!("a packet of {} tunes", written.len());
+            let mend =
+                format!("name {MOST_TUNES} at the most, or ask for those alone that come next");
+            return Err(one(Complaint::new(problem).mend(mend)));
+        }
+        let sources: Vec<(String, String)> =
+            written.iter().map(|own| (own.text.clone(), own.name.clone())).collect();
+        let mut tunes = Vec::new();
+        for own in written {
+            let (chart, name) = in_key(own, &asked).map_err(one)?;
+            let analysis = analysed(&chart, &name).map_err(one)?;
+            tunes.push(Studied::of(chart, analysis));
+        }
+        let study = sources.iter().map(|(text, _)| text.clone()).collect();
+        let carried = Carried { study, asked: asked.clone() };
+        let carried = serde_json::to_string(&carried).unwrap_or_default();
+        let name = name(&tunes, &asked);
+        let commission = Making { tunes: &tunes, asked: &asked, carried }.commission();
+        let commission = commission.map_err(|error| one(located(&sources, error)))?;
+        Ok(Self { commission, name, sources })
+    }
+
+    /// What is made of the recipe.
+    pub(crate) fn commission(&self) -> &pipeline::Commission {
+        &self.commission
+    }
+
+    /// Measures its pages.
+    pub(crate) fn book(&self) -> Result<Book<'_>, Complaint> {
+        self.commission.book().map_err(|error| located(&self.sources, error))
+    }
+
+    /// Its file.
+    pub(crate) fn printed(&self) -> Result<Printed, Complaint> {
+        pipeline::printed(&self.book()?).map_err(|error| located(&self.sources, error))
+    }
+
+    /// How much a packet of so many pages is.
+    pub(crate) fn about(&self, pages: usize) -> String {
+        let drills = counted(self.commission.course.exercises.len(), "drill");
+        format!("{}, {drills}, {}", counted(pages, "page"), self.commission.recipe.paper.word())
+    }
+}
+
+/// A refusal at the line of the one chart that it can be about.
+fn located(sources: &[(String, String)], error: PipelineError) -> Complaint {
+    let complaint = Complaint::from(error);
+    match sources {
+        [(text, name)] => charts::located(complaint, text, name),
+        _ => complaint,
+    }
+}
+
+/// What a packet carries, if it is one: the texts of its charts and what was asked for of them.
+pub(crate) fn carried(json: &str) -> Option<(Vec<String>, Asked)> {
+    serde_json::from_str(json).ok().map(|Carried { study, asked }| (study, asked))
 }
 
 /// What a packet is called.

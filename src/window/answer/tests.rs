@@ -13,6 +13,23 @@ use crate::window::lately::Lately;
 
 mod played;
 
+/// The answer with its whole body, as it arrives.
+fn answer(state: &State, request: Request<Bytes>) -> Response<Bytes> {
+    super::answer(state, request).map(arrived)
+}
+
+fn arrived(content: Content) -> Bytes {
+    match content {
+        Content::Whole(bytes) => bytes,
+        Content::File(mut file, length) => {
+            let mut bytes = Vec::new();
+            std::io::Read::read_to_end(&mut file, &mut bytes).unwrap();
+            assert_eq!(bytes.len() as u64, length);
+            bytes.into()
+        }
+    }
+}
+
 const OWN: &str = "127.0.0.1:4000";
 
 struct Desk {

@@ -47,7 +47,13 @@ export async function make(what, recipe = {}, kind = "json") {
     throw new Gone("the program has ended");
   }
   const isJson = (response.headers.get("content-type") ?? "").startsWith("application/json");
-  if (response.ok && kind === "blob" && !isJson) return response.blob();
+  if (response.ok && kind === "blob" && !isJson) {
+    try {
+      return await response.blob();
+    } catch {
+      throw new Faults([{ words: "The file did not arrive whole; try again." }]);
+    }
+  }
   const answer = await response.json().catch(() => null);
   const refused = answer?.refused ?? (response.ok ? null : [{ words: "Something went wrong; try again." }]);
   if (response.status === 401) throw new Gone(refused[0].words, `Nothing can be made: ${refused[0].words}.`);

@@ -16,7 +16,7 @@ const START = {
   choices: { form: "handout", drill: "pushed", keys: ["C"] },
   list: { name: "", text: "", day: "", over: true, row: 0 },
   own: { text: "" },
-  tune: { text: "", look: {}, page: 0 },
+  tune: { text: "", look: {}, as: "chart", packet: {}, more: [], page: 0 },
   track: {},
 };
 
@@ -109,14 +109,21 @@ export function restore(text) {
   return true;
 }
 
+const isFit = (value, like) =>
+  value !== null && typeof value === typeof like && Array.isArray(value) === Array.isArray(like);
+
+/** A group of choices, each as given where it is of the kind that it must be. */
+function fitted(given, usual) {
+  const has = (key) => isFit(given[key], usual[key]);
+  return Object.fromEntries(Object.keys(usual).map((key) => [key, has(key) ? given[key] : usual[key]]));
+}
+
 /** Takes over what is of the kind that it must be. */
 function take(state, given) {
-  const isFit = (value, like) =>
-    value !== null && typeof value === typeof like && Array.isArray(value) === Array.isArray(like);
   for (const key of Object.keys(START)) {
     if (!isFit(given[key], START[key])) continue;
     const isGroup = ["list", "own", "tune"].includes(key);
-    state[key] = isGroup ? { ...START[key], ...given[key] } : given[key];
+    state[key] = isGroup ? fitted(given[key], START[key]) : given[key];
   }
   if (!["sheet", "class", "own", "tune"].includes(state.view)) state.view = "sheet";
 }

@@ -82,11 +82,14 @@ function update(state) {
   document.getElementById("undo").disabled = !canUndo();
   document.getElementById("redo").disabled = !canRedo();
   views[state.view].update(state);
-  // Whoever used what has gone from sight goes on at the top of what has come.
-  const active = document.activeElement;
-  if (active !== document.body && active.getClientRects().length === 0) {
-    document.getElementById("work").focus();
-  }
+  // Whoever used what has gone from sight goes on at the top of what has come. Where things are is
+  // asked for when the browser finds it out anyway.
+  requestAnimationFrame(() => {
+    const active = document.activeElement;
+    if (active !== document.body && active.getClientRects().length === 0) {
+      document.getElementById("work").focus();
+    }
+  });
 }
 
 /** On a narrow page the sheet comes before the choices, which are opened by hand. */
@@ -295,7 +298,14 @@ async function take(file) {
       state.page = 0;
     } else if (opened.kind === "tune") {
       state.view = "tune";
-      state.tune = { text: opened.text, look: opened.look, page: 0 };
+      state.tune = { ...state.tune, text: opened.text, look: opened.look, as: "chart", page: 0 };
+    } else if (opened.kind === "packet") {
+      // How charts are printed is chosen for both.
+      const { student, studio, date, under, ...look } = opened.asked;
+      const packet = Object.fromEntries(Object.entries({ student, studio, date, under }).filter(([, value]) => value));
+      const [text, ...more] = opened.texts;
+      state.view = "tune";
+      state.tune = { text: text ?? "", look, packet, more, as: "packet", page: 0 };
     } else if (opened.kind === "class") {
       state.view = "class";
       state.list = { ...state.list, name: opened.name, text: opened.text, row: 0 };

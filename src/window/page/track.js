@@ -86,21 +86,31 @@ export function trackPanel(known, view, wanted, failed) {
       tell(told, "");
       if (error instanceof Faults) showFaults(error.faults);
       else failed(error);
+    } finally {
+      isBusy = false;
     }
-    isBusy = false;
   };
-  const listen = button("Listen", doing(async () => {
+  // Of several tracks one is heard at a time.
+  const which = el("select", { id: id("which"), onchange: () => hear() });
+  const choice = el("div", { class: "field", hidden: true }, el("label", { for: which.id }, "Which of them to hear"), which);
+  const hear = doing(async () => {
     const asked = request("flac");
     const known = await make("track/about", asked);
-    const blob = await make("track", asked, "blob");
+    choice.hidden = known.tracks.length < 2;
+    if (known.tracks.length !== which.options.length || known.tracks.some((one, index) => one.name !== which.options[index].text)) {
+      which.replaceChildren(...known.tracks.map((one, index) => el("option", { value: String(index) }, one.name)));
+    }
+    const one = Number(which.value) || 0;
+    const blob = await make("track", { ...asked, one }, "blob");
     if (audio.src) URL.revokeObjectURL(audio.src);
     audio.src = URL.createObjectURL(blob);
     audio.hidden = false;
     heard = JSON.stringify(asked);
-    tell(told, `${known.about}. ${known.remarks.join(" ")}`);
+    tell(told, `${known.tracks[one].about}. ${known.remarks.join(" ")}`);
     // Some browsers want one more press.
     await audio.play().catch(() => {});
-  }), { id: id("listen") });
+  });
+  const listen = button("Listen", () => hear(), { id: id("listen") });
   const keep = button("Save the track", doing(async () => {
     const asked = request();
     const known = await make("track/about", asked);
@@ -110,7 +120,7 @@ export function trackPanel(known, view, wanted, failed) {
 
   const node = el("details", { class: "track", id: id("panel") }, el("summary", {}, "Play along"),
     parts, el("div", { class: "grid" }, selects, numbers),
-    el("div", { class: "row" }, listen, keep), rest, told, audio);
+    el("div", { class: "row" }, listen, keep), choice, rest, told, audio);
 
   return {
     node,

@@ -5,6 +5,7 @@ import { button, el, latest, plain, save, say, tell } from "./parts.js";
 import { change, look, now } from "./history.js";
 import { lineOf, mistakes } from "./judge.js";
 import { paper, print } from "./paper.js";
+import { packetPanel } from "./packet.js";
 import { trackPanel } from "./track.js";
 
 /** The fields of a chart: name, label, what stands there, and the words where it is one of some. */
@@ -63,6 +64,7 @@ export function tuneView(known, failed) {
       from.append(el("option", { value: one.name }, one.title));
     }
     document.documentElement.dataset.charts = String(all.length);
+    packet.update(now());
   }, failed);
 
   const inputs = FIELDS.map(([key, label, help, words]) => {
@@ -94,6 +96,7 @@ export function tuneView(known, failed) {
     return { name, label, select };
   });
 
+  const packet = packetPanel(known, charts);
   const faults = mistakes(text, "tune-faults");
   const start = el("p", { class: "about" }, "Begin with one of ours, or paste bars of changes into the text.");
   form.append(
@@ -104,11 +107,22 @@ export function tuneView(known, failed) {
     faults.node, start,
     el("fieldset", {}, el("legend", {}, "On the page"), el("div", { class: "grid" },
       lookField("key", "Sounding in the key", sounding),
-      looks.map(({ name, label, select }) => lookField(name, label, select)))));
+      looks.map(({ name, label, select }) => lookField(name, label, select)))),
+    packet.node);
 
   const wanted = () => ({ text: now().tune.text, look: now().tune.look });
   let shown = null;
+  let charted = null;
+  const isPacket = () => now().tune.as === "packet";
   const name = () => shown?.name ?? "chart.pdf";
+  const file = () => (isPacket() ? make("packet/pdf", packet.wanted(), "blob") : make("tune/pdf", wanted(), "blob"));
+  const kinds = [["chart", "The chart"], ["packet", "A study packet"]].map(([kind, label]) => {
+    const box = el("input", { type: "radio", name: "tune-as", value: kind, id: `tune-as-${kind}`,
+      onchange: () => change("tune as", (state) => { state.tune.as = kind; state.tune.page = 0; }) });
+    return { kind, box, node: el("label", { class: "check" }, box, label) };
+  });
+  const choice = el("fieldset", { class: "kinds" }, el("legend", { class: "unseen" }, "What is made of the tune"),
+    el("div", { class: "row" }, kinds.map((one) => one.node)));
   const doing = (act) => async () => {
     try {
       await act();
@@ -117,10 +131,10 @@ export function tuneView(known, failed) {
     }
   };
   const desk = paper((page) => look((state) => { state.tune.page = page; }), [
-    button("Save as PDF", doing(async () => save(await make("tune/pdf", wanted(), "blob"), name())), { class: "main", id: "save-chart" }),
-    button("Print", doing(() => print(make("tune/pdf", wanted(), "blob")))),
+    button("Save as PDF", doing(async () => save(await file(), name())), { class: "main", id: "save-chart" }),
+    button("Print", doing(() => print(file()))),
     button("Save the text", () => {
-      save(new Blob([now().tune.text], { type: "text/plain" }), name().replace(/\.pdf$/, ".toml"));
+      save(new Blob([now().tune.text], { type: "text/plain" }), (charted?.name ?? "chart.pdf").replace(/\.pdf$/, ".toml"));
     }, { id: "save-tune" }),
   ], "The chart");
   const home = el("p", {});
@@ -135,31 +149,38 @@ export function tuneView(known, failed) {
     const { text, look } = now().tune;
     return { text, choices: look.key ? { keys: [look.key] } : {} };
   }, failed);
-  document.getElementById("tune-paper").append(desk.node, track.node, reasons);
+  document.getElementById("tune-paper").append(choice, desk.node, track.node, reasons);
 
-  const ask = latest((request) => make("tune", request), show, fail);
+  const ask = latest(async ({ chart, more }) => {
+    const made = await make("tune", chart);
+    if (made.faults.length || !more) return { made };
+    return { made, whole: await make("packet", more) };
+  }, show, fail);
 
   function fail(error) {
-    if (error instanceof Faults) show({ faults: error.faults });
+    if (error instanceof Faults) show({ made: { faults: error.faults } });
     else failed(error);
   }
 
-  function show(made) {
+  function show({ made, whole }) {
+    const all = [...made.faults, ...(whole?.faults ?? [])];
     const isLook = (fault) => lookFaults.has(fault.place);
-    faults.show(made.faults.filter((fault) => !isLook(fault)));
+    const rest = packet.faults(all).filter((fault) => !isLook(fault));
+    faults.show(rest);
     for (const [name, place] of lookFaults) {
-      tell(place, made.faults.filter((fault) => fault.place === name).map((fault) => fault.words).join(" "));
+      tell(place, all.filter((fault) => fault.place === name).map((fault) => fault.words).join(" "));
     }
-    if (made.faults.length) {
-      desk.fail(["Mend what is said of the text, and the chart is drawn again."]);
+    if (all.length) {
+      desk.fail([rest.length ? "Mend what is said of the text, and the page is drawn again." : "Mend what is marked, and the page is drawn again."]);
     } else {
-      shown = made;
-      desk.show(made);
+      charted = made;
+      shown = whole ?? made;
+      desk.show(shown);
       reasons.hidden = !made.told;
       tell(home, made.told?.home ?? "");
       areas.replaceChildren(...(made.told?.areas ?? []).map((one) => el("li", {}, one)));
       rows.replaceChildren(...(made.told?.chords ?? []).map((cells) => el("tr", {}, cells.map((one) => el("td", {}, one)))));
-      say(`${made.title}: ${made.about}. ${made.told?.home ?? ""}`);
+      say(`${made.title}: ${shown.about}. ${made.told?.home ?? ""}`);
     }
     document.documentElement.dataset.charted = String(Number(document.documentElement.dataset.charted ?? 0) + 1);
   }
@@ -175,10 +196,14 @@ export function tuneView(known, failed) {
       if (document.activeElement !== sounding) sounding.value = chosen.key ?? "";
       for (const { name, select } of looks) select.value = chosen[name] ?? "";
       start.hidden = Boolean(chart.trim());
+      choice.hidden = !chart.trim();
+      for (const { kind, box } of kinds) box.checked = kind === state.tune.as;
+      packet.update(state);
       track.node.hidden = !chart.trim();
       track.update(state);
       if (chart.trim()) {
-        ask({ ...wanted(), page });
+        const more = isPacket() ? { ...packet.wanted(), page } : null;
+        ask({ chart: { ...wanted(), page: more ? 0 : page }, more });
       } else {
         faults.show([]);
         desk.clear();

@@ -99,6 +99,92 @@ fn a_track_is_given_in_every_kind_of_file() {
     assert!(desk.good("/track/about", &moved)["name"].as_str().unwrap().contains("-D"));
 }
 
+/// All in one file, or one to be heard; each is what it is by itself.
+#[test]
+fn the_tracks_of_a_course_come_in_one_file_or_one_by_one() {
+    let desk = Desk::new();
+    let course =
+        json!({ "course": ["solid", "pushed"], "keys": ["C"], "tempo": "240", "goal": "240" });
+    let short = json!({ "with": ["click"], "count-in": 0, "as": "wav" });
+    let asked = json!({ "choices": course, "track": short });
+    let about = desk.good("/track/about", &asked);
+    assert!(about["name"].as_str().unwrap().ends_with(".zip"), "{about}");
+    let tracks = about["tracks"].as_array().unwrap();
+    assert_eq!(tracks.len(), 2);
+    let all = desk.post("/track", &asked);
+    assert_eq!(all.headers()["content-type"], "application/zip");
+    assert!(holds(all.body(), b"playlist.m3u"));
+    for (index, track) in tracks.iter().enumerate() {
+        let name = track["name"].as_str().unwrap();
+        assert!(holds(all.body(), name.as_bytes()), "{name}");
+        let mut one = asked.clone();
+        one["one"] = json!(index);
+        let one = desk.post("/track", &one);
+        assert!(one.body().starts_with(b"RIFF") && holds(all.body(), one.body()), "{name}");
+    }
+    // Those of one drill at several tempi are no course.
+    let rungs =
+        json!({ "choices": { "drill": "solid", "keys": ["C"] }, "track": { "rungs": "all" } });
+    assert!(desk.good("/track/about", &rungs)["tracks"].as_array().unwrap().len() > 2);
+    assert!(!holds(desk.post("/track", &rungs).body(), b"playlist"));
+}
+
+fn holds(all: &[u8], part: &[u8]) -> bool {
+    all.windows(part.len()).any(|some| some == part)
+}
+
+/// Sound waits in a file and is no part of memory.
+#[test]
+fn sound_is_sent_from_a_file() {
+    let desk = Desk::new();
+    let mut asked = handout(&json!({ "tempo": "240", "goal": "240", "drill": "solid" }));
+    for (kind, is_file) in [("mid", false), ("wav", true), ("flac", true)] {
+        asked["track"] = json!({ "with": ["click"], "as": kind });
+        let request = desk.request(Method::POST, "/track", asked.to_string());
+        let given = super::super::answer(&desk.state, request);
+        assert_eq!(matches!(given.body(), Content::File(..)), is_file, "{kind}");
+    }
+}
+
+#[test]
+fn a_packet_is_shown_page_by_page_and_opens_as_what_it_was_made_of() {
+    let desk = Desk::new();
+    let asked = json!({ "student": "Ada", "under": ["shells"], "key": "F", "paper": "letter" });
+    let wanted = json!({ "texts": [tune()], "asked": asked });
+    let first = desk.good("/packet", &wanted);
+    assert_eq!(first["faults"], json!([]));
+    let pages = first["pages"].as_u64().unwrap();
+    assert!(pages > 3, "{pages}");
+    let name = first["name"].as_str().unwrap();
+    assert!(name.starts_with("study-") && name.ends_with("-F-Ada.pdf"), "{name}");
+    assert!(first["about"].as_str().unwrap().contains("Letter"));
+    let mut last = wanted.clone();
+    last["page"] = json!(999);
+    let last = desk.good("/packet", &last);
+    assert_eq!(last["page"], pages - 1);
+    assert_ne!(last["drawing"], first["drawing"]);
+    let sheet = desk.post("/packet/pdf", &wanted);
+    assert!(sheet.body().starts_with(b"%PDF"));
+    let handed = json!({ "name": "it.pdf", "data": STANDARD.encode(sheet.body()) });
+    let opened = desk.good("/open", &handed);
+    assert_eq!(opened, json!({ "kind": "packet", "texts": [tune()], "asked": asked }));
+}
+
+#[test]
+fn what_is_wrong_with_a_packet_is_told_where_it_is() {
+    let desk = Desk::new();
+    let wrong = desk.good("/packet", &json!({ "texts": [WRONG] }));
+    assert_eq!(wrong["faults"][0]["line"], 7, "{wrong}");
+    let wrong =
+        desk.good("/packet", &json!({ "texts": [tune()], "asked": { "under": ["stilts"] } }));
+    assert_eq!(wrong["faults"][0]["place"], "under", "{wrong}");
+    for texts in [json!([]), json!("x"), json!([1]), json!([""]), json!(vec![tune(); 7])] {
+        let wrong = desk.good("/packet", &json!({ "texts": texts }));
+        assert!(!wrong["faults"].as_array().unwrap().is_empty(), "{texts}");
+        assert!(!desk.faults("/packet/pdf", &json!({ "texts": texts })).is_empty(), "{texts}");
+    }
+}
+
 #[test]
 fn what_cannot_be_played_is_told() {
     let desk = Desk::new();
@@ -108,13 +194,15 @@ fn what_cannot_be_played_is_told() {
     let places: Vec<&Value> =
         given["refused"].as_array().unwrap().iter().map(|fault| &fault["place"]).collect();
     assert_eq!(places, ["swing", "with"]);
-    let course = json!({ "choices": { "course": ["solid", "pushed"], "keys": ["C"] } });
-    assert!(desk.faults("/track", &course)[0].1.contains("there would be 2 tracks"));
+    let course = json!({ "course": ["solid", "pushed"], "keys": ["C"] });
+    let third = json!({ "choices": course, "one": 2 });
+    assert!(desk.faults("/track", &third)[0].1.contains("there is no track 3"));
     let long = json!({
-        "choices": { "tempo": "40", "drill": "solid" }, "track": { "as": "wav", "choruses": 8 },
+        "choices": { "tempo": "40", "drill": "solid" },
+        "track": { "as": "wav", "choruses": 8, "rungs": "all" },
     });
     let faults = desk.faults("/track", &long);
-    assert!(faults[0].1.contains("the track would"), "{faults:?}");
+    assert!(faults[0].1.contains("they would take"), "{faults:?}");
     let wrong = json!({ "text": WRONG });
     assert!(!desk.faults("/track", &wrong).is_empty());
 }
@@ -151,7 +239,7 @@ fn what_was_shown_lately_is_shown_again_unchanged() {
             handout(&json!({ "keys": ["F"], "tempo": "84" })),
             handout(&json!({ "tempo": "999" })),
             json!({ "text": tune(), "name": "solid" }),
-            json!({ "text": tune(), "look": { "key": "D" }, "name": "stride" }),
+            json!({ "text": tune(), "look": { "key": "D" }, "name": "stride", "texts": [tune()] }),
         ] {
             let first = desk.post(path, &asked);
             let again = desk.post(path, &asked);

@@ -1,0 +1,53 @@
+//! A study packet of the tune that is typed, and of others that go with it.
+
+use serde_json::{Map, Value, json};
+
+use super::reply::{Made, good};
+use super::sheet::{file, number, object};
+use super::state::State;
+use super::words;
+use crate::desk::show::packet::PacketView;
+use crate::desk::show::view::Shown;
+use crate::source::Complaint;
+
+fn view(asked: &Map<String, Value>) -> Result<PacketView, Vec<Complaint>> {
+    let texts = asked.get("texts").and_then(Value::as_array).map_or(&[][..], Vec::as_slice);
+    let texts: Vec<String> = texts.iter().filter_map(Value::as_str).map(str::to_owned).collect();
+    if texts.is_empty() {
+        let complaint = Complaint::new("there is no tune to study");
+        return Err(vec![complaint.mend("write its changes, or begin with one of ours")]);
+    }
+    PacketView::of(texts, &object(asked, "asked"))
+}
+
+/// All that is wrong with a tune; or, where nothing is, a page of its packet.
+pub(super) fn page(_: &State, asked: &Map<String, Value>) -> Made {
+    let made = view(asked).and_then(|view| {
+        let shown = view.shown(number(asked, "page")).map_err(|complaint| vec![complaint])?;
+        Ok((view, shown))
+    });
+    let (view, Shown { drawing, page, pages, label, words }) = match made {
+        Ok(made) => made,
+        Err(wrong) => {
+            let faults: Vec<Value> = wrong.iter().map(words::fault).collect();
+            return Ok(good(&json!({ "faults": faults })));
+        }
+    };
+    Ok(good(&json!({
+        "faults": [],
+        "drawing": drawing,
+        "page": page,
+        "pages": pages,
+        "label": label,
+        "words": words,
+        "remarks": [],
+        "name": view.name().display().to_string(),
+        "about": view.about(pages),
+    })))
+}
+
+/// The packet as a file.
+pub(super) fn pdf(_: &State, asked: &Map<String, Value>) -> Made {
+    let printed = view(asked)?.printed().map_err(|complaint| vec![complaint])?;
+    Ok(file("application/pdf", printed))
+}
