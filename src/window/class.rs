@@ -40,6 +40,10 @@ pub(super) fn table(_: &State, asked: &Map<String, Value>) -> Made {
             let name = text(change, "student");
             first.changed(&Change::Student { name }).map_err(one)?
         }
+        Some(change) if change.contains_key("without") => {
+            let row = number(change, "without");
+            first.changed(&Change::Without { row }).map_err(one)?
+        }
         Some(change) => {
             let cell = Change::Cell {
                 row: number(change, "row"),
@@ -88,7 +92,8 @@ pub(super) fn pdf(_: &State, asked: &Map<String, Value>) -> Made {
 
 /// Everybody's sheets in one file.
 pub(super) fn all(_: &State, asked: &Map<String, Value>) -> Made {
-    let (all, _) = roll(asked)?.made()?;
+    let the_rest = asked.get("rest").and_then(Value::as_bool).unwrap_or(false);
+    let (all, _) = roll(asked)?.made(the_rest)?;
     Ok(file("application/zip", waiting(all)?))
 }
 

@@ -11,6 +11,7 @@ use super::state::State;
 use super::words;
 use crate::desk::errand::Typed;
 use crate::desk::product::Product;
+use crate::desk::show::roll::Roll;
 use crate::desk::show::view::{Shown, View};
 use crate::desk::show::{chart, chosen, packet, roll};
 use crate::desk::source::{Source, is_recipe};
@@ -179,10 +180,17 @@ pub(super) fn open(_: &State, asked: &Map<String, Value>) -> Made {
         let recipe = source.recipe.checked().map_err(one)?;
         return Ok(good(&opened(&recipe)));
     }
-    let text = roll::text_of(name, &bytes).map_err(|complaint| {
-        let problem = format!("{name} is no sheet, no recipe, no drill and no class list");
-        one(Complaint { problem: format!("{problem}: {}", complaint.problem), ..complaint })
-    })?;
+    let other = || {
+        let problem =
+            format!("{name} is no sheet, no recipe, no chart, no drill and no class list");
+        let mend = "open a PDF or a text that was saved here, or a list whose first row names its \
+             columns, such as name,drill,keys";
+        one(Complaint::new(problem).mend(mend))
+    };
+    let text = roll::text_of(name, &bytes).map_err(|_| other())?;
+    if !Roll::of(name, &text, Source::chosen(Settings::default()), None).is_one() {
+        return Err(other());
+    }
     Ok(good(&json!({ "kind": "class", "name": name, "text": text })))
 }
 

@@ -10,7 +10,7 @@
 pub(in crate::desk) mod column;
 pub(in crate::desk) mod edit;
 pub(in crate::desk) mod encoded;
-mod entry;
+pub(crate) mod entry;
 pub(in crate::desk) mod grid;
 pub(crate) mod list;
 pub(crate) mod make;

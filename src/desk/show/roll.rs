@@ -8,6 +8,7 @@ use super::view::View;
 use crate::desk::class::column::Column;
 use crate::desk::class::edit::Edits;
 use crate::desk::class::encoded::decode;
+use crate::desk::class::entry::Laid;
 use crate::desk::class::grid::{self, Grid};
 use crate::desk::class::list::{ClassList, Dialect};
 use crate::desk::class::make::{self, ClassErrand};
@@ -75,6 +76,11 @@ pub(crate) enum Change<'a> {
         /// The name.
         name: &'a str,
     },
+    /// One student less.
+    Without {
+        /// The row.
+        row: usize,
+    },
 }
 
 /// The text in the bytes of a list. Errors say what else they are.
@@ -92,6 +98,18 @@ impl<'a> Roll<'a> {
         let encoding = crate::desk::class::encoded::Encoding::Utf8 { mark: false };
         let list = ClassList::of(&path, text.to_owned(), encoding);
         Self { class: Class { list, base, day } }
+    }
+
+    /// Whether it says anything of students: a text of another kind names none of our columns.
+    pub(crate) fn is_one(&self) -> bool {
+        let list = &self.class.list;
+        let head = || Grid::of(&list.text).find(|row| !row.is_blank());
+        match list.dialect {
+            Dialect::Tables => !list.entries.rows.is_empty(),
+            Dialect::Cells { .. } => head().is_some_and(|head| {
+                head.cells.iter().any(|cell| Column::named(cell.text.trim()).is_some())
+            }),
+        }
     }
 
     /// It as a table, with all that is wrong with it.
@@ -182,7 +200,24 @@ impl<'a> Roll<'a> {
                 Ok(edits.made())
             }
             Change::Student { name } => self.with_student(name),
+            Change::Without { row } => self.without(row),
         }
+    }
+
+    /// The text without a row, and without the line that it stood on.
+    fn without(&self, row: usize) -> Result<String, Complaint> {
+        let list = &self.class.list;
+        let spans = match list.entries.rows.get(row).map(|entry| &entry.laid) {
+            Some(Laid::Cells { spans }) => spans.as_slice(),
+            Some(Laid::Table { .. }) | None => &[],
+        };
+        let (Some(first), Some(last)) = (spans.first(), spans.last()) else {
+            let complaint = Complaint::new("the student cannot be taken out here");
+            return Err(complaint.mend("take the row out of the list itself"));
+        };
+        let (before, after) = (&list.text[..first.start], &list.text[last.end..]);
+        let end = ["\r\n", "\n", "\r"].into_iter().find(|end| after.starts_with(end));
+        Ok(format!("{before}{}", &after[end.map_or(0, str::len)..]))
     }
 
     /// The text with a row more at its end, which has a name and nothing else.
@@ -219,8 +254,8 @@ impl<'a> Roll<'a> {
     /// Everybody's sheets, the stack for the printer and the overview, in one file that holds them
     /// all and has no name, and what is to be said of them.
     ///
-    /// Errors with all that is wrong with the list.
-    pub(crate) fn made(self) -> Result<(Spool, Vec<Advice>), Vec<Complaint>> {
+    /// Errors with all that is wrong with the list, unless `the_rest` is wanted and there is one.
+    pub(crate) fn made(self, the_rest: bool) -> Result<(Spool, Vec<Advice>), Vec<Complaint>> {
         let students = self.class.list.entries.rows.len();
         if students > MOST_STUDENTS {
             let problem = format!(
@@ -235,7 +270,7 @@ impl<'a> Roll<'a> {
             class: self.class,
             folder: Some(folder.path()),
             force: false,
-            the_rest: false,
+            the_rest,
             progress: &|_, _| {},
         })?
         .said;

@@ -385,6 +385,10 @@ fn what_is_handed_in_is_told_for_what_it_is() {
         ("a.toml", b"extends = \"b.toml\"", "it extends a recipe in another file"),
         ("a.toml", b"tempo = 999", "tempo 999 is out of range"),
         ("a.csv", b"", "a.csv is empty"),
+        // A text of another kind is no list, so that it takes the place of none.
+        ("a.txt", b"Bring the blue book.\n", "a.txt is no sheet"),
+        ("a.musicxml", b"<?xml version=\"1.0\"?>\n<score-partwise/>\n", "a.musicxml is no sheet"),
+        ("a.mid", b"MThd\0\0\0\x06", "a.mid is no sheet"),
     ] {
         let asked = json!({ "name": name, "data": STANDARD.encode(bytes) });
         let faults = desk.faults("/open", &asked);
@@ -427,6 +431,15 @@ fn a_class_is_a_table_whose_cells_can_be_changed() {
     let refused =
         desk.faults("/class", &asked(&json!({ "change": { "row": 0, "head": "phone" } })));
     assert!(refused[0].1.starts_with("the row has no cell phone"), "{refused:?}");
+    // One student less, wherever in the list, and nothing else.
+    for (row, line) in FIVE.split_inclusive("\r\n").skip(1).enumerate() {
+        let change = json!({ "change": { "without": row } });
+        let table = desk.good("/class", &asked(&change));
+        assert_eq!(table["text"], FIVE.replace(line, ""), "{row}");
+        assert_eq!(table["rows"].as_array().unwrap().len(), 4);
+    }
+    let refused = desk.faults("/class", &asked(&json!({ "change": { "without": 5 } })));
+    assert!(refused[0].1.starts_with("the student cannot be taken out here"), "{refused:?}");
     // A student's sheet, and no other's.
     let sheet = desk.good("/class/sheet", &asked(&json!({ "row": 3 })));
     assert!(sheet["drawing"].as_str().unwrap().contains(">Di<"));
@@ -454,6 +467,11 @@ fn everybodys_sheets_come_in_one_file_or_not_at_all() {
     let wrong = FIVE.replace(";70;", ";7;").replace("Eb;90", "H;90");
     let faults = desk.faults("/class/all", &json!({ "name": "five.csv", "text": wrong }));
     assert_eq!(faults.len(), 2, "{faults:?}");
+    // The others can be had all the same.
+    let asked = json!({ "name": "five.csv", "text": wrong, "rest": true });
+    let made = desk.post("/class/all", &asked);
+    let names = String::from_utf8_lossy(made.body());
+    assert!(names.contains("Ada/") && !names.contains("Bo/") && !names.contains("Di/"));
     // A file that a list names is not opened.
     let path = "name,drill,keys\nAda,/etc/passwd.toml,C\n";
     let table = desk.good("/class", &json!({ "text": path }));

@@ -8,12 +8,19 @@ import { paper, print } from "./paper.js";
 const EMPTY = "name,drill,keys,tempo,goal,level,date,went-well\n";
 
 /** The view of a class: `{update(state)}`. */
-export function classView(failed) {
+export function classView(known, failed) {
   const place = document.getElementById("class");
+  // A drill may be called as the sheet is headed.
+  const byTitle = new Map(known.drills.map((drill) => [drill.title.toLowerCase(), drill.name]));
+  const named = (words) => byTitle.get(words.trim().toLowerCase()) ?? words;
+  const names = el("datalist", { id: "drill-names" }, known.drills.map((drill) => el("option", { value: drill.name }, drill.title)));
   let table = null;
+  // The list that was told of when it was made.
+  let told = "";
 
   const request = (state, more = {}) => {
-    const { student, keys, note, form, ...choices } = state.choices;
+    // What is for one student or one day is of no use to others.
+    const { student, note, date, form, ...choices } = state.choices;
     const over = state.list.over ? choices : {};
     return { choices: over, name: state.list.name || "class.csv", text: state.list.text, date: state.list.day, ...more };
   };
@@ -41,7 +48,7 @@ export function classView(failed) {
     student.value = "";
     edit("student", { student: name });
   };
-  const day = el("input", { id: "class-day", autocomplete: "off", placeholder: "2026-11-30",
+  const day = el("input", { id: "class-day", autocomplete: "off", "aria-describedby": "class-day-help",
     oninput: () => change("day", (state) => { state.list.day = day.value; }) });
   const over = el("input", { type: "checkbox", id: "class-over",
     onchange: () => change("over", (state) => { state.list.over = over.checked; }) });
@@ -55,6 +62,10 @@ export function classView(failed) {
       else failed(error);
     }
   };
+  const rest = button("Save those that are ready", doing(async () => {
+    save(await make("class/all", request(now(), { rest: true }), "blob"), `${stem()}.zip`);
+    say("The sheets that are ready are saved.");
+  }), { id: "save-rest", hidden: true });
   const stem = () => (now().list.name || "class").replace(/\.[^.]*$/, "");
   const tools = el("div", { class: "class-tools" },
     el("div", { class: "row" },
@@ -63,9 +74,14 @@ export function classView(failed) {
         save(blob, `${stem()}.zip`);
         say("Everybody's sheets are saved.");
       }), { class: "main", id: "save-all" }),
-      button("Save the list", () => save(new Blob([now().list.text], { type: "text/csv" }), now().list.name || "class.csv"), { id: "save-list" })),
+      rest,
+      button("Save the list", () => save(new Blob([now().list.text], { type: "text/csv" }), now().list.name || "class.csv"), { id: "save-list" }),
+      button("Put the list away", () => change("list", (state) => {
+        state.list = { ...state.list, name: "", text: "", row: 0 };
+      }), { id: "close-list" })),
     el("div", { class: "row" },
       el("label", { class: "inline" }, el("span", {}, "The day, for all"), day),
+      el("span", { class: "help", id: "class-day-help" }, "such as 2026-11-30"),
       el("label", { class: "check" }, over, "what a row leaves open is as on the sheet")),
     el("div", { class: "row" },
       el("label", { class: "inline" }, el("span", {}, "One student more"), student),
@@ -79,6 +95,7 @@ export function classView(failed) {
           state.list.name = `${stem()}-next.csv`;
         });
         said.replaceChildren(...words.map((one) => el("li", {}, one)));
+        told = text;
       }), { id: "next-week" })));
 
   const desk = paper((page) => drawSheet({ row: now().list.row, page }), [
@@ -90,7 +107,7 @@ export function classView(failed) {
   ], "The student's sheet");
   const whose = el("h2", {});
   const work = el("div", { class: "pair even" },
-    el("div", { class: "list" }, tools, el("div", { role: "status" }, faults, said), rows),
+    el("div", { class: "list" }, tools, el("div", { role: "status" }, faults, said), rows, names),
     el("div", { class: "desk" }, whose, desk.node));
   place.append(start, work);
 
@@ -122,9 +139,17 @@ export function classView(failed) {
     }
   }
 
+  /** What a row leaves open and has all the same. */
+  function taken(row, key) {
+    return ["drill", "keys", "tempo"].includes(key) ? row.sheet?.[key] : null;
+  }
+
   function showFaults(list) {
     faults.replaceChildren(...list.map((fault) => {
-      const where = fault.place ? `${fault.place.replace(/^[^,:]*[,:] ?/, "").replace(/: $/, "")}: ` : "";
+      const name = table?.rows[fault.row]?.cells[table.heads.indexOf("name")];
+      const place = fault.place ? `${fault.place.replace(/^[^,:]*[,:] ?/, "").replace(/: $/, "")}: ` : "";
+      // A student is known by name; a row by the number that a spreadsheet gives it.
+      const where = name ? `${name}, ${fault.head ?? "the row"}: ` : place;
       return el("li", {}, `${where}${fault.words}`);
     }));
   }
@@ -146,11 +171,13 @@ export function classView(failed) {
         const id = `wrong-${index}-${key}`;
         const input = el("input", {
           "aria-label": `${key} of ${name}`, "data-cell": `${index} ${key}`, value: words, autocomplete: "off",
+          list: key === "drill" ? names.id : null, placeholder: words === "" ? taken(row, key) : null,
           "aria-invalid": wrong.length ? "true" : null, "aria-describedby": wrong.length ? id : null,
-          onchange: (event) => edit(`cell ${index} ${key}`, { row: index, head: key, words: event.target.value }),
+          onchange: (event) => edit(`cell ${index} ${key}`, { row: index, head: key, words: key === "drill" ? named(event.target.value) : event.target.value }),
         });
         // As wide as its words, in the width of a figure.
-        input.style.width = `${Math.min(26, Math.max(5, words.length)) + 4}ch`;
+        const least = key === "drill" ? 14 : 5;
+        input.style.width = `${Math.min(26, Math.max(least, words.length)) + 4}ch`;
         const fault = wrong.length ? el("p", { class: "fault", id }, wrong.map((one) => one.words).join(" ")) : null;
         return el("td", {}, input, fault);
       });
@@ -158,12 +185,18 @@ export function classView(failed) {
       const look_ = button(row.sheet ? "Look" : "Not yet", () => look((state) => { state.list.row = index; }), {
         "aria-label": row.sheet ? `Look at the sheet of ${name}` : `Not yet: the sheet of ${name}`, "aria-pressed": String(isShown), disabled: !row.sheet,
       });
-      return el("tr", { class: isShown ? "shown" : null }, cells, el("td", {}, look_));
+      const out = button("Take out", () => edit("without", { without: index }), { class: "plain", "aria-label": `Take ${name} out` });
+      return el("tr", { class: isShown ? "shown" : null }, cells, el("td", {}, el("div", { class: "row" }, look_, out)));
     }));
     if (focus) body.querySelector(`[data-cell="${CSS.escape(focus)}"]`)?.focus();
-    if (now().list.row >= made.rows.length) desk.clear();
-    if (made.rows[now().list.row]?.sheet) drawSheet({ row: now().list.row, page: 0 });
-    else desk.clear();
+    rest.hidden = made.faults.length === 0 || !made.rows.some((row) => row.sheet);
+    if (told !== now().list.text) said.replaceChildren();
+    if (made.rows[now().list.row]?.sheet) {
+      drawSheet({ row: now().list.row, page: 0 });
+    } else {
+      tell(whose, "");
+      desk.clear();
+    }
     document.documentElement.dataset.listed = String(Number(document.documentElement.dataset.listed ?? 0) + 1);
   }
 

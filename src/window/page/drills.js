@@ -23,7 +23,7 @@ export function drills(library) {
       el("p", { id: `about-${drill.name}` }, `${drill.about} (${mode}, ${drill.metre})`),
       picture,
     );
-    const words = `${drill.title} ${drill.about} ${drill.name} ${mode}`.toLowerCase();
+    const words = spoken(`${drill.title} ${drill.about} ${drill.name} ${mode}`);
     return { drill, box, node, picture, words };
   });
 
@@ -48,16 +48,16 @@ export function drills(library) {
   const search = el("input", {
     type: "search", id: "drill-search", autocomplete: "off",
     oninput: () => {
-      const words = search.value.toLowerCase().split(/\s+/);
+      const words = spoken(search.value)[0].filter((word) => word !== "");
       let count = 0;
       for (const row of rows) {
-        row.node.hidden = !words.every((word) => row.words.includes(word));
+        row.node.hidden = !row.words.some((own) => words.every((word) => own.some((one) => isMeant(word, one))));
         if (!row.node.hidden) count += 1;
       }
       tell(found, search.value.trim() ? `${count} of ${rows.length} drills` : "");
     },
   });
-  const found = el("p", { class: "help", role: "status" });
+  const found = el("p", { class: "found", role: "status" });
   const course = el("input", {
     type: "checkbox", id: "course",
     onchange: () =>
@@ -87,7 +87,14 @@ export function drills(library) {
   );
   const own = button("Make one of your own", () =>
     document.querySelector('[data-view="own"]').click(), { class: "plain" });
-  const group = el("fieldset", { "data-field": "drill" }, el("legend", {}, "Drill"), details, own, faultOf("drill"));
+  const mine = button("", () => change("mine", (state) => {
+    state.course = false;
+    delete state.choices.course;
+    state.choices.drill = nameOf(state.own.text);
+    state.choices.template = state.own.text;
+    state.page = 0;
+  }), { class: "plain", id: "use-mine" });
+  const group = el("fieldset", { "data-field": "drill" }, el("legend", {}, "Drill"), details, el("div", { class: "row" }, own, mine), faultOf("drill"));
 
   // Lines are asked for one at a time, when they come into sight.
   const waiting = [];
@@ -125,9 +132,32 @@ export function drills(library) {
     }
     const titles = had.map((name) => library.find((drill) => drill.name === name)?.title ?? name);
     const what = state.choices.template ? `${had[0] ?? "a drill"}, of your own` : titles.join(", ");
+    const ours = nameOf(state.own.text);
+    mine.hidden = !ours || state.choices.template === state.own.text;
+    tell(mine, `Take your own, ${ours}`);
     tell(chosen, what || "No drill is chosen");
   }
   return { group, update };
+}
+
+/** The short name that a drill's text gives it. */
+function nameOf(text) {
+  return text.match(/^name *= *"([^"]+)"/m)?.[1] ?? "";
+}
+
+const NUMBERS = ["one", "two", "three", "four", "five", "six", "seven"];
+const DEGREES = ["i", "ii", "iii", "iv", "v", "vi", "vii"];
+
+/** The words of a text in small letters; with numbers as words, as figures, and as numerals. */
+function spoken(text) {
+  const words = text.toLowerCase().split(/[^\p{L}\p{N}]+/u);
+  const as = (other) => words.map((word) => other[NUMBERS.indexOf(word)] ?? word);
+  return [words, as(NUMBERS.map((_, index) => String(index + 1))), as(DEGREES)];
+}
+
+/** Whether a word that was typed can mean another: its beginning is enough, but of numbers. */
+function isMeant(word, other) {
+  return DEGREES.includes(word) || /^[0-9]+$/.test(word) ? word === other : other.includes(word);
 }
 
 /** The names of the drills among choices. */

@@ -14,7 +14,7 @@ const START = {
   several: false,
   course: false,
   choices: { form: "handout", drill: "pushed", keys: ["C"] },
-  list: { name: "", text: "", day: "", over: true, row: 0 },
+  list: { name: "", text: "", day: "", over: false, row: 0 },
   own: { text: "" },
   tune: { text: "", look: {}, as: "chart", packet: {}, more: [], page: 0 },
   track: {},

@@ -41,7 +41,7 @@ async function start() {
   }
   if (known.lost) notice(known.lost);
   views.sheet = sheetView(known);
-  views.class = classView(failed);
+  views.class = classView(known, failed);
   views.tune = tuneView(known, failed);
   views.own = ownView(known, failed);
   for (const tab of document.querySelectorAll("[data-view]")) {
@@ -156,6 +156,8 @@ function sheetView(known) {
       await act();
     } catch (error) {
       fail(error);
+      // Whoever asked for a file is led to what keeps it from being made.
+      form.querySelector('[aria-invalid="true"]')?.focus();
     }
   };
   const acts = [
@@ -217,7 +219,7 @@ function sheetView(known) {
 /** The rungs from the first tempo to the goal: a click begins on one. */
 function ladderOf(controls) {
   const rungs = el("div", { class: "rungs" });
-  const node = el("div", { class: "ladder", role: "group", "aria-label": "The tempo ladder: begin at" }, rungs);
+  const node = el("div", { class: "ladder", role: "group", "aria-label": "The tempo ladder: begin at" }, el("p", { class: "help" }, "The ladder; press to begin at"), rungs);
   let old = "";
   controls.push({
     update(_, page) {

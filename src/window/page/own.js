@@ -64,9 +64,11 @@ export function ownView(known, failed) {
   const keep = button("Save the drill", () => {
     save(new Blob([now().own.text], { type: "text/plain" }), `${judged?.name ?? "drill"}.toml`);
   }, { id: "save-own" });
+  // Of no text there is nothing to fill in.
+  const fields = el("fieldset", {}, el("legend", {}, "The drill and its first passage"), el("div", { class: "grid" }, inputs.map((one) => one.node)));
   form.append(
     el("div", { class: "field" }, el("label", { for: "own-from" }, "Begin with one of the library"), from),
-    el("fieldset", {}, el("legend", {}, "The drill and its first passage"), el("div", { class: "grid" }, inputs.map((one) => one.node))),
+    fields,
     el("div", { class: "field" }, el("label", { for: "own-text" }, "The whole text"), text),
     faults.node, said, el("div", { class: "row" }, use, keep));
 
@@ -101,6 +103,7 @@ export function ownView(known, failed) {
       if (document.activeElement !== text || text.value !== state.own.text) {
         if (text.value !== state.own.text) text.value = state.own.text;
       }
+      fields.hidden = !state.own.text.trim();
       for (const { key, input } of inputs) {
         const words = read(state.own.text, key);
         input.disabled = words === null;

@@ -12,7 +12,7 @@ const LABELS = {
   as: "Kind of file",
 };
 /** What is made where nobody says so. */
-const USUAL = { rungs: "slow", as: "mid", clicks: "all" };
+const USUAL = { rungs: "slow", as: "flac", clicks: "all" };
 const KINDS = { mid: "MIDI, notes in time", wav: "WAV, sound", flac: "FLAC, sound in fewer bytes" };
 const NUMBERS = [
   ["count-in", "Bars that are counted in", "1"],
@@ -112,7 +112,7 @@ export function trackPanel(known, view, wanted, failed) {
   });
   const listen = button("Listen", () => hear(), { id: id("listen") });
   const keep = button("Save the track", doing(async () => {
-    const asked = request();
+    const asked = request(now().track.as ?? USUAL.as);
     const known = await make("track/about", asked);
     save(await make("track", asked, "blob"), known.name);
     tell(told, `${known.name}: ${known.about}. ${known.remarks.join(" ")}`);

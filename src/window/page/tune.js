@@ -43,11 +43,21 @@ export function tuneView(known, failed) {
 
   const text = el("textarea", { id: "tune-text", rows: "20", spellcheck: "false", wrap: "off",
     "aria-describedby": "tune-faults",
-    oninput: () => change("tune", (state) => { state.tune.text = text.value; }),
+    oninput: () => {
+      // Bars alone become a chart as soon as they are some; whoever types goes on where they stand.
+      if (isBars(text.value)) {
+        const bars = text.value.trim();
+        begin(EMPTY(bars), "tune");
+        const end = text.value.indexOf(bars) + bars.length;
+        text.setSelectionRange(end, end);
+        return;
+      }
+      change("tune", (state) => { state.tune.text = text.value; });
+    },
     onpaste: (event) => {
       // Bars alone become a chart.
       const pasted = event.clipboardData?.getData("text") ?? "";
-      if (text.value.trim() || !pasted.includes("|") || pasted.includes("=")) return;
+      if (text.value.trim() || !isBars(pasted)) return;
       event.preventDefault();
       begin(EMPTY(pasted.trim()), "tune paste");
     } });
@@ -69,7 +79,10 @@ export function tuneView(known, failed) {
 
   const inputs = FIELDS.map(([key, label, help, words]) => {
     const id = `tune-${key}`;
-    const set = () => change(`tune ${key}`, (state) => { state.tune.text = written(state.tune.text, key, input.value); });
+    const set = () => change(`tune ${key}`, (state) => {
+      const text = state.tune.text.trim() ? state.tune.text : EMPTY(BARS);
+      state.tune.text = written(text, key, input.value);
+    });
     const input = words
       ? el("select", { id, onchange: set }, el("option", { value: "" }, "as usual: swing"), words.map((word) => el("option", { value: word }, plain(word))))
       : el("input", { id, autocomplete: "off", "aria-describedby": `tune-help-${key}`, oninput: set });
@@ -98,7 +111,7 @@ export function tuneView(known, failed) {
 
   const packet = packetPanel(known, charts);
   const faults = mistakes(text, "tune-faults");
-  const start = el("p", { class: "about" }, "Begin with one of ours, or paste bars of changes into the text.");
+  const start = el("p", { class: "about" }, "Begin with one of ours, or type bars of changes into the text, such as Dm7 | G7 | Cmaj7 | %.");
   form.append(
     el("div", { class: "field" }, el("label", { for: "tune-from" }, "Begin with one of ours"), from),
     el("div", { class: "row" }, button("Begin an empty chart", () => begin(EMPTY(BARS), "tune new"), { id: "tune-new" })),
@@ -171,7 +184,8 @@ export function tuneView(known, failed) {
       tell(place, all.filter((fault) => fault.place === name).map((fault) => fault.words).join(" "));
     }
     if (all.length) {
-      desk.fail([rest.length ? "Mend what is said of the text, and the page is drawn again." : "Mend what is marked, and the page is drawn again."]);
+      const [first] = rest;
+      desk.fail([first ? `${first.line ? `Line ${first.line}: ` : ""}${first.words}` : "Mend what is marked, and the page is drawn again."]);
     } else {
       charted = made;
       shown = whole ?? made;
@@ -190,7 +204,6 @@ export function tuneView(known, failed) {
       const { text: chart, look: chosen, page } = state.tune;
       if (text.value !== chart) text.value = chart;
       for (const { key, input } of inputs) {
-        input.disabled = !chart.trim();
         if (document.activeElement !== input) input.value = read(chart, key);
       }
       if (document.activeElement !== sounding) sounding.value = chosen.key ?? "";
@@ -212,6 +225,9 @@ export function tuneView(known, failed) {
     },
   };
 }
+
+/** Whether a text is bars of changes and nothing else. */
+const isBars = (text) => text.includes("|") && !/[=[\]]/.test(text);
 
 /** A text before its first section, where the fields of the whole tune stand, and from there on. */
 function parts(text) {
