@@ -185,7 +185,7 @@ export function classView(known, failed) {
       const look_ = button(row.sheet ? "Look" : "Not yet", () => look((state) => { state.list.row = index; }), {
         "aria-label": row.sheet ? `Look at the sheet of ${name}` : `Not yet: the sheet of ${name}`, "aria-pressed": String(isShown), disabled: !row.sheet,
       });
-      const out = button("Take out", () => edit("without", { without: index }), { class: "plain", "aria-label": `Take ${name} out` });
+      const out = button("Take out", () => edit("without", { without: index }), { class: "plain", "aria-label": `Take out ${name}` });
       return el("tr", { class: isShown ? "shown" : null }, cells, el("td", {}, el("div", { class: "row" }, look_, out)));
     }));
     if (focus) body.querySelector(`[data-cell="${CSS.escape(focus)}"]`)?.focus();

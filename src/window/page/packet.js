@@ -77,9 +77,9 @@ export function packetPanel(known, charts) {
       }
       add.disabled = state.tune.more.length + 1 >= MOST;
       more.replaceChildren(...state.tune.more.map((text, index) => el("li", { class: "row" }, titleOf(text),
-        button("Take it out", () => change("packet less", (state) => {
+        button("Take out", () => change("packet less", (state) => {
           state.tune.more = state.tune.more.filter((_, other) => other !== index);
-        }), { "aria-label": `Take ${titleOf(text)} out` }))));
+        }), { "aria-label": `Take out ${titleOf(text)}` }))));
     },
   };
 }
