@@ -327,7 +327,8 @@ def a_class(page):
 def own_drill(page):
     page.view("own")
     page.faultless("no drill yet")
-    page.run("const from = document.getElementById('own-from'); from.value = 'on-the-beat'; from.dispatchEvent(new Event('change'))")
+    choose(page, "#own-from", "on-the-beat")
+    page.click("#own-take")
     until("a judgement", lambda: "is a drill" in page.text("#own .about"), 120)
     until("two pages", lambda: len(page.driver.find_elements(By.CSS_SELECTOR, "#own-paper svg")) == 2)
     page.faultless("a drill of one's own")
@@ -347,7 +348,8 @@ def a_tune(page):
     page.view("tune")
     until("the charts to begin with", lambda: page.count("charts") >= 10)
     page.faultless("no tune yet")
-    page.run("const from = document.getElementById('tune-from'); from.value = 'harbour-stairs'; from.dispatchEvent(new Event('change'))")
+    choose(page, "#tune-from", "harbour-stairs")
+    page.click("#tune-take")
     until("a chart", lambda: "Home is E♭ major" in page.text("#tune-paper section"))
     page.faultless("a tune")
     page.pictures("tune")
@@ -414,15 +416,16 @@ def a_packet(page, chart):
     page.pictures("packet")
     page.click("#save-chart")
     name, content = page.downloaded(".pdf")
-    assert name.startswith("study-") and content == made("study", str(chart), "--student", "Ines"), name
+    assert name.startswith("study-") and content == made("study", str(chart), "--student", "Ines", "--paper", "letter"), name
     page.click("#packet input[value=walking]")
     page.click("#packet input[value=lines]")
     choose(page, "#packet-more", "harbour-stairs")
+    page.click("#packet-add")
     until("two tunes", lambda: "2-tunes" in page.text("#tune-paper .about"))
     page.click("#save-chart")
     _, content = page.downloaded(".pdf")
     other = ROOT / "templates" / "charts" / "harbour-stairs.toml"
-    assert content == made("study", str(chart), str(other), "--student", "Ines", "--under", "shells,walking")
+    assert content == made("study", str(chart), str(other), "--student", "Ines", "--under", "shells,walking", "--paper", "letter")
     page.drop("packet.pdf", made("study", str(other), "--student", "Zora", "--paper", "letter"))
     until("the packet opened", lambda: page.run("return document.getElementById('packet-student').value") == "Zora")
     assert page.find("#tune-as-packet").is_selected()
@@ -480,7 +483,7 @@ def tracks_and_notes(page):
     page.click(".drills summary")
     page.click("#course")
     page.click("#drill-solid")
-    until("a course", lambda: "solid" in page.text("#sheet-paper .about"))
+    until("a course", lambda: "solid" in page.text("#chosen-drill") and "pushed" in page.text("#chosen-drill"))
     page.click("#track-sheet-save")
     _, tracks = page.downloaded(".zip")
     assert b"playlist.m3u" in tracks

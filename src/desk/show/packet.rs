@@ -56,7 +56,7 @@ impl PacketView {
         let title = format!("{}, page {} of {pages}", about.title, index + 1);
         let commission = self.0.commission();
         let symbols = pipeline::look(&commission.recipe).symbols;
-        let music = told::harmonies(&commission.course, &book.music(index), symbols);
+        let music = told::music(&commission.course, &book.music(index), (symbols, true));
         let words = told::page(&page, music);
         let drawing = output::inline_svg(&about, &page, None, &title)?;
         Ok(Shown { drawing, page: index, pages, label: page.label.to_string(), words })

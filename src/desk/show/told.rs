@@ -1,5 +1,6 @@
 //! A page in words, for those who cannot see it.
 
+use super::notes;
 use crate::canvas::{Block, Kind, Mark, Page, Trace};
 use crate::drill::Course;
 use crate::glyphs::Sign;
@@ -23,13 +24,14 @@ pub(super) fn page(page: &Page, music: Vec<String>) -> Vec<String> {
     lines
 }
 
-/// The symbols of each bar, for each key whose music stands on a page.
-pub(super) fn harmonies(
+/// The symbols of each bar, for each key whose music stands on a page; and its notes, where nothing
+/// of them is left out to be written in.
+pub(super) fn music(
     course: &Course,
     music: &[(usize, Key)],
-    symbols: ChordStyle,
+    (symbols, is_whole): (ChordStyle, bool),
 ) -> Vec<String> {
-    let line = |(drill, key): &(usize, Key)| {
+    let lines = |(drill, key): &(usize, Key)| {
         let exercise = course.exercises.get(*drill)?;
         let score = exercise.score(&exercise.drill(), *key);
         let mut bars: Vec<Vec<String>> = vec![Vec::new(); score.bars.len()];
@@ -43,9 +45,14 @@ pub(super) fn harmonies(
         }
         let bars = bars.iter().enumerate().filter(|(_, symbols)| !symbols.is_empty());
         let bars = bars.map(|(bar, symbols)| format!("bar {}: {}", bar + 1, symbols.join(" ")));
-        Some(format!("Chords in {}. {}.", key.words(), bars.collect::<Vec<_>>().join(". ")))
+        let bars = bars.collect::<Vec<_>>().join(". ");
+        let mut lines = vec![format!("Chords in {}. {bars}.", key.words())];
+        if is_whole {
+            lines.extend(notes::lines(&score));
+        }
+        Some(lines)
     };
-    music.iter().filter_map(line).collect()
+    music.iter().filter_map(lines).flatten().collect()
 }
 
 /// Whether a mark is a sign before a note.

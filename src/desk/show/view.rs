@@ -81,7 +81,9 @@ impl<'a> View<'a> {
         let about = book.about();
         let label = page.label.to_string();
         let title = format!("{}, page {} of {pages}", about.title, index + 1);
-        let music = told::harmonies(self.0.course(), &book.music(index), self.0.symbols());
+        let is_whole = self.recipe().leave_out.is_empty();
+        let look = (self.0.symbols(), is_whole);
+        let music = told::music(self.0.course(), &book.music(index), look);
         let words = told::page(&page, music);
         let drawing = output::inline_svg(&about, &page, None, &title)?;
         Ok(Shown { drawing, page: index, pages, label, words })

@@ -2,7 +2,7 @@
 
 import { Faults, make } from "./engine.js";
 import { button, el, latest, save, say, tell } from "./parts.js";
-import { change, look, now } from "./history.js";
+import { change, look, now, told } from "./history.js";
 import { paper, print } from "./paper.js";
 
 const EMPTY = "name,drill,keys,tempo,goal,level,date,went-well\n";
@@ -16,7 +16,7 @@ export function classView(known, failed) {
   const names = el("datalist", { id: "drill-names" }, known.drills.map((drill) => el("option", { value: drill.name }, drill.title)));
   let table = null;
   // The list that was told of when it was made.
-  let told = "";
+  let ofNext = "";
 
   const request = (state, more = {}) => {
     // What is for one student or one day is of no use to others.
@@ -42,11 +42,12 @@ export function classView(known, failed) {
 
   const student = el("input", { id: "new-student", autocomplete: "off",
     onkeydown: (event) => { if (event.key === "Enter") { event.preventDefault(); add(); } } });
-  const add = () => {
+  const add = async () => {
     const name = student.value.trim();
     if (!name) return;
-    student.value = "";
-    edit("student", { student: name });
+    const isAdded = await edit("student", { student: name });
+    // Who could not be added is not forgotten.
+    if (isAdded && student.value.trim() === name) student.value = "";
   };
   const day = el("input", { id: "class-day", autocomplete: "off", "aria-describedby": "class-day-help",
     oninput: () => change("day", (state) => { state.list.day = day.value; }) });
@@ -94,8 +95,9 @@ export function classView(known, failed) {
           state.list.text = text;
           state.list.name = `${stem()}-next.csv`;
         });
-        said.replaceChildren(...words.map((one) => el("li", {}, one)));
-        told = text;
+        const still = now().list.day ? [`The day for all is still ${now().list.day}.`] : [];
+        said.replaceChildren(...[...words, ...still].map((one) => el("li", {}, one)));
+        ofNext = text;
       }), { id: "next-week" })));
 
   const desk = paper((page) => drawSheet({ row: now().list.row, page }), [
@@ -105,9 +107,13 @@ export function classView(known, failed) {
     })),
     button("Print this sheet", doing(() => print(make("class/pdf", request(now(), { row: now().list.row }), "blob")))),
   ], "The student's sheet");
-  const whose = el("h2", {});
+  const whose = el("h2", { hidden: true });
+  const call = (words) => {
+    tell(whose, words);
+    whose.hidden = !words;
+  };
   const work = el("div", { class: "pair even" },
-    el("div", { class: "list" }, tools, el("div", { role: "status" }, faults, said), rows, names),
+    el("div", { class: "list" }, tools, el("div", {}, faults, el("div", { role: "status" }, said)), rows, names),
     el("div", { class: "desk" }, whose, desk.node));
   place.append(start, work);
 
@@ -123,7 +129,7 @@ export function classView(known, failed) {
   function drawSheet({ row, page }) {
     const one = table?.rows[row];
     const name = one?.cells[table.heads.indexOf("name")] ?? "";
-    tell(whose, name ? `The sheet of ${name}` : "");
+    call(name ? `The sheet of ${name}` : "");
     if (one) askSheet(request(now(), { row, page }));
     else desk.clear();
   }
@@ -133,9 +139,11 @@ export function classView(known, failed) {
     try {
       const made = await make("class", request(now(), { change: wanted }));
       change(tag, (state) => { state.list.text = made.text; });
+      return true;
     } catch (error) {
       if (error instanceof Faults) showFaults(error.faults);
       else failed(error);
+      return false;
     }
   }
 
@@ -145,13 +153,21 @@ export function classView(known, failed) {
   }
 
   function showFaults(list) {
+    const news = told();
+    const before = [...faults.children].map((one) => one.textContent);
     faults.replaceChildren(...list.map((fault) => {
       const name = table?.rows[fault.row]?.cells[table.heads.indexOf("name")];
       const place = fault.place ? `${fault.place.replace(/^[^,:]*[,:] ?/, "").replace(/: $/, "")}: ` : "";
       // A student is known by name; a row by the number that a spreadsheet gives it.
-      const where = name ? `${name}, ${fault.head ?? "the row"}: ` : place;
+      const where = name ? `${name}, ${fault.head ?? "the row"}: ` : place || (fault.field ? `On the sheet, ${fault.field}: ` : "");
       return el("li", {}, `${where}${fault.words}`);
     }));
+    // What was said before is not said again.
+    const after = [...faults.children].map((one) => one.textContent);
+    const fresh = after.filter((one) => !before.includes(one));
+    if (fresh.length) say(fresh.join(" "));
+    else if (after.length < before.length) say(after.length ? `Mended; ${after.length} more to mend.` : "Mended.");
+    else if (news) say(news);
   }
 
   function showTable(made) {
@@ -183,18 +199,18 @@ export function classView(known, failed) {
       });
       const isShown = index === now().list.row;
       const look_ = button(row.sheet ? "Look" : "Not yet", () => look((state) => { state.list.row = index; }), {
-        "aria-label": row.sheet ? `Look at the sheet of ${name}` : `Not yet: the sheet of ${name}`, "aria-pressed": String(isShown), disabled: !row.sheet,
+        "aria-label": row.sheet ? `Look at the sheet of ${name}` : `Not yet: the sheet of ${name}`, "aria-pressed": String(isShown), disabled: !row.sheet, "data-cell": `${index} look`,
       });
-      const out = button("Take out", () => edit("without", { without: index }), { class: "plain", "aria-label": `Take out ${name}` });
+      const out = button("Take out", () => edit("without", { without: index }), { class: "plain", "aria-label": `Take out ${name}`, "data-cell": `${index} out` });
       return el("tr", { class: isShown ? "shown" : null }, cells, el("td", {}, el("div", { class: "row" }, look_, out)));
     }));
-    if (focus) body.querySelector(`[data-cell="${CSS.escape(focus)}"]`)?.focus();
+    if (focus) (body.querySelector(`[data-cell="${CSS.escape(focus)}"]`) ?? student).focus();
     rest.hidden = made.faults.length === 0 || !made.rows.some((row) => row.sheet);
-    if (told !== now().list.text) said.replaceChildren();
+    if (ofNext !== now().list.text) said.replaceChildren();
     if (made.rows[now().list.row]?.sheet) {
       drawSheet({ row: now().list.row, page: 0 });
     } else {
-      tell(whose, "");
+      call("");
       desk.clear();
     }
     document.documentElement.dataset.listed = String(Number(document.documentElement.dataset.listed ?? 0) + 1);

@@ -81,7 +81,7 @@ export function drills(library) {
     "details",
     { class: "drills" },
     chosen,
-    el("div", { class: "field" }, el("label", { for: search.id }, "What it is for"), search, found),
+    el("div", { class: "field" }, el("label", { for: search.id }, "Find a drill by what it is for"), search, found),
     list,
     el("label", { class: "check" }, course, "several drills, as a course"),
   );

@@ -6,7 +6,7 @@ import { change, now } from "./history.js";
 
 /** The place where what is wrong with a field is told. */
 export function faultOf(name) {
-  return el("p", { class: "fault", id: `fault-${name}`, role: "status", "data-fault": name });
+  return el("p", { class: "fault", id: `fault-${name}`, "data-fault": name });
 }
 
 /** Puts a value among the choices; nothing takes it out. A level fills in what is not chosen, so what

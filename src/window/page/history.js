@@ -24,6 +24,7 @@ let state = structuredClone(START);
 let past = [];
 let future = [];
 let last = { tag: "", at: 0 };
+let news = "";
 let listeners = [];
 let keeping = 0;
 let isTold = false;
@@ -31,6 +32,13 @@ let isTold = false;
 export const now = () => state;
 export const canUndo = () => past.length > 0;
 export const canRedo = () => future.length > 0;
+
+/** What was changed last, in words; nothing where it was told already. */
+export function told() {
+  const words = news;
+  news = "";
+  return words;
+}
 
 /** Calls `act` after each change. */
 export function watch(act) {
@@ -63,11 +71,12 @@ export function change(tag, act) {
   if (JSON.stringify(next) === before) return;
   const at = performance.now();
   if (tag !== last.tag || at - last.at > AT_ONCE) {
-    past.push(state);
+    past.push({ state, tag });
     if (past.length > MOST) past.shift();
   }
   last = { tag, at };
   future = [];
+  news = "";
   state = next;
   changed();
 }
@@ -81,17 +90,20 @@ export function look(act) {
 }
 
 export function undo() {
-  step(past, future);
+  step(past, future, "Undone");
 }
 
 export function redo() {
-  step(future, past);
+  step(future, past, "Done again");
 }
 
-function step(from, to) {
+function step(from, to, words) {
   if (from.length === 0) return;
-  to.push(state);
-  state = from.pop();
+  const { state: other, tag } = from.pop();
+  to.push({ state, tag });
+  const where = other.view === state.view ? "" : `, in another view`;
+  news = `${words}: ${tag.replaceAll("-", " ")}${where}.`;
+  state = other;
   last = { tag: "", at: 0 };
   changed();
 }

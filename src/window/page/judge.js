@@ -6,8 +6,10 @@ import { button, el } from "./parts.js";
 export function mistakes(text, id) {
   const list = el("ul", { class: "faults", id });
   return {
-    node: el("div", { role: "status" }, list),
+    node: el("div", {}, list),
     show(faults) {
+      if (faults.length) text.setAttribute("aria-invalid", "true");
+      else text.removeAttribute("aria-invalid");
       list.replaceChildren(...faults.map((fault) => el("li", {},
         fault.line ? button(`Line ${fault.line}`, () => toLine(text, fault.line), { class: "plain" }) : null,
         ` ${fault.words}`)));

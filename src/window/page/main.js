@@ -1,8 +1,8 @@
 // The page as a whole: its views, what they have in common, and the view of one sheet.
 
 import { Faults, Gone, begin, make, stay } from "./engine.js";
-import { button, el, latest, notice, save, say } from "./parts.js";
-import { canRedo, canUndo, change, look, now, recall, redo, restore, undo, watch } from "./history.js";
+import { button, el, enable, latest, notice, save, say } from "./parts.js";
+import { canRedo, canUndo, change, look, now, recall, redo, restore, told, undo, watch } from "./history.js";
 import { base64, control, showFaults } from "./form.js";
 import { ring } from "./ring.js";
 import { drills } from "./drills.js";
@@ -79,8 +79,8 @@ function update(state) {
     document.getElementById(`view-${name}`).hidden = name !== state.view;
   }
   document.title = `Quintfall: ${TITLES[state.view]}`;
-  document.getElementById("undo").disabled = !canUndo();
-  document.getElementById("redo").disabled = !canRedo();
+  enable(document.getElementById("undo"), canUndo());
+  enable(document.getElementById("redo"), canRedo());
   views[state.view].update(state);
   // Whoever used what has gone from sight goes on at the top of what has come. Where things are is
   // asked for when the browser finds it out anyway.
@@ -185,6 +185,8 @@ function sheetView(known) {
     el("div", { class: "row" }, notes("musicxml"), notes("mxl"))));
 
   let shown = null;
+  // What was on the page when something was said of it.
+  let had = [];
   const name = () => shown?.name ?? "sheet.pdf";
   const ask = latest((request) => make("sheet", request), show, fail);
 
@@ -193,8 +195,22 @@ function sheetView(known) {
     desk.show(page);
     showFaults(form, []);
     for (const one of controls) one.update(page.made, page);
-    say(`${page.about}. ${page.remarks.join(" ")}`);
+    say(`${told() || news(page)} ${page.remarks.join(" ")}`);
     document.documentElement.dataset.drawn = String(Number(document.documentElement.dataset.drawn ?? 0) + 1);
+  }
+
+  /** What is new on the page, for those who do not see it. */
+  function news(page) {
+    const { choices } = now();
+    const parts = { [document.getElementById("chosen-drill").textContent]: choices.drill, [document.getElementById("chosen-keys").textContent]: choices.keys };
+    for (const one of known.fields) {
+      const value = choices[one.name];
+      if (!["drill", "keys", "course", "template", "logo_data"].includes(one.name) && value !== undefined) parts[`${one.label}: ${value}`] = value;
+    }
+    const all = [...Object.keys(parts), `Page ${page.page + 1} of ${page.pages}`];
+    const fresh = all.filter((one) => !had.includes(one));
+    had = all;
+    return fresh.length ? `${fresh.join(". ")}.` : `${page.about}.`;
   }
 
   function fail(error) {
@@ -202,6 +218,7 @@ function sheetView(known) {
       failed(error);
       return;
     }
+    say(error.message);
     const rest = showFaults(form, error.faults);
     desk.fail(rest.length ? rest : ["Mend what is marked, and the sheet is drawn again."]);
   }
@@ -226,12 +243,15 @@ function ladderOf(controls) {
       const now = (page?.rungs ?? []).join(" ");
       if (now === old) return;
       old = now;
+      const place = [...rungs.children].indexOf(document.activeElement);
       rungs.replaceChildren(...(page?.rungs ?? []).map((beats) =>
         button(String(beats), () => change("tempo", (state) => {
           const last = page.rungs.at(-1);
           state.choices.tempo = String(beats);
           state.choices.goal = String(last);
         }))));
+      // Whoever pressed one goes on where it was.
+      if (place >= 0) (rungs.children[place] ?? rungs.lastElementChild)?.focus();
     },
   });
   return node;

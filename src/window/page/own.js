@@ -1,8 +1,8 @@
 // A drill of one's own: its text, the fields of its first passage, the judge's words, and its pages.
 
 import { Faults, make } from "./engine.js";
-import { button, el, latest, save, tell } from "./parts.js";
-import { change, now } from "./history.js";
+import { button, el, latest, save, say, tell } from "./parts.js";
+import { change, now, told } from "./history.js";
 import { lineOf, mistakes } from "./judge.js";
 import { paper } from "./paper.js";
 
@@ -26,8 +26,7 @@ export function ownView(known, failed) {
   const text = el("textarea", { id: "own-text", rows: "18", spellcheck: "false", wrap: "off",
     "aria-describedby": "own-faults",
     oninput: () => change("own", (state) => { state.own.text = text.value; }) });
-  const from = el("select", { id: "own-from",
-    onchange: async () => {
+  const take = button("Begin with it", async () => {
       if (!from.value) return;
       try {
         const made = await make("drill/library", { name: from.value });
@@ -36,8 +35,8 @@ export function ownView(known, failed) {
       } catch (error) {
         failed(error);
       }
-      from.value = "";
-    } },
+    }, { id: "own-take" });
+  const from = el("select", { id: "own-from" },
     el("option", { value: "" }, "choose one"),
     known.drills.map((drill) => el("option", { value: drill.name }, drill.title)));
   const inputs = FIELDS.map(([key, label, help]) => {
@@ -49,7 +48,7 @@ export function ownView(known, failed) {
     return { key, input, node };
   });
   const faults = mistakes(text, "own-faults");
-  const said = el("p", { class: "about", role: "status" });
+  const said = el("p", { class: "about" });
   const use = button("Use it on the sheet", () => {
     if (!judged?.name) return;
     change("use", (state) => {
@@ -67,7 +66,7 @@ export function ownView(known, failed) {
   // Of no text there is nothing to fill in.
   const fields = el("fieldset", {}, el("legend", {}, "The drill and its first passage"), el("div", { class: "grid" }, inputs.map((one) => one.node)));
   form.append(
-    el("div", { class: "field" }, el("label", { for: "own-from" }, "Begin with one of the library"), from),
+    el("div", { class: "field" }, el("label", { for: "own-from" }, "Begin with one of the library"), el("div", { class: "row one" }, from, take)),
     fields,
     el("div", { class: "field" }, el("label", { for: "own-text" }, "The whole text"), text),
     faults.node, said, el("div", { class: "row" }, use, keep));
@@ -86,6 +85,8 @@ export function ownView(known, failed) {
     judged = made;
     faults.show(made.faults);
     tell(said, (made.said ?? []).join(" "));
+    const [first] = made.faults;
+    say(first ? `${first.line ? `Line ${first.line}: ` : ""}${first.words}` : `${told()} ${(made.said ?? []).join(" ")}`);
     use.disabled = !made.name;
     if (made.pages) {
       papers.forEach(({ head, desk }, index) => {

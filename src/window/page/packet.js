@@ -11,7 +11,7 @@ const MOST = 6;
 export function packetPanel(known, charts) {
   const places = new Map();
   const faultOf = (name) => {
-    const place = el("p", { class: "fault", id: `packet-fault-${name}`, role: "status" });
+    const place = el("p", { class: "fault", id: `packet-fault-${name}` });
     places.set(name, place);
     return place;
   };
@@ -37,17 +37,17 @@ export function packetPanel(known, charts) {
   const chosen = (state) => state.tune.packet.under ?? ways.filter((one) => one.usual).map((one) => one.word);
 
   const more = el("ul", { class: "chosen-tunes" });
-  const add = el("select", { id: "packet-more", onchange: () => {
+  const add = el("select", { id: "packet-more" });
+  const put = button("Add it", () => {
     const text = charts.get(add.value);
-    add.value = "";
-    if (text) change("packet more", (state) => { state.tune.more = [...state.tune.more, text]; });
-  } });
+    if (text && now().tune.more.length + 1 < MOST) change("packet more", (state) => { state.tune.more = [...state.tune.more, text]; });
+  }, { id: "packet-add" });
   const node = el("fieldset", { id: "packet" }, el("legend", {}, "In the study packet"),
     el("div", { class: "grid" }, lines.map(({ name, label, input }) =>
       el("div", { class: "field" }, el("label", { for: input.id }, label), input, faultOf(name)))),
     el("fieldset", { class: "inner" }, el("legend", {}, "How the tune lies under the hands, the easiest first"),
       el("div", { class: "row" }, ways.map(({ word, box }) => el("label", { class: "check" }, box, plain(word)))), faultOf("under")),
-    el("div", { class: "field" }, el("label", { for: add.id }, "One of ours with it"), add), more);
+    el("div", { class: "field" }, el("label", { for: add.id }, "One of ours with it"), el("div", { class: "row one" }, add, put)), more);
 
   return {
     node,

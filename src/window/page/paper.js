@@ -1,22 +1,24 @@
 // A sheet as it is printed: its page, turning pages, its words, what is said of it.
 
-import { button, el, tell } from "./parts.js";
+import { button, el, enable, tell } from "./parts.js";
 
 /** A place for a sheet. `turn(page)` is called when another page is asked for; `acts` are buttons. */
 export function paper(turn, acts = [], name = "The sheet") {
   let shown = { page: 0, pages: 1 };
+  // The page that was asked for last, which may be on its way.
+  let asked = 0;
   const figure = el("figure", { class: "sheet", tabindex: "0", "aria-label": name,
     onkeydown: (event) => {
       const by = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
       if (!by || event.ctrlKey || event.altKey || event.metaKey) return;
       event.preventDefault();
-      go(shown.page + by);
+      go(asked + by);
     } });
-  const back = button("Previous page", () => go(shown.page - 1));
-  const on = button("Next page", () => go(shown.page + 1));
+  const back = button("Previous page", () => go(asked - 1));
+  const on = button("Next page", () => go(asked + 1));
   const where = el("span", { class: "where" });
   const turning = el("div", { class: "turning" }, back, where, on);
-  const fault = el("p", { class: "fault", role: "status" });
+  const fault = el("p", { class: "fault" });
   const remarks = el("ul", { class: "remarks", "aria-label": "What is to be said of it" });
   const about = el("p", { class: "about" });
   const words = el("div", { class: "words" });
@@ -33,7 +35,9 @@ export function paper(turn, acts = [], name = "The sheet") {
     text,
   );
   function go(page) {
-    if (page >= 0 && page < shown.pages) turn(page);
+    if (page < 0 || page >= shown.pages) return;
+    asked = page;
+    turn(page);
   }
   return {
     node,
@@ -41,12 +45,13 @@ export function paper(turn, acts = [], name = "The sheet") {
     /** Shows a page. */
     show(page) {
       shown = page;
+      asked = page.page;
       figure.innerHTML = page.drawing;
       figure.classList.remove("stale");
       turning.hidden = page.pages < 2;
       tell(where, `${page.page + 1} of ${page.pages}`);
-      back.disabled = page.page === 0;
-      on.disabled = page.page + 1 === page.pages;
+      enable(back, page.page > 0);
+      enable(on, page.page + 1 < page.pages);
       tell(about, `${page.name}: ${page.about}`);
       remarks.replaceChildren(...page.remarks.map((one) => el("li", {}, one)));
       words.replaceChildren(...page.words.map((line) => el("p", {}, line)));

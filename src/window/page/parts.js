@@ -24,6 +24,7 @@ export function save(blob, name) {
   document.body.append(link);
   link.click();
   link.remove();
+  say(`${name} is saved.`);
   setTimeout(() => URL.revokeObjectURL(url), 60_000);
 }
 
@@ -51,14 +52,25 @@ export function latest(run, show, fail) {
   };
 }
 
+/** How long nothing new must have come before something is said, in milliseconds: whoever types is
+ *  not interrupted. */
+const PAUSE = 1000;
 let saying = 0;
 
 /** Says something to those who listen to the page; of much said at once, the last. */
 export function say(words) {
   clearTimeout(saying);
+  const place = document.getElementById("said");
+  // What is said twice is heard twice.
+  if (place.textContent === words) place.textContent = "";
   saying = setTimeout(() => {
-    document.getElementById("said").textContent = words;
-  }, 400);
+    place.textContent = words;
+  }, PAUSE);
+}
+
+/** Brings a button out of use or back into it; whoever has it in focus keeps it. */
+export function enable(control, isOn) {
+  control.setAttribute("aria-disabled", String(!isOn));
 }
 
 /** Tells of something that concerns the whole page; nothing takes it away again. */

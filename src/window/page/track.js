@@ -29,7 +29,7 @@ export function trackPanel(known, view, wanted, failed) {
   });
   const faults = new Map();
   const faultOf = (name) => {
-    const place = el("p", { class: "fault", id: id(`fault-${name}`), role: "status" });
+    const place = el("p", { class: "fault", id: id(`fault-${name}`) });
     faults.set(name, place);
     return place;
   };
@@ -91,8 +91,8 @@ export function trackPanel(known, view, wanted, failed) {
     }
   };
   // Of several tracks one is heard at a time.
-  const which = el("select", { id: id("which"), onchange: () => hear() });
-  const choice = el("div", { class: "field", hidden: true }, el("label", { for: which.id }, "Which of them to hear"), which);
+  const which = el("select", { id: id("which"), });
+  const choice = el("div", { class: "field", hidden: true }, el("label", { for: which.id }, "Which of them to hear next"), which);
   const hear = doing(async () => {
     const asked = request("flac");
     const known = await make("track/about", asked);

@@ -2,7 +2,7 @@
 
 import { Faults, make } from "./engine.js";
 import { button, el, latest, plain, save, say, tell } from "./parts.js";
-import { change, look, now } from "./history.js";
+import { change, look, now, told } from "./history.js";
 import { lineOf, mistakes } from "./judge.js";
 import { paper, print } from "./paper.js";
 import { packetPanel } from "./packet.js";
@@ -62,12 +62,10 @@ export function tuneView(known, failed) {
       begin(EMPTY(pasted.trim()), "tune paste");
     } });
   const charts = new Map();
-  const from = el("select", { id: "tune-from",
-    onchange: () => {
-      if (charts.has(from.value)) begin(charts.get(from.value), "tune from");
-      from.value = "";
-    } },
-    el("option", { value: "" }, "choose one"));
+  const from = el("select", { id: "tune-from" }, el("option", { value: "" }, "choose one"));
+  const take = button("Begin with it", () => {
+    if (charts.has(from.value)) begin(charts.get(from.value), "the tune");
+  }, { id: "tune-take" });
   make("tune/library").then(({ charts: all }) => {
     for (const one of all) {
       charts.set(one.name, one.text);
@@ -93,7 +91,7 @@ export function tuneView(known, failed) {
 
   const lookFaults = new Map();
   const lookField = (name, label, input) => {
-    const fault = el("p", { class: "fault", id: `look-fault-${name}`, role: "status" });
+    const fault = el("p", { class: "fault", id: `look-fault-${name}` });
     lookFaults.set(name, fault);
     return el("div", { class: "field" }, el("label", { for: input.id }, label), input, fault);
   };
@@ -113,7 +111,7 @@ export function tuneView(known, failed) {
   const faults = mistakes(text, "tune-faults");
   const start = el("p", { class: "about" }, "Begin with one of ours, or type bars of changes into the text, such as Dm7 | G7 | Cmaj7 | %.");
   form.append(
-    el("div", { class: "field" }, el("label", { for: "tune-from" }, "Begin with one of ours"), from),
+    el("div", { class: "field" }, el("label", { for: "tune-from" }, "Begin with one of ours"), el("div", { class: "row one" }, from, take)),
     el("div", { class: "row" }, button("Begin an empty chart", () => begin(EMPTY(BARS), "tune new"), { id: "tune-new" })),
     el("fieldset", {}, el("legend", {}, "The tune"), el("div", { class: "grid" }, inputs.map((one) => one.node))),
     el("div", { class: "field" }, el("label", { for: "tune-text" }, "The whole text, with its bars"), text),
@@ -185,6 +183,7 @@ export function tuneView(known, failed) {
     }
     if (all.length) {
       const [first] = rest;
+      say(first ? `${all.length === 1 ? "" : `${all.length} mistakes. `}${first.line ? `Line ${first.line}: ` : ""}${first.words}` : all[0].words);
       desk.fail([first ? `${first.line ? `Line ${first.line}: ` : ""}${first.words}` : "Mend what is marked, and the page is drawn again."]);
     } else {
       charted = made;
@@ -194,7 +193,7 @@ export function tuneView(known, failed) {
       tell(home, made.told?.home ?? "");
       areas.replaceChildren(...(made.told?.areas ?? []).map((one) => el("li", {}, one)));
       rows.replaceChildren(...(made.told?.chords ?? []).map((cells) => el("tr", {}, cells.map((one) => el("td", {}, one)))));
-      say(`${made.title}: ${shown.about}. ${made.told?.home ?? ""}`);
+      say(`${told()} Page ${shown.page + 1} of ${shown.pages}. ${made.told?.home ?? ""}`);
     }
     document.documentElement.dataset.charted = String(Number(document.documentElement.dataset.charted ?? 0) + 1);
   }
