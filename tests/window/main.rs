@@ -46,7 +46,7 @@ impl Page {
 
     fn connect(&self) -> TcpStream {
         let stream = TcpStream::connect((Ipv4Addr::LOCALHOST, self.port)).unwrap();
-        stream.set_read_timeout(Some(Duration::from_secs(8))).unwrap();
+        stream.set_read_timeout(Some(Duration::from_secs(90))).unwrap();
         stream
     }
 
@@ -161,7 +161,17 @@ fn the_tracks_of_a_course_are_those_of_a_command() {
         assert_eq!(status, 200);
         let folder = page.folder.path().join(kind);
         let made = Command::new(env!("CARGO_BIN_EXE_quintfall"))
-            .args(["playalong", "--course", "solid,pushed", "--key", "F", "--tempo", "200"])
+            .args([
+                "playalong",
+                "--drill",
+                "solid",
+                "--drill",
+                "pushed",
+                "--key",
+                "F",
+                "--tempo",
+                "200",
+            ])
             .args(["--with", "click", "--as", kind, "-o"])
             .arg(&folder)
             .output()

@@ -193,7 +193,7 @@ export function classView(known, failed) {
         });
         // As wide as its words, in the width of a figure.
         const least = key === "drill" ? 14 : 5;
-        input.style.width = `${Math.min(26, Math.max(least, words.length)) + 4}ch`;
+        input.style.width = `${Math.min(26, Math.max(least, words.length)) + 3}ch`;
         const fault = wrong.length ? el("p", { class: "fault", id }, wrong.map((one) => one.words).join(" ")) : null;
         return el("td", {}, input, fault);
       });
