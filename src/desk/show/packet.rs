@@ -144,7 +144,7 @@ mod tests {
     fn every_choice_that_cannot_stand_is_told_at_its_place() {
         let choices = serde_json::json!({
             "key": "H", "for": "G", "paper": "b5", "symbols": "x", "numerals": "y", "other": "z",
-            "student": "x".repeat(5000), "date": "two\nlines", "under": ["shells", "stilts"],
+            "student": "x".repeat(5000), "date": "x".repeat(5000), "under": ["shells", "stilts"],
         });
         let wrong = PacketView::of(texts(1), choices.as_object().unwrap()).err().unwrap();
         for name in choices.as_object().unwrap().keys() {

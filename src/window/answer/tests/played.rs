@@ -199,7 +199,7 @@ fn what_cannot_be_played_is_told() {
     assert!(desk.faults("/track", &third)[0].1.contains("there is no track 3"));
     let long = json!({
         "choices": { "tempo": "40", "drill": "solid" },
-        "track": { "as": "wav", "choruses": 8, "rungs": "all" },
+        "track": { "as": "wav", "choruses": 5, "rungs": "all" },
     });
     let faults = desk.faults("/track", &long);
     assert!(faults[0].1.contains("they would take"), "{faults:?}");
