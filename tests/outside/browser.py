@@ -282,6 +282,44 @@ def keyboard_alone(page):
     assert {"C", "F", "Bb"} <= seen
 
 
+def focus_stays(page):
+    """Whoever works by keys goes on where they were, and hears what is new once they pause."""
+    page.view("sheet")
+    page.click("#anew")
+    until("the usual sheet", lambda: "Chords in C major" in page.text(".words"))
+    focused = "const one = document.activeElement; return [one.tagName, one.id, one.textContent, one.closest('.rungs') !== null]"
+    enter = lambda: page.driver.switch_to.active_element.send_keys(Keys.ENTER)
+    page.run("document.querySelectorAll('.rungs button')[2].focus()")
+    enter()
+    until("another ladder", lambda: "= 96" in page.text("#sheet-paper svg"))
+    assert page.run(focused)[3], "the ladder lost the focus"
+    page.click(".hub button")
+    until("several pages", lambda: page.find("#sheet-paper .turning").is_displayed())
+    last = int(page.text("#sheet-paper .where").split()[-1])
+    page.run("document.querySelector('#sheet-paper .turning button:last-child').focus()")
+    for _ in range(last + 1):
+        enter()
+    until("the last page", lambda: page.text("#sheet-paper .where") == f"{last} of {last}")
+    assert page.run(focused)[2] == "Next page", page.run(focused)
+    until("its number is said", lambda: f"Page {last} of {last}" in page.text("#said"))
+    page.run("document.querySelector('#redo').focus()")
+    enter()
+    page.run("document.querySelector('#undo').focus()")
+    enter()
+    until("what is undone is said", lambda: page.text("#said").startswith("Undone: keys"))
+    for _ in range(3):
+        enter()
+    assert page.run(focused)[1] == "undo", page.run(focused)
+    page.type("#f-tempo", "900")
+    until("the fault is said", lambda: "out of range" in page.text("#said"))
+    page.click("#save-pdf")
+    until("whoever saves is led to the fault", lambda: page.run(focused)[1] == "f-tempo")
+    page.click("#anew")
+    until("the usual sheet", lambda: "Chords in C major" in page.text(".words"))
+    words = page.text(".words")
+    assert "Bar 1, right hand: 1 C4 finger 1, eighth; 1 and E4" in words, words[:400]
+
+
 def a_class(page):
     page.drop("five.csv", FIVE.encode())
     until("the list", lambda: page.count("listed") >= 1 and "Amara" in page.text("#view-class h2"))
@@ -748,6 +786,7 @@ def main():
         undo_and_redo(page)
         keyboard_alone(page)
         a_search(page)
+        focus_stays(page)
         a_class(page)
         own_drill(page)
         a_tune(page)
