@@ -217,7 +217,7 @@ fn lead(number: usize, key: Key, size: f64) -> Phrase {
     phrase
 }
 
-/// The title of a drill beside them, no wider than the rest of a line.
+/// The title of a drill beside them, with the hand that plays it alone, no wider than the rest of a line.
 fn head_of(
     plan: &Plan<'_>,
     chapter: &Chapter<'_>,
@@ -227,7 +227,7 @@ fn head_of(
     let sizes = &plan.page.sizes;
     let room = width - lead(99, key, sizes.note).width();
     let style = Style::new(TextFace::Semibold, sizes.note);
-    Ok(fit(DRILL_TITLE, &chapter.drill().title, style, sizes.least_header, room, 3)?)
+    Ok(fit(DRILL_TITLE, &plan.title_with_hand(chapter), style, sizes.least_header, room, 3)?)
 }
 
 fn no_room(plan: &Plan<'_>, key: Key) -> PageError {

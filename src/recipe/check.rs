@@ -172,9 +172,13 @@ impl Recipe {
             }
             check_line(Field::Course, &part.drill)?;
             check_length(Field::Course, part.drill.chars().count(), PATH_LIMIT, "characters")?;
-            // Files of one name in two folders may hold two drills.
-            let is_same =
-                |other: &CourseDrill| other.template.is_none() && other.drill == part.drill;
+            // Files of one name in two folders may hold two drills. One drill for other hands is
+            // another thing to practise.
+            let hands = part.own.hands_in(self);
+            let is_same = |other: &CourseDrill| {
+                let is_named = other.template.is_none() && other.drill == part.drill;
+                is_named && other.own.hands_in(self) == hands
+            };
             if part.template.is_none() && self.course[..index].iter().any(is_same) {
                 return Err(drill_twice(&part.drill));
             }

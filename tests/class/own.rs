@@ -82,7 +82,7 @@ fn what_is_written_otherwise_is_told_of_own_keys_too() {
     let desk = Desk::new()
         .with("own.toml", "[[course]]\ndrill = \"natural-minor\"\nkeys = [\"Db\", \"C\"]\n");
     let said = desk.does(&["handout", "own.toml"]);
-    assert!(said.starts_with("wrote handout-course-C-sharp-C-80.pdf"), "{said}");
+    assert!(said.starts_with("wrote handout-course-C-sharp-minor-C-minor-80.pdf"), "{said}");
     assert!(
         said.ends_with("D\u{266d} minor is printed as C\u{266f} minor, which sounds the same\n")
     );

@@ -218,9 +218,9 @@ fn made(class: &Class<'_>, planned: Planned) -> Result<Sheet, Complaint> {
     let make = || {
         let origin = Origin { source: &class.base, typed: &wish.typed };
         let ready = Ready::new(class.recipe(&wish)?, origin)?;
-        Ok((ready.sheet()?, ready.remarks))
+        ready.sheet()
     };
-    let ((printed, part), remarks) =
+    let (printed, part, remarks) =
         make().map_err(|complaint| class.located(planned.index, complaint))?;
     Ok((planned, printed.bytes, part, remarks))
 }
