@@ -114,9 +114,8 @@ impl<'a> Book<'a> {
 
     /// How many sheets it has: keys that share a page are on one, a key on several pages is on one.
     pub fn sheets(&self) -> usize {
-        let of = |chapter: &Chapter<'_>| {
-            chapter.exercise.keys.len().div_ceil(chapter.allotment.keys)
-        };
+        let of =
+            |chapter: &Chapter<'_>| chapter.exercise.keys.len().div_ceil(chapter.allotment.keys);
         self.plan.chapters.iter().map(of).sum()
     }
 

@@ -16,6 +16,7 @@ use super::{place, write_in};
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
 use crate::canvas::{Kind, Page};
+use crate::drill::Hands;
 use crate::engrave::{BRACE_REACH, Blanks, Layout, Look, System, Watched};
 use crate::parallel;
 use crate::score::{ByHand, Counts};
@@ -133,9 +134,13 @@ impl Review {
         let (sheet, side) = (page / 2, page % 2);
         let mut board = plan.board(page);
         let live = board.live;
-        self.head.draw(&mut board, plan, side);
-        // Boxes stand where those of the front do, seen through the paper.
+        // Boxes stand where those of the front do, seen through the paper, and the head above them.
         let front = plan.live(2 * sheet);
+        let span = match side {
+            0 => [front.x0, front.x1],
+            _ => [front.x1, front.x0].map(|x| plan.sheet().width - x),
+        };
+        self.head.draw(&mut board, plan, side, span);
         let first = sheet * self.a_page();
         for (place, asked) in self.asked.iter().skip(first).take(self.a_page()).enumerate() {
             let (row, column) = (place / self.columns, place % self.columns);
@@ -184,7 +189,12 @@ fn looks(plan: &Plan<'_>, chapter: &Chapter<'_>) -> [Look; 2] {
     let (counts, watch) = (Counts::None, Watched::default());
     let whole = Look { counts, watch, ..plan.look(chapter) };
     let blanks = match options.leave_out.as_slice() {
-        [] => Blanks { hands: ByHand { right: true, left: true }, ..Blanks::default() },
+        // A hand that rests has nothing to be told.
+        [] => {
+            let hands = plan.hands(chapter);
+            let (right, left) = (hands != Hands::Left, hands != Hands::Right);
+            Blanks { hands: ByHand { right, left }, ..Blanks::default() }
+        }
         parts => write_in::blanks(parts),
     };
     [Look { blanks, ..whole }, whole]

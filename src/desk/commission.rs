@@ -163,7 +163,8 @@ impl Sketch {
         named(&self.recipe, &self.repertoire)
     }
 
-    /// What it practises: its title or the titles of its drills, of many the first ones.
+    /// What it practises: its title or the titles of its drills, of many the first ones, with a hand
+    /// that plays alone and what is left out to be written in.
     pub(super) fn title(&self) -> String {
         /// Drills that are named one by one, and how many of more.
         const MOST: usize = 3;
@@ -172,14 +173,20 @@ impl Sketch {
             return title.clone();
         }
         let drills = self.repertoire.known();
-        let mut titles: Vec<&str> =
-            drills.iter().map(|drill| drill.template.title.as_str()).collect();
+        let with_hand = |drill: &KnownDrill| {
+            let hands = drill.own.hands_in(&self.recipe);
+            format!("{}{}", drill.template.title, hands.alone())
+        };
+        let titles: Vec<String> = drills.iter().map(with_hand).collect();
+        let mut titles: Vec<&str> = titles.iter().map(String::as_str).collect();
         let more = format!("and {} more", drills.len().saturating_sub(OF_MORE));
         if drills.len() > MOST {
             titles.truncate(OF_MORE);
             titles.push(&more);
         }
-        titles.join("; ")
+        let parts: Vec<&str> = self.recipe.leave_out.iter().map(naming::part_word).collect();
+        let without = if parts.is_empty() { "" } else { "; without " };
+        format!("{}{without}{}", titles.join("; "), parts.join(", "))
     }
 
     /// Its keys in words: the tonics alone of those that are major or both.

@@ -78,8 +78,11 @@ impl WrittenKey {
 pub(crate) fn written(course: &[AskedKey], drills: &[Keyed<'_>]) -> Vec<WrittenKey> {
     let on_pages = |drill: &Keyed<'_>| of_drill(drill.asked(course), drill.mode);
     let all: Vec<WrittenKey> = drills.iter().flat_map(on_pages).map(WrittenKey::of).collect();
-    let places: Vec<usize> =
-        drills.iter().flat_map(|drill| drill.asked(course)).map(|key| key.place_in_round()).collect();
+    let places: Vec<usize> = drills
+        .iter()
+        .flat_map(|drill| drill.asked(course))
+        .map(|key| key.place_in_round())
+        .collect();
     let mut printed = Vec::new();
     for key in keys(course, drills) {
         let here = || all.iter().zip(&places).filter(|(_, at)| **at == key.place_in_round());

@@ -152,17 +152,19 @@ pub(super) fn day(text: &str) -> String {
 
 /// What is left out of a sheet, to be written in.
 fn partial(recipe: &Recipe) -> String {
-    let word = |part: &WriteIn| {
-        let named =
-            row(Field::LeaveOut).words().iter().find(|word| choice::<WriteIn>(word) == Some(*part));
-        named.copied().unwrap_or_default()
-    };
-    let parts: Vec<&str> = recipe.leave_out.iter().map(word).collect();
+    let parts: Vec<&str> = recipe.leave_out.iter().map(part_word).collect();
     match parts.as_slice() {
         [] => String::new(),
         parts if recipe.answers => format!("-without-{}-answers", parts.join("-")),
         parts => format!("-without-{}", parts.join("-")),
     }
+}
+
+/// The word for what is left out.
+pub(crate) fn part_word(part: &WriteIn) -> &'static str {
+    let words = row(Field::LeaveOut).words();
+    let named = words.iter().find(|word| choice::<WriteIn>(word) == Some(*part));
+    named.copied().unwrap_or_default()
 }
 
 /// At most `most` bytes of a name, in whole characters.
@@ -175,7 +177,8 @@ mod tests {
     use super::*;
 
     fn named(recipe: &Recipe, drill: &str) -> String {
-        let keys: Vec<WrittenKey> = recipe.keys.iter().map(|key| WrittenKey::of(key.key())).collect();
+        let keys: Vec<WrittenKey> =
+            recipe.keys.iter().map(|key| WrittenKey::of(key.key())).collect();
         name(recipe, drill, &keys).to_str().unwrap().to_owned()
     }
 

@@ -40,9 +40,8 @@ impl Pool {
                 let path = other.folder().join(&drill.drill);
                 drill.drill = std::path::absolute(&path).unwrap_or(path).display().to_string();
             }
-            let same = |own: &&mut CourseDrill| {
-                is_same(own, &drill) && own.own.hands == drill.own.hands
-            };
+            let same =
+                |own: &&mut CourseDrill| is_same(own, &drill) && own.own.hands == drill.own.hands;
             match self.drills.iter_mut().find(same) {
                 Some(own) => add_keys(&mut own.own.keys, &drill.own.keys),
                 None => self.drills.push(drill),
@@ -57,13 +56,15 @@ impl Pool {
             return None;
         }
         let (named, rest) = self.students.split_at(self.students.len().min(MOST_NAMED));
-        let mut names: Vec<String> = named.iter().map(|name| shortened(name).into_owned()).collect();
+        let mut names: Vec<String> =
+            named.iter().map(|name| shortened(name).into_owned()).collect();
         let last = match rest.len() {
             0 => names.pop().unwrap_or_default(),
             more => format!("{more} more"),
         };
         let names = names.join(", ");
-        let said = format!("the sheets are for {names} and {last}, so the review names none of them");
+        let said =
+            format!("the sheets are for {names} and {last}, so the review names none of them");
         let said = Advice::words(format!("{said}; to name one, write "));
         Some(said.give(Field::Student, &*self.students[0]))
     }
@@ -241,10 +242,15 @@ mod tests {
         // Where all of them are to be played with the same hands, it is one drill.
         let typed = Recipe { hands: crate::recipe::Hands::Left, ..all.clone() };
         let typed = Recipe {
-            course: typed.course.iter().cloned().map(|part| {
-                let own = Own { hands: None, ..part.own };
-                CourseDrill { own, ..part }
-            }).collect(),
+            course: typed
+                .course
+                .iter()
+                .cloned()
+                .map(|part| {
+                    let own = Own { hands: None, ..part.own };
+                    CourseDrill { own, ..part }
+                })
+                .collect(),
             ..typed
         };
         assert_eq!(told(&joined(&all, typed.clone())), ["solid Left C F D"]);

@@ -64,7 +64,9 @@ fn of_boxes(commission: &Commission) -> Option<String> {
     let boxes = commission.book.boxes.filter(|_| commission.book.form == Form::Review)?;
     let pairs: usize = commission.course.exercises.iter().map(|exercise| exercise.keys.len()).sum();
     (boxes > pairs).then(|| match pairs {
-        1 => format!("there is only one drill in one key to ask for, so all {boxes} boxes are alike"),
+        1 => {
+            format!("there is only one drill in one key to ask for, so all {boxes} boxes are alike")
+        }
         _ => format!(
             "there are only {pairs} different boxes, a drill in a key each, so some of the {boxes} \
              are alike"
@@ -88,7 +90,11 @@ fn of_order(origin: Origin<'_>, commission: &Commission, is_shared: bool) -> Opt
 }
 
 /// A practice log that was typed for every so many sheets, of which a book has too few.
-pub(crate) fn of_log(origin: Origin<'_>, commission: &Commission, book: &Book<'_>) -> Option<Advice> {
+pub(crate) fn of_log(
+    origin: Origin<'_>,
+    commission: &Commission,
+    book: &Book<'_>,
+) -> Option<Advice> {
     let every = commission.book.log_every.filter(|_| origin.is_typed(Field::LogEvery))?;
     let there = match book.sheets() {
         1 => "there is one sheet".to_owned(),

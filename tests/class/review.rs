@@ -126,7 +126,10 @@ fn a_review_asks_for_the_hands_that_were_practised() {
     assert!(said.contains("1 drill, 3 keys"), "{said}");
     // The same drill for the same hands stays a slip.
     let desk = desk.with("twice.toml", "course = [\"solid\", \"solid\"]\nkeys = [\"C\"]\n");
-    desk.refuses(&["review", "twice.toml"], "twice.toml:1: course has `solid` twice; keep one of them");
+    desk.refuses(
+        &["review", "twice.toml"],
+        "twice.toml:1: course has `solid` twice; keep one of them",
+    );
 }
 
 /// A review of sheets of several students is headed by none of them unless that is typed.
@@ -142,7 +145,10 @@ fn a_review_of_several_students_names_none_unasked() {
     assert!(said.ends_with(told), "{said}");
     assert_eq!(desk.recipe_in("both.pdf").student, None);
     let said = desk.does(&["review", "1.pdf", "2.pdf", "--student", "Cy", "-o", "cy.pdf"]);
-    assert_eq!((said.lines().count(), desk.recipe_in("cy.pdf").student.as_deref()), (1, Some("Cy")));
+    assert_eq!(
+        (said.lines().count(), desk.recipe_in("cy.pdf").student.as_deref()),
+        (1, Some("Cy"))
+    );
 }
 
 /// Drills that write one key in two ways have two keys on paper, in whatever form.
