@@ -256,10 +256,15 @@ mod tests {
     use crate::engrave::{Engraved, Role, engrave};
 
     fn course(keys: &[Key]) -> Course {
+        course_for(keys, Hands::Together)
+    }
+
+    fn course_for(keys: &[Key], hands: Hands) -> Course {
+        let choices = Choices { hands, ..Choices::default() };
         let exercise = |(name, text)| {
             let drill = Template::parse(text, name).unwrap();
             let tempi = Tempi { tempo: 80, goal: None };
-            Exercise::new(drill, keys, tempi, Choices::default())
+            Exercise::new(drill, keys, tempi, choices)
         };
         Course { exercises: library::all().map(exercise).collect() }
     }
@@ -319,6 +324,49 @@ mod tests {
             }
         }
         assert!(heads > 1500 && drills.len() > 15, "{heads} in {drills:?}");
+    }
+
+    /// Whichever hand plays alone, a box says so and shows that the other one rests; and no box warns
+    /// of what comes behind it.
+    #[test]
+    fn a_box_is_for_the_hands_that_play_and_ends_with_its_last_bar() {
+        let keys: Vec<Key> = Key::majors().collect();
+        let (mut rests, mut boxes) = (0, 0);
+        for hands in [Hands::Together, Hands::Right, Hands::Left] {
+            let course = course_for(&keys, hands);
+            for seed in 0..6 {
+                let options = Options { hands, boxes: Some(24), ..options(&keys, seed) };
+                let plan = Plan::new(&course, &options);
+                for asked in Review::of(&plan).unwrap().asked {
+                    let title: Vec<String> = asked.title.lines.clone();
+                    assert!(title.join(" ").ends_with(hands.alone().trim_start()), "{title:?}");
+                    let [question, answer] = &asked.sides;
+                    let count = |system: &System, role| {
+                        system.marks.iter().filter(|mark| mark.role == role).count()
+                    };
+                    assert_eq!(count(question, Role::Head), 0);
+                    assert!(count(answer, Role::Head) > 0);
+                    if hands == Hands::Together {
+                        assert_eq!(count(question, Role::Rest), 0);
+                    } else {
+                        rests += count(question, Role::Rest);
+                        assert!(count(question, Role::Rest) >= answer.bars.len());
+                    }
+                    let right = |roles: &[Role]| {
+                        let own = answer.marks.iter().filter(|mark| roles.contains(&mark.role));
+                        let x = |mark: &Engraved| match mark.trace {
+                            Trace::Sign { at, .. } => at.x,
+                            _ => f64::NEG_INFINITY,
+                        };
+                        own.map(x).fold(f64::NEG_INFINITY, f64::max)
+                    };
+                    let last = right(&[Role::Head, Role::Rest]);
+                    assert!(right(&[Role::Clef, Role::KeySign]) < last, "{title:?}");
+                    boxes += 1;
+                }
+            }
+        }
+        assert!(rests > 200 && boxes == 3 * 6 * 24, "{rests} in {boxes}");
     }
 
     /// The boxes of a page: the number in each, and its frame.
