@@ -155,7 +155,7 @@ fn a_log_or_an_order_that_has_nothing_to_do_is_told() {
         assert_eq!(lines, told.lines().collect::<Vec<_>>(), "{args:?}");
     }
     // Keys that share a page are on one sheet.
-    let many = ["handout", "--drill", "solid", "--keys", "C,F,Bb,Eb", "--keys-a-page", "2"];
+    let many = ["handout", "--drill", "falling", "--keys", "C,F,Bb,Eb", "--keys-a-page", "2"];
     let said = desk.does(&[&many[..], &["--log-every", "3"]].concat());
     assert!(
         said.ends_with("there are 2 sheets, so no page of the practice log comes after every 3\n"),
