@@ -122,7 +122,8 @@ fn contents_go_through_the_pages_in_their_order() {
         for (drill, slip) in [("solid", false), ("pushed", true)] {
             let log = every.map(|every| format!("log-every = {every}\n")).unwrap_or_default();
             let document = document(&format!("{log}slip = {slip}\ndrill = \"{drill}\"\n"));
-            let pages: Vec<usize> = document.pages[1].links.iter().map(|link| link.target).collect();
+            let pages: Vec<usize> =
+                document.pages[1].links.iter().map(|link| link.target).collect();
             assert!(pages.len() > 12, "{pages:?}");
             assert!(pages.is_sorted(), "a log every {every:?} of {drill}: {pages:?}");
         }

@@ -97,13 +97,9 @@ fn a_review_asks_for_the_hands_that_were_practised() {
         desk.does(&[&["handout", "--drill", "solid", "-o", name][..], options].concat());
     }
     let alone = |hand: &str| format!("{title}, {hand} hand alone");
-    let practised: BTreeSet<(&str, String)> = [
-        ("C", alone("left")),
-        ("F", alone("right")),
-        ("G", title.clone()),
-        ("F", alone("left")),
-    ]
-    .into();
+    let practised: BTreeSet<(&str, String)> =
+        [("C", alone("left")), ("F", alone("right")), ("G", title.clone()), ("F", alone("left"))]
+            .into();
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
     for order in [names.clone(), names.iter().rev().copied().collect()] {
         desk.does(&[&["review"][..], &order, &["-o", "review.pdf"]].concat());
