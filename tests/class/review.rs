@@ -124,7 +124,7 @@ fn a_review_asks_for_the_hands_that_were_practised() {
     let desk = desk.with("twice.toml", "course = [\"solid\", \"solid\"]\nkeys = [\"C\"]\n");
     desk.refuses(
         &["review", "twice.toml"],
-        "twice.toml:1: course has `solid` twice; keep one of them",
+        "twice.toml, line 1: course has `solid` twice; keep one of them",
     );
 }
 
