@@ -123,7 +123,7 @@ mod tests {
         for (course, drills, tonics) in [
             ("C F", &[(major, ""), (major, "")][..], "C F"),
             ("C F", &[(major, "G D"), (major, "D A")], "G D A"),
-            ("C D F", &[(major, "G D"), (minor, "F")], "G D F"),
+            ("C D F", &[(major, "G D"), (minor, "F")], "G D F-minor"),
             ("C F", &[(major, ""), (major, "F D")], "C F D"),
             ("Db C", &[(minor, "")], "C-sharp-minor C-minor"),
             ("Db C", &[(minor, ""), (major, "")], "Db C"),
