@@ -10,7 +10,8 @@ use crate::desk::pipeline::{self, PipelineError};
 use crate::desk::study::{self, Asked, Study};
 use crate::drill::over::Way;
 use crate::output;
-use crate::recipe::fields::{FieldValue, row};
+use crate::recipe::fields::row;
+use crate::recipe::{Recipe, Settings};
 use crate::source::plain::shortened;
 use crate::source::{Complaint, Place, RecipeField as Field};
 
@@ -59,7 +60,8 @@ impl PacketView {
         let music = told::music(&commission.course, &book.music(index), (symbols, true));
         let words = told::page(&page, music);
         let drawing = output::inline_svg(&about, &page, None, &title)?;
-        Ok(Shown { drawing, page: index, pages, label: page.label.to_string(), words })
+        let (label, remarks) = (page.label.to_string(), Vec::new());
+        Ok(Shown { drawing, page: index, pages, label, words, remarks })
     }
 
     /// The file: the same bytes as a command makes of the same charts.
@@ -116,10 +118,10 @@ fn line(field: Field, value: &Value) -> Result<Option<String>, Complaint> {
     if text.trim().is_empty() {
         return Ok(None);
     }
-    match row(field).typed(text)? {
-        FieldValue::Text(text) => Ok(Some(text)),
-        _ => Ok(None),
-    }
+    let mut settings = Settings::default();
+    settings.set(field, row(field).typed(text)?);
+    settings.over(Recipe::default()).checked()?;
+    Ok(Some(text.to_owned()))
 }
 
 /// The words of ways of playing.
