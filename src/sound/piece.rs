@@ -51,6 +51,21 @@ impl Piece {
         self.metre.bar() * self.bars as Ticks
     }
 
+    /// Whether the left hand is a bass: one note at a time, on the beats, beginning with the root of
+    /// each chord, or the bass in its place.
+    pub(super) fn has_bass(&self) -> bool {
+        let left = &self.hands[Hand::Left];
+        let beat = self.metre.felt_beat();
+        let is_alone = left.windows(2).all(|pair| pair[0].at < pair[1].at);
+        let on_beats = left.iter().all(|struck| struck.at % beat == 0);
+        let begins = |stay: &Stay| {
+            let first = left.iter().find(|struck| struck.at >= stay.at);
+            let foot = stay.chord.bass.unwrap_or(stay.chord.root).pitch_class();
+            first.is_some_and(|it| (i32::from(it.pitch) - foot).rem_euclid(12) == 0)
+        };
+        is_alone && on_beats && !self.stays.is_empty() && self.stays.iter().all(begins)
+    }
+
     /// A drill in a key.
     pub(super) fn of_drill(drill: &Drill<'_>, score: &Score) -> Self {
         let bar_length = score.metre.bar();

@@ -27,7 +27,7 @@ use super::product::{Product, TRACKS};
 use super::source::Source;
 use super::{Answer, files, naming};
 use crate::parallel;
-use crate::recipe::Form;
+use crate::recipe::{Form, KeyOrder, Recipe};
 use crate::sound::synth::{Font, MOST_FONT};
 use crate::sound::{Options, Word};
 use crate::source::{Advice, Complaint};
@@ -114,8 +114,10 @@ pub(crate) fn make(errand: &TrackErrand<'_>) -> Result<Answer, Vec<Complaint>> {
 fn of_recipe(errand: &TrackErrand<'_>) -> Result<Answer, Complaint> {
     let source = Source::open(errand.recipe.as_deref())?;
     let origin = Origin { source: &source, typed: errand.typed };
-    let ready = Ready::new(asked(Form::Workbook, source.recipe.clone(), origin)?, origin)?;
-    let mut answer = of_ready(errand, &ready)?.put()?;
+    let recipe = asked(Form::Workbook, source.recipe.clone(), origin)?;
+    let (recipe, seed) = with_its_seed(recipe);
+    let ready = Ready::new(recipe, origin)?;
+    let mut answer = of_ready(errand, &ready, seed)?.put()?;
     answer.said.extend(ready.remarks.iter().cloned());
     Ok(answer)
 }
@@ -153,7 +155,7 @@ pub(crate) fn beside(
         output: Some(&track.outlet),
         force: errand.force,
     };
-    let tracks = of_ready(&own, &ready)?;
+    let tracks = of_ready(&own, &ready, None)?;
     let is_folder = tracks.is_folder();
     let name = match &track.outlet {
         Outlet::Stdout => None,
@@ -170,9 +172,23 @@ fn called(path: &Path, is_folder: bool) -> Option<String> {
     Some(if is_folder { format!("{name}/") } else { name.into_owned() })
 }
 
+/// A recipe for tracks and its seed, which tells one bass from another whether or not it shuffles
+/// keys too.
+fn with_its_seed(mut recipe: Recipe) -> (Recipe, Option<u32>) {
+    let seed = recipe.seed;
+    if recipe.order != Some(KeyOrder::Shuffled) {
+        recipe.seed = None;
+    }
+    (recipe, seed)
+}
+
 /// Makes the tracks of a recipe that can stand.
-fn of_ready(errand: &TrackErrand<'_>, ready: &Ready<'_>) -> Result<Waiting, Complaint> {
-    let order = Order::of_recipe(errand, ready)?;
+fn of_ready(
+    errand: &TrackErrand<'_>,
+    ready: &Ready<'_>,
+    seed: Option<u32>,
+) -> Result<Waiting, Complaint> {
+    let order = Order::of_recipe(errand, ready, seed)?;
     let subjects: Vec<Subject<'_>> = ready.course().exercises.iter().map(Subject::Drill).collect();
     order.made(&subjects, &ready.name_of_tracks())
 }
