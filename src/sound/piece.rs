@@ -58,12 +58,16 @@ impl Piece {
         let beat = self.metre.felt_beat();
         let is_alone = left.windows(2).all(|pair| pair[0].at < pair[1].at);
         let on_beats = left.iter().all(|struck| struck.at % beat == 0);
-        let begins = |stay: &Stay| {
+        let begins = |(place, stay): (usize, &Stay)| {
+            // Where the same chord goes on, a line does too.
+            let is_new = place == 0 || self.stays[place - 1].chord != stay.chord;
             let first = left.iter().find(|struck| struck.at >= stay.at);
             let foot = stay.chord.bass.unwrap_or(stay.chord.root).pitch_class();
-            first.is_some_and(|it| (i32::from(it.pitch) - foot).rem_euclid(12) == 0)
+            let has_foot = |it: &Struck| (i32::from(it.pitch) - foot).rem_euclid(12) == 0;
+            !is_new || first.is_some_and(has_foot)
         };
-        is_alone && on_beats && !self.stays.is_empty() && self.stays.iter().all(begins)
+        let mut stays = self.stays.iter().enumerate();
+        is_alone && on_beats && !self.stays.is_empty() && stays.all(begins)
     }
 
     /// A drill in a key.

@@ -86,10 +86,11 @@ impl Ground {
         guides.map(|tone| self.root.plus(*tone)).collect()
     }
 
-    /// The third above the tonic that a chord of the other kind would have, minor or major.
+    /// The third above the tonic that a chord of the other kind would have, minor or major; of a
+    /// chord with a fourth in its place the major one.
     pub(super) fn other_third(&self) -> Option<i32> {
-        let third = self.tones.iter().find(|tone| tone.steps == 2)?;
-        let other = if third.semitones == 3 { 4 } else { 3 };
+        let third = self.tones.iter().find(|tone| matches!(tone.steps, 2 | 3))?;
+        let other = if third.semitones == 4 { 3 } else { 4 };
         Some(self.root.semitones + other)
     }
 

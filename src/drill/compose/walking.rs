@@ -248,9 +248,11 @@ fn cost_of(
 ) -> f64 {
     let beat = &beats[place];
     let is_last = place + 1 == beats.len();
+    let had_root = place > 0 && beats[place - 1].is_change && beats[place - 1].chord == beat.chord;
     let role = match own.role {
         Role::Tone(0) => 0.0,
-        Role::Tone(_) if is_last => OPEN_END,
+        // A last chord of two notes has had its root.
+        Role::Tone(_) if is_last && !had_root => OPEN_END,
         Role::Tone(_) if beat.is_change || beat.place.weight == Weight::Foot => NOT_THE_ROOT,
         Role::Tone(_) => {
             let costs = if like.walks { ANOTHER_TONE } else { ANOTHER_REST };
