@@ -64,7 +64,11 @@ fn choruses_begin_at_the_root_and_no_chord_is_made_another() {
         }
         for stay in stays {
             let mut own = line.iter().filter(|(at, _)| (stay.at..stay.end).contains(at));
-            let (Some(_), Some((at, second))) = (own.next(), own.next()) else { continue };
+            let (Some((_, first)), Some((at, second))) = (own.next(), own.next()) else { continue };
+            let foot = stay.chord.bass.unwrap_or(stay.chord.root).pitch_class();
+            if (i32::from(*first) - foot).rem_euclid(12) != 0 {
+                continue;
+            }
             let above = (i32::from(*second) - stay.chord.root.pitch_class()).rem_euclid(12);
             let Some(third) = stay.chord.kind.frame()[1] else { continue };
             thirds += 1;

@@ -292,7 +292,7 @@ fn cost_of(
     };
     let is_within = earlier_beat.chord == beat.chord;
     let is_other_third = is_within
-        && earlier_beat.is_change
+        && last.role == Role::Tone(0)
         && beat.other_third.is_some_and(|it| (own.interval.semitones - it).rem_euclid(12) == 0)
         && !matches!(own.role, Role::Tone(_));
     let third = if is_other_third { OTHER_THIRD } else { 0.0 };
