@@ -8,7 +8,7 @@ use std::path::PathBuf;
 
 use super::subject::{self, Subject};
 use super::track::{Body, Track};
-use super::{Order, Planned, Rungs, TrackErrand, playlist};
+use super::{Order, Planned, Rungs, TrackErrand, with_its_seed};
 use crate::chart::Chart;
 use crate::desk::commission::{Ready, asked, counted};
 use crate::desk::errand::{Origin, Typed};
@@ -119,7 +119,7 @@ impl Plan<'_> {
         };
         let spool = Spool::begin(&std::env::temp_dir()).map_err(failed)?;
         let mut zip = Zip::begin(BufWriter::new(spool.handle().map_err(failed)?));
-        let mut listed = Vec::new();
+        let mut list = "#EXTM3U\n".to_owned();
         for (one, track) in &self.tracks {
             let name = one.name.display().to_string();
             let put = match self.body(one, track, kind)? {
@@ -127,10 +127,9 @@ impl Plan<'_> {
                 Body::Spool(own) => own.into_file().and_then(|(mut it, _)| zip.add(&name, &mut it)),
             };
             put.map_err(failed)?;
-            listed.push((name, track));
+            list.push_str(&track.listed(&name));
         }
         if self.is_course {
-            let list = playlist(listed.iter().map(|(name, track)| (&**name, *track)));
             let name = format!("playlist.{}", Product::Playlist.row().ending);
             zip.add(&name, &mut Cursor::new(list)).map_err(failed)?;
         }
@@ -170,8 +169,9 @@ fn with_plan<T>(
     let form = wanted.typed.settings.over(source.recipe.clone()).form;
     let made = || {
         let recipe = asked(form, source.recipe.clone(), origin)?;
+        let (recipe, seed) = with_its_seed(recipe);
         let ready = Ready::new(Recipe { form: Form::Workbook, ..recipe }, origin)?;
-        let order = Order::of_recipe(&errand, &ready)?;
+        let order = Order::of_recipe(&errand, &ready, seed)?;
         let drills = ready.course().exercises.iter();
         let subjects: Vec<Subject<'_>> = drills.map(Subject::Drill).collect();
         planned(&order, &subjects, (&ready.name_of_tracks(), wanted), &ready.remarks, act)
