@@ -129,7 +129,7 @@ pub(super) fn target(
 }
 
 /// The note so many semitones above a tonic.
-fn above(key: Key, step: i32) -> NoteName {
+pub(super) fn above(key: Key, step: i32) -> NoteName {
     let (degree, alter) = DEGREES[step as usize];
     let white = Letter::from_steps(degree - 1).semitones();
     key.tonic().up(Interval { steps: degree - 1, semitones: white + alter })

@@ -138,7 +138,14 @@ impl<'a> View<'a> {
             is_blues: !is_modal && !self.home.is_minor() && count(blues) > count(self.home),
             is_modal,
             readings: self.readings(&names, is_modal),
-            areas: areas::areas(self.tune, harmonies, self.ground, &self.path, &self.read, &names),
+            areas: areas::areas(
+                self.tune,
+                harmonies,
+                self.ground,
+                (self.home, &self.path),
+                &self.read,
+                &names,
+            ),
             cadences: cadence::cadences(self.tune, self.reader, &self.path, &self.read, &names),
         }
     }
@@ -178,9 +185,11 @@ impl<'a> View<'a> {
             reader: self.reader,
             place,
             it,
+            after: self.read[harmonies.after(place)],
             state,
             key,
             target,
+            is_home: state.printed() == self.home,
             is_modal,
         };
         let (margin, other) = self.other(place, heard, names);
