@@ -97,7 +97,7 @@ fn keys(tune: &Studied) -> LeafTable {
         let stays = if share.is_stayed { "stays" } else { "only touched" };
         let percent = format!("{:.0} %", 100.0 * bars / all.max(1.0));
         let cells = [share.key.words(), whole, percent, stays.to_owned(), places.join(", ")];
-        LeafRow { cells: cells.into(), sheet: None }
+        LeafRow { cells: cells.into(), sheets: Vec::new() }
     };
     LeafTable {
         columns: vec![
@@ -143,7 +143,7 @@ fn cadences(tune: &Studied) -> LeafTable {
             format!("{comes}{form}"),
             places.join(", "),
         ];
-        LeafRow { cells: cells.into(), sheet: None }
+        LeafRow { cells: cells.into(), sheets: Vec::new() }
     };
     LeafTable {
         columns: vec![("Cadence", 1.5), ("Points to", 1.6), ("What comes", 4.0), ("Where", 5.0)],
@@ -210,7 +210,7 @@ fn outside(tune: &Studied, symbols: ChordStyle) -> LeafTable {
     }
     let row = |([symbol, numeral, key, reason], places): ([String; 4], Vec<String>)| LeafRow {
         cells: vec![symbol, places.join(", "), format!("{numeral} in {key}"), reason],
-        sheet: None,
+        sheets: Vec::new(),
     };
     LeafTable {
         columns: vec![("Chord", 1.5), ("Where", 1.7), ("Read as", 2.6), ("Because", 6.0)],
