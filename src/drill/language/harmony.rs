@@ -398,7 +398,7 @@ fn numeral(word: &str) -> Result<(Degree, bool), NoDegree> {
     let words = if is_small && !is_said { format!("m{suffix}") } else { suffix.to_owned() };
     let kind = words.parse::<ChordKind>().map_err(NoDegree::Kind)?;
     let place = Place::Against(number + octave, alter);
-    Ok((Degree { place, kind: Some(kind), of: None }, is_small))
+    Ok((Degree { place, kind: Some(kind), of: None, over: None }, is_small))
 }
 
 /// Progressions by name, as degrees (common practice, no source).

@@ -24,6 +24,7 @@ use frame::{Frame, modes};
 use passage::passage;
 use places::Places;
 use whole::whole;
+pub(crate) use whole::MOST_BARS;
 use words::{required_word, word, words};
 
 /// Bars that a phrase may have.

@@ -1,7 +1,7 @@
 //! A chord of a tune as a drill says it: a numeral in the home key, with the kind of its chord.
 
 use crate::chart::Reading;
-use crate::drill::language::harmony::{Degree, Home};
+use crate::drill::language::harmony::{Degree, Home, OVER};
 use crate::theory::{
     Chord, ChordKind, Interval, Key, Letter, NoteName, SymbolStyle, Target, chord_symbol,
     plain_text,
@@ -14,6 +14,19 @@ const HIGHEST: i32 = 5;
 /// The word of a chord that is read so, in a tune at home in a key. Its root comes out on the note
 /// that the tune writes, within an octave about the tonic.
 pub(super) fn word(chord: Chord, reading: Option<&Reading>, home: Key) -> String {
+    let own = alone(chord, reading, home);
+    let Some(bass) = chord.bass else { return own };
+    let (degree, alter) = above(bass, home.tonic());
+    // A bass that no degree of the key can name is told by the note that sounds like it.
+    let twins = [1, -1].map(|steps| bass.up(Interval { steps, semitones: 0 }));
+    let twins = twins.map(|bass| above(bass, home.tonic()));
+    let told = std::iter::once((degree, alter)).chain(twins);
+    let (degree, alter) = told.min_by_key(|(_, alter)| alter.abs() > 1).unwrap_or((degree, alter));
+    format!("{own}{OVER}{}{degree}", signs(alter))
+}
+
+/// The word of a chord without its bass.
+fn alone(chord: Chord, reading: Option<&Reading>, home: Key) -> String {
     let plain = plain(chord, home);
     let applied = reading.and_then(|reading| applied(chord, reading, home));
     let words = applied.into_iter().chain([plain]);
