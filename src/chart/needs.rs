@@ -157,12 +157,15 @@ impl Found {
     fn cadence(&mut self, cadence: &Cadence, tune: &Unfolded, analysis: &Analysis) {
         let target = cadence.target;
         let reading = analysis.reading(cadence.written[0]);
-        // A ii-V that does not arrive is that of the chord it points to; its ii tells which.
+        // A ii-V that does not arrive is that of the chord it points to, as its dominant is read or
+        // else as its ii tells.
         let is_minor = match cadence.kind {
             CadenceKind::TwoFiveOneMajor | CadenceKind::FiveOneMajor => false,
             CadenceKind::TwoFiveOneMinor | CadenceKind::FiveOneMinor => true,
             CadenceKind::TwoFive => {
-                reading.is_some_and(|it| it.chord.kind.fifth() == Fifth::Diminished)
+                let goal = analysis.reading(cadence.written[1]).and_then(|it| it.goal);
+                let is_half = || reading.is_some_and(|it| it.chord.kind.fifth() == Fifth::Diminished);
+                goal.map_or_else(is_half, |goal| goal.is_minor)
             }
         };
         let key = (target, is_minor);

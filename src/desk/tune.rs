@@ -238,8 +238,12 @@ pub(super) fn moved(chart: Chart, home: Option<Key>, to: Option<Key>) -> Chart {
         (Some(from), Some(to)) if from != to => {
             let moved = Chart { key: Some(to), ..chart.transposed(from, to) };
             let analysis = analysed(&moved);
-            let key = |written| Some(analysis.as_ref()?.reading(written)?.key);
-            moved.spelled_in(key)
+            // Nobody asked for the keys that it visits: they have the fewer signs.
+            let read = |written| {
+                let reading = analysis.as_ref()?.reading(written)?;
+                Some((reading.key.customary(), reading.numeral))
+            };
+            moved.spelled_in(read)
         }
         _ => chart,
     }

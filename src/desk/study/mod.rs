@@ -278,7 +278,11 @@ impl Making<'_> {
         let asking: Vec<Asking<'_>> = self
             .tunes
             .iter()
-            .map(|tune| Asking { tempo: tune.chart.tempo, needs: &tune.needs })
+            .map(|tune| Asking {
+                tempo: tune.chart.tempo,
+                home: tune.analysis.home,
+                needs: &tune.needs,
+            })
             .collect();
         let steps = steps(&asking);
         let mut drills = Vec::new();

@@ -196,7 +196,10 @@ fn outside(tune: &Studied, symbols: ChordStyle) -> LeafTable {
         let numeral = plain_text(&reading.numeral.parts(NumeralStyle::On, symbols));
         let in_key = reading.key.words();
         let mut reason = reading.reason.clone();
-        if let Some(other) = reading.other {
+        // What differs in its function alone has no other name to tell.
+        let other = reading.other;
+        let other = other.filter(|it| (it.key, it.numeral) != (reading.key, reading.numeral));
+        if let Some(other) = other {
             let numeral = plain_text(&other.numeral.parts(NumeralStyle::On, symbols));
             reason.push_str(&format!("; nearly {numeral} of {}", other.key.words()));
         }

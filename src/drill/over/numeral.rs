@@ -29,13 +29,27 @@ pub(super) fn word(chord: Chord, reading: Option<&Reading>, home: Key) -> String
 fn alone(chord: Chord, reading: Option<&Reading>, home: Key) -> String {
     let plain = plain(chord, home);
     let applied = reading.and_then(|reading| applied(chord, reading, home));
-    let words = applied.into_iter().chain([plain]);
+    // At home a chord is called as the chart calls it.
+    let read = reading.and_then(|reading| read(chord, reading, home));
+    let words = read.into_iter().chain(applied).chain([plain]);
     let fit = |written: Written| {
         let found = [false, true].map(|is_low| written.word(is_low));
         found.into_iter().find(|word| is_fit(word, chord, home))
     };
     let mut words = words.filter_map(fit);
     words.next().unwrap_or_else(|| respelled(chord, home))
+}
+
+/// The chord by the numeral that it has at home, where that is applied to nothing.
+fn read(chord: Chord, reading: &Reading, home: Key) -> Option<Written> {
+    let numeral = reading.numeral;
+    let is_home = reading.key.tonic().pitch_class() == home.tonic().pitch_class();
+    (is_home && numeral.of.is_none()).then(|| Written {
+        sign: signs(numeral.alter),
+        letters: letters(numeral.degree, chord.kind.has_minor_third()),
+        kind: kind(chord.kind),
+        of: None,
+    })
 }
 
 /// The chord on the note that sounds like its root, where a degree with one sign has that and none
@@ -77,7 +91,8 @@ fn is_fit(word: &str, chord: Chord, home: Key) -> bool {
     let plan = Degree::parse(word).ok().and_then(|degree| degree.chord(Home::own(home.mode())));
     plan.is_some_and(|plan| {
         let is_near = (HIGHEST - 11..=HIGHEST).contains(&plan.root.semitones);
-        is_near && plan.kind == chord.kind && home.tonic().up(plan.root) == chord.root
+        // A root of many signs is written as the note that sounds like it.
+        is_near && plan.kind == chord.kind && plan.in_key(home).root == chord.root
     })
 }
 

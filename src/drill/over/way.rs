@@ -323,7 +323,8 @@ impl Playing {
             "drop-2-second-inversion",
             "drop-2-third-inversion",
         ];
-        const OTHERS: [&str; 10] = [
+        const OTHERS: [&str; 11] = [
+            "1+5 | 7+10",
             "3+7 | 9+12",
             "3+7 | 9+13",
             "3+7 | 12+13",
