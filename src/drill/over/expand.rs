@@ -148,6 +148,7 @@ fn rested(table: &mut Table, run: &Run, metre: Metre) {
     if !has_figure(table, Field::Figure) {
         let plain = Value::String("1 3 5 3".to_owned());
         table.insert(Field::Figure.name().to_owned(), plain);
+        table.entry(Field::Note.name()).or_insert(Value::String("eighth".to_owned()));
     }
     if !has_figure(table, Field::Left) {
         table.insert(Field::Left.name().to_owned(), Value::String("chord".to_owned()));
@@ -286,7 +287,7 @@ mod tests {
             let sections: String = (1..=4).map(section).collect();
             let chart = format!("title = \"Long\"\nmetre = \"4/4\"\nkey = \"C\"\n{sections}");
             let drill = "name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\n[[passage]]\nchanges = \"x\"\n\
-                         figure = \"1 3 5 7\"\nvoicing = \"shell-7\"\ncomping = \"on-beat\"\n";
+                         figure = \"1 3 5 7\"\nvoicing = \"shell-7\"\nnote = \"eighth\"\ncomping = \"on-beat\"\n";
             expanded(drill, |_| Ok(Chart::parse(&chart, "x").unwrap()))
         };
         let own = of(64).unwrap().unwrap();

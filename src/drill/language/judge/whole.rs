@@ -28,7 +28,7 @@ pub(super) fn whole(
     let bars = template.length() / template.metre.bar();
     if bars > MOST_BARS {
         let at = places.last().map_or(start..start, |places| places.whole.clone());
-        let problem = format!("the drill is {bars} bars long, a sheet holds {MOST_BARS}");
+        let problem = format!("the drill is {bars} bars long, the longest has {MOST_BARS}");
         mistakes.add(at, problem, "split it into two drills");
         return;
     }
