@@ -371,9 +371,8 @@ impl Plan<'_> {
     pub(crate) fn pages_of(&self, drill: usize, key: Option<Key>) -> Vec<usize> {
         let Some(chapter) = self.chapters.get(drill) else { return Vec::new() };
         let keys = chapter.exercise.keys.iter().enumerate();
-        let own = keys.filter(|(_, own)| {
-            key.is_none_or(|key| own.place_in_round() == key.place_in_round())
-        });
+        let own = keys
+            .filter(|(_, own)| key.is_none_or(|key| own.place_in_round() == key.place_in_round()));
         let pages = own.flat_map(|(index, _)| {
             let first = chapter.key_page(index);
             first..first + chapter.allotment.pages
@@ -389,9 +388,9 @@ impl Plan<'_> {
         let tonics = &self.options.keys;
         self.chapters.iter().all(|chapter| {
             let own = &chapter.exercise.keys;
-            tonics.iter().all(|key| {
-                own.iter().any(|own| own.place_in_round() == key.place_in_round())
-            })
+            tonics
+                .iter()
+                .all(|key| own.iter().any(|own| own.place_in_round() == key.place_in_round()))
         })
     }
 

@@ -164,7 +164,8 @@ impl Found {
             CadenceKind::TwoFiveOneMinor | CadenceKind::FiveOneMinor => true,
             CadenceKind::TwoFive => {
                 let goal = analysis.reading(cadence.written[1]).and_then(|it| it.goal);
-                let is_half = || reading.is_some_and(|it| it.chord.kind.fifth() == Fifth::Diminished);
+                let is_half =
+                    || reading.is_some_and(|it| it.chord.kind.fifth() == Fifth::Diminished);
                 goal.map_or_else(is_half, |goal| goal.is_minor)
             }
         };

@@ -169,8 +169,7 @@ fn moved_chords_are_spelled_by_the_key_that_they_are_read_in() {
             let moved = Chart { key: Some(to), ..chart.transposed(from, to) };
             let analysis = analyse(&moved.unfolded()).expect("there are chords");
             let key = |written| analysis.reading(written).map(|it| it.key.customary());
-            let read =
-                |written| Some((key(written)?, analysis.reading(written)?.numeral));
+            let read = |written| Some((key(written)?, analysis.reading(written)?.numeral));
             let spelled = moved.spelled_in(read);
             for (written, (old, new)) in moved.written().zip(spelled.written()).enumerate() {
                 let (Some(old), Some(new), Some(key)) = (old.chord, new.chord, key(written)) else {

@@ -108,8 +108,12 @@ fn columns(plan: &Plan<'_>, table: &LeafTable) -> Vec<[f64; 2]> {
 /// All items of a leaf. Errors where a word has no room or cannot be shown.
 fn items<'a>(plan: &Plan<'_>, leaf: &'a Leaf) -> Result<Vec<Item<'a>>, PageError> {
     let sizes = &plan.page.sizes;
-    let set = |words: &str, style: Style, width: f64| {
+    let fit = |words: &str, style: Style, width: f64| {
         paragraph(Whose::Practice, words, style, sizes.least_header, width, MOST_LINES)
+    };
+    // In a narrow column what should stay together comes apart.
+    let set = |words: &str, style: Style, width: f64| {
+        fit(words, style, width).or_else(|_| fit(&words.replace('\u{a0}', " "), style, width))
     };
     let mut items = Vec::new();
     for block in &leaf.blocks {
@@ -139,6 +143,8 @@ fn items<'a>(plan: &Plan<'_>, leaf: &'a Leaf) -> Result<Vec<Item<'a>>, PageError
                     let widest = fitted(&|_| WIDEST_PAGE.to_owned())?;
                     let lines = widest.iter().map(|cell| cell.lines.len()).max().unwrap_or(1);
                     let cells = fitted(&|sheet| first_page(plan, sheet))?;
+                    let own = cells.iter().map(|cell| cell.lines.len()).max().unwrap_or(1);
+                    let lines = lines.max(own);
                     items.push(Item::Row(Row { table, row, cells, lines }));
                 }
                 items.push(Item::TableFoot);

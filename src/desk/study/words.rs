@@ -66,6 +66,14 @@ fn home(analysis: &Analysis) -> String {
     words
 }
 
+/// Places, as many as a student would look up.
+fn told(places: &[String]) -> String {
+    const MOST: usize = 16;
+    let more = if places.len() > MOST { " \u{2026}" } else { "" };
+    let places: Vec<&str> = places.iter().take(MOST).map(String::as_str).collect();
+    format!("{}{more}", places.join(", "))
+}
+
 /// How places are told.
 fn how_to_read(tune: &Studied) -> String {
     match tune.chart.sections.as_slice() {
@@ -96,7 +104,7 @@ fn keys(tune: &Studied) -> LeafTable {
         };
         let stays = if share.is_stayed { "stays" } else { "only touched" };
         let percent = format!("{:.0} %", 100.0 * bars / all.max(1.0));
-        let cells = [share.key.words(), whole, percent, stays.to_owned(), places.join(", ")];
+        let cells = [share.key.words(), whole, percent, stays.to_owned(), told(&places)];
         LeafRow { cells: cells.into(), sheets: Vec::new() }
     };
     LeafTable {
@@ -141,7 +149,7 @@ fn cadences(tune: &Studied) -> LeafTable {
             cadence.kind.word().to_owned(),
             points_to(cadence),
             format!("{comes}{form}"),
-            places.join(", "),
+            told(places),
         ];
         LeafRow { cells: cells.into(), sheets: Vec::new() }
     };
@@ -212,7 +220,7 @@ fn outside(tune: &Studied, symbols: ChordStyle) -> LeafTable {
         }
     }
     let row = |([symbol, numeral, key, reason], places): ([String; 4], Vec<String>)| LeafRow {
-        cells: vec![symbol, places.join(", "), format!("{numeral} in {key}"), reason],
+        cells: vec![symbol, told(&places), format!("{numeral} in {key}"), reason],
         sheets: Vec::new(),
     };
     LeafTable {

@@ -23,8 +23,8 @@ use crate::source::{Complaint, DrillField as Field, nearest};
 use frame::{Frame, modes};
 use passage::passage;
 use places::Places;
-use whole::whole;
 pub(crate) use whole::MOST_BARS;
+use whole::whole;
 use words::{required_word, word, words};
 
 /// Bars that a phrase may have.

@@ -259,8 +259,12 @@ impl Laid {
             return self;
         }
         let fits = span(&self.lower) <= WIDEST_OVER_BASS;
-        let is_of_chord =
-            chord.kind.frame().into_iter().flatten().any(|tone| pitch(chord.root.plus(tone)) == pitch(bass));
+        let is_of_chord = chord
+            .kind
+            .frame()
+            .into_iter()
+            .flatten()
+            .any(|tone| pitch(chord.root.plus(tone)) == pitch(bass));
         // The bass near the root, above it or below.
         let own = (bass.semitones - lowest.interval.semitones).rem_euclid(12);
         let octaves = (lowest.interval.semitones + own - bass.semitones).div_euclid(12);
@@ -285,8 +289,7 @@ impl Laid {
         }
         others.push(foot);
         others.sort_by_key(|interval| interval.semitones);
-        self.lower =
-            others.into_iter().map(|interval| Placed { interval, finger: None }).collect();
+        self.lower = others.into_iter().map(|interval| Placed { interval, finger: None }).collect();
         self.inversion = 0;
         self
     }

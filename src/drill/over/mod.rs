@@ -58,7 +58,8 @@ impl Over<'_> {
         let parted = |runs: Vec<Run>| -> Vec<Run> {
             runs.into_iter().flat_map(|run| run.parted_at_silence(bar)).collect()
         };
-        let sheets: Vec<Vec<Run>> = form::sheets(self.chart, form::MOST_BARS).into_iter().map(parted).collect();
+        let sheets: Vec<Vec<Run>> =
+            form::sheets(self.chart, form::MOST_BARS).into_iter().map(parted).collect();
         let count = sheets.len();
         let own = sheets.iter().enumerate().filter(|(_, runs)| runs.iter().any(Run::has_chords));
         let text = |(index, runs): (usize, &Vec<Run>)| {

@@ -70,9 +70,8 @@ fn a_bass_of_its_own_is_told_and_played() {
                 let events = score.bars.iter().flat_map(|bar| &bar.staves.left.events);
                 let mut struck = events.filter(|event| event.at == harmony.at);
                 let lowest = struck.find_map(|event| event.notes.first());
-                let plays = lowest.is_some_and(|note| {
-                    note.pitch.name.pitch_class() == bass.pitch_class()
-                });
+                let plays =
+                    lowest.is_some_and(|note| note.pitch.name.pitch_class() == bass.pitch_class());
                 let leaves_it = way == Way::Rootless;
                 assert!(plays || leaves_it, "{}: {bass} {lowest:?}\n{}", way.word(), drill.text);
             }

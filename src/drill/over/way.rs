@@ -7,7 +7,8 @@ use crate::drill::language::voicing::Voicing;
 use crate::score::{Metre, Ticks};
 use crate::source::fields::Mistakes;
 use crate::theory::{
-    ChordKind, Fifth, Interval, Key, Letter, Numeral, NumeralStyle, Seventh, SymbolPart, SymbolStyle, Tension, Third,
+    ChordKind, Fifth, Interval, Key, Letter, Numeral, NumeralStyle, Seventh, SymbolPart,
+    SymbolStyle, Tension, Third,
 };
 
 /// A way of playing over the changes of a tune.
@@ -380,10 +381,13 @@ impl Playing {
     /// a chord keeps its root, or the hand has that bass.
     fn voiced(&self, voicing: &str, bass: Bass) -> Vec<String> {
         let of = |played: &Played| {
-            let over = played.plan.and_then(|plan| Some(plan.bass?.plus(plan.root.down()).simple()));
+            let over =
+                played.plan.and_then(|plan| Some(plan.bass?.plus(plan.root.down()).simple()));
             let first = match (over, bass, voicing) {
                 (Some(_), Bass::Below, "guide-tones") => "close",
-                (Some(bass), Bass::Within, "guide-tones" | "shell-7") if bass.steps == 6 => "shell-3",
+                (Some(bass), Bass::Within, "guide-tones" | "shell-7") if bass.steps == 6 => {
+                    "shell-3"
+                }
                 (Some(_), Bass::Within, "guide-tones") => "shell-7",
                 _ => voicing,
             };
