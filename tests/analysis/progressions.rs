@@ -201,6 +201,12 @@ const CASES: &[(&str, &str, &str)] = &[
         "Bb major",
         "Imaj7 T -, ♭vii7 S Db, V7/♭VI D Gb, Imaj7 T -, ii7 S F, V7 D Bb, I6 T -",
     ),
+    // ♭v°7 falls to IV, and iv7 over 5 is V.
+    (
+        "Dm6 | Gm6 | Abdim7 | Gm6 | Gm7/A | A7b9 | Dm6 | %",
+        "D minor",
+        "i6 T -, iv6 S -, ♭v°7 P G, iv6 S -, V7sus4 D D, V7♭9 D D, i6 T -",
+    ),
     // vii°7 that falls is on its way.
     (
         "Cm7 F7 | Gm7 | Am7b5 D7 | Gm6 | Gm7 F#dim7 | Fm7 | Bb7 | Ebmaj7 | Am7b5 | D7 | Gm6 | \

@@ -43,7 +43,8 @@ pub fn analyse(tune: &Unfolded) -> Option<Analysis> {
     let homes = home::homes(&ground, &harmonies);
     let mut view = View::new(tune, &reader, &ground, homes[0].key);
     let is_modal = !view.has_cadence();
-    let mut margin = homes[1].cost - homes[0].cost;
+    // Equal ones are told apart by their last arrival, whatever the last digit of their costs says.
+    let mut margin = (homes[1].cost - homes[0].cost).max(0.0);
     let mut second = homes[1];
     if is_modal {
         let home = modal_home(tune, &harmonies);
