@@ -173,13 +173,11 @@ impl Found {
         match (cadence.form, is_minor) {
             (CadenceForm::Fifth, false) => self.add(Purpose::MajorCadence, key, cadence.at),
             (CadenceForm::Fifth, true) => self.add(Purpose::MinorCadence, key, cadence.at),
-            // What does not arrive is told by its dominant, if at all.
-            (CadenceForm::Tritone | CadenceForm::Backdoor, _) if !cadence.is_resolved => {}
+            // What does not arrive is told by its dominant, if at all; so is the back door.
+            (CadenceForm::Tritone, _) if !cadence.is_resolved => {}
+            (CadenceForm::Backdoor, _) => {}
             (CadenceForm::Tritone, _) => {
                 self.add(Purpose::Substitute, (target, false), cadence.at);
-            }
-            (CadenceForm::Backdoor, _) => {
-                self.add(Purpose::Backdoor, (target, false), cadence.at);
             }
         }
         let end = tune.bars as Ticks * tune.metre.bar();
@@ -205,6 +203,9 @@ impl Found {
         let is_seventh = is_dominant(kind);
         if leads && is_seventh && falls(11) && !reading.key.is_minor() {
             self.add(Purpose::Substitute, key, reading.at);
+        }
+        if leads && is_seventh && falls(WHOLE_TONE) && !reading.key.is_minor() {
+            self.add(Purpose::Backdoor, key, reading.at);
         }
         let has_goal = reading.goal.is_some();
         if leads && is_seventh && has_goal && falls(FOURTH) && !reading.key.is_minor() {
@@ -238,6 +239,9 @@ impl Found {
         }
     }
 }
+
+/// What a root rises by the back door, in semitones.
+const WHOLE_TONE: i32 = 2;
 
 /// What a root rises that falls a fifth, in semitones.
 const FOURTH: i32 = 5;

@@ -180,6 +180,11 @@ fn cadences_are_marked_by_their_pattern() {
     assert_eq!(cadences("Dm7 | Db7 | Cmaj7 | %"), ["ii-V-I tritone C"]);
     assert_eq!(cadences("C6 | Abm7 Db7 | C6 | %"), ["ii-V-I tritone C"]);
     assert_eq!(cadences("C6 | Fm7 Bb7 | C6 | %"), ["ii-V-I backdoor C"]);
+    assert_eq!(
+        cadences("C6 | Fm7 Bb7 | Em7 A7 | Dm7 G7 | C6 | %")[0],
+        "ii-V backdoor C open",
+        "home comes by another way"
+    );
     assert_eq!(cadences("C6 | G7 | C6 | %"), ["V-I fifth C"]);
     assert_eq!(cadences("C | G | C | %"), ["V-I fifth C"]);
     assert_eq!(
