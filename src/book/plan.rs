@@ -428,9 +428,11 @@ impl Plan<'_> {
             let (page, chapter) = (Some(after.start()), Some(after.index));
             return Next { key, page, chapter, is_again: false, has_arrow: true };
         }
-        // Behind drills in keys of their own the round goes nowhere: they begin again.
+        // Behind drills in keys of their own, and those of a tune, the round goes nowhere: they
+        // begin again.
         let first = &self.chapters[0];
-        if following.is_none() && self.chapters.len() > 1 && !self.is_of_tonics() {
+        let has_no_round = !self.is_of_tonics() || self.options.packet.is_some();
+        if following.is_none() && self.chapters.len() > 1 && has_no_round {
             let (key, page) = (self.keys(first)[0], Some(first.key_page(0)));
             return Next { key, page, chapter: None, is_again: true, has_arrow: true };
         }
