@@ -30,6 +30,8 @@ pub use made::{Book, Laid};
 pub use options::Options;
 pub use overview::{Overview, OverviewRow};
 pub use study::{ChartBook, ChartLook, Tune};
-pub use study::{Leaf, LeafBlock, LeafRow, LeafTable, Packet, PacketPart, PacketTune};
+pub use study::{
+    Leaf, LeafBlock, LeafRow, LeafSheet, LeafTable, Packet, PacketPart, PacketTune, SHEET,
+};
 pub use template::{Distances, Margins, PageTemplate, TypeSizes};
 pub use write_in::WriteIn;

@@ -379,6 +379,50 @@ impl Plan<'_> {
         Some(chapter.key_page(index))
     }
 
+    /// The pages of a drill in one key, or in all of its keys.
+    pub(crate) fn pages_of(&self, drill: usize, key: Option<Key>) -> Vec<usize> {
+        let Some(chapter) = self.chapters.get(drill) else { return Vec::new() };
+        let keys = chapter.exercise.keys.iter().enumerate();
+        let own = keys
+            .filter(|(_, own)| key.is_none_or(|key| own.place_in_round() == key.place_in_round()));
+        let pages = own.flat_map(|(index, _)| {
+            let first = chapter.key_page(index);
+            first..first + chapter.allotment.pages
+        });
+        let mut pages: Vec<usize> = pages.collect();
+        pages.dedup();
+        pages
+    }
+
+    /// Whether a tonic stands for all its keys: every drill goes through all tonics of the document.
+    /// Where drills have keys of their own, a major key and the minor one on its tonic are two.
+    pub(crate) fn is_of_tonics(&self) -> bool {
+        let tonics = &self.options.keys;
+        self.chapters.iter().all(|chapter| {
+            let own = &chapter.exercise.keys;
+            tonics
+                .iter()
+                .all(|key| own.iter().any(|own| own.place_in_round() == key.place_in_round()))
+        })
+    }
+
+    /// The keys that the document counts, each as the first drill that has it spells it: its tonics,
+    /// or where drills have keys of their own, the major and the minor ones on each.
+    pub(crate) fn counted_keys(&self) -> Vec<Key> {
+        if self.is_of_tonics() {
+            return self.options.keys.clone();
+        }
+        let on = |tonic: &Key, is_minor: bool| {
+            let mut all = self.chapters.iter().flat_map(|chapter| &chapter.exercise.keys);
+            let same = |own: &&Key| {
+                own.place_in_round() == tonic.place_in_round() && own.is_minor() == is_minor
+            };
+            all.find(same).copied()
+        };
+        let tonics = self.options.keys.iter();
+        tonics.flat_map(|tonic| [on(tonic, false), on(tonic, true)]).flatten().collect()
+    }
+
     /// What follows the key at an index of a drill: the document's next key; after its last, the
     /// next drill, and after the last of all, the next key of the round.
     pub(crate) fn next(&self, chapter: &Chapter<'_>, index: usize) -> Next {
@@ -395,6 +439,14 @@ impl Plan<'_> {
         if let (None, Some(after)) = (following, self.chapters.get(chapter.index + 1)) {
             let (page, chapter) = (Some(after.start()), Some(after.index));
             return Next { key, page, chapter, is_again: false, has_arrow: true };
+        }
+        // Behind drills in keys of their own, and those of a tune, the round goes nowhere: they
+        // begin again.
+        let first = &self.chapters[0];
+        let has_no_round = !self.is_of_tonics() || self.options.packet.is_some();
+        if following.is_none() && self.chapters.len() > 1 && has_no_round {
+            let (key, page) = (self.keys(first)[0], Some(first.key_page(0)));
+            return Next { key, page, chapter: None, is_again: true, has_arrow: true };
         }
         let page = self.page_of(chapter, key).filter(|_| keys.len() > 1);
         let is_again = page.is_some() && following.is_none();

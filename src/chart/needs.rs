@@ -157,25 +157,27 @@ impl Found {
     fn cadence(&mut self, cadence: &Cadence, tune: &Unfolded, analysis: &Analysis) {
         let target = cadence.target;
         let reading = analysis.reading(cadence.written[0]);
-        // A ii-V that does not arrive is that of the chord it points to; its ii tells which.
+        // A ii-V that does not arrive is that of the chord it points to, as its dominant is read or
+        // else as its ii tells.
         let is_minor = match cadence.kind {
             CadenceKind::TwoFiveOneMajor | CadenceKind::FiveOneMajor => false,
             CadenceKind::TwoFiveOneMinor | CadenceKind::FiveOneMinor => true,
             CadenceKind::TwoFive => {
-                reading.is_some_and(|it| it.chord.kind.fifth() == Fifth::Diminished)
+                let goal = analysis.reading(cadence.written[1]).and_then(|it| it.goal);
+                let is_half =
+                    || reading.is_some_and(|it| it.chord.kind.fifth() == Fifth::Diminished);
+                goal.map_or_else(is_half, |goal| goal.is_minor)
             }
         };
         let key = (target, is_minor);
         match (cadence.form, is_minor) {
             (CadenceForm::Fifth, false) => self.add(Purpose::MajorCadence, key, cadence.at),
             (CadenceForm::Fifth, true) => self.add(Purpose::MinorCadence, key, cadence.at),
-            // What does not arrive is told by its dominant, if at all.
-            (CadenceForm::Tritone | CadenceForm::Backdoor, _) if !cadence.is_resolved => {}
+            // What does not arrive is told by its dominant, if at all; so is the back door.
+            (CadenceForm::Tritone, _) if !cadence.is_resolved => {}
+            (CadenceForm::Backdoor, _) => {}
             (CadenceForm::Tritone, _) => {
                 self.add(Purpose::Substitute, (target, false), cadence.at);
-            }
-            (CadenceForm::Backdoor, _) => {
-                self.add(Purpose::Backdoor, (target, false), cadence.at);
             }
         }
         let end = tune.bars as Ticks * tune.metre.bar();
@@ -201,6 +203,9 @@ impl Found {
         let is_seventh = is_dominant(kind);
         if leads && is_seventh && falls(11) && !reading.key.is_minor() {
             self.add(Purpose::Substitute, key, reading.at);
+        }
+        if leads && is_seventh && falls(WHOLE_TONE) && !reading.key.is_minor() {
+            self.add(Purpose::Backdoor, key, reading.at);
         }
         let has_goal = reading.goal.is_some();
         if leads && is_seventh && has_goal && falls(FOURTH) && !reading.key.is_minor() {
@@ -234,6 +239,9 @@ impl Found {
         }
     }
 }
+
+/// What a root rises by the back door, in semitones.
+const WHOLE_TONE: i32 = 2;
 
 /// What a root rises that falls a fifth, in semitones.
 const FOURTH: i32 = 5;

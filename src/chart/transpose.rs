@@ -1,7 +1,7 @@
 //! A chart in another key, or as a horn reads it.
 
 use super::model::{Chart, Stand};
-use crate::theory::{Chord, Interval, Key, NoteName};
+use crate::theory::{Chord, Interval, Key, Letter, NoteName, Numeral};
 
 /// An instrument that reads another key than it sounds in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -96,7 +96,7 @@ impl Shift {
 /// How a chord is spelled in the key that it is read in: as the key has it, or else on the side of
 /// the circle of fifths on which the key lies. No sign is double, and a white key has a sign only
 /// where the signature gives it one.
-fn spelled(chord: Chord, key: Key) -> Chord {
+fn spelled(chord: Chord, key: Key, numeral: Numeral) -> Chord {
     /// From the tonic of a major key to the middle of its seven notes, in fifths.
     const MIDDLE: i32 = 2;
     let twin = |sign: i32| chord.root.up(Interval { steps: sign, semitones: 0 });
@@ -107,7 +107,11 @@ fn spelled(chord: Chord, key: Key) -> Chord {
         let is_white = note.alter != 0 && !note.is_black();
         note.alter.abs() < 2 && (!is_white || !key.is_altered(*note))
     };
-    let root = ways.into_iter().filter(is_fit).min_by_key(|note| far(*note));
+    // What its numeral says, as far as it has a plain name there: ♭II7 of F is G♭7.
+    let said = root_of(numeral, key);
+    let is_said = |note: &NoteName| is_fit(note) && note.pitch_class() == chord.root.pitch_class();
+    let near = || ways.into_iter().filter(is_fit).min_by_key(|note| far(*note));
+    let root = Some(said).filter(is_said).or_else(near);
     let root = root.unwrap_or(chord.root);
     let bass = chord.bass.map(|bass| {
         let moved = root.up(NotePlace(bass).above(NotePlace(chord.root)));
@@ -115,6 +119,17 @@ fn spelled(chord: Chord, key: Key) -> Chord {
     });
     let alone = Chord { root, bass: None, ..chord };
     bass.map_or(alone, |bass| alone.over(bass))
+}
+
+/// The root that a numeral has in a key.
+fn root_of(numeral: Numeral, key: Key) -> NoteName {
+    let up = |note: NoteName, degree: i32, alter: i32| {
+        let steps = (degree - 1).rem_euclid(7);
+        let semitones = Letter::from_steps(steps).semitones() + alter;
+        note.up(Interval { steps, semitones })
+    };
+    let goal = numeral.of.map_or(key.tonic(), |of| up(key.tonic(), of.degree, of.alter));
+    up(goal, numeral.degree, numeral.alter)
 }
 
 /// How many fifths a note lies above C.
@@ -162,16 +177,16 @@ impl Chart {
         chart
     }
 
-    /// The chart with every chord spelled by the key that it is read in, by its place among all that
+    /// The chart with every chord spelled by the key and the numeral that it is read as, by its place among all that
     /// are written; what is read in none stays.
     #[must_use]
-    pub fn spelled_in(&self, key: impl Fn(usize) -> Option<Key>) -> Self {
+    pub fn spelled_in(&self, read: impl Fn(usize) -> Option<(Key, Numeral)>) -> Self {
         let mut chart = self.clone();
         let bars = chart.sections.iter_mut().flat_map(|section| &mut section.bars);
         let stands = bars.flat_map(|bar| &mut bar.changes);
         for (written, stand) in chart.pick_up.iter_mut().chain(stands).enumerate() {
-            if let (Some(chord), Some(key)) = (stand.chord, key(written)) {
-                stand.chord = Some(spelled(chord, key));
+            if let (Some(chord), Some((key, numeral))) = (stand.chord, read(written)) {
+                stand.chord = Some(spelled(chord, key, numeral));
             }
         }
         chart

@@ -10,6 +10,7 @@ use super::{CliError, Report};
 use crate::chart::Horn;
 use crate::desk::outlet::Outlet;
 use crate::desk::study::{self, Asked, StudyErrand};
+use crate::desk::tune::Asked as ChartAsked;
 use crate::drill::over::Way;
 use crate::recipe::{NumeralStyle, Paper, SymbolStyle};
 use crate::theory::AskedKey;
@@ -104,14 +105,16 @@ impl StudyOrder {
             return Ok(told.into());
         }
         let asked = Asked {
-            key: self.key.map(AskedKey::plain),
-            horn: self.horn.map(|horn| horn.word().to_owned()),
+            chart: ChartAsked {
+                key: self.key.map(AskedKey::plain),
+                horn: self.horn.map(|horn| horn.word().to_owned()),
+                paper: self.paper,
+                symbols: self.symbols,
+                numerals: self.numerals,
+            },
             student: self.student.clone(),
             studio: self.studio.clone(),
             date: self.date.clone(),
-            paper: self.paper,
-            symbols: self.symbols,
-            numerals: self.numerals,
             under: self.under.iter().map(|way| way.word().to_owned()).collect(),
         };
         if self.format == Format::Json {

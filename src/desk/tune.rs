@@ -66,20 +66,45 @@ struct Carried {
     asked: Asked,
 }
 
-/// What was asked for of a chart.
+/// What is asked for of a chart, or of the charts of a study.
 #[derive(Clone, Debug, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-struct Asked {
+pub(crate) struct Asked {
+    /// The key that a tune is to sound in.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    key: Option<String>,
+    pub(crate) key: Option<String>,
+    /// Who reads its chart.
     #[serde(default, rename = "for", skip_serializing_if = "Option::is_none")]
-    horn: Option<String>,
+    pub(crate) horn: Option<String>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    paper: Option<Paper>,
+    pub(crate) paper: Option<Paper>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    symbols: Option<SymbolStyle>,
+    pub(crate) symbols: Option<SymbolStyle>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    numerals: Option<NumeralStyle>,
+    pub(crate) numerals: Option<NumeralStyle>,
+}
+
+impl Asked {
+    /// What is asked for here, and where it says nothing, what was asked for before.
+    pub(super) fn over(self, before: Self) -> Self {
+        Self {
+            key: self.key.or(before.key),
+            horn: self.horn.or(before.horn),
+            paper: self.paper.or(before.paper),
+            symbols: self.symbols.or(before.symbols),
+            numerals: self.numerals.or(before.numerals),
+        }
+    }
+
+    /// The key, read.
+    pub(super) fn key(&self) -> Option<AskedKey> {
+        self.key.as_deref().and_then(|key| key.parse().ok())
+    }
+
+    /// The instrument, read.
+    pub(super) fn horn(&self) -> Option<Horn> {
+        self.horn.as_deref().and_then(horn)
+    }
 }
 
 impl<'a> ChartErrand<'a> {
@@ -171,19 +196,15 @@ pub(super) struct Read {
 impl Read {
     pub(super) fn of(written: Written, errand: &ChartErrand<'_>) -> Result<Self, Complaint> {
         let Written { chart, text, asked, .. } = written;
-        let key = errand.key.or(asked.key.as_deref().and_then(|key| key.parse().ok()));
-        let carried_horn = asked.horn.as_deref().and_then(horn);
-        let horn = errand.horn.or(carried_horn);
-        let paper = errand.paper.or(asked.paper);
-        let symbols = errand.symbols.or(asked.symbols);
-        let numerals = errand.numerals.or(asked.numerals);
-        let asked = Asked {
-            key: key.map(AskedKey::plain),
-            horn: horn.map(|horn| horn.word().to_owned()),
-            paper,
-            symbols,
-            numerals,
+        let typed = Asked {
+            key: errand.key.map(AskedKey::plain),
+            horn: errand.horn.map(|horn| horn.word().to_owned()),
+            paper: errand.paper,
+            symbols: errand.symbols,
+            numerals: errand.numerals,
         };
+        let asked = typed.over(asked);
+        let (key, horn) = (asked.key(), asked.horn());
         let mut words = vec!["chart".to_owned(), chart.title.clone()];
         let home = home(&chart);
         let sounding = sounding(key, home)?;
@@ -196,9 +217,9 @@ impl Read {
         }
         let chart = moved(chart, home, read);
         let look = ChartLook {
-            paper: paper.unwrap_or_default(),
-            symbols: ChordStyle::from(symbols.unwrap_or_default()),
-            numerals: numerals.unwrap_or_default(),
+            paper: asked.paper.unwrap_or_default(),
+            symbols: ChordStyle::from(asked.symbols.unwrap_or_default()),
+            numerals: asked.numerals.unwrap_or_default(),
             ..ChartLook::default()
         };
         let carried = serde_json::to_string(&Carried { chart: text, asked }).unwrap_or_default();
@@ -238,8 +259,12 @@ pub(super) fn moved(chart: Chart, home: Option<Key>, to: Option<Key>) -> Chart {
         (Some(from), Some(to)) if from != to => {
             let moved = Chart { key: Some(to), ..chart.transposed(from, to) };
             let analysis = analysed(&moved);
-            let key = |written| Some(analysis.as_ref()?.reading(written)?.key);
-            moved.spelled_in(key)
+            // Nobody asked for the keys that it visits: they have the fewer signs.
+            let read = |written| {
+                let reading = analysis.as_ref()?.reading(written)?;
+                Some((reading.key.customary(), reading.numeral))
+            };
+            moved.spelled_in(read)
         }
         _ => chart,
     }

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::compose::{self, Ground};
 use super::language::comping::Comping;
-use super::language::figure::{Figure, Placed, Sounding, place};
+use super::language::figure::{Figure, Placed, Sounding, Tone, place, place_below};
 use super::language::harmony::ChordPlan;
 use super::language::voicing::Laid;
 use super::template::{Entry, Passage, Template};
@@ -99,7 +99,8 @@ impl Sketch {
     fn play_figures(&mut self, passage: &Passage, first: usize) {
         let hand = if passage.is_swapped { Hand::Left } else { Hand::Right };
         if let Some(seed) = passage.line {
-            let grounds = self.grounds(first..first + passage.degrees.len());
+            // The other hand has the bass.
+            let grounds = self.grounds(first..first + passage.degrees.len(), |_| None);
             let line = compose::line(&grounds, QUARTER, seed);
             self.lines[hand].extend(line.iter().map(|note| Sound::composed(note, first)));
             return;
@@ -110,8 +111,15 @@ impl Sketch {
     }
 
     /// Chords as those see them who compose a line over them.
-    fn grounds(&self, own: std::ops::Range<usize>) -> Vec<Ground> {
-        let ground = |played: &Played| Ground::of(&played.plan, played.start, played.end);
+    fn grounds(
+        &self,
+        own: std::ops::Range<usize>,
+        bass: impl Fn(&ChordPlan) -> Option<Interval>,
+    ) -> Vec<Ground> {
+        let ground = |played: &Played| {
+            let ground = Ground::of(&played.plan, played.start, played.end);
+            Ground { bass: bass(&played.plan), ..ground }
+        };
         self.chords[own].iter().map(ground).collect()
     }
 
@@ -128,6 +136,21 @@ impl Sketch {
         hand: Hand,
         chord: usize,
     ) {
+        self.play(figure, hand, chord, |tones, plan| place(tones, plan, scale));
+    }
+
+    /// Adds a figure below a chord, on what it rests, to the line of a hand.
+    fn play_line(&mut self, figure: &Figure, hand: Hand, chord: usize) {
+        self.play(figure, hand, chord, place_below);
+    }
+
+    fn play(
+        &mut self,
+        figure: &Figure,
+        hand: Hand,
+        chord: usize,
+        place: impl Fn(&[Tone], &ChordPlan) -> Vec<Placed>,
+    ) {
         let played = &self.chords[chord];
         let line = &mut self.lines[hand];
         for (start, end, step) in figure.over(played.end - played.start) {
@@ -140,7 +163,7 @@ impl Sketch {
                     before.expect("a judged figure is tied to what sounds").end = end;
                     continue;
                 }
-                Sounding::Tones(tones) => place(tones, &played.plan, scale),
+                Sounding::Tones(tones) => place(tones, &played.plan),
                 Sounding::Chord => played.laid.lower.clone(),
                 Sounding::Upper => {
                     let down = |tone: &Placed| {
@@ -166,7 +189,7 @@ impl Sketch {
         if let Comping::Line(turns) | Comping::Bass(turns) = &passage.comping {
             for (chord, figure) in own.zip(turns.iter().cycle()) {
                 let before = self.lines[hand].len();
-                self.play_figure(figure, None, hand, chord);
+                self.play_line(figure, hand, chord);
                 if matches!(passage.comping, Comping::Bass(_)) {
                     let octaves = -octave_of_bass(self.chords[chord].plan.root);
                     for sound in &mut self.lines[hand][before..] {
@@ -177,7 +200,7 @@ impl Sketch {
             return;
         }
         if passage.comping == Comping::Walking {
-            let grounds = self.grounds(own.clone());
+            let grounds = self.grounds(own.clone(), |plan| plan.bass.map(|_| plan.foot()));
             let seed = passage.line.unwrap_or(compose::USUAL_SEED);
             let bass = compose::walking(&grounds, metre, seed);
             let walking = |note| Sound { is_walking: true, ..Sound::composed(note, own.start) };
@@ -349,10 +372,13 @@ fn chords(template: &Template) -> Vec<Played> {
             // A figure of the left hand, not the chord above it, has the bass.
             let is_over_bass = passage.is_swapped || passage.comping.is_line();
             let inversion = if is_over_bass { 0 } else { laid.inversion };
-            let numeral = Numeral { inversion, ..plan.numeral };
             let end = start + passage.chord_length(index);
             let held_by = if passage.is_swapped { Hand::Right } else { Hand::Left };
             let sounded = if passage.strikes_chords() { sounded(&plan, &laid) } else { plan.kind };
+            let laid = if is_over_bass { laid } else { laid.resting(&plan) };
+            // The symbol says a bass of its own.
+            let inversion = if plan.bass.is_some() { 0 } else { inversion };
+            let numeral = Numeral { inversion, ..plan.numeral };
             let has_bass = passage.comping.is_line() && !passage.is_swapped;
             let at = start;
             chords.push(Played { plan, numeral, sounded, has_bass, at, start, held_by, end, laid });

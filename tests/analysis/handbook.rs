@@ -116,7 +116,7 @@ const CASES: &[Case] = &[
 ];
 
 /// The readings of a tune as a case writes them.
-fn written(analysis: &Analysis) -> String {
+pub(crate) fn written(analysis: &Analysis) -> String {
     let one = |reading: &quintfall::chart::Reading| {
         let numeral = plain_text(&reading.numeral.parts(NumeralStyle::On, SymbolStyle::Mixed));
         let function = reading.function.word()[..1].to_uppercase();
@@ -180,6 +180,11 @@ fn cadences_are_marked_by_their_pattern() {
     assert_eq!(cadences("Dm7 | Db7 | Cmaj7 | %"), ["ii-V-I tritone C"]);
     assert_eq!(cadences("C6 | Abm7 Db7 | C6 | %"), ["ii-V-I tritone C"]);
     assert_eq!(cadences("C6 | Fm7 Bb7 | C6 | %"), ["ii-V-I backdoor C"]);
+    assert_eq!(
+        cadences("C6 | Fm7 Bb7 | Em7 A7 | Dm7 G7 | C6 | %")[0],
+        "ii-V backdoor C open",
+        "home comes by another way"
+    );
     assert_eq!(cadences("C6 | G7 | C6 | %"), ["V-I fifth C"]);
     assert_eq!(cadences("C | G | C | %"), ["V-I fifth C"]);
     assert_eq!(
@@ -209,10 +214,10 @@ fn reasons_say_what_a_chord_wants_and_gets() {
             "iii of C major: in place of the tonic, and leads to A7",
             "V of ii: it wants Dm7 and gets it",
             "ii of C major: leads to D♭7",
-            "tritone substitute of V of C major: it falls a semitone to C6",
+            "in place of G7, V of C major, whose third and seventh it has: it falls a semitone to C6",
             "I of C major: home",
             "iv, borrowed from C minor",
-            "♭VII of C major, the backdoor: up a whole tone to C6",
+            "♭VII of C major, the back door: up a whole tone to C6",
             "I of C major: home",
         ]
     );

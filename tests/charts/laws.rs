@@ -168,8 +168,9 @@ fn moved_chords_are_spelled_by_the_key_that_they_are_read_in() {
         for to in Key::ring(from.mode()) {
             let moved = Chart { key: Some(to), ..chart.transposed(from, to) };
             let analysis = analyse(&moved.unfolded()).expect("there are chords");
-            let key = |written| analysis.reading(written).map(|reading| reading.key);
-            let spelled = moved.spelled_in(key);
+            let key = |written| analysis.reading(written).map(|it| it.key.customary());
+            let read = |written| Some((key(written)?, analysis.reading(written)?.numeral));
+            let spelled = moved.spelled_in(read);
             for (written, (old, new)) in moved.written().zip(spelled.written()).enumerate() {
                 let (Some(old), Some(new), Some(key)) = (old.chord, new.chord, key(written)) else {
                     continue;
@@ -195,4 +196,25 @@ fn moved_chords_are_spelled_by_the_key_that_they_are_read_in() {
         }
     }
     assert!(diatonic > 1000, "{diatonic}");
+}
+
+/// A chord beside the key is spelled as its numeral says, and a key that is visited has the fewer
+/// signs: who plays a horn reads no C sharp major.
+#[test]
+fn what_a_moved_chart_borrows_is_spelled_as_it_is_called() {
+    let text = "title = \"x\"\nmetre = \"4/4\"\nkey = \"Ab\"\n[[section]]\nname = \"A\"\nbars = \"\
+                | Abmaj7 | Bbm7 | A7 | Abmaj7 | F#m9 | B13 | Emaj7 | % | F#m9 | B13 | Emaj7 | C#m7 \
+                | Bbm7 | Eb7 | Ab6 | Bbm7 A7 |\"\n";
+    let chart = Chart::parse(text, "x").unwrap();
+    let [from, to] = ["Ab", "F"].map(|key| key.parse::<Key>().unwrap());
+    let moved = Chart { key: Some(to), ..chart.transposed(from, to) };
+    let analysis = analyse(&moved.unfolded()).unwrap();
+    let read = |written| {
+        let reading = analysis.reading(written)?;
+        Some((reading.key.customary(), reading.numeral))
+    };
+    let spelled = moved.spelled_in(read);
+    let roots: Vec<String> =
+        spelled.written().filter_map(|stand| Some(stand.chord?.root.plain())).collect();
+    assert_eq!(roots.join(" "), "F G Gb F Eb Ab Db Eb Ab Db Bb G C F G Gb");
 }

@@ -98,8 +98,11 @@ pub(crate) fn check(
         if !own.heading.contains(&format!("|{name}")) {
             return Err(at(format!("{:?} stands over it", own.heading)));
         }
+        let basses: Vec<bool> =
+            score.harmonies.iter().map(|harmony| harmony.chord.bass.is_some()).collect();
+        let about = (tonic.as_str(), plays_scales);
         let tones =
-            harmony::check(&own.sheet, &own.rows, &moments, (&tonic, plays_scales)).map_err(at)?;
+            harmony::check(&own.sheet, &own.rows, (&moments, &basses), about).map_err(at)?;
         found.pages += own.pages - usize::from(own.shares);
         found.systems += own.sheet.systems.len();
         found.heads += own.sheet.hands.iter().flatten().map(|it| it.heads.len()).sum::<usize>();

@@ -58,6 +58,19 @@ fn runs(ink: &Ink) -> Vec<(usize, String, Point, f64)> {
     runs
 }
 
+/// The runs that stand in boxes: letters of sections, which are no chords even where they look so,
+/// such as A2.
+pub(crate) fn boxed(ink: &Ink, space: f64) -> Vec<usize> {
+    let runs = runs(ink);
+    let is_box = |fill: &&BezPath| {
+        is_straight(fill)
+            && rings(fill) == 2
+            && (2.0..4.0).contains(&(fill.bounding_box().height() / space))
+    };
+    let inside = |area: Rect| runs.iter().find(|run| area.contains(run.2)).map(|run| run.0);
+    ink.fills.iter().filter(is_box).filter_map(|fill| inside(fill.bounding_box())).collect()
+}
+
 fn corners(fill: &BezPath) -> Vec<Point> {
     let mut corners: Vec<Point> = Vec::new();
     for segment in fill.segments() {

@@ -38,12 +38,12 @@ struct Chord {
 }
 
 /// Checks the notes of both hands against the symbols, and the symbols against the numerals;
-/// `moments` says when each chord is struck, and whether the
-/// right hand plays a scale that is not the key's.
+/// `moments` says when each chord is struck, `basses` whether it has a bass of its own, which its
+/// symbol alone tells; and whether the right hand plays a scale that is not the key's.
 pub(crate) fn check(
     sheet: &Sheet,
     rows: &Rows,
-    moments: &[i32],
+    (moments, basses): (&[i32], &[bool]),
     (tonic, plays_scales): (&str, bool),
 ) -> Result<Tones, String> {
     let mut chords = Vec::new();
@@ -54,8 +54,14 @@ pub(crate) fn check(
         if !numeral.iter().any(|numeral| numeral.has_harmony_of(&symbol)) {
             return Err(format!("{text:?} does not name {:?}", rows.symbols[index].text));
         }
-        let notes = notes(&symbol)?;
-        if bass != (inversion > 0).then(|| notes[inversion]) {
+        let mut notes = notes(&symbol)?;
+        if basses[index] {
+            let bass = bass.ok_or_else(|| format!("{:?} has no bass", rows.symbols[index].text))?;
+            if inversion > 0 {
+                return Err(format!("{text:?} has figures over a bass of its own"));
+            }
+            notes.extend((!notes.contains(&bass)).then_some(bass));
+        } else if bass != (inversion > 0).then(|| notes[inversion]) {
             return Err(format!(
                 "{text:?} does not name the bass of {:?}",
                 rows.symbols[index].text

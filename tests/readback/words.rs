@@ -2,6 +2,7 @@
 
 use kurbo::{BezPath, Rect, Shape as _};
 
+use crate::form;
 use crate::ink::{Glyph, Ink};
 use crate::music::Sheet;
 use crate::named;
@@ -51,10 +52,12 @@ pub(crate) fn rows(pages: &[&Ink], sheet: &Sheet) -> Rows {
         let above = before.map_or(f64::INFINITY, |before| before.lower.middle);
         let below = after.map_or(f64::NEG_INFINITY, |after| after.upper.middle);
         let (top, bottom) = (system.upper.middle + 2.0 * space, system.lower.middle - 2.0 * space);
+        let boxed = form::boxed(ink, space);
         let pieces = |low: f64, high: f64| {
             let glyphs = ink
                 .glyphs
                 .iter()
+                .filter(|glyph| !boxed.contains(&glyph.run))
                 .filter(|glyph| glyph.at.y > low && glyph.at.y < high)
                 .filter(|glyph| glyph.at.x > system.upper.left - space);
             pieces(glyphs, index)

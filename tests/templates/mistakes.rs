@@ -298,11 +298,11 @@ fn all_mistakes_at_once_in_the_order_of_their_lines() {
 
 #[test]
 fn a_drill_too_long_for_a_sheet() {
-    let many = format!("[{}]", vec!["1"; 33].join(", "));
+    let many = format!("[{}]\nbeats = 8", vec!["1"; 33].join(", "));
     tells(
-        "[2, 5, 1, 1]",
+        "[2, 5, 1, 1]\nbeats = 4",
         &many,
-        "mine.toml, line 6: the drill is 33 bars long, a sheet holds 32; split it into two drills",
+        "mine.toml, line 6: the drill is 66 bars long, the longest has 64; split it into two drills",
     );
 }
 

@@ -360,7 +360,7 @@ const LEAST_TITLE_COLUMN: f64 = 45.0 * MM;
 
 /// How many keys have a column.
 fn key_columns(board: &Board, plan: &Plan<'_>) -> usize {
-    let keys = plan.options.keys.len();
+    let keys = plan.counted_keys().len();
     let left = board.live.width() - NUMBER_COLUMN - PAGE_COLUMN * (keys + 1) as f64 - AFTER_TITLE;
     if left < LEAST_TITLE_COLUMN { 0 } else { keys }
 }
@@ -399,10 +399,14 @@ fn table_head(board: &mut Board, plan: &Plan<'_>, y: f64) {
     let table = Table::begin(board);
     board.to(column(board, plan, None), y, Phrase::of("Page", note));
     let minors = plan.keys_in(Mode::NaturalMinor);
-    let keys = plan.options.keys.iter().zip(minors).take(key_columns(board, plan));
-    for (index, (key, minor)) in keys.enumerate() {
+    let is_of_tonics = plan.is_of_tonics();
+    let keys = plan.counted_keys().into_iter().take(key_columns(board, plan));
+    for (index, key) in keys.enumerate() {
         let right = column(board, plan, Some(index));
-        board.to(right, y, Phrase::of(&key.tonic().to_string(), bold));
+        let is_named = !is_of_tonics && key.is_minor();
+        let name = format!("{}{}", key.tonic(), if is_named { "m" } else { "" });
+        board.to(right, y, Phrase::of(&name, bold));
+        let Some(minor) = minors.get(index).filter(|_| is_of_tonics) else { continue };
         // Where some drills are in minor, that key may have another name.
         let minor = minor.tonic();
         let is_minor = plan.chapters.iter().any(|chapter| chapter.drill().mode.is_minor());
@@ -445,8 +449,11 @@ fn drill_row(
     );
     let area = table.area(rule, top, column(board, plan, None));
     board.link(area, chapter.start(), words);
-    let keys = plan.keys_in(chapter.drill().mode).into_iter().take(key_columns(board, plan));
-    for (index, key) in keys.enumerate() {
+    let mode = chapter.drill().mode;
+    let is_of_tonics = plan.is_of_tonics();
+    let keys = if is_of_tonics { plan.keys_in(mode) } else { plan.counted_keys() };
+    let keys = keys.into_iter().take(key_columns(board, plan)).enumerate();
+    for (index, key) in keys.filter(|(_, key)| is_of_tonics || key.is_minor() == mode.is_minor()) {
         let right = column(board, plan, Some(index));
         let Some(page) = plan.page_of(chapter, key) else { continue };
         board.to(right, y, Phrase::of(&plan.number(page).to_string(), regular));

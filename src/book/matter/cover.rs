@@ -251,7 +251,8 @@ fn draw_ring(board: &mut Board, plan: &Plan<'_>, room: Rect) {
     let figure = Style::new(TextFace::Bold, plan.page.sizes.title);
     let word = Style::new(TextFace::Regular, plan.page.sizes.drill);
     let cap = typeset::cap_height(figure.face, figure.size);
-    let noun = if keys.len() == 1 { "key" } else { "keys" };
-    board.about(centre.x, centre.y - 0.1 * cap, Phrase::of(&keys.len().to_string(), figure));
+    let count = plan.counted_keys().len();
+    let noun = if count == 1 { "key" } else { "keys" };
+    board.about(centre.x, centre.y - 0.1 * cap, Phrase::of(&count.to_string(), figure));
     board.about(centre.x, centre.y - 0.1 * cap - 1.25 * word.size, Phrase::of(noun, word));
 }

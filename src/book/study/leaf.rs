@@ -2,7 +2,7 @@
 
 use kurbo::Rect;
 
-use super::packet::{Leaf, LeafBlock, LeafRow, LeafTable};
+use super::packet::{Leaf, LeafBlock, LeafRow, LeafSheet, LeafTable, SHEET};
 use crate::book::error::{PageError, Whose};
 use crate::book::matter::contents::heading;
 use crate::book::plan::Plan;
@@ -34,14 +34,25 @@ const HEAD_RULE: f64 = 2.0 * MM;
 const ABOVE_FOLIO: f64 = 7.0 * MM;
 /// Most lines of a paragraph, and of a cell.
 const MOST_LINES: usize = 40;
+/// The widest number of a page: what cells leave room for before pages have numbers.
+const WIDEST_PAGE: &str = "000";
 
 /// Something that stands on one page whole.
 enum Item<'a> {
     Head(Fitted),
     Text(Fitted),
     TableHead(&'a LeafTable),
-    Row(&'a LeafTable, &'a LeafRow, Vec<Fitted>),
+    Row(Row<'a>),
     TableFoot,
+}
+
+/// A row of a table.
+struct Row<'a> {
+    table: &'a LeafTable,
+    row: &'a LeafRow,
+    cells: Vec<Fitted>,
+    /// How many lines it leaves room for, whatever numbers pages come to have.
+    lines: usize,
 }
 
 impl Item<'_> {
@@ -70,9 +81,8 @@ impl Item<'_> {
                 words.lines.len() as f64 * leading(words.style) + BELOW_TEXT * words.style.size
             }
             Self::TableHead(_) => sizes.note + HEAD_RULE,
-            Self::Row(.., cells) => {
-                let lines = cells.iter().map(|cell| cell.lines.len()).max().unwrap_or(1);
-                lines as f64 * leading(Style::new(TextFace::Regular, sizes.note)) + 2.0 * PAD
+            Self::Row(Row { lines, .. }) => {
+                *lines as f64 * leading(Style::new(TextFace::Regular, sizes.note)) + 2.0 * PAD
             }
             Self::TableFoot => BELOW_TEXT * sizes.body,
         }
@@ -98,8 +108,12 @@ fn columns(plan: &Plan<'_>, table: &LeafTable) -> Vec<[f64; 2]> {
 /// All items of a leaf. Errors where a word has no room or cannot be shown.
 fn items<'a>(plan: &Plan<'_>, leaf: &'a Leaf) -> Result<Vec<Item<'a>>, PageError> {
     let sizes = &plan.page.sizes;
-    let set = |words: &str, style: Style, width: f64| {
+    let fit = |words: &str, style: Style, width: f64| {
         paragraph(Whose::Practice, words, style, sizes.least_header, width, MOST_LINES)
+    };
+    // In a narrow column what should stay together comes apart.
+    let set = |words: &str, style: Style, width: f64| {
+        fit(words, style, width).or_else(|_| fit(&words.replace('\u{a0}', " "), style, width))
     };
     let mut items = Vec::new();
     for block in &leaf.blocks {
@@ -116,19 +130,64 @@ fn items<'a>(plan: &Plan<'_>, leaf: &'a Leaf) -> Result<Vec<Item<'a>>, PageError
                 items.push(Item::TableHead(table));
                 let columns = columns(plan, table);
                 for row in &table.rows {
-                    let cell = |(nth, (words, [left, right])): (usize, (&String, &[f64; 2]))| {
+                    let cell = |(nth, (words, [left, right])): (usize, (String, &[f64; 2]))| {
                         let face = if nth == 0 { TextFace::Semibold } else { TextFace::Regular };
-                        set(words, Style::new(face, sizes.note), right - left)
+                        set(&words, Style::new(face, sizes.note), right - left)
                     };
-                    let cells = row.cells.iter().zip(&columns).enumerate().map(cell);
-                    let cells = cells.collect::<Result<Vec<_>, _>>()?;
-                    items.push(Item::Row(table, row, cells));
+                    let fitted = |page: &dyn Fn(LeafSheet) -> String| {
+                        let words = with_pages(row, page);
+                        let cells = words.into_iter().zip(&columns).enumerate().map(cell);
+                        cells.collect::<Result<Vec<Fitted>, _>>()
+                    };
+                    // Narrower numbers need no more lines.
+                    let widest = fitted(&|_| WIDEST_PAGE.to_owned())?;
+                    let lines = widest.iter().map(|cell| cell.lines.len()).max().unwrap_or(1);
+                    let cells = fitted(&|sheet| first_page(plan, sheet))?;
+                    let own = cells.iter().map(|cell| cell.lines.len()).max().unwrap_or(1);
+                    let lines = lines.max(own);
+                    items.push(Item::Row(Row { table, row, cells, lines }));
                 }
                 items.push(Item::TableFoot);
             }
         }
     }
     Ok(items)
+}
+
+/// The cells of a row, with the pages of its sheets where they have their places.
+fn with_pages(row: &LeafRow, page: &dyn Fn(LeafSheet) -> String) -> Vec<String> {
+    let mut sheets = row.sheets.iter();
+    let cell = |words: &String| {
+        let mut parts = words.split(SHEET);
+        let mut cell = parts.next().unwrap_or_default().to_owned();
+        for part in parts {
+            cell.push_str(&sheets.next().map_or_else(String::new, |sheet| page(*sheet)));
+            cell.push_str(part);
+        }
+        cell
+    };
+    row.cells.iter().map(cell).collect()
+}
+
+/// The page on which a sheet begins.
+fn first_page(plan: &Plan<'_>, sheet: LeafSheet) -> String {
+    let page = plan.pages_of(sheet.drill, sheet.key).first().copied();
+    page.map_or_else(String::new, |page| plan.number(page).to_string())
+}
+
+/// All pages of some sheets: those that follow one another from the first to the last.
+fn all_pages(plan: &Plan<'_>, sheets: &[LeafSheet]) -> String {
+    let mut pages: Vec<usize> =
+        sheets.iter().flat_map(|sheet| plan.pages_of(sheet.drill, sheet.key)).collect();
+    pages.sort_unstable();
+    pages.dedup();
+    let run = |run: &[usize]| match run {
+        [one] => plan.number(*one).to_string(),
+        [first, .., last] => format!("{}\u{2013}{}", plan.number(*first), plan.number(*last)),
+        [] => String::new(),
+    };
+    let runs: Vec<String> = pages.chunk_by(|one, next| one + 1 == *next).map(run).collect();
+    runs.join(", ")
 }
 
 /// Which items stand on which page.
@@ -151,7 +210,7 @@ fn paginated(plan: &Plan<'_>, items: &[Item<'_>]) -> Vec<std::ops::Range<usize>>
             from = index;
             // The head of a table that goes on comes again.
             used = match &items[index] {
-                Item::Row(table, ..) => Item::TableHead(table).height(plan),
+                Item::Row(row) => Item::TableHead(row.table).height(plan),
                 _ => 0.0,
             };
         }
@@ -184,9 +243,9 @@ pub(crate) fn lay_out(
     let mut y = heading(&mut board, plan, &words);
     let mut table: Option<Table> = None;
     for (place, item) in items[own].iter().enumerate() {
-        if let (0, Item::Row(of, ..)) = (place, item) {
-            table = Some(draw_head(&mut board, plan, of, y));
-            y -= Item::TableHead(of).height(plan);
+        if let (0, Item::Row(row)) = (place, item) {
+            table = Some(draw_head(&mut board, plan, row.table, y));
+            y -= Item::TableHead(row.table).height(plan);
         }
         let above = if place == 0 { item.white_above() } else { 0.0 };
         let below = y - item.height(plan) + above;
@@ -202,9 +261,9 @@ pub(crate) fn lay_out(
                 lines(&mut board, plan.live(page).x0, y, words);
             }
             Item::TableHead(of) => table = Some(draw_head(&mut board, plan, of, y)),
-            Item::Row(of, row, cells) => {
+            Item::Row(row) => {
                 if let Some(table) = table {
-                    draw_row(&mut board, plan, (of, row, cells), [below, y], table);
+                    draw_row(&mut board, plan, row, [below, y], table);
                 }
             }
             Item::TableFoot => {}
@@ -238,7 +297,7 @@ fn draw_head(board: &mut Board, plan: &Plan<'_>, of: &LeafTable, y: f64) -> Tabl
 fn draw_row(
     board: &mut Board,
     plan: &Plan<'_>,
-    (of, row, cells): (&LeafTable, &LeafRow, &[Fitted]),
+    &Row { table: of, row, ref cells, .. }: &Row<'_>,
     [below, above]: [f64; 2],
     table: Table,
 ) {
@@ -246,26 +305,38 @@ fn draw_row(
     // From baseline to upper edge: rows are counted in baselines like all else.
     let up = style.size;
     let (above, below) = (above + up, below + up);
-    Table::row(board, row.cells.join(", "));
+    let words = with_pages(row, &|sheet| first_page(plan, sheet));
+    Table::row(board, words.join(", "));
     let live = board.live;
     let cap = typeset::cap_height(style.face, style.size);
     // The lines of the fullest cell stand in the middle between the rules.
     let lines = cells.iter().map(|cell| cell.lines.len()).max().unwrap_or(1);
     let block = lines.saturating_sub(1) as f64 * leading(style) + cap;
     let first = above - (above - below - block) / 2.0 - cap;
-    for (cell, [left, _]) in cells.iter().zip(columns(plan, of)) {
+    let mut named = row.sheets.iter();
+    for ((cell, words), [left, right]) in cells.iter().zip(&row.cells).zip(columns(plan, of)) {
+        // What a cell names is a way to the first of it.
+        let mut own = words.chars().filter(|c| *c == SHEET).filter_map(|_| named.next());
+        let sheet = own.next();
+        own.for_each(drop);
+        if let Some((sheet, page)) =
+            sheet.and_then(|it| Some((it, *plan.pages_of(it.drill, it.key).first()?)))
+        {
+            let area = Rect::new(live.x0 + left, below, live.x0 + right, above);
+            board.link(area, page, plan.chapters[sheet.drill].drill().title.clone());
+        }
         for (nth, phrase) in cell.phrases().enumerate() {
             board.from(live.x0 + left, first - nth as f64 * leading(cell.style), phrase);
         }
     }
     let boxes = if of.has_boxes { BOX_COLUMN + GAP } else { 0.0 };
-    if let Some((drill, key)) = row.sheet.filter(|_| of.has_pages)
-        && let Some(chapter) = plan.chapters.get(drill)
+    if let Some(sheet) = row.sheets.first().filter(|_| of.has_pages)
+        && let Some(page) = plan.pages_of(sheet.drill, sheet.key).first()
     {
-        let page = key.and_then(|key| plan.page_of(chapter, key)).unwrap_or(chapter.start());
-        board.to(live.x1 - boxes, first, Phrase::of(&plan.number(page).to_string(), style));
+        let pages = all_pages(plan, &row.sheets);
+        board.to(live.x1 - boxes, first, Phrase::of(&pages, style));
         let area = Rect::new(live.x0, below, live.x1 - boxes, above);
-        board.link(area, page, chapter.drill().title.clone());
+        board.link(area, *page, plan.chapters[sheet.drill].drill().title.clone());
     }
     if of.has_boxes {
         let middle = first + typeset::cap_height(style.face, style.size) / 2.0;

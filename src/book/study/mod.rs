@@ -22,7 +22,9 @@ mod signs;
 mod tune;
 
 pub use chart::ChartBook;
-pub use packet::{Leaf, LeafBlock, LeafRow, LeafTable, Packet, PacketPart, PacketTune};
+pub use packet::{
+    Leaf, LeafBlock, LeafRow, LeafSheet, LeafTable, Packet, PacketPart, PacketTune, SHEET,
+};
 pub use tune::{ChartLook, Tune};
 
 #[cfg(test)]

@@ -59,7 +59,8 @@ pub enum LeafBlock {
 pub struct LeafTable {
     /// The heads of its columns, each with its share of the width.
     pub columns: Vec<(&'static str, f64)>,
-    /// Whether the page of a sheet stands at the end of each row.
+    /// Whether the pages of the sheets that a row sends to stand at its end; without them its cells
+    /// have them, wherever they have a [`SHEET`].
     pub has_pages: bool,
     /// Whether there is a box to tick at the end of each row.
     pub has_boxes: bool,
@@ -72,8 +73,20 @@ pub struct LeafTable {
 pub struct LeafRow {
     /// Its cells.
     pub cells: Vec<String>,
-    /// The sheet that it sends to: a drill by its place, and one of its keys.
-    pub sheet: Option<(usize, Option<Key>)>,
+    /// The sheets that it sends to, in the order in which its cells name them.
+    pub sheets: Vec<LeafSheet>,
+}
+
+/// In a cell, the place of the page of the row's next sheet.
+pub const SHEET: char = '\u{fffc}';
+
+/// A sheet that a row sends to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct LeafSheet {
+    /// The drill, by its place in the course.
+    pub drill: usize,
+    /// One of its keys; without it all of them.
+    pub key: Option<Key>,
 }
 
 impl PacketPart {

@@ -14,7 +14,7 @@ pub(super) fn areas(
     tune: &Unfolded,
     harmonies: &Harmonies,
     ground: &Ground,
-    path: &[State],
+    (home, path): (State, &[State]),
     read: &[Candidate],
     names: &Names,
 ) -> Vec<Area> {
@@ -38,13 +38,15 @@ pub(super) fn areas(
             let goes_on = harmonies.is_two_of_next(place) && next == Function::Dominant;
             read[place].role == Role::Home && !goes_on
         };
+        // Where the tune lives its tonic is a rest, whatever it turns into.
+        let is_home = |place: usize| state.printed() == home && read[place].role == Role::Home;
         Area {
             from,
             until,
             first_bar: bar_of(from),
             last_bar: bar_of((until - 1).max(from)),
             key: names.key(state),
-            is_stayed: stretch.clone().any(at_rest),
+            is_stayed: stretch.clone().any(|place| at_rest(place) || is_home(place)),
             near: near(ground, path, stretch)
                 .map(|(state, by)| NearKey { key: names.key(state), by }),
         }

@@ -113,7 +113,8 @@ impl Finder<'_> {
         match form {
             CadenceForm::Fifth => ahead.fifth.is_some(),
             CadenceForm::Tritone => ahead.semitone.is_some(),
-            CadenceForm::Backdoor => ahead.tone.is_some(),
+            // What comes home by another way has not come by this one.
+            CadenceForm::Backdoor => false,
         }
     }
 

@@ -24,25 +24,35 @@ const DEGREES: [(i32, i32); 12] = [
     (7, 0),
 ];
 
-/// The degree of a chord: one that is diminished is raised where it leads up by a semitone.
+/// The degree of a chord: one that is diminished is raised where it leads up by a semitone, and
+/// lowered where it falls by one.
 fn degree(step: i32, family: Family, rise: i32) -> (i32, i32) {
     let is_diminished = matches!(family, Family::Diminished | Family::HalfDiminished);
     match step {
         1 | 3 | 8 | 10 if is_diminished && rise == 1 => DEGREES[step as usize - 1].raised(),
+        // What falls by a semitone is lowered: ♭v°7 on its way to IV.
+        1 | 6 if family == Family::Diminished && rise == SEMITONE_DOWN => {
+            DEGREES[step as usize + 1].lowered()
+        }
         1 if is_diminished => (1, 1),
         6 if family.is_dominant() || family == Family::Major => (5, -1),
         _ => DEGREES[step as usize],
     }
 }
 
-/// A degree a semitone up.
+/// A degree a semitone up or down.
 trait Raised {
     fn raised(self) -> Self;
+    fn lowered(self) -> Self;
 }
 
 impl Raised for (i32, i32) {
     fn raised(self) -> Self {
         (self.0, self.1 + 1)
+    }
+
+    fn lowered(self) -> Self {
+        (self.0, self.1 - 1)
     }
 }
 
@@ -129,7 +139,7 @@ pub(super) fn target(
 }
 
 /// The note so many semitones above a tonic.
-fn above(key: Key, step: i32) -> NoteName {
+pub(super) fn above(key: Key, step: i32) -> NoteName {
     let (degree, alter) = DEGREES[step as usize];
     let white = Letter::from_steps(degree - 1).semitones();
     key.tonic().up(Interval { steps: degree - 1, semitones: white + alter })

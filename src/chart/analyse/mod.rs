@@ -43,7 +43,8 @@ pub fn analyse(tune: &Unfolded) -> Option<Analysis> {
     let homes = home::homes(&ground, &harmonies);
     let mut view = View::new(tune, &reader, &ground, homes[0].key);
     let is_modal = !view.has_cadence();
-    let mut margin = homes[1].cost - homes[0].cost;
+    // Equal ones are told apart by their last arrival, whatever the last digit of their costs says.
+    let mut margin = (homes[1].cost - homes[0].cost).max(0.0);
     let mut second = homes[1];
     if is_modal {
         let home = modal_home(tune, &harmonies);
@@ -138,7 +139,14 @@ impl<'a> View<'a> {
             is_blues: !is_modal && !self.home.is_minor() && count(blues) > count(self.home),
             is_modal,
             readings: self.readings(&names, is_modal),
-            areas: areas::areas(self.tune, harmonies, self.ground, &self.path, &self.read, &names),
+            areas: areas::areas(
+                self.tune,
+                harmonies,
+                self.ground,
+                (self.home, &self.path),
+                &self.read,
+                &names,
+            ),
             cadences: cadence::cadences(self.tune, self.reader, &self.path, &self.read, &names),
         }
     }
@@ -178,9 +186,11 @@ impl<'a> View<'a> {
             reader: self.reader,
             place,
             it,
+            after: self.read[harmonies.after(place)],
             state,
             key,
             target,
+            is_home: state.printed() == self.home,
             is_modal,
         };
         let (margin, other) = self.other(place, heard, names);

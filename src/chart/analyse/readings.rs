@@ -181,6 +181,12 @@ impl Seat<'_> {
         }
     }
 
+    /// Whether it falls a semitone, to whatever is not a diminished chord: to a chord at rest too.
+    fn falls(&self) -> bool {
+        let is_rest = self.reader.harmonies.next(self.place).family.is_rest();
+        self.is_falling() || self.rise() == SEMITONE_DOWN && is_rest
+    }
+
     /// Whether its own ii comes right before it.
     fn has_two(&self) -> bool {
         let before = self.reader.harmonies.before(self.place);
@@ -202,20 +208,26 @@ impl Seat<'_> {
         }
         match row.when {
             When::Always => Some(row.cost),
+            When::NextElse(steps, more) if !steps.contains(&self.next_step()) => {
+                Some(row.cost + more)
+            }
             When::Next(steps) => steps.contains(&self.next_step()).then_some(row.cost),
             When::Resolves => {
                 let to_tonic = self.ahead().tone.filter(|_| self.step == 12 - TONE_UP);
                 to_tonic.map(|it| row.cost + it.extra)
             }
             When::NotTwo(more) if self.is_two_before(5) => Some(row.cost + more),
-            When::AtRest(more) if self.is_falling() || self.has_two() => Some(row.cost + more),
+            When::AtRest(more) if self.has_two() => Some(row.cost + 1.5 * more),
+            When::AtRest(more) if self.is_falling() => Some(row.cost + more),
             When::NotFalling(more) if self.is_falling() => Some(row.cost + more),
             When::NotResolved(more) if self.is_falling() || self.rise() == FIFTH_DOWN => {
                 Some(row.cost + more)
             }
-            When::NotTwo(_) | When::NotFalling(_) | When::AtRest(_) | When::NotResolved(_) => {
-                Some(row.cost)
-            }
+            When::NotTwo(_)
+            | When::NotFalling(_)
+            | When::AtRest(_)
+            | When::NotResolved(_)
+            | When::NextElse(..) => Some(row.cost),
         }
     }
 
@@ -231,7 +243,7 @@ impl Seat<'_> {
                 let comes = self.ahead().fifth;
                 let cost = goal.cost + wanted(comes);
                 // What falls by a semitone instead is a substitute of another dominant.
-                if comes.is_none() && self.is_falling() {
+                if comes.is_none() && self.falls() {
                     let fallen = (self.step + SEMITONE_DOWN) % 12;
                     to(cost, Function::Dominant, Role::AppliedSubstitute, fallen);
                 } else {
@@ -240,7 +252,10 @@ impl Seat<'_> {
             }
             (Family::Dominant, 1) => {
                 let comes = self.ahead().semitone;
-                let cost = self.substitute(goal) + wanted(comes);
+                // With its own ii before it it points a fifth down, unless it falls.
+                let pair = if self.has_two() { costs::RELATED_UNRESOLVED } else { 0.0 };
+                let pair = if comes.is_some() { 0.0 } else { pair };
+                let cost = self.substitute(goal) + wanted(comes) + pair;
                 // What falls by a fifth instead is no substitute either.
                 if self.rise() == FIFTH_DOWN {
                     let fallen = (self.step + FIFTH_DOWN) % 12;
@@ -327,7 +342,12 @@ impl Seat<'_> {
         let goes_on = |it: &Resolution| {
             harmonies.list[it.by].family.is_dominant() || harmonies.is_two_of_next(it.by)
         };
-        comes.filter(goes_on).map_or(costs::OUTSIDE, |it| costs::LINK + it.extra)
+        match comes.filter(goes_on) {
+            Some(it) => costs::LINK + it.extra,
+            // A ii-V says what it points to, whether or not that comes.
+            None if comes.is_none() && self.has_two() => costs::LINK,
+            None => costs::OUTSIDE,
+        }
     }
 
     /// The ii of a substitute of the tonic's own dominant, and of dominants outside the key.
@@ -357,7 +377,10 @@ impl Seat<'_> {
             let place = usize::from(self.mode != Mode::Minor);
             say(Mode::TWO_TRIAD[place], Function::Subdominant, Role::Borrowed);
         }
-        say(Mode::OTHER_DIMINISHED, Function::Passing, Role::Passing);
+        let falls = self.rise() == SEMITONE_DOWN
+            && self.reader.harmonies.next(self.place).family != Family::Diminished;
+        let cost = if falls { Mode::FALLING_DIMINISHED } else { Mode::OTHER_DIMINISHED };
+        say(cost, Function::Passing, Role::Passing);
     }
 
     /// A chord that slides by semitones among its kind.

@@ -5,12 +5,16 @@ use super::family::Family;
 use super::label;
 use super::path::State;
 use super::readings::{Candidate, Reader};
-use super::resolve::How;
+use super::resolve::{How, SEMITONE_DOWN};
 use super::table::{Mode, Role};
 use crate::chart::{Function, Unfolded};
 use crate::theory::{
     ChordStyle, Key, NoteName, Numeral, NumeralStyle, Target, chord_symbol, plain_text,
 };
+
+/// Semitones from the tonic up to the leading tone, and from a dominant to its substitute.
+const LEADING_TONE: i32 = 11;
+const TRITONE: i32 = 6;
 
 /// What is told of one harmony.
 pub(super) struct Telling<'a> {
@@ -18,10 +22,14 @@ pub(super) struct Telling<'a> {
     pub(super) reader: &'a Reader<'a>,
     pub(super) place: usize,
     pub(super) it: Candidate,
+    /// The reading of the harmony that comes next.
+    pub(super) after: Candidate,
     pub(super) state: State,
     pub(super) key: Key,
     /// The root that it leads to.
     pub(super) target: Option<NoteName>,
+    /// Whether the tune lives in this key.
+    pub(super) is_home: bool,
     /// Whether no cadence says where home is.
     pub(super) is_modal: bool,
 }
@@ -36,24 +44,24 @@ impl Telling<'_> {
             Role::Home => self.home(&degree),
             Role::Scale => self.scale(&degree),
             Role::Five => format!("V of {key}: {}", self.wish()),
-            Role::Leading => {
-                format!("on the leading tone of {key}, a dominant: {}", self.wish_up())
-            }
-            Role::Substitute => format!("tritone substitute of V of {key}: {}", self.fall()),
-            Role::Backdoor => format!("{degree} of {key}, the backdoor: {}", self.rise()),
+            Role::Leading => self.leading(&key),
+            Role::Substitute => self.substitute(&format!("V of {key}")),
+            Role::Backdoor => format!("{degree} of {key}, the back door: {}", self.back_door()),
             Role::Borrowed => self.borrowed(&degree),
             Role::Rest => format!("{degree} of {key}: a seventh at rest, as in the blues"),
             Role::Passing => self.passing(&degree),
-            Role::CommonTone => format!("{degree} on the tonic of {key}, which stays: back to I"),
-            Role::Applied => format!("V of {}: {}", self.goal(), self.wish()),
-            Role::AppliedSubstitute => {
-                format!("tritone substitute of V of {}: {}", self.goal(), self.fall())
+            Role::CommonTone => {
+                let tonic = self.key.tonic();
+                format!(
+                    "{degree}: {tonic} stays, the other notes step aside and back to {}",
+                    self.next()
+                )
             }
+            Role::Applied => format!("V of {}: {}", self.goal(), self.wish()),
+            Role::AppliedSubstitute => self.substitute(&format!("V of {}", self.goal())),
             Role::AppliedLeading => self.applied_leading(),
             Role::RelatedTwo => self.related(),
-            Role::SubstituteTwo => {
-                format!("ii of {}, which stands in for a dominant a tritone away", self.next())
-            }
+            Role::SubstituteTwo => self.two_of_substitute(),
             Role::Outside => format!("V of {}, outside {key}: {}", self.goal(), self.wish()),
             Role::Unexplained => format!("not explained in {key}: a colour of its own"),
         };
@@ -101,10 +109,14 @@ impl Telling<'_> {
         let goal = self.it.goal.unwrap_or(0);
         let is_goal = label::step_of(self.reader.harmonies, comes.by, self.state) == goal;
         match comes.how {
-            _ if !is_goal => format!("{by} comes in the place of what it wants"),
+            _ if !is_goal => {
+                let wanted = label::above(self.key, goal);
+                format!("it wants {wanted}; {by}, a tritone from there, stands in for it")
+            }
             How::AtOnce => format!("it wants {by} and gets it"),
-            How::Replaced => format!("{by} comes in the place of what it wants"),
-            How::Delayed => format!("it wants {by} and gets it, by way of {}", self.next()),
+            How::Replaced | How::Delayed => {
+                format!("it wants {by} and gets it, by way of {}", self.next())
+            }
         }
     }
 
@@ -112,11 +124,37 @@ impl Telling<'_> {
     fn wish_up(&self) -> String {
         let target = self.target.map(NoteName::pitch_class);
         let next = self.reader.harmonies.next(self.place).root;
-        if target == Some(next) {
-            format!("it wants {} and gets it", self.next())
-        } else {
-            format!("it wants {}, but {} comes", self.wanted(), self.next())
+        match target == Some(next) {
+            true if self.rise() == 1 => format!("a semitone below {}, it leads up", self.next()),
+            true => format!("it wants {} and gets it", self.next()),
+            false => format!("it wants {}, but {} comes", self.wanted(), self.next()),
         }
+    }
+
+    /// A chord on the leading tone, or the same tones on another.
+    fn leading(&self, key: &str) -> String {
+        if self.it.step == LEADING_TONE {
+            return format!("vii of {key}, a dominant: {}", self.wish_up());
+        }
+        let root = label::above(self.key, LEADING_TONE);
+        format!("the tones of {root}\u{b0}7, vii\u{b0} of {key}: {}", self.wish_up())
+    }
+
+    /// How far above the harmony the root of the next lies.
+    fn rise(&self) -> i32 {
+        self.reader.harmonies.rise(self.place)
+    }
+
+    /// The dominant that a substitute stands in for, whose harmony lies so many steps above the
+    /// tonic.
+    fn replaced(&self, step: i32) -> String {
+        format!("{}7", label::above(self.key, (step + TRITONE) % 12))
+    }
+
+    /// What a substitute stands in for, and where it falls.
+    fn substitute(&self, five: &str) -> String {
+        let replaced = self.replaced(self.it.step);
+        format!("in place of {replaced}, {five}, whose third and seventh it has: {}", self.fall())
     }
 
     /// Where a substitute falls.
@@ -126,30 +164,47 @@ impl Telling<'_> {
                 format!("it falls a semitone to {}", self.of_harmony(comes.by))
             }
             Some(_) => self.wish(),
+            // It may fall to what is no goal of the key.
+            None if self.rise() == SEMITONE_DOWN => {
+                format!("it falls a semitone to {}", self.next())
+            }
             None => {
                 format!("it would fall a semitone to {}, but {} comes", self.wanted(), self.next())
             }
         }
     }
 
-    /// Where the backdoor opens.
-    fn rise(&self) -> String {
-        match label::comes(self.reader, self.place, self.it) {
-            Some(comes) => format!("up a whole tone to {}", self.of_harmony(comes.by)),
-            None => {
-                format!(
-                    "it would rise a whole tone to {}, but {} comes",
-                    self.wanted(),
-                    self.next()
-                )
+    /// The ii of a substitute.
+    fn two_of_substitute(&self) -> String {
+        let next = self.next();
+        match self.after.role {
+            Role::Substitute | Role::AppliedSubstitute => {
+                format!("ii of {next}, which stands in for {}", self.replaced(self.after.step))
             }
+            _ => format!("ii of {next}: the two go together"),
+        }
+    }
+
+    /// Where the back door opens.
+    fn back_door(&self) -> String {
+        let next = self.next();
+        match label::comes(self.reader, self.place, self.it) {
+            Some(comes) if comes.how == How::AtOnce => format!("up a whole tone to {next}"),
+            Some(_) => format!("it leads up a whole tone to {}; {next} comes first", self.wanted()),
+            None if self.after.function == Function::Tonic => {
+                format!("it leads up a whole tone to {}; {next} comes for it", self.wanted())
+            }
+            None => format!("it leads up a whole tone to {}, but {next} comes", self.wanted()),
         }
     }
 
     fn home(&self, degree: &str) -> String {
         match self.state.mode() {
-            Mode::Blues => format!("{degree} of a blues in {}: home", self.key.tonic()),
-            _ => format!("{degree} of {}: home", self.key.words()),
+            Mode::Blues if self.is_home => {
+                format!("{degree} of a blues in {}: home", self.key.tonic())
+            }
+            _ if self.is_home => format!("{degree} of {}: home", self.key.words()),
+            _ => format!("{degree} of {}: the tonic for a while", self.key.words()),
         }
     }
 
@@ -183,18 +238,35 @@ impl Telling<'_> {
     }
 
     fn passing(&self, degree: &str) -> String {
-        let family = self.reader.harmonies.list[self.place].family;
-        if matches!(family, Family::Diminished | Family::HalfDiminished) {
-            format!("{degree} of {}: passes to {}", self.key.words(), self.next())
-        } else {
-            format!("slides by a semitone to {}", self.next())
+        let harmonies = self.reader.harmonies;
+        let family = harmonies.list[self.place].family;
+        let (before, next) = (self.of_harmony(harmonies.before(self.place)), self.next());
+        if !matches!(family, Family::Diminished | Family::HalfDiminished) {
+            return format!("slides by a semitone to {next}");
+        }
+        let bass = |place: usize| {
+            let first = harmonies.list[place].chords.start;
+            let chord = self.tune.changes[harmonies.heard[first].change].chord;
+            chord.map_or(0, |chord| chord.bass.unwrap_or(chord.root).pitch_class())
+        };
+        let own = bass(self.place);
+        let down = (own - bass(harmonies.after(self.place))).rem_euclid(12);
+        let from = (bass(harmonies.before(self.place)) - own).rem_euclid(12);
+        let key = self.key.words();
+        match (from, down) {
+            (1, 1) | (11, 11) => {
+                format!("{degree} of {key}: the bass steps by semitones, {before} to {next}")
+            }
+            (_, 1) => format!("{degree} of {key}: a semitone above {next}, it leads down"),
+            (_, 11) => format!("{degree} of {key}: a semitone below {next}, it leads up"),
+            _ => format!("{degree} of {key}: passes to {next}, with which it shares notes"),
         }
     }
 
     fn applied_leading(&self) -> String {
         let is_below = self.it.goal.is_some_and(|goal| (goal - self.it.step).rem_euclid(12) == 1);
-        let tones = if is_below { "" } else { "the same tones as " };
-        format!("{tones}vii° of {}: {}", self.goal(), self.wish_up())
+        let tones = if is_below { "" } else { "the tones of " };
+        format!("{tones}vii\u{b0} of {}: {}", self.goal(), self.wish_up())
     }
 
     fn related(&self) -> String {

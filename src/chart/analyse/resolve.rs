@@ -100,11 +100,13 @@ impl Walk<'_> {
         (self.harmonies.list[at].root - self.goal).rem_euclid(12)
     }
 
-    /// Whether a harmony is on the goal, or is its tritone partner: a further dominant, or the ii
-    /// of one, a tritone away.
+    /// Whether a harmony is on the goal, or is its tritone partner: a further dominant, or the minor
+    /// ii of one, a tritone away; a half-diminished chord shares neither third nor seventh with it.
     fn arrives(&self, at: usize) -> Option<How> {
         let family = self.harmonies.list[at].family;
-        let is_two = self.harmonies.is_two_of_next(at) && self.harmonies.rise(at) == FIFTH_DOWN;
+        let is_two = family == Family::Minor
+            && self.harmonies.is_two_of_next(at)
+            && self.harmonies.rise(at) == FIFTH_DOWN;
         match self.above_goal(at) {
             0 if family != Family::Diminished => Some(How::AtOnce),
             6 if family == Family::Dominant || is_two => Some(How::Replaced),

@@ -6,6 +6,7 @@
 //! in 89. Of diminished sevenths a third rise by a semitone and a third fall by one: both are
 //! normal. Counts are sums over charts analysed by people.
 
+use super::costs::UNRESOLVED;
 use super::family::Family;
 use crate::chart::Function;
 
@@ -66,14 +67,16 @@ pub(super) enum When {
     Next(&'static [i32]),
     /// The tonic, at once or after its own preparation.
     Resolves,
+    /// A harmony on one of some steps; else the row costs more by so much.
+    NextElse(&'static [i32], f64),
     /// Not a dominant of which this is the ii; else the row costs more by so much.
     NotTwo(f64),
     /// No fall by a fifth or a semitone; else the row costs more by so much.
     NotResolved(f64),
     /// No fall by a semitone; else the row costs more by so much.
     NotFalling(f64),
-    /// Neither a fall by a semitone, nor its own ii before it, which makes it a dominant; else the
-    /// row costs more by so much.
+    /// No fall by a semitone; else the row costs more by so much. With its own ii before it it is a
+    /// dominant, and the row costs more by half as much again.
     AtRest(f64),
 }
 
@@ -116,6 +119,10 @@ const AUGMENTED: &[Family] = &[Family::Augmented];
 use Function::{Dominant as D, Passing as P, Subdominant as S, Tonic as T};
 use Role as R;
 
+/// Where a leading tone leads: to the tonic and to what stands in its place, or to V, with which it
+/// shares its tones.
+const LEADS_TO: &[i32] = &[0, 3, 4, 7, 8, 9];
+
 /// The rows that major and blues share.
 const COMMON: &[Row] = &[
     // At home in the scale.
@@ -131,7 +138,7 @@ const COMMON: &[Row] = &[
     row(0, AUGMENTED, 0.9, T, R::Home),
     // On the leading tone; before III7 a half-diminished chord is the ii of vi.
     row(11, HALF, 0.7, D, R::Leading).when(When::NotTwo(1.0)),
-    row(11, DIMINISHED, 0.8, D, R::Leading),
+    row(11, DIMINISHED, 0.8, D, R::Leading).when(When::NextElse(LEADS_TO, UNRESOLVED)),
     // The same four tones as vii°7, on their way to I or to V.
     row(2, DIMINISHED, 1.2, D, R::Leading).when(When::Next(&[0, 7])),
     row(5, DIMINISHED, 1.2, D, R::Leading).when(When::Next(&[0, 7])),
@@ -182,7 +189,7 @@ const IN_MINOR: &[Row] = &[
     row(8, MAJOR, 0.3, S, R::Scale),
     row(7, MAJOR, 0.3, D, R::Five),
     row(7, AUGMENTED, 0.3, D, R::Five),
-    row(11, DIMINISHED, 0.5, D, R::Leading),
+    row(11, DIMINISHED, 0.5, D, R::Leading).when(When::NextElse(LEADS_TO, UNRESOLVED)),
     row(11, HALF, 1.0, D, R::Leading).when(When::NotTwo(1.0)),
     row(3, MAJOR, 0.6, T, R::Scale),
     row(3, AUGMENTED, 0.6, T, R::Scale),
@@ -261,8 +268,9 @@ impl Mode {
     /// The same diminished chord on another of its tones, and a half-diminished one in its place.
     pub(super) const APPLIED_LEADING_OTHER: f64 = 1.2;
 
-    /// Any other diminished chord.
+    /// Any other diminished chord, and one that falls by a semitone, which is normal.
     pub(super) const OTHER_DIMINISHED: f64 = 1.6;
+    pub(super) const FALLING_DIMINISHED: f64 = 1.2;
 
     /// ♭VI7 to V in minor: of the scale but for its seventh.
     pub(super) const FLAT_SIX_TO_FIVE: f64 = 0.6;

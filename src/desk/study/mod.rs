@@ -28,9 +28,7 @@ use crate::book::{Book, Packet, PacketPart, PacketTune};
 use crate::chart::{Analysis, AnalysisJson, Chart, Horn};
 use crate::drill::library;
 use crate::drill::over::{self, Over, Way};
-use crate::recipe::{
-    CourseDrill, Form, MOST_DRILLS, NumeralStyle, Own, Paper, Recipe, SymbolStyle,
-};
+use crate::recipe::{CourseDrill, Form, MOST_DRILLS, Own, Recipe};
 use crate::source::{Complaint, Place, advice};
 use crate::theory::{AskedKey, ChordStyle, Key};
 
@@ -55,12 +53,9 @@ pub(crate) struct StudyErrand<'a> {
 #[derive(Clone, Debug, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Asked {
-    /// The key that a tune is to sound in.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub(crate) key: Option<String>,
-    /// Who reads its chart.
-    #[serde(default, rename = "for", skip_serializing_if = "Option::is_none")]
-    pub(crate) horn: Option<String>,
+    /// What is asked for of its charts.
+    #[serde(flatten)]
+    pub(crate) chart: charts::Asked,
     /// Who practises.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(crate) student: Option<String>,
@@ -70,12 +65,6 @@ pub(crate) struct Asked {
     /// The day, as it is printed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(crate) date: Option<String>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub(crate) paper: Option<Paper>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub(crate) symbols: Option<SymbolStyle>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub(crate) numerals: Option<NumeralStyle>,
     /// The ways in which the tune lies under the hands; those of a packet where there are none.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub(crate) under: Vec<String>,
@@ -85,14 +74,10 @@ impl Asked {
     /// What is asked for here, and where it says nothing, what was asked for before.
     fn over(self, before: Self) -> Self {
         Self {
-            key: self.key.or(before.key),
-            horn: self.horn.or(before.horn),
+            chart: self.chart.over(before.chart),
             student: self.student.or(before.student),
             studio: self.studio.or(before.studio),
             date: self.date.or(before.date),
-            paper: self.paper.or(before.paper),
-            symbols: self.symbols.or(before.symbols),
-            numerals: self.numerals.or(before.numerals),
             under: if self.under.is_empty() { before.under } else { self.under },
         }
     }
@@ -205,9 +190,8 @@ pub(crate) fn json(tunes: &[PathBuf], asked: &Asked) -> Result<String, Vec<Compl
 
 /// A chart in the key that it is to sound in, and what it was read from.
 fn in_key(written: Written, asked: &Asked) -> Result<(Chart, String), Complaint> {
-    let key = asked.key.as_deref().and_then(|key| key.parse::<AskedKey>().ok());
     let home = charts::home(&written.chart);
-    let to = charts::sounding(key, home)?;
+    let to = charts::sounding(asked.chart.key(), home)?;
     Ok((charts::moved(written.chart, home, to), written.name))
 }
 
@@ -320,7 +304,7 @@ fn name(tunes: &[Studied], asked: &Asked) -> PathBuf {
         [one] => words.push(one.chart.title.clone()),
         tunes => words.push(format!("{}-tunes", tunes.len())),
     }
-    if let Some(key) = asked.key.as_deref().and_then(|key| key.parse::<AskedKey>().ok()) {
+    if let Some(key) = asked.chart.key() {
         words.push(key.tonic().plain().replace('#', "-sharp"));
     }
     words.extend(asked.student.clone());
@@ -339,7 +323,11 @@ impl Making<'_> {
         let asking: Vec<Asking<'_>> = self
             .tunes
             .iter()
-            .map(|tune| Asking { tempo: tune.chart.tempo, needs: &tune.needs })
+            .map(|tune| Asking {
+                tempo: tune.chart.tempo,
+                home: tune.analysis.home,
+                needs: &tune.needs,
+            })
             .collect();
         let steps = steps(&asking);
         let mut drills = Vec::new();
@@ -415,9 +403,9 @@ impl Making<'_> {
             student: asked.student.clone(),
             studio: asked.studio.clone(),
             date: asked.date.clone(),
-            paper: asked.paper.unwrap_or_default(),
-            symbols: asked.symbols.unwrap_or_default(),
-            numerals: asked.numerals.unwrap_or_default(),
+            paper: asked.chart.paper.unwrap_or_default(),
+            symbols: asked.chart.symbols.unwrap_or_default(),
+            numerals: asked.chart.numerals.unwrap_or_default(),
             drill: String::new(),
             course: drills.iter().map(part).collect(),
             ..defaults
@@ -429,7 +417,7 @@ impl Making<'_> {
         let mut parts = Vec::new();
         for tune in self.tunes {
             let sounding = tune.chart.key.unwrap_or(tune.analysis.home);
-            let horn = self.asked.horn.as_deref().and_then(charts::horn);
+            let horn = self.asked.chart.horn();
             if let Some(horn) = horn {
                 parts.push(PacketPart::Chart(Box::new(read_by(tune, horn, sounding))));
             }
@@ -472,3 +460,6 @@ fn own_of(keys: &[Key], [tempo, goal]: [u16; 2]) -> Own {
     let keys = keys.iter().filter_map(asked).collect();
     Own { keys, tempo: Some(tempo), goal: Some(goal), ..Own::default() }
 }
+
+#[cfg(test)]
+mod tests;

@@ -49,7 +49,11 @@ fn pieces(tunes: &[Studied]) -> Vec<Piece> {
     let mut pieces: Vec<Piece> = Vec::new();
     for (place, tune) in tunes.iter().enumerate() {
         for need in &tune.needs {
-            let alone = [Asking { tempo: tune.chart.tempo, needs: std::slice::from_ref(need) }];
+            let alone = [Asking {
+                tempo: tune.chart.tempo,
+                home: tune.analysis.home,
+                needs: std::slice::from_ref(need),
+            }];
             let Some(step) = steps(&alone).into_iter().next() else { continue };
             let weight = weight(tune, need);
             let same =

@@ -2,7 +2,7 @@
 
 use super::plan::{Day, Portion, Step, Wanted, days};
 use super::tune::Studied;
-use crate::book::{Leaf, LeafBlock, LeafRow, LeafTable};
+use crate::book::{Leaf, LeafBlock, LeafRow, LeafSheet, LeafTable, SHEET};
 use crate::theory::Key;
 
 /// A drill that plays the tune itself.
@@ -90,7 +90,7 @@ impl Planned<'_> {
                 format!("{first} to {goal}"),
                 step.why.to_owned(),
             ];
-            LeafRow { cells, sheet: Some((place, None)) }
+            LeafRow { cells, sheets: vec![LeafSheet { drill: place, key: None }] }
         };
         let of_tune = |drill: &TuneDrill| {
             let [first, goal] = drill.tempi;
@@ -100,7 +100,7 @@ impl Planned<'_> {
                 format!("{first} to {goal}"),
                 drill.why.clone(),
             ];
-            LeafRow { cells, sheet: Some((drill.place, None)) }
+            LeafRow { cells, sheets: vec![LeafSheet { drill: drill.place, key: None }] }
         };
         let steps = self.steps.iter().zip(&self.titles).enumerate().map(of_step);
         LeafTable {
@@ -111,40 +111,53 @@ impl Planned<'_> {
         }
     }
 
-    fn portion(&self, &(step, key): &Portion) -> String {
+    /// A drill in a key, with its page; the sheet is added to those of its row.
+    fn portion(&self, &(step, key): &Portion, sheets: &mut Vec<LeafSheet>) -> String {
         let title = self.titles.get(step).map_or("", String::as_str);
         let key = self.steps.get(step).and_then(|step| step.keys.get(key));
-        format!("{title}: {}", key.map_or_else(String::new, |wanted| wanted.key.words()))
+        let key = key.map(|wanted| wanted.key);
+        sheets.push(LeafSheet { drill: step, key });
+        let words = key.map_or_else(String::new, Key::words);
+        format!("{title}: {words}, page\u{a0}{SHEET}")
+    }
+
+    /// What of the tunes themselves is played on a day of so many.
+    fn of_tune(&self, index: usize, days: usize, sheets: &mut Vec<LeafSheet>) -> String {
+        let Some(drill) = self.over.get(index * self.over.len() / days.max(1)) else {
+            return String::new();
+        };
+        sheets.push(LeafSheet { drill: drill.place, key: None });
+        format!("{}, page\u{a0}{SHEET}", drill.title)
     }
 
     fn days(&self, days: &[Day]) -> LeafTable {
-        let told = |portions: &[Portion]| -> String {
-            portions.iter().map(|it| self.portion(it)).collect::<Vec<_>>().join("; ")
+        let told = |portions: &[Portion], sheets: &mut Vec<LeafSheet>| -> String {
+            portions.iter().map(|it| self.portion(it, sheets)).collect::<Vec<_>>().join("; ")
         };
         let row = |(index, day): (usize, &Day)| {
             let weekday = WEEKDAYS[index % WEEKDAYS.len()];
             let mut cells = vec![format!("{}\u{a0}{weekday}", index + 1)];
+            let mut sheets = Vec::new();
             if day.is_free {
                 cells.push("nothing new".to_owned());
                 cells.push("what you like best".to_owned());
                 cells.push("play it through for pleasure".to_owned());
             } else {
-                cells.push(if day.new.is_empty() { "nothing new".into() } else { told(&day.new) });
+                cells.push(match day.new.as_slice() {
+                    [] => "nothing new".to_owned(),
+                    new => told(new, &mut sheets),
+                });
                 cells.push(match day.again.as_slice() {
                     [] => "nothing yet".to_owned(),
-                    again => told(again),
+                    again => told(again, &mut sheets),
                 });
-                let place = index * self.over.len() / days.len().max(1);
-                cells.push(self.over.get(place).map_or_else(String::new, |it| it.title.clone()));
+                cells.push(self.of_tune(index, days.len(), &mut sheets));
             }
-            let first = day.new.first();
-            let key =
-                first.and_then(|&(step, key)| Some((step, self.steps.get(step)?.keys.get(key)?)));
-            LeafRow { cells, sheet: key.map(|(step, wanted)| (step, Some(wanted.key))) }
+            LeafRow { cells, sheets }
         };
         LeafTable {
             columns: vec![("Day", 1.7), ("New", 3.4), ("Again", 3.4), ("The tune", 2.6)],
-            has_pages: true,
+            has_pages: false,
             has_boxes: true,
             rows: days.iter().enumerate().map(row).collect(),
         }

@@ -131,6 +131,8 @@ const WEEK: usize = 7;
 pub(super) struct Asking<'a> {
     /// Its tempo.
     pub(super) tempo: u16,
+    /// Its home key.
+    pub(super) home: Key,
     /// What occurs in it.
     pub(super) needs: &'a [Need],
 }
@@ -180,7 +182,13 @@ pub(super) fn steps(tunes: &[Asking<'_>]) -> Vec<Step> {
                 }
             }
         }
-        keys.sort_by_key(|wanted| std::cmp::Reverse((wanted.places.len(), wanted.times)));
+        // Of what as many tunes want, home comes first: it is what the tune is played in.
+        let is_home = |key: Key| {
+            tunes.iter().any(|tune| tune.home.tonic().pitch_class() == key.tonic().pitch_class())
+        };
+        keys.sort_by_key(|wanted| {
+            std::cmp::Reverse((wanted.places.len(), is_home(wanted.key), wanted.times))
+        });
         let wanting = tunes
             .iter()
             .filter(|tune| tune.needs.iter().any(|need| need.purpose == principle.purpose));

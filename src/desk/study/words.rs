@@ -66,6 +66,14 @@ fn home(analysis: &Analysis) -> String {
     words
 }
 
+/// Places, as many as a student would look up.
+fn told(places: &[String]) -> String {
+    const MOST: usize = 16;
+    let more = if places.len() > MOST { " \u{2026}" } else { "" };
+    let places: Vec<&str> = places.iter().take(MOST).map(String::as_str).collect();
+    format!("{}{more}", places.join(", "))
+}
+
 /// How places are told.
 fn how_to_read(tune: &Studied) -> String {
     match tune.chart.sections.as_slice() {
@@ -96,8 +104,8 @@ fn keys(tune: &Studied) -> LeafTable {
         };
         let stays = if share.is_stayed { "stays" } else { "only touched" };
         let percent = format!("{:.0} %", 100.0 * bars / all.max(1.0));
-        let cells = [share.key.words(), whole, percent, stays.to_owned(), places.join(", ")];
-        LeafRow { cells: cells.into(), sheet: None }
+        let cells = [share.key.words(), whole, percent, stays.to_owned(), told(&places)];
+        LeafRow { cells: cells.into(), sheets: Vec::new() }
     };
     LeafTable {
         columns: vec![
@@ -141,9 +149,9 @@ fn cadences(tune: &Studied) -> LeafTable {
             cadence.kind.word().to_owned(),
             points_to(cadence),
             format!("{comes}{form}"),
-            places.join(", "),
+            told(places),
         ];
-        LeafRow { cells: cells.into(), sheet: None }
+        LeafRow { cells: cells.into(), sheets: Vec::new() }
     };
     LeafTable {
         columns: vec![("Cadence", 1.5), ("Points to", 1.6), ("What comes", 4.0), ("Where", 5.0)],
@@ -196,7 +204,10 @@ fn outside(tune: &Studied, symbols: ChordStyle) -> LeafTable {
         let numeral = plain_text(&reading.numeral.parts(NumeralStyle::On, symbols));
         let in_key = reading.key.words();
         let mut reason = reading.reason.clone();
-        if let Some(other) = reading.other {
+        // What differs in its function alone has no other name to tell.
+        let other = reading.other;
+        let other = other.filter(|it| (it.key, it.numeral) != (reading.key, reading.numeral));
+        if let Some(other) = other {
             let numeral = plain_text(&other.numeral.parts(NumeralStyle::On, symbols));
             reason.push_str(&format!("; nearly {numeral} of {}", other.key.words()));
         }
@@ -209,8 +220,8 @@ fn outside(tune: &Studied, symbols: ChordStyle) -> LeafTable {
         }
     }
     let row = |([symbol, numeral, key, reason], places): ([String; 4], Vec<String>)| LeafRow {
-        cells: vec![symbol, places.join(", "), format!("{numeral} in {key}"), reason],
-        sheet: None,
+        cells: vec![symbol, told(&places), format!("{numeral} in {key}"), reason],
+        sheets: Vec::new(),
     };
     LeafTable {
         columns: vec![("Chord", 1.5), ("Where", 1.7), ("Read as", 2.6), ("Because", 6.0)],

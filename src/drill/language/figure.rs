@@ -84,6 +84,20 @@ pub(crate) fn place(tones: &[Tone], chord: &ChordPlan, scale: Option<NamedScale>
     placed
 }
 
+/// The same below a chord that another hand has: what is written as its root is what it rests on.
+pub(crate) fn place_below(tones: &[Tone], chord: &ChordPlan) -> Vec<Placed> {
+    let place = |tone: &Tone| {
+        let own = tone.interval(chord, None);
+        let is_root = tone.neighbour == Neighbour::None && (tone.number - 1).rem_euclid(7) == 0;
+        let octaves = (tone.number - 1).div_euclid(7);
+        let interval = if is_root { chord.foot().plus_octaves(octaves) } else { own };
+        Placed { interval, finger: tone.finger }
+    };
+    let mut placed: Vec<Placed> = tones.iter().map(place).collect();
+    placed.sort_by_key(|tone| tone.interval.semitones);
+    placed
+}
+
 /// How far apart the outer of some placed tones are, in semitones.
 pub(crate) fn span(placed: &[Placed]) -> i32 {
     match placed {

@@ -14,6 +14,8 @@ pub struct Degree {
     pub kind: Option<ChordKind>,
     /// The degree that it leads to, if its place is counted from there.
     pub of: Option<Goal>,
+    /// The bass, where that is another note than the root.
+    pub over: Option<Place>,
 }
 
 /// Where a root stands above a tonic. Number 1 is the tonic, 8 its octave, 0 and below lie under
@@ -70,6 +72,8 @@ pub struct ChordPlan {
     pub numeral: Numeral,
     /// The key that it stands in.
     pub home: Home,
+    /// Its bass above the tonic of the drill, where that is another note than its root.
+    pub bass: Option<Interval>,
     /// The degree of that key's scale on which its root stands, if the scale goes with the chord.
     degree: Option<i32>,
 }
@@ -80,7 +84,16 @@ const SECOND: Interval = Interval { steps: 1, semitones: 0 };
 impl ChordPlan {
     /// The chord in a key of the drill.
     pub fn in_key(self, key: Key) -> Chord {
-        Chord::new(key.tonic().up(self.root).up(self.respelling(key)), self.kind)
+        let name = |above: Interval| key.tonic().up(above).up(self.respelling(key));
+        let chord = Chord::new(name(self.root), self.kind);
+        self.bass.map_or(chord, |bass| chord.over(name(bass)))
+    }
+
+    /// What the chord rests on, above the tonic: its root, or its bass within half an octave of the
+    /// tonic that lies nearest to the root.
+    pub(crate) fn foot(&self) -> Interval {
+        let octave = |interval: Interval| (interval.semitones + 6).div_euclid(12);
+        self.bass.map_or(self.root, |bass| bass.plus_octaves(octave(self.root) - octave(bass)))
     }
 
     /// By what the chord and all that is played over it is spelled otherwise in a key: as the
@@ -185,7 +198,7 @@ impl Place {
 impl Degree {
     /// The seventh chord of a degree of the scale.
     pub const fn step(number: i32) -> Self {
-        Self { place: Place::Step(number), kind: None, of: None }
+        Self { place: Place::Step(number), kind: None, of: None, over: None }
     }
 
     /// The chord in a key. `None` where a mode stacks thirds into no known seventh.
@@ -196,7 +209,9 @@ impl Degree {
         };
         let root = home.tonic.plus(plan.root);
         let of = plan.numeral.of.or(home.of);
-        Some(ChordPlan { root, numeral: Numeral { of, ..plan.numeral }, ..plan })
+        let bass = self.over.map(|place| home.tonic.plus(place.interval(scale(home.mode))));
+        let bass = bass.filter(|bass| bass.plus(root.down()).simple() != Interval::UNISON);
+        Some(ChordPlan { root, numeral: Numeral { of, ..plan.numeral }, bass, ..plan })
     }
 
     /// The chord on a degree, its root above the tonic of its key.
@@ -213,7 +228,7 @@ impl Degree {
         let degree = kind.tones().all(is_in_scale).then_some(number);
         let alter = self.place.alter(scale);
         let numeral = Numeral { alter, ..Numeral::new(number, kind) };
-        Some(ChordPlan { root, kind, numeral, home, degree })
+        Some(ChordPlan { root, kind, numeral, home, bass: None, degree })
     }
 
     /// The chord that leads to a goal, its root above the tonic of its key.
@@ -253,8 +268,21 @@ impl Degree {
         // What the key has between the tones of such a chord leads home all the same.
         let degree = (usual == Some(kind)).then_some(degree);
         let numeral = Numeral { alter, of: Some(of), ..Numeral::new(place, kind) };
-        Some(ChordPlan { root, kind, numeral, home, degree })
+        Some(ChordPlan { root, kind, numeral, home, bass: None, degree })
     }
+}
+
+/// Between a chord and its bass.
+pub(crate) const OVER: &str = " over ";
+
+/// A degree of the major scale on the tonic, in figures with its signs: `3`, `b7`, `#4`.
+fn against(word: &str) -> Option<Place> {
+    let digits = word.trim_start_matches(['b', '#', '\u{266d}', '\u{266f}']);
+    let signs = &word[..word.len() - digits.len()];
+    let alter: i32 =
+        signs.chars().map(|sign| if matches!(sign, 'b' | '\u{266d}') { -1 } else { 1 }).sum();
+    let number = digits.parse::<i32>().ok().filter(|number| (1..=7).contains(number))?;
+    (figures(digits) && alter.abs() < 3).then_some(Place::Against(number, alter))
 }
 
 /// Why a word is no chord of a passage.
@@ -264,14 +292,20 @@ pub(crate) enum NoDegree {
     Unknown,
     /// A sign before a number in figures, whose kind cannot be known.
     Bare,
+    /// A bass that is no degree.
+    Bass,
     /// A numeral whose kind cannot be read.
     Kind(ChordError),
 }
 
 impl Degree {
     /// Reads `4`, `low5`, `5/2`, `2/5`; or a numeral with its kind, such as `I7`, `iv6`, `bII7`,
-    /// `lowV7b9` or `ii7/V`.
+    /// `lowV7b9` or `ii7/V`; any of them over the degree that is in the bass, as in `I over 3`.
     pub(crate) fn parse(word: &str) -> Result<Self, NoDegree> {
+        if let Some((chord, bass)) = word.split_once(OVER) {
+            let over = against(bass.trim()).ok_or(NoDegree::Bass)?;
+            return Ok(Self { over: Some(over), ..Self::parse(chord.trim())? });
+        }
         if let Some((head, goal)) = word.rsplit_once('/')
             && let Some(goal) = goal_of(goal)
         {
@@ -364,7 +398,7 @@ fn numeral(word: &str) -> Result<(Degree, bool), NoDegree> {
     let words = if is_small && !is_said { format!("m{suffix}") } else { suffix.to_owned() };
     let kind = words.parse::<ChordKind>().map_err(NoDegree::Kind)?;
     let place = Place::Against(number + octave, alter);
-    Ok((Degree { place, kind: Some(kind), of: None }, is_small))
+    Ok((Degree { place, kind: Some(kind), of: None, over: None }, is_small))
 }
 
 /// Progressions by name, as degrees (common practice, no source).

@@ -23,6 +23,7 @@ use crate::source::{Complaint, DrillField as Field, nearest};
 use frame::{Frame, modes};
 use passage::passage;
 use places::Places;
+pub(crate) use whole::MOST_BARS;
 use whole::whole;
 use words::{required_word, word, words};
 

@@ -242,7 +242,58 @@ fn inversion(tones: &[Tone]) -> u8 {
     }
 }
 
+/// How wide a chord over its bass may lie for one hand, in semitones: an octave.
+const WIDEST_OVER_BASS: i32 = 12;
+
 impl Laid {
+    /// The same where the hand has the bass of a chord that is not its root: the bass takes the place
+    /// of the lowest root, and what lay within an octave lies within one above it. A voicing that has
+    /// no root below leaves the bass to others.
+    pub(crate) fn resting(mut self, chord: &ChordPlan) -> Self {
+        let pitch = |interval: Interval| interval.semitones.rem_euclid(12);
+        let (Some(bass), Some(lowest)) = (chord.bass, self.lower.first().copied()) else {
+            return self;
+        };
+        let has_root = pitch(lowest.interval) == pitch(chord.root);
+        if !has_root || !self.upper.is_empty() || self.lower.len() < 2 {
+            return self;
+        }
+        let fits = span(&self.lower) <= WIDEST_OVER_BASS;
+        let is_of_chord = chord
+            .kind
+            .frame()
+            .into_iter()
+            .flatten()
+            .any(|tone| pitch(chord.root.plus(tone)) == pitch(bass));
+        // The bass near the root, above it or below.
+        let own = (bass.semitones - lowest.interval.semitones).rem_euclid(12);
+        let octaves = (lowest.interval.semitones + own - bass.semitones).div_euclid(12);
+        let foot = bass.plus_octaves(octaves - i32::from(own > 5));
+        let above = |interval: Interval| {
+            let up = (interval.semitones - foot.semitones).rem_euclid(12);
+            interval.plus_octaves((foot.semitones + up - interval.semitones).div_euclid(12))
+        };
+        let keeps_root = is_of_chord && self.lower.len() > 2;
+        let mut others: Vec<Interval> = self.lower.iter().map(|tone| tone.interval).collect();
+        if !keeps_root {
+            others.remove(0);
+        }
+        others.retain(|interval| pitch(*interval) != pitch(bass));
+        if others.is_empty() {
+            others.push(chord.tone(3));
+        }
+        if fits {
+            others.iter_mut().for_each(|interval| *interval = above(*interval));
+        } else {
+            others.retain(|interval| interval.semitones > foot.semitones);
+        }
+        others.push(foot);
+        others.sort_by_key(|interval| interval.semitones);
+        self.lower = others.into_iter().map(|interval| Placed { interval, finger: None }).collect();
+        self.inversion = 0;
+        self
+    }
+
     /// Every note, low to high.
     pub(crate) fn all(&self) -> impl Iterator<Item = Interval> {
         self.lower.iter().chain(&self.upper).map(|tone| tone.interval)

@@ -3,11 +3,10 @@
 use super::form::{Run, Stand};
 use super::{Over, Text, Way, slug};
 use crate::chart::{Cadence, Change, Unfolded};
+use crate::drill::language::judge::MOST_BARS;
 use crate::score::Ticks;
 use crate::theory::{Letter, NoteName};
 
-/// Bars of a drill.
-const MOST_BARS: usize = 32;
 /// How many bars the chord lasts that a cadence leads to.
 const REST: Ticks = 2;
 
@@ -20,7 +19,7 @@ pub fn cadences(over: &Over<'_>, is_own: impl Fn(&Cadence) -> bool) -> Option<Te
     for cadence in over.analysis.cadences.iter().filter(|it| it.kind.has_two() && is_own(it)) {
         let Some(run) = run(over, &tune, cadence) else { continue };
         let words = over.words(&run.stands);
-        if runs.iter().any(|(known, _)| *known == words) || bars + run.bars > MOST_BARS {
+        if runs.iter().any(|(known, _)| *known == words) || bars + run.bars > MOST_BARS as usize {
             continue;
         }
         bars += run.bars;

@@ -7,8 +7,9 @@ use super::Over;
 use super::form::{Run, sheets};
 use super::rhythm::spelled;
 use crate::chart::{Chart, analyse};
+use crate::drill::language::judge::MOST_BARS;
 use crate::drill::language::value::VALUES;
-use crate::score::{QUARTER, Ticks};
+use crate::score::{Metre, QUARTER, Ticks};
 use crate::source::{Complaint, DrillField as Field};
 
 /// The text of a drill with the changes of the tunes in it that it names; none where it names none,
@@ -78,25 +79,31 @@ fn passages_of(drill: &mut Table, passage: &Table, chart: &Chart) -> Result<Vec<
     let mode = over.home().mode().word().to_owned();
     drill.insert(Field::Mode.name().to_owned(), Value::String(mode));
     drill.entry(Field::Metre.name()).or_insert(Value::String(metre));
-    let sheets = sheets(chart);
+    let sheets = sheets(chart, MOST_BARS as usize);
     if sheets.len() > 1 {
-        let problem = format!("{title} is longer than a sheet holds");
+        let problem = format!("{title} is longer than the {MOST_BARS} bars of a drill");
         return Err(wrong(problem).mend("write each part of it as a chart of its own"));
     }
-    let runs =
-        sheets.into_iter().flatten().filter(|run| run.stands.iter().any(|it| it.chord.is_some()));
+    let bar = chart.metre.bar();
+    let runs = sheets.into_iter().flatten().flat_map(|run| run.parted_at_silence(bar));
+    let runs = runs.filter(|run| run.stands.iter().any(|it| it.chord.is_some()));
     runs.map(|run| passage_of(&over, passage, &run)).collect()
 }
 
 fn passage_of(over: &Over<'_>, passage: &Table, run: &Run) -> Result<Value, Complaint> {
     let mut table = passage.clone();
     table.remove(CHANGES);
+    let metre = over.chart.metre;
     let form = over.form(run);
     let Ok(form) = form.join("\n").parse::<Table>() else {
         // What is written above reads again.
         return Err(wrong(format!("{} cannot be played over", over.chart.title)));
     };
     table.extend(form);
+    if run.has_silence() {
+        rested(&mut table, run, metre);
+        return Ok(Value::Table(table));
+    }
     let lengths = run.beats();
     for (field, note, usual) in
         [(Field::Figure, Field::Note, None), (Field::Left, Field::LeftNote, Some("quarter"))]
@@ -119,6 +126,57 @@ fn passage_of(over: &Over<'_>, passage: &Table, run: &Run) -> Result<Value, Comp
         }
     }
     Ok(Value::Table(table))
+}
+
+/// What the hands do where the tune is silent in places: figures rest there, chords are struck as
+/// they come, and what is composed gives way to the tones of each chord.
+fn rested(table: &mut Table, run: &Run, metre: Metre) {
+    let word = |table: &Table, field: Field| {
+        table.get(field.name()).and_then(Value::as_str).map(str::to_owned)
+    };
+    let has_figure = |table: &Table, field: Field| {
+        table.get(field.name()).is_some_and(|value| {
+            let words = match value {
+                Value::String(figure) => vec![figure.as_str()],
+                Value::Array(figures) => figures.iter().filter_map(Value::as_str).collect(),
+                _ => Vec::new(),
+            };
+            words.iter().all(|figure| cut_steps(figure, "quarter").is_some())
+        })
+    };
+    let note = word(table, Field::Note).unwrap_or_else(|| "eighth".to_owned());
+    if !has_figure(table, Field::Figure) {
+        let plain = Value::String("1 3 5 3".to_owned());
+        table.insert(Field::Figure.name().to_owned(), plain);
+        table.entry(Field::Note.name()).or_insert(Value::String("eighth".to_owned()));
+    }
+    if !has_figure(table, Field::Left) {
+        table.insert(Field::Left.name().to_owned(), Value::String("chord".to_owned()));
+        table.insert(Field::LeftNote.name().to_owned(), Value::String("whole".to_owned()));
+        for field in [Field::Comping, Field::Entry] {
+            table.remove(field.name());
+        }
+    }
+    let left_note = word(table, Field::LeftNote).unwrap_or_else(|| "quarter".to_owned());
+    for (field, note) in [(Field::Figure, note), (Field::Left, left_note)] {
+        let figures: Vec<String> = match table.get(field.name()) {
+            Some(Value::String(figure)) => vec![figure.clone()],
+            Some(Value::Array(all)) => {
+                all.iter().filter_map(Value::as_str).map(str::to_owned).collect()
+            }
+            _ => continue,
+        };
+        let turns = run.units(metre).into_iter().zip(figures.iter().cycle());
+        let rested = turns.map(|(chunks, figure)| {
+            let own = chunks.iter().map(|chunk| match chunk.sounds {
+                true => cut(figure, &note, chunk.length).unwrap_or_else(|| figure.clone()),
+                false => spelled("rest", chunk.length),
+            });
+            Value::String(own.collect::<Vec<_>>().join(" "))
+        });
+        let rested: Vec<Value> = rested.collect();
+        table.insert(field.name().to_owned(), Value::Array(rested));
+    }
 }
 
 /// The steps of a figure, each with its length; none where it is a word for something else.
@@ -157,8 +215,9 @@ fn cut(figure: &str, note: &str, length: Ticks) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::chart::demos;
-    use crate::drill::Template;
+    use crate::chart::{Bar, demos};
+    use crate::drill::{Choices, Template, realise};
+    use crate::fingering::FingeringMarks;
 
     #[test]
     fn a_figure_ends_with_its_chord() {
@@ -194,10 +253,46 @@ mod tests {
                 let read = Template::parse(&own, name);
                 let template = read.unwrap_or_else(|error| panic!("{error}\n{own}"));
                 assert!(template.bars() >= chart.written_bars(), "{name}");
+                rests_where_the_tune_is_silent(&template, &chart);
                 met += 1;
             }
         }
         assert_eq!(met, 30);
+    }
+
+    /// No hand strikes anything in a bar that the tune leaves without a chord.
+    fn rests_where_the_tune_is_silent(template: &Template, chart: &Chart) {
+        let home = Over { chart, analysis: &analyse(&chart.unfolded()).unwrap() }.home();
+        let choices = Choices { fingering: FingeringMarks::None, ..Choices::default() };
+        let score = realise(template, home, choices);
+        let sections = chart.sections.iter().flat_map(|section| &section.bars);
+        let is_silent = |bar: &Bar| {
+            !bar.changes.is_empty() && bar.changes.iter().all(|stand| stand.chord.is_none())
+        };
+        for (bar, written) in score.bars.iter().zip(sections) {
+            let sounds = bar.staves.iter().flat_map(|staff| &staff.events);
+            let sounds = sounds.filter(|event| !event.notes.is_empty()).count();
+            assert!(!is_silent(written) || sounds == 0, "{}: {bar:?}", chart.title);
+        }
+    }
+
+    /// A tune of 64 bars is a drill; one of more is told about.
+    #[test]
+    fn a_tune_of_64_bars_is_a_drill() {
+        let of = |bars: usize| {
+            let section = |name: usize| {
+                let bars = "| Cmaj7 | A7 | Dm7 | G7/F ".repeat(bars / 16);
+                format!("[[section]]\nname = \"{name}\"\nbars = \"{bars}|\"\n")
+            };
+            let sections: String = (1..=4).map(section).collect();
+            let chart = format!("title = \"Long\"\nmetre = \"4/4\"\nkey = \"C\"\n{sections}");
+            let drill = "name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\n[[passage]]\nchanges = \"x\"\n\
+                         figure = \"1 3 5 7\"\nvoicing = \"shell-7\"\nnote = \"eighth\"\ncomping = \"on-beat\"\n";
+            expanded(drill, |_| Ok(Chart::parse(&chart, "x").unwrap()))
+        };
+        let own = of(64).unwrap().unwrap();
+        assert_eq!(Template::parse(&own, "own").unwrap().bars(), 64);
+        assert!(of(80).unwrap_err().to_string().contains("longer than the 64 bars"));
     }
 
     #[test]

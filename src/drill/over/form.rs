@@ -1,12 +1,14 @@
 //! The bars of a tune as a sheet has them: every section once, with its repeats and endings, parted
 //! where a sheet or a passage would be too long.
 
+use super::rhythm::{Chunk, held};
 use crate::chart::{Bar, Chart, Section, Stretch};
-use crate::score::Ticks;
+use crate::score::{Metre, Ticks};
 use crate::theory::Chord;
 
-/// Bars of a sheet, and chords of a passage, beyond which a drill is refused.
-const MOST_BARS: usize = 32;
+/// Bars of a part of a tune: what is practised in one piece (ours).
+pub(super) const MOST_BARS: usize = 32;
+/// Chords of a passage beyond which a drill is refused.
 const MOST_CHORDS: usize = 64;
 /// Most chords of a bar.
 const MOST_IN_A_BAR: usize = 4;
@@ -52,8 +54,8 @@ pub(super) struct Run {
     pub(super) stands: Vec<Stand>,
 }
 
-/// The runs of a tune, sheet by sheet.
-pub(super) fn sheets(chart: &Chart) -> Vec<Vec<Run>> {
+/// The runs of a tune, sheet by sheet of so many bars at the most.
+pub(super) fn sheets(chart: &Chart, most: usize) -> Vec<Vec<Run>> {
     let mut written = chart.pick_up.len();
     let mut sheets: Vec<Vec<Run>> = Vec::new();
     let mut bars = 0;
@@ -62,10 +64,10 @@ pub(super) fn sheets(chart: &Chart) -> Vec<Vec<Run>> {
         written += section.bars.iter().map(|bar| bar.changes.len()).sum::<usize>();
         let own: usize = runs.iter().map(|run| run.bars).sum();
         // A section that a sheet holds stands on one whole.
-        let mut groups = if own <= MOST_BARS { vec![runs] } else { pieces(runs) };
+        let mut groups = if own <= most { vec![runs] } else { pieces(runs) };
         for group in groups.drain(..) {
             let own: usize = group.iter().map(|run| run.bars).sum();
-            match sheets.last_mut().filter(|_| bars + own <= MOST_BARS) {
+            match sheets.last_mut().filter(|_| bars + own <= most) {
                 Some(sheet) => sheet.extend(group),
                 None => {
                     sheets.push(group);
@@ -176,6 +178,93 @@ impl<'a> Bars<'a> {
 }
 
 impl Run {
+    /// The run cut where bars with silence begin and end, so that what cannot rest plays on in the
+    /// others; whole where it is an ending, which is one bracket.
+    pub(super) fn parted_at_silence(self, bar: Ticks) -> Vec<Self> {
+        if self.stands.iter().all(|stand| stand.chord.is_some()) || !self.ending.is_empty() {
+            return vec![self];
+        }
+        // A silence belongs to the chord before it, or at the beginning to the one after.
+        let mut units: Vec<(Vec<Stand>, bool)> = Vec::new();
+        for stand in &self.stands {
+            let is_silent = stand.chord.is_none();
+            let has_chord = |unit: &Vec<Stand>| unit.iter().any(|stand| stand.chord.is_some());
+            match units.last_mut() {
+                Some((unit, silent)) if is_silent || !has_chord(unit) => {
+                    unit.push(*stand);
+                    *silent |= is_silent;
+                }
+                _ => units.push((vec![*stand], is_silent)),
+            }
+        }
+        // Units that share a bar stand together.
+        let mut groups: Vec<(Vec<Stand>, bool)> = Vec::new();
+        for (unit, is_silent) in units {
+            let starts_bar = unit.first().is_some_and(|stand| stand.at % bar == 0);
+            match groups.last_mut() {
+                Some((group, silent)) if !starts_bar => {
+                    group.extend(unit);
+                    *silent |= is_silent;
+                }
+                _ => groups.push((unit, is_silent)),
+            }
+        }
+        let mut parts: Vec<(Vec<Stand>, bool)> = Vec::new();
+        for (group, is_silent) in groups {
+            match parts.last_mut() {
+                Some((part, silent)) if *silent == is_silent => part.extend(group),
+                _ => parts.push((group, is_silent)),
+            }
+        }
+        self.in_parts(parts.into_iter().map(|(stands, _)| stands).collect(), bar)
+    }
+
+    /// The run as so many; its signs stay at its ends.
+    fn in_parts(&self, parts: Vec<Vec<Stand>>, bar: Ticks) -> Vec<Self> {
+        let last = parts.len().saturating_sub(1);
+        let part = |(index, stands): (usize, Vec<Stand>)| {
+            let from = stands.first().map_or(0, |stand| stand.at);
+            let shifted = stands.into_iter().map(|stand| Stand { at: stand.at - from, ..stand });
+            let stands: Vec<Stand> = shifted.collect();
+            let length: Ticks = stands.iter().map(|stand| stand.length).sum();
+            Self {
+                section: self.section.clone().filter(|_| index == 0),
+                title: self.title.clone().filter(|_| index == 0),
+                begins_repeat: self.begins_repeat && index == 0,
+                ends_repeat: self.ends_repeat && index == last,
+                ending: if last == 0 { self.ending.clone() } else { Vec::new() },
+                ends_section: self.ends_section && index == last,
+                bars: (length / bar) as usize,
+                stands,
+            }
+        };
+        parts.into_iter().enumerate().map(part).collect()
+    }
+
+    /// Its chords, each with the silences about it, bar by bar.
+    pub(super) fn units(&self, metre: Metre) -> Vec<Vec<Chunk>> {
+        let mut units: Vec<Vec<Chunk>> = Vec::new();
+        let mut early: Vec<Chunk> = Vec::new();
+        for stand in &self.stands {
+            let own = held(stand.at, stand.length, stand.chord.is_some(), metre);
+            match (stand.chord, units.last_mut()) {
+                (None, Some(before)) => before.extend(own),
+                (None, None) => early.extend(own),
+                (Some(_), _) => {
+                    let mut unit = std::mem::take(&mut early);
+                    unit.extend(own);
+                    units.push(unit);
+                }
+            }
+        }
+        units
+    }
+
+    /// Whether anything in it is silent.
+    pub(super) fn has_silence(&self) -> bool {
+        self.stands.iter().any(|stand| stand.chord.is_none())
+    }
+
     /// The run in as many as sheet and passage hold; signs of repeats stay at their ends.
     fn parted(self, bar: Ticks) -> Vec<Self> {
         let mut parts: Vec<Self> = Vec::new();

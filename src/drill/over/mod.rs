@@ -54,7 +54,12 @@ impl Over<'_> {
     /// The drills that play the tune in a way: one, or several where a sheet does not hold it.
     pub fn drills(&self, way: Way) -> Vec<Text> {
         let way = way.fitting(self.chart.metre);
-        let sheets = form::sheets(self.chart);
+        let bar = self.chart.metre.bar();
+        let parted = |runs: Vec<Run>| -> Vec<Run> {
+            runs.into_iter().flat_map(|run| run.parted_at_silence(bar)).collect()
+        };
+        let sheets: Vec<Vec<Run>> =
+            form::sheets(self.chart, form::MOST_BARS).into_iter().map(parted).collect();
         let count = sheets.len();
         let own = sheets.iter().enumerate().filter(|(_, runs)| runs.iter().any(Run::has_chords));
         let text = |(index, runs): (usize, &Vec<Run>)| {

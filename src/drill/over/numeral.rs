@@ -1,7 +1,7 @@
 //! A chord of a tune as a drill says it: a numeral in the home key, with the kind of its chord.
 
 use crate::chart::Reading;
-use crate::drill::language::harmony::{Degree, Home};
+use crate::drill::language::harmony::{Degree, Home, OVER};
 use crate::theory::{
     Chord, ChordKind, Interval, Key, Letter, NoteName, SymbolStyle, Target, chord_symbol,
     plain_text,
@@ -14,15 +14,42 @@ const HIGHEST: i32 = 5;
 /// The word of a chord that is read so, in a tune at home in a key. Its root comes out on the note
 /// that the tune writes, within an octave about the tonic.
 pub(super) fn word(chord: Chord, reading: Option<&Reading>, home: Key) -> String {
+    let own = alone(chord, reading, home);
+    let Some(bass) = chord.bass else { return own };
+    let (degree, alter) = above(bass, home.tonic());
+    // A bass that no degree of the key can name is told by the note that sounds like it.
+    let twins = [1, -1].map(|steps| bass.up(Interval { steps, semitones: 0 }));
+    let twins = twins.map(|bass| above(bass, home.tonic()));
+    let told = std::iter::once((degree, alter)).chain(twins);
+    let (degree, alter) = told.min_by_key(|(_, alter)| alter.abs() > 1).unwrap_or((degree, alter));
+    format!("{own}{OVER}{}{degree}", signs(alter))
+}
+
+/// The word of a chord without its bass.
+fn alone(chord: Chord, reading: Option<&Reading>, home: Key) -> String {
     let plain = plain(chord, home);
     let applied = reading.and_then(|reading| applied(chord, reading, home));
-    let words = applied.into_iter().chain([plain]);
+    // At home a chord is called as the chart calls it.
+    let read = reading.and_then(|reading| read(chord, reading, home));
+    let words = read.into_iter().chain(applied).chain([plain]);
     let fit = |written: Written| {
         let found = [false, true].map(|is_low| written.word(is_low));
         found.into_iter().find(|word| is_fit(word, chord, home))
     };
     let mut words = words.filter_map(fit);
     words.next().unwrap_or_else(|| respelled(chord, home))
+}
+
+/// The chord by the numeral that it has at home, where that is applied to nothing.
+fn read(chord: Chord, reading: &Reading, home: Key) -> Option<Written> {
+    let numeral = reading.numeral;
+    let is_home = reading.key.tonic().pitch_class() == home.tonic().pitch_class();
+    (is_home && numeral.of.is_none()).then(|| Written {
+        sign: signs(numeral.alter),
+        letters: letters(numeral.degree, chord.kind.has_minor_third()),
+        kind: kind(chord.kind),
+        of: None,
+    })
 }
 
 /// The chord on the note that sounds like its root, where a degree with one sign has that and none
@@ -64,7 +91,8 @@ fn is_fit(word: &str, chord: Chord, home: Key) -> bool {
     let plan = Degree::parse(word).ok().and_then(|degree| degree.chord(Home::own(home.mode())));
     plan.is_some_and(|plan| {
         let is_near = (HIGHEST - 11..=HIGHEST).contains(&plan.root.semitones);
-        is_near && plan.kind == chord.kind && home.tonic().up(plan.root) == chord.root
+        // A root of many signs is written as the note that sounds like it.
+        is_near && plan.kind == chord.kind && plan.in_key(home).root == chord.root
     })
 }
 

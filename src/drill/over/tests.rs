@@ -31,13 +31,53 @@ fn a_drill_over_a_tune_has_its_chords_as_they_are_written() {
         let written: Vec<_> = over.chart.written().filter_map(|stand| stand.chord).collect();
         for harmony in &score.harmonies {
             let is_known = written.iter().any(|chord| {
-                chord.root == harmony.chord.root && chord.kind.third() == harmony.chord.kind.third()
+                chord.root == harmony.chord.root
+                    && chord.kind.third() == harmony.chord.kind.third()
+                    && chord.bass == harmony.chord.bass
             });
             assert!(is_known, "{}: {:?}\n{}", drill.name, harmony.chord, drill.text);
             met += 1;
         }
     });
     assert!(met > 1000, "{met}");
+}
+
+/// Chords over basses that a chart may write: a tone of theirs, a note beside them, the sixth of
+/// another key.
+const SLASHES: &str = "title = \"Slashes\"\nmetre = \"4/4\"\nkey = \"Eb\"\n[[section]]\nname = \"A\"\nbars = \"\
+    | Eb Eb/D | Cm7 Cm7/Bb | Ab/C | Abm6/Cb | Eb/Bb | Fm7/Bb | Bb7/Ab | Eb/G Gb/Ab \
+    | Fm7/Eb | Dm7b5/Ab | G7/B | C7/Bb | F/A | F9/Eb | Bb7sus4/F | Ebmaj7/G |\"\n";
+
+/// A bass of its own stands in the symbol, and the left hand of every way that has a bass plays it
+/// where its chord begins.
+#[test]
+fn a_bass_of_its_own_is_told_and_played() {
+    let chart = Chart::parse(SLASHES, "slashes").unwrap_or_else(|error| panic!("{error}"));
+    let analysis = analyse(&chart.unfolded()).unwrap();
+    let over = Over { chart: &chart, analysis: &analysis };
+    let basses: Vec<_> =
+        chart.written().filter_map(|stand| stand.chord).filter_map(|chord| chord.bass).collect();
+    for way in Way::ALL {
+        let choices = Choices { fingering: FingeringMarks::None, ..Choices::default() };
+        let mut told = Vec::new();
+        for drill in over.drills(way) {
+            let template = Template::parse(&drill.text, &drill.name)
+                .unwrap_or_else(|error| panic!("{error}\n{}", drill.text));
+            let score = realise(&template, over.home(), choices);
+            for harmony in &score.harmonies {
+                let Some(bass) = harmony.chord.bass else { continue };
+                told.push(bass);
+                let events = score.bars.iter().flat_map(|bar| &bar.staves.left.events);
+                let mut struck = events.filter(|event| event.at == harmony.at);
+                let lowest = struck.find_map(|event| event.notes.first());
+                let plays =
+                    lowest.is_some_and(|note| note.pitch.name.pitch_class() == bass.pitch_class());
+                let leaves_it = way == Way::Rootless;
+                assert!(plays || leaves_it, "{}: {bass} {lowest:?}\n{}", way.word(), drill.text);
+            }
+        }
+        assert_eq!(told, basses, "{}", way.word());
+    }
 }
 
 /// A tune of whatever chords there are, in any key, in any metre, with silences and repeats, becomes

@@ -7,7 +7,8 @@ use crate::drill::language::voicing::Voicing;
 use crate::score::{Metre, Ticks};
 use crate::source::fields::Mistakes;
 use crate::theory::{
-    ChordKind, Fifth, Key, Numeral, NumeralStyle, Seventh, SymbolPart, SymbolStyle, Tension, Third,
+    ChordKind, Fifth, Interval, Key, Letter, Numeral, NumeralStyle, Seventh, SymbolPart,
+    SymbolStyle, Tension, Third,
 };
 
 /// A way of playing over the changes of a tune.
@@ -125,7 +126,7 @@ impl Way {
         home: Key,
         metre: Metre,
     ) -> Vec<String> {
-        let has_silence = run.stands.iter().any(|stand| stand.chord.is_none());
+        let has_silence = run.has_silence();
         let played = Playing { chords: Played::all(run, words, home), metre };
         match self {
             // What is composed cannot rest.
@@ -140,7 +141,7 @@ impl Way {
                     format!("figure = {}", played.figure(|it| it.each("chord"))),
                     "note = \"quarter\"".to_owned(),
                 ],
-                played.voiced("guide-tones"),
+                played.voiced("guide-tones", Bass::Below),
             ]
             .concat(),
             Self::Shells | Self::Walking => [
@@ -150,7 +151,7 @@ impl Way {
                     format!("figure = {}", played.figure(|it| it.each("chord"))),
                     "note = \"quarter\"".to_owned(),
                 ],
-                played.voiced("guide-tones"),
+                played.voiced("guide-tones", Bass::Below),
             ]
             .concat(),
             Self::GuideTones => {
@@ -211,6 +212,15 @@ impl Played {
         let of = |(stand, sounds): &(Stand, bool)| held(stand.at, stand.length, *sounds, metre);
         self.chunks.iter().flat_map(of).collect()
     }
+}
+
+/// Who has the bass of a chord.
+#[derive(Clone, Copy, PartialEq)]
+enum Bass {
+    /// The other hand, below the voicing.
+    Below,
+    /// The hand that strikes the voicing.
+    Within,
 }
 
 /// A chord whose figure is asked for.
@@ -286,7 +296,7 @@ impl Playing {
 
     /// A voicing that is struck as each chord comes.
     fn struck(&self, voicing: &str) -> Vec<String> {
-        [vec![self.strokes()], self.voiced(voicing)].concat()
+        [vec![self.strokes()], self.voiced(voicing, Bass::Within)].concat()
     }
 
     /// Drop 2 struck as each chord comes, each in the form that moves least.
@@ -314,7 +324,8 @@ impl Playing {
             "drop-2-second-inversion",
             "drop-2-third-inversion",
         ];
-        const OTHERS: [&str; 10] = [
+        const OTHERS: [&str; 11] = [
+            "1+5 | 7+10",
             "3+7 | 9+12",
             "3+7 | 9+13",
             "3+7 | 12+13",
@@ -333,31 +344,54 @@ impl Playing {
                 words.push(FORMS[0].to_owned());
                 continue;
             };
-            let fitting = |word: &'static str| Some((word, laid_out(word, plan)?));
+            let fitting = |word: &str| Some((word.to_owned(), laid_out(word, plan)?));
             let forms = FORMS.into_iter().filter(|_| has_figures(plan));
-            let mut own: Vec<(&str, Vec<i32>)> = forms.filter_map(fitting).collect();
+            let mut own: Vec<(String, Vec<i32>)> = forms.filter_map(fitting).collect();
+            if let Some(bass) = plan.bass {
+                let is_over = |(_, notes): &(String, Vec<i32>)| {
+                    notes.first().is_some_and(|low| (low - bass.semitones).rem_euclid(12) == 0)
+                };
+                let word = over_bass(plan, bass);
+                let laid = word.and_then(|word| Some((word.clone(), laid_out(&word, plan)?)));
+                if own.iter().any(is_over) {
+                    own.retain(is_over);
+                } else if let Some(laid) = laid.filter(|(word, _)| sounded(word, plan).is_some()) {
+                    own = vec![laid];
+                }
+            }
             if own.is_empty() {
                 // What says no more than the chord does, or else what comes nearest to it.
                 let is_whole = |word: &&str| sounded(word, plan) == Some(plan.kind);
                 let whole = OTHERS.into_iter().filter(is_whole).find_map(fitting);
                 own.extend(whole.or_else(|| OTHERS.into_iter().find_map(fitting)));
             }
-            let moved = |(_, notes): &&(&str, Vec<i32>)| -> i32 {
+            let moved = |(_, notes): &&(String, Vec<i32>)| -> i32 {
                 let before = before.iter().flatten().zip(notes);
                 before.map(|(then, now)| (now - then).abs()).sum()
             };
             let best = own.iter().min_by_key(moved).cloned();
-            let (word, notes) = best.unwrap_or((FORMS[0], Vec::new()));
+            let (word, notes) = best.unwrap_or((FORMS[0].to_owned(), Vec::new()));
             before = Some(notes);
-            words.push(word.to_owned());
+            words.push(word);
         }
         words
     }
 
-    /// A voicing, or for chords that it makes no sense of one that they have.
-    fn voiced(&self, voicing: &str) -> Vec<String> {
+    /// A voicing, or for chords that it makes no sense of one that they have; over a bass of its own
+    /// a chord keeps its root, or the hand has that bass.
+    fn voiced(&self, voicing: &str, bass: Bass) -> Vec<String> {
         let of = |played: &Played| {
-            let tried = [voicing, "guide-tones", "close"].into_iter().chain(BARE);
+            let over =
+                played.plan.and_then(|plan| Some(plan.bass?.plus(plan.root.down()).simple()));
+            let first = match (over, bass, voicing) {
+                (Some(_), Bass::Below, "guide-tones") => "close",
+                (Some(bass), Bass::Within, "guide-tones" | "shell-7") if bass.steps == 6 => {
+                    "shell-3"
+                }
+                (Some(_), Bass::Within, "guide-tones") => "shell-7",
+                _ => voicing,
+            };
+            let tried = [first, voicing, "guide-tones", "close"].into_iter().chain(BARE);
             let fit = |word: &&str| {
                 played
                     .plan
@@ -396,6 +430,21 @@ impl Playing {
         }
         line
     }
+}
+
+/// A chord in two hands over a bass of its own: bass and root below, the third and what the chord has
+/// above it.
+fn over_bass(plan: &ChordPlan, bass: Interval) -> Option<String> {
+    let above = bass.plus(plan.root.down()).simple();
+    let alter = above.semitones - Letter::from_steps(above.steps).semitones();
+    let sign = match alter {
+        -1 => "b",
+        0 => "",
+        1 => "#",
+        _ => return None,
+    };
+    let top = if plan.kind.seventh() == Seventh::Absent { 5 } else { 7 };
+    Some(format!("low{sign}{}+1 | 3+{top}", above.steps + 1))
 }
 
 /// Voicings of a fifth alone, which has neither third nor seventh; they have no other form through

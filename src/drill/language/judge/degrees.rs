@@ -107,6 +107,10 @@ fn no_degree(found: &str, reason: &NoDegree) -> (String, String) {
                 format!("write its numeral with its kind, as in {numeral}7 or {numeral}maj7");
             (format!("`{said}` does not say what kind of chord stands there"), mend)
         }
+        NoDegree::Bass => {
+            let mend = "write the bass as a degree of the major scale, as in I over 3, V7 over b2";
+            (format!("`{said}` has no bass that can be read"), mend.to_owned())
+        }
         NoDegree::Unknown => {
             let is_number = found.bytes().all(|byte| byte.is_ascii_digit() || byte == b'-');
             if is_number {

@@ -15,8 +15,8 @@ use crate::score::{ByHand, Hand, Ticks, can_be_written};
 use crate::source::fields::Mistakes;
 use crate::theory::Pitch;
 
-/// Bars in a drill beyond which it could not stand on a sheet.
-const MOST_BARS: Ticks = 32;
+/// Bars of the longest drill: of a tune of 64, on as many pages as it needs (ours).
+pub(crate) const MOST_BARS: Ticks = 64;
 
 /// Judges the whole drill, whose passages stand at `places` and whose text begins at `start`.
 pub(super) fn whole(
@@ -28,7 +28,7 @@ pub(super) fn whole(
     let bars = template.length() / template.metre.bar();
     if bars > MOST_BARS {
         let at = places.last().map_or(start..start, |places| places.whole.clone());
-        let problem = format!("the drill is {bars} bars long, a sheet holds {MOST_BARS}");
+        let problem = format!("the drill is {bars} bars long, the longest has {MOST_BARS}");
         mistakes.add(at, problem, "split it into two drills");
         return;
     }

@@ -1,0 +1,94 @@
+//! What the pages of a packet say of one another.
+
+use std::collections::BTreeSet;
+
+use super::*;
+use crate::canvas::{Document, Mark, Page, Trace};
+use crate::chart::demos;
+
+/// A tune that lives in F major and in F minor, and visits others.
+const BOTH: &str = "title = \"Both Ways\"\nmetre = \"4/4\"\nkey = \"F\"\nform = \"A B A\"\n[[section]]\n\
+    name = \"A\"\nbars = \"| Fmaj7 | D7b9 | Gm7 | C7 | Fmaj7 | Gm7 C7 | F6 | F6 |\"\n[[section]]\n\
+    name = \"B\"\nbars = \"| Fm6 | Gm7b5 C7b9 | Fm6 | Bbm7 Eb7 | Abmaj7 | Dbmaj7 | Gm7b5 C7b9 | Fm6 |\"\n";
+
+fn packet(text: &str) -> Document {
+    let chart = Chart::parse(text, "x").unwrap();
+    let analysis = charts::analysed(&chart).unwrap();
+    let tunes = [Studied::of(chart, analysis)];
+    let asked = Asked::default();
+    let making = Making { tunes: &tunes, asked: &asked, carried: String::new() };
+    making.commission().unwrap().document().unwrap()
+}
+
+fn words(page: &Page) -> Vec<&str> {
+    let words = page.marks().filter_map(|mark| match mark {
+        Mark::Trace(Trace::Text { text, .. }, _) => Some(text.as_str()),
+        _ => None,
+    });
+    words.collect()
+}
+
+/// The numbers that the pages of the plan name, those between the first and the last of some too.
+fn named(document: &Document) -> BTreeSet<usize> {
+    let is_plan = |page: &&Page| words(page).iter().any(|words| words.starts_with("Practice plan"));
+    let mut numbers = BTreeSet::new();
+    for page in document.pages.iter().skip(2).filter(is_plan) {
+        for words in words(page) {
+            let ends: Vec<Option<usize>> =
+                words.split('\u{2013}').map(|end| end.trim().parse().ok()).collect();
+            if let [Some(first), Some(last)] = ends.as_slice() {
+                numbers.extend(*first..=*last);
+            }
+            for word in words.split([' ', '\u{a0}', ';']) {
+                numbers.extend(word.parse::<usize>().ok());
+            }
+        }
+    }
+    numbers
+}
+
+/// Whoever follows the plan finds each sheet of the packet by its page.
+#[test]
+fn the_plan_names_the_page_of_every_sheet() {
+    let texts = demos().map(|(_, text)| text).chain([BOTH]);
+    for text in texts {
+        let document = packet(text);
+        let named = named(&document);
+        let outline = &document.about.outline;
+        let drills = outline.iter().flat_map(|entry| &entry.children);
+        for drill in drills {
+            for sheet in drill.children.iter().chain([drill]) {
+                let label = document.pages[sheet.page].label.to_string();
+                let number: usize = label.parse().unwrap();
+                assert!(named.contains(&number), "{}: {label} of {named:?}", sheet.title);
+            }
+        }
+    }
+}
+
+/// A major and a minor key on one tonic are two, on the cover and in the contents.
+#[test]
+fn a_major_and_a_minor_key_on_one_tonic_are_two() {
+    let document = packet(BOTH);
+    let mut keys = BTreeSet::new();
+    for sheet in document.about.outline.iter().flat_map(|entry| &entry.children) {
+        let is_key = |title: &String| title.ends_with(" major") || title.ends_with(" minor");
+        let below = sheet.children.iter().chain([sheet]);
+        keys.extend(below.map(|entry| entry.title.clone()).filter(is_key));
+    }
+    assert!(keys.contains("F major") && keys.contains("F minor"), "{keys:?}");
+    let cover = words(&document.pages[0]);
+    assert!(cover.contains(&keys.len().to_string().as_str()), "{keys:?} {cover:?}");
+    let contents: Vec<&str> = document.pages[1..3].iter().flat_map(words).collect();
+    assert!(contents.contains(&"F") && contents.contains(&"Fm"), "{contents:?}");
+}
+
+/// The last sheet leads back to the first, not to a key that the packet has not.
+#[test]
+fn no_sheet_of_a_packet_leads_out_of_it() {
+    for text in demos().map(|(_, text)| text).chain([BOTH]) {
+        let document = packet(text);
+        let all: Vec<&str> = document.pages.iter().flat_map(words).collect();
+        assert!(!all.iter().any(|words| words.starts_with("Next in the round")), "{text}");
+    }
+}
