@@ -202,6 +202,7 @@ mod tests {
         let minor = drills(&[MINOR]);
         let said = "D♭ minor is printed as C♯ minor, which sounds the same";
         assert_eq!(written_otherwise(&keys(&["Db", "A"]), &minor).as_deref(), Some(said));
+        assert_eq!(written_otherwise(&keys(&["Db minor"]), &minor).as_deref(), Some(said));
         assert_eq!(written_otherwise(&keys(&["C#", "A"]), &minor), None);
         // D flat dorian has a signature of its own, A sharp dorian too; G flat dorian has none.
         let dorian = [("own".to_owned(), Mode::Dorian)];

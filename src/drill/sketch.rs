@@ -4,12 +4,13 @@ use std::collections::BTreeSet;
 
 use super::compose::{self, Ground};
 use super::language::comping::Comping;
-use super::language::figure::{Figure, Placed, Sounding, place};
+use super::language::figure::{Figure, Placed, Sounding, Step, place};
 use super::language::harmony::ChordPlan;
+use super::language::spelling::{is_triad, part_neighbours, respellings};
 use super::language::voicing::Laid;
 use super::template::{Entry, Passage, Template};
 use crate::score::{ByHand, Hand, Metre, QUARTER, Ticks};
-use crate::theory::{ChordKind, Interval, NamedScale, Numeral};
+use crate::theory::{ChordKind, Interval, Key, NamedScale, Numeral};
 
 /// Notes struck together, as intervals above the tonic of the hand's own octave.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,6 +31,8 @@ pub(super) struct Sound {
     pub(super) fermata: bool,
     /// Whether they only lead on, and belong to no scale.
     pub(super) is_passing: bool,
+    /// Whether they are a triad of their own over their chord, which names none of them.
+    pub(super) is_triad: bool,
     /// Whether they are part of a bass that flows from chord to chord.
     pub(super) is_walking: bool,
 }
@@ -42,7 +45,7 @@ pub(super) struct Played {
     pub(super) numeral: Numeral,
     /// Its kind as it sounds, with all the tones that its voicing adds.
     pub(super) sounded: ChordKind,
-    /// Whether the left hand has a bass line over it and does not hold it.
+    /// Whether the left hand has a bass under it and does not hold it.
     pub(super) has_bass: bool,
     /// When it first sounds, and its symbol stands.
     pub(super) at: Ticks,
@@ -115,6 +118,12 @@ impl Sketch {
         self.chords[own].iter().map(ground).collect()
     }
 
+    /// By what each chord, and all that is played over it, is spelled otherwise in a key.
+    pub(super) fn respellings(&self, key: Key) -> Vec<Interval> {
+        let plans: Vec<ChordPlan> = self.chords.iter().map(|played| played.plan).collect();
+        respellings(&plans, key)
+    }
+
     /// From when to when the harmony stays with each chord.
     pub(super) fn stays(&self) -> impl Iterator<Item = (Ticks, Ticks, &ChordPlan)> {
         self.chords.iter().map(|played| (played.start, played.end, &played.plan))
@@ -150,7 +159,9 @@ impl Sketch {
                     played.laid.upper.iter().map(down).collect()
                 }
             };
-            line.push(Sound::plain(at, end, &placed, chord));
+            let sound = Sound::plain(at, end, &placed, chord);
+            let is_figure = matches!(step.sounding, Sounding::Tones(_));
+            line.push(Sound { is_triad: is_figure && is_triad(&sound.intervals), ..sound });
         }
     }
 
@@ -233,6 +244,14 @@ impl Sketch {
             }
             // A chord that two passages bring early is struck once.
             line.retain(|sound| sound.end > sound.at);
+            for index in 1..line.len() {
+                let [one, next] = &mut line[index - 1..=index] else { continue };
+                if let ([note], [other]) = (&mut *one.intervals, &mut *next.intervals)
+                    && one.chord == next.chord
+                {
+                    part_neighbours(note, other);
+                }
+            }
             for sound in line.iter_mut() {
                 sound.fermata = held[sound.chord] && sound.end == length;
             }
@@ -306,6 +325,7 @@ impl Sound {
             staccato: false,
             fermata: false,
             is_passing: false,
+            is_triad: false,
             is_walking: false,
         }
     }
@@ -353,13 +373,31 @@ fn chords(template: &Template) -> Vec<Played> {
             let end = start + passage.chord_length(index);
             let held_by = if passage.is_swapped { Hand::Right } else { Hand::Left };
             let sounded = if passage.strikes_chords() { sounded(&plan, &laid) } else { plan.kind };
-            let has_bass = passage.comping.is_line() && !passage.is_swapped;
+            let has_bass = if passage.is_swapped {
+                is_bass(passage, index)
+            } else {
+                passage.comping.is_line()
+            };
             let at = start;
             chords.push(Played { plan, numeral, sounded, has_bass, at, start, held_by, end, laid });
             start = end;
         }
     }
     chords
+}
+
+/// Whether the figure of a passage whose hands are changed over is a bass under a chord: roots and
+/// fifths alone, one at a time and no shorter than a quarter.
+fn is_bass(passage: &Passage, index: usize) -> bool {
+    let is_bass = |step: &Step| match &step.sounding {
+        Sounding::Rest | Sounding::Tied => true,
+        Sounding::Tones(tones) => match tones.as_slice() {
+            [tone] => tone.is_root_or_fifth() && step.length >= QUARTER,
+            _ => false,
+        },
+        Sounding::Chord | Sounding::Upper => false,
+    };
+    passage.line.is_none() && passage.figure(index).steps.iter().all(is_bass)
 }
 
 /// How many octaves too high a root lies for a bass that keeps within half an octave of the tonic.

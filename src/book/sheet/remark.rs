@@ -145,6 +145,9 @@ fn remarks(plan: &Plan<'_>, chords: &Remarkable, (most, size): (usize, f64)) -> 
     remarks
 }
 
+/// White between slanted words and an upright symbol besides the space between words, in ems.
+const LEANS: f64 = 0.12;
+
 /// A chord, and the bars that are meant where it is not all.
 type ThinChord<'a> = (Chord, &'a [i32]);
 
@@ -167,6 +170,8 @@ fn name(
             _ => ", ",
         };
         phrase.words(joint, style);
+        // Slanted words lean over the white behind them.
+        phrase.space(LEANS * style.size);
         let parts = chord_symbol(*chord, plan.options.look.symbols);
         phrase.phrase(Phrase::harmony(&parts, Style::new(TextFace::Regular, style.size)));
         if let [first, others @ ..] = bars {
