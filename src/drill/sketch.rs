@@ -221,7 +221,9 @@ impl Sketch {
             heard[sound.chord].extend(above);
         }
         let missing = |(played, heard): (&Played, Vec<Interval>)| {
-            let told = |tone: &Interval| heard.contains(&tone.simple());
+            // Lines spell some tones by their key.
+            let class = |tone: &Interval| tone.semitones.rem_euclid(12);
+            let told = |tone: &Interval| heard.iter().any(|own| class(own) == class(tone));
             let missing = played.sounded.defining().filter(|tone| !told(tone));
             (!heard.is_empty()).then(|| missing.collect())
         };
@@ -244,6 +246,14 @@ impl Sketch {
             }
             // A chord that two passages bring early is struck once.
             line.retain(|sound| sound.end > sound.at);
+            for sound in line.iter_mut() {
+                let Played { plan, laid, .. } = &self.chords[sound.chord];
+                if let [note] = sound.intervals.as_mut_slice()
+                    && laid.all().all(|own| own != *note)
+                {
+                    *note = plan.named_by_key(*note);
+                }
+            }
             for index in 1..line.len() {
                 let [one, next] = &mut line[index - 1..=index] else { continue };
                 if let ([note], [other]) = (&mut *one.intervals, &mut *next.intervals)
@@ -517,6 +527,36 @@ mod tests {
                 }
             }
         }
+    }
+
+    /// Over every chord of the library: neighbours of a line that lie a tone apart stand on two letters,
+    /// and no sharp ninth stands for a note that the key has a name for.
+    #[test]
+    fn lines_are_spelled_as_they_are_read() {
+        let (mut pairs, mut ninths) = (0, 0);
+        for (name, text) in crate::drill::library::all() {
+            let sketch = Sketch::of(&Template::parse(text, name).unwrap());
+            for line in sketch.lines.iter() {
+                let single = line.iter().filter(|sound| sound.intervals.len() == 1);
+                let single: Vec<&Sound> = single.collect();
+                for sound in &single {
+                    let plan = &sketch.chords[sound.chord].plan;
+                    if sketch.chords[sound.chord].laid.all().any(|it| it == sound.intervals[0]) {
+                        continue;
+                    }
+                    ninths += 1;
+                    let note = sound.intervals[0];
+                    assert_eq!(plan.named_by_key(note), note, "{name} at {}", sound.at);
+                }
+                for pair in single.windows(2).filter(|pair| pair[0].chord == pair[1].chord) {
+                    let [one, next] = [pair[0].intervals[0], pair[1].intervals[0]];
+                    let apart = (one.semitones - next.semitones).abs();
+                    assert!(one.steps != next.steps || apart < 2, "{name} at {}", pair[1].at);
+                    pairs += 1;
+                }
+            }
+        }
+        assert!(pairs > 1000 && ninths > 1000, "{pairs} {ninths}");
     }
 
     /// Every step of a figure is struck, whatever its hand does before and after.

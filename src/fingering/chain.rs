@@ -266,10 +266,12 @@ impl Chain {
         (ways, least)
     }
 
-    /// The figures that meet a neighbour crossed, or in one finger on two keys.
+    /// The figures that meet a neighbour crossed, or in one finger on two keys, and those beside them,
+    /// on which it may hang how they meet.
     fn crossed(&self, chosen: &[usize]) -> Vec<usize> {
         let is_crossed = |before: &usize| self.meeting(*before, chosen) >= CROSSED_THIRD;
         let before = (0..self.meetings.len()).filter(is_crossed);
-        before.flat_map(|before| [before, before + 1]).collect()
+        let last = self.kinds.len().saturating_sub(1);
+        before.flat_map(|before| before.saturating_sub(1)..=(before + 2).min(last)).collect()
     }
 }

@@ -116,9 +116,8 @@ fn crosses_badly(moments: &[Moment], fingers: &[Grip]) -> bool {
     moments.windows(2).zip(fingers.windows(2)).any(passes)
 }
 
-/// How often the thumb passes among notes that go one way within a position, but for where the
-/// handbooks' arpeggios have it do so: to or from the first white key, with black ones alone on the
-/// thumb's side.
+/// How often the thumb passes among notes that go one way within a position, but for where that is
+/// easy: between a white key of its own and a black one.
 fn needless_passes(size: HandSize, moments: &[Moment], fingers: &[Grip]) -> Cost {
     let moves = vec![false; moments.len()];
     let mut count = 0;
@@ -131,11 +130,10 @@ fn needless_passes(size: HandSize, moments: &[Moment], fingers: &[Grip]) -> Cost
             let passes = |place: &usize| {
                 let [here, there] = [levers[*place], levers[place + 1]];
                 let [one, other] = [fingers[from + place][0], fingers[from + place + 1][0]];
-                let thumb = if one == 0 { here } else { there };
-                let mut inward = levers.iter().filter(|it| it.semitones < thumb.semitones);
-                let is_taught = !thumb.black && inward.all(|lever| lever.black);
+                let (thumb, passed) = if one == 0 { (here, there) } else { (there, here) };
+                let is_easy = !thumb.black && passed.black;
                 let is_against = (one < other) != (here.semitones < there.semitones);
-                here != there && is_against && !is_taught
+                here != there && is_against && !is_easy
             };
             count += (0..levers.len() - 1).filter(passes).count() as Cost;
         }
@@ -166,7 +164,10 @@ fn ways(rules: &Rules, moments: &[Moment], has_figures: bool) -> (Vec<Way>, bool
         return (of_chord(rules, moments), true);
     }
     let moves = vec![false; moments.len()];
-    (from_end_to_end(rules, moments, &in_place(rules.size, moments, &moves)), true)
+    let in_place = in_place(rules.size, moments, &moves);
+    // Where a position holds a part of it, the thumb passes in that too if it must.
+    let passes_anywhere = !in_place.iter().skip(1).any(|in_place| *in_place);
+    (from_end_to_end(rules, moments, &in_place), passes_anywhere)
 }
 
 /// The best way from every finger of the first note to every one of the last; a chord at an end

@@ -30,9 +30,9 @@ const LATE_PASS: Cost = 100 * PER_POINT;
 /// keys do.
 pub(super) const MOVES: Cost = 3 * PER_POINT;
 /// Ours: two fingers with two others between them on neighbouring keys, so that the hand folds up.
-const FOLDED: Cost = 15 * PER_POINT;
+pub(super) const FOLDED: Cost = 15 * PER_POINT;
 /// Fingers by which those are apart.
-const FOLDS: usize = 3;
+pub(super) const FOLDS: usize = 3;
 /// Ours: the thumb begins a line that goes inward from it, so that another finger has to cross over it
 /// at once: the fifth finger, or one near it, would have begun.
 const EARLY_PASS: Cost = 25 * PER_POINT;
@@ -81,7 +81,9 @@ fn step(rules: &Rules, [from, to]: [Lever; 2], [last, first]: [usize; 2]) -> Cos
     let (low, high) = if last < first { (from, to) } else { (to, from) };
     let eased = rules.hold(low, high, (last.min(first), last.max(first))).min(MOVES);
     if rise.abs() > NEAR {
-        return if is_crossed { MOVES } else { 0 };
+        // The hand leaps less far, the fewer fingers it turns back by.
+        let turned = last.abs_diff(first) as Cost;
+        return if is_crossed { MOVES + turned * PER_POINT } else { 0 };
     }
     if !is_crossed {
         let is_folded = rise.abs() <= STEP && last.abs_diff(first) >= FOLDS;

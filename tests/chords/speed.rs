@@ -17,9 +17,8 @@ const ROUNDS: usize = 30;
 fn a_symbol_is_read_within_a_microsecond() {
     let roots = Letter::ALL.into_iter().flat_map(|l| [-1, 0, 1].map(|a| NoteName::new(l, a)));
     let chords = ChordKind::all().zip(roots.cycle()).map(|(kind, root)| Chord::new(root, kind));
-    let texts: Vec<String> = chords
-        .map(|chord| plain_text(&chord_symbol(chord, SymbolStyle::Letters)))
-        .collect();
+    let texts: Vec<String> =
+        chords.map(|chord| plain_text(&chord_symbol(chord, SymbolStyle::Letters))).collect();
     let least = |work: &dyn Fn(&str)| {
         let round = |_| {
             let start = Instant::now();

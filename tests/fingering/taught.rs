@@ -30,10 +30,9 @@ fn outward(hand: Hand, struck: &Struck) -> (i32, u8) {
 
 /// How often the library may do what is told below: where every other choice has one finger on two
 /// keys, or where the hand leaps to the next figure anyway (ours).
-const MAY_PASS_THE_FIFTH: usize = MAY[0];
-const MAY_FOLD: usize = MAY[1];
-const MAY_PASS_FOR_NOTHING: usize = MAY[2];
-const MAY: [usize; 3] = [100_000, 100_000, 100_000];
+const MAY_PASS_THE_FIFTH: usize = 0;
+const MAY_FOLD: usize = 12;
+const MAY_PASS_FOR_NOTHING: usize = 90;
 
 #[test]
 fn hardly_a_thumb_passes_the_fifth_finger() {
@@ -64,8 +63,8 @@ fn hardly_a_hand_folds_up_over_a_step() {
     assert!(told("times a hand folds up over a step", &found) <= MAY_FOLD);
 }
 
-/// Notes that go one way within one position need no thumb to pass, unless it does so as in the
-/// handbooks' arpeggios: onto the first white key, with black ones alone on its side.
+/// Notes that go one way within one position need no thumb to pass, unless it is easy: between a white
+/// key of its own and a black one.
 #[test]
 fn hardly_a_thumb_passes_within_a_position() {
     let mut found = Found::new();
@@ -81,15 +80,14 @@ fn hardly_a_thumb_passes_within_a_position() {
                     if keys.len() > FINGERS || width > POSITION {
                         continue;
                     }
+                    let colour =
+                        |key: i32| is_black(if line.hand == Hand::Right { key } else { -key });
                     for pair in all.windows(2) {
                         let [(a, f), (b, g)] = [pair[0], pair[1]];
                         let is_passed = a != b && (b > a) != (g > f) && f.min(g) == 1;
-                        let thumb = if f == 1 { a } else { b };
-                        let colour =
-                            |key: i32| is_black(if line.hand == Hand::Right { key } else { -key });
-                        let is_taught = !colour(thumb)
-                            && keys.iter().filter(|key| **key < thumb).all(|key| colour(*key));
-                        if is_passed && !is_taught {
+                        let (thumb, other) = if f == 1 { (a, b) } else { (b, a) };
+                        let is_easy = !colour(thumb) && colour(other);
+                        if is_passed && !is_easy {
                             add(&mut found, &line, run[0], &format!("{all:?}"));
                         }
                     }

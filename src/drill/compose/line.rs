@@ -22,13 +22,11 @@ const FIRST_TONE: [f64; 4] = [0.9, 0.0, 0.6, 0.2];
 const NOT_BY_STEP: f64 = 2.0;
 /// A passing note.
 const PASSING: f64 = 0.4;
-/// The third of a chord, and an altered tone that its symbol names: the line should tell them, so
-/// they cost less than nothing.
-const TELLS_THIRD: f64 = -0.3;
-const TELLS_COLOUR: f64 = -0.7;
+/// An altered tone that the symbol names: the line should tell it, so it costs less than nothing.
+const TELLS_COLOUR: f64 = -0.3;
 /// How many lines are tried for one that tells all its chords, and how many untold chords weigh as much
 /// as a figure that comes too often.
-const TRIALS_TO_TELL: u64 = 12;
+const TRIALS_TO_TELL: u64 = 16;
 const REPETITION: usize = 100;
 /// Notes over a chord from which on a line has the time to tell both.
 const TIME_TO_TELL: usize = 4;
@@ -64,9 +62,7 @@ struct Place {
     /// Whether it is the first note of its chord.
     is_first: bool,
     candidates: Vec<Candidate>,
-    /// What is told of the chord where a note lies, in semitones above the tonic within an octave: the
-    /// third, and its altered tones.
-    third: Option<i32>,
+    /// The altered tones that the symbol names, in semitones above the tonic within an octave.
     colours: Vec<i32>,
 }
 
@@ -142,7 +138,6 @@ fn places(grounds: &[Ground], beat: Ticks) -> Vec<Place> {
                 chord,
                 is_first,
                 candidates,
-                third: ground.third().map(class),
                 colours: ground.colours.iter().copied().map(class).collect(),
             });
             at = end;
@@ -174,9 +169,7 @@ fn cost_of(
         Role::Passing => PASSING,
     };
     let class = own.interval.semitones.rem_euclid(12);
-    let role = role
-        + if place.third == Some(class) { TELLS_THIRD } else { 0.0 }
-        + if place.colours.contains(&class) { TELLS_COLOUR } else { 0.0 };
+    let role = role + if place.colours.contains(&class) { TELLS_COLOUR } else { 0.0 };
     let Some(last) = last else { return role };
     let step = own.interval.semitones - last.interval.semitones;
     let is_passing = |note: Candidate| note.role == Role::Passing;

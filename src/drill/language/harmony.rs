@@ -107,6 +107,16 @@ impl ChordPlan {
         own.map_or(above, |own| own.plus_octaves(octave))
     }
 
+    /// A note of a line as its key has it, where the chord calls it a sharp ninth: over G7alt in C
+    /// minor the line has B♭.
+    pub(crate) fn named_by_key(&self, note: Interval) -> Interval {
+        let above = note.plus(self.root.down()).simple();
+        let twin = note.plus(Interval { steps: 1, semitones: 0 });
+        let at = twin.plus(self.home.tonic.down());
+        let is_of_key = scale(self.home.mode.signature()).interval(at.steps + 1) == at;
+        if above == Interval::AUGMENTED_SECOND && is_of_key { twin } else { note }
+    }
+
     /// The note of a number in the scale that goes with it.
     pub(crate) fn step(&self, number: i32) -> Interval {
         match self.degree {
