@@ -4,6 +4,7 @@ mod choices;
 mod clefs;
 pub(crate) mod compose;
 mod course;
+mod finish;
 mod form;
 mod language;
 mod legible;
@@ -15,6 +16,7 @@ mod register;
 mod signs;
 mod sketch;
 mod stays;
+mod swung;
 mod template;
 mod thin;
 

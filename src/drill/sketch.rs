@@ -1,12 +1,10 @@
 //! The sketch of a drill, before any key is chosen: who strikes what and when, in intervals above the tonic.
 
-use std::collections::BTreeSet;
-
 use super::compose::{self, Ground};
 use super::language::comping::Comping;
 use super::language::figure::{Figure, Placed, Sounding, Step, place};
 use super::language::harmony::ChordPlan;
-use super::language::spelling::{is_triad, part_neighbours, respellings};
+use super::language::spelling::{is_triad, respellings};
 use super::language::voicing::Laid;
 use super::template::{Entry, Passage, Template};
 use crate::score::{ByHand, Hand, Metre, QUARTER, Ticks};
@@ -229,98 +227,6 @@ impl Sketch {
         };
         self.chords.iter().zip(heard).map(missing).collect()
     }
-
-    /// Cuts each sound off where its hand strikes again, and holds what is held at will.
-    fn finish(&mut self, template: &Template) {
-        let length = template.length();
-        let mut held = Vec::new();
-        for passage in &template.passages {
-            let count = passage.degrees.len();
-            held.extend((1..=count).map(|place| passage.fermata && place == count));
-        }
-        for line in self.lines.iter_mut() {
-            line.sort_by_key(|sound| sound.at);
-            for index in 1..line.len() {
-                let next = line[index].at;
-                line[index - 1].end = line[index - 1].end.min(next);
-            }
-            // A chord that two passages bring early is struck once.
-            line.retain(|sound| sound.end > sound.at);
-            for sound in line.iter_mut() {
-                let Played { plan, laid, .. } = &self.chords[sound.chord];
-                if let [note] = sound.intervals.as_mut_slice()
-                    && laid.all().all(|own| own != *note)
-                {
-                    *note = plan.named_by_key(*note);
-                }
-            }
-            for index in 1..line.len() {
-                let [one, next] = &mut line[index - 1..=index] else { continue };
-                if let ([note], [other]) = (&mut *one.intervals, &mut *next.intervals)
-                    && one.chord == next.chord
-                {
-                    part_neighbours(note, other);
-                }
-            }
-            for sound in line.iter_mut() {
-                sound.fermata = held[sound.chord] && sound.end == length;
-            }
-        }
-    }
-}
-
-/// Swing.
-impl Sketch {
-    /// The sketch with every off-beat of a beat that either hand divides in three on the last third
-    /// of it, where swing has it in any case, so that both hands are written as they sound; `None`
-    /// where nothing changes.
-    pub(super) fn swung(&self) -> Option<Self> {
-        const OFF_BEAT: Ticks = QUARTER / 2;
-        const LATE: Ticks = 2 * QUARTER / 3;
-        const THIRDS: [Ticks; 2] = [QUARTER / 3, LATE];
-        const SIXTEENTHS: [Ticks; 2] = [QUARTER / 4, 3 * QUARTER / 4];
-        let beats = |line: &[Sound], parts: [Ticks; 2]| -> BTreeSet<Ticks> {
-            let moments = line.iter().flat_map(|sound| [sound.at, sound.end]);
-            let within = moments.filter(|moment| parts.contains(&moment.rem_euclid(QUARTER)));
-            within.map(|moment| moment.div_euclid(QUARTER)).collect()
-        };
-        let in_thirds: BTreeSet<Ticks> =
-            self.lines.iter().flat_map(|line| beats(line, THIRDS)).collect();
-        if in_thirds.is_empty() {
-            return None;
-        }
-        let mut sketch = self.clone();
-        for line in sketch.lines.iter_mut() {
-            // A hand cannot divide one beat in three and in four.
-            let in_fours = beats(line, SIXTEENTHS);
-            let swing = |moment: &mut Ticks| {
-                let beat = moment.div_euclid(QUARTER);
-                let is_off = moment.rem_euclid(QUARTER) == OFF_BEAT;
-                if is_off && in_thirds.contains(&beat) && !in_fours.contains(&beat) {
-                    *moment += LATE - OFF_BEAT;
-                }
-            };
-            for sound in line.iter_mut() {
-                swing(&mut sound.at);
-                swing(&mut sound.end);
-            }
-        }
-        for (index, chord) in sketch.chords.iter_mut().enumerate() {
-            // Its symbol stands where it is first struck.
-            let struck = sketch.lines.iter().flatten().filter(|sound| sound.chord == index);
-            let early = struck.map(|sound| sound.at).min().unwrap_or(chord.at);
-            if early == chord.at - OFF_BEAT + LATE {
-                chord.at = early;
-            }
-            // So does the figure that a hand plays alone.
-            let figure = sketch.lines[chord.held_by.other()].iter();
-            let first = figure.filter(|sound| sound.chord == index).map(|sound| sound.at).min();
-            if first == Some(chord.start - OFF_BEAT + LATE) {
-                chord.start = chord.start - OFF_BEAT + LATE;
-            }
-        }
-        (sketch != *self).then_some(sketch)
-    }
 }
 
 impl Sound {
@@ -527,36 +433,6 @@ mod tests {
                 }
             }
         }
-    }
-
-    /// Over every chord of the library: neighbours of a line that lie a tone apart stand on two letters,
-    /// and no sharp ninth stands for a note that the key has a name for.
-    #[test]
-    fn lines_are_spelled_as_they_are_read() {
-        let (mut pairs, mut ninths) = (0, 0);
-        for (name, text) in crate::drill::library::all() {
-            let sketch = Sketch::of(&Template::parse(text, name).unwrap());
-            for line in sketch.lines.iter() {
-                let single = line.iter().filter(|sound| sound.intervals.len() == 1);
-                let single: Vec<&Sound> = single.collect();
-                for sound in &single {
-                    let plan = &sketch.chords[sound.chord].plan;
-                    if sketch.chords[sound.chord].laid.all().any(|it| it == sound.intervals[0]) {
-                        continue;
-                    }
-                    ninths += 1;
-                    let note = sound.intervals[0];
-                    assert_eq!(plan.named_by_key(note), note, "{name} at {}", sound.at);
-                }
-                for pair in single.windows(2).filter(|pair| pair[0].chord == pair[1].chord) {
-                    let [one, next] = [pair[0].intervals[0], pair[1].intervals[0]];
-                    let apart = (one.semitones - next.semitones).abs();
-                    assert!(one.steps != next.steps || apart < 2, "{name} at {}", pair[1].at);
-                    pairs += 1;
-                }
-            }
-        }
-        assert!(pairs > 1000 && ninths > 1000, "{pairs} {ninths}");
     }
 
     /// Every step of a figure is struck, whatever its hand does before and after.

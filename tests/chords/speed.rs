@@ -7,12 +7,13 @@ use quintfall::theory::{
     Chord, ChordKind, Letter, NoteName, SymbolStyle, chord_symbol, plain_text, read_chord,
 };
 
-/// The most that reading a symbol may take.
-const MOST: Duration = Duration::from_micros(1);
+/// The most that reading a symbol may take: a microsecond in the program that is installed, and some
+/// times that where little is optimised.
+const MOST: Duration = Duration::from_micros(if cfg!(debug_assertions) { 6 } else { 1 });
 /// How often all are read; the fastest time counts, since other programs are at work too.
 const ROUNDS: usize = 30;
 
-/// Every kind of chord, on roots of all letters in turn, is read within a microsecond on the average.
+/// Every kind of chord there is, most of them long to write, on roots of all letters in turn.
 #[test]
 fn a_symbol_is_read_within_a_microsecond() {
     let roots = Letter::ALL.into_iter().flat_map(|l| [-1, 0, 1].map(|a| NoteName::new(l, a)));

@@ -18,7 +18,7 @@ const THIRD: i32 = 4;
 
 /// How often in the library fingers may gather over a step where figures meet, and a key that is
 /// struck again change its finger (ours): where the next figure begins elsewhere.
-const MAY_GATHER: usize = 6;
+const MAY_GATHER: usize = 55;
 const MAY_CHANGE: usize = 100;
 
 type Found = BTreeMap<String, Vec<String>>;
