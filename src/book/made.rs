@@ -112,6 +112,18 @@ impl<'a> Book<'a> {
         self.folding.as_ref().map_or(self.plan.pages, Folding::sides)
     }
 
+    /// How many sheets it has: keys that share a page are on one, a key on several pages is on one.
+    pub fn sheets(&self) -> usize {
+        let of =
+            |chapter: &Chapter<'_>| chapter.exercise.keys.len().div_ceil(chapter.allotment.keys);
+        self.plan.chapters.iter().map(of).sum()
+    }
+
+    /// Whether it has a page of the practice log.
+    pub fn has_log(&self) -> bool {
+        !self.plan.logs.is_empty()
+    }
+
     /// Draws the page at an index.
     ///
     /// Errors where its words have no room.

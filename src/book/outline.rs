@@ -34,7 +34,7 @@ pub(crate) fn outline(plan: &Plan<'_>) -> Vec<Bookmark> {
         }
         chapters => {
             let titled = |chapter: &Chapter<'_>| {
-                let title = format!("{}. {}", chapter.number(), chapter.drill().title);
+                let title = format!("{}. {}", chapter.number(), plan.listed_title(chapter));
                 // A reader program would show hundreds of lines.
                 let open = chapters.len() == 1;
                 Bookmark { children: keys(chapter), open, ..entry(&title, chapter.start()) }

@@ -316,12 +316,24 @@ impl Plan<'_> {
         } else {
             (self.title.0, &*self.title.1)
         };
-        let alone = match self.hands(chapter) {
-            Hands::Together => "",
-            Hands::Right => ", right hand alone",
-            Hands::Left => ", left hand alone",
-        };
-        (field, format!("{title}{alone}"))
+        (field, format!("{title}{}", self.hands(chapter).alone()))
+    }
+
+    /// The title of a drill with the hand that plays it alone.
+    pub(crate) fn title_with_hand(&self, chapter: &Chapter<'_>) -> String {
+        format!("{}{}", chapter.drill().title, self.hands(chapter).alone())
+    }
+
+    /// The title of a drill where the document lists its drills: with the hand that plays it alone
+    /// if the drill is there for other hands too.
+    pub(crate) fn listed_title(&self, chapter: &Chapter<'_>) -> String {
+        let title = &chapter.drill().title;
+        let is_other =
+            |other: &Chapter<'_>| other.index != chapter.index && other.drill().title == *title;
+        match self.chapters.iter().any(is_other) {
+            true => self.title_with_hand(chapter),
+            false => title.clone(),
+        }
     }
 
     /// The keys of a drill, major or minor as it has them.

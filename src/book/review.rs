@@ -16,6 +16,7 @@ use super::{place, write_in};
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
 use crate::canvas::{Kind, Page};
+use crate::drill::Hands;
 use crate::engrave::{BRACE_REACH, Blanks, Layout, Look, System, Watched};
 use crate::parallel;
 use crate::score::{ByHand, Counts};
@@ -133,9 +134,13 @@ impl Review {
         let (sheet, side) = (page / 2, page % 2);
         let mut board = plan.board(page);
         let live = board.live;
-        self.head.draw(&mut board, plan, side);
-        // Boxes stand where those of the front do, seen through the paper.
+        // Boxes stand where those of the front do, seen through the paper, and the head above them.
         let front = plan.live(2 * sheet);
+        let span = match side {
+            0 => [front.x0, front.x1],
+            _ => [front.x1, front.x0].map(|x| plan.sheet().width - x),
+        };
+        self.head.draw(&mut board, plan, side, span);
         let first = sheet * self.a_page();
         for (place, asked) in self.asked.iter().skip(first).take(self.a_page()).enumerate() {
             let (row, column) = (place / self.columns, place % self.columns);
@@ -184,7 +189,12 @@ fn looks(plan: &Plan<'_>, chapter: &Chapter<'_>) -> [Look; 2] {
     let (counts, watch) = (Counts::None, Watched::default());
     let whole = Look { counts, watch, ..plan.look(chapter) };
     let blanks = match options.leave_out.as_slice() {
-        [] => Blanks { hands: ByHand { right: true, left: true }, ..Blanks::default() },
+        // A hand that rests has nothing to be told.
+        [] => {
+            let hands = plan.hands(chapter);
+            let (right, left) = (hands != Hands::Left, hands != Hands::Right);
+            Blanks { hands: ByHand { right, left }, ..Blanks::default() }
+        }
         parts => write_in::blanks(parts),
     };
     [Look { blanks, ..whole }, whole]
@@ -217,7 +227,7 @@ fn lead(number: usize, key: Key, size: f64) -> Phrase {
     phrase
 }
 
-/// The title of a drill beside them, no wider than the rest of a line.
+/// The title of a drill beside them, with the hand that plays it alone, no wider than the rest of a line.
 fn head_of(
     plan: &Plan<'_>,
     chapter: &Chapter<'_>,
@@ -227,7 +237,7 @@ fn head_of(
     let sizes = &plan.page.sizes;
     let room = width - lead(99, key, sizes.note).width();
     let style = Style::new(TextFace::Semibold, sizes.note);
-    Ok(fit(DRILL_TITLE, &chapter.drill().title, style, sizes.least_header, room, 3)?)
+    Ok(fit(DRILL_TITLE, &plan.title_with_hand(chapter), style, sizes.least_header, room, 3)?)
 }
 
 fn no_room(plan: &Plan<'_>, key: Key) -> PageError {
@@ -246,10 +256,15 @@ mod tests {
     use crate::engrave::{Engraved, Role, engrave};
 
     fn course(keys: &[Key]) -> Course {
+        course_for(keys, Hands::Together)
+    }
+
+    fn course_for(keys: &[Key], hands: Hands) -> Course {
+        let choices = Choices { hands, ..Choices::default() };
         let exercise = |(name, text)| {
             let drill = Template::parse(text, name).unwrap();
             let tempi = Tempi { tempo: 80, goal: None };
-            Exercise::new(drill, keys, tempi, Choices::default())
+            Exercise::new(drill, keys, tempi, choices)
         };
         Course { exercises: library::all().map(exercise).collect() }
     }
@@ -309,6 +324,49 @@ mod tests {
             }
         }
         assert!(heads > 1500 && drills.len() > 15, "{heads} in {drills:?}");
+    }
+
+    /// Whichever hand plays alone, a box says so and shows that the other one rests; and no box warns
+    /// of what comes behind it.
+    #[test]
+    fn a_box_is_for_the_hands_that_play_and_ends_with_its_last_bar() {
+        let keys: Vec<Key> = Key::majors().collect();
+        let (mut rests, mut boxes) = (0, 0);
+        for hands in [Hands::Together, Hands::Right, Hands::Left] {
+            let course = course_for(&keys, hands);
+            for seed in 0..6 {
+                let options = Options { hands, boxes: Some(24), ..options(&keys, seed) };
+                let plan = Plan::new(&course, &options);
+                for asked in Review::of(&plan).unwrap().asked {
+                    let title: Vec<String> = asked.title.lines.clone();
+                    assert!(title.join(" ").ends_with(hands.alone().trim_start()), "{title:?}");
+                    let [question, answer] = &asked.sides;
+                    let count = |system: &System, role| {
+                        system.marks.iter().filter(|mark| mark.role == role).count()
+                    };
+                    assert_eq!(count(question, Role::Head), 0);
+                    assert!(count(answer, Role::Head) > 0);
+                    if hands == Hands::Together {
+                        assert_eq!(count(question, Role::Rest), 0);
+                    } else {
+                        rests += count(question, Role::Rest);
+                        assert!(count(question, Role::Rest) >= answer.bars.len());
+                    }
+                    let right = |roles: &[Role]| {
+                        let own = answer.marks.iter().filter(|mark| roles.contains(&mark.role));
+                        let x = |mark: &Engraved| match mark.trace {
+                            Trace::Sign { at, .. } => at.x,
+                            _ => f64::NEG_INFINITY,
+                        };
+                        own.map(x).fold(f64::NEG_INFINITY, f64::max)
+                    };
+                    let last = right(&[Role::Head, Role::Rest]);
+                    assert!(right(&[Role::Clef, Role::KeySign]) < last, "{title:?}");
+                    boxes += 1;
+                }
+            }
+        }
+        assert!(rests > 200 && boxes == 3 * 6 * 24, "{rests} in {boxes}");
     }
 
     /// The boxes of a page: the number in each, and its frame.

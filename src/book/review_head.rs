@@ -71,15 +71,20 @@ impl Head {
         Ok(Self { titles, names, note: note.transpose()? })
     }
 
-    /// Draws it on one of the two sides: the note where the questions are.
-    pub(super) fn draw(&self, board: &mut Board, plan: &Plan<'_>, side: usize) {
+    /// Draws it on one of the two sides, between two abscissae: the note where the questions are.
+    pub(super) fn draw(
+        &self,
+        board: &mut Board,
+        plan: &Plan<'_>,
+        side: usize,
+        [left, mut right]: [f64; 2],
+    ) {
         let live = board.live;
         let baseline = heading_line(plan, live);
         board.begin(Kind::Heading(1));
         for phrase in self.titles[side].phrases() {
-            board.from(live.x0, baseline, phrase);
+            board.from(left, baseline, phrase);
         }
-        let mut right = live.x1;
         for name in &self.names {
             board.begin(Kind::Paragraph);
             for phrase in name.phrases() {
@@ -89,7 +94,7 @@ impl Head {
             }
         }
         if let Some(note) = self.note.as_ref().filter(|_| side == 0) {
-            draw_note(board, live.x0, note_line(plan, live, note), note);
+            draw_note(board, left, note_line(plan, live, note), note);
         }
     }
 

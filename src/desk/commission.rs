@@ -4,12 +4,13 @@ use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
 use super::errand::{Errand, Origin, Pictures, Typed};
+use super::had::WrittenKey;
 use super::outlet::Outlet;
 use super::pipeline::{self, Commission, KnownDrill, PipelineError, Printed};
 use super::place::{Spots, Taken};
 use super::pool::{self, Pool};
 use super::product::Product;
-use super::remarks::remarks;
+use super::remarks::{of_log, remarks};
 use super::repertoire::{Repertoire, file_name};
 use super::source::Source;
 use super::spot::Spot;
@@ -23,7 +24,7 @@ use crate::parallel;
 use crate::recipe::{Form, Recipe, idle};
 use crate::source::plain::shortened;
 use crate::source::{Advice, Complaint, Place, RecipeField as Field};
-use crate::theory::{ChordStyle, NoteName};
+use crate::theory::ChordStyle;
 use crate::typeset::{self, TextFace};
 
 /// A key that is named as an example.
@@ -37,8 +38,10 @@ pub(crate) fn make(errand: &Errand<'_>) -> Result<Answer, Complaint> {
     for path in errand.also {
         pool.add(&Source::open(Some(path))?);
     }
+    let of_several = pool.remark(origin.is_typed(Field::Student));
     let from = pool.recipe(source.recipe.clone());
-    let ready = Ready::new(asked(errand.form, from, origin)?, origin)?;
+    let mut ready = Ready::new(asked(errand.form, from, origin)?, origin)?;
+    ready.remarks.extend(of_several);
     let name = ready.name();
     // Pictures of a sheet that goes nowhere are no reason to begin with them, nor is anything else.
     let is_beside = errand.pictures.is_some() || !errand.companions.is_empty();
@@ -63,7 +66,7 @@ pub(crate) fn make(errand: &Errand<'_>) -> Result<Answer, Complaint> {
     if let Some(spot) = spot {
         ready.print(&book, &spot, &mut answer)?;
     }
-    answer.said.extend(ready.remarks.iter().cloned());
+    answer.said.extend(ready.told(&book));
     Ok(answer)
 }
 
@@ -93,7 +96,8 @@ pub(super) fn asked(form: Form, from: Recipe, origin: Origin<'_>) -> Result<Reci
         Form::Review => pool::for_review(from, origin.source.is_sheet()),
         Form::Workbook | Form::Handout => from,
     };
-    let recipe = Recipe { form, ..origin.typed.settings.over(from) };
+    let over = pool::joined(&from, origin.typed.settings.over(from.clone()));
+    let recipe = Recipe { form, ..over };
     let needs_key = recipe.shares_keys() && !origin.gives(Field::Keys);
     if form == Form::Handout && needs_key {
         let place = origin.source.place();
@@ -117,8 +121,9 @@ pub(crate) fn remake(
     let name = naming::at_tempo(sheet, source.recipe.tempo, new);
     let spot = Spot::find(output, &name, force)?;
     let mut answer = Answer::default();
-    ready.print(&ready.book()?, &spot, &mut answer)?;
-    answer.said.extend(ready.remarks.iter().cloned());
+    let book = ready.book()?;
+    ready.print(&book, &spot, &mut answer)?;
+    answer.said.extend(ready.told(&book));
     Ok(answer)
 }
 
@@ -158,7 +163,8 @@ impl Sketch {
         named(&self.recipe, &self.repertoire)
     }
 
-    /// What it practises: its title or the titles of its drills, of many the first ones.
+    /// What it practises: its title or the titles of its drills, of many the first ones, with a hand
+    /// that plays alone and what is left out to be written in.
     pub(super) fn title(&self) -> String {
         /// Drills that are named one by one, and how many of more.
         const MOST: usize = 3;
@@ -167,33 +173,36 @@ impl Sketch {
             return title.clone();
         }
         let drills = self.repertoire.known();
-        let mut titles: Vec<&str> =
-            drills.iter().map(|drill| drill.template.title.as_str()).collect();
+        let with_hand = |drill: &KnownDrill| {
+            let hands = drill.own.hands_in(&self.recipe);
+            format!("{}{}", drill.template.title, hands.alone())
+        };
+        let titles: Vec<String> = drills.iter().map(with_hand).collect();
+        let mut titles: Vec<&str> = titles.iter().map(String::as_str).collect();
         let more = format!("and {} more", drills.len().saturating_sub(OF_MORE));
         if drills.len() > MOST {
             titles.truncate(OF_MORE);
             titles.push(&more);
         }
-        titles.join("; ")
+        let parts: Vec<&str> = self.recipe.leave_out.iter().map(naming::part_word).collect();
+        let without = if parts.is_empty() { "" } else { "; without " };
+        format!("{}{without}{}", titles.join("; "), parts.join(", "))
     }
 
-    /// Its keys in words: the tonics alone, unless all of its drills are in minor.
+    /// Its keys in words: the tonics alone of those that are major or both.
     pub(super) fn keys(&self) -> String {
-        let drills = self.repertoire.known();
-        let is_minor = drills.iter().all(|drill| drill.template.mode.is_minor());
-        let minor = if is_minor { " minor" } else { "" };
-        let tonics = tonics(&self.recipe, &self.repertoire);
-        let keys: Vec<String> = tonics.iter().map(|tonic| format!("{tonic}{minor}")).collect();
-        keys.join(", ")
+        let keys = written(&self.recipe, &self.repertoire);
+        keys.iter().map(WrittenKey::words).collect::<Vec<_>>().join(", ")
     }
 }
 
-fn tonics(recipe: &Recipe, repertoire: &Repertoire) -> Vec<NoteName> {
-    had::tonics(&recipe.keys, &pipeline::keyed(&repertoire.known()))
+/// The keys as the pages have them.
+fn written(recipe: &Recipe, repertoire: &Repertoire) -> Vec<WrittenKey> {
+    had::written(&recipe.keys, &pipeline::keyed(&repertoire.known()))
 }
 
 fn named(recipe: &Recipe, repertoire: &Repertoire) -> PathBuf {
-    naming::name(recipe, repertoire.name(), &tonics(recipe, repertoire))
+    naming::name(recipe, repertoire.name(), &written(recipe, repertoire))
 }
 
 /// A recipe that holds all it names and can stand.
@@ -201,7 +210,7 @@ pub(super) struct Ready<'a> {
     origin: Origin<'a>,
     repertoire: Repertoire,
     commission: Commission,
-    /// What is to be said beside what was made.
+    /// What is to be said beside what was made, as far as no page need be planned for it.
     pub(super) remarks: Vec<Advice>,
 }
 
@@ -236,7 +245,7 @@ impl<'a> Ready<'a> {
     /// What its tracks are called before their tempi.
     pub(super) fn name_of_tracks(&self) -> String {
         let recipe = &self.commission.recipe;
-        naming::track(recipe, self.repertoire.name(), &tonics(recipe, &self.repertoire))
+        naming::track(recipe, self.repertoire.name(), &written(recipe, &self.repertoire))
     }
 
     /// The drills in their keys.
@@ -249,14 +258,21 @@ impl<'a> Ready<'a> {
         &self.commission.recipe
     }
 
-    /// Makes the sheet. Gives its pages too, for a stack of several, with what they show.
-    pub(super) fn sheet(&self) -> Result<(Printed, StackPart), Complaint> {
+    /// What is to be said beside its `book`.
+    pub(super) fn told(&self, book: &Book<'_>) -> Vec<Advice> {
+        let of_book = of_log(self.origin, &self.commission, book);
+        self.remarks.iter().cloned().chain(of_book).collect()
+    }
+
+    /// Makes the sheet. Gives its pages too, for a stack of several, with what they show, and what is
+    /// to be said beside it.
+    pub(super) fn sheet(&self) -> Result<(Printed, StackPart, Vec<Advice>), Complaint> {
         let refused = |error| self.refused(error);
         let book = self.book()?;
         let pages = pipeline::inked(&book).map_err(refused)?;
         let name = self.commission.recipe.student.clone().unwrap_or_default();
         let part = StackPart { name, pages: pages.clone(), pictures: book.about().pictures };
-        Ok((pipeline::bound(&book, pages).map_err(refused)?, part))
+        Ok((pipeline::bound(&book, pages).map_err(refused)?, part, self.told(&book)))
     }
 
     /// How its chords are written.
@@ -350,7 +366,7 @@ impl<'a> Ready<'a> {
     /// How many drills and keys it has.
     fn amount(&self) -> String {
         let recipe = &self.commission.recipe;
-        let keys = counted(self.commission.book.keys.len(), "key");
+        let keys = counted(written(recipe, &self.repertoire).len(), "key");
         match recipe.course.len() {
             0 => keys,
             count => format!("{}, {keys}", counted(count, "drill")),

@@ -3,7 +3,7 @@
 
 use super::keys::of_drill;
 use crate::recipe::AskedKey;
-use crate::theory::{Mode, NoteName};
+use crate::theory::{Key, Mode, NoteName, Tonality};
 
 /// A drill as far as its keys go.
 #[derive(Clone, Copy, Debug)]
@@ -40,20 +40,64 @@ pub(crate) fn keys(course: &[AskedKey], drills: &[Keyed<'_>]) -> Vec<AskedKey> {
     keys
 }
 
-/// The tonics that stand on the pages of drills, each once. Where major and minor drills write one of
-/// them otherwise, it stays as it was asked for.
-pub(crate) fn tonics(course: &[AskedKey], drills: &[Keyed<'_>]) -> Vec<NoteName> {
-    let printed = |key: &AskedKey| {
-        let same = |other: &AskedKey| other.place_in_round() == key.place_in_round();
-        let having = || drills.iter().filter(|drill| drill.asked(course).iter().any(same));
-        if having().any(|drill| !drill.mode.is_minor()) {
-            return key.tonic();
+/// A key as pages have it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct WrittenKey {
+    tonic: NoteName,
+    /// The word for its kind; none where that is major, or where drills differ in it.
+    kind: Option<&'static str>,
+}
+
+impl WrittenKey {
+    /// A key by itself.
+    pub(crate) fn of(key: Key) -> Self {
+        let kind = Some(key.mode_word()).filter(|word| *word != Tonality::Major.word());
+        Self { tonic: key.tonic(), kind }
+    }
+
+    /// Its name: `E♭`, `C minor`.
+    pub(crate) fn words(&self) -> String {
+        self.with_kind(self.tonic.to_string(), ' ')
+    }
+
+    /// The same for the name of a file.
+    pub(crate) fn in_name(&self) -> String {
+        self.with_kind(self.tonic.plain().replace('#', "-sharp"), '-')
+    }
+
+    fn with_kind(self, tonic: String, between: char) -> String {
+        match self.kind {
+            None => tonic,
+            Some(kind) => format!("{tonic}{between}{kind}"),
         }
-        let asked = having().next().map_or(course, |drill| drill.asked(course));
-        let index = asked.iter().position(same).unwrap_or(0);
-        of_drill(asked, Mode::NaturalMinor).get(index).map_or(key.tonic(), |key| key.tonic())
-    };
-    keys(course, drills).iter().map(printed).collect()
+    }
+}
+
+/// The keys that stand on the pages of drills. One that is written in two ways in the same kind of
+/// drill is two; where drills of several kinds share a key, major ones say how it is written.
+pub(crate) fn written(course: &[AskedKey], drills: &[Keyed<'_>]) -> Vec<WrittenKey> {
+    let on_pages = |drill: &Keyed<'_>| of_drill(drill.asked(course), drill.mode);
+    let all: Vec<WrittenKey> = drills.iter().flat_map(on_pages).map(WrittenKey::of).collect();
+    let places: Vec<usize> = drills
+        .iter()
+        .flat_map(|drill| drill.asked(course))
+        .map(|key| key.place_in_round())
+        .collect();
+    let mut printed = Vec::new();
+    for key in keys(course, drills) {
+        let here = || all.iter().zip(&places).filter(|(_, at)| **at == key.place_in_round());
+        let is_major = here().any(|(own, _)| own.kind.is_none());
+        let mut ways: Vec<WrittenKey> = Vec::new();
+        for (own, _) in here().filter(|(own, _)| !is_major || own.kind.is_none()) {
+            if ways.iter().all(|way| way.tonic != own.tonic) {
+                ways.push(*own);
+            }
+        }
+        let is_mixed = here().any(|(own, _)| ways.iter().any(|way| way.kind != own.kind));
+        ways.iter_mut().filter(|_| is_mixed).for_each(|way| way.kind = None);
+        printed.extend(ways);
+    }
+    printed
 }
 
 #[cfg(test)]
@@ -69,23 +113,28 @@ mod tests {
             drills.iter().map(|(mode, own)| (*mode, asked(own))).collect();
         let drills: Vec<Keyed<'_>> =
             own.iter().map(|(mode, own)| Keyed { mode: *mode, own }).collect();
-        let tonics = tonics(&asked(course), &drills);
-        assert_eq!(tonics.len(), keys(&asked(course), &drills).len());
-        tonics.iter().map(|tonic| tonic.plain()).collect::<Vec<_>>().join(" ")
+        let written = written(&asked(course), &drills);
+        written.iter().map(WrittenKey::in_name).collect::<Vec<_>>().join(" ")
     }
 
     #[test]
     fn the_keys_of_a_sheet_are_those_that_its_drills_have() {
-        let (major, minor) = (Mode::Major, Mode::HarmonicMinor);
+        let (major, minor, dorian) = (Mode::Major, Mode::HarmonicMinor, Mode::Dorian);
         for (course, drills, tonics) in [
             ("C F", &[(major, ""), (major, "")][..], "C F"),
             ("C F", &[(major, "G D"), (major, "D A")], "G D A"),
-            ("C D F", &[(major, "G D"), (minor, "F")], "G D F"),
+            ("C D F", &[(major, "G D"), (minor, "F")], "G D F-minor"),
             ("C F", &[(major, ""), (major, "F D")], "C F D"),
-            ("Db C", &[(minor, "")], "C# C"),
+            ("Db C", &[(minor, "")], "C-sharp-minor C-minor"),
             ("Db C", &[(minor, ""), (major, "")], "Db C"),
-            ("C", &[(major, "C"), (minor, "Db Cb")], "C C# B"),
+            ("C", &[(major, "C"), (minor, "Db Cb")], "C C-sharp-minor B-minor"),
             ("C", &[(major, "Db"), (minor, "Db")], "Db"),
+            // Written in two ways, it is two keys on paper; in two kinds it is one.
+            ("C", &[(major, "C#"), (major, "Db")], "C-sharp Db"),
+            ("C", &[(major, "C#"), (major, "Db"), (minor, "C#")], "C-sharp Db"),
+            ("C F", &[(major, ""), (minor, "")], "C F"),
+            ("D", &[(dorian, "")], "D-dorian"),
+            ("D", &[(dorian, ""), (minor, "")], "D"),
         ] {
             assert_eq!(had(course, drills), tonics, "{course} {drills:?}");
         }

@@ -36,9 +36,9 @@ struct Made {
 impl Made {
     fn of(ready: &Ready<'_>, path: PathBuf, force: bool) -> Result<Self, Complaint> {
         let spots = Spots::of_sheet(&path, Taken::as_typed(false, force))?;
-        let (printed, _) = ready.sheet()?;
+        let (printed, _, remarks) = ready.sheet()?;
         let about = ready.about(printed.pages);
-        Ok(Self { path, spots, bytes: printed.bytes, about, remarks: ready.remarks.clone() })
+        Ok(Self { path, spots, bytes: printed.bytes, about, remarks })
     }
 }
 

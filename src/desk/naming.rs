@@ -7,12 +7,13 @@ use unicode_normalization::UnicodeNormalization as _;
 use unicode_normalization::char::is_combining_mark;
 
 use super::day;
+use super::had::WrittenKey;
 use super::product::Product;
 use crate::recipe::fields::row;
 use crate::recipe::{Form, Hands, Recipe, WriteIn};
 use crate::source::RecipeField as Field;
 use crate::source::word::choice;
-use crate::theory::{Key, NoteName};
+use crate::theory::Key;
 
 /// Most bytes of a name before its number and its ending. Most file systems hold 255 bytes, some
 /// that encrypt names 143.
@@ -22,10 +23,10 @@ const MOST_KEYS: usize = 6;
 /// The keys of a workbook that says nothing of them.
 const ALL_KEYS: usize = 12;
 
-/// The name of a sheet: form, drill, the keys by their `tonics` unless it is a workbook of all
+/// The name of a sheet: form, drill, the `keys` as they are printed unless it is a workbook of all
 /// twelve, student, a hand that plays alone, what is left out to be written in, and the tempo, which
 /// comes last, where `at_tempo` finds it again.
-pub(crate) fn name(recipe: &Recipe, drill: &str, tonics: &[NoteName]) -> PathBuf {
+pub(crate) fn name(recipe: &Recipe, drill: &str, keys: &[WrittenKey]) -> PathBuf {
     let hand = match recipe.hands {
         Hands::Together => "",
         Hands::Right => "-right-hand",
@@ -33,7 +34,7 @@ pub(crate) fn name(recipe: &Recipe, drill: &str, tonics: &[NoteName]) -> PathBuf
     };
     let end = format!("{hand}{}-{}", partial(recipe), recipe.tempo);
     let tells_all = recipe.form == Form::Handout;
-    let start = start(recipe, (recipe.form.word(), drill), (tonics, tells_all), end.len());
+    let start = start(recipe, (recipe.form.word(), drill), (keys, tells_all), end.len());
     PathBuf::from(format!("{start}{end}.{}", Product::Pdf.row().ending))
 }
 
@@ -42,12 +43,12 @@ pub(crate) fn name(recipe: &Recipe, drill: &str, tonics: &[NoteName]) -> PathBuf
 fn start(
     recipe: &Recipe,
     (word, drill): (&str, &str),
-    (tonics, tells_all): (&[NoteName], bool),
+    (keys, tells_all): (&[WrittenKey], bool),
     more: usize,
 ) -> String {
     let mut words = vec![word.to_owned(), drill.to_owned()];
-    if tonics.len() != ALL_KEYS || tells_all {
-        words.extend(keys_in_words(tonics));
+    if keys.len() != ALL_KEYS || tells_all {
+        words.extend(keys_in_words(keys));
     }
     words.extend(recipe.student.clone());
     joined(&words, NAME_LIMIT - more)
@@ -60,17 +61,17 @@ fn joined(words: &[String], most: usize) -> String {
     cut(&words.join("-"), most).to_owned()
 }
 
-/// Keys by their tonics, or how many there are.
-fn keys_in_words(tonics: &[NoteName]) -> Vec<String> {
-    match tonics.len() {
+/// Keys one by one, or how many there are.
+fn keys_in_words(keys: &[WrittenKey]) -> Vec<String> {
+    match keys.len() {
         count if count > MOST_KEYS => vec![format!("{count}-keys")],
-        _ => tonics.iter().map(|tonic| tonic.plain().replace('#', "-sharp")).collect(),
+        _ => keys.iter().map(WrittenKey::in_name).collect(),
     }
 }
 
 /// The same of keys.
 pub(crate) fn of_keys(keys: impl Iterator<Item = Key>) -> Vec<String> {
-    keys_in_words(&keys.map(Key::tonic).collect::<Vec<_>>())
+    keys_in_words(&keys.map(WrittenKey::of).collect::<Vec<_>>())
 }
 
 /// What begins the names of tracks that some words say what they are.
@@ -82,8 +83,8 @@ pub(crate) fn of_track(words: &[String]) -> String {
 const TEMPO: usize = 4;
 
 /// What begins the names of tracks; their tempi come after it, see [`at_rung`].
-pub(crate) fn track(recipe: &Recipe, drill: &str, tonics: &[NoteName]) -> String {
-    start(recipe, ("playalong", drill), (tonics, false), TEMPO)
+pub(crate) fn track(recipe: &Recipe, drill: &str, keys: &[WrittenKey]) -> String {
+    start(recipe, ("playalong", drill), (keys, false), TEMPO)
 }
 
 /// The name of a track at a tempo: with three figures each, so that names sort as tempi do.
@@ -151,17 +152,19 @@ pub(super) fn day(text: &str) -> String {
 
 /// What is left out of a sheet, to be written in.
 fn partial(recipe: &Recipe) -> String {
-    let word = |part: &WriteIn| {
-        let named =
-            row(Field::LeaveOut).words().iter().find(|word| choice::<WriteIn>(word) == Some(*part));
-        named.copied().unwrap_or_default()
-    };
-    let parts: Vec<&str> = recipe.leave_out.iter().map(word).collect();
+    let parts: Vec<&str> = recipe.leave_out.iter().map(part_word).collect();
     match parts.as_slice() {
         [] => String::new(),
         parts if recipe.answers => format!("-without-{}-answers", parts.join("-")),
         parts => format!("-without-{}", parts.join("-")),
     }
+}
+
+/// The word for what is left out.
+pub(crate) fn part_word(part: &WriteIn) -> &'static str {
+    let words = row(Field::LeaveOut).words();
+    let named = words.iter().find(|word| choice::<WriteIn>(word) == Some(*part));
+    named.copied().unwrap_or_default()
 }
 
 /// At most `most` bytes of a name, in whole characters.
@@ -174,8 +177,9 @@ mod tests {
     use super::*;
 
     fn named(recipe: &Recipe, drill: &str) -> String {
-        let tonics: Vec<NoteName> = recipe.keys.iter().map(|key| key.tonic()).collect();
-        name(recipe, drill, &tonics).to_str().unwrap().to_owned()
+        let keys: Vec<WrittenKey> =
+            recipe.keys.iter().map(|key| WrittenKey::of(key.key())).collect();
+        name(recipe, drill, &keys).to_str().unwrap().to_owned()
     }
 
     #[test]

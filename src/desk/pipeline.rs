@@ -26,7 +26,7 @@ pub enum PipelineError {
         /// How to mend it.
         mend: String,
     },
-    /// Two drills of one name.
+    /// Two drills of one name, other than one drill for different hands.
     #[error("two drills are named `{0}`")]
     SameName(String),
     /// The drills cannot be in the keys that were asked for.
@@ -78,6 +78,14 @@ impl KnownDrill {
         Ok(Self { name: name.to_owned(), text: text.to_owned(), template, own })
     }
 
+    /// Whether another drill has the name of this one and cannot stand in a course beside it. One
+    /// drill for other hands can.
+    pub(crate) fn clashes(&self, other: &Self, course: &Recipe) -> bool {
+        let hands = |drill: &Self| drill.own.hands_in(course);
+        let is_one = self.text == other.text && hands(self) != hands(other);
+        self.template.name == other.template.name && !is_one
+    }
+
     /// The same with something of its own.
     #[must_use]
     pub fn with(self, own: &Own) -> Self {
@@ -115,7 +123,7 @@ pub fn drills(recipe: &Recipe) -> Result<Vec<KnownDrill>, PipelineError> {
     let mut drills: Vec<KnownDrill> = Vec::with_capacity(read.len());
     for drill in read {
         let drill = drill?;
-        if drills.iter().any(|other| other.template.name == drill.template.name) {
+        if drills.iter().any(|other| other.clashes(&drill, recipe)) {
             return Err(PipelineError::SameName(drill.template.name));
         }
         drills.push(drill);

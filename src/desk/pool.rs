@@ -3,10 +3,18 @@
 use super::source::Source;
 use crate::drill::library;
 use crate::recipe::{AskedKey, CourseDrill, Own, Recipe, WHOLE_LIBRARY, is_path_of_drill};
+use crate::source::plain::shortened;
+use crate::source::{Advice, RecipeField as Field};
 
-/// The drills of several recipes, each once, in the keys that it has in any of them.
+/// Most students that are named one by one.
+const MOST_NAMED: usize = 3;
+
+/// The drills of several recipes, each once for the hands that play it, in the keys that it has in
+/// any of them.
 pub(crate) struct Pool {
     drills: Vec<CourseDrill>,
+    /// For whom they are, each once.
+    students: Vec<String>,
     /// How many recipes there are.
     recipes: usize,
 }
@@ -14,7 +22,7 @@ pub(crate) struct Pool {
 impl Pool {
     /// The drills of one recipe.
     pub(crate) fn of(source: &Source) -> Self {
-        let mut pool = Self { drills: Vec::new(), recipes: 0 };
+        let mut pool = Self { drills: Vec::new(), students: Vec::new(), recipes: 0 };
         pool.add(source);
         pool
     }
@@ -22,20 +30,47 @@ impl Pool {
     /// Adds the drills of another, and the keys that it has them in.
     pub(crate) fn add(&mut self, other: &Source) {
         self.recipes += 1;
+        let student = other.recipe.student.as_deref().map(str::trim).filter(|it| !it.is_empty());
+        if let Some(student) = student.filter(|it| self.students.iter().all(|own| own != it)) {
+            self.students.push(student.to_owned());
+        }
         for mut drill in drills(&other.recipe) {
             if drill.template.is_none() && is_path_of_drill(&drill.drill) {
                 // It is found from the folder of its own recipe.
                 let path = other.folder().join(&drill.drill);
                 drill.drill = std::path::absolute(&path).unwrap_or(path).display().to_string();
             }
-            match self.drills.iter_mut().find(|own| is_same(own, &drill)) {
+            let same =
+                |own: &&mut CourseDrill| is_same(own, &drill) && own.own.hands == drill.own.hands;
+            match self.drills.iter_mut().find(same) {
                 Some(own) => add_keys(&mut own.own.keys, &drill.own.keys),
                 None => self.drills.push(drill),
             }
         }
     }
 
-    /// A recipe with these drills in place of its own; the same recipe where it is the only one.
+    /// What is to be said where they are for several students, none of whom is named then unless
+    /// `is_told` for whom it is.
+    pub(crate) fn remark(&self, is_told: bool) -> Option<Advice> {
+        if self.students.len() < 2 || is_told {
+            return None;
+        }
+        let (named, rest) = self.students.split_at(self.students.len().min(MOST_NAMED));
+        let mut names: Vec<String> =
+            named.iter().map(|name| shortened(name).into_owned()).collect();
+        let last = match rest.len() {
+            0 => names.pop().unwrap_or_default(),
+            more => format!("{more} more"),
+        };
+        let names = names.join(", ");
+        let said =
+            format!("the sheets are for {names} and {last}, so the review names none of them");
+        let said = Advice::words(format!("{said}; to name one, write "));
+        Some(said.give(Field::Student, &*self.students[0]))
+    }
+
+    /// A recipe with these drills in place of its own, for the student whom all of them are for;
+    /// the same recipe where it is the only one.
     pub(crate) fn recipe(self, first: Recipe) -> Recipe {
         if self.recipes == 1 {
             return first;
@@ -43,8 +78,38 @@ impl Pool {
         let mut keys = Vec::new();
         self.drills.iter().for_each(|drill| add_keys(&mut keys, &drill.own.keys));
         let (drill, course) = (String::new(), self.drills);
-        Recipe { drill, template: None, course, keys, order: None, ..first }
+        let student = self.students.into_iter();
+        let student = if student.len() == 1 { student.last() } else { None };
+        Recipe { drill, template: None, course, keys, student, order: None, ..first }
     }
+}
+
+/// A recipe that something was typed over, in which drills that were apart by their hands `before`,
+/// and are no more, are one drill.
+pub(crate) fn joined(before: &Recipe, mut typed: Recipe) -> Recipe {
+    if before.course.len() != typed.course.len() {
+        return typed;
+    }
+    let base = Recipe { template: None, course: Vec::new(), logo_data: None, ..typed.clone() };
+    let mut kept: Vec<(CourseDrill, &CourseDrill)> = Vec::new();
+    for (drill, old) in std::mem::take(&mut typed.course).into_iter().zip(&before.course) {
+        let hands = drill.own.hands_in(&base);
+        let same = |(own, own_old): &&mut (CourseDrill, &CourseDrill)| {
+            let was_apart = own_old.own.hands_in(before) != old.own.hands_in(before);
+            was_apart && own.own.hands_in(&base) == hands && is_same(own, &drill)
+        };
+        match kept.iter_mut().find(same) {
+            Some((own, _)) if own.own.keys.is_empty() && drill.own.keys.is_empty() => {}
+            Some((own, _)) => {
+                let mut keys = own.own.over(base.clone()).keys;
+                add_keys(&mut keys, &drill.own.over(base.clone()).keys);
+                own.own.keys = keys;
+            }
+            None => kept.push((drill, old)),
+        }
+    }
+    typed.course = kept.into_iter().map(|(drill, _)| drill).collect();
+    typed
 }
 
 /// A recipe as a review has it: without what belongs to sheets, and, where it comes from a sheet of
@@ -152,6 +217,74 @@ mod tests {
         // Alone, a recipe stays as it is.
         let alone = source(first).recipe;
         assert_eq!(pooled(&[first]), alone);
+    }
+
+    /// The drills of a recipe with their hands and their keys.
+    fn told(all: &Recipe) -> Vec<String> {
+        let part = |part: &CourseDrill| {
+            let keys: Vec<String> = part.own.keys.iter().map(ToString::to_string).collect();
+            format!("{} {:?} {}", part.drill, part.own.hands_in(all), keys.join(" "))
+        };
+        all.course.iter().map(part).collect()
+    }
+
+    #[test]
+    fn a_drill_for_other_hands_is_another() {
+        let sheets = [
+            "drill = \"solid\"\nkeys = [\"C\"]\nhands = \"left\"",
+            "drill = \"solid\"\nkeys = [\"F\"]\nlevel = \"first-lesson\"",
+            "drill = \"solid\"\nkeys = [\"F\"]\nhands = \"left\"",
+            "keys = [\"D\"]\n[[course]]\ndrill = \"solid\"\nhands = \"right\"",
+        ];
+        let all = pooled(&sheets);
+        assert_eq!(told(&all), ["solid Left C F", "solid Right F D"]);
+        assert!(all.clone().checked().is_ok());
+        // Where all of them are to be played with the same hands, it is one drill.
+        let typed = Recipe { hands: crate::recipe::Hands::Left, ..all.clone() };
+        let typed = Recipe {
+            course: typed
+                .course
+                .iter()
+                .cloned()
+                .map(|part| {
+                    let own = Own { hands: None, ..part.own };
+                    CourseDrill { own, ..part }
+                })
+                .collect(),
+            ..typed
+        };
+        assert_eq!(told(&joined(&all, typed.clone())), ["solid Left C F D"]);
+        // A drill that was there twice from the start stays a mistake.
+        assert_eq!(joined(&typed, typed.clone()), typed);
+        assert!(typed.checked().is_err());
+    }
+
+    #[test]
+    fn a_review_is_for_the_student_whom_all_sheets_are_for() {
+        let sheet = |name: &str| format!("keys = [\"C\"]\nstudent = \"{name}\"");
+        let [ada, ben, nobody] = ["Ada", " Ben", " "].map(sheet);
+        for (sheets, student) in [
+            ([&ada, &nobody, &ada], Some("Ada")),
+            ([&nobody, &nobody, &ada], Some("Ada")),
+            ([&ada, &ben, &nobody], None),
+            ([&nobody, &nobody, &nobody], None),
+        ] {
+            let made = pooled(&sheets.map(String::as_str));
+            assert_eq!(made.student.as_deref(), student, "{sheets:?}");
+        }
+        let said = |sheets: &[&str], is_told| {
+            let mut pool = Pool::of(&source(sheets[0]));
+            sheets[1..].iter().for_each(|sheet| pool.add(&source(sheet)));
+            pool.remark(is_told).map(|said| said.to_string())
+        };
+        let words = "the sheets are for Ada and Ben, so the review names none of them; to name one, \
+                     write student = \"Ada\"";
+        assert_eq!(said(&[&ada, &ben, &ada], false).as_deref(), Some(words));
+        assert_eq!(said(&[&ada, &ben], true), None);
+        assert_eq!(said(&[&ada, &nobody], false), None);
+        let five = ["Ada", "Ben", "Cy", "Di", "Ed"].map(sheet);
+        let all = said(&five.each_ref().map(String::as_str), false).unwrap();
+        assert!(all.starts_with("the sheets are for Ada, Ben, Cy and 2 more, so"), "{all}");
     }
 
     #[test]

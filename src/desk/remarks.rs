@@ -4,6 +4,7 @@
 use super::errand::Origin;
 use super::keys;
 use super::pipeline::{Commission, OwnKeys};
+use crate::book::Book;
 use crate::recipe::{CourseDrill, Form, Level, Recipe};
 use crate::source::{Advice, RecipeField as Field};
 use crate::theory::Mode;
@@ -33,6 +34,7 @@ pub(crate) fn remarks(
     said.extend(of_goal(origin, made));
     said.extend(of_own_tempi(origin, asked));
     said.extend(of_boxes(commission));
+    said.extend(of_order(origin, commission, !sharing.is_empty()));
     said.into_iter().map(Advice::words).collect()
 }
 
@@ -61,12 +63,45 @@ fn of_own_tempi(origin: Origin<'_>, asked: &Recipe) -> Option<String> {
 fn of_boxes(commission: &Commission) -> Option<String> {
     let boxes = commission.book.boxes.filter(|_| commission.book.form == Form::Review)?;
     let pairs: usize = commission.course.exercises.iter().map(|exercise| exercise.keys.len()).sum();
-    (boxes > pairs).then(|| {
-        let there = match pairs {
-            1 => "one drill in one key".to_owned(),
-            _ => format!("{pairs} drills in a key"),
-        };
-        format!("there is no more than {there} to ask for, so some of the {boxes} boxes are alike")
+    (boxes > pairs).then(|| match pairs {
+        1 => {
+            format!("there is only one drill in one key to ask for, so all {boxes} boxes are alike")
+        }
+        _ => format!(
+            "there are only {pairs} different boxes, a drill in a key each, so some of the {boxes} \
+             are alike"
+        ),
+    })
+}
+
+/// An order of keys that was typed where there is nothing to put in order.
+fn of_order(origin: Origin<'_>, commission: &Commission, is_shared: bool) -> Option<String> {
+    if !origin.is_typed(Field::Order) {
+        return None;
+    }
+    match (is_shared, commission.recipe.keys.len()) {
+        (true, 0 | 1) => Some("the order changes nothing, since there is one key".to_owned()),
+        (true, _) => None,
+        (false, _) => Some(
+            "the order changes nothing, since each drill has keys of its own, in their own order"
+                .to_owned(),
+        ),
+    }
+}
+
+/// A practice log that was typed for every so many sheets, of which a book has too few.
+pub(crate) fn of_log(
+    origin: Origin<'_>,
+    commission: &Commission,
+    book: &Book<'_>,
+) -> Option<Advice> {
+    let every = commission.book.log_every.filter(|_| origin.is_typed(Field::LogEvery))?;
+    let there = match book.sheets() {
+        1 => "there is one sheet".to_owned(),
+        sheets => format!("there are {sheets} sheets"),
+    };
+    (!book.has_log()).then(|| {
+        Advice::words(format!("{there}, so no page of the practice log comes after every {every}"))
     })
 }
 

@@ -46,7 +46,7 @@ impl Fetched {
 
 impl Repertoire {
     /// Fetches the drills that a recipe names. Errors if one cannot be had, if two of them have
-    /// one name, or if there are too many.
+    /// one name and are not one drill for different hands, or if there are too many.
     pub(crate) fn of(recipe: &Recipe, origin: Origin<'_>) -> Result<Self, Complaint> {
         let toml = origin.source.toml();
         if !recipe.is_course() {
@@ -60,22 +60,28 @@ impl Repertoire {
             if part.drill == WHOLE_LIBRARY && part.template.is_none() {
                 let whole: Vec<(&str, &str)> = library::all().collect();
                 for drill in parallel::map(whole, |(name, text)| Fetched::of_library(name, text)) {
-                    repertoire.add(drill?.with(&part.own), origin)?;
+                    repertoire.add(drill?.with(&part.own), recipe, origin)?;
                 }
                 continue;
             }
             let start = || line_of_course_template(toml?, index);
             let own = part.template.as_deref().map(|text| (text, start()));
             let drill = fetched(origin, Field::Course, &part.drill, own)?;
-            repertoire.add(drill.with(&part.own), origin)?;
+            repertoire.add(drill.with(&part.own), recipe, origin)?;
         }
         let refused = |complaint: Complaint| complaint.at(origin.place_of(Field::Course));
         check_count(repertoire.drills.len()).map_err(refused)?;
         Ok(repertoire)
     }
 
-    fn add(&mut self, drill: Fetched, origin: Origin<'_>) -> Result<(), Complaint> {
-        if let Some(same) = self.drills.iter().find(|other| other.name() == drill.name()) {
+    fn add(
+        &mut self,
+        drill: Fetched,
+        course: &Recipe,
+        origin: Origin<'_>,
+    ) -> Result<(), Complaint> {
+        let clashes = |other: &&Fetched| other.known.clashes(&drill.known, course);
+        if let Some(same) = self.drills.iter().find(clashes) {
             let complaint = same_name(drill.name(), same.file.as_deref(), drill.file.as_deref());
             return Err(complaint.at(origin.place_of(Field::Course)));
         }

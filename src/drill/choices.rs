@@ -18,6 +18,17 @@ pub enum Hands {
     Left,
 }
 
+impl Hands {
+    /// What is said behind the title of a drill that one hand plays.
+    pub const fn alone(self) -> &'static str {
+        match self {
+            Self::Together => "",
+            Self::Right => ", right hand alone",
+            Self::Left => ", left hand alone",
+        }
+    }
+}
+
 /// What the teacher chose that changes the score itself.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Choices {

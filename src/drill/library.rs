@@ -93,4 +93,13 @@ mod tests {
             assert_eq!(find(name), Some(text));
         }
     }
+    /// What is printed is set with the signs of print.
+    #[test]
+    fn no_printed_word_has_the_signs_of_a_typewriter() {
+        for (name, text) in all() {
+            let words = text.lines().filter(|line| !line.starts_with('#'));
+            let typed = words.filter(|line| line.contains('\'') || line.contains("--"));
+            assert_eq!(typed.collect::<Vec<_>>(), [""; 0], "{name}");
+        }
+    }
 }

@@ -105,12 +105,12 @@ impl<'a> Layout<'a> {
         let grid = grid(&cut.systems, self.lefts(), cut.width);
         let positions =
             grid.and_then(|grid| self.place(cut, &grid)).or_else(|| self.place(cut, &[]))?;
-        let drafts: Vec<Draft<'_>> = cut
-            .systems
-            .iter()
-            .zip(positions)
-            .map(|(range, positions)| self.draft(range.clone(), positions, cut.width))
-            .collect();
+        // Nothing is to be warned of where no other system follows, as behind an excerpt.
+        let end = cut.systems.last().map_or(0, |last| last.end);
+        let draft = |(range, positions): (&Range<usize>, _)| {
+            self.draft(range.clone(), positions, (cut.width, range.end < end))
+        };
+        let drafts: Vec<Draft<'_>> = cut.systems.iter().zip(positions).map(draft).collect();
         let inner_gap = drafts.iter().map(Draft::least_inner_gap).fold(0.0, Sp::max);
         let drop = inner_gap + 4.0;
         let (systems, spreads): (Vec<System>, Vec<Spreads>) =
@@ -196,9 +196,16 @@ impl<'a> Layout<'a> {
         cut.systems.iter().map(place).collect()
     }
 
-    fn draft(&self, bars: Range<usize>, positions: Positions, width: Sp) -> Draft<'_> {
+    /// A system in a width, and whether another follows it.
+    fn draft(
+        &self,
+        bars: Range<usize>,
+        positions: Positions,
+        (width, goes_on): (Sp, bool),
+    ) -> Draft<'_> {
         let courtesy = ByHand::each(|hand| {
-            let next = self.columns.get(self.bars.get(bars.end)?.columns.start)?;
+            let next = self.bars.get(bars.end).filter(|_| goes_on)?;
+            let next = self.columns.get(next.columns.start)?;
             next.cell(hand)?.event.clef_change
         });
         let own = &self.bars[bars.clone()];

@@ -9,8 +9,9 @@ use super::course::check_count;
 use super::fields::{FIELDS, FieldKind, LARGEST_TEMPLATE, LOGO_DATA_LIMIT, PATH_LIMIT, Row, row};
 use super::{
     AskedKey, Binding, Counts, CourseDrill, FingeringMarks, Form, Hands, KeyOrder, NumeralStyle,
-    Orientation, Own, RECIPE_VERSION, Recipe, WriteIn,
+    Orientation, Own, RECIPE_VERSION, Recipe, WHOLE_LIBRARY, WriteIn,
 };
+use crate::drill::library;
 use crate::source::{Advice, Complaint, RecipeField as Field};
 
 /// Tempi a recipe may ask for, in beats a minute: wider than a clockwork metronome's 40
@@ -48,9 +49,15 @@ impl Recipe {
         self.leave_out.sort_unstable();
         self.leave_out.dedup();
         self.drill = self.drill.trim().to_owned();
+        if self.template.is_none() {
+            self.drill = in_small_letters(&self.drill);
+        }
         self.template = self.template.take().filter(|text| !text.trim().is_empty());
         for part in &mut self.course {
             part.drill = part.drill.trim().to_owned();
+            if part.template.is_none() {
+                part.drill = in_small_letters(&part.drill);
+            }
             part.template = part.template.take().filter(|text| !text.trim().is_empty());
         }
         self.logo_data = self.logo_data.take().filter(|text| !text.trim().is_empty());
@@ -172,9 +179,13 @@ impl Recipe {
             }
             check_line(Field::Course, &part.drill)?;
             check_length(Field::Course, part.drill.chars().count(), PATH_LIMIT, "characters")?;
-            // Files of one name in two folders may hold two drills.
-            let is_same =
-                |other: &CourseDrill| other.template.is_none() && other.drill == part.drill;
+            // Files of one name in two folders may hold two drills. One drill for other hands is
+            // another thing to practise.
+            let hands = part.own.hands_in(self);
+            let is_same = |other: &CourseDrill| {
+                let is_named = other.template.is_none() && other.drill == part.drill;
+                is_named && other.own.hands_in(self) == hands
+            };
             if part.template.is_none() && self.course[..index].iter().any(is_same) {
                 return Err(drill_twice(&part.drill));
             }
@@ -239,6 +250,14 @@ impl Recipe {
         }
         Ok(())
     }
+}
+
+/// The name of a drill, which spreadsheets like to begin with a capital letter, as the library has
+/// it; any other as it is.
+fn in_small_letters(drill: &str) -> String {
+    let small = drill.to_lowercase();
+    let is_ours = small == WHOLE_LIBRARY || library::find(&small).is_some();
+    if is_ours { small } else { drill.to_owned() }
 }
 
 /// The complaint about a drill that a course has twice.
@@ -339,6 +358,16 @@ mod tests {
     #[test]
     fn the_default_recipe_can_stand_as_it_is() {
         assert_eq!(Recipe::default().checked(), Ok(Recipe::default()));
+    }
+
+    #[test]
+    fn drills_are_found_in_any_letters() {
+        let course = ["Pushed", "ALL", "Mine.toml"].map(CourseDrill::named).to_vec();
+        let made = Recipe { drill: String::new(), course, ..Recipe::default() }.checked().unwrap();
+        let names: Vec<&str> = made.course.iter().map(|part| part.drill.as_str()).collect();
+        assert_eq!(names, ["pushed", "all", "Mine.toml"]);
+        let made = Recipe { drill: "Solid".to_owned(), ..Recipe::default() }.checked().unwrap();
+        assert_eq!(made.drill, "solid");
     }
 
     #[test]

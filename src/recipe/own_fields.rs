@@ -5,6 +5,7 @@ use super::check::TEMPI;
 use super::fields::FieldValue;
 use super::own::Own;
 use super::settings::Settings;
+use crate::drill::Hands;
 use crate::source::RecipeField as Field;
 use crate::source::word::{choice, known};
 
@@ -54,6 +55,12 @@ impl Own {
     pub(crate) fn tempo_in(&self, course: &Recipe) -> u16 {
         let of_level = self.level.map(|level| level.settings().tempo);
         self.tempo.or(of_level).unwrap_or(course.tempo)
+    }
+
+    /// The hands that play the drill in a course.
+    pub(crate) fn hands_in(&self, course: &Recipe) -> Hands {
+        let of_level = self.level.map(|level| level.settings().hands);
+        self.hands.or(of_level).unwrap_or(course.hands)
     }
 
     /// Takes out what was chosen anew for the whole course. A tempo of its own, written or that of

@@ -54,8 +54,8 @@ pub(super) fn text<'a>(asked: &'a Map<String, Value>, name: &str) -> &'a str {
 
 /// A page of a sheet as it is sent.
 pub(super) fn page_of(view: &View<'_>, page: usize) -> Result<Value, Complaint> {
-    let Shown { drawing, page, pages, label, words } = view.shown(page)?;
-    let remarks: Vec<String> = view.remarks().iter().map(words::remark).collect();
+    let Shown { drawing, page, pages, label, words, remarks } = view.shown(page)?;
+    let remarks: Vec<String> = remarks.iter().map(words::remark).collect();
     // What is large in it the page knows already.
     let mut made = chosen::of(view.recipe());
     for field in [Field::Template, Field::Course, Field::LogoData] {

@@ -29,7 +29,7 @@ pub(super) fn page(_: &State, asked: &Map<String, Value>) -> Made {
         let shown = view.shown(number(asked, "page")).map_err(one)?;
         Ok((view, shown))
     });
-    let (view, Shown { drawing, page, pages, label, words }) = match made {
+    let (view, Shown { drawing, page, pages, label, words, .. }) = match made {
         Ok(made) => made,
         Err(wrong) => {
             let faults: Vec<Value> = wrong.iter().map(words::fault).collect();

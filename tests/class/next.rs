@@ -7,11 +7,17 @@ use super::tree::{refusals, tree};
 /// What is said where somebody had said how it went.
 const EMPTIED: &str = "went-well is empty, to be filled in for the new week\n";
 
+/// What is said where the list has days and no new one is given.
+const DATES: &str = "dates stay as they were, since no new day was given\n";
+
 #[test]
 fn tempi_rise_where_it_went_well_and_nothing_else_changes() {
     let desk = Desk::new().with("monday.csv", MONDAY);
     let said = desk.does(&["class", "--next", "monday.csv", "--faster", "8", "-o", "then.csv"]);
-    assert_eq!(said, format!("wrote then.csv: 25 rows, 15 faster by 8, 10 as before\n{EMPTIED}"));
+    assert_eq!(
+        said,
+        format!("wrote then.csv: 25 rows, 15 faster by 8, 10 as before\n{EMPTIED}{DATES}")
+    );
     let then = String::from_utf8(desk.read("then.csv")).unwrap();
     let mut faster = 0;
     for (old, new) in MONDAY.lines().zip(then.lines()) {
@@ -29,7 +35,7 @@ fn tempi_rise_where_it_went_well_and_nothing_else_changes() {
     assert_eq!((faster, then.lines().count()), (15, MONDAY.lines().count()));
     // Nobody has said yet how the new week went.
     let said = desk.does(&["class", "--next", "then.csv", "--faster", "8"]);
-    assert_eq!(said, "wrote then-next.csv: 25 rows, 0 faster by 8, 25 as before\n");
+    assert_eq!(said, format!("wrote then-next.csv: 25 rows, 0 faster by 8, 25 as before\n{DATES}"));
     assert!(desk.read("then-next.csv") == desk.read("then.csv"));
 }
 

@@ -32,10 +32,10 @@ fn texts(marks: &[Mark]) -> Vec<&str> {
 fn a_course_is_counted_and_named_by_the_keys_that_its_drills_have() {
     let desk = Desk::new().with("own.toml", OWN);
     let said = desk.does(&["workbook", "own.toml"]);
-    assert!(said.starts_with("wrote workbook-course-D-A-G-80.pdf: "), "{said}");
+    assert!(said.starts_with("wrote workbook-course-D-A-G-minor-80.pdf: "), "{said}");
     assert!(said.contains("2 drills, 3 keys"), "{said}");
     let said = desk.does(&["handout", "own.toml"]);
-    assert!(said.starts_with("wrote handout-course-D-A-G-80.pdf: "), "{said}");
+    assert!(said.starts_with("wrote handout-course-D-A-G-minor-80.pdf: "), "{said}");
     // No key is needed where every drill has its own.
     let keyless = OWN.replace("keys = [\"C\"]\n[[", "[[");
     let desk = desk.with("keyless.toml", keyless);
@@ -46,7 +46,7 @@ fn a_course_is_counted_and_named_by_the_keys_that_its_drills_have() {
     desk.refuses(&["handout", "half.toml"], "half.toml: a handout needs a key; write --keys Eb");
     // The same of a class.
     desk.does(&["class", "a.csv", "--recipe", "keyless.toml"]);
-    assert!(tree(&desk.path("a")).contains_key("Ada/handout-course-D-A-G-Ada-80.pdf"));
+    assert!(tree(&desk.path("a")).contains_key("Ada/handout-course-D-A-G-minor-Ada-80.pdf"));
     // Keys that are typed are for all drills.
     let said = desk.does(&["handout", "own.toml", "--keys", "E", "-o", "e.pdf"]);
     assert!(said.contains("2 drills, 1 key"), "{said}");
@@ -82,7 +82,7 @@ fn what_is_written_otherwise_is_told_of_own_keys_too() {
     let desk = Desk::new()
         .with("own.toml", "[[course]]\ndrill = \"natural-minor\"\nkeys = [\"Db\", \"C\"]\n");
     let said = desk.does(&["handout", "own.toml"]);
-    assert!(said.starts_with("wrote handout-course-C-sharp-C-80.pdf"), "{said}");
+    assert!(said.starts_with("wrote handout-course-C-sharp-minor-C-minor-80.pdf"), "{said}");
     assert!(
         said.ends_with("D\u{266d} minor is printed as C\u{266f} minor, which sounds the same\n")
     );
@@ -113,4 +113,57 @@ fn tempi_of_their_own_move_with_that_of_the_course() {
     // A course without any says nothing.
     desk.does(&["handout", "--drill", "solid,pushed", "--key", "C", "-o", "c.pdf"]);
     assert_eq!(desk.does(&["retempo", "c.pdf", "--tempo", "90"]).lines().count(), 1);
+}
+
+/// The contents of a workbook go through its pages in their order, whatever is among its sheets.
+#[test]
+fn contents_go_through_the_pages_in_their_order() {
+    for every in [None, Some(1), Some(2), Some(5), Some(12)] {
+        for (drill, slip) in [("solid", false), ("pushed", true)] {
+            let log = every.map(|every| format!("log-every = {every}\n")).unwrap_or_default();
+            let document = document(&format!("{log}slip = {slip}\ndrill = \"{drill}\"\n"));
+            let pages: Vec<usize> =
+                document.pages[1].links.iter().map(|link| link.target).collect();
+            assert!(pages.len() > 12, "{pages:?}");
+            assert!(pages.is_sorted(), "a log every {every:?} of {drill}: {pages:?}");
+        }
+    }
+}
+
+/// A log page for every so many sheets, and an order, are told where there is nothing for them.
+#[test]
+fn a_log_or_an_order_that_has_nothing_to_do_is_told() {
+    let desk = Desk::new().with("six.toml", "keys = [\"C\"]\nlog-every = 6\n");
+    let own = "[[course]]\ndrill = \"solid\"\nkeys = [\"D\", \"A\"]\n";
+    let desk = desk.with("own.toml", own);
+    let (pushed, own) = (["handout", "--key", "C"], ["handout", "own.toml"]);
+    let one = "there is one sheet, so no page of the practice log comes after every 6\n";
+    let order = "the order changes nothing, since there is one key\n";
+    let of_own =
+        "the order changes nothing, since each drill has keys of its own, in their own order\n";
+    for (args, told) in [
+        (&[&pushed[..], &["--log-every", "6"]].concat()[..], one),
+        (&[&pushed[..], &["--log-every", "1"]].concat(), ""),
+        (&[&pushed[..], &["--order", "shuffled"]].concat(), order),
+        (&["handout", "--key", "C,F", "--order", "shuffled"], ""),
+        (&[&own[..], &["--order", "shuffled"]].concat(), of_own),
+        (&["workbook", "--key", "C", "--log-every", "6"], ""),
+        // A recipe may serve several forms.
+        (&["handout", "six.toml"], ""),
+    ] {
+        let said = desk.does(args);
+        let lines: Vec<&str> = said.lines().skip(1).collect();
+        assert_eq!(lines, told.lines().collect::<Vec<_>>(), "{args:?}");
+    }
+    // Keys that share a page are on one sheet.
+    let many = ["handout", "--drill", "falling", "--keys", "C,F,Bb,Eb", "--keys-a-page", "2"];
+    let said = desk.does(&[&many[..], &["--log-every", "3"]].concat());
+    assert!(
+        said.ends_with("there are 2 sheets, so no page of the practice log comes after every 3\n"),
+        "{said}"
+    );
+    // Of a class it is told once.
+    let desk = desk.with("a.csv", "name,keys,log-every\nAda,C,6\nBo,F,6\nCy,G,\n");
+    let said = desk.does(&["class", "a.csv"]);
+    assert!(said.ends_with(&one.replace('\n', " (row 2 and 1 more)\n")), "{said}");
 }

@@ -196,7 +196,10 @@ fn sheets_are_named_by_their_day_in_order() {
         "name,keys,drill,date\nAda,C,solid,30.11.2026\nBo,C,solid,\"Monday, 7 Dec 2026\"\n\
          Cy,C,solid,1/2/2026\n",
     );
-    desk.does(&["class", "a.csv"]);
+    let said = desk.does(&["class", "a.csv"]);
+    let told = "the date 1/2/2026 can be read in two ways, so names begin with 1-2-2026 and do not \
+                stand in the order of days; write it as in 2026-11-30\n";
+    assert!(said.ends_with(told), "{said}");
     let names: Vec<String> = tree(&desk.path("a")).into_keys().collect();
     assert_eq!(
         names,
@@ -233,6 +236,41 @@ fn what_only_the_pages_can_tell_is_told_before_anything_is_written() {
     let desk = Desk::new().with("a.csv", format!("name,keys\nAda,C\n{},C\n", "x ".repeat(200)));
     let said = refusals(&desk, &["class", "a.csv"]);
     assert!(said[0].starts_with("a.csv, row 3, column name: student is 399 "), "{said:?}");
+}
+
+/// What is wrong with cells and what only the pages can tell are told together, so that a list is
+/// mended once.
+#[test]
+fn every_mistake_of_a_list_is_told_at_once() {
+    let long = "W".repeat(120);
+    let list = format!(
+        "name,keys,tempo,watch,date\nAda,C,fast,,\nBo,C,,99,\n{long},C,,,\nCy,C,,,31.02.2026\n\
+         Di,C,,,45991\nEd,C,,,30.11.26\n"
+    );
+    let desk = Desk::new().with("a.csv", list);
+    let mut said = refusals(&desk, &["class", "a.csv"]);
+    assert!(said.pop().unwrap().starts_with("nothing was written"));
+    said.sort();
+    for (line, start) in said.iter().zip([
+        "row 2, column tempo: tempo is `fast`",
+        "row 3, column watch: there is no bar 99 to watch",
+        "row 4, column name: ",
+        "row 5, column date: there is no day 31.02.2026",
+        "row 6, column date: the date is the number 45991",
+    ]) {
+        assert!(line.starts_with(&format!("a.csv, {start}")), "{line}");
+    }
+    assert_eq!(said.len(), 5, "{said:?}");
+}
+
+/// Spreadsheets begin cells with capital letters.
+#[test]
+fn drills_are_named_in_any_letters() {
+    let desk = Desk::new().with("a.csv", "name,drill,keys\nAda,Pushed,C\nBo,\"Solid, PUSHED\",C\n");
+    desk.does(&["class", "a.csv"]);
+    assert!(tree(&desk.path("a")).contains_key("Ada/handout-pushed-C-Ada-80.pdf"));
+    desk.does(&["handout", "--drill", "Solid", "--key", "C"]);
+    assert!(desk.path("handout-solid-C-80.pdf").is_file());
 }
 
 #[test]

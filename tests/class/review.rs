@@ -50,7 +50,7 @@ fn a_review_asks_for_what_a_student_has_had_and_nothing_else() {
         let end = ["--boxes", "10", "--seed", "3", "-o", name];
         let said = desk.does(&[&["review"][..], &order, &end].concat());
         assert!(said.contains("3 drills, 5 keys"), "{said}");
-        let told = "there is no more than 5 drills in a key to ask for, so some of the 10 boxes are \
+        let told = "there are only 5 different boxes, a drill in a key each, so some of the 10 are \
                     alike\n";
         assert!(said.ends_with(told), "{said}");
         let recipe = desk.recipe_in(name);
@@ -73,6 +73,93 @@ fn a_review_asks_for_what_a_student_has_had_and_nothing_else() {
     desk.does(&["review", "1.pdf", "2.pdf", "--keys", "A,E", "-o", "c.pdf"]);
     let document = pipeline::document(&desk.recipe_in("c.pdf")).unwrap();
     assert_eq!(asked(&document).len(), 4);
+}
+
+/// Whatever hands a drill was practised with, a review asks for it with these and no others, and says
+/// so; the same drill for other hands is another question.
+#[test]
+fn a_review_asks_for_the_hands_that_were_practised() {
+    let desk = Desk::new();
+    let title = quintfall::drill::Template::parse(
+        quintfall::drill::library::find("solid").unwrap(),
+        "solid",
+    );
+    let title = title.unwrap().title;
+    let sheets: [&[&str]; 5] = [
+        &["--key", "C", "--hands", "left"],
+        &["--key", "F", "--level", "first-lesson"],
+        &["--key", "G"],
+        &["--key", "F", "--hands", "left"],
+        &["--key", "C", "--hands", "left"],
+    ];
+    let names: Vec<String> = (0..sheets.len()).map(|index| format!("{index}.pdf")).collect();
+    for (options, name) in sheets.iter().zip(&names) {
+        desk.does(&[&["handout", "--drill", "solid", "-o", name][..], options].concat());
+    }
+    let alone = |hand: &str| format!("{title}, {hand} hand alone");
+    let practised: BTreeSet<(&str, String)> =
+        [("C", alone("left")), ("F", alone("right")), ("G", title.clone()), ("F", alone("left"))]
+            .into();
+    let names: Vec<&str> = names.iter().map(String::as_str).collect();
+    for order in [names.clone(), names.iter().rev().copied().collect()] {
+        desk.does(&[&["review"][..], &order, &["-o", "review.pdf"]].concat());
+        let document = pipeline::document(&desk.recipe_in("review.pdf")).unwrap();
+        let asked = asked(&document);
+        assert_eq!(asked.len(), practised.len(), "{asked:?}");
+        for (key, title) in &practised {
+            let is_it = |words: &&String| words.starts_with(key) && words.ends_with(title.as_str());
+            assert_eq!(asked.iter().filter(is_it).count(), 1, "{title} in {key}: {asked:?}");
+        }
+    }
+    // A workbook of the same tells them apart, and hands that are typed are those of all.
+    desk.does(&["workbook", "review.pdf", "-o", "workbook.pdf"]);
+    let document = pipeline::document(&desk.recipe_in("workbook.pdf")).unwrap();
+    let marks = document.about.outline.iter().map(|entry| entry.title.as_str());
+    let drills: BTreeSet<&str> =
+        marks.filter_map(|entry| Some(entry.split_once(". ")?.1)).collect();
+    assert_eq!(drills, BTreeSet::from([&*title, &alone("left"), &alone("right")]));
+    let said = desk.does(&["review", "review.pdf", "--hands", "left", "-o", "left.pdf"]);
+    assert!(said.contains("1 drill, 3 keys"), "{said}");
+    // The same drill for the same hands stays a slip.
+    let desk = desk.with("twice.toml", "course = [\"solid\", \"solid\"]\nkeys = [\"C\"]\n");
+    desk.refuses(
+        &["review", "twice.toml"],
+        "twice.toml, line 1: course has `solid` twice; keep one of them",
+    );
+}
+
+/// A review of sheets of several students is headed by none of them unless that is typed.
+#[test]
+fn a_review_of_several_students_names_none_unasked() {
+    let desk = Desk::new();
+    for (name, student) in [("1.pdf", "Ada"), ("2.pdf", "Ben")] {
+        desk.does(&["handout", "--key", "C", "--student", student, "-o", name]);
+    }
+    let said = desk.does(&["review", "1.pdf", "2.pdf", "-o", "both.pdf"]);
+    let told = "the sheets are for Ada and Ben, so the review names none of them; to name one, write \
+                --student Ada\n";
+    assert!(said.ends_with(told), "{said}");
+    assert_eq!(desk.recipe_in("both.pdf").student, None);
+    let said = desk.does(&["review", "1.pdf", "2.pdf", "--student", "Cy", "-o", "cy.pdf"]);
+    assert_eq!(
+        (said.lines().count(), desk.recipe_in("cy.pdf").student.as_deref()),
+        (1, Some("Cy"))
+    );
+}
+
+/// Drills that write one key in two ways have two keys on paper, in whatever form.
+#[test]
+fn keys_are_counted_as_they_are_written() {
+    let course = "[[course]]\ndrill = \"solid\"\nkeys = [\"C#\"]\n[[course]]\ndrill = \"pushed\"\n\
+                  keys = [\"Db\"]\n";
+    let desk = Desk::new().with("own.toml", course);
+    for form in ["review", "handout", "workbook"] {
+        let said = desk.does(&[form, "own.toml"]);
+        let name = format!("wrote {form}-course-C-sharp-Db-80.pdf: ");
+        assert!(said.starts_with(&name) && said.contains("2 drills, 2 keys"), "{said}");
+    }
+    let said = desk.does(&["review", "--course"]);
+    assert!(said.contains("drills, 12 keys"), "{said}");
 }
 
 #[test]
@@ -134,8 +221,7 @@ fn what_changes_nothing_in_a_form_is_refused() {
     desk.does(&["handout", "spring.toml"]);
     desk.does(&["review", "spring.toml"]);
     let said = desk.does(&["review", "--drill", "solid", "--keys", "C", "--boxes", "12"]);
-    let told = "there is no more than one drill in one key to ask for, so some of the 12 boxes are \
-                alike\n";
+    let told = "there is only one drill in one key to ask for, so all 12 boxes are alike\n";
     assert!(said.ends_with(told), "{said}");
     let said = desk.does(&["review", "--drill", "solid", "--keys", "C", "--boxes", "1"]);
     assert_eq!(said.lines().count(), 1, "{said}");

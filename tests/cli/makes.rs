@@ -147,9 +147,9 @@ fn what_is_printed_otherwise_than_asked_for_is_told() {
         .with("h.toml", "tempo = 60\ngoal = 50\nkeys = [\"C\"]\n");
     let minor = ["handout", "--drill", "natural-minor", "--key"];
     for (asked, name, told) in [
-        ("Db", "C-sharp", "D♭ minor is printed as C♯ minor, which sounds the same\n"),
-        ("Cb", "B", "C♭ minor is printed as B minor, which sounds the same\n"),
-        ("A", "A", ""),
+        ("Db", "C-sharp-minor", "D♭ minor is printed as C♯ minor, which sounds the same\n"),
+        ("Cb", "B-minor", "C♭ minor is printed as B minor, which sounds the same\n"),
+        ("A", "A-minor", ""),
     ] {
         let said = desk.does(&[&minor[..], &[asked]].concat());
         let name = format!("handout-natural-minor-{name}-80.pdf");

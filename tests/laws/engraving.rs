@@ -195,11 +195,11 @@ fn a_word_at_the_end_of_a_system_stays_nearest_to_its_own_column() {
     assert!(moved > 10, "only {moved} had to move");
 }
 
-/// Counts stand on one baseline. So do symbols, and so do numerals, but those that ink pushes
-/// further off their staff than a row gives way.
+/// Counts stand on one baseline. Symbols and numerals change theirs seldom, and never where all
+/// could stand as far off as the furthest at less cost.
 #[test]
-fn each_row_stands_on_one_baseline() {
-    let (mut in_row, mut pushed) = (0, 0);
+fn each_row_keeps_its_baseline() {
+    let (mut set, mut changes) = (0, 0);
     every_system(|name, _, system| {
         let numerals = system.drop + rules::NUMERAL_BASELINE;
         for (role, size, usual, sign) in [
@@ -213,18 +213,24 @@ fn each_row_stands_on_one_baseline() {
                     _ => None,
                 })
                 .collect();
-            let row: Vec<f64> = (baselines.iter().copied())
-                .filter(|baseline| *baseline <= usual + rules::ROW_GIVES + 1e-9)
-                .collect();
-            let even = row.windows(2).all(|pair| (pair[0] - pair[1]).abs() < 1e-9);
-            assert!(even, "{name}: {role:?} on {baselines:?}");
-            assert!(row.iter().all(|baseline| usual.is_infinite() || *baseline >= usual - 1e-9));
+            let is_change = |pair: &&[f64]| (pair[0] - pair[1]).abs() > 1e-9;
+            let own = baselines.windows(2).filter(is_change).count();
+            if role == Role::Count {
+                assert_eq!(own, 0, "{name}: counts on {baselines:?}");
+                continue;
+            }
+            assert!(baselines.iter().all(|baseline| *baseline >= usual - 1e-9), "{name}");
             assert!(role != Role::Symbol || !baselines.is_empty(), "{name}: no {role:?}");
-            in_row += row.len();
-            pushed += baselines.len() - row.len();
+            let furthest = baselines.iter().copied().fold(usual, f64::max);
+            let lift = (furthest - usual).powi(2) / rules::ROW_LIFT;
+            let lower = baselines.iter().filter(|baseline| furthest - **baseline > 1e-9).count();
+            assert!(own as f64 <= lift * lower as f64, "{name}: {role:?} on {baselines:?}");
+            set += baselines.len();
+            changes += own;
         }
     });
-    assert!(4 * pushed < in_row, "{pushed} of {in_row} stand off their row");
+    println!("rows change their level {changes} times over {set} settings");
+    assert!(12 * changes < set, "{changes} of {set}");
 }
 
 /// Gould p. 14: stems are never shorter than a sixth.

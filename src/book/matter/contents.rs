@@ -140,14 +140,22 @@ fn all(plan: &Plan<'_>) -> Vec<ContentsLine> {
         first.push(entry(plan::TERM_TITLE, plan.term_page()));
     }
     let mut then = Vec::new();
-    // One log alone, and of a course the last: how many lines there are must not depend on where
-    // pages stand, which depends on how many pages these lines take.
+    // One log alone, and of those among or behind sheets the last, which stands behind all of them:
+    // how many lines there are must not depend on where pages stand, which depends on how many pages
+    // these lines take.
     let is_course = plan.options.is_course;
-    let log = if is_course { plan.logs.last() } else { plan.logs.first() };
+    let every = plan.options.log_every;
+    let is_last = is_course || every.is_some();
+    let log = if is_last { plan.logs.last() } else { plan.logs.first() };
     let log = log.copied().unwrap_or_default();
     let is_before = plan.chapters.first().is_some_and(|chapter| log < chapter.start());
-    let own = if is_before && !is_course { &mut first } else { &mut then };
-    own.push(entry(plan::LOG_TITLE, log));
+    let own = if is_before && !is_last { &mut first } else { &mut then };
+    let title = match every {
+        None => plan::LOG_TITLE.to_owned(),
+        Some(1) => format!("{}, one after every sheet", plan::LOG_TITLE),
+        Some(every) => format!("{}, one after every {every} sheets", plan::LOG_TITLE),
+    };
+    own.push(entry(&title, log));
     if matches!(plan.slips, Slips::OnPages(_)) {
         then.push(entry(plan::SLIPS_TITLE, plan.slips_page));
     }
@@ -156,7 +164,8 @@ fn all(plan: &Plan<'_>) -> Vec<ContentsLine> {
         let board = plan.board(CONTENTS);
         let (titles, width) = (drill_titles(&board, plan), width(&title_column(&board, plan)));
         let rows = plan.chapters.iter().map(|chapter| {
-            let lines = typeset::wrap(titles.face, &chapter.drill().title, titles.size, width);
+            let title = plan.listed_title(chapter);
+            let lines = typeset::wrap(titles.face, &title, titles.size, width);
             ContentsLine::Drill(chapter.index, lines.len())
         });
         let table = std::iter::once(ContentsLine::TableHead)
@@ -378,8 +387,9 @@ fn width(column: &Range<f64>) -> f64 {
 fn drill_titles(board: &Board, plan: &Plan<'_>) -> Style {
     let width = width(&title_column(board, plan));
     let style = Style::new(TextFace::Semibold, plan.page.sizes.body);
-    let titles = plan.chapters.iter().map(|chapter| chapter.drill().title.as_str());
-    common_size(titles, style, LEAST_TITLE, width, TITLE_LINES)
+    let titles: Vec<String> =
+        plan.chapters.iter().map(|chapter| plan.listed_title(chapter)).collect();
+    common_size(titles.iter().map(String::as_str), style, LEAST_TITLE, width, TITLE_LINES)
 }
 
 /// The head of the table: the keys.
@@ -417,15 +427,15 @@ fn drill_row(
     let regular = Style::new(TextFace::Regular, plan.page.sizes.note);
     let titles_column = title_column(board, plan);
     let width = width(&titles_column);
-    let title =
-        paragraph(DRILL_TITLE, &chapter.drill().title, titles, titles.size, width, TITLE_LINES)
-            .map_err(|error| in_drill(error.into(), plan, chapter))?;
+    let words = plan.listed_title(chapter);
+    let title = paragraph(DRILL_TITLE, &words, titles, titles.size, width, TITLE_LINES)
+        .map_err(|error| in_drill(error.into(), plan, chapter))?;
     let height = row_height(plan, title.lines.len()) * size(plan);
     let rule = top - height;
     let y = rule + height / 2.0 - FIGURE_MIDDLE * size(plan);
     // Numbers stand in the middle of a title of two lines.
     let up = leading(titles) / 2.0 * (title.lines.len() - 1) as f64;
-    let table = Table::row(board, chapter.drill().title.clone());
+    let table = Table::row(board, words.clone());
     board.from(live.x0, y, Phrase::of(&chapter.number().to_string(), semibold));
     lines(board, titles_column.start, y + up, &title);
     board.to(
@@ -434,7 +444,7 @@ fn drill_row(
         Phrase::of(&plan.number(chapter.start()).to_string(), semibold),
     );
     let area = table.area(rule, top, column(board, plan, None));
-    board.link(area, chapter.start(), chapter.drill().title.clone());
+    board.link(area, chapter.start(), words);
     let keys = plan.keys_in(chapter.drill().mode).into_iter().take(key_columns(board, plan));
     for (index, key) in keys.enumerate() {
         let right = column(board, plan, Some(index));

@@ -163,13 +163,15 @@ fn draw_drills(
     (style, width): (Style, f64),
 ) -> Result<f64, PageError> {
     let is_long = plan.chapters.len() > MOST_IN_COLUMN / 2;
-    let titles = || plan.chapters.iter().map(|chapter| chapter.drill().title.as_str());
+    let titles: Vec<String> =
+        plan.chapters.iter().map(|chapter| plan.listed_title(chapter)).collect();
     let set = |columns: usize| {
         let column = (width + DRILL_GAP) / columns as f64;
         let room = column - NUMBER - DRILL_GAP;
-        let style = common_size(titles(), style, LEAST_TITLE, room, 1);
+        let each = || titles.iter().map(String::as_str);
+        let style = common_size(each(), style, LEAST_TITLE, room, 1);
         let fits = |title| Phrase::of(title, style).width() <= room;
-        (columns, column, room, style, room >= NARROWEST && titles().all(fits))
+        (columns, column, room, style, room >= NARROWEST && each().all(fits))
     };
     let two = Some(set(2)).filter(|(.., fits)| is_long && *fits);
     let (columns, column, room, style, _) = two.unwrap_or_else(|| set(1));
@@ -187,11 +189,12 @@ fn draw_drills(
             continue;
         }
         board.to(left + NUMBER - AFTER_NUMBER, y, Phrase::of(&chapter.number().to_string(), style));
-        let title = paragraph(DRILL_TITLE, &chapter.drill().title, style, style.size, room, 1)
+        let words = &titles[chapter.index];
+        let title = paragraph(DRILL_TITLE, words, style, style.size, room, 1)
             .map_err(|error| in_drill(error.into(), plan, chapter))?;
         lines(board, left + NUMBER, y, &title);
         let area = Rect::new(left, y - 0.4 * style.size, left + column - DRILL_GAP, y + style.size);
-        board.link(area, chapter.start(), chapter.drill().title.clone());
+        board.link(area, chapter.start(), words.clone());
     }
     Ok(first - pitch * rows as f64)
 }

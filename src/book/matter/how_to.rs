@@ -8,6 +8,7 @@ use crate::book::sheet::header::{leading, lines};
 use crate::canvas::board::Board;
 use crate::canvas::paper::MM;
 use crate::canvas::{Kind, Page};
+use crate::drill::Hands;
 use crate::typeset::fit::paragraph;
 use crate::typeset::line::{Phrase, Style};
 use crate::typeset::{self, TextFace};
@@ -51,6 +52,35 @@ const STEPS: [(&str, &str); 7] = [
          mend.",
     ),
 ];
+
+/// What stands in place of steps of these heads where one hand plays all that there is.
+const LEFT_ALONE: [(&str, (&str, &str)); 2] = [
+    (
+        "One hand",
+        (
+            "One hand",
+            "The left hand alone has these sheets: every chord slowly, all its notes sounding as \
+             one.",
+        ),
+    ),
+    ("Both hands", IN_TIME),
+];
+const RIGHT_ALONE: [(&str, (&str, &str)); 2] = [
+    (
+        "One hand",
+        (
+            "One hand",
+            "The right hand alone has these sheets: slowly and evenly, with the fingers that are \
+             printed; where none are, those of the chord before.",
+        ),
+    ),
+    ("Both hands", IN_TIME),
+];
+const IN_TIME: (&str, &str) = (
+    "In time",
+    "Begin at the first tempo at the foot of the sheet, or slower. A run is clean when every note is \
+     right, in time, and easy.",
+);
 
 /// The last step where there are several drills.
 const NEXT_DRILL: (&str, &str) = (
@@ -210,7 +240,18 @@ fn steps(
 ) -> Result<f64, PageError> {
     let mut y = first;
     let last = plan.options.is_course.then_some(&NEXT_DRILL);
-    for (number, (head, words)) in STEPS.iter().chain(last).enumerate() {
+    let is_all = |hands| plan.chapters.iter().all(|chapter| plan.hands(chapter) == hands);
+    let others = match (is_all(Hands::Left), is_all(Hands::Right)) {
+        (true, _) => &LEFT_ALONE[..],
+        (_, true) => &RIGHT_ALONE,
+        _ => &[],
+    };
+    let of_hands = |step| {
+        let (head, _) = step;
+        others.iter().find(|(of, _)| *of == head).map_or(step, |(_, other)| *other)
+    };
+    let all = STEPS.iter().copied().map(of_hands).chain(last.copied());
+    for (number, (head, words)) in all.enumerate() {
         y = entry(board, column, y, size, &numbered(number + 1, head), words)?;
     }
     Ok(y)

@@ -93,7 +93,7 @@ fn draw_title(board: &mut Board, plan: &Plan<'_>, chapter: &Chapter<'_>) -> Resu
     let which = format!("Drill {} of {}", chapter.number(), plan.chapters.len());
     board.from(live.x0, y, Phrase::of(&which, small));
     let style = Style::new(TextFace::Bold, sizes.heading);
-    let title = fit(DRILL_TITLE, &chapter.drill().title, style, sizes.drill, live.width(), 2)?;
+    let title = fit(DRILL_TITLE, &plan.listed_title(chapter), style, sizes.drill, live.width(), 2)?;
     board.begin(Kind::Heading(1));
     let first = y - ABOVE_TITLE;
     let next = lines(board, live.x0, first, &title);

@@ -78,8 +78,8 @@ fn rows(plan: &Plan<'_>, count: usize) -> Result<Vec<Vec<Entry>>, PageError> {
     let style = Style::new(TextFace::Semibold, sizes.note);
     let regular = Style::new(TextFace::Regular, sizes.note);
     let entry = |Portion { chapter, keys: own }: Portion<'_, '_>| {
-        let title = &chapter.drill().title;
-        let title = fit(DRILL_TITLE, title, style, sizes.least_header, titles, 3)
+        let title = plan.listed_title(chapter);
+        let title = fit(DRILL_TITLE, &title, style, sizes.least_header, titles, 3)
             .map_err(|error| in_drill(error.into(), plan, chapter))?;
         let named = |key: &Key| Phrase::of(&key.tonic().to_string(), regular);
         let all: Vec<Phrase> = chapter.exercise.keys[own.clone()].iter().map(named).collect();

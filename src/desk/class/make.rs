@@ -6,6 +6,7 @@ use std::io::{self, BufWriter};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 
+use super::entry::MOST_MISTAKES;
 use super::plan::{Class, Planned, add, folder, told};
 use crate::book::{Overview, OverviewRow};
 use crate::canvas::About;
@@ -13,9 +14,9 @@ use crate::canvas::paper::Paper;
 use crate::desk::Answer;
 use crate::desk::commission::{Ready, counted};
 use crate::desk::errand::Origin;
-use crate::desk::naming;
 use crate::desk::place::{PlaceError, Put, Spots, Taken, begin_in};
 use crate::desk::spool::{Spool, Spooled};
+use crate::desk::{day, naming};
 use crate::output::{self, Stack, StackError, StackPart, WriteError};
 use crate::parallel;
 use crate::source::{Advice, Complaint};
@@ -83,6 +84,8 @@ pub(crate) fn make(errand: &ClassErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     let may_go_on =
         |wrong: &[Complaint], good: usize| wrong.is_empty() || errand.the_rest && good > 0;
     if !may_go_on(&wrong, planned.len()) {
+        // What only the pages of the other rows can tell is told with it.
+        check(errand, planned, &mut wrong);
         return Err(told(wrong, &list.name()));
     }
     if errand.folder == Some(Path::new("-")) {
@@ -115,6 +118,7 @@ pub(crate) fn make(errand: &ClassErrand<'_>) -> Result<Answer, Vec<Complaint>> {
         answer.said.push(put.said(&about));
     }
     answer.said.extend(remarks.into_iter().map(Remark::said));
+    answer.said.extend(of_dates(&waiting));
     answer.said.extend(passed_over(list).map(Advice::words));
     let left_out = list.entries.rows.len() - waiting.len();
     if left_out > 0 {
@@ -201,6 +205,22 @@ fn spooled<'a>(
     Ok(Made { waiting, blanks: count - pages, remarks })
 }
 
+/// Makes sheets and lets go of them, for what is wrong with them.
+fn check(errand: &ClassErrand<'_>, planned: Vec<Planned>, wrong: &mut Vec<Complaint>) {
+    let (mut done, total) = (0, planned.len());
+    let mut rest = planned.into_iter();
+    loop {
+        let some: Vec<Planned> = rest.by_ref().take(AT_ONCE).collect();
+        if some.is_empty() || wrong.len() > MOST_MISTAKES {
+            break;
+        }
+        done += some.len();
+        let refused = |planned| made(&errand.class, planned).err();
+        add(wrong, parallel::map(some, refused).into_iter().flatten().collect());
+        (errand.progress)(done, total);
+    }
+}
+
 /// Adds a remark, or counts one more of it.
 fn remark(remarks: &mut Vec<Remark>, words: Advice, place: &str) {
     match remarks.iter_mut().find(|remark| remark.words == words) {
@@ -218,9 +238,9 @@ fn made(class: &Class<'_>, planned: Planned) -> Result<Sheet, Complaint> {
     let make = || {
         let origin = Origin { source: &class.base, typed: &wish.typed };
         let ready = Ready::new(class.recipe(&wish)?, origin)?;
-        Ok((ready.sheet()?, ready.remarks))
+        ready.sheet()
     };
-    let ((printed, part), remarks) =
+    let (printed, part, remarks) =
         make().map_err(|complaint| class.located(planned.index, complaint))?;
     Ok((planned, printed.bytes, part, remarks))
 }
@@ -326,6 +346,19 @@ fn about(title: String) -> About {
 /// What a class is called: as its list is.
 fn title(list: &Path) -> String {
     list.file_stem().unwrap_or_default().to_string_lossy().into_owned()
+}
+
+/// What is to be said of days that can be read in two ways, so that names do not begin with year,
+/// month and day.
+fn of_dates(waiting: &[Waiting<'_>]) -> Option<Advice> {
+    let dates: BTreeSet<&str> =
+        waiting.iter().filter_map(|one| one.planned.date.as_deref()).collect();
+    let date = dates.into_iter().find(|date| day::fault(date) == Some(day::Fault::TwoWays))?;
+    let name = naming::day(date);
+    Some(Advice::words(format!(
+        "the date {date} can be read in two ways, so names begin with {name} and do not stand in \
+         the order of days; write it as in 2026-11-30"
+    )))
 }
 
 /// The day of all sheets, if it is one.

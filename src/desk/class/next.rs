@@ -8,7 +8,7 @@ use super::column::Column;
 use super::edit::Edits;
 use super::encoded::encode;
 use super::list::is_toml;
-use super::plan::{Class, told};
+use super::plan::{Class, Planned, told};
 use crate::desk::Answer;
 use crate::desk::commission::counted;
 use crate::desk::place::{Matter as _, Put, Spots, Taken};
@@ -89,6 +89,11 @@ pub(crate) fn write(errand: &NextErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     if count.cleared > 0 {
         let head = Column::WentWell.head();
         said.push(Advice::words(format!("{head} is empty, to be filled in for the new week")));
+    }
+    let has_date = |planned: &Planned| planned.date.is_some();
+    if errand.class.day.is_none() && planned.iter().any(has_date) {
+        let stays = "dates stay as they were, since no new day was given";
+        said.push(Advice::words(stays));
     }
     said.extend(count.told.into_iter().map(Advice::words));
     Ok(Answer { said, ..Answer::default() })

@@ -239,8 +239,8 @@ fn planned(index: usize, sketch: &Sketch, date: Option<String>) -> Planned {
     let student = recipe.student.clone().unwrap_or_default();
     let name = sketch.name().display().to_string();
     let dated = |date: &String| format!("{}-{name}", naming::day(date));
-    let tempo =
-        recipe.goal.map_or(recipe.tempo.to_string(), |goal| format!("{} to {goal}", recipe.tempo));
+    let goal = recipe.goal.filter(|goal| *goal != recipe.tempo);
+    let tempo = goal.map_or(recipe.tempo.to_string(), |goal| format!("{} to {goal}", recipe.tempo));
     Planned {
         index,
         folder: naming::folder(&student),

@@ -6,7 +6,7 @@ use super::column::Column;
 use super::entry::{Cell, Entry};
 use super::list::ClassList;
 use crate::desk::errand::Typed;
-use crate::desk::naming;
+use crate::desk::{day, naming};
 use crate::recipe::fields::{FieldKind, FieldValue, row};
 use crate::recipe::{AskedKey, CourseDrill, is_path_of_drill};
 use crate::source::plain::shortened;
@@ -78,6 +78,17 @@ pub(crate) fn wish(
 /// A day as it may stand in the names of files: a text with a figure in it.
 pub(crate) fn checked_date(text: &str) -> Result<String, Complaint> {
     let date = text.trim();
+    match day::fault(date) {
+        Some(day::Fault::NoDay) => {
+            let complaint = Complaint::new(format!("there is no day {}", shortened(date)));
+            return Err(complaint.mend("write one that there is, as in 2026-11-30"));
+        }
+        Some(day::Fault::Bare) => {
+            let complaint = Complaint::new(format!("the date is the number {}", shortened(date)));
+            return Err(complaint.mend("show it as a day in the spreadsheet, as in 2026-11-30"));
+        }
+        Some(day::Fault::TwoWays) | None => {}
+    }
     let is_one_line = !date.chars().any(char::is_control);
     let has_figure = date.contains(|c: char| c.is_ascii_digit());
     if is_one_line && has_figure && date.chars().count() <= LONGEST_DATE {
@@ -216,7 +227,16 @@ mod tests {
         for date in ["2026-11-30", "30.11.2026", " Monday 30 "] {
             assert_eq!(checked_date(date), Ok(date.trim().to_owned()));
         }
-        for wrong in ["soon", "", "2026\n11", "1".repeat(41).as_str()] {
+        let message = |text| checked_date(text).unwrap_err().to_string();
+        assert_eq!(
+            message("31.02.2026"),
+            "there is no day 31.02.2026; write one that there is, as in 2026-11-30"
+        );
+        assert_eq!(
+            message("45991"),
+            "the date is the number 45991; show it as a day in the spreadsheet, as in 2026-11-30"
+        );
+        for wrong in ["soon", "", "2026-13-45", "30.2.26", "2026\n11", "1".repeat(41).as_str()] {
             assert!(checked_date(wrong).is_err(), "{wrong}");
         }
     }

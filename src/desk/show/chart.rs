@@ -67,7 +67,8 @@ impl ChartView {
         let title = format!("{}, page {} of {pages}", about.title, index + 1);
         let drawing = output::inline_svg(&about, &page, None, &title)?;
         let words = told::page(&page, Vec::new());
-        Ok(Shown { drawing, page: index, pages, label: page.label.to_string(), words })
+        let (label, remarks) = (page.label.to_string(), Vec::new());
+        Ok(Shown { drawing, page: index, pages, label, words, remarks })
     }
 
     /// The file: the same bytes as a command makes of the same chart.

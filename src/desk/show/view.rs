@@ -32,6 +32,8 @@ pub(crate) struct Shown {
     pub(crate) label: String,
     /// What stands on it, in words.
     pub(crate) words: Vec<String>,
+    /// What became otherwise than it was chosen.
+    pub(crate) remarks: Vec<Advice>,
 }
 
 impl<'a> View<'a> {
@@ -57,11 +59,6 @@ impl<'a> View<'a> {
         self.0.name()
     }
 
-    /// What became otherwise than it was chosen.
-    pub(crate) fn remarks(&self) -> &[Advice] {
-        &self.0.remarks
-    }
-
     /// The tempi from the first one to the goal, of its first drill.
     pub(crate) fn rungs(&self) -> Vec<u16> {
         self.0.course().exercises.first().map(crate::drill::Exercise::rungs).unwrap_or_default()
@@ -84,7 +81,8 @@ impl<'a> View<'a> {
         let music = told::harmonies(self.0.course(), &book.music(index), self.0.symbols());
         let words = told::page(&page, music);
         let drawing = output::inline_svg(&about, &page, None, &title)?;
-        Ok(Shown { drawing, page: index, pages, label, words })
+        let remarks = self.0.told(&book);
+        Ok(Shown { drawing, page: index, pages, label, words, remarks })
     }
 
     /// The first line of music on its first page, if there is one.

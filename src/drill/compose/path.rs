@@ -4,7 +4,8 @@
 /// may depend on the two before it. Of ways that cost the same the one with lower indices is taken.
 ///
 /// `cost(place, before, last, candidate)` is told indices of candidates at `place - 2`, `place - 1`
-/// and `place`; infinite where they may not follow one another. `None` where no way is left.
+/// and `place`; infinite where they may not follow one another, and never below nothing. `None`
+/// where no way is left.
 pub(super) fn cheapest(
     counts: &[usize],
     cost: impl Fn(usize, Option<usize>, Option<usize>, usize) -> f64,
@@ -30,14 +31,20 @@ pub(super) fn cheapest(
         let mut next = vec![vec![f64::INFINITY; *count]; lasts];
         let mut back = vec![vec![0; *count]; lasts];
         for last in 0..lasts {
+            // The cheapest ways first: no later one is worth a look once it costs more by itself.
+            let open = costs.iter().enumerate().filter(|(_, own)| own[last].is_finite());
+            let mut befores: Vec<(f64, usize)> =
+                open.map(|(before, own)| (own[last], before)).collect();
+            befores.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
             for candidate in 0..*count {
-                for (before, own) in
-                    costs.iter().enumerate().filter(|(_, own)| own[last].is_finite())
-                {
-                    let whole = own[last] + cost(place, Some(before), Some(last), candidate);
-                    if whole < next[last][candidate] {
-                        next[last][candidate] = whole;
-                        back[last][candidate] = before;
+                let (least, chosen) = (&mut next[last][candidate], &mut back[last][candidate]);
+                for &(so_far, before) in &befores {
+                    if so_far > *least {
+                        break;
+                    }
+                    let whole = so_far + cost(place, Some(before), Some(last), candidate);
+                    if whole < *least || whole == *least && before < *chosen {
+                        (*least, *chosen) = (whole, before);
                     }
                 }
             }

@@ -58,9 +58,9 @@ impl Draft<'_> {
         for mark in others {
             below.add(mark.bounds());
         }
-        let mut all = set_level(endings, &mut below);
-        all.extend(set_level(headings, &mut below));
-        all.extend(set_level(watched, &mut below));
+        let mut all = set_level(endings, rules::FORM_SIDE, &mut below);
+        all.extend(set_level(headings, rules::HEADING_SIDE, &mut below));
+        all.extend(set_level(watched, rules::FORM_SIDE, &mut below));
         all
     }
 
@@ -171,10 +171,10 @@ fn slanted(title: &str, size: Sp) -> Phrase {
 }
 
 /// Raises marks so that they clear what is below them, all as far as the one that needs most; what
-/// would stand too near to the one before it, above that one. Adds them to what is below.
-fn set_level(mut all: Vec<OverBar>, below: &mut Skyline) -> Vec<OverBar> {
+/// would stand too near to the one before it, above that one. They clear as much at either side.
+/// Adds them to what is below.
+fn set_level(mut all: Vec<OverBar>, side: Sp, below: &mut Skyline) -> Vec<OverBar> {
     let need = |ink: Rect, below: &Skyline| {
-        let side = rules::FORM_SIDE;
         let under = Extent { left: ink.x0 - side, right: ink.x1 + side };
         below.top(under).unwrap_or(2.0).max(2.0) + rules::FORM_CLEARANCE - ink.y0
     };

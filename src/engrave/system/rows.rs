@@ -165,19 +165,45 @@ impl<'a> Draft<'a> {
     }
 }
 
-/// How far from the staff each setting of a row stands: as far as the furthest that is hardly
-/// pushed off its usual place; further where it has to, level with its neighbours if they have to
-/// about as far.
+/// How far from the staff each setting of a row stands: no nearer than it needs, and so that the
+/// row changes its level seldom and lifts none far beyond its need (see [`rules::ROW_LIFT`]).
 fn in_a_row(needs: Vec<Sp>, usual: Sp) -> Vec<Sp> {
-    let given = needs.iter().copied().filter(|need| *need <= usual + rules::ROW_GIVES);
-    let row = given.fold(usual, Sp::max);
-    let is_alike = |a: &Sp, b: &Sp| {
-        let both_pushed = *a > row && *b > row;
-        let apart = (a.max(row) - b.max(row)).abs();
-        !both_pushed && apart == 0.0 || both_pushed && apart <= rules::ROW_GIVES
-    };
-    let level = |run: &[Sp]| vec![run.iter().copied().fold(row, Sp::max); run.len()];
-    needs.chunk_by(is_alike).flat_map(level).collect()
+    let needs: Vec<Sp> = needs.into_iter().map(|need| need.max(usual)).collect();
+    let mut levels = needs.clone();
+    levels.sort_by(Sp::total_cmp);
+    levels.dedup();
+    let lift =
+        |level: Sp, need: Sp| (level >= need).then(|| (level - need).powi(2) / rules::ROW_LIFT);
+    // What the best row up to a setting costs for each level that it may stand on, and the level
+    // before it.
+    let mut best: Vec<Vec<Option<(f64, usize)>>> = Vec::new();
+    for need in &needs {
+        let before = best.last();
+        let reached = |at: usize| {
+            let Some(before) = before else { return Some((0.0, at)) };
+            let from = |(place, cost): (usize, &Option<(f64, usize)>)| {
+                let (cost, _) = (*cost)?;
+                Some((cost + if place == at { 0.0 } else { 1.0 }, place))
+            };
+            before.iter().enumerate().filter_map(from).min_by(|a, b| a.0.total_cmp(&b.0))
+        };
+        let own = levels.iter().enumerate().map(|(at, level)| {
+            let lift = lift(*level, *need)?;
+            reached(at).map(|(cost, place)| (cost + lift, place))
+        });
+        let own = own.collect();
+        best.push(own);
+    }
+    let ends = best.last().into_iter().flatten().enumerate();
+    let ends = ends.filter_map(|(at, cost)| Some((at, (*cost)?.0)));
+    let Some((mut at, _)) = ends.min_by(|a, b| a.1.total_cmp(&b.1)) else { return Vec::new() };
+    let mut row = Vec::with_capacity(needs.len());
+    for costs in best.iter().rev() {
+        row.push(levels[at]);
+        at = costs[at].map_or(at, |(_, before)| before);
+    }
+    row.reverse();
+    row
 }
 
 #[cfg(test)]
@@ -185,11 +211,27 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_row_gives_way_a_little_and_neighbours_that_leave_it_stay_level() {
+    fn a_row_keeps_its_level_and_lets_go_of_what_stands_far_off() {
         let row = |needs: &[Sp]| in_a_row(needs.to_vec(), 4.0);
+        assert_eq!(row(&[]), [0.0; 0]);
         assert_eq!(row(&[3.0, 5.0, 2.0]), [5.0, 5.0, 5.0]);
-        assert_eq!(row(&[3.0, 9.0, 2.0]), [4.0, 9.0, 4.0]);
-        assert_eq!(row(&[8.5, 9.0, 2.0, 8.5]), [9.0, 9.0, 4.0, 8.5]);
-        assert_eq!(row(&[6.0, 9.0, 5.0]), [6.0, 9.0, 5.0]);
+        assert_eq!(row(&[3.0, 13.0, 2.0]), [4.0, 13.0, 4.0]);
+        // A level that changes at each setting is none.
+        assert_eq!(row(&[5.0, 7.0, 5.0, 7.0, 5.0, 7.0]), [7.0; 6]);
+        // Where a row climbs for good, it climbs once.
+        assert_eq!(row(&[4.0, 4.0, 4.0, 9.0, 9.5, 9.0]), [4.0, 4.0, 4.0, 9.5, 9.5, 9.5]);
+    }
+
+    proptest::proptest! {
+        /// Nothing stands nearer than it needs, nor beyond what some setting of its row needs.
+        #[test]
+        fn a_row_clears_what_each_of_it_must(needs in proptest::collection::vec(0.0..20.0, 0..24)) {
+            let most = needs.iter().copied().fold(4.0, Sp::max);
+            let row = in_a_row(needs.clone(), 4.0);
+            assert_eq!(row.len(), needs.len());
+            for (stands, need) in row.iter().zip(&needs) {
+                assert!(stands >= need && (4.0..=most).contains(stands));
+            }
+        }
     }
 }
