@@ -170,7 +170,7 @@ mod tests {
         for (typed, mend) in [
             ("practise.mid", "write practise.pdf"),
             ("of/a.toml", "write of/a.pdf"),
-            ("a.xml", "for its notes write --musicxml a.xml"),
+            ("a.xml", "for its notes write a.xml as the file of notes"),
             ("a.PNG", "for pictures of its pages write a folder for pictures"),
         ] {
             let refusal = outlet(typed.into()).unwrap_err().to_string();

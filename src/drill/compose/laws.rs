@@ -149,7 +149,7 @@ fn a_line_keeps_its_laws() {
 
 /// How many chords of two beats or more a line may leave without their third or without an altered
 /// tone that their symbol names, in a thousand (ours): where its neighbours leave no way there.
-const MAY_BE_UNTOLD: usize = 40;
+const MAY_BE_UNTOLD: usize = 20;
 
 /// A line tells its chords: the third of each, and an altered tone that its symbol names.
 #[test]

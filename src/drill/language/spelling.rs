@@ -125,9 +125,8 @@ pub(crate) fn spell_as_triad(pitches: &mut [Pitch]) {
     };
     let Some(best) = TWINS.into_iter().map(names).min_by_key(cost) else { return };
     for (place, name) in places.into_iter().zip(best) {
-        let own = pitches[place];
-        let twin = TWINS.into_iter().map(|second| own.up(second)).find(|twin| twin.name == name);
-        pitches[place] = twin.unwrap_or(own);
+        let white = name.letter.semitones() + name.alter;
+        pitches[place] = Pitch::new(name, (pitches[place].midi() - white).div_euclid(12) - 1);
     }
 }
 
