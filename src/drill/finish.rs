@@ -76,7 +76,7 @@ mod tests {
     fn hands_hold_together() {
         let text = "name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\n[[passage]]\n\
                     degrees = [1]\nbeats = 4\nfigure = \"1:whole\"\nvoicing = \"close\"\n\
-                    comping = \"1 3\"\nfermata = true\n";
+                    note = \"whole\"\ncomping = \"1 3\"\nfermata = true\n";
         let sketch = Sketch::of(&Template::parse(text, "own").unwrap());
         for line in sketch.lines.iter() {
             let held: Vec<_> = line.iter().map(|it| (it.at, it.end, it.fermata)).collect();
