@@ -13,12 +13,14 @@ use super::{CliError, Report, words};
 use crate::desk::errand::{Errand, Pictures, Typed};
 use crate::desk::many::{self, ManyErrand};
 use crate::desk::outlet::{Companion, Outlet, companion, outlet, track_companion};
+use crate::desk::playalong::Rungs;
 use crate::desk::product::Product;
 use crate::desk::with_tracks;
 use crate::output::RESOLUTIONS;
 use crate::recipe::fields::{FIELDS, FieldKind, FieldValue, row};
 use crate::recipe::{CourseDrill, Form, WHOLE_LIBRARY};
-use crate::source::RecipeField as Field;
+use crate::sound::Word as _;
+use crate::source::{Complaint, RecipeField as Field};
 
 /// The argument that names the recipe.
 const RECIPE: &str = "recipe";
@@ -68,7 +70,7 @@ pub(super) struct SheetOptions {
     musicxml: Option<Companion>,
 
     /// A track to play along to, as notes in time (MIDI), at the first tempo and with bass and
-    /// drums; a folder of a course; - for standard output. No PDF then, unless -o names one, which
+    /// drums; a folder of a course or of several rungs; - for standard output. No PDF then, unless -o names one, which
     /// names the track at its foot
     #[arg(long, value_name = "FILE.mid", value_parser = midi())]
     midi: Option<Companion>,
@@ -76,6 +78,12 @@ pub(super) struct SheetOptions {
     /// The same as sound; `quintfall playalong` has more to choose from
     #[arg(long, value_name = "FILE.wav|FILE.flac", value_parser = sound())]
     sound: Option<Companion>,
+
+    /// For which tempi of the ladder there is a track; without it for the first. Several are a
+    /// folder
+    #[arg(long, value_name = "slow|middle|goal|all,...", value_delimiter = ',',
+        value_parser = Rungs::of)]
+    rungs: Vec<Rungs>,
 
     /// Say nothing when all went well
     #[arg(long)]
@@ -123,7 +131,13 @@ impl SheetOptions {
             companions: self.musicxml.as_slice(),
         };
         let tracks = [self.midi.as_slice(), self.sound.as_slice()].concat();
-        let made = with_tracks::make(&errand, &tracks)?;
+        if tracks.is_empty() && !self.rungs.is_empty() {
+            let complaint =
+                Complaint::new("--rungs says for which tempi there is a track, and none is made");
+            return Err(complaint.mend("write --midi FOLDER or --sound FOLDER beside it").into());
+        }
+        let rungs = if self.rungs.is_empty() { &[Rungs::Slow] } else { &*self.rungs };
+        let made = with_tracks::make(&errand, &tracks, rungs)?;
         Ok(Report::of(made, self.quiet))
     }
 }

@@ -9,6 +9,7 @@ use super::outlet::Outlet;
 use super::pipeline::{self, Commission, KnownDrill, PipelineError, Printed};
 use super::place::{Spots, Taken};
 use super::pool::{self, Pool};
+use super::prepared::{Drawn, Piece, Prepared};
 use super::product::Product;
 use super::remarks::{of_log, remarks};
 use super::repertoire::{Repertoire, file_name};
@@ -32,6 +33,11 @@ const EXAMPLE_KEY: &str = "Eb";
 
 /// Makes the sheet of an errand, its pictures or both.
 pub(crate) fn make(errand: &Errand<'_>) -> Result<Answer, Complaint> {
+    Ok(prepared(errand)?.put()?)
+}
+
+/// The same, before any of it is in its place.
+pub(super) fn prepared(errand: &Errand<'_>) -> Result<Prepared, Complaint> {
     let source = Source::open(errand.recipe.as_deref())?;
     let origin = Origin { source: &source, typed: errand.typed };
     let mut pool = Pool::of(&source);
@@ -53,21 +59,20 @@ pub(crate) fn make(errand: &Errand<'_>) -> Result<Answer, Complaint> {
     let beside = |companion| Spot::beside(companion, errand.force);
     let spots = errand.companions.iter().map(beside).collect::<Result<Vec<_>, _>>()?;
     let book = ready.book()?;
-    let mut answer = Answer::default();
-    for (companion, spot) in errand.companions.iter().zip(&spots) {
-        ready.note_down(&book, companion.product, spot, &mut answer)?;
+    let mut prepared = Prepared { remarks: ready.told(&book), ..Prepared::default() };
+    for (companion, spot) in errand.companions.iter().zip(spots) {
+        prepared.notes.push(ready.note_down(&book, companion.product, spot)?);
     }
     if let Some(pictures) = &errand.pictures {
         let file = errand.output.and_then(Outlet::file);
         let stem = file.unwrap_or(&name).file_stem().unwrap_or_default();
         let taken = Taken::as_typed(file.is_some(), errand.force);
-        answer.said.push(ready.draw(&book, pictures, stem, taken)?);
+        prepared.pictures = Some(ready.draw(&book, pictures, stem, taken)?);
     }
     if let Some(spot) = spot {
-        ready.print(&book, &spot, &mut answer)?;
+        prepared.sheet = Some(ready.print(&book, spot)?);
     }
-    answer.said.extend(ready.told(&book));
-    Ok(answer)
+    Ok(prepared)
 }
 
 /// Errors if more than one file is to go to standard output.
@@ -120,11 +125,9 @@ pub(crate) fn remake(
     let new = ready.commission.recipe.tempo;
     let name = naming::at_tempo(sheet, source.recipe.tempo, new);
     let spot = Spot::find(output, &name, force)?;
-    let mut answer = Answer::default();
     let book = ready.book()?;
-    ready.print(&book, &spot, &mut answer)?;
-    answer.said.extend(ready.told(&book));
-    Ok(answer)
+    let sheet = Some(ready.print(&book, spot)?);
+    Ok(Prepared { sheet, remarks: ready.told(&book), ..Prepared::default() }.put()?)
 }
 
 /// What a recipe comes to, as far as that is known before its notes are.
@@ -309,14 +312,11 @@ impl<'a> Ready<'a> {
         self.origin.located(Complaint::from(error).at(Place::of(self.origin.source.name())))
     }
 
-    /// Makes the sheet and puts it in its spot, or in the answer if it is yet to go to standard
-    /// output.
-    fn print(&self, book: &Book<'_>, spot: &Spot, answer: &mut Answer) -> Result<(), Complaint> {
+    /// Makes the sheet for a spot.
+    fn print(&self, book: &Book<'_>, spot: Spot) -> Result<Piece, Complaint> {
         let printed = pipeline::printed(book).map_err(|error| self.refused(error))?;
-        let (said, sheet) = spot.put(printed.bytes, "the sheet", &self.about(printed.pages))?;
-        answer.said.push(said);
-        answer.sheet = sheet.or(answer.sheet.take());
-        Ok(())
+        let about = self.about(printed.pages);
+        Ok(Piece { spot, bytes: printed.bytes, what: "the sheet".to_owned(), about })
     }
 
     /// A file of the notes. Errors where there are none to write down.
@@ -330,21 +330,11 @@ impl<'a> Ready<'a> {
         })
     }
 
-    /// Makes a file of the notes and puts it in its spot, or in the answer if it is yet to go to
-    /// standard output.
-    fn note_down(
-        &self,
-        book: &Book<'_>,
-        product: Product,
-        spot: &Spot,
-        answer: &mut Answer,
-    ) -> Result<(), Complaint> {
-        let file = self.notes(book, product)?;
-        let word = product.row().word;
-        let (said, file) = spot.put(file, &format!("the {word}"), &self.amount())?;
-        answer.said.push(said);
-        answer.sheet = file.or(answer.sheet.take());
-        Ok(())
+    /// Makes a file of the notes for a spot.
+    fn note_down(&self, book: &Book<'_>, product: Product, spot: Spot) -> Result<Piece, Complaint> {
+        let bytes = self.notes(book, product)?;
+        let what = format!("the {}", product.row().word);
+        Ok(Piece { spot, bytes, what, about: self.amount() })
     }
 
     /// How much a sheet of so many pages is.
@@ -373,28 +363,28 @@ impl<'a> Ready<'a> {
         }
     }
 
-    /// Makes a picture of each page and puts them in a folder, all or none of them as far as can
-    /// be known beforehand. Gives what is to be said of them.
+    /// Makes a picture of each page for a folder that can take all of them.
     fn draw(
         &self,
         book: &Book<'_>,
         pictures: &Pictures,
         stem: &OsStr,
         taken: Taken,
-    ) -> Result<Advice, Complaint> {
+    ) -> Result<Drawn, Complaint> {
         let &Pictures { ref folder, product } = pictures;
         let document = book.document().map_err(|error| self.refused(error.into()))?;
         let labels: Vec<&Label> = document.pages.iter().map(|page| &page.label).collect();
-        let place = Spots::of_pages(folder, stem, labels.into_iter(), (product, taken))?;
+        let spots = Spots::of_pages(folder, stem, labels.into_iter(), (product, taken))?;
         let draw = |page: &Page| product.of_page(&document.about, page);
         let drawn = parallel::map(&document.pages, draw);
         let drawn: Vec<Option<Vec<u8>>> = drawn.into_iter().collect::<Result<_, _>>()?;
-        let put = place.put(&drawn.into_iter().flatten().collect::<Vec<_>>())?;
+        let files: Vec<Vec<u8>> = drawn.into_iter().flatten().collect();
         let count = counted(document.pages.len(), "picture");
-        Ok(put.said(&match product {
+        let about = match product {
             Product::Png { dots } => format!("{count} at {dots} dots an inch"),
             _ => count,
-        }))
+        };
+        Ok(Drawn { spots, files, about })
     }
 }
 

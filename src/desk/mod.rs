@@ -26,6 +26,7 @@ pub mod pipeline;
 pub(crate) mod place;
 pub(crate) mod playalong;
 mod pool;
+mod prepared;
 pub(crate) mod product;
 mod remarks;
 mod repertoire;

@@ -1,18 +1,24 @@
-//! Sheets with their tracks beside them: the tracks are made first, so that the sheet can name them.
+//! Sheets with their tracks beside them: the tracks are made first, so that the sheet can name them,
+//! and nothing has its place before everything is made.
 
 use super::Answer;
 use super::commission;
 use super::errand::Errand;
 use super::outlet::{Companion, Outlet};
-use super::playalong::{self, Beside};
+use super::playalong::{self, Rungs};
 use crate::recipe::Form;
 use crate::recipe::fields::{FieldValue, TEXT_LIMIT};
 use crate::source::{Complaint, RecipeField as Field};
 
-/// Makes what an errand asks for, and tracks of the same drills in the same keys.
+/// Makes what an errand asks for, and tracks of the same drills in the same keys, for some rungs of
+/// the ladder. Nothing is written before all of it is made.
 ///
 /// Errors as [`commission::make`] does, and with what cannot be played.
-pub(crate) fn make(errand: &Errand<'_>, tracks: &[Companion]) -> Result<Answer, Complaint> {
+pub(crate) fn make(
+    errand: &Errand<'_>,
+    tracks: &[Companion],
+    rungs: &[Rungs],
+) -> Result<Answer, Complaint> {
     if tracks.is_empty() {
         return commission::make(errand);
     }
@@ -26,36 +32,40 @@ pub(crate) fn make(errand: &Errand<'_>, tracks: &[Companion]) -> Result<Answer, 
         let complaint = Complaint::new("standard output takes one file, and two are to go there");
         return Err(complaint.mend("give one of them a name"));
     }
-    let mut all = Answer::default();
-    let (mut names, mut remarks, mut says_own) = (Vec::new(), Vec::new(), false);
+    let (mut waiting, mut names) = (Vec::new(), Vec::new());
+    let (mut remarks, mut says_own) = (Vec::new(), false);
     for track in tracks {
-        let Beside { answer, name, remarks: own, names_tracks } = playalong::beside(errand, track)?;
-        all.said.extend(answer.said);
-        all.sheet = answer.sheet.or(all.sheet.take());
-        names.extend(name);
-        remarks = own;
-        says_own = names_tracks;
+        let beside = playalong::beside(errand, track, rungs)?;
+        waiting.push(beside.tracks);
+        names.extend(beside.name);
+        remarks = beside.remarks;
+        says_own = beside.names_tracks;
     }
     let has_more =
         errand.output.is_some() || errand.pictures.is_some() || !errand.companions.is_empty();
-    if !has_more {
-        all.said.extend(remarks);
-        return Ok(all);
+    let sheet = has_more.then(|| {
+        let mut typed = errand.typed.clone();
+        let names = names.join(", ");
+        // A name that is longer than the foot of a sheet has room for is left out.
+        if !says_own && !names.is_empty() && names.chars().count() <= TEXT_LIMIT {
+            typed.settings.set(Field::Tracks, FieldValue::Text(names));
+        }
+        let pictures = errand.pictures.clone();
+        let recipe = errand.recipe.clone();
+        commission::prepared(&Errand { typed: &typed, recipe, pictures, ..*errand })
+    });
+    let sheet = sheet.transpose()?;
+    let mut all = Answer::default();
+    let mut add = |answer: Answer| {
+        all.said.extend(answer.said);
+        all.sheet = answer.sheet.or(all.sheet.take());
+    };
+    for tracks in waiting {
+        add(tracks.put()?);
     }
-    let mut typed = errand.typed.clone();
-    let names = names.join(", ");
-    // A name that is longer than the foot of a sheet has room for is left out.
-    if !says_own && !names.is_empty() && names.chars().count() <= TEXT_LIMIT {
-        typed.settings.set(Field::Tracks, FieldValue::Text(names));
+    match sheet {
+        Some(sheet) => add(sheet.put()?),
+        None => all.said.extend(remarks),
     }
-    let pictures = errand.pictures.clone();
-    let made = commission::make(&Errand {
-        typed: &typed,
-        recipe: errand.recipe.clone(),
-        pictures,
-        ..*errand
-    })?;
-    all.said.extend(made.said);
-    all.sheet = made.sheet.or(all.sheet.take());
     Ok(all)
 }

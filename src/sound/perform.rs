@@ -120,7 +120,7 @@ impl<'a> Round<'a> {
         if !groove.fits(metre) {
             return Err(CannotPlay::Groove { groove, metre, usual });
         }
-        let parts = self.options.with.clone().unwrap_or_else(|| groove.usual_parts());
+        let parts = self.options.with.clone().unwrap_or_else(|| self.usual_parts(groove));
         let count = pulses(metre.bar()) * self.options.count_in as Pulses;
         self.check_length(metre, count)?;
         let stretches = self.stretches(metre, count);
@@ -152,6 +152,15 @@ impl<'a> Round<'a> {
         };
         self.check_speed(&performance)?;
         Ok(performance)
+    }
+
+    /// Who plays where nobody says so: no bass beside a hand that is one.
+    fn usual_parts(&self, groove: Groove) -> BTreeSet<Part> {
+        let mut parts = groove.usual_parts();
+        if self.pieces.iter().any(Piece::has_bass) {
+            parts.remove(&Part::Bass);
+        }
+        parts
     }
 
     /// The pieces at their places: key after key, each as often as it is played; where the tempo
@@ -293,6 +302,7 @@ impl<'a> Round<'a> {
         let before_last = length * (choruses as Ticks - 1);
         Sheet {
             metre: piece.metre,
+            chorus: length,
             bars: piece.bars * choruses,
             stays,
             held: piece.held.filter(|_| stretch.hold > 0).map(|held| held + before_last),

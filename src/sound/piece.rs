@@ -51,6 +51,25 @@ impl Piece {
         self.metre.bar() * self.bars as Ticks
     }
 
+    /// Whether the left hand is a bass: one note at a time, on the beats, beginning with the root of
+    /// each chord, or the bass in its place.
+    pub(super) fn has_bass(&self) -> bool {
+        let left = &self.hands[Hand::Left];
+        let beat = self.metre.felt_beat();
+        let is_alone = left.windows(2).all(|pair| pair[0].at < pair[1].at);
+        let on_beats = left.iter().all(|struck| struck.at % beat == 0);
+        let begins = |(place, stay): (usize, &Stay)| {
+            // Where the same chord goes on, a line does too.
+            let is_new = place == 0 || self.stays[place - 1].chord != stay.chord;
+            let first = left.iter().find(|struck| struck.at >= stay.at);
+            let foot = stay.chord.bass.unwrap_or(stay.chord.root).pitch_class();
+            let has_foot = |it: &Struck| (i32::from(it.pitch) - foot).rem_euclid(12) == 0;
+            !is_new || first.is_some_and(has_foot)
+        };
+        let mut stays = self.stays.iter().enumerate();
+        is_alone && on_beats && !self.stays.is_empty() && stays.all(begins)
+    }
+
     /// A drill in a key.
     pub(super) fn of_drill(drill: &Drill<'_>, score: &Score) -> Self {
         let bar_length = score.metre.bar();

@@ -146,6 +146,23 @@ fn a_track_can_be_sound() {
     assert!(message.ends_with("since a track is a WAV file; write a.wav"), "{message}");
 }
 
+/// Whether or not keys are shuffled, a seed gives another bass.
+#[test]
+fn a_seed_gives_another_line() {
+    let desk = Desk::new().with("r.toml", "keys = [\"C\"]\n");
+    for from in
+        [&["--key", "C"][..], &["r.toml"], &["--tune", "harbour-stairs"], &["--order", "shuffled"]]
+    {
+        let made = |seed: &str| {
+            let seeded = ["--seed", seed, "--with", "bass", "-o", "-"];
+            desk.run(&[&["playalong"], from, &seeded].concat()).stdout
+        };
+        assert!(made("3").starts_with(MIDI), "{from:?}");
+        assert_eq!(made("3"), made("3"));
+        assert_ne!(made("3"), made("4"), "{from:?}");
+    }
+}
+
 #[test]
 fn a_track_can_go_over_a_tune() {
     let desk = Desk::new();

@@ -54,6 +54,67 @@ fn the_tracks_of_a_course_are_a_folder() {
 }
 
 #[test]
+fn several_rungs_beside_a_sheet_are_a_folder() {
+    let desk = Desk::new();
+    let sheet = ["workbook", "--keys", "C,F", "--tempo", "80", "--goal", "120"];
+    let all = ["--rungs", "slow,middle,goal", "--midi", "mine", "-o", "mine.pdf"];
+    desk.does(&[&sheet[..], &all, &["--musicxml", "mine.musicxml"]].concat());
+    for tempo in ["080", "100", "120"] {
+        assert!(desk.read(&format!("mine/playalong-pushed-C-F-{tempo}.mid")).starts_with(MIDI));
+    }
+    assert!(desk.does(&["recipe", "mine.pdf"]).contains("tracks = \"mine/\""));
+    desk.refuses(
+        &[&sheet[..], &["--rungs", "all"]].concat(),
+        "--rungs says for which tempi there is a track, and none is made; write --midi FOLDER or \
+         --sound FOLDER beside it",
+    );
+}
+
+/// Whatever of it cannot be made: nothing of the rest is there, no folder either.
+#[test]
+fn nothing_is_written_of_a_sheet_that_is_refused() {
+    let desk = Desk::new().with("taken.mid", "mine").with("x", "a file");
+    let course = ["workbook", "--drill", "solid,pushed", "--keys", "C"];
+    let one = ["handout", "--drill", "solid", "--key", "C"];
+    let wide = ["--bars", "8", "--staff", "9.5", "--paper", "half-letter"];
+    for refused in [
+        [&course[..], &["--midi", "tracks", "-o", "a.pdf"], &wide].concat(),
+        [&course[..], &["--midi", "tracks", "-o", "no/such/a.pdf"]].concat(),
+        [&course[..], &["--sound", "tracks", "--tempo", "400", "--midi", "x/tracks"]].concat(),
+        [&course[..], &["--midi", "x/tracks", "-o", "a.pdf"]].concat(),
+        [&one[..], &["--midi", "new.mid", "--musicxml", "no/such/a.musicxml"]].concat(),
+        [&one[..], &["--midi", "new.mid", "--png", "no-folder", "-o", "a.pdf"]].concat(),
+        [&one[..], &["--musicxml", "a.musicxml", "--midi", "taken.mid", "-o", "a.pdf"]].concat(),
+        [&one[..], &["--musicxml", "a.musicxml", "-o", "a.pdf", "--png", "no-folder"]].concat(),
+    ] {
+        desk.refusal(&refused);
+        let names = fs::read_dir(desk.path("")).unwrap().map(|it| it.unwrap().file_name());
+        let mut names: Vec<_> = names.collect();
+        names.sort();
+        assert_eq!(names, ["taken.mid", "x"], "{refused:?}");
+        assert_eq!(desk.read("taken.mid"), b"mine");
+    }
+}
+
+/// As long as ten hours, as notes and as sound: refused with the longest, and nothing is there.
+#[test]
+fn a_track_of_ten_hours_is_refused_with_the_longest() {
+    let desk = Desk::new();
+    let tune = ["--tune", "harbour-stairs", "--tempo", "100", "--choruses", "470"];
+    for (asked, what) in [(&["--choruses", "112"][..], "pushed"), (&tune, "Harbour Stairs")] {
+        for name in ["a.mid", "a.wav", "a.flac"] {
+            let message = desk.refusal(&[&["playalong", "-o", name], asked].concat());
+            assert!(
+                message.starts_with(&format!("{what}: the track would last 10 h ")),
+                "{message}"
+            );
+            assert!(message.contains("and the longest is 60 minutes; ask for "), "{message}");
+        }
+    }
+    assert!(desk.files().is_empty());
+}
+
+#[test]
 fn what_cannot_be_beside_a_sheet_is_refused() {
     let desk = Desk::new().with("none.sf2", "no font").with("wave.sf2", b"RIFF\x04\0\0\0WAVE");
     for (typed, message) in [

@@ -68,24 +68,26 @@ fn random_tune(dice: &mut Dice, metre: Metre) -> Unfolded {
     Unfolded { metre, bars, sections: vec![0], changes }
 }
 
-fn about(feel: Feel) -> Tune {
+pub(crate) fn about(feel: Feel) -> Tune {
     Tune { title: "Any".to_owned(), sections: Vec::new(), feel }
 }
 
 /// The chords of a tune as often as it is played, without those where none is.
-fn stays(tune: &Unfolded, choruses: usize) -> Vec<Stay> {
+pub(crate) fn stays(tune: &Unfolded, choruses: usize) -> Vec<Stay> {
     let length = tune.metre.bar() * tune.bars as Ticks;
     let chorus = |index: usize| {
         tune.changes.iter().filter_map(move |change| {
-            let (at, chord) = (change.at + index as Ticks * length, change.chord?);
-            Some(Stay { at, end: at + change.length, chord, scale: chord.kind.scale() })
+            // What stands before the first bar is not played.
+            let (at, end) = (change.at.max(0), change.at + change.length);
+            let (chord, from) = (change.chord.filter(|_| at < end)?, index as Ticks * length);
+            Some(Stay { at: at + from, end: end + from, chord, scale: chord.kind.scale() })
         })
     };
     (0..choruses).flat_map(chorus).collect()
 }
 
 /// A bass over chords: strokes in ticks from the first bar on.
-fn line(played: &Performance, count: Pulses) -> Vec<(Ticks, &Stroke)> {
+pub(crate) fn line(played: &Performance, count: Pulses) -> Vec<(Ticks, &Stroke)> {
     let own = strokes(played, Part::Bass).iter();
     own.map(|it| (((it.at - count) / 10) as Ticks, it)).collect()
 }
@@ -95,7 +97,7 @@ fn chord_at(stays: &[Stay], at: Ticks) -> Option<&Stay> {
 }
 
 /// What holds of every bass.
-fn is_a_bass(name: &str, metre: Metre, stays: &[Stay], line: &[(Ticks, &Stroke)]) {
+pub(crate) fn is_a_bass(name: &str, metre: Metre, stays: &[Stay], line: &[(Ticks, &Stroke)]) {
     let pitches: Vec<u8> = line.iter().map(|(_, it)| it.pitch).collect();
     for (at, stroke) in line {
         assert!(RANGE.contains(&stroke.pitch), "{name}: {} at {at}", stroke.pitch);
@@ -120,8 +122,8 @@ fn is_a_bass(name: &str, metre: Metre, stays: &[Stay], line: &[(Ticks, &Stroke)]
 }
 
 /// What holds of one that walks: a note on every beat, the root or the bass where the chord
-/// changes, led to by step or by a fifth where there is time, and leaps that are recovered.
-fn walks(name: &str, metre: Metre, stays: &[Stay], line: &[(Ticks, &Stroke)]) {
+/// changes, led to by step or from its fifth where there is time, and leaps that are recovered.
+pub(crate) fn walks(name: &str, metre: Metre, stays: &[Stay], line: &[(Ticks, &Stroke)]) {
     let beat = metre.felt_beat();
     for stay in stays {
         for at in (stay.at..stay.end).step_by(beat as usize) {
@@ -141,9 +143,10 @@ fn walks(name: &str, metre: Metre, stays: &[Stay], line: &[(Ticks, &Stroke)]) {
             let Some((before_at, before)) = before else { continue };
             let last = chord_at(stays, before_at).unwrap();
             let has_time = last.end - last.at > beat;
-            let step = (i32::from(stroke.pitch) - i32::from(before.pitch)).abs();
+            let step = i32::from(stroke.pitch) - i32::from(before.pitch);
             if has_time && foot(last) != foot(stay) {
-                assert!([1, 2, 5, 7].contains(&step), "{name}: {step} into the root at {at}");
+                let leads = [-7, -2, -1, 1, 2, 5].contains(&step);
+                assert!(leads, "{name}: {step} into the root at {at}");
             }
         }
     }
@@ -230,6 +233,22 @@ fn the_bass_keeps_its_laws_over_random_progressions() {
         notes += line.len();
     }
     assert!(notes > 10_000, "{notes}");
+}
+
+/// A hand that walks, or rests on root and fifth, is the bass; a hand with chords is none.
+#[test]
+fn no_bass_plays_beside_a_hand_that_is_one() {
+    for (name, has_own) in
+        [("walking-bass", true), ("two-feel", true), ("pushed", false), ("solid", false)]
+    {
+        let template = drills().into_iter().find(|it| it.name == name).unwrap();
+        for key in Key::ring(template.mode) {
+            let played = play_drill(&exercise(&template, &[key], 120), 120, &Options::default());
+            let parts: Vec<Part> = played.unwrap().tracks.iter().map(|it| it.part).collect();
+            assert_eq!(parts.contains(&Part::Bass), !has_own, "{name} in {key}: {parts:?}");
+            assert!(parts.contains(&Part::HiHat), "{name} in {key}: {parts:?}");
+        }
+    }
 }
 
 /// Soft chords lie in their range, are made of the chord and its ninth, and move little.

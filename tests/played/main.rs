@@ -1,6 +1,7 @@
 //! What is heard: every note of the page at its moment, and a rhythm section that keeps its laws.
 
 mod accompanied;
+mod charts;
 mod form;
 mod heard;
 mod read_back;

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::subject::{self, Subject};
 use super::track::Track;
-use super::{Order, Rungs, Tags, TrackErrand, font};
+use super::{Order, Rungs, Tags, TrackErrand, font, with_its_seed};
 use crate::chart::Chart;
 use crate::desk::commission::{Ready, asked};
 use crate::desk::errand::{Origin, Typed};
@@ -63,8 +63,9 @@ pub(crate) fn heard(
     let form = typed.settings.over(source.recipe.clone()).form;
     let made = || {
         let recipe = asked(form, source.recipe.clone(), origin)?;
+        let (recipe, seed) = with_its_seed(recipe);
         let ready = Ready::new(Recipe { form: Form::Workbook, ..recipe }, origin)?;
-        let order = Order::of_recipe(&errand, &ready)?;
+        let order = Order::of_recipe(&errand, &ready, seed)?;
         let drills = ready.course().exercises.iter();
         let subjects: Vec<Subject<'_>> = drills.map(Subject::Drill).collect();
         let heard = order.heard(&subjects, &ready.name_of_tracks())?;
@@ -113,9 +114,10 @@ impl<'a> Order<'a> {
     pub(super) fn of_recipe(
         errand: &'a TrackErrand<'a>,
         ready: &Ready<'_>,
+        seed: Option<u32>,
     ) -> Result<Self, Complaint> {
         let recipe = ready.recipe();
-        let seed = recipe.seed.unwrap_or(0).into();
+        let seed = seed.or(recipe.seed).unwrap_or(0).into();
         Ok(Self {
             errand,
             options: Options { seed, ..errand.options.clone() },

@@ -3,13 +3,15 @@
 //! What belongs to the sheet (drills, keys, tempi, feel, seed) comes from the recipe; who plays and
 //! how often is chosen for the track alone, and travels with no sheet. A `subject` is a drill or a
 //! tune; a `track` is one of them at a tempo; `rungs` says at which, `limits` how large numbers may
-//! be. What is `heard` is made in memory, for a front without files.
+//! be. All are `waiting` until every one is made. What is `heard` is made in memory, for a front
+//! without files.
 
 mod heard;
 mod limits;
 mod rungs;
 mod subject;
 mod track;
+mod waiting;
 
 use std::path::{Path, PathBuf};
 
@@ -17,21 +19,22 @@ pub(crate) use heard::{Heard, heard};
 pub(crate) use limits::{CHORUSES, COUNT_IN, RISE, number};
 pub(crate) use rungs::Rungs;
 
-use super::commission::{Ready, asked, counted};
+use super::commission::{Ready, asked};
 use super::errand::{Errand, Origin, Typed};
 use super::outlet::{Companion, Outlet, outlet_of_track};
-use super::place::{Spots, Taken};
+use super::place::Taken;
 use super::product::{Product, TRACKS};
 use super::source::Source;
 use super::{Answer, files, naming};
-use crate::output;
 use crate::parallel;
-use crate::recipe::Form;
+use crate::recipe::{Form, KeyOrder, Recipe};
 use crate::sound::synth::{Font, MOST_FONT};
 use crate::sound::{Options, Word};
 use crate::source::{Advice, Complaint};
 use subject::{Subject, tune};
-use track::{Body, Track};
+use track::Track;
+pub(crate) use waiting::Waiting;
+use waiting::{Made, Place, waiting_room};
 
 /// What is said with whatever can be heard. The World Health Organization and the ITU (H.870) ask
 /// players to say as much.
@@ -101,7 +104,8 @@ pub(crate) fn make(errand: &TrackErrand<'_>) -> Result<Answer, Vec<Complaint>> {
         let own = tune(path, errand.typed)?;
         let order = Order::of_tune(errand, &own).map_err(one)?;
         let start = own.start.clone();
-        return order.made(&[Subject::Tune(Box::new(own))], &start).map_err(one);
+        let made = order.made(&[Subject::Tune(Box::new(own))], &start).map_err(one)?;
+        return made.put().map_err(|error| vec![error.into()]);
     }
     of_recipe(errand).map_err(one)
 }
@@ -110,16 +114,18 @@ pub(crate) fn make(errand: &TrackErrand<'_>) -> Result<Answer, Vec<Complaint>> {
 fn of_recipe(errand: &TrackErrand<'_>) -> Result<Answer, Complaint> {
     let source = Source::open(errand.recipe.as_deref())?;
     let origin = Origin { source: &source, typed: errand.typed };
-    let ready = Ready::new(asked(Form::Workbook, source.recipe.clone(), origin)?, origin)?;
-    let mut answer = of_ready(errand, &ready)?;
+    let recipe = asked(Form::Workbook, source.recipe.clone(), origin)?;
+    let (recipe, seed) = with_its_seed(recipe);
+    let ready = Ready::new(recipe, origin)?;
+    let mut answer = of_ready(errand, &ready, seed)?.put()?;
     answer.said.extend(ready.remarks.iter().cloned());
     Ok(answer)
 }
 
 /// What was made of the tracks beside a sheet.
 pub(crate) struct Beside {
-    /// What is to be said of them, and the one that goes to standard output.
-    pub(crate) answer: Answer,
+    /// They themselves.
+    pub(crate) tracks: Waiting,
     /// What the sheet calls them, unless they have no name.
     pub(crate) name: Option<String>,
     /// What is to be said of the recipe.
@@ -128,8 +134,13 @@ pub(crate) struct Beside {
     pub(crate) names_tracks: bool,
 }
 
-/// Makes the track of a sheet, at its first tempo; of a course, a folder of them.
-pub(crate) fn beside(errand: &Errand<'_>, track: &Companion) -> Result<Beside, Complaint> {
+/// Makes the track of a sheet for some rungs of its ladder; a folder of them where there are
+/// several.
+pub(crate) fn beside(
+    errand: &Errand<'_>,
+    track: &Companion,
+    rungs: &[Rungs],
+) -> Result<Beside, Complaint> {
     let source = Source::open(errand.recipe.as_deref())?;
     let origin = Origin { source: &source, typed: errand.typed };
     let ready = Ready::new(asked(errand.form, source.recipe.clone(), origin)?, origin)?;
@@ -138,21 +149,21 @@ pub(crate) fn beside(errand: &Errand<'_>, track: &Companion) -> Result<Beside, C
         tune: None,
         typed: errand.typed,
         options: Options::default(),
-        rungs: &[Rungs::Slow],
+        rungs,
         font: None,
         kind: Some(track.product),
         output: Some(&track.outlet),
         force: errand.force,
     };
-    let answer = of_ready(&own, &ready)?;
-    let is_folder = ready.course().exercises.len() > 1;
+    let tracks = of_ready(&own, &ready, None)?;
+    let is_folder = tracks.is_folder();
     let name = match &track.outlet {
         Outlet::Stdout => None,
         Outlet::File(folder) if is_folder => called(folder, true),
         Outlet::File(file) => called(&outlet_of_track(file, own.kind)?.0, false),
     };
     let names_tracks = ready.recipe().tracks.is_some();
-    Ok(Beside { answer, name, remarks: ready.remarks, names_tracks })
+    Ok(Beside { tracks, name, remarks: ready.remarks, names_tracks })
 }
 
 /// What a sheet calls a track that was put at a path, which may be a folder of several.
@@ -161,31 +172,44 @@ fn called(path: &Path, is_folder: bool) -> Option<String> {
     Some(if is_folder { format!("{name}/") } else { name.into_owned() })
 }
 
+/// A recipe for tracks and its seed, which tells one bass from another whether or not it shuffles
+/// keys too.
+fn with_its_seed(mut recipe: Recipe) -> (Recipe, Option<u32>) {
+    let seed = recipe.seed;
+    if recipe.order != Some(KeyOrder::Shuffled) {
+        recipe.seed = None;
+    }
+    (recipe, seed)
+}
+
 /// Makes the tracks of a recipe that can stand.
-fn of_ready(errand: &TrackErrand<'_>, ready: &Ready<'_>) -> Result<Answer, Complaint> {
-    let order = Order::of_recipe(errand, ready)?;
+fn of_ready(
+    errand: &TrackErrand<'_>,
+    ready: &Ready<'_>,
+    seed: Option<u32>,
+) -> Result<Waiting, Complaint> {
+    let order = Order::of_recipe(errand, ready, seed)?;
     let subjects: Vec<Subject<'_>> = ready.course().exercises.iter().map(Subject::Drill).collect();
     order.made(&subjects, &ready.name_of_tracks())
 }
 
 impl Order<'_> {
     /// Makes the tracks of subjects, whose names begin as `start`.
-    fn made(&self, subjects: &[Subject<'_>], start: &str) -> Result<Answer, Complaint> {
+    fn made(&self, subjects: &[Subject<'_>], start: &str) -> Result<Waiting, Complaint> {
         let is_course = subjects.len() > 1;
         let usual = if self.font.is_some() { Product::Wav } else { TRACKS[0] };
         let kind = self.errand.kind.unwrap_or(usual);
         let planned = self.planned(subjects, start, kind);
-        let mut answer = Answer::default();
-        if let [one] = planned.as_slice() {
-            self.one(one, kind, &mut answer)?;
+        let mut waiting = if let [one] = planned.as_slice() {
+            self.one(one, kind)?
         } else {
             let folder = self.folder(is_course.then_some(start))?;
-            self.several(&planned, (&folder, is_course), kind, &mut answer)?;
-        }
+            self.several(&planned, (folder, is_course), kind)?
+        };
         if self.has_sound(kind, &planned) {
-            answer.said.push(Advice::words(CAUTION));
+            waiting.after.push(Advice::words(CAUTION));
         }
-        Ok(answer)
+        Ok(waiting)
     }
 
     /// What a file of a kind is made with.
@@ -239,27 +263,30 @@ impl Order<'_> {
         planned
     }
 
-    /// Makes one track and puts it in its place.
-    fn one(&self, one: &Planned<'_>, usual: Product, answer: &mut Answer) -> Result<(), Complaint> {
+    /// Makes one track for its place.
+    fn one(&self, one: &Planned<'_>, usual: Product) -> Result<Waiting, Complaint> {
         let (path, kind) = match self.errand.output {
             None => (one.name.clone(), usual),
             Some(Outlet::Stdout) => {
                 let track = Track::played(one.subject, one.tempo, &self.options)?;
                 let said = format!("wrote the track to stdout: {}", track.about);
-                answer.said.push(Advice::words(said));
                 self.check_font(usual)?;
-                answer.sheet = Some(track.bytes(self.made_as(usual))?);
-                return Ok(());
+                let stdout = Some(track.bytes(self.made_as(usual))?);
+                return Ok(Waiting {
+                    stdout,
+                    before: vec![Advice::words(said)],
+                    ..Waiting::default()
+                });
             }
             Some(Outlet::File(typed)) => outlet_of_track(typed, self.errand.kind)?,
         };
         self.check_font(kind)?;
         let taken = Taken::as_typed(self.errand.output.is_some(), self.errand.force);
-        let spots = Spots::of_file(&path, (kind, taken))?;
+        let place = Place { path, kind, taken };
+        place.found()?;
         let track = Track::played(one.subject, one.tempo, &self.options)?;
-        let body = track.made(self.made_as(kind), (folder_of(&path), &path))?;
-        answer.said.push(spots.put(&[body])?.said(&track.about));
-        Ok(())
+        let body = track.made(self.made_as(kind), (folder_of(&place.path), &place.path))?;
+        Ok(Waiting { tracks: vec![Made { place, track, body }], ..Waiting::default() })
     }
 
     /// The folder of several tracks: that which was typed, one named after a course, or the one
@@ -283,43 +310,33 @@ impl Order<'_> {
         Ok(typed.clone())
     }
 
-    /// Makes several tracks and puts them in a folder; those of a course with a playlist. None is
-    /// put there unless all can be made.
+    /// Makes several tracks for a folder; those of a course with a playlist.
     fn several(
         &self,
         planned: &[Planned<'_>],
-        (folder, is_course): (&Path, bool),
+        (folder, is_course): (PathBuf, bool),
         kind: Product,
-        answer: &mut Answer,
-    ) -> Result<(), Complaint> {
+    ) -> Result<Waiting, Complaint> {
         self.check_font(kind)?;
         let play = |one: &Planned<'_>| Track::played(one.subject, one.tempo, &self.options);
         let tracks = parallel::map(planned, play);
         let tracks: Vec<Track> = tracks.into_iter().collect::<Result<_, _>>()?;
-        if !folder.as_os_str().is_empty() {
-            output::make_folder(folder)?;
-        }
         let taken = Taken::as_typed(false, self.errand.force);
-        let place = |name: &Path, kind| Spots::of_file(&folder.join(name), (kind, taken));
-        let spots = planned.iter().map(|one| place(&one.name, kind));
-        let spots = spots.collect::<Result<Vec<_>, _>>()?;
-        let there = folder_of_or_here(folder);
-        let bodies = tracks.iter().zip(planned);
-        let bodies = bodies.map(|(track, one)| track.made(self.made_as(kind), (there, &one.name)));
-        let bodies: Vec<Body> = bodies.collect::<Result<_, _>>()?;
-        let mut list = "#EXTM3U\n".to_owned();
-        for ((spots, track), body) in spots.iter().zip(&tracks).zip(&bodies) {
-            let put = spots.put(std::slice::from_ref(body))?;
-            let name = put.paths.first().and_then(|path| path.file_name()).unwrap_or_default();
-            list.push_str(&track.listed(&name.to_string_lossy()));
-            answer.said.push(put.said(&track.about));
+        let place = |name: &Path, kind| Place { path: folder.join(name), kind, taken };
+        let places: Vec<Place> = planned.iter().map(|one| place(&one.name, kind)).collect();
+        let list = PathBuf::from(format!("playlist.{}", Product::Playlist.row().ending));
+        let playlist = is_course.then(|| place(&list, Product::Playlist));
+        let room = waiting_room(&folder)?;
+        // In a folder that is yet to be made every name is free.
+        if folder_of_or_here(&folder).is_dir() {
+            places.iter().chain(&playlist).try_for_each(|place| place.found().map(drop))?;
         }
-        if is_course {
-            let name = PathBuf::from(format!("playlist.{}", Product::Playlist.row().ending));
-            let put = place(&name, Product::Playlist)?.put(&[list.into_bytes()])?;
-            answer.said.push(put.said(&counted(tracks.len(), "track")));
-        }
-        Ok(())
+        let tracks = tracks.into_iter().zip(places).map(|(track, place)| {
+            let body = track.made(self.made_as(kind), (room, &place.path))?;
+            Ok(Made { place, track, body })
+        });
+        let tracks = tracks.collect::<Result<Vec<_>, Complaint>>()?;
+        Ok(Waiting { tracks, playlist, folder: Some(folder), ..Waiting::default() })
     }
 }
 

@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use super::with_its_seed;
 use crate::chart::{Chart, Unfolded};
 use crate::desk::errand::Typed;
 use crate::desk::naming;
@@ -79,7 +80,8 @@ pub(super) fn tune(path: &Path, typed: &Typed) -> Result<Tune, Vec<Complaint>> {
 /// A tune with what was typed.
 pub(super) fn in_keys(chart: &Chart, typed: &Typed) -> Result<Tune, Complaint> {
     let own = Recipe { tempo: chart.tempo, feel: Some(chart.feel), ..Recipe::default() };
-    let asked = typed.settings.over(own).checked()?;
+    let (asked, seed) = with_its_seed(typed.settings.over(own));
+    let asked = asked.checked()?;
     let home = tune::home(chart);
     let mut words = vec!["playalong".to_owned(), chart.title.clone()];
     let mut keys = Vec::new();
@@ -100,7 +102,7 @@ pub(super) fn in_keys(chart: &Chart, typed: &Typed) -> Result<Tune, Complaint> {
         sections: names.map(|section| section.name.clone()).collect(),
         feel: asked.feel.unwrap_or(chart.feel),
     };
-    let Recipe { tempo, goal, student, seed, .. } = asked;
+    let Recipe { tempo, goal, student, .. } = asked;
     let (start, seed) = (naming::of_track(&words), seed.unwrap_or(0).into());
     Ok(Tune { about, keys, tempo, goal, start, student, seed })
 }

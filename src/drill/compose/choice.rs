@@ -21,8 +21,9 @@ pub(super) fn chosen(
     Some(candidates.iter().zip(way).map(|(own, index)| own[index]).collect())
 }
 
-/// How many chords have, above their roots, the very figure of the two chords before them; of notes
-/// that are told with their chords. Figures of one note or two are no figures.
+/// How many chords have, above their roots, the very figure of the two chords before them, and how
+/// many pairs of chords have those of the pair before; of notes that are told with their chords.
+/// Figures of one note or two are no figures.
 pub(super) fn repetitions(
     grounds: &[Ground],
     notes: impl Iterator<Item = (usize, Candidate)>,
@@ -32,8 +33,11 @@ pub(super) fn repetitions(
         let root = grounds[chord].root.semitones;
         figures[chord].push((note.interval.semitones - root).rem_euclid(12));
     }
-    let three = figures.windows(3).filter(|three| three[0].len() > 2);
-    three.filter(|three| three[0] == three[1] && three[1] == three[2]).count()
+    let is_figure = |figure: &[i32]| figure.len() > 2;
+    let three = figures.windows(3).filter(|three| is_figure(&three[0]));
+    let threes = three.filter(|three| three[0] == three[1] && three[1] == three[2]).count();
+    let four = figures.windows(4).filter(|four| is_figure(&four[0]) && is_figure(&four[1]));
+    threes + four.filter(|four| four[..2] == four[2..]).count()
 }
 
 /// How often a line is tried again whose figures are too much alike.

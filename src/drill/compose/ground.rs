@@ -94,10 +94,19 @@ impl Ground {
         self.tones.iter().find(|tone| tone.steps == 4).map(|tone| self.root.plus(*tone))
     }
 
-    /// Its third and its seventh above the tonic, as far as it has them.
+    /// Its third, or the fourth in place of it, and its seventh above the tonic, as far as it has
+    /// them.
     pub(super) fn guides(&self) -> Vec<Interval> {
-        let guides = self.tones.iter().filter(|tone| matches!(tone.steps, 2 | 6));
+        let guides = self.tones.iter().filter(|tone| matches!(tone.steps, 2 | 3 | 6));
         guides.map(|tone| self.root.plus(*tone)).collect()
+    }
+
+    /// The third above the tonic that a chord of the other kind would have, minor or major; of a
+    /// chord with a fourth in its place the major one.
+    pub(super) fn other_third(&self) -> Option<i32> {
+        let third = self.tones.iter().find(|tone| matches!(tone.steps, 2 | 3))?;
+        let other = if third.semitones == 4 { 3 } else { 4 };
+        Some(self.root.semitones + other)
     }
 
     /// Every note that may stand over the chord within a range of semitones above the tonic, low to

@@ -5,6 +5,7 @@ use std::ops::RangeInclusive;
 use super::choice::{chosen, least_alike, repetitions};
 use super::ground::{Candidate, Ground, Role, spelled};
 use super::line::Note;
+use super::path::chance;
 use crate::score::{Metre, Ticks};
 use crate::theory::Interval;
 
@@ -25,8 +26,8 @@ const NOT_THE_ROOT: f64 = 60.0;
 const ANOTHER_TONE: [f64; 2] = [0.2, 0.35];
 /// The same in a bass that has two notes to the bar and rests on them.
 const ANOTHER_REST: [f64; 2] = [0.2, 2.5];
-/// A leap of more than a third to a note that is not of the chord, or from it.
-const LEAP_BESIDE: f64 = 2.0;
+/// A leap to a note that is not of the chord, or from it: of a third, of more.
+const LEAP_BESIDE: [f64; 2] = [1.0, 2.5];
 /// A note of the scale on a strong beat, on a weak one.
 const SCALE_NOTE: [f64; 2] = [2.5, 0.6];
 /// What leads into the next root by a semitone, by a tone, from its fifth.
@@ -41,12 +42,20 @@ const TWO_LEAPS: f64 = 5.0;
 const OPEN_END: f64 = 6.0;
 /// A note beside the chord, a semitone from its third or seventh, which another hand may hold.
 const AGAINST: f64 = 1.5;
-/// Back to the note before the last.
+/// Right after the root of a chord the third of another kind, which would make it another chord.
+const OTHER_THIRD: f64 = 30.0;
+/// Back to the note before the last, in a line that walks: one that rests goes to and fro between
+/// root and fifth.
 const TO_AND_FRO: f64 = 2.0;
+/// A step within a chord that goes up where chance would have the line go down, or down where up: so
+/// that the same chords have other lines when they come again.
+const AGAINST_ITS_WAY: f64 = 1.0;
 /// Each semitone above where the bass usually lies.
 const HIGH: f64 = 0.4;
 /// The most that chance adds, so that bars differ.
 const CHANCE: f64 = 1.2;
+/// What the way of a chord is drawn for, apart from any note.
+const WAY: i32 = i32::MIN;
 /// The widest leap that need not be recovered: a fifth.
 const WIDEST_STEP: i32 = 7;
 
@@ -83,12 +92,21 @@ pub(crate) struct Place {
 /// What may stand at a place of a bass.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Weight {
+    /// The root, or the bass in its place: a tune begins there.
+    Foot,
     /// A tone of the chord.
     Tone,
     /// A tone of the chord, rather than a note of the scale.
     Strong,
     /// Any note that goes with the chord or leads to the next one.
     Weak,
+}
+
+impl Weight {
+    /// Whether nothing but a tone of the chord may stand there.
+    fn is_of_chord(self) -> bool {
+        matches!(self, Self::Foot | Self::Tone)
+    }
 }
 
 /// A place with what is known of its chord.
@@ -104,6 +122,8 @@ struct Beat<'a> {
     guides: &'a [Interval],
     /// Its fifth above the tonic, as far as it has one.
     fifth: Option<Interval>,
+    /// The third that it has not.
+    other_third: Option<i32>,
 }
 
 /// A bass with a note on every felt beat of chords that follow one another: it walks.
@@ -143,8 +163,10 @@ pub(crate) fn bass(grounds: &[Ground], places: &[Place], like: &Bass) -> Vec<Not
     let kept: Vec<Vec<Candidate>> = (0..places.len())
         .map(|place| {
             let is_end = place == 0 || place + 1 == places.len();
-            let is_tone_alone = is_end || is_change(place) || places[place].weight == Weight::Tone;
-            let leads = place + 1 < places.len() && is_change(place + 1);
+            let is_tone_alone = is_end || is_change(place) || places[place].weight.is_of_chord();
+            let leads = place + 1 < places.len()
+                && is_change(place + 1)
+                && is_other_foot(&grounds[chords[place]], &grounds[chords[place + 1]]);
             let mut own = all[chords[place]].clone();
             own.retain(|candidate| match candidate.role {
                 Role::Tone(_) => true,
@@ -163,11 +185,12 @@ pub(crate) fn bass(grounds: &[Ground], places: &[Place], like: &Bass) -> Vec<Not
             is_led: place > 0
                 && is_change(place)
                 && !is_change(place - 1)
-                && places[place - 1].weight != Weight::Tone
+                && !places[place - 1].weight.is_of_chord()
                 && is_other_foot(&grounds[chords[place - 1]], &grounds[chords[place]]),
             candidates: &kept[place],
             guides: &guides[chords[place]],
             fifth: grounds[chords[place]].fifth(),
+            other_third: grounds[chords[place]].other_third(),
         })
         .collect();
     let candidates: Vec<&[Candidate]> = beats.iter().map(|it| it.candidates).collect();
@@ -225,10 +248,12 @@ fn cost_of(
 ) -> f64 {
     let beat = &beats[place];
     let is_last = place + 1 == beats.len();
+    let had_root = place > 0 && beats[place - 1].is_change && beats[place - 1].chord == beat.chord;
     let role = match own.role {
         Role::Tone(0) => 0.0,
-        Role::Tone(_) if is_last => OPEN_END,
-        Role::Tone(_) if beat.is_change => NOT_THE_ROOT,
+        // A last chord of two notes has had its root.
+        Role::Tone(_) if is_last && !had_root => OPEN_END,
+        Role::Tone(_) if beat.is_change || beat.place.weight == Weight::Foot => NOT_THE_ROOT,
         Role::Tone(_) => {
             let costs = if like.walks { ANOTHER_TONE } else { ANOTHER_REST };
             costs[usize::from(!beat.is_fifth(own.interval))]
@@ -246,15 +271,34 @@ fn cost_of(
         None => BEYOND,
     };
     let is_beside = [own, last].iter().any(|note| note.role == Role::Scale);
-    let leap = if is_beside && step.abs() > 4 { leap + LEAP_BESIDE } else { leap };
-    let leading = match (beat.is_change, last.role, step.abs()) {
-        (true, _, 1) => LEADING[0],
+    let leap = match step.abs() {
+        wide @ 3.. if is_beside => leap + LEAP_BESIDE[usize::from(wide > 4)],
+        _ => leap,
+    };
+    let earlier_beat = &beats[place - 1];
+    let rests = !like.walks && earlier_beat.place.weight.is_of_chord();
+    // A step from letter to letter: a third that happens to be as wide leads nowhere.
+    let is_step = (own.interval.steps - last.interval.steps).abs() == 1;
+    let leading = match (beat.is_change, last.role, step) {
+        (true, _, -1 | 1) => LEADING[0],
         (_, Role::Passing, _) => f64::INFINITY,
-        (true, _, 2) => LEADING[1],
-        (true, _, 5 | 7) => LEADING[2],
+        // What a bass rests on need not lead.
+        _ if rests => 0.0,
+        (true, _, -2 | 2) if is_step => LEADING[1],
+        // Up a fourth or down a fifth; from the fourth of a root nothing falls into it.
+        (true, _, 5 | -7) => LEADING[2],
         (true, ..) => NOT_LEADING[usize::from(beat.is_led)],
         (false, ..) => 0.0,
     };
+    let is_within = earlier_beat.chord == beat.chord;
+    let is_other_third = is_within
+        && last.role == Role::Tone(0)
+        && beat.other_third.is_some_and(|it| (own.interval.semitones - it).rem_euclid(12) == 0)
+        && !matches!(own.role, Role::Tone(_));
+    let third = if is_other_third { OTHER_THIRD } else { 0.0 };
+    let rises = chance(like.seed, beat.chord, WAY) < 0.5;
+    let is_against = if rises { step < 0 } else { step > 0 };
+    let way = if like.walks && is_within && is_against { AGAINST_ITS_WAY } else { 0.0 };
     let is_leap = |step: i32| step.abs() > WIDEST_STEP;
     let stops = if is_last && is_leap(step) { UNRECOVERED } else { 0.0 };
     let earlier = before.map_or(0.0, |before| {
@@ -263,10 +307,10 @@ fn cost_of(
             // No note three times running.
             (0, 0) => f64::INFINITY,
             _ if is_leap(step_before) && step_before * step >= 0 => UNRECOVERED,
-            (there, back) if there == -back => TO_AND_FRO,
+            (there, back) if like.walks && there == -back => TO_AND_FRO,
             _ if step_before.abs() > 4 && step.abs() > 4 && step_before * step > 0 => TWO_LEAPS,
             _ => 0.0,
         }
     });
-    role + leap + leading + stops + earlier
+    role + leap + leading + way + third + stops + earlier
 }

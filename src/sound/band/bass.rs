@@ -18,8 +18,8 @@ const LIFT: Ticks = 3;
 const STRENGTH: u8 = 84;
 /// What leads on, or is struck early.
 const SOFTER: u8 = 72;
-/// How often a bass in two, or in three, leads into the next bar.
-const LEADS: f64 = 0.5;
+/// How often a bass in two leads into the next bar, and one in three, which has one note else.
+const LEADS: [f64; 2] = [0.5, 0.7];
 
 /// The line.
 pub(super) fn line(sheet: &Sheet) -> Vec<Hit> {
@@ -91,6 +91,7 @@ fn places(sheet: &Sheet, stays: &[Stay], start: Ticks, end: Ticks) -> Vec<Place>
         let moment = at.rem_euclid(bar);
         let walks = sheet.groove == Groove::Walking;
         match moment {
+            _ if at.rem_euclid(sheet.chorus) == 0 => Some(Weight::Foot),
             _ if is_change(at) => Some(Weight::Tone),
             0 => Some(Weight::Tone),
             _ if metre.is_compound() => Some(Weight::Weak),
@@ -100,7 +101,8 @@ fn places(sheet: &Sheet, stays: &[Stay], start: Ticks, end: Ticks) -> Vec<Place>
             }
             // On the last beat, now and then, one leads into the next bar.
             _ if sheet.groove != Groove::Bossa && moment == bar - beat => {
-                let leads = chance(sheet.seed, at.div_euclid(bar) as usize, 0) < LEADS;
+                let most = LEADS[usize::from(sheet.groove == Groove::Waltz)];
+                let leads = chance(sheet.seed, at.div_euclid(bar) as usize, 0) < most;
                 leads.then_some(Weight::Weak)
             }
             _ => None,

@@ -7,6 +7,8 @@ use crate::sound::options::{Clicks, Groove};
 #[derive(Clone, Debug)]
 pub(in crate::sound) struct Sheet {
     pub(in crate::sound) metre: Metre,
+    /// How long it is once through.
+    pub(in crate::sound) chorus: Ticks,
     /// How many bars are played in all.
     pub(in crate::sound) bars: usize,
     /// The harmony of all of them.

@@ -49,7 +49,7 @@ impl Instrument {
             Self::Ride => -9.5,
             Self::HiHat => -8.0,
             Self::Brushes => -5.5,
-            Self::Click => 0.0,
+            Self::Click => -1.5,
         }
     }
 
