@@ -43,7 +43,8 @@ fn is_whole_round(asked: &[AskedKey]) -> bool {
     AskedKey::round(Spelling::Customary).iter().all(|key| asked.contains(key))
 }
 
-/// What is to be said where minor drills write a tonic otherwise than it was asked for by name.
+/// What is to be said where minor drills write a tonic otherwise than it was asked for by name, or
+/// where the key that sounds the same has fewer signs.
 pub(crate) fn written_otherwise(asked: &[AskedKey], drills: &[(String, Mode)]) -> Option<String> {
     if is_whole_round(asked) {
         return None;
@@ -60,9 +61,22 @@ pub(crate) fn written_otherwise(asked: &[AskedKey], drills: &[(String, Mode)]) -
             format!("{} {} is printed as {}", key.tonic(), printed.mode_word(), printed.words())
         })
     };
-    let pairs = asked.iter().flat_map(|key| modes.iter().map(move |mode| (key, mode)));
-    let others: Vec<String> = pairs.filter_map(other).collect();
-    (!others.is_empty()).then(|| format!("{}, which sounds the same", others.join(", ")))
+    let heavy = |(key, mode): (&AskedKey, &Mode)| {
+        let printed = key.in_mode(*mode);
+        let lighter = printed.customary();
+        let is_asked = printed.tonic() == key.tonic() && *mode != Mode::Major;
+        (is_asked && lighter != printed).then(|| {
+            let [signs, fewer] = [printed, lighter].map(|key| key.fifths().abs());
+            let (own, other) = (printed.words(), lighter.words());
+            format!("{own} has {signs} signs; {other} sounds the same and has {fewer}")
+        })
+    };
+    let pairs = || asked.iter().flat_map(|key| modes.iter().map(move |mode| (key, mode)));
+    let others: Vec<String> = pairs().filter_map(other).collect();
+    let others =
+        (!others.is_empty()).then(|| format!("{}, which sounds the same", others.join(", ")));
+    let told: Vec<String> = others.into_iter().chain(pairs().filter_map(heavy)).collect();
+    (!told.is_empty()).then(|| told.join("; "))
 }
 
 /// The keys of a drill in a mode, in the order asked for.
@@ -202,10 +216,12 @@ mod tests {
         let minor = drills(&[MINOR]);
         let said = "D♭ minor is printed as C♯ minor, which sounds the same";
         assert_eq!(written_otherwise(&keys(&["Db", "A"]), &minor).as_deref(), Some(said));
+        assert_eq!(written_otherwise(&keys(&["Db minor"]), &minor).as_deref(), Some(said));
         assert_eq!(written_otherwise(&keys(&["C#", "A"]), &minor), None);
         // D flat dorian has a signature of its own, A sharp dorian too; G flat dorian has none.
         let dorian = [("own".to_owned(), Mode::Dorian)];
-        assert_eq!(written_otherwise(&keys(&["Db", "C"]), &dorian), None);
+        let said = "D♭ dorian has 7 signs; C♯ dorian sounds the same and has 5";
+        assert_eq!(written_otherwise(&keys(&["Db", "C"]), &dorian).as_deref(), Some(said));
         let said = "G♭ dorian is printed as F♯ dorian, which sounds the same";
         assert_eq!(written_otherwise(&keys(&["Gb"]), &dorian).as_deref(), Some(said));
         assert_eq!(written_otherwise(&AskedKey::round(Spelling::Customary), &minor), None);

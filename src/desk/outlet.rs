@@ -82,14 +82,12 @@ fn outlet_of(typed: PathBuf, kinds: &[Product], are: &str) -> Result<(Outlet, Pr
         named.push(format!(".{ours}"));
         return Ok((Outlet::File(named.into()), first));
     };
-    let is_own = |kind: &&Product| ending.eq_ignore_ascii_case(kind.row().ending);
+    let is_own = |kind: &&Product| kind.has_ending(ending);
     if let Some(kind) = kinds.iter().find(is_own) {
         return Ok((Outlet::File(typed), *kind));
     }
     let pictures = ["png", "jpg", "jpeg"].iter().any(|p| ending.eq_ignore_ascii_case(p));
-    let notes = [Product::MusicXml, Product::Mxl]
-        .iter()
-        .any(|kind| ending.eq_ignore_ascii_case(kind.row().ending));
+    let notes = [Product::MusicXml, Product::Mxl].iter().any(|kind| kind.has_ending(ending));
     let mend = if pictures {
         Advice::words("for pictures of its pages write ").part(Part::Draw)
     } else if notes {
@@ -156,6 +154,7 @@ mod tests {
         for (typed, file, product) in [
             ("a", "a.musicxml", Product::MusicXml),
             ("a.MusicXML", "a.MusicXML", Product::MusicXml),
+            ("a.xml", "a.xml", Product::MusicXml),
             ("of/a.mxl", "of/a.mxl", Product::Mxl),
         ] {
             let outlet = Outlet::File(file.into());
@@ -171,6 +170,7 @@ mod tests {
         for (typed, mend) in [
             ("practise.mid", "write practise.pdf"),
             ("of/a.toml", "write of/a.pdf"),
+            ("a.xml", "for its notes write a.xml as the file of notes"),
             ("a.PNG", "for pictures of its pages write a folder for pictures"),
         ] {
             let refusal = outlet(typed.into()).unwrap_err().to_string();

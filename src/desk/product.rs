@@ -88,6 +88,17 @@ impl Product {
         !matches!(self, Self::Png { .. } | Self::Svg)
     }
 
+    /// Whether names of this kind have an ending: its own, or another that is in use for it.
+    /// MusicXML was `.xml` before its version 3.1, and programs go on writing that.
+    pub(crate) fn has_ending(self, ending: &OsStr) -> bool {
+        let other = match self {
+            Self::MusicXml => Some("xml"),
+            _ => None,
+        };
+        let known = [Some(self.row().ending), other];
+        known.into_iter().flatten().any(|known| ending.eq_ignore_ascii_case(known))
+    }
+
     /// The kind of track whose names have an ending, if there is one.
     pub(crate) fn of_track_ending(ending: &OsStr) -> Option<Self> {
         TRACKS.into_iter().find(|kind| ending.eq_ignore_ascii_case(kind.row().ending))

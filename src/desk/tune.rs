@@ -85,6 +85,17 @@ pub(crate) struct Asked {
 }
 
 impl Asked {
+    /// What an errand asks for.
+    pub(crate) fn by(errand: &ChartErrand<'_>) -> Self {
+        Self {
+            key: errand.key.map(AskedKey::plain),
+            horn: errand.horn.map(|horn| horn.word().to_owned()),
+            paper: errand.paper,
+            symbols: errand.symbols,
+            numerals: errand.numerals,
+        }
+    }
+
     /// What is asked for here, and where it says nothing, what was asked for before.
     pub(super) fn over(self, before: Self) -> Self {
         Self {
@@ -196,14 +207,7 @@ pub(super) struct Read {
 impl Read {
     pub(super) fn of(written: Written, errand: &ChartErrand<'_>) -> Result<Self, Complaint> {
         let Written { chart, text, asked, .. } = written;
-        let typed = Asked {
-            key: errand.key.map(AskedKey::plain),
-            horn: errand.horn.map(|horn| horn.word().to_owned()),
-            paper: errand.paper,
-            symbols: errand.symbols,
-            numerals: errand.numerals,
-        };
-        let asked = typed.over(asked);
+        let asked = Asked::by(errand).over(asked);
         let (key, horn) = (asked.key(), asked.horn());
         let mut words = vec!["chart".to_owned(), chart.title.clone()];
         let home = home(&chart);

@@ -1,6 +1,7 @@
 //! One hand's line, written out: values, ties, clefs, fingers.
 
 use super::choices::Choices;
+use super::language::spelling::spell_as_triad;
 use super::sketch::Sound;
 use super::template::Template;
 use crate::fingering::{self, FingeringError, FingeringMarks, HandSize, HandSpans, Reach, Struck};
@@ -36,7 +37,11 @@ impl<'a> HandLine<'a> {
                 let pitch = tonic.up(interval.plus(by));
                 if sound.is_passing { pitch.plain() } else { pitch.readable() }
             };
-            sound.intervals.iter().map(pitch).collect()
+            let mut pitches: Vec<Pitch> = sound.intervals.iter().map(pitch).collect();
+            if sound.is_triad {
+                spell_as_triad(&mut pitches);
+            }
+            pitches
         });
         Self { hand, metre, pitches: pitches.collect(), sounds, clefs }
     }

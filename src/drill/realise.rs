@@ -48,8 +48,7 @@ impl<'a> Drill<'a> {
 
         let metre = template.metre;
         let signs = signs(template, key);
-        let chords = sketch.chords.iter();
-        let respelled: Vec<Interval> = chords.map(|played| played.plan.respelling(key)).collect();
+        let respelled = sketch.respellings(key);
         let mut bars: Vec<Bar> = (0..template.length() / metre.bar())
             .map(|bar| Bar { start: bar * metre.bar(), staves: ByHand::default() })
             .collect();
@@ -72,10 +71,11 @@ impl<'a> Drill<'a> {
         }
         let thick = thinned.iter().filter(|sound| register::is_thick(register.left, sound));
         let thick_chords = thick.map(|sound| sound.chord);
-        let in_key = |index: usize| sounding(&sketch.chords[index], key);
+        let in_key = |index: usize| sounding(&sketch.chords[index], key, respelled[index]);
         let low_chords = low_chords(&yielded, &sketch.lines.left, metre, in_key);
         let counts = count(metre, &bars);
-        let harmonies = sketch.chords.iter().map(|played| harmony(played, key, choices));
+        let played = sketch.chords.iter().zip(&respelled);
+        let harmonies = played.map(|(played, by)| harmony(played, key, *by, choices));
         let score = Score {
             key,
             metre,
@@ -97,20 +97,21 @@ impl<'a> Drill<'a> {
     /// The harmony on the tonic of `key`, as it changes, whenever the hands strike it.
     pub fn stays(&self, key: Key) -> impl Iterator<Item = Stay> {
         let key = key.in_mode(self.template.mode);
-        self.sketch.stays().map(move |(at, end, plan)| {
+        let respelled = self.sketch.respellings(key);
+        self.sketch.stays().zip(respelled).map(move |((at, end, plan), by)| {
             let scale =
                 std::array::from_fn(|step| plan.tone(step as i32 + 1).plus(plan.root.down()));
-            Stay { at, end, chord: plan.in_key(key), scale }
+            Stay { at, end, chord: plan.in_key(key, by), scale }
         })
     }
 }
 
-/// A chord in a key, where its hand strikes it and with the bass that it has there; where that hand
+/// A chord in a key, spelled otherwise by an interval: where its hand strikes it and with the bass that it has there; where that hand
 /// rests, at the change of harmony, and in root position.
-fn harmony(played: &Played, key: Key, choices: Choices) -> Harmony {
-    let chord = played.plan.in_key(key);
+fn harmony(played: &Played, key: Key, by: Interval, choices: Choices) -> Harmony {
+    let chord = played.plan.in_key(key, by);
     if choices.plays(played.held_by) {
-        let chord = sounding(played, key);
+        let chord = sounding(played, key, by);
         Harmony { at: played.at, chord, numeral: played.numeral }
     } else {
         Harmony { at: played.start, chord, numeral: played.plan.numeral }
@@ -142,9 +143,9 @@ fn untold(
     with_bars(each).into_iter().map(of).collect()
 }
 
-/// A chord in a key, with all that its voicing adds.
-fn sounding(played: &Played, key: Key) -> Chord {
-    Chord { kind: played.sounded, ..played.plan.in_key(key) }
+/// A chord in a key, with all that its voicing adds, spelled otherwise by an interval.
+fn sounding(played: &Played, key: Key, by: Interval) -> Chord {
+    Chord { kind: played.sounded, ..played.plan.in_key(key, by) }
 }
 
 /// The chords of a line of which sounds yielded, each once with what it leaves out.
@@ -223,8 +224,7 @@ mod tests {
             for key in Key::majors() {
                 let own = key.in_mode(template.mode);
                 let up = interval_from_c(own);
-                let respelled = Sketch::of(&template).chords;
-                let respelled = each_once(respelled.iter().map(|it| it.plan.respelling(own)));
+                let respelled = each_once(Sketch::of(&template).respellings(own).into_iter());
                 for (here, there) in names(key).iter().zip(&in_c) {
                     let within = |some: &[NoteName], all: &[NoteName]| {
                         some.iter().all(|name| all.contains(name))
@@ -236,7 +236,12 @@ mod tests {
                         // What only leads on has no double sign.
                         let leads = matches!((here.as_slice(), moved.as_slice()), ([here], [there])
                             if there.alter.abs() > 1 && here.pitch_class() == there.pitch_class());
-                        if leads {
+                        // Nor has a triad over its chord, where it can be helped.
+                        let sounds = |names: &[NoteName]| -> Vec<i32> {
+                            names.iter().map(|name| name.pitch_class()).collect()
+                        };
+                        let is_triad = here.len() == 3 && sounds(here) == sounds(&moved);
+                        if leads || is_triad {
                             return true;
                         }
                         is_same && here.first() == moved.first() && here.last() == moved.last()

@@ -56,6 +56,14 @@ const MIDDLE_OF_BOTTOMS: f64 = 51.5;
 /// octave where a double bass has them written an octave up, E2 to E3 (ours).
 const MIDDLE_OF_BASSES: f64 = 44.0;
 
+/// The same for roots and fifths alone under the chords of the right hand, which are no line and sound
+/// best well below them: about E2 on the average (ours).
+const MIDDLE_OF_ROOTS: f64 = 40.0;
+
+/// The same for a melody that the left hand doubles below block chords: the chords then lie about
+/// middle C and the melody in the octaves where it is sung (ours).
+const MIDDLE_OF_MELODIES: f64 = 59.0;
+
 /// The lowest tonics of the left hand that are tried, in MIDI numbers.
 const LOWEST_TONICS: std::ops::RangeInclusive<i32> = 24..=72;
 
@@ -170,7 +178,16 @@ fn middle(sketch: &Sketch) -> f64 {
         let lowest = notes.clone().map(|note| note.semitones).min()?;
         let is_chord = notes.map(|note| note.semitones).any(|note| note != lowest);
         let is_bass = has_bass && !takes_turns;
-        let best = if is_bass { MIDDLE_OF_BASSES } else { MIDDLE_OF_BOTTOMS };
+        let is_melody =
+            own.first().is_some_and(|sound| sketch.chords[sound.chord].laid.is_melody_doubled());
+        let is_under_right =
+            own.first().is_some_and(|sound| sketch.chords[sound.chord].held_by == Hand::Right);
+        let best = match (is_bass, is_melody) {
+            (true, _) if is_under_right => MIDDLE_OF_ROOTS,
+            (true, _) => MIDDLE_OF_BASSES,
+            (false, true) => MIDDLE_OF_MELODIES,
+            (false, false) => MIDDLE_OF_BOTTOMS,
+        };
         Some((best - f64::from(lowest), is_chord))
     });
     let best: Vec<(f64, bool)> = best.collect();

@@ -1,15 +1,14 @@
 //! The sketch of a drill, before any key is chosen: who strikes what and when, in intervals above the tonic.
 
-use std::collections::BTreeSet;
-
 use super::compose::{self, Ground};
 use super::language::comping::Comping;
-use super::language::figure::{Figure, Placed, Sounding, Tone, place, place_below};
+use super::language::figure::{Figure, Placed, Sounding, Step, Tone, place, place_below};
 use super::language::harmony::ChordPlan;
+use super::language::spelling::{is_triad, respellings};
 use super::language::voicing::Laid;
 use super::template::{Entry, Passage, Template};
 use crate::score::{ByHand, Hand, Metre, QUARTER, Ticks};
-use crate::theory::{ChordKind, Interval, NamedScale, Numeral};
+use crate::theory::{ChordKind, Interval, Key, NamedScale, Numeral};
 
 /// Notes struck together, as intervals above the tonic of the hand's own octave.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,6 +29,8 @@ pub(super) struct Sound {
     pub(super) fermata: bool,
     /// Whether they only lead on, and belong to no scale.
     pub(super) is_passing: bool,
+    /// Whether they are a triad of their own over their chord, which names none of them.
+    pub(super) is_triad: bool,
     /// Whether they are part of a bass that flows from chord to chord.
     pub(super) is_walking: bool,
 }
@@ -42,7 +43,7 @@ pub(super) struct Played {
     pub(super) numeral: Numeral,
     /// Its kind as it sounds, with all the tones that its voicing adds.
     pub(super) sounded: ChordKind,
-    /// Whether the left hand has a bass line over it and does not hold it.
+    /// Whether the left hand has a bass under it and does not hold it.
     pub(super) has_bass: bool,
     /// When it first sounds, and its symbol stands.
     pub(super) at: Ticks,
@@ -123,6 +124,12 @@ impl Sketch {
         self.chords[own].iter().map(ground).collect()
     }
 
+    /// By what each chord, and all that is played over it, is spelled otherwise in a key.
+    pub(super) fn respellings(&self, key: Key) -> Vec<Interval> {
+        let plans: Vec<ChordPlan> = self.chords.iter().map(|played| played.plan).collect();
+        respellings(&plans, key)
+    }
+
     /// From when to when the harmony stays with each chord.
     pub(super) fn stays(&self) -> impl Iterator<Item = (Ticks, Ticks, &ChordPlan)> {
         self.chords.iter().map(|played| (played.start, played.end, &played.plan))
@@ -173,7 +180,9 @@ impl Sketch {
                     played.laid.upper.iter().map(down).collect()
                 }
             };
-            line.push(Sound::plain(at, end, &placed, chord));
+            let sound = Sound::plain(at, end, &placed, chord);
+            let is_figure = matches!(step.sounding, Sounding::Tones(_));
+            line.push(Sound { is_triad: is_figure && is_triad(&sound.intervals), ..sound });
         }
     }
 
@@ -233,87 +242,13 @@ impl Sketch {
             heard[sound.chord].extend(above);
         }
         let missing = |(played, heard): (&Played, Vec<Interval>)| {
-            let told = |tone: &Interval| heard.contains(&tone.simple());
+            // Lines spell some tones by their key.
+            let class = |tone: &Interval| tone.semitones.rem_euclid(12);
+            let told = |tone: &Interval| heard.iter().any(|own| class(own) == class(tone));
             let missing = played.sounded.defining().filter(|tone| !told(tone));
             (!heard.is_empty()).then(|| missing.collect())
         };
         self.chords.iter().zip(heard).map(missing).collect()
-    }
-
-    /// Cuts each sound off where its hand strikes again, and holds what is held at will.
-    fn finish(&mut self, template: &Template) {
-        let length = template.length();
-        let mut held = Vec::new();
-        for passage in &template.passages {
-            let count = passage.degrees.len();
-            held.extend((1..=count).map(|place| passage.fermata && place == count));
-        }
-        for line in self.lines.iter_mut() {
-            line.sort_by_key(|sound| sound.at);
-            for index in 1..line.len() {
-                let next = line[index].at;
-                line[index - 1].end = line[index - 1].end.min(next);
-            }
-            // A chord that two passages bring early is struck once.
-            line.retain(|sound| sound.end > sound.at);
-            for sound in line.iter_mut() {
-                sound.fermata = held[sound.chord] && sound.end == length;
-            }
-        }
-    }
-}
-
-/// Swing.
-impl Sketch {
-    /// The sketch with every off-beat of a beat that either hand divides in three on the last third
-    /// of it, where swing has it in any case, so that both hands are written as they sound; `None`
-    /// where nothing changes.
-    pub(super) fn swung(&self) -> Option<Self> {
-        const OFF_BEAT: Ticks = QUARTER / 2;
-        const LATE: Ticks = 2 * QUARTER / 3;
-        const THIRDS: [Ticks; 2] = [QUARTER / 3, LATE];
-        const SIXTEENTHS: [Ticks; 2] = [QUARTER / 4, 3 * QUARTER / 4];
-        let beats = |line: &[Sound], parts: [Ticks; 2]| -> BTreeSet<Ticks> {
-            let moments = line.iter().flat_map(|sound| [sound.at, sound.end]);
-            let within = moments.filter(|moment| parts.contains(&moment.rem_euclid(QUARTER)));
-            within.map(|moment| moment.div_euclid(QUARTER)).collect()
-        };
-        let in_thirds: BTreeSet<Ticks> =
-            self.lines.iter().flat_map(|line| beats(line, THIRDS)).collect();
-        if in_thirds.is_empty() {
-            return None;
-        }
-        let mut sketch = self.clone();
-        for line in sketch.lines.iter_mut() {
-            // A hand cannot divide one beat in three and in four.
-            let in_fours = beats(line, SIXTEENTHS);
-            let swing = |moment: &mut Ticks| {
-                let beat = moment.div_euclid(QUARTER);
-                let is_off = moment.rem_euclid(QUARTER) == OFF_BEAT;
-                if is_off && in_thirds.contains(&beat) && !in_fours.contains(&beat) {
-                    *moment += LATE - OFF_BEAT;
-                }
-            };
-            for sound in line.iter_mut() {
-                swing(&mut sound.at);
-                swing(&mut sound.end);
-            }
-        }
-        for (index, chord) in sketch.chords.iter_mut().enumerate() {
-            // Its symbol stands where it is first struck.
-            let struck = sketch.lines.iter().flatten().filter(|sound| sound.chord == index);
-            let early = struck.map(|sound| sound.at).min().unwrap_or(chord.at);
-            if early == chord.at - OFF_BEAT + LATE {
-                chord.at = early;
-            }
-            // So does the figure that a hand plays alone.
-            let figure = sketch.lines[chord.held_by.other()].iter();
-            let first = figure.filter(|sound| sound.chord == index).map(|sound| sound.at).min();
-            if first == Some(chord.start - OFF_BEAT + LATE) {
-                chord.start = chord.start - OFF_BEAT + LATE;
-            }
-        }
-        (sketch != *self).then_some(sketch)
     }
 }
 
@@ -329,6 +264,7 @@ impl Sound {
             staccato: false,
             fermata: false,
             is_passing: false,
+            is_triad: false,
             is_walking: false,
         }
     }
@@ -379,13 +315,31 @@ fn chords(template: &Template) -> Vec<Played> {
             // The symbol says a bass of its own.
             let inversion = if plan.bass.is_some() { 0 } else { inversion };
             let numeral = Numeral { inversion, ..plan.numeral };
-            let has_bass = passage.comping.is_line() && !passage.is_swapped;
+            let has_bass = if passage.is_swapped {
+                is_bass(passage, index)
+            } else {
+                passage.comping.is_line()
+            };
             let at = start;
             chords.push(Played { plan, numeral, sounded, has_bass, at, start, held_by, end, laid });
             start = end;
         }
     }
     chords
+}
+
+/// Whether the figure of a passage whose hands are changed over is a bass under a chord: roots and
+/// fifths alone, one at a time and no shorter than a quarter.
+fn is_bass(passage: &Passage, index: usize) -> bool {
+    let is_bass = |step: &Step| match &step.sounding {
+        Sounding::Rest | Sounding::Tied => true,
+        Sounding::Tones(tones) => match tones.as_slice() {
+            [tone] => tone.is_root_or_fifth() && step.length >= QUARTER,
+            _ => false,
+        },
+        Sounding::Chord | Sounding::Upper => false,
+    };
+    passage.line.is_none() && passage.figure(index).steps.iter().all(is_bass)
 }
 
 /// How many octaves too high a root lies for a bass that keeps within half an octave of the tonic.

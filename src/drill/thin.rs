@@ -95,7 +95,9 @@ fn step_of(played: &Played, interval: Interval) -> i32 {
 fn left_out(played: &Played, interval: Interval) -> Option<LeftOut> {
     match step_of(played, interval) {
         4 => Some(LeftOut::Fifth),
-        1 | 3 | 5 => Some(LeftOut::Colour),
+        1 => Some(LeftOut::Ninth),
+        3 => Some(LeftOut::Eleventh),
+        5 => Some(LeftOut::Thirteenth),
         2 => Some(LeftOut::Third),
         _ => None,
     }

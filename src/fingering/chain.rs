@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::dyads::unite_dyads;
 use super::figure::HandFigure;
 use super::grips::{Grip, NO_GRIP, Way};
-use super::join::{CROSSED_THIRD, MOVES, Meeting, ending, meeting};
+use super::join::{CROSSED_THIRD, MOVES, Meeting, beginning, ending, meeting};
 use super::line::{Moment, NONE};
 use super::rules::{Cost, FINGERS, PER_POINT, Rules};
 
@@ -72,7 +72,7 @@ fn let_thumbs_pass(rules: &Rules, figures: &mut [HandFigure<'_>], places: &[usiz
 /// A way of a figure as its neighbours see it.
 #[derive(Clone, Copy, Debug)]
 struct Link {
-    /// Its cost where it stands, and what of it is for its end.
+    /// Its cost where it stands, and what of it is for its ends.
     cost: Cost,
     ending: Cost,
     first: usize,
@@ -94,8 +94,10 @@ impl Chain {
         let finger = |grip: &Grip| if grip[0] == NONE { 0 } else { usize::from(grip[0]) };
         let links = figures.iter().enumerate().map(|(place, figure)| {
             let next = figures.get(place + 1);
+            let before = place.checked_sub(1).map(|before| &figures[before]);
             let link = |(fingers, cost): &Way| {
-                let ending = ending(rules, figure, fingers, next);
+                let ending =
+                    ending(rules, figure, fingers, next) + beginning(figure, fingers, before);
                 let [first, last] = [0, fingers.len() - 1].map(|at| finger(&fingers[at]));
                 Link { cost: cost + ending, ending, first, last }
             };
@@ -264,10 +266,12 @@ impl Chain {
         (ways, least)
     }
 
-    /// The figures that meet a neighbour crossed, or in one finger on two keys.
+    /// The figures that meet a neighbour crossed, or in one finger on two keys, and those beside them,
+    /// on which it may hang how they meet.
     fn crossed(&self, chosen: &[usize]) -> Vec<usize> {
         let is_crossed = |before: &usize| self.meeting(*before, chosen) >= CROSSED_THIRD;
         let before = (0..self.meetings.len()).filter(is_crossed);
-        before.flat_map(|before| [before, before + 1]).collect()
+        let last = self.kinds.len().saturating_sub(1);
+        before.flat_map(|before| before.saturating_sub(1)..=(before + 2).min(last)).collect()
     }
 }

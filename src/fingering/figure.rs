@@ -4,7 +4,7 @@ use std::rc::Rc;
 
 use super::costs::{NEVER, own};
 use super::grips::{GRIPS, Grip, NO_GRIP, Way, grips};
-use super::hand::limits;
+use super::hand::{HandSize, limits};
 use super::known::known;
 use super::line::{Moment, NONE};
 use super::passage::{MAJOR_THIRD, write_runs};
@@ -12,7 +12,7 @@ use super::position::grips_by_cost;
 use super::programme::{Joints, Programme};
 use super::rules::{Cost, FINGERS, Lever, OCTAVE, PER_POINT, Rules};
 use super::solo;
-use super::stretch::{Position, in_place, slips};
+use super::stretch::{Position, in_place, run_end, slips};
 
 /// Semitones of a major ninth.
 const NINTH: i32 = 14;
@@ -90,7 +90,10 @@ impl<'a> HandFigure<'a> {
             let passing = from_end_to_end(rules, moments, &vec![false; moments.len()]);
             let passing =
                 passing.into_iter().filter(|(fingers, _)| !crosses_badly(moments, fingers));
-            let dearer = passing.map(|(fingers, cost)| (fingers, cost + PASSES));
+            let dearer = passing.map(|(fingers, cost)| {
+                let needless = needless_passes(rules.size, moments, &fingers);
+                (fingers, cost + PASSES * (1 + needless))
+            });
             (own.iter().cloned().chain(dearer).collect(), true)
         };
         (self.ways, _) = known(rules, moments, true, find);
@@ -111,6 +114,32 @@ fn crosses_badly(moments: &[Moment], fingers: &[Grip]) -> bool {
         repeats || from != to && is_against && (one.min(other) > 0 || thumb.black && has_white)
     };
     moments.windows(2).zip(fingers.windows(2)).any(passes)
+}
+
+/// How often the thumb passes among notes that go one way within a position, but for where that is
+/// easy: between a white key of its own and a black one.
+fn needless_passes(size: HandSize, moments: &[Moment], fingers: &[Grip]) -> Cost {
+    let moves = vec![false; moments.len()];
+    let mut count = 0;
+    let mut from = 0;
+    while from + 1 < moments.len() {
+        let to = run_end(moments, &moves, from).max(from + 1);
+        let levers: Vec<Lever> = moments[from..=to].iter().map(|it| it.levers[0]).collect();
+        let mut position = Position::new(size, levers[0]);
+        if levers.iter().all(|lever| position.takes(*lever)) {
+            let passes = |place: &usize| {
+                let [here, there] = [levers[*place], levers[place + 1]];
+                let [one, other] = [fingers[from + place][0], fingers[from + place + 1][0]];
+                let (thumb, passed) = if one == 0 { (here, there) } else { (there, here) };
+                let is_easy = !thumb.black && passed.black;
+                let is_against = (one < other) != (here.semitones < there.semitones);
+                here != there && is_against && !is_easy
+            };
+            count += (0..levers.len() - 1).filter(passes).count() as Cost;
+        }
+        from = to;
+    }
+    count
 }
 
 /// The ways to finger a figure, the best first, and whether there are no others in which the thumb
@@ -135,7 +164,10 @@ fn ways(rules: &Rules, moments: &[Moment], has_figures: bool) -> (Vec<Way>, bool
         return (of_chord(rules, moments), true);
     }
     let moves = vec![false; moments.len()];
-    (from_end_to_end(rules, moments, &in_place(rules.size, moments, &moves)), true)
+    let in_place = in_place(rules.size, moments, &moves);
+    // Where a position holds a part of it, the thumb passes in that too if it must.
+    let passes_anywhere = !in_place.iter().skip(1).any(|in_place| *in_place);
+    (from_end_to_end(rules, moments, &in_place), passes_anywhere)
 }
 
 /// The best way from every finger of the first note to every one of the last; a chord at an end

@@ -29,6 +29,13 @@ const LATE_PASS: Cost = 100 * PER_POINT;
 /// Ours: the most that the move to where a figure begins costs, where its fingers do not lie as the
 /// keys do.
 pub(super) const MOVES: Cost = 3 * PER_POINT;
+/// Ours: two fingers with two others between them on neighbouring keys, so that the hand folds up.
+pub(super) const FOLDED: Cost = 15 * PER_POINT;
+/// Fingers by which those are apart.
+pub(super) const FOLDS: usize = 3;
+/// Ours: the thumb begins a line that goes inward from it, so that another finger has to cross over it
+/// at once: the fifth finger, or one near it, would have begun.
+const EARLY_PASS: Cost = 25 * PER_POINT;
 /// Semitones of a step.
 const STEP: i32 = 2;
 /// Semitones up to which keys are near; over a wider leap the hand moves whatever it does.
@@ -74,10 +81,13 @@ fn step(rules: &Rules, [from, to]: [Lever; 2], [last, first]: [usize; 2]) -> Cos
     let (low, high) = if last < first { (from, to) } else { (to, from) };
     let eased = rules.hold(low, high, (last.min(first), last.max(first))).min(MOVES);
     if rise.abs() > NEAR {
-        return if is_crossed { MOVES } else { 0 };
+        // The hand leaps less far, the fewer fingers it turns back by.
+        let turned = last.abs_diff(first) as Cost;
+        return if is_crossed { MOVES + turned * PER_POINT } else { 0 };
     }
     if !is_crossed {
-        return eased;
+        let is_folded = rise.abs() <= STEP && last.abs_diff(first) >= FOLDS;
+        return if is_folded { eased + FOLDED } else { eased };
     }
     let (thumb, other) = if last == 0 { (from, to) } else { (to, from) };
     match (last.min(first), last.max(first)) {
@@ -110,6 +120,22 @@ pub(super) fn ending(
     let on = goes_on(to, after);
     let reaches_fifth = rules.is_within(from, to, (usize::from(other[0]), FINGERS - 1));
     if on >= WORTH_PASSING || on == 0 && !reaches_fifth { 0 } else { LATE_PASS }
+}
+
+/// What the beginning of a way costs after what comes `before`: a line that turns inward, or begins to,
+/// needs no thumb for its first note.
+pub(super) fn beginning(
+    figure: &HandFigure<'_>,
+    fingers: &[Grip],
+    before: Option<&HandFigure<'_>>,
+) -> Cost {
+    let ([first, second, ..], [thumb, other, ..]) = (figure.moments, fingers) else { return 0 };
+    let (Some(from), Some(to)) = (first.alone(), second.alone()) else { return 0 };
+    let crosses = thumb[0] == 0 && other[0] > 0 && to.semitones < from.semitones && !second.rest;
+    let came = before.and_then(|before| before.last().alone()).filter(|_| !first.rest);
+    let goes_on =
+        came.is_some_and(|came| (1..=MAJOR_THIRD).contains(&(came.semitones - from.semitones)));
+    if crosses && !goes_on { EARLY_PASS } else { 0 }
 }
 
 /// Notes that rise on from a key by steps or thirds, without a rest.

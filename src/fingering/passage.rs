@@ -7,7 +7,7 @@
 //!    white key of it, or on its first key where all are black.
 //! 2. From thumb to thumb lie two to four keys, in as few groups as can be, none beginning on a
 //!    black key; a group of three comes before a group of four.
-//! 3. Keys before the first thumb take 2, 3, 4 from the outside; where the last key is the
+//! 3. Keys before the first thumb take 2, 3, 4 from the outside, and four black ones 1, 2, 3, 4; where the last key is the
 //!    thumb's, it takes the finger after that of the key before it.
 //! 4. Of the three keys an octave of a triad the third takes 3 where it lies a fifth from the
 //!    thumb's, or a minor third with a black key in it from the second; else 4. Where the last key
@@ -61,7 +61,7 @@ pub(super) fn write_runs(moments: &[Moment], moves: &[bool], fingers: &mut [Grip
         if run.is_chromatic() {
             run.write_chromatic(fingers);
             before = None;
-        } else if let Some(octave) = run.octave() {
+        } else if let Some(octave) = run.octave().filter(|_| !run.begins_black()) {
             // A run that turns back through the same keys keeps their fingers.
             let octave = before.filter(|before| before.levers == octave.levers).unwrap_or(octave);
             let is_triad = octave.levers.count_ones() == 3;
@@ -170,6 +170,13 @@ impl Stretch<'_> {
             place += size;
         }
         self.write(|place| thumbs[place], false, fingers);
+    }
+
+    /// Whether more black keys stand before the first white one than the thumb can pass below: no
+    /// finger is left for the last of them unless the thumb begins.
+    fn begins_black(&self) -> bool {
+        let white = (0..self.len()).position(|place| !self.lever(place).black);
+        white.is_some_and(|place| place >= LARGEST_GROUP)
     }
 
     /// Semitones: the third finger on black keys, the thumb on white ones, and the second on a

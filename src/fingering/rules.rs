@@ -58,8 +58,9 @@ const OUT_OF_ORDER: Cost = 2 * PER_POINT;
 const PASSING_ONTO_BLACK: Cost = 60 * PER_POINT;
 /// Ours: another finger on the key of two notes before, so that the hand has moved.
 const OTHER_FINGER: Cost = 3 * PER_POINT;
-/// Ours: the thumb passes the fifth finger, which no handbook has it do.
-const PASSING_FIFTH: Cost = 12 * PER_POINT;
+/// Ours: the thumb passes the fifth finger, which no handbook has it do: as bad as passing onto a black
+/// key.
+const PASSING_FIFTH: Cost = 60 * PER_POINT;
 /// Ours: the most that rule 2 counts where the thumb has passed: handbooks let it pass the third
 /// and the fourth finger as readily as the second.
 const MOST_PASSING: i32 = 3;

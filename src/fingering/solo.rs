@@ -2,6 +2,7 @@
 
 use super::costs::{Moves, NEVER, Triple};
 use super::grips::{GRIPS, Grip, NO_GRIP};
+use super::join::{FOLDED, FOLDS};
 use super::line::{Moment, NONE};
 use super::rules::{Cost, FINGERS, PER_POINT, Rules};
 
@@ -124,7 +125,11 @@ fn steps(
             let in_order = (here < there) == (rise > 0);
             let left_out = here.abs_diff(there).saturating_sub(1) as Cost;
             let skips = is_step && in_order && !is_handbooks;
-            moves.cost(&alone(here), &alone(there)) + if skips { left_out * SKIPPED } else { 0 }
+            let is_near = (1..=STEP).contains(&rise.abs());
+            let folds = is_near && in_order && here.abs_diff(there) >= FOLDS;
+            moves.cost(&alone(here), &alone(there))
+                + if skips { left_out * SKIPPED } else { 0 }
+                + if folds { FOLDED } else { 0 }
         })
     })
 }

@@ -69,17 +69,24 @@ pub struct UntoldChord {
 #[expect(missing_docs, reason = "the notes of a chord name themselves")]
 pub enum LeftOut {
     Fifth,
-    /// A ninth or thirteenth.
-    Colour,
+    Ninth,
+    Eleventh,
+    Thirteenth,
     Third,
 }
 
 impl LeftOut {
+    /// All of them, the one that is missed most first.
+    pub const ALL: [Self; 5] =
+        [Self::Third, Self::Fifth, Self::Ninth, Self::Eleventh, Self::Thirteenth];
+
     /// Its name on a sheet.
     pub const fn words(self) -> &'static str {
         match self {
             Self::Fifth => "fifth",
-            Self::Colour => "ninth or thirteenth",
+            Self::Ninth => "ninth",
+            Self::Eleventh => "eleventh",
+            Self::Thirteenth => "thirteenth",
             Self::Third => "third",
         }
     }

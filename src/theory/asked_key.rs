@@ -53,11 +53,14 @@ impl AskedKey {
         }
     }
 
-    /// A tonic in a tonality. Errors if that key needs more than seven signs.
+    /// A tonic in a tonality. Errors if that key needs more than seven signs; but D♭ minor, which is
+    /// what D♭ alone asks of a minor drill, is C♯ minor with its word as without it.
     pub fn of(tonic: NoteName, tonality: Tonality) -> Result<Self, KeyError> {
         match tonality {
             Tonality::Major => Key::major(tonic)?,
-            Tonality::Minor => Key::minor(tonic)?,
+            Tonality::Minor => Key::minor(tonic).or_else(|error| {
+                Key::major(tonic).map(|_| Key::on(tonic, Mode::NaturalMinor)).or(Err(error))
+            })?,
         };
         Ok(Self { tonic, tonality: Some(tonality) })
     }
@@ -329,7 +332,10 @@ mod tests {
         assert_eq!(fit("G major", Mode::NaturalMinor), Err(Misfit::Tonality));
         assert_eq!(fit("G#", Mode::NaturalMinor), words("G♯ minor"));
         assert_eq!(fit("Ab", Mode::NaturalMinor), words("A♭ minor"));
-        assert_eq!(fit("Db", Mode::NaturalMinor), words("C♯ minor"));
+        for flat in ["Db", "Db minor", "Dbm"] {
+            assert_eq!(fit(flat, Mode::NaturalMinor), words("C♯ minor"), "{flat}");
+        }
+        assert_eq!(fit("Db minor", Mode::Major), Err(Misfit::Tonality));
         let instead = Key::major(NoteName::new(Letter::A, -1)).unwrap();
         assert_eq!(fit("G#", Mode::Major), Err(Misfit::Signs { instead }));
     }
@@ -361,7 +367,10 @@ mod tests {
         let message = |text: &str| text.parse::<AskedKey>().unwrap_err().to_string();
         let signs = "needs 8 signs in its signature; write";
         assert_eq!(message("G# major"), format!("G♯ major {signs} Ab major instead"));
-        assert_eq!(message("Db minor"), format!("D♭ minor {signs} C# minor instead"));
+        assert_eq!(
+            message("Fb minor"),
+            "F♭ minor needs 11 signs in its signature; write E minor instead"
+        );
         assert!(message("E#").starts_with("E♯ major needs 11 signs"), "{}", message("E#"));
     }
 

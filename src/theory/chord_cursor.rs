@@ -82,11 +82,18 @@ impl<'a> Cursor<'a> {
             let after = rest.strip_prefix(['m', 'M']).and_then(|it| it.strip_prefix(['a', 'A']));
             after.is_some_and(|after| after.starts_with(['d', 'D', 'u', 'l']))
         };
-        (!other(self.rest()) && self.take_any(&MAJOR)) || (!self.is_minor() && self.take("M"))
+        let is_word = self.is_second(b'a') && !other(self.rest()) && self.take_any(&MAJOR);
+        is_word || (!self.is_minor() && self.take("M"))
     }
 
     fn is_minor(&self) -> bool {
-        MINOR.iter().any(|word| self.rest().starts_with(word))
+        self.is_second(b'i') && MINOR.iter().any(|word| self.rest().starts_with(word))
+    }
+
+    /// Whether the second letter is one that all words of a list have there: most symbols have none of
+    /// them, and need not be held against each.
+    fn is_second(&self, letter: u8) -> bool {
+        self.rest().as_bytes().get(1).is_some_and(|own| own.eq_ignore_ascii_case(&letter))
     }
 
     /// Steps over letters for minor. The `mi` of `mino5` is no `min`.
@@ -94,7 +101,7 @@ impl<'a> Cursor<'a> {
         if self.rest().starts_with("mino") && !self.rest().starts_with("minor") {
             return self.take("mi");
         }
-        self.take_any(&MINOR) || self.take("m")
+        self.is_second(b'i') && self.take_any(&MINOR) || self.take("m")
     }
 
     pub(super) fn take_dash(&mut self) -> bool {

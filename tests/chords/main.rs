@@ -3,4 +3,5 @@
 mod ambiguous;
 mod judged;
 mod round;
+mod speed;
 mod spellings;

@@ -18,7 +18,7 @@ const THIRD: i32 = 4;
 
 /// How often in the library fingers may gather over a step where figures meet, and a key that is
 /// struck again change its finger (ours): where the next figure begins elsewhere.
-const MAY_GATHER: usize = 60;
+const MAY_GATHER: usize = 55;
 const MAY_CHANGE: usize = 100;
 
 type Found = BTreeMap<String, Vec<String>>;
@@ -59,9 +59,8 @@ fn is_ninth(figure: &[Struck]) -> bool {
     keys.len() == 5 && keys.last().zip(keys.first()).is_some_and(|(high, low)| high - low > 12)
 }
 
-/// How often a walking bass may turn from the fifth finger to the thumb (ours): once in the library,
-/// between black keys.
-const MAY_TURN: usize = 1;
+/// How often a walking bass may turn from the fifth finger to the thumb (ours).
+const MAY_TURN: usize = 0;
 
 /// No fifth finger leads to a thumb a step further out, nor any finger over another but the thumb.
 #[test]

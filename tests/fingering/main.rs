@@ -7,4 +7,5 @@ mod library;
 mod lines;
 mod one_octave;
 mod practice;
+mod taught;
 mod thumbs;

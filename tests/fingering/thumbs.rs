@@ -51,7 +51,17 @@ fn the_thumb_stands_on_no_black_key_of_a_scale() {
                 for run in runs(figure) {
                     let is_scale =
                         run.windows(2).all(|pair| (pair[1].0 - pair[0].0).abs() <= WIDEST_STEP);
-                    if run.len() < RUN || !is_scale || run.iter().all(|(key, _)| is_black(*key)) {
+                    // Before the first white key no more than three are played without it.
+                    let from_thumb =
+                        |(key, _): &(i32, u8)| if line.hand == Hand::Right { *key } else { -key };
+                    let mut keys: Vec<(i32, u8)> = run.clone();
+                    keys.sort_by_key(from_thumb);
+                    let begins_black = keys.iter().take(4).all(|(key, _)| is_black(*key));
+                    if begins_black
+                        || run.len() < RUN
+                        || !is_scale
+                        || run.iter().all(|(key, _)| is_black(*key))
+                    {
                         continue;
                     }
                     count += 1;

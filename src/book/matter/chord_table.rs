@@ -10,7 +10,7 @@ use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
 use crate::canvas::table::Table;
 use crate::canvas::{Ink, Page};
-use crate::drill::ChordPlan;
+use crate::drill::{ChordPlan, spelled};
 use crate::theory::{Chord, Key, NumeralStyle, chord_symbol};
 use crate::typeset::TextFace;
 use crate::typeset::line::{Phrase, Style};
@@ -123,7 +123,7 @@ impl Styles {
                 notes: Style { size, ..usual.notes },
                 ..usual
             };
-            let all = keys.iter().flat_map(|key| chords.iter().map(|chord| chord.in_key(*key)));
+            let all = keys.iter().flat_map(|key| spelled(chords, *key));
             all.map(|chord| phrase(&own, chord).width()).fold(0.0, f64::max)
         };
         let fitting = |largest: f64, phrase: &dyn Fn(&Self, Chord) -> Phrase| {
@@ -178,8 +178,7 @@ fn draw_row(
         (middle + 0.3 * near * sizes.body, middle - 1.1 * near * sizes.note);
     board.from(room.x0, symbol_line, Phrase::of(&key.tonic().to_string(), name));
     let count = table.chords.len();
-    for (place, chord) in table.chords.iter().enumerate() {
-        let chord = chord.in_key(key);
+    for (place, chord) in spelled(&table.chords, key).into_iter().enumerate() {
         let left = column(board, place, count);
         board.from(left, symbol_line, styles.symbol(plan, chord));
         if table.is_blank {

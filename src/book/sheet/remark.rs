@@ -100,7 +100,7 @@ pub(crate) fn leading(plan: &Plan<'_>) -> f64 {
 fn remarks(plan: &Plan<'_>, chords: &Remarkable, (most, size): (usize, f64)) -> Vec<Phrase> {
     let style = Style::new(TextFace::Italic, size);
     let mut remarks = Vec::new();
-    for left_out in [LeftOut::Third, LeftOut::Fifth, LeftOut::Colour] {
+    for left_out in LeftOut::ALL {
         let own = chords.low.iter().filter(|low| low.left_out == left_out);
         let own: Vec<ThinChord<'_>> = own.map(|low| (low.chord, low.bars.as_slice())).collect();
         let words = format!("Low down the left hand leaves out the {} of ", left_out.words());
@@ -145,6 +145,9 @@ fn remarks(plan: &Plan<'_>, chords: &Remarkable, (most, size): (usize, f64)) -> 
     remarks
 }
 
+/// White between slanted words and an upright symbol besides the space between words, in ems.
+const LEANS: f64 = 0.12;
+
 /// A chord, and the bars that are meant where it is not all.
 type ThinChord<'a> = (Chord, &'a [i32]);
 
@@ -160,6 +163,7 @@ fn name(
         phrase.words(&format!("{} chords", chords.len()), style);
         return Some(false);
     }
+    let some_have_bars = chords.iter().any(|(_, bars)| !bars.is_empty());
     for (index, (chord, bars)) in chords.iter().enumerate() {
         let joint = match index {
             0 => "",
@@ -167,12 +171,16 @@ fn name(
             _ => ", ",
         };
         phrase.words(joint, style);
+        // Slanted words lean over the white behind them.
+        phrase.space(LEANS * style.size);
         let parts = chord_symbol(*chord, plan.options.look.symbols);
         phrase.phrase(Phrase::harmony(&parts, Style::new(TextFace::Regular, style.size)));
         if let [first, others @ ..] = bars {
             let word = if others.is_empty() { "bar" } else { "bars" };
             let others: String = others.iter().map(|bar| format!(", {bar}")).collect();
             phrase.words(&format!(" ({word} {first}{others})"), style);
+        } else if some_have_bars {
+            phrase.words(" (always)", style);
         }
     }
     (!chords.is_empty()).then_some(chords.len() == 1)

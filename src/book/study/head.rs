@@ -220,7 +220,8 @@ fn tempo_line(chart: &Chart, size: f64) -> Phrase {
         phrase.words(style, Style::new(TextFace::Bold, size));
         phrase.space(size);
     }
-    phrase.phrase(tempo::mark_of(chart.metre, Some(chart.feel), chart.tempo, size));
+    let said = chart.style.as_deref().unwrap_or_default();
+    phrase.phrase(tempo::mark_after(said, chart.metre, Some(chart.feel), chart.tempo, size));
     phrase
 }
 

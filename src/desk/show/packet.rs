@@ -8,6 +8,7 @@ use super::view::Shown;
 use super::{chart, told};
 use crate::desk::pipeline::{self, PipelineError};
 use crate::desk::study::{self, Asked, Study};
+use crate::desk::tune as charts;
 use crate::drill::over::Way;
 use crate::output;
 use crate::recipe::fields::row;
@@ -101,12 +102,7 @@ fn asked(choices: &Map<String, Value>) -> Result<Asked, Vec<Complaint>> {
         wrong.extend(taken.err().map(|complaint| complaint.at(Place::Typed(name.clone()))));
     }
     match chart::errand(&look) {
-        Ok(errand) => {
-            asked.key = errand.key.map(crate::theory::AskedKey::plain);
-            asked.horn = errand.horn.map(|horn| horn.word().to_owned());
-            (asked.paper, asked.symbols) = (errand.paper, errand.symbols);
-            asked.numerals = errand.numerals;
-        }
+        Ok(errand) => asked.chart = charts::Asked::by(&errand),
         Err(complaints) => wrong.extend(complaints),
     }
     if wrong.is_empty() { Ok(asked) } else { Err(wrong) }

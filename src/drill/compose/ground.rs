@@ -2,7 +2,7 @@
 
 use crate::drill::language::harmony::ChordPlan;
 use crate::score::{Stay, Ticks};
-use crate::theory::{Interval, NoteName};
+use crate::theory::{ChordKind, Interval, NoteName};
 
 /// A chord as a composed line sees it.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,6 +17,8 @@ pub(crate) struct Ground {
     pub(crate) bass: Option<Interval>,
     /// Its tones above the root, from the root up, within an octave.
     pub(crate) tones: Vec<Interval>,
+    /// The altered tones that its symbol names, above the root, within an octave.
+    pub(crate) colours: Vec<Interval>,
     /// The scale over it, from the root up, within an octave.
     pub(crate) scale: Vec<Interval>,
 }
@@ -52,6 +54,7 @@ impl Ground {
             root: plan.root,
             bass: None,
             tones: plan.kind.frame().into_iter().flatten().collect(),
+            colours: colours(plan.kind),
             scale: (1..=7).map(above).collect(),
         }
     }
@@ -65,8 +68,20 @@ impl Ground {
             root: above_c(chord.root),
             bass: chord.bass.map(above_c),
             tones: chord.kind.frame().into_iter().flatten().collect(),
+            colours: colours(chord.kind),
             scale: scale.to_vec(),
         }
+    }
+
+    /// Whether a note above the tonic is one of some tones of the chord, in whatever octave.
+    pub(super) fn has(&self, tones: &[Interval], semitones: i32) -> bool {
+        let above = (semitones - self.root.semitones).rem_euclid(12);
+        tones.iter().any(|tone| tone.semitones.rem_euclid(12) == above)
+    }
+
+    /// Its third, if it has one.
+    pub(super) fn third(&self) -> Option<Interval> {
+        self.tones.iter().copied().find(|tone| tone.steps == 2)
     }
 
     /// What a bass rests on, above the tonic.
@@ -123,6 +138,12 @@ impl Ground {
         }));
         all
     }
+}
+
+/// The altered tensions that the symbol of a kind names, within an octave.
+fn colours(kind: ChordKind) -> Vec<Interval> {
+    let named = kind.tones().filter(|tone| tone.steps > 6).map(Interval::simple);
+    named.filter(|tone| tone.alteration() != 0).collect()
 }
 
 /// A note above C.

@@ -22,6 +22,14 @@ const FIRST_TONE: [f64; 4] = [0.9, 0.0, 0.6, 0.2];
 const NOT_BY_STEP: f64 = 2.0;
 /// A passing note.
 const PASSING: f64 = 0.4;
+/// An altered tone that the symbol names: the line should tell it, so it costs less than nothing.
+const TELLS_COLOUR: f64 = -0.3;
+/// How many lines are tried for one that tells all its chords, and how many untold chords weigh as much
+/// as a figure that comes too often.
+const TRIALS_TO_TELL: u64 = 16;
+const REPETITION: usize = 100;
+/// Notes over a chord from which on a line has the time to tell both.
+const TIME_TO_TELL: usize = 4;
 /// A leap of a fourth or more that is not recovered by a step or a third the other way.
 const UNRECOVERED: f64 = f64::INFINITY;
 /// Turning round.
@@ -54,6 +62,8 @@ struct Place {
     /// Whether it is the first note of its chord.
     is_first: bool,
     candidates: Vec<Candidate>,
+    /// The altered tones that the symbol names, in semitones above the tonic within an octave.
+    colours: Vec<i32>,
 }
 
 /// A line of eighths over chords that follow one another. The last note is held for two beats, if
@@ -64,7 +74,11 @@ pub(crate) fn line(grounds: &[Ground], beat: Ticks, seed: u64) -> Vec<Note> {
         let notes = places.iter().zip(chosen).map(|(place, note)| (place.chord, *note));
         repetitions(grounds, notes)
     };
-    let chosen = least_alike(seed, u64::MAX, |seed| composed(&places, seed), alike)
+    let bad = |chosen: &[Candidate]| REPETITION * alike(chosen) + untold(grounds, &places, chosen);
+    let composed = |seed: u64| composed(&places, seed);
+    let chosen = least_alike(seed, TRIALS_TO_TELL, composed, bad)
+        .filter(|chosen| alike(chosen) == 0)
+        .or_else(|| least_alike(seed, u64::MAX, composed, alike))
         .expect("the tones of the chords alone are a line");
     let line = places.iter().zip(spelled(&chosen)).zip(&chosen);
     let note = |((place, interval), chosen): ((&Place, Interval), &Candidate)| {
@@ -72,6 +86,26 @@ pub(crate) fn line(grounds: &[Ground], beat: Ticks, seed: u64) -> Vec<Note> {
         Note { at, end, chord, interval, is_passing: chosen.role == Role::Passing }
     };
     line.map(note).collect()
+}
+
+/// How many chords a line does not tell: by their thirds, or by none of the altered tones that their
+/// symbols name.
+fn untold(grounds: &[Ground], places: &[Place], chosen: &[Candidate]) -> usize {
+    let notes: Vec<(usize, i32)> = places
+        .iter()
+        .zip(chosen)
+        .map(|(place, note)| (place.chord, note.interval.semitones))
+        .collect();
+    let chords =
+        notes.chunk_by(|one, next| one.0 == next.0).filter(|own| own.len() >= TIME_TO_TELL);
+    let untold = |own: &[(usize, i32)]| {
+        let ground = &grounds[own[0].0];
+        let sounds = |tones: &[Interval]| own.iter().any(|(_, note)| ground.has(tones, *note));
+        let lacks_third = ground.third().is_some_and(|third| !sounds(&[third]));
+        let lacks_colours = !ground.colours.is_empty() && !sounds(&ground.colours);
+        usize::from(lacks_third) + usize::from(lacks_colours)
+    };
+    chords.map(untold).sum()
 }
 
 fn places(grounds: &[Ground], beat: Ticks) -> Vec<Place> {
@@ -82,6 +116,7 @@ fn places(grounds: &[Ground], beat: Ticks) -> Vec<Place> {
         let is_last = chord + 1 == grounds.len();
         let has_end = is_last && ground.end - ground.start > 2 * beat;
         let moving = if has_end { ground.end - 2 * beat } else { ground.end };
+        let class = |tone: Interval| ground.root.plus(tone).semitones.rem_euclid(12);
         let mut at = ground.start;
         while at < ground.end {
             let end = if at < moving { at + eighth } else { ground.end };
@@ -91,8 +126,20 @@ fn places(grounds: &[Ground], beat: Ticks) -> Vec<Place> {
             let is_tone_alone = is_on_beat || is_end || places.is_empty();
             let mut candidates = candidates.clone();
             // What moves on to another note stands off the beat.
-            candidates.retain(|it| !is_tone_alone || matches!(it.role, Role::Tone(_)));
-            places.push(Place { at, end, chord, is_first, candidates });
+            candidates.retain(|it| {
+                let is_tone = matches!(it.role, Role::Tone(_));
+                // What the symbol names is a tone of the chord too, but nothing to end on.
+                let is_named = !is_end && ground.has(&ground.colours, it.interval.semitones);
+                !is_tone_alone || is_tone || is_named
+            });
+            places.push(Place {
+                at,
+                end,
+                chord,
+                is_first,
+                candidates,
+                colours: ground.colours.iter().copied().map(class).collect(),
+            });
             at = end;
         }
     }
@@ -121,6 +168,8 @@ fn cost_of(
         Role::Tone(_) | Role::Scale => 0.0,
         Role::Passing => PASSING,
     };
+    let class = own.interval.semitones.rem_euclid(12);
+    let role = role + if place.colours.contains(&class) { TELLS_COLOUR } else { 0.0 };
     let Some(last) = last else { return role };
     let step = own.interval.semitones - last.interval.semitones;
     let is_passing = |note: Candidate| note.role == Role::Passing;

@@ -153,6 +153,12 @@ impl Tone {
         })
     }
 
+    /// Whether it is the root or the fifth of its chord, in whatever octave.
+    pub(crate) fn is_root_or_fifth(&self) -> bool {
+        let is_plain = self.alter.is_none() && self.neighbour == Neighbour::None;
+        is_plain && matches!((self.number - 1).rem_euclid(7), 0 | 4)
+    }
+
     /// The interval above the tonic over a chord.
     fn interval(self, chord: &ChordPlan, scale: Option<NamedScale>) -> Interval {
         // Not every scale has seven notes to an octave.

@@ -2,7 +2,7 @@
 
 use crate::theory::{
     Chord, ChordError, ChordKind, Fifth, Interval, Key, Letter, Mode, NoteName, Numeral, Quality,
-    Scale, Seventh, Target,
+    Scale, Target,
 };
 
 /// A chord of a passage, before its scale is known.
@@ -78,13 +78,11 @@ pub struct ChordPlan {
     degree: Option<i32>,
 }
 
-/// A diminished second: what a note is respelled by.
-const SECOND: Interval = Interval { steps: 1, semitones: 0 };
-
 impl ChordPlan {
-    /// The chord in a key of the drill.
-    pub fn in_key(self, key: Key) -> Chord {
-        let name = |above: Interval| key.tonic().up(above).up(self.respelling(key));
+    /// The chord in a key of the drill, spelled otherwise by an interval; see
+    /// [`respellings`](super::spelling::respellings).
+    pub fn in_key(self, key: Key, by: Interval) -> Chord {
+        let name = |above: Interval| key.tonic().up(above).up(by);
         let chord = Chord::new(name(self.root), self.kind);
         self.bass.map_or(chord, |bass| chord.over(name(bass)))
     }
@@ -96,39 +94,15 @@ impl ChordPlan {
         self.bass.map_or(self.root, |bass| bass.plus_octaves(octave(self.root) - octave(bass)))
     }
 
-    /// By what the chord and all that is played over it is spelled otherwise in a key: as the
-    /// passage's key has it where that is written otherwise, and without double signs in a chord
-    /// that the key does not explain.
-    pub fn respelling(self, key: Key) -> Interval {
-        let there = key.tonic().up(self.home.tonic);
-        let twins = [Interval::UNISON, SECOND, SECOND.down()];
-        let written = self.home.in_key(key).tonic();
-        let home = twins.into_iter().find(|second| there.up(*second) == written);
-        let home = home.unwrap_or(Interval::UNISON);
-        // What the key itself has, such as the leading tone of G♯ minor, is spelled by it.
-        if self.degree.is_some() {
-            return home;
-        }
-        let root = key.tonic().up(self.root).up(home);
-        // A root that the key has keeps its name: the four of G♭ is C♭7.
+    /// Whether the scale of its key goes with it.
+    pub(crate) fn is_of_key(&self) -> bool {
+        self.degree.is_some()
+    }
+
+    /// Whether its key has its root.
+    pub(crate) fn has_root_of_key(&self) -> bool {
         let above = self.root.plus(self.home.tonic.down());
-        if scale(self.home.mode).interval(above.steps + 1) == above && root.alter.abs() < 2 {
-            return home;
-        }
-        // It is spelled otherwise for fewer double signs in its frame alone: F♭7 in E♭ is E7.
-        let signs = |root: NoteName| {
-            // A diminished seventh is written with a double flat where it must be: C°7.
-            let is_diminished = self.kind.seventh() == Seventh::Diminished;
-            let frame = self.kind.frame().into_iter().take(if is_diminished { 3 } else { 4 });
-            let frame = frame.flatten().map(|tone| root.up(tone).alter);
-            let doubles = frame.clone().filter(|alter| alter.abs() > 1).count();
-            (doubles, frame.map(i32::abs).sum::<i32>())
-        };
-        let best = twins.into_iter().min_by_key(|second| {
-            let (doubles, all) = signs(root.up(*second));
-            (doubles, *second != Interval::UNISON, all)
-        });
-        home.plus(best.unwrap_or(Interval::UNISON))
+        scale(self.home.mode).interval(above.steps + 1) == above
     }
 
     /// The note of a number above its root: the chord's own, else that of the scale of its key, or
@@ -144,6 +118,16 @@ impl ChordPlan {
         let mut tones = self.kind.tones().map(Interval::simple);
         let own = tones.find(|tone| tone.semitones == above.semitones.rem_euclid(12));
         own.map_or(above, |own| own.plus_octaves(octave))
+    }
+
+    /// A note of a line as its key has it, where the chord calls it a sharp ninth: over G7alt in C
+    /// minor the line has B♭.
+    pub(crate) fn named_by_key(&self, note: Interval) -> Interval {
+        let above = note.plus(self.root.down()).simple();
+        let twin = note.plus(Interval { steps: 1, semitones: 0 });
+        let at = twin.plus(self.home.tonic.down());
+        let is_of_key = scale(self.home.mode.signature()).interval(at.steps + 1) == at;
+        if above == Interval::AUGMENTED_SECOND && is_of_key { twin } else { note }
     }
 
     /// The note of a number in the scale that goes with it.

@@ -4,5 +4,6 @@ pub(crate) mod comping;
 pub(crate) mod figure;
 pub(crate) mod harmony;
 pub(crate) mod judge;
+pub(crate) mod spelling;
 pub(crate) mod value;
 pub(crate) mod voicing;

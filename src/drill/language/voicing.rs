@@ -6,7 +6,7 @@ use crate::drill::language::figure::{Neighbour, Placed, Tone, place, span, tones
 use crate::drill::language::harmony::ChordPlan;
 use crate::source::advice_or;
 use crate::source::fields::Mistakes;
-use crate::theory::{ChordKind, Fifth, Interval, Seventh, Third};
+use crate::theory::{Fifth, Interval, Seventh, Third};
 
 /// A layout of a chord: numbers above its root, as in [`Tone`].
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -170,7 +170,7 @@ impl Voicing {
 impl Named {
     fn lay(&self, chord: &ChordPlan, octave: i32) -> Laid {
         let tones = |numbers: &[i32]| -> Vec<Tone> {
-            let own = numbers.iter().filter_map(|number| self.coloured(*number, chord.kind));
+            let own = numbers.iter().filter_map(|number| self.coloured(*number, chord));
             own.map(Tone::plain).collect()
         };
         let (mut lower, upper) = (tones(self.lower), tones(self.upper));
@@ -187,14 +187,19 @@ impl Named {
 
     /// What stands in a chord for a number of the voicing: on dominants a rootless voicing has the
     /// thirteenth in place of a perfect fifth, on diminished sevenths the root in place of a ninth
-    /// that these do not have (common practice, no source), and a triad has no seventh.
-    fn coloured(&self, number: i32, kind: ChordKind) -> Option<i32> {
+    /// that these do not have, and so on other minor chords whose ninth is flat in their key, as over
+    /// iii7; an altered dominant has its flat thirteenth where others have the fifth (common
+    /// practice, no source), and a triad has no seventh.
+    fn coloured(&self, number: i32, chord: &ChordPlan) -> Option<i32> {
+        let kind = chord.kind;
+        let ninth = chord.tone(9).plus(chord.root.down()).simple();
+        let has_no_ninth = kind.seventh() == Seventh::Diminished
+            || kind.third() == Third::Minor && ninth == Interval::MINOR_SECOND;
         let is_dominant = kind.third() != Third::Minor && kind.seventh() == Seventh::Minor;
         let has_colour = self.family == Family::Rootless && is_dominant;
         match (number - 1).rem_euclid(7) {
-            1 if self.family == Family::Rootless && kind.seventh() == Seventh::Diminished => {
-                Some(number - 1)
-            }
+            1 if self.family == Family::Rootless && has_no_ninth => Some(number - 1),
+            4 if kind.fifth() == Fifth::Absent && kind.number(6).is_some() => Some(number + 1),
             4 if has_colour && kind.fifth() == Fifth::Perfect => Some(number + 1),
             6 if kind.seventh() == Seventh::Absent => None,
             _ => Some(number),
@@ -302,6 +307,15 @@ impl Laid {
     /// Every note above a root.
     pub(crate) fn above(&self, root: Interval) -> Vec<Interval> {
         self.all().map(|interval| interval.plus(root.down())).collect()
+    }
+
+    /// Whether the lower hand doubles the highest note alone: a melody in octaves, with the chord
+    /// between.
+    pub(crate) fn is_melody_doubled(&self) -> bool {
+        let ([low], [.., high]) = (self.lower.as_slice(), self.upper.as_slice()) else {
+            return false;
+        };
+        self.upper.len() > 1 && high.interval.simple() == low.interval.simple()
     }
 
     fn bottom(&self) -> i32 {

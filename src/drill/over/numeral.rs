@@ -2,6 +2,7 @@
 
 use crate::chart::Reading;
 use crate::drill::language::harmony::{Degree, Home, OVER};
+use crate::drill::language::spelling::spelled;
 use crate::theory::{
     Chord, ChordKind, Interval, Key, Letter, NoteName, SymbolStyle, Target, chord_symbol,
     plain_text,
@@ -92,7 +93,7 @@ fn is_fit(word: &str, chord: Chord, home: Key) -> bool {
     plan.is_some_and(|plan| {
         let is_near = (HIGHEST - 11..=HIGHEST).contains(&plan.root.semitones);
         // A root of many signs is written as the note that sounds like it.
-        is_near && plan.kind == chord.kind && plan.in_key(home).root == chord.root
+        is_near && plan.kind == chord.kind && spelled(&[plan], home)[0].root == chord.root
     })
 }
 

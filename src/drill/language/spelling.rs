@@ -1,0 +1,258 @@
+//! How chords are spelled in a key: those that belong together in one family of names, and a triad
+//! over its chord as a triad.
+
+use super::harmony::ChordPlan;
+use crate::theory::{Chord, Fifth, Interval, Key, NoteName, Pitch, Seventh, Third};
+
+/// A diminished second: what a note is respelled by.
+const SECOND: Interval = Interval { steps: 1, semitones: 0 };
+/// The names that a note can have, the least changed first.
+const TWINS: [Interval; 3] = [Interval::UNISON, SECOND, SECOND.down()];
+/// Signs that a name can be printed with.
+const MOST_SIGNS: i32 = 2;
+
+/// By what each of some chords, which are played one after another, and all that is played over it
+/// is spelled otherwise in a key of their drill: as the passage's key has it where that is written
+/// otherwise, and without double signs in chords that the key does not explain. Chords that belong
+/// together change their names together or not at all.
+pub fn respellings(chords: &[ChordPlan], key: Key) -> Vec<Interval> {
+    let families = chords.chunk_by(belong_together);
+    families.flat_map(|own| std::iter::repeat_n(respelling(own, key), own.len())).collect()
+}
+
+/// Chords, which are played one after another, in a key of their drill; see [`respellings`].
+pub fn spelled(chords: &[ChordPlan], key: Key) -> Vec<Chord> {
+    let all = chords.iter().zip(respellings(chords, key));
+    all.map(|(chord, by)| chord.in_key(key, by)).collect()
+}
+
+/// Whether the second of two chords keeps to the names of the first: it has its root, or the first
+/// leads to it as a ii to its V, a dominant by a falling fifth, or a diminished chord by a semitone
+/// (common practice, no source).
+pub(crate) fn belong_together(one: &ChordPlan, next: &ChordPlan) -> bool {
+    const SINKS: Interval = Interval { steps: 0, semitones: -1 };
+    if one.home != next.home {
+        return false;
+    }
+    let rise = next.root.plus(one.root.down()).simple();
+    let is_minor = one.kind.third() == Third::Minor;
+    let is_diminished = is_minor && one.kind.fifth() == Fifth::Diminished;
+    match rise {
+        Interval::UNISON => true,
+        Interval::FOURTH => is_dominant(one) || is_minor && is_dominant(next),
+        Interval::MINOR_SECOND => is_diminished,
+        SINKS => one.kind.seventh() == Seventh::Diminished,
+        _ => false,
+    }
+}
+
+fn is_dominant(chord: &ChordPlan) -> bool {
+    chord.kind.third() != Third::Minor && chord.kind.seventh() == Seventh::Minor
+}
+
+/// By what chords that belong together are spelled otherwise in a key.
+fn respelling(chords: &[ChordPlan], key: Key) -> Interval {
+    let Some(first) = chords.first() else { return Interval::UNISON };
+    let there = key.tonic().up(first.home.tonic);
+    let written = first.home.in_key(key).tonic();
+    let home = TWINS.into_iter().find(|second| there.up(*second) == written);
+    let home = home.unwrap_or(Interval::UNISON);
+    let roots = || chords.iter().map(|chord| key.tonic().up(chord.root).up(home));
+    let most = roots().map(|root| root.alter.abs()).max().unwrap_or(0);
+    // What the key itself has, such as the leading tone of G♯ minor, is spelled by it, and what leads
+    // there too: C𝄪°7 goes to D♯m7. A root that the key has keeps its name: the four of G♭ is C♭7.
+    let is_of_key = most <= MOST_SIGNS && chords.iter().any(ChordPlan::is_of_key);
+    if is_of_key || most < MOST_SIGNS && chords.iter().any(ChordPlan::has_root_of_key) {
+        return home;
+    }
+    // They are spelled otherwise for fewer double signs in their frames alone: F♭7 in E♭ is E7.
+    let best = TWINS.into_iter().min_by_key(|second| {
+        let signs = chords.iter().zip(roots()).map(|(chord, root)| signs(chord, root.up(*second)));
+        let (doubles, all) = signs.fold((0, 0), |sum, own| (sum.0 + own.0, sum.1 + own.1));
+        (doubles, *second != Interval::UNISON, all)
+    });
+    home.plus(best.unwrap_or(Interval::UNISON))
+}
+
+/// The double signs in the frame of a chord on a root, and all its signs.
+fn signs(chord: &ChordPlan, root: NoteName) -> (usize, i32) {
+    // A diminished seventh is written with a double flat where it must be: C°7.
+    let is_diminished = chord.kind.seventh() == Seventh::Diminished;
+    let frame = chord.kind.frame().into_iter().take(if is_diminished { 3 } else { 4 });
+    let frame = frame.flatten().map(|tone| root.up(tone).alter.abs());
+    (frame.clone().filter(|alter| *alter > 1).count(), frame.sum())
+}
+
+/// Third and fifth of the triads that are seen as such over another chord.
+const TRIADS: [[Interval; 2]; 2] =
+    [[Interval::MAJOR_THIRD, Interval::FIFTH], [Interval::MINOR_THIRD, Interval::FIFTH]];
+
+/// The root, third and fifth of a major or minor triad, by place, among what is struck at once, and
+/// how they stand above the root.
+fn triad(semitones: &[i32]) -> Option<([usize; 3], [Interval; 2])> {
+    let [a, b, c] = *semitones else { return None };
+    let classes = [a, b, c].map(|at| at.rem_euclid(12));
+    let place = |class: i32| classes.iter().position(|own| *own == class.rem_euclid(12));
+    TRIADS.into_iter().find_map(|[third, fifth]| {
+        (0..3).find_map(|root| {
+            let above = |tone: Interval| place(classes[root] + tone.semitones);
+            Some(([root, above(third)?, above(fifth)?], [third, fifth]))
+        })
+    })
+}
+
+/// Whether three tones make a major or minor triad by their sound.
+pub(crate) fn is_triad(tones: &[Interval]) -> bool {
+    let semitones: Vec<i32> = tones.iter().map(|tone| tone.semitones).collect();
+    triad(&semitones).is_some()
+}
+
+/// Spells a major or minor triad in thirds, with as many of its names, and as few double signs, as
+/// can be: over D♭7 the tones ♭9, ♯11 and 7 are G, B and D, since the eye takes them in as a triad.
+pub(crate) fn spell_as_triad(pitches: &mut [Pitch]) {
+    let midi: Vec<i32> = pitches.iter().map(|pitch| pitch.midi()).collect();
+    let Some((places, [third, fifth])) = triad(&midi) else { return };
+    let names = |second: Interval| {
+        let root = pitches[places[0]].name.up(second);
+        [root, root.up(third), root.up(fifth)]
+    };
+    let cost = |names: &[NoteName; 3]| {
+        let signs = names.iter().map(|name| name.alter.abs());
+        let doubles = signs.clone().filter(|alter| *alter > 1).count();
+        let renamed = places.iter().zip(names).filter(|(at, name)| pitches[**at].name != **name);
+        let renamed = renamed.count();
+        (signs.max() > Some(MOST_SIGNS), renamed + doubles, renamed)
+    };
+    let Some(best) = TWINS.into_iter().map(names).min_by_key(cost) else { return };
+    for (place, name) in places.into_iter().zip(best) {
+        let white = name.letter.semitones() + name.alter;
+        pitches[place] = Pitch::new(name, (pitches[place].midi() - white).div_euclid(12) - 1);
+    }
+}
+
+/// Spells the higher of two neighbours of a line on the letter above where both stand on one letter
+/// two semitones apart: A♭ and B♭, not A♭ and A♯, whatever their chord calls them.
+pub(crate) fn part_neighbours(one: &mut Interval, next: &mut Interval) {
+    if one.steps == next.steps && (one.semitones - next.semitones).abs() > 1 {
+        let higher = if one.semitones > next.semitones { one } else { next };
+        *higher = higher.plus(SECOND);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::harmony::{Degree, Home};
+    use super::*;
+    use crate::theory::Mode;
+
+    fn chords(words: &[&str], mode: Mode) -> Vec<ChordPlan> {
+        let chord = |word: &&str| Degree::parse(word).unwrap().chord(Home::own(mode)).unwrap();
+        words.iter().map(chord).collect()
+    }
+
+    fn named(words: &[&str], key: &str) -> String {
+        let key: Key = key.parse().unwrap();
+        let chords = chords(words, Mode::Major);
+        let all = chords.iter().zip(respellings(&chords, key));
+        let names = all.map(|(chord, by)| chord.in_key(key, by).root.to_string());
+        names.collect::<Vec<_>>().join(" ")
+    }
+
+    #[test]
+    fn chords_that_belong_together_are_spelled_alike() {
+        for (words, key, expected) in [
+            (&["iv7", "bVII7", "Imaj7"][..], "Gb", "C♭ F♭ G♭"),
+            (&["iv7", "bVII7", "Imaj7"], "Cb", "E A C♭"),
+            (&["ii7", "#IIo7", "iii7"], "B", "C♯ C♯♯ D♯"),
+            (&["ii7", "#IIo7", "iii7"], "E", "F♯ F♯♯ G♯"),
+            (&["iii7", "#IIo7", "ii7"], "B", "D♯ C♯♯ C♯"),
+            (&["bVIm7", "bII7", "Imaj7"], "Db", "A D D♭"),
+            (&["bIII7", "bVImaj7", "bII7"], "Ab", "B E A"),
+            (&["#IVø7", "VII7", "iii7"], "C#", "F♯♯ B♯ E♯"),
+            (&["ii7", "bII7", "Imaj7"], "Eb", "F E E♭"),
+            (&["IV7", "#IVo7", "I7"], "Gb", "C♭ C G♭"),
+        ] {
+            assert_eq!(named(words, key), expected, "{words:?} in {key}");
+        }
+    }
+
+    /// Over every ii with its V, every dominant with its goal and every diminished chord with what it
+    /// leads to, on every degree, beside any chord, in every key and mode: the letters are as far
+    /// apart as in C, and every root can be printed.
+    #[test]
+    fn no_pair_is_torn_apart_in_any_key() {
+        const ROOTS: [&str; 17] = [
+            "I", "#I", "bII", "II", "#II", "bIII", "III", "IV", "#IV", "bV", "V", "#V", "bVI",
+            "VI", "bVII", "VII", "low VII",
+        ];
+        const KINDS: [&str; 6] = ["m7", "7", "ø7", "o7", "maj7", "7sus4"];
+        let chord = |root: &str, kind: &str, mode: Mode| {
+            let word = if kind.starts_with(['m', 'ø', 'o']) && !kind.starts_with("maj") {
+                let letters: String = root.replace("low ", "");
+                let prefix = if root.starts_with("low") { "low" } else { "" };
+                let (sign, letters) = letters.split_at(letters.find(['I', 'V']).unwrap());
+                format!("{prefix}{sign}{}{}", letters.to_lowercase(), kind.trim_start_matches('m'))
+            } else {
+                format!("{}{kind}", root.replace("low ", "low"))
+            };
+            let degree = Degree::parse(&word).unwrap_or_else(|_| panic!("{word}"));
+            degree.chord(Home::own(mode)).unwrap()
+        };
+        let mut pairs = 0;
+        for mode in [Mode::Major, Mode::HarmonicMinor] {
+            let all: Vec<ChordPlan> = ROOTS
+                .iter()
+                .flat_map(|root| KINDS.iter().map(move |kind| (root, kind)))
+                .map(|(root, kind)| chord(root, kind, mode))
+                .collect();
+            for key in Key::all(mode) {
+                for one in &all {
+                    for next in all.iter().filter(|next| belong_together(one, next)) {
+                        let pair = [*one, *next];
+                        let by = respellings(&pair, key);
+                        let [a, b] = [0, 1].map(|at| pair[at].in_key(key, by[at]).root);
+                        let rise = next.root.plus(one.root.down());
+                        assert_eq!(a.up(rise), b, "{one:?} {next:?} in {key}");
+                        assert!(a.alter.abs() <= 2 && b.alter.abs() <= 2, "{a} {b} in {key}");
+                        pairs += 1;
+                    }
+                }
+            }
+        }
+        println!("{pairs} pairs");
+        assert!(pairs > 10_000, "{pairs}");
+    }
+
+    /// Any triad over any root, in any spelling of its tones.
+    #[test]
+    fn what_sounds_as_a_triad_is_spelled_in_thirds() {
+        let mut count = 0;
+        for root in 0..12 {
+            for [third, fifth] in TRIADS {
+                let sounds = [root, root + third.semitones, root + fifth.semitones];
+                let twins = |midi: i32| -> Vec<Pitch> {
+                    let names = crate::theory::Letter::ALL.into_iter().flat_map(|letter| {
+                        (-2..=2).map(move |alter| Pitch::new(NoteName::new(letter, alter), 4))
+                    });
+                    names.filter(|pitch| (pitch.midi() - midi).rem_euclid(12) == 0).collect()
+                };
+                let [a, b, c] = sounds.map(twins);
+                for x in &a {
+                    for y in &b {
+                        for z in &c {
+                            let mut pitches = [*y, *z, *x];
+                            let before = pitches.map(|pitch| pitch.midi());
+                            spell_as_triad(&mut pitches);
+                            assert_eq!(pitches.map(|pitch| pitch.midi()), before);
+                            let [y, z, x] = pitches.map(|pitch| pitch.name);
+                            let is_spelled = x.up(third) == y && x.up(fifth) == z;
+                            assert!(is_spelled, "{x} {y} {z} for {before:?}");
+                            count += 1;
+                        }
+                    }
+                }
+            }
+        }
+        assert!(count > 100, "{count}");
+    }
+}
