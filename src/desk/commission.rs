@@ -356,7 +356,9 @@ impl<'a> Ready<'a> {
     /// How many drills and keys it has.
     fn amount(&self) -> String {
         let recipe = &self.commission.recipe;
-        let keys = counted(written(recipe, &self.repertoire).len(), "key");
+        let own = self.commission.course.own_keys();
+        let keys = own.unwrap_or_else(|| written(recipe, &self.repertoire).len());
+        let keys = counted(keys, "key");
         match recipe.course.len() {
             0 => keys,
             count => format!("{}, {keys}", counted(count, "drill")),

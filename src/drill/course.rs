@@ -1,5 +1,7 @@
 //! Courses: drills in keys at tempi, ready to be printed, played or written down.
 
+use std::collections::BTreeSet;
+
 use super::{Choices, Drill, Template};
 use crate::score::{self, Feel, Score};
 use crate::theory::Key;
@@ -11,6 +13,21 @@ use crate::theory::Key;
 pub struct Course {
     /// Its drills.
     pub exercises: Vec<Exercise>,
+}
+
+impl Course {
+    /// How many major and minor keys its drills have, where they do not all go through the same
+    /// tonics.
+    pub(crate) fn own_keys(&self) -> Option<usize> {
+        let tonics = |exercise: &Exercise| -> BTreeSet<usize> {
+            exercise.keys.iter().map(|key| key.place_in_round()).collect()
+        };
+        let is_alike = self.exercises.windows(2).all(|pair| tonics(&pair[0]) == tonics(&pair[1]));
+        let keys = self.exercises.iter().flat_map(|exercise| &exercise.keys);
+        let keys: BTreeSet<(String, bool)> =
+            keys.map(|key| (key.tonic().plain(), key.is_minor())).collect();
+        (!is_alike).then_some(keys.len())
+    }
 }
 
 /// A drill of a course, in all its keys.

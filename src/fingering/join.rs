@@ -4,7 +4,7 @@ use super::figure::HandFigure;
 use super::grips::Grip;
 use super::line::Moment;
 use super::passage::MAJOR_THIRD;
-use super::rules::{Cost, FINGERS, Lever, OCTAVE, PER_POINT, Rules};
+use super::rules::{Cost, FINGERS, FOLDED, FOLDS, Lever, OCTAVE, PER_POINT, Rules};
 
 /// Ours: fingers that meet in the wrong order over a step, a lower one beyond a higher: the hand
 /// has to be lifted. The thumb may pass below the second to the fourth finger, and they over it.
@@ -29,10 +29,6 @@ const LATE_PASS: Cost = 100 * PER_POINT;
 /// Ours: the most that the move to where a figure begins costs, where its fingers do not lie as the
 /// keys do.
 pub(super) const MOVES: Cost = 3 * PER_POINT;
-/// Ours: two fingers with two others between them on neighbouring keys, so that the hand folds up.
-pub(super) const FOLDED: Cost = 15 * PER_POINT;
-/// Fingers by which those are apart.
-pub(super) const FOLDS: usize = 3;
 /// Ours: the thumb begins a line that goes inward from it, so that another finger has to cross over it
 /// at once: the fifth finger, or one near it, would have begun.
 const EARLY_PASS: Cost = 25 * PER_POINT;

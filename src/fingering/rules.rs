@@ -34,6 +34,10 @@ const INTERVALS: usize = 2 * WIDEST as usize + 1;
 
 // The model's own weights, but where said.
 pub(super) const PER_POINT: Cost = 2;
+/// Ours: two fingers with two others between them on neighbouring keys, so that the hand folds up.
+pub(super) const FOLDED: Cost = 15 * PER_POINT;
+/// Fingers by which those are apart.
+pub(super) const FOLDS: usize = 3;
 /// Rule 6, for the fourth finger alone as in Jacobs, and half of what it costs there (ours).
 pub(super) const WEAK_FINGER: Cost = PER_POINT / 2;
 /// Rule 7, half (ours).

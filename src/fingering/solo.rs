@@ -2,9 +2,8 @@
 
 use super::costs::{Moves, NEVER, Triple};
 use super::grips::{GRIPS, Grip, NO_GRIP};
-use super::join::{FOLDED, FOLDS};
 use super::line::{Moment, NONE};
-use super::rules::{Cost, FINGERS, PER_POINT, Rules};
+use super::rules::{Cost, FINGERS, FOLDED, FOLDS, PER_POINT, Rules};
 
 /// Ours: fingers of a run that leave one out over a step, for each that they leave out, where
 /// they are not the handbook's.

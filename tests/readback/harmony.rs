@@ -149,7 +149,27 @@ fn in_reach(chords: &[Chord], at: i32, beat: i32) -> impl Iterator<Item = &Chord
     chords[first..=last + usize::from(early)].iter()
 }
 
-/// Every note of a hand belongs to a chord in reach, or is stacked on one; any other stands alone, and the
+/// How many semitones a name lies above C, within the octave.
+fn name_class(name: Name) -> i32 {
+    Pitch { step: name.letter, alter: name.alter }.semitones().rem_euclid(12)
+}
+
+/// Whether three notes are a major or minor triad, written in thirds.
+fn is_triad(sounds: &[&Sound]) -> bool {
+    let [_, _, _] = sounds else { return false };
+    let pitch = |index: usize| sounds[index % 3].pitch;
+    let above = |one: usize, other: usize| {
+        let (low, high) = (pitch(one), pitch(other));
+        let steps = (high.step - low.step).rem_euclid(7);
+        (steps, (high.semitones() - low.semitones()).rem_euclid(12))
+    };
+    let places = [(0, 1, 2), (0, 2, 1), (1, 0, 2), (1, 2, 0), (2, 0, 1), (2, 1, 0)];
+    places.into_iter().any(|(root, third, fifth)| {
+        matches!(above(root, third), (2, 3 | 4)) && above(root, fifth) == (4, 7)
+    })
+}
+
+/// Every note of a hand belongs to a chord in reach, or is stacked on one, or is of a triad over one; any other stands alone, and the
 /// hand comes to it or leaves it by step, from or to one that does.
 fn check_hand(
     sounds: &[Sound],
@@ -175,7 +195,20 @@ fn check_hand(
             tones.above += 1;
             continue;
         }
-        let with = sounds.iter().filter(|other| other.start == sound.start).count();
+        let struck: Vec<&Sound> =
+            sounds.iter().filter(|other| other.start == sound.start).collect();
+        let with = struck.len();
+        // A triad over the chord is written as one: E G♯ B over G13♭9.
+        let sounds_like_one = |other: &Sound| {
+            let class = |name: &Name| name_class(*name);
+            let own = name_class(other.pitch.name());
+            in_reach(chords, other.start, beat)
+                .any(|it| it.notes.iter().chain(&it.above).map(class).any(|it| it == own))
+        };
+        if is_triad(&struck) && struck.iter().all(|other| sounds_like_one(other)) {
+            tones.above += 1;
+            continue;
+        }
         let near = &sounds[index.saturating_sub(1)..(index + 3).min(sounds.len())];
         let by_step = near.iter().any(|other| {
             let leap = (other.pitch.semitones() - sound.pitch.semitones()).abs();

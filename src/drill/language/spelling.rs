@@ -219,7 +219,6 @@ mod tests {
                 }
             }
         }
-        println!("{pairs} pairs");
         assert!(pairs > 10_000, "{pairs}");
     }
 

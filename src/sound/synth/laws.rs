@@ -120,7 +120,6 @@ fn the_hands_of_a_drill_are_louder_than_their_whole_band() {
             loudness(&own)
         };
         let ahead = some(true) - some(false);
-        println!("{drill} in {key} at {tempo}: hands {ahead:.1} units ahead");
         assert!(ahead >= 2.0, "{drill} in {key} at {tempo}: {ahead}");
     }
 }
