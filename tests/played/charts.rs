@@ -127,7 +127,7 @@ fn leaps_are_between_tones_of_the_chord() {
                 |pitch: u8| tones.iter().any(|it| (i32::from(pitch) - it).rem_euclid(12) == 0);
             // The note that leads into the next chord may be leapt to.
             let leads = stays[one].end - pair[1].0 <= pair[1].0 - pair[0].0;
-            beside += usize::from(!leads && !(is_tone(pair[0].1) && is_tone(pair[1].1)));
+            beside += usize::from(!(leads || is_tone(pair[0].1) && is_tone(pair[1].1)));
         }
     });
     println!("{beside} of {leaps} leaps are to or from other notes");
