@@ -729,7 +729,7 @@ def started_by_the_program(page):
         assert "#once-" in address and other.address.split("#")[1] not in address
         page.driver.switch_to.new_window("tab")
         page.driver.get(address)
-        until("the page", lambda: page.count("drawn") >= 1)
+        until("the page", lambda: page.run("return document.documentElement.dataset.ready") == "yes")
         assert "#" not in page.driver.current_url
         page.silent("the page that was opened")
         page.driver.switch_to.new_window("tab")
