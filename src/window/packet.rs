@@ -1,13 +1,11 @@
 //! A study packet of the tune that is typed, and of others that go with it.
 
-use serde_json::{Map, Value, json};
+use serde_json::{Map, Value};
 
-use super::reply::{Made, good};
-use super::sheet::{file, number, object};
+use super::reply::Made;
+use super::sheet::{file, judged, number, object, sent};
 use super::state::State;
-use super::words;
 use crate::desk::show::packet::PacketView;
-use crate::desk::show::view::Shown;
 use crate::source::Complaint;
 
 fn view(asked: &Map<String, Value>) -> Result<PacketView, Vec<Complaint>> {
@@ -22,28 +20,11 @@ fn view(asked: &Map<String, Value>) -> Result<PacketView, Vec<Complaint>> {
 
 /// All that is wrong with a tune; or, where nothing is, a page of its packet.
 pub(super) fn page(_: &State, asked: &Map<String, Value>) -> Made {
-    let made = view(asked).and_then(|view| {
+    judged(view(asked).and_then(|view| {
         let shown = view.shown(number(asked, "page")).map_err(|complaint| vec![complaint])?;
-        Ok((view, shown))
-    });
-    let (view, Shown { drawing, page, pages, label, words, .. }) = match made {
-        Ok(made) => made,
-        Err(wrong) => {
-            let faults: Vec<Value> = wrong.iter().map(words::fault).collect();
-            return Ok(good(&json!({ "faults": faults })));
-        }
-    };
-    Ok(good(&json!({
-        "faults": [],
-        "drawing": drawing,
-        "page": page,
-        "pages": pages,
-        "label": label,
-        "words": words,
-        "remarks": [],
-        "name": view.name().display().to_string(),
-        "about": view.about(pages),
-    })))
+        let about = view.about(shown.pages);
+        Ok(sent(shown, view.name(), &about))
+    }))
 }
 
 /// The packet as a file.

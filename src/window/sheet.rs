@@ -1,5 +1,7 @@
 //! The sheet: a page of it, its file, its notes, its recipe, and what is handed in to be opened again.
 
+use std::path::Path;
+
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use hyper::header::{self, HeaderValue};
@@ -53,27 +55,44 @@ pub(super) fn text<'a>(asked: &'a Map<String, Value>, name: &str) -> &'a str {
     asked.get(name).and_then(Value::as_str).unwrap_or_default()
 }
 
+/// A page that is shown as it is sent, with what its file is called and how much it is.
+pub(super) fn sent(shown: Shown, name: &Path, about: &str) -> Map<String, Value> {
+    let Shown { drawing, page, pages, label, words, remarks } = shown;
+    let remarks: Vec<String> = remarks.iter().map(words::remark).collect();
+    let parts = [
+        ("drawing", json!(drawing)),
+        ("page", json!(page)),
+        ("pages", json!(pages)),
+        ("label", json!(label)),
+        ("words", json!(words)),
+        ("remarks", json!(remarks)),
+        ("name", json!(name.display().to_string())),
+        ("about", json!(about)),
+    ];
+    parts.into_iter().map(|(name, part)| (name.to_owned(), part)).collect()
+}
+
+/// What was made of a text that is typed; or all that is wrong with it.
+pub(super) fn judged(made: Result<Map<String, Value>, Vec<Complaint>>) -> Made {
+    let (mut answer, wrong) =
+        made.map_or_else(|wrong| (Map::new(), wrong), |made| (made, Vec::new()));
+    answer.insert("faults".to_owned(), wrong.iter().map(words::fault).collect());
+    Ok(good(&Value::Object(answer)))
+}
+
 /// A page of a sheet as it is sent.
 pub(super) fn page_of(view: &View<'_>, page: usize) -> Result<Value, Complaint> {
-    let Shown { drawing, page, pages, label, words, remarks } = view.shown(page)?;
-    let remarks: Vec<String> = remarks.iter().map(words::remark).collect();
+    let shown = view.shown(page)?;
+    let about = view.about(shown.pages);
+    let mut sent = sent(shown, &view.name(), &about);
     // What is large in it the page knows already.
     let mut made = chosen::of(view.recipe());
     for field in [Field::Template, Field::Course, Field::LogoData] {
         made.remove(field.name());
     }
-    Ok(json!({
-        "drawing": drawing,
-        "page": page,
-        "pages": pages,
-        "label": label,
-        "words": words,
-        "remarks": remarks,
-        "name": view.name().display().to_string(),
-        "about": view.about(pages),
-        "made": made,
-        "rungs": view.rungs(),
-    }))
+    sent.insert("made".to_owned(), json!(made));
+    sent.insert("rungs".to_owned(), json!(view.rungs()));
+    Ok(Value::Object(sent))
 }
 
 /// A page of the sheet.

@@ -1,6 +1,6 @@
 //! Where figures meet, and where runs end, in every drill, key and hand, and in random figures.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use proptest::collection::vec;
 use proptest::prelude::*;
@@ -9,7 +9,7 @@ use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 use quintfall::fingering::HandSpans;
 use quintfall::score::{Hand, QUARTER};
 
-use crate::library::{Line, Struck, is_black, lines, told};
+use crate::library::{Found, Line, Struck, add, is_black, lines, told};
 use crate::lines::{Line as Written, pitch};
 
 /// Semitones of a step, and of the widest step or third within a run.
@@ -20,13 +20,6 @@ const THIRD: i32 = 4;
 /// struck again change its finger (ours): where the next figure begins elsewhere.
 const MAY_GATHER: usize = 55;
 const MAY_CHANGE: usize = 100;
-
-type Found = BTreeMap<String, Vec<String>>;
-
-fn add(found: &mut Found, line: &Line, struck: &Struck, told: &str) {
-    let told = format!("{} bar {}: {told}", line.name(), struck.at / 192 + 1);
-    found.entry(line.drill.clone()).or_default().push(told);
-}
 
 /// A key as it lies from the thumb's side.
 fn outward(hand: Hand, key: i32) -> i32 {
@@ -79,7 +72,7 @@ fn no_fingers_cross_over_a_step_where_figures_meet() {
                         (true, false) => &mut found,
                         (false, false) => &mut beside_ninths,
                     };
-                    add(found, &line, to, &format!("{one:?} {other:?}"));
+                    add(found, &line, to.at, &format!("{one:?} {other:?}"));
                 }
             }
         }
@@ -100,7 +93,7 @@ fn few_fingers_cross_over_a_third_where_figures_meet() {
             let [one, other] = [from.notes[0], to.notes[0]];
             let span = (other.0 - one.0).abs();
             if (STEP + 1..=THIRD).contains(&span) && crosses(line.hand, one, other) {
-                add(&mut found, &line, to, &format!("{one:?} {other:?}"));
+                add(&mut found, &line, to.at, &format!("{one:?} {other:?}"));
             }
         }
     }
@@ -119,9 +112,9 @@ fn few_hands_gather_where_figures_meet() {
             let apart = one.1.abs_diff(other.1);
             let span = (other.0 - one.0).abs();
             if span == 0 && apart > 0 {
-                add(&mut changed, &line, to, &told);
+                add(&mut changed, &line, to.at, &told);
             } else if (1..=STEP).contains(&span) && apart > 2 && !crosses(line.hand, one, other) {
-                add(&mut gathered, &line, to, &told);
+                add(&mut gathered, &line, to.at, &told);
             }
         }
     }
@@ -203,7 +196,7 @@ fn no_thumb_passes_for_the_last_notes_of_a_run() {
                 let thumbs = notes.len().saturating_sub(5)..at;
                 let has_choice = left == 1 || thumbs.into_iter().any(|at| !is_black(notes[at].0));
                 let found = if has_choice { &mut found } else { &mut without_choice };
-                add(found, &line, &run[at], &format!("{notes:?}"));
+                add(found, &line, run[at].at, &format!("{notes:?}"));
             }
         }
     }

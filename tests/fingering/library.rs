@@ -137,7 +137,16 @@ pub(crate) fn steps(struck: &[Struck]) -> impl Iterator<Item = (&Struck, &Struck
     })
 }
 
-pub(crate) fn told(what: &str, found: &BTreeMap<String, Vec<String>>) -> usize {
+/// Places that are told of, by drill.
+pub(crate) type Found = BTreeMap<String, Vec<String>>;
+
+/// Adds the place at a moment of a line.
+pub(crate) fn add(found: &mut Found, line: &Line, at: Ticks, told: &str) {
+    let told = format!("{} bar {}: {told}", line.name(), at / 192 + 1);
+    found.entry(line.drill.clone()).or_default().push(told);
+}
+
+pub(crate) fn told(what: &str, found: &Found) -> usize {
     let count: usize = found.values().map(Vec::len).sum();
     println!("{count} {what}");
     for (drill, all) in found {

@@ -1,11 +1,11 @@
 //! What no teacher would have: thumbs below the fifth finger, hands that fold up over a step, a thumb
 //! that passes where five fingers lie over the keys; in every drill, key and hand.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use quintfall::score::Hand;
 
-use crate::library::{Line, Struck, is_black, lines, steps, told};
+use crate::library::{Found, Struck, add, is_black, lines, steps, told};
 
 /// Semitones of a step, and of the widest third.
 const STEP: i32 = 2;
@@ -14,13 +14,6 @@ const THIRD: i32 = 4;
 const POSITION: i32 = 11;
 /// Keys under five fingers.
 const FINGERS: usize = 5;
-
-type Found = BTreeMap<String, Vec<String>>;
-
-fn add(found: &mut Found, line: &Line, at: &Struck, told: &str) {
-    let told = format!("{} bar {}: {told}", line.name(), at.at / 192 + 1);
-    found.entry(line.drill.clone()).or_default().push(told);
-}
 
 /// A key as it lies from the thumb's side, and its finger.
 fn outward(hand: Hand, struck: &Struck) -> (i32, u8) {
@@ -41,7 +34,7 @@ fn hardly_a_thumb_passes_the_fifth_finger() {
             let [(a, f), (b, g)] = [from, to].map(|it| outward(line.hand, it));
             let is_near = (b - a).abs() <= if to.begins { THIRD } else { 12 };
             if is_near && [f.min(g), f.max(g)] == [1, 5] && (b > a) != (g > f) {
-                add(&mut found, &line, to, &format!("{:?} {:?}", from.notes[0], to.notes[0]));
+                add(&mut found, &line, to.at, &format!("{:?} {:?}", from.notes[0], to.notes[0]));
             }
         }
     }
@@ -55,7 +48,7 @@ fn hardly_a_hand_folds_up_over_a_step() {
         for (from, to) in steps(&line.struck) {
             let [(a, f), (b, g)] = [from, to].map(|it| outward(line.hand, it));
             if (b - a).abs() <= STEP && f.abs_diff(g) > 2 && (b > a) == (g > f) {
-                add(&mut found, &line, to, &format!("{:?} {:?}", from.notes[0], to.notes[0]));
+                add(&mut found, &line, to.at, &format!("{:?} {:?}", from.notes[0], to.notes[0]));
             }
         }
     }
@@ -87,7 +80,7 @@ fn hardly_a_thumb_passes_within_a_position() {
                         let (thumb, other) = if f == 1 { (a, b) } else { (b, a) };
                         let is_easy = !colour(thumb) && colour(other);
                         if is_passed && !is_easy {
-                            add(&mut found, &line, run[0], &format!("{all:?}"));
+                            add(&mut found, &line, run[0].at, &format!("{all:?}"));
                         }
                     }
                 }

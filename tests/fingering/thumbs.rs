@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use quintfall::fingering::HandSize;
 use quintfall::score::{Hand, Ticks};
 
-use crate::library::{Line, Struck, is_black, lines, lines_of, told};
+use crate::library::{Found, Struck, add, is_black, lines, lines_of, told};
 
 /// Semitones of the widest scale step, that of the harmonic minor scale.
 const WIDEST_STEP: i32 = 3;
@@ -13,13 +13,6 @@ const WIDEST_STEP: i32 = 3;
 const RUN: usize = 6;
 /// Semitones up to which a figure begins near the last key of the one before.
 const NEAR: i32 = 4;
-
-type Found = BTreeMap<String, Vec<String>>;
-
-fn add(found: &mut Found, line: &Line, at: Ticks, told: &str) {
-    let told = format!("{} bar {}: {told}", line.name(), at / 192 + 1);
-    found.entry(line.drill.clone()).or_default().push(told);
-}
 
 /// The single notes of a figure that go one way, each a touch of a key by a finger.
 fn runs(figure: &[Struck]) -> Vec<Vec<(i32, u8)>> {

@@ -5,7 +5,6 @@ use std::path::Path;
 
 use serde_json::{Map, Value};
 
-use super::told;
 use super::view::Shown;
 use crate::chart::{Analysis, Area, Horn, Reading, demos};
 use crate::desk::tune::{self, ChartErrand, Read};
@@ -63,12 +62,7 @@ impl ChartView {
         let pages = book.pages();
         let index = index.min(pages.saturating_sub(1));
         let page = book.page(index);
-        let about = book.about();
-        let title = format!("{}, page {} of {pages}", about.title, index + 1);
-        let drawing = output::inline_svg(&about, &page, None, &title)?;
-        let words = told::page(&page, Vec::new());
-        let (label, remarks) = (page.label.to_string(), Vec::new());
-        Ok(Shown { drawing, page: index, pages, label, words, remarks })
+        Shown::of(&book.about(), &page, (index, pages), Vec::new())
     }
 
     /// The file: the same bytes as a command makes of the same chart.

@@ -54,15 +54,10 @@ impl PacketView {
         let pages = book.pages();
         let index = index.min(pages.saturating_sub(1));
         let page = book.page(index).map_err(PipelineError::from).map_err(Complaint::from)?;
-        let about = book.about();
-        let title = format!("{}, page {} of {pages}", about.title, index + 1);
         let commission = self.0.commission();
         let symbols = pipeline::look(&commission.recipe).symbols;
         let music = told::music(&commission.course, &book.music(index), (symbols, true));
-        let words = told::page(&page, music);
-        let drawing = output::inline_svg(&about, &page, None, &title)?;
-        let (label, remarks) = (page.label.to_string(), Vec::new());
-        Ok(Shown { drawing, page: index, pages, label, words, remarks })
+        Shown::of(&book.about(), &page, (index, pages), music)
     }
 
     /// The file: the same bytes as a command makes of the same charts.

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::told;
-use crate::canvas::{Kind, Mark};
+use crate::canvas::{About, Kind, Mark, Page};
 use crate::desk::commission::{Ready, asked};
 use crate::desk::errand::{Origin, Typed};
 use crate::desk::pipeline;
@@ -34,6 +34,21 @@ pub(crate) struct Shown {
     pub(crate) words: Vec<String>,
     /// What became otherwise than it was chosen.
     pub(crate) remarks: Vec<Advice>,
+}
+
+impl Shown {
+    /// A page at an index of so many, with what its music says; nothing became otherwise.
+    pub(super) fn of(
+        about: &About,
+        page: &Page,
+        (index, pages): (usize, usize),
+        music: Vec<String>,
+    ) -> Result<Self, Complaint> {
+        let title = format!("{}, page {} of {pages}", about.title, index + 1);
+        let drawing = output::inline_svg(about, page, None, &title)?;
+        let (label, words) = (page.label.to_string(), told::page(page, music));
+        Ok(Self { drawing, page: index, pages, label, words, remarks: Vec::new() })
+    }
 }
 
 impl<'a> View<'a> {
@@ -75,16 +90,11 @@ impl<'a> View<'a> {
         let pages = book.pages();
         let index = index.min(pages.saturating_sub(1));
         let page = book.page(index).map_err(|error| self.0.refused(error.into()))?;
-        let about = book.about();
-        let label = page.label.to_string();
-        let title = format!("{}, page {} of {pages}", about.title, index + 1);
         let is_whole = self.recipe().leave_out.is_empty();
         let look = (self.0.symbols(), is_whole);
         let music = told::music(self.0.course(), &book.music(index), look);
-        let words = told::page(&page, music);
-        let drawing = output::inline_svg(&about, &page, None, &title)?;
-        let remarks = self.0.told(&book);
-        Ok(Shown { drawing, page: index, pages, label, words, remarks })
+        let shown = Shown::of(&book.about(), &page, (index, pages), music)?;
+        Ok(Shown { remarks: self.0.told(&book), ..shown })
     }
 
     /// The first line of music on its first page, if there is one.
