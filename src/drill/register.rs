@@ -7,7 +7,7 @@ use super::clefs::{ClefPlan, ClefPlans, Reading};
 use super::legible::Line;
 use super::sketch::{Sketch, Sound};
 use super::thin::{self, TOLERATED_UNDERCUT};
-use crate::score::{ByHand, Clef, Hand, LeftOut, Metre};
+use crate::score::{ByHand, Clef, Hand, LeftOut, Metre, QUARTER};
 use crate::theory::{Interval, Key, Mode, NoteName, Pitch};
 
 /// Where the hands lie: the tonic that each counts its intervals from.
@@ -16,11 +16,10 @@ pub(super) type Register = ByHand<Pitch>;
 /// How a drill lies in all its keys.
 #[derive(Clone, Debug)]
 pub(super) struct Lie {
-    /// The lowest tonic of the left hand, as a MIDI number: those of all keys lie within the
-    /// octave above it, so that the round goes up a fourth or down a fifth from key to key.
-    lowest: i32,
-    /// How many octaves above it the right hand counts from.
-    apart: i32,
+    /// The lowest tonic of each hand, as a MIDI number: those of all keys lie within the octave
+    /// above it, so that the round goes up a fourth or down a fifth from key to key. They are
+    /// whole octaves apart, but where the left hand has a bass.
+    lowest: ByHand<i32>,
     clefs: ByHand<Vec<ClefPlan>>,
 }
 
@@ -44,6 +43,17 @@ const COST_DEEP: f64 = 4.0;
 /// Where the range of the right hand begins, as a MIDI number: G3, two ledger lines below its
 /// staff (ours).
 const RIGHT_HAND_FROM: i32 = 55;
+/// The square of how many semitones a chord of the right hand, or a line over a chord, lies above
+/// its range.
+const COST_HIGH: f64 = 1.0;
+/// Where the range of the right hand ends, as a MIDI number: C6, two ledger lines above its staff
+/// (ours).
+const RIGHT_HAND_TO: i32 = 84;
+/// A semitone of a bass line above its range, on a chord.
+const COST_BEYOND_BASS: f64 = 40.0;
+/// Where the range of a bass ends, as a MIDI number: G3, the open first string of a double bass
+/// and an octave (ours, after bass players: what they play above it is a solo).
+const BASS_TO: i32 = 55;
 /// Weight of the clef plans' own cost.
 const COST_READING: f64 = 0.5;
 
@@ -64,13 +74,22 @@ const MIDDLE_OF_ROOTS: f64 = 40.0;
 /// middle C and the melody in the octaves where it is sung (ours).
 const MIDDLE_OF_MELODIES: f64 = 59.0;
 
+/// Where what the right hand plays over a bass lies best, in the middle of its chords and on the average: A4,
+/// in the staff (ours).
+const MIDDLE_OVER_BASSES: f64 = 69.0;
+
+/// Octaves that the right hand counts its intervals above the left, at the most.
+const MOST_OCTAVES_APART: i32 = 3;
+
+/// Semitones of an octave.
+const OCTAVE: i32 = 12;
+
 /// The lowest tonics of the left hand that are tried, in MIDI numbers.
 const LOWEST_TONICS: std::ops::RangeInclusive<i32> = 24..=72;
 
 impl Lie {
     /// How the drill lies best in the keys of a mode.
     pub(super) fn of(mode: Mode, metre: Metre, sketch: &Sketch) -> Self {
-        let apart = if sketch.is_two_handed { 1..=1 } else { 0..=3 };
         let tonics: Vec<NoteName> = Key::all(mode).map(Key::tonic).collect();
         let mut reading = ByHand::each(|hand| {
             Reading::new(Line::new(metre, hand.usual_clef(), &sketch.lines[hand]))
@@ -83,13 +102,9 @@ impl Lie {
         windows.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut lows: BTreeMap<i32, f64> = BTreeMap::new();
         let mut low = |tonic: i32| *lows.entry(tonic).or_insert_with(|| low_cost(tonic, sketch));
-        let clearances = clearances(sketch);
-        let collisions = |apart: i32| {
-            let meet = clearances.iter().filter(|clearance| **clearance + 12 * apart <= 0);
-            COST_COLLISION * meet.count() as f64
-        };
-        let apart: Vec<(i32, f64)> = apart.map(|apart| (apart, collisions(apart))).collect();
-        let lowest_of_chords = lowest_of_chords(&sketch.lines.right);
+        let apart = apart(sketch);
+        let right = RightHand::of(sketch);
+        let mut reaches: BTreeMap<i32, f64> = BTreeMap::new();
         let weight = COST_READING / tonics.len() as f64;
         let mut best: Option<(f64, Self)> = None;
         for (distance, lowest) in windows {
@@ -106,12 +121,15 @@ impl Lie {
             }
             let mut left = None;
             for (apart, collisions) in &apart {
-                let first = lowest + 12 * apart;
-                let deep = (first..first + 12).map(|tonic| deep_cost(tonic, &lowest_of_chords));
-                let base = base + collisions + deep.sum::<f64>() / 12.0;
+                let first = lowest + apart;
+                let mut reach = |tonic| *reaches.entry(tonic).or_insert_with(|| right.cost(tonic));
+                let reach = (first..first + 12).map(&mut reach).sum::<f64>() / 12.0;
+                let base = base + collisions + reach;
                 let above = steps(&tonics, first);
                 let is_beaten = |cost: f64| best.as_ref().is_some_and(|(least, _)| cost >= *least);
-                if is_beaten(base + left_at_least + weight * reading.right.at_least(&above)) {
+                if is_beaten(base + left_at_least)
+                    || is_beaten(base + left_at_least + weight * reading.right.at_least(&above))
+                {
                     continue;
                 }
                 let left = left.get_or_insert_with(|| reading.left.plans(&own));
@@ -120,7 +138,8 @@ impl Lie {
                 if !is_beaten(cost) {
                     let clefs = ByHand { right, left: left.clone() };
                     let clefs = clefs.map(|ClefPlans { plans, .. }| plans);
-                    best = Some((cost, Self { lowest, apart: *apart, clefs }));
+                    let lowest = ByHand { right: first, left: lowest };
+                    best = Some((cost, Self { lowest, clefs }));
                 }
             }
         }
@@ -129,8 +148,7 @@ impl Lie {
 
     /// The octave of each hand in a key.
     pub(super) fn register(&self, key: Key) -> Register {
-        let left = lowest_from(key.tonic(), self.lowest);
-        Register { left, right: Pitch::new(key.tonic(), left.octave + self.apart) }
+        ByHand::each(|hand| lowest_from(key.tonic(), self.lowest[hand]))
     }
 
     /// The clef of each sound of a hand whose tonic this is.
@@ -197,8 +215,8 @@ fn middle(sketch: &Sketch) -> f64 {
     if count == 0 { MIDDLE_OF_BOTTOMS } else { sum / f64::from(count) }
 }
 
-/// What it costs that left-hand chords lie low where the tonic has a MIDI number; strokes of one
-/// chord count as one.
+/// What it costs that left-hand chords lie low, or a bass high, where the tonic has a MIDI number;
+/// strokes of one chord count as one.
 fn low_cost(tonic: i32, sketch: &Sketch) -> f64 {
     let chords = sketch.lines.left.chunk_by(|a, b| a.chord == b.chord);
     let each = chords.map(|own| {
@@ -216,23 +234,90 @@ fn low_cost(tonic: i32, sketch: &Sketch) -> f64 {
                 + COST_UNDERCUT * f64::from(undercut)
                 + COST_MUDDY * f64::from(muddy)
         });
-        costs.fold(0.0, f64::max)
+        let beyond = outer(own).map_or(0, |[_, high]| (tonic + high - BASS_TO).max(0));
+        let bass = if is_bass(sketch, own) { COST_BEYOND_BASS * f64::from(beyond) } else { 0.0 };
+        costs.fold(0.0, f64::max) + bass
     });
     each.sum()
 }
 
-/// What it costs that chords of the right hand lie deep where its tonic has a MIDI number and their
-/// lowest notes lie so far above it.
-fn deep_cost(tonic: i32, lowest: &[i32]) -> f64 {
-    let each = lowest.iter().map(|low| (RIGHT_HAND_FROM - tonic - low).max(0).pow(2));
-    COST_DEEP * f64::from(each.sum::<i32>())
+/// What the right hand's octave is judged by.
+struct RightHand {
+    /// The lowest and the highest note of each chord, or line over a chord, in semitones above the
+    /// tonic.
+    outer: Vec<[i32; 2]>,
+    /// Whether it takes its octave by itself.
+    is_free: bool,
 }
 
-/// The lowest note of each chord of a line, in semitones above its tonic.
-fn lowest_of_chords(line: &[Sound]) -> Vec<i32> {
-    let chords = line.chunk_by(|a, b| a.chord == b.chord);
-    let notes = chords.map(|own| own.iter().flat_map(|sound| &sound.intervals));
-    notes.filter_map(|notes| notes.map(|note| note.semitones).min()).collect()
+impl RightHand {
+    fn of(sketch: &Sketch) -> Self {
+        let chords = sketch.lines.right.chunk_by(|a, b| a.chord == b.chord);
+        let outer = chords.filter_map(outer).collect();
+        Self { outer, is_free: is_bass_throughout(sketch) }
+    }
+
+    /// What it costs where the tonic that it counts from has a MIDI number.
+    fn cost(&self, tonic: i32) -> f64 {
+        let each = self.outer.iter().map(|[low, high]| {
+            let deep = (RIGHT_HAND_FROM - tonic - low).max(0).pow(2);
+            let over = (tonic + high - RIGHT_HAND_TO).max(0).pow(2);
+            COST_DEEP * f64::from(deep) + COST_HIGH * f64::from(over)
+        });
+        let beyond = each.sum::<f64>();
+        if !self.is_free || self.outer.is_empty() {
+            return beyond;
+        }
+        let middles = self.outer.iter().map(|[low, high]| f64::from(low + high) / 2.0);
+        let middle = middles.sum::<f64>() / self.outer.len() as f64;
+        beyond + (f64::from(tonic) + middle - MIDDLE_OVER_BASSES).powi(2) / 2.0
+    }
+}
+
+/// The lowest and the highest note of some sounds, in semitones above the tonic.
+fn outer(own: &[Sound]) -> Option<[i32; 2]> {
+    let notes = || own.iter().flat_map(|sound| &sound.intervals).map(|note| note.semitones);
+    Some([notes().min()?, notes().max()?])
+}
+
+/// Whether sounds over a chord are a bass: one note at a time, or octaves, within an octave and no
+/// shorter than quarters; a broken chord is none.
+fn is_bass(sketch: &Sketch, own: &[Sound]) -> bool {
+    let has_bass = own.first().is_some_and(|sound| sketch.chords[sound.chord].has_bass);
+    let is_slow = |sound: &Sound| sound.end - sound.at >= QUARTER;
+    let is_near = outer(own).is_some_and(|[low, high]| high - low <= OCTAVE);
+    has_bass && is_near && own.iter().all(|sound| is_slow(sound) && !is_grabbed(sound))
+}
+
+/// Whether the left hand has nothing but a bass.
+fn is_bass_throughout(sketch: &Sketch) -> bool {
+    let left = &sketch.lines.left;
+    !left.is_empty() && left.chunk_by(|a, b| a.chord == b.chord).all(|own| is_bass(sketch, own))
+}
+
+/// By how many semitones the right hand's lowest tonic may lie above the left hand's, each with what
+/// it costs where the hands meet: whole octaves, one where a voicing lies in both hands; over a
+/// bass any.
+fn apart(sketch: &Sketch) -> Vec<(i32, f64)> {
+    let clearances = clearances(sketch);
+    let collisions = |octaves: i32| {
+        let meet = clearances.iter().filter(|clearance| **clearance + OCTAVE * octaves <= 0);
+        COST_COLLISION * meet.count() as f64
+    };
+    let by_octaves: Vec<f64> = (0..=MOST_OCTAVES_APART).map(collisions).collect();
+    let whole = |octaves: i32| (OCTAVE * octaves, by_octaves[octaves as usize]);
+    if sketch.is_two_handed {
+        return vec![whole(1)];
+    }
+    if !is_bass_throughout(sketch) {
+        return (0..=MOST_OCTAVES_APART).map(whole).collect();
+    }
+    let any = |apart: i32| {
+        // The higher a key's tonic, the fewer octaves lead from it into the right hand's own.
+        let each = (0..OCTAVE).map(|place| (apart - place + OCTAVE - 1).div_euclid(OCTAVE));
+        (apart, each.map(|octaves| by_octaves[octaves as usize]).sum::<f64>() / 12.0)
+    };
+    (0..=OCTAVE * MOST_OCTAVES_APART).map(any).collect()
 }
 
 /// Whether a sound lies further below its limits than solo piano allows itself.

@@ -69,6 +69,9 @@ pub(super) struct Sketch {
 /// its place where the right hand counts from an octave above the left.
 const OCTAVE_DOWN: i32 = -1;
 
+/// Semitones of an octave.
+const OCTAVE: i32 = 12;
+
 impl Sketch {
     /// Sketches a template.
     pub(super) fn of(template: &Template) -> Self {
@@ -201,8 +204,13 @@ impl Sketch {
                 self.play_line(figure, hand, chord);
                 if matches!(passage.comping, Comping::Bass(_)) {
                     let octaves = -octave_of_bass(self.chords[chord].plan.root);
-                    for sound in &mut self.lines[hand][before..] {
+                    let own = &mut self.lines[hand][before..];
+                    let is_single = own.iter().all(|sound| sound.intervals.len() == 1);
+                    for sound in own {
                         sound.move_by(octaves);
+                        if is_single {
+                            sound.move_by(octaves_into(&compose::BASS_RANGE, sound.intervals[0]));
+                        }
                     }
                 }
             }
@@ -345,6 +353,16 @@ fn is_bass(passage: &Passage, index: usize) -> bool {
 /// How many octaves too high a root lies for a bass that keeps within half an octave of the tonic.
 fn octave_of_bass(root: Interval) -> i32 {
     (root.semitones + 6).div_euclid(12)
+}
+
+/// How many octaves a note has to move to lie within a range of an octave or more.
+fn octaves_into(range: &std::ops::RangeInclusive<i32>, note: Interval) -> i32 {
+    let at = note.semitones;
+    if at < *range.start() {
+        (range.start() - at + OCTAVE - 1).div_euclid(OCTAVE)
+    } else {
+        -((at - range.end() + OCTAVE - 1).max(0).div_euclid(OCTAVE))
+    }
 }
 
 /// The kind of a chord whose symbol is true of all that its voicing sounds; the harmony's where the

@@ -93,7 +93,7 @@ impl Chain {
     fn new(rules: &Rules, figures: &[HandFigure<'_>]) -> Self {
         let finger = |grip: &Grip| if grip[0] == NONE { 0 } else { usize::from(grip[0]) };
         let links = figures.iter().enumerate().map(|(place, figure)| {
-            let next = figures.get(place + 1);
+            let next = &figures[place + 1..];
             let before = place.checked_sub(1).map(|before| &figures[before]);
             let link = |(fingers, cost): &Way| {
                 let ending =

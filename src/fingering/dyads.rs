@@ -10,12 +10,18 @@ use super::rules::{Cost, Lever, PER_POINT, Rules};
 
 /// Ours: a key that is struck again in the next chord by another finger.
 const OTHER_FINGER: Cost = PER_POINT;
+/// Ours: two dyads of nearly one size that move in parallel, the hand keeping its shape, with other
+/// fingers.
+const OTHER_SHAPE: Cost = 3 * PER_POINT;
+/// Semitones by which dyads of nearly one size differ: as a major third from a minor one.
+const NEARLY: i32 = 1;
 /// Rounds in which sizes settle beside one another.
 const ROUNDS: usize = 2;
 
 /// Gives every dyad that is a figure of its own the fingers that serve its size best: easy by the
-/// rules for spans, and such that a key which comes in the next chord too keeps its finger. The
-/// colour of keys does not count, nor is any finger weak.
+/// rules for spans, and such that a key which comes in the next chord too keeps its finger, and
+/// that dyads which move in parallel have the same ones. The colour of keys does not count, nor is
+/// any finger weak.
 pub(super) fn unite_dyads(rules: &Rules, figures: &mut [HandFigure<'_>]) {
     let mut chosen: BTreeMap<i32, Grip> = BTreeMap::new();
     for size in figures.iter().filter_map(size) {
@@ -61,7 +67,7 @@ fn size(figure: &HandFigure<'_>) -> Option<i32> {
         .then(|| first.levers[1].semitones - first.levers[0].semitones)
 }
 
-/// What it costs that keys change their fingers from chord to chord.
+/// What it costs that keys, and hands that move in parallel, change their fingers from chord to chord.
 fn changes(figures: &[HandFigure<'_>], chosen: &BTreeMap<i32, Grip>) -> Cost {
     let grip = |figure: &HandFigure<'_>| -> Option<Grip> {
         match size(figure) {
@@ -75,7 +81,16 @@ fn changes(figures: &[HandFigure<'_>], chosen: &BTreeMap<i32, Grip>) -> Cost {
         let other = |(place, lever): (usize, &Lever)| {
             from.place(*lever).is_some_and(|there| before[there] != now[place])
         };
-        Some(to.levers().iter().enumerate().filter(|key| other(*key)).count() as Cost)
+        let others = to.levers().iter().enumerate().filter(|key| other(*key)).count() as Cost;
+        let reshapes = before != now && are_parallel(from, to);
+        Some(others * OTHER_FINGER + if reshapes { OTHER_SHAPE } else { 0 })
     };
-    figures.windows(2).filter_map(change).sum::<Cost>() * OTHER_FINGER
+    figures.windows(2).filter_map(change).sum::<Cost>()
+}
+
+/// Whether a dyad follows another of nearly its size, both keys moving one way.
+fn are_parallel(from: &Moment, to: &Moment) -> bool {
+    let (&[low, high], &[next_low, next_high]) = (from.levers(), to.levers()) else { return false };
+    let moves = [(low, next_low), (high, next_high)].map(|(a, b)| b.semitones - a.semitones);
+    moves[0] * moves[1] > 0 && (moves[0] - moves[1]).abs() <= NEARLY
 }

@@ -26,6 +26,10 @@ const OTHER_FINGER: Cost = 2 * PER_POINT;
 /// Ours: the thumb passes below the hand for one or two notes more, after which the line turns or
 /// rests. The fifth finger would have done, or thumbs that fall elsewhere.
 const LATE_PASS: Cost = 100 * PER_POINT;
+/// Ours: a finger crosses over the thumb for one note by itself, with which the line ends or rests, or
+/// turns: four fingers and the thumb would have lain over the last keys. Less than what lets a figure
+/// have other fingers than those that are struck alike.
+const LATE_CROSS: Cost = 13 * PER_POINT;
 /// Ours: the most that the move to where a figure begins costs, where its fingers do not lie as the
 /// keys do.
 pub(super) const MOVES: Cost = 3 * PER_POINT;
@@ -97,9 +101,19 @@ fn step(rules: &Rules, [from, to]: [Lever; 2], [last, first]: [usize; 2]) -> Cos
     }
 }
 
-/// What the end of a way costs before what comes `next`: a run that ends, or turns round, needs no
-/// thumb for its last note.
+/// What the end of a way costs before the figures that come `next`: a run that ends, or turns round,
+/// needs no thumb for its last note, nor for the last but one.
 pub(super) fn ending(
+    rules: &Rules,
+    figure: &HandFigure<'_>,
+    fingers: &[Grip],
+    next: &[HandFigure<'_>],
+) -> Cost {
+    late_pass(rules, figure, fingers, next.first()) + late_cross(figure, fingers, next)
+}
+
+/// What it costs that the thumb passes for the last note of a way.
+fn late_pass(
     rules: &Rules,
     figure: &HandFigure<'_>,
     fingers: &[Grip],
@@ -116,6 +130,18 @@ pub(super) fn ending(
     let on = goes_on(to, after);
     let reaches_fifth = rules.is_within(from, to, (usize::from(other[0]), FINGERS - 1));
     if on >= WORTH_PASSING || on == 0 && !reaches_fifth { 0 } else { LATE_PASS }
+}
+
+/// What it costs that the thumb ends a way where one note by itself follows further inward, over which
+/// a finger has to cross.
+fn late_cross(figure: &HandFigure<'_>, fingers: &[Grip], next: &[HandFigure<'_>]) -> Cost {
+    let (Some(from), [_, .., thumb]) = (figure.last().alone(), fingers) else { return 0 };
+    let is_by_itself = next.first().is_some_and(|next| next.moments.len() == 1);
+    if thumb[0] != 0 || !is_by_itself {
+        return 0;
+    }
+    let after = next.iter().flat_map(|figure| figure.moments).take(WORTH_PASSING);
+    if goes_in(from, after) == 1 { LATE_CROSS } else { 0 }
 }
 
 /// What the beginning of a way costs after what comes `before`: a line that turns inward, or begins to,
@@ -135,12 +161,21 @@ pub(super) fn beginning(
 }
 
 /// Notes that rise on from a key by steps or thirds, without a rest.
-fn goes_on(mut from: Lever, moments: &[Moment]) -> usize {
-    let rises = |moment: &&Moment| {
+fn goes_on(from: Lever, moments: &[Moment]) -> usize {
+    goes(from, 1, moments.iter())
+}
+
+/// Notes that fall on from a key in the same way.
+fn goes_in<'a>(from: Lever, moments: impl Iterator<Item = &'a Moment>) -> usize {
+    goes(from, -1, moments)
+}
+
+fn goes<'a>(mut from: Lever, way: i32, moments: impl Iterator<Item = &'a Moment>) -> usize {
+    let goes = |moment: &&Moment| {
         let Some(to) = moment.alone().filter(|_| !moment.rest) else { return false };
-        let rise = to.semitones - from.semitones;
+        let step = way * (to.semitones - from.semitones);
         from = to;
-        (1..=MAJOR_THIRD).contains(&rise)
+        (1..=MAJOR_THIRD).contains(&step)
     };
-    moments.iter().take_while(rises).count()
+    moments.take_while(goes).count()
 }

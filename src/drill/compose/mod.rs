@@ -14,4 +14,4 @@ pub(crate) const USUAL_SEED: u64 = 1;
 pub(crate) use ground::Ground;
 pub(crate) use line::{Note, line};
 pub(crate) use path::chance;
-pub(crate) use walking::{Bass, Place, Weight, bass, walking};
+pub(crate) use walking::{Bass, Place, RANGE as BASS_RANGE, Weight, bass, walking};

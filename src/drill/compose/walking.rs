@@ -9,9 +9,10 @@ use super::path::chance;
 use crate::score::{Metre, Ticks};
 use crate::theory::Interval;
 
-/// Where the bass of a drill lies, in semitones above the tonic: from its fifth below to its octave
-/// (ours: with the tonics of all keys within an octave it keeps within the range of a double bass).
-const RANGE: RangeInclusive<i32> = -5..=12;
+/// Where the bass of a drill lies, in semitones above the tonic: from its fifth below to its
+/// minor sixth (ours: with the tonics of all keys from C2 to B2 it keeps between G1, three ledger
+/// lines below its staff, and G3, above which a double bass does not accompany).
+pub(crate) const RANGE: RangeInclusive<i32> = -5..=8;
 
 // Costs of a bass; the unit is a leap of a third (ours, after what jazz bass methods ask for: the
 // root where the chord changes, chord tones on strong beats, steps, a note that leads into the next
