@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::dyads::unite_dyads;
 use super::figure::HandFigure;
 use super::grips::{Grip, NO_GRIP, Way};
-use super::join::{CROSSED_THIRD, MOVES, Meeting, beginning, ending, meeting};
+use super::join::{CROSSED_THIRD, MOVES, Meeting, beginning, ending, late_cross, meeting};
 use super::line::{Moment, NONE};
 use super::rules::{Cost, FINGERS, PER_POINT, Rules};
 
@@ -96,10 +96,11 @@ impl Chain {
             let next = &figures[place + 1..];
             let before = place.checked_sub(1).map(|before| &figures[before]);
             let link = |(fingers, cost): &Way| {
-                let ending =
-                    ending(rules, figure, fingers, next) + beginning(figure, fingers, before);
+                let ending = ending(rules, figure, fingers, next.first())
+                    + beginning(figure, fingers, before);
                 let [first, last] = [0, fingers.len() - 1].map(|at| finger(&fingers[at]));
-                Link { cost: cost + ending, ending, first, last }
+                let cost = cost + ending + late_cross(figure, fingers, next);
+                Link { cost, ending, first, last }
             };
             figure.ways.iter().map(link).collect()
         });

@@ -27,8 +27,7 @@ const OTHER_FINGER: Cost = 2 * PER_POINT;
 /// rests. The fifth finger would have done, or thumbs that fall elsewhere.
 const LATE_PASS: Cost = 100 * PER_POINT;
 /// Ours: a finger crosses over the thumb for one note by itself, with which the line ends or rests, or
-/// turns: four fingers and the thumb would have lain over the last keys. Less than what lets a figure
-/// have other fingers than those that are struck alike.
+/// turns: four fingers and the thumb would have lain over the last keys.
 const LATE_CROSS: Cost = 13 * PER_POINT;
 /// Ours: the most that the move to where a figure begins costs, where its fingers do not lie as the
 /// keys do.
@@ -101,19 +100,9 @@ fn step(rules: &Rules, [from, to]: [Lever; 2], [last, first]: [usize; 2]) -> Cos
     }
 }
 
-/// What the end of a way costs before the figures that come `next`: a run that ends, or turns round,
-/// needs no thumb for its last note, nor for the last but one.
+/// What the end of a way costs before what comes `next`: a run that ends, or turns round, needs no
+/// thumb for its last note.
 pub(super) fn ending(
-    rules: &Rules,
-    figure: &HandFigure<'_>,
-    fingers: &[Grip],
-    next: &[HandFigure<'_>],
-) -> Cost {
-    late_pass(rules, figure, fingers, next.first()) + late_cross(figure, fingers, next)
-}
-
-/// What it costs that the thumb passes for the last note of a way.
-fn late_pass(
     rules: &Rules,
     figure: &HandFigure<'_>,
     fingers: &[Grip],
@@ -134,7 +123,11 @@ fn late_pass(
 
 /// What it costs that the thumb ends a way where one note by itself follows further inward, over which
 /// a finger has to cross.
-fn late_cross(figure: &HandFigure<'_>, fingers: &[Grip], next: &[HandFigure<'_>]) -> Cost {
+pub(super) fn late_cross(
+    figure: &HandFigure<'_>,
+    fingers: &[Grip],
+    next: &[HandFigure<'_>],
+) -> Cost {
     let (Some(from), [_, .., thumb]) = (figure.last().alone(), fingers) else { return 0 };
     let is_by_itself = next.first().is_some_and(|next| next.moments.len() == 1);
     if thumb[0] != 0 || !is_by_itself {
