@@ -45,7 +45,7 @@ const COST_DEEP: f64 = 4.0;
 const RIGHT_HAND_FROM: i32 = 55;
 /// The square of how many semitones a chord of the right hand, or a line over a chord, lies above
 /// its range.
-const COST_HIGH: f64 = 1.0;
+const COST_HIGH: f64 = 2.5;
 /// Where the range of the right hand ends, as a MIDI number: C6, two ledger lines above its staff
 /// (ours).
 const RIGHT_HAND_TO: i32 = 84;
@@ -70,9 +70,9 @@ const MIDDLE_OF_BASSES: f64 = 44.0;
 /// best well below them: about E2 on the average (ours).
 const MIDDLE_OF_ROOTS: f64 = 40.0;
 
-/// The same for a melody that the left hand doubles below block chords: the chords then lie about
-/// middle C and the melody in the octaves where it is sung (ours).
-const MIDDLE_OF_MELODIES: f64 = 59.0;
+/// The same for a melody that the left hand doubles below block chords: the chords then lie in the
+/// staff of the right hand and the melody in the octaves where it is sung (ours).
+const MIDDLE_OF_MELODIES: f64 = 63.0;
 
 /// Where what the right hand plays over a bass lies best, in the middle of its chords and on the average: A4,
 /// in the staff (ours).

@@ -28,7 +28,7 @@ const OTHER_FINGER: Cost = 2 * PER_POINT;
 const LATE_PASS: Cost = 100 * PER_POINT;
 /// Ours: a finger crosses over the thumb for one note by itself, with which the line ends or rests, or
 /// turns: four fingers and the thumb would have lain over the last keys.
-const LATE_CROSS: Cost = 13 * PER_POINT;
+const LATE_CROSS: Cost = 20 * PER_POINT;
 /// Ours: the most that the move to where a figure begins costs, where its fingers do not lie as the
 /// keys do.
 pub(super) const MOVES: Cost = 3 * PER_POINT;
