@@ -30,8 +30,7 @@ pub(super) struct Lie {
 const COST_UNDERCUT: f64 = 0.25;
 /// A semitone below them beyond that.
 const COST_MUDDY: f64 = 20.0;
-/// A semitone below them beyond that between notes a third or more apart: where any other octave
-/// serves, nobody lies there.
+/// A semitone below what is tolerated at all: where any other octave serves, nobody lies there.
 const COST_THICK: f64 = 400.0;
 /// A note that a chord does without because it lies low: its third, which tells its kind, or
 /// another one.
@@ -228,7 +227,7 @@ fn low_cost(tonic: i32, sketch: &Sketch) -> f64 {
             let rest = thinner.as_ref().map_or(sound, |(_, rest)| rest);
             let undercut = thin::undercut(tonic, rest);
             let muddy = (undercut - TOLERATED_UNDERCUT).max(0);
-            let thick = (thin::undercut_of_thirds(tonic, rest) - TOLERATED_UNDERCUT).max(0);
+            let thick = thin::intolerable(tonic, rest);
             yields
                 + COST_THICK * f64::from(thick)
                 + COST_UNDERCUT * f64::from(undercut)
@@ -342,4 +341,71 @@ fn clearances(sketch: &Sketch) -> Vec<i32> {
         found.extend(near.map(|lower| bottom - semitones(lower).max().unwrap_or(0)));
     }
     found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drill::{Template, library};
+
+    /// E6, above which a right hand has three ledger lines and more, and F3, the lowest note of one
+    /// within three; the lowest of a left hand within three is G1.
+    const HIGH: i32 = 88;
+    const LOWEST: ByHand<i32> = ByHand { right: 53, left: 31 };
+
+    fn lowest_of(line: &[Sound]) -> i32 {
+        outer(line).map_or(0, |[low, _]| low)
+    }
+
+    /// Whether the drill in a key cannot lie on these tonics: a chord would be thick, or a note need
+    /// more ledger lines than a student reads.
+    fn is_too_low(sketch: &Sketch, tonics: &ByHand<i32>) -> bool {
+        let is_thick = |sound: &Sound| {
+            let thinner = thin::thinner(sketch, tonics.left, sound).map(|(_, rest)| rest);
+            let rest = thinner.as_ref().unwrap_or(sound);
+            thin::intolerable(tonics.left, rest) > 0
+        };
+        let is_below = |hand: Hand| tonics[hand] + lowest_of(&sketch.lines[hand]) < LOWEST[hand];
+        is_below(Hand::Right) || is_below(Hand::Left) || sketch.lines.left.iter().any(is_thick)
+    }
+
+    /// A right hand lies above E6 in some key only where that key cannot come down an octave with
+    /// both hands, nor the right hand alone, because the hands would meet.
+    #[test]
+    fn a_right_hand_is_high_only_where_it_cannot_come_down() {
+        let mut high = 0;
+        for (name, text) in library::all() {
+            let template = Template::parse(text, name).unwrap();
+            let sketch = Sketch::of(&template);
+            let lie = Lie::of(template.mode, template.metre, &sketch);
+            let top = outer(&sketch.lines.right).map_or(0, |[_, high]| high);
+            if lie.lowest.right + OCTAVE - 1 + top <= HIGH {
+                continue;
+            }
+            high += 1;
+            let next = ByHand::each(|hand| lie.lowest[hand] - 1);
+            assert!(is_too_low(&sketch, &next), "{name} lies well on {next:?}");
+            let nearer = lie.lowest.right - lie.lowest.left - OCTAVE;
+            let meets = clearances(&sketch).iter().any(|clearance| clearance + nearer <= 0);
+            let deep = nearer + lie.lowest.left + lowest_of(&sketch.lines.right);
+            assert!(meets || deep < RIGHT_HAND_FROM, "{name}: the right hand can come down");
+        }
+        println!("{high} drills have a right hand above E6");
+    }
+
+    /// Over a bass each hand takes its own octave, and over anything else whole octaves lie between
+    /// them.
+    #[test]
+    fn hands_are_whole_octaves_apart_but_over_a_bass() {
+        let mut free = 0;
+        for (name, text) in library::all() {
+            let template = Template::parse(text, name).unwrap();
+            let sketch = Sketch::of(&template);
+            let lie = Lie::of(template.mode, template.metre, &sketch);
+            let apart = (lie.lowest.right - lie.lowest.left).rem_euclid(OCTAVE);
+            assert!(apart == 0 || is_bass_throughout(&sketch), "{name}: {apart}");
+            free += usize::from(apart != 0);
+        }
+        assert!(free > 0);
+    }
 }

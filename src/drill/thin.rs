@@ -1,7 +1,7 @@
 //! Thinning: what a left-hand chord leaves out where it lies too low to sound clear in full.
 
 use std::borrow::Cow;
-use std::ops::RangeFrom;
+use std::ops::RangeBounds;
 
 use super::sketch::{Played, Sketch, Sound};
 use crate::score::LeftOut;
@@ -20,19 +20,25 @@ const LOW_INTERVAL_LIMITS: [i32; 17] =
 /// that a chord is played in full.
 pub(super) const TOLERATED_UNDERCUT: i32 = 2;
 
+/// How far a second may go below them, which only inverted chords have at the bottom: they keep it,
+/// since it tells which inversion it is (ours).
+const TOLERATED_SECOND: i32 = 5;
+
 /// How many semitones the muddiest pair of notes lies below its low-interval limit, counted from
 /// a tonic with a MIDI number.
 pub(super) fn undercut(tonic: i32, sound: &Sound) -> i32 {
     undercut_of(1.., tonic, sound)
 }
 
-/// The same for thirds and whatever is wider: an inverted chord keeps its second, which tells
-/// which inversion it is.
-pub(super) fn undercut_of_thirds(tonic: i32, sound: &Sound) -> i32 {
-    undercut_of(3.., tonic, sound)
+/// How many semitones it lies below what is tolerated at all: nobody lies there where any other octave
+/// serves.
+pub(super) fn intolerable(tonic: i32, sound: &Sound) -> i32 {
+    let thirds = undercut_of(3.., tonic, sound) - TOLERATED_UNDERCUT;
+    let seconds = undercut_of(1..3, tonic, sound) - TOLERATED_SECOND;
+    thirds.max(seconds).max(0)
 }
 
-fn undercut_of(spans: RangeFrom<usize>, tonic: i32, sound: &Sound) -> i32 {
+fn undercut_of(spans: impl RangeBounds<usize>, tonic: i32, sound: &Sound) -> i32 {
     let mut worst = 0;
     for (index, low) in sound.intervals.iter().enumerate() {
         for high in &sound.intervals[index + 1..] {

@@ -206,6 +206,41 @@ fn no_thumb_passes_for_the_last_notes_of_a_run() {
     assert_eq!(told("pass the thumb for their last notes", &found), 0);
 }
 
+/// How often a finger may cross over the thumb for one note by itself (ours): after a ninth, of which
+/// no finger is left.
+const MAY_CROSS_LAST: usize = 12;
+
+/// A line that ends, rests or turns on one note by itself comes there with its five fingers over the
+/// keys: no finger crosses over the thumb for it.
+#[test]
+fn no_finger_crosses_over_the_thumb_for_one_last_note() {
+    let mut found = Found::new();
+    let mut count = 0;
+    for line in lines() {
+        let figures = line.figures();
+        for (place, pair) in figures.windows(2).enumerate() {
+            let ([_, .., from], [to]) = (pair[0], pair[1]) else { continue };
+            let (Some(one), Some(other)) = (from.alone(), to.alone()) else { continue };
+            let falls = |from: i32, to: i32| {
+                (1..=THIRD).contains(&(outward(line.hand, from) - outward(line.hand, to)))
+            };
+            let next = figures.get(place + 2).map(|next| &next[0]);
+            let next = next.filter(|next| next.at == to.end).and_then(Struck::alone);
+            let goes_on = next.is_some_and(|next| falls(other.0, next.0));
+            if from.end != to.at || !falls(one.0, other.0) || goes_on {
+                continue;
+            }
+            count += 1;
+            if one.1 == 1 {
+                add(&mut found, &line, to.at, &format!("{one:?} {other:?}"));
+            }
+        }
+    }
+    println!("{count} last notes");
+    assert!(count > 0);
+    assert!(told("cross over the thumb for one last note", &found) <= MAY_CROSS_LAST);
+}
+
 /// A figure: where it begins, and how far above that its other notes lie.
 fn figures() -> impl Strategy<Value = Vec<Vec<i32>>> {
     let steps = prop_oneof![Just(2), Just(1), Just(3), Just(4)];

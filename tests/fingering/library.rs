@@ -290,3 +290,31 @@ fn one_size_of_dyad_has_one_fingering_in_a_passage() {
     println!("{hands} passages of a hand with dyads");
     assert_eq!(told("of them with several fingerings of one size", &found), 0);
 }
+
+/// Dyads of nearly one size that follow one another with both keys going one way, as thirds along a
+/// scale, keep their fingers: the hand moves as it is.
+#[test]
+fn dyads_that_move_in_parallel_keep_their_fingers() {
+    let mut found = Found::new();
+    let mut count = 0;
+    for line in lines() {
+        for pair in line.struck.windows(2) {
+            let ([low, high], [next_low, next_high]) = (&pair[0].notes[..], &pair[1].notes[..])
+            else {
+                continue;
+            };
+            let moves = [next_low.0 - low.0, next_high.0 - high.0];
+            if moves[0] * moves[1] <= 0 || (moves[0] - moves[1]).abs() > 1 {
+                continue;
+            }
+            count += 1;
+            if pair[0].fingers() != pair[1].fingers() {
+                let told = format!("{:?} {:?}", pair[0].notes, pair[1].notes);
+                add(&mut found, &line, pair[1].at, &told);
+            }
+        }
+    }
+    println!("{count} dyads move in parallel");
+    assert!(count > 0);
+    assert_eq!(told("of them change their fingers", &found), 0);
+}

@@ -5,6 +5,7 @@ mod clefs;
 mod engraving;
 mod pages;
 mod plan;
+mod registers;
 mod score;
 mod shapes;
 #[path = "../short/mod.rs"]

@@ -8,8 +8,8 @@ use crate::theory::{Chord, Interval, chord_symbol, tone_words};
 use crate::typeset::TextFace;
 use crate::typeset::line::{Phrase, Style, in_lines};
 
-/// Chords that are named one by one; more are counted.
-const MOST_NAMED: usize = 4;
+/// Chords that are named one by one, as many as a key has of its own; more are counted.
+const MOST_NAMED: usize = 7;
 
 /// The chords of a score that there is something to say about.
 #[derive(Clone, Debug)]
