@@ -49,7 +49,7 @@ const COST_HIGH: f64 = 2.5;
 /// (ours).
 const RIGHT_HAND_TO: i32 = 84;
 /// A semitone of a bass line above its range, on a chord.
-const COST_BEYOND_BASS: f64 = 40.0;
+const COST_BEYOND_BASS: f64 = 400.0;
 /// Where the range of a bass ends, as a MIDI number: G3, the open first string of a double bass
 /// and an octave (ours, after bass players: what they play above it is a solo).
 const BASS_TO: i32 = 55;

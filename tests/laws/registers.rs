@@ -59,7 +59,7 @@ fn a_bass_lies_between_g1_and_g3_in_every_key() {
             let score = realised(&template, key, FingeringMarks::None);
             let [low, high] = outer(&score, Hand::Left);
             let degrees = &template.passages[0].degrees;
-            let name = format!("{} over {degrees:?} in {key}", template.name);
+            let name = format!("{} of {} chords in {key}", template.name, degrees.len());
             assert!(BASS[0] <= low && high <= BASS[1], "{name}: {low} to {high}");
             scores += 1;
         }
