@@ -81,7 +81,8 @@ mod tests {
         let word = file.add_object(Object::string_literal("word"));
         let spare = file.add_object(Object::Array(vec![lone.into(), word.into()]));
         let inner = Dictionary::from_iter([("Word", Object::from(word)), ("Own", spare.into())]);
-        let stream = lopdf::Stream::new(Dictionary::from_iter([("Of", Object::from(inner))]), vec![1, 2]);
+        let stream =
+            lopdf::Stream::new(Dictionary::from_iter([("Of", Object::from(inner))]), vec![1, 2]);
         let unused = file.add_object(Object::Integer(3));
         let stream = file.add_object(stream);
         file.add_object(Object::Array(vec![unused.into()]));
