@@ -29,7 +29,9 @@ pub(super) fn fault(complaint: &Complaint) -> Value {
 /// A complaint in a sentence: what and how to mend it, since it is told where it is.
 pub(super) fn sentence(complaint: &Complaint) -> String {
     let mend = complaint.mend.as_ref().map(|mend| format!("; {}", mend.told(chosen)));
-    plain::line(&format!("{}{}.", complaint.problem, mend.unwrap_or_default()))
+    let words = format!("{}{}", complaint.problem, mend.unwrap_or_default());
+    let end = if words.ends_with(['?', '.']) { "" } else { "." };
+    plain::line(&format!("{words}{end}"))
 }
 
 /// What is told of a sheet.

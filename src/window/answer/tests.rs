@@ -314,7 +314,12 @@ fn faults_stand_at_their_fields() {
             "logo",
             "logo is `/etc/hostname`, a file that is not here",
         ),
-        (json!({ "drill": "Cargo" }), "", "unknown drill `Cargo`"),
+        (json!({ "drill": "Cargo" }), "drill", "unknown drill `Cargo`; choose one of the list."),
+        (
+            json!({ "drill": "two five on in major" }),
+            "drill",
+            "unknown drill `two five on in major`; did you mean `Two-five-one in major`?",
+        ),
     ] {
         let asked = handout(&more);
         for route in ["/sheet", "/pdf"] {

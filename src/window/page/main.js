@@ -2,7 +2,7 @@
 
 import { Faults, Gone, begin, make, stay } from "./engine.js";
 import { button, el, enable, latest, notice, save, say } from "./parts.js";
-import { canRedo, canUndo, change, look, now, recall, redo, restore, told, undo, watch } from "./history.js";
+import { VIEWS, canRedo, canUndo, change, look, now, recall, redo, restore, told, undo, watch } from "./history.js";
 import { base64, control, showFaults } from "./form.js";
 import { ring } from "./ring.js";
 import { drills } from "./drills.js";
@@ -68,8 +68,6 @@ function keys(event) {
   event.preventDefault();
 }
 
-const TITLES = { sheet: "the sheet", class: "a class", tune: "a tune", own: "a drill of your own" };
-
 function update(state) {
   for (const tab of document.querySelectorAll("[data-view]")) {
     if (tab.dataset.view === state.view) tab.setAttribute("aria-current", "page");
@@ -78,7 +76,7 @@ function update(state) {
   for (const name of Object.keys(views)) {
     document.getElementById(`view-${name}`).hidden = name !== state.view;
   }
-  document.title = `Quintfall: ${TITLES[state.view]}`;
+  document.title = `Quintfall: ${VIEWS[state.view]}`;
   enable(document.getElementById("undo"), canUndo());
   enable(document.getElementById("redo"), canRedo());
   views[state.view].update(state);
