@@ -73,7 +73,7 @@ pub(super) fn table(_: &State, asked: &Map<String, Value>) -> Made {
 
 /// What is wrong with a list, with the cell that it is about.
 fn fault(Wrong { cell: (row, head), complaint }: &Wrong) -> Value {
-    let mut fault = words::fault(complaint);
+    let mut fault = words::fault_of_list(complaint);
     fault["row"] = json!(row);
     fault["head"] = json!(head);
     fault

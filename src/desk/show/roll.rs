@@ -83,6 +83,11 @@ pub(crate) enum Change<'a> {
     },
 }
 
+/// The head of the column that fills a field, where there can be one.
+pub(crate) fn head_of(field: Field) -> Option<&'static str> {
+    Column::all().find(|column| column.field() == Some(field)).map(Column::head)
+}
+
 /// The text in the bytes of a list. Errors say what else they are.
 pub(crate) fn text_of(name: &str, bytes: &[u8]) -> Result<String, Complaint> {
     let decoded = decode(bytes).map_err(|complaint| complaint.at(Place::of(name)))?;

@@ -15,12 +15,12 @@ const FIELDS = [
   ["about", "What it is for", "A sentence that is printed below the title."],
   ["degrees", "Chords", "Numerals with blanks between them, such as ii7 V7 Imaj7 VI7, or 1 6 2 5 for the chords of " +
     "the key. Small numerals are minor; lowVI7 lies below the key note, bVII7 is lowered, 5/2 leads to the second."],
-  ["beats", "Beats a chord", "How long each chord lasts, such as 4; one after another, such as 2 2 4."],
+  ["beats", "Beats a chord", "How long each chord lasts, such as 4, or of each by itself, such as 2 2 4; together they fill whole bars."],
   ["figure", "Figure of the right hand", "Tones counted from each chord’s root, such as 1 3 5 7 9 7 5 3: b9 or #11 is " +
     "altered, low7 lies below the root, 5:quarter and rest:half are longer, 3@2 has a finger. | parts figures that take turns."],
-  ["note", "Its notes", "How long they are where nothing is said: quarter, eighth, triplet-eighth or sixteenth."],
+  ["note", "Its notes", "How long they are where nothing is said: half, quarter, eighth, triplet or sixteenth."],
   ["voicing", "Voicing of the left hand", "Tones that sound at once, such as 1+3+5+7 or 3+7, or a name: close, shell, " +
-    "guide-tones, rootless-a, rootless-b, drop-2. | parts those that take turns."],
+    "guide-tones, rootless-a, rootless-b. | parts those that take turns."],
   ["comping", "Comping", "When the left hand strikes: the counts, such as 1 2& 4 or 1:quarter 2&:eighth, with | between " +
     "bars, or a name: on-beat, push, charleston, two-feel, bossa, silent."],
 ];
