@@ -155,7 +155,7 @@ export function drills(library) {
       const one = { drill: drill.name, template: drill.text };
       const box = el("input", { type: "radio", name: "drill", value: drill.name, id: `own-drill-${drill.name}`,
         onchange: () => choose(one, box.checked) });
-      const out = button("Forget it", () => change("forget", (state) => {
+      const out = button("Forget", () => change("forget", (state) => {
         state.own.kept = state.own.kept.filter((text) => text !== drill.text);
       }), { class: "plain", "aria-label": `Forget ${drill.title}` });
       const isKept = state.own.kept.includes(drill.text);
