@@ -1,7 +1,7 @@
 // The library: what each drill is for, with its first line of music.
 
 import { make } from "./engine.js";
-import { button, el, tell } from "./parts.js";
+import { button, el, say, tell } from "./parts.js";
 import { change, now } from "./history.js";
 import { faultOf } from "./form.js";
 
@@ -90,9 +90,10 @@ export function drills(library) {
         if (!row.node.hidden) count += 1;
       }
       tell(found, search.value.trim() ? `${count} of ${rows.length} drills` : "");
+      say(found.textContent);
     },
   });
-  const found = el("p", { class: "found", role: "status" });
+  const found = el("p", { class: "found" });
   const course = el("input", {
     type: "checkbox", id: "course",
     onchange: () =>

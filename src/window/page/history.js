@@ -78,7 +78,8 @@ function keepNow() {
 
 /** Keeps what is yet to be kept, since the page may be closed now. */
 function farewell() {
-  if (!keeping) return;
+  // Of a program that has ended nothing can be asked.
+  if (!keeping || document.documentElement.dataset.ended) return;
   clearTimeout(keeping);
   keeping = 0;
   kept = JSON.stringify(state);

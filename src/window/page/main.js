@@ -69,6 +69,8 @@ function keys(event) {
 }
 
 function update(state) {
+  const had = document.activeElement;
+  const around = ancestors(had);
   for (const tab of document.querySelectorAll("[data-view]")) {
     if (tab.dataset.view === state.view) tab.setAttribute("aria-current", "page");
     else tab.removeAttribute("aria-current");
@@ -86,8 +88,27 @@ function update(state) {
     const active = document.activeElement;
     if (active !== document.body && active.getClientRects().length === 0) {
       document.getElementById("work").focus();
+    } else if (active === document.body && !had.isConnected) {
+      neighbour(around).focus();
     }
   });
+}
+
+/** What an element lies in, from the inside out. */
+function ancestors(element) {
+  const all = [];
+  for (let at = element.parentElement; at && at !== document.body; at = at.parentElement) all.push(at);
+  return all;
+}
+
+/** Where whoever used what was taken out goes on: at something near it that can be used. */
+function neighbour(around) {
+  const there = around.filter((one) => one.isConnected && one.getClientRects().length > 0);
+  for (const one of there) {
+    const near = [...one.querySelectorAll("button, select, input, textarea, summary")].find((other) => !other.disabled && other.getClientRects().length > 0);
+    if (near) return near;
+  }
+  return document.getElementById("work");
 }
 
 /** On a narrow page the sheet comes before the choices, which are opened by hand. */
