@@ -26,6 +26,9 @@ const GROUPS = [
 /** Fields with a control of another kind, or of no use where files are not named. */
 const OTHERWISE = ["keys", "drill", "course", "template", "logo_data", "quintfall"];
 
+/** How long the hands must rest before something is made ahead, in milliseconds. */
+const REST = 700;
+
 const views = {};
 
 start();
@@ -208,9 +211,22 @@ function sheetView(known) {
   let had = [];
   const name = () => shown?.name ?? "sheet.pdf";
   const ask = latest((request) => make("sheet", request), show, fail);
+  let resting = 0;
+
+  /** Has what is likely to be asked for next made while the hands rest, so that it is there at once:
+   *  the next page, or of a sheet in one key the next key. The program remembers what it gave. */
+  function makeAhead(page) {
+    const { choices, several, course } = now();
+    const next = keysRing.next();
+    let wanted = null;
+    if (page.page + 1 < page.pages) wanted = { choices, page: page.page + 1 };
+    else if (next && !several && !course && !choices.template) wanted = { choices: { ...choices, keys: [next] }, page: 0 };
+    if (wanted) resting = setTimeout(() => make("sheet", wanted).catch(() => {}), REST);
+  }
 
   function show(page) {
     shown = page;
+    makeAhead(page);
     desk.show(page);
     showFaults(form, []);
     for (const one of controls) one.update(page.made, page);
@@ -244,6 +260,7 @@ function sheetView(known) {
 
   return {
     update(state) {
+      clearTimeout(resting);
       // What takes longest begins first.
       ask({ choices: state.choices, page: state.page });
       for (const one of controls) one.update(shown?.made, shown);
