@@ -199,7 +199,8 @@ export function classView(known, failed) {
         });
         // As wide as its words, in the width of a figure.
         const least = key === "drill" ? 14 : 3;
-        input.style.width = `${Math.min(26, Math.max(least, words.length)) + 2.2}ch`;
+        const round = ["name", "drill"].includes(key) ? 4 : 2.2;
+        input.style.width = `${Math.min(26, Math.max(least, words.length)) + round}ch`;
         const fault = wrong.length ? el("p", { class: "fault", id }, wrong.map((one) => one.words).join(" ")) : null;
         return key === "name" ? el("th", { scope: "row" }, input, fault) : el("td", {}, input, fault);
       });
