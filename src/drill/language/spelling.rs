@@ -15,14 +15,31 @@ const MOST_SIGNS: i32 = 2;
 /// is spelled otherwise in a key of their drill: as the passage's key has it where that is written
 /// otherwise, and without double signs in chords that the key does not explain. Chords that belong
 /// together change their names together or not at all.
+///
+/// A name that the drill itself says stays, but for a diminished seventh whose notes would have double
+/// flats: over D♭°7 one reads E and G.
 pub fn respellings(chords: &[ChordPlan], key: Key) -> Vec<Interval> {
-    let families = chords.chunk_by(belong_together);
-    families.flat_map(|own| std::iter::repeat_n(respelling(own, key), own.len())).collect()
+    each(chords, key, respelling)
 }
 
-/// Chords, which are played one after another, in a key of their drill; see [`respellings`].
+/// The same for their symbols, where every name that the drill says stays.
+pub fn symbol_respellings(chords: &[ChordPlan], key: Key) -> Vec<Interval> {
+    each(chords, key, |own, key| said(own, key).unwrap_or_else(|| respelling(own, key)))
+}
+
+fn each(
+    chords: &[ChordPlan],
+    key: Key,
+    of: impl Fn(&[ChordPlan], Key) -> Interval,
+) -> Vec<Interval> {
+    let families = chords.chunk_by(belong_together);
+    families.flat_map(|own| std::iter::repeat_n(of(own, key), own.len())).collect()
+}
+
+/// Chords, which are played one after another, in a key of their drill, as their symbols have them;
+/// see [`symbol_respellings`].
 pub fn spelled(chords: &[ChordPlan], key: Key) -> Vec<Chord> {
-    let all = chords.iter().zip(respellings(chords, key));
+    let all = chords.iter().zip(symbol_respellings(chords, key));
     all.map(|(chord, by)| chord.in_key(key, by)).collect()
 }
 
@@ -50,14 +67,32 @@ fn is_dominant(chord: &ChordPlan) -> bool {
     chord.kind.third() != Third::Minor && chord.kind.seventh() == Seventh::Minor
 }
 
+/// By what the key of a passage is written otherwise in a key of its drill.
+fn of_home(chord: &ChordPlan, key: Key) -> Interval {
+    let there = key.tonic().up(chord.home.tonic);
+    let written = chord.home.in_key(key).tonic();
+    let home = TWINS.into_iter().find(|second| there.up(*second) == written);
+    home.unwrap_or(Interval::UNISON)
+}
+
+/// By what chords that belong together are spelled otherwise where their drill says how one of them
+/// is written, if their roots can be printed so.
+fn said(chords: &[ChordPlan], key: Key) -> Option<Interval> {
+    let first = chords.first().filter(|_| chords.iter().any(ChordPlan::is_written))?;
+    let home = of_home(first, key);
+    let alters = chords.iter().map(|chord| key.tonic().up(chord.root).up(home).alter.abs());
+    alters.max().is_some_and(|most| most < MOST_SIGNS).then_some(home)
+}
+
 /// By what chords that belong together are spelled otherwise in a key.
 fn respelling(chords: &[ChordPlan], key: Key) -> Interval {
     let Some(first) = chords.first() else { return Interval::UNISON };
-    let there = key.tonic().up(first.home.tonic);
-    let written = first.home.in_key(key).tonic();
-    let home = TWINS.into_iter().find(|second| there.up(*second) == written);
-    let home = home.unwrap_or(Interval::UNISON);
+    let home = of_home(first, key);
     let roots = || chords.iter().map(|chord| key.tonic().up(chord.root).up(home));
+    let is_diminished = |chord: &ChordPlan| chord.kind.seventh() == Seventh::Diminished;
+    if let Some(said) = said(chords, key).filter(|_| !chords.iter().all(is_diminished)) {
+        return said;
+    }
     let most = roots().map(|root| root.alter.abs()).max().unwrap_or(0);
     // What the key itself has, such as the leading tone of G♯ minor, is spelled by it, and what leads
     // there too: C𝄪°7 goes to D♯m7. A root that the key has keeps its name: the four of G♭ is C♭7.
