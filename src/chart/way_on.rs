@@ -31,14 +31,14 @@ impl Chart {
         let name = |next: usize| self.sections[next].name.as_str();
         match (on.as_slice(), ends) {
             ([], true) if place + 1 == self.sections.len() => None,
-            ([], true) => Some("the end".to_owned()),
+            ([], true) => Some("end here".to_owned()),
             ([next], false) if *next == place + 1 => None,
             ([next], false) if *next <= place => Some(format!("back to {}", name(*next))),
             ([next], false) => Some(format!("on to {}", name(*next))),
             ([next], true) if *next <= place && *next != place => {
-                Some(format!("back to {}; the last time the end", name(*next)))
+                Some(format!("back to {}; last time end here", name(*next)))
             }
-            (_, true) => Some("the last time the end".to_owned()),
+            (_, true) => Some("last time end here".to_owned()),
             // The form over the chart says in which order.
             _ => None,
         }
@@ -72,10 +72,10 @@ mod tests {
             words.iter().map(|it| (!it.is_empty()).then(|| (*it).to_owned())).collect()
         };
         assert_eq!(ways("A B C", &["A", "B", "C"]), said(&["", "", ""]));
-        assert_eq!(ways("A A B A", &["A", "B"]), said(&["the last time the end", "back to A"]));
+        assert_eq!(ways("A A B A", &["A", "B"]), said(&["last time end here", "back to A"]));
         assert_eq!(ways("A B A C", &["A", "B", "C"]), said(&["", "back to A", ""]));
-        assert_eq!(ways("A C B", &["A", "B", "C"]), said(&["on to C", "the end", "back to B"]));
-        assert_eq!(ways("A B A B", &["A", "B"]), said(&["", "back to A; the last time the end"]));
+        assert_eq!(ways("A C B", &["A", "B", "C"]), said(&["on to C", "end here", "back to B"]));
+        assert_eq!(ways("A B A B", &["A", "B"]), said(&["", "back to A; last time end here"]));
         assert_eq!(ways("V B V Coda", &["V", "B", "Coda"]), said(&["", "back to V", ""]));
         assert_eq!(ways("A", &["A"]), said(&[""]));
     }

@@ -90,14 +90,17 @@ fn respelling(chords: &[ChordPlan], key: Key) -> Interval {
     let home = of_home(first, key);
     let roots = || chords.iter().map(|chord| key.tonic().up(chord.root).up(home));
     let is_diminished = |chord: &ChordPlan| chord.kind.seventh() == Seventh::Diminished;
-    if let Some(said) = said(chords, key).filter(|_| !chords.iter().all(is_diminished)) {
+    let said = said(chords, key);
+    if let Some(said) = said.filter(|_| !chords.iter().all(is_diminished)) {
         return said;
     }
     let most = roots().map(|root| root.alter.abs()).max().unwrap_or(0);
     // What the key itself has, such as the leading tone of G♯ minor, is spelled by it, and what leads
     // there too: C𝄪°7 goes to D♯m7. A root that the key has keeps its name: the four of G♭ is C♭7.
     let is_of_key = most <= MOST_SIGNS && chords.iter().any(ChordPlan::is_of_key);
-    if is_of_key || most < MOST_SIGNS && chords.iter().any(ChordPlan::has_root_of_key) {
+    if is_of_key && said.is_none()
+        || most < MOST_SIGNS && chords.iter().any(ChordPlan::has_root_of_key)
+    {
         return home;
     }
     // They are spelled otherwise for fewer double signs in their frames alone: F♭7 in E♭ is E7.
