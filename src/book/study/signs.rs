@@ -140,7 +140,13 @@ impl Over<'_> {
                 continue;
             }
             let numbers = if own.ending.is_empty() { 0.0 } else { 2.0 * self.label };
-            let room = right - left - numbers - 2.0 * self.label;
+            // Over the bar before, where nothing stands, there is room too.
+            let before = bar.checked_sub(1).and_then(|before| section.bars.get(before));
+            let is_free = own.ending.is_empty()
+                && before.is_some_and(|it| !it.to_coda && it.ending.is_empty())
+                && self.bars.iter().any(|(other, _)| other + 1 == *bar);
+            let free = if is_free { right - left } else { 0.0 };
+            let room = right - left + free - numbers - 2.0 * self.label;
             let set = |size: f64| way(rounds, way_on, own.to_coda, size);
             let size = self.label * (room / set(self.label).width()).min(1.0);
             let phrase = set(size);

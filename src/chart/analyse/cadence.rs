@@ -94,6 +94,10 @@ impl Finder<'_> {
     fn form(&self, five: usize) -> CadenceForm {
         match (self.reader.harmonies.rise(five), self.read[five].role) {
             (FIFTH_DOWN, _) => CadenceForm::Fifth,
+            // The key's own V points to its tonic, whatever lies a semitone below.
+            (SEMITONE_DOWN, Role::Five) if !self.reader.harmonies.next(five).is_restful => {
+                CadenceForm::Fifth
+            }
             (SEMITONE_DOWN, _) => CadenceForm::Tritone,
             (_, Role::Backdoor) => CadenceForm::Backdoor,
             (_, Role::Substitute | Role::AppliedSubstitute) => CadenceForm::Tritone,

@@ -71,8 +71,14 @@ impl Over<'_> {
             let about = format!("{} {}", way.about(), self.played());
             let mut runs: Vec<Run> = runs.iter().filter(|run| run.has_chords()).cloned().collect();
             // Over the first bar the form is told, where it is not as it is written.
-            if let Some(first) = runs.first_mut().filter(|first| first.title.is_none()) {
-                first.title = self.form_in_words();
+            if let (Some(first), Some(form)) = (runs.first_mut(), self.form_in_words()) {
+                let both = match &first.title {
+                    Some(title) => format!("{title}; {form}"),
+                    None => form,
+                };
+                if both.chars().count() <= form::LONGEST_TITLE {
+                    first.title = Some(both);
+                }
             }
             let passages: Vec<String> = runs.iter().map(|run| self.passage(run, way)).collect();
             let text = format!("{}\n{}", self.head(&name, &title, &about), passages.join("\n"));
@@ -81,7 +87,7 @@ impl Over<'_> {
         own.map(text).collect()
     }
 
-    /// The same in few words, if they are few.
+    /// The same in few words.
     fn form_in_words(&self) -> Option<String> {
         let Chart { form, sections, .. } = self.chart;
         if form.iter().copied().eq(0..sections.len()) {
@@ -89,8 +95,7 @@ impl Over<'_> {
         }
         let names = form.iter().filter_map(|place| sections.get(*place));
         let names: Vec<&str> = names.map(|section| section.name.as_str()).collect();
-        let words = format!("form {}", names.join(" "));
-        (words.chars().count() <= form::LONGEST_TITLE).then_some(words)
+        Some(format!("form {}", names.join(" ")))
     }
 
     /// In which order the sections are played, where that is not as they are written.
