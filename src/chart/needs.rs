@@ -114,7 +114,7 @@ pub fn needs(chart: &Chart, tune: &Unfolded, analysis: &Analysis) -> Vec<Need> {
             found.add_bar(purpose, (share.key.tonic(), is_minor), stretch[0]);
         }
     }
-    for cadence in &analysis.cadences {
+    for cadence in analysis.written_cadences() {
         found.cadence(cadence, tune, analysis);
     }
     for reading in &analysis.readings {

@@ -119,7 +119,7 @@ fn keys(tune: &Studied) -> LeafTable {
 /// Cadences that are alike, with where they stand.
 fn cadences(tune: &Studied) -> LeafTable {
     let mut groups: Vec<(Cadence, Vec<String>)> = Vec::new();
-    for cadence in &tune.analysis.cadences {
+    for cadence in tune.analysis.written_cadences() {
         let place = tune.place(cadence.written[0]);
         let alike = |(other, _): &&mut (Cadence, Vec<String>)| {
             other.kind == cadence.kind
