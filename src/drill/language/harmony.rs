@@ -333,11 +333,12 @@ impl Degree {
         };
         let kind = self.kind.or(usual)?;
         // What the key has between the tones of such a chord leads home all the same, if the key has
-        // its goal. Beside the key, and under tensions of its own, the chord has the scale of its
+        // its goal and its names are those of the key. Beside the key, and under tensions of its own, the chord has the scale of its
         // goal: ♭9 and ♭13 of the V of a minor chord, no E♯ over the vi of E in A♭.
         let is_usual = usual == Some(kind);
         let has_goal = scale.interval(at.steps + 1) == at;
-        let degree = (is_usual && has_goal).then_some(degree);
+        let is_home = has_goal && self.written.is_none();
+        let degree = (is_usual && is_home).then_some(degree);
         let leads = matches!((place, alter), (5 | 7, 0));
         let mode = if is_minor && leads { Mode::HarmonicMinor } else { mode };
         let there = There { tonic: at, mode, degree: place };
@@ -346,7 +347,7 @@ impl Degree {
             let octaves = (root.semitones - there.interval(1).semitones).div_euclid(12);
             There { tonic: there.tonic.plus_octaves(octaves), ..there }
         };
-        let is_beside = !has_goal || is_minor && is_dominant(kind) && place == 5;
+        let is_beside = !is_home || is_minor && is_dominant(kind) && place == 5;
         let there = Some(there).filter(|_| is_its && is_beside && degree.is_none());
         let there = there.map(octave).and_then(|there| there.with(kind));
         let numeral = Numeral { alter, of: Some(of), ..Numeral::new(place, kind) };
