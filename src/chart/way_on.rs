@@ -35,7 +35,7 @@ impl Chart {
             ([next], false) if *next == place + 1 => None,
             ([next], false) if *next <= place => Some(format!("back to {}", name(*next))),
             ([next], false) => Some(format!("on to {}", name(*next))),
-            ([next], true) if *next <= place && *next != place => {
+            ([next], true) if *next < place => {
                 Some(format!("back to {}; last time end here", name(*next)))
             }
             (_, true) => Some("last time end here".to_owned()),
