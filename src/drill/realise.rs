@@ -50,6 +50,7 @@ impl<'a> Drill<'a> {
         let metre = template.metre;
         let signs = signs(template, key);
         let respelled = sketch.respellings(key);
+        let named = sketch.symbol_respellings(key);
         let mut bars: Vec<Bar> = (0..template.length() / metre.bar())
             .map(|bar| Bar { start: bar * metre.bar(), staves: ByHand::default() })
             .collect();
@@ -72,10 +73,10 @@ impl<'a> Drill<'a> {
         }
         let thick = thinned.iter().filter(|sound| register::is_thick(register.left, sound));
         let thick_chords = thick.map(|sound| sound.chord);
-        let in_key = |index: usize| sounding(&sketch.chords[index], key, respelled[index]);
+        let in_key = |index: usize| sounding(&sketch.chords[index], key, named[index]);
         let low_chords = low_chords(&yielded, &sketch.lines.left, metre, in_key);
         let counts = count(metre, &bars);
-        let played = sketch.chords.iter().zip(&respelled);
+        let played = sketch.chords.iter().zip(&named);
         let harmonies = played.map(|(played, by)| harmony(played, key, *by, choices));
         let score = Score {
             key,
@@ -98,7 +99,7 @@ impl<'a> Drill<'a> {
     /// The harmony on the tonic of `key`, as it changes, whenever the hands strike it.
     pub fn stays(&self, key: Key) -> impl Iterator<Item = Stay> {
         let key = key.in_mode(self.template.mode);
-        let respelled = self.sketch.respellings(key);
+        let respelled = self.sketch.symbol_respellings(key);
         self.sketch.stays().zip(respelled).map(move |((at, end, plan), by)| {
             let scale =
                 std::array::from_fn(|step| plan.tone(step as i32 + 1).plus(plan.root.down()));
