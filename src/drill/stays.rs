@@ -11,7 +11,7 @@ const COST_NO_RETURN: f64 = 15.0;
 /// From so many bars on a stay costs nothing.
 const LONG_STAY: f64 = 3.0;
 /// A stay of no length; it falls with the square of what is missing to a long one.
-const COST_SHORT_STAY: f64 = 45.0;
+const COST_SHORT_STAY: f64 = 49.0;
 /// The same for what is missing to one bar.
 const COST_STAY_WITHIN_BAR: f64 = 150.0;
 
