@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::band::{Sheet, count_in, counted_in, played_by};
+use super::ending::Ending;
 use super::error::{CannotPlay, MOST_MINUTES};
 use super::options::{Groove, Options};
 use super::pace::Pace;
@@ -20,6 +21,10 @@ const LEAST_GAP: f64 = 50.0;
 /// How hard the hands strike.
 const RIGHT: u8 = 84;
 const LEFT: u8 = 74;
+/// What a player is told of what comes before the first bar, and of the bar that a form ends in
+/// which goes round.
+const PICK_UP: &str = "pick-up";
+const ENDING: &str = "ending";
 
 /// A tune to be accompanied.
 #[derive(Clone, Debug, PartialEq)]
@@ -86,10 +91,12 @@ struct Stretch<'a> {
     /// The chorus that it begins with, from 0, and how many it has.
     first_chorus: usize,
     choruses: usize,
-    /// How long its end is held beyond what is written.
-    hold: Pulses,
+    /// How long its end sounds beyond its choruses: what is held, and a chord to end on.
+    rest: Pulses,
     /// The bar to breathe after it, where there is one.
     breath: Pulses,
+    /// Whether a bar comes before it that is counted.
+    has_lead: bool,
 }
 
 impl Stretch<'_> {
@@ -97,8 +104,18 @@ impl Stretch<'_> {
         pulses(self.piece.length()) * self.choruses as Pulses
     }
 
+    /// The ending, where this is a last time and it sounds.
+    fn ending(&self) -> Option<Ending> {
+        self.piece.ending.filter(|_| self.rest > 0)
+    }
+
+    /// Whether what stands before the first bar is heard: there is a bar for it.
+    fn has_pick_up(&self) -> bool {
+        self.has_lead && !self.piece.pick_up.is_empty()
+    }
+
     fn end(&self) -> Pulses {
-        self.at + self.length() + self.breath.max(self.hold)
+        self.at + self.length() + self.breath.max(self.rest)
     }
 }
 
@@ -121,12 +138,12 @@ impl<'a> Round<'a> {
             return Err(CannotPlay::Groove { groove, metre, usual });
         }
         let parts = self.options.with.clone().unwrap_or_else(|| self.usual_parts(groove));
-        let count = pulses(metre.bar()) * self.options.count_in as Pulses;
+        let count = pulses(metre.bar()) * self.bars_before() as Pulses;
         self.check_length(metre, count)?;
         let stretches = self.stretches(metre, count);
         let mut tracks: BTreeMap<Part, Vec<Stroke>> = BTreeMap::new();
         let click = tracks.entry(Part::Click).or_default();
-        click.extend(count_in(metre, self.options.count_in).iter().map(|hit| Stroke {
+        click.extend(count_in(metre, self.counted_bars()).iter().map(|hit| Stroke {
             at: pulses(hit.at),
             length: pulses(hit.end - hit.at),
             pitch: hit.pitch,
@@ -152,6 +169,17 @@ impl<'a> Round<'a> {
         };
         self.check_speed(&performance)?;
         Ok(performance)
+    }
+
+    /// How many bars come before the first: those that are counted in, and one with a pick-up.
+    fn bars_before(&self) -> usize {
+        let has_pick_up = self.pieces.first().is_some_and(|piece| !piece.pick_up.is_empty());
+        self.options.count_in + usize::from(has_pick_up)
+    }
+
+    /// How many of them are counted: none or all.
+    fn counted_bars(&self) -> usize {
+        if self.options.count_in > 0 { self.bars_before() } else { 0 }
     }
 
     /// Who plays where nobody says so: no bass beside a hand that is one.
@@ -184,14 +212,26 @@ impl<'a> Round<'a> {
                 // In the bar to breathe the end rings half way; at the very end it is held as
                 // long as a bar more.
                 let half = pulses(metre.bar() / metre.felt_beat() / 2 * metre.felt_beat());
-                let hold = match (piece.held, index == last) {
-                    (Some(_), true) => bar,
+                let rest = match (piece.ending, index == last) {
+                    (Some(Ending::Held(_)), true) => bar,
+                    // It has a bar of its own before.
+                    (Some(Ending::Landing(_)), true) => 2 * bar,
                     (Some(_), false) if breath > 0 => half,
                     _ => 0,
                 };
                 let tempo = self.tempo.saturating_add(rises);
-                let stretch =
-                    Stretch { piece, index, at, tempo, first_chorus, choruses, hold, breath };
+                let has_lead = index == 0 || self.pieces.len() > 1;
+                let stretch = Stretch {
+                    piece,
+                    index,
+                    at,
+                    tempo,
+                    first_chorus,
+                    choruses,
+                    rest,
+                    breath,
+                    has_lead,
+                };
                 at = stretch.end();
                 stretches.push(stretch);
             }
@@ -212,8 +252,11 @@ impl<'a> Round<'a> {
             60.0 * (once + between) / tempo
         };
         let counted = f64::from(count) / f64::from(PULSES) * 60.0 / quarters(metre, self.tempo);
+        // A landing has two bars, of which one is in between already.
+        let lands = self.pieces.iter().any(|it| matches!(it.ending, Some(Ending::Landing(_))));
+        let landing = if lands { 60.0 * beats(metre.bar()) / f64::from(self.tempo) } else { 0.0 };
         let most = f64::from(60 * MOST_MINUTES);
-        let (mut seconds, mut fit) = (counted, 0);
+        let (mut seconds, mut fit) = (counted + landing, 0);
         for chorus in 0..choruses {
             seconds += seconds_of(chorus);
             if seconds <= most {
@@ -238,17 +281,18 @@ impl<'a> Round<'a> {
         parts: &BTreeSet<Part>,
         tracks: &mut BTreeMap<Part, Vec<Stroke>>,
     ) {
-        let Stretch { piece, at, choruses, hold, .. } = *stretch;
+        let Stretch { piece, at, choruses, .. } = *stretch;
         let length = piece.length();
-        let whole = length * choruses as Ticks;
-        let pace = Pace::new(piece, self.swing().off_beat(f64::from(stretch.tempo)));
+        let sheet = self.sheet(stretch, groove);
+        let whole = sheet.length();
+        let pace = self.pace(stretch);
         let stroke = |start: Ticks, end: Ticks, is_short: bool, pitch, strength| {
-            let (start, mut stop) = (pace.at(start), pace.at(end));
-            if end == whole {
-                stop += hold;
-            }
+            let start = pace.at(start);
+            // What sounds at the very end rests as long as there is time.
+            let is_held = stretch.rest > 0 && end == whole;
+            let stop = if is_held { at + stretch.length() + stretch.rest } else { pace.at(end) };
             let length = if is_short { (stop - start) / 2 } else { stop - start };
-            Stroke { at: at + start, length: length.max(1), pitch, strength }
+            Stroke { at: start, length: length.max(1), pitch, strength }
         };
         for hand in Hand::BOTH {
             let (part, strength) = match hand {
@@ -266,7 +310,6 @@ impl<'a> Round<'a> {
                 }));
             }
         }
-        let sheet = self.sheet(stretch, groove);
         for part in parts {
             let hits = played_by(*part, &sheet);
             let strokes = hits
@@ -290,7 +333,10 @@ impl<'a> Round<'a> {
     fn sheet(&self, stretch: &Stretch<'_>, groove: Groove) -> Sheet {
         let Stretch { piece, choruses, .. } = *stretch;
         let length = piece.length();
-        let mut stays: Vec<Stay> = Vec::with_capacity(piece.stays.len() * choruses);
+        let mut stays: Vec<Stay> = Vec::with_capacity(piece.stays.len() * choruses + 1);
+        if stretch.has_pick_up() {
+            stays.extend(piece.pick_up.iter().copied());
+        }
         for chorus in 0..choruses as Ticks {
             let from = chorus * length;
             stays.extend(piece.stays.iter().map(|stay| Stay {
@@ -299,13 +345,22 @@ impl<'a> Round<'a> {
                 ..*stay
             }));
         }
-        let before_last = length * (choruses as Ticks - 1);
+        let whole = length * choruses as Ticks;
+        let held = stretch.ending().map(|ending| match ending {
+            Ending::Held(at) => whole - length + at,
+            Ending::Landing(chord) => {
+                let (end, scale) = (whole + piece.metre.bar(), chord.kind.scale());
+                stays.push(Stay { at: whole, end, chord, scale });
+                whole
+            }
+        });
+        let is_longer = held == Some(whole);
         Sheet {
             metre: piece.metre,
             chorus: length,
-            bars: piece.bars * choruses,
+            bars: piece.bars * choruses + usize::from(is_longer),
             stays,
-            held: piece.held.filter(|_| stretch.hold > 0).map(|held| held + before_last),
+            held,
             groove,
             clicks: self.options.clicks,
             // Another line in each key and each time.
@@ -315,6 +370,12 @@ impl<'a> Round<'a> {
                 .wrapping_mul(0x1000_0000_01b3)
                 .wrapping_add(stretch.index as u64),
         }
+    }
+
+    /// How the beats of a stretch pass.
+    fn pace<'b>(&self, stretch: &Stretch<'b>) -> Pace<'b> {
+        let off_beat = self.swing().off_beat(f64::from(stretch.tempo));
+        Pace::new(stretch.piece, stretch.at, off_beat)
     }
 
     /// How eighths are divided: where nothing was chosen, as the feel says.
@@ -337,24 +398,29 @@ impl<'a> Round<'a> {
                 kind: MarkKind::Count(number.to_string()),
             })
         };
-        marks.extend(counts(0, self.options.count_in));
+        marks.extend(counts(0, self.counted_bars()));
         let mut in_force = first_key.map(|(_, kind)| kind);
         for stretch in stretches {
             let Stretch { piece, at, .. } = *stretch;
-            let pace = Pace::new(piece, self.swing().off_beat(f64::from(stretch.tempo)));
+            let pace = self.pace(stretch);
+            let place =
+                |moment, name: String| Mark { at: pace.at(moment), kind: MarkKind::Place(name) };
+            if stretch.has_pick_up()
+                && let Some(first) = piece.pick_up.first()
+            {
+                marks.push(place(first.at, PICK_UP.to_owned()));
+            }
             for chorus in 0..stretch.choruses {
                 let from = piece.length() * chorus as Ticks;
-                let place =
-                    |name: String| Mark { at: at + pace.at(from), kind: MarkKind::Place(name) };
                 if chorus == 0 {
-                    marks.extend(piece.name.clone().map(place));
+                    marks.extend(piece.name.clone().map(|name| place(from, name)));
                 }
                 let count = stretch.first_chorus + chorus;
                 if self.options.choruses > 1 {
-                    marks.push(place(format!("chorus {}", count + 1)));
+                    marks.push(place(from, format!("chorus {}", count + 1)));
                 }
                 for (moment, kind) in &piece.marks {
-                    let at = at + pace.at(from + moment);
+                    let at = pace.at(from + moment);
                     if matches!(kind, MarkKind::Key(_)) {
                         if in_force == Some(kind) {
                             continue;
@@ -363,6 +429,10 @@ impl<'a> Round<'a> {
                     }
                     marks.push(Mark { at, kind: kind.clone() });
                 }
+            }
+            if let Some(Ending::Landing(_)) = stretch.ending() {
+                let whole = piece.length() * stretch.choruses as Ticks;
+                marks.push(place(whole, ENDING.to_owned()));
             }
             if stretch.breath > 0 {
                 marks.extend(counts(at + stretch.length(), 1));
