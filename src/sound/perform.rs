@@ -12,6 +12,7 @@ use super::piece::Piece;
 use super::swing::Swing;
 use crate::chart::Unfolded;
 use crate::drill::Exercise;
+use crate::parallel;
 use crate::score::{Feel, Hand, Metre, QUARTER, Stay, Ticks};
 use crate::theory::Key;
 
@@ -48,8 +49,8 @@ pub fn play_drill(
     options: &Options,
 ) -> Result<Performance, CannotPlay> {
     let drill = exercise.drill();
-    let scores = exercise.keys.iter().map(|key| exercise.score(&drill, *key));
-    let pieces: Vec<Piece> = scores.map(|score| Piece::of_drill(&drill, &score)).collect();
+    let in_key = |key: &Key| Piece::of_drill(&drill, &exercise.score(&drill, *key));
+    let pieces: Vec<Piece> = parallel::map(&exercise.keys, in_key);
     let title = exercise.template.title.clone();
     Round { title, feel: exercise.feel, pieces: &pieces, tempo, options }.played()
 }
@@ -149,8 +150,10 @@ impl<'a> Round<'a> {
             pitch: hit.pitch,
             strength: hit.strength,
         }));
-        for stretch in &stretches {
-            self.play(stretch, groove, &parts, &mut tracks);
+        for own in parallel::map(&stretches, |stretch| self.play(stretch, groove, &parts)) {
+            for (part, strokes) in own {
+                tracks.entry(part).or_default().extend(strokes);
+            }
         }
         let tracks: Vec<Track> = tracks
             .into_iter()
@@ -273,14 +276,14 @@ impl<'a> Round<'a> {
         Ok(())
     }
 
-    /// Adds what all parts play in a stretch.
+    /// What all parts play in a stretch.
     fn play(
         &self,
         stretch: &Stretch<'_>,
         groove: Groove,
         parts: &BTreeSet<Part>,
-        tracks: &mut BTreeMap<Part, Vec<Stroke>>,
-    ) {
+    ) -> BTreeMap<Part, Vec<Stroke>> {
+        let mut tracks: BTreeMap<Part, Vec<Stroke>> = BTreeMap::new();
         let Stretch { piece, at, choruses, .. } = *stretch;
         let length = piece.length();
         let sheet = self.sheet(stretch, groove);
@@ -327,6 +330,7 @@ impl<'a> Round<'a> {
                 strength: hit.strength,
             }));
         }
+        tracks
     }
 
     /// What the rhythm section plays from in a stretch.

@@ -4,13 +4,13 @@ use super::ground::{Candidate, Ground};
 use super::path::{chance, cheapest};
 
 /// The candidates, one for each place, that cost least together: `pair(place, last, own)` is what one
-/// costs after the one before it, and `turn(place, before, last, own)` what it costs more after the
-/// two before it. Chance, from a seed, adds up to so much to each, so that lines differ. `None` where
+/// costs after the one before it, both told by index, and `turn(place, before, last, own)` what it
+/// costs more after the two before it. Chance, from a seed, adds up to so much to each, so that lines differ. `None` where
 /// no way is left.
 pub(super) fn chosen(
     candidates: &[&[Candidate]],
     (seed, most_chance): (u64, f64),
-    pair: impl Fn(usize, Option<Candidate>, Candidate) -> f64,
+    pair: impl Fn(usize, Option<usize>, usize) -> f64,
     turn: impl Fn(usize, Candidate, Candidate, Candidate) -> f64,
 ) -> Option<Vec<Candidate>> {
     let counts: Vec<usize> = candidates.iter().map(|own| own.len()).collect();
@@ -24,10 +24,7 @@ pub(super) fn chosen(
         .collect();
     let way = cheapest(
         &counts,
-        |place, last, own| {
-            let last = last.map(|index| candidates[place - 1][index]);
-            pair(place, last, candidates[place][own]) + drawn[place][own]
-        },
+        |place, last, own| pair(place, last, own) + drawn[place][own],
         |place, before, last, own| {
             let (before, last) = (candidates[place - 2][before], candidates[place - 1][last]);
             turn(place, before, last, candidates[place][own])

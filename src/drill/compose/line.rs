@@ -148,8 +148,9 @@ fn places(grounds: &[Ground], beat: Ticks) -> Vec<Place> {
 
 fn composed(places: &[Place], seed: u64) -> Option<Vec<Candidate>> {
     let candidates: Vec<&[Candidate]> = places.iter().map(|it| it.candidates.as_slice()).collect();
-    let pair = |place: usize, last, own| {
-        cost_of(&places[place], place + 1 == places.len(), last, own)
+    let pair = |place: usize, last: Option<usize>, own: usize| {
+        let last = last.map(|index| candidates[place - 1][index]);
+        cost_of(&places[place], place + 1 == places.len(), last, candidates[place][own])
     };
     chosen(&candidates, (seed, CHANCE), pair, |_, before, last, own| turn_of(before, last, own))
 }

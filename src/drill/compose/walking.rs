@@ -62,7 +62,7 @@ const WIDEST_STEP: i32 = 7;
 /// How often a line is composed anew, so that chords that come again have another figure.
 const MOST_ROUNDS: usize = 4;
 /// Notes over a chord from which on they are a figure.
-const LEAST_FIGURE: usize = 3;
+const LEAST_FIGURE: usize = 2;
 
 /// How many places may be composed in all when a line is tried again whose figures are too much
 /// alike.
@@ -220,21 +220,30 @@ fn varied(grounds: &[Ground], beats: &[Beat<'_>], like: &Bass) -> Vec<Candidate>
     let alike = |chosen: &[Candidate]| {
         repetitions(grounds, beats.iter().zip(chosen).map(|(beat, note)| (beat.chord, *note)))
     };
-    let mut had: Vec<Vec<i32>> = vec![Vec::new(); beats.len()];
+    let joined = joined(beats, like);
+    // What is added to each candidate of each place, because its chord had it there before.
+    let mut had: Vec<Vec<f64>> = beats.iter().map(|it| vec![0.0; it.candidates.len()]).collect();
     let mut best: Option<(usize, Vec<Candidate>)> = None;
-    for _ in 0..MOST_ROUNDS {
-        let pair = |place: usize, last: Option<Candidate>, own: Candidate| {
-            let again = had[place].contains(&own.interval.semitones.rem_euclid(12));
-            cost_of(beats, like, place, last, own) + if again { AGAIN } else { 0.0 }
+    for round in 0..MOST_ROUNDS {
+        let pair = |place: usize, last: Option<usize>, own: usize| {
+            let row = last.unwrap_or(0) * beats[place].candidates.len();
+            joined[place][row + own] + had[place][own]
         };
         let turn = |_: usize, before, last, own| turn_of(like, [before, last], own);
         let make = |seed: u64| chosen(&candidates, (seed, CHANCE), pair, turn);
+        // A line that is composed anew differs by what it had.
+        let trials = if round == 0 { trials } else { 1 };
         let chosen = least_alike(like.seed, trials, make, alike);
         let chosen = chosen.expect("tones alone are a bass");
         let again = again(grounds, beats, &chosen);
         let bad = again.len() + alike(&chosen);
         for place in again.iter().flat_map(|own| own.start + 1..own.end) {
-            had[place].push(chosen[place].interval.semitones.rem_euclid(12));
+            let class = chosen[place].interval.semitones.rem_euclid(12);
+            for (own, had) in beats[place].candidates.iter().zip(&mut had[place]) {
+                if own.interval.semitones.rem_euclid(12) == class {
+                    *had += AGAIN;
+                }
+            }
         }
         if best.as_ref().is_none_or(|(least, _)| bad < *least) {
             best = Some((bad, chosen));
@@ -244,6 +253,24 @@ fn varied(grounds: &[Ground], beats: &[Beat<'_>], like: &Bass) -> Vec<Candidate>
         }
     }
     best.map(|(_, chosen)| chosen).unwrap_or_default()
+}
+
+/// What each candidate of each place costs after each of the place before it, by that one and it.
+fn joined(beats: &[Beat<'_>], like: &Bass) -> Vec<Vec<f64>> {
+    let of = |place: usize| -> Vec<f64> {
+        let rises = chance(like.seed, beats[place].chord, WAY) < 0.5;
+        let earlier = place.checked_sub(1).map(|place| beats[place].candidates);
+        let lasts: Vec<Option<Candidate>> = match earlier {
+            Some(all) => all.iter().copied().map(Some).collect(),
+            None => vec![None],
+        };
+        let own = beats[place].candidates;
+        let after = |last: Option<Candidate>| {
+            own.iter().map(move |own| cost_of(beats, (like, rises), place, last, *own))
+        };
+        lasts.into_iter().flat_map(after).collect()
+    };
+    (0..beats.len()).map(of).collect()
 }
 
 /// The places of chords that have the figure which the same chord had before, when it went on to the
@@ -324,7 +351,7 @@ fn is_leap(step: i32) -> bool {
 /// What a note costs after the one before it.
 fn cost_of(
     beats: &[Beat<'_>],
-    like: &Bass,
+    (like, rises): (&Bass, bool),
     place: usize,
     last: Option<Candidate>,
     own: Candidate,
@@ -382,7 +409,6 @@ fn cost_of(
     if is_other_third {
         return f64::INFINITY;
     }
-    let rises = chance(like.seed, beat.chord, WAY) < 0.5;
     let is_against = if rises { step < 0 } else { step > 0 };
     let way = if like.walks && is_within && is_against { AGAINST_ITS_WAY } else { 0.0 };
     let stops = if is_last && is_leap(step) { UNRECOVERED } else { 0.0 };
