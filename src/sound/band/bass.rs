@@ -20,6 +20,8 @@ const STRENGTH: u8 = 84;
 const SOFTER: u8 = 72;
 /// What parts the seeds of lines.
 const ANOTHER: u64 = 0x1000_0000_01b3;
+/// How often a line after a silence is tried for one that was not there before.
+const MOST_TRIALS: u64 = 4;
 /// How often a bass in two leads into the next bar, and one in three, which has one note else.
 const LEADS: [f64; 2] = [0.5, 0.7];
 
@@ -29,10 +31,19 @@ pub(super) fn line(sheet: &Sheet) -> Vec<Hit> {
     // A pick-up that is shorter than a beat.
     let is_short = |stay: &&Stay| stay.at < 0 && up(stay.at, beat) >= up(stay.end, beat);
     let mut hits: Vec<Hit> = sheet.stays.iter().filter(is_short).map(foot).collect();
-    for (index, stays) in runs(sheet).iter().enumerate() {
-        // After a silence the line begins anew, and is another one.
-        let seed = sheet.seed.wrapping_add((index as u64).wrapping_mul(ANOTHER));
-        hits.extend(over(sheet, stays, seed));
+    // After a silence the line begins anew, and is another one if it can be.
+    let mut had: Vec<Vec<u8>> = Vec::new();
+    for (index, stays) in (0_u64..).zip(runs(sheet)) {
+        for trial in 0..MOST_TRIALS {
+            let other = (MOST_TRIALS * index + trial).wrapping_mul(ANOTHER);
+            let own = over(sheet, &stays, sheet.seed.wrapping_add(other));
+            let pitches: Vec<u8> = own.iter().map(|hit| hit.pitch).collect();
+            if trial + 1 == MOST_TRIALS || !had.contains(&pitches) {
+                had.push(pitches);
+                hits.extend(own);
+                break;
+            }
+        }
     }
     hits
 }
