@@ -197,6 +197,9 @@ pub(crate) struct Plan<'a> {
     pub(crate) slips: Slips,
     /// How many pages there are.
     pub(crate) pages: usize,
+    /// Whether a tonic stands for all its keys: every drill goes through all tonics of the document.
+    /// Where drills have keys of their own, a major key and the minor one on its tonic are two.
+    pub(crate) is_of_tonics: bool,
     /// How high the staves are, and what they may shrink to.
     pub(crate) staves: Staves,
 }
@@ -394,22 +397,10 @@ impl Plan<'_> {
         pages
     }
 
-    /// Whether a tonic stands for all its keys: every drill goes through all tonics of the document.
-    /// Where drills have keys of their own, a major key and the minor one on its tonic are two.
-    pub(crate) fn is_of_tonics(&self) -> bool {
-        let tonics = &self.options.keys;
-        self.chapters.iter().all(|chapter| {
-            let own = &chapter.exercise.keys;
-            tonics
-                .iter()
-                .all(|key| own.iter().any(|own| own.place_in_round() == key.place_in_round()))
-        })
-    }
-
     /// The keys that the document counts, each as the first drill that has it spells it: its tonics,
     /// or where drills have keys of their own, the major and the minor ones on each.
     pub(crate) fn counted_keys(&self) -> Vec<Key> {
-        if self.is_of_tonics() {
+        if self.is_of_tonics {
             return self.options.keys.clone();
         }
         let on = |tonic: &Key, is_minor: bool| {
@@ -443,7 +434,7 @@ impl Plan<'_> {
         // Behind drills in keys of their own, and those of a tune, the round goes nowhere: they
         // begin again.
         let first = &self.chapters[0];
-        let has_no_round = !self.is_of_tonics() || self.options.packet.is_some();
+        let has_no_round = !self.is_of_tonics || self.options.packet.is_some();
         if following.is_none() && self.chapters.len() > 1 && has_no_round {
             let (key, page) = (self.keys(first)[0], Some(first.key_page(0)));
             return Next { key, page, chapter: None, is_again: true, has_arrow: true };
@@ -452,6 +443,13 @@ impl Plan<'_> {
         let is_again = page.is_some() && following.is_none();
         Next { key, page, chapter: None, is_again, has_arrow: page.is_some() || keys.len() == 1 }
     }
+}
+
+/// Whether a drill goes through all of these tonics, in whichever mode.
+fn goes_through(exercise: &Exercise, tonics: &[Key]) -> bool {
+    let has =
+        |key: &Key| exercise.keys.iter().any(|own| own.place_in_round() == key.place_in_round());
+    tonics.iter().all(has)
 }
 
 /// The field that a drill's title comes from.
@@ -511,6 +509,7 @@ impl<'a> Plan<'a> {
                 (true, Form::Review) => Slips::Nowhere,
             },
             pages: 0,
+            is_of_tonics: exercises.iter().all(|exercise| goes_through(exercise, &options.keys)),
             staves,
         };
         plan.place();

@@ -87,9 +87,15 @@ impl<'a> Layout<'a> {
         Heights::guessed(&self.columns, self.bars.len(), [&self.opening, &self.later])
     }
 
-    fn weighed(&self, systems: Vec<Range<usize>>, width: Sp, broken: &[f64]) -> Cut {
-        let forces: Vec<f64> =
-            systems.iter().map(|range| self.natural_force(range, width)).collect();
+    /// A cut weighed by the forces of its systems.
+    fn weighed(
+        &self,
+        systems: Vec<Range<usize>>,
+        width: Sp,
+        broken: &[f64],
+        force: impl FnMut(&Range<usize>) -> f64,
+    ) -> Cut {
+        let forces: Vec<f64> = systems.iter().map(force).collect();
         let last_end = self.last_end(&systems, &forces, width);
         let counted = if last_end < width { &forces[..forces.len() - 1] } else { &forces[..] };
         let tightest = counted.iter().copied().fold(f64::INFINITY, f64::min);
@@ -242,7 +248,15 @@ pub(crate) fn cuts_alike(layouts: &[&Layout<'_>], width: Sp, each: Option<usize>
         }
     };
     let weighed = |layout: &&Layout<'_>| -> Vec<Cut> {
-        let weighed = |systems: &Vec<_>| layout.weighed(systems.clone(), width, &broken);
+        // Cuts share many of their systems.
+        let count = layout.bars.len();
+        let mut known = vec![None; count * count];
+        let mut force = |bars: &Range<usize>| {
+            let known = &mut known[bars.start * count + bars.end - 1];
+            *known.get_or_insert_with(|| layout.natural_force(bars, width))
+        };
+        let weighed =
+            |systems: &Vec<_>| layout.weighed(systems.clone(), width, &broken, &mut force);
         systems.iter().map(weighed).collect()
     };
     let mut each: Vec<_> =

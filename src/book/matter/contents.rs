@@ -399,7 +399,7 @@ fn table_head(board: &mut Board, plan: &Plan<'_>, y: f64) {
     let table = Table::begin(board);
     board.to(column(board, plan, None), y, Phrase::of("Page", note));
     let minors = plan.keys_in(Mode::NaturalMinor);
-    let is_of_tonics = plan.is_of_tonics();
+    let is_of_tonics = plan.is_of_tonics;
     let keys = plan.counted_keys().into_iter().take(key_columns(board, plan));
     for (index, key) in keys.enumerate() {
         let right = column(board, plan, Some(index));
@@ -450,7 +450,7 @@ fn drill_row(
     let area = table.area(rule, top, column(board, plan, None));
     board.link(area, chapter.start(), words);
     let mode = chapter.drill().mode;
-    let is_of_tonics = plan.is_of_tonics();
+    let is_of_tonics = plan.is_of_tonics;
     let keys = if is_of_tonics { plan.keys_in(mode) } else { plan.counted_keys() };
     let keys = keys.into_iter().take(key_columns(board, plan)).enumerate();
     for (index, key) in keys.filter(|(_, key)| is_of_tonics || key.is_minor() == mode.is_minor()) {

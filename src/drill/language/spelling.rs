@@ -14,10 +14,97 @@ const MOST_SIGNS: i32 = 2;
 /// By what each of some chords, which are played one after another, and all that is played over it
 /// is spelled otherwise in a key of their drill: as the passage's key has it where that is written
 /// otherwise, and without double signs in chords that the key does not explain. Chords that belong
-/// together change their names together or not at all.
+/// together change their names together, but for long chains of dominants that would lead past
+/// what is read: these change once on their way, as rings of fifths are written.
 pub fn respellings(chords: &[ChordPlan], key: Key) -> Vec<Interval> {
-    let families = chords.chunk_by(belong_together);
-    families.flat_map(|own| std::iter::repeat_n(respelling(own, key), own.len())).collect()
+    let named: Vec<[Named; 3]> = chords.iter().map(|chord| names(chord, key)).collect();
+    // For each chord and each of its names, the least cost so far and the name before it.
+    let mut ways: Vec<[(i32, usize); 3]> = Vec::with_capacity(chords.len());
+    for (at, names) in named.iter().enumerate() {
+        let before = at.checked_sub(1).map(|before| (&ways[before], &named[before]));
+        let torn = at.checked_sub(1).map_or(0, |before| tearing(&chords[before], &chords[at]));
+        let way = |name: &Named| {
+            let from = before.into_iter().flat_map(|(ways, names)| ways.iter().zip(names));
+            let from = from.enumerate().map(|(place, ((cost, _), other))| {
+                (if other.by == name.by { *cost } else { cost + torn }, place)
+            });
+            let (cost, place) = from.min().unwrap_or((0, 0));
+            (cost + name.cost, place)
+        };
+        ways.push(names.each_ref().map(way));
+    }
+    let last = ways.last().into_iter().flat_map(|ways| ways.iter().enumerate());
+    let mut place = last.min_by_key(|(_, (cost, _))| *cost).map_or(0, |(place, _)| place);
+    let mut chosen: Vec<Interval> = Vec::with_capacity(chords.len());
+    for (ways, names) in ways.iter().zip(&named).rev() {
+        chosen.push(names[place].by);
+        place = ways[place].1;
+    }
+    chosen.reverse();
+    chosen
+}
+
+/// What it costs that names change between two chords.
+fn tearing(one: &ChordPlan, next: &ChordPlan) -> i32 {
+    match (belong_together(one, next), is_dominant(one) && is_dominant(next)) {
+        (false, _) => 0,
+        (true, true) => DOMINANTS_APART,
+        (true, false) => APART,
+    }
+}
+
+/// A name that a chord can have.
+struct Named {
+    /// By what it is spelled otherwise than by its degree.
+    by: Interval,
+    cost: i32,
+}
+
+/// What a name costs that no sign can print.
+const UNPRINTABLE: i32 = 100_000;
+/// What it costs to rename a chord that the key itself has, such as that on the leading tone of G♯
+/// minor; what leads there keeps to it: C𝄪°7 goes to D♯m7.
+const OF_KEY: i32 = 10_000;
+/// What it costs to rename a root that the key has: the four of G♭ is C♭7.
+const ROOT_OF_KEY: i32 = 800;
+/// What it costs that chords which belong together change their names between them, and that two
+/// dominants in a row do: more than the signs of a frame, and less than those and a double sign
+/// on a root.
+const APART: i32 = 50_000;
+const DOMINANTS_APART: i32 = 600;
+/// What each double sign in the frame of a chord costs, and what one of its root costs beside.
+const DOUBLE: i32 = 100;
+const DOUBLE_ROOT: i32 = 500;
+/// What any other name costs.
+const RENAMED: i32 = 8;
+
+/// The names of a chord in a key, the first of them as the key of its passage has it. They are
+/// spelled otherwise for fewer double signs in their frames alone: F♭7 in E♭ is E7.
+fn names(chord: &ChordPlan, key: Key) -> [Named; 3] {
+    let there = key.tonic().up(chord.home.tonic);
+    let written = chord.home.in_key(key).tonic();
+    let home = TWINS.into_iter().find(|second| there.up(*second) == written);
+    let home = home.unwrap_or(Interval::UNISON);
+    TWINS.map(|second| {
+        let by = home.plus(second);
+        let root = key.tonic().up(chord.root).up(by);
+        let (doubles, all) = signs(chord, root);
+        let mut cost = DOUBLE * doubles as i32 + all / 4;
+        if root.alter.abs() > MOST_SIGNS {
+            cost += UNPRINTABLE;
+        } else if root.alter.abs() == MOST_SIGNS {
+            cost += DOUBLE_ROOT;
+        }
+        if second != Interval::UNISON {
+            cost += RENAMED;
+            if chord.is_of_key() {
+                cost += OF_KEY;
+            } else if chord.has_root_of_key() {
+                cost += ROOT_OF_KEY;
+            }
+        }
+        Named { by, cost }
+    })
 }
 
 /// Chords, which are played one after another, in a key of their drill; see [`respellings`].
@@ -48,30 +135,6 @@ pub(crate) fn belong_together(one: &ChordPlan, next: &ChordPlan) -> bool {
 
 fn is_dominant(chord: &ChordPlan) -> bool {
     chord.kind.third() != Third::Minor && chord.kind.seventh() == Seventh::Minor
-}
-
-/// By what chords that belong together are spelled otherwise in a key.
-fn respelling(chords: &[ChordPlan], key: Key) -> Interval {
-    let Some(first) = chords.first() else { return Interval::UNISON };
-    let there = key.tonic().up(first.home.tonic);
-    let written = first.home.in_key(key).tonic();
-    let home = TWINS.into_iter().find(|second| there.up(*second) == written);
-    let home = home.unwrap_or(Interval::UNISON);
-    let roots = || chords.iter().map(|chord| key.tonic().up(chord.root).up(home));
-    let most = roots().map(|root| root.alter.abs()).max().unwrap_or(0);
-    // What the key itself has, such as the leading tone of G♯ minor, is spelled by it, and what leads
-    // there too: C𝄪°7 goes to D♯m7. A root that the key has keeps its name: the four of G♭ is C♭7.
-    let is_of_key = most <= MOST_SIGNS && chords.iter().any(ChordPlan::is_of_key);
-    if is_of_key || most < MOST_SIGNS && chords.iter().any(ChordPlan::has_root_of_key) {
-        return home;
-    }
-    // They are spelled otherwise for fewer double signs in their frames alone: F♭7 in E♭ is E7.
-    let best = TWINS.into_iter().min_by_key(|second| {
-        let signs = chords.iter().zip(roots()).map(|(chord, root)| signs(chord, root.up(*second)));
-        let (doubles, all) = signs.fold((0, 0), |sum, own| (sum.0 + own.0, sum.1 + own.1));
-        (doubles, *second != Interval::UNISON, all)
-    });
-    home.plus(best.unwrap_or(Interval::UNISON))
 }
 
 /// The double signs in the frame of a chord on a root, and all its signs.
@@ -171,6 +234,10 @@ mod tests {
             (&["#IVø7", "VII7", "iii7"], "C#", "F♯♯ B♯ E♯"),
             (&["ii7", "bII7", "Imaj7"], "Eb", "F E E♭"),
             (&["IV7", "#IVo7", "I7"], "Gb", "C♭ C G♭"),
+            (&["I7", "IV7", "bVII7", "bIII7"], "Db", "D♭ G♭ C♭ F♭"),
+            (&["I7", "IV7", "bVII7", "bIII7", "bVI7"], "Db", "D♭ G♭ B E A"),
+            (&["I7", "IV7", "bVII7", "bIII7", "bVI7"], "Gb", "G♭ C♭ E A D"),
+            (&["I7", "IV7", "bVII7", "bIII7", "bVI7"], "C", "C F B♭ E♭ A♭"),
         ] {
             assert_eq!(named(words, key), expected, "{words:?} in {key}");
         }
@@ -178,7 +245,8 @@ mod tests {
 
     /// Over every ii with its V, every dominant with its goal and every diminished chord with what it
     /// leads to, on every degree, beside any chord, in every key and mode: the letters are as far
-    /// apart as in C, and every root can be printed.
+    /// apart as in C, but between dominants of which one would have a double sign on its root; and
+    /// every root can be printed.
     #[test]
     fn no_pair_is_torn_apart_in_any_key() {
         const ROOTS: [&str; 17] = [
@@ -212,7 +280,11 @@ mod tests {
                         let by = respellings(&pair, key);
                         let [a, b] = [0, 1].map(|at| pair[at].in_key(key, by[at]).root);
                         let rise = next.root.plus(one.root.down());
-                        assert_eq!(a.up(rise), b, "{one:?} {next:?} in {key}");
+                        let is_double = [a.up(rise), b.up(rise.down())]
+                            .into_iter()
+                            .any(|root| root.alter.abs() > 1);
+                        let may_change = is_dominant(one) && is_dominant(next) && is_double;
+                        assert!(may_change || a.up(rise) == b, "{one:?} {next:?} in {key}");
                         assert!(a.alter.abs() <= 2 && b.alter.abs() <= 2, "{a} {b} in {key}");
                         pairs += 1;
                     }
@@ -220,6 +292,41 @@ mod tests {
             }
         }
         assert!(pairs > 10_000, "{pairs}");
+    }
+
+    /// Over every chain of dominants, each leading to the next, from every root in every major key up
+    /// to six signs: what stands on the first, fourth and fifth degree keeps its name, no root needs a
+    /// double sign, and names change once at the most.
+    #[test]
+    fn chains_of_dominants_keep_to_their_key() {
+        const RISING: [&str; 12] =
+            ["I", "IV", "bVII", "bIII", "bVI", "bII", "bV", "VII", "III", "VI", "II", "V"];
+        let mut chains = 0;
+        for key in Key::all(Mode::Major).filter(|key| key.fifths().abs() <= 6) {
+            for start in 0..RISING.len() {
+                for length in 2..=RISING.len() {
+                    let roots = RISING.iter().cycle().skip(start).take(length);
+                    let words: Vec<String> = roots.map(|root| format!("{root}7")).collect();
+                    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+                    let chords = chords(&words, Mode::Major);
+                    let by = respellings(&chords, key);
+                    let mut changes = 0;
+                    for at in 0..length {
+                        let root = chords[at].in_key(key, by[at]).root;
+                        assert!(root.alter.abs() < 2, "{words:?} in {key}: {root}");
+                        let belongs = at > 0 && belong_together(&chords[at - 1], &chords[at]);
+                        changes += usize::from(belongs && by[at] != by[at - 1]);
+                        if ["I7", "IV7", "V7"].contains(&words[at]) {
+                            let own = key.tonic().up(chords[at].root);
+                            assert_eq!(root, own, "{words:?} in {key}");
+                        }
+                    }
+                    assert!(changes < 2, "{words:?} in {key}");
+                    chains += 1;
+                }
+            }
+        }
+        assert_eq!(chains, 13 * 12 * 11);
     }
 
     /// Any triad over any root, in any spelling of its tones.

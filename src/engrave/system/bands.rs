@@ -6,15 +6,22 @@ use crate::engrave::rules::Sp;
 
 /// Bands of ink with white between them, from the lowest up.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Bands(Vec<(Sp, Sp)>);
+pub(super) struct Bands {
+    bands: Vec<(Sp, Sp)>,
+    /// The band that was met last: what comes next most often lies in it too.
+    met: usize,
+}
 
 impl Bands {
     /// Adds ink.
     pub(super) fn add(&mut self, ink: Rect) {
         let (low, high) = (ink.y0, ink.y1);
-        let bands = &mut self.0;
-        // There are few, and most ink lies inside one of them.
+        if self.bands.get(self.met).is_some_and(|band| band.0 <= low && high <= band.1) {
+            return;
+        }
+        let bands = &mut self.bands;
         let first = bands.iter().position(|band| low <= band.1).unwrap_or(bands.len());
+        self.met = first;
         let met = bands[first..].iter().take_while(|band| band.0 <= high).count();
         let Some(last) = bands[first..first + met].last().copied() else {
             bands.insert(first, (low, high));
@@ -26,7 +33,7 @@ impl Bands {
 
     /// The highest white between two of them.
     pub(super) fn white(&self) -> Sp {
-        self.0.windows(2).map(|pair| pair[1].0 - pair[0].1).fold(0.0, Sp::max)
+        self.bands.windows(2).map(|pair| pair[1].0 - pair[0].1).fold(0.0, Sp::max)
     }
 }
 

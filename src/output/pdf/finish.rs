@@ -8,7 +8,7 @@ use lopdf::{Dictionary, Object, ObjectId, Stream, StringFormat, text_string};
 use crate::canvas::{About, Bookmark, Link, Page};
 use crate::output::pdf::fonts::Subset;
 use crate::output::pdf::labels::page_labels;
-use crate::output::pdf::{deflate, fingerprint, points};
+use crate::output::pdf::{deflate, fingerprint, in_use, points};
 use crate::output::readback::RECIPE_NAME;
 use crate::output::{OutputError, PRODUCER};
 
@@ -69,8 +69,7 @@ pub(crate) fn complete(
     complete_catalog(&mut file, about, leaves)?;
     let info = file.add_object(info(about));
     file.trailer.set("Info", info);
-    file.prune_objects();
-    file.renumber_objects();
+    in_use::keep(&mut file);
     pack_streams(&mut file);
     Ok(file)
 }

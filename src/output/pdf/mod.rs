@@ -4,6 +4,7 @@
 mod content;
 mod finish;
 mod fonts;
+mod in_use;
 mod labels;
 mod metadata;
 mod number;
