@@ -208,13 +208,16 @@ impl<'a> Round<'a> {
         let mut at = count;
         for (first_chorus, choruses) in passes {
             let rises = u16::try_from(first_chorus).unwrap_or(u16::MAX).saturating_mul(rise);
-            for piece in self.pieces {
+            for (piece, next) in self.pieces.iter().zip(self.pieces.iter().cycle().skip(1)) {
                 let index = stretches.len();
                 let bar = pulses(metre.bar());
                 let breath = if index < last && self.pieces.len() > 1 { bar } else { 0 };
                 // In the bar to breathe the end rings half way; at the very end it is held as
                 // long as a bar more.
-                let half = pulses(metre.bar() / metre.felt_beat() / 2 * metre.felt_beat());
+                let half = metre.bar() / metre.felt_beat() / 2 * metre.felt_beat();
+                // What comes before the next key ends it.
+                let early = next.pick_up.first().map_or(0, |stay| stay.at);
+                let half = pulses(half.min(metre.bar() + early));
                 let rest = match (piece.ending, index == last) {
                     (Some(Ending::Held(_)), true) => bar,
                     // It has a bar of its own before.

@@ -125,6 +125,17 @@ fn pick_ups_are_played() {
         }
     }
     assert!(met > 30, "{met}");
+    // From key to key the bass ends one before it begins the next.
+    let keys = ["C", "F", "Bb"].map(|key| key.parse::<Key>().unwrap());
+    let long = chart("4/4", "Dm7 / G7", "| C6 | G7 |");
+    let in_key = |key: Key| (long.transposed(keys[0], key).unfolded(), Some(key));
+    let tunes = keys.map(in_key);
+    let played = play_tune(&tunes, &about(Feel::Swing), 120, &with(&[Part::Bass])).unwrap();
+    for pair in strokes(&played, Part::Bass).windows(2) {
+        assert!(pair[0].at + pair[0].length <= pair[1].at, "{pair:?}");
+    }
+    let told = |mark: &&Mark| mark.kind == MarkKind::Place("pick-up".to_owned());
+    assert_eq!(played.marks.iter().filter(told).count(), keys.len());
 }
 
 /// A chord that comes again and goes on to the same chord has not always the same figure, and no
