@@ -128,6 +128,7 @@ impl Matter for Vec<u8> {
 }
 
 /// What was put in a place.
+#[derive(Debug)]
 pub(crate) struct Put {
     /// The files, one at the least.
     pub(crate) paths: Vec<PathBuf>,

@@ -15,6 +15,7 @@ mod pace;
 mod perform;
 mod performance;
 mod piece;
+mod stretch;
 mod swing;
 pub mod synth;
 

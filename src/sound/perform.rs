@@ -9,11 +9,12 @@ use super::options::{Groove, Options};
 use super::pace::Pace;
 use super::performance::{Mark, MarkKind, PULSES, Part, Performance, Pulses, Stroke, Tempo, Track};
 use super::piece::Piece;
+use super::stretch::{Stretch, pulses, quarters};
 use super::swing::Swing;
 use crate::chart::Unfolded;
 use crate::drill::Exercise;
 use crate::parallel;
-use crate::score::{Feel, Hand, Metre, QUARTER, Stay, Ticks};
+use crate::score::{Feel, Hand, Metre, Stay, Ticks};
 use crate::theory::Key;
 
 /// The least time from one stroke of a part to the next, in milliseconds: faster ones are not heard
@@ -80,53 +81,6 @@ struct Round<'a> {
     pieces: &'a [Piece],
     tempo: u16,
     options: &'a Options,
-}
-
-/// A piece at its place of the track.
-struct Stretch<'a> {
-    piece: &'a Piece,
-    /// Which it is in the track.
-    index: usize,
-    at: Pulses,
-    tempo: u16,
-    /// The chorus that it begins with, from 0, and how many it has.
-    first_chorus: usize,
-    choruses: usize,
-    /// How long its end sounds beyond its choruses: what is held, and a chord to end on.
-    rest: Pulses,
-    /// The bar to breathe after it, where there is one.
-    breath: Pulses,
-    /// Whether a bar comes before it that is counted.
-    has_lead: bool,
-}
-
-impl Stretch<'_> {
-    fn length(&self) -> Pulses {
-        pulses(self.piece.length()) * self.choruses as Pulses
-    }
-
-    /// The ending, where this is a last time and it sounds.
-    fn ending(&self) -> Option<Ending> {
-        self.piece.ending.filter(|_| self.rest > 0)
-    }
-
-    /// Whether what stands before the first bar is heard: there is a bar for it.
-    fn has_pick_up(&self) -> bool {
-        self.has_lead && !self.piece.pick_up.is_empty()
-    }
-
-    fn end(&self) -> Pulses {
-        self.at + self.length() + self.breath.max(self.rest)
-    }
-}
-
-fn pulses(ticks: Ticks) -> Pulses {
-    Pulses::try_from(ticks).unwrap_or(0) * (PULSES / QUARTER as Pulses)
-}
-
-/// Quarters a minute at so many felt beats.
-fn quarters(metre: Metre, tempo: u16) -> f64 {
-    f64::from(tempo) * f64::from(metre.felt_beat()) / f64::from(QUARTER)
 }
 
 impl<'a> Round<'a> {

@@ -245,10 +245,11 @@ fn varied(grounds: &[Ground], beats: &[Beat<'_>], like: &Bass) -> Vec<Candidate>
                 }
             }
         }
-        if best.as_ref().is_none_or(|(least, _)| bad < *least) {
+        let is_better = best.as_ref().is_none_or(|(least, _)| bad < *least);
+        if is_better {
             best = Some((bad, chosen));
         }
-        if again.is_empty() {
+        if again.is_empty() || !is_better {
             break;
         }
     }
