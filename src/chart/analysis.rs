@@ -166,6 +166,19 @@ impl Analysis {
         found.ok().map(|place| &self.readings[place])
     }
 
+    /// The cadences as a reader of the page has them: of those that one pair of written chords makes
+    /// from one round to the next, the ones that lead where its dominant is read to lead, if any do.
+    pub fn written_cadences(&self) -> impl Iterator<Item = &Cadence> {
+        let fits = |it: &Cadence| {
+            let target = self.reading(it.written[1]).and_then(|reading| reading.target);
+            target.is_some_and(|target| target.pitch_class() == it.target.pitch_class())
+        };
+        self.cadences.iter().filter(move |it| {
+            let mut same = self.cadences.iter().filter(|other| other.written == it.written);
+            fits(it) || !same.any(fits)
+        })
+    }
+
     /// In how many of a hundred charts with such a margin the main key was right.
     ///
     /// Source: counts over charts analysed by people, rounded; a chart without cadence stands

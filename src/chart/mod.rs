@@ -4,7 +4,7 @@
 //! the chords of a bar fall, `repeats` for what is played again and `nearest` for what an
 //! unreadable chord was meant for; a [`Chart`] is what comes of it. `unfold` plays it out, and
 //! `transpose` puts it into another key or writes it for a horn. `needs` is what a tune asks of
-//! whoever wants to play it.
+//! whoever wants to play it, `way_on` where it goes on from the end of a section.
 
 mod analyse;
 mod analysis;
@@ -21,6 +21,7 @@ mod repeats;
 mod transpose;
 mod unfold;
 mod unfolded;
+mod way_on;
 
 pub use analyse::analyse;
 pub use analysis::{

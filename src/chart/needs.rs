@@ -1,7 +1,9 @@
 //! What a tune asks of whoever wants to play it: its keys by the bars they last, and what occurs in
 //! them that a drill is made for.
 
-use super::{Analysis, Cadence, CadenceForm, CadenceKind, Chart, Function, Reading, Unfolded};
+use super::{
+    Analysis, Cadence, CadenceForm, CadenceKind, Change, Chart, Function, Reading, Unfolded,
+};
 use crate::score::{Metre, Ticks};
 use crate::theory::{Chord, ChordKind, Fifth, Key, Mode, NoteName, Seventh, Tension, Third};
 
@@ -33,6 +35,8 @@ pub enum Purpose {
     Applied,
     /// The tritone substitute of a dominant.
     Substitute,
+    /// The tritone substitute of the dominant of a minor chord.
+    MinorSubstitute,
     /// The dominant a whole tone below its goal.
     Backdoor,
     /// A diminished seventh between two chords.
@@ -45,8 +49,10 @@ pub enum Purpose {
     Blues,
     /// A blues in minor.
     MinorBlues,
-    /// A ii-V at the end that leads back to the top.
+    /// A ii-V at the end of a part that leads back to the first chord.
     Turnaround,
+    /// The same in minor.
+    MinorTurnaround,
     /// A tune without cadence.
     Modal,
     /// Three beats to a bar.
@@ -108,7 +114,7 @@ pub fn needs(chart: &Chart, tune: &Unfolded, analysis: &Analysis) -> Vec<Need> {
             found.add_bar(purpose, (share.key.tonic(), is_minor), stretch[0]);
         }
     }
-    for cadence in &analysis.cadences {
+    for cadence in analysis.written_cadences() {
         found.cadence(cadence, tune, analysis);
     }
     for reading in &analysis.readings {
@@ -166,7 +172,9 @@ impl Found {
                 let goal = analysis.reading(cadence.written[1]).and_then(|it| it.goal);
                 let is_half =
                     || reading.is_some_and(|it| it.chord.kind.fifth() == Fifth::Diminished);
-                goal.map_or_else(is_half, |goal| goal.is_minor)
+                let is_home = cadence.key.tonic().pitch_class() == target.pitch_class();
+                let at_home = || is_home && cadence.key.is_minor() || is_half();
+                goal.map_or_else(at_home, |goal| goal.is_minor)
             }
         };
         let key = (target, is_minor);
@@ -176,16 +184,15 @@ impl Found {
             // What does not arrive is told by its dominant, if at all; so is the back door.
             (CadenceForm::Tritone, _) if !cadence.is_resolved => {}
             (CadenceForm::Backdoor, _) => {}
-            (CadenceForm::Tritone, _) => {
-                self.add(Purpose::Substitute, (target, false), cadence.at);
-            }
+            (CadenceForm::Tritone, false) => self.add(Purpose::Substitute, key, cadence.at),
+            (CadenceForm::Tritone, true) => self.add(Purpose::MinorSubstitute, key, cadence.at),
         }
-        let end = tune.bars as Ticks * tune.metre.bar();
-        let is_last = cadence.at >= end - 2 * tune.metre.bar();
         let home = analysis.home;
         let leads_home = target.pitch_class() == home.tonic().pitch_class();
-        if is_last && leads_home && !home.is_minor() && cadence.kind.has_two() {
-            self.add(Purpose::Turnaround, (home.tonic(), false), cadence.at);
+        if leads_home && cadence.kind.has_two() && leads_back(tune, cadence) {
+            let is_minor = home.is_minor();
+            let purpose = if is_minor { Purpose::MinorTurnaround } else { Purpose::Turnaround };
+            self.add(purpose, (home.tonic(), is_minor), cadence.at);
         }
     }
 
@@ -201,8 +208,15 @@ impl Found {
             reading.target.is_some_and(|it| (it.pitch_class() - root).rem_euclid(12) == by)
         };
         let is_seventh = is_dominant(kind);
-        if leads && is_seventh && falls(11) && !reading.key.is_minor() {
-            self.add(Purpose::Substitute, key, reading.at);
+        let goal_is_minor = reading.goal.map_or(reading.key.is_minor(), |goal| goal.is_minor);
+        match reading.target.filter(|_| leads && is_seventh && falls(11)) {
+            Some(target) if goal_is_minor => {
+                self.add(Purpose::MinorSubstitute, (target, true), reading.at);
+            }
+            Some(_) if !reading.key.is_minor() => {
+                self.add(Purpose::Substitute, key, reading.at);
+            }
+            _ => {}
         }
         if leads && is_seventh && falls(WHOLE_TONE) && !reading.key.is_minor() {
             self.add(Purpose::Backdoor, key, reading.at);
@@ -211,7 +225,6 @@ impl Found {
         if leads && is_seventh && has_goal && falls(FOURTH) && !reading.key.is_minor() {
             self.add(Purpose::Applied, key, reading.at);
         }
-        let goal_is_minor = reading.goal.map_or(reading.key.is_minor(), |goal| goal.is_minor);
         if let Some(target) = reading.target.filter(|_| leads && falls(FOURTH) && goal_is_minor)
             && is_altered(kind)
         {
@@ -238,6 +251,23 @@ impl Found {
             }
         }
     }
+}
+
+/// Whether what comes of a cadence is the first chord of a part: of a section, of a repeat, or of the
+/// tune itself, to which its end leads.
+fn leads_back(tune: &Unfolded, cadence: &Cadence) -> bool {
+    let Some(five) = tune.changes.iter().position(|change| change.at == cadence.dominant_at) else {
+        return false;
+    };
+    let root = |change: &Change| change.chord.map(|chord| chord.root.pitch_class());
+    let own = root(&tune.changes[five]);
+    let later = tune.changes[five + 1..].iter();
+    let Some(goal) = later.into_iter().find(|it| it.chord.is_some() && root(it) != own) else {
+        return true;
+    };
+    let bar = tune.metre.bar();
+    let begins = goal.at % bar == 0 && tune.sections.contains(&((goal.at / bar) as usize));
+    begins || goal.written <= cadence.written[0]
 }
 
 /// What a root rises by the back door, in semitones.

@@ -74,7 +74,7 @@ impl ClassOrder {
         let base = Source::open(self.recipe.as_deref())?;
         let list = ClassList::read(&self.list)?;
         let day = self.date.as_deref().map(|text| Day { text, option: "--date" });
-        let class = Class { list, base, day };
+        let class = Class { list, base, day, own: Vec::new() };
         let made = match self.faster {
             Some(faster) => next::write(&NextErrand {
                 class,

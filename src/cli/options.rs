@@ -232,6 +232,10 @@ fn arg(field: Field) -> Arg {
             let numbers = arg.value_name("NUMBER,...").value_parser(parser);
             numbers.action(ArgAction::Append).value_delimiter(',').allow_negative_numbers(true)
         }
+        (_, FieldKind::Lines(..)) => {
+            let help = format!("{}, with \\n where you want one to end", row.help);
+            arg.help(help).value_name(value_name(field, row.kind)).value_parser(parser)
+        }
         (_, kind) => {
             let is_number =
                 matches!(kind, FieldKind::Beats | FieldKind::Seed | FieldKind::Number(..));

@@ -160,6 +160,7 @@ fn fetched(
         }
         return Err(match may_ask && path.is_file() {
             true => not_named_as_drill(&path).at(place),
+            false if origin.source.is_closed() => not_in_list(field, drill).at(place),
             false => unknown_drill(place, drill),
         });
     }
@@ -218,6 +219,16 @@ fn not_named_as_drill(file: &Path) -> Complaint {
 pub(crate) fn unknown_drill(place: Place, found: &str) -> Complaint {
     let complaint = Complaint::new(format!("unknown drill `{found}`"));
     complaint.mend(library::advice(found)).at(place)
+}
+
+/// The same for whoever may name no files, and has a list of titles before their eyes.
+fn not_in_list(field: Field, found: &str) -> Complaint {
+    let text = library::meant(found).and_then(library::find);
+    let mend = match text.and_then(|text| library::said(text, "title")) {
+        Some(title) => format!("did you mean `{title}`?"),
+        None => "choose one of the list".to_owned(),
+    };
+    Complaint::of(field, format!("unknown drill `{}`", shortened(found))).mend(mend)
 }
 
 /// The last part of a path.

@@ -16,6 +16,10 @@ pub struct Form {
     pub ending: Vec<u8>,
     /// Whether a section ends with it.
     pub ends_section: bool,
+    /// After how many of its bars the music goes on to the coda, the last time.
+    pub to_coda: Option<usize>,
+    /// Where the music goes on from its end, in words.
+    pub way_on: Option<String>,
     /// How many octaves above what is written each hand sounds.
     pub octaves: ByHand<i32>,
 }

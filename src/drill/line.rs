@@ -62,13 +62,14 @@ impl<'a> HandLine<'a> {
         self.clefs.first().copied().unwrap_or(self.hand.usual_clef())
     }
 
-    /// The chords, by index, of which the hand holds more than is comfortable for it.
-    pub(super) fn wide_chords(&self, size: HandSize) -> impl Iterator<Item = usize> {
+    /// The chords that the hand holds, by index, when, and whether that is more than is comfortable
+    /// for it.
+    pub(super) fn held_chords(&self, size: HandSize) -> impl Iterator<Item = (usize, Ticks, bool)> {
         let sounds = self.sounds.iter().zip(&self.pitches);
-        let wide = sounds.filter(move |(_, pitches)| {
-            pitches.len() > 1 && fingering::reach(self.hand, pitches, size) > Reach::Comfortable
-        });
-        wide.map(|(sound, _)| sound.chord)
+        sounds.filter(|(_, pitches)| pitches.len() > 1).map(move |(sound, pitches)| {
+            let is_wide = fingering::reach(self.hand, pitches, size) > Reach::Comfortable;
+            (sound.chord, sound.at, is_wide)
+        })
     }
 
     /// The written events of the whole line, with rests in its silences.

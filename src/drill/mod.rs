@@ -25,7 +25,7 @@ pub use course::{Course, Exercise, Tempi};
 pub use language::comping::{Comping, Hit};
 pub use language::figure::{Figure, Neighbour, Sounding, Step, Tone};
 pub use language::harmony::{ChordPlan, Degree, Goal, Home, Place};
-pub use language::spelling::{respellings, spelled};
+pub use language::spelling::{respellings, spelled, symbol_respellings};
 pub use language::voicing::Voicing;
 pub use legible::MOST_LEDGER_LINES;
 pub use realise::{Drill, realise};

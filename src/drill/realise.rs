@@ -8,7 +8,8 @@ use super::sketch::{Played, Sketch, Sound};
 use super::template::Template;
 use super::thin::thin_out;
 use crate::score::{
-    Bar, ByHand, Feel, Harmony, LeftOut, LowChord, Metre, Score, Stay, UntoldChord, count,
+    Bar, ByHand, Feel, Harmony, LeftOut, LowChord, Metre, Score, Stay, Ticks, UntoldChord,
+    WideChord, count,
 };
 use crate::theory::{Chord, Interval, Key};
 
@@ -49,6 +50,7 @@ impl<'a> Drill<'a> {
         let metre = template.metre;
         let signs = signs(template, key);
         let respelled = sketch.respellings(key);
+        let named = sketch.symbol_respellings(key);
         let mut bars: Vec<Bar> = (0..template.length() / metre.bar())
             .map(|bar| Bar { start: bar * metre.bar(), staves: ByHand::default() })
             .collect();
@@ -58,7 +60,7 @@ impl<'a> Drill<'a> {
             let line = HandLine::new(hand, metre, register[hand], sounds[hand], clefs, &respelled);
             line.sounding(&signs.octaves[hand])
         });
-        let mut wide_chords: Vec<usize> = Vec::new();
+        let mut held_chords: Vec<(usize, Ticks, bool)> = Vec::new();
         for (hand, line) in lines.as_ref().with_hands() {
             for event in line.events(template, choices) {
                 let bar = &mut bars[(event.at / metre.bar()) as usize];
@@ -67,14 +69,14 @@ impl<'a> Drill<'a> {
             if !choices.plays(hand) {
                 continue;
             }
-            wide_chords.extend(line.wide_chords(choices.hand));
+            held_chords.extend(line.held_chords(choices.hand));
         }
         let thick = thinned.iter().filter(|sound| register::is_thick(register.left, sound));
         let thick_chords = thick.map(|sound| sound.chord);
-        let in_key = |index: usize| sounding(&sketch.chords[index], key, respelled[index]);
+        let in_key = |index: usize| sounding(&sketch.chords[index], key, named[index]);
         let low_chords = low_chords(&yielded, &sketch.lines.left, metre, in_key);
         let counts = count(metre, &bars);
-        let played = sketch.chords.iter().zip(&respelled);
+        let played = sketch.chords.iter().zip(&named);
         let harmonies = played.map(|(played, by)| harmony(played, key, *by, choices));
         let score = Score {
             key,
@@ -88,7 +90,7 @@ impl<'a> Drill<'a> {
             low_chords,
             untold_chords: untold(missing, &sketch.chords, metre, in_key),
             thick_chords: each_once(thick_chords.map(in_key)),
-            wide_chords: each_once(wide_chords.into_iter().map(in_key)),
+            wide_chords: wide_chords(&held_chords, metre, in_key),
             signs,
         };
         choices.applied_to(score)
@@ -97,7 +99,7 @@ impl<'a> Drill<'a> {
     /// The harmony on the tonic of `key`, as it changes, whenever the hands strike it.
     pub fn stays(&self, key: Key) -> impl Iterator<Item = Stay> {
         let key = key.in_mode(self.template.mode);
-        let respelled = self.sketch.respellings(key);
+        let respelled = self.sketch.symbol_respellings(key);
         self.sketch.stays().zip(respelled).map(move |((at, end, plan), by)| {
             let scale =
                 std::array::from_fn(|step| plan.tone(step as i32 + 1).plus(plan.root.down()));
@@ -169,6 +171,21 @@ fn low_chords(
     });
     let of = |((chord, left_out), bars)| LowChord { chord, left_out, bars };
     with_bars(each).into_iter().map(of).collect()
+}
+
+/// The chords of which a hand holds more than is comfortable for it, among all that hands hold.
+fn wide_chords(
+    held: &[(usize, Ticks, bool)],
+    metre: Metre,
+    in_key: impl Fn(usize) -> Chord,
+) -> Vec<WideChord> {
+    let is_easy =
+        |chord: Chord| held.iter().any(|(index, _, is_wide)| !is_wide && in_key(*index) == chord);
+    let wide = held.iter().filter(|(.., is_wide)| *is_wide).map(|(index, at, _)| {
+        let chord = in_key(*index);
+        (chord, is_easy(chord).then_some(at / metre.bar() + 1))
+    });
+    with_bars(wide).into_iter().map(|(chord, bars)| WideChord { chord, bars }).collect()
 }
 
 /// What there is, each once, with all the bars that are given for it.
@@ -267,6 +284,19 @@ mod tests {
             }
         }
         assert!(low > 0);
+    }
+
+    /// What is wide in some bars alone is told with them; what is so everywhere, without.
+    #[test]
+    fn wide_chords_are_told_with_their_bars() {
+        let text = "name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\nmode = \"major\"\n\
+                    [[passage]]\ndegrees = [1, 1, 2, 1]\nbeats = 4\nnote = \"whole\"\nfigure = \"1\"\n\
+                    voicing = [\"3+5+8\", \"1+5+10\", \"1+5+10\", \"1+5+10\"]\n\
+                    comping = \"on-beat\"\n";
+        let template = Template::parse(text, "own").unwrap();
+        let score = realise(&template, "C".parse().unwrap(), Choices::default());
+        let bars = score.wide_chords.into_iter().map(|chord| chord.bars);
+        assert_eq!(bars.collect::<Vec<_>>(), [vec![2, 4], vec![]]);
     }
 
     fn interval_from_c(key: Key) -> Interval {

@@ -21,6 +21,13 @@ pub(super) fn signs(template: &Template, key: Key) -> Signs {
         if form.section.is_some() {
             lay(&mut signs, bars.start, Barline::Double);
         }
+        if let Some(last) = form.to_coda.map(|coda| bars.start + coda).filter(|it| *it <= bars.end)
+        {
+            say(&mut signs, last - 1, TO_CODA);
+        }
+        if let Some(words) = &form.way_on {
+            say(&mut signs, bars.end - 1, words);
+        }
         if form.begins_repeat() {
             lay(&mut signs, bars.start, Barline::RepeatBegin);
         }
@@ -52,7 +59,24 @@ pub(super) fn signs(template: &Template, key: Key) -> Signs {
     // The music ends where it does, and no section begins with the first bar.
     let ends = [0, bar_of(template.length())];
     signs.barlines.retain(|bar, barline| !ends.contains(bar) || *barline != Barline::Double);
+    // Where it goes on from its end, the page alone ends there.
+    let goes_on = template.passages.last().is_some_and(|last| last.form.way_on.is_some());
+    if goes_on {
+        lay(&mut signs, ends[1], Barline::Double);
+    }
     signs
+}
+
+/// What stands where the music goes to the coda.
+const TO_CODA: &str = "last time to coda";
+
+/// Says something at the end of a bar, after what is said there already.
+fn say(signs: &mut Signs, bar: usize, words: &str) {
+    let there = signs.ways.entry(bar).or_default();
+    if !there.is_empty() {
+        there.push_str(", ");
+    }
+    there.push_str(words);
 }
 
 /// Adds a stretch to those before it, which it goes on from where they meet.

@@ -4,7 +4,7 @@ use super::compose::{self, Ground};
 use super::language::comping::Comping;
 use super::language::figure::{Figure, Placed, Sounding, Step, Tone, place, place_below};
 use super::language::harmony::ChordPlan;
-use super::language::spelling::{is_triad, respellings};
+use super::language::spelling::{is_triad, respellings, symbol_respellings};
 use super::language::voicing::Laid;
 use super::template::{Entry, Passage, Template};
 use crate::score::{ByHand, Hand, Metre, QUARTER, Ticks};
@@ -126,8 +126,16 @@ impl Sketch {
 
     /// By what each chord, and all that is played over it, is spelled otherwise in a key.
     pub(super) fn respellings(&self, key: Key) -> Vec<Interval> {
-        let plans: Vec<ChordPlan> = self.chords.iter().map(|played| played.plan).collect();
-        respellings(&plans, key)
+        respellings(&self.plans(), key)
+    }
+
+    /// The same for the symbols of the chords.
+    pub(super) fn symbol_respellings(&self, key: Key) -> Vec<Interval> {
+        symbol_respellings(&self.plans(), key)
+    }
+
+    fn plans(&self) -> Vec<ChordPlan> {
+        self.chords.iter().map(|played| played.plan).collect()
     }
 
     /// From when to when the harmony stays with each chord.

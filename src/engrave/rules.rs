@@ -242,8 +242,8 @@ pub const NUMERAL_SIDE: Sp = 2.0;
 /// The same where it would else have to go below the digits of a chord beside it (ours).
 pub const NUMERAL_LEAST_SIDE: Sp = 0.6;
 /// How far a symbol or numeral is lifted beyond its need, squared, before that is as bad as a row
-/// that changes its level once: about five spaces for one, two and a half for each of four (ours, by eye).
-pub const ROW_LIFT: f64 = 24.0;
+/// that changes its level once: eight and a half spaces for one, about four for each of four (ours, by eye).
+pub const ROW_LIFT: f64 = 72.0;
 /// White between a finger digit and the ink that it clears (common).
 pub const FINGER_GAP: Sp = 0.5;
 /// Em of bar numbers (common).

@@ -75,6 +75,9 @@ impl<'a> Sheet<'a> {
             xml.leaf("duration", &[], divisions(self.score.metre.bar()));
         });
         self.hand(xml, bar, Hand::Left);
+        if let Some(way) = self.score.signs.ways.get(&bar) {
+            words::words(xml, way, &[("font-style", "italic")]);
+        }
         barlines::right(xml, self.score, bar);
     }
 

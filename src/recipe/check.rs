@@ -318,7 +318,10 @@ fn check_lines(field: Field, text: &str, (most, limit): (usize, usize)) -> Resul
         check_line(field, line)?;
     }
     check_length(field, text.lines().count(), most, "lines")?;
+    // Most pages have room for less than the table allows.
+    let mend = format!("shorten it to what its page has room for, {limit} characters at the most");
     check_length(field, text.chars().count(), limit, "characters")
+        .map_err(|complaint| complaint.mend(mend))
 }
 
 /// A text whose letters are written as one sign each where there is one: what is typed in one way on

@@ -288,8 +288,7 @@ pub static FIELDS: [Row; 44] = [
         "Who teaches"),
     row!(Note note: FieldKind::Lines(NOTE_LINES, NOTE_LIMIT), FieldValue::text,
         "\"Shoulders down.\"",
-        "Your own words, printed beside the ring: up to three lines, with \\n where you want one to \
-         end"),
+        "Your own words, printed beside the ring: up to three lines"),
     row!(Date date: FieldKind::Line(DATE_LIMIT), FieldValue::text, "\"2026-11-30\"",
         "The day, printed as you write it"),
     row!(Slip slip: FieldKind::Flag, FieldValue::flag, "",

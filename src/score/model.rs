@@ -35,7 +35,7 @@ pub struct Score {
     /// Chords of which no hand sounds a tone that their symbols say, each once.
     pub untold_chords: Vec<UntoldChord>,
     /// Chords of either hand that are wider than is comfortable for it, each once.
-    pub wide_chords: Vec<Chord>,
+    pub wide_chords: Vec<WideChord>,
     /// Barlines, endings, headings, octaves and further keys; none where it is plain.
     pub signs: Signs,
 }
@@ -61,6 +61,16 @@ pub struct UntoldChord {
     pub tones: Vec<Interval>,
     /// The bars where it is so, counted from 1, if it is all played in others; none where it is so
     /// everywhere.
+    pub bars: Vec<i32>,
+}
+
+/// A chord that is wider than is comfortable for its hand.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WideChord {
+    /// The chord.
+    pub chord: Chord,
+    /// The bars where it is so, counted from 1, if it is held with ease in others; none where it is
+    /// so everywhere.
     pub bars: Vec<i32>,
 }
 

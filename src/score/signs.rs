@@ -20,6 +20,8 @@ pub struct Signs {
     pub endings: Vec<Ending>,
     /// What stands over the beginnings of bars, by the bar.
     pub headings: BTreeMap<usize, Heading>,
+    /// What is said at the ends of bars, of where the music goes on, by the bar: a few words.
+    pub ways: BTreeMap<usize, String>,
     /// The stretches that each hand reads in another octave, in order and apart.
     pub octaves: ByHand<Vec<OctaveShift>>,
     /// The keys that follow the one of the score, each by its first bar, which is never 0.

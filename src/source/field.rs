@@ -119,6 +119,8 @@ names! {
         Repeat = "repeat",
         Ending = "ending",
         DoubleBar = "double-bar",
+        ToCoda = "to-coda",
+        WayOn = "way-on",
         RightOctave = "right-octave",
         LeftOctave = "left-octave",
         VoiceLeading = "voice-leading",

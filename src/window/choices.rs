@@ -114,7 +114,10 @@ fn field(row: &Row) -> Value {
     json!({
         "name": row.field.name(),
         "label": words::label(row.field),
-        "help": row.help,
+        "help": match row.kind {
+            FieldKind::Lines(..) => format!("{}; Enter begins another", row.help),
+            _ => row.help.to_owned(),
+        },
         "kind": kind,
         "least": least,
         "most": most,
@@ -133,6 +136,7 @@ fn drills() -> Result<Vec<Value>, Vec<crate::source::Complaint>> {
             "about": template.about,
             "minor": template.mode.is_minor(),
             "metre": template.metre.to_string(),
+            "stage": library::stage(name),
         }))
     };
     library::all().map(drill).collect()

@@ -7,7 +7,7 @@ use super::sheet::{file, number, page_of, text, typed, waiting};
 use super::state::State;
 use super::words;
 use crate::desk::class::row::{Day, checked_date};
-use crate::desk::show::roll::{Change, Roll, RollRow, RollTable};
+use crate::desk::show::roll::{Change, Roll, RollRow, RollTable, Wrong};
 use crate::desk::source::Source;
 use crate::source::Complaint;
 
@@ -26,7 +26,9 @@ fn roll_of<'a>(asked: &'a Map<String, Value>, list: &str) -> Result<Roll<'a>, Ve
         checked_date(day).map_err(|complaint| vec![complaint])?;
     }
     let day = (!day.trim().is_empty()).then_some(Day { text: day.trim(), option: DATE });
-    Ok(Roll::of(text(asked, "name"), list, base, day))
+    let own = asked.get("own").and_then(Value::as_array).map_or(&[][..], Vec::as_slice);
+    let own = own.iter().filter_map(Value::as_str).map(str::to_owned).collect();
+    Ok(Roll::of(text(asked, "name"), list, base, (day, own)))
 }
 
 /// The list as a table, after a change where one was asked for.
@@ -60,19 +62,28 @@ pub(super) fn table(_: &State, asked: &Map<String, Value>) -> Made {
         });
         json!({ "place": place, "cells": cells, "sheet": sheet })
     };
-    let wrong = wrong.iter().map(|one| {
-        let (row, head) = one.cell;
-        let mut fault = words::fault(&one.complaint);
-        fault["row"] = json!(row);
-        fault["head"] = json!(head);
-        fault
-    });
+    let wrong = wrong.iter().map(fault);
     Ok(good(&json!({
         "text": changed,
         "heads": heads,
         "rows": rows.into_iter().map(row).collect::<Vec<_>>(),
         "faults": wrong.collect::<Vec<_>>(),
     })))
+}
+
+/// What is wrong with a list, with the cell that it is about.
+fn fault(Wrong { cell: (row, head), complaint }: &Wrong) -> Value {
+    let mut fault = words::fault_of_list(complaint);
+    fault["row"] = json!(row);
+    fault["head"] = json!(head);
+    fault
+}
+
+/// What keeps something from being made of a list, told of the students whom it concerns.
+fn refused(asked: &Map<String, Value>, wrong: Vec<Complaint>) -> Made {
+    let roll = roll(asked)?;
+    let faults = wrong.into_iter().map(|complaint| fault(&roll.located(complaint)));
+    Ok(good(&json!({ "refused": faults.collect::<Vec<_>>() })))
 }
 
 /// A page of a student's sheet.
@@ -93,8 +104,10 @@ pub(super) fn pdf(_: &State, asked: &Map<String, Value>) -> Made {
 /// Everybody's sheets in one file.
 pub(super) fn all(_: &State, asked: &Map<String, Value>) -> Made {
     let the_rest = asked.get("rest").and_then(Value::as_bool).unwrap_or(false);
-    let (all, _) = roll(asked)?.made(the_rest)?;
-    Ok(file("application/zip", waiting(all)?))
+    match roll(asked)?.made(the_rest) {
+        Ok((all, _)) => Ok(file("application/zip", waiting(all)?)),
+        Err(wrong) => refused(asked, wrong),
+    }
 }
 
 /// The list of next week.
@@ -106,7 +119,10 @@ pub(super) fn next(_: &State, asked: &Map<String, Value>) -> Made {
         let complaint = Complaint::new(format!("they cannot be {faster} beats faster"));
         return Err(vec![complaint.mend(format!("write a whole number from 1 to {MOST}"))]);
     };
-    let (text, said) = roll(asked)?.next(faster)?;
+    let (text, said) = match roll(asked)?.next(faster) {
+        Ok(made) => made,
+        Err(wrong) => return refused(asked, wrong),
+    };
     let said: Vec<String> = said.iter().map(words::remark).collect();
     Ok(good(&json!({ "text": text, "said": said })))
 }

@@ -207,7 +207,7 @@ pub(super) fn open(_: &State, asked: &Map<String, Value>) -> Made {
         one(Complaint::new(problem).mend(mend))
     };
     let text = roll::text_of(name, &bytes).map_err(|_| other())?;
-    if !Roll::of(name, &text, Source::chosen(Settings::default()), None).is_one() {
+    if !Roll::of(name, &text, Source::chosen(Settings::default()), (None, Vec::new())).is_one() {
         return Err(other());
     }
     Ok(good(&json!({ "kind": "class", "name": name, "text": text })))

@@ -2,6 +2,7 @@
 
 use serde_json::{Value, json};
 
+use crate::desk::show::roll::head_of;
 use crate::recipe::fields::{FieldKind, row};
 use crate::source::{Advice, Complaint, Field, Part, Place, RecipeField, plain};
 
@@ -14,6 +15,20 @@ pub(super) fn label(field: RecipeField) -> String {
 
 /// A complaint with the field that it stands at and the line, if it is about a text with lines.
 pub(super) fn fault(complaint: &Complaint) -> Value {
+    fault_told(complaint, chosen)
+}
+
+/// The same of a list, whose fields are columns.
+pub(super) fn fault_of_list(complaint: &Complaint) -> Value {
+    fault_told(complaint, |part| match part {
+        Part::Give { field, bare, .. } => {
+            Some(format!("{} in the column {}", plain_value(bare), head_of(*field)?))
+        }
+        other => chosen(other),
+    })
+}
+
+fn fault_told(complaint: &Complaint, told: impl Fn(&Part) -> Option<String>) -> Value {
     let field = match complaint.field {
         Some(Field::RecipeField(field)) => Some(field.name()),
         _ => None,
@@ -22,14 +37,20 @@ pub(super) fn fault(complaint: &Complaint) -> Value {
         Place::Typed(place) => Some(place),
         Place::Untold | Place::Text { .. } => None,
     };
-    let words = sentence(complaint);
+    let words = sentence_told(complaint, told);
     json!({ "field": field, "line": complaint.line(), "place": place, "words": words })
 }
 
 /// A complaint in a sentence: what and how to mend it, since it is told where it is.
 pub(super) fn sentence(complaint: &Complaint) -> String {
-    let mend = complaint.mend.as_ref().map(|mend| format!("; {}", mend.told(chosen)));
-    plain::line(&format!("{}{}.", complaint.problem, mend.unwrap_or_default()))
+    sentence_told(complaint, chosen)
+}
+
+fn sentence_told(complaint: &Complaint, told: impl Fn(&Part) -> Option<String>) -> String {
+    let mend = complaint.mend.as_ref().map(|mend| format!("; {}", mend.told(told)));
+    let words = format!("{}{}", complaint.problem, mend.unwrap_or_default());
+    let end = if words.ends_with(['?', '.']) { "" } else { "." };
+    plain::line(&format!("{words}{end}"))
 }
 
 /// What is told of a sheet.
@@ -41,7 +62,7 @@ pub(super) fn remark(advice: &Advice) -> String {
 fn chosen(part: &Part) -> Option<String> {
     Some(match part {
         Part::Give { field, bare, .. } => {
-            let bare = bare.trim_matches(['[', ']']).replace('"', "");
+            let bare = plain_value(bare);
             match (row(*field).kind, bare.as_str()) {
                 (FieldKind::Flag, "false") => format!("{} off", label(*field)),
                 (FieldKind::Flag, _) => format!("{} on", label(*field)),
@@ -50,6 +71,11 @@ fn chosen(part: &Part) -> Option<String> {
         }
         _ => return None,
     })
+}
+
+/// A value without the signs of a list.
+fn plain_value(bare: &str) -> String {
+    bare.trim_matches(['[', ']']).replace('"', "")
 }
 
 #[cfg(test)]
@@ -65,5 +91,13 @@ mod tests {
         assert_eq!(fault["field"], "staff");
         assert_eq!(fault["words"], "it has no room; write 2 at Keys a page.");
         assert_eq!(label(RecipeField::LeaveOut), "Leave out");
+        let fault = fault_of_list(&complaint);
+        assert_eq!(fault["words"], "it has no room; write 2 in the column keys-a-page.");
+    }
+
+    #[test]
+    fn a_question_ends_with_its_own_mark() {
+        let complaint = Complaint::new("unknown drill `pusht`").mend("did you mean `pushed`?");
+        assert_eq!(sentence(&complaint), "unknown drill `pusht`; did you mean `pushed`?");
     }
 }

@@ -91,6 +91,21 @@ fn drills_of_the_teachers_own_are_found_beside_the_list() {
     assert_eq!(desk.recipe_in("of/a/Ada/handout-mine-C-Ada-80.pdf").drill, "mine.toml");
 }
 
+/// A cell names a drill by its title, alone or in a course, as well as by its short name.
+#[test]
+fn titles_give_the_sheets_that_short_names_give() {
+    let by = |file: &str, one: &str, two: &str| {
+        let list = format!("name,keys,drill\nAda,C,\"{one}\"\nBo,F,\"{one}, {two}\"\n");
+        let desk = Desk::new().with(file, list);
+        desk.does(&["class", file, "-o", "out"]);
+        ["Ada/handout-solid-C-Ada-80.pdf", "Bo/handout-course-F-Bo-80.pdf"]
+            .map(|name| desk.read(&format!("out/{name}")))
+    };
+    let by_name = by("a.csv", "solid", "jazz-waltz");
+    assert!(by("a.csv", "Diatonic sevenths, solid", "Jazz waltz") == by_name);
+    assert!(by("a.csv", "diatonic sevenths  SOLID", "jazz waltz") == by_name);
+}
+
 #[test]
 fn what_becomes_otherwise_than_it_was_written_is_told_with_its_row() {
     let list =

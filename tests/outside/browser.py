@@ -250,7 +250,7 @@ def undo_and_redo(page):
 def a_search(page):
     """A drill is found by any of its names, and a press on what was found chooses it at once."""
     page.click(".drills summary")
-    for words in ["ii V I", "2-5-1", "two five one", "Two-five-one in major"]:
+    for words in ["ii V I", "2-5-1", "two five one", "Two-five-one in major", "beginner cadence"]:
         page.type("#drill-search", words)
         shown = "return [...document.querySelectorAll('.drill:not([hidden]) input')].map((one) => one.value)"
         until(words, lambda: "two-five-one" in page.run(shown) and len(page.run(shown)) < 15)
@@ -347,7 +347,10 @@ def a_class(page):
     until("a student more", lambda: page.run("return document.querySelector(\"[data-cell='5 name']\")?.value") == "Flo Pérez")
     # A drill goes by its title too, and who is not ready yet keeps nobody waiting.
     page.type("[data-cell='5 drill']", "Two-five-one in major" + Keys.TAB)
-    until("its short name", lambda: page.run("return document.querySelector(\"[data-cell='5 drill']\")?.value") == "two-five-one")
+    missing = lambda: [words for words in page.text("#class .faults").split("Flo Pérez, ") if words]
+    until("what is missing", lambda: len(missing()) == 1 and missing()[0].startswith("keys: "))
+    offered = page.run("return [...document.querySelectorAll('#drill-names option')].map((one) => one.value)")
+    assert "Two-five-one in major" in offered and len(offered) >= 44
     until("the rest can be had", lambda: page.find("#save-rest").is_displayed())
     page.faultless("a class with one who is not ready")
     page.click("#save-rest")
@@ -373,12 +376,51 @@ def own_drill(page):
     page.pictures("own")
     page.type("#own-figure", "1 3 5 x")
     until("the judge's words", lambda: "Line" in page.text("#own-faults"), 120)
+    assert "no tone" in page.text("#own-fault-figure") and page.find("#own-figure").get_attribute("aria-invalid") == "true"
+    until("they are said by the field's name", lambda: page.text("#said").startswith("Figure of the right hand: "))
     page.faultless("a drill that is wrong")
     page.type("#own-figure", "1 5 3 7")
     until("none", lambda: page.text("#own-faults") == "" and "is a drill" in page.text("#own .about"), 120)
     until("it can be used", lambda: page.find("#use-own").is_enabled())
+    typed_examples(page)
+    page.type("#own-name", "dusk")
+    page.type("#own-title", "Cadence, at dusk")
+    until("it can be used", lambda: page.find("#use-own").is_enabled() and "Cadence, at dusk is a drill" in page.text("#own .about"), 120)
     page.click("#use-own")
-    until("it on the sheet", lambda: "of your own" in page.text("#chosen-drill"))
+    until("it on the sheet", lambda: "Cadence, at dusk, of your own" in page.text("#chosen-drill"))
+    # It stays among the drills when another is chosen, and a class knows it by its title.
+    page.click(".drills summary")
+    page.click("#drill-solid")
+    until("another drill", lambda: page.text("#chosen-drill") == "Diatonic sevenths, solid")
+    page.click("#own-drill-dusk")
+    until("it again", lambda: "Cadence, at dusk, of your own" in page.text("#chosen-drill") and "Cadence, at dusk" in page.text("#sheet-paper svg"))
+    page.faultless("a drill of one's own on the sheet")
+    page.click(".drills summary")
+    page.view("class")
+    page.type("[data-cell='0 drill']", "cadence, at dusk" + Keys.TAB)
+    until("it in the class", lambda: page.text("#class .faults") == "" and "Cadence, at dusk" in page.text("#view-class svg"))
+    page.click("#undo")
+    until("the drill of before", lambda: "Cadence, at dusk" not in page.text("#view-class svg"))
+
+
+def typed_examples(page):
+    """What the hints of a drill's fields show can be typed as it stands there."""
+    examples = {
+        "degrees": ["ii7 V7 Imaj7 VI7", "1 6 2 5", "Imaj7 lowVI7 ii7 lowV7", "bVII7 5/2 2 5"],
+        "beats": ["4"],
+        "figure": ["1 3 5 7 9 7 5 3", "b9 #11 low7 3@2 5:quarter rest:quarter", "1 3 5 7 | 7 5 3 1"],
+        "note": ["quarter", "triplet", "sixteenth", "eighth"],
+        "voicing": ["1+3+5+7", "3+7", "shell", "guide-tones", "rootless-a", "rootless-b", "1+3 | 3+7", "close"],
+        "comping": ["1 2& 4", "1:quarter 2&:eighth", "1 2& | 3", "push", "charleston", "two-feel", "bossa", "silent", "on-beat"],
+    }
+    for field, words in examples.items():
+        assert words[0] in page.text(f"#own-help-{field}"), f"{field}: {words[0]} is not in the hint"
+        for example in words:
+            before = page.count("judged")
+            page.type(f"#own-{field}", example)
+            until(f"{field}: {example} is judged", lambda: page.count("judged") > before)
+            until(f"{field}: {example} is right", lambda: page.text("#own-faults") == "", 20)
+        page.type(f"#own-{field}", {"degrees": "2 5 1 1", "figure": "1 5 3 7"}.get(field, words[-1]))
 
 
 def a_tune(page):
@@ -695,6 +737,17 @@ def how_fast(page):
         print(f"{what}: median {part[len(part) // 2]:.0f} ms, 95 of 100 within {part[int(len(part) * .95)]:.0f} ms")
 
 
+def closed_at_once(page, program):
+    """What was chosen a moment before the page is closed is there again."""
+    page.view("sheet")
+    page.type("#f-student", "Quick")
+    page.driver.get("about:blank")
+    kept = work / "settings" / "quintfall" / "desk.json"
+    until("what was chosen last is kept", lambda: '"Quick"' in kept.read_text(), 5)
+    page.driver.get(program.address)
+    until("the page", lambda: page.run("return document.documentElement.dataset.ready") == "yes")
+
+
 def another_run(page, program):
     """The program ends under the page, and is started again."""
     page.type("#f-student", "Zora")
@@ -797,6 +850,7 @@ def main():
         how_fast(page)
         other_readers(page)
         started_by_the_program(page)
+        closed_at_once(page, program)
         program = another_run(page, program)
         memory = Path(f"/proc/{program.process.pid}/status").read_text()
         resident = next(line for line in memory.splitlines() if line.startswith("VmRSS"))

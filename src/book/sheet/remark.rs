@@ -3,7 +3,7 @@
 use crate::book::plan::Plan;
 use crate::canvas::Kind;
 use crate::canvas::board::Board;
-use crate::score::{LeftOut, LowChord, Score, UntoldChord};
+use crate::score::{LeftOut, LowChord, Score, UntoldChord, WideChord};
 use crate::theory::{Chord, Interval, chord_symbol, tone_words};
 use crate::typeset::TextFace;
 use crate::typeset::line::{Phrase, Style, in_lines};
@@ -17,7 +17,7 @@ pub(crate) struct Remarkable {
     low: Vec<LowChord>,
     thick: Vec<Chord>,
     untold: Vec<UntoldChord>,
-    wide: Vec<Chord>,
+    wide: Vec<WideChord>,
 }
 
 impl Remarkable {
@@ -133,7 +133,9 @@ fn remarks(plan: &Plan<'_>, chords: &Remarkable, (most, size): (usize, f64)) -> 
         remarks.push(phrase);
     }
     let mut phrase = Phrase::default();
-    if let Some(one) = name(&mut phrase, plan, (&everywhere(&chords.wide), most), style) {
+    let own = chords.wide.iter().map(|it| (it.chord, it.bars.as_slice()));
+    let own: Vec<ThinChord<'_>> = own.collect();
+    if let Some(one) = name(&mut phrase, plan, (&own, most), style) {
         let words = if one {
             " is wide for this hand: roll it or leave a note out; stop where it strains."
         } else {

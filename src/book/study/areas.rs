@@ -180,7 +180,7 @@ pub(super) fn pairs<'a>(
 ) -> Vec<([usize; 2], &'a Cadence)> {
     let at = |one: usize| written.iter().position(|other| *other == one);
     let mut pairs: Vec<([usize; 2], &Cadence)> = Vec::new();
-    for cadence in analysis.cadences.iter().filter(|cadence| cadence.kind.has_two()) {
+    for cadence in analysis.written_cadences().filter(|cadence| cadence.kind.has_two()) {
         let [Some(two), Some(five)] = cadence.written.map(at) else { continue };
         let is_apart = |([from, to], _): &([usize; 2], _)| five <= *from || two >= *to;
         if two < five && pairs.iter().all(is_apart) {

@@ -85,7 +85,7 @@ fn before(chart: &Chart, place: usize, bar: usize) -> Barline {
         (true, false) => Barline::RepeatEnd,
         (false, true) => Barline::RepeatBegin,
         (false, false) if bar < section.bars.len() || bar == 0 => Barline::Single,
-        _ if chart.form.last() == Some(&place) => Barline::Final,
+        _ if chart.ends_below(place) => Barline::Final,
         _ => Barline::Double,
     }
 }

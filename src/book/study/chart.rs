@@ -39,7 +39,7 @@ pub struct ChartBook<'a> {
     head: Head,
     foot: Foot,
     /// The lines of each page.
-    pages: Vec<Range<usize>>,
+    pub(super) pages: Vec<Range<usize>>,
     /// What travels inside the document.
     carried: String,
     /// The part of a page that it has.

@@ -16,6 +16,9 @@ use crate::typeset::{self, TextFace};
 /// Thickness of the rule below the chords and of the strokes that count beats, in points.
 const SHELF: f64 = 0.6;
 
+/// White between the number of a bar and the barline after it, in ems of the symbols.
+const TO_NUMBER: f64 = 0.2;
+
 /// A line as it stands: its pieces, and what they say.
 pub(super) struct Drawn {
     pub(super) pieces: Vec<Piece>,
@@ -52,7 +55,7 @@ impl Grid<'_> {
     }
 
     fn has_over(&self, line: &Line) -> bool {
-        line.section.is_none_or(|section| has_over(&self.setting.chart.sections[section], line))
+        line.section.is_none_or(|section| has_over(self.setting.chart, section, line))
     }
 
     /// Whether a cadence is marked below a line.
@@ -123,7 +126,8 @@ impl Grid<'_> {
         if let Some(section) = line.section.map(|section| &chart.sections[section]) {
             let over = Over { bars: &bars, band: heights.over, label: sizes.label };
             pieces.extend(over.endings(section));
-            pieces.extend(over.ways(section));
+            let way_on = line.section.and_then(|section| chart.way_on(section));
+            pieces.extend(over.ways(section, way_on.as_deref()));
         } else {
             pieces.extend(self.pick_up(&bars, &heights));
         }
@@ -160,10 +164,12 @@ impl Grid<'_> {
 
     /// What stands left of the bars of a line.
     fn beside(&self, line: &Line, heights: &Heights) -> Vec<Piece> {
-        let Some(section) = line.section.filter(|_| line.begins_section()) else {
-            return Vec::new();
-        };
+        let Some(section) = line.section else { return Vec::new() };
         let (sizes, chart) = (self.room.sizes, self.setting.chart);
+        if !line.begins_section() {
+            let right = self.ends(line.indent)[0] - TO_NUMBER * sizes.symbol;
+            return vec![signs::number(line.bars.start + 1, right, heights.top, sizes.label)];
+        }
         let middle = (heights.top + heights.shelf) / 2.0;
         let name = &chart.sections[section].name;
         let mut pieces = vec![signs::letter(name, self.left, middle, sizes)];
@@ -264,7 +270,13 @@ impl Grid<'_> {
             }
             if bar.to_coda { format!("{said}, last time to coda") } else { said }
         };
-        let all: Vec<String> = section.bars[line.bars.clone()].iter().zip(bars).map(said).collect();
+        let mut all: Vec<String> =
+            section.bars[line.bars.clone()].iter().zip(bars).map(said).collect();
+        let way_on = line.section.filter(|_| line.bars.end == section.bars.len());
+        let way_on = way_on.and_then(|section| self.setting.chart.way_on(section));
+        if let (Some(words), Some(last)) = (way_on, all.last_mut()) {
+            last.push_str(&format!(", {words}"));
+        }
         let (from, to) = (line.bars.start + 1, line.bars.end);
         format!("{}, bars {from} to {to}: {}", section.name, all.join(" | "))
     }

@@ -284,6 +284,31 @@ fn bar_ends(frame: &Piece, em: f64) -> Vec<f64> {
     ends
 }
 
+/// Every line that goes on in its section has the number of its first bar beside it, so that what is
+/// said of `A 13` is found; and the page ends with a final barline only where the tune does.
+#[test]
+fn lines_are_numbered_and_say_where_sections_lead() {
+    let (mut numbers, mut ways) = (0, 0);
+    for_every_book(|book, chart, live, about| {
+        for page in 0..book.pages() {
+            let lines = book.pages[page].clone().map(|line| &book.room.lines[line]);
+            for ((pieces, words), line) in book.lines(live, page).iter().zip(lines) {
+                let has = |role: Role| pieces.iter().any(|piece| piece.role == role);
+                let goes_on = line.section.is_some() && !line.begins_section();
+                assert_eq!(has(Role::Number), goes_on, "{about}: {words}");
+                numbers += usize::from(goes_on);
+                let Some(section) = line.section else { continue };
+                let is_end = line.bars.end == chart.sections[section].bars.len();
+                if let Some(way) = chart.way_on(section).filter(|_| is_end) {
+                    assert!(has(Role::Coda) && words.contains(&way), "{about}: {words}");
+                    ways += 1;
+                }
+            }
+        }
+    });
+    assert!(numbers > 20 && ways > 5, "{numbers} numbers, {ways} ways on");
+}
+
 #[test]
 fn what_is_printed_reads_back_bar_by_bar() {
     for_every_book(|book, chart, live, about| {

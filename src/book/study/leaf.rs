@@ -205,7 +205,9 @@ fn paginated(plan: &Plan<'_>, items: &[Item<'_>]) -> Vec<std::ops::Range<usize>>
             until += 1;
         }
         let own: f64 = items[index..until].iter().map(|item| item.height(plan)).sum();
-        if used + own > room && index > from {
+        // The white after a table begins no page.
+        let is_foot = matches!(items[index], Item::TableFoot);
+        if used + own > room && index > from && !is_foot {
             pages.push(from..index);
             from = index;
             // The head of a table that goes on comes again.

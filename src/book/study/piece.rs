@@ -20,8 +20,10 @@ pub(super) enum Role {
     Metre,
     /// The bracket of an ending.
     Ending,
-    /// The way to the coda.
+    /// The way to the coda, and on from the end of a section.
     Coda,
+    /// The number of the first bar of a line.
+    Number,
     /// The bracket of a key.
     Area,
     /// What joins a ii to its V and leads on.

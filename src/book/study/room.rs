@@ -3,7 +3,7 @@
 use super::barline;
 use super::cell::{Cell, Cells};
 use super::lines::{Line, endings, lines};
-use crate::chart::{Chart, Section};
+use crate::chart::Chart;
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::{Barline, Metre};
 use crate::typeset::{self, TextFace};
@@ -302,11 +302,15 @@ pub(super) fn metre_width(metre: Metre, sizes: Sizes) -> f64 {
 }
 
 /// Whether something stands over the bars of a line.
-pub(super) fn has_over(section: &Section, line: &Line) -> bool {
-    section.bars[line.bars.clone()].iter().enumerate().any(|(nth, bar)| {
-        let rounds = barline::rounds(section, line.bars.start + nth);
-        !bar.ending.is_empty() || bar.to_coda || rounds.is_some()
-    }) || endings(section)
-        .iter()
-        .any(|ending| ending.bars.start < line.bars.end && line.bars.start < ending.bars.end)
+pub(super) fn has_over(chart: &Chart, place: usize, line: &Line) -> bool {
+    let section = &chart.sections[place];
+    let is_last = line.bars.end == section.bars.len();
+    is_last && chart.way_on(place).is_some()
+        || section.bars[line.bars.clone()].iter().enumerate().any(|(nth, bar)| {
+            let rounds = barline::rounds(section, line.bars.start + nth);
+            !bar.ending.is_empty() || bar.to_coda || rounds.is_some()
+        })
+        || endings(section)
+            .iter()
+            .any(|ending| ending.bars.start < line.bars.end && line.bars.start < ending.bars.end)
 }

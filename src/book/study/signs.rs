@@ -17,6 +17,8 @@ use crate::typeset::{self, TextFace, polygon};
 const LINE: f64 = 0.8;
 /// White between a bracket and its words, in ems of them.
 const TO_WORDS: f64 = 0.4;
+/// The em of the number of a bar, in ems of labels.
+const NUMBER: f64 = 0.9;
 /// White at either end of a bracket, in ems of its words.
 const SIDE: f64 = 0.25;
 
@@ -70,6 +72,16 @@ pub(super) fn repeat(centre: Point, em: f64) -> Piece {
     Piece::new(Role::Symbol, traces)
 }
 
+/// The number of the bar that a line begins with, its right edge at an abscissa and its top at a
+/// height.
+pub(super) fn number(bar: usize, right: f64, top: f64, label: f64) -> Piece {
+    let size = NUMBER * label;
+    let phrase = Phrase::of(&bar.to_string(), Style::new(TextFace::Regular, size));
+    let baseline = top - typeset::cap_height(TextFace::Regular, size);
+    let at = Point::new(right - phrase.width(), baseline);
+    Piece::of(Role::Number, phrase, at)
+}
+
 /// Where what stands over the bars of a line has its room: the abscissas of the ends of its bars,
 /// and the height of the band.
 pub(super) struct Over<'a> {
@@ -116,19 +128,26 @@ impl Over<'_> {
         self.band[1] - LINE - 0.28 * self.label - cap
     }
 
-    /// How often a repeat is played, and the way to the coda, at the end of the bar that they are
-    /// about; smaller where the bar is narrow.
-    pub(super) fn ways(&self, section: &Section) -> Vec<Piece> {
+    /// How often a repeat is played, the way to the coda, and where the tune goes on from the end of
+    /// the section, at the end of the bar that they are about; smaller where the bar is narrow.
+    pub(super) fn ways(&self, section: &Section, way_on: Option<&str>) -> Vec<Piece> {
         let mut pieces = Vec::new();
         for (bar, [left, right]) in self.bars {
             let Some(own) = section.bars.get(*bar) else { continue };
             let rounds = barline::rounds(section, *bar);
-            if rounds.is_none() && !own.to_coda {
+            let way_on = way_on.filter(|_| bar + 1 == section.bars.len());
+            if rounds.is_none() && !own.to_coda && way_on.is_none() {
                 continue;
             }
             let numbers = if own.ending.is_empty() { 0.0 } else { 2.0 * self.label };
-            let room = right - left - numbers - 2.0 * self.label;
-            let set = |size: f64| way(rounds, own.to_coda, size);
+            // Over the bar before, where nothing stands, there is room too.
+            let before = bar.checked_sub(1).and_then(|before| section.bars.get(before));
+            let is_free = own.ending.is_empty()
+                && before.is_some_and(|it| !it.to_coda && it.ending.is_empty())
+                && self.bars.iter().any(|(other, _)| other + 1 == *bar);
+            let free = if is_free { right - left } else { 0.0 };
+            let room = right - left + free - numbers - 2.0 * self.label;
+            let set = |size: f64| way(rounds, way_on, own.to_coda, size);
             let size = self.label * (room / set(self.label).width()).min(1.0);
             let phrase = set(size);
             let x = right - 0.8 * self.label - phrase.width();
@@ -139,14 +158,20 @@ impl Over<'_> {
 }
 
 /// What leads on from a bar, in words.
-fn way(rounds: Option<u8>, to_coda: bool, size: f64) -> Phrase {
+fn way(rounds: Option<u8>, way_on: Option<&str>, to_coda: bool, size: f64) -> Phrase {
     let style = Style::new(TextFace::Italic, size);
     let mut phrase = Phrase::default();
     if let Some(rounds) = rounds {
         phrase.words(&format!("{rounds} times"), style);
     }
-    if to_coda {
+    if let Some(words) = way_on {
         if rounds.is_some() {
+            phrase.words(", then ", style);
+        }
+        phrase.words(words, style);
+    }
+    if to_coda {
+        if rounds.is_some() || way_on.is_some() {
             phrase.words(", ", style);
         }
         phrase.words("last time to coda", style);

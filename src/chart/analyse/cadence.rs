@@ -11,7 +11,7 @@ use super::readings::{Candidate, Reader};
 use super::resolve::{FIFTH_DOWN, How, SEMITONE_DOWN};
 use super::spelling::Names;
 use super::table::Role;
-use crate::chart::{Cadence, CadenceForm, CadenceKind, Unfolded};
+use crate::chart::{Cadence, CadenceForm, CadenceKind, Function, Unfolded};
 use crate::theory::NoteName;
 
 /// The cadences of a tune.
@@ -52,6 +52,11 @@ impl Finder<'_> {
         let goal = harmonies.next(five);
         let key = self.names.key(self.path[five]);
         let form = self.form(five);
+        // i and IV7 of a Dorian tune are no cadence.
+        let role = self.read[five].role;
+        if role == Role::Scale && self.read[five].function != Function::Dominant {
+            return None;
+        }
         let arrives = self.comes_next(five, form);
         // I7 of a blues is a chord of rest there.
         let is_home = self.read[harmonies.after(five)].role == Role::Home;
@@ -89,6 +94,10 @@ impl Finder<'_> {
     fn form(&self, five: usize) -> CadenceForm {
         match (self.reader.harmonies.rise(five), self.read[five].role) {
             (FIFTH_DOWN, _) => CadenceForm::Fifth,
+            // The key's own V points to its tonic, whatever lies a semitone below.
+            (SEMITONE_DOWN, Role::Five) if !self.reader.harmonies.next(five).is_restful => {
+                CadenceForm::Fifth
+            }
             (SEMITONE_DOWN, _) => CadenceForm::Tritone,
             (_, Role::Backdoor) => CadenceForm::Backdoor,
             (_, Role::Substitute | Role::AppliedSubstitute) => CadenceForm::Tritone,

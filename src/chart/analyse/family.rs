@@ -53,16 +53,16 @@ impl Sound {
 
     /// The same tones heard from their bass, where that is another chord.
     ///
-    /// F/G and Dm7/G are G with a held fourth, and so is Fm7/G with a flat ninth; B°/G is a G seventh without its root, C/A is
+    /// F/G and Dm7/G are G with a held fourth, and so are Fm7/G and Fm6/G with a flat ninth; B°/G is a G seventh without its root, C/A is
     /// A minor seven, Cm/A half-diminished, Cm/A♭ and C/F are major sevenths; a major chord over
     /// its minor seventh is a dominant (common practice, no source).
     fn over(self, bass: NoteName) -> Option<Self> {
         use Family as F;
         let above = (bass.pitch_class() - self.root.pitch_class()).rem_euclid(12);
         let on = |root, kind: ChordKind| Some(Self { root, kind, family: family(kind) });
-        let is_seventh = self.kind.seventh() == Seventh::Minor;
+        let has_four = matches!(self.kind.seventh(), Seventh::Minor | Seventh::Sixth);
         match (self.family, above) {
-            (F::Minor, 2) if is_seventh => on(bass, ChordKind::SUSPENDED),
+            (F::Minor, 2) if has_four => on(bass, ChordKind::SUSPENDED),
             (F::Major, 2) | (F::Minor | F::HalfDiminished, 5) => on(bass, ChordKind::SUSPENDED),
             (F::Diminished | F::HalfDiminished, 8) => on(bass, ChordKind::DOMINANT),
             (F::Major, 10) => on(self.root, ChordKind::DOMINANT),

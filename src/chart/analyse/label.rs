@@ -77,6 +77,10 @@ pub(super) fn numeral(
         Role::AppliedSubstitute => ((2, -1), of),
         Role::RelatedTwo => ((2, 0), of),
         Role::AppliedLeading if above == 11 => ((7, 0), of),
+        // A seventh that slides up is raised, as a diminished chord is: ♯IV7 on its way to V7.
+        Role::Passing if family == Family::Dominant => {
+            (degree(it.step, Family::Diminished, rise), None)
+        }
         _ => (degree(it.step, family, rise), None),
     };
     let (degree, alter) = place;

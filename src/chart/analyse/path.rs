@@ -233,6 +233,15 @@ fn off_cadence(harmonies: &Harmonies, place: usize, state: State) -> f64 {
         _ => false,
     };
     let next = harmonies.after(place);
+    // What leads into the ii belongs to it: its dominant, or a diminished chord a semitone away.
+    let leads = match (harmonies.list[place].family, harmonies.rise(place)) {
+        (Family::Dominant, 5) | (Family::Diminished, 1 | 11) => next > place,
+        _ => false,
+    };
+    if leads && step(next) == 2 && harmonies.is_two_of_next(next) {
+        let arrives = is_tonic(harmonies.after(harmonies.after(next)));
+        return costs::AT_CADENCE * if arrives { 1.0 } else { 0.5 };
+    }
     if step(place) == 2 && harmonies.is_two_of_next(place) {
         let arrives = is_tonic(harmonies.after(next));
         return costs::AT_CADENCE * if arrives { 1.0 } else { 0.5 };

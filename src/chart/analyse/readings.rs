@@ -194,6 +194,11 @@ impl Seat<'_> {
             && self.reader.harmonies.is_two_of_next(before)
     }
 
+    /// Whether the chord before is one of rest, such as a minor sixth, which is no ii.
+    fn is_after_rest(&self) -> bool {
+        self.reader.harmonies.previous(self.place).is_restful
+    }
+
     /// What a row costs here, if it holds.
     fn row(&self, row: &Row) -> Option<f64> {
         if !row.families.contains(&self.harmony.family) {
@@ -223,8 +228,16 @@ impl Seat<'_> {
             When::NotResolved(more) if self.is_falling() || self.rise() == FIFTH_DOWN => {
                 Some(row.cost + more)
             }
+            When::Dorian(more)
+                if self.is_falling()
+                    || self.rise() == FIFTH_DOWN
+                    || self.has_two() && !self.is_after_rest() && self.next_step() != 0 =>
+            {
+                Some(row.cost + more)
+            }
             When::NotTwo(_)
             | When::NotFalling(_)
+            | When::Dorian(_)
             | When::AtRest(_)
             | When::NotResolved(_)
             | When::NextElse(..) => Some(row.cost),
@@ -388,10 +401,14 @@ impl Seat<'_> {
         let harmonies = self.reader.harmonies;
         let family = self.harmony.family;
         let [previous, next] = [harmonies.previous(self.place), harmonies.next(self.place)];
-        if family.is_dominant() || family == Family::Diminished || next.family != family {
+        if matches!(family, Family::Suspended | Family::Diminished) || next.family != family {
             return;
         }
         let rise = self.rise();
+        // A dominant that falls by a semitone is a substitute; one that rises leads nowhere of its own.
+        if family == Family::Dominant && rise != 1 {
+            return;
+        }
         let from = (self.harmony.root - previous.root).rem_euclid(12);
         let [between, sliding] = Mode::CHROMATIC;
         let cost = match rise {

@@ -73,6 +73,9 @@ pub(super) enum When {
     NotTwo(f64),
     /// No fall by a fifth or a semitone; else the row costs more by so much.
     NotResolved(f64),
+    /// No fall by a fifth or a semitone and, behind its own ii, the tonic next; else the row costs more
+    /// by so much.
+    Dorian(f64),
     /// No fall by a semitone; else the row costs more by so much.
     NotFalling(f64),
     /// No fall by a semitone; else the row costs more by so much. With its own ii before it it is a
@@ -177,7 +180,8 @@ const IN_MAJOR: &[Row] = &[
 /// like V of IV.
 const IN_BLUES: &[Row] = &[
     row(0, SEVENTH, -0.4, T, R::Home).when(When::AtRest(1.5)),
-    row(0, MAJOR, 0.2, T, R::Home),
+    // Where the tonic is heard without its seventh, a seventh on it is on its way to IV.
+    row(0, MAJOR, 0.6, T, R::Home),
     row(5, SEVENTH, 0.1, S, R::Rest).when(When::AtRest(1.0)),
 ];
 
@@ -200,8 +204,8 @@ const IN_MINOR: &[Row] = &[
     // i6 over its sixth; before II7 the ii of V.
     row(9, HALF, 0.8, T, R::Scale).when(When::NotTwo(1.0)),
     row(7, MINOR, 0.9, D, R::Scale).when(When::NotTwo(1.0)),
-    // Dorian.
-    row(5, SEVENTH, 0.9, S, R::Scale).when(When::NotResolved(1.0)),
+    // Dorian, about i; behind i that goes on elsewhere it is the dominant of ♭VII, with i as its ii.
+    row(5, SEVENTH, 0.9, S, R::Scale).when(When::Dorian(1.5)),
     row(5, MAJOR, 0.9, S, R::Scale),
     row(1, MAJOR, 1.0, S, R::Borrowed),
     row(0, MAJOR, 1.8, T, R::Borrowed),

@@ -43,12 +43,14 @@ pub(crate) struct Class<'a> {
     pub(crate) base: Source,
     /// The day in place of that of each row.
     pub(crate) day: Option<Day<'a>>,
+    /// The texts of drills that cells may name beside those of the library and files.
+    pub(crate) own: Vec<String>,
 }
 
 impl Class<'_> {
     /// What the student at an index asks for, with what is wrong with it.
     pub(in crate::desk) fn wish(&self, index: usize) -> (Wish, Vec<Complaint>) {
-        wish(&self.list, &self.list.entries.rows[index], self.day)
+        wish(&self.list, &self.list.entries.rows[index], self.day, &self.own)
     }
 
     /// The recipe of a wish.

@@ -7,6 +7,7 @@ use super::entry::{Cell, Entry};
 use super::list::ClassList;
 use crate::desk::errand::Typed;
 use crate::desk::{day, naming};
+use crate::drill::library;
 use crate::recipe::fields::{FieldKind, FieldValue, row};
 use crate::recipe::{AskedKey, CourseDrill, is_path_of_drill};
 use crate::source::plain::shortened;
@@ -42,11 +43,13 @@ pub(crate) struct Day<'a> {
     pub(crate) option: &'a str,
 }
 
-/// Reads a row. A day takes the place of the one that it gives. Gives what is wrong with it too.
+/// Reads a row. A day takes the place of the one that it gives; `own` are the texts of drills that its
+/// cells may name beside those of the library. Gives what is wrong with it too.
 pub(crate) fn wish(
     list: &ClassList,
     entry: &Entry,
     day: Option<Day<'_>>,
+    own: &[String],
 ) -> (Wish, Vec<Complaint>) {
     let mut wish = Wish::default();
     let mut wrong = Vec::new();
@@ -62,7 +65,7 @@ pub(crate) fn wish(
         wrong.push(Complaint::of(Field::Student, problem).mend(mend).at(list.place(place)));
     }
     for cell in entry.cells.iter().filter(|cell| !cell.text.trim().is_empty()) {
-        if let Err(complaint) = wish.read(list, cell) {
+        if let Err(complaint) = wish.read(list, cell, own) {
             wrong.push(complaint.at(list.place(&cell.place)));
         }
     }
@@ -104,7 +107,7 @@ impl Wish {
         self.typed.options.insert(field, place);
     }
 
-    fn read(&mut self, list: &ClassList, cell: &Cell) -> Result<(), Complaint> {
+    fn read(&mut self, list: &ClassList, cell: &Cell, own: &[String]) -> Result<(), Complaint> {
         let text = cell.text.trim();
         match cell.column {
             Column::Date => self.date = Some(checked_date(text)?),
@@ -112,36 +115,78 @@ impl Wish {
             Column::Field(_) => {}
         }
         if let Some(field) = cell.column.field() {
-            let (field, value) = value(field, text, list.folder())?;
-            self.set(field, value, format!("{}, {}", list.name(), cell.place));
+            for (field, value) in values(field, text, list.folder(), own)? {
+                self.set(field, value, format!("{}, {}", list.name(), cell.place));
+            }
         }
         Ok(())
     }
 }
 
-/// What a cell says of a field; several drills are a course.
-fn value(field: Field, text: &str, folder: &Path) -> Result<(Field, FieldValue), Complaint> {
-    // Paths start from the folder of the list.
-    let path = |path: &str| folder.join(path).display().to_string();
-    let drill = |name: &str| if is_path_of_drill(name) { path(name) } else { name.to_owned() };
+/// What a cell says of a field, and with it of others; several drills are a course.
+fn values(
+    field: Field,
+    text: &str,
+    folder: &Path,
+    own: &[String],
+) -> Result<Vec<(Field, FieldValue)>, Complaint> {
+    if !matches!(field, Field::Drill | Field::Course) {
+        return Ok(vec![(field, value(field, text, folder)?)]);
+    }
+    let mut drills = drills(text, folder, own);
+    if let (Field::Drill, [one]) = (field, drills.as_mut_slice()) {
+        let text = one.template.take().map(|text| (Field::Template, FieldValue::Text(text)));
+        let name = (field, FieldValue::Text(one.drill.clone()));
+        return Ok([Some(name), text].into_iter().flatten().collect());
+    }
+    Ok(vec![(Field::Course, FieldValue::Drills(drills))])
+}
+
+/// The drills that a cell names. A title may have a comma in it, so each is as long as it can be; a
+/// path may have a slash, which tells no drills apart.
+fn drills(text: &str, folder: &Path, own: &[String]) -> Vec<CourseDrill> {
+    let parts = text.split([',', ';', '|', '\n', '\r']).map(str::trim);
+    let parts: Vec<&str> = parts.filter(|part| !part.is_empty()).collect();
+    let (mut drills, mut rest) = (Vec::new(), parts.as_slice());
+    while let [first, ..] = rest {
+        let longest = |count: usize| Some((known(&rest[..count].join(" "), own)?, count));
+        let (drill, count) = (1..=rest.len()).rev().find_map(longest).unwrap_or_else(|| {
+            // Paths start from the folder of the list.
+            let path = is_path_of_drill(first).then(|| folder.join(first).display().to_string());
+            (CourseDrill::named(path.as_deref().unwrap_or(first)), 1)
+        });
+        drills.push(drill);
+        rest = &rest[count..];
+    }
+    drills
+}
+
+/// The drill that goes by some words: by its short name, its title or the name of its file.
+fn known(words: &str, own: &[String]) -> Option<CourseDrill> {
+    if let Some(name) = library::called(words) {
+        return Some(CourseDrill::named(name));
+    }
+    let is_it = |text: &&String| {
+        let says = |field| library::said(text, field);
+        let file = says("name").map(|name| format!("{name}.toml"));
+        let names = [says("name"), says("title"), file.as_deref()];
+        names.into_iter().flatten().any(|name| library::is_called(words, name))
+    };
+    let text = own.iter().find(is_it)?;
+    let drill = CourseDrill::named(library::said(text, "name").unwrap_or(words));
+    Some(CourseDrill { template: Some(text.clone()), ..drill })
+}
+
+/// What a cell says of a field that is no drill.
+fn value(field: Field, text: &str, folder: &Path) -> Result<FieldValue, Complaint> {
     let parts = || text.split(BETWEEN).map(str::trim).filter(|part| !part.is_empty());
-    let value = match (field, row(field).kind) {
-        // A path may have a slash in it, so that drills are told apart by other signs.
-        (Field::Drill | Field::Course, _) => {
-            let names = text.split([',', ';', '|', '\n', '\r']).map(str::trim);
-            let names: Vec<&str> = names.filter(|name| !name.is_empty()).collect();
-            if let (Field::Drill, [one]) = (field, names.as_slice()) {
-                return Ok((field, FieldValue::Text(drill(one))));
-            }
-            let drills = names.iter().map(|name| CourseDrill::named(&drill(name)));
-            return Ok((Field::Course, FieldValue::Drills(drills.collect())));
-        }
+    Ok(match (field, row(field).kind) {
         (_, FieldKind::Keys) => {
             let keys: Result<Vec<Vec<AskedKey>>, Complaint> = parts().map(keys).collect();
             FieldValue::Keys(keys?.concat())
         }
         (_, FieldKind::Flag) => FieldValue::Flag(yes_or_no(field.name(), text)?),
-        (Field::Logo, _) => FieldValue::Text(path(text)),
+        (Field::Logo, _) => FieldValue::Text(folder.join(text).display().to_string()),
         // A spreadsheet may write a whole number with a point.
         (_, FieldKind::Beats | FieldKind::Seed | FieldKind::Number(..)) => {
             let whole = text.strip_suffix(".0").or_else(|| text.strip_suffix(",0"));
@@ -156,8 +201,7 @@ fn value(field: Field, text: &str, folder: &Path) -> Result<(Field, FieldValue),
         }
         (_, FieldKind::Staff) => row(field).typed(&text.replace(',', "."))?,
         _ => row(field).typed(text)?,
-    };
-    Ok((field, value))
+    })
 }
 
 /// A key, or several with blanks between them.
@@ -189,7 +233,7 @@ mod tests {
 
     #[test]
     fn keys_are_told_apart_by_whatever_stands_between_them() {
-        let read = |text| value(Field::Keys, text, Path::new("")).map(|(_, value)| value);
+        let read = |text| value(Field::Keys, text, Path::new(""));
         let keys = |words: &[&str]| {
             Ok(FieldValue::Keys(words.iter().map(|word| word.parse().unwrap()).collect()))
         };
@@ -202,13 +246,47 @@ mod tests {
 
     #[test]
     fn several_drills_are_a_course_and_paths_start_from_the_list() {
-        let read = |field, text| value(field, text, Path::new("of")).unwrap();
-        let text = FieldValue::Text("pushed".to_owned());
-        assert_eq!(read(Field::Drill, "pushed"), (Field::Drill, text));
+        let read = |field, text| values(field, text, Path::new("of"), &[]).unwrap();
+        let text = |name: &str| vec![(Field::Drill, FieldValue::Text(name.to_owned()))];
+        assert_eq!(read(Field::Drill, "pushed"), text("pushed"));
         let path = Path::new("of").join("mine.toml").display().to_string();
-        assert_eq!(read(Field::Drill, "mine.toml").1, FieldValue::Text(path));
+        assert_eq!(read(Field::Drill, "mine.toml"), text(&path));
         let course = FieldValue::Drills(["solid", "pushed"].map(CourseDrill::named).to_vec());
-        assert_eq!(read(Field::Drill, "solid, pushed"), (Field::Course, course));
+        assert_eq!(read(Field::Drill, "solid, pushed"), [(Field::Course, course)]);
+    }
+
+    /// Every drill goes by its title in a cell, alone and among others, with a comma in it or not.
+    #[test]
+    fn drills_go_by_their_titles() {
+        let all: Vec<(&str, &str)> = library::all()
+            .map(|(name, text)| (name, library::said(text, "title").unwrap()))
+            .collect();
+        let names = |text: &str| {
+            let drills = drills(text, Path::new(""), &[]);
+            drills.into_iter().map(|drill| drill.drill).collect::<Vec<_>>()
+        };
+        for pair in all.windows(2) {
+            let [(one, title), (other, next)] = [pair[0], pair[1]];
+            assert_eq!(names(title), [one]);
+            assert_eq!(names(&format!("{title}, {next}")), [one, other]);
+            assert_eq!(names(&format!("{title};none; {other}")), [one, "none", other]);
+        }
+    }
+
+    #[test]
+    fn drills_of_ones_own_go_by_their_names_titles_and_files() {
+        let text = "name = \"mira-turn\"\ntitle = \"Mira, turning\"\n[[passage]]\n".to_owned();
+        let own = [text.clone()];
+        for words in ["mira-turn", "Mira turn", "mira, turning", "mira-turn.toml"] {
+            let read = values(Field::Drill, words, Path::new("of"), &own).unwrap();
+            let name = FieldValue::Text("mira-turn".to_owned());
+            let template = FieldValue::Text(text.clone());
+            assert_eq!(read, [(Field::Drill, name), (Field::Template, template)], "{words}");
+        }
+        let read = values(Field::Drill, "solid, Mira, turning", Path::new(""), &own).unwrap();
+        let [(Field::Course, FieldValue::Drills(course))] = read.as_slice() else { panic!() };
+        assert_eq!(course[0], CourseDrill::named("solid"));
+        assert_eq!((&*course[1].drill, course[1].template.as_ref()), ("mira-turn", Some(&text)));
     }
 
     #[test]

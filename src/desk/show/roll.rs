@@ -83,6 +83,11 @@ pub(crate) enum Change<'a> {
     },
 }
 
+/// The head of the column that fills a field, where there can be one.
+pub(crate) fn head_of(field: Field) -> Option<&'static str> {
+    Column::all().find(|column| column.field() == Some(field)).map(Column::head)
+}
+
 /// The text in the bytes of a list. Errors say what else they are.
 pub(crate) fn text_of(name: &str, bytes: &[u8]) -> Result<String, Complaint> {
     let decoded = decode(bytes).map_err(|complaint| complaint.at(Place::of(name)))?;
@@ -90,14 +95,20 @@ pub(crate) fn text_of(name: &str, bytes: &[u8]) -> Result<String, Complaint> {
 }
 
 impl<'a> Roll<'a> {
-    /// The list in a text of a file of that name, over what rows leave open.
-    pub(crate) fn of(name: &str, text: &str, base: Source, day: Option<Day<'a>>) -> Self {
+    /// The list in a text of a file of that name, over what rows leave open, with the texts of drills
+    /// that its cells may name.
+    pub(crate) fn of(
+        name: &str,
+        text: &str,
+        base: Source,
+        (day, own): (Option<Day<'a>>, Vec<String>),
+    ) -> Self {
         // Its name stands in those of its sheets, and leads nowhere.
         let path =
             Path::new(name).file_name().map_or_else(|| PathBuf::from("class.csv"), PathBuf::from);
         let encoding = crate::desk::class::encoded::Encoding::Utf8 { mark: false };
         let list = ClassList::of(&path, text.to_owned(), encoding);
-        Self { class: Class { list, base, day } }
+        Self { class: Class { list, base, day, own } }
     }
 
     /// Whether it says anything of students: a text of another kind names none of our columns.
@@ -140,12 +151,12 @@ impl<'a> Roll<'a> {
         });
         let rows: Vec<RollRow> = rows.collect();
         let heads = columns.iter().map(|column| column.head()).collect();
-        let wrong = wrong.into_iter().map(|complaint| self.wrong(complaint)).collect();
+        let wrong = wrong.into_iter().map(|complaint| self.located(complaint)).collect();
         RollTable { heads, rows, wrong }
     }
 
     /// A complaint with the cell that it is about.
-    fn wrong(&self, complaint: Complaint) -> Wrong {
+    pub(crate) fn located(&self, complaint: Complaint) -> Wrong {
         let list = &self.class.list;
         let mut cell = (None, None);
         for (index, entry) in list.entries.rows.iter().enumerate() {

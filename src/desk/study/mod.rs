@@ -16,7 +16,7 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 
 use self::page::{Planned, TuneDrill};
-use self::plan::{Asking, Step, steps, tempi};
+use self::plan::{Asking, DrillOf, Step, steps, tempi};
 use self::tune::Studied;
 use super::commission::counted;
 use super::outlet::Outlet;
@@ -445,11 +445,19 @@ fn read_by(tune: &Studied, horn: Horn, sounding: Key) -> PacketTune {
 
 /// A drill of the library in the keys of a step.
 fn of_library(step: &Step) -> Result<KnownDrill, PipelineError> {
-    let Some(text) = library::find(step.drill) else {
-        let mend = library::advice(step.drill);
-        return Err(PipelineError::UnknownDrill { name: step.drill.to_owned(), mend });
+    let known = match step.drill {
+        DrillOf::Library(name) => {
+            let Some(text) = library::find(name) else {
+                let mend = library::advice(name);
+                return Err(PipelineError::UnknownDrill { name: name.to_owned(), mend });
+            };
+            KnownDrill::read(name, text, name)?
+        }
+        DrillOf::Text(text) => {
+            let known = KnownDrill::read("own", text, "own")?;
+            KnownDrill { name: known.template.name.clone(), ..known }
+        }
     };
-    let known = KnownDrill::read(step.drill, text, step.drill)?;
     let keys: Vec<Key> = step.keys.iter().map(|wanted| wanted.key).collect();
     Ok(known.with(&own_of(&keys, step.tempi)))
 }

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use super::plan::{Asking, steps};
+use super::plan::{Asking, DrillOf, steps};
 use super::tune::Studied;
 use super::{analysed, opened};
 use crate::chart::{Need, Purpose, is_same, key_shares};
@@ -21,7 +21,7 @@ const MOST_ROWS: usize = 12;
 /// A thing to be learned: a drill in a key.
 #[derive(Clone, Debug)]
 struct Piece {
-    drill: &'static str,
+    drill: DrillOf,
     purpose: Purpose,
     key: Key,
     /// What it weighs in each tune, as a share of that tune.
@@ -98,10 +98,15 @@ fn weight(tune: &Studied, need: &Need) -> f64 {
 
 /// What a thing is called.
 fn named(piece: &Piece) -> String {
-    let title = library::find(piece.drill)
-        .and_then(|text| Template::parse(text, piece.drill).ok())
-        .map_or_else(|| piece.drill.to_owned(), |template| template.title);
-    format!("{title} in {} (drill {})", piece.key.words(), piece.drill)
+    let (text, of_library) = match piece.drill {
+        DrillOf::Library(name) => (library::find(name).unwrap_or_default(), Some(name)),
+        DrillOf::Text(text) => (text, None),
+    };
+    let template = Template::parse(text, "own").ok();
+    let title = template.map_or_else(String::new, |template| template.title);
+    // What the library has not comes with the packet of a tune.
+    let name = of_library.map_or_else(String::new, |name| format!(" (drill {name})"));
+    format!("{title} in {}{name}", piece.key.words())
 }
 
 fn tunes_with(piece: &Piece) -> usize {

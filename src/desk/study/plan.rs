@@ -6,8 +6,8 @@ use crate::theory::{Key, Mode, NoteName};
 /// What a purpose asks for.
 struct Principle {
     purpose: Purpose,
-    /// The drill of the library.
-    drill: &'static str,
+    /// The drill.
+    drill: DrillOf,
     /// The mode that its keys are in.
     mode: Mode,
     /// The first tempo, as a share of that of the tune.
@@ -16,10 +16,19 @@ struct Principle {
     why: &'static str,
 }
 
+/// Where the drill of a principle is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum DrillOf {
+    /// In the library, by its name.
+    Library(&'static str),
+    /// Here, as its text: what tunes alone ask for.
+    Text(&'static str),
+}
+
 /// The principles of a plan, in the order in which drills are practised: cadences first, then the
 /// keys they stand in, then what leads elsewhere, then forms (ours; what each drill rests on stands
 /// in `templates/courses/graded.toml`).
-const PRINCIPLES: [Principle; 15] = [
+const PRINCIPLES: [Principle; 17] = [
     row(
         Purpose::MajorCadence,
         "two-five-one",
@@ -48,7 +57,20 @@ const PRINCIPLES: [Principle; 15] = [
         0.5,
         "The tune stays here: know the seven chords of the key.",
     ),
-    row(Purpose::Turnaround, "turnaround", Mode::Major, 0.5, "The last bars lead back to the top."),
+    row(
+        Purpose::Turnaround,
+        "turnaround",
+        Mode::Major,
+        0.5,
+        "The last bars of a part lead back to the first chord.",
+    ),
+    Principle {
+        purpose: Purpose::MinorTurnaround,
+        drill: DrillOf::Text(include_str!("../../../templates/study/minor-turnarounds.toml")),
+        mode: Mode::HarmonicMinor,
+        share: 0.5,
+        why: "The last bars of a part lead back to the first chord, here a minor one.",
+    },
     row(
         Purpose::Applied,
         "secondary-dominants",
@@ -77,6 +99,13 @@ const PRINCIPLES: [Principle; 15] = [
         0.4,
         "Dominants that fall a semitone stand in for those that fall a fifth.",
     ),
+    Principle {
+        purpose: Purpose::MinorSubstitute,
+        drill: DrillOf::Text(include_str!("../../../templates/study/minor-substitutes.toml")),
+        mode: Mode::HarmonicMinor,
+        share: 0.4,
+        why: "Dominants that fall a semitone to a minor chord.",
+    },
     row(
         Purpose::Backdoor,
         "backdoor",
@@ -116,7 +145,7 @@ const fn row(
     share: f64,
     why: &'static str,
 ) -> Principle {
-    Principle { purpose, drill, mode, share, why }
+    Principle { purpose, drill: DrillOf::Library(drill), mode, share, why }
 }
 
 /// The slowest first tempo, and the fastest goal, in beats a minute (ours).
@@ -140,8 +169,8 @@ pub(super) struct Asking<'a> {
 /// A drill of a plan.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Step {
-    /// The drill of the library.
-    pub(super) drill: &'static str,
+    /// The drill.
+    pub(super) drill: DrillOf,
     /// Why.
     pub(super) why: &'static str,
     /// Its keys, the most wanted first.
@@ -284,9 +313,12 @@ mod tests {
     #[test]
     fn every_principle_has_its_drill_in_its_mode() {
         for principle in &PRINCIPLES {
-            let text = library::find(principle.drill).expect(principle.drill);
-            let template = Template::parse(text, principle.drill).unwrap();
-            assert_eq!(template.mode, principle.mode, "{}", principle.drill);
+            let text = match principle.drill {
+                DrillOf::Library(name) => library::find(name).expect(name),
+                DrillOf::Text(text) => text,
+            };
+            let template = Template::parse(text, "own").unwrap_or_else(|error| panic!("{error}"));
+            assert_eq!(template.mode, principle.mode, "{}", template.name);
         }
     }
 
@@ -299,7 +331,7 @@ mod tests {
             let wanted =
                 |_| Wanted { key, written: key.tonic(), times: 1, places: vec![(0, vec![1])] };
             let step = |count: &usize| Step {
-                drill: "solid",
+                drill: DrillOf::Library("solid"),
                 why: "",
                 keys: (0..*count).map(wanted).collect(),
                 tempi: [60, 120],

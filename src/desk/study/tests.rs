@@ -66,6 +66,36 @@ fn the_plan_names_the_page_of_every_sheet() {
     }
 }
 
+/// A tune in minor with a substitute into its tonic, and a turnaround.
+const SUNK: &str = "title = \"Sunk\"\nmetre = \"4/4\"\nkey = \"D minor\"\nform = \"A A B A Coda\"\n\
+    [[section]]\nname = \"A\"\nbars = \"| Dm6 | Em7b5 Eb7 | Dm6 to-coda | Em7b5 A7b9 |\"\n[[section]]\n\
+    name = \"B\"\nbars = \"| Gm7 | C7 | Fmaj7 | Em7b5 A7b9 |\"\n[[section]]\nname = \"Coda\"\nbars = \"| Dm6 |\"\n";
+
+/// What goes to a minor chord is practised in minor.
+#[test]
+fn what_goes_to_minor_is_practised_in_minor() {
+    let document = packet(SUNK);
+    let all: Vec<&str> = document.pages.iter().flat_map(words).collect();
+    for title in ["Tritone substitutes in minor", "Turnarounds in minor"] {
+        assert!(all.iter().any(|words| words.contains(title)), "{title}");
+    }
+    assert!(!all.contains(&"Tritone substitutes"));
+    assert!(all.iter().any(|words| words.contains("last time to coda")));
+    assert!(all.iter().any(|words| words.contains("back to A")));
+}
+
+/// No page of tables goes on from the one before with nothing but its heading.
+#[test]
+fn no_page_stands_empty() {
+    for text in demos().map(|(_, text)| text).chain([BOTH, SUNK]) {
+        for page in &packet(text).pages {
+            let all = words(page);
+            let goes_on = all.first().is_some_and(|words| words.ends_with(", continued"));
+            assert!(!goes_on || all.len() > 4, "{all:?}");
+        }
+    }
+}
+
 /// A major and a minor key on one tonic are two, on the cover and in the contents.
 #[test]
 fn a_major_and_a_minor_key_on_one_tonic_are_two() {

@@ -28,13 +28,50 @@ impl Studied {
 
     /// Where what is heard at a moment stands.
     pub(super) fn place_at(&self, at: Ticks) -> String {
+        self.bar_at(at).map_or_else(String::new, |place| place.words())
+    }
+
+    fn bar_at(&self, at: Ticks) -> Option<BarPlace> {
         let change = self.unfolded.changes.iter().rfind(|change| change.at <= at);
         let place = change.and_then(|it| Some((it, self.places.get(it.written)?.clone())));
-        let Some((change, place)) = place else { return String::new() };
+        let (change, place) = place?;
         let bar = self.unfolded.metre.bar();
         // A chord that goes on is not written again.
         let later = (at.div_euclid(bar) - change.at.max(0).div_euclid(bar)).max(0);
-        place.later(later as usize).words()
+        Some(place.later(later as usize))
+    }
+
+    /// The written bars in which some stretches are heard, each once and in the order of the page: bars
+    /// that follow one another in a section are told together.
+    pub(super) fn stretches(
+        &self,
+        stretches: impl Iterator<Item = std::ops::Range<Ticks>>,
+    ) -> Vec<String> {
+        let bar = self.unfolded.metre.bar();
+        let order = |place: &BarPlace| {
+            let name = place.section.as_deref();
+            let sections = self.chart.sections.iter();
+            name.and_then(|name| sections.clone().position(|it| it.name == name)).unwrap_or(0)
+        };
+        let mut found: Vec<(usize, usize)> = Vec::new();
+        for stretch in stretches {
+            let first = stretch.start.max(0).div_euclid(bar);
+            let bars = (first..).take_while(|nth| nth * bar < stretch.end);
+            let moments = bars.map(|nth| (nth * bar).max(stretch.start));
+            found.extend(moments.filter_map(|at| self.bar_at(at)).map(|at| (order(&at), at.bar)));
+        }
+        found.sort_unstable();
+        found.dedup();
+        let is_one = self.chart.sections.len() == 1;
+        let told = |run: &[(usize, usize)]| {
+            let [(section, first), ..] = *run else { return String::new() };
+            let last = run.last().map_or(first, |last| last.1);
+            let section = self.chart.sections.get(section).filter(|_| !is_one);
+            let section = section.map(|section| section.name.clone());
+            let words = BarPlace { section, bar: first }.words();
+            if first == last { words } else { format!("{words} to {last}") }
+        };
+        found.chunk_by(|one, next| *next == (one.0, one.1 + 1)).map(told).collect()
     }
 
     /// Where some bars stand, counted from 1 as heard, each place once.

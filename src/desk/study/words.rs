@@ -1,7 +1,7 @@
 //! What a packet says of a tune, for a student: its keys, its cadences, and the chords that are not
 //! of their key.
 
-use super::tune::{Studied, once};
+use super::tune::Studied;
 use crate::book::{Leaf, LeafBlock, LeafRow, LeafTable};
 use crate::chart::{
     Analysis, Cadence, CadenceForm, CadenceKind, KeyShare, Reading, is_same, key_shares,
@@ -90,12 +90,7 @@ fn keys(tune: &Studied) -> LeafTable {
     let all: f64 = shares.iter().map(|share| share.bars).sum();
     let row = |share: &KeyShare| {
         let own = tune.analysis.areas.iter().filter(|area| is_same(area.key, share.key));
-        let stretch = |area: &crate::chart::Area| {
-            let from = tune.place_at(area.from.max(0));
-            let until = tune.place_at((area.until - 1).max(area.from).max(0));
-            if from == until { from } else { format!("{from} to {until}") }
-        };
-        let places = once(own.map(stretch));
+        let places = tune.stretches(own.map(|area| area.from..area.until));
         let bars = share.bars;
         let whole = if (bars - bars.round()).abs() < 0.01 {
             format!("{bars:.0}")
@@ -124,7 +119,7 @@ fn keys(tune: &Studied) -> LeafTable {
 /// Cadences that are alike, with where they stand.
 fn cadences(tune: &Studied) -> LeafTable {
     let mut groups: Vec<(Cadence, Vec<String>)> = Vec::new();
-    for cadence in &tune.analysis.cadences {
+    for cadence in tune.analysis.written_cadences() {
         let place = tune.place(cadence.written[0]);
         let alike = |(other, _): &&mut (Cadence, Vec<String>)| {
             other.kind == cadence.kind

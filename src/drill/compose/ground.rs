@@ -109,6 +109,23 @@ impl Ground {
         Some(self.root.semitones + other)
     }
 
+    /// What would contradict the chord, in semitones above the tonic within an octave: the third and
+    /// the seventh that a chord of the other kind would have, where neither the chord nor its symbol
+    /// has them too.
+    pub(super) fn contradictions(&self) -> Vec<i32> {
+        let other = |tone: &Interval| match (tone.steps, tone.semitones) {
+            (2, 3) => Some(4),
+            (2, 4) => Some(3),
+            (6, 10) => Some(11),
+            (6, 11) => Some(10),
+            _ => None,
+        };
+        let others = self.tones.iter().filter_map(other);
+        let at = others.map(|above| self.root.semitones + above);
+        let strange = at.filter(|at| !self.has(&self.tones, *at) && !self.has(&self.colours, *at));
+        strange.map(|at| at.rem_euclid(12)).collect()
+    }
+
     /// Whether a bass that is no tone of the chord would make another one of it: any third where a
     /// fourth or a second is in its place, and where more rests on it than a weak beat the third of another
     /// kind.

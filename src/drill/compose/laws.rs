@@ -147,6 +147,51 @@ fn a_line_keeps_its_laws() {
     assert!(notes > 10_000, "{notes}");
 }
 
+/// What contradicts the third or the seventh of a chord (E♯ over C♯m7) is short, is reached by step
+/// and goes on by step to a tone of the chord that then sounds; so is the line over chords whose
+/// scale is that of another key.
+#[test]
+fn no_line_contradicts_its_chord() {
+    const BORROWED: [&[&str]; 3] = [
+        &["Imaj7", "ii7/bVI", "V7/bVI", "vi7/bVI", "iii7/III", "vi7/III", "ii7/III", "V7/III"],
+        &["i7", "ii7/bV", "V7/bV", "iii7/bV", "vi7/bV", "iiø7/ii", "V7/ii", "iv7/ii"],
+        &["I6", "ii7/bII", "V7/bII", "IVmaj7/bII", "iii7/VI", "vi7/VI", "ii7/VII", "vii7/II"],
+    ];
+    let mut met = 0;
+    for words in BORROWED.iter().chain(&PROGRESSIONS) {
+        for mode in [Mode::Major, Mode::NaturalMinor, Mode::Dorian] {
+            let grounds = grounds(words, mode, &[4 * QUARTER]);
+            for seed in 0..12 {
+                let line = line(&grounds, QUARTER, seed);
+                for (place, note) in line.iter().enumerate() {
+                    let ground = &grounds[note.chord];
+                    let at = note.interval.semitones;
+                    let has = |above: i32| {
+                        let found = |tone: &crate::theory::Interval| tone.semitones == above;
+                        ground.tones.iter().chain(&ground.colours).any(found)
+                    };
+                    let above = (at - ground.root.semitones).rem_euclid(12);
+                    let is_other = |own: i32, other: i32| above == other && has(own) && !has(other);
+                    if ![(3, 4), (4, 3), (10, 11), (11, 10)].iter().any(|it| is_other(it.0, it.1)) {
+                        continue;
+                    }
+                    met += 1;
+                    let name = format!("{words:?}, {}, seed {seed}, note {place}", mode.word());
+                    assert!(note.end - note.at == QUARTER / 2, "{name} is long");
+                    let near = |other: &super::Note| (other.interval.semitones - at).abs() <= 2;
+                    assert!(place > 0 && near(&line[place - 1]), "{name} is leapt to");
+                    let next = line.get(place + 1).unwrap_or_else(|| panic!("{name} ends it"));
+                    let there = &grounds[next.chord];
+                    let is_told = is_tone(there, next.interval.semitones)
+                        || there.has(&there.colours, next.interval.semitones);
+                    assert!(near(next) && is_told, "{name} leads nowhere");
+                }
+            }
+        }
+    }
+    assert!(met > 50, "{met}");
+}
+
 /// How many chords of two beats or more a line may leave without their third or without an altered
 /// tone that their symbol names, in a thousand (ours): where its neighbours leave no way there.
 const MAY_BE_UNTOLD: usize = 20;

@@ -64,6 +64,14 @@ struct Place {
     candidates: Vec<Candidate>,
     /// The altered tones that the symbol names, in semitones above the tonic within an octave.
     colours: Vec<i32>,
+    /// What would contradict the chord, told as these are.
+    contradictions: Vec<i32>,
+}
+
+impl Place {
+    fn is_contradicted(&self, note: Candidate) -> bool {
+        self.contradictions.contains(&note.interval.semitones.rem_euclid(12))
+    }
 }
 
 /// A line of eighths over chords that follow one another. The last note is held for two beats, if
@@ -139,6 +147,7 @@ fn places(grounds: &[Ground], beat: Ticks) -> Vec<Place> {
                 is_first,
                 candidates,
                 colours: ground.colours.iter().copied().map(class).collect(),
+                contradictions: ground.contradictions(),
             });
             at = end;
         }
@@ -150,9 +159,29 @@ fn composed(places: &[Place], seed: u64) -> Option<Vec<Candidate>> {
     let candidates: Vec<&[Candidate]> = places.iter().map(|it| it.candidates.as_slice()).collect();
     let pair = |place: usize, last: Option<usize>, own: usize| {
         let last = last.map(|index| candidates[place - 1][index]);
-        cost_of(&places[place], place + 1 == places.len(), last, candidates[place][own])
+        let (earlier, own) = (place.checked_sub(1).map(|it| &places[it]), candidates[place][own]);
+        let cost = cost_of(&places[place], place + 1 == places.len(), last, own);
+        cost + contradiction(earlier, last, &places[place], own)
     };
     chosen(&candidates, (seed, CHANCE), pair, |_, before, last, own| turn_of(before, last, own))
+}
+
+/// What contradicts the third or the seventh of its chord is a short note between two neighbours, of
+/// which the second belongs to its chord: it leads there by step and was reached by step.
+fn contradiction(
+    earlier: Option<&Place>,
+    last: Option<Candidate>,
+    place: &Place,
+    own: Candidate,
+) -> f64 {
+    let (Some(earlier), Some(last)) = (earlier, last) else {
+        return if place.is_contradicted(own) { f64::INFINITY } else { 0.0 };
+    };
+    let is_step = (1..=2).contains(&(own.interval.semitones - last.interval.semitones).abs());
+    let is_tone = !matches!(own.role, Role::Scale | Role::Passing);
+    let is_wrong = place.is_contradicted(own) && !is_step
+        || earlier.is_contradicted(last) && !(is_step && is_tone);
+    if is_wrong { f64::INFINITY } else { 0.0 }
 }
 
 /// What a note costs more after the two before it.

@@ -245,11 +245,10 @@ fn varied(grounds: &[Ground], beats: &[Beat<'_>], like: &Bass) -> Vec<Candidate>
                 }
             }
         }
-        let is_better = best.as_ref().is_none_or(|(least, _)| bad < *least);
-        if is_better {
+        if best.as_ref().is_none_or(|(least, _)| bad < *least) {
             best = Some((bad, chosen));
         }
-        if again.is_empty() || !is_better {
+        if again.is_empty() {
             break;
         }
     }

@@ -2,7 +2,7 @@
 
 use crate::theory::{
     Chord, ChordError, ChordKind, Fifth, Interval, Key, Letter, Mode, NoteName, Numeral, Quality,
-    Scale, Target,
+    Scale, Seventh, Target, Third, Tonality,
 };
 
 /// A chord of a passage, before its scale is known.
@@ -16,6 +16,9 @@ pub struct Degree {
     pub of: Option<Goal>,
     /// The bass, where that is another note than the root.
     pub over: Option<Place>,
+    /// The degree whose name the root has in its symbol, where that is another than its numeral
+    /// counts: ♭VI of A♭ is F♭, and a chart writes E.
+    pub written: Option<Place>,
 }
 
 /// Where a root stands above a tonic. Number 1 is the tonic, 8 its octave, 0 and below lie under
@@ -76,9 +79,56 @@ pub struct ChordPlan {
     pub bass: Option<Interval>,
     /// The degree of that key's scale on which its root stands, if the scale goes with the chord.
     degree: Option<i32>,
+    /// Another scale that goes with it.
+    there: Option<There>,
+    /// Whether its drill says how its root is written.
+    is_written: bool,
+    /// By what its root is written otherwise than its numeral counts it.
+    shift: Interval,
+}
+
+/// A scale of another key than the passage's, or another of its own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct There {
+    /// Its tonic above that of the passage.
+    tonic: Interval,
+    mode: Mode,
+    /// The degree on which the root stands.
+    degree: i32,
+}
+
+impl There {
+    fn interval(self, number: i32) -> Interval {
+        self.tonic.plus(scale(self.mode).interval(self.degree + number - 1))
+    }
+
+    /// The same where it has every tone of a chord on its degree, or on a root that it raises.
+    fn with(self, kind: ChordKind) -> Option<Self> {
+        let root = self.interval(1);
+        let own: Vec<i32> = (1..=7).map(|number| self.interval(number).semitones).collect();
+        let has = |tone: Interval| {
+            own.iter().any(|note| (note - root.plus(tone).semitones).rem_euclid(12) == 0)
+        };
+        kind.tones().all(has).then_some(self)
+    }
 }
 
 impl ChordPlan {
+    /// A chord that no scale goes with, as yet.
+    fn on(root: Interval, kind: ChordKind, home: Home) -> Self {
+        Self {
+            root,
+            kind,
+            numeral: Numeral::new(1, kind),
+            home,
+            bass: None,
+            degree: None,
+            there: None,
+            is_written: false,
+            shift: Interval::UNISON,
+        }
+    }
+
     /// The chord in a key of the drill, spelled otherwise by an interval; see
     /// [`respellings`](super::spelling::respellings).
     pub fn in_key(self, key: Key, by: Interval) -> Chord {
@@ -97,6 +147,17 @@ impl ChordPlan {
     /// Whether the scale of its key goes with it.
     pub(crate) fn is_of_key(&self) -> bool {
         self.degree.is_some()
+    }
+
+    /// Whether its drill says how its root is written.
+    pub(crate) fn is_written(&self) -> bool {
+        self.is_written
+    }
+
+    /// Whether it is a dominant over which the scale of a minor goal goes.
+    pub(crate) fn leads_to_minor(&self) -> bool {
+        let is_five = |there: &There| there.degree.rem_euclid(7) == 5;
+        self.there.is_some_and(|it| it.mode == Mode::HarmonicMinor && is_five(&it))
     }
 
     /// Whether its key has its root.
@@ -132,12 +193,13 @@ impl ChordPlan {
 
     /// The note of a number in the scale that goes with it.
     pub(crate) fn step(&self, number: i32) -> Interval {
-        match self.degree {
-            Some(degree) => {
+        match (self.degree, self.there) {
+            (Some(degree), _) => {
                 let scale = scale(self.home.mode);
-                self.home.tonic.plus(scale.interval(degree + number - 1))
+                self.home.tonic.plus(scale.interval(degree + number - 1)).plus(self.shift)
             }
-            None => {
+            (None, Some(there)) => self.home.tonic.plus(there.interval(number)).plus(self.shift),
+            (None, None) => {
                 let step = (number - 1).rem_euclid(7) as usize;
                 let octaves = (number - 1).div_euclid(7);
                 self.root.plus(self.kind.scale()[step]).plus_octaves(octaves)
@@ -182,20 +244,35 @@ impl Place {
 impl Degree {
     /// The seventh chord of a degree of the scale.
     pub const fn step(number: i32) -> Self {
-        Self { place: Place::Step(number), kind: None, of: None, over: None }
+        Self { place: Place::Step(number), kind: None, of: None, over: None, written: None }
     }
 
-    /// The chord in a key. `None` where a mode stacks thirds into no known seventh.
+    /// The chord in a key. `None` where a mode stacks thirds into no known seventh, and where the
+    /// note that its root is written as does not sound like it.
     pub fn chord(self, home: Home) -> Option<ChordPlan> {
         let plan = match self.of {
             None => self.own(home)?,
             Some(goal) => self.leading(goal, home)?,
         };
-        let root = home.tonic.plus(plan.root);
+        let shift = match self.written {
+            None => Interval::UNISON,
+            Some(place) => {
+                let written = place.interval(scale(home.mode));
+                let octaves = (plan.root.semitones - written.semitones).div_euclid(12);
+                let shift = written.plus_octaves(octaves).plus(plan.root.down());
+                if shift.semitones != 0 || shift.steps.abs() > 1 {
+                    return None;
+                }
+                shift
+            }
+        };
+        let root = home.tonic.plus(plan.root).plus(shift);
         let of = plan.numeral.of.or(home.of);
+        let is_written = self.written.is_some();
         let bass = self.over.map(|place| home.tonic.plus(place.interval(scale(home.mode))));
         let bass = bass.filter(|bass| bass.plus(root.down()).simple() != Interval::UNISON);
-        Some(ChordPlan { root, numeral: Numeral { of, ..plan.numeral }, bass, ..plan })
+        let numeral = Numeral { of, ..plan.numeral };
+        Some(ChordPlan { root, numeral, bass, is_written, shift, ..plan })
     }
 
     /// The chord on a degree, its root above the tonic of its key.
@@ -210,9 +287,15 @@ impl Degree {
             scale.interval(at.steps + 1) == at
         };
         let degree = kind.tones().all(is_in_scale).then_some(number);
+        // The V of a minor key has the leading tone, and ♭9 and ♭13 with it.
+        let is_five = number.rem_euclid(7) == 5 && root == scale.interval(number);
+        let is_minor = home.mode.tonality() == Tonality::Minor;
+        let harmonic = There { tonic: Interval::UNISON, mode: Mode::HarmonicMinor, degree: number };
+        let there = (is_five && is_minor && is_dominant(kind)).then_some(harmonic);
+        let there = there.filter(|_| degree.is_none()).and_then(|there| there.with(kind));
         let alter = self.place.alter(scale);
         let numeral = Numeral { alter, ..Numeral::new(number, kind) };
-        Some(ChordPlan { root, kind, numeral, home, bass: None, degree })
+        Some(ChordPlan { numeral, degree, there, ..ChordPlan::on(root, kind, home) })
     }
 
     /// The chord that leads to a goal, its root above the tonic of its key.
@@ -249,15 +332,39 @@ impl Degree {
             }
         };
         let kind = self.kind.or(usual)?;
-        // What the key has between the tones of such a chord leads home all the same.
-        let degree = (usual == Some(kind)).then_some(degree);
+        // What the key has between the tones of such a chord leads home all the same, if the key has
+        // its goal and its names are those of the key. Beside the key, and under tensions of its own, the chord has the scale of its
+        // goal: ♭9 and ♭13 of the V of a minor chord, no E♯ over the vi of E in A♭.
+        let is_usual = usual == Some(kind);
+        let has_goal = scale.interval(at.steps + 1) == at;
+        let is_home = has_goal && self.written.is_none();
+        let degree = (is_usual && is_home).then_some(degree);
+        let leads = matches!((place, alter), (5 | 7, 0));
+        let mode = if is_minor && leads { Mode::HarmonicMinor } else { mode };
+        let there = There { tonic: at, mode, degree: place };
+        let is_its = there.interval(1).plus(root.down()).simple() == Interval::UNISON;
+        let octave = |there: There| {
+            let octaves = (root.semitones - there.interval(1).semitones).div_euclid(12);
+            There { tonic: there.tonic.plus_octaves(octaves), ..there }
+        };
+        let is_beside = !is_home || is_minor && is_dominant(kind) && place == 5;
+        let there = Some(there).filter(|_| is_its && is_beside && degree.is_none());
+        let there = there.map(octave).and_then(|there| there.with(kind));
         let numeral = Numeral { alter, of: Some(of), ..Numeral::new(place, kind) };
-        Some(ChordPlan { root, kind, numeral, home, bass: None, degree })
+        Some(ChordPlan { numeral, degree, there, ..ChordPlan::on(root, kind, home) })
     }
+}
+
+/// Whether a kind is a dominant seventh, with whatever tensions.
+fn is_dominant(kind: ChordKind) -> bool {
+    kind.third() == Third::Major && kind.seventh() == Seventh::Minor
 }
 
 /// Between a chord and its bass.
 pub(crate) const OVER: &str = " over ";
+
+/// Between a chord and the degree whose name its root has in its symbol.
+pub(crate) const WRITTEN: &str = " written ";
 
 /// A degree of the major scale on the tonic, in figures with its signs: `3`, `b7`, `#4`.
 fn against(word: &str) -> Option<Place> {
@@ -278,6 +385,8 @@ pub(crate) enum NoDegree {
     Bare,
     /// A bass that is no degree.
     Bass,
+    /// A name for the root that is no degree.
+    Written,
     /// A numeral whose kind cannot be read.
     Kind(ChordError),
 }
@@ -289,6 +398,10 @@ impl Degree {
         if let Some((chord, bass)) = word.split_once(OVER) {
             let over = against(bass.trim()).ok_or(NoDegree::Bass)?;
             return Ok(Self { over: Some(over), ..Self::parse(chord.trim())? });
+        }
+        if let Some((chord, name)) = word.split_once(WRITTEN) {
+            let written = against(name.trim()).ok_or(NoDegree::Written)?;
+            return Ok(Self { written: Some(written), ..Self::parse(chord.trim())? });
         }
         if let Some((head, goal)) = word.rsplit_once('/')
             && let Some(goal) = goal_of(goal)
@@ -382,7 +495,7 @@ fn numeral(word: &str) -> Result<(Degree, bool), NoDegree> {
     let words = if is_small && !is_said { format!("m{suffix}") } else { suffix.to_owned() };
     let kind = words.parse::<ChordKind>().map_err(NoDegree::Kind)?;
     let place = Place::Against(number + octave, alter);
-    Ok((Degree { place, kind: Some(kind), of: None, over: None }, is_small))
+    Ok((Degree { place, kind: Some(kind), of: None, over: None, written: None }, is_small))
 }
 
 /// Progressions by name, as degrees (common practice, no source).

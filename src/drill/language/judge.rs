@@ -53,7 +53,7 @@ impl Template {
 /// How the value of a field is written, by its name.
 fn usual_of(name: &str) -> Option<Usual> {
     let (sort, example) = match Field::named(name)? {
-        Field::Beats => (Sort::Whole, "2"),
+        Field::Beats | Field::ToCoda => (Sort::Whole, "2"),
         Field::Degrees => (Sort::List, "[2, 5, 1]"),
         Field::VoiceLeading | Field::Fermata => (Sort::Flag, "true"),
         Field::Passage => (Sort::Headings, "[[passage]]"),

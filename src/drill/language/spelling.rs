@@ -16,8 +16,20 @@ const MOST_SIGNS: i32 = 2;
 /// otherwise, and without double signs in chords that the key does not explain. Chords that belong
 /// together change their names together, but for long chains of dominants that would lead past
 /// what is read: these change once on their way, as rings of fifths are written.
+///
+/// A name that the drill itself says stays, but for a diminished seventh whose notes would have double
+/// flats: over D♭°7 one reads E and G.
 pub fn respellings(chords: &[ChordPlan], key: Key) -> Vec<Interval> {
-    let named: Vec<[Named; 3]> = chords.iter().map(|chord| names(chord, key)).collect();
+    cheapest(chords.iter().map(|chord| names(chord, key, Naming::Notes)).collect(), chords)
+}
+
+/// The same for their symbols, where every name that the drill says stays.
+pub fn symbol_respellings(chords: &[ChordPlan], key: Key) -> Vec<Interval> {
+    cheapest(chords.iter().map(|chord| names(chord, key, Naming::Symbol)).collect(), chords)
+}
+
+/// The names that cost least together.
+fn cheapest(named: Vec<[Named; 3]>, chords: &[ChordPlan]) -> Vec<Interval> {
     // For each chord and each of its names, the least cost so far and the name before it.
     let mut ways: Vec<[(i32, usize); 3]> = Vec::with_capacity(chords.len());
     for (at, names) in named.iter().enumerate() {
@@ -53,6 +65,13 @@ fn tearing(one: &ChordPlan, next: &ChordPlan) -> i32 {
     }
 }
 
+/// What a name is for.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Naming {
+    Notes,
+    Symbol,
+}
+
 /// A name that a chord can have.
 struct Named {
     /// By what it is spelled otherwise than by its degree.
@@ -65,6 +84,8 @@ const UNPRINTABLE: i32 = 100_000;
 /// What it costs to rename a chord that the key itself has, such as that on the leading tone of G♯
 /// minor; what leads there keeps to it: C𝄪°7 goes to D♯m7.
 const OF_KEY: i32 = 10_000;
+/// What it costs to rename a chord whose name the drill says, where that can be read.
+const SAID: i32 = 20_000;
 /// What it costs to rename a root that the key has: the four of G♭ is C♭7.
 const ROOT_OF_KEY: i32 = 800;
 /// What it costs that chords which belong together change their names between them, and that two
@@ -80,11 +101,14 @@ const RENAMED: i32 = 8;
 
 /// The names of a chord in a key, the first of them as the key of its passage has it. They are
 /// spelled otherwise for fewer double signs in their frames alone: F♭7 in E♭ is E7.
-fn names(chord: &ChordPlan, key: Key) -> [Named; 3] {
+fn names(chord: &ChordPlan, key: Key, naming: Naming) -> [Named; 3] {
     let there = key.tonic().up(chord.home.tonic);
     let written = chord.home.in_key(key).tonic();
     let home = TWINS.into_iter().find(|second| there.up(*second) == written);
     let home = home.unwrap_or(Interval::UNISON);
+    let own = key.tonic().up(chord.root).up(home);
+    let is_free = naming == Naming::Notes && chord.kind.seventh() == Seventh::Diminished;
+    let is_said = chord.is_written() && !is_free && own.alter.abs() < MOST_SIGNS;
     TWINS.map(|second| {
         let by = home.plus(second);
         let root = key.tonic().up(chord.root).up(by);
@@ -96,7 +120,7 @@ fn names(chord: &ChordPlan, key: Key) -> [Named; 3] {
             cost += DOUBLE_ROOT;
         }
         if second != Interval::UNISON {
-            cost += RENAMED;
+            cost += RENAMED + if is_said { SAID } else { 0 };
             if chord.is_of_key() {
                 cost += OF_KEY;
             } else if chord.has_root_of_key() {
@@ -107,9 +131,10 @@ fn names(chord: &ChordPlan, key: Key) -> [Named; 3] {
     })
 }
 
-/// Chords, which are played one after another, in a key of their drill; see [`respellings`].
+/// Chords, which are played one after another, in a key of their drill, as their symbols have them;
+/// see [`symbol_respellings`].
 pub fn spelled(chords: &[ChordPlan], key: Key) -> Vec<Chord> {
-    let all = chords.iter().zip(respellings(chords, key));
+    let all = chords.iter().zip(symbol_respellings(chords, key));
     all.map(|(chord, by)| chord.in_key(key, by)).collect()
 }
 

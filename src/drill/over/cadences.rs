@@ -16,7 +16,7 @@ pub fn cadences(over: &Over<'_>, is_own: impl Fn(&Cadence) -> bool) -> Option<Te
     let tune = over.chart.unfolded();
     let mut runs: Vec<(Vec<String>, Run)> = Vec::new();
     let mut bars = 0;
-    for cadence in over.analysis.cadences.iter().filter(|it| it.kind.has_two() && is_own(it)) {
+    for cadence in over.analysis.written_cadences().filter(|it| it.kind.has_two() && is_own(it)) {
         let Some(run) = run(over, &tune, cadence) else { continue };
         let words = over.words(&run.stands);
         if runs.iter().any(|(known, _)| *known == words) || bars + run.bars > MOST_BARS as usize {

@@ -18,7 +18,7 @@ const LONGEST: Ticks = 4;
 const MOST_ROUNDS: u8 = 4;
 /// Characters of a section's name, and of words over a bar, that a drill can say.
 const LONGEST_NAME: usize = 3;
-const LONGEST_TITLE: usize = 32;
+pub(super) const LONGEST_TITLE: usize = 32;
 
 /// A chord of a run, or a silence.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -48,6 +48,10 @@ pub(super) struct Run {
     pub(super) ending: Vec<u8>,
     /// Whether a section ends with it.
     pub(super) ends_section: bool,
+    /// After how many of its bars the tune goes to the coda, the last time.
+    pub(super) to_coda: Option<usize>,
+    /// Where the tune goes on from the end of a section, in words.
+    pub(super) way_on: Option<String>,
     /// How many bars it has.
     pub(super) bars: usize,
     /// Its chords, without gaps.
@@ -59,8 +63,11 @@ pub(super) fn sheets(chart: &Chart, most: usize) -> Vec<Vec<Run>> {
     let mut written = chart.pick_up.len();
     let mut sheets: Vec<Vec<Run>> = Vec::new();
     let mut bars = 0;
-    for section in &chart.sections {
-        let runs = runs(section, written, chart.metre.bar());
+    for (place, section) in chart.sections.iter().enumerate() {
+        let mut runs = runs(section, written, chart.metre.bar());
+        if let Some(last) = runs.last_mut() {
+            last.way_on = chart.way_on(place);
+        }
         written += section.bars.iter().map(|bar| bar.changes.len()).sum::<usize>();
         let own: usize = runs.iter().map(|run| run.bars).sum();
         // A section that a sheet holds stands on one whole.
@@ -173,8 +180,16 @@ impl<'a> Bars<'a> {
                 });
             }
         }
-        Run { bars: own.len(), stands, ..Run::default() }
+        let coda = own.clone().find(|index| self.0[*index].0.to_coda);
+        let to_coda = coda.map(|index| index - own.start + 1);
+        Run { bars: own.len(), stands, to_coda, ..Run::default() }
     }
+}
+
+/// What stands after so many bars of a run, in the part that has so many bars before it and so many of
+/// its own.
+fn within(to_coda: Option<usize>, before: usize, bars: usize) -> Option<usize> {
+    to_coda?.checked_sub(before).filter(|after| (1..=bars).contains(after))
 }
 
 impl Run {
@@ -222,11 +237,14 @@ impl Run {
     /// The run as so many; its signs stay at its ends.
     fn in_parts(&self, parts: Vec<Vec<Stand>>, bar: Ticks) -> Vec<Self> {
         let last = parts.len().saturating_sub(1);
+        let start = self.stands.first().map_or(0, |stand| stand.at);
         let part = |(index, stands): (usize, Vec<Stand>)| {
             let from = stands.first().map_or(0, |stand| stand.at);
             let shifted = stands.into_iter().map(|stand| Stand { at: stand.at - from, ..stand });
             let stands: Vec<Stand> = shifted.collect();
             let length: Ticks = stands.iter().map(|stand| stand.length).sum();
+            let before = ((from - start) / bar) as usize;
+            let bars = (length / bar) as usize;
             Self {
                 section: self.section.clone().filter(|_| index == 0),
                 title: self.title.clone().filter(|_| index == 0),
@@ -234,7 +252,9 @@ impl Run {
                 ends_repeat: self.ends_repeat && index == last,
                 ending: if last == 0 { self.ending.clone() } else { Vec::new() },
                 ends_section: self.ends_section && index == last,
-                bars: (length / bar) as usize,
+                to_coda: within(self.to_coda, before, bars),
+                way_on: self.way_on.clone().filter(|_| index == last),
+                bars,
                 stands,
             }
         };
@@ -290,7 +310,13 @@ impl Run {
             }
         }
         let last = parts.len().saturating_sub(1);
+        let mut before = 0;
         for (index, part) in parts.iter_mut().enumerate() {
+            part.to_coda = within(self.to_coda, before, part.bars);
+            before += part.bars;
+            if index == last {
+                part.way_on.clone_from(&self.way_on);
+            }
             if index == 0 {
                 part.section.clone_from(&self.section);
                 part.title.clone_from(&self.title);

@@ -69,15 +69,33 @@ impl Over<'_> {
             let words = part.map_or_else(String::new, |part| format!(", part {part}"));
             let title = format!("{}: {}{words}", self.chart.title, way.title());
             let about = format!("{} {}", way.about(), self.played());
-            let passages: Vec<String> = runs
-                .iter()
-                .filter(|run| run.has_chords())
-                .map(|run| self.passage(run, way))
-                .collect();
+            let mut runs: Vec<Run> = runs.iter().filter(|run| run.has_chords()).cloned().collect();
+            // Over the first bar the form is told, where it is not as it is written.
+            if let (Some(first), Some(form)) = (runs.first_mut(), self.form_in_words()) {
+                let both = match &first.title {
+                    Some(title) => format!("{title}; {form}"),
+                    None => form,
+                };
+                if both.chars().count() <= form::LONGEST_TITLE {
+                    first.title = Some(both);
+                }
+            }
+            let passages: Vec<String> = runs.iter().map(|run| self.passage(run, way)).collect();
             let text = format!("{}\n{}", self.head(&name, &title, &about), passages.join("\n"));
             Text { name, title, text }
         };
         own.map(text).collect()
+    }
+
+    /// The same in few words.
+    fn form_in_words(&self) -> Option<String> {
+        let Chart { form, sections, .. } = self.chart;
+        if form.iter().copied().eq(0..sections.len()) {
+            return None;
+        }
+        let names = form.iter().filter_map(|place| sections.get(*place));
+        let names: Vec<&str> = names.map(|section| section.name.as_str()).collect();
+        Some(format!("form {}", names.join(" ")))
     }
 
     /// In which order the sections are played, where that is not as they are written.
@@ -148,6 +166,8 @@ impl Over<'_> {
         if run.ends_section && run.ending.is_empty() && !run.ends_repeat {
             lines.push("double-bar = true".to_owned());
         }
+        lines.extend(run.to_coda.map(|bars| format!("to-coda = {bars}")));
+        lines.extend(run.way_on.iter().map(|words| format!("way-on = {}", usual::text(words))));
         let degrees: Vec<String> =
             self.words(&run.stands).iter().map(|word| usual::text(word)).collect();
         lines.push(format!("degrees = [{}]", degrees.join(", ")));

@@ -1,7 +1,7 @@
 //! A chord of a tune as a drill says it: a numeral in the home key, with the kind of its chord.
 
 use crate::chart::Reading;
-use crate::drill::language::harmony::{Degree, Home, OVER};
+use crate::drill::language::harmony::{Degree, Home, OVER, WRITTEN};
 use crate::drill::language::spelling::spelled;
 use crate::theory::{
     Chord, ChordKind, Interval, Key, Letter, NoteName, SymbolStyle, Target, chord_symbol,
@@ -26,16 +26,19 @@ pub(super) fn word(chord: Chord, reading: Option<&Reading>, home: Key) -> String
     format!("{own}{OVER}{}{degree}", signs(alter))
 }
 
-/// The word of a chord without its bass.
+/// The word of a chord without its bass: the first of its names that sounds like it, with the name of
+/// its root where the tune writes that otherwise.
 fn alone(chord: Chord, reading: Option<&Reading>, home: Key) -> String {
-    let plain = plain(chord, home);
-    let applied = reading.and_then(|reading| applied(chord, reading, home));
     // At home a chord is called as the chart calls it.
     let read = reading.and_then(|reading| read(chord, reading, home));
-    let words = read.into_iter().chain(applied).chain([plain]);
-    let fit = |written: Written| {
-        let found = [false, true].map(|is_low| written.word(is_low));
-        found.into_iter().find(|word| is_fit(word, chord, home))
+    let applied = reading.and_then(|reading| applied(chord, reading, home));
+    let others = [customary(chord, home), plain(chord, home)];
+    let called = read.into_iter().chain(applied).chain(others);
+    let words = called.flat_map(|written| [false, true].map(|is_low| written.word(is_low)));
+    let fit = |word: String| {
+        let (degree, alter) = above(chord.root, home.tonic());
+        let named = format!("{word}{WRITTEN}{}{degree}", signs(alter));
+        [word, named].into_iter().find(|word| is_fit(word, chord, home))
     };
     let mut words = words.filter_map(fit);
     words.next().unwrap_or_else(|| respelled(chord, home))
@@ -97,7 +100,18 @@ fn is_fit(word: &str, chord: Chord, home: Key) -> bool {
     })
 }
 
-/// The chord against the major scale on the tonic.
+/// The chord as the degrees of a key are usually called: ♭VI, whatever the tune writes.
+fn customary(chord: Chord, home: Key) -> Written {
+    let (degree, alter) = usual(chord.root, home.tonic());
+    Written {
+        sign: signs(alter),
+        letters: letters(degree, chord.kind.has_minor_third()),
+        kind: kind(chord.kind),
+        of: None,
+    }
+}
+
+/// The chord against the major scale on the tonic, by its letter.
 fn plain(chord: Chord, home: Key) -> Written {
     let (degree, alter) = above(chord.root, home.tonic());
     Written {
@@ -121,7 +135,7 @@ fn applied(chord: Chord, reading: &Reading, home: Key) -> Option<Written> {
         None if numeral.degree == 1 && numeral.alter == 0 => return None,
         None => (area.tonic(), area.is_minor()),
     };
-    let (degree, alter) = above(goal.0, home.tonic());
+    let (degree, alter) = usual(goal.0, home.tonic());
     // What leads home says so by being what it is.
     if degree == 1 && alter == 0 {
         return None;
@@ -138,6 +152,23 @@ fn applied(chord: Chord, reading: &Reading, home: Key) -> Option<Written> {
 fn of_target(goal: Target) -> Interval {
     let steps = (goal.degree - 1).rem_euclid(7);
     Interval { steps, semitones: Letter::from_steps(steps).semitones() + goal.alter }
+}
+
+/// A note as a degree of a key, with the sign that it usually has: ♭II, ♭III, ♭VI and ♭VII however
+/// they are written, ♯IV or ♭V as it is.
+fn usual(note: NoteName, tonic: NoteName) -> (i32, i32) {
+    match (note.pitch_class() - tonic.pitch_class()).rem_euclid(12) {
+        1 => (2, -1),
+        3 => (3, -1),
+        8 => (6, -1),
+        10 => (7, -1),
+        6 if above(note, tonic).0 != 4 => (5, -1),
+        6 => (4, 1),
+        white => {
+            let steps = (0..7).find(|steps| Letter::from_steps(*steps).semitones() == white);
+            (steps.unwrap_or(0) + 1, 0)
+        }
+    }
 }
 
 /// A note as a degree of the major scale on a tonic, 1 to 7, and by how many semitones it differs

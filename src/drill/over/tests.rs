@@ -42,6 +42,77 @@ fn a_drill_over_a_tune_has_its_chords_as_they_are_written() {
     assert!(met > 1000, "{met}");
 }
 
+/// Keys that a chart writes otherwise than the degrees of its own count them: E for ♭VI of A♭, and
+/// diminished chords by either name.
+const BORROWED: [&str; 3] = [
+    "key = \"Ab\"\n[[section]]\nname = \"A\"\nbars = \"| Abmaj7 | F#m9 | B13 | Emaj7 | C#m7 | Bm7 E7 | Amaj7 | Dm9 G13 \
+     | Cmaj7 Bdim7 | Bbm7 Eb7#5 | Abmaj7 Adim7 | Bbm7 A7#11 | Ab6 |\"\n",
+    "key = \"D minor\"\n[[section]]\nname = \"A\"\nbars = \"| Dm9 | Bm7b5 Bb7#11 | Am7b5 D7b9 | Gm9 | Fmaj7/A Abdim7 | Gm7/A A7b9 \
+     | Dm6 | Cm9 F7 | Bbmaj9 | Dbdim7 | Cm9 F13 | Bbm9 Eb13 | Abmaj9 | Em7b5 A7alt |\"\n",
+    "key = \"E\"\n[[section]]\nname = \"A\"\nbars = \"| Emaj7 | Dm7 G7 | Cmaj7 | Abm7 Db7 | Gbmaj7 | Bbm7 Eb7 | Abmaj7 | F#m7 B7 \
+     | Emaj7 Gdim7 | F#m7 B7 | E6 |\"\n",
+];
+
+/// Symbols are spelled as the chart has them, numerals by the degrees of the key: ♭VI and ♭II, no
+/// ♯V nor ♯I, but for what leads up.
+#[test]
+fn numerals_follow_the_key_and_symbols_the_chart() {
+    let mut flats = 0;
+    for text in BORROWED {
+        let chart = Chart::parse(&format!("title = \"x\"\nmetre = \"4/4\"\n{text}"), "x");
+        let chart = chart.unwrap_or_else(|error| panic!("{error}"));
+        let analysis = analyse(&chart.unfolded()).unwrap();
+        let over = Over { chart: &chart, analysis: &analysis };
+        let written: Vec<_> = chart.written().filter_map(|stand| stand.chord).collect();
+        for drill in Way::ALL.into_iter().flat_map(|way| over.drills(way)) {
+            let template = Template::parse(&drill.text, &drill.name)
+                .unwrap_or_else(|error| panic!("{error}\n{}", drill.text));
+            let choices = Choices { fingering: FingeringMarks::None, ..Choices::default() };
+            let score = realise(&template, over.home(), choices);
+            assert_eq!(score.harmonies.len(), written.len());
+            for (harmony, chord) in score.harmonies.iter().zip(&written) {
+                assert_eq!(harmony.chord.root, chord.root, "{}\n{}", drill.name, drill.text);
+                let numeral = harmony.numeral;
+                let of = numeral.of.map_or((1, 0), |of| (of.degree, of.alter));
+                for (degree, alter) in [(numeral.degree, numeral.alter), of] {
+                    let is_raised = alter > 0 && degree != 4;
+                    let leads_up = chord.kind.seventh() == crate::theory::Seventh::Diminished;
+                    assert!(!is_raised || leads_up, "{chord:?} is {numeral:?}");
+                    flats += usize::from(alter < 0);
+                }
+                // What only leads on in a composed line may have a double sign.
+                let notes = score.bars.iter().filter(|_| !drill.name.ends_with("lines"));
+                let notes = notes.flat_map(|bar| bar.staves.iter());
+                let notes = notes.flat_map(|staff| &staff.events).flat_map(|event| &event.notes);
+                assert!(
+                    notes.clone().all(|note| note.pitch.name.alter.abs() < 2),
+                    "{}",
+                    drill.text
+                );
+            }
+        }
+    }
+    assert!(flats > 100, "{flats}");
+}
+
+/// Over the V of a minor chord a voicing adds the notes of its scale, ♭9 and ♭13.
+#[test]
+fn a_dominant_of_minor_is_coloured_in_minor() {
+    let text = "title = \"x\"\nmetre = \"4/4\"\nkey = \"D minor\"\n[[section]]\nname = \"A\"\nbars = \"| Em7b5 | A7b9 | Dm6 | D7b9 | Gm7 | A7 | Dm6 |\"\n";
+    let chart = Chart::parse(text, "x").unwrap();
+    let analysis = analyse(&chart.unfolded()).unwrap();
+    let over = Over { chart: &chart, analysis: &analysis };
+    for drill in over.drills(Way::Rootless) {
+        let template = Template::parse(&drill.text, &drill.name).unwrap();
+        let score = realise(&template, over.home(), Choices::default());
+        for harmony in &score.harmonies {
+            let tensions = harmony.chord.kind.tensions();
+            let is_five = harmony.chord.kind.third() == crate::theory::Third::Major;
+            assert!(!is_five || !tensions.has(crate::theory::Tension::Thirteenth), "{harmony:?}");
+        }
+    }
+}
+
 /// Chords over basses that a chart may write: a tone of theirs, a note beside them, the sixth of
 /// another key.
 const SLASHES: &str = "title = \"Slashes\"\nmetre = \"4/4\"\nkey = \"Eb\"\n[[section]]\nname = \"A\"\nbars = \"\

@@ -470,10 +470,12 @@ fn sounded(word: &str, plan: &ChordPlan) -> Option<ChordKind> {
 /// degree.
 fn is_plain(word: &str, plan: &ChordPlan) -> bool {
     let altered = [Tension::FlatNinth, Tension::SharpNinth, Tension::FlatThirteenth];
+    // Over the V of a minor chord they are what its scale has.
+    let is_scale = plan.leads_to_minor();
+    let altered = altered.into_iter().filter(|it| !is_scale || *it == Tension::SharpNinth);
     let has = |kind: ChordKind, tension| kind.tensions().has(tension);
-    sounded(word, plan).is_some_and(|sounded| {
-        altered.into_iter().all(|it| has(plan.kind, it) || !has(sounded, it))
-    })
+    sounded(word, plan)
+        .is_some_and(|sounded| altered.clone().all(|it| has(plan.kind, it) || !has(sounded, it)))
 }
 
 /// The notes of a voicing, in semitones above the tonic, if it says a chord that has a symbol, within

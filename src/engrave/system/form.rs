@@ -47,8 +47,11 @@ impl Draft<'_> {
         let endings: Vec<OverBar> =
             signs.endings.iter().filter(own).map(|ending| self.ending(ending)).collect();
         let headings = signs.headings.range(bars.clone());
-        let headings: Vec<OverBar> =
-            headings.map(|(bar, heading)| self.heading(*bar, heading)).collect();
+        let headings = headings.map(|(bar, heading)| self.heading(*bar, heading));
+        let ways = signs.ways.range(bars.clone()).map(|(bar, words)| self.way(*bar, words));
+        // What stands over the beginning of a bar comes before what stands over its end.
+        let mut headings: Vec<OverBar> = headings.chain(ways).collect();
+        headings.sort_by_key(|over| over.bar);
         let runs = self.look.watch.runs(bars);
         let watched: Vec<OverBar> = runs.into_iter().map(|run| self.watched(run)).collect();
         if endings.is_empty() && headings.is_empty() && watched.is_empty() {
@@ -150,7 +153,23 @@ impl Draft<'_> {
         }
         over
     }
+
+    /// What is said at the end of a bar, its baseline at height 0: it ends with the bar, and begins
+    /// with the system at the earliest.
+    fn way(&self, bar: usize, words: &str) -> OverBar {
+        let right = self.positions.barlines[bar - self.seat.bars.start] - WAY_TO_BARLINE;
+        let width = slanted(words, rules::TITLE_SIZE).width();
+        let size = rules::TITLE_SIZE * (right / width).min(1.0);
+        let phrase = slanted(words, size);
+        let at = Point::new(right - phrase.width(), 0.0);
+        let marks = phrase.at(at).into_iter();
+        let marks = marks.map(|(trace, _)| Engraved { role: Role::PassageTitle, trace }).collect();
+        OverBar { bar, marks }
+    }
 }
+
+/// How far from its barline what is said at the end of a bar stands, in staff spaces (ours).
+const WAY_TO_BARLINE: Sp = 0.5;
 
 /// A title in slanted letters, which lean toward an accidental and so keep a little more white
 /// before it.

@@ -314,7 +314,12 @@ fn faults_stand_at_their_fields() {
             "logo",
             "logo is `/etc/hostname`, a file that is not here",
         ),
-        (json!({ "drill": "Cargo" }), "", "unknown drill `Cargo`"),
+        (json!({ "drill": "Cargo" }), "drill", "unknown drill `Cargo`; choose one of the list."),
+        (
+            json!({ "drill": "two five on in major" }),
+            "drill",
+            "unknown drill `two five on in major`; did you mean `Two-five-one in major`?",
+        ),
     ] {
         let asked = handout(&more);
         for route in ["/sheet", "/pdf"] {
@@ -512,4 +517,47 @@ fn what_was_chosen_last_is_there_again_and_what_is_spoilt_is_told() {
     assert!(known["lost"].as_str().unwrap().starts_with("what was chosen last time is lost"));
     desk.good("/keep", &json!({ "state": state }));
     assert_eq!(desk.good("/choices", &json!({}))["remembered"], state);
+}
+
+/// A cell names drills as the page shows them, those of one's own too, and what cannot be made is told
+/// of the students whom it concerns.
+#[test]
+fn a_class_knows_drills_by_their_titles_and_those_of_ones_own() {
+    let desk = Desk::new();
+    let text = desk.good("/drill/library", &json!({ "name": "on-the-beat" }))["text"].clone();
+    let mine = text.as_str().unwrap().replace("\"on-the-beat\"", "\"my-own\"");
+    let mine =
+        mine.replacen("title = \"Diatonic sevenths, on the beat\"", "title = \"Dusk, again\"", 1);
+    let list = "name,drill,keys\nAda,\"Diatonic sevenths, solid\",C\nBo,\"dusk, again\",F\nCy,my-own.toml,G\n";
+    let asked = json!({ "name": "a.csv", "text": list, "own": [mine] });
+    let table = desk.good("/class", &asked);
+    assert_eq!(table["faults"], json!([]));
+    let names: Vec<&str> =
+        (0..3).map(|row| table["rows"][row]["sheet"]["name"].as_str().unwrap()).collect();
+    assert_eq!(
+        names,
+        ["handout-solid-C-Ada-80.pdf", "handout-my-own-F-Bo-80.pdf", "handout-my-own-G-Cy-80.pdf"]
+    );
+    let mut of_bo = asked.clone();
+    of_bo["row"] = json!(1);
+    let sheet = desk.good("/class/sheet", &of_bo);
+    assert!(sheet["drawing"].as_str().unwrap().contains("Dusk, again"));
+    // The sheet is that of the same choices.
+    let choices = json!({ "form": "handout", "keys": ["F"], "student": "Bo", "drill": "my-own", "template": mine });
+    let own = desk.post("/pdf", &json!({ "choices": choices }));
+    assert_eq!(desk.post("/class/pdf", &of_bo).body(), own.body());
+    // Without it, nobody knows of it; what is wrong stands at its cell, whatever is asked for.
+    let asked = json!({ "name": "a.csv", "text": list });
+    for path in ["/class", "/class/all"] {
+        let given: Value = serde_json::from_slice(desk.post(path, &asked).body()).unwrap();
+        let faults = given.get("refused").unwrap_or(&given["faults"]);
+        assert_eq!((&faults[0]["row"], &faults[0]["head"]), (&json!(1), &json!("drill")), "{path}");
+        assert!(
+            faults[0]["words"].as_str().unwrap().ends_with("choose one of the list."),
+            "{faults}"
+        );
+    }
+    let keys = json!({ "name": "a.csv", "text": "name,keys\nAda,\n" });
+    let wrong = &desk.good("/class", &keys)["faults"][0]["words"];
+    assert_eq!(wrong, "a handout needs a key; write Eb in the column keys.");
 }

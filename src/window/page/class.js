@@ -3,6 +3,7 @@
 import { Faults, make } from "./engine.js";
 import { button, el, latest, save, say, tell } from "./parts.js";
 import { change, look, now, told } from "./history.js";
+import { ownDrills } from "./drills.js";
 import { paper, print } from "./paper.js";
 
 const EMPTY = "name,drill,keys,tempo,goal,level,date,went-well\n";
@@ -10,10 +11,15 @@ const EMPTY = "name,drill,keys,tempo,goal,level,date,went-well\n";
 /** The view of a class: `{update(state)}`. */
 export function classView(known, failed) {
   const place = document.getElementById("class");
-  // A drill may be called as the sheet is headed.
-  const byTitle = new Map(known.drills.map((drill) => [drill.title.toLowerCase(), drill.name]));
-  const named = (words) => byTitle.get(words.trim().toLowerCase()) ?? words;
-  const names = el("datalist", { id: "drill-names" }, known.drills.map((drill) => el("option", { value: drill.name }, drill.title)));
+  // Drills go by the titles that their sheets are headed with.
+  const names = el("datalist", { id: "drill-names" });
+  let named = "";
+  const nameDrills = (state) => {
+    const all = [...ownDrills(state), ...known.drills].map((drill) => drill.title);
+    if (JSON.stringify(all) === named) return;
+    named = JSON.stringify(all);
+    names.replaceChildren(...all.map((title) => el("option", { value: title })));
+  };
   let table = null;
   // The list that was told of when it was made.
   let ofNext = "";
@@ -22,7 +28,7 @@ export function classView(known, failed) {
     // What is for one student or one day is of no use to others.
     const { student, note, date, form, ...choices } = state.choices;
     const over = state.list.over ? choices : {};
-    return { choices: over, name: state.list.name || "class.csv", text: state.list.text, date: state.list.day, ...more };
+    return { choices: over, name: state.list.name || "class.csv", text: state.list.text, date: state.list.day, own: ownDrills(state).map((drill) => drill.text), ...more };
   };
 
   const start = el("div", { class: "start" },
@@ -189,13 +195,14 @@ export function classView(known, failed) {
           "aria-label": `${key} of ${name}`, "data-cell": `${index} ${key}`, value: words, autocomplete: "off",
           list: key === "drill" ? names.id : null, placeholder: words === "" ? taken(row, key) : null,
           "aria-invalid": wrong.length ? "true" : null, "aria-describedby": wrong.length ? id : null,
-          onchange: (event) => edit(`cell ${index} ${key}`, { row: index, head: key, words: key === "drill" ? named(event.target.value) : event.target.value }),
+          onchange: (event) => edit(`cell ${index} ${key}`, { row: index, head: key, words: event.target.value }),
         });
         // As wide as its words, in the width of a figure.
-        const least = key === "drill" ? 14 : 5;
-        input.style.width = `${Math.min(26, Math.max(least, words.length)) + 3}ch`;
+        const least = key === "drill" ? 14 : 3;
+        const round = ["name", "drill"].includes(key) ? 4 : 2.2;
+        input.style.width = `${Math.min(26, Math.max(least, words.length)) + round}ch`;
         const fault = wrong.length ? el("p", { class: "fault", id }, wrong.map((one) => one.words).join(" ")) : null;
-        return el("td", {}, input, fault);
+        return key === "name" ? el("th", { scope: "row" }, input, fault) : el("td", {}, input, fault);
       });
       const isShown = index === now().list.row;
       const look_ = button(row.sheet ? "Look" : "Not yet", () => look((state) => { state.list.row = index; }), {
@@ -223,6 +230,7 @@ export function classView(known, failed) {
       work.hidden = !has;
       if (document.activeElement !== day) day.value = state.list.day;
       over.checked = state.list.over;
+      nameDrills(state);
       if (has) ask(request(state));
     },
   };

@@ -61,6 +61,17 @@ export async function make(what, recipe = {}, kind = "json") {
   return answer;
 }
 
+/** Keeps what is chosen for the next time while the page is closed: nobody waits for the answer.
+ *  Browsers send what is small even then (`keepalive`). */
+export function keep(recipe, keepalive) {
+  fetch("/keep", {
+    method: "POST",
+    keepalive,
+    headers: { "content-type": "application/json", "x-token": token },
+    body: JSON.stringify(recipe),
+  }).catch(() => {});
+}
+
 /** Tells the program that this page is open for as long as it is; `ended` is called when the program
  *  is no more. */
 export async function stay(ended) {

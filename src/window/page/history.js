@@ -1,12 +1,18 @@
 // What is chosen, in every view, with all that it was before: undo, redo, and what outlives the page.
 
-import { Faults, make } from "./engine.js";
+import { Faults, keep, make } from "./engine.js";
 import { notice } from "./parts.js";
 
 const KEY = "quintfall-state";
 const MOST = 200;
 /** Changes of one field that follow each other faster than this are one, in milliseconds. */
 const AT_ONCE = 900;
+/** How long nothing must change before it is kept for the next time, in milliseconds. */
+const PAUSE = 600;
+/** Letters of what a page can still send while it is closed, by the rules of browsers; what is longer is
+ *  kept at each change, unless it has a picture in it. */
+const FAREWELL = 20_000;
+const LARGE = 400_000;
 
 const START = {
   view: "sheet",
@@ -15,7 +21,7 @@ const START = {
   course: false,
   choices: { form: "handout", drill: "pushed", keys: ["C"] },
   list: { name: "", text: "", day: "", over: false, row: 0 },
-  own: { text: "" },
+  own: { text: "", kept: [] },
   tune: { text: "", look: {}, as: "chart", packet: {}, more: [], page: 0 },
   track: {},
 };
@@ -27,7 +33,12 @@ let last = { tag: "", at: 0 };
 let news = "";
 let listeners = [];
 let keeping = 0;
+// What was kept last, as it was sent.
+let kept = "";
 let isTold = false;
+
+/** What each view is of. */
+export const VIEWS = { sheet: "the sheet", class: "a class", tune: "a tune", own: "a drill of your own" };
 
 export const now = () => state;
 export const canUndo = () => past.length > 0;
@@ -47,14 +58,38 @@ export function watch(act) {
 
 function changed() {
   for (const act of listeners) act(state);
+  const text = JSON.stringify(state);
   try {
-    sessionStorage.setItem(KEY, JSON.stringify(state));
+    sessionStorage.setItem(KEY, text);
   } catch {
     // A large picture may have no room there; the program keeps what was chosen too.
   }
   clearTimeout(keeping);
-  keeping = setTimeout(() => make("keep", { state }).catch(lost), 600);
+  keeping = text === kept ? 0 : setTimeout(keepNow, text.length > FAREWELL && text.length < LARGE ? 0 : PAUSE);
 }
+
+/** Keeps what is chosen for the next time. */
+function keepNow() {
+  clearTimeout(keeping);
+  keeping = 0;
+  kept = JSON.stringify(state);
+  make("keep", { state }).catch(lost);
+}
+
+/** Keeps what is yet to be kept, since the page may be closed now. */
+function farewell() {
+  // Of a program that has ended nothing can be asked.
+  if (!keeping || document.documentElement.dataset.ended) return;
+  clearTimeout(keeping);
+  keeping = 0;
+  kept = JSON.stringify(state);
+  keep({ state }, kept.length <= FAREWELL);
+}
+
+addEventListener("pagehide", farewell);
+document.addEventListener("visibilitychange", () => {
+  if (document.visibilityState === "hidden") farewell();
+});
 
 /** Says once that choices cannot be kept for the next time. That the program has ended is told anyway. */
 function lost(error) {
@@ -101,7 +136,7 @@ function step(from, to, words) {
   if (from.length === 0) return;
   const { state: other, tag } = from.pop();
   to.push({ state, tag });
-  const where = other.view === state.view ? "" : `, in another view`;
+  const where = other.view === state.view ? "" : `, in the view of ${VIEWS[other.view]}`;
   news = `${words}: ${tag.replaceAll("-", " ")}${where}.`;
   state = other;
   last = { tag: "", at: 0 };
@@ -137,7 +172,8 @@ function take(state, given) {
     const isGroup = ["list", "own", "tune"].includes(key);
     state[key] = isGroup ? fitted(given[key], START[key]) : given[key];
   }
-  if (!["sheet", "class", "own", "tune"].includes(state.view)) state.view = "sheet";
+  if (!Object.hasOwn(VIEWS, state.view)) state.view = "sheet";
+  state.own.kept = state.own.kept.filter((one) => typeof one === "string");
 }
 
 /** Begins with what this page had before it was loaded anew, or with what was chosen last time. */

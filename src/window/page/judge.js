@@ -1,6 +1,6 @@
 // A text that is judged as it is typed: its mistakes line by line, and its fields as they stand in it.
 
-import { button, el } from "./parts.js";
+import { button, el, tell } from "./parts.js";
 
 /** The mistakes of a text: `{node, show(faults)}`; a click on a line leads to it. */
 export function mistakes(text, id) {
@@ -15,6 +15,22 @@ export function mistakes(text, id) {
         ` ${fault.words}`)));
     },
   };
+}
+
+/** The number of the line that gives a field its value, from 1; 0 where none does. */
+export function lineNumber(text, key) {
+  const found = text.match(lineOf(key));
+  return found ? text.slice(0, found.index).split("\n").length : 0;
+}
+
+/** Tells at each input what is wrong with the line that it writes: `inputs` are `{input, fault, line}`. */
+export function tellLines(inputs, faults) {
+  for (const { input, fault, line } of inputs) {
+    const words = faults.filter((one) => one.line && one.line === line).map((one) => one.words).join(" ");
+    tell(fault, words);
+    if (words) input.setAttribute("aria-invalid", "true");
+    else input.removeAttribute("aria-invalid");
+  }
 }
 
 function toLine(text, line) {

@@ -2,7 +2,7 @@
 
 import { Faults, Gone, begin, make, stay } from "./engine.js";
 import { button, el, enable, latest, notice, save, say } from "./parts.js";
-import { canRedo, canUndo, change, look, now, recall, redo, restore, told, undo, watch } from "./history.js";
+import { VIEWS, canRedo, canUndo, change, look, now, recall, redo, restore, told, undo, watch } from "./history.js";
 import { base64, control, showFaults } from "./form.js";
 import { ring } from "./ring.js";
 import { drills } from "./drills.js";
@@ -25,6 +25,9 @@ const GROUPS = [
 
 /** Fields with a control of another kind, or of no use where files are not named. */
 const OTHERWISE = ["keys", "drill", "course", "template", "logo_data", "quintfall"];
+
+/** How long the hands must rest before something is made ahead, in milliseconds. */
+const REST = 700;
 
 const views = {};
 
@@ -68,9 +71,9 @@ function keys(event) {
   event.preventDefault();
 }
 
-const TITLES = { sheet: "the sheet", class: "a class", tune: "a tune", own: "a drill of your own" };
-
 function update(state) {
+  const had = document.activeElement;
+  const around = ancestors(had);
   for (const tab of document.querySelectorAll("[data-view]")) {
     if (tab.dataset.view === state.view) tab.setAttribute("aria-current", "page");
     else tab.removeAttribute("aria-current");
@@ -78,7 +81,7 @@ function update(state) {
   for (const name of Object.keys(views)) {
     document.getElementById(`view-${name}`).hidden = name !== state.view;
   }
-  document.title = `Quintfall: ${TITLES[state.view]}`;
+  document.title = `Quintfall: ${VIEWS[state.view]}`;
   enable(document.getElementById("undo"), canUndo());
   enable(document.getElementById("redo"), canRedo());
   views[state.view].update(state);
@@ -88,8 +91,27 @@ function update(state) {
     const active = document.activeElement;
     if (active !== document.body && active.getClientRects().length === 0) {
       document.getElementById("work").focus();
+    } else if (active === document.body && !had.isConnected) {
+      neighbour(around).focus();
     }
   });
+}
+
+/** What an element lies in, from the inside out. */
+function ancestors(element) {
+  const all = [];
+  for (let at = element.parentElement; at && at !== document.body; at = at.parentElement) all.push(at);
+  return all;
+}
+
+/** Where whoever used what was taken out goes on: at something near it that can be used. */
+function neighbour(around) {
+  const there = around.filter((one) => one.isConnected && one.getClientRects().length > 0);
+  for (const one of there) {
+    const near = [...one.querySelectorAll("button, select, input, textarea, summary")].find((other) => !other.disabled && other.getClientRects().length > 0);
+    if (near) return near;
+  }
+  return document.getElementById("work");
 }
 
 /** On a narrow page the sheet comes before the choices, which are opened by hand. */
@@ -189,9 +211,22 @@ function sheetView(known) {
   let had = [];
   const name = () => shown?.name ?? "sheet.pdf";
   const ask = latest((request) => make("sheet", request), show, fail);
+  let resting = 0;
+
+  /** Has what is likely to be asked for next made while the hands rest, so that it is there at once:
+   *  the next page, or of a sheet in one key the next key. The program remembers what it gave. */
+  function makeAhead(page) {
+    const { choices, several, course } = now();
+    const next = keysRing.next();
+    let wanted = null;
+    if (page.page + 1 < page.pages) wanted = { choices, page: page.page + 1 };
+    else if (next && !several && !course && !choices.template) wanted = { choices: { ...choices, keys: [next] }, page: 0 };
+    if (wanted) resting = setTimeout(() => make("sheet", wanted).catch(() => {}), REST);
+  }
 
   function show(page) {
     shown = page;
+    makeAhead(page);
     desk.show(page);
     showFaults(form, []);
     for (const one of controls) one.update(page.made, page);
@@ -225,6 +260,7 @@ function sheetView(known) {
 
   return {
     update(state) {
+      clearTimeout(resting);
       // What takes longest begins first.
       ask({ choices: state.choices, page: state.page });
       for (const one of controls) one.update(shown?.made, shown);

@@ -78,7 +78,10 @@ export function notice(words, act) {
   const place = document.getElementById("notice");
   place.replaceChildren();
   if (!words) return;
-  place.append(el("p", {}, words), act ?? button("Close", () => notice("")));
+  place.append(el("p", {}, words), act ?? button("Close", () => {
+    notice("");
+    document.getElementById("work").focus();
+  }));
 }
 
 /** A word of the program as it is read: hyphens are blanks. */

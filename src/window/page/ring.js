@@ -99,5 +99,10 @@ export function ring(round, fault) {
     const names = (made?.keys?.length ? made.keys : asked).map(shown);
     tell(chosen, names.length ? `Chosen: ${names.map(plain).join(", ")}` : "No key is chosen");
   }
-  return { group, update };
+  /** The key after the one that is chosen, in falling fifths. */
+  function next() {
+    const at = place((now().choices.keys ?? [])[0] ?? "");
+    return at < 0 ? null : round[spelling.value][(at + 1) % ROUND].key;
+  }
+  return { group, update, next };
 }

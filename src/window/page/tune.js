@@ -3,7 +3,7 @@
 import { Faults, make } from "./engine.js";
 import { button, el, latest, plain, save, say, tell } from "./parts.js";
 import { change, look, now, told } from "./history.js";
-import { lineOf, mistakes } from "./judge.js";
+import { lineNumber, lineOf, mistakes, tellLines } from "./judge.js";
 import { paper, print } from "./paper.js";
 import { packetPanel } from "./packet.js";
 import { trackPanel } from "./track.js";
@@ -83,10 +83,11 @@ export function tuneView(known, failed) {
     });
     const input = words
       ? el("select", { id, onchange: set }, el("option", { value: "" }, "as usual: swing"), words.map((word) => el("option", { value: word }, plain(word))))
-      : el("input", { id, autocomplete: "off", "aria-describedby": `tune-help-${key}`, oninput: set });
-    const node = el("div", { class: "field" }, el("label", { for: id }, label), input,
+      : el("input", { id, autocomplete: "off", "aria-describedby": `tune-fault-${key} tune-help-${key}`, oninput: set });
+    const fault = el("p", { class: "fault", id: `tune-fault-${key}` });
+    const node = el("div", { class: "field" }, el("label", { for: id }, label), input, fault,
       el("p", { class: "help", id: `tune-help-${key}` }, help));
-    return { key, input, node };
+    return { key, label, input, fault, node };
   });
 
   const lookFaults = new Map();
@@ -178,13 +179,19 @@ export function tuneView(known, failed) {
     const isLook = (fault) => lookFaults.has(fault.place);
     const rest = packet.faults(all).filter((fault) => !isLook(fault));
     faults.show(rest);
+    const lines = inputs.map((one) => ({ ...one, line: lineNumber(parts(now().tune.text)[0], one.key) }));
+    tellLines(lines, made.faults);
+    const inWords = (fault) => {
+      const field = lines.find((one) => fault.line && one.line === fault.line);
+      return `${field ? `${field.label}: ` : fault.line ? `Line ${fault.line}: ` : ""}${fault.words}`;
+    };
     for (const [name, place] of lookFaults) {
       tell(place, all.filter((fault) => fault.place === name).map((fault) => fault.words).join(" "));
     }
     if (all.length) {
       const [first] = rest;
-      say(first ? `${all.length === 1 ? "" : `${all.length} mistakes. `}${first.line ? `Line ${first.line}: ` : ""}${first.words}` : all[0].words);
-      desk.fail([first ? `${first.line ? `Line ${first.line}: ` : ""}${first.words}` : "Mend what is marked, and the page is drawn again."]);
+      say(first ? `${all.length === 1 ? "" : `${all.length} mistakes. `}${inWords(first)}` : all[0].words);
+      desk.fail([first ? inWords(first) : "Mend what is marked, and the page is drawn again."]);
     } else {
       charted = made;
       shown = whole ?? made;
@@ -218,6 +225,7 @@ export function tuneView(known, failed) {
         ask({ chart: { ...wanted(), page: more ? 0 : page }, more });
       } else {
         faults.show([]);
+        tellLines(inputs, []);
         desk.clear();
         reasons.hidden = true;
       }

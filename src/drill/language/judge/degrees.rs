@@ -111,6 +111,11 @@ fn no_degree(found: &str, reason: &NoDegree) -> (String, String) {
             let mend = "write the bass as a degree of the major scale, as in I over 3, V7 over b2";
             (format!("`{said}` has no bass that can be read"), mend.to_owned())
         }
+        NoDegree::Written => {
+            let mend = "write the name of the root as a degree of the major scale, as in bVImaj7 \
+                        written #5";
+            (format!("`{said}` has no name of its root that can be read"), mend.to_owned())
+        }
         NoDegree::Unknown => {
             let is_number = found.bytes().all(|byte| byte.is_ascii_digit() || byte == b'-');
             if is_number {

@@ -17,6 +17,10 @@ use crate::source::fields::{Fields, Mistakes, as_whole};
 const LONGEST_SECTION: usize = 3;
 /// Characters of a passage's title, which stands over one bar or a few.
 const LONGEST_TITLE: usize = 32;
+/// Characters of the words at the end of a passage.
+const LONGEST_WAY: usize = 40;
+/// Bars of a passage.
+const MOST_BARS: i64 = 64;
 /// Rounds of a repeat.
 const MOST_ROUNDS: i64 = 4;
 
@@ -34,12 +38,14 @@ pub(super) fn form(fields: &mut Fields<'_>, mistakes: &mut Mistakes<'_>) -> (For
     let ending = fields.value(Field::Ending);
     let rounds = ending.map(|value| of_turns(value, Field::Ending, "1", mistakes, round));
     let ends_section = fields.flag(Field::DoubleBar, mistakes).is_some_and(Spanned::into_inner);
+    let to_coda = fields.value(Field::ToCoda).and_then(|value| bars(value, mistakes));
+    let way_on = short(fields, Field::WayOn, LONGEST_WAY, mistakes);
     let right = word(fields, Field::RightOctave, &RIGHT_OCTAVES, mistakes).unwrap_or(0);
     let left = word(fields, Field::LeftOctave, &LEFT_OCTAVES, mistakes).unwrap_or(0);
     let ending_at = ending.map(Spanned::span);
     let octaves = ByHand { right, left };
     let ending = rounds.flatten().unwrap_or_default();
-    let form = Form { section, title, repeat, ending, ends_section, octaves };
+    let form = Form { section, title, repeat, ending, ends_section, to_coda, way_on, octaves };
     (form, FormPlaces { repeat: repeat_at, ending: ending_at })
 }
 
@@ -64,6 +70,17 @@ fn short(
         return None;
     }
     Some(words.to_owned())
+}
+
+/// How many bars of a passage come before the way to the coda.
+fn bars(value: &Spanned<DeValue<'_>>, mistakes: &mut Mistakes<'_>) -> Option<usize> {
+    let bars = as_whole(value.get_ref()).filter(|bars| (1..=MOST_BARS).contains(bars));
+    if bars.is_none() {
+        let mend =
+            "write after how many bars of the passage one goes to the coda, as in to-coda = 4";
+        mistakes.add(value.span(), "field `to-coda` is no number of bars", mend);
+    }
+    bars.and_then(|bars| usize::try_from(bars).ok())
 }
 
 /// A round of a repeat.
