@@ -206,6 +206,7 @@ impl From<PlaceError> for Complaint {
                 let mend = Advice::words("choose another name, or replace it with ");
                 Self::new(problem).mend(mend.part(Part::Replace))
             }
+            PlaceError::Partly { error, .. } => Self { problem, ..Self::from(*error) },
             PlaceError::Full(_) => Self::new(problem)
                 .mend(Advice::words("clear the folder, or choose ").part(Part::Name)),
         }

@@ -24,6 +24,7 @@ pub(crate) mod outlet;
 mod over;
 pub mod pipeline;
 pub(crate) mod place;
+mod placed;
 pub(crate) mod playalong;
 mod pool;
 mod prepared;

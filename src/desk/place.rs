@@ -41,6 +41,33 @@ pub enum PlaceError {
         .0.display()
     )]
     Full(PathBuf),
+    /// Writing failed when other files of the same command had taken their places.
+    #[error("{error}; replaced before that: {}", listed(.replaced))]
+    Partly {
+        /// Why the others cannot be put there.
+        error: Box<PlaceError>,
+        /// The files that are there and replaced older ones.
+        replaced: Vec<PathBuf>,
+    },
+}
+
+impl PlaceError {
+    /// It, told with the files that had replaced others before.
+    pub(super) fn beside(self, mut replaced: Vec<PathBuf>) -> Self {
+        match self {
+            error if replaced.is_empty() => error,
+            Self::Partly { error, replaced: own } => {
+                replaced.extend(own);
+                Self::Partly { error, replaced }
+            }
+            error => Self::Partly { error: Box::new(error), replaced },
+        }
+    }
+}
+
+fn listed(paths: &[PathBuf]) -> String {
+    let names: Vec<String> = paths.iter().map(|path| path.display().to_string()).collect();
+    names.join(", ")
 }
 
 /// What becomes of a file that has the name already.
@@ -101,6 +128,7 @@ impl Matter for Vec<u8> {
 }
 
 /// What was put in a place.
+#[derive(Debug)]
 pub(crate) struct Put {
     /// The files, one at the least.
     pub(crate) paths: Vec<PathBuf>,
@@ -108,6 +136,10 @@ pub(crate) struct Put {
     pub(crate) beside: Option<PathBuf>,
     /// Whether all was there already, to the byte.
     pub(crate) same: bool,
+    /// Those of them that are new.
+    pub(crate) made: Vec<PathBuf>,
+    /// Those of them that have taken the places of others.
+    pub(crate) replaced: Vec<PathBuf>,
     /// Files of an earlier sheet that look as if they belonged to this one.
     pub(crate) left: Vec<PathBuf>,
 }
@@ -238,17 +270,17 @@ impl Spots {
     pub(crate) fn put<M: Matter>(&self, files: &[M]) -> Result<Put, PlaceError> {
         if self.taken != Taken::Stays {
             let paths = self.paths(1);
-            for (path, matter) in paths.iter().zip(files) {
-                output::write_whole_by(path, |file| matter.write(file))?;
-            }
+            let (made, replaced) = put_over(&paths, files)?;
             let left = self.leftovers(&paths);
-            return Ok(Put { paths, beside: None, same: false, left });
+            return Ok(Put { paths, beside: None, same: false, made, replaced, left });
         }
         for number in 1..=MOST_NUMBERS {
             let paths = self.paths(number);
-            if let Some(same) = put_new(&paths, files)? {
+            if let Some(made) = put_new(&paths, files)? {
                 let beside = (number > 1).then(|| first(self.paths(1)));
-                return Ok(Put { paths, beside, same, left: Vec::new() });
+                let same = made.is_empty();
+                let (replaced, left) = (Vec::new(), Vec::new());
+                return Ok(Put { paths, beside, same, made, replaced, left });
             }
         }
         Err(PlaceError::Full(first(self.paths(1))))
@@ -307,9 +339,30 @@ pub(super) fn begin_in(folder: &Path, file: &Path) -> Result<(), WriteError> {
     }
 }
 
+/// Puts files in their places, whatever is there; gives those that are new, and those that have taken
+/// the places of others. Errors with all that are new taken back.
+fn put_over<M: Matter>(
+    paths: &[PathBuf],
+    files: &[M],
+) -> Result<(Vec<PathBuf>, Vec<PathBuf>), PlaceError> {
+    let (mut made, mut replaced) = (Vec::new(), Vec::new());
+    for (path, matter) in paths.iter().zip(files) {
+        let is_new = fs::symlink_metadata(path).is_err();
+        if let Err(error) = output::write_whole_by(path, |file| matter.write(file)) {
+            for path in made {
+                let _ = fs::remove_file(path);
+            }
+            return Err(PlaceError::from(error).beside(replaced));
+        }
+        let own = if is_new { &mut made } else { &mut replaced };
+        own.push(path.clone());
+    }
+    Ok((made, replaced))
+}
+
 /// Puts files where nothing is, unless they are there already, to the byte. Nothing if one of the
-/// names is taken by another file; else whether all were there.
-fn put_new<M: Matter>(paths: &[PathBuf], files: &[M]) -> Result<Option<bool>, WriteError> {
+/// names is taken by another file; else those that were not there.
+fn put_new<M: Matter>(paths: &[PathBuf], files: &[M]) -> Result<Option<Vec<PathBuf>>, WriteError> {
     let mut missing = Vec::new();
     for (path, matter) in paths.iter().zip(files) {
         match at(path, matter) {
@@ -329,7 +382,7 @@ fn put_new<M: Matter>(paths: &[PathBuf], files: &[M]) -> Result<Option<bool>, Wr
             return written.map(|_| None);
         }
     }
-    Ok(Some(missing.is_empty()))
+    Ok(Some(missing.into_iter().map(|(path, _)| path.clone()).collect()))
 }
 
 fn at(path: &Path, matter: &impl Matter) -> At {

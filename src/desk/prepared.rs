@@ -2,6 +2,7 @@
 
 use super::Answer;
 use super::place::{PlaceError, Spots};
+use super::placed::Placed;
 use super::spot::Spot;
 use crate::source::Advice;
 
@@ -35,8 +36,9 @@ pub(super) struct Prepared {
 }
 
 impl Piece {
-    fn put(self, answer: &mut Answer) -> Result<(), PlaceError> {
-        let (said, file) = self.spot.put(self.bytes, &self.what, &self.about)?;
+    fn put(self, placed: &mut Placed, answer: &mut Answer) -> Result<(), PlaceError> {
+        let told = (&*self.what, &*self.about);
+        let (said, file) = self.spot.put_among(placed, self.bytes, told)?;
         answer.said.push(said);
         answer.sheet = file.or(answer.sheet.take());
         Ok(())
@@ -48,15 +50,20 @@ impl Prepared {
     ///
     /// Errors where writing fails after all: the places were found fit before.
     pub(super) fn put(self) -> Result<Answer, PlaceError> {
+        self.put_among(&mut Placed::default())
+    }
+
+    /// Puts all of it beside what else a command has put, as [`Prepared::put`] does.
+    pub(super) fn put_among(self, placed: &mut Placed) -> Result<Answer, PlaceError> {
         let mut answer = Answer::default();
         for piece in self.notes {
-            piece.put(&mut answer)?;
+            piece.put(placed, &mut answer)?;
         }
         if let Some(Drawn { spots, files, about }) = self.pictures {
-            answer.said.push(spots.put(&files)?.said(&about));
+            answer.said.push(placed.add(spots.put(&files))?.said(&about));
         }
         if let Some(piece) = self.sheet {
-            piece.put(&mut answer)?;
+            piece.put(placed, &mut answer)?;
         }
         answer.said.extend(self.remarks);
         Ok(answer)

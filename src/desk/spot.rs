@@ -4,6 +4,7 @@ use std::path::Path;
 
 use super::outlet::{Companion, Outlet};
 use super::place::{PlaceError, Spots, Taken};
+use super::placed::Placed;
 use crate::source::Advice;
 
 /// Where a sheet goes, found fit for it.
@@ -51,12 +52,22 @@ impl Spot {
         what: &str,
         about: &str,
     ) -> Result<(Advice, Option<Vec<u8>>), PlaceError> {
+        self.put_among(&mut Placed::default(), file, (what, about))
+    }
+
+    /// Puts one of several files of a command there, as [`Spot::put`] does.
+    pub(super) fn put_among(
+        &self,
+        placed: &mut Placed,
+        file: Vec<u8>,
+        (what, about): (&str, &str),
+    ) -> Result<(Advice, Option<Vec<u8>>), PlaceError> {
         match self {
             Self::Stdout => {
                 Ok((Advice::words(format!("wrote {what} to stdout: {about}")), Some(file)))
             }
             Self::Spots(place) => {
-                let put = place.put(&[file])?;
+                let put = placed.add(place.put(&[file]))?;
                 Ok((put.said(about), None))
             }
         }

@@ -5,6 +5,7 @@ use super::Answer;
 use super::commission;
 use super::errand::Errand;
 use super::outlet::{Companion, Outlet};
+use super::placed::Placed;
 use super::playalong::{self, Rungs};
 use crate::recipe::Form;
 use crate::recipe::fields::{FieldValue, TEXT_LIMIT};
@@ -60,11 +61,12 @@ pub(crate) fn make(
         all.said.extend(answer.said);
         all.sheet = answer.sheet.or(all.sheet.take());
     };
+    let mut placed = Placed::default();
     for tracks in waiting {
-        add(tracks.put()?);
+        add(tracks.put_among(&mut placed)?);
     }
     match sheet {
-        Some(sheet) => add(sheet.put()?),
+        Some(sheet) => add(sheet.put_among(&mut placed)?),
         None => all.said.extend(remarks),
     }
     Ok(all)

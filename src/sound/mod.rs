@@ -2,10 +2,11 @@
 //!
 //! A `piece` is what is on paper, once through: repeats and endings in the `order` in which they
 //! are heard, ties joined, the harmony under it. `perform` puts pieces one after another, with a
-//! count-in and a rhythm section (`band`) that plays from the harmony; `pace` and `swing` say when
+//! count-in and a rhythm section (`band`) that plays from the harmony, to an `ending`; `pace` and `swing` say when
 //! each stroke comes. `midi` writes a performance down, and `synth` makes it audible.
 
 mod band;
+mod ending;
 mod error;
 mod midi;
 mod options;
@@ -14,6 +15,7 @@ mod pace;
 mod perform;
 mod performance;
 mod piece;
+mod stretch;
 mod swing;
 pub mod synth;
 

@@ -13,26 +13,30 @@ const OFF_BEAT: Ticks = QUARTER / 2;
 /// The off-beat of a beat in three: its last third.
 const LAST_THIRD: Pulses = 2 * PULSES / 3;
 
-/// How the beats of a chorus pass.
+/// How the beats of choruses pass.
 #[derive(Clone, Debug)]
 pub(super) struct Pace<'a> {
     piece: &'a Piece,
+    /// When the first of them begins.
+    start: Pulses,
     /// When the off-beat eighth is struck, from its beat on.
     off_beat: Pulses,
 }
 
 impl<'a> Pace<'a> {
-    /// Beats whose off-beats are struck at a moment of theirs. Six eighths do not swing.
-    pub(super) fn new(piece: &'a Piece, off_beat: Pulses) -> Self {
+    /// Beats from a start on, whose off-beats are struck at a moment of theirs. Six eighths do not
+    /// swing.
+    pub(super) fn new(piece: &'a Piece, start: Pulses, off_beat: Pulses) -> Self {
         let off_beat = if piece.metre.is_compound() { PULSES / 2 } else { off_beat };
-        Self { piece, off_beat }
+        Self { piece, start, off_beat }
     }
 
-    /// When a moment comes, from the start of the first of several choruses. Off-beat eighths
-    /// swing, triplets and sixteenths come as they are written, and so do eighths beside
+    /// When a moment comes that is counted from the first of several choruses, before 0 in a
+    /// pick-up. Off-beat eighths swing, triplets and sixteenths come as they are written, and so do eighths beside
     /// sixteenths; beside triplets an off-beat eighth is the last of them.
     pub(super) fn at(&self, moment: Ticks) -> Pulses {
-        let plain = Pulses::try_from(moment).unwrap_or(0) * IN_A_TICK;
+        let plain = i64::from(self.start) + i64::from(moment) * i64::from(IN_A_TICK);
+        let plain = Pulses::try_from(plain).unwrap_or(0);
         if moment.rem_euclid(QUARTER) != OFF_BEAT {
             return plain;
         }

@@ -3,15 +3,18 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::band::{Sheet, count_in, counted_in, played_by};
+use super::ending::Ending;
 use super::error::{CannotPlay, MOST_MINUTES};
 use super::options::{Groove, Options};
 use super::pace::Pace;
 use super::performance::{Mark, MarkKind, PULSES, Part, Performance, Pulses, Stroke, Tempo, Track};
 use super::piece::Piece;
+use super::stretch::{Stretch, pulses, quarters};
 use super::swing::Swing;
 use crate::chart::Unfolded;
 use crate::drill::Exercise;
-use crate::score::{Feel, Hand, Metre, QUARTER, Stay, Ticks};
+use crate::parallel;
+use crate::score::{Feel, Hand, Metre, Stay, Ticks};
 use crate::theory::Key;
 
 /// The least time from one stroke of a part to the next, in milliseconds: faster ones are not heard
@@ -20,6 +23,10 @@ const LEAST_GAP: f64 = 50.0;
 /// How hard the hands strike.
 const RIGHT: u8 = 84;
 const LEFT: u8 = 74;
+/// What a player is told of what comes before the first bar, and of the bar that a form ends in
+/// which goes round.
+const PICK_UP: &str = "pick-up";
+const ENDING: &str = "ending";
 
 /// A tune to be accompanied.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,8 +50,8 @@ pub fn play_drill(
     options: &Options,
 ) -> Result<Performance, CannotPlay> {
     let drill = exercise.drill();
-    let scores = exercise.keys.iter().map(|key| exercise.score(&drill, *key));
-    let pieces: Vec<Piece> = scores.map(|score| Piece::of_drill(&drill, &score)).collect();
+    let in_key = |key: &Key| Piece::of_drill(&drill, &exercise.score(&drill, *key));
+    let pieces: Vec<Piece> = parallel::map(&exercise.keys, in_key);
     let title = exercise.template.title.clone();
     Round { title, feel: exercise.feel, pieces: &pieces, tempo, options }.played()
 }
@@ -76,41 +83,6 @@ struct Round<'a> {
     options: &'a Options,
 }
 
-/// A piece at its place of the track.
-struct Stretch<'a> {
-    piece: &'a Piece,
-    /// Which it is in the track.
-    index: usize,
-    at: Pulses,
-    tempo: u16,
-    /// The chorus that it begins with, from 0, and how many it has.
-    first_chorus: usize,
-    choruses: usize,
-    /// How long its end is held beyond what is written.
-    hold: Pulses,
-    /// The bar to breathe after it, where there is one.
-    breath: Pulses,
-}
-
-impl Stretch<'_> {
-    fn length(&self) -> Pulses {
-        pulses(self.piece.length()) * self.choruses as Pulses
-    }
-
-    fn end(&self) -> Pulses {
-        self.at + self.length() + self.breath.max(self.hold)
-    }
-}
-
-fn pulses(ticks: Ticks) -> Pulses {
-    Pulses::try_from(ticks).unwrap_or(0) * (PULSES / QUARTER as Pulses)
-}
-
-/// Quarters a minute at so many felt beats.
-fn quarters(metre: Metre, tempo: u16) -> f64 {
-    f64::from(tempo) * f64::from(metre.felt_beat()) / f64::from(QUARTER)
-}
-
 impl<'a> Round<'a> {
     fn played(self) -> Result<Performance, CannotPlay> {
         let metre =
@@ -121,19 +93,21 @@ impl<'a> Round<'a> {
             return Err(CannotPlay::Groove { groove, metre, usual });
         }
         let parts = self.options.with.clone().unwrap_or_else(|| self.usual_parts(groove));
-        let count = pulses(metre.bar()) * self.options.count_in as Pulses;
+        let count = pulses(metre.bar()) * self.bars_before() as Pulses;
         self.check_length(metre, count)?;
         let stretches = self.stretches(metre, count);
         let mut tracks: BTreeMap<Part, Vec<Stroke>> = BTreeMap::new();
         let click = tracks.entry(Part::Click).or_default();
-        click.extend(count_in(metre, self.options.count_in).iter().map(|hit| Stroke {
+        click.extend(count_in(metre, self.counted_bars()).iter().map(|hit| Stroke {
             at: pulses(hit.at),
             length: pulses(hit.end - hit.at),
             pitch: hit.pitch,
             strength: hit.strength,
         }));
-        for stretch in &stretches {
-            self.play(stretch, groove, &parts, &mut tracks);
+        for own in parallel::map(&stretches, |stretch| self.play(stretch, groove, &parts)) {
+            for (part, strokes) in own {
+                tracks.entry(part).or_default().extend(strokes);
+            }
         }
         let tracks: Vec<Track> = tracks
             .into_iter()
@@ -152,6 +126,17 @@ impl<'a> Round<'a> {
         };
         self.check_speed(&performance)?;
         Ok(performance)
+    }
+
+    /// How many bars come before the first: those that are counted in, and one with a pick-up.
+    fn bars_before(&self) -> usize {
+        let has_pick_up = self.pieces.first().is_some_and(|piece| !piece.pick_up.is_empty());
+        self.options.count_in + usize::from(has_pick_up)
+    }
+
+    /// How many of them are counted: none or all.
+    fn counted_bars(&self) -> usize {
+        if self.options.count_in > 0 { self.bars_before() } else { 0 }
     }
 
     /// Who plays where nobody says so: no bass beside a hand that is one.
@@ -177,21 +162,36 @@ impl<'a> Round<'a> {
         let mut at = count;
         for (first_chorus, choruses) in passes {
             let rises = u16::try_from(first_chorus).unwrap_or(u16::MAX).saturating_mul(rise);
-            for piece in self.pieces {
+            for (piece, next) in self.pieces.iter().zip(self.pieces.iter().cycle().skip(1)) {
                 let index = stretches.len();
                 let bar = pulses(metre.bar());
                 let breath = if index < last && self.pieces.len() > 1 { bar } else { 0 };
                 // In the bar to breathe the end rings half way; at the very end it is held as
                 // long as a bar more.
-                let half = pulses(metre.bar() / metre.felt_beat() / 2 * metre.felt_beat());
-                let hold = match (piece.held, index == last) {
-                    (Some(_), true) => bar,
+                let half = metre.bar() / metre.felt_beat() / 2 * metre.felt_beat();
+                // What comes before the next key ends it.
+                let early = next.pick_up.first().map_or(0, |stay| stay.at);
+                let half = pulses(half.min(metre.bar() + early));
+                let rest = match (piece.ending, index == last) {
+                    (Some(Ending::Held(_)), true) => bar,
+                    // It has a bar of its own before.
+                    (Some(Ending::Landing(_)), true) => 2 * bar,
                     (Some(_), false) if breath > 0 => half,
                     _ => 0,
                 };
                 let tempo = self.tempo.saturating_add(rises);
-                let stretch =
-                    Stretch { piece, index, at, tempo, first_chorus, choruses, hold, breath };
+                let has_lead = index == 0 || self.pieces.len() > 1;
+                let stretch = Stretch {
+                    piece,
+                    index,
+                    at,
+                    tempo,
+                    first_chorus,
+                    choruses,
+                    rest,
+                    breath,
+                    has_lead,
+                };
                 at = stretch.end();
                 stretches.push(stretch);
             }
@@ -212,8 +212,11 @@ impl<'a> Round<'a> {
             60.0 * (once + between) / tempo
         };
         let counted = f64::from(count) / f64::from(PULSES) * 60.0 / quarters(metre, self.tempo);
+        // A landing has two bars, of which one is in between already.
+        let lands = self.pieces.iter().any(|it| matches!(it.ending, Some(Ending::Landing(_))));
+        let landing = if lands { 60.0 * beats(metre.bar()) / f64::from(self.tempo) } else { 0.0 };
         let most = f64::from(60 * MOST_MINUTES);
-        let (mut seconds, mut fit) = (counted, 0);
+        let (mut seconds, mut fit) = (counted + landing, 0);
         for chorus in 0..choruses {
             seconds += seconds_of(chorus);
             if seconds <= most {
@@ -230,25 +233,26 @@ impl<'a> Round<'a> {
         Ok(())
     }
 
-    /// Adds what all parts play in a stretch.
+    /// What all parts play in a stretch.
     fn play(
         &self,
         stretch: &Stretch<'_>,
         groove: Groove,
         parts: &BTreeSet<Part>,
-        tracks: &mut BTreeMap<Part, Vec<Stroke>>,
-    ) {
-        let Stretch { piece, at, choruses, hold, .. } = *stretch;
+    ) -> BTreeMap<Part, Vec<Stroke>> {
+        let mut tracks: BTreeMap<Part, Vec<Stroke>> = BTreeMap::new();
+        let Stretch { piece, at, choruses, .. } = *stretch;
         let length = piece.length();
-        let whole = length * choruses as Ticks;
-        let pace = Pace::new(piece, self.swing().off_beat(f64::from(stretch.tempo)));
+        let sheet = self.sheet(stretch, groove);
+        let whole = sheet.length();
+        let pace = self.pace(stretch);
         let stroke = |start: Ticks, end: Ticks, is_short: bool, pitch, strength| {
-            let (start, mut stop) = (pace.at(start), pace.at(end));
-            if end == whole {
-                stop += hold;
-            }
+            let start = pace.at(start);
+            // What sounds at the very end rests as long as there is time.
+            let is_held = stretch.rest > 0 && end == whole;
+            let stop = if is_held { at + stretch.length() + stretch.rest } else { pace.at(end) };
             let length = if is_short { (stop - start) / 2 } else { stop - start };
-            Stroke { at: at + start, length: length.max(1), pitch, strength }
+            Stroke { at: start, length: length.max(1), pitch, strength }
         };
         for hand in Hand::BOTH {
             let (part, strength) = match hand {
@@ -266,7 +270,6 @@ impl<'a> Round<'a> {
                 }));
             }
         }
-        let sheet = self.sheet(stretch, groove);
         for part in parts {
             let hits = played_by(*part, &sheet);
             let strokes = hits
@@ -284,13 +287,17 @@ impl<'a> Round<'a> {
                 strength: hit.strength,
             }));
         }
+        tracks
     }
 
     /// What the rhythm section plays from in a stretch.
     fn sheet(&self, stretch: &Stretch<'_>, groove: Groove) -> Sheet {
         let Stretch { piece, choruses, .. } = *stretch;
         let length = piece.length();
-        let mut stays: Vec<Stay> = Vec::with_capacity(piece.stays.len() * choruses);
+        let mut stays: Vec<Stay> = Vec::with_capacity(piece.stays.len() * choruses + 1);
+        if stretch.has_pick_up() {
+            stays.extend(piece.pick_up.iter().copied());
+        }
         for chorus in 0..choruses as Ticks {
             let from = chorus * length;
             stays.extend(piece.stays.iter().map(|stay| Stay {
@@ -299,13 +306,22 @@ impl<'a> Round<'a> {
                 ..*stay
             }));
         }
-        let before_last = length * (choruses as Ticks - 1);
+        let whole = length * choruses as Ticks;
+        let held = stretch.ending().map(|ending| match ending {
+            Ending::Held(at) => whole - length + at,
+            Ending::Landing(chord) => {
+                let (end, scale) = (whole + piece.metre.bar(), chord.kind.scale());
+                stays.push(Stay { at: whole, end, chord, scale });
+                whole
+            }
+        });
+        let is_longer = held == Some(whole);
         Sheet {
             metre: piece.metre,
             chorus: length,
-            bars: piece.bars * choruses,
+            bars: piece.bars * choruses + usize::from(is_longer),
             stays,
-            held: piece.held.filter(|_| stretch.hold > 0).map(|held| held + before_last),
+            held,
             groove,
             clicks: self.options.clicks,
             // Another line in each key and each time.
@@ -315,6 +331,12 @@ impl<'a> Round<'a> {
                 .wrapping_mul(0x1000_0000_01b3)
                 .wrapping_add(stretch.index as u64),
         }
+    }
+
+    /// How the beats of a stretch pass.
+    fn pace<'b>(&self, stretch: &Stretch<'b>) -> Pace<'b> {
+        let off_beat = self.swing().off_beat(f64::from(stretch.tempo));
+        Pace::new(stretch.piece, stretch.at, off_beat)
     }
 
     /// How eighths are divided: where nothing was chosen, as the feel says.
@@ -337,24 +359,29 @@ impl<'a> Round<'a> {
                 kind: MarkKind::Count(number.to_string()),
             })
         };
-        marks.extend(counts(0, self.options.count_in));
+        marks.extend(counts(0, self.counted_bars()));
         let mut in_force = first_key.map(|(_, kind)| kind);
         for stretch in stretches {
             let Stretch { piece, at, .. } = *stretch;
-            let pace = Pace::new(piece, self.swing().off_beat(f64::from(stretch.tempo)));
+            let pace = self.pace(stretch);
+            let place =
+                |moment, name: String| Mark { at: pace.at(moment), kind: MarkKind::Place(name) };
+            if stretch.has_pick_up()
+                && let Some(first) = piece.pick_up.first()
+            {
+                marks.push(place(first.at, PICK_UP.to_owned()));
+            }
             for chorus in 0..stretch.choruses {
                 let from = piece.length() * chorus as Ticks;
-                let place =
-                    |name: String| Mark { at: at + pace.at(from), kind: MarkKind::Place(name) };
                 if chorus == 0 {
-                    marks.extend(piece.name.clone().map(place));
+                    marks.extend(piece.name.clone().map(|name| place(from, name)));
                 }
                 let count = stretch.first_chorus + chorus;
                 if self.options.choruses > 1 {
-                    marks.push(place(format!("chorus {}", count + 1)));
+                    marks.push(place(from, format!("chorus {}", count + 1)));
                 }
                 for (moment, kind) in &piece.marks {
-                    let at = at + pace.at(from + moment);
+                    let at = pace.at(from + moment);
                     if matches!(kind, MarkKind::Key(_)) {
                         if in_force == Some(kind) {
                             continue;
@@ -363,6 +390,10 @@ impl<'a> Round<'a> {
                     }
                     marks.push(Mark { at, kind: kind.clone() });
                 }
+            }
+            if let Some(Ending::Landing(_)) = stretch.ending() {
+                let whole = piece.length() * stretch.choruses as Ticks;
+                marks.push(place(whole, ENDING.to_owned()));
             }
             if stretch.breath > 0 {
                 marks.extend(counts(at + stretch.length(), 1));

@@ -1,9 +1,10 @@
 //! What is played, once through: the notes of both hands and the harmony under them, with
 //! repeats, endings and ties played out, still in ticks.
 
+use super::ending::{Ending, ending};
 use super::order::bars_as_heard;
 use super::performance::MarkKind;
-use crate::chart::Unfolded;
+use crate::chart::{Change, Unfolded};
 use crate::drill::Drill;
 use crate::score::{ByHand, Hand, Metre, QUARTER, Score, Stay, Ticks};
 use crate::theory::Key;
@@ -20,10 +21,12 @@ pub(super) struct Piece {
     pub(super) hands: ByHand<Vec<Struck>>,
     /// The harmony; without gaps but where no chord is played.
     pub(super) stays: Vec<Stay>,
+    /// The harmony before the first bar, at moments below 0.
+    pub(super) pick_up: Vec<Stay>,
     /// What is told, in order.
     pub(super) marks: Vec<(Ticks, MarkKind)>,
-    /// From when on the end is held at will.
-    pub(super) held: Option<Ticks>,
+    /// How the last time ends, where it does not end as it goes on.
+    pub(super) ending: Option<Ending>,
     /// How the beats are divided that are divided otherwise than in two.
     pub(super) divided: Vec<(Ticks, Divided)>,
 }
@@ -106,10 +109,11 @@ impl Piece {
             metre: score.metre,
             bars: heard.len(),
             divided: Vec::new(),
-            held: fermatas.min().map(|at| at + shift),
+            ending: fermatas.min().map(|at| Ending::Held(at + shift)),
             marks: marks(score, &heard),
             hands,
             stays,
+            pick_up: Vec::new(),
         };
         piece.divided = divided(&piece);
         piece
@@ -119,13 +123,15 @@ impl Piece {
     pub(super) fn of_tune(tune: &Unfolded, key: Option<Key>, names: &[String]) -> Self {
         let bar = tune.metre.bar();
         let length = bar * tune.bars as Ticks;
-        // What stands before the first bar is not come back to.
-        let heard = tune.changes.iter().filter(|change| change.at + change.length > 0);
-        let stays = heard.filter_map(|change| {
-            let chord = change.chord?;
-            let (at, end) = (change.at.max(0), (change.at + change.length).min(length));
-            (at < end).then_some(Stay { at, end, chord, scale: chord.kind.scale() })
-        });
+        let between = |from: Ticks, to: Ticks| -> Vec<Stay> {
+            let stay = |change: &Change| {
+                let chord = change.chord?;
+                let (at, end) = (change.at.max(from), (change.at + change.length).min(to));
+                (at < end).then_some(Stay { at, end, chord, scale: chord.kind.scale() })
+            };
+            tune.changes.iter().filter_map(stay).collect()
+        };
+        let stays = between(0, length);
         let told = key.map(|key| (0, MarkKind::Key(key)));
         let letters = tune.sections.iter().enumerate().map(|(index, bar_index)| {
             let usual = || format!("section {}", index + 1);
@@ -145,9 +151,11 @@ impl Piece {
             metre: tune.metre,
             bars: tune.bars,
             hands: ByHand::default(),
-            stays: stays.collect(),
+            ending: key.and_then(|key| ending(&stays, key, (tune.metre, length))),
+            stays,
+            // What stands before the first bar is not come back to.
+            pick_up: between(-bar, 0),
             marks,
-            held: None,
             divided: Vec::new(),
         }
     }

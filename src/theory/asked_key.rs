@@ -194,7 +194,7 @@ fn hint(found: &str) -> String {
         && let Some(tonic) =
             found.get(..own.len()).and_then(|own| tonic(own.trim_end_matches(BETWEEN)))
     {
-        return format!("write {} alone, for a drill that is in {mode}", tonic.plain());
+        return format!("write {} alone: a drill or a tune in {mode} stays so", tonic.plain());
     }
     let (name, minor) = match lower.trim_end_matches(BETWEEN).rsplit_once(BETWEEN) {
         Some((name, "moll")) => (name, " minor"),

@@ -1,12 +1,12 @@
 //! Walking lines over the tunes that come with the program, in every key.
 
 use quintfall::chart::{Chart, demos};
-use quintfall::score::{Stay, Ticks};
-use quintfall::sound::{Groove, Options, Part, play_tune};
+use quintfall::score::{Feel, Metre, Stay, Ticks};
+use quintfall::sound::{Groove, Mark, MarkKind, Options, Part, Performance, Stroke, play_tune};
 use quintfall::theory::{Key, Mode};
 
 use crate::accompanied::{about, is_a_bass, line, stays, walks};
-use crate::with;
+use crate::{strokes, with};
 
 /// How often each tune is played.
 const CHORUSES: usize = 2;
@@ -32,15 +32,180 @@ fn each_line(mut check: impl FnMut(&str, &Chart, &[Stay], &Walked)) {
             };
             let played =
                 play_tune(&[(tune.clone(), Some(key))], &about(chart.feel), 120, &options).unwrap();
-            let stays = stays(&tune, CHORUSES);
             let name = format!("{name} in {key}");
-            let line = line(&played, 0);
+            let lead = if tune.changes[0].at < 0 { tune.metre.bar() } else { 0 };
+            let mut line = line(&played, 0);
+            line.iter_mut().for_each(|(at, _)| *at -= lead);
+            line.retain(|(at, _)| *at >= 0);
+            // The last note of all is the end, and held.
+            let (end, last) = line.pop().unwrap();
+            ends(&name, (key, tune.metre), (end, last), &played);
+            let cut = |stay: Stay| Stay { end: stay.end.min(end), ..stay };
+            let stays: Vec<Stay> =
+                stays(&tune, CHORUSES).into_iter().map(cut).filter(|it| it.at < it.end).collect();
             is_a_bass(&name, tune.metre, &stays, &line);
             walks(&name, tune.metre, &stays, &line);
             let line: Walked = line.iter().map(|(at, stroke)| (*at, stroke.pitch)).collect();
             check(&name, &moved, &stays, &line);
         }
     }
+}
+
+/// A tune ends on the root of its tonic, on a beat that begins a bar or a chord, held for a bar at the
+/// least, with nothing after it.
+fn ends(
+    name: &str,
+    (key, metre): (Key, Metre),
+    (at, last): (Ticks, &Stroke),
+    played: &Performance,
+) {
+    let above = i32::from(last.pitch) - key.tonic().pitch_class();
+    assert_eq!(above.rem_euclid(12), 0, "{name} ends on {}", last.pitch);
+    assert!(last.length >= 10 * metre.bar() as u32, "{name}: the end is not held");
+    assert_eq!(last.at + last.length, played.length, "{name}");
+    let is_landing = |mark: &&Mark| mark.kind == MarkKind::Place("ending".to_owned());
+    if let Some(landing) = played.marks.iter().find(is_landing) {
+        assert_eq!((landing.at, at % metre.bar()), (last.at, 0), "{name}");
+    }
+}
+
+/// What stands before the first bar is played after the count, in a bar that is counted too: by the
+/// bass and by soft chords, each chord where the chart has it.
+#[test]
+fn pick_ups_are_played() {
+    let chart = |metre: &str, pick_up: &str, bars: &str| {
+        let text = format!(
+            "title = \"Own\"\nmetre = \"{metre}\"\nkey = \"C\"\npick-up = \"{pick_up}\"\n\
+             [[section]]\nname = \"A\"\nbars = \"{bars}\"\n"
+        );
+        Chart::parse(&text, "own").unwrap()
+    };
+    let mut met = 0;
+    for (metre, pick_up) in [
+        ("4/4", "G7"),
+        ("4/4", "Dm7 / G7"),
+        ("3/4", "Dm7 Db7"),
+        ("5/4", "G7alt /"),
+        ("6/8", "G7 /"),
+    ] {
+        let tune = chart(metre, pick_up, "| C6 | G7 | C6 | G7 |").unfolded();
+        for (count_in, groove) in [(0, None), (1, Some(Groove::Walking)), (2, Some(Groove::Ballad))]
+        {
+            let parts = [Part::Bass, Part::Comping];
+            let options = Options { count_in, groove, ..with(&parts) };
+            let key = "C".parse().unwrap();
+            let played =
+                play_tune(&[(tune.clone(), Some(key))], &about(Feel::Even), 120, &options).unwrap();
+            let first = (count_in as Ticks + 1) * tune.metre.bar();
+            for change in tune.changes.iter().filter(|change| change.at < 0) {
+                let at = (first + change.at) as u32 * 10;
+                for part in parts {
+                    let own = strokes(&played, part).iter().filter(|it| it.at == at);
+                    let own: Vec<i32> = own.map(|it| i32::from(it.pitch) % 12).collect();
+                    let notes: Vec<i32> = change
+                        .chord
+                        .unwrap()
+                        .notes()
+                        .map(|it| it.pitch_class().rem_euclid(12))
+                        .collect();
+                    let name = format!("{metre}, {pick_up}, {count_in}, {}", part.word());
+                    assert!(!own.is_empty(), "{name}: silent at {at}");
+                    assert!(part != Part::Bass || own == [notes[0]], "{name}: {own:?}");
+                    met += 1;
+                }
+            }
+            // The first bar comes a bar later, and all before it is counted or none.
+            let chorus = strokes(&played, Part::Bass).iter().find(|it| it.at == first as u32 * 10);
+            assert_eq!(chorus.map(|it| it.pitch % 12), Some(0), "{metre}, {pick_up}");
+            let counted = strokes(&played, Part::Click).iter();
+            let last = counted.filter(|it| it.at < first as u32 * 10).map(|it| it.at).max();
+            let beat = tune.metre.felt_beat() as u32 * 10;
+            let expected = (count_in > 0).then_some(first as u32 * 10 - beat);
+            assert_eq!(last, expected, "{metre}, {pick_up}");
+        }
+    }
+    assert!(met > 30, "{met}");
+    // From key to key the bass ends one before it begins the next.
+    let keys = ["C", "F", "Bb"].map(|key| key.parse::<Key>().unwrap());
+    let long = chart("4/4", "Dm7 / G7", "| C6 | G7 |");
+    let in_key = |key: Key| (long.transposed(keys[0], key).unfolded(), Some(key));
+    let tunes = keys.map(in_key);
+    let played = play_tune(&tunes, &about(Feel::Swing), 120, &with(&[Part::Bass])).unwrap();
+    for pair in strokes(&played, Part::Bass).windows(2) {
+        assert!(pair[0].at + pair[0].length <= pair[1].at, "{pair:?}");
+    }
+    let told = |mark: &&Mark| mark.kind == MarkKind::Place("pick-up".to_owned());
+    assert_eq!(played.marks.iter().filter(told).count(), keys.len());
+}
+
+/// A chord that comes again and goes on to the same chord has not always the same figure, and no
+/// chorus is the one before it.
+#[test]
+fn what_comes_again_is_played_otherwise() {
+    let mut groups = 0;
+    each_line(|name, chart, stays, line| {
+        let chorus = chart.metre.bar() * chart.unfolded().bars as Ticks;
+        let of = |index: Ticks| -> Vec<(Ticks, u8)> {
+            let own = line.iter().filter(|(at, _)| at / chorus == index);
+            own.map(|(at, pitch)| (at % chorus, *pitch)).collect()
+        };
+        let (one, other) = (of(0), of(1));
+        let same = one.iter().filter(|it| other.contains(it)).count();
+        assert!(4 * same < 3 * one.len(), "{name}: {same} of {} come again", one.len());
+        let mut known: Vec<(String, Vec<Vec<i32>>)> = Vec::new();
+        for pair in stays.windows(2) {
+            let own = line.iter().filter(|(at, _)| (pair[0].at..pair[0].end).contains(at));
+            let figure: Vec<i32> = own.map(|(_, pitch)| i32::from(*pitch) % 12).collect();
+            if figure.len() < 3 {
+                continue;
+            }
+            let foot = |stay: &Stay| stay.chord.bass.unwrap_or(stay.chord.root);
+            let word = format!("{:?} {} {}", pair[0].chord, figure.len(), foot(&pair[1]));
+            match known.iter_mut().find(|(known, _)| *known == word) {
+                Some((_, all)) => all.push(figure),
+                None => known.push((word, vec![figure])),
+            }
+        }
+        for (word, all) in known.iter().filter(|(_, all)| all.len() > 2) {
+            let most = all.iter().map(|it| all.iter().filter(|own| *own == it).count()).max();
+            groups += 1;
+            assert!(3 * most.unwrap_or(0) <= 2 * all.len(), "{name}: {word} {all:?}");
+        }
+    });
+    assert!(groups > 300, "{groups}");
+}
+
+/// Where a fourth stands for the third there is no third, and the third of another kind is no more
+/// than a short way to somewhere else: never on a beat that the ear rests on.
+#[test]
+fn thirds_are_those_of_their_chords() {
+    let mut met = 0;
+    each_line(|name, chart, stays, line| {
+        let metre = chart.metre;
+        for (at, pitch) in line {
+            let Some(stay) = stays.iter().find(|it| (it.at..it.end).contains(at)) else { continue };
+            let class = i32::from(*pitch) % 12;
+            let is_own = stay
+                .chord
+                .notes()
+                .chain(stay.chord.bass)
+                .any(|it| it.pitch_class().rem_euclid(12) == class);
+            let above = (class - stay.chord.root.pitch_class()).rem_euclid(12);
+            let has =
+                |steps: i32| stay.chord.kind.frame().iter().flatten().any(|it| it.steps == steps);
+            let third = stay.chord.kind.frame()[1].filter(|third| third.steps == 2);
+            met += 1;
+            if is_own || !matches!(above, 3 | 4) {
+                continue;
+            }
+            assert!(!has(1) && !has(3), "{name}: a third over {:?} at {at}", stay.chord);
+            let (group, _) = metre.group_of(at.rem_euclid(metre.bar()));
+            let is_strong = (at.rem_euclid(metre.bar()) - group) % (2 * metre.felt_beat()) == 0;
+            let is_other = third.is_some_and(|third| third.semitones != above);
+            assert!(!is_other || !is_strong, "{name}: {above} over {:?} at {at}", stay.chord);
+        }
+    });
+    assert!(met > 10_000, "{met}");
 }
 
 #[test]

@@ -178,7 +178,15 @@ impl ListSpots<'_> {
         let is_new = output::write_new(path, bytes)?;
         if is_new || bytes.is_at(path) {
             let paths = vec![path.to_owned()];
-            return Ok(Put { paths, beside: None, same: !is_new, left: Vec::new() });
+            let made = if is_new { paths.clone() } else { Vec::new() };
+            return Ok(Put {
+                paths,
+                beside: None,
+                same: !is_new,
+                made,
+                replaced: Vec::new(),
+                left: Vec::new(),
+            });
         }
         let problem = format!("cannot write {}: that name is taken", path.display());
         let mend = Advice::words("choose another name, or replace it with ");

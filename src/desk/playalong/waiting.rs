@@ -6,6 +6,7 @@ use super::track::{Body, Track};
 use crate::desk::Answer;
 use crate::desk::commission::counted;
 use crate::desk::place::{PlaceError, Spots, Taken, begin_in};
+use crate::desk::placed::Placed;
 use crate::desk::product::Product;
 use crate::output::{self, WriteError};
 use crate::source::Advice;
@@ -57,19 +58,25 @@ impl Waiting {
     ///
     /// Errors where writing fails after all: the places were found fit before.
     pub(crate) fn put(self) -> Result<Answer, PlaceError> {
+        self.put_among(&mut Placed::default())
+    }
+
+    /// Puts all of it beside what else a command has put, as [`Waiting::put`] does.
+    pub(in crate::desk) fn put_among(self, placed: &mut Placed) -> Result<Answer, PlaceError> {
         if let Some(folder) = self.folder.as_ref().filter(|it| !it.as_os_str().is_empty()) {
             output::make_folder(folder)?;
         }
         let mut answer = Answer { said: self.before, sheet: self.stdout, ..Answer::default() };
         let mut list = "#EXTM3U\n".to_owned();
         for Made { place, track, body } in &self.tracks {
-            let put = place.found()?.put(std::slice::from_ref(body))?;
+            let put =
+                placed.add(place.found().and_then(|it| it.put(std::slice::from_ref(body))))?;
             let name = put.paths.first().and_then(|path| path.file_name()).unwrap_or_default();
             list.push_str(&track.listed(&name.to_string_lossy()));
             answer.said.push(put.said(&track.about));
         }
         if let Some(place) = self.playlist {
-            let put = place.found()?.put(&[list.into_bytes()])?;
+            let put = placed.add(place.found().and_then(|it| it.put(&[list.into_bytes()])))?;
             answer.said.push(put.said(&counted(self.tracks.len(), "track")));
         }
         answer.said.extend(self.after);

@@ -3,21 +3,33 @@
 use super::ground::{Candidate, Ground};
 use super::path::{chance, cheapest};
 
-/// The candidates, one for each place, that cost least together; `cost(place, before, last, own)` is
-/// told the two that stand before it. Chance, from a seed, adds up to so much to each, so that lines
-/// differ. `None` where no way is left.
+/// The candidates, one for each place, that cost least together: `pair(place, last, own)` is what one
+/// costs after the one before it, both told by index, and `turn(place, before, last, own)` what it
+/// costs more after the two before it. Chance, from a seed, adds up to so much to each, so that lines differ. `None` where
+/// no way is left.
 pub(super) fn chosen(
     candidates: &[&[Candidate]],
     (seed, most_chance): (u64, f64),
-    cost: impl Fn(usize, Option<Candidate>, Option<Candidate>, Candidate) -> f64,
+    pair: impl Fn(usize, Option<usize>, usize) -> f64,
+    turn: impl Fn(usize, Candidate, Candidate, Candidate) -> f64,
 ) -> Option<Vec<Candidate>> {
     let counts: Vec<usize> = candidates.iter().map(|own| own.len()).collect();
-    let way = cheapest(&counts, |place, before, last, own| {
-        let before = before.map(|index| candidates[place - 2][index]);
-        let last = last.map(|index| candidates[place - 1][index]);
-        let own = candidates[place][own];
-        cost(place, before, last, own) + most_chance * chance(seed, place, own.interval.semitones)
-    })?;
+    let drawn: Vec<Vec<f64>> = candidates
+        .iter()
+        .enumerate()
+        .map(|(place, own)| {
+            let drawn = |it: &Candidate| most_chance * chance(seed, place, it.interval.semitones);
+            own.iter().map(drawn).collect()
+        })
+        .collect();
+    let way = cheapest(
+        &counts,
+        |place, last, own| pair(place, last, own) + drawn[place][own],
+        |place, before, last, own| {
+            let (before, last) = (candidates[place - 2][before], candidates[place - 1][last]);
+            turn(place, before, last, candidates[place][own])
+        },
+    )?;
     Some(candidates.iter().zip(way).map(|(own, index)| own[index]).collect())
 }
 

@@ -126,6 +126,22 @@ impl Ground {
         strange.map(|at| at.rem_euclid(12)).collect()
     }
 
+    /// Whether a bass that is no tone of the chord would make another one of it: any third where a
+    /// fourth or a second is in its place, and where more rests on it than a weak beat the third of another
+    /// kind.
+    pub(super) fn is_denied(&self, semitones: i32, is_weak: bool) -> bool {
+        let has_third = self.third().is_some();
+        let is_suspended = !has_third && self.tones.iter().any(|it| matches!(it.steps, 1 | 3));
+        let above = (semitones - self.root.semitones).rem_euclid(12);
+        let is_named = self.has(&self.tones, semitones) || self.has(&self.colours, semitones);
+        let is_other = |it: i32| (it - self.root.semitones).rem_euclid(12) == above;
+        let is_strange = match is_suspended {
+            true => matches!(above, 3 | 4),
+            false => has_third && !is_weak && self.other_third().is_some_and(is_other),
+        };
+        is_strange && !is_named
+    }
+
     /// Every note that may stand over the chord within a range of semitones above the tonic, low to
     /// high; those that are neither of the chord nor of its scale too.
     pub(super) fn candidates(&self, range: std::ops::RangeInclusive<i32>) -> Vec<Candidate> {

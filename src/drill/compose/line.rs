@@ -157,11 +157,13 @@ fn places(grounds: &[Ground], beat: Ticks) -> Vec<Place> {
 
 fn composed(places: &[Place], seed: u64) -> Option<Vec<Candidate>> {
     let candidates: Vec<&[Candidate]> = places.iter().map(|it| it.candidates.as_slice()).collect();
-    chosen(&candidates, (seed, CHANCE), |place, before, last, own| {
-        let earlier = place.checked_sub(1).map(|place| &places[place]);
-        let cost = cost_of(&places[place], place + 1 == places.len(), before, last, own);
+    let pair = |place: usize, last: Option<usize>, own: usize| {
+        let last = last.map(|index| candidates[place - 1][index]);
+        let (earlier, own) = (place.checked_sub(1).map(|it| &places[it]), candidates[place][own]);
+        let cost = cost_of(&places[place], place + 1 == places.len(), last, own);
         cost + contradiction(earlier, last, &places[place], own)
-    })
+    };
+    chosen(&candidates, (seed, CHANCE), pair, |_, before, last, own| turn_of(before, last, own))
 }
 
 /// What contradicts the third or the seventh of its chord is a short note between two neighbours, of
@@ -182,14 +184,22 @@ fn contradiction(
     if is_wrong { f64::INFINITY } else { 0.0 }
 }
 
-/// What a note costs after the two before it.
-fn cost_of(
-    place: &Place,
-    is_end: bool,
-    before: Option<Candidate>,
-    last: Option<Candidate>,
-    own: Candidate,
-) -> f64 {
+/// What a note costs more after the two before it.
+fn turn_of(before: Candidate, last: Candidate, own: Candidate) -> f64 {
+    let step_before = last.interval.semitones - before.interval.semitones;
+    let step = own.interval.semitones - last.interval.semitones;
+    let turns = step_before * step < 0;
+    if step_before.abs() >= LEAP_TO_RECOVER && !(turns && step.abs() < LEAP_TO_RECOVER) {
+        UNRECOVERED
+    } else if turns {
+        TURN
+    } else {
+        0.0
+    }
+}
+
+/// What a note costs after the one before it.
+fn cost_of(place: &Place, is_end: bool, last: Option<Candidate>, own: Candidate) -> f64 {
     let role = match own.role {
         Role::Tone(tone) if place.is_first => {
             FIRST_TONE.get(tone).copied().unwrap_or(FIRST_TONE[2])
@@ -212,18 +222,7 @@ fn cost_of(
     }
     let leap = LEAP.get(step.unsigned_abs() as usize).copied().unwrap_or(BEYOND);
     let joins = if place.is_first && step.abs() > 2 { NOT_BY_STEP } else { 0.0 };
-    let earlier = before.map_or(0.0, |before| {
-        let step_before = last.interval.semitones - before.interval.semitones;
-        let turns = step_before * step < 0;
-        if step_before.abs() >= LEAP_TO_RECOVER && !(turns && step.abs() < LEAP_TO_RECOVER) {
-            UNRECOVERED
-        } else if turns {
-            TURN
-        } else {
-            0.0
-        }
-    });
     // A leap that nothing comes after is not recovered.
     let stops = if is_end && step.abs() >= LEAP_TO_RECOVER { UNRECOVERED } else { 0.0 };
-    role + leap + joins + earlier + stops
+    role + leap + joins + stops
 }

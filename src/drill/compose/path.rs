@@ -1,67 +1,82 @@
 //! The least costly way through places that each have several candidates.
 
-/// The candidates, one for each place by index, that cost least together, where the cost of each
-/// may depend on the two before it. Of ways that cost the same the one with lower indices is taken.
+/// The candidates, one for each place by index, that cost least together. Of ways that cost the same
+/// the one with lower indices is taken.
 ///
-/// `cost(place, before, last, candidate)` is told indices of candidates at `place - 2`, `place - 1`
-/// and `place`; infinite where they may not follow one another, and never below nothing. `None`
-/// where no way is left.
+/// `pair(place, last, candidate)` is what a candidate costs after the one before it, and
+/// `turn(place, before, last, candidate)` what it costs more after the two before it; they are told
+/// indices of candidates at `place - 2`, `place - 1` and `place`. Both are infinite where those may
+/// not follow one another, and never below nothing, but that a pair may be. `None` where no way is
+/// left.
 pub(super) fn cheapest(
     counts: &[usize],
-    cost: impl Fn(usize, Option<usize>, Option<usize>, usize) -> f64,
+    pair: impl Fn(usize, Option<usize>, usize) -> f64,
+    turn: impl Fn(usize, usize, usize, usize) -> f64,
 ) -> Option<Vec<usize>> {
     let [first, rest @ ..] = counts else { return Some(Vec::new()) };
     let Some((second, later)) = rest.split_first() else {
-        let own = (0..*first).map(|one| (cost(0, None, None, one), one));
+        let own = (0..*first).map(|one| (pair(0, None, one), one));
         let (least, one) = own.min_by(|a, b| a.0.total_cmp(&b.0))?;
         return least.is_finite().then(|| vec![one]);
     };
     // What the cheapest way to each pair of neighbours costs, by last but one and last.
-    let mut costs: Vec<Vec<f64>> = (0..*first)
-        .map(|one| {
-            let start = cost(0, None, None, one);
-            (0..*second).map(|other| start + cost(1, None, Some(one), other)).collect()
-        })
-        .collect();
+    let mut costs: Vec<f64> = Vec::with_capacity(first * second);
+    for one in 0..*first {
+        let start = pair(0, None, one);
+        costs.extend((0..*second).map(|other| start + pair(1, Some(one), other)));
+    }
     // For each later place, which candidate stood two places before each pair.
-    let mut from: Vec<Vec<Vec<usize>>> = Vec::with_capacity(later.len());
+    let mut from: Vec<Vec<usize>> = Vec::with_capacity(later.len());
+    let mut befores: Vec<(f64, usize)> = Vec::new();
     for (index, count) in later.iter().enumerate() {
         let place = index + 2;
         let lasts = counts[place - 1];
-        let mut next = vec![vec![f64::INFINITY; *count]; lasts];
-        let mut back = vec![vec![0; *count]; lasts];
+        let mut next = vec![f64::INFINITY; lasts * count];
+        let mut back = vec![0; lasts * count];
         for last in 0..lasts {
-            // The cheapest ways first: no later one is worth a look once it costs more by itself.
-            let open = costs.iter().enumerate().filter(|(_, own)| own[last].is_finite());
-            let mut befores: Vec<(f64, usize)> =
-                open.map(|(before, own)| (own[last], before)).collect();
-            befores.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            // The cheapest ways first: no later one is worth a look once it costs more with this
+            // pair alone.
+            let open = costs.chunks_exact(lasts).enumerate();
+            befores.clear();
+            befores.extend(
+                open.map(|(before, own)| (own[last], before)).filter(|it| it.0.is_finite()),
+            );
+            befores.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            if befores.is_empty() {
+                continue;
+            }
             for candidate in 0..*count {
-                let (least, chosen) = (&mut next[last][candidate], &mut back[last][candidate]);
+                let joined = pair(place, Some(last), candidate);
+                if !joined.is_finite() {
+                    continue;
+                }
+                let (mut least, mut chosen) = (f64::INFINITY, 0);
                 for &(so_far, before) in &befores {
-                    if so_far > *least {
+                    if so_far + joined > least {
                         break;
                     }
-                    let whole = so_far + cost(place, Some(before), Some(last), candidate);
-                    if whole < *least || whole == *least && before < *chosen {
-                        (*least, *chosen) = (whole, before);
+                    let whole = so_far + joined + turn(place, before, last, candidate);
+                    if whole < least || whole == least && before < chosen {
+                        (least, chosen) = (whole, before);
                     }
                 }
+                next[last * count + candidate] = least;
+                back[last * count + candidate] = chosen;
             }
         }
         costs = next;
         from.push(back);
     }
-    let pairs = costs.iter().enumerate().flat_map(|(before, own)| {
-        own.iter().enumerate().map(move |(last, cost)| (*cost, before, last))
-    });
-    let (least, mut before, mut last) = pairs.min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let lasts = counts[counts.len() - 1];
+    let ends = costs.iter().enumerate().map(|(index, cost)| (*cost, index));
+    let (least, end) = ends.min_by(|a, b| a.0.total_cmp(&b.0))?;
     if !least.is_finite() {
         return None;
     }
+    let (mut before, mut last) = (end / lasts, end % lasts);
     let mut way = vec![last, before];
-    for back in from.iter().rev() {
-        let earlier = back[before][last];
+    for (back, count) in from.iter().zip(later).rev() {
+        let earlier = back[before * count + last];
         way.push(earlier);
         (before, last) = (earlier, before);
     }
@@ -92,17 +107,21 @@ mod tests {
     fn no_other_way_costs_less() {
         for seed in 0..40 {
             for counts in [vec![3], vec![2, 3], vec![3, 2, 4], vec![2, 3, 3, 2, 3]] {
-                let cost =
-                    |place: usize, before: Option<usize>, last: Option<usize>, own: usize| {
-                        let before = before.map_or(9, |before| before as i32);
-                        let last = last.map_or(9, |last| last as i32);
-                        let cost = chance(seed, place, 100 * before + 10 * last + own as i32);
-                        if cost > 0.9 { f64::INFINITY } else { cost }
-                    };
+                let drawn = |place: usize, [before, last, own]: [usize; 3]| {
+                    let word = (100 * before + 10 * last + own) as i32;
+                    let cost = chance(seed, place, word);
+                    if cost > 0.9 { f64::INFINITY } else { cost }
+                };
+                let pair = |place: usize, last: Option<usize>, own: usize| {
+                    drawn(place, [9, last.unwrap_or(9), own]) - 0.1
+                };
+                let turn = |place: usize, before, last, own| drawn(place, [before, last, own]);
                 let whole = |way: &[usize]| -> f64 {
                     let each = way.iter().enumerate().map(|(place, own)| {
                         let at = |back: usize| place.checked_sub(back).map(|place| way[place]);
-                        cost(place, at(2), at(1), *own)
+                        let joined = pair(place, at(1), *own);
+                        let turned = at(2).zip(at(1)).map(|it| turn(place, it.0, it.1, *own));
+                        joined + turned.unwrap_or(0.0)
                     });
                     each.sum()
                 };
@@ -114,7 +133,7 @@ mod tests {
                     ways = ways.iter().flat_map(longer).collect();
                 }
                 let least = ways.iter().map(|way| whole(way)).fold(f64::INFINITY, f64::min);
-                match cheapest(&counts, cost) {
+                match cheapest(&counts, pair, turn) {
                     Some(way) => assert!((whole(&way) - least).abs() < 1e-9, "{counts:?}"),
                     None => assert!(least.is_infinite(), "{counts:?}"),
                 }

@@ -1,6 +1,6 @@
 //! A bass: a note wherever one is asked for, from root to root; four to the bar it walks.
 
-use std::ops::RangeInclusive;
+use std::ops::{Range, RangeInclusive};
 
 use super::choice::{chosen, least_alike, repetitions};
 use super::ground::{Candidate, Ground, Role, spelled};
@@ -43,8 +43,8 @@ const TWO_LEAPS: f64 = 5.0;
 const OPEN_END: f64 = 6.0;
 /// A note beside the chord, a semitone from its third or seventh, which another hand may hold.
 const AGAINST: f64 = 1.5;
-/// Right after the root of a chord the third of another kind, which would make it another chord.
-const OTHER_THIRD: f64 = 30.0;
+/// A note that the chord had at the same place when it came before, where the whole figure came again.
+const AGAIN: f64 = 1.0;
 /// Back to the note before the last, in a line that walks: one that rests goes to and fro between
 /// root and fifth.
 const TO_AND_FRO: f64 = 2.0;
@@ -59,6 +59,11 @@ const CHANCE: f64 = 1.2;
 const WAY: i32 = i32::MIN;
 /// The widest leap that need not be recovered: a fifth.
 const WIDEST_STEP: i32 = 7;
+
+/// How often a line is composed anew, so that chords that come again have another figure.
+const MOST_ROUNDS: usize = 4;
+/// Notes over a chord from which on they are a figure.
+const LEAST_FIGURE: usize = 2;
 
 /// How many places may be composed in all when a line is tried again whose figures are too much
 /// alike.
@@ -169,8 +174,11 @@ pub(crate) fn bass(grounds: &[Ground], places: &[Place], like: &Bass) -> Vec<Not
                 && is_change(place + 1)
                 && is_other_foot(&grounds[chords[place]], &grounds[chords[place + 1]]);
             let mut own = all[chords[place]].clone();
+            let ground = &grounds[chords[place]];
+            let is_weak = places[place].weight == Weight::Weak;
             own.retain(|candidate| match candidate.role {
                 Role::Tone(_) => true,
+                _ if ground.is_denied(candidate.interval.semitones, is_weak) => false,
                 Role::Scale => !is_tone_alone,
                 // Only into a root, right before it.
                 Role::Passing => !is_tone_alone && leads,
@@ -194,17 +202,7 @@ pub(crate) fn bass(grounds: &[Ground], places: &[Place], like: &Bass) -> Vec<Not
             other_third: grounds[chords[place]].other_third(),
         })
         .collect();
-    let candidates: Vec<&[Candidate]> = beats.iter().map(|it| it.candidates).collect();
-    let cost = |place: usize, before: Option<_>, last: Option<_>, own: Candidate| {
-        cost_of(&beats, like, place, [before, last], own)
-    };
-    // A long line has time to come back to a figure.
-    let trials = (MOST_PLACES / places.len().max(1)).max(1) as u64;
-    let make = |seed: u64| chosen(&candidates, (seed, CHANCE), cost);
-    let alike = |chosen: &[Candidate]| {
-        repetitions(grounds, beats.iter().zip(chosen).map(|(beat, note)| (beat.chord, *note)))
-    };
-    let chosen = least_alike(like.seed, trials, make, alike).expect("tones alone are a bass");
+    let chosen = varied(grounds, &beats, like);
     let line = beats.iter().zip(spelled(&chosen)).zip(&chosen);
     let note = |((beat, interval), chosen): ((&Beat<'_>, Interval), &Candidate)| {
         let Place { at, end, .. } = beat.place;
@@ -212,6 +210,100 @@ pub(crate) fn bass(grounds: &[Ground], places: &[Place], like: &Bass) -> Vec<Not
         Note { at, end, chord: beat.chord, interval, is_passing }
     };
     line.map(note).collect()
+}
+
+/// The line that costs least, and where a chord that comes again has the figure that it had before,
+/// one that costs little more and has another there.
+fn varied(grounds: &[Ground], beats: &[Beat<'_>], like: &Bass) -> Vec<Candidate> {
+    let candidates: Vec<&[Candidate]> = beats.iter().map(|it| it.candidates).collect();
+    // A long line has time to come back to a figure.
+    let trials = (MOST_PLACES / beats.len().max(1)).max(1) as u64;
+    let alike = |chosen: &[Candidate]| {
+        repetitions(grounds, beats.iter().zip(chosen).map(|(beat, note)| (beat.chord, *note)))
+    };
+    let joined = joined(beats, like);
+    // What is added to each candidate of each place, because its chord had it there before.
+    let mut had: Vec<Vec<f64>> = beats.iter().map(|it| vec![0.0; it.candidates.len()]).collect();
+    let mut best: Option<(usize, Vec<Candidate>)> = None;
+    for round in 0..MOST_ROUNDS {
+        let pair = |place: usize, last: Option<usize>, own: usize| {
+            let row = last.unwrap_or(0) * beats[place].candidates.len();
+            joined[place][row + own] + had[place][own]
+        };
+        let turn = |_: usize, before, last, own| turn_of(like, [before, last], own);
+        let make = |seed: u64| chosen(&candidates, (seed, CHANCE), pair, turn);
+        // A line that is composed anew differs by what it had.
+        let trials = if round == 0 { trials } else { 1 };
+        let chosen = least_alike(like.seed, trials, make, alike);
+        let chosen = chosen.expect("tones alone are a bass");
+        let again = again(grounds, beats, &chosen);
+        let bad = again.len() + alike(&chosen);
+        for place in again.iter().flat_map(|own| own.start + 1..own.end) {
+            let class = chosen[place].interval.semitones.rem_euclid(12);
+            for (own, had) in beats[place].candidates.iter().zip(&mut had[place]) {
+                if own.interval.semitones.rem_euclid(12) == class {
+                    *had += AGAIN;
+                }
+            }
+        }
+        if best.as_ref().is_none_or(|(least, _)| bad < *least) {
+            best = Some((bad, chosen));
+        }
+        if again.is_empty() {
+            break;
+        }
+    }
+    best.map(|(_, chosen)| chosen).unwrap_or_default()
+}
+
+/// What each candidate of each place costs after each of the place before it, by that one and it.
+fn joined(beats: &[Beat<'_>], like: &Bass) -> Vec<Vec<f64>> {
+    let of = |place: usize| -> Vec<f64> {
+        let rises = chance(like.seed, beats[place].chord, WAY) < 0.5;
+        let earlier = place.checked_sub(1).map(|place| beats[place].candidates);
+        let lasts: Vec<Option<Candidate>> = match earlier {
+            Some(all) => all.iter().copied().map(Some).collect(),
+            None => vec![None],
+        };
+        let own = beats[place].candidates;
+        let after = |last: Option<Candidate>| {
+            own.iter().map(move |own| cost_of(beats, (like, rises), place, last, *own))
+        };
+        lasts.into_iter().flat_map(after).collect()
+    };
+    (0..beats.len()).map(of).collect()
+}
+
+/// The places of chords that have the figure which the same chord had before, when it went on to the
+/// same chord.
+fn again(grounds: &[Ground], beats: &[Beat<'_>], line: &[Candidate]) -> Vec<Range<usize>> {
+    let mut found = Vec::new();
+    // What each chord had last, by its foot, its root, its tones, and the foot that comes next.
+    type Known<'a> = (i32, i32, &'a [Interval], Option<i32>);
+    let mut known: Vec<(Known<'_>, Vec<i32>)> = Vec::new();
+    let class = |interval: Interval| interval.semitones.rem_euclid(12);
+    let mut from = 0;
+    for own in beats.chunk_by(|one, next| one.chord == next.chord) {
+        let places = from..from + own.len();
+        from = places.end;
+        if own.len() < LEAST_FIGURE {
+            continue;
+        }
+        let ground = &grounds[own[0].chord];
+        let next = beats.get(from).map(|beat| class(grounds[beat.chord].foot()));
+        let chord = (class(ground.foot()), class(ground.root), &*ground.tones, next);
+        let figure: Vec<i32> = line[places.clone()].iter().map(|it| class(it.interval)).collect();
+        match known.iter_mut().find(|(known, _)| *known == chord) {
+            Some((_, before)) => {
+                if *before == figure {
+                    found.push(places);
+                }
+                *before = figure;
+            }
+            None => known.push((chord, figure)),
+        }
+    }
+    found
 }
 
 fn is_other_foot(one: &Ground, other: &Ground) -> bool {
@@ -239,12 +331,30 @@ impl Beat<'_> {
     }
 }
 
-/// What a note costs after the two before it.
+/// What a note costs more after the two before it.
+fn turn_of(like: &Bass, [before, last]: [Candidate; 2], own: Candidate) -> f64 {
+    let step_before = last.interval.semitones - before.interval.semitones;
+    let step = own.interval.semitones - last.interval.semitones;
+    match (step_before, step) {
+        // No note three times running.
+        (0, 0) => f64::INFINITY,
+        _ if is_leap(step_before) && step_before * step >= 0 => UNRECOVERED,
+        (there, back) if like.walks && there == -back => TO_AND_FRO,
+        _ if step_before.abs() > 4 && step.abs() > 4 && step_before * step > 0 => TWO_LEAPS,
+        _ => 0.0,
+    }
+}
+
+fn is_leap(step: i32) -> bool {
+    step.abs() > WIDEST_STEP
+}
+
+/// What a note costs after the one before it.
 fn cost_of(
     beats: &[Beat<'_>],
-    like: &Bass,
+    (like, rises): (&Bass, bool),
     place: usize,
-    [before, last]: [Option<Candidate>; 2],
+    last: Option<Candidate>,
     own: Candidate,
 ) -> f64 {
     let beat = &beats[place];
@@ -296,22 +406,12 @@ fn cost_of(
         && last.role == Role::Tone(0)
         && beat.other_third.is_some_and(|it| (own.interval.semitones - it).rem_euclid(12) == 0)
         && !matches!(own.role, Role::Tone(_));
-    let third = if is_other_third { OTHER_THIRD } else { 0.0 };
-    let rises = chance(like.seed, beat.chord, WAY) < 0.5;
+    // It would make of the chord another one.
+    if is_other_third {
+        return f64::INFINITY;
+    }
     let is_against = if rises { step < 0 } else { step > 0 };
     let way = if like.walks && is_within && is_against { AGAINST_ITS_WAY } else { 0.0 };
-    let is_leap = |step: i32| step.abs() > WIDEST_STEP;
     let stops = if is_last && is_leap(step) { UNRECOVERED } else { 0.0 };
-    let earlier = before.map_or(0.0, |before| {
-        let step_before = last.interval.semitones - before.interval.semitones;
-        match (step_before, step) {
-            // No note three times running.
-            (0, 0) => f64::INFINITY,
-            _ if is_leap(step_before) && step_before * step >= 0 => UNRECOVERED,
-            (there, back) if like.walks && there == -back => TO_AND_FRO,
-            _ if step_before.abs() > 4 && step.abs() > 4 && step_before * step > 0 => TWO_LEAPS,
-            _ => 0.0,
-        }
-    });
-    role + leap + leading + way + third + stops + earlier
+    role + leap + leading + way + stops
 }

@@ -18,26 +18,56 @@ const LIFT: Ticks = 3;
 const STRENGTH: u8 = 84;
 /// What leads on, or is struck early.
 const SOFTER: u8 = 72;
+/// What parts the seeds of lines.
+const ANOTHER: u64 = 0x1000_0000_01b3;
+/// How often a line after a silence is tried for one that was not there before.
+const MOST_TRIALS: u64 = 4;
 /// How often a bass in two leads into the next bar, and one in three, which has one note else.
 const LEADS: [f64; 2] = [0.5, 0.7];
 
 /// The line.
 pub(super) fn line(sheet: &Sheet) -> Vec<Hit> {
-    let mut hits = Vec::new();
-    for stays in runs(sheet) {
-        hits.extend(over(sheet, &stays));
+    let beat = sheet.metre.felt_beat();
+    // A pick-up that is shorter than a beat.
+    let is_short = |stay: &&Stay| stay.at < 0 && up(stay.at, beat) >= up(stay.end, beat);
+    let mut hits: Vec<Hit> = sheet.stays.iter().filter(is_short).map(foot).collect();
+    // After a silence the line begins anew, and is another one if it can be.
+    let mut had: Vec<Vec<u8>> = Vec::new();
+    for (index, stays) in (0_u64..).zip(runs(sheet)) {
+        for trial in 0..MOST_TRIALS {
+            let other = (MOST_TRIALS * index + trial).wrapping_mul(ANOTHER);
+            let own = over(sheet, &stays, sheet.seed.wrapping_add(other));
+            let pitches: Vec<u8> = own.iter().map(|hit| hit.pitch).collect();
+            if trial + 1 == MOST_TRIALS || !had.contains(&pitches) {
+                had.push(pitches);
+                hits.extend(own);
+                break;
+            }
+        }
     }
     hits
+}
+
+/// The felt beat on which something is met that comes on it or ahead of it.
+fn up(moment: Ticks, beat: Ticks) -> Ticks {
+    (moment + beat - 1).div_euclid(beat) * beat
+}
+
+/// What a chord rests on, at the bottom of the range.
+fn foot(stay: &Stay) -> Hit {
+    let foot = stay.chord.bass.unwrap_or(stay.chord.root).pitch_class();
+    let pitch = RANGE.start() + (foot - RANGE.start()).rem_euclid(12);
+    let pitch = u8::try_from(pitch).unwrap_or(0);
+    Hit { at: stay.at, end: stay.end - LIFT, pitch, strength: SOFTER }
 }
 
 /// The harmony on felt beats, in stretches between which no chord is played. A chord that comes
 /// between beats, a push, is met on the beat that it is ahead of.
 fn runs(sheet: &Sheet) -> Vec<Vec<Stay>> {
     let beat = sheet.metre.felt_beat();
-    let up = |moment: Ticks| (moment + beat - 1).div_euclid(beat) * beat;
     let mut runs: Vec<Vec<Stay>> = Vec::new();
     for stay in &sheet.stays {
-        let own = Stay { at: up(stay.at), end: up(stay.end), ..*stay };
+        let own = Stay { at: up(stay.at, beat), end: up(stay.end, beat), ..*stay };
         if own.at >= own.end {
             continue;
         }
@@ -50,14 +80,14 @@ fn runs(sheet: &Sheet) -> Vec<Vec<Stay>> {
 }
 
 /// The line over chords without gaps.
-fn over(sheet: &Sheet, stays: &[Stay]) -> Vec<Hit> {
+fn over(sheet: &Sheet, stays: &[Stay], seed: u64) -> Vec<Hit> {
     let grounds: Vec<Ground> = stays.iter().map(Ground::sounding).collect();
     let (Some(first), Some(last)) = (stays.first(), stays.last()) else { return Vec::new() };
     let places = places(sheet, stays, first.at, last.end);
     let like = Bass {
         range: RANGE.start() - C..=RANGE.end() - C,
         usual_top: USUAL_TOP - C,
-        seed: sheet.seed,
+        seed,
         walks: sheet.groove == Groove::Walking,
         repeats: sheet.groove != Groove::Bossa,
     };
@@ -91,6 +121,9 @@ fn places(sheet: &Sheet, stays: &[Stay], start: Ticks, end: Ticks) -> Vec<Place>
         let moment = at.rem_euclid(bar);
         let walks = sheet.groove == Groove::Walking;
         match moment {
+            // Nothing comes after what is held.
+            _ if sheet.held.is_some_and(|held| at > held) => None,
+            _ if sheet.held == Some(at) => Some(Weight::Foot),
             _ if at.rem_euclid(sheet.chorus) == 0 => Some(Weight::Foot),
             _ if is_change(at) => Some(Weight::Tone),
             0 => Some(Weight::Tone),

@@ -56,7 +56,8 @@ pub(super) fn chords(sheet: &Sheet) -> Vec<Hit> {
     let mut last: Option<usize> = None;
     for (at, end) in strokes(sheet) {
         // What comes just before a chord belongs to it.
-        let moment = if at % sheet.metre.felt_beat() == 0 { at } else { next_beat(sheet, at) };
+        let is_early = at > 0 && at % sheet.metre.felt_beat() != 0;
+        let moment = if is_early { next_beat(sheet, at) } else { at };
         let index = sheet.stays.iter().position(|stay| (stay.at..stay.end).contains(&moment));
         let Some(index) = index.or_else(|| holding(&sheet.stays, at)) else { continue };
         if last != Some(index) {
@@ -104,6 +105,9 @@ fn strokes(sheet: &Sheet) -> Vec<Stroke> {
         }
         return strokes;
     }
+    // In a pick-up each chord is held.
+    let early = sheet.stays.iter().take_while(|stay| stay.at < 0);
+    strokes.extend(early.map(|stay| (stay.at, stay.end)));
     let mut last = 0;
     for bar in 0..sheet.bars {
         let drawn = chance(sheet.seed, bar, 1) * bars.len() as f64;

@@ -9,9 +9,9 @@ pub(in crate::sound) struct Sheet {
     pub(in crate::sound) metre: Metre,
     /// How long it is once through.
     pub(in crate::sound) chorus: Ticks,
-    /// How many bars are played in all.
+    /// How many bars are played in all, with one to end in where there is one.
     pub(in crate::sound) bars: usize,
-    /// The harmony of all of them.
+    /// The harmony of all of them, and at moments below 0 that of a pick-up.
     pub(in crate::sound) stays: Vec<Stay>,
     /// From when on the end is held at will.
     pub(in crate::sound) held: Option<Ticks>,
