@@ -746,6 +746,16 @@ def closed_at_once(page, program):
     until("what was chosen last is kept", lambda: '"Quick"' in kept.read_text(), 5)
     page.driver.get(program.address)
     until("the page", lambda: page.run("return document.documentElement.dataset.ready") == "yes")
+    # A cell too, with the cursor still in it.
+    page.view("class")
+    cell = "return document.querySelector(\"[data-cell='0 tempo']\")?.value"
+    until("the list", lambda: page.run(cell) is not None)
+    page.type("[data-cell='0 tempo']", "112")
+    page.driver.get("about:blank")
+    until("what was typed in a cell is kept", lambda: '"112"' in kept.read_text(), 5)
+    page.driver.get(program.address)
+    until("what was typed in a cell", lambda: page.run(cell) == "112")
+    page.view("sheet")
 
 
 def another_run(page, program):

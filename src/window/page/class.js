@@ -2,7 +2,7 @@
 
 import { Faults, make } from "./engine.js";
 import { button, el, latest, save, say, tell } from "./parts.js";
-import { change, look, now, told } from "./history.js";
+import { alsoKeep, change, look, now, told } from "./history.js";
 import { ownDrills } from "./drills.js";
 import { paper, print } from "./paper.js";
 
@@ -21,6 +21,9 @@ export function classView(known, failed) {
     names.replaceChildren(...all.map((title) => el("option", { value: title })));
   };
   let table = null;
+  // Changes of the list that are on their way, one after another.
+  let line = Promise.resolve();
+  const sent = [];
   // The list that was told of when it was made.
   let ofNext = "";
 
@@ -63,6 +66,8 @@ export function classView(known, failed) {
 
   const doing = (act) => async () => {
     try {
+      // What was typed a moment before is in it.
+      await line;
       await act();
     } catch (error) {
       if (error instanceof Faults) showFaults(error.faults);
@@ -141,16 +146,44 @@ export function classView(known, failed) {
   }
 
   /** Has the program change the text of the list, so that all else in it stays as it is. */
-  async function edit(tag, wanted) {
+  function edit(tag, wanted) {
+    sent.push(wanted);
+    const done = line.then(() => edited(tag, wanted));
+    line = done;
+    return done;
+  }
+
+  async function edited(tag, wanted) {
     try {
       const made = await make("class", request(now(), { change: wanted }));
+      sent.splice(sent.indexOf(wanted), 1);
       change(tag, (state) => { state.list.text = made.text; });
       return true;
     } catch (error) {
+      if (sent.includes(wanted)) sent.splice(sent.indexOf(wanted), 1);
       if (error instanceof Faults) showFaults(error.faults);
       else failed(error);
       return false;
     }
+  }
+
+  /** What is typed in a cell and not in the list yet. */
+  function typing() {
+    const input = document.activeElement;
+    if (!body.contains(input) || input.value === undefined || input.value === input.defaultValue) return [];
+    const [row, head] = input.dataset.cell.split(" ");
+    return [{ row: Number(row), head, words: input.value }];
+  }
+  alsoKeep((state) => {
+    state.list.typed = [...sent, ...typing().filter((one) => !sent.some((other) => other.row === one.row && other.head === one.head))];
+  });
+
+  /** Takes over what was typed when the page was closed. */
+  function takeTyped({ typed }) {
+    if (typed.length === 0) return;
+    // It is in the past of the list that was kept, and no change of its own until it is taken over.
+    now().list.typed = [];
+    for (const one of typed) edit("typed", one);
   }
 
   /** What a row leaves open and has all the same. */
@@ -231,6 +264,7 @@ export function classView(known, failed) {
       if (document.activeElement !== day) day.value = state.list.day;
       over.checked = state.list.over;
       nameDrills(state);
+      if (has) takeTyped(state.list);
       if (has) ask(request(state));
     },
   };

@@ -20,7 +20,7 @@ const START = {
   several: false,
   course: false,
   choices: { form: "handout", drill: "pushed", keys: ["C"] },
-  list: { name: "", text: "", day: "", over: false, row: 0 },
+  list: { name: "", text: "", day: "", over: false, row: 0, typed: [] },
   own: { text: "", kept: [] },
   tune: { text: "", look: {}, as: "chart", packet: {}, more: [], page: 0 },
   track: {},
@@ -36,6 +36,7 @@ let keeping = 0;
 // What was kept last, as it was sent.
 let kept = "";
 let isTold = false;
+let unfinished = [];
 
 /** What each view is of. */
 export const VIEWS = { sheet: "the sheet", class: "a class", tune: "a tune", own: "a drill of your own" };
@@ -56,16 +57,27 @@ export function watch(act) {
   listeners.push(act);
 }
 
+/** Has what is typed and not taken over yet kept too when the page is closed: `act` writes it into what
+ *  is kept. */
+export function alsoKeep(act) {
+  unfinished.push(act);
+}
+
 function changed() {
   for (const act of listeners) act(state);
   const text = JSON.stringify(state);
+  remember(text);
+  clearTimeout(keeping);
+  keeping = text === kept ? 0 : setTimeout(keepNow, text.length > FAREWELL && text.length < LARGE ? 0 : PAUSE);
+}
+
+/** Keeps a text for this page when it is loaded anew. */
+function remember(text) {
   try {
     sessionStorage.setItem(KEY, text);
   } catch {
     // A large picture may have no room there; the program keeps what was chosen too.
   }
-  clearTimeout(keeping);
-  keeping = text === kept ? 0 : setTimeout(keepNow, text.length > FAREWELL && text.length < LARGE ? 0 : PAUSE);
 }
 
 /** Keeps what is chosen for the next time. */
@@ -78,12 +90,17 @@ function keepNow() {
 
 /** Keeps what is yet to be kept, since the page may be closed now. */
 function farewell() {
+  const whole = structuredClone(state);
+  for (const act of unfinished) act(whole);
+  const text = JSON.stringify(whole);
+  if (!keeping && text === kept) return;
+  remember(text);
   // Of a program that has ended nothing can be asked.
-  if (!keeping || document.documentElement.dataset.ended) return;
+  if (document.documentElement.dataset.ended) return;
   clearTimeout(keeping);
   keeping = 0;
-  kept = JSON.stringify(state);
-  keep({ state }, kept.length <= FAREWELL);
+  kept = text;
+  keep({ state: whole }, kept.length <= FAREWELL);
 }
 
 addEventListener("pagehide", farewell);
