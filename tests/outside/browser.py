@@ -362,7 +362,26 @@ def a_class(page):
     page.drop("hall.txt", b"Bring the blue book.\n")
     until("a refusal", lambda: "hall.txt is no sheet" in page.text("#notice"))
     assert "Amara" in page.run("return document.querySelector(\"[data-cell='0 name']\")?.value")
-    page.click("#notice button")
+    # Whoever closes a message goes on where they were.
+    page.run("document.getElementById('new-student').focus(); document.querySelector('#notice button').focus()")
+    page.driver.switch_to.active_element.send_keys(Keys.ENTER)
+    until("the message gone", lambda: page.text("#notice") == "")
+    assert page.run("return document.activeElement.id") == "new-student"
+    focus_in_a_class(page)
+
+
+def focus_in_a_class(page):
+    """What is taken out or brought out of use does not take the focus with it."""
+    where = "return document.activeElement.dataset.cell ?? document.activeElement.tagName"
+    before = page.count("listed")
+    page.type("[data-cell='0 went-well']", "perhaps" + Keys.TAB)
+    until("the fault", lambda: page.count("listed") > before and "Amara" in page.text("#class .faults"))
+    time.sleep(0.1)
+    assert page.run(where) == "0 look", page.run(where)
+    page.driver.switch_to.active_element.send_keys(Keys.ENTER)
+    until("why there is no sheet is said", lambda: "not ready yet" in page.text("#said"))
+    page.click("#undo")
+    until("the fault gone", lambda: page.text("#class .faults") == "")
 
 
 def own_drill(page):
@@ -381,11 +400,11 @@ def own_drill(page):
     page.faultless("a drill that is wrong")
     page.type("#own-figure", "1 5 3 7")
     until("none", lambda: page.text("#own-faults") == "" and "is a drill" in page.text("#own .about"), 120)
-    until("it can be used", lambda: page.find("#use-own").is_enabled())
+    until("it can be used", lambda: page.find("#use-own").get_attribute("aria-disabled") != "true")
     typed_examples(page)
     page.type("#own-name", "dusk")
     page.type("#own-title", "Cadence, at dusk")
-    until("it can be used", lambda: page.find("#use-own").is_enabled() and "Cadence, at dusk is a drill" in page.text("#own .about"), 120)
+    until("it can be used", lambda: page.find("#use-own").get_attribute("aria-disabled") != "true" and "Cadence, at dusk is a drill" in page.text("#own .about"), 120)
     page.click("#use-own")
     until("it on the sheet", lambda: "Cadence, at dusk, of your own" in page.text("#chosen-drill"))
     # It stays among the drills when another is chosen, and a class knows it by its title.

@@ -1,7 +1,7 @@
 // A class: its list as a table, each student's sheet, all of them in one file, next week's list.
 
 import { Faults, make } from "./engine.js";
-import { button, el, latest, save, say, tell } from "./parts.js";
+import { button, el, enable, latest, save, say, tell } from "./parts.js";
 import { alsoKeep, change, look, now, told } from "./history.js";
 import { ownDrills } from "./drills.js";
 import { paper, print } from "./paper.js";
@@ -238,9 +238,13 @@ export function classView(known, failed) {
         return key === "name" ? el("th", { scope: "row" }, input, fault) : el("td", {}, input, fault);
       });
       const isShown = index === now().list.row;
-      const look_ = button(row.sheet ? "Look" : "Not yet", () => look((state) => { state.list.row = index; }), {
-        "aria-label": row.sheet ? `Look at the sheet of ${name}` : `Not yet: the sheet of ${name}`, "aria-pressed": String(isShown), disabled: !row.sheet, "data-cell": `${index} look`,
+      const look_ = button(row.sheet ? "Look" : "Not yet", () => {
+        if (!row.sheet) say(`The sheet of ${name} is not ready yet; mend what is marked in the row.`);
+        else look((state) => { state.list.row = index; });
+      }, {
+        "aria-label": row.sheet ? `Look at the sheet of ${name}` : `Not yet: the sheet of ${name}`, "aria-pressed": String(isShown), "data-cell": `${index} look`,
       });
+      enable(look_, Boolean(row.sheet));
       const out = button("Take out", () => edit("without", { without: index }), { class: "plain", "aria-label": `Take out ${name}`, "data-cell": `${index} out` });
       return el("tr", { class: isShown ? "shown" : null }, cells, el("td", {}, el("div", { class: "row" }, look_, out)));
     }));
