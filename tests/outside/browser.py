@@ -330,6 +330,9 @@ def a_class(page):
     until("the fault", lambda: "out of range" in page.text(".faults"))
     assert page.find("[data-cell='1 tempo']").get_attribute("aria-invalid") == "true"
     page.faultless("a class with a fault")
+    page.click("#save-all")
+    until("whoever saves is led to the fault", lambda: page.run("return document.activeElement.dataset.cell") == "1 tempo")
+    until("and told", lambda: page.text("#said").startswith("Nothing is made yet. B\u00e9la Sz\u00e1nt\u00f3, tempo: "))
     page.click("#undo")
     until("the fault gone", lambda: page.text(".faults") == "")
     page.click("#save-all")

@@ -42,7 +42,7 @@ export function classView(known, failed) {
         state.list = { ...state.list, name: "class.csv", text: EMPTY, row: 0 };
       }), { id: "begin-list" })));
 
-  const faults = el("ul", { class: "faults" });
+  const faults = el("ul", { class: "faults", id: "class-faults", tabindex: "-1" });
   const said = el("ul", { class: "remarks" });
   const head = el("tr");
   const body = el("tbody");
@@ -70,8 +70,15 @@ export function classView(known, failed) {
       await line;
       await act();
     } catch (error) {
-      if (error instanceof Faults) showFaults(error.faults);
-      else failed(error);
+      if (!(error instanceof Faults)) {
+        failed(error);
+        return;
+      }
+      showFaults(error.faults);
+      // Whoever asked for a file is told, and led to what keeps it from being made.
+      const inCell = error.faults.find((one) => cellOf(one)) ?? error.faults[0];
+      say(`Nothing is made yet. ${inWords(inCell)}`);
+      (cellOf(inCell) ?? faults).focus();
     }
   };
   const rest = button("Save those that are ready", doing(async () => {
@@ -139,7 +146,7 @@ export function classView(known, failed) {
 
   function drawSheet({ row, page }) {
     const one = table?.rows[row];
-    const name = one?.cells[table.heads.indexOf("name")] ?? "";
+    const name = nameOf(row);
     call(name ? `The sheet of ${name}` : "");
     if (one) askSheet(request(now(), { row, page }));
     else desk.clear();
@@ -191,16 +198,30 @@ export function classView(known, failed) {
     return ["drill", "keys", "tempo"].includes(key) ? row.sheet?.[key] : null;
   }
 
+  /** A fault with where it is. */
+  function inWords(fault) {
+    const name = nameOf(fault.row);
+    const place = fault.place ? `${fault.place.replace(/^[^,:]*[,:] ?/, "").replace(/: $/, "")}: ` : "";
+    // A student is known by name; a row by the number that a spreadsheet gives it.
+    const where = name ? `${name}, ${fault.head ?? "the row"}: ` : place || (fault.field ? `On the sheet, ${fault.field}: ` : "");
+    return `${where}${fault.words}`;
+  }
+
+  /** The cell that a fault is about, or the first one of its row; nothing where there is none. */
+  function cellOf({ row, head }) {
+    const cell = (key) => body.querySelector(`[data-cell="${CSS.escape(`${row} ${key}`)}"]`);
+    return typeof row === "number" ? cell(head) ?? cell("name") : null;
+  }
+
+  /** Who is in a row. */
+  function nameOf(row) {
+    return table?.rows[row]?.cells[table.heads.indexOf("name")] ?? "";
+  }
+
   function showFaults(list) {
     const news = told();
     const before = [...faults.children].map((one) => one.textContent);
-    faults.replaceChildren(...list.map((fault) => {
-      const name = table?.rows[fault.row]?.cells[table.heads.indexOf("name")];
-      const place = fault.place ? `${fault.place.replace(/^[^,:]*[,:] ?/, "").replace(/: $/, "")}: ` : "";
-      // A student is known by name; a row by the number that a spreadsheet gives it.
-      const where = name ? `${name}, ${fault.head ?? "the row"}: ` : place || (fault.field ? `On the sheet, ${fault.field}: ` : "");
-      return el("li", {}, `${where}${fault.words}`);
-    }));
+    faults.replaceChildren(...list.map((fault) => el("li", {}, inWords(fault))));
     // What was said before is not said again.
     const after = [...faults.children].map((one) => one.textContent);
     const fresh = after.filter((one) => !before.includes(one));
