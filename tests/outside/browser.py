@@ -332,7 +332,7 @@ def a_class(page):
     page.faultless("a class with a fault")
     page.click("#save-all")
     until("whoever saves is led to the fault", lambda: page.run("return document.activeElement.dataset.cell") == "1 tempo")
-    until("and told", lambda: page.text("#said").startswith("Nothing is made yet. B\u00e9la Sz\u00e1nt\u00f3, tempo: "))
+    until("and told", lambda: page.text("#said").startswith("Nothing is made yet. Béla Szántó, tempo: "))
     page.click("#undo")
     until("the fault gone", lambda: page.text(".faults") == "")
     page.click("#save-all")
@@ -359,8 +359,23 @@ def a_class(page):
     page.click("#save-rest")
     _, content = page.downloaded(".zip")
     assert b"Amara" in content and b"Flo" not in content
-    page.click("[aria-label='Take out Flo Pérez']")
+    # A press on Take out takes one out, says so, and a second press takes nobody.
+    page.type("#new-student", "Gus Pérez" + Keys.ENTER)
+    until("one more", lambda: page.run("return document.querySelector(\"[data-cell='6 name']\")?.value") == "Gus Pérez")
+    page.run("document.querySelector(\"[aria-label='Take out Flo Pérez']\").focus()")
+    for _ in range(2):
+        page.driver.switch_to.active_element.send_keys(Keys.ENTER)
+    until("who was taken out is said", lambda: page.text("#said").startswith("Flo Pérez is taken out."))
+    until("the next in focus", lambda: page.run("return document.activeElement.dataset.cell") == "5 name")
+    assert page.run("return document.activeElement.value") == "Gus Pérez"
+    page.click("[aria-label='Take out Gus Pérez']")
     until("a student less", lambda: page.run("return document.querySelector(\"[data-cell='5 name']\")") is None)
+    page.click("[aria-label='Look at the sheet of Béla Szántó']")
+    until("whose sheet is said", lambda: page.text("#said") == "The sheet of Béla Szántó is shown.")
+    page.click("#close-list")
+    until("that it is put away is said", lambda: page.text("#said").startswith("The list is put away"))
+    page.click("#undo")
+    until("the list again", lambda: page.find("#save-all").is_displayed())
     # What is no list takes the place of none.
     page.drop("hall.txt", b"Bring the blue book.\n")
     until("a refusal", lambda: "hall.txt is no sheet" in page.text("#notice"))
@@ -392,6 +407,7 @@ def own_drill(page):
     page.faultless("no drill yet")
     choose(page, "#own-from", "on-the-beat")
     page.click("#own-take")
+    until("what was begun with is said", lambda: page.text("#said").startswith("Begun with "))
     until("a judgement", lambda: "is a drill" in page.text("#own .about"), 120)
     until("two pages", lambda: len(page.driver.find_elements(By.CSS_SELECTOR, "#own-paper svg")) == 2)
     page.faultless("a drill of one's own")

@@ -24,6 +24,8 @@ export function classView(known, failed) {
   // Changes of the list that are on their way, one after another.
   let line = Promise.resolve();
   const sent = [];
+  // The cell that has the focus once the list is drawn again.
+  let focusNext = null;
   // The list that was told of when it was made.
   let ofNext = "";
 
@@ -54,7 +56,7 @@ export function classView(known, failed) {
   const add = async () => {
     const name = student.value.trim();
     if (!name) return;
-    const isAdded = await edit("student", { student: name });
+    const isAdded = await edit("student", { student: name }, `${name} is in the list.`);
     // Who could not be added is not forgotten.
     if (isAdded && student.value.trim() === name) student.value = "";
   };
@@ -95,9 +97,12 @@ export function classView(known, failed) {
       }), { class: "main", id: "save-all" }),
       rest,
       button("Save the list", () => save(new Blob([now().list.text], { type: "text/csv" }), now().list.name || "class.csv"), { id: "save-list" }),
-      button("Put the list away", () => change("list", (state) => {
-        state.list = { ...state.list, name: "", text: "", row: 0 };
-      }), { id: "close-list" })),
+      button("Put the list away", () => {
+        change("close-list", (state) => {
+          state.list = { ...state.list, name: "", text: "", row: 0 };
+        });
+        say("The list is put away; Undo brings it back.");
+      }, { id: "close-list" })),
     el("div", { class: "row" },
       el("label", { class: "inline" }, el("span", {}, "The day, for all"), day),
       el("span", { class: "help", id: "class-day-help" }, "such as 2026-11-30"),
@@ -153,18 +158,18 @@ export function classView(known, failed) {
   }
 
   /** Has the program change the text of the list, so that all else in it stays as it is. */
-  function edit(tag, wanted) {
+  function edit(tag, wanted, words) {
     sent.push(wanted);
-    const done = line.then(() => edited(tag, wanted));
+    const done = line.then(() => edited(tag, wanted, words));
     line = done;
     return done;
   }
 
-  async function edited(tag, wanted) {
+  async function edited(tag, wanted, words) {
     try {
       const made = await make("class", request(now(), { change: wanted }));
       sent.splice(sent.indexOf(wanted), 1);
-      change(tag, (state) => { state.list.text = made.text; });
+      change(tag, (state) => { state.list.text = made.text; }, words);
       return true;
     } catch (error) {
       if (sent.includes(wanted)) sent.splice(sent.indexOf(wanted), 1);
@@ -225,14 +230,15 @@ export function classView(known, failed) {
     // What was said before is not said again.
     const after = [...faults.children].map((one) => one.textContent);
     const fresh = after.filter((one) => !before.includes(one));
-    if (fresh.length) say(fresh.join(" "));
-    else if (after.length < before.length) say(after.length ? `Mended; ${after.length} more to mend.` : "Mended.");
-    else if (news) say(news);
+    const mended = after.length < before.length ? (after.length ? `Mended; ${after.length} to go.` : "Mended.") : "";
+    const words = [news, fresh.length ? fresh.join(" ") : mended].filter((one) => one !== "").join(" ");
+    if (words) say(words);
   }
 
   function showTable(made) {
     const active = document.activeElement;
-    const focus = active?.dataset?.cell;
+    const focus = focusNext ?? active?.dataset?.cell;
+    focusNext = null;
     table = made;
     showFaults(made.faults);
     head.replaceChildren(
@@ -261,12 +267,21 @@ export function classView(known, failed) {
       const isShown = index === now().list.row;
       const look_ = button(row.sheet ? "Look" : "Not yet", () => {
         if (!row.sheet) say(`The sheet of ${name} is not ready yet; mend what is marked in the row.`);
-        else look((state) => { state.list.row = index; });
+        else {
+          look((state) => { state.list.row = index; });
+          say(`The sheet of ${name} is shown.`);
+        }
       }, {
         "aria-label": row.sheet ? `Look at the sheet of ${name}` : `Not yet: the sheet of ${name}`, "aria-pressed": String(isShown), "data-cell": `${index} look`,
       });
       enable(look_, Boolean(row.sheet));
-      const out = button("Take out", () => edit("without", { without: index }), { class: "plain", "aria-label": `Take out ${name}`, "data-cell": `${index} out` });
+      const out = button("Take out", async () => {
+        // A second press takes nobody else out.
+        const near = cellOf({ row: index + 1 }) ?? cellOf({ row: index - 1 }) ?? student;
+        near.focus();
+        const isOut = await edit("without", { without: index }, `${name} is taken out.`);
+        if (isOut && document.activeElement === near && near !== student) focusNext = `${Math.min(index, made.rows.length - 2)} name`;
+      }, { class: "plain", "aria-label": `Take out ${name}`, "data-cell": `${index} out` });
       return el("tr", { class: isShown ? "shown" : null }, cells, el("td", {}, el("div", { class: "row" }, look_, out)));
     }));
     if (focus) (body.querySelector(`[data-cell="${CSS.escape(focus)}"]`) ?? student).focus();

@@ -115,8 +115,9 @@ function lost(error) {
   notice(`What you choose cannot be kept for the next time: ${error.message}`);
 }
 
-/** Changes what is chosen. `tag` names what is changed, so that a word typed is one change. */
-export function change(tag, act) {
+/** Changes what is chosen. `tag` names what is changed, so that a word typed is one change; `words` say what
+ *  was done where the page does not show it by itself. */
+export function change(tag, act, words = "") {
   const before = JSON.stringify(state);
   const next = structuredClone(state);
   act(next);
@@ -128,7 +129,7 @@ export function change(tag, act) {
   }
   last = { tag, at };
   future = [];
-  news = "";
+  news = words;
   state = next;
   changed();
 }

@@ -34,14 +34,25 @@ export function ownView(known, failed) {
   const text = el("textarea", { id: "own-text", rows: "18", spellcheck: "false", wrap: "off",
     "aria-describedby": "own-faults",
     oninput: () => change("own", (state) => { state.own.text = text.value; }) });
+  const begin = (text) => {
+    const words = `Begun with ${from.selectedOptions[0].textContent}.`;
+    change("own from", (state) => { state.own.text = text; }, words);
+    say(words);
+  };
   const take = button("Begin with it", async () => {
+      if (!from.value) {
+        say("Choose a drill to begin with first.");
+        from.focus();
+        return;
+      }
       const mine = ownDrills(now()).find((drill) => `own ${drill.name}` === from.value);
-      if (mine) change("own from", (state) => { state.own.text = mine.text; });
-      if (mine || !from.value) return;
+      if (mine) {
+        begin(mine.text);
+        return;
+      }
       try {
         const made = await make("drill/library", { name: from.value });
-        const mine = made.text.replace(/^name *= *"(.*)"/m, (_, name) => `name = "my-${name}"`);
-        change("own from", (state) => { state.own.text = mine; });
+        begin(made.text.replace(/^name *= *"(.*)"/m, (_, name) => `name = "my-${name}"`));
       } catch (error) {
         failed(error);
       }

@@ -41,7 +41,11 @@ export function packetPanel(known, charts) {
   const put = button("Add it", () => {
     const text = charts.get(add.value);
     if (!isOn(put)) say(`A packet has ${MOST} tunes at most.`);
-    else if (text) change("packet more", (state) => { state.tune.more = [...state.tune.more, text]; });
+    else if (text) change("packet more", (state) => { state.tune.more = [...state.tune.more, text]; }, `${titleOf(text)} is in the packet.`);
+    else {
+      say("Choose a tune to add first.");
+      add.focus();
+    }
   }, { id: "packet-add" });
   const node = el("fieldset", { id: "packet" }, el("legend", {}, "In the study packet"),
     el("div", { class: "grid" }, lines.map(({ name, label, input }) =>
@@ -78,9 +82,13 @@ export function packetPanel(known, charts) {
       }
       enable(put, state.tune.more.length + 1 < MOST);
       more.replaceChildren(...state.tune.more.map((text, index) => el("li", { class: "row" }, titleOf(text),
-        button("Take out", () => change("packet less", (state) => {
-          state.tune.more = state.tune.more.filter((_, other) => other !== index);
-        }), { "aria-label": `Take out ${titleOf(text)}` }))));
+        button("Take out", () => {
+          // A second press takes no other out.
+          add.focus();
+          change("packet less", (state) => {
+            state.tune.more = state.tune.more.filter((_, other) => other !== index);
+          }, `${titleOf(text)} is taken out.`);
+        }, { "aria-label": `Take out ${titleOf(text)}` }))));
     },
   };
 }
