@@ -252,15 +252,15 @@ function ladderOf(controls) {
       const now = (page?.rungs ?? []).join(" ");
       if (now === old) return;
       old = now;
-      const place = [...rungs.children].indexOf(document.activeElement);
+      const had = rungs.contains(document.activeElement) ? document.activeElement.textContent : null;
       rungs.replaceChildren(...(page?.rungs ?? []).map((beats) =>
         button(String(beats), () => change("tempo", (state) => {
           const last = page.rungs.at(-1);
           state.choices.tempo = String(beats);
           state.choices.goal = String(last);
         }))));
-      // Whoever pressed one goes on where it was.
-      if (place >= 0) (rungs.children[place] ?? rungs.lastElementChild)?.focus();
+      // Whoever pressed one goes on at it.
+      if (had !== null) ([...rungs.children].find((one) => one.textContent === had) ?? rungs.firstElementChild)?.focus();
     },
   });
   return node;
