@@ -727,10 +727,15 @@ def in_ten_minutes(page):
     if page.find("#close-list").is_displayed():
         page.click("#close-list")
     hands.press("#begin-list")
+    until("what comes next is said", lambda: page.text("#said").startswith("Nobody is in the list yet"))
+    assert page.text("#class .faults") == "" and page.run("return document.activeElement.id") == "new-student"
     for number, (student, key) in enumerate([("Ada", "C"), ("Bo", "F"), ("Cy", "Bb"), ("Di", "Eb"), ("Ed", "Ab")]):
         hands.write("#new-student", student, Keys.ENTER)
         cell = f"[data-cell='{number} keys']"
         until("a row", lambda: page.run("return document.querySelector(arguments[0]) !== null", cell))
+        shown = page.run("return document.querySelector('#class').innerText.split('a handout needs a key').length - 1")
+        assert shown == 1, f"a fault is shown {shown} times"
+        assert "a handout needs a key" in page.run("return document.getElementById(document.querySelector(arguments[0]).getAttribute('aria-describedby')).textContent", cell)
         hands.write(cell, key, Keys.TAB)
         written = "return document.querySelector(arguments[0])?.value === arguments[1] && !document.querySelector('#class .faults li')"
         until("its key", lambda: page.run(written, cell, key))

@@ -8,6 +8,8 @@ import { paper, print } from "./paper.js";
 
 const EMPTY = "name,drill,keys,tempo,goal,level,date,went-well\n";
 
+const NOBODY = "Nobody is in the list yet; write a name at One student more.";
+
 /** The view of a class: `{update(state)}`. */
 export function classView(known, failed) {
   const place = document.getElementById("class");
@@ -40,12 +42,17 @@ export function classView(known, failed) {
     el("p", {}, "Open the list of your class, a table saved as CSV, or begin one here."),
     el("div", { class: "row" },
       button("Open a list", () => document.getElementById("open").click(), { class: "main" }),
-      button("Begin a list", () => change("list", (state) => {
-        state.list = { ...state.list, name: "class.csv", text: EMPTY, row: 0 };
-      }), { id: "begin-list" })));
+      button("Begin a list", () => {
+        change("begin-list", (state) => {
+          state.list = { ...state.list, name: "class.csv", text: EMPTY, row: 0 };
+        });
+        student.focus();
+        say(NOBODY);
+      }, { id: "begin-list" })));
 
   const faults = el("ul", { class: "faults", id: "class-faults", tabindex: "-1" });
   const said = el("ul", { class: "remarks" });
+  const nobody = el("p", { class: "about", hidden: true }, NOBODY);
   const head = el("tr");
   const body = el("tbody");
   const rows = el("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "The list" },
@@ -136,7 +143,7 @@ export function classView(known, failed) {
     whose.hidden = !words;
   };
   const work = el("div", { class: "pair even" },
-    el("div", { class: "list" }, tools, el("div", {}, faults, el("div", { role: "status" }, said)), rows, names),
+    el("div", { class: "list" }, tools, el("div", {}, nobody, faults, el("div", { role: "status" }, said)), rows, names),
     el("div", { class: "desk" }, whose, desk.node));
   place.append(start, work);
 
@@ -240,7 +247,9 @@ export function classView(known, failed) {
     const focus = focusNext ?? active?.dataset?.cell;
     focusNext = null;
     table = made;
-    showFaults(made.faults);
+    // A list that is yet to be written is not at fault for it.
+    nobody.hidden = made.rows.length > 0;
+    showFaults(made.faults.filter((fault) => made.rows.length > 0 || fault.place));
     head.replaceChildren(
       ...made.heads.map((name) => el("th", { scope: "col" }, name)),
       el("th", { scope: "col" }, "sheet"));
@@ -261,7 +270,8 @@ export function classView(known, failed) {
         const least = key === "drill" ? 14 : 3;
         const round = ["name", "drill"].includes(key) ? 4 : 2.2;
         input.style.width = `${Math.min(26, Math.max(least, words.length)) + round}ch`;
-        const fault = wrong.length ? el("p", { class: "fault", id }, wrong.map((one) => one.words).join(" ")) : null;
+        // It stands above the table; here it is for those who come to the cell by ear.
+        const fault = wrong.length ? el("p", { hidden: true, id }, wrong.map((one) => one.words).join(" ")) : null;
         return key === "name" ? el("th", { scope: "row" }, input, fault) : el("td", {}, input, fault);
       });
       const isShown = index === now().list.row;
