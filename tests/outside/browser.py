@@ -379,6 +379,7 @@ def a_class(page):
     until("that it is put away is said", lambda: page.text("#said").startswith("The list is put away"))
     page.click("#undo")
     until("the list again", lambda: page.find("#save-all").is_displayed())
+    until("what is undone is said in words", lambda: page.text("#said").startswith("Undone: the list put away."))
     # What is no list takes the place of none.
     page.drop("hall.txt", b"Bring the blue book.\n")
     until("a refusal", lambda: "hall.txt is no sheet" in page.text("#notice"))

@@ -26,6 +26,48 @@ const START = {
   track: {},
 };
 
+/** What is undone, by the tag of its change; of fields that go by their own names, nothing. */
+const NAMES = {
+  "drill": "another drill",
+  "course": "several drills",
+  "forget": "a drill forgotten",
+  "several": "several keys",
+  "keys": "keys",
+  "tempo": "tempo",
+  "anew": "beginning anew",
+  "open": "a file opened",
+  "restore": "choices opened",
+  "begin-list": "a list begun",
+  "close-list": "the list put away",
+  "day": "the day, for all",
+  "over": "what rows leave open",
+  "student": "a student more",
+  "without": "a student taken out",
+  "typed": "what was typed last",
+  "next": "next week’s list",
+  "own": "the text of the drill",
+  "own from": "a drill begun with",
+  "use": "a drill used on the sheet",
+  "keep": "a drill kept",
+  "tune": "the text of the tune",
+  "tune paste": "bars pasted",
+  "tune from": "a tune begun with",
+  "tune new": "a new chart",
+  "tune as": "what is made of the tune",
+  "packet more": "a tune added",
+  "packet less": "a tune taken out",
+};
+/** The same of tags that a field follows, by their first word. */
+const OF = { cell: "in the class", own: "of the drill", tune: "of the tune", look: "on the chart’s page", packet: "of the packet", track: "of the track" };
+
+/** What a tag is of, in words. */
+function named(tag) {
+  if (Object.hasOwn(NAMES, tag)) return NAMES[tag];
+  const words = tag.split(" ");
+  const field = words.at(-1).replaceAll(/[-_]/g, " ");
+  return words.length > 1 ? `${field} ${OF[words[0]]}` : field;
+}
+
 let state = structuredClone(START);
 let past = [];
 let future = [];
@@ -155,7 +197,7 @@ function step(from, to, words) {
   const { state: other, tag } = from.pop();
   to.push({ state, tag });
   const where = other.view === state.view ? "" : `, in the view of ${VIEWS[other.view]}`;
-  news = `${words}: ${tag.replaceAll("-", " ")}${where}.`;
+  news = `${words}: ${named(tag)}${where}.`;
   state = other;
   last = { tag: "", at: 0 };
   changed();
