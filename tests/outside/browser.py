@@ -753,10 +753,28 @@ def in_ten_minutes(page):
     hands.press("#save-chart")
     name, _ = page.downloaded(".pdf")
     assert name.startswith("study-Slow-Ferry"), name
+    next_week_takes_the_day(page)
     print(f"a teacher's first evening: {hands.seconds / 60:.1f} minutes of looking, pressing and typing")
     assert hands.seconds < 600
     page.click("#tune-as-chart")
     page.view("sheet")
+
+
+def next_week_takes_the_day(page):
+    """Another day chosen for next week's list stands in its rows."""
+    page.view("class")
+    date = "return document.querySelector(\"[data-cell='0 date']\")?.value"
+    page.type("#class-day", "2026-11-30")
+    page.click("#next-week")
+    until("this week's day", lambda: page.run(date) == "2026-11-30")
+    assert "still 2026-11-30" in page.text("#class .remarks")
+    page.type("#class-day", "2026-12-07")
+    until("the day that was chosen", lambda: page.run(date) == "2026-12-07")
+    assert "2026-11-30" not in page.text("#class .remarks")
+    page.click("#save-list")
+    _, saved = page.downloaded(".csv")
+    assert b"2026-12-07" in saved and b"2026-11-30" not in saved
+    page.type("#class-day", "")
 
 
 def how_fast(page):

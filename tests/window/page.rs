@@ -44,7 +44,9 @@ fn whatever_can_be_undone_has_a_name_in_words() {
         tags.extend(quoted_after(text, "change(\""));
         tags.extend(quoted_after(text, "edit(\""));
         for line in text.lines().filter(|line| line.contains("begin(")) {
-            tags.extend(quoted_after(line, ", \"").into_iter().filter(|tag| tag.starts_with("tune")));
+            tags.extend(
+                quoted_after(line, ", \"").into_iter().filter(|tag| tag.starts_with("tune")),
+            );
         }
     }
     assert!(tags.len() > 25, "{tags:?}");

@@ -28,8 +28,8 @@ export function classView(known, failed) {
   const sent = [];
   // The cell that has the focus once the list is drawn again.
   let focusNext = null;
-  // The list that was told of when it was made.
-  let ofNext = "";
+  // Next week's list as it was made, and what of: `{text, of}`.
+  let weekAfter = null;
 
   const request = (state, more = {}) => {
     // What is for one student or one day is of no use to others.
@@ -68,7 +68,10 @@ export function classView(known, failed) {
     if (isAdded && student.value.trim() === name) student.value = "";
   };
   const day = el("input", { id: "class-day", autocomplete: "off", "aria-describedby": "class-day-help",
-    oninput: () => change("day", (state) => { state.list.day = day.value; }) });
+    oninput: () => {
+      change("day", (state) => { state.list.day = day.value; });
+      if (weekAfter && weekAfter.text === now().list.text) line = line.then(() => nextWeek(weekAfter.of, "day"));
+    } });
   const over = el("input", { type: "checkbox", id: "class-over",
     onchange: () => change("over", (state) => { state.list.over = over.checked; }) });
   const faster = el("input", { id: "class-faster", class: "short", inputmode: "numeric", value: "8" });
@@ -120,15 +123,29 @@ export function classView(known, failed) {
     el("div", { class: "row" },
       el("label", { class: "inline" }, el("span", {}, "Next week, where it went well, faster by"), faster),
       button("Make next week's list", doing(async () => {
-        const { text, said: words } = await make("class/next", request(now(), { faster: Number(faster.value) || 0 }));
-        change("next", (state) => {
-          state.list.text = text;
-          state.list.name = `${stem()}-next.csv`;
-        });
-        const still = now().list.day ? [`The day for all is still ${now().list.day}.`] : [];
-        said.replaceChildren(...[...words, ...still].map((one) => el("li", {}, one)));
-        ofNext = text;
+        await nextWeek(request(now(), { faster: Number(faster.value) || 0 }), "next");
       }), { id: "next-week" })));
+
+  /** Makes next week's list of this week's; of the same one anew where another day is chosen for it. */
+  async function nextWeek(of, tag) {
+    const isNew = tag === "next";
+    let made = null;
+    try {
+      made = await make("class/next", { ...of, date: now().list.day });
+    } catch (error) {
+      // A day that is still being typed is waited for.
+      if (isNew || !(error instanceof Faults)) throw error;
+      return;
+    }
+    weekAfter = { text: made.text, of };
+    const name = isNew ? `${stem()}-next.csv` : now().list.name;
+    change(tag, (state) => {
+      state.list.text = made.text;
+      state.list.name = name;
+    });
+    const still = isNew && now().list.day ? [`The day for all is still ${now().list.day}; change it, and the list follows.`] : [];
+    said.replaceChildren(...[...made.said, ...still].map((one) => el("li", {}, one)));
+  }
 
   const desk = paper((page) => drawSheet({ row: now().list.row, page }), [
     button("Save this sheet", doing(async () => {
@@ -296,7 +313,7 @@ export function classView(known, failed) {
     }));
     if (focus) (body.querySelector(`[data-cell="${CSS.escape(focus)}"]`) ?? student).focus();
     rest.hidden = made.faults.length === 0 || !made.rows.some((row) => row.sheet);
-    if (ofNext !== now().list.text) said.replaceChildren();
+    if (weekAfter?.text !== now().list.text) said.replaceChildren();
     if (made.rows[now().list.row]?.sheet) {
       drawSheet({ row: now().list.row, page: 0 });
     } else {
