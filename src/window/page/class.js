@@ -70,7 +70,7 @@ export function classView(known, failed) {
   const day = el("input", { id: "class-day", autocomplete: "off", "aria-describedby": "class-day-help",
     oninput: () => {
       change("day", (state) => { state.list.day = day.value; });
-      if (weekAfter && weekAfter.text === now().list.text) line = line.then(() => nextWeek(weekAfter.of, "day"));
+      if (weekAfter && weekAfter.text === now().list.text) line = line.then(() => nextWeek(weekAfter.of, "day")).catch(failed);
     } });
   const over = el("input", { type: "checkbox", id: "class-over",
     onchange: () => change("over", (state) => { state.list.over = over.checked; }) });
@@ -106,7 +106,9 @@ export function classView(known, failed) {
         say("Everybody's sheets are saved.");
       }), { class: "main", id: "save-all" }),
       rest,
-      button("Save the list", () => save(new Blob([now().list.text], { type: "text/csv" }), now().list.name || "class.csv"), { id: "save-list" }),
+      button("Save the list", doing(async () => {
+        save(new Blob([now().list.text], { type: "text/csv" }), now().list.name || "class.csv");
+      }), { id: "save-list" }),
       button("Put the list away", () => {
         change("close-list", (state) => {
           state.list = { ...state.list, name: "", text: "", row: 0 };
@@ -206,7 +208,7 @@ export function classView(known, failed) {
   /** What is typed in a cell and not in the list yet. */
   function typing() {
     const input = document.activeElement;
-    if (!body.contains(input) || input.value === undefined || input.value === input.defaultValue) return [];
+    if (!body.contains(input) || input.tagName !== "INPUT" || input.value === input.defaultValue) return [];
     const [row, head] = input.dataset.cell.split(" ");
     return [{ row: Number(row), head, words: input.value }];
   }
@@ -217,7 +219,7 @@ export function classView(known, failed) {
   /** Takes over what was typed when the page was closed. */
   function takeTyped({ typed }) {
     if (typed.length === 0) return;
-    // It is in the past of the list that was kept, and no change of its own until it is taken over.
+    // It is in the list soon, and once is enough.
     now().list.typed = [];
     for (const one of typed) edit("typed", one);
   }
