@@ -753,7 +753,6 @@ def in_ten_minutes(page):
     hands.press("#save-chart")
     name, _ = page.downloaded(".pdf")
     assert name.startswith("study-Slow-Ferry"), name
-    next_week_takes_the_day(page)
     print(f"a teacher's first evening: {hands.seconds / 60:.1f} minutes of looking, pressing and typing")
     assert hands.seconds < 600
     page.click("#tune-as-chart")
@@ -922,6 +921,7 @@ def main():
         folded_where_it_is_narrow(page)
         no_ink_out_of_place(page)
         in_ten_minutes(page)
+        next_week_takes_the_day(page)
         how_fast(page)
         other_readers(page)
         started_by_the_program(page)
