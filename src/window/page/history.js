@@ -126,6 +126,8 @@ function remember(text) {
 function keepNow() {
   clearTimeout(keeping);
   keeping = 0;
+  // Of a program that has ended nothing can be asked.
+  if (document.documentElement.dataset.ended) return;
   kept = JSON.stringify(state);
   make("keep", { state }).catch(lost);
 }
@@ -137,7 +139,6 @@ function farewell() {
   const text = JSON.stringify(whole);
   if (!keeping && text === kept) return;
   remember(text);
-  // Of a program that has ended nothing can be asked.
   if (document.documentElement.dataset.ended) return;
   clearTimeout(keeping);
   keeping = 0;
