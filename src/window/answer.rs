@@ -29,6 +29,7 @@ const PIECES: &[(&str, Piece)] = pieces![
     "/main.js" "main.js" "text/javascript; charset=utf-8",
     "/engine.js" "engine.js" "text/javascript; charset=utf-8",
     "/parts.js" "parts.js" "text/javascript; charset=utf-8",
+    "/focus.js" "focus.js" "text/javascript; charset=utf-8",
     "/history.js" "history.js" "text/javascript; charset=utf-8",
     "/ring.js" "ring.js" "text/javascript; charset=utf-8",
     "/form.js" "form.js" "text/javascript; charset=utf-8",

@@ -290,9 +290,11 @@ def focus_stays(page):
     focused = "const one = document.activeElement; return [one.tagName, one.id, one.textContent, one.closest('.rungs') !== null]"
     enter = lambda: page.driver.switch_to.active_element.send_keys(Keys.ENTER)
     page.run("document.querySelectorAll('.rungs button')[2].focus()")
-    enter()
-    until("another ladder", lambda: "= 96" in page.text("#sheet-paper svg"))
-    assert page.run(focused)[3], "the ladder lost the focus"
+    rung = page.run(focused)[2]
+    for _ in range(2):
+        enter()
+        until("another ladder", lambda: f"= {rung}" in page.text("#sheet-paper svg") and page.text(".rungs button") == rung)
+        assert page.run(focused)[2:] == [rung, True], "the rung that was chosen lost the focus"
     page.click(".hub button")
     until("several pages", lambda: page.find("#sheet-paper .turning").is_displayed())
     last = int(page.text("#sheet-paper .where").split()[-1])
@@ -330,6 +332,9 @@ def a_class(page):
     until("the fault", lambda: "out of range" in page.text(".faults"))
     assert page.find("[data-cell='1 tempo']").get_attribute("aria-invalid") == "true"
     page.faultless("a class with a fault")
+    page.click("#save-all")
+    until("whoever saves is led to the fault", lambda: page.run("return document.activeElement.dataset.cell") == "1 tempo")
+    until("and told", lambda: page.text("#said").startswith("Nothing is made yet. Béla Szántó, tempo: "))
     page.click("#undo")
     until("the fault gone", lambda: page.text(".faults") == "")
     page.click("#save-all")
@@ -356,13 +361,49 @@ def a_class(page):
     page.click("#save-rest")
     _, content = page.downloaded(".zip")
     assert b"Amara" in content and b"Flo" not in content
-    page.click("[aria-label='Take out Flo Pérez']")
+    # A press on Take out takes one out, says so, and a second press takes nobody.
+    page.type("#new-student", "Gus Pérez" + Keys.ENTER)
+    until("one more", lambda: page.run("return document.querySelector(\"[data-cell='6 name']\")?.value") == "Gus Pérez")
+    page.run("document.querySelector(\"[aria-label='Take out Flo Pérez']\").focus()")
+    for _ in range(2):
+        page.driver.switch_to.active_element.send_keys(Keys.ENTER)
+    until("who was taken out is said", lambda: page.text("#said").startswith("Flo Pérez is taken out."))
+    until("the next in focus", lambda: page.run("return document.activeElement.dataset.cell") == "5 name")
+    assert page.run("return document.activeElement.value") == "Gus Pérez"
+    page.click("[aria-label='Take out Gus Pérez']")
     until("a student less", lambda: page.run("return document.querySelector(\"[data-cell='5 name']\")") is None)
+    page.click("[aria-label='Look at the sheet of Béla Szántó']")
+    until("whose sheet is said", lambda: page.text("#said") == "The sheet of Béla Szántó is shown.")
+    page.click("[aria-label='Look at the sheet of Amara Okonjo']")
+    page.click("#close-list")
+    until("that it is put away is said", lambda: page.text("#said").startswith("The list is put away"))
+    page.click("#undo")
+    until("the list again", lambda: page.find("#save-all").is_displayed())
+    until("what is undone is said in words", lambda: page.text("#said").startswith("Undone: the list put away."))
     # What is no list takes the place of none.
     page.drop("hall.txt", b"Bring the blue book.\n")
     until("a refusal", lambda: "hall.txt is no sheet" in page.text("#notice"))
     assert "Amara" in page.run("return document.querySelector(\"[data-cell='0 name']\")?.value")
-    page.click("#notice button")
+    # Whoever closes a message goes on where they were.
+    page.run("document.getElementById('new-student').focus(); document.querySelector('#notice button').focus()")
+    page.driver.switch_to.active_element.send_keys(Keys.ENTER)
+    until("the message gone", lambda: page.text("#notice") == "")
+    assert page.run("return document.activeElement.id") == "new-student"
+    focus_in_a_class(page)
+
+
+def focus_in_a_class(page):
+    """What is taken out or brought out of use does not take the focus with it."""
+    where = "return document.activeElement.dataset.cell ?? document.activeElement.tagName"
+    before = page.count("listed")
+    page.type("[data-cell='0 went-well']", "perhaps" + Keys.TAB)
+    until("the fault", lambda: page.count("listed") > before and "Amara" in page.text("#class .faults"))
+    time.sleep(0.1)
+    assert page.run(where) == "0 look", page.run(where)
+    page.driver.switch_to.active_element.send_keys(Keys.ENTER)
+    until("why there is no sheet is said", lambda: "not ready yet" in page.text("#said"))
+    page.click("#undo")
+    until("the fault gone", lambda: page.text("#class .faults") == "")
 
 
 def own_drill(page):
@@ -370,6 +411,7 @@ def own_drill(page):
     page.faultless("no drill yet")
     choose(page, "#own-from", "on-the-beat")
     page.click("#own-take")
+    until("what was begun with is said", lambda: page.text("#said").startswith("Begun with "))
     until("a judgement", lambda: "is a drill" in page.text("#own .about"), 120)
     until("two pages", lambda: len(page.driver.find_elements(By.CSS_SELECTOR, "#own-paper svg")) == 2)
     page.faultless("a drill of one's own")
@@ -381,11 +423,11 @@ def own_drill(page):
     page.faultless("a drill that is wrong")
     page.type("#own-figure", "1 5 3 7")
     until("none", lambda: page.text("#own-faults") == "" and "is a drill" in page.text("#own .about"), 120)
-    until("it can be used", lambda: page.find("#use-own").is_enabled())
+    until("it can be used", lambda: page.find("#use-own").get_attribute("aria-disabled") != "true")
     typed_examples(page)
     page.type("#own-name", "dusk")
     page.type("#own-title", "Cadence, at dusk")
-    until("it can be used", lambda: page.find("#use-own").is_enabled() and "Cadence, at dusk is a drill" in page.text("#own .about"), 120)
+    until("it can be used", lambda: page.find("#use-own").get_attribute("aria-disabled") != "true" and "Cadence, at dusk is a drill" in page.text("#own .about"), 120)
     page.click("#use-own")
     until("it on the sheet", lambda: "Cadence, at dusk, of your own" in page.text("#chosen-drill"))
     # It stays among the drills when another is chosen, and a class knows it by its title.
@@ -686,10 +728,15 @@ def in_ten_minutes(page):
     if page.find("#close-list").is_displayed():
         page.click("#close-list")
     hands.press("#begin-list")
+    until("what comes next is said", lambda: page.text("#said").startswith("Nobody is in the list yet"))
+    assert page.text("#class .faults") == "" and page.run("return document.activeElement.id") == "new-student"
     for number, (student, key) in enumerate([("Ada", "C"), ("Bo", "F"), ("Cy", "Bb"), ("Di", "Eb"), ("Ed", "Ab")]):
         hands.write("#new-student", student, Keys.ENTER)
         cell = f"[data-cell='{number} keys']"
         until("a row", lambda: page.run("return document.querySelector(arguments[0]) !== null", cell))
+        shown = page.run("return document.querySelector('#class').innerText.split('a handout needs a key').length - 1")
+        assert shown == 1, f"a fault is shown {shown} times"
+        assert "a handout needs a key" in page.run("return document.getElementById(document.querySelector(arguments[0]).getAttribute('aria-describedby')).textContent", cell)
         hands.write(cell, key, Keys.TAB)
         written = "return document.querySelector(arguments[0])?.value === arguments[1] && !document.querySelector('#class .faults li')"
         until("its key", lambda: page.run(written, cell, key))
@@ -710,6 +757,23 @@ def in_ten_minutes(page):
     assert hands.seconds < 600
     page.click("#tune-as-chart")
     page.view("sheet")
+
+
+def next_week_takes_the_day(page):
+    """Another day chosen for next week's list stands in its rows."""
+    page.view("class")
+    date = "return document.querySelector(\"[data-cell='0 date']\")?.value"
+    page.type("#class-day", "2026-11-30")
+    page.click("#next-week")
+    until("this week's day", lambda: page.run(date) == "2026-11-30")
+    assert "still 2026-11-30" in page.text("#class .remarks")
+    page.type("#class-day", "2026-12-07")
+    until("the day that was chosen", lambda: page.run(date) == "2026-12-07")
+    assert "2026-11-30" not in page.text("#class .remarks")
+    page.click("#save-list")
+    _, saved = page.downloaded(".csv")
+    assert b"2026-12-07" in saved and b"2026-11-30" not in saved
+    page.type("#class-day", "")
 
 
 def how_fast(page):
@@ -746,6 +810,16 @@ def closed_at_once(page, program):
     until("what was chosen last is kept", lambda: '"Quick"' in kept.read_text(), 5)
     page.driver.get(program.address)
     until("the page", lambda: page.run("return document.documentElement.dataset.ready") == "yes")
+    # A cell too, with the cursor still in it.
+    page.view("class")
+    cell = "return document.querySelector(\"[data-cell='0 tempo']\")?.value"
+    until("the list", lambda: page.run(cell) is not None)
+    page.type("[data-cell='0 tempo']", "112")
+    page.driver.get("about:blank")
+    until("what was typed in a cell is kept", lambda: '"112"' in kept.read_text(), 5)
+    page.driver.get(program.address)
+    until("what was typed in a cell", lambda: page.run(cell) == "112")
+    page.view("sheet")
 
 
 def another_run(page, program):
@@ -847,6 +921,7 @@ def main():
         folded_where_it_is_narrow(page)
         no_ink_out_of_place(page)
         in_ten_minutes(page)
+        next_week_takes_the_day(page)
         how_fast(page)
         other_readers(page)
         started_by_the_program(page)

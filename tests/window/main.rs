@@ -2,6 +2,7 @@
 //! it, and that it makes the bytes that commands make.
 
 mod guard;
+mod page;
 mod trouble;
 
 use std::fs;

@@ -102,6 +102,10 @@ impl Stumble<'_> {
             return Some(finding(format!("`{key}` has no equals sign after it"), mend));
         }
         let problem = format!("`{}` is no field and no heading", shortened(self.whole));
+        if self.whole.contains('|') {
+            let mend = "bars stand between the quotes, above the \"\"\" that ends them";
+            return Some(finding(problem, mend));
+        }
         Some(finding(problem, "write it as name = \"value\"; a remark begins with #"))
     }
 

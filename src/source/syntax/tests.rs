@@ -166,6 +166,11 @@ fn names_and_headings() {
          a remark begins with #",
     );
     tells(
+        "| Dm7 | G7 |\n",
+        "line 1: `| Dm7 | G7 |` is no field and no heading; bars stand between the quotes, above \
+         the \"\"\" that ends them",
+    );
+    tells(
         "naïve = 3\n",
         "line 1: `naïve` cannot be the name of a field; write the letters a to z and hyphens alone",
     );

@@ -20,11 +20,53 @@ const START = {
   several: false,
   course: false,
   choices: { form: "handout", drill: "pushed", keys: ["C"] },
-  list: { name: "", text: "", day: "", over: false, row: 0 },
+  list: { name: "", text: "", day: "", over: false, row: 0, typed: [] },
   own: { text: "", kept: [] },
   tune: { text: "", look: {}, as: "chart", packet: {}, more: [], page: 0 },
   track: {},
 };
+
+/** What is undone, by the tag of its change; of fields that go by their own names, nothing. */
+const NAMES = {
+  "drill": "another drill",
+  "course": "several drills",
+  "forget": "a drill forgotten",
+  "several": "several keys",
+  "keys": "keys",
+  "tempo": "tempo",
+  "anew": "beginning anew",
+  "open": "a file opened",
+  "restore": "choices opened",
+  "begin-list": "a list begun",
+  "close-list": "the list put away",
+  "day": "the day, for all",
+  "over": "what rows leave open",
+  "student": "a student more",
+  "without": "a student taken out",
+  "typed": "what was typed last",
+  "next": "next week’s list",
+  "own": "the text of the drill",
+  "own from": "a drill begun with",
+  "use": "a drill used on the sheet",
+  "keep": "a drill kept",
+  "tune": "the text of the tune",
+  "tune paste": "bars pasted",
+  "tune from": "a tune begun with",
+  "tune new": "a new chart",
+  "tune as": "what is made of the tune",
+  "packet more": "a tune added",
+  "packet less": "a tune taken out",
+};
+/** The same of tags that a field follows, by their first word. */
+const OF = { cell: "in the class", own: "of the drill", tune: "of the tune", look: "on the chart’s page", packet: "of the packet", track: "of the track" };
+
+/** What a tag is of, in words. */
+function named(tag) {
+  if (Object.hasOwn(NAMES, tag)) return NAMES[tag];
+  const words = tag.split(" ");
+  const field = words.at(-1).replaceAll(/[-_]/g, " ");
+  return words.length > 1 ? `${field} ${OF[words[0]]}` : field;
+}
 
 let state = structuredClone(START);
 let past = [];
@@ -36,6 +78,7 @@ let keeping = 0;
 // What was kept last, as it was sent.
 let kept = "";
 let isTold = false;
+let unfinished = [];
 
 /** What each view is of. */
 export const VIEWS = { sheet: "the sheet", class: "a class", tune: "a tune", own: "a drill of your own" };
@@ -56,34 +99,51 @@ export function watch(act) {
   listeners.push(act);
 }
 
+/** Has what is typed and not taken over yet kept too when the page is closed: `act` writes it into what
+ *  is kept. */
+export function alsoKeep(act) {
+  unfinished.push(act);
+}
+
 function changed() {
   for (const act of listeners) act(state);
   const text = JSON.stringify(state);
+  remember(text);
+  clearTimeout(keeping);
+  keeping = text === kept ? 0 : setTimeout(keepNow, text.length > FAREWELL && text.length < LARGE ? 0 : PAUSE);
+}
+
+/** Keeps a text for this page when it is loaded anew. */
+function remember(text) {
   try {
     sessionStorage.setItem(KEY, text);
   } catch {
     // A large picture may have no room there; the program keeps what was chosen too.
   }
-  clearTimeout(keeping);
-  keeping = text === kept ? 0 : setTimeout(keepNow, text.length > FAREWELL && text.length < LARGE ? 0 : PAUSE);
 }
 
 /** Keeps what is chosen for the next time. */
 function keepNow() {
   clearTimeout(keeping);
   keeping = 0;
+  // Of a program that has ended nothing can be asked.
+  if (document.documentElement.dataset.ended) return;
   kept = JSON.stringify(state);
   make("keep", { state }).catch(lost);
 }
 
 /** Keeps what is yet to be kept, since the page may be closed now. */
 function farewell() {
-  // Of a program that has ended nothing can be asked.
-  if (!keeping || document.documentElement.dataset.ended) return;
+  const whole = structuredClone(state);
+  for (const act of unfinished) act(whole);
+  const text = JSON.stringify(whole);
+  if (!keeping && text === kept) return;
+  remember(text);
+  if (document.documentElement.dataset.ended) return;
   clearTimeout(keeping);
   keeping = 0;
-  kept = JSON.stringify(state);
-  keep({ state }, kept.length <= FAREWELL);
+  kept = text;
+  keep({ state: whole }, kept.length <= FAREWELL);
 }
 
 addEventListener("pagehide", farewell);
@@ -98,8 +158,9 @@ function lost(error) {
   notice(`What you choose cannot be kept for the next time: ${error.message}`);
 }
 
-/** Changes what is chosen. `tag` names what is changed, so that a word typed is one change. */
-export function change(tag, act) {
+/** Changes what is chosen. `tag` names what is changed, so that a word typed is one change; `words` say what
+ *  was done where the page does not show it by itself. */
+export function change(tag, act, words = "") {
   const before = JSON.stringify(state);
   const next = structuredClone(state);
   act(next);
@@ -111,7 +172,7 @@ export function change(tag, act) {
   }
   last = { tag, at };
   future = [];
-  news = "";
+  news = words;
   state = next;
   changed();
 }
@@ -137,7 +198,7 @@ function step(from, to, words) {
   const { state: other, tag } = from.pop();
   to.push({ state, tag });
   const where = other.view === state.view ? "" : `, in the view of ${VIEWS[other.view]}`;
-  news = `${words}: ${tag.replaceAll("-", " ")}${where}.`;
+  news = `${words}: ${named(tag)}${where}.`;
   state = other;
   last = { tag: "", at: 0 };
   changed();

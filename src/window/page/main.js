@@ -9,6 +9,7 @@ import { drills } from "./drills.js";
 import { paper, print } from "./paper.js";
 import { classView } from "./class.js";
 import { ownView } from "./own.js";
+import { holdFocus } from "./focus.js";
 import { trackPanel } from "./track.js";
 import { tuneView } from "./tune.js";
 import { faultOf } from "./form.js";
@@ -54,6 +55,7 @@ async function start() {
   document.getElementById("redo").addEventListener("click", redo);
   document.addEventListener("keydown", keys);
   watch(update);
+  holdFocus();
   takeFiles();
   foldChoices();
   recall(known.remembered);
@@ -72,8 +74,6 @@ function keys(event) {
 }
 
 function update(state) {
-  const had = document.activeElement;
-  const around = ancestors(had);
   for (const tab of document.querySelectorAll("[data-view]")) {
     if (tab.dataset.view === state.view) tab.setAttribute("aria-current", "page");
     else tab.removeAttribute("aria-current");
@@ -85,33 +85,6 @@ function update(state) {
   enable(document.getElementById("undo"), canUndo());
   enable(document.getElementById("redo"), canRedo());
   views[state.view].update(state);
-  // Whoever used what has gone from sight goes on at the top of what has come. Where things are is
-  // asked for when the browser finds it out anyway.
-  requestAnimationFrame(() => {
-    const active = document.activeElement;
-    if (active !== document.body && active.getClientRects().length === 0) {
-      document.getElementById("work").focus();
-    } else if (active === document.body && !had.isConnected) {
-      neighbour(around).focus();
-    }
-  });
-}
-
-/** What an element lies in, from the inside out. */
-function ancestors(element) {
-  const all = [];
-  for (let at = element.parentElement; at && at !== document.body; at = at.parentElement) all.push(at);
-  return all;
-}
-
-/** Where whoever used what was taken out goes on: at something near it that can be used. */
-function neighbour(around) {
-  const there = around.filter((one) => one.isConnected && one.getClientRects().length > 0);
-  for (const one of there) {
-    const near = [...one.querySelectorAll("button, select, input, textarea, summary")].find((other) => !other.disabled && other.getClientRects().length > 0);
-    if (near) return near;
-  }
-  return document.getElementById("work");
 }
 
 /** On a narrow page the sheet comes before the choices, which are opened by hand. */
@@ -279,15 +252,15 @@ function ladderOf(controls) {
       const now = (page?.rungs ?? []).join(" ");
       if (now === old) return;
       old = now;
-      const place = [...rungs.children].indexOf(document.activeElement);
+      const had = rungs.contains(document.activeElement) ? document.activeElement.textContent : null;
       rungs.replaceChildren(...(page?.rungs ?? []).map((beats) =>
         button(String(beats), () => change("tempo", (state) => {
           const last = page.rungs.at(-1);
           state.choices.tempo = String(beats);
           state.choices.goal = String(last);
         }))));
-      // Whoever pressed one goes on where it was.
-      if (place >= 0) (rungs.children[place] ?? rungs.lastElementChild)?.focus();
+      // Whoever pressed one goes on at it.
+      if (had !== null) ([...rungs.children].find((one) => one.textContent === had) ?? rungs.firstElementChild)?.focus();
     },
   });
   return node;

@@ -1,7 +1,7 @@
 // A drill of one's own: its text, the fields of its first passage, the judge's words, and its pages.
 
 import { Faults, make } from "./engine.js";
-import { button, el, latest, save, say, tell } from "./parts.js";
+import { button, el, enable, isOn, latest, save, say, tell } from "./parts.js";
 import { change, now, told } from "./history.js";
 import { keepOwn, ownDrills } from "./drills.js";
 import { lineNumber, lineOf, mistakes, tellLines } from "./judge.js";
@@ -25,6 +25,8 @@ const FIELDS = [
     "bars, or a name: on-beat, push, charleston, two-feel, bossa, silent."],
 ];
 
+const NOT_YET = "It is no drill yet; mend what is marked.";
+
 /** The view: `{update(state)}`. */
 export function ownView(known, failed) {
   const form = document.getElementById("own");
@@ -32,14 +34,25 @@ export function ownView(known, failed) {
   const text = el("textarea", { id: "own-text", rows: "18", spellcheck: "false", wrap: "off",
     "aria-describedby": "own-faults",
     oninput: () => change("own", (state) => { state.own.text = text.value; }) });
+  const begin = (text) => {
+    const words = `Begun with ${from.selectedOptions[0].textContent}.`;
+    change("own from", (state) => { state.own.text = text; }, words);
+    say(words);
+  };
   const take = button("Begin with it", async () => {
+      if (!from.value) {
+        say("Choose a drill to begin with first.");
+        from.focus();
+        return;
+      }
       const mine = ownDrills(now()).find((drill) => `own ${drill.name}` === from.value);
-      if (mine) change("own from", (state) => { state.own.text = mine.text; });
-      if (mine || !from.value) return;
+      if (mine) {
+        begin(mine.text);
+        return;
+      }
       try {
         const made = await make("drill/library", { name: from.value });
-        const mine = made.text.replace(/^name *= *"(.*)"/m, (_, name) => `name = "my-${name}"`);
-        change("own from", (state) => { state.own.text = mine; });
+        begin(made.text.replace(/^name *= *"(.*)"/m, (_, name) => `name = "my-${name}"`));
       } catch (error) {
         failed(error);
       }
@@ -66,7 +79,10 @@ export function ownView(known, failed) {
   const faults = mistakes(text, "own-faults");
   const said = el("p", { class: "about" });
   const use = button("Use it on the sheet", () => {
-    if (!judged?.name) return;
+    if (!isOn(use)) {
+      say(NOT_YET);
+      return;
+    }
     change("use", (state) => {
       keepOwn(state);
       state.view = "sheet";
@@ -78,6 +94,10 @@ export function ownView(known, failed) {
     });
   }, { class: "main", id: "use-own" });
   const shelve = button("Keep it among the drills", () => {
+    if (!isOn(shelve)) {
+      say(NOT_YET);
+      return;
+    }
     change("keep", keepOwn);
     say(`${judged?.title ?? "It"} can be chosen on the sheet and in a class.`);
   }, { id: "shelve-own" });
@@ -111,8 +131,8 @@ export function ownView(known, failed) {
     const [first] = made.faults;
     const where = lines.find((one) => first?.line && one.line === first.line)?.label ?? (first?.line ? `Line ${first.line}` : "");
     say(first ? `${where}${where ? ": " : ""}${first.words}` : `${told()} ${(made.said ?? []).join(" ")}`);
-    use.disabled = !made.name;
-    shelve.disabled = !made.name;
+    enable(use, Boolean(made.name));
+    enable(shelve, Boolean(made.name));
     if (made.pages) {
       papers.forEach(({ head, desk }, index) => {
         tell(head, index === 0 ? `In ${made.keys[0]}` : `In the hardest key, ${made.keys[1]}`);
@@ -133,15 +153,15 @@ export function ownView(known, failed) {
       drawOurs(state);
       for (const { key, input } of inputs) {
         const words = read(state.own.text, key);
-        input.disabled = words === null;
+        input.readOnly = words === null;
         if (document.activeElement !== input) input.value = words ?? "see the whole text";
       }
       if (state.own.text.trim()) {
         ask({ text: state.own.text });
       } else {
         judged = null;
-        use.disabled = true;
-        shelve.disabled = true;
+        enable(use, false);
+        enable(shelve, false);
         faults.show([]);
         tell(said, "Begin with a drill of the library, and change it.");
         clear();

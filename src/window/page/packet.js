@@ -1,6 +1,6 @@
 // A study packet: for whom it is, how the tune is to lie under the hands, and what other tunes go with it.
 
-import { button, el, plain, tell } from "./parts.js";
+import { button, el, enable, isOn, plain, say, tell } from "./parts.js";
 import { change, now } from "./history.js";
 
 /** Most tunes of a packet. */
@@ -40,7 +40,12 @@ export function packetPanel(known, charts) {
   const add = el("select", { id: "packet-more" });
   const put = button("Add it", () => {
     const text = charts.get(add.value);
-    if (text && now().tune.more.length + 1 < MOST) change("packet more", (state) => { state.tune.more = [...state.tune.more, text]; });
+    if (!isOn(put)) say(`A packet has ${MOST} tunes at most.`);
+    else if (text) change("packet more", (state) => { state.tune.more = [...state.tune.more, text]; }, `${titleOf(text)} is in the packet.`);
+    else {
+      say("Choose a tune to add first.");
+      add.focus();
+    }
   }, { id: "packet-add" });
   const node = el("fieldset", { id: "packet" }, el("legend", {}, "In the study packet"),
     el("div", { class: "grid" }, lines.map(({ name, label, input }) =>
@@ -75,11 +80,15 @@ export function packetPanel(known, charts) {
         add.replaceChildren(el("option", { value: "" }, "choose one"),
           ...[...charts].map(([name, text]) => el("option", { value: name }, titleOf(text))));
       }
-      add.disabled = state.tune.more.length + 1 >= MOST;
+      enable(put, state.tune.more.length + 1 < MOST);
       more.replaceChildren(...state.tune.more.map((text, index) => el("li", { class: "row" }, titleOf(text),
-        button("Take out", () => change("packet less", (state) => {
-          state.tune.more = state.tune.more.filter((_, other) => other !== index);
-        }), { "aria-label": `Take out ${titleOf(text)}` }))));
+        button("Take out", () => {
+          // A second press takes no other out.
+          add.focus();
+          change("packet less", (state) => {
+            state.tune.more = state.tune.more.filter((_, other) => other !== index);
+          }, `${titleOf(text)} is taken out.`);
+        }, { "aria-label": `Take out ${titleOf(text)}` }))));
     },
   };
 }

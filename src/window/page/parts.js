@@ -68,20 +68,21 @@ export function say(words) {
   }, PAUSE);
 }
 
-/** Brings a button out of use or back into it; whoever has it in focus keeps it. */
+/** Brings a control out of use or back into it; whoever has it in focus keeps it, so that nothing here is
+ *  ever disabled otherwise. What it does asks `isOn` first. */
 export function enable(control, isOn) {
   control.setAttribute("aria-disabled", String(!isOn));
 }
+
+/** Whether a control is in use. */
+export const isOn = (control) => control.getAttribute("aria-disabled") !== "true";
 
 /** Tells of something that concerns the whole page; nothing takes it away again. */
 export function notice(words, act) {
   const place = document.getElementById("notice");
   place.replaceChildren();
   if (!words) return;
-  place.append(el("p", {}, words), act ?? button("Close", () => {
-    notice("");
-    document.getElementById("work").focus();
-  }));
+  place.append(el("p", {}, words), act ?? button("Close", () => notice("")));
 }
 
 /** A word of the program as it is read: hyphens are blanks. */

@@ -37,9 +37,12 @@ const BARS = "| Dm7 | G7 | Cmaj7 | % |";
 export function tuneView(known, failed) {
   const form = document.getElementById("tune");
   form.addEventListener("submit", (event) => event.preventDefault());
-  const begin = (text, tag) => change(tag, (state) => {
-    state.tune = { ...state.tune, text, page: 0 };
-  });
+  const begin = (text, tag, words) => {
+    change(tag, (state) => {
+      state.tune = { ...state.tune, text, page: 0 };
+    }, words);
+    if (words) say(words);
+  };
 
   const text = el("textarea", { id: "tune-text", rows: "20", spellcheck: "false", wrap: "off",
     "aria-describedby": "tune-faults",
@@ -64,7 +67,12 @@ export function tuneView(known, failed) {
   const charts = new Map();
   const from = el("select", { id: "tune-from" }, el("option", { value: "" }, "choose one"));
   const take = button("Begin with it", () => {
-    if (charts.has(from.value)) begin(charts.get(from.value), "the tune");
+    if (charts.has(from.value)) {
+      begin(charts.get(from.value), "tune from", `Begun with ${from.selectedOptions[0].textContent}.`);
+    } else {
+      say("Choose a tune to begin with first.");
+      from.focus();
+    }
   }, { id: "tune-take" });
   make("tune/library").then(({ charts: all }) => {
     for (const one of all) {
@@ -113,7 +121,7 @@ export function tuneView(known, failed) {
   const start = el("p", { class: "about" }, "Begin with one of ours, or type bars of changes into the text, such as Dm7 | G7 | Cmaj7 | %.");
   form.append(
     el("div", { class: "field" }, el("label", { for: "tune-from" }, "Begin with one of ours"), el("div", { class: "row one" }, from, take)),
-    el("div", { class: "row" }, button("Begin an empty chart", () => begin(EMPTY(BARS), "tune new"), { id: "tune-new" })),
+    el("div", { class: "row" }, button("Begin a new chart", () => begin(EMPTY(BARS), "tune new", "A new chart is begun."), { id: "tune-new" })),
     el("fieldset", {}, el("legend", {}, "The tune"), el("div", { class: "grid" }, inputs.map((one) => one.node))),
     el("div", { class: "field" }, el("label", { for: "tune-text" }, "The whole text, with its bars"), text),
     faults.node, start,
