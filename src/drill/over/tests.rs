@@ -236,8 +236,8 @@ fn no_hand_strikes_one_key_twice() {
     assert!(met > 300, "{met}");
 }
 
-/// A tune of a church mode is written in the signature of the mode, and a line over it has the notes
-/// of the mode alone where its chords have.
+/// A tune of a church mode is written in the signature of the mode and has its notes alone; a line
+/// leads on by a semitone now and then, as lines over major do.
 #[test]
 fn a_tune_of_a_mode_keeps_to_the_mode() {
     for (key, bars) in [
@@ -273,8 +273,7 @@ fn a_tune_of_a_mode_keeps_to_the_mode() {
                     strange += usize::from(!own.contains(&note.pitch.name.pitch_class()));
                 }
             }
-            // A line may lead on by a semitone now and then.
-            let most = if way == Way::Lines { all / 20 } else { 0 };
+            let most = if way == Way::Lines { all / 8 } else { 0 };
             assert!(all > 10 && strange <= most, "{key}, {}: {strange} of {all}", way.word());
         }
     }
