@@ -23,7 +23,7 @@ mod unfold;
 mod unfolded;
 mod way_on;
 
-pub use analyse::analyse;
+pub use analyse::{analyse, analyse_in};
 pub use analysis::{
     Analysis, Area, Cadence, CadenceForm, CadenceKind, Function, NearKey, OtherReading, Reading,
 };

@@ -27,6 +27,8 @@ pub enum Purpose {
     MajorKey,
     /// The seven chords of a minor key.
     MinorKey,
+    /// The seven chords of a church mode.
+    ModeKey,
     /// A cadence in major.
     MajorCadence,
     /// A cadence in minor.
@@ -108,10 +110,13 @@ type Written = (NoteName, bool);
 pub fn needs(chart: &Chart, tune: &Unfolded, analysis: &Analysis) -> Vec<Need> {
     let mut found = Found { metre: tune.metre, needs: Vec::new() };
     for share in key_shares(tune, analysis).iter().filter(|share| share.is_stayed) {
-        let is_minor = share.key.is_minor();
-        let purpose = if is_minor { Purpose::MinorKey } else { Purpose::MajorKey };
+        let purpose = match share.key.mode() {
+            Mode::Major => Purpose::MajorKey,
+            Mode::NaturalMinor => Purpose::MinorKey,
+            _ => Purpose::ModeKey,
+        };
         for stretch in &share.stretches {
-            found.add_bar(purpose, (share.key.tonic(), is_minor), stretch[0]);
+            found.add_key(purpose, share.key, stretch[0]);
         }
     }
     for cadence in analysis.written_cadences() {
@@ -151,7 +156,15 @@ impl Found {
 
     fn add_bar(&mut self, purpose: Purpose, (written, is_minor): Written, bar: usize) {
         let mode = if is_minor { Mode::NaturalMinor } else { Mode::Major };
-        let key = Key::on(written, mode).customary();
+        self.add_in(purpose, Key::on(written, mode).customary(), written, bar);
+    }
+
+    /// What is of a key as a whole, in its mode.
+    fn add_key(&mut self, purpose: Purpose, key: Key, bar: usize) {
+        self.add_in(purpose, key.customary(), key.tonic(), bar);
+    }
+
+    fn add_in(&mut self, purpose: Purpose, key: Key, written: NoteName, bar: usize) {
         let same = |need: &&mut Need| need.purpose == purpose && is_same(need.key, key);
         match self.needs.iter_mut().find(same) {
             Some(need) if need.bars.contains(&bar) => {}

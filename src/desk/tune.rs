@@ -17,7 +17,7 @@ use super::{Answer, files, source};
 use crate::book::{ChartBook, ChartLook, PageError, Tune};
 use crate::canvas::paper::Paper;
 use crate::canvas::{Document, Label};
-use crate::chart::{Analysis, Chart, Horn, analyse, demos};
+use crate::chart::{Analysis, Chart, Horn, analyse_in, demos};
 use crate::output;
 use crate::parallel;
 use crate::recipe::LARGEST_TEMPLATE;
@@ -189,7 +189,7 @@ fn unknown_chart(path: &Path) -> Option<String> {
 
 /// What the changes of a chart say of keys.
 pub(super) fn analysed(chart: &Chart) -> Option<Analysis> {
-    analyse(&chart.unfolded())
+    analyse_in(&chart.unfolded(), chart.key)
 }
 
 /// A chart as somebody reads it, with what its changes say of keys.

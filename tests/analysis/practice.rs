@@ -670,7 +670,8 @@ fn pairs_that_lead_nowhere_are_told_apart() {
         analysis.cadences.iter().map(told).collect()
     };
     let dorian = "Cm7 | F7 | Cm7 | F7 | Cm7 | F7 | Cm7 | % | Ebmaj7 | Dm7b5 G7 | Cm7 | %";
-    assert_eq!(cadences(dorian), ["ii-V C"]);
+    // IV7 after a minor tonic does not undo it.
+    assert_eq!(cadences(dorian), ["ii-V-i C"]);
     let open = cadences("Cmaj7 | Am7 | Dm7 | G7 | F#m7b5 | B7 | Em7 A7 | Dm7 G7 | C6 | %");
     assert_eq!(open[0], "ii-V C");
 }

@@ -63,8 +63,9 @@ impl Finder<'_> {
         let is_rest = arrives && (goal.family.is_rest() || is_home);
         let is_minor = goal.family.is_two();
         let kind = match (two, is_rest) {
-            // A minor chord that is itself the ii of a further dominant is a link of a chain.
-            (Some(_), true) if harmonies.is_two_of_next(harmonies.after(five)) => {
+            // A minor chord that is itself the ii of a further dominant is a link of a chain; i
+            // before IV7 is at home.
+            (Some(_), true) if harmonies.is_two_of_next(harmonies.after(five)) && !is_home => {
                 CadenceKind::TwoFive
             }
             (Some(_), true) if is_minor => CadenceKind::TwoFiveOneMinor,
@@ -78,6 +79,8 @@ impl Finder<'_> {
         let first = two.unwrap_or(five);
         let written = [first, five].map(|place| self.tune.changes[change(place)].written);
         let target = label::target(self.reader, five, self.led(five, form), key);
+        // The key that it strays into does not spell its goal.
+        let target = target.filter(|_| !harmonies.is_strayed(five));
         Some(Cadence {
             at: list[first].at,
             dominant_at: list[five].at,
@@ -94,6 +97,7 @@ impl Finder<'_> {
     fn form(&self, five: usize) -> CadenceForm {
         match (self.reader.harmonies.rise(five), self.read[five].role) {
             (FIFTH_DOWN, _) => CadenceForm::Fifth,
+            _ if self.reader.harmonies.is_strayed(five) => CadenceForm::Fifth,
             // The key's own V points to its tonic, whatever lies a semitone below.
             (SEMITONE_DOWN, Role::Five) if !self.reader.harmonies.next(five).is_restful => {
                 CadenceForm::Fifth

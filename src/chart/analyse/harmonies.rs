@@ -1,5 +1,6 @@
 //! From changes to harmonies: neighbours on one root and of one family are one harmony.
 
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 use super::costs;
@@ -47,6 +48,8 @@ pub(super) struct Harmonies {
     after: Vec<usize>,
     /// What comes before each.
     before: Vec<usize>,
+    /// Whether each leaves its goal for another part.
+    strayed: Vec<bool>,
 }
 
 impl Harmonies {
@@ -90,7 +93,44 @@ impl Harmonies {
             harmony.weight = harmony.bars.sqrt().clamp(least, most);
         }
         let (after, before) = neighbours(&list);
-        Self { heard, list, after, before }
+        let mut own = Self { heard, list, after, before, strayed: Vec::new() };
+        own.strayed = own.strayed(tune);
+        own
+    }
+
+    /// Whether a dominant has its goal a fifth lower where the form goes one way, and here a chord
+    /// a semitone lower, because the form goes another: it keeps its goal and does not reach it,
+    /// and is no substitute for what begins next.
+    pub(super) fn is_strayed(&self, place: usize) -> bool {
+        self.strayed[place]
+    }
+
+    fn strayed(&self, tune: &Unfolded) -> Vec<bool> {
+        // By the last chord of each dominant as it is written: how often it falls a fifth, and how
+        // often a semitone.
+        let written = |place: usize| {
+            let last = self.list[place].chords.end - 1;
+            tune.changes[self.heard[last].change].written
+        };
+        let mut ways: BTreeMap<usize, [usize; 2]> = BTreeMap::new();
+        for place in (0..self.list.len()).filter(|it| self.list[*it].family.is_dominant()) {
+            let [fifths, semitones] = ways.entry(written(place)).or_default();
+            match self.rise(place) {
+                5 => *fifths += 1,
+                11 => *semitones += 1,
+                _ => {}
+            }
+        }
+        let is_strayed = |place: usize| {
+            let ways = ways.get(&written(place)).filter(|_| self.rise(place) == 11);
+            let before = self.before[place];
+            let has_two = || self.rise(before) == 5 && self.is_two_of_next(before);
+            match ways {
+                Some([0, _]) | None => false,
+                Some([fifths, semitones]) => fifths > semitones || fifths == semitones && has_two(),
+            }
+        };
+        (0..self.list.len()).map(is_strayed).collect()
     }
 
     /// The harmony that comes next.

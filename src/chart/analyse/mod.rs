@@ -31,9 +31,16 @@ use self::reason::Telling;
 use self::spelling::Names;
 use self::table::{Mode, Role};
 use crate::chart::{Analysis, Function, NearKey, OtherReading, Reading, Unfolded};
+use crate::theory::Key;
 
 /// Reads a tune. Nothing where it has no chord.
 pub fn analyse(tune: &Unfolded) -> Option<Analysis> {
+    analyse_in(tune, None)
+}
+
+/// Reads a tune whose chart names a key, if it names one: a mode that it names is that of the areas
+/// on its tonic. Nothing where it has no chord.
+pub fn analyse_in(tune: &Unfolded, named: Option<Key>) -> Option<Analysis> {
     let harmonies = Harmonies::of(tune);
     if harmonies.list.is_empty() {
         return None;
@@ -54,7 +61,7 @@ pub fn analyse(tune: &Unfolded) -> Option<Analysis> {
         }
         margin = margin.min(costs::MODAL_MARGIN);
     }
-    Some(view.analysis(second, margin, is_modal))
+    Some(view.analysis(second, margin, is_modal, named))
 }
 
 /// The tonic of a tune without cadence: the root that is heard longest from strong bars on, of
@@ -126,9 +133,9 @@ impl<'a> View<'a> {
             && self.read[after].role == Role::Home
     }
 
-    fn analysis(&self, second: Home, margin: f64, is_modal: bool) -> Analysis {
+    fn analysis(&self, second: Home, margin: f64, is_modal: bool, named: Option<Key>) -> Analysis {
         let harmonies = self.reader.harmonies;
-        let names = Names::new(self.tune, &harmonies.heard, self.home);
+        let names = Names::new(self.tune, &harmonies.heard, self.home, named);
         let blues = State::of(self.home.tonic(), Mode::Blues);
         let count = |state: State| self.path.iter().filter(|it| **it == state).count();
         let second = NearKey { key: names.key(second.key), by: margin };

@@ -43,6 +43,9 @@ impl<'a> Reader<'a> {
     /// Looks ahead from every harmony.
     pub(super) fn new(harmonies: &'a Harmonies) -> Self {
         let look = |(place, harmony): (usize, &Harmony)| {
+            if harmonies.is_strayed(place) {
+                return Ahead::default();
+            }
             let goal = |above: i32| resolution(harmonies, place, (harmony.root + above) % 12);
             match harmony.family {
                 // Without its tritone a suspended chord is no substitute.
@@ -171,6 +174,9 @@ impl Seat<'_> {
     /// ii of that dominant may come before it.
     fn is_falling(&self) -> bool {
         let harmonies = self.reader.harmonies;
+        if harmonies.is_strayed(self.place) {
+            return false;
+        }
         let next = harmonies.after(self.place);
         let family = harmonies.list[next].family;
         let is_two = harmonies.is_two_of_next(next);
@@ -183,8 +189,10 @@ impl Seat<'_> {
 
     /// Whether it falls a semitone, to whatever is not a diminished chord: to a chord at rest too.
     fn falls(&self) -> bool {
-        let is_rest = self.reader.harmonies.next(self.place).family.is_rest();
-        self.is_falling() || self.rise() == SEMITONE_DOWN && is_rest
+        let harmonies = self.reader.harmonies;
+        let is_rest = harmonies.next(self.place).family.is_rest();
+        let is_goal = is_rest && !harmonies.is_strayed(self.place);
+        self.is_falling() || self.rise() == SEMITONE_DOWN && is_goal
     }
 
     /// Whether its own ii comes right before it.

@@ -9,7 +9,8 @@ use super::resolve::{How, SEMITONE_DOWN};
 use super::table::{Mode, Role};
 use crate::chart::{Function, Unfolded};
 use crate::theory::{
-    ChordStyle, Key, NoteName, Numeral, NumeralStyle, Target, chord_symbol, plain_text,
+    ChordStyle, Interval, Key, Mode as Church, NoteName, Numeral, NumeralStyle, Scale, Target,
+    chord_symbol, plain_text,
 };
 
 /// Semitones from the tonic up to the leading tone, and from a dominant to its substitute.
@@ -40,6 +41,9 @@ impl Telling<'_> {
         let degree = plain_text(&numeral_alone(numeral).parts(NumeralStyle::Plain, style()));
         let key = self.key.words();
         let mut reason = match self.it.role {
+            Role::Scale | Role::Borrowed if self.of_the_mode().is_some() => {
+                format!("{degree} of {key}: {}", self.of_the_mode().unwrap_or_default())
+            }
             Role::Home if self.is_modal => format!("{degree} of {key}: modal, no cadence"),
             Role::Home => self.home(&degree),
             Role::Scale => self.scale(&degree),
@@ -206,6 +210,28 @@ impl Telling<'_> {
             _ if self.is_home => format!("{degree} of {}: home", self.key.words()),
             _ => format!("{degree} of {}: the tonic for a while", self.key.words()),
         }
+    }
+
+    /// The tone that makes a church mode what it is, where a chord of the mode has it.
+    fn of_the_mode(&self) -> Option<&'static str> {
+        let (semitones, words) = match self.key.mode() {
+            Church::Dorian => (9, "the raised sixth of the mode"),
+            Church::Phrygian => (1, "the lowered second of the mode"),
+            Church::Lydian => (6, "the raised fourth of the mode"),
+            Church::Mixolydian => (10, "the lowered seventh of the mode"),
+            Church::Locrian => (6, "the lowered fifth of the mode"),
+            _ => return None,
+        };
+        let harmonies = self.reader.harmonies;
+        let sound = harmonies.heard[harmonies.list[self.place].chords.start].sound;
+        let tonic = self.key.tonic().pitch_class();
+        let above = |tone: Interval| (sound.root.up(tone).pitch_class() - tonic).rem_euclid(12);
+        let scale = Scale { tonic: self.key.tonic(), mode: self.key.mode() };
+        let own: Vec<i32> =
+            (1..=7).map(|number| scale.interval(number).semitones.rem_euclid(12)).collect();
+        let tones: Vec<i32> = sound.kind.tones().map(above).collect();
+        let is_own = tones.contains(&semitones) && tones.iter().all(|tone| own.contains(tone));
+        is_own.then_some(words)
     }
 
     fn scale(&self, degree: &str) -> String {

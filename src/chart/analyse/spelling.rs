@@ -14,11 +14,13 @@ pub(super) struct Names {
     roots: BTreeMap<i32, NoteName>,
     /// Signs of the signature of home, for keys whose tonic the chart does not spell.
     fifths: i32,
+    /// The key that the chart names.
+    named: Option<Key>,
 }
 
 impl Names {
     /// Looks at the roots of a tune.
-    pub(super) fn new(tune: &Unfolded, heard: &[Heard], home: State) -> Self {
+    pub(super) fn new(tune: &Unfolded, heard: &[Heard], home: State, named: Option<Key>) -> Self {
         let mut lengths: BTreeMap<(i32, NoteName), Ticks> = BTreeMap::new();
         for one in heard {
             let root = one.sound.root;
@@ -34,7 +36,7 @@ impl Names {
             }
         }
         let roots = longest.into_iter().map(|(class, (_, root))| (class, root)).collect();
-        let mut names = Self { roots, fifths: 0 };
+        let mut names = Self { roots, fifths: 0, named: named.filter(|key| is_church(*key)) };
         names.fifths = names.key(home).fifths();
         names
     }
@@ -42,6 +44,13 @@ impl Names {
     /// The key of a state. Where the chart does not spell its tonic, the signature nearest to that
     /// of home.
     pub(super) fn key(&self, state: State) -> Key {
+        // A chart that names a mode means it wherever its tonic is home.
+        let is_own = |key: &Key| {
+            key.tonic().pitch_class() == state.tonic() && key.is_minor() == state.is_minor()
+        };
+        if let Some(key) = self.named.filter(is_own) {
+            return key;
+        }
         let mode = if state.is_minor() { Mode::NaturalMinor } else { Mode::Major };
         if let Some(tonic) = self.roots.get(&state.tonic()) {
             return Key::on(*tonic, mode);
@@ -50,4 +59,9 @@ impl Names {
         let far = |key: &Key| ((key.fifths() - self.fifths).abs(), key.fifths().abs());
         keys.min_by_key(far).expect("a key on every pitch class")
     }
+}
+
+/// Whether a key is of a church mode.
+pub(super) fn is_church(key: Key) -> bool {
+    !matches!(key.mode(), Mode::Major | Mode::NaturalMinor)
 }

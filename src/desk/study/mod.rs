@@ -453,8 +453,9 @@ fn of_library(step: &Step) -> Result<KnownDrill, PipelineError> {
             };
             KnownDrill::read(name, text, name)?
         }
-        DrillOf::Text(text) => {
-            let known = KnownDrill::read("own", text, "own")?;
+        own => {
+            let text = own.text().unwrap_or_default();
+            let known = KnownDrill::read("own", &text, "own")?;
             KnownDrill { name: known.template.name.clone(), ..known }
         }
     };

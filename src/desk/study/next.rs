@@ -6,7 +6,7 @@ use super::plan::{Asking, DrillOf, steps};
 use super::tune::Studied;
 use super::{analysed, opened};
 use crate::chart::{Need, Purpose, is_same, key_shares};
-use crate::drill::{Template, library};
+use crate::drill::Template;
 use crate::source::Complaint;
 use crate::theory::Key;
 
@@ -56,8 +56,11 @@ fn pieces(tunes: &[Studied]) -> Vec<Piece> {
             }];
             let Some(step) = steps(&alone).into_iter().next() else { continue };
             let weight = weight(tune, need);
-            let same =
-                |piece: &&mut Piece| piece.purpose == need.purpose && is_same(piece.key, need.key);
+            let same = |piece: &&mut Piece| {
+                piece.purpose == need.purpose
+                    && is_same(piece.key, need.key)
+                    && piece.key.mode() == need.key.mode()
+            };
             let piece = match pieces.iter_mut().find(same) {
                 Some(piece) => piece,
                 None => {
@@ -88,7 +91,7 @@ fn pieces(tunes: &[Studied]) -> Vec<Piece> {
 /// How much something weighs in a tune, in bars.
 fn weight(tune: &Studied, need: &Need) -> f64 {
     match need.purpose {
-        Purpose::MajorKey | Purpose::MinorKey => {
+        Purpose::MajorKey | Purpose::MinorKey | Purpose::ModeKey => {
             let shares = key_shares(&tune.unfolded, &tune.analysis);
             shares.iter().find(|share| is_same(share.key, need.key)).map_or(1.0, |it| it.bars)
         }
@@ -98,11 +101,12 @@ fn weight(tune: &Studied, need: &Need) -> f64 {
 
 /// What a thing is called.
 fn named(piece: &Piece) -> String {
-    let (text, of_library) = match piece.drill {
-        DrillOf::Library(name) => (library::find(name).unwrap_or_default(), Some(name)),
-        DrillOf::Text(text) => (text, None),
+    let of_library = match piece.drill {
+        DrillOf::Library(name) => Some(name),
+        DrillOf::Text(_) | DrillOf::Sevenths(_) => None,
     };
-    let template = Template::parse(text, "own").ok();
+    let text = piece.drill.text().unwrap_or_default();
+    let template = Template::parse(&text, "own").ok();
     let title = template.map_or_else(String::new, |template| template.title);
     // What the library has not comes with the packet of a tune.
     let name = of_library.map_or_else(String::new, |name| format!(" (drill {name})"));
@@ -117,8 +121,11 @@ fn tunes_with(piece: &Piece) -> usize {
 fn occurring(tunes: &[Studied], pieces: &[Piece]) -> Vec<String> {
     let mut lines = vec![format!("{} tunes", tunes.len())];
     let groups = [
-        ("keys that they stay in", [Purpose::MajorKey, Purpose::MinorKey]),
-        ("cadences", [Purpose::MajorCadence, Purpose::MinorCadence]),
+        (
+            "keys that they stay in",
+            [Purpose::MajorKey, Purpose::MinorKey, Purpose::ModeKey].as_slice(),
+        ),
+        ("cadences", [Purpose::MajorCadence, Purpose::MinorCadence].as_slice()),
     ];
     for (head, purposes) in groups {
         lines.push(format!("{head}:"));

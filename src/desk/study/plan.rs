@@ -1,6 +1,9 @@
 //! What is to be practised for one tune or several: which drills in which keys, how fast, and why.
 
+use std::borrow::Cow;
+
 use crate::chart::{Need, Purpose, is_same};
+use crate::drill::library;
 use crate::theory::{Key, Mode, NoteName};
 
 /// What a purpose asks for.
@@ -23,12 +26,34 @@ pub(super) enum DrillOf {
     Library(&'static str),
     /// Here, as its text: what tunes alone ask for.
     Text(&'static str),
+    /// The sevenths of a church mode.
+    Sevenths(Mode),
+}
+
+/// The sevenths of the dorian mode; those of the others are played alike.
+const SEVENTHS: &str = include_str!("../../../templates/study/dorian-sevenths.toml");
+
+impl DrillOf {
+    /// Its text; nothing where the library has none of its name.
+    pub(super) fn text(self) -> Option<Cow<'static, str>> {
+        match self {
+            Self::Library(name) => library::find(name).map(Cow::Borrowed),
+            Self::Text(text) => Some(Cow::Borrowed(text)),
+            Self::Sevenths(mode) => {
+                let word = mode.word();
+                let (first, rest) = word.split_at(1);
+                let title = format!("{}{rest}", first.to_uppercase());
+                let text = SEVENTHS.replace(Mode::Dorian.word(), word);
+                Some(Cow::Owned(text.replace("Dorian", &title)))
+            }
+        }
+    }
 }
 
 /// The principles of a plan, in the order in which drills are practised: cadences first, then the
 /// keys they stand in, then what leads elsewhere, then forms (ours; what each drill rests on stands
 /// in `templates/courses/graded.toml`).
-const PRINCIPLES: [Principle; 17] = [
+const PRINCIPLES: [Principle; 22] = [
     row(
         Purpose::MajorCadence,
         "two-five-one",
@@ -57,6 +82,11 @@ const PRINCIPLES: [Principle; 17] = [
         0.5,
         "The tune stays here: know the seven chords of the key.",
     ),
+    sevenths(Mode::Dorian),
+    sevenths(Mode::Phrygian),
+    sevenths(Mode::Lydian),
+    sevenths(Mode::Mixolydian),
+    sevenths(Mode::Locrian),
     row(
         Purpose::Turnaround,
         "turnaround",
@@ -148,6 +178,21 @@ const fn row(
     Principle { purpose, drill: DrillOf::Library(drill), mode, share, why }
 }
 
+/// The seven chords of a church mode.
+const fn sevenths(mode: Mode) -> Principle {
+    let why = "The tune stays here: know the seven chords of the mode.";
+    let purpose = Purpose::ModeKey;
+    Principle { purpose, drill: DrillOf::Sevenths(mode), mode, share: 0.5, why }
+}
+
+impl Principle {
+    /// Whether it is what a need asks for.
+    fn serves(&self, need: &Need) -> bool {
+        let is_mode = need.purpose != Purpose::ModeKey || need.key.mode() == self.mode;
+        need.purpose == self.purpose && is_mode
+    }
+}
+
 /// The slowest first tempo, and the fastest goal, in beats a minute (ours).
 const SLOWEST: u16 = 50;
 const FASTEST: u16 = 160;
@@ -196,7 +241,7 @@ pub(super) fn steps(tunes: &[Asking<'_>]) -> Vec<Step> {
     let step = |principle: &Principle| {
         let mut keys: Vec<Wanted> = Vec::new();
         for (place, tune) in tunes.iter().enumerate() {
-            for need in tune.needs.iter().filter(|need| need.purpose == principle.purpose) {
+            for need in tune.needs.iter().filter(|need| principle.serves(need)) {
                 let key = Key::on(need.key.tonic(), principle.mode);
                 let own = (place, need.bars.clone());
                 let times = need.bars.len();
@@ -218,9 +263,8 @@ pub(super) fn steps(tunes: &[Asking<'_>]) -> Vec<Step> {
         keys.sort_by_key(|wanted| {
             std::cmp::Reverse((wanted.places.len(), is_home(wanted.key), wanted.times))
         });
-        let wanting = tunes
-            .iter()
-            .filter(|tune| tune.needs.iter().any(|need| need.purpose == principle.purpose));
+        let wanting =
+            tunes.iter().filter(|tune| tune.needs.iter().any(|need| principle.serves(need)));
         let tempo = wanting.map(|tune| tune.tempo).max().unwrap_or(0);
         (!keys.is_empty()).then(|| Step {
             drill: principle.drill,
@@ -307,17 +351,14 @@ fn in_turns(steps: &[Step]) -> Vec<Portion> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drill::{Template, library};
+    use crate::drill::Template;
 
     /// A plan may name no drill that there is not, nor a key that the drill cannot be in.
     #[test]
     fn every_principle_has_its_drill_in_its_mode() {
         for principle in &PRINCIPLES {
-            let text = match principle.drill {
-                DrillOf::Library(name) => library::find(name).expect(name),
-                DrillOf::Text(text) => text,
-            };
-            let template = Template::parse(text, "own").unwrap_or_else(|error| panic!("{error}"));
+            let text = principle.drill.text().expect("a drill");
+            let template = Template::parse(&text, "own").unwrap_or_else(|error| panic!("{error}"));
             assert_eq!(template.mode, principle.mode, "{}", template.name);
         }
     }

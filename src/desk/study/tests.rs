@@ -122,3 +122,58 @@ fn no_sheet_of_a_packet_leads_out_of_it() {
         assert!(!all.iter().any(|words| words.starts_with("Next in the round")), "{text}");
     }
 }
+
+/// A tune whose dominants stand before parts that begin a semitone lower, and whose sections come
+/// again.
+const JOINED: [&str; 2] = [
+    "title = \"Joined\"\nmetre = \"4/4\"\nkey = \"Ab\"\nform = \"A A B A\"\n[[section]]\nname = \"A\"\nbars = \"\
+     | Abmaj7 | Fm7 | Bbm7 | Eb7 | Cm7 Bdim7 | Bbm7 Eb7 | Abmaj7 F7b9 | Bbm7 Eb7 |\"\n[[section]]\nname = \"B\"\n\
+     bars = \"| Dm7 | G7 | Cmaj7 | % | F#m7 | B7 | Emaj7 | Bbm7 Eb7 |\"\n",
+    "title = \"Joined\"\nmetre = \"4/4\"\nkey = \"C\"\nform = \"A B A\"\n[[section]]\nname = \"A\"\nbars = \"\
+     | Cmaj7 | Am7 | Dm7 | G7 | Em7 | Fm7 Bb7 | Cmaj7 | Dm7 G7 |\"\n[[section]]\nname = \"B\"\n\
+     bars = \"| F#m7 | B7 | Emaj7 | % | Bbm7 | Eb7 | Abmaj7 | Dm7 G7 |\"\n",
+];
+
+/// A ii-V at the end of a part points to the key of the part, whatever another part begins with: no
+/// substitute is told where the form alone makes one, and none is drilled.
+#[test]
+fn no_substitute_is_made_of_a_join() {
+    for text in JOINED {
+        let chart = Chart::parse(text, "x").unwrap();
+        let analysis = charts::analysed(&chart).unwrap();
+        let tritone = |it: &&crate::chart::Cadence| it.form == crate::chart::CadenceForm::Tritone;
+        assert_eq!(analysis.cadences.iter().find(tritone), None, "{text}");
+        let home = chart.key.unwrap().tonic().pitch_class();
+        let is_open =
+            |it: &&crate::chart::Cadence| !it.is_resolved && it.target.pitch_class() == home;
+        assert!(analysis.cadences.iter().any(|it| is_open(&it)), "{text}");
+        let studied = Studied::of(chart, analysis);
+        let is_substitute = |it: &crate::chart::Need| {
+            use crate::chart::Purpose::{MinorSubstitute, Substitute};
+            matches!(it.purpose, Substitute | MinorSubstitute)
+        };
+        assert!(!studied.needs.iter().any(is_substitute), "{:?}", studied.needs);
+    }
+}
+
+/// A tune of a mode.
+const MODE: &str = "title = \"Modes\"\nmetre = \"4/4\"\nkey = \"D dorian\"\nform = \"A B A\"\n[[section]]\n\
+    name = \"A\"\nbars = \"| Dm9 | G13 | Dm9 | G13 | Dm9 | Em7 | Fmaj7 Em7 | Dm9 |\"\n[[section]]\n\
+    name = \"B\"\nbars = \"| Ebmaj7 | % | Fm9 | Bb13 | Ebmaj7 | Gm7 C7 | Fmaj7 | Em7b5 A7b9 |\"\n";
+
+/// A tune of a mode is told and practised in the mode, in whatever key.
+#[test]
+fn a_tune_of_a_mode_is_practised_in_the_mode() {
+    for (mode, title) in [("dorian", "Dorian sevenths"), ("minor", "Natural minor sevenths")] {
+        let text = MODE.replace("dorian", mode);
+        let document = packet(&text);
+        let all: Vec<&str> = document.pages.iter().flat_map(words).collect();
+        let has = |part: &str| all.iter().any(|words| words.contains(part));
+        assert!(has(title), "{title}");
+        assert_eq!(has("Natural minor sevenths"), mode == "minor");
+        assert!(has(&format!("Home is D {mode}.")), "{mode}");
+        let analysis = charts::analysed(&Chart::parse(&text, "x").unwrap()).unwrap();
+        let g13 = analysis.readings.iter().find(|it| it.chord.root.plain() == "G").unwrap();
+        assert_eq!(g13.reason.contains("raised sixth"), mode == "dorian", "{}", g13.reason);
+    }
+}

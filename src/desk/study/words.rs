@@ -169,11 +169,10 @@ fn points_to(cadence: &Cadence) -> String {
 /// Whether a chord has notes that its key has not; a minor key has its leading tone too.
 fn is_outside(reading: &Reading) -> bool {
     let key = reading.key;
-    let mode = if key.is_minor() { Mode::NaturalMinor } else { Mode::Major };
-    let scale = Scale { tonic: key.tonic(), mode };
+    let scale = Scale { tonic: key.tonic(), mode: key.mode() };
     let mut own: Vec<i32> =
         (1..=7).map(|degree| key.tonic().up(scale.interval(degree)).pitch_class()).collect();
-    if key.is_minor() {
+    if key.mode() == Mode::NaturalMinor {
         own.push((key.tonic().pitch_class() + 11).rem_euclid(12));
     }
     let chord = reading.chord;

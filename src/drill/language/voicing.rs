@@ -289,7 +289,11 @@ impl Laid {
         }
         others.retain(|interval| pitch(*interval) != pitch(bass));
         if others.is_empty() {
-            others.push(chord.tone(3));
+            // A tone that the bass is not: one key takes one finger.
+            let has_seventh = chord.kind.seventh() != Seventh::Absent;
+            let numbers = [Some(3), has_seventh.then_some(7), Some(1)];
+            let mut tones = numbers.into_iter().flatten().map(|number| chord.tone(number));
+            others.extend(tones.find(|tone| pitch(*tone) != pitch(bass)));
         }
         if fits {
             others.iter_mut().for_each(|interval| *interval = above(*interval));

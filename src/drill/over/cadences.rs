@@ -1,11 +1,12 @@
 //! The cadences of a tune as a drill of their own, a chord a bar.
 
 use super::form::{Run, Stand};
+use super::numeral::usual;
 use super::{Over, Text, Way, slug};
 use crate::chart::{Cadence, Change, Unfolded};
 use crate::drill::language::judge::MOST_BARS;
 use crate::score::Ticks;
-use crate::theory::{Letter, NoteName};
+use crate::theory::NoteName;
 
 /// How many bars the chord lasts that a cadence leads to.
 const REST: Ticks = 2;
@@ -76,12 +77,32 @@ fn run(over: &Over<'_>, tune: &Unfolded, cadence: &Cadence) -> Option<Run> {
     (at % bar == 0 && bars > 0).then(|| Run { title, bars, stands, ..Run::default() })
 }
 
-/// A note as a degree of the major scale on a tonic, as it is printed.
+/// A note as the degree of a key that it usually is, as it is printed: as its numeral has it.
 fn degree(note: NoteName, tonic: NoteName) -> String {
     const LETTERS: [&str; 7] = ["I", "II", "III", "IV", "V", "VI", "VII"];
-    let steps = (note.letter.steps() - tonic.letter.steps()).rem_euclid(7);
-    let above = note.pitch_class() - tonic.pitch_class();
-    let alter = (above - Letter::from_steps(steps).semitones() + 6).rem_euclid(12) - 6;
+    let (degree, alter) = usual(note, tonic);
     let sign = if alter < 0 { "\u{266d}" } else { "\u{266f}" };
-    format!("{}{}", sign.repeat(alter.unsigned_abs() as usize), LETTERS[steps as usize])
+    format!("{}{}", sign.repeat(alter.unsigned_abs() as usize), LETTERS[degree as usize - 1])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A goal is called as the numerals over it call it, however a tune writes its name.
+    #[test]
+    fn goals_are_called_as_numerals_call_them() {
+        let note = |name: &str| name.parse::<crate::theory::Key>().unwrap().tonic();
+        for (tonic, goal, called) in [
+            ("Ab", "E", "\u{266d}VI"),
+            ("Eb", "B", "\u{266d}VI"),
+            ("Eb", "E", "\u{266d}II"),
+            ("C", "Ab", "\u{266d}VI"),
+            ("C", "F#", "\u{266f}IV"),
+            ("C", "Gb", "\u{266d}V"),
+            ("D", "A", "V"),
+        ] {
+            assert_eq!(degree(note(goal), note(tonic)), called, "{goal} in {tonic}");
+        }
+    }
 }

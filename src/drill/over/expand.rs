@@ -6,7 +6,7 @@ use toml::{Table, Value};
 use super::Over;
 use super::form::{Run, sheets};
 use super::rhythm::spelled;
-use crate::chart::{Chart, analyse};
+use crate::chart::{Chart, analyse_in};
 use crate::drill::language::judge::MOST_BARS;
 use crate::drill::language::value::VALUES;
 use crate::score::{Metre, QUARTER, Ticks};
@@ -72,7 +72,7 @@ fn passages_of(drill: &mut Table, passage: &Table, chart: &Chart) -> Result<Vec<
             format!("the drill is in {}, and {title} in {metre}", own.unwrap_or_default());
         return Err(wrong(problem).mend(format!("write metre = \"{metre}\"")));
     }
-    let Some(analysis) = analyse(&chart.unfolded()) else {
+    let Some(analysis) = analyse_in(&chart.unfolded(), chart.key) else {
         return Err(wrong(format!("{title} has no chord")).mend("write one into its bars"));
     };
     let over = Over { chart, analysis: &analysis };
@@ -215,7 +215,7 @@ fn cut(figure: &str, note: &str, length: Ticks) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::chart::{Bar, demos};
+    use crate::chart::{Bar, analyse, demos};
     use crate::drill::{Choices, Template, realise};
     use crate::fingering::FingeringMarks;
 

@@ -21,7 +21,7 @@ use self::form::{Run, Stand};
 use crate::chart::{Analysis, Chart};
 use crate::score::{Feel, Ticks};
 use crate::source::usual;
-use crate::theory::{Key, Mode};
+use crate::theory::Key;
 
 /// The text of a drill, with the name that it gives itself.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -44,11 +44,9 @@ pub struct Over<'a> {
 }
 
 impl Over<'_> {
-    /// The home key: what the chart says, or else the analysis.
+    /// The home key: what the chart says, or else the analysis. A mode keeps its own signature.
     pub fn home(&self) -> Key {
-        let key = self.chart.key.unwrap_or(self.analysis.home);
-        let mode = if key.is_minor() { Mode::NaturalMinor } else { Mode::Major };
-        key.in_mode(mode)
+        self.chart.key.unwrap_or(self.analysis.home)
     }
 
     /// The drills that play the tune in a way: one, or several where a sheet does not hold it.

@@ -156,7 +156,7 @@ fn of_target(goal: Target) -> Interval {
 
 /// A note as a degree of a key, with the sign that it usually has: ♭II, ♭III, ♭VI and ♭VII however
 /// they are written, ♯IV or ♭V as it is.
-fn usual(note: NoteName, tonic: NoteName) -> (i32, i32) {
+pub(super) fn usual(note: NoteName, tonic: NoteName) -> (i32, i32) {
     match (note.pitch_class() - tonic.pitch_class()).rem_euclid(12) {
         1 => (2, -1),
         3 => (3, -1),

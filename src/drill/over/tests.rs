@@ -1,7 +1,7 @@
 //! What a tune becomes, over every demo chart.
 
 use super::*;
-use crate::chart::{analyse, demos};
+use crate::chart::{analyse, analyse_in, demos};
 use crate::drill::{Choices, Template, realise};
 use crate::fingering::FingeringMarks;
 
@@ -208,4 +208,73 @@ fn any_tune_becomes_drills_that_read() {
         }
     }
     assert!(met >= 7 * homes.len(), "{met}");
+}
+
+/// No hand has one key twice at once, whatever tone of a chord its bass is.
+#[test]
+fn no_hand_strikes_one_key_twice() {
+    let mut met = 0;
+    for key in ["Eb", "F", "D minor"] {
+        let text = SLASHES.replace("\"Eb\"", &format!("\"{key}\""));
+        let chart = Chart::parse(&text, "slashes").unwrap();
+        let analysis = analyse(&chart.unfolded()).unwrap();
+        let over = Over { chart: &chart, analysis: &analysis };
+        for drill in Way::ALL.into_iter().flat_map(|way| over.drills(way)) {
+            let template = Template::parse(&drill.text, &drill.name).unwrap();
+            let score = realise(&template, over.home(), Choices::default());
+            let staves = score.bars.iter().flat_map(|bar| [&bar.staves.left, &bar.staves.right]);
+            for event in staves.flat_map(|staff| &staff.events) {
+                let mut keys: Vec<i32> = event.notes.iter().map(|it| it.pitch.midi()).collect();
+                let count = keys.len();
+                keys.sort_unstable();
+                keys.dedup();
+                assert_eq!(keys.len(), count, "{}: {event:?}", drill.name);
+                met += usize::from(count > 1);
+            }
+        }
+    }
+    assert!(met > 300, "{met}");
+}
+
+/// A tune of a church mode is written in the signature of the mode and has its notes alone; a line
+/// leads on by a semitone now and then, as lines over major do.
+#[test]
+fn a_tune_of_a_mode_keeps_to_the_mode() {
+    for (key, bars) in [
+        ("D dorian", "| Dm9 | G13 | Dm9 | Em7 | Fmaj7 | Em7 | Am7 | Dm9 |"),
+        ("G dorian", "| Gm9 | C13 | Gm9 | Am7 | Bbmaj7 | Am7 | Dm7 | Gm9 |"),
+        ("G mixolydian", "| G7 | Fmaj7 | G7 | Dm7 | Cmaj7 | Fmaj7 | Am7 | G7 |"),
+        ("F lydian", "| Fmaj7 | G7 | Fmaj7 | G7 | Em7 | Am7 | G7 | Fmaj7 |"),
+        ("E phrygian", "| Em7 | Fmaj7 | Em7 | Fmaj7 | Dm7 | Fmaj7 | Am7 | Em7 |"),
+    ] {
+        let text = format!(
+            "title = \"x\"\nmetre = \"4/4\"\nkey = \"{key}\"\n[[section]]\nname = \"A\"\nbars = \"{bars}\"\n"
+        );
+        let chart = Chart::parse(&text, "x").unwrap();
+        let analysis = analyse_in(&chart.unfolded(), chart.key).unwrap();
+        let over = Over { chart: &chart, analysis: &analysis };
+        let home = chart.key.unwrap();
+        assert_eq!(over.home(), home, "{key}");
+        let scale = crate::theory::Scale { tonic: home.tonic(), mode: home.mode() };
+        let own: Vec<i32> =
+            (1..=7).map(|number| home.tonic().up(scale.interval(number)).pitch_class()).collect();
+        for way in [Way::Shells, Way::GuideTones, Way::Arpeggios, Way::Rootless, Way::Lines] {
+            let mut strange = 0;
+            let mut all = 0;
+            for drill in over.drills(way) {
+                let template = Template::parse(&drill.text, &drill.name)
+                    .unwrap_or_else(|error| panic!("{error}\n{}", drill.text));
+                assert_eq!(template.mode, home.mode(), "{key}");
+                let score = realise(&template, home, Choices::default());
+                let staves =
+                    score.bars.iter().flat_map(|bar| [&bar.staves.left, &bar.staves.right]);
+                for note in staves.flat_map(|staff| &staff.events).flat_map(|event| &event.notes) {
+                    all += 1;
+                    strange += usize::from(!own.contains(&note.pitch.name.pitch_class()));
+                }
+            }
+            let most = if way == Way::Lines { all / 8 } else { 0 };
+            assert!(all > 10 && strange <= most, "{key}, {}: {strange} of {all}", way.word());
+        }
+    }
 }
