@@ -1,5 +1,6 @@
 //! Tracks to play along to.
 
+use std::collections::BTreeSet;
 use std::fs;
 
 use crate::desk::Desk;
@@ -159,7 +160,9 @@ fn a_seed_gives_another_line() {
         };
         assert!(made("3").starts_with(MIDI), "{from:?}");
         assert_eq!(made("3"), made("3"));
-        assert_ne!(made("3"), made("4"), "{from:?}");
+        // Two seeds may choose alike, five do not.
+        let lines: BTreeSet<_> = ["3", "4", "5", "6", "7"].map(made).into_iter().collect();
+        assert!(lines.len() > 2, "{from:?}: {} lines", lines.len());
     }
 }
 
