@@ -1,12 +1,9 @@
 //! What is done to a sketch once both hands have their sounds: none overlaps the next of its hand, lines
 //! are spelled as they are read, and what is held at will is held by both hands together.
 
-use std::collections::BTreeSet;
-
 use super::language::spelling::part_neighbours;
 use super::sketch::{Played, Sketch, Sound};
 use super::template::Template;
-use crate::theory::Interval;
 
 impl Sketch {
     /// Cuts each sound off where its hand strikes again, and holds what is held at will.
@@ -45,33 +42,7 @@ impl Sketch {
                 sound.fermata = held[sound.chord] && sound.end == length;
             }
         }
-        self.share_names();
         self.hold_together();
-    }
-
-    /// Gives a sharp ninth that is held under a line the name that the line has for it: nobody reads
-    /// A♯ in one hand and B♭ in the other.
-    fn share_names(&mut self) {
-        let single = self.lines.iter().flatten().filter(|sound| sound.intervals.len() == 1);
-        let of_lines: BTreeSet<(usize, i32)> = single
-            .filter(|sound| self.is_minor_third(sound.chord, sound.intervals[0]))
-            .map(|sound| (sound.chord, sound.intervals[0].simple().semitones))
-            .collect();
-        for sound in self.lines.iter_mut().flatten() {
-            let root = self.chords[sound.chord].plan.root;
-            for tone in &mut sound.intervals {
-                let is_sharp_ninth = tone.plus(root.down()).simple() == Interval::AUGMENTED_SECOND;
-                let known = (sound.chord, tone.simple().semitones);
-                if is_sharp_ninth && of_lines.contains(&known) {
-                    *tone = tone.plus(Interval { steps: 1, semitones: 0 });
-                }
-            }
-        }
-    }
-
-    /// Whether a note is a minor third above the root of its chord.
-    fn is_minor_third(&self, chord: usize, note: Interval) -> bool {
-        note.plus(self.chords[chord].plan.root.down()).simple() == Interval::MINOR_THIRD
     }
 
     /// Lets both hands hold from one moment on what is held at will: while one of them holds, the other
@@ -111,32 +82,6 @@ mod tests {
             let held: Vec<_> = line.iter().map(|it| (it.at, it.end, it.fermata)).collect();
             assert_eq!(held, [(0, 4 * QUARTER, true)]);
         }
-    }
-
-    /// Over every chord of the library: no two hands call one sound by two names where one of them is a
-    /// sharp ninth.
-    #[test]
-    fn no_sharp_ninth_stands_beside_a_minor_third() {
-        let mut shared = 0;
-        for (name, text) in crate::drill::library::all() {
-            let sketch = Sketch::of(&Template::parse(text, name).unwrap());
-            let notes = sketch.lines.iter().flatten().flat_map(|sound| {
-                let names = sound.intervals.iter().map(|tone| tone.simple());
-                names.map(|tone| (sound.chord, tone))
-            });
-            let notes: BTreeSet<(usize, i32, i32)> =
-                notes.map(|(chord, tone)| (chord, tone.semitones, tone.steps)).collect();
-            for (chord, semitones, steps) in &notes {
-                let root = sketch.chords[*chord].plan.root;
-                let above = Interval { steps: *steps, semitones: *semitones };
-                if above.plus(root.down()).simple() == Interval::MINOR_THIRD {
-                    let twin = (*chord, *semitones, (steps - 1).rem_euclid(7));
-                    assert!(!notes.contains(&twin), "{name}, chord {chord}");
-                    shared += 1;
-                }
-            }
-        }
-        assert!(shared > 100, "{shared}");
     }
 
     /// Over every chord of the library: neighbours of a line that lie a tone apart stand on two letters,

@@ -224,18 +224,14 @@ fn laid(lower: &[Tone], upper: &[Tone], chord: &ChordPlan, octave: i32) -> Laid 
     };
     let mut all: Vec<Tone> = lower.iter().chain(upper).copied().collect();
     all.sort_unstable();
-    let inversion = inversion(&all, chord.kind.seventh() == Seventh::Sixth);
+    let inversion = inversion(&all);
     Laid { lower: placed(lower), upper: placed(upper), inversion, may_yield: true }
 }
 
 /// Which chord tone is lowest, if all four are there and nothing else; 0 otherwise. Where the highest
-/// note is the same tone once more, the two are a melody in octaves, and nobody hears a bass. A sixth
-/// chord has its sixth in place of a seventh.
-fn inversion(tones: &[Tone], has_sixth: bool) -> u8 {
-    let step = |tone: &Tone| match (tone.number - 1).rem_euclid(7) {
-        5 if has_sixth => 6,
-        step => step,
-    };
+/// note is the same tone once more, the two are a melody in octaves, and nobody hears a bass.
+fn inversion(tones: &[Tone]) -> u8 {
+    let step = |tone: &Tone| (tone.number - 1).rem_euclid(7);
     let is_chord_tone = |tone: &Tone| {
         tone.neighbour == Neighbour::None && tone.alter.is_none() && step(tone) % 2 == 0
     };
