@@ -214,8 +214,11 @@ pub(crate) fn read(pages: &[&Ink]) -> Result<Sheet, String> {
     if warned.is_some() {
         return Err("the last system warns of a key".to_owned());
     }
+    // A double one where the form leads on from there: the score says which it is to be.
     let last = sheet.systems.last().and_then(|system| system.barlines.last());
-    if last.is_some_and(|last| !matches!(last, Barline::Final | Barline::RepeatEnd)) {
+    let is_end =
+        |last: &Barline| matches!(last, Barline::Final | Barline::RepeatEnd | Barline::Double);
+    if last.is_some_and(|last| !is_end(last)) {
         return Err("no final barline stands at the end".to_owned());
     }
     Ok(sheet)
