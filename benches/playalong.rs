@@ -11,7 +11,7 @@ use std::time::Instant;
 use quintfall::desk::pipeline;
 use quintfall::recipe::{CourseDrill, Recipe, WHOLE_LIBRARY};
 use quintfall::sound::synth::{self, SoundOptions};
-use quintfall::sound::{self, Options, Performance};
+use quintfall::sound::{self, Performance, TrackOptions};
 
 /// As the program has it, since that is what is measured.
 #[global_allocator]
@@ -66,7 +66,7 @@ fn measured(threads: usize, choruses: usize) -> [f64; 2] {
 fn one(choruses: usize) {
     let recipe = Recipe { tempo: 120, ..Recipe::default() };
     let commission = pipeline::commission(&recipe).expect("a sound recipe");
-    let options = Options { choruses, ..Options::default() };
+    let options = TrackOptions { choruses, ..TrackOptions::default() };
     let exercise = &commission.course.exercises[0];
     let performance =
         sound::play_drill(exercise, recipe.tempo, &options).expect("it can be played");
@@ -108,7 +108,7 @@ fn notes() {
     let course = vec![CourseDrill::named(WHOLE_LIBRARY)];
     let recipe = Recipe { drill: String::new(), course, ..Recipe::default() };
     let commission = pipeline::commission(&recipe).expect("a sound recipe");
-    let options = Options::default();
+    let options = TrackOptions::default();
     let start = Instant::now();
     let play = |exercise| -> Option<Performance> {
         sound::play_drill(exercise, recipe.tempo, &options).ok()

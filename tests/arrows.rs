@@ -305,3 +305,39 @@ fn only_the_command_line_knows_what_is_typed() {
         }
     }
 }
+
+/// One name, one thing: a reader who meets a type in a signature need not ask whose it is. What a
+/// trait asks for by name (an `Item`, an `Err`) is no type of the house.
+#[test]
+fn no_type_name_stands_twice() {
+    let mut homes: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for (module, text) in sources() {
+        for line in text.lines() {
+            let Some((inset, name)) = type_named(line) else { continue };
+            if inset == 0 || !line.contains("type ") {
+                homes.entry(name).or_default().push(module.join("::"));
+            }
+        }
+    }
+    assert!(homes.len() > 500, "only {} types are found", homes.len());
+    let twice: Vec<_> = homes.iter().filter(|(_, homes)| homes.len() > 1).collect();
+    assert!(twice.is_empty(), "these type names stand twice: {twice:#?}");
+}
+
+/// How far a line that declares a type is indented, and the name of the type.
+fn type_named(line: &str) -> Option<(usize, String)> {
+    let bare = line.trim_start();
+    let mut rest = bare;
+    if let Some(open) = rest.strip_prefix("pub") {
+        rest = match open.strip_prefix('(') {
+            Some(limited) => limited.split_once(')')?.1,
+            None => open,
+        }
+        .trim_start();
+    }
+    let (kind, rest) = rest.split_once(' ')?;
+    let is_type = ["struct", "enum", "trait", "type", "union"].contains(&kind);
+    let ends = |sign: char| !(sign.is_alphanumeric() || sign == '_');
+    let name = rest.split(ends).next().filter(|name| is_type && !name.is_empty())?;
+    Some((line.len() - bare.len(), name.to_owned()))
+}

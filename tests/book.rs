@@ -10,7 +10,7 @@ use quintfall::desk::pipeline;
 use quintfall::engrave::StaffSize;
 use quintfall::glyphs::Sign;
 use quintfall::output;
-use quintfall::recipe::{CourseDrill, Form, Paper, Recipe};
+use quintfall::recipe::{CourseDrill, DocumentForm, Paper, Recipe};
 
 /// A workbook, a course, large print on facing pages, a folded booklet, one of small pages, a
 /// handout, and keys that share pages.
@@ -22,12 +22,12 @@ fn recipes() -> Vec<Recipe> {
     vec![
         short.clone(),
         Recipe { booklet: true, paper: Paper::A5, staff: large, ..Recipe::default() },
-        Recipe { form: Form::Handout, keys_a_page: Some(2), ..short },
+        Recipe { form: DocumentForm::Handout, keys_a_page: Some(2), ..short },
         Recipe::default(),
         Recipe { drill: String::new(), course, ..Recipe::default() },
         Recipe { staff: large, ..Recipe::default() },
         Recipe { booklet: true, ..Recipe::default() },
-        Recipe { form: Form::Handout, ..Recipe::default() },
+        Recipe { form: DocumentForm::Handout, ..Recipe::default() },
     ]
 }
 
@@ -68,7 +68,7 @@ fn every_block_says_what_it_is_and_systems_what_they_hold() {
 /// The key stands before its music, and the music before the page number.
 #[test]
 fn blocks_stand_in_reading_order() {
-    let recipe = Recipe { form: Form::Handout, ..Recipe::default() };
+    let recipe = Recipe { form: DocumentForm::Handout, ..Recipe::default() };
     let document = pipeline::document(&recipe).expect("a sound recipe");
     for page in &document.pages {
         let place = |kind| page.blocks.iter().position(|block| block.kind == kind);

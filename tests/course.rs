@@ -9,7 +9,8 @@ use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::library;
 use quintfall::glyphs::Sign;
 use quintfall::recipe::{
-    CourseDrill, Form, KeyOrder, Orientation, Own, Paper, Recipe, StaffSize, WHOLE_LIBRARY,
+    CourseDrill, DocumentForm, KeyOrder, Orientation, OwnSettings, Paper, Recipe, StaffSize,
+    WHOLE_LIBRARY,
 };
 use quintfall::source::Complaint;
 use quintfall::theory::{AskedKey, Mode};
@@ -33,7 +34,7 @@ fn long_course(drills: usize, tonics: &str) -> Recipe {
     let text = library::find("on-the-beat").expect("a drill of the library");
     let drill = |number: usize| CourseDrill {
         drill: format!("drill-{number}"),
-        own: Own::default(),
+        own: OwnSettings::default(),
         template: Some(text.replace("\"on-the-beat\"", &format!("\"drill-{number}\""))),
     };
     let course = (1..=drills).map(drill).collect();
@@ -173,7 +174,7 @@ fn links_and_bookmarks_lead_where_they_say() {
 
 #[test]
 fn the_last_key_of_a_drill_points_to_the_next_drill_and_others_to_the_next_key() {
-    for form in [Form::Workbook, Form::Handout] {
+    for form in [DocumentForm::Workbook, DocumentForm::Handout] {
         let document = document(&Recipe { form, ..course(&["on-the-beat", "pushed"], "C F Bb") });
         let pointers: Vec<Option<usize>> = document
             .pages
@@ -182,7 +183,7 @@ fn the_last_key_of_a_drill_points_to_the_next_drill_and_others_to_the_next_key()
             .map(|page| page.links.first().map(|link| link.target))
             .collect();
         let expected = match form {
-            Form::Workbook => [Some(6), Some(7), Some(8), Some(10), Some(11), None],
+            DocumentForm::Workbook => [Some(6), Some(7), Some(8), Some(10), Some(11), None],
             _ => [Some(1), Some(2), Some(3), Some(4), Some(5), None],
         };
         assert_eq!(pointers, expected);
@@ -238,10 +239,11 @@ fn a_drill_has_the_staves_that_it_has_alone() {
         let alone = document(&Recipe {
             drill: drill.to_owned(),
             keys: keys("C Ab"),
-            form: Form::Handout,
+            form: DocumentForm::Handout,
             ..Recipe::default()
         });
-        let recipe = Recipe { form: Form::Handout, ..course(&["solid", "enclosures"], "C Ab") };
+        let recipe =
+            Recipe { form: DocumentForm::Handout, ..course(&["solid", "enclosures"], "C Ab") };
         let together = document(&recipe);
         let first = if drill == "solid" { 0 } else { 2 };
         for (page, other) in alone.pages.iter().zip(&together.pages[first..first + 2]) {
@@ -446,7 +448,7 @@ fn what_is_wrong_with_a_drill_of_a_course_is_told_with_its_place() {
 /// found where it says; what is left at the end has one too.
 #[test]
 fn logs_come_after_every_so_many_sheets() {
-    for form in [Form::Workbook, Form::Handout] {
+    for form in [DocumentForm::Workbook, DocumentForm::Handout] {
         for every in 1..=7 {
             for paper in [Paper::A4, Paper::A5] {
                 let own = course(&["pushed", "falling"], "C F Bb Eb Ab");
@@ -468,12 +470,12 @@ fn logs_come_after_every_so_many_sheets() {
                         keys += usize::from(is_first);
                         assert!(since <= every as usize, "no log after {since} of {every}");
                     }
-                    for link in page.links.iter().filter(|_| form == Form::Workbook) {
+                    for link in page.links.iter().filter(|_| form == DocumentForm::Workbook) {
                         leads_to(&document, &link.about, link.target);
                     }
                 }
                 assert_eq!(keys, 10, "{form:?} on {paper:?}");
-                assert!(form == Form::Handout || since == 0, "the last sheets have no log");
+                assert!(form == DocumentForm::Handout || since == 0, "the last sheets have no log");
             }
         }
     }

@@ -184,7 +184,7 @@ fn check_picture(name: &str, recipe: &Recipe, index: usize) {
 fn handout(drill: &str, key: &str, paper: Paper) -> Recipe {
     let keys = vec![key.parse().expect("a key")];
     let drill = drill.to_owned();
-    Recipe { form: recipe::Form::Handout, drill, keys, paper, ..Recipe::default() }
+    Recipe { form: recipe::DocumentForm::Handout, drill, keys, paper, ..Recipe::default() }
 }
 
 #[test]

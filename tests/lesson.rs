@@ -3,10 +3,10 @@
 use std::cell::Cell;
 
 use quintfall::drill::{self, Choices, Template, library};
-use quintfall::engrave::{Look, Role, engrave, rules};
+use quintfall::engrave::{Look, MarkRole, engrave, rules};
 use quintfall::fingering::Measure;
 use quintfall::recipe::{FingeringMarks, Hands, Level};
-use quintfall::score::{Hand, QUARTER, Score, Stroke};
+use quintfall::score::{CountStroke, Hand, QUARTER, Score};
 use quintfall::typeset::Trace;
 
 /// Every drill of the library, played in two keys with and without some choices.
@@ -46,20 +46,23 @@ fn printed(score: &Score) -> [usize; 2] {
     let look = Look::default();
     let systems = (1..).find_map(|count| engrave(score, &look, 100.0, count)).expect("it fits");
     let marks = || systems.iter().flat_map(|system| &system.marks);
-    [(Role::Symbol, rules::SYMBOL_SIZE), (Role::Numeral, rules::NUMERAL_SIZE)].map(|(role, em)| {
-        let texts = marks().filter(|mark| mark.role == role).filter_map(|mark| match &mark.trace {
-            Trace::Text { text, size, .. } if *size == em => Some(text.as_str()),
-            _ => None,
-        });
-        // What stands behind a slash belongs to the word before it, signs between them or not.
-        let mut after = "";
-        let whole = texts.filter(|text| {
-            let is_told = after.ends_with('/') || text.starts_with('/');
-            after = text;
-            !is_told
-        });
-        whole.count()
-    })
+    [(MarkRole::Symbol, rules::SYMBOL_SIZE), (MarkRole::Numeral, rules::NUMERAL_SIZE)].map(
+        |(role, em)| {
+            let texts =
+                marks().filter(|mark| mark.role == role).filter_map(|mark| match &mark.trace {
+                    Trace::Text { text, size, .. } if *size == em => Some(text.as_str()),
+                    _ => None,
+                });
+            // What stands behind a slash belongs to the word before it, signs between them or not.
+            let mut after = "";
+            let whole = texts.filter(|text| {
+                let is_told = after.ends_with('/') || text.starts_with('/');
+                after = text;
+                !is_told
+            });
+            whole.count()
+        },
+    )
 }
 
 /// A waltz whose pushes fall where the right hand holds a note.
@@ -135,7 +138,7 @@ fn one_hand_plays_as_before_while_the_other_rests() {
                 assert_eq!(silent.len(), 1, "{}: a rest a bar", template.name);
                 assert!(silent[0].is_rest() && silent[0].value.ticks() == score.metre.bar());
             }
-            let struck = score.counts.iter().any(|count| count.strokes[rests] != Stroke::None);
+            let struck = score.counts.iter().any(|count| count.strokes[rests] != CountStroke::None);
             assert!(!struck, "{}: a hand that rests strikes no count", template.name);
             // What the hand that rests would add to a chord is not told where it does not sound.
             let roots = |score: &Score| -> Vec<_> {

@@ -5,7 +5,7 @@ mod oracle;
 use std::collections::BTreeSet;
 use std::slice;
 
-use quintfall::fingering::{HandSpans, Struck, fingers};
+use quintfall::fingering::{HandSpans, HandStruck, fingers};
 use quintfall::score::Hand;
 use quintfall::theory::{
     Key, Mode, NoteName, Numeral, NumeralStyle, Pitch, Quality, Scale, SeventhChord, SymbolStyle,
@@ -129,8 +129,8 @@ fn pitches(chord: SeventhChord, octave: i32, inversion: i32) -> Vec<Pitch> {
 /// The fingers of notes that are played one by one.
 fn one_by_one(hand: Hand, pitches: &[Pitch]) -> Vec<u8> {
     let struck =
-        |(at, pitch)| Struck { at, end: at + 1, pitches: slice::from_ref(pitch), fixed: &[] };
-    let line: Vec<Struck<'_>> = (0..).zip(pitches).map(struck).collect();
+        |(at, pitch)| HandStruck { at, end: at + 1, pitches: slice::from_ref(pitch), fixed: &[] };
+    let line: Vec<HandStruck<'_>> = (0..).zip(pitches).map(struck).collect();
     let solved = fingers(hand, &line, &[], HandSpans::default()).expect("every line has fingers");
     solved.fingers.concat()
 }

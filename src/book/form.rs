@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 /// What kind of document is made.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Form {
+pub enum DocumentForm {
     /// Cover, contents, a page for each key, and a practice log.
     #[default]
     Workbook,
@@ -15,7 +15,7 @@ pub enum Form {
     Review,
 }
 
-impl Form {
+impl DocumentForm {
     /// Every form.
     pub const ALL: [Self; 3] = [Self::Workbook, Self::Handout, Self::Review];
 

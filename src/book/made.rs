@@ -6,12 +6,14 @@ use super::booklet::Folding;
 use super::matter::slips::SlipPages;
 use super::matter::{chord_table, contents, cover, how_to, log, opening, term};
 use super::outline::outline;
-use super::plan::{Chapter, Plan, Slips, in_drill};
+use super::plan::{Chapter, DocumentPlan, Slips, in_drill};
 use super::review::Review;
 use super::sheet::foot;
 use super::sheet::{self, Sheets};
 use super::study::leaf;
-use super::{ChartBook, ChartLook, Form, Options, PacketPart, PacketTune, PageError, Tune};
+use super::{
+    BookOptions, ChartBook, ChartLook, DocumentForm, PacketPart, PacketTune, PageError, ReaderTune,
+};
 use kurbo::Rect;
 
 use crate::canvas::paper::MM;
@@ -26,7 +28,7 @@ const LANGUAGE: &str = "en";
 
 /// A book: which pages it has is known, and each can be drawn without the others.
 pub struct Book<'a> {
-    plan: Plan<'a>,
+    plan: DocumentPlan<'a>,
     /// The sheets of each chapter.
     sheets: Vec<Sheets>,
     /// The charts of a study packet; none for its other parts.
@@ -41,7 +43,7 @@ pub struct Book<'a> {
 
 /// The sheets of a drill as they are printed first, before any answers.
 #[derive(Clone, Debug)]
-pub struct Laid {
+pub struct LaidSheets {
     /// What they are called.
     pub title: String,
     /// How their music looks, with what is left out of it.
@@ -76,15 +78,15 @@ impl<'a> Book<'a> {
     /// Measures a course and plans its pages. The course has a drill and a key at least.
     ///
     /// Errors where the music or the words about it have no room.
-    pub fn measure(course: &'a Course, options: &'a Options) -> Result<Self, PageError> {
+    pub fn measure(course: &'a Course, options: &'a BookOptions) -> Result<Self, PageError> {
         parallel::inside(|| Self::measured(course, options))
     }
 
-    fn measured(course: &'a Course, options: &'a Options) -> Result<Self, PageError> {
-        let mut plan = Plan::new(course, options);
+    fn measured(course: &'a Course, options: &'a BookOptions) -> Result<Self, PageError> {
+        let mut plan = DocumentPlan::new(course, options);
         let charts = charts(&plan, options)?;
         plan = with_packet(plan, &charts)?;
-        if options.form == Form::Review {
+        if options.form == DocumentForm::Review {
             let review = Review::of(&plan)?;
             plan.pages = review.pages();
             let folding = options.booklet.then(|| Folding::of(plan.pages));
@@ -170,8 +172,8 @@ impl<'a> Book<'a> {
     }
 
     /// What the sheets of each drill are, for what is no page; none for a review, which has no sheets.
-    pub fn laid(&self) -> Vec<Laid> {
-        let laid = |(chapter, sheets): (&Chapter<'_>, &Sheets)| Laid {
+    pub fn laid(&self) -> Vec<LaidSheets> {
+        let laid = |(chapter, sheets): (&Chapter<'_>, &Sheets)| LaidSheets {
             title: self.plan.sheet_title(chapter).1,
             look: self.plan.partial_look(chapter),
             keys: sheets.lines(),
@@ -279,8 +281,8 @@ fn above_folio(live: Rect) -> Rect {
 
 /// The charts of a study packet. Errors where words have no room.
 fn charts<'a>(
-    plan: &Plan<'_>,
-    options: &'a Options,
+    plan: &DocumentPlan<'_>,
+    options: &'a BookOptions,
 ) -> Result<Vec<Option<ChartBook<'a>>>, PageError> {
     let look = ChartLook {
         paper: options.paper,
@@ -295,7 +297,7 @@ fn charts<'a>(
         PacketPart::Chart(tune) => {
             let PacketTune { chart, analysis, horn, sounding } = &**tune;
             let analysis = analysis.as_ref();
-            let tune = Tune { chart, analysis, horn: *horn, sounding: *sounding };
+            let tune = ReaderTune { chart, analysis, horn: *horn, sounding: *sounding };
             ChartBook::within(tune, look, String::new(), live).map(Some)
         }
     };
@@ -304,9 +306,9 @@ fn charts<'a>(
 
 /// The plan with the pages of a study packet counted. Errors where words have no room.
 fn with_packet<'a>(
-    plan: Plan<'a>,
+    plan: DocumentPlan<'a>,
     charts: &[Option<ChartBook<'_>>],
-) -> Result<Plan<'a>, PageError> {
+) -> Result<DocumentPlan<'a>, PageError> {
     let parts = plan.options.packet.iter().flat_map(|packet| &packet.parts);
     let pages = parts.zip(charts).map(|(part, chart)| match (part, chart) {
         (PacketPart::Words(words), _) => leaf::pages(&plan, words),
@@ -318,7 +320,7 @@ fn with_packet<'a>(
 }
 
 /// The plan with its pages of words before the drills counted. Errors where words have no room.
-fn with_words_before(plan: Plan<'_>) -> Result<Plan<'_>, PageError> {
+fn with_words_before(plan: DocumentPlan<'_>) -> Result<DocumentPlan<'_>, PageError> {
     let how_to = how_to::pages(&plan);
     let plan = plan.with_how_to(how_to);
     let term = term::pages(&plan)?;
@@ -329,7 +331,7 @@ fn with_words_before(plan: Plan<'_>) -> Result<Plan<'_>, PageError> {
 
 /// The sheets of all drills, and where the return slips have room: at the foot of their sheets,
 /// unless a sheet then takes more pages than it does without.
-fn measured_with_slips(plan: &Plan<'_>) -> Result<(Slips, Vec<Sheets>), PageError> {
+fn measured_with_slips(plan: &DocumentPlan<'_>) -> Result<(Slips, Vec<Sheets>), PageError> {
     if plan.slips != Slips::AtFoot {
         return Ok((plan.slips, measure_all(plan)?));
     }
@@ -345,7 +347,7 @@ fn measured_with_slips(plan: &Plan<'_>) -> Result<(Slips, Vec<Sheets>), PageErro
 }
 
 /// Measures the sheets of every drill.
-fn measure_all(plan: &Plan<'_>) -> Result<Vec<Sheets>, PageError> {
+fn measure_all(plan: &DocumentPlan<'_>) -> Result<Vec<Sheets>, PageError> {
     let measured = parallel::map(&plan.chapters, |chapter| {
         let sheets = sheet::measure(plan, chapter);
         let sheets = sheets.map_err(|error| with_nearest(error, plan, chapter));
@@ -356,7 +358,7 @@ fn measure_all(plan: &Plan<'_>) -> Result<Vec<Sheets>, PageError> {
 
 /// Errors where several drills were to have so many keys on a page and none of them can: one that
 /// can is enough, and the others have as many as they hold.
-fn check_shared(plan: &Plan<'_>, sheets: &[Sheets]) -> Result<(), PageError> {
+fn check_shared(plan: &DocumentPlan<'_>, sheets: &[Sheets]) -> Result<(), PageError> {
     let Some(asked) = plan.options.keys_a_page else { return Ok(()) };
     let keys = plan.chapters.iter().map(|chapter| chapter.exercise.keys.len()).max();
     let wanted = asked.min(keys.unwrap_or(1));
@@ -368,7 +370,7 @@ fn check_shared(plan: &Plan<'_>, sheets: &[Sheets]) -> Result<(), PageError> {
 }
 
 /// A refusal for want of room, with the largest staff that the drill would have room with.
-fn with_nearest(error: PageError, plan: &Plan<'_>, chapter: &Chapter<'_>) -> PageError {
+fn with_nearest(error: PageError, plan: &DocumentPlan<'_>, chapter: &Chapter<'_>) -> PageError {
     let PageError::NoRoom { key, paper, .. } = error else { return error };
     let height = |staff: &StaffSize| staff.mm() * MM;
     let fits = |staff: &StaffSize| {

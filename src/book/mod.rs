@@ -25,11 +25,11 @@ mod write_in;
 
 pub(crate) use dice::shuffle;
 pub use error::{PageError, Whose};
-pub use form::Form;
-pub use made::{Book, Laid};
-pub use options::Options;
+pub use form::DocumentForm;
+pub use made::{Book, LaidSheets};
+pub use options::BookOptions;
 pub use overview::{Overview, OverviewRow};
-pub use study::{ChartBook, ChartLook, Tune};
+pub use study::{ChartBook, ChartLook, ReaderTune};
 pub use study::{
     Leaf, LeafBlock, LeafRow, LeafSheet, LeafTable, Packet, PacketPart, PacketTune, SHEET,
 };

@@ -1,6 +1,6 @@
 //! What a book's maker chose about it.
 
-use crate::book::{Form, Packet, WriteIn};
+use crate::book::{DocumentForm, Packet, WriteIn};
 use crate::canvas::Picture;
 use crate::canvas::paper::{Binding, Orientation, Paper};
 use crate::drill::Hands;
@@ -9,9 +9,9 @@ use crate::theory::Key;
 
 /// What a book's maker chose about it, apart from what is practised.
 #[derive(Clone, Debug)]
-pub struct Options {
+pub struct BookOptions {
     /// Workbook or handout.
-    pub form: Form,
+    pub form: DocumentForm,
     /// Title in place of the drill's own.
     pub title: Option<String>,
     /// Who practises.
@@ -34,7 +34,7 @@ pub struct Options {
     pub answers: bool,
     /// How many boxes a review has, `None` for as many as are usual, and what they are drawn by.
     pub boxes: Option<usize>,
-    /// See [`Options::boxes`].
+    /// See [`BookOptions::boxes`].
     pub seed: u32,
     /// The studio's picture.
     pub picture: Option<Picture>,
@@ -74,11 +74,11 @@ pub struct Options {
     pub carried: String,
 }
 
-impl Options {
+impl BookOptions {
     /// The plainest handout in these keys.
     pub fn handout(keys: Vec<Key>) -> Self {
         Self {
-            form: Form::Handout,
+            form: DocumentForm::Handout,
             title: None,
             student: None,
             studio: None,

@@ -1,21 +1,21 @@
 //! The outline of a book.
 
-use super::Form;
+use super::DocumentForm;
 use super::plan::{
-    CONTENTS, CONTENTS_TITLE, COVER, Chapter, HOW_TO_TITLE, LOG_TITLE, Plan, SLIPS_TITLE, Slips,
-    TERM_TITLE,
+    CONTENTS, CONTENTS_TITLE, COVER, Chapter, DocumentPlan, HOW_TO_TITLE, LOG_TITLE, SLIPS_TITLE,
+    Slips, TERM_TITLE,
 };
 use crate::canvas::Bookmark;
 
 /// The outline that a reader program shows.
-pub(crate) fn outline(plan: &Plan<'_>) -> Vec<Bookmark> {
+pub(crate) fn outline(plan: &DocumentPlan<'_>) -> Vec<Bookmark> {
     let entry = |title: &str, page| Bookmark {
         title: title.to_owned(),
         page,
         open: true,
         children: Vec::new(),
     };
-    if plan.options.form == Form::Review {
+    if plan.options.form == DocumentForm::Review {
         let title = |page: usize| if page.is_multiple_of(2) { "Questions" } else { "Answers" };
         return (0..plan.pages).map(|page| entry(title(page), page)).collect();
     }

@@ -6,7 +6,7 @@ use kurbo::{Rect, Size};
 
 use super::spelled::{self, ChordTable};
 use super::write_in;
-use super::{Form, Options, PacketPart, PageError, PageTemplate, Whose};
+use super::{BookOptions, DocumentForm, PacketPart, PageError, PageTemplate, Whose};
 use crate::canvas::PageNumber;
 use crate::canvas::board::Board;
 use crate::canvas::paper::{self, Binding, Orientation};
@@ -167,8 +167,8 @@ impl<'a> Chapter<'a> {
 
 /// What every page of a document needs to know.
 #[derive(Clone, Debug)]
-pub(crate) struct Plan<'a> {
-    pub(crate) options: &'a Options,
+pub(crate) struct DocumentPlan<'a> {
+    pub(crate) options: &'a BookOptions,
     pub(crate) chapters: Vec<Chapter<'a>>,
     pub(crate) page: &'static PageTemplate,
     /// The same for the sheets of keys, whose type grows with large staves, and how much.
@@ -205,7 +205,7 @@ pub(crate) struct Plan<'a> {
 }
 
 /// Pages.
-impl Plan<'_> {
+impl DocumentPlan<'_> {
     pub(crate) fn sheet(&self) -> Size {
         paper::size(self.options.paper, self.options.orientation)
     }
@@ -275,7 +275,7 @@ impl Plan<'_> {
     }
 
     pub(crate) fn is_workbook(&self) -> bool {
-        self.options.form == Form::Workbook
+        self.options.form == DocumentForm::Workbook
     }
 
     /// How many pages stand before the drills of a workbook: an even number, so that their first
@@ -311,7 +311,7 @@ impl Plan<'_> {
 }
 
 /// Drills and keys.
-impl Plan<'_> {
+impl DocumentPlan<'_> {
     /// The title at the head of a drill's sheets, after the field it comes from.
     pub(crate) fn sheet_title(&self, chapter: &Chapter<'_>) -> (Whose, String) {
         let (field, title) = if self.options.is_course {
@@ -459,9 +459,9 @@ pub(crate) const DRILL_TITLE: Whose = Whose::Drill(DrillField::Title);
 const TITLE: Whose = Whose::Recipe(RecipeField::Title);
 
 /// Making the plan.
-impl<'a> Plan<'a> {
+impl<'a> DocumentPlan<'a> {
     /// The plan of a course of at least one drill, each key on one page as yet.
-    pub(crate) fn new(course: &'a Course, options: &'a Options) -> Self {
+    pub(crate) fn new(course: &'a Course, options: &'a BookOptions) -> Self {
         let page = PageTemplate::of(options.paper);
         let chapter = |(index, exercise)| Chapter {
             index,
@@ -483,7 +483,9 @@ impl<'a> Plan<'a> {
             growth,
             title: match (&options.title, exercises) {
                 (Some(title), _) => (TITLE, Cow::Borrowed(title)),
-                (None, _) if options.form == Form::Review => (TITLE, Cow::Borrowed("Review")),
+                (None, _) if options.form == DocumentForm::Review => {
+                    (TITLE, Cow::Borrowed("Review"))
+                }
                 (None, [one]) => (DRILL_TITLE, Cow::Borrowed(&one.template.title)),
                 (None, _) => (TITLE, Cow::Owned(format!("A course of {} drills", exercises.len()))),
             },
@@ -504,9 +506,9 @@ impl<'a> Plan<'a> {
             slips_page: 0,
             slips: match (options.slip, options.form) {
                 (false, _) => Slips::Nowhere,
-                (true, Form::Handout) => Slips::AtFoot,
-                (true, Form::Workbook) => Slips::OnPages(1),
-                (true, Form::Review) => Slips::Nowhere,
+                (true, DocumentForm::Handout) => Slips::AtFoot,
+                (true, DocumentForm::Workbook) => Slips::OnPages(1),
+                (true, DocumentForm::Review) => Slips::Nowhere,
             },
             pages: 0,
             is_of_tonics: exercises.iter().all(|exercise| goes_through(exercise, &options.keys)),
@@ -620,7 +622,11 @@ impl<'a> Plan<'a> {
 }
 
 /// The same refusal with the name of its drill, in a document that has several.
-pub(crate) fn in_drill(error: PageError, plan: &Plan<'_>, chapter: &Chapter<'_>) -> PageError {
+pub(crate) fn in_drill(
+    error: PageError,
+    plan: &DocumentPlan<'_>,
+    chapter: &Chapter<'_>,
+) -> PageError {
     if plan.options.is_course {
         PageError::InDrill { drill: chapter.drill().name.clone(), error: Box::new(error) }
     } else {

@@ -8,8 +8,8 @@ use kurbo::{Point, Rect, Size};
 
 use super::dice::Dice;
 use super::error::PageError;
-use super::plan::{Chapter, DRILL_TITLE, Plan};
-use super::review_head::Head;
+use super::plan::{Chapter, DRILL_TITLE, DocumentPlan};
+use super::review_head::ReviewHead;
 use super::sheet::foot::{draw_folio, folio_height};
 use super::sheet::header::leading;
 use super::{place, write_in};
@@ -42,7 +42,7 @@ const HIGHEST: f64 = 1.25;
 
 /// The review of a document.
 pub(crate) struct Review {
-    asked: Vec<Asked>,
+    asked: Vec<AskedBox>,
     /// How many boxes stand side by side and one below another.
     columns: usize,
     rows: usize,
@@ -54,11 +54,11 @@ pub(crate) struct Review {
     bottom: f64,
     /// How high a box is at the least, in points.
     height: f64,
-    head: Head,
+    head: ReviewHead,
 }
 
 /// What one box asks.
-struct Asked {
+struct AskedBox {
     key: Key,
     title: Fitted,
     /// The beginning without what is asked for, and whole.
@@ -67,10 +67,10 @@ struct Asked {
 
 impl Review {
     /// Draws the boxes by lot and sets them. Errors where a bar or a title has no room.
-    pub(crate) fn of(plan: &Plan<'_>) -> Result<Self, PageError> {
+    pub(crate) fn of(plan: &DocumentPlan<'_>) -> Result<Self, PageError> {
         let drawn = drawn(plan);
         let space = plan.options.staff.map_or(plan.page.least_staff, |_| plan.staves.largest) / 4.0;
-        let head = Head::of(plan)?;
+        let head = ReviewHead::of(plan)?;
         let most = MOST_COLUMNS[usize::from(plan.is_wide())];
         let mut refused = None;
         for columns in (1..=most).rev() {
@@ -83,10 +83,10 @@ impl Review {
     }
 
     fn in_columns(
-        plan: &Plan<'_>,
+        plan: &DocumentPlan<'_>,
         drawn: &[(&Chapter<'_>, Key)],
         (columns, space): (usize, f64),
-        above: &Head,
+        above: &ReviewHead,
     ) -> Result<Self, PageError> {
         let live = plan.live(0);
         let width = (live.width() - BETWEEN * (columns - 1) as f64) / columns as f64;
@@ -100,7 +100,7 @@ impl Review {
             let sides =
                 looks(plan, chapter).map(|look| Layout::new(&score, look).opening(line, MOST_BARS));
             let [Some(asked), Some(whole)] = sides else { return Err(no_room(plan, *key)) };
-            Ok(Asked { key: *key, title, sides: [asked, whole] })
+            Ok(AskedBox { key: *key, title, sides: [asked, whole] })
         };
         let asked = parallel::map(drawn, set).into_iter().collect::<Result<Vec<_>, _>>()?;
         // The staves of boxes side by side stand at one height.
@@ -130,7 +130,7 @@ impl Review {
     }
 
     /// Lays out a page: questions on the pages with even indices, their answers overleaf.
-    pub(crate) fn lay_out(&self, plan: &Plan<'_>, page: usize) -> Page {
+    pub(crate) fn lay_out(&self, plan: &DocumentPlan<'_>, page: usize) -> Page {
         let (sheet, side) = (page / 2, page % 2);
         let mut board = plan.board(page);
         let live = board.live;
@@ -157,7 +157,13 @@ impl Review {
         board.finish()
     }
 
-    fn draw(&self, board: &mut Board, (number, asked): (usize, &Asked), side: usize, frame: Rect) {
+    fn draw(
+        &self,
+        board: &mut Board,
+        (number, asked): (usize, &AskedBox),
+        side: usize,
+        frame: Rect,
+    ) {
         board.begin(Kind::Artifact);
         board.frame(frame, RULE);
         let (left, size) = (frame.x0 + PAD, asked.title.style.size);
@@ -184,7 +190,7 @@ impl Review {
 }
 
 /// How the music looks that asks, and how its answer does: without counts, for want of room.
-fn looks(plan: &Plan<'_>, chapter: &Chapter<'_>) -> [Look; 2] {
+fn looks(plan: &DocumentPlan<'_>, chapter: &Chapter<'_>) -> [Look; 2] {
     let options = plan.options;
     let (counts, watch) = (Counts::None, Watched::default());
     let whole = Look { counts, watch, ..plan.look(chapter) };
@@ -201,7 +207,7 @@ fn looks(plan: &Plan<'_>, chapter: &Chapter<'_>) -> [Look; 2] {
 }
 
 /// What stands in the boxes: each drill in each key once before any comes again.
-fn drawn<'p, 'a>(plan: &'p Plan<'a>) -> Vec<(&'p Chapter<'a>, Key)> {
+fn drawn<'p, 'a>(plan: &'p DocumentPlan<'a>) -> Vec<(&'p Chapter<'a>, Key)> {
     let of =
         |chapter: &'p Chapter<'a>| chapter.exercise.keys.iter().map(move |key| (chapter, *key));
     let pool: Vec<(&Chapter<'_>, Key)> = plan.chapters.iter().flat_map(of).collect();
@@ -229,7 +235,7 @@ fn lead(number: usize, key: Key, size: f64) -> Phrase {
 
 /// The title of a drill beside them, with the hand that plays it alone, no wider than the rest of a line.
 fn head_of(
-    plan: &Plan<'_>,
+    plan: &DocumentPlan<'_>,
     chapter: &Chapter<'_>,
     key: Key,
     width: f64,
@@ -240,7 +246,7 @@ fn head_of(
     Ok(fit(DRILL_TITLE, &plan.title_with_hand(chapter), style, sizes.least_header, room, 3)?)
 }
 
-fn no_room(plan: &Plan<'_>, key: Key) -> PageError {
+fn no_room(plan: &DocumentPlan<'_>, key: Key) -> PageError {
     PageError::NoRoom { key, paper: plan.options.paper, nearest: None }
 }
 
@@ -249,11 +255,11 @@ mod tests {
     use std::collections::BTreeMap;
 
     use super::*;
-    use crate::book::{Book, Form, Options};
+    use crate::book::{Book, BookOptions, DocumentForm};
     use crate::canvas::paper::{Binding, Orientation, Paper};
     use crate::canvas::{Mark, Trace};
     use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
-    use crate::engrave::{Engraved, Role, engrave};
+    use crate::engrave::{Engraved, MarkRole, engrave};
 
     fn course(keys: &[Key]) -> Course {
         course_for(keys, Hands::Together)
@@ -269,18 +275,23 @@ mod tests {
         Course { exercises: library::all().map(exercise).collect() }
     }
 
-    fn options(keys: &[Key], seed: u32) -> Options {
-        Options { form: Form::Review, is_course: true, seed, ..Options::handout(keys.to_vec()) }
+    fn options(keys: &[Key], seed: u32) -> BookOptions {
+        BookOptions {
+            form: DocumentForm::Review,
+            is_course: true,
+            seed,
+            ..BookOptions::handout(keys.to_vec())
+        }
     }
 
     /// The heads and accidentals of each hand from left to right, each by its height on its staff.
-    fn told(system: &System) -> [Vec<(Role, String)>; 2] {
-        let mut hands: [Vec<(Role, String)>; 2] = Default::default();
-        let is_symbol = |mark: &Engraved| mark.role == Role::Symbol;
+    fn told(system: &System) -> [Vec<(MarkRole, String)>; 2] {
+        let mut hands: [Vec<(MarkRole, String)>; 2] = Default::default();
+        let is_symbol = |mark: &Engraved| mark.role == MarkRole::Symbol;
         let between = system.marks.iter().rposition(is_symbol).expect("there are symbols");
         for (index, mark) in system.marks.iter().enumerate() {
             let Trace::Sign { sign, at, .. } = &mark.trace else { continue };
-            if !matches!(mark.role, Role::Head | Role::Accidental) {
+            if !matches!(mark.role, MarkRole::Head | MarkRole::Accidental) {
                 continue;
             }
             let (hand, drop) = if index < between { (0, 0.0) } else { (1, system.drop) };
@@ -298,7 +309,7 @@ mod tests {
         let (mut heads, mut drills) = (0, BTreeMap::<String, usize>::new());
         for seed in 0..12 {
             let options = options(&keys, seed);
-            let plan = Plan::new(&course, &options);
+            let plan = DocumentPlan::new(&course, &options);
             let review = Review::of(&plan).unwrap();
             for ((chapter, key), asked) in drawn(&plan).iter().zip(&review.asked) {
                 let [_, look] = looks(&plan, chapter);
@@ -316,9 +327,9 @@ mod tests {
                     score.bars.iter().flat_map(|bar| bar.staves.iter()).flat_map(|it| &it.events);
                 let notes: usize =
                     events.filter(|event| event.at < last).map(|event| event.notes.len()).sum();
-                let shown = answer.marks.iter().filter(|mark| mark.role == Role::Head).count();
+                let shown = answer.marks.iter().filter(|mark| mark.role == MarkRole::Head).count();
                 assert_eq!(shown, notes, "{} in {key}", exercise.template.name);
-                assert!(question.marks.iter().all(|mark| mark.role != Role::Head));
+                assert!(question.marks.iter().all(|mark| mark.role != MarkRole::Head));
                 assert!(question.marks.iter().all(|mark| answer.marks.contains(mark)));
                 *drills.entry(exercise.template.name.clone()).or_default() += 1;
             }
@@ -335,8 +346,8 @@ mod tests {
         for hands in [Hands::Together, Hands::Right, Hands::Left] {
             let course = course_for(&keys, hands);
             for seed in 0..6 {
-                let options = Options { hands, boxes: Some(24), ..options(&keys, seed) };
-                let plan = Plan::new(&course, &options);
+                let options = BookOptions { hands, boxes: Some(24), ..options(&keys, seed) };
+                let plan = DocumentPlan::new(&course, &options);
                 for asked in Review::of(&plan).unwrap().asked {
                     let title: Vec<String> = asked.title.lines.clone();
                     assert!(title.join(" ").ends_with(hands.alone().trim_start()), "{title:?}");
@@ -344,15 +355,15 @@ mod tests {
                     let count = |system: &System, role| {
                         system.marks.iter().filter(|mark| mark.role == role).count()
                     };
-                    assert_eq!(count(question, Role::Head), 0);
-                    assert!(count(answer, Role::Head) > 0);
+                    assert_eq!(count(question, MarkRole::Head), 0);
+                    assert!(count(answer, MarkRole::Head) > 0);
                     if hands == Hands::Together {
-                        assert_eq!(count(question, Role::Rest), 0);
+                        assert_eq!(count(question, MarkRole::Rest), 0);
                     } else {
-                        rests += count(question, Role::Rest);
-                        assert!(count(question, Role::Rest) >= answer.bars.len());
+                        rests += count(question, MarkRole::Rest);
+                        assert!(count(question, MarkRole::Rest) >= answer.bars.len());
                     }
-                    let right = |roles: &[Role]| {
+                    let right = |roles: &[MarkRole]| {
                         let own = answer.marks.iter().filter(|mark| roles.contains(&mark.role));
                         let x = |mark: &Engraved| match mark.trace {
                             Trace::Sign { at, .. } => at.x,
@@ -360,8 +371,8 @@ mod tests {
                         };
                         own.map(x).fold(f64::NEG_INFINITY, f64::max)
                     };
-                    let last = right(&[Role::Head, Role::Rest]);
-                    assert!(right(&[Role::Clef, Role::KeySign]) < last, "{title:?}");
+                    let last = right(&[MarkRole::Head, MarkRole::Rest]);
+                    assert!(right(&[MarkRole::Clef, MarkRole::KeySign]) < last, "{title:?}");
                     boxes += 1;
                 }
             }
@@ -390,8 +401,8 @@ mod tests {
         for paper in Paper::ALL {
             for orientation in [Orientation::Portrait, Orientation::Landscape] {
                 for binding in [Binding::None, Binding::Left, Binding::Duplex] {
-                    let own = Options { paper, orientation, binding, ..options(&keys, 7) };
-                    let own = Options { boxes: Some(20), ..own };
+                    let own = BookOptions { paper, orientation, binding, ..options(&keys, 7) };
+                    let own = BookOptions { boxes: Some(20), ..own };
                     let book = Book::measure(&course, &own).unwrap();
                     let width = crate::canvas::paper::size(paper, orientation).width;
                     let pages: Vec<Page> =

@@ -4,7 +4,7 @@ use kurbo::Rect;
 
 use super::Whose;
 use super::error::PageError;
-use super::plan::Plan;
+use super::plan::DocumentPlan;
 use super::sheet::header::{NOTE_INDENT, NOTE_LINES, draw_note, leading, long_note};
 use crate::canvas::Kind;
 use crate::canvas::board::Board;
@@ -31,7 +31,7 @@ const BELOW_NOTE: f64 = 4.5 * MM;
 
 /// What stands above the boxes of a review.
 #[derive(Clone)]
-pub(super) struct Head {
+pub(super) struct ReviewHead {
     /// The titles of the two sides, on a line each.
     titles: [Fitted; 2],
     /// Day and student, from the right.
@@ -39,9 +39,9 @@ pub(super) struct Head {
     note: Option<Fitted>,
 }
 
-impl Head {
+impl ReviewHead {
     /// Sets its words. Errors where they have no room.
-    pub(super) fn of(plan: &Plan<'_>) -> Result<Self, PageError> {
+    pub(super) fn of(plan: &DocumentPlan<'_>) -> Result<Self, PageError> {
         let (sizes, options) = (&plan.page.sizes, plan.options);
         let width = plan.width();
         let title = options.title.as_deref().unwrap_or(TITLE);
@@ -75,7 +75,7 @@ impl Head {
     pub(super) fn draw(
         &self,
         board: &mut Board,
-        plan: &Plan<'_>,
+        plan: &DocumentPlan<'_>,
         side: usize,
         [left, mut right]: [f64; 2],
     ) {
@@ -99,7 +99,7 @@ impl Head {
     }
 
     /// Where the first boxes begin, on both sides alike.
-    pub(super) fn first_box(&self, plan: &Plan<'_>, live: Rect) -> f64 {
+    pub(super) fn first_box(&self, plan: &DocumentPlan<'_>, live: Rect) -> f64 {
         match &self.note {
             None => heading_line(plan, live) - BELOW_HEADING,
             Some(note) => {
@@ -110,12 +110,12 @@ impl Head {
     }
 }
 
-fn heading_line(plan: &Plan<'_>, live: Rect) -> f64 {
+fn heading_line(plan: &DocumentPlan<'_>, live: Rect) -> f64 {
     live.y1 - typeset::cap_height(TextFace::Bold, plan.page.sizes.heading)
 }
 
 /// The first baseline of a note.
-fn note_line(plan: &Plan<'_>, live: Rect, note: &Fitted) -> f64 {
+fn note_line(plan: &DocumentPlan<'_>, live: Rect, note: &Fitted) -> f64 {
     let above = typeset::cap_height(note.style.face, note.style.size);
     heading_line(plan, live) - BELOW_HEADING - above
 }

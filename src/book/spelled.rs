@@ -1,10 +1,10 @@
 //! Which tables of chords a book has: the seven sevenths of each mode, the chords that lead to them,
 //! and what else its drills go through.
 
-use crate::drill::{ChordPlan, Degree, Exercise, Home, Passage};
+use crate::drill::{ChordPlan, Degree, Exercise, Passage, PassageHome};
 use crate::theory::{Key, Mode};
 
-use super::{Options, WriteIn};
+use super::{BookOptions, WriteIn};
 
 /// The title of the tables.
 const TITLE: &str = "The chords, spelled";
@@ -27,7 +27,7 @@ pub(crate) struct ChordTable {
 
 /// Tables with their notes left out where that is asked for, each followed by the whole one where
 /// the answers are too.
-pub(crate) fn with_answers(tables: Vec<ChordTable>, options: &Options) -> Vec<ChordTable> {
+pub(crate) fn with_answers(tables: Vec<ChordTable>, options: &BookOptions) -> Vec<ChordTable> {
     if !options.leave_out.contains(&WriteIn::Spelling) {
         return tables;
     }
@@ -88,7 +88,7 @@ pub(crate) fn of(exercises: &[Exercise], all: &[Key], with_others: bool) -> Vec<
     let mut tables: Vec<ChordTable> = Vec::new();
     for mode in &modes {
         let degrees = (1..=MOST_CHORDS as i32).map(Degree::step);
-        let chords = degrees.filter_map(|degree| degree.chord(Home::own(*mode))).collect();
+        let chords = degrees.filter_map(|degree| degree.chord(PassageHome::own(*mode))).collect();
         tables.push(ChordTable {
             title: format!("{TITLE}: {}", mode.words()),
             chords,
@@ -104,7 +104,7 @@ pub(crate) fn of(exercises: &[Exercise], all: &[Key], with_others: bool) -> Vec<
         for some in others(&own, other).chunks(most) {
             let (title, chords) = (title.clone(), some.to_vec());
             let is_of = |degree: Degree| {
-                let chord = degree.chord(Home::own(mode));
+                let chord = degree.chord(PassageHome::own(mode));
                 chord.is_some_and(|chord| some.iter().any(|own| own.numeral == chord.numeral))
             };
             let keys = keys(exercises, all, mode, is_of);
@@ -144,7 +144,7 @@ fn others(passages: &[&Passage], other: Other) -> Vec<ChordPlan> {
     let mut chords: Vec<ChordPlan> = Vec::new();
     for passage in passages {
         for degree in passage.degrees.iter().filter(|it| Other::of(**it) == Some(other)) {
-            let chord = degree.chord(Home::own(passage.home.mode));
+            let chord = degree.chord(PassageHome::own(passage.home.mode));
             let is_new = |chord: &ChordPlan| chords.iter().all(|own| own.numeral != chord.numeral);
             chords.extend(chord.filter(is_new));
         }

@@ -1,7 +1,7 @@
 //! What the changes of a tune say of keys: the answer of an analysis.
 
 use crate::score::Ticks;
-use crate::theory::{Chord, Key, NoteName, Numeral, Target};
+use crate::theory::{BorrowedTarget, Chord, Key, NoteName, Numeral};
 
 /// The reading of a tune.
 ///
@@ -21,7 +21,7 @@ pub struct Analysis {
     pub is_modal: bool,
     /// One reading a written change that has a chord, in the order in which they are written; one
     /// that is heard several times has the reading that it has most often, of equal ones the first.
-    pub readings: Vec<Reading>,
+    pub readings: Vec<ChordReading>,
     /// The key areas in the order in which they are heard, without gaps. The first and the last
     /// are not home where a tune begins or ends elsewhere.
     pub areas: Vec<Area>,
@@ -53,8 +53,8 @@ pub enum Function {
 
 /// The reading of a chord.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Reading {
-    /// The place of the change among all that are written, as in [`super::Change::written`].
+pub struct ChordReading {
+    /// The place of the change among all that are written, as in [`super::HeldChord::written`].
     pub written: usize,
     /// When it is heard for the first time, from the first beat of the first bar.
     pub at: Ticks,
@@ -71,7 +71,7 @@ pub struct Reading {
     /// The root that it leads to, if it leads anywhere.
     pub target: Option<NoteName>,
     /// What an applied chord is applied to: ii in V7/ii.
-    pub goal: Option<Target>,
+    pub goal: Option<BorrowedTarget>,
     /// Why, in a line for a student.
     pub reason: String,
     /// By how much the next best reading costs more.
@@ -161,7 +161,7 @@ pub struct Cadence {
 
 impl Analysis {
     /// The reading of a written change; none where it has no chord.
-    pub fn reading(&self, written: usize) -> Option<&Reading> {
+    pub fn reading(&self, written: usize) -> Option<&ChordReading> {
         let found = self.readings.binary_search_by_key(&written, |reading| reading.written);
         found.ok().map(|place| &self.readings[place])
     }

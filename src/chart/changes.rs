@@ -7,7 +7,7 @@
 use std::ops::Range;
 
 use super::beats;
-use super::model::{Bar, Stand, Stretch};
+use super::model::{ChartBar, ChordStand, SectionStretch};
 use super::nearest;
 use super::repeats;
 use crate::score::Metre;
@@ -19,7 +19,7 @@ use crate::theory::{Chord, ChordProblem, read_chord};
 const ROUNDS: std::ops::RangeInclusive<u8> = 2..=9;
 
 /// What is wrong with a text of bars, and where in it, in bytes.
-pub(super) struct Slip {
+pub(super) struct ChangesSlip {
     pub(super) at: Range<usize>,
     pub(super) complaint: Complaint,
 }
@@ -70,12 +70,12 @@ fn tokens(line: &str, start: usize) -> Vec<Token<'_>> {
 
 /// What a barline says.
 #[derive(Clone, Copy, Default)]
-struct Barline {
+struct WrittenBarline {
     ends: bool,
     begins: bool,
 }
 
-impl Barline {
+impl WrittenBarline {
     fn read(text: &str) -> Option<Self> {
         let ends = text.starts_with(':');
         let begins = text.ends_with(':');
@@ -91,11 +91,11 @@ impl Barline {
 
 /// A bar, and where it stands in the text.
 pub(super) struct ReadBar {
-    pub(super) bar: Bar,
+    pub(super) bar: ChartBar,
     pub(super) at: Range<usize>,
 }
 
-struct Reader<'a> {
+struct ChangesReader<'a> {
     metre: Metre,
     bars: Vec<ReadBar>,
     /// The words of the bar that is being read.
@@ -106,12 +106,12 @@ struct Reader<'a> {
     after_end: bool,
     /// Whether something is told of it already, so that it need not be empty.
     is_told: bool,
-    slips: Vec<Slip>,
+    slips: Vec<ChangesSlip>,
 }
 
 /// The bars of a text, and all that is wrong with them.
-pub(super) fn bars(text: &str, metre: Metre) -> (Vec<ReadBar>, Vec<Slip>) {
-    let mut reader = Reader {
+pub(super) fn bars(text: &str, metre: Metre) -> (Vec<ReadBar>, Vec<ChangesSlip>) {
+    let mut reader = ChangesReader {
         metre,
         bars: Vec::new(),
         words: Vec::new(),
@@ -131,21 +131,21 @@ pub(super) fn bars(text: &str, metre: Metre) -> (Vec<ReadBar>, Vec<Slip>) {
     (reader.bars, reader.slips)
 }
 
-impl<'a> Reader<'a> {
+impl<'a> ChangesReader<'a> {
     /// Adds what is wrong with the bar that is being read.
     fn slip(&mut self, at: Range<usize>, problem: impl AsRef<str>, mend: impl Into<String>) {
         let problem = format!("bar {}: {}", self.bars.len() + 1, problem.as_ref());
-        self.slips.push(Slip { at, complaint: Complaint::new(problem).mend(mend.into()) });
+        self.slips.push(ChangesSlip { at, complaint: Complaint::new(problem).mend(mend.into()) });
     }
 
     fn line(&mut self, tokens: &[Token<'a>]) {
-        let mut before: Option<Barline> = None;
+        let mut before: Option<WrittenBarline> = None;
         for token in tokens.iter().copied() {
             if !token.is_barline() {
                 self.word(token);
                 continue;
             }
-            let Some(barline) = Barline::read(token.text) else {
+            let Some(barline) = WrittenBarline::read(token.text) else {
                 let problem = format!("`{}` is no barline", shortened(token.text));
                 self.slip(token.span(), problem, "write |, |: or :|");
                 self.words.clear();
@@ -209,7 +209,7 @@ impl<'a> Reader<'a> {
             words.first().map_or(0, |word| word.at)..words.last().map_or(0, |word| word.span().end);
         let begins_repeat = self.begins.take().is_some();
         self.after_end = false;
-        let mut bar = Bar { begins_repeat, ..Bar::default() };
+        let mut bar = ChartBar { begins_repeat, ..ChartBar::default() };
         let mut signs: Vec<Token<'_>> = Vec::new();
         for word in words {
             if word.text.eq_ignore_ascii_case("to-coda") {
@@ -236,7 +236,7 @@ impl<'a> Reader<'a> {
         signs: &[Token<'_>],
         at: Range<usize>,
         begins_ending: bool,
-    ) -> Vec<Stand> {
+    ) -> Vec<ChordStand> {
         if signs.is_empty() {
             self.slip(
                 at,
@@ -261,7 +261,7 @@ impl<'a> Reader<'a> {
         self.stands(signs)
     }
 
-    fn stands(&mut self, signs: &[Token<'_>]) -> Vec<Stand> {
+    fn stands(&mut self, signs: &[Token<'_>]) -> Vec<ChordStand> {
         let metre = self.metre;
         let is_slash = |sign: &Token<'_>| sign.text == "/";
         let chords: Vec<Token<'_>> = signs.iter().copied().filter(|it| !is_slash(it)).collect();
@@ -288,7 +288,7 @@ impl<'a> Reader<'a> {
             self.slip(whole, problem, format!("write {beats} of them, one for each beat"));
             return Vec::new();
         };
-        let stand = |(at, chord)| Stand { at, chord };
+        let stand = |(at, chord)| ChordStand { at, chord };
         moments.into_iter().zip(read).map(stand).collect()
     }
 
@@ -299,7 +299,7 @@ impl<'a> Reader<'a> {
             Err(complaint) => {
                 let problem = format!("bar {}: {}", self.bars.len() + 1, complaint.problem);
                 let complaint = Complaint { problem, ..complaint };
-                self.slips.push(Slip { at: token.span(), complaint });
+                self.slips.push(ChangesSlip { at: token.span(), complaint });
                 None
             }
         }
@@ -336,10 +336,10 @@ fn read(word: &str) -> Result<Option<Chord>, Complaint> {
 }
 
 /// The chords that lead to the first bar, one on each of the last beats.
-pub(super) fn pick_up(text: &str, metre: Metre) -> (Vec<Stand>, Vec<Slip>) {
+pub(super) fn pick_up(text: &str, metre: Metre) -> (Vec<ChordStand>, Vec<ChangesSlip>) {
     let words = tokens(text, 0);
     let mut slips = Vec::new();
-    let mut slip = |at, complaint: Complaint| slips.push(Slip { at, complaint });
+    let mut slip = |at, complaint: Complaint| slips.push(ChangesSlip { at, complaint });
     let most = metre.beats() as usize - 1;
     if let Some(barline) = words.iter().find(|word| word.is_barline()) {
         let complaint = Complaint::new("a pick-up is less than a bar");
@@ -360,7 +360,7 @@ pub(super) fn pick_up(text: &str, metre: Metre) -> (Vec<Stand>, Vec<Slip>) {
     for (word, at) in words.iter().zip(beats::leading(metre, words.len())) {
         match read(word.text) {
             _ if word.text == "/" => {}
-            Ok(chord) => stands.push(Stand { at, chord }),
+            Ok(chord) => stands.push(ChordStand { at, chord }),
             Err(complaint) => slip(word.span(), complaint),
         }
     }
@@ -368,11 +368,11 @@ pub(super) fn pick_up(text: &str, metre: Metre) -> (Vec<Stand>, Vec<Slip>) {
 }
 
 /// The stretches of a section, or what is wrong with its repeats.
-pub(super) fn stretches(bars: &[ReadBar]) -> Result<Vec<Stretch>, Slip> {
-    let plain: Vec<Bar> = bars.iter().map(|it| it.bar.clone()).collect();
+pub(super) fn stretches(bars: &[ReadBar]) -> Result<Vec<SectionStretch>, ChangesSlip> {
+    let plain: Vec<ChartBar> = bars.iter().map(|it| it.bar.clone()).collect();
     repeats::stretches(&plain).map_err(|(bar, problem)| {
         let [problem, mend] = problem.words();
         let complaint = Complaint::new(format!("bar {}: {problem}", bar + 1)).mend(mend);
-        Slip { at: bars[bar].at.clone(), complaint }
+        ChangesSlip { at: bars[bar].at.clone(), complaint }
     })
 }

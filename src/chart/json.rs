@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::{Analysis, Area, Cadence, NearKey, OtherReading, Reading, Unfolded};
+use super::{Analysis, Area, Cadence, ChordReading, NearKey, OtherReading, Unfolded};
 use crate::score::{Metre, Ticks};
-use crate::theory::{Numeral, NumeralStyle, SymbolStyle, Target, chord_symbol, plain_text};
+use crate::theory::{BorrowedTarget, Numeral, NumeralStyle, SymbolStyle, chord_symbol, plain_text};
 
 /// The name and the version of what is written. A field may be added without a new version; one
 /// that changes its meaning or goes makes one.
@@ -141,13 +141,13 @@ fn numeral(numeral: Numeral) -> String {
 }
 
 /// The degree that a chord is applied to.
-fn goal(goal: Target) -> String {
+fn goal(goal: BorrowedTarget) -> String {
     use crate::theory::ChordKind;
     let kind = if goal.is_minor { ChordKind::MINOR } else { ChordKind::MAJOR };
     numeral(Numeral { alter: goal.alter, ..Numeral::new(goal.degree, kind) })
 }
 
-fn chord(metre: Metre, reading: &Reading, heard: Vec<PlaceJson>) -> ChordJson {
+fn chord(metre: Metre, reading: &ChordReading, heard: Vec<PlaceJson>) -> ChordJson {
     let PlaceJson { bar, beat } = spot(metre, reading.at);
     ChordJson {
         bar,

@@ -25,12 +25,13 @@ mod way_on;
 
 pub use analyse::{analyse, analyse_in};
 pub use analysis::{
-    Analysis, Area, Cadence, CadenceForm, CadenceKind, Function, NearKey, OtherReading, Reading,
+    Analysis, Area, Cadence, CadenceForm, CadenceKind, ChordReading, Function, NearKey,
+    OtherReading,
 };
 pub use json::{ANALYSIS_SCHEMA, AnalysisJson};
 pub use library::demos;
-pub use model::{Bar, Chart, Section, Stand, Stretch};
+pub use model::{Chart, ChartBar, ChordStand, Section, SectionStretch};
 pub use needs::{KeyShare, Need, Purpose, is_same, key_shares, needs};
 pub use place::BarPlace;
 pub use transpose::Horn;
-pub use unfolded::{Change, Unfolded};
+pub use unfolded::{HeldChord, Unfolded};

@@ -24,7 +24,7 @@ pub struct Chart {
     /// The key, where the teacher names one.
     pub key: Option<Key>,
     /// What sounds before the first bar, at moments below 0.
-    pub pick_up: Vec<Stand>,
+    pub pick_up: Vec<ChordStand>,
     /// The sections, each once; one at the least.
     pub sections: Vec<Section>,
     /// The sections as they are played, by their places among those that are written.
@@ -37,14 +37,14 @@ pub struct Section {
     /// Its letter or name.
     pub name: String,
     /// Its bars; one at the least.
-    pub bars: Vec<Bar>,
+    pub bars: Vec<ChartBar>,
     /// The same as they are played, with what is repeated.
-    pub stretches: Vec<Stretch>,
+    pub stretches: Vec<SectionStretch>,
 }
 
 /// Bars of a section that are played together.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Stretch {
+pub enum SectionStretch {
     /// Bars that are played once.
     Once(Range<usize>),
     /// Bars that are repeated.
@@ -60,9 +60,9 @@ pub enum Stretch {
 
 /// A bar of a section.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Bar {
+pub struct ChartBar {
     /// Its changes, the first of them on the first beat; none where it repeats the bar before.
-    pub changes: Vec<Stand>,
+    pub changes: Vec<ChordStand>,
     /// Whether a repeat begins with it.
     pub begins_repeat: bool,
     /// How often what ends with it is played; none where no repeat ends.
@@ -75,7 +75,7 @@ pub struct Bar {
 
 /// A chord where it stands.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Stand {
+pub struct ChordStand {
     /// The moment in its bar; in a pick-up before 0, counted from the first bar.
     pub at: Ticks,
     /// The chord; none where no chord is played.
@@ -85,7 +85,7 @@ pub struct Stand {
 /// The name of the section that `to-coda` leads to.
 pub(super) const CODA: &str = "coda";
 
-impl Bar {
+impl ChartBar {
     /// Whether it repeats the bar before.
     pub fn is_repeat(&self) -> bool {
         self.changes.is_empty()
@@ -106,7 +106,7 @@ impl Chart {
     }
 
     /// All changes as they are written, the pick-up first.
-    pub fn written(&self) -> impl Iterator<Item = Stand> + '_ {
+    pub fn written(&self) -> impl Iterator<Item = ChordStand> + '_ {
         let bars = self.sections.iter().flat_map(|section| &section.bars);
         let inner = bars.flat_map(|bar| &bar.changes);
         self.pick_up.iter().chain(inner).copied()

@@ -2,7 +2,7 @@
 //! them that a drill is made for.
 
 use super::{
-    Analysis, Cadence, CadenceForm, CadenceKind, Change, Chart, Function, Reading, Unfolded,
+    Analysis, Cadence, CadenceForm, CadenceKind, Chart, ChordReading, Function, HeldChord, Unfolded,
 };
 use crate::score::{Metre, Ticks};
 use crate::theory::{Chord, ChordKind, Fifth, Key, Mode, NoteName, Seventh, Tension, Third};
@@ -104,7 +104,7 @@ pub fn is_same(one: Key, other: Key) -> bool {
 }
 
 /// A tonic as it is written, and whether it is minor.
-type Written = (NoteName, bool);
+type WrittenTonic = (NoteName, bool);
 
 /// What occurs in a tune, in the order of [`Purpose`], and within each the commonest key first.
 pub fn needs(chart: &Chart, tune: &Unfolded, analysis: &Analysis) -> Vec<Need> {
@@ -149,12 +149,12 @@ struct Found {
 }
 
 impl Found {
-    fn add(&mut self, purpose: Purpose, key: Written, at: Ticks) {
+    fn add(&mut self, purpose: Purpose, key: WrittenTonic, at: Ticks) {
         let bar = at.max(0).div_euclid(self.metre.bar()) as usize + 1;
         self.add_bar(purpose, key, bar);
     }
 
-    fn add_bar(&mut self, purpose: Purpose, (written, is_minor): Written, bar: usize) {
+    fn add_bar(&mut self, purpose: Purpose, (written, is_minor): WrittenTonic, bar: usize) {
         let mode = if is_minor { Mode::NaturalMinor } else { Mode::Major };
         self.add_in(purpose, Key::on(written, mode).customary(), written, bar);
     }
@@ -209,7 +209,7 @@ impl Found {
         }
     }
 
-    fn reading(&mut self, reading: &Reading) {
+    fn reading(&mut self, reading: &ChordReading) {
         let kind = reading.chord.kind;
         let leads = reading.function == Function::Dominant;
         let key = (reading.key.tonic(), false);
@@ -272,7 +272,7 @@ fn leads_back(tune: &Unfolded, cadence: &Cadence) -> bool {
     let Some(five) = tune.changes.iter().position(|change| change.at == cadence.dominant_at) else {
         return false;
     };
-    let root = |change: &Change| change.chord.map(|chord| chord.root.pitch_class());
+    let root = |change: &HeldChord| change.chord.map(|chord| chord.root.pitch_class());
     let own = root(&tune.changes[five]);
     let later = tune.changes[five + 1..].iter();
     let Some(goal) = later.into_iter().find(|it| it.chord.is_some() && root(it) != own) else {

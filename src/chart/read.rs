@@ -5,7 +5,7 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::changes::{self, Slip};
+use super::changes::{self, ChangesSlip};
 use super::model::{Chart, Section};
 use crate::score::{Feel, Metre};
 use crate::source::fields::{Fields, Mistakes, as_text, as_whole, one_of};
@@ -171,7 +171,7 @@ fn key(found: &Spanned<&str>, mistakes: &mut Mistakes<'_>) -> Option<Key> {
 }
 
 /// What is known of a section that is written.
-struct Named {
+struct NamedSection {
     name: Option<String>,
     at: Range<usize>,
     /// None where something is wrong with it.
@@ -183,7 +183,7 @@ fn sections(
     table: &DeTable<'_>,
     metre: Metre,
     mistakes: &mut Mistakes<'_>,
-) -> Vec<Named> {
+) -> Vec<NamedSection> {
     let value = fields.value(Field::Section);
     let raw = value.and_then(|value| value.get_ref().as_array());
     let raw: &[Spanned<DeValue<'_>>] = raw.map_or(&[], |array| array);
@@ -208,10 +208,10 @@ fn sections(
         mistakes.add(excess.span(), problem, mend);
         return Vec::new();
     }
-    let mut named: Vec<Named> = Vec::new();
+    let mut named: Vec<NamedSection> = Vec::new();
     for value in raw {
         let one = section(value, metre, mistakes);
-        let same = |other: &Named| other.name.is_some() && other.name == one.name;
+        let same = |other: &NamedSection| other.name.is_some() && other.name == one.name;
         if let Some(name) = one.name.as_ref().filter(|_| named.iter().any(same)) {
             let problem = format!("there are two sections `{name}`");
             mistakes.add(one.at.clone(), problem, "name each once, and play it again in `form`");
@@ -221,11 +221,15 @@ fn sections(
     named
 }
 
-fn section(value: &Spanned<DeValue<'_>>, metre: Metre, mistakes: &mut Mistakes<'_>) -> Named {
+fn section(
+    value: &Spanned<DeValue<'_>>,
+    metre: Metre,
+    mistakes: &mut Mistakes<'_>,
+) -> NamedSection {
     let at = value.span();
     let Some(table) = value.get_ref().as_table() else {
         mistakes.add(at.clone(), "a section is no table", "write [[section]] over its fields");
-        return Named { name: None, at, section: None };
+        return NamedSection { name: None, at, section: None };
     };
     let mut fields = Fields::of(table, at.clone());
     let name = section_name(&mut fields, mistakes);
@@ -247,12 +251,12 @@ fn section(value: &Spanned<DeValue<'_>>, metre: Metre, mistakes: &mut Mistakes<'
         let marks = bars.iter().filter(|it| it.bar.to_coda).skip(1);
         for excess in marks {
             let complaint = Complaint::new("`to-coda` stands twice").mend("leave one of them out");
-            add(vec![Slip { at: excess.at.clone(), complaint }], &text, &who, mistakes);
+            add(vec![ChangesSlip { at: excess.at.clone(), complaint }], &text, &who, mistakes);
         }
         let bars = bars.into_iter().map(|it| it.bar).collect();
         Some(Section { name: name.clone()?, bars, stretches })
     });
-    Named { name, at, section }
+    NamedSection { name, at, section }
 }
 
 fn section_name(fields: &mut Fields<'_>, mistakes: &mut Mistakes<'_>) -> Option<String> {
@@ -270,11 +274,11 @@ fn section_name(fields: &mut Fields<'_>, mistakes: &mut Mistakes<'_>) -> Option<
 }
 
 /// Adds what is wrong with a text, each at its line where that can be found.
-fn add(slips: Vec<Slip>, text: &Spanned<&str>, who: &str, mistakes: &mut Mistakes<'_>) {
+fn add(slips: Vec<ChangesSlip>, text: &Spanned<&str>, who: &str, mistakes: &mut Mistakes<'_>) {
     let whole = text.span();
     let inner = mistakes.within(&whole, text.get_ref());
     let is_found = inner.len() == text.get_ref().len();
-    for Slip { at, complaint } in slips {
+    for ChangesSlip { at, complaint } in slips {
         let span =
             if is_found { inner.start + at.start..inner.start + at.end } else { whole.clone() };
         let problem = format!("{who}{}", complaint.problem);
@@ -285,7 +289,7 @@ fn add(slips: Vec<Slip>, text: &Spanned<&str>, who: &str, mistakes: &mut Mistake
 /// The order in which sections are played; without one, that in which they are written.
 fn form_of(
     value: Option<&Spanned<DeValue<'_>>>,
-    named: &[Named],
+    named: &[NamedSection],
     mistakes: &mut Mistakes<'_>,
 ) -> Vec<usize> {
     let Some(value) = value else { return (0..named.len()).collect() };

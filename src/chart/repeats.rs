@@ -1,6 +1,6 @@
 //! What of a section is played again, and which of its endings belong to which round.
 
-use super::model::{Bar, Stretch};
+use super::model::{ChartBar, SectionStretch};
 
 /// What is wrong with the repeats of a section.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,8 +47,8 @@ impl Problem {
 
 /// A repeat that is being read.
 #[derive(Default)]
-struct Reading {
-    stretches: Vec<Stretch>,
+struct RepeatReading {
+    stretches: Vec<SectionStretch>,
     /// The first bar that is in no stretch yet.
     from: usize,
     /// Where a repeat was begun by a sign.
@@ -57,7 +57,7 @@ struct Reading {
     endings: Vec<(Vec<u8>, usize)>,
 }
 
-impl Reading {
+impl RepeatReading {
     /// Ends a repeat whose endings are all there; the last of them is as long as the first, unless
     /// there are fewer bars up to `limit`.
     fn end_endings(&mut self, limit: usize) -> Result<(), (usize, Problem)> {
@@ -82,7 +82,7 @@ impl Reading {
         let endings =
             endings.into_iter().zip(ends).map(|((rounds, start), end)| (rounds, start..end));
         let rounds = numbers.len() as u8;
-        self.stretches.push(Stretch::Repeated { body, rounds, endings: endings.collect() });
+        self.stretches.push(SectionStretch::Repeated { body, rounds, endings: endings.collect() });
         self.from = last;
         Ok(())
     }
@@ -90,15 +90,15 @@ impl Reading {
     /// Takes in bars that are played once, up to a bar.
     fn once(&mut self, to: usize) {
         if self.from < to {
-            self.stretches.push(Stretch::Once(self.from..to));
+            self.stretches.push(SectionStretch::Once(self.from..to));
         }
         self.from = to;
     }
 }
 
 /// The bars of a section as they are played; errors with the bar that is wrong.
-pub(super) fn stretches(bars: &[Bar]) -> Result<Vec<Stretch>, (usize, Problem)> {
-    let mut reading = Reading::default();
+pub(super) fn stretches(bars: &[ChartBar]) -> Result<Vec<SectionStretch>, (usize, Problem)> {
+    let mut reading = RepeatReading::default();
     // Whether an ending has begun and not turned back.
     let mut is_open = false;
     for (index, bar) in bars.iter().enumerate() {
@@ -122,7 +122,7 @@ pub(super) fn stretches(bars: &[Bar]) -> Result<Vec<Stretch>, (usize, Problem)> 
             reading.once(body.start);
             reading.from = body.end;
             let endings = Vec::new();
-            reading.stretches.push(Stretch::Repeated { body, rounds, endings });
+            reading.stretches.push(SectionStretch::Repeated { body, rounds, endings });
         } else if bars.get(index + 1).is_none_or(|next| next.ending.is_empty()) {
             return Err((index, Problem::NoFurther));
         } else {
@@ -140,12 +140,12 @@ pub(super) fn stretches(bars: &[Bar]) -> Result<Vec<Stretch>, (usize, Problem)> 
 }
 
 /// The bars in the order in which they are heard.
-pub(super) fn heard(stretches: &[Stretch]) -> Vec<usize> {
+pub(super) fn heard(stretches: &[SectionStretch]) -> Vec<usize> {
     let mut heard = Vec::new();
     for stretch in stretches {
         match stretch {
-            Stretch::Once(bars) => heard.extend(bars.clone()),
-            Stretch::Repeated { body, rounds, endings } => {
+            SectionStretch::Once(bars) => heard.extend(bars.clone()),
+            SectionStretch::Repeated { body, rounds, endings } => {
                 for round in 1..=*rounds {
                     heard.extend(body.clone());
                     let own = endings.iter().find(|(rounds, _)| rounds.contains(&round));

@@ -1,6 +1,6 @@
 //! A chart in another key, or as a horn reads it.
 
-use super::model::{Chart, Stand};
+use super::model::{Chart, ChordStand};
 use crate::theory::{Chord, Interval, Key, Letter, NoteName, Numeral};
 
 /// An instrument that reads another key than it sounds in.
@@ -88,8 +88,8 @@ impl Shift {
         bass.map_or(alone, |bass| alone.over(bass))
     }
 
-    fn stand(self, stand: Stand) -> Stand {
-        Stand { chord: stand.chord.map(|chord| self.chord(chord)), ..stand }
+    fn stand(self, stand: ChordStand) -> ChordStand {
+        ChordStand { chord: stand.chord.map(|chord| self.chord(chord)), ..stand }
     }
 }
 

@@ -1,21 +1,21 @@
 //! From a chart as it is written to the tune as it is heard.
 
-use super::model::{Chart, Section, Stand};
+use super::model::{Chart, ChordStand, Section};
 use super::repeats;
-use super::unfolded::{Change, Unfolded};
+use super::unfolded::{HeldChord, Unfolded};
 use crate::score::Ticks;
 
 /// A section as it stands among what is written: which changes each of its bars has.
-struct Written<'a> {
+struct WrittenSection<'a> {
     /// For each bar its changes, each with its place among all that are written, and whether the
     /// bar only repeats them.
-    bars: Vec<(&'a [Stand], usize, bool)>,
+    bars: Vec<(&'a [ChordStand], usize, bool)>,
 }
 
-impl<'a> Written<'a> {
+impl<'a> WrittenSection<'a> {
     /// A section whose first change has a place; gives the place after its last one too.
     fn of(section: &'a Section, mut place: usize) -> (Self, usize) {
-        let mut bars: Vec<(&[Stand], usize, bool)> = Vec::new();
+        let mut bars: Vec<(&[ChordStand], usize, bool)> = Vec::new();
         for bar in &section.bars {
             if bar.is_repeat() {
                 // A section that repeats nothing is told by its reader.
@@ -64,11 +64,11 @@ impl Chart {
         }
         let mut place = self.pick_up.len();
         let of = |section| {
-            let (written, next) = Written::of(section, place);
+            let (written, next) = WrittenSection::of(section, place);
             place = next;
             written
         };
-        let written: Vec<Written<'_>> = self.sections.iter().map(of).collect();
+        let written: Vec<WrittenSection<'_>> = self.sections.iter().map(of).collect();
         let (mut sections, mut bars) = (Vec::new(), 0);
         for (place, index) in self.form.iter().enumerate() {
             let Some((section, own)) = self.sections.get(*index).zip(written.get(*index)) else {
@@ -95,12 +95,12 @@ impl Chart {
 /// Changes whose lengths are not known yet.
 #[derive(Default)]
 struct Unfolding {
-    changes: Vec<Change>,
+    changes: Vec<HeldChord>,
 }
 
 impl Unfolding {
-    fn change(&mut self, written: usize, at: Ticks, stand: &Stand) {
-        self.changes.push(Change { written, at, length: 0, chord: stand.chord });
+    fn change(&mut self, written: usize, at: Ticks, stand: &ChordStand) {
+        self.changes.push(HeldChord { written, at, length: 0, chord: stand.chord });
     }
 
     /// The place of the change that sounds.
@@ -109,7 +109,7 @@ impl Unfolding {
     }
 
     /// The changes, each up to the next and the last one up to the end.
-    fn finish(mut self, end: Ticks) -> Vec<Change> {
+    fn finish(mut self, end: Ticks) -> Vec<HeldChord> {
         let mut next = end;
         for change in self.changes.iter_mut().rev() {
             change.length = next - change.at;

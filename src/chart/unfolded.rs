@@ -14,12 +14,12 @@ pub struct Unfolded {
     /// The bars, counted from 0, where a section begins.
     pub sections: Vec<usize>,
     /// The changes.
-    pub changes: Vec<Change>,
+    pub changes: Vec<HeldChord>,
 }
 
 /// A chord of a tune, as long as the harmony stays with it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Change {
+pub struct HeldChord {
     /// The chord that is written, by its place among all that are: one that is heard again has
     /// the same place.
     pub written: usize,

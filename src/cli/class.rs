@@ -11,14 +11,14 @@ use crate::desk::class::list::ClassList;
 use crate::desk::class::make::{self, ClassErrand};
 use crate::desk::class::next::{self, NextErrand};
 use crate::desk::class::plan::Class;
-use crate::desk::class::row::{Day, checked_date};
+use crate::desk::class::row::{RowDay, checked_date};
 use crate::desk::source::Source;
 use crate::source::{Complaint, Place};
 
 /// Make the sheets of a whole class from a list, or the list of next week
 ///
 /// The list is a table saved as CSV (commas, semicolons or tabs) whose first row names the columns,
-/// or TOML with a table [[student]] for each. A column for the name must be there, and one for the
+/// or TOML with a table `[[student]]` for each. A column for the name must be there, and one for the
 /// keys unless --recipe has them; drill, tempo, goal, hand, hands, level, paper and the other options
 /// of a handout may be, named as they are, and also date and went-well. What a row leaves open has
 /// the value that a handout has.
@@ -73,7 +73,7 @@ impl ClassOrder {
     pub(super) fn make(&self) -> Result<Report, CliError> {
         let base = Source::open(self.recipe.as_deref())?;
         let list = ClassList::read(&self.list)?;
-        let day = self.date.as_deref().map(|text| Day { text, option: "--date" });
+        let day = self.date.as_deref().map(|text| RowDay { text, option: "--date" });
         let class = Class { list, base, day, own: Vec::new() };
         let made = match self.faster {
             Some(faster) => next::write(&NextErrand {

@@ -4,7 +4,7 @@ use clap::Args;
 
 use super::options::SheetOptions;
 use super::{CliError, Report};
-use crate::recipe::Form;
+use crate::recipe::DocumentForm;
 
 /// Make a handout: the page of one key, or of each of a few
 #[derive(Args)]
@@ -23,6 +23,6 @@ pub(super) struct HandoutOrder {
 
 impl HandoutOrder {
     pub(super) fn make(&self) -> Result<Report, CliError> {
-        self.choices.make(Form::Handout)
+        self.choices.make(DocumentForm::Handout)
     }
 }

@@ -18,8 +18,8 @@ use crate::desk::product::Product;
 use crate::desk::with_tracks;
 use crate::output::RESOLUTIONS;
 use crate::recipe::fields::{FIELDS, FieldKind, FieldValue, row};
-use crate::recipe::{CourseDrill, Form, WHOLE_LIBRARY};
-use crate::sound::Word as _;
+use crate::recipe::{CourseDrill, DocumentForm, WHOLE_LIBRARY};
+use crate::sound::ChoiceWord as _;
 use crate::source::{Complaint, RecipeField as Field};
 
 /// The argument that names the recipe.
@@ -92,12 +92,16 @@ pub(super) struct SheetOptions {
 
 impl SheetOptions {
     /// Makes what was asked for.
-    pub(super) fn make(&self, form: Form) -> Result<Report, CliError> {
+    pub(super) fn make(&self, form: DocumentForm) -> Result<Report, CliError> {
         self.make_with(form, &[])
     }
 
     /// The same from more recipes or sheets.
-    pub(super) fn make_with(&self, form: Form, also: &[PathBuf]) -> Result<Report, CliError> {
+    pub(super) fn make_with(
+        &self,
+        form: DocumentForm,
+        also: &[PathBuf],
+    ) -> Result<Report, CliError> {
         /// Enough dots an inch to read every sign on a screen.
         const DPI: u32 = 150;
         if let Some(recipe) = &self.recipe

@@ -12,7 +12,7 @@ use super::{CliError, Report, slips};
 use crate::desk::outlet::Outlet;
 use crate::desk::playalong::{self, CHORUSES, COUNT_IN, RISE, Rungs, TrackErrand, number};
 use crate::desk::product::Product;
-use crate::sound::{Clicks, Groove, Options, Part, Swing, Word};
+use crate::sound::{ChoiceWord, Clicks, Groove, Part, Swing, TrackOptions};
 
 /// Make a track to play along to: a drill in its keys, with bass, drums or a click
 ///
@@ -116,7 +116,7 @@ impl PlayalongOrder {
             return Err(complaint.into());
         }
         let with: BTreeSet<Part> = self.with.iter().copied().collect();
-        let options = Options {
+        let options = TrackOptions {
             with: Some(with).filter(|with| !with.is_empty()),
             groove: self.groove,
             swing: self.swing,
@@ -124,7 +124,7 @@ impl PlayalongOrder {
             count_in: self.count_in,
             choruses: self.choruses,
             rise: self.rise,
-            ..Options::default()
+            ..TrackOptions::default()
         };
         let rungs = if self.rungs.is_empty() { &[Rungs::Slow] } else { &*self.rungs };
         let made = playalong::make(&TrackErrand {

@@ -6,7 +6,7 @@ use clap::Args;
 
 use super::options::SheetOptions;
 use super::{CliError, Report};
-use crate::recipe::Form;
+use crate::recipe::DocumentForm;
 
 /// Make a review: boxes that ask for drills in keys, drawn by lot, with the answers overleaf
 #[derive(Args)]
@@ -31,6 +31,6 @@ pub(super) struct ReviewOrder {
 
 impl ReviewOrder {
     pub(super) fn make(&self) -> Result<Report, CliError> {
-        self.choices.make_with(Form::Review, &[&self.more[..], &self.also].concat())
+        self.choices.make_with(DocumentForm::Review, &[&self.more[..], &self.also].concat())
     }
 }

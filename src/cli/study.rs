@@ -9,9 +9,9 @@ use super::options::files;
 use super::{CliError, Report};
 use crate::chart::Horn;
 use crate::desk::outlet::Outlet;
-use crate::desk::study::{self, Asked, StudyErrand};
-use crate::desk::tune::Asked as ChartAsked;
-use crate::drill::over::Way;
+use crate::desk::study::{self, AskedOfStudy, StudyErrand};
+use crate::desk::tune::AskedOfChart;
+use crate::drill::over::OverWay;
 use crate::recipe::{NumeralStyle, Paper, SymbolStyle};
 use crate::theory::AskedKey;
 
@@ -53,7 +53,7 @@ pub(super) struct StudyOrder {
     /// The ways in which the tune is to lie under the hands, the easiest first: shells,
     /// guide-tones, arpeggios, rootless, walking, drop-2, lines
     #[arg(long, value_name = "WAY,WAY", value_delimiter = ',', value_parser = study::way)]
-    under: Vec<Way>,
+    under: Vec<OverWay>,
 
     /// The paper
     #[arg(long, value_name = "a4|letter|a5|half-letter", value_parser = paper)]
@@ -104,8 +104,8 @@ impl StudyOrder {
             let told = study::next(&self.tunes, usize::from(count)).map_err(CliError::Judged)?;
             return Ok(told.into());
         }
-        let asked = Asked {
-            chart: ChartAsked {
+        let asked = AskedOfStudy {
+            chart: AskedOfChart {
                 key: self.key.map(AskedKey::plain),
                 horn: self.horn.map(|horn| horn.word().to_owned()),
                 paper: self.paper,

@@ -2,14 +2,14 @@
 
 use crate::recipe::WHOLE_LIBRARY;
 use crate::recipe::fields::{FieldKind, row};
-use crate::source::{Complaint, Part, RecipeField};
+use crate::source::{AdvicePart, Complaint, RecipeField};
 
 /// A complaint in one line. What stands on a line of a file is mended there; anything else by
 /// typing, since what is typed wins.
 pub(super) fn of(complaint: &Complaint) -> String {
     match complaint.line() {
         Some(_) => complaint.told(|part| match part {
-            Part::Give { .. } => None,
+            AdvicePart::Give { .. } => None,
             _ => typed(part),
         }),
         None => complaint.told(typed),
@@ -18,8 +18,8 @@ pub(super) fn of(complaint: &Complaint) -> String {
 
 /// A complaint about a class list in one line: what is to be chosen is written in a column.
 pub(super) fn in_list(complaint: &Complaint) -> String {
-    let in_column = |part: &Part| match part {
-        Part::Give { field, bare, .. } => {
+    let in_column = |part: &AdvicePart| match part {
+        AdvicePart::Give { field, bare, .. } => {
             let head = if *field == RecipeField::Student { "name" } else { field.name() };
             let bare = bare.trim_matches(['[', ']']).replace('"', "");
             Some(format!("{bare} in the column {head}"))
@@ -33,10 +33,10 @@ pub(super) fn in_list(complaint: &Complaint) -> String {
 }
 
 /// A part of an advice as it is typed; nothing for words that are the same everywhere.
-pub(super) fn typed(part: &Part) -> Option<String> {
+pub(super) fn typed(part: &AdvicePart) -> Option<String> {
     Some(match part {
-        Part::Words(_) => return None,
-        Part::Give { field, bare, .. } => match (row(*field).kind, bare.as_str()) {
+        AdvicePart::Words(_) => return None,
+        AdvicePart::Give { field, bare, .. } => match (row(*field).kind, bare.as_str()) {
             (FieldKind::Flag, "false") => format!("no --{field}"),
             (FieldKind::Flag, _) => format!("--{field}"),
             (FieldKind::Drills, _) if is_whole_library(bare) => format!("--{field}"),
@@ -45,11 +45,11 @@ pub(super) fn typed(part: &Part) -> Option<String> {
             }
             _ => format!("--{field} {}", quoted(bare)),
         },
-        Part::Replace => "--force".to_owned(),
-        Part::Name => "a name with -o FILE.pdf".to_owned(),
-        Part::Draw => "--png FOLDER".to_owned(),
-        Part::Notes(file) => format!("--musicxml {}", quoted(file)),
-        Part::Workbook(path) => format!("`quintfall workbook {}`", quoted(path)),
+        AdvicePart::Replace => "--force".to_owned(),
+        AdvicePart::Name => "a name with -o FILE.pdf".to_owned(),
+        AdvicePart::Draw => "--png FOLDER".to_owned(),
+        AdvicePart::Notes(file) => format!("--musicxml {}", quoted(file)),
+        AdvicePart::Workbook(path) => format!("`quintfall workbook {}`", quoted(path)),
     })
 }
 

@@ -4,7 +4,7 @@ use clap::Args;
 
 use super::options::SheetOptions;
 use super::{CliError, Report};
-use crate::recipe::Form;
+use crate::recipe::DocumentForm;
 
 /// Make a workbook: cover, contents, a page for each key, and a practice log
 #[derive(Args)]
@@ -22,6 +22,6 @@ pub(super) struct WorkbookOrder {
 
 impl WorkbookOrder {
     pub(super) fn make(&self) -> Result<Report, CliError> {
-        self.choices.make(Form::Workbook)
+        self.choices.make(DocumentForm::Workbook)
     }
 }

@@ -16,7 +16,7 @@ use crate::source::{
 const MOST_BASES: usize = 8;
 
 /// A recipe as it is written in a file.
-pub(super) struct Written {
+pub(super) struct WrittenRecipe {
     /// The file in words.
     pub(super) name: String,
     /// Its text.
@@ -25,7 +25,7 @@ pub(super) struct Written {
     pub(super) given: Settings,
 }
 
-impl Written {
+impl WrittenRecipe {
     /// Reads the recipe in the bytes of the file at `path`.
     pub(super) fn read(path: &Path, bytes: Vec<u8>) -> Result<Self, Complaint> {
         if bytes.len() > LARGEST_RECIPE {
@@ -53,11 +53,11 @@ impl Written {
 /// start from the folder of that one.
 ///
 /// Errors with the first that cannot be had, or that comes twice.
-pub(super) fn of(own: &Written, path: &Path) -> Result<Vec<Written>, Complaint> {
+pub(super) fn of(own: &WrittenRecipe, path: &Path) -> Result<Vec<WrittenRecipe>, Complaint> {
     let folder = path.parent().unwrap_or(Path::new(""));
     let same = |path: &Path| fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
     let mut met = vec![same(path)];
-    let mut bases: Vec<Written> = Vec::new();
+    let mut bases: Vec<WrittenRecipe> = Vec::new();
     // Where the recipe stands that names the next one, as seen from the first.
     let mut from = PathBuf::new();
     while let Some(named) = bases.last().unwrap_or(own).given.extends.clone() {
@@ -82,10 +82,10 @@ pub(super) fn of(own: &Written, path: &Path) -> Result<Vec<Written>, Complaint> 
             let problem = format!("extends names {shown}, which is a sheet and no recipe");
             return Err(refused(problem, "name a recipe in a file of its own"));
         }
-        let base = Written::read(&file, bytes)?;
+        let base = WrittenRecipe::read(&file, bytes)?;
         met.push(same(&file));
         from = within.parent().unwrap_or(Path::new("")).to_owned();
-        bases.push(Written { given: base.given.from_folder(&from), ..base });
+        bases.push(WrittenRecipe { given: base.given.from_folder(&from), ..base });
     }
     Ok(bases)
 }

@@ -9,7 +9,7 @@ use super::outlet::Outlet;
 use super::pipeline::{self, Commission, KnownDrill, PipelineError, Printed};
 use super::place::{Spots, Taken};
 use super::pool::{self, Pool};
-use super::prepared::{Drawn, Piece, Prepared};
+use super::prepared::{DrawnPictures, Prepared, PreparedFile};
 use super::product::Product;
 use super::remarks::{of_log, remarks};
 use super::repertoire::{Repertoire, file_name};
@@ -22,7 +22,7 @@ use crate::canvas::{Label, Page};
 use crate::drill::Course;
 use crate::output::StackPart;
 use crate::parallel;
-use crate::recipe::{Form, Recipe, idle};
+use crate::recipe::{DocumentForm, Recipe, idle};
 use crate::source::plain::shortened;
 use crate::source::{Advice, Complaint, Place, RecipeField as Field};
 use crate::theory::ChordStyle;
@@ -88,23 +88,27 @@ fn check_stdout(errand: &Errand<'_>) -> Result<(), Complaint> {
 
 /// The recipe that was asked for in a form, from one that what was typed wins over, yet to be
 /// checked.
-pub(super) fn asked(form: Form, from: Recipe, origin: Origin<'_>) -> Result<Recipe, Complaint> {
+pub(super) fn asked(
+    form: DocumentForm,
+    from: Recipe,
+    origin: Origin<'_>,
+) -> Result<Recipe, Complaint> {
     if let Some(field) = idle(form).iter().find(|field| origin.is_typed(**field)) {
         let complaint =
             Complaint::of(*field, format!("{field} changes nothing in a {}", form.word()));
-        let others = Form::ALL.iter().filter(|other| !idle(**other).contains(field));
+        let others = DocumentForm::ALL.iter().filter(|other| !idle(**other).contains(field));
         let others: Vec<String> = others.map(|other| format!("a {}", other.word())).collect();
         let others = others.join(" or ");
         return Err(origin.located(complaint.mend(format!("leave it out, or make {others}"))));
     }
     let from = match form {
-        Form::Review => pool::for_review(from, origin.source.is_sheet()),
-        Form::Workbook | Form::Handout => from,
+        DocumentForm::Review => pool::for_review(from, origin.source.is_sheet()),
+        DocumentForm::Workbook | DocumentForm::Handout => from,
     };
     let over = pool::joined(&from, origin.typed.settings.over(from.clone()));
     let recipe = Recipe { form, ..over };
     let needs_key = recipe.shares_keys() && !origin.gives(Field::Keys);
-    if form == Form::Handout && needs_key {
+    if form == DocumentForm::Handout && needs_key {
         let place = origin.source.place();
         let complaint = Complaint::of(Field::Keys, "a handout needs a key").at(place);
         return Err(complaint.mend(Advice::words("write ").give(Field::Keys, EXAMPLE_KEY)));
@@ -131,13 +135,13 @@ pub(crate) fn remake(
 }
 
 /// What a recipe comes to, as far as that is known before its notes are.
-pub(super) struct Sketch {
+pub(super) struct RecipeSketch {
     /// The recipe as it was asked for, and its keys as the drills can have them.
     recipe: Recipe,
     repertoire: Repertoire,
 }
 
-impl Sketch {
+impl RecipeSketch {
     /// Checks a recipe and fetches its drills.
     fn new(recipe: Recipe, origin: Origin<'_>) -> Result<Self, Complaint> {
         let located = |complaint| origin.located(complaint);
@@ -222,7 +226,7 @@ impl<'a> Ready<'a> {
     /// and what was laid over it.
     pub(super) fn new(recipe: Recipe, origin: Origin<'a>) -> Result<Self, Complaint> {
         let located = |complaint| origin.located(complaint);
-        let Sketch { recipe, repertoire } = Sketch::new(recipe, origin)?;
+        let RecipeSketch { recipe, repertoire } = RecipeSketch::new(recipe, origin)?;
         let recipe = with_picture(recipe, origin)?;
         let drills = repertoire.known();
         let sharing = pipeline::sharing(&drills);
@@ -313,10 +317,10 @@ impl<'a> Ready<'a> {
     }
 
     /// Makes the sheet for a spot.
-    fn print(&self, book: &Book<'_>, spot: Spot) -> Result<Piece, Complaint> {
+    fn print(&self, book: &Book<'_>, spot: Spot) -> Result<PreparedFile, Complaint> {
         let printed = pipeline::printed(book).map_err(|error| self.refused(error))?;
         let about = self.about(printed.pages);
-        Ok(Piece { spot, bytes: printed.bytes, what: "the sheet".to_owned(), about })
+        Ok(PreparedFile { spot, bytes: printed.bytes, what: "the sheet".to_owned(), about })
     }
 
     /// A file of the notes. Errors where there are none to write down.
@@ -331,10 +335,15 @@ impl<'a> Ready<'a> {
     }
 
     /// Makes a file of the notes for a spot.
-    fn note_down(&self, book: &Book<'_>, product: Product, spot: Spot) -> Result<Piece, Complaint> {
+    fn note_down(
+        &self,
+        book: &Book<'_>,
+        product: Product,
+        spot: Spot,
+    ) -> Result<PreparedFile, Complaint> {
         let bytes = self.notes(book, product)?;
         let what = format!("the {}", product.row().word);
-        Ok(Piece { spot, bytes, what, about: self.amount() })
+        Ok(PreparedFile { spot, bytes, what, about: self.amount() })
     }
 
     /// How much a sheet of so many pages is.
@@ -372,7 +381,7 @@ impl<'a> Ready<'a> {
         pictures: &Pictures,
         stem: &OsStr,
         taken: Taken,
-    ) -> Result<Drawn, Complaint> {
+    ) -> Result<DrawnPictures, Complaint> {
         let &Pictures { ref folder, product } = pictures;
         let document = book.document().map_err(|error| self.refused(error.into()))?;
         let labels: Vec<&Label> = document.pages.iter().map(|page| &page.label).collect();
@@ -386,7 +395,7 @@ impl<'a> Ready<'a> {
             Product::Png { dots } => format!("{count} at {dots} dots an inch"),
             _ => count,
         };
-        Ok(Drawn { spots, files, about })
+        Ok(DrawnPictures { spots, files, about })
     }
 }
 

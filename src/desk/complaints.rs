@@ -11,7 +11,7 @@ use crate::canvas::picture::{LogoError, MOST_BYTES, MOST_PIXELS};
 use crate::output::{OutputError, PngError, RESOLUTIONS, ReadBackError, WriteError};
 use crate::sound::CannotPlay;
 use crate::sound::synth::SoundError;
-use crate::source::{Advice, Complaint, Part, RecipeField};
+use crate::source::{Advice, AdvicePart, Complaint, RecipeField};
 
 impl From<PipelineError> for Complaint {
     fn from(error: PipelineError) -> Self {
@@ -204,11 +204,11 @@ impl From<PlaceError> for Complaint {
             PlaceError::NoFile(_) => Self::new(problem).mend("choose another name"),
             PlaceError::Other(..) => {
                 let mend = Advice::words("choose another name, or replace it with ");
-                Self::new(problem).mend(mend.part(Part::Replace))
+                Self::new(problem).mend(mend.part(AdvicePart::Replace))
             }
             PlaceError::Partly { error, .. } => Self { problem, ..Self::from(*error) },
             PlaceError::Full(_) => Self::new(problem)
-                .mend(Advice::words("clear the folder, or choose ").part(Part::Name)),
+                .mend(Advice::words("clear the folder, or choose ").part(AdvicePart::Name)),
         }
     }
 }

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use super::outlet::{Companion, Outlet};
 use super::product::Product;
 use super::source::Source;
-use crate::recipe::{Form, Settings};
+use crate::recipe::{DocumentForm, Settings};
 use crate::source::{Complaint, Field as AnyField, Place, RecipeField as Field};
 
 /// What was asked for in place of fields of the recipe.
@@ -21,7 +21,7 @@ pub(crate) struct Typed {
 /// A sheet that is to be made.
 pub(crate) struct Errand<'a> {
     /// Workbook or handout.
-    pub(crate) form: Form,
+    pub(crate) form: DocumentForm,
     /// The recipe or the earlier sheet to start from.
     pub(crate) recipe: Option<PathBuf>,
     /// More recipes and sheets, whose drills and keys a review asks for too.

@@ -6,7 +6,7 @@ use super::source::is_recipe;
 use super::{files, over, trial};
 use crate::drill::{Template, library};
 use crate::recipe::LARGEST_TEMPLATE;
-use crate::source::{Advice, Complaint, Part, RecipeField};
+use crate::source::{Advice, AdvicePart, Complaint, RecipeField};
 
 /// A file that is a drill.
 pub(crate) struct Judged {
@@ -30,7 +30,7 @@ pub(crate) fn judge(file: &Path) -> Result<Judged, Vec<Complaint>> {
 pub(crate) fn judge_text(text: &str, name: &str) -> Result<Judged, Vec<Complaint>> {
     if is_recipe(text) {
         let complaint = Complaint::new(format!("{name} is a recipe and no drill file"));
-        let mend = Advice::words("to print it write ").part(Part::Workbook(name.to_owned()));
+        let mend = Advice::words("to print it write ").part(AdvicePart::Workbook(name.to_owned()));
         return Err(vec![complaint.mend(mend)]);
     }
     let template = Template::judge(text, name)?;

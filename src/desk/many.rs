@@ -16,7 +16,7 @@ use super::spool::{Spool, Spooled};
 use super::{Answer, naming};
 use crate::output::WriteError;
 use crate::parallel;
-use crate::recipe::Form;
+use crate::recipe::DocumentForm;
 use crate::recipe::fields::FieldValue;
 use crate::source::{Advice, Complaint, Place, RecipeField as Field};
 
@@ -25,7 +25,7 @@ use crate::source::{Advice, Complaint, Place, RecipeField as Field};
 const AT_ONCE: usize = 4;
 
 /// A sheet that has been made.
-struct Made {
+struct MadeSheet {
     path: PathBuf,
     spots: Spots,
     bytes: Vec<u8>,
@@ -33,7 +33,7 @@ struct Made {
     remarks: Vec<Advice>,
 }
 
-impl Made {
+impl MadeSheet {
     fn of(ready: &Ready<'_>, path: PathBuf, force: bool) -> Result<Self, Complaint> {
         let spots = Spots::of_sheet(&path, Taken::as_typed(false, force))?;
         let (printed, _, remarks) = ready.sheet()?;
@@ -62,7 +62,7 @@ pub(crate) fn remake(
         };
         let ready = ready.map_err(of_sheet)?;
         let name = naming::at_tempo(sheet, source.recipe.tempo, ready.tempo());
-        Made::of(&ready, name, force)
+        MadeSheet::of(&ready, name, force)
     };
     let place = |sheet: &PathBuf| (sheet.display().to_string(), sheet.display().to_string());
     // A number is found behind a name that is taken, unless it is taken by force.
@@ -72,7 +72,7 @@ pub(crate) fn remake(
 /// What is to be made for each of several students.
 pub(crate) struct ManyErrand<'a> {
     /// Workbook or handout.
-    pub(crate) form: Form,
+    pub(crate) form: DocumentForm,
     /// The recipe or the earlier sheet to start from.
     pub(crate) recipe: Option<&'a Path>,
     /// More of them, whose drills a review asks for too.
@@ -103,7 +103,7 @@ pub(crate) fn make(errand: &ManyErrand<'_>) -> Result<Answer, Vec<Complaint>> {
         typed.options.insert(Field::Student, name.place.clone());
         let origin = Origin { source: &source, typed: &typed };
         let ready = Ready::new(asked(errand.form, from.clone(), origin)?, origin)?;
-        Made::of(&ready, ready.name(), errand.force)
+        MadeSheet::of(&ready, ready.name(), errand.force)
     };
     let place = |name: &names::Name| (name.place.clone(), name.within.clone());
     all(&names, Path::new(""), make, (place, true))
@@ -114,7 +114,7 @@ pub(crate) fn make(errand: &ManyErrand<'_>) -> Result<Answer, Vec<Complaint>> {
 fn all<I: Sync>(
     items: &[I],
     folder: &Path,
-    make: impl Fn(&I) -> Result<Made, Complaint> + Sync + Send,
+    make: impl Fn(&I) -> Result<MadeSheet, Complaint> + Sync + Send,
     (place, apart): (impl Fn(&I) -> (String, String), bool),
 ) -> Result<Answer, Vec<Complaint>> {
     let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
@@ -128,7 +128,7 @@ fn all<I: Sync>(
     let mut names: BTreeMap<String, &I> = BTreeMap::new();
     for some in items.chunks(AT_ONCE) {
         for (item, made) in some.iter().zip(parallel::map(some, &make)) {
-            let Made { path, spots, bytes, about, remarks } = match made {
+            let MadeSheet { path, spots, bytes, about, remarks } = match made {
                 Ok(made) => made,
                 Err(complaint) => {
                     add(&mut wrong, vec![complaint]);

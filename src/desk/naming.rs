@@ -10,7 +10,7 @@ use super::day;
 use super::had::WrittenKey;
 use super::product::Product;
 use crate::recipe::fields::row;
-use crate::recipe::{Form, Hands, Recipe, WriteIn};
+use crate::recipe::{DocumentForm, Hands, Recipe, WriteIn};
 use crate::source::RecipeField as Field;
 use crate::source::word::choice;
 use crate::theory::Key;
@@ -33,7 +33,7 @@ pub(crate) fn name(recipe: &Recipe, drill: &str, keys: &[WrittenKey]) -> PathBuf
         Hands::Left => "-left-hand",
     };
     let end = format!("{hand}{}-{}", partial(recipe), recipe.tempo);
-    let tells_all = recipe.form == Form::Handout;
+    let tells_all = recipe.form == DocumentForm::Handout;
     let start = start(recipe, (recipe.form.word(), drill), (keys, tells_all), end.len());
     PathBuf::from(format!("{start}{end}.{}", Product::Pdf.row().ending))
 }
@@ -193,7 +193,7 @@ mod tests {
         recipe.hands = Hands::Left;
         recipe.student = None;
         assert_eq!(named(&recipe, "pushed"), "workbook-pushed-7-keys-left-hand-60.pdf");
-        recipe.form = Form::Handout;
+        recipe.form = DocumentForm::Handout;
         recipe.keys = vec!["Eb".parse().unwrap(), "F#".parse().unwrap()];
         recipe.student = Some("../..".to_owned());
         recipe.hands = Hands::Right;

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::product::{Product, TRACKS};
-use crate::source::{Advice, Complaint, Part};
+use crate::source::{Advice, AdvicePart, Complaint};
 
 /// Where a sheet was told to go.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -89,9 +89,9 @@ fn outlet_of(typed: PathBuf, kinds: &[Product], are: &str) -> Result<(Outlet, Pr
     let pictures = ["png", "jpg", "jpeg"].iter().any(|p| ending.eq_ignore_ascii_case(p));
     let notes = [Product::MusicXml, Product::Mxl].iter().any(|kind| kind.has_ending(ending));
     let mend = if pictures {
-        Advice::words("for pictures of its pages write ").part(Part::Draw)
+        Advice::words("for pictures of its pages write ").part(AdvicePart::Draw)
     } else if notes {
-        Advice::words("for its notes write ").part(Part::Notes(typed.display().to_string()))
+        Advice::words("for its notes write ").part(AdvicePart::Notes(typed.display().to_string()))
     } else {
         Advice::words(format!("write {}", typed.with_extension(ours).display()))
     };

@@ -4,14 +4,14 @@ use thiserror::Error;
 
 use super::had::{self, Keyed};
 use super::keys;
-use crate::book::{self, Book, Laid, PageError};
+use crate::book::{self, Book, LaidSheets, PageError};
 use crate::canvas::{Document, picture};
 use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
 use crate::engrave::{Blanks, Look, Watched};
-use crate::exchange::{Line, Movement, Piece};
+use crate::exchange::{ExchangePiece, Movement, PaperLine};
 use crate::output::{self, Inked, OutputError};
 use crate::parallel;
-use crate::recipe::{AskedKey, CourseDrill, KeyOrder, Own, Recipe, WHOLE_LIBRARY};
+use crate::recipe::{AskedKey, CourseDrill, KeyOrder, OwnSettings, Recipe, WHOLE_LIBRARY};
 use crate::source::Complaint;
 use crate::theory::{ChordStyle, Mode};
 
@@ -66,7 +66,7 @@ pub struct KnownDrill {
     /// What the text says.
     pub template: Template,
     /// What it has otherwise than the rest of its course.
-    pub own: Own,
+    pub own: OwnSettings,
 }
 
 impl KnownDrill {
@@ -74,7 +74,7 @@ impl KnownDrill {
     /// first thing that is wrong with it.
     pub fn read(name: &str, text: &str, origin: &str) -> Result<Self, Complaint> {
         let template = Template::parse(text, origin)?;
-        let own = Own::default();
+        let own = OwnSettings::default();
         Ok(Self { name: name.to_owned(), text: text.to_owned(), template, own })
     }
 
@@ -88,7 +88,7 @@ impl KnownDrill {
 
     /// The same with something of its own.
     #[must_use]
-    pub fn with(self, own: &Own) -> Self {
+    pub fn with(self, own: &OwnSettings) -> Self {
         Self { own: own.clone(), ..self }
     }
 
@@ -104,8 +104,8 @@ impl KnownDrill {
 ///
 /// Errors with the first drill that is unknown or wrong.
 pub fn drills(recipe: &Recipe) -> Result<Vec<KnownDrill>, PipelineError> {
-    let none = Own::default();
-    let mut named: Vec<(&str, &str, &Own)> = Vec::new();
+    let none = OwnSettings::default();
+    let mut named: Vec<(&str, &str, &OwnSettings)> = Vec::new();
     if !recipe.is_course() {
         named.push((&*recipe.drill, found(&recipe.drill, recipe.template.as_deref())?, &none));
     }
@@ -150,7 +150,7 @@ pub struct Commission {
     /// The drills in their keys.
     pub course: Course,
     /// What the teacher chose about the book.
-    pub book: book::Options,
+    pub book: book::BookOptions,
 }
 
 impl Commission {
@@ -171,17 +171,17 @@ impl Commission {
 
 impl Commission {
     /// What of it can be written down as notes, line by line as its `book` has it.
-    pub fn piece(&self, book: &Book<'_>) -> Piece<'_> {
-        let line = |(bars, begins_page)| Line { bars, begins_page };
+    pub fn piece(&self, book: &Book<'_>) -> ExchangePiece<'_> {
+        let line = |(bars, begins_page)| PaperLine { bars, begins_page };
         let lines = |keys: Vec<Vec<_>>| {
             keys.into_iter().map(|lines| lines.into_iter().map(line).collect()).collect()
         };
-        let movement = |(exercise, laid): (_, Laid)| Movement {
+        let movement = |(exercise, laid): (_, LaidSheets)| Movement {
             title: laid.title,
             lines: lines(laid.keys),
             ..Movement::of(exercise, laid.look)
         };
-        Piece {
+        ExchangePiece {
             title: book.about().title,
             student: self.book.student.clone(),
             studio: self.book.studio.clone(),
@@ -292,7 +292,7 @@ pub(crate) fn commission_of(
     let course = Course { exercises: drills.into_iter().zip(&each).map(exercise).collect() };
     let picture = recipe.logo_data.as_deref().map(picture::picture);
     let picture = picture.transpose().map_err(PageError::from)?;
-    let book = book::Options {
+    let book = book::BookOptions {
         form: recipe.form,
         title: recipe.title.clone(),
         student: recipe.student.clone(),

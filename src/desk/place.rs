@@ -12,7 +12,7 @@ use super::outlet::ends_in_slash;
 use super::product::Product;
 use crate::canvas::Label;
 use crate::output::{self, WriteError};
-use crate::source::{Advice, Part};
+use crate::source::{Advice, AdvicePart};
 
 /// What stands in a name between two pages on one side of paper.
 const BETWEEN_PAGES: &str = "+";
@@ -160,7 +160,7 @@ impl Put {
             (false, Some(beside)) => {
                 let beside = name(beside);
                 let said = Advice::words(format!("wrote {place}: {about} ({beside} is another; "));
-                said.part(Part::Replace).and(" replaces it)")
+                said.part(AdvicePart::Replace).and(" replaces it)")
             }
         };
         match self.left.as_slice() {

@@ -8,12 +8,12 @@ use super::place::{PlaceError, Put};
 
 /// Files that are in their places before all of a command are.
 #[derive(Debug, Default)]
-pub(super) struct Placed {
+pub(super) struct PlacedFiles {
     made: Vec<PathBuf>,
     replaced: Vec<PathBuf>,
 }
 
-impl Placed {
+impl PlacedFiles {
     /// Takes down what was put; or, where that failed, takes back what came before it.
     pub(super) fn add(&mut self, put: Result<Put, PlaceError>) -> Result<Put, PlaceError> {
         match put {
@@ -51,7 +51,7 @@ mod tests {
         };
         let fails = || Err(PlaceError::NoFile(path("last.mid")));
 
-        let mut placed = Placed::default();
+        let mut placed = PlacedFiles::default();
         placed.add(put("new.mid", Taken::Stays)).unwrap();
         // It is there already, to the byte, and nobody made it here.
         placed.add(put("kept.mid", Taken::Stays)).unwrap();
@@ -60,7 +60,7 @@ mod tests {
         assert!(!path("new.mid").exists() && path("kept.mid").exists(), "{error}");
         assert!(!error.contains("replaced"), "{error}");
 
-        let mut placed = Placed::default();
+        let mut placed = PlacedFiles::default();
         placed.add(put("new.mid", Taken::Forced)).unwrap();
         placed.add(put("old.mid", Taken::Forced)).unwrap();
         let error = placed.add(fails()).unwrap_err().to_string();

@@ -2,7 +2,7 @@
 
 use super::source::Source;
 use crate::drill::library;
-use crate::recipe::{AskedKey, CourseDrill, Own, Recipe, WHOLE_LIBRARY, is_path_of_drill};
+use crate::recipe::{AskedKey, CourseDrill, OwnSettings, Recipe, WHOLE_LIBRARY, is_path_of_drill};
 use crate::source::plain::shortened;
 use crate::source::{Advice, RecipeField as Field};
 
@@ -115,7 +115,7 @@ pub(crate) fn joined(before: &Recipe, mut typed: Recipe) -> Recipe {
 /// A recipe as a review has it: without what belongs to sheets, and, where it comes from a sheet of
 /// another form, without what was written for that sheet alone.
 pub(crate) fn for_review(recipe: Recipe, is_sheet: bool) -> Recipe {
-    let is_of_sheet = is_sheet && recipe.form != crate::recipe::Form::Review;
+    let is_of_sheet = is_sheet && recipe.form != crate::recipe::DocumentForm::Review;
     let own = |words: Option<String>| words.filter(|_| !is_of_sheet);
     Recipe {
         title: own(recipe.title),
@@ -146,9 +146,9 @@ fn drills(recipe: &Recipe) -> Vec<CourseDrill> {
         CourseDrill { template: recipe.template.clone(), ..CourseDrill::named(&recipe.drill) };
     let course = if recipe.is_course() { recipe.course.clone() } else { vec![alone] };
     let base = Recipe { template: None, course: Vec::new(), logo_data: None, ..recipe.clone() };
-    let had = |own: &Own| {
+    let had = |own: &OwnSettings| {
         let Recipe { keys, hands, .. } = own.over(base.clone());
-        Own { keys, hands: Some(hands), ..own.clone() }
+        OwnSettings { keys, hands: Some(hands), ..own.clone() }
     };
     let each = |part: CourseDrill| -> Vec<CourseDrill> {
         let own = had(&part.own);
@@ -247,7 +247,7 @@ mod tests {
                 .iter()
                 .cloned()
                 .map(|part| {
-                    let own = Own { hands: None, ..part.own };
+                    let own = OwnSettings { hands: None, ..part.own };
                     CourseDrill { own, ..part }
                 })
                 .collect(),

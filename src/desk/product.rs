@@ -6,7 +6,7 @@ use std::io::Read as _;
 use std::path::Path;
 
 use crate::canvas::{About, Page};
-use crate::exchange::{self, Piece};
+use crate::exchange::{self, ExchangePiece};
 use crate::output::{self, PngError};
 
 /// A kind of file that can be made.
@@ -105,7 +105,7 @@ impl Product {
     }
 
     /// The file that is no page, if it is a kind that is not made of pages.
-    pub(crate) fn of_notes(self, piece: &Piece<'_>) -> Option<Vec<u8>> {
+    pub(crate) fn of_notes(self, piece: &ExchangePiece<'_>) -> Option<Vec<u8>> {
         match self {
             Self::MusicXml => Some(exchange::musicxml(piece)),
             Self::Mxl => Some(exchange::mxl(piece)),
@@ -127,13 +127,13 @@ impl Product {
 mod tests {
     use super::*;
     use crate::desk::pipeline;
-    use crate::recipe::{Form, Recipe};
+    use crate::recipe::{DocumentForm, Recipe};
 
     /// A file that could not be told from others would be replaced, or never be.
     #[test]
     fn a_file_of_each_kind_is_known_again() {
         let keys = vec!["C".parse().unwrap()];
-        let recipe = Recipe { form: Form::Handout, keys, ..Recipe::default() };
+        let recipe = Recipe { form: DocumentForm::Handout, keys, ..Recipe::default() };
         let commission = pipeline::commission(&recipe).unwrap();
         let book = commission.book().unwrap();
         let (document, piece) = (book.document().unwrap(), commission.piece(&book));

@@ -5,7 +5,7 @@ use super::errand::Origin;
 use super::keys;
 use super::pipeline::{Commission, OwnKeys};
 use crate::book::Book;
-use crate::recipe::{CourseDrill, Form, Level, Recipe};
+use crate::recipe::{CourseDrill, DocumentForm, Level, Recipe};
 use crate::source::{Advice, RecipeField as Field};
 use crate::theory::Mode;
 
@@ -61,7 +61,7 @@ fn of_own_tempi(origin: Origin<'_>, asked: &Recipe) -> Option<String> {
 
 /// A review with more boxes than there is to ask.
 fn of_boxes(commission: &Commission) -> Option<String> {
-    let boxes = commission.book.boxes.filter(|_| commission.book.form == Form::Review)?;
+    let boxes = commission.book.boxes.filter(|_| commission.book.form == DocumentForm::Review)?;
     let pairs: usize = commission.course.exercises.iter().map(|exercise| exercise.keys.len()).sum();
     (boxes > pairs).then(|| match pairs {
         1 => {

@@ -8,8 +8,8 @@ use super::{files, over};
 use crate::drill::library;
 use crate::parallel;
 use crate::recipe::{
-    LARGEST_TEMPLATE, Own, Recipe, WHOLE_LIBRARY, check_count, drill_twice, is_path_of_drill,
-    line_of_course_template, line_of_template,
+    LARGEST_TEMPLATE, OwnSettings, Recipe, WHOLE_LIBRARY, check_count, drill_twice,
+    is_path_of_drill, line_of_course_template, line_of_template,
 };
 use crate::source::plain::shortened;
 use crate::source::{Advice, Complaint, Place, RecipeField as Field};
@@ -34,7 +34,7 @@ impl Fetched {
     }
 
     /// The same with something of its own.
-    fn with(self, own: &Own) -> Self {
+    fn with(self, own: &OwnSettings) -> Self {
         Self { known: self.known.with(own), ..self }
     }
 

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::base::{self, Written, has_field};
+use super::base::{self, WrittenRecipe, has_field};
 use super::files;
 use crate::canvas::picture::MOST_PIXELS;
 use crate::output;
@@ -32,7 +32,7 @@ pub(crate) struct Source {
     /// What a TOML file gives; a sheet gives everything.
     given: Settings,
     /// The recipes that it is laid over, the nearest first.
-    bases: Vec<Written>,
+    bases: Vec<WrittenRecipe>,
     /// Whether no file may be opened that it names, since whoever chose it may not name files.
     is_closed: bool,
 }
@@ -56,11 +56,11 @@ impl Source {
         if named_pdf || bytes.starts_with(b"%PDF") {
             return Self::inside(path, bytes);
         }
-        let own = Written::read(path, bytes)?;
+        let own = WrittenRecipe::read(path, bytes)?;
         let bases = base::of(&own, path)?;
         let default =
             bases.iter().rev().fold(Recipe::default(), |recipe, base| base.given.over(recipe));
-        let Written { toml, given, .. } = own;
+        let WrittenRecipe { toml, given, .. } = own;
         let recipe = given.over(default);
         Ok(Self {
             recipe,
@@ -84,7 +84,7 @@ impl Source {
         if bytes.starts_with(b"%PDF") {
             return Ok(Self { is_closed: true, ..Self::inside(path, bytes)? });
         }
-        let Written { toml, given, .. } = Written::read(path, bytes)?;
+        let WrittenRecipe { toml, given, .. } = WrittenRecipe::read(path, bytes)?;
         if given.extends.is_some() {
             let line = line_of_field(&toml, FileField::Extends);
             let problem = "it extends a recipe in another file, which cannot be opened from here";
@@ -152,7 +152,7 @@ impl Source {
     }
 
     /// The nearest of the recipes below it that says something of a field.
-    fn base_of(&self, field: Field) -> Option<&Written> {
+    fn base_of(&self, field: Field) -> Option<&WrittenRecipe> {
         self.bases.iter().find(|base| base.given.gives(field))
     }
 }

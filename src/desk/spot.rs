@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::outlet::{Companion, Outlet};
 use super::place::{PlaceError, Spots, Taken};
-use super::placed::Placed;
+use super::placed::PlacedFiles;
 use crate::source::Advice;
 
 /// Where a sheet goes, found fit for it.
@@ -52,13 +52,13 @@ impl Spot {
         what: &str,
         about: &str,
     ) -> Result<(Advice, Option<Vec<u8>>), PlaceError> {
-        self.put_among(&mut Placed::default(), file, (what, about))
+        self.put_among(&mut PlacedFiles::default(), file, (what, about))
     }
 
     /// Puts one of several files of a command there, as [`Spot::put`] does.
     pub(super) fn put_among(
         &self,
-        placed: &mut Placed,
+        placed: &mut PlacedFiles,
         file: Vec<u8>,
         (what, about): (&str, &str),
     ) -> Result<(Advice, Option<Vec<u8>>), PlaceError> {

@@ -4,7 +4,7 @@
 use crate::book::PageError;
 use crate::desk::pipeline::{self, KnownDrill, PipelineError};
 use crate::drill::{Template, library};
-use crate::recipe::{CourseDrill, Own, Paper, Recipe, line_of_field};
+use crate::recipe::{CourseDrill, OwnSettings, Paper, Recipe, line_of_field};
 use crate::source::{Complaint, Field, Place};
 
 /// What pages refuse of a drill whose text has been judged: by itself in every key of a workbook,
@@ -12,7 +12,7 @@ use crate::source::{Complaint, Field, Place};
 pub(crate) fn refusals(text: &str, template: &Template, origin: &str) -> Vec<Complaint> {
     let mut found: Vec<Complaint> = Vec::new();
     let name = template.name.clone();
-    let (own, template) = (Own::default(), template.clone());
+    let (own, template) = (OwnSettings::default(), template.clone());
     let own = KnownDrill { name, text: text.to_owned(), template, own };
     let pair = match in_course(&own) {
         Ok(pair) => pair,
@@ -35,16 +35,16 @@ pub(crate) fn refusals(text: &str, template: &Template, origin: &str) -> Vec<Com
 }
 
 /// A recipe and its drills.
-type Trial = (Recipe, Vec<KnownDrill>);
+type RecipeTrial = (Recipe, Vec<KnownDrill>);
 
-fn alone(own: &KnownDrill) -> Trial {
+fn alone(own: &KnownDrill) -> RecipeTrial {
     let recipe = Recipe { drill: own.name.clone(), ..Recipe::default() };
     (recipe, vec![own.clone()])
 }
 
 /// A course in one key of the drill and another one, since only among several does a drill have
 /// a page that opens it.
-fn in_course(own: &KnownDrill) -> Result<Trial, PipelineError> {
+fn in_course(own: &KnownDrill) -> Result<RecipeTrial, PipelineError> {
     let other = library::all().find(|(name, _)| *name != own.name);
     let other = other.map(|(name, text)| KnownDrill::read(name, text, name)).transpose()?;
     let drills: Vec<KnownDrill> = [own.clone()].into_iter().chain(other).collect();

@@ -14,7 +14,7 @@ use super::place::{Spots, Taken};
 use super::product::Product;
 use super::spot::Spot;
 use super::{Answer, files, source};
-use crate::book::{ChartBook, ChartLook, PageError, Tune};
+use crate::book::{ChartBook, ChartLook, PageError, ReaderTune};
 use crate::canvas::paper::Paper;
 use crate::canvas::{Document, Label};
 use crate::chart::{Analysis, Chart, Horn, analyse_in, demos};
@@ -47,29 +47,29 @@ pub(crate) struct ChartErrand<'a> {
 }
 
 /// A chart and what it was read from.
-pub(crate) struct Written {
+pub(crate) struct WrittenChart {
     pub(crate) chart: Chart,
     /// The text.
     pub(crate) text: String,
     /// What the text came from.
     pub(crate) name: String,
     /// What was asked for of it when it was printed.
-    asked: Asked,
+    asked: AskedOfChart,
 }
 
 /// What a sheet carries of a chart, so that it can be made again.
 #[derive(Serialize, Deserialize)]
-struct Carried {
+struct CarriedChart {
     /// The text of the chart.
     chart: String,
     #[serde(flatten)]
-    asked: Asked,
+    asked: AskedOfChart,
 }
 
 /// What is asked for of a chart, or of the charts of a study.
 #[derive(Clone, Debug, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub(crate) struct Asked {
+pub(crate) struct AskedOfChart {
     /// The key that a tune is to sound in.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(crate) key: Option<String>,
@@ -84,7 +84,7 @@ pub(crate) struct Asked {
     pub(crate) numerals: Option<NumeralStyle>,
 }
 
-impl Asked {
+impl AskedOfChart {
     /// What an errand asks for.
     pub(crate) fn by(errand: &ChartErrand<'_>) -> Self {
         Self {
@@ -137,24 +137,24 @@ impl<'a> ChartErrand<'a> {
 
 /// Reads the chart of a file, of a sheet, or of the program under a name. Errors name everything
 /// that is wrong with it.
-pub(crate) fn read(path: &Path) -> Result<Written, Vec<Complaint>> {
+pub(crate) fn read(path: &Path) -> Result<WrittenChart, Vec<Complaint>> {
     let (text, name, asked) = fetched(path).map_err(|complaint| vec![complaint])?;
-    Ok(Written { asked, ..of_text(text, &name)? })
+    Ok(WrittenChart { asked, ..of_text(text, &name)? })
 }
 
 /// Reads a chart from a text, which has a name. Errors name everything that is wrong with it.
-pub(super) fn of_text(text: String, name: &str) -> Result<Written, Vec<Complaint>> {
+pub(super) fn of_text(text: String, name: &str) -> Result<WrittenChart, Vec<Complaint>> {
     let chart = Chart::judge(&text, name)?;
-    Ok(Written { chart, text, name: name.to_owned(), asked: Asked::default() })
+    Ok(WrittenChart { chart, text, name: name.to_owned(), asked: AskedOfChart::default() })
 }
 
 /// The text of a chart, what it is called, and what was asked for of it.
-fn fetched(path: &Path) -> Result<(String, String, Asked), Complaint> {
+fn fetched(path: &Path) -> Result<(String, String, AskedOfChart), Complaint> {
     let name = path.display().to_string();
     if !path.exists()
         && let Some((name, text)) = demos().find(|(demo, _)| path == Path::new(demo))
     {
-        return Ok((text.to_owned(), name.to_owned(), Asked::default()));
+        return Ok((text.to_owned(), name.to_owned(), AskedOfChart::default()));
     }
     let unknown = |complaint: Complaint| match unknown_chart(path) {
         Some(mend) if !path.exists() => {
@@ -164,11 +164,11 @@ fn fetched(path: &Path) -> Result<(String, String, Asked), Complaint> {
     };
     if !files::head(path).map_err(unknown)?.starts_with(b"%PDF") {
         let bytes = files::read(path, LARGEST_TEMPLATE as u64)?;
-        return Ok((files::text(path, bytes)?, name, Asked::default()));
+        return Ok((files::text(path, bytes)?, name, AskedOfChart::default()));
     }
     let json = source::carried(path, files::read(path, LARGEST_SHEET)?)?;
-    match serde_json::from_str::<Carried>(&json) {
-        Ok(Carried { chart, asked }) => Ok((chart, name, asked)),
+    match serde_json::from_str::<CarriedChart>(&json) {
+        Ok(CarriedChart { chart, asked }) => Ok((chart, name, asked)),
         Err(_) => {
             let complaint = Complaint::new("the sheet is none of a chart").at(Place::of(name));
             Err(complaint.mend("name a chart, or the sheet of one"))
@@ -193,7 +193,7 @@ pub(super) fn analysed(chart: &Chart) -> Option<Analysis> {
 }
 
 /// A chart as somebody reads it, with what its changes say of keys.
-pub(super) struct Read {
+pub(super) struct ReadChart {
     pub(super) chart: Chart,
     pub(super) analysis: Option<Analysis>,
     horn: Option<Horn>,
@@ -204,10 +204,10 @@ pub(super) struct Read {
     carried: String,
 }
 
-impl Read {
-    pub(super) fn of(written: Written, errand: &ChartErrand<'_>) -> Result<Self, Complaint> {
-        let Written { chart, text, asked, .. } = written;
-        let asked = Asked::by(errand).over(asked);
+impl ReadChart {
+    pub(super) fn of(written: WrittenChart, errand: &ChartErrand<'_>) -> Result<Self, Complaint> {
+        let WrittenChart { chart, text, asked, .. } = written;
+        let asked = AskedOfChart::by(errand).over(asked);
         let (key, horn) = (asked.key(), asked.horn());
         let mut words = vec!["chart".to_owned(), chart.title.clone()];
         let home = home(&chart);
@@ -226,7 +226,8 @@ impl Read {
             numerals: asked.numerals.unwrap_or_default(),
             ..ChartLook::default()
         };
-        let carried = serde_json::to_string(&Carried { chart: text, asked }).unwrap_or_default();
+        let carried =
+            serde_json::to_string(&CarriedChart { chart: text, asked }).unwrap_or_default();
         let analysis = analysed(&chart);
         let file = naming::of_words(&words);
         Ok(Self { chart, analysis, horn, sounding, look, file, carried })
@@ -238,7 +239,7 @@ impl Read {
     }
 
     pub(super) fn book(&self) -> Result<ChartBook<'_>, PageError> {
-        let tune = Tune {
+        let tune = ReaderTune {
             chart: &self.chart,
             analysis: self.analysis.as_ref(),
             horn: self.horn,
@@ -307,7 +308,7 @@ pub(crate) fn make(errand: &ChartErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     let written = read(errand.chart)?;
     let (name, text) = (written.name.clone(), written.text.clone());
     let one = |complaint: Complaint| vec![complaint];
-    let read = Read::of(written, errand).map_err(one)?;
+    let read = ReadChart::of(written, errand).map_err(one)?;
     let spot = match (errand.output, &errand.pictures) {
         (None, Some(_)) => None,
         (output, _) => {
@@ -370,7 +371,7 @@ pub(super) fn located(complaint: Complaint, text: &str, name: &str) -> Complaint
 }
 
 /// What a chart is, in a line.
-pub(crate) fn told(written: &Written) -> String {
+pub(crate) fn told(written: &WrittenChart) -> String {
     let Chart { title, metre, sections, form, .. } = &written.chart;
     let names: Vec<&str> = form.iter().map(|place| sections[*place].name.as_str()).collect();
     let most = 12;

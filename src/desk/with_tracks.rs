@@ -5,9 +5,9 @@ use super::Answer;
 use super::commission;
 use super::errand::Errand;
 use super::outlet::{Companion, Outlet};
-use super::placed::Placed;
+use super::placed::PlacedFiles;
 use super::playalong::{self, Rungs};
-use crate::recipe::Form;
+use crate::recipe::DocumentForm;
 use crate::recipe::fields::{FieldValue, TEXT_LIMIT};
 use crate::source::{Complaint, RecipeField as Field};
 
@@ -23,7 +23,7 @@ pub(crate) fn make(
     if tracks.is_empty() {
         return commission::make(errand);
     }
-    if errand.form == Form::Review {
+    if errand.form == DocumentForm::Review {
         let complaint = Complaint::new("a review has no notes to play");
         return Err(complaint.mend("make a workbook or a handout of its drills"));
     }
@@ -61,7 +61,7 @@ pub(crate) fn make(
         all.said.extend(answer.said);
         all.sheet = answer.sheet.or(all.sheet.take());
     };
-    let mut placed = Placed::default();
+    let mut placed = PlacedFiles::default();
     for tracks in waiting {
         add(tracks.put_among(&mut placed)?);
     }

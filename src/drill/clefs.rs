@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::legible::{CLEFS, Legible, Line};
+use super::legible::{CLEFS, HandSounds, Legible};
 use super::stays::{self, Lengths};
 use crate::score::Clef;
 
@@ -28,8 +28,8 @@ pub(super) struct ClefPlans {
 const COST_OTHER_PLANS: [f64; 3] = [0.0, 8.0, 24.0];
 
 /// What reading a line costs, whatever its key; what was worked out once is kept.
-pub(super) struct Reading<'a> {
-    line: Line<'a>,
+pub(super) struct ReadingCost<'a> {
+    line: HandSounds<'a>,
     lengths: Lengths,
     known: BTreeMap<i32, Alone>,
 }
@@ -40,8 +40,8 @@ struct Alone {
     cost: f64,
 }
 
-impl<'a> Reading<'a> {
-    pub(super) fn new(line: Line<'a>) -> Self {
+impl<'a> ReadingCost<'a> {
+    pub(super) fn new(line: HandSounds<'a>) -> Self {
         Self { lengths: Lengths::of(&line), line, known: BTreeMap::new() }
     }
 
@@ -91,7 +91,7 @@ impl<'a> Reading<'a> {
 
 /// Plans for keys that follow each other, each worked out once.
 struct Ranges<'a> {
-    reading: &'a Reading<'a>,
+    reading: &'a ReadingCost<'a>,
     tonics: &'a [(i32, usize)],
     known: BTreeMap<(usize, usize), (f64, Vec<usize>)>,
 }

@@ -2,10 +2,10 @@
 //! are spelled as they are read, and what is held at will is held by both hands together.
 
 use super::language::spelling::part_neighbours;
-use super::sketch::{Played, Sketch, Sound};
+use super::sketch::{DrillSketch, PlayedChord, StruckSound};
 use super::template::Template;
 
-impl Sketch {
+impl DrillSketch {
     /// Cuts each sound off where its hand strikes again, and holds what is held at will.
     pub(super) fn finish(&mut self, template: &Template) {
         let length = template.length();
@@ -23,7 +23,7 @@ impl Sketch {
             // A chord that two passages bring early is struck once.
             line.retain(|sound| sound.end > sound.at);
             for sound in line.iter_mut() {
-                let Played { plan, laid, .. } = &self.chords[sound.chord];
+                let PlayedChord { plan, laid, .. } = &self.chords[sound.chord];
                 if let [note] = sound.intervals.as_mut_slice()
                     && laid.all().all(|own| own != *note)
                 {
@@ -48,7 +48,8 @@ impl Sketch {
     /// Lets both hands hold from one moment on what is held at will: while one of them holds, the other
     /// does not strike the same again.
     fn hold_together(&mut self) {
-        let held = |line: &Vec<Sound>| line.last().filter(|last| last.fermata).map(|last| last.at);
+        let held =
+            |line: &Vec<StruckSound>| line.last().filter(|last| last.fermata).map(|last| last.at);
         let Some(first) = self.lines.iter().filter_map(held).min() else { return };
         for line in self.lines.iter_mut() {
             while let [.., before, last] = line.as_mut_slice() {
@@ -77,7 +78,7 @@ mod tests {
         let text = "name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\n[[passage]]\n\
                     degrees = [1]\nbeats = 4\nfigure = \"1:whole\"\nvoicing = \"close\"\n\
                     note = \"whole\"\ncomping = \"1 3\"\nfermata = true\n";
-        let sketch = Sketch::of(&Template::parse(text, "own").unwrap());
+        let sketch = DrillSketch::of(&Template::parse(text, "own").unwrap());
         for line in sketch.lines.iter() {
             let held: Vec<_> = line.iter().map(|it| (it.at, it.end, it.fermata)).collect();
             assert_eq!(held, [(0, 4 * QUARTER, true)]);
@@ -90,10 +91,10 @@ mod tests {
     fn lines_are_spelled_as_they_are_read() {
         let (mut pairs, mut ninths) = (0, 0);
         for (name, text) in crate::drill::library::all() {
-            let sketch = Sketch::of(&Template::parse(text, name).unwrap());
+            let sketch = DrillSketch::of(&Template::parse(text, name).unwrap());
             for line in sketch.lines.iter() {
                 let single = line.iter().filter(|sound| sound.intervals.len() == 1);
-                let single: Vec<&Sound> = single.collect();
+                let single: Vec<&StruckSound> = single.collect();
                 for sound in &single {
                     let plan = &sketch.chords[sound.chord].plan;
                     if sketch.chords[sound.chord].laid.all().any(|it| it == sound.intervals[0]) {

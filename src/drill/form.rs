@@ -5,7 +5,7 @@ use crate::score::ByHand;
 
 /// What a passage says of the form.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Form {
+pub struct PassageForm {
     /// The letter of the section that begins with it.
     pub section: Option<String>,
     /// What stands over its beginning.
@@ -35,7 +35,7 @@ pub enum Repeat {
     Whole,
 }
 
-impl Form {
+impl PassageForm {
     /// Whether a repeat begins with the passage.
     pub const fn begins_repeat(&self) -> bool {
         matches!(self.repeat, Some(Repeat::Begin | Repeat::Whole))

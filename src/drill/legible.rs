@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use super::sketch::Sound;
+use super::sketch::StruckSound;
 use crate::score::{Clef, Metre, QUARTER, Ticks};
 
 /// Ledger lines that a student may be asked to read.
@@ -42,8 +42,8 @@ const EASY_SPAN: i32 = 10;
 pub(super) const CLEFS: [Clef; 2] = [Clef::Treble, Clef::Bass];
 
 /// The sounds of a hand, in units that keep one clef.
-pub(super) struct Line<'a> {
-    sounds: &'a [Sound],
+pub(super) struct HandSounds<'a> {
+    sounds: &'a [StruckSound],
     /// The row in [`CLEFS`] of the hand's own clef.
     pub(super) usual: usize,
     /// How much each sound counts: all sounds of a chord count as one.
@@ -66,8 +66,8 @@ pub(super) struct Legible {
     pub(super) units: Vec<[f64; 2]>,
 }
 
-impl<'a> Line<'a> {
-    pub(super) fn new(metre: Metre, usual: Clef, sounds: &'a [Sound]) -> Self {
+impl<'a> HandSounds<'a> {
+    pub(super) fn new(metre: Metre, usual: Clef, sounds: &'a [StruckSound]) -> Self {
         let weights = sounds
             .chunk_by(|a, b| a.chord == b.chord)
             .flat_map(|own| std::iter::repeat_n(1.0 / own.len() as f64, own.len()));
@@ -123,7 +123,7 @@ impl<'a> Line<'a> {
 
 /// A line in units: a chord with all its strokes, or a group of notes that the eye takes in as
 /// one, unless this spans so much that neither clef may serve.
-fn units(metre: Metre, sounds: &[Sound]) -> Vec<Unit> {
+fn units(metre: Metre, sounds: &[StruckSound]) -> Vec<Unit> {
     let mut units: Vec<Unit> = Vec::new();
     let mut span = [0, 0];
     for (index, sound) in sounds.iter().enumerate() {
@@ -155,19 +155,19 @@ fn units(metre: Metre, sounds: &[Sound]) -> Vec<Unit> {
 }
 
 /// The steps of the lowest and the highest note of a sound above its tonic.
-fn outer(sound: &Sound) -> [i32; 2] {
+fn outer(sound: &StruckSound) -> [i32; 2] {
     [sound.intervals.first(), sound.intervals.last()]
         .map(|interval| interval.map_or(0, |interval| interval.steps))
 }
 
 /// The ledger lines below and above a clef that a sound needs where its tonic stands on a step.
-fn ledger_lines(clef: Clef, tonic: i32, sound: &Sound) -> [i32; 2] {
+fn ledger_lines(clef: Clef, tonic: i32, sound: &StruckSound) -> [i32; 2] {
     let [low, high] = outer(sound).map(|step| tonic + step - clef.middle_line());
     [-low, high].map(|beyond| (beyond - 4).max(0) / 2)
 }
 
 /// Whether two neighbouring sounds are short enough to share a beam, and follow without a rest.
-fn is_beamed(before: &Sound, sound: &Sound) -> bool {
-    let is_short = |sound: &Sound| sound.end - sound.at <= QUARTER / 2;
+fn is_beamed(before: &StruckSound, sound: &StruckSound) -> bool {
+    let is_short = |sound: &StruckSound| sound.end - sound.at <= QUARTER / 2;
     is_short(before) && is_short(sound) && before.end == sound.at
 }

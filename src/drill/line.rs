@@ -2,9 +2,11 @@
 
 use super::choices::Choices;
 use super::language::spelling::spell_as_triad;
-use super::sketch::Sound;
+use super::sketch::StruckSound;
 use super::template::Template;
-use crate::fingering::{self, FingeringError, FingeringMarks, HandSize, HandSpans, Reach, Struck};
+use crate::fingering::{
+    self, FingeringError, FingeringMarks, HandSize, HandSpans, HandStruck, Reach,
+};
 use crate::score::{Clef, Event, Hand, Metre, Note, OctaveShift, QUARTER, Rhythm, Span, Ticks};
 use crate::theory::{Interval, Pitch};
 
@@ -12,7 +14,7 @@ use crate::theory::{Interval, Pitch};
 pub(super) struct HandLine<'a> {
     hand: Hand,
     metre: Metre,
-    sounds: &'a [Sound],
+    sounds: &'a [StruckSound],
     /// The pitches of each sound, low to high.
     pitches: Vec<Vec<Pitch>>,
     /// The clef that each sound is read in.
@@ -27,7 +29,7 @@ impl<'a> HandLine<'a> {
         hand: Hand,
         metre: Metre,
         tonic: Pitch,
-        sounds: &'a [Sound],
+        sounds: &'a [StruckSound],
         clefs: &'a [Clef],
         respelled: &[Interval],
     ) -> Self {
@@ -117,10 +119,10 @@ impl<'a> HandLine<'a> {
     }
 
     /// What the hand strikes, as the choice of fingers sees it.
-    fn struck(&self) -> Vec<Struck<'_>> {
+    fn struck(&self) -> Vec<HandStruck<'_>> {
         let sounds = self.sounds.iter().zip(&self.pitches);
         sounds
-            .map(|(sound, pitches)| Struck {
+            .map(|(sound, pitches)| HandStruck {
                 at: sound.at,
                 end: sound.end,
                 pitches,

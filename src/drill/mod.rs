@@ -22,9 +22,9 @@ mod thin;
 
 pub use choices::{Choices, Hands};
 pub use course::{Course, Exercise, Tempi};
-pub use language::comping::{Comping, Hit};
-pub use language::figure::{Figure, Neighbour, Sounding, Step, Tone};
-pub use language::harmony::{ChordPlan, Degree, Goal, Home, Place};
+pub use language::comping::{Comping, CompingHit};
+pub use language::figure::{Figure, FigureStep, Neighbour, Sounding, Tone};
+pub use language::harmony::{ChordPlan, Degree, GoalDegree, PassageHome, RootPlace};
 pub use language::spelling::{respellings, spelled, symbol_respellings};
 pub use language::voicing::Voicing;
 pub use legible::MOST_LEDGER_LINES;

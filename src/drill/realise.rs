@@ -4,7 +4,7 @@ use super::choices::Choices;
 use super::line::HandLine;
 use super::register::{self, Lie};
 use super::signs::signs;
-use super::sketch::{Played, Sketch, Sound};
+use super::sketch::{DrillSketch, PlayedChord, StruckSound};
 use super::template::Template;
 use super::thin::thin_out;
 use crate::score::{
@@ -16,7 +16,7 @@ use crate::theory::{Chord, Interval, Key};
 /// A template made ready to be played in any key.
 pub struct Drill<'a> {
     template: &'a Template,
-    sketch: Sketch,
+    sketch: DrillSketch,
     lie: Lie,
     /// The tones of each chord that no hand plays; nothing where nothing of it sounds.
     missing: Vec<Option<Vec<Interval>>>,
@@ -31,7 +31,7 @@ pub fn realise(template: &Template, key: Key, choices: Choices) -> Score {
 impl<'a> Drill<'a> {
     /// Makes a template ready.
     pub fn of(template: &'a Template) -> Self {
-        let sketch = Sketch::of(template);
+        let sketch = DrillSketch::of(template);
         let lie = Lie::of(template.mode, template.metre, &sketch);
         let missing = sketch.missing();
         Self { template, sketch, lie, missing }
@@ -110,7 +110,7 @@ impl<'a> Drill<'a> {
 
 /// A chord in a key, spelled otherwise by an interval: where its hand strikes it and with the bass that it has there; where that hand
 /// rests, at the change of harmony, and in root position.
-fn harmony(played: &Played, key: Key, by: Interval, choices: Choices) -> Harmony {
+fn harmony(played: &PlayedChord, key: Key, by: Interval, choices: Choices) -> Harmony {
     let chord = played.plan.in_key(key, by);
     if choices.plays(played.held_by) {
         let chord = sounding(played, key, by);
@@ -124,7 +124,7 @@ fn harmony(played: &Played, key: Key, by: Interval, choices: Choices) -> Harmony
 /// is so. What a low chord leaves out is told apart from these.
 fn untold(
     missing: &[Option<Vec<Interval>>],
-    chords: &[Played],
+    chords: &[PlayedChord],
     metre: Metre,
     in_key: impl Fn(usize) -> Chord,
 ) -> Vec<UntoldChord> {
@@ -146,14 +146,14 @@ fn untold(
 }
 
 /// A chord in a key, with all that its voicing adds, spelled otherwise by an interval.
-fn sounding(played: &Played, key: Key, by: Interval) -> Chord {
+fn sounding(played: &PlayedChord, key: Key, by: Interval) -> Chord {
     Chord { kind: played.sounded, ..played.plan.in_key(key, by) }
 }
 
 /// The chords of a line of which sounds yielded, each once with what it leaves out.
 fn low_chords(
     yielded: &[(usize, LeftOut)],
-    line: &[Sound],
+    line: &[StruckSound],
     metre: Metre,
     in_key: impl Fn(usize) -> Chord,
 ) -> Vec<LowChord> {
@@ -218,7 +218,7 @@ mod tests {
     use super::*;
     use crate::drill::library;
     use crate::fingering::FingeringMarks;
-    use crate::score::Stroke;
+    use crate::score::CountStroke;
     use crate::theory::{NoteName, Pitch};
 
     /// The transposing law: a drill in any key is the drill in C moved, letter for letter, but for
@@ -241,7 +241,7 @@ mod tests {
             for key in Key::majors() {
                 let own = key.in_mode(template.mode);
                 let up = interval_from_c(own);
-                let respelled = each_once(Sketch::of(&template).respellings(own).into_iter());
+                let respelled = each_once(DrillSketch::of(&template).respellings(own).into_iter());
                 for (here, there) in names(key).iter().zip(&in_c) {
                     let within = |some: &[NoteName], all: &[NoteName]| {
                         some.iter().all(|name| all.contains(name))
@@ -325,7 +325,7 @@ mod tests {
             assert_eq!(struck, [0, at], "{feel:?}");
             assert_eq!(score.counts.len(), counts, "{feel:?}");
             let counted = score.counts.iter().find(|count| count.at == at).unwrap();
-            assert_ne!(counted.strokes.left, Stroke::None, "{feel:?}");
+            assert_ne!(counted.strokes.left, CountStroke::None, "{feel:?}");
         }
     }
 }

@@ -3,9 +3,9 @@
 
 use std::collections::BTreeMap;
 
-use super::clefs::{ClefPlan, ClefPlans, Reading};
-use super::legible::Line;
-use super::sketch::{Sketch, Sound};
+use super::clefs::{ClefPlan, ClefPlans, ReadingCost};
+use super::legible::HandSounds;
+use super::sketch::{DrillSketch, StruckSound};
 use super::thin::{self, TOLERATED_UNDERCUT};
 use crate::score::{ByHand, Clef, Hand, LeftOut, Metre, QUARTER};
 use crate::theory::{Interval, Key, Mode, NoteName, Pitch};
@@ -88,10 +88,10 @@ const LOWEST_TONICS: std::ops::RangeInclusive<i32> = 24..=72;
 
 impl Lie {
     /// How the drill lies best in the keys of a mode.
-    pub(super) fn of(mode: Mode, metre: Metre, sketch: &Sketch) -> Self {
+    pub(super) fn of(mode: Mode, metre: Metre, sketch: &DrillSketch) -> Self {
         let tonics: Vec<NoteName> = Key::all(mode).map(Key::tonic).collect();
         let mut reading = ByHand::each(|hand| {
-            Reading::new(Line::new(metre, hand.usual_clef(), &sketch.lines[hand]))
+            ReadingCost::new(HandSounds::new(metre, hand.usual_clef(), &sketch.lines[hand]))
         });
         let middle = middle(sketch);
         // Twelve tonics lie as far from the middle as the mean of them does, and a constant.
@@ -176,7 +176,7 @@ fn steps(tonics: &[NoteName], lowest: i32) -> Vec<(i32, usize)> {
 }
 
 /// Whether a sound is more than a bass note, or one with its octave.
-fn is_grabbed(sound: &Sound) -> bool {
+fn is_grabbed(sound: &StruckSound) -> bool {
     let is_octave = |pair: &[Interval]| (pair[1].semitones - pair[0].semitones).rem_euclid(12) == 0;
     sound.intervals.windows(2).any(|pair| !is_octave(pair))
 }
@@ -184,7 +184,7 @@ fn is_grabbed(sound: &Sound) -> bool {
 /// The tonic on which the lowest notes of the left hand's chords lie best on the average, as a MIDI
 /// number, whether the chords are grabbed or broken; a single bass note says nothing of where the
 /// hand lies, unless there is nothing else.
-fn middle(sketch: &Sketch) -> f64 {
+fn middle(sketch: &DrillSketch) -> f64 {
     let chords = sketch.lines.left.chunk_by(|a, b| a.chord == b.chord);
     let best = chords.filter_map(|own| {
         let has_bass = own.first().is_some_and(|sound| sketch.chords[sound.chord].has_bass);
@@ -216,7 +216,7 @@ fn middle(sketch: &Sketch) -> f64 {
 
 /// What it costs that left-hand chords lie low, or a bass high, where the tonic has a MIDI number;
 /// strokes of one chord count as one.
-fn low_cost(tonic: i32, sketch: &Sketch) -> f64 {
+fn low_cost(tonic: i32, sketch: &DrillSketch) -> f64 {
     let chords = sketch.lines.left.chunk_by(|a, b| a.chord == b.chord);
     let each = chords.map(|own| {
         let costs = own.iter().map(|sound| {
@@ -250,7 +250,7 @@ struct RightHand {
 }
 
 impl RightHand {
-    fn of(sketch: &Sketch) -> Self {
+    fn of(sketch: &DrillSketch) -> Self {
         let chords = sketch.lines.right.chunk_by(|a, b| a.chord == b.chord);
         let outer = chords.filter_map(outer).collect();
         Self { outer, is_free: is_bass_throughout(sketch) }
@@ -274,22 +274,22 @@ impl RightHand {
 }
 
 /// The lowest and the highest note of some sounds, in semitones above the tonic.
-fn outer(own: &[Sound]) -> Option<[i32; 2]> {
+fn outer(own: &[StruckSound]) -> Option<[i32; 2]> {
     let notes = || own.iter().flat_map(|sound| &sound.intervals).map(|note| note.semitones);
     Some([notes().min()?, notes().max()?])
 }
 
 /// Whether sounds over a chord are a bass: one note at a time, or octaves, within an octave and no
 /// shorter than quarters; a broken chord is none.
-fn is_bass(sketch: &Sketch, own: &[Sound]) -> bool {
+fn is_bass(sketch: &DrillSketch, own: &[StruckSound]) -> bool {
     let has_bass = own.first().is_some_and(|sound| sketch.chords[sound.chord].has_bass);
-    let is_slow = |sound: &Sound| sound.end - sound.at >= QUARTER;
+    let is_slow = |sound: &StruckSound| sound.end - sound.at >= QUARTER;
     let is_near = outer(own).is_some_and(|[low, high]| high - low <= OCTAVE);
     has_bass && is_near && own.iter().all(|sound| is_slow(sound) && !is_grabbed(sound))
 }
 
 /// Whether the left hand has nothing but a bass.
-fn is_bass_throughout(sketch: &Sketch) -> bool {
+fn is_bass_throughout(sketch: &DrillSketch) -> bool {
     let left = &sketch.lines.left;
     !left.is_empty() && left.chunk_by(|a, b| a.chord == b.chord).all(|own| is_bass(sketch, own))
 }
@@ -297,7 +297,7 @@ fn is_bass_throughout(sketch: &Sketch) -> bool {
 /// By how many semitones the right hand's lowest tonic may lie above the left hand's, each with what
 /// it costs where the hands meet: whole octaves, one where a voicing lies in both hands; over a
 /// bass any.
-fn apart(sketch: &Sketch) -> Vec<(i32, f64)> {
+fn apart(sketch: &DrillSketch) -> Vec<(i32, f64)> {
     let clearances = clearances(sketch);
     let collisions = |octaves: i32| {
         let meet = clearances.iter().filter(|clearance| **clearance + OCTAVE * octaves <= 0);
@@ -320,15 +320,15 @@ fn apart(sketch: &Sketch) -> Vec<(i32, f64)> {
 }
 
 /// Whether a sound lies further below its limits than solo piano allows itself.
-pub(super) fn is_thick(tonic: Pitch, sound: &Sound) -> bool {
+pub(super) fn is_thick(tonic: Pitch, sound: &StruckSound) -> bool {
     thin::undercut(tonic.midi(), sound) > TOLERATED_UNDERCUT
 }
 
 /// How many semitones the right hand is above the left in each pair of sounds that meet in time,
 /// where both count from one tonic.
-fn clearances(sketch: &Sketch) -> Vec<i32> {
+fn clearances(sketch: &DrillSketch) -> Vec<i32> {
     let (right, left) = (&sketch.lines.right, &sketch.lines.left);
-    fn semitones(sound: &Sound) -> impl Iterator<Item = i32> {
+    fn semitones(sound: &StruckSound) -> impl Iterator<Item = i32> {
         sound.intervals.iter().map(|note| note.semitones)
     }
     let mut first = 0;
@@ -353,14 +353,14 @@ mod tests {
     const HIGH: i32 = 88;
     const LOWEST: ByHand<i32> = ByHand { right: 53, left: 31 };
 
-    fn lowest_of(line: &[Sound]) -> i32 {
+    fn lowest_of(line: &[StruckSound]) -> i32 {
         outer(line).map_or(0, |[low, _]| low)
     }
 
     /// Whether the drill in a key cannot lie on these tonics: a chord would be thick, or a note need
     /// more ledger lines than a student reads.
-    fn is_too_low(sketch: &Sketch, tonics: &ByHand<i32>) -> bool {
-        let is_thick = |sound: &Sound| {
+    fn is_too_low(sketch: &DrillSketch, tonics: &ByHand<i32>) -> bool {
+        let is_thick = |sound: &StruckSound| {
             let thinner = thin::thinner(sketch, tonics.left, sound).map(|(_, rest)| rest);
             let rest = thinner.as_ref().unwrap_or(sound);
             thin::intolerable(tonics.left, rest) > 0
@@ -376,7 +376,7 @@ mod tests {
         let mut high = 0;
         for (name, text) in library::all() {
             let template = Template::parse(text, name).unwrap();
-            let sketch = Sketch::of(&template);
+            let sketch = DrillSketch::of(&template);
             let lie = Lie::of(template.mode, template.metre, &sketch);
             let top = outer(&sketch.lines.right).map_or(0, |[_, high]| high);
             if lie.lowest.right + OCTAVE - 1 + top <= HIGH {
@@ -400,7 +400,7 @@ mod tests {
         let mut free = 0;
         for (name, text) in library::all() {
             let template = Template::parse(text, name).unwrap();
-            let sketch = Sketch::of(&template);
+            let sketch = DrillSketch::of(&template);
             let lie = Lie::of(template.mode, template.metre, &sketch);
             let apart = (lie.lowest.right - lie.lowest.left).rem_euclid(OCTAVE);
             assert!(apart == 0 || is_bass_throughout(&sketch), "{name}: {apart}");

@@ -1,18 +1,18 @@
 //! The sketch of a drill, before any key is chosen: who strikes what and when, in intervals above the tonic.
 
-use super::compose::{self, Ground};
+use super::compose::{self, ChordGround};
 use super::language::comping::Comping;
-use super::language::figure::{Figure, Placed, Sounding, Step, Tone, place, place_below};
+use super::language::figure::{Figure, FigureStep, PlacedTone, Sounding, Tone, place, place_below};
 use super::language::harmony::ChordPlan;
 use super::language::spelling::{is_triad, respellings, symbol_respellings};
-use super::language::voicing::Laid;
+use super::language::voicing::LaidVoicing;
 use super::template::{Entry, Passage, Template};
 use crate::score::{ByHand, Hand, Metre, QUARTER, Ticks};
 use crate::theory::{ChordKind, Interval, Key, NamedScale, Numeral};
 
 /// Notes struck together, as intervals above the tonic of the hand's own octave.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Sound {
+pub(super) struct StruckSound {
     /// When they are struck.
     pub(super) at: Ticks,
     /// When they end.
@@ -37,7 +37,7 @@ pub(super) struct Sound {
 
 /// A chord of the drill.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Played {
+pub(super) struct PlayedChord {
     pub(super) plan: ChordPlan,
     /// Its numeral, with the inversion that it is laid out in.
     pub(super) numeral: Numeral,
@@ -52,15 +52,15 @@ pub(super) struct Played {
     /// The hand that holds it; the other one has the figure.
     pub(super) held_by: Hand,
     end: Ticks,
-    pub(super) laid: Laid,
+    pub(super) laid: LaidVoicing,
 }
 
 /// A drill in no key.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Sketch {
-    pub(super) chords: Vec<Played>,
+pub(super) struct DrillSketch {
+    pub(super) chords: Vec<PlayedChord>,
     /// What each hand strikes.
-    pub(super) lines: ByHand<Vec<Sound>>,
+    pub(super) lines: ByHand<Vec<StruckSound>>,
     /// Whether a voicing lies in two hands, so that these keep their distance.
     pub(super) is_two_handed: bool,
 }
@@ -72,7 +72,7 @@ const OCTAVE_DOWN: i32 = -1;
 /// Semitones of an octave.
 const OCTAVE: i32 = 12;
 
-impl Sketch {
+impl DrillSketch {
     /// Sketches a template.
     pub(super) fn of(template: &Template) -> Self {
         let mut sketch = Self {
@@ -106,7 +106,7 @@ impl Sketch {
             // The other hand has the bass.
             let grounds = self.grounds(first..first + passage.degrees.len(), |_| None);
             let line = compose::line(&grounds, QUARTER, seed);
-            self.lines[hand].extend(line.iter().map(|note| Sound::composed(note, first)));
+            self.lines[hand].extend(line.iter().map(|note| StruckSound::composed(note, first)));
             return;
         }
         for index in 0..passage.degrees.len() {
@@ -119,10 +119,10 @@ impl Sketch {
         &self,
         own: std::ops::Range<usize>,
         bass: impl Fn(&ChordPlan) -> Option<Interval>,
-    ) -> Vec<Ground> {
-        let ground = |played: &Played| {
-            let ground = Ground::of(&played.plan, played.start, played.end);
-            Ground { bass: bass(&played.plan), ..ground }
+    ) -> Vec<ChordGround> {
+        let ground = |played: &PlayedChord| {
+            let ground = ChordGround::of(&played.plan, played.start, played.end);
+            ChordGround { bass: bass(&played.plan), ..ground }
         };
         self.chords[own].iter().map(ground).collect()
     }
@@ -167,13 +167,13 @@ impl Sketch {
         figure: &Figure,
         hand: Hand,
         chord: usize,
-        place: impl Fn(&[Tone], &ChordPlan) -> Vec<Placed>,
+        place: impl Fn(&[Tone], &ChordPlan) -> Vec<PlacedTone>,
     ) {
         let played = &self.chords[chord];
         let line = &mut self.lines[hand];
         for (start, end, step) in figure.over(played.end - played.start) {
             let (at, end) = (played.start + start, played.start + end);
-            let placed: Vec<Placed> = match &step.sounding {
+            let placed: Vec<PlacedTone> = match &step.sounding {
                 Sounding::Rest => continue,
                 Sounding::Tied => {
                     // What other passages have given the hand may stand behind it.
@@ -184,16 +184,16 @@ impl Sketch {
                 Sounding::Tones(tones) => place(tones, &played.plan),
                 Sounding::Chord => played.laid.lower.clone(),
                 Sounding::Upper => {
-                    let down = |tone: &Placed| {
+                    let down = |tone: &PlacedTone| {
                         let interval = tone.interval.plus_octaves(OCTAVE_DOWN);
-                        Placed { interval, ..*tone }
+                        PlacedTone { interval, ..*tone }
                     };
                     played.laid.upper.iter().map(down).collect()
                 }
             };
-            let sound = Sound::plain(at, end, &placed, chord);
+            let sound = StruckSound::plain(at, end, &placed, chord);
             let is_figure = matches!(step.sounding, Sounding::Tones(_));
-            line.push(Sound { is_triad: is_figure && is_triad(&sound.intervals), ..sound });
+            line.push(StruckSound { is_triad: is_figure && is_triad(&sound.intervals), ..sound });
         }
     }
 
@@ -203,7 +203,7 @@ impl Sketch {
         passage: &Passage,
         metre: Metre,
         own: std::ops::Range<usize>,
-        figures: &ByHand<Vec<Sound>>,
+        figures: &ByHand<Vec<StruckSound>>,
     ) {
         let hand = if passage.is_swapped { Hand::Right } else { Hand::Left };
         if let Comping::Line(turns) | Comping::Bass(turns) = &passage.comping {
@@ -228,22 +228,23 @@ impl Sketch {
             let grounds = self.grounds(own.clone(), |plan| plan.bass.map(|_| plan.foot()));
             let seed = passage.line.unwrap_or(compose::USUAL_SEED);
             let bass = compose::walking(&grounds, metre, seed);
-            let walking = |note| Sound { is_walking: true, ..Sound::composed(note, own.start) };
+            let walking =
+                |note| StruckSound { is_walking: true, ..StruckSound::composed(note, own.start) };
             self.lines[hand].extend(bass.iter().map(walking));
             return;
         }
-        let mut sounds: Vec<Sound> = Vec::new();
+        let mut sounds: Vec<StruckSound> = Vec::new();
         for struck in strokes(passage, metre, &self.chords, own) {
             let played = &mut self.chords[struck.chord];
             // A push gives way to a figure that the same hand plays until its chord begins.
-            let plays = |sound: &Sound| sound.at >= struck.at && sound.chord < struck.chord;
+            let plays = |sound: &StruckSound| sound.at >= struck.at && sound.chord < struck.chord;
             let is_busy = struck.at < played.start && figures[hand].iter().any(plays);
             let at = if is_busy { played.start } else { struck.at };
             played.at = played.at.min(at);
             let end = struck.length.map_or(played.end, |length| at + length);
             let lower = &played.laid.lower;
-            let sound = Sound::plain(at, end.min(played.end), lower, struck.chord);
-            sounds.push(Sound { staccato: struck.is_short, ..sound });
+            let sound = StruckSound::plain(at, end.min(played.end), lower, struck.chord);
+            sounds.push(StruckSound { staccato: struck.is_short, ..sound });
         }
         self.lines[hand].extend(sounds);
     }
@@ -257,7 +258,7 @@ impl Sketch {
             let above = sound.intervals.iter().map(|note| note.plus(root.down()).simple());
             heard[sound.chord].extend(above);
         }
-        let missing = |(played, heard): (&Played, Vec<Interval>)| {
+        let missing = |(played, heard): (&PlayedChord, Vec<Interval>)| {
             // Lines spell some tones by their key.
             let class = |tone: &Interval| tone.semitones.rem_euclid(12);
             let told = |tone: &Interval| heard.iter().any(|own| class(own) == class(tone));
@@ -268,8 +269,8 @@ impl Sketch {
     }
 }
 
-impl Sound {
-    fn plain(at: Ticks, end: Ticks, placed: &[Placed], chord: usize) -> Self {
+impl StruckSound {
+    fn plain(at: Ticks, end: Ticks, placed: &[PlacedTone], chord: usize) -> Self {
         let (intervals, fixed) = placed.iter().map(|tone| (tone.interval, tone.finger)).unzip();
         Self {
             at,
@@ -286,8 +287,8 @@ impl Sound {
     }
 
     /// A note of a composed line, over chords of which the first has an index.
-    fn composed(note: &compose::Note, first: usize) -> Self {
-        let placed = Placed { interval: note.interval, finger: None };
+    fn composed(note: &compose::LineNote, first: usize) -> Self {
+        let placed = PlacedTone { interval: note.interval, finger: None };
         let sound = Self::plain(note.at, note.end, &[placed], first + note.chord);
         Self { is_passing: note.is_passing, ..sound }
     }
@@ -307,8 +308,8 @@ impl Sound {
 }
 
 /// The chords of all passages, each at its moment and laid out.
-fn chords(template: &Template) -> Vec<Played> {
-    let mut chords: Vec<Played> = Vec::new();
+fn chords(template: &Template) -> Vec<PlayedChord> {
+    let mut chords: Vec<PlayedChord> = Vec::new();
     let mut start = 0;
     for passage in &template.passages {
         let first = chords.len();
@@ -337,7 +338,17 @@ fn chords(template: &Template) -> Vec<Played> {
                 passage.comping.is_line()
             };
             let at = start;
-            chords.push(Played { plan, numeral, sounded, has_bass, at, start, held_by, end, laid });
+            chords.push(PlayedChord {
+                plan,
+                numeral,
+                sounded,
+                has_bass,
+                at,
+                start,
+                held_by,
+                end,
+                laid,
+            });
             start = end;
         }
     }
@@ -347,7 +358,7 @@ fn chords(template: &Template) -> Vec<Played> {
 /// Whether the figure of a passage whose hands are changed over is a bass under a chord: roots and
 /// fifths alone, one at a time and no shorter than a quarter.
 fn is_bass(passage: &Passage, index: usize) -> bool {
-    let is_bass = |step: &Step| match &step.sounding {
+    let is_bass = |step: &FigureStep| match &step.sounding {
         Sounding::Rest | Sounding::Tied => true,
         Sounding::Tones(tones) => match tones.as_slice() {
             [tone] => tone.is_root_or_fifth() && step.length >= QUARTER,
@@ -375,7 +386,7 @@ fn octaves_into(range: &std::ops::RangeInclusive<i32>, note: Interval) -> i32 {
 
 /// The kind of a chord whose symbol is true of all that its voicing sounds; the harmony's where the
 /// voicing has no name over it, which the judge does not let pass.
-fn sounded(plan: &ChordPlan, laid: &Laid) -> ChordKind {
+fn sounded(plan: &ChordPlan, laid: &LaidVoicing) -> ChordKind {
     plan.kind.sounded(&laid.above(plan.root)).unwrap_or(plan.kind)
 }
 
@@ -392,7 +403,7 @@ struct ChordHit {
 fn strokes(
     passage: &Passage,
     metre: Metre,
-    chords: &[Played],
+    chords: &[PlayedChord],
     own: std::ops::Range<usize>,
 ) -> Vec<ChordHit> {
     const EIGHTH: Ticks = QUARTER / 2;
@@ -459,7 +470,7 @@ mod tests {
     }
 
     /// Calls `check` with drills of every kind of figure, comping, entry and division of hands.
-    fn each_drill(mut check: impl FnMut(&str, &Template, &Sketch)) {
+    fn each_drill(mut check: impl FnMut(&str, &Template, &DrillSketch)) {
         const FIGURES: [&str; 4] = [
             "1 3",
             "1:sixteenth 3:sixteenth 5:sixteenth 7:sixteenth",
@@ -479,7 +490,7 @@ mod tests {
                                 "{figure}, {beats} beats, {one}, {other}, {entry}, {swapped:?}"
                             );
                             let template = drill(figure, beats, [one, other], swapped, entry);
-                            check(&name, &template, &Sketch::of(&template));
+                            check(&name, &template, &DrillSketch::of(&template));
                         }
                     }
                 }
@@ -497,7 +508,7 @@ mod tests {
                 for index in 0..passage.degrees.len() {
                     let mut at = sketch.chords[chord].start;
                     for step in &passage.figure(index).steps {
-                        let is_struck = |sound: &Sound| {
+                        let is_struck = |sound: &StruckSound| {
                             sound.at == at && sound.chord == chord && sound.end > at
                         };
                         let struck = sketch.lines[hand].iter().any(is_struck);
@@ -532,7 +543,7 @@ mod tests {
     #[test]
     fn a_stroke_without_a_value_ends_with_its_chord() {
         let template = drill("1 3", 4, ["2", "2 4"], [false, false], "held");
-        let sketch = Sketch::of(&template);
+        let sketch = DrillSketch::of(&template);
         let ends: Vec<[Ticks; 2]> =
             sketch.lines.left.iter().take(5).map(|sound| [sound.at / 48, sound.end / 48]).collect();
         assert_eq!(ends, [[1, 4], [5, 8], [9, 12], [13, 16], [17, 19]]);

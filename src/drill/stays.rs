@@ -1,6 +1,6 @@
 //! Stays: for how long a hand reads one clef before it changes to the other.
 
-use super::legible::{COST_CHANGE_AT_BARLINE, Legible, Line};
+use super::legible::{COST_CHANGE_AT_BARLINE, HandSounds, Legible};
 
 // Units as in `legible`: 1.0 = one ledger line on one chord in one key.
 /// A line that lies in the other hand's clef from the beginning: dearer than a few ledger
@@ -25,7 +25,7 @@ fn cost_of_stay(bars: f64) -> f64 {
 /// of all its `keys`: few ledger lines, few changes, changes at barlines where they can be, and
 /// stays of some length.
 pub(super) fn cheapest<'a>(
-    line: &Line<'_>,
+    line: &HandSounds<'_>,
     lengths: &Lengths,
     legible: impl Iterator<Item = (&'a Legible, f64)>,
     keys: usize,
@@ -71,7 +71,7 @@ struct Recent {
 
 impl Lengths {
     /// Of the stays of a line.
-    pub(super) fn of(line: &Line<'_>) -> Self {
+    pub(super) fn of(line: &HandSounds<'_>) -> Self {
         let moments = &line.moments;
         let mut first = 0;
         let recent = moments.iter().enumerate().map(|(index, end)| {
@@ -85,7 +85,7 @@ impl Lengths {
 
 /// The search for the cheapest plan that opens in a clef.
 struct Stays<'a> {
-    line: &'a Line<'a>,
+    line: &'a HandSounds<'a>,
     lengths: &'a Lengths,
     before: &'a [[f64; 2]],
     keys: f64,
@@ -171,12 +171,12 @@ impl Stays<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drill::sketch::Sketch;
+    use crate::drill::sketch::DrillSketch;
     use crate::drill::{Template, library};
     use crate::score::{Clef, Hand};
 
     /// What a plan costs in one key, added up change by change.
-    fn cost(line: &Line<'_>, legible: &Legible, rows: &[usize]) -> f64 {
+    fn cost(line: &HandSounds<'_>, legible: &Legible, rows: &[usize]) -> f64 {
         let read: f64 = rows.iter().zip(&legible.units).map(|(row, costs)| costs[*row]).sum();
         let opening = if rows[0] == line.usual { 0.0 } else { COST_UNUSUAL_OPENING };
         let ending = if rows.last() == rows.first() { 0.0 } else { COST_NO_RETURN };
@@ -202,13 +202,14 @@ mod tests {
         let mut changed = 0;
         for (name, text) in library::all() {
             let template = Template::parse(text, name).unwrap();
-            let sketch = Sketch::of(&template);
+            let sketch = DrillSketch::of(&template);
             for hand in Hand::BOTH {
                 let mut sounds = sketch.lines[hand].clone();
-                while Line::new(template.metre, Clef::Bass, &sounds).units.len() > MOST_UNITS {
+                while HandSounds::new(template.metre, Clef::Bass, &sounds).units.len() > MOST_UNITS
+                {
                     sounds.truncate(sounds.len() - 1);
                 }
-                let line = Line::new(template.metre, hand.usual_clef(), &sounds);
+                let line = HandSounds::new(template.metre, hand.usual_clef(), &sounds);
                 let lengths = Lengths::of(&line);
                 for tonic in 14..36 {
                     let legible = line.legible(tonic);

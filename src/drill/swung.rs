@@ -2,10 +2,10 @@
 
 use std::collections::BTreeSet;
 
-use super::sketch::{Sketch, Sound};
+use super::sketch::{DrillSketch, StruckSound};
 use crate::score::{QUARTER, Ticks};
 
-impl Sketch {
+impl DrillSketch {
     /// The sketch with every off-beat of a beat that either hand divides in three on the last third
     /// of it, where swing has it in any case, so that both hands are written as they sound; `None`
     /// where nothing changes.
@@ -14,7 +14,7 @@ impl Sketch {
         const LATE: Ticks = 2 * QUARTER / 3;
         const THIRDS: [Ticks; 2] = [QUARTER / 3, LATE];
         const SIXTEENTHS: [Ticks; 2] = [QUARTER / 4, 3 * QUARTER / 4];
-        let beats = |line: &[Sound], parts: [Ticks; 2]| -> BTreeSet<Ticks> {
+        let beats = |line: &[StruckSound], parts: [Ticks; 2]| -> BTreeSet<Ticks> {
             let moments = line.iter().flat_map(|sound| [sound.at, sound.end]);
             let within = moments.filter(|moment| parts.contains(&moment.rem_euclid(QUARTER)));
             within.map(|moment| moment.div_euclid(QUARTER)).collect()

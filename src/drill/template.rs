@@ -1,9 +1,9 @@
 //! Drill templates: what to play, without saying in which key.
 
-use super::form::Form;
-use super::language::comping::{Comping, Hit};
-use super::language::figure::{Figure, Sounding, Step};
-use super::language::harmony::{Degree, Home};
+use super::form::PassageForm;
+use super::language::comping::{Comping, CompingHit};
+use super::language::figure::{Figure, FigureStep, Sounding};
+use super::language::harmony::{Degree, PassageHome};
 use super::language::voicing::Voicing;
 use crate::score::{Feel, Metre, QUARTER, Ticks};
 use crate::theory::{Mode, NamedScale};
@@ -37,7 +37,7 @@ pub struct Template {
 pub struct Passage {
     /// The key of this passage: the template's own, perhaps in another mode of the same signature,
     /// or another key.
-    pub home: Home,
+    pub home: PassageHome,
     /// Whether that key has its signature printed, where it is another one.
     pub has_signature: bool,
     /// Its chords.
@@ -65,7 +65,7 @@ pub struct Passage {
     /// Whether the left hand plays the figure and the right hand the chords.
     pub is_swapped: bool,
     /// What it says of the form.
-    pub form: Form,
+    pub form: PassageForm,
 }
 
 /// How the first chord of a passage enters.
@@ -191,11 +191,11 @@ impl Passage {
     /// that goes on, in the next bar or with another stroke.
     pub(super) fn strokes(
         &self,
-        bars: &[Vec<Hit>],
+        bars: &[Vec<CompingHit>],
         metre: Metre,
     ) -> impl Iterator<Item = (Ticks, usize, Option<Ticks>)> {
         let turns = (0..self.length() / metre.bar()).zip(bars.iter().cycle());
-        let hits: Vec<(Ticks, Ticks, Hit)> = turns
+        let hits: Vec<(Ticks, Ticks, CompingHit)> = turns
             .flat_map(|(bar, hits)| {
                 let start = bar * metre.bar();
                 hits.iter().map(move |hit| (start + hit.at, start + metre.bar(), *hit))
@@ -226,7 +226,7 @@ impl Passage {
     /// Whether a hand strikes the voicings of the chords.
     pub fn strikes_chords(&self) -> bool {
         let mut figures = self.figures.iter().chain(self.comping.figures());
-        let plays = |step: &Step| matches!(step.sounding, Sounding::Chord | Sounding::Upper);
+        let plays = |step: &FigureStep| matches!(step.sounding, Sounding::Chord | Sounding::Upper);
         let is_silent = self.comping.is_line() || self.comping == Comping::Silent;
         !is_silent || figures.any(|figure| figure.steps.iter().any(plays))
     }

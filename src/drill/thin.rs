@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::ops::RangeBounds;
 
-use super::sketch::{Played, Sketch, Sound};
+use super::sketch::{DrillSketch, PlayedChord, StruckSound};
 use crate::score::LeftOut;
 use crate::theory::Interval;
 
@@ -26,19 +26,19 @@ const TOLERATED_SECOND: i32 = 5;
 
 /// How many semitones the muddiest pair of notes lies below its low-interval limit, counted from
 /// a tonic with a MIDI number.
-pub(super) fn undercut(tonic: i32, sound: &Sound) -> i32 {
+pub(super) fn undercut(tonic: i32, sound: &StruckSound) -> i32 {
     undercut_of(1.., tonic, sound)
 }
 
 /// How many semitones it lies below what is tolerated at all: nobody lies there where any other octave
 /// serves.
-pub(super) fn intolerable(tonic: i32, sound: &Sound) -> i32 {
+pub(super) fn intolerable(tonic: i32, sound: &StruckSound) -> i32 {
     let thirds = undercut_of(3.., tonic, sound) - TOLERATED_UNDERCUT;
     let seconds = undercut_of(1..3, tonic, sound) - TOLERATED_SECOND;
     thirds.max(seconds).max(0)
 }
 
-fn undercut_of(spans: impl RangeBounds<usize>, tonic: i32, sound: &Sound) -> i32 {
+fn undercut_of(spans: impl RangeBounds<usize>, tonic: i32, sound: &StruckSound) -> i32 {
     let mut worst = 0;
     for (index, low) in sound.intervals.iter().enumerate() {
         for high in &sound.intervals[index + 1..] {
@@ -54,7 +54,11 @@ fn undercut_of(spans: impl RangeBounds<usize>, tonic: i32, sound: &Sound) -> i32
 /// A left-hand chord without the note that makes it thick so low, if what remains is clearer, and
 /// what it leaves out: the fifth, a ninth or thirteenth, or else the third; never root or
 /// seventh, which tell the chord and its inversion, and never an outer note.
-pub(super) fn thinner(sketch: &Sketch, tonic: i32, sound: &Sound) -> Option<(LeftOut, Sound)> {
+pub(super) fn thinner(
+    sketch: &DrillSketch,
+    tonic: i32,
+    sound: &StruckSound,
+) -> Option<(LeftOut, StruckSound)> {
     let before = undercut(tonic, sound);
     let played = &sketch.chords[sound.chord];
     if before <= TOLERATED_UNDERCUT || !played.laid.may_yield {
@@ -79,7 +83,10 @@ pub(super) fn thinner(sketch: &Sketch, tonic: i32, sound: &Sound) -> Option<(Lef
 
 /// The left hand's line with its low chords thinned where its tonic has a MIDI number; and the
 /// sounds that yielded, by index.
-pub(super) fn thin_out(sketch: &Sketch, tonic: i32) -> (Vec<(usize, LeftOut)>, Cow<'_, [Sound]>) {
+pub(super) fn thin_out(
+    sketch: &DrillSketch,
+    tonic: i32,
+) -> (Vec<(usize, LeftOut)>, Cow<'_, [StruckSound]>) {
     let mut yielded: Vec<(usize, LeftOut)> = Vec::new();
     let mut line = Cow::Borrowed(sketch.lines.left.as_slice());
     for (index, sound) in sketch.lines.left.iter().enumerate() {
@@ -93,12 +100,12 @@ pub(super) fn thin_out(sketch: &Sketch, tonic: i32) -> (Vec<(usize, LeftOut)>, C
 }
 
 /// The steps of a note above the root of its chord, within an octave.
-fn step_of(played: &Played, interval: Interval) -> i32 {
+fn step_of(played: &PlayedChord, interval: Interval) -> i32 {
     interval.plus(played.plan.root.down()).steps.rem_euclid(7)
 }
 
 /// What a note is to its chord, if the chord may do without it.
-fn left_out(played: &Played, interval: Interval) -> Option<LeftOut> {
+fn left_out(played: &PlayedChord, interval: Interval) -> Option<LeftOut> {
     match step_of(played, interval) {
         4 => Some(LeftOut::Fifth),
         1 => Some(LeftOut::Ninth),

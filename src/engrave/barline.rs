@@ -2,19 +2,19 @@
 
 use kurbo::{Circle, Point, Shape as _};
 
-use super::mark::{Engraved, Role};
+use super::mark::{Engraved, MarkRole};
 use super::rules::{self, Sp};
 use crate::score::Barline;
 
 /// A part of a barline, from left to right.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Part {
+enum BarlinePart {
     Thin,
     Thick,
     Dots,
 }
 
-impl Part {
+impl BarlinePart {
     fn width(self) -> Sp {
         match self {
             Self::Thin => rules::THIN_BARLINE,
@@ -33,8 +33,8 @@ impl Part {
     }
 }
 
-fn parts(kind: Barline) -> &'static [Part] {
-    use Part::{Dots, Thick, Thin};
+fn parts(kind: Barline) -> &'static [BarlinePart] {
+    use BarlinePart::{Dots, Thick, Thin};
     match kind {
         Barline::Single => &[Thin],
         Barline::Double => &[Thin, Thin],
@@ -53,8 +53,8 @@ pub(super) fn width(kind: Barline) -> Sp {
 /// How much wider it is than a plain one.
 pub(super) fn more_than_plain(kind: Barline) -> Sp {
     let parts = parts(kind);
-    let mut thin = parts.iter().filter(|part| **part == Part::Thin).skip(1);
-    let others = parts.iter().filter(|part| **part != Part::Thin).chain(thin.by_ref());
+    let mut thin = parts.iter().filter(|part| **part == BarlinePart::Thin).skip(1);
+    let others = parts.iter().filter(|part| **part != BarlinePart::Thin).chain(thin.by_ref());
     let gaps: Sp = parts.windows(2).map(|pair| pair[0].gap(pair[1])).sum();
     others.map(|part| part.width()).sum::<Sp>() + gaps
 }
@@ -86,7 +86,7 @@ pub(super) fn from_left(kind: Barline, left: Sp, drop: Sp) -> Vec<Engraved> {
 pub(super) fn inside(kind: Barline, x: Sp, drop: Sp) -> Vec<Engraved> {
     let half = rules::THIN_BARLINE / 2.0;
     match kind {
-        Barline::Single => part_marks(Part::Thin, x, drop),
+        Barline::Single => part_marks(BarlinePart::Thin, x, drop),
         _ => from_left(kind, x - half - beyond_plain(kind)[0], drop),
     }
 }
@@ -105,17 +105,17 @@ pub(super) fn from_right(kind: Barline, right: Sp, drop: Sp) -> Vec<Engraved> {
 
 /// The marks of a part, its middle at an abscissa: a line through both staves, or dots in the two
 /// inner spaces of each (common).
-fn part_marks(part: Part, x: Sp, drop: Sp) -> Vec<Engraved> {
-    if part == Part::Dots {
+fn part_marks(part: BarlinePart, x: Sp, drop: Sp) -> Vec<Engraved> {
+    if part == BarlinePart::Dots {
         let dot = |y: Sp| {
             let circle = Circle::new(Point::new(x, y), rules::REPEAT_DOT / 2.0);
-            Engraved::fill(Role::RepeatDot, circle.to_path(1e-3))
+            Engraved::fill(MarkRole::RepeatDot, circle.to_path(1e-3))
         };
         return [0.5, -0.5, 0.5 - drop, -0.5 - drop].map(dot).into();
     }
     let reach = rules::STAFF_LINE / 2.0;
     let (from, to) = (Point::new(x, 2.0 + reach), Point::new(x, -drop - 2.0 - reach));
-    vec![Engraved::line(Role::Barline, from, to, part.width())]
+    vec![Engraved::line(MarkRole::Barline, from, to, part.width())]
 }
 
 #[cfg(test)]
@@ -157,10 +157,10 @@ mod tests {
             let thick = if thick.height() > 1.0 {
                 thick
             } else {
-                let lines = marks.iter().filter(|mark| mark.role == Role::Barline);
+                let lines = marks.iter().filter(|mark| mark.role == MarkRole::Barline);
                 lines.map(Engraved::bounds).find(|ink| ink.width() > 0.4).unwrap()
             };
-            let dots = marks.iter().filter(|mark| mark.role == Role::RepeatDot);
+            let dots = marks.iter().filter(|mark| mark.role == MarkRole::RepeatDot);
             let dots: Vec<Sp> = dots.map(|dot| dot.bounds().center().x).collect();
             let left = dots.iter().filter(|x| **x < thick.x0).count();
             let right = dots.iter().filter(|x| **x > thick.x1).count();

@@ -6,9 +6,9 @@ use std::sync::LazyLock;
 use kurbo::{Point, Rect, Vec2};
 
 use super::accidental::Accidental;
-use super::chord::Chord;
+use super::chord::LaidChord;
 use super::extent::Extent;
-use super::mark::{Engraved, Role};
+use super::mark::{Engraved, MarkRole};
 use super::position::Direction;
 use super::rules::{self, Sp};
 use crate::typeset::polygon;
@@ -29,7 +29,7 @@ pub(super) struct Beam {
 pub(super) struct Beamed<'a> {
     /// The abscissa of its column.
     pub(super) x: Sp,
-    pub(super) chord: &'a Chord,
+    pub(super) chord: &'a LaidChord,
 }
 
 /// A stem under a beam, seen the way the stems point, so that the beam lies above.
@@ -128,7 +128,7 @@ impl Beam {
         let half = rules::BEAM / 2.0;
         let (at_left, at_right) = (self.middle(left) + away, self.middle(right) + away);
         Engraved::fill(
-            Role::Beam,
+            MarkRole::Beam,
             polygon(&[
                 Point::new(left, at_left - half),
                 Point::new(right, at_right - half),

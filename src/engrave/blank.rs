@@ -3,7 +3,7 @@
 //! A system with blanks is laid out as the whole one is, and its marks are then left out: so there is
 //! all the room that is needed, and the answers stand where the blanks are.
 
-use super::mark::{Engraved, Role};
+use super::mark::{Engraved, MarkRole};
 use super::rules::{self, Sp};
 use crate::score::{ByHand, Hand};
 
@@ -24,20 +24,20 @@ pub struct Blanks {
 
 impl Blanks {
     /// Whether a mark of a hand's staff is printed.
-    pub(super) fn prints(&self, hand: Hand, role: Role) -> bool {
-        let is_finger = role == Role::Finger;
+    pub(super) fn prints(&self, hand: Hand, role: MarkRole) -> bool {
+        let is_finger = role == MarkRole::Finger;
         !(self.fingers && is_finger || self.hands[hand] && is_played(role))
     }
 }
 
 /// Whether a mark of a staff tells what a hand plays; clefs, signatures and the signs of barlines do
 /// not.
-const fn is_played(role: Role) -> bool {
-    !matches!(role, Role::Clef | Role::KeySign | Role::TimeFigure | Role::RepeatDot)
+const fn is_played(role: MarkRole) -> bool {
+    !matches!(role, MarkRole::Clef | MarkRole::KeySign | MarkRole::TimeFigure | MarkRole::RepeatDot)
 }
 
 /// A rule to write on, between two abscissas.
-pub(super) fn rule(role: Role, [left, right]: [Sp; 2], baseline: Sp) -> Engraved {
+pub(super) fn rule(role: MarkRole, [left, right]: [Sp; 2], baseline: Sp) -> Engraved {
     let y = baseline - rules::BLANK_DOWN;
     let (from, to) = (kurbo::Point::new(left, y), kurbo::Point::new(right, y));
     Engraved::line(role, from, to, rules::BLANK_LINE)

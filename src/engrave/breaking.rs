@@ -9,13 +9,13 @@ use crate::parallel;
 /// A score that is to be cut: its bars, and the widths that its first system and a later one have
 /// for them.
 #[derive(Clone, Copy)]
-pub(super) struct Line<'a> {
+pub(super) struct BrokenScore<'a> {
     pub(super) bars: &'a [BarSpacing],
     pub(super) first: Sp,
     pub(super) later: Sp,
 }
 
-impl Line<'_> {
+impl BrokenScore<'_> {
     /// How far the spaces of a system of some bars would be stretched; `None` where it would be
     /// too tight.
     fn force(&self, bars: Range<usize>) -> Option<f64> {
@@ -35,7 +35,7 @@ fn badness(force: f64, looseness: f64) -> f64 {
 }
 
 /// The badness of the worst of some lines, all broken alike; `None` where one would be too tight.
-fn worst_badness(lines: &[Line<'_>], bars: &Range<usize>, looseness: f64) -> Option<f64> {
+fn worst_badness(lines: &[BrokenScore<'_>], bars: &Range<usize>, looseness: f64) -> Option<f64> {
     let extremes = lines.iter().try_fold((f64::INFINITY, 0.0), |(tight, loose), line| {
         let force = line.force(bars.clone())?;
         Some((f64::min(tight, force), f64::max(loose, force)))
@@ -57,7 +57,7 @@ impl Breaker {
     /// Finds the cuts that end systems where phrases end, and make them as evenly and as naturally
     /// spaced as they can be where the widest score decides. `broken` is what a break before
     /// each bar costs.
-    pub(super) fn new(lines: &[Line<'_>], broken: &[f64]) -> Self {
+    pub(super) fn new(lines: &[BrokenScore<'_>], broken: &[f64]) -> Self {
         let count = lines.iter().map(|line| line.bars.len()).min().unwrap_or(0);
         let mut best = vec![vec![None; count + 1]; count + 1];
         best[0][0] = Some((0.0, 0));
@@ -104,7 +104,7 @@ impl Breaker {
 
 /// The bars of scores cut into systems of `each`, the last of which may have fewer; `None` where
 /// they do not fit.
-pub(super) fn even_cut(lines: &[Line<'_>], each: usize) -> Option<Vec<Range<usize>>> {
+pub(super) fn even_cut(lines: &[BrokenScore<'_>], each: usize) -> Option<Vec<Range<usize>>> {
     let count = lines.iter().map(|line| line.bars.len()).min()?;
     let systems: Vec<Range<usize>> =
         (0..count).step_by(each.max(1)).map(|start| start..count.min(start + each)).collect();
@@ -199,7 +199,7 @@ mod tests {
             Look { symbols: SymbolStyle::Mixed.into(), counts: Counts::All, ..Look::default() };
         let columns = column::columns(&score, &look);
         let bars = spacing::bars(&score, &columns, &BTreeMap::new());
-        let line = Line { bars: &bars, first: 84.0, later: 88.0 };
+        let line = BrokenScore { bars: &bars, first: 84.0, later: 88.0 };
         let breaker = Breaker::new(&[line], &[0.0; 9]);
         let cost = |systems: &[Range<usize>]| -> Option<f64> {
             let own =

@@ -7,7 +7,7 @@ use kurbo::{Point, Rect, Vec2};
 
 use super::accidental::{self, Accidental};
 use super::extent::Extent;
-use super::mark::{Engraved, Role, sign_box};
+use super::mark::{Engraved, MarkRole, sign_box};
 use super::position::{Direction, height};
 use super::rules::{self, Sp};
 use crate::glyphs::{Anchor, MusicFace, Sign};
@@ -30,7 +30,7 @@ fn displacements(positions: &[i32], direction: Direction) -> Vec<bool> {
 
 /// A head of a chord.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Head {
+pub(super) struct ChordHead {
     /// Its staff position.
     pub(super) position: i32,
     /// Its left edge.
@@ -39,16 +39,16 @@ pub(super) struct Head {
 
 /// A note or chord laid out.
 #[derive(Clone, Debug)]
-pub(super) struct Chord {
+pub(super) struct LaidChord {
     /// Low to high, as the notes of the event.
-    pub(super) heads: Vec<Head>,
+    pub(super) heads: Vec<ChordHead>,
     pub(super) direction: Direction,
     pub(super) value: NoteValue,
     pub(super) accidentals: Vec<Accidental>,
     staccato: bool,
 }
 
-impl Chord {
+impl LaidChord {
     /// Lays out a sounding event on a staff, its notes at `positions`. `signs` holds, for each note,
     /// the sign it needs.
     pub(super) fn new(
@@ -59,10 +59,10 @@ impl Chord {
     ) -> Self {
         let value = event.value;
         let shift = head_width(value) - rules::STEM;
-        let heads: Vec<Head> = positions
+        let heads: Vec<ChordHead> = positions
             .iter()
             .zip(displacements(positions, direction))
-            .map(|(position, displaced)| Head {
+            .map(|(position, displaced)| ChordHead {
                 position: *position,
                 x: if displaced { direction.sign() * shift } else { 0.0 },
             })
@@ -160,13 +160,13 @@ impl Chord {
         let sign = if away > 0.0 { Sign::ArticStaccatoAbove } else { Sign::ArticStaccatoBelow };
         let ink = MusicFace::get().bounds(sign);
         let centre = Point::new(self.centre_x(), head + away * distance);
-        Some(Engraved::sign(Role::Articulation, sign, centre - ink.center().to_vec2()))
+        Some(Engraved::sign(MarkRole::Articulation, sign, centre - ink.center().to_vec2()))
     }
 
     fn head_marks(&self) -> impl Iterator<Item = Engraved> {
         let sign = head_sign(self.value);
-        let at = |head: &Head| Point::new(head.x, height(head.position));
-        self.heads.iter().map(move |head| Engraved::sign(Role::Head, sign, at(head)))
+        let at = |head: &ChordHead| Point::new(head.x, height(head.position));
+        self.heads.iter().map(move |head| Engraved::sign(MarkRole::Head, sign, at(head)))
     }
 
     fn ledger_marks(&self) -> impl Iterator<Item = Engraved> {
@@ -185,7 +185,7 @@ impl Chord {
         let y = height(side * position);
         let from = Point::new(left - rules::LEDGER_REACH, y);
         let to = Point::new(right + rules::LEDGER_REACH, y);
-        Engraved::line(Role::Ledger, from, to, rules::LEDGER_LINE)
+        Engraved::line(MarkRole::Ledger, from, to, rules::LEDGER_LINE)
     }
 
     /// The stem up to `tip`, with its flag if `flagged`.
@@ -193,7 +193,7 @@ impl Chord {
         let stem = self.value.has_stem().then(|| self.stem_mark(tip));
         let flag = (stem.is_some() && flagged).then(|| {
             let at = Point::new(self.stem_x() - rules::STEM / 2.0, tip);
-            Engraved::sign(Role::Flag, self.flag_sign(), at)
+            Engraved::sign(MarkRole::Flag, self.flag_sign(), at)
         });
         stem.into_iter().chain(flag)
     }
@@ -209,7 +209,7 @@ impl Chord {
         let joint = face.anchor(head, anchor).map_or(0.0, |point| point.y);
         let x = self.stem_x();
         let from = Point::new(x, outer + joint);
-        Engraved::line(Role::Stem, from, Point::new(x, tip), rules::STEM)
+        Engraved::line(MarkRole::Stem, from, Point::new(x, tip), rules::STEM)
     }
 
     fn flag_sign(&self) -> Sign {
@@ -238,7 +238,7 @@ impl Chord {
         let at = |space: i32| Point::new(right + rules::DOT_GAP, height(space));
         taken
             .into_iter()
-            .map(|space| Engraved::sign(Role::Dot, Sign::AugmentationDot, at(space)))
+            .map(|space| Engraved::sign(MarkRole::Dot, Sign::AugmentationDot, at(space)))
             .collect()
     }
 
@@ -246,7 +246,7 @@ impl Chord {
     pub(super) fn body_marks(&self) -> impl Iterator<Item = Engraved> {
         let accidentals = self.accidentals.iter().map(|accidental| {
             let at = Point::new(accidental.x, height(accidental.position));
-            Engraved::sign(Role::Accidental, accidental.sign, at)
+            Engraved::sign(MarkRole::Accidental, accidental.sign, at)
         });
         (self.ledger_marks().chain(self.head_marks()).chain(accidentals))
             .chain(self.dot_marks())
@@ -306,11 +306,11 @@ pub(super) fn rest_marks(value: NoteValue) -> Vec<Engraved> {
         }
         NoteValue::Sixteenth => (Sign::Rest16th, 0.0),
     };
-    let mut marks = vec![Engraved::sign(Role::Rest, sign, Point::new(0.0, y))];
+    let mut marks = vec![Engraved::sign(MarkRole::Rest, sign, Point::new(0.0, y))];
     if value.is_dotted() {
         let right = sign_box(sign, Point::ZERO).x1;
         let at = Point::new(right + rules::DOT_GAP, 0.5);
-        marks.push(Engraved::sign(Role::Dot, Sign::AugmentationDot, at));
+        marks.push(Engraved::sign(MarkRole::Dot, Sign::AugmentationDot, at));
     }
     marks
 }

@@ -3,40 +3,40 @@
 use std::sync::Arc;
 
 use super::accidental::accidental_sign;
-use super::chord::{Chord, Flag, head_width, rest_box};
+use super::chord::{Flag, LaidChord, head_width, rest_box};
 use super::extent::Extent;
 use super::look::Look;
 use super::position::Direction;
-use super::rows::{self, SetOnce, Setting};
+use super::rows::{self, SetOnce, TypeSetting};
 use super::rules::{self, Sp};
-use super::written::{self, Reader, Written};
+use super::written::{self, StaffReader, WrittenEvent};
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::{ByHand, Clef, Count, Event, Hand, Note, NoteValue, Score, Ticks};
 use crate::theory::Key;
 
 /// Everything that begins at one moment of a bar.
 #[derive(Clone, Debug)]
-pub(super) struct Column<'a> {
+pub(super) struct MomentColumn<'a> {
     pub(super) at: Ticks,
     /// The index of its bar.
     pub(super) bar: usize,
     /// What the right and the left hand begin.
-    pub(super) staves: ByHand<Option<Cell<'a>>>,
+    pub(super) staves: ByHand<Option<EventCell<'a>>>,
     /// What stands in its rows, set as type.
-    pub(super) symbol: Option<Arc<Setting>>,
-    pub(super) numeral: Option<Arc<Setting>>,
-    pub(super) count: Option<Arc<Setting>>,
+    pub(super) symbol: Option<Arc<TypeSetting>>,
+    pub(super) numeral: Option<Arc<TypeSetting>>,
+    pub(super) count: Option<Arc<TypeSetting>>,
 }
 
 /// An event laid out on its staff.
 #[derive(Clone, Debug)]
-pub(super) struct Cell<'a> {
+pub(super) struct EventCell<'a> {
     pub(super) event: &'a Event,
     /// The clef it is read in.
     pub(super) clef: Clef,
     /// How many octaves it sounds above what is written.
     pub(super) octaves: i32,
-    pub(super) body: Body,
+    pub(super) body: CellBody,
     /// The beamed group it belongs to, counted over its staff and bar.
     pub(super) beam: Option<usize>,
     /// The triplet it belongs to, counted over its staff and bar.
@@ -45,12 +45,12 @@ pub(super) struct Cell<'a> {
 
 /// What an event looks like.
 #[derive(Clone, Debug)]
-pub(super) enum Body {
+pub(super) enum CellBody {
     Rest(NoteValue),
-    Chord(Chord),
+    Chord(LaidChord),
 }
 
-impl Cell<'_> {
+impl EventCell<'_> {
     /// Whether a flag stands at its stem.
     pub(super) fn is_flagged(&self) -> bool {
         self.event.value.has_flag() && self.beam.is_none()
@@ -68,10 +68,10 @@ impl Cell<'_> {
     }
 
     /// The chord, unless it is a rest.
-    pub(super) fn chord(&self) -> Option<&Chord> {
+    pub(super) fn chord(&self) -> Option<&LaidChord> {
         match &self.body {
-            Body::Chord(chord) => Some(chord),
-            Body::Rest(_) => None,
+            CellBody::Chord(chord) => Some(chord),
+            CellBody::Rest(_) => None,
         }
     }
 
@@ -112,9 +112,9 @@ impl Cell<'_> {
     /// the rest of a whole bar, which stands in no column.
     fn edges(&self, bar_start: Ticks) -> Option<Extent> {
         let edges = match &self.body {
-            Body::Chord(chord) => chord.edges(self.is_flagged()),
-            Body::Rest(NoteValue::WholeBar(_)) => return None,
-            Body::Rest(value) => Extent { left: 0.0, right: rest_box(*value).x1 },
+            CellBody::Chord(chord) => chord.edges(self.is_flagged()),
+            CellBody::Rest(NoteValue::WholeBar(_)) => return None,
+            CellBody::Rest(value) => Extent { left: 0.0, right: rest_box(*value).x1 },
         };
         Some(match self.event.clef_change {
             Some(clef) if self.event.at != bar_start => {
@@ -146,7 +146,7 @@ impl Cell<'_> {
             })
             .collect();
         let positions: Vec<i32> = chord.heads.iter().map(|head| head.position).collect();
-        let body = Body::Chord(Chord::new(self.event, &positions, chord.direction, &signs));
+        let body = CellBody::Chord(LaidChord::new(self.event, &positions, chord.direction, &signs));
         Some(Self { body, ..self.clone() })
     }
 }
@@ -156,8 +156,8 @@ impl Cell<'_> {
 pub(super) struct Standing<'a> {
     /// The abscissa of the column.
     pub(super) x: Sp,
-    pub(super) column: &'a Column<'a>,
-    pub(super) cell: &'a Cell<'a>,
+    pub(super) column: &'a MomentColumn<'a>,
+    pub(super) cell: &'a EventCell<'a>,
 }
 
 /// The small sign of a change to `clef`.
@@ -196,21 +196,21 @@ pub(super) const LAYER_GAPS: [Sp; LAYERS] = [
     rules::SYMBOL_GAP,
 ];
 
-impl Column<'_> {
+impl MomentColumn<'_> {
     /// The cell of a hand.
-    pub(super) fn cell(&self, hand: Hand) -> Option<&Cell<'_>> {
+    pub(super) fn cell(&self, hand: Hand) -> Option<&EventCell<'_>> {
         self.staves[hand].as_ref()
     }
 
     /// The middle of the column: of its heads, or of where they would be.
     pub(super) fn centre_x(&self) -> Sp {
-        let chords = self.staves.iter().flatten().filter_map(Cell::chord);
-        chords.map(Chord::centre_x).next().unwrap_or(head_width(NoteValue::Eighth) / 2.0)
+        let chords = self.staves.iter().flatten().filter_map(EventCell::chord);
+        chords.map(LaidChord::centre_x).next().unwrap_or(head_width(NoteValue::Eighth) / 2.0)
     }
 
     /// Where its numeral begins.
     pub(super) fn numeral_x(&self) -> Sp {
-        self.cell(Hand::Left).and_then(Cell::numeral_x).unwrap_or(0.0)
+        self.cell(Hand::Left).and_then(EventCell::numeral_x).unwrap_or(0.0)
     }
 
     /// How wide the column is in each layer.
@@ -222,7 +222,7 @@ impl Column<'_> {
             (cell.digits() > 0).then_some(Extent::around(middle, rows::finger_size().width))
         };
         let staff = |hand| self.cell(hand).and_then(|cell| cell.edges(bar_start));
-        let from = |left: Sp, setting: &Option<Arc<Setting>>| {
+        let from = |left: Sp, setting: &Option<Arc<TypeSetting>>| {
             let width = setting.as_ref()?.width;
             Some(Extent { left, right: left + width })
         };
@@ -243,7 +243,7 @@ impl Column<'_> {
     }
 }
 
-impl<'a> Column<'a> {
+impl<'a> MomentColumn<'a> {
     /// The column as it stands where a system begins with it: accidentals that are tied into it
     /// are told again (Gould). `None` where there are none.
     pub(super) fn at_system_start(&self, key: Key) -> Option<Self> {
@@ -261,8 +261,8 @@ impl<'a> Column<'a> {
 }
 
 /// The columns of a whole score, in order.
-pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
-    let mut readers = Reader::opening(score);
+pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<MomentColumn<'a>> {
+    let mut readers = StaffReader::opening(score);
     let mut columns = Vec::new();
     let (mut symbols, mut numerals, mut spoken) = (SetOnce::new(), SetOnce::new(), SetOnce::new());
     for (index, bar) in score.bars.iter().enumerate() {
@@ -289,7 +289,7 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<Column<'a>> {
         for at in moments {
             let harmony = score.harmonies.iter().find(|harmony| harmony.at == at);
             let count = counts.iter().find(|count| count.at == at);
-            columns.push(Column {
+            columns.push(MomentColumn {
                 at,
                 bar: index,
                 staves: ByHand::each(|hand| cells[hand].next_if(|cell| cell.event.at == at)),
@@ -315,13 +315,13 @@ fn staff_cells<'a>(
     score: &'a Score,
     index: usize,
     hand: Hand,
-    reader: &mut Reader,
-) -> Vec<Cell<'a>> {
-    let cell = |written: Written<'a>| {
+    reader: &mut StaffReader,
+) -> Vec<EventCell<'a>> {
+    let cell = |written: WrittenEvent<'a>| {
         let reading = written.reading();
-        let Written { event, clef, octaves, stem, accidentals, beam, tuplet } = written;
+        let WrittenEvent { event, clef, octaves, stem, accidentals, beam, tuplet } = written;
         let body = if event.is_rest() {
-            Body::Rest(event.value)
+            CellBody::Rest(event.value)
         } else {
             let sign = |(note, shown): (&Note, bool)| {
                 shown.then(|| accidental_sign(note.pitch.name.alter))
@@ -329,9 +329,9 @@ fn staff_cells<'a>(
             let signs: Vec<Option<Sign>> = event.notes.iter().zip(accidentals).map(sign).collect();
             let own: Vec<i32> =
                 event.notes.iter().map(|note| reading.position(note.pitch)).collect();
-            Body::Chord(Chord::new(event, &own, stem, &signs))
+            CellBody::Chord(LaidChord::new(event, &own, stem, &signs))
         };
-        Cell { event, clef, octaves, body, beam, tuplet }
+        EventCell { event, clef, octaves, body, beam, tuplet }
     };
     written::staff(score, index, hand, reader).into_iter().map(cell).collect()
 }

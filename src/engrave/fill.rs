@@ -116,7 +116,7 @@ mod tests {
 
     use super::*;
     use crate::drill::{Choices, Template, library, realise};
-    use crate::engrave::{Look, Role, engrave};
+    use crate::engrave::{Look, MarkRole, engrave};
     use crate::fingering::FingeringMarks;
     use crate::theory::Key;
 
@@ -218,11 +218,11 @@ mod tests {
     }
 
     fn holds_order_of_white(name: &str, pair: &[System], down: Sp) {
-        let inks = |system: &System, roles: &dyn Fn(Role) -> bool| -> Vec<Rect> {
+        let inks = |system: &System, roles: &dyn Fn(MarkRole) -> bool| -> Vec<Rect> {
             let marks = system.marks.iter().filter(|mark| roles(mark.role));
             marks.map(|mark| mark.bounds()).collect()
         };
-        let beside = |role| matches!(role, Role::Barline | Role::Brace);
+        let beside = |role| matches!(role, MarkRole::Barline | MarkRole::Brace);
         let bands = |system: &System| {
             let mut bands = inks(system, &|role| !beside(role));
             bands.sort_by(|a, b| a.y0.total_cmp(&b.y0));
@@ -237,8 +237,8 @@ mod tests {
                 assert!(white < between, "{name}: {white} inside, {between} outside");
             }
         }
-        let symbols = inks(&pair[1], &|role| role == Role::Symbol);
-        for numeral in inks(&pair[0], &|role| role == Role::Numeral) {
+        let symbols = inks(&pair[1], &|role| role == MarkRole::Symbol);
+        for numeral in inks(&pair[0], &|role| role == MarkRole::Numeral) {
             let own = -pair[0].drop - 2.0 - numeral.y1;
             let next = numeral.y0 - (highest(&symbols) - down);
             assert!(own < next, "{name}: {own} from its staff, {next} from the next symbols");

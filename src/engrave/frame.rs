@@ -8,7 +8,7 @@ use crate::score::Score;
 
 /// The room that signs take at either end of a bar, beyond that of a plain barline.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Frame {
+pub(super) struct BarFrame {
     /// Between its first barline and its music inside a system: the rest of that barline, and a new
     /// signature.
     pub(super) lead_in: Sp,
@@ -24,7 +24,7 @@ pub(super) struct Frame {
     pub(super) to_note: Sp,
 }
 
-impl Default for Frame {
+impl Default for BarFrame {
     fn default() -> Self {
         Self {
             lead_in: 0.0,
@@ -36,7 +36,7 @@ impl Default for Frame {
     }
 }
 
-impl Frame {
+impl BarFrame {
     /// The frame of a bar.
     pub(super) fn of(score: &Score, bar: usize) -> Self {
         if score.signs.is_plain() {

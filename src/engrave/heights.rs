@@ -6,10 +6,10 @@
 
 use std::ops::Range;
 
-use super::column::{Cell, Column};
+use super::column::{EventCell, MomentColumn};
 use super::position::Direction;
 use super::prefix::Prefix;
-use super::rows::{self, Setting};
+use super::rows::{self, TypeSetting};
 use super::rules::{self, Sp};
 use crate::score::Hand;
 
@@ -38,7 +38,7 @@ pub(super) struct Spreads {
 
 /// The heights that the systems of a score would come to, learned from a drawing.
 #[derive(Clone, Debug)]
-pub struct Heights {
+pub struct SystemHeights {
     /// From the middle line of an upper staff down to that of a lower.
     drop: Sp,
     /// What heights have to be multiplied by.
@@ -48,7 +48,7 @@ pub struct Heights {
     bars: Vec<Spread>,
 }
 
-impl Heights {
+impl SystemHeights {
     /// What a drawing came to, its staves so far apart.
     pub(super) fn of(drop: Sp, systems: Vec<Spreads>) -> Self {
         let mut prefixes = systems.iter().map(|system| system.prefix);
@@ -59,7 +59,11 @@ impl Heights {
     }
 
     /// A guess from columns that have not been drawn, in bars of their own.
-    pub(super) fn guessed(columns: &[Column<'_>], bars: usize, prefixes: [&Prefix; 2]) -> Self {
+    pub(super) fn guessed(
+        columns: &[MomentColumn<'_>],
+        bars: usize,
+        prefixes: [&Prefix; 2],
+    ) -> Self {
         let numerals = height_of(columns.iter().filter_map(|column| column.numeral.as_deref()));
         let counts = height_of(columns.iter().filter_map(|column| column.count.as_deref()));
         let mut spreads = vec![Spread { above: 2.0, below: 2.0 }; bars];
@@ -107,12 +111,12 @@ impl Heights {
 /// higher or 3 % lower.
 const TOO_LOW: f64 = 1.015;
 
-fn height_of<'a>(settings: impl Iterator<Item = &'a Setting>) -> Sp {
+fn height_of<'a>(settings: impl Iterator<Item = &'a TypeSetting>) -> Sp {
     settings.map(|setting| setting.bounds().height()).fold(0.0, Sp::max)
 }
 
 /// About where the lowest and the highest ink of an cell stand, with its digits.
-fn ink(cell: &Cell<'_>, hand: Hand) -> (Sp, Sp) {
+fn ink(cell: &EventCell<'_>, hand: Hand) -> (Sp, Sp) {
     let Some(chord) = cell.chord() else { return (-2.0, 2.0) };
     let (lowest, highest) = chord.span();
     let (mut low, mut high) = (lowest - 0.5, highest + 0.5);

@@ -3,16 +3,16 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use super::breaking::{self, Breaker, Line};
-use super::column::{self, Cell, Column};
+use super::breaking::{self, Breaker, BrokenScore};
+use super::column::{self, EventCell, MomentColumn};
 use super::frame;
-use super::heights::{Heights, Spreads};
+use super::heights::{Spreads, SystemHeights};
 use super::look::Look;
 use super::placing::{self, Positions};
 use super::prefix::{self, Prefix};
 use super::rules::{self, Sp};
 use super::spacing::{self, BarSpacing};
-use super::system::{Columns, Draft, Seat, System};
+use super::system::{Columns, System, SystemDraft, SystemSeat};
 use crate::parallel;
 use crate::score::{ByHand, Clef, Hand, Score};
 
@@ -20,9 +20,9 @@ use crate::score::{ByHand, Clef, Hand, Score};
 pub struct Layout<'a> {
     score: &'a Score,
     look: Look,
-    columns: Vec<Column<'a>>,
+    columns: Vec<MomentColumn<'a>>,
     /// The first columns of bars, by bar, that look otherwise where a system begins with them.
-    starts: BTreeMap<usize, Column<'a>>,
+    starts: BTreeMap<usize, MomentColumn<'a>>,
     bars: Vec<BarSpacing>,
     /// The prefix of the first system, and that of a later one in the opening clefs.
     opening: Prefix,
@@ -54,7 +54,7 @@ impl<'a> Layout<'a> {
         let firsts = columns.chunk_by(|a, b| a.bar == b.bar).filter_map(|bar| bar.first());
         let starts = firsts
             .filter_map(|first| Some((first.bar, first.at_system_start(score.key_at(first.bar))?)));
-        let starts: BTreeMap<usize, Column<'a>> = starts.collect();
+        let starts: BTreeMap<usize, MomentColumn<'a>> = starts.collect();
         let bars = spacing::bars(score, &columns, &starts);
         let opening = prefix::prefix(
             score.opening_clefs,
@@ -77,14 +77,14 @@ impl<'a> Layout<'a> {
         cuts.into_iter().filter_map(|alike| alike.into_iter().next()).collect()
     }
 
-    fn line(&self, width: Sp) -> Line<'_> {
+    fn line(&self, width: Sp) -> BrokenScore<'_> {
         let [first, later] = self.lefts().map(|left| width - left);
-        Line { bars: &self.bars, first, later }
+        BrokenScore { bars: &self.bars, first, later }
     }
 
     /// A guess at the heights of systems that have not been drawn.
-    pub fn guessed_heights(&self) -> Heights {
-        Heights::guessed(&self.columns, self.bars.len(), [&self.opening, &self.later])
+    pub fn guessed_heights(&self) -> SystemHeights {
+        SystemHeights::guessed(&self.columns, self.bars.len(), [&self.opening, &self.later])
     }
 
     /// A cut weighed by the forces of its systems.
@@ -107,7 +107,7 @@ impl<'a> Layout<'a> {
 
     /// Draws the systems of a cut, and tells what heights they come to; `None` where words would
     /// meet after all.
-    pub fn draw(&self, cut: &Cut) -> Option<(Vec<System>, Heights)> {
+    pub fn draw(&self, cut: &Cut) -> Option<(Vec<System>, SystemHeights)> {
         let grid = grid(&cut.systems, self.lefts(), cut.width);
         let positions =
             grid.and_then(|grid| self.place(cut, &grid)).or_else(|| self.place(cut, &[]))?;
@@ -116,12 +116,12 @@ impl<'a> Layout<'a> {
         let draft = |(range, positions): (&Range<usize>, _)| {
             self.draft(range.clone(), positions, (cut.width, range.end < end))
         };
-        let drafts: Vec<Draft<'_>> = cut.systems.iter().zip(positions).map(draft).collect();
-        let inner_gap = drafts.iter().map(Draft::least_inner_gap).fold(0.0, Sp::max);
+        let drafts: Vec<SystemDraft<'_>> = cut.systems.iter().zip(positions).map(draft).collect();
+        let inner_gap = drafts.iter().map(SystemDraft::least_inner_gap).fold(0.0, Sp::max);
         let drop = inner_gap + 4.0;
         let (systems, spreads): (Vec<System>, Vec<Spreads>) =
             drafts.into_iter().map(|draft| draft.finish(drop)).unzip();
-        let heights = Heights::of(drop, spreads);
+        let heights = SystemHeights::of(drop, spreads);
         Some((systems, heights))
     }
 
@@ -208,7 +208,7 @@ impl<'a> Layout<'a> {
         bars: Range<usize>,
         positions: Positions,
         (width, goes_on): (Sp, bool),
-    ) -> Draft<'_> {
+    ) -> SystemDraft<'_> {
         let courtesy = ByHand::each(|hand| {
             let next = self.bars.get(bars.end).filter(|_| goes_on)?;
             let next = self.columns.get(next.columns.start)?;
@@ -226,10 +226,10 @@ impl<'a> Layout<'a> {
             [octaves_of(before.iter().rev(), hand), octaves_of(after.iter(), hand)]
         });
         let courtesy_width = frame::courtesy_width(self.score, bars.end);
-        let seat = Seat { bars, courtesy, octaves };
+        let seat = SystemSeat { bars, courtesy, octaves };
         let end = positions.barlines.last().copied().unwrap_or(width);
         let width = end + courtesy_width;
-        Draft::new(columns, positions, seat, prefix, width, (self.score, self.look))
+        SystemDraft::new(columns, positions, seat, prefix, width, (self.score, self.look))
     }
 }
 
@@ -238,7 +238,7 @@ impl<'a> Layout<'a> {
 /// there is one at the most, with so many bars to a system.
 pub(crate) fn cuts_alike(layouts: &[&Layout<'_>], width: Sp, each: Option<usize>) -> Vec<Vec<Cut>> {
     let Some(score) = layouts.first().map(|layout| layout.score) else { return Vec::new() };
-    let lines: Vec<Line<'_>> = layouts.iter().map(|layout| layout.line(width)).collect();
+    let lines: Vec<BrokenScore<'_>> = layouts.iter().map(|layout| layout.line(width)).collect();
     let broken = breaking::broken(&score.phrases, score.bars.len());
     let systems: Vec<Vec<Range<usize>>> = match each {
         Some(each) => breaking::even_cut(&lines, each).into_iter().collect(),
@@ -293,14 +293,14 @@ fn grid(systems: &[Range<usize>], lefts: [Sp; 2], width: Sp) -> Option<Vec<Sp>> 
 
 /// How many octaves above what is written the nearest note of a hand sounds in columns; 0 where a
 /// silence outside any such stretch comes first.
-fn octaves_of<'a>(columns: impl Iterator<Item = &'a Column<'a>>, hand: Hand) -> i32 {
+fn octaves_of<'a>(columns: impl Iterator<Item = &'a MomentColumn<'a>>, hand: Hand) -> i32 {
     let mut cells = columns.filter_map(|column| column.cell(hand));
-    let decides = |cell: &&Cell<'_>| !cell.event.is_rest() || cell.octaves == 0;
+    let decides = |cell: &&EventCell<'_>| !cell.event.is_rest() || cell.octaves == 0;
     cells.find(decides).map_or(0, |cell| cell.octaves)
 }
 
 /// The clefs in force at the beginning of a bar, given its columns.
-fn clefs_at(score: &Score, columns: &[Column<'_>]) -> ByHand<Clef> {
+fn clefs_at(score: &Score, columns: &[MomentColumn<'_>]) -> ByHand<Clef> {
     ByHand::each(|hand| {
         let first = columns.iter().find_map(|column| column.cell(hand));
         first.map_or(score.opening_clefs[hand], |cell| cell.clef)

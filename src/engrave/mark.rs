@@ -9,7 +9,7 @@ use crate::typeset::{self, TextFace, Trace};
 /// What a mark is: which others it may touch, and what it means.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 #[expect(missing_docs, reason = "the roles are the trade's own words")]
-pub enum Role {
+pub enum MarkRole {
     StaffLine,
     Barline,
     Brace,
@@ -45,34 +45,40 @@ pub enum Role {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Engraved {
     /// What it is.
-    pub role: Role,
+    pub role: MarkRole,
     /// What it leaves on paper, in staff spaces.
     pub trace: Trace,
 }
 
 impl Engraved {
     /// A sign at its size on the staff.
-    pub fn sign(role: Role, sign: Sign, at: Point) -> Self {
+    pub fn sign(role: MarkRole, sign: Sign, at: Point) -> Self {
         Self::scaled_sign(role, sign, at, 1.0)
     }
 
     /// A sign, `scale` times its size on the staff.
-    pub fn scaled_sign(role: Role, sign: Sign, at: Point, scale: f64) -> Self {
+    pub fn scaled_sign(role: MarkRole, sign: Sign, at: Point, scale: f64) -> Self {
         Self { role, trace: Trace::Sign { sign, at, size: EM * scale } }
     }
 
     /// A straight line.
-    pub fn line(role: Role, from: Point, to: Point, width: Sp) -> Self {
+    pub fn line(role: MarkRole, from: Point, to: Point, width: Sp) -> Self {
         Self { role, trace: Trace::Line { from, to, width } }
     }
 
     /// Words.
-    pub fn text(role: Role, text: impl Into<String>, face: TextFace, at: Point, size: Sp) -> Self {
+    pub fn text(
+        role: MarkRole,
+        text: impl Into<String>,
+        face: TextFace,
+        at: Point,
+        size: Sp,
+    ) -> Self {
         Self { role, trace: Trace::Text { text: text.into(), face, at, size } }
     }
 
     /// A filled outline.
-    pub fn fill(role: Role, path: BezPath) -> Self {
+    pub fn fill(role: MarkRole, path: BezPath) -> Self {
         Self { role, trace: Trace::Fill(path) }
     }
 

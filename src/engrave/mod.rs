@@ -44,14 +44,14 @@ mod watch;
 mod written;
 
 pub use blank::Blanks;
-pub use heights::Heights;
+pub use heights::SystemHeights;
 pub use layout::{Cut, Layout, draw, engrave};
 pub use look::Look;
-pub use mark::{Engraved, Role};
+pub use mark::{Engraved, MarkRole};
 pub use position::Direction;
 pub use rules::Sp;
 pub use set::Staves;
 pub use staff_size::{NoSuchStaffSize, StaffSize};
 pub use system::{BRACE_REACH, System};
 pub use watch::Watched;
-pub use written::{BeamPart, Written, beam_parts, written};
+pub use written::{BeamPart, WrittenEvent, beam_parts, written};

@@ -159,7 +159,7 @@ fn far_rods(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::engrave::frame::Frame;
+    use crate::engrave::frame::BarFrame;
     use crate::engrave::spacing::force;
     use crate::engrave::springs::Springs;
 
@@ -171,7 +171,7 @@ mod tests {
         let count = gaps.len() - 1;
         let edges = vec![[None; LAYERS]; count];
         let (gaps, springs) = (gaps.to_vec(), Springs::of(gaps));
-        let frame = Frame::default();
+        let frame = BarFrame::default();
         BarSpacing { columns: 0..count, gaps, springs, edges, after_prefix: 0.0, frame }
     }
 

@@ -4,7 +4,7 @@ use kurbo::Point;
 
 use super::accidental::accidental_sign;
 use super::barline;
-use super::mark::{Engraved, Role};
+use super::mark::{Engraved, MarkRole};
 use super::position::height;
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
@@ -51,7 +51,7 @@ pub(super) fn prefix(
     let mut marks = clefs.map(|clef| {
         let (sign, y) = clef_sign(clef);
         let at = Point::new(rules::EDGE_TO_CLEF - face.bounds(sign).x0, y);
-        vec![Engraved::sign(Role::Clef, sign, at)]
+        vec![Engraved::sign(MarkRole::Clef, sign, at)]
     });
     let mut right = right_edge(&marks);
     let signature = key.signature();
@@ -90,7 +90,7 @@ fn key_marks(clef: Clef, signature: &[NoteName], are_naturals: bool, left: Sp) -
         let positions = if note.alter > 0 { SHARP_POSITIONS } else { FLAT_POSITIONS };
         let lower = if clef == Clef::Bass { 2 } else { 0 };
         let at = Point::new(x, height(positions[index] - lower));
-        marks.push(Engraved::sign(Role::KeySign, sign, at));
+        marks.push(Engraved::sign(MarkRole::KeySign, sign, at));
         x += face.bounds(sign).width() + gap;
     }
     marks
@@ -134,7 +134,7 @@ fn time_marks(metre: Metre, left: Sp) -> Vec<Engraved> {
     let widest = signs.iter().map(|(sign, _)| face.bounds(*sign).width()).fold(0.0, Sp::max);
     let centred = |(sign, y): (Sign, Sp)| {
         let x = left + widest / 2.0 - face.bounds(sign).center().x;
-        Engraved::sign(Role::TimeFigure, sign, Point::new(x, y))
+        Engraved::sign(MarkRole::TimeFigure, sign, Point::new(x, y))
     };
     signs.into_iter().map(centred).collect()
 }
@@ -160,8 +160,12 @@ mod tests {
         for key in Key::majors() {
             for clef in [Clef::Treble, Clef::Bass] {
                 let prefix = prefix(ByHand::each(|_| clef), key, None, false);
-                let signs: Vec<&Engraved> =
-                    prefix.marks.right.iter().filter(|mark| mark.role == Role::KeySign).collect();
+                let signs: Vec<&Engraved> = prefix
+                    .marks
+                    .right
+                    .iter()
+                    .filter(|mark| mark.role == MarkRole::KeySign)
+                    .collect();
                 assert_eq!(signs.len(), key.signature().len(), "{key}");
                 for (mark, name) in signs.iter().zip(key.signature()) {
                     let Trace::Sign { at, .. } = mark.trace else {

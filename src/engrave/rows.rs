@@ -5,18 +5,18 @@ use std::sync::{Arc, LazyLock};
 use kurbo::{Point, Rect, Size};
 
 use super::look::Look;
-use super::mark::{Engraved, Role};
+use super::mark::{Engraved, MarkRole};
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
-use crate::score::{Count, Harmony, Stroke};
+use crate::score::{Count, CountStroke, Harmony};
 use crate::theory::{NumeralStyle, chord_symbol_over};
 use crate::typeset::line::{Phrase, Style};
 use crate::typeset::{self, TextFace, Trace};
 
 /// A line of type with its origin at the left end of its baseline.
 #[derive(Clone, Debug)]
-pub(super) struct Setting {
-    role: Role,
+pub(super) struct TypeSetting {
+    role: MarkRole,
     /// What it is made of, with the box round each.
     traces: Vec<(Trace, Rect)>,
     /// How far it advances.
@@ -25,8 +25,8 @@ pub(super) struct Setting {
     ink: Rect,
 }
 
-impl Setting {
-    fn new(role: Role, traces: Vec<Trace>, width: Sp) -> Self {
+impl TypeSetting {
+    fn new(role: MarkRole, traces: Vec<Trace>, width: Sp) -> Self {
         let boxed = |trace: Trace| {
             let ink = trace.bounds();
             (trace, ink)
@@ -37,7 +37,7 @@ impl Setting {
         Self { role, traces, width, ink }
     }
 
-    fn of(role: Role, phrase: Phrase) -> Self {
+    fn of(role: MarkRole, phrase: Phrase) -> Self {
         let width = phrase.width();
         let traces = phrase.at(Point::ZERO).into_iter().map(|(trace, _)| trace);
         Self::new(role, traces.collect(), width)
@@ -75,7 +75,7 @@ impl Setting {
 
 /// Settings that have been made, each once for all the places where it stands.
 pub(super) struct SetOnce<K> {
-    made: Vec<(K, Arc<Setting>)>,
+    made: Vec<(K, Arc<TypeSetting>)>,
 }
 
 impl<K: PartialEq> SetOnce<K> {
@@ -85,7 +85,11 @@ impl<K: PartialEq> SetOnce<K> {
     }
 
     /// The setting of a what, made if it is new.
-    pub(super) fn setting(&mut self, what: K, make: impl FnOnce() -> Setting) -> Arc<Setting> {
+    pub(super) fn setting(
+        &mut self,
+        what: K,
+        make: impl FnOnce() -> TypeSetting,
+    ) -> Arc<TypeSetting> {
         if let Some((_, known)) = self.made.iter().find(|(known, _)| *known == what) {
             return Arc::clone(known);
         }
@@ -96,17 +100,17 @@ impl<K: PartialEq> SetOnce<K> {
 }
 
 /// A chord symbol.
-pub(super) fn symbol(harmony: &Harmony, look: &Look) -> Setting {
+pub(super) fn symbol(harmony: &Harmony, look: &Look) -> TypeSetting {
     let parts = chord_symbol_over(harmony.chord, harmony.numeral.inversion, look.symbols);
     let style = Style::new(TextFace::Semibold, rules::SYMBOL_SIZE);
-    Setting::of(Role::Symbol, Phrase::harmony(&parts, style))
+    TypeSetting::of(MarkRole::Symbol, Phrase::harmony(&parts, style))
 }
 
 /// A numeral; only where they are printed.
-pub(super) fn numeral(harmony: &Harmony, look: &Look) -> Setting {
+pub(super) fn numeral(harmony: &Harmony, look: &Look) -> TypeSetting {
     let parts = harmony.numeral.parts(look.numerals, look.symbols);
     let style = Style::new(TextFace::Regular, rules::NUMERAL_SIZE);
-    Setting::of(Role::Numeral, Phrase::harmony(&parts, style))
+    TypeSetting::of(MarkRole::Numeral, Phrase::harmony(&parts, style))
 }
 
 /// Whether numerals are printed.
@@ -125,7 +129,7 @@ fn count_words(count: &Count) -> (String, TextFace) {
 
 /// A count centred on the origin, its baseline at 0: the syllable, a wedge above it where the
 /// right hand strikes, one below it where the left hand does, with a tail where a hand pushes.
-pub(super) fn count(count: &Count) -> Setting {
+pub(super) fn count(count: &Count) -> TypeSetting {
     let (words, face) = count_words(count);
     let width = typeset::width(face, &words, rules::COUNT_SIZE);
     let at = Point::new(-width / 2.0, 0.0);
@@ -136,14 +140,14 @@ pub(super) fn count(count: &Count) -> Setting {
         [(count.strokes.right, above, 1.0), (count.strokes.left, below, -1.0)]
     {
         let base = Point::new(0.0, base);
-        if stroke != Stroke::None {
+        if stroke != CountStroke::None {
             traces.push(rules::WEDGE.body(base, sign));
         }
-        if stroke == Stroke::Pushed {
+        if stroke == CountStroke::Pushed {
             traces.push(rules::WEDGE.tail(base, sign));
         }
     }
-    Setting::new(Role::Count, traces, width)
+    TypeSetting::new(MarkRole::Count, traces, width)
 }
 
 /// The ink that all wedges keep clear of: figures and ampersands differ in height.
@@ -162,7 +166,7 @@ pub(super) fn finger(finger: u8, centre: Sp, baseline: Sp) -> Option<Engraved> {
     let scale = rules::FINGER_SCALE;
     let ink = MusicFace::get().bounds(sign);
     let at = Point::new(centre - ink.center().x * scale, baseline);
-    Some(Engraved::scaled_sign(Role::Finger, sign, at, scale))
+    Some(Engraved::scaled_sign(MarkRole::Finger, sign, at, scale))
 }
 
 /// The widest finger digit, and the height of all.
@@ -178,7 +182,7 @@ mod tests {
 
     #[test]
     fn the_tail_of_a_push_keeps_clear_of_its_syllable() {
-        let strokes = ByHand { right: Stroke::Pushed, left: Stroke::Pushed };
+        let strokes = ByHand { right: CountStroke::Pushed, left: CountStroke::Pushed };
         for syllable in [Syllable::Number(4), Syllable::And] {
             let on_beat = syllable != Syllable::And;
             let set = count(&Count { at: 0, syllable, on_beat, strokes });

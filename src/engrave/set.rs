@@ -6,7 +6,7 @@ use kurbo::Size;
 
 use crate::engrave::fill;
 use crate::engrave::rules::Sp;
-use crate::engrave::{Cut, Heights, Layout, System, layout};
+use crate::engrave::{Cut, Layout, System, SystemHeights, layout};
 use crate::parallel;
 
 /// How much smaller the staves of a drill that does not fit become at each trial, in points.
@@ -59,7 +59,7 @@ pub(crate) struct Alike<'a> {
     /// How many bars a system is to have, where somebody asked.
     bars: Option<usize>,
     /// What the last drawing told of each score; a guess before the first.
-    heights: Vec<Heights>,
+    heights: Vec<SystemHeights>,
     is_guess: bool,
 }
 
@@ -102,14 +102,14 @@ struct Search<'a, 'b> {
     looked_at: usize,
     sizes: usize,
     /// The ways that have been found and not been drawn yet.
-    ways: Vec<Way>,
+    ways: Vec<SetWay>,
     #[cfg(test)]
     drawn: usize,
     best: Option<Sets>,
 }
 
 /// One way to set the scores: with staves of one size on a number of systems.
-struct Way {
+struct SetWay {
     trial: usize,
     /// The staff space in points.
     space: f64,
@@ -167,7 +167,7 @@ impl<'a, 'b> Search<'a, 'b> {
             let each = cuts.iter().map(|cut| strain((cut.tightest, cut.loosest)));
             let torn = cuts.first().map_or(0.0, |cut| cut.torn);
             let strain = each.fold(0.0, f64::max) + smaller + TORN * torn;
-            Way { trial, space, rooms: Arc::clone(&rooms), cuts, strain }
+            SetWay { trial, space, rooms: Arc::clone(&rooms), cuts, strain }
         }));
     }
 
@@ -199,7 +199,7 @@ impl<'a, 'b> Search<'a, 'b> {
     }
 
     /// What a way would cost by what is known of heights; `None` where it would not fit.
-    fn likely_cost(&self, way: &Way) -> Option<f64> {
+    fn likely_cost(&self, way: &SetWay) -> Option<f64> {
         /// More than any way costs that fits.
         const LAST: f64 = 100.0;
         let [often, worst] = MISJUDGED;
@@ -220,15 +220,15 @@ impl<'a, 'b> Search<'a, 'b> {
     }
 
     /// The scores set in one way; `None` where they do not fit.
-    fn drawn(&mut self, way: Way) -> Option<Sets> {
-        let Way { trial, space, strain, rooms, cuts } = way;
+    fn drawn(&mut self, way: SetWay) -> Option<Sets> {
+        let SetWay { trial, space, strain, rooms, cuts } = way;
         #[cfg(test)]
         {
             self.drawn += 1;
         }
         let layouts = self.alike.layouts;
         let drawn = parallel::map(layouts.iter().zip(&cuts), |(layout, cut)| layout.draw(cut));
-        let drawn: Vec<(Vec<System>, Heights)> = drawn.into_iter().collect::<Option<_>>()?;
+        let drawn: Vec<(Vec<System>, SystemHeights)> = drawn.into_iter().collect::<Option<_>>()?;
         let (systems, heights): (Vec<_>, Vec<_>) = drawn.into_iter().unzip();
         self.alike.heights = heights;
         self.alike.is_guess = false;

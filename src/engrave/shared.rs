@@ -47,7 +47,7 @@ pub(crate) struct SharedKey {
 }
 
 /// A score cut and drawn.
-type Drawn = (Cut, Vec<System>);
+type DrawnScore = (Cut, Vec<System>);
 
 /// Scores that may share pages.
 pub(crate) struct Sharing<'a> {
@@ -59,7 +59,7 @@ pub(crate) struct Sharing<'a> {
     cuts: BTreeMap<usize, Vec<Vec<Cut>>>,
     /// The scores drawn, by that number and by the number of systems of each; `None` where words
     /// would meet.
-    drawn: BTreeMap<(usize, usize), Option<Vec<Drawn>>>,
+    drawn: BTreeMap<(usize, usize), Option<Vec<DrawnScore>>>,
 }
 
 /// A way to set all scores: on staves so many steps smaller, on so many systems each.
@@ -161,7 +161,7 @@ impl<'a> Sharing<'a> {
         });
         let drawn = drawn.as_ref()?;
         let places = places(page, way.space, drawn)?;
-        let key = |((cut, systems), (heading, origins)): (&Drawn, (Sp, Vec<Sp>))| SharedKey {
+        let key = |((cut, systems), (heading, origins)): (&DrawnScore, (Sp, Vec<Sp>))| SharedKey {
             cut: cut.clone(),
             systems: systems.clone(),
             heading,
@@ -215,7 +215,7 @@ struct InkReach {
 ///
 /// All pages are set alike: where every score has as many systems, each of them stands at one
 /// height on all pages if the room allows it.
-fn places(page: SharedPage, space: f64, drawn: &[Drawn]) -> Option<Vec<(Sp, Vec<Sp>)>> {
+fn places(page: SharedPage, space: f64, drawn: &[DrawnScore]) -> Option<Vec<(Sp, Vec<Sp>)>> {
     let room = page.room.height / space;
     let own: Vec<Vec<InkReach>> =
         drawn.iter().map(|(_, systems)| reaches(page, space, systems)).collect();

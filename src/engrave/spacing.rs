@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::column::{
-    COUNT_LAYER, Cell, Column, Edges, LAYER_GAPS, LAYERS, SYMBOL_LAYER, change_width,
+    COUNT_LAYER, Edges, EventCell, LAYER_GAPS, LAYERS, MomentColumn, SYMBOL_LAYER, change_width,
 };
-use super::frame::Frame;
+use super::frame::BarFrame;
 use super::position::Direction;
 use super::rules::{self, Sp};
 use super::springs::{Gap, Springs, solve};
@@ -24,15 +24,15 @@ pub(super) struct BarSpacing {
     /// The least distance from a prefix to its first column, for ties that come in.
     pub(super) after_prefix: Sp,
     /// What its barlines and signatures take.
-    pub(super) frame: Frame,
+    pub(super) frame: BarFrame,
 }
 
 /// The springs and rods of every bar.
 /// `starts` are the columns of bars that look otherwise where a system begins with them.
 pub(super) fn bars(
     score: &Score,
-    columns: &[Column<'_>],
-    starts: &BTreeMap<usize, Column<'_>>,
+    columns: &[MomentColumn<'_>],
+    starts: &BTreeMap<usize, MomentColumn<'_>>,
 ) -> Vec<BarSpacing> {
     let mut bars = Vec::with_capacity(score.bars.len());
     let mut start = 0;
@@ -50,7 +50,7 @@ pub(super) fn bars(
         keep_past_columns(own, &edges, &mut gaps);
         even_out_thirds(own, &mut gaps);
         let after_prefix = after_prefix(starts.get(&index).unwrap_or(&own[0]));
-        let frame = Frame::of(score, index);
+        let frame = BarFrame::of(score, index);
         gaps[0].min += frame.lead_in;
         if let Some(last) = gaps.last_mut() {
             *last = Gap { min: last.min + frame.trail, ideal: last.ideal + frame.trail };
@@ -77,7 +77,7 @@ fn ideal(duration: Ticks) -> Sp {
 /// Ideal space between two columns: of the time between them, or, where even the shortest note
 /// that begins at the first lasts longer, that part of its space (Gourlay), so that a triplet
 /// stays even under another rhythm. From eighths upward the time alone decides.
-fn ideal_between(pair: &[Column<'_>]) -> Sp {
+fn ideal_between(pair: &[MomentColumn<'_>]) -> Sp {
     let duration = pair[1].at - pair[0].at;
     let begun = pair[0].staves.iter().flatten().map(|cell| cell.event.value.ticks());
     match begun.min() {
@@ -95,14 +95,14 @@ fn before_first(edges: &Edges) -> Sp {
 }
 
 /// The least distance from a prefix to a column: room for the ties that come in to it.
-fn after_prefix(first: &Column<'_>) -> Sp {
+fn after_prefix(first: &MomentColumn<'_>) -> Sp {
     let tied = first.staves.iter().flatten().filter(|cell| cell.event.is_tied_in());
     let least = rules::PREFIX_TO_TIE + rules::SHORTEST_TIE + rules::TIE_TO_HEAD;
     tied.filter_map(|cell| cell.chord()).map(|c| least - c.tied_in_edge()).fold(0.0, Sp::max)
 }
 
 /// The gap between two neighbouring columns of a bar.
-fn between(score: &Score, bar_start: Ticks, pair: &[Column<'_>], edges: &[Edges]) -> Gap {
+fn between(score: &Score, bar_start: Ticks, pair: &[MomentColumn<'_>], edges: &[Edges]) -> Gap {
     let mut min = rod(&edges[0], &edges[1]).unwrap_or(0.0);
     for hand in Hand::BOTH {
         min = min.max(tie_rod(&pair[0], &pair[1], hand).unwrap_or(0.0));
@@ -115,7 +115,7 @@ fn between(score: &Score, bar_start: Ticks, pair: &[Column<'_>], edges: &[Edges]
 }
 
 /// The least distance between two columns of which a hand ties one to the other.
-fn tie_rod(left: &Column<'_>, right: &Column<'_>, hand: Hand) -> Option<Sp> {
+fn tie_rod(left: &MomentColumn<'_>, right: &MomentColumn<'_>, hand: Hand) -> Option<Sp> {
     let to = right.cell(hand).filter(|cell| cell.event.is_tied_in())?.chord()?;
     let from = left.cell(hand)?.chord()?;
     let white = 2.0 * rules::TIE_TO_HEAD + rules::SHORTEST_TIE;
@@ -125,14 +125,14 @@ fn tie_rod(left: &Column<'_>, right: &Column<'_>, hand: Hand) -> Option<Sp> {
 /// Widens the gaps of a bar between columns that are neighbours in one layer though others stand
 /// between them, and from the last of a layer to the barline: what is missing is shared out by
 /// their ideal spaces.
-fn keep_past_columns(columns: &[Column<'_>], edges: &[Edges], gaps: &mut [Gap]) {
+fn keep_past_columns(columns: &[MomentColumn<'_>], edges: &[Edges], gaps: &mut [Gap]) {
     for layer in 0..SYMBOL_LAYER {
         let with: Vec<usize> = (0..edges.len()).filter(|i| edges[*i][layer].is_some()).collect();
         let last = with.last().and_then(|last| Some((*last, edges[*last][layer]?.right)));
         if let Some((last, right)) = last.filter(|(last, _)| last + 1 < edges.len()) {
             let cell = Hand::BOTH.get(layer).and_then(|hand| columns[last].cell(*hand));
             let white = match layer {
-                _ if cell.is_some_and(Cell::is_tied_out) => BROKEN_TIE,
+                _ if cell.is_some_and(EventCell::is_tied_out) => BROKEN_TIE,
                 COUNT_LAYER => rules::WORD_GAP,
                 _ => rules::NOTE_TO_BARLINE,
             };
@@ -163,7 +163,7 @@ fn widen(gaps: &mut [Gap], need: Sp) {
 
 /// Gives the thirds of a triplet the same least width, so that wide syllables under them do not
 /// make equal notes look unequal.
-fn even_out_thirds(columns: &[Column<'_>], gaps: &mut [Gap]) {
+fn even_out_thirds(columns: &[MomentColumn<'_>], gaps: &mut [Gap]) {
     const THIRD: Ticks = NoteValue::TripletEighth.ticks();
     let mut first = 0;
     while first + 1 < columns.len() {
@@ -180,8 +180,8 @@ fn even_out_thirds(columns: &[Column<'_>], gaps: &mut [Gap]) {
 }
 
 /// What the stems of two neighbours on one staff ask for beyond the space of their duration.
-fn optical(left: &Column<'_>, right: &Column<'_>, hand: Hand) -> Sp {
-    let stem = |column: &Column<'_>| {
+fn optical(left: &MomentColumn<'_>, right: &MomentColumn<'_>, hand: Hand) -> Sp {
+    let stem = |column: &MomentColumn<'_>| {
         let chord = column.cell(hand)?.chord()?;
         chord.value.has_stem().then_some(chord.direction)
     };
@@ -196,7 +196,12 @@ fn optical(left: &Column<'_>, right: &Column<'_>, hand: Hand) -> Sp {
 const BROKEN_TIE: Sp = rules::TIE_TO_HEAD + rules::SHORTEST_TIE + rules::TIE_TO_BARLINE;
 
 /// The gap from the last column of a bar to its barline; `next` is the column after it.
-fn after_last(last: &Column<'_>, edges: &Edges, bar_end: Ticks, next: Option<&Column<'_>>) -> Gap {
+fn after_last(
+    last: &MomentColumn<'_>,
+    edges: &Edges,
+    bar_end: Ticks,
+    next: Option<&MomentColumn<'_>>,
+) -> Gap {
     let right = edges[..2].iter().flatten().map(|own| own.right).fold(0.0, Sp::max);
     let changes = next.map_or(0.0, |next| {
         let widths = next.staves.iter().flatten().filter(|cell| cell.event.at == bar_end);

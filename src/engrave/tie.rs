@@ -2,8 +2,8 @@
 
 use kurbo::{BezPath, Point};
 
-use super::chord::Chord;
-use super::mark::{Engraved, Role};
+use super::chord::LaidChord;
+use super::mark::{Engraved, MarkRole};
 use super::position::{Direction, height};
 use super::rules::{self, Sp};
 use crate::score::Event;
@@ -14,7 +14,7 @@ pub(super) struct End<'a> {
     /// The abscissa of its column.
     pub(super) x: Sp,
     pub(super) event: &'a Event,
-    pub(super) chord: &'a Chord,
+    pub(super) chord: &'a LaidChord,
 }
 
 /// The ties that lead from one event to the next. Where one of the ends lies in another system,
@@ -53,7 +53,7 @@ pub(super) fn ties(from: Option<End<'_>>, to: Option<End<'_>>, open: Sp) -> Vec<
 }
 
 /// Where ties may begin beside a chord: right of its heads and of its dots.
-pub(super) fn right_edge(chord: &Chord) -> Sp {
+pub(super) fn right_edge(chord: &LaidChord) -> Sp {
     let edges = if chord.value.is_dotted() { chord.edges(false) } else { chord.head_edges() };
     edges.right
 }
@@ -116,7 +116,7 @@ fn arch(left: Sp, right: Sp, head: Sp, direction: Direction, inside: Option<Sp>)
     path.line_to(inner[3]);
     path.curve_to(inner[2], inner[1], inner[0]);
     path.close_path();
-    (Engraved::fill(Role::Tie, path), tip + sign * rise)
+    (Engraved::fill(MarkRole::Tie, path), tip + sign * rise)
 }
 
 #[cfg(test)]

@@ -7,9 +7,9 @@ use kurbo::{Point, Rect};
 
 use super::beam::{Beam, wanted_rise};
 use super::chord::rest_box;
-use super::column::{Body, Standing};
+use super::column::{CellBody, Standing};
 use super::extent::Extent;
-use super::mark::{Boxed, Engraved, Role};
+use super::mark::{Boxed, Engraved, MarkRole};
 use super::position::Direction;
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
@@ -88,7 +88,7 @@ impl Side {
         let ink = figure_box();
         let bottom = if self.sign > 0.0 { inner } else { -inner - ink.height() };
         let origin = Point::new(centre - ink.center().x, bottom - ink.y0);
-        Engraved::sign(Role::Tuplet, Sign::Tuplet3, origin)
+        Engraved::sign(MarkRole::Tuplet, Sign::Tuplet3, origin)
     }
 
     /// A box over a stretch, between two heights.
@@ -109,7 +109,7 @@ fn at_beam(beam: &Beam, side: Side, ink: &Boxed) -> Tuplet {
     let over = Extent::around(centre, figure.width());
     let at_edge = [over.left, over.right].map(|x| side.sign * beam.outer_edge(x));
     let own = |mark: &Engraved, bounds: Rect| {
-        matches!(mark.role, Role::Beam | Role::Stem)
+        matches!(mark.role, MarkRole::Beam | MarkRole::Stem)
             && bounds.x0 >= reach.left - 0.01
             && bounds.x1 <= reach.right + 0.01
     };
@@ -150,11 +150,11 @@ impl Bracket {
 /// The figure in a bracket that spans the whole triplet.
 fn bracketed(parts: &[Standing<'_>], side: Side, ink: &Boxed) -> Tuplet {
     let ends = |part: &Standing<'_>| match &part.cell.body {
-        Body::Chord(chord) => {
+        CellBody::Chord(chord) => {
             let heads = chord.head_edges();
             Extent { left: part.x + heads.left, right: part.x + heads.right }
         }
-        Body::Rest(value) => Extent { left: part.x, right: part.x + rest_box(*value).x1 },
+        CellBody::Rest(value) => Extent { left: part.x, right: part.x + rest_box(*value).x1 },
     };
     let left = parts.first().map_or(0.0, |part| ends(part).left);
     let right = parts.last().map_or(0.0, |part| ends(part).right);
@@ -218,5 +218,5 @@ fn arm(side: Side, hook: Point, inner: Point) -> Engraved {
         (hook.x + width, hook.y - rules::TUPLET_HOOK),
     ];
     let corners = corners.map(|(x, y)| Point::new(x, side.sign * y));
-    Engraved::fill(Role::Tuplet, polygon(&corners))
+    Engraved::fill(MarkRole::Tuplet, polygon(&corners))
 }

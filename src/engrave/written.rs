@@ -13,7 +13,7 @@ use crate::theory::{Key, Pitch};
 
 /// An event as it is written.
 #[derive(Clone, Debug)]
-pub struct Written<'a> {
+pub struct WrittenEvent<'a> {
     /// The event.
     pub event: &'a Event,
     /// The clef it is read in.
@@ -47,7 +47,7 @@ pub enum BeamPart {
 
 /// How a staff is read.
 #[derive(Clone, Copy, PartialEq)]
-pub(super) struct Reading {
+pub(super) struct StaffReading {
     /// The clef.
     pub(super) clef: Clef,
     /// How many octaves what is written sounds higher.
@@ -56,22 +56,22 @@ pub(super) struct Reading {
 
 /// Who reads a staff from its first bar on: how it is read by now, and what is remembered of
 /// accidentals.
-pub(super) struct Reader {
-    reading: Reading,
+pub(super) struct StaffReader {
+    reading: StaffReading,
     in_force: InForce,
 }
 
-impl Reader {
+impl StaffReader {
     /// The readers of the staves of a score, before their first note.
     pub(super) fn opening(score: &Score) -> ByHand<Self> {
         score.opening_clefs.map(|clef| Self {
-            reading: Reading { clef, octaves: 0 },
+            reading: StaffReading { clef, octaves: 0 },
             in_force: InForce::default(),
         })
     }
 }
 
-impl Reading {
+impl StaffReading {
     /// The staff position of a note that sounds at a pitch.
     pub(super) fn position(self, pitch: Pitch) -> i32 {
         self.clef.position(pitch) - 7 * self.octaves
@@ -85,10 +85,10 @@ impl Reading {
     }
 }
 
-impl Written<'_> {
+impl WrittenEvent<'_> {
     /// How it is read.
-    pub(super) const fn reading(&self) -> Reading {
-        Reading { clef: self.clef, octaves: self.octaves }
+    pub(super) const fn reading(&self) -> StaffReading {
+        StaffReading { clef: self.clef, octaves: self.octaves }
     }
 
     /// The same where a system begins with it: accidentals that are tied in are told again (Gould).
@@ -106,8 +106,11 @@ pub(super) fn is_told_again(key: Key, note: &Note) -> bool {
 }
 
 /// The events of a score as they are written, bar by bar. `systems` are the bars that begin one.
-pub fn written<'a>(score: &'a Score, systems: &BTreeSet<usize>) -> Vec<ByHand<Vec<Written<'a>>>> {
-    let mut readers = Reader::opening(score);
+pub fn written<'a>(
+    score: &'a Score,
+    systems: &BTreeSet<usize>,
+) -> Vec<ByHand<Vec<WrittenEvent<'a>>>> {
+    let mut readers = StaffReader::opening(score);
     let bar = |bar| {
         ByHand::each(|hand| {
             let mut events = staff(score, bar, hand, &mut readers[hand]);
@@ -152,16 +155,16 @@ pub(super) fn staff<'a>(
     score: &'a Score,
     index: usize,
     hand: Hand,
-    reader: &mut Reader,
-) -> Vec<Written<'a>> {
+    reader: &mut StaffReader,
+) -> Vec<WrittenEvent<'a>> {
     let (bar, key) = (&score.bars[index], score.key_at(index));
     let events = &bar.staves[hand].events;
     let beams = groups::beamed(score.metre, bar.start, events);
     let tuplets = groups::triplets(events);
-    let Reader { reading: line, in_force } = reader;
+    let StaffReader { reading: line, in_force } = reader;
     in_force.begin_bar();
     let mut before = *line;
-    let readings: Vec<Reading> = events
+    let readings: Vec<StaffReading> = events
         .iter()
         .map(|event| {
             *line = line.at(score, hand, event);
@@ -196,8 +199,8 @@ pub(super) fn staff<'a>(
         }
         before = reading;
         let accidentals = in_force.signs(key, event, reading.octaves);
-        let Reading { clef, octaves } = reading;
-        Written { event, clef, octaves, stem, accidentals, beam, tuplet }
+        let StaffReading { clef, octaves } = reading;
+        WrittenEvent { event, clef, octaves, stem, accidentals, beam, tuplet }
     };
     events.iter().enumerate().map(write).collect()
 }

@@ -1,9 +1,9 @@
 //! The whole document: its head, and the bars of all keys of all drills in one part.
 
-use super::sheet::{Seat, Sheet};
+use super::sheet::{ExchangeSheet, SheetSeat};
 use super::xml::Xml;
 use super::zip::{XML_START, packed};
-use super::{Movement, Music, Piece};
+use super::{ExchangePiece, Movement, MovementScores};
 use crate::parallel;
 use crate::score::Score;
 use crate::theory::Key;
@@ -14,7 +14,7 @@ const PART: &str = "P1";
 const INSTRUMENT: &str = "P1-I1";
 
 /// A piece as MusicXML 4.0.
-pub fn musicxml(piece: &Piece<'_>) -> Vec<u8> {
+pub fn musicxml(piece: &ExchangePiece<'_>) -> Vec<u8> {
     let sheets: Vec<Vec<Vec<u8>>> = parallel::inside(|| {
         parallel::map(piece.movements.iter().enumerate(), |(place, movement)| {
             sheets(piece, movement, place == 0)
@@ -32,26 +32,26 @@ pub fn musicxml(piece: &Piece<'_>) -> Vec<u8> {
 }
 
 /// The same, packed.
-pub fn mxl(piece: &Piece<'_>) -> Vec<u8> {
+pub fn mxl(piece: &ExchangePiece<'_>) -> Vec<u8> {
     packed(&musicxml(piece))
 }
 
 /// The bars of each key of a movement.
-fn sheets(piece: &Piece<'_>, movement: &Movement<'_>, is_first: bool) -> Vec<Vec<u8>> {
+fn sheets(piece: &ExchangePiece<'_>, movement: &Movement<'_>, is_first: bool) -> Vec<Vec<u8>> {
     let write = |key: usize, score: &Score| {
         let lines = movement.lines.get(key).map_or(&[][..], Vec::as_slice);
         let names = names(piece, movement, score.key, key);
-        let seat = Seat { names, is_first: is_first && key == 0 };
-        Sheet::new(score, movement, lines, seat).write()
+        let seat = SheetSeat { names, is_first: is_first && key == 0 };
+        ExchangeSheet::new(score, movement, lines, seat).write()
     };
     match movement.music {
-        Music::Exercise(exercise) => {
+        MovementScores::Exercise(exercise) => {
             let drill = exercise.drill();
             parallel::map(exercise.keys.iter().enumerate(), |(place, key)| {
                 write(place, &exercise.score(&drill, *key))
             })
         }
-        Music::Scores(scores) => {
+        MovementScores::Scores(scores) => {
             parallel::map(scores.iter().enumerate(), |(place, score)| write(place, score))
         }
     }
@@ -59,12 +59,17 @@ fn sheets(piece: &Piece<'_>, movement: &Movement<'_>, is_first: bool) -> Vec<Vec
 
 /// What stands over the first bar of a key: the title of its drill where that is not the title of
 /// the whole and has not been said, and the key.
-fn names(piece: &Piece<'_>, movement: &Movement<'_>, key: Key, place: usize) -> Vec<String> {
+fn names(
+    piece: &ExchangePiece<'_>,
+    movement: &Movement<'_>,
+    key: Key,
+    place: usize,
+) -> Vec<String> {
     let title = (place == 0 && movement.title != piece.title).then(|| movement.title.clone());
     title.into_iter().chain([key.words()]).collect()
 }
 
-fn head(xml: &mut Xml, piece: &Piece<'_>) {
+fn head(xml: &mut Xml, piece: &ExchangePiece<'_>) {
     xml.group("work", &[], |xml| xml.leaf("work-title", &[], &piece.title));
     xml.group("identification", &[], |xml| {
         if let Some(student) = &piece.student {

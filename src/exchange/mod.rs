@@ -1,6 +1,6 @@
 //! Exchange: the notes of a course for other programs, as MusicXML 4.0, plain or packed.
 //!
-//! A [`Piece`] is what is printed, without its paper: each drill in its keys, how its music looks,
+//! A [`ExchangePiece`] is what is printed, without its paper: each drill in its keys, how its music looks,
 //! and where its lines and pages end. What the engraver decides before anything has its place
 //! (beams, accidentals, stems, octaves) is asked of it; nothing is decided here, and nothing is laid
 //! out. All keys of all drills follow one another in one part of two staves, each from a new page or
@@ -34,7 +34,7 @@ pub use zip::{MXL_START, XML_START};
 
 /// What is to be written down.
 #[derive(Clone, Debug, Default)]
-pub struct Piece<'a> {
+pub struct ExchangePiece<'a> {
     /// What the whole is called.
     pub title: String,
     /// Who practises it.
@@ -51,7 +51,7 @@ pub struct Movement<'a> {
     /// What its sheets are called.
     pub title: String,
     /// The music.
-    pub music: Music<'a>,
+    pub music: MovementScores<'a>,
     /// Its tempo, in felt beats a minute.
     pub tempo: u16,
     /// How eighths are played, where its tempo mark says so.
@@ -59,12 +59,12 @@ pub struct Movement<'a> {
     /// How its music looks, and what is left out of it.
     pub look: Look,
     /// The lines of each of its keys, in the order of the keys; none where they are not known.
-    pub lines: Vec<Vec<Line>>,
+    pub lines: Vec<Vec<PaperLine>>,
 }
 
 /// The scores of a movement.
 #[derive(Clone, Copy, Debug)]
-pub enum Music<'a> {
+pub enum MovementScores<'a> {
     /// Those of a drill, each realised when it is written down.
     Exercise(&'a Exercise),
     /// These.
@@ -76,7 +76,7 @@ impl<'a> Movement<'a> {
     pub fn of(exercise: &'a Exercise, look: Look) -> Self {
         Self {
             title: exercise.template.title.clone(),
-            music: Music::Exercise(exercise),
+            music: MovementScores::Exercise(exercise),
             tempo: exercise.tempo,
             feel: exercise.template.spoken_feel(exercise.feel),
             look,
@@ -87,7 +87,7 @@ impl<'a> Movement<'a> {
 
 /// A line of music on paper.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Line {
+pub struct PaperLine {
     /// Its bars, by index.
     pub bars: Range<usize>,
     /// Whether a page begins with it.

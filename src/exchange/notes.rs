@@ -1,7 +1,7 @@
 //! Notes, chords and rests of a hand.
 
 use super::xml::Xml;
-use crate::engrave::{BeamPart, Blanks, Direction, Written};
+use crate::engrave::{BeamPart, Blanks, Direction, WrittenEvent};
 use crate::score::{Hand, Metre, Note, NoteValue, QUARTER, Ticks};
 
 /// Divisions of a quarter note: those that sound is counted in too.
@@ -13,9 +13,9 @@ pub(super) const fn divisions(ticks: Ticks) -> Ticks {
 }
 
 /// An event with what its neighbours decide about it.
-pub(super) struct Placed<'a> {
+pub(super) struct PlacedEvent<'a> {
     /// The event as it is written.
-    pub(super) written: &'a Written<'a>,
+    pub(super) written: &'a WrittenEvent<'a>,
     /// What its beams do, the first one first.
     pub(super) beams: &'a [BeamPart],
     /// What its triplet is, if it belongs to one.
@@ -53,7 +53,7 @@ pub(super) fn blank(xml: &mut Xml, hand: Hand, metre: Metre, length: Ticks) {
 }
 
 /// An event: a rest, or its notes from the lowest up.
-pub(super) fn event(xml: &mut Xml, hand: Hand, placed: &Placed<'_>, blanks: &Blanks) {
+pub(super) fn event(xml: &mut Xml, hand: Hand, placed: &PlacedEvent<'_>, blanks: &Blanks) {
     let event = placed.written.event;
     if event.is_rest() {
         xml.group("note", &[], |xml| {
@@ -70,7 +70,7 @@ pub(super) fn event(xml: &mut Xml, hand: Hand, placed: &Placed<'_>, blanks: &Bla
     for (index, note) in event.notes.iter().enumerate() {
         let shown = placed.written.accidentals.get(index).copied().unwrap_or(false);
         let finger = note.finger.filter(|_| note.shows_finger && !blanks.fingers);
-        let own = Own { note, is_first: index == 0, finger };
+        let own = OwnNote { note, is_first: index == 0, finger };
         xml.group("note", &[], |xml| {
             if index > 0 {
                 xml.empty("chord", &[]);
@@ -96,7 +96,7 @@ pub(super) fn event(xml: &mut Xml, hand: Hand, placed: &Placed<'_>, blanks: &Bla
 }
 
 /// A note among those of its event.
-struct Own<'a> {
+struct OwnNote<'a> {
     note: &'a Note,
     is_first: bool,
     /// The finger that is printed.
@@ -115,7 +115,7 @@ fn pitch(xml: &mut Xml, note: &Note) {
 }
 
 /// Voice, value, dot, the accidental of a note that shows it, and what a triplet makes of the time.
-fn body(xml: &mut Xml, hand: Hand, placed: &Placed<'_>, shown: Option<&Note>) {
+fn body(xml: &mut Xml, hand: Hand, placed: &PlacedEvent<'_>, shown: Option<&Note>) {
     let value = placed.written.event.value;
     xml.leaf("voice", &[], staff(hand));
     if let Some(word) = word(value) {
@@ -137,7 +137,7 @@ fn body(xml: &mut Xml, hand: Hand, placed: &Placed<'_>, shown: Option<&Note>) {
 }
 
 /// Ties, triplets, fingers and what says how it is played.
-fn notations(xml: &mut Xml, hand: Hand, placed: &Placed<'_>, own: Option<&Own<'_>>) {
+fn notations(xml: &mut Xml, hand: Hand, placed: &PlacedEvent<'_>, own: Option<&OwnNote<'_>>) {
     let event = placed.written.event;
     let is_first = own.is_none_or(|own| own.is_first);
     let ends = placed.triplet.filter(|_| is_first);

@@ -3,26 +3,26 @@
 use std::collections::BTreeMap;
 
 use super::xml::Xml;
-use crate::engrave::Written;
+use crate::engrave::WrittenEvent;
 use crate::score::{ByHand, Hand};
 
 /// An event by its bar and its place in it.
-type Place = (usize, usize);
+type EventPlace = (usize, usize);
 
 /// The octave lines of a hand.
 #[derive(Default)]
 pub(super) struct Octaves {
-    begins: BTreeMap<Place, i32>,
-    ends: BTreeMap<Place, i32>,
+    begins: BTreeMap<EventPlace, i32>,
+    ends: BTreeMap<EventPlace, i32>,
 }
 
 impl Octaves {
     /// Those of a hand, from its bars: from the first note of a run to the last, over rests that are
     /// read in that octave too. They go through from system to system.
-    pub(super) fn of(bars: &[ByHand<Vec<Written<'_>>>], hand: Hand) -> Self {
+    pub(super) fn of(bars: &[ByHand<Vec<WrittenEvent<'_>>>], hand: Hand) -> Self {
         let mut all = Self::default();
         // The octaves of the run that goes on, and its last note.
-        let mut open: Option<(i32, Place)> = None;
+        let mut open: Option<(i32, EventPlace)> = None;
         for (bar, staves) in bars.iter().enumerate() {
             for (index, written) in staves[hand].iter().enumerate() {
                 let (octaves, sounds) = (written.octaves, !written.event.is_rest());
@@ -47,7 +47,7 @@ impl Octaves {
     }
 
     /// Begins the line that begins with an event, if one does.
-    pub(super) fn begin(&self, xml: &mut Xml, hand: Hand, place: Place) {
+    pub(super) fn begin(&self, xml: &mut Xml, hand: Hand, place: EventPlace) {
         if let Some(octaves) = self.begins.get(&place) {
             // Pitches sound as they are told; the notes are shifted down where they sound higher.
             shift(xml, hand, *octaves, if *octaves > 0 { "down" } else { "up" });
@@ -55,7 +55,7 @@ impl Octaves {
     }
 
     /// Ends the line that ends with an event, if one does.
-    pub(super) fn end(&self, xml: &mut Xml, hand: Hand, place: Place) {
+    pub(super) fn end(&self, xml: &mut Xml, hand: Hand, place: EventPlace) {
         if let Some(octaves) = self.ends.get(&place) {
             shift(xml, hand, *octaves, "stop");
         }

@@ -2,22 +2,22 @@
 
 use std::collections::BTreeSet;
 
-use super::notes::{DIVISIONS, Placed, Triplet, divisions};
+use super::notes::{DIVISIONS, PlacedEvent, Triplet, divisions};
 use super::octaves::Octaves;
 use super::xml::Xml;
-use super::{Line, Movement, barlines, harmony, notes, words};
-use crate::engrave::{BeamPart, Written, beam_parts, written};
+use super::{Movement, PaperLine, barlines, harmony, notes, words};
+use crate::engrave::{BeamPart, WrittenEvent, beam_parts, written};
 use crate::score::{ByHand, Clef, Hand, NoteValue, QUARTER, Score};
 use crate::theory::Key;
 
 /// A key of a drill, ready to be written down.
-pub(super) struct Sheet<'a> {
+pub(super) struct ExchangeSheet<'a> {
     score: &'a Score,
     movement: &'a Movement<'a>,
     /// The lines that it has on paper, if that is known.
-    lines: &'a [Line],
+    lines: &'a [PaperLine],
     /// Its events as they are written, bar by bar.
-    bars: Vec<ByHand<Vec<Written<'a>>>>,
+    bars: Vec<ByHand<Vec<WrittenEvent<'a>>>>,
     octaves: ByHand<Octaves>,
     /// What is said over its first bar beside the tempo mark.
     names: Vec<String>,
@@ -26,20 +26,20 @@ pub(super) struct Sheet<'a> {
 }
 
 /// Where a sheet stands in its document.
-pub(super) struct Seat {
+pub(super) struct SheetSeat {
     /// What is said over its first bar beside the tempo mark.
     pub(super) names: Vec<String>,
     /// Whether the document begins with it.
     pub(super) is_first: bool,
 }
 
-impl<'a> Sheet<'a> {
+impl<'a> ExchangeSheet<'a> {
     /// A score of a drill, with the lines that it has on paper.
     pub(super) fn new(
         score: &'a Score,
         movement: &'a Movement<'a>,
-        lines: &'a [Line],
-        Seat { names, is_first }: Seat,
+        lines: &'a [PaperLine],
+        SheetSeat { names, is_first }: SheetSeat,
     ) -> Self {
         let starts: BTreeSet<usize> = lines.iter().map(|line| line.bars.start).collect();
         let bars = written(score, &starts);
@@ -163,7 +163,7 @@ impl<'a> Sheet<'a> {
             }
             if !is_blank {
                 let triplet = triplet_of(events, index);
-                let placed = Placed { written, beams: &beams[index], triplet };
+                let placed = PlacedEvent { written, beams: &beams[index], triplet };
                 notes::event(xml, hand, &placed, &look.blanks);
                 self.octaves[hand].end(xml, hand, (bar, index));
             }
@@ -175,7 +175,7 @@ impl<'a> Sheet<'a> {
 }
 
 /// What beams do at each event.
-fn beams_of(events: &[Written<'_>]) -> Vec<Vec<BeamPart>> {
+fn beams_of(events: &[WrittenEvent<'_>]) -> Vec<Vec<BeamPart>> {
     let mut all = vec![Vec::new(); events.len()];
     let groups: BTreeSet<usize> = events.iter().filter_map(|written| written.beam).collect();
     for group in groups {
@@ -189,9 +189,9 @@ fn beams_of(events: &[Written<'_>]) -> Vec<Vec<BeamPart>> {
 }
 
 /// The triplet of an event. It has a bracket unless one beam joins the whole of it.
-fn triplet_of(events: &[Written<'_>], index: usize) -> Option<Triplet> {
+fn triplet_of(events: &[WrittenEvent<'_>], index: usize) -> Option<Triplet> {
     let number = events[index].tuplet?;
-    let is_own = |written: &&Written<'_>| written.tuplet == Some(number);
+    let is_own = |written: &&WrittenEvent<'_>| written.tuplet == Some(number);
     let own = || events.iter().filter(is_own);
     let first = own().next()?;
     let joined = first.beam.is_some() && own().all(|written| written.beam == first.beam);

@@ -35,7 +35,7 @@ const DATE: u16 = (1 << 5) + 1;
 
 /// A score, packed.
 pub(super) fn packed(score: &[u8]) -> Vec<u8> {
-    let mut zip = Zip::default();
+    let mut zip = ZipInMaking::default();
     zip.add(KIND.0, KIND.1, false);
     zip.add(PLACE.0, PLACE.1, true);
     zip.add(SCORE, score, true);
@@ -44,14 +44,14 @@ pub(super) fn packed(score: &[u8]) -> Vec<u8> {
 
 /// A zip in the making.
 #[derive(Default)]
-struct Zip {
+struct ZipInMaking {
     bytes: Vec<u8>,
     /// Its table, which stands at the end.
     table: Vec<u8>,
     files: u16,
 }
 
-impl Zip {
+impl ZipInMaking {
     fn add(&mut self, name: &str, data: &[u8], deflated: bool) {
         let start = self.bytes.len();
         let mut crc = Crc::new();

@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::dyads::unite_dyads;
 use super::figure::HandFigure;
-use super::grips::{Grip, NO_GRIP, Way};
+use super::grips::{Grip, GripWay, NO_GRIP};
 use super::join::{CROSSED_THIRD, MOVES, Meeting, beginning, ending, late_cross, meeting};
 use super::line::{Moment, NONE};
 use super::rules::{Cost, FINGERS, PER_POINT, Rules};
@@ -71,7 +71,7 @@ fn let_thumbs_pass(rules: &Rules, figures: &mut [HandFigure<'_>], places: &[usiz
 
 /// A way of a figure as its neighbours see it.
 #[derive(Clone, Copy, Debug)]
-struct Link {
+struct FigureLink {
     /// Its cost where it stands, and what of it is for its ends.
     cost: Cost,
     ending: Cost,
@@ -84,7 +84,7 @@ struct Chain {
     kinds: Vec<usize>,
     /// Whether each is more than a note: a note by itself has the finger that its neighbours leave.
     are_figures: Vec<bool>,
-    links: Vec<Vec<Link>>,
+    links: Vec<Vec<FigureLink>>,
     /// How each figure meets the next one.
     meetings: Vec<Option<Meeting>>,
 }
@@ -95,12 +95,12 @@ impl Chain {
         let links = figures.iter().enumerate().map(|(place, figure)| {
             let next = &figures[place + 1..];
             let before = place.checked_sub(1).map(|before| &figures[before]);
-            let link = |(fingers, cost): &Way| {
+            let link = |(fingers, cost): &GripWay| {
                 let ending = ending(rules, figure, fingers, next.first())
                     + beginning(figure, fingers, before);
                 let [first, last] = [0, fingers.len() - 1].map(|at| finger(&fingers[at]));
                 let cost = cost + ending + late_cross(figure, fingers, next);
-                Link { cost, ending, first, last }
+                FigureLink { cost, ending, first, last }
             };
             figure.ways.iter().map(link).collect()
         });
@@ -187,7 +187,7 @@ impl Chain {
         meetings.sum::<Cost>() + ending
     }
 
-    fn link(&self, place: usize, chosen: &[usize]) -> Option<&Link> {
+    fn link(&self, place: usize, chosen: &[usize]) -> Option<&FigureLink> {
         self.links.get(place)?.get(*chosen.get(place)?)
     }
 

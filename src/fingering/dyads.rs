@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::figure::HandFigure;
-use super::grips::{GRIPS, Grip, Way, grips};
+use super::grips::{GRIPS, Grip, GripWay, grips};
 use super::line::{Moment, NONE};
 use super::rules::{Cost, Lever, PER_POINT, Rules};
 
@@ -51,7 +51,7 @@ pub(super) fn unite_dyads(rules: &Rules, figures: &mut [HandFigure<'_>]) {
     }
     for figure in figures {
         let Some(grip) = size(figure).and_then(|size| chosen.get(&size)) else { continue };
-        let way: Way = (vec![*grip; figure.moments.len()], 0);
+        let way: GripWay = (vec![*grip; figure.moments.len()], 0);
         figure.ways = Rc::from([way]);
     }
 }

@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use super::costs::{NEVER, own};
-use super::grips::{GRIPS, Grip, NO_GRIP, Way, grips};
+use super::grips::{GRIPS, Grip, GripWay, NO_GRIP, grips};
 use super::hand::{HandSize, limits};
 use super::known::known;
 use super::line::{Moment, NONE};
@@ -34,7 +34,7 @@ pub(super) struct HandFigure<'a> {
     /// The place, among the figures of the line, of the first that is struck alike.
     pub(super) kind: usize,
     /// The ways to finger it, the best first; none where they depend on what stands beside it.
-    pub(super) ways: Rc<[Way]>,
+    pub(super) ways: Rc<[GripWay]>,
     /// Whether they include those in which the thumb passes, or the figure has none of these.
     thumb_passes: bool,
 }
@@ -144,7 +144,7 @@ fn needless_passes(size: HandSize, moments: &[Moment], fingers: &[Grip]) -> Cost
 
 /// The ways to finger a figure, the best first, and whether there are no others in which the thumb
 /// passes.
-fn ways(rules: &Rules, moments: &[Moment], has_figures: bool) -> (Vec<Way>, bool) {
+fn ways(rules: &Rules, moments: &[Moment], has_figures: bool) -> (Vec<GripWay>, bool) {
     // Under the thumb that slips, the hand has two positions.
     let keys = moments.iter().filter_map(Moment::alone);
     if !(has_figures && slips(keys))
@@ -172,7 +172,7 @@ fn ways(rules: &Rules, moments: &[Moment], has_figures: bool) -> (Vec<Way>, bool
 
 /// The best way from every finger of the first note to every one of the last; a chord at an end
 /// takes what is best.
-fn from_end_to_end(rules: &Rules, moments: &[Moment], in_place: &[bool]) -> Vec<Way> {
+fn from_end_to_end(rules: &Rules, moments: &[Moment], in_place: &[bool]) -> Vec<GripWay> {
     let moves = vec![false; moments.len()];
     let mut runs = vec![NO_GRIP; moments.len()];
     write_runs(moments, &moves, &mut runs);
@@ -209,9 +209,9 @@ fn with_chords(
     moments: &[Moment],
     joints: Joints<'_>,
     own: impl Fn(usize) -> [Cost; GRIPS],
-) -> Vec<Way> {
+) -> Vec<GripWay> {
     let [begins_single, ends_single] = [0, moments.len() - 1].map(|at| moments[at].count == 1);
-    let mut ways: Vec<Way> = Vec::new();
+    let mut ways: Vec<GripWay> = Vec::new();
     for first in 0..if begins_single { FINGERS } else { 1 } {
         let from_first = |at: usize| {
             let mut costs = own(at);
@@ -240,7 +240,7 @@ fn goes_on(moments: &[Moment], runs: &[Grip], at: usize) -> bool {
 }
 
 /// The ways to finger single notes that one position holds; `None` where it does not.
-fn in_position(rules: &Rules, moments: &[Moment]) -> Option<Vec<Way>> {
+fn in_position(rules: &Rules, moments: &[Moment]) -> Option<Vec<GripWay>> {
     let mut notes = moments.iter().map(Moment::alone);
     let mut position = Position::new(rules.size, notes.next()??);
     if !notes.all(|lever| lever.is_some_and(|lever| position.takes(lever))) {
@@ -265,7 +265,7 @@ fn in_position(rules: &Rules, moments: &[Moment]) -> Option<Vec<Way>> {
         Some([from.min(to), from.max(to)])
     };
     let steps: Vec<[usize; 2]> = moments.windows(2).filter_map(step).collect();
-    let ways: Vec<Way> = grips_by_cost(rules, levers, &given, &steps)
+    let ways: Vec<GripWay> = grips_by_cost(rules, levers, &given, &steps)
         .into_iter()
         .map(|(grip, cost)| {
             let finger = |moment: &Moment| {
@@ -282,7 +282,7 @@ fn in_position(rules: &Rules, moments: &[Moment]) -> Option<Vec<Way>> {
 /// Five chord tones over more than a position, such as a ninth chord one by one: the hand spreads
 /// and each finger has its tone, up and down alike and in every key (ours). `None` where the tones
 /// are no five in thirds, the hand does not stretch so far, or fingers are given.
-fn spread(rules: &Rules, moments: &[Moment]) -> Option<Way> {
+fn spread(rules: &Rules, moments: &[Moment]) -> Option<GripWay> {
     let mut levers: Vec<Lever> = moments.iter().map(Moment::alone).collect::<Option<_>>()?;
     levers.sort_unstable_by_key(|lever| lever.semitones);
     levers.dedup();
@@ -313,7 +313,7 @@ fn spread(rules: &Rules, moments: &[Moment]) -> Option<Way> {
 }
 
 /// The best way to hold a chord, struck once or again and again.
-fn of_chord(rules: &Rules, moments: &[Moment]) -> Vec<Way> {
+fn of_chord(rules: &Rules, moments: &[Moment]) -> Vec<GripWay> {
     let costs = own(rules, moments, 0, &NO_GRIP);
     let ways = grips(moments[0].count).iter().zip(costs).filter(|(_, cost)| *cost < NEVER);
     let best = ways.min_by_key(|(_, cost)| *cost);

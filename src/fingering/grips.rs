@@ -8,7 +8,7 @@ use super::rules::{Cost, FINGERS, Lever};
 pub(super) type Grip = [u8; FINGERS];
 
 /// The fingers of a figure, moment by moment, and what they cost.
-pub(super) type Way = (Vec<Grip>, Cost);
+pub(super) type GripWay = (Vec<Grip>, Cost);
 
 /// No fingers yet.
 pub(super) const NO_GRIP: Grip = [NONE; FINGERS];

@@ -5,7 +5,7 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use super::grips::Way;
+use super::grips::GripWay;
 use super::hand::{Measure, lattice};
 use super::line::Moment;
 use super::rules::{OCTAVE, Rules};
@@ -17,7 +17,7 @@ const LONGEST: usize = 32;
 const MOST: usize = 512;
 
 /// The ways to finger a figure, and whether there are no others in which the thumb passes.
-pub(super) type Ways = (Rc<[Way]>, bool);
+pub(super) type Ways = (Rc<[GripWay]>, bool);
 
 thread_local! {
     static KNOWN: RefCell<BTreeMap<Box<[u8]>, Ways>> = const { RefCell::new(BTreeMap::new()) };
@@ -29,9 +29,9 @@ pub(super) fn known(
     rules: &Rules,
     moments: &[Moment],
     thumb_passes: bool,
-    find: impl FnOnce() -> (Vec<Way>, bool),
+    find: impl FnOnce() -> (Vec<GripWay>, bool),
 ) -> Ways {
-    let found = |(ways, passes): (Vec<Way>, bool)| (Rc::from(ways), passes);
+    let found = |(ways, passes): (Vec<GripWay>, bool)| (Rc::from(ways), passes);
     if moments.len() > LONGEST {
         return found(find());
     }

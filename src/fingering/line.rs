@@ -8,7 +8,7 @@ use crate::theory::Pitch;
 
 /// Notes that one hand strikes together and lets go together.
 #[derive(Clone, Copy, Debug)]
-pub struct Struck<'a> {
+pub struct HandStruck<'a> {
     /// When they are struck.
     pub at: Ticks,
     /// When they are let go; later than `at`.
@@ -191,7 +191,7 @@ impl Moment {
 }
 
 /// The moments of a line, in order.
-pub(super) fn moments(hand: Hand, line: &[Struck<'_>]) -> Result<Vec<Moment>, FingeringError> {
+pub(super) fn moments(hand: Hand, line: &[HandStruck<'_>]) -> Result<Vec<Moment>, FingeringError> {
     let mut moments: Vec<Moment> = Vec::with_capacity(line.len());
     let mut last_at = None;
     let mut sounds_until = Ticks::MIN;

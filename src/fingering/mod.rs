@@ -28,7 +28,7 @@ mod solve;
 mod stretch;
 
 pub use hand::{HandSize, Measure};
-pub use line::{FingeringError, Struck};
+pub use line::{FingeringError, HandStruck};
 pub use marks::FingeringMarks;
 pub use reach::{Reach, reach};
 pub use solve::{Fingering, HandSpans, fingers};

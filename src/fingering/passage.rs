@@ -55,7 +55,7 @@ pub(super) fn write_runs(moments: &[Moment], moves: &[bool], fingers: &mut [Grip
             continue;
         }
         let up = moments[to].levers[0].semitones > moments[from].levers[0].semitones;
-        let run = Stretch { moments: &moments[from..=to], up };
+        let run = OneWay { moments: &moments[from..=to], up };
         let fingers = &mut fingers[from..=to];
         before = before.filter(|_| !moments[from].rest && !moves[from]);
         if run.is_chromatic() {
@@ -82,12 +82,12 @@ fn put(place: &mut Grip, finger: usize) {
 }
 
 /// Notes that all rise or all fall.
-struct Stretch<'a> {
+struct OneWay<'a> {
     moments: &'a [Moment],
     up: bool,
 }
 
-impl Stretch<'_> {
+impl OneWay<'_> {
     fn len(&self) -> usize {
         self.moments.len()
     }

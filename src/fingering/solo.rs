@@ -21,7 +21,7 @@ type ByFinger<T> = [T; FINGERS];
 type ByFirst<T> = [T; 8];
 
 /// By the finger of a note, of the note before it, and of the first.
-type Table<T> = ByFinger<ByFinger<ByFirst<T>>>;
+type FingerTable<T> = ByFinger<ByFinger<ByFirst<T>>>;
 
 /// Cost and place in one number, of which the least is taken without a branch.
 const PLACES: Cost = 16;
@@ -35,18 +35,18 @@ pub(super) fn from_end_to_end(
     runs: &[Grip],
     own: impl Fn(usize) -> [Cost; GRIPS],
 ) -> Vec<(Vec<Grip>, Cost)> {
-    let mut last: Table<Cost> = [[[NEVER; 8]; FINGERS]; FINGERS];
+    let mut last: FingerTable<Cost> = [[[NEVER; 8]; FINGERS]; FINGERS];
     // There is no note before the first.
     for (finger, cost) in own(0).into_iter().enumerate().take(FINGERS) {
         last[finger][0][finger] = cost;
     }
-    let mut backward: Vec<Table<u8>> = Vec::with_capacity(moments.len());
+    let mut backward: Vec<FingerTable<u8>> = Vec::with_capacity(moments.len());
     for (at, in_place) in in_place.iter().enumerate().skip(1) {
         let step = steps(rules, moments, at, *in_place, runs);
         let third = thirds(rules, moments, at, runs);
         let own = own(at);
-        let mut next: Table<Cost> = [[[NEVER; 8]; FINGERS]; FINGERS];
-        let mut back: Table<u8> = [[[0; 8]; FINGERS]; FINGERS];
+        let mut next: FingerTable<Cost> = [[[NEVER; 8]; FINGERS]; FINGERS];
+        let mut back: FingerTable<u8> = [[[0; 8]; FINGERS]; FINGERS];
         for (here, so_far) in last.iter().enumerate() {
             for there in 0..FINGERS {
                 let more = own[there] + step[here][there];
@@ -70,7 +70,7 @@ pub(super) fn from_end_to_end(
 }
 
 /// The best way to every finger of the last note from every finger of the first.
-fn ends(last: &Table<Cost>, backward: &[Table<u8>]) -> Vec<(Vec<Grip>, Cost)> {
+fn ends(last: &FingerTable<Cost>, backward: &[FingerTable<u8>]) -> Vec<(Vec<Grip>, Cost)> {
     let mut ways = Vec::new();
     for first in 0..FINGERS {
         for (finger, ends) in last.iter().enumerate() {
@@ -140,7 +140,7 @@ fn alone(finger: usize) -> Grip {
 }
 
 /// Follows the least cost back from the last note, by its finger and that of the note before.
-fn trace(backward: &[Table<u8>], first: usize, [finger, before]: [usize; 2]) -> Vec<Grip> {
+fn trace(backward: &[FingerTable<u8>], first: usize, [finger, before]: [usize; 2]) -> Vec<Grip> {
     let mut fingers = vec![NO_GRIP; backward.len() + 1];
     let (mut there, mut here) = (finger, before);
     for (place, grip) in fingers.iter_mut().enumerate().rev() {

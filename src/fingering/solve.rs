@@ -4,7 +4,7 @@ use super::chain::choose_figures;
 use super::costs::{own, prefer};
 use super::grips::{Grip, NO_GRIP, beyond};
 use super::hand::{HandSize, Measure};
-use super::line::{FingeringError, Moment, NONE, Struck, moments};
+use super::line::{FingeringError, HandStruck, Moment, NONE, moments};
 use super::passage::write_runs;
 use super::programme::{Joints, Programme};
 use super::rules::{Cost, Lever, PER_POINT, Rules};
@@ -36,7 +36,7 @@ pub struct Fingering {
 /// Fingers for every note of one hand's line, the least costly over the whole line.
 ///
 /// The line is in order of time; notes that are struck at one moment may stand in one
-/// [`Struck`] or in several. `figures` says of each whether a figure begins with it, and may be
+/// [`HandStruck`] or in several. `figures` says of each whether a figure begins with it, and may be
 /// empty, or shorter than the line, where none does. The hand moves to where a figure begins and
 /// has the same fingers for it whatever stands beside it, unless one finger would strike two
 /// neighbouring keys where figures meet; a dyad that is a figure has one fingering a size. A held
@@ -48,7 +48,7 @@ pub struct Fingering {
 /// See [`FingeringError`]: its index names the note or chord at fault.
 pub fn fingers(
     hand: Hand,
-    line: &[Struck<'_>],
+    line: &[HandStruck<'_>],
     figures: &[bool],
     settings: HandSpans,
 ) -> Result<Fingering, FingeringError> {

@@ -33,8 +33,10 @@ pub fn inline_svg(
 ) -> Result<String, png::PngError> {
     let (blocks, frame) = part.unwrap_or((&page.blocks, page.size.to_rect()));
     let height = page.size.height;
-    let mut drawing =
-        Drawing { turned: Affine::new([1.0, 0.0, 0.0, -1.0, 0.0, height]), body: String::new() };
+    let mut drawing = InlineDrawing {
+        turned: Affine::new([1.0, 0.0, 0.0, -1.0, 0.0, height]),
+        body: String::new(),
+    };
     for block in blocks {
         drawing.block(about, block)?;
     }
@@ -51,7 +53,7 @@ pub fn inline_svg(
 }
 
 /// A drawing in the making, whose y grows downwards.
-struct Drawing {
+struct InlineDrawing {
     /// From the page, whose y grows upwards.
     turned: Affine,
     body: String,
@@ -69,7 +71,7 @@ struct Batch {
     words: String,
 }
 
-impl Drawing {
+impl InlineDrawing {
     fn block(&mut self, about: &About, block: &Block) -> Result<(), png::PngError> {
         let mut rest = block.marks.as_slice();
         while let Some(first) = rest.first() {

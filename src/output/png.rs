@@ -271,7 +271,7 @@ fn skia_path(path: &BezPath, place: Affine) -> Option<tiny_skia::Path> {
 mod tests {
     use super::*;
     use crate::desk::pipeline;
-    use crate::recipe::{Form, Recipe};
+    use crate::recipe::{DocumentForm, Recipe};
 
     #[test]
     fn bands_follow_each_other_and_hold_no_more_than_they_may() {
@@ -292,7 +292,7 @@ mod tests {
     #[test]
     fn a_page_drawn_in_bands_looks_as_if_drawn_whole() {
         let keys = vec!["Db".parse().unwrap()];
-        let recipe = Recipe { form: Form::Handout, keys, ..Recipe::default() };
+        let recipe = Recipe { form: DocumentForm::Handout, keys, ..Recipe::default() };
         let document = pipeline::document(&recipe).unwrap();
         let page = &document.pages[0];
         for dpi in [96, 300] {

@@ -6,10 +6,12 @@ use unicode_normalization::UnicodeNormalization as _;
 
 use super::address::check_address;
 use super::course::check_count;
-use super::fields::{FIELDS, FieldKind, LARGEST_TEMPLATE, LOGO_DATA_LIMIT, PATH_LIMIT, Row, row};
+use super::fields::{
+    FIELDS, FieldKind, FieldRow, LARGEST_TEMPLATE, LOGO_DATA_LIMIT, PATH_LIMIT, row,
+};
 use super::{
-    AskedKey, Binding, Counts, CourseDrill, FingeringMarks, Form, Hands, KeyOrder, NumeralStyle,
-    Orientation, Own, RECIPE_VERSION, Recipe, WHOLE_LIBRARY, WriteIn,
+    AskedKey, Binding, Counts, CourseDrill, DocumentForm, FingeringMarks, Hands, KeyOrder,
+    NumeralStyle, Orientation, OwnSettings, RECIPE_VERSION, Recipe, WHOLE_LIBRARY, WriteIn,
 };
 use crate::drill::library;
 use crate::source::{Advice, Complaint, RecipeField as Field};
@@ -85,7 +87,7 @@ impl Recipe {
         self.check_blanks()?;
         self.check_course()?;
         self.check_keys()?;
-        let draws = self.order == Some(KeyOrder::Shuffled) || self.form == Form::Review;
+        let draws = self.order == Some(KeyOrder::Shuffled) || self.form == DocumentForm::Review;
         if self.seed.is_some() && !draws {
             let complaint = Complaint::of(Field::Seed, "there is a seed but nothing to shuffle");
             let mend = Advice::words("write ").give(Field::Order, "shuffled");
@@ -128,7 +130,7 @@ impl Recipe {
     /// Checks that what is left out is there, and that answers have something to answer.
     fn check_blanks(&self) -> Result<(), Complaint> {
         // A review has its answers overleaf, whatever is left out.
-        if self.answers && self.leave_out.is_empty() && self.form != Form::Review {
+        if self.answers && self.leave_out.is_empty() && self.form != DocumentForm::Review {
             let complaint = Complaint::of(Field::Answers, "nothing is left out that has an answer");
             let mend = Advice::words("write ").give(Field::LeaveOut, vec!["left"]);
             return Err(complaint.mend(mend.and(" or leave the answers out")));
@@ -146,7 +148,7 @@ impl Recipe {
                 WriteIn::Counts if self.counts == Counts::None => {
                     "the counts, of which there are none"
                 }
-                WriteIn::Spelling if self.form != Form::Workbook => {
+                WriteIn::Spelling if self.form != DocumentForm::Workbook => {
                     "the spelling, which stands in the tables of a workbook"
                 }
                 _ => continue,
@@ -203,7 +205,7 @@ impl Recipe {
     }
 
     /// Checks what a drill of the course has of its own, beside what it has of the course.
-    fn check_own(&self, own: &Own) -> Result<(), Complaint> {
+    fn check_own(&self, own: &OwnSettings) -> Result<(), Complaint> {
         let (tempo, goal, keys) = (self.tempo, self.goal, self.keys.clone());
         let all = own.over(Self { tempo, goal, keys, ..Self::default() });
         all.check_tempi()?;
@@ -289,7 +291,7 @@ pub(super) fn check_beats(field: Field, found: i64) -> Result<u16, Complaint> {
 }
 
 /// A whole number, if it lies in the range that a field of such numbers has.
-pub(super) fn check_number(row: &Row, found: i64) -> Result<u32, Complaint> {
+pub(super) fn check_number(row: &FieldRow, found: i64) -> Result<u32, Complaint> {
     let (FieldKind::Number(least, most) | FieldKind::Numbers(least, most)) = row.kind else {
         return Ok(u32::try_from(found).unwrap_or(0));
     };

@@ -6,7 +6,7 @@ use serde::de::value::MapAccessDeserializer;
 use serde::de::{Error as _, IgnoredAny, MapAccess, SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-use super::own::Own;
+use super::own::OwnSettings;
 use crate::source::{Complaint, RecipeField as Field};
 
 /// Most drills of a course.
@@ -34,13 +34,13 @@ pub struct CourseDrill {
     /// The whole text of the drill template. Where present, it is what counts, not `drill`.
     pub template: Option<String>,
     /// What is otherwise for this drill than for the whole course.
-    pub own: Own,
+    pub own: OwnSettings,
 }
 
 impl CourseDrill {
     /// A drill by its name or path alone.
     pub fn named(drill: &str) -> Self {
-        Self { drill: drill.to_owned(), template: None, own: Own::default() }
+        Self { drill: drill.to_owned(), template: None, own: OwnSettings::default() }
     }
 }
 
@@ -51,8 +51,8 @@ struct DrillTable {
     drill: String,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     template: Option<String>,
-    #[serde(default, skip_serializing_if = "Own::is_empty")]
-    own: Own,
+    #[serde(default, skip_serializing_if = "OwnSettings::is_empty")]
+    own: OwnSettings,
 }
 
 impl Serialize for CourseDrill {

@@ -5,7 +5,7 @@ use toml::de::DeValue;
 
 use super::course::{CourseDrill, DRILLS_EXAMPLE, check_count, no_drills};
 use super::fields::row;
-use super::own::{OWN, Own};
+use super::own::{OWN, OwnSettings};
 use crate::source::fields::{Fields, Mistakes, as_list, as_text, described};
 use crate::source::{Complaint, RecipeField as Field};
 
@@ -48,7 +48,7 @@ fn read_drill(item: &Spanned<DeValue<'_>>, mistakes: &mut Mistakes<'_>) -> Optio
             let drill = fields.required(Field::Drill, "\"pushed\"");
             let drill = drill.and_then(|value| as_text(Field::Drill, value, mistakes));
             let template = fields.text(Field::Template, mistakes);
-            let mut own = Own::default();
+            let mut own = OwnSettings::default();
             for field in OWN {
                 let Some(value) = fields.value(field) else { continue };
                 if let Some(value) = row(field).read(value, mistakes) {

@@ -8,9 +8,9 @@ use toml::Value as Toml;
 
 use super::course::DRILLS_EXAMPLE;
 use super::{
-    AskedKey, Binding, Counts, CourseDrill, DEFAULT_DRILL, Feel, FingeringMarks, Form, HandSize,
-    Hands, KeyOrder, Level, MajorStyle, Measure, MinorStyle, NumeralStyle, Orientation, Paper,
-    RECIPE_VERSION, Recipe, StaffSize, SymbolStyle, WriteIn,
+    AskedKey, Binding, Counts, CourseDrill, DEFAULT_DRILL, DocumentForm, Feel, FingeringMarks,
+    HandSize, Hands, KeyOrder, Level, MajorStyle, Measure, MinorStyle, NumeralStyle, Orientation,
+    Paper, RECIPE_VERSION, Recipe, StaffSize, SymbolStyle, WriteIn,
 };
 use crate::source::usual::{Sort, Usual};
 use crate::source::word::{choice, known};
@@ -162,7 +162,7 @@ impl FieldValue {
 }
 
 /// A field of a recipe.
-pub struct Row {
+pub struct FieldRow {
     /// Its name.
     pub field: Field,
     /// What it may hold.
@@ -175,7 +175,7 @@ pub struct Row {
     get: fn(&Recipe) -> Option<Toml>,
 }
 
-impl Row {
+impl FieldRow {
     /// Puts a value of the field's kind into a recipe.
     pub(super) fn put(&self, recipe: &mut Recipe, value: FieldValue) {
         (self.put)(recipe, value);
@@ -251,14 +251,14 @@ pub(super) fn usual_of(name: &str) -> Option<Usual> {
 }
 
 /// The row of a field.
-pub fn row(field: Field) -> &'static Row {
+pub fn row(field: Field) -> &'static FieldRow {
     // The table stands in the order of the names, which a test holds.
     &FIELDS[field as usize]
 }
 
 macro_rules! row {
     ($Field:ident $place:ident: $kind:expr, $take:expr, $example:literal, $help:literal) => {
-        Row {
+        FieldRow {
             field: Field::$Field,
             kind: $kind,
             help: $help,
@@ -278,9 +278,9 @@ macro_rules! row {
 }
 
 /// Every field, in the order of [`Field`].
-pub static FIELDS: [Row; 44] = [
+pub static FIELDS: [FieldRow; 44] = [
     row!(Quintfall quintfall: FieldKind::Version, FieldValue::whole, "", ""),
-    row!(Form form: Form, "", ""),
+    row!(Form form: DocumentForm, "", ""),
     row!(Title title: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Seventh chords\"",
         "A title in place of the drill's own"),
     row!(Student student: FieldKind::Line(TEXT_LIMIT), FieldValue::text, "\"Name\"", "Who practises"),

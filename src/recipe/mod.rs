@@ -19,7 +19,7 @@ mod write;
 
 use serde::{Deserialize, Serialize};
 
-pub use crate::book::{Form, WriteIn};
+pub use crate::book::{DocumentForm, WriteIn};
 pub use crate::canvas::paper::{Binding, Orientation, Paper};
 pub use crate::drill::Hands;
 pub use crate::engrave::{NoSuchStaffSize, StaffSize};
@@ -35,7 +35,7 @@ pub use fields::{LARGEST_TEMPLATE, NOTE_LINES, TEXT_LIMIT};
 pub(crate) use idle::idle;
 pub use lesson::{Level, LevelSettings};
 pub use order::KeyOrder;
-pub use own::Own;
+pub use own::OwnSettings;
 pub use read::{line_of_course_template, line_of_field, line_of_template};
 pub use settings::Settings;
 
@@ -58,7 +58,7 @@ pub struct Recipe {
     /// The version of the recipe; see [`RECIPE_VERSION`].
     pub quintfall: u32,
     /// Workbook or handout.
-    pub form: Form,
+    pub form: DocumentForm,
     /// Title in place of the drill's own.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub title: Option<String>,
@@ -180,7 +180,7 @@ impl Default for Recipe {
     fn default() -> Self {
         Self {
             quintfall: RECIPE_VERSION,
-            form: Form::default(),
+            form: DocumentForm::default(),
             title: None,
             student: None,
             studio: None,

@@ -10,7 +10,7 @@ use crate::theory::AskedKey;
 /// What a drill of a course has otherwise than the whole course.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields, expecting = "what a drill of a course has")]
-pub struct Own {
+pub struct OwnSettings {
     /// Its keys; none where it has those of the course.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub keys: Vec<AskedKey>,
@@ -32,7 +32,7 @@ pub struct Own {
 pub(super) const OWN: [Field; 5] =
     [Field::Keys, Field::Level, Field::Tempo, Field::Goal, Field::Hands];
 
-impl Own {
+impl OwnSettings {
     /// Whether there is nothing.
     pub fn is_empty(&self) -> bool {
         *self == Self::default()

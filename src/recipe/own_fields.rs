@@ -3,13 +3,13 @@
 use super::Recipe;
 use super::check::TEMPI;
 use super::fields::FieldValue;
-use super::own::Own;
+use super::own::OwnSettings;
 use super::settings::Settings;
 use crate::drill::Hands;
 use crate::source::RecipeField as Field;
 use crate::source::word::{choice, known};
 
-impl Own {
+impl OwnSettings {
     /// A recipe with this in the place of what it has for the whole course.
     #[must_use]
     pub fn over(&self, recipe: Recipe) -> Recipe {
@@ -34,7 +34,7 @@ impl Own {
         settings.over(recipe)
     }
 
-    /// Puts a value of one of the fields in [`OWN`].
+    /// Puts a value of one of the fields in [`own::OWN`](super::own::OWN).
     pub(super) fn put(&mut self, field: Field, value: FieldValue) {
         match field {
             Field::Keys => self.keys = value.keys().unwrap_or_default(),

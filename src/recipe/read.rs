@@ -207,7 +207,7 @@ fn line_of_block(text: &str, span: Range<usize>) -> Option<usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::recipe::{Counts, Form, Paper};
+    use crate::recipe::{Counts, DocumentForm, Paper};
 
     #[track_caller]
     fn fails(text: &str, message: &str) {
@@ -225,7 +225,7 @@ mod tests {
         let text = "form = \"handout\"\nkeys = [\"Eb\"]\npaper = \"letter\"\n\
                     counts = \"first-bar\"\ntempo = 96\ngoal = 144\n";
         let recipe = Recipe::from_toml(text, "my.toml").unwrap();
-        assert_eq!(recipe.form, Form::Handout);
+        assert_eq!(recipe.form, DocumentForm::Handout);
         assert_eq!(recipe.keys, ["Eb".parse().unwrap()]);
         assert_eq!((recipe.paper, recipe.counts), (Paper::Letter, Counts::FirstBar));
         assert_eq!((recipe.tempo, recipe.goal), (96, Some(144)));

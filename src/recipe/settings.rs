@@ -9,7 +9,7 @@ use toml::de::DeValue;
 use super::check::{check_beats, check_number, check_version};
 use super::course::{CourseDrill, is_path_of_drill};
 use super::course_toml;
-use super::fields::{FieldKind, FieldValue, KEYS_EXAMPLE, NUMBERS_EXAMPLE, Row, row};
+use super::fields::{FieldKind, FieldRow, FieldValue, KEYS_EXAMPLE, NUMBERS_EXAMPLE, row};
 use super::{AskedKey, DEFAULT_DRILL, KeyOrder, Recipe, StaffSize, TEMPI};
 use crate::source::fields::{
     Mistakes, as_flag, as_list, as_number, as_text, as_whole, described, unknown_word,
@@ -105,7 +105,7 @@ impl Settings {
     }
 }
 
-impl Row {
+impl FieldRow {
     /// The value that was typed for this field; of a list, one item of it.
     ///
     /// Errors with what is wrong and how to mend it.

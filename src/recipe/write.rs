@@ -191,8 +191,8 @@ mod tests {
     use crate::fingering::{HandSize, Measure};
     use crate::recipe::fields::FIELDS;
     use crate::recipe::{
-        Binding, Counts, CourseDrill, Feel, FingeringMarks, Form, Hands, KeyOrder, Level,
-        Orientation, Own, Paper, StaffSize,
+        Binding, Counts, CourseDrill, DocumentForm, Feel, FingeringMarks, Hands, KeyOrder, Level,
+        Orientation, OwnSettings, Paper, StaffSize,
     };
     use crate::source::word::choice;
     use crate::theory::{AskedKey, Spelling, SymbolStyle, Tonality};
@@ -238,8 +238,8 @@ mod tests {
             (proptest::option::of(keys()), 20_u16..200, 0_u16..100, 0_usize..9),
         );
         let own = own.prop_map(|own| {
-            let Some((keys, tempo, way, which)) = own else { return Own::default() };
-            Own {
+            let Some((keys, tempo, way, which)) = own else { return OwnSettings::default() };
+            OwnSettings {
                 keys: keys.unwrap_or_default(),
                 level: (which % 3 == 1).then_some(Level::Beginner),
                 tempo: (which != 4).then_some(tempo),
@@ -321,7 +321,7 @@ mod tests {
     }
 
     fn recipes() -> impl Strategy<Value = Recipe> {
-        let form = prop_oneof![Just(Form::Workbook), Just(Form::Handout)];
+        let form = prop_oneof![Just(DocumentForm::Workbook), Just(DocumentForm::Handout)];
         let feel = prop_oneof![Just(None), Just(Some(Feel::Swing)), Just(Some(Feel::Even))];
         let paper = (0..Paper::ALL.len()).prop_map(|index| Paper::ALL[index]);
         let shared = proptest::option::of(1_u32..=12);

@@ -1,6 +1,6 @@
 //! Counting: "1 & 2 &" through the bars of a score.
 
-use super::counts::{Count, Stroke, Syllable};
+use super::counts::{Count, CountStroke, Syllable};
 use super::metre::{Metre, QUARTER, Ticks};
 use super::model::{Bar, Staff};
 
@@ -57,15 +57,15 @@ fn strikes(staff: &Staff, at: Ticks) -> bool {
     staff.events.iter().any(|event| event.at == at && !event.is_rest() && !event.is_tied_in())
 }
 
-fn stroke(metre: Metre, staff: &Staff, at: Ticks) -> Stroke {
+fn stroke(metre: Metre, staff: &Staff, at: Ticks) -> CountStroke {
     if !strikes(staff, at) {
-        return Stroke::None;
+        return CountStroke::None;
     }
     let on_beat = |moment: Ticks| metre.beat_of(moment) == moment;
     let is_held_over = staff.events.iter().any(|event| {
         event.at == at && on_beat(event.end()) && event.notes.iter().any(|note| note.tied_out)
     });
-    if !on_beat(at) && is_held_over { Stroke::Pushed } else { Stroke::Struck }
+    if !on_beat(at) && is_held_over { CountStroke::Pushed } else { CountStroke::Struck }
 }
 
 #[cfg(test)]
@@ -113,7 +113,7 @@ mod tests {
     fn spoken(metre: Metre, sounds: &[(Ticks, Ticks)]) -> String {
         let one = |count: &Count| match (count.is_only_held(), count.strokes.right) {
             (true, _) => format!("({})", count.spoken()),
-            (_, Stroke::Pushed) => format!("{}-", count.spoken()),
+            (_, CountStroke::Pushed) => format!("{}-", count.spoken()),
             _ => count.spoken(),
         };
         let counts = count(metre, &[bar(metre, sounds)]);

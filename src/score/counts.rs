@@ -31,7 +31,7 @@ impl Counts {
 
 /// How a hand meets a count.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Stroke {
+pub enum CountStroke {
     /// It does not strike.
     None,
     /// It strikes.
@@ -66,7 +66,7 @@ pub struct Count {
     /// Whether a felt beat begins with it.
     pub on_beat: bool,
     /// Whether and how each hand strikes.
-    pub strokes: ByHand<Stroke>,
+    pub strokes: ByHand<CountStroke>,
 }
 
 impl Count {
@@ -84,6 +84,6 @@ impl Count {
 
     /// Whether no hand strikes: the count is only held, or silent.
     pub fn is_only_held(&self) -> bool {
-        self.strokes.iter().all(|stroke| *stroke == Stroke::None)
+        self.strokes.iter().all(|stroke| *stroke == CountStroke::None)
     }
 }

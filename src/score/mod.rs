@@ -15,7 +15,7 @@ mod stay;
 
 pub use clef::Clef;
 pub use counting::count;
-pub use counts::{Count, Counts, Stroke, Syllable};
+pub use counts::{Count, CountStroke, Counts, Syllable};
 pub use feel::Feel;
 pub use hand::{ByHand, Hand};
 pub use ladder::{MOST_RUNGS, NOTCHES, default_goal, rungs};

@@ -5,7 +5,7 @@ use crate::theory::{Chord, ChordKind, Key, Seventh, Third};
 
 /// The end of the last chorus.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Ending {
+pub(super) enum LastEnding {
     /// The tune comes to rest by itself: what is struck at this moment is held.
     Held(Ticks),
     /// It leads back to its beginning, and ends in a bar of its own with this chord.
@@ -13,7 +13,11 @@ pub(super) enum Ending {
 }
 
 /// How a tune of so many ticks ends in a key.
-pub(super) fn ending(stays: &[Stay], key: Key, (metre, length): (Metre, Ticks)) -> Option<Ending> {
+pub(super) fn ending(
+    stays: &[Stay],
+    key: Key,
+    (metre, length): (Metre, Ticks),
+) -> Option<LastEnding> {
     let (first, last) = (stays.first()?, stays.last()?);
     let tonic = key.tonic();
     let is_at_home = |stay: &Stay| {
@@ -23,12 +27,12 @@ pub(super) fn ending(stays: &[Stay], key: Key, (metre, length): (Metre, Ticks)) 
     let is_blues = is_at_home(first) && is_dominant(first.chord.kind);
     let rests = |stay: &&Stay| is_at_home(stay) && (is_blues || !is_dominant(stay.chord.kind));
     if last.end >= length && rests(&last) {
-        return Some(Ending::Held(last.at.max(length - metre.bar())));
+        return Some(LastEnding::Held(last.at.max(length - metre.bar())));
     }
     let usual = if key.is_minor() { ChordKind::MINOR_SIXTH } else { ChordKind::SIXTH };
     // The first of them is that at the top of the form, if that is one.
     let own = stays.iter().find(rests).map(|stay| stay.chord);
-    Some(Ending::Landing(own.unwrap_or_else(|| Chord::new(tonic, usual))))
+    Some(LastEnding::Landing(own.unwrap_or_else(|| Chord::new(tonic, usual))))
 }
 
 /// Whether a chord of this kind leads on: a minor seventh over a major third, or over a fourth.
@@ -40,7 +44,7 @@ fn is_dominant(kind: ChordKind) -> bool {
 mod tests {
     use super::*;
 
-    fn ending_of(chords: &str, key: &str) -> Option<Ending> {
+    fn ending_of(chords: &str, key: &str) -> Option<LastEnding> {
         let bar = Metre::FourFour.bar();
         let stays: Vec<Stay> = chords
             .split_whitespace()
@@ -55,17 +59,17 @@ mod tests {
         ending(&stays, key.parse().unwrap(), (Metre::FourFour, length))
     }
 
-    fn landing(chord: &str) -> Option<Ending> {
-        Some(Ending::Landing(chord.parse().unwrap()))
+    fn landing(chord: &str) -> Option<LastEnding> {
+        Some(LastEnding::Landing(chord.parse().unwrap()))
     }
 
     #[test]
     fn a_form_that_goes_round_lands_and_one_that_rests_is_held() {
         let bar = Metre::FourFour.bar();
         assert_eq!(ending_of("Cmaj7 Dm7 G7", "C"), landing("Cmaj7"));
-        assert_eq!(ending_of("Dm7 G7 Cmaj7", "C"), Some(Ending::Held(2 * bar)));
+        assert_eq!(ending_of("Dm7 G7 Cmaj7", "C"), Some(LastEnding::Held(2 * bar)));
         assert_eq!(ending_of("F13 Bb9 C7", "F"), landing("F13"));
-        assert_eq!(ending_of("C7 F7 C7", "C"), Some(Ending::Held(2 * bar)));
+        assert_eq!(ending_of("C7 F7 C7", "C"), Some(LastEnding::Held(2 * bar)));
         // A tonic that is made to lead on is no rest, nor is one over another bass.
         assert_eq!(ending_of("Cmaj7 F C7", "C"), landing("Cmaj7"));
         assert_eq!(ending_of("Dm7 Cmaj7 C/G", "C"), landing("Cmaj7"));

@@ -7,7 +7,7 @@ use midly::{
     TrackEventKind,
 };
 
-use super::performance::{Mark, MarkKind, PULSES, Part, Performance, Pulses, Stroke};
+use super::performance::{MarkKind, PULSES, Part, Performance, PlayedStroke, PlayerMark, Pulses};
 use crate::score::Metre;
 use crate::theory::Key;
 
@@ -58,7 +58,7 @@ struct Timed<'a> {
 /// of the counts, then one for each part.
 pub fn midi(performance: &Performance) -> Vec<u8> {
     let title = plain(&performance.title);
-    let words: Vec<(&Mark, String)> =
+    let words: Vec<(&PlayerMark, String)> =
         performance.marks.iter().map(|mark| (mark, words(mark))).collect();
     let mut tracks: Vec<Events<'_>> = vec![
         events(conductor(performance, &title, &words), performance.length),
@@ -78,7 +78,7 @@ pub fn midi(performance: &Performance) -> Vec<u8> {
 fn conductor<'a>(
     performance: &Performance,
     title: &'a str,
-    words: &'a [(&Mark, String)],
+    words: &'a [(&PlayerMark, String)],
 ) -> Vec<Timed<'a>> {
     let mut all = vec![meta(0, 0, MetaMessage::TrackName(title.as_bytes()))];
     for tempo in &performance.tempi {
@@ -97,7 +97,7 @@ fn conductor<'a>(
 }
 
 /// The counts, to be sung along.
-fn counts<'a>(words: &'a [(&Mark, String)]) -> Vec<Timed<'a>> {
+fn counts<'a>(words: &'a [(&PlayerMark, String)]) -> Vec<Timed<'a>> {
     let mut all = vec![meta(0, 0, MetaMessage::TrackName(b"counts"))];
     let own = words.iter().filter(|(mark, _)| matches!(mark.kind, MarkKind::Count(_)));
     all.extend(own.map(|(mark, words)| meta(mark.at, 1, MetaMessage::Lyric(words.as_bytes()))));
@@ -105,7 +105,7 @@ fn counts<'a>(words: &'a [(&Mark, String)]) -> Vec<Timed<'a>> {
 }
 
 /// What a part plays.
-fn played(part: Part, strokes: &[Stroke]) -> Vec<Timed<'static>> {
+fn played(part: Part, strokes: &[PlayedStroke]) -> Vec<Timed<'static>> {
     let (channel, programme) = voice(part);
     let channel = u4::new(channel);
     let event =
@@ -160,7 +160,7 @@ fn key_of<'a>(key: Key) -> MetaMessage<'a> {
 }
 
 /// What a mark says, in letters that every program shows.
-fn words(mark: &Mark) -> String {
+fn words(mark: &PlayerMark) -> String {
     match &mark.kind {
         MarkKind::Place(words) | MarkKind::Count(words) => plain(words),
         MarkKind::Metre(_) | MarkKind::Key(_) => String::new(),
@@ -174,7 +174,7 @@ fn plain(words: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sound::performance::{Tempo, Track};
+    use crate::sound::performance::{PartTrack, Tempo};
 
     /// The bytes that another library wrote for the same events: 4/4, D flat major, 120 beats a
     /// minute, programme 32 on the second channel, a ride cymbal of 320 pulses.
@@ -208,10 +208,13 @@ mod tests {
     /// One stroke after another of the same pitch: the first ends before the second begins.
     #[test]
     fn what_ends_stands_before_what_begins_at_the_same_moment() {
-        let stroke = |at| Stroke { at, length: 240, pitch: 60, strength: 80 };
+        let stroke = |at| PlayedStroke { at, length: 240, pitch: 60, strength: 80 };
         let performance = Performance {
             title: "A\u{266d}".to_owned(),
-            tracks: vec![Track { part: Part::PianoLeft, strokes: vec![stroke(0), stroke(240)] }],
+            tracks: vec![PartTrack {
+                part: Part::PianoLeft,
+                strokes: vec![stroke(0), stroke(240)],
+            }],
             tempi: vec![Tempo { at: 0, quarters: 60.0 }],
             marks: Vec::new(),
             length: 480,

@@ -21,7 +21,9 @@ pub mod synth;
 
 pub use error::{CannotPlay, MOST_MINUTES};
 pub use midi::midi;
-pub use options::{Clicks, Groove, Options, UnknownWord, Word};
-pub use perform::{Tune, play_drill, play_tune};
-pub use performance::{Mark, MarkKind, PULSES, Part, Performance, Pulses, Stroke, Tempo, Track};
+pub use options::{ChoiceWord, Clicks, Groove, TrackOptions, UnknownWord};
+pub use perform::{AccompaniedTune, play_drill, play_tune};
+pub use performance::{
+    MarkKind, PULSES, Part, PartTrack, Performance, PlayedStroke, PlayerMark, Pulses, Tempo,
+};
 pub use swing::{NoSwing, RATIOS, Swing};

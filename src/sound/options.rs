@@ -10,7 +10,7 @@ use crate::source;
 
 /// What is chosen of a track.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Options {
+pub struct TrackOptions {
     /// Who plays; without it those who are usual for the groove.
     pub with: Option<BTreeSet<Part>>,
     /// What the rhythm section plays; without it what is usual for metre, feel and tempo.
@@ -29,7 +29,7 @@ pub struct Options {
     pub seed: u64,
 }
 
-impl Default for Options {
+impl Default for TrackOptions {
     fn default() -> Self {
         Self {
             with: None,
@@ -45,7 +45,7 @@ impl Default for Options {
 }
 
 /// Something that is chosen by a word.
-pub trait Word: Copy + 'static {
+pub trait ChoiceWord: Copy + 'static {
     /// What it is called as a whole.
     const KIND: &'static str;
 
@@ -81,7 +81,7 @@ impl fmt::Display for UnknownWord {
 
 impl std::error::Error for UnknownWord {}
 
-impl Word for Part {
+impl ChoiceWord for Part {
     const KIND: &'static str = "part";
 
     fn all() -> Vec<(&'static str, Self)> {
@@ -145,7 +145,7 @@ impl Groove {
     }
 }
 
-impl Word for Groove {
+impl ChoiceWord for Groove {
     const KIND: &'static str = "groove";
 
     fn all() -> Vec<(&'static str, Self)> {
@@ -166,7 +166,7 @@ pub enum Clicks {
     EveryOtherBar,
 }
 
-impl Word for Clicks {
+impl ChoiceWord for Clicks {
     const KIND: &'static str = "way to click";
 
     fn all() -> Vec<(&'static str, Self)> {

@@ -1,7 +1,7 @@
 //! From ticks of a score to pulses of a performance: the one place where music swings.
 
 use super::performance::{PULSES, Pulses};
-use super::piece::{Divided, Piece};
+use super::piece::{Divided, SoundPiece};
 use crate::score::{QUARTER, Ticks};
 
 /// Pulses in a tick.
@@ -16,7 +16,7 @@ const LAST_THIRD: Pulses = 2 * PULSES / 3;
 /// How the beats of choruses pass.
 #[derive(Clone, Debug)]
 pub(super) struct Pace<'a> {
-    piece: &'a Piece,
+    piece: &'a SoundPiece,
     /// When the first of them begins.
     start: Pulses,
     /// When the off-beat eighth is struck, from its beat on.
@@ -26,7 +26,7 @@ pub(super) struct Pace<'a> {
 impl<'a> Pace<'a> {
     /// Beats from a start on, whose off-beats are struck at a moment of theirs. Six eighths do not
     /// swing.
-    pub(super) fn new(piece: &'a Piece, start: Pulses, off_beat: Pulses) -> Self {
+    pub(super) fn new(piece: &'a SoundPiece, start: Pulses, off_beat: Pulses) -> Self {
         let off_beat = if piece.metre.is_compound() { PULSES / 2 } else { off_beat };
         Self { piece, start, off_beat }
     }

@@ -2,14 +2,16 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::band::{Sheet, count_in, counted_in, played_by};
-use super::ending::Ending;
+use super::band::{BandSheet, count_in, counted_in, played_by};
+use super::ending::LastEnding;
 use super::error::{CannotPlay, MOST_MINUTES};
-use super::options::{Groove, Options};
+use super::options::{Groove, TrackOptions};
 use super::pace::Pace;
-use super::performance::{Mark, MarkKind, PULSES, Part, Performance, Pulses, Stroke, Tempo, Track};
-use super::piece::Piece;
-use super::stretch::{Stretch, pulses, quarters};
+use super::performance::{
+    MarkKind, PULSES, Part, PartTrack, Performance, PlayedStroke, PlayerMark, Pulses, Tempo,
+};
+use super::piece::SoundPiece;
+use super::stretch::{TrackStretch, pulses, quarters};
 use super::swing::Swing;
 use crate::chart::Unfolded;
 use crate::drill::Exercise;
@@ -30,7 +32,7 @@ const ENDING: &str = "ending";
 
 /// A tune to be accompanied.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Tune {
+pub struct AccompaniedTune {
     /// Its title.
     pub title: String,
     /// The names of its sections as they are heard, as far as they have any.
@@ -47,11 +49,11 @@ pub struct Tune {
 pub fn play_drill(
     exercise: &Exercise,
     tempo: u16,
-    options: &Options,
+    options: &TrackOptions,
 ) -> Result<Performance, CannotPlay> {
     let drill = exercise.drill();
-    let in_key = |key: &Key| Piece::of_drill(&drill, &exercise.score(&drill, *key));
-    let pieces: Vec<Piece> = parallel::map(&exercise.keys, in_key);
+    let in_key = |key: &Key| SoundPiece::of_drill(&drill, &exercise.score(&drill, *key));
+    let pieces: Vec<SoundPiece> = parallel::map(&exercise.keys, in_key);
     let title = exercise.template.title.clone();
     Round { title, feel: exercise.feel, pieces: &pieces, tempo, options }.played()
 }
@@ -63,13 +65,13 @@ pub fn play_drill(
 /// As [`play_drill`].
 pub fn play_tune(
     tune: &[(Unfolded, Option<Key>)],
-    about: &Tune,
+    about: &AccompaniedTune,
     tempo: u16,
-    options: &Options,
+    options: &TrackOptions,
 ) -> Result<Performance, CannotPlay> {
     let in_key =
-        |(tune, key): &(Unfolded, Option<Key>)| Piece::of_tune(tune, *key, &about.sections);
-    let pieces: Vec<Piece> = tune.iter().map(in_key).collect();
+        |(tune, key): &(Unfolded, Option<Key>)| SoundPiece::of_tune(tune, *key, &about.sections);
+    let pieces: Vec<SoundPiece> = tune.iter().map(in_key).collect();
     let title = about.title.clone();
     Round { title, feel: about.feel, pieces: &pieces, tempo, options }.played()
 }
@@ -78,9 +80,9 @@ pub fn play_tune(
 struct Round<'a> {
     title: String,
     feel: Feel,
-    pieces: &'a [Piece],
+    pieces: &'a [SoundPiece],
     tempo: u16,
-    options: &'a Options,
+    options: &'a TrackOptions,
 }
 
 impl<'a> Round<'a> {
@@ -96,9 +98,9 @@ impl<'a> Round<'a> {
         let count = pulses(metre.bar()) * self.bars_before() as Pulses;
         self.check_length(metre, count)?;
         let stretches = self.stretches(metre, count);
-        let mut tracks: BTreeMap<Part, Vec<Stroke>> = BTreeMap::new();
+        let mut tracks: BTreeMap<Part, Vec<PlayedStroke>> = BTreeMap::new();
         let click = tracks.entry(Part::Click).or_default();
-        click.extend(count_in(metre, self.counted_bars()).iter().map(|hit| Stroke {
+        click.extend(count_in(metre, self.counted_bars()).iter().map(|hit| PlayedStroke {
             at: pulses(hit.at),
             length: pulses(hit.end - hit.at),
             pitch: hit.pitch,
@@ -109,10 +111,10 @@ impl<'a> Round<'a> {
                 tracks.entry(part).or_default().extend(strokes);
             }
         }
-        let tracks: Vec<Track> = tracks
+        let tracks: Vec<PartTrack> = tracks
             .into_iter()
             .filter(|(_, strokes)| !strokes.is_empty())
-            .map(|(part, strokes)| Track { part, strokes: in_order(strokes) })
+            .map(|(part, strokes)| PartTrack { part, strokes: in_order(strokes) })
             .collect();
         if !tracks.iter().any(|track| parts.contains(&track.part)) {
             return Err(CannotPlay::NoParts);
@@ -121,7 +123,7 @@ impl<'a> Round<'a> {
             title: self.title.clone(),
             tempi: tempi(metre, self.tempo, &stretches),
             marks: self.marks(metre, &stretches),
-            length: stretches.last().map_or(count, Stretch::end),
+            length: stretches.last().map_or(count, TrackStretch::end),
             tracks,
         };
         self.check_speed(&performance)?;
@@ -142,7 +144,7 @@ impl<'a> Round<'a> {
     /// Who plays where nobody says so: no bass beside a hand that is one.
     fn usual_parts(&self, groove: Groove) -> BTreeSet<Part> {
         let mut parts = groove.usual_parts();
-        if self.pieces.iter().any(Piece::has_bass) {
+        if self.pieces.iter().any(SoundPiece::has_bass) {
             parts.remove(&Part::Bass);
         }
         parts
@@ -150,14 +152,14 @@ impl<'a> Round<'a> {
 
     /// The pieces at their places: key after key, each as often as it is played; where the tempo
     /// rises, all keys at each tempo.
-    fn stretches(&self, metre: Metre, count: Pulses) -> Vec<Stretch<'a>> {
-        let Options { choruses, rise, .. } = *self.options;
+    fn stretches(&self, metre: Metre, count: Pulses) -> Vec<TrackStretch<'a>> {
+        let TrackOptions { choruses, rise, .. } = *self.options;
         let passes: Vec<(usize, usize)> = if rise > 0 {
             (0..choruses).map(|pass| (pass, 1)).collect()
         } else {
             vec![(0, choruses)]
         };
-        let mut stretches: Vec<Stretch<'a>> = Vec::new();
+        let mut stretches: Vec<TrackStretch<'a>> = Vec::new();
         let last = passes.len() * self.pieces.len() - 1;
         let mut at = count;
         for (first_chorus, choruses) in passes {
@@ -173,15 +175,15 @@ impl<'a> Round<'a> {
                 let early = next.pick_up.first().map_or(0, |stay| stay.at);
                 let half = pulses(half.min(metre.bar() + early));
                 let rest = match (piece.ending, index == last) {
-                    (Some(Ending::Held(_)), true) => bar,
+                    (Some(LastEnding::Held(_)), true) => bar,
                     // It has a bar of its own before.
-                    (Some(Ending::Landing(_)), true) => 2 * bar,
+                    (Some(LastEnding::Landing(_)), true) => 2 * bar,
                     (Some(_), false) if breath > 0 => half,
                     _ => 0,
                 };
                 let tempo = self.tempo.saturating_add(rises);
                 let has_lead = index == 0 || self.pieces.len() > 1;
-                let stretch = Stretch {
+                let stretch = TrackStretch {
                     piece,
                     index,
                     at,
@@ -201,7 +203,7 @@ impl<'a> Round<'a> {
 
     /// Errors if it would last too long, before any of it is made.
     fn check_length(&self, metre: Metre, count: Pulses) -> Result<(), CannotPlay> {
-        let Options { choruses, rise, .. } = *self.options;
+        let TrackOptions { choruses, rise, .. } = *self.options;
         let beats = |ticks: Ticks| f64::from(ticks) / f64::from(metre.felt_beat());
         let once: f64 = self.pieces.iter().map(|piece| beats(piece.length())).sum();
         // A bar to breathe, or in which the end is held, each time the keys are gone through.
@@ -213,7 +215,7 @@ impl<'a> Round<'a> {
         };
         let counted = f64::from(count) / f64::from(PULSES) * 60.0 / quarters(metre, self.tempo);
         // A landing has two bars, of which one is in between already.
-        let lands = self.pieces.iter().any(|it| matches!(it.ending, Some(Ending::Landing(_))));
+        let lands = self.pieces.iter().any(|it| matches!(it.ending, Some(LastEnding::Landing(_))));
         let landing = if lands { 60.0 * beats(metre.bar()) / f64::from(self.tempo) } else { 0.0 };
         let most = f64::from(60 * MOST_MINUTES);
         let (mut seconds, mut fit) = (counted + landing, 0);
@@ -236,12 +238,12 @@ impl<'a> Round<'a> {
     /// What all parts play in a stretch.
     fn play(
         &self,
-        stretch: &Stretch<'_>,
+        stretch: &TrackStretch<'_>,
         groove: Groove,
         parts: &BTreeSet<Part>,
-    ) -> BTreeMap<Part, Vec<Stroke>> {
-        let mut tracks: BTreeMap<Part, Vec<Stroke>> = BTreeMap::new();
-        let Stretch { piece, at, choruses, .. } = *stretch;
+    ) -> BTreeMap<Part, Vec<PlayedStroke>> {
+        let mut tracks: BTreeMap<Part, Vec<PlayedStroke>> = BTreeMap::new();
+        let TrackStretch { piece, at, choruses, .. } = *stretch;
         let length = piece.length();
         let sheet = self.sheet(stretch, groove);
         let whole = sheet.length();
@@ -252,7 +254,7 @@ impl<'a> Round<'a> {
             let is_held = stretch.rest > 0 && end == whole;
             let stop = if is_held { at + stretch.length() + stretch.rest } else { pace.at(end) };
             let length = if is_short { (stop - start) / 2 } else { stop - start };
-            Stroke { at: start, length: length.max(1), pitch, strength }
+            PlayedStroke { at: start, length: length.max(1), pitch, strength }
         };
         for hand in Hand::BOTH {
             let (part, strength) = match hand {
@@ -280,7 +282,7 @@ impl<'a> Round<'a> {
         if stretch.breath > 0 {
             let from = at + stretch.length();
             let click = tracks.entry(Part::Click).or_default();
-            click.extend(count_in(piece.metre, 1).iter().map(|hit| Stroke {
+            click.extend(count_in(piece.metre, 1).iter().map(|hit| PlayedStroke {
                 at: from + pulses(hit.at),
                 length: pulses(hit.end - hit.at),
                 pitch: hit.pitch,
@@ -291,8 +293,8 @@ impl<'a> Round<'a> {
     }
 
     /// What the rhythm section plays from in a stretch.
-    fn sheet(&self, stretch: &Stretch<'_>, groove: Groove) -> Sheet {
-        let Stretch { piece, choruses, .. } = *stretch;
+    fn sheet(&self, stretch: &TrackStretch<'_>, groove: Groove) -> BandSheet {
+        let TrackStretch { piece, choruses, .. } = *stretch;
         let length = piece.length();
         let mut stays: Vec<Stay> = Vec::with_capacity(piece.stays.len() * choruses + 1);
         if stretch.has_pick_up() {
@@ -308,15 +310,15 @@ impl<'a> Round<'a> {
         }
         let whole = length * choruses as Ticks;
         let held = stretch.ending().map(|ending| match ending {
-            Ending::Held(at) => whole - length + at,
-            Ending::Landing(chord) => {
+            LastEnding::Held(at) => whole - length + at,
+            LastEnding::Landing(chord) => {
                 let (end, scale) = (whole + piece.metre.bar(), chord.kind.scale());
                 stays.push(Stay { at: whole, end, chord, scale });
                 whole
             }
         });
         let is_longer = held == Some(whole);
-        Sheet {
+        BandSheet {
             metre: piece.metre,
             chorus: length,
             bars: piece.bars * choruses + usize::from(is_longer),
@@ -334,7 +336,7 @@ impl<'a> Round<'a> {
     }
 
     /// How the beats of a stretch pass.
-    fn pace<'b>(&self, stretch: &Stretch<'b>) -> Pace<'b> {
+    fn pace<'b>(&self, stretch: &TrackStretch<'b>) -> Pace<'b> {
         let off_beat = self.swing().off_beat(f64::from(stretch.tempo));
         Pace::new(stretch.piece, stretch.at, off_beat)
     }
@@ -346,15 +348,15 @@ impl<'a> Round<'a> {
     }
 
     /// What a player is told, in order.
-    fn marks(&self, metre: Metre, stretches: &[Stretch<'_>]) -> Vec<Mark> {
-        let mut marks = vec![Mark { at: 0, kind: MarkKind::Metre(metre) }];
+    fn marks(&self, metre: Metre, stretches: &[TrackStretch<'_>]) -> Vec<PlayerMark> {
+        let mut marks = vec![PlayerMark { at: 0, kind: MarkKind::Metre(metre) }];
         let first_key = stretches.first().and_then(|stretch| {
             stretch.piece.marks.iter().find(|(_, kind)| matches!(kind, MarkKind::Key(_)))
         });
         // The count-in is in the key that follows it.
-        marks.extend(first_key.map(|(_, kind)| Mark { at: 0, kind: kind.clone() }));
+        marks.extend(first_key.map(|(_, kind)| PlayerMark { at: 0, kind: kind.clone() }));
         let counts = |from: Pulses, bars: usize| {
-            counted_in(metre, bars).into_iter().map(move |(at, number)| Mark {
+            counted_in(metre, bars).into_iter().map(move |(at, number)| PlayerMark {
                 at: from + pulses(at),
                 kind: MarkKind::Count(number.to_string()),
             })
@@ -362,10 +364,12 @@ impl<'a> Round<'a> {
         marks.extend(counts(0, self.counted_bars()));
         let mut in_force = first_key.map(|(_, kind)| kind);
         for stretch in stretches {
-            let Stretch { piece, at, .. } = *stretch;
+            let TrackStretch { piece, at, .. } = *stretch;
             let pace = self.pace(stretch);
-            let place =
-                |moment, name: String| Mark { at: pace.at(moment), kind: MarkKind::Place(name) };
+            let place = |moment, name: String| PlayerMark {
+                at: pace.at(moment),
+                kind: MarkKind::Place(name),
+            };
             if stretch.has_pick_up()
                 && let Some(first) = piece.pick_up.first()
             {
@@ -388,10 +392,10 @@ impl<'a> Round<'a> {
                         }
                         in_force = Some(kind);
                     }
-                    marks.push(Mark { at, kind: kind.clone() });
+                    marks.push(PlayerMark { at, kind: kind.clone() });
                 }
             }
-            if let Some(Ending::Landing(_)) = stretch.ending() {
+            if let Some(LastEnding::Landing(_)) = stretch.ending() {
                 let whole = piece.length() * stretch.choruses as Ticks;
                 marks.push(place(whole, ENDING.to_owned()));
             }
@@ -430,7 +434,7 @@ impl<'a> Round<'a> {
 }
 
 /// The tempi of a track, each where another one begins.
-fn tempi(metre: Metre, first: u16, stretches: &[Stretch<'_>]) -> Vec<Tempo> {
+fn tempi(metre: Metre, first: u16, stretches: &[TrackStretch<'_>]) -> Vec<Tempo> {
     let mut tempi = vec![Tempo { at: 0, quarters: quarters(metre, first) }];
     for stretch in stretches {
         let quarters = quarters(metre, stretch.tempo);
@@ -443,7 +447,7 @@ fn tempi(metre: Metre, first: u16, stretches: &[Stretch<'_>]) -> Vec<Tempo> {
 
 /// Strokes in order, and no two of one pitch at once: the longer of two that begin together, and
 /// the one before ends where the next begins.
-fn in_order(mut strokes: Vec<Stroke>) -> Vec<Stroke> {
+fn in_order(mut strokes: Vec<PlayedStroke>) -> Vec<PlayedStroke> {
     strokes.sort_by_key(|stroke| (stroke.at, stroke.pitch, std::cmp::Reverse(stroke.length)));
     strokes.dedup_by_key(|stroke| (stroke.at, stroke.pitch));
     let mut next: BTreeMap<u8, Pulses> = BTreeMap::new();

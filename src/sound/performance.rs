@@ -16,11 +16,11 @@ pub struct Performance {
     /// What it is called.
     pub title: String,
     /// The parts, each once.
-    pub tracks: Vec<Track>,
+    pub tracks: Vec<PartTrack>,
     /// The tempi, in order; the first at pulse 0.
     pub tempi: Vec<Tempo>,
     /// What stands at certain moments, in order.
-    pub marks: Vec<Mark>,
+    pub marks: Vec<PlayerMark>,
     /// When it ends; notes may ring on.
     pub length: Pulses,
 }
@@ -38,11 +38,11 @@ impl Performance {
 
 /// All that one part plays.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Track {
+pub struct PartTrack {
     /// The part.
     pub part: Part,
     /// Its strokes, in order.
-    pub strokes: Vec<Stroke>,
+    pub strokes: Vec<PlayedStroke>,
 }
 
 /// A part of a performance.
@@ -101,7 +101,7 @@ impl Part {
 
 /// A note or a stroke.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Stroke {
+pub struct PlayedStroke {
     /// When it is struck.
     pub at: Pulses,
     /// How long it is held.
@@ -124,7 +124,7 @@ pub struct Tempo {
 
 /// Something that a player is told at a moment.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Mark {
+pub struct PlayerMark {
     /// When.
     pub at: Pulses,
     /// What.

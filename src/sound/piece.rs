@@ -1,24 +1,24 @@
 //! What is played, once through: the notes of both hands and the harmony under them, with
 //! repeats, endings and ties played out, still in ticks.
 
-use super::ending::{Ending, ending};
+use super::ending::{LastEnding, ending};
 use super::order::bars_as_heard;
 use super::performance::MarkKind;
-use crate::chart::{Change, Unfolded};
+use crate::chart::{HeldChord, Unfolded};
 use crate::drill::Drill;
 use crate::score::{ByHand, Hand, Metre, QUARTER, Score, Stay, Ticks};
 use crate::theory::Key;
 
 /// A drill in a key, or a tune: what is heard in one chorus.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Piece {
+pub(super) struct SoundPiece {
     /// What it is called among several.
     pub(super) name: Option<String>,
     pub(super) metre: Metre,
     /// How many bars a chorus has.
     pub(super) bars: usize,
     /// What each hand strikes, in order.
-    pub(super) hands: ByHand<Vec<Struck>>,
+    pub(super) hands: ByHand<Vec<StruckNote>>,
     /// The harmony; without gaps but where no chord is played.
     pub(super) stays: Vec<Stay>,
     /// The harmony before the first bar, at moments below 0.
@@ -26,14 +26,14 @@ pub(super) struct Piece {
     /// What is told, in order.
     pub(super) marks: Vec<(Ticks, MarkKind)>,
     /// How the last time ends, where it does not end as it goes on.
-    pub(super) ending: Option<Ending>,
+    pub(super) ending: Option<LastEnding>,
     /// How the beats are divided that are divided otherwise than in two.
     pub(super) divided: Vec<(Ticks, Divided)>,
 }
 
 /// A note that a hand strikes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Struck {
+pub(super) struct StruckNote {
     pub(super) at: Ticks,
     pub(super) end: Ticks,
     pub(super) pitch: u8,
@@ -48,7 +48,7 @@ pub(super) enum Divided {
     InFour,
 }
 
-impl Piece {
+impl SoundPiece {
     /// The length of a chorus.
     pub(super) fn length(&self) -> Ticks {
         self.metre.bar() * self.bars as Ticks
@@ -66,7 +66,7 @@ impl Piece {
             let is_new = place == 0 || self.stays[place - 1].chord != stay.chord;
             let first = left.iter().find(|struck| struck.at >= stay.at);
             let foot = stay.chord.bass.unwrap_or(stay.chord.root).pitch_class();
-            let has_foot = |it: &Struck| (i32::from(it.pitch) - foot).rem_euclid(12) == 0;
+            let has_foot = |it: &StruckNote| (i32::from(it.pitch) - foot).rem_euclid(12) == 0;
             !is_new || first.is_some_and(has_foot)
         };
         let mut stays = self.stays.iter().enumerate();
@@ -109,7 +109,7 @@ impl Piece {
             metre: score.metre,
             bars: heard.len(),
             divided: Vec::new(),
-            ending: fermatas.min().map(|at| Ending::Held(at + shift)),
+            ending: fermatas.min().map(|at| LastEnding::Held(at + shift)),
             marks: marks(score, &heard),
             hands,
             stays,
@@ -124,7 +124,7 @@ impl Piece {
         let bar = tune.metre.bar();
         let length = bar * tune.bars as Ticks;
         let between = |from: Ticks, to: Ticks| -> Vec<Stay> {
-            let stay = |change: &Change| {
+            let stay = |change: &HeldChord| {
                 let chord = change.chord?;
                 let (at, end) = (change.at.max(from), (change.at + change.length).min(to));
                 (at < end).then_some(Stay { at, end, chord, scale: chord.kind.scale() })
@@ -162,9 +162,9 @@ impl Piece {
 }
 
 /// What a hand strikes, in order, in bars as they are heard.
-fn struck(score: &Score, hand: Hand, heard: &[usize]) -> Vec<Struck> {
+fn struck(score: &Score, hand: Hand, heard: &[usize]) -> Vec<StruckNote> {
     let bar_length = score.metre.bar();
-    let mut all: Vec<Struck> = Vec::new();
+    let mut all: Vec<StruckNote> = Vec::new();
     // What sounds and is tied over to what comes: by index.
     let mut going: Vec<usize> = Vec::new();
     for (place, bar) in heard.iter().enumerate() {
@@ -181,7 +181,7 @@ fn struck(score: &Score, hand: Hand, heard: &[usize]) -> Vec<Struck> {
                 // A repeat or an ending may leave a tie behind; what it led to is struck then.
                 let tied = before.iter().find(goes_on).copied().filter(|_| note.tied_in);
                 let index = tied.unwrap_or_else(|| {
-                    all.push(Struck { at, end, pitch, is_short: false });
+                    all.push(StruckNote { at, end, pitch, is_short: false });
                     all.len() - 1
                 });
                 all[index].end = end;
@@ -224,7 +224,7 @@ fn marks(score: &Score, heard: &[usize]) -> Vec<(Ticks, MarkKind)> {
 
 /// The beats that either hand divides in three or in four, in order; in six eighths beats divide
 /// in three anyway.
-fn divided(piece: &Piece) -> Vec<(Ticks, Divided)> {
+fn divided(piece: &SoundPiece) -> Vec<(Ticks, Divided)> {
     if piece.metre.is_compound() {
         return Vec::new();
     }

@@ -1,13 +1,13 @@
 //! A piece at its place of a track.
 
-use super::ending::Ending;
+use super::ending::LastEnding;
 use super::performance::{PULSES, Pulses};
-use super::piece::Piece;
+use super::piece::SoundPiece;
 use crate::score::{Metre, QUARTER, Ticks};
 
 /// A piece at its place of the track.
-pub(super) struct Stretch<'a> {
-    pub(super) piece: &'a Piece,
+pub(super) struct TrackStretch<'a> {
+    pub(super) piece: &'a SoundPiece,
     /// Which it is in the track.
     pub(super) index: usize,
     pub(super) at: Pulses,
@@ -23,14 +23,14 @@ pub(super) struct Stretch<'a> {
     pub(super) has_lead: bool,
 }
 
-impl Stretch<'_> {
+impl TrackStretch<'_> {
     /// How long its choruses last.
     pub(super) fn length(&self) -> Pulses {
         pulses(self.piece.length()) * self.choruses as Pulses
     }
 
     /// The ending, where this is a last time and it sounds.
-    pub(super) fn ending(&self) -> Option<Ending> {
+    pub(super) fn ending(&self) -> Option<LastEnding> {
         self.piece.ending.filter(|_| self.rest > 0)
     }
 

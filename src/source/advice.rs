@@ -7,11 +7,11 @@ use super::RecipeField;
 /// Something to be told: words, and among them what can be chosen, which a file writes otherwise
 /// than a command line or a form to fill in.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Advice(Vec<Part>);
+pub struct Advice(Vec<AdvicePart>);
 
 /// A part of an [`Advice`].
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Part {
+pub enum AdvicePart {
     /// Words that are the same everywhere.
     Words(String),
     /// A field that is to be given a value.
@@ -44,7 +44,7 @@ impl Advice {
     /// The same with more words.
     #[must_use]
     pub fn and(self, words: impl Into<String>) -> Self {
-        self.part(Part::Words(words.into()))
+        self.part(AdvicePart::Words(words.into()))
     }
 
     /// The same with a field and the value that it is to be given.
@@ -53,18 +53,18 @@ impl Advice {
         let value = value.into();
         let written = value.to_string();
         let bare = value.as_str().map_or_else(|| written.clone(), str::to_owned);
-        self.part(Part::Give { field, written, bare })
+        self.part(AdvicePart::Give { field, written, bare })
     }
 
     /// The same with another part.
     #[must_use]
-    pub fn part(mut self, part: Part) -> Self {
+    pub fn part(mut self, part: AdvicePart) -> Self {
         self.0.push(part);
         self
     }
 
     /// Its words, each part that a front tells in its own way as `told` has it.
-    pub fn told(&self, told: impl Fn(&Part) -> Option<String>) -> String {
+    pub fn told(&self, told: impl Fn(&AdvicePart) -> Option<String>) -> String {
         self.0.iter().map(|part| told(part).unwrap_or_else(|| part.to_string())).collect()
     }
 }
@@ -76,7 +76,7 @@ impl<T: Into<String>> From<T> for Advice {
 }
 
 /// As files write it.
-impl fmt::Display for Part {
+impl fmt::Display for AdvicePart {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Words(words) => f.write_str(words),
@@ -106,7 +106,7 @@ mod tests {
         let advice = advice.give(RecipeField::Staff, 6.5);
         assert_eq!(advice.to_string(), "write order = \"shuffled\" or staff = 6.5");
         let told = advice.told(|part| match part {
-            Part::Give { field, bare, .. } => Some(format!("{field}: {bare}")),
+            AdvicePart::Give { field, bare, .. } => Some(format!("{field}: {bare}")),
             _ => None,
         });
         assert_eq!(told, "write order: shuffled or staff: 6.5");

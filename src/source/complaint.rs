@@ -6,7 +6,7 @@ use std::ops::Range;
 use thiserror::Error;
 
 use super::Field;
-use super::advice::{Advice, Part};
+use super::advice::{Advice, AdvicePart};
 
 /// One thing that is wrong. Its words are one line: where, what, how to mend it.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -96,7 +96,7 @@ impl Complaint {
     }
 
     /// Its words, with what is to be chosen as `told` has it.
-    pub fn told(&self, told: impl Fn(&Part) -> Option<String>) -> String {
+    pub fn told(&self, told: impl Fn(&AdvicePart) -> Option<String>) -> String {
         let mend = self.mend.as_ref().map(|mend| format!("; {}", mend.told(told)));
         format!("{}{}{}", self.place, self.problem, mend.unwrap_or_default())
     }

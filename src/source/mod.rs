@@ -17,7 +17,7 @@ pub(crate) mod syntax;
 pub(crate) mod usual;
 pub(crate) mod word;
 
-pub use advice::{Advice, Part};
+pub use advice::{Advice, AdvicePart};
 pub use complaint::{Complaint, Place};
 pub use field::{ChartField, DrillField, Field, FileField, PageField, RecipeField};
 pub use near::nearest;

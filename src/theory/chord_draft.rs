@@ -9,12 +9,12 @@ use super::chord_parts::{Fifth, Seventh, Tension, Tensions, Third};
 
 /// The pieces of a symbol.
 #[derive(Default)]
-pub(super) struct Draft {
+pub(super) struct SymbolDraft {
     third: Option<Third>,
     fifth: Option<Fifth>,
     figure: Option<i32>,
     is_major_seventh: bool,
-    ring: Option<Ring>,
+    ring: Option<DiminishedSign>,
     tensions: Tensions,
     /// Where a tension stands that is true beside a seventh and added to a triad.
     loose: Option<Range<usize>>,
@@ -23,7 +23,7 @@ pub(super) struct Draft {
 
 /// The signs of diminished chords.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Ring {
+pub(super) enum DiminishedSign {
     /// A diminished triad, or seventh.
     Whole,
     /// A half-diminished seventh.
@@ -65,7 +65,7 @@ fn natural(number: i32) -> Tension {
     }
 }
 
-impl Draft {
+impl SymbolDraft {
     pub(super) fn has_minor_third(&self) -> bool {
         self.third == Some(Third::Minor)
     }
@@ -112,7 +112,7 @@ impl Draft {
         }
     }
 
-    pub(super) fn set_ring(&mut self, ring: Ring) -> Said {
+    pub(super) fn set_ring(&mut self, ring: DiminishedSign) -> Said {
         if !self.is_bare() || self.figure.is_some() {
             return Err(ChordProblem::Expected("an alteration"));
         }
@@ -164,7 +164,7 @@ impl Draft {
         }
         let seventh = self.seventh();
         let Some(figure) = self.figure else {
-            if self.ring == Some(Ring::Slashed) {
+            if self.ring == Some(DiminishedSign::Slashed) {
                 return Ok(Drafted::Kind(self.made(seventh, self.tensions)?));
             }
             let is_sixth = self.tensions.has(Tension::Thirteenth);
@@ -196,7 +196,7 @@ impl Draft {
         match self.ring {
             _ if self.is_major_seventh => Seventh::Major,
             None if self.figure.is_none() && self.third == Some(Third::Major) => Seventh::Major,
-            Some(Ring::Whole) => Seventh::Diminished,
+            Some(DiminishedSign::Whole) => Seventh::Diminished,
             _ => Seventh::Minor,
         }
     }

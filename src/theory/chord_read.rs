@@ -14,7 +14,7 @@
 use std::str::FromStr;
 
 use super::chord_cursor::{Cursor, NoteNames};
-use super::chord_draft::{Draft, Drafted, Ring, Said};
+use super::chord_draft::{DiminishedSign, Drafted, Said, SymbolDraft};
 use super::chord_error::{ChordError, ChordProblem};
 use super::chord_kind::ChordKind;
 use super::chord_parts::{Fifth, Tension, Third};
@@ -52,7 +52,7 @@ pub fn read_chord_named(text: &str, names: NoteNames) -> Result<Chord, ChordErro
         let both = ChordProblem::TwoReadings(format!("{name}(no3)"), other);
         return Err(cursor.about(from..cursor.at() + 1, both));
     }
-    let mut reader = Reader::new(cursor, name, Some(names));
+    let mut reader = ChordReader::new(cursor, name, Some(names));
     let kind = reader.kind()?;
     let chord = Chord::new(root, kind);
     Ok(reader.bass.map_or(chord, |bass| chord.over(bass)))
@@ -71,15 +71,15 @@ impl FromStr for ChordKind {
     type Err = ChordError;
 
     fn from_str(text: &str) -> Result<Self, ChordError> {
-        Reader::new(Cursor::new(text), "", None).kind()
+        ChordReader::new(Cursor::new(text), "", None).kind()
     }
 }
 
-struct Reader<'a> {
+struct ChordReader<'a> {
     cursor: Cursor<'a>,
     /// The root as it was written.
     root: &'a str,
-    draft: Draft,
+    draft: SymbolDraft,
     /// How a bass is named; `None` where there can be none.
     names: Option<NoteNames>,
     bass: Option<NoteName>,
@@ -91,9 +91,9 @@ const PIECE: &str = "a quality, a number or an alteration";
 const ALTERATION: &str = "b5, #5, b9, #9, #11 or b13";
 const FIGURE: &str = "6, 7, 9, 11 or 13";
 
-impl<'a> Reader<'a> {
+impl<'a> ChordReader<'a> {
     fn new(cursor: Cursor<'a>, root: &'a str, names: Option<NoteNames>) -> Self {
-        Self { cursor, root, draft: Draft::default(), names, bass: None }
+        Self { cursor, root, draft: SymbolDraft::default(), names, bass: None }
     }
 
     fn kind(&mut self) -> Read<ChordKind> {
@@ -192,7 +192,7 @@ impl<'a> Reader<'a> {
             }
             Some('ø' | 'Ø' | '∅') => {
                 cursor.step();
-                self.said(from, |draft| draft.set_ring(Ring::Slashed))
+                self.said(from, |draft| draft.set_ring(DiminishedSign::Slashed))
             }
             Some('+') => {
                 cursor.step();
@@ -207,7 +207,7 @@ impl<'a> Reader<'a> {
     fn word(&mut self, from: usize) -> Read {
         let cursor = &mut self.cursor;
         if cursor.take_any(&["half-diminished", "half diminished", "half-dim", "half dim"]) {
-            self.said(from, |draft| draft.set_ring(Ring::Slashed))
+            self.said(from, |draft| draft.set_ring(DiminishedSign::Slashed))
         } else if cursor.take_any(&["suspended", "sus"]) {
             self.suspension(from)
         } else if cursor.take_any(&["add", "Add"]) {
@@ -215,7 +215,7 @@ impl<'a> Reader<'a> {
         } else if cursor.take_any(&["omit", "no"]) {
             self.omission(from)
         } else if cursor.take("alt") {
-            self.said(from, Draft::set_altered)
+            self.said(from, SymbolDraft::set_altered)
         } else if cursor.take_any(&["augmented", "aug"]) {
             cursor.take("5");
             self.said(from, |draft| draft.set_fifth(Fifth::Augmented))
@@ -224,7 +224,7 @@ impl<'a> Reader<'a> {
             let number = cursor.take_number().unwrap_or(7);
             self.number(number, from, false)
         } else if cursor.take_any(&["diminished", "dim", "°", "º", "o"]) {
-            self.said(from, |draft| draft.set_ring(Ring::Whole))
+            self.said(from, |draft| draft.set_ring(DiminishedSign::Whole))
         } else {
             Err(cursor.unexpected(PIECE))
         }
@@ -257,19 +257,19 @@ impl<'a> Reader<'a> {
         let at = self.cursor.at();
         let is_after_seven = self.draft.figure().is_some_and(|figure| figure >= 7);
         if is_after_seven && !self.cursor.is_at_digit() {
-            return self.said(from, Draft::set_major_seventh);
+            return self.said(from, SymbolDraft::set_major_seventh);
         }
         let number = self.cursor.take_number();
         // The seventh of a chord whose figure is higher, as in m9(maj7).
         if number == Some(7) && self.draft.figure().is_some_and(|figure| figure > 7) {
-            return self.said(from, Draft::set_major_seventh);
+            return self.said(from, SymbolDraft::set_major_seventh);
         }
         match number {
             Some(6 | 69) if !is_triangle && self.draft.is_bare() => {}
-            Some(7 | 9 | 11 | 13) => self.said(from, Draft::set_major_seventh)?,
+            Some(7 | 9 | 11 | 13) => self.said(from, SymbolDraft::set_major_seventh)?,
             Some(_) => return self.expected(FIGURE, at),
             None if is_triangle || self.draft.has_minor_third() => {
-                self.said(from, Draft::set_major_seventh)?;
+                self.said(from, SymbolDraft::set_major_seventh)?;
             }
             None => return self.said(from, |draft| draft.set_third(Third::Major)),
         }
@@ -301,7 +301,7 @@ impl<'a> Reader<'a> {
             }
             2 if self.draft.is_bare() => Err(self.two(from, "sus2", "(add9)")),
             4 if self.draft.is_bare() => Err(self.two(from, "sus4", "(add11)")),
-            5 if self.draft.is_bare() => self.said(from, Draft::leave_out_third),
+            5 if self.draft.is_bare() => self.said(from, SymbolDraft::leave_out_third),
             69 => {
                 self.said(from, |draft| draft.set_figure(6))?;
                 self.said(from, |draft| draft.add(Tension::Ninth))
@@ -322,7 +322,7 @@ impl<'a> Reader<'a> {
                 return self.said(from, |draft| draft.set_fifth(Fifth::Augmented));
             }
             (1, Some(7)) if self.draft.has_minor_third() && !is_added => {
-                self.said(from, Draft::set_major_seventh)?;
+                self.said(from, SymbolDraft::set_major_seventh)?;
                 return self.number(7, from, false);
             }
             (-1, Some(9)) => Tension::FlatNinth,
@@ -382,7 +382,7 @@ impl<'a> Reader<'a> {
         match self.cursor.take_number() {
             Some(3) => {
                 self.cursor.take("rd");
-                self.said(from, Draft::leave_out_third)
+                self.said(from, SymbolDraft::leave_out_third)
             }
             Some(5) => {
                 self.cursor.take("th");
@@ -393,7 +393,7 @@ impl<'a> Reader<'a> {
     }
 
     /// Takes a piece that began at a place into the draft.
-    fn said(&mut self, from: usize, piece: impl FnOnce(&mut Draft) -> Said) -> Read {
+    fn said(&mut self, from: usize, piece: impl FnOnce(&mut SymbolDraft) -> Said) -> Read {
         piece(&mut self.draft).map_err(|problem| self.cursor.fail(from, problem))
     }
 

@@ -25,12 +25,12 @@ pub struct DegreeChange {
     /// of the kind.
     pub alter: i32,
     /// Which change.
-    pub change: Change,
+    pub change: KindChange,
 }
 
 /// How a degree differs from the kind.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Change {
+pub enum KindChange {
     /// It is added.
     Add,
     /// It is in the kind and altered.
@@ -39,7 +39,7 @@ pub enum Change {
     Subtract,
 }
 
-impl Change {
+impl KindChange {
     /// The text of `degree-type`.
     pub const fn word(self) -> &'static str {
         match self {
@@ -51,7 +51,7 @@ impl Change {
 }
 
 /// A word of the standard with the chord that it means.
-struct Row {
+struct KindRow {
     word: &'static str,
     third: Third,
     fifth: Fifth,
@@ -60,12 +60,18 @@ struct Row {
     top: i32,
 }
 
-const fn row(word: &'static str, third: Third, fifth: Fifth, seventh: Seventh, top: i32) -> Row {
-    Row { word, third, fifth, seventh, top }
+const fn row(
+    word: &'static str,
+    third: Third,
+    fifth: Fifth,
+    seventh: Seventh,
+    top: i32,
+) -> KindRow {
+    KindRow { word, third, fifth, seventh, top }
 }
 
 /// The words that differ in their tones, so that the first of those that fit best is taken.
-const ROWS: [Row; 25] = {
+const ROWS: [KindRow; 25] = {
     use Fifth::{Augmented, Diminished, Perfect};
     use Seventh::{Absent, Major as Seven, Minor as Flat, Sixth};
     use Third::{Major, Minor, Sus2, Sus4};
@@ -98,7 +104,7 @@ const ROWS: [Row; 25] = {
     ]
 };
 
-impl Row {
+impl KindRow {
     /// The tensions of its stack, which in the standard leaves none out.
     fn tensions(&self) -> Tensions {
         let naturals = [Tension::Ninth, Tension::Eleventh, Tension::Thirteenth];
@@ -107,7 +113,7 @@ impl Row {
 
     /// The changes that make the chord of it; `None` where the third or the seventh forbids.
     fn degrees(&self, kind: ChordKind) -> Option<Vec<DegreeChange>> {
-        use Change::{Add, Alter, Subtract};
+        use KindChange::{Add, Alter, Subtract};
         let mut degrees = Vec::new();
         let mut push = |value, alter, change| degrees.push(DegreeChange { value, alter, change });
         match (self.third, kind.third()) {

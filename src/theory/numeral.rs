@@ -17,12 +17,12 @@ pub struct Numeral {
     /// Which tone of the chord is lowest: 0 the root, 1 the third, 2 the fifth, 3 the seventh.
     pub inversion: u8,
     /// What it leads to, as in V7/ii.
-    pub of: Option<Target>,
+    pub of: Option<BorrowedTarget>,
 }
 
 /// The degree that a borrowed chord leads to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Target {
+pub struct BorrowedTarget {
     /// The degree in its octave, 1 to 7.
     pub degree: i32,
     /// By how many semitones it differs from that degree of the major scale: -1 in V7/♭III.
@@ -64,7 +64,7 @@ impl Numeral {
             None if numerals == NumeralStyle::Plain => parts.extend(self.fifth()),
             None => parts.extend(self.suffix(style.into())),
         }
-        if let Some(Target { degree, alter, is_minor }) = self.of {
+        if let Some(BorrowedTarget { degree, alter, is_minor }) = self.of {
             let letters = letters(degree, is_minor);
             if alter == 0 {
                 parts.push(SymbolPart::Base(format!("/{letters}")));
@@ -172,7 +172,7 @@ mod tests {
     #[test]
     fn a_borrowed_dominant_says_whose_it_is() {
         let of = |degree, alter, is_minor| {
-            let of = Some(Target { degree, alter, is_minor });
+            let of = Some(BorrowedTarget { degree, alter, is_minor });
             let numeral = Numeral { of, ..Numeral::new(5, Quality::Dominant) };
             plain_text(&numeral.parts(ON, SymbolStyle::Mixed))
         };

@@ -5,10 +5,10 @@ use std::sync::Arc;
 use kurbo::{BezPath, Rect};
 
 use crate::typeset::face::{self, TextFace};
-use crate::typeset::shape::{self, Run};
+use crate::typeset::shape::{self, ShapedRun};
 
 /// The glyphs of `text` with kerning and ligatures, in the order they are drawn.
-pub fn shape(face: TextFace, text: &str) -> Arc<Run> {
+pub fn shape(face: TextFace, text: &str) -> Arc<ShapedRun> {
     shape::cached(face, text)
 }
 

@@ -25,7 +25,7 @@ pub use measure::{
     ascent, cap_height, descent, ink_bounds, missing, outline, shape, width, x_height,
 };
 pub(crate) use shape::{LentRun, lend};
-pub use shape::{Run, ShapedGlyph};
+pub use shape::{ShapedGlyph, ShapedRun};
 pub use trace::{Ink, Trace, polygon, sign_box};
 pub use wedge::Wedge;
 pub use wrap::wrap;

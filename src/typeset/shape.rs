@@ -7,7 +7,7 @@ use kurbo::{Point, Rect, Vec2};
 use rustybuzz::{BufferClusterLevel, Direction, GlyphBuffer, UnicodeBuffer, script};
 
 use crate::typeset::face::{self, Loaded, TextFace};
-use crate::typeset::store::{Lent, Store};
+use crate::typeset::store::{Lent, TextStore};
 
 /// One glyph of a shaped run. Lengths in thousandths of the em.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -27,7 +27,7 @@ pub struct ShapedGlyph {
 
 /// A shaped run of text.
 #[derive(Debug)]
-pub struct Run {
+pub struct ShapedRun {
     face: TextFace,
     text: Box<str>,
     glyphs: Box<[ShapedGlyph]>,
@@ -35,7 +35,7 @@ pub struct Run {
     ink: OnceLock<Rect>,
 }
 
-impl Run {
+impl ShapedRun {
     /// The text.
     pub fn text(&self) -> &str {
         &self.text
@@ -98,25 +98,25 @@ impl Run {
 }
 
 /// The shaped run of a text, kept for the next call.
-pub(crate) fn cached(face: TextFace, text: &str) -> Arc<Run> {
+pub(crate) fn cached(face: TextFace, text: &str) -> Arc<ShapedRun> {
     read(face, text, Arc::clone)
 }
 
-static STORES: [Store<Run>; 4] = [const { Store::new() }; 4];
+static STORES: [TextStore<ShapedRun>; 4] = [const { TextStore::new() }; 4];
 
 /// What `look` reads off the shaped run of a text, which is kept for the next call. Threads that
 /// only measure need not fight for the count of a run's owners.
-pub(crate) fn read<T>(face: TextFace, text: &str, look: impl FnOnce(&Arc<Run>) -> T) -> T {
+pub(crate) fn read<T>(face: TextFace, text: &str, look: impl FnOnce(&Arc<ShapedRun>) -> T) -> T {
     STORES[face as usize].read(text, || fresh(face, text), look)
 }
 
 /// A shaped run, lent where it is kept.
-pub(crate) struct LentRun(Lent<'static, Run>);
+pub(crate) struct LentRun(Lent<'static, ShapedRun>);
 
 impl Deref for LentRun {
-    type Target = Run;
+    type Target = ShapedRun;
 
-    fn deref(&self) -> &Run {
+    fn deref(&self) -> &ShapedRun {
         &self.0
     }
 }
@@ -127,7 +127,7 @@ pub(crate) fn lend(face: TextFace, text: &str) -> LentRun {
 }
 
 /// The shaped run of a text, not kept.
-pub(crate) fn fresh(face: TextFace, text: &str) -> Run {
+pub(crate) fn fresh(face: TextFace, text: &str) -> ShapedRun {
     let loaded = face::loaded(face);
     let shaped = shape(loaded, text);
     let per_mille = |units: i32| {
@@ -160,7 +160,7 @@ pub(crate) fn fresh(face: TextFace, text: &str) -> Run {
             glyph
         })
         .collect();
-    Run { face, text: text.into(), glyphs, advance, ink: OnceLock::new() }
+    ShapedRun { face, text: text.into(), glyphs, advance, ink: OnceLock::new() }
 }
 
 fn shape(face: &Loaded, text: &str) -> GlyphBuffer {

@@ -17,7 +17,7 @@ const CHAINS: usize = 1024;
 /// measure words at the same time do not wait for each other, as they would even at a lock for
 /// readers. A map of the standard library behind such a lock takes four to seven times as long to
 /// read, with one thread and with two.
-pub(super) struct Store<T> {
+pub(super) struct TextStore<T> {
     chains: [ChainLink<T>; CHAINS],
     kept: AtomicUsize,
 }
@@ -42,15 +42,15 @@ impl<T> Deref for Lent<'_, T> {
 }
 
 /// The next value of a chain, if there is one.
-type ChainLink<T> = OnceLock<Box<Kept<T>>>;
+type ChainLink<T> = OnceLock<Box<KeptText<T>>>;
 
-struct Kept<T> {
+struct KeptText<T> {
     text: Box<str>,
     value: Arc<T>,
     next: ChainLink<T>,
 }
 
-impl<T> Store<T> {
+impl<T> TextStore<T> {
     pub(super) const fn new() -> Self {
         Self { chains: [const { OnceLock::new() }; CHAINS], kept: AtomicUsize::new(0) }
     }
@@ -77,14 +77,14 @@ impl<T> Store<T> {
         let value = Arc::new(make());
         let seen = Lent::New(Arc::clone(&value));
         if self.kept.fetch_add(1, Ordering::Relaxed) < KEPT {
-            hang(link, Kept { text: text.into(), value, next: OnceLock::new() });
+            hang(link, KeptText { text: text.into(), value, next: OnceLock::new() });
         }
         seen
     }
 }
 
 /// Hangs a value on the end of a chain, which other threads may have moved on meanwhile.
-fn hang<T>(mut end: &ChainLink<T>, new: Kept<T>) {
+fn hang<T>(mut end: &ChainLink<T>, new: KeptText<T>) {
     let mut new = Box::new(new);
     while let Err(refused) = end.set(new) {
         new = refused;
@@ -111,13 +111,13 @@ fn chain_of(text: &str) -> usize {
 mod tests {
     use super::*;
 
-    fn length(store: &Store<usize>, text: &str) -> Arc<usize> {
+    fn length(store: &TextStore<usize>, text: &str) -> Arc<usize> {
         store.read(text, || text.len(), Arc::clone)
     }
 
     #[test]
     fn a_value_is_made_once() {
-        let store = Store::new();
+        let store = TextStore::new();
         let first = length(&store, "Cmaj7");
         assert!(Arc::ptr_eq(&first, &length(&store, "Cmaj7")));
         assert!(!Arc::ptr_eq(&first, &length(&store, "Dmaj7")));
@@ -125,7 +125,7 @@ mod tests {
 
     #[test]
     fn texts_on_one_chain_are_told_apart() {
-        let store = Store::new();
+        let store = TextStore::new();
         let texts: Vec<String> = (0..3 * CHAINS).map(|n| n.to_string()).collect();
         for text in texts.iter().chain(&texts) {
             assert_eq!(*store.read(text, || text.clone(), Arc::clone), *text);
@@ -135,7 +135,7 @@ mod tests {
 
     #[test]
     fn past_the_limit_none_is_kept() {
-        let store = Store::new();
+        let store = TextStore::new();
         for number in 0..KEPT + 10 {
             length(&store, &number.to_string());
         }

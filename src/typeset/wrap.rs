@@ -14,7 +14,7 @@ pub fn wrap(face: TextFace, text: &str, size: f64, width: f64) -> Vec<String> {
 }
 
 /// A word's stretch of the baseline, in thousandths of the em.
-struct Word<'a> {
+struct WordSpan<'a> {
     text: &'a str,
     from: f64,
     to: f64,
@@ -36,7 +36,7 @@ fn wrap_paragraph(face: TextFace, paragraph: &str, measure: f64) -> Vec<String> 
 }
 
 /// The words with their places, from shaping the paragraph as a whole.
-fn words(face: TextFace, paragraph: &str) -> Vec<Word<'_>> {
+fn words(face: TextFace, paragraph: &str) -> Vec<WordSpan<'_>> {
     let texts: Vec<&str> = paragraph.split_ascii_whitespace().collect();
     let line = texts.join(" ");
     let run = cached(face, &line);
@@ -44,19 +44,23 @@ fn words(face: TextFace, paragraph: &str) -> Vec<Word<'_>> {
     let (mut x, mut from, mut next) = (0, 0, texts.into_iter());
     for glyph in run.glyphs() {
         if run.source(glyph) == " " {
-            words.extend(next.next().map(|text| Word { text, from: from.into(), to: x.into() }));
+            words.extend(next.next().map(|text| WordSpan {
+                text,
+                from: from.into(),
+                to: x.into(),
+            }));
             from = x + glyph.advance;
         }
         x += glyph.advance;
     }
-    words.extend(next.next().map(|text| Word { text, from: from.into(), to: x.into() }));
+    words.extend(next.next().map(|text| WordSpan { text, from: from.into(), to: x.into() }));
     words
 }
 
 /// The indices of the words that begin a line, and the number of words at the end.
 ///
 /// Least sum of squared slack over all lines but the last, for the fewest lines.
-fn break_lines(words: &[Word<'_>], measure: f64) -> Vec<usize> {
+fn break_lines(words: &[WordSpan<'_>], measure: f64) -> Vec<usize> {
     // best[i] is the cost of setting words i.. : lines, squared slack, first word of the next.
     let mut best = vec![(0_usize, 0.0_f64, words.len()); words.len() + 1];
     for start in (0..words.len()).rev() {

@@ -5,25 +5,25 @@ use hyper::body::Bytes;
 use hyper::{Method, Request, Response, StatusCode};
 use serde_json::{Map, Value};
 
-use super::reply::{Content, JSON, Made, faults, good, refusal, reply};
-use super::state::State;
+use super::reply::{JSON, MadeReply, ReplyContent, faults, good, refusal, reply};
+use super::state::WindowState;
 use super::{choices, class, drill, guard, packet, sheet, track, tune};
 use crate::glyphs::MusicFace;
 use crate::typeset::TextFace;
 
 /// A file of the page itself.
-enum Piece {
+enum PageFile {
     Words(&'static str, &'static str),
     Face(fn() -> &'static [u8]),
 }
 
 macro_rules! pieces {
     ($($path:literal $file:literal $kind:literal),* $(,)?) => {
-        &[$(($path, Piece::Words($kind, include_str!(concat!("page/", $file))))),*]
+        &[$(($path, PageFile::Words($kind, include_str!(concat!("page/", $file))))),*]
     };
 }
 
-const PIECES: &[(&str, Piece)] = pieces![
+const PIECES: &[(&str, PageFile)] = pieces![
     "/" "page.html" "text/html; charset=utf-8",
     "/style.css" "style.css" "text/css; charset=utf-8",
     "/main.js" "main.js" "text/javascript; charset=utf-8",
@@ -43,19 +43,19 @@ const PIECES: &[(&str, Piece)] = pieces![
     "/judge.js" "judge.js" "text/javascript; charset=utf-8",
 ];
 
-const FACES: &[(&str, Piece)] = &[
-    ("/face/music.otf", Piece::Face(|| MusicFace::BYTES)),
-    ("/face/0.otf", Piece::Face(|| TextFace::Regular.bytes())),
-    ("/face/1.otf", Piece::Face(|| TextFace::Italic.bytes())),
-    ("/face/2.otf", Piece::Face(|| TextFace::Semibold.bytes())),
-    ("/face/3.otf", Piece::Face(|| TextFace::Bold.bytes())),
+const FACES: &[(&str, PageFile)] = &[
+    ("/face/music.otf", PageFile::Face(|| MusicFace::BYTES)),
+    ("/face/0.otf", PageFile::Face(|| TextFace::Regular.bytes())),
+    ("/face/1.otf", PageFile::Face(|| TextFace::Italic.bytes())),
+    ("/face/2.otf", PageFile::Face(|| TextFace::Semibold.bytes())),
+    ("/face/3.otf", PageFile::Face(|| TextFace::Bold.bytes())),
 ];
 
 /// What is asked for by its path, and how large the body may be.
 struct Route {
     path: &'static str,
     limit: u64,
-    make: fn(&State, &Map<String, Value>) -> Made,
+    make: fn(&WindowState, &Map<String, Value>) -> MadeReply,
 }
 
 /// Most bytes of a body without a file in it: choices with a drill's text, or a class list.
@@ -98,7 +98,7 @@ const SHOWN: &[&str] =
 /// The route by which the page comes by what all others ask for.
 const BEGIN: &str = "/begin";
 
-fn piece(path: &str) -> Option<&'static Piece> {
+fn piece(path: &str) -> Option<&'static PageFile> {
     PIECES.iter().chain(FACES).find(|(own, _)| *own == path).map(|(_, piece)| piece)
 }
 
@@ -108,9 +108,9 @@ fn route(path: &str) -> Option<&'static Route> {
 
 /// Lets the head of a request pass and gives how large its body may be, or refuses it.
 pub(super) fn admitted(
-    state: &State,
+    state: &WindowState,
     head: &hyper::http::request::Parts,
-) -> Result<u64, Box<Response<Content>>> {
+) -> Result<u64, Box<Response<ReplyContent>>> {
     let path = head.uri.path();
     let is_piece = head.method == Method::GET && piece(path).is_some();
     let limit = if is_piece { 0 } else { route(path).map_or(SMALL, |route| route.limit) };
@@ -120,7 +120,7 @@ pub(super) fn admitted(
 }
 
 /// The answer to a request.
-pub(super) fn answer(state: &State, request: Request<Bytes>) -> Response<Content> {
+pub(super) fn answer(state: &WindowState, request: Request<Bytes>) -> Response<ReplyContent> {
     let (head, body) = request.into_parts();
     let limit = match admitted(state, &head) {
         Ok(limit) => limit,
@@ -131,8 +131,8 @@ pub(super) fn answer(state: &State, request: Request<Bytes>) -> Response<Content
     }
     let path = head.uri.path();
     match (head.method == Method::GET, piece(path), route(path)) {
-        (true, Some(Piece::Words(kind, words)), _) => reply(StatusCode::OK, kind, *words),
-        (true, Some(Piece::Face(bytes)), _) => reply(StatusCode::OK, "font/otf", bytes()),
+        (true, Some(PageFile::Words(kind, words)), _) => reply(StatusCode::OK, kind, *words),
+        (true, Some(PageFile::Face(bytes)), _) => reply(StatusCode::OK, "font/otf", bytes()),
         (false, _, Some(route)) => match serde_json::from_slice::<Value>(&body) {
             Ok(Value::Object(asked)) => made(state, route, &asked, &body),
             _ => refusal(StatusCode::BAD_REQUEST, "the request is not understood"),
@@ -144,18 +144,18 @@ pub(super) fn answer(state: &State, request: Request<Bytes>) -> Response<Content
 
 /// What a route gives: what it gave before, where it is one that shows and does nothing else.
 fn made(
-    state: &State,
+    state: &WindowState,
     route: &Route,
     asked: &Map<String, Value>,
     body: &Bytes,
-) -> Response<Content> {
+) -> Response<ReplyContent> {
     let is_shown = SHOWN.contains(&route.path);
     if is_shown && let Some(given) = state.lately.given(route.path, body) {
         return reply(StatusCode::OK, JSON, given);
     }
     match (route.make)(state, asked) {
         Ok(made) => {
-            if is_shown && let Content::Whole(bytes) = made.body() {
+            if is_shown && let ReplyContent::Whole(bytes) = made.body() {
                 state.lately.keep(route.path, body, bytes);
             }
             made

@@ -6,27 +6,27 @@ use std::collections::BTreeMap;
 use hyper::StatusCode;
 use serde_json::{Map, Value, json};
 
-use super::reply::{Made, good, refusal};
+use super::reply::{MadeReply, good, refusal};
 use super::sheet::text;
-use super::state::State;
+use super::state::WindowState;
 use super::words;
 use crate::chart::Horn;
 use crate::desk::show::chosen;
-use crate::desk::show::memory::Kept;
+use crate::desk::show::memory::KeptChange;
 use crate::desk::show::{packet, track};
 use crate::drill::{Template, library};
-use crate::recipe::fields::{FIELDS, FieldKind, Row};
+use crate::recipe::fields::{FIELDS, FieldKind, FieldRow};
 use crate::recipe::{AskedKey, Level, NumeralStyle, Recipe, Spelling, TEMPI};
 use crate::source::RecipeField as Field;
 use crate::source::word::known;
 
 /// Everything that can be chosen, and what was chosen last.
-pub(super) fn all(state: &State, _: &Map<String, Value>) -> Made {
+pub(super) fn all(state: &WindowState, _: &Map<String, Value>) -> MadeReply {
     let recalled = state.memory.recalled();
     let (remembered, lost) = match recalled {
-        Kept::Nothing => (Value::Null, None),
-        Kept::Choices(choices) => (choices, None),
-        Kept::Spoilt(complaint) => (Value::Null, Some(words::sentence(&complaint))),
+        KeptChange::Nothing => (Value::Null, None),
+        KeptChange::Choices(choices) => (choices, None),
+        KeptChange::Spoilt(complaint) => (Value::Null, Some(words::sentence(&complaint))),
     };
     let fields: Vec<Value> = FIELDS.iter().map(field).collect();
     let level: Vec<&str> = Level::FIELDS.iter().map(|field| field.name()).collect();
@@ -50,7 +50,7 @@ pub(super) fn all(state: &State, _: &Map<String, Value>) -> Made {
 }
 
 /// The token, for the code that stands in the address that the browser was started with.
-pub(super) fn begin(state: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn begin(state: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     match state.door.exchange(text(asked, "code")) {
         Some(token) => Ok(good(&json!({ "token": token }))),
         None => Ok(refusal(
@@ -62,7 +62,7 @@ pub(super) fn begin(state: &State, asked: &Map<String, Value>) -> Made {
 }
 
 /// Keeps what was chosen for the next time.
-pub(super) fn keep(state: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn keep(state: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     let kept = asked.get("state").cloned().unwrap_or(Value::Null);
     if kept.is_object() {
         state.memory.keep(&kept).map_err(|complaint| vec![complaint])?;
@@ -74,7 +74,7 @@ pub(super) fn keep(state: &State, asked: &Map<String, Value>) -> Made {
 fn looks() -> Value {
     let words = |field: Field| {
         let row = FIELDS.iter().find(|row| row.field == field);
-        json!({ "label": words::label(field), "words": row.map(Row::choices) })
+        json!({ "label": words::label(field), "words": row.map(FieldRow::choices) })
     };
     json!({
         "for": { "label": "For an instrument in", "words": Horn::ALL.map(Horn::word) },
@@ -93,7 +93,7 @@ fn packet_fields() -> Value {
 }
 
 /// A field, as a form needs to know it.
-fn field(row: &Row) -> Value {
+fn field(row: &FieldRow) -> Value {
     let (kind, least, most) = match row.kind {
         FieldKind::Version => ("version", 0, 0),
         FieldKind::Line(most) => ("line", 0, most as u64),

@@ -2,12 +2,12 @@
 
 use serde_json::{Map, Value, json};
 
-use super::reply::{Made, good};
+use super::reply::{MadeReply, good};
 use super::sheet::{file, number, page_of, text, typed, waiting};
-use super::state::State;
+use super::state::WindowState;
 use super::words;
-use crate::desk::class::row::{Day, checked_date};
-use crate::desk::show::roll::{Change, Roll, RollRow, RollTable, Wrong};
+use crate::desk::class::row::{RowDay, checked_date};
+use crate::desk::show::roll::{Roll, RollChange, RollRow, RollTable, Wrong};
 use crate::desk::source::Source;
 use crate::source::Complaint;
 
@@ -25,14 +25,14 @@ fn roll_of<'a>(asked: &'a Map<String, Value>, list: &str) -> Result<Roll<'a>, Ve
     if !day.trim().is_empty() {
         checked_date(day).map_err(|complaint| vec![complaint])?;
     }
-    let day = (!day.trim().is_empty()).then_some(Day { text: day.trim(), option: DATE });
+    let day = (!day.trim().is_empty()).then_some(RowDay { text: day.trim(), option: DATE });
     let own = asked.get("own").and_then(Value::as_array).map_or(&[][..], Vec::as_slice);
     let own = own.iter().filter_map(Value::as_str).map(str::to_owned).collect();
     Ok(Roll::of(text(asked, "name"), list, base, (day, own)))
 }
 
 /// The list as a table, after a change where one was asked for.
-pub(super) fn table(_: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn table(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     let one = |complaint: Complaint| vec![complaint];
     let first = roll(asked)?;
     let change = asked.get("change").and_then(Value::as_object);
@@ -40,14 +40,14 @@ pub(super) fn table(_: &State, asked: &Map<String, Value>) -> Made {
         None => text(asked, "text").to_owned(),
         Some(change) if change.contains_key("student") => {
             let name = text(change, "student");
-            first.changed(&Change::Student { name }).map_err(one)?
+            first.changed(&RollChange::Student { name }).map_err(one)?
         }
         Some(change) if change.contains_key("without") => {
             let row = number(change, "without");
-            first.changed(&Change::Without { row }).map_err(one)?
+            first.changed(&RollChange::Without { row }).map_err(one)?
         }
         Some(change) => {
-            let cell = Change::Cell {
+            let cell = RollChange::Cell {
                 row: number(change, "row"),
                 head: text(change, "head"),
                 words: text(change, "words"),
@@ -80,14 +80,14 @@ fn fault(Wrong { cell: (row, head), complaint }: &Wrong) -> Value {
 }
 
 /// What keeps something from being made of a list, told of the students whom it concerns.
-fn refused(asked: &Map<String, Value>, wrong: Vec<Complaint>) -> Made {
+fn refused(asked: &Map<String, Value>, wrong: Vec<Complaint>) -> MadeReply {
     let roll = roll(asked)?;
     let faults = wrong.into_iter().map(|complaint| fault(&roll.located(complaint)));
     Ok(good(&json!({ "refused": faults.collect::<Vec<_>>() })))
 }
 
 /// A page of a student's sheet.
-pub(super) fn sheet(_: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn sheet(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     let roll = roll(asked)?;
     let page = number(asked, "page");
     let shown = roll.with_sheet(number(asked, "row"), |view| page_of(view, page));
@@ -95,14 +95,14 @@ pub(super) fn sheet(_: &State, asked: &Map<String, Value>) -> Made {
 }
 
 /// A student's sheet as a file.
-pub(super) fn pdf(_: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn pdf(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     let roll = roll(asked)?;
     let made = roll.with_sheet(number(asked, "row"), |view| view.printed());
     made.map(|bytes| file("application/pdf", bytes)).map_err(|complaint| vec![complaint])
 }
 
 /// Everybody's sheets in one file.
-pub(super) fn all(_: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn all(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     let the_rest = asked.get("rest").and_then(Value::as_bool).unwrap_or(false);
     match roll(asked)?.made(the_rest) {
         Ok((all, _)) => Ok(file("application/zip", waiting(all)?)),
@@ -111,7 +111,7 @@ pub(super) fn all(_: &State, asked: &Map<String, Value>) -> Made {
 }
 
 /// The list of next week.
-pub(super) fn next(_: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn next(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     /// More beats would be no step from week to week.
     const MOST: usize = 100;
     let faster = number(asked, "faster");

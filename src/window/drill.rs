@@ -2,17 +2,17 @@
 
 use serde_json::{Map, Value, json};
 
-use super::reply::{Made, good};
+use super::reply::{MadeReply, good};
 use super::sheet::{page_of, text};
-use super::state::State;
+use super::state::WindowState;
 use super::words;
 use crate::desk::errand::Typed;
-use crate::desk::show::view::View;
+use crate::desk::show::view::SheetView;
 use crate::desk::source::Source;
 use crate::desk::{Judged, judge_text};
 use crate::drill::library;
 use crate::recipe::fields::FieldValue;
-use crate::recipe::{AskedKey, Form, Settings, Spelling};
+use crate::recipe::{AskedKey, DocumentForm, Settings, Spelling};
 use crate::source::word::known;
 use crate::source::{Complaint, RecipeField as Field};
 
@@ -20,7 +20,7 @@ use crate::source::{Complaint, RecipeField as Field};
 const NAME: &str = "the drill";
 
 /// The text of a drill of the library, to start from.
-pub(super) fn library(_: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn library(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     match library::find(text(asked, "name")) {
         Some(text) => Ok(good(&json!({ "text": text }))),
         None => {
@@ -32,7 +32,7 @@ pub(super) fn library(_: &State, asked: &Map<String, Value>) -> Made {
 
 /// All that is wrong with a text; or, where nothing is, what the drill is, how its page looks in
 /// the first key of the round, and in the one that has most signs before its notes.
-pub(super) fn judged(_: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn judged(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     let text = text(asked, "text");
     let Judged { template, is_namesake } = match judge_text(text, NAME) {
         Ok(judged) => judged,
@@ -58,7 +58,7 @@ pub(super) fn judged(_: &State, asked: &Map<String, Value>) -> Made {
     let keys = AskedKey::round(Spelling::Customary);
     for key in keys {
         let typed = in_key(&template.name, text, key);
-        let signs = View::of(&source, &typed).and_then(|view| view.signs()).map_err(one)?;
+        let signs = SheetView::of(&source, &typed).and_then(|view| view.signs()).map_err(one)?;
         if hardest.is_none_or(|(most, _)| signs > most) {
             hardest = Some((signs, key));
         }
@@ -67,7 +67,7 @@ pub(super) fn judged(_: &State, asked: &Map<String, Value>) -> Made {
     let mut pages = Vec::new();
     for key in [keys[0], hardest] {
         let typed = in_key(&template.name, text, key);
-        let view = View::of(&source, &typed).map_err(one)?;
+        let view = SheetView::of(&source, &typed).map_err(one)?;
         pages.push(page_of(&view, 0).map_err(one)?);
     }
     Ok(good(&json!({
@@ -83,7 +83,8 @@ pub(super) fn judged(_: &State, asked: &Map<String, Value>) -> Made {
 /// A handout of a drill in a key.
 fn in_key(name: &str, text: &str, key: AskedKey) -> Typed {
     let mut typed = Typed::default();
-    let handout = known::<Form>().iter().copied().find(|word| *word == Form::Handout.word());
+    let handout =
+        known::<DocumentForm>().iter().copied().find(|word| *word == DocumentForm::Handout.word());
     for (field, value) in [
         (Field::Form, handout.map(FieldValue::Word)),
         (Field::Drill, Some(FieldValue::Text(name.to_owned()))),

@@ -10,8 +10,8 @@ use hyper::header::{self, HeaderMap, HeaderName, HeaderValue};
 use hyper::http::request::Parts;
 use hyper::{Method, Response, StatusCode};
 
-use super::reply::{Content, refusal};
-use super::state::State;
+use super::reply::{ReplyContent, refusal};
+use super::state::WindowState;
 
 /// Where a request bears its token.
 const TOKEN: &str = "x-token";
@@ -29,11 +29,11 @@ pub(super) const SECONDS: u64 = 10;
 /// Lets a request pass, or gives the refusal. `needs_token` says whether it asks for anything but the
 /// page itself; `limit` how large its body may be.
 pub(super) fn check(
-    state: &State,
+    state: &WindowState,
     head: &Parts,
     needs_token: bool,
     limit: u64,
-) -> Result<(), Box<Response<Content>>> {
+) -> Result<(), Box<Response<ReplyContent>>> {
     let no = |status, words: &str| Err(Box::new(refusal(status, words)));
     let headers = &head.headers;
     // What comes at once may be longer than what is waited for.
@@ -93,7 +93,7 @@ pub(super) fn check(
 }
 
 /// The refusal of a body that is too large.
-pub(super) fn too_large() -> Response<Content> {
+pub(super) fn too_large() -> Response<ReplyContent> {
     let words =
         format!("it is larger than {} MiB; choose another file", (MOST_BYTES / 4 * 3) >> 20);
     refusal(StatusCode::PAYLOAD_TOO_LARGE, &words)

@@ -2,9 +2,9 @@
 
 use serde_json::{Map, Value};
 
-use super::reply::Made;
+use super::reply::MadeReply;
 use super::sheet::{file, judged, number, object, sent};
-use super::state::State;
+use super::state::WindowState;
 use crate::desk::show::packet::PacketView;
 use crate::source::Complaint;
 
@@ -19,7 +19,7 @@ fn view(asked: &Map<String, Value>) -> Result<PacketView, Vec<Complaint>> {
 }
 
 /// All that is wrong with a tune; or, where nothing is, a page of its packet.
-pub(super) fn page(_: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn page(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     judged(view(asked).and_then(|view| {
         let shown = view.shown(number(asked, "page")).map_err(|complaint| vec![complaint])?;
         let about = view.about(shown.pages);
@@ -28,7 +28,7 @@ pub(super) fn page(_: &State, asked: &Map<String, Value>) -> Made {
 }
 
 /// The packet as a file.
-pub(super) fn pdf(_: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn pdf(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     let printed = view(asked)?.printed().map_err(|complaint| vec![complaint])?;
     Ok(file("application/pdf", printed))
 }

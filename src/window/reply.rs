@@ -29,7 +29,7 @@ const HEADERS: [(&str, &str); 7] = [
 
 /// What an answer holds.
 #[derive(Debug)]
-pub(super) enum Content {
+pub(super) enum ReplyContent {
     /// Bytes.
     Whole(Bytes),
     /// A file without a name, from its beginning, and how long it is: sound and whole classes are
@@ -37,7 +37,7 @@ pub(super) enum Content {
     File(File, u64),
 }
 
-impl<T: Into<Bytes>> From<T> for Content {
+impl<T: Into<Bytes>> From<T> for ReplyContent {
     fn from(bytes: T) -> Self {
         Self::Whole(bytes.into())
     }
@@ -47,8 +47,8 @@ impl<T: Into<Bytes>> From<T> for Content {
 pub(super) fn reply(
     status: StatusCode,
     kind: &'static str,
-    body: impl Into<Content>,
-) -> Response<Content> {
+    body: impl Into<ReplyContent>,
+) -> Response<ReplyContent> {
     let mut response = Response::new(body.into());
     *response.status_mut() = status;
     let headers = response.headers_mut();
@@ -63,25 +63,25 @@ pub(super) fn reply(
 pub(super) const JSON: &str = "application/json";
 
 /// JSON.
-pub(super) fn json_of(status: StatusCode, value: &Value) -> Response<Content> {
+pub(super) fn json_of(status: StatusCode, value: &Value) -> Response<ReplyContent> {
     reply(status, JSON, value.to_string())
 }
 
 /// What was asked for.
-pub(super) fn good(value: &Value) -> Response<Content> {
+pub(super) fn good(value: &Value) -> Response<ReplyContent> {
     json_of(StatusCode::OK, value)
 }
 
 /// A refusal of the request itself, in a sentence.
-pub(super) fn refusal(status: StatusCode, words: &str) -> Response<Content> {
+pub(super) fn refusal(status: StatusCode, words: &str) -> Response<ReplyContent> {
     json_of(status, &json!({ "refused": [{ "words": words }] }))
 }
 
 /// What cannot be made of what was chosen: an answer as good as any, of which no browser complains.
-pub(super) fn faults(wrong: &[Complaint]) -> Response<Content> {
+pub(super) fn faults(wrong: &[Complaint]) -> Response<ReplyContent> {
     let faults: Vec<Value> = wrong.iter().map(words::fault).collect();
     good(&json!({ "refused": faults }))
 }
 
 /// An answer or what is wrong.
-pub(super) type Made = Result<Response<Content>, Vec<Complaint>>;
+pub(super) type MadeReply = Result<Response<ReplyContent>, Vec<Complaint>>;

@@ -21,9 +21,9 @@ use super::answer::{STAY, admitted, answer};
 use super::door::Door;
 use super::guard::{self, MOST_CONNECTIONS, MOST_HEAD, MOST_HEADERS, SECONDS};
 use super::lately::Lately;
-use super::reply::{Content, refusal};
-use super::state::State;
-use super::wire::{Clock, NoBody, Wire, whole};
+use super::reply::{ReplyContent, refusal};
+use super::state::WindowState;
+use super::wire::{NoBody, WakeClock, Wire, whole};
 use super::{browser, peer};
 use crate::desk::show::memory::Memory;
 use crate::source::Complaint;
@@ -34,7 +34,7 @@ const GRACE: Duration = Duration::from_secs(20);
 /// The page, ready to be shown.
 pub(crate) struct Window {
     listener: TcpListener,
-    state: Arc<State>,
+    state: Arc<WindowState>,
 }
 
 impl Window {
@@ -47,7 +47,7 @@ impl Window {
             TcpListener::bind((Ipv4Addr::LOCALHOST, port.unwrap_or(0))).map_err(failed)?;
         listener.set_nonblocking(true).map_err(failed)?;
         let port = listener.local_addr().map_err(failed)?.port();
-        let state = Arc::new(State {
+        let state = Arc::new(WindowState {
             door: Door::new()?,
             port,
             memory: Memory::usual(),
@@ -58,7 +58,7 @@ impl Window {
 
     /// The address of the page, with the token that opens it.
     pub(crate) fn address(&self) -> String {
-        let State { port, door, .. } = &*self.state;
+        let WindowState { port, door, .. } = &*self.state;
         format!("http://127.0.0.1:{port}/#{}", door.token)
     }
 
@@ -66,7 +66,7 @@ impl Window {
     ///
     /// The address that it is started with opens the page once, since others may read it.
     pub(crate) fn show(&self) -> Result<(), Complaint> {
-        let State { port, door, .. } = &*self.state;
+        let WindowState { port, door, .. } = &*self.state;
         browser::open(&format!("http://127.0.0.1:{port}/#once-{}", door.code)).map_err(|_| {
             let problem = "no browser could be started";
             Complaint::new(problem).mend("open the address in one yourself")
@@ -125,7 +125,7 @@ async fn all_closed(pages: &mut watch::Receiver<usize>, grace: Duration) {
 /// Accepts connections, so many at a time.
 async fn accept(
     listener: tokio::net::TcpListener,
-    state: Arc<State>,
+    state: Arc<WindowState>,
     pages: Arc<watch::Sender<usize>>,
 ) {
     let places = Arc::new(Semaphore::new(MOST_CONNECTIONS));
@@ -151,7 +151,7 @@ async fn accept(
                 async move { Ok::<_, Infallible>(served(state, pages, request).await) }
             });
             let mut http = http1::Builder::new();
-            http.timer(Clock)
+            http.timer(WakeClock)
                 .header_read_timeout(Duration::from_secs(SECONDS))
                 .max_headers(MOST_HEADERS)
                 .max_buf_size(MOST_HEAD);
@@ -165,7 +165,7 @@ async fn accept(
 /// Reads a request as far as it is let pass, and answers it on another thread, so that a slow answer
 /// keeps nobody else waiting and one that panics ends nothing but itself.
 async fn served(
-    state: Arc<State>,
+    state: Arc<WindowState>,
     pages: Arc<watch::Sender<usize>>,
     request: Request<Incoming>,
 ) -> Response<Reply> {
@@ -196,7 +196,9 @@ async fn served(
 }
 
 /// Makes an answer on another thread.
-async fn apart(make: impl FnOnce() -> Response<Content> + Send + 'static) -> Response<Content> {
+async fn apart(
+    make: impl FnOnce() -> Response<ReplyContent> + Send + 'static,
+) -> Response<ReplyContent> {
     tokio::task::spawn_blocking(make).await.unwrap_or_else(|_| {
         let words = "something is wrong with the program; choose otherwise, and tell its makers";
         refusal(StatusCode::INTERNAL_SERVER_ERROR, words)
@@ -204,7 +206,7 @@ async fn apart(make: impl FnOnce() -> Response<Content> + Send + 'static) -> Res
 }
 
 /// A refusal after which the connection ends, since the rest of the request is not read.
-fn closing(mut response: Response<Content>) -> Response<Reply> {
+fn closing(mut response: Response<ReplyContent>) -> Response<Reply> {
     response.headers_mut().insert(CONNECTION, HeaderValue::from_static("close"));
     response.map(Reply::from)
 }
@@ -229,11 +231,11 @@ enum Reply {
     Open(#[expect(dead_code, reason = "it is there to be dropped")] OpenPage),
 }
 
-impl From<Content> for Reply {
-    fn from(content: Content) -> Self {
+impl From<ReplyContent> for Reply {
+    fn from(content: ReplyContent) -> Self {
         match content {
-            Content::Whole(bytes) => Self::Whole(bytes),
-            Content::File(file, length) => Self::File(file, length),
+            ReplyContent::Whole(bytes) => Self::Whole(bytes),
+            ReplyContent::File(file, length) => Self::File(file, length),
         }
     }
 }

@@ -8,13 +8,13 @@ use hyper::header::{self, HeaderValue};
 use hyper::{Response, StatusCode};
 use serde_json::{Map, Value, json};
 
-use super::reply::{Content, Made, good, reply};
-use super::state::State;
+use super::reply::{MadeReply, ReplyContent, good, reply};
+use super::state::WindowState;
 use super::words;
 use crate::desk::errand::Typed;
 use crate::desk::product::Product;
 use crate::desk::show::roll::Roll;
-use crate::desk::show::view::{Shown, View};
+use crate::desk::show::view::{SheetView, Shown};
 use crate::desk::show::{chart, chosen, packet, roll};
 use crate::desk::source::{Source, is_recipe};
 use crate::desk::spool::Spool;
@@ -24,11 +24,11 @@ use crate::source::{Complaint, RecipeField as Field};
 /// Looks at the sheet of what was chosen.
 fn with_view<T>(
     asked: &Map<String, Value>,
-    look: impl FnOnce(&View<'_>) -> Result<T, Complaint>,
+    look: impl FnOnce(&SheetView<'_>) -> Result<T, Complaint>,
 ) -> Result<T, Vec<Complaint>> {
     let typed = typed(asked)?;
     let source = Source::chosen(Settings::default());
-    View::of(&source, &typed).and_then(|view| look(&view)).map_err(|complaint| vec![complaint])
+    SheetView::of(&source, &typed).and_then(|view| look(&view)).map_err(|complaint| vec![complaint])
 }
 
 /// What was chosen.
@@ -73,7 +73,7 @@ pub(super) fn sent(shown: Shown, name: &Path, about: &str) -> Map<String, Value>
 }
 
 /// What was made of a text that is typed; or all that is wrong with it.
-pub(super) fn judged(made: Result<Map<String, Value>, Vec<Complaint>>) -> Made {
+pub(super) fn judged(made: Result<Map<String, Value>, Vec<Complaint>>) -> MadeReply {
     let (mut answer, wrong) =
         made.map_or_else(|wrong| (Map::new(), wrong), |made| (made, Vec::new()));
     answer.insert("faults".to_owned(), wrong.iter().map(words::fault).collect());
@@ -81,7 +81,7 @@ pub(super) fn judged(made: Result<Map<String, Value>, Vec<Complaint>>) -> Made {
 }
 
 /// A page of a sheet as it is sent.
-pub(super) fn page_of(view: &View<'_>, page: usize) -> Result<Value, Complaint> {
+pub(super) fn page_of(view: &SheetView<'_>, page: usize) -> Result<Value, Complaint> {
     let shown = view.shown(page)?;
     let about = view.about(shown.pages);
     let mut sent = sent(shown, &view.name(), &about);
@@ -96,22 +96,22 @@ pub(super) fn page_of(view: &View<'_>, page: usize) -> Result<Value, Complaint> 
 }
 
 /// A page of the sheet.
-pub(super) fn page(_: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn page(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     with_view(asked, |view| page_of(view, number(asked, "page"))).map(|page| good(&page))
 }
 
 /// The first line of music of a drill, in the first key of the round that it has.
-pub(super) fn line(_: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn line(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     with_view(asked, |view| view.line()).map(|drawing| good(&json!({ "drawing": drawing })))
 }
 
 /// The file, as a command makes it.
-pub(super) fn pdf(_: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn pdf(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     with_view(asked, |view| Ok(file("application/pdf", view.printed()?)))
 }
 
 /// The notes as a file, as a command makes it.
-pub(super) fn notes(_: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn notes(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     let (product, kind) = match text(asked, "as") {
         "mxl" => (Product::Mxl, "application/vnd.recordare.musicxml"),
         _ => (Product::MusicXml, "application/vnd.recordare.musicxml+xml"),
@@ -120,9 +120,10 @@ pub(super) fn notes(_: &State, asked: &Map<String, Value>) -> Made {
 }
 
 /// The recipe as a text.
-pub(super) fn recipe(_: &State, asked: &Map<String, Value>) -> Made {
-    let toml =
-        |view: &View<'_>| Ok(good(&json!({ "text": without_library(view.recipe()).to_toml() })));
+pub(super) fn recipe(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
+    let toml = |view: &SheetView<'_>| {
+        Ok(good(&json!({ "text": without_library(view.recipe()).to_toml() })))
+    };
     with_view(asked, toml)
 }
 
@@ -144,7 +145,7 @@ fn without_library(recipe: &Recipe) -> Recipe {
 }
 
 /// A file.
-pub(super) fn file(kind: &'static str, bytes: impl Into<Content>) -> Response<Content> {
+pub(super) fn file(kind: &'static str, bytes: impl Into<ReplyContent>) -> Response<ReplyContent> {
     let mut response = reply(StatusCode::OK, kind, bytes);
     let attached = HeaderValue::from_static("attachment");
     response.headers_mut().insert(header::CONTENT_DISPOSITION, attached);
@@ -152,17 +153,17 @@ pub(super) fn file(kind: &'static str, bytes: impl Into<Content>) -> Response<Co
 }
 
 /// A file without a name, to be sent.
-pub(super) fn waiting(spool: Spool) -> Result<Content, Vec<Complaint>> {
+pub(super) fn waiting(spool: Spool) -> Result<ReplyContent, Vec<Complaint>> {
     let (file, length) = spool.into_file().map_err(|error| {
         let complaint = Complaint::new(format!("what was made cannot be read again: {error}"));
         vec![complaint.mend("try again")]
     })?;
-    Ok(Content::File(file, length))
+    Ok(ReplyContent::File(file, length))
 }
 
 /// What is handed in, told for what it is: an earlier sheet or a recipe becomes choices again; a
 /// chart, a drill and a class list are texts.
-pub(super) fn open(_: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn open(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     let one = |complaint: Complaint| vec![complaint];
     let name = text(asked, "name");
     let bytes = STANDARD.decode(text(asked, "data")).map_err(|_| {

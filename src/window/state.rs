@@ -6,7 +6,7 @@ use crate::desk::show::memory::Memory;
 
 /// What is known from the start.
 #[derive(Debug)]
-pub(super) struct State {
+pub(super) struct WindowState {
     /// The way in.
     pub(super) door: Door,
     /// Where it is listened.

@@ -3,12 +3,12 @@
 
 use serde_json::{Map, Value, json};
 
-use super::reply::{Made, good};
+use super::reply::{MadeReply, good};
 use super::sheet::{file, object, text, typed, waiting};
-use super::state::State;
+use super::state::WindowState;
 use super::words;
 use crate::desk::errand::Typed;
-use crate::desk::playalong::{Body, Heard, Told, Wanted, heard, told};
+use crate::desk::playalong::{FileBody, HeardTracks, ToldTracks, WantedTracks, heard, told};
 use crate::desk::product::Product;
 use crate::desk::show::track::chosen;
 use crate::source::Complaint;
@@ -17,11 +17,11 @@ use crate::source::Complaint;
 fn wanted<'a>(
     asked: &'a Map<String, Value>,
     typed: &'a Typed,
-) -> Result<Wanted<'a>, Vec<Complaint>> {
+) -> Result<WantedTracks<'a>, Vec<Complaint>> {
     let track = chosen(&object(asked, "track"))?;
     let chart = text(asked, "text");
     let one = asked.get("one").and_then(Value::as_u64);
-    Ok(Wanted {
+    Ok(WantedTracks {
         chart: (!chart.trim().is_empty()).then_some(chart),
         typed,
         options: track.options,
@@ -32,9 +32,9 @@ fn wanted<'a>(
 }
 
 /// What the tracks are called and what they are, without their bytes.
-pub(super) fn about(_: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn about(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     let typed = typed(asked)?;
-    let Told { name, about, tracks, remarks } = told(&wanted(asked, &typed)?)?;
+    let ToldTracks { name, about, tracks, remarks } = told(&wanted(asked, &typed)?)?;
     let remarks: Vec<String> = remarks.iter().map(words::remark).collect();
     let track = |(name, about): &(std::path::PathBuf, String)| json!({ "name": name.display().to_string(), "about": about });
     Ok(good(&json!({
@@ -46,7 +46,7 @@ pub(super) fn about(_: &State, asked: &Map<String, Value>) -> Made {
 }
 
 /// The track as a file, or several in one.
-pub(super) fn track(_: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn track(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     let typed = typed(asked)?;
     let wanted = wanted(asked, &typed)?;
     let kind = match wanted.kind {
@@ -55,8 +55,8 @@ pub(super) fn track(_: &State, asked: &Map<String, Value>) -> Made {
         _ => "audio/midi",
     };
     Ok(match heard(&wanted)? {
-        Heard::One(Body::Bytes(bytes)) => file(kind, bytes),
-        Heard::One(Body::Spool(sound)) => file(kind, waiting(sound)?),
-        Heard::Several(all) => file("application/zip", waiting(all)?),
+        HeardTracks::One(FileBody::Bytes(bytes)) => file(kind, bytes),
+        HeardTracks::One(FileBody::Spool(sound)) => file(kind, waiting(sound)?),
+        HeardTracks::Several(all) => file("application/zip", waiting(all)?),
     })
 }

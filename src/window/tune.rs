@@ -2,9 +2,9 @@
 
 use serde_json::{Map, Value, json};
 
-use super::reply::{Made, good};
+use super::reply::{MadeReply, good};
 use super::sheet::{file, judged, number, object, sent, text};
-use super::state::State;
+use super::state::WindowState;
 use crate::desk::show::chart::{ChartView, library as charts};
 use crate::source::Complaint;
 
@@ -13,7 +13,7 @@ fn view(asked: &Map<String, Value>) -> Result<ChartView, Vec<Complaint>> {
 }
 
 /// The charts that come along, to start from.
-pub(super) fn library(_: &State, _: &Map<String, Value>) -> Made {
+pub(super) fn library(_: &WindowState, _: &Map<String, Value>) -> MadeReply {
     let chart =
         |[name, title, text]: [String; 3]| json!({ "name": name, "title": title, "text": text });
     Ok(good(&json!({ "charts": charts().into_iter().map(chart).collect::<Vec<_>>() })))
@@ -21,7 +21,7 @@ pub(super) fn library(_: &State, _: &Map<String, Value>) -> Made {
 
 /// All that is wrong with a text; or, where nothing is, a page of its chart with what the changes
 /// say of keys.
-pub(super) fn page(_: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn page(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     judged(view(asked).and_then(|view| {
         let shown = view.shown(number(asked, "page")).map_err(|complaint| vec![complaint])?;
         let about = view.about(shown.pages);
@@ -36,7 +36,7 @@ pub(super) fn page(_: &State, asked: &Map<String, Value>) -> Made {
 }
 
 /// The chart as a file.
-pub(super) fn pdf(_: &State, asked: &Map<String, Value>) -> Made {
+pub(super) fn pdf(_: &WindowState, asked: &Map<String, Value>) -> MadeReply {
     let printed = view(asked)?.printed().map_err(|complaint| vec![complaint])?;
     Ok(file("application/pdf", printed))
 }

@@ -52,7 +52,7 @@ impl Write for Wire {
 
 /// Wakes whoever waits for a time.
 #[derive(Clone, Copy)]
-pub(super) struct Clock;
+pub(super) struct WakeClock;
 
 struct Nap(Pin<Box<tokio::time::Sleep>>);
 
@@ -66,7 +66,7 @@ impl Future for Nap {
 
 impl Sleep for Nap {}
 
-impl Timer for Clock {
+impl Timer for WakeClock {
     fn sleep(&self, duration: Duration) -> Pin<Box<dyn Sleep>> {
         Box::pin(Nap(Box::pin(tokio::time::sleep(duration))))
     }

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use crate::desk::show::roll::head_of;
 use crate::recipe::fields::{FieldKind, row};
-use crate::source::{Advice, Complaint, Field, Part, Place, RecipeField, plain};
+use crate::source::{Advice, AdvicePart, Complaint, Field, Place, RecipeField, plain};
 
 /// What a field is called on the page.
 pub(super) fn label(field: RecipeField) -> String {
@@ -21,14 +21,14 @@ pub(super) fn fault(complaint: &Complaint) -> Value {
 /// The same of a list, whose fields are columns.
 pub(super) fn fault_of_list(complaint: &Complaint) -> Value {
     fault_told(complaint, |part| match part {
-        Part::Give { field, bare, .. } => {
+        AdvicePart::Give { field, bare, .. } => {
             Some(format!("{} in the column {}", plain_value(bare), head_of(*field)?))
         }
         other => chosen(other),
     })
 }
 
-fn fault_told(complaint: &Complaint, told: impl Fn(&Part) -> Option<String>) -> Value {
+fn fault_told(complaint: &Complaint, told: impl Fn(&AdvicePart) -> Option<String>) -> Value {
     let field = match complaint.field {
         Some(Field::RecipeField(field)) => Some(field.name()),
         _ => None,
@@ -46,7 +46,7 @@ pub(super) fn sentence(complaint: &Complaint) -> String {
     sentence_told(complaint, chosen)
 }
 
-fn sentence_told(complaint: &Complaint, told: impl Fn(&Part) -> Option<String>) -> String {
+fn sentence_told(complaint: &Complaint, told: impl Fn(&AdvicePart) -> Option<String>) -> String {
     let mend = complaint.mend.as_ref().map(|mend| format!("; {}", mend.told(told)));
     let words = format!("{}{}", complaint.problem, mend.unwrap_or_default());
     let end = if words.ends_with(['?', '.']) { "" } else { "." };
@@ -59,9 +59,9 @@ pub(super) fn remark(advice: &Advice) -> String {
 }
 
 /// A part of an advice as the page has it; nothing for words that are the same everywhere.
-fn chosen(part: &Part) -> Option<String> {
+fn chosen(part: &AdvicePart) -> Option<String> {
     Some(match part {
-        Part::Give { field, bare, .. } => {
+        AdvicePart::Give { field, bare, .. } => {
             let bare = plain_value(bare);
             match (row(*field).kind, bare.as_str()) {
                 (FieldKind::Flag, "false") => format!("{} off", label(*field)),

@@ -6,7 +6,7 @@
 use std::fs;
 use std::path::Path;
 
-use quintfall::chart::{Change, Unfolded, analyse};
+use quintfall::chart::{HeldChord, Unfolded, analyse};
 use quintfall::score::{Metre, Ticks};
 use quintfall::theory::{Key, NoteName, read_chord};
 use serde::Deserialize;
@@ -35,7 +35,7 @@ impl Chorale {
             let name = &chord.1;
             let read = read_chord(name).unwrap_or_else(|why| panic!("{}: {why}", self.name));
             let length = end(written) - chord.0;
-            Change { written, at: chord.0, length, chord: Some(read) }
+            HeldChord { written, at: chord.0, length, chord: Some(read) }
         };
         let changes = self.chords.iter().enumerate().map(change).collect();
         Unfolded { metre: self.metre, bars: bars as usize, sections: Vec::new(), changes }

@@ -117,7 +117,7 @@ const CASES: &[Case] = &[
 
 /// The readings of a tune as a case writes them.
 pub(crate) fn written(analysis: &Analysis) -> String {
-    let one = |reading: &quintfall::chart::Reading| {
+    let one = |reading: &quintfall::chart::ChordReading| {
         let numeral = plain_text(&reading.numeral.parts(NumeralStyle::On, SymbolStyle::Mixed));
         let function = reading.function.word()[..1].to_uppercase();
         let target = reading.target.map_or("-".to_owned(), |target| target.plain());

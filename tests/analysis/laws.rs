@@ -1,7 +1,7 @@
 //! Laws that need no data: what may change when a tune is changed, and what may not.
 
 use proptest::prelude::*;
-use quintfall::chart::{Analysis, Change, Function, Reading, Unfolded, analyse};
+use quintfall::chart::{Analysis, ChordReading, Function, HeldChord, Unfolded, analyse};
 use quintfall::score::Metre;
 use quintfall::theory::{Chord, ChordKind, Interval, Letter, NoteName, Numeral, read_chord};
 
@@ -42,7 +42,7 @@ fn renamed(tune: &Unfolded, name: impl Fn(NoteName) -> NoteName) -> Unfolded {
 }
 
 /// What a reading says, whatever the names of the notes, seen from a pitch class.
-fn said(reading: &Reading, from: i32) -> (i32, bool, Numeral, Function, Option<i32>) {
+fn said(reading: &ChordReading, from: i32) -> (i32, bool, Numeral, Function, Option<i32>) {
     let above = |note: NoteName| (note.pitch_class() - from).rem_euclid(12);
     let target = reading.target.map(above);
     let key = above(reading.key.tonic());
@@ -140,13 +140,13 @@ fn labels(analysis: &Analysis) -> Vec<(Numeral, Function)> {
 }
 
 /// Whether a second reading is told beside the first: such a label may turn to the other.
-fn is_near(reading: &Reading) -> bool {
+fn is_near(reading: &ChordReading) -> bool {
     reading.other.is_some_and(|other| other.by < 0.5)
 }
 
-fn with_changes(tune: &Unfolded, changes: Vec<Change>) -> Unfolded {
+fn with_changes(tune: &Unfolded, changes: Vec<HeldChord>) -> Unfolded {
     let numbered = changes.into_iter().enumerate();
-    let changes = numbered.map(|(written, change)| Change { written, ..change }).collect();
+    let changes = numbered.map(|(written, change)| HeldChord { written, ..change }).collect();
     Unfolded { changes, ..tune.clone() }
 }
 
@@ -177,8 +177,8 @@ fn a_related_ii_before_a_dominant_changes_no_other_label() {
             let half = own.length / 2;
             let chord = Chord::new(two, read_chord("Cm7").unwrap().kind);
             let mut changes = tune.changes.clone();
-            changes[place] = Change { at: own.at + half, length: own.length - half, ..own };
-            changes.insert(place, Change { length: half, chord: Some(chord), ..own });
+            changes[place] = HeldChord { at: own.at + half, length: own.length - half, ..own };
+            changes.insert(place, HeldChord { length: half, chord: Some(chord), ..own });
             let mut after = labels(&analyse(&with_changes(&tune, changes)).unwrap());
             after.remove(place);
             for at in (0..before.len()).filter(|at| !is_near(&analysis.readings[*at])) {
@@ -336,7 +336,7 @@ proptest! {
         for (written, (root, kind, length)) in chords.into_iter().enumerate() {
             let chord = read_chord(&format!("{}{}", roots[root], kinds[kind])).unwrap();
             let length = 48 * length;
-            changes.push(Change { written, at, length, chord: Some(chord) });
+            changes.push(HeldChord { written, at, length, chord: Some(chord) });
             at += length;
         }
         let bars = (at as usize).div_ceil(192);

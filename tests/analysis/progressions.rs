@@ -1,7 +1,7 @@
 //! Progressions of the common kinds, invented, in several keys: each chord with its numeral, its
 //! function and the root that it leads to, as theory has them (common practice, no one source).
 
-use quintfall::chart::{Analysis, Reading, analyse};
+use quintfall::chart::{Analysis, ChordReading, analyse};
 use quintfall::theory::{ChordStyle, Seventh, chord_symbol, plain_text};
 
 use crate::handbook::written;
@@ -234,7 +234,7 @@ fn all() -> impl Iterator<Item = Analysis> {
 }
 
 /// Each reading with the symbol of the chord after it, the last with that of the first.
-fn with_next(analysis: &Analysis) -> Vec<(&Reading, String)> {
+fn with_next(analysis: &Analysis) -> Vec<(&ChordReading, String)> {
     let readings = &analysis.readings;
     let symbol = |nth: usize| {
         plain_text(&chord_symbol(readings[nth % readings.len()].chord, ChordStyle::default()))

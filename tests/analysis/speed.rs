@@ -2,7 +2,7 @@
 
 use std::time::Instant;
 
-use quintfall::chart::{Change, Unfolded, analyse};
+use quintfall::chart::{HeldChord, Unfolded, analyse};
 
 use crate::tune::tune;
 use crate::tunes::TUNES;
@@ -14,8 +14,8 @@ fn repeated(text: &str, times: usize) -> Unfolded {
     let mut changes = Vec::new();
     for time in 0..times {
         let from = (time * once.bars) as i32 * bar;
-        let written = |change: &Change| change.written + time * once.changes.len();
-        changes.extend(once.changes.iter().map(|change| Change {
+        let written = |change: &HeldChord| change.written + time * once.changes.len();
+        changes.extend(once.changes.iter().map(|change| HeldChord {
             written: written(change),
             at: change.at + from,
             ..*change

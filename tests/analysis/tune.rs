@@ -1,7 +1,7 @@
 //! Tunes in a line of text: bars between `|`, chords of a bar equally long, `%` for the bar
 //! before, `[` before the first bar of a section.
 
-use quintfall::chart::{Change, Unfolded};
+use quintfall::chart::{HeldChord, Unfolded};
 use quintfall::score::Metre;
 use quintfall::theory::read_chord;
 
@@ -12,7 +12,7 @@ pub(crate) fn tune(text: &str) -> Unfolded {
 
 /// A tune in a metre.
 pub(crate) fn tune_in(metre: Metre, text: &str) -> Unfolded {
-    let mut changes: Vec<Change> = Vec::new();
+    let mut changes: Vec<HeldChord> = Vec::new();
     let (mut bars, mut sections) = (0, Vec::new());
     for cell in text.split('|').filter(|cell| !cell.trim().is_empty()) {
         let cell = cell.trim();
@@ -28,7 +28,7 @@ pub(crate) fn tune_in(metre: Metre, text: &str) -> Unfolded {
             };
             match changes.last_mut().filter(|last| *word == "%" || last.chord == chord) {
                 Some(last) => last.length += length,
-                None => changes.push(Change { written: changes.len(), at, length, chord }),
+                None => changes.push(HeldChord { written: changes.len(), at, length, chord }),
             }
         }
         bars += 1;

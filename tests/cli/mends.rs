@@ -1,7 +1,7 @@
 //! What a message tells to write is tried as it is told, and taken.
 
 use quintfall::recipe::Settings;
-use quintfall::recipe::fields::{FIELDS, FieldKind, Row};
+use quintfall::recipe::fields::{FIELDS, FieldKind, FieldRow};
 use quintfall::source::RecipeField as Field;
 
 use super::desk::{Desk, png, pushed};
@@ -31,7 +31,7 @@ fn assignment(message: &str) -> Option<String> {
 }
 
 /// Words that were probably meant for a field, as somebody may write them who knows no TOML.
-fn meant(row: &Row) -> Vec<&'static str> {
+fn meant(row: &FieldRow) -> Vec<&'static str> {
     match row.kind {
         FieldKind::Version => vec!["1"],
         FieldKind::Line(_) | FieldKind::Lines(..) | FieldKind::Block(_) => {

@@ -4,7 +4,7 @@ use std::io::Read as _;
 
 use quintfall::desk::pipeline;
 use quintfall::exchange::{MXL_START, XML_START, musicxml, mxl};
-use quintfall::recipe::{CourseDrill, Form, Recipe};
+use quintfall::recipe::{CourseDrill, DocumentForm, Recipe};
 
 use crate::tree::{Node, parse};
 
@@ -14,7 +14,7 @@ fn course() -> Recipe {
     let student = Some("Zoë & <Łuczak>".to_owned());
     let title = Some("Sevenths \"& more\"".to_owned());
     Recipe {
-        form: Form::Handout,
+        form: DocumentForm::Handout,
         drill: String::new(),
         course,
         keys,
@@ -121,7 +121,7 @@ fn names_and_tempi_are_told() {
 /// A review has boxes and no notes.
 #[test]
 fn a_review_has_nothing_to_write_down() {
-    let recipe = Recipe { form: Form::Review, ..course() };
+    let recipe = Recipe { form: DocumentForm::Review, ..course() };
     let commission = pipeline::commission(&recipe).expect("a sound recipe");
     let book = commission.book().expect("room for it");
     assert!(commission.piece(&book).movements.is_empty());

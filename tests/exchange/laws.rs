@@ -1,7 +1,7 @@
 //! What a file says is what the score says.
 
 use quintfall::engrave::Look;
-use quintfall::exchange::{Movement, Piece, musicxml};
+use quintfall::exchange::{ExchangePiece, Movement, musicxml};
 use quintfall::score::{Event, NoteValue, Score};
 use quintfall::theory::{ChordStyle, NumeralStyle, SymbolStyle, chord_symbol_over, plain_text};
 
@@ -96,7 +96,8 @@ fn a_file_says_what_the_score_says() {
         let own = exercise(template);
         let title = own.template.title.clone();
         let movements = vec![Movement::of(&own, Look::default())];
-        let file = parse(&musicxml(&Piece { title, movements, ..Piece::default() }));
+        let file =
+            parse(&musicxml(&ExchangePiece { title, movements, ..ExchangePiece::default() }));
         let (keys, drill) = (keys(&file), own.drill());
         assert_eq!(keys.len(), own.keys.len());
         for (key, measures) in own.keys.iter().zip(&keys) {

@@ -13,7 +13,7 @@ mod written;
 
 use quintfall::drill::{Choices, Exercise, Tempi, Template, library};
 use quintfall::engrave::{Cut, Layout, Look, System};
-use quintfall::exchange::{Line, Movement, Music, Piece, musicxml};
+use quintfall::exchange::{ExchangePiece, Movement, MovementScores, PaperLine, musicxml};
 use quintfall::recipe::FingeringMarks;
 use quintfall::score::Score;
 use quintfall::theory::Key;
@@ -40,19 +40,23 @@ pub(crate) fn case(name: String, score: Score, look: Look) -> Case {
     let cuts = layout.cuts(WIDTH);
     let cut = cuts.into_iter().find(|cut| layout.draw(cut).is_some()).expect("room for its bars");
     let (systems, _) = layout.draw(&cut).expect("room for its words");
-    let line = |(nth, bars): (usize, &std::ops::Range<usize>)| Line {
+    let line = |(nth, bars): (usize, &std::ops::Range<usize>)| PaperLine {
         bars: bars.clone(),
         begins_page: nth % 3 == 0,
     };
     let movement = Movement {
         title: name.clone(),
-        music: Music::Scores(std::slice::from_ref(&score)),
+        music: MovementScores::Scores(std::slice::from_ref(&score)),
         tempo: 80,
         feel: None,
         look,
         lines: vec![cut.systems.iter().enumerate().map(line).collect()],
     };
-    let piece = Piece { title: name.clone(), movements: vec![movement], ..Piece::default() };
+    let piece = ExchangePiece {
+        title: name.clone(),
+        movements: vec![movement],
+        ..ExchangePiece::default()
+    };
     let file = parse(&musicxml(&piece));
     let measures: Vec<&Node> = file.find(&["part"]).expect("a part").all("measure").collect();
     let told = read(&measures);

@@ -2,13 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use quintfall::engrave::{Blanks, Look, Role};
+use quintfall::engrave::{Blanks, Look, MarkRole};
 use quintfall::score::ByHand;
 
 use crate::{Case, case, drills, exercise, for_every_case};
 
 /// How many marks of a role a system has.
-fn drawn(own: &Case, role: Role) -> Vec<usize> {
+fn drawn(own: &Case, role: MarkRole) -> Vec<usize> {
     let count = |system: &quintfall::engrave::System| {
         system.marks.iter().filter(|mark| mark.role == role).count()
     };
@@ -30,36 +30,36 @@ fn told(own: &Case, count: impl Fn(&crate::read::Sounding) -> usize) -> Vec<usiz
 /// that is drawn on a system is told of its bars, and none besides.
 #[test]
 fn as_many_marks_are_told_as_are_drawn() {
-    let mut seen: BTreeMap<Role, usize> = BTreeMap::new();
+    let mut seen: BTreeMap<MarkRole, usize> = BTreeMap::new();
     for_every_case(|own| {
-        let mut same = |role: Role, told: Vec<usize>| {
+        let mut same = |role: MarkRole, told: Vec<usize>| {
             assert_eq!(told, drawn(own, role), "{}: {role:?}", own.name);
             *seen.entry(role).or_default() += told.iter().sum::<usize>();
         };
         let notes = |it: &crate::read::Sounding| it.notes.len();
-        same(Role::Head, told(own, notes));
+        same(MarkRole::Head, told(own, notes));
         same(
-            Role::Accidental,
+            MarkRole::Accidental,
             told(own, |it| it.notes.iter().filter(|note| note.accidental.is_some()).count()),
         );
-        same(Role::Stem, told(own, |it| usize::from(it.stem.is_some())));
-        same(Role::Rest, told(own, |it| usize::from(it.notes.is_empty())));
-        same(Role::Articulation, told(own, |it| usize::from(it.staccato)));
-        same(Role::Fermata, told(own, |it| usize::from(it.fermata)));
+        same(MarkRole::Stem, told(own, |it| usize::from(it.stem.is_some())));
+        same(MarkRole::Rest, told(own, |it| usize::from(it.notes.is_empty())));
+        same(MarkRole::Articulation, told(own, |it| usize::from(it.staccato)));
+        same(MarkRole::Fermata, told(own, |it| usize::from(it.fermata)));
         same(
-            Role::Finger,
+            MarkRole::Finger,
             told(own, |it| it.notes.iter().filter(|note| note.finger.is_some()).count()),
         );
         // A beam is drawn once where it begins, and a stump once.
         same(
-            Role::Beam,
+            MarkRole::Beam,
             told(own, |it| {
                 let drawn = ["begin", "forward hook", "backward hook"];
                 it.beams.iter().filter(|part| drawn.contains(&part.as_str())).count()
             }),
         );
         same(
-            Role::Flag,
+            MarkRole::Flag,
             told(own, |it| {
                 let has_flag = matches!(it.kind.as_deref(), Some("16th" | "eighth"));
                 usize::from(has_flag && !it.notes.is_empty() && it.beams.is_empty())
@@ -72,7 +72,7 @@ fn as_many_marks_are_told_as_are_drawn() {
         };
         let has_symbols: Vec<bool> = own.cut.systems.iter().map(|bars| symbols(bars) > 0).collect();
         let drawn_symbols: Vec<bool> =
-            drawn(own, Role::Symbol).into_iter().map(|count| count > 0).collect();
+            drawn(own, MarkRole::Symbol).into_iter().map(|count| count > 0).collect();
         assert_eq!(has_symbols, drawn_symbols, "{}", own.name);
     });
     for (role, count) in seen {
@@ -93,7 +93,7 @@ fn triplets_have_brackets_where_they_are_drawn() {
                 seen[usize::from(bracket)] += 1;
             }
         }
-        assert_eq!(marks, drawn(own, Role::Tuplet).iter().sum::<usize>(), "{}", own.name);
+        assert_eq!(marks, drawn(own, MarkRole::Tuplet).iter().sum::<usize>(), "{}", own.name);
     });
     assert!(seen.iter().all(|count| *count > 10), "{seen:?}");
 }
@@ -137,7 +137,7 @@ fn blanks_are_blank() {
         assert_eq!(blank.told.numerals, whole.told.numerals);
     }
     let blank = with(Blanks { symbols: true, numerals: true, fingers: true, ..Blanks::default() });
-    assert_eq!(drawn(&blank, Role::Finger).iter().sum::<usize>(), 0);
+    assert_eq!(drawn(&blank, MarkRole::Finger).iter().sum::<usize>(), 0);
     assert!(blank.told.symbols.is_empty() && blank.told.numerals.is_empty());
     let fingers =
         |own: &Case| told(own, |it| it.notes.iter().filter_map(|note| note.finger).count());

@@ -6,7 +6,9 @@ use proptest::bool::weighted;
 use proptest::collection::vec;
 use proptest::option;
 use proptest::prelude::*;
-use quintfall::fingering::{FingeringError, HandSize, HandSpans, Measure, Reach, Struck, reach};
+use quintfall::fingering::{
+    FingeringError, HandSize, HandSpans, HandStruck, Measure, Reach, reach,
+};
 use quintfall::score::Hand;
 use quintfall::theory::Pitch;
 
@@ -130,7 +132,7 @@ type Touch = (i32, u8);
 /// the right hand, with the index of the chord.
 fn sounding_pairs(
     hand: Hand,
-    line: &[Struck<'_>],
+    line: &[HandStruck<'_>],
     fingers: &[Vec<u8>],
 ) -> Vec<(usize, Touch, Touch)> {
     let mut pairs = Vec::new();

@@ -1,6 +1,6 @@
 //! Lines to finger.
 
-use quintfall::fingering::{Fingering, FingeringError, HandSpans, Struck, fingers};
+use quintfall::fingering::{Fingering, FingeringError, HandSpans, HandStruck, fingers};
 use quintfall::score::{Hand, QUARTER, Ticks};
 use quintfall::theory::{Letter, NoteName, Pitch, SeventhChord};
 
@@ -36,10 +36,10 @@ impl Line {
         Self { figures: begins.collect(), ..Self::notes(&figures.concat()) }
     }
 
-    pub(crate) fn struck(&self) -> Vec<Struck<'_>> {
+    pub(crate) fn struck(&self) -> Vec<HandStruck<'_>> {
         self.struck
             .iter()
-            .map(|(at, end, pitches, fixed)| Struck { at: *at, end: *end, pitches, fixed })
+            .map(|(at, end, pitches, fixed)| HandStruck { at: *at, end: *end, pitches, fixed })
             .collect()
     }
 

@@ -1,6 +1,6 @@
 //! Laws of systems from which something is left out, to be written in.
 
-use quintfall::engrave::{Blanks, Engraved, Look, Role, System, engrave, rules};
+use quintfall::engrave::{Blanks, Engraved, Look, MarkRole, System, engrave, rules};
 use quintfall::recipe::FingeringMarks;
 use quintfall::score::{ByHand, Score};
 use quintfall::typeset::Trace;
@@ -29,20 +29,20 @@ fn all_blanks() -> [Blanks; 7] {
 }
 
 /// Whether a mark tells what a hand plays.
-const PLAYED: [Role; 13] = [
-    Role::Head,
-    Role::Ledger,
-    Role::Stem,
-    Role::Flag,
-    Role::Beam,
-    Role::Dot,
-    Role::Accidental,
-    Role::Tie,
-    Role::Rest,
-    Role::Articulation,
-    Role::Fermata,
-    Role::Tuplet,
-    Role::OctaveLine,
+const PLAYED: [MarkRole; 13] = [
+    MarkRole::Head,
+    MarkRole::Ledger,
+    MarkRole::Stem,
+    MarkRole::Flag,
+    MarkRole::Beam,
+    MarkRole::Dot,
+    MarkRole::Accidental,
+    MarkRole::Tie,
+    MarkRole::Rest,
+    MarkRole::Articulation,
+    MarkRole::Fermata,
+    MarkRole::Tuplet,
+    MarkRole::OctaveLine,
 ];
 
 /// Whether a mark of a system whose staves stand `drop` apart is left out.
@@ -51,10 +51,10 @@ fn is_left_out(mark: &Engraved, blanks: &Blanks, drop: f64) -> bool {
     let hand = if is_upper { blanks.hands.right } else { blanks.hands.left };
     let either = blanks.hands.right || blanks.hands.left;
     match mark.role {
-        Role::Symbol => blanks.symbols,
-        Role::Numeral => blanks.numerals,
-        Role::Count => blanks.counts,
-        Role::Finger => blanks.fingers || hand,
+        MarkRole::Symbol => blanks.symbols,
+        MarkRole::Numeral => blanks.numerals,
+        MarkRole::Count => blanks.counts,
+        MarkRole::Finger => blanks.fingers || hand,
         // What one hand plays may stand on the other's side of the middle.
         role if PLAYED.contains(&role) => hand || either && mark.bounds().center().y.abs() < drop,
         _ => false,
@@ -62,7 +62,7 @@ fn is_left_out(mark: &Engraved, blanks: &Blanks, drop: f64) -> bool {
 }
 
 fn is_rule(mark: &Engraved) -> bool {
-    let in_row = matches!(mark.role, Role::Symbol | Role::Numeral);
+    let in_row = matches!(mark.role, MarkRole::Symbol | MarkRole::Numeral);
     matches!(mark.trace, Trace::Line { width, .. } if in_row && width == rules::BLANK_LINE)
 }
 
@@ -106,7 +106,7 @@ fn compared(name: &str, whole: &System, partial: &System, blanks: &Blanks) -> (u
     }
     assert!(kept.next().is_none(), "{name}: {:?} is new or has moved", kept.next());
     let written: Vec<&Engraved> = partial.marks.iter().filter(|mark| is_rule(mark)).collect();
-    let begins = |role: Role, size: f64| {
+    let begins = |role: MarkRole, size: f64| {
         let own = |mark: &&Engraved| match &mark.trace {
             Trace::Text { size: own, text, .. } => {
                 mark.role == role && *own == size && !text.starts_with('/')
@@ -118,9 +118,9 @@ fn compared(name: &str, whole: &System, partial: &System, blanks: &Blanks) -> (u
     let rules_of = |role| written.iter().filter(|mark| mark.role == role).count();
     if blanks.symbols {
         // Letters of one symbol may be set in several runs.
-        let symbols = rules_of(Role::Symbol);
-        assert!(symbols <= begins(Role::Symbol, rules::SYMBOL_SIZE), "{name}");
-        assert_eq!(symbols == 0, begins(Role::Symbol, rules::SYMBOL_SIZE) == 0, "{name}");
+        let symbols = rules_of(MarkRole::Symbol);
+        assert!(symbols <= begins(MarkRole::Symbol, rules::SYMBOL_SIZE), "{name}");
+        assert_eq!(symbols == 0, begins(MarkRole::Symbol, rules::SYMBOL_SIZE) == 0, "{name}");
     }
     for rule in &written {
         let ink = rule.bounds();

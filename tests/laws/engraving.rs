@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use kurbo::{Point, Shape as _};
 use quintfall::canvas::paper;
-use quintfall::engrave::{BRACE_REACH, Engraved, Look, Role, System, engrave, rules};
+use quintfall::engrave::{BRACE_REACH, Engraved, Look, MarkRole, System, engrave, rules};
 use quintfall::recipe::{Counts, FingeringMarks, Orientation, Paper, StaffSize};
 use quintfall::score::Score;
 use quintfall::theory::{ChordStyle, MinorStyle, NumeralStyle, SymbolStyle};
@@ -114,7 +114,7 @@ pub(crate) fn for_every_sheet(
     for_every_piece(fingering, whole_domain(), &mut set);
 }
 
-fn of(system: &System, role: Role) -> impl Iterator<Item = &Engraved> {
+fn of(system: &System, role: MarkRole) -> impl Iterator<Item = &Engraved> {
     system.marks.iter().filter(move |mark| mark.role == role)
 }
 
@@ -167,13 +167,14 @@ fn no_mark_leaves_its_system() {
 fn a_word_at_the_end_of_a_system_stays_nearest_to_its_own_column() {
     let mut moved = 0;
     every_system(|name, _, system| {
-        let columns: Vec<f64> = [Role::Head, Role::Rest, Role::Count]
+        let columns: Vec<f64> = [MarkRole::Head, MarkRole::Rest, MarkRole::Count]
             .into_iter()
             .flat_map(|role| of(system, role))
             .map(|mark| mark.bounds().x0)
             .collect();
-        let end = of(system, Role::Barline).map(|mark| mark.bounds().x1).fold(0.0, f64::max);
-        for (role, em) in [(Role::Symbol, rules::SYMBOL_SIZE), (Role::Numeral, rules::NUMERAL_SIZE)]
+        let end = of(system, MarkRole::Barline).map(|mark| mark.bounds().x1).fold(0.0, f64::max);
+        for (role, em) in
+            [(MarkRole::Symbol, rules::SYMBOL_SIZE), (MarkRole::Numeral, rules::NUMERAL_SIZE)]
         {
             // What stands last in its row reaches to the end of the system, or has not moved.
             let right = of(system, role).map(|mark| mark.bounds().x1).fold(0.0, f64::max);
@@ -183,7 +184,7 @@ fn a_word_at_the_end_of_a_system_stays_nearest_to_its_own_column() {
             });
             let Some(left) = last.map(|mark| mark.bounds().x0).reduce(f64::max) else { continue };
             // A numeral may stand right of its chord's digits.
-            let most = if role == Role::Numeral { 4.5 } else { 0.9 };
+            let most = if role == MarkRole::Numeral { 4.5 } else { 0.9 };
             let stands = columns.iter().any(|column| (-0.9..most).contains(&(left - column)));
             let nearest = columns.iter().filter(|column| **column > left).copied();
             let off = nearest.fold(f64::INFINITY, f64::min) - left;
@@ -203,9 +204,9 @@ fn each_row_keeps_its_baseline() {
     every_system(|name, _, system| {
         let numerals = system.drop + rules::NUMERAL_BASELINE;
         for (role, size, usual, sign) in [
-            (Role::Count, rules::COUNT_SIZE, f64::INFINITY, 1.0),
-            (Role::Symbol, rules::SYMBOL_SIZE, rules::SYMBOL_BASELINE, 1.0),
-            (Role::Numeral, rules::NUMERAL_SIZE, numerals, -1.0),
+            (MarkRole::Count, rules::COUNT_SIZE, f64::INFINITY, 1.0),
+            (MarkRole::Symbol, rules::SYMBOL_SIZE, rules::SYMBOL_BASELINE, 1.0),
+            (MarkRole::Numeral, rules::NUMERAL_SIZE, numerals, -1.0),
         ] {
             let baselines: Vec<f64> = of(system, role)
                 .filter_map(|mark| match &mark.trace {
@@ -215,12 +216,12 @@ fn each_row_keeps_its_baseline() {
                 .collect();
             let is_change = |pair: &&[f64]| (pair[0] - pair[1]).abs() > 1e-9;
             let own = baselines.windows(2).filter(is_change).count();
-            if role == Role::Count {
+            if role == MarkRole::Count {
                 assert_eq!(own, 0, "{name}: counts on {baselines:?}");
                 continue;
             }
             assert!(baselines.iter().all(|baseline| *baseline >= usual - 1e-9), "{name}");
-            assert!(role != Role::Symbol || !baselines.is_empty(), "{name}: no {role:?}");
+            assert!(role != MarkRole::Symbol || !baselines.is_empty(), "{name}: no {role:?}");
             let furthest = baselines.iter().copied().fold(usual, f64::max);
             let lift = (furthest - usual).powi(2) / rules::ROW_LIFT;
             let lower = baselines.iter().filter(|baseline| furthest - **baseline > 1e-9).count();
@@ -238,8 +239,8 @@ fn each_row_keeps_its_baseline() {
 fn no_stem_is_shorter_than_two_spaces_and_a_half() {
     let mut shortest = (f64::INFINITY, String::new());
     every_system(|name, _, system| {
-        let heads: Vec<Point> = of(system, Role::Head).filter_map(origin).collect();
-        for stem in of(system, Role::Stem) {
+        let heads: Vec<Point> = of(system, MarkRole::Head).filter_map(origin).collect();
+        for stem in of(system, MarkRole::Stem) {
             let Trace::Line { from, to, .. } = &stem.trace else { panic!("{name}: {stem:?}") };
             // The free part, from the head nearest to the tip.
             let ink = stem.bounds();
@@ -278,7 +279,7 @@ fn no_tie_is_shorter_than_the_shortest() {
     let mut shortest = (f64::INFINITY, String::new());
     let mut ties = 0;
     every_system(|name, _, system| {
-        for tie in of(system, Role::Tie) {
+        for tie in of(system, MarkRole::Tie) {
             let Trace::Fill(path) = &tie.trace else { panic!("{name}: {tie:?}") };
             let length = path.bounding_box().width();
             ties += 1;

@@ -4,7 +4,7 @@ use kurbo::{Rect, Shape as _, Vec2};
 use quintfall::canvas::{Mark, Page, Trace};
 use quintfall::desk::pipeline;
 use quintfall::glyphs::MusicFace;
-use quintfall::recipe::{Form, Paper, Recipe, StaffSize};
+use quintfall::recipe::{DocumentForm, Paper, Recipe, StaffSize};
 use quintfall::typeset;
 
 /// Nothing stands nearer to the edge of the paper, in points: 7 mm.
@@ -47,7 +47,7 @@ fn every_page(mut check: impl FnMut(&str, &Page)) {
             let (drill, template) = (drill.clone(), template.clone());
             let recipe = Recipe { drill, template, paper, student, ..Recipe::default() };
             let large = |mm| Recipe {
-                form: Form::Handout,
+                form: DocumentForm::Handout,
                 staff: StaffSize::of_mm(mm).ok(),
                 goal: Some(208),
                 studio: Some("Willow Street Piano Studio, upstairs".to_owned()),

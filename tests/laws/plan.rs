@@ -7,7 +7,7 @@ use quintfall::book::PageError;
 use quintfall::canvas::{Kind, Mark, Page, Trace};
 use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::{MOST_LEDGER_LINES, Template};
-use quintfall::recipe::{AskedKey, FingeringMarks, Form, Paper, Recipe, StaffSize};
+use quintfall::recipe::{AskedKey, DocumentForm, FingeringMarks, Paper, Recipe, StaffSize};
 use quintfall::score::{Clef, Hand, Score, Ticks};
 use quintfall::theory::{Key, Pitch, Spelling, SymbolStyle};
 
@@ -146,7 +146,7 @@ fn all_keys_of_a_drill_are_set_alike() {
             }
             let (look, fingering) = looks[turn % looks.len()];
             let recipe = Recipe {
-                form: Form::Handout,
+                form: DocumentForm::Handout,
                 drill: template.name.clone(),
                 keys: asked_keys(&template),
                 paper: *paper,
@@ -186,7 +186,7 @@ fn a_handout_of_one_key_is_the_page_of_the_workbook() {
             let workbook = pipeline::document(&recipe).expect("a sound recipe");
             let key = Key::ring(template.mode)[index % 12];
             let keys = vec![asked(key)];
-            let handout = Recipe { form: Form::Handout, keys, ..recipe };
+            let handout = Recipe { form: DocumentForm::Handout, keys, ..recipe };
             let handout = pipeline::document(&handout).expect("a sound recipe");
             let (own, all) = (plans(&handout.pages), plans(&workbook.pages));
             assert_eq!(own.len(), 1);
@@ -216,7 +216,7 @@ fn drill_of(bars: usize, phrase: Option<usize>, figure: &str, note: &str) -> Str
 fn lines_of(text: &str, bars: Option<u32>) -> Result<Vec<usize>, PipelineError> {
     let keys = vec!["C".parse().expect("a key")];
     let template = Some(text.to_owned());
-    let form = Form::Handout;
+    let form = DocumentForm::Handout;
     let drill = "own".to_owned();
     let document =
         pipeline::document(&Recipe { form, drill, keys, template, bars, ..Recipe::default() })?;

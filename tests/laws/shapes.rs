@@ -1,7 +1,7 @@
 //! The true outline of a mark, as polygons, and how near two of them come.
 
 use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape as _};
-use quintfall::engrave::{Engraved, Role};
+use quintfall::engrave::{Engraved, MarkRole};
 use quintfall::glyphs::MusicFace;
 use quintfall::typeset::{self, Trace};
 
@@ -10,7 +10,7 @@ const TOLERANCE: f64 = 0.006;
 
 /// A mark's ink.
 pub(crate) struct Shape {
-    pub(crate) role: Role,
+    pub(crate) role: MarkRole,
     /// Marks of one group belong together and may touch: a chord symbol, a count.
     pub(crate) group: usize,
     pub(crate) bounds: Rect,
@@ -148,7 +148,7 @@ mod tests {
     use quintfall::glyphs::Sign;
 
     fn bar(x0: f64, x1: f64, y: f64) -> Shape {
-        let line = Engraved::line(Role::Stem, Point::new(x0, y), Point::new(x1, y), 0.1);
+        let line = Engraved::line(MarkRole::Stem, Point::new(x0, y), Point::new(x1, y), 0.1);
         Shape::new(&line, 0)
     }
 
@@ -161,13 +161,14 @@ mod tests {
 
     #[test]
     fn ink_inside_ink_touches_but_ink_inside_a_hole_does_not() {
-        let head = Shape::new(&Engraved::sign(Role::Head, Sign::NoteheadBlack, Point::ZERO), 0);
+        let head = Shape::new(&Engraved::sign(MarkRole::Head, Sign::NoteheadBlack, Point::ZERO), 0);
         let speck = bar(0.55, 0.6, 0.0);
         assert_eq!(head.distance(&speck), 0.0);
-        let whole = Shape::new(&Engraved::sign(Role::Head, Sign::NoteheadWhole, Point::ZERO), 0);
+        let whole =
+            Shape::new(&Engraved::sign(MarkRole::Head, Sign::NoteheadWhole, Point::ZERO), 0);
         let middle = whole.bounds.center();
         let line = (middle, middle + kurbo::Vec2::new(0.01, 0.0));
-        let speck = Shape::new(&Engraved::line(Role::Stem, line.0, line.1, 0.01), 0);
+        let speck = Shape::new(&Engraved::line(MarkRole::Stem, line.0, line.1, 0.01), 0);
         assert!(whole.distance(&speck) > 0.0);
     }
 }

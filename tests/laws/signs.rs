@@ -1,7 +1,7 @@
 //! Laws of the signs of form and of reading, over the pieces that have them.
 
 use kurbo::Rect;
-use quintfall::engrave::{Engraved, Look, Role, System, Watched, engrave, rules};
+use quintfall::engrave::{Engraved, Look, MarkRole, System, Watched, engrave, rules};
 use quintfall::recipe::{Counts, FingeringMarks};
 use quintfall::score::{OctaveShift, Score};
 use quintfall::typeset::Trace;
@@ -29,12 +29,12 @@ fn notes_keep_their_distance_from_barlines_and_signatures() {
     let mut measured = 0;
     for_every_sheet(|name, _, systems| {
         for system in systems {
-            let inks = |roles: &[Role]| -> Vec<Rect> {
+            let inks = |roles: &[MarkRole]| -> Vec<Rect> {
                 let marks = system.marks.iter().filter(|mark| roles.contains(&mark.role));
                 marks.map(|mark| mark.bounds()).collect()
             };
-            let signs = inks(&[Role::Barline, Role::RepeatDot, Role::KeySign]);
-            let heads = inks(&[Role::Head]);
+            let signs = inks(&[MarkRole::Barline, MarkRole::RepeatDot, MarkRole::KeySign]);
+            let heads = inks(&[MarkRole::Head]);
             for head in &heads {
                 // Heads on the wrong side of a stem stand left of their column.
                 let in_column = heads.iter().map(|other| other.x0);
@@ -58,16 +58,16 @@ fn systems_end_flush_and_warn_of_the_next_key() {
     let (mut warned, mut plain) = (0, 0);
     for_every_sheet(|name, score, systems| {
         for (index, system) in systems.iter().enumerate() {
-            let of = |role: Role| {
+            let of = |role: MarkRole| {
                 let marks = system.marks.iter().filter(move |mark| mark.role == role);
                 marks.map(|mark| mark.bounds())
             };
-            let right = |role: Role| of(role).map(|ink| ink.x1).fold(0.0, f64::max);
-            let (lines, barlines) = (right(Role::StaffLine), right(Role::Barline));
+            let right = |role: MarkRole| of(role).map(|ink| ink.x1).fold(0.0, f64::max);
+            let (lines, barlines) = (right(MarkRole::StaffLine), right(MarkRole::Barline));
             if index + 1 < systems.len() {
                 assert!((lines - 100.0).abs() < 1e-6, "{name}: a system of {lines}");
             }
-            let warns = of(Role::KeySign).filter(|ink| ink.x0 > barlines).count();
+            let warns = of(MarkRole::KeySign).filter(|ink| ink.x0 > barlines).count();
             let next = score.new_key_at(system.bars.end).filter(|_| index + 1 < systems.len());
             let signs = next.map_or(0, |key| match key.signature().len() {
                 0 => score.key_at(system.bars.end - 1).signature().len(),
@@ -94,7 +94,7 @@ fn octave_lines_go_on_over_the_ends_of_systems() {
         let said: Vec<Vec<String>> = systems
             .iter()
             .map(|system| {
-                let own = system.marks.iter().filter(|mark| mark.role == Role::OctaveLine);
+                let own = system.marks.iter().filter(|mark| mark.role == MarkRole::OctaveLine);
                 let text = own.filter_map(|mark| match &mark.trace {
                     Trace::Text { text, .. } => Some(text.clone()),
                     _ => None,
@@ -123,15 +123,15 @@ fn endings_stand_on_one_level_over_the_symbols() {
     let mut levels = 0;
     for_every_sheet(|name, _, systems| {
         for system in systems {
-            let of = |role: Role| system.marks.iter().filter(move |mark| mark.role == role);
+            let of = |role: MarkRole| system.marks.iter().filter(move |mark| mark.role == role);
             let brackets =
-                of(Role::Ending).filter(|mark| !matches!(mark.trace, Trace::Text { .. }));
+                of(MarkRole::Ending).filter(|mark| !matches!(mark.trace, Trace::Text { .. }));
             let inks: Vec<Rect> = brackets.map(|mark| mark.bounds()).collect();
             for pair in inks.windows(2) {
                 assert!((pair[0].y1 - pair[1].y1).abs() < 1e-9, "{name}: {pair:?}");
                 levels += 1;
             }
-            for symbol in of(Role::Symbol).map(|mark| mark.bounds()) {
+            for symbol in of(MarkRole::Symbol).map(|mark| mark.bounds()) {
                 let under = inks.iter().filter(|ink| ink.x0 < symbol.x1 && symbol.x0 < ink.x1);
                 for ink in under {
                     let line = ink.y1 - rules::ENDING_JOG;
@@ -170,10 +170,10 @@ fn brackets_stand_over_the_bars_to_watch_and_above_all_else() {
 }
 
 fn brackets_of(name: &str, system: &System, watch: Watched) {
-    let own = |mark: &&Engraved| mark.role == Role::Watch;
+    let own = |mark: &&Engraved| mark.role == MarkRole::Watch;
     let marks: Vec<&Engraved> = system.marks.iter().filter(own).collect();
     // Where each bar ends: the thin and thick lines of one barline stand close together.
-    let lines = system.marks.iter().filter(|mark| mark.role == Role::Barline);
+    let lines = system.marks.iter().filter(|mark| mark.role == MarkRole::Barline);
     let mut lines: Vec<f64> = lines.map(|mark| mark.bounds().center().x).collect();
     lines.sort_by(f64::total_cmp);
     lines.dedup_by(|a, b| (*a - *b).abs() < 3.0);
@@ -204,7 +204,7 @@ fn brackets_of(name: &str, system: &System, watch: Watched) {
     assert_eq!(marks.is_empty(), watch.runs(&system.bars).is_empty(), "{name}");
     for mark in marks {
         let ink = mark.bounds();
-        let over = system.marks.iter().filter(|other| other.role != Role::Watch);
+        let over = system.marks.iter().filter(|other| other.role != MarkRole::Watch);
         for other in over.map(Engraved::bounds) {
             let apart = other.x1 <= ink.x0 || other.x0 >= ink.x1;
             assert!(apart || other.y1 < ink.y0, "{name}: {mark:?} below {other:?}");

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use kurbo::Rect;
 use quintfall::drill::{Choices, Template, library, realise};
-use quintfall::engrave::{Engraved, Look, Role, System, engrave, rules};
+use quintfall::engrave::{Engraved, Look, MarkRole, System, engrave, rules};
 use quintfall::fingering::FingeringMarks;
 use quintfall::score::{Counts, Hand, Note};
 use quintfall::theory::Key;
@@ -23,11 +23,11 @@ fn the_digits_of_a_chord_stand_on_one_axis() {
             return;
         };
         for system in systems {
-            let below = |role: Role| {
+            let below = |role: MarkRole| {
                 let marks = system.marks.iter().filter(move |mark| mark.role == role);
                 marks.map(|mark| mark.bounds()).filter(|ink| ink.y0 < -system.drop)
             };
-            let digits: Vec<Rect> = below(Role::Finger).collect();
+            let digits: Vec<Rect> = below(MarkRole::Finger).collect();
             for digit in &digits {
                 let next = digits.iter().find(|other| {
                     let up = other.y0 - digit.y0;
@@ -37,7 +37,7 @@ fn the_digits_of_a_chord_stand_on_one_axis() {
                 let axis = digit.center().x;
                 let off = (next.center().x - axis).abs();
                 assert!(off < 1e-6, "{name}, bar {}: {digit:?} {next:?}", system.bars.start + 1);
-                let is_at_tip = below(Role::Stem)
+                let is_at_tip = below(MarkRole::Stem)
                     .any(|stem| (stem.center().x - axis).abs() < 1e-6 && stem.y0 > digit.y1);
                 if is_at_tip { at_tips += 1 } else { at_heads += 1 }
             }
@@ -58,14 +58,14 @@ fn no_digit_stands_between_a_chord_and_its_fermata() {
                 return;
             };
             for system in systems {
-                let inks = |role: Role| {
+                let inks = |role: MarkRole| {
                     let marks = system.marks.iter().filter(move |mark| mark.role == role);
                     marks.map(|mark| mark.bounds())
                 };
-                for fermata in inks(Role::Fermata) {
+                for fermata in inks(MarkRole::Fermata) {
                     fermatas += 1;
                     let above = fermata.y0 > -system.drop / 2.0;
-                    let near = inks(Role::Finger).filter(|digit| {
+                    let near = inks(MarkRole::Finger).filter(|digit| {
                         (digit.center().x - fermata.center().x).abs() < fermata.width() / 2.0
                             && (digit.y0 > -system.drop / 2.0) == above
                     });
@@ -114,7 +114,7 @@ fn no_accidental_holds_beyond_a_change_of_clef() {
         let systems = engrave(score, &look, 300.0, 1).or_else(|| engrave(score, &look, 300.0, 2));
         let Some(systems) = systems else { return };
         let signs = systems.iter().flat_map(|system| &system.marks);
-        let printed = signs.filter(|mark| mark.role == Role::Accidental).count();
+        let printed = signs.filter(|mark| mark.role == MarkRole::Accidental).count();
         assert!(printed >= least, "{name}: {printed} signs, and {least} are needed");
     });
     assert!(needed > 0, "no note needs a sign after a change of clef");
@@ -176,8 +176,8 @@ fn what_was_altered_in_the_last_bar_is_told_again() {
 
 /// Of each head of a system, from left to right and from low to high, whether a sign stands beside it.
 fn signs_at_heads(system: &System) -> Vec<bool> {
-    let of = |role: Role| system.marks.iter().filter(move |mark| mark.role == role);
-    let mut heads: Vec<Rect> = of(Role::Head).map(|head| head.bounds()).collect();
+    let of = |role: MarkRole| system.marks.iter().filter(move |mark| mark.role == role);
+    let mut heads: Vec<Rect> = of(MarkRole::Head).map(|head| head.bounds()).collect();
     heads.sort_by(|one, other| one.x0.total_cmp(&other.x0));
     let mut all = Vec::with_capacity(heads.len());
     let mut from = f64::NEG_INFINITY;
@@ -189,7 +189,7 @@ fn signs_at_heads(system: &System) -> Vec<bool> {
                 let Trace::Sign { at, .. } = sign.trace else { return false };
                 at.x > from && at.x < head.x0 && (at.y - head.center().y).abs() < 0.1
             };
-            all.push(of(Role::Accidental).any(is_beside));
+            all.push(of(MarkRole::Accidental).any(is_beside));
         }
         from = chord.iter().map(|head| head.x1).fold(from, f64::max);
     }
@@ -211,16 +211,16 @@ fn tied_accidentals_are_told_again_where_a_system_begins() {
             }
             let altered = |note: &&Note| score.key.is_altered(note.pitch.name);
             let expected = first.notes.iter().filter(altered).count();
-            let below = |role: Role| {
+            let below = |role: MarkRole| {
                 let marks = system.marks.iter().filter(move |mark| mark.role == role);
                 marks.map(|mark| mark.bounds()).filter(|ink| ink.y0 < -system.drop / 2.0)
             };
-            let head = below(Role::Head).map(|ink| ink.x0).fold(f64::INFINITY, f64::min);
-            let signs = below(Role::Accidental).filter(|ink| ink.x1 < head).count();
+            let head = below(MarkRole::Head).map(|ink| ink.x0).fold(f64::INFINITY, f64::min);
+            let signs = below(MarkRole::Accidental).filter(|ink| ink.x1 < head).count();
             assert_eq!(signs, expected, "{key}, bar {}", system.bars.start + 1);
-            let ties = below(Role::Tie).filter(|ink| ink.x0 < head);
+            let ties = below(MarkRole::Tie).filter(|ink| ink.x0 < head);
             let right = ties.map(|ink| ink.x1).fold(f64::NEG_INFINITY, f64::max);
-            let left = below(Role::Accidental).map(|ink| ink.x0).fold(head, f64::min);
+            let left = below(MarkRole::Accidental).map(|ink| ink.x0).fold(head, f64::min);
             assert!(right < left, "{key}: ties end at {right}, signs begin at {left}");
             if expected > 0 { told += 1 } else { plain += 1 }
         }

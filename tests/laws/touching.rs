@@ -5,8 +5,8 @@ use std::fmt::Write as _;
 
 use quintfall::chart::{Chart, analyse, demos};
 use quintfall::drill::Template;
-use quintfall::drill::over::{Over, Way, cadences};
-use quintfall::engrave::{Engraved, Look, Role, System, Watched, engrave, rules};
+use quintfall::drill::over::{OverTune, OverWay, cadences};
+use quintfall::engrave::{Engraved, Look, MarkRole, System, Watched, engrave, rules};
 use quintfall::glyphs::Sign;
 use quintfall::recipe::{Counts, FingeringMarks};
 use quintfall::theory::Key;
@@ -20,27 +20,28 @@ use crate::{for_every_piece, realised};
 const NEAR: f64 = 0.6;
 
 /// What is read as words and figures, and never stands among the lines of a staff.
-const WORDS: [Role; 11] = [
-    Role::Finger,
-    Role::Count,
-    Role::Symbol,
-    Role::Numeral,
-    Role::BarNumber,
-    Role::Tuplet,
-    Role::Ending,
-    Role::SectionLetter,
-    Role::PassageTitle,
-    Role::OctaveLine,
-    Role::Watch,
+const WORDS: [MarkRole; 11] = [
+    MarkRole::Finger,
+    MarkRole::Count,
+    MarkRole::Symbol,
+    MarkRole::Numeral,
+    MarkRole::BarNumber,
+    MarkRole::Tuplet,
+    MarkRole::Ending,
+    MarkRole::SectionLetter,
+    MarkRole::PassageTitle,
+    MarkRole::OctaveLine,
+    MarkRole::Watch,
 ];
 
 /// Whether two kinds of marks may share ink wherever they meet, because one is drawn through or
 /// onto the other.
 fn may_touch(a: &Shape, b: &Shape) -> bool {
-    use Role as R;
-    let pair =
-        |one: Role, two: Role| (a.role, b.role) == (one, two) || (a.role, b.role) == (two, one);
-    let any = |role: Role| a.role == role || b.role == role;
+    use MarkRole as R;
+    let pair = |one: MarkRole, two: MarkRole| {
+        (a.role, b.role) == (one, two) || (a.role, b.role) == (two, one)
+    };
+    let any = |role: MarkRole| a.role == role || b.role == role;
     let in_row = |shape: &Shape| WORDS.contains(&shape.role);
     if a.group == b.group {
         return true;
@@ -100,7 +101,7 @@ fn shapes(system: &System) -> Vec<Shape> {
 fn begins(mark: &Engraved, before: Option<&Engraved>) -> bool {
     // The accidental of a numeral's degree stands before its letters, at their size.
     let leads = |mark: &Engraved| {
-        mark.role == Role::Numeral
+        mark.role == MarkRole::Numeral
             && match mark.trace {
                 Trace::Sign { sign, size, .. } => {
                     let signs = [Sign::CsymAccidentalFlat, Sign::CsymAccidentalSharp];
@@ -110,24 +111,24 @@ fn begins(mark: &Engraved, before: Option<&Engraved>) -> bool {
             }
     };
     match (&mark.trace, mark.role) {
-        (Trace::Text { size, text, .. }, Role::Symbol) => {
+        (Trace::Text { size, text, .. }, MarkRole::Symbol) => {
             *size == rules::SYMBOL_SIZE && !text.starts_with('/')
         }
-        (Trace::Text { size, text, .. }, Role::Numeral) => {
+        (Trace::Text { size, text, .. }, MarkRole::Numeral) => {
             *size == rules::NUMERAL_SIZE && !text.starts_with('/') && !before.is_some_and(leads)
         }
-        (Trace::Text { .. }, Role::Count) => true,
+        (Trace::Text { .. }, MarkRole::Count) => true,
         // The words and accidentals of a title follow one another closely.
-        (_, Role::PassageTitle) => before.is_none_or(|before| {
+        (_, MarkRole::PassageTitle) => before.is_none_or(|before| {
             let white = mark.bounds().x0 - before.bounds().x1;
-            before.role != Role::PassageTitle || !(-0.1..1.0).contains(&white)
+            before.role != MarkRole::PassageTitle || !(-0.1..1.0).contains(&white)
         }),
         // The accidental of what it leads to follows its stroke.
-        (_, Role::Numeral) => {
+        (_, MarkRole::Numeral) => {
             let ends = |before: &Engraved| matches!(&before.trace, Trace::Text { text, .. } if text.ends_with('/'));
             leads(mark) && !before.is_some_and(ends)
         }
-        (_, Role::Symbol | Role::Count) => false,
+        (_, MarkRole::Symbol | MarkRole::Count) => false,
         _ => true,
     }
 }
@@ -137,8 +138,8 @@ struct Tally {
     systems: usize,
     pairs: usize,
     measured: usize,
-    least: BTreeMap<(Role, Role), (f64, String)>,
-    touching: BTreeMap<(Role, Role), Vec<String>>,
+    least: BTreeMap<(MarkRole, MarkRole), (f64, String)>,
+    touching: BTreeMap<(MarkRole, MarkRole), Vec<String>>,
 }
 
 impl Tally {
@@ -199,7 +200,7 @@ impl Tally {
         for ((a, b), (least, place)) in &self.least {
             let of_words = WORDS.contains(a) || WORDS.contains(b);
             // The digits of a chord are one stack.
-            let is_stack = (*a, *b) == (Role::Finger, Role::Finger);
+            let is_stack = (*a, *b) == (MarkRole::Finger, MarkRole::Finger);
             let floor = if of_words && !is_stack { LEAST_WHITE_OF_WORDS } else { LEAST_WHITE };
             assert!(*least >= floor, "{a:?}-{b:?}: {least:.3} at {place}");
         }
@@ -266,7 +267,7 @@ fn nothing_touches_that_should_not_and_clearances_hold() {
 #[test]
 fn signs_of_form_and_octaves_touch_nothing() {
     let mut tally = Tally::default();
-    let mut seen: BTreeMap<Role, usize> = BTreeMap::new();
+    let mut seen: BTreeMap<MarkRole, usize> = BTreeMap::new();
     for (counts, fingering) in [
         (Counts::All, FingeringMarks::All),
         (Counts::FirstBar, FingeringMarks::Changes),
@@ -296,14 +297,14 @@ fn signs_of_form_and_octaves_touch_nothing() {
     println!("{report}");
     tally.judge();
     let wanted = [
-        Role::RepeatDot,
-        Role::Ending,
-        Role::SectionLetter,
-        Role::PassageTitle,
-        Role::Watch,
-        Role::OctaveLine,
-        Role::KeySign,
-        Role::Tuplet,
+        MarkRole::RepeatDot,
+        MarkRole::Ending,
+        MarkRole::SectionLetter,
+        MarkRole::PassageTitle,
+        MarkRole::Watch,
+        MarkRole::OctaveLine,
+        MarkRole::KeySign,
+        MarkRole::Tuplet,
     ];
     for role in wanted {
         assert!(seen.get(&role).is_some_and(|count| *count > 50), "few of {role:?} in {seen:?}");
@@ -319,8 +320,8 @@ fn what_is_played_over_a_tune_touches_nothing() {
     for (index, (name, text)) in demos().enumerate() {
         let chart = Chart::parse(text, name).unwrap();
         let analysis = analyse(&chart.unfolded()).unwrap();
-        let over = Over { chart: &chart, analysis: &analysis };
-        let drills = Way::ALL.into_iter().flat_map(|way| over.drills(way));
+        let over = OverTune { chart: &chart, analysis: &analysis };
+        let drills = OverWay::ALL.into_iter().flat_map(|way| over.drills(way));
         for (nth, drill) in drills.chain(cadences(&over, |_| true)).enumerate() {
             let template = Template::parse(&drill.text, &drill.name).unwrap();
             let other = others[(7 * index + 3 * nth) % others.len()].in_mode(template.mode);
@@ -353,8 +354,8 @@ fn an_accidental_pushed_onto_a_head_is_found() {
         apart: rules::SYSTEM_CLEARANCE,
         force: 1.0,
         marks: vec![
-            Engraved::sign(Role::Head, Sign::NoteheadBlack, Point::new(5.0, 0.0)),
-            Engraved::sign(Role::Accidental, Sign::AccidentalFlat, Point::new(x, 0.0)),
+            Engraved::sign(MarkRole::Head, Sign::NoteheadBlack, Point::new(5.0, 0.0)),
+            Engraved::sign(MarkRole::Accidental, Sign::AccidentalFlat, Point::new(x, 0.0)),
         ],
     };
     for (x, touches) in [(3.0, false), (4.6, true), (5.2, true)] {

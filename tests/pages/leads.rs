@@ -2,7 +2,7 @@
 
 use quintfall::canvas::{Bookmark, Document, Mark, Trace};
 use quintfall::desk::pipeline;
-use quintfall::recipe::{Form, Recipe};
+use quintfall::recipe::{DocumentForm, Recipe};
 use quintfall::theory::{AskedKey, Key, Mode, Spelling};
 
 use super::{document, heading, words};
@@ -27,8 +27,8 @@ pub(super) fn links_and_bookmarks_lead_where_they_say(recipe: &Recipe, document:
         leads_to(document, &link.about, link.target);
     }
     let keys = match recipe.form {
-        Form::Handout | Form::Review => &document.about.outline,
-        Form::Workbook => {
+        DocumentForm::Handout | DocumentForm::Review => &document.about.outline,
+        DocumentForm::Workbook => {
             let (keys, others): (Vec<&Bookmark>, Vec<&Bookmark>) =
                 document.about.outline.iter().partition(|entry| !entry.children.is_empty());
             let ([keys], [cover, others @ ..]) = (&keys[..], &others[..]) else {
@@ -94,7 +94,7 @@ fn each_sheet_points_to_the_one_after_it_and_the_last_to_the_first() {
 /// of each has the head of an arrow.
 fn pointers(keys: &[&str]) -> Vec<(String, bool)> {
     let keys = keys.iter().map(|key| key.parse().unwrap()).collect();
-    let document = document(&Recipe { form: Form::Handout, keys, ..Recipe::default() });
+    let document = document(&Recipe { form: DocumentForm::Handout, keys, ..Recipe::default() });
     let told = document.pages.iter().map(|page| {
         let is_lead = |words: &&str| words.starts_with("Next") || words.starts_with("Again");
         let lead = words(page).into_iter().find(is_lead).unwrap_or_default().to_owned();

@@ -7,7 +7,7 @@ use quintfall::canvas::{Document, Mark, Page, Trace};
 use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::library;
 use quintfall::glyphs::Sign;
-use quintfall::recipe::{Binding, Form, Orientation, Paper, Recipe, StaffSize};
+use quintfall::recipe::{Binding, DocumentForm, Orientation, Paper, Recipe, StaffSize};
 use quintfall::score::NOTCHES;
 use quintfall::source::Complaint;
 use quintfall::theory::{AskedKey, Key, Spelling};
@@ -77,7 +77,7 @@ fn recipes() -> impl Iterator<Item = Recipe> {
                     ..plain.clone()
                 };
                 [plain, full].into_iter().flat_map(|recipe| {
-                    let handout = Recipe { form: Form::Handout, ..recipe.clone() };
+                    let handout = Recipe { form: DocumentForm::Handout, ..recipe.clone() };
                     let wide = Recipe { orientation: Orientation::Landscape, ..recipe.clone() };
                     [recipe, handout, wide]
                 })
@@ -93,7 +93,7 @@ fn every_drill_on_every_paper_keeps_the_laws_of_pages() {
         let document = document(&recipe);
         every_mark_and_link_keeps_off_the_unprinted_edge(&recipe, &document);
         leads::links_and_bookmarks_lead_where_they_say(&recipe, &document);
-        if recipe.form == Form::Workbook {
+        if recipe.form == DocumentForm::Workbook {
             words_outside_the_music_keep_apart(&document);
         }
     }
@@ -122,7 +122,7 @@ fn layouts() -> impl Iterator<Item = Recipe> {
         papers.into_iter().flat_map(move |paper| {
             bindings.into_iter().flat_map(move |binding| {
                 let workbook = Recipe { staff: Some(staff), paper, binding, ..Recipe::default() };
-                let handout = Recipe { form: Form::Handout, ..workbook.clone() };
+                let handout = Recipe { form: DocumentForm::Handout, ..workbook.clone() };
                 let wide = |recipe: &Recipe| Recipe {
                     orientation: Orientation::Landscape,
                     ..recipe.clone()
@@ -200,7 +200,7 @@ fn a_large_print_key_takes_a_left_page_and_the_right_one_beside_it() {
 fn what_surrounds_large_staves_is_large_too() {
     let largest = |staff: f64, starts: &str| {
         let recipe = Recipe {
-            form: Form::Handout,
+            form: DocumentForm::Handout,
             staff: StaffSize::of_mm(staff).ok(),
             student: Some("Mira".to_owned()),
             ..Recipe::default()
@@ -224,7 +224,7 @@ fn what_surrounds_large_staves_is_large_too() {
 /// where the left hand begins on F2, G♭2 or G2.
 #[test]
 fn a_sheet_whose_chords_lie_low_says_so_and_no_other_does() {
-    let document = document(&Recipe { form: Form::Handout, ..Recipe::default() });
+    let document = document(&Recipe { form: DocumentForm::Handout, ..Recipe::default() });
     for (page, key) in document.pages.iter().zip(Key::round(Spelling::Customary)) {
         let says =
             words(page).iter().any(|words| words.contains("Low down the left hand leaves out"));
@@ -336,7 +336,7 @@ fn a_workbook_has_its_pages_in_order_and_numbered_as_readers_show_them() {
 #[test]
 fn a_handout_is_the_pages_of_its_keys_alone() {
     let recipe = Recipe {
-        form: Form::Handout,
+        form: DocumentForm::Handout,
         keys: ["Eb", "F#"].map(|key| key.parse().unwrap()).to_vec(),
         student: Some("Mira".to_owned()),
         ..Recipe::default()
@@ -354,7 +354,7 @@ fn a_handout_is_the_pages_of_its_keys_alone() {
 fn a_sheet_shows_rising_tempi_of_the_metronome() {
     for (tempo, goal) in [(40, 200), (63, 120), (80, 160), (132, 208)] {
         let recipe = Recipe {
-            form: Form::Handout,
+            form: DocumentForm::Handout,
             keys: vec!["C".parse().unwrap()],
             tempo,
             goal: Some(goal),
@@ -431,7 +431,7 @@ fn a_drill_longer_than_two_pages_takes_more_of_them() {
     let staff = StaffSize::of_mm(9.5).ok();
     let paper = Paper::Letter;
     let recipe = Recipe { template, keys, paper, orientation, staff, ..Recipe::default() };
-    let handout = document(&Recipe { form: Form::Handout, ..recipe.clone() });
+    let handout = document(&Recipe { form: DocumentForm::Handout, ..recipe.clone() });
     let each = handout.pages.len() / 2;
     assert!(each > 2 && handout.pages.len() == 2 * each, "{} pages", handout.pages.len());
     let starts: Vec<usize> = handout.about.outline.iter().map(|entry| entry.page).collect();

@@ -7,7 +7,7 @@ use quintfall::canvas::{Block, Document, Kind, Mark, Page, Trace};
 use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::library;
 use quintfall::glyphs::Sign;
-use quintfall::recipe::{CourseDrill, Form, Paper, Recipe};
+use quintfall::recipe::{CourseDrill, DocumentForm, Paper, Recipe};
 use quintfall::theory::AskedKey;
 
 use crate::{document, short};
@@ -47,7 +47,7 @@ fn keys_share_pages_as_many_as_were_asked_for() {
         for paper in Paper::ALL {
             for asked in 1..=4 {
                 let recipe = Recipe {
-                    form: Form::Handout,
+                    form: DocumentForm::Handout,
                     drill: drill.clone(),
                     template: Some(text.clone()),
                     keys: keys.clone(),
@@ -93,8 +93,12 @@ fn keys_share_pages_as_many_as_were_asked_for() {
 fn short_keys_share_pages_of_themselves_and_long_ones_do_not() {
     let mut pages = Vec::new();
     for (drill, text) in short::drills() {
-        let recipe =
-            Recipe { form: Form::Handout, drill, template: Some(text), ..Recipe::default() };
+        let recipe = Recipe {
+            form: DocumentForm::Handout,
+            drill,
+            template: Some(text),
+            ..Recipe::default()
+        };
         let document = document(&recipe);
         let headings: Vec<String> = shared(&document).concat();
         assert!(headings.is_empty() || headings.len() == 12, "{}: {headings:?}", recipe.drill);
@@ -105,7 +109,8 @@ fn short_keys_share_pages_of_themselves_and_long_ones_do_not() {
     assert!(pages[0] <= 4 && pages[pages.len() / 2] <= 6, "{pages:?}");
     for (drill, _) in library::all() {
         let drill = drill.to_owned();
-        let document = document(&Recipe { form: Form::Handout, drill, ..Recipe::default() });
+        let document =
+            document(&Recipe { form: DocumentForm::Handout, drill, ..Recipe::default() });
         assert!(document.pages.len() >= 12 && shared(&document).concat().is_empty());
     }
 }
@@ -144,7 +149,7 @@ fn the_drills_of_a_course_share_pages_as_far_as_they_can() {
     let drills = vec![CourseDrill::named("jazz-waltz"), short];
     let keys = ["C", "Db", "A"].map(|key| key.parse().unwrap()).to_vec();
     let course = Recipe {
-        form: Form::Handout,
+        form: DocumentForm::Handout,
         drill: String::new(),
         course: drills,
         keys,

@@ -6,7 +6,9 @@ use quintfall::book::PageError;
 use quintfall::canvas::{Kind, Mark, Page, Trace, paper};
 use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::library;
-use quintfall::recipe::{AskedKey, Binding, Form, Orientation, Paper, Recipe, StaffSize, WriteIn};
+use quintfall::recipe::{
+    AskedKey, Binding, DocumentForm, Orientation, Paper, Recipe, StaffSize, WriteIn,
+};
 use quintfall::theory::Spelling;
 
 use super::{document, words};
@@ -30,7 +32,12 @@ fn recipes() -> impl Strategy<Value = Recipe> {
         proptest::sample::select(StaffSize::all().map(Some).chain([None]).collect::<Vec<_>>());
     let binding = proptest::sample::select(vec![Binding::None, Binding::Left, Binding::Duplex]);
     let drill = proptest::sample::select(library::all().map(|(name, _)| name).collect::<Vec<_>>());
-    let forms = vec![Form::Workbook, Form::Handout, Form::Handout, Form::Review];
+    let forms = vec![
+        DocumentForm::Workbook,
+        DocumentForm::Handout,
+        DocumentForm::Handout,
+        DocumentForm::Review,
+    ];
     let form = proptest::sample::select(forms);
     let page = (paper, staff, binding, any::<bool>(), form);
     let words = (some_words(8), some_words(8), some_words(8), note(), some_words(6));
@@ -105,7 +112,7 @@ fn stand_in_their_places(recipe: &Recipe, page: &Page) {
         return;
     };
     // The boxes of a review stand round their music.
-    let is_box = |kind| recipe.form == Form::Review && kind == Kind::Artifact;
+    let is_box = |kind| recipe.form == DocumentForm::Review && kind == Kind::Artifact;
     for block in page.blocks.iter().filter(|it| !is_music(it.kind) && !is_box(it.kind)) {
         for mark in &block.marks {
             let ink = mark.bounds();
@@ -193,7 +200,7 @@ fn our_own_words_stand_in_their_places_on_every_paper() {
 
 fn handout(change: impl FnOnce(&mut Recipe)) -> Recipe {
     let mut recipe = Recipe {
-        form: Form::Handout,
+        form: DocumentForm::Handout,
         keys: vec!["Db".parse().unwrap()],
         student: Some("Ada Brook".to_owned()),
         date: Some("2026-11-30".to_owned()),

@@ -1,7 +1,7 @@
 //! Titles and names: whatever they are, they find their place or are refused.
 
 use quintfall::desk::pipeline::{self, PipelineError};
-use quintfall::recipe::{Form, Recipe};
+use quintfall::recipe::{DocumentForm, Recipe};
 use quintfall::source::Complaint;
 
 use super::{document, words};
@@ -19,7 +19,7 @@ fn refused(recipe: &Recipe) -> String {
 fn a_title_of_any_reasonable_length_finds_its_place() {
     let word = "seventh ";
     for letters in (8..=120).step_by(8) {
-        for form in [Form::Workbook, Form::Handout] {
+        for form in [DocumentForm::Workbook, DocumentForm::Handout] {
             let title: String = word.chars().cycle().take(letters).collect();
             let recipe = Recipe { form, title: Some(title.trim().to_owned()), ..Recipe::default() };
             let document = document(&recipe);
@@ -34,7 +34,7 @@ fn words_too_wide_for_the_page_are_refused_by_the_name_of_their_field() {
     let told = "is too long for its place on the page; shorten it";
     let title = Recipe { title: wide.clone(), ..Recipe::default() };
     assert_eq!(refused(&title), format!("title {told}"));
-    for form in [Form::Workbook, Form::Handout] {
+    for form in [DocumentForm::Workbook, DocumentForm::Handout] {
         let student = Recipe { form, student: wide.clone(), ..Recipe::default() };
         assert_eq!(refused(&student), format!("student {told}"));
         let studio = Recipe { form, studio: wide.clone(), ..Recipe::default() };

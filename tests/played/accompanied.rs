@@ -2,10 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use quintfall::chart::{Change, Unfolded};
+use quintfall::chart::{HeldChord, Unfolded};
 use quintfall::score::{Feel, Metre, QUARTER, Stay, Ticks};
 use quintfall::sound::{
-    Groove, Options, Part, Performance, Pulses, Stroke, Tune, play_drill, play_tune,
+    AccompaniedTune, Groove, Part, Performance, PlayedStroke, Pulses, TrackOptions, play_drill,
+    play_tune,
 };
 use quintfall::theory::{Chord, ChordKind, Key, NoteName};
 
@@ -62,14 +63,14 @@ fn random_tune(dice: &mut Dice, metre: Metre) -> Unfolded {
             1 if !changes.is_empty() => None,
             _ => Some(chord),
         };
-        changes.push(Change { written: changes.len(), at, length, chord });
+        changes.push(HeldChord { written: changes.len(), at, length, chord });
         at += length;
     }
     Unfolded { metre, bars, sections: vec![0], changes }
 }
 
-pub(crate) fn about(feel: Feel) -> Tune {
-    Tune { title: "Any".to_owned(), sections: Vec::new(), feel }
+pub(crate) fn about(feel: Feel) -> AccompaniedTune {
+    AccompaniedTune { title: "Any".to_owned(), sections: Vec::new(), feel }
 }
 
 /// The chords of a tune as often as it is played, without those where none is.
@@ -87,7 +88,7 @@ pub(crate) fn stays(tune: &Unfolded, choruses: usize) -> Vec<Stay> {
 }
 
 /// A bass over chords: strokes in ticks from the first bar on.
-pub(crate) fn line(played: &Performance, count: Pulses) -> Vec<(Ticks, &Stroke)> {
+pub(crate) fn line(played: &Performance, count: Pulses) -> Vec<(Ticks, &PlayedStroke)> {
     let own = strokes(played, Part::Bass).iter();
     own.map(|it| (((it.at - count) / 10) as Ticks, it)).collect()
 }
@@ -97,7 +98,7 @@ fn chord_at(stays: &[Stay], at: Ticks) -> Option<&Stay> {
 }
 
 /// What holds of every bass.
-pub(crate) fn is_a_bass(name: &str, metre: Metre, stays: &[Stay], line: &[(Ticks, &Stroke)]) {
+pub(crate) fn is_a_bass(name: &str, metre: Metre, stays: &[Stay], line: &[(Ticks, &PlayedStroke)]) {
     let pitches: Vec<u8> = line.iter().map(|(_, it)| it.pitch).collect();
     for (at, stroke) in line {
         assert!(RANGE.contains(&stroke.pitch), "{name}: {} at {at}", stroke.pitch);
@@ -123,7 +124,7 @@ pub(crate) fn is_a_bass(name: &str, metre: Metre, stays: &[Stay], line: &[(Ticks
 
 /// What holds of one that walks: a note on every beat, the root or the bass where the chord
 /// changes, led to by step or from its fifth where there is time, and leaps that are recovered.
-pub(crate) fn walks(name: &str, metre: Metre, stays: &[Stay], line: &[(Ticks, &Stroke)]) {
+pub(crate) fn walks(name: &str, metre: Metre, stays: &[Stay], line: &[(Ticks, &PlayedStroke)]) {
     let beat = metre.felt_beat();
     for stay in stays {
         for at in (stay.at..stay.end).step_by(beat as usize) {
@@ -172,7 +173,7 @@ fn the_bass_keeps_its_laws_over_all_drills_in_all_keys() {
             let fitting: Vec<Groove> = fitting.collect();
             let groove = fitting[turn % fitting.len()];
             let name = format!("{} in {key}, {}", template.name, groove.word());
-            let options = Options {
+            let options = TrackOptions {
                 groove: Some(groove),
                 seed: turn as u64,
                 count_in: 0,
@@ -216,7 +217,7 @@ fn the_bass_keeps_its_laws_over_random_progressions() {
         let groove = GROOVES[dice.throw(GROOVES.len())];
         let groove = if groove.fits(metre) { groove } else { Groove::Walking };
         let choruses = 1 + dice.throw(3);
-        let options = Options {
+        let options = TrackOptions {
             groove: Some(groove),
             choruses,
             seed: round,
@@ -243,7 +244,8 @@ fn no_bass_plays_beside_a_hand_that_is_one() {
     {
         let template = drills().into_iter().find(|it| it.name == name).unwrap();
         for key in Key::ring(template.mode) {
-            let played = play_drill(&exercise(&template, &[key], 120), 120, &Options::default());
+            let played =
+                play_drill(&exercise(&template, &[key], 120), 120, &TrackOptions::default());
             let parts: Vec<Part> = played.unwrap().tracks.iter().map(|it| it.part).collect();
             assert_eq!(parts.contains(&Part::Bass), !has_own, "{name} in {key}: {parts:?}");
             assert!(parts.contains(&Part::HiHat), "{name} in {key}: {parts:?}");
@@ -259,7 +261,7 @@ fn comping_belongs_to_its_chord_and_is_led_from_one_to_the_next() {
     for round in 0..200 {
         let metre = Metre::ALL[dice.throw(Metre::ALL.len())];
         let tune = random_tune(&mut dice, metre);
-        let options = Options { seed: round, count_in: 0, ..with(&[Part::Comping]) };
+        let options = TrackOptions { seed: round, count_in: 0, ..with(&[Part::Comping]) };
         let Ok(played) = play_tune(&[(tune.clone(), None)], &about(Feel::Even), 120, &options)
         else {
             continue;
@@ -319,7 +321,7 @@ fn lines_to_read() {
         let template = drills().into_iter().find(|it| it.name == name).unwrap();
         let own = exercise(&template, &[key.parse().unwrap()], 120);
         for groove in [Groove::Walking, Groove::TwoFeel] {
-            let options = Options { groove: Some(groove), count_in: 0, ..with(&[Part::Bass]) };
+            let options = TrackOptions { groove: Some(groove), count_in: 0, ..with(&[Part::Bass]) };
             let played = play_drill(&own, 120, &options).unwrap();
             println!("\n{name} in {key}, {}", groove.word());
             let drill = own.drill();

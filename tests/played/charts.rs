@@ -2,7 +2,9 @@
 
 use quintfall::chart::{Chart, demos};
 use quintfall::score::{Feel, Metre, Stay, Ticks};
-use quintfall::sound::{Groove, Mark, MarkKind, Options, Part, Performance, Stroke, play_tune};
+use quintfall::sound::{
+    Groove, MarkKind, Part, Performance, PlayedStroke, PlayerMark, TrackOptions, play_tune,
+};
 use quintfall::theory::{Key, Mode};
 
 use crate::accompanied::{about, is_a_bass, line, stays, walks};
@@ -23,7 +25,7 @@ fn each_line(mut check: impl FnMut(&str, &Chart, &[Stay], &Walked)) {
         for (turn, key) in Key::ring(mode).into_iter().enumerate() {
             let moved = chart.transposed(home, key);
             let tune = moved.unfolded();
-            let options = Options {
+            let options = TrackOptions {
                 groove: Some(Groove::Walking),
                 choruses: CHORUSES,
                 seed: turn as u64,
@@ -56,14 +58,14 @@ fn each_line(mut check: impl FnMut(&str, &Chart, &[Stay], &Walked)) {
 fn ends(
     name: &str,
     (key, metre): (Key, Metre),
-    (at, last): (Ticks, &Stroke),
+    (at, last): (Ticks, &PlayedStroke),
     played: &Performance,
 ) {
     let above = i32::from(last.pitch) - key.tonic().pitch_class();
     assert_eq!(above.rem_euclid(12), 0, "{name} ends on {}", last.pitch);
     assert!(last.length >= 10 * metre.bar() as u32, "{name}: the end is not held");
     assert_eq!(last.at + last.length, played.length, "{name}");
-    let is_landing = |mark: &&Mark| mark.kind == MarkKind::Place("ending".to_owned());
+    let is_landing = |mark: &&PlayerMark| mark.kind == MarkKind::Place("ending".to_owned());
     if let Some(landing) = played.marks.iter().find(is_landing) {
         assert_eq!((landing.at, at % metre.bar()), (last.at, 0), "{name}");
     }
@@ -92,7 +94,7 @@ fn pick_ups_are_played() {
         for (count_in, groove) in [(0, None), (1, Some(Groove::Walking)), (2, Some(Groove::Ballad))]
         {
             let parts = [Part::Bass, Part::Comping];
-            let options = Options { count_in, groove, ..with(&parts) };
+            let options = TrackOptions { count_in, groove, ..with(&parts) };
             let key = "C".parse().unwrap();
             let played =
                 play_tune(&[(tune.clone(), Some(key))], &about(Feel::Even), 120, &options).unwrap();
@@ -134,7 +136,7 @@ fn pick_ups_are_played() {
     for pair in strokes(&played, Part::Bass).windows(2) {
         assert!(pair[0].at + pair[0].length <= pair[1].at, "{pair:?}");
     }
-    let told = |mark: &&Mark| mark.kind == MarkKind::Place("pick-up".to_owned());
+    let told = |mark: &&PlayerMark| mark.kind == MarkKind::Place("pick-up".to_owned());
     assert_eq!(played.marks.iter().filter(told).count(), keys.len());
 }
 

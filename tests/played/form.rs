@@ -2,7 +2,8 @@
 
 use quintfall::drill::Template;
 use quintfall::sound::{
-    CannotPlay, Clicks, Groove, MarkKind, Options, Part, Performance, Pulses, Swing, play_drill,
+    CannotPlay, Clicks, Groove, MarkKind, Part, Performance, Pulses, Swing, TrackOptions,
+    play_drill,
 };
 use quintfall::theory::Key;
 
@@ -55,7 +56,7 @@ fn a_round_goes_through_all_keys_with_a_bar_to_breathe_between_them() {
     let click = strokes(&played, Part::Click);
     for index in 0..11 {
         let breath = BAR * (10 * (index + 1))..BAR * (10 * (index + 1) + 1);
-        let sounding = |it: &&quintfall::sound::Stroke| breath.contains(&it.at);
+        let sounding = |it: &&quintfall::sound::PlayedStroke| breath.contains(&it.at);
         assert_eq!(left.iter().filter(sounding).count(), 0, "key {index}");
         assert_eq!(click.iter().filter(sounding).count(), 4, "key {index}");
         let half = breath.start + BAR / 2;
@@ -74,7 +75,7 @@ fn a_round_goes_through_all_keys_with_a_bar_to_breathe_between_them() {
 fn choruses_follow_one_another_and_the_tempo_rises_by_its_step() {
     let own = exercise(&named("three-chord-blues"), &["F".parse().unwrap()], 100);
     let bars = named("three-chord-blues").bars() as Pulses;
-    let options = Options { choruses: 3, ..with(&[Part::PianoRight, Part::Bass]) };
+    let options = TrackOptions { choruses: 3, ..with(&[Part::PianoRight, Part::Bass]) };
     let plain = play_drill(&own, 100, &options).unwrap();
     let once = play_drill(&own, 100, &with(&[Part::PianoRight, Part::Bass])).unwrap();
     let right = |performance| strokes(performance, Part::PianoRight).len();
@@ -88,7 +89,7 @@ fn choruses_follow_one_another_and_the_tempo_rises_by_its_step() {
         .collect();
     assert_eq!(begun, [chorus(0), chorus(1), chorus(2)]);
 
-    let rising = play_drill(&own, 100, &Options { rise: 6, ..options }).unwrap();
+    let rising = play_drill(&own, 100, &TrackOptions { rise: 6, ..options }).unwrap();
     let tempi: Vec<(Pulses, f64)> = rising.tempi.iter().map(|it| (it.at, it.quarters)).collect();
     assert_eq!(tempi, [(0, 100.0), (chorus(1), 106.0), (chorus(2), 112.0)]);
     assert_eq!(rising.length, plain.length);
@@ -103,7 +104,7 @@ fn bars_are_counted_in_and_clicked() {
         (1, &[0, 480, 960, 1440], &["1", "2", "3", "4"]),
         (2, &[0, 960, 1920, 2400, 2880, 3360], &["1", "2", "1", "2", "3", "4"]),
     ] {
-        let options = Options { count_in, ..with(&[Part::PianoLeft]) };
+        let options = TrackOptions { count_in, ..with(&[Part::PianoLeft]) };
         let played = play_drill(&own, 80, &options).unwrap();
         let click: Vec<Pulses> = strokes(&played, Part::Click).iter().map(|it| it.at).collect();
         assert_eq!(click, moments);
@@ -116,7 +117,7 @@ fn bars_are_counted_in_and_clicked() {
         (Clicks::TwoAndFour, &[480, 1440], &[480, 1440]),
         (Clicks::EveryOtherBar, &[0, 480, 960, 1440], &[]),
     ] {
-        let options = Options { clicks, count_in: 0, ..with(&[Part::Click]) };
+        let options = TrackOptions { clicks, count_in: 0, ..with(&[Part::Click]) };
         let played = play_drill(&own, 80, &options).unwrap();
         let of_bar = |bar: Pulses| {
             let all = strokes(&played, Part::Click).iter().filter(move |it| it.at / BAR == bar);
@@ -131,8 +132,11 @@ fn bars_are_counted_in_and_clicked() {
 #[test]
 fn drums_play_by_the_table() {
     let own = exercise(&named("pushed"), &["C".parse().unwrap()], 160);
-    let options =
-        Options { swing: Some(Swing::Measured), count_in: 0, ..with(&[Part::Ride, Part::HiHat]) };
+    let options = TrackOptions {
+        swing: Some(Swing::Measured),
+        count_in: 0,
+        ..with(&[Part::Ride, Part::HiHat])
+    };
     let played = play_drill(&own, 160, &options).unwrap();
     let bar = |part| {
         let all = strokes(&played, part).iter().take_while(|it| it.at < BAR);
@@ -147,15 +151,15 @@ fn drums_play_by_the_table() {
 fn what_cannot_be_played_is_refused_and_its_mend_can() {
     let own = exercise(&named("pushed"), &round(), 80);
     let band = with(&[Part::Bass, Part::Ride]);
-    let ten_hours = Options { choruses: 999, ..band.clone() };
+    let ten_hours = TrackOptions { choruses: 999, ..band.clone() };
     let Err(CannotPlay::TooLong { seconds, choruses }) = play_drill(&own, 80, &ten_hours) else {
         panic!("a track of days is played");
     };
     assert!(seconds > 10 * 3600, "{seconds}");
-    let mended = play_drill(&own, 80, &Options { choruses, ..band.clone() }).unwrap();
+    let mended = play_drill(&own, 80, &TrackOptions { choruses, ..band.clone() }).unwrap();
     assert!(mended.seconds() <= 3600.0, "{}", mended.seconds());
 
-    let leaning = Options { swing: Some(Swing::Ratio(4.0)), ..band.clone() };
+    let leaning = TrackOptions { swing: Some(Swing::Ratio(4.0)), ..band.clone() };
     let Err(CannotPlay::TooFast { fastest, part, .. }) = play_drill(&own, 400, &leaning) else {
         panic!("strokes that nobody hears apart are played");
     };
@@ -163,11 +167,11 @@ fn what_cannot_be_played_is_refused_and_its_mend_can() {
     assert!(play_drill(&own, fastest, &leaning).is_ok(), "at {fastest}");
     assert!(play_drill(&own, fastest + 1, &leaning).is_err(), "at {fastest} and one");
 
-    let waltz = Options { groove: Some(Groove::Waltz), ..band.clone() };
+    let waltz = TrackOptions { groove: Some(Groove::Waltz), ..band.clone() };
     let Err(CannotPlay::Groove { usual, .. }) = play_drill(&own, 80, &waltz) else {
         panic!("a waltz in four is played");
     };
-    assert!(play_drill(&own, 80, &Options { groove: Some(usual), ..band }).is_ok());
+    assert!(play_drill(&own, 80, &TrackOptions { groove: Some(usual), ..band }).is_ok());
 }
 
 /// The same twice, and another bass for another seed.
@@ -177,7 +181,7 @@ fn a_track_is_the_same_each_time() {
     let parts = with(&Part::ALL);
     let one = play_drill(&own, 80, &parts).unwrap();
     assert_eq!(one, play_drill(&own, 80, &parts).unwrap());
-    let other = play_drill(&own, 80, &Options { seed: 7, ..parts }).unwrap();
+    let other = play_drill(&own, 80, &TrackOptions { seed: 7, ..parts }).unwrap();
     assert_ne!(strokes(&one, Part::Bass), strokes(&other, Part::Bass));
     assert_eq!(strokes(&one, Part::PianoRight), strokes(&other, Part::PianoRight));
 }

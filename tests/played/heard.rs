@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use quintfall::drill::Template;
 use quintfall::score::{Feel, Hand, QUARTER, Score, Ticks};
-use quintfall::sound::{PULSES, Part, Pulses, Stroke, Swing, play_drill};
+use quintfall::sound::{PULSES, Part, PlayedStroke, Pulses, Swing, play_drill};
 use quintfall::theory::Key;
 
 use crate::{drills, exercise, strokes, with};
@@ -139,7 +139,7 @@ fn every_printed_note_is_struck_once_at_its_swung_moment_and_tied_notes_are_one(
 }
 
 /// No stroke of a pitch begins while another one sounds.
-fn no_pitch_sounds_twice(name: &str, strokes: &[Stroke]) {
+fn no_pitch_sounds_twice(name: &str, strokes: &[PlayedStroke]) {
     for (index, stroke) in strokes.iter().enumerate() {
         let end = stroke.at + stroke.length;
         let later = strokes[index + 1..].iter().take_while(|later| later.at < end);

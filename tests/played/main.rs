@@ -7,7 +7,7 @@ mod heard;
 mod read_back;
 
 use quintfall::drill::{Choices, Exercise, Tempi, Template, library};
-use quintfall::sound::{Options, Part, Performance, Stroke};
+use quintfall::sound::{Part, Performance, PlayedStroke, TrackOptions};
 use quintfall::theory::Key;
 
 /// The drills of the library.
@@ -23,12 +23,12 @@ pub(crate) fn exercise(template: &Template, keys: &[Key], tempo: u16) -> Exercis
 }
 
 /// Options with parts.
-pub(crate) fn with(parts: &[Part]) -> Options {
-    Options { with: Some(parts.iter().copied().collect()), ..Options::default() }
+pub(crate) fn with(parts: &[Part]) -> TrackOptions {
+    TrackOptions { with: Some(parts.iter().copied().collect()), ..TrackOptions::default() }
 }
 
 /// What a part plays.
-pub(crate) fn strokes(performance: &Performance, part: Part) -> &[Stroke] {
+pub(crate) fn strokes(performance: &Performance, part: Part) -> &[PlayedStroke] {
     let track = performance.tracks.iter().find(|track| track.part == part);
     track.map_or(&[], |track| &*track.strokes)
 }

@@ -3,13 +3,15 @@
 use std::collections::BTreeMap;
 
 use midly::{MetaMessage, MidiMessage, Smf, Timing, TrackEventKind};
-use quintfall::sound::{MarkKind, Options, Part, Performance, Pulses, Stroke, midi, play_drill};
+use quintfall::sound::{
+    MarkKind, Part, Performance, PlayedStroke, Pulses, TrackOptions, midi, play_drill,
+};
 use quintfall::theory::Key;
 
 use crate::{drills, exercise, with};
 
 /// What a track of a file strikes, and its name.
-fn read(track: &[midly::TrackEvent<'_>], channels: &mut Vec<u8>) -> (String, Vec<Stroke>) {
+fn read(track: &[midly::TrackEvent<'_>], channels: &mut Vec<u8>) -> (String, Vec<PlayedStroke>) {
     let (mut now, mut name) = (0, String::new());
     let mut sounding: BTreeMap<u8, (Pulses, u8)> = BTreeMap::new();
     let mut strokes = Vec::new();
@@ -29,7 +31,7 @@ fn read(track: &[midly::TrackEvent<'_>], channels: &mut Vec<u8>) -> (String, Vec
                     MidiMessage::NoteOff { key, .. } => {
                         let (at, strength) = sounding.remove(&key.as_int()).unwrap();
                         let pitch = key.as_int();
-                        strokes.push(Stroke { at, length: now - at, pitch, strength });
+                        strokes.push(PlayedStroke { at, length: now - at, pitch, strength });
                     }
                     _ => {}
                 }
@@ -94,7 +96,7 @@ fn a_file_of_notes_is_the_performance() {
     for template in drills() {
         for (key, options) in [
             ("C", with(&Part::ALL)),
-            ("F#", Options { choruses: 2, rise: 3, count_in: 2, ..with(&Part::ALL) }),
+            ("F#", TrackOptions { choruses: 2, rise: 3, count_in: 2, ..with(&Part::ALL) }),
         ] {
             let keys = [key, "Eb"].map(|key| key.parse::<Key>().unwrap());
             let own = exercise(&template, &keys, 88);

@@ -239,8 +239,8 @@ fn check_counts(
         if counted.words.text != wanted {
             return Err(format!("{place}: {:?}, not {wanted:?}", counted.words.text));
         }
-        let hands =
-            [count.strokes.right, count.strokes.left].map(|stroke| stroke != score::Stroke::None);
+        let hands = [count.strokes.right, count.strokes.left]
+            .map(|stroke| stroke != score::CountStroke::None);
         if [counted.right, counted.left] != hands {
             return Err(format!("{place}: wedges {:?}", (counted.right, counted.left)));
         }

@@ -5,7 +5,7 @@ use quintfall::canvas::Document;
 use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::{self, Template};
 use quintfall::output;
-use quintfall::recipe::{Form, Orientation, Recipe};
+use quintfall::recipe::{DocumentForm, Orientation, Recipe};
 use quintfall::theory::{AskedKey, Mode, Spelling};
 
 use crate::harmony::{self, Tones};
@@ -166,7 +166,7 @@ pub(crate) fn keys(names: &[&str]) -> Vec<AskedKey> {
 
 /// The sheets of some keys alone.
 pub(crate) fn handout(drill: &str, names: &[&str]) -> Recipe {
-    let form = Form::Handout;
+    let form = DocumentForm::Handout;
     Recipe { form, drill: drill.to_owned(), keys: keys(names), ..Recipe::default() }
 }
 

@@ -7,7 +7,7 @@ use std::thread;
 use quintfall::drill::library;
 use quintfall::fingering::HandSize;
 use quintfall::recipe::{
-    Counts, CourseDrill, FingeringMarks, Form, Hands, Orientation, Paper, Recipe, StaffSize,
+    Counts, CourseDrill, DocumentForm, FingeringMarks, Hands, Orientation, Paper, Recipe, StaffSize,
 };
 use quintfall::theory::{MajorStyle, MinorStyle, SymbolStyle};
 
@@ -55,7 +55,7 @@ pub(crate) fn read_all(recipes: &[Recipe]) -> Found {
 /// The ways to print: portrait and landscape, facing pages of both large staves, booklets of both
 /// forms, small pages alone and folded.
 fn forms() -> Vec<Recipe> {
-    let handout = Recipe { form: Form::Handout, keys: keys(&SOME), ..Recipe::default() };
+    let handout = Recipe { form: DocumentForm::Handout, keys: keys(&SOME), ..Recipe::default() };
     let sized = |mm: f64| Some(StaffSize::of_mm(mm).expect("a size"));
     let landscape = Orientation::Landscape;
     vec![
@@ -65,8 +65,8 @@ fn forms() -> Vec<Recipe> {
         Recipe { staff: sized(9.5), ..handout.clone() },
         Recipe { booklet: true, ..handout.clone() },
         Recipe { paper: Paper::A5, ..handout.clone() },
-        Recipe { paper: Paper::A5, booklet: true, form: Form::Workbook, ..handout.clone() },
-        Recipe { booklet: true, staff: sized(9.5), form: Form::Workbook, ..handout },
+        Recipe { paper: Paper::A5, booklet: true, form: DocumentForm::Workbook, ..handout.clone() },
+        Recipe { booklet: true, staff: sized(9.5), form: DocumentForm::Workbook, ..handout },
     ]
 }
 
@@ -114,7 +114,8 @@ fn the_drills_of_a_course_read_back_one_after_another() {
 
 #[test]
 fn every_drill_reads_back_with_every_choice() {
-    let handout = Recipe { form: Form::Handout, keys: keys(&["A", "Gb"]), ..Recipe::default() };
+    let handout =
+        Recipe { form: DocumentForm::Handout, keys: keys(&["A", "Gb"]), ..Recipe::default() };
     let (styles, counts, fingers) = (
         [SymbolStyle::Letters, SymbolStyle::Signs, SymbolStyle::Mixed],
         [Counts::All, Counts::FirstBar, Counts::None],

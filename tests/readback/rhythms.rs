@@ -1,6 +1,6 @@
 //! Rhythms and metres that the reader must know though few drills of the library have them.
 
-use quintfall::recipe::{Counts, FingeringMarks, Form, Hands, Orientation, Recipe};
+use quintfall::recipe::{Counts, DocumentForm, FingeringMarks, Hands, Orientation, Recipe};
 
 use crate::book::keys;
 use crate::papers::read_all;
@@ -101,7 +101,7 @@ fn recipe(name: &str, drill: &str, names: &[&str]) -> Recipe {
     let head = "about = \"\"\nfeel = \"even\"\n";
     let template = Some(format!("name = \"own\"\ntitle = \"{name}\"\n{head}{drill}"));
     let drill = format!("{name}.toml");
-    Recipe { form: Form::Handout, drill, template, keys: keys(names), ..Recipe::default() }
+    Recipe { form: DocumentForm::Handout, drill, template, keys: keys(names), ..Recipe::default() }
 }
 
 /// The recipes of all drills of ours in some keys.

@@ -3,7 +3,7 @@
 use quintfall::canvas::{Document, Mark, Trace};
 use quintfall::desk::pipeline;
 use quintfall::glyphs::Sign;
-use quintfall::recipe::{Form, Orientation, Paper, Recipe};
+use quintfall::recipe::{DocumentForm, Orientation, Paper, Recipe};
 
 use crate::book::{check, document, keys, pdf};
 use crate::papers::read_all;
@@ -17,7 +17,7 @@ fn recipes(form: &Recipe) -> Vec<Recipe> {
 }
 
 fn handout() -> Recipe {
-    Recipe { form: Form::Handout, keys: keys(&crate::ROUND), ..Recipe::default() }
+    Recipe { form: DocumentForm::Handout, keys: keys(&crate::ROUND), ..Recipe::default() }
 }
 
 #[test]
@@ -34,7 +34,7 @@ fn shared_pages_read_back_in_other_forms() {
     let forms = [
         Recipe { paper: Paper::Letter, keys_a_page: Some(2), ..handout.clone() },
         Recipe { orientation: Orientation::Landscape, ..handout.clone() },
-        Recipe { booklet: true, form: Form::Workbook, ..handout },
+        Recipe { booklet: true, form: DocumentForm::Workbook, ..handout },
     ];
     let recipes: Vec<Recipe> = recipes(&forms[0])
         .into_iter()

@@ -1,8 +1,8 @@
 //! Drills over the changes of tunes, read back like those of the library.
 
 use quintfall::chart::{Chart, analyse, demos};
-use quintfall::drill::over::{Over, Way, cadences};
-use quintfall::recipe::{AskedKey, Form, Paper, Recipe};
+use quintfall::drill::over::{OverTune, OverWay, cadences};
+use quintfall::recipe::{AskedKey, DocumentForm, Paper, Recipe};
 use quintfall::theory::Key;
 
 use crate::book::keys;
@@ -23,8 +23,8 @@ fn what_is_played_over_a_tune_reads_back() {
     for (index, (name, text)) in demos().enumerate() {
         let chart = Chart::parse(text, name).unwrap();
         let analysis = analyse(&chart.unfolded()).unwrap();
-        let over = Over { chart: &chart, analysis: &analysis };
-        let drills = Way::ALL.into_iter().flat_map(|way| over.drills(way));
+        let over = OverTune { chart: &chart, analysis: &analysis };
+        let drills = OverWay::ALL.into_iter().flat_map(|way| over.drills(way));
         for (nth, drill) in drills.chain(cadences(&over, |_| true)).enumerate() {
             let home = over.home();
             let other = all[(5 * index + 2 * nth) % all.len()].in_mode(home.mode());
@@ -34,7 +34,7 @@ fn what_is_played_over_a_tune_reads_back() {
             }
             let names: Vec<&str> = names.iter().map(String::as_str).collect();
             recipes.push(Recipe {
-                form: Form::Handout,
+                form: DocumentForm::Handout,
                 drill: drill.name,
                 template: Some(drill.text),
                 keys: keys(&names),

@@ -3,13 +3,13 @@
 use std::io::Cursor;
 use std::path::PathBuf;
 
-use quintfall::sound::synth::{SoundForm, SoundOptions, Tags, bytes, render, seconds};
+use quintfall::sound::synth::{SoundForm, SoundOptions, TrackTags, bytes, render, seconds};
 use quintfall::sound::{PULSES, Part, Performance};
 
 use crate::pieces::{bands, piece};
 
 fn rendered(performance: &Performance, form: SoundForm) -> Vec<u8> {
-    let tags = Tags {
+    let tags = TrackTags {
         title: Some("Lantern Walk, goal".to_owned()),
         artist: Some("Zoë Łuczak".to_owned()),
         album: None,

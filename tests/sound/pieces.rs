@@ -1,6 +1,6 @@
 //! Pieces to render: every part alone, and bands.
 
-use quintfall::sound::{PULSES, Part, Performance, Stroke, Tempo, Track};
+use quintfall::sound::{PULSES, Part, PartTrack, Performance, PlayedStroke, Tempo};
 
 /// Every part there is.
 pub(crate) const PARTS: [Part; 8] = [
@@ -55,19 +55,17 @@ fn bar(part: Part, n: u32) -> Vec<(u32, u32, u8, u8)> {
 /// Some parts over some bars.
 pub(crate) fn piece(parts: &[Part], quarters: f64, bars: u32) -> Performance {
     let tracks = parts.iter().map(|&part| {
-        let mut strokes: Vec<Stroke> = (0..bars)
-            .flat_map(|n| {
-                let start = n * 4 * PULSES;
-                bar(part, n).into_iter().map(move |(at, length, pitch, strength)| Stroke {
-                    at: start + at,
-                    length,
-                    pitch,
-                    strength,
+        let mut strokes: Vec<PlayedStroke> =
+            (0..bars)
+                .flat_map(|n| {
+                    let start = n * 4 * PULSES;
+                    bar(part, n).into_iter().map(move |(at, length, pitch, strength)| {
+                        PlayedStroke { at: start + at, length, pitch, strength }
+                    })
                 })
-            })
-            .collect();
+                .collect();
         strokes.sort_by_key(|stroke| stroke.at);
-        Track { part, strokes }
+        PartTrack { part, strokes }
     });
     Performance {
         title: "Lantern Walk".to_owned(),
@@ -108,6 +106,6 @@ pub(crate) fn bands() -> Vec<(String, Performance)> {
 /// A single stroke that is held for four seconds.
 fn one(part: Part, pitch: u8) -> Performance {
     let mut one = piece(&[part], 60.0, 1);
-    one.tracks[0].strokes = vec![Stroke { at: 0, length: 4 * PULSES, pitch, strength: 80 }];
+    one.tracks[0].strokes = vec![PlayedStroke { at: 0, length: 4 * PULSES, pitch, strength: 80 }];
     one
 }

@@ -5,7 +5,7 @@ use proptest::sample::select;
 use quintfall::book::PageError;
 use quintfall::desk::pipeline::{self, PipelineError};
 use quintfall::drill::{Choices, Drill, Template};
-use quintfall::recipe::{Form, Recipe};
+use quintfall::recipe::{DocumentForm, Recipe};
 use quintfall::theory::{AskedKey, Key};
 
 /// A passage of bars of 4/4, one or two chords each.
@@ -170,7 +170,7 @@ proptest! {
         let template = Template::judge(&text, "random.toml");
         prop_assert!(template.is_ok(), "{text}\n{template:?}");
         let recipe = Recipe {
-            form: Form::Handout,
+            form: DocumentForm::Handout,
             keys: vec![AskedKey::on(key.tonic()).unwrap()],
             template: Some(text.clone()),
             ..Recipe::default()
@@ -209,7 +209,7 @@ proptest! {
             prop_assert!(name.alter.abs() <= 1 || key.fifths().abs() > 4, "{text}\n{name} in {key}");
         }
         let recipe = Recipe {
-            form: Form::Handout,
+            form: DocumentForm::Handout,
             keys: vec![AskedKey::on(key.tonic()).unwrap()],
             template: Some(text.clone()),
             ..Recipe::default()

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use quintfall::desk::pipeline;
 use quintfall::drill::Template;
 use quintfall::output;
-use quintfall::recipe::{Form, Paper, Recipe};
+use quintfall::recipe::{DocumentForm, Paper, Recipe};
 use quintfall::score::Metre;
 use quintfall::theory::{Key, Mode};
 
@@ -35,7 +35,7 @@ fn each_prints_in_twelve_keys_on_both_papers() {
     for (path, text) in worked() {
         for paper in [Paper::A4, Paper::Letter] {
             let recipe = Recipe {
-                form: Form::Handout,
+                form: DocumentForm::Handout,
                 drill: path.display().to_string(),
                 template: Some(text.clone()),
                 paper,

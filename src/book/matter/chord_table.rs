@@ -3,7 +3,7 @@
 use kurbo::{Rect, Size};
 
 use crate::book::matter::contents::heading;
-use crate::book::plan::Plan;
+use crate::book::plan::DocumentPlan;
 use crate::book::sheet::foot;
 use crate::book::spelled::{ChordTable, MOST_CHORDS};
 use crate::canvas::board::{Board, RULE};
@@ -43,7 +43,7 @@ const BLANK_DOWN: f64 = 0.15;
 const FEWEST: usize = 5;
 
 /// Lays out the table at an index of the document's.
-pub(crate) fn lay_out(plan: &Plan<'_>, index: usize) -> Page {
+pub(crate) fn lay_out(plan: &DocumentPlan<'_>, index: usize) -> Page {
     let page = plan.chords_page(index);
     let table = &plan.tables[index];
     let mut board = plan.board(page);
@@ -108,7 +108,7 @@ struct Styles {
 
 impl Styles {
     /// Type no larger than the room of a chord allows: one size for all symbols, one for all notes.
-    fn of(plan: &Plan<'_>, keys: &[Key], chords: &[ChordPlan], room: Size) -> Self {
+    fn of(plan: &DocumentPlan<'_>, keys: &[Key], chords: &[ChordPlan], room: Size) -> Self {
         let sizes = &plan.page.sizes;
         let (growth, gap) =
             if plan.is_wide() { (WIDE_GROWTH, WIDE_NOTE_GAP) } else { (0.0, NOTE_GAP) };
@@ -146,7 +146,7 @@ impl Styles {
         }
     }
 
-    fn symbol(&self, plan: &Plan<'_>, chord: Chord) -> Phrase {
+    fn symbol(&self, plan: &DocumentPlan<'_>, chord: Chord) -> Phrase {
         Phrase::harmony(&chord_symbol(chord, plan.options.look.symbols), self.symbols)
     }
 
@@ -164,7 +164,7 @@ impl Styles {
 /// A key and its chords: the symbol of each, and its notes below.
 fn draw_row(
     board: &mut Board,
-    plan: &Plan<'_>,
+    plan: &DocumentPlan<'_>,
     styles: Styles,
     (key, table): (Key, &ChordTable),
     room: Rect,

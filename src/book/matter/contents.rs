@@ -5,7 +5,7 @@ use std::ops::Range;
 use kurbo::Rect;
 
 use crate::book::error::PageError;
-use crate::book::plan::{self, CONTENTS, Chapter, DRILL_TITLE, Plan, Slips, in_drill};
+use crate::book::plan::{self, CONTENTS, Chapter, DRILL_TITLE, DocumentPlan, Slips, in_drill};
 use crate::book::sheet::foot;
 use crate::book::sheet::header::{leading, lines};
 use crate::book::signature::signature;
@@ -53,7 +53,7 @@ const HEAD_RULE: f64 = 0.55;
 
 /// Draws the heading of a page without music, smaller where the page is narrow for it; returns the
 /// baseline of its first line of text.
-pub(crate) fn heading(board: &mut Board, plan: &Plan<'_>, words: &str) -> f64 {
+pub(crate) fn heading(board: &mut Board, plan: &DocumentPlan<'_>, words: &str) -> f64 {
     let face = TextFace::Bold;
     let most = board.live.width() / typeset::width(face, words, 1.0);
     let style = Style::new(face, plan.page.sizes.heading.min(most));
@@ -95,7 +95,7 @@ enum ContentsLine {
 
 impl ContentsLine {
     /// How far below it the next line stands, in ems.
-    fn height(&self, plan: &Plan<'_>) -> f64 {
+    fn height(&self, plan: &DocumentPlan<'_>) -> f64 {
         match self {
             Self::Group(_) => 0.0,
             // The title of the table has a line of its own above it.
@@ -112,17 +112,17 @@ impl ContentsLine {
 }
 
 /// Height of a row with a title of so many lines, in ems.
-fn row_height(plan: &Plan<'_>, lines: usize) -> f64 {
+fn row_height(plan: &DocumentPlan<'_>, lines: usize) -> f64 {
     plan.contents_row + ROW_LINE * (lines.max(1) - 1) as f64
 }
 
 /// The size of the type.
-fn size(plan: &Plan<'_>) -> f64 {
+fn size(plan: &DocumentPlan<'_>) -> f64 {
     plan.page.sizes.body + 1.0
 }
 
 /// All lines of the contents.
-fn all(plan: &Plan<'_>) -> Vec<ContentsLine> {
+fn all(plan: &DocumentPlan<'_>) -> Vec<ContentsLine> {
     let regular = Style::new(TextFace::Regular, size(plan));
     let entry = |title: &str, page| Listed {
         phrase: Phrase::of(title, regular),
@@ -199,12 +199,12 @@ fn group(title: &'static str, lines: Vec<ContentsLine>) -> Vec<ContentsLine> {
 }
 
 /// How many of so many entries stand one below another.
-fn deep(plan: &Plan<'_>, entries: usize) -> usize {
+fn deep(plan: &DocumentPlan<'_>, entries: usize) -> usize {
     entries.div_ceil(columns(&plan.board(CONTENTS), plan).len())
 }
 
 /// Entries on lines of their own; on a wide page all together, in columns.
-fn in_columns(plan: &Plan<'_>, entries: Vec<Listed>) -> Vec<ContentsLine> {
+fn in_columns(plan: &DocumentPlan<'_>, entries: Vec<Listed>) -> Vec<ContentsLine> {
     if !plan.is_wide() {
         return entries.into_iter().map(|entry| ContentsLine::Entries(vec![entry])).collect();
     }
@@ -212,7 +212,7 @@ fn in_columns(plan: &Plan<'_>, entries: Vec<Listed>) -> Vec<ContentsLine> {
 }
 
 /// The keys of a drill.
-fn keys(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Vec<Listed> {
+fn keys(plan: &DocumentPlan<'_>, chapter: &Chapter<'_>) -> Vec<Listed> {
     let size = size(plan);
     let (regular, semibold) =
         (Style::new(TextFace::Regular, size), Style::new(TextFace::Semibold, size));
@@ -226,7 +226,7 @@ fn keys(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Vec<Listed> {
 }
 
 /// The lines of each page: a page is full when the next line would reach its number.
-fn paginated(plan: &Plan<'_>) -> Vec<Vec<ContentsLine>> {
+fn paginated(plan: &DocumentPlan<'_>) -> Vec<Vec<ContentsLine>> {
     let mut scratch = plan.board(CONTENTS);
     let top = heading(&mut scratch, plan, "");
     let room = (top - scratch.live.y0 - ABOVE_FOLIO) / size(plan);
@@ -263,11 +263,11 @@ fn paginated(plan: &Plan<'_>) -> Vec<Vec<ContentsLine>> {
 
 /// The height of a row of the table, in ems, with which the contents take as few pages as can be,
 /// and how many these are.
-pub(crate) fn fitted(plan: &Plan<'_>) -> (f64, usize) {
+pub(crate) fn fitted(plan: &DocumentPlan<'_>) -> (f64, usize) {
     if !plan.is_workbook() {
         return (ROWS[0], 0);
     }
-    let pages = |row: f64| paginated(&Plan { contents_row: row, ..plan.clone() }).len();
+    let pages = |row: f64| paginated(&DocumentPlan { contents_row: row, ..plan.clone() }).len();
     let [.., least] = ROWS;
     let fewest = pages(least);
     let row = ROWS.into_iter().find(|row| pages(*row) == fewest).unwrap_or(least);
@@ -275,12 +275,16 @@ pub(crate) fn fitted(plan: &Plan<'_>) -> (f64, usize) {
 }
 
 /// Lays out a page of the contents. Errors where a drill's title cannot stand.
-pub(crate) fn lay_out(plan: &Plan<'_>, nth: usize) -> Result<Page, PageError> {
+pub(crate) fn lay_out(plan: &DocumentPlan<'_>, nth: usize) -> Result<Page, PageError> {
     let lines = paginated(plan).into_iter().nth(nth).unwrap_or_default();
     lay_out_page(plan, CONTENTS + nth, lines)
 }
 
-fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<ContentsLine>) -> Result<Page, PageError> {
+fn lay_out_page(
+    plan: &DocumentPlan<'_>,
+    page: usize,
+    lines: Vec<ContentsLine>,
+) -> Result<Page, PageError> {
     let mut board = plan.board(page);
     let size = size(plan);
     let semibold = Style::new(TextFace::Semibold, size);
@@ -315,7 +319,7 @@ fn lay_out_page(plan: &Plan<'_>, page: usize, lines: Vec<ContentsLine>) -> Resul
 }
 
 /// The left and right ends of the columns that entries stand in: one, on a wide page two.
-fn columns(board: &Board, plan: &Plan<'_>) -> Vec<Range<f64>> {
+fn columns(board: &Board, plan: &DocumentPlan<'_>) -> Vec<Range<f64>> {
     let left = board.live.x0 + plan.page.distances.label_column;
     let right = board.live.x1;
     if !plan.is_wide() {
@@ -328,7 +332,7 @@ fn columns(board: &Board, plan: &Plan<'_>) -> Vec<Range<f64>> {
 /// One line in a column, on a baseline: what, a leader, the page.
 fn draw_entry(
     board: &mut Board,
-    plan: &Plan<'_>,
+    plan: &DocumentPlan<'_>,
     column: &Range<f64>,
     y: f64,
     Listed { phrase, page, about }: Listed,
@@ -359,21 +363,21 @@ fn draw_entry(
 const LEAST_TITLE_COLUMN: f64 = 45.0 * MM;
 
 /// How many keys have a column.
-fn key_columns(board: &Board, plan: &Plan<'_>) -> usize {
+fn key_columns(board: &Board, plan: &DocumentPlan<'_>) -> usize {
     let keys = plan.counted_keys().len();
     let left = board.live.width() - NUMBER_COLUMN - PAGE_COLUMN * (keys + 1) as f64 - AFTER_TITLE;
     if left < LEAST_TITLE_COLUMN { 0 } else { keys }
 }
 
 /// The right end of the column of a key's pages; of the drills' own pages for no key.
-fn column(board: &Board, plan: &Plan<'_>, key: Option<usize>) -> f64 {
+fn column(board: &Board, plan: &DocumentPlan<'_>, key: Option<usize>) -> f64 {
     let keys = key_columns(board, plan);
     let columns_right = key.map_or(keys, |key| keys - 1 - key);
     board.live.x1 - PAGE_COLUMN * columns_right as f64
 }
 
 /// The left and right ends of the column of titles.
-fn title_column(board: &Board, plan: &Plan<'_>) -> Range<f64> {
+fn title_column(board: &Board, plan: &DocumentPlan<'_>) -> Range<f64> {
     let left = board.live.x0 + NUMBER_COLUMN;
     left..column(board, plan, None) - PAGE_COLUMN - AFTER_TITLE
 }
@@ -384,7 +388,7 @@ fn width(column: &Range<f64>) -> f64 {
 }
 
 /// The style of the drills' titles: one size for all.
-fn drill_titles(board: &Board, plan: &Plan<'_>) -> Style {
+fn drill_titles(board: &Board, plan: &DocumentPlan<'_>) -> Style {
     let width = width(&title_column(board, plan));
     let style = Style::new(TextFace::Semibold, plan.page.sizes.body);
     let titles: Vec<String> =
@@ -393,7 +397,7 @@ fn drill_titles(board: &Board, plan: &Plan<'_>) -> Style {
 }
 
 /// The head of the table: the keys.
-fn table_head(board: &mut Board, plan: &Plan<'_>, y: f64) {
+fn table_head(board: &mut Board, plan: &DocumentPlan<'_>, y: f64) {
     let note = Style::new(TextFace::Regular, plan.page.sizes.note);
     let bold = Style::new(TextFace::Semibold, plan.page.sizes.body);
     let table = Table::begin(board);
@@ -421,7 +425,7 @@ fn table_head(board: &mut Board, plan: &Plan<'_>, y: f64) {
 /// A row of the table: the drill and the pages of its keys.
 fn drill_row(
     board: &mut Board,
-    plan: &Plan<'_>,
+    plan: &DocumentPlan<'_>,
     chapter: &Chapter<'_>,
     titles: Style,
     top: f64,

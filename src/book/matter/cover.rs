@@ -3,9 +3,9 @@
 use kurbo::{Point, Rect, Size};
 
 use crate::book::error::{PageError, Whose};
-use crate::book::plan::{COVER, DRILL_TITLE, Plan, in_drill};
+use crate::book::plan::{COVER, DRILL_TITLE, DocumentPlan, in_drill};
 use crate::book::sheet::header::{leading, lines};
-use crate::book::sheet::ring::Ring;
+use crate::book::sheet::ring::KeyRing;
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
 use crate::canvas::{Ink, Kind, Mark, Page};
@@ -49,7 +49,7 @@ const BESIDE_RING: f64 = 15.0 * MM;
 
 /// Lays out the cover: on an upright page words, ring and names one below another, on a wide
 /// one the ring at the right of what stands below the title.
-pub(crate) fn lay_out(plan: &Plan<'_>) -> Result<Page, PageError> {
+pub(crate) fn lay_out(plan: &DocumentPlan<'_>) -> Result<Page, PageError> {
     let mut board = plan.board(COVER);
     let live = board.live;
     let across = plan.page.distances.cover_ring;
@@ -86,7 +86,7 @@ struct Words {
 }
 
 /// Picture, title and, no wider than `column`, what the drill is.
-fn draw_words(board: &mut Board, plan: &Plan<'_>, column: f64) -> Result<Words, PageError> {
+fn draw_words(board: &mut Board, plan: &DocumentPlan<'_>, column: f64) -> Result<Words, PageError> {
     let live = board.live;
     let sizes = &plan.page.sizes;
     let mut y = live.y1 - ABOVE_TITLE;
@@ -143,7 +143,7 @@ fn draw_words(board: &mut Board, plan: &Plan<'_>, column: f64) -> Result<Words, 
 /// cover end.
 fn draw_date(
     board: &mut Board,
-    plan: &Plan<'_>,
+    plan: &DocumentPlan<'_>,
     (at, width): (f64, f64),
 ) -> Result<f64, PageError> {
     let Some(date) = &plan.options.date else { return Ok(at) };
@@ -158,7 +158,7 @@ fn draw_date(
 /// than given; returns where they end.
 fn draw_drills(
     board: &mut Board,
-    plan: &Plan<'_>,
+    plan: &DocumentPlan<'_>,
     first: f64,
     (style, width): (Style, f64),
 ) -> Result<f64, PageError> {
@@ -203,7 +203,7 @@ fn draw_drills(
 /// hand where they are not known; returns how high they reach.
 fn draw_names(
     board: &mut Board,
-    plan: &Plan<'_>,
+    plan: &DocumentPlan<'_>,
     places: [Point; 2],
     width: f64,
 ) -> Result<f64, PageError> {
@@ -232,14 +232,14 @@ fn draw_names(
 }
 
 /// The ring in the middle of its room, with a way to the page of each key.
-fn draw_ring(board: &mut Board, plan: &Plan<'_>, room: Rect) {
+fn draw_ring(board: &mut Board, plan: &DocumentPlan<'_>, room: Rect) {
     // It begins with the first key of the first drill.
     let chapter = &plan.chapters[0];
     let (all, here) = (plan.all_keys(), &plan.keys(chapter)[..1]);
     let keys: &[Key] = &all.iter().map(|(key, _)| *key).collect::<Vec<_>>();
     let across = plan.page.distances.cover_ring.min(room.width()).min(room.height());
     let (centre, radius) = (room.center(), across / 2.0);
-    let ring = Ring { centre, radius, keys, here, next: Some(plan.next(chapter, 0).key) };
+    let ring = KeyRing { centre, radius, keys, here, next: Some(plan.next(chapter, 0).key) };
     board.begin_described(Kind::Figure, "the keys on their ring");
     ring.draw(board);
     for (key, page) in &all {

@@ -2,7 +2,7 @@
 
 use crate::book::error::{PageError, Whose};
 use crate::book::matter::contents::{below_heading, heading};
-use crate::book::plan::{self, Plan};
+use crate::book::plan::{self, DocumentPlan};
 use crate::book::sheet::foot;
 use crate::book::sheet::header::{leading, lines};
 use crate::canvas::board::Board;
@@ -140,29 +140,29 @@ struct TextColumn {
 }
 
 /// How many pages the steps and the cautions take: one, or on small paper one each.
-pub(crate) fn pages(plan: &Plan<'_>) -> usize {
+pub(crate) fn pages(plan: &DocumentPlan<'_>) -> usize {
     let least = plan.page.sizes.note;
     let mut board = plan.board(plan.how_to_page());
-    let last = draw(&mut board, plan, Section::Both, least);
+    let last = draw(&mut board, plan, HowToSection::Both, least);
     if last.is_ok_and(|last| last < board.live.y0 + ABOVE_FOLIO) { 2 } else { 1 }
 }
 
 /// What stands on a page.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Section {
+enum HowToSection {
     Both,
     Steps,
     Cautions,
 }
 
 /// Lays out one of the pages. Errors if words of ours cannot be shown, which the tests rule out.
-pub(crate) fn lay_out(plan: &Plan<'_>, nth: usize) -> Result<Page, PageError> {
+pub(crate) fn lay_out(plan: &DocumentPlan<'_>, nth: usize) -> Result<Page, PageError> {
     let sizes = &plan.grown.sizes;
     let page = plan.how_to_page() + nth;
     let part = match (plan.how_to, nth) {
-        (1, _) => Section::Both,
-        (_, 0) => Section::Steps,
-        _ => Section::Cautions,
+        (1, _) => HowToSection::Both,
+        (_, 0) => HowToSection::Steps,
+        _ => HowToSection::Cautions,
     };
     // A little larger than running text, since it is read from a music stand; a page with less
     // room has it smaller.
@@ -179,7 +179,12 @@ pub(crate) fn lay_out(plan: &Plan<'_>, nth: usize) -> Result<Page, PageError> {
 }
 
 /// Draws a part at a size; returns the lowest baseline.
-fn draw(board: &mut Board, plan: &Plan<'_>, part: Section, size: f64) -> Result<f64, PageError> {
+fn draw(
+    board: &mut Board,
+    plan: &DocumentPlan<'_>,
+    part: HowToSection,
+    size: f64,
+) -> Result<f64, PageError> {
     let live = board.live;
     let head = Style::new(TextFace::Semibold, size);
     let heads = STEPS.iter().chain([&NEXT_DRILL]).map(|(head, _)| numbered(STEPS.len(), head));
@@ -187,13 +192,13 @@ fn draw(board: &mut Board, plan: &Plan<'_>, part: Section, size: f64) -> Result<
     let labels = plan.page.distances.label_column.max(widest + AFTER_HEAD * size);
     let width = live.width().min(labels + LONGEST_LINE * size);
     let alone = TextColumn { left: live.x0, width, labels };
-    if part == Section::Cautions {
+    if part == HowToSection::Cautions {
         let style = Style::new(TextFace::Bold, plan.page.sizes.heading);
         let first = live.y1 - typeset::cap_height(style.face, style.size);
         return cautions(board, plan, alone, (first, style), size);
     }
     let top = heading(board, plan, plan::HOW_TO_TITLE);
-    if part == Section::Steps {
+    if part == HowToSection::Steps {
         let gap = ENTRY_GAP * leading(Style::new(TextFace::Regular, size));
         return Ok(steps(board, plan, alone, top, size)? + gap);
     }
@@ -233,7 +238,7 @@ const AFTER_HEAD: f64 = 0.8;
 /// Draws the steps from a first baseline; returns the baseline of what follows.
 fn steps(
     board: &mut Board,
-    plan: &Plan<'_>,
+    plan: &DocumentPlan<'_>,
     column: TextColumn,
     first: f64,
     size: f64,
@@ -260,7 +265,7 @@ fn steps(
 /// Draws the cautions below their heading, which has a style; returns the last baseline.
 fn cautions(
     board: &mut Board,
-    plan: &Plan<'_>,
+    plan: &DocumentPlan<'_>,
     column: TextColumn,
     (first, style): (f64, Style),
     size: f64,

@@ -1,7 +1,7 @@
 //! The practice log.
 
 use crate::book::matter::contents::heading;
-use crate::book::plan::{self, Plan};
+use crate::book::plan::{self, DocumentPlan};
 use crate::book::sheet::foot;
 use crate::canvas::Page;
 use crate::canvas::paper::MM;
@@ -34,7 +34,7 @@ const DISPENSABLE: [&str; 3] = ["Tempo from", "Even, 1 to 5", "Strain?"];
 const HEAD_GAP: f64 = 0.4;
 
 /// The columns of a document's log, as many as stand in a width with their heads in a style.
-fn columns(plan: &Plan<'_>, width: f64, head: Style) -> Vec<(&'static str, f64)> {
+fn columns(plan: &DocumentPlan<'_>, width: f64, head: Style) -> Vec<(&'static str, f64)> {
     let mut columns = COLUMNS.to_vec();
     if plan.options.is_course {
         columns.insert(1, DRILL);
@@ -65,7 +65,7 @@ const WIDE_GROWTH: f64 = 1.2;
 const LINE: f64 = 9.4 * MM;
 
 /// Lays out the log at the index of a page.
-pub(crate) fn lay_out(plan: &Plan<'_>, page: usize) -> Page {
+pub(crate) fn lay_out(plan: &DocumentPlan<'_>, page: usize) -> Page {
     let mut board = plan.board(page);
     let live = board.live;
     let head = Style::new(TextFace::Semibold, plan.page.sizes.note);

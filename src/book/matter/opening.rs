@@ -2,7 +2,7 @@
 //! has come.
 
 use crate::book::error::{PageError, Whose};
-use crate::book::plan::{Chapter, DRILL_TITLE, Plan};
+use crate::book::plan::{Chapter, DRILL_TITLE, DocumentPlan};
 use crate::book::sheet::foot;
 use crate::book::sheet::header::{leading, lines};
 use crate::book::sheet::tempo;
@@ -49,7 +49,7 @@ const PAGE_COLUMN: f64 = 13.0 * MM;
 
 /// Lays out the page of a drill. Errors where its words cannot stand.
 pub(crate) fn lay_out(
-    plan: &Plan<'_>,
+    plan: &DocumentPlan<'_>,
     chapter: &Chapter<'_>,
     page: usize,
 ) -> Result<Page, PageError> {
@@ -84,7 +84,11 @@ pub(crate) fn lay_out(
 }
 
 /// Which drill of how many, and its title; returns the baseline of what follows.
-fn draw_title(board: &mut Board, plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<f64, PageError> {
+fn draw_title(
+    board: &mut Board,
+    plan: &DocumentPlan<'_>,
+    chapter: &Chapter<'_>,
+) -> Result<f64, PageError> {
     let live = board.live;
     let sizes = &plan.page.sizes;
     let small = Style::new(TextFace::Regular, sizes.drill);
@@ -103,7 +107,7 @@ fn draw_title(board: &mut Board, plan: &Plan<'_>, chapter: &Chapter<'_>) -> Resu
 /// A side head and its text; returns the baseline of what follows.
 fn draw_text(
     board: &mut Board,
-    plan: &Plan<'_>,
+    plan: &DocumentPlan<'_>,
     y: f64,
     (head, field, words): (&str, DrillField, &str),
 ) -> Result<f64, PageError> {
@@ -125,7 +129,7 @@ fn draw_text(
 }
 
 /// A row for each key: its page, and room to write down how far it has come.
-fn draw_table(board: &mut Board, plan: &Plan<'_>, chapter: &Chapter<'_>, top: f64) {
+fn draw_table(board: &mut Board, plan: &DocumentPlan<'_>, chapter: &Chapter<'_>, top: f64) {
     let live = board.live;
     let head = Style::new(TextFace::Semibold, plan.page.sizes.note);
     let whole: f64 = COLUMNS.iter().map(|(_, share)| share).sum();

@@ -2,9 +2,9 @@
 
 use crate::book::error::PageError;
 use crate::book::matter::contents::heading;
-use crate::book::plan::{self, Plan, in_drill};
+use crate::book::plan::{self, DocumentPlan, in_drill};
 use crate::book::sheet::foot;
-use crate::book::sheet::slip::{KeyedSlip, Slip};
+use crate::book::sheet::slip::{DrillSlip, KeyedSlip};
 use crate::canvas::Page;
 use crate::canvas::paper::MM;
 
@@ -20,10 +20,11 @@ pub(crate) struct SlipPages {
 impl SlipPages {
     /// Sets the slips of all sheets, whose keys have been given their pages. Errors where words have
     /// no room.
-    pub(crate) fn of(plan: &Plan<'_>) -> Result<Self, PageError> {
+    pub(crate) fn of(plan: &DocumentPlan<'_>) -> Result<Self, PageError> {
         let mut slips = Vec::new();
         for chapter in &plan.chapters {
-            let slip = Slip::new(plan, chapter).map_err(|error| in_drill(error, plan, chapter))?;
+            let slip =
+                DrillSlip::new(plan, chapter).map_err(|error| in_drill(error, plan, chapter))?;
             let keys = &chapter.exercise.keys;
             slips.extend(keys.chunks(chapter.allotment.keys).map(|keys| slip.of(plan, keys)));
         }
@@ -41,7 +42,7 @@ impl SlipPages {
     }
 
     /// Lays out the page at an index among theirs, which is at another one in the document.
-    pub(crate) fn lay_out(&self, plan: &Plan<'_>, nth: usize, page: usize) -> Page {
+    pub(crate) fn lay_out(&self, plan: &DocumentPlan<'_>, nth: usize, page: usize) -> Page {
         let mut board = plan.board(page);
         let mut y = heading(&mut board, plan, plan::SLIPS_TITLE);
         for slip in self.slips.iter().skip(nth * self.a_page).take(self.a_page) {

@@ -4,7 +4,7 @@ use kurbo::Rect;
 
 use crate::book::error::PageError;
 use crate::book::matter::contents::heading;
-use crate::book::plan::{self, Chapter, DRILL_TITLE, Plan, in_drill};
+use crate::book::plan::{self, Chapter, DRILL_TITLE, DocumentPlan, in_drill};
 use crate::book::sheet::foot;
 use crate::book::sheet::header::leading;
 use crate::canvas::Page;
@@ -35,14 +35,14 @@ const ABOVE_FOLIO: f64 = 7.0 * MM;
 const AGAIN: &str = "Review of what came before";
 
 /// What a week has of a drill: some of its keys, by their indices.
-struct Portion<'p, 'a> {
+struct WeekPortion<'p, 'a> {
     chapter: &'p Chapter<'a>,
     keys: std::ops::Range<usize>,
 }
 
 /// The weeks of a term, each with what is new in it: as many keys in each as in any other, or one
 /// more.
-fn weeks<'p, 'a>(plan: &'p Plan<'a>, count: usize) -> Vec<Vec<Portion<'p, 'a>>> {
+fn weeks<'p, 'a>(plan: &'p DocumentPlan<'a>, count: usize) -> Vec<Vec<WeekPortion<'p, 'a>>> {
     let all: usize = plan.chapters.iter().map(|chapter| chapter.exercise.keys.len()).sum();
     let week = |week: usize| {
         // The first one comes in the first week.
@@ -53,7 +53,7 @@ fn weeks<'p, 'a>(plan: &'p Plan<'a>, count: usize) -> Vec<Vec<Portion<'p, 'a>>> 
             let end = first + chapter.exercise.keys.len();
             let keys = from.max(first)..to.min(end);
             if keys.start < keys.end {
-                portions.push(Portion { chapter, keys: keys.start - first..keys.end - first });
+                portions.push(WeekPortion { chapter, keys: keys.start - first..keys.end - first });
             }
             first = end;
         }
@@ -63,7 +63,7 @@ fn weeks<'p, 'a>(plan: &'p Plan<'a>, count: usize) -> Vec<Vec<Portion<'p, 'a>>> 
 }
 
 /// One line or more of a row: a drill and keys.
-struct Entry {
+struct TermEntry {
     title: Fitted,
     keys: Vec<Phrase>,
     page: usize,
@@ -72,12 +72,12 @@ struct Entry {
 }
 
 /// The rows of the plan. Errors where a title has no room.
-fn rows(plan: &Plan<'_>, count: usize) -> Result<Vec<Vec<Entry>>, PageError> {
+fn rows(plan: &DocumentPlan<'_>, count: usize) -> Result<Vec<Vec<TermEntry>>, PageError> {
     let sizes = &plan.page.sizes;
     let [titles, keys] = columns(plan).map(|column| column[1] - column[0]);
     let style = Style::new(TextFace::Semibold, sizes.note);
     let regular = Style::new(TextFace::Regular, sizes.note);
-    let entry = |Portion { chapter, keys: own }: Portion<'_, '_>| {
+    let entry = |WeekPortion { chapter, keys: own }: WeekPortion<'_, '_>| {
         let title = plan.listed_title(chapter);
         let title = fit(DRILL_TITLE, &title, style, sizes.least_header, titles, 3)
             .map_err(|error| in_drill(error.into(), plan, chapter))?;
@@ -87,27 +87,27 @@ fn rows(plan: &Plan<'_>, count: usize) -> Result<Vec<Vec<Entry>>, PageError> {
         let height = lines.len().max(title.lines.len()) as f64 * leading(regular);
         let page = chapter.key_page(own.start);
         let about = chapter.exercise.keys[own.start].words();
-        Ok(Entry { title, keys: lines, page, about, height })
+        Ok(TermEntry { title, keys: lines, page, about, height })
     };
-    let row = |portions: Vec<Portion<'_, '_>>| portions.into_iter().map(entry).collect();
+    let row = |portions: Vec<WeekPortion<'_, '_>>| portions.into_iter().map(entry).collect();
     weeks(plan, count).into_iter().map(row).collect()
 }
 
 /// The height of a row.
-fn height(plan: &Plan<'_>, row: &[Entry]) -> f64 {
+fn height(plan: &DocumentPlan<'_>, row: &[TermEntry]) -> f64 {
     let line = leading(Style::new(TextFace::Regular, plan.page.sizes.note));
     row.iter().map(|entry| entry.height).sum::<f64>().max(line) + 2.0 * PAD
 }
 
 /// The left and right ends of the columns of titles and of keys.
-fn columns(plan: &Plan<'_>) -> [[f64; 2]; 2] {
+fn columns(plan: &DocumentPlan<'_>) -> [[f64; 2]; 2] {
     let (left, right) = (WEEK + DAY + 2.0 * GAP, plan.width() - PAGE - DONE - 2.0 * GAP);
     let keys = right - KEYS * (right - left);
     [[left, keys - GAP], [keys, right]]
 }
 
 /// How many rows each page has.
-fn paginated(plan: &Plan<'_>, rows: &[Vec<Entry>]) -> Vec<std::ops::Range<usize>> {
+fn paginated(plan: &DocumentPlan<'_>, rows: &[Vec<TermEntry>]) -> Vec<std::ops::Range<usize>> {
     let mut board = plan.board(0);
     let room = heading(&mut board, plan, "") - 2.2 * MM - board.live.y0 - ABOVE_FOLIO;
     let mut pages: Vec<std::ops::Range<usize>> = Vec::new();
@@ -127,7 +127,7 @@ fn paginated(plan: &Plan<'_>, rows: &[Vec<Entry>]) -> Vec<std::ops::Range<usize>
 }
 
 /// How many pages the plan takes; none where there is none. Errors where a title has no room.
-pub(crate) fn pages(plan: &Plan<'_>) -> Result<usize, PageError> {
+pub(crate) fn pages(plan: &DocumentPlan<'_>) -> Result<usize, PageError> {
     match plan.options.term.filter(|_| plan.is_workbook()) {
         Some(weeks) => Ok(paginated(plan, &rows(plan, weeks)?).len()),
         None => Ok(0),
@@ -135,7 +135,7 @@ pub(crate) fn pages(plan: &Plan<'_>) -> Result<usize, PageError> {
 }
 
 /// Lays out a page of the plan. Errors where a title has no room.
-pub(crate) fn lay_out(plan: &Plan<'_>, nth: usize, page: usize) -> Result<Page, PageError> {
+pub(crate) fn lay_out(plan: &DocumentPlan<'_>, nth: usize, page: usize) -> Result<Page, PageError> {
     let mut board = plan.board(page);
     let live = board.live;
     let rows = rows(plan, plan.options.term.unwrap_or(1))?;
@@ -163,8 +163,8 @@ pub(crate) fn lay_out(plan: &Plan<'_>, nth: usize, page: usize) -> Result<Page, 
 
 fn draw_row(
     board: &mut Board,
-    plan: &Plan<'_>,
-    (index, row): (usize, &[Entry]),
+    plan: &DocumentPlan<'_>,
+    (index, row): (usize, &[TermEntry]),
     [below, above]: [f64; 2],
 ) {
     let live = board.live;
@@ -202,7 +202,7 @@ fn draw_row(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::book::{Form, Options};
+    use crate::book::{BookOptions, DocumentForm};
     use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
 
     /// Every key of every drill comes in one week, in order; no week has two keys more than another.
@@ -217,12 +217,13 @@ mod tests {
                 Exercise::new(drill, &keys, tempi, Choices::default())
             };
             let course = Course { exercises: texts[..drills].iter().map(exercise).collect() };
-            let options = Options { form: Form::Workbook, ..Options::handout(keys.clone()) };
-            let plan = Plan::new(&course, &options);
+            let options =
+                BookOptions { form: DocumentForm::Workbook, ..BookOptions::handout(keys.clone()) };
+            let plan = DocumentPlan::new(&course, &options);
             for count in 1..=40 {
                 let weeks = weeks(&plan, count);
                 assert_eq!(weeks.len(), count);
-                let of = |week: &Vec<Portion<'_, '_>>| -> Vec<(usize, usize)> {
+                let of = |week: &Vec<WeekPortion<'_, '_>>| -> Vec<(usize, usize)> {
                     let own = week.iter();
                     own.flat_map(|it| it.keys.clone().map(|key| (it.chapter.index, key))).collect()
                 };

@@ -2,7 +2,7 @@
 
 use kurbo::{Point, Rect};
 
-use crate::book::plan::Plan;
+use crate::book::plan::DocumentPlan;
 use crate::book::sheet::remark;
 use crate::book::sheet::slip::KeyedSlip;
 use crate::book::sheet::tracks::Tracks;
@@ -10,7 +10,7 @@ use crate::canvas::Kind;
 use crate::canvas::board::Board;
 use crate::canvas::paper::MM;
 use crate::engrave::rules;
-use crate::score::{Count, Counts, Score, Stroke};
+use crate::score::{Count, CountStroke, Counts, Score};
 use crate::typeset::line::{Phrase, Style, in_lines};
 use crate::typeset::{self, TextFace};
 
@@ -62,10 +62,10 @@ impl CountSigns {
         let right = |stroke| counts().any(|count| count.strokes.right == stroke);
         let left = |stroke| counts().any(|count| count.strokes.left == stroke);
         Self([
-            right(Stroke::Struck),
-            right(Stroke::Pushed),
-            left(Stroke::Struck),
-            left(Stroke::Pushed),
+            right(CountStroke::Struck),
+            right(CountStroke::Pushed),
+            left(CountStroke::Struck),
+            left(CountStroke::Pushed),
             counts().any(Count::is_only_held),
         ])
     }
@@ -78,7 +78,7 @@ impl CountSigns {
 }
 
 /// The foot of a sheet, its words set.
-pub(crate) struct Foot {
+pub(crate) struct SheetFoot {
     /// From the bottom line up.
     legend: Vec<Phrase>,
     ladder: Phrase,
@@ -94,10 +94,10 @@ pub(crate) struct Foot {
     lift: f64,
 }
 
-impl Foot {
+impl SheetFoot {
     /// Sets the words, to stand over so many lines of remarks, for a page of so many keys.
     pub(crate) fn new(
-        plan: &Plan<'_>,
+        plan: &DocumentPlan<'_>,
         rungs: usize,
         (signs, shown): (CountSigns, Counts),
         (keys, remarks): (usize, usize),
@@ -143,7 +143,7 @@ impl Foot {
 
     /// The baselines of the rungs, of the ladder's name and of the lowest line of the legend,
     /// above the lower margin.
-    fn baselines(&self, plan: &Plan<'_>) -> [f64; 3] {
+    fn baselines(&self, plan: &DocumentPlan<'_>) -> [f64; 3] {
         let rungs = self.lift + plan.growth * TO_LADDER;
         let name = if self.is_beside { rungs } else { rungs + plan.growth * LINE };
         [rungs, name, name + plan.growth * TO_LEGEND]
@@ -151,7 +151,7 @@ impl Foot {
 
     /// How high legend and ladder reach above the lower margin, to the baseline of their highest
     /// line.
-    fn highest(&self, plan: &Plan<'_>) -> f64 {
+    fn highest(&self, plan: &DocumentPlan<'_>) -> f64 {
         let [_, name, legend] = self.baselines(plan);
         match self.legend.len() {
             0 => name,
@@ -160,7 +160,7 @@ impl Foot {
     }
 
     /// The lower edge of the code, with the white round it, above the lower margin.
-    fn code_bottom(&self, plan: &Plan<'_>) -> f64 {
+    fn code_bottom(&self, plan: &DocumentPlan<'_>) -> f64 {
         if self.is_code_aside {
             self.lift + OVER_REMARKS * folio_height(plan)
         } else {
@@ -170,13 +170,13 @@ impl Foot {
     }
 
     /// The baselines of the lines about tracks, from the lowest, above the lower margin.
-    fn track_baselines(&self, plan: &Plan<'_>) -> impl Iterator<Item = f64> + use<> {
+    fn track_baselines(&self, plan: &DocumentPlan<'_>) -> impl Iterator<Item = f64> + use<> {
         let (lowest, line) = (self.highest(plan) + plan.growth * TO_LEGEND, plan.growth * LINE);
         (0..self.tracks.lines.len()).map(move |nth| lowest + nth as f64 * line)
     }
 
     /// How high it reaches above the lower margin.
-    pub(crate) fn height(&self, plan: &Plan<'_>) -> f64 {
+    pub(crate) fn height(&self, plan: &DocumentPlan<'_>) -> f64 {
         let highest = self.track_baselines(plan).last().unwrap_or_else(|| self.highest(plan));
         let words = highest + typeset::cap_height(TextFace::Semibold, plan.grown.sizes.note);
         match &self.tracks.code {
@@ -186,7 +186,7 @@ impl Foot {
     }
 
     /// Draws it.
-    pub(crate) fn draw(self, board: &mut Board, plan: &Plan<'_>, tempi: &[u16]) {
+    pub(crate) fn draw(self, board: &mut Board, plan: &DocumentPlan<'_>, tempi: &[u16]) {
         let live = board.live;
         let [rungs, name, legend] = self.baselines(plan).map(|above| live.y0 + above);
         let left = if self.is_beside {
@@ -217,18 +217,23 @@ impl Foot {
 }
 
 /// How high the folio alone reaches above the lower margin.
-pub(crate) fn folio_height(plan: &Plan<'_>) -> f64 {
+pub(crate) fn folio_height(plan: &DocumentPlan<'_>) -> f64 {
     typeset::cap_height(TextFace::Regular, plan.grown.sizes.folio)
 }
 
 /// The width of the widest rung.
-fn rung_width(plan: &Plan<'_>) -> f64 {
+fn rung_width(plan: &DocumentPlan<'_>) -> f64 {
     let size = plan.grown.sizes.note;
     plan.growth * (BOX + AFTER_BOX) + typeset::width(TextFace::Regular, "208", size)
 }
 
 /// The rungs: a box and a tempo each, evenly apart.
-fn draw_rungs(board: &mut Board, plan: &Plan<'_>, tempi: &[u16], (at, right): (Point, f64)) {
+fn draw_rungs(
+    board: &mut Board,
+    plan: &DocumentPlan<'_>,
+    tempi: &[u16],
+    (at, right): (Point, f64),
+) {
     let style = Style::new(TextFace::Regular, plan.grown.sizes.note);
     let gaps = tempi.len().saturating_sub(1).max(1) as f64;
     let widest = plan.growth * WIDEST_RUNG;
@@ -282,7 +287,7 @@ fn legend(signs: CountSigns, size: f64, space: f64) -> Vec<Phrase> {
 }
 
 /// The page number, in the outer corner of a sheet printed on both sides.
-pub(crate) fn draw_folio(board: &mut Board, plan: &Plan<'_>, page: usize) {
+pub(crate) fn draw_folio(board: &mut Board, plan: &DocumentPlan<'_>, page: usize) {
     let style = Style::new(TextFace::Regular, plan.grown.sizes.folio);
     let phrase = Phrase::of(&plan.number(page).to_string(), style);
     board.begin(Kind::Artifact);

@@ -3,13 +3,13 @@
 use kurbo::{Point, Rect, Size};
 
 use crate::book::error::{PageError, Whose};
-use crate::book::plan::{Chapter, Logo, Next, Plan, Slips};
+use crate::book::plan::{Chapter, DocumentPlan, Logo, Next, Slips};
 pub(crate) use crate::book::sheet::leading::leading;
-use crate::book::sheet::ring::Ring;
-use crate::book::sheet::slip::Slip;
+use crate::book::sheet::ring::KeyRing;
+use crate::book::sheet::slip::DrillSlip;
 use crate::book::sheet::tempo;
 use crate::book::write_in;
-use crate::book::{Form, Options};
+use crate::book::{BookOptions, DocumentForm};
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
 use crate::canvas::{Ink, Kind, Mark};
@@ -72,12 +72,12 @@ pub(crate) struct Header {
     /// How the music looks below it.
     pub(crate) look: Look,
     /// The slip at the foot, but for its keys.
-    pub(crate) slip: Option<Slip>,
+    pub(crate) slip: Option<DrillSlip>,
 }
 
 impl Header {
     /// Sets the words of the header. Errors where they cannot stand.
-    pub(crate) fn new(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Self, PageError> {
+    pub(crate) fn new(plan: &DocumentPlan<'_>, chapter: &Chapter<'_>) -> Result<Self, PageError> {
         let sizes = &plan.grown.sizes;
         let [names, advice_column] = columns(plan);
         let style = Style::new(TextFace::Semibold, sizes.drill);
@@ -103,10 +103,11 @@ impl Header {
         let advice = advice.transpose()?;
         let (student, studio, date, note, logo) = (None, None, None, None, None);
         let look = plan.look(chapter);
-        let slip = (plan.slips == Slips::AtFoot).then(|| Slip::new(plan, chapter)).transpose()?;
+        let slip =
+            (plan.slips == Slips::AtFoot).then(|| DrillSlip::new(plan, chapter)).transpose()?;
         let mut header =
             Self { title, answers, advice, student, studio, date, note, logo, look, slip };
-        if plan.options.form == Form::Handout {
+        if plan.options.form == DocumentForm::Handout {
             let height = plan.grown.distances.logo_height;
             header.logo =
                 plan.logo.map(|logo| (logo, logo.within(Size::new(WIDEST_LOGO * height, height))));
@@ -125,7 +126,7 @@ impl Header {
                     })
                     .transpose()
             };
-            let Options { student: named, studio: house, date: day, .. } = plan.options;
+            let BookOptions { student: named, studio: house, date: day, .. } = plan.options;
             header.student = name(RecipeField::Student, named, TextFace::Semibold, student)?;
             header.studio = name(RecipeField::Studio, house, TextFace::Regular, studio)?;
             header.date = name(RecipeField::Date, day, TextFace::Regular, date)?;
@@ -136,7 +137,7 @@ impl Header {
 
     /// The teacher's note as large as it can stand without making the header higher; where it makes
     /// it higher whatever its size, no larger than the notes at the foot.
-    fn fitted_note(&self, plan: &Plan<'_>) -> Result<Option<Fitted>, PageError> {
+    fn fitted_note(&self, plan: &DocumentPlan<'_>) -> Result<Option<Fitted>, PageError> {
         let Some(words) = plan.options.note.as_deref() else { return Ok(None) };
         let [_, column] = columns(plan);
         let (grown, own) = (&plan.grown.sizes, &plan.page.sizes);
@@ -186,11 +187,11 @@ impl Header {
     /// Where the header ends on a page that has this room inside its margins: at the baseline
     /// of the tempo mark, since the ring and the mark end together where the words leave it to
     /// them.
-    pub(crate) fn end(&self, plan: &Plan<'_>, live: Rect) -> f64 {
+    pub(crate) fn end(&self, plan: &DocumentPlan<'_>, live: Rect) -> f64 {
         self.places(plan, live).tempo
     }
 
-    fn places(&self, plan: &Plan<'_>, live: Rect) -> Baselines {
+    fn places(&self, plan: &DocumentPlan<'_>, live: Rect) -> Baselines {
         let sizes = &plan.grown.sizes;
         let top = self.running_rule(live).map_or(live.y1, |rule| rule - AFTER_RUNNING);
         let key = top - typeset::cap_height(TextFace::Bold, sizes.key);
@@ -210,7 +211,7 @@ impl Header {
     pub(crate) fn draw(
         &self,
         board: &mut Board,
-        plan: &Plan<'_>,
+        plan: &DocumentPlan<'_>,
         chapter: &Chapter<'_>,
         seen: &Seen<'_>,
     ) {
@@ -249,18 +250,18 @@ impl Header {
         let words = format!("{} on the ring of keys", words.join(", "));
         board.begin_described(Kind::Figure, words);
         let keys = &plan.keys(chapter);
-        Ring { centre, radius, keys, here: seen.keys, next: target }.draw(board);
+        KeyRing { centre, radius, keys, here: seen.keys, next: target }.draw(board);
     }
 
     /// Where the head of a key's further pages ends.
-    pub(crate) fn continued_end(plan: &Plan<'_>, live: Rect) -> f64 {
+    pub(crate) fn continued_end(plan: &DocumentPlan<'_>, live: Rect) -> f64 {
         live.y1 - typeset::cap_height(TextFace::Semibold, plan.grown.sizes.body)
     }
 
     /// Draws the head of one of a key's further pages: which one of how many.
     pub(crate) fn draw_continued(
         board: &mut Board,
-        plan: &Plan<'_>,
+        plan: &DocumentPlan<'_>,
         (key, is_answers): (Key, bool),
         (nth, of): (usize, usize),
     ) {
@@ -344,7 +345,7 @@ pub(crate) struct Seen<'a> {
 
 /// The keys of a page, large: one and its mode, with how many pages it takes where these are
 /// several; or a list, no wider than its column.
-fn title_of(plan: &Plan<'_>, seen: &Seen<'_>, width: f64) -> Phrase {
+fn title_of(plan: &DocumentPlan<'_>, seen: &Seen<'_>, width: f64) -> Phrase {
     let sizes = &plan.grown.sizes;
     if let [key] = seen.keys {
         let style = Style::new(TextFace::Bold, sizes.key);
@@ -378,13 +379,13 @@ fn title_of(plan: &Plan<'_>, seen: &Seen<'_>, width: f64) -> Phrase {
 }
 
 /// Draws the small heading of a key on a page that keys share.
-pub(crate) fn draw_small(board: &mut Board, plan: &Plan<'_>, key: Key, y: f64) {
+pub(crate) fn draw_small(board: &mut Board, plan: &DocumentPlan<'_>, key: Key, y: f64) {
     board.begin(Kind::Heading(3));
     board.from(board.live.x0, y, small(plan, key));
 }
 
 /// That heading: the key's name, short enough to stand over its clef and signature.
-pub(crate) fn small(plan: &Plan<'_>, key: Key) -> Phrase {
+pub(crate) fn small(plan: &DocumentPlan<'_>, key: Key) -> Phrase {
     let size = plan.grown.sizes.body;
     let style = Style::new(TextFace::Bold, size);
     Phrase::key(key, style, Style::new(TextFace::Regular, size))
@@ -399,7 +400,7 @@ struct Baselines {
 }
 
 /// The widths of the two columns of the header left of the ring: names, and advice.
-fn columns(plan: &Plan<'_>) -> [f64; 2] {
+fn columns(plan: &DocumentPlan<'_>) -> [f64; 2] {
     let room = plan.width() - plan.grown.distances.ring - 2.0 * COLUMN_GAP;
     [NAME_COLUMN * room, (1.0 - NAME_COLUMN) * room]
 }
@@ -415,7 +416,7 @@ fn largest(line: impl Fn(f64) -> Phrase, size: f64, least: f64, room: f64) -> Ph
 }
 
 /// Where to go next, with a way there.
-fn draw_next(board: &mut Board, plan: &Plan<'_>, next: Next, at: Point) {
+fn draw_next(board: &mut Board, plan: &DocumentPlan<'_>, next: Next, at: Point) {
     let [_, room] = columns(plan);
     let line = |size| next_line(plan, next, size);
     let phrase = largest(line, plan.grown.sizes.body, plan.page.sizes.body, room);
@@ -431,7 +432,7 @@ fn draw_next(board: &mut Board, plan: &Plan<'_>, next: Next, at: Point) {
 }
 
 /// Where to go next, in words of a size.
-fn next_line(plan: &Plan<'_>, next: Next, size: f64) -> Phrase {
+fn next_line(plan: &DocumentPlan<'_>, next: Next, size: f64) -> Phrase {
     let regular = Style::new(TextFace::Regular, size);
     let semibold = Style::new(TextFace::Semibold, size);
     let mut phrase = Phrase::default();

@@ -6,12 +6,12 @@ use std::sync::Mutex;
 
 use kurbo::{Rect, Size};
 
-use super::foot::{CountSigns, Foot};
+use super::foot::{CountSigns, SheetFoot};
 use super::header::Header;
 use super::remark::{self, Remarkable};
 use super::{Parts, parts, shared};
 use crate::book::PageError;
-use crate::book::plan::{Allotment, Chapter, Plan};
+use crate::book::plan::{Allotment, Chapter, DocumentPlan};
 use crate::drill::Exercise;
 use crate::engrave::set::{Alike, Set};
 use crate::engrave::shared::SharedKey;
@@ -25,27 +25,27 @@ pub(crate) struct Sheets {
     pub(super) header: Header,
     /// The tempi of the ladder.
     pub(super) rungs: Vec<u16>,
-    pub(super) sheets: Vec<Sheet>,
+    pub(super) sheets: Vec<KeySheet>,
     /// How they share pages out among them.
     pub(crate) allotment: Allotment,
 }
 
 /// The sheet of one key.
-pub(super) struct Sheet {
+pub(super) struct KeySheet {
     pub(super) key: Key,
     pub(super) feel: Feel,
     remarkable: Remarkable,
     signs: CountSigns,
     /// The staff space in points.
     pub(super) space: f64,
-    pub(super) pages: Vec<Music>,
+    pub(super) pages: Vec<PageMusic>,
     cut: Cut,
     look: Look,
     index: usize,
 }
 
 /// The music of one page.
-pub(super) struct Music {
+pub(super) struct PageMusic {
     /// How far below the top of its room the baseline of the key's small heading stands, in staff
     /// spaces, where keys share a page.
     pub(super) heading: Option<Sp>,
@@ -61,18 +61,19 @@ pub(super) struct Music {
 ///
 /// Errors with [`PageError::NoRoom`] where a bar of a key is larger than a page, and with
 /// [`PageError::TooManyBars`] where a line does not hold as many as were asked for.
-pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, PageError> {
+pub(crate) fn measure(plan: &DocumentPlan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, PageError> {
     let exercise = chapter.exercise;
     let header = Header::new(plan, chapter)?;
     let rungs = exercise.rungs();
     let drill = exercise.drill();
     let scores = parallel::map(&exercise.keys, |key| exercise.score(&drill, *key));
     let (look, times) = (plan.look(chapter), plan.times());
-    let bare = || scores.iter().enumerate().map(|(index, score)| Sheet::bare(score, look, index));
+    let bare =
+        || scores.iter().enumerate().map(|(index, score)| KeySheet::bare(score, look, index));
     let measure = (&header, rungs.len());
-    let sheets: Vec<Sheet> = bare().collect();
+    let sheets: Vec<KeySheet> = bare().collect();
     let shared_room = |keys: Range<usize>| {
-        let own: Vec<&Sheet> = sheets[keys].iter().collect();
+        let own: Vec<&KeySheet> = sheets[keys].iter().collect();
         room(plan, &header, &foot_of(plan, &header, &own, rungs.len()), (0, 1))
     };
     let measured = |score| Layout::new(score, look);
@@ -127,15 +128,15 @@ pub(crate) fn measure(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Sheets, 
 /// few pages each as hold every one of them; and how many these are. `None` where a bar is larger
 /// than a page.
 fn alike(
-    plan: &Plan<'_>,
+    plan: &DocumentPlan<'_>,
     (header, rungs): (&Header, usize),
-    (layouts, sheets): (&[Layout<'_>], Vec<Sheet>),
+    (layouts, sheets): (&[Layout<'_>], Vec<KeySheet>),
     bars: Option<usize>,
-) -> Option<(Vec<Sheet>, usize)> {
+) -> Option<(Vec<KeySheet>, usize)> {
     let look = header.look;
     let scores = || layouts.iter().map(Layout::score);
     let feet = parallel::map(scores(), |score| {
-        foot_of(plan, header, &[&Sheet::bare(score, look, 0)], rungs)
+        foot_of(plan, header, &[&KeySheet::bare(score, look, 0)], rungs)
     });
     let mut music = Alike::new(layouts, plan.staves, bars);
     let most = scores().map(|score| score.bars.len()).max().unwrap_or(1);
@@ -147,29 +148,39 @@ fn alike(
 }
 
 /// The room for music on a page; the same whatever side it lies on, but for its left end.
-pub(super) fn room(plan: &Plan<'_>, header: &Header, foot: &Foot, place: (usize, usize)) -> Size {
+pub(super) fn room(
+    plan: &DocumentPlan<'_>,
+    header: &Header,
+    foot: &SheetFoot,
+    place: (usize, usize),
+) -> Size {
     let Parts { room, .. } = parts(plan, header, foot, plan.live(0), place);
     Rect::size(&room)
 }
 
 /// The foot of a page with sheets, its words set.
-pub(super) fn foot_of(plan: &Plan<'_>, header: &Header, sheets: &[&Sheet], rungs: usize) -> Foot {
+pub(super) fn foot_of(
+    plan: &DocumentPlan<'_>,
+    header: &Header,
+    sheets: &[&KeySheet],
+    rungs: usize,
+) -> SheetFoot {
     let remarks = remark::lines(plan, &remarkable(sheets)).len();
     let signs = CountSigns::joined(sheets.iter().map(|sheet| sheet.signs));
     let keys: Vec<Key> = sheets.iter().map(|sheet| sheet.key).collect();
     let slip = header.slip.as_ref().map(|slip| slip.of(plan, &keys));
-    Foot::new(plan, rungs, (signs, header.look.counts), (sheets.len(), remarks)).over(slip)
+    SheetFoot::new(plan, rungs, (signs, header.look.counts), (sheets.len(), remarks)).over(slip)
 }
 
 /// What there is to say about sheets.
-pub(super) fn remarkable(sheets: &[&Sheet]) -> Remarkable {
+pub(super) fn remarkable(sheets: &[&KeySheet]) -> Remarkable {
     Remarkable::joined(sheets.iter().map(|sheet| &sheet.remarkable))
 }
 
 impl Sheets {
     /// The lines of each key, each with its bars and whether a page begins with it.
     pub(crate) fn lines(&self) -> Vec<Vec<(Range<usize>, bool)>> {
-        let of = |(index, sheet): (usize, &Sheet)| {
+        let of = |(index, sheet): (usize, &KeySheet)| {
             let firsts: Vec<usize> = sheet.pages.iter().map(|page| page.range.start).collect();
             let shares = !index.is_multiple_of(self.allotment.keys.max(1));
             let line = |(nth, bars): (usize, &Range<usize>)| {
@@ -181,7 +192,7 @@ impl Sheets {
     }
 }
 
-impl Sheet {
+impl KeySheet {
     /// A sheet without its music.
     fn bare(score: &Score, look: Look, index: usize) -> Self {
         Self {
@@ -201,7 +212,8 @@ impl Sheet {
     fn sharing(self, key: SharedKey, space: f64) -> Self {
         let SharedKey { cut, systems, heading, origins } = key;
         let range = 0..systems.len();
-        let music = Music { heading: Some(heading), origins, range, drawn: Mutex::new(systems) };
+        let music =
+            PageMusic { heading: Some(heading), origins, range, drawn: Mutex::new(systems) };
         Self { pages: vec![music], cut, space, ..self }
     }
 
@@ -214,7 +226,7 @@ impl Sheet {
             let range = first..first + origins.len();
             first = range.end;
             let drawn = Mutex::new(systems.by_ref().take(origins.len()).collect());
-            Music { heading: None, origins, range, drawn }
+            PageMusic { heading: None, origins, range, drawn }
         });
         Self { pages: pages.collect(), cut, space, ..self }
     }

@@ -17,10 +17,10 @@ pub(crate) use measured::{Sheets, measure};
 
 use kurbo::{Point, Rect};
 
-use self::foot::Foot;
+use self::foot::SheetFoot;
 use self::header::{Header, Seen};
-use self::measured::{Sheet, foot_of, remarkable};
-use super::plan::{Allotment, Chapter, Plan};
+use self::measured::{KeySheet, foot_of, remarkable};
+use super::plan::{Allotment, Chapter, DocumentPlan};
 use crate::book::place;
 use crate::canvas::board::Board;
 use crate::canvas::{Kind, Page};
@@ -36,9 +36,9 @@ struct Parts {
 
 /// Where things stand on one of a sheet's pages, whose number is not needed for it.
 fn parts(
-    plan: &Plan<'_>,
+    plan: &DocumentPlan<'_>,
     header: &Header,
-    foot: &Foot,
+    foot: &SheetFoot,
     mut live: Rect,
     place: (usize, usize),
 ) -> Parts {
@@ -63,14 +63,14 @@ impl Sheets {
     }
 
     /// Draws a page of a drill: the one at an index of those with its music.
-    pub(crate) fn draw(&self, plan: &Plan<'_>, chapter: &Chapter<'_>, nth: usize) -> Page {
+    pub(crate) fn draw(&self, plan: &DocumentPlan<'_>, chapter: &Chapter<'_>, nth: usize) -> Page {
         let page = chapter.first_page + nth;
         let Allotment { keys, pages, .. } = self.allotment;
         let turn = self.allotment.turn();
         let first = nth / turn * keys;
         // The answers follow what is to be written in.
         let is_answers = nth % turn >= pages;
-        let sheets: Vec<&Sheet> = self.sheets.iter().skip(first).take(keys).collect();
+        let sheets: Vec<&KeySheet> = self.sheets.iter().skip(first).take(keys).collect();
         let mut board = plan.board(page);
         let remarks = remark::lines(plan, &remarkable(&sheets));
         let mut foot = foot_of(plan, &self.header, &sheets, self.rungs.len());
@@ -118,9 +118,9 @@ impl Sheets {
 /// Puts systems in their places, the small heading of their key over them where it has one.
 fn draw_music(
     board: &mut Board,
-    plan: &Plan<'_>,
+    plan: &DocumentPlan<'_>,
     room: Rect,
-    sheet: &Sheet,
+    sheet: &KeySheet,
     (nth, systems): (usize, Vec<System>),
 ) {
     let music = &sheet.pages[nth];
@@ -143,7 +143,7 @@ fn draw_music(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::book::{Book, Form, Options};
+    use crate::book::{Book, BookOptions, DocumentForm};
     use crate::canvas::paper::Paper;
     use crate::canvas::{Mark, Trace};
     use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
@@ -153,7 +153,7 @@ mod tests {
     use std::cell::Cell;
 
     /// Every page of every drill of the library in every key, on both papers.
-    fn each_sheet(options: &Options, tempo: u16, look: impl Fn(&Page)) {
+    fn each_sheet(options: &BookOptions, tempo: u16, look: impl Fn(&Page)) {
         for (name, text) in library::all() {
             let drill = Template::parse(text, name).unwrap();
             for paper in Paper::ALL {
@@ -161,7 +161,7 @@ mod tests {
                 let tempi = Tempi { tempo, goal: None };
                 let exercise = Exercise::new(drill.clone(), &keys, tempi, Choices::default());
                 let course = Course { exercises: vec![exercise] };
-                let options = Options { paper, keys, ..options.clone() };
+                let options = BookOptions { paper, keys, ..options.clone() };
                 let book = Book::measure(&course, &options).unwrap();
                 for page in 0..book.pages() {
                     look(&book.page(page).unwrap());
@@ -170,9 +170,9 @@ mod tests {
         }
     }
 
-    fn all_options() -> [(Options, u16); 4] {
-        let handout = Options::handout(vec![Key::majors().next().unwrap()]);
-        let named = Options {
+    fn all_options() -> [(BookOptions, u16); 4] {
+        let handout = BookOptions::handout(vec![Key::majors().next().unwrap()]);
+        let named = BookOptions {
             student: Some("Marguerite Delacroix-Oyelaran".to_owned()),
             studio: Some(
                 "Willow Street Piano Studio, upstairs, second door on the left".to_owned(),
@@ -184,7 +184,7 @@ mod tests {
             ..handout.clone()
         };
         let uncounted = Look { counts: Counts::None, ..Look::default() };
-        let told = Options {
+        let told = BookOptions {
             note: Some("Shoulders down.\nLeft hand quieter than the right.".to_owned()),
             date: Some("2026-11-30".to_owned()),
             slip: true,
@@ -193,13 +193,13 @@ mod tests {
             look: Look { watch: Watched::of([0, 2, 3]), ..Look::default() },
             ..named.clone()
         };
-        let plain = Options { look: uncounted, ..handout.clone() };
+        let plain = BookOptions { look: uncounted, ..handout.clone() };
         [(plain, 80), (handout, 80), (named, 350), (told, 60)]
     }
 
     #[test]
     fn header_and_foot_leave_the_room_to_the_music() {
-        assert_eq!(all_options()[0].0.form, Form::Handout);
+        assert_eq!(all_options()[0].0.form, DocumentForm::Handout);
         let seen = std::cell::Cell::new(0);
         for (options, tempo) in all_options() {
             each_sheet(&options, tempo, |page| {

@@ -1,6 +1,6 @@
 //! Remarks at the foot of a sheet: where a voicing yielded, and what is wide for the hand.
 
-use crate::book::plan::Plan;
+use crate::book::plan::DocumentPlan;
 use crate::canvas::Kind;
 use crate::canvas::board::Board;
 use crate::score::{LeftOut, LowChord, Score, UntoldChord, WideChord};
@@ -56,7 +56,7 @@ fn add_new<T: Clone + PartialEq>(all: &mut Vec<T>, own: &[T]) {
 /// The lines of remarks of a sheet: which left-hand chords lost notes because they lie low or
 /// sound thick there, and which chords are wider than is comfortable for the hand. All on one
 /// line, in smaller type if need be; on several where that does not do.
-pub(crate) fn lines(plan: &Plan<'_>, chords: &Remarkable) -> Vec<Phrase> {
+pub(crate) fn lines(plan: &DocumentPlan<'_>, chords: &Remarkable) -> Vec<Phrase> {
     let (largest, least) = (plan.grown.sizes.folio, plan.page.sizes.folio);
     // The page number stands at the other end of the line.
     let room = plan.width() - 3.0 * largest;
@@ -77,7 +77,7 @@ pub(crate) fn lines(plan: &Plan<'_>, chords: &Remarkable) -> Vec<Phrase> {
 }
 
 /// Draws those lines, the last beside the page number.
-pub(crate) fn draw(board: &mut Board, plan: &Plan<'_>, page: usize, lines: Vec<Phrase>) {
+pub(crate) fn draw(board: &mut Board, plan: &DocumentPlan<'_>, page: usize, lines: Vec<Phrase>) {
     board.begin(Kind::Paragraph);
     let live = board.live;
     let mut y = live.y0;
@@ -92,12 +92,16 @@ pub(crate) fn draw(board: &mut Board, plan: &Plan<'_>, page: usize, lines: Vec<P
 }
 
 /// From one line of remarks to the next, in points.
-pub(crate) fn leading(plan: &Plan<'_>) -> f64 {
+pub(crate) fn leading(plan: &DocumentPlan<'_>) -> f64 {
     1.4 * plan.grown.sizes.folio
 }
 
 /// All remarks, in words of a size; so many chords at the most are named one by one.
-fn remarks(plan: &Plan<'_>, chords: &Remarkable, (most, size): (usize, f64)) -> Vec<Phrase> {
+fn remarks(
+    plan: &DocumentPlan<'_>,
+    chords: &Remarkable,
+    (most, size): (usize, f64),
+) -> Vec<Phrase> {
     let style = Style::new(TextFace::Italic, size);
     let mut remarks = Vec::new();
     for left_out in LeftOut::ALL {
@@ -157,7 +161,7 @@ type ThinChord<'a> = (Chord, &'a [i32]);
 /// not even one.
 fn name(
     phrase: &mut Phrase,
-    plan: &Plan<'_>,
+    plan: &DocumentPlan<'_>,
     (chords, most): (&[ThinChord<'_>], usize),
     style: Style,
 ) -> Option<bool> {

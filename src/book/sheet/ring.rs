@@ -32,7 +32,7 @@ const TOLERANCE: f64 = 0.01;
 
 /// A ring of keys.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Ring<'a> {
+pub(crate) struct KeyRing<'a> {
     /// Its middle.
     pub(crate) centre: Point,
     /// From the middle to the outmost ink.
@@ -45,7 +45,7 @@ pub(crate) struct Ring<'a> {
     pub(crate) next: Option<Key>,
 }
 
-impl Ring<'_> {
+impl KeyRing<'_> {
     /// The em of its labels.
     fn em(&self) -> f64 {
         (LABEL * self.radius).min(LARGEST_LABEL)
@@ -183,10 +183,10 @@ mod tests {
 
     use super::*;
 
-    fn ring(here: &str, next: &str) -> (Ring<'static>, Vec<Mark>) {
+    fn ring(here: &str, next: &str) -> (KeyRing<'static>, Vec<Mark>) {
         let keys = Box::leak(Box::new(Key::round(Spelling::Customary)));
         let key = |name: &str| name.parse::<Key>().unwrap();
-        let ring = Ring {
+        let ring = KeyRing {
             centre: Point::new(200.0, 300.0),
             radius: 45.0,
             keys,
@@ -230,7 +230,7 @@ mod tests {
     fn a_ring_without_a_next_key_has_no_arrow() {
         let (ring, with) = ring("C", "F");
         let mut board = Board::new(Size::new(600.0, 800.0), Rect::ZERO, Label::default());
-        Ring { next: None, ..ring }.draw(&mut board);
+        KeyRing { next: None, ..ring }.draw(&mut board);
         // The shaft and the head.
         assert_eq!(with.len() - board.finish().marks().count(), 2);
     }

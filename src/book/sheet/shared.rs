@@ -5,7 +5,7 @@ use std::ops::Range;
 use kurbo::Size;
 
 use super::header;
-use crate::book::plan::Plan;
+use crate::book::plan::DocumentPlan;
 use crate::engrave::Layout;
 use crate::engrave::shared::{SharedPage, SharedSet, Sharing};
 use crate::score::Score;
@@ -22,7 +22,7 @@ const SMALLER: usize = 2;
 /// then as many as stand there on staves that are hardly smaller, evenly shared out. `room` is what
 /// a page has for the keys of a range.
 pub(super) fn set(
-    plan: &Plan<'_>,
+    plan: &DocumentPlan<'_>,
     scores: &[Score],
     layouts: &[Layout<'_>],
     room: impl Fn(Range<usize>) -> Size,
@@ -53,7 +53,7 @@ pub(super) fn set(
 }
 
 /// The size of the headings of keys on pages that they share, in points: of the widest.
-fn heading(plan: &Plan<'_>, scores: &[Score]) -> Size {
+fn heading(plan: &DocumentPlan<'_>, scores: &[Score]) -> Size {
     let widths = scores.iter().map(|score| header::small(plan, score.key).width());
     let height = typeset::cap_height(TextFace::Bold, plan.grown.sizes.body);
     Size::new(widths.fold(0.0, f64::max), height)

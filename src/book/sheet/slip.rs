@@ -6,7 +6,7 @@
 use kurbo::{Point, Rect};
 
 use crate::book::error::{PageError, Whose};
-use crate::book::plan::{Chapter, Plan};
+use crate::book::plan::{Chapter, DocumentPlan};
 use crate::book::sheet::leading::leading;
 use crate::canvas::board::{Board, RULE};
 use crate::canvas::paper::MM;
@@ -52,7 +52,7 @@ const TO_NEXT_BOX: f64 = 11.0 * MM;
 
 /// The slip of a drill, but for the keys.
 #[derive(Clone, Debug)]
-pub(crate) struct Slip {
+pub(crate) struct DrillSlip {
     /// The widths of the boxes that are filled in.
     widths: [f64; 5],
     /// What stands in them.
@@ -62,15 +62,15 @@ pub(crate) struct Slip {
 /// A slip with the keys it is for, ready to stand.
 #[derive(Clone, Debug)]
 pub(crate) struct KeyedSlip {
-    slip: Slip,
+    slip: DrillSlip,
     keys: Vec<Phrase>,
     /// From its lower edge to the cut and the white above that, in points.
     pub(crate) height: f64,
 }
 
-impl Slip {
+impl DrillSlip {
     /// Sets the words of a drill's slips. Errors where they cannot stand.
-    pub(crate) fn new(plan: &Plan<'_>, chapter: &Chapter<'_>) -> Result<Self, PageError> {
+    pub(crate) fn new(plan: &DocumentPlan<'_>, chapter: &Chapter<'_>) -> Result<Self, PageError> {
         let (title, words) = plan.sheet_title(chapter);
         let options = plan.options;
         let tempo = chapter.exercise.tempo.to_string();
@@ -108,7 +108,7 @@ impl Slip {
     }
 
     /// The slip of a sheet in some keys.
-    pub(crate) fn of(&self, plan: &Plan<'_>, keys: &[Key]) -> KeyedSlip {
+    pub(crate) fn of(&self, plan: &DocumentPlan<'_>, keys: &[Key]) -> KeyedSlip {
         let sizes = &plan.page.sizes;
         let set = |size: f64| {
             let all = keys.iter().map(|key| match keys {
@@ -136,7 +136,7 @@ impl Slip {
 
 impl KeyedSlip {
     /// Draws it with its upper edge, the white above the cut counted in, at a height.
-    pub(crate) fn draw(self, board: &mut Board, plan: &Plan<'_>, top: f64) {
+    pub(crate) fn draw(self, board: &mut Board, plan: &DocumentPlan<'_>, top: f64) {
         let (left, right) = (board.live.x0, board.live.x1);
         let bottom = top - self.height + RULE / 2.0;
         let sizes = &plan.page.sizes;
@@ -149,7 +149,7 @@ impl KeyedSlip {
         let heads = cut - BELOW_CUT - typeset::cap_height(head.face, head.size);
         let written = bottom + TO_WRITE;
         let between = written + head_height(plan) + BETWEEN_ROWS;
-        let Slip { widths, filled } = self.slip;
+        let DrillSlip { widths, filled } = self.slip;
         let mut keys = Some(self.keys);
         for (((title, _), words), width) in FILLED.into_iter().zip(&filled).zip(widths) {
             board.from(x, heads, Phrase::of(title, head));
@@ -193,7 +193,7 @@ fn named(key: Key, size: f64) -> Phrase {
 }
 
 /// The height of the heads over the boxes.
-fn head_height(plan: &Plan<'_>) -> f64 {
+fn head_height(plan: &DocumentPlan<'_>) -> f64 {
     typeset::cap_height(TextFace::Regular, plan.page.sizes.folio)
 }
 

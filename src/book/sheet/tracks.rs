@@ -1,7 +1,7 @@
 //! What the foot of a sheet says of the tracks that go with it: their names, and where they are.
 
 use super::code::Code;
-use crate::book::plan::Plan;
+use crate::book::plan::DocumentPlan;
 use crate::typeset::line::{Phrase, Style, in_lines};
 use crate::typeset::{self, TextFace};
 
@@ -29,7 +29,7 @@ pub(super) struct Tracks {
 
 impl Tracks {
     /// Those of a page: nothing where nobody said anything of tracks.
-    pub(super) fn of(plan: &Plan<'_>) -> Self {
+    pub(super) fn of(plan: &DocumentPlan<'_>) -> Self {
         let size = plan.grown.sizes.note;
         let code = plan.options.tracks_at.as_deref().and_then(Code::of);
         let mut tracks = Self { lines: Vec::new(), code, gap: BEFORE_CODE * size };

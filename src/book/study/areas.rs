@@ -2,7 +2,7 @@
 
 use kurbo::Point;
 
-use super::piece::{Piece, Role, level, upright};
+use super::piece::{ChartPiece, PieceRole, level, upright};
 use crate::canvas::Trace;
 use crate::chart::{Analysis, Cadence, Chart};
 use crate::theory::Key;
@@ -26,7 +26,7 @@ const HEAD: [f64; 2] = [0.5, 0.2];
 
 /// A chord of a line where it stands.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Placed {
+pub(super) struct PlacedChord {
     /// Its place among all that are written.
     pub(super) written: usize,
     /// Where it begins and where its symbol or numeral ends.
@@ -70,7 +70,7 @@ impl InKey {
 /// ends, and the height of their line.
 pub(super) struct Keys<'a> {
     pub(super) analysis: &'a Analysis,
-    pub(super) placed: &'a [Placed],
+    pub(super) placed: &'a [PlacedChord],
     /// The key that goes on from the line before.
     pub(super) carried: Option<InKey>,
     pub(super) ends: [f64; 2],
@@ -111,12 +111,12 @@ impl Keys<'_> {
         self.stretches().into_iter().map(of).collect()
     }
 
-    pub(super) fn pieces(&self) -> Vec<Piece> {
+    pub(super) fn pieces(&self) -> Vec<ChartPiece> {
         self.stretches().into_iter().map(|(key, span)| self.bracket(key, span)).collect()
     }
 
     /// A bracket that opens upward, with the name of the key in its line.
-    fn bracket(&self, own: InKey, [left, right]: [f64; 2]) -> Piece {
+    fn bracket(&self, own: InKey, [left, right]: [f64; 2]) -> ChartPiece {
         let (y, em) = (self.y, self.label);
         let face = if own.is_stayed { TextFace::Semibold } else { TextFace::Italic };
         let set = |name: &str, size: f64| Phrase::of(name, Style::new(face, size));
@@ -149,7 +149,7 @@ impl Keys<'_> {
         }
         let name = name.at(Point::new(start, y - middle));
         traces.extend(name.into_iter().map(|(trace, _)| trace));
-        Piece::new(Role::Area, traces)
+        ChartPiece::new(PieceRole::Area, traces)
     }
 
     /// A line, whole or broken.
@@ -194,13 +194,13 @@ pub(super) fn pairs<'a>(
 pub(super) fn cadences(
     chart: &Chart,
     analysis: &Analysis,
-    placed: &[Placed],
+    placed: &[PlacedChord],
     (y, right, label): (f64, f64, f64),
-) -> Vec<Piece> {
+) -> Vec<ChartPiece> {
     let written: Vec<usize> = placed.iter().map(|it| it.written).collect();
     let stands: Vec<Option<i32>> =
         chart.written().map(|stand| stand.chord.map(|chord| chord.root.pitch_class())).collect();
-    let root = |place: &Placed| stands.get(place.written).copied().flatten();
+    let root = |place: &PlacedChord| stands.get(place.written).copied().flatten();
     let mut pieces = Vec::new();
     let pairs = pairs(analysis, &written);
     for ([two, five], cadence) in &pairs {
@@ -232,7 +232,7 @@ pub(super) fn has_cadences(analysis: &Analysis) -> bool {
 }
 
 /// A bracket below two chords, and an arrow on to a third.
-fn arrow([from, to]: [f64; 2], goal: Option<f64>, y: f64, em: f64) -> Piece {
+fn arrow([from, to]: [f64; 2], goal: Option<f64>, y: f64, em: f64) -> ChartPiece {
     let rise = 0.32 * em;
     let width = 0.6;
     let mut traces = vec![
@@ -247,5 +247,5 @@ fn arrow([from, to]: [f64; 2], goal: Option<f64>, y: f64, em: f64) -> Piece {
         let head = [(base, y + half), (goal, y), (base, y - half)].map(Point::from);
         traces.push(Trace::Fill(polygon(&head)));
     }
-    Piece::new(Role::Cadence, traces)
+    ChartPiece::new(PieceRole::Cadence, traces)
 }

@@ -2,7 +2,7 @@
 
 use kurbo::Rect;
 
-use crate::chart::{Analysis, Bar, Chart, Stand};
+use crate::chart::{Analysis, Chart, ChartBar, ChordStand};
 use crate::score::Ticks;
 use crate::theory::{ChordStyle, NumeralStyle, chord_symbol, plain_text};
 use crate::typeset::TextFace;
@@ -36,7 +36,7 @@ pub(super) struct Slot {
 }
 
 impl Slot {
-    fn new(stand: &Stand, written: usize, analysis: Option<&Analysis>, how: Writing) -> Self {
+    fn new(stand: &ChordStand, written: usize, analysis: Option<&Analysis>, how: Writing) -> Self {
         let bold = Style::new(TextFace::Semibold, 1.0);
         let (symbol, mut words) = match stand.chord {
             Some(chord) => {
@@ -67,12 +67,12 @@ impl Slot {
 
 /// What stands in a bar.
 #[derive(Clone, Debug)]
-pub(super) struct Cell {
+pub(super) struct BarCell {
     /// Its chords; none where it repeats the bar before.
     pub(super) slots: Vec<Slot>,
 }
 
-impl Cell {
+impl BarCell {
     /// The least width that holds its chords at these sizes of symbols and of numerals.
     pub(super) fn least(&self, sizes: [f64; 2]) -> f64 {
         let gaps = self.slots.len().saturating_sub(1) as f64 * GAP * sizes[0];
@@ -100,27 +100,27 @@ impl Cell {
 
 /// Every bar of a chart: the pick-up, then those of each section.
 pub(super) struct Cells {
-    pub(super) pick_up: Option<Cell>,
-    pub(super) sections: Vec<Vec<Cell>>,
+    pub(super) pick_up: Option<BarCell>,
+    pub(super) sections: Vec<Vec<BarCell>>,
 }
 
 impl Cells {
     pub(super) fn of(chart: &Chart, analysis: Option<&Analysis>, how: Writing) -> Self {
         let mut written = 0;
-        let mut cell = |stands: &[Stand]| {
-            let slot = |stand: &Stand| {
+        let mut cell = |stands: &[ChordStand]| {
+            let slot = |stand: &ChordStand| {
                 written += 1;
                 Slot::new(stand, written - 1, analysis, how)
             };
-            Cell { slots: stands.iter().map(slot).collect() }
+            BarCell { slots: stands.iter().map(slot).collect() }
         };
         let pick_up = (!chart.pick_up.is_empty()).then(|| cell(&chart.pick_up));
-        let mut of_bars = |bars: &[Bar]| bars.iter().map(|bar| cell(&bar.changes)).collect();
+        let mut of_bars = |bars: &[ChartBar]| bars.iter().map(|bar| cell(&bar.changes)).collect();
         let sections = chart.sections.iter().map(|section| of_bars(&section.bars)).collect();
         Self { pick_up, sections }
     }
 
-    pub(super) fn all(&self) -> impl Iterator<Item = &Cell> {
+    pub(super) fn all(&self) -> impl Iterator<Item = &BarCell> {
         self.pick_up.iter().chain(self.sections.iter().flatten())
     }
 

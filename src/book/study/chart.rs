@@ -6,12 +6,12 @@ use kurbo::Rect;
 
 use super::areas::has_cadences;
 use super::cell::{Cells, Writing};
-use super::foot::Foot;
-use super::grid::Grid;
-use super::head::Head;
-use super::piece::Piece;
-use super::room::{Room, Setting};
-use super::tune::{ChartLook, Tune};
+use super::foot::ChartFoot;
+use super::grid::LineGrid;
+use super::head::ChartHead;
+use super::piece::ChartPiece;
+use super::room::{ChartSetting, Room};
+use super::tune::{ChartLook, ReaderTune};
 use crate::book::error::{PageError, Whose};
 use crate::book::template::PageTemplate;
 use crate::canvas::board::Board;
@@ -32,12 +32,12 @@ const LABEL: f64 = 0.9;
 
 /// A chart that is measured, whose pages are drawn as they are asked for.
 pub struct ChartBook<'a> {
-    tune: Tune<'a>,
+    tune: ReaderTune<'a>,
     look: ChartLook,
     cells: Cells,
     pub(super) room: Room,
-    head: Head,
-    foot: Foot,
+    head: ChartHead,
+    foot: ChartFoot,
     /// The lines of each page.
     pub(super) pages: Vec<Range<usize>>,
     /// What travels inside the document.
@@ -51,14 +51,18 @@ impl<'a> ChartBook<'a> {
     /// be read.
     ///
     /// Errors where words have no room or cannot be shown.
-    pub fn measure(tune: Tune<'a>, look: ChartLook, carried: String) -> Result<Self, PageError> {
+    pub fn measure(
+        tune: ReaderTune<'a>,
+        look: ChartLook,
+        carried: String,
+    ) -> Result<Self, PageError> {
         let live = PageTemplate::of(look.paper).live(paper::size(look.paper, look.orientation));
         Self::within(tune, look, carried, live)
     }
 
     /// The same inside a part of a page.
     pub(crate) fn within(
-        tune: Tune<'a>,
+        tune: ReaderTune<'a>,
         look: ChartLook,
         carried: String,
         live: Rect,
@@ -66,8 +70,8 @@ impl<'a> ChartBook<'a> {
         for section in &tune.chart.sections {
             showable(Whose::Chart(Field::Name), TextFace::Bold, &section.name)?;
         }
-        let head = Head::of(&tune, &look, live.width())?;
-        let foot = Foot::of(&tune, &look, live.width());
+        let head = ChartHead::of(&tune, &look, live.width())?;
+        let foot = ChartFoot::of(&tune, &look, live.width());
         let how = Writing { symbols: look.symbols, numerals: look.numerals };
         let cells = Cells::of(tune.chart, tune.analysis, how);
         let room = {
@@ -80,8 +84,8 @@ impl<'a> ChartBook<'a> {
         Ok(book)
     }
 
-    fn grid<'b>(&'b self, setting: &'b Setting<'b>, left: f64) -> Grid<'b> {
-        Grid { setting, room: &self.room, analysis: self.tune.analysis, left }
+    fn grid<'b>(&'b self, setting: &'b ChartSetting<'b>, left: f64) -> LineGrid<'b> {
+        LineGrid { setting, room: &self.room, analysis: self.tune.analysis, left }
     }
 
     /// Which lines stand on which page.
@@ -105,7 +109,7 @@ impl<'a> ChartBook<'a> {
     }
 
     fn head_height(&self, page: usize) -> f64 {
-        if page == 0 { self.head.height } else { Head::continued_height(&self.look) }
+        if page == 0 { self.head.height } else { ChartHead::continued_height(&self.look) }
     }
 
     /// How many pages it takes.
@@ -130,13 +134,13 @@ impl<'a> ChartBook<'a> {
         }
         for (pieces, words) in self.lines(board.live, index) {
             board.begin_described(Kind::Row, words);
-            board.marks(pieces.into_iter().flat_map(Piece::marks));
+            board.marks(pieces.into_iter().flat_map(ChartPiece::marks));
         }
         self.foot.draw(board);
     }
 
     /// The lines of a page as they stand, each with its words.
-    pub(super) fn lines(&self, live: Rect, page: usize) -> Vec<(Vec<Piece>, String)> {
+    pub(super) fn lines(&self, live: Rect, page: usize) -> Vec<(Vec<ChartPiece>, String)> {
         let setting = setting(&self.tune, &self.look, &self.cells);
         let grid = self.grid(&setting, live.x0);
         let Some(range) = self.pages.get(page).cloned() else { return Vec::new() };
@@ -186,9 +190,9 @@ impl<'a> ChartBook<'a> {
 }
 
 /// What is known of a chart before its sizes are.
-fn setting<'b>(tune: &'b Tune<'_>, look: &ChartLook, cells: &'b Cells) -> Setting<'b> {
+fn setting<'b>(tune: &'b ReaderTune<'_>, look: &ChartLook, cells: &'b Cells) -> ChartSetting<'b> {
     let sizes = &PageTemplate::of(look.paper).sizes;
-    Setting {
+    ChartSetting {
         chart: tune.chart,
         cells,
         label: LABEL * sizes.note,

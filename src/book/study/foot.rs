@@ -1,7 +1,7 @@
 //! What stands below a chart: what its brackets mean, as far as they occur.
 
 use super::areas::has_cadences;
-use super::tune::{ChartLook, Tune};
+use super::tune::{ChartLook, ReaderTune};
 use crate::book::sheet::header::leading;
 use crate::book::template::PageTemplate;
 use crate::canvas::Kind;
@@ -16,14 +16,14 @@ const CADENCES: &str =
     "A small bracket joins a ii to its V; an arrow from it points to where they lead.";
 
 /// The foot, its words set.
-pub(super) struct Foot {
+pub(super) struct ChartFoot {
     lines: Vec<String>,
     style: Style,
     pub(super) height: f64,
 }
 
-impl Foot {
-    pub(super) fn of(tune: &Tune<'_>, look: &ChartLook, width: f64) -> Self {
+impl ChartFoot {
+    pub(super) fn of(tune: &ReaderTune<'_>, look: &ChartLook, width: f64) -> Self {
         let sizes = &PageTemplate::of(look.paper).sizes;
         let style = Style::new(TextFace::Regular, sizes.least_header.max(0.85 * sizes.note));
         let Some(analysis) = tune.analysis.filter(|it| !it.areas.is_empty()) else {

@@ -2,14 +2,14 @@
 
 use kurbo::Point;
 
-use super::areas::{self, InKey, Keys, Placed};
+use super::areas::{self, InKey, Keys, PlacedChord};
 use super::barline;
-use super::cell::Cell;
-use super::lines::Line;
-use super::piece::{Piece, Role, level, upright};
-use super::room::{BEAT, Bands, Room, Setting, has_over};
-use super::signs::{self, Over};
-use crate::chart::{Analysis, Bar};
+use super::cell::BarCell;
+use super::lines::ChartLine;
+use super::piece::{ChartPiece, PieceRole, level, upright};
+use super::room::{BEAT, ChartSetting, LineBands, Room, has_over};
+use super::signs::{self, OverLine};
+use crate::chart::{Analysis, ChartBar};
 use crate::score::Ticks;
 use crate::typeset::{self, TextFace};
 
@@ -20,16 +20,16 @@ const SHELF: f64 = 0.6;
 const TO_NUMBER: f64 = 0.2;
 
 /// A line as it stands: its pieces, and what they say.
-pub(super) struct Drawn {
-    pub(super) pieces: Vec<Piece>,
+pub(super) struct DrawnLine {
+    pub(super) pieces: Vec<ChartPiece>,
     pub(super) words: String,
     /// The key that goes on to the next line of the section.
     pub(super) carried: Option<InKey>,
 }
 
 /// What lines of a chart are drawn from.
-pub(super) struct Grid<'a> {
-    pub(super) setting: &'a Setting<'a>,
+pub(super) struct LineGrid<'a> {
+    pub(super) setting: &'a ChartSetting<'a>,
     pub(super) room: &'a Room,
     pub(super) analysis: Option<&'a Analysis>,
     /// Where the lines begin.
@@ -37,7 +37,7 @@ pub(super) struct Grid<'a> {
 }
 
 /// The heights of a line, from its top down.
-struct Heights {
+struct LineHeights {
     over: [f64; 2],
     baseline: f64,
     /// The top of barlines.
@@ -48,26 +48,27 @@ struct Heights {
     area: f64,
 }
 
-impl Grid<'_> {
+impl LineGrid<'_> {
     /// How high a line is.
-    pub(super) fn height(&self, line: &Line) -> f64 {
+    pub(super) fn height(&self, line: &ChartLine) -> f64 {
         self.room.line_height(self.has_over(line), self.has_cadence(line))
     }
 
-    fn has_over(&self, line: &Line) -> bool {
+    fn has_over(&self, line: &ChartLine) -> bool {
         line.section.is_none_or(|section| has_over(self.setting.chart, section, line))
     }
 
     /// Whether a cadence is marked below a line.
-    fn has_cadence(&self, line: &Line) -> bool {
+    fn has_cadence(&self, line: &ChartLine) -> bool {
         let cells = line.columns().map(|(_, bar)| self.setting.cell(line, bar));
         let written: Vec<usize> =
             cells.flat_map(|cell| &cell.slots).map(|slot| slot.written).collect();
         self.analysis.is_some_and(|analysis| !areas::pairs(analysis, &written).is_empty())
     }
 
-    fn heights(&self, line: &Line, top: f64) -> Heights {
-        let Bands { over, ascent, shelf, numerals: [up, down], cadence, area } = self.room.bands;
+    fn heights(&self, line: &ChartLine, top: f64) -> LineHeights {
+        let LineBands { over, ascent, shelf, numerals: [up, down], cadence, area } =
+            self.room.bands;
         let sizes = self.room.sizes;
         let bars = if self.has_over(line) { top - over } else { top };
         let cadence = if self.has_cadence(line) { cadence } else { 0.0 };
@@ -76,7 +77,7 @@ impl Grid<'_> {
         let numerals = shelf - up;
         let below = numerals - down;
         let cap = typeset::cap_height(TextFace::Semibold, sizes.symbol);
-        Heights {
+        LineHeights {
             over: [bars, top],
             baseline,
             top: (baseline + 1.12 * cap).min(bars),
@@ -94,7 +95,7 @@ impl Grid<'_> {
     }
 
     /// Draws a line that begins at a height; `carried` is the key that goes on from the line before.
-    pub(super) fn draw(&self, line: &Line, top: f64, carried: Option<InKey>) -> Drawn {
+    pub(super) fn draw(&self, line: &ChartLine, top: f64, carried: Option<InKey>) -> DrawnLine {
         let heights = self.heights(line, top);
         let sizes = self.room.sizes;
         let chart = self.setting.chart;
@@ -122,16 +123,16 @@ impl Grid<'_> {
         if let (Some((_, first)), Some((_, last))) = (bars.first(), bars.last()) {
             frame.push(level([first[0], last[1]], heights.shelf, SHELF));
         }
-        pieces.insert(0, Piece::new(Role::Frame, frame));
+        pieces.insert(0, ChartPiece::new(PieceRole::Frame, frame));
         if let Some(section) = line.section.map(|section| &chart.sections[section]) {
-            let over = Over { bars: &bars, band: heights.over, label: sizes.label };
+            let over = OverLine { bars: &bars, band: heights.over, label: sizes.label };
             pieces.extend(over.endings(section));
             let way_on = line.section.and_then(|section| chart.way_on(section));
             pieces.extend(over.ways(section, way_on.as_deref()));
         } else {
             pieces.extend(self.pick_up(&bars, &heights));
         }
-        let mut drawn = Drawn { pieces, words: self.spoken(line, &spoken), carried: None };
+        let mut drawn = DrawnLine { pieces, words: self.spoken(line, &spoken), carried: None };
         if let Some(analysis) = self.analysis {
             self.keys(analysis, (&bars, &placed), &heights, carried, &mut drawn);
         }
@@ -142,10 +143,10 @@ impl Grid<'_> {
     fn keys(
         &self,
         analysis: &Analysis,
-        (bars, placed): (&[(usize, [f64; 2])], &[Placed]),
-        heights: &Heights,
+        (bars, placed): (&[(usize, [f64; 2])], &[PlacedChord]),
+        heights: &LineHeights,
         carried: Option<InKey>,
-        drawn: &mut Drawn,
+        drawn: &mut DrawnLine,
     ) {
         let label = self.room.sizes.label;
         let (Some((_, first)), Some((_, last))) = (bars.first(), bars.last()) else { return };
@@ -163,7 +164,7 @@ impl Grid<'_> {
     }
 
     /// What stands left of the bars of a line.
-    fn beside(&self, line: &Line, heights: &Heights) -> Vec<Piece> {
+    fn beside(&self, line: &ChartLine, heights: &LineHeights) -> Vec<ChartPiece> {
         let Some(section) = line.section else { return Vec::new() };
         let (sizes, chart) = (self.room.sizes, self.setting.chart);
         if !line.begins_section() {
@@ -183,11 +184,11 @@ impl Grid<'_> {
     /// The chords of a bar between two abscissas; adds their symbols and numerals.
     fn bar(
         &self,
-        cell: &Cell,
+        cell: &BarCell,
         [left, right]: [f64; 2],
-        heights: &Heights,
-        pieces: &mut Vec<Piece>,
-    ) -> Vec<Placed> {
+        heights: &LineHeights,
+        pieces: &mut Vec<ChartPiece>,
+    ) -> Vec<PlacedChord> {
         let sizes = self.room.sizes;
         let both = [sizes.symbol, sizes.numeral];
         if cell.slots.is_empty() {
@@ -201,12 +202,12 @@ impl Grid<'_> {
         for (slot, place) in cell.slots.iter().zip(places) {
             let x = left + place;
             let at = Point::new(x, heights.baseline);
-            pieces.push(Piece::set(Role::Symbol, &slot.symbol, at, sizes.symbol));
+            pieces.push(ChartPiece::set(PieceRole::Symbol, &slot.symbol, at, sizes.symbol));
             if let Some(numeral) = &slot.numeral {
                 let at = Point::new(x, heights.numerals);
-                pieces.push(Piece::set(Role::Numeral, numeral, at, sizes.numeral));
+                pieces.push(ChartPiece::set(PieceRole::Numeral, numeral, at, sizes.numeral));
             }
-            placed.push(Placed { written: slot.written, span: [x, x + slot.width(both)] });
+            placed.push(PlacedChord { written: slot.written, span: [x, x + slot.width(both)] });
         }
         placed
     }
@@ -215,8 +216,8 @@ impl Grid<'_> {
     /// in length.
     fn beats(
         &self,
-        cell: &Cell,
-        placed: &[Placed],
+        cell: &BarCell,
+        placed: &[PlacedChord],
         right: f64,
         shelf: f64,
     ) -> Vec<crate::canvas::Trace> {
@@ -241,22 +242,22 @@ impl Grid<'_> {
     }
 
     /// What is said over the pick-up.
-    fn pick_up(&self, bars: &[(usize, [f64; 2])], heights: &Heights) -> Vec<Piece> {
+    fn pick_up(&self, bars: &[(usize, [f64; 2])], heights: &LineHeights) -> Vec<ChartPiece> {
         let label = self.room.sizes.label;
         let style = crate::typeset::line::Style::new(TextFace::Italic, label);
         let phrase = crate::typeset::line::Phrase::of("pick-up", style);
         let Some((_, [left, _])) = bars.first() else { return Vec::new() };
         let at = Point::new(left + 0.4 * label, heights.over[0] + 0.45 * label);
-        vec![Piece::of(Role::Ending, phrase, at)]
+        vec![ChartPiece::of(PieceRole::Ending, phrase, at)]
     }
 
     /// A line in words.
-    fn spoken(&self, line: &Line, bars: &[String]) -> String {
+    fn spoken(&self, line: &ChartLine, bars: &[String]) -> String {
         let Some(section) = line.section.map(|section| &self.setting.chart.sections[section])
         else {
             return format!("Pick-up: {}", bars.join(" | "));
         };
-        let said = |(bar, words): (&Bar, &String)| {
+        let said = |(bar, words): (&ChartBar, &String)| {
             let mut said = words.clone();
             if bar.begins_repeat {
                 said = format!("repeat begins, {said}");
@@ -283,7 +284,7 @@ impl Grid<'_> {
 }
 
 /// A bar in words.
-fn words(cell: &Cell) -> String {
+fn words(cell: &BarCell) -> String {
     if cell.slots.is_empty() {
         return "the same again".to_owned();
     }

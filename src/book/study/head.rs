@@ -3,10 +3,10 @@
 
 use kurbo::{Point, Rect, Shape as _};
 
-use super::tune::{ChartLook, Tune};
+use super::tune::{ChartLook, ReaderTune};
 use crate::book::error::{PageError, Whose};
 use crate::book::sheet::header::{leading, lines};
-use crate::book::sheet::ring::Ring;
+use crate::book::sheet::ring::KeyRing;
 use crate::book::sheet::tempo;
 use crate::book::template::{PageTemplate, TypeSizes};
 use crate::canvas::board::Board;
@@ -38,7 +38,7 @@ const ONE_BY_ONE: usize = 16;
 const NEAR: f64 = 1.0;
 
 /// The head of a chart, its words set.
-pub(super) struct Head {
+pub(super) struct ChartHead {
     title: Fitted,
     composer: Option<Fitted>,
     /// One below another: keys, tempo, form.
@@ -50,9 +50,13 @@ pub(super) struct Head {
     pub(super) height: f64,
 }
 
-impl Head {
+impl ChartHead {
     /// Sets the words for a page of a width. Errors where they have no room.
-    pub(super) fn of(tune: &Tune<'_>, look: &ChartLook, width: f64) -> Result<Self, PageError> {
+    pub(super) fn of(
+        tune: &ReaderTune<'_>,
+        look: &ChartLook,
+        width: f64,
+    ) -> Result<Self, PageError> {
         let page = PageTemplate::of(look.paper);
         let sizes = &page.sizes;
         let home = tune.home();
@@ -137,7 +141,7 @@ impl Head {
             words = format!("{words}, with {}", others.join(", "));
         }
         board.begin_described(Kind::Figure, words);
-        Ring { centre, radius, keys: &self.keys, here: &[home], next: None }.draw(board);
+        KeyRing { centre, radius, keys: &self.keys, here: &[home], next: None }.draw(board);
     }
 
     /// How high the head of a further page is.
@@ -172,7 +176,7 @@ fn narrowed(room: f64, size: f64, line: impl Fn(f64) -> Phrase) -> Phrase {
 }
 
 /// The keys of a tune, each once, home first.
-fn keys(tune: &Tune<'_>) -> Vec<Key> {
+fn keys(tune: &ReaderTune<'_>) -> Vec<Key> {
     let areas = tune.analysis.iter().flat_map(|analysis| &analysis.areas).map(|area| area.key);
     let mut keys: Vec<Key> = Vec::new();
     for key in tune.home().into_iter().chain(areas) {
@@ -184,7 +188,7 @@ fn keys(tune: &Tune<'_>) -> Vec<Key> {
 }
 
 /// The home key, and what is to be said of it.
-fn key_line(tune: &Tune<'_>, home: Key, size: f64) -> Phrase {
+fn key_line(tune: &ReaderTune<'_>, home: Key, size: f64) -> Phrase {
     let [bold, regular] = [TextFace::Bold, TextFace::Regular].map(|face| Style::new(face, size));
     let mut phrase = Phrase::key(home, bold, regular);
     let Some(analysis) = tune.analysis else { return phrase };
@@ -202,7 +206,12 @@ fn key_line(tune: &Tune<'_>, home: Key, size: f64) -> Phrase {
 }
 
 /// Who reads the page, and in which key it sounds.
-fn horn_line(tune: &Tune<'_>, home: Option<Key>, room: f64, sizes: &TypeSizes) -> Option<Phrase> {
+fn horn_line(
+    tune: &ReaderTune<'_>,
+    home: Option<Key>,
+    room: f64,
+    sizes: &TypeSizes,
+) -> Option<Phrase> {
     let horn = tune.horn?;
     let keys = match (home, tune.sounding) {
         (Some(home), Some(sounding)) => {

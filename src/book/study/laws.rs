@@ -5,16 +5,19 @@ use std::collections::BTreeSet;
 
 use kurbo::Rect;
 
-use super::piece::{Piece, Role};
-use super::{ChartBook, ChartLook, Tune};
+use super::piece::{ChartPiece, PieceRole};
+use super::{ChartBook, ChartLook, ReaderTune};
 use crate::book::PageTemplate;
 use crate::canvas::paper::{self, Orientation, Paper};
 use crate::canvas::{Kind, Mark, Trace};
 use crate::chart::{
-    Analysis, Area, Cadence, CadenceForm, CadenceKind, Chart, Function, Reading, analyse, demos,
+    Analysis, Area, Cadence, CadenceForm, CadenceKind, Chart, ChordReading, Function, analyse,
+    demos,
 };
 use crate::glyphs::Sign;
-use crate::theory::{Chord, ChordKind, ChordStyle, Key, Numeral, Target, chord_symbol, read_chord};
+use crate::theory::{
+    BorrowedTarget, Chord, ChordKind, ChordStyle, Key, Numeral, chord_symbol, read_chord,
+};
 use crate::typeset::TextFace;
 use crate::typeset::line::{Phrase, Style};
 
@@ -98,9 +101,9 @@ fn crowded(chart: &Chart, every: usize) -> Analysis {
         let Some(change) = first(written) else { continue };
         let nth = written / every;
         let key = keys[nth % keys.len()];
-        let goal = Some(Target { degree: 7, alter: -1, is_minor: written % 2 == 0 });
+        let goal = Some(BorrowedTarget { degree: 7, alter: -1, is_minor: written % 2 == 0 });
         let numeral = Numeral { alter: -1, of: goal, ..Numeral::new(7, chord.kind) };
-        readings.push(Reading {
+        readings.push(ChordReading {
             written,
             at: change.at,
             heard: 1,
@@ -157,7 +160,7 @@ fn for_every_book(mut law: impl FnMut(&ChartBook<'_>, &Chart, Rect, &str)) {
                 for orientation in [Orientation::Portrait, Orientation::Landscape] {
                     let look = ChartLook { paper, orientation, ..ChartLook::default() };
                     let analysis = analysis.as_ref();
-                    let tune = Tune { chart: &chart, analysis, horn: None, sounding: None };
+                    let tune = ReaderTune { chart: &chart, analysis, horn: None, sounding: None };
                     let book = ChartBook::measure(tune, look, String::new()).unwrap();
                     let live = PageTemplate::of(paper).live(paper::size(paper, orientation));
                     let about = format!("{} {paper:?} {orientation:?} {every}", chart.title);
@@ -168,7 +171,7 @@ fn for_every_book(mut law: impl FnMut(&ChartBook<'_>, &Chart, Rect, &str)) {
     }
 }
 
-fn boxes(piece: &Piece) -> impl Iterator<Item = Rect> + '_ {
+fn boxes(piece: &ChartPiece) -> impl Iterator<Item = Rect> + '_ {
     piece.traces.iter().map(|(trace, _)| trace.bounds())
 }
 
@@ -184,8 +187,8 @@ fn no_two_pieces_share_ink() {
     for_every_book(|book, _, live, about| {
         for page in 0..book.pages() {
             let lines = book.lines(live, page);
-            let pieces: Vec<&Piece> = lines.iter().flat_map(|(pieces, _)| pieces).collect();
-            let whole = |piece: &Piece| boxes(piece).reduce(|all, ink| all.union(ink));
+            let pieces: Vec<&ChartPiece> = lines.iter().flat_map(|(pieces, _)| pieces).collect();
+            let whole = |piece: &ChartPiece| boxes(piece).reduce(|all, ink| all.union(ink));
             let wholes: Vec<Option<Rect>> = pieces.iter().map(|piece| whole(piece)).collect();
             for (index, one) in pieces.iter().enumerate() {
                 for (other, own) in pieces[index + 1..].iter().zip(&wholes[index + 1..]) {
@@ -235,7 +238,7 @@ fn everything_stands_inside_the_margins_and_apart_from_head_and_foot() {
 }
 
 /// A symbol as it is read from its marks, left to right.
-fn symbol(piece: &Piece) -> String {
+fn symbol(piece: &ChartPiece) -> String {
     let mut parts: Vec<(f64, String)> = Vec::new();
     for (trace, _) in &piece.traces {
         let (at, words) = match trace {
@@ -266,7 +269,7 @@ fn symbol(piece: &Piece) -> String {
 }
 
 /// The places where bars end, as the barlines of a line have them, from left to right.
-fn bar_ends(frame: &Piece, em: f64) -> Vec<f64> {
+fn bar_ends(frame: &ChartPiece, em: f64) -> Vec<f64> {
     let lines = frame.traces.iter().filter_map(|(trace, _)| match trace {
         Trace::Line { from, to, .. } if from.x == to.x && (to.y - from.y).abs() > 0.5 * em => {
             Some(from.x)
@@ -293,14 +296,14 @@ fn lines_are_numbered_and_say_where_sections_lead() {
         for page in 0..book.pages() {
             let lines = book.pages[page].clone().map(|line| &book.room.lines[line]);
             for ((pieces, words), line) in book.lines(live, page).iter().zip(lines) {
-                let has = |role: Role| pieces.iter().any(|piece| piece.role == role);
+                let has = |role: PieceRole| pieces.iter().any(|piece| piece.role == role);
                 let goes_on = line.section.is_some() && !line.begins_section();
-                assert_eq!(has(Role::Number), goes_on, "{about}: {words}");
+                assert_eq!(has(PieceRole::Number), goes_on, "{about}: {words}");
                 numbers += usize::from(goes_on);
                 let Some(section) = line.section else { continue };
                 let is_end = line.bars.end == chart.sections[section].bars.len();
                 if let Some(way) = chart.way_on(section).filter(|_| is_end) {
-                    assert!(has(Role::Coda) && words.contains(&way), "{about}: {words}");
+                    assert!(has(PieceRole::Coda) && words.contains(&way), "{about}: {words}");
                     ways += 1;
                 }
             }
@@ -316,10 +319,10 @@ fn what_is_printed_reads_back_bar_by_bar() {
         let mut read: Vec<Vec<String>> = Vec::new();
         for page in 0..book.pages() {
             for (pieces, _) in book.lines(live, page) {
-                let frame = pieces.iter().find(|piece| piece.role == Role::Frame).unwrap();
+                let frame = pieces.iter().find(|piece| piece.role == PieceRole::Frame).unwrap();
                 let ends = bar_ends(frame, em);
                 let mut bars = vec![Vec::new(); ends.len() - 1];
-                for piece in pieces.iter().filter(|piece| piece.role == Role::Symbol) {
+                for piece in pieces.iter().filter(|piece| piece.role == PieceRole::Symbol) {
                     let ink = boxes(piece).reduce(|all, ink| all.union(ink)).unwrap();
                     let bar = ends.iter().rposition(|end| *end < ink.x0).unwrap();
                     assert!(ink.x1 < ends[bar + 1], "{about}: a symbol crosses its barline");
@@ -358,7 +361,7 @@ fn bars_are_alike_in_width_and_line_up() {
         let mut widths: BTreeSet<i64> = BTreeSet::new();
         for page in 0..book.pages() {
             for (pieces, _) in book.lines(live, page) {
-                let frame = pieces.iter().find(|piece| piece.role == Role::Frame).unwrap();
+                let frame = pieces.iter().find(|piece| piece.role == PieceRole::Frame).unwrap();
                 let shelf = frame.traces.iter().find_map(|(trace, _)| match trace {
                     Trace::Line { from, to, .. } if from.y == to.y => Some([from.x, to.x]),
                     _ => None,
@@ -384,7 +387,7 @@ fn a_chart_takes_one_page_where_it_can() {
         let analysis = analyse(&chart.unfolded()).expect("there are chords");
         for (paper, least) in [(Paper::A4, 11.0), (Paper::Letter, 11.0), (Paper::A5, 9.0)] {
             let tune =
-                Tune { chart: &chart, analysis: Some(&analysis), horn: None, sounding: None };
+                ReaderTune { chart: &chart, analysis: Some(&analysis), horn: None, sounding: None };
             let look = ChartLook { paper, ..ChartLook::default() };
             let book = ChartBook::measure(tune, look, String::new()).unwrap();
             assert_eq!(book.pages(), 1, "{name} on {paper:?}");

@@ -5,7 +5,7 @@ use kurbo::Rect;
 use super::packet::{Leaf, LeafBlock, LeafRow, LeafSheet, LeafTable, SHEET};
 use crate::book::error::{PageError, Whose};
 use crate::book::matter::contents::heading;
-use crate::book::plan::Plan;
+use crate::book::plan::DocumentPlan;
 use crate::book::sheet::foot;
 use crate::book::sheet::header::{leading, lines};
 use crate::canvas::board::{Board, RULE};
@@ -38,16 +38,16 @@ const MOST_LINES: usize = 40;
 const WIDEST_PAGE: &str = "000";
 
 /// Something that stands on one page whole.
-enum Item<'a> {
+enum LeafItem<'a> {
     Head(Fitted),
     Text(Fitted),
     TableHead(&'a LeafTable),
-    Row(Row<'a>),
+    Row(TableRow<'a>),
     TableFoot,
 }
 
 /// A row of a table.
-struct Row<'a> {
+struct TableRow<'a> {
     table: &'a LeafTable,
     row: &'a LeafRow,
     cells: Vec<Fitted>,
@@ -55,7 +55,7 @@ struct Row<'a> {
     lines: usize,
 }
 
-impl Item<'_> {
+impl LeafItem<'_> {
     /// Whether it stands on a page with what follows it.
     fn leads(&self) -> bool {
         matches!(self, Self::Head(_) | Self::TableHead(_))
@@ -70,7 +70,7 @@ impl Item<'_> {
     }
 
     /// How far the next one stands below it.
-    fn height(&self, plan: &Plan<'_>) -> f64 {
+    fn height(&self, plan: &DocumentPlan<'_>) -> f64 {
         let sizes = &plan.page.sizes;
         match self {
             Self::Head(words) => {
@@ -81,7 +81,7 @@ impl Item<'_> {
                 words.lines.len() as f64 * leading(words.style) + BELOW_TEXT * words.style.size
             }
             Self::TableHead(_) => sizes.note + HEAD_RULE,
-            Self::Row(Row { lines, .. }) => {
+            Self::Row(TableRow { lines, .. }) => {
                 *lines as f64 * leading(Style::new(TextFace::Regular, sizes.note)) + 2.0 * PAD
             }
             Self::TableFoot => BELOW_TEXT * sizes.body,
@@ -90,7 +90,7 @@ impl Item<'_> {
 }
 
 /// The columns of a table: where each begins and ends, from the left margin.
-fn columns(plan: &Plan<'_>, table: &LeafTable) -> Vec<[f64; 2]> {
+fn columns(plan: &DocumentPlan<'_>, table: &LeafTable) -> Vec<[f64; 2]> {
     let pages = if table.has_pages { PAGE_COLUMN + GAP } else { 0.0 };
     let boxes = if table.has_boxes { BOX_COLUMN + GAP } else { 0.0 };
     let gaps = GAP * table.columns.len().saturating_sub(1) as f64;
@@ -106,7 +106,7 @@ fn columns(plan: &Plan<'_>, table: &LeafTable) -> Vec<[f64; 2]> {
 }
 
 /// All items of a leaf. Errors where a word has no room or cannot be shown.
-fn items<'a>(plan: &Plan<'_>, leaf: &'a Leaf) -> Result<Vec<Item<'a>>, PageError> {
+fn items<'a>(plan: &DocumentPlan<'_>, leaf: &'a Leaf) -> Result<Vec<LeafItem<'a>>, PageError> {
     let sizes = &plan.page.sizes;
     let fit = |words: &str, style: Style, width: f64| {
         paragraph(Whose::Practice, words, style, sizes.least_header, width, MOST_LINES)
@@ -120,14 +120,14 @@ fn items<'a>(plan: &Plan<'_>, leaf: &'a Leaf) -> Result<Vec<Item<'a>>, PageError
         match block {
             LeafBlock::Head(words) => {
                 let style = Style::new(TextFace::Semibold, sizes.drill);
-                items.push(Item::Head(set(words, style, plan.width())?));
+                items.push(LeafItem::Head(set(words, style, plan.width())?));
             }
             LeafBlock::Text(words) => {
                 let style = Style::new(TextFace::Regular, sizes.body);
-                items.push(Item::Text(set(words, style, plan.width())?));
+                items.push(LeafItem::Text(set(words, style, plan.width())?));
             }
             LeafBlock::Table(table) => {
-                items.push(Item::TableHead(table));
+                items.push(LeafItem::TableHead(table));
                 let columns = columns(plan, table);
                 for row in &table.rows {
                     let cell = |(nth, (words, [left, right])): (usize, (String, &[f64; 2]))| {
@@ -145,9 +145,9 @@ fn items<'a>(plan: &Plan<'_>, leaf: &'a Leaf) -> Result<Vec<Item<'a>>, PageError
                     let cells = fitted(&|sheet| first_page(plan, sheet))?;
                     let own = cells.iter().map(|cell| cell.lines.len()).max().unwrap_or(1);
                     let lines = lines.max(own);
-                    items.push(Item::Row(Row { table, row, cells, lines }));
+                    items.push(LeafItem::Row(TableRow { table, row, cells, lines }));
                 }
-                items.push(Item::TableFoot);
+                items.push(LeafItem::TableFoot);
             }
         }
     }
@@ -170,13 +170,13 @@ fn with_pages(row: &LeafRow, page: &dyn Fn(LeafSheet) -> String) -> Vec<String> 
 }
 
 /// The page on which a sheet begins.
-fn first_page(plan: &Plan<'_>, sheet: LeafSheet) -> String {
+fn first_page(plan: &DocumentPlan<'_>, sheet: LeafSheet) -> String {
     let page = plan.pages_of(sheet.drill, sheet.key).first().copied();
     page.map_or_else(String::new, |page| plan.number(page).to_string())
 }
 
 /// All pages of some sheets: those that follow one another from the first to the last.
-fn all_pages(plan: &Plan<'_>, sheets: &[LeafSheet]) -> String {
+fn all_pages(plan: &DocumentPlan<'_>, sheets: &[LeafSheet]) -> String {
     let mut pages: Vec<usize> =
         sheets.iter().flat_map(|sheet| plan.pages_of(sheet.drill, sheet.key)).collect();
     pages.sort_unstable();
@@ -191,7 +191,7 @@ fn all_pages(plan: &Plan<'_>, sheets: &[LeafSheet]) -> String {
 }
 
 /// Which items stand on which page.
-fn paginated(plan: &Plan<'_>, items: &[Item<'_>]) -> Vec<std::ops::Range<usize>> {
+fn paginated(plan: &DocumentPlan<'_>, items: &[LeafItem<'_>]) -> Vec<std::ops::Range<usize>> {
     let mut board = plan.board(0);
     let top = heading(&mut board, plan, "");
     let room = top - board.live.y0 - ABOVE_FOLIO;
@@ -206,13 +206,13 @@ fn paginated(plan: &Plan<'_>, items: &[Item<'_>]) -> Vec<std::ops::Range<usize>>
         }
         let own: f64 = items[index..until].iter().map(|item| item.height(plan)).sum();
         // The white after a table begins no page.
-        let is_foot = matches!(items[index], Item::TableFoot);
+        let is_foot = matches!(items[index], LeafItem::TableFoot);
         if used + own > room && index > from && !is_foot {
             pages.push(from..index);
             from = index;
             // The head of a table that goes on comes again.
             used = match &items[index] {
-                Item::Row(row) => Item::TableHead(row.table).height(plan),
+                LeafItem::Row(row) => LeafItem::TableHead(row.table).height(plan),
                 _ => 0.0,
             };
         }
@@ -224,13 +224,13 @@ fn paginated(plan: &Plan<'_>, items: &[Item<'_>]) -> Vec<std::ops::Range<usize>>
 }
 
 /// How many pages a leaf takes. Errors where a word has no room or cannot be shown.
-pub(crate) fn pages(plan: &Plan<'_>, leaf: &Leaf) -> Result<usize, PageError> {
+pub(crate) fn pages(plan: &DocumentPlan<'_>, leaf: &Leaf) -> Result<usize, PageError> {
     Ok(paginated(plan, &items(plan, leaf)?).len())
 }
 
 /// Lays out a page of a leaf, which has an index in the book.
 pub(crate) fn lay_out(
-    plan: &Plan<'_>,
+    plan: &DocumentPlan<'_>,
     leaf: &Leaf,
     nth: usize,
     page: usize,
@@ -245,30 +245,30 @@ pub(crate) fn lay_out(
     let mut y = heading(&mut board, plan, &words);
     let mut table: Option<Table> = None;
     for (place, item) in items[own].iter().enumerate() {
-        if let (0, Item::Row(row)) = (place, item) {
+        if let (0, LeafItem::Row(row)) = (place, item) {
             table = Some(draw_head(&mut board, plan, row.table, y));
-            y -= Item::TableHead(row.table).height(plan);
+            y -= LeafItem::TableHead(row.table).height(plan);
         }
         let above = if place == 0 { item.white_above() } else { 0.0 };
         let below = y - item.height(plan) + above;
         match item {
-            Item::Head(words) => {
+            LeafItem::Head(words) => {
                 board.begin(Kind::Heading(2));
                 let first = y - ABOVE_HEAD * words.style.size;
                 let first = if place == 0 { y } else { first };
                 lines(&mut board, plan.live(page).x0, first, words);
             }
-            Item::Text(words) => {
+            LeafItem::Text(words) => {
                 board.begin(Kind::Paragraph);
                 lines(&mut board, plan.live(page).x0, y, words);
             }
-            Item::TableHead(of) => table = Some(draw_head(&mut board, plan, of, y)),
-            Item::Row(row) => {
+            LeafItem::TableHead(of) => table = Some(draw_head(&mut board, plan, of, y)),
+            LeafItem::Row(row) => {
                 if let Some(table) = table {
                     draw_row(&mut board, plan, row, [below, y], table);
                 }
             }
-            Item::TableFoot => {}
+            LeafItem::TableFoot => {}
         }
         y = below;
     }
@@ -277,7 +277,7 @@ pub(crate) fn lay_out(
 }
 
 /// Draws the heads of a table, whose baseline is given, with the rule below them.
-fn draw_head(board: &mut Board, plan: &Plan<'_>, of: &LeafTable, y: f64) -> Table {
+fn draw_head(board: &mut Board, plan: &DocumentPlan<'_>, of: &LeafTable, y: f64) -> Table {
     let style = Style::new(TextFace::Semibold, plan.page.sizes.note);
     let table = Table::begin(board);
     let live = board.live;
@@ -298,8 +298,8 @@ fn draw_head(board: &mut Board, plan: &Plan<'_>, of: &LeafTable, y: f64) -> Tabl
 
 fn draw_row(
     board: &mut Board,
-    plan: &Plan<'_>,
-    &Row { table: of, row, ref cells, .. }: &Row<'_>,
+    plan: &DocumentPlan<'_>,
+    &TableRow { table: of, row, ref cells, .. }: &TableRow<'_>,
     [below, above]: [f64; 2],
     table: Table,
 ) {

@@ -2,12 +2,12 @@
 
 use std::ops::Range;
 
-use crate::chart::{Chart, Section, Stretch};
+use crate::chart::{Chart, Section, SectionStretch};
 use crate::score::Ending;
 
 /// A line of a chart.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Line {
+pub(super) struct ChartLine {
     /// The section, by its place; none for the pick-up, which has a line of its own.
     pub(super) section: Option<usize>,
     /// Its bars in the section.
@@ -16,7 +16,7 @@ pub(super) struct Line {
     pub(super) indent: usize,
 }
 
-impl Line {
+impl ChartLine {
     /// Whether a section begins with it.
     pub(super) fn begins_section(&self) -> bool {
         self.section.is_some() && self.bars.start == 0
@@ -31,10 +31,10 @@ impl Line {
 
 /// The lines of a chart of so many columns. A section begins a line; a further ending stands under
 /// the first one; a pick-up stands over the last column, from which one reads on to the first bar.
-pub(super) fn lines(chart: &Chart, columns: usize) -> Vec<Line> {
+pub(super) fn lines(chart: &Chart, columns: usize) -> Vec<ChartLine> {
     let mut lines = Vec::new();
     if !chart.pick_up.is_empty() {
-        lines.push(Line { section: None, bars: 0..1, indent: columns - 1 });
+        lines.push(ChartLine { section: None, bars: 0..1, indent: columns - 1 });
     }
     for (place, section) in chart.sections.iter().enumerate() {
         of_section(place, section, columns, &mut lines);
@@ -42,8 +42,8 @@ pub(super) fn lines(chart: &Chart, columns: usize) -> Vec<Line> {
     lines
 }
 
-fn of_section(place: usize, section: &Section, columns: usize, lines: &mut Vec<Line>) {
-    let mut line = Line { section: Some(place), bars: 0..0, indent: 0 };
+fn of_section(place: usize, section: &Section, columns: usize, lines: &mut Vec<ChartLine>) {
+    let mut line = ChartLine { section: Some(place), bars: 0..0, indent: 0 };
     let mut first_ending = None;
     for (index, bar) in section.bars.iter().enumerate() {
         let is_first = bar.ending.contains(&1);
@@ -66,7 +66,7 @@ fn of_section(place: usize, section: &Section, columns: usize, lines: &mut Vec<L
 pub(super) fn endings(section: &Section) -> Vec<Ending> {
     let mut all = Vec::new();
     for stretch in &section.stretches {
-        let Stretch::Repeated { endings, .. } = stretch else { continue };
+        let SectionStretch::Repeated { endings, .. } = stretch else { continue };
         for (nth, (rounds, bars)) in endings.iter().enumerate() {
             let is_open = nth + 1 == endings.len();
             all.push(Ending { bars: bars.clone(), rounds: rounds.clone(), is_open });

@@ -25,7 +25,7 @@ pub use chart::ChartBook;
 pub use packet::{
     Leaf, LeafBlock, LeafRow, LeafSheet, LeafTable, Packet, PacketPart, PacketTune, SHEET,
 };
-pub use tune::{ChartLook, Tune};
+pub use tune::{ChartLook, ReaderTune};
 
 #[cfg(test)]
 mod laws;

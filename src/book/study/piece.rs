@@ -7,7 +7,7 @@ use crate::typeset::line::Phrase;
 
 /// What a piece is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Role {
+pub(super) enum PieceRole {
     /// Barlines and the rule that the chords stand on.
     Frame,
     /// A chord symbol, or the sign of a bar that repeats the one before.
@@ -32,25 +32,25 @@ pub(super) enum Role {
 
 /// A piece: all that belongs together, so that its own parts may touch.
 #[derive(Clone, Debug)]
-pub(super) struct Piece {
+pub(super) struct ChartPiece {
     #[cfg_attr(not(test), expect(dead_code, reason = "laws ask for it"))]
-    pub(super) role: Role,
+    pub(super) role: PieceRole,
     pub(super) traces: Vec<(Trace, Ink)>,
 }
 
-impl Piece {
-    pub(super) fn new(role: Role, traces: Vec<Trace>) -> Self {
+impl ChartPiece {
+    pub(super) fn new(role: PieceRole, traces: Vec<Trace>) -> Self {
         Self { role, traces: traces.into_iter().map(|trace| (trace, Ink::Black)).collect() }
     }
 
     /// A phrase that is set at an em of 1, at an em of `size` with its baseline at a point.
-    pub(super) fn set(role: Role, phrase: &Phrase, at: Point, size: f64) -> Self {
+    pub(super) fn set(role: PieceRole, phrase: &Phrase, at: Point, size: f64) -> Self {
         let traces = phrase.clone().at(Point::ZERO).into_iter();
         Self { role, traces: traces.map(|(trace, ink)| (trace.placed(at, size), ink)).collect() }
     }
 
     /// A phrase as it is set.
-    pub(super) fn of(role: Role, phrase: Phrase, at: Point) -> Self {
+    pub(super) fn of(role: PieceRole, phrase: Phrase, at: Point) -> Self {
         Self { role, traces: phrase.at(at) }
     }
 

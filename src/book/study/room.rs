@@ -1,8 +1,8 @@
 //! How large the chords of a chart can be, and how many bars stand on a line.
 
 use super::barline;
-use super::cell::{Cell, Cells};
-use super::lines::{Line, endings, lines};
+use super::cell::{BarCell, Cells};
+use super::lines::{ChartLine, endings, lines};
 use crate::chart::Chart;
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::{Barline, Metre};
@@ -54,7 +54,7 @@ const COLUMNS: [usize; 4] = [4, 8, 2, 1];
 const COMFORTABLE: f64 = 0.68;
 
 /// What is known of a chart before its sizes are.
-pub(super) struct Setting<'a> {
+pub(super) struct ChartSetting<'a> {
     pub(super) chart: &'a Chart,
     pub(super) cells: &'a Cells,
     /// The size of labels, and the least of numerals.
@@ -69,7 +69,7 @@ pub(super) struct Setting<'a> {
 
 /// How high the bands of a line are, from the top down, in points.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Bands {
+pub(super) struct LineBands {
     pub(super) over: f64,
     pub(super) ascent: f64,
     /// From the baseline of the symbols to the rule.
@@ -83,20 +83,20 @@ pub(super) struct Bands {
 /// A chart with its sizes and its lines.
 pub(super) struct Room {
     pub(super) sizes: Sizes,
-    pub(super) bands: Bands,
-    pub(super) lines: Vec<Line>,
+    pub(super) bands: LineBands,
+    pub(super) lines: Vec<ChartLine>,
     /// The width of what stands left of the bars, and of a bar.
     pub(super) letter: f64,
     pub(super) cell: f64,
 }
 
-impl Setting<'_> {
+impl ChartSetting<'_> {
     fn sizes(&self, symbol: f64) -> Sizes {
         let numeral = (NUMERAL * symbol).max(self.least_numeral).min(symbol);
         Sizes { symbol, numeral, label: self.label.min(symbol) }
     }
 
-    fn bands(&self, sizes: Sizes) -> Bands {
+    fn bands(&self, sizes: Sizes) -> LineBands {
         let slots = || self.cells.slots();
         let highest = |size: f64, inks: &mut dyn Iterator<Item = kurbo::Rect>| {
             let both = inks
@@ -109,7 +109,7 @@ impl Setting<'_> {
         let [up, down] = highest(sizes.numeral, &mut slots().map(|slot| slot.inks[1]));
         let beats = BEAT * sizes.symbol;
         let to_numerals = (TO_NUMERALS * sizes.symbol).max(beats * 1.6) + up;
-        Bands {
+        LineBands {
             over: OVER * sizes.label,
             ascent: ascent.max(cap),
             shelf: descent + TO_SHELF * sizes.symbol,
@@ -130,7 +130,7 @@ impl Setting<'_> {
             letter,
             cell: (width - letter - EDGE * symbol) / columns as f64,
         };
-        let holds = |line: &Line| {
+        let holds = |line: &ChartLine| {
             line.columns().all(|(_, bar)| {
                 let [left, right] = room.pads(self.chart, line, bar);
                 room.cell >= left + right + self.least(line, bar, sizes)
@@ -139,15 +139,15 @@ impl Setting<'_> {
         room.lines.iter().all(holds).then_some(room)
     }
 
-    fn least(&self, line: &Line, bar: usize, sizes: Sizes) -> f64 {
+    fn least(&self, line: &ChartLine, bar: usize, sizes: Sizes) -> f64 {
         let cell = self.cell(line, bar);
         let repeat = if cell.slots.is_empty() { sizes.symbol } else { 0.0 };
         cell.least([sizes.symbol, sizes.numeral]).max(repeat)
     }
 
     /// The bar of a line.
-    pub(super) fn cell(&self, line: &Line, bar: usize) -> &Cell {
-        static NONE: Cell = Cell { slots: Vec::new() };
+    pub(super) fn cell(&self, line: &ChartLine, bar: usize) -> &BarCell {
+        static NONE: BarCell = BarCell { slots: Vec::new() };
         match line.section {
             None => self.cells.pick_up.as_ref(),
             Some(section) => self.cells.sections.get(section).and_then(|cells| cells.get(bar)),
@@ -223,21 +223,21 @@ impl Setting<'_> {
 impl Room {
     /// How high a line is.
     pub(super) fn line_height(&self, has_over: bool, has_cadence: bool) -> f64 {
-        let Bands { over, ascent, shelf, numerals: [up, down], cadence, area } = self.bands;
+        let LineBands { over, ascent, shelf, numerals: [up, down], cadence, area } = self.bands;
         let over = if has_over { over } else { 0.0 };
         let cadence = if has_cadence { cadence } else { 0.0 };
         over + ascent + shelf + up + down + cadence + area
     }
 
     /// How much white stands over a line beside that between any two.
-    pub(super) fn before(&self, line: &Line) -> f64 {
+    pub(super) fn before(&self, line: &ChartLine) -> f64 {
         if line.begins_section() { SECTION * self.sizes.symbol } else { 0.0 }
     }
 
     /// The least height of all its lines, each with what stands over it, with so much white between
     /// them in ems.
     fn height(&self, white: f64) -> f64 {
-        let line = |line: &Line| {
+        let line = |line: &ChartLine| {
             self.line_height(true, true) + self.before(line) + white * self.sizes.symbol
         };
         self.lines.iter().map(line).sum()
@@ -249,7 +249,7 @@ impl Room {
     }
 
     /// The white left and right of the chords of a bar, from the places where bars end.
-    pub(super) fn pads(&self, chart: &Chart, line: &Line, bar: usize) -> [f64; 2] {
+    pub(super) fn pads(&self, chart: &Chart, line: &ChartLine, bar: usize) -> [f64; 2] {
         let em = self.sizes.symbol;
         let [before, after] = self.barlines(chart, line, bar);
         let reaches = [barline::reach(before)[1], barline::reach(after)[0]];
@@ -257,7 +257,7 @@ impl Room {
     }
 
     /// The barlines before and after a bar of a line.
-    pub(super) fn barlines(&self, chart: &Chart, line: &Line, bar: usize) -> [Barline; 2] {
+    pub(super) fn barlines(&self, chart: &Chart, line: &ChartLine, bar: usize) -> [Barline; 2] {
         let Some(section) = line.section else { return [Barline::Single; 2] };
         let ends_line = bar + 1 == line.bars.end;
         let before = match bar.checked_sub(1).filter(|_| bar > line.bars.start) {
@@ -302,7 +302,7 @@ pub(super) fn metre_width(metre: Metre, sizes: Sizes) -> f64 {
 }
 
 /// Whether something stands over the bars of a line.
-pub(super) fn has_over(chart: &Chart, place: usize, line: &Line) -> bool {
+pub(super) fn has_over(chart: &Chart, place: usize, line: &ChartLine) -> bool {
     let section = &chart.sections[place];
     let is_last = line.bars.end == section.bars.len();
     is_last && chart.way_on(place).is_some()

@@ -5,7 +5,7 @@ use kurbo::{BezPath, Circle, Point, Rect, Shape as _};
 
 use super::barline;
 use super::lines::endings;
-use super::piece::{Piece, Role, level, upright};
+use super::piece::{ChartPiece, PieceRole, level, upright};
 use super::room::{Sizes, letter_box, letter_size, metre_em, metre_signs};
 use crate::canvas::Trace;
 use crate::chart::Section;
@@ -23,7 +23,7 @@ const NUMBER: f64 = 0.9;
 const SIDE: f64 = 0.25;
 
 /// The letter of a section in its box, which ends at an abscissa and has its middle at a height.
-pub(super) fn letter(name: &str, left: f64, middle: f64, sizes: Sizes) -> Piece {
+pub(super) fn letter(name: &str, left: f64, middle: f64, sizes: Sizes) -> ChartPiece {
     let size = letter_size(name, sizes);
     let [width, height, _] = letter_box(name, sizes);
     let frame = Rect::new(left, middle - height / 2.0, left + width, middle + height / 2.0);
@@ -37,11 +37,11 @@ pub(super) fn letter(name: &str, left: f64, middle: f64, sizes: Sizes) -> Piece 
         at: Point::new(frame.center().x - own / 2.0, baseline),
         size,
     };
-    Piece::new(Role::Letter, vec![Trace::Stroke { path: outline, width: LINE }, text])
+    ChartPiece::new(PieceRole::Letter, vec![Trace::Stroke { path: outline, width: LINE }, text])
 }
 
 /// The time signature, its right edge at an abscissa and its middle at a height.
-pub(super) fn metre(metre: Metre, right: f64, middle: f64, sizes: Sizes) -> Piece {
+pub(super) fn metre(metre: Metre, right: f64, middle: f64, sizes: Sizes) -> ChartPiece {
     let em = metre_em(sizes);
     let space = em / 4.0;
     let width = super::room::metre_width(metre, sizes);
@@ -52,11 +52,11 @@ pub(super) fn metre(metre: Metre, right: f64, middle: f64, sizes: Sizes) -> Piec
         let x = right - width / 2.0 - ink.center().x * space;
         Some(Trace::Sign { sign, at: Point::new(x, middle + up * space), size: em })
     };
-    Piece::new(Role::Metre, signs.filter_map(set).collect())
+    ChartPiece::new(PieceRole::Metre, signs.filter_map(set).collect())
 }
 
 /// The sign of a bar that repeats the one before, about a point: a slanted stroke between two dots.
-pub(super) fn repeat(centre: Point, em: f64) -> Piece {
+pub(super) fn repeat(centre: Point, em: f64) -> ChartPiece {
     let (half, rise, thick) = (0.34 * em, 0.3 * em, 0.13 * em);
     let corners = [
         (centre.x - half, centre.y - rise),
@@ -69,22 +69,22 @@ pub(super) fn repeat(centre: Point, em: f64) -> Piece {
     };
     let stroke = Trace::Fill(polygon(&corners.map(Point::from)));
     let traces = vec![stroke, dot(-0.25 * em, 0.17 * em), dot(0.25 * em, -0.17 * em)];
-    Piece::new(Role::Symbol, traces)
+    ChartPiece::new(PieceRole::Symbol, traces)
 }
 
 /// The number of the bar that a line begins with, its right edge at an abscissa and its top at a
 /// height.
-pub(super) fn number(bar: usize, right: f64, top: f64, label: f64) -> Piece {
+pub(super) fn number(bar: usize, right: f64, top: f64, label: f64) -> ChartPiece {
     let size = NUMBER * label;
     let phrase = Phrase::of(&bar.to_string(), Style::new(TextFace::Regular, size));
     let baseline = top - typeset::cap_height(TextFace::Regular, size);
     let at = Point::new(right - phrase.width(), baseline);
-    Piece::of(Role::Number, phrase, at)
+    ChartPiece::of(PieceRole::Number, phrase, at)
 }
 
 /// Where what stands over the bars of a line has its room: the abscissas of the ends of its bars,
 /// and the height of the band.
-pub(super) struct Over<'a> {
+pub(super) struct OverLine<'a> {
     /// For each column the abscissas where its bar begins and ends.
     pub(super) bars: &'a [(usize, [f64; 2])],
     /// The lower and the upper edge.
@@ -92,9 +92,9 @@ pub(super) struct Over<'a> {
     pub(super) label: f64,
 }
 
-impl Over<'_> {
+impl OverLine<'_> {
     /// The brackets of endings, as far as they stand on this line.
-    pub(super) fn endings(&self, section: &Section) -> Vec<Piece> {
+    pub(super) fn endings(&self, section: &Section) -> Vec<ChartPiece> {
         let shown = |bar: usize| self.bars.iter().find(|(own, _)| *own == bar).map(|it| it.1);
         let mut pieces = Vec::new();
         for ending in endings(section) {
@@ -118,7 +118,7 @@ impl Over<'_> {
             if closes {
                 traces.push(upright(right - LINE / 2.0, [low, top], LINE));
             }
-            pieces.push(Piece::new(Role::Ending, traces));
+            pieces.push(ChartPiece::new(PieceRole::Ending, traces));
         }
         pieces
     }
@@ -130,7 +130,7 @@ impl Over<'_> {
 
     /// How often a repeat is played, the way to the coda, and where the tune goes on from the end of
     /// the section, at the end of the bar that they are about; smaller where the bar is narrow.
-    pub(super) fn ways(&self, section: &Section, way_on: Option<&str>) -> Vec<Piece> {
+    pub(super) fn ways(&self, section: &Section, way_on: Option<&str>) -> Vec<ChartPiece> {
         let mut pieces = Vec::new();
         for (bar, [left, right]) in self.bars {
             let Some(own) = section.bars.get(*bar) else { continue };
@@ -151,7 +151,7 @@ impl Over<'_> {
             let size = self.label * (room / set(self.label).width()).min(1.0);
             let phrase = set(size);
             let x = right - 0.8 * self.label - phrase.width();
-            pieces.push(Piece::of(Role::Coda, phrase, Point::new(x, self.baseline())));
+            pieces.push(ChartPiece::of(PieceRole::Coda, phrase, Point::new(x, self.baseline())));
         }
         pieces
     }

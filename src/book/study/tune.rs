@@ -6,7 +6,7 @@ use crate::theory::{ChordStyle, Key, NumeralStyle};
 
 /// A tune as somebody reads it.
 #[derive(Clone, Copy, Debug)]
-pub struct Tune<'a> {
+pub struct ReaderTune<'a> {
     /// Its chart, in the key that is read.
     pub chart: &'a Chart,
     /// What its changes say of keys, in the key that is read.
@@ -17,7 +17,7 @@ pub struct Tune<'a> {
     pub sounding: Option<Key>,
 }
 
-impl Tune<'_> {
+impl ReaderTune<'_> {
     /// The home key: what the teacher says, or else the analysis.
     pub fn home(&self) -> Option<Key> {
         self.chart.key.or(self.analysis.map(|analysis| analysis.home))

@@ -2,10 +2,10 @@
 
 use super::costs;
 use super::harmonies::Harmonies;
-use super::path::{Ground, State};
-use super::readings::Candidate;
+use super::path::{KeyState, TuneGround};
+use super::readings::CandidateReading;
 use super::spelling::Names;
-use super::table::Role;
+use super::table::ChordRole;
 use crate::chart::{Area, Function, NearKey, Unfolded};
 use crate::score::Ticks;
 
@@ -13,9 +13,9 @@ use crate::score::Ticks;
 pub(super) fn areas(
     tune: &Unfolded,
     harmonies: &Harmonies,
-    ground: &Ground,
-    (home, path): (State, &[State]),
-    read: &[Candidate],
+    ground: &TuneGround,
+    (home, path): (KeyState, &[KeyState]),
+    read: &[CandidateReading],
     names: &Names,
 ) -> Vec<Area> {
     let mut starts: Vec<usize> = (0..path.len())
@@ -36,10 +36,10 @@ pub(super) fn areas(
             // A tonic that turns into the ii of what follows is no rest; IV7 makes it none.
             let next = read[harmonies.after(place)].function;
             let goes_on = harmonies.is_two_of_next(place) && next == Function::Dominant;
-            read[place].role == Role::Home && !goes_on
+            read[place].role == ChordRole::Home && !goes_on
         };
         // Where the tune lives its tonic is a rest, whatever it turns into.
-        let is_home = |place: usize| state.printed() == home && read[place].role == Role::Home;
+        let is_home = |place: usize| state.printed() == home && read[place].role == ChordRole::Home;
         Area {
             from,
             until,
@@ -60,10 +60,14 @@ pub(super) fn areas(
 }
 
 /// The key around an area, where the area could nearly be read in that.
-fn near(ground: &Ground, path: &[State], stretch: std::ops::Range<usize>) -> Option<(State, f64)> {
+fn near(
+    ground: &TuneGround,
+    path: &[KeyState],
+    stretch: std::ops::Range<usize>,
+) -> Option<(KeyState, f64)> {
     let before = stretch.start.checked_sub(1).map(|place| path[place]);
     let after = path.get(stretch.end).copied();
-    let sum = |state: &dyn Fn(usize) -> State| -> f64 {
+    let sum = |state: &dyn Fn(usize) -> KeyState| -> f64 {
         stretch.clone().map(|place| ground.costs[place][state(place).index()]).sum()
     };
     let own = path[stretch.clone()].to_vec();
@@ -72,7 +76,7 @@ fn near(ground: &Ground, path: &[State], stretch: std::ops::Range<usize>) -> Opt
         .skip(1)
         .map(|place| ground.entering(place, path[place - 1], path[place]))
         .sum();
-    let joints = |first: State, last: State| {
+    let joints = |first: KeyState, last: KeyState| {
         let into = before.map_or(0.0, |from| ground.entering(stretch.start, from, first));
         let out = after.map_or(0.0, |to| ground.entering(stretch.end, last, to));
         into + out

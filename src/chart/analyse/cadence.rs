@@ -4,22 +4,22 @@
 //!
 //! Pattern alone finds practically all that analysts bracket, with one false in thirty.
 
-use super::family::Family;
+use super::family::ChordFamily;
 use super::label;
-use super::path::State;
-use super::readings::{Candidate, Reader};
+use super::path::KeyState;
+use super::readings::{CandidateReading, ReadingMaker};
 use super::resolve::{FIFTH_DOWN, How, SEMITONE_DOWN};
 use super::spelling::Names;
-use super::table::Role;
+use super::table::ChordRole;
 use crate::chart::{Cadence, CadenceForm, CadenceKind, Function, Unfolded};
 use crate::theory::NoteName;
 
 /// The cadences of a tune.
 pub(super) fn cadences(
     tune: &Unfolded,
-    reader: &Reader<'_>,
-    path: &[State],
-    read: &[Candidate],
+    reader: &ReadingMaker<'_>,
+    path: &[KeyState],
+    read: &[CandidateReading],
     names: &Names,
 ) -> Vec<Cadence> {
     let count = reader.harmonies.list.len();
@@ -38,9 +38,9 @@ pub(super) fn cadences(
 
 struct Finder<'a> {
     tune: &'a Unfolded,
-    reader: &'a Reader<'a>,
-    path: &'a [State],
-    read: &'a [Candidate],
+    reader: &'a ReadingMaker<'a>,
+    path: &'a [KeyState],
+    read: &'a [CandidateReading],
     names: &'a Names,
 }
 
@@ -54,12 +54,12 @@ impl Finder<'_> {
         let form = self.form(five);
         // i and IV7 of a Dorian tune are no cadence.
         let role = self.read[five].role;
-        if role == Role::Scale && self.read[five].function != Function::Dominant {
+        if role == ChordRole::Scale && self.read[five].function != Function::Dominant {
             return None;
         }
         let arrives = self.comes_next(five, form);
         // I7 of a blues is a chord of rest there.
-        let is_home = self.read[harmonies.after(five)].role == Role::Home;
+        let is_home = self.read[harmonies.after(five)].role == ChordRole::Home;
         let is_rest = arrives && (goal.family.is_rest() || is_home);
         let is_minor = goal.family.is_two();
         let kind = match (two, is_rest) {
@@ -99,12 +99,12 @@ impl Finder<'_> {
             (FIFTH_DOWN, _) => CadenceForm::Fifth,
             _ if self.reader.harmonies.is_strayed(five) => CadenceForm::Fifth,
             // The key's own V points to its tonic, whatever lies a semitone below.
-            (SEMITONE_DOWN, Role::Five) if !self.reader.harmonies.next(five).is_restful => {
+            (SEMITONE_DOWN, ChordRole::Five) if !self.reader.harmonies.next(five).is_restful => {
                 CadenceForm::Fifth
             }
             (SEMITONE_DOWN, _) => CadenceForm::Tritone,
-            (_, Role::Backdoor) => CadenceForm::Backdoor,
-            (_, Role::Substitute | Role::AppliedSubstitute) => CadenceForm::Tritone,
+            (_, ChordRole::Backdoor) => CadenceForm::Backdoor,
+            (_, ChordRole::Substitute | ChordRole::AppliedSubstitute) => CadenceForm::Tritone,
             _ => CadenceForm::Fifth,
         }
     }
@@ -138,25 +138,29 @@ impl Finder<'_> {
         let goes_on = harmonies.is_two_of_next(harmonies.after(five));
         let role = self.read[five].role;
         let is_five = match harmonies.list[five].family {
-            Family::Dominant | Family::Suspended => !matches!(role, Role::Rest | Role::Home),
+            ChordFamily::Dominant | ChordFamily::Suspended => {
+                !matches!(role, ChordRole::Rest | ChordRole::Home)
+            }
             // A triad is a dominant where it is read as one.
-            Family::Major | Family::Augmented => matches!(role, Role::Five | Role::Applied),
+            ChordFamily::Major | ChordFamily::Augmented => {
+                matches!(role, ChordRole::Five | ChordRole::Applied)
+            }
             _ => false,
         };
         is_five && is_rest && !goes_on && form != CadenceForm::Backdoor
     }
 
     /// The reading of a dominant as its form has it, for the root that it leads to.
-    fn led(&self, five: usize, form: CadenceForm) -> Candidate {
+    fn led(&self, five: usize, form: CadenceForm) -> CandidateReading {
         let read = self.read[five];
         let tonic = self.path[five].tonic();
         let root = self.reader.harmonies.list[five].root;
         let (role, rise) = match form {
-            CadenceForm::Fifth => (Role::Applied, FIFTH_DOWN),
-            CadenceForm::Tritone => (Role::AppliedSubstitute, SEMITONE_DOWN),
+            CadenceForm::Fifth => (ChordRole::Applied, FIFTH_DOWN),
+            CadenceForm::Tritone => (ChordRole::AppliedSubstitute, SEMITONE_DOWN),
             CadenceForm::Backdoor => return read,
         };
-        Candidate { role, goal: Some((root + rise - tonic).rem_euclid(12)), ..read }
+        CandidateReading { role, goal: Some((root + rise - tonic).rem_euclid(12)), ..read }
     }
 
     /// The root a fifth or a semitone below, by letters.

@@ -5,7 +5,7 @@ use crate::theory::{Chord, ChordKind, Fifth, NoteName, Quality, Seventh, Third};
 
 /// A family of chords. A raised fifth under a minor seventh belongs to a dominant.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Family {
+pub(super) enum ChordFamily {
     Major,
     Dominant,
     /// A dominant whose third is held up, and a suspended triad that nothing resolves.
@@ -16,7 +16,7 @@ pub(super) enum Family {
     Augmented,
 }
 
-impl Family {
+impl ChordFamily {
     /// Whether it wants to fall a fifth.
     pub(super) const fn is_dominant(self) -> bool {
         matches!(self, Self::Dominant | Self::Suspended)
@@ -35,16 +35,16 @@ impl Family {
 
 /// A chord as it works: over some basses the root of the symbol is not the root that is heard.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Sound {
+pub(super) struct WorkingChord {
     /// The root that is heard.
     pub(super) root: NoteName,
     /// The kind of chord that is heard on it.
     pub(super) kind: ChordKind,
     /// The family.
-    pub(super) family: Family,
+    pub(super) family: ChordFamily,
 }
 
-impl Sound {
+impl WorkingChord {
     /// What is heard of a chord.
     pub(super) fn of(chord: Chord) -> Self {
         let own = Self { root: chord.root, kind: chord.kind, family: family(chord.kind) };
@@ -57,7 +57,7 @@ impl Sound {
     /// A minor seven, Cm/A half-diminished, Cm/A♭ and C/F are major sevenths; a major chord over
     /// its minor seventh is a dominant (common practice, no source).
     fn over(self, bass: NoteName) -> Option<Self> {
-        use Family as F;
+        use ChordFamily as F;
         let above = (bass.pitch_class() - self.root.pitch_class()).rem_euclid(12);
         let on = |root, kind: ChordKind| Some(Self { root, kind, family: family(kind) });
         let has_four = matches!(self.kind.seventh(), Seventh::Minor | Seventh::Sixth);
@@ -90,22 +90,22 @@ impl Sound {
 
     /// Whether it is a suspended chord without a seventh, which is what follows on its root.
     pub(super) fn is_open(self) -> bool {
-        self.family == Family::Suspended && self.is_triad()
+        self.family == ChordFamily::Suspended && self.is_triad()
     }
 }
 
 /// The family of a kind.
-fn family(kind: ChordKind) -> Family {
+fn family(kind: ChordKind) -> ChordFamily {
     let is_minor_seventh = kind.seventh() == Seventh::Minor;
     match (kind.third(), kind.fifth()) {
-        (Third::Minor, Fifth::Diminished) if is_minor_seventh => Family::HalfDiminished,
-        (Third::Minor, Fifth::Diminished) => Family::Diminished,
-        (Third::Minor, _) => Family::Minor,
-        (Third::Sus4 | Third::Sus2, _) if is_minor_seventh => Family::Suspended,
-        (Third::Sus4, _) if kind.seventh() != Seventh::Major => Family::Suspended,
-        _ if is_minor_seventh => Family::Dominant,
-        (_, Fifth::Augmented) => Family::Augmented,
-        _ => Family::Major,
+        (Third::Minor, Fifth::Diminished) if is_minor_seventh => ChordFamily::HalfDiminished,
+        (Third::Minor, Fifth::Diminished) => ChordFamily::Diminished,
+        (Third::Minor, _) => ChordFamily::Minor,
+        (Third::Sus4 | Third::Sus2, _) if is_minor_seventh => ChordFamily::Suspended,
+        (Third::Sus4, _) if kind.seventh() != Seventh::Major => ChordFamily::Suspended,
+        _ if is_minor_seventh => ChordFamily::Dominant,
+        (_, Fifth::Augmented) => ChordFamily::Augmented,
+        _ => ChordFamily::Major,
     }
 }
 
@@ -114,14 +114,14 @@ mod tests {
     use super::*;
     use crate::theory::read_chord;
 
-    fn heard(symbol: &str) -> (String, Family) {
-        let sound = Sound::of(read_chord(symbol).unwrap());
+    fn heard(symbol: &str) -> (String, ChordFamily) {
+        let sound = WorkingChord::of(read_chord(symbol).unwrap());
         (sound.root.plain(), sound.family)
     }
 
     #[test]
     fn every_kind_has_a_family_whatever_its_extensions() {
-        use Family as F;
+        use ChordFamily as F;
         for (symbols, expected) in [
             ("C C6 Cmaj7 C69 Cadd9 Cmaj7#11 C5 Csus2 Cmaj9", F::Major),
             ("C7 C9 C13 C7b9 C7#5 C7alt C7b5 C7#11 C7b9b13 C13#11", F::Dominant),
@@ -139,7 +139,7 @@ mod tests {
 
     #[test]
     fn a_bass_may_make_another_chord() {
-        use Family as F;
+        use ChordFamily as F;
         for (symbol, root, family) in [
             ("F/G", "G", F::Suspended),
             ("Fmaj7/G", "G", F::Suspended),

@@ -4,17 +4,17 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 use super::costs;
-use super::family::{Family, Sound};
+use super::family::{ChordFamily, WorkingChord};
 use crate::chart::Unfolded;
 use crate::score::Ticks;
 
 /// One harmony: a chord, or several on one root, such as a line cliché or a suspension and what
 /// resolves it.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Harmony {
+pub(super) struct HeardHarmony {
     /// The pitch class of its root.
     pub(super) root: i32,
-    pub(super) family: Family,
+    pub(super) family: ChordFamily,
     /// Whether one of its chords is restful: a plain triad, a sixth or a major seventh.
     pub(super) is_restful: bool,
     /// Whether all of its chords are triads.
@@ -33,17 +33,17 @@ pub(super) struct Harmony {
 
 /// A chord that is heard.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Heard {
+pub(super) struct HeardChord {
     /// Its place among the changes of the tune.
     pub(super) change: usize,
-    pub(super) sound: Sound,
+    pub(super) sound: WorkingChord,
 }
 
 /// The harmonies of a tune, the last followed by the first: most charts go round.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Harmonies {
-    pub(super) heard: Vec<Heard>,
-    pub(super) list: Vec<Harmony>,
+    pub(super) heard: Vec<HeardChord>,
+    pub(super) list: Vec<HeardHarmony>,
     /// What comes after each harmony.
     after: Vec<usize>,
     /// What comes before each.
@@ -56,11 +56,13 @@ impl Harmonies {
     /// The harmonies of a tune.
     pub(super) fn of(tune: &Unfolded) -> Self {
         let sounding = tune.changes.iter().enumerate();
-        let heard: Vec<Heard> = sounding
-            .filter_map(|(change, it)| Some(Heard { change, sound: Sound::of(it.chord?) }))
+        let heard: Vec<HeardChord> = sounding
+            .filter_map(|(change, it)| {
+                Some(HeardChord { change, sound: WorkingChord::of(it.chord?) })
+            })
             .collect();
         let families = families(&heard);
-        let mut list: Vec<Harmony> = Vec::new();
+        let mut list: Vec<HeardHarmony> = Vec::new();
         for (place, one) in heard.iter().enumerate() {
             let change = tune.changes[one.change];
             let root = one.sound.root.pitch_class();
@@ -72,7 +74,7 @@ impl Harmonies {
                     last.is_triad &= one.sound.is_triad();
                     last.has_major_seventh |= one.sound.has_major_seventh();
                 }
-                _ => list.push(Harmony {
+                _ => list.push(HeardHarmony {
                     root,
                     family: families[place],
                     is_restful: one.sound.is_restful(),
@@ -134,7 +136,7 @@ impl Harmonies {
     }
 
     /// The harmony that comes next.
-    pub(super) fn next(&self, place: usize) -> &Harmony {
+    pub(super) fn next(&self, place: usize) -> &HeardHarmony {
         &self.list[self.after[place]]
     }
 
@@ -149,7 +151,7 @@ impl Harmonies {
     }
 
     /// The harmony that came before.
-    pub(super) fn previous(&self, place: usize) -> &Harmony {
+    pub(super) fn previous(&self, place: usize) -> &HeardHarmony {
         &self.list[self.before[place]]
     }
 
@@ -164,7 +166,7 @@ impl Harmonies {
         self.list[place].family.is_two()
             && match self.rise(place) {
                 5 => self.next(place).family.is_dominant(),
-                11 => self.next(place).family == Family::Dominant,
+                11 => self.next(place).family == ChordFamily::Dominant,
                 _ => false,
             }
     }
@@ -177,7 +179,9 @@ impl Harmonies {
         let goes_on = next.is_two() || next.is_dominant();
         match self.rise(place) {
             5 => own.is_dominant() || own.is_two() && goes_on,
-            11 => own.is_dominant() && next != Family::Diminished || self.is_two_of_next(place),
+            11 => {
+                own.is_dominant() && next != ChordFamily::Diminished || self.is_two_of_next(place)
+            }
             _ => false,
         }
     }
@@ -185,8 +189,8 @@ impl Harmonies {
 
 /// The family of each chord, where neighbours on its root change it: a suspension takes that of
 /// the chord that resolves it, and a raised fifth in a line is colour.
-fn families(heard: &[Heard]) -> Vec<Family> {
-    let mut families: Vec<Family> = heard.iter().map(|one| one.sound.family).collect();
+fn families(heard: &[HeardChord]) -> Vec<ChordFamily> {
+    let mut families: Vec<ChordFamily> = heard.iter().map(|one| one.sound.family).collect();
     let root = |place: usize| heard[place].sound.root.pitch_class();
     // From the last, so that a suspension that is held through several symbols follows along.
     for place in (0..heard.len()).rev() {
@@ -195,22 +199,22 @@ fn families(heard: &[Heard]) -> Vec<Family> {
         let before = place.checked_sub(1).filter(|other| near(*other));
         let after = next.filter(|other| near(*other));
         match families[place] {
-            Family::Suspended => {
+            ChordFamily::Suspended => {
                 let is_open = heard[place].sound.is_open();
                 let takes = |other: &usize| {
                     let family = families[*other];
-                    family == Family::Dominant || is_open && family.is_rest()
+                    family == ChordFamily::Dominant || is_open && family.is_rest()
                 };
                 if let Some(other) = after.filter(takes).or(before.filter(takes)) {
                     families[place] = families[other];
                 }
             }
-            Family::Augmented => {
+            ChordFamily::Augmented => {
                 let falls =
                     next.is_some_and(|other| (root(other) - root(place)).rem_euclid(12) == 5);
                 let takes = |other: &usize| match families[*other] {
-                    Family::Dominant => true,
-                    Family::Major => !falls,
+                    ChordFamily::Dominant => true,
+                    ChordFamily::Major => !falls,
                     _ => false,
                 };
                 if let Some(other) = before.filter(takes).or(after.filter(takes)) {
@@ -225,7 +229,7 @@ fn families(heard: &[Heard]) -> Vec<Family> {
 
 /// What comes after each harmony and before it, round the form; where the last is the first again
 /// the two are one.
-fn neighbours(list: &[Harmony]) -> (Vec<usize>, Vec<usize>) {
+fn neighbours(list: &[HeardHarmony]) -> (Vec<usize>, Vec<usize>) {
     let count = list.len();
     let mut after: Vec<usize> = (1..=count).map(|place| place % count.max(1)).collect();
     let mut before: Vec<usize> = (0..count).map(|place| (place + count - 1) % count).collect();

@@ -1,12 +1,12 @@
 //! Numerals and targets of readings, spelled by their key.
 
-use super::family::{Family, Sound};
+use super::family::{ChordFamily, WorkingChord};
 use super::harmonies::Harmonies;
-use super::path::State;
-use super::readings::{Candidate, Reader};
+use super::path::KeyState;
+use super::readings::{CandidateReading, ReadingMaker};
 use super::resolve::{FIFTH_DOWN, Resolution, SEMITONE_DOWN};
-use super::table::{Mode, Role};
-use crate::theory::{Interval, Key, Letter, NoteName, Numeral, Target};
+use super::table::{ChordRole, KeyMode};
+use crate::theory::{BorrowedTarget, Interval, Key, Letter, NoteName, Numeral};
 
 /// Degrees of the steps above the tonic, with their alterations against the major scale.
 const DEGREES: [(i32, i32); 12] = [
@@ -26,16 +26,16 @@ const DEGREES: [(i32, i32); 12] = [
 
 /// The degree of a chord: one that is diminished is raised where it leads up by a semitone, and
 /// lowered where it falls by one.
-fn degree(step: i32, family: Family, rise: i32) -> (i32, i32) {
-    let is_diminished = matches!(family, Family::Diminished | Family::HalfDiminished);
+fn degree(step: i32, family: ChordFamily, rise: i32) -> (i32, i32) {
+    let is_diminished = matches!(family, ChordFamily::Diminished | ChordFamily::HalfDiminished);
     match step {
         1 | 3 | 8 | 10 if is_diminished && rise == 1 => DEGREES[step as usize - 1].raised(),
         // What falls by a semitone is lowered: ♭v°7 on its way to IV.
-        1 | 6 if family == Family::Diminished && rise == SEMITONE_DOWN => {
+        1 | 6 if family == ChordFamily::Diminished && rise == SEMITONE_DOWN => {
             DEGREES[step as usize + 1].lowered()
         }
         1 if is_diminished => (1, 1),
-        6 if family.is_dominant() || family == Family::Major => (5, -1),
+        6 if family.is_dominant() || family == ChordFamily::Major => (5, -1),
         _ => DEGREES[step as usize],
     }
 }
@@ -57,29 +57,29 @@ impl Raised for (i32, i32) {
 }
 
 /// The degree that an applied chord is applied to.
-pub(super) fn goal(mode: Mode, step: i32) -> Target {
+pub(super) fn goal(mode: KeyMode, step: i32) -> BorrowedTarget {
     let (degree, alter) = DEGREES[step as usize];
-    Target { degree, alter, is_minor: mode.is_minor_goal(step) }
+    BorrowedTarget { degree, alter, is_minor: mode.is_minor_goal(step) }
 }
 
 /// The numeral of a chord of a harmony.
 pub(super) fn numeral(
-    mode: Mode,
-    it: Candidate,
-    sound: Sound,
-    family: Family,
+    mode: KeyMode,
+    it: CandidateReading,
+    sound: WorkingChord,
+    family: ChordFamily,
     rise: i32,
 ) -> Numeral {
     let of = it.goal.map(|step| goal(mode, step));
     let above = it.goal.map_or(0, |goal| (it.step - goal).rem_euclid(12));
     let (place, of) = match it.role {
-        Role::Applied | Role::Outside => ((5, 0), of),
-        Role::AppliedSubstitute => ((2, -1), of),
-        Role::RelatedTwo => ((2, 0), of),
-        Role::AppliedLeading if above == 11 => ((7, 0), of),
+        ChordRole::Applied | ChordRole::Outside => ((5, 0), of),
+        ChordRole::AppliedSubstitute => ((2, -1), of),
+        ChordRole::RelatedTwo => ((2, 0), of),
+        ChordRole::AppliedLeading if above == 11 => ((7, 0), of),
         // A seventh that slides up is raised, as a diminished chord is: ♯IV7 on its way to V7.
-        Role::Passing if family == Family::Dominant => {
-            (degree(it.step, Family::Diminished, rise), None)
+        ChordRole::Passing if family == ChordFamily::Dominant => {
+            (degree(it.step, ChordFamily::Diminished, rise), None)
         }
         _ => (degree(it.step, family, rise), None),
     };
@@ -88,32 +88,43 @@ pub(super) fn numeral(
 }
 
 /// How the goal of a reading comes, where it has one that may come later.
-pub(super) fn comes(reader: &Reader<'_>, place: usize, it: Candidate) -> Option<Resolution> {
+pub(super) fn comes(
+    reader: &ReadingMaker<'_>,
+    place: usize,
+    it: CandidateReading,
+) -> Option<Resolution> {
     let ahead = reader.ahead[place];
     match it.role {
-        Role::Five | Role::Applied | Role::Outside => ahead.fifth,
-        Role::Substitute | Role::AppliedSubstitute => ahead.semitone,
-        Role::Backdoor => ahead.tone.filter(|_| it.step == 10),
+        ChordRole::Five | ChordRole::Applied | ChordRole::Outside => ahead.fifth,
+        ChordRole::Substitute | ChordRole::AppliedSubstitute => ahead.semitone,
+        ChordRole::Backdoor => ahead.tone.filter(|_| it.step == 10),
         _ => None,
     }
 }
 
 /// The step of the tonic's key that a reading leads to, whether or not it comes.
-fn wanted(harmonies: &Harmonies, place: usize, it: Candidate) -> Option<i32> {
+fn wanted(harmonies: &Harmonies, place: usize, it: CandidateReading) -> Option<i32> {
     let rise = harmonies.rise(place);
     let next_step = (it.step + rise) % 12;
     let family = harmonies.list[place].family;
     let next = harmonies.next(place).family;
     match it.role {
-        Role::Applied | Role::AppliedSubstitute | Role::AppliedLeading | Role::Outside => it.goal,
-        Role::Five | Role::Substitute | Role::Backdoor | Role::Leading => Some(0),
-        Role::Passing if family == Family::Diminished => Some(next_step),
-        Role::Passing if matches!(rise, 1 | SEMITONE_DOWN) => Some(next_step),
-        Role::CommonTone => Some(next_step),
+        ChordRole::Applied
+        | ChordRole::AppliedSubstitute
+        | ChordRole::AppliedLeading
+        | ChordRole::Outside => it.goal,
+        ChordRole::Five | ChordRole::Substitute | ChordRole::Backdoor | ChordRole::Leading => {
+            Some(0)
+        }
+        ChordRole::Passing if family == ChordFamily::Diminished => Some(next_step),
+        ChordRole::Passing if matches!(rise, 1 | SEMITONE_DOWN) => Some(next_step),
+        ChordRole::CommonTone => Some(next_step),
         // Whatever else falls a fifth into the next is a link of a chain; the tonic at rest is not,
         // unless it turns into the ii of what follows.
         _ if harmonies.is_two_of_next(place) => Some(next_step),
-        Role::Home if family == Family::Minor || place + 1 == harmonies.list.len() => None,
+        ChordRole::Home if family == ChordFamily::Minor || place + 1 == harmonies.list.len() => {
+            None
+        }
         _ if rise == FIFTH_DOWN && family.is_dominant() => Some(next_step),
         _ if rise == FIFTH_DOWN && family.is_two() && next.is_two() => Some(next_step),
         _ => None,
@@ -122,9 +133,9 @@ fn wanted(harmonies: &Harmonies, place: usize, it: Candidate) -> Option<i32> {
 
 /// The root that a chord leads to: as the chart spells it where it comes, else as its key does.
 pub(super) fn target(
-    reader: &Reader<'_>,
+    reader: &ReadingMaker<'_>,
     place: usize,
-    it: Candidate,
+    it: CandidateReading,
     key: Key,
 ) -> Option<NoteName> {
     let harmonies = reader.harmonies;
@@ -150,6 +161,6 @@ pub(super) fn above(key: Key, step: i32) -> NoteName {
 }
 
 /// The step of a root above the tonic of a state.
-pub(super) fn step_of(harmonies: &Harmonies, place: usize, state: State) -> i32 {
+pub(super) fn step_of(harmonies: &Harmonies, place: usize, state: KeyState) -> i32 {
     state.step(harmonies.list[place].root)
 }

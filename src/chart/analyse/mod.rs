@@ -24,13 +24,13 @@ mod table;
 use std::collections::BTreeMap;
 
 use self::harmonies::Harmonies;
-use self::home::{Home, Paths, Trial};
-use self::path::{Ground, State};
-use self::readings::{Candidate, Reader};
+use self::home::{HomeTrial, Paths, TriedHome};
+use self::path::{KeyState, TuneGround};
+use self::readings::{CandidateReading, ReadingMaker};
 use self::reason::Telling;
 use self::spelling::Names;
-use self::table::{Mode, Role};
-use crate::chart::{Analysis, Function, NearKey, OtherReading, Reading, Unfolded};
+use self::table::{ChordRole, KeyMode};
+use crate::chart::{Analysis, ChordReading, Function, NearKey, OtherReading, Unfolded};
 use crate::theory::Key;
 
 /// Reads a tune. Nothing where it has no chord.
@@ -45,10 +45,10 @@ pub fn analyse_in(tune: &Unfolded, named: Option<Key>) -> Option<Analysis> {
     if harmonies.list.is_empty() {
         return None;
     }
-    let reader = Reader::new(&harmonies);
-    let ground = Ground::new(tune, &reader);
+    let reader = ReadingMaker::new(&harmonies);
+    let ground = TuneGround::new(tune, &reader);
     let homes = home::homes(&ground, &harmonies);
-    let mut view = View::new(tune, &reader, &ground, homes[0].key);
+    let mut view = SettledTune::new(tune, &reader, &ground, homes[0].key);
     let is_modal = !view.has_cadence();
     // Equal ones are told apart by their last arrival, whatever the last digit of their costs says.
     let mut margin = (homes[1].cost - homes[0].cost).max(0.0);
@@ -57,7 +57,7 @@ pub fn analyse_in(tune: &Unfolded, named: Option<Key>) -> Option<Analysis> {
         let home = modal_home(tune, &harmonies);
         if home != homes[0].key {
             second = homes[0];
-            view = View::new(tune, &reader, &ground, home);
+            view = SettledTune::new(tune, &reader, &ground, home);
         }
         margin = margin.min(costs::MODAL_MARGIN);
     }
@@ -66,16 +66,16 @@ pub fn analyse_in(tune: &Unfolded, named: Option<Key>) -> Option<Analysis> {
 
 /// The tonic of a tune without cadence: the root that is heard longest from strong bars on, of
 /// equal ones the first.
-fn modal_home(tune: &Unfolded, harmonies: &Harmonies) -> State {
+fn modal_home(tune: &Unfolded, harmonies: &Harmonies) -> KeyState {
     let bar = tune.metre.bar();
-    let mut lengths: Vec<(State, f64)> = Vec::new();
+    let mut lengths: Vec<(KeyState, f64)> = Vec::new();
     for harmony in &harmonies.list {
         let mode = match harmony.family {
-            family::Family::Minor | family::Family::HalfDiminished => Mode::Minor,
-            family::Family::Diminished => Mode::Minor,
-            _ => Mode::Major,
+            family::ChordFamily::Minor | family::ChordFamily::HalfDiminished => KeyMode::Minor,
+            family::ChordFamily::Diminished => KeyMode::Minor,
+            _ => KeyMode::Major,
         };
-        let state = State::of(harmony.root, mode);
+        let state = KeyState::of(harmony.root, mode);
         // The first bar of two is strong; a chord that begins in a weak one counts half.
         let is_strong = harmony.at.rem_euclid(2 * bar) == 0;
         let length = harmony.bars * if is_strong { 1.0 } else { 0.5 };
@@ -94,20 +94,25 @@ fn modal_home(tune: &Unfolded, harmonies: &Harmonies) -> State {
 }
 
 /// A tune with its home settled.
-struct View<'a> {
+struct SettledTune<'a> {
     tune: &'a Unfolded,
-    reader: &'a Reader<'a>,
-    ground: &'a Ground,
-    home: State,
+    reader: &'a ReadingMaker<'a>,
+    ground: &'a TuneGround,
+    home: KeyState,
     paths: Paths,
-    path: Vec<State>,
-    read: Vec<Candidate>,
+    path: Vec<KeyState>,
+    read: Vec<CandidateReading>,
 }
 
-impl<'a> View<'a> {
-    fn new(tune: &'a Unfolded, reader: &'a Reader<'a>, ground: &'a Ground, home: State) -> Self {
+impl<'a> SettledTune<'a> {
+    fn new(
+        tune: &'a Unfolded,
+        reader: &'a ReadingMaker<'a>,
+        ground: &'a TuneGround,
+        home: KeyState,
+    ) -> Self {
         let harmonies = reader.harmonies;
-        let trial = Trial::new(ground, harmonies, home);
+        let trial = HomeTrial::new(ground, harmonies, home);
         let paths = trial.paths();
         let path = trial.path(&paths);
         let read = path.iter().zip(&ground.best);
@@ -118,11 +123,11 @@ impl<'a> View<'a> {
     /// Whether any dominant resolves.
     fn has_cadence(&self) -> bool {
         self.read.iter().enumerate().any(|(place, it)| {
-            let goes_up = matches!(it.role, Role::Leading | Role::AppliedLeading)
+            let goes_up = matches!(it.role, ChordRole::Leading | ChordRole::AppliedLeading)
                 && self.reader.harmonies.rise(place) == 1;
             it.function == Function::Dominant
                 && (goes_up || label::comes(self.reader, place, *it).is_some())
-                || it.role == Role::Five && self.is_plain_cadence(place)
+                || it.role == ChordRole::Five && self.is_plain_cadence(place)
         })
     }
 
@@ -130,14 +135,20 @@ impl<'a> View<'a> {
     fn is_plain_cadence(&self, place: usize) -> bool {
         let after = self.reader.harmonies.after(place);
         self.reader.harmonies.rise(place) == resolve::FIFTH_DOWN
-            && self.read[after].role == Role::Home
+            && self.read[after].role == ChordRole::Home
     }
 
-    fn analysis(&self, second: Home, margin: f64, is_modal: bool, named: Option<Key>) -> Analysis {
+    fn analysis(
+        &self,
+        second: TriedHome,
+        margin: f64,
+        is_modal: bool,
+        named: Option<Key>,
+    ) -> Analysis {
         let harmonies = self.reader.harmonies;
         let names = Names::new(self.tune, &harmonies.heard, self.home, named);
-        let blues = State::of(self.home.tonic(), Mode::Blues);
-        let count = |state: State| self.path.iter().filter(|it| **it == state).count();
+        let blues = KeyState::of(self.home.tonic(), KeyMode::Blues);
+        let count = |state: KeyState| self.path.iter().filter(|it| **it == state).count();
         let second = NearKey { key: names.key(second.key), by: margin };
         Analysis {
             home: names.key(self.home),
@@ -159,17 +170,18 @@ impl<'a> View<'a> {
     }
 
     /// One reading a written change: the one that it has most often.
-    fn readings(&self, names: &Names, is_modal: bool) -> Vec<Reading> {
-        let mut all: BTreeMap<usize, Vec<Reading>> = BTreeMap::new();
+    fn readings(&self, names: &Names, is_modal: bool) -> Vec<ChordReading> {
+        let mut all: BTreeMap<usize, Vec<ChordReading>> = BTreeMap::new();
         for place in 0..self.path.len() {
             for heard in self.reader.harmonies.list[place].chords.clone() {
                 let reading = self.reading(place, heard, names, is_modal);
                 all.entry(reading.written).or_default().push(reading);
             }
         }
-        let label = |it: &Reading| (it.key, it.numeral, it.function, it.target);
-        let commonest = |heard: Vec<Reading>| {
-            let often = |it: &Reading| heard.iter().filter(|one| label(one) == label(it)).count();
+        let label = |it: &ChordReading| (it.key, it.numeral, it.function, it.target);
+        let commonest = |heard: Vec<ChordReading>| {
+            let often =
+                |it: &ChordReading| heard.iter().filter(|one| label(one) == label(it)).count();
             let most = heard.iter().map(often).max()?;
             let mut best = heard.iter().find(|it| often(it) == most)?.clone();
             best.at = heard[0].at;
@@ -180,7 +192,7 @@ impl<'a> View<'a> {
     }
 
     /// The reading of a chord that is heard.
-    fn reading(&self, place: usize, heard: usize, names: &Names, is_modal: bool) -> Reading {
+    fn reading(&self, place: usize, heard: usize, names: &Names, is_modal: bool) -> ChordReading {
         let harmonies = self.reader.harmonies;
         let (state, it) = (self.path[place], self.read[place]);
         let key = names.key(state);
@@ -201,7 +213,7 @@ impl<'a> View<'a> {
             is_modal,
         };
         let (margin, other) = self.other(place, heard, names);
-        Reading {
+        ChordReading {
             written: change.written,
             at: change.at,
             heard: 1,
@@ -221,8 +233,8 @@ impl<'a> View<'a> {
         &self,
         place: usize,
         heard: usize,
-        state: State,
-        it: Candidate,
+        state: KeyState,
+        it: CandidateReading,
     ) -> crate::theory::Numeral {
         let harmonies = self.reader.harmonies;
         let family = harmonies.list[place].family;
@@ -236,8 +248,9 @@ impl<'a> View<'a> {
         let (own, it) = (self.path[place], self.read[place]);
         let is = self.paths.through(place, own);
         let weight = harmonies.list[place].weight;
-        let called = |other: Candidate| (self.numeral(place, heard, own, other), other.function);
-        let is_other = |other: Candidate| called(other) != called(it);
+        let called =
+            |other: CandidateReading| (self.numeral(place, heard, own, other), other.function);
+        let is_other = |other: CandidateReading| called(other) != called(it);
         let inside = self.reader.second(place, own.mode(), it.step, is_other);
         let inside = inside.map(|other| (own, other, weight * (other.cost - it.cost)));
         let elsewhere = self.home.all_from().filter(|state| state.printed() != own.printed());

@@ -1,10 +1,10 @@
 //! The cheapest path of keys: a dynamic programme over twelve tonics and three modes.
 
 use super::costs;
-use super::family::Family;
-use super::harmonies::{Harmonies, Harmony};
-use super::readings::{Candidate, Reader};
-use super::table::Mode;
+use super::family::ChordFamily;
+use super::harmonies::{Harmonies, HeardHarmony};
+use super::readings::{CandidateReading, ReadingMaker};
+use super::table::KeyMode;
 use crate::chart::Unfolded;
 
 /// How many states there are.
@@ -12,9 +12,9 @@ pub(super) const STATES: usize = 36;
 
 /// A tonic and a mode, by number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct State(u8);
+pub(super) struct KeyState(u8);
 
-impl State {
+impl KeyState {
     /// Every state: major keys from C, minor keys, blues.
     pub(super) fn all() -> impl Iterator<Item = Self> {
         (0..STATES as u8).map(Self)
@@ -24,15 +24,15 @@ impl State {
     /// first is taken, so what is equal stays equal in every key.
     pub(super) fn all_from(self) -> impl Iterator<Item = Self> {
         let modes = match self.mode() {
-            Mode::Minor => [Mode::Minor, Mode::Major, Mode::Blues],
-            Mode::Major | Mode::Blues => [Mode::Major, Mode::Blues, Mode::Minor],
+            KeyMode::Minor => [KeyMode::Minor, KeyMode::Major, KeyMode::Blues],
+            KeyMode::Major | KeyMode::Blues => [KeyMode::Major, KeyMode::Blues, KeyMode::Minor],
         };
         let tonics = move |mode| (0..12).map(move |rise| Self::of(self.tonic() + rise, mode));
         modes.into_iter().flat_map(tonics)
     }
 
     /// The state of a tonic and a mode.
-    pub(super) fn of(tonic: i32, mode: Mode) -> Self {
+    pub(super) fn of(tonic: i32, mode: KeyMode) -> Self {
         Self(mode as u8 * 12 + tonic.rem_euclid(12) as u8)
     }
 
@@ -47,22 +47,22 @@ impl State {
     }
 
     /// Its mode.
-    pub(super) const fn mode(self) -> Mode {
+    pub(super) const fn mode(self) -> KeyMode {
         match self.0 / 12 {
-            0 => Mode::Major,
-            1 => Mode::Minor,
-            _ => Mode::Blues,
+            0 => KeyMode::Major,
+            1 => KeyMode::Minor,
+            _ => KeyMode::Blues,
         }
     }
 
     /// Whether it is a minor key.
     pub(super) fn is_minor(self) -> bool {
-        self.mode() == Mode::Minor
+        self.mode() == KeyMode::Minor
     }
 
     /// The same as a key that is printed: a blues is major.
     pub(super) fn printed(self) -> Self {
-        if self.mode() == Mode::Blues { Self::of(self.tonic(), Mode::Major) } else { self }
+        if self.mode() == KeyMode::Blues { Self::of(self.tonic(), KeyMode::Major) } else { self }
     }
 
     /// How far above its tonic a root lies.
@@ -77,7 +77,7 @@ impl State {
 }
 
 /// What a change from one state to another costs, wherever it is.
-pub(super) fn change(from: State, to: State) -> f64 {
+pub(super) fn change(from: KeyState, to: KeyState) -> f64 {
     if from == to {
         return 0.0;
     }
@@ -94,44 +94,46 @@ pub(super) fn change(from: State, to: State) -> f64 {
 }
 
 /// A row of numbers, one a state.
-pub(super) type Row = [f64; STATES];
+pub(super) type StateRow = [f64; STATES];
 
 /// What is known of a tune before a home is tried.
-pub(super) struct Ground {
+pub(super) struct TuneGround {
     /// What each harmony costs in each state, weighed.
-    pub(super) costs: Vec<Row>,
+    pub(super) costs: Vec<StateRow>,
     /// The cheapest reading of each harmony in each state.
-    pub(super) best: Vec<Vec<Candidate>>,
+    pub(super) best: Vec<Vec<CandidateReading>>,
     /// What is off a change into each state at each harmony.
-    pub(super) off: Vec<Row>,
+    pub(super) off: Vec<StateRow>,
     /// How long each harmony lasts, in bars.
     pub(super) bars: Vec<f64>,
     /// What changes cost.
-    pub(super) changes: [Row; STATES],
+    pub(super) changes: [StateRow; STATES],
 }
 
-impl Ground {
+impl TuneGround {
     /// Reads every harmony in every state.
-    pub(super) fn new(tune: &Unfolded, reader: &Reader<'_>) -> Self {
+    pub(super) fn new(tune: &Unfolded, reader: &ReadingMaker<'_>) -> Self {
         let list = &reader.harmonies.list;
-        let best = |place: usize| -> Vec<Candidate> {
+        let best = |place: usize| -> Vec<CandidateReading> {
             let root = list[place].root;
-            State::all().map(|state| reader.best(place, state.mode(), state.step(root))).collect()
+            KeyState::all()
+                .map(|state| reader.best(place, state.mode(), state.step(root)))
+                .collect()
         };
-        let best: Vec<Vec<Candidate>> = (0..list.len()).map(best).collect();
-        let weighed = |(harmony, best): (&Harmony, &Vec<Candidate>)| {
+        let best: Vec<Vec<CandidateReading>> = (0..list.len()).map(best).collect();
+        let weighed = |(harmony, best): (&HeardHarmony, &Vec<CandidateReading>)| {
             filled(best.iter().map(|it| harmony.weight * it.cost))
         };
         let costs = list.iter().zip(&best).map(weighed).collect();
         let off = (0..list.len()).map(|place| {
             let position = off_position(tune, list[place].at);
             let row =
-                State::all().map(|state| position + off_cadence(reader.harmonies, place, state));
+                KeyState::all().map(|state| position + off_cadence(reader.harmonies, place, state));
             filled(row)
         });
         let mut changes = [[0.0; STATES]; STATES];
-        for from in State::all() {
-            changes[from.index()] = filled(State::all().map(|to| change(from, to)));
+        for from in KeyState::all() {
+            changes[from.index()] = filled(KeyState::all().map(|to| change(from, to)));
         }
         let bars = list.iter().map(|harmony| harmony.bars).collect();
         Self { costs, best, off: off.collect(), bars, changes }
@@ -141,12 +143,12 @@ impl Ground {
     ///
     /// Two changes into one state differ by no more than the dearest and the cheapest change do, so
     /// states that are further behind the best need not be looked at.
-    pub(super) fn entered(&self, place: usize, before: &Row) -> Row {
+    pub(super) fn entered(&self, place: usize, before: &StateRow) -> StateRow {
         let least = before.iter().copied().fold(f64::INFINITY, f64::min);
         let dearest = costs::CHANGE + 6.0 * costs::CHANGE_PER_SIGN;
         let most = least + dearest - costs::TO_BLUES;
         let mut row = *before;
-        for from in State::all().filter(|from| before[from.index()] <= most) {
+        for from in KeyState::all().filter(|from| before[from.index()] <= most) {
             let cost = before[from.index()];
             let changes = &self.changes[from.index()];
             for (to, best) in row.iter_mut().enumerate() {
@@ -159,7 +161,7 @@ impl Ground {
 
     /// What it costs to go on from each state before a harmony, where it is known what going on from
     /// each state at the harmony costs.
-    pub(super) fn left(&self, place: usize, after: &Row) -> Row {
+    pub(super) fn left(&self, place: usize, after: &StateRow) -> StateRow {
         let mut row = *after;
         for (to, cost) in after.iter().enumerate() {
             let off = self.off[place][to];
@@ -184,7 +186,7 @@ impl Ground {
     }
 
     /// What it costs to be in another state at a harmony than before it.
-    pub(super) fn entering(&self, place: usize, from: State, to: State) -> f64 {
+    pub(super) fn entering(&self, place: usize, from: KeyState, to: KeyState) -> f64 {
         if from == to {
             return 0.0;
         }
@@ -193,7 +195,7 @@ impl Ground {
     }
 }
 
-fn filled(row: impl Iterator<Item = f64>) -> Row {
+fn filled(row: impl Iterator<Item = f64>) -> StateRow {
     let mut filled = [0.0; STATES];
     for (place, cost) in row.enumerate() {
         filled[place] = cost;
@@ -220,22 +222,22 @@ fn off_position(tune: &Unfolded, at: i32) -> f64 {
 }
 
 /// What is off a change into a state for the cadence that begins or ends there.
-fn off_cadence(harmonies: &Harmonies, place: usize, state: State) -> f64 {
+fn off_cadence(harmonies: &Harmonies, place: usize, state: KeyState) -> f64 {
     let step = |at: usize| state.step(harmonies.list[at].root);
     let is_tonic = |at: usize| {
-        let family = if state.is_minor() { Family::Minor } else { Family::Major };
+        let family = if state.is_minor() { ChordFamily::Minor } else { ChordFamily::Major };
         step(at) == 0 && harmonies.list[at].family == family
     };
     let is_restful_tonic = |at: usize| is_tonic(at) && harmonies.list[at].is_restful;
     let is_five = |at: usize| match harmonies.list[at].family {
-        Family::Dominant => matches!(step(at), 7 | 1),
-        Family::Suspended => step(at) == 7,
+        ChordFamily::Dominant => matches!(step(at), 7 | 1),
+        ChordFamily::Suspended => step(at) == 7,
         _ => false,
     };
     let next = harmonies.after(place);
     // What leads into the ii belongs to it: its dominant, or a diminished chord a semitone away.
     let leads = match (harmonies.list[place].family, harmonies.rise(place)) {
-        (Family::Dominant, 5) | (Family::Diminished, 1 | 11) => next > place,
+        (ChordFamily::Dominant, 5) | (ChordFamily::Diminished, 1 | 11) => next > place,
         _ => false,
     };
     if leads && step(next) == 2 && harmonies.is_two_of_next(next) {

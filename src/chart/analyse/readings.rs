@@ -2,18 +2,18 @@
 //! each goal. The cheapest is taken; of equal ones the first, which has the simpler name.
 
 use super::costs;
-use super::family::Family;
-use super::harmonies::{Harmonies, Harmony};
+use super::family::ChordFamily;
+use super::harmonies::{Harmonies, HeardHarmony};
 use super::resolve::{FIFTH_DOWN, Resolution, SEMITONE_DOWN, TONE_UP, resolution};
-use super::table::{Goal, Mode, Role, Row, When};
+use super::table::{AppliedGoal, ChordRole, ChordRow, KeyMode, When};
 use crate::chart::Function;
 
 /// One reading of a harmony in a key.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Candidate {
+pub(super) struct CandidateReading {
     pub(super) cost: f64,
     pub(super) function: Function,
-    pub(super) role: Role,
+    pub(super) role: ChordRole,
     /// Semitones of the root above the tonic.
     pub(super) step: i32,
     /// The step of what it is applied to.
@@ -32,40 +32,40 @@ pub(super) struct Ahead {
 }
 
 /// All that readings are made from.
-pub(super) struct Reader<'a> {
+pub(super) struct ReadingMaker<'a> {
     pub(super) harmonies: &'a Harmonies,
     pub(super) ahead: Vec<Ahead>,
     /// The rows of each mode, by their steps.
-    rows: [[Vec<&'static Row>; 12]; 3],
+    rows: [[Vec<&'static ChordRow>; 12]; 3],
 }
 
-impl<'a> Reader<'a> {
+impl<'a> ReadingMaker<'a> {
     /// Looks ahead from every harmony.
     pub(super) fn new(harmonies: &'a Harmonies) -> Self {
-        let look = |(place, harmony): (usize, &Harmony)| {
+        let look = |(place, harmony): (usize, &HeardHarmony)| {
             if harmonies.is_strayed(place) {
                 return Ahead::default();
             }
             let goal = |above: i32| resolution(harmonies, place, (harmony.root + above) % 12);
             match harmony.family {
                 // Without its tritone a suspended chord is no substitute.
-                Family::Suspended => {
+                ChordFamily::Suspended => {
                     Ahead { fifth: goal(FIFTH_DOWN), semitone: None, tone: goal(TONE_UP) }
                 }
-                Family::Dominant => Ahead {
+                ChordFamily::Dominant => Ahead {
                     fifth: goal(FIFTH_DOWN),
                     semitone: goal(SEMITONE_DOWN),
                     tone: goal(TONE_UP),
                 },
-                Family::Major | Family::Augmented => {
+                ChordFamily::Major | ChordFamily::Augmented => {
                     Ahead { fifth: goal(FIFTH_DOWN), ..Ahead::default() }
                 }
                 _ => Ahead::default(),
             }
         };
         let ahead = harmonies.list.iter().enumerate().map(look).collect();
-        let mut rows: [[Vec<&'static Row>; 12]; 3] = Default::default();
-        for mode in [Mode::Major, Mode::Minor, Mode::Blues] {
+        let mut rows: [[Vec<&'static ChordRow>; 12]; 3] = Default::default();
+        for mode in [KeyMode::Major, KeyMode::Minor, KeyMode::Blues] {
             for row in mode.rows() {
                 rows[mode as usize][row.step as usize].push(row);
             }
@@ -74,7 +74,7 @@ impl<'a> Reader<'a> {
     }
 
     /// The cheapest reading of a harmony whose root lies so many semitones above a tonic.
-    pub(super) fn best(&self, place: usize, mode: Mode, step: i32) -> Candidate {
+    pub(super) fn best(&self, place: usize, mode: KeyMode, step: i32) -> CandidateReading {
         let mut best = UNEXPLAINED.on(step);
         self.each(place, mode, step, &mut |candidate| {
             if candidate.cost < best.cost {
@@ -88,11 +88,11 @@ impl<'a> Reader<'a> {
     pub(super) fn second(
         &self,
         place: usize,
-        mode: Mode,
+        mode: KeyMode,
         step: i32,
-        is_other: impl Fn(Candidate) -> bool,
-    ) -> Option<Candidate> {
-        let mut found: Option<Candidate> = None;
+        is_other: impl Fn(CandidateReading) -> bool,
+    ) -> Option<CandidateReading> {
+        let mut found: Option<CandidateReading> = None;
         self.each(place, mode, step, &mut |candidate| {
             if found.is_none_or(|found| candidate.cost < found.cost) && is_other(candidate) {
                 found = Some(candidate);
@@ -102,52 +102,64 @@ impl<'a> Reader<'a> {
     }
 
     /// Every reading, the simpler names first.
-    fn each(&self, place: usize, mode: Mode, step: i32, offer: &mut dyn FnMut(Candidate)) {
+    fn each(
+        &self,
+        place: usize,
+        mode: KeyMode,
+        step: i32,
+        offer: &mut dyn FnMut(CandidateReading),
+    ) {
         let harmony = &self.harmonies.list[place];
-        let seat = Seat { reader: self, place, harmony, mode, step };
+        let seat = HarmonySeat { reader: self, place, harmony, mode, step };
         for goal in mode.goals() {
             seat.applied(goal, offer);
         }
         for row in &self.rows[mode as usize][step as usize] {
             if let Some(cost) = seat.row(row) {
-                offer(Candidate { cost, function: row.function, role: row.role, step, goal: None });
+                offer(CandidateReading {
+                    cost,
+                    function: row.function,
+                    role: row.role,
+                    step,
+                    goal: None,
+                });
             }
         }
         match harmony.family {
-            Family::Dominant | Family::Suspended => seat.dominant(offer),
-            Family::Minor | Family::HalfDiminished => seat.two(offer),
-            Family::Diminished => seat.diminished(offer),
-            Family::Major | Family::Augmented => {}
+            ChordFamily::Dominant | ChordFamily::Suspended => seat.dominant(offer),
+            ChordFamily::Minor | ChordFamily::HalfDiminished => seat.two(offer),
+            ChordFamily::Diminished => seat.diminished(offer),
+            ChordFamily::Major | ChordFamily::Augmented => {}
         }
         seat.chromatic(offer);
         offer(UNEXPLAINED.on(step));
     }
 }
 
-impl Candidate {
+impl CandidateReading {
     const fn on(self, step: i32) -> Self {
         Self { step, ..self }
     }
 }
 
-const UNEXPLAINED: Candidate = Candidate {
+const UNEXPLAINED: CandidateReading = CandidateReading {
     cost: costs::UNEXPLAINED,
     function: Function::Passing,
-    role: Role::Unexplained,
+    role: ChordRole::Unexplained,
     step: 0,
     goal: None,
 };
 
 /// A harmony in a key.
-struct Seat<'a> {
-    reader: &'a Reader<'a>,
+struct HarmonySeat<'a> {
+    reader: &'a ReadingMaker<'a>,
     place: usize,
-    harmony: &'a Harmony,
-    mode: Mode,
+    harmony: &'a HeardHarmony,
+    mode: KeyMode,
     step: i32,
 }
 
-impl Seat<'_> {
+impl HarmonySeat<'_> {
     fn ahead(&self) -> Ahead {
         self.reader.ahead[self.place]
     }
@@ -208,16 +220,16 @@ impl Seat<'_> {
     }
 
     /// What a row costs here, if it holds.
-    fn row(&self, row: &Row) -> Option<f64> {
+    fn row(&self, row: &ChordRow) -> Option<f64> {
         if !row.families.contains(&self.harmony.family) {
             return None;
         }
-        if row.role == Role::Five && self.harmony.has_major_seventh {
-            return Some(Mode::FIVE_MAJOR_SEVENTH);
+        if row.role == ChordRole::Five && self.harmony.has_major_seventh {
+            return Some(KeyMode::FIVE_MAJOR_SEVENTH);
         }
-        let is_blues_home = self.mode == Mode::Blues && row.role == Role::Home;
+        let is_blues_home = self.mode == KeyMode::Blues && row.role == ChordRole::Home;
         if is_blues_home && self.harmony.has_major_seventh {
-            return Some(Mode::BLUES_MAJOR_SEVENTH);
+            return Some(KeyMode::BLUES_MAJOR_SEVENTH);
         }
         match row.when {
             When::Always => Some(row.cost),
@@ -253,25 +265,25 @@ impl Seat<'_> {
     }
 
     /// The chords that are applied to a goal.
-    fn applied(&self, goal: &Goal, offer: &mut dyn FnMut(Candidate)) {
+    fn applied(&self, goal: &AppliedGoal, offer: &mut dyn FnMut(CandidateReading)) {
         let above = (self.step - goal.step).rem_euclid(12);
         let mut to = |cost, function, role, goal| {
-            offer(Candidate { cost, function, role, step: self.step, goal: Some(goal) });
+            offer(CandidateReading { cost, function, role, step: self.step, goal: Some(goal) });
         };
         let own = goal.step;
         match (self.harmony.family, above) {
-            (Family::Dominant | Family::Suspended, 7) => {
+            (ChordFamily::Dominant | ChordFamily::Suspended, 7) => {
                 let comes = self.ahead().fifth;
                 let cost = goal.cost + wanted(comes);
                 // What falls by a semitone instead is a substitute of another dominant.
                 if comes.is_none() && self.falls() {
                     let fallen = (self.step + SEMITONE_DOWN) % 12;
-                    to(cost, Function::Dominant, Role::AppliedSubstitute, fallen);
+                    to(cost, Function::Dominant, ChordRole::AppliedSubstitute, fallen);
                 } else {
-                    to(cost, Function::Dominant, Role::Applied, own);
+                    to(cost, Function::Dominant, ChordRole::Applied, own);
                 }
             }
-            (Family::Dominant, 1) => {
+            (ChordFamily::Dominant, 1) => {
                 let comes = self.ahead().semitone;
                 // With its own ii before it it points a fifth down, unless it falls.
                 let pair = if self.has_two() { costs::RELATED_UNRESOLVED } else { 0.0 };
@@ -280,18 +292,18 @@ impl Seat<'_> {
                 // What falls by a fifth instead is no substitute either.
                 if self.rise() == FIFTH_DOWN {
                     let fallen = (self.step + FIFTH_DOWN) % 12;
-                    to(cost, Function::Dominant, Role::Outside, fallen);
+                    to(cost, Function::Dominant, ChordRole::Outside, fallen);
                 } else {
-                    to(cost, Function::Dominant, Role::AppliedSubstitute, own);
+                    to(cost, Function::Dominant, ChordRole::AppliedSubstitute, own);
                 }
             }
-            (Family::Major | Family::Augmented, 7) => {
+            (ChordFamily::Major | ChordFamily::Augmented, 7) => {
                 let falls = self.harmony.is_triad && self.rise() == FIFTH_DOWN;
                 if falls && self.ahead().fifth.is_some() {
-                    to(goal.cost + costs::PLAIN_TRIAD, Function::Dominant, Role::Applied, own);
+                    to(goal.cost + costs::PLAIN_TRIAD, Function::Dominant, ChordRole::Applied, own);
                 }
             }
-            (Family::Minor | Family::HalfDiminished, 2) => {
+            (ChordFamily::Minor | ChordFamily::HalfDiminished, 2) => {
                 let comes = if self.is_two_before(FIFTH_DOWN) {
                     self.ahead_of_next().fifth
                 } else if self.is_two_before(SEMITONE_DOWN) {
@@ -300,55 +312,73 @@ impl Seat<'_> {
                     return;
                 };
                 let cost = goal.cost + costs::RELATED_TWO + related(comes);
-                to(cost, Function::Subdominant, Role::RelatedTwo, own);
+                to(cost, Function::Subdominant, ChordRole::RelatedTwo, own);
             }
-            (Family::Minor | Family::HalfDiminished, 8) if self.is_two_before(FIFTH_DOWN) => {
+            (ChordFamily::Minor | ChordFamily::HalfDiminished, 8)
+                if self.is_two_before(FIFTH_DOWN) =>
+            {
                 let cost = two_of_substitute(self.substitute(goal));
                 let cost = cost + related(self.ahead_of_next().semitone);
                 if self.reader.harmonies.rise(self.reader.harmonies.after(self.place)) == FIFTH_DOWN
                 {
                     let fallen = (self.step + 2 * FIFTH_DOWN) % 12;
-                    to(cost, Function::Subdominant, Role::RelatedTwo, fallen);
+                    to(cost, Function::Subdominant, ChordRole::RelatedTwo, fallen);
                 } else {
-                    to(cost, Function::Subdominant, Role::SubstituteTwo, own);
+                    to(cost, Function::Subdominant, ChordRole::SubstituteTwo, own);
                 }
             }
-            (Family::Diminished, 11) if self.rise() == 1 => {
-                to(Mode::APPLIED_LEADING, Function::Dominant, Role::AppliedLeading, own);
+            (ChordFamily::Diminished, 11) if self.rise() == 1 => {
+                to(KeyMode::APPLIED_LEADING, Function::Dominant, ChordRole::AppliedLeading, own);
             }
-            (Family::HalfDiminished, 11) if self.rise() == 1 => {
-                to(Mode::APPLIED_LEADING_OTHER, Function::Dominant, Role::AppliedLeading, own);
+            (ChordFamily::HalfDiminished, 11) if self.rise() == 1 => {
+                to(
+                    KeyMode::APPLIED_LEADING_OTHER,
+                    Function::Dominant,
+                    ChordRole::AppliedLeading,
+                    own,
+                );
             }
-            (Family::Diminished, _) if self.next_step() == goal.step && above % 3 == 2 => {
-                to(Mode::APPLIED_LEADING_OTHER, Function::Dominant, Role::AppliedLeading, own);
+            (ChordFamily::Diminished, _) if self.next_step() == goal.step && above % 3 == 2 => {
+                to(
+                    KeyMode::APPLIED_LEADING_OTHER,
+                    Function::Dominant,
+                    ChordRole::AppliedLeading,
+                    own,
+                );
             }
             _ => {}
         }
     }
 
     /// What the substitute of the dominant of a goal costs.
-    fn substitute(&self, goal: &Goal) -> f64 {
-        if self.mode == Mode::Minor && goal.step == 7 {
-            Mode::FLAT_SIX_TO_FIVE
+    fn substitute(&self, goal: &AppliedGoal) -> f64 {
+        if self.mode == KeyMode::Minor && goal.step == 7 {
+            KeyMode::FLAT_SIX_TO_FIVE
         } else {
             goal.cost + costs::SUBSTITUTE
         }
     }
 
     /// Dominants that are applied to nothing of the key.
-    fn dominant(&self, offer: &mut dyn FnMut(Candidate)) {
+    fn dominant(&self, offer: &mut dyn FnMut(CandidateReading)) {
         let mut say = |cost, role, goal| {
-            offer(Candidate { cost, function: Function::Dominant, role, step: self.step, goal });
+            offer(CandidateReading {
+                cost,
+                function: Function::Dominant,
+                role,
+                step: self.step,
+                goal,
+            });
         };
-        if self.step == 1 && self.harmony.family == Family::Dominant {
-            let cost = Mode::SUBSTITUTE_OF_FIVE + wanted(self.ahead().semitone);
-            say(cost, Role::Substitute, None);
+        if self.step == 1 && self.harmony.family == ChordFamily::Dominant {
+            let cost = KeyMode::SUBSTITUTE_OF_FIVE + wanted(self.ahead().semitone);
+            say(cost, ChordRole::Substitute, None);
         }
         // A suspended chord that goes nowhere is a colour and points to nothing.
-        let points = self.harmony.family == Family::Dominant || self.ahead().fifth.is_some();
+        let points = self.harmony.family == ChordFamily::Dominant || self.ahead().fifth.is_some();
         let goal = self.outside((self.step + FIFTH_DOWN) % 12).filter(|_| points);
         if let Some(goal) = goal {
-            say(self.cost_outside(self.ahead().fifth), Role::Outside, Some(goal));
+            say(self.cost_outside(self.ahead().fifth), ChordRole::Outside, Some(goal));
         }
     }
 
@@ -372,60 +402,68 @@ impl Seat<'_> {
     }
 
     /// The ii of a substitute of the tonic's own dominant, and of dominants outside the key.
-    fn two(&self, offer: &mut dyn FnMut(Candidate)) {
+    fn two(&self, offer: &mut dyn FnMut(CandidateReading)) {
         let mut say = |cost, role, goal| {
-            offer(Candidate { cost, function: Function::Subdominant, role, step: self.step, goal });
+            offer(CandidateReading {
+                cost,
+                function: Function::Subdominant,
+                role,
+                step: self.step,
+                goal,
+            });
         };
         if !self.is_two_before(FIFTH_DOWN) {
             return;
         }
         if self.step == 8 {
-            let cost = two_of_substitute(Mode::SUBSTITUTE_OF_FIVE);
-            say(cost + related(self.ahead_of_next().semitone), Role::SubstituteTwo, None);
+            let cost = two_of_substitute(KeyMode::SUBSTITUTE_OF_FIVE);
+            say(cost + related(self.ahead_of_next().semitone), ChordRole::SubstituteTwo, None);
         }
         if let Some(goal) = self.outside((self.step + 2 * FIFTH_DOWN) % 12) {
             let comes = self.ahead_of_next().fifth;
             let cost = self.cost_outside(comes) + costs::RELATED_TWO + related(comes);
-            say(cost, Role::RelatedTwo, Some(goal));
+            say(cost, ChordRole::RelatedTwo, Some(goal));
         }
     }
 
-    fn diminished(&self, offer: &mut dyn FnMut(Candidate)) {
+    fn diminished(&self, offer: &mut dyn FnMut(CandidateReading)) {
         let mut say = |cost, function, role| {
-            offer(Candidate { cost, function, role, step: self.step, goal: None });
+            offer(CandidateReading { cost, function, role, step: self.step, goal: None });
         };
         if self.step == 2 && self.harmony.is_triad {
-            let place = usize::from(self.mode != Mode::Minor);
-            say(Mode::TWO_TRIAD[place], Function::Subdominant, Role::Borrowed);
+            let place = usize::from(self.mode != KeyMode::Minor);
+            say(KeyMode::TWO_TRIAD[place], Function::Subdominant, ChordRole::Borrowed);
         }
         let falls = self.rise() == SEMITONE_DOWN
-            && self.reader.harmonies.next(self.place).family != Family::Diminished;
-        let cost = if falls { Mode::FALLING_DIMINISHED } else { Mode::OTHER_DIMINISHED };
-        say(cost, Function::Passing, Role::Passing);
+            && self.reader.harmonies.next(self.place).family != ChordFamily::Diminished;
+        let cost = if falls { KeyMode::FALLING_DIMINISHED } else { KeyMode::OTHER_DIMINISHED };
+        say(cost, Function::Passing, ChordRole::Passing);
     }
 
     /// A chord that slides by semitones among its kind.
-    fn chromatic(&self, offer: &mut dyn FnMut(Candidate)) {
+    fn chromatic(&self, offer: &mut dyn FnMut(CandidateReading)) {
         let harmonies = self.reader.harmonies;
         let family = self.harmony.family;
         let [previous, next] = [harmonies.previous(self.place), harmonies.next(self.place)];
-        if matches!(family, Family::Suspended | Family::Diminished) || next.family != family {
+        if matches!(family, ChordFamily::Suspended | ChordFamily::Diminished)
+            || next.family != family
+        {
             return;
         }
         let rise = self.rise();
         // A dominant that falls by a semitone is a substitute; one that rises leads nowhere of its own.
-        if family == Family::Dominant && rise != 1 {
+        if family == ChordFamily::Dominant && rise != 1 {
             return;
         }
         let from = (self.harmony.root - previous.root).rem_euclid(12);
-        let [between, sliding] = Mode::CHROMATIC;
+        let [between, sliding] = KeyMode::CHROMATIC;
         let cost = match rise {
             1 | 11 if previous.family == family && from == rise => between,
             1 | 11 => sliding,
             _ => return,
         };
-        let (function, role) = (Function::Passing, Role::Passing);
-        offer(Candidate { cost, function, role, step: self.step, goal: None });
+        let (function, role) = (Function::Passing, ChordRole::Passing);
+        offer(CandidateReading { cost, function, role, step: self.step, goal: None });
     }
 }
 

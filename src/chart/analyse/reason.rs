@@ -1,16 +1,16 @@
 //! Why a chord is read as it is, in a line that a student understands: the row of the table, and
 //! what comes of it.
 
-use super::family::Family;
+use super::family::ChordFamily;
 use super::label;
-use super::path::State;
-use super::readings::{Candidate, Reader};
+use super::path::KeyState;
+use super::readings::{CandidateReading, ReadingMaker};
 use super::resolve::{How, SEMITONE_DOWN};
-use super::table::{Mode, Role};
+use super::table::{ChordRole, KeyMode};
 use crate::chart::{Function, Unfolded};
 use crate::theory::{
-    ChordStyle, Interval, Key, Mode as Church, NoteName, Numeral, NumeralStyle, Scale, Target,
-    chord_symbol, plain_text,
+    BorrowedTarget, ChordStyle, Interval, Key, Mode as Church, NoteName, Numeral, NumeralStyle,
+    Scale, chord_symbol, plain_text,
 };
 
 /// Semitones from the tonic up to the leading tone, and from a dominant to its substitute.
@@ -20,12 +20,12 @@ const TRITONE: i32 = 6;
 /// What is told of one harmony.
 pub(super) struct Telling<'a> {
     pub(super) tune: &'a Unfolded,
-    pub(super) reader: &'a Reader<'a>,
+    pub(super) reader: &'a ReadingMaker<'a>,
     pub(super) place: usize,
-    pub(super) it: Candidate,
+    pub(super) it: CandidateReading,
     /// The reading of the harmony that comes next.
-    pub(super) after: Candidate,
-    pub(super) state: State,
+    pub(super) after: CandidateReading,
+    pub(super) state: KeyState,
     pub(super) key: Key,
     /// The root that it leads to.
     pub(super) target: Option<NoteName>,
@@ -41,33 +41,35 @@ impl Telling<'_> {
         let degree = plain_text(&numeral_alone(numeral).parts(NumeralStyle::Plain, style()));
         let key = self.key.words();
         let mut reason = match self.it.role {
-            Role::Scale | Role::Borrowed if self.of_the_mode().is_some() => {
+            ChordRole::Scale | ChordRole::Borrowed if self.of_the_mode().is_some() => {
                 format!("{degree} of {key}: {}", self.of_the_mode().unwrap_or_default())
             }
-            Role::Home if self.is_modal => format!("{degree} of {key}: modal, no cadence"),
-            Role::Home => self.home(&degree),
-            Role::Scale => self.scale(&degree),
-            Role::Five => format!("V of {key}: {}", self.wish()),
-            Role::Leading => self.leading(&key),
-            Role::Substitute => self.substitute(&format!("V of {key}")),
-            Role::Backdoor => format!("{degree} of {key}, the back door: {}", self.back_door()),
-            Role::Borrowed => self.borrowed(&degree),
-            Role::Rest => format!("{degree} of {key}: a seventh at rest, as in the blues"),
-            Role::Passing => self.passing(&degree),
-            Role::CommonTone => {
+            ChordRole::Home if self.is_modal => format!("{degree} of {key}: modal, no cadence"),
+            ChordRole::Home => self.home(&degree),
+            ChordRole::Scale => self.scale(&degree),
+            ChordRole::Five => format!("V of {key}: {}", self.wish()),
+            ChordRole::Leading => self.leading(&key),
+            ChordRole::Substitute => self.substitute(&format!("V of {key}")),
+            ChordRole::Backdoor => {
+                format!("{degree} of {key}, the back door: {}", self.back_door())
+            }
+            ChordRole::Borrowed => self.borrowed(&degree),
+            ChordRole::Rest => format!("{degree} of {key}: a seventh at rest, as in the blues"),
+            ChordRole::Passing => self.passing(&degree),
+            ChordRole::CommonTone => {
                 let tonic = self.key.tonic();
                 format!(
                     "{degree}: {tonic} stays, the other notes step aside and back to {}",
                     self.next()
                 )
             }
-            Role::Applied => format!("V of {}: {}", self.goal(), self.wish()),
-            Role::AppliedSubstitute => self.substitute(&format!("V of {}", self.goal())),
-            Role::AppliedLeading => self.applied_leading(),
-            Role::RelatedTwo => self.related(),
-            Role::SubstituteTwo => self.two_of_substitute(),
-            Role::Outside => format!("V of {}, outside {key}: {}", self.goal(), self.wish()),
-            Role::Unexplained => format!("not explained in {key}: a colour of its own"),
+            ChordRole::Applied => format!("V of {}: {}", self.goal(), self.wish()),
+            ChordRole::AppliedSubstitute => self.substitute(&format!("V of {}", self.goal())),
+            ChordRole::AppliedLeading => self.applied_leading(),
+            ChordRole::RelatedTwo => self.related(),
+            ChordRole::SubstituteTwo => self.two_of_substitute(),
+            ChordRole::Outside => format!("V of {}, outside {key}: {}", self.goal(), self.wish()),
+            ChordRole::Unexplained => format!("not explained in {key}: a colour of its own"),
         };
         let first = self.reader.harmonies.list[self.place].chords.start;
         if heard > first {
@@ -182,7 +184,7 @@ impl Telling<'_> {
     fn two_of_substitute(&self) -> String {
         let next = self.next();
         match self.after.role {
-            Role::Substitute | Role::AppliedSubstitute => {
+            ChordRole::Substitute | ChordRole::AppliedSubstitute => {
                 format!("ii of {next}, which stands in for {}", self.replaced(self.after.step))
             }
             _ => format!("ii of {next}: the two go together"),
@@ -204,7 +206,7 @@ impl Telling<'_> {
 
     fn home(&self, degree: &str) -> String {
         match self.state.mode() {
-            Mode::Blues if self.is_home => {
+            KeyMode::Blues if self.is_home => {
                 format!("{degree} of a blues in {}: home", self.key.tonic())
             }
             _ if self.is_home => format!("{degree} of {}: home", self.key.words()),
@@ -267,7 +269,7 @@ impl Telling<'_> {
         let harmonies = self.reader.harmonies;
         let family = harmonies.list[self.place].family;
         let (before, next) = (self.of_harmony(harmonies.before(self.place)), self.next());
-        if !matches!(family, Family::Diminished | Family::HalfDiminished) {
+        if !matches!(family, ChordFamily::Diminished | ChordFamily::HalfDiminished) {
             return format!("slides by a semitone to {next}");
         }
         let bass = |place: usize| {
@@ -311,7 +313,7 @@ fn style() -> ChordStyle {
 }
 
 /// The letters of a degree, with its accidental: `♭III`.
-fn words(target: Target) -> String {
+fn words(target: BorrowedTarget) -> String {
     let kind = if target.is_minor {
         crate::theory::ChordKind::MINOR
     } else {

@@ -1,7 +1,7 @@
 //! Does it resolve? The one answer that every row uses.
 
 use super::costs;
-use super::family::Family;
+use super::family::ChordFamily;
 use super::harmonies::Harmonies;
 
 /// How a goal comes.
@@ -39,7 +39,7 @@ pub(super) const TONE_UP: i32 = 2;
 /// that is the goal, and chains that lead to one of these: the goal is prepared again, and ii V,
 /// iii VI, ii V, I share one goal.
 pub(super) fn resolution(harmonies: &Harmonies, place: usize, goal: i32) -> Option<Resolution> {
-    let walk = Walk { harmonies, place, goal };
+    let walk = LookAhead { harmonies, place, goal };
     let (mut at, mut left, mut again) = (place, costs::LOOK_AHEAD, false);
     for step in 0..costs::LOOK_AHEAD_IN_ALL {
         at = harmonies.after(at);
@@ -88,13 +88,13 @@ enum Delay {
 }
 
 /// One look ahead.
-struct Walk<'a> {
+struct LookAhead<'a> {
     harmonies: &'a Harmonies,
     place: usize,
     goal: i32,
 }
 
-impl Walk<'_> {
+impl LookAhead<'_> {
     /// How far above the goal a root lies, 0 to 11.
     fn above_goal(&self, at: usize) -> i32 {
         (self.harmonies.list[at].root - self.goal).rem_euclid(12)
@@ -104,12 +104,12 @@ impl Walk<'_> {
     /// ii of one, a tritone away; a half-diminished chord shares neither third nor seventh with it.
     fn arrives(&self, at: usize) -> Option<How> {
         let family = self.harmonies.list[at].family;
-        let is_two = family == Family::Minor
+        let is_two = family == ChordFamily::Minor
             && self.harmonies.is_two_of_next(at)
             && self.harmonies.rise(at) == FIFTH_DOWN;
         match self.above_goal(at) {
-            0 if family != Family::Diminished => Some(How::AtOnce),
-            6 if family == Family::Dominant || is_two => Some(How::Replaced),
+            0 if family != ChordFamily::Diminished => Some(How::AtOnce),
+            6 if family == ChordFamily::Dominant || is_two => Some(How::Replaced),
             _ => None,
         }
     }
@@ -123,17 +123,17 @@ impl Walk<'_> {
         let next_above_goal = self.above_goal(self.harmonies.after(at));
         let leads = self.harmonies.is_two_of_next(at) && matches!(next_above_goal, 0 | 6);
         match harmony.family {
-            Family::Dominant | Family::Suspended => match (above_goal, above_own) {
+            ChordFamily::Dominant | ChordFamily::Suspended => match (above_goal, above_own) {
                 (7 | 1, _) => Some(Delay::Again),
                 (_, 0 | 6) => Some(Delay::Own),
                 _ => self.chain(at),
             },
-            Family::Minor | Family::HalfDiminished => match (above_goal, above_own) {
+            ChordFamily::Minor | ChordFamily::HalfDiminished => match (above_goal, above_own) {
                 (2 | 8, _) | (_, 7 | 1) => Some(Delay::Own),
                 (7 | 1, _) if leads => Some(Delay::Own),
                 _ => self.chain(at),
             },
-            Family::Diminished if above_goal == 11 => Some(Delay::Own),
+            ChordFamily::Diminished if above_goal == 11 => Some(Delay::Own),
             _ => None,
         }
     }

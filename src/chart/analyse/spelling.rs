@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::harmonies::Heard;
-use super::path::State;
+use super::harmonies::HeardChord;
+use super::path::KeyState;
 use crate::chart::Unfolded;
 use crate::score::Ticks;
 use crate::theory::{Key, Mode, NoteName};
@@ -20,7 +20,12 @@ pub(super) struct Names {
 
 impl Names {
     /// Looks at the roots of a tune.
-    pub(super) fn new(tune: &Unfolded, heard: &[Heard], home: State, named: Option<Key>) -> Self {
+    pub(super) fn new(
+        tune: &Unfolded,
+        heard: &[HeardChord],
+        home: KeyState,
+        named: Option<Key>,
+    ) -> Self {
         let mut lengths: BTreeMap<(i32, NoteName), Ticks> = BTreeMap::new();
         for one in heard {
             let root = one.sound.root;
@@ -43,7 +48,7 @@ impl Names {
 
     /// The key of a state. Where the chart does not spell its tonic, the signature nearest to that
     /// of home.
-    pub(super) fn key(&self, state: State) -> Key {
+    pub(super) fn key(&self, state: KeyState) -> Key {
         // A chart that names a mode means it wherever its tonic is home.
         let is_own = |key: &Key| {
             key.tonic().pitch_class() == state.tonic() && key.is_minor() == state.is_minor()

@@ -7,13 +7,13 @@
 //! normal. Counts are sums over charts analysed by people.
 
 use super::costs::UNRESOLVED;
-use super::family::Family;
+use super::family::ChordFamily;
 use crate::chart::Function;
 
 /// A mode that a key can be in. A blues is a mode of its own, since its I7 and IV7 are at rest; it
 /// prints as major.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Mode {
+pub(super) enum KeyMode {
     Major,
     Minor,
     Blues,
@@ -21,7 +21,7 @@ pub(super) enum Mode {
 
 /// What a row, or an applied chord, is called. The reason is made from it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Role {
+pub(super) enum ChordRole {
     /// The tonic chord.
     Home,
     /// A chord of the scale.
@@ -85,49 +85,49 @@ pub(super) enum When {
 
 /// A chord of a key.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Row {
+pub(super) struct ChordRow {
     /// Semitones above the tonic.
     pub(super) step: i32,
     /// The families that the row is for.
-    pub(super) families: &'static [Family],
+    pub(super) families: &'static [ChordFamily],
     pub(super) cost: f64,
     pub(super) function: Function,
-    pub(super) role: Role,
+    pub(super) role: ChordRole,
     pub(super) when: When,
 }
 
 const fn row(
     step: i32,
-    families: &'static [Family],
+    families: &'static [ChordFamily],
     cost: f64,
     function: Function,
-    role: Role,
-) -> Row {
-    Row { step, families, cost, function, role, when: When::Always }
+    role: ChordRole,
+) -> ChordRow {
+    ChordRow { step, families, cost, function, role, when: When::Always }
 }
 
-impl Row {
+impl ChordRow {
     const fn when(self, when: When) -> Self {
         Self { when, ..self }
     }
 }
 
-const MAJOR: &[Family] = &[Family::Major];
-const MINOR: &[Family] = &[Family::Minor];
-const SEVENTH: &[Family] = &[Family::Dominant, Family::Suspended];
-const HALF: &[Family] = &[Family::HalfDiminished];
-const DIMINISHED: &[Family] = &[Family::Diminished];
-const AUGMENTED: &[Family] = &[Family::Augmented];
+const MAJOR: &[ChordFamily] = &[ChordFamily::Major];
+const MINOR: &[ChordFamily] = &[ChordFamily::Minor];
+const SEVENTH: &[ChordFamily] = &[ChordFamily::Dominant, ChordFamily::Suspended];
+const HALF: &[ChordFamily] = &[ChordFamily::HalfDiminished];
+const DIMINISHED: &[ChordFamily] = &[ChordFamily::Diminished];
+const AUGMENTED: &[ChordFamily] = &[ChordFamily::Augmented];
 
+use ChordRole as R;
 use Function::{Dominant as D, Passing as P, Subdominant as S, Tonic as T};
-use Role as R;
 
 /// Where a leading tone leads: to the tonic and to what stands in its place, or to V, with which it
 /// shares its tones.
 const LEADS_TO: &[i32] = &[0, 3, 4, 7, 8, 9];
 
 /// The rows that major and blues share.
-const COMMON: &[Row] = &[
+const COMMON: &[ChordRow] = &[
     // At home in the scale.
     row(7, SEVENTH, -0.1, D, R::Five),
     row(2, MINOR, 0.0, S, R::Scale),
@@ -170,7 +170,7 @@ const COMMON: &[Row] = &[
 ];
 
 /// What major has beside them.
-const IN_MAJOR: &[Row] = &[
+const IN_MAJOR: &[ChordRow] = &[
     row(0, MAJOR, -0.6, T, R::Home),
     row(0, SEVENTH, 1.0, T, R::Rest).when(When::AtRest(1.0)),
     row(5, SEVENTH, 1.2, S, R::Rest).when(When::AtRest(1.0)),
@@ -178,14 +178,14 @@ const IN_MAJOR: &[Row] = &[
 
 /// What a blues has beside them. Without it a blues would be read a fifth too low, since I7 looks
 /// like V of IV.
-const IN_BLUES: &[Row] = &[
+const IN_BLUES: &[ChordRow] = &[
     row(0, SEVENTH, -0.4, T, R::Home).when(When::AtRest(1.5)),
     // Where the tonic is heard without its seventh, a seventh on it is on its way to IV.
     row(0, MAJOR, 0.6, T, R::Home),
     row(5, SEVENTH, 0.1, S, R::Rest).when(When::AtRest(1.0)),
 ];
 
-const IN_MINOR: &[Row] = &[
+const IN_MINOR: &[ChordRow] = &[
     row(0, MINOR, -0.6, T, R::Home),
     row(7, SEVENTH, -0.1, D, R::Five),
     row(2, HALF, 0.0, S, R::Scale),
@@ -220,35 +220,35 @@ const IN_MINOR: &[Row] = &[
 ];
 
 /// A goal that dominants of its own may point to, and what V7 of it costs.
-pub(super) struct Goal {
+pub(super) struct AppliedGoal {
     /// Semitones above the tonic.
     pub(super) step: i32,
     pub(super) cost: f64,
 }
 
-const fn goal(step: i32, cost: f64) -> Goal {
-    Goal { step, cost }
+const fn goal(step: i32, cost: f64) -> AppliedGoal {
+    AppliedGoal { step, cost }
 }
 
-const MAJOR_GOALS: &[Goal] =
+const MAJOR_GOALS: &[AppliedGoal] =
     &[goal(7, 0.6), goal(2, 0.7), goal(5, 0.7), goal(9, 0.7), goal(4, 1.0)];
 
-const MINOR_GOALS: &[Goal] =
+const MINOR_GOALS: &[AppliedGoal] =
     &[goal(7, 0.6), goal(5, 0.7), goal(3, 0.8), goal(8, 1.0), goal(10, 1.1)];
 
-impl Mode {
+impl KeyMode {
     /// The rows of its table.
-    pub(super) fn rows(self) -> impl Iterator<Item = &'static Row> {
+    pub(super) fn rows(self) -> impl Iterator<Item = &'static ChordRow> {
         let (own, common) = match self {
             Self::Major => (IN_MAJOR, COMMON),
             Self::Blues => (IN_BLUES, COMMON),
-            Self::Minor => (IN_MINOR, &[] as &[Row]),
+            Self::Minor => (IN_MINOR, &[] as &[ChordRow]),
         };
         own.iter().chain(common)
     }
 
     /// What applied dominants point to.
-    pub(super) const fn goals(self) -> &'static [Goal] {
+    pub(super) const fn goals(self) -> &'static [AppliedGoal] {
         match self {
             Self::Major | Self::Blues => MAJOR_GOALS,
             Self::Minor => MINOR_GOALS,

@@ -6,7 +6,7 @@ use crate::source::{RecipeField as Field, slip};
 
 /// What a column holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) enum Column {
+pub(crate) enum ClassColumn {
     /// A field of the recipe.
     Field(Field),
     /// The day of the lesson, which names of files begin with.
@@ -29,7 +29,7 @@ fn fields() -> impl Iterator<Item = Field> {
     FIELDS.iter().filter(|row| !row.help.is_empty()).map(|row| row.field)
 }
 
-impl Column {
+impl ClassColumn {
     /// Every column there can be.
     pub(crate) fn all() -> impl Iterator<Item = Self> {
         let own = [Self::Date, Self::WentWell];
@@ -80,27 +80,27 @@ mod tests {
 
     #[test]
     fn every_column_is_found_by_its_head_and_every_field_that_can_be_typed_has_one() {
-        for column in Column::all() {
-            assert_eq!(Column::named(column.head()), Some(column));
+        for column in ClassColumn::all() {
+            assert_eq!(ClassColumn::named(column.head()), Some(column));
         }
         for field in fields() {
-            let of_field = |column: &Column| column.field() == Some(field);
-            assert_eq!(Column::all().filter(of_field).count(), 1, "{field}");
+            let of_field = |column: &ClassColumn| column.field() == Some(field);
+            assert_eq!(ClassColumn::all().filter(of_field).count(), 1, "{field}");
         }
     }
 
     #[test]
     fn heads_are_read_as_people_write_them() {
         for (head, column) in [
-            (" Name", Column::Field(Field::Student)),
-            ("STUDENT", Column::Field(Field::Student)),
-            ("Key", Column::Field(Field::Keys)),
-            ("Went well", Column::WentWell),
-            ("keys_a_page", Column::Field(Field::KeysAPage)),
+            (" Name", ClassColumn::Field(Field::Student)),
+            ("STUDENT", ClassColumn::Field(Field::Student)),
+            ("Key", ClassColumn::Field(Field::Keys)),
+            ("Went well", ClassColumn::WentWell),
+            ("keys_a_page", ClassColumn::Field(Field::KeysAPage)),
         ] {
-            assert_eq!(Column::named(head), Some(column), "{head}");
+            assert_eq!(ClassColumn::named(head), Some(column), "{head}");
         }
-        assert_eq!(Column::named("phone"), None);
+        assert_eq!(ClassColumn::named("phone"), None);
     }
 
     #[test]
@@ -108,10 +108,10 @@ mod tests {
         for (head, meant) in
             [("tmepo", "tempo"), ("Keyes", "keys"), ("leveel", "level"), ("went wel", "went-well")]
         {
-            assert_eq!(Column::meant(head), Some(meant));
+            assert_eq!(ClassColumn::meant(head), Some(meant));
         }
         for own in ["phone", "time", "age", "e-mail", "teacher", "instrument", "day", "room"] {
-            assert_eq!(Column::meant(own), None, "{own}");
+            assert_eq!(ClassColumn::meant(own), None, "{own}");
         }
     }
 }

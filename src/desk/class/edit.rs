@@ -4,21 +4,21 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use super::column::Column;
-use super::entry::{Entry, Laid};
+use super::column::ClassColumn;
+use super::entry::{LaidRow, StudentEntry};
 use super::grid;
 use super::list::{ClassList, Dialect};
 use crate::source::usual;
 
 /// What takes the place of a piece of a text.
-type Change = (Range<usize>, String);
+type TextChange = (Range<usize>, String);
 
 /// Changes of a list that are yet to be made.
 pub(in crate::desk) struct Edits<'a> {
     list: &'a ClassList,
-    changes: Vec<Change>,
+    changes: Vec<TextChange>,
     /// Columns that the list has not had, in the order in which they were asked for.
-    added: Vec<Column>,
+    added: Vec<ClassColumn>,
     /// What is written behind all that a row has, by the row and by its place among the columns; of
     /// a table, by the order in which it was asked for.
     behind: BTreeMap<usize, BTreeMap<usize, String>>,
@@ -31,12 +31,12 @@ impl<'a> Edits<'a> {
     }
 
     /// The columns that the list has not had.
-    pub(super) fn added(&self) -> &[Column] {
+    pub(super) fn added(&self) -> &[ClassColumn] {
         &self.added
     }
 
     /// Takes out what the row at an index says in a column. Gives whether it said anything.
-    pub(super) fn clear(&mut self, row: usize, column: Column) -> bool {
+    pub(super) fn clear(&mut self, row: usize, column: ClassColumn) -> bool {
         let entry = &self.list.entries.rows[row];
         let Some(cell) = entry.cell(column).filter(|_| entry.text(column).is_some()) else {
             return false;
@@ -51,20 +51,20 @@ impl<'a> Edits<'a> {
     }
 
     /// Writes a word in a column of the row at an index.
-    pub(in crate::desk) fn set(&mut self, row: usize, column: Column, word: &str) {
+    pub(in crate::desk) fn set(&mut self, row: usize, column: ClassColumn, word: &str) {
         let entry = &self.list.entries.rows[row];
         if let Some(cell) = entry.cell(column) {
             return self.replace(cell.span.clone(), word);
         }
         let (place, word) = match &entry.laid {
-            Laid::Cells { spans } => {
+            LaidRow::Cells { spans } => {
                 let place = self.place(column);
                 if let Some(span) = spans.get(place) {
                     return self.replace(span.clone(), word);
                 }
                 (place, word.to_owned())
             }
-            Laid::Table { .. } => {
+            LaidRow::Table { .. } => {
                 let place = self.behind.get(&row).map_or(0, BTreeMap::len);
                 (place, format!("{} = {}", column.head(), value(word)))
             }
@@ -83,7 +83,7 @@ impl<'a> Edits<'a> {
     }
 
     /// The place of a column among those of the list, to which it is added if it is not there.
-    fn place(&mut self, column: Column) -> usize {
+    fn place(&mut self, column: ClassColumn) -> usize {
         let columns = self.list.entries.head.as_ref().map_or(&[][..], |head| &head.columns);
         if let Some(place) = columns.iter().position(|own| *own == Some(column)) {
             return place;
@@ -115,9 +115,13 @@ impl<'a> Edits<'a> {
 }
 
 /// The change that writes words behind all that a row has.
-fn behind_row(list: &ClassList, entry: &Entry, words: &BTreeMap<usize, String>) -> Change {
+fn behind_row(
+    list: &ClassList,
+    entry: &StudentEntry,
+    words: &BTreeMap<usize, String>,
+) -> TextChange {
     match (&entry.laid, list.dialect) {
-        (Laid::Cells { spans }, Dialect::Cells { separator }) => {
+        (LaidRow::Cells { spans }, Dialect::Cells { separator }) => {
             let end = spans.last().map_or(0, |span| span.end);
             let is_quoted = spans.last().is_some_and(|it| list.text[it.clone()].starts_with('"'));
             let (mut text, mut cells) = (String::new(), spans.len());
@@ -133,7 +137,7 @@ fn behind_row(list: &ClassList, entry: &Entry, words: &BTreeMap<usize, String>) 
         (laid, _) => {
             let end = entry.cells.iter().map(|cell| cell.span.end).max().unwrap_or(0);
             let fields = words.values();
-            if matches!(laid, Laid::Table { is_inline: true }) {
+            if matches!(laid, LaidRow::Table { is_inline: true }) {
                 return (end..end, fields.map(|field| format!(", {field}")).collect());
             }
             // Below the line that ends the last of its fields, with whatever is said behind it.
@@ -162,7 +166,7 @@ fn value(word: &str) -> String {
 }
 
 /// A text with all changes made.
-fn changed(text: &str, mut changes: Vec<Change>) -> String {
+fn changed(text: &str, mut changes: Vec<TextChange>) -> String {
     changes.sort_by_key(|(span, _)| span.start);
     let (mut new, mut end) = (String::with_capacity(text.len() + changes.len()), 0);
     for (span, word) in changes {
@@ -184,9 +188,9 @@ mod tests {
     use crate::desk::class::encoded::Encoding;
     use crate::source::RecipeField as Field;
 
-    const NAME: Column = Column::Field(Field::Student);
-    const TEMPO: Column = Column::Field(Field::Tempo);
-    const COLUMNS: [Column; 4] = [NAME, Column::Date, Column::WentWell, TEMPO];
+    const NAME: ClassColumn = ClassColumn::Field(Field::Student);
+    const TEMPO: ClassColumn = ClassColumn::Field(Field::Tempo);
+    const COLUMNS: [ClassColumn; 4] = [NAME, ClassColumn::Date, ClassColumn::WentWell, TEMPO];
 
     fn list(path: &str, text: String) -> ClassList {
         ClassList::of(Path::new(path), text, Encoding::Utf8 { mark: false })
@@ -194,7 +198,7 @@ mod tests {
 
     /// What each row says in each column.
     fn told(list: &ClassList) -> Vec<Vec<Option<String>>> {
-        let row = |entry: &Entry| {
+        let row = |entry: &StudentEntry| {
             COLUMNS.iter().map(|column| entry.text(*column).map(str::to_owned)).collect()
         };
         list.entries.rows.iter().map(row).collect()
@@ -280,14 +284,14 @@ mod tests {
             let mut wanted = told(&list);
             let mut edits = Edits::of(&list);
             for (row, said) in wanted.iter_mut().enumerate() {
-                for (place, column) in [(1, Column::Date), (3, TEMPO)] {
+                for (place, column) in [(1, ClassColumn::Date), (3, TEMPO)] {
                     if let Some(word) = &words[2 * (row % 4) + place / 2] {
                         edits.set(row, column, word);
                         said[place] = Some(word.clone());
                     }
                 }
                 if cleared {
-                    edits.clear(row, Column::WentWell);
+                    edits.clear(row, ClassColumn::WentWell);
                     said[2] = said[2].as_ref().filter(|_| list.dialect == Dialect::Tables).map(|_| "no".to_owned());
                 }
             }

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::column::Column;
+use super::column::ClassColumn;
 use crate::source::plain::shortened;
 use crate::source::{Complaint, Place};
 
@@ -11,9 +11,9 @@ pub(crate) const MOST_MISTAKES: usize = 100;
 
 /// What is written of a student in a column.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct Cell {
+pub(crate) struct ClassCell {
     /// The column.
-    pub(crate) column: Column,
+    pub(crate) column: ClassColumn,
     /// What it says, which may be nothing.
     pub(crate) text: String,
     /// Where it stands in the text of the list.
@@ -24,20 +24,20 @@ pub(crate) struct Cell {
 
 /// A student's row.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct Entry {
+pub(crate) struct StudentEntry {
     /// Where it stands, in words: `row 5`.
     pub(crate) place: String,
     /// Its cells in columns that are known.
-    pub(crate) cells: Vec<Cell>,
+    pub(crate) cells: Vec<ClassCell>,
     /// How it stands in the text.
-    pub(crate) laid: Laid,
+    pub(crate) laid: LaidRow,
     /// What is wrong with it as a row, whatever its cells say.
     pub(crate) wrong: Vec<Complaint>,
 }
 
 /// How a row stands in the text of its list.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) enum Laid {
+pub(crate) enum LaidRow {
     /// As cells: the places of all of them, those of unknown columns too.
     Cells {
         /// The places.
@@ -52,21 +52,21 @@ pub(crate) enum Laid {
 
 /// The row that names the columns.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct Head {
+pub(crate) struct ClassHead {
     /// The columns; one of the teacher's own is none of ours.
-    pub(crate) columns: Vec<Option<Column>>,
+    pub(crate) columns: Vec<Option<ClassColumn>>,
     /// Where its last cell stands.
     pub(crate) last: Range<usize>,
 }
 
-impl Entry {
+impl StudentEntry {
     /// The cell of a column, written or blank.
-    pub(crate) fn cell(&self, column: Column) -> Option<&Cell> {
+    pub(crate) fn cell(&self, column: ClassColumn) -> Option<&ClassCell> {
         self.cells.iter().find(|cell| cell.column == column)
     }
 
     /// What is written in a column.
-    pub(crate) fn text(&self, column: Column) -> Option<&str> {
+    pub(crate) fn text(&self, column: ClassColumn) -> Option<&str> {
         self.cell(column).map(|cell| cell.text.trim()).filter(|text| !text.is_empty())
     }
 }
@@ -75,20 +75,20 @@ impl Entry {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Entries {
     /// The students.
-    pub(crate) rows: Vec<Entry>,
+    pub(crate) rows: Vec<StudentEntry>,
     /// Columns of the teacher's own, which are left alone.
     pub(crate) others: Vec<String>,
     /// How many rows are blank.
     pub(crate) blank: usize,
     /// What names the columns, in a list that has columns.
-    pub(crate) head: Option<Head>,
+    pub(crate) head: Option<ClassHead>,
     /// What is wrong with it as a list, so that no row can be trusted.
     pub(crate) mistakes: Vec<Complaint>,
 }
 
 impl Entries {
     /// Whether a column can be written in: it is there, or the list has no columns but fields.
-    pub(crate) fn has(&self, column: Column) -> bool {
+    pub(crate) fn has(&self, column: ClassColumn) -> bool {
         self.head.as_ref().is_none_or(|head| head.columns.contains(&Some(column)))
     }
 }
@@ -96,7 +96,7 @@ impl Entries {
 /// What is wrong with a head that is none of ours, if it looks like a slip; else it is of a column
 /// of the teacher's own.
 pub(super) fn slip(head: &str, place: Place, others: &mut Vec<String>) -> Option<Complaint> {
-    let Some(meant) = Column::meant(head) else {
+    let Some(meant) = ClassColumn::meant(head) else {
         if others.iter().all(|other| other != head) {
             others.push(head.to_owned());
         }

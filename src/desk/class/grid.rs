@@ -42,14 +42,14 @@ impl GridRow {
 
 /// A text that is read row by row.
 #[derive(Clone)]
-pub(crate) struct Grid<'a> {
+pub(crate) struct RowGrid<'a> {
     text: &'a str,
     separator: u8,
     at: usize,
     rows: usize,
 }
 
-impl<'a> Grid<'a> {
+impl<'a> RowGrid<'a> {
     /// Finds out what stands between the cells of a text: what its first line says, or else what
     /// there is most of in its first row with a word in it, outside quotation marks.
     pub(crate) fn of(text: &'a str) -> Self {
@@ -121,7 +121,7 @@ impl<'a> Grid<'a> {
     }
 }
 
-impl Iterator for Grid<'_> {
+impl Iterator for RowGrid<'_> {
     type Item = GridRow;
 
     fn next(&mut self) -> Option<GridRow> {
@@ -166,7 +166,7 @@ mod tests {
     use super::*;
 
     fn words(text: &str) -> Vec<Vec<String>> {
-        Grid::of(text).map(|row| row.cells.into_iter().map(|cell| cell.text).collect()).collect()
+        RowGrid::of(text).map(|row| row.cells.into_iter().map(|cell| cell.text).collect()).collect()
     }
 
     #[test]
@@ -183,7 +183,7 @@ mod tests {
             ("sep=|\nname|keys\n", b'|'),
             ("sep=;\r\nname;keys\r\n", b';'),
         ] {
-            assert_eq!(Grid::of(text).separator(), separator, "{text:?}");
+            assert_eq!(RowGrid::of(text).separator(), separator, "{text:?}");
         }
     }
 
@@ -191,7 +191,7 @@ mod tests {
     fn rows_end_in_every_way_and_are_counted_as_a_spreadsheet_does() {
         for end in ["\n", "\r\n", "\r"] {
             let text = ["a,b", "\"1\n2\",\"x \"\"y\"\"\"", "", "3,4"].join(end);
-            let rows: Vec<GridRow> = Grid::of(&text).collect();
+            let rows: Vec<GridRow> = RowGrid::of(&text).collect();
             assert_eq!(rows.iter().map(|row| row.number).collect::<Vec<_>>(), [1, 2, 3, 4]);
             assert_eq!(rows[1].cells[0].text, "1\n2");
             assert_eq!(rows[1].cells[1].text, "x \"y\"");
@@ -199,8 +199,8 @@ mod tests {
             assert_eq!(&text[rows[1].cells[1].span.clone()], "\"x \"\"y\"\"\"");
         }
         assert_eq!(words("sep=;\nname;k\n1;2"), [["name", "k"], ["1", "2"]]);
-        assert_eq!(Grid::of("sep=;\nname").next().unwrap().number, 1);
-        assert!(Grid::of("a,\"b").next().unwrap().is_open);
+        assert_eq!(RowGrid::of("sep=;\nname").next().unwrap().number, 1);
+        assert!(RowGrid::of("a,\"b").next().unwrap().is_open);
         assert_eq!(words("a,\"b\"c,d\n"), [["a", "bc", "d"]]);
     }
 
@@ -210,7 +210,7 @@ mod tests {
         fn what_is_between_two_cells_is_a_separator_or_the_end_of_a_row(text in "[a\",;\t\r\n ]{0,60}") {
             let mut end = 0;
             let mut last = None;
-            for row in Grid::of(&text) {
+            for row in RowGrid::of(&text) {
                 for (index, cell) in row.cells.iter().enumerate() {
                     let between = &text[end..cell.span.start];
                     match (index, last) {
@@ -231,7 +231,7 @@ mod tests {
             let text: Vec<String> =
                 cells.iter().map(|cell| written(cell, separator, quoted)).collect();
             let text = text.join(char::from(separator).encode_utf8(&mut [0; 4]));
-            let grid = Grid { text: &text, separator, at: 0, rows: 0 };
+            let grid = RowGrid { text: &text, separator, at: 0, rows: 0 };
             let read: Vec<Vec<String>> =
                 grid.map(|row| row.cells.into_iter().map(|cell| cell.text).collect()).collect();
             let whole = if text.is_empty() { vec![] } else { vec![cells] };
@@ -241,7 +241,7 @@ mod tests {
         /// Any text at all is read as the crate `csv` reads it, which leaves out empty lines.
         #[test]
         fn texts_are_read_as_csv_reads_them(text in "[ab\",;\t\r\n \u{e9}]{0,60}") {
-            let grid = Grid::of(&text);
+            let grid = RowGrid::of(&text);
             let mut judge = csv::ReaderBuilder::new()
                 .has_headers(false)
                 .flexible(true)

@@ -2,9 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
-use super::column::Column;
+use super::column::ClassColumn;
 use super::encoded::{self, Encoding};
-use super::entry::{Cell, Entries, Entry, Head, Laid, no_students, slip};
+use super::entry::{ClassCell, ClassHead, Entries, LaidRow, StudentEntry, no_students, slip};
 use super::{grid, tables};
 use crate::source::plain::shortened;
 use crate::source::{Complaint, Place};
@@ -78,7 +78,7 @@ pub(super) fn is_toml(path: &Path) -> bool {
 
 /// The complaint about rows whose cells are told apart by another sign than those of the head: no
 /// row below has more than one cell, and by that sign each has as many as there are columns.
-fn other_separator(rest: &grid::Grid<'_>, columns: usize, name: &str) -> Option<Complaint> {
+fn other_separator(rest: &grid::RowGrid<'_>, columns: usize, name: &str) -> Option<Complaint> {
     let rows: Vec<grid::GridRow> = rest.clone().filter(|row| !row.is_blank()).collect();
     let first = rows.first().filter(|_| columns > 1)?;
     if rows.iter().any(|row| row.is_open || row.cells.len() > 1) {
@@ -102,7 +102,7 @@ fn other_separator(rest: &grid::Grid<'_>, columns: usize, name: &str) -> Option<
 
 /// Reads rows of cells, of which the first that is not blank has the heads of the columns.
 fn read_cells(text: &str, name: &str) -> (Dialect, Entries) {
-    let mut grid = grid::Grid::of(text);
+    let mut grid = grid::RowGrid::of(text);
     let dialect = Dialect::Cells { separator: grid.separator() };
     let at = |within: String| Place::Typed(format!("{name}, {within}"));
     let mut entries = Entries::default();
@@ -110,10 +110,10 @@ fn read_cells(text: &str, name: &str) -> (Dialect, Entries) {
         entries.mistakes.push(no_students(name));
         return (dialect, entries);
     };
-    let mut columns: Vec<Option<Column>> = Vec::new();
+    let mut columns: Vec<Option<ClassColumn>> = Vec::new();
     for cell in &head.cells {
         let word = cell.text.trim();
-        let column = Column::named(word);
+        let column = ClassColumn::named(word);
         let place = || at(format!("row {}", head.number));
         if let Some(column) = column.filter(|column| columns.contains(&Some(*column))) {
             let problem = format!("two columns are named {}", column.head());
@@ -127,7 +127,7 @@ fn read_cells(text: &str, name: &str) -> (Dialect, Entries) {
         }
         columns.push(column);
     }
-    let student = Column::Field(crate::source::RecipeField::Student);
+    let student = ClassColumn::Field(crate::source::RecipeField::Student);
     if !columns.contains(&Some(student)) {
         let complaint = Complaint::new("no column is named name");
         let mend = "write the heads of the columns in the first row, such as name,keys,tempo";
@@ -159,19 +159,20 @@ fn read_cells(text: &str, name: &str) -> (Dialect, Entries) {
             Complaint::new(problem).mend(mend).at(place)
         });
         let number = row.number;
-        let laid = Laid::Cells { spans: row.cells.iter().map(|cell| cell.span.clone()).collect() };
+        let laid =
+            LaidRow::Cells { spans: row.cells.iter().map(|cell| cell.span.clone()).collect() };
         let cells = row.cells.into_iter().zip(&columns).filter_map(|(cell, column)| {
             let column = (*column)?;
             let place = format!("row {number}, column {}", column.head());
-            Some(Cell { column, text: cell.text, span: cell.span, place })
+            Some(ClassCell { column, text: cell.text, span: cell.span, place })
         });
         let (place, cells) = (format!("row {number}"), cells.collect());
-        entries.rows.push(Entry { place, cells, laid, wrong: wrong.into_iter().collect() });
+        entries.rows.push(StudentEntry { place, cells, laid, wrong: wrong.into_iter().collect() });
     }
     if entries.rows.is_empty() && entries.mistakes.is_empty() {
         entries.mistakes.push(no_students(name));
     }
     let last = head.cells.last().map_or(0..0, |cell| cell.span.clone());
-    entries.head = Some(Head { columns, last });
+    entries.head = Some(ClassHead { columns, last });
     (dialect, entries)
 }

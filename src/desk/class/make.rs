@@ -7,7 +7,7 @@ use std::ops::Range;
 use std::path::{Path, PathBuf};
 
 use super::entry::MOST_MISTAKES;
-use super::plan::{Class, Planned, add, folder, told};
+use super::plan::{Class, PlannedSheet, add, folder, told};
 use crate::book::{Overview, OverviewRow};
 use crate::canvas::About;
 use crate::canvas::paper::Paper;
@@ -40,14 +40,14 @@ pub(crate) struct ClassErrand<'a> {
 }
 
 /// A sheet that waits in the spool.
-struct Waiting<'a> {
-    planned: Planned,
+struct WaitingSheet<'a> {
+    planned: PlannedSheet,
     sheet: Spooled<'a>,
 }
 
 /// All that was made.
-struct Made<'a> {
-    waiting: Vec<Waiting<'a>>,
+struct MadeClass<'a> {
+    waiting: Vec<WaitingSheet<'a>>,
     /// How many pages of the stack are blank.
     blanks: usize,
     remarks: Vec<Remark>,
@@ -97,7 +97,8 @@ pub(crate) fn make(errand: &ClassErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     let in_spool = |error: io::Error| one(spool_full(&there, error));
     let sheets = Spool::begin(&there).map_err(in_spool)?;
     let stack = Spool::begin(&there).map_err(in_spool)?;
-    let Made { waiting, blanks, remarks } = spooled(errand, planned, &sheets, &stack, &mut wrong)?;
+    let MadeClass { waiting, blanks, remarks } =
+        spooled(errand, planned, &sheets, &stack, &mut wrong)?;
     if !may_go_on(&wrong, waiting.len()) {
         return Err(told(wrong, &list.name()));
     }
@@ -133,7 +134,7 @@ pub(crate) fn make(errand: &ClassErrand<'_>) -> Result<Answer, Vec<Complaint>> {
 
 /// Finds out before the work whether the places can be written to. Gives the nearest folder that
 /// is there already.
-fn check_places(out: &Path, planned: &[Planned]) -> Result<PathBuf, WriteError> {
+fn check_places(out: &Path, planned: &[PlannedSheet]) -> Result<PathBuf, WriteError> {
     let there = out.ancestors().find(|part| part.exists() && !part.as_os_str().is_empty());
     let there = there.unwrap_or(Path::new("."));
     if !there.is_dir() {
@@ -157,15 +158,15 @@ fn check_places(out: &Path, planned: &[Planned]) -> Result<PathBuf, WriteError> 
 /// to what is wrong.
 fn spooled<'a>(
     errand: &ClassErrand<'_>,
-    planned: Vec<Planned>,
+    planned: Vec<PlannedSheet>,
     sheets: &'a Spool,
     stack: &Spool,
     wrong: &mut Vec<Complaint>,
-) -> Result<Made<'a>, Vec<Complaint>> {
+) -> Result<MadeClass<'a>, Vec<Complaint>> {
     let failed = |error: StackError| vec![stack_failed(error)];
     let in_spool = |error: io::Error| failed(error.into());
     let total = planned.len();
-    let mut waiting: Vec<Waiting<'a>> = Vec::with_capacity(total);
+    let mut waiting: Vec<WaitingSheet<'a>> = Vec::with_capacity(total);
     let mut whole =
         Stack::begin(BufWriter::new(stack.handle().map_err(in_spool)?)).map_err(failed)?;
     let mut remarks: Vec<Remark> = Vec::new();
@@ -173,7 +174,7 @@ fn spooled<'a>(
     let mut done = 0;
     (errand.progress)(done, total);
     loop {
-        let some: Vec<Planned> = rest.by_ref().take(AT_ONCE).collect();
+        let some: Vec<PlannedSheet> = rest.by_ref().take(AT_ONCE).collect();
         if some.is_empty() {
             break;
         }
@@ -187,7 +188,7 @@ fn spooled<'a>(
                     said.into_iter().for_each(|words| remark(&mut remarks, words, place));
                     planned.row.pages = part.pages.len();
                     let sheet = sheets.add(&bytes).map_err(in_spool)?;
-                    waiting.push(Waiting { planned, sheet });
+                    waiting.push(WaitingSheet { planned, sheet });
                     parts.push(part);
                 }
                 Err(complaint) => add(wrong, vec![complaint]),
@@ -197,20 +198,20 @@ fn spooled<'a>(
         (errand.progress)(done, total);
     }
     if waiting.is_empty() {
-        return Ok(Made { waiting, blanks: 0, remarks });
+        return Ok(MadeClass { waiting, blanks: 0, remarks });
     }
     let pages: usize = waiting.iter().map(|one| one.planned.row.pages).sum();
     let title = format!("{}: sheets for the printer", title(&errand.class.list.path));
     let count = whole.finish(&about(title)).map_err(failed)?;
-    Ok(Made { waiting, blanks: count - pages, remarks })
+    Ok(MadeClass { waiting, blanks: count - pages, remarks })
 }
 
 /// Makes sheets and lets go of them, for what is wrong with them.
-fn check(errand: &ClassErrand<'_>, planned: Vec<Planned>, wrong: &mut Vec<Complaint>) {
+fn check(errand: &ClassErrand<'_>, planned: Vec<PlannedSheet>, wrong: &mut Vec<Complaint>) {
     let (mut done, total) = (0, planned.len());
     let mut rest = planned.into_iter();
     loop {
-        let some: Vec<Planned> = rest.by_ref().take(AT_ONCE).collect();
+        let some: Vec<PlannedSheet> = rest.by_ref().take(AT_ONCE).collect();
         if some.is_empty() || wrong.len() > MOST_MISTAKES {
             break;
         }
@@ -230,10 +231,10 @@ fn remark(remarks: &mut Vec<Remark>, words: Advice, place: &str) {
 }
 
 /// A sheet: its bytes, its pages for the stack, and what is to be said of it.
-type Sheet = (Planned, Vec<u8>, StackPart, Vec<Advice>);
+type ClassSheet = (PlannedSheet, Vec<u8>, StackPart, Vec<Advice>);
 
 /// Makes one sheet.
-fn made(class: &Class<'_>, planned: Planned) -> Result<Sheet, Complaint> {
+fn made(class: &Class<'_>, planned: PlannedSheet) -> Result<ClassSheet, Complaint> {
     let (wish, _) = class.wish(planned.index);
     let make = || {
         let origin = Origin { source: &class.base, typed: &wish.typed };
@@ -249,7 +250,7 @@ fn made(class: &Class<'_>, planned: Planned) -> Result<Sheet, Complaint> {
 fn put(
     errand: &ClassErrand<'_>,
     out: &Path,
-    waiting: &[Waiting<'_>],
+    waiting: &[WaitingSheet<'_>],
     answer: &mut Answer,
 ) -> Result<(), PlaceError> {
     let taken = Taken::as_typed(false, errand.force);
@@ -291,7 +292,7 @@ fn put(
             };
             let said =
                 format!("{said} ({count} the next number, since {} is another; ", first.display());
-            Advice::words(said).part(crate::source::Part::Replace).and(" replaces it)")
+            Advice::words(said).part(crate::source::AdvicePart::Replace).and(" replaces it)")
         }
     });
     Ok(())
@@ -308,7 +309,7 @@ fn put_one(path: &Path, spool: &Spool, force: bool) -> Result<Put, PlaceError> {
 /// The overview in a spool, and how many pages it has.
 fn overview(
     list: &super::list::ClassList,
-    waiting: &[Waiting<'_>],
+    waiting: &[WaitingSheet<'_>],
     there: &Path,
 ) -> io::Result<(Spool, usize)> {
     let rows: Vec<OverviewRow> = waiting.iter().map(|one| one.planned.row.clone()).collect();
@@ -350,7 +351,7 @@ fn title(list: &Path) -> String {
 
 /// What is to be said of days that can be read in two ways, so that names do not begin with year,
 /// month and day.
-fn of_dates(waiting: &[Waiting<'_>]) -> Option<Advice> {
+fn of_dates(waiting: &[WaitingSheet<'_>]) -> Option<Advice> {
     let dates: BTreeSet<&str> =
         waiting.iter().filter_map(|one| one.planned.date.as_deref()).collect();
     let date = dates.into_iter().find(|date| day::fault(date) == Some(day::Fault::TwoWays))?;
@@ -362,14 +363,14 @@ fn of_dates(waiting: &[Waiting<'_>]) -> Option<Advice> {
 }
 
 /// The day of all sheets, if it is one.
-fn common_date<'a>(waiting: &'a [Waiting<'_>]) -> Option<&'a str> {
+fn common_date<'a>(waiting: &'a [WaitingSheet<'_>]) -> Option<&'a str> {
     let mut dates = waiting.iter().map(|one| one.planned.date.as_deref());
     let first = dates.next()??;
     dates.all(|date| date == Some(first)).then_some(first)
 }
 
 /// The name of a file that is of the whole class.
-fn common_name(list: &super::list::ClassList, waiting: &[Waiting<'_>], word: &str) -> String {
+fn common_name(list: &super::list::ClassList, waiting: &[WaitingSheet<'_>], word: &str) -> String {
     let date = common_date(waiting).map(naming::day);
     let words = [date, Some(naming::folder(&title(&list.path))), Some(word.to_owned())];
     let words: Vec<String> = words.into_iter().flatten().filter(|word| !word.is_empty()).collect();

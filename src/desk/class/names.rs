@@ -2,10 +2,10 @@
 
 use std::path::Path;
 
-use super::column::Column;
+use super::column::ClassColumn;
 use super::encoded;
 use super::entry::no_students;
-use super::grid::Grid;
+use super::grid::RowGrid;
 use super::list::ClassList;
 use super::plan::{add, told};
 use crate::source::{Complaint, Place, RecipeField as Field};
@@ -23,13 +23,13 @@ pub(crate) struct Name {
 
 /// Reads the names at a path. Errors with all that is wrong with them.
 pub(crate) fn read(path: &Path) -> Result<Vec<Name>, Vec<Complaint>> {
-    let student = Column::Field(Field::Student);
+    let student = ClassColumn::Field(Field::Student);
     let is_list = |ending: &std::ffi::OsStr| {
         ["csv", "tsv", "toml"].iter().any(|known| ending.eq_ignore_ascii_case(known))
     };
     let (text, _) = encoded::read(path).map_err(|complaint| vec![complaint])?;
-    let has_head = Grid::of(&text).find(|row| !row.is_blank()).is_some_and(|head| {
-        head.cells.iter().any(|cell| Column::named(&cell.text) == Some(student))
+    let has_head = RowGrid::of(&text).find(|row| !row.is_blank()).is_some_and(|head| {
+        head.cells.iter().any(|cell| ClassColumn::named(&cell.text) == Some(student))
     });
     let name = path.display().to_string();
     let mut wrong = Vec::new();

@@ -4,17 +4,17 @@
 
 use std::path::Path;
 
-use super::column::Column;
+use super::column::ClassColumn;
 use super::edit::Edits;
 use super::encoded::encode;
 use super::list::is_toml;
-use super::plan::{Class, Planned, told};
+use super::plan::{Class, PlannedSheet, told};
 use crate::desk::Answer;
 use crate::desk::commission::counted;
 use crate::desk::place::{Matter as _, Put, Spots, Taken};
 use crate::output;
 use crate::recipe::TEMPI;
-use crate::source::{Advice, Complaint, Part, Place, RecipeField as Field};
+use crate::source::{Advice, AdvicePart, Complaint, Place, RecipeField as Field};
 
 /// What is asked for.
 pub(crate) struct NextErrand<'a> {
@@ -30,7 +30,7 @@ pub(crate) struct NextErrand<'a> {
 
 /// What became of the students.
 #[derive(Default)]
-struct Count {
+struct StudentCount {
     faster: usize,
     as_before: usize,
     /// How many say how it went.
@@ -48,26 +48,26 @@ pub(crate) fn write(errand: &NextErrand<'_>) -> Result<Answer, Vec<Complaint>> {
     if !wrong.is_empty() {
         return Err(told(wrong, &list.name()));
     }
-    if !list.entries.has(Column::WentWell) {
-        let problem = format!("it has no column {}", Column::WentWell.head());
+    if !list.entries.has(ClassColumn::WentWell) {
+        let problem = format!("it has no column {}", ClassColumn::WentWell.head());
         let complaint = Complaint::new(problem).mend("write one, with yes or nothing in each row");
         return Err(vec![complaint.at(Place::of(list.name()))]);
     }
     let spots = spots(errand).map_err(|complaint| vec![complaint])?;
-    let mut count = Count::default();
+    let mut count = StudentCount::default();
     let mut edits = Edits::of(list);
     let mut wrong = Vec::new();
     for planned in &planned {
         match faster(errand, planned.index, &planned.row.student, &mut count) {
-            Ok(Some(tempo)) => edits.set(planned.index, Column::Field(Field::Tempo), &tempo),
+            Ok(Some(tempo)) => edits.set(planned.index, ClassColumn::Field(Field::Tempo), &tempo),
             Ok(None) => {}
             Err(complaint) => wrong.push(complaint),
         }
         if let Some(day) = errand.class.day {
-            edits.set(planned.index, Column::Date, day.text);
+            edits.set(planned.index, ClassColumn::Date, day.text);
         }
         // How it went is said of a week, and the next one is yet to come.
-        count.cleared += usize::from(edits.clear(planned.index, Column::WentWell));
+        count.cleared += usize::from(edits.clear(planned.index, ClassColumn::WentWell));
     }
     if !wrong.is_empty() {
         return Err(told(wrong, &list.name()));
@@ -87,10 +87,10 @@ pub(crate) fn write(errand: &NextErrand<'_>) -> Result<Answer, Vec<Complaint>> {
         said.push(Advice::words(format!("added to the list: {}", added.join(", "))));
     }
     if count.cleared > 0 {
-        let head = Column::WentWell.head();
+        let head = ClassColumn::WentWell.head();
         said.push(Advice::words(format!("{head} is empty, to be filled in for the new week")));
     }
-    let has_date = |planned: &Planned| planned.date.is_some();
+    let has_date = |planned: &PlannedSheet| planned.date.is_some();
     if errand.class.day.is_none() && planned.iter().any(has_date) {
         let stays = "dates stay as they were, since no new day was given";
         said.push(Advice::words(stays));
@@ -104,7 +104,7 @@ fn faster(
     errand: &NextErrand<'_>,
     index: usize,
     student: &str,
-    count: &mut Count,
+    count: &mut StudentCount,
 ) -> Result<Option<String>, Complaint> {
     let (wish, _) = errand.class.wish(index);
     if !wish.went_well {
@@ -190,6 +190,6 @@ impl ListSpots<'_> {
         }
         let problem = format!("cannot write {}: that name is taken", path.display());
         let mend = Advice::words("choose another name, or replace it with ");
-        Err(Complaint::new(problem).mend(mend.part(Part::Replace)))
+        Err(Complaint::new(problem).mend(mend.part(AdvicePart::Replace)))
     }
 }

@@ -4,23 +4,25 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use super::column::Column;
+use super::column::ClassColumn;
 use super::entry::MOST_MISTAKES;
 use super::list::{ClassList, Dialect};
-use super::row::{Day, Wish, wish};
+use super::row::{RowDay, Wish, wish};
 use crate::book::OverviewRow;
-use crate::desk::commission::{Sketch, asked};
+use crate::desk::commission::{RecipeSketch, asked};
 use crate::desk::errand::Origin;
 use crate::desk::naming;
 use crate::desk::source::Source;
 use crate::parallel;
-use crate::recipe::{Form, Recipe};
+use crate::recipe::{DocumentForm, Recipe};
 use crate::source::plain::shortened;
-use crate::source::{Advice, Complaint, Field as AnyField, Part, Place, RecipeField as Field};
+use crate::source::{
+    Advice, AdvicePart, Complaint, Field as AnyField, Place, RecipeField as Field,
+};
 
 /// A sheet that can be made, as far as it is known without making it.
 #[derive(Clone, Debug)]
-pub(crate) struct Planned {
+pub(crate) struct PlannedSheet {
     /// Which student of the list.
     pub(crate) index: usize,
     /// The folder in the folder of the class, and the name in it.
@@ -42,7 +44,7 @@ pub(crate) struct Class<'a> {
     /// What rows leave open.
     pub(crate) base: Source,
     /// The day in place of that of each row.
-    pub(crate) day: Option<Day<'a>>,
+    pub(crate) day: Option<RowDay<'a>>,
     /// The texts of drills that cells may name beside those of the library and files.
     pub(crate) own: Vec<String>,
 }
@@ -56,7 +58,7 @@ impl Class<'_> {
     /// The recipe of a wish.
     pub(in crate::desk) fn recipe(&self, wish: &Wish) -> Result<Recipe, Complaint> {
         asked(
-            Form::Handout,
+            DocumentForm::Handout,
             self.base.recipe.clone(),
             Origin { source: &self.base, typed: &wish.typed },
         )
@@ -79,7 +81,7 @@ impl Class<'_> {
         };
         let column = match complaint.field {
             Some(AnyField::RecipeField(field)) => {
-                Column::all().find(|column| column.field() == Some(field))
+                ClassColumn::all().find(|column| column.field() == Some(field))
             }
             _ => None,
         };
@@ -104,11 +106,11 @@ impl Class<'_> {
 
     /// A complaint about a column that the list does not have. What is left open in all rows alike
     /// is told once.
-    fn without_column(&self, column: Column, row: &str, complaint: Complaint) -> Complaint {
+    fn without_column(&self, column: ClassColumn, row: &str, complaint: Complaint) -> Complaint {
         let head = column.head();
         if complaint.field != Some(Field::Keys.into()) {
-            let in_new = |part: &Part| match part {
-                Part::Give { bare, .. } => Some(format!("{bare} in a new column {head}")),
+            let in_new = |part: &AdvicePart| match part {
+                AdvicePart::Give { bare, .. } => Some(format!("{bare} in a new column {head}")),
                 _ => None,
             };
             let mend = complaint.mend.as_ref().map(|mend| Advice::words(mend.told(in_new)));
@@ -122,13 +124,13 @@ impl Class<'_> {
     }
 
     /// Plans the sheet of the student at an index.
-    fn planned(&self, index: usize) -> Result<Planned, Vec<Complaint>> {
+    fn planned(&self, index: usize) -> Result<PlannedSheet, Vec<Complaint>> {
         let (wish, of_cells) = self.wish(index);
         let mut wrong = self.list.entries.rows[index].wrong.clone();
         wrong.extend(of_cells);
         let located = |complaint| self.located(index, complaint);
         let sketch = self.recipe(&wish).and_then(|recipe| {
-            Sketch::settled(recipe, Origin { source: &self.base, typed: &wish.typed })
+            RecipeSketch::settled(recipe, Origin { source: &self.base, typed: &wish.typed })
         });
         match sketch {
             Ok(sketch) if wrong.is_empty() => Ok(planned(index, &sketch, wish.date)),
@@ -148,9 +150,9 @@ impl Class<'_> {
     }
 
     /// Plans all sheets. Gives what is wrong with the rows of the others, too.
-    pub(crate) fn plan(&self) -> (Vec<Planned>, Vec<Complaint>) {
+    pub(crate) fn plan(&self) -> (Vec<PlannedSheet>, Vec<Complaint>) {
         let all = parallel::map(0..self.list.entries.rows.len(), |index| self.planned(index));
-        let mut planned: Vec<Planned> = Vec::with_capacity(all.len());
+        let mut planned: Vec<PlannedSheet> = Vec::with_capacity(all.len());
         let mut wrong = self.list.entries.mistakes.clone();
         // Many file systems take small and capital letters for the same. Whose folder it is, and
         // who else has a sheet of that name.
@@ -182,12 +184,12 @@ impl Class<'_> {
         (planned, wrong)
     }
 
-    fn row_of(&self, one: &Planned) -> &str {
+    fn row_of(&self, one: &PlannedSheet) -> &str {
         &self.list.entries.rows[one.index].place
     }
 
     /// The complaint about a student whose folder is that of another one.
-    fn same_folder(&self, one: &Planned, other: &Planned) -> Complaint {
+    fn same_folder(&self, one: &PlannedSheet, other: &PlannedSheet) -> Complaint {
         let (own, others) = (&one.row.student, &other.row.student);
         let difference = own.chars().zip(others.chars()).find(|(own, other)| own != other);
         let unseen = match difference {
@@ -209,7 +211,7 @@ impl Class<'_> {
     }
 
     /// The complaint about a sheet whose name is that of another one of the same student.
-    fn same_sheet(&self, one: &Planned, other: &Planned) -> Complaint {
+    fn same_sheet(&self, one: &PlannedSheet, other: &PlannedSheet) -> Complaint {
         let problem =
             format!("its sheet would be {}, which is that of {}", one.name, self.row_of(other));
         let mend = "take one of the two out, or tell the students apart by their names";
@@ -236,14 +238,14 @@ pub(super) fn told(mut wrong: Vec<Complaint>, list: &str) -> Vec<Complaint> {
     wrong
 }
 
-fn planned(index: usize, sketch: &Sketch, date: Option<String>) -> Planned {
+fn planned(index: usize, sketch: &RecipeSketch, date: Option<String>) -> PlannedSheet {
     let recipe = sketch.recipe();
     let student = recipe.student.clone().unwrap_or_default();
     let name = sketch.name().display().to_string();
     let dated = |date: &String| format!("{}-{name}", naming::day(date));
     let goal = recipe.goal.filter(|goal| *goal != recipe.tempo);
     let tempo = goal.map_or(recipe.tempo.to_string(), |goal| format!("{} to {goal}", recipe.tempo));
-    Planned {
+    PlannedSheet {
         index,
         folder: naming::folder(&student),
         name: date.as_ref().map_or_else(|| name.clone(), dated),

@@ -2,8 +2,8 @@
 
 use std::path::Path;
 
-use super::column::Column;
-use super::entry::{Cell, Entry};
+use super::column::ClassColumn;
+use super::entry::{ClassCell, StudentEntry};
 use super::list::ClassList;
 use crate::desk::errand::Typed;
 use crate::desk::{day, naming};
@@ -36,7 +36,7 @@ pub(crate) struct Wish {
 
 /// A day for all rows.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Day<'a> {
+pub(crate) struct RowDay<'a> {
     /// The day.
     pub(crate) text: &'a str,
     /// What it was typed after.
@@ -47,13 +47,13 @@ pub(crate) struct Day<'a> {
 /// cells may name beside those of the library. Gives what is wrong with it too.
 pub(crate) fn wish(
     list: &ClassList,
-    entry: &Entry,
-    day: Option<Day<'_>>,
+    entry: &StudentEntry,
+    day: Option<RowDay<'_>>,
     own: &[String],
 ) -> (Wish, Vec<Complaint>) {
     let mut wish = Wish::default();
     let mut wrong = Vec::new();
-    let student = Column::Field(Field::Student);
+    let student = ClassColumn::Field(Field::Student);
     let is_named = entry.text(student).is_some_and(|name| !naming::safe(name).is_empty());
     if !is_named {
         let problem = match entry.text(student) {
@@ -69,9 +69,9 @@ pub(crate) fn wish(
             wrong.push(complaint.at(list.place(&cell.place)));
         }
     }
-    if let Some(Day { text, option }) = day {
+    if let Some(RowDay { text, option }) = day {
         wish.date = Some(text.to_owned());
-        if let Some(field) = Column::Date.field() {
+        if let Some(field) = ClassColumn::Date.field() {
             wish.set(field, FieldValue::Text(text.to_owned()), option.to_owned());
         }
     }
@@ -107,12 +107,17 @@ impl Wish {
         self.typed.options.insert(field, place);
     }
 
-    fn read(&mut self, list: &ClassList, cell: &Cell, own: &[String]) -> Result<(), Complaint> {
+    fn read(
+        &mut self,
+        list: &ClassList,
+        cell: &ClassCell,
+        own: &[String],
+    ) -> Result<(), Complaint> {
         let text = cell.text.trim();
         match cell.column {
-            Column::Date => self.date = Some(checked_date(text)?),
-            Column::WentWell => self.went_well = yes_or_no(cell.column.head(), text)?,
-            Column::Field(_) => {}
+            ClassColumn::Date => self.date = Some(checked_date(text)?),
+            ClassColumn::WentWell => self.went_well = yes_or_no(cell.column.head(), text)?,
+            ClassColumn::Field(_) => {}
         }
         if let Some(field) = cell.column.field() {
             for (field, value) in values(field, text, list.folder(), own)? {

@@ -4,8 +4,8 @@
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::column::Column;
-use super::entry::{Cell, Entries, Entry, Laid, no_students, slip};
+use super::column::ClassColumn;
+use super::entry::{ClassCell, Entries, LaidRow, StudentEntry, no_students, slip};
 use crate::source::fields::{Mistakes, described};
 use crate::source::{Complaint, Place, check_size, line_at};
 
@@ -71,15 +71,15 @@ fn entry(
     start: usize,
     table: &DeTable<'_>,
     others: &mut Vec<String>,
-) -> Entry {
+) -> StudentEntry {
     let place = format!("line {}", line_at(text, start));
-    let laid = Laid::Table { is_inline: text[start..].starts_with('{') };
-    let mut entry = Entry { place, cells: Vec::new(), laid, wrong: Vec::new() };
+    let laid = LaidRow::Table { is_inline: text[start..].starts_with('{') };
+    let mut entry = StudentEntry { place, cells: Vec::new(), laid, wrong: Vec::new() };
     for (key, value) in table {
         let line = line_at(text, key.span().start);
         let place = || Place::line(name, Some(line));
         let head = key.get_ref();
-        let Some(column) = Column::named(head) else {
+        let Some(column) = ClassColumn::named(head) else {
             entry.wrong.extend(slip(head, place(), others));
             continue;
         };
@@ -89,7 +89,7 @@ fn entry(
             entry.wrong.push(complaint.at(place()));
         }
         match words(text, value) {
-            Some(words) => entry.cells.push(Cell {
+            Some(words) => entry.cells.push(ClassCell {
                 column,
                 text: words,
                 span: value.span(),

@@ -7,8 +7,8 @@ use std::io::{self, BufWriter, Cursor};
 use std::path::PathBuf;
 
 use super::subject::{self, Subject};
-use super::track::{Body, Track};
-use super::{Order, Planned, Rungs, TrackErrand, with_its_seed};
+use super::track::{FileBody, TrackFile};
+use super::{Order, PlannedTrack, Rungs, TrackErrand, with_its_seed};
 use crate::chart::Chart;
 use crate::desk::commission::{Ready, asked, counted};
 use crate::desk::errand::{Origin, Typed};
@@ -16,21 +16,21 @@ use crate::desk::product::Product;
 use crate::desk::source::Source;
 use crate::desk::spool::Spool;
 use crate::output::Zip;
-use crate::recipe::{Form, Recipe, Settings};
-use crate::sound::Options;
+use crate::recipe::{DocumentForm, Recipe, Settings};
+use crate::sound::TrackOptions;
 use crate::source::{Advice, Complaint};
 
 /// The longest sound that is made while somebody waits, in minutes: 320 MiB as WAV.
 const MOST_MINUTES: f64 = 60.0;
 
 /// What is wanted.
-pub(crate) struct Wanted<'a> {
+pub(crate) struct WantedTracks<'a> {
     /// The chart of a tune; without it, the drills that were chosen are played.
     pub(crate) chart: Option<&'a str>,
     /// What was chosen of the sheet.
     pub(crate) typed: &'a Typed,
     /// Who plays, how and how often.
-    pub(crate) options: Options,
+    pub(crate) options: TrackOptions,
     /// At which tempo of the ladder, or at all of them.
     pub(crate) rungs: Rungs,
     /// The kind of file.
@@ -40,7 +40,7 @@ pub(crate) struct Wanted<'a> {
 }
 
 /// What would be made, without its bytes.
-pub(crate) struct Told {
+pub(crate) struct ToldTracks {
     /// What the file is called.
     pub(crate) name: PathBuf,
     /// What it is, in a line.
@@ -52,9 +52,9 @@ pub(crate) struct Told {
 }
 
 /// What was made.
-pub(crate) enum Heard {
+pub(crate) enum HeardTracks {
     /// One track.
-    One(Body),
+    One(FileBody),
     /// Several, as one file.
     Several(Spool),
 }
@@ -62,22 +62,23 @@ pub(crate) enum Heard {
 /// Tells what tracks there would be.
 ///
 /// Errors with what keeps them from being made; of a chart with everything that is wrong with it.
-pub(crate) fn told(wanted: &Wanted<'_>) -> Result<Told, Vec<Complaint>> {
+pub(crate) fn told(wanted: &WantedTracks<'_>) -> Result<ToldTracks, Vec<Complaint>> {
     with_plan(wanted, |plan| {
-        let of = |(one, track): &(&Planned<'_>, Track)| (one.name.clone(), track.about.clone());
+        let of =
+            |(one, track): &(&PlannedTrack<'_>, TrackFile)| (one.name.clone(), track.about.clone());
         let tracks: Vec<(PathBuf, String)> = plan.tracks.iter().map(of).collect();
         let (name, about) = match tracks.as_slice() {
             [(name, about)] => (name.clone(), about.clone()),
             all => (PathBuf::from(format!("{}.zip", plan.start)), counted(all.len(), "track")),
         };
-        Ok(Told { name, about, tracks, remarks: plan.remarks.to_vec() })
+        Ok(ToldTracks { name, about, tracks, remarks: plan.remarks.to_vec() })
     })
 }
 
 /// Makes the track of a chart, or without one those of the drills that were chosen.
 ///
 /// Errors as [`told`] does, and if it would be too long.
-pub(crate) fn heard(wanted: &Wanted<'_>) -> Result<Heard, Vec<Complaint>> {
+pub(crate) fn heard(wanted: &WantedTracks<'_>) -> Result<HeardTracks, Vec<Complaint>> {
     with_plan(wanted, |plan| {
         let minutes: f64 = plan.tracks.iter().map(|(_, track)| track.minutes()).sum();
         if wanted.kind != Product::Midi && minutes > MOST_MINUTES {
@@ -89,24 +90,29 @@ pub(crate) fn heard(wanted: &Wanted<'_>) -> Result<Heard, Vec<Complaint>> {
             return Err(Complaint::new(problem).mend(mend));
         }
         match plan.tracks.as_slice() {
-            [(one, track)] => plan.body(one, track, wanted.kind).map(Heard::One),
-            _ => plan.zipped(wanted.kind).map(Heard::Several),
+            [(one, track)] => plan.body(one, track, wanted.kind).map(HeardTracks::One),
+            _ => plan.zipped(wanted.kind).map(HeardTracks::Several),
         }
     })
 }
 
 /// The tracks that are wanted, played and not yet made.
-struct Plan<'a> {
+struct TracksPlan<'a> {
     order: &'a Order<'a>,
-    tracks: Vec<(&'a Planned<'a>, Track)>,
+    tracks: Vec<(&'a PlannedTrack<'a>, TrackFile)>,
     /// What the names of all begin with.
     start: &'a str,
     is_course: bool,
     remarks: &'a [Advice],
 }
 
-impl Plan<'_> {
-    fn body(&self, one: &Planned<'_>, track: &Track, kind: Product) -> Result<Body, Complaint> {
+impl TracksPlan<'_> {
+    fn body(
+        &self,
+        one: &PlannedTrack<'_>,
+        track: &TrackFile,
+        kind: Product,
+    ) -> Result<FileBody, Complaint> {
         track.made(self.order.made_as(kind), (&std::env::temp_dir(), &one.name))
     }
 
@@ -123,8 +129,10 @@ impl Plan<'_> {
         for (one, track) in &self.tracks {
             let name = one.name.display().to_string();
             let put = match self.body(one, track, kind)? {
-                Body::Bytes(bytes) => zip.add(&name, &mut Cursor::new(bytes)),
-                Body::Spool(own) => own.into_file().and_then(|(mut it, _)| zip.add(&name, &mut it)),
+                FileBody::Bytes(bytes) => zip.add(&name, &mut Cursor::new(bytes)),
+                FileBody::Spool(own) => {
+                    own.into_file().and_then(|(mut it, _)| zip.add(&name, &mut it))
+                }
             };
             put.map_err(failed)?;
             list.push_str(&track.listed(&name));
@@ -140,8 +148,8 @@ impl Plan<'_> {
 
 /// Does something with the tracks that are wanted.
 fn with_plan<T>(
-    wanted: &Wanted<'_>,
-    act: impl FnOnce(&Plan<'_>) -> Result<T, Complaint>,
+    wanted: &WantedTracks<'_>,
+    act: impl FnOnce(&TracksPlan<'_>) -> Result<T, Complaint>,
 ) -> Result<T, Vec<Complaint>> {
     let one = |complaint: Complaint| vec![complaint];
     let rungs = [wanted.rungs];
@@ -170,7 +178,7 @@ fn with_plan<T>(
     let made = || {
         let recipe = asked(form, source.recipe.clone(), origin)?;
         let (recipe, seed) = with_its_seed(recipe);
-        let ready = Ready::new(Recipe { form: Form::Workbook, ..recipe }, origin)?;
+        let ready = Ready::new(Recipe { form: DocumentForm::Workbook, ..recipe }, origin)?;
         let order = Order::of_recipe(&errand, &ready, seed)?;
         let drills = ready.course().exercises.iter();
         let subjects: Vec<Subject<'_>> = drills.map(Subject::Drill).collect();
@@ -183,12 +191,12 @@ fn with_plan<T>(
 fn planned<T>(
     order: &Order<'_>,
     subjects: &[Subject<'_>],
-    (start, wanted): (&str, &Wanted<'_>),
+    (start, wanted): (&str, &WantedTracks<'_>),
     remarks: &[Advice],
-    act: impl FnOnce(&Plan<'_>) -> Result<T, Complaint>,
+    act: impl FnOnce(&TracksPlan<'_>) -> Result<T, Complaint>,
 ) -> Result<T, Complaint> {
     let all = order.planned(subjects, start, wanted.kind);
-    let chosen: Vec<&Planned<'_>> = match wanted.one {
+    let chosen: Vec<&PlannedTrack<'_>> = match wanted.one {
         None => all.iter().collect(),
         Some(index) => vec![all.get(index).ok_or_else(|| {
             let problem = format!("there is no track {}", index.saturating_add(1));
@@ -196,10 +204,10 @@ fn planned<T>(
         })?],
     };
     let tracks = chosen.into_iter().map(|one| {
-        let track = Track::played(one.subject, one.tempo, &order.options)?;
+        let track = TrackFile::played(one.subject, one.tempo, &order.options)?;
         Ok((one, track))
     });
     let tracks = tracks.collect::<Result<Vec<_>, Complaint>>()?;
     let is_course = subjects.len() > 1;
-    act(&Plan { order, tracks, start, is_course, remarks })
+    act(&TracksPlan { order, tracks, start, is_course, remarks })
 }

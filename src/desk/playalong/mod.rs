@@ -15,7 +15,7 @@ mod waiting;
 
 use std::path::{Path, PathBuf};
 
-pub(crate) use heard::{Heard, Told, Wanted, heard, told};
+pub(crate) use heard::{HeardTracks, ToldTracks, WantedTracks, heard, told};
 pub(crate) use limits::{CHORUSES, COUNT_IN, RISE, number};
 pub(crate) use rungs::Rungs;
 
@@ -27,15 +27,15 @@ use super::product::{Product, TRACKS};
 use super::source::Source;
 use super::{Answer, files, naming};
 use crate::parallel;
-use crate::recipe::{Form, KeyOrder, Recipe};
+use crate::recipe::{DocumentForm, KeyOrder, Recipe};
 use crate::sound::synth::{Font, MOST_FONT};
-use crate::sound::{Options, Word};
+use crate::sound::{ChoiceWord, TrackOptions};
 use crate::source::{Advice, Complaint};
 use subject::{Subject, tune};
-pub(crate) use track::Body;
-use track::Track;
-pub(crate) use waiting::Waiting;
-use waiting::{Made, Place, waiting_room};
+pub(crate) use track::FileBody;
+use track::TrackFile;
+pub(crate) use waiting::ErrandWaiting;
+use waiting::{FilePlace, MadeTrack, waiting_room};
 
 /// What is said with whatever can be heard. The World Health Organization and the ITU (H.870) ask
 /// players to say as much.
@@ -51,7 +51,7 @@ pub(crate) struct TrackErrand<'a> {
     /// What wins over it.
     pub(crate) typed: &'a Typed,
     /// What is chosen of the track.
-    pub(crate) options: Options,
+    pub(crate) options: TrackOptions,
     /// For which tempi of the ladder a track is made.
     pub(crate) rungs: &'a [Rungs],
     /// A file of instruments (SoundFont) in place of ours.
@@ -65,7 +65,7 @@ pub(crate) struct TrackErrand<'a> {
     pub(crate) force: bool,
 }
 
-impl Word for Product {
+impl ChoiceWord for Product {
     const KIND: &'static str = "kind of track";
 
     fn all() -> Vec<(&'static str, Self)> {
@@ -75,7 +75,7 @@ impl Word for Product {
 
 /// What a player shows of all tracks of an errand.
 #[derive(Default)]
-struct Tags {
+struct ErrandTags {
     student: Option<String>,
     title: Option<String>,
 }
@@ -83,13 +83,13 @@ struct Tags {
 /// What all tracks of an errand have in common.
 struct Order<'a> {
     errand: &'a TrackErrand<'a>,
-    options: Options,
-    tags: Tags,
+    options: TrackOptions,
+    tags: ErrandTags,
     font: Option<Font>,
 }
 
 /// A track that is to be made.
-struct Planned<'a> {
+struct PlannedTrack<'a> {
     subject: &'a Subject<'a>,
     tempo: u16,
     /// What it is called where nobody says so.
@@ -115,7 +115,7 @@ pub(crate) fn make(errand: &TrackErrand<'_>) -> Result<Answer, Vec<Complaint>> {
 fn of_recipe(errand: &TrackErrand<'_>) -> Result<Answer, Complaint> {
     let source = Source::open(errand.recipe.as_deref())?;
     let origin = Origin { source: &source, typed: errand.typed };
-    let recipe = asked(Form::Workbook, source.recipe.clone(), origin)?;
+    let recipe = asked(DocumentForm::Workbook, source.recipe.clone(), origin)?;
     let (recipe, seed) = with_its_seed(recipe);
     let ready = Ready::new(recipe, origin)?;
     let mut answer = of_ready(errand, &ready, seed)?.put()?;
@@ -126,7 +126,7 @@ fn of_recipe(errand: &TrackErrand<'_>) -> Result<Answer, Complaint> {
 /// What was made of the tracks beside a sheet.
 pub(crate) struct Beside {
     /// They themselves.
-    pub(crate) tracks: Waiting,
+    pub(crate) tracks: ErrandWaiting,
     /// What the sheet calls them, unless they have no name.
     pub(crate) name: Option<String>,
     /// What is to be said of the recipe.
@@ -149,7 +149,7 @@ pub(crate) fn beside(
         recipe: None,
         tune: None,
         typed: errand.typed,
-        options: Options::default(),
+        options: TrackOptions::default(),
         rungs,
         font: None,
         kind: Some(track.product),
@@ -188,7 +188,7 @@ fn of_ready(
     errand: &TrackErrand<'_>,
     ready: &Ready<'_>,
     seed: Option<u32>,
-) -> Result<Waiting, Complaint> {
+) -> Result<ErrandWaiting, Complaint> {
     let order = Order::of_recipe(errand, ready, seed)?;
     let subjects: Vec<Subject<'_>> = ready.course().exercises.iter().map(Subject::Drill).collect();
     order.made(&subjects, &ready.name_of_tracks())
@@ -196,7 +196,7 @@ fn of_ready(
 
 impl Order<'_> {
     /// Makes the tracks of subjects, whose names begin as `start`.
-    fn made(&self, subjects: &[Subject<'_>], start: &str) -> Result<Waiting, Complaint> {
+    fn made(&self, subjects: &[Subject<'_>], start: &str) -> Result<ErrandWaiting, Complaint> {
         let is_course = subjects.len() > 1;
         let usual = if self.font.is_some() { Product::Wav } else { TRACKS[0] };
         let kind = self.errand.kind.unwrap_or(usual);
@@ -214,7 +214,7 @@ impl Order<'_> {
     }
 
     /// What a file of a kind is made with.
-    fn made_as(&self, kind: Product) -> (Product, &Tags, Option<&Font>) {
+    fn made_as(&self, kind: Product) -> (Product, &ErrandTags, Option<&Font>) {
         (kind, &self.tags, self.font.as_ref())
     }
 
@@ -228,7 +228,7 @@ impl Order<'_> {
     }
 
     /// Whether what was made can be loud.
-    fn has_sound(&self, usual: Product, planned: &[Planned<'_>]) -> bool {
+    fn has_sound(&self, usual: Product, planned: &[PlannedTrack<'_>]) -> bool {
         let kind = match (planned, self.errand.output) {
             ([_], Some(Outlet::File(typed))) => {
                 outlet_of_track(typed, self.errand.kind).map_or(usual, |(_, kind)| kind)
@@ -244,7 +244,7 @@ impl Order<'_> {
         subjects: &'b [Subject<'b>],
         start: &str,
         kind: Product,
-    ) -> Vec<Planned<'b>> {
+    ) -> Vec<PlannedTrack<'b>> {
         let is_course = subjects.len() > 1;
         let figures = subjects.len().to_string().len().max(2);
         let ending = kind.row().ending;
@@ -254,7 +254,7 @@ impl Order<'_> {
                 let own = naming::safe(subject.name());
                 let numbered = format!("{:0figures$}-{own}", index + 1);
                 let start = if is_course { &*numbered } else { start };
-                planned.push(Planned {
+                planned.push(PlannedTrack {
                     subject,
                     tempo,
                     name: naming::at_rung(start, tempo, ending),
@@ -265,29 +265,32 @@ impl Order<'_> {
     }
 
     /// Makes one track for its place.
-    fn one(&self, one: &Planned<'_>, usual: Product) -> Result<Waiting, Complaint> {
+    fn one(&self, one: &PlannedTrack<'_>, usual: Product) -> Result<ErrandWaiting, Complaint> {
         let (path, kind) = match self.errand.output {
             None => (one.name.clone(), usual),
             Some(Outlet::Stdout) => {
-                let track = Track::played(one.subject, one.tempo, &self.options)?;
+                let track = TrackFile::played(one.subject, one.tempo, &self.options)?;
                 let said = format!("wrote the track to stdout: {}", track.about);
                 self.check_font(usual)?;
                 let stdout = Some(track.bytes(self.made_as(usual))?);
-                return Ok(Waiting {
+                return Ok(ErrandWaiting {
                     stdout,
                     before: vec![Advice::words(said)],
-                    ..Waiting::default()
+                    ..ErrandWaiting::default()
                 });
             }
             Some(Outlet::File(typed)) => outlet_of_track(typed, self.errand.kind)?,
         };
         self.check_font(kind)?;
         let taken = Taken::as_typed(self.errand.output.is_some(), self.errand.force);
-        let place = Place { path, kind, taken };
+        let place = FilePlace { path, kind, taken };
         place.found()?;
-        let track = Track::played(one.subject, one.tempo, &self.options)?;
+        let track = TrackFile::played(one.subject, one.tempo, &self.options)?;
         let body = track.made(self.made_as(kind), (folder_of(&place.path), &place.path))?;
-        Ok(Waiting { tracks: vec![Made { place, track, body }], ..Waiting::default() })
+        Ok(ErrandWaiting {
+            tracks: vec![MadeTrack { place, track, body }],
+            ..ErrandWaiting::default()
+        })
     }
 
     /// The folder of several tracks: that which was typed, one named after a course, or the one
@@ -314,17 +317,18 @@ impl Order<'_> {
     /// Makes several tracks for a folder; those of a course with a playlist.
     fn several(
         &self,
-        planned: &[Planned<'_>],
+        planned: &[PlannedTrack<'_>],
         (folder, is_course): (PathBuf, bool),
         kind: Product,
-    ) -> Result<Waiting, Complaint> {
+    ) -> Result<ErrandWaiting, Complaint> {
         self.check_font(kind)?;
-        let play = |one: &Planned<'_>| Track::played(one.subject, one.tempo, &self.options);
+        let play =
+            |one: &PlannedTrack<'_>| TrackFile::played(one.subject, one.tempo, &self.options);
         let tracks = parallel::map(planned, play);
-        let tracks: Vec<Track> = tracks.into_iter().collect::<Result<_, _>>()?;
+        let tracks: Vec<TrackFile> = tracks.into_iter().collect::<Result<_, _>>()?;
         let taken = Taken::as_typed(false, self.errand.force);
-        let place = |name: &Path, kind| Place { path: folder.join(name), kind, taken };
-        let places: Vec<Place> = planned.iter().map(|one| place(&one.name, kind)).collect();
+        let place = |name: &Path, kind| FilePlace { path: folder.join(name), kind, taken };
+        let places: Vec<FilePlace> = planned.iter().map(|one| place(&one.name, kind)).collect();
         let list = PathBuf::from(format!("playlist.{}", Product::Playlist.row().ending));
         let playlist = is_course.then(|| place(&list, Product::Playlist));
         let room = waiting_room(&folder)?;
@@ -334,20 +338,20 @@ impl Order<'_> {
         }
         let tracks = tracks.into_iter().zip(places).map(|(track, place)| {
             let body = track.made(self.made_as(kind), (room, &place.path))?;
-            Ok(Made { place, track, body })
+            Ok(MadeTrack { place, track, body })
         });
         let tracks = tracks.collect::<Result<Vec<_>, Complaint>>()?;
-        Ok(Waiting { tracks, playlist, folder: Some(folder), ..Waiting::default() })
+        Ok(ErrandWaiting { tracks, playlist, folder: Some(folder), ..ErrandWaiting::default() })
     }
 }
 
 impl<'a> Order<'a> {
     /// The order of the tracks of a tune.
-    fn of_tune(errand: &'a TrackErrand<'a>, tune: &subject::Tune) -> Result<Self, Complaint> {
+    fn of_tune(errand: &'a TrackErrand<'a>, tune: &subject::KeyedTune) -> Result<Self, Complaint> {
         Ok(Self {
             errand,
-            options: Options { seed: tune.seed, ..errand.options.clone() },
-            tags: Tags { student: tune.student.clone(), title: None },
+            options: TrackOptions { seed: tune.seed, ..errand.options.clone() },
+            tags: ErrandTags { student: tune.student.clone(), title: None },
             font: font(errand.font)?,
         })
     }
@@ -362,8 +366,8 @@ impl<'a> Order<'a> {
         let seed = seed.or(recipe.seed).unwrap_or(0).into();
         Ok(Self {
             errand,
-            options: Options { seed, ..errand.options.clone() },
-            tags: Tags { student: recipe.student.clone(), title: recipe.title.clone() },
+            options: TrackOptions { seed, ..errand.options.clone() },
+            tags: ErrandTags { student: recipe.student.clone(), title: recipe.title.clone() },
             font: font(errand.font)?,
         })
     }

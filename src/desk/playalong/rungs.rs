@@ -1,6 +1,6 @@
 //! For which tempi of a ladder there is a track.
 
-use crate::sound::Word;
+use crate::sound::ChoiceWord;
 
 /// Tempi of a ladder.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -15,7 +15,7 @@ pub(crate) enum Rungs {
     All,
 }
 
-impl Word for Rungs {
+impl ChoiceWord for Rungs {
     const KIND: &'static str = "rung";
 
     fn all() -> Vec<(&'static str, Self)> {

@@ -10,19 +10,19 @@ use crate::desk::tune;
 use crate::drill::Exercise;
 use crate::recipe::Recipe;
 use crate::score::{self, MOST_RUNGS};
-use crate::sound::{self, CannotPlay, Options, Performance};
+use crate::sound::{self, CannotPlay, Performance, TrackOptions};
 use crate::source::{Complaint, RecipeField as Field};
 use crate::theory::Key;
 
 /// What a track is made of.
 pub(super) enum Subject<'a> {
     Drill(&'a Exercise),
-    Tune(Box<Tune>),
+    Tune(Box<KeyedTune>),
 }
 
 /// A tune in the keys in which it is played.
-pub(super) struct Tune {
-    about: sound::Tune,
+pub(super) struct KeyedTune {
+    about: sound::AccompaniedTune,
     keys: Vec<(Unfolded, Option<Key>)>,
     tempo: u16,
     goal: Option<u16>,
@@ -63,7 +63,11 @@ impl Subject<'_> {
     }
 
     /// It is played.
-    pub(super) fn played(&self, tempo: u16, options: &Options) -> Result<Performance, CannotPlay> {
+    pub(super) fn played(
+        &self,
+        tempo: u16,
+        options: &TrackOptions,
+    ) -> Result<Performance, CannotPlay> {
         match self {
             Self::Drill(exercise) => sound::play_drill(exercise, tempo, options),
             Self::Tune(tune) => sound::play_tune(&tune.keys, &tune.about, tempo, options),
@@ -72,13 +76,13 @@ impl Subject<'_> {
 }
 
 /// The tune at a path or of a name, with what was typed: tempo, goal, feel, keys and student.
-pub(super) fn tune(path: &Path, typed: &Typed) -> Result<Tune, Vec<Complaint>> {
+pub(super) fn tune(path: &Path, typed: &Typed) -> Result<KeyedTune, Vec<Complaint>> {
     let chart = tune::read(path)?.chart;
     in_keys(&chart, typed).map_err(|complaint| vec![complaint])
 }
 
 /// A tune with what was typed.
-pub(super) fn in_keys(chart: &Chart, typed: &Typed) -> Result<Tune, Complaint> {
+pub(super) fn in_keys(chart: &Chart, typed: &Typed) -> Result<KeyedTune, Complaint> {
     let own = Recipe { tempo: chart.tempo, feel: Some(chart.feel), ..Recipe::default() };
     let (asked, seed) = with_its_seed(typed.settings.over(own));
     let asked = asked.checked()?;
@@ -97,12 +101,12 @@ pub(super) fn in_keys(chart: &Chart, typed: &Typed) -> Result<Tune, Complaint> {
     }
     words.extend(asked.student.clone());
     let names = chart.form.iter().filter_map(|section| chart.sections.get(*section));
-    let about = sound::Tune {
+    let about = sound::AccompaniedTune {
         title: chart.title.clone(),
         sections: names.map(|section| section.name.clone()).collect(),
         feel: asked.feel.unwrap_or(chart.feel),
     };
     let Recipe { tempo, goal, student, .. } = asked;
     let (start, seed) = (naming::of_track(&words), seed.unwrap_or(0).into());
-    Ok(Tune { about, keys, tempo, goal, start, student, seed })
+    Ok(KeyedTune { about, keys, tempo, goal, start, student, seed })
 }

@@ -4,7 +4,7 @@ use std::fs::File;
 use std::io::{self, BufWriter, Cursor, Seek, Write};
 use std::path::Path;
 
-use super::Tags;
+use super::ErrandTags;
 use super::subject::Subject;
 use crate::desk::commission::counted;
 use crate::desk::place::Matter;
@@ -12,11 +12,11 @@ use crate::desk::product::Product;
 use crate::desk::spool::{Spool, Spooled};
 use crate::output::WriteError;
 use crate::sound::synth::{self, Font, SoundError, SoundForm, SoundOptions};
-use crate::sound::{self, Options, Performance};
+use crate::sound::{self, Performance, TrackOptions};
 use crate::source::Complaint;
 
 /// A track that has been played.
-pub(super) struct Track {
+pub(super) struct TrackFile {
     performance: Performance,
     tempo: u16,
     /// What it is, in a line.
@@ -24,19 +24,19 @@ pub(super) struct Track {
 }
 
 /// A file that is made and not yet in its place.
-pub(crate) enum Body {
+pub(crate) enum FileBody {
     /// Notes in time are small.
     Bytes(Vec<u8>),
     /// Sound is large: it waits in a file without a name.
     Spool(Spool),
 }
 
-impl Track {
+impl TrackFile {
     /// Plays a subject.
     pub(super) fn played(
         subject: &Subject<'_>,
         tempo: u16,
-        options: &Options,
+        options: &TrackOptions,
     ) -> Result<Self, Complaint> {
         let performance = subject.played(tempo, options).map_err(|error| {
             let complaint = Complaint::from(error);
@@ -68,11 +68,11 @@ impl Track {
     /// The file of a kind, to wait in a folder if it is large. `file` is what it will be called.
     pub(super) fn made(
         &self,
-        (kind, tags, font): (Product, &Tags, Option<&Font>),
+        (kind, tags, font): (Product, &ErrandTags, Option<&Font>),
         (folder, file): (&Path, &Path),
-    ) -> Result<Body, Complaint> {
+    ) -> Result<FileBody, Complaint> {
         let Some(form) = form(kind) else {
-            return Ok(Body::Bytes(sound::midi(&self.performance)));
+            return Ok(FileBody::Bytes(sound::midi(&self.performance)));
         };
         let of_file = |source| Complaint::from(WriteError::system(file, folder, source));
         let spool = Spool::begin(folder).map_err(of_file)?;
@@ -83,13 +83,13 @@ impl Track {
             error => error.into(),
         })?;
         drop(out);
-        Ok(Body::Spool(spool))
+        Ok(FileBody::Spool(spool))
     }
 
     /// The file of a kind in memory, for standard output.
     pub(super) fn bytes(
         &self,
-        (kind, tags, font): (Product, &Tags, Option<&Font>),
+        (kind, tags, font): (Product, &ErrandTags, Option<&Font>),
     ) -> Result<Vec<u8>, Complaint> {
         let Some(form) = form(kind) else { return Ok(sound::midi(&self.performance)) };
         let mut bytes = Cursor::new(Vec::new());
@@ -100,7 +100,7 @@ impl Track {
     /// It is made audible, with our instruments or with those of a file.
     fn rendered(
         &self,
-        (form, tags, font): (SoundForm, &Tags, Option<&Font>),
+        (form, tags, font): (SoundForm, &ErrandTags, Option<&Font>),
         out: &mut (impl Write + Seek),
     ) -> Result<(), SoundError> {
         let options = self.options(form, tags);
@@ -110,9 +110,9 @@ impl Track {
         }
     }
 
-    fn options(&self, form: SoundForm, tags: &Tags) -> SoundOptions {
+    fn options(&self, form: SoundForm, tags: &ErrandTags) -> SoundOptions {
         let first = self.performance.tempi.first().map(|tempo| tempo.quarters);
-        let tags = synth::Tags {
+        let tags = synth::TrackTags {
             title: Some(self.title()),
             artist: tags.student.clone(),
             album: tags.title.clone(),
@@ -131,13 +131,13 @@ fn form(kind: Product) -> Option<SoundForm> {
     }
 }
 
-impl Body {
+impl FileBody {
     fn spooled(spool: &Spool) -> io::Result<Spooled<'_>> {
         spool.whole()
     }
 }
 
-impl Matter for Body {
+impl Matter for FileBody {
     fn len(&self) -> u64 {
         match self {
             Self::Bytes(bytes) => Matter::len(bytes),

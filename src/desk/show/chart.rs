@@ -6,8 +6,8 @@ use std::path::Path;
 use serde_json::{Map, Value};
 
 use super::view::Shown;
-use crate::chart::{Analysis, Area, Horn, Reading, demos};
-use crate::desk::tune::{self, ChartErrand, Read};
+use crate::chart::{Analysis, Area, ChordReading, Horn, demos};
+use crate::desk::tune::{self, ChartErrand, ReadChart};
 use crate::output;
 use crate::source::plain::shortened;
 use crate::source::{Complaint, Place, advice, word};
@@ -18,12 +18,12 @@ const NAME: &str = "the chart";
 
 /// A chart that can be printed.
 pub(crate) struct ChartView {
-    read: Read,
+    read: ReadChart,
     text: String,
 }
 
 /// What the changes of a chart say of keys, in words.
-pub(crate) struct Told {
+pub(crate) struct ToldChanges {
     /// Which key is home, and how sure that is.
     pub(crate) home: String,
     /// The keys in the order in which they are heard.
@@ -37,7 +37,7 @@ impl ChartView {
     pub(crate) fn of(text: &str, choices: &Map<String, Value>) -> Result<Self, Vec<Complaint>> {
         let errand = errand(choices)?;
         let written = tune::of_text(text.to_owned(), NAME)?;
-        let read = Read::of(written, &errand).map_err(|complaint| vec![complaint])?;
+        let read = ReadChart::of(written, &errand).map_err(|complaint| vec![complaint])?;
         Ok(Self { read, text: text.to_owned() })
     }
 
@@ -72,16 +72,16 @@ impl ChartView {
     }
 
     /// What its changes say of keys; nothing where there are none.
-    pub(crate) fn told(&self) -> Option<Told> {
+    pub(crate) fn told(&self) -> Option<ToldChanges> {
         let analysis = self.read.analysis.as_ref()?;
-        Some(Told {
+        Some(ToldChanges {
             home: home(analysis),
             areas: analysis.areas.iter().map(area).collect(),
             chords: analysis.readings.iter().map(|reading| self.chord(reading)).collect(),
         })
     }
 
-    fn chord(&self, reading: &Reading) -> [String; 5] {
+    fn chord(&self, reading: &ChordReading) -> [String; 5] {
         let look = &self.read.look;
         let bar = reading.at.div_euclid(self.read.chart.metre.bar()) + 1;
         let numeral = reading.numeral.parts(NumeralStyle::On, look.symbols);

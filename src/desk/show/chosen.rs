@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde_json::{Map, Value};
 
 use crate::desk::errand::Typed;
-use crate::recipe::fields::{FieldKind, FieldValue, Row, row};
+use crate::recipe::fields::{FieldKind, FieldRow, FieldValue, row};
 use crate::recipe::{CourseDrill, Recipe};
 use crate::source::plain::shortened;
 use crate::source::{Complaint, RecipeField as Field};
@@ -48,7 +48,7 @@ fn is_nothing(value: &Value) -> bool {
     }
 }
 
-fn value_of(row: &Row, value: &Value) -> Result<FieldValue, Complaint> {
+fn value_of(row: &FieldRow, value: &Value) -> Result<FieldValue, Complaint> {
     let unlike = || {
         let problem = format!("{} is given in a way that is not understood", row.field);
         Complaint::of(row.field, problem).mend("choose it anew")

@@ -22,7 +22,7 @@ pub(crate) struct Memory(Option<PathBuf>);
 
 /// What was kept.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) enum Kept {
+pub(crate) enum KeptChange {
     /// Nothing yet.
     Nothing,
     /// The choices.
@@ -44,15 +44,17 @@ impl Memory {
     }
 
     /// What was kept last.
-    pub(crate) fn recalled(&self) -> Kept {
-        let Some(path) = &self.0 else { return Kept::Nothing };
+    pub(crate) fn recalled(&self) -> KeptChange {
+        let Some(path) = &self.0 else { return KeptChange::Nothing };
         let spoilt = |problem: &str| {
             let problem =
                 format!("what was chosen last time is lost: {}: {problem}", path.display());
-            Kept::Spoilt(Complaint::new(problem).mend("nothing need be done, it is written anew"))
+            KeptChange::Spoilt(
+                Complaint::new(problem).mend("nothing need be done, it is written anew"),
+            )
         };
         match fs::metadata(path) {
-            Err(error) if error.kind() == ErrorKind::NotFound => return Kept::Nothing,
+            Err(error) if error.kind() == ErrorKind::NotFound => return KeptChange::Nothing,
             Err(error) => return spoilt(&error.to_string()),
             Ok(about) if !about.is_file() => return spoilt("it is no file"),
             Ok(about) if about.len() > MOST => return spoilt("it is too large"),
@@ -63,7 +65,7 @@ impl Memory {
             Err(error) => return spoilt(&error.to_string()),
         };
         match serde_json::from_str(&text) {
-            Ok(choices @ Value::Object(_)) => Kept::Choices(choices),
+            Ok(choices @ Value::Object(_)) => KeptChange::Choices(choices),
             _ => spoilt("it cannot be read"),
         }
     }
@@ -108,18 +110,18 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("deep/desk.json");
         let memory = Memory::at(path.clone());
-        assert_eq!(memory.recalled(), Kept::Nothing);
+        assert_eq!(memory.recalled(), KeptChange::Nothing);
         let choices = serde_json::json!({"choices": {"tempo": "72"}});
         memory.keep(&choices).unwrap();
-        assert_eq!(memory.recalled(), Kept::Choices(choices));
+        assert_eq!(memory.recalled(), KeptChange::Choices(choices));
         for spoilt in ["{", "[1]", "\u{0}"] {
             fs::write(&path, spoilt).unwrap();
-            let Kept::Spoilt(complaint) = memory.recalled() else { panic!("{spoilt}") };
+            let KeptChange::Spoilt(complaint) = memory.recalled() else { panic!("{spoilt}") };
             assert!(complaint.to_string().contains("desk.json"), "{complaint}");
         }
         fs::remove_file(&path).unwrap();
         fs::create_dir(&path).unwrap();
-        assert!(matches!(memory.recalled(), Kept::Spoilt(_)));
+        assert!(matches!(memory.recalled(), KeptChange::Spoilt(_)));
         assert!(memory.keep(&serde_json::json!({})).is_err());
     }
 }

@@ -68,7 +68,7 @@ mod tests {
     use super::*;
     use crate::desk::pipeline;
     use crate::drill::{Template, library};
-    use crate::recipe::{Form, Recipe};
+    use crate::recipe::{DocumentForm, Recipe};
 
     /// Every note that is struck is told once, of every drill of the library.
     #[test]
@@ -76,7 +76,7 @@ mod tests {
         for (name, text) in library::all() {
             assert!(Template::parse(text, name).is_ok());
             let recipe =
-                Recipe { form: Form::Handout, drill: name.to_owned(), ..Recipe::default() };
+                Recipe { form: DocumentForm::Handout, drill: name.to_owned(), ..Recipe::default() };
             let recipe = Recipe { keys: vec!["C".parse().unwrap()], ..recipe };
             let commission = pipeline::commission(&recipe).unwrap();
             let exercise = &commission.course.exercises[0];

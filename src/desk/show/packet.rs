@@ -7,9 +7,9 @@ use serde_json::{Map, Value};
 use super::view::Shown;
 use super::{chart, told};
 use crate::desk::pipeline::{self, PipelineError};
-use crate::desk::study::{self, Asked, Study};
+use crate::desk::study::{self, AskedOfStudy, Study};
 use crate::desk::tune as charts;
-use crate::drill::over::Way;
+use crate::drill::over::OverWay;
 use crate::output;
 use crate::recipe::fields::row;
 use crate::recipe::{Recipe, Settings};
@@ -75,12 +75,12 @@ pub(crate) fn carried(pdf: &[u8]) -> Option<(Vec<String>, Map<String, Value>)> {
 
 /// The ways in which a tune can lie under the hands, each with whether it is usual.
 pub(crate) fn ways() -> [(&'static str, bool); 7] {
-    Way::ALL.map(|way| (way.word(), Way::USUAL.contains(&way)))
+    OverWay::ALL.map(|way| (way.word(), OverWay::USUAL.contains(&way)))
 }
 
 /// What was chosen beside the charts. Errors with all that cannot stand, each at its choice.
-fn asked(choices: &Map<String, Value>) -> Result<Asked, Vec<Complaint>> {
-    let mut asked = Asked::default();
+fn asked(choices: &Map<String, Value>) -> Result<AskedOfStudy, Vec<Complaint>> {
+    let mut asked = AskedOfStudy::default();
     let mut look = Map::new();
     let mut wrong = Vec::new();
     for (name, value) in choices {
@@ -97,7 +97,7 @@ fn asked(choices: &Map<String, Value>) -> Result<Asked, Vec<Complaint>> {
         wrong.extend(taken.err().map(|complaint| complaint.at(Place::Typed(name.clone()))));
     }
     match chart::errand(&look) {
-        Ok(errand) => asked.chart = charts::Asked::by(&errand),
+        Ok(errand) => asked.chart = charts::AskedOfChart::by(&errand),
         Err(complaints) => wrong.extend(complaints),
     }
     if wrong.is_empty() { Ok(asked) } else { Err(wrong) }

@@ -4,17 +4,17 @@ use std::fs::{self, File};
 use std::io::{self, BufWriter};
 use std::path::{Path, PathBuf};
 
-use super::view::View;
-use crate::desk::class::column::Column;
+use super::view::SheetView;
+use crate::desk::class::column::ClassColumn;
 use crate::desk::class::edit::Edits;
 use crate::desk::class::encoded::decode;
-use crate::desk::class::entry::Laid;
-use crate::desk::class::grid::{self, Grid};
+use crate::desk::class::entry::LaidRow;
+use crate::desk::class::grid::{self, RowGrid};
 use crate::desk::class::list::{ClassList, Dialect};
 use crate::desk::class::make::{self, ClassErrand};
 use crate::desk::class::next::{self, NextErrand};
 use crate::desk::class::plan::Class;
-use crate::desk::class::row::Day;
+use crate::desk::class::row::RowDay;
 use crate::desk::errand::Origin;
 use crate::desk::source::Source;
 use crate::desk::spool::Spool;
@@ -61,7 +61,7 @@ pub(crate) struct Wrong {
 }
 
 /// A change of a list.
-pub(crate) enum Change<'a> {
+pub(crate) enum RollChange<'a> {
     /// Other words in a cell of a row, counted from 0.
     Cell {
         /// The row.
@@ -85,7 +85,7 @@ pub(crate) enum Change<'a> {
 
 /// The head of the column that fills a field, where there can be one.
 pub(crate) fn head_of(field: Field) -> Option<&'static str> {
-    Column::all().find(|column| column.field() == Some(field)).map(Column::head)
+    ClassColumn::all().find(|column| column.field() == Some(field)).map(ClassColumn::head)
 }
 
 /// The text in the bytes of a list. Errors say what else they are.
@@ -101,7 +101,7 @@ impl<'a> Roll<'a> {
         name: &str,
         text: &str,
         base: Source,
-        (day, own): (Option<Day<'a>>, Vec<String>),
+        (day, own): (Option<RowDay<'a>>, Vec<String>),
     ) -> Self {
         // Its name stands in those of its sheets, and leads nowhere.
         let path =
@@ -114,11 +114,11 @@ impl<'a> Roll<'a> {
     /// Whether it says anything of students: a text of another kind names none of our columns.
     pub(crate) fn is_one(&self) -> bool {
         let list = &self.class.list;
-        let head = || Grid::of(&list.text).find(|row| !row.is_blank());
+        let head = || RowGrid::of(&list.text).find(|row| !row.is_blank());
         match list.dialect {
             Dialect::Tables => !list.entries.rows.is_empty(),
             Dialect::Cells { .. } => head().is_some_and(|head| {
-                head.cells.iter().any(|cell| Column::named(cell.text.trim()).is_some())
+                head.cells.iter().any(|cell| ClassColumn::named(cell.text.trim()).is_some())
             }),
         }
     }
@@ -127,10 +127,10 @@ impl<'a> Roll<'a> {
     pub(crate) fn table(&self) -> RollTable {
         let list = &self.class.list;
         let is_used =
-            |column: &Column| list.entries.rows.iter().any(|row| row.cell(*column).is_some());
-        let columns: Vec<Column> = match &list.entries.head {
+            |column: &ClassColumn| list.entries.rows.iter().any(|row| row.cell(*column).is_some());
+        let columns: Vec<ClassColumn> = match &list.entries.head {
             Some(head) => head.columns.iter().copied().flatten().collect(),
-            None => Column::all().filter(is_used).collect(),
+            None => ClassColumn::all().filter(is_used).collect(),
         };
         let (planned, mut wrong) = self.class.plan();
         for mistake in &list.entries.mistakes {
@@ -163,12 +163,12 @@ impl<'a> Roll<'a> {
             if list.place(&entry.place) == complaint.place {
                 cell = (Some(index), None);
             }
-            let is_at = |column: &Column| {
+            let is_at = |column: &ClassColumn| {
                 let within = format!("{}, column {}", entry.place, column.head());
                 let own = entry.cell(*column).map_or(within, |cell| cell.place.clone());
                 list.place(&own) == complaint.place
             };
-            if let Some(column) = Column::all().find(is_at) {
+            if let Some(column) = ClassColumn::all().find(is_at) {
                 cell = (Some(index), Some(column.head()));
             }
         }
@@ -179,7 +179,7 @@ impl<'a> Roll<'a> {
     pub(crate) fn with_sheet<T>(
         &self,
         index: usize,
-        look: impl FnOnce(&View<'_>) -> Result<T, Complaint>,
+        look: impl FnOnce(&SheetView<'_>) -> Result<T, Complaint>,
     ) -> Result<T, Complaint> {
         if index >= self.class.list.entries.rows.len() {
             return Err(Complaint::new("no such student is in the list").mend("choose another"));
@@ -189,20 +189,20 @@ impl<'a> Roll<'a> {
             return Err(first);
         }
         let origin = Origin { source: &self.class.base, typed: &wish.typed };
-        let view = self.class.recipe(&wish).and_then(|recipe| View::ready(recipe, origin));
+        let view = self.class.recipe(&wish).and_then(|recipe| SheetView::ready(recipe, origin));
         let shown = view.and_then(|view| look(&view));
         shown.map_err(|complaint| self.class.located(index, complaint))
     }
 
     /// The text with a change made; everything else in it stays as it is, to the byte.
-    pub(crate) fn changed(&self, change: &Change<'_>) -> Result<String, Complaint> {
+    pub(crate) fn changed(&self, change: &RollChange<'_>) -> Result<String, Complaint> {
         let list = &self.class.list;
         match *change {
-            Change::Cell { row, head, words } => {
-                let is_there = |column: &Column| {
+            RollChange::Cell { row, head, words } => {
+                let is_there = |column: &ClassColumn| {
                     list.entries.rows.get(row).is_some_and(|entry| entry.cell(*column).is_some())
                 };
-                let column = Column::named(head).filter(is_there).ok_or_else(|| {
+                let column = ClassColumn::named(head).filter(is_there).ok_or_else(|| {
                     let problem = format!("the row has no cell {head}");
                     Complaint::new(problem).mend("write one in the list itself")
                 })?;
@@ -210,8 +210,8 @@ impl<'a> Roll<'a> {
                 edits.set(row, column, words);
                 Ok(edits.made())
             }
-            Change::Student { name } => self.with_student(name),
-            Change::Without { row } => self.without(row),
+            RollChange::Student { name } => self.with_student(name),
+            RollChange::Without { row } => self.without(row),
         }
     }
 
@@ -219,8 +219,8 @@ impl<'a> Roll<'a> {
     fn without(&self, row: usize) -> Result<String, Complaint> {
         let list = &self.class.list;
         let spans = match list.entries.rows.get(row).map(|entry| &entry.laid) {
-            Some(Laid::Cells { spans }) => spans.as_slice(),
-            Some(Laid::Table { .. }) | None => &[],
+            Some(LaidRow::Cells { spans }) => spans.as_slice(),
+            Some(LaidRow::Table { .. }) | None => &[],
         };
         let (Some(first), Some(last)) = (spans.first(), spans.last()) else {
             let complaint = Complaint::new("the student cannot be taken out here");
@@ -244,10 +244,11 @@ impl<'a> Roll<'a> {
             text.push_str(&format!("{end}[[student]]{end}name = {name}{end}"));
             return Ok(text);
         };
-        let head = Grid::of(&list.text).find(|row| !row.is_blank());
+        let head = RowGrid::of(&list.text).find(|row| !row.is_blank());
         let cells = head.map(|row| row.cells).unwrap_or_default();
-        let student = Column::Field(Field::Student);
-        let at = cells.iter().position(|cell| Column::named(cell.text.trim()) == Some(student));
+        let student = ClassColumn::Field(Field::Student);
+        let at =
+            cells.iter().position(|cell| ClassColumn::named(cell.text.trim()) == Some(student));
         let Some(at) = at else {
             let problem = "the list has no column for names";
             return Err(Complaint::new(problem).mend("write name at the head of one"));

@@ -6,14 +6,14 @@ use serde_json::{Map, Value};
 
 use crate::desk::playalong::{CHORUSES, COUNT_IN, RISE, Rungs, number};
 use crate::desk::product::{Product, TRACKS};
-use crate::sound::{Clicks, Groove, Options, Part, Swing, Word};
+use crate::sound::{ChoiceWord, Clicks, Groove, Part, Swing, TrackOptions};
 use crate::source::plain::shortened;
 use crate::source::{Complaint, Place};
 
 /// What was chosen of a track.
-pub(crate) struct Chosen {
+pub(crate) struct ChosenTrack {
     /// Who plays, how and how often.
-    pub(crate) options: Options,
+    pub(crate) options: TrackOptions,
     /// At which tempo of the ladder.
     pub(crate) rungs: Rungs,
     /// The kind of file.
@@ -24,8 +24,9 @@ pub(crate) struct Chosen {
 /// nothing is as usual.
 ///
 /// Errors with all that cannot stand, each at its choice.
-pub(crate) fn chosen(choices: &Map<String, Value>) -> Result<Chosen, Vec<Complaint>> {
-    let mut chosen = Chosen { options: Options::default(), rungs: Rungs::Slow, kind: TRACKS[0] };
+pub(crate) fn chosen(choices: &Map<String, Value>) -> Result<ChosenTrack, Vec<Complaint>> {
+    let mut chosen =
+        ChosenTrack { options: TrackOptions::default(), rungs: Rungs::Slow, kind: TRACKS[0] };
     let mut wrong = Vec::new();
     for (name, value) in choices {
         let words = words(value);
@@ -43,7 +44,7 @@ pub(crate) fn chosen(choices: &Map<String, Value>) -> Result<Chosen, Vec<Complai
 
 /// Every choice that is one of some words, with its words.
 pub(crate) fn known() -> [(&'static str, Vec<&'static str>); 6] {
-    fn words<T: Word>() -> Vec<&'static str> {
+    fn words<T: ChoiceWord>() -> Vec<&'static str> {
         T::all().into_iter().map(|(word, _)| word).collect()
     }
     [
@@ -68,14 +69,14 @@ fn words(value: &Value) -> Vec<String> {
     }
 }
 
-fn take_parts(words: &[String], chosen: &mut Chosen) -> Result<(), String> {
+fn take_parts(words: &[String], chosen: &mut ChosenTrack) -> Result<(), String> {
     let parts = words.iter().map(|word| Part::of(word).map_err(|error| error.to_string()));
     chosen.options.with = Some(parts.collect::<Result<BTreeSet<Part>, _>>()?);
     Ok(())
 }
 
-fn take(name: &str, word: &str, chosen: &mut Chosen) -> Result<(), String> {
-    fn of<T: Word>(word: &str) -> Result<T, String> {
+fn take(name: &str, word: &str, chosen: &mut ChosenTrack) -> Result<(), String> {
+    fn of<T: ChoiceWord>(word: &str) -> Result<T, String> {
         T::of(word).map_err(|error| error.to_string())
     }
     let options = &mut chosen.options;
@@ -97,7 +98,7 @@ fn take(name: &str, word: &str, chosen: &mut Chosen) -> Result<(), String> {
 mod tests {
     use super::*;
 
-    fn of(json: &Value) -> Result<Chosen, Vec<Complaint>> {
+    fn of(json: &Value) -> Result<ChosenTrack, Vec<Complaint>> {
         chosen(json.as_object().unwrap())
     }
 
@@ -112,7 +113,7 @@ mod tests {
             }
         }
         let usual = of(&serde_json::json!({ "with": [], "swing": "", "rise": null })).unwrap();
-        assert_eq!(usual.options, Options::default());
+        assert_eq!(usual.options, TrackOptions::default());
         let given =
             serde_json::json!({ "with": ["bass", "click"], "count-in": 2, "choruses": "3" });
         let given = of(&given).unwrap().options;

@@ -17,7 +17,7 @@ use crate::source::{Advice, Complaint};
 const ROUND_LINE: f64 = 4.0;
 
 /// A sheet that can be made.
-pub(crate) struct View<'a>(Ready<'a>);
+pub(crate) struct SheetView<'a>(Ready<'a>);
 
 /// A page of it.
 #[derive(Debug)]
@@ -51,7 +51,7 @@ impl Shown {
     }
 }
 
-impl<'a> View<'a> {
+impl<'a> SheetView<'a> {
     /// The sheet of what was chosen, over that of a source. Errors where it cannot stand.
     pub(crate) fn of(source: &'a Source, typed: &'a Typed) -> Result<Self, Complaint> {
         let form = typed.settings.over(source.recipe.clone()).form;

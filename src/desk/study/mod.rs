@@ -15,20 +15,20 @@ use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
-use self::page::{Planned, TuneDrill};
-use self::plan::{Asking, DrillOf, Step, steps, tempi};
+use self::page::{PlannedStudy, TuneDrill};
+use self::plan::{Asking, DrillOf, PlanStep, steps, tempi};
 use self::tune::Studied;
 use super::commission::counted;
 use super::outlet::Outlet;
 use super::pipeline::{self, KnownDrill, PipelineError, Printed};
 use super::spot::Spot;
-use super::tune::{self as charts, LARGEST_SHEET, Written};
+use super::tune::{self as charts, LARGEST_SHEET, WrittenChart};
 use super::{Answer, files, naming, source};
 use crate::book::{Book, Packet, PacketPart, PacketTune};
 use crate::chart::{Analysis, AnalysisJson, Chart, Horn};
 use crate::drill::library;
-use crate::drill::over::{self, Over, Way};
-use crate::recipe::{CourseDrill, Form, MOST_DRILLS, Own, Recipe};
+use crate::drill::over::{self, OverTune, OverWay};
+use crate::recipe::{CourseDrill, DocumentForm, MOST_DRILLS, OwnSettings, Recipe};
 use crate::source::{Complaint, Place, advice};
 use crate::theory::{AskedKey, ChordStyle, Key};
 
@@ -42,7 +42,7 @@ pub(crate) struct StudyErrand<'a> {
     /// The charts, folders of them, or an earlier packet.
     pub(crate) tunes: &'a [PathBuf],
     /// What is asked for of them.
-    pub(crate) asked: Asked,
+    pub(crate) asked: AskedOfStudy,
     /// Where the packet goes; without it, where its name says.
     pub(crate) output: Option<&'a Outlet>,
     /// Whether a file that has the name already may be replaced, whatever it is.
@@ -52,10 +52,10 @@ pub(crate) struct StudyErrand<'a> {
 /// What is asked for of a study, apart from its tunes.
 #[derive(Clone, Debug, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub(crate) struct Asked {
+pub(crate) struct AskedOfStudy {
     /// What is asked for of its charts.
     #[serde(flatten)]
-    pub(crate) chart: charts::Asked,
+    pub(crate) chart: charts::AskedOfChart,
     /// Who practises.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(crate) student: Option<String>,
@@ -70,7 +70,7 @@ pub(crate) struct Asked {
     pub(crate) under: Vec<String>,
 }
 
-impl Asked {
+impl AskedOfStudy {
     /// What is asked for here, and where it says nothing, what was asked for before.
     fn over(self, before: Self) -> Self {
         Self {
@@ -82,33 +82,33 @@ impl Asked {
         }
     }
 
-    fn ways(&self) -> Vec<Way> {
-        let known = |word: &String| Way::ALL.into_iter().find(|way| way.word() == word);
-        let ways: Vec<Way> = self.under.iter().filter_map(known).collect();
-        if ways.is_empty() { Way::USUAL.to_vec() } else { ways }
+    fn ways(&self) -> Vec<OverWay> {
+        let known = |word: &String| OverWay::ALL.into_iter().find(|way| way.word() == word);
+        let ways: Vec<OverWay> = self.under.iter().filter_map(known).collect();
+        if ways.is_empty() { OverWay::USUAL.to_vec() } else { ways }
     }
 }
 
 /// What a packet carries, so that it can be made again.
 #[derive(Serialize, Deserialize)]
-struct Carried {
+struct CarriedPacket {
     /// The texts of its charts.
     study: Vec<String>,
     #[serde(flatten)]
-    asked: Asked,
+    asked: AskedOfStudy,
 }
 
 /// The way of playing over a tune that a word names.
-pub(crate) fn way(word: &str) -> Result<Way, String> {
+pub(crate) fn way(word: &str) -> Result<OverWay, String> {
     let word = word.trim();
-    let words = Way::ALL.map(Way::word);
-    Way::ALL.into_iter().find(|way| way.word() == word).ok_or_else(|| {
+    let words = OverWay::ALL.map(OverWay::word);
+    OverWay::ALL.into_iter().find(|way| way.word() == word).ok_or_else(|| {
         format!("unknown way `{word}` to play over a tune; {}", advice(word, &words))
     })
 }
 
 /// The charts of some paths, and what was asked for of them before.
-fn opened(paths: &[PathBuf]) -> Result<(Vec<Written>, Asked), Vec<Complaint>> {
+fn opened(paths: &[PathBuf]) -> Result<(Vec<WrittenChart>, AskedOfStudy), Vec<Complaint>> {
     if let [path] = paths
         && let Some((study, asked)) = packet(path).map_err(|it| vec![it])?
     {
@@ -124,11 +124,11 @@ fn opened(paths: &[PathBuf]) -> Result<(Vec<Written>, Asked), Vec<Complaint>> {
             Err(complaints) => wrong.extend(complaints),
         }
     }
-    if wrong.is_empty() { Ok((written, Asked::default())) } else { Err(wrong) }
+    if wrong.is_empty() { Ok((written, AskedOfStudy::default())) } else { Err(wrong) }
 }
 
 /// The packet at a path, if it is one.
-fn packet(path: &Path) -> Result<Option<(Vec<String>, Asked)>, Complaint> {
+fn packet(path: &Path) -> Result<Option<(Vec<String>, AskedOfStudy)>, Complaint> {
     if !path.is_file() || !files::head(path)?.starts_with(b"%PDF") {
         return Ok(None);
     }
@@ -173,7 +173,7 @@ fn analysed(chart: &Chart, name: &str) -> Result<Analysis, Complaint> {
 }
 
 /// The analyses of some tunes for other programs: one object, or a list of several.
-pub(crate) fn json(tunes: &[PathBuf], asked: &Asked) -> Result<String, Vec<Complaint>> {
+pub(crate) fn json(tunes: &[PathBuf], asked: &AskedOfStudy) -> Result<String, Vec<Complaint>> {
     let (written, before) = opened(tunes)?;
     let asked = asked.clone().over(before);
     let mut all = Vec::new();
@@ -189,7 +189,7 @@ pub(crate) fn json(tunes: &[PathBuf], asked: &Asked) -> Result<String, Vec<Compl
 }
 
 /// A chart in the key that it is to sound in, and what it was read from.
-fn in_key(written: Written, asked: &Asked) -> Result<(Chart, String), Complaint> {
+fn in_key(written: WrittenChart, asked: &AskedOfStudy) -> Result<(Chart, String), Complaint> {
     let home = charts::home(&written.chart);
     let to = charts::sounding(asked.chart.key(), home)?;
     Ok((charts::moved(written.chart, home, to), written.name))
@@ -223,7 +223,7 @@ impl Study {
     /// with any of them.
     pub(crate) fn of_texts(
         texts: Vec<(String, String)>,
-        asked: Asked,
+        asked: AskedOfStudy,
     ) -> Result<Self, Vec<Complaint>> {
         let mut written = Vec::new();
         let mut wrong = Vec::new();
@@ -236,7 +236,7 @@ impl Study {
         if wrong.is_empty() { Self::of(written, asked) } else { Err(wrong) }
     }
 
-    fn of(written: Vec<Written>, asked: Asked) -> Result<Self, Vec<Complaint>> {
+    fn of(written: Vec<WrittenChart>, asked: AskedOfStudy) -> Result<Self, Vec<Complaint>> {
         let one = |complaint: Complaint| vec![complaint];
         if written.len() > MOST_TUNES {
             let problem = format!("a packet of {} tunes", written.len());
@@ -253,7 +253,7 @@ impl Study {
             tunes.push(Studied::of(chart, analysis));
         }
         let study = sources.iter().map(|(text, _)| text.clone()).collect();
-        let carried = Carried { study, asked: asked.clone() };
+        let carried = CarriedPacket { study, asked: asked.clone() };
         let carried = serde_json::to_string(&carried).unwrap_or_default();
         let name = name(&tunes, &asked);
         let commission = Making { tunes: &tunes, asked: &asked, carried }.commission();
@@ -293,12 +293,12 @@ fn located(sources: &[(String, String)], error: PipelineError) -> Complaint {
 }
 
 /// What a packet carries, if it is one: the texts of its charts and what was asked for of them.
-pub(crate) fn carried(json: &str) -> Option<(Vec<String>, Asked)> {
-    serde_json::from_str(json).ok().map(|Carried { study, asked }| (study, asked))
+pub(crate) fn carried(json: &str) -> Option<(Vec<String>, AskedOfStudy)> {
+    serde_json::from_str(json).ok().map(|CarriedPacket { study, asked }| (study, asked))
 }
 
 /// What a packet is called.
-fn name(tunes: &[Studied], asked: &Asked) -> PathBuf {
+fn name(tunes: &[Studied], asked: &AskedOfStudy) -> PathBuf {
     let mut words = vec!["study".to_owned()];
     match tunes {
         [one] => words.push(one.chart.title.clone()),
@@ -314,7 +314,7 @@ fn name(tunes: &[Studied], asked: &Asked) -> PathBuf {
 /// A packet that is being made.
 struct Making<'a> {
     tunes: &'a [Studied],
-    asked: &'a Asked,
+    asked: &'a AskedOfStudy,
     carried: String,
 }
 
@@ -347,7 +347,7 @@ impl Making<'_> {
                 drills.push(drill);
             }
         }
-        let planned = Planned { tunes: self.tunes, steps: &steps, titles, over };
+        let planned = PlannedStudy { tunes: self.tunes, steps: &steps, titles, over };
         let recipe = self.recipe(&drills);
         let packet =
             self.packet(&planned, ChordStyle::with(recipe.symbols, recipe.minor, recipe.major));
@@ -363,7 +363,7 @@ impl Making<'_> {
         &self,
         tune: &Studied,
     ) -> Result<Vec<(KnownDrill, (Key, [u16; 2]), String)>, PipelineError> {
-        let over = Over { chart: &tune.chart, analysis: &tune.analysis };
+        let over = OverTune { chart: &tune.chart, analysis: &tune.analysis };
         let key = over.home();
         let mut texts: Vec<(over::Text, f64, String)> = Vec::new();
         let own = over::cadences(&over, |_| true);
@@ -398,7 +398,7 @@ impl Making<'_> {
         };
         let defaults = Recipe::default();
         Recipe {
-            form: Form::Workbook,
+            form: DocumentForm::Workbook,
             title: Some(title),
             student: asked.student.clone(),
             studio: asked.studio.clone(),
@@ -413,7 +413,7 @@ impl Making<'_> {
     }
 
     /// The charts, what they say, and the plan.
-    fn packet(&self, planned: &Planned<'_>, symbols: ChordStyle) -> Packet {
+    fn packet(&self, planned: &PlannedStudy<'_>, symbols: ChordStyle) -> Packet {
         let mut parts = Vec::new();
         for tune in self.tunes {
             let sounding = tune.chart.key.unwrap_or(tune.analysis.home);
@@ -444,7 +444,7 @@ fn read_by(tune: &Studied, horn: Horn, sounding: Key) -> PacketTune {
 }
 
 /// A drill of the library in the keys of a step.
-fn of_library(step: &Step) -> Result<KnownDrill, PipelineError> {
+fn of_library(step: &PlanStep) -> Result<KnownDrill, PipelineError> {
     let known = match step.drill {
         DrillOf::Library(name) => {
             let Some(text) = library::find(name) else {
@@ -464,10 +464,10 @@ fn of_library(step: &Step) -> Result<KnownDrill, PipelineError> {
 }
 
 /// Keys and tempi that a drill has for itself.
-fn own_of(keys: &[Key], [tempo, goal]: [u16; 2]) -> Own {
+fn own_of(keys: &[Key], [tempo, goal]: [u16; 2]) -> OwnSettings {
     let asked = |key: &Key| AskedKey::of(key.tonic(), key.mode().tonality()).ok();
     let keys = keys.iter().filter_map(asked).collect();
-    Own { keys, tempo: Some(tempo), goal: Some(goal), ..Own::default() }
+    OwnSettings { keys, tempo: Some(tempo), goal: Some(goal), ..OwnSettings::default() }
 }
 
 #[cfg(test)]

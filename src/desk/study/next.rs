@@ -20,7 +20,7 @@ const MOST_ROWS: usize = 12;
 
 /// A thing to be learned: a drill in a key.
 #[derive(Clone, Debug)]
-struct Piece {
+struct LearnedPiece {
     drill: DrillOf,
     purpose: Purpose,
     key: Key,
@@ -45,8 +45,8 @@ pub(crate) fn next(paths: &[PathBuf], count: usize) -> Result<String, Vec<Compla
 }
 
 /// Every drill in every key that any of the tunes wants.
-fn pieces(tunes: &[Studied]) -> Vec<Piece> {
-    let mut pieces: Vec<Piece> = Vec::new();
+fn pieces(tunes: &[Studied]) -> Vec<LearnedPiece> {
+    let mut pieces: Vec<LearnedPiece> = Vec::new();
     for (place, tune) in tunes.iter().enumerate() {
         for need in &tune.needs {
             let alone = [Asking {
@@ -56,7 +56,7 @@ fn pieces(tunes: &[Studied]) -> Vec<Piece> {
             }];
             let Some(step) = steps(&alone).into_iter().next() else { continue };
             let weight = weight(tune, need);
-            let same = |piece: &&mut Piece| {
+            let same = |piece: &&mut LearnedPiece| {
                 piece.purpose == need.purpose
                     && is_same(piece.key, need.key)
                     && piece.key.mode() == need.key.mode()
@@ -64,7 +64,7 @@ fn pieces(tunes: &[Studied]) -> Vec<Piece> {
             let piece = match pieces.iter_mut().find(same) {
                 Some(piece) => piece,
                 None => {
-                    pieces.push(Piece {
+                    pieces.push(LearnedPiece {
                         drill: step.drill,
                         purpose: need.purpose,
                         key: need.key,
@@ -100,7 +100,7 @@ fn weight(tune: &Studied, need: &Need) -> f64 {
 }
 
 /// What a thing is called.
-fn named(piece: &Piece) -> String {
+fn named(piece: &LearnedPiece) -> String {
     let of_library = match piece.drill {
         DrillOf::Library(name) => Some(name),
         DrillOf::Text(_) | DrillOf::Sevenths(_) => None,
@@ -113,12 +113,12 @@ fn named(piece: &Piece) -> String {
     format!("{title} in {}{name}", piece.key.words())
 }
 
-fn tunes_with(piece: &Piece) -> usize {
+fn tunes_with(piece: &LearnedPiece) -> usize {
     piece.weights.iter().filter(|weight| **weight > 0.0).count()
 }
 
 /// Keys and cadences by how many tunes have them.
-fn occurring(tunes: &[Studied], pieces: &[Piece]) -> Vec<String> {
+fn occurring(tunes: &[Studied], pieces: &[LearnedPiece]) -> Vec<String> {
     let mut lines = vec![format!("{} tunes", tunes.len())];
     let groups = [
         (
@@ -129,7 +129,7 @@ fn occurring(tunes: &[Studied], pieces: &[Piece]) -> Vec<String> {
     ];
     for (head, purposes) in groups {
         lines.push(format!("{head}:"));
-        let mut own: Vec<&Piece> =
+        let mut own: Vec<&LearnedPiece> =
             pieces.iter().filter(|piece| purposes.contains(&piece.purpose)).collect();
         own.sort_by_key(|piece| std::cmp::Reverse((tunes_with(piece), piece.times)));
         for piece in own.into_iter().take(MOST_ROWS) {
@@ -145,12 +145,12 @@ fn told(count: usize, one: &str) -> String {
 }
 
 /// What to learn next: each time what adds most to tunes that are not mostly known yet.
-fn learned(tunes: &[Studied], pieces: &[Piece], count: usize) -> Vec<String> {
+fn learned(tunes: &[Studied], pieces: &[LearnedPiece], count: usize) -> Vec<String> {
     let mut lines = vec!["learn next:".to_owned()];
     let mut known = vec![0.0; tunes.len()];
-    let mut left: Vec<&Piece> = pieces.iter().collect();
+    let mut left: Vec<&LearnedPiece> = pieces.iter().collect();
     for number in 1..=count {
-        let gain = |piece: &&Piece| -> f64 {
+        let gain = |piece: &&LearnedPiece| -> f64 {
             let own = piece.weights.iter().zip(&known);
             own.map(|(weight, known)| weight.min((MOSTLY - known).max(0.0))).sum()
         };

@@ -1,6 +1,6 @@
 //! The practice plan as a page: which drills in which keys, how fast, why, and day by day.
 
-use super::plan::{Day, Portion, Step, Wanted, days};
+use super::plan::{KeyPortion, PlanDay, PlanStep, WantedKey, days};
 use super::tune::Studied;
 use crate::book::{Leaf, LeafBlock, LeafRow, LeafSheet, LeafTable, SHEET};
 use crate::theory::Key;
@@ -19,9 +19,9 @@ pub(super) struct TuneDrill {
 }
 
 /// What a plan is made of.
-pub(super) struct Planned<'a> {
+pub(super) struct PlannedStudy<'a> {
     pub(super) tunes: &'a [Studied],
-    pub(super) steps: &'a [Step],
+    pub(super) steps: &'a [PlanStep],
     /// The titles of the drills of the steps.
     pub(super) titles: Vec<String>,
     /// The drills over the tunes, in order of practice.
@@ -38,7 +38,7 @@ const CARE: &str = "Twenty minutes a day are enough, and two breaks better than 
      row. Stop at once if anything hurts, tingles or goes numb, and rest; if it comes back, ask a \
      teacher or a doctor before you go on. Where your teacher plans otherwise, your teacher is right.";
 
-impl Planned<'_> {
+impl PlannedStudy<'_> {
     pub(super) fn leaf(&self) -> Leaf {
         let days = days(self.steps);
         let count = days.len();
@@ -61,7 +61,7 @@ impl Planned<'_> {
     }
 
     /// A key with the places that want it.
-    fn wanted(&self, wanted: &Wanted) -> String {
+    fn wanted(&self, wanted: &WantedKey) -> String {
         let places = wanted.places.iter().filter_map(|(tune, bars)| {
             let own = self.tunes.get(*tune)?;
             let places = own.places_of_bars(bars);
@@ -81,7 +81,7 @@ impl Planned<'_> {
     }
 
     fn drills(&self) -> LeafTable {
-        let of_step = |(place, (step, title)): (usize, (&Step, &String))| {
+        let of_step = |(place, (step, title)): (usize, (&PlanStep, &String))| {
             let keys: Vec<String> = step.keys.iter().map(|key| self.wanted(key)).collect();
             let [first, goal] = step.tempi;
             let cells = vec![
@@ -112,7 +112,7 @@ impl Planned<'_> {
     }
 
     /// A drill in a key, with its page; the sheet is added to those of its row.
-    fn portion(&self, &(step, key): &Portion, sheets: &mut Vec<LeafSheet>) -> String {
+    fn portion(&self, &(step, key): &KeyPortion, sheets: &mut Vec<LeafSheet>) -> String {
         let title = self.titles.get(step).map_or("", String::as_str);
         let key = self.steps.get(step).and_then(|step| step.keys.get(key));
         let key = key.map(|wanted| wanted.key);
@@ -130,11 +130,11 @@ impl Planned<'_> {
         format!("{}, page\u{a0}{SHEET}", drill.title)
     }
 
-    fn days(&self, days: &[Day]) -> LeafTable {
-        let told = |portions: &[Portion], sheets: &mut Vec<LeafSheet>| -> String {
+    fn days(&self, days: &[PlanDay]) -> LeafTable {
+        let told = |portions: &[KeyPortion], sheets: &mut Vec<LeafSheet>| -> String {
             portions.iter().map(|it| self.portion(it, sheets)).collect::<Vec<_>>().join("; ")
         };
-        let row = |(index, day): (usize, &Day)| {
+        let row = |(index, day): (usize, &PlanDay)| {
             let weekday = WEEKDAYS[index % WEEKDAYS.len()];
             let mut cells = vec![format!("{}\u{a0}{weekday}", index + 1)];
             let mut sheets = Vec::new();

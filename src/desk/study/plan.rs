@@ -213,20 +213,20 @@ pub(super) struct Asking<'a> {
 
 /// A drill of a plan.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Step {
+pub(super) struct PlanStep {
     /// The drill.
     pub(super) drill: DrillOf,
     /// Why.
     pub(super) why: &'static str,
     /// Its keys, the most wanted first.
-    pub(super) keys: Vec<Wanted>,
+    pub(super) keys: Vec<WantedKey>,
     /// The tempo to begin with, and the one to come to.
     pub(super) tempi: [u16; 2],
 }
 
 /// A key of a drill of a plan.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Wanted {
+pub(super) struct WantedKey {
     pub(super) key: Key,
     /// Its tonic as the first tune that wants it writes it.
     pub(super) written: NoteName,
@@ -237,9 +237,9 @@ pub(super) struct Wanted {
 }
 
 /// The drills that some tunes ask for. What more tunes share comes first among the keys of a drill.
-pub(super) fn steps(tunes: &[Asking<'_>]) -> Vec<Step> {
+pub(super) fn steps(tunes: &[Asking<'_>]) -> Vec<PlanStep> {
     let step = |principle: &Principle| {
-        let mut keys: Vec<Wanted> = Vec::new();
+        let mut keys: Vec<WantedKey> = Vec::new();
         for (place, tune) in tunes.iter().enumerate() {
             for need in tune.needs.iter().filter(|need| principle.serves(need)) {
                 let key = Key::on(need.key.tonic(), principle.mode);
@@ -251,7 +251,12 @@ pub(super) fn steps(tunes: &[Asking<'_>]) -> Vec<Step> {
                         wanted.places.push(own);
                     }
                     None => {
-                        keys.push(Wanted { key, written: need.written, times, places: vec![own] });
+                        keys.push(WantedKey {
+                            key,
+                            written: need.written,
+                            times,
+                            places: vec![own],
+                        });
                     }
                 }
             }
@@ -266,7 +271,7 @@ pub(super) fn steps(tunes: &[Asking<'_>]) -> Vec<Step> {
         let wanting =
             tunes.iter().filter(|tune| tune.needs.iter().any(|need| principle.serves(need)));
         let tempo = wanting.map(|tune| tune.tempo).max().unwrap_or(0);
-        (!keys.is_empty()).then(|| Step {
+        (!keys.is_empty()).then(|| PlanStep {
             drill: principle.drill,
             why: principle.why,
             keys,
@@ -285,35 +290,35 @@ pub(super) fn tempi(tune: u16, share: f64) -> [u16; 2] {
 }
 
 /// A key of a drill, by their places in the steps.
-pub(super) type Portion = (usize, usize);
+pub(super) type KeyPortion = (usize, usize);
 
 /// A day of the plan.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct Day {
+pub(super) struct PlanDay {
     /// What is new.
-    pub(super) new: Vec<Portion>,
+    pub(super) new: Vec<KeyPortion>,
     /// What comes again: what was new the day before, and once more after three days.
-    pub(super) again: Vec<Portion>,
+    pub(super) again: Vec<KeyPortion>,
     /// Whether it is a day for playing alone.
     pub(super) is_free: bool,
 }
 
 /// The days of a plan: a few new keys each, the keys of several drills by turns so that the hands
 /// change what they do, and every seventh day for playing.
-pub(super) fn days(steps: &[Step]) -> Vec<Day> {
+pub(super) fn days(steps: &[PlanStep]) -> Vec<PlanDay> {
     const AGAIN_AFTER: usize = 3;
     let all = in_turns(steps);
-    let mut days: Vec<Day> = Vec::new();
+    let mut days: Vec<PlanDay> = Vec::new();
     let mut portions = all.chunks(NEW_A_DAY);
-    let mut worked: Vec<Vec<Portion>> = Vec::new();
+    let mut worked: Vec<Vec<KeyPortion>> = Vec::new();
     loop {
         if days.len() % WEEK == WEEK - 1 {
-            days.push(Day { is_free: true, ..Day::default() });
+            days.push(PlanDay { is_free: true, ..PlanDay::default() });
             continue;
         }
         let new = portions.next().unwrap_or_default().to_vec();
         let before = |back: usize| worked.len().checked_sub(back).and_then(|at| worked.get(at));
-        let again: Vec<Portion> = [1, AGAIN_AFTER]
+        let again: Vec<KeyPortion> = [1, AGAIN_AFTER]
             .into_iter()
             .filter_map(before)
             .enumerate()
@@ -324,7 +329,7 @@ pub(super) fn days(steps: &[Step]) -> Vec<Day> {
             break;
         }
         worked.push(new.clone());
-        days.push(Day { new, again, is_free: false });
+        days.push(PlanDay { new, again, is_free: false });
         if worked.len() > all.len() + AGAIN_AFTER {
             break;
         }
@@ -337,13 +342,13 @@ pub(super) fn days(steps: &[Step]) -> Vec<Day> {
 
 /// All keys of all drills: what more tunes want first; then the first key of each drill, then the
 /// second of each, and so on.
-fn in_turns(steps: &[Step]) -> Vec<Portion> {
+fn in_turns(steps: &[PlanStep]) -> Vec<KeyPortion> {
     let longest = steps.iter().map(|step| step.keys.len()).max().unwrap_or(0);
     let round = |round: usize| {
         let own = steps.iter().enumerate().filter(move |(_, step)| round < step.keys.len());
         own.map(move |(step, _)| (step, round))
     };
-    let mut all: Vec<Portion> = (0..longest).flat_map(round).collect();
+    let mut all: Vec<KeyPortion> = (0..longest).flat_map(round).collect();
     all.sort_by_key(|&(step, key)| std::cmp::Reverse(steps[step].keys[key].places.len()));
     all
 }
@@ -370,19 +375,19 @@ mod tests {
         let key: Key = "C".parse().unwrap();
         for counts in [vec![1], vec![3, 1, 2], vec![12; 8]] {
             let wanted =
-                |_| Wanted { key, written: key.tonic(), times: 1, places: vec![(0, vec![1])] };
-            let step = |count: &usize| Step {
+                |_| WantedKey { key, written: key.tonic(), times: 1, places: vec![(0, vec![1])] };
+            let step = |count: &usize| PlanStep {
                 drill: DrillOf::Library("solid"),
                 why: "",
                 keys: (0..*count).map(wanted).collect(),
                 tempi: [60, 120],
             };
-            let steps: Vec<Step> = counts.iter().map(step).collect();
+            let steps: Vec<PlanStep> = counts.iter().map(step).collect();
             let days = days(&steps);
-            let mut new: Vec<Portion> = days.iter().flat_map(|day| day.new.clone()).collect();
+            let mut new: Vec<KeyPortion> = days.iter().flat_map(|day| day.new.clone()).collect();
             new.sort_unstable();
             let all = |(step, count): (usize, &usize)| (0..*count).map(move |key| (step, key));
-            let all: Vec<Portion> = counts.iter().enumerate().flat_map(all).collect();
+            let all: Vec<KeyPortion> = counts.iter().enumerate().flat_map(all).collect();
             assert_eq!(new, all);
             for (index, day) in days.iter().enumerate() {
                 assert!(day.new.len() <= NEW_A_DAY && day.again.len() <= 3);

@@ -15,7 +15,7 @@ fn packet(text: &str) -> Document {
     let chart = Chart::parse(text, "x").unwrap();
     let analysis = charts::analysed(&chart).unwrap();
     let tunes = [Studied::of(chart, analysis)];
-    let asked = Asked::default();
+    let asked = AskedOfStudy::default();
     let making = Making { tunes: &tunes, asked: &asked, carried: String::new() };
     making.commission().unwrap().document().unwrap()
 }

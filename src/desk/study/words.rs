@@ -4,7 +4,7 @@
 use super::tune::Studied;
 use crate::book::{Leaf, LeafBlock, LeafRow, LeafTable};
 use crate::chart::{
-    Analysis, Cadence, CadenceForm, CadenceKind, KeyShare, Reading, is_same, key_shares,
+    Analysis, Cadence, CadenceForm, CadenceKind, ChordReading, KeyShare, is_same, key_shares,
 };
 use crate::theory::{
     ChordStyle, Mode, Numeral, NumeralStyle, Scale, Seventh, chord_symbol, plain_text,
@@ -167,7 +167,7 @@ fn points_to(cadence: &Cadence) -> String {
 }
 
 /// Whether a chord has notes that its key has not; a minor key has its leading tone too.
-fn is_outside(reading: &Reading) -> bool {
+fn is_outside(reading: &ChordReading) -> bool {
     let key = reading.key;
     let scale = Scale { tonic: key.tonic(), mode: key.mode() };
     let mut own: Vec<i32> =
@@ -188,7 +188,7 @@ fn is_outside(reading: &Reading) -> bool {
 fn outside(tune: &Studied, symbols: ChordStyle) -> LeafTable {
     let mut rows: Vec<([String; 4], Vec<String>)> = Vec::new();
     // In a blues the sevenths on one and four are at home.
-    let is_home = |reading: &Reading| {
+    let is_home = |reading: &ChordReading| {
         let Numeral { degree, alter, of, .. } = reading.numeral;
         tune.analysis.is_blues && of.is_none() && alter == 0 && [1, 4].contains(&degree)
     };

@@ -1,6 +1,6 @@
 //! The choice of one candidate for each place of a line.
 
-use super::ground::{Candidate, Ground};
+use super::ground::{CandidateNote, ChordGround};
 use super::path::{chance, cheapest};
 
 /// The candidates, one for each place, that cost least together: `pair(place, last, own)` is what one
@@ -8,17 +8,18 @@ use super::path::{chance, cheapest};
 /// costs more after the two before it. Chance, from a seed, adds up to so much to each, so that lines differ. `None` where
 /// no way is left.
 pub(super) fn chosen(
-    candidates: &[&[Candidate]],
+    candidates: &[&[CandidateNote]],
     (seed, most_chance): (u64, f64),
     pair: impl Fn(usize, Option<usize>, usize) -> f64,
-    turn: impl Fn(usize, Candidate, Candidate, Candidate) -> f64,
-) -> Option<Vec<Candidate>> {
+    turn: impl Fn(usize, CandidateNote, CandidateNote, CandidateNote) -> f64,
+) -> Option<Vec<CandidateNote>> {
     let counts: Vec<usize> = candidates.iter().map(|own| own.len()).collect();
     let drawn: Vec<Vec<f64>> = candidates
         .iter()
         .enumerate()
         .map(|(place, own)| {
-            let drawn = |it: &Candidate| most_chance * chance(seed, place, it.interval.semitones);
+            let drawn =
+                |it: &CandidateNote| most_chance * chance(seed, place, it.interval.semitones);
             own.iter().map(drawn).collect()
         })
         .collect();
@@ -37,8 +38,8 @@ pub(super) fn chosen(
 /// many pairs of chords have those of the pair before; of notes that are told with their chords.
 /// Figures of one note or two are no figures.
 pub(super) fn repetitions(
-    grounds: &[Ground],
-    notes: impl Iterator<Item = (usize, Candidate)>,
+    grounds: &[ChordGround],
+    notes: impl Iterator<Item = (usize, CandidateNote)>,
 ) -> usize {
     let mut figures: Vec<Vec<i32>> = vec![Vec::new(); grounds.len()];
     for (chord, note) in notes {
@@ -60,12 +61,12 @@ const MOST_TRIALS: u64 = 64;
 pub(super) fn least_alike(
     seed: u64,
     trials: u64,
-    make: impl Fn(u64) -> Option<Vec<Candidate>>,
-    repetitions: impl Fn(&[Candidate]) -> usize,
-) -> Option<Vec<Candidate>> {
+    make: impl Fn(u64) -> Option<Vec<CandidateNote>>,
+    repetitions: impl Fn(&[CandidateNote]) -> usize,
+) -> Option<Vec<CandidateNote>> {
     let seeds = (0..trials.min(MOST_TRIALS))
         .map(|trial| seed.wrapping_add(trial.wrapping_mul(0x1000_0000_01b3)));
-    let mut fewest: Option<(usize, Vec<Candidate>)> = None;
+    let mut fewest: Option<(usize, Vec<CandidateNote>)> = None;
     for chosen in seeds.filter_map(make) {
         let alike = repetitions(&chosen);
         if fewest.as_ref().is_none_or(|(least, _)| alike < *least) {

@@ -6,7 +6,7 @@ use crate::theory::{ChordKind, Interval, NoteName};
 
 /// A chord as a composed line sees it.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Ground {
+pub(crate) struct ChordGround {
     /// When it begins.
     pub(crate) start: Ticks,
     /// When it ends.
@@ -25,16 +25,16 @@ pub(crate) struct Ground {
 
 /// A note that may stand at a place of a line.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Candidate {
+pub(super) struct CandidateNote {
     /// Where it lies above the tonic.
     pub(super) interval: Interval,
     /// What it is to the chord that sounds.
-    pub(super) role: Role,
+    pub(super) role: NoteRole,
 }
 
 /// What a note is to its chord.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Role {
+pub(super) enum NoteRole {
     /// The tone at a place of the chord, from what a bass rests on: 0 the root, or the bass that
     /// stands in its place.
     Tone(usize),
@@ -44,7 +44,7 @@ pub(super) enum Role {
     Passing,
 }
 
-impl Ground {
+impl ChordGround {
     /// A chord from one moment to another.
     pub(crate) fn of(plan: &ChordPlan, start: Ticks, end: Ticks) -> Self {
         let above = |number: i32| plan.tone(number).plus(plan.root.down());
@@ -144,19 +144,21 @@ impl Ground {
 
     /// Every note that may stand over the chord within a range of semitones above the tonic, low to
     /// high; those that are neither of the chord nor of its scale too.
-    pub(super) fn candidates(&self, range: std::ops::RangeInclusive<i32>) -> Vec<Candidate> {
-        let mut all: Vec<Candidate> = Vec::new();
+    pub(super) fn candidates(&self, range: std::ops::RangeInclusive<i32>) -> Vec<CandidateNote> {
+        let mut all: Vec<CandidateNote> = Vec::new();
         for octave in -3..=3 {
             let at = |above: &Interval| self.root.plus(*above).plus_octaves(octave);
             let foot = self.bass.map(|bass| bass.plus_octaves(octave));
-            all.extend(foot.map(|interval| Candidate { interval, role: Role::Tone(0) }));
-            let tones = self.tones.iter().enumerate().map(|(place, tone)| Candidate {
+            all.extend(foot.map(|interval| CandidateNote { interval, role: NoteRole::Tone(0) }));
+            let tones = self.tones.iter().enumerate().map(|(place, tone)| CandidateNote {
                 interval: at(tone),
-                role: Role::Tone(place + usize::from(foot.is_some())),
+                role: NoteRole::Tone(place + usize::from(foot.is_some())),
             });
             all.extend(tones);
             all.extend(
-                self.scale.iter().map(|step| Candidate { interval: at(step), role: Role::Scale }),
+                self.scale
+                    .iter()
+                    .map(|step| CandidateNote { interval: at(step), role: NoteRole::Scale }),
             );
         }
         all.retain(|candidate| range.contains(&candidate.interval.semitones));
@@ -165,9 +167,9 @@ impl Ground {
         let known: Vec<i32> = all.iter().map(|candidate| candidate.interval.semitones).collect();
         let others = range.filter(|semitones| !known.contains(semitones));
         // Which letter a passing note has depends on where it leads.
-        all.extend(others.map(|semitones| Candidate {
+        all.extend(others.map(|semitones| CandidateNote {
             interval: Interval { steps: 0, semitones },
-            role: Role::Passing,
+            role: NoteRole::Passing,
         }));
         all
     }
@@ -186,10 +188,10 @@ fn above_c(name: NoteName) -> Interval {
 
 /// A line's notes with each that is neither of its chord nor of its scale spelled as what leads to
 /// the note after it: on the letter below it going up, on the letter above going down.
-pub(super) fn spelled(line: &[Candidate]) -> Vec<Interval> {
+pub(super) fn spelled(line: &[CandidateNote]) -> Vec<Interval> {
     let mut spelled: Vec<Interval> = line.iter().map(|note| note.interval).collect();
     for place in (0..line.len().saturating_sub(1)).rev() {
-        if line[place].role == Role::Passing {
+        if line[place].role == NoteRole::Passing {
             let (own, next) = (spelled[place].semitones, spelled[place + 1]);
             let step = if next.semitones > own { -1 } else { 1 };
             spelled[place] = Interval { steps: next.steps + step, semitones: own };

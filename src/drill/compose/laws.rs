@@ -1,8 +1,8 @@
 //! Laws of composed lines, over many progressions and seeds.
 
-use super::ground::Ground;
+use super::ground::ChordGround;
 use super::{line, walking};
-use crate::drill::language::harmony::{Degree, Home};
+use crate::drill::language::harmony::{Degree, PassageHome};
 use crate::score::{Metre, QUARTER, Ticks};
 use crate::theory::Mode;
 
@@ -18,19 +18,19 @@ const PROGRESSIONS: [&[&str]; 8] = [
     &["V7alt", "I", "Iaug", "IV5", "V13", "Vm11", "Imaj7#5", "Imaj7"],
 ];
 
-fn grounds(words: &[&str], mode: Mode, lengths: &[Ticks]) -> Vec<Ground> {
+fn grounds(words: &[&str], mode: Mode, lengths: &[Ticks]) -> Vec<ChordGround> {
     let mut start = 0;
     let each = words.iter().zip(lengths.iter().cycle()).map(|(word, length)| {
         let degree = Degree::parse(word).unwrap_or_else(|_| panic!("{word}"));
-        let plan = degree.chord(Home::own(mode)).unwrap();
-        let ground = Ground::of(&plan, start, start + length);
+        let plan = degree.chord(PassageHome::own(mode)).unwrap();
+        let ground = ChordGround::of(&plan, start, start + length);
         start += length;
         ground
     });
     each.collect()
 }
 
-fn each_song(mut check: impl FnMut(&str, &[Ground], u64)) {
+fn each_song(mut check: impl FnMut(&str, &[ChordGround], u64)) {
     for words in PROGRESSIONS {
         for lengths in [vec![4 * QUARTER], vec![2 * QUARTER], vec![3 * QUARTER, QUARTER]] {
             for mode in [Mode::Major, Mode::HarmonicMinor, Mode::Dorian] {
@@ -44,7 +44,7 @@ fn each_song(mut check: impl FnMut(&str, &[Ground], u64)) {
     }
 }
 
-fn is_tone(ground: &Ground, semitones: i32) -> bool {
+fn is_tone(ground: &ChordGround, semitones: i32) -> bool {
     ground.has(&ground.tones, semitones)
 }
 
@@ -178,7 +178,7 @@ fn no_line_contradicts_its_chord() {
                     met += 1;
                     let name = format!("{words:?}, {}, seed {seed}, note {place}", mode.word());
                     assert!(note.end - note.at == QUARTER / 2, "{name} is long");
-                    let near = |other: &super::Note| (other.interval.semitones - at).abs() <= 2;
+                    let near = |other: &super::LineNote| (other.interval.semitones - at).abs() <= 2;
                     assert!(place > 0 && near(&line[place - 1]), "{name} is leapt to");
                     let next = line.get(place + 1).unwrap_or_else(|| panic!("{name} ends it"));
                     let there = &grounds[next.chord];

@@ -2,7 +2,7 @@
 //! notes between them off it, and thirds and sevenths led by step from chord to chord.
 
 use super::choice::{chosen, least_alike, repetitions};
-use super::ground::{Candidate, Ground, Role, spelled};
+use super::ground::{CandidateNote, ChordGround, NoteRole, spelled};
 use crate::score::Ticks;
 use crate::theory::Interval;
 
@@ -41,7 +41,7 @@ pub(super) const LEAP_TO_RECOVER: i32 = 5;
 
 /// A note of a composed line.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Note {
+pub(crate) struct LineNote {
     /// When it is struck.
     pub(crate) at: Ticks,
     /// When it ends.
@@ -55,50 +55,51 @@ pub(crate) struct Note {
 }
 
 /// A place of the line.
-struct Place {
+struct LinePlace {
     at: Ticks,
     end: Ticks,
     chord: usize,
     /// Whether it is the first note of its chord.
     is_first: bool,
-    candidates: Vec<Candidate>,
+    candidates: Vec<CandidateNote>,
     /// The altered tones that the symbol names, in semitones above the tonic within an octave.
     colours: Vec<i32>,
     /// What would contradict the chord, told as these are.
     contradictions: Vec<i32>,
 }
 
-impl Place {
-    fn is_contradicted(&self, note: Candidate) -> bool {
+impl LinePlace {
+    fn is_contradicted(&self, note: CandidateNote) -> bool {
         self.contradictions.contains(&note.interval.semitones.rem_euclid(12))
     }
 }
 
 /// A line of eighths over chords that follow one another. The last note is held for two beats, if
 /// its chord lasts longer than these.
-pub(crate) fn line(grounds: &[Ground], beat: Ticks, seed: u64) -> Vec<Note> {
+pub(crate) fn line(grounds: &[ChordGround], beat: Ticks, seed: u64) -> Vec<LineNote> {
     let places = places(grounds, beat);
-    let alike = |chosen: &[Candidate]| {
+    let alike = |chosen: &[CandidateNote]| {
         let notes = places.iter().zip(chosen).map(|(place, note)| (place.chord, *note));
         repetitions(grounds, notes)
     };
-    let bad = |chosen: &[Candidate]| REPETITION * alike(chosen) + untold(grounds, &places, chosen);
+    let bad =
+        |chosen: &[CandidateNote]| REPETITION * alike(chosen) + untold(grounds, &places, chosen);
     let composed = |seed: u64| composed(&places, seed);
     let chosen = least_alike(seed, TRIALS_TO_TELL, composed, bad)
         .filter(|chosen| alike(chosen) == 0)
         .or_else(|| least_alike(seed, u64::MAX, composed, alike))
         .expect("the tones of the chords alone are a line");
     let line = places.iter().zip(spelled(&chosen)).zip(&chosen);
-    let note = |((place, interval), chosen): ((&Place, Interval), &Candidate)| {
-        let Place { at, end, chord, .. } = *place;
-        Note { at, end, chord, interval, is_passing: chosen.role == Role::Passing }
+    let note = |((place, interval), chosen): ((&LinePlace, Interval), &CandidateNote)| {
+        let LinePlace { at, end, chord, .. } = *place;
+        LineNote { at, end, chord, interval, is_passing: chosen.role == NoteRole::Passing }
     };
     line.map(note).collect()
 }
 
 /// How many chords a line does not tell: by their thirds, or by none of the altered tones that their
 /// symbols name.
-fn untold(grounds: &[Ground], places: &[Place], chosen: &[Candidate]) -> usize {
+fn untold(grounds: &[ChordGround], places: &[LinePlace], chosen: &[CandidateNote]) -> usize {
     let notes: Vec<(usize, i32)> = places
         .iter()
         .zip(chosen)
@@ -116,7 +117,7 @@ fn untold(grounds: &[Ground], places: &[Place], chosen: &[Candidate]) -> usize {
     chords.map(untold).sum()
 }
 
-fn places(grounds: &[Ground], beat: Ticks) -> Vec<Place> {
+fn places(grounds: &[ChordGround], beat: Ticks) -> Vec<LinePlace> {
     let mut places = Vec::new();
     let eighth = beat / 2;
     for (chord, ground) in grounds.iter().enumerate() {
@@ -135,12 +136,12 @@ fn places(grounds: &[Ground], beat: Ticks) -> Vec<Place> {
             let mut candidates = candidates.clone();
             // What moves on to another note stands off the beat.
             candidates.retain(|it| {
-                let is_tone = matches!(it.role, Role::Tone(_));
+                let is_tone = matches!(it.role, NoteRole::Tone(_));
                 // What the symbol names is a tone of the chord too, but nothing to end on.
                 let is_named = !is_end && ground.has(&ground.colours, it.interval.semitones);
                 !is_tone_alone || is_tone || is_named
             });
-            places.push(Place {
+            places.push(LinePlace {
                 at,
                 end,
                 chord,
@@ -155,8 +156,9 @@ fn places(grounds: &[Ground], beat: Ticks) -> Vec<Place> {
     places
 }
 
-fn composed(places: &[Place], seed: u64) -> Option<Vec<Candidate>> {
-    let candidates: Vec<&[Candidate]> = places.iter().map(|it| it.candidates.as_slice()).collect();
+fn composed(places: &[LinePlace], seed: u64) -> Option<Vec<CandidateNote>> {
+    let candidates: Vec<&[CandidateNote]> =
+        places.iter().map(|it| it.candidates.as_slice()).collect();
     let pair = |place: usize, last: Option<usize>, own: usize| {
         let last = last.map(|index| candidates[place - 1][index]);
         let (earlier, own) = (place.checked_sub(1).map(|it| &places[it]), candidates[place][own]);
@@ -169,23 +171,23 @@ fn composed(places: &[Place], seed: u64) -> Option<Vec<Candidate>> {
 /// What contradicts the third or the seventh of its chord is a short note between two neighbours, of
 /// which the second belongs to its chord: it leads there by step and was reached by step.
 fn contradiction(
-    earlier: Option<&Place>,
-    last: Option<Candidate>,
-    place: &Place,
-    own: Candidate,
+    earlier: Option<&LinePlace>,
+    last: Option<CandidateNote>,
+    place: &LinePlace,
+    own: CandidateNote,
 ) -> f64 {
     let (Some(earlier), Some(last)) = (earlier, last) else {
         return if place.is_contradicted(own) { f64::INFINITY } else { 0.0 };
     };
     let is_step = (1..=2).contains(&(own.interval.semitones - last.interval.semitones).abs());
-    let is_tone = !matches!(own.role, Role::Scale | Role::Passing);
+    let is_tone = !matches!(own.role, NoteRole::Scale | NoteRole::Passing);
     let is_wrong = place.is_contradicted(own) && !is_step
         || earlier.is_contradicted(last) && !(is_step && is_tone);
     if is_wrong { f64::INFINITY } else { 0.0 }
 }
 
 /// What a note costs more after the two before it.
-fn turn_of(before: Candidate, last: Candidate, own: Candidate) -> f64 {
+fn turn_of(before: CandidateNote, last: CandidateNote, own: CandidateNote) -> f64 {
     let step_before = last.interval.semitones - before.interval.semitones;
     let step = own.interval.semitones - last.interval.semitones;
     let turns = step_before * step < 0;
@@ -199,25 +201,30 @@ fn turn_of(before: Candidate, last: Candidate, own: Candidate) -> f64 {
 }
 
 /// What a note costs after the one before it.
-fn cost_of(place: &Place, is_end: bool, last: Option<Candidate>, own: Candidate) -> f64 {
+fn cost_of(
+    place: &LinePlace,
+    is_end: bool,
+    last: Option<CandidateNote>,
+    own: CandidateNote,
+) -> f64 {
     let role = match own.role {
-        Role::Tone(tone) if place.is_first => {
+        NoteRole::Tone(tone) if place.is_first => {
             FIRST_TONE.get(tone).copied().unwrap_or(FIRST_TONE[2])
         }
-        Role::Tone(_) | Role::Scale => 0.0,
-        Role::Passing => PASSING,
+        NoteRole::Tone(_) | NoteRole::Scale => 0.0,
+        NoteRole::Passing => PASSING,
     };
     let class = own.interval.semitones.rem_euclid(12);
     let role = role + if place.colours.contains(&class) { TELLS_COLOUR } else { 0.0 };
     let Some(last) = last else { return role };
     let step = own.interval.semitones - last.interval.semitones;
-    let is_passing = |note: Candidate| note.role == Role::Passing;
+    let is_passing = |note: CandidateNote| note.role == NoteRole::Passing;
     // A passing note is reached by step and left by a semitone; a note of the scale is left by
     // step or by a third.
     if (is_passing(own) && step.abs() > 2) || (is_passing(last) && step.abs() != 1) {
         return f64::INFINITY;
     }
-    if last.role == Role::Scale && step.abs() > 4 {
+    if last.role == NoteRole::Scale && step.abs() > 4 {
         return f64::INFINITY;
     }
     let leap = LEAP.get(step.unsigned_abs() as usize).copied().unwrap_or(BEYOND);

@@ -11,7 +11,7 @@ mod walking;
 /// The seed of a line where none is given.
 pub(crate) const USUAL_SEED: u64 = 1;
 
-pub(crate) use ground::Ground;
-pub(crate) use line::{Note, line};
+pub(crate) use ground::ChordGround;
+pub(crate) use line::{LineNote, line};
 pub(crate) use path::chance;
-pub(crate) use walking::{Bass, Place, RANGE as BASS_RANGE, Weight, bass, walking};
+pub(crate) use walking::{BassLine, BassPlace, RANGE as BASS_RANGE, Weight, bass, walking};

@@ -3,8 +3,8 @@
 use std::ops::{Range, RangeInclusive};
 
 use super::choice::{chosen, least_alike, repetitions};
-use super::ground::{Candidate, Ground, Role, spelled};
-use super::line::Note;
+use super::ground::{CandidateNote, ChordGround, NoteRole, spelled};
+use super::line::LineNote;
 use super::path::chance;
 use crate::score::{Metre, Ticks};
 use crate::theory::Interval;
@@ -71,7 +71,7 @@ const MOST_PLACES: usize = 500;
 
 /// What a bass is like.
 #[derive(Clone, Debug)]
-pub(crate) struct Bass {
+pub(crate) struct BassLine {
     /// The notes that it has, in semitones above the tonic.
     pub(crate) range: RangeInclusive<i32>,
     /// Up to where it usually lies.
@@ -86,7 +86,7 @@ pub(crate) struct Bass {
 
 /// A place of a bass, where a note is struck.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct Place {
+pub(crate) struct BassPlace {
     /// When.
     pub(crate) at: Ticks,
     /// When it ends.
@@ -117,13 +117,13 @@ impl Weight {
 
 /// A place with what is known of its chord.
 struct Beat<'a> {
-    place: Place,
+    place: BassPlace,
     chord: usize,
     /// Whether the harmony changes with it.
     is_change: bool,
     /// Whether it has to be led to: the foot is another, and there was time.
     is_led: bool,
-    candidates: &'a [Candidate],
+    candidates: &'a [CandidateNote],
     /// The third and the seventh of the chord.
     guides: &'a [Interval],
     /// Its fifth above the tonic, as far as it has one.
@@ -133,9 +133,9 @@ struct Beat<'a> {
 }
 
 /// A bass with a note on every felt beat of chords that follow one another: it walks.
-pub(crate) fn walking(grounds: &[Ground], metre: Metre, seed: u64) -> Vec<Note> {
+pub(crate) fn walking(grounds: &[ChordGround], metre: Metre, seed: u64) -> Vec<LineNote> {
     let length = metre.felt_beat();
-    let of_chord = |ground: &Ground| {
+    let of_chord = |ground: &ChordGround| {
         let start = ground.start;
         (0..(ground.end - start) / length).map(move |index| {
             let at = start + index * length;
@@ -144,29 +144,34 @@ pub(crate) fn walking(grounds: &[Ground], metre: Metre, seed: u64) -> Vec<Note> 
                 (_, 0) => Weight::Strong,
                 _ => Weight::Weak,
             };
-            Place { at, end: at + length, weight }
+            BassPlace { at, end: at + length, weight }
         })
     };
-    let places: Vec<Place> = grounds.iter().flat_map(of_chord).collect();
-    let drill = Bass { range: RANGE, usual_top: *RANGE.end(), seed, walks: true, repeats: true };
+    let places: Vec<BassPlace> = grounds.iter().flat_map(of_chord).collect();
+    let drill =
+        BassLine { range: RANGE, usual_top: *RANGE.end(), seed, walks: true, repeats: true };
     bass(grounds, &places, &drill)
 }
 
 /// A bass with notes at places that chords which follow one another hold.
-pub(crate) fn bass(grounds: &[Ground], places: &[Place], like: &Bass) -> Vec<Note> {
-    let all: Vec<Vec<Candidate>> =
+pub(crate) fn bass(
+    grounds: &[ChordGround],
+    places: &[BassPlace],
+    like: &BassLine,
+) -> Vec<LineNote> {
+    let all: Vec<Vec<CandidateNote>> =
         grounds.iter().map(|ground| ground.candidates(like.range.clone())).collect();
-    let guides: Vec<Vec<Interval>> = grounds.iter().map(Ground::guides).collect();
+    let guides: Vec<Vec<Interval>> = grounds.iter().map(ChordGround::guides).collect();
     let chords: Vec<usize> = chords_of(grounds, places);
     let is_change = |place: usize| {
         let chord = chords[place];
         let before = place.checked_sub(1).map(|before| &grounds[chords[before]]);
         before.is_none_or(|before| {
-            let heard = |it: &Ground| (it.foot(), it.root, it.tones.clone());
+            let heard = |it: &ChordGround| (it.foot(), it.root, it.tones.clone());
             heard(before) != heard(&grounds[chord])
         })
     };
-    let kept: Vec<Vec<Candidate>> = (0..places.len())
+    let kept: Vec<Vec<CandidateNote>> = (0..places.len())
         .map(|place| {
             let is_end = place == 0 || place + 1 == places.len();
             let is_tone_alone = is_end || is_change(place) || places[place].weight.is_of_chord();
@@ -177,11 +182,11 @@ pub(crate) fn bass(grounds: &[Ground], places: &[Place], like: &Bass) -> Vec<Not
             let ground = &grounds[chords[place]];
             let is_weak = places[place].weight == Weight::Weak;
             own.retain(|candidate| match candidate.role {
-                Role::Tone(_) => true,
+                NoteRole::Tone(_) => true,
                 _ if ground.is_denied(candidate.interval.semitones, is_weak) => false,
-                Role::Scale => !is_tone_alone,
+                NoteRole::Scale => !is_tone_alone,
                 // Only into a root, right before it.
-                Role::Passing => !is_tone_alone && leads,
+                NoteRole::Passing => !is_tone_alone && leads,
             });
             own
         })
@@ -204,27 +209,27 @@ pub(crate) fn bass(grounds: &[Ground], places: &[Place], like: &Bass) -> Vec<Not
         .collect();
     let chosen = varied(grounds, &beats, like);
     let line = beats.iter().zip(spelled(&chosen)).zip(&chosen);
-    let note = |((beat, interval), chosen): ((&Beat<'_>, Interval), &Candidate)| {
-        let Place { at, end, .. } = beat.place;
-        let is_passing = chosen.role == Role::Passing;
-        Note { at, end, chord: beat.chord, interval, is_passing }
+    let note = |((beat, interval), chosen): ((&Beat<'_>, Interval), &CandidateNote)| {
+        let BassPlace { at, end, .. } = beat.place;
+        let is_passing = chosen.role == NoteRole::Passing;
+        LineNote { at, end, chord: beat.chord, interval, is_passing }
     };
     line.map(note).collect()
 }
 
 /// The line that costs least, and where a chord that comes again has the figure that it had before,
 /// one that costs little more and has another there.
-fn varied(grounds: &[Ground], beats: &[Beat<'_>], like: &Bass) -> Vec<Candidate> {
-    let candidates: Vec<&[Candidate]> = beats.iter().map(|it| it.candidates).collect();
+fn varied(grounds: &[ChordGround], beats: &[Beat<'_>], like: &BassLine) -> Vec<CandidateNote> {
+    let candidates: Vec<&[CandidateNote]> = beats.iter().map(|it| it.candidates).collect();
     // A long line has time to come back to a figure.
     let trials = (MOST_PLACES / beats.len().max(1)).max(1) as u64;
-    let alike = |chosen: &[Candidate]| {
+    let alike = |chosen: &[CandidateNote]| {
         repetitions(grounds, beats.iter().zip(chosen).map(|(beat, note)| (beat.chord, *note)))
     };
     let joined = joined(beats, like);
     // What is added to each candidate of each place, because its chord had it there before.
     let mut had: Vec<Vec<f64>> = beats.iter().map(|it| vec![0.0; it.candidates.len()]).collect();
-    let mut best: Option<(usize, Vec<Candidate>)> = None;
+    let mut best: Option<(usize, Vec<CandidateNote>)> = None;
     for round in 0..MOST_ROUNDS {
         let pair = |place: usize, last: Option<usize>, own: usize| {
             let row = last.unwrap_or(0) * beats[place].candidates.len();
@@ -257,16 +262,16 @@ fn varied(grounds: &[Ground], beats: &[Beat<'_>], like: &Bass) -> Vec<Candidate>
 }
 
 /// What each candidate of each place costs after each of the place before it, by that one and it.
-fn joined(beats: &[Beat<'_>], like: &Bass) -> Vec<Vec<f64>> {
+fn joined(beats: &[Beat<'_>], like: &BassLine) -> Vec<Vec<f64>> {
     let of = |place: usize| -> Vec<f64> {
         let rises = chance(like.seed, beats[place].chord, WAY) < 0.5;
         let earlier = place.checked_sub(1).map(|place| beats[place].candidates);
-        let lasts: Vec<Option<Candidate>> = match earlier {
+        let lasts: Vec<Option<CandidateNote>> = match earlier {
             Some(all) => all.iter().copied().map(Some).collect(),
             None => vec![None],
         };
         let own = beats[place].candidates;
-        let after = |last: Option<Candidate>| {
+        let after = |last: Option<CandidateNote>| {
             own.iter().map(move |own| cost_of(beats, (like, rises), place, last, *own))
         };
         lasts.into_iter().flat_map(after).collect()
@@ -276,11 +281,11 @@ fn joined(beats: &[Beat<'_>], like: &Bass) -> Vec<Vec<f64>> {
 
 /// The places of chords that have the figure which the same chord had before, when it went on to the
 /// same chord.
-fn again(grounds: &[Ground], beats: &[Beat<'_>], line: &[Candidate]) -> Vec<Range<usize>> {
+fn again(grounds: &[ChordGround], beats: &[Beat<'_>], line: &[CandidateNote]) -> Vec<Range<usize>> {
     let mut found = Vec::new();
     // What each chord had last, by its foot, its root, its tones, and the foot that comes next.
-    type Known<'a> = (i32, i32, &'a [Interval], Option<i32>);
-    let mut known: Vec<(Known<'_>, Vec<i32>)> = Vec::new();
+    type KnownSteps<'a> = (i32, i32, &'a [Interval], Option<i32>);
+    let mut known: Vec<(KnownSteps<'_>, Vec<i32>)> = Vec::new();
     let class = |interval: Interval| interval.semitones.rem_euclid(12);
     let mut from = 0;
     for own in beats.chunk_by(|one, next| one.chord == next.chord) {
@@ -306,13 +311,13 @@ fn again(grounds: &[Ground], beats: &[Beat<'_>], line: &[Candidate]) -> Vec<Rang
     found
 }
 
-fn is_other_foot(one: &Ground, other: &Ground) -> bool {
+fn is_other_foot(one: &ChordGround, other: &ChordGround) -> bool {
     (one.foot().semitones - other.foot().semitones).rem_euclid(12) != 0
 }
 
 /// The chord of each place, by index.
-fn chords_of(grounds: &[Ground], places: &[Place]) -> Vec<usize> {
-    let of = |place: &Place| grounds.partition_point(|ground| ground.end <= place.at);
+fn chords_of(grounds: &[ChordGround], places: &[BassPlace]) -> Vec<usize> {
+    let of = |place: &BassPlace| grounds.partition_point(|ground| ground.end <= place.at);
     places.iter().map(|place| of(place).min(grounds.len() - 1)).collect()
 }
 
@@ -332,7 +337,7 @@ impl Beat<'_> {
 }
 
 /// What a note costs more after the two before it.
-fn turn_of(like: &Bass, [before, last]: [Candidate; 2], own: Candidate) -> f64 {
+fn turn_of(like: &BassLine, [before, last]: [CandidateNote; 2], own: CandidateNote) -> f64 {
     let step_before = last.interval.semitones - before.interval.semitones;
     let step = own.interval.semitones - last.interval.semitones;
     match (step_before, step) {
@@ -352,26 +357,26 @@ fn is_leap(step: i32) -> bool {
 /// What a note costs after the one before it.
 fn cost_of(
     beats: &[Beat<'_>],
-    (like, rises): (&Bass, bool),
+    (like, rises): (&BassLine, bool),
     place: usize,
-    last: Option<Candidate>,
-    own: Candidate,
+    last: Option<CandidateNote>,
+    own: CandidateNote,
 ) -> f64 {
     let beat = &beats[place];
     let is_last = place + 1 == beats.len();
     let had_root = place > 0 && beats[place - 1].is_change && beats[place - 1].chord == beat.chord;
     let role = match own.role {
-        Role::Tone(0) => 0.0,
+        NoteRole::Tone(0) => 0.0,
         // A last chord of two notes has had its root.
-        Role::Tone(_) if is_last && !had_root => OPEN_END,
-        Role::Tone(_) if beat.is_change || beat.place.weight == Weight::Foot => NOT_THE_ROOT,
-        Role::Tone(_) => {
+        NoteRole::Tone(_) if is_last && !had_root => OPEN_END,
+        NoteRole::Tone(_) if beat.is_change || beat.place.weight == Weight::Foot => NOT_THE_ROOT,
+        NoteRole::Tone(_) => {
             let costs = if like.walks { ANOTHER_TONE } else { ANOTHER_REST };
             costs[usize::from(!beat.is_fifth(own.interval))]
         }
-        Role::Scale => SCALE_NOTE[usize::from(beat.place.weight == Weight::Weak)],
-        Role::Passing if beat.is_against(own.interval) => AGAINST,
-        Role::Passing => 0.0,
+        NoteRole::Scale => SCALE_NOTE[usize::from(beat.place.weight == Weight::Weak)],
+        NoteRole::Passing if beat.is_against(own.interval) => AGAINST,
+        NoteRole::Passing => 0.0,
     };
     let role = role + HIGH * f64::from((own.interval.semitones - like.usual_top).max(0));
     let Some(last) = last else { return role };
@@ -381,7 +386,7 @@ fn cost_of(
         Some(leap) => *leap,
         None => BEYOND,
     };
-    let is_beside = [own, last].iter().any(|note| note.role == Role::Scale);
+    let is_beside = [own, last].iter().any(|note| note.role == NoteRole::Scale);
     let leap = match step.abs() {
         wide @ 3.. if is_beside => leap + LEAP_BESIDE[usize::from(wide > 4)],
         _ => leap,
@@ -392,7 +397,7 @@ fn cost_of(
     let is_step = (own.interval.steps - last.interval.steps).abs() == 1;
     let leading = match (beat.is_change, last.role, step) {
         (true, _, -1 | 1) => LEADING[0],
-        (_, Role::Passing, _) => f64::INFINITY,
+        (_, NoteRole::Passing, _) => f64::INFINITY,
         // What a bass rests on need not lead.
         _ if rests => 0.0,
         (true, _, -2 | 2) if is_step => LEADING[1],
@@ -403,9 +408,9 @@ fn cost_of(
     };
     let is_within = earlier_beat.chord == beat.chord;
     let is_other_third = is_within
-        && last.role == Role::Tone(0)
+        && last.role == NoteRole::Tone(0)
         && beat.other_third.is_some_and(|it| (own.interval.semitones - it).rem_euclid(12) == 0)
-        && !matches!(own.role, Role::Tone(_));
+        && !matches!(own.role, NoteRole::Tone(_));
     // It would make of the chord another one.
     if is_other_third {
         return f64::INFINITY;

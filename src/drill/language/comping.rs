@@ -25,12 +25,12 @@ pub enum Comping {
     /// The hand walks: a bass line in quarters from chord to chord.
     Walking,
     /// Strokes in a bar, or in bars that take turns.
-    Strokes(Vec<Vec<Hit>>),
+    Strokes(Vec<Vec<CompingHit>>),
 }
 
 /// A stroke of comping in a bar.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Hit {
+pub struct CompingHit {
     /// When it falls, from the barline.
     pub at: Ticks,
     /// How long it sounds; to the next stroke or the end of its chord where `None`.
@@ -109,7 +109,7 @@ impl Comping {
             _ => {}
         }
         let strokes = strokes_of(text.trim(), span, metre, mistakes)?;
-        let bars: Option<Vec<Vec<Hit>>> =
+        let bars: Option<Vec<Vec<CompingHit>>> =
             strokes.split('|').map(|bar| bar_of(bar, span, metre, mistakes)).collect();
         let bars = bars?;
         if bars.len() > MOST_BARS {
@@ -176,10 +176,10 @@ fn bar_of(
     span: &Range<usize>,
     metre: Metre,
     mistakes: &mut Mistakes<'_>,
-) -> Option<Vec<Hit>> {
-    let strokes: Vec<Option<Hit>> =
+) -> Option<Vec<CompingHit>> {
+    let strokes: Vec<Option<CompingHit>> =
         text.split_whitespace().map(|word| stroke(word, span, metre, mistakes)).collect();
-    let strokes: Vec<Hit> = strokes.into_iter().collect::<Option<_>>()?;
+    let strokes: Vec<CompingHit> = strokes.into_iter().collect::<Option<_>>()?;
     for pair in strokes.windows(2) {
         if pair[0].at >= pair[1].at {
             let problem = format!("the strokes `{}` are out of order", text.trim());
@@ -201,7 +201,7 @@ fn stroke(
     span: &Range<usize>,
     metre: Metre,
     mistakes: &mut Mistakes<'_>,
-) -> Option<Hit> {
+) -> Option<CompingHit> {
     let at = mistakes.within(span, word);
     let (place, length) = value::split(word, &at, mistakes)?;
     let (place, brings_next) = match place.strip_suffix('>') {
@@ -228,7 +228,7 @@ fn stroke(
     }
     let beat = metre.count_unit();
     let off = if is_off { beat / 2 } else { 0 };
-    let stroke = Hit { at: (count - 1) * beat + off, length, brings_next };
+    let stroke = CompingHit { at: (count - 1) * beat + off, length, brings_next };
     let end = stroke.at + length.unwrap_or(0);
     // The chord that is brought early goes on in the next bar, and its stroke with it.
     if end > metre.bar() && !brings_next {

@@ -12,12 +12,12 @@ use crate::theory::{Interval, Mode, NamedScale};
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Figure {
     /// The steps.
-    pub steps: Vec<Step>,
+    pub steps: Vec<FigureStep>,
 }
 
 /// One step of a figure.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Step {
+pub struct FigureStep {
     /// What sounds.
     pub sounding: Sounding,
     /// How long it lasts.
@@ -69,7 +69,7 @@ pub enum Neighbour {
 
 /// A tone over a chord.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct Placed {
+pub(crate) struct PlacedTone {
     /// The interval above the tonic.
     pub(crate) interval: Interval,
     /// The finger that the teacher gives it.
@@ -77,29 +77,34 @@ pub(crate) struct Placed {
 }
 
 /// Tones over a chord, low to high; numbers count the notes of `scale` where one is given.
-pub(crate) fn place(tones: &[Tone], chord: &ChordPlan, scale: Option<NamedScale>) -> Vec<Placed> {
-    let place = |tone: &Tone| Placed { interval: tone.interval(chord, scale), finger: tone.finger };
-    let mut placed: Vec<Placed> = tones.iter().map(place).collect();
+pub(crate) fn place(
+    tones: &[Tone],
+    chord: &ChordPlan,
+    scale: Option<NamedScale>,
+) -> Vec<PlacedTone> {
+    let place =
+        |tone: &Tone| PlacedTone { interval: tone.interval(chord, scale), finger: tone.finger };
+    let mut placed: Vec<PlacedTone> = tones.iter().map(place).collect();
     placed.sort_by_key(|tone| tone.interval.semitones);
     placed
 }
 
 /// The same below a chord that another hand has: what is written as its root is what it rests on.
-pub(crate) fn place_below(tones: &[Tone], chord: &ChordPlan) -> Vec<Placed> {
+pub(crate) fn place_below(tones: &[Tone], chord: &ChordPlan) -> Vec<PlacedTone> {
     let place = |tone: &Tone| {
         let own = tone.interval(chord, None);
         let is_root = tone.neighbour == Neighbour::None && (tone.number - 1).rem_euclid(7) == 0;
         let octaves = (tone.number - 1).div_euclid(7);
         let interval = if is_root { chord.foot().plus_octaves(octaves) } else { own };
-        Placed { interval, finger: tone.finger }
+        PlacedTone { interval, finger: tone.finger }
     };
-    let mut placed: Vec<Placed> = tones.iter().map(place).collect();
+    let mut placed: Vec<PlacedTone> = tones.iter().map(place).collect();
     placed.sort_by_key(|tone| tone.interval.semitones);
     placed
 }
 
 /// How far apart the outer of some placed tones are, in semitones.
-pub(crate) fn span(placed: &[Placed]) -> i32 {
+pub(crate) fn span(placed: &[PlacedTone]) -> i32 {
     match placed {
         [low, .., high] => high.interval.semitones - low.interval.semitones,
         _ => 0,
@@ -199,7 +204,7 @@ fn altered(number: i32, alter: i32) -> Interval {
 impl Figure {
     /// Its steps over a chord of a length, again and again from the first, each with when it
     /// begins and ends from there; the last one ends with the chord.
-    pub(crate) fn over(&self, length: Ticks) -> impl Iterator<Item = (Ticks, Ticks, &Step)> {
+    pub(crate) fn over(&self, length: Ticks) -> impl Iterator<Item = (Ticks, Ticks, &FigureStep)> {
         let mut at = 0;
         let steps = self.steps.iter().cycle().map(move |step| {
             let start = at;
@@ -231,7 +236,7 @@ impl Figure {
             mistakes.add(span.clone(), problem, mend);
             return None;
         }
-        let steps: Vec<Option<Step>> =
+        let steps: Vec<Option<FigureStep>> =
             words.into_iter().map(|word| step(word, span, value, mistakes)).collect();
         Some(Self { steps: steps.into_iter().collect::<Option<_>>()? })
     }
@@ -264,7 +269,7 @@ fn step(
     span: &Range<usize>,
     usual: Ticks,
     mistakes: &mut Mistakes<'_>,
-) -> Option<Step> {
+) -> Option<FigureStep> {
     let at = mistakes.within(span, word);
     let (notes, length) = value::split(word, &at, mistakes)?;
     let sounding = match notes {
@@ -274,7 +279,7 @@ fn step(
         "tied" => Sounding::Tied,
         _ => Sounding::Tones(tones(notes, &at, mistakes)?),
     };
-    Some(Step { sounding, length: length.unwrap_or(usual) })
+    Some(FigureStep { sounding, length: length.unwrap_or(usual) })
 }
 
 /// Reads tones joined by plus signs: low to high, each once.
@@ -341,12 +346,12 @@ fn spelled_out(word: &str) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drill::language::harmony::{Degree, Home};
+    use crate::drill::language::harmony::{Degree, PassageHome};
 
     /// `low` is an octave, however many notes a scale has.
     #[test]
     fn a_low_note_of_a_scale_lies_an_octave_below_the_note_of_its_number() {
-        let chord = Degree::step(1).chord(Home::own(Mode::Major)).unwrap();
+        let chord = Degree::step(1).chord(PassageHome::own(Mode::Major)).unwrap();
         for scale in NamedScale::all() {
             for number in 1..=HIGHEST {
                 for neighbour in ["", "over", "under"] {

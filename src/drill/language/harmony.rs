@@ -1,30 +1,30 @@
 //! Which chords a passage goes through: degrees and numerals, what leads to them, progressions.
 
 use crate::theory::{
-    Chord, ChordError, ChordKind, Fifth, Interval, Key, Letter, Mode, NoteName, Numeral, Quality,
-    Scale, Seventh, Target, Third, Tonality,
+    BorrowedTarget, Chord, ChordError, ChordKind, Fifth, Interval, Key, Letter, Mode, NoteName,
+    Numeral, Quality, Scale, Seventh, Third, Tonality,
 };
 
 /// A chord of a passage, before its scale is known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Degree {
     /// Where its root stands: in the passage's scale, or in that of its goal.
-    pub place: Place,
+    pub place: RootPlace,
     /// What kind of chord stands there; the seventh that the scale has, where that is not said.
     pub kind: Option<ChordKind>,
     /// The degree that it leads to, if its place is counted from there.
-    pub of: Option<Goal>,
+    pub of: Option<GoalDegree>,
     /// The bass, where that is another note than the root.
-    pub over: Option<Place>,
+    pub over: Option<RootPlace>,
     /// The degree whose name the root has in its symbol, where that is another than its numeral
     /// counts: ♭VI of A♭ is F♭, and a chart writes E.
-    pub written: Option<Place>,
+    pub written: Option<RootPlace>,
 }
 
 /// Where a root stands above a tonic. Number 1 is the tonic, 8 its octave, 0 and below lie under
 /// the tonic.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Place {
+pub enum RootPlace {
     /// On a degree of the scale, whatever scale that is.
     Step(i32),
     /// By so many semitones beside a degree of the major scale, as numerals are counted.
@@ -33,26 +33,26 @@ pub enum Place {
 
 /// The degree that a chord leads to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Goal {
+pub struct GoalDegree {
     /// Where its root stands.
-    pub place: Place,
+    pub place: RootPlace,
     /// Whether its chord is minor, where its numeral says so.
     pub is_minor: Option<bool>,
 }
 
 /// The key of a passage, as seen from the tonic of its drill.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Home {
+pub struct PassageHome {
     /// Its tonic above that of the drill.
     pub tonic: Interval,
     /// Its scale.
     pub mode: Mode,
     /// What its numerals are counted from, where they say so: they do in another key that has no
     /// signature of its own.
-    pub of: Option<Target>,
+    pub of: Option<BorrowedTarget>,
 }
 
-impl Home {
+impl PassageHome {
     /// The key of the drill itself.
     pub const fn own(mode: Mode) -> Self {
         Self { tonic: Interval::UNISON, mode, of: None }
@@ -74,7 +74,7 @@ pub struct ChordPlan {
     /// Its numeral, in root position.
     pub numeral: Numeral,
     /// The key that it stands in.
-    pub home: Home,
+    pub home: PassageHome,
     /// Its bass above the tonic of the drill, where that is another note than its root.
     pub bass: Option<Interval>,
     /// The degree of that key's scale on which its root stands, if the scale goes with the chord.
@@ -115,7 +115,7 @@ impl There {
 
 impl ChordPlan {
     /// A chord that no scale goes with, as yet.
-    fn on(root: Interval, kind: ChordKind, home: Home) -> Self {
+    fn on(root: Interval, kind: ChordKind, home: PassageHome) -> Self {
         Self {
             root,
             kind,
@@ -213,7 +213,7 @@ pub(crate) fn scale(mode: Mode) -> Scale {
     Scale { tonic: NoteName::new(Letter::C, 0), mode }
 }
 
-impl Place {
+impl RootPlace {
     /// The interval above the tonic of a scale.
     fn interval(self, scale: Scale) -> Interval {
         match self {
@@ -244,12 +244,12 @@ impl Place {
 impl Degree {
     /// The seventh chord of a degree of the scale.
     pub const fn step(number: i32) -> Self {
-        Self { place: Place::Step(number), kind: None, of: None, over: None, written: None }
+        Self { place: RootPlace::Step(number), kind: None, of: None, over: None, written: None }
     }
 
     /// The chord in a key. `None` where a mode stacks thirds into no known seventh, and where the
     /// note that its root is written as does not sound like it.
-    pub fn chord(self, home: Home) -> Option<ChordPlan> {
+    pub fn chord(self, home: PassageHome) -> Option<ChordPlan> {
         let plan = match self.of {
             None => self.own(home)?,
             Some(goal) => self.leading(goal, home)?,
@@ -276,7 +276,7 @@ impl Degree {
     }
 
     /// The chord on a degree, its root above the tonic of its key.
-    fn own(self, home: Home) -> Option<ChordPlan> {
+    fn own(self, home: PassageHome) -> Option<ChordPlan> {
         let scale = scale(home.mode);
         let (root, number) = (self.place.interval(scale), self.place.number());
         let own = Quality::on_degree(scale, number).map(ChordKind::from);
@@ -299,12 +299,12 @@ impl Degree {
     }
 
     /// The chord that leads to a goal, its root above the tonic of its key.
-    fn leading(self, goal: Goal, home: Home) -> Option<ChordPlan> {
+    fn leading(self, goal: GoalDegree, home: PassageHome) -> Option<ChordPlan> {
         let scale = scale(home.mode);
         let (at, number) = (goal.place.interval(scale), goal.place.number());
         let own = Quality::on_degree(scale, number).map(|own| own.has_minor_third());
         let is_minor = goal.is_minor.or(own)?;
-        let of = Target {
+        let of = BorrowedTarget {
             degree: (number - 1).rem_euclid(7) + 1,
             alter: goal.place.alter(scale),
             is_minor,
@@ -313,8 +313,8 @@ impl Degree {
         let there = Scale { mode, ..scale };
         let place = self.place.number();
         let alter = match self.place {
-            Place::Step(_) => 0,
-            Place::Against(_, alter) => alter,
+            RootPlace::Step(_) => 0,
+            RootPlace::Against(_, alter) => alter,
         };
         let (root, degree, usual) = match (place, alter) {
             // Below its target's octave: the root falls a fifth, or rises a fourth.
@@ -367,13 +367,13 @@ pub(crate) const OVER: &str = " over ";
 pub(crate) const WRITTEN: &str = " written ";
 
 /// A degree of the major scale on the tonic, in figures with its signs: `3`, `b7`, `#4`.
-fn against(word: &str) -> Option<Place> {
+fn against(word: &str) -> Option<RootPlace> {
     let digits = word.trim_start_matches(['b', '#', '\u{266d}', '\u{266f}']);
     let signs = &word[..word.len() - digits.len()];
     let alter: i32 =
         signs.chars().map(|sign| if matches!(sign, 'b' | '\u{266d}') { -1 } else { 1 }).sum();
     let number = digits.parse::<i32>().ok().filter(|number| (1..=7).contains(number))?;
-    (figures(digits) && alter.abs() < 3).then_some(Place::Against(number, alter))
+    (figures(digits) && alter.abs() < 3).then_some(RootPlace::Against(number, alter))
 }
 
 /// Why a word is no chord of a passage.
@@ -441,14 +441,14 @@ fn step_of(word: &str) -> Option<i32> {
 }
 
 /// What a chord leads to, in figures or as a numeral.
-fn goal_of(word: &str) -> Option<Goal> {
+fn goal_of(word: &str) -> Option<GoalDegree> {
     // The nine of a six-nine chord is no degree, nor is anything above the octave.
     if let Some(number) = step_of(word) {
-        return Some(Goal { place: Place::Step(number), is_minor: None });
+        return Some(GoalDegree { place: RootPlace::Step(number), is_minor: None });
     }
     let (degree, is_minor) = numeral(word).ok()?;
     let is_plain = [ChordKind::MAJOR, ChordKind::MINOR].map(Some).contains(&degree.kind);
-    is_plain.then_some(Goal { place: degree.place, is_minor: Some(is_minor) })
+    is_plain.then_some(GoalDegree { place: degree.place, is_minor: Some(is_minor) })
 }
 
 /// The key that a numeral names as seen from the tonic: its tonic, within half an octave of that
@@ -494,7 +494,7 @@ fn numeral(word: &str) -> Result<(Degree, bool), NoDegree> {
     }
     let words = if is_small && !is_said { format!("m{suffix}") } else { suffix.to_owned() };
     let kind = words.parse::<ChordKind>().map_err(NoDegree::Kind)?;
-    let place = Place::Against(number + octave, alter);
+    let place = RootPlace::Against(number + octave, alter);
     Ok((Degree { place, kind: Some(kind), of: None, over: None, written: None }, is_small))
 }
 
@@ -518,7 +518,7 @@ pub(crate) fn progression(row: usize, mode: Mode) -> Vec<Degree> {
     let words = PROGRESSIONS[row].1.iter();
     let all: Vec<Degree> = words.filter_map(|word| Degree::parse(word).ok()).collect();
     let rests = |goal: Degree| {
-        goal.chord(Home::own(mode)).is_some_and(|chord| chord.kind.fifth() == Fifth::Perfect)
+        goal.chord(PassageHome::own(mode)).is_some_and(|chord| chord.kind.fifth() == Fifth::Perfect)
     };
     let mut degrees = Vec::with_capacity(all.len());
     for (index, degree) in all.iter().enumerate() {
@@ -542,12 +542,12 @@ mod tests {
 
     #[test]
     fn borrowed_dominants_stand_a_fifth_above_their_goal() {
-        let chord = Degree::parse("5/2").unwrap().chord(Home::own(Mode::Major)).unwrap();
+        let chord = Degree::parse("5/2").unwrap().chord(PassageHome::own(Mode::Major)).unwrap();
         assert_eq!((chord.root, chord.kind), (Interval::MAJOR_SIXTH, ChordKind::DOMINANT));
         assert_eq!(plain_text(&chord.numeral.parts(NumeralStyle::On, SymbolStyle::Mixed)), "V7/ii");
-        let low = Degree::parse("5/low2").unwrap().chord(Home::own(Mode::Major)).unwrap();
+        let low = Degree::parse("5/low2").unwrap().chord(PassageHome::own(Mode::Major)).unwrap();
         assert_eq!(low.root, chord.root.plus_octaves(-1));
-        let chord = Degree::parse("7/5").unwrap().chord(Home::own(Mode::Major)).unwrap();
+        let chord = Degree::parse("7/5").unwrap().chord(PassageHome::own(Mode::Major)).unwrap();
         assert_eq!(chord.root, Interval::AUGMENTED_FOURTH);
         assert_eq!(
             plain_text(&chord.numeral.parts(NumeralStyle::On, SymbolStyle::Mixed)),
@@ -561,7 +561,7 @@ mod tests {
             for word in words {
                 let degree = Degree::parse(word).unwrap_or_else(|_| panic!("{name}: {word}"));
                 assert!(
-                    Mode::ALL.iter().all(|mode| degree.chord(Home::own(*mode)).is_some()),
+                    Mode::ALL.iter().all(|mode| degree.chord(PassageHome::own(*mode)).is_some()),
                     "{word}"
                 );
             }
@@ -584,7 +584,7 @@ mod tests {
                         (pair[1].place.number() - pair[0].of.unwrap().place.number()).rem_euclid(7),
                         0
                     );
-                    let goal = pair[1].chord(Home::own(mode)).unwrap();
+                    let goal = pair[1].chord(PassageHome::own(mode)).unwrap();
                     assert_eq!(goal.kind.fifth(), Fifth::Perfect, "{pair:?}");
                     led += 1;
                 }

@@ -20,7 +20,7 @@ use crate::score::{Feel, Metre};
 use crate::source::fields::{Fields, Mistakes, as_whole};
 use crate::source::usual::{Sort, Usual};
 use crate::source::{Complaint, DrillField as Field, nearest};
-use frame::{Frame, modes};
+use frame::{TemplateFrame, modes};
 use passage::passage;
 use places::Places;
 pub(crate) use whole::MOST_BARS;
@@ -98,7 +98,7 @@ fn template(
     fields.finish(mistakes);
     // With no metre to go by, passages are judged by the commonest, so that nothing else of
     // theirs is kept back.
-    let frame = Frame { metre: metre.unwrap_or(Metre::FourFour), mode };
+    let frame = TemplateFrame { metre: metre.unwrap_or(Metre::FourFour), mode };
     let raw = passages.and_then(|value| value.get_ref().as_array());
     let raw: &[Spanned<DeValue<'_>>] = raw.map_or(&[], |array| array);
     if raw.is_empty() {

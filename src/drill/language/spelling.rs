@@ -29,13 +29,13 @@ pub fn symbol_respellings(chords: &[ChordPlan], key: Key) -> Vec<Interval> {
 }
 
 /// The names that cost least together.
-fn cheapest(named: Vec<[Named; 3]>, chords: &[ChordPlan]) -> Vec<Interval> {
+fn cheapest(named: Vec<[ChordName; 3]>, chords: &[ChordPlan]) -> Vec<Interval> {
     // For each chord and each of its names, the least cost so far and the name before it.
     let mut ways: Vec<[(i32, usize); 3]> = Vec::with_capacity(chords.len());
     for (at, names) in named.iter().enumerate() {
         let before = at.checked_sub(1).map(|before| (&ways[before], &named[before]));
         let torn = at.checked_sub(1).map_or(0, |before| tearing(&chords[before], &chords[at]));
-        let way = |name: &Named| {
+        let way = |name: &ChordName| {
             let from = before.into_iter().flat_map(|(ways, names)| ways.iter().zip(names));
             let from = from.enumerate().map(|(place, ((cost, _), other))| {
                 (if other.by == name.by { *cost } else { cost + torn }, place)
@@ -73,7 +73,7 @@ enum Naming {
 }
 
 /// A name that a chord can have.
-struct Named {
+struct ChordName {
     /// By what it is spelled otherwise than by its degree.
     by: Interval,
     cost: i32,
@@ -101,7 +101,7 @@ const RENAMED: i32 = 8;
 
 /// The names of a chord in a key, the first of them as the key of its passage has it. They are
 /// spelled otherwise for fewer double signs in their frames alone: F♭7 in E♭ is E7.
-fn names(chord: &ChordPlan, key: Key, naming: Naming) -> [Named; 3] {
+fn names(chord: &ChordPlan, key: Key, naming: Naming) -> [ChordName; 3] {
     let there = key.tonic().up(chord.home.tonic);
     let written = chord.home.in_key(key).tonic();
     let home = TWINS.into_iter().find(|second| there.up(*second) == written);
@@ -127,7 +127,7 @@ fn names(chord: &ChordPlan, key: Key, naming: Naming) -> [Named; 3] {
                 cost += ROOT_OF_KEY;
             }
         }
-        Named { by, cost }
+        ChordName { by, cost }
     })
 }
 
@@ -229,12 +229,13 @@ pub(crate) fn part_neighbours(one: &mut Interval, next: &mut Interval) {
 
 #[cfg(test)]
 mod tests {
-    use super::super::harmony::{Degree, Home};
+    use super::super::harmony::{Degree, PassageHome};
     use super::*;
     use crate::theory::Mode;
 
     fn chords(words: &[&str], mode: Mode) -> Vec<ChordPlan> {
-        let chord = |word: &&str| Degree::parse(word).unwrap().chord(Home::own(mode)).unwrap();
+        let chord =
+            |word: &&str| Degree::parse(word).unwrap().chord(PassageHome::own(mode)).unwrap();
         words.iter().map(chord).collect()
     }
 
@@ -289,7 +290,7 @@ mod tests {
                 format!("{}{kind}", root.replace("low ", "low"))
             };
             let degree = Degree::parse(&word).unwrap_or_else(|_| panic!("{word}"));
-            degree.chord(Home::own(mode)).unwrap()
+            degree.chord(PassageHome::own(mode)).unwrap()
         };
         let mut pairs = 0;
         for mode in [Mode::Major, Mode::HarmonicMinor] {

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::drill::language::figure::{Neighbour, Placed, Tone, place, span, tones};
+use crate::drill::language::figure::{Neighbour, PlacedTone, Tone, place, span, tones};
 use crate::drill::language::harmony::ChordPlan;
 use crate::source::advice_or;
 use crate::source::fields::Mistakes;
@@ -16,7 +16,7 @@ pub struct Voicing {
 
 #[derive(Clone, Debug, PartialEq, Eq)]
 enum OfTones {
-    Named(&'static Named),
+    Named(&'static NamedVoicing),
     /// Written out by the teacher: for one hand, or for the lower and the upper one.
     Own {
         lower: Vec<Tone>,
@@ -26,9 +26,9 @@ enum OfTones {
 
 /// A voicing of the trade.
 #[derive(Debug, PartialEq, Eq)]
-struct Named {
+struct NamedVoicing {
     word: &'static str,
-    family: Family,
+    family: VoicingFamily,
     /// The numbers for one hand, or for the lower and the upper hand.
     lower: &'static [i32],
     upper: &'static [i32],
@@ -36,7 +36,7 @@ struct Named {
 
 /// Voicings that take turns where voices are led.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Family {
+enum VoicingFamily {
     /// All four notes within an octave.
     Close,
     /// Root with third, or root with seventh.
@@ -51,30 +51,38 @@ enum Family {
     Drop2,
 }
 
-const fn one_hand(word: &'static str, family: Family, lower: &'static [i32]) -> Named {
-    Named { word, family, lower, upper: &[] }
+const fn one_hand(
+    word: &'static str,
+    family: VoicingFamily,
+    lower: &'static [i32],
+) -> NamedVoicing {
+    NamedVoicing { word, family, lower, upper: &[] }
 }
 
-const fn two_hands(word: &'static str, lower: &'static [i32], upper: &'static [i32]) -> Named {
-    Named { word, family: Family::Drop2, lower, upper }
+const fn two_hands(
+    word: &'static str,
+    lower: &'static [i32],
+    upper: &'static [i32],
+) -> NamedVoicing {
+    NamedVoicing { word, family: VoicingFamily::Drop2, lower, upper }
 }
 
 /// The voicings by name.
 ///
 /// Shells, guide tones and the two rootless forms as jazz piano handbooks name them; drop 2 as
 /// arranging handbooks do (common practice, no source). Rootless form B has its seventh below.
-static NAMED: [Named; 15] = [
-    one_hand("close", Family::Close, &[1, 3, 5, 7]),
-    one_hand("first-inversion", Family::Close, &[3, 5, 7, 8]),
-    one_hand("second-inversion", Family::Close, &[5, 7, 8, 10]),
-    one_hand("third-inversion", Family::Close, &[7, 8, 10, 12]),
-    one_hand("shell-3", Family::Shell, &[1, 3]),
-    one_hand("shell-7", Family::Shell, &[1, 7]),
-    one_hand("shell", Family::FullShell, &[1, 3, 7]),
-    one_hand("guide-tones", Family::Guide, &[3, 7]),
-    one_hand("guide-tones-turned", Family::Guide, &[0, 3]),
-    one_hand("rootless-a", Family::Rootless, &[3, 5, 7, 9]),
-    one_hand("rootless-b", Family::Rootless, &[0, 2, 3, 5]),
+static NAMED: [NamedVoicing; 15] = [
+    one_hand("close", VoicingFamily::Close, &[1, 3, 5, 7]),
+    one_hand("first-inversion", VoicingFamily::Close, &[3, 5, 7, 8]),
+    one_hand("second-inversion", VoicingFamily::Close, &[5, 7, 8, 10]),
+    one_hand("third-inversion", VoicingFamily::Close, &[7, 8, 10, 12]),
+    one_hand("shell-3", VoicingFamily::Shell, &[1, 3]),
+    one_hand("shell-7", VoicingFamily::Shell, &[1, 7]),
+    one_hand("shell", VoicingFamily::FullShell, &[1, 3, 7]),
+    one_hand("guide-tones", VoicingFamily::Guide, &[3, 7]),
+    one_hand("guide-tones-turned", VoicingFamily::Guide, &[0, 3]),
+    one_hand("rootless-a", VoicingFamily::Rootless, &[3, 5, 7, 9]),
+    one_hand("rootless-b", VoicingFamily::Rootless, &[0, 2, 3, 5]),
     two_hands("drop-2", &[-2, 1], &[3, 7]),
     two_hands("drop-2-first-inversion", &[0, 3], &[5, 8]),
     two_hands("drop-2-second-inversion", &[1, 5], &[7, 10]),
@@ -83,9 +91,9 @@ static NAMED: [Named; 15] = [
 
 /// A chord laid out, low to high.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct Laid {
-    pub(crate) lower: Vec<Placed>,
-    pub(crate) upper: Vec<Placed>,
+pub(crate) struct LaidVoicing {
+    pub(crate) lower: Vec<PlacedTone>,
+    pub(crate) upper: Vec<PlacedTone>,
     /// Which chord tone is lowest, where all four sound: 0 the root to 3 the seventh.
     pub(crate) inversion: u8,
     /// Whether it may do without a note where it lies low: a teacher's own stays as it is.
@@ -141,22 +149,27 @@ impl Voicing {
 
     /// Whether voices can be led through it: whether it has siblings to take turns with.
     pub(crate) fn can_be_led(&self) -> bool {
-        matches!(&self.kind, OfTones::Named(named) if named.family != Family::FullShell)
+        matches!(&self.kind, OfTones::Named(named) if named.family != VoicingFamily::FullShell)
     }
 
     /// The layout at the chord's own place.
-    pub(crate) fn lay(&self, chord: &ChordPlan) -> Laid {
+    pub(crate) fn lay(&self, chord: &ChordPlan) -> LaidVoicing {
         match &self.kind {
             OfTones::Named(named) => named.lay(chord, 0),
             OfTones::Own { lower, upper } => {
-                Laid { may_yield: false, ..laid(lower, upper, chord, 0) }
+                LaidVoicing { may_yield: false, ..laid(lower, upper, chord, 0) }
             }
         }
     }
 
     /// The layout, this one or a sibling, in whatever octave, that moves least from the one
     /// before without straying more than an octave from the first.
-    pub(crate) fn lead(&self, chord: &ChordPlan, before: &Laid, first: &Laid) -> Laid {
+    pub(crate) fn lead(
+        &self,
+        chord: &ChordPlan,
+        before: &LaidVoicing,
+        first: &LaidVoicing,
+    ) -> LaidVoicing {
         let own = self.lay(chord);
         let OfTones::Named(named) = &self.kind else { return own };
         let siblings = NAMED.iter().filter(|other| other.family == named.family);
@@ -167,8 +180,8 @@ impl Voicing {
     }
 }
 
-impl Named {
-    fn lay(&self, chord: &ChordPlan, octave: i32) -> Laid {
+impl NamedVoicing {
+    fn lay(&self, chord: &ChordPlan, octave: i32) -> LaidVoicing {
         let tones = |numbers: &[i32]| -> Vec<Tone> {
             let own = numbers.iter().filter_map(|number| self.coloured(*number, chord));
             own.map(Tone::plain).collect()
@@ -181,8 +194,8 @@ impl Named {
         }
         let laid = laid(&lower, &upper, chord, octave);
         // Somebody else has the bass, whichever tone lies lowest.
-        let inversion = if self.family == Family::Rootless { 0 } else { laid.inversion };
-        Laid { inversion, ..laid }
+        let inversion = if self.family == VoicingFamily::Rootless { 0 } else { laid.inversion };
+        LaidVoicing { inversion, ..laid }
     }
 
     /// What stands in a chord for a number of the voicing: on dominants a rootless voicing has the
@@ -196,9 +209,9 @@ impl Named {
         let has_no_ninth = kind.seventh() == Seventh::Diminished
             || kind.third() == Third::Minor && ninth == Interval::MINOR_SECOND;
         let is_dominant = kind.third() != Third::Minor && kind.seventh() == Seventh::Minor;
-        let has_colour = self.family == Family::Rootless && is_dominant;
+        let has_colour = self.family == VoicingFamily::Rootless && is_dominant;
         match (number - 1).rem_euclid(7) {
-            1 if self.family == Family::Rootless && has_no_ninth => Some(number - 1),
+            1 if self.family == VoicingFamily::Rootless && has_no_ninth => Some(number - 1),
             4 if kind.fifth() == Fifth::Absent && kind.number(6).is_some() => Some(number + 1),
             4 if has_colour && kind.fifth() == Fifth::Perfect => Some(number + 1),
             6 if kind.seventh() == Seventh::Absent => None,
@@ -216,16 +229,17 @@ fn joined(word: &str) -> Option<String> {
 }
 
 /// Tones as intervals, moved by octaves.
-fn laid(lower: &[Tone], upper: &[Tone], chord: &ChordPlan, octave: i32) -> Laid {
-    let placed = |tones: &[Tone]| -> Vec<Placed> {
+fn laid(lower: &[Tone], upper: &[Tone], chord: &ChordPlan, octave: i32) -> LaidVoicing {
+    let placed = |tones: &[Tone]| -> Vec<PlacedTone> {
         let own = place(tones, chord, None).into_iter();
-        let moved = |tone: Placed| Placed { interval: tone.interval.plus_octaves(octave), ..tone };
+        let moved =
+            |tone: PlacedTone| PlacedTone { interval: tone.interval.plus_octaves(octave), ..tone };
         own.map(moved).collect()
     };
     let mut all: Vec<Tone> = lower.iter().chain(upper).copied().collect();
     all.sort_unstable();
     let inversion = inversion(&all);
-    Laid { lower: placed(lower), upper: placed(upper), inversion, may_yield: true }
+    LaidVoicing { lower: placed(lower), upper: placed(upper), inversion, may_yield: true }
 }
 
 /// Which chord tone is lowest, if all four are there and nothing else; 0 otherwise. Where the highest
@@ -250,7 +264,7 @@ fn inversion(tones: &[Tone]) -> u8 {
 /// How wide a chord over its bass may lie for one hand, in semitones: an octave.
 const WIDEST_OVER_BASS: i32 = 12;
 
-impl Laid {
+impl LaidVoicing {
     /// The same where the hand has the bass of a chord that is not its root: the bass takes the place
     /// of the lowest root, and what lay within an octave lies within one above it. A voicing that has
     /// no root below leaves the bass to others.
@@ -298,7 +312,8 @@ impl Laid {
         }
         others.push(foot);
         others.sort_by_key(|interval| interval.semitones);
-        self.lower = others.into_iter().map(|interval| Placed { interval, finger: None }).collect();
+        self.lower =
+            others.into_iter().map(|interval| PlacedTone { interval, finger: None }).collect();
         self.inversion = 0;
         self
     }

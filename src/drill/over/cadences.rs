@@ -1,9 +1,9 @@
 //! The cadences of a tune as a drill of their own, a chord a bar.
 
-use super::form::{Run, Stand};
+use super::form::{BarRun, RunStand};
 use super::numeral::usual;
-use super::{Over, Text, Way, slug};
-use crate::chart::{Cadence, Change, Unfolded};
+use super::{OverTune, OverWay, Text, slug};
+use crate::chart::{Cadence, HeldChord, Unfolded};
 use crate::drill::language::judge::MOST_BARS;
 use crate::score::Ticks;
 use crate::theory::NoteName;
@@ -13,9 +13,9 @@ const REST: Ticks = 2;
 
 /// The drill of a tune's own cadences, each once, in the order in which they come; none where it
 /// has none. `is_own` says which of them.
-pub fn cadences(over: &Over<'_>, is_own: impl Fn(&Cadence) -> bool) -> Option<Text> {
+pub fn cadences(over: &OverTune<'_>, is_own: impl Fn(&Cadence) -> bool) -> Option<Text> {
     let tune = over.chart.unfolded();
-    let mut runs: Vec<(Vec<String>, Run)> = Vec::new();
+    let mut runs: Vec<(Vec<String>, BarRun)> = Vec::new();
     let mut bars = 0;
     for cadence in over.analysis.written_cadences().filter(|it| it.kind.has_two() && is_own(it)) {
         let Some(run) = run(over, &tune, cadence) else { continue };
@@ -34,16 +34,16 @@ pub fn cadences(over: &Over<'_>, is_own: impl Fn(&Cadence) -> bool) -> Option<Te
     let about = "Every ii-V of the tune by itself, a chord a bar: before they go by in the tune, let \
                  the hands know them at rest.";
     let passages: Vec<String> =
-        runs.iter().map(|(_, run)| over.passage(run, Way::Arpeggios)).collect();
+        runs.iter().map(|(_, run)| over.passage(run, OverWay::Arpeggios)).collect();
     let text = format!("{}\n{}", over.head(&name, &title, about), passages.join("\n"));
     Some(Text { name, title, text })
 }
 
 /// A cadence with what it leads to, a harmony a bar.
-fn run(over: &Over<'_>, tune: &Unfolded, cadence: &Cadence) -> Option<Run> {
+fn run(over: &OverTune<'_>, tune: &Unfolded, cadence: &Cadence) -> Option<BarRun> {
     let from = tune.changes.iter().position(|change| change.at == cadence.at)?;
     let five = tune.changes.iter().position(|change| change.at == cadence.dominant_at)?;
-    let root = |change: &Change| change.chord.map(|chord| chord.root.pitch_class());
+    let root = |change: &HeldChord| change.chord.map(|chord| chord.root.pitch_class());
     let goal = (five + 1..tune.changes.len())
         .find(|place| root(&tune.changes[*place]) != root(&tune.changes[five]));
     // The end of the form leads to its beginning.
@@ -51,8 +51,8 @@ fn run(over: &Over<'_>, tune: &Unfolded, cadence: &Cadence) -> Option<Run> {
     let bar = tune.metre.bar();
     let mut stands = Vec::new();
     let mut at = 0;
-    let mut add = |changes: &[Change], length: Ticks| {
-        let own: Vec<&Change> = changes.iter().filter(|it| it.chord.is_some()).take(2).collect();
+    let mut add = |changes: &[HeldChord], length: Ticks| {
+        let own: Vec<&HeldChord> = changes.iter().filter(|it| it.chord.is_some()).take(2).collect();
         let unit = tune.metre.count_unit();
         let half = (length / unit).div_euclid(2) * unit + (length / unit % 2) * unit;
         for (nth, change) in own.iter().enumerate() {
@@ -61,7 +61,7 @@ fn run(over: &Over<'_>, tune: &Unfolded, cadence: &Cadence) -> Option<Run> {
                 (_, 0) => half,
                 _ => length - half,
             };
-            stands.push(Stand { written: change.written, chord: change.chord, at, length });
+            stands.push(RunStand { written: change.written, chord: change.chord, at, length });
             at += length;
         }
     };
@@ -74,7 +74,7 @@ fn run(over: &Over<'_>, tune: &Unfolded, cadence: &Cadence) -> Option<Run> {
     let to = degree(cadence.target, over.home().tonic());
     let title =
         Some(format!("{} to {to}: {place}", cadence.kind.word()).chars().take(32).collect());
-    (at % bar == 0 && bars > 0).then(|| Run { title, bars, stands, ..Run::default() })
+    (at % bar == 0 && bars > 0).then(|| BarRun { title, bars, stands, ..BarRun::default() })
 }
 
 /// A note as the degree of a key that it usually is, as it is printed: as its numeral has it.

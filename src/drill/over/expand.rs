@@ -3,8 +3,8 @@
 
 use toml::{Table, Value};
 
-use super::Over;
-use super::form::{Run, sheets};
+use super::OverTune;
+use super::form::{BarRun, sheets};
 use super::rhythm::spelled;
 use crate::chart::{Chart, analyse_in};
 use crate::drill::language::judge::MOST_BARS;
@@ -75,7 +75,7 @@ fn passages_of(drill: &mut Table, passage: &Table, chart: &Chart) -> Result<Vec<
     let Some(analysis) = analyse_in(&chart.unfolded(), chart.key) else {
         return Err(wrong(format!("{title} has no chord")).mend("write one into its bars"));
     };
-    let over = Over { chart, analysis: &analysis };
+    let over = OverTune { chart, analysis: &analysis };
     let mode = over.home().mode().word().to_owned();
     drill.insert(Field::Mode.name().to_owned(), Value::String(mode));
     drill.entry(Field::Metre.name()).or_insert(Value::String(metre));
@@ -90,7 +90,7 @@ fn passages_of(drill: &mut Table, passage: &Table, chart: &Chart) -> Result<Vec<
     runs.map(|run| passage_of(&over, passage, &run)).collect()
 }
 
-fn passage_of(over: &Over<'_>, passage: &Table, run: &Run) -> Result<Value, Complaint> {
+fn passage_of(over: &OverTune<'_>, passage: &Table, run: &BarRun) -> Result<Value, Complaint> {
     let mut table = passage.clone();
     table.remove(CHANGES);
     let metre = over.chart.metre;
@@ -130,7 +130,7 @@ fn passage_of(over: &Over<'_>, passage: &Table, run: &Run) -> Result<Value, Comp
 
 /// What the hands do where the tune is silent in places: figures rest there, chords are struck as
 /// they come, and what is composed gives way to the tones of each chord.
-fn rested(table: &mut Table, run: &Run, metre: Metre) {
+fn rested(table: &mut Table, run: &BarRun, metre: Metre) {
     let word = |table: &Table, field: Field| {
         table.get(field.name()).and_then(Value::as_str).map(str::to_owned)
     };
@@ -215,7 +215,7 @@ fn cut(figure: &str, note: &str, length: Ticks) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::chart::{Bar, analyse, demos};
+    use crate::chart::{ChartBar, analyse, demos};
     use crate::drill::{Choices, Template, realise};
     use crate::fingering::FingeringMarks;
 
@@ -262,11 +262,11 @@ mod tests {
 
     /// No hand strikes anything in a bar that the tune leaves without a chord.
     fn rests_where_the_tune_is_silent(template: &Template, chart: &Chart) {
-        let home = Over { chart, analysis: &analyse(&chart.unfolded()).unwrap() }.home();
+        let home = OverTune { chart, analysis: &analyse(&chart.unfolded()).unwrap() }.home();
         let choices = Choices { fingering: FingeringMarks::None, ..Choices::default() };
         let score = realise(template, home, choices);
         let sections = chart.sections.iter().flat_map(|section| &section.bars);
-        let is_silent = |bar: &Bar| {
+        let is_silent = |bar: &ChartBar| {
             !bar.changes.is_empty() && bar.changes.iter().all(|stand| stand.chord.is_none())
         };
         for (bar, written) in score.bars.iter().zip(sections) {

@@ -2,7 +2,7 @@
 //! where a sheet or a passage would be too long.
 
 use super::rhythm::{Chunk, held};
-use crate::chart::{Bar, Chart, Section, Stretch};
+use crate::chart::{Chart, ChartBar, Section, SectionStretch};
 use crate::score::{Metre, Ticks};
 use crate::theory::Chord;
 
@@ -22,7 +22,7 @@ pub(super) const LONGEST_TITLE: usize = 32;
 
 /// A chord of a run, or a silence.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Stand {
+pub(super) struct RunStand {
     /// Its place among the changes that are written.
     pub(super) written: usize,
     /// The chord; none where no chord is played.
@@ -35,14 +35,14 @@ pub(super) struct Stand {
 
 /// Bars that are played one after another.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct Run {
+pub(super) struct BarRun {
     /// The letter of the section that begins with it.
     pub(super) section: Option<String>,
     /// What stands over its beginning.
     pub(super) title: Option<String>,
     /// Whether a repeat begins with it, or ends other than by an ending.
     pub(super) begins_repeat: bool,
-    /// See [`Run::begins_repeat`].
+    /// See [`BarRun::begins_repeat`].
     pub(super) ends_repeat: bool,
     /// The rounds that it is the ending of.
     pub(super) ending: Vec<u8>,
@@ -55,13 +55,13 @@ pub(super) struct Run {
     /// How many bars it has.
     pub(super) bars: usize,
     /// Its chords, without gaps.
-    pub(super) stands: Vec<Stand>,
+    pub(super) stands: Vec<RunStand>,
 }
 
 /// The runs of a tune, sheet by sheet of so many bars at the most.
-pub(super) fn sheets(chart: &Chart, most: usize) -> Vec<Vec<Run>> {
+pub(super) fn sheets(chart: &Chart, most: usize) -> Vec<Vec<BarRun>> {
     let mut written = chart.pick_up.len();
-    let mut sheets: Vec<Vec<Run>> = Vec::new();
+    let mut sheets: Vec<Vec<BarRun>> = Vec::new();
     let mut bars = 0;
     for (place, section) in chart.sections.iter().enumerate() {
         let mut runs = runs(section, written, chart.metre.bar());
@@ -88,8 +88,8 @@ pub(super) fn sheets(chart: &Chart, most: usize) -> Vec<Vec<Run>> {
 }
 
 /// Runs of a section that is longer than a sheet, each for itself and without repeats.
-fn pieces(runs: Vec<Run>) -> Vec<Vec<Run>> {
-    let plain = runs.into_iter().map(|run| Run {
+fn pieces(runs: Vec<BarRun>) -> Vec<Vec<BarRun>> {
+    let plain = runs.into_iter().map(|run| BarRun {
         begins_repeat: false,
         ends_repeat: false,
         ending: Vec::new(),
@@ -99,17 +99,17 @@ fn pieces(runs: Vec<Run>) -> Vec<Vec<Run>> {
 }
 
 /// The runs of a section whose first change has a place.
-fn runs(section: &Section, first: usize, bar: Ticks) -> Vec<Run> {
+fn runs(section: &Section, first: usize, bar: Ticks) -> Vec<BarRun> {
     let bars = Bars::of(section, first);
-    let mut runs: Vec<Run> = Vec::new();
+    let mut runs: Vec<BarRun> = Vec::new();
     for stretch in &section.stretches {
         match stretch {
-            Stretch::Once(own) => runs.extend(bars.run(own.clone(), bar).parted(bar)),
-            Stretch::Repeated { body, rounds, endings } => {
+            SectionStretch::Once(own) => runs.extend(bars.run(own.clone(), bar).parted(bar)),
+            SectionStretch::Repeated { body, rounds, endings } => {
                 let is_sayable = endings.is_empty() || *rounds <= MOST_ROUNDS;
                 let title = (*rounds > 2 && endings.is_empty() || !is_sayable)
                     .then(|| format!("{rounds} times"));
-                let body = Run {
+                let body = BarRun {
                     begins_repeat: is_sayable,
                     ends_repeat: endings.is_empty(),
                     title,
@@ -118,7 +118,7 @@ fn runs(section: &Section, first: usize, bar: Ticks) -> Vec<Run> {
                 runs.extend(body.parted(bar));
                 for (rounds, own) in endings {
                     let ending = if is_sayable { rounds.clone() } else { Vec::new() };
-                    runs.extend(Run { ending, ..bars.run(own.clone(), bar) }.parted(bar));
+                    runs.extend(BarRun { ending, ..bars.run(own.clone(), bar) }.parted(bar));
                 }
             }
         }
@@ -138,11 +138,11 @@ fn runs(section: &Section, first: usize, bar: Ticks) -> Vec<Run> {
 }
 
 /// The bars of a section, each with its changes; one that repeats the bar before has that one's.
-struct Bars<'a>(Vec<(&'a Bar, usize)>);
+struct Bars<'a>(Vec<(&'a ChartBar, usize)>);
 
 impl<'a> Bars<'a> {
     fn of(section: &'a Section, first: usize) -> Self {
-        let mut bars: Vec<(&Bar, usize)> = Vec::new();
+        let mut bars: Vec<(&ChartBar, usize)> = Vec::new();
         let mut place = first;
         for bar in &section.bars {
             match bars.last() {
@@ -157,8 +157,8 @@ impl<'a> Bars<'a> {
     }
 
     /// Some of them as a run.
-    fn run(&self, own: std::ops::Range<usize>, bar: Ticks) -> Run {
-        let mut stands: Vec<Stand> = Vec::new();
+    fn run(&self, own: std::ops::Range<usize>, bar: Ticks) -> BarRun {
+        let mut stands: Vec<RunStand> = Vec::new();
         let mut before = None;
         for (nth, index) in own.clone().enumerate() {
             let (written, first) = self.0[index];
@@ -172,7 +172,7 @@ impl<'a> Bars<'a> {
             }
             for (place, stand) in written.changes.iter().enumerate() {
                 let next = written.changes.get(place + 1).map_or(bar, |next| next.at);
-                stands.push(Stand {
+                stands.push(RunStand {
                     written: first + place,
                     chord: stand.chord,
                     at: nth as Ticks * bar + stand.at,
@@ -182,7 +182,7 @@ impl<'a> Bars<'a> {
         }
         let coda = own.clone().find(|index| self.0[*index].0.to_coda);
         let to_coda = coda.map(|index| index - own.start + 1);
-        Run { bars: own.len(), stands, to_coda, ..Run::default() }
+        BarRun { bars: own.len(), stands, to_coda, ..BarRun::default() }
     }
 }
 
@@ -192,7 +192,7 @@ fn within(to_coda: Option<usize>, before: usize, bars: usize) -> Option<usize> {
     to_coda?.checked_sub(before).filter(|after| (1..=bars).contains(after))
 }
 
-impl Run {
+impl BarRun {
     /// The run cut where bars with silence begin and end, so that what cannot rest plays on in the
     /// others; whole where it is an ending, which is one bracket.
     pub(super) fn parted_at_silence(self, bar: Ticks) -> Vec<Self> {
@@ -200,10 +200,10 @@ impl Run {
             return vec![self];
         }
         // A silence belongs to the chord before it, or at the beginning to the one after.
-        let mut units: Vec<(Vec<Stand>, bool)> = Vec::new();
+        let mut units: Vec<(Vec<RunStand>, bool)> = Vec::new();
         for stand in &self.stands {
             let is_silent = stand.chord.is_none();
-            let has_chord = |unit: &Vec<Stand>| unit.iter().any(|stand| stand.chord.is_some());
+            let has_chord = |unit: &Vec<RunStand>| unit.iter().any(|stand| stand.chord.is_some());
             match units.last_mut() {
                 Some((unit, silent)) if is_silent || !has_chord(unit) => {
                     unit.push(*stand);
@@ -213,7 +213,7 @@ impl Run {
             }
         }
         // Units that share a bar stand together.
-        let mut groups: Vec<(Vec<Stand>, bool)> = Vec::new();
+        let mut groups: Vec<(Vec<RunStand>, bool)> = Vec::new();
         for (unit, is_silent) in units {
             let starts_bar = unit.first().is_some_and(|stand| stand.at % bar == 0);
             match groups.last_mut() {
@@ -224,7 +224,7 @@ impl Run {
                 _ => groups.push((unit, is_silent)),
             }
         }
-        let mut parts: Vec<(Vec<Stand>, bool)> = Vec::new();
+        let mut parts: Vec<(Vec<RunStand>, bool)> = Vec::new();
         for (group, is_silent) in groups {
             match parts.last_mut() {
                 Some((part, silent)) if *silent == is_silent => part.extend(group),
@@ -235,13 +235,13 @@ impl Run {
     }
 
     /// The run as so many; its signs stay at its ends.
-    fn in_parts(&self, parts: Vec<Vec<Stand>>, bar: Ticks) -> Vec<Self> {
+    fn in_parts(&self, parts: Vec<Vec<RunStand>>, bar: Ticks) -> Vec<Self> {
         let last = parts.len().saturating_sub(1);
         let start = self.stands.first().map_or(0, |stand| stand.at);
-        let part = |(index, stands): (usize, Vec<Stand>)| {
+        let part = |(index, stands): (usize, Vec<RunStand>)| {
             let from = stands.first().map_or(0, |stand| stand.at);
-            let shifted = stands.into_iter().map(|stand| Stand { at: stand.at - from, ..stand });
-            let stands: Vec<Stand> = shifted.collect();
+            let shifted = stands.into_iter().map(|stand| RunStand { at: stand.at - from, ..stand });
+            let stands: Vec<RunStand> = shifted.collect();
             let length: Ticks = stands.iter().map(|stand| stand.length).sum();
             let before = ((from - start) / bar) as usize;
             let bars = (length / bar) as usize;
@@ -303,7 +303,7 @@ impl Run {
                 let begun = part.length();
                 let room = MOST_BARS as Ticks * bar - begun;
                 let own = stand.length.min(room);
-                part.stands.push(Stand { at: begun, length: own, ..stand });
+                part.stands.push(RunStand { at: begun, length: own, ..stand });
                 part.bars = ((begun + own + bar - 1) / bar) as usize;
                 stand.at += own;
                 stand.length -= own;

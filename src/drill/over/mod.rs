@@ -15,9 +15,9 @@ mod way;
 
 pub use cadences::cadences;
 pub use expand::expanded;
-pub use way::Way;
+pub use way::OverWay;
 
-use self::form::{Run, Stand};
+use self::form::{BarRun, RunStand};
 use crate::chart::{Analysis, Chart};
 use crate::score::{Feel, Ticks};
 use crate::source::usual;
@@ -36,38 +36,39 @@ pub struct Text {
 
 /// A tune that is played over: its chart, and what its changes say of keys.
 #[derive(Clone, Copy, Debug)]
-pub struct Over<'a> {
+pub struct OverTune<'a> {
     /// The chart.
     pub chart: &'a Chart,
     /// Its analysis.
     pub analysis: &'a Analysis,
 }
 
-impl Over<'_> {
+impl OverTune<'_> {
     /// The home key: what the chart says, or else the analysis. A mode keeps its own signature.
     pub fn home(&self) -> Key {
         self.chart.key.unwrap_or(self.analysis.home)
     }
 
     /// The drills that play the tune in a way: one, or several where a sheet does not hold it.
-    pub fn drills(&self, way: Way) -> Vec<Text> {
+    pub fn drills(&self, way: OverWay) -> Vec<Text> {
         let way = way.fitting(self.chart.metre);
         let bar = self.chart.metre.bar();
-        let parted = |runs: Vec<Run>| -> Vec<Run> {
+        let parted = |runs: Vec<BarRun>| -> Vec<BarRun> {
             runs.into_iter().flat_map(|run| run.parted_at_silence(bar)).collect()
         };
-        let sheets: Vec<Vec<Run>> =
+        let sheets: Vec<Vec<BarRun>> =
             form::sheets(self.chart, form::MOST_BARS).into_iter().map(parted).collect();
         let count = sheets.len();
-        let own = sheets.iter().enumerate().filter(|(_, runs)| runs.iter().any(Run::has_chords));
-        let text = |(index, runs): (usize, &Vec<Run>)| {
+        let own = sheets.iter().enumerate().filter(|(_, runs)| runs.iter().any(BarRun::has_chords));
+        let text = |(index, runs): (usize, &Vec<BarRun>)| {
             let part = (count > 1).then_some(index + 1);
             let number = part.map_or_else(String::new, |part| format!("-{part}"));
             let name = format!("{}-{}{number}", slug(&self.chart.title), way.word());
             let words = part.map_or_else(String::new, |part| format!(", part {part}"));
             let title = format!("{}: {}{words}", self.chart.title, way.title());
             let about = format!("{} {}", way.about(), self.played());
-            let mut runs: Vec<Run> = runs.iter().filter(|run| run.has_chords()).cloned().collect();
+            let mut runs: Vec<BarRun> =
+                runs.iter().filter(|run| run.has_chords()).cloned().collect();
             // Over the first bar the form is told, where it is not as it is written.
             if let (Some(first), Some(form)) = (runs.first_mut(), self.form_in_words()) {
                 let both = match &first.title {
@@ -124,9 +125,9 @@ impl Over<'_> {
     }
 
     /// The words of the chords of a run.
-    fn words(&self, stands: &[Stand]) -> Vec<String> {
+    fn words(&self, stands: &[RunStand]) -> Vec<String> {
         let home = self.home();
-        let word = |stand: &Stand| {
+        let word = |stand: &RunStand| {
             let reading = self.analysis.reading(stand.written);
             stand.chord.map(|chord| numeral::word(chord, reading, home))
         };
@@ -134,7 +135,7 @@ impl Over<'_> {
     }
 
     /// A passage of the tune.
-    fn passage(&self, run: &Run, way: Way) -> String {
+    fn passage(&self, run: &BarRun, way: OverWay) -> String {
         let words = self.words(&run.stands);
         let mut lines = vec!["[[passage]]".to_owned()];
         lines.extend(self.form(run));
@@ -144,7 +145,7 @@ impl Over<'_> {
     }
 
     /// The fields of a run that the tune says: its chords, how long they last, and its form.
-    fn form(&self, run: &Run) -> Vec<String> {
+    fn form(&self, run: &BarRun) -> Vec<String> {
         let unit = self.chart.metre.count_unit();
         let beats = run.beats().into_iter().map(|ticks| (ticks / unit).to_string());
         let mut lines = Vec::new();
@@ -174,7 +175,7 @@ impl Over<'_> {
     }
 }
 
-impl Run {
+impl BarRun {
     fn has_chords(&self) -> bool {
         self.stands.iter().any(|stand| stand.chord.is_some())
     }

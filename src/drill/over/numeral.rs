@@ -1,10 +1,10 @@
 //! A chord of a tune as a drill says it: a numeral in the home key, with the kind of its chord.
 
-use crate::chart::Reading;
-use crate::drill::language::harmony::{Degree, Home, OVER, WRITTEN};
+use crate::chart::ChordReading;
+use crate::drill::language::harmony::{Degree, OVER, PassageHome, WRITTEN};
 use crate::drill::language::spelling::spelled;
 use crate::theory::{
-    Chord, ChordKind, Interval, Key, Letter, NoteName, SymbolStyle, Target, chord_symbol,
+    BorrowedTarget, Chord, ChordKind, Interval, Key, Letter, NoteName, SymbolStyle, chord_symbol,
     plain_text,
 };
 
@@ -14,7 +14,7 @@ const HIGHEST: i32 = 5;
 
 /// The word of a chord that is read so, in a tune at home in a key. Its root comes out on the note
 /// that the tune writes, within an octave about the tonic.
-pub(super) fn word(chord: Chord, reading: Option<&Reading>, home: Key) -> String {
+pub(super) fn word(chord: Chord, reading: Option<&ChordReading>, home: Key) -> String {
     let own = alone(chord, reading, home);
     let Some(bass) = chord.bass else { return own };
     let (degree, alter) = above(bass, home.tonic());
@@ -28,7 +28,7 @@ pub(super) fn word(chord: Chord, reading: Option<&Reading>, home: Key) -> String
 
 /// The word of a chord without its bass: the first of its names that sounds like it, with the name of
 /// its root where the tune writes that otherwise.
-fn alone(chord: Chord, reading: Option<&Reading>, home: Key) -> String {
+fn alone(chord: Chord, reading: Option<&ChordReading>, home: Key) -> String {
     // At home a chord is called as the chart calls it.
     let read = reading.and_then(|reading| read(chord, reading, home));
     let applied = reading.and_then(|reading| applied(chord, reading, home));
@@ -45,10 +45,10 @@ fn alone(chord: Chord, reading: Option<&Reading>, home: Key) -> String {
 }
 
 /// The chord by the numeral that it has at home, where that is applied to nothing.
-fn read(chord: Chord, reading: &Reading, home: Key) -> Option<Written> {
+fn read(chord: Chord, reading: &ChordReading, home: Key) -> Option<WrittenNumeral> {
     let numeral = reading.numeral;
     let is_home = reading.key.tonic().pitch_class() == home.tonic().pitch_class();
-    (is_home && numeral.of.is_none()).then(|| Written {
+    (is_home && numeral.of.is_none()).then(|| WrittenNumeral {
         sign: signs(numeral.alter),
         letters: letters(numeral.degree, chord.kind.has_minor_third()),
         kind: kind(chord.kind),
@@ -72,14 +72,14 @@ fn respelled(chord: Chord, home: Key) -> String {
 }
 
 /// A numeral in parts.
-struct Written {
+struct WrittenNumeral {
     sign: String,
     letters: &'static str,
     kind: String,
     of: Option<String>,
 }
 
-impl Written {
+impl WrittenNumeral {
     fn word(&self, is_low: bool) -> String {
         let Self { sign, letters, kind, of } = self;
         let low = if is_low { "low" } else { "" };
@@ -92,7 +92,8 @@ impl Written {
 
 /// Whether a word is the chord, on the note that is written and in the right octave.
 fn is_fit(word: &str, chord: Chord, home: Key) -> bool {
-    let plan = Degree::parse(word).ok().and_then(|degree| degree.chord(Home::own(home.mode())));
+    let plan =
+        Degree::parse(word).ok().and_then(|degree| degree.chord(PassageHome::own(home.mode())));
     plan.is_some_and(|plan| {
         let is_near = (HIGHEST - 11..=HIGHEST).contains(&plan.root.semitones);
         // A root of many signs is written as the note that sounds like it.
@@ -101,9 +102,9 @@ fn is_fit(word: &str, chord: Chord, home: Key) -> bool {
 }
 
 /// The chord as the degrees of a key are usually called: ♭VI, whatever the tune writes.
-fn customary(chord: Chord, home: Key) -> Written {
+fn customary(chord: Chord, home: Key) -> WrittenNumeral {
     let (degree, alter) = usual(chord.root, home.tonic());
-    Written {
+    WrittenNumeral {
         sign: signs(alter),
         letters: letters(degree, chord.kind.has_minor_third()),
         kind: kind(chord.kind),
@@ -112,9 +113,9 @@ fn customary(chord: Chord, home: Key) -> Written {
 }
 
 /// The chord against the major scale on the tonic, by its letter.
-fn plain(chord: Chord, home: Key) -> Written {
+fn plain(chord: Chord, home: Key) -> WrittenNumeral {
     let (degree, alter) = above(chord.root, home.tonic());
-    Written {
+    WrittenNumeral {
         sign: signs(alter),
         letters: letters(degree, chord.kind.has_minor_third()),
         kind: kind(chord.kind),
@@ -124,7 +125,7 @@ fn plain(chord: Chord, home: Key) -> Written {
 
 /// The chord as it leads to a degree of the home key, or as it stands in another key that the
 /// tune visits.
-fn applied(chord: Chord, reading: &Reading, home: Key) -> Option<Written> {
+fn applied(chord: Chord, reading: &ChordReading, home: Key) -> Option<WrittenNumeral> {
     let area = reading.key;
     let numeral = reading.numeral;
     let is_home = area.tonic().pitch_class() == home.tonic().pitch_class();
@@ -140,7 +141,7 @@ fn applied(chord: Chord, reading: &Reading, home: Key) -> Option<Written> {
     if degree == 1 && alter == 0 {
         return None;
     }
-    Some(Written {
+    Some(WrittenNumeral {
         sign: signs(numeral.alter),
         letters: letters(numeral.degree, chord.kind.has_minor_third()),
         kind: kind(chord.kind),
@@ -149,7 +150,7 @@ fn applied(chord: Chord, reading: &Reading, home: Key) -> Option<Written> {
 }
 
 /// How far the degree of a goal stands above the tonic.
-fn of_target(goal: Target) -> Interval {
+fn of_target(goal: BorrowedTarget) -> Interval {
     let steps = (goal.degree - 1).rem_euclid(7);
     Interval { steps, semitones: Letter::from_steps(steps).semitones() + goal.alter }
 }

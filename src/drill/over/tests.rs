@@ -6,12 +6,12 @@ use crate::drill::{Choices, Template, realise};
 use crate::fingering::FingeringMarks;
 
 /// Every demo chart, with the drills of every way.
-fn each(mut check: impl FnMut(&Over<'_>, &Text, &Template)) {
+fn each(mut check: impl FnMut(&OverTune<'_>, &Text, &Template)) {
     for (name, text) in demos() {
         let chart = Chart::parse(text, name).unwrap();
         let analysis = analyse(&chart.unfolded()).unwrap();
-        let over = Over { chart: &chart, analysis: &analysis };
-        let drills = Way::ALL.into_iter().flat_map(|way| over.drills(way));
+        let over = OverTune { chart: &chart, analysis: &analysis };
+        let drills = OverWay::ALL.into_iter().flat_map(|way| over.drills(way));
         for drill in drills.chain(cadences(&over, |_| true)) {
             let template = Template::parse(&drill.text, &drill.name)
                 .unwrap_or_else(|error| panic!("{error}\n{}", drill.text));
@@ -62,9 +62,9 @@ fn numerals_follow_the_key_and_symbols_the_chart() {
         let chart = Chart::parse(&format!("title = \"x\"\nmetre = \"4/4\"\n{text}"), "x");
         let chart = chart.unwrap_or_else(|error| panic!("{error}"));
         let analysis = analyse(&chart.unfolded()).unwrap();
-        let over = Over { chart: &chart, analysis: &analysis };
+        let over = OverTune { chart: &chart, analysis: &analysis };
         let written: Vec<_> = chart.written().filter_map(|stand| stand.chord).collect();
-        for drill in Way::ALL.into_iter().flat_map(|way| over.drills(way)) {
+        for drill in OverWay::ALL.into_iter().flat_map(|way| over.drills(way)) {
             let template = Template::parse(&drill.text, &drill.name)
                 .unwrap_or_else(|error| panic!("{error}\n{}", drill.text));
             let choices = Choices { fingering: FingeringMarks::None, ..Choices::default() };
@@ -101,8 +101,8 @@ fn a_dominant_of_minor_is_coloured_in_minor() {
     let text = "title = \"x\"\nmetre = \"4/4\"\nkey = \"D minor\"\n[[section]]\nname = \"A\"\nbars = \"| Em7b5 | A7b9 | Dm6 | D7b9 | Gm7 | A7 | Dm6 |\"\n";
     let chart = Chart::parse(text, "x").unwrap();
     let analysis = analyse(&chart.unfolded()).unwrap();
-    let over = Over { chart: &chart, analysis: &analysis };
-    for drill in over.drills(Way::Rootless) {
+    let over = OverTune { chart: &chart, analysis: &analysis };
+    for drill in over.drills(OverWay::Rootless) {
         let template = Template::parse(&drill.text, &drill.name).unwrap();
         let score = realise(&template, over.home(), Choices::default());
         for harmony in &score.harmonies {
@@ -125,10 +125,10 @@ const SLASHES: &str = "title = \"Slashes\"\nmetre = \"4/4\"\nkey = \"Eb\"\n[[sec
 fn a_bass_of_its_own_is_told_and_played() {
     let chart = Chart::parse(SLASHES, "slashes").unwrap_or_else(|error| panic!("{error}"));
     let analysis = analyse(&chart.unfolded()).unwrap();
-    let over = Over { chart: &chart, analysis: &analysis };
+    let over = OverTune { chart: &chart, analysis: &analysis };
     let basses: Vec<_> =
         chart.written().filter_map(|stand| stand.chord).filter_map(|chord| chord.bass).collect();
-    for way in Way::ALL {
+    for way in OverWay::ALL {
         let choices = Choices { fingering: FingeringMarks::None, ..Choices::default() };
         let mut told = Vec::new();
         for drill in over.drills(way) {
@@ -143,7 +143,7 @@ fn a_bass_of_its_own_is_told_and_played() {
                 let lowest = struck.find_map(|event| event.notes.first());
                 let plays =
                     lowest.is_some_and(|note| note.pitch.name.pitch_class() == bass.pitch_class());
-                let leaves_it = way == Way::Rootless;
+                let leaves_it = way == OverWay::Rootless;
                 assert!(plays || leaves_it, "{}: {bass} {lowest:?}\n{}", way.word(), drill.text);
             }
         }
@@ -198,8 +198,8 @@ fn any_tune_becomes_drills_that_read() {
         );
         let chart = Chart::parse(&text, "any").unwrap_or_else(|error| panic!("{error}\n{text}"));
         let analysis = analyse(&chart.unfolded()).unwrap();
-        let over = Over { chart: &chart, analysis: &analysis };
-        let drills = Way::ALL.into_iter().flat_map(|way| over.drills(way));
+        let over = OverTune { chart: &chart, analysis: &analysis };
+        let drills = OverWay::ALL.into_iter().flat_map(|way| over.drills(way));
         for drill in drills.chain(cadences(&over, |_| true)) {
             let template = Template::parse(&drill.text, &drill.name)
                 .unwrap_or_else(|error| panic!("{error}\n{}", drill.text));
@@ -218,8 +218,8 @@ fn no_hand_strikes_one_key_twice() {
         let text = SLASHES.replace("\"Eb\"", &format!("\"{key}\""));
         let chart = Chart::parse(&text, "slashes").unwrap();
         let analysis = analyse(&chart.unfolded()).unwrap();
-        let over = Over { chart: &chart, analysis: &analysis };
-        for drill in Way::ALL.into_iter().flat_map(|way| over.drills(way)) {
+        let over = OverTune { chart: &chart, analysis: &analysis };
+        for drill in OverWay::ALL.into_iter().flat_map(|way| over.drills(way)) {
             let template = Template::parse(&drill.text, &drill.name).unwrap();
             let score = realise(&template, over.home(), Choices::default());
             let staves = score.bars.iter().flat_map(|bar| [&bar.staves.left, &bar.staves.right]);
@@ -252,13 +252,19 @@ fn a_tune_of_a_mode_keeps_to_the_mode() {
         );
         let chart = Chart::parse(&text, "x").unwrap();
         let analysis = analyse_in(&chart.unfolded(), chart.key).unwrap();
-        let over = Over { chart: &chart, analysis: &analysis };
+        let over = OverTune { chart: &chart, analysis: &analysis };
         let home = chart.key.unwrap();
         assert_eq!(over.home(), home, "{key}");
         let scale = crate::theory::Scale { tonic: home.tonic(), mode: home.mode() };
         let own: Vec<i32> =
             (1..=7).map(|number| home.tonic().up(scale.interval(number)).pitch_class()).collect();
-        for way in [Way::Shells, Way::GuideTones, Way::Arpeggios, Way::Rootless, Way::Lines] {
+        for way in [
+            OverWay::Shells,
+            OverWay::GuideTones,
+            OverWay::Arpeggios,
+            OverWay::Rootless,
+            OverWay::Lines,
+        ] {
             let mut strange = 0;
             let mut all = 0;
             for drill in over.drills(way) {
@@ -273,7 +279,7 @@ fn a_tune_of_a_mode_keeps_to_the_mode() {
                     strange += usize::from(!own.contains(&note.pitch.name.pitch_class()));
                 }
             }
-            let most = if way == Way::Lines { all / 8 } else { 0 };
+            let most = if way == OverWay::Lines { all / 8 } else { 0 };
             assert!(all > 10 && strange <= most, "{key}, {}: {strange} of {all}", way.word());
         }
     }

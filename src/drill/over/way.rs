@@ -1,8 +1,8 @@
 //! The ways of playing over a tune that come ready made.
 
-use super::form::{Run, Stand};
+use super::form::{BarRun, RunStand};
 use super::rhythm::{Chunk, held, spelled};
-use crate::drill::language::harmony::{ChordPlan, Degree, Home};
+use crate::drill::language::harmony::{ChordPlan, Degree, PassageHome};
 use crate::drill::language::voicing::Voicing;
 use crate::score::{Metre, Ticks};
 use crate::source::fields::Mistakes;
@@ -13,7 +13,7 @@ use crate::theory::{
 
 /// A way of playing over the changes of a tune.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Way {
+pub enum OverWay {
     /// Roots in the left hand, third and seventh in the right.
     Shells,
     /// A line of thirds and sevenths that moves as little as it can.
@@ -35,7 +35,7 @@ const WIDEST: i32 = 18;
 /// What a line is composed by.
 const SEED: u64 = 1;
 
-impl Way {
+impl OverWay {
     /// Every one, from the easiest to the hardest.
     pub const ALL: [Self; 7] = [
         Self::Shells,
@@ -121,13 +121,13 @@ impl Way {
     /// The fields of a passage that say how a run is played, line by line.
     pub(super) fn fields(
         self,
-        run: &Run,
+        run: &BarRun,
         words: &[String],
         home: Key,
         metre: Metre,
     ) -> Vec<String> {
         let has_silence = run.has_silence();
-        let played = Playing { chords: Played::all(run, words, home), metre };
+        let played = Playing { chords: PlayedOver::all(run, words, home), metre };
         match self {
             // What is composed cannot rest.
             Self::Lines if !has_silence => [
@@ -141,7 +141,7 @@ impl Way {
                     format!("figure = {}", played.figure(|it| it.each("chord"))),
                     "note = \"quarter\"".to_owned(),
                 ],
-                played.voiced("guide-tones", Bass::Below),
+                played.voiced("guide-tones", BassPlayer::Below),
             ]
             .concat(),
             Self::Shells | Self::Walking => [
@@ -151,7 +151,7 @@ impl Way {
                     format!("figure = {}", played.figure(|it| it.each("chord"))),
                     "note = \"quarter\"".to_owned(),
                 ],
-                played.voiced("guide-tones", Bass::Below),
+                played.voiced("guide-tones", BassPlayer::Below),
             ]
             .concat(),
             Self::GuideTones => {
@@ -179,17 +179,17 @@ impl Way {
 }
 
 /// A chord of a run with the silences about it.
-struct Played {
+struct PlayedOver {
     plan: Option<ChordPlan>,
-    chunks: Vec<(Stand, bool)>,
+    chunks: Vec<(RunStand, bool)>,
 }
 
-impl Played {
+impl PlayedOver {
     /// The chords of a run that has their words. A silence belongs to the chord before it, or at the
     /// beginning to the one after.
-    fn all(run: &Run, words: &[String], home: Key) -> Vec<Self> {
+    fn all(run: &BarRun, words: &[String], home: Key) -> Vec<Self> {
         let mut all: Vec<Self> = Vec::new();
-        let mut early: Vec<(Stand, bool)> = Vec::new();
+        let mut early: Vec<(RunStand, bool)> = Vec::new();
         let mut words = words.iter();
         for stand in &run.stands {
             match (stand.chord, all.last_mut()) {
@@ -197,7 +197,8 @@ impl Played {
                 (None, None) => early.push((*stand, false)),
                 (Some(_), _) => {
                     let degree = words.next().and_then(|word| Degree::parse(word).ok());
-                    let plan = degree.and_then(|degree| degree.chord(Home::own(home.mode())));
+                    let plan =
+                        degree.and_then(|degree| degree.chord(PassageHome::own(home.mode())));
                     let mut chunks = std::mem::take(&mut early);
                     chunks.push((*stand, true));
                     all.push(Self { plan, chunks });
@@ -209,14 +210,14 @@ impl Played {
 
     /// Its time, bar by bar.
     fn bars(&self, metre: Metre) -> Vec<Chunk> {
-        let of = |(stand, sounds): &(Stand, bool)| held(stand.at, stand.length, *sounds, metre);
+        let of = |(stand, sounds): &(RunStand, bool)| held(stand.at, stand.length, *sounds, metre);
         self.chunks.iter().flat_map(of).collect()
     }
 }
 
 /// Who has the bass of a chord.
 #[derive(Clone, Copy, PartialEq)]
-enum Bass {
+enum BassPlayer {
     /// The other hand, below the voicing.
     Below,
     /// The hand that strikes the voicing.
@@ -224,12 +225,12 @@ enum Bass {
 }
 
 /// A chord whose figure is asked for.
-struct Asked<'a> {
-    played: &'a Played,
+struct AskedFigure<'a> {
+    played: &'a PlayedOver,
     metre: Metre,
 }
 
-impl Asked<'_> {
+impl AskedFigure<'_> {
     /// The same thing in every bar.
     fn each(&self, what: &str) -> String {
         let steps = self.played.bars(self.metre).into_iter();
@@ -276,15 +277,15 @@ fn up_and_down(tones: &[i32], count: usize) -> Vec<i32> {
 
 /// A run that is played in some way.
 struct Playing {
-    chords: Vec<Played>,
+    chords: Vec<PlayedOver>,
     metre: Metre,
 }
 
 impl Playing {
     /// A figure for each chord, as a field holds it.
-    fn figure(&self, mut of: impl FnMut(Asked<'_>) -> String) -> String {
+    fn figure(&self, mut of: impl FnMut(AskedFigure<'_>) -> String) -> String {
         let metre = self.metre;
-        let figures = self.chords.iter().map(|played| of(Asked { played, metre }));
+        let figures = self.chords.iter().map(|played| of(AskedFigure { played, metre }));
         listed(&figures.collect::<Vec<_>>())
     }
 
@@ -296,7 +297,7 @@ impl Playing {
 
     /// A voicing that is struck as each chord comes.
     fn struck(&self, voicing: &str) -> Vec<String> {
-        [vec![self.strokes()], self.voiced(voicing, Bass::Within)].concat()
+        [vec![self.strokes()], self.voiced(voicing, BassPlayer::Within)].concat()
     }
 
     /// Drop 2 struck as each chord comes, each in the form that moves least.
@@ -306,7 +307,7 @@ impl Playing {
 
     /// When chords are struck: as they come, and not where the tune is silent.
     fn strokes(&self) -> String {
-        let is_silent = |(_, sounds): &(Stand, bool)| !sounds;
+        let is_silent = |(_, sounds): &(RunStand, bool)| !sounds;
         let has_silence = self.chords.iter().any(|it| it.chunks.iter().any(is_silent));
         if has_silence {
             format!("left = {}", self.figure(|it| it.each("chord")))
@@ -379,16 +380,16 @@ impl Playing {
 
     /// A voicing, or for chords that it makes no sense of one that they have; over a bass of its own
     /// a chord keeps its root, or the hand has that bass.
-    fn voiced(&self, voicing: &str, bass: Bass) -> Vec<String> {
-        let of = |played: &Played| {
+    fn voiced(&self, voicing: &str, bass: BassPlayer) -> Vec<String> {
+        let of = |played: &PlayedOver| {
             let over =
                 played.plan.and_then(|plan| Some(plan.bass?.plus(plan.root.down()).simple()));
             let first = match (over, bass, voicing) {
-                (Some(_), Bass::Below, "guide-tones") => "close",
-                (Some(bass), Bass::Within, "guide-tones" | "shell-7") if bass.steps == 6 => {
+                (Some(_), BassPlayer::Below, "guide-tones") => "close",
+                (Some(bass), BassPlayer::Within, "guide-tones" | "shell-7") if bass.steps == 6 => {
                     "shell-3"
                 }
-                (Some(_), Bass::Within, "guide-tones") => "shell-7",
+                (Some(_), BassPlayer::Within, "guide-tones") => "shell-7",
                 _ => voicing,
             };
             let tried = [first, voicing, "guide-tones", "close"].into_iter().chain(BARE);

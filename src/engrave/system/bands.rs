@@ -6,13 +6,13 @@ use crate::engrave::rules::Sp;
 
 /// Bands of ink with white between them, from the lowest up.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Bands {
+pub(super) struct InkBands {
     bands: Vec<(Sp, Sp)>,
     /// The band that was met last: what comes next most often lies in it too.
     met: usize,
 }
 
-impl Bands {
+impl InkBands {
     /// Adds ink.
     pub(super) fn add(&mut self, ink: Rect) {
         let (low, high) = (ink.y0, ink.y1);
@@ -52,7 +52,7 @@ mod tests {
         let mut seen = 0;
         for count in 1..60 {
             let inks: Vec<(u32, u32)> = (0..count).map(|_| (number(200), 1 + number(9))).collect();
-            let mut bands = Bands::default();
+            let mut bands = InkBands::default();
             for (low, height) in &inks {
                 let (low, high) = (f64::from(*low), f64::from(low + height));
                 bands.add(Rect::new(0.0, low, 1.0, high));

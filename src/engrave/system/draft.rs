@@ -4,14 +4,14 @@ use std::ops::Range;
 
 use kurbo::{Rect, Vec2};
 
-use super::bands::Bands;
+use super::bands::InkBands;
 use super::finished::System;
 use super::parts::{self, CountRow, OnBaseline, StaffDraft};
-use crate::engrave::column::{Cell, Column, Standing};
+use crate::engrave::column::{EventCell, MomentColumn, Standing};
 use crate::engrave::extent::Extent;
 use crate::engrave::heights::{Spread, Spreads};
 use crate::engrave::look::Look;
-use crate::engrave::mark::{Engraved, Role};
+use crate::engrave::mark::{Engraved, MarkRole};
 use crate::engrave::placing::Positions;
 use crate::engrave::prefix::Prefix;
 use crate::engrave::rules::{self, Sp};
@@ -19,7 +19,7 @@ use crate::score::{ByHand, Clef, Hand, Score};
 
 /// Which part of a score a system is.
 #[derive(Clone, Debug)]
-pub(in crate::engrave) struct Seat {
+pub(in crate::engrave) struct SystemSeat {
     /// Its bars.
     pub(in crate::engrave) bars: Range<usize>,
     /// The clef that each staff changes to at its end, if the next system begins in another.
@@ -32,24 +32,24 @@ pub(in crate::engrave) struct Seat {
 #[derive(Clone, Copy)]
 pub(in crate::engrave) struct Columns<'a> {
     /// The first one, where it looks otherwise than in the middle of a system.
-    pub(in crate::engrave) first: Option<&'a Column<'a>>,
+    pub(in crate::engrave) first: Option<&'a MomentColumn<'a>>,
     /// All, the first one as it looks elsewhere.
-    pub(in crate::engrave) all: &'a [Column<'a>],
+    pub(in crate::engrave) all: &'a [MomentColumn<'a>],
 }
 
 impl<'a> Columns<'a> {
-    pub(super) fn iter(self) -> impl Iterator<Item = &'a Column<'a>> + use<'a> {
+    pub(super) fn iter(self) -> impl Iterator<Item = &'a MomentColumn<'a>> + use<'a> {
         self.first.into_iter().chain(&self.all[usize::from(self.first.is_some())..])
     }
 }
 
 /// A system whose staves are drawn but not yet set apart.
-pub(in crate::engrave) struct Draft<'a> {
+pub(in crate::engrave) struct SystemDraft<'a> {
     pub(super) score: &'a Score,
     pub(super) look: Look,
     pub(super) columns: Columns<'a>,
     pub(super) positions: Positions,
-    pub(super) seat: Seat,
+    pub(super) seat: SystemSeat,
     /// Where its prefix ends.
     pub(super) prefix_right: Sp,
     /// Where the sign of a repeat begins in it, if there is one.
@@ -59,12 +59,12 @@ pub(in crate::engrave) struct Draft<'a> {
     pub(super) counts: Option<CountRow<'a>>,
 }
 
-impl<'a> Draft<'a> {
+impl<'a> SystemDraft<'a> {
     /// Draws both staves of a system.
     pub(in crate::engrave) fn new(
         columns: Columns<'a>,
         positions: Positions,
-        seat: Seat,
+        seat: SystemSeat,
         prefix: Prefix,
         width: Sp,
         (score, look): (&'a Score, Look),
@@ -93,7 +93,7 @@ impl<'a> Draft<'a> {
     }
 
     /// The columns with their abscissas.
-    pub(super) fn standing(&self) -> impl Iterator<Item = (Sp, &'a Column<'a>)> {
+    pub(super) fn standing(&self) -> impl Iterator<Item = (Sp, &'a MomentColumn<'a>)> {
         self.positions.columns.iter().copied().zip(self.columns.iter())
     }
 
@@ -116,7 +116,7 @@ impl<'a> Draft<'a> {
         let mut gap = rules::LEAST_INNER_GAP.max(row);
         for (x, column) in self.standing() {
             let centre = x + column.centre_x();
-            let chords = column.staves.iter().flatten().filter_map(Cell::chord);
+            let chords = column.staves.iter().flatten().filter_map(EventCell::chord);
             let signs = chords.flat_map(|chord| &chord.accidentals).map(|sign| x + sign.x);
             let left = signs.fold(centre - 1.5, |left, sign| left.min(sign - rules::ROW_CLEARANCE));
             let beside = Extent { left, right: centre + 1.5 };
@@ -138,7 +138,7 @@ impl<'a> Draft<'a> {
         let mut furniture = self.furniture(drop);
         let mut spreads = self.spreads(&furniture, rows.each_ref().map(Vec::as_slice));
         let [symbols, numerals] = rows.each_ref().map(|row| parts::on_baselines(row));
-        let number = furniture.iter().filter(|mark| mark.role == Role::BarNumber).cloned();
+        let number = furniture.iter().filter(|mark| mark.role == MarkRole::BarNumber).cloned();
         let others: Vec<Engraved> = number.chain(parts::placed(symbols.clone(), 0.0)).collect();
         let form = self.form(&others);
         let blanks = self.look.blanks;
@@ -166,8 +166,8 @@ impl<'a> Draft<'a> {
         bottom = (lowest - drop).min(bottom);
 
         let down = Vec2::new(0.0, -drop);
-        let mut bands = Bands::default();
-        let stands = |mark: &&Engraved| !matches!(mark.role, Role::Barline | Role::Brace);
+        let mut bands = InkBands::default();
+        let stands = |mark: &&Engraved| !matches!(mark.role, MarkRole::Barline | MarkRole::Brace);
         let beside = furniture.iter().filter(stands).map(Engraved::bounds);
         let own = upper.marks.boxes().iter().copied();
         let between = symbols.clone().chain(counts.clone()).flat_map(|(one, y)| one.boxes(y));
@@ -231,7 +231,7 @@ impl<'a> Draft<'a> {
 
 /// The least white between a system whose ink stands in these bands, that of its numerals in these
 /// boxes, and which reaches down to `bottom`, and a neighbour.
-fn apart(bands: &Bands, numerals: &[Rect], drop: Sp, bottom: Sp) -> Sp {
+fn apart(bands: &InkBands, numerals: &[Rect], drop: Sp, bottom: Sp) -> Sp {
     // What hangs lower than a numeral keeps the next system off it.
     let to_staff = numerals.iter().map(|ink| -drop - 2.0 - ink.y1 - (ink.y0 - bottom));
     let most = to_staff.fold(bands.white(), Sp::max) + rules::MORE_BETWEEN_SYSTEMS;

@@ -5,9 +5,9 @@ use std::ops::Range;
 
 use kurbo::{BezPath, Point, Rect, Vec2};
 
-use super::draft::Draft;
+use super::draft::SystemDraft;
 use crate::engrave::extent::Extent;
-use crate::engrave::mark::{Engraved, Role};
+use crate::engrave::mark::{Engraved, MarkRole};
 use crate::engrave::rules::{self, Sp};
 use crate::engrave::skyline::Skyline;
 use crate::score::{Ending, Heading};
@@ -38,7 +38,7 @@ impl OverBar {
     }
 }
 
-impl Draft<'_> {
+impl SystemDraft<'_> {
     /// The signs of form over a system on which `others` stand above its upper staff.
     pub(super) fn form(&self, others: &[Engraved]) -> Vec<OverBar> {
         let signs = &self.score.signs;
@@ -86,7 +86,7 @@ impl Draft<'_> {
         let ends = !watch.has(run.end) || run.end == self.score.bars.len();
         let [left, right] = self.span(&run);
         let (line, jog) = (rules::WATCH_LINE, rules::WATCH_JOG);
-        let part = |ends: [Sp; 2], jogs| bracket(Role::Watch, ends, jogs, (line, jog));
+        let part = |ends: [Sp; 2], jogs| bracket(MarkRole::Watch, ends, jogs, (line, jog));
         let (face, size) = (TextFace::Italic, rules::WATCH_SIZE);
         let width = typeset::width(face, WATCH, size);
         let around = 2.0 * (rules::WATCH_TO_WORD + rules::WATCH_LEAST);
@@ -95,7 +95,7 @@ impl Draft<'_> {
         }
         let from = (left + right - width) / 2.0;
         let down = line / 2.0 + typeset::x_height(face, size) / 2.0;
-        let word = Engraved::text(Role::Watch, WATCH, face, Point::new(from, -down), size);
+        let word = Engraved::text(MarkRole::Watch, WATCH, face, Point::new(from, -down), size);
         let marks = vec![
             part([left, from - rules::WATCH_TO_WORD], [true, false]),
             word,
@@ -113,14 +113,14 @@ impl Draft<'_> {
         let ends = ending.bars.end <= bars.end && !ending.is_open;
         let [left, right] = self.span(&(first..last));
         let size = (rules::ENDING_LINE, rules::ENDING_JOG);
-        let mut marks = vec![bracket(Role::Ending, [left, right], [begins, ends], size)];
+        let mut marks = vec![bracket(MarkRole::Ending, [left, right], [begins, ends], size)];
         if begins {
             let words = ending.words();
             let size = rules::ENDING_SIZE;
             let cap = typeset::cap_height(TextFace::Regular, size);
             let down = rules::ENDING_LINE + rules::ENDING_TO_WORDS + cap;
             let at = Point::new(left + rules::ENDING_LINE + rules::ENDING_TO_WORDS, -down);
-            marks.push(Engraved::text(Role::Ending, words, TextFace::Regular, at, size));
+            marks.push(Engraved::text(MarkRole::Ending, words, TextFace::Regular, at, size));
         }
         OverBar { bar: first, marks }
     }
@@ -142,7 +142,7 @@ impl Draft<'_> {
             let width = set(rules::TITLE_SIZE).width();
             let size = rules::TITLE_SIZE * (room / width).min(1.0);
             let own = set(size).at(Point::new(x, 0.0)).into_iter();
-            marks.extend(own.map(|(trace, _)| Engraved { role: Role::PassageTitle, trace }));
+            marks.extend(own.map(|(trace, _)| Engraved { role: MarkRole::PassageTitle, trace }));
         }
         let mut over = OverBar { bar, marks };
         if let Some(ink) = over.ink() {
@@ -163,7 +163,8 @@ impl Draft<'_> {
         let phrase = slanted(words, size);
         let at = Point::new(right - phrase.width(), 0.0);
         let marks = phrase.at(at).into_iter();
-        let marks = marks.map(|(trace, _)| Engraved { role: Role::PassageTitle, trace }).collect();
+        let marks =
+            marks.map(|(trace, _)| Engraved { role: MarkRole::PassageTitle, trace }).collect();
         OverBar { bar, marks }
     }
 }
@@ -218,7 +219,12 @@ const WATCH: &str = "watch";
 
 /// A line between two abscissas, with a jog at either end or without, as one outline; so thick, and
 /// its jogs so long.
-fn bracket(role: Role, [left, right]: [Sp; 2], jogs: [bool; 2], (line, jog): (Sp, Sp)) -> Engraved {
+fn bracket(
+    role: MarkRole,
+    [left, right]: [Sp; 2],
+    jogs: [bool; 2],
+    (line, jog): (Sp, Sp),
+) -> Engraved {
     let down = -jog;
     let mut corners = vec![(left, 0.0), (right, 0.0)];
     if jogs[1] {
@@ -251,8 +257,8 @@ fn letter_marks(letter: &str, left: Sp) -> Vec<Engraved> {
     path.extend(ring(outer, false).into_iter().chain(ring(inner, true)));
     let x = outer.center().x - ink.center().x;
     vec![
-        Engraved::fill(Role::SectionLetter, path),
-        Engraved::text(Role::SectionLetter, letter, face, Point::new(x, 0.0), size),
+        Engraved::fill(MarkRole::SectionLetter, path),
+        Engraved::text(MarkRole::SectionLetter, letter, face, Point::new(x, 0.0), size),
     ]
 }
 

@@ -2,11 +2,11 @@
 
 use kurbo::Point;
 
-use super::draft::Draft;
+use super::draft::SystemDraft;
 use crate::engrave::barline;
 use crate::engrave::extent::Extent;
 use crate::engrave::frame;
-use crate::engrave::mark::{Engraved, Role};
+use crate::engrave::mark::{Engraved, MarkRole};
 use crate::engrave::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::Barline;
@@ -15,7 +15,7 @@ use crate::typeset::TextFace;
 /// How a system reaches left of its staves: brace and gap.
 pub const BRACE_REACH: Sp = 2.1;
 
-impl Draft<'_> {
+impl SystemDraft<'_> {
     /// Staff lines, barlines, brace and bar number, the staves so far apart.
     pub(super) fn furniture(&self, drop: Sp) -> Vec<Engraved> {
         let mut marks = self.staff_lines(drop);
@@ -31,7 +31,7 @@ impl Draft<'_> {
             .flat_map(|middle| (-2..=2).map(move |line| middle + f64::from(line)));
         let line = |y: Sp| {
             let (from, to) = (Point::new(0.0, y), Point::new(self.width, y));
-            Engraved::line(Role::StaffLine, from, to, rules::STAFF_LINE)
+            Engraved::line(MarkRole::StaffLine, from, to, rules::STAFF_LINE)
         };
         lines.map(line).collect()
     }
@@ -84,7 +84,7 @@ impl Draft<'_> {
             let top = self.staves.right.skyline.top(over).unwrap_or(2.0);
             let at = Point::new(0.0, top.max(2.0) + rules::ROW_CLEARANCE);
             let (number, size) = ((first + 1).to_string(), rules::BAR_NUMBER_SIZE);
-            Engraved::text(Role::BarNumber, number, TextFace::Regular, at, size)
+            Engraved::text(MarkRole::BarNumber, number, TextFace::Regular, at, size)
         })
     }
 }
@@ -97,5 +97,5 @@ fn brace(drop: Sp) -> Engraved {
     // A brace grows in width too; round staves far apart it comes a little nearer to them.
     let reach = (rules::BRACE_GAP + ink.width() * scale).min(BRACE_REACH);
     let at = Point::new(-reach - ink.x0 * scale, -drop - 2.0 - ink.y0 * scale);
-    Engraved::scaled_sign(Role::Brace, Sign::Brace, at, scale)
+    Engraved::scaled_sign(MarkRole::Brace, Sign::Brace, at, scale)
 }

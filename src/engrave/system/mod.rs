@@ -14,6 +14,6 @@ mod parts;
 mod rows;
 mod staff;
 
-pub(super) use draft::{Columns, Draft, Seat};
+pub(super) use draft::{Columns, SystemDraft, SystemSeat};
 pub use finished::System;
 pub use furniture::BRACE_REACH;

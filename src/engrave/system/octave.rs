@@ -2,16 +2,16 @@
 
 use kurbo::Point;
 
-use super::draft::Draft;
+use super::draft::SystemDraft;
 use crate::engrave::column::Standing;
 use crate::engrave::extent::Extent;
-use crate::engrave::mark::{Engraved, Role};
+use crate::engrave::mark::{Engraved, MarkRole};
 use crate::engrave::rules::{self, Sp};
 use crate::score::Hand;
 use crate::typeset::{self, TextFace, polygon};
 
 /// A run of notes that are read in another octave, as far as it stands on a system.
-struct Run {
+struct OctaveRun {
     octaves: i32,
     /// From the first head to the last.
     over: Extent,
@@ -19,7 +19,7 @@ struct Run {
     goes_on: [bool; 2],
 }
 
-impl Draft<'_> {
+impl SystemDraft<'_> {
     /// Draws the octave lines of a hand, clear of everything else on its staff.
     pub(super) fn draw_octaves(&mut self, hand: Hand, cells: &[Standing<'_>]) {
         for run in self.octave_runs(hand, cells) {
@@ -28,9 +28,9 @@ impl Draft<'_> {
         }
     }
 
-    fn octave_runs(&self, hand: Hand, cells: &[Standing<'_>]) -> Vec<Run> {
+    fn octave_runs(&self, hand: Hand, cells: &[Standing<'_>]) -> Vec<OctaveRun> {
         let [before, after] = self.seat.octaves[hand];
-        let mut runs: Vec<Run> = Vec::new();
+        let mut runs: Vec<OctaveRun> = Vec::new();
         // What was read last, a silence that is read in another octave left out.
         let mut last = before;
         for Standing { x, cell, .. } in cells {
@@ -42,7 +42,7 @@ impl Draft<'_> {
                     Some(run) if octaves != 0 && last == octaves => run.over.right = right,
                     _ if octaves != 0 => {
                         let goes_on = [runs.is_empty() && last == octaves, false];
-                        runs.push(Run { octaves, over: Extent { left, right }, goes_on });
+                        runs.push(OctaveRun { octaves, over: Extent { left, right }, goes_on });
                     }
                     _ => {}
                 }
@@ -59,7 +59,7 @@ impl Draft<'_> {
 
     /// Figure, dashes and hook. The line stands above what sounds higher and below what sounds
     /// lower, on the side of the figure that is turned from the staff.
-    fn octave_line(&self, hand: Hand, run: &Run) -> Vec<Engraved> {
+    fn octave_line(&self, hand: Hand, run: &OctaveRun) -> Vec<Engraved> {
         let [came, goes_on] = run.goes_on;
         let words = words(run.octaves, came);
         let (face, size) = (TextFace::Italic, rules::OCTAVE_SIZE);
@@ -84,7 +84,7 @@ impl Draft<'_> {
             (baseline, baseline + ink.y0 + rules::OCTAVE_LINE / 2.0)
         };
         let at = Point::new(left - ink.x0, baseline);
-        let mut marks = vec![Engraved::text(Role::OctaveLine, words, face, at, size)];
+        let mut marks = vec![Engraved::text(MarkRole::OctaveLine, words, face, at, size)];
         let hook = if up { -rules::OCTAVE_HOOK } else { rules::OCTAVE_HOOK };
         marks.extend(dashes([line_left, right], line, (!goes_on).then_some(hook)));
         marks
@@ -117,7 +117,7 @@ fn dashes([left, right]: [Sp; 2], y: Sp, hook: Option<Sp>) -> Vec<Engraved> {
             Some(hook) => marks.push(hooked([end - dash, end], y, hook)),
             None => {
                 let (from, to) = (Point::new(end - dash, y), Point::new(end, y));
-                marks.push(Engraved::line(Role::OctaveLine, from, to, rules::OCTAVE_LINE));
+                marks.push(Engraved::line(MarkRole::OctaveLine, from, to, rules::OCTAVE_LINE));
             }
         }
     }
@@ -136,7 +136,7 @@ fn hooked([left, right]: [Sp; 2], y: Sp, hook: Sp) -> Engraved {
         (right - line, y - out),
         (left, y - out),
     ];
-    Engraved::fill(Role::OctaveLine, polygon(&corners.map(|(x, y)| Point::new(x, y))))
+    Engraved::fill(MarkRole::OctaveLine, polygon(&corners.map(|(x, y)| Point::new(x, y))))
 }
 
 #[cfg(test)]

@@ -2,9 +2,9 @@
 
 use kurbo::{Point, Rect, Vec2};
 
-use crate::engrave::column::Column;
+use crate::engrave::column::MomentColumn;
 use crate::engrave::mark::{Boxed, Engraved};
-use crate::engrave::rows::Setting;
+use crate::engrave::rows::TypeSetting;
 use crate::engrave::rules::{self, Sp};
 use crate::engrave::skyline::Skyline;
 use crate::score::Hand;
@@ -17,7 +17,7 @@ pub(super) struct StaffDraft {
 
 impl StaffDraft {
     /// An empty staff, with room for what columns are likely to bring.
-    pub(super) fn with_room(columns: &[Column<'_>], hand: Hand) -> Self {
+    pub(super) fn with_room(columns: &[MomentColumn<'_>], hand: Hand) -> Self {
         let cells = columns.iter().filter_map(|column| column.cell(hand));
         let notes: usize = cells.map(|cell| 1 + cell.event.notes.len()).sum();
         let marks = 16 + 3 * notes;
@@ -43,7 +43,7 @@ impl StaffDraft {
 pub(super) struct Stood<'a> {
     /// Its origin.
     pub(super) x: Sp,
-    pub(super) setting: &'a Setting,
+    pub(super) setting: &'a TypeSetting,
 }
 
 impl<'a> Stood<'a> {

@@ -1,15 +1,15 @@
 //! The rows of a system: counts between its staves, symbols above, numerals below, each near its
 //! staff and clear of the ink.
 
-use super::draft::Draft;
+use super::draft::SystemDraft;
 use super::parts::{CountRow, OnBaseline, Stood};
 use crate::engrave::blank;
-use crate::engrave::column::Column;
+use crate::engrave::column::MomentColumn;
 use crate::engrave::extent::Extent;
 use crate::engrave::heights::Spread;
-use crate::engrave::mark::{Engraved, Role};
+use crate::engrave::mark::{Engraved, MarkRole};
 use crate::engrave::placing::word_left;
-use crate::engrave::rows::Setting;
+use crate::engrave::rows::TypeSetting;
 use crate::engrave::rules::{self, Sp};
 use crate::score::{ByHand, Hand};
 use crate::typeset::{self, TextFace};
@@ -19,7 +19,7 @@ const BLANK_STEP: Sp = 0.25;
 /// Air at either side of a count when it is pushed clear of ink.
 const COUNT_SIDE: Sp = 0.36;
 
-impl<'a> Draft<'a> {
+impl<'a> SystemDraft<'a> {
     /// The row of counts, if there are any.
     pub(super) fn set_counts(&self) -> Option<CountRow<'a>> {
         let ByHand { right: upper, left: lower } = &self.staves;
@@ -52,7 +52,7 @@ impl<'a> Draft<'a> {
     /// The numerals below the lower staff.
     pub(super) fn numeral_row(&self) -> Vec<OnBaseline<'a>> {
         let numeral =
-            |column: &'a Column<'a>| Some((column.numeral_x(), column.numeral.as_deref()?));
+            |column: &'a MomentColumn<'a>| Some((column.numeral_x(), column.numeral.as_deref()?));
         let numerals: Vec<_> = self.harmonic_row(numeral);
         let columns = self.standing().map(|(_, column)| column);
         let needs = numerals.iter().zip(columns.filter(|column| column.numeral.is_some()));
@@ -74,7 +74,7 @@ impl<'a> Draft<'a> {
     /// How far down the highest baseline of a numeral is that clears what is above it. Rather than
     /// go below a chord's digits it stands a little nearer beside them; never beside those of
     /// single notes, with which it would be read in one line.
-    fn numeral_depth(&self, numeral: Stood<'_>, column: &Column<'_>) -> Sp {
+    fn numeral_depth(&self, numeral: Stood<'_>, column: &MomentColumn<'_>) -> Sp {
         let ink = numeral.setting.bounds();
         let is_beside = column.numeral_x() > 0.0;
         let depth = |side: Sp| {
@@ -96,9 +96,9 @@ impl<'a> Draft<'a> {
     /// column it begins.
     fn harmonic_row(
         &self,
-        row: impl Fn(&'a Column<'a>) -> Option<(Sp, &'a Setting)>,
+        row: impl Fn(&'a MomentColumn<'a>) -> Option<(Sp, &'a TypeSetting)>,
     ) -> Vec<(usize, Stood<'a>)> {
-        let stood = |(x, column): (Sp, &'a Column<'a>)| {
+        let stood = |(x, column): (Sp, &'a MomentColumn<'a>)| {
             let (right, setting) = row(column)?;
             // It ends inside the system.
             let x = word_left(x, right + setting.reach(), self.width) + right;
@@ -111,7 +111,7 @@ impl<'a> Draft<'a> {
     /// write.
     pub(super) fn symbol_rules(&self, row: &[OnBaseline<'_>]) -> Vec<Engraved> {
         let skyline = &self.staves.right.skyline;
-        self.rules(row, Role::Symbol, |beyond, baseline| {
+        self.rules(row, MarkRole::Symbol, |beyond, baseline| {
             let top = skyline.top(beyond).unwrap_or(2.0);
             top + rules::SYMBOL_CLEARANCE <= baseline - rules::BLANK_DOWN
         })
@@ -121,7 +121,7 @@ impl<'a> Draft<'a> {
     pub(super) fn numeral_rules(&self, row: &[OnBaseline<'_>]) -> Vec<Engraved> {
         let skyline = &self.staves.left.skyline;
         let cap = typeset::cap_height(TextFace::Regular, rules::NUMERAL_SIZE);
-        self.rules(row, Role::Numeral, |beyond, baseline| {
+        self.rules(row, MarkRole::Numeral, |beyond, baseline| {
             let bottom = skyline.bottom(beyond).unwrap_or(-2.0);
             baseline + cap + rules::NUMERAL_CLEARANCE <= bottom
         })
@@ -131,7 +131,7 @@ impl<'a> Draft<'a> {
     fn rules(
         &self,
         row: &[OnBaseline<'_>],
-        role: Role,
+        role: MarkRole,
         is_free: impl Fn(Extent, Sp) -> bool,
     ) -> Vec<Engraved> {
         let rule = |(index, one): (usize, &OnBaseline<'_>)| {

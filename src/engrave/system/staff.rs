@@ -4,13 +4,13 @@ use std::collections::BTreeMap;
 
 use kurbo::Point;
 
-use super::draft::Draft;
+use super::draft::SystemDraft;
 use crate::engrave::barline;
 use crate::engrave::beam::{Beam, Beamed};
-use crate::engrave::chord::{Chord, rest_box, rest_marks};
-use crate::engrave::column::{Body, Column, Standing, change_sign, change_width};
+use crate::engrave::chord::{LaidChord, rest_box, rest_marks};
+use crate::engrave::column::{CellBody, MomentColumn, Standing, change_sign, change_width};
 use crate::engrave::extent::Extent;
-use crate::engrave::mark::{Engraved, Role};
+use crate::engrave::mark::{Engraved, MarkRole};
 use crate::engrave::prefix::{clef_line, new_key_marks};
 use crate::engrave::rows;
 use crate::engrave::rules::{self, Sp};
@@ -22,7 +22,7 @@ use crate::score::{Clef, Hand, NoteValue};
 /// The beams of a staff, by their bar and their number there.
 type Beams = BTreeMap<(usize, usize), Beam>;
 
-impl Draft<'_> {
+impl SystemDraft<'_> {
     /// Draws what a hand plays on its staff, what stands nearer to the heads first.
     pub(super) fn draw_staff(&mut self, hand: Hand) {
         let cells = self.cells(hand);
@@ -71,7 +71,7 @@ impl Draft<'_> {
 
     fn draw_clef_changes(&mut self, hand: Hand, cells: &[Standing<'_>]) {
         let score = self.score;
-        let bar_start = |column: &Column<'_>| score.bars[column.bar].start;
+        let bar_start = |column: &MomentColumn<'_>| score.bars[column.bar].start;
         let first_bar = self.seat.bars.start;
         let mut marks = Vec::new();
         for Standing { x, column, cell } in cells {
@@ -103,7 +103,7 @@ impl Draft<'_> {
         let mut index = 0;
         while index < cells.len() {
             let Standing { x, column, cell } = cells[index];
-            let Body::Chord(chord) = &cell.body else {
+            let CellBody::Chord(chord) = &cell.body else {
                 let value = cell.event.value;
                 let x = match value {
                     NoteValue::WholeBar(_) => {
@@ -150,7 +150,7 @@ impl Draft<'_> {
         for (index, standing) in cells.iter().enumerate() {
             let cell = standing.cell;
             if index == 0 && cell.event.is_tied_in() {
-                let left = cell.chord().map_or(0.0, Chord::tied_in_edge);
+                let left = cell.chord().map_or(0.0, LaidChord::tied_in_edge);
                 let open = standing.x + left - rules::BROKEN_TIE;
                 let open = open.max(self.prefix_right + rules::PREFIX_TO_TIE);
                 marks.extend(tie::ties(None, end(standing), open));
@@ -216,7 +216,7 @@ impl Draft<'_> {
                 }
             };
             let at = Point::new(centre - ink.center().x, y);
-            staff.add([Engraved::sign(Role::Fermata, sign, at)]);
+            staff.add([Engraved::sign(MarkRole::Fermata, sign, at)]);
         }
     }
 }
@@ -232,5 +232,5 @@ fn change_mark(clef: Clef, right: Sp) -> Engraved {
     let sign = change_sign(clef);
     let left = right - rules::CLEF_CHANGE_AFTER - change_width(clef);
     let x = left - MusicFace::get().bounds(sign).x0;
-    Engraved::sign(Role::Clef, sign, Point::new(x, clef_line(clef)))
+    Engraved::sign(MarkRole::Clef, sign, Point::new(x, clef_line(clef)))
 }

@@ -8,7 +8,7 @@ use crate::glyphs::Sign;
 use kurbo::{BezPath, Shape};
 
 /// A sign as drawn, in sp, before it is packed.
-pub(crate) struct Drawing {
+pub(crate) struct GlyphDrawing {
     /// Clean contours.
     pub(crate) outline: BezPath,
     /// How far the next sign of a line of text is set to the right.
@@ -16,7 +16,7 @@ pub(crate) struct Drawing {
 }
 
 /// Draws a sign.
-pub(crate) fn draw(sign: Sign) -> Drawing {
+pub(crate) fn draw(sign: Sign) -> GlyphDrawing {
     let outline = clockwise(&outline(sign));
     let advance = match sign {
         Sign::TextCont8thBeamLongStem => text_notes::BEAM_ADVANCE,
@@ -24,7 +24,7 @@ pub(crate) fn draw(sign: Sign) -> Drawing {
         Sign::TextTupletBracketStartLongStem | Sign::TextTupletBracketEndLongStem => 0.0,
         _ => ink::bounds(&outline).x1,
     };
-    Drawing { outline, advance }
+    GlyphDrawing { outline, advance }
 }
 
 /// The contours with the outer ones clockwise and their counters against them, as TrueType

@@ -12,7 +12,7 @@ use crate::canvas::{Ink, Mark, Page, Trace};
 use crate::glyphs::{MusicFace, Sign};
 use crate::output::pdf::fonts::{FontKey, Fonts, advance};
 use crate::output::pdf::number;
-use crate::typeset::{LentRun, Run, TextFace};
+use crate::typeset::{LentRun, ShapedRun, TextFace};
 
 /// The name under which pages call a picture.
 pub(crate) fn picture_resource(index: usize) -> String {
@@ -22,13 +22,13 @@ pub(crate) fn picture_resource(index: usize) -> String {
 /// The operators that draw a page, all but the codes of its glyphs: these depend on what other
 /// pages show.
 #[derive(Clone)]
-pub(crate) struct Content {
+pub(crate) struct PageContent {
     bytes: Vec<u8>,
     /// Where four figures stand for a glyph of a face.
     glyphs: Vec<(u32, FontKey, u16)>,
 }
 
-impl Content {
+impl PageContent {
     /// The operators with the codes that glyphs have in the file.
     pub(crate) fn coded(self, fonts: &Fonts) -> Vec<u8> {
         const DIGITS: &[u8; 16] = b"0123456789ABCDEF";
@@ -47,7 +47,7 @@ impl Content {
 ///
 /// Neighbouring marks of one ink are drawn in the order that takes least room, which cannot be
 /// seen since the ink is opaque; where the ink changes, painting order is kept.
-pub(crate) fn write(page: &Page, words: &[LentRun]) -> Content {
+pub(crate) fn write(page: &Page, words: &[LentRun]) -> PageContent {
     SCRATCH.with_borrow_mut(|stream| stream.page(page, words))
 }
 
@@ -145,7 +145,7 @@ impl Stream {
     }
 
     /// The operators of a page; the stream begins anew.
-    fn page(&mut self, page: &Page, words: &[LentRun]) -> Content {
+    fn page(&mut self, page: &Page, words: &[LentRun]) -> PageContent {
         self.begin();
         let mut words = words.iter();
         let marks: Vec<&Mark> = page.marks().collect();
@@ -156,7 +156,7 @@ impl Stream {
             words = words.as_slice()[runs.len()..].iter();
             self.group(group, runs);
         }
-        Content { bytes: self.out.to_vec(), glyphs: self.glyphs.to_vec() }
+        PageContent { bytes: self.out.to_vec(), glyphs: self.glyphs.to_vec() }
     }
 
     /// Nothing drawn yet, as a reader is at the start of a page.
@@ -281,7 +281,14 @@ impl Stream {
         self.out.extend(b"]TJ\n");
     }
 
-    fn text(&mut self, face: TextFace, at: Point, size: f64, run: &Run, origin: &mut (i64, i64)) {
+    fn text(
+        &mut self,
+        face: TextFace,
+        at: Point,
+        size: f64,
+        run: &ShapedRun,
+        origin: &mut (i64, i64),
+    ) {
         let key = FontKey::Text(face);
         let size = thousandths(size);
         self.set_font(key, size);

@@ -92,7 +92,7 @@ impl Uses {
     /// The use that a page makes of all faces, `words` being its shaped runs.
     pub(crate) fn of(page: &Page, words: &[LentRun]) -> Self {
         let mut uses = Self::default();
-        let mut known = Known::default();
+        let mut known = KnownGlyphs::default();
         let mut runs = words.iter();
         for mark in page.marks() {
             match mark {
@@ -147,9 +147,9 @@ enum Meaning {
 
 /// What is known of each glyph of each face: asked for every glyph of every word.
 #[derive(Default)]
-struct Known([Vec<Meaning>; 5]);
+struct KnownGlyphs([Vec<Meaning>; 5]);
 
-impl Known {
+impl KnownGlyphs {
     fn of(&mut self, key: FontKey, gid: u16) -> &mut Meaning {
         let (known, place) = (&mut self.0[key.index()], usize::from(gid));
         if known.len() <= place {

@@ -22,7 +22,7 @@ use printpdf::{
     RawImageData, RawImageFormat, TextItem, XObject, XObjectId,
 };
 
-use self::content::{Content, picture_resource};
+use self::content::{PageContent, picture_resource};
 use crate::canvas::{About, Bookmark, Document, Mark, Page, Picture, Trace};
 use crate::output::LARGEST_RECIPE;
 use crate::output::OutputError;
@@ -43,7 +43,7 @@ pub const DEFLATE_LEVEL: u32 = 5;
 pub struct Inked {
     /// The page without its blocks.
     frame: Page,
-    content: Content,
+    content: PageContent,
     uses: Uses,
     /// The highest index of a picture that it shows.
     picture: Option<usize>,
@@ -92,7 +92,7 @@ pub fn bind(about: &About, pages: Vec<Inked>) -> Result<Vec<u8>, OutputError> {
     check(about, &pages)?;
     check_inked(&pages, about.pictures.len())?;
     let fonts = Fonts::collect(pages.iter().map(|inked| &inked.uses));
-    let (frames, contents): (Vec<Page>, Vec<Content>) =
+    let (frames, contents): (Vec<Page>, Vec<PageContent>) =
         pages.into_iter().map(|inked| (inked.frame, inked.content)).unzip();
     let (frame, contents) = parallel::both(
         || whole_frame(about, &frames, &fonts),

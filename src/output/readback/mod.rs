@@ -5,7 +5,7 @@ mod scan;
 mod unpack;
 
 use budget::{Budget, PARSED, UNPACKED};
-use scan::{Landmark, Value, Walk, value_at};
+use scan::{FileWalk, Landmark, ScanValue, value_at};
 use unpack::PackedStream;
 
 use crate::output::LARGEST_RECIPE;
@@ -110,7 +110,7 @@ impl RecipeNumber {
 /// The number of the stream that is attached as the recipe. Errors if there are several.
 fn number_of_recipe(pdf: &[u8], budget: &mut Budget) -> Result<Option<u32>, ReadBackError> {
     let mut recipe = RecipeNumber::default();
-    let mut walk = Walk::new(pdf);
+    let mut walk = FileWalk::new(pdf);
     while let Some(found) = walk.next(budget)? {
         let (value, stream) = match found {
             Landmark::Trailer(value) => {
@@ -139,7 +139,7 @@ fn stream_of<'a>(
     budget: &mut Budget,
 ) -> Result<Option<PackedStream<'a>>, ReadBackError> {
     let mut last = None;
-    let mut walk = Walk::new(pdf);
+    let mut walk = FileWalk::new(pdf);
     while let Some(found) = walk.next(budget)? {
         if let Landmark::Object(number, value, Some(bytes)) = found
             && number == wanted
@@ -151,15 +151,15 @@ fn stream_of<'a>(
 }
 
 /// The number of the recipe's stream, if an object is the entry of the attached recipe.
-fn attached(value: &Value<'_>) -> Option<u32> {
+fn attached(value: &ScanValue<'_>) -> Option<u32> {
     let is_recipe =
-        |key: &[u8]| matches!(value.get(key), Some(Value::Text(name)) if is_recipe_name(name));
+        |key: &[u8]| matches!(value.get(key), Some(ScanValue::Text(name)) if is_recipe_name(name));
     if !is_recipe(b"UF") && !is_recipe(b"F") {
         return None;
     }
     let files = value.get(b"EF")?;
     match files.get(b"UF").or_else(|| files.get(b"F"))? {
-        &Value::Reference(number) => Some(number),
+        &ScanValue::Reference(number) => Some(number),
         _ => None,
     }
 }
@@ -167,12 +167,12 @@ fn attached(value: &Value<'_>) -> Option<u32> {
 /// The same for the objects in an object stream (ISO 32000-1, 7.5.7), which programs that save a
 /// PDF again like to make. A damaged one is passed over.
 fn attached_in_list(
-    dictionary: &Value<'_>,
+    dictionary: &ScanValue<'_>,
     packed: &[u8],
     budget: &mut Budget,
     recipe: &mut RecipeNumber,
 ) -> Result<(), ReadBackError> {
-    let Some(&Value::Integer(first)) = dictionary.get(b"First") else { return Ok(()) };
+    let Some(&ScanValue::Integer(first)) = dictionary.get(b"First") else { return Ok(()) };
     let bytes = match PackedStream::of(packed, dictionary).unpack(LARGEST_LIST, budget) {
         Ok(bytes) => bytes,
         Err(ReadBackError::TooInvolved) => return Err(ReadBackError::TooInvolved),
@@ -206,7 +206,7 @@ fn attached_in_list(
     Ok(())
 }
 
-fn encrypted(trailer: &Value<'_>) -> Result<(), ReadBackError> {
+fn encrypted(trailer: &ScanValue<'_>) -> Result<(), ReadBackError> {
     match trailer.get(b"Encrypt") {
         Some(_) => Err(ReadBackError::Encrypted),
         None => Ok(()),

@@ -19,7 +19,7 @@ const LONGEST: usize = 1 << 16;
 
 /// A value, as far as anybody here asks.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) enum Value<'a> {
+pub(crate) enum ScanValue<'a> {
     Dictionary(Vec<(Cow<'a, [u8]>, Self)>),
     Array(Vec<Self>),
     Name(Cow<'a, [u8]>),
@@ -29,7 +29,7 @@ pub(crate) enum Value<'a> {
     Other,
 }
 
-impl Value<'_> {
+impl ScanValue<'_> {
     /// The entry of a dictionary; `None` if there is none or this is no dictionary.
     pub(crate) fn get(&self, key: &[u8]) -> Option<&Self> {
         let Self::Dictionary(entries) = self else { return None };
@@ -45,18 +45,18 @@ impl Value<'_> {
 #[derive(Debug)]
 pub(crate) enum Landmark<'a> {
     /// An object with its number and, for a stream, its packed bytes.
-    Object(u32, Value<'a>, Option<&'a [u8]>),
+    Object(u32, ScanValue<'a>, Option<&'a [u8]>),
     /// The dictionary at the end of the file.
-    Trailer(Value<'a>),
+    Trailer(ScanValue<'a>),
 }
 
 /// The walk through a file.
-pub(crate) struct Walk<'a> {
+pub(crate) struct FileWalk<'a> {
     bytes: &'a [u8],
     at: usize,
 }
 
-impl<'a> Walk<'a> {
+impl<'a> FileWalk<'a> {
     pub(super) fn new(bytes: &'a [u8]) -> Self {
         Self { bytes, at: 0 }
     }
@@ -100,7 +100,7 @@ impl<'a> Walk<'a> {
     /// no stream.
     fn stream(
         &self,
-        dictionary: &Value<'_>,
+        dictionary: &ScanValue<'_>,
         at: usize,
         budget: &mut Budget,
     ) -> Result<Option<Range<usize>>, ReadBackError> {
@@ -111,7 +111,7 @@ impl<'a> Walk<'a> {
         let rest = rest.strip_prefix(b"\r").unwrap_or(rest);
         let rest = rest.strip_prefix(b"\n").unwrap_or(rest);
         let start = self.bytes.len() - rest.len();
-        if let Some(&Value::Integer(length)) = dictionary.get(b"Length")
+        if let Some(&ScanValue::Integer(length)) = dictionary.get(b"Length")
             && let Ok(length) = usize::try_from(length)
             && let Some(after) = rest.get(length..)
         {
@@ -152,7 +152,7 @@ pub(super) fn value_at<'a>(
     bytes: &'a [u8],
     at: usize,
     budget: &mut Budget,
-) -> Result<(Option<Value<'a>>, usize), ReadBackError> {
+) -> Result<(Option<ScanValue<'a>>, usize), ReadBackError> {
     let mut parser = Parser::new(bytes, at..at.saturating_add(LONGEST));
     let value = parser.value(DEEPEST);
     budget.pay(1, LOOKED_AT)?;
@@ -204,7 +204,7 @@ impl<'a> Parser<'a> {
         }
     }
 
-    fn value(&mut self, depth: usize) -> Option<Value<'a>> {
+    fn value(&mut self, depth: usize) -> Option<ScanValue<'a>> {
         let depth = depth.checked_sub(1)?;
         self.skip_space();
         if self.eat(b"<<") {
@@ -215,32 +215,32 @@ impl<'a> Parser<'a> {
                 self.step(1);
                 self.array(depth)
             }
-            b'/' => self.name().map(Value::Name),
-            b'(' => self.literal().map(Value::Text),
-            b'<' => self.hexadecimal().map(Value::Text),
+            b'/' => self.name().map(ScanValue::Name),
+            b'(' => self.literal().map(ScanValue::Text),
+            b'<' => self.hexadecimal().map(ScanValue::Text),
             b'>' | b']' | b')' | b'{' | b'}' => None,
             _ => self.word(),
         }
     }
 
-    fn dictionary(&mut self, depth: usize) -> Option<Value<'a>> {
+    fn dictionary(&mut self, depth: usize) -> Option<ScanValue<'a>> {
         let mut entries = vec![];
         loop {
             self.skip_space();
             if self.eat(b">>") {
-                return Some(Value::Dictionary(entries));
+                return Some(ScanValue::Dictionary(entries));
             }
             let name = self.name()?;
             entries.push((name, self.value(depth)?));
         }
     }
 
-    fn array(&mut self, depth: usize) -> Option<Value<'a>> {
+    fn array(&mut self, depth: usize) -> Option<ScanValue<'a>> {
         let mut values = vec![];
         loop {
             self.skip_space();
             if self.eat(b"]") {
-                return Some(Value::Array(values));
+                return Some(ScanValue::Array(values));
             }
             values.push(self.value(depth)?);
         }
@@ -280,12 +280,12 @@ impl<'a> Parser<'a> {
     }
 
     /// A number, a reference, or a word such as `true`.
-    fn word(&mut self) -> Option<Value<'a>> {
+    fn word(&mut self) -> Option<ScanValue<'a>> {
         let word = self.regular();
         if word.is_empty() {
             return None;
         }
-        let Some(number) = integer(word) else { return Some(Value::Other) };
+        let Some(number) = integer(word) else { return Some(ScanValue::Other) };
         let after = self.at;
         self.skip_space();
         let generation = integer(self.regular());
@@ -294,10 +294,10 @@ impl<'a> Parser<'a> {
             && self.regular() == b"R"
             && let Ok(number) = u32::try_from(number)
         {
-            return Some(Value::Reference(number));
+            return Some(ScanValue::Reference(number));
         }
         self.at = after;
-        Some(Value::Integer(number))
+        Some(ScanValue::Integer(number))
     }
 
     fn literal(&mut self) -> Option<Vec<u8>> {
@@ -376,13 +376,13 @@ fn hex(byte: u8) -> Option<u8> {
 mod tests {
     use super::*;
 
-    fn whole_value(bytes: &[u8]) -> Option<Value<'_>> {
+    fn whole_value(bytes: &[u8]) -> Option<ScanValue<'_>> {
         value_at(bytes, 0, &mut Budget::of_a_file()).expect("cheap").0
     }
 
     /// The numbers of the objects in a file, `None` for a trailer.
     fn numbers(file: &[u8], budget: &mut Budget) -> Result<Vec<Option<u32>>, ReadBackError> {
-        let mut walk = Walk::new(file);
+        let mut walk = FileWalk::new(file);
         let mut numbers = vec![];
         while let Some(found) = walk.next(budget)? {
             numbers.push(match found {
@@ -397,12 +397,12 @@ mod tests {
     fn values_are_read() {
         let value = whole_value(b"  << /A#42 [1 (a(b)\\051\\n) <4 1 6>] % c\n /R 12 0 R /T true>>");
         let value = value.expect("a whole value");
-        let Some(Value::Array(list)) = value.get(b"AB") else { panic!("{value:?}") };
-        let texts = [Value::Text(b"a(b))\n".to_vec()), Value::Text(b"A\x60".to_vec())];
-        assert_eq!(list[0], Value::Integer(1));
+        let Some(ScanValue::Array(list)) = value.get(b"AB") else { panic!("{value:?}") };
+        let texts = [ScanValue::Text(b"a(b))\n".to_vec()), ScanValue::Text(b"A\x60".to_vec())];
+        assert_eq!(list[0], ScanValue::Integer(1));
         assert_eq!(list[1..], texts);
-        assert_eq!(value.get(b"R"), Some(&Value::Reference(12)));
-        assert_eq!(value.get(b"T"), Some(&Value::Other));
+        assert_eq!(value.get(b"R"), Some(&ScanValue::Reference(12)));
+        assert_eq!(value.get(b"T"), Some(&ScanValue::Other));
     }
 
     #[test]

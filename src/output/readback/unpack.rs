@@ -4,20 +4,20 @@ use flate2::{Decompress, FlushDecompress, Status};
 
 use super::ReadBackError;
 use super::budget::{Budget, PACKED, STREAM_OPENED, UNPACKED};
-use super::scan::Value;
+use super::scan::ScanValue;
 
 /// How a stream is packed.
 #[derive(Clone, Copy, Debug)]
-enum Filter {
+enum StreamPacking {
     None,
     Flate,
     Other,
 }
 
-impl Filter {
-    fn of(dictionary: &Value<'_>) -> Self {
+impl StreamPacking {
+    fn of(dictionary: &ScanValue<'_>) -> Self {
         let filter = match dictionary.get(b"Filter") {
-            Some(Value::Array(filters)) if filters.len() <= 1 => filters.first(),
+            Some(ScanValue::Array(filters)) if filters.len() <= 1 => filters.first(),
             filter => filter,
         };
         match filter {
@@ -29,25 +29,25 @@ impl Filter {
 }
 
 /// Whether rows of bytes are predicted from their neighbours, which suits pictures only.
-fn predicted(dictionary: &Value<'_>) -> bool {
+fn predicted(dictionary: &ScanValue<'_>) -> bool {
     let parameters = match dictionary.get(b"DecodeParms") {
-        Some(Value::Array(list)) => list.first(),
+        Some(ScanValue::Array(list)) => list.first(),
         parameters => parameters,
     };
     let predictor = parameters.and_then(|parameters| parameters.get(b"Predictor"));
-    predictor.is_some_and(|predictor| *predictor != Value::Integer(1))
+    predictor.is_some_and(|predictor| *predictor != ScanValue::Integer(1))
 }
 
 /// The bytes of a stream as they stand in the file.
 pub(super) struct PackedStream<'a> {
     bytes: &'a [u8],
-    filter: Filter,
+    filter: StreamPacking,
 }
 
 impl<'a> PackedStream<'a> {
     /// The stream with these bytes and this dictionary.
-    pub(super) fn of(bytes: &'a [u8], dictionary: &Value<'_>) -> Self {
-        Self { bytes, filter: Filter::of(dictionary) }
+    pub(super) fn of(bytes: &'a [u8], dictionary: &ScanValue<'_>) -> Self {
+        Self { bytes, filter: StreamPacking::of(dictionary) }
     }
 
     /// What is packed in it, if it is no more than `limit` bytes. What is unpacked in vain is
@@ -58,13 +58,15 @@ impl<'a> PackedStream<'a> {
         budget: &mut Budget,
     ) -> Result<Vec<u8>, ReadBackError> {
         match self.filter {
-            Filter::None if self.bytes.len() > limit => Err(ReadBackError::TooLarge),
-            Filter::None => {
+            StreamPacking::None if self.bytes.len() > limit => Err(ReadBackError::TooLarge),
+            StreamPacking::None => {
                 budget.pay(self.bytes.len(), UNPACKED)?;
                 Ok(self.bytes.to_vec())
             }
-            Filter::Flate => inflate(self.bytes, limit, budget),
-            Filter::Other => Err(ReadBackError::Broken("the recipe is packed in an unknown way")),
+            StreamPacking::Flate => inflate(self.bytes, limit, budget),
+            StreamPacking::Other => {
+                Err(ReadBackError::Broken("the recipe is packed in an unknown way"))
+            }
         }
     }
 }

@@ -1,8 +1,8 @@
 //! A double bass: it walks, plays in two, or keeps root and fifth, by the rules that lines of drills
 //! are composed by.
 
-use super::sheet::{Hit, Sheet};
-use crate::drill::compose::{self, Bass, Ground, Place, Weight, chance};
+use super::sheet::{BandHit, BandSheet};
+use crate::drill::compose::{self, BassLine, BassPlace, ChordGround, Weight, chance};
 use crate::score::{QUARTER, Stay, Ticks};
 use crate::sound::options::Groove;
 
@@ -26,11 +26,11 @@ const MOST_TRIALS: u64 = 4;
 const LEADS: [f64; 2] = [0.5, 0.7];
 
 /// The line.
-pub(super) fn line(sheet: &Sheet) -> Vec<Hit> {
+pub(super) fn line(sheet: &BandSheet) -> Vec<BandHit> {
     let beat = sheet.metre.felt_beat();
     // A pick-up that is shorter than a beat.
     let is_short = |stay: &&Stay| stay.at < 0 && up(stay.at, beat) >= up(stay.end, beat);
-    let mut hits: Vec<Hit> = sheet.stays.iter().filter(is_short).map(foot).collect();
+    let mut hits: Vec<BandHit> = sheet.stays.iter().filter(is_short).map(foot).collect();
     // After a silence the line begins anew, and is another one if it can be.
     let mut had: Vec<Vec<u8>> = Vec::new();
     for (index, stays) in (0_u64..).zip(runs(sheet)) {
@@ -54,16 +54,16 @@ fn up(moment: Ticks, beat: Ticks) -> Ticks {
 }
 
 /// What a chord rests on, at the bottom of the range.
-fn foot(stay: &Stay) -> Hit {
+fn foot(stay: &Stay) -> BandHit {
     let foot = stay.chord.bass.unwrap_or(stay.chord.root).pitch_class();
     let pitch = RANGE.start() + (foot - RANGE.start()).rem_euclid(12);
     let pitch = u8::try_from(pitch).unwrap_or(0);
-    Hit { at: stay.at, end: stay.end - LIFT, pitch, strength: SOFTER }
+    BandHit { at: stay.at, end: stay.end - LIFT, pitch, strength: SOFTER }
 }
 
 /// The harmony on felt beats, in stretches between which no chord is played. A chord that comes
 /// between beats, a push, is met on the beat that it is ahead of.
-fn runs(sheet: &Sheet) -> Vec<Vec<Stay>> {
+fn runs(sheet: &BandSheet) -> Vec<Vec<Stay>> {
     let beat = sheet.metre.felt_beat();
     let mut runs: Vec<Vec<Stay>> = Vec::new();
     for stay in &sheet.stays {
@@ -80,11 +80,11 @@ fn runs(sheet: &Sheet) -> Vec<Vec<Stay>> {
 }
 
 /// The line over chords without gaps.
-fn over(sheet: &Sheet, stays: &[Stay], seed: u64) -> Vec<Hit> {
-    let grounds: Vec<Ground> = stays.iter().map(Ground::sounding).collect();
+fn over(sheet: &BandSheet, stays: &[Stay], seed: u64) -> Vec<BandHit> {
+    let grounds: Vec<ChordGround> = stays.iter().map(ChordGround::sounding).collect();
     let (Some(first), Some(last)) = (stays.first(), stays.last()) else { return Vec::new() };
     let places = places(sheet, stays, first.at, last.end);
-    let like = Bass {
+    let like = BassLine {
         range: RANGE.start() - C..=RANGE.end() - C,
         usual_top: USUAL_TOP - C,
         seed,
@@ -92,7 +92,7 @@ fn over(sheet: &Sheet, stays: &[Stay], seed: u64) -> Vec<Hit> {
         repeats: sheet.groove != Groove::Bossa,
     };
     let notes = compose::bass(&grounds, &places, &like);
-    let mut hits: Vec<Hit> = Vec::new();
+    let mut hits: Vec<BandHit> = Vec::new();
     for (note, place) in notes.iter().zip(&places) {
         let pitch = u8::try_from(note.interval.semitones + C).unwrap_or(0);
         let is_early = sheet.groove == Groove::Bossa && note.at > first.at;
@@ -102,17 +102,17 @@ fn over(sheet: &Sheet, stays: &[Stay], seed: u64) -> Vec<Hit> {
             if let Some(before) = hits.last_mut() {
                 before.end = before.end.min(at - LIFT);
             }
-            hits.push(Hit { at, end: note.at - LIFT, pitch, strength: SOFTER });
+            hits.push(BandHit { at, end: note.at - LIFT, pitch, strength: SOFTER });
         }
         let is_pick_up = place.weight == Weight::Weak && sheet.groove != Groove::Walking;
         let strength = if is_pick_up { SOFTER } else { STRENGTH };
-        hits.push(Hit { at: note.at, end: note.end - LIFT, pitch, strength });
+        hits.push(BandHit { at: note.at, end: note.end - LIFT, pitch, strength });
     }
     hits
 }
 
 /// Where the bass of a groove has notes between two moments.
-fn places(sheet: &Sheet, stays: &[Stay], start: Ticks, end: Ticks) -> Vec<Place> {
+fn places(sheet: &BandSheet, stays: &[Stay], start: Ticks, end: Ticks) -> Vec<BassPlace> {
     let metre = sheet.metre;
     let (bar, beat) = (metre.bar(), metre.felt_beat());
     let is_change = |at: Ticks| stays.iter().any(|stay| stay.at == at);
@@ -147,6 +147,6 @@ fn places(sheet: &Sheet, stays: &[Stay], start: Ticks, end: Ticks) -> Vec<Place>
     struck
         .iter()
         .zip(ends)
-        .map(|((at, weight), end)| Place { at: *at, end, weight: *weight })
+        .map(|((at, weight), end)| BassPlace { at: *at, end, weight: *weight })
         .collect()
 }

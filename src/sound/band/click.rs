@@ -1,6 +1,6 @@
 //! A click to practise with, and the bars that are counted in.
 
-use super::sheet::{Hit, Sheet};
+use super::sheet::{BandHit, BandSheet};
 use crate::score::{Metre, QUARTER, Ticks};
 use crate::sound::options::Clicks;
 
@@ -14,8 +14,8 @@ const STRENGTH: [u8; 2] = [112, 92];
 const LENGTH: Ticks = QUARTER / 4;
 
 /// The clicks of a sheet.
-pub(super) fn click(sheet: &Sheet) -> Vec<Hit> {
-    let Sheet { metre, bars, clicks, .. } = sheet;
+pub(super) fn click(sheet: &BandSheet) -> Vec<BandHit> {
+    let BandSheet { metre, bars, clicks, .. } = sheet;
     let all = (0..*bars)
         .flat_map(|bar| clicks_of(*metre, bar as Ticks * metre.bar()).map(move |hit| (bar, hit)));
     let own = all.filter(|(bar, hit)| match clicks {
@@ -27,13 +27,13 @@ pub(super) fn click(sheet: &Sheet) -> Vec<Hit> {
 }
 
 /// The clicks of a bar from its start on, one each felt beat.
-fn clicks_of(metre: Metre, start: Ticks) -> impl Iterator<Item = Hit> {
+fn clicks_of(metre: Metre, start: Ticks) -> impl Iterator<Item = BandHit> {
     let beats = metre.bar() / metre.felt_beat();
     (0..beats).map(move |beat| {
         let at = start + beat * metre.felt_beat();
         let place = usize::from(beat > 0);
         let (pitch, strength) = ([FIRST, OTHER][place], STRENGTH[place]);
-        Hit { at, end: at + LENGTH, pitch, strength }
+        BandHit { at, end: at + LENGTH, pitch, strength }
     })
 }
 
@@ -71,7 +71,7 @@ pub(in crate::sound) fn counted_in(metre: Metre, bars: usize) -> Vec<(Ticks, i32
 }
 
 /// The clicks of so many bars that are counted in.
-pub(in crate::sound) fn count_in(metre: Metre, bars: usize) -> Vec<Hit> {
+pub(in crate::sound) fn count_in(metre: Metre, bars: usize) -> Vec<BandHit> {
     let counted = counted_in(metre, bars);
     let all = (0..bars).flat_map(|bar| clicks_of(metre, bar as Ticks * metre.bar()));
     all.filter(|hit| counted.iter().any(|(at, _)| *at == hit.at)).collect()

@@ -1,6 +1,6 @@
 //! Soft chords on a piano: rootless, and led from one to the next.
 
-use super::sheet::{Hit, Sheet};
+use super::sheet::{BandHit, BandSheet};
 use crate::drill::compose::chance;
 use crate::score::{Metre, QUARTER, Stay, Ticks};
 use crate::sound::options::Groove;
@@ -25,33 +25,34 @@ const EIGHTH: Ticks = QUARTER / 2;
 const SHORT: Ticks = QUARTER / 3;
 
 /// A stroke of a bar of comping: when, and for how long.
-type Stroke = (Ticks, Ticks);
+type CompingStroke = (Ticks, Ticks);
 
 // Rhythms of comping, a bar each (common practice, no source).
-const IN_FOUR: [&[Stroke]; 4] = [
+const IN_FOUR: [&[CompingStroke]; 4] = [
     &[(0, 3 * EIGHTH), (3 * EIGHTH, SHORT)],
     &[(3 * EIGHTH, SHORT), (7 * EIGHTH, EIGHTH)],
     &[(EIGHTH, SHORT), (2 * QUARTER, 3 * EIGHTH)],
     &[(0, SHORT), (3 * EIGHTH, 2 * QUARTER)],
 ];
-const BOSSA: [&[Stroke]; 2] = [
+const BOSSA: [&[CompingStroke]; 2] = [
     &[(0, QUARTER), (3 * EIGHTH, EIGHTH), (3 * QUARTER, EIGHTH)],
     &[(EIGHTH, EIGHTH), (2 * QUARTER, QUARTER), (7 * EIGHTH, EIGHTH)],
 ];
-const IN_THREE: [&[Stroke]; 3] = [
+const IN_THREE: [&[CompingStroke]; 3] = [
     &[(0, 3 * EIGHTH), (3 * EIGHTH, 3 * EIGHTH)],
     &[(QUARTER, SHORT), (2 * QUARTER, SHORT)],
     &[(0, 3 * QUARTER)],
 ];
-const IN_FIVE: [&[Stroke]; 2] = [
+const IN_FIVE: [&[CompingStroke]; 2] = [
     &[(0, 3 * EIGHTH), (3 * EIGHTH, 3 * EIGHTH), (3 * QUARTER, 2 * QUARTER)],
     &[(3 * EIGHTH, SHORT), (3 * QUARTER, SHORT)],
 ];
-const IN_SIX: [&[Stroke]; 2] = [&[(0, 6 * EIGHTH)], &[(0, 3 * EIGHTH), (3 * EIGHTH, 3 * EIGHTH)]];
+const IN_SIX: [&[CompingStroke]; 2] =
+    [&[(0, 6 * EIGHTH)], &[(0, 3 * EIGHTH), (3 * EIGHTH, 3 * EIGHTH)]];
 
 /// The chords of a sheet.
-pub(super) fn chords(sheet: &Sheet) -> Vec<Hit> {
-    let mut hits: Vec<Hit> = Vec::new();
+pub(super) fn chords(sheet: &BandSheet) -> Vec<BandHit> {
+    let mut hits: Vec<BandHit> = Vec::new();
     let mut before: Option<Vec<i32>> = None;
     let mut last: Option<usize> = None;
     for (at, end) in strokes(sheet) {
@@ -67,7 +68,7 @@ pub(super) fn chords(sheet: &Sheet) -> Vec<Hit> {
         let end = end.min(sheet.stays[index].end.max(at + SHORT));
         for pitch in before.iter().flatten() {
             let pitch = u8::try_from(*pitch).unwrap_or(0);
-            hits.push(Hit { at, end, pitch, strength: STRENGTH });
+            hits.push(BandHit { at, end, pitch, strength: STRENGTH });
         }
     }
     hits
@@ -78,13 +79,13 @@ fn holding(stays: &[Stay], moment: Ticks) -> Option<usize> {
 }
 
 /// The beat after an off-beat.
-fn next_beat(sheet: &Sheet, at: Ticks) -> Ticks {
+fn next_beat(sheet: &BandSheet, at: Ticks) -> Ticks {
     sheet.metre.beat_of(at) + sheet.metre.felt_beat()
 }
 
 /// When chords are struck and for how long, in order.
-fn strokes(sheet: &Sheet) -> Vec<Stroke> {
-    let bars: &[&[Stroke]] = match (sheet.metre, sheet.groove) {
+fn strokes(sheet: &BandSheet) -> Vec<CompingStroke> {
+    let bars: &[&[CompingStroke]] = match (sheet.metre, sheet.groove) {
         (_, Groove::Ballad) => &[],
         (Metre::FourFour, Groove::Bossa) => &BOSSA,
         (Metre::FourFour, _) => &IN_FOUR,
@@ -92,7 +93,7 @@ fn strokes(sheet: &Sheet) -> Vec<Stroke> {
         (Metre::FiveFour, _) => &IN_FIVE,
         (Metre::SixEight, _) => &IN_SIX,
     };
-    let mut strokes: Vec<Stroke> = Vec::new();
+    let mut strokes: Vec<CompingStroke> = Vec::new();
     if bars.is_empty() {
         // A ballad has each chord where it comes, and again in the next bar.
         let bar = sheet.metre.bar();

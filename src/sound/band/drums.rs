@@ -1,7 +1,7 @@
 //! Drums: a ride cymbal, a hi-hat by the pedal, and brushes on a snare drum.
 
 use super::click::is_back_beat;
-use super::sheet::{Hit, Sheet};
+use super::sheet::{BandHit, BandSheet};
 use crate::score::{QUARTER, Ticks};
 use crate::sound::options::Groove;
 
@@ -26,7 +26,7 @@ const TAP: u8 = 66;
 const RINGS: Ticks = QUARTER;
 
 /// The ride cymbal.
-pub(super) fn ride(sheet: &Sheet) -> Vec<Hit> {
+pub(super) fn ride(sheet: &BandSheet) -> Vec<BandHit> {
     let metre = sheet.metre;
     let half = metre.felt_beat() / if metre.is_compound() { 3 } else { 2 };
     let is_even = sheet.groove == Groove::Bossa;
@@ -49,36 +49,37 @@ pub(super) fn ride(sheet: &Sheet) -> Vec<Hit> {
             (false, false) if is_skip => RIDE_OFF,
             (false, false) => continue,
         };
-        hits.push(Hit { at, end: at + RINGS, pitch: RIDE, strength });
+        hits.push(BandHit { at, end: at + RINGS, pitch: RIDE, strength });
     }
     apart(hits)
 }
 
 /// The hi-hat: on the second beat of each stretch of the bar.
-pub(super) fn hi_hat(sheet: &Sheet) -> Vec<Hit> {
+pub(super) fn hi_hat(sheet: &BandSheet) -> Vec<BandHit> {
     let beats = beats(sheet).filter(|at| is_back_beat(sheet.metre, *at));
-    let hit = |at| Hit { at, end: at + QUARTER / 2, pitch: PEDALLED_HI_HAT, strength: HI_HAT };
+    let hit = |at| BandHit { at, end: at + QUARTER / 2, pitch: PEDALLED_HI_HAT, strength: HI_HAT };
     beats.map(hit).collect()
 }
 
 /// Brushes: a sweep on each beat, and a tap over it on the second of each stretch.
-pub(super) fn brushes(sheet: &Sheet) -> Vec<Hit> {
+pub(super) fn brushes(sheet: &BandSheet) -> Vec<BandHit> {
     let each = beats(sheet).map(|at| {
-        let drawn = Hit { at, end: at + sheet.metre.felt_beat(), pitch: DRAWN, strength: SWEEP };
-        let tapped = Hit { at, end: at + QUARTER / 4, pitch: TAPPED, strength: TAP };
+        let drawn =
+            BandHit { at, end: at + sheet.metre.felt_beat(), pitch: DRAWN, strength: SWEEP };
+        let tapped = BandHit { at, end: at + QUARTER / 4, pitch: TAPPED, strength: TAP };
         [Some(drawn), Some(tapped).filter(|_| is_back_beat(sheet.metre, at))]
     });
     each.flatten().flatten().collect()
 }
 
 /// The felt beats of a sheet.
-fn beats(sheet: &Sheet) -> impl Iterator<Item = Ticks> {
+fn beats(sheet: &BandSheet) -> impl Iterator<Item = Ticks> {
     let beat = sheet.metre.felt_beat();
     (0..sheet.length() / beat).map(move |index| index * beat)
 }
 
 /// The strokes, each ending where the next one on the same drum begins.
-fn apart(mut hits: Vec<Hit>) -> Vec<Hit> {
+fn apart(mut hits: Vec<BandHit>) -> Vec<BandHit> {
     for index in 1..hits.len() {
         let next = hits[index].at;
         hits[index - 1].end = hits[index - 1].end.min(next);

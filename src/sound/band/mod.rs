@@ -11,10 +11,10 @@ mod tests;
 use super::performance::Part;
 
 pub(super) use click::{count_in, counted_in};
-pub(super) use sheet::{Hit, Sheet};
+pub(super) use sheet::{BandHit, BandSheet};
 
 /// What a part plays from a sheet, in order; nothing where it is a hand of the drill.
-pub(super) fn played_by(part: Part, sheet: &Sheet) -> Vec<Hit> {
+pub(super) fn played_by(part: Part, sheet: &BandSheet) -> Vec<BandHit> {
     let hits = match part {
         Part::PianoRight | Part::PianoLeft => Vec::new(),
         Part::Comping => comping::chords(sheet),

@@ -5,7 +5,7 @@ use crate::sound::options::{Clicks, Groove};
 
 /// What a rhythm section plays from: a piece in one key, as often as it is played.
 #[derive(Clone, Debug)]
-pub(in crate::sound) struct Sheet {
+pub(in crate::sound) struct BandSheet {
     pub(in crate::sound) metre: Metre,
     /// How long it is once through.
     pub(in crate::sound) chorus: Ticks,
@@ -22,21 +22,21 @@ pub(in crate::sound) struct Sheet {
 
 /// A stroke before it swings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(in crate::sound) struct Hit {
+pub(in crate::sound) struct BandHit {
     pub(in crate::sound) at: Ticks,
     pub(in crate::sound) end: Ticks,
     pub(in crate::sound) pitch: u8,
     pub(in crate::sound) strength: u8,
 }
 
-impl Sheet {
+impl BandSheet {
     /// The length of all bars.
     pub(in crate::sound) fn length(&self) -> Ticks {
         self.metre.bar() * self.bars as Ticks
     }
 
     /// The strokes up to the end that is held, where what is struck last is held too.
-    pub(in crate::sound) fn with_its_end(&self, mut hits: Vec<Hit>) -> Vec<Hit> {
+    pub(in crate::sound) fn with_its_end(&self, mut hits: Vec<BandHit>) -> Vec<BandHit> {
         let Some(held) = self.held else { return hits };
         // What is not struck there is not struck any more.
         hits.retain(|hit| hit.at <= held);

@@ -9,8 +9,8 @@
 use std::f64::consts::TAU;
 
 use super::dsp::{
-    Filter, LN_1000, Noise, RATE_F, add_burst, amplitude, bring_to_level, decay_a_frame, fade_in,
-    frames, hertz,
+    LN_1000, Noise, RATE_F, SecondOrder, add_burst, amplitude, bring_to_level, decay_a_frame,
+    fade_in, frames, hertz,
 };
 
 /// How many takes there are, played in turn: fingers differ.
@@ -105,8 +105,8 @@ fn plucked(length: usize, force: f64) -> Vec<f64> {
 
 /// A note; `force` from 0 to 1.
 pub(super) fn note(pitch: u8, force: f64, take: u8, length: usize) -> Vec<f32> {
-    let mut body = BODY.map(|(hertz, q, level)| (Filter::band_pass(hertz, q), level));
-    let mut soft = Filter::low_pass(2200.0 + 1800.0 * force, 0.6);
+    let mut body = BODY.map(|(hertz, q, level)| (SecondOrder::band_pass(hertz, q), level));
+    let mut soft = SecondOrder::low_pass(2200.0 + 1800.0 * force, 0.6);
     // A body as large as this radiates what is low by its whole breath.
     let breath = 1.0 - libm::exp(-TAU * BREATH / RATE_F);
     let string = string(pitch, force, length);
@@ -141,11 +141,11 @@ pub(super) fn tilt(pitch: u8) -> f32 {
 fn finger(sound: &mut [f32], force: f64, take: u8, pitch: u8) {
     let mut noise = Noise::new(0xba55 + u64::from(pitch) * 8 + u64::from(take));
     let flesh = amplitude(-3.0) * (0.5 + force);
-    let mut skin = [Filter::high_pass(500.0, 0.7), Filter::low_pass(2600.0, 0.7)];
+    let mut skin = [SecondOrder::high_pass(500.0, 0.7), SecondOrder::low_pass(2600.0, 0.7)];
     add_burst(sound, &mut noise, &mut skin, flesh * 0.55, 0.055);
-    let mut board = [Filter::band_pass(1300.0, 1.2)];
+    let mut board = [SecondOrder::band_pass(1300.0, 1.2)];
     add_burst(sound, &mut noise, &mut board, flesh * 0.35 * force, 0.022);
-    let mut thump = [Filter::band_pass(230.0, 1.4)];
+    let mut thump = [SecondOrder::band_pass(230.0, 1.4)];
     add_burst(sound, &mut noise, &mut thump, flesh * 1.2, 0.10);
 }
 

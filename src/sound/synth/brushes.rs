@@ -1,7 +1,7 @@
 //! A snare drum played with brushes: a tap, and a swish that is drawn over the head.
 
-use super::dsp::{Filter, Noise, add_burst, bring_to_level, fade_in, fade_out, frames};
-use super::modes::{Mode, ring};
+use super::dsp::{Noise, SecondOrder, add_burst, bring_to_level, fade_in, fade_out, frames};
+use super::modes::{BodyMode, ring};
 
 /// The number of General MIDI 2 for a swirl in the set for brushes.
 const SWIRL: u8 = 40;
@@ -22,13 +22,13 @@ pub(super) fn tap(force: f64, take: u8) -> Vec<f32> {
     let mut noise = Noise::new(0x7a9 + u64::from(take));
     let mut sound = vec![0.0; frames(TAP)];
     let mut wires =
-        [Filter::high_pass(1500.0, 0.6), Filter::low_pass(5000.0 + 4000.0 * force, 0.6)];
+        [SecondOrder::high_pass(1500.0, 0.6), SecondOrder::low_pass(5000.0 + 4000.0 * force, 0.6)];
     add_burst(&mut sound, &mut noise, &mut wires, 1.0, 0.09);
-    let mut snares = [Filter::band_pass(4200.0, 0.7)];
+    let mut snares = [SecondOrder::band_pass(4200.0, 0.7)];
     add_burst(&mut sound, &mut noise, &mut snares, 0.35, 0.24);
     // The head: its first modes as a membrane over a closed air space, from memory.
     let head = [(186.0, 0.22, 0.14), (331.0, 0.12, 0.10), (452.0, 0.06, 0.07)];
-    let modes = head.map(|(frequency, level, t60)| Mode {
+    let modes = head.map(|(frequency, level, t60)| BodyMode {
         frequency,
         level: level * (0.6 + 0.6 * force),
         t60,
@@ -46,8 +46,8 @@ pub(super) fn swish(take: u8, seconds: f64) -> Vec<f32> {
     let mut noise = Noise::new(0x5715 + u64::from(take));
     let held = frames(seconds);
     let mut sound = vec![0.0f32; held];
-    let mut low = [Filter::high_pass(900.0, 0.6), Filter::low_pass(4200.0, 0.6)];
-    let mut high = [Filter::high_pass(4000.0, 0.6), Filter::low_pass(9500.0, 0.6)];
+    let mut low = [SecondOrder::high_pass(900.0, 0.6), SecondOrder::low_pass(4200.0, 0.6)];
+    let mut high = [SecondOrder::high_pass(4000.0, 0.6), SecondOrder::low_pass(9500.0, 0.6)];
     let attack = frames(0.006) as f64;
     for (at, sample) in sound.iter_mut().enumerate() {
         let part = at as f64 / held as f64;

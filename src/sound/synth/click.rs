@@ -1,7 +1,7 @@
 //! A click to practise with: a small block of wood, struck.
 
 use super::dsp::{bring_to_level, fade_in, fade_out, frames};
-use super::modes::{Mode, ring};
+use super::modes::{BodyMode, ring};
 
 /// Seconds a click lasts.
 pub(super) const LENGTH: f64 = 0.48;
@@ -14,8 +14,9 @@ pub(super) fn stroke(pitch: u8) -> Vec<f32> {
     let frequency = if FIRST_OF_A_BAR.contains(&pitch) { 1760.0 } else { 1320.0 };
     // A short bar of wood, free at both ends: its second mode lies at 2.76 times the first. It rings
     // long enough to be as loud alone as any other part, within what peaks allow.
-    let modes = [(1.0, 1.0, 0.34), (2.0, 0.12, 0.12), (2.756, 0.35, 0.07), (5.4, 0.12, 0.025)]
-        .map(|(ratio, level, t60)| Mode { frequency: frequency * ratio, level, t60, phase: 0.0 });
+    let modes = [(1.0, 1.0, 0.34), (2.0, 0.12, 0.12), (2.756, 0.35, 0.07), (5.4, 0.12, 0.025)].map(
+        |(ratio, level, t60)| BodyMode { frequency: frequency * ratio, level, t60, phase: 0.0 },
+    );
     let mut sound = vec![0.0; frames(LENGTH)];
     ring(&modes, &mut sound);
     bring_to_level(&mut sound, 0.03);

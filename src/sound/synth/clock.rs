@@ -6,12 +6,12 @@ use crate::sound::{PULSES, Pulses, Tempo};
 
 /// When each pulse of a performance sounds.
 #[derive(Debug)]
-pub(super) struct Clock {
+pub(super) struct PulseClock {
     /// From a pulse on: the second it sounds at, and how many seconds a pulse takes.
     pieces: Vec<(Pulses, f64, f64)>,
 }
 
-impl Clock {
+impl PulseClock {
     /// Errors where there is no tempo, or one that nobody plays.
     pub(super) fn new(tempi: &[Tempo]) -> Result<Self, SoundError> {
         let mut pieces: Vec<(Pulses, f64, f64)> = Vec::with_capacity(tempi.len());
@@ -44,15 +44,16 @@ mod tests {
     #[test]
     fn tempi_follow_one_another_without_a_gap() {
         let tempo = |at, quarters| Tempo { at, quarters };
-        let clock = Clock::new(&[tempo(0, 60.0), tempo(960, 120.0), tempo(1920, 30.0)]).unwrap();
+        let clock =
+            PulseClock::new(&[tempo(0, 60.0), tempo(960, 120.0), tempo(1920, 30.0)]).unwrap();
         for (pulse, second) in
             [(0, 0.0), (480, 1.0), (960, 2.0), (1440, 2.5), (1920, 3.0), (2400, 5.0)]
         {
             assert!((clock.seconds(pulse) - second).abs() < 1e-9, "pulse {pulse}");
         }
-        assert!(matches!(Clock::new(&[]), Err(SoundError::NoTempo)));
+        assert!(matches!(PulseClock::new(&[]), Err(SoundError::NoTempo)));
         for quarters in [0.0, -3.0, 9.9, 601.0, f64::NAN, f64::INFINITY] {
-            let refused = Clock::new(&[tempo(0, 60.0), tempo(7, quarters)]);
+            let refused = PulseClock::new(&[tempo(0, 60.0), tempo(7, quarters)]);
             assert!(matches!(refused, Err(SoundError::Tempo { at: 7, .. })), "{quarters}");
         }
     }

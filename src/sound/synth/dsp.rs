@@ -67,13 +67,13 @@ impl Noise {
 
 /// A filter of the second order, by the formulas of Bristow-Johnson's collection for equalisers.
 #[derive(Clone, Debug)]
-pub(super) struct Filter {
+pub(super) struct SecondOrder {
     forward: [f64; 3],
     back: [f64; 2],
     kept: [f64; 2],
 }
 
-impl Filter {
+impl SecondOrder {
     /// From coefficients whose `a0` is 1.
     pub(super) fn from_coefficients(forward: [f64; 3], back: [f64; 2]) -> Self {
         Self { forward, back, kept: [0.0; 2] }
@@ -123,7 +123,7 @@ impl Filter {
 pub(super) fn add_burst(
     sound: &mut [f32],
     noise: &mut Noise,
-    filters: &mut [Filter],
+    filters: &mut [SecondOrder],
     level: f64,
     t60: f64,
 ) {
@@ -172,7 +172,7 @@ pub(super) fn bring_to_level(sound: &mut [f32], window: f64) {
 mod tests {
     use super::*;
 
-    fn gain_at(mut filter: Filter, hertz: f64) -> f64 {
+    fn gain_at(mut filter: SecondOrder, hertz: f64) -> f64 {
         let wave = |n: usize| libm::sin(2.0 * PI * hertz * n as f64 / RATE_F);
         let out: Vec<f64> = (0..44_100).map(|n| filter.step(wave(n))).collect();
         let squares: f64 = out[22_050..].iter().map(|x| x * x).sum();
@@ -183,14 +183,14 @@ mod tests {
     fn filters_keep_and_drop_what_they_should() {
         let half = std::f64::consts::FRAC_1_SQRT_2;
         for (filter, kept, dropped) in [
-            (Filter::low_pass(1000.0, half), 100.0, 10_000.0),
-            (Filter::high_pass(1000.0, half), 10_000.0, 100.0),
-            (Filter::band_pass(1000.0, 2.0), 1000.0, 20.0),
+            (SecondOrder::low_pass(1000.0, half), 100.0, 10_000.0),
+            (SecondOrder::high_pass(1000.0, half), 10_000.0, 100.0),
+            (SecondOrder::band_pass(1000.0, 2.0), 1000.0, 20.0),
         ] {
             assert!((gain_at(filter.clone(), kept) - 1.0).abs() < 0.01);
             assert!(gain_at(filter, dropped) < 0.03);
         }
-        assert!((gain_at(Filter::low_pass(1000.0, half), 1000.0) - half).abs() < 0.001);
+        assert!((gain_at(SecondOrder::low_pass(1000.0, half), 1000.0) - half).abs() < 0.001);
     }
 
     #[test]

@@ -37,7 +37,7 @@ pub struct Font(Arc<SoundFont>);
 
 /// What is chosen of a file of instruments for a part.
 #[derive(Clone, Copy)]
-struct Chosen {
+struct ChosenPreset {
     bank: i32,
     /// From 0, as files number it.
     programme: u8,
@@ -46,7 +46,7 @@ struct Chosen {
 /// The bank of drums (SoundFont 2.04, 7.2).
 const BANK_OF_DRUMS: i32 = 128;
 
-impl Chosen {
+impl ChosenPreset {
     /// The instrument of a part (General MIDI Level 1 for piano, acoustic bass and the usual kit;
     /// the kit with brushes as the makers of General MIDI devices number it); none for the click.
     fn of(instrument: Instrument) -> Option<Self> {
@@ -74,7 +74,7 @@ impl Font {
     /// Errors if a part of a performance has no instrument here.
     pub(super) fn check(&self, performance: &Performance) -> Result<(), SoundError> {
         for track in &performance.tracks {
-            let Some(chosen) = Chosen::of(Instrument::of(track.part)) else { continue };
+            let Some(chosen) = ChosenPreset::of(Instrument::of(track.part)) else { continue };
             if !self.has(chosen) {
                 let programme = chosen.programme + 1;
                 return Err(SoundError::NoProgramme { part: track.part, programme });
@@ -83,7 +83,7 @@ impl Font {
         Ok(())
     }
 
-    fn has(&self, chosen: Chosen) -> bool {
+    fn has(&self, chosen: ChosenPreset) -> bool {
         self.0.get_presets().iter().any(|preset| {
             preset.get_bank_number() == chosen.bank
                 && preset.get_patch_number() == i32::from(chosen.programme)
@@ -91,7 +91,7 @@ impl Font {
     }
 
     /// What its instrument sounds like, for some frames.
-    fn stroke(&self, voice: Voice, chosen: Chosen, length: usize) -> Option<Vec<f32>> {
+    fn stroke(&self, voice: Voice, chosen: ChosenPreset, length: usize) -> Option<Vec<f32>> {
         let mut settings = SynthesizerSettings::new(RATE as i32);
         settings.block_size = BLOCK;
         // Our room is the room of every instrument.
@@ -110,7 +110,7 @@ impl Font {
 
 impl Players for Font {
     fn sound(&self, voice: Voice, length: usize) -> Vec<f32> {
-        let Some(chosen) = Chosen::of(voice.instrument) else { return voice.sound(length) };
+        let Some(chosen) = ChosenPreset::of(voice.instrument) else { return voice.sound(length) };
         let length = length.max(frames(0.3)).min(frames(voice.seconds()));
         match self.stroke(voice, chosen, length) {
             Some(direct) => voice.placed(direct),
@@ -146,7 +146,7 @@ mod tests {
     use super::super::testing::band;
     use super::super::{SoundOptions, render_with};
     use super::*;
-    use crate::sound::{Part, Stroke};
+    use crate::sound::{Part, PlayedStroke};
 
     fn chunk(name: &str, body: &[u8]) -> Vec<u8> {
         [name.as_bytes(), &(body.len() as u32).to_le_bytes(), body].concat()
@@ -211,9 +211,9 @@ mod tests {
     fn its_instruments_play_the_pitches_that_are_written() {
         let font = Font::read(&file(&ALL)).unwrap();
         for (pitch, hertz) in [(57, 220.5), (69, 441.0), (81, 882.0)] {
-            let stroke = Stroke { at: 0, length: 1, pitch, strength: 80 };
+            let stroke = PlayedStroke { at: 0, length: 1, pitch, strength: 80 };
             let voice = Voice::of(Instrument::Piano, stroke, 1.0);
-            let sound = font.stroke(voice, Chosen { bank: 0, programme: 0 }, 22_050).unwrap();
+            let sound = font.stroke(voice, ChosenPreset { bank: 0, programme: 0 }, 22_050).unwrap();
             let rises = sound.windows(2).filter(|pair| pair[0] < 0.0 && pair[1] >= 0.0).count();
             assert!((rises as f64 * 2.0 / hertz - 1.0).abs() < 0.02, "{pitch}: {rises}");
         }

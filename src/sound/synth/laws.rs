@@ -7,7 +7,7 @@ use super::limiter::CEILING;
 use super::testing::{band, only, true_peak};
 use super::{SoundOptions, render};
 use crate::drill::{Choices, Exercise, Tempi, Template, library};
-use crate::sound::{Options, Part, Performance, play_drill};
+use crate::sound::{Part, Performance, TrackOptions, play_drill};
 
 fn sound(performance: &Performance) -> Vec<f32> {
     let mut out = Cursor::new(Vec::new());
@@ -63,8 +63,8 @@ fn every_track_is_as_loud_as_the_next_and_peaks_below_the_ceiling() {
 
 /// How loud a performance is before it is brought to the loudness of every track.
 fn loudness(performance: &Performance) -> f64 {
-    let plan = super::Plan::new(performance).unwrap();
-    let mut mixer = super::Mixer::new(&plan, &super::Own, super::Store::default());
+    let plan = super::MixPlan::new(performance).unwrap();
+    let mut mixer = super::Mixer::new(&plan, &super::OwnInstruments, super::VoiceStore::default());
     let mut meter = Meter::new();
     loop {
         let window = mixer.window();
@@ -111,7 +111,8 @@ fn the_hands_of_a_drill_are_louder_than_their_whole_band() {
         let exercise = Exercise::new(template, &keys, tempi, Choices::default());
         let all =
             [Part::PianoRight, Part::PianoLeft, Part::Comping, Part::Bass, drums, Part::HiHat];
-        let options = Options { with: Some(all.into()), count_in: 0, ..Options::default() };
+        let options =
+            TrackOptions { with: Some(all.into()), count_in: 0, ..TrackOptions::default() };
         let played = play_drill(&exercise, tempo, &options).unwrap();
         let is_hand = |part| matches!(part, Part::PianoRight | Part::PianoLeft);
         let some = |hands: bool| {

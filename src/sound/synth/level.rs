@@ -1,6 +1,6 @@
 //! Loudness: how loud a mix is by ITU-R BS.1770-4, and by what it is to be multiplied.
 
-use super::dsp::{Filter, RATE_F, amplitude};
+use super::dsp::{RATE_F, SecondOrder, amplitude};
 
 /// How loud every track is, in LUFS.
 pub(super) const LOUDNESS: f64 = -18.0;
@@ -31,8 +31,8 @@ const HIGH_PASS: ([f64; 3], [f64; 2]) =
 
 /// Measures a mix as it goes by.
 pub(super) struct Meter {
-    shelf: Filter,
-    high_pass: Filter,
+    shelf: SecondOrder,
+    high_pass: SecondOrder,
     /// The sum of squares of the hop that is under way, and its frames.
     hop: (f64, usize),
     last_hops: [f64; HOPS],
@@ -109,7 +109,7 @@ fn square(lufs: f64) -> f64 {
 
 /// A filter printed for 48 kHz, at our rate: back from `z` to `s` by the bilinear transform of the
 /// one rate, and to `z` by that of the other.
-fn at_our_rate(forward: [f64; 3], back: [f64; 2]) -> Filter {
+fn at_our_rate(forward: [f64; 3], back: [f64; 2]) -> SecondOrder {
     let moved = |[zero, one, two]: [f64; 3]| {
         // A polynomial in 1/z, times (1 + s)^2 with s in units of twice the printed rate.
         let by_power = [zero + one + two, 2.0 * (zero - two), zero - one + two];
@@ -119,7 +119,7 @@ fn at_our_rate(forward: [f64; 3], back: [f64; 2]) -> Filter {
         [constant + linear + squared, 2.0 * (constant - squared), constant - linear + squared]
     };
     let (over, under) = (moved(forward), moved([1.0, back[0], back[1]]));
-    Filter::from_coefficients(
+    SecondOrder::from_coefficients(
         over.map(|value| value / under[0]),
         [under[1] / under[0], under[2] / under[0]],
     )

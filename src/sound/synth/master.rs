@@ -1,7 +1,7 @@
 //! From the mix to the samples of a file: no rumble, the loudness of every track, no peak over the
 //! ceiling, 16 bits.
 
-use super::dsp::{Filter, Noise};
+use super::dsp::{Noise, SecondOrder};
 use super::limiter::Limiter;
 
 /// Below this, in hertz, nothing is music and loudspeakers only suffer.
@@ -11,13 +11,13 @@ const RUMBLE: f64 = 20.0;
 const MEAN_A_FRAME: f64 = std::f64::consts::TAU * 3.0 / super::dsp::RATE_F;
 
 /// The filter against rumble and against a mean other than 0.
-pub(super) fn against_rumble() -> Filter {
-    Filter::high_pass(RUMBLE, std::f64::consts::FRAC_1_SQRT_2)
+pub(super) fn against_rumble() -> SecondOrder {
+    SecondOrder::high_pass(RUMBLE, std::f64::consts::FRAC_1_SQRT_2)
 }
 
 /// Makes samples of 16 bits, in order.
 pub(super) struct Master {
-    rumble: Filter,
+    rumble: SecondOrder,
     gain: f32,
     limiter: Limiter,
     /// The mean that limiting one side of a wave more than the other leaves.

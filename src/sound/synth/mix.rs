@@ -6,8 +6,8 @@
 use std::collections::BTreeMap;
 
 use super::dsp::RATE;
-use super::plan::{Event, Plan};
-use super::store::{Sound, Store};
+use super::plan::{MixEvent, MixPlan};
+use super::store::{VoiceSamples, VoiceStore};
 use super::voice::Voice;
 use crate::parallel;
 
@@ -19,9 +19,9 @@ pub(super) const WINDOW: usize = 16 * BLOCK;
 
 /// A stroke that sounds, with its samples.
 #[derive(Debug)]
-struct Sounding<'a> {
-    event: &'a Event,
-    sound: Sound,
+struct SoundingStroke<'a> {
+    event: &'a MixEvent,
+    sound: VoiceSamples,
 }
 
 /// What makes the sound of a voice, of at least some frames.
@@ -32,10 +32,10 @@ pub(super) trait Players: Sync {
 
 /// Mixes a plan from its first frame to its last.
 pub(super) struct Mixer<'a, P> {
-    plan: &'a Plan,
+    plan: &'a MixPlan,
     players: &'a P,
-    pub(super) store: Store,
-    sounding: Vec<Sounding<'a>>,
+    pub(super) store: VoiceStore,
+    sounding: Vec<SoundingStroke<'a>>,
     /// The next event to begin.
     next: usize,
     /// The next frame to mix.
@@ -44,7 +44,7 @@ pub(super) struct Mixer<'a, P> {
 
 impl<'a, P: Players> Mixer<'a, P> {
     /// With the store of an earlier round, or a new one.
-    pub(super) fn new(plan: &'a Plan, players: &'a P, mut store: Store) -> Self {
+    pub(super) fn new(plan: &'a MixPlan, players: &'a P, mut store: VoiceStore) -> Self {
         store.start_again(plan.events.len());
         Self { plan, players, store, sounding: Vec::new(), next: 0, at: 0 }
     }
@@ -77,14 +77,14 @@ impl<'a, P: Players> Mixer<'a, P> {
         missing.sort_unstable();
         missing.dedup();
         missing.retain(|&voice| self.store.get(voice).is_none());
-        let made: Vec<Sound> = parallel::map(missing.iter(), |&voice| {
+        let made: Vec<VoiceSamples> = parallel::map(missing.iter(), |&voice| {
             let needed = self.plan.needed.get(&voice).copied().unwrap_or_default();
             self.players.sound(voice, needed as usize).into()
         });
         for event in begun {
             let made = missing.binary_search(&event.voice).ok().map(|at| &made[at]);
-            let sound = made.or_else(|| self.store.get(event.voice)).map(Sound::clone);
-            self.sounding.extend(sound.map(|sound| Sounding { event, sound }));
+            let sound = made.or_else(|| self.store.get(event.voice)).map(VoiceSamples::clone);
+            self.sounding.extend(sound.map(|sound| SoundingStroke { event, sound }));
         }
         // The last event of a voice in this window says when it comes again.
         for event in begun {
@@ -98,17 +98,17 @@ impl<'a, P: Players> Mixer<'a, P> {
     }
 }
 
-impl Event {
+impl MixEvent {
     /// The frame after its last.
     fn end(&self) -> u64 {
         self.start + u64::from(self.lasts)
     }
 }
 
-impl Sounding<'_> {
+impl SoundingStroke<'_> {
     /// Adds what falls into a block that begins at a frame.
     fn add(&self, at: u64, block: &mut [f32]) {
-        let Event { start, held, lasts, damping, level, .. } = *self.event;
+        let MixEvent { start, held, lasts, damping, level, .. } = *self.event;
         let lasts = self.sound.len().min(lasts as usize);
         let skipped = start.saturating_sub(at) as usize;
         let from = at.saturating_sub(start) as usize;
@@ -140,14 +140,14 @@ pub(super) fn seconds(frames: u64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::Own;
+    use super::super::OwnInstruments;
     use super::super::testing::{band, only};
     use super::*;
     use crate::sound::Performance;
 
     fn mixed(performance: &Performance) -> (Vec<f32>, usize) {
-        let plan = Plan::new(performance).unwrap();
-        let mut mixer = Mixer::new(&plan, &Own, Store::default());
+        let plan = MixPlan::new(performance).unwrap();
+        let mut mixer = Mixer::new(&plan, &OwnInstruments, VoiceStore::default());
         let mut all = Vec::new();
         loop {
             let window = mixer.window();
@@ -175,11 +175,11 @@ mod tests {
     #[test]
     fn every_stroke_stops_where_the_plan_says() {
         let band = band(100.0, 2);
-        let plan = Plan::new(&band).unwrap();
+        let plan = MixPlan::new(&band).unwrap();
         for event in &plan.events {
-            let sound: Sound = event.voice.sound(event.lasts as usize).into();
+            let sound: VoiceSamples = event.voice.sound(event.lasts as usize).into();
             let mut alone = vec![0.0; event.lasts as usize + 10];
-            Sounding { event, sound }.add(event.start, &mut alone);
+            SoundingStroke { event, sound }.add(event.start, &mut alone);
             let end = alone[event.lasts as usize - 40..].iter().fold(0.0f32, |m, x| m.max(x.abs()));
             assert!(end < 1e-4, "{event:?} ends at {end}");
         }
@@ -197,10 +197,10 @@ mod tests {
             }
         }
         let hour = band(60.0, 900);
-        let plan = Plan::new(&hour).unwrap();
+        let plan = MixPlan::new(&hour).unwrap();
         assert!(plan.frames > 3600 * 44_100);
         let players = Counted(0.into());
-        let mut mixer = Mixer::new(&plan, &players, Store::default());
+        let mut mixer = Mixer::new(&plan, &players, VoiceStore::default());
         let mut most = 0;
         while !mixer.window().is_empty() {
             most = most.max(mixer.sounding.len());

@@ -43,8 +43,8 @@ pub use font::{Font, MOST_FONT};
 use level::Meter;
 use master::{Master, against_rumble};
 use mix::{Mixer, Players};
-use plan::Plan;
-use store::Store;
+use plan::MixPlan;
+use store::VoiceStore;
 use voice::Voice;
 
 /// The longest track, in seconds: two hours.
@@ -68,7 +68,7 @@ pub enum SoundForm {
 
 /// What a player shows of a track; only FLAC carries it.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Tags {
+pub struct TrackTags {
     /// What it is called; the performance's title if none is given.
     pub title: Option<String>,
     /// For whom it is.
@@ -85,18 +85,18 @@ pub struct SoundOptions {
     /// The kind of the file.
     pub form: SoundForm,
     /// What a player shows.
-    pub tags: Tags,
+    pub tags: TrackTags,
 }
 
 /// How many seconds a track will last, with what rings on at its end. Errors as [`render`] does,
 /// before anything is made.
 pub fn seconds(performance: &Performance) -> Result<f64, SoundError> {
-    Ok(mix::seconds(Plan::new(performance)?.frames))
+    Ok(mix::seconds(MixPlan::new(performance)?.frames))
 }
 
 /// How many bytes a track will take as WAV, at most as many as FLAC.
 pub fn bytes(performance: &Performance) -> Result<u64, SoundError> {
-    Ok(44 + 2 * Plan::new(performance)?.frames)
+    Ok(44 + 2 * MixPlan::new(performance)?.frames)
 }
 
 /// Writes a performance as a file of sound.
@@ -112,8 +112,8 @@ pub fn render(
     options: &SoundOptions,
     out: &mut (impl Write + Seek),
 ) -> Result<(), SoundError> {
-    let plan = Plan::new(performance)?;
-    played(&plan, &Own, performance, options, out)
+    let plan = MixPlan::new(performance)?;
+    played(&plan, &OwnInstruments, performance, options, out)
 }
 
 /// The same with instruments that were brought: with their sounds, in the places, the balance and
@@ -127,14 +127,14 @@ pub fn render_with(
     out: &mut (impl Write + Seek),
 ) -> Result<(), SoundError> {
     font.check(performance)?;
-    let plan = Plan::new(performance)?;
+    let plan = MixPlan::new(performance)?;
     played(&plan, font, performance, options, out)
 }
 
 /// Our own instruments.
-struct Own;
+struct OwnInstruments;
 
-impl Players for Own {
+impl Players for OwnInstruments {
     fn sound(&self, voice: Voice, length: usize) -> Vec<f32> {
         voice.sound(length)
     }
@@ -142,7 +142,7 @@ impl Players for Own {
 
 /// Writes a plan that some players play.
 fn played(
-    plan: &Plan,
+    plan: &MixPlan,
     players: &impl Players,
     performance: &Performance,
     options: &SoundOptions,
@@ -153,7 +153,7 @@ fn played(
     let mut file = match options.form {
         SoundForm::Wav => Packing::Wav(plan.frames),
         SoundForm::Flac => {
-            let tags = Tags { title, ..options.tags.clone() };
+            let tags = TrackTags { title, ..options.tags.clone() };
             Packing::Flac(Box::new(flac::Packer::new(tags)))
         }
     };
@@ -181,8 +181,8 @@ fn played(
 }
 
 /// What the mix is to be multiplied by, and the voices that were made to find it.
-fn measured(plan: &Plan, players: &impl Players) -> (f32, Store) {
-    let mut mixer = Mixer::new(plan, players, Store::default());
+fn measured(plan: &MixPlan, players: &impl Players) -> (f32, VoiceStore) {
+    let mut mixer = Mixer::new(plan, players, VoiceStore::default());
     let mut meter = Meter::new();
     let mut rumble = against_rumble();
     let mut window = mixer.window();

@@ -6,7 +6,7 @@ use super::dsp::{LN_1000, RATE_F, frames};
 
 /// One of the ways in which a body rings.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Mode {
+pub(super) struct BodyMode {
     /// Hertz.
     pub(super) frequency: f64,
     /// The amplitude at the start.
@@ -26,14 +26,14 @@ const FLOOR: f64 = 3e-5;
 /// Adds the modes to a sound. Each is a phasor turned and shrunk from sample to sample, which in
 /// single precision stays within a hundredth of a cent at 40 Hz, where a recursion over two
 /// samples would be off by cents.
-pub(super) fn ring(modes: &[Mode], sound: &mut [f32]) {
+pub(super) fn ring(modes: &[BodyMode], sound: &mut [f32]) {
     let strongest = modes.iter().map(|mode| mode.level.abs()).fold(0.0, f64::max);
-    let life = |mode: &Mode| {
+    let life = |mode: &BodyMode| {
         let over = libm::log(mode.level.abs() / (FLOOR * strongest));
         if over > 0.0 { frames(mode.t60 * over / LN_1000) } else { 0 }
     };
-    let is_heard = |mode: &&Mode| mode.frequency < RATE_F * 0.47 && mode.level != 0.0;
-    let mut by_life: Vec<(usize, &Mode)> =
+    let is_heard = |mode: &&BodyMode| mode.frequency < RATE_F * 0.47 && mode.level != 0.0;
+    let mut by_life: Vec<(usize, &BodyMode)> =
         modes.iter().filter(is_heard).map(|mode| (life(mode), mode)).collect();
     by_life.sort_by_key(|&(life, _)| std::cmp::Reverse(life));
     for group in by_life.chunks(LANES) {
@@ -51,7 +51,7 @@ struct Group {
 }
 
 impl Group {
-    fn new<'a>(modes: impl Iterator<Item = &'a Mode>) -> Self {
+    fn new<'a>(modes: impl Iterator<Item = &'a BodyMode>) -> Self {
         let none = [0.0; LANES];
         let mut group = Self { turn_re: none, turn_im: none, re: none, im: none };
         for (lane, mode) in modes.enumerate() {
@@ -87,11 +87,11 @@ mod tests {
 
     #[test]
     fn modes_are_the_damped_sines_they_say() {
-        let modes: Vec<Mode> = (0..40)
+        let modes: Vec<BodyMode> = (0..40)
             .map(|n| {
                 let n = f64::from(n);
                 let frequency = 40.0 + 397.0 * n;
-                Mode { frequency, level: 1.0 / (1.0 + n), t60: 0.2 + 0.05 * n, phase: 0.3 * n }
+                BodyMode { frequency, level: 1.0 / (1.0 + n), t60: 0.2 + 0.05 * n, phase: 0.3 * n }
             })
             .collect();
         let mut sound = vec![0.0f32; 60_000];

@@ -7,9 +7,9 @@
 use std::f64::consts::TAU;
 
 use super::dsp::{
-    Filter, Noise, add_burst, amplitude, bring_to_level, decay_a_frame, fade_in, frames, hertz,
+    Noise, SecondOrder, add_burst, amplitude, bring_to_level, decay_a_frame, fade_in, frames, hertz,
 };
-use super::modes::{Mode, ring};
+use super::modes::{BodyMode, ring};
 
 /// Where the hammer strikes, as a part of the string.
 const STRUCK_AT: f64 = 0.122;
@@ -35,7 +35,7 @@ fn after_sound(pitch: u8) -> f64 {
 }
 
 /// The partials of a note; `force` from 0 to 1.
-pub(super) fn partials(pitch: u8, force: f64) -> Vec<Mode> {
+pub(super) fn partials(pitch: u8, force: f64) -> Vec<BodyMode> {
     let stiff = stiffness(pitch);
     // The first partial is in tune, and the others where stiffness puts them.
     let base = hertz(pitch) / (1.0 + stiff).sqrt();
@@ -59,7 +59,7 @@ pub(super) fn partials(pitch: u8, force: f64) -> Vec<Mode> {
         // Partials in step would all peak at once.
         let phase = TAU * board.unit();
         let mut push = |frequency, part: f64, t60| {
-            modes.push(Mode { frequency, level: part * level, t60, phase });
+            modes.push(BodyMode { frequency, level: part * level, t60, phase });
         };
         push(frequency, 0.66, (0.10 + 0.36 / n) * t60);
         push(frequency * apart, 0.34, t60);
@@ -84,11 +84,11 @@ pub(super) fn note(pitch: u8, force: f64, length: usize) -> Vec<f32> {
 fn knock(sound: &mut [f32], pitch: u8, force: f64) {
     let mut noise = Noise::new(0x0c0c + u64::from(pitch));
     let level = amplitude(-12.0) * (0.5 + 0.8 * force);
-    let mut wire = [Filter::band_pass(1900.0, 0.6), Filter::low_pass(5200.0, 0.6)];
+    let mut wire = [SecondOrder::band_pass(1900.0, 0.6), SecondOrder::low_pass(5200.0, 0.6)];
     add_burst(sound, &mut noise, &mut wire, level, 0.04);
-    let mut bed = [Filter::band_pass(310.0, 0.8)];
+    let mut bed = [SecondOrder::band_pass(310.0, 0.8)];
     add_burst(sound, &mut noise, &mut bed, 0.55 * level, 0.11);
-    let board = [(92.0, 0.10, 0.20), (187.0, 0.08, 0.16)].map(|(frequency, part, t60)| Mode {
+    let board = [(92.0, 0.10, 0.20), (187.0, 0.08, 0.16)].map(|(frequency, part, t60)| BodyMode {
         frequency,
         level: part * level,
         t60,
@@ -116,7 +116,7 @@ mod tests {
             assert!(cents.abs() < 0.01, "{pitch}: {cents}");
             let bright = |force| {
                 let modes = partials(pitch, force);
-                let sum = |by: fn(&Mode) -> f64| modes.iter().map(by).sum::<f64>();
+                let sum = |by: fn(&BodyMode) -> f64| modes.iter().map(by).sum::<f64>();
                 sum(|m| m.level * m.frequency) / sum(|m| m.level)
             };
             assert!(bright(0.1) < bright(0.5) && bright(0.5) < bright(0.9), "{pitch}");

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::clock::Clock;
+use super::clock::PulseClock;
 use super::dsp::{LN_1000, RATE_F, frames};
 use super::voice::{Instrument, Voice, level};
 use super::{LONGEST, SoundError};
@@ -13,7 +13,7 @@ const LET_GO: f64 = 100.0 / 60.0;
 
 /// A stroke in frames.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Event {
+pub(super) struct MixEvent {
     /// The frame at which it begins.
     pub(super) start: u64,
     /// Frames until it is damped; `u32::MAX` if never.
@@ -31,20 +31,20 @@ pub(super) struct Event {
 
 /// All that is to be mixed.
 #[derive(Debug, Default)]
-pub(super) struct Plan {
+pub(super) struct MixPlan {
     /// In the order in which they begin.
-    pub(super) events: Vec<Event>,
+    pub(super) events: Vec<MixEvent>,
     /// How much of each voice is needed, in frames.
     pub(super) needed: BTreeMap<Voice, u32>,
     /// Frames of the whole track, with what rings on at its end.
     pub(super) frames: u64,
 }
 
-impl Plan {
+impl MixPlan {
     /// Errors if it would be too long, if a tempo cannot be played, or if an instrument has not
     /// the pitch.
     pub(super) fn new(performance: &Performance) -> Result<Self, SoundError> {
-        let clock = Clock::new(&performance.tempi)?;
+        let clock = PulseClock::new(&performance.tempi)?;
         let mut plan = Self::default();
         let frame = |second: f64| -> Result<u64, SoundError> {
             if second > LONGEST as f64 {
@@ -103,6 +103,6 @@ impl Plan {
         let needed = self.needed.entry(voice).or_default();
         *needed = (*needed).max(lasts);
         self.frames = self.frames.max(start + u64::from(lasts));
-        self.events.push(Event { start, held, lasts, damping, again: 0, level, voice });
+        self.events.push(MixEvent { start, held, lasts, damping, again: 0, level, voice });
     }
 }

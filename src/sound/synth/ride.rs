@@ -5,8 +5,8 @@
 
 use std::f64::consts::TAU;
 
-use super::dsp::{Filter, Noise, add_burst, bring_to_level, fade_in, fade_out, frames};
-use super::modes::{Mode, ring};
+use super::dsp::{Noise, SecondOrder, add_burst, bring_to_level, fade_in, fade_out, frames};
+use super::modes::{BodyMode, ring};
 
 /// The number of General MIDI for a stroke on the bell.
 const BELL: u8 = 53;
@@ -49,7 +49,7 @@ pub(super) fn stroke(pitch: u8, force: f64, take: u8) -> Vec<f32> {
     {
         let level = ping * (0.5 + 0.3 * place.unit()) * (0.5 + 0.1 * n as f64);
         let t60 = if is_bell { 1.6 } else { 0.32 };
-        modes.push(Mode { frequency, level: 1.3 * level, t60, phase: 0.0 });
+        modes.push(BodyMode { frequency, level: 1.3 * level, t60, phase: 0.0 });
     }
     let mut sound = vec![0.0; frames(LENGTH)];
     ring(&modes, &mut sound);
@@ -68,7 +68,7 @@ fn plate_level(frequency: f64, force: f64, is_bell: bool) -> f64 {
 }
 
 /// A mode that grows: the mode less the same mode that dies at once.
-fn rising(frequency: f64, level: f64, phase: f64) -> [Mode; 2] {
+fn rising(frequency: f64, level: f64, phase: f64) -> [BodyMode; 2] {
     let t60 = t60(frequency);
     // Low modes speak within 4 ms, those at 4 kHz after 26 ms, the highest sooner again.
     let over = libm::log2(frequency / 4000.0);
@@ -77,16 +77,16 @@ fn rising(frequency: f64, level: f64, phase: f64) -> [Mode; 2] {
     let quick = 1.0 / (1.0 / t60 + 1.0 / (6.9 * rise));
     let share = 0.8;
     [
-        Mode { frequency, level, t60, phase },
-        Mode { frequency, level: -share * level, t60: quick, phase },
+        BodyMode { frequency, level, t60, phase },
+        BodyMode { frequency, level: -share * level, t60: quick, phase },
     ]
 }
 
 /// The tip of the stick on the metal, and the spray of the highest modes, too many to count.
 fn tip(sound: &mut [f32], noise: &mut Noise, force: f64) {
-    let mut click = [Filter::high_pass(6000.0, 0.7)];
+    let mut click = [SecondOrder::high_pass(6000.0, 0.7)];
     add_burst(sound, noise, &mut click, 9.0 + 4.0 * force, 0.012);
-    let mut spray = [Filter::high_pass(8500.0, 0.8), Filter::high_pass(7000.0, 0.7)];
+    let mut spray = [SecondOrder::high_pass(8500.0, 0.8), SecondOrder::high_pass(7000.0, 0.7)];
     add_burst(sound, noise, &mut spray, 32.0 + 8.0 * force, 0.13);
 }
 
@@ -106,7 +106,7 @@ mod tests {
         for (hertz, q, recorded) in
             [(700.0, 1.4, 3.5), (1700.0, 0.9, 3.3), (4200.0, 1.4, 2.5), (8500.0, 1.4, 1.65)]
         {
-            let mut filters = [Filter::band_pass(hertz, q), Filter::band_pass(hertz, q)];
+            let mut filters = [SecondOrder::band_pass(hertz, q), SecondOrder::band_pass(hertz, q)];
             let band: Vec<f32> = sound
                 .iter()
                 .map(|&x| filters.iter_mut().fold(f64::from(x), |x, f| f.step(x)) as f32)
@@ -123,7 +123,7 @@ mod tests {
     fn the_first_50_ms_are_bright_and_the_rest_darkens() {
         for take in 0..TAKES {
             let sound = stroke(51, 0.5, take);
-            let mut filter = Filter::high_pass(5000.0, 0.7);
+            let mut filter = SecondOrder::high_pass(5000.0, 0.7);
             let high: Vec<f32> = sound.iter().map(|&x| filter.step(f64::from(x)) as f32).collect();
             let part = |from, to| energy(&high, from, to) / energy(&sound, from, to);
             let parts = [part(0.0, 0.05), part(0.05, 0.25), part(0.5, 1.0), part(1.5, 2.0)];

@@ -27,7 +27,7 @@ const LEAST: f64 = 0.02;
 
 /// Where a player stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Place {
+pub(super) enum RoomPlace {
     /// The student's piano, where she sits, and who stands beside it.
     Near,
     /// A second piano, in the middle of the room.
@@ -36,7 +36,7 @@ pub(super) enum Place {
     Far,
 }
 
-impl Place {
+impl RoomPlace {
     fn at(self) -> [f64; 3] {
         match self {
             Self::Near => [3.9, 2.9, 1.0],
@@ -55,7 +55,7 @@ struct Reflection {
 }
 
 /// The reflections by one wall and by two.
-fn reflections(place: Place) -> Vec<Reflection> {
+fn reflections(place: RoomPlace) -> Vec<Reflection> {
     let source = place.at();
     let distance = |to: [f64; 3]| {
         let square = |axis: usize| (to[axis] - LISTENER[axis]) * (to[axis] - LISTENER[axis]);
@@ -90,7 +90,7 @@ pub(super) fn longest() -> usize {
 }
 
 /// The sound in the room, longer by [`longest`].
-pub(super) fn around(place: Place, direct: Vec<f32>) -> Vec<f32> {
+pub(super) fn around(place: RoomPlace, direct: Vec<f32>) -> Vec<f32> {
     let once = dulled(&direct);
     let twice = dulled(&once);
     let mut all = direct;
@@ -129,15 +129,15 @@ mod tests {
             assert!(found.len() >= 12, "{place:?}: {}", found.len());
             found.iter().map(|r| f64::from(r.level) * f64::from(r.level)).sum::<f64>()
         };
-        assert!(2.0 * energy(Place::Near) < energy(Place::Middle));
-        assert!(energy(Place::Middle) < energy(Place::Far));
+        assert!(2.0 * energy(RoomPlace::Near) < energy(RoomPlace::Middle));
+        assert!(energy(RoomPlace::Middle) < energy(RoomPlace::Far));
     }
 
     #[test]
     fn a_room_adds_to_a_sound_and_leaves_it() {
         let mut knock = vec![0.0; 100];
         knock[0] = 1.0;
-        let heard = around(Place::Far, knock);
+        let heard = around(RoomPlace::Far, knock);
         assert_eq!(heard.len(), 100 + longest());
         assert_eq!(heard[0], 1.0);
         let energy: f32 = heard[1..].iter().map(|x| x * x).sum();

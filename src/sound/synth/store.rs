@@ -12,21 +12,21 @@ use super::voice::Voice;
 pub(super) const ROOM: usize = 24 << 20;
 
 /// The samples of a voice.
-pub(super) type Sound = Arc<[f32]>;
+pub(super) type VoiceSamples = Arc<[f32]>;
 
 /// Voices that were made, each with the event that will next play it.
 #[derive(Debug, Default)]
-pub(super) struct Store {
-    kept: BTreeMap<Voice, (Sound, usize)>,
+pub(super) struct VoiceStore {
+    kept: BTreeMap<Voice, (VoiceSamples, usize)>,
     bytes: usize,
     /// The most bytes that were ever kept.
     #[cfg(test)]
     pub(super) most: usize,
 }
 
-impl Store {
+impl VoiceStore {
     /// The sound of a voice, if it is kept.
-    pub(super) fn get(&self, voice: Voice) -> Option<&Sound> {
+    pub(super) fn get(&self, voice: Voice) -> Option<&VoiceSamples> {
         self.kept.get(&voice).map(|(sound, _)| sound)
     }
 
@@ -45,7 +45,7 @@ impl Store {
     }
 
     /// Keeps a sound until an event, if there is room or if others wait longer.
-    pub(super) fn keep(&mut self, voice: Voice, sound: &Sound, next: usize) {
+    pub(super) fn keep(&mut self, voice: Voice, sound: &VoiceSamples, next: usize) {
         let bytes = size_of_val::<[f32]>(sound);
         self.forget(voice);
         while self.bytes + bytes > ROOM {
@@ -77,20 +77,20 @@ mod tests {
     fn what_waits_longest_goes_first_and_the_room_holds() {
         let voice =
             |pitch| Voice { instrument: Instrument::Bass, pitch, class: 0, take: 0, drawn: 0 };
-        let sound: Sound = vec![0.0f32; ROOM / 4 / 3].into();
-        let mut store = Store::default();
+        let sound: VoiceSamples = vec![0.0f32; ROOM / 4 / 3].into();
+        let mut store = VoiceStore::default();
         for (pitch, next) in [(0, 30), (1, 10), (2, 20)] {
             store.keep(voice(pitch), &sound, next);
         }
         store.put_off(voice(1), 40);
         store.keep(voice(3), &sound, 15);
-        let kept = |store: &Store| [0, 1, 2, 3].map(|pitch| store.get(voice(pitch)).is_some());
+        let kept = |store: &VoiceStore| [0, 1, 2, 3].map(|pitch| store.get(voice(pitch)).is_some());
         assert_eq!(kept(&store), [true, false, true, true]);
         // One that waits longer than all is not kept itself.
         store.keep(voice(1), &sound, 50);
         assert_eq!(kept(&store), [true, false, true, true]);
         assert!(store.most <= ROOM && store.bytes <= ROOM);
-        let huge: Sound = vec![0.0f32; ROOM / 4 + 1].into();
+        let huge: VoiceSamples = vec![0.0f32; ROOM / 4 + 1].into();
         store.keep(voice(9), &huge, 0);
         assert!(store.get(voice(9)).is_none());
     }

@@ -2,13 +2,13 @@
 
 use std::f64::consts::PI;
 
-use crate::sound::{PULSES, Part, Performance, Stroke, Tempo, Track};
+use crate::sound::{PULSES, Part, PartTrack, Performance, PlayedStroke, Tempo};
 
 /// A band that plays some bars of four quarters: piano, bass, ride, hi-hat, brushes, click.
 pub(super) fn band(quarters: f64, bars: u32) -> Performance {
     let bar = 4 * PULSES;
-    let stroke = |at, length, pitch, strength| Stroke { at, length, pitch, strength };
-    let all = |part, make: &dyn Fn(u32) -> Vec<Stroke>| Track {
+    let stroke = |at, length, pitch, strength| PlayedStroke { at, length, pitch, strength };
+    let all = |part, make: &dyn Fn(u32) -> Vec<PlayedStroke>| PartTrack {
         part,
         strokes: (0..bars).flat_map(make).collect(),
     };

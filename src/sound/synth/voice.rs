@@ -1,9 +1,9 @@
 //! Voices: the sounds that are made once and played as often as they are written.
 
 use super::dsp::{amplitude, bring_to_level, fade_out, frames};
-use super::room::{Place, around};
+use super::room::{RoomPlace, around};
 use super::{bass, brushes, click, hi_hat, piano, ride, room};
-use crate::sound::{Part, Stroke};
+use crate::sound::{Part, PlayedStroke};
 
 /// An instrument, in its place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -53,12 +53,12 @@ impl Instrument {
         }
     }
 
-    fn place(self) -> Place {
+    fn place(self) -> RoomPlace {
         match self {
             // From further off, walls would choose among the partials of a bass.
-            Self::Piano | Self::Bass | Self::Click => Place::Near,
-            Self::Comping => Place::Middle,
-            Self::Ride | Self::HiHat | Self::Brushes => Place::Far,
+            Self::Piano | Self::Bass | Self::Click => RoomPlace::Near,
+            Self::Comping => RoomPlace::Middle,
+            Self::Ride | Self::HiHat | Self::Brushes => RoomPlace::Far,
         }
     }
 }
@@ -85,7 +85,7 @@ const LONGEST_DRAWN: f64 = 400.0;
 
 impl Voice {
     /// The first take of the voice of a stroke that is held for some seconds.
-    pub(super) fn of(instrument: Instrument, stroke: Stroke, seconds: f64) -> Self {
+    pub(super) fn of(instrument: Instrument, stroke: PlayedStroke, seconds: f64) -> Self {
         let strength = stroke.strength.clamp(1, 127);
         let class = |classes: u8| (u16::from(strength) * u16::from(classes) / 128) as u8;
         let is_drawn = instrument == Instrument::Brushes && brushes::is_drawn(stroke.pitch);
@@ -223,7 +223,7 @@ mod tests {
         for (part, pitches) in parts {
             for &pitch in pitches {
                 for (turn, strength) in [20, 50, 80, 100, 127, 127].into_iter().enumerate() {
-                    let stroke = Stroke { at: 0, length: 1, pitch, strength };
+                    let stroke = PlayedStroke { at: 0, length: 1, pitch, strength };
                     voices.push(Voice::of(Instrument::of(part), stroke, 0.7).in_turn(turn));
                 }
             }
@@ -266,7 +266,7 @@ mod tests {
 
     #[test]
     fn no_two_strokes_of_a_cymbal_that_follow_are_alike() {
-        let stroke = |strength| Stroke { at: 0, length: 1, pitch: 51, strength };
+        let stroke = |strength| PlayedStroke { at: 0, length: 1, pitch: 51, strength };
         let voice =
             |turn, strength| Voice::of(Instrument::Ride, stroke(strength), 0.1).in_turn(turn);
         for turn in 0..12 {

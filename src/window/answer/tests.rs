@@ -14,14 +14,14 @@ use crate::window::lately::Lately;
 mod played;
 
 /// The answer with its whole body, as it arrives.
-fn answer(state: &State, request: Request<Bytes>) -> Response<Bytes> {
+fn answer(state: &WindowState, request: Request<Bytes>) -> Response<Bytes> {
     super::answer(state, request).map(arrived)
 }
 
-fn arrived(content: Content) -> Bytes {
+fn arrived(content: ReplyContent) -> Bytes {
     match content {
-        Content::Whole(bytes) => bytes,
-        Content::File(mut file, length) => {
+        ReplyContent::Whole(bytes) => bytes,
+        ReplyContent::File(mut file, length) => {
             let mut bytes = Vec::new();
             std::io::Read::read_to_end(&mut file, &mut bytes).unwrap();
             assert_eq!(bytes.len() as u64, length);
@@ -33,7 +33,7 @@ fn arrived(content: Content) -> Bytes {
 const OWN: &str = "127.0.0.1:4000";
 
 struct Desk {
-    state: State,
+    state: WindowState,
     folder: tempfile::TempDir,
 }
 
@@ -44,7 +44,7 @@ impl Desk {
         let [token, code] =
             ["00112233445566778899aabbccddeeff", "ffeeddccbbaa99887766554433221100"];
         let door = Door::with(token.to_owned(), code.to_owned());
-        Self { state: State { door, port: 4000, memory, lately: Lately::default() }, folder }
+        Self { state: WindowState { door, port: 4000, memory, lately: Lately::default() }, folder }
     }
 
     /// A request as the page makes it.
@@ -111,7 +111,7 @@ fn every_piece_of_the_page_is_there_and_says_what_it_may_load() {
 fn the_pieces_name_nothing_that_is_not_there() {
     let mut named = 0;
     for (path, piece) in PIECES {
-        let Piece::Words(_, words) = piece else { continue };
+        let PageFile::Words(_, words) = piece else { continue };
         for quoted in words.split(['"', '`']).skip(1).step_by(2) {
             let file = quoted.strip_prefix('.').unwrap_or(quoted);
             let is_file = file.starts_with('/') && file.len() > 1 && !file.contains(['$', ' ']);

@@ -52,7 +52,12 @@ impl Band {
 
 impl Scans {
     /// A start of frame. The size has been checked. Errors if its components cannot be.
-    pub(super) fn frame(&mut self, is_progressive: bool, size: (u16, u16), parts: &[u8]) -> Told {
+    pub(super) fn frame(
+        &mut self,
+        is_progressive: bool,
+        size: (u16, u16),
+        parts: &[u8],
+    ) -> ScanTold {
         (self.is_progressive, self.components) = (is_progressive, Vec::new());
         (self.width, self.height) = (size.0.into(), size.1.into());
         for part in parts.chunks_exact(3) {
@@ -73,7 +78,7 @@ impl Scans {
     }
 
     /// Tables of codes.
-    pub(super) fn tables(&mut self, mut segment: &[u8]) -> Told {
+    pub(super) fn tables(&mut self, mut segment: &[u8]) -> ScanTold {
         while let [place, rest @ ..] = segment {
             let (lengths, rest) = rest.split_at_checked(16)?;
             let count = lengths.iter().map(|length| usize::from(*length)).sum();
@@ -86,14 +91,14 @@ impl Scans {
     }
 
     /// After how many groups of blocks a marker stands.
-    pub(super) fn restart(&mut self, segment: &[u8]) -> Told {
+    pub(super) fn restart(&mut self, segment: &[u8]) -> ScanTold {
         let two = segment.get(..2)?;
         self.restart = usize::from(two[0]) << 8 | usize::from(two[1]);
         Some(())
     }
 
     /// Counts the codes of a scan, whose head is `segment`, in the data behind it.
-    pub(super) fn scan(&mut self, segment: &[u8], data: &[u8]) -> Told {
+    pub(super) fn scan(&mut self, segment: &[u8], data: &[u8]) -> ScanTold {
         let count = usize::from(*segment.first()?);
         let (parts, rest) = segment[1..].split_at_checked(2 * count)?;
         let &[first, last, bits, ..] = rest else { return None };
@@ -130,7 +135,7 @@ impl Scans {
     }
 
     /// Counts the codes of some components, each with the numbers of its two tables.
-    fn count(&mut self, scanned: &[(usize, usize, usize)], band: Band, data: &[u8]) -> Told {
+    fn count(&mut self, scanned: &[(usize, usize, usize)], band: Band, data: &[u8]) -> ScanTold {
         let Self { tables: [dc, ac], components, is_progressive, .. } = self;
         let most_across = components.iter().map(|own| own.across).max()?;
         let most_down = components.iter().map(|own| own.down).max()?;
@@ -146,7 +151,7 @@ impl Scans {
             }
             _ => (groups_across, groups_down),
         };
-        let mut bits = Bits { data, next: 0, count: 0 };
+        let mut bits = ScanBits { data, next: 0, count: 0 };
         let mut run = 0;
         for group in 0..across * down {
             if self.restart > 0 && group > 0 && group.is_multiple_of(self.restart) {
@@ -179,7 +184,7 @@ impl Scans {
 }
 
 /// Nothing, or else what was looked for is not there.
-type Told = Option<()>;
+type ScanTold = Option<()>;
 
 /// A table of codes (annex C).
 struct Codes {
@@ -207,14 +212,14 @@ impl Codes {
 }
 
 /// The bits of a scan, up to the next marker.
-struct Bits<'a> {
+struct ScanBits<'a> {
     data: &'a [u8],
     /// The next bits, at its lower end, and how many they are.
     next: u64,
     count: usize,
 }
 
-impl Bits<'_> {
+impl ScanBits<'_> {
     /// Has as many bits ready as there is room for.
     fn fill(&mut self) {
         while self.count <= 56 {
@@ -244,7 +249,7 @@ impl Bits<'_> {
         Some((self.next >> self.count & ((1 << bits) - 1)) as usize)
     }
 
-    fn skip(&mut self, bits: usize) -> Told {
+    fn skip(&mut self, bits: usize) -> ScanTold {
         self.number(bits / 2)?;
         self.number(bits - bits / 2).map(|_| ())
     }
@@ -275,7 +280,7 @@ impl Bits<'_> {
     }
 
     /// Goes to the next marker, which counts groups.
-    fn restart(&mut self) -> Told {
+    fn restart(&mut self) -> ScanTold {
         self.count = 0;
         loop {
             let next = memchr::memchr(0xff, self.data)?;
@@ -291,13 +296,13 @@ impl Bits<'_> {
     }
 
     /// The first coefficient of a block.
-    fn first(&mut self, codes: &Codes) -> Told {
+    fn first(&mut self, codes: &Codes) -> ScanTold {
         let bits = self.symbol(codes)?;
         if bits <= 16 { self.skip(bits) } else { None }
     }
 
     /// A whole block (annex F.2.2).
-    fn block(&mut self, dc: &Codes, ac: &Codes) -> Told {
+    fn block(&mut self, dc: &Codes, ac: &Codes) -> ScanTold {
         self.first(dc)?;
         let mut place = 1;
         while place < COEFFICIENTS {
@@ -315,7 +320,7 @@ impl Bits<'_> {
 
     /// Later coefficients of a block of a picture that comes from coarse to fine (annex G.1.2.2,
     /// G.1.2.3). `run` is how many blocks from here on have no more in this scan.
-    fn later(&mut self, ac: &Codes, band: Band, run: &mut usize, known: &mut u64) -> Told {
+    fn later(&mut self, ac: &Codes, band: Band, run: &mut usize, known: &mut u64) -> ScanTold {
         let mut place = band.first;
         while *run == 0 && place <= band.last {
             let symbol = self.symbol(ac)?;

@@ -17,7 +17,7 @@ use crate::source::fields::Mistakes;
 const WIDEST_HAND: i32 = 18;
 
 /// A figure, where it stands, and how it is written.
-pub(super) struct Written<'a> {
+pub(super) struct WrittenFigure<'a> {
     pub(super) figure: Figure,
     pub(super) at: Range<usize>,
     words: &'a str,
@@ -25,7 +25,7 @@ pub(super) struct Written<'a> {
     yields: bool,
 }
 
-impl<'a> Written<'a> {
+impl<'a> WrittenFigure<'a> {
     /// Reads a figure whose steps without a value of their own last `usual`.
     pub(super) fn read(
         text: &Spanned<&'a str>,
@@ -51,8 +51,8 @@ impl<'a> Written<'a> {
 /// Whether the figures of either hand last as long as their chords, or come out even.
 pub(super) fn lengths(
     passage: &Passage,
-    figures: &[Written<'_>],
-    lines: &[Written<'_>],
+    figures: &[WrittenFigure<'_>],
+    lines: &[WrittenFigure<'_>],
     metre: Metre,
     mistakes: &mut Mistakes<'_>,
 ) {
@@ -71,7 +71,7 @@ pub(super) fn lengths(
 
 /// Says that a figure, one of `several`, does not last as long as its chord.
 fn uneven_length(
-    written: &Written<'_>,
+    written: &WrittenFigure<'_>,
     several: usize,
     chord: Ticks,
     metre: Metre,
@@ -172,7 +172,7 @@ pub(super) fn voicings(passage: &Passage, places: &Places, mistakes: &mut Mistak
 /// Whether figure and voicing agree on what each hand plays, and a hand can play it.
 pub(super) fn hands(
     passage: &Passage,
-    figures: &[Written<'_>],
+    figures: &[WrittenFigure<'_>],
     places: &Places,
     mistakes: &mut Mistakes<'_>,
 ) {
@@ -195,7 +195,8 @@ pub(super) fn hands(
     }
     for (index, degree) in passage.degrees.iter().enumerate() {
         let Some(chord) = degree.chord(passage.home) else { continue };
-        let Some(Written { figure, at, .. }) = figures.get(index % figures.len().max(1)) else {
+        let Some(WrittenFigure { figure, at, .. }) = figures.get(index % figures.len().max(1))
+        else {
             return;
         };
         let widest = figure.steps.iter().map(|step| match &step.sounding {

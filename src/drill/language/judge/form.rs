@@ -7,7 +7,7 @@ use toml::Spanned;
 use toml::de::DeValue;
 
 use super::words::{of_turns, word};
-use crate::drill::form::{Form, Repeat};
+use crate::drill::form::{PassageForm, Repeat};
 use crate::drill::template::Template;
 use crate::score::ByHand;
 use crate::source::DrillField as Field;
@@ -30,7 +30,10 @@ const RIGHT_OCTAVES: [(&str, i32); 1] = [("8va", 1)];
 const LEFT_OCTAVES: [(&str, i32); 1] = [("8vb", -1)];
 
 /// Reads what a passage says of the form, and where it stands.
-pub(super) fn form(fields: &mut Fields<'_>, mistakes: &mut Mistakes<'_>) -> (Form, FormPlaces) {
+pub(super) fn form(
+    fields: &mut Fields<'_>,
+    mistakes: &mut Mistakes<'_>,
+) -> (PassageForm, FormPlaces) {
     let section = short(fields, Field::Section, LONGEST_SECTION, mistakes);
     let title = short(fields, Field::Title, LONGEST_TITLE, mistakes);
     let repeat_at = fields.value(Field::Repeat).map(Spanned::span);
@@ -45,7 +48,8 @@ pub(super) fn form(fields: &mut Fields<'_>, mistakes: &mut Mistakes<'_>) -> (For
     let ending_at = ending.map(Spanned::span);
     let octaves = ByHand { right, left };
     let ending = rounds.flatten().unwrap_or_default();
-    let form = Form { section, title, repeat, ending, ends_section, to_coda, way_on, octaves };
+    let form =
+        PassageForm { section, title, repeat, ending, ends_section, to_coda, way_on, octaves };
     (form, FormPlaces { repeat: repeat_at, ending: ending_at })
 }
 

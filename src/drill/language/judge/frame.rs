@@ -5,7 +5,7 @@ use crate::theory::Mode;
 
 /// What passages take from their template.
 #[derive(Clone, Copy)]
-pub(super) struct Frame {
+pub(super) struct TemplateFrame {
     pub(super) metre: Metre,
     pub(super) mode: Mode,
 }

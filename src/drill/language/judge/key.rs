@@ -2,20 +2,20 @@
 
 use toml::Spanned;
 
-use super::frame::{Frame, modes};
+use super::frame::{TemplateFrame, modes};
 use super::words::turns;
-use crate::drill::language::harmony::{self, Home};
+use crate::drill::language::harmony::{self, PassageHome};
 use crate::source::DrillField as Field;
 use crate::source::fields::{Fields, Mistakes, one_of};
-use crate::theory::{Interval, Key, Letter, Mode, NamedScale, NoteName, Target};
+use crate::theory::{BorrowedTarget, Interval, Key, Letter, Mode, NamedScale, NoteName};
 
 /// The key of the passage at an index, and whether its signature is printed. `None` where it is not to be known.
 pub(super) fn home(
     fields: &mut Fields<'_>,
     index: usize,
-    frame: Frame,
+    frame: TemplateFrame,
     mistakes: &mut Mistakes<'_>,
-) -> Option<(Home, bool)> {
+) -> Option<(PassageHome, bool)> {
     let key = fields.text(Field::Key, mistakes);
     let mode_text = fields.text(Field::Mode, mistakes);
     let mode = mode_text.as_ref().map(|text| one_of("mode", text, &modes(), mistakes));
@@ -41,7 +41,7 @@ pub(super) fn home(
             }),
             None => Some(frame.mode),
         };
-        return mode.map(|mode| (Home::own(mode), false));
+        return mode.map(|mode| (PassageHome::own(mode), false));
     };
     let Some((tonic, is_minor)) = harmony::key_of(key.get_ref()) else {
         let problem = format!("`{}` is no key of a passage", key.get_ref().trim());
@@ -72,7 +72,7 @@ pub(super) fn home(
         return None;
     }
     let of = (!has_signature && tonic != Interval::UNISON).then(|| target(tonic, is_minor));
-    Some((Home { tonic, mode, of }, has_signature))
+    Some((PassageHome { tonic, mode, of }, has_signature))
 }
 
 fn other_signature(text: &Spanned<&str>, mode: Mode, home: Mode, mistakes: &mut Mistakes<'_>) {
@@ -83,11 +83,11 @@ fn other_signature(text: &Spanned<&str>, mode: Mode, home: Mode, mistakes: &mut 
 }
 
 /// What the numerals of another key are counted from.
-fn target(tonic: Interval, is_minor: bool) -> Target {
+fn target(tonic: Interval, is_minor: bool) -> BorrowedTarget {
     let degree = tonic.steps.rem_euclid(7) + 1;
     let major = harmony::scale(Mode::Major).interval(degree);
     let alter = tonic.semitones.rem_euclid(12) - major.semitones;
-    Target { degree, alter, is_minor }
+    BorrowedTarget { degree, alter, is_minor }
 }
 
 /// The numeral of the key that sounds like one on an interval above C, where no signature serves

@@ -6,9 +6,9 @@ use toml::Spanned;
 use toml::de::DeValue;
 
 use super::degrees::degrees;
-use super::fit::{self, Written};
+use super::fit::{self, WrittenFigure};
 use super::form::form;
-use super::frame::Frame;
+use super::frame::TemplateFrame;
 use super::key::{home, scales};
 use super::places::Places;
 use super::words::{of_turns, required_word, turns, word};
@@ -32,7 +32,7 @@ const HANDS: [(&str, bool); 2] = [("as-usual", false), ("swapped", true)];
 pub(super) fn passage(
     value: &Spanned<DeValue<'_>>,
     index: usize,
-    frame: Frame,
+    frame: TemplateFrame,
     mistakes: &mut Mistakes<'_>,
 ) -> Option<(Passage, Places)> {
     let Some(table) = value.get_ref().as_table() else {
@@ -115,7 +115,7 @@ fn beats(fields: &mut Fields<'_>, mistakes: &mut Mistakes<'_>) -> Option<Vec<Tic
 
 /// What the playing hand has: figures that take turns, or a line that is composed.
 struct Melody<'a> {
-    figures: Vec<Written<'a>>,
+    figures: Vec<WrittenFigure<'a>>,
     line: Option<u64>,
     line_at: Option<Range<usize>>,
 }
@@ -151,7 +151,7 @@ fn figures<'a>(fields: &mut Fields<'a>, mistakes: &mut Mistakes<'_>) -> Option<M
     }
     let usual = required_word(fields, (Field::Note, "\"eighth\""), &VALUES, mistakes);
     let figures = turns(value?, (Field::Figure, example), mistakes, |text, mistakes| {
-        Written::read(text, usual?, mistakes)
+        WrittenFigure::read(text, usual?, mistakes)
     })?;
     Some(Melody { figures, line: None, line_at: None })
 }
@@ -163,7 +163,7 @@ struct OtherHand<'a> {
     comping: Comping,
     comping_span: Range<usize>,
     /// The figures of a line of its own.
-    lines: Vec<Written<'a>>,
+    lines: Vec<WrittenFigure<'a>>,
 }
 
 /// Reads what the other hand has: voicings and when it strikes them, or a line of its own.
@@ -223,10 +223,10 @@ fn other_hand<'a>(
     let lines = turns(left, (Field::Left, "\"1 5 8 5\""), mistakes, |text, mistakes| {
         let word = text.get_ref().trim();
         match Comping::line_named(word) {
-            Some(line) => Written::named(line, text.span(), QUARTER, mistakes),
+            Some(line) => WrittenFigure::named(line, text.span(), QUARTER, mistakes),
             None => {
                 are_named = false;
-                Written::read(text, usual?, mistakes)
+                WrittenFigure::read(text, usual?, mistakes)
             }
         }
     })?;

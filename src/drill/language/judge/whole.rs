@@ -8,7 +8,7 @@ use crate::drill::language::harmony;
 use crate::drill::language::judge::form;
 use crate::drill::language::judge::places::Places;
 use crate::drill::line::HandLine;
-use crate::drill::sketch::{Sketch, Sound};
+use crate::drill::sketch::{DrillSketch, StruckSound};
 use crate::drill::template::Template;
 use crate::fingering::{HandSize, HandSpans};
 use crate::score::{ByHand, Hand, Ticks, can_be_written};
@@ -38,7 +38,7 @@ pub(super) fn whole(
     if !mistakes.is_empty() {
         return;
     }
-    let sketch = Sketch::of(template);
+    let sketch = DrillSketch::of(template);
     for (hand, sounds) in sketch.lines.as_ref().with_hands() {
         judge_hand(template, places, hand, sounds, mistakes);
     }
@@ -83,7 +83,7 @@ fn judge_hand(
     template: &Template,
     places: &[Places],
     hand: Hand,
-    sounds: &[Sound],
+    sounds: &[StruckSound],
     mistakes: &mut Mistakes<'_>,
 ) {
     let bar_of = |moment: Ticks| moment / template.metre.bar() + 1;
@@ -118,7 +118,12 @@ struct WrittenAt {
     rhythm: Range<usize>,
 }
 
-fn written_at(template: &Template, places: &[Places], hand: Hand, sound: &Sound) -> WrittenAt {
+fn written_at(
+    template: &Template,
+    places: &[Places],
+    hand: Hand,
+    sound: &StruckSound,
+) -> WrittenAt {
     let mut chord = sound.chord;
     for (passage, places) in template.passages.iter().zip(places) {
         if chord >= passage.degrees.len() {

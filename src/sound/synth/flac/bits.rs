@@ -2,14 +2,14 @@
 
 /// Bits that become bytes.
 #[derive(Debug, Default)]
-pub(super) struct Bits {
+pub(super) struct BitWriter {
     bytes: Vec<u8>,
     /// Bits that make no byte yet, in the low end.
     kept: u64,
     count: u32,
 }
 
-impl Bits {
+impl BitWriter {
     /// Adds the low bits of a number; at most 56.
     #[inline]
     pub(super) fn put(&mut self, value: u64, bits: u32) {
@@ -83,7 +83,7 @@ mod tests {
 
     #[test]
     fn bits_come_out_in_order() {
-        let mut bits = Bits::default();
+        let mut bits = BitWriter::default();
         bits.put(0b101, 3);
         bits.put_unary(2);
         bits.put(0x1234, 16);

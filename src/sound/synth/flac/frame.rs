@@ -1,7 +1,7 @@
 //! A frame of the file: a block of samples, written the shortest way that is tried.
 
 use super::BLOCK;
-use super::bits::{Bits, crc8, crc16};
+use super::bits::{BitWriter, crc8, crc16};
 use super::predict::{Guess, PRECISION, weighted};
 use super::rice::Rice;
 
@@ -30,8 +30,8 @@ pub(super) fn packed(samples: &[i16], number: u64) -> Vec<u8> {
     bits.bytes()
 }
 
-fn head(length: usize, number: u64) -> Bits {
-    let mut bits = Bits::default();
+fn head(length: usize, number: u64) -> BitWriter {
+    let mut bits = BitWriter::default();
     bits.put(0b1111_1111_1111_1000, 16);
     let is_whole = length == BLOCK;
     bits.put(if is_whole { 0b1100 } else { 0b0111 }, 4);
@@ -47,7 +47,7 @@ fn head(length: usize, number: u64) -> Bits {
 }
 
 /// A number the way UTF-8 writes the code of a character.
-fn put_number(number: u64, bits: &mut Bits) {
+fn put_number(number: u64, bits: &mut BitWriter) {
     if number < 0x80 {
         return bits.put(number, 8);
     }
@@ -79,7 +79,7 @@ fn shortest(samples: &[i32]) -> Option<(Guess, Vec<i32>, Rice)> {
     (bits < 16 * samples.len() as u64).then_some((guess, errors, rice))
 }
 
-fn put_guessed(samples: &[i32], guess: &Guess, errors: &[i32], rice: &Rice, bits: &mut Bits) {
+fn put_guessed(samples: &[i32], guess: &Guess, errors: &[i32], rice: &Rice, bits: &mut BitWriter) {
     let order = guess.order();
     let kind = match guess {
         Guess::Fixed(_) => 0b00_1000 | order,

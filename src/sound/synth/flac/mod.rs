@@ -12,9 +12,9 @@ mod rice;
 use md5::{Digest as _, Md5};
 
 use super::dsp::RATE;
-use super::{Tags, wav};
+use super::{TrackTags, wav};
 use crate::parallel;
-use bits::Bits;
+use bits::BitWriter;
 
 /// Frames of sound in a frame of the file.
 const BLOCK: usize = 4096;
@@ -27,11 +27,11 @@ pub(super) struct Packer {
     frames: u64,
     smallest: usize,
     largest: usize,
-    tags: Tags,
+    tags: TrackTags,
 }
 
 impl Packer {
-    pub(super) fn new(tags: Tags) -> Self {
+    pub(super) fn new(tags: TrackTags) -> Self {
         Self {
             digest: Md5::new(),
             waiting: Vec::new(),
@@ -75,7 +75,7 @@ impl Packer {
     /// The head; its length is the same before and after the frames.
     pub(super) fn head(&self) -> Vec<u8> {
         let mut head = b"fLaC".to_vec();
-        let mut facts = Bits::default();
+        let mut facts = BitWriter::default();
         for _ in 0..2 {
             facts.put(BLOCK as u64, 16);
         }
@@ -101,7 +101,7 @@ fn put_block(head: &mut Vec<u8>, kind: u8, is_last: bool, bytes: &[u8]) {
 }
 
 /// Words about the track as `NAME=value`.
-fn comments(tags: &Tags) -> Vec<u8> {
+fn comments(tags: &TrackTags) -> Vec<u8> {
     let tempo = tags.tempo.map(|tempo| format!("{tempo}"));
     let rows = [
         ("TITLE", tags.title.as_deref()),

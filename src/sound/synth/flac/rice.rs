@@ -1,7 +1,7 @@
 //! Small numbers in few bits, by the code of Golomb and Rice: a number is cut into what is counted
 //! and what is spelled.
 
-use super::bits::Bits;
+use super::bits::BitWriter;
 
 /// The most times that a block is halved for parameters of its own.
 const MOST_HALVED: u32 = 5;
@@ -56,7 +56,7 @@ impl Rice {
     }
 
     /// Writes the errors.
-    pub(super) fn put(&self, errors: &[i32], order: usize, bits: &mut Bits) {
+    pub(super) fn put(&self, errors: &[i32], order: usize, bits: &mut BitWriter) {
         bits.put(0, 2);
         bits.put(u64::from(self.halved), 4);
         let part = (errors.len() + order) >> self.halved;

@@ -142,7 +142,7 @@ fn sound_is_sent_from_a_file() {
         asked["track"] = json!({ "with": ["click"], "as": kind });
         let request = desk.request(Method::POST, "/track", asked.to_string());
         let given = super::super::answer(&desk.state, request);
-        assert_eq!(matches!(given.body(), Content::File(..)), is_file, "{kind}");
+        assert_eq!(matches!(given.body(), ReplyContent::File(..)), is_file, "{kind}");
     }
 }
 
