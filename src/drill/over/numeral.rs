@@ -1,7 +1,8 @@
 //! A chord of a tune as a drill says it: a numeral in the home key, with the kind of its chord.
 
 use crate::chart::ChordReading;
-use crate::drill::language::harmony::{Degree, OVER, PassageHome, WRITTEN};
+use crate::drill::language::degree_words::{OVER, WRITTEN};
+use crate::drill::language::harmony::{Degree, PassageHome};
 use crate::drill::language::spelling::spelled;
 use crate::theory::{
     BorrowedTarget, Chord, ChordKind, Interval, Key, Letter, NoteName, SymbolStyle, chord_symbol,

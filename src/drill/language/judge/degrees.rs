@@ -5,7 +5,8 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::DeValue;
 
-use crate::drill::language::harmony::{Degree, NoDegree, PROGRESSIONS, progression};
+use crate::drill::language::degree_words::{NoDegree, PROGRESSIONS, progression};
+use crate::drill::language::harmony::Degree;
 use crate::source::DrillField as Field;
 use crate::source::fields::{Fields, Mistakes, as_list, as_whole, one_of};
 use crate::source::plain::shortened;

@@ -4,6 +4,7 @@ use toml::Spanned;
 
 use super::frame::{TemplateFrame, modes};
 use super::words::turns;
+use crate::drill::language::degree_words;
 use crate::drill::language::harmony::{self, PassageHome};
 use crate::source::DrillField as Field;
 use crate::source::fields::{Fields, Mistakes, one_of};
@@ -43,7 +44,7 @@ pub(super) fn home(
         };
         return mode.map(|mode| (PassageHome::own(mode), false));
     };
-    let Some((tonic, is_minor)) = harmony::key_of(key.get_ref()) else {
+    let Some((tonic, is_minor)) = degree_words::key_of(key.get_ref()) else {
         let problem = format!("`{}` is no key of a passage", key.get_ref().trim());
         let mend = "write its tonic as a numeral, large for major and small for minor, as in \
                     \"IV\", \"bIII\" or \"vi\"";
