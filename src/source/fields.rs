@@ -221,8 +221,8 @@ impl<'a> Fields<'a> {
     /// one was only misspelled.
     pub(crate) fn finish(mut self, mistakes: &mut Mistakes<'_>) {
         let known: Vec<&str> = self.asked.iter().map(|field| field.name()).collect();
-        for key in self.table.keys() {
-            let found = key.get_ref().as_ref();
+        for name in self.table.keys() {
+            let found = name.get_ref().as_ref();
             let is_passed = self.passed.iter().any(|field| field.name() == found);
             if is_passed || known.contains(&found) {
                 continue;
@@ -233,7 +233,7 @@ impl<'a> Fields<'a> {
             let meant = nearest(found, known.iter().copied());
             self.missing.retain(|(field, _)| Some(field.name()) != meant);
             let problem = format!("unknown field `{}`", shortened(found));
-            mistakes.add(key.span(), problem, advice(found, &known));
+            mistakes.add(name.span(), problem, advice(found, &known));
         }
         for (field, mend) in self.missing {
             let problem = format!("field `{field}` is missing");

@@ -10,7 +10,7 @@ use kurbo::{BezPath, PathEl, Point};
 
 use crate::canvas::{Ink, Mark, Page, Trace};
 use crate::glyphs::{MusicFace, Sign};
-use crate::output::pdf::fonts::{FontKey, Fonts, advance};
+use crate::output::pdf::fonts::{Fonts, PdfFace, advance};
 use crate::output::pdf::number;
 use crate::typeset::{LentRun, ShapedRun, TextFace};
 
@@ -25,7 +25,7 @@ pub(crate) fn picture_resource(index: usize) -> String {
 pub(crate) struct PageContent {
     bytes: Vec<u8>,
     /// Where four figures stand for a glyph of a face.
-    glyphs: Vec<(u32, FontKey, u16)>,
+    glyphs: Vec<(u32, PdfFace, u16)>,
 }
 
 impl PageContent {
@@ -33,8 +33,8 @@ impl PageContent {
     pub(crate) fn coded(self, fonts: &Fonts) -> Vec<u8> {
         const DIGITS: &[u8; 16] = b"0123456789ABCDEF";
         let mut bytes = self.bytes;
-        for (place, key, gid) in self.glyphs {
-            let code = fonts.code(key, gid);
+        for (place, face, gid) in self.glyphs {
+            let code = fonts.code(face, gid);
             for (figure, shift) in bytes[place as usize..].iter_mut().zip([12, 8, 4, 0]) {
                 *figure = DIGITS[usize::from(code >> shift & 15)];
             }
@@ -121,12 +121,12 @@ impl PlacedSign {
 /// The bytes so far and the state that a reader is in after them.
 struct Stream {
     out: Vec<u8>,
-    glyphs: Vec<(u32, FontKey, u16)>,
+    glyphs: Vec<(u32, PdfFace, u16)>,
     fill: i64,
     pen: i64,
     /// The thickness of the pen; 1 point at the start of a page.
     width: i64,
-    font: Option<(FontKey, i64)>,
+    font: Option<(PdfFace, i64)>,
     round_joins: bool,
 }
 
@@ -261,7 +261,7 @@ impl Stream {
 impl Stream {
     fn sign_row(&mut self, row: &[PlacedSign], origin: &mut (i64, i64)) {
         let Some(first) = row.first() else { return };
-        self.set_font(FontKey::Music, first.size);
+        self.set_font(PdfFace::Music, first.size);
         self.move_to((first.x, first.y), origin);
         let size = first.size as f64 / 1000.0;
         let mut x = first.x as f64 / 100.0;
@@ -275,8 +275,8 @@ impl Stream {
                 self.number::<1>(shift);
                 x -= shift as f64 / 10.0 * size / 1000.0;
             }
-            self.glyph(FontKey::Music, sign.gid);
-            x += f64::from(advance(FontKey::Music, sign.gid)) * size / 1000.0;
+            self.glyph(PdfFace::Music, sign.gid);
+            x += f64::from(advance(PdfFace::Music, sign.gid)) * size / 1000.0;
         }
         self.out.extend(b"]TJ\n");
     }
@@ -289,9 +289,9 @@ impl Stream {
         run: &ShapedRun,
         origin: &mut (i64, i64),
     ) {
-        let key = FontKey::Text(face);
+        let face = PdfFace::Text(face);
         let size = thousandths(size);
-        self.set_font(key, size);
+        self.set_font(face, size);
         self.move_to((hundredths(at.x), hundredths(at.y)), origin);
         self.out.push(b'[');
         let (mut shift, mut rise) = (0, 0);
@@ -304,8 +304,8 @@ impl Stream {
             if shift != 0 {
                 self.number::<0>(i64::from(shift));
             }
-            self.glyph(key, glyph.gid);
-            shift = advance(key, glyph.gid) - glyph.advance + glyph.dx;
+            self.glyph(face, glyph.gid);
+            shift = advance(face, glyph.gid) - glyph.advance + glyph.dx;
         }
         if rise != 0 {
             self.rise(0, size);
@@ -320,11 +320,11 @@ impl Stream {
         self.out.extend(b"Ts\n[");
     }
 
-    fn set_font(&mut self, key: FontKey, size: i64) {
-        if self.font != Some((key, size)) {
-            self.font = Some((key, size));
+    fn set_font(&mut self, face: PdfFace, size: i64) {
+        if self.font != Some((face, size)) {
+            self.font = Some((face, size));
             self.out.push(b'/');
-            self.out.extend(key.resource().as_bytes());
+            self.out.extend(face.resource().as_bytes());
             self.out.push(b' ');
             self.number::<3>(size);
             self.operator(b"Tf");
@@ -339,9 +339,9 @@ impl Stream {
     }
 
     /// A glyph, with room for its code.
-    fn glyph(&mut self, key: FontKey, gid: u16) {
+    fn glyph(&mut self, face: PdfFace, gid: u16) {
         // A page of four gigabytes would have failed long before.
-        self.glyphs.push((self.out.len() as u32 + 1, key, gid));
+        self.glyphs.push((self.out.len() as u32 + 1, face, gid));
         self.out.extend(b"<0000>");
     }
 }

@@ -63,7 +63,7 @@ pub(crate) fn complete(
     let leaves = Leaves { pages, ids: &ids };
     let fonts = complete_pages(&mut file, leaves)?;
     for subset in subsets {
-        let font = fonts.get(subset.key.resource().as_bytes())?.as_reference()?;
+        let font = fonts.get(subset.face.resource().as_bytes())?.as_reference()?;
         subset.complete(&mut file, font)?;
     }
     complete_catalog(&mut file, about, leaves)?;

@@ -15,12 +15,12 @@ use crate::typeset::{self, LentRun, TextFace};
 
 /// One of the faces that a document may use.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) enum FontKey {
+pub(crate) enum PdfFace {
     Music,
     Text(TextFace),
 }
 
-impl FontKey {
+impl PdfFace {
     pub(crate) const ALL: [Self; 5] = [
         Self::Music,
         Self::Text(TextFace::Regular),
@@ -72,10 +72,10 @@ pub(crate) fn shape_words(page: &Page) -> Vec<LentRun> {
 }
 
 /// The advance of a glyph in thousandths of the em.
-pub(crate) fn advance(key: FontKey, gid: u16) -> i32 {
+pub(crate) fn advance(face: PdfFace, gid: u16) -> i32 {
     static ADVANCES: [OnceLock<Vec<i32>>; 5] = [const { OnceLock::new() }; 5];
-    let advances = ADVANCES[key.index()].get_or_init(|| {
-        let Ok(face) = ttf_parser::Face::parse(key.bytes(), 0) else { return Vec::new() };
+    let advances = ADVANCES[face.index()].get_or_init(|| {
+        let Ok(face) = ttf_parser::Face::parse(face.bytes(), 0) else { return Vec::new() };
         let em = i32::from(face.units_per_em());
         let advance = |gid| face.glyph_hor_advance(ttf_parser::GlyphId(gid)).unwrap_or(0);
         (0..face.number_of_glyphs()).map(|gid| i32::from(advance(gid)) * 1000 / em).collect()
@@ -98,27 +98,27 @@ impl Uses {
             match mark {
                 Mark::Trace(Trace::Sign { sign, .. }, _) => {
                     let gid = MusicFace::get().glyph_id(*sign);
-                    let of = known.of(FontKey::Music, gid);
+                    let of = known.of(PdfFace::Music, gid);
                     if *of != Meaning::Known {
                         *of = Meaning::Known;
-                        uses.add(FontKey::Music, gid, &sign.code().to_string());
+                        uses.add(PdfFace::Music, gid, &sign.code().to_string());
                     }
                 }
                 Mark::Trace(Trace::Text { face, .. }, _) => {
                     let Some(run) = runs.next() else { continue };
-                    let key = FontKey::Text(*face);
+                    let face = PdfFace::Text(*face);
                     for glyph in run.glyphs() {
-                        let of = known.of(key, glyph.gid);
+                        let of = known.of(face, glyph.gid);
                         if *of == Meaning::Known {
                             continue;
                         }
                         let meaning = run.source(glyph);
                         if !meaning.is_empty() {
                             *of = Meaning::Known;
-                            uses.add(key, glyph.gid, meaning);
+                            uses.add(face, glyph.gid, meaning);
                         } else if *of == Meaning::Unmet {
                             *of = Meaning::None;
-                            uses.add(key, glyph.gid, meaning);
+                            uses.add(face, glyph.gid, meaning);
                         }
                     }
                 }
@@ -128,8 +128,8 @@ impl Uses {
         uses
     }
 
-    fn add(&mut self, key: FontKey, gid: u16, meaning: &str) {
-        self.0[key.index()].push((gid, meaning.into()));
+    fn add(&mut self, face: PdfFace, gid: u16, meaning: &str) {
+        self.0[face.index()].push((gid, meaning.into()));
     }
 }
 
@@ -150,8 +150,8 @@ enum Meaning {
 struct KnownGlyphs([Vec<Meaning>; 5]);
 
 impl KnownGlyphs {
-    fn of(&mut self, key: FontKey, gid: u16) -> &mut Meaning {
-        let (known, place) = (&mut self.0[key.index()], usize::from(gid));
+    fn of(&mut self, face: PdfFace, gid: u16) -> &mut Meaning {
+        let (known, place) = (&mut self.0[face.index()], usize::from(gid));
         if known.len() <= place {
             known.resize(place + 1, Meaning::Unmet);
         }
@@ -217,36 +217,36 @@ impl Fonts {
     }
 
     /// The code of a glyph in the file.
-    pub(crate) fn code(&self, key: FontKey, gid: u16) -> u16 {
-        let codes = &self.uses[key.index()].codes;
+    pub(crate) fn code(&self, face: PdfFace, gid: u16) -> u16 {
+        let codes = &self.uses[face.index()].codes;
         codes.get(usize::from(gid)).copied().unwrap_or_default()
     }
 
     /// The faces in use.
-    pub(crate) fn in_use(&self) -> impl Iterator<Item = FontKey> {
-        FontKey::ALL.into_iter().filter(|key| !self.uses[key.index()].meanings.is_empty())
+    pub(crate) fn in_use(&self) -> impl Iterator<Item = PdfFace> {
+        PdfFace::ALL.into_iter().filter(|face| !self.uses[face.index()].meanings.is_empty())
     }
 
     /// The codes of a face in ascending order, with what each stands for.
-    pub(crate) fn meanings(&self, key: FontKey) -> impl Iterator<Item = (u16, &str)> {
-        let font = &self.uses[key.index()];
+    pub(crate) fn meanings(&self, face: PdfFace) -> impl Iterator<Item = (u16, &str)> {
+        let font = &self.uses[face.index()];
         let meaning = |gid: u16| font.meanings.get(&gid).map_or("", String::as_str);
         font.by_code().into_iter().map(move |(code, gid)| (code, meaning(gid)))
     }
 
     /// Cuts a face down to the glyphs in use.
-    pub(crate) fn subset(&self, key: FontKey) -> Result<Subset, OutputError> {
+    pub(crate) fn subset(&self, face: PdfFace) -> Result<Subset, OutputError> {
         let mut remapper = GlyphRemapper::new();
-        for (_, gid) in self.uses[key.index()].by_code() {
+        for (_, gid) in self.uses[face.index()].by_code() {
             remapper.remap(gid);
         }
-        let name = key.postscript_name();
-        let program = subsetter::subset(key.bytes(), 0, &remapper).map_err(|error| {
+        let name = face.postscript_name();
+        let program = subsetter::subset(face.bytes(), 0, &remapper).map_err(|error| {
             OutputError::Font { face: name.to_owned(), reason: error.to_string() }
         })?;
-        let tag = tag(self.uses[key.index()].meanings.keys().copied());
+        let tag = tag(self.uses[face.index()].meanings.keys().copied());
         let packed = deflate(embedded_part(&program));
-        Ok(Subset { key, name: format!("{tag}+{name}"), program, packed })
+        Ok(Subset { face, name: format!("{tag}+{name}"), program, packed })
     }
 }
 
@@ -288,7 +288,7 @@ impl FontUse {
 
 /// A face cut down to the glyphs in use.
 pub(crate) struct Subset {
-    pub(crate) key: FontKey,
+    pub(crate) face: PdfFace,
     /// Its name with the tag that marks a subset (ISO 32000-1, 9.6.4).
     pub(crate) name: String,
     /// The font file.
@@ -325,8 +325,8 @@ impl Subset {
         const NONSYMBOLIC: i64 = 1 << 5;
         const ITALIC: i64 = 1 << 6;
         let thousandths = |ems: f64| Object::Integer(rounded(ems * 1000.0));
-        match self.key {
-            FontKey::Music => {
+        match self.face {
+            PdfFace::Music => {
                 descriptor.set("Flags", SYMBOLIC);
                 let box_top = descriptor.get(b"FontBBox").and_then(Object::as_array);
                 let top = box_top.ok().and_then(|sides| sides.get(3)).cloned();
@@ -334,7 +334,7 @@ impl Subset {
                 // 0 stands for unknown (ISO 32000-2, table 120): signs have no common stem.
                 descriptor.set("StemV", 0);
             }
-            FontKey::Text(face) => {
+            PdfFace::Text(face) => {
                 let slant = if face == TextFace::Italic { ITALIC } else { 0 };
                 descriptor.set("Flags", SERIF | NONSYMBOLIC | slant);
                 descriptor.set("CapHeight", thousandths(typeset::cap_height(face, 1.0)));

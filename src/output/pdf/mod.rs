@@ -128,7 +128,7 @@ fn whole_frame(
     pages: &[Page],
     fonts: &Fonts,
 ) -> Result<lopdf::Document, OutputError> {
-    let subsets = fonts.in_use().map(|key| fonts.subset(key)).collect::<Result<Vec<_>, _>>()?;
+    let subsets = fonts.in_use().map(|face| fonts.subset(face)).collect::<Result<Vec<_>, _>>()?;
     let frame = frame(about, pages, fonts, &subsets)?;
     finish::complete(frame, about, pages, subsets)
 }
@@ -150,9 +150,9 @@ fn frame(
         let mut parsed = ParsedFont::from_bytes(&subset.program, 0, &mut vec![])
             .ok_or_else(|| failed("the cut-down face is unreadable".to_owned()))?;
         parsed.font_name = Some(subset.name.clone());
-        let id = FontId(subset.key.resource().to_owned());
+        let id = FontId(subset.face.resource().to_owned());
         frame.resources.fonts.map.insert(id.clone(), PdfFont::new(parsed));
-        let glyphs = fonts.meanings(subset.key);
+        let glyphs = fonts.meanings(subset.face);
         let glyphs = glyphs.map(|(code, meaning)| Codepoint::with_cid(code, 0.0, meaning.into()));
         uses.push(Op::SetFont { font: PdfFontHandle::External(id), size: Pt(1.0) });
         uses.push(Op::ShowText { items: vec![TextItem::GlyphIds(glyphs.collect())] });

@@ -152,8 +152,7 @@ fn stream_of<'a>(
 
 /// The number of the recipe's stream, if an object is the entry of the attached recipe.
 fn attached(value: &ScanValue<'_>) -> Option<u32> {
-    let is_recipe =
-        |key: &[u8]| matches!(value.get(key), Some(ScanValue::Text(name)) if is_recipe_name(name));
+    let is_recipe = |wanted: &[u8]| matches!(value.get(wanted), Some(ScanValue::Text(name)) if is_recipe_name(name));
     if !is_recipe(b"UF") && !is_recipe(b"F") {
         return None;
     }

@@ -31,9 +31,9 @@ pub(crate) enum ScanValue<'a> {
 
 impl ScanValue<'_> {
     /// The entry of a dictionary; `None` if there is none or this is no dictionary.
-    pub(crate) fn get(&self, key: &[u8]) -> Option<&Self> {
+    pub(crate) fn get(&self, wanted: &[u8]) -> Option<&Self> {
         let Self::Dictionary(entries) = self else { return None };
-        entries.iter().find(|(name, _)| **name == *key).map(|(_, value)| value)
+        entries.iter().find(|(name, _)| **name == *wanted).map(|(_, value)| value)
     }
 
     pub(crate) fn is_name(&self, wanted: &[u8]) -> bool {

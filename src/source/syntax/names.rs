@@ -10,7 +10,7 @@ impl Stumble<'_> {
     pub(super) fn repeated(&self) -> Option<Finding> {
         if let Some(heading) = self.heading() {
             let is_field =
-                |line: &str| line.split_once('=').is_some_and(|(key, _)| key.trim() == heading);
+                |line: &str| line.split_once('=').is_some_and(|(name, _)| name.trim() == heading);
             if let Some(index) = self.text[..self.start].lines().position(is_field)
                 && self.closed_heading() == Some(heading)
             {
@@ -42,7 +42,7 @@ impl Stumble<'_> {
         }
         let earlier = self.text[..self.start].lines().enumerate().filter(|(_, line)| {
             self.here == Inside::Nothing
-                && line.split_once('=').is_some_and(|(key, _)| key.trim() == self.word)
+                && line.split_once('=').is_some_and(|(name, _)| name.trim() == self.word)
         });
         let first = earlier.last().map(|(index, _)| format!(", first on line {}", index + 1));
         let word = shortened(self.word);
@@ -52,14 +52,14 @@ impl Stumble<'_> {
 
     /// A line without equals sign, or with a name that is none.
     pub(super) fn naming(&self) -> Option<Finding> {
-        let key = self.key;
-        if key.contains(CURLY) {
+        let name = self.name;
+        if name.contains(CURLY) {
             let problem = "the name of a field has no quotation marks";
             return Some(finding(problem, "leave them out before the equals sign"));
         }
         let Some(value) = self.value else { return self.lost() };
-        let named = shortened(key);
-        if key.is_empty() {
+        let named = shortened(name);
+        if name.is_empty() {
             let problem = "nothing stands before the equals sign";
             return Some(finding(problem, "write the name of the field there"));
         }
@@ -67,7 +67,7 @@ impl Stumble<'_> {
             let problem = format!("after `{named}` there are two equals signs");
             return Some(finding(problem, "keep one of them"));
         }
-        if !key.contains(['[', ' ']) && !key.split('.').all(is_quoted_name) {
+        if !name.contains(['[', ' ']) && !name.split('.').all(is_quoted_name) {
             let problem = format!("`{named}` cannot be the name of a field");
             return Some(finding(problem, "write the letters a to z and hyphens alone"));
         }
@@ -75,8 +75,8 @@ impl Stumble<'_> {
             let problem = format!("after `{named} =` there is nothing");
             return Some(finding(problem, "write a value, or leave the line out"));
         }
-        if key.contains(char::is_whitespace) && !key.contains(['"', '[']) {
-            let joined = key.split_whitespace().collect::<Vec<_>>().join("-");
+        if name.contains(char::is_whitespace) && !name.contains(['"', '[']) {
+            let joined = name.split_whitespace().collect::<Vec<_>>().join("-");
             let problem = format!("the name `{named}` has a space");
             return Some(finding(problem, format!("write {} = ...", shortened(&joined))));
         }
@@ -88,18 +88,20 @@ impl Stumble<'_> {
         if self.whole.is_empty() {
             return None;
         }
-        if let Some((key, value)) = self.whole.split_once(':').filter(|(key, _)| is_name(key)) {
-            let (key, value) = (key.trim(), value.trim());
-            let problem = format!("`{key}:` has a colon in place of an equals sign");
-            return Some(finding(problem, format!("write {}", self.field(key, value))));
+        if let Some((name, value)) = self.whole.split_once(':').filter(|(name, _)| is_name(name)) {
+            let (name, value) = (name.trim(), value.trim());
+            let problem = format!("`{name}:` has a colon in place of an equals sign");
+            return Some(finding(problem, format!("write {}", self.field(name, value))));
         }
-        if let Some((key, value)) = self.whole.split_once(' ').filter(|(key, _)| {
-            let is_known = self.sort(key).is_some();
-            is_name(key) && key.starts_with(char::is_alphabetic) && (is_known || !self.has_prose())
+        if let Some((name, value)) = self.whole.split_once(' ').filter(|(name, _)| {
+            let is_known = self.sort(name).is_some();
+            is_name(name)
+                && name.starts_with(char::is_alphabetic)
+                && (is_known || !self.has_prose())
         }) {
             let value = value.trim_start_matches(['-', '\u{2013}', '>', '~', ' ']);
-            let mend = format!("write {}", self.field(key, value.trim()));
-            return Some(finding(format!("`{key}` has no equals sign after it"), mend));
+            let mend = format!("write {}", self.field(name, value.trim()));
+            return Some(finding(format!("`{name}` has no equals sign after it"), mend));
         }
         let problem = format!("`{}` is no field and no heading", shortened(self.whole));
         if self.whole.contains('|') {

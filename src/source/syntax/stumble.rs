@@ -25,7 +25,7 @@ pub(super) struct Stumble<'a> {
     /// All of it, with the spaces around.
     pub(super) raw: &'a str,
     pub(super) whole: &'a str,
-    pub(super) key: &'a str,
+    pub(super) name: &'a str,
     pub(super) value: Option<&'a str>,
     pub(super) outside: Outside,
     pub(super) usual_of: UsualOf,
@@ -44,13 +44,13 @@ impl<'a> Stumble<'a> {
         let end = text[at..].find('\n').map_or(text.len(), |length| at + length);
         let raw = &text[start..end];
         let whole = raw.trim();
-        let (key, value) = match whole.split_once('=') {
-            Some((key, value)) => (key.trim(), Some(value.trim())),
+        let (name, value) = match whole.split_once('=') {
+            Some((name, value)) => (name.trim(), Some(value.trim())),
             None => (whole, None),
         };
         let outside = Outside::of(value.unwrap_or(whole));
         let (before, here) = (nesting.to(start), nesting.to(at));
-        Self { text, at, word, here, before, start, raw, whole, key, value, outside, usual_of }
+        Self { text, at, word, here, before, start, raw, whole, name, value, outside, usual_of }
     }
 
     /// How values of the sort of a field are written, if there is such a field.
@@ -100,8 +100,8 @@ impl<'a> Stumble<'a> {
     /// Whether the line is a field of its own that the parser still takes for the inside of a list
     /// above it.
     pub(super) fn is_in_open_list(&self) -> bool {
-        let stands_at_name = self.key.starts_with(self.head().trim());
-        let is_field = self.value.is_some() && is_name(self.key);
+        let stands_at_name = self.name.starts_with(self.head().trim());
+        let is_field = self.value.is_some() && is_name(self.name);
         self.before == Inside::List && stands_at_name && is_field
     }
 

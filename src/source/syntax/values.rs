@@ -13,10 +13,10 @@ impl Stumble<'_> {
         let value = self.value.unwrap_or(self.whole);
         let value = value.split('#').next().unwrap_or(value).trim();
         self.value.filter(|_| !value.starts_with(['"', '\'', '[']))?;
-        let (key, sort) = (self.key, self.sort(self.key));
+        let (name, sort) = (self.name, self.sort(self.name));
         if let Some(meant) = yes_or_no(value).filter(|_| sort.is_none_or(|s| s == Sort::Flag)) {
             let problem = format!("`{value}` is not how yes and no are written");
-            return Some((problem, format!("write {key} = {meant} (or {})", !meant)));
+            return Some((problem, format!("write {name} = {meant} (or {})", !meant)));
         }
         if let Some(finding) = self.list_without_brackets(value) {
             return Some(finding);
@@ -31,50 +31,50 @@ impl Stumble<'_> {
             _ if without_zeros(value).is_some() => {
                 let problem = format!("the number `{value}` begins with a zero");
                 let number = without_zeros(value).unwrap_or_default();
-                return Some((problem, format!("write {key} = {number}")));
+                return Some((problem, format!("write {name} = {number}")));
             }
             Some(Sort::Whole) if has_comma => {
-                let example = (self.usual_of)(key).map_or(String::new(), |usual| usual.example);
+                let example = (self.usual_of)(name).map_or(String::new(), |usual| usual.example);
                 let problem = format!("the number `{value}` has a comma");
-                return Some((problem, format!("write a whole number, as in {key} = {example}")));
+                return Some((problem, format!("write a whole number, as in {name} = {example}")));
             }
             Some(Sort::Number) | None if has_comma => {
                 let problem = format!("the number `{value}` has a comma");
-                return Some((problem, format!("write {key} = {}", value.replacen(',', ".", 1))));
+                return Some((problem, format!("write {name} = {}", value.replacen(',', ".", 1))));
             }
             Some(Sort::Whole | Sort::Number) => {
                 let whole = if sort == Some(Sort::Whole) { "whole " } else { "" };
                 let problem = format!("`{}` is no {whole}number", shortened(value));
-                let field = self.field(key, value);
+                let field = self.field(name, value);
                 return Some((problem, format!("write it in figures alone, as in {field}")));
             }
             Some(Sort::Flag) => {
                 let problem = format!("`{}` is neither yes nor no", shortened(value));
-                return Some((problem, format!("write {key} = true (or false)")));
+                return Some((problem, format!("write {name} = true (or false)")));
             }
             _ => {}
         }
         if value.contains('"') {
-            let problem = format!("the value of `{key}` does not begin with its quotation mark");
+            let problem = format!("the value of `{name}` does not begin with its quotation mark");
             return Some(finding(problem, "write one before the words and one after them"));
         }
         (!is_readable(value)).then(|| {
-            let problem = format!("the value of `{key}` has no quotation marks");
-            finding(problem, format!("write {}", self.field(key, value)))
+            let problem = format!("the value of `{name}` has no quotation marks");
+            finding(problem, format!("write {}", self.field(name, value)))
         })
     }
 
     /// A list that is written without its brackets, or in others.
     pub(super) fn list_without_brackets(&self, value: &str) -> Option<Finding> {
-        let takes_list = match self.sort(self.key) {
+        let takes_list = match self.sort(self.name) {
             Some(sort) => matches!(sort, Sort::List | Sort::Figures | Sort::ListOrHeadings),
             None => value.starts_with('('),
         };
         takes_list.then(|| {
-            let problem = format!("the list after `{}` has no square brackets", self.key);
-            let list = match self.sort(self.key) {
-                Some(Sort::Figures) => self.field(self.key, value),
-                _ => format!("{} = {}", self.key, list(value)),
+            let problem = format!("the list after `{}` has no square brackets", self.name);
+            let list = match self.sort(self.name) {
+                Some(Sort::Figures) => self.field(self.name, value),
+                _ => format!("{} = {}", self.name, list(value)),
             };
             (problem, format!("write {list}"))
         })
