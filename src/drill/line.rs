@@ -8,7 +8,7 @@ use crate::fingering::{
     self, FingeringError, FingeringMarks, HandSize, HandSpans, HandStruck, Reach,
 };
 use crate::score::{Clef, Event, Hand, Metre, Note, OctaveShift, QUARTER, Rhythm, Span, Ticks};
-use crate::theory::{Interval, Pitch};
+use crate::theory::{Interval, NoteName, Pitch};
 
 /// One hand's line, ready to be written out.
 pub(super) struct HandLine<'a> {
@@ -39,13 +39,24 @@ impl<'a> HandLine<'a> {
                 let pitch = tonic.up(interval.plus(by));
                 if sound.is_passing { pitch.plain() } else { pitch.readable() }
             };
-            let mut pitches: Vec<Pitch> = sound.intervals.iter().map(pitch).collect();
+            sound.intervals.iter().map(pitch).collect()
+        });
+        Self { hand, metre, pitches: pitches.collect(), sounds, clefs }
+    }
+
+    /// The line with its triads spelled as such, beside what the other hand plays.
+    pub(super) fn with_triads(&self, other: &Self) -> Self {
+        let pitches = self.sounds.iter().zip(&self.pitches).map(|(sound, pitches)| {
+            let mut pitches = pitches.clone();
             if sound.is_triad {
-                spell_as_triad(&mut pitches);
+                let near = other.sounds.iter().zip(&other.pitches);
+                let near = near.filter(|(it, _)| it.at < sound.end && sound.at < it.end);
+                let beside = near.flat_map(|(_, pitches)| pitches).map(|pitch| pitch.name);
+                spell_as_triad(&mut pitches, &beside.collect::<Vec<NoteName>>());
             }
             pitches
         });
-        Self { hand, metre, pitches: pitches.collect(), sounds, clefs }
+        Self { pitches: pitches.collect(), ..*self }
     }
 
     /// The line with what is read in another octave as it sounds.

@@ -55,9 +55,12 @@ impl<'a> Drill<'a> {
             .map(|bar| Bar { start: bar * metre.bar(), staves: ByHand::default() })
             .collect();
         let sounds = ByHand { right: sketch.lines.right.as_slice(), left: &*thinned };
-        let lines = ByHand::each(|hand| {
+        let plain = ByHand::each(|hand| {
             let clefs = lie.clefs(hand, register[hand]);
-            let line = HandLine::new(hand, metre, register[hand], sounds[hand], clefs, &respelled);
+            HandLine::new(hand, metre, register[hand], sounds[hand], clefs, &respelled)
+        });
+        let lines = ByHand::each(|hand| {
+            let line = plain[hand].with_triads(&plain[hand.other()]);
             line.sounding(&signs.octaves[hand])
         });
         let mut held_chords: Vec<(usize, Ticks, bool)> = Vec::new();

@@ -18,7 +18,7 @@ pub(super) type Register = ByHand<Pitch>;
 pub(super) struct Lie {
     /// The lowest tonic of each hand, as a MIDI number: those of all keys lie within the octave
     /// above it, so that the round goes up a fourth or down a fifth from key to key. They are
-    /// whole octaves apart, but where the left hand has a bass.
+    /// whole octaves apart, so that the hands keep one distance.
     lowest: ByHand<i32>,
     clefs: ByHand<Vec<ClefPlan>>,
 }
@@ -295,28 +295,18 @@ fn is_bass_throughout(sketch: &DrillSketch) -> bool {
 }
 
 /// By how many semitones the right hand's lowest tonic may lie above the left hand's, each with what
-/// it costs where the hands meet: whole octaves, one where a voicing lies in both hands; over a
-/// bass any.
+/// it costs where the hands meet: whole octaves, so that the hands keep one distance in all keys, and one
+/// octave where a voicing lies in both.
 fn apart(sketch: &DrillSketch) -> Vec<(i32, f64)> {
     let clearances = clearances(sketch);
-    let collisions = |octaves: i32| {
+    let whole = |octaves: i32| {
         let meet = clearances.iter().filter(|clearance| **clearance + OCTAVE * octaves <= 0);
-        COST_COLLISION * meet.count() as f64
+        (OCTAVE * octaves, COST_COLLISION * meet.count() as f64)
     };
-    let by_octaves: Vec<f64> = (0..=MOST_OCTAVES_APART).map(collisions).collect();
-    let whole = |octaves: i32| (OCTAVE * octaves, by_octaves[octaves as usize]);
     if sketch.is_two_handed {
         return vec![whole(1)];
     }
-    if !is_bass_throughout(sketch) {
-        return (0..=MOST_OCTAVES_APART).map(whole).collect();
-    }
-    let any = |apart: i32| {
-        // The higher a key's tonic, the fewer octaves lead from it into the right hand's own.
-        let each = (0..OCTAVE).map(|place| (apart - place + OCTAVE - 1).div_euclid(OCTAVE));
-        (apart, each.map(|octaves| by_octaves[octaves as usize]).sum::<f64>() / 12.0)
-    };
-    (0..=OCTAVE * MOST_OCTAVES_APART).map(any).collect()
+    (0..=MOST_OCTAVES_APART).map(whole).collect()
 }
 
 /// Whether a sound lies further below its limits than solo piano allows itself.
@@ -391,21 +381,5 @@ mod tests {
             assert!(meets || deep < RIGHT_HAND_FROM, "{name}: the right hand can come down");
         }
         println!("{high} drills have a right hand above E6");
-    }
-
-    /// Over a bass each hand takes its own octave, and over anything else whole octaves lie between
-    /// them.
-    #[test]
-    fn hands_are_whole_octaves_apart_but_over_a_bass() {
-        let mut free = 0;
-        for (name, text) in library::all() {
-            let template = Template::parse(text, name).unwrap();
-            let sketch = DrillSketch::of(&template);
-            let lie = Lie::of(template.mode, template.metre, &sketch);
-            let apart = (lie.lowest.right - lie.lowest.left).rem_euclid(OCTAVE);
-            assert!(apart == 0 || is_bass_throughout(&sketch), "{name}: {apart}");
-            free += usize::from(apart != 0);
-        }
-        assert!(free > 0);
     }
 }

@@ -262,11 +262,25 @@ impl ChordKind {
     }
 }
 
-/// The words for a tone of a chord, as a musician says them in a line of text: `the ♭9`, `the minor
-/// third`.
+/// The words for a tone of a chord, as a musician says them in a line of text: `the flat ninth`, `the
+/// minor third`.
 pub fn tone_words(tone: Interval) -> String {
-    let words = words(tone);
-    if words.starts_with("the") { words } else { format!("the {words}") }
+    let ordinal = match tone.number() {
+        1 => "root",
+        2 => "second",
+        4 => "fourth",
+        5 => "fifth",
+        6 => "sixth",
+        9 => "ninth",
+        11 => "eleventh",
+        13 => "thirteenth",
+        _ => return words(tone),
+    };
+    match tone.alteration() {
+        ..=-1 => format!("the flat {ordinal}"),
+        0 => format!("the {ordinal}"),
+        1.. => format!("the sharp {ordinal}"),
+    }
 }
 
 /// The same, numbers without their article.
@@ -304,6 +318,19 @@ mod tests {
             count += 1;
         }
         assert!(count > 500, "{count}");
+    }
+
+    /// A line of text has words for every tone, since a sign leaves no room behind an article.
+    #[test]
+    fn tones_have_words_without_signs() {
+        for kind in ChordKind::all() {
+            for tone in kind.tones() {
+                let words = tone_words(tone);
+                assert!(words.starts_with("the "), "{words}");
+                assert!(words.chars().all(|it| it.is_ascii_lowercase() || it == ' '), "{words}");
+            }
+        }
+        assert_eq!(tone_words(Interval::DIMINISHED_FIFTH), "the flat fifth");
     }
 
     #[test]

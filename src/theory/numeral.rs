@@ -96,7 +96,9 @@ impl Numeral {
     }
 
     /// The figures of the inversion, where figured bass has them: of triads and sevenths in thirds
-    /// without tensions. A triad on its third has both figures, since `I6` is a sixth chord.
+    /// without tensions. A triad on its third has both figures, since `I6` is a sixth chord. That has
+    /// none, whatever lies lowest: a six means its sixth, and the symbol above it says the bass
+    /// (`C6/E` over `I6`).
     fn figures(self) -> Option<SymbolPart> {
         let [_, third, fifth, seventh] = self.kind.frame();
         let is_stacked = !self.kind.third().is_suspended()

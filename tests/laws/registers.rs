@@ -1,9 +1,10 @@
-//! Laws of registers: where a bass of the left hand lies.
+//! Laws of registers: where a bass of the left hand lies, how far apart the hands are, and what keys that
+//! sound together are called.
 
 use quintfall::drill::{MOST_LEDGER_LINES, Template};
 use quintfall::recipe::FingeringMarks;
-use quintfall::score::{Clef, Hand, Score};
-use quintfall::theory::Key;
+use quintfall::score::{Clef, Event, Hand, Score, Ticks};
+use quintfall::theory::{Key, Pitch};
 
 use crate::{drills, realised};
 
@@ -92,4 +93,49 @@ fn roots_under_the_right_hand_lie_low() {
         count += 1;
     }
     assert!(count >= 2, "{count}");
+}
+
+/// The hands of a drill keep one distance in all its keys: what is heard below a chord in one key is heard
+/// there in every other.
+#[test]
+fn hands_keep_one_distance_in_all_keys() {
+    for template in drills().into_iter().chain(with_bass()) {
+        let mut all: Vec<(i32, String)> = Vec::new();
+        for key in Key::all(template.mode) {
+            let score = realised(&template, key, FingeringMarks::None);
+            let [left, right] = [Hand::Left, Hand::Right].map(|hand| outer(&score, hand));
+            all.push((right[0] - left[0], key.to_string()));
+        }
+        let (first, _) = all[0];
+        assert!(all.iter().all(|(own, _)| *own == first), "{}: {all:?}", template.name);
+    }
+}
+
+/// A key that sounds has one name at a time, whichever hands play it and its octaves.
+#[test]
+fn what_sounds_together_has_one_name_for_a_key() {
+    let mut pairs = 0;
+    for template in drills() {
+        for key in Key::all(template.mode) {
+            let score = realised(&template, key, FingeringMarks::None);
+            for bar in &score.bars {
+                let notes = |event: &Event| -> Vec<(Ticks, Ticks, Pitch)> {
+                    event.notes.iter().map(|note| (event.at, event.end(), note.pitch)).collect()
+                };
+                let all: Vec<(Ticks, Ticks, Pitch)> =
+                    bar.staves.iter().flat_map(|staff| &staff.events).flat_map(notes).collect();
+                for (place, (at, end, one)) in all.iter().enumerate() {
+                    for (from, to, other) in &all[place + 1..] {
+                        let is_together = from < end && at < to;
+                        if is_together && (one.midi() - other.midi()).rem_euclid(12) == 0 {
+                            let name = format!("{} in {key} at {from}", template.name);
+                            assert_eq!(one.name, other.name, "{name}");
+                            pairs += 1;
+                        }
+                    }
+                }
+            }
+        }
+    }
+    assert!(pairs > 1000, "{pairs}");
 }

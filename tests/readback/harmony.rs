@@ -55,6 +55,14 @@ pub(crate) fn check(
             return Err(format!("{text:?} does not name {:?}", rows.symbols[index].text));
         }
         let mut notes = notes(&symbol)?;
+        // Figured bass has no figures for a sixth chord, so that its symbol alone says the bass.
+        let is_sixth = symbol.kind.ends_with("sixth") && symbol.stacked.is_empty();
+        let inversion = match bass {
+            Some(bass) if is_sixth && !basses[index] => {
+                notes.iter().position(|note| *note == bass).unwrap_or(0)
+            }
+            _ => inversion,
+        };
         if basses[index] {
             let bass = bass.ok_or_else(|| format!("{:?} has no bass", rows.symbols[index].text))?;
             if inversion > 0 {
@@ -71,6 +79,10 @@ pub(crate) fn check(
             let next = moments.get(index + 1).copied().unwrap_or(i32::MAX);
             check_lowest(sheet, *at..next, notes[inversion])
                 .map_err(|what| format!("{text}: {what}"))?;
+        } else if is_sixth && !basses[index] {
+            let next = moments.get(index + 1).copied().unwrap_or(i32::MAX);
+            check_root(sheet, *at..next, &notes)
+                .map_err(|what| format!("{}: {what}", rows.symbols[index].text))?;
         }
         chords.push(Chord { at: *at, notes, above: above(&symbol) });
     }
@@ -107,6 +119,27 @@ fn above(named: &Named) -> Vec<Name> {
         above.extend([up(5, 8), up(5, 9)]);
     }
     above
+}
+
+/// A sixth chord without a bass in its symbol has its root lowest where a hand strikes its four notes and
+/// nothing else strikes with it.
+fn check_root(sheet: &Sheet, within: Range<i32>, notes: &[Name]) -> Result<(), String> {
+    let struck = |hand: usize| {
+        let own = sheet.hands[hand].iter();
+        own.filter(|column| within.contains(&column.start) && column.is_struck())
+    };
+    for (at, pitches) in struck(1).map(|it| (it.start, it.heads.iter().map(|head| head.pitch))) {
+        let lowest = pitches.clone().min_by_key(|pitch| pitch.semitones());
+        let names: Vec<Name> = pitches.map(|pitch| pitch.name()).collect();
+        let is_whole = names.len() == 4 && notes.iter().all(|note| names.contains(note));
+        match lowest.filter(|_| is_whole) {
+            Some(found) if found.name() != notes[0] => {
+                return Err(format!("{found:?} lies lowest at {at}, and no bass is named"));
+            }
+            _ => {}
+        }
+    }
+    Ok(())
 }
 
 /// An inverted chord has the note lowest that its figures say, where it is struck whole: by one

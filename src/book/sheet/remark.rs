@@ -10,6 +10,8 @@ use crate::typeset::line::{Phrase, Style, in_lines};
 
 /// Chords that are named one by one, as many as a key has of its own; more are counted.
 const MOST_NAMED: usize = 7;
+/// Chords of one remark that stand together where all of them do not fit on a line.
+const TOGETHER: usize = 3;
 
 /// The chords of a score that there is something to say about.
 #[derive(Clone, Debug)]
@@ -64,8 +66,9 @@ pub(crate) fn lines(plan: &DocumentPlan<'_>, chords: &Remarkable) -> Vec<Phrase>
         in_lines(Phrase::default(), remarks(plan, chords, (most, size)), size / 2.0, room)
     };
     let fits = |lines: &Vec<Phrase>| lines.iter().all(|line| line.width() <= room);
-    // Where names are wider than the page, chords are counted.
-    let most = if fits(&set(MOST_NAMED, least)) { MOST_NAMED } else { 0 };
+    // Where names are wider than the page, they are told apart; where that does not do, counted.
+    let ways = [MOST_NAMED, TOGETHER];
+    let most = ways.into_iter().find(|most| fits(&set(*most, least))).unwrap_or(0);
     let mut lines = Vec::new();
     for size in [largest, (largest + least) / 2.0, least] {
         lines = set(most, size);
@@ -103,6 +106,8 @@ fn remarks(
     (most, size): (usize, f64),
 ) -> Vec<Phrase> {
     let style = Style::new(TextFace::Italic, size);
+    let together = most.max(1);
+    let most = if most == 0 { 0 } else { MOST_NAMED };
     let mut remarks = Vec::new();
     for left_out in LeftOut::ALL {
         let own = chords.low.iter().filter(|low| low.left_out == left_out);
@@ -125,10 +130,17 @@ fn remarks(
         let own = chords.untold.iter().filter(|it| it.tones == tones);
         let own: Vec<ThinChord<'_>> = own.map(|it| (it.chord, it.bars.as_slice())).collect();
         let tones: Vec<String> = tones.iter().map(|tone| tone_words(*tone)).collect();
-        let mut phrase = Phrase::of(&format!("No hand plays {} of ", tones.join(" and ")), style);
-        name(&mut phrase, plan, (&own, most), style);
-        phrase.words(".", style);
-        remarks.push(phrase);
+        let mut words = format!("No hand plays {} of ", tones.join(" and "));
+        // Too many to be named are counted, all at once.
+        let size = if own.len() > most { own.len() } else { together };
+        let count = own.chunks(size).len();
+        for (place, own) in own.chunks(size).enumerate() {
+            let mut phrase = Phrase::of(&words, style);
+            name(&mut phrase, plan, (own, most), style);
+            phrase.words(if place + 1 == count { "." } else { "," }, style);
+            remarks.push(phrase);
+            "nor of ".clone_into(&mut words);
+        }
     }
     let mut phrase = Phrase::of("Low down ", style);
     if let Some(one) = name(&mut phrase, plan, (&everywhere(&chords.thick), most), style) {

@@ -196,8 +196,10 @@ pub(crate) fn is_triad(tones: &[Interval]) -> bool {
 }
 
 /// Spells a major or minor triad in thirds, with as many of its names, and as few double signs, as
-/// can be: over D♭7 the tones ♭9, ♯11 and 7 are G, B and D, since the eye takes them in as a triad.
-pub(crate) fn spell_as_triad(pitches: &mut [Pitch]) {
+/// can be: over D♭7 the tones ♭9, ♯11 and 7 are G, B and D, since the eye takes them in as a triad. A key
+/// that sounds meanwhile, `beside` them, keeps the name that it has there: over a held G♭ they are E𝄫, G♭
+/// and B𝄫.
+pub(crate) fn spell_as_triad(pitches: &mut [Pitch], beside: &[NoteName]) {
     let midi: Vec<i32> = pitches.iter().map(|pitch| pitch.midi()).collect();
     let Some((places, [third, fifth])) = triad(&midi) else { return };
     let names = |second: Interval| {
@@ -209,7 +211,11 @@ pub(crate) fn spell_as_triad(pitches: &mut [Pitch]) {
         let doubles = signs.clone().filter(|alter| *alter > 1).count();
         let renamed = places.iter().zip(names).filter(|(at, name)| pitches[**at].name != **name);
         let renamed = renamed.count();
-        (signs.max() > Some(MOST_SIGNS), renamed + doubles, renamed)
+        let clashes = |name: &NoteName| {
+            beside.iter().any(|it| it != name && it.pitch_class() == name.pitch_class())
+        };
+        let has_twin = names.iter().any(clashes);
+        (signs.max() > Some(MOST_SIGNS), has_twin, renamed + doubles, renamed)
     };
     let Some(best) = TWINS.into_iter().map(names).min_by_key(cost) else { return };
     for (place, name) in places.into_iter().zip(best) {
@@ -374,7 +380,7 @@ mod tests {
                         for z in &c {
                             let mut pitches = [*y, *z, *x];
                             let before = pitches.map(|pitch| pitch.midi());
-                            spell_as_triad(&mut pitches);
+                            spell_as_triad(&mut pitches, &[]);
                             assert_eq!(pitches.map(|pitch| pitch.midi()), before);
                             let [y, z, x] = pitches.map(|pitch| pitch.name);
                             let is_spelled = x.up(third) == y && x.up(fifth) == z;

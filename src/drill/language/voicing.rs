@@ -238,27 +238,30 @@ fn laid(lower: &[Tone], upper: &[Tone], chord: &ChordPlan, octave: i32) -> LaidV
     };
     let mut all: Vec<Tone> = lower.iter().chain(upper).copied().collect();
     all.sort_unstable();
-    let inversion = inversion(&all);
+    let inversion = inversion(&all, chord);
     LaidVoicing { lower: placed(lower), upper: placed(upper), inversion, may_yield: true }
 }
 
-/// Which chord tone is lowest, if all four are there and nothing else; 0 otherwise. Where the highest
-/// note is the same tone once more, the two are a melody in octaves, and nobody hears a bass.
-fn inversion(tones: &[Tone]) -> u8 {
-    let step = |tone: &Tone| (tone.number - 1).rem_euclid(7);
-    let is_chord_tone = |tone: &Tone| {
-        tone.neighbour == Neighbour::None && tone.alter.is_none() && step(tone) % 2 == 0
+/// Which chord tone is lowest, if all four are there and nothing else; 0 otherwise. The sixth of a sixth
+/// chord is its fourth tone. Where the highest note is the same tone once more, the two are a melody in
+/// octaves, and nobody hears a bass.
+fn inversion(tones: &[Tone], chord: &ChordPlan) -> u8 {
+    let is_sixth = chord.kind.seventh() == Seventh::Sixth;
+    let place = |tone: &Tone| {
+        let place = match (tone.number - 1).rem_euclid(7) {
+            0 => 0,
+            2 => 1,
+            4 => 2,
+            5 if is_sixth => 3,
+            6 => 3,
+            _ => return None,
+        };
+        (tone.neighbour == Neighbour::None && tone.alter.is_none()).then_some(place)
     };
-    let mut steps: Vec<i32> = tones.iter().map(step).collect();
-    let is_melody = steps.first() == steps.last();
-    steps.sort_unstable();
-    steps.dedup();
-    match tones.first() {
-        Some(lowest) if steps.len() == 4 && !is_melody && tones.iter().all(is_chord_tone) => {
-            (step(lowest) / 2) as u8
-        }
-        _ => 0,
-    }
+    let Some(places) = tones.iter().map(place).collect::<Option<Vec<u8>>>() else { return 0 };
+    let is_melody = places.first() == places.last();
+    let is_whole = (0..4).all(|tone| places.contains(&tone));
+    if is_whole && !is_melody { places[0] } else { 0 }
 }
 
 /// How wide a chord over its bass may lie for one hand, in semitones: an octave.
