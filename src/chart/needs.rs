@@ -2,9 +2,10 @@
 //! them that a drill is made for.
 
 use super::{
-    Analysis, Cadence, CadenceForm, CadenceKind, Chart, ChordReading, Function, HeldChord, Unfolded,
+    Analysis, Area, Cadence, CadenceForm, CadenceKind, Chart, ChordReading, Function, HeldChord,
+    Unfolded,
 };
-use crate::score::{Metre, Ticks};
+use crate::score::{Feel, Metre, Ticks};
 use crate::theory::{Chord, ChordKind, Fifth, Key, Mode, NoteName, Seventh, Tension, Third};
 
 /// How long a tune is in a key.
@@ -57,8 +58,8 @@ pub enum Purpose {
     MinorTurnaround,
     /// A tune without cadence.
     Modal,
-    /// Three beats to a bar.
-    Waltz,
+    /// Four even beats to a bar, with its eighths alike.
+    Bossa,
 }
 
 /// A thing that occurs in a tune, in a key.
@@ -123,7 +124,7 @@ pub fn needs(chart: &Chart, tune: &Unfolded, analysis: &Analysis) -> Vec<Need> {
         found.cadence(cadence, tune, analysis);
     }
     for reading in &analysis.readings {
-        found.reading(reading);
+        found.reading(reading, tune);
     }
     found.chains(tune);
     let home = analysis.home;
@@ -135,8 +136,13 @@ pub fn needs(chart: &Chart, tune: &Unfolded, analysis: &Analysis) -> Vec<Need> {
     if analysis.is_modal {
         found.add(Purpose::Modal, (home.tonic(), home.is_minor()), 0);
     }
-    if chart.metre == Metre::ThreeFour && !home.is_minor() {
-        found.add(Purpose::Waltz, (home.tonic(), false), 0);
+    // In the major key that the tune is in longest.
+    let shares = key_shares(tune, analysis);
+    let major = shares.iter().find(|share| share.is_stayed && share.key.mode() == Mode::Major);
+    let is_even = chart.metre == Metre::FourFour && chart.feel == Feel::Even;
+    if let Some([first, _]) = major.filter(|_| is_even).map(|share| share.stretches[0]) {
+        let key = major.map_or(home, |share| share.key);
+        found.add_bar(Purpose::Bossa, (key.tonic(), false), first);
     }
     let mut needs = found.needs;
     needs.sort_by_key(|need| (need.purpose, std::cmp::Reverse(need.bars.len())));
@@ -191,25 +197,41 @@ impl Found {
             }
         };
         let key = (target, is_minor);
+        let is_own = |area: &Area| area.key.tonic().pitch_class() == target.pitch_class();
         match (cadence.form, is_minor) {
+            // What points to a key that the tune never has, and does not reach it, is told where it
+            // stands; the key is none of the tune's.
+            (CadenceForm::Fifth, _)
+                if !cadence.is_resolved && !analysis.areas.iter().any(is_own) => {}
             (CadenceForm::Fifth, false) => self.add(Purpose::MajorCadence, key, cadence.at),
             (CadenceForm::Fifth, true) => self.add(Purpose::MinorCadence, key, cadence.at),
             // What does not arrive is told by its dominant, if at all; so is the back door.
             (CadenceForm::Tritone, _) if !cadence.is_resolved => {}
             (CadenceForm::Backdoor, _) => {}
-            (CadenceForm::Tritone, false) => self.add(Purpose::Substitute, key, cadence.at),
-            (CadenceForm::Tritone, true) => self.add(Purpose::MinorSubstitute, key, cadence.at),
+            (CadenceForm::Tritone, _) => self.substitute(tune, cadence.dominant_at, target),
         }
         let home = analysis.home;
         let leads_home = target.pitch_class() == home.tonic().pitch_class();
-        if leads_home && cadence.kind.has_two() && leads_back(tune, cadence) {
+        if leads_home && cadence.kind.has_two() && leads_back(tune, cadence, target) {
             let is_minor = home.is_minor();
             let purpose = if is_minor { Purpose::MinorTurnaround } else { Purpose::Turnaround };
             self.add(purpose, (home.tonic(), is_minor), cadence.at);
         }
     }
 
-    fn reading(&mut self, reading: &ChordReading) {
+    /// A dominant that falls a semitone is practised in the key that its goal makes: that of the
+    /// chord which comes there.
+    fn substitute(&mut self, tune: &Unfolded, at: Ticks, target: NoteName) {
+        let is_goal = |chord: &Chord| chord.root.pitch_class() == target.pitch_class();
+        let later = tune.changes.iter().filter(|change| change.at > at);
+        let round = later.chain(&tune.changes).filter_map(|change| change.chord);
+        let Some(goal) = round.into_iter().find(is_goal) else { return };
+        let is_minor = goal.kind.has_minor_third();
+        let purpose = if is_minor { Purpose::MinorSubstitute } else { Purpose::Substitute };
+        self.add(purpose, (target, is_minor), at);
+    }
+
+    fn reading(&mut self, reading: &ChordReading, tune: &Unfolded) {
         let kind = reading.chord.kind;
         let leads = reading.function == Function::Dominant;
         let key = (reading.key.tonic(), false);
@@ -222,14 +244,8 @@ impl Found {
         };
         let is_seventh = is_dominant(kind);
         let goal_is_minor = reading.goal.map_or(reading.key.is_minor(), |goal| goal.is_minor);
-        match reading.target.filter(|_| leads && is_seventh && falls(11)) {
-            Some(target) if goal_is_minor => {
-                self.add(Purpose::MinorSubstitute, (target, true), reading.at);
-            }
-            Some(_) if !reading.key.is_minor() => {
-                self.add(Purpose::Substitute, key, reading.at);
-            }
-            _ => {}
+        if let Some(target) = reading.target.filter(|_| leads && is_seventh && falls(11)) {
+            self.substitute(tune, reading.at, target);
         }
         if leads && is_seventh && falls(WHOLE_TONE) && !reading.key.is_minor() {
             self.add(Purpose::Backdoor, key, reading.at);
@@ -266,9 +282,9 @@ impl Found {
     }
 }
 
-/// Whether what comes of a cadence is the first chord of a part: of a section, of a repeat, or of the
-/// tune itself, to which its end leads.
-fn leads_back(tune: &Unfolded, cadence: &Cadence) -> bool {
+/// Whether what comes of a cadence is the first chord of a part: the tonic, where a section begins;
+/// or whatever began a part before, to which a repeat or the end of the tune leads back.
+fn leads_back(tune: &Unfolded, cadence: &Cadence, tonic: NoteName) -> bool {
     let Some(five) = tune.changes.iter().position(|change| change.at == cadence.dominant_at) else {
         return false;
     };
@@ -280,7 +296,7 @@ fn leads_back(tune: &Unfolded, cadence: &Cadence) -> bool {
     };
     let bar = tune.metre.bar();
     let begins = goal.at % bar == 0 && tune.sections.contains(&((goal.at / bar) as usize));
-    begins || goal.written <= cadence.written[0]
+    begins && root(goal) == Some(tonic.pitch_class()) || goal.written <= cadence.written[0]
 }
 
 /// What a root rises by the back door, in semitones.

@@ -89,6 +89,26 @@ const NEXT_DRILL: (&str, &str) = (
      old one for each day, so that nothing is lost.",
 );
 
+/// What stands in place of steps of these heads where a practice plan says what comes when.
+const BY_PLAN: [(&str, (&str, &str)); 2] = [
+    (
+        "Go round",
+        (
+            "Go round",
+            "Take the keys of the day as the practice plan has them, a few minutes each. No key need be \
+             perfect before the next is opened.",
+        ),
+    ),
+    (
+        "Move on",
+        (
+            "Move on",
+            "The plan lets the drills take turns: go on with its next day, whether or not a drill is \
+             clean. What is not comes again, slower.",
+        ),
+    ),
+];
+
 /// What to beware of: a side head and its text.
 const CAUTIONS: [(&str, &str); 4] = [
     (
@@ -251,11 +271,13 @@ fn steps(
         (_, true) => &RIGHT_ALONE,
         _ => &[],
     };
-    let of_hands = |step| {
+    let by_plan = if plan.options.packet.is_some() { &BY_PLAN[..] } else { &[] };
+    let told = |step| {
         let (head, _) = step;
-        others.iter().find(|(of, _)| *of == head).map_or(step, |(_, other)| *other)
+        let mut others = others.iter().chain(by_plan);
+        others.find(|(of, _)| *of == head).map_or(step, |(_, other)| *other)
     };
-    let all = STEPS.iter().copied().map(of_hands).chain(last.copied());
+    let all = STEPS.iter().chain(last).copied().map(told);
     for (number, (head, words)) in all.enumerate() {
         y = entry(board, column, y, size, &numbered(number + 1, head), words)?;
     }

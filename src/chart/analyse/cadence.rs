@@ -147,7 +147,9 @@ impl Finder<'_> {
             }
             _ => false,
         };
-        is_five && is_rest && !goes_on && form != CadenceForm::Backdoor
+        // IV7 is a whole tone below v and leads nowhere by that.
+        let is_led = form != CadenceForm::Backdoor || role == ChordRole::Backdoor;
+        is_five && is_rest && !goes_on && is_led
     }
 
     /// The reading of a dominant as its form has it, for the root that it leads to.

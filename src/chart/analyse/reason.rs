@@ -300,7 +300,13 @@ impl Telling<'_> {
     fn related(&self) -> String {
         let goal = self.goal();
         let five = self.next();
+        let is_substitute =
+            matches!(self.after.role, ChordRole::Substitute | ChordRole::AppliedSubstitute);
         match self.target {
+            Some(_) if is_substitute => {
+                let replaced = self.replaced(self.after.step);
+                format!("ii of {goal}: with {five}, in place of {replaced}, V of {goal}")
+            }
             Some(_) => format!("ii of {goal}: with {five}, which is V of {goal}"),
             None => format!("ii of {goal}"),
         }

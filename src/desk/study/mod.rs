@@ -324,6 +324,7 @@ impl Making<'_> {
             .tunes
             .iter()
             .map(|tune| Asking {
+                time: (tune.chart.metre, tune.chart.feel),
                 tempo: tune.chart.tempo,
                 home: tune.analysis.home,
                 needs: &tune.needs,
@@ -451,11 +452,16 @@ fn of_library(step: &PlanStep) -> Result<KnownDrill, PipelineError> {
                 let mend = library::advice(name);
                 return Err(PipelineError::UnknownDrill { name: name.to_owned(), mend });
             };
-            KnownDrill::read(name, text, name)?
+            let in_time = step.time.and_then(|(metre, feel)| over::in_time(text, metre, feel));
+            let text = in_time.as_deref().unwrap_or(text);
+            let known = KnownDrill::read(name, text, name)?;
+            KnownDrill { name: known.template.name.clone(), ..known }
         }
         own => {
             let text = own.text().unwrap_or_default();
-            let known = KnownDrill::read("own", &text, "own")?;
+            let in_time = step.time.and_then(|(metre, feel)| over::in_time(&text, metre, feel));
+            let text = in_time.as_deref().unwrap_or(&text);
+            let known = KnownDrill::read("own", text, "own")?;
             KnownDrill { name: known.template.name.clone(), ..known }
         }
     };

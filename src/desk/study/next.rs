@@ -15,8 +15,6 @@ const MOSTLY: f64 = 0.8;
 /// How much a key weighs for each of its bars, and anything else for each time that it occurs, in
 /// bars: a cadence lasts about three of them (ours).
 const OCCURRENCE: f64 = 3.0;
-/// Most rows of a list of what occurs.
-const MOST_ROWS: usize = 12;
 
 /// A thing to be learned: a drill in a key.
 #[derive(Clone, Debug)]
@@ -50,6 +48,7 @@ fn pieces(tunes: &[Studied]) -> Vec<LearnedPiece> {
     for (place, tune) in tunes.iter().enumerate() {
         for need in &tune.needs {
             let alone = [Asking {
+                time: (tune.chart.metre, tune.chart.feel),
                 tempo: tune.chart.tempo,
                 home: tune.analysis.home,
                 needs: std::slice::from_ref(need),
@@ -132,7 +131,7 @@ fn occurring(tunes: &[Studied], pieces: &[LearnedPiece]) -> Vec<String> {
         let mut own: Vec<&LearnedPiece> =
             pieces.iter().filter(|piece| purposes.contains(&piece.purpose)).collect();
         own.sort_by_key(|piece| std::cmp::Reverse((tunes_with(piece), piece.times)));
-        for piece in own.into_iter().take(MOST_ROWS) {
+        for piece in own {
             let (key, with, times) = (piece.key.words(), tunes_with(piece), piece.times);
             lines.push(format!("    {key}: in {}, {}", told(with, "tune"), told(times, "time")));
         }

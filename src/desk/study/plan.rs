@@ -4,6 +4,7 @@ use std::borrow::Cow;
 
 use crate::chart::{Need, Purpose, is_same};
 use crate::drill::library;
+use crate::score::{Feel, Metre};
 use crate::theory::{Key, Mode, NoteName};
 
 /// What a purpose asks for.
@@ -165,7 +166,13 @@ const PRINCIPLES: [Principle; 22] = [
         0.5,
         "No cadence: chords in fourths keep it open.",
     ),
-    row(Purpose::Waltz, "jazz-waltz", Mode::Major, 0.5, "Three beats to a bar, one chord in each."),
+    row(
+        Purpose::Bossa,
+        "bossa",
+        Mode::Major,
+        0.5,
+        "Even eighths: two rhythms at once, neither of which may lean on the other.",
+    ),
 ];
 
 const fn row(
@@ -203,6 +210,8 @@ const WEEK: usize = 7;
 
 /// What a tune asks for.
 pub(super) struct Asking<'a> {
+    /// Its metre and its feel.
+    pub(super) time: (Metre, Feel),
     /// Its tempo.
     pub(super) tempo: u16,
     /// Its home key.
@@ -222,6 +231,8 @@ pub(super) struct PlanStep {
     pub(super) keys: Vec<WantedKey>,
     /// The tempo to begin with, and the one to come to.
     pub(super) tempi: [u16; 2],
+    /// The metre and the feel of the tunes that ask for it, where they have the same.
+    pub(super) time: Option<(Metre, Feel)>,
 }
 
 /// A key of a drill of a plan.
@@ -268,11 +279,21 @@ pub(super) fn steps(tunes: &[Asking<'_>]) -> Vec<PlanStep> {
         keys.sort_by_key(|wanted| {
             std::cmp::Reverse((wanted.places.len(), is_home(wanted.key), wanted.times))
         });
-        let wanting =
-            tunes.iter().filter(|tune| tune.needs.iter().any(|need| principle.serves(need)));
-        let tempo = wanting.map(|tune| tune.tempo).max().unwrap_or(0);
+        let wanting: Vec<&Asking<'_>> = tunes
+            .iter()
+            .filter(|tune| tune.needs.iter().any(|need| principle.serves(need)))
+            .collect();
+        let tempo = wanting.iter().map(|tune| tune.tempo).max().unwrap_or(0);
+        let time = wanting.first().map(|tune| tune.time);
+        let time = time.filter(|time| wanting.iter().all(|tune| tune.time == *time));
+        let is_waltz = time.is_some_and(|(metre, _)| metre == Metre::ThreeFour);
         (!keys.is_empty()).then(|| PlanStep {
-            drill: principle.drill,
+            // The library has the sevenths of a key in three as a drill of its own.
+            drill: match principle.purpose {
+                Purpose::MajorKey if is_waltz => DrillOf::Library("jazz-waltz"),
+                _ => principle.drill,
+            },
+            time,
             why: principle.why,
             keys,
             tempi: tempi(tempo, principle.share),
@@ -381,6 +402,7 @@ mod tests {
                 why: "",
                 keys: (0..*count).map(wanted).collect(),
                 tempi: [60, 120],
+                time: None,
             };
             let steps: Vec<PlanStep> = counts.iter().map(step).collect();
             let days = days(&steps);

@@ -7,7 +7,7 @@ use crate::chart::{
     Analysis, Cadence, CadenceForm, CadenceKind, ChordReading, KeyShare, is_same, key_shares,
 };
 use crate::theory::{
-    ChordStyle, Mode, Numeral, NumeralStyle, Scale, Seventh, chord_symbol, plain_text,
+    ChordStyle, Key, Mode, Numeral, NumeralStyle, Scale, Seventh, chord_symbol, plain_text,
 };
 
 /// Below this margin home is told with the key that it might be instead, in the unit of costs.
@@ -74,15 +74,27 @@ fn told(places: &[String]) -> String {
     format!("{}{more}", places.join(", "))
 }
 
-/// How places are told.
+/// How places are told, and from where numerals count.
 fn how_to_read(tune: &Studied) -> String {
-    match tune.chart.sections.as_slice() {
+    let home = tune.chart.key.unwrap_or(tune.analysis.home);
+    let is_home = |key: Key| key.tonic().pitch_class() == home.tonic().pitch_class();
+    let numerals = if tune.analysis.areas.iter().all(|area| is_home(area.key)) {
+        String::new()
+    } else {
+        format!(
+            " Here and on the chart numerals count from the key of their bars; on the sheets over the \
+             tune all count from home, {}.",
+            home.words()
+        )
+    };
+    let places = match tune.chart.sections.as_slice() {
         [_] => "Bars are counted as they are written.".to_owned(),
         sections => {
             let name = &sections[0].name;
             format!("{name}\u{a0}3 is the third bar of section {name}, as it is written.")
         }
-    }
+    };
+    format!("{places}{numerals}")
 }
 
 fn keys(tune: &Studied) -> LeafTable {

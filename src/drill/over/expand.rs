@@ -180,7 +180,7 @@ fn rested(table: &mut Table, run: &BarRun, metre: Metre) {
 }
 
 /// The steps of a figure, each with its length; none where it is a word for something else.
-fn cut_steps<'a>(figure: &'a str, note: &str) -> Option<Vec<(&'a str, Ticks)>> {
+pub(super) fn cut_steps<'a>(figure: &'a str, note: &str) -> Option<Vec<(&'a str, Ticks)>> {
     let value = |word: &str| VALUES.iter().find(|(known, _)| *known == word.trim());
     let step = |word: &'a str| {
         let (what, length) = word.split_once(':').unwrap_or((word, note));
@@ -192,7 +192,7 @@ fn cut_steps<'a>(figure: &'a str, note: &str) -> Option<Vec<(&'a str, Ticks)>> {
 }
 
 /// A figure that goes over a chord again and again and ends with it.
-fn cut(figure: &str, note: &str, length: Ticks) -> Option<String> {
+pub(super) fn cut(figure: &str, note: &str, length: Ticks) -> Option<String> {
     let steps = cut_steps(figure, note).filter(|steps| !steps.is_empty())?;
     let mut left = length;
     let mut words = Vec::new();

@@ -3,18 +3,20 @@
 //! A tune becomes the text of a drill, as a teacher would write it: `form` says which bars stand on
 //! which sheet, with repeats and endings, `numeral` what each chord is in the home key, `way` what
 //! the hands do, `rhythm` how long; `cadences` are a drill of their own, and `expand` puts a tune into a
-//! drill that a teacher wrote. So whatever is true of a drill is true of these, in any key; and
+//! drill that a teacher wrote, and `in_time` a drill into the metre and feel of a tune. So whatever is true of a drill is true of these, in any key; and
 //! what travels in a sheet holds the changes themselves and names no file.
 
 mod cadences;
 mod expand;
 mod form;
+mod in_time;
 mod numeral;
 mod rhythm;
 mod way;
 
 pub use cadences::cadences;
 pub use expand::expanded;
+pub use in_time::in_time;
 pub use way::OverWay;
 
 use self::form::{BarRun, RunStand};
