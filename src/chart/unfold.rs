@@ -40,6 +40,13 @@ fn heard(section: &Section, leaves: bool) -> Vec<usize> {
 }
 
 impl Chart {
+    /// Where the way out begins in the form: the coda at its end. A tune of nothing else has none.
+    fn way_out(&self) -> Option<usize> {
+        let is_coda = |index: &usize| self.sections.get(*index).is_some_and(Section::is_coda);
+        let first = self.form.iter().rposition(|index| !is_coda(index))? + 1;
+        (first < self.form.len()).then_some(first)
+    }
+
     /// Whether the section at a place of the form is left for the coda.
     fn leaves(&self, place: usize) -> bool {
         let next = self.form.get(place + 1).and_then(|next| self.sections.get(*next));
@@ -55,8 +62,18 @@ impl Chart {
         self.form.iter().enumerate().map(of).sum()
     }
 
-    /// The tune as it is heard, once through.
+    /// The tune as it is heard, once through; with a chorus that another one follows, where that has
+    /// no coda.
     pub fn unfolded(&self) -> Unfolded {
+        let again = self.way_out().map(|end| {
+            let form = self.form[..end].to_vec();
+            Box::new(Self { form, ..self.clone() }.once())
+        });
+        Unfolded { before_another: again, ..self.once() }
+    }
+
+    /// The whole form, once through.
+    fn once(&self) -> Unfolded {
         let bar = self.metre.bar();
         let mut unfolding = Unfolding::default();
         for (written, stand) in self.pick_up.iter().enumerate() {
@@ -88,7 +105,7 @@ impl Chart {
             }
         }
         let changes = unfolding.finish(bars as Ticks * bar);
-        Unfolded { metre: self.metre, bars, sections, changes }
+        Unfolded { metre: self.metre, bars, sections, changes, before_another: None }
     }
 }
 

@@ -15,6 +15,8 @@ pub struct Unfolded {
     pub sections: Vec<usize>,
     /// The changes.
     pub changes: Vec<HeldChord>,
+    /// A chorus that another one follows, where it is not the same: without the way out.
+    pub before_another: Option<Box<Unfolded>>,
 }
 
 /// A chord of a tune, as long as the harmony stays with it.

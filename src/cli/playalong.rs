@@ -77,7 +77,8 @@ pub(super) struct PlayalongOrder {
     #[arg(long, value_name = "all|two-and-four|every-other-bar", value_parser = Clicks::of)]
     clicks: Option<Clicks>,
 
-    /// For which tempi of the ladder on the sheet there is a track; without it for the first
+    /// For which tempi of the ladder on the sheet there is a track; without it at the first
+    /// tempo of a drill, and at that of a tune
     #[arg(long, value_name = "slow|middle|goal|all,...", value_delimiter = ',',
         value_parser = Rungs::of)]
     rungs: Vec<Rungs>,
@@ -126,13 +127,12 @@ impl PlayalongOrder {
             rise: self.rise,
             ..TrackOptions::default()
         };
-        let rungs = if self.rungs.is_empty() { &[Rungs::Slow] } else { &*self.rungs };
         let made = playalong::make(&TrackErrand {
             recipe: self.recipe.clone(),
             tune: self.tune.as_deref(),
             typed: &self.changes.0,
             options,
-            rungs,
+            rungs: &self.rungs,
             font: self.soundfont.as_deref(),
             kind: self.kind,
             output: self.output.as_ref(),

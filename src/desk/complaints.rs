@@ -78,6 +78,13 @@ impl From<CannotPlay> for Complaint {
             CannotPlay::TooLong { choruses, .. } => {
                 complaint.mend(format!("ask for {choruses} choruses at most"))
             }
+            CannotPlay::TooFast { fastest, rises: true, .. } => complaint.mend(format!(
+                "have the tempo rise less, or ask for fewer choruses: at {fastest} it can be played"
+            )),
+            CannotPlay::RisesTooFar { choruses, .. } => {
+                complaint.mend(format!("have it rise less, or {choruses} choruses at most"))
+            }
+            CannotPlay::TwoBasses => complaint.mend("leave out bass, or left"),
             CannotPlay::TooFast { fastest, .. } => {
                 let words = format!("at {fastest} it can be played, or with less swing");
                 complaint.mend(words)

@@ -9,6 +9,9 @@ use crate::score::Metre;
 /// Most minutes of a track: longer than anybody practises at a stretch (ours).
 pub const MOST_MINUTES: u32 = 60;
 
+/// The fastest that a track may rise to, in beats a minute: the fastest tempo of a sheet.
+pub(super) const FASTEST: u16 = 400;
+
 /// Why something cannot be played as it was asked for.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum CannotPlay {
@@ -31,7 +34,22 @@ pub enum CannotPlay {
         milliseconds: u32,
         /// The fastest tempo at which it can be played so.
         fastest: u16,
+        /// Whether only the rise of the tempo leads there.
+        rises: bool,
     },
+    /// The tempo would rise too far.
+    #[error(
+        "the last chorus would go at {fastest} beats a minute, and the fastest tempo is {FASTEST}"
+    )]
+    RisesTooFar {
+        /// The tempo of the last chorus.
+        fastest: u32,
+        /// How many choruses do not go too fast.
+        choruses: usize,
+    },
+    /// A bass beside a left hand that is one.
+    #[error("the left hand is a bass line itself, and two basses at once are none")]
+    TwoBasses,
     /// A groove of another metre.
     #[error("{} cannot be played in {metre}", .groove.word())]
     Groove {

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::band::{BandSheet, count_in, counted_in, played_by};
 use super::ending::LastEnding;
-use super::error::{CannotPlay, MOST_MINUTES};
+use super::error::{CannotPlay, FASTEST, MOST_MINUTES};
 use super::options::{Groove, TrackOptions};
 use super::pace::Pace;
 use super::performance::{
@@ -96,7 +96,17 @@ impl<'a> Round<'a> {
         }
         let parts = self.options.with.clone().unwrap_or_else(|| self.usual_parts(groove));
         let count = pulses(metre.bar()) * self.bars_before() as Pulses;
+        // No other bass beside a hand that is one.
+        if parts.contains(&Part::PianoLeft) && parts.contains(&Part::Bass) && self.has_bass() {
+            return Err(CannotPlay::TwoBasses);
+        }
         self.check_length(metre, count)?;
+        let fastest = self.fastest();
+        if self.options.rise > 0 && fastest > u32::from(FASTEST) {
+            let left = FASTEST.saturating_sub(self.tempo) / self.options.rise;
+            let choruses = usize::from(left) + 1;
+            return Err(CannotPlay::RisesTooFar { fastest, choruses });
+        }
         let stretches = self.stretches(metre, count);
         let mut tracks: BTreeMap<Part, Vec<PlayedStroke>> = BTreeMap::new();
         let click = tracks.entry(Part::Click).or_default();
@@ -144,10 +154,21 @@ impl<'a> Round<'a> {
     /// Who plays where nobody says so: no bass beside a hand that is one.
     fn usual_parts(&self, groove: Groove) -> BTreeSet<Part> {
         let mut parts = groove.usual_parts();
-        if self.pieces.iter().any(SoundPiece::has_bass) {
+        if self.has_bass() {
             parts.remove(&Part::Bass);
         }
         parts
+    }
+
+    /// Whether the left hand is a bass, in whatever key.
+    fn has_bass(&self) -> bool {
+        self.pieces.iter().any(SoundPiece::has_bass)
+    }
+
+    /// How fast the last chorus goes.
+    fn fastest(&self) -> u32 {
+        let rises = self.options.choruses.saturating_sub(1) as u32;
+        u32::from(self.tempo).saturating_add(rises.saturating_mul(self.options.rise.into()))
     }
 
     /// The pieces at their places: key after key, each as often as it is played; where the tempo
@@ -181,6 +202,7 @@ impl<'a> Round<'a> {
                     (Some(_), false) if breath > 0 => half,
                     _ => 0,
                 };
+                let is_last = index == last || breath > 0;
                 let tempo = self.tempo.saturating_add(rises);
                 let has_lead = index == 0 || self.pieces.len() > 1;
                 let stretch = TrackStretch {
@@ -192,6 +214,7 @@ impl<'a> Round<'a> {
                     choruses,
                     rest,
                     breath,
+                    is_last,
                     has_lead,
                 };
                 at = stretch.end();
@@ -205,13 +228,17 @@ impl<'a> Round<'a> {
     fn check_length(&self, metre: Metre, count: Pulses) -> Result<(), CannotPlay> {
         let TrackOptions { choruses, rise, .. } = *self.options;
         let beats = |ticks: Ticks| f64::from(ticks) / f64::from(metre.felt_beat());
-        let once: f64 = self.pieces.iter().map(|piece| beats(piece.length())).sum();
+        let is_parted = rise == 0 || self.pieces.len() > 1;
+        let once = |is_last: bool| -> f64 {
+            self.pieces.iter().map(|piece| beats(piece.heard(is_last).length())).sum()
+        };
         // A bar to breathe, or in which the end is held, each time the keys are gone through.
         let between = beats(metre.bar()) * self.pieces.len() as f64;
         let seconds_of = |chorus: usize| {
             let tempo = f64::from(self.tempo) + (chorus as f64) * f64::from(rise);
             let between = if rise > 0 || chorus == 0 { between } else { 0.0 };
-            60.0 * (once + between) / tempo
+            let is_last = chorus + 1 == choruses || rise > 0 && is_parted;
+            60.0 * (once(is_last) + between) / tempo
         };
         let counted = f64::from(count) / f64::from(PULSES) * 60.0 / quarters(metre, self.tempo);
         // A landing has two bars, of which one is in between already.
@@ -224,7 +251,7 @@ impl<'a> Round<'a> {
             if seconds <= most {
                 fit = chorus + 1;
             } else if rise == 0 {
-                // All others last as long.
+                // All others last as long, but for the last.
                 seconds += seconds_of(chorus) * (choruses - chorus - 1) as f64;
                 break;
             }
@@ -243,8 +270,7 @@ impl<'a> Round<'a> {
         parts: &BTreeSet<Part>,
     ) -> BTreeMap<Part, Vec<PlayedStroke>> {
         let mut tracks: BTreeMap<Part, Vec<PlayedStroke>> = BTreeMap::new();
-        let TrackStretch { piece, at, choruses, .. } = *stretch;
-        let length = piece.length();
+        let TrackStretch { piece, at, .. } = *stretch;
         let sheet = self.sheet(stretch, groove);
         let whole = sheet.length();
         let pace = self.pace(stretch);
@@ -265,8 +291,7 @@ impl<'a> Round<'a> {
                 continue;
             }
             let track = tracks.entry(part).or_default();
-            for chorus in 0..choruses as Ticks {
-                let from = chorus * length;
+            for (from, piece) in stretch.heard() {
                 track.extend(piece.hands[hand].iter().map(|it| {
                     stroke(from + it.at, from + it.end, it.is_short, it.pitch, strength)
                 }));
@@ -294,23 +319,21 @@ impl<'a> Round<'a> {
 
     /// What the rhythm section plays from in a stretch.
     fn sheet(&self, stretch: &TrackStretch<'_>, groove: Groove) -> BandSheet {
-        let TrackStretch { piece, choruses, .. } = *stretch;
-        let length = piece.length();
-        let mut stays: Vec<Stay> = Vec::with_capacity(piece.stays.len() * choruses + 1);
+        let piece = stretch.piece;
+        let mut stays: Vec<Stay> = Vec::with_capacity(piece.stays.len() * stretch.choruses + 1);
         if stretch.has_pick_up() {
             stays.extend(piece.pick_up.iter().copied());
         }
-        for chorus in 0..choruses as Ticks {
-            let from = chorus * length;
+        for (from, piece) in stretch.heard() {
             stays.extend(piece.stays.iter().map(|stay| Stay {
                 at: stay.at + from,
                 end: stay.end + from,
                 ..*stay
             }));
         }
-        let whole = length * choruses as Ticks;
+        let whole = stretch.ticks();
         let held = stretch.ending().map(|ending| match ending {
-            LastEnding::Held(at) => whole - length + at,
+            LastEnding::Held(at) => whole - piece.length() + at,
             LastEnding::Landing(chord) => {
                 let (end, scale) = (whole + piece.metre.bar(), chord.kind.scale());
                 stays.push(Stay { at: whole, end, chord, scale });
@@ -320,8 +343,9 @@ impl<'a> Round<'a> {
         let is_longer = held == Some(whole);
         BandSheet {
             metre: piece.metre,
-            chorus: length,
-            bars: piece.bars * choruses + usize::from(is_longer),
+            tops: stretch.heard().map(|(from, _)| from).chain([whole]).collect(),
+            bars: stretch.heard().map(|(_, piece)| piece.bars).sum::<usize>()
+                + usize::from(is_longer),
             stays,
             held,
             groove,
@@ -375,8 +399,7 @@ impl<'a> Round<'a> {
             {
                 marks.push(place(first.at, PICK_UP.to_owned()));
             }
-            for chorus in 0..stretch.choruses {
-                let from = piece.length() * chorus as Ticks;
+            for (chorus, (from, piece)) in stretch.heard().enumerate() {
                 if chorus == 0 {
                     marks.extend(piece.name.clone().map(|name| place(from, name)));
                 }
@@ -396,7 +419,7 @@ impl<'a> Round<'a> {
                 }
             }
             if let Some(LastEnding::Landing(_)) = stretch.ending() {
-                let whole = piece.length() * stretch.choruses as Ticks;
+                let whole = stretch.ticks();
                 marks.push(place(whole, ENDING.to_owned()));
             }
             if stretch.breath > 0 {
@@ -409,6 +432,12 @@ impl<'a> Round<'a> {
 
     /// Errors if a part would go too fast.
     fn check_speed(&self, performance: &Performance) -> Result<(), CannotPlay> {
+        let metre = performance.marks.iter().find_map(|mark| match mark.kind {
+            MarkKind::Metre(metre) => Some(metre),
+            _ => None,
+        });
+        // Quarters a minute of one felt beat.
+        let a_beat = metre.map_or(1.0, |metre| quarters(metre, 1));
         for track in &performance.tracks {
             let mut tempi = performance.tempi.iter().peekable();
             let mut quarters = 0.0;
@@ -419,12 +448,13 @@ impl<'a> Round<'a> {
                 let gap = pair[1].at - pair[0].at;
                 let milliseconds = f64::from(gap) / f64::from(PULSES) * 60_000.0 / quarters;
                 if gap > 0 && milliseconds < LEAST_GAP {
-                    let slower = f64::from(self.tempo) * milliseconds / LEAST_GAP;
+                    let tempo = quarters / a_beat;
                     return Err(CannotPlay::TooFast {
                         part: track.part,
-                        tempo: self.tempo,
+                        tempo: tempo.round() as u16,
                         milliseconds: milliseconds as u32,
-                        fastest: slower as u16,
+                        fastest: (tempo * milliseconds / LEAST_GAP) as u16,
+                        rises: self.options.rise > 0 && tempo.round() as u16 > self.tempo,
                     });
                 }
             }

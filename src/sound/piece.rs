@@ -27,6 +27,8 @@ pub(super) struct SoundPiece {
     pub(super) marks: Vec<(Ticks, MarkKind)>,
     /// How the last time ends, where it does not end as it goes on.
     pub(super) ending: Option<LastEnding>,
+    /// The same as it is heard where another time follows, if that is not the same.
+    pub(super) before_another: Option<Box<SoundPiece>>,
     /// How the beats are divided that are divided otherwise than in two.
     pub(super) divided: Vec<(Ticks, Divided)>,
 }
@@ -49,7 +51,12 @@ pub(super) enum Divided {
 }
 
 impl SoundPiece {
-    /// The length of a chorus.
+    /// The piece as it is heard a last time, or where another time follows.
+    pub(super) fn heard(&self, is_last: bool) -> &Self {
+        self.before_another.as_deref().filter(|_| !is_last).unwrap_or(self)
+    }
+
+    /// The length of a last chorus.
     pub(super) fn length(&self) -> Ticks {
         self.metre.bar() * self.bars as Ticks
     }
@@ -104,16 +111,21 @@ impl SoundPiece {
             .flat_map(|bar| bar.staves.iter().filter_map(|staff| staff.events.last()));
         let fermatas = fermatas.filter(|event| event.fermata).map(|event| event.at);
         let shift = (heard.len() as Ticks - score.bars.len() as Ticks) * bar_length;
+        // A drill that comes to rest by itself is held there; one that leads on just stops.
+        let length = bar_length * heard.len() as Ticks;
+        let rest = ending(&stays, score.key, (score.metre, length))
+            .filter(|ending| matches!(ending, LastEnding::Held(_)));
         let mut piece = Self {
             name: Some(score.key.words()),
             metre: score.metre,
             bars: heard.len(),
             divided: Vec::new(),
-            ending: fermatas.min().map(|at| LastEnding::Held(at + shift)),
+            ending: fermatas.min().map(|at| LastEnding::Held(at + shift)).or(rest),
             marks: marks(score, &heard),
             hands,
             stays,
             pick_up: Vec::new(),
+            before_another: None,
         };
         piece.divided = divided(&piece);
         piece
@@ -155,6 +167,10 @@ impl SoundPiece {
             stays,
             // What stands before the first bar is not come back to.
             pick_up: between(-bar, 0),
+            before_another: tune
+                .before_another
+                .as_ref()
+                .map(|tune| Box::new(Self::of_tune(tune, key, names))),
             marks,
             divided: Vec::new(),
         }

@@ -19,6 +19,8 @@ pub(super) struct TrackStretch<'a> {
     pub(super) rest: Pulses,
     /// The bar to breathe after it, where there is one.
     pub(super) breath: Pulses,
+    /// Whether nothing but a breath or the end follows it.
+    pub(super) is_last: bool,
     /// Whether a bar comes before it that is counted.
     pub(super) has_lead: bool,
 }
@@ -26,7 +28,23 @@ pub(super) struct TrackStretch<'a> {
 impl TrackStretch<'_> {
     /// How long its choruses last.
     pub(super) fn length(&self) -> Pulses {
-        pulses(self.piece.length()) * self.choruses as Pulses
+        pulses(self.ticks())
+    }
+
+    /// The same, in ticks of its pieces.
+    pub(super) fn ticks(&self) -> Ticks {
+        self.heard().map(|(_, piece)| piece.length()).sum()
+    }
+
+    /// Its choruses, each with the moment at which it begins: only the last may be a last time.
+    pub(super) fn heard(&self) -> impl Iterator<Item = (Ticks, &SoundPiece)> {
+        let mut from = 0;
+        (1..=self.choruses).map(move |count| {
+            let piece = self.piece.heard(self.is_last && count == self.choruses);
+            let at = from;
+            from += piece.length();
+            (at, piece)
+        })
     }
 
     /// The ending, where this is a last time and it sounds.

@@ -38,7 +38,13 @@ impl Chorale {
             HeldChord { written, at: chord.0, length, chord: Some(read) }
         };
         let changes = self.chords.iter().enumerate().map(change).collect();
-        Unfolded { metre: self.metre, bars: bars as usize, sections: Vec::new(), changes }
+        Unfolded {
+            metre: self.metre,
+            bars: bars as usize,
+            sections: Vec::new(),
+            changes,
+            before_another: None,
+        }
     }
 }
 

@@ -340,7 +340,7 @@ proptest! {
             at += length;
         }
         let bars = (at as usize).div_ceil(192);
-        let tune = Unfolded { metre: Metre::FourFour, bars, sections: vec![0], changes };
+        let tune = Unfolded { metre: Metre::FourFour, bars, sections: vec![0], changes, before_another: None };
         let analysis = analyse(&tune).unwrap();
         is_whole(&tune, &analysis);
         let other = analyse(&renamed(&tune, |note| note.up(UP[up]))).unwrap();

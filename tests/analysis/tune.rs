@@ -33,5 +33,5 @@ pub(crate) fn tune_in(metre: Metre, text: &str) -> Unfolded {
         }
         bars += 1;
     }
-    Unfolded { metre, bars, sections, changes }
+    Unfolded { metre, bars, sections, changes, before_another: None }
 }

@@ -56,6 +56,30 @@ fn rungs_of_the_ladder_have_a_track_each_and_their_names_sort() {
     assert_eq!(fs::read_dir(desk.path("set")).unwrap().count(), 11);
 }
 
+/// The rungs of a tune are those of the ladder that its study sheet has; without a rung it is played
+/// at its own tempo.
+#[test]
+fn rungs_of_a_tune_are_those_of_its_study() {
+    for (tune, [slow, goal]) in [("harbour-stairs", ["072", "144"]), ("slate-roof", ["054", "108"])]
+    {
+        let desk = Desk::new();
+        desk.does(&["playalong", "--tune", tune, "--rungs", "slow,middle,goal", "-o", "set"]);
+        let names = || -> Vec<String> {
+            let files = fs::read_dir(desk.path("set")).unwrap();
+            let mut names: Vec<String> =
+                files.map(|it| it.unwrap().file_name().to_string_lossy().into_owned()).collect();
+            names.sort();
+            names
+        };
+        let names = names();
+        assert!(names.len() == 3 && names[0].ends_with(&format!("{slow}.mid")), "{names:?}");
+        assert!(names[2].ends_with(&format!("{goal}.mid")), "{names:?}");
+        let said = desk.does(&["playalong", "--tune", tune, "-o", "own.mid"]);
+        let tempo = goal.trim_start_matches('0');
+        assert!(format!("{said:?}").contains(&format!("at {tempo},")), "{said:?}");
+    }
+}
+
 #[test]
 fn a_course_is_a_folder_with_a_playlist() {
     let desk = Desk::new();

@@ -66,7 +66,7 @@ fn random_tune(dice: &mut Dice, metre: Metre) -> Unfolded {
         changes.push(HeldChord { written: changes.len(), at, length, chord });
         at += length;
     }
-    Unfolded { metre, bars, sections: vec![0], changes }
+    Unfolded { metre, bars, sections: vec![0], changes, before_another: None }
 }
 
 pub(crate) fn about(feel: Feel) -> AccompaniedTune {
@@ -75,9 +75,11 @@ pub(crate) fn about(feel: Feel) -> AccompaniedTune {
 
 /// The chords of a tune as often as it is played, without those where none is.
 pub(crate) fn stays(tune: &Unfolded, choruses: usize) -> Vec<Stay> {
-    let length = tune.metre.bar() * tune.bars as Ticks;
+    let again = tune.before_another.as_deref().unwrap_or(tune);
+    let length = tune.metre.bar() * again.bars as Ticks;
     let chorus = |index: usize| {
-        tune.changes.iter().filter_map(move |change| {
+        let heard = if index + 1 < choruses { again } else { tune };
+        heard.changes.iter().filter_map(move |change| {
             // What stands before the first bar is not played.
             let (at, end) = (change.at.max(0), change.at + change.length);
             let (chord, from) = (change.chord.filter(|_| at < end)?, index as Ticks * length);

@@ -16,6 +16,13 @@ const CHORUSES: usize = 2;
 /// A line over a tune in a key: strokes by tick.
 type Walked = Vec<(Ticks, u8)>;
 
+/// How long a chorus is that another one follows.
+fn chorus_of(chart: &Chart) -> Ticks {
+    let tune = chart.unfolded();
+    let bars = tune.before_another.as_ref().map_or(tune.bars, |again| again.bars);
+    tune.metre.bar() * bars as Ticks
+}
+
 /// Every tune of ours in all keys of its mode, with the line that walks over it.
 fn each_line(mut check: impl FnMut(&str, &Chart, &[Stay], &Walked)) {
     for (name, text) in demos() {
@@ -146,7 +153,7 @@ fn pick_ups_are_played() {
 fn what_comes_again_is_played_otherwise() {
     let mut groups = 0;
     each_line(|name, chart, stays, line| {
-        let chorus = chart.metre.bar() * chart.unfolded().bars as Ticks;
+        let chorus = chorus_of(chart);
         let of = |index: Ticks| -> Vec<(Ticks, u8)> {
             let own = line.iter().filter(|(at, _)| at / chorus == index);
             own.map(|(at, pitch)| (at % chorus, *pitch)).collect()
@@ -223,8 +230,10 @@ fn the_bass_keeps_its_laws_over_all_tunes_in_all_keys() {
 fn choruses_begin_at_the_root_and_no_chord_is_made_another() {
     let mut thirds = 0;
     each_line(|name, chart, stays, line| {
-        let chorus = chart.metre.bar() * chart.unfolded().bars as Ticks;
-        for (at, pitch) in line.iter().filter(|(at, _)| at % chorus == 0) {
+        let chorus = chorus_of(chart);
+        for (at, pitch) in
+            line.iter().filter(|(at, _)| at % chorus == 0 && at / chorus < CHORUSES as Ticks)
+        {
             let stay = stays.iter().find(|stay| stay.at == *at).unwrap();
             let foot = stay.chord.bass.unwrap_or(stay.chord.root).pitch_class();
             assert_eq!((i32::from(*pitch) - foot).rem_euclid(12), 0, "{name}: the top at {at}");
@@ -299,4 +308,30 @@ fn leaps_are_between_tones_of_the_chord() {
     });
     println!("{beside} of {leaps} leaps are to or from other notes");
     assert!(leaps > 1000 && beside * 100 <= 3 * leaps, "{beside} of {leaps}");
+}
+
+/// A perfect fifth over a chord whose fifth is altered, and whose symbol has no other, is a step on
+/// the way: nobody leaps to it.
+#[test]
+fn a_fifth_that_the_chord_has_not_is_reached_by_step() {
+    let mut met = 0;
+    each_line(|name, _, stays, line| {
+        for pair in line.windows(2) {
+            let Some(stay) = stays.iter().find(|it| (it.at..it.end).contains(&pair[1].0)) else {
+                continue;
+            };
+            let fifth = stay.chord.kind.frame().into_iter().flatten().find(|it| it.steps == 4);
+            if fifth.is_none_or(|fifth| fifth.semitones == 7) {
+                continue;
+            }
+            met += 1;
+            let class = i32::from(pair[1].1);
+            let is_perfect = (class - stay.chord.root.pitch_class() - 7).rem_euclid(12) == 0;
+            let mut tones = stay.chord.notes().chain(stay.chord.bass);
+            let is_own = tones.any(|it| (class - it.pitch_class()).rem_euclid(12) == 0);
+            let is_leap = pair[0].1.abs_diff(pair[1].1) > 2;
+            assert!(!is_perfect || is_own || !is_leap, "{name}: {pair:?} over {:?}", stay.chord);
+        }
+    });
+    assert!(met > 100, "{met}");
 }

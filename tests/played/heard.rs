@@ -173,7 +173,12 @@ fn the_end_is_held() {
     for template in drills().iter().filter(|it| it.passages.last().unwrap().fermata) {
         let exercise = exercise(template, &["C".parse().unwrap()], 120);
         let parts = [Part::PianoRight, Part::PianoLeft, Part::Bass, Part::Ride, Part::Comping];
-        let played = play_drill(&exercise, 120, &with(&parts)).unwrap();
+        // Where the left hand is a bass, no other plays beside it.
+        let played = play_drill(&exercise, 120, &with(&parts)).or_else(|_| {
+            let others = parts.into_iter().filter(|part| *part != Part::Bass);
+            play_drill(&exercise, 120, &with(&others.collect::<Vec<_>>()))
+        });
+        let played = played.unwrap();
         let bar = template.metre.bar() as Pulses * PULSES / QUARTER as Pulses;
         let bars = bars(template).len() as Pulses;
         assert_eq!(played.length, (1 + bars + 1) * bar, "{}", template.name);

@@ -4,6 +4,7 @@ mod accompanied;
 mod charts;
 mod form;
 mod heard;
+mod last_time;
 mod read_back;
 
 use quintfall::drill::{Choices, Exercise, Tempi, Template, library};

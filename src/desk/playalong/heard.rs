@@ -31,8 +31,8 @@ pub(crate) struct WantedTracks<'a> {
     pub(crate) typed: &'a Typed,
     /// Who plays, how and how often.
     pub(crate) options: TrackOptions,
-    /// At which tempo of the ladder, or at all of them.
-    pub(crate) rungs: Rungs,
+    /// At which tempo of the ladder, or at all of them; without it as usual.
+    pub(crate) rungs: Option<Rungs>,
     /// The kind of file.
     pub(crate) kind: Product,
     /// Which one of several, from 0; without it, all.
@@ -152,13 +152,12 @@ fn with_plan<T>(
     act: impl FnOnce(&TracksPlan<'_>) -> Result<T, Complaint>,
 ) -> Result<T, Vec<Complaint>> {
     let one = |complaint: Complaint| vec![complaint];
-    let rungs = [wanted.rungs];
     let errand = TrackErrand {
         recipe: None,
         tune: None,
         typed: wanted.typed,
         options: wanted.options.clone(),
-        rungs: &rungs,
+        rungs: wanted.rungs.as_slice(),
         font: None,
         kind: Some(wanted.kind),
         output: None,

@@ -42,6 +42,10 @@ use waiting::{FilePlace, MadeTrack, waiting_room};
 const CAUTION: &str = "turn the volume down before you play it, most of all in headphones, and up \
      from there: loud sound harms ears for good";
 
+/// What is said of a tempo that has no second chorus to rise in.
+const NO_RISE: &str = "the tempo rises from one chorus to the next, and there is one chorus: ask for \
+     two or more";
+
 /// What is asked for.
 pub(crate) struct TrackErrand<'a> {
     /// The recipe or the sheet to start from.
@@ -52,7 +56,8 @@ pub(crate) struct TrackErrand<'a> {
     pub(crate) typed: &'a Typed,
     /// What is chosen of the track.
     pub(crate) options: TrackOptions,
-    /// For which tempi of the ladder a track is made.
+    /// For which tempi of the ladder a track is made; without any, at the first of a drill and at that
+    /// of a tune.
     pub(crate) rungs: &'a [Rungs],
     /// A file of instruments (SoundFont) in place of ours.
     pub(crate) font: Option<&'a Path>,
@@ -207,6 +212,10 @@ impl Order<'_> {
             let folder = self.folder(is_course.then_some(start))?;
             self.several(&planned, (folder, is_course), kind)?
         };
+        let TrackOptions { rise, choruses, .. } = self.options;
+        if rise > 0 && choruses == 1 {
+            waiting.after.push(Advice::words(NO_RISE));
+        }
         if self.has_sound(kind, &planned) {
             waiting.after.push(Advice::words(CAUTION));
         }
@@ -250,7 +259,11 @@ impl Order<'_> {
         let ending = kind.row().ending;
         let mut planned = Vec::new();
         for (index, subject) in subjects.iter().enumerate() {
-            for tempo in Rungs::tempi(self.errand.rungs, &subject.ladder()) {
+            let tempi = match self.errand.rungs {
+                [] => vec![subject.usual_tempo()],
+                rungs => Rungs::tempi(rungs, &subject.ladder()),
+            };
+            for tempo in tempi {
                 let own = naming::safe(subject.name());
                 let numbered = format!("{:0figures$}-{own}", index + 1);
                 let start = if is_course { &*numbered } else { start };

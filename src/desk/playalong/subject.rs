@@ -6,6 +6,7 @@ use super::with_its_seed;
 use crate::chart::{Chart, Unfolded};
 use crate::desk::errand::Typed;
 use crate::desk::naming;
+use crate::desk::study;
 use crate::desk::tune;
 use crate::drill::Exercise;
 use crate::recipe::Recipe;
@@ -24,8 +25,10 @@ pub(super) enum Subject<'a> {
 pub(super) struct KeyedTune {
     about: sound::AccompaniedTune,
     keys: Vec<(Unfolded, Option<Key>)>,
+    /// How fast it goes where nobody asks for a rung.
     tempo: u16,
-    goal: Option<u16>,
+    /// From which tempo to which it is practised: the ladder of its study.
+    tempi: [u16; 2],
     /// What its tracks are called before their tempi.
     pub(super) start: String,
     /// For whom it is.
@@ -48,9 +51,17 @@ impl Subject<'_> {
         match self {
             Self::Drill(exercise) => exercise.rungs(),
             Self::Tune(tune) => {
-                let goal = tune.goal.unwrap_or_else(|| score::default_goal(tune.tempo));
-                score::rungs(tune.tempo, goal.max(tune.tempo), MOST_RUNGS)
+                let [first, goal] = tune.tempi;
+                score::rungs(first, goal.max(first), MOST_RUNGS)
             }
+        }
+    }
+
+    /// Its tempo where nobody asks for a rung.
+    pub(super) fn usual_tempo(&self) -> u16 {
+        match self {
+            Self::Drill(exercise) => exercise.tempo,
+            Self::Tune(tune) => tune.tempo,
         }
     }
 
@@ -107,6 +118,13 @@ pub(super) fn in_keys(chart: &Chart, typed: &Typed) -> Result<KeyedTune, Complai
         feel: asked.feel.unwrap_or(chart.feel),
     };
     let Recipe { tempo, goal, student, .. } = asked;
+    // What was typed wins over the ladder that the study of the tune has.
+    let of_study = study::tempi_of_tune(chart.tempo);
+    let first = if typed.settings.gives(Field::Tempo) { tempo } else { of_study[0] };
+    let goal = goal.unwrap_or(match typed.settings.gives(Field::Tempo) {
+        true => score::default_goal(tempo),
+        false => of_study[1],
+    });
     let (start, seed) = (naming::of_track(&words), seed.unwrap_or(0).into());
-    Ok(KeyedTune { about, keys, tempo, goal, start, student, seed })
+    Ok(KeyedTune { about, keys, tempo, tempi: [first, goal], start, student, seed })
 }

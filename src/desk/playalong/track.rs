@@ -12,13 +12,16 @@ use crate::desk::product::Product;
 use crate::desk::spool::{Spool, Spooled};
 use crate::output::WriteError;
 use crate::sound::synth::{self, Font, SoundError, SoundForm, SoundOptions};
-use crate::sound::{self, Performance, TrackOptions};
+use crate::sound::{self, MarkKind, Performance, TrackOptions};
 use crate::source::Complaint;
+use crate::theory::Key;
 
 /// A track that has been played.
 pub(super) struct TrackFile {
     performance: Performance,
     tempo: u16,
+    /// Its key, where it has one alone.
+    key: Option<Key>,
     /// What it is, in a line.
     pub(super) about: String,
 }
@@ -47,7 +50,12 @@ impl TrackFile {
         let seconds = performance.seconds().ceil() as u64;
         let lasting = format!("{}:{:02}", seconds / 60, seconds % 60);
         let about = format!("{keys} at {tempo}, {lasting}, {}", parts.join(", "));
-        Ok(Self { performance, tempo, about })
+        let told = performance.marks.iter().find_map(|mark| match mark.kind {
+            MarkKind::Key(key) => Some(key),
+            _ => None,
+        });
+        let key = told.filter(|_| subject.keys() == 1);
+        Ok(Self { performance, tempo, key, about })
     }
 
     /// How long it takes.
@@ -62,7 +70,8 @@ impl TrackFile {
     }
 
     fn title(&self) -> String {
-        format!("{}, {}", self.performance.title, self.tempo)
+        let key = self.key.map(|key| format!(", {}", key.words())).unwrap_or_default();
+        format!("{}{key}, {}", self.performance.title, self.tempo)
     }
 
     /// The file of a kind, to wait in a folder if it is large. `file` is what it will be called.

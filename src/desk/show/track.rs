@@ -14,8 +14,8 @@ use crate::source::{Complaint, Place};
 pub(crate) struct ChosenTrack {
     /// Who plays, how and how often.
     pub(crate) options: TrackOptions,
-    /// At which tempo of the ladder.
-    pub(crate) rungs: Rungs,
+    /// At which tempo of the ladder; without it as usual.
+    pub(crate) rungs: Option<Rungs>,
     /// The kind of file.
     pub(crate) kind: Product,
 }
@@ -25,8 +25,7 @@ pub(crate) struct ChosenTrack {
 ///
 /// Errors with all that cannot stand, each at its choice.
 pub(crate) fn chosen(choices: &Map<String, Value>) -> Result<ChosenTrack, Vec<Complaint>> {
-    let mut chosen =
-        ChosenTrack { options: TrackOptions::default(), rungs: Rungs::Slow, kind: TRACKS[0] };
+    let mut chosen = ChosenTrack { options: TrackOptions::default(), rungs: None, kind: TRACKS[0] };
     let mut wrong = Vec::new();
     for (name, value) in choices {
         let words = words(value);
@@ -87,7 +86,7 @@ fn take(name: &str, word: &str, chosen: &mut ChosenTrack) -> Result<(), String> 
         "count-in" => options.count_in = number(word, name, COUNT_IN)?,
         "choruses" => options.choruses = number(word, name, CHORUSES)?,
         "rise" => options.rise = number(word, name, RISE)? as u16,
-        "rungs" => chosen.rungs = of(word)?,
+        "rungs" => chosen.rungs = Some(of(word)?),
         "as" => chosen.kind = of(word)?,
         _ => return Err(format!("nothing is called `{}` here; leave it out", shortened(name))),
     }

@@ -16,7 +16,7 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 
 use self::page::{PlannedStudy, TuneDrill};
-use self::plan::{Asking, DrillOf, PlanStep, steps, tempi};
+use self::plan::{Asking, DrillOf, OF_TUNE, PlanStep, steps, tempi};
 use self::tune::Studied;
 use super::commission::counted;
 use super::outlet::Outlet;
@@ -369,9 +369,9 @@ impl Making<'_> {
         let mut texts: Vec<(over::Text, f64, String)> = Vec::new();
         let own = over::cadences(&over, |_| true);
         let why = "The ii-Vs of this tune by themselves, before they go by in it.";
-        texts.extend(own.map(|text| (text, 0.5, why.to_owned())));
+        texts.extend(own.map(|text| (text, OF_TUNE, why.to_owned())));
         for (level, way) in self.asked.ways().into_iter().enumerate() {
-            let share = if level == 0 { 0.5 } else { 0.4 };
+            let share = if level == 0 { OF_TUNE } else { 0.4 };
             let why = match level {
                 0 => "The whole tune with as little as it needs.",
                 _ => "The same changes once the first level is easy.",
@@ -467,6 +467,11 @@ fn of_library(step: &PlanStep) -> Result<KnownDrill, PipelineError> {
     };
     let keys: Vec<Key> = step.keys.iter().map(|wanted| wanted.key).collect();
     Ok(known.with(&own_of(&keys, step.tempi)))
+}
+
+/// From which tempo to which a tune itself is practised that goes so fast.
+pub(in crate::desk) fn tempi_of_tune(tempo: u16) -> [u16; 2] {
+    tempi(tempo, OF_TUNE)
 }
 
 /// Keys and tempi that a drill has for itself.

@@ -302,8 +302,11 @@ pub(super) fn steps(tunes: &[Asking<'_>]) -> Vec<PlanStep> {
     PRINCIPLES.iter().filter_map(step).collect()
 }
 
+/// What a tune begins with as its own first drill, as a share of its tempo.
+pub(in crate::desk) const OF_TUNE: f64 = 0.5;
+
 /// The tempo to begin with and the one to come to, for a tune that goes so fast.
-pub(super) fn tempi(tune: u16, share: f64) -> [u16; 2] {
+pub(in crate::desk) fn tempi(tune: u16, share: f64) -> [u16; 2] {
     let goal = tune.clamp(SLOWEST, FASTEST);
     let first = (f64::from(tune) * share / 2.0).round() as u16 * 2;
     let first = first.clamp(SLOWEST, goal);

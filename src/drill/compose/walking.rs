@@ -128,6 +128,8 @@ struct Beat<'a> {
     guides: &'a [Interval],
     /// Its fifth above the tonic, as far as it has one.
     fifth: Option<Interval>,
+    /// The fifth that it has not, where its own is altered.
+    other_fifth: Option<i32>,
     /// The third that it has not.
     other_third: Option<i32>,
 }
@@ -204,6 +206,7 @@ pub(crate) fn bass(
             candidates: &kept[place],
             guides: &guides[chords[place]],
             fifth: grounds[chords[place]].fifth(),
+            other_fifth: grounds[chords[place]].other_fifth(),
             other_third: grounds[chords[place]].other_third(),
         })
         .collect();
@@ -413,6 +416,13 @@ fn cost_of(
         && !matches!(own.role, NoteRole::Tone(_));
     // It would make of the chord another one.
     if is_other_third {
+        return f64::INFINITY;
+    }
+    // By step it leads somewhere; leapt to, it is a tone of another chord.
+    let is_other_fifth = step.abs() > 2
+        && !matches!(own.role, NoteRole::Tone(_))
+        && beat.other_fifth.is_some_and(|it| (own.interval.semitones - it).rem_euclid(12) == 0);
+    if is_other_fifth {
         return f64::INFINITY;
     }
     let is_against = if rises { step < 0 } else { step > 0 };

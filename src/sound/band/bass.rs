@@ -1,6 +1,7 @@
 //! A double bass: it walks, plays in two, or keeps root and fifth, by the rules that lines of drills
 //! are composed by.
 
+use super::click::is_back_beat;
 use super::sheet::{BandHit, BandSheet};
 use crate::drill::compose::{self, BassLine, BassPlace, ChordGround, Weight, chance};
 use crate::score::{QUARTER, Stay, Ticks};
@@ -16,6 +17,14 @@ const C: i32 = 24;
 const LIFT: Ticks = 3;
 /// How hard a note is struck: on the beats, and on the back beats of a bass that walks.
 const STRENGTH: u8 = 84;
+/// The same where a line walks: on the back beats, as the hi-hat comes down, and on a note that leads
+/// into another chord, which the note that it leads to outweighs (common practice, no source).
+const BACK_BEAT: u8 = 90;
+const LEADING: u8 = 76;
+/// How much chance takes off a note, so that no two bars are struck alike.
+const TOUCH: f64 = 5.0;
+/// What the touch of a note is drawn for, apart from other chances.
+const TOUCHED: i32 = 2;
 /// What leads on, or is struck early.
 const SOFTER: u8 = 72;
 /// What parts the seeds of lines.
@@ -105,10 +114,26 @@ fn over(sheet: &BandSheet, stays: &[Stay], seed: u64) -> Vec<BandHit> {
             hits.push(BandHit { at, end: note.at - LIFT, pitch, strength: SOFTER });
         }
         let is_pick_up = place.weight == Weight::Weak && sheet.groove != Groove::Walking;
-        let strength = if is_pick_up { SOFTER } else { STRENGTH };
+        let strength = if is_pick_up { SOFTER } else { strength(sheet, stays, note.at) };
         hits.push(BandHit { at: note.at, end: note.end - LIFT, pitch, strength });
     }
     hits
+}
+
+/// How hard a note on the beat is struck.
+fn strength(sheet: &BandSheet, stays: &[Stay], at: Ticks) -> u8 {
+    if sheet.groove != Groove::Walking {
+        return STRENGTH;
+    }
+    let next = at + sheet.metre.felt_beat();
+    let leads = stays.windows(2).any(|pair| pair[1].at == next && pair[0].at < at);
+    let whole = match (is_back_beat(sheet.metre, at), leads) {
+        (_, true) => LEADING,
+        (true, false) => BACK_BEAT,
+        (false, false) => STRENGTH,
+    };
+    let place = usize::try_from(at.max(0)).unwrap_or(0);
+    whole - (TOUCH * chance(sheet.seed, place, TOUCHED)) as u8
 }
 
 /// Where the bass of a groove has notes between two moments.
@@ -124,7 +149,7 @@ fn places(sheet: &BandSheet, stays: &[Stay], start: Ticks, end: Ticks) -> Vec<Ba
             // Nothing comes after what is held.
             _ if sheet.held.is_some_and(|held| at > held) => None,
             _ if sheet.held == Some(at) => Some(Weight::Foot),
-            _ if at.rem_euclid(sheet.chorus) == 0 => Some(Weight::Foot),
+            _ if sheet.tops.contains(&at) => Some(Weight::Foot),
             _ if is_change(at) => Some(Weight::Tone),
             0 => Some(Weight::Tone),
             _ if metre.is_compound() => Some(Weight::Weak),

@@ -7,8 +7,8 @@ use crate::sound::options::{Clicks, Groove};
 #[derive(Clone, Debug)]
 pub(in crate::sound) struct BandSheet {
     pub(in crate::sound) metre: Metre,
-    /// How long it is once through.
-    pub(in crate::sound) chorus: Ticks,
+    /// When its choruses begin, and what comes after the last of them.
+    pub(in crate::sound) tops: Vec<Ticks>,
     /// How many bars are played in all, with one to end in where there is one.
     pub(in crate::sound) bars: usize,
     /// The harmony of all of them, and at moments below 0 that of a pick-up.

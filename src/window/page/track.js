@@ -12,7 +12,7 @@ const LABELS = {
   as: "Kind of file",
 };
 /** What is made where nobody says so. */
-const USUAL = { rungs: "slow", as: "flac", clicks: "all" };
+const USUAL = { as: "flac", clicks: "all" };
 const KINDS = { mid: "MIDI, notes in time", wav: "WAV, sound", flac: "FLAC, sound in fewer bytes" };
 const NUMBERS = [
   ["count-in", "Bars that are counted in", "1"],
