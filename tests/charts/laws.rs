@@ -53,7 +53,7 @@ fn a_form_is_read_with_and_without_white() {
 }
 
 pub(super) fn is_whole(chart: &Chart) {
-    let Unfolded { metre, bars, sections, changes } = chart.unfolded();
+    let Unfolded { metre, bars, sections, changes, .. } = chart.unfolded();
     let start = chart.pick_up.first().map_or(0, |stand| stand.at);
     let mut at = start;
     let written: Vec<Option<Chord>> = chart.written().map(|stand| stand.chord).collect();
