@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::dyads::unite_dyads;
 use super::figure::HandFigure;
 use super::grips::{Grip, GripWay, NO_GRIP};
-use super::join::{CROSSED_THIRD, MOVES, Meeting, beginning, ending, late_cross, meeting};
+use super::join::{CROSSED_THIRD, MOVES, Meeting, beginning, beside, ending, late_cross, meeting};
 use super::line::{Moment, NONE};
 use super::rules::{Cost, FINGERS, PER_POINT, Rules};
 
@@ -99,7 +99,8 @@ impl Chain {
                 let ending = ending(rules, figure, fingers, next.first())
                     + beginning(figure, fingers, before);
                 let [first, last] = [0, fingers.len() - 1].map(|at| finger(&fingers[at]));
-                let cost = cost + ending + late_cross(figure, fingers, next);
+                let beside = beside(figure, fingers, [before, next.first()]);
+                let cost = cost + ending + beside + late_cross(figure, fingers, next);
                 FigureLink { cost, ending, first, last }
             };
             figure.ways.iter().map(link).collect()

@@ -153,7 +153,7 @@ fn ways(rules: &Rules, moments: &[Moment], has_figures: bool) -> (Vec<GripWay>, 
         return (ways, false);
     }
     if has_figures && let Some(way) = spread(rules, moments) {
-        return (vec![way], true);
+        return (vec![way], false);
     }
     let is_free = |moment: &Moment| moment.held.iter().all(|held| *held == NONE);
     if !has_figures || !is_free(&moments[0]) {

@@ -4,7 +4,9 @@ use super::figure::HandFigure;
 use super::grips::Grip;
 use super::line::Moment;
 use super::passage::MAJOR_THIRD;
-use super::rules::{Cost, FINGERS, FOLDED, FOLDS, Lever, OCTAVE, PER_POINT, Rules};
+use super::rules::{
+    Cost, FINGERS, FOLDED, FOLDS, Lever, OCTAVE, PER_POINT, Rules, WHITE_NEIGHBOUR,
+};
 
 /// Ours: fingers that meet in the wrong order over a step, a lower one beyond a higher: the hand
 /// has to be lifted. The thumb may pass below the second to the fourth finger, and they over it.
@@ -135,6 +137,24 @@ pub(super) fn late_cross(
     }
     let after = next.iter().flat_map(|figure| figure.moments).take(WORTH_PASSING);
     if goes_in(from, after) == 1 { LATE_CROSS } else { 0 }
+}
+
+/// Rules 10 and 11 for a note by itself, whose neighbours stand in other figures: the thumb or the fifth
+/// finger on a black key, for each of them that is white.
+pub(super) fn beside(
+    figure: &HandFigure<'_>,
+    fingers: &[Grip],
+    [before, next]: [Option<&HandFigure<'_>>; 2],
+) -> Cost {
+    let ([own], [grip]) = (figure.moments, fingers) else { return 0 };
+    let is_outer = [0, FINGERS - 1].contains(&usize::from(grip[0]));
+    if !is_outer || !own.alone().is_some_and(|key| key.black) {
+        return 0;
+    }
+    let before = before.map(HandFigure::last).filter(|_| !own.rest);
+    let next = next.map(|next| &next.moments[0]).filter(|next| !next.rest);
+    let keys = [before, next].into_iter().flatten().filter_map(Moment::alone);
+    keys.filter(|key| !key.black).count() as Cost * WHITE_NEIGHBOUR
 }
 
 /// What the beginning of a way costs after what comes `before`: a line that turns inward, or begins to,

@@ -1,7 +1,5 @@
 //! Where figures meet, and where runs end, in every drill, key and hand, and in random figures.
 
-use std::collections::BTreeSet;
-
 use proptest::collection::vec;
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
@@ -16,6 +14,9 @@ use crate::lines::{Line as Written, pitch};
 const STEP: i32 = 2;
 const THIRD: i32 = 4;
 
+/// How often in the library fingers may cross over a step (ours): after a ninth whose only white key is
+/// its lowest, so that no thumb passes in it.
+const MAY_CROSS_STEP: usize = 1;
 /// How often in the library fingers may gather over a step where figures meet, and a key that is
 /// struck again change its finger (ours): where the next figure begins elsewhere.
 const MAY_GATHER: usize = 55;
@@ -45,43 +46,23 @@ fn meetings<'a>(figures: &[&'a [Struck]]) -> Vec<[&'a Struck; 2]> {
     figures.windows(2).filter_map(meeting).collect()
 }
 
-/// Five keys in thirds over more than an octave lie under five fingers, whatever stands beside
-/// them.
-fn is_ninth(figure: &[Struck]) -> bool {
-    let keys: BTreeSet<i32> = figure.iter().flat_map(Struck::keys).collect();
-    keys.len() == 5 && keys.last().zip(keys.first()).is_some_and(|(high, low)| high - low > 12)
-}
-
 /// No fifth finger leads to a thumb a step further out, nor any finger over another but the thumb.
 #[test]
 fn no_fingers_cross_over_a_step_where_figures_meet() {
     let mut found = Found::new();
-    let mut beside_ninths = Found::new();
-    let mut walking = Found::new();
     let mut count = 0;
     for line in lines() {
-        let figures = line.figures();
-        for pair in figures.windows(2) {
-            for [from, to] in meetings(pair) {
-                count += 1;
-                let [one, other] = [from.notes[0], to.notes[0]];
-                if (other.0 - one.0).abs() <= STEP && crosses(line.hand, one, other) {
-                    let is_free = !is_ninth(pair[0]) && !is_ninth(pair[1]);
-                    let found = match (is_free, line.drill.starts_with("walking")) {
-                        (_, true) => &mut walking,
-                        (true, false) => &mut found,
-                        (false, false) => &mut beside_ninths,
-                    };
-                    add(found, &line, to.at, &format!("{one:?} {other:?}"));
-                }
+        for [from, to] in meetings(&line.figures()) {
+            count += 1;
+            let [one, other] = [from.notes[0], to.notes[0]];
+            if (other.0 - one.0).abs() <= STEP && crosses(line.hand, one, other) {
+                add(&mut found, &line, to.at, &format!("{one:?} {other:?}"));
             }
         }
     }
     println!("{count} meetings");
     assert!(count > 0);
-    told("cross over a step beside a ninth", &beside_ninths);
-    assert_eq!(told("cross over a step in a walking bass", &walking), 0);
-    assert_eq!(told("cross over a step", &found), 0);
+    assert!(told("cross over a step", &found) <= MAY_CROSS_STEP);
 }
 
 /// Where figures meet over a step or a third.

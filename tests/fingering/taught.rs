@@ -106,3 +106,36 @@ fn one_way(hand: Hand, notes: &[Struck]) -> Vec<Vec<&Struck>> {
     runs.push(run);
     runs
 }
+
+/// How often a note by itself on a black key, between two white ones, may be the thumb's (ours): where
+/// fingers would cross, or strike two keys.
+const MAY_STAND_BETWEEN: usize = 8;
+
+/// A melody note by note, each a figure of its own, keeps the thumb off the black keys between white
+/// ones.
+#[test]
+fn hardly_a_thumb_stands_on_a_black_key_between_white_ones() {
+    let mut found = Found::new();
+    let mut count = 0;
+    for line in lines() {
+        for three in line.figures().windows(3) {
+            let joined = three.windows(2).all(|pair| pair[0][0].end == pair[1][0].at);
+            let is_single = |figure: &&[Struck]| figure.len() == 1 && figure[0].notes.len() == 1;
+            if !joined || !three.iter().all(is_single) {
+                continue;
+            }
+            let black = [0, 1, 2].map(|place| is_black(three[place][0].notes[0].0));
+            if black != [false, true, false] {
+                continue;
+            }
+            count += 1;
+            let (key, finger) = three[1][0].notes[0];
+            if finger == 1 {
+                add(&mut found, &line, three[1][0].at, &format!("{key}"));
+            }
+        }
+    }
+    println!("{count} black keys between white ones");
+    assert!(count > 0);
+    assert!(told("of them are the thumb's", &found) <= MAY_STAND_BETWEEN);
+}

@@ -5,10 +5,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use quintfall::fingering::HandSize;
 use quintfall::score::{Hand, Ticks};
 
+use crate::joins::crosses;
 use crate::library::{Found, Struck, add, is_black, lines, lines_of, told};
 
 /// Semitones of the widest scale step, that of the harmonic minor scale.
 const WIDEST_STEP: i32 = 3;
+/// Semitones of a step.
+const STEP: i32 = 2;
 /// Keys of a run that are more than a position has.
 const RUN: usize = 6;
 /// Semitones up to which a figure begins near the last key of the one before.
@@ -97,35 +100,72 @@ fn the_thumb_passes_onto_no_black_key_where_a_white_one_can_take_it() {
     assert_eq!(told("with the thumb on a black key", &found), 0);
 }
 
-/// Five chord tones in thirds, up to a ninth: each finger has its tone.
+/// Whether two single notes that follow at once meet in one finger on two keys, or crossed over a step.
+fn meets_badly(hand: Hand, from: &Struck, to: &Struck, [f, g]: [u8; 2]) -> bool {
+    let (Some((one, _)), Some((other, _))) = (from.alone(), to.alone()) else { return false };
+    let is_near = from.end == to.at && one != other;
+    let crosses = (one - other).abs() <= STEP && crosses(hand, (one, f), (other, g));
+    is_near && (crosses || f == g && (one - other).abs() < 12)
+}
+
+/// Five chord tones in thirds, up to a ninth: each finger has its tone, unless it would then meet what
+/// stands beside it in one finger, or crossed over a step.
 #[test]
 fn a_ninth_chord_lies_under_five_fingers() {
-    let mut found = Found::new();
+    let (mut found, mut for_neighbours) = (Found::new(), Found::new());
     let mut count = 0;
     for line in lines() {
-        for figure in line.figures() {
-            let touches: BTreeSet<(i32, u8)> =
-                figure.iter().flat_map(|s| s.notes.clone()).collect();
-            let keys: Vec<i32> = figure.iter().flat_map(Struck::keys).collect();
-            let keys: Vec<i32> = keys.into_iter().collect::<BTreeSet<_>>().into_iter().collect();
-            let is_single = figure.iter().all(|struck| struck.notes.len() == 1);
-            let in_thirds = keys.windows(2).all(|pair| matches!(pair[1] - pair[0], 3 | 4));
-            if !is_single || keys.len() != 5 || !in_thirds || keys[4] - keys[0] > 14 {
+        let figures = line.figures();
+        let under_five: Vec<Option<Vec<u8>>> =
+            figures.iter().map(|figure| under_five(line.hand, figure)).collect();
+        // By any of its notes: its own fingers, or those of a ninth.
+        let fingers = |place: usize, at: usize| {
+            let own = figures[place][at].notes[0].1;
+            [own, under_five[place].as_ref().map_or(own, |fingers| fingers[at])]
+        };
+        for (place, figure) in figures.iter().enumerate() {
+            let Some(usual) = &under_five[place] else { continue };
+            count += 1;
+            let own: Vec<u8> = figure.iter().flat_map(Struck::fingers).collect();
+            if own == *usual {
                 continue;
             }
-            count += 1;
-            let mut fingers: Vec<u8> = (1..=5).collect();
-            if line.hand == Hand::Left {
-                fingers.reverse();
-            }
-            if !touches.iter().copied().eq(keys.into_iter().zip(fingers)) {
-                add(&mut found, &line, figure[0].at, &format!("{touches:?}"));
-            }
+            let last = figure.len() - 1;
+            let after = figures.get(place + 1).is_some_and(|next| {
+                let fingers = fingers(place + 1, 0);
+                let meets = |g| meets_badly(line.hand, &figure[last], &next[0], [usual[last], g]);
+                fingers.into_iter().any(meets)
+            });
+            let before = place.checked_sub(1).is_some_and(|before| {
+                let end = figures[before].len() - 1;
+                let from = &figures[before][end];
+                let meets = |f| meets_badly(line.hand, from, &figure[0], [f, usual[0]]);
+                fingers(before, end).into_iter().any(meets)
+            });
+            let found = if before || after { &mut for_neighbours } else { &mut found };
+            add(found, &line, figure[0].at, &format!("{own:?}"));
         }
     }
     println!("{count} ninths");
     assert!(count > 0);
+    told("in more than one position for their neighbours", &for_neighbours);
     assert_eq!(told("in more than one position", &found), 0);
+}
+
+/// The fingers of five single chord tones in thirds, one for each.
+fn under_five(hand: Hand, figure: &[Struck]) -> Option<Vec<u8>> {
+    let touched: Vec<i32> = figure.iter().flat_map(Struck::keys).collect();
+    let keys: Vec<i32> = touched.iter().copied().collect::<BTreeSet<_>>().into_iter().collect();
+    let is_single = figure.iter().all(|struck| struck.notes.len() == 1);
+    let in_thirds = keys.windows(2).all(|pair| matches!(pair[1] - pair[0], 3 | 4));
+    if !is_single || keys.len() != 5 || !in_thirds || keys[4] - keys[0] > 14 {
+        return None;
+    }
+    let finger = |key: &i32| {
+        let place = keys.iter().take_while(|other| *other < key).count() as u8;
+        if hand == Hand::Left { 5 - place } else { place + 1 }
+    };
+    Some(touched.iter().map(finger).collect())
 }
 
 /// Keys and rhythm of a figure.
