@@ -4,7 +4,7 @@ use super::choices::Choices;
 use super::line::HandLine;
 use super::register::{self, Lie};
 use super::signs::signs;
-use super::sketch::{DrillSketch, PlayedChord, StruckSound};
+use super::sketch::{DrillSketch, MissingTones, PlayedChord, StruckSound};
 use super::template::Template;
 use super::thin::thin_out;
 use crate::score::{
@@ -18,8 +18,8 @@ pub struct Drill<'a> {
     template: &'a Template,
     sketch: DrillSketch,
     lie: Lie,
-    /// The tones of each chord that no hand plays; nothing where nothing of it sounds.
-    missing: Vec<Option<Vec<Interval>>>,
+    /// What no hand plays of each chord; nothing where nothing of it sounds.
+    missing: Vec<Option<MissingTones>>,
 }
 
 /// Plays `template` on the tonic of `key`, in the template's own mode; see [`Drill`] for many
@@ -123,26 +123,28 @@ fn harmony(played: &PlayedChord, key: Key, by: Interval, choices: Choices) -> Ha
     }
 }
 
-/// The chords of which no hand sounds a tone that the symbol says, each once with the bars where it
-/// is so. What a low chord leaves out is told apart from these.
+/// The chords of which no hand sounds a tone that the symbol says, or the bass after its slash as the
+/// lowest, each once with the bars where it is so. What a low chord leaves out is told apart from
+/// these.
 fn untold(
-    missing: &[Option<Vec<Interval>>],
+    missing: &[Option<MissingTones>],
     chords: &[PlayedChord],
     metre: Metre,
     in_key: impl Fn(usize) -> Chord,
 ) -> Vec<UntoldChord> {
     let sounds = missing.iter().enumerate().filter_map(|(index, it)| Some((index, it.as_ref()?)));
     let sounds = sounds.map(|(index, tones)| (index, in_key(index), tones));
-    let is_told =
-        |chord: Chord| sounds.clone().any(|(_, other, tones)| other == chord && tones.is_empty());
-    let untold = sounds.clone().filter(|(.., tones)| !tones.is_empty());
-    let each = untold.map(|(index, chord, tones)| {
+    let none = MissingTones::default();
+    let is_told = |chord: Chord| sounds.clone().any(|(_, other, it)| other == chord && *it == none);
+    let untold = sounds.clone().filter(|(.., it)| **it != none);
+    let each = untold.map(|(index, chord, it)| {
         let bar = chords[index].start / metre.bar() + 1;
-        ((chord, tones), is_told(chord).then_some(bar))
+        ((chord, it), is_told(chord).then_some(bar))
     });
-    let of = |((chord, tones), bars): ((Chord, &Vec<Interval>), Vec<i32>)| UntoldChord {
+    let of = |((chord, it), bars): ((Chord, &MissingTones), Vec<i32>)| UntoldChord {
         chord,
-        tones: tones.clone(),
+        tones: it.tones.clone(),
+        lacks_bass: it.bass,
         bars,
     };
     with_bars(each).into_iter().map(of).collect()

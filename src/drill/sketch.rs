@@ -55,6 +55,15 @@ pub(super) struct PlayedChord {
     pub(super) laid: LaidVoicing,
 }
 
+/// What the symbol of a chord says and no hand plays.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct MissingTones {
+    /// Tones above its root.
+    pub(super) tones: Vec<Interval>,
+    /// Whether its bass of its own is never the lowest note.
+    pub(super) bass: bool,
+}
+
 /// A drill in no key.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct DrillSketch {
@@ -249,23 +258,33 @@ impl DrillSketch {
         self.lines[hand].extend(sounds);
     }
 
-    /// The tones above its root that the symbol of each chord says and no hand plays; nothing where
-    /// nothing of the chord sounds.
-    pub(super) fn missing(&self) -> Vec<Option<Vec<Interval>>> {
+    /// What the symbol of each chord says and no hand plays; nothing where nothing of the chord
+    /// sounds.
+    pub(super) fn missing(&self) -> Vec<Option<MissingTones>> {
         let mut heard: Vec<Vec<Interval>> = vec![Vec::new(); self.chords.len()];
         for sound in self.lines.iter().flatten() {
             let root = self.chords[sound.chord].plan.root;
             let above = sound.intervals.iter().map(|note| note.plus(root.down()).simple());
             heard[sound.chord].extend(above);
         }
-        let missing = |(played, heard): (&PlayedChord, Vec<Interval>)| {
+        let missing = |(index, heard): (usize, Vec<Interval>)| {
+            let played = &self.chords[index];
             // Lines spell some tones by their key.
             let class = |tone: &Interval| tone.semitones.rem_euclid(12);
             let told = |tone: &Interval| heard.iter().any(|own| class(own) == class(tone));
             let missing = played.sounded.defining().filter(|tone| !told(tone));
-            (!heard.is_empty()).then(|| missing.collect())
+            let bass = played.plan.bass.is_some_and(|bass| !self.rests_on(index, bass));
+            (!heard.is_empty()).then(|| MissingTones { tones: missing.collect(), bass })
         };
-        self.chords.iter().zip(heard).map(missing).collect()
+        heard.into_iter().enumerate().map(missing).collect()
+    }
+
+    /// Whether the lower hand that plays a chord has a note at its bottom at any time.
+    fn rests_on(&self, chord: usize, bass: Interval) -> bool {
+        let own = |hand: Hand| self.lines[hand].iter().filter(move |it| it.chord == chord);
+        let hand = if own(Hand::Left).next().is_some() { Hand::Left } else { Hand::Right };
+        let lowest = |sound: &StruckSound| sound.intervals.iter().map(|it| it.semitones).min();
+        own(hand).filter_map(lowest).any(|low| (low - bass.semitones).rem_euclid(12) == 0)
     }
 }
 

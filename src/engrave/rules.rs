@@ -284,6 +284,9 @@ pub const FORM_SIDE: Sp = 0.6;
 pub const HEADING_SIDE: Sp = 2.6;
 /// White between two signs of form in one row (ours).
 pub const FORM_TO_FORM: Sp = 0.4;
+/// White between words or letters in one row, so that `end here` and the box of the next section are
+/// not read as one (ours).
+pub const WORDS_TO_LETTER: Sp = 1.6;
 /// Em of the letter of a section (ours).
 pub const LETTER_SIZE: Sp = 2.7;
 /// Outline of the box round it (common, 0.10 to 0.16).

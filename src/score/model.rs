@@ -59,6 +59,8 @@ pub struct UntoldChord {
     pub chord: Chord,
     /// The tones that no hand plays, above its root.
     pub tones: Vec<Interval>,
+    /// Whether the bass after its slash is not the lowest note of what is played.
+    pub lacks_bass: bool,
     /// The bars where it is so, counted from 1, if it is all played in others; none where it is so
     /// everywhere.
     pub bars: Vec<i32>,

@@ -311,10 +311,33 @@ fn signs_of_form_and_octaves_touch_nothing() {
     }
 }
 
+/// What is said at the end of a section and the letter of the next one are not read as one: so many
+/// pairs in one row.
+fn words_keep_off_letters(name: &str, system: &System) -> usize {
+    const AIR: f64 = 1.2;
+    let of = |role: MarkRole| {
+        let own = system.marks.iter().filter(move |mark| mark.role == role);
+        own.map(Engraved::bounds).collect::<Vec<_>>()
+    };
+    let mut met = 0;
+    for letter in of(MarkRole::SectionLetter) {
+        for words in of(MarkRole::PassageTitle) {
+            let is_level = words.y0 < letter.y1 && letter.y0 < words.y1;
+            if is_level && words.x0 < letter.x0 {
+                let white = letter.x0 - words.x1;
+                assert!(white >= AIR, "{name}: {white} between words and a letter");
+                met += 1;
+            }
+        }
+    }
+    met
+}
+
 /// Every demo tune in every way of playing over it, in its own key and in another, which goes round.
 #[test]
 fn what_is_played_over_a_tune_touches_nothing() {
     let mut tally = Tally::default();
+    let mut letters = 0;
     let others: Vec<Key> = Key::majors().collect();
     let look = Look { counts: Counts::All, ..Look::default() };
     for (index, (name, text)) in demos().enumerate() {
@@ -332,11 +355,13 @@ fn what_is_played_over_a_tune_touches_nothing() {
                 let systems = counts.find_map(|count| engrave(&score, &look, WIDTHS[0], count));
                 for system in &systems.unwrap_or_else(|| panic!("{name} fits on no lines")) {
                     tally.look_at(&name, system);
+                    letters += words_keep_off_letters(&name, system);
                 }
             }
         }
     }
     println!("{}", tally.report());
+    assert!(letters > 10, "{letters} pairs of words and letters");
     assert!(tally.systems > 300, "{}", tally.systems);
     tally.judge();
 }

@@ -120,16 +120,15 @@ fn remarks(
         phrase.words(".", style);
         remarks.push(phrase);
     }
-    let mut untold: Vec<&[Interval]> = Vec::new();
-    for chord in &chords.untold {
-        if !untold.contains(&chord.tones.as_slice()) {
-            untold.push(&chord.tones);
-        }
-    }
-    for tones in untold {
-        let own = chords.untold.iter().filter(|it| it.tones == tones);
+    let lacking = |it: &UntoldChord| (it.tones.clone(), it.lacks_bass);
+    let mut untold: Vec<(Vec<Interval>, bool)> = Vec::new();
+    add_new(&mut untold, &chords.untold.iter().map(lacking).collect::<Vec<_>>());
+    for (tones, lacks_bass) in untold {
+        let own =
+            chords.untold.iter().filter(|it| it.tones == tones && it.lacks_bass == lacks_bass);
         let own: Vec<ThinChord<'_>> = own.map(|it| (it.chord, it.bars.as_slice())).collect();
-        let tones: Vec<String> = tones.iter().map(|tone| tone_words(*tone)).collect();
+        let bass = lacks_bass.then(|| "the bass".to_owned());
+        let tones: Vec<String> = tones.iter().map(|tone| tone_words(*tone)).chain(bass).collect();
         let mut words = format!("No hand plays {} of ", tones.join(" and "));
         // Too many to be named are counted, all at once.
         let size = if own.len() > most { own.len() } else { together };

@@ -177,3 +177,53 @@ fn a_tune_of_a_mode_is_practised_in_the_mode() {
         assert_eq!(g13.reason.contains("raised sixth"), mode == "dorian", "{}", g13.reason);
     }
 }
+
+/// A tune whose first section is heard twice, the second time on the way to another key.
+const TWICE: &str = "title = \"Twice\"\nmetre = \"4/4\"\nkey = \"G minor\"\nform = \"A B\"\n[[section]]\n\
+    name = \"A\"\nbars = \"|: Gm6 | Gm7/F | Em7b5 | Ebmaj7 | Cm7 | F7 |1. Bbmaj7 | Am7b5 D7b9 \
+    :|2. Bbmaj7 Bdim7 | Cm7 Ab7 |\"\n[[section]]\nname = \"B\"\nbars = \"| Gm7 Gb7 | Fm7 E7 | Ebmaj7 | Ab13 \
+    | Bbmaj7/D | C#dim7 | Cm9 | F7b9 | Bbmaj7 | Eb9 | Am7b5 Ab7 | Gm6 |\"\n";
+
+/// Of a key every visit is told, and nothing but its visits: the words read back as the bars that are
+/// heard in it.
+#[test]
+fn every_visit_of_a_key_is_told() {
+    let own = demos().map(|(_, text)| text.to_owned());
+    let mut again = 0;
+    for text in own.chain([BOTH, MODE, TWICE].map(str::to_owned)) {
+        let chart = Chart::parse(&text, "x").unwrap();
+        let analysis = charts::analysed(&chart).unwrap();
+        let studied = Studied::of(chart, analysis);
+        let bar = studied.unfolded.metre.bar();
+        for area in &studied.analysis.areas {
+            let told = studied.stretches(std::iter::once(area.from..area.until));
+            let mut read = BTreeSet::new();
+            for words in &told {
+                let words = words.trim_end_matches(" again");
+                let (first, last) = words.split_once(" to ").unwrap_or((words, ""));
+                let (section, first) = first.rsplit_once('\u{a0}').unwrap_or((first, "0"));
+                let first: usize = first.parse().unwrap();
+                let last = last.parse().unwrap_or(first);
+                read.extend((first..=last).map(|bar| (section.to_owned(), bar)));
+            }
+            let from = area.from.max(0).div_euclid(bar);
+            let heard = (from..).take_while(|nth| nth * bar < area.until);
+            let heard = heard.map(|nth| studied.place_at((nth * bar).max(area.from)));
+            let heard: BTreeSet<(String, usize)> = heard
+                .map(|words| match words.rsplit_once('\u{a0}') {
+                    Some((section, bar)) => (section.to_owned(), bar.parse().unwrap()),
+                    None => (words, 0),
+                })
+                .collect();
+            assert_eq!(read, heard, "{text}: {told:?}");
+        }
+        let home = studied.analysis.areas.iter().filter(|area| area.key == studied.analysis.home);
+        let home = studied.stretches(home.map(|area| area.from..area.until));
+        again += home.iter().filter(|words| words.ends_with("again")).count();
+        if text == TWICE {
+            let visits: Vec<_> = home.iter().map(|it| it.replace('\u{a0}', " ")).collect();
+            assert_eq!(visits[..2], ["A 1 to 8", "A 1 to 4 again"], "{visits:?}");
+        }
+    }
+    assert!(again > 1, "{again}");
+}

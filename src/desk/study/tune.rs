@@ -41,37 +41,46 @@ impl Studied {
         Some(place.later(later as usize))
     }
 
-    /// The written bars in which some stretches are heard, each once and in the order of the page: bars
-    /// that follow one another in a section are told together.
+    /// The written bars in which some stretches are heard, in the order in which they are: bars that
+    /// follow one another in a section are told together, and those that come again as they were
+    /// are not told again.
     pub(super) fn stretches(
         &self,
         stretches: impl Iterator<Item = std::ops::Range<Ticks>>,
     ) -> Vec<String> {
         let bar = self.unfolded.metre.bar();
-        let order = |place: &BarPlace| {
+        let section = |place: &BarPlace| {
             let name = place.section.as_deref();
             let sections = self.chart.sections.iter();
             name.and_then(|name| sections.clone().position(|it| it.name == name)).unwrap_or(0)
         };
-        let mut found: Vec<(usize, usize)> = Vec::new();
+        let mut runs: Vec<Vec<(usize, usize)>> = Vec::new();
         for stretch in stretches {
             let first = stretch.start.max(0).div_euclid(bar);
             let bars = (first..).take_while(|nth| nth * bar < stretch.end);
             let moments = bars.map(|nth| (nth * bar).max(stretch.start));
-            found.extend(moments.filter_map(|at| self.bar_at(at)).map(|at| (order(&at), at.bar)));
+            let places = moments.filter_map(|at| self.bar_at(at));
+            let mut heard: Vec<(usize, usize)> = places.map(|at| (section(&at), at.bar)).collect();
+            heard.dedup();
+            for run in heard.chunk_by(|one, next| *next == (one.0, one.1 + 1)) {
+                if !runs.iter().any(|told| told == run) {
+                    runs.push(run.to_vec());
+                }
+            }
         }
-        found.sort_unstable();
-        found.dedup();
         let is_one = self.chart.sections.len() == 1;
-        let told = |run: &[(usize, usize)]| {
-            let [(section, first), ..] = *run else { return String::new() };
+        let told = |(index, run): (usize, &Vec<(usize, usize)>)| {
+            let [(section, first), ..] = *run.as_slice() else { return String::new() };
+            let is_again = runs[..index].iter().flatten().any(|it| *it == (section, first));
+            let again = if is_again { " again" } else { "" };
             let last = run.last().map_or(first, |last| last.1);
             let section = self.chart.sections.get(section).filter(|_| !is_one);
             let section = section.map(|section| section.name.clone());
             let words = BarPlace { section, bar: first }.words();
-            if first == last { words } else { format!("{words} to {last}") }
+            let to = if first == last { String::new() } else { format!(" to {last}") };
+            format!("{words}{to}{again}")
         };
-        found.chunk_by(|one, next| *next == (one.0, one.1 + 1)).map(told).collect()
+        runs.iter().enumerate().map(told).collect()
     }
 
     /// Where some bars stand, counted from 1 as heard, each place once.

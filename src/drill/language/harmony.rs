@@ -1,8 +1,8 @@
 //! Which chords a passage goes through: degrees, what leads to them, and the chords they are in a key.
 
 use crate::theory::{
-    BorrowedTarget, Chord, ChordKind, Interval, Key, Letter, Mode, NoteName, Numeral, Quality,
-    Scale, Seventh, Third, Tonality,
+    BorrowedTarget, Chord, ChordKind, Fifth, Interval, Key, Letter, Mode, NoteName, Numeral,
+    Quality, Scale, Seventh, Third, Tonality,
 };
 
 /// A chord of a passage, before its scale is known.
@@ -272,6 +272,15 @@ impl Degree {
         let bass = self.over.map(|place| home.tonic.plus(place.interval(scale(home.mode))));
         let bass = bass.filter(|bass| bass.plus(root.down()).simple() != Interval::UNISON);
         let numeral = Numeral { of, ..plan.numeral };
+        let hangs = bass.filter(|bass| hangs_over(plan.kind, bass.plus(root.down())));
+        let numeral = match (hangs, self.of) {
+            (Some(bass), None) => suspended(bass.plus(home.tonic.down()), of),
+            (Some(bass), Some(goal)) => {
+                let tonic = home.tonic.plus(goal.place.interval(scale(home.mode)));
+                suspended(bass.plus(tonic.down()), of)
+            }
+            (None, _) => numeral,
+        };
         Some(ChordPlan { root, numeral, bass, is_written, shift, ..plan })
     }
 
@@ -353,6 +362,28 @@ impl Degree {
         let numeral = Numeral { alter, of: Some(of), ..Numeral::new(place, kind) };
         Some(ChordPlan { numeral, degree, there, ..ChordPlan::on(root, kind, home) })
     }
+}
+
+/// Whether a chord over a bass is heard as a suspended dominant on that bass: F, Fmaj7, Dm7 and Fm6
+/// over G (common practice, no source).
+fn hangs_over(kind: ChordKind, above: Interval) -> bool {
+    let is_minor = kind.third() == Third::Minor;
+    let is_diminished = kind.seventh() == Seventh::Diminished
+        || kind.fifth() == Fifth::Diminished && kind.seventh() == Seventh::Absent;
+    let has_four = matches!(kind.seventh(), Seventh::Minor | Seventh::Sixth);
+    match above.semitones.rem_euclid(12) {
+        2 if is_minor => has_four && kind.fifth() == Fifth::Perfect,
+        2 => kind.third() == Third::Major && !is_dominant(kind) && kind.fifth() == Fifth::Perfect,
+        5 => is_minor && !is_diminished,
+        _ => false,
+    }
+}
+
+/// The numeral of a suspended dominant at an interval above a tonic.
+fn suspended(at: Interval, of: Option<BorrowedTarget>) -> Numeral {
+    let at = at.simple();
+    let alter = at.semitones - Letter::from_steps(at.steps).semitones();
+    Numeral { alter, of, ..Numeral::new(at.steps + 1, ChordKind::SUSPENDED) }
 }
 
 /// Whether a kind is a dominant seventh, with whatever tensions.

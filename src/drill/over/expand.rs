@@ -79,6 +79,9 @@ fn passages_of(drill: &mut Table, passage: &Table, chart: &Chart) -> Result<Vec<
     let mode = over.home().mode().word().to_owned();
     drill.insert(Field::Mode.name().to_owned(), Value::String(mode));
     drill.entry(Field::Metre.name()).or_insert(Value::String(metre));
+    if let Some(words) = over.pick_up() {
+        drill.entry(Field::Listen.name()).or_insert(Value::String(words));
+    }
     let sheets = sheets(chart, MOST_BARS as usize);
     if sheets.len() > 1 {
         let problem = format!("{title} is longer than the {MOST_BARS} bars of a drill");

@@ -40,8 +40,9 @@ pub fn in_time(text: &str, metre: Metre, feel: Feel) -> Option<String> {
     Template::parse(&text, "own").is_ok().then_some(text)
 }
 
-/// A drill over four beats as one over three.
+/// A drill over four beats as one over three; none where it is named after a rhythm that it loses.
 fn in_three(drill: &mut Table) -> Option<()> {
+    unclaimed(drill)?;
     for (field, more) in [(Field::Name, "-in-three"), (Field::Title, ", in three")] {
         let word = drill.get(field.name())?.as_str()?;
         let word = format!("{word}{more}");
@@ -50,6 +51,32 @@ fn in_three(drill: &mut Table) -> Option<()> {
     drill.insert(Field::About.name().to_owned(), Value::String(ABOUT.to_owned()));
     let Some(Value::Array(passages)) = drill.get_mut(Field::Passage.name()) else { return None };
     passages.iter_mut().filter_map(Value::as_table_mut).try_for_each(passage_in_three)
+}
+
+/// Takes out of the title what it says of rhythms that three beats have not: `pushed` after a comma.
+fn unclaimed(drill: &mut Table) -> Option<()> {
+    let title = drill.get(Field::Title.name())?.as_str()?.to_owned();
+    let passages = drill.get(Field::Passage.name())?.as_array()?;
+    let word = |passage: &Value, field: Field| {
+        passage.get(field.name()).and_then(Value::as_str).map(str::to_owned)
+    };
+    let lost = passages.iter().filter(|it| is_lost(it.get(Field::Comping.name())));
+    let lost = lost.flat_map(|it| [Field::Comping, Field::Entry].map(|field| word(it, field)));
+    let plain = |words: &str| words.to_lowercase().replace('-', " ");
+    let is_name = |word: &String| word.starts_with(|c: char| c.is_ascii_alphabetic());
+    let lost: Vec<String> = lost.flatten().filter(is_name).map(|word| plain(&word)).collect();
+    let claims = |part: &str| lost.iter().any(|word| plain(part).contains(word.as_str()));
+    let mut parts = title.split(", ");
+    let head = parts.next().filter(|head| !claims(head))?;
+    let kept = std::iter::once(head).chain(parts.filter(|part| !claims(part)));
+    let kept = kept.collect::<Vec<_>>().join(", ");
+    drill.insert(Field::Title.name().to_owned(), Value::String(kept));
+    Some(())
+}
+
+/// Whether chords that are struck so are struck otherwise over three beats.
+fn is_lost(comping: Option<&Value>) -> bool {
+    comping.and_then(Value::as_str).is_some_and(|word| !["on-beat", "silent"].contains(&word))
 }
 
 fn passage_in_three(passage: &mut Table) -> Option<()> {
@@ -79,12 +106,8 @@ fn passage_in_three(passage: &mut Table) -> Option<()> {
         passage.insert(field.name().to_owned(), Value::Array(own));
     }
     let is_held = passage.get(Field::Fermata.name()).and_then(Value::as_bool) == Some(true);
-    let comping = passage.get(Field::Comping.name()).and_then(Value::as_str);
-    let struck = match comping {
-        Some("on-beat" | "silent") | None => None,
-        Some(_) if is_held => Some("on-beat"),
-        Some(_) => Some(STRUCK),
-    };
+    let is_lost = is_lost(passage.get(Field::Comping.name()));
+    let struck = is_lost.then_some(if is_held { "on-beat" } else { STRUCK });
     if let Some(struck) = struck {
         passage.remove(Field::Entry.name());
         passage.insert(Field::Comping.name().to_owned(), Value::String(struck.to_owned()));
@@ -144,6 +167,29 @@ mod tests {
             let put = Template::parse(&put, name).unwrap();
             assert_eq!((put.metre, put.feel), (Metre::ThreeFour, Feel::Even), "{name}");
         }
+    }
+
+    /// A title says of rhythm what the sheet has, and no more.
+    #[test]
+    fn no_title_names_a_rhythm_that_is_lost() {
+        const DORIAN: &str = include_str!("../../../templates/study/dorian-sevenths.toml");
+        let mut lost = 0;
+        for (name, text) in library::all().chain([("dorian-sevenths", DORIAN)]) {
+            let Some(put) = in_time(text, Metre::ThreeFour, Feel::Swing) else { continue };
+            let (own, put) = (text.parse::<Table>().unwrap(), put.parse::<Table>().unwrap());
+            let title = |it: &Table| it["title"].as_str().unwrap().to_lowercase();
+            for (word, field) in [("pushed", "push"), ("two-feel", "two-feel"), ("bossa", "bossa")]
+            {
+                let has = put["passage"].as_array().unwrap().iter().any(|passage| {
+                    ["comping", "entry"].iter().any(|it| {
+                        passage.get(it).and_then(Value::as_str).is_some_and(|it| it == field)
+                    })
+                });
+                assert!(has || !title(&put).contains(word), "{name}: {}", title(&put));
+                lost += usize::from(title(&own).contains(word) && !title(&put).contains(word));
+            }
+        }
+        assert!(lost > 3, "{lost}");
     }
 
     #[test]

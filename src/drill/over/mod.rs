@@ -20,10 +20,11 @@ pub use in_time::in_time;
 pub use way::OverWay;
 
 use self::form::{BarRun, RunStand};
-use crate::chart::{Analysis, Chart};
+use crate::chart::{Analysis, Chart, ChordStand};
+use crate::drill::language::harmony::{Degree, PassageHome};
 use crate::score::{Feel, Ticks};
 use crate::source::usual;
-use crate::theory::Key;
+use crate::theory::{Key, NumeralStyle, SymbolStyle, plain_text};
 
 /// The text of a drill, with the name that it gives itself.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -82,7 +83,11 @@ impl OverTune<'_> {
                 }
             }
             let passages: Vec<String> = runs.iter().map(|run| self.passage(run, way)).collect();
-            let text = format!("{}\n{}", self.head(&name, &title, &about), passages.join("\n"));
+            let mut head = self.head(&name, &title, &about);
+            if let Some(words) = self.pick_up().filter(|_| index == 0) {
+                head.push_str(&format!("listen = {}\n", usual::text(&words)));
+            }
+            let text = format!("{head}\n{}", passages.join("\n"));
             Text { name, title, text }
         };
         own.map(text).collect()
@@ -108,6 +113,22 @@ impl OverTune<'_> {
         let names = form.iter().filter_map(|place| sections.get(*place));
         let names: Vec<&str> = names.map(|section| section.name.as_str()).collect();
         format!("The tune goes {}.", names.join(" "))
+    }
+
+    /// The chords before the first bar, in words that hold in any key: a sheet begins with bar 1.
+    fn pick_up(&self) -> Option<String> {
+        let home = self.home();
+        let chart = self.chart;
+        let of = |(written, stand): (usize, &ChordStand)| {
+            let word = numeral::word(stand.chord?, self.analysis.reading(written), home);
+            let plan = Degree::parse(&word).ok()?.chord(PassageHome::own(home.mode()))?;
+            Some(plain_text(&plan.numeral.parts(NumeralStyle::On, SymbolStyle::Letters)))
+        };
+        let chords: Vec<String> = chart.pick_up.iter().enumerate().filter_map(of).collect();
+        let beats = -chart.pick_up.first()?.at / chart.metre.count_unit();
+        let beats = if beats == 1 { "one beat".to_owned() } else { format!("{beats} beats") };
+        (!chords.is_empty())
+            .then(|| format!("Before bar 1 comes a pick-up of {beats}: {}.", chords.join(", ")))
     }
 
     /// What stands above the passages.

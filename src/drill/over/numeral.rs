@@ -33,7 +33,7 @@ fn alone(chord: Chord, reading: Option<&ChordReading>, home: Key) -> String {
     // At home a chord is called as the chart calls it.
     let read = reading.and_then(|reading| read(chord, reading, home));
     let applied = reading.and_then(|reading| applied(chord, reading, home));
-    let others = [customary(chord, home), plain(chord, home)];
+    let others = [usual, above].map(|count| plain(chord, count(chord.root, home.tonic())));
     let called = read.into_iter().chain(applied).chain(others);
     let words = called.flat_map(|written| [false, true].map(|is_low| written.word(is_low)));
     let fit = |word: String| {
@@ -49,12 +49,8 @@ fn alone(chord: Chord, reading: Option<&ChordReading>, home: Key) -> String {
 fn read(chord: Chord, reading: &ChordReading, home: Key) -> Option<WrittenNumeral> {
     let numeral = reading.numeral;
     let is_home = reading.key.tonic().pitch_class() == home.tonic().pitch_class();
-    (is_home && numeral.of.is_none()).then(|| WrittenNumeral {
-        sign: signs(numeral.alter),
-        letters: letters(numeral.degree, chord.kind.has_minor_third()),
-        kind: kind(chord.kind),
-        of: None,
-    })
+    let is_plain = is_home && numeral.of.is_none();
+    is_plain.then(|| plain(chord, (numeral.degree, numeral.alter)))
 }
 
 /// The chord on the note that sounds like its root, where a degree with one sign has that and none
@@ -65,11 +61,14 @@ fn respelled(chord: Chord, home: Key) -> String {
     let roots = std::iter::once(chord.root).chain(roots);
     let chords = roots.map(|root| Chord { root, bass: None, ..chord });
     let fit = |chord: Chord| {
-        let written = plain(chord, home);
+        let written = plain(chord, above(chord.root, home.tonic()));
         let found = [false, true].map(|is_low| written.word(is_low));
         found.into_iter().find(|word| is_fit(word, chord, home))
     };
-    chords.into_iter().find_map(fit).unwrap_or_else(|| plain(chord, home).word(false))
+    chords
+        .into_iter()
+        .find_map(fit)
+        .unwrap_or_else(|| plain(chord, above(chord.root, home.tonic())).word(false))
 }
 
 /// A numeral in parts.
@@ -102,20 +101,8 @@ fn is_fit(word: &str, chord: Chord, home: Key) -> bool {
     })
 }
 
-/// The chord as the degrees of a key are usually called: ♭VI, whatever the tune writes.
-fn customary(chord: Chord, home: Key) -> WrittenNumeral {
-    let (degree, alter) = usual(chord.root, home.tonic());
-    WrittenNumeral {
-        sign: signs(alter),
-        letters: letters(degree, chord.kind.has_minor_third()),
-        kind: kind(chord.kind),
-        of: None,
-    }
-}
-
-/// The chord against the major scale on the tonic, by its letter.
-fn plain(chord: Chord, home: Key) -> WrittenNumeral {
-    let (degree, alter) = above(chord.root, home.tonic());
+/// The chord on a degree and its sign, applied to nothing.
+fn plain(chord: Chord, (degree, alter): (i32, i32)) -> WrittenNumeral {
     WrittenNumeral {
         sign: signs(alter),
         letters: letters(degree, chord.kind.has_minor_third()),

@@ -128,6 +128,7 @@ fn a_bass_of_its_own_is_told_and_played() {
     let over = OverTune { chart: &chart, analysis: &analysis };
     let basses: Vec<_> =
         chart.written().filter_map(|stand| stand.chord).filter_map(|chord| chord.bass).collect();
+    let mut remarks = 0;
     for way in OverWay::ALL {
         let choices = Choices { fingering: FingeringMarks::None, ..Choices::default() };
         let mut told = Vec::new();
@@ -143,11 +144,80 @@ fn a_bass_of_its_own_is_told_and_played() {
                 let lowest = struck.find_map(|event| event.notes.first());
                 let plays =
                     lowest.is_some_and(|note| note.pitch.name.pitch_class() == bass.pitch_class());
-                let leaves_it = way == OverWay::Rootless;
+                // What no hand plays is told at the foot.
+                let untold = score.untold_chords.iter().filter(|it| it.lacks_bass);
+                let is_told = untold.clone().any(|it| it.chord == harmony.chord);
+                let leaves_it = way == OverWay::Rootless && is_told;
+                remarks += usize::from(leaves_it);
                 assert!(plays || leaves_it, "{}: {bass} {lowest:?}\n{}", way.word(), drill.text);
             }
         }
         assert_eq!(told, basses, "{}", way.word());
+    }
+    assert!(remarks > 5, "{remarks}");
+}
+
+/// A chord over a bass that is heard as a suspended dominant has the numeral of the chart.
+#[test]
+fn a_suspension_has_the_numeral_of_the_chart() {
+    let mut met = 0;
+    for (home, bars) in [
+        ("G", "| Gmaj7 | C/D | G6 | Am7/D | Gmaj7 | Am6/D | G6 | Cmaj7/D | G |"),
+        ("Eb", "| Ebmaj7 | Ab/Bb | Eb6 | Fm7/Bb | Ebmaj7 | Abm6/Bb | Eb6 | Abmaj7/Bb | Eb |"),
+        ("D minor", "| Dm7 | Em7b5/A | Dm6 | Gm7/A | Dm7 | Gm6/A | A7 | Dm6 |"),
+    ] {
+        let text = format!(
+            "title = \"x\"\nmetre = \"4/4\"\nkey = \"{home}\"\n[[section]]\nname = \"A\"\nbars = \"{bars}\"\n"
+        );
+        let chart = Chart::parse(&text, "x").unwrap();
+        let analysis = analyse_in(&chart.unfolded(), chart.key).unwrap();
+        let over = OverTune { chart: &chart, analysis: &analysis };
+        for drill in over.drills(OverWay::Shells) {
+            let template = Template::parse(&drill.text, &drill.name).unwrap();
+            let score = realise(&template, over.home(), Choices::default());
+            for harmony in score.harmonies.iter().filter(|it| it.chord.bass.is_some()) {
+                let reading = analysis.readings.iter().find(|it| it.chord == harmony.chord);
+                let (own, read) = (harmony.numeral, reading.unwrap().numeral);
+                let fields = |it: crate::theory::Numeral| (it.degree, it.alter, it.kind);
+                assert_eq!(fields(own), fields(read), "{home}: {:?}", harmony.chord);
+                met += 1;
+            }
+        }
+    }
+    assert_eq!(met, 11);
+}
+
+/// A pick-up is told at the head of the first sheet, in words that hold in every key.
+#[test]
+fn a_pick_up_is_told() {
+    for (pick_up, words) in [
+        ("G7", Some("pick-up of one beat: V7.")),
+        ("Dm7 / G7 /", None),
+        ("Dm7 / G7", Some("pick-up of 3 beats: ii7, V7.")),
+        ("", None),
+    ] {
+        let field = format!("pick-up = \"{pick_up}\"\n");
+        let field = if pick_up.is_empty() { "" } else { &field };
+        let bars = "| Cmaj7 | Am7 | Dm7 | G7 ".repeat(10);
+        let text = format!(
+            "title = \"x\"\nmetre = \"4/4\"\nkey = \"C\"\n{field}[[section]]\nname = \"A\"\nbars = \"{bars}|\"\n"
+        );
+        let Ok(chart) = Chart::parse(&text, "x") else {
+            // A pick-up is less than a bar.
+            assert_eq!(words, None);
+            continue;
+        };
+        let analysis = analyse(&chart.unfolded()).unwrap();
+        let over = OverTune { chart: &chart, analysis: &analysis };
+        let drills = over.drills(OverWay::Shells);
+        assert!(drills.len() > 1);
+        for (part, drill) in drills.iter().enumerate() {
+            let listen = Template::parse(&drill.text, &drill.name).unwrap().listen;
+            let wanted = words.filter(|_| part == 0);
+            let is_said =
+                wanted.is_none_or(|it| listen.as_ref().is_some_and(|own| own.contains(it)));
+            assert!(is_said && listen.is_some() == wanted.is_some(), "{pick_up}: {listen:?}");
+        }
     }
 }
 

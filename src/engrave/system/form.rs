@@ -61,9 +61,12 @@ impl SystemDraft<'_> {
         for mark in others {
             below.add(mark.bounds());
         }
-        let mut all = set_level(endings, rules::FORM_SIDE, &mut below);
-        all.extend(set_level(headings, rules::HEADING_SIDE, &mut below));
-        all.extend(set_level(watched, rules::FORM_SIDE, &mut below));
+        let lines = [rules::FORM_SIDE, rules::FORM_TO_FORM];
+        // What begins at a barline may have an overhang of its own.
+        let words = [rules::HEADING_SIDE, rules::WORDS_TO_LETTER - 0.1];
+        let mut all = set_level(endings, lines, &mut below);
+        all.extend(set_level(headings, words, &mut below));
+        all.extend(set_level(watched, lines, &mut below));
         all
     }
 
@@ -157,7 +160,10 @@ impl SystemDraft<'_> {
     /// What is said at the end of a bar, its baseline at height 0: it ends with the bar, and begins
     /// with the system at the earliest.
     fn way(&self, bar: usize, words: &str) -> OverBar {
-        let right = self.positions.barlines[bar - self.seat.bars.start] - WAY_TO_BARLINE;
+        let own = &self.seat.bars;
+        let is_followed = bar + 1 < own.end && self.score.signs.headings.contains_key(&(bar + 1));
+        let white = if is_followed { rules::WORDS_TO_LETTER } else { WAY_TO_BARLINE };
+        let right = self.positions.barlines[bar - own.start] - white;
         let width = slanted(words, rules::TITLE_SIZE).width();
         let size = rules::TITLE_SIZE * (right / width).min(1.0);
         let phrase = slanted(words, size);
@@ -191,9 +197,9 @@ fn slanted(title: &str, size: Sp) -> Phrase {
 }
 
 /// Raises marks so that they clear what is below them, all as far as the one that needs most; what
-/// would stand too near to the one before it, above that one. They clear as much at either side.
-/// Adds them to what is below.
-fn set_level(mut all: Vec<OverBar>, side: Sp, below: &mut Skyline) -> Vec<OverBar> {
+/// would stand too near to the one before it, above that one. They clear `side` at either side of
+/// what is below, and one another by `apart`. Adds them to what is below.
+fn set_level(mut all: Vec<OverBar>, [side, apart]: [Sp; 2], below: &mut Skyline) -> Vec<OverBar> {
     let need = |ink: Rect, below: &Skyline| {
         let under = Extent { left: ink.x0 - side, right: ink.x1 + side };
         below.top(under).unwrap_or(2.0).max(2.0) + rules::FORM_CLEARANCE - ink.y0
@@ -203,7 +209,7 @@ fn set_level(mut all: Vec<OverBar>, side: Sp, below: &mut Skyline) -> Vec<OverBa
     let mut before: Option<Rect> = None;
     for over in &mut all {
         let Some(ink) = over.ink() else { continue };
-        let is_near = |before: &Rect| ink.x0 < before.x1 + rules::FORM_TO_FORM;
+        let is_near = |before: &Rect| ink.x0 < before.x1 + apart;
         let over_it = before.filter(is_near).map(|it| it.y1 + rules::FORM_CLEARANCE - ink.y0);
         over.raise(level.max(over_it.unwrap_or(level)));
         before = over.ink();
