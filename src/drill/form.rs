@@ -12,6 +12,8 @@ pub struct PassageForm {
     pub title: Option<String>,
     /// Where it is repeated, alone or with others.
     pub repeat: Option<Repeat>,
+    /// How often the repeat is played that ends with it; twice where nothing is said.
+    pub times: Option<u8>,
     /// The rounds that it is the ending of, rising; none where it is played in all of them.
     pub ending: Vec<u8>,
     /// Whether a section ends with it.

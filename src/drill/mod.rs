@@ -5,6 +5,7 @@ mod clefs;
 pub(crate) mod compose;
 mod course;
 mod finish;
+mod followers;
 mod form;
 mod language;
 mod legible;

@@ -38,6 +38,10 @@ pub(super) fn signs(template: &Template, key: Key) -> Signs {
         if form.ends_repeat() || (!form.ending.is_empty() && goes_on) {
             lay(&mut signs, bars.end, Barline::RepeatEnd);
         }
+        if let Some(times) = form.times.filter(|times| *times > 2) {
+            signs.times.insert(bars.end, times);
+            say(&mut signs, bars.end - 1, &format!("{times} times"));
+        }
         if !form.ending.is_empty() {
             let is_last = bars.end == bar_of(template.length());
             let is_open = !goes_on && !is_last;

@@ -1,6 +1,9 @@
 //! The sketch of a drill, before any key is chosen: who strikes what and when, in intervals above the tonic.
 
-use super::compose::{self, ChordGround};
+use std::ops::Range;
+
+use super::compose::{self, BassJoins, BassNext, ChordGround};
+use super::followers::followers;
 use super::language::comping::Comping;
 use super::language::figure::{Figure, FigureStep, PlacedTone, Sounding, Tone, place, place_below};
 use super::language::harmony::ChordPlan;
@@ -98,14 +101,52 @@ impl DrillSketch {
             first += passage.degrees.len();
         }
         let figures = sketch.lines.clone();
-        first = 0;
-        for passage in &template.passages {
-            let own = first..first + passage.degrees.len();
-            sketch.play_chords(passage, template.metre, own.clone(), &figures);
-            first = own.end;
+        let chords = chords_of_passages(template);
+        let walks = |passage: &Passage| passage.comping == Comping::Walking;
+        let (walking, others): (Vec<usize>, Vec<usize>) =
+            (0..chords.len()).partition(|index| walks(&template.passages[*index]));
+        for index in others {
+            let (passage, own) = (&template.passages[index], chords[index].clone());
+            sketch.play_chords(passage, template.metre, own, &figures);
+        }
+        // A bass that walks comes from what is there and goes on to it.
+        for index in walking {
+            sketch.walk(template, &chords, index);
         }
         sketch.finish(template);
         sketch
+    }
+
+    /// Adds the walking bass of a passage, joined to what is heard before and after it.
+    fn walk(&mut self, template: &Template, chords: &[Range<usize>], index: usize) {
+        let passage = &template.passages[index];
+        let (own, hand) = (chords[index].clone(), passage.hand_below());
+        let followers = followers(&template.passages);
+        let start_of = |index: usize| self.chords[chords[index].start].start;
+        let end_of = |index: usize| self.chords[chords[index].end - 1].end;
+        let is_one = |sound: &&StruckSound| sound.intervals.len() == 1;
+        let before = (0..chords.len()).filter(|other| followers[*other].contains(&index));
+        let last_of = |other: usize| {
+            let sounds = self.lines[hand].iter().filter(|it| it.end == end_of(other));
+            sounds.filter(is_one).map(|it| it.intervals[0]).next_back()
+        };
+        let next_of = |other: &usize| {
+            let sounds = self.lines[hand].iter().filter(|it| it.at == start_of(*other));
+            let known = sounds.filter(is_one).map(|it| BassNext::Note(it.intervals[0])).next();
+            let is_bass = template.passages[*other].comping == Comping::Walking;
+            let plan = &self.chords[chords[*other].start].plan;
+            known.or(is_bass.then(|| BassNext::Foot(plan.foot())))
+        };
+        let joins = BassJoins {
+            before: before.filter_map(last_of).collect(),
+            after: followers[index].iter().filter_map(next_of).collect(),
+        };
+        let grounds = self.grounds(own.clone(), |plan| plan.bass.map(|_| plan.foot()));
+        let seed = passage.line.unwrap_or(compose::USUAL_SEED);
+        let bass = compose::walking(&grounds, template.metre, (seed, joins));
+        let walking =
+            |note| StruckSound { is_walking: true, ..StruckSound::composed(note, own.start) };
+        self.lines[hand].extend(bass.iter().map(walking));
     }
 
     /// Adds the figures of a passage whose first chord has an index.
@@ -126,7 +167,7 @@ impl DrillSketch {
     /// Chords as those see them who compose a line over them.
     fn grounds(
         &self,
-        own: std::ops::Range<usize>,
+        own: Range<usize>,
         bass: impl Fn(&ChordPlan) -> Option<Interval>,
     ) -> Vec<ChordGround> {
         let ground = |played: &PlayedChord| {
@@ -211,10 +252,10 @@ impl DrillSketch {
         &mut self,
         passage: &Passage,
         metre: Metre,
-        own: std::ops::Range<usize>,
+        own: Range<usize>,
         figures: &ByHand<Vec<StruckSound>>,
     ) {
-        let hand = if passage.is_swapped { Hand::Right } else { Hand::Left };
+        let hand = passage.hand_below();
         if let Comping::Line(turns) | Comping::Bass(turns) = &passage.comping {
             for (chord, figure) in own.zip(turns.iter().cycle()) {
                 let before = self.lines[hand].len();
@@ -231,15 +272,6 @@ impl DrillSketch {
                     }
                 }
             }
-            return;
-        }
-        if passage.comping == Comping::Walking {
-            let grounds = self.grounds(own.clone(), |plan| plan.bass.map(|_| plan.foot()));
-            let seed = passage.line.unwrap_or(compose::USUAL_SEED);
-            let bass = compose::walking(&grounds, metre, seed);
-            let walking =
-                |note| StruckSound { is_walking: true, ..StruckSound::composed(note, own.start) };
-            self.lines[hand].extend(bass.iter().map(walking));
             return;
         }
         let mut sounds: Vec<StruckSound> = Vec::new();
@@ -324,6 +356,17 @@ impl StruckSound {
         self.intervals.remove(place);
         self.fixed.remove(place);
     }
+}
+
+/// The chords of each passage, by index.
+fn chords_of_passages(template: &Template) -> Vec<Range<usize>> {
+    let mut first = 0;
+    let own = template.passages.iter().map(|passage| {
+        let own = first..first + passage.degrees.len();
+        first = own.end;
+        own
+    });
+    own.collect()
 }
 
 /// The chords of all passages, each at its moment and laid out.
@@ -423,7 +466,7 @@ fn strokes(
     passage: &Passage,
     metre: Metre,
     chords: &[PlayedChord],
-    own: std::ops::Range<usize>,
+    own: Range<usize>,
 ) -> Vec<ChordHit> {
     const EIGHTH: Ticks = QUARTER / 2;
     let once_each = |usual: Entry| -> Vec<ChordHit> {

@@ -5,7 +5,7 @@ use super::language::comping::{Comping, CompingHit};
 use super::language::figure::{Figure, FigureStep, Sounding};
 use super::language::harmony::{Degree, PassageHome};
 use super::language::voicing::Voicing;
-use crate::score::{Feel, Metre, QUARTER, Ticks};
+use crate::score::{Feel, Hand, Metre, QUARTER, Ticks};
 use crate::theory::{Mode, NamedScale};
 
 /// A drill, before any key is chosen.
@@ -165,6 +165,11 @@ fn parted(bars: usize, each: usize) -> Vec<usize> {
 }
 
 impl Passage {
+    /// The hand that has the chords, or the bass, and not the figure.
+    pub(super) fn hand_below(&self) -> Hand {
+        if self.is_swapped { Hand::Right } else { Hand::Left }
+    }
+
     /// The length of the whole passage.
     pub fn length(&self) -> Ticks {
         (0..self.degrees.len()).map(|index| self.chord_length(index)).sum()

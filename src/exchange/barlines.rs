@@ -47,7 +47,10 @@ pub(super) fn right(xml: &mut Xml, score: &Score, bar: usize) {
             xml.empty("ending", &[("number", &numbers(ending)), ("type", kind)]);
         }
         if barline.ends_repeat() {
-            xml.empty("repeat", &[("direction", "backward")]);
+            let times = score.signs.times.get(&after).map(u8::to_string);
+            let times = times.as_deref().map(|times| ("times", times));
+            let own: Vec<_> = [("direction", "backward")].into_iter().chain(times).collect();
+            xml.empty("repeat", &own);
         }
     });
 }

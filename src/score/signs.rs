@@ -16,6 +16,9 @@ pub struct Signs {
     /// of bars for the one at the end. Usual are single ones, a double one before another key, and
     /// a final one at the end. Before the first bar a repeat can begin, and nothing else stands.
     pub barlines: BTreeMap<usize, Barline>,
+    /// How often repeats without endings are played, each by the bar before which it ends; twice
+    /// where nothing is said.
+    pub times: BTreeMap<usize, u8>,
     /// The endings of repeats, in order; no bar has two.
     pub endings: Vec<Ending>,
     /// What stands over the beginnings of bars, by the bar.

@@ -22,7 +22,8 @@ pub(super) fn bars_as_heard(score: &Score) -> Vec<usize> {
         heard.push(bar);
         bar += 1;
         if score.barline_before(bar).ends_repeat() {
-            let rounds = ending.map_or(2, |index| rounds_of(&signs.endings, index));
+            let told = signs.times.get(&bar).copied().unwrap_or(2);
+            let rounds = ending.map_or(told, |index| rounds_of(&signs.endings, index));
             if round < rounds {
                 round += 1;
                 bar = start;
@@ -93,6 +94,23 @@ mod tests {
             ..Signs::default()
         };
         bars_as_heard(&with(bars, signs))
+    }
+
+    /// A repeat is played as often as is said of it, and the next one as often as of that.
+    #[test]
+    fn repeats_are_played_as_often_as_is_said() {
+        for times in 2..=9_u8 {
+            let ends = |bar| (bar, Barline::RepeatEnd);
+            let signs = Signs {
+                barlines: [ends(2), ends(3)].into(),
+                times: [(2, times)].into(),
+                ..Signs::default()
+            };
+            let heard = bars_as_heard(&with(4, signs));
+            let of = |bar: usize| heard.iter().filter(|it| **it == bar).count();
+            let own = usize::from(times);
+            assert_eq!([0, 1, 2, 3].map(of), [own, own, 2, 1], "{times}");
+        }
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::band::{BandSheet, count_in, counted_in, played_by};
+use super::band::{BandHit, BandSheet, count_in, counted_in, played_by};
 use super::ending::LastEnding;
 use super::error::{CannotPlay, FASTEST, MOST_MINUTES};
 use super::options::{Groove, TrackOptions};
@@ -116,7 +116,11 @@ impl<'a> Round<'a> {
             pitch: hit.pitch,
             strength: hit.strength,
         }));
-        for own in parallel::map(&stretches, |stretch| self.play(stretch, groove, &parts)) {
+        let bass = self.bass_throughout(&stretches, groove);
+        let play = |stretch: &TrackStretch<'a>| {
+            self.play(stretch, groove, &parts, bass.as_ref().map(|own| &*own[stretch.index]))
+        };
+        for own in parallel::map(&stretches, play) {
             for (part, strokes) in own {
                 tracks.entry(part).or_default().extend(strokes);
             }
@@ -262,12 +266,45 @@ impl<'a> Round<'a> {
         Ok(())
     }
 
-    /// What all parts play in a stretch.
+    /// The bass of each stretch where one piece goes on from stretch to stretch, at a tempo that rises:
+    /// one line over all of them.
+    fn bass_throughout(
+        &self,
+        stretches: &[TrackStretch<'_>],
+        groove: Groove,
+    ) -> Option<Vec<Vec<BandHit>>> {
+        let ([_], [first, .., last]) = (self.pieces, stretches) else { return None };
+        let whole = TrackStretch {
+            choruses: stretches.iter().map(|stretch| stretch.choruses).sum(),
+            rest: last.rest,
+            breath: last.breath,
+            is_last: last.is_last,
+            ..*first
+        };
+        let hits = played_by(Part::Bass, &self.sheet(&whole, groove));
+        let mut from = 0;
+        let own = stretches.iter().map(|stretch| {
+            let (start, end) = (from, from + stretch.ticks());
+            from = end;
+            // What comes before the first bar, and what ends in a bar of its own, have none but it.
+            let is_own = |hit: &&BandHit| {
+                (hit.at >= start || stretch.index == first.index)
+                    && (hit.at < end || stretch.index == last.index)
+            };
+            let moved =
+                |hit: &BandHit| BandHit { at: hit.at - start, end: hit.end - start, ..*hit };
+            hits.iter().filter(is_own).map(moved).collect()
+        });
+        Some(own.collect())
+    }
+
+    /// What all parts play in a stretch; with a bass that was composed before, that one.
     fn play(
         &self,
         stretch: &TrackStretch<'_>,
         groove: Groove,
         parts: &BTreeSet<Part>,
+        bass: Option<&[BandHit]>,
     ) -> BTreeMap<Part, Vec<PlayedStroke>> {
         let mut tracks: BTreeMap<Part, Vec<PlayedStroke>> = BTreeMap::new();
         let TrackStretch { piece, at, .. } = *stretch;
@@ -298,7 +335,10 @@ impl<'a> Round<'a> {
             }
         }
         for part in parts {
-            let hits = played_by(*part, &sheet);
+            let hits = match bass.filter(|_| *part == Part::Bass) {
+                Some(own) => own.to_vec(),
+                None => played_by(*part, &sheet),
+            };
             let strokes = hits
                 .iter()
                 .map(|hit| stroke(hit.at, hit.end.min(whole), false, hit.pitch, hit.strength));
@@ -387,6 +427,8 @@ impl<'a> Round<'a> {
         };
         marks.extend(counts(0, self.counted_bars()));
         let mut in_force = first_key.map(|(_, kind)| kind);
+        // Where nothing else came between, a piece is not told again.
+        let mut told = None;
         for stretch in stretches {
             let TrackStretch { piece, at, .. } = *stretch;
             let pace = self.pace(stretch);
@@ -401,7 +443,9 @@ impl<'a> Round<'a> {
             }
             for (chorus, (from, piece)) in stretch.heard().enumerate() {
                 if chorus == 0 {
-                    marks.extend(piece.name.clone().map(|name| place(from, name)));
+                    let is_new = told.replace(&piece.name) != Some(&piece.name);
+                    let name = piece.name.clone().filter(|_| is_new);
+                    marks.extend(name.map(|name| place(from, name)));
                 }
                 let count = stretch.first_chorus + chorus;
                 if self.options.choruses > 1 {

@@ -117,6 +117,7 @@ names! {
         Seed = "seed",
         Section = "section",
         Repeat = "repeat",
+        Times = "times",
         Ending = "ending",
         DoubleBar = "double-bar",
         ToCoda = "to-coda",

@@ -4,6 +4,7 @@ mod accompanied;
 mod charts;
 mod form;
 mod heard;
+mod joins;
 mod last_time;
 mod read_back;
 

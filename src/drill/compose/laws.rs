@@ -1,7 +1,7 @@
 //! Laws of composed lines, over many progressions and seeds.
 
 use super::ground::ChordGround;
-use super::{line, walking};
+use super::{BassJoins, line, walking};
 use crate::drill::language::harmony::{Degree, PassageHome};
 use crate::score::{Metre, QUARTER, Ticks};
 use crate::theory::Mode;
@@ -56,7 +56,7 @@ fn is_tone(ground: &ChordGround, semitones: i32) -> bool {
 fn a_walking_bass_keeps_its_laws() {
     let mut beats = 0;
     each_song(|name, grounds, seed| {
-        let bass = walking(grounds, Metre::FourFour, seed);
+        let bass = walking(grounds, Metre::FourFour, (seed, BassJoins::default()));
         let length = grounds.last().unwrap().end;
         assert_eq!(bass.len() as Ticks, length / QUARTER, "{name}: a note on every beat");
         let notes: Vec<i32> = bass.iter().map(|note| note.interval.semitones).collect();

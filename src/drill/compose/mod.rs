@@ -2,6 +2,7 @@
 
 mod choice;
 mod ground;
+mod join;
 #[cfg(test)]
 mod laws;
 mod line;
@@ -12,6 +13,7 @@ mod walking;
 pub(crate) const USUAL_SEED: u64 = 1;
 
 pub(crate) use ground::ChordGround;
+pub(crate) use join::{BassJoins, BassNext};
 pub(crate) use line::{LineNote, line};
 pub(crate) use path::chance;
 pub(crate) use walking::{BassLine, BassPlace, RANGE as BASS_RANGE, Weight, bass, walking};

@@ -4,6 +4,7 @@ use std::ops::{Range, RangeInclusive};
 
 use super::choice::{chosen, least_alike, repetitions};
 use super::ground::{CandidateNote, ChordGround, NoteRole, spelled};
+use super::join::{BassJoins, JoinFrom, LEADING, LEAP, NOT_LEADING, spelled_to};
 use super::line::LineNote;
 use super::path::chance;
 use crate::score::{Metre, Ticks};
@@ -17,8 +18,6 @@ pub(crate) const RANGE: RangeInclusive<i32> = -5..=8;
 // Costs of a bass; the unit is a leap of a third (ours, after what jazz bass methods ask for: the
 // root where the chord changes, chord tones on strong beats, steps, a note that leads into the next
 // root, and leaps that are recovered; common practice, no source).
-/// A leap by its semitones, from the unison to the octave.
-const LEAP: [f64; 13] = [5.0, 0.2, 0.0, 1.0, 1.0, 1.5, 4.0, 1.5, 3.0, 4.0, 5.0, 7.0, 2.5];
 /// Wider than an octave.
 const BEYOND: f64 = f64::INFINITY;
 /// A chord that changes begins with another tone than its root.
@@ -31,10 +30,6 @@ const ANOTHER_REST: [f64; 2] = [0.2, 2.5];
 const LEAP_BESIDE: [f64; 2] = [1.0, 2.5];
 /// A note of the scale on a strong beat, on a weak one.
 const SCALE_NOTE: [f64; 2] = [2.5, 0.6];
-/// What leads into the next root by a semitone, by a tone, from its fifth.
-const LEADING: [f64; 3] = [0.0, 0.4, 0.9];
-/// Anything else: in a line that has the time to lead on, only where there is no other way.
-const NOT_LEADING: [f64; 2] = [3.0, 1000.0];
 /// A leap of more than a fifth that does not turn back after it.
 const UNRECOVERED: f64 = 1000.0;
 /// Two leaps of more than a third in one direction.
@@ -82,6 +77,8 @@ pub(crate) struct BassLine {
     pub(crate) walks: bool,
     /// Whether a note may be struck twice running.
     pub(crate) repeats: bool,
+    /// What it comes from and goes on to.
+    pub(crate) joins: BassJoins,
 }
 
 /// A place of a bass, where a note is struck.
@@ -124,7 +121,9 @@ struct Beat<'a> {
     /// Whether it has to be led to: the foot is another, and there was time.
     is_led: bool,
     candidates: &'a [CandidateNote],
-    /// The third and the seventh of the chord.
+    /// What the chord rests on.
+    foot: Interval,
+    /// Its third and its seventh.
     guides: &'a [Interval],
     /// Its fifth above the tonic, as far as it has one.
     fifth: Option<Interval>,
@@ -134,8 +133,13 @@ struct Beat<'a> {
     other_third: Option<i32>,
 }
 
-/// A bass with a note on every felt beat of chords that follow one another: it walks.
-pub(crate) fn walking(grounds: &[ChordGround], metre: Metre, seed: u64) -> Vec<LineNote> {
+/// A bass with a note on every felt beat of chords that follow one another: it walks, from what
+/// comes before them to what comes after.
+pub(crate) fn walking(
+    grounds: &[ChordGround],
+    metre: Metre,
+    (seed, joins): (u64, BassJoins),
+) -> Vec<LineNote> {
     let length = metre.felt_beat();
     let of_chord = |ground: &ChordGround| {
         let start = ground.start;
@@ -150,8 +154,8 @@ pub(crate) fn walking(grounds: &[ChordGround], metre: Metre, seed: u64) -> Vec<L
         })
     };
     let places: Vec<BassPlace> = grounds.iter().flat_map(of_chord).collect();
-    let drill =
-        BassLine { range: RANGE, usual_top: *RANGE.end(), seed, walks: true, repeats: true };
+    let usual_top = *RANGE.end();
+    let drill = BassLine { range: RANGE, usual_top, seed, walks: true, repeats: true, joins };
     bass(grounds, &places, &drill)
 }
 
@@ -175,11 +179,16 @@ pub(crate) fn bass(
     };
     let kept: Vec<Vec<CandidateNote>> = (0..places.len())
         .map(|place| {
-            let is_end = place == 0 || place + 1 == places.len();
+            let is_last = place + 1 == places.len();
+            let is_end = place == 0 || is_last && like.joins.is_end();
             let is_tone_alone = is_end || is_change(place) || places[place].weight.is_of_chord();
-            let leads = place + 1 < places.len()
-                && is_change(place + 1)
-                && is_other_foot(&grounds[chords[place]], &grounds[chords[place + 1]]);
+            let leads = match places.get(place + 1) {
+                Some(_) => {
+                    is_change(place + 1)
+                        && is_other_foot(&grounds[chords[place]], &grounds[chords[place + 1]])
+                }
+                None => like.joins.goes_on_from(grounds[chords[place]].foot()),
+            };
             let mut own = all[chords[place]].clone();
             let ground = &grounds[chords[place]];
             let is_weak = places[place].weight == Weight::Weak;
@@ -204,6 +213,7 @@ pub(crate) fn bass(
                 && !places[place - 1].weight.is_of_chord()
                 && is_other_foot(&grounds[chords[place - 1]], &grounds[chords[place]]),
             candidates: &kept[place],
+            foot: grounds[chords[place]].foot(),
             guides: &guides[chords[place]],
             fifth: grounds[chords[place]].fifth(),
             other_fifth: grounds[chords[place]].other_fifth(),
@@ -211,7 +221,14 @@ pub(crate) fn bass(
         })
         .collect();
     let chosen = varied(grounds, &beats, like);
-    let line = beats.iter().zip(spelled(&chosen)).zip(&chosen);
+    let mut intervals = spelled(&chosen);
+    if let (Some(last), Some(note)) = (intervals.last_mut(), chosen.last())
+        && note.role == NoteRole::Passing
+        && let Some(spelled) = spelled_to(&like.joins, last.semitones)
+    {
+        *last = spelled;
+    }
+    let line = beats.iter().zip(intervals).zip(&chosen);
     let note = |((beat, interval), chosen): ((&Beat<'_>, Interval), &CandidateNote)| {
         let BassPlace { at, end, .. } = beat.place;
         let is_passing = chosen.role == NoteRole::Passing;
@@ -279,7 +296,21 @@ fn joined(beats: &[Beat<'_>], like: &BassLine) -> Vec<Vec<f64>> {
         };
         lasts.into_iter().flat_map(after).collect()
     };
-    (0..beats.len()).map(of).collect()
+    let mut all: Vec<Vec<f64>> = (0..beats.len()).map(of).collect();
+    if let (Some(first), Some(costs)) = (beats.first(), all.first_mut()) {
+        for (own, cost) in first.candidates.iter().zip(costs) {
+            *cost += like.joins.costs_to_begin(own.interval);
+        }
+    }
+    if let (Some(last), Some(costs)) = (beats.last(), all.last_mut()) {
+        // A chord of one beat has no time to lead on.
+        let has_time = !last.is_change;
+        for (own, cost) in last.candidates.iter().cycle().zip(costs) {
+            let from = JoinFrom { note: *own, foot: last.foot, walks: like.walks, has_time };
+            *cost += like.joins.costs_to_go_on(&like.range, &from);
+        }
+    }
+    all
 }
 
 /// The places of chords that have the figure which the same chord had before, when it went on to the
@@ -366,7 +397,7 @@ fn cost_of(
     own: CandidateNote,
 ) -> f64 {
     let beat = &beats[place];
-    let is_last = place + 1 == beats.len();
+    let is_last = place + 1 == beats.len() && like.joins.is_end();
     let had_root = place > 0 && beats[place - 1].is_change && beats[place - 1].chord == beat.chord;
     let role = match own.role {
         NoteRole::Tone(0) => 0.0,

@@ -44,6 +44,8 @@ pub(super) struct BarRun {
     pub(super) begins_repeat: bool,
     /// See [`BarRun::begins_repeat`].
     pub(super) ends_repeat: bool,
+    /// How often the repeat is played that ends with it, where that is not twice.
+    pub(super) times: Option<u8>,
     /// The rounds that it is the ending of.
     pub(super) ending: Vec<u8>,
     /// Whether a section ends with it.
@@ -92,6 +94,7 @@ fn pieces(runs: Vec<BarRun>) -> Vec<Vec<BarRun>> {
     let plain = runs.into_iter().map(|run| BarRun {
         begins_repeat: false,
         ends_repeat: false,
+        times: None,
         ending: Vec::new(),
         ..run
     });
@@ -107,11 +110,11 @@ fn runs(section: &Section, first: usize, bar: Ticks) -> Vec<BarRun> {
             SectionStretch::Once(own) => runs.extend(bars.run(own.clone(), bar).parted(bar)),
             SectionStretch::Repeated { body, rounds, endings } => {
                 let is_sayable = endings.is_empty() || *rounds <= MOST_ROUNDS;
-                let title = (*rounds > 2 && endings.is_empty() || !is_sayable)
-                    .then(|| format!("{rounds} times"));
+                let title = (!is_sayable).then(|| format!("{rounds} times"));
                 let body = BarRun {
                     begins_repeat: is_sayable,
                     ends_repeat: endings.is_empty(),
+                    times: (*rounds > 2 && endings.is_empty()).then_some(*rounds),
                     title,
                     ..bars.run(body.clone(), bar)
                 };
@@ -250,6 +253,7 @@ impl BarRun {
                 title: self.title.clone().filter(|_| index == 0),
                 begins_repeat: self.begins_repeat && index == 0,
                 ends_repeat: self.ends_repeat && index == last,
+                times: self.times.filter(|_| index == last),
                 ending: if last == 0 { self.ending.clone() } else { Vec::new() },
                 ends_section: self.ends_section && index == last,
                 to_coda: within(self.to_coda, before, bars),
@@ -326,6 +330,7 @@ impl BarRun {
                 part.ending.clone_from(&self.ending);
             }
             part.ends_repeat = self.ends_repeat && index == last;
+            part.times = self.times.filter(|_| index == last);
             part.ends_section = self.ends_section && index == last;
         }
         parts

@@ -181,6 +181,7 @@ impl OverTune<'_> {
             (false, false) => None,
         };
         lines.extend(repeat.map(|word| format!("repeat = \"{word}\"")));
+        lines.extend(run.times.map(|times| format!("times = {times}")));
         if !run.ending.is_empty() {
             let rounds: Vec<String> = run.ending.iter().map(u8::to_string).collect();
             lines.push(format!("ending = [{}]", rounds.join(", ")));

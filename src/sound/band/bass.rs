@@ -3,9 +3,10 @@
 
 use super::click::is_back_beat;
 use super::sheet::{BandHit, BandSheet};
-use crate::drill::compose::{self, BassLine, BassPlace, ChordGround, Weight, chance};
+use crate::drill::compose::{self, BassJoins, BassLine, BassPlace, ChordGround, Weight, chance};
 use crate::score::{QUARTER, Stay, Ticks};
 use crate::sound::options::Groove;
+use crate::theory::Interval;
 
 /// The range of a double bass that walks, E1 to G3 as MIDI numbers them, and the D3 up to where it
 /// usually lies (common practice, no source).
@@ -43,9 +44,12 @@ pub(super) fn line(sheet: &BandSheet) -> Vec<BandHit> {
     // After a silence the line begins anew, and is another one if it can be.
     let mut had: Vec<Vec<u8>> = Vec::new();
     for (index, stays) in (0_u64..).zip(runs(sheet)) {
+        let joins =
+            BassJoins { before: hits.last().map(above_c).into_iter().collect(), after: vec![] };
         for trial in 0..MOST_TRIALS {
             let other = (MOST_TRIALS * index + trial).wrapping_mul(ANOTHER);
-            let own = over(sheet, &stays, sheet.seed.wrapping_add(other));
+            let seed = sheet.seed.wrapping_add(other);
+            let own = over(sheet, &stays, (seed, joins.clone()));
             let pitches: Vec<u8> = own.iter().map(|hit| hit.pitch).collect();
             if trial + 1 == MOST_TRIALS || !had.contains(&pitches) {
                 had.push(pitches);
@@ -55,6 +59,11 @@ pub(super) fn line(sheet: &BandSheet) -> Vec<BandHit> {
         }
     }
     hits
+}
+
+/// The pitch of a hit above the C that intervals are counted from.
+fn above_c(hit: &BandHit) -> Interval {
+    Interval { steps: 0, semitones: i32::from(hit.pitch) - C }
 }
 
 /// The felt beat on which something is met that comes on it or ahead of it.
@@ -89,7 +98,7 @@ fn runs(sheet: &BandSheet) -> Vec<Vec<Stay>> {
 }
 
 /// The line over chords without gaps.
-fn over(sheet: &BandSheet, stays: &[Stay], seed: u64) -> Vec<BandHit> {
+fn over(sheet: &BandSheet, stays: &[Stay], (seed, joins): (u64, BassJoins)) -> Vec<BandHit> {
     let grounds: Vec<ChordGround> = stays.iter().map(ChordGround::sounding).collect();
     let (Some(first), Some(last)) = (stays.first(), stays.last()) else { return Vec::new() };
     let places = places(sheet, stays, first.at, last.end);
@@ -99,6 +108,7 @@ fn over(sheet: &BandSheet, stays: &[Stay], seed: u64) -> Vec<BandHit> {
         seed,
         walks: sheet.groove == Groove::Walking,
         repeats: sheet.groove != Groove::Bossa,
+        joins,
     };
     let notes = compose::bass(&grounds, &places, &like);
     let mut hits: Vec<BandHit> = Vec::new();

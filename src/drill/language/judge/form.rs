@@ -1,7 +1,7 @@
 //! What a passage says of the form, and whether the passages agree on it: sections, titles,
 //! repeats, endings, octaves.
 
-use std::ops::Range;
+use std::ops::{Range, RangeInclusive};
 
 use toml::Spanned;
 use toml::de::DeValue;
@@ -21,8 +21,10 @@ const LONGEST_TITLE: usize = 32;
 const LONGEST_WAY: usize = 40;
 /// Bars of a passage.
 const MOST_BARS: i64 = 64;
-/// Rounds of a repeat.
+/// Rounds of a repeat with endings.
 const MOST_ROUNDS: i64 = 4;
+/// How often a repeat without any may be played.
+const TIMES: RangeInclusive<i64> = 2..=9;
 
 const REPEATS: [(&str, Repeat); 3] =
     [("begin", Repeat::Begin), ("end", Repeat::End), ("whole", Repeat::Whole)];
@@ -38,6 +40,7 @@ pub(super) fn form(
     let title = short(fields, Field::Title, LONGEST_TITLE, mistakes);
     let repeat_at = fields.value(Field::Repeat).map(Spanned::span);
     let repeat = word(fields, Field::Repeat, &REPEATS, mistakes);
+    let times = fields.value(Field::Times).and_then(|value| times(value, repeat, mistakes));
     let ending = fields.value(Field::Ending);
     let rounds = ending.map(|value| of_turns(value, Field::Ending, "1", mistakes, round));
     let ends_section = fields.flag(Field::DoubleBar, mistakes).is_some_and(Spanned::into_inner);
@@ -48,8 +51,17 @@ pub(super) fn form(
     let ending_at = ending.map(Spanned::span);
     let octaves = ByHand { right, left };
     let ending = rounds.flatten().unwrap_or_default();
-    let form =
-        PassageForm { section, title, repeat, ending, ends_section, to_coda, way_on, octaves };
+    let form = PassageForm {
+        section,
+        title,
+        repeat,
+        times,
+        ending,
+        ends_section,
+        to_coda,
+        way_on,
+        octaves,
+    };
     (form, FormPlaces { repeat: repeat_at, ending: ending_at })
 }
 
@@ -85,6 +97,25 @@ fn bars(value: &Spanned<DeValue<'_>>, mistakes: &mut Mistakes<'_>) -> Option<usi
         mistakes.add(value.span(), "field `to-coda` is no number of bars", mend);
     }
     bars.and_then(|bars| usize::try_from(bars).ok())
+}
+
+/// How often a repeat is played that ends with the passage.
+fn times(
+    value: &Spanned<DeValue<'_>>,
+    repeat: Option<Repeat>,
+    mistakes: &mut Mistakes<'_>,
+) -> Option<u8> {
+    let times = as_whole(value.get_ref()).filter(|times| TIMES.contains(times));
+    if times.is_none() {
+        let mend = format!("write a number from {} to {}", TIMES.start(), TIMES.end());
+        mistakes.add(value.span(), "field `times` is no number of rounds", mend);
+    } else if !matches!(repeat, Some(Repeat::End | Repeat::Whole)) {
+        let mend =
+            "write it where repeat is \"end\" or \"whole\"; endings say their rounds themselves";
+        mistakes.add(value.span(), "field `times` without a repeat that ends", mend);
+        return None;
+    }
+    times.and_then(|times| u8::try_from(times).ok())
 }
 
 /// A round of a repeat.
