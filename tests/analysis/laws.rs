@@ -1,7 +1,9 @@
 //! Laws that need no data: what may change when a tune is changed, and what may not.
 
 use proptest::prelude::*;
-use quintfall::chart::{Analysis, ChordReading, Function, HeldChord, Unfolded, analyse};
+use quintfall::chart::{
+    Analysis, CadenceForm, ChordReading, Function, HeldChord, Unfolded, analyse,
+};
 use quintfall::score::Metre;
 use quintfall::theory::{Chord, ChordKind, Interval, Letter, NoteName, Numeral, read_chord};
 
@@ -346,4 +348,62 @@ proptest! {
         let other = analyse(&renamed(&tune, |note| note.up(UP[up]))).unwrap();
         prop_assert_eq!(answer(&other, UP[up].semitones), answer(&analysis, 0));
     }
+}
+
+/// The tunes of the laws, and one where the partner of a goal comes after the goal's own ii.
+fn with_partners() -> impl Iterator<Item = Unfolded> {
+    all().chain([tune("Abmaj7 | Fm7 Bb7 | Bbm7 A7 | Ab6 | Fm7 Bb7 | A7 | Abmaj7 | Ab6")])
+}
+
+/// A dominant may be answered by what stands in for its goal; its goal is what it was.
+#[test]
+fn a_cadence_names_the_goal_of_its_dominant() {
+    let mut asked = 0;
+    for tune in with_partners() {
+        for cadence in analyse(&tune).expect("a tune with chords").cadences {
+            let of_change = |change: &&HeldChord| change.at == cadence.dominant_at;
+            let change = tune.changes.iter().find(of_change).expect("its dominant is a change");
+            let chord = change.chord.expect("a dominant is a chord");
+            // Over a bass of its own the root that is heard is another.
+            let Chord { root, bass: None, .. } = chord else { continue };
+            let up = match cadence.form {
+                CadenceForm::Fifth => 5,
+                CadenceForm::Tritone => 11,
+                CadenceForm::Backdoor => 2,
+            };
+            let goal = (root.pitch_class() + up).rem_euclid(12);
+            assert_eq!(cadence.target.pitch_class(), goal, "{root} to {}", cadence.target);
+            asked += 1;
+        }
+    }
+    assert!(asked > 80, "only {asked} cadences");
+}
+
+/// What a reason says to stay is in both chords.
+#[test]
+fn notes_that_stay_are_in_both_chords() {
+    let sharing = ["C | Ebdim7 | Dm7 G7 | C", "C6 | C#dim7 | Am7b5 D7 | G", "F | Bbdim7 | C7 | F"];
+    let mut asked = 0;
+    for tune in with_partners().chain(sharing.map(tune)) {
+        let chords: Vec<Chord> = tune.changes.iter().filter_map(|change| change.chord).collect();
+        let analysis = analyse(&tune).expect("a tune with chords");
+        for reading in &analysis.readings {
+            let Some(before) = reading.reason.strip_suffix(" staying") else { continue };
+            let (_, notes) = before.split_once(", ").expect("notes after a comma");
+            let place = tune.changes.iter().position(|change| change.written == reading.written);
+            let at =
+                tune.changes[..place.expect("a change")].iter().filter_map(|it| it.chord).count();
+            for note in notes.split([',', ' ']).filter(|word| !["", "and"].contains(word)) {
+                for chord in [chords[at], chords[(at + 1) % chords.len()]] {
+                    let has = chord.notes().any(|own| {
+                        let note = read_chord(note).expect("a note reads as its triad").root;
+                        own.pitch_class() == note.pitch_class()
+                    });
+                    assert!(has, "{note} is not in {chord:?}: {}", reading.reason);
+                }
+                asked += 1;
+            }
+        }
+    }
+    assert!(asked > 0, "nothing stays");
 }

@@ -79,8 +79,10 @@ impl Finder<'_> {
         let first = two.unwrap_or(five);
         let written = [first, five].map(|place| self.tune.changes[change(place)].written);
         let target = label::target(self.reader, five, self.led(five, form), key);
-        // The key that it strays into does not spell its goal.
-        let target = target.filter(|_| !harmonies.is_strayed(five));
+        // The key that it strays into does not spell its goal, nor does what stands in for it.
+        let below = self.below(five, form);
+        let is_goal = |name: &NoteName| name.pitch_class() == below.pitch_class();
+        let target = target.filter(|name| is_goal(name) && !harmonies.is_strayed(five));
         Some(Cadence {
             at: list[first].at,
             dominant_at: list[five].at,
@@ -88,7 +90,7 @@ impl Finder<'_> {
             kind,
             form,
             is_resolved: arrives || self.is_delayed(five, form),
-            target: target.unwrap_or_else(|| self.below(five, form)),
+            target: target.unwrap_or(below),
             key,
         })
     }

@@ -9,8 +9,8 @@ use super::resolve::{How, SEMITONE_DOWN};
 use super::table::{ChordRole, KeyMode};
 use crate::chart::{Function, Unfolded};
 use crate::theory::{
-    BorrowedTarget, ChordStyle, Interval, Key, Mode as Church, NoteName, Numeral, NumeralStyle,
-    Scale, chord_symbol, plain_text,
+    BorrowedTarget, Chord, ChordStyle, Interval, Key, Mode as Church, NoteName, Numeral,
+    NumeralStyle, Scale, chord_symbol, plain_text,
 };
 
 /// Semitones from the tonic up to the leading tone, and from a dominant to its substitute.
@@ -272,10 +272,12 @@ impl Telling<'_> {
         if !matches!(family, ChordFamily::Diminished | ChordFamily::HalfDiminished) {
             return format!("slides by a semitone to {next}");
         }
-        let bass = |place: usize| {
+        let chord = |place: usize| {
             let first = harmonies.list[place].chords.start;
-            let chord = self.tune.changes[harmonies.heard[first].change].chord;
-            chord.map_or(0, |chord| chord.bass.unwrap_or(chord.root).pitch_class())
+            self.tune.changes[harmonies.heard[first].change].chord
+        };
+        let bass = |place: usize| {
+            chord(place).map_or(0, |chord| chord.bass.unwrap_or(chord.root).pitch_class())
         };
         let own = bass(self.place);
         let down = (own - bass(harmonies.after(self.place))).rem_euclid(12);
@@ -287,7 +289,20 @@ impl Telling<'_> {
             }
             (_, 1) => format!("{degree} of {key}: a semitone above {next}, it leads down"),
             (_, 11) => format!("{degree} of {key}: a semitone below {next}, it leads up"),
-            _ => format!("{degree} of {key}: passes to {next}, with which it shares notes"),
+            _ => {
+                let tones = |place| chord(place).into_iter().flat_map(Chord::notes);
+                let of_next: Vec<i32> =
+                    tones(harmonies.after(self.place)).map(NoteName::pitch_class).collect();
+                let is_shared = |note: &NoteName| of_next.contains(&note.pitch_class());
+                let shared: Vec<String> =
+                    tones(self.place).filter(is_shared).map(|note| note.to_string()).collect();
+                let staying = match shared.split_last() {
+                    None => String::new(),
+                    Some((one, [])) => format!(", {one} staying"),
+                    Some((last, rest)) => format!(", {} and {last} staying", rest.join(", ")),
+                };
+                format!("{degree} of {key}: passes to {next}{staying}")
+            }
         }
     }
 
