@@ -136,13 +136,14 @@ pub fn needs(chart: &Chart, tune: &Unfolded, analysis: &Analysis) -> Vec<Need> {
     if analysis.is_modal {
         found.add(Purpose::Modal, (home.tonic(), home.is_minor()), 0);
     }
-    // In the major key that the tune is in longest.
-    let shares = key_shares(tune, analysis);
-    let major = shares.iter().find(|share| share.is_stayed && share.key.mode() == Mode::Major);
-    let is_even = chart.metre == Metre::FourFour && chart.feel == Feel::Even;
-    if let Some([first, _]) = major.filter(|_| is_even).map(|share| share.stretches[0]) {
-        let key = major.map_or(home, |share| share.key);
-        found.add_bar(Purpose::Bossa, (key.tonic(), false), first);
+    if chart.metre == Metre::FourFour && chart.feel == Feel::Even {
+        // In the major key that the tune is in longest.
+        let mut shares = key_shares(tune, analysis).into_iter();
+        let major = shares.find(|share| share.is_stayed && share.key.mode() == Mode::Major);
+        if let Some(major) = major {
+            let [first, _] = major.stretches[0];
+            found.add_bar(Purpose::Bossa, (major.key.tonic(), false), first);
+        }
     }
     let mut needs = found.needs;
     needs.sort_by_key(|need| (need.purpose, std::cmp::Reverse(need.bars.len())));

@@ -14,11 +14,11 @@ use super::{
     NumeralStyle, Orientation, OwnSettings, RECIPE_VERSION, Recipe, WHOLE_LIBRARY, WriteIn,
 };
 use crate::drill::library;
+use crate::score;
 use crate::source::{Advice, Complaint, RecipeField as Field};
 
-/// Tempi a recipe may ask for, in beats a minute: wider than a clockwork metronome's 40
-/// to 208 (common practice, no source), since half-time and double-time practice are usual.
-pub const TEMPI: RangeInclusive<u16> = 20..=400;
+/// Tempi a recipe may ask for, in beats a minute: those of teachers.
+pub const TEMPI: RangeInclusive<u16> = score::TEMPI;
 
 /// Most bytes of all templates of a course together.
 const LARGEST_COURSE: usize = 4 * LARGEST_TEMPLATE;

@@ -1,5 +1,11 @@
 //! The tempo ladder: from the tempo to the goal by the notches of a metronome.
 
+use std::ops::RangeInclusive;
+
+/// Tempi that teachers may choose, in beats a minute: wider than a clockwork metronome's 40
+/// to 208 (common practice, no source), since half-time and double-time practice are usual.
+pub const TEMPI: RangeInclusive<u16> = 20..=400;
+
 /// The traditional scale of a clockwork metronome, in beats a minute: by twos to 60, threes to
 /// 72, fours to 120, sixes to 144, eights to 208 (common practice; listed alike by several
 /// makers' leaflets, no single source).
@@ -53,9 +59,6 @@ fn thin(rungs: &[u16], most: usize) -> Vec<u16> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// The tempi that teachers may choose.
-    const TEMPI: std::ops::RangeInclusive<u16> = 20..=400;
 
     #[test]
     fn the_notches_rise_by_their_published_steps() {

@@ -18,7 +18,7 @@ pub use counting::count;
 pub use counts::{Count, CountStroke, Counts, Syllable};
 pub use feel::Feel;
 pub use hand::{ByHand, Hand};
-pub use ladder::{MOST_RUNGS, NOTCHES, default_goal, rungs};
+pub use ladder::{MOST_RUNGS, NOTCHES, TEMPI, default_goal, rungs};
 pub use metre::{Metre, QUARTER, Ticks};
 pub use model::{
     Bar, Event, Harmony, LeftOut, LowChord, Note, NoteValue, Score, Staff, UntoldChord, WideChord,

@@ -4,13 +4,13 @@ use thiserror::Error;
 
 use super::options::Groove;
 use super::performance::Part;
-use crate::score::Metre;
+use crate::score::{Metre, TEMPI};
 
 /// Most minutes of a track: longer than anybody practises at a stretch (ours).
 pub const MOST_MINUTES: u32 = 60;
 
 /// The fastest that a track may rise to, in beats a minute: the fastest tempo of a sheet.
-pub(super) const FASTEST: u16 = 400;
+pub(super) const FASTEST: u16 = *TEMPI.end();
 
 /// Why something cannot be played as it was asked for.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]

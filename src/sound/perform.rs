@@ -116,7 +116,8 @@ impl<'a> Round<'a> {
             pitch: hit.pitch,
             strength: hit.strength,
         }));
-        let bass = self.bass_throughout(&stretches, groove);
+        let is_asked = parts.contains(&Part::Bass);
+        let bass = is_asked.then(|| self.bass_throughout(&stretches, groove)).flatten();
         let play = |stretch: &TrackStretch<'a>| {
             self.play(stretch, groove, &parts, bass.as_ref().map(|own| &*own[stretch.index]))
         };

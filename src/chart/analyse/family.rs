@@ -1,37 +1,7 @@
-//! Families of chords: what a chord can do depends on its root and on its family, whatever its
-//! extensions.
+//! Chords as they work: the root that is heard, and the family of what is heard on it.
 
-use crate::theory::{Chord, ChordKind, Fifth, NoteName, Quality, Seventh, Third};
-
-/// A family of chords. A raised fifth under a minor seventh belongs to a dominant.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum ChordFamily {
-    Major,
-    Dominant,
-    /// A dominant whose third is held up, and a suspended triad that nothing resolves.
-    Suspended,
-    Minor,
-    HalfDiminished,
-    Diminished,
-    Augmented,
-}
-
-impl ChordFamily {
-    /// Whether it wants to fall a fifth.
-    pub(super) const fn is_dominant(self) -> bool {
-        matches!(self, Self::Dominant | Self::Suspended)
-    }
-
-    /// Whether it can be the ii of a dominant.
-    pub(super) const fn is_two(self) -> bool {
-        matches!(self, Self::Minor | Self::HalfDiminished)
-    }
-
-    /// Whether a dominant can come to rest on it.
-    pub(super) const fn is_rest(self) -> bool {
-        matches!(self, Self::Major | Self::Minor)
-    }
-}
+pub(super) use crate::theory::ChordFamily;
+use crate::theory::{Chord, ChordKind, NoteName, Quality, Seventh};
 
 /// A chord as it works: over some basses the root of the symbol is not the root that is heard.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -47,23 +17,21 @@ pub(super) struct WorkingChord {
 impl WorkingChord {
     /// What is heard of a chord.
     pub(super) fn of(chord: Chord) -> Self {
-        let own = Self { root: chord.root, kind: chord.kind, family: family(chord.kind) };
+        let own = Self { root: chord.root, kind: chord.kind, family: chord.kind.family() };
         chord.bass.and_then(|bass| own.over(bass)).unwrap_or(own)
     }
 
     /// The same tones heard from their bass, where that is another chord.
     ///
-    /// F/G and Dm7/G are G with a held fourth, and so are Fm7/G and Fm6/G with a flat ninth; B°/G is a G seventh without its root, C/A is
-    /// A minor seven, Cm/A half-diminished, Cm/A♭ and C/F are major sevenths; a major chord over
-    /// its minor seventh is a dominant (common practice, no source).
+    /// Some are suspended dominants; B°/G is a G seventh without its root, C/A is A minor seven, Cm/A
+    /// half-diminished, Cm/A♭ and C/F are major sevenths; a major chord over its minor seventh is a
+    /// dominant (common practice, no source).
     fn over(self, bass: NoteName) -> Option<Self> {
         use ChordFamily as F;
         let above = (bass.pitch_class() - self.root.pitch_class()).rem_euclid(12);
-        let on = |root, kind: ChordKind| Some(Self { root, kind, family: family(kind) });
-        let has_four = matches!(self.kind.seventh(), Seventh::Minor | Seventh::Sixth);
+        let on = |root, kind: ChordKind| Some(Self { root, kind, family: kind.family() });
         match (self.family, above) {
-            (F::Minor, 2) if has_four => on(bass, ChordKind::SUSPENDED),
-            (F::Major, 2) | (F::Minor | F::HalfDiminished, 5) => on(bass, ChordKind::SUSPENDED),
+            _ if self.kind.is_suspended_over(above) => on(bass, ChordKind::SUSPENDED),
             (F::Diminished | F::HalfDiminished, 8) => on(bass, ChordKind::DOMINANT),
             (F::Major, 10) => on(self.root, ChordKind::DOMINANT),
             (F::Major, 9) => on(bass, Quality::MinorSeventh.into()),
@@ -91,21 +59,6 @@ impl WorkingChord {
     /// Whether it is a suspended chord without a seventh, which is what follows on its root.
     pub(super) fn is_open(self) -> bool {
         self.family == ChordFamily::Suspended && self.is_triad()
-    }
-}
-
-/// The family of a kind.
-fn family(kind: ChordKind) -> ChordFamily {
-    let is_minor_seventh = kind.seventh() == Seventh::Minor;
-    match (kind.third(), kind.fifth()) {
-        (Third::Minor, Fifth::Diminished) if is_minor_seventh => ChordFamily::HalfDiminished,
-        (Third::Minor, Fifth::Diminished) => ChordFamily::Diminished,
-        (Third::Minor, _) => ChordFamily::Minor,
-        (Third::Sus4 | Third::Sus2, _) if is_minor_seventh => ChordFamily::Suspended,
-        (Third::Sus4, _) if kind.seventh() != Seventh::Major => ChordFamily::Suspended,
-        _ if is_minor_seventh => ChordFamily::Dominant,
-        (_, Fifth::Augmented) => ChordFamily::Augmented,
-        _ => ChordFamily::Major,
     }
 }
 

@@ -272,12 +272,8 @@ impl Telling<'_> {
         if !matches!(family, ChordFamily::Diminished | ChordFamily::HalfDiminished) {
             return format!("slides by a semitone to {next}");
         }
-        let chord = |place: usize| {
-            let first = harmonies.list[place].chords.start;
-            self.tune.changes[harmonies.heard[first].change].chord
-        };
         let bass = |place: usize| {
-            chord(place).map_or(0, |chord| chord.bass.unwrap_or(chord.root).pitch_class())
+            self.chord(place).map_or(0, |chord| chord.bass.unwrap_or(chord.root).pitch_class())
         };
         let own = bass(self.place);
         let down = (own - bass(harmonies.after(self.place))).rem_euclid(12);
@@ -289,20 +285,29 @@ impl Telling<'_> {
             }
             (_, 1) => format!("{degree} of {key}: a semitone above {next}, it leads down"),
             (_, 11) => format!("{degree} of {key}: a semitone below {next}, it leads up"),
-            _ => {
-                let tones = |place| chord(place).into_iter().flat_map(Chord::notes);
-                let of_next: Vec<i32> =
-                    tones(harmonies.after(self.place)).map(NoteName::pitch_class).collect();
-                let is_shared = |note: &NoteName| of_next.contains(&note.pitch_class());
-                let shared: Vec<String> =
-                    tones(self.place).filter(is_shared).map(|note| note.to_string()).collect();
-                let staying = match shared.split_last() {
-                    None => String::new(),
-                    Some((one, [])) => format!(", {one} staying"),
-                    Some((last, rest)) => format!(", {} and {last} staying", rest.join(", ")),
-                };
-                format!("{degree} of {key}: passes to {next}{staying}")
-            }
+            _ => format!("{degree} of {key}: passes to {next}{}", self.staying()),
+        }
+    }
+
+    /// The first chord of a harmony.
+    fn chord(&self, place: usize) -> Option<Chord> {
+        let harmonies = self.reader.harmonies;
+        let first = harmonies.list[place].chords.start;
+        self.tune.changes[harmonies.heard[first].change].chord
+    }
+
+    /// The notes that stay from here to the next harmony, after a comma; nothing where none does.
+    fn staying(&self) -> String {
+        let tones = |place| self.chord(place).into_iter().flat_map(Chord::notes);
+        let after = self.reader.harmonies.after(self.place);
+        let of_next: Vec<i32> = tones(after).map(NoteName::pitch_class).collect();
+        let is_shared = |note: &NoteName| of_next.contains(&note.pitch_class());
+        let shared: Vec<String> =
+            tones(self.place).filter(is_shared).map(|note| note.to_string()).collect();
+        match shared.split_last() {
+            None => String::new(),
+            Some((one, [])) => format!(", {one} staying"),
+            Some((last, rest)) => format!(", {} and {last} staying", rest.join(", ")),
         }
     }
 

@@ -119,12 +119,19 @@ pub(super) fn in_keys(chart: &Chart, typed: &Typed) -> Result<KeyedTune, Complai
     };
     let Recipe { tempo, goal, student, .. } = asked;
     // What was typed wins over the ladder that the study of the tune has.
-    let of_study = study::tempi_of_tune(chart.tempo);
-    let first = if typed.settings.gives(Field::Tempo) { tempo } else { of_study[0] };
-    let goal = goal.unwrap_or(match typed.settings.gives(Field::Tempo) {
-        true => score::default_goal(tempo),
-        false => of_study[1],
-    });
+    let [first, usual_goal] = if typed.settings.gives(Field::Tempo) {
+        [tempo, score::default_goal(tempo)]
+    } else {
+        study::tempi_of_tune(chart.tempo)
+    };
     let (start, seed) = (naming::of_track(&words), seed.unwrap_or(0).into());
-    Ok(KeyedTune { about, keys, tempo, tempi: [first, goal], start, student, seed })
+    Ok(KeyedTune {
+        about,
+        keys,
+        tempo,
+        tempi: [first, goal.unwrap_or(usual_goal)],
+        start,
+        student,
+        seed,
+    })
 }

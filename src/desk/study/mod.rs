@@ -11,6 +11,7 @@ mod plan;
 mod tune;
 mod words;
 
+use std::borrow::Cow;
 use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
@@ -446,25 +447,19 @@ fn read_by(tune: &Studied, horn: Horn, sounding: Key) -> PacketTune {
 
 /// A drill of the library in the keys of a step.
 fn of_library(step: &PlanStep) -> Result<KnownDrill, PipelineError> {
-    let known = match step.drill {
+    let (origin, text) = match step.drill {
         DrillOf::Library(name) => {
             let Some(text) = library::find(name) else {
                 let mend = library::advice(name);
                 return Err(PipelineError::UnknownDrill { name: name.to_owned(), mend });
             };
-            let in_time = step.time.and_then(|(metre, feel)| over::in_time(text, metre, feel));
-            let text = in_time.as_deref().unwrap_or(text);
-            let known = KnownDrill::read(name, text, name)?;
-            KnownDrill { name: known.template.name.clone(), ..known }
+            (name, Cow::Borrowed(text))
         }
-        own => {
-            let text = own.text().unwrap_or_default();
-            let in_time = step.time.and_then(|(metre, feel)| over::in_time(&text, metre, feel));
-            let text = in_time.as_deref().unwrap_or(&text);
-            let known = KnownDrill::read("own", text, "own")?;
-            KnownDrill { name: known.template.name.clone(), ..known }
-        }
+        own => ("own", own.text().unwrap_or_default()),
     };
+    let in_time = step.time.and_then(|(metre, feel)| over::in_time(&text, metre, feel));
+    let known = KnownDrill::read(origin, in_time.as_deref().unwrap_or(&text), origin)?;
+    let known = KnownDrill { name: known.template.name.clone(), ..known };
     let keys: Vec<Key> = step.keys.iter().map(|wanted| wanted.key).collect();
     Ok(known.with(&own_of(&keys, step.tempi)))
 }

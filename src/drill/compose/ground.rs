@@ -97,8 +97,8 @@ impl ChordGround {
     /// The perfect fifth above the tonic that a chord of an altered fifth has not, nor its symbol.
     pub(super) fn other_fifth(&self) -> Option<i32> {
         let fifth = self.fifth()?.semitones - self.root.semitones;
-        let perfect = self.root.semitones + PERFECT_FIFTH;
-        (fifth != PERFECT_FIFTH && !self.has(&self.colours, perfect)).then_some(perfect)
+        let perfect = self.root.semitones + Interval::FIFTH.semitones;
+        (fifth != Interval::FIFTH.semitones && !self.has(&self.colours, perfect)).then_some(perfect)
     }
 
     /// Its third, or the fourth in place of it, and its seventh above the tonic, as far as it has
@@ -181,9 +181,6 @@ impl ChordGround {
         all
     }
 }
-
-/// A perfect fifth, in semitones.
-const PERFECT_FIFTH: i32 = 7;
 
 /// The altered tensions that the symbol of a kind names, within an octave.
 fn colours(kind: ChordKind) -> Vec<Interval> {

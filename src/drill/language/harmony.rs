@@ -1,8 +1,8 @@
 //! Which chords a passage goes through: degrees, what leads to them, and the chords they are in a key.
 
 use crate::theory::{
-    BorrowedTarget, Chord, ChordKind, Fifth, Interval, Key, Letter, Mode, NoteName, Numeral,
-    Quality, Scale, Seventh, Third, Tonality,
+    BorrowedTarget, Chord, ChordKind, Interval, Key, Letter, Mode, NoteName, Numeral, Quality,
+    Scale, Seventh, Third, Tonality,
 };
 
 /// A chord of a passage, before its scale is known.
@@ -272,7 +272,8 @@ impl Degree {
         let bass = self.over.map(|place| home.tonic.plus(place.interval(scale(home.mode))));
         let bass = bass.filter(|bass| bass.plus(root.down()).simple() != Interval::UNISON);
         let numeral = Numeral { of, ..plan.numeral };
-        let hangs = bass.filter(|bass| hangs_over(plan.kind, bass.plus(root.down())));
+        let hangs =
+            bass.filter(|bass| plan.kind.is_suspended_over(bass.semitones - root.semitones));
         let numeral = match (hangs, self.of) {
             (Some(bass), None) => suspended(bass.plus(home.tonic.down()), of),
             (Some(bass), Some(goal)) => {
@@ -361,21 +362,6 @@ impl Degree {
         let there = there.map(octave).and_then(|there| there.with(kind));
         let numeral = Numeral { alter, of: Some(of), ..Numeral::new(place, kind) };
         Some(ChordPlan { numeral, degree, there, ..ChordPlan::on(root, kind, home) })
-    }
-}
-
-/// Whether a chord over a bass is heard as a suspended dominant on that bass: F, Fmaj7, Dm7 and Fm6
-/// over G (common practice, no source).
-fn hangs_over(kind: ChordKind, above: Interval) -> bool {
-    let is_minor = kind.third() == Third::Minor;
-    let is_diminished = kind.seventh() == Seventh::Diminished
-        || kind.fifth() == Fifth::Diminished && kind.seventh() == Seventh::Absent;
-    let has_four = matches!(kind.seventh(), Seventh::Minor | Seventh::Sixth);
-    match above.semitones.rem_euclid(12) {
-        2 if is_minor => has_four && kind.fifth() == Fifth::Perfect,
-        2 => kind.third() == Third::Major && !is_dominant(kind) && kind.fifth() == Fifth::Perfect,
-        5 => is_minor && !is_diminished,
-        _ => false,
     }
 }
 

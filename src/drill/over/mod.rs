@@ -2,9 +2,10 @@
 //!
 //! A tune becomes the text of a drill, as a teacher would write it: `form` says which bars stand on
 //! which sheet, with repeats and endings, `numeral` what each chord is in the home key, `way` what
-//! the hands do, `rhythm` how long; `cadences` are a drill of their own, and `expand` puts a tune into a
-//! drill that a teacher wrote, and `in_time` a drill into the metre and feel of a tune. So whatever is true of a drill is true of these, in any key; and
-//! what travels in a sheet holds the changes themselves and names no file.
+//! the hands do, `rhythm` how long; `cadences` are a drill of their own, `expand` puts a tune into a
+//! drill that a teacher wrote, and `in_time` a drill into the metre and feel of a tune. So whatever
+//! is true of a drill is true of these, in any key; and what travels in a sheet holds the changes
+//! themselves and names no file.
 
 mod cadences;
 mod expand;
