@@ -117,7 +117,8 @@ impl<'a> SettledTune<'a> {
         let harmonies = reader.harmonies;
         let trial = HomeTrial::new(ground, harmonies, home);
         let paths = trial.paths();
-        let path = agree::agreed(tune, harmonies, trial.path(&paths));
+        let path = modes::with_vamps(reader, &ground.best, trial.path(&paths));
+        let path = agree::agreed(tune, harmonies, path);
         let read = path.iter().zip(&ground.best);
         let read = read.map(|(state, best)| best[state.index()]).collect();
         Self { tune, reader, ground, home, paths, path, read }

@@ -3,10 +3,12 @@
 
 use std::collections::BTreeMap;
 
+use super::family::ChordFamily;
 use super::harmonies::Harmonies;
 use super::label;
 use super::path::KeyState;
 use super::readings::{CandidateReading, ReadingMaker};
+use super::table::{ChordRole, KeyMode};
 use crate::chart::{Function, Unfolded};
 use crate::score::Ticks;
 use crate::theory::{Letter, Mode, NoteName, Scale};
@@ -16,6 +18,46 @@ const LEADING_TONE: i32 = 11;
 
 /// How long a key is heard before its notes say a mode: a phrase, in bars (ours).
 const PHRASE: Ticks = 4;
+
+/// How long a chord, or a minor chord and the seventh a fourth above it, goes round before it is at
+/// rest, in bars, and how many chords that takes of a pair (ours).
+const AT_REST: f64 = 8.0;
+const ROUNDS: usize = 4;
+
+/// A path on which a vamp is a place of its own: a ii-V that goes round for long and never arrives is
+/// i and IV7 of a minor key, and a borrowed minor chord that stays as long is at home there.
+pub(super) fn with_vamps(
+    reader: &ReadingMaker<'_>,
+    best: &[Vec<CandidateReading>],
+    mut path: Vec<KeyState>,
+) -> Vec<KeyState> {
+    let list = &reader.harmonies.list;
+    let mut from = 0;
+    while from < path.len() {
+        let state = path[from].printed();
+        let is_own = |place: &usize| path[*place].printed() == state;
+        let until = (from..path.len()).take_while(is_own).last().unwrap_or(from) + 1;
+        let bars: f64 = list[from..until].iter().map(|harmony| harmony.bars).sum();
+        let is_pair = (from..until).all(|place| match state.step(list[place].root) {
+            2 => list[place].family == ChordFamily::Minor,
+            7 => list[place].family.is_dominant(),
+            _ => false,
+        });
+        if is_pair && bars >= AT_REST && until - from >= ROUNDS {
+            let tonic = KeyState::of(state.tonic() + 2, KeyMode::Minor);
+            path[from..until].fill(tonic);
+        }
+        for place in from..until {
+            let read = best[place][path[place].index()];
+            let is_borrowed = read.role == ChordRole::Borrowed && list[place].family.is_two();
+            if is_borrowed && list[place].bars >= AT_REST {
+                path[place] = KeyState::of(list[place].root, KeyMode::Minor);
+            }
+        }
+        from = until;
+    }
+    path
+}
 
 /// What each key is in where the plain major or minor does not hold: by the state that is printed.
 pub(super) fn modes(
@@ -39,8 +81,8 @@ pub(super) fn modes(
 /// The notes that sound in a key.
 #[derive(Default)]
 struct KeyNotes {
-    /// How long each step above the tonic sounds.
-    steps: [Ticks; 12],
+    /// Its chords: the steps of their notes above the tonic, and how long they sound.
+    chords: Vec<(Vec<i32>, Ticks)>,
     /// How long the key is heard, and its tonic chord.
     length: Ticks,
     at_rest: Ticks,
@@ -73,25 +115,24 @@ impl KeyNotes {
             let leads = it.function == Function::Dominant && it.goal.is_none();
             self.is_functional |= leads && steps.contains(&LEADING_TONE);
             if !is_elsewhere {
-                for step in steps {
-                    self.steps[step as usize] += length;
-                }
+                self.chords.push((steps, length));
             }
         }
     }
 
-    /// The mode that misses least of what sounds; of those that miss as little the plain one, which
-    /// no note gainsays.
+    /// The mode that has most of its chords, whole; of those that have as many the plain one, which no
+    /// note gainsays.
     fn mode(&self, is_minor: bool) -> Mode {
         const MAJOR: [Mode; 3] = [Mode::Major, Mode::Mixolydian, Mode::Lydian];
         const MINOR: [Mode; 4] = [Mode::NaturalMinor, Mode::Dorian, Mode::Phrygian, Mode::Locrian];
         let modes: &[Mode] = if is_minor { &MINOR } else { &MAJOR };
-        let missed = |mode: &Mode| -> Ticks {
+        let strange = |mode: &Mode| -> Ticks {
             let scale = Scale { tonic: NoteName::new(Letter::C, 0), mode: *mode };
             let own: Vec<i32> = (1..=7).map(|degree| scale.interval(degree).semitones).collect();
-            let strange = (0..12).filter(|step| !own.contains(step));
-            strange.map(|step| self.steps[step as usize]).sum()
+            let is_strange = |steps: &[i32]| steps.iter().any(|step| !own.contains(step));
+            let chords = self.chords.iter().filter(|(steps, _)| is_strange(steps));
+            chords.map(|(_, length)| length).sum()
         };
-        modes.iter().copied().min_by_key(missed).unwrap_or_default()
+        modes.iter().copied().min_by_key(strange).unwrap_or_default()
     }
 }

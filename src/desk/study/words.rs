@@ -172,7 +172,9 @@ pub(super) fn cadences(tune: &Studied) -> LeafTable {
 /// Whether a chord is a dominant that stands in no cadence and whose goal comes next, a fifth lower.
 fn leads_on(tune: &Studied, reading: &ChordReading) -> bool {
     const FIFTH_DOWN: i32 = 5;
-    let Some(target) = reading.target.filter(|_| reading.function == Function::Dominant) else {
+    let is_minor = reading.chord.kind.has_minor_third();
+    let is_five = reading.function == Function::Dominant && !is_minor;
+    let Some(target) = reading.target.filter(|_| is_five) else {
         return false;
     };
     let root = reading.chord.root.pitch_class();
