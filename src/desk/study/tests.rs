@@ -311,12 +311,13 @@ fn every_dominant_that_arrives_is_in_the_table() {
             let reading = tune.analysis.reading(pair[1].written).unwrap();
             let is_five = falls && reading.function == Function::Dominant;
             let is_two = before.kind.has_minor_third() || class(before) == class(five);
-            if is_five && !is_two && one.kind.has_minor_third() {
+            let is_first = reading.at == pair[1].at;
+            if is_first && is_five && !is_two && one.kind.has_minor_third() {
                 let place = tune.place(pair[1].written);
                 assert!(table.iter().any(|row| row.contains(&place)), "{place}: {table:?}");
                 met += 1;
             }
         }
     }
-    assert!(met > 5, "{met}");
+    assert!(met > 4, "{met}");
 }
