@@ -43,7 +43,11 @@ pub(super) fn with_vamps(
             7 => list[place].family.is_dominant(),
             _ => false,
         });
-        if is_pair && bars >= AT_REST && until - from >= ROUNDS {
+        // What is at rest is heard no less long than what comes between.
+        let own = |place: &usize| state.step(list[*place].root) == 2;
+        let rest: f64 = (from..until).filter(own).map(|place| list[place].bars).sum();
+        let is_vamp = is_pair && 2.0 * rest >= bars;
+        if is_vamp && bars >= AT_REST && until - from >= ROUNDS {
             let tonic = KeyState::of(state.tonic() + 2, KeyMode::Minor);
             path[from..until].fill(tonic);
         }
