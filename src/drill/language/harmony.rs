@@ -321,10 +321,11 @@ impl Degree {
         };
         let mode = if is_minor { Mode::NaturalMinor } else { Mode::Major };
         let there = Scale { mode, ..scale };
-        let place = self.place.number();
-        let alter = match self.place {
-            RootPlace::Step(_) => 0,
-            RootPlace::Against(_, alter) => alter,
+        let octaves = (self.place.number() - 1).div_euclid(7);
+        let place = self.place.number() - 7 * octaves;
+        let (own, alter) = match self.place {
+            RootPlace::Step(_) => (RootPlace::Step(place), 0),
+            RootPlace::Against(_, alter) => (RootPlace::Against(place, alter), alter),
         };
         let (root, degree, usual) = match (place, alter) {
             // Below its target's octave: the root falls a fifth, or rises a fourth.
@@ -335,12 +336,13 @@ impl Degree {
             }
             _ => {
                 // Beside the degrees of its scale no kind is usual.
-                let is_degree = self.place.interval(there) == there.interval(place);
+                let is_degree = own.interval(there) == there.interval(place);
                 let usual = Quality::on_degree(there, place).filter(|_| is_degree);
                 let usual = usual.map(ChordKind::from);
-                (at.plus(self.place.interval(there)), number + place - 1, usual)
+                (at.plus(own.interval(there)), number + place - 1, usual)
             }
         };
+        let (root, degree) = (root.plus_octaves(octaves), degree + 7 * octaves);
         let kind = self.kind.or(usual)?;
         // What the key has between the tones of such a chord leads home all the same, if the key has
         // its goal and its names are those of the key. Beside the key, and under tensions of its own, the chord has the scale of its
