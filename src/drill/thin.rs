@@ -11,10 +11,11 @@ use crate::theory::Interval;
 /// sounds clear; index 1 is the minor second.
 ///
 /// Source: low-interval limits as printed in arranging handbooks (Lowell & Pullig, *Arranging
-/// for Large Jazz Ensemble*, 2003, and others); where they differ the value of the majority;
-/// the ninths and tenths from memory.
+/// for Large Jazz Ensemble*, 2003, and others); where they differ the value of the majority; for
+/// the tritone, of which one says B2 and one B1, halfway between them; the ninths and tenths from
+/// memory.
 const LOW_INTERVAL_LIMITS: [i32; 17] =
-    [0, 52, 51, 48, 46, 46, 47, 34, 41, 41, 41, 41, 0, 40, 39, 36, 34];
+    [0, 52, 51, 48, 46, 46, 41, 34, 41, 41, 41, 41, 0, 40, 39, 36, 34];
 
 /// How far solo-piano practice goes below the limits, which "may be adjusted downward": within
 /// that a chord is played in full.
@@ -113,5 +114,19 @@ fn left_out(played: &PlayedChord, interval: Interval) -> Option<LeftOut> {
         5 => Some(LeftOut::Thirteenth),
         2 => Some(LeftOut::Third),
         _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// As far as the fifth a wider interval sounds clear at least as low as a narrower one: beats
+    /// between its notes and their partials grow faster.
+    #[test]
+    fn up_to_the_fifth_wider_intervals_sound_clear_lower() {
+        for pair in LOW_INTERVAL_LIMITS[1..=7].windows(2) {
+            assert!(pair[0] >= pair[1], "{pair:?}");
+        }
     }
 }

@@ -197,9 +197,10 @@ fn hands_neither_meet_nor_cross_in_a_teachers_own_drill() {
 /// sounds clear; index 1 is the minor second.
 ///
 /// Source: low-interval limits of arranging handbooks (R. Lowell and K. Pullig, *Arranging for
-/// Large Jazz Ensemble*, 2003, and others), the value of the majority where they differ. They
-/// "may be adjusted downward": solo piano goes a whole tone below.
-const CLEAR_FROM: [i32; 12] = [0, 52, 51, 48, 46, 46, 47, 34, 41, 41, 41, 41];
+/// Large Jazz Ensemble*, 2003, and others), the value of the majority where they differ. For the
+/// tritone one says B2 and one B1: halfway between them, since B2 would be above the limit of the
+/// fourth, which is narrower. They "may be adjusted downward": solo piano goes a whole tone below.
+const CLEAR_FROM: [i32; 12] = [0, 52, 51, 48, 46, 46, 41, 34, 41, 41, 41, 41];
 
 /// How far below the limits a drill may go, in semitones.
 const TOLERATED: i32 = 2;
