@@ -387,3 +387,33 @@ fn a_fifth_that_the_chord_has_not_is_reached_by_step() {
     });
     assert!(met > 100, "{met}");
 }
+
+/// Over a chord that stays for many bars a line keeps its laws.
+#[test]
+fn a_chord_that_stays_is_walked_over() {
+    let bars = format!("| Dm11 {}| Ebm11 {}|", "| % ".repeat(15), "| % ".repeat(7));
+    let text = format!(
+        "title = \"Own\"\nmetre = \"4/4\"\nkey = \"C\"\n[[section]]\nname = \"A\"\nbars = \"{bars}\"\n"
+    );
+    let chart = Chart::parse(&text, "own").unwrap();
+    let tune = chart.unfolded();
+    for seed in 0..12 {
+        let options = TrackOptions {
+            groove: Some(Groove::Walking),
+            seed,
+            count_in: 0,
+            ..with(&[Part::Bass, Part::Comping])
+        };
+        let tunes = [(tune.clone(), Some("C".parse().unwrap()))];
+        let played = play_tune(&tunes, &about(Feel::Swing), 120, &options).unwrap();
+        assert!(strokes(&played, Part::Comping).len() > 48, "seed {seed}");
+        let mut own = line(&played, 0);
+        let (end, _) = own.pop().unwrap();
+        let name = format!("seed {seed}");
+        let cut = |stay: Stay| Stay { end: stay.end.min(end), ..stay };
+        let stays: Vec<Stay> =
+            stays(&tune, 1).into_iter().map(cut).filter(|it| it.at < it.end).collect();
+        is_a_bass(&name, tune.metre, &stays, &own);
+        walks(&name, tune.metre, &stays, &own);
+    }
+}

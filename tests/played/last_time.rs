@@ -199,6 +199,21 @@ fn a_tempo_rises_only_so_far() {
     let told = rising(30, 20, Part::Click).unwrap_err();
     assert_eq!(told, CannotPlay::RisesTooFar { fastest: 660, choruses: 17 });
     rising(17, 20, Part::Click).unwrap();
+    // Four sixteenths to a beat are 50 ms apart at 300.
+    let text = "name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\n[[passage]]\n\
+                degrees = [1, 2, 3, 4]\nbeats = 1\nnote = \"sixteenth\"\nfigure = \"1 3 5 7\"\n\
+                voicing = \"close\"\ncomping = \"on-beat\"\n";
+    let own = exercise(&Template::parse(text, "own").unwrap(), &["F".parse().unwrap()], 280);
+    let rising = |rise| {
+        let options = TrackOptions { choruses: 3, rise, ..with(&[Part::PianoRight]) };
+        play_drill(&own, 280, &options)
+    };
+    rising(10).unwrap();
+    let Err(CannotPlay::TooFast { part, tempo, fastest, rises, .. }) = rising(15) else {
+        panic!("sixteenths at 310 are heard apart")
+    };
+    assert_eq!((part, tempo, rises), (Part::PianoRight, 310, true));
+    assert!((299..=300).contains(&fastest), "{fastest}");
 }
 
 /// On back beats a line that walks is stronger, and a note that leads on is no stronger than others.
