@@ -3,8 +3,8 @@ not write: mido reads the track, pdfplumber the sheet.
 
 Every note that is printed for a hand is struck once in its part, at the pitch that the page shows
 and at the pulse that its eighth has by the table of swing, with repeats and endings played out;
-nothing else is struck. It ends where
-the page has it end, but for what is played short and for the end, which is held.
+nothing else is struck. It ends where the page has it end, but for what is played short and for the
+end, which is held.
 
 Usage: midi.py [--swing usual|measured|even] SHEET.pdf TRACK.mid TEMPO
 """
