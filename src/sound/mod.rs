@@ -1,9 +1,10 @@
 //! What can be heard of a lesson or a tune: strokes in time, by part.
 //!
 //! A `piece` is what is on paper, once through: repeats and endings in the `order` in which they
-//! are heard, ties joined, the harmony under it. `perform` puts pieces one after another, with a
-//! count-in and a rhythm section (`band`) that plays from the harmony, to an `ending`; `pace` and `swing` say when
-//! each stroke comes. `midi` writes a performance down, and `synth` makes it audible.
+//! are heard, ties joined, the harmony under it. `round` puts pieces one after another, to an
+//! `ending`, and says when each begins and how fast it goes; `perform` has them played, with a count-in
+//! and a rhythm section (`band`) that plays from the harmony; `pace` and `swing` say when each stroke
+//! comes. `midi` writes a performance down, and `synth` makes it audible.
 
 mod band;
 mod ending;
@@ -15,6 +16,7 @@ mod pace;
 mod perform;
 mod performance;
 mod piece;
+mod round;
 mod stretch;
 mod swing;
 pub mod synth;

@@ -36,20 +36,22 @@ impl<'a> Pace<'a> {
     /// sixteenths; beside triplets an off-beat eighth is the last of them.
     pub(super) fn at(&self, moment: Ticks) -> Pulses {
         let plain = i64::from(self.start) + i64::from(moment) * i64::from(IN_A_TICK);
+        let beat = plain - i64::from(PULSES / 2);
         let plain = Pulses::try_from(plain).unwrap_or(0);
         if moment.rem_euclid(QUARTER) != OFF_BEAT {
             return plain;
         }
-        let beat = plain - PULSES / 2;
+        // A pick-up may begin half way through a beat that nothing else is heard of.
+        let after = |pulses: Pulses| Pulses::try_from(beat + i64::from(pulses)).unwrap_or(0);
         let own = moment.rem_euclid(self.piece.length()).div_euclid(QUARTER);
         let divided = &self.piece.divided;
         let has = |part: Divided| divided.binary_search(&(own, part)).is_ok();
         if has(Divided::InFour) {
             plain
         } else if has(Divided::InThree) && self.off_beat != PULSES / 2 {
-            beat + LAST_THIRD
+            after(LAST_THIRD)
         } else {
-            beat + self.off_beat
+            after(self.off_beat)
         }
     }
 }

@@ -2,8 +2,9 @@
 not write: mido reads the track, pdfplumber the sheet.
 
 Every note that is printed for a hand is struck once in its part, at the pitch that the page shows
-and at the pulse that its eighth has by the table of swing; nothing else is struck. It ends where
-the page has it end, but for what is played short and for the end, which is held.
+and at the pulse that its eighth has by the table of swing, with repeats and endings played out;
+nothing else is struck. It ends where the page has it end, but for what is played short and for the
+end, which is held.
 
 Usage: midi.py [--swing usual|measured|even] SHEET.pdf TRACK.mid TEMPO
 """
@@ -13,10 +14,11 @@ import sys
 import mido
 import pdfplumber
 
-from readback import BAR, LETTERS, Wrong, by_key, read_key
+from readback import LETTERS, Wrong, by_key, read_whole
 
 SEMITONES = dict(zip(LETTERS, (0, 2, 4, 5, 7, 9, 11)))
 QUARTER = 480
+MODES = {"major", "minor", "dorian", "phrygian", "lydian", "mixolydian", "aeolian", "locrian"}
 # Friberg and Sundstroem 2002: the second eighth keeps to 100 ms; pulses of the off-beat, by tempo.
 TABLE = {60: 373, 120: 373, 140: 368, 160: 352, 180: 336, 200: 320, 220: 304, 240: 288, 260: 272,
          280: 256, 300: 240}
@@ -58,18 +60,27 @@ def places(track):
     now, found = 0, []
     for message in track:
         now += message.time
-        if message.type == "marker" and message.text.endswith(("major", "minor")):
+        if message.type == "marker" and message.text.split()[-1] in MODES:
             found.append((now, message.text))
     return found
 
 
-def check_conductor(track, tempo):
+def check_conductor(track, tempo, bar):
     told = {message.type: message for message in track if message.is_meta}
     if told["set_tempo"].tempo != round(60_000_000 / tempo):
         raise Wrong(f"{told['set_tempo'].tempo} microseconds a quarter")
     metre = told["time_signature"]
-    if (metre.numerator, metre.denominator) != (4, 4):
+    if 8 * metre.numerator != bar * metre.denominator:
         raise Wrong(f"metre {metre.numerator}/{metre.denominator}")
+
+
+def played_out(hand, bar, order):
+    """The notes of a hand with all repeats."""
+    return sorted(
+        [start + (place - own) * bar, end + (place - own) * bar, step, alter]
+        for place, own in enumerate(order)
+        for start, end, step, alter in hand if start // bar == own
+    )
 
 
 def check_part(printed, struck, start, off, last):
@@ -96,7 +107,6 @@ def main():
     file = mido.MidiFile(track)
     if file.type != 1 or file.ticks_per_beat != QUARTER:
         raise Wrong(f"format {file.type}, {file.ticks_per_beat} pulses in a quarter")
-    check_conductor(file.tracks[0], tempo)
     starts = places(file.tracks[0])
     parts = {part.name: strokes(part) for part in file.tracks[2:]}
     off, notes = off_beat(tempo, swing), 0
@@ -105,13 +115,15 @@ def main():
         if len(keys) != len(starts):
             raise Wrong(f"{len(starts)} keys for {len(keys)} that are printed")
         for index, ((start, _), pages) in enumerate(zip(starts, keys)):
-            hands, _, eighths = read_key(pages)
+            hands, _, _, bar, order = read_whole(pages)
+            hands, eighths = [played_out(hand, bar, order) for hand in hands], bar * len(order)
+            check_conductor(file.tracks[0], tempo, bar)
             end = starts[index + 1][0] if index + 1 < len(starts) else float("inf")
             for name, hand in zip(("piano, right hand", "piano, left hand"), hands):
                 own = [stroke for stroke in parts[name] if start <= stroke[0] < end]
                 check_part(hand, own, start, off, eighths)
                 notes += len(own)
-            if end != float("inf") and end - start != (eighths + BAR) * QUARTER // 2:
+            if end != float("inf") and end - start != (eighths + bar) * QUARTER // 2:
                 raise Wrong(f"{end - start} pulses from key to key")
     if sum(len(part) for name, part in parts.items() if name.startswith("piano")) != notes:
         raise Wrong("notes outside all keys")

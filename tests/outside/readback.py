@@ -141,7 +141,22 @@ def share_out(page, staves):
             staff.beams.append((left, low, right, high))
 
 
+def repeat_dots(page, staff, x):
+    """Whether two small dots stand in the middle spaces right beside a place."""
+    height, found = float(page.height), 0
+    for shape in page.curves:
+        points = [(px, height - py) for px, py in shape["pts"]]
+        middle = sum(px for px, _ in points) / len(points)
+        high = sum(py for _, py in points) / len(points)
+        wide = max(px for px, _ in points) - min(px for px, _ in points)
+        if wide < 0.7 * staff.space and abs(middle - x) < 1.6 * staff.space \
+                and abs(abs(high - staff.middle) - staff.space / 2) < 0.2 * staff.space:
+            found += 1
+    return found >= 2
+
+
 def barlines(page, upper, lower):
+    """Where bars end, and which of them a repeat begins after or ends at, from 0 for the left."""
     top, foot = upper.middle + 2 * upper.space, lower.middle - 2 * lower.space
     found = sorted(
         x0 for x0, y0, x1, y1, _ in strokes(page)
@@ -151,13 +166,70 @@ def barlines(page, upper, lower):
     )
     if not found or abs(found[0] - upper.left) > 0.3 * upper.space:
         raise Wrong("no line joins the staves at the left")
-    ends = []
+    heads = [c.x for staff in (upper, lower) for c in staff.chars if c.text in HEADS or c.text in RESTS]
+    places = []
     for x in found[1:]:
-        if ends and x - ends[-1] < 1.5 * upper.space:
-            ends[-1] = x
+        if places and x - places[-1][-1] < 1.5 * upper.space:
+            places[-1].append(x)
         else:
-            ends.append(x)
-    return ends
+            places.append([x])
+    ends, begun, ended = [], set(), set()
+    for lines in places:
+        # A repeat may begin behind clef and metre.
+        is_first = not ends and lines[-1] < min(heads)
+        if not is_first:
+            ends.append(lines[-1])
+        if len(lines) > 1 and repeat_dots(page, upper, lines[-1] + upper.space / 2):
+            begun.add(len(ends))
+        if len(lines) > 1 and repeat_dots(page, upper, lines[0] - upper.space / 2):
+            ended.add(len(ends))
+    return ends, begun, ended
+
+
+def brackets(page, staff, ends):
+    """The bars that stand under the brackets of endings, with the rounds in which they are heard."""
+    top = staff.middle + 2 * staff.space
+    height, above = float(page.height), []
+    for shape in page.curves + page.lines:
+        points = [(x, height - y) for x, y in shape["pts"]]
+        above += [
+            (min(x0, x1), max(x0, x1), y0) for (x0, y0), (x1, y1) in zip(points, points[1:])
+            if abs(y0 - y1) < 0.01 and abs(x1 - x0) > 5 * staff.space
+            and top + staff.space < y0 < top + 20 * staff.space
+        ]
+    chars, found = [Char(c) for c in page.chars], {}
+    for left, right, high in above:
+        under = sorted((c for c in chars if left < c.x < left + 5 * staff.space
+                        and 0 < high - c.y < 3 * staff.space), key=lambda c: c.x)
+        words = "".join(c.text for c in under)
+        if not words.rstrip().endswith("."):
+            continue
+        rounds = {int(digit) for digit in words if digit.isdigit()}
+        for index, end in enumerate(ends):
+            begin = ends[index - 1] if index else staff.left
+            if left - staff.space < (begin + end) / 2 < right + staff.space:
+                found[index] = rounds
+    return found
+
+
+def heard(bars, begun, ended, endings):
+    """The bars in the order in which they are heard."""
+    order, bar, start, round_ = [], 0, 0, 1
+    while bar < bars:
+        if bar in begun and bar != start:
+            start, round_ = bar, 1
+        if bar in endings and round_ not in endings[bar]:
+            bar += 1
+            continue
+        order.append(bar)
+        bar += 1
+        if bar in ended:
+            rounds = max([2] + [max(own) for own in endings.values()])
+            if round_ < rounds:
+                bar, round_ = start, round_ + 1
+            else:
+                start, round_ = bar, 1
+    return order
 
 
 def columns(staff):
@@ -166,7 +238,8 @@ def columns(staff):
     heads = sorted((c for c in staff.chars if c.text in HEADS), key=lambda c: c.x)
     groups = []
     for head in heads:
-        if groups and head.x - groups[-1][0].x < 1.4 * space:
+        # A second stands on the other side of the stem.
+        if groups and head.x - groups[-1][0].right < 0.3 * space:
             groups[-1].append(head)
         else:
             groups.append([head])
@@ -224,37 +297,45 @@ def read_staff(staff, ends, first_eighth, pending, sheet):
     if not clefs:
         raise Wrong("a staff without a clef")
     items = columns(staff)
-    first = min((x for x, _, group in items if group), default=1e9)
+    metre = [c.x for c in chars if "\ue080" <= c.text <= "\ue089"]
     signs = [
         ((clefs[0][1] + staff.position(c.y, c.text)) % 7, ALTERS[c.text])
-        for c in chars if c.text in ALTERS and c.right < first - 1.5 * space
+        for c in chars if c.text in ALTERS
     ]
-    if sheet.setdefault("signature", signs) != signs:
+    if metre:
+        before = sum(1 for c in chars if c.text in ALTERS and c.x < metre[0])
+        sheet.setdefault("signature", signs[:before])
+    usual_signs = sheet["signature"]
+    signs = signs[:len(usual_signs)]
+    if usual_signs != signs:
         raise Wrong("signatures differ from staff to staff")
     usual = dict(signs)
-    at, index, accidentals, notes = first_eighth, 0, {}, []
+    at, index, accidentals, notes, bar = first_eighth, 0, {}, [], sheet["bar"]
+    reached = staff.left
     for x, length, group in items:
         while x > ends[index]:
-            if at != first_eighth + BAR * (index + 1):
-                raise Wrong(f"bar {at // BAR + 1} does not sum to its metre")
+            if at != first_eighth + bar * (index + 1):
+                raise Wrong(f"bar {at // bar + 1} does not sum to its metre")
             index, accidentals = index + 1, {}
         middle = [m for from_x, m in clefs if from_x < x][-1]
         column = []
         for head in group:
             where = staff.position(head.y, head.text)
-            step = middle + where
+            step, told = middle + where, False
             for c in chars:
-                gap = x - c.right
-                if c.text in ALTERS and -0.2 * space < gap < 1.5 * space \
+                gap = head.x - c.right
+                # Of several signs that of the farthest column, but none of the note before.
+                if c.text in ALTERS and -0.2 * space < gap < 4.5 * space and c.x > reached \
                         and staff.position(c.y, c.text) == where:
-                    accidentals[step] = ALTERS[c.text]
+                    accidentals[step], told = ALTERS[c.text], True
             alter = accidentals.get(step, usual.get(step % 7, 0))
             column.append({"y": head.y, "start": at, "end": at + length, "step": step,
-                           "alter": alter, "in": False, "out": False})
+                           "alter": alter, "told": told, "in": False, "out": False})
         if group:
-            notes.append((x, max(c.right for c in group), column))
+            reached = max(c.right for c in group)
+            notes.append((x, reached, column))
         at += length
-    if at != first_eighth + BAR * len(ends):
+    if at != first_eighth + bar * len(ends):
         raise Wrong("the last bar does not sum to its metre")
     join(staff, notes, pending)
     return [note for _, _, column in notes for note in column]
@@ -280,6 +361,9 @@ def join(staff, notes, pending):
         a = head(before[-1], left_y) if before else None
         b = head(after[0], right_y) if after else None
         if a and b:
+            if not b["told"]:
+                # A sign holds for what is tied over the barline too.
+                b["alter"] = a["alter"]
             if (a["step"], a["alter"], a["end"]) != (b["step"], b["alter"], b["start"]):
                 raise Wrong("a tie joins two pitches")
             a["out"], b["in"] = True, True
@@ -338,20 +422,37 @@ def by_key(pages):
 
 def read_key(pages):
     """The right and the left hand's notes, the signature, and how long the music is."""
+    return read_whole(pages)[:3]
+
+
+def read_whole(pages):
+    """The same, with the length of a bar and the bars as they are heard."""
     hands, pending, sheet, eighth = ([], []), ([], []), {}, 0
+    bars, begun, ended, endings = 0, set(), set(), {}
     for page in pages:
         staves = find_staves(page)
         if len(staves) % 2:
             raise Wrong("staves do not come in pairs")
         share_out(page, staves)
         for upper, lower in zip(staves[::2], staves[1::2]):
-            ends = barlines(page, upper, lower)
+            if "bar" not in sheet:
+                digits = [c for c in upper.chars if "\ue080" <= c.text <= "\ue089"]
+                over, under = [
+                    int("".join(str(ord(c.text) - 0xe080) for c in sorted(digits, key=lambda c: c.x)
+                                if (c.y > upper.middle) == is_over)) for is_over in (True, False)]
+                sheet["bar"] = 8 * over // under
+            ends, begins_at, ends_at = barlines(page, upper, lower)
+            begun |= {bars + bar for bar in begins_at}
+            ended |= {bars + bar for bar in ends_at}
+            endings.update((bars + bar, own) for bar, own in brackets(page, upper, ends).items())
+            bars += len(ends)
             for hand, staff in enumerate((upper, lower)):
                 hands[hand].extend(read_staff(staff, ends, eighth, pending[hand], sheet))
-            eighth += BAR * len(ends)
+            eighth += sheet["bar"] * len(ends)
     if any(pending):
         raise Wrong("a tie leads off the music")
-    return [sounds(hand) for hand in hands], sheet["signature"], eighth
+    order = heard(bars, begun, ended, endings)
+    return [sounds(hand) for hand in hands], sheet["signature"], eighth, sheet["bar"], order
 
 
 def music21_name(plain):

@@ -42,7 +42,7 @@ fn each_line(mut check: impl FnMut(&str, &Chart, &[Stay], &Walked)) {
             let played =
                 play_tune(&[(tune.clone(), Some(key))], &about(chart.feel), 120, &options).unwrap();
             let name = format!("{name} in {key}");
-            let lead = if tune.changes[0].at < 0 { tune.metre.bar() } else { 0 };
+            let lead = (-tune.changes[0].at).max(0);
             let mut line = line(&played, 0);
             line.iter_mut().for_each(|(at, _)| *at -= lead);
             line.retain(|(at, _)| *at >= 0);
@@ -78,8 +78,8 @@ fn ends(
     }
 }
 
-/// What stands before the first bar is played after the count, in a bar that is counted too: by the
-/// bass and by soft chords, each chord where the chart has it.
+/// What stands before the first bar is played after the count, in a bar that is counted too, or, where
+/// nothing is counted, at once: by the bass and by soft chords, each chord where the chart has it.
 #[test]
 fn pick_ups_are_played() {
     let chart = |metre: &str, pick_up: &str, bars: &str| {
@@ -105,7 +105,10 @@ fn pick_ups_are_played() {
             let key = "C".parse().unwrap();
             let played =
                 play_tune(&[(tune.clone(), Some(key))], &about(Feel::Even), 120, &options).unwrap();
-            let first = (count_in as Ticks + 1) * tune.metre.bar();
+            let first = match count_in {
+                0 => -tune.changes[0].at,
+                bars => (bars as Ticks + 1) * tune.metre.bar(),
+            };
             for change in tune.changes.iter().filter(|change| change.at < 0) {
                 let at = (first + change.at) as u32 * 10;
                 for part in parts {
@@ -123,7 +126,8 @@ fn pick_ups_are_played() {
                     met += 1;
                 }
             }
-            // The first bar comes a bar later, and all before it is counted or none.
+            assert!(count_in > 0 || strokes(&played, Part::Bass)[0].at == 0, "{metre}, {pick_up}");
+            // All before the first bar is counted or none.
             let chorus = strokes(&played, Part::Bass).iter().find(|it| it.at == first as u32 * 10);
             assert_eq!(chorus.map(|it| it.pitch % 12), Some(0), "{metre}, {pick_up}");
             let counted = strokes(&played, Part::Click).iter();
@@ -182,6 +186,54 @@ fn what_comes_again_is_played_otherwise() {
         }
     });
     assert!(groups > 300, "{groups}");
+}
+
+/// A line turns back: no way in one direction is longer than an octave and a half, nor one of leaps
+/// alone longer than an octave, and after a leap of more than a fifth a step back comes within two
+/// notes; chords of two beats have not one figure three times running (common practice, no source).
+#[test]
+fn lines_turn_back() {
+    let (mut notes, mut faults) = (0, Vec::new());
+    each_line(|name, chart, stays, line| {
+        let beat = chart.metre.felt_beat();
+        // Where nobody plays a line ends.
+        for line in line.chunk_by(|a, b| b.0 - a.0 == beat) {
+            let steps: Vec<i32> =
+                line.windows(2).map(|two| i32::from(two[1].1) - i32::from(two[0].1)).collect();
+            let told =
+                |place: usize| format!("{name}, bar {}", line[place].0 / chart.metre.bar() + 1);
+            for (least, most) in [(1, 18), (3, 12)] {
+                let goes_on = |a: &i32, b: &i32| a * b > 0 && a.abs().min(b.abs()) >= least;
+                let mut from = 0;
+                for run in steps.chunk_by(goes_on) {
+                    if run.len() > 1 && run.iter().sum::<i32>().abs() > most {
+                        faults.push(format!("{}: {run:?} in one direction", told(from)));
+                    }
+                    from += run.len();
+                }
+            }
+            for (place, three) in steps.windows(3).enumerate() {
+                let is_back = |step: &i32| step * three[0] < 0 && step.abs() <= 2;
+                if three[0].abs() > 7 && !three[1..].iter().any(is_back) {
+                    faults.push(format!("{}: {three:?} does not come back", told(place)));
+                }
+            }
+            notes += line.len();
+        }
+        let figure = |stay: &Stay| -> Vec<i32> {
+            let own = line.iter().filter(|(at, _)| (stay.at..stay.end).contains(at));
+            let own: Vec<i32> = own.map(|(_, pitch)| i32::from(*pitch)).collect();
+            own.iter().map(|pitch| pitch - own[0]).collect()
+        };
+        for three in stays.windows(3) {
+            let all: Vec<Vec<i32>> = three.iter().map(figure).collect();
+            if all[0].len() == 2 && all[0] == all[1] && all[1] == all[2] {
+                let bar = three[0].at / chart.metre.bar() + 1;
+                faults.push(format!("{name}, bar {bar}: three times {:?}", all[0]));
+            }
+        }
+    });
+    assert!(faults.is_empty(), "{} in {notes} notes: {faults:#?}", faults.len());
 }
 
 /// Where a fourth stands for the third there is no third, and the third of another kind is no more
@@ -334,4 +386,34 @@ fn a_fifth_that_the_chord_has_not_is_reached_by_step() {
         }
     });
     assert!(met > 100, "{met}");
+}
+
+/// Over a chord that stays for many bars a line keeps its laws.
+#[test]
+fn a_chord_that_stays_is_walked_over() {
+    let bars = format!("| Dm11 {}| Ebm11 {}|", "| % ".repeat(15), "| % ".repeat(7));
+    let text = format!(
+        "title = \"Own\"\nmetre = \"4/4\"\nkey = \"C\"\n[[section]]\nname = \"A\"\nbars = \"{bars}\"\n"
+    );
+    let chart = Chart::parse(&text, "own").unwrap();
+    let tune = chart.unfolded();
+    for seed in 0..12 {
+        let options = TrackOptions {
+            groove: Some(Groove::Walking),
+            seed,
+            count_in: 0,
+            ..with(&[Part::Bass, Part::Comping])
+        };
+        let tunes = [(tune.clone(), Some("C".parse().unwrap()))];
+        let played = play_tune(&tunes, &about(Feel::Swing), 120, &options).unwrap();
+        assert!(strokes(&played, Part::Comping).len() > 48, "seed {seed}");
+        let mut own = line(&played, 0);
+        let (end, _) = own.pop().unwrap();
+        let name = format!("seed {seed}");
+        let cut = |stay: Stay| Stay { end: stay.end.min(end), ..stay };
+        let stays: Vec<Stay> =
+            stays(&tune, 1).into_iter().map(cut).filter(|it| it.at < it.end).collect();
+        is_a_bass(&name, tune.metre, &stays, &own);
+        walks(&name, tune.metre, &stays, &own);
+    }
 }

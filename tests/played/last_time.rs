@@ -2,11 +2,12 @@
 
 use quintfall::chart::{Chart, demos};
 use quintfall::drill::Template;
-use quintfall::score::{Feel, Ticks};
+use quintfall::score::{Feel, Metre, Ticks};
 use quintfall::sound::{
-    CannotPlay, Groove, MarkKind, Part, Performance, TrackOptions, play_drill, play_tune,
+    CannotPlay, ChoiceWord, Groove, MarkKind, Part, Performance, TrackOptions, play_drill,
+    play_tune,
 };
-use quintfall::theory::Key;
+use quintfall::theory::{Key, Mode};
 
 use crate::accompanied::about;
 use crate::{drills, exercise, strokes, with};
@@ -93,18 +94,15 @@ fn a_coda_is_the_way_out_of_the_last_chorus_alone() {
     assert!(codas >= 18, "{codas}");
 }
 
-/// A drill that ends on its tonic ends there as a tune does: the bass strikes it last, on the beat on
-/// which the chord or its last bar begins, and holds it.
+/// A drill that ends on its tonic ends there as a tune does, whatever the groove: the bass strikes it
+/// last, on the beat on which the chord or its last bar begins, and holds it.
 #[test]
 fn drills_that_come_to_rest_end_on_their_tonic() {
     let mut ends = 0;
-    // In a bossa the root may have been struck twice just before.
-    for drill in drills().into_iter().filter(|drill| drill.feel == Feel::Swing) {
+    for drill in drills() {
         let keys = Key::ring(drill.mode);
         for key in [keys[0], keys[5], keys[8]] {
             let own = exercise(&drill, &[key], 100);
-            let options = TrackOptions { count_in: 0, ..with(&[Part::Bass]) };
-            let played = play_drill(&own, 100, &options).unwrap();
             let harmony = own.drill();
             let stays: Vec<_> = harmony.stays(own.keys[0]).collect();
             let last = stays.last().unwrap();
@@ -114,17 +112,57 @@ fn drills_that_come_to_rest_end_on_their_tonic() {
             if !is_tonic || dominant {
                 continue;
             }
-            let name = format!("{} in {key}", drill.name);
-            let stroke = strokes(&played, Part::Bass).last().unwrap();
-            let above = i32::from(stroke.pitch) - own.keys[0].tonic().pitch_class();
-            assert_eq!(above.rem_euclid(12), 0, "{name}");
             let metre = own.score(&harmony, own.keys[0]).metre;
-            assert_eq!(stroke.at + stroke.length, played.length, "{name}: not held");
-            assert!(stroke.length as Ticks / 10 >= metre.bar(), "{name}: not held");
-            ends += 1;
+            for (groove, seed) in grooves(metre).into_iter().zip(0..) {
+                let groove = Some(groove);
+                let options = TrackOptions { count_in: 0, groove, seed, ..with(&[Part::Bass]) };
+                let played = play_drill(&own, 100, &options).unwrap();
+                let name = format!("{} in {key}, {groove:?}", drill.name);
+                let stroke = strokes(&played, Part::Bass).last().unwrap();
+                let above = i32::from(stroke.pitch) - own.keys[0].tonic().pitch_class();
+                assert_eq!(above.rem_euclid(12), 0, "{name}");
+                assert_eq!(stroke.at + stroke.length, played.length, "{name}: not held");
+                assert!(stroke.length as Ticks / 10 >= metre.bar(), "{name}: not held");
+                ends += 1;
+            }
         }
     }
-    assert!(ends > 10, "{ends}");
+    assert!(ends > 40, "{ends}");
+}
+
+/// The grooves that go with a metre.
+fn grooves(metre: Metre) -> Vec<Groove> {
+    Groove::all().into_iter().map(|(_, groove)| groove).filter(|it| it.fits(metre)).collect()
+}
+
+/// A tune ends on the root of its tonic, whatever the groove, in every key, once through or twice.
+#[test]
+fn tunes_end_on_their_tonic_in_every_groove() {
+    let mut ends = 0;
+    for (name, text) in demos() {
+        let chart = Chart::parse(text, name).unwrap();
+        let mode = chart.key.map_or(Mode::Major, Key::mode);
+        let home = chart.key.unwrap_or_else(|| Key::ring(mode)[0]);
+        for (turn, key) in Key::ring(mode).into_iter().enumerate() {
+            let tune = chart.transposed(home, key).unfolded();
+            for groove in grooves(tune.metre) {
+                let options = TrackOptions {
+                    groove: Some(groove),
+                    seed: turn as u64,
+                    choruses: 1 + turn % 2,
+                    ..with(&[Part::Bass])
+                };
+                let tunes = [(tune.clone(), Some(key))];
+                let played = play_tune(&tunes, &about(chart.feel), 120, &options).unwrap();
+                let last = strokes(&played, Part::Bass).last().unwrap();
+                let above = i32::from(last.pitch) - key.tonic().pitch_class();
+                assert_eq!(above.rem_euclid(12), 0, "{name} in {key}, {groove:?}");
+                assert_eq!(last.at + last.length, played.length, "{name} in {key}, {groove:?}");
+                ends += 1;
+            }
+        }
+    }
+    assert!(ends > 300, "{ends}");
 }
 
 /// No bass plays beside a left hand that is one, whatever the drill; without the hand it may.
@@ -161,6 +199,21 @@ fn a_tempo_rises_only_so_far() {
     let told = rising(30, 20, Part::Click).unwrap_err();
     assert_eq!(told, CannotPlay::RisesTooFar { fastest: 660, choruses: 17 });
     rising(17, 20, Part::Click).unwrap();
+    // Four sixteenths to a beat are 50 ms apart at 300.
+    let text = "name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\n[[passage]]\n\
+                degrees = [1, 2, 3, 4]\nbeats = 1\nnote = \"sixteenth\"\nfigure = \"1 3 5 7\"\n\
+                voicing = \"close\"\ncomping = \"on-beat\"\n";
+    let own = exercise(&Template::parse(text, "own").unwrap(), &["F".parse().unwrap()], 280);
+    let rising = |rise| {
+        let options = TrackOptions { choruses: 3, rise, ..with(&[Part::PianoRight]) };
+        play_drill(&own, 280, &options)
+    };
+    rising(10).unwrap();
+    let Err(CannotPlay::TooFast { part, tempo, fastest, rises, .. }) = rising(15) else {
+        panic!("sixteenths at 310 are heard apart")
+    };
+    assert_eq!((part, tempo, rises), (Part::PianoRight, 310, true));
+    assert!((299..=300).contains(&fastest), "{fastest}");
 }
 
 /// On back beats a line that walks is stronger, and a note that leads on is no stronger than others.

@@ -1,6 +1,7 @@
 //! Lines that are composed by rule over chords: a walking bass, a line of eighths.
 
 mod choice;
+mod contour;
 mod ground;
 mod join;
 #[cfg(test)]

@@ -3,6 +3,7 @@
 use std::ops::{Range, RangeInclusive};
 
 use super::choice::{chosen, least_alike, repetitions};
+use super::contour::{ContourNote, faults};
 use super::ground::{CandidateNote, ChordGround, NoteRole, spelled};
 use super::join::{BassJoins, JoinFrom, LEADING, LEAP, NOT_LEADING, spelled_to};
 use super::line::LineNote;
@@ -40,6 +41,9 @@ const OPEN_END: f64 = 6.0;
 const AGAINST: f64 = 1.5;
 /// A note that the chord had at the same place when it came before, where the whole figure came again.
 const AGAIN: f64 = 1.0;
+/// A note by which the line goes too far one way, or from which it does not come back; each time that
+/// it is composed anew.
+const TOO_FAR: f64 = 3.0;
 /// Back to the note before the last, in a line that walks: one that rests goes to and fro between
 /// root and fifth.
 const TO_AND_FRO: f64 = 2.0;
@@ -55,8 +59,10 @@ const WAY: i32 = i32::MIN;
 /// The widest leap that need not be recovered: a fifth.
 const WIDEST_STEP: i32 = 7;
 
-/// How often a line is composed anew, so that chords that come again have another figure.
+/// How often a line is composed anew, so that chords that come again have another figure; and, while it
+/// goes too far one way or does not come back, so that it turns.
 const MOST_ROUNDS: usize = 4;
+const MOST_TURNS: usize = 12;
 /// Notes over a chord from which on they are a figure.
 const LEAST_FIGURE: usize = 2;
 
@@ -192,7 +198,11 @@ pub(crate) fn bass(
             let mut own = all[chords[place]].clone();
             let ground = &grounds[chords[place]];
             let is_weak = places[place].weight == Weight::Weak;
+            // What all of it comes to rest on is no matter of cost.
+            let is_close = is_last && like.joins.is_end() && places[place].weight == Weight::Foot;
             own.retain(|candidate| match candidate.role {
+                NoteRole::Tone(0) => true,
+                _ if is_close => false,
                 NoteRole::Tone(_) => true,
                 _ if ground.is_denied(candidate.interval.semitones, is_weak) => false,
                 NoteRole::Scale => !is_tone_alone,
@@ -249,8 +259,8 @@ fn varied(grounds: &[ChordGround], beats: &[Beat<'_>], like: &BassLine) -> Vec<C
     let joined = joined(beats, like);
     // What is added to each candidate of each place, because its chord had it there before.
     let mut had: Vec<Vec<f64>> = beats.iter().map(|it| vec![0.0; it.candidates.len()]).collect();
-    let mut best: Option<(usize, Vec<CandidateNote>)> = None;
-    for round in 0..MOST_ROUNDS {
+    let mut best: Option<((usize, usize), Vec<CandidateNote>)> = None;
+    for round in 0..MOST_TURNS {
         let pair = |place: usize, last: Option<usize>, own: usize| {
             let row = last.unwrap_or(0) * beats[place].candidates.len();
             joined[place][row + own] + had[place][own]
@@ -262,7 +272,7 @@ fn varied(grounds: &[ChordGround], beats: &[Beat<'_>], like: &BassLine) -> Vec<C
         let chosen = least_alike(like.seed, trials, make, alike);
         let chosen = chosen.expect("tones alone are a bass");
         let again = again(grounds, beats, &chosen);
-        let bad = again.len() + alike(&chosen);
+        let faults = if like.walks { faults_of(beats, &chosen) } else { Vec::new() };
         for place in again.iter().flat_map(|own| own.start + 1..own.end) {
             let class = chosen[place].interval.semitones.rem_euclid(12);
             for (own, had) in beats[place].candidates.iter().zip(&mut had[place]) {
@@ -271,14 +281,33 @@ fn varied(grounds: &[ChordGround], beats: &[Beat<'_>], like: &BassLine) -> Vec<C
                 }
             }
         }
+        for place in &faults {
+            let same = |it: &CandidateNote| it.interval == chosen[*place].interval;
+            if let Some(own) = beats[*place].candidates.iter().position(same) {
+                had[*place][own] += TOO_FAR;
+            }
+        }
+        let is_well = faults.is_empty();
+        let is_done = is_well && (again.is_empty() || round + 1 >= MOST_ROUNDS);
+        let bad = (faults.len(), again.len() + alike(&chosen));
         if best.as_ref().is_none_or(|(least, _)| bad < *least) {
             best = Some((bad, chosen));
         }
-        if again.is_empty() {
+        if is_done {
             break;
         }
     }
     best.map(|(_, chosen)| chosen).unwrap_or_default()
+}
+
+/// The places of a line whose contour wants other notes.
+fn faults_of(beats: &[Beat<'_>], line: &[CandidateNote]) -> Vec<usize> {
+    let note = |(beat, note): (&Beat<'_>, &CandidateNote)| ContourNote {
+        chord: beat.chord,
+        foot: beat.foot.semitones,
+        at: note.interval.semitones,
+    };
+    faults(&beats.iter().zip(line).map(note).collect::<Vec<_>>())
 }
 
 /// What each candidate of each place costs after each of the place before it, by that one and it.
@@ -398,6 +427,7 @@ fn cost_of(
 ) -> f64 {
     let beat = &beats[place];
     let is_last = place + 1 == beats.len() && like.joins.is_end();
+    let is_close = is_last && beat.place.weight == Weight::Foot;
     let had_root = place > 0 && beats[place - 1].is_change && beats[place - 1].chord == beat.chord;
     let role = match own.role {
         NoteRole::Tone(0) => 0.0,
@@ -416,7 +446,8 @@ fn cost_of(
     let Some(last) = last else { return role };
     let step = own.interval.semitones - last.interval.semitones;
     let leap = match LEAP.get(step.unsigned_abs() as usize) {
-        _ if step == 0 && !like.repeats => f64::INFINITY,
+        // What it comes to rest on may have been struck before.
+        _ if step == 0 && !like.repeats && !is_close => f64::INFINITY,
         Some(leap) => *leap,
         None => BEYOND,
     };

@@ -58,6 +58,23 @@ pub(super) fn line(sheet: &BandSheet) -> Vec<BandHit> {
             }
         }
     }
+    at_its_end(sheet, hits)
+}
+
+/// The end, which is met on the beat that it is ahead of, struck when all strike it.
+fn at_its_end(sheet: &BandSheet, mut hits: Vec<BandHit>) -> Vec<BandHit> {
+    let Some(held) = sheet.held else { return hits };
+    let met = up(held, sheet.metre.felt_beat());
+    if met > held {
+        hits.retain(|hit| hit.at < held || hit.at >= met);
+        for hit in &mut hits {
+            if hit.at == met {
+                hit.at = held;
+            } else {
+                hit.end = hit.end.min(held - LIFT);
+            }
+        }
+    }
     hits
 }
 
@@ -150,6 +167,7 @@ fn strength(sheet: &BandSheet, stays: &[Stay], at: Ticks) -> u8 {
 fn places(sheet: &BandSheet, stays: &[Stay], start: Ticks, end: Ticks) -> Vec<BassPlace> {
     let metre = sheet.metre;
     let (bar, beat) = (metre.bar(), metre.felt_beat());
+    let held = sheet.held.map(|held| up(held, beat));
     let is_change = |at: Ticks| stays.iter().any(|stay| stay.at == at);
     let weight_of = |at: Ticks| {
         let (group, _) = metre.group_of(at.rem_euclid(bar));
@@ -157,8 +175,8 @@ fn places(sheet: &BandSheet, stays: &[Stay], start: Ticks, end: Ticks) -> Vec<Ba
         let walks = sheet.groove == Groove::Walking;
         match moment {
             // Nothing comes after what is held.
-            _ if sheet.held.is_some_and(|held| at > held) => None,
-            _ if sheet.held == Some(at) => Some(Weight::Foot),
+            _ if held.is_some_and(|held| at > held) => None,
+            _ if held == Some(at) => Some(Weight::Foot),
             _ if sheet.tops.contains(&at) => Some(Weight::Foot),
             _ if is_change(at) => Some(Weight::Tone),
             0 => Some(Weight::Tone),

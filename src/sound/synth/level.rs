@@ -6,12 +6,19 @@ use super::dsp::{RATE_F, SecondOrder, amplitude};
 pub(super) const LOUDNESS: f64 = -18.0;
 
 /// Peaks of a sparse track are not driven further than this over the ceiling, in decibels, for the
-/// sake of its loudness.
-const MOST_OVER: f64 = 10.0;
+/// sake of its loudness: a limiter takes most of what is beyond that away again, and strokes lose
+/// their attack.
+const MOST_OVER: f64 = 18.0;
 
 /// What a limiter takes of the loudness, in decibels, for the square of the decibels that peaks are
-/// over the ceiling; measured on pianos, whose peaks are short.
+/// over the ceiling; a first guess, measured on pianos, whose peaks are short.
 const LOST: f64 = 0.015;
+
+/// How near to the loudness of every track is near enough, in decibels.
+const NEAR: f64 = 0.1;
+
+/// How much of a decibel more is heard behind a limiter, at the least: what a guess is divided by.
+const LEAST_HEARD: f64 = 0.4;
 
 /// Hops of a tenth of a second in a block of 0.4 s.
 const HOPS: usize = 4;
@@ -89,16 +96,64 @@ impl Meter {
         mean_over(absolute.max(ungated / 10.0)).map(|mean| -0.691 + 10.0 * libm::log10(mean))
     }
 
-    /// By what the mix is multiplied to be as loud as every track is, or as near to it as its
-    /// peaks allow.
-    pub(super) fn gain(&self, ceiling: f64) -> f32 {
-        let Some(loudness) = self.loudness() else { return 1.0 };
-        let over_at = |gain: f64| 20.0 * libm::log10(gain * f64::from(self.peak) / ceiling);
-        let wanted = LOUDNESS - loudness;
-        let over = over_at(amplitude(wanted));
+    /// How far the mix can be raised, once it was heard whole.
+    pub(super) fn search(&self, ceiling: f64) -> Option<GainSearch> {
+        let wanted = LOUDNESS - self.loudness()?;
+        let over = wanted + 20.0 * libm::log10(f64::from(self.peak) / ceiling);
         let pressed = over.clamp(0.0, MOST_OVER);
-        let made_good = wanted + LOST * pressed * pressed;
-        amplitude(made_good.min(wanted - over + MOST_OVER)) as f32
+        let most = wanted - over.max(0.0) + MOST_OVER;
+        let gain = (wanted + LOST * pressed * pressed).min(most);
+        Some(GainSearch { gain, most, is_free: over <= 0.0, nearest: None, last: None })
+    }
+}
+
+/// The search for what a mix is multiplied by, so that behind the limiter it is as loud as every
+/// track is, or as near to it as its peaks allow. All in decibels.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct GainSearch {
+    gain: f64,
+    most: f64,
+    /// Whether no peak comes near the ceiling, so that nothing is lost.
+    is_free: bool,
+    /// How far off the nearest was, and its gain.
+    nearest: Option<(f64, f64)>,
+    /// The gain that was heard last, and how loud it was.
+    last: Option<(f64, f64)>,
+}
+
+impl GainSearch {
+    /// Whether there is anything to hear before it is known.
+    pub(super) fn is_known(&self) -> bool {
+        self.is_free
+    }
+
+    /// What is to be tried.
+    pub(super) fn factor(&self) -> f32 {
+        amplitude(self.gain) as f32
+    }
+
+    /// Takes in how loud the last gain was behind the limiter, and whether another one is worth a
+    /// try; if not, the nearest of all stays.
+    pub(super) fn heard(&mut self, loudness: f64) -> bool {
+        let missing = LOUDNESS - loudness;
+        if self.nearest.is_none_or(|(least, _)| missing.abs() < least) {
+            self.nearest = Some((missing.abs(), self.gain));
+        }
+        let slope = self.last.map(|(gain, before)| (loudness - before) / (self.gain - gain));
+        let slope = slope.filter(|it| it.is_finite()).map_or(1.0, |it| it.clamp(LEAST_HEARD, 1.0));
+        self.last = Some((self.gain, loudness));
+        let next = (self.gain + missing / slope).min(self.most);
+        if missing.abs() <= NEAR || (next - self.gain).abs() < NEAR / 2.0 {
+            self.settle();
+            return false;
+        }
+        self.gain = next;
+        true
+    }
+
+    /// Stays with the nearest of what was heard.
+    pub(super) fn settle(&mut self) {
+        self.gain = self.nearest.map_or(self.gain, |(_, gain)| gain);
     }
 }
 
@@ -197,6 +252,6 @@ mod tests {
         let mut meter = Meter::new();
         meter.listen(&vec![0.0; 100_000]);
         assert_eq!(meter.loudness(), None);
-        assert_eq!(meter.gain(0.8), 1.0);
+        assert_eq!(meter.search(0.8), None);
     }
 }

@@ -41,6 +41,12 @@ impl Master {
 
     /// The samples that are ready once these have come.
     pub(super) fn take(&mut self, mix: &[f32]) -> Vec<i16> {
+        let shaped = self.shaped(mix);
+        shaped.into_iter().map(|sample| self.rounded(sample.into())).collect()
+    }
+
+    /// The same before it is rounded, for those who measure it.
+    pub(super) fn shaped(&mut self, mix: &[f32]) -> Vec<f32> {
         let mut ready = Vec::with_capacity(mix.len());
         for &sample in mix {
             let clean = self.rumble.step(f64::from(sample)) as f32 * self.gain;
@@ -50,7 +56,7 @@ impl Master {
             if self.early > 0 {
                 self.early -= 1;
             } else {
-                ready.push(self.rounded(even));
+                ready.push(even as f32);
             }
         }
         ready

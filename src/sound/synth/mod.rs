@@ -2,8 +2,8 @@
 //!
 //! `plan` puts a performance into frames of sound and names the voices that it needs; `voice` has
 //! each made by its instrument, in its place in the room. `mix` adds them a window at a time,
-//! first for `level`, which measures how loud the whole is, and then for `master`, which brings it
-//! to the loudness of every track and makes samples of 16 bits; `wav` and `flac` are their files.
+//! first for `level`, which measures how loud the whole is, by itself and behind the limiter, and
+//! then for `master`, which brings it to the loudness of every track and makes samples of 16 bits; `wav` and `flac` are their files.
 //!
 //! One channel: what a phone plays on a piano's desk has one loudspeaker, and half the bytes are
 //! sent to the student.
@@ -55,6 +55,9 @@ pub const SLOWEST: f64 = 10.0;
 
 /// The fastest.
 pub const FASTEST: f64 = 600.0;
+
+/// How often a track is heard behind the limiter, at the most, to find its loudness.
+const MOST_TRIALS: usize = 4;
 
 /// The kind of a file of sound.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -180,21 +183,49 @@ fn played(
     Ok(())
 }
 
-/// What the mix is to be multiplied by, and the voices that were made to find it.
+/// What the mix is to be multiplied by, and the voices that were made to find it. What a limiter
+/// takes depends on every peak, so where it has anything to do it is measured and not guessed.
 fn measured(plan: &MixPlan, players: &impl Players) -> (f32, VoiceStore) {
-    let mut mixer = Mixer::new(plan, players, VoiceStore::default());
     let mut meter = Meter::new();
     let mut rumble = against_rumble();
+    let mut store = heard(plan, players, VoiceStore::default(), |window| {
+        let clean = |sample: &f32| rumble.step(f64::from(*sample)) as f32;
+        meter.listen(&window.iter().map(clean).collect::<Vec<f32>>());
+    });
+    let Some(mut search) = meter.search(dsp::amplitude(limiter::CEILING)) else {
+        return (1.0, store);
+    };
+    if search.is_known() {
+        return (search.factor(), store);
+    }
+    for _ in 0..MOST_TRIALS {
+        let mut meter = Meter::new();
+        let mut master = Master::new(search.factor());
+        store = heard(plan, players, store, |window| meter.listen(&master.shaped(window)));
+        let another = meter.loudness().is_some_and(|loudness| search.heard(loudness));
+        if !another {
+            return (search.factor(), store);
+        }
+    }
+    search.settle();
+    (search.factor(), store)
+}
+
+/// Mixes a plan from its first frame to its last for someone who listens: one window is heard while
+/// the next is mixed.
+fn heard(
+    plan: &MixPlan,
+    players: &impl Players,
+    store: VoiceStore,
+    mut listen: impl FnMut(&[f32]) + Send,
+) -> VoiceStore {
+    let mut mixer = Mixer::new(plan, players, store);
     let mut window = mixer.window();
     while !window.is_empty() {
-        let mut listen = || {
-            let clean = |sample: &f32| rumble.step(f64::from(*sample)) as f32;
-            meter.listen(&window.iter().map(clean).collect::<Vec<f32>>());
-        };
-        let ((), next) = parallel::both(&mut listen, || mixer.window());
+        let ((), next) = parallel::both(|| listen(&window), || mixer.window());
         window = next;
     }
-    (meter.gain(dsp::amplitude(limiter::CEILING)), mixer.store)
+    mixer.store
 }
 
 /// A file in the making.
