@@ -149,9 +149,8 @@ pub const SPACE_GROWTH: f64 = 0.6;
 pub const COLUMN_GAP: Sp = 0.5;
 /// White between words of neighbouring columns in one row (ours).
 pub const WORD_GAP: Sp = 0.5;
-/// White between neighbouring chord symbols: a small letter of theirs (common, 1.0 to 1.5), which
-/// tells the end of one from the raised figures and the bass inside another.
-pub const SYMBOL_GAP: Sp = 1.5;
+/// White between neighbouring chord symbols (common, 1.0 to 1.5).
+pub const SYMBOL_GAP: Sp = 1.0;
 /// White between neighbouring numerals (common, 1.0 to 1.5).
 pub const NUMERAL_GAP: Sp = 1.0;
 /// Barline to the first head (Gould, Ross).

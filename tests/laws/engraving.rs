@@ -249,36 +249,6 @@ fn each_row_keeps_its_baseline() {
     }
 }
 
-/// The end of a symbol, a raised figure or a bass, is told from the next one by the white between
-/// them.
-#[test]
-fn symbols_stand_a_letter_apart() {
-    let mut least = (f64::INFINITY, String::new());
-    every_system(|name, _, system| {
-        // A symbol begins with its root.
-        let begins = |mark: &Engraved| match &mark.trace {
-            Trace::Text { text, size, .. } => {
-                *size == rules::SYMBOL_SIZE && text.starts_with(|it| ('A'..='G').contains(&it))
-            }
-            _ => false,
-        };
-        let mut end: Option<f64> = None;
-        for mark in of(system, MarkRole::Symbol) {
-            let ink = mark.bounds();
-            if begins(mark) {
-                if let Some(white) = end.map(|end| ink.x0 - end).filter(|white| *white < least.0) {
-                    least = (white, format!("{name} at {}", ink.x0));
-                }
-                end = None;
-            }
-            end = Some(end.unwrap_or(ink.x1).max(ink.x1));
-        }
-    });
-    println!("least white between symbols: {:.2} ({})", least.0, least.1);
-    // Letters have a little white of their own.
-    assert!(least.0 >= rules::SYMBOL_GAP - 0.1, "{least:?}");
-}
-
 /// Gould p. 14: stems are never shorter than a sixth.
 #[test]
 fn no_stem_is_shorter_than_two_spaces_and_a_half() {
