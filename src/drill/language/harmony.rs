@@ -144,6 +144,15 @@ impl ChordPlan {
         self.bass.map_or(self.root, |bass| bass.plus_octaves(octave(self.root) - octave(bass)))
     }
 
+    /// Which inversion its bass of its own makes of it, if it has one: none where that is no tone of
+    /// the chord.
+    pub(crate) fn inversion(&self) -> Option<u8> {
+        let above = self.bass?.plus(self.root.down()).simple();
+        let mut frame = (0..).zip(self.kind.frame());
+        let own = frame.find(|(_, tone)| *tone == Some(above));
+        Some(own.map_or(0, |(inversion, _)| inversion))
+    }
+
     /// Whether the scale of its key goes with it.
     pub(crate) fn is_of_key(&self) -> bool {
         self.degree.is_some()
