@@ -114,7 +114,9 @@ fn where_the_chords_rest_symbols_stand_at_the_change_of_harmony_in_root_position
                         let late = harmony.at - start;
                         // An off-beat of a swung triplet is written a sixth of a beat late.
                         assert!(late == 0 || (late > 0 && late < QUARTER / 4), "{name}: {late}");
-                        assert_eq!(harmony.numeral.inversion, 0, "{name}");
+                        // A bass of its own is part of the harmony, whoever rests.
+                        let inverts = harmony.numeral.inversion > 0;
+                        assert!(!inverts || harmony.chord.bass.is_some(), "{name}");
                     } else {
                         assert_eq!(harmony, before, "{name}");
                     }

@@ -53,8 +53,8 @@ fn undercut_of(spans: impl RangeBounds<usize>, tonic: i32, sound: &StruckSound) 
 }
 
 /// A left-hand chord without the note that makes it thick so low, if what remains is clearer, and
-/// what it leaves out: the fifth, a ninth or thirteenth; never root, third or seventh, which tell the
-/// chord and its inversion and lead on, and never an outer note.
+/// what it leaves out: the fifth, a ninth or thirteenth, or else the third; never root or
+/// seventh, which tell the chord and its inversion, and never an outer note.
 pub(super) fn thinner(
     sketch: &DrillSketch,
     tonic: i32,
@@ -65,9 +65,14 @@ pub(super) fn thinner(
     if before <= TOLERATED_UNDERCUT || !played.laid.may_yield {
         return None;
     }
+    let has_root = sound.intervals.iter().any(|interval| step_of(played, *interval) == 0);
     let inner = 1..sound.intervals.len().saturating_sub(1);
     let thinner = inner.filter_map(|place| {
         let left_out = left_out(played, sound.intervals[place])?;
+        // Without its root a chord is known by its third.
+        if left_out == LeftOut::Third && !has_root {
+            return None;
+        }
         let mut thinner = sound.clone();
         thinner.remove(place);
         Some((undercut(tonic, &thinner), left_out, thinner))
@@ -96,7 +101,7 @@ pub(super) fn thin_out(
 }
 
 /// The steps of a note above the root of its chord, within an octave.
-pub(super) fn step_of(played: &PlayedChord, interval: Interval) -> i32 {
+fn step_of(played: &PlayedChord, interval: Interval) -> i32 {
     interval.plus(played.plan.root.down()).steps.rem_euclid(7)
 }
 
@@ -107,6 +112,7 @@ fn left_out(played: &PlayedChord, interval: Interval) -> Option<LeftOut> {
         1 => Some(LeftOut::Ninth),
         3 => Some(LeftOut::Eleventh),
         5 => Some(LeftOut::Thirteenth),
+        2 => Some(LeftOut::Third),
         _ => None,
     }
 }

@@ -26,6 +26,10 @@ const NOT_THE_HANDBOOKS: Cost = 3 * PER_POINT;
 /// Ours: the thumb on a black key of a run, where it is not the handbook's.
 const BLACK_THUMB: Cost = 200 * PER_POINT;
 
+/// Ours: a figure with given fingers that crosses badly where it need not: its neighbour may leave it
+/// no other way but one finger on two keys, which is worse.
+const GIVEN_CROSSES: Cost = 3000 * PER_POINT;
+
 /// What is played over one chord.
 pub(super) struct HandFigure<'a> {
     pub(super) moments: &'a [Moment],
@@ -196,8 +200,15 @@ fn from_end_to_end(rules: &Rules, moments: &[Moment], in_place: &[bool]) -> Vec<
     } else {
         with_chords(rules, moments, Joints { moves: &moves, in_place }, own)
     };
-    if is_single && ways.iter().any(|(fingers, _)| !crosses_badly(moments, fingers)) {
-        ways.retain(|(fingers, _)| !crosses_badly(moments, fingers));
+    let is_good = |(fingers, _): &GripWay| !crosses_badly(moments, fingers);
+    if is_single && ways.iter().any(is_good) {
+        let is_given = moments.iter().any(|moment| moment.fixed[0] != NONE);
+        if is_given {
+            let bad = ways.iter_mut().filter(|way| !is_good(way));
+            bad.for_each(|(_, cost)| *cost = (*cost + GIVEN_CROSSES).min(NEVER));
+        } else {
+            ways.retain(is_good);
+        }
     }
     ways.sort_by_key(|(_, cost)| *cost);
     ways

@@ -238,7 +238,7 @@ mod tests {
         let row = |needs: &[Sp]| in_a_row(needs.iter().copied().enumerate().collect(), 4.0);
         assert_eq!(row(&[]), [0.0; 0]);
         assert_eq!(row(&[3.0, 5.0, 2.0]), [5.0, 5.0, 5.0]);
-        assert_eq!(row(&[3.0, 13.0, 2.0]), [4.0, 13.0, 4.0]);
+        assert_eq!(row(&[3.0, 21.0, 2.0]), [4.0, 21.0, 4.0]);
         // A level that changes at each setting is none.
         assert_eq!(row(&[5.0, 7.0, 5.0, 7.0, 5.0, 7.0]), [7.0; 6]);
         // Where a row climbs for good, it climbs once.
