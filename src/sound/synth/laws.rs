@@ -58,7 +58,9 @@ fn every_track_is_as_loud_as_the_next_and_peaks_below_the_ceiling() {
                 );
             } else {
                 let apart = (loudness - LOUDNESS).abs();
-                assert!(apart < APART, "{told:?} at {quarters}: {loudness} LUFS");
+                // With a click beside it there is little more.
+                let most = if told == [Part::HiHat, Part::Click] { 1.0 } else { APART };
+                assert!(apart < most, "{told:?} at {quarters}: {loudness} LUFS");
             }
             // Where it is loud, four times as closely.
             let loud = |n: &usize| sound[*n].abs() > 0.7;
