@@ -218,6 +218,15 @@ impl CadenceKind {
         }
     }
 
+    /// Whether it arrives on a minor chord of rest; none where it arrives on none at all.
+    pub const fn arrival(self) -> Option<bool> {
+        match self {
+            Self::TwoFiveOneMajor | Self::FiveOneMajor => Some(false),
+            Self::TwoFiveOneMinor | Self::FiveOneMinor => Some(true),
+            Self::TwoFive => None,
+        }
+    }
+
     /// Whether it begins with a ii.
     pub const fn has_two(self) -> bool {
         matches!(self, Self::TwoFiveOneMajor | Self::TwoFiveOneMinor | Self::TwoFive)

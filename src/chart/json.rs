@@ -6,7 +6,9 @@ use serde::Serialize;
 
 use super::{Analysis, Area, Cadence, ChordReading, NearKey, OtherReading, Unfolded};
 use crate::score::{Metre, Ticks};
-use crate::theory::{BorrowedTarget, Numeral, NumeralStyle, SymbolStyle, chord_symbol, plain_text};
+use crate::theory::{
+    BorrowedTarget, Key, Numeral, NumeralStyle, SymbolStyle, chord_symbol, plain_text,
+};
 
 /// The name and the version of what is written. A field may be added without a new version; one
 /// that changes its meaning or goes makes one.
@@ -17,6 +19,7 @@ pub const ANALYSIS_SCHEMA: &str = "quintfall-analysis/1";
 pub struct AnalysisJson {
     schema: &'static str,
     main_key: String,
+    main_mode: &'static str,
     margin: f64,
     sureness: u32,
     second_key: Option<NearJson>,
@@ -46,6 +49,7 @@ struct ChordJson {
     heard: Vec<PlaceJson>,
     symbol: String,
     key: String,
+    mode: &'static str,
     numeral: String,
     function: &'static str,
     target: Option<String>,
@@ -69,6 +73,7 @@ struct AreaJson {
     first_bar: usize,
     last_bar: usize,
     key: String,
+    mode: &'static str,
     stayed: bool,
     near: Option<NearJson>,
 }
@@ -96,7 +101,8 @@ impl AnalysisJson {
         }
         Self {
             schema: ANALYSIS_SCHEMA,
-            main_key: analysis.home.plain(),
+            main_key: tonality(analysis.home),
+            main_mode: analysis.home.mode().word(),
             margin: rounded(analysis.margin),
             sureness: analysis.sureness(),
             second_key: analysis.second.map(near),
@@ -121,6 +127,11 @@ impl AnalysisJson {
     }
 }
 
+/// A key as major or minor by its third; its mode is told beside it.
+fn tonality(key: Key) -> String {
+    format!("{} {}", key.tonic().plain(), key.mode().tonality().word())
+}
+
 /// A margin to the hundredth.
 fn rounded(margin: f64) -> f64 {
     (100.0 * margin).round() / 100.0
@@ -133,7 +144,7 @@ fn spot(metre: Metre, at: Ticks) -> PlaceJson {
 }
 
 fn near(near: NearKey) -> NearJson {
-    NearJson { key: near.key.plain(), margin: rounded(near.by) }
+    NearJson { key: tonality(near.key), margin: rounded(near.by) }
 }
 
 fn numeral(numeral: Numeral) -> String {
@@ -154,7 +165,8 @@ fn chord(metre: Metre, reading: &ChordReading, heard: Vec<PlaceJson>) -> ChordJs
         beat,
         heard,
         symbol: plain_text(&chord_symbol(reading.chord, SymbolStyle::Letters)),
-        key: reading.key.plain(),
+        key: tonality(reading.key),
+        mode: reading.key.mode().word(),
         numeral: numeral(reading.numeral),
         function: reading.function.word(),
         target: reading.target.map(|target| target.plain()),
@@ -167,7 +179,7 @@ fn chord(metre: Metre, reading: &ChordReading, heard: Vec<PlaceJson>) -> ChordJs
 
 fn other(other: OtherReading) -> OtherJson {
     OtherJson {
-        key: other.key.plain(),
+        key: tonality(other.key),
         numeral: numeral(other.numeral),
         function: other.function.word(),
         margin: rounded(other.by),
@@ -179,7 +191,8 @@ fn area(metre: Metre, area: &Area) -> AreaJson {
         from: spot(metre, area.from),
         first_bar: area.first_bar + 1,
         last_bar: area.last_bar + 1,
-        key: area.key.plain(),
+        key: tonality(area.key),
+        mode: area.key.mode().word(),
         stayed: area.is_stayed,
         near: area.near.map(near),
     }
@@ -195,6 +208,6 @@ fn cadence(metre: Metre, cadence: &Cadence) -> CadenceJson {
         form: cadence.form.word(),
         resolved: cadence.is_resolved,
         target: cadence.target.plain(),
-        key: cadence.key.plain(),
+        key: tonality(cadence.key),
     }
 }

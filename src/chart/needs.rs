@@ -2,8 +2,7 @@
 //! them that a drill is made for.
 
 use super::{
-    Analysis, Area, Cadence, CadenceForm, CadenceKind, Chart, ChordReading, Function, HeldChord,
-    Unfolded,
+    Analysis, Area, Cadence, CadenceForm, Chart, ChordReading, Function, HeldChord, Unfolded,
 };
 use crate::score::{Feel, Metre, Ticks};
 use crate::theory::{Chord, ChordKind, Fifth, Key, Mode, NoteName, Seventh, Tension, Third};
@@ -58,7 +57,7 @@ pub enum Purpose {
     MinorTurnaround,
     /// A tune without cadence.
     Modal,
-    /// Four even beats to a bar, with its eighths alike.
+    /// A bossa nova: four even beats to a bar, with its eighths alike.
     Bossa,
 }
 
@@ -109,8 +108,12 @@ type WrittenTonic = (NoteName, bool);
 
 /// What occurs in a tune, in the order of [`Purpose`], and within each the commonest key first.
 pub fn needs(chart: &Chart, tune: &Unfolded, analysis: &Analysis) -> Vec<Need> {
-    let mut found = Found { metre: tune.metre, needs: Vec::new() };
-    for share in key_shares(tune, analysis).iter().filter(|share| share.is_stayed) {
+    let mut found = Found { tune, analysis, needs: Vec::new() };
+    // Without a cadence home is the chord that is heard longest, at rest or not.
+    let is_lived_in = |share: &&KeyShare| {
+        share.is_stayed || analysis.is_modal && is_same(share.key, analysis.home)
+    };
+    for share in key_shares(tune, analysis).iter().filter(is_lived_in) {
         let purpose = match share.key.mode() {
             Mode::Major => Purpose::MajorKey,
             Mode::NaturalMinor => Purpose::MinorKey,
@@ -121,22 +124,23 @@ pub fn needs(chart: &Chart, tune: &Unfolded, analysis: &Analysis) -> Vec<Need> {
         }
     }
     for cadence in analysis.written_cadences() {
-        found.cadence(cadence, tune, analysis);
+        found.cadence(cadence);
     }
     for reading in &analysis.readings {
-        found.reading(reading, tune);
+        found.reading(reading);
     }
-    found.chains(tune);
+    found.chains();
     let home = analysis.home;
     if analysis.is_blues {
         found.add(Purpose::Blues, (home.tonic(), false), 0);
-    } else if home.is_minor() && tune.bars == 12 {
+    } else if home.is_minor() && is_minor_blues(tune, home) {
         found.add(Purpose::MinorBlues, (home.tonic(), true), 0);
     }
     if analysis.is_modal {
-        found.add(Purpose::Modal, (home.tonic(), home.is_minor()), 0);
+        found.add_key(Purpose::Modal, home, 1);
     }
-    if chart.metre == Metre::FourFour && chart.feel == Feel::Even {
+    let is_bossa = chart.style.as_deref().is_some_and(|it| it.to_lowercase().contains(BOSSA));
+    if is_bossa && chart.metre == Metre::FourFour && chart.feel == Feel::Even {
         // In the major key that the tune is in longest.
         let mut shares = key_shares(tune, analysis).into_iter();
         let major = shares.find(|share| share.is_stayed && share.key.mode() == Mode::Major);
@@ -150,14 +154,15 @@ pub fn needs(chart: &Chart, tune: &Unfolded, analysis: &Analysis) -> Vec<Need> {
     needs
 }
 
-struct Found {
-    metre: Metre,
+struct Found<'a> {
+    tune: &'a Unfolded,
+    analysis: &'a Analysis,
     needs: Vec<Need>,
 }
 
-impl Found {
+impl Found<'_> {
     fn add(&mut self, purpose: Purpose, key: WrittenTonic, at: Ticks) {
-        let bar = at.max(0).div_euclid(self.metre.bar()) as usize + 1;
+        let bar = at.max(0).div_euclid(self.tune.metre.bar()) as usize + 1;
         self.add_bar(purpose, key, bar);
     }
 
@@ -180,59 +185,77 @@ impl Found {
         }
     }
 
-    fn cadence(&mut self, cadence: &Cadence, tune: &Unfolded, analysis: &Analysis) {
+    /// Whether the tune has a key: it is in it somewhere, or arrives there on a chord of rest.
+    fn has(&self, tonic: NoteName, is_minor: bool) -> bool {
+        let is_it = |note: NoteName| note.pitch_class() == tonic.pitch_class();
+        let is_area = |area: &Area| is_it(area.key.tonic()) && area.key.is_minor() == is_minor;
+        let arrives = |it: &Cadence| is_it(it.target) && it.kind.arrival() == Some(is_minor);
+        self.analysis.areas.iter().any(is_area) || self.analysis.cadences.iter().any(arrives)
+    }
+
+    /// The mode of what comes on a root after a moment, where that is a chord to arrive at: no
+    /// dominant, and no chord without a perfect fifth.
+    fn arrival(&self, at: Ticks, root: NoteName) -> Option<bool> {
+        let is_goal = |chord: &Chord| chord.root.pitch_class() == root.pitch_class();
+        let later = self.tune.changes.iter().filter(|change| change.at > at);
+        let round = later.chain(&self.tune.changes).filter_map(|change| change.chord);
+        let goal = round.into_iter().find(is_goal)?;
+        let is_minor = goal.kind.has_minor_third();
+        let is_rest = is_minor || !is_dominant(goal.kind);
+        (is_rest && goal.kind.fifth() == Fifth::Perfect).then_some(is_minor)
+    }
+
+    fn cadence(&mut self, cadence: &Cadence) {
         let target = cadence.target;
-        let reading = analysis.reading(cadence.written[0]);
+        let reading = self.analysis.reading(cadence.written[0]);
         // A ii-V that does not arrive is that of the chord it points to, as its dominant is read or
         // else as its ii tells.
-        let is_minor = match cadence.kind {
-            CadenceKind::TwoFiveOneMajor | CadenceKind::FiveOneMajor => false,
-            CadenceKind::TwoFiveOneMinor | CadenceKind::FiveOneMinor => true,
-            CadenceKind::TwoFive => {
-                let goal = analysis.reading(cadence.written[1]).and_then(|it| it.goal);
-                let is_half =
-                    || reading.is_some_and(|it| it.chord.kind.fifth() == Fifth::Diminished);
-                let is_home = cadence.key.tonic().pitch_class() == target.pitch_class();
-                let at_home = || is_home && cadence.key.is_minor() || is_half();
-                goal.map_or_else(at_home, |goal| goal.is_minor)
+        let is_minor = cadence.kind.arrival().unwrap_or_else(|| {
+            let goal = self.analysis.reading(cadence.written[1]).and_then(|it| it.goal);
+            let is_half = || reading.is_some_and(|it| it.chord.kind.fifth() == Fifth::Diminished);
+            let is_home = cadence.key.tonic().pitch_class() == target.pitch_class();
+            let at_home = || is_home && cadence.key.is_minor() || is_half();
+            goal.map_or_else(at_home, |goal| goal.is_minor)
+        });
+        // What comes as a link of a chain is a goal too, though no key.
+        let linked = || self.arrival(cadence.dominant_at, target);
+        let comes = linked().filter(|_| cadence.is_resolved && cadence.kind.arrival().is_none());
+        let is_had = |is_minor: bool| self.has(target, is_minor) || comes == Some(is_minor);
+        // What points to a key that the tune never has is told where it stands; what points to the
+        // other mode of a key that it has is practised in the mode that it has.
+        let key = [is_minor, !is_minor].into_iter().find(|it| is_had(*it)).map(|it| (target, it));
+        match (cadence.form, key) {
+            (CadenceForm::Fifth, None) => {}
+            (CadenceForm::Fifth, Some(key)) => {
+                let purpose = if key.1 { Purpose::MinorCadence } else { Purpose::MajorCadence };
+                self.add(purpose, key, cadence.at);
             }
-        };
-        let key = (target, is_minor);
-        let is_own = |area: &Area| area.key.tonic().pitch_class() == target.pitch_class();
-        match (cadence.form, is_minor) {
-            // What points to a key that the tune never has, and does not reach it, is told where it
-            // stands; the key is none of the tune's.
-            (CadenceForm::Fifth, _)
-                if !cadence.is_resolved && !analysis.areas.iter().any(is_own) => {}
-            (CadenceForm::Fifth, false) => self.add(Purpose::MajorCadence, key, cadence.at),
-            (CadenceForm::Fifth, true) => self.add(Purpose::MinorCadence, key, cadence.at),
             // What does not arrive is told by its dominant, if at all; so is the back door.
             (CadenceForm::Tritone, _) if !cadence.is_resolved => {}
             (CadenceForm::Backdoor, _) => {}
-            (CadenceForm::Tritone, _) => self.substitute(tune, cadence.dominant_at, target),
+            (CadenceForm::Tritone, _) => self.substitute(cadence.dominant_at, target),
         }
-        let home = analysis.home;
+        let home = self.analysis.home;
         let leads_home = target.pitch_class() == home.tonic().pitch_class();
-        if leads_home && cadence.kind.has_two() && leads_back(tune, cadence, target) {
+        if leads_home && cadence.kind.has_two() && leads_back(self.tune, cadence, target) {
             let is_minor = home.is_minor();
             let purpose = if is_minor { Purpose::MinorTurnaround } else { Purpose::Turnaround };
             self.add(purpose, (home.tonic(), is_minor), cadence.at);
         }
     }
 
-    /// A dominant that falls a semitone is practised in the key that its goal makes: that of the
-    /// chord which comes there.
-    fn substitute(&mut self, tune: &Unfolded, at: Ticks, target: NoteName) {
-        let is_goal = |chord: &Chord| chord.root.pitch_class() == target.pitch_class();
-        let later = tune.changes.iter().filter(|change| change.at > at);
-        let round = later.chain(&tune.changes).filter_map(|change| change.chord);
-        let Some(goal) = round.into_iter().find(is_goal) else { return };
-        let is_minor = goal.kind.has_minor_third();
+    /// A dominant that falls a semitone is practised in the key that its goal makes, if the tune has
+    /// that key.
+    fn substitute(&mut self, at: Ticks, target: NoteName) {
+        let Some(is_minor) = self.arrival(at, target) else { return };
+        if !self.has(target, is_minor) {
+            return;
+        }
         let purpose = if is_minor { Purpose::MinorSubstitute } else { Purpose::Substitute };
         self.add(purpose, (target, is_minor), at);
     }
 
-    fn reading(&mut self, reading: &ChordReading, tune: &Unfolded) {
+    fn reading(&mut self, reading: &ChordReading) {
         let kind = reading.chord.kind;
         let leads = reading.function == Function::Dominant;
         let key = (reading.key.tonic(), false);
@@ -246,27 +269,29 @@ impl Found {
         let is_seventh = is_dominant(kind);
         let goal_is_minor = reading.goal.map_or(reading.key.is_minor(), |goal| goal.is_minor);
         if let Some(target) = reading.target.filter(|_| leads && is_seventh && falls(11)) {
-            self.substitute(tune, reading.at, target);
+            self.substitute(reading.at, target);
         }
         if leads && is_seventh && falls(WHOLE_TONE) && !reading.key.is_minor() {
             self.add(Purpose::Backdoor, key, reading.at);
         }
-        let has_goal = reading.goal.is_some();
-        if leads && is_seventh && has_goal && falls(FOURTH) && !reading.key.is_minor() {
+        // What stands in for the dominant of a degree points there as that does.
+        let points = falls(FOURTH) || falls(11);
+        if leads && is_seventh && reading.goal.is_some() && points && !reading.key.is_minor() {
             self.add(Purpose::Applied, key, reading.at);
         }
         if let Some(target) = reading.target.filter(|_| leads && falls(FOURTH) && goal_is_minor)
             && is_altered(kind)
+            && (self.has(target, true) || self.arrival(reading.at, target) == Some(true))
         {
             self.add(Purpose::Altered, (target, true), reading.at);
         }
     }
 
     /// Three dominants or more, each a fifth above the next.
-    fn chains(&mut self, tune: &Unfolded) {
+    fn chains(&mut self) {
         const LEAST: usize = 3;
         let chords: Vec<(Ticks, Chord)> =
-            tune.changes.iter().filter_map(|change| Some((change.at, change.chord?))).collect();
+            self.tune.changes.iter().filter_map(|it| Some((it.at, it.chord?))).collect();
         let falls = |(_, one): &(Ticks, Chord), (_, other): &(Ticks, Chord)| {
             is_dominant(one.kind)
                 && is_dominant(other.kind)
@@ -276,7 +301,7 @@ impl Found {
             let ([(at, _), ..], [.., (_, last)]) = (chain, chain) else { continue };
             let goal = (last.root.pitch_class() + FOURTH).rem_euclid(12);
             let key = Key::majors().find(|key| key.tonic().pitch_class() == goal);
-            if let Some(key) = key {
+            if let Some(key) = key.filter(|key| self.has(key.tonic(), false)) {
                 self.add(Purpose::Chain, (key.tonic(), false), *at);
             }
         }
@@ -299,6 +324,22 @@ fn leads_back(tune: &Unfolded, cadence: &Cadence, tonic: NoteName) -> bool {
     let begins = goal.at % bar == 0 && tune.sections.contains(&((goal.at / bar) as usize));
     begins && root(goal) == Some(tonic.pitch_class()) || goal.written <= cadence.written[0]
 }
+
+/// Whether a tune in minor has the twelve bars of a blues: the tonic first, and iv in the fifth.
+fn is_minor_blues(tune: &Unfolded, home: Key) -> bool {
+    let bar = tune.metre.bar();
+    let root = |at: Ticks| {
+        let heard =
+            tune.changes.iter().find(|change| (change.at..change.at + change.length).contains(&at));
+        heard.and_then(|change| change.chord).map(|chord| chord.root.pitch_class())
+    };
+    let tonic = home.tonic().pitch_class();
+    let has = |nth: Ticks, above: i32| root(nth * bar) == Some((tonic + above).rem_euclid(12));
+    tune.bars == 12 && has(0, 0) && has(4, FOURTH)
+}
+
+/// What the style of a tune says that is a bossa nova.
+const BOSSA: &str = "bossa";
 
 /// What a root rises by the back door, in semitones.
 const WHOLE_TONE: i32 = 2;

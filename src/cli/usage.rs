@@ -6,6 +6,7 @@ use clap::Error;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 
 use super::{CliError, slips};
+use crate::source::advice;
 
 /// The option that an earlier sheet is made anew with.
 const TEMPO: &str = "--tempo";
@@ -42,6 +43,12 @@ pub(super) fn explain(error: &Error, args: &[OsString]) -> Result<String, CliErr
                 Some(problem) => format!("{option}: {problem}"),
                 None => format!("{option}: not a value it takes"),
             }
+        }
+        ErrorKind::InvalidValue if !word(error, ContextKind::InvalidValue).is_empty() => {
+            let found = word(error, ContextKind::InvalidValue);
+            let known = all(error, ContextKind::ValidValue);
+            let known: Vec<&str> = known.iter().map(String::as_str).collect();
+            format!("{}: unknown word `{found}`; {}", option(error), advice(&found, &known))
         }
         ErrorKind::InvalidValue => {
             format!("{} has no value; write one after it", option(error))
@@ -117,6 +124,14 @@ fn word(error: &Error, kind: ContextKind) -> String {
     match error.get(kind) {
         Some(ContextValue::String(word)) => word.clone(),
         _ => String::new(),
+    }
+}
+
+/// All the words that might have been written.
+fn all(error: &Error, kind: ContextKind) -> Vec<String> {
+    match error.get(kind) {
+        Some(ContextValue::Strings(words)) => words.clone(),
+        _ => Vec::new(),
     }
 }
 

@@ -11,7 +11,7 @@ use crate::score::{
     Bar, ByHand, Feel, Harmony, LeftOut, LowChord, Metre, Score, Stay, Ticks, UntoldChord,
     WideChord, count,
 };
-use crate::theory::{Chord, Interval, Key};
+use crate::theory::{Chord, Interval, Key, Numeral};
 
 /// A template made ready to be played in any key.
 pub struct Drill<'a> {
@@ -119,7 +119,9 @@ fn harmony(played: &PlayedChord, key: Key, by: Interval, choices: Choices) -> Ha
         let chord = sounding(played, key, by);
         Harmony { at: played.at, chord, numeral: played.numeral }
     } else {
-        Harmony { at: played.start, chord, numeral: played.plan.numeral }
+        let inversion = played.plan.inversion().unwrap_or(0);
+        let numeral = Numeral { inversion, ..played.plan.numeral };
+        Harmony { at: played.start, chord, numeral }
     }
 }
 

@@ -7,7 +7,7 @@ use super::clefs::{ClefPlan, ClefPlans, ReadingCost};
 use super::legible::HandSounds;
 use super::sketch::{DrillSketch, StruckSound};
 use super::thin::{self, TOLERATED_UNDERCUT};
-use crate::score::{ByHand, Clef, Hand, LeftOut, Metre, QUARTER};
+use crate::score::{ByHand, Clef, Hand, Metre, QUARTER};
 use crate::theory::{Interval, Key, Mode, NoteName, Pitch};
 
 /// Where the hands lie: the tonic that each counts its intervals from.
@@ -32,9 +32,8 @@ const COST_UNDERCUT: f64 = 0.25;
 const COST_MUDDY: f64 = 20.0;
 /// A semitone below what is tolerated at all: where any other octave serves, nobody lies there.
 const COST_THICK: f64 = 400.0;
-/// A note that a chord does without because it lies low: its third, which tells its kind, or
-/// another one.
-const COST_YIELD: [f64; 2] = [2.2, 0.5];
+/// A note that a chord does without because it lies low.
+const COST_YIELD: f64 = 0.5;
 /// Two hands on one key, or crossing: no one plays it.
 const COST_COLLISION: f64 = 1e6;
 /// The square of how many semitones a chord of the right hand lies below its range.
@@ -221,9 +220,7 @@ fn low_cost(tonic: i32, sketch: &DrillSketch) -> f64 {
     let each = chords.map(|own| {
         let costs = own.iter().map(|sound| {
             let thinner = thin::thinner(sketch, tonic, sound);
-            let yields = thinner
-                .as_ref()
-                .map_or(0.0, |(left_out, _)| COST_YIELD[usize::from(*left_out != LeftOut::Third)]);
+            let yields = if thinner.is_some() { COST_YIELD } else { 0.0 };
             let rest = thinner.as_ref().map_or(sound, |(_, rest)| rest);
             let undercut = thin::undercut(tonic, rest);
             let muddy = (undercut - TOLERATED_UNDERCUT).max(0);
@@ -381,5 +378,39 @@ mod tests {
             assert!(meets || deep < RIGHT_HAND_FROM, "{name}: the right hand can come down");
         }
         println!("{high} drills have a right hand above E6");
+    }
+
+    /// The thirds of chords tell their kind and lead on, as pages say: a chord that lies low keeps its
+    /// own, and no drill of the library lies so low that it would sound thick with it.
+    #[test]
+    fn a_low_chord_keeps_its_third() {
+        let (mut thinned, mut chords) = (0, 0);
+        for (name, text) in library::all() {
+            let template = Template::parse(text, name).unwrap();
+            let sketch = DrillSketch::of(&template);
+            let lie = Lie::of(template.mode, template.metre, &sketch);
+            for tonic in lie.lowest.left..lie.lowest.left + OCTAVE {
+                for sound in &sketch.lines.left {
+                    let played = &sketch.chords[sound.chord];
+                    let is_third = |note: &&Interval| thin::step_of(played, **note) == 2;
+                    let thirds =
+                        |sound: &StruckSound| sound.intervals.iter().filter(is_third).count();
+                    let thinner = thin::thinner(&sketch, tonic, sound).map(|(_, rest)| rest);
+                    thinned += usize::from(thinner.is_some());
+                    chords += usize::from(sound.intervals.len() > 2);
+                    let rest = thinner.as_ref().unwrap_or(sound);
+                    assert_eq!(thirds(rest), thirds(sound), "{name} on {tonic}: {rest:?}");
+                    if played.laid.may_yield {
+                        assert_eq!(
+                            thin::intolerable(tonic, rest),
+                            0,
+                            "{name} on {tonic}: {rest:?}"
+                        );
+                    }
+                }
+            }
+        }
+        println!("{thinned} of {chords} chords are thinned");
+        assert!(thinned > 0);
     }
 }

@@ -391,8 +391,8 @@ fn chords(template: &Template) -> Vec<PlayedChord> {
             let held_by = if passage.is_swapped { Hand::Right } else { Hand::Left };
             let sounded = if passage.strikes_chords() { sounded(&plan, &laid) } else { plan.kind };
             let laid = if is_over_bass { laid } else { laid.resting(&plan) };
-            // The symbol says a bass of its own.
-            let inversion = if plan.bass.is_some() { 0 } else { inversion };
+            // A bass of its own is heard whatever lies above it.
+            let inversion = plan.inversion().unwrap_or(inversion);
             let numeral = Numeral { inversion, ..plan.numeral };
             let has_bass = if passage.is_swapped {
                 is_bass(passage, index)

@@ -11,10 +11,11 @@ use crate::theory::Interval;
 /// sounds clear; index 1 is the minor second.
 ///
 /// Source: low-interval limits as printed in arranging handbooks (Lowell & Pullig, *Arranging
-/// for Large Jazz Ensemble*, 2003, and others); where they differ the value of the majority;
-/// the ninths and tenths from memory.
+/// for Large Jazz Ensemble*, 2003, and others); where they differ the value of the majority; for
+/// the tritone, of which one says B2 and one B1, halfway between them; the ninths and tenths from
+/// memory.
 const LOW_INTERVAL_LIMITS: [i32; 17] =
-    [0, 52, 51, 48, 46, 46, 47, 34, 41, 41, 41, 41, 0, 40, 39, 36, 34];
+    [0, 52, 51, 48, 46, 46, 41, 34, 41, 41, 41, 41, 0, 40, 39, 36, 34];
 
 /// How far solo-piano practice goes below the limits, which "may be adjusted downward": within
 /// that a chord is played in full.
@@ -52,8 +53,8 @@ fn undercut_of(spans: impl RangeBounds<usize>, tonic: i32, sound: &StruckSound) 
 }
 
 /// A left-hand chord without the note that makes it thick so low, if what remains is clearer, and
-/// what it leaves out: the fifth, a ninth or thirteenth, or else the third; never root or
-/// seventh, which tell the chord and its inversion, and never an outer note.
+/// what it leaves out: the fifth, a ninth or thirteenth; never root, third or seventh, which tell the
+/// chord and its inversion and lead on, and never an outer note.
 pub(super) fn thinner(
     sketch: &DrillSketch,
     tonic: i32,
@@ -64,14 +65,9 @@ pub(super) fn thinner(
     if before <= TOLERATED_UNDERCUT || !played.laid.may_yield {
         return None;
     }
-    let has_root = sound.intervals.iter().any(|interval| step_of(played, *interval) == 0);
     let inner = 1..sound.intervals.len().saturating_sub(1);
     let thinner = inner.filter_map(|place| {
         let left_out = left_out(played, sound.intervals[place])?;
-        // Without its root a chord is known by its third.
-        if left_out == LeftOut::Third && !has_root {
-            return None;
-        }
         let mut thinner = sound.clone();
         thinner.remove(place);
         Some((undercut(tonic, &thinner), left_out, thinner))
@@ -100,7 +96,7 @@ pub(super) fn thin_out(
 }
 
 /// The steps of a note above the root of its chord, within an octave.
-fn step_of(played: &PlayedChord, interval: Interval) -> i32 {
+pub(super) fn step_of(played: &PlayedChord, interval: Interval) -> i32 {
     interval.plus(played.plan.root.down()).steps.rem_euclid(7)
 }
 
@@ -111,7 +107,20 @@ fn left_out(played: &PlayedChord, interval: Interval) -> Option<LeftOut> {
         1 => Some(LeftOut::Ninth),
         3 => Some(LeftOut::Eleventh),
         5 => Some(LeftOut::Thirteenth),
-        2 => Some(LeftOut::Third),
         _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// As far as the fifth a wider interval sounds clear at least as low as a narrower one: beats
+    /// between its notes and their partials grow faster.
+    #[test]
+    fn up_to_the_fifth_wider_intervals_sound_clear_lower() {
+        for pair in LOW_INTERVAL_LIMITS[1..=7].windows(2) {
+            assert!(pair[0] >= pair[1], "{pair:?}");
+        }
     }
 }

@@ -193,7 +193,7 @@ pub(super) const LAYER_GAPS: [Sp; LAYERS] = [
     rules::WORD_GAP,
     rules::WORD_GAP,
     rules::SYMBOL_GAP,
-    rules::SYMBOL_GAP,
+    rules::NUMERAL_GAP,
 ];
 
 impl MomentColumn<'_> {

@@ -151,6 +151,8 @@ pub const COLUMN_GAP: Sp = 0.5;
 pub const WORD_GAP: Sp = 0.5;
 /// White between neighbouring chord symbols (common, 1.0 to 1.5).
 pub const SYMBOL_GAP: Sp = 1.0;
+/// White between neighbouring numerals (common, 1.0 to 1.5).
+pub const NUMERAL_GAP: Sp = 1.0;
 /// Barline to the first head (Gould, Ross).
 pub const BARLINE_TO_NOTE: Sp = 1.4;
 /// Barline to an accidental of the first head (common).
@@ -241,9 +243,12 @@ pub const NUMERAL_BESIDE: Sp = 0.9;
 pub const NUMERAL_SIDE: Sp = 2.0;
 /// The same where it would else have to go below the digits of a chord beside it (ours).
 pub const NUMERAL_LEAST_SIDE: Sp = 0.6;
+/// White between a numeral and the digits of chords at either side, where it would else have to go
+/// below them (ours).
+pub const NUMERAL_NEAREST: Sp = 0.5;
 /// How far a symbol or numeral is lifted beyond its need, squared, before that is as bad as a row
-/// that changes its level once: eight and a half spaces for one, about four for each of four (ours, by eye).
-pub const ROW_LIFT: f64 = 72.0;
+/// that changes its level once: eleven spaces for one, about five for each of four (ours, by eye).
+pub const ROW_LIFT: f64 = 120.0;
 /// White between a finger digit and the ink that it clears (common).
 pub const FINGER_GAP: Sp = 0.5;
 /// Em of bar numbers (common).

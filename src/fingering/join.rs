@@ -13,6 +13,10 @@ use super::rules::{
 const CROSSED: Cost = 200 * PER_POINT;
 /// Ours: the same over a third, where there is room for it.
 pub(super) const CROSSED_THIRD: Cost = 20 * PER_POINT;
+/// Ours: the same over a leap within an octave, beside what the move costs, where neither is the thumb.
+/// The figure on either side yields rather than that (see `UNLIKE` in `chain`), but no thumb passes
+/// within a position for it, as it may over a third.
+const CROSSED_LEAP: Cost = 12 * PER_POINT;
 /// Ours: one finger on two different keys, one after the other, unless the hand leaps an octave or
 /// more to the second.
 pub(super) const SAME_FINGER: Cost = 9000 * PER_POINT;
@@ -84,7 +88,9 @@ fn step(rules: &Rules, [from, to]: [Lever; 2], [last, first]: [usize; 2]) -> Cos
     if rise.abs() > NEAR {
         // The hand leaps less far, the fewer fingers it turns back by.
         let turned = last.abs_diff(first) as Cost;
-        return if is_crossed { MOVES + turned * PER_POINT } else { 0 };
+        let is_thumb_free = last.min(first) > 0;
+        let against = if is_thumb_free && rise.abs() < OCTAVE { CROSSED_LEAP } else { 0 };
+        return if is_crossed { MOVES + turned * PER_POINT + against } else { 0 };
     }
     if !is_crossed {
         let is_folded = rise.abs() <= STEP && last.abs_diff(first) >= FOLDS;

@@ -84,13 +84,11 @@ pub enum LeftOut {
     Ninth,
     Eleventh,
     Thirteenth,
-    Third,
 }
 
 impl LeftOut {
-    /// All of them, the one that is missed most first.
-    pub const ALL: [Self; 5] =
-        [Self::Third, Self::Fifth, Self::Ninth, Self::Eleventh, Self::Thirteenth];
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::Fifth, Self::Ninth, Self::Eleventh, Self::Thirteenth];
 
     /// Its name on a sheet.
     pub const fn words(self) -> &'static str {
@@ -99,7 +97,6 @@ impl LeftOut {
             Self::Ninth => "ninth",
             Self::Eleventh => "eleventh",
             Self::Thirteenth => "thirteenth",
-            Self::Third => "third",
         }
     }
 }

@@ -5,6 +5,7 @@ mod chorales;
 mod handbook;
 mod json;
 mod laws;
+mod modes;
 mod needs;
 mod practice;
 mod progressions;

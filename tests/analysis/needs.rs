@@ -7,12 +7,14 @@ use quintfall::theory::{Chord, Seventh};
 
 /// Tunes of ours with dominants that fall by semitones, within the key and without; that point to
 /// keys they never have; and that come home by the back door.
-const OWN: [&str; 4] = [
+const OWN: [&str; 6] = [
     "key = \"G minor\"\n[[section]]\nname = \"A\"\nbars = \"| Gm6 | Am7b5 D7b9 | Gm6 | Cm7 F7 | Bbmaj7 | % | Gm7 Gb7 \
      | Fm7 E7 | Ebmaj7 | Ab13 | Bbmaj7 | F7 | Bbmaj7 | Am7b5 Ab7 | Gm6 | Am7b5 D7 |\"\n",
     "key = \"D minor\"\n[[section]]\nname = \"A\"\nbars = \"| Dm7 | Em7b5 A7 | Dm6 | Gm7 C7 | Fmaj7 | Em7b5 A7 | Dm7 G7 | Em7 A7 |\"\n",
     "key = \"C\"\n[[section]]\nname = \"A\"\nbars = \"| Cmaj7 | Fmaj7 | Bb9 | Cmaj7 | Am7 D7 | Abm7 Db7 | C6 | Dm7 G7 |\"\n",
     "key = \"F\"\n[[section]]\nname = \"A\"\nbars = \"| Fmaj7 | Bm7 E7 | Gm7 | C7 | Fmaj7 B7 | Bbmaj7 Eb7 | Am7 Ab7 | Gm7 Gb7 |\"\n",
+    "feel = \"even\"\nkey = \"C\"\n[[section]]\nname = \"A\"\nbars = \"| Cmaj7 | Dm7b5 G7b9 | C7 | F7 | Cmaj7 A7 | Eb7 | D7 | Db7 |\"\n",
+    "key = \"Bb\"\n[[section]]\nname = \"A\"\nbars = \"| Bbmaj7 | E7 A7 | D7 | Ebmaj7 | Cm7 F7 | Bbmaj7 E7 | Ebmaj7 Gb7 | F7 |\"\n",
 ];
 
 fn each(mut check: impl FnMut(&Unfolded, &Analysis, &[Need])) {
@@ -108,4 +110,54 @@ fn the_back_door_is_a_cadence() {
         }
     });
     assert!(met > 1, "{met}");
+}
+
+/// Whatever is practised is practised in a key and a mode that the tune has: it is in it somewhere,
+/// arrives there, or has a chord there that a dominant leads to; and a bossa is one that says so.
+#[test]
+fn every_drill_is_in_a_key_that_the_tune_has() {
+    let mut met = 0;
+    each(|tune, analysis, needs| {
+        let chords: Vec<Chord> = tune.changes.iter().filter_map(|it| it.chord).collect();
+        for need in needs {
+            let tonic = need.key.tonic().pitch_class();
+            let is_minor = need.key.is_minor();
+            let mut areas = analysis.areas.iter();
+            let is_in = areas.any(|area| {
+                area.key.tonic().pitch_class() == tonic && area.key.is_minor() == is_minor
+            });
+            let mut cadences = analysis.cadences.iter();
+            let arrives = cadences
+                .any(|it| it.target.pitch_class() == tonic && it.kind.arrival() == Some(is_minor));
+            let leads = matches!(
+                need.purpose,
+                Purpose::MajorCadence | Purpose::MinorCadence | Purpose::Altered
+            );
+            let is_rest = |it: &Chord| is_minor || it.kind.seventh() != Seventh::Minor;
+            let is_goal = |it: &&Chord| {
+                on(**it, tonic) && it.kind.has_minor_third() == is_minor && is_rest(it)
+            };
+            let is_led = leads && chords.iter().any(|it| is_goal(&it));
+            assert!(is_in || arrives || is_led, "{need:?}");
+            assert!(need.bars.iter().all(|bar| (1..=tune.bars).contains(bar)), "{need:?}");
+            met += 1;
+        }
+    });
+    assert!(met > 80, "{met}");
+}
+
+/// Even eighths alone make no bossa.
+#[test]
+fn a_bossa_is_practised_where_a_tune_says_that_it_is_one() {
+    for (style, is_bossa) in [("", false), ("style = \"Bossa nova\"\n", true)] {
+        let text = format!(
+            "title = \"x\"\n{style}metre = \"4/4\"\nfeel = \"even\"\n[[section]]\nname = \"A\"\n\
+             bars = \"| Cmaj7 | Am7 | Dm7 | G7 |\"\n"
+        );
+        let chart = Chart::parse(&text, "x").unwrap();
+        let tune = chart.unfolded();
+        let analysis = analyse_in(&tune, None).unwrap();
+        let needs = needs(&chart, &tune, &analysis);
+        assert_eq!(needs.iter().any(|it| it.purpose == Purpose::Bossa), is_bossa);
+    }
 }

@@ -47,11 +47,11 @@ pub(crate) const MODAL: &[(&str, &str)] = &[
     ("Dm7 | % | % | % | % | % | % | % | Ebm7 | % | % | % | Dm7 | % | % | %", "D minor"),
     (
         "[ Dm7 | G7 | Dm7 | G7 | Dm7 | G7 | Dm7 | G7 | [ Fm7 | Bb7 | Fm7 | Bb7 | Dm7 | G7 | Dm7 | G7",
-        "D minor",
+        "D dorian",
     ),
     (
         "D9sus | % | % | % | F9sus | % | % | % | D9sus | % | % | % | Eb9sus | % | D9sus | %",
-        "D major",
+        "D mixolydian",
     ),
-    ("Fmaj7#11 | % | G/F | % | Fmaj7#11 | % | G/F | %", "F major"),
+    ("Fmaj7#11 | % | G/F | % | Fmaj7#11 | % | G/F | %", "F lydian"),
 ];

@@ -124,6 +124,12 @@ fn what_cannot_be_studied_is_told_and_nothing_is_written() {
         (vec!["study", "empty"], "there is no chart in the folder"),
         (vec!["study", "harbor-stairs"], "harbour-stairs"),
         (vec!["study", "night-bus", "--under", "shels"], "shells"),
+        (
+            vec!["study", "night-bus", "--format", "xml"],
+            "unknown word `xml`; write one of pdf, json",
+        ),
+        (vec!["study", "night-bus", "--format", "jsn"], "did you mean `json`?"),
+        (vec!["study", "night-bus", "--format", ""], "--format has no value"),
     ] {
         let refusal = desk.refusal(&args);
         assert!(refusal.contains(told), "{args:?}: {refusal}");

@@ -1,5 +1,6 @@
 //! Fingers of whole lines: what handbooks print, and laws that hold for every line.
 
+mod crossings;
 mod handbook;
 mod joins;
 mod laws;

@@ -111,6 +111,34 @@ fn hands_keep_one_distance_in_all_keys() {
     }
 }
 
+/// Ledger lines above its staff that a right hand reads without looking high.
+const USUAL_ABOVE: i32 = 2;
+
+/// Some of the keys within an octave are high: a right hand needs more ledger lines above its staff than
+/// are usual, but for no more than one note or chord a key, taken over all twelve.
+#[test]
+fn a_right_hand_is_seldom_high() {
+    for template in drills() {
+        let high_in = |score: &Score| {
+            let mut clef = score.opening_clefs.right;
+            let events = score.bars.iter().flat_map(|bar| &bar.staves.right.events);
+            let high = events.filter(|event| {
+                clef = event.clef_change.unwrap_or(clef);
+                let mut pitches = event.notes.iter().map(|note| note.pitch);
+                pitches.any(|pitch| {
+                    let is_above = pitch.staff_step() > clef.middle_line();
+                    is_above && clef.ledger_lines(pitch) > USUAL_ABOVE
+                })
+            });
+            high.count()
+        };
+        let keys = Key::ring(template.mode);
+        let scores = keys.into_iter().map(|key| realised(&template, key, FingeringMarks::None));
+        let high: usize = scores.map(|score| high_in(&score)).sum();
+        assert!(high <= 12, "{}: {high} high notes or chords", template.name);
+    }
+}
+
 /// A key that sounds has one name at a time, whichever hands play it and its octaves.
 #[test]
 fn what_sounds_together_has_one_name_for_a_key() {

@@ -19,6 +19,8 @@ from pathlib import Path
 import numpy
 from PIL import Image, ImageFilter
 from selenium import webdriver
+from selenium.common.exceptions import StaleElementReferenceException
+from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.chrome.service import Service
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
@@ -69,8 +71,11 @@ def browser():
 def until(what, condition, seconds=60):
     end = time.monotonic() + seconds
     while time.monotonic() < end:
-        if found := condition():
-            return found
+        try:
+            if found := condition():
+                return found
+        except StaleElementReferenceException:
+            pass
         time.sleep(0.02)
     raise AssertionError(f"waited in vain: {what}")
 
@@ -91,16 +96,27 @@ class Page:
     def count(self, name):
         return int(self.run("return document.documentElement.dataset[arguments[0]] ?? 0", name))
 
+    def at(self, selector, deed):
+        """Does something to an element, and looks for it again if it is drawn anew meanwhile."""
+
+        def done():
+            element = self.find(selector)
+            self.run("arguments[0].scrollIntoView({block: 'center'})", element)
+            deed(element)
+            return True
+
+        until(f"to work at {selector}", done)
+
     def click(self, selector):
-        element = self.find(selector)
-        self.run("arguments[0].scrollIntoView({block: 'center'})", element)
-        element.click()
+        self.at(selector, lambda element: element.click())
 
     def type(self, selector, words):
-        element = self.find(selector)
-        self.run("arguments[0].scrollIntoView({block: 'center'})", element)
-        element.send_keys(Keys.CONTROL, "a")
-        element.send_keys(words or Keys.DELETE)
+        self.at(selector, lambda element: (element.send_keys(Keys.CONTROL, "a"), element.send_keys(words or Keys.DELETE)))
+
+    def press(self, key):
+        """A key for whatever has the focus when it comes: an element that was asked for before may be
+        drawn anew by then."""
+        ActionChains(self.driver).send_keys(key).perform()
 
     def drop(self, name, content):
         """Drops a file on the page."""
@@ -270,13 +286,13 @@ def keyboard_alone(page):
     page.run("document.activeElement.blur()")
     seen = set()
     for _ in range(60):
-        page.driver.switch_to.active_element.send_keys(Keys.TAB)
+        page.press(Keys.TAB)
         active = page.driver.switch_to.active_element
         seen.add(active.get_attribute("data-key"))
         if active.get_attribute("data-key") == "G":
             outline = page.run("return getComputedStyle(arguments[0]).outlineStyle", active)
             assert outline != "none", "a button in focus is not to be told"
-            active.send_keys(Keys.SPACE)
+            page.press(Keys.SPACE)
             break
     until("another key", lambda: "Chords in G major" in page.text(".words"))
     assert {"C", "F", "Bb"} <= seen
@@ -288,7 +304,7 @@ def focus_stays(page):
     page.click("#anew")
     until("the usual sheet", lambda: "Chords in C major" in page.text(".words"))
     focused = "const one = document.activeElement; return [one.tagName, one.id, one.textContent, one.closest('.rungs') !== null]"
-    enter = lambda: page.driver.switch_to.active_element.send_keys(Keys.ENTER)
+    enter = lambda: page.press(Keys.ENTER)
     page.run("document.querySelectorAll('.rungs button')[2].focus()")
     rung = page.run(focused)[2]
     for _ in range(2):
@@ -366,7 +382,7 @@ def a_class(page):
     until("one more", lambda: page.run("return document.querySelector(\"[data-cell='6 name']\")?.value") == "Gus Pérez")
     page.run("document.querySelector(\"[aria-label='Take out Flo Pérez']\").focus()")
     for _ in range(2):
-        page.driver.switch_to.active_element.send_keys(Keys.ENTER)
+        page.press(Keys.ENTER)
     until("who was taken out is said", lambda: page.text("#said").startswith("Flo Pérez is taken out."))
     until("the next in focus", lambda: page.run("return document.activeElement.dataset.cell") == "5 name")
     assert page.run("return document.activeElement.value") == "Gus Pérez"
@@ -386,7 +402,7 @@ def a_class(page):
     assert "Amara" in page.run("return document.querySelector(\"[data-cell='0 name']\")?.value")
     # Whoever closes a message goes on where they were.
     page.run("document.getElementById('new-student').focus(); document.querySelector('#notice button').focus()")
-    page.driver.switch_to.active_element.send_keys(Keys.ENTER)
+    page.press(Keys.ENTER)
     until("the message gone", lambda: page.text("#notice") == "")
     assert page.run("return document.activeElement.id") == "new-student"
     focus_in_a_class(page)
@@ -400,7 +416,7 @@ def focus_in_a_class(page):
     until("the fault", lambda: page.count("listed") > before and "Amara" in page.text("#class .faults"))
     time.sleep(0.1)
     assert page.run(where) == "0 look", page.run(where)
-    page.driver.switch_to.active_element.send_keys(Keys.ENTER)
+    page.press(Keys.ENTER)
     until("why there is no sheet is said", lambda: "not ready yet" in page.text("#said"))
     page.click("#undo")
     until("the fault gone", lambda: page.text("#class .faults") == "")

@@ -65,8 +65,8 @@ pub(crate) fn check(
         };
         if basses[index] {
             let bass = bass.ok_or_else(|| format!("{:?} has no bass", rows.symbols[index].text))?;
-            if inversion > 0 {
-                return Err(format!("{text:?} has figures over a bass of its own"));
+            if inversion > 0 && notes[inversion] != bass {
+                return Err(format!("{text:?} has the figures of another bass"));
             }
             notes.extend((!notes.contains(&bass)).then_some(bass));
         } else if bass != (inversion > 0).then(|| notes[inversion]) {
@@ -75,7 +75,7 @@ pub(crate) fn check(
                 rows.symbols[index].text
             ));
         }
-        if inversion > 0 {
+        if inversion > 0 && !basses[index] {
             let next = moments.get(index + 1).copied().unwrap_or(i32::MAX);
             check_lowest(sheet, *at..next, notes[inversion])
                 .map_err(|what| format!("{text}: {what}"))?;

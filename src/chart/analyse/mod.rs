@@ -7,6 +7,7 @@
 //! above a tonic, so a tune in another key has the same answer; names come last (`label`,
 //! `spelling`, `reason`). Every label has its reason at hand: the row, and whether its goal comes.
 
+mod agree;
 mod areas;
 mod cadence;
 mod costs;
@@ -14,6 +15,7 @@ mod family;
 mod harmonies;
 mod home;
 mod label;
+mod modes;
 mod path;
 mod readings;
 mod reason;
@@ -59,6 +61,7 @@ pub fn analyse_in(tune: &Unfolded, named: Option<Key>) -> Option<Analysis> {
             second = homes[0];
             view = SettledTune::new(tune, &reader, &ground, home);
         }
+        view.keep_home();
         margin = margin.min(costs::MODAL_MARGIN);
     }
     Some(view.analysis(second, margin, is_modal, named))
@@ -114,10 +117,34 @@ impl<'a> SettledTune<'a> {
         let harmonies = reader.harmonies;
         let trial = HomeTrial::new(ground, harmonies, home);
         let paths = trial.paths();
-        let path = trial.path(&paths);
+        let path = modes::with_vamps(reader, &ground.best, trial.path(&paths));
+        let path = agree::agreed(tune, harmonies, path);
         let read = path.iter().zip(&ground.best);
         let read = read.map(|(state, best)| best[state.index()]).collect();
         Self { tune, reader, ground, home, paths, path, read }
+    }
+
+    /// Without a cadence there is no key but home and those whose tonic sounds, or that a ii-V points
+    /// to: II over the tonic of a lydian vamp is no V of another key.
+    fn keep_home(&mut self) {
+        let harmonies = self.reader.harmonies;
+        let places: Vec<usize> = (0..self.path.len()).collect();
+        let is_one =
+            |one: &usize, next: &usize| self.path[*one].printed() == self.path[*next].printed();
+        let is_heard = |place: &usize| {
+            self.read[*place].role == ChordRole::Home || harmonies.is_two_of_next(*place)
+        };
+        let lost = places.chunk_by(is_one).filter(|run| !run.iter().any(is_heard));
+        let lost: Vec<usize> = lost.flatten().copied().collect();
+        let homes = [self.home, KeyState::of(self.home.tonic(), KeyMode::Blues)];
+        let homes = &homes[..if self.home.is_minor() { 1 } else { 2 }];
+        for place in lost {
+            let cost = |state: &KeyState| self.ground.costs[place][state.index()];
+            let cheapest =
+                homes.iter().copied().min_by(|one, other| cost(one).total_cmp(&cost(other)));
+            self.path[place] = cheapest.unwrap_or(self.home);
+            self.read[place] = self.ground.best[place][self.path[place].index()];
+        }
     }
 
     /// Whether any dominant resolves.
@@ -146,15 +173,21 @@ impl<'a> SettledTune<'a> {
         named: Option<Key>,
     ) -> Analysis {
         let harmonies = self.reader.harmonies;
-        let names = Names::new(self.tune, &harmonies.heard, self.home, named);
         let blues = KeyState::of(self.home.tonic(), KeyMode::Blues);
         let count = |state: KeyState| self.path.iter().filter(|it| **it == state).count();
+        let is_blues = !is_modal && !self.home.is_minor() && count(blues) > count(self.home);
+        let mut modes = modes::modes(self.tune, self.reader, &self.path, &self.read);
+        if is_blues {
+            // Its lowered seventh is that of the blues.
+            modes.remove(&self.home);
+        }
+        let names = Names::new(self.tune, &harmonies.heard, self.home, named, modes);
         let second = NearKey { key: names.key(second.key), by: margin };
         Analysis {
             home: names.key(self.home),
             margin,
             second: Some(second),
-            is_blues: !is_modal && !self.home.is_minor() && count(blues) > count(self.home),
+            is_blues,
             is_modal,
             readings: self.readings(&names, is_modal),
             areas: areas::areas(

@@ -300,10 +300,11 @@ impl Telling<'_> {
     fn staying(&self) -> String {
         let tones = |place| self.chord(place).into_iter().flat_map(Chord::notes);
         let after = self.reader.harmonies.after(self.place);
-        let of_next: Vec<i32> = tones(after).map(NoteName::pitch_class).collect();
-        let is_shared = |note: &NoteName| of_next.contains(&note.pitch_class());
+        // As the next chord spells them: the seventh of E♭°7 that stays in a chord on G is a C.
+        let own: Vec<i32> = tones(self.place).map(NoteName::pitch_class).collect();
+        let is_shared = |note: &NoteName| own.contains(&note.pitch_class());
         let shared: Vec<String> =
-            tones(self.place).filter(is_shared).map(|note| note.to_string()).collect();
+            tones(after).filter(is_shared).map(|note| note.to_string()).collect();
         match shared.split_last() {
             None => String::new(),
             Some((one, [])) => format!(", {one} staying"),

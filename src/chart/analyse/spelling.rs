@@ -16,6 +16,8 @@ pub(super) struct Names {
     fifths: i32,
     /// The key that the chart names.
     named: Option<Key>,
+    /// The modes of keys whose notes say one.
+    modes: BTreeMap<KeyState, Mode>,
 }
 
 impl Names {
@@ -25,6 +27,7 @@ impl Names {
         heard: &[HeardChord],
         home: KeyState,
         named: Option<Key>,
+        modes: BTreeMap<KeyState, Mode>,
     ) -> Self {
         let mut lengths: BTreeMap<(i32, NoteName), Ticks> = BTreeMap::new();
         for one in heard {
@@ -41,7 +44,8 @@ impl Names {
             }
         }
         let roots = longest.into_iter().map(|(class, (_, root))| (class, root)).collect();
-        let mut names = Self { roots, fifths: 0, named: named.filter(|key| is_church(*key)) };
+        let named = named.filter(|key| is_church(*key));
+        let mut names = Self { roots, fifths: 0, named, modes };
         names.fifths = names.key(home).fifths();
         names
     }
@@ -56,7 +60,8 @@ impl Names {
         if let Some(key) = self.named.filter(is_own) {
             return key;
         }
-        let mode = if state.is_minor() { Mode::NaturalMinor } else { Mode::Major };
+        let plain = if state.is_minor() { Mode::NaturalMinor } else { Mode::Major };
+        let mode = self.modes.get(&state.printed()).copied().unwrap_or(plain);
         if let Some(tonic) = self.roots.get(&state.tonic()) {
             return Key::on(*tonic, mode);
         }

@@ -337,6 +337,7 @@ impl Making<'_> {
             drills.push(of_library(step)?);
         }
         let titles = drills.iter().map(|drill| drill.template.title.clone()).collect();
+        let metres = drills.iter().map(|drill| drill.template.metre).collect();
         let mut over = Vec::new();
         for tune in self.tunes {
             for (drill, own, why) in self.of_tune(tune)? {
@@ -349,7 +350,7 @@ impl Making<'_> {
                 drills.push(drill);
             }
         }
-        let planned = PlannedStudy { tunes: self.tunes, steps: &steps, titles, over };
+        let planned = PlannedStudy { tunes: self.tunes, steps: &steps, titles, metres, over };
         let recipe = self.recipe(&drills);
         let packet =
             self.packet(&planned, ChordStyle::with(recipe.symbols, recipe.minor, recipe.major));

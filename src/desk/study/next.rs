@@ -102,7 +102,7 @@ fn weight(tune: &Studied, need: &Need) -> f64 {
 fn named(piece: &LearnedPiece) -> String {
     let of_library = match piece.drill {
         DrillOf::Library(name) => Some(name),
-        DrillOf::Text(_) | DrillOf::Sevenths(_) => None,
+        DrillOf::Text(_) | DrillOf::Sevenths(_) | DrillOf::Fourths(_) => None,
     };
     let text = piece.drill.text().unwrap_or_default();
     let template = Template::parse(&text, "own").ok();

@@ -3,6 +3,7 @@
 use super::plan::{KeyPortion, PlanDay, PlanStep, WantedKey, days};
 use super::tune::Studied;
 use crate::book::{Leaf, LeafBlock, LeafRow, LeafSheet, LeafTable, SHEET};
+use crate::score::Metre;
 use crate::theory::Key;
 
 /// A drill that plays the tune itself.
@@ -24,6 +25,8 @@ pub(super) struct PlannedStudy<'a> {
     pub(super) steps: &'a [PlanStep],
     /// The titles of the drills of the steps.
     pub(super) titles: Vec<String>,
+    /// The metres that they go in.
+    pub(super) metres: Vec<Metre>,
     /// The drills over the tunes, in order of practice.
     pub(super) over: Vec<TuneDrill>,
 }
@@ -80,6 +83,28 @@ impl PlannedStudy<'_> {
         format!("{key} ({})", places.collect::<Vec<_>>().join("; "))
     }
 
+    /// That a drill goes in another metre than the tunes that want it; nothing where it does not.
+    fn other_metre(&self, place: usize, step: &PlanStep) -> String {
+        let Some(own) = self.metres.get(place) else { return String::new() };
+        let tunes = step.keys.iter().flat_map(|key| &key.places);
+        let tunes = tunes.filter_map(|(tune, _)| self.tunes.get(*tune));
+        let mut others: Vec<String> = Vec::new();
+        for metre in tunes.map(|tune| tune.chart.metre).filter(|metre| metre != own) {
+            let word = metre.to_string();
+            if !others.contains(&word) {
+                others.push(word);
+            }
+        }
+        if others.is_empty() {
+            return String::new();
+        }
+        let others = others.join(" and ");
+        format!(
+            " The drill goes in {own}, the tune in {others}: learn its chords here, and the count on \
+             the sheets over the tune."
+        )
+    }
+
     fn drills(&self) -> LeafTable {
         let of_step = |(place, (step, title)): (usize, (&PlanStep, &String))| {
             let keys: Vec<String> = step.keys.iter().map(|key| self.wanted(key)).collect();
@@ -88,7 +113,7 @@ impl PlannedStudy<'_> {
                 title.clone(),
                 keys.join("; "),
                 format!("{first} to {goal}"),
-                step.why.to_owned(),
+                format!("{}{}", step.why, self.other_metre(place, step)),
             ];
             LeafRow { cells, sheets: vec![LeafSheet { drill: place, key: None }] }
         };

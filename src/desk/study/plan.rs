@@ -29,10 +29,28 @@ pub(super) enum DrillOf {
     Text(&'static str),
     /// The sevenths of a church mode.
     Sevenths(Mode),
+    /// Chords of fourths through a mode.
+    Fourths(Mode),
 }
 
 /// The sevenths of the dorian mode; those of the others are played alike.
 const SEVENTHS: &str = include_str!("../../../templates/study/dorian-sevenths.toml");
+
+/// The drill of the library that moves chords of fourths through the dorian mode; through others
+/// they move alike.
+const FOURTHS: &str = "quartal-dorian";
+
+/// A drill in the dorian mode, as one in another mode.
+fn in_mode(text: &str, mode: Mode) -> String {
+    let words = mode.words();
+    let (first, rest) = words.split_at(1);
+    let own = format!("mode = \"{}\"", mode.word());
+    let text = text.replace("mode = \"dorian\"", &own);
+    let text = text.replace("-dorian\"", &format!("-{}\"", mode.word()));
+    let text = text.replace("\"dorian-", &format!("\"{}-", mode.word()));
+    let text = text.replace("the dorian mode", &format!("the {words} mode"));
+    text.replace("Dorian", &format!("{}{rest}", first.to_uppercase()))
+}
 
 impl DrillOf {
     /// Its text; nothing where the library has none of its name.
@@ -40,12 +58,9 @@ impl DrillOf {
         match self {
             Self::Library(name) => library::find(name).map(Cow::Borrowed),
             Self::Text(text) => Some(Cow::Borrowed(text)),
-            Self::Sevenths(mode) => {
-                let word = mode.word();
-                let (first, rest) = word.split_at(1);
-                let title = format!("{}{rest}", first.to_uppercase());
-                let text = SEVENTHS.replace(Mode::Dorian.word(), word);
-                Some(Cow::Owned(text.replace("Dorian", &title)))
+            Self::Sevenths(mode) => Some(Cow::Owned(in_mode(SEVENTHS, mode))),
+            Self::Fourths(mode) => {
+                library::find(FOURTHS).map(|text| Cow::Owned(in_mode(text, mode)))
             }
         }
     }
@@ -54,7 +69,7 @@ impl DrillOf {
 /// The principles of a plan, in the order in which drills are practised: cadences first, then the
 /// keys they stand in, then what leads elsewhere, then forms (ours; what each drill rests on stands
 /// in `templates/courses/graded.toml`).
-const PRINCIPLES: [Principle; 22] = [
+const PRINCIPLES: [Principle; 28] = [
     row(
         Purpose::MajorCadence,
         "two-five-one",
@@ -159,12 +174,20 @@ const PRINCIPLES: [Principle; 22] = [
         "A blues: sevenths at rest on one and four.",
     ),
     row(Purpose::MinorBlues, "minor-blues", Mode::NaturalMinor, 0.5, "Twelve bars in minor."),
+    Principle { drill: DrillOf::Library(FOURTHS), ..fourths(Mode::Dorian) },
+    fourths(Mode::Phrygian),
+    fourths(Mode::Lydian),
+    fourths(Mode::Mixolydian),
+    fourths(Mode::NaturalMinor),
+    fourths(Mode::Locrian),
+    // Over a major tonic the fourth is no colour, so chords of fourths do not rest on it.
     row(
         Purpose::Modal,
-        "quartal-dorian",
-        Mode::Dorian,
+        "broken",
+        Mode::Major,
         0.5,
-        "No cadence: chords in fourths keep it open.",
+        "No cadence, and a plain major key: no chords of fourths, whose fourth wants to fall, but the \
+         tones of each chord one by one.",
     ),
     row(
         Purpose::Bossa,
@@ -192,11 +215,18 @@ const fn sevenths(mode: Mode) -> Principle {
     Principle { purpose, drill: DrillOf::Sevenths(mode), mode, share: 0.5, why }
 }
 
+/// Chords of fourths through a mode.
+const fn fourths(mode: Mode) -> Principle {
+    let why = "No cadence: chords in fourths keep it open.";
+    let purpose = Purpose::Modal;
+    Principle { purpose, drill: DrillOf::Fourths(mode), mode, share: 0.5, why }
+}
+
 impl Principle {
     /// Whether it is what a need asks for.
     fn serves(&self, need: &Need) -> bool {
-        let is_mode = need.purpose != Purpose::ModeKey || need.key.mode() == self.mode;
-        need.purpose == self.purpose && is_mode
+        let is_of_mode = matches!(need.purpose, Purpose::ModeKey | Purpose::Modal);
+        need.purpose == self.purpose && (!is_of_mode || need.key.mode() == self.mode)
     }
 }
 

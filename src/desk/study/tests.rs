@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use super::*;
 use crate::canvas::{Document, Mark, Page, Trace};
 use crate::chart::demos;
+use crate::theory::Mode;
 
 /// A tune that lives in F major and in F minor, and visits others.
 const BOTH: &str = "title = \"Both Ways\"\nmetre = \"4/4\"\nkey = \"F\"\nform = \"A B A\"\n[[section]]\n\
@@ -226,4 +227,97 @@ fn every_visit_of_a_key_is_told() {
         }
     }
     assert!(again > 1, "{again}");
+}
+
+/// Vamps without a cadence, by the mode that they are in.
+const VAMPS: [(Mode, &str); 7] = [
+    (Mode::Dorian, "| Fm7 | Bb7 | Fm7 | Bb7 | Fm7 | Bb7 | Fm7 | Bb7 |"),
+    (Mode::Phrygian, "| Em7 | Fmaj7 | Em7 | Fmaj7 | Em7 | Fmaj7 | Em7 | Fmaj7 |"),
+    (Mode::Lydian, "| Fmaj7#11 | G/F | Fmaj7#11 | G/F | Fmaj7#11 | G/F | Fmaj7#11 | G/F |"),
+    (Mode::Mixolydian, "| G7 | F/G | G7 | F/G | G7 | F/G | G7 | F/G |"),
+    (Mode::NaturalMinor, "| Am | F | G | Am | Am | F | G | Am |"),
+    (Mode::Major, "| Cmaj7 | Fmaj7 | Cmaj7 | Fmaj7 | Cmaj7 | Fmaj7 | Cmaj7 | Fmaj7 |"),
+    (Mode::Major, "| Ebmaj7 | Dbmaj7 | Ebmaj7 | Dbmaj7 | Ebmaj7 | Dbmaj7 | Ebmaj7 | Dbmaj7 |"),
+];
+
+fn studied(text: &str) -> Studied {
+    let chart = Chart::parse(text, "x").unwrap_or_else(|error| panic!("{error}"));
+    let analysis = charts::analysed(&chart).unwrap();
+    Studied::of(chart, analysis)
+}
+
+fn planned(tune: &Studied) -> Vec<PlanStep> {
+    let time = (tune.chart.metre, tune.chart.feel);
+    let (tempo, home) = (tune.chart.tempo, tune.analysis.home);
+    steps(&[Asking { time, tempo, home, needs: &tune.needs }])
+}
+
+/// A tune without a cadence is practised in its own mode: the sevenths of the mode, and what keeps
+/// it open there.
+#[test]
+fn a_vamp_is_practised_in_its_mode() {
+    for (mode, bars) in VAMPS {
+        let text = format!(
+            "title = \"Vamp\"\nmetre = \"4/4\"\n[[section]]\nname = \"A\"\nbars = \"{bars}\"\n"
+        );
+        let tune = studied(&text);
+        assert_eq!(tune.analysis.home.mode(), mode, "{bars}");
+        let steps = planned(&tune);
+        assert!(steps.len() > 1, "{bars}: {steps:?}");
+        for step in steps {
+            let known = of_library(&step).unwrap_or_else(|error| panic!("{error:?}"));
+            assert_eq!(known.template.mode, mode, "{bars}: {}", known.template.name);
+            let words = format!("{} {}", known.template.title, known.template.about).to_lowercase();
+            let is_strange = |other: &Mode| *other != mode && words.contains(other.word());
+            let church = [Mode::Dorian, Mode::Phrygian, Mode::Lydian, Mode::Mixolydian];
+            assert!(!church.iter().any(is_strange), "{words}");
+        }
+    }
+}
+
+/// Where a drill does not go in the metre of its tune the plan says so, and nowhere else.
+#[test]
+fn a_drill_in_another_metre_says_so() {
+    for (metre, is_other) in [("4/4", false), ("3/4", false), ("5/4", true), ("6/8", true)] {
+        let text = format!(
+            "title = \"Metre\"\nmetre = \"{metre}\"\n[[section]]\nname = \"A\"\n\
+             bars = \"| Cmaj7 | Am7 | Dm7 | G7 | Cmaj7 | Am7 | Dm7 G7 | C6 |\"\n"
+        );
+        let document = packet(&text);
+        let all: Vec<&str> = document.pages.iter().flat_map(words).collect();
+        let all = all.join(" ");
+        assert_eq!(all.contains("The drill goes in"), is_other, "{metre}");
+        assert!(!is_other || all.contains(&format!("the tune in {metre}")), "{metre}");
+    }
+}
+
+/// Every dominant that falls a fifth into what is no dominant stands in the table of cadences, with
+/// a ii before it or without.
+#[test]
+fn every_dominant_that_arrives_is_in_the_table() {
+    use crate::chart::Function;
+    let mut met = 0;
+    let own = demos().map(|(_, text)| text).chain([BOTH, MODE, TWICE, SUNK]).chain(JOINED);
+    for text in own {
+        let tune = studied(text);
+        let table: Vec<String> =
+            words::cadences(&tune).rows.into_iter().map(|row| row.cells.join(" ")).collect();
+        for pair in tune.unfolded.changes.windows(3) {
+            let [Some(before), Some(five), Some(one)] = [0, 1, 2].map(|nth| pair[nth].chord) else {
+                continue;
+            };
+            let class = |chord: crate::theory::Chord| chord.root.pitch_class();
+            let falls = (class(one) - class(five)).rem_euclid(12) == 5;
+            let reading = tune.analysis.reading(pair[1].written).unwrap();
+            let is_five = falls && reading.function == Function::Dominant;
+            let is_two = before.kind.has_minor_third() || class(before) == class(five);
+            let is_first = reading.at == pair[1].at;
+            if is_first && is_five && !is_two && one.kind.has_minor_third() {
+                let place = tune.place(pair[1].written);
+                assert!(table.iter().any(|row| row.contains(&place)), "{place}: {table:?}");
+                met += 1;
+            }
+        }
+    }
+    assert!(met > 4, "{met}");
 }

@@ -4,7 +4,8 @@
 use super::tune::Studied;
 use crate::book::{Leaf, LeafBlock, LeafRow, LeafTable};
 use crate::chart::{
-    Analysis, Cadence, CadenceForm, CadenceKind, ChordReading, KeyShare, is_same, key_shares,
+    Analysis, Cadence, CadenceForm, CadenceKind, ChordReading, Function, KeyShare, is_same,
+    key_shares,
 };
 use crate::theory::{
     ChordStyle, Key, Mode, Numeral, NumeralStyle, Scale, Seventh, chord_symbol, plain_text,
@@ -128,44 +129,67 @@ fn keys(tune: &Studied) -> LeafTable {
     }
 }
 
-/// Cadences that are alike, with where they stand.
-fn cadences(tune: &Studied) -> LeafTable {
-    let mut groups: Vec<(Cadence, Vec<String>)> = Vec::new();
+/// Cadences that are alike, with where they stand; then the dominants without a ii that lead to what
+/// is itself on the way.
+pub(super) fn cadences(tune: &Studied) -> LeafTable {
+    let mut rows: Vec<([String; 3], Vec<String>)> = Vec::new();
+    let mut add = |cells: [String; 3], place: String| match rows
+        .iter_mut()
+        .find(|(known, _)| *known == cells)
+    {
+        Some((_, places)) if places.contains(&place) => {}
+        Some((_, places)) => places.push(place),
+        None => rows.push((cells, vec![place])),
+    };
     for cadence in tune.analysis.written_cadences() {
-        let place = tune.place(cadence.written[0]);
-        let alike = |(other, _): &&mut (Cadence, Vec<String>)| {
-            other.kind == cadence.kind
-                && other.form == cadence.form
-                && other.is_resolved == cadence.is_resolved
-                && other.target.pitch_class() == cadence.target.pitch_class()
-        };
-        match groups.iter_mut().find(alike) {
-            Some((_, places)) if places.contains(&place) => {}
-            Some((_, places)) => places.push(place),
-            None => groups.push((*cadence, vec![place])),
-        }
-    }
-    let row = |(cadence, places): &(Cadence, Vec<String>)| {
         let form = match cadence.form {
             CadenceForm::Fifth => "",
             CadenceForm::Tritone => ", by the tritone substitute",
             CadenceForm::Backdoor => ", by the back door",
         };
         let comes = if cadence.is_resolved { "its goal" } else { "another chord" };
-        let cells = [
-            cadence.kind.word().to_owned(),
-            points_to(cadence),
-            format!("{comes}{form}"),
-            told(places),
-        ];
-        LeafRow { cells: cells.into(), sheets: Vec::new() }
+        let kind = cadence.kind.word().to_owned();
+        let cells = [kind, points_to(cadence), format!("{comes}{form}")];
+        add(cells, tune.place(cadence.written[0]));
+    }
+    for reading in tune.analysis.readings.iter().filter(|it| leads_on(tune, it)) {
+        let target = reading.target.map_or_else(String::new, |it| it.to_string());
+        let comes = "its goal, on the way to another".to_owned();
+        add(["V".to_owned(), target, comes], tune.place(reading.written));
+    }
+    let row = |(cells, places): ([String; 3], Vec<String>)| LeafRow {
+        cells: cells.into_iter().chain([told(&places)]).collect(),
+        sheets: Vec::new(),
     };
     LeafTable {
         columns: vec![("Cadence", 1.5), ("Points to", 1.6), ("What comes", 4.0), ("Where", 5.0)],
         has_pages: false,
         has_boxes: false,
-        rows: groups.iter().map(row).collect(),
+        rows: rows.into_iter().map(row).collect(),
     }
+}
+
+/// Whether a chord is a dominant that stands in no cadence and whose goal comes next, a fifth lower.
+fn leads_on(tune: &Studied, reading: &ChordReading) -> bool {
+    const FIFTH_DOWN: i32 = 5;
+    let is_minor = reading.chord.kind.has_minor_third();
+    let is_five = reading.function == Function::Dominant && !is_minor;
+    let Some(target) = reading.target.filter(|_| is_five) else {
+        return false;
+    };
+    let root = reading.chord.root.pitch_class();
+    let falls = (target.pitch_class() - root).rem_euclid(12) == FIFTH_DOWN;
+    // What is suspended before is the same dominant.
+    let earlier = tune.unfolded.changes.iter().rev().filter(|it| it.at <= reading.at);
+    let own = earlier.take_while(|it| it.chord.is_some_and(|it| it.root.pitch_class() == root));
+    let own: Vec<usize> = own.map(|it| it.written).collect();
+    let is_known = |it: &Cadence| own.contains(&it.written[1]);
+    let later = tune.unfolded.changes.iter().filter(|it| it.at > reading.at);
+    let next = later.chain(&tune.unfolded.changes).find_map(|it| it.chord);
+    let comes = next.is_some_and(|it| {
+        it.root.pitch_class() == target.pitch_class() && it.kind.has_minor_third()
+    });
+    falls && comes && !tune.analysis.cadences.iter().any(is_known)
 }
 
 /// The goal of a cadence: a key where it arrives on a chord of rest, else a root.

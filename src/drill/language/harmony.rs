@@ -144,6 +144,15 @@ impl ChordPlan {
         self.bass.map_or(self.root, |bass| bass.plus_octaves(octave(self.root) - octave(bass)))
     }
 
+    /// Which inversion its bass of its own makes of it, if it has one: none where that is no tone of
+    /// the chord.
+    pub(crate) fn inversion(&self) -> Option<u8> {
+        let above = self.bass?.plus(self.root.down()).simple();
+        let mut frame = (0..).zip(self.kind.frame());
+        let own = frame.find(|(_, tone)| *tone == Some(above));
+        Some(own.map_or(0, |(inversion, _)| inversion))
+    }
+
     /// Whether the scale of its key goes with it.
     pub(crate) fn is_of_key(&self) -> bool {
         self.degree.is_some()
@@ -321,10 +330,11 @@ impl Degree {
         };
         let mode = if is_minor { Mode::NaturalMinor } else { Mode::Major };
         let there = Scale { mode, ..scale };
-        let place = self.place.number();
-        let alter = match self.place {
-            RootPlace::Step(_) => 0,
-            RootPlace::Against(_, alter) => alter,
+        let octaves = (self.place.number() - 1).div_euclid(7);
+        let place = self.place.number() - 7 * octaves;
+        let (own, alter) = match self.place {
+            RootPlace::Step(_) => (RootPlace::Step(place), 0),
+            RootPlace::Against(_, alter) => (RootPlace::Against(place, alter), alter),
         };
         let (root, degree, usual) = match (place, alter) {
             // Below its target's octave: the root falls a fifth, or rises a fourth.
@@ -335,12 +345,13 @@ impl Degree {
             }
             _ => {
                 // Beside the degrees of its scale no kind is usual.
-                let is_degree = self.place.interval(there) == there.interval(place);
+                let is_degree = own.interval(there) == there.interval(place);
                 let usual = Quality::on_degree(there, place).filter(|_| is_degree);
                 let usual = usual.map(ChordKind::from);
-                (at.plus(self.place.interval(there)), number + place - 1, usual)
+                (at.plus(own.interval(there)), number + place - 1, usual)
             }
         };
+        let (root, degree) = (root.plus_octaves(octaves), degree + 7 * octaves);
         let kind = self.kind.or(usual)?;
         // What the key has between the tones of such a chord leads home all the same, if the key has
         // its goal and its names are those of the key. Beside the key, and under tensions of its own, the chord has the scale of its

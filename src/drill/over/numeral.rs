@@ -35,7 +35,7 @@ fn alone(chord: Chord, reading: Option<&ChordReading>, home: Key) -> String {
     let applied = reading.and_then(|reading| applied(chord, reading, home));
     let others = [usual, above].map(|count| plain(chord, count(chord.root, home.tonic())));
     let called = read.into_iter().chain(applied).chain(others);
-    let words = called.flat_map(|written| [false, true].map(|is_low| written.word(is_low)));
+    let words = called.flat_map(WrittenNumeral::words);
     let fit = |word: String| {
         let (degree, alter) = above(chord.root, home.tonic());
         let named = format!("{word}{WRITTEN}{}{degree}", signs(alter));
@@ -62,13 +62,12 @@ fn respelled(chord: Chord, home: Key) -> String {
     let chords = roots.map(|root| Chord { root, bass: None, ..chord });
     let fit = |chord: Chord| {
         let written = plain(chord, above(chord.root, home.tonic()));
-        let found = [false, true].map(|is_low| written.word(is_low));
-        found.into_iter().find(|word| is_fit(word, chord, home))
+        written.words().into_iter().find(|word| is_fit(word, chord, home))
     };
     chords
         .into_iter()
         .find_map(fit)
-        .unwrap_or_else(|| plain(chord, above(chord.root, home.tonic())).word(false))
+        .unwrap_or_else(|| plain(chord, above(chord.root, home.tonic())).word([false; 2]))
 }
 
 /// A numeral in parts.
@@ -80,12 +79,21 @@ struct WrittenNumeral {
 }
 
 impl WrittenNumeral {
-    fn word(&self, is_low: bool) -> String {
+    /// Its words in every octave, the plain ones first.
+    fn words(self) -> Vec<String> {
+        let octaves = [[false; 2], [false, true], [true, false], [true; 2]];
+        let count = if self.of.is_some() { 4 } else { 2 };
+        octaves.into_iter().take(count).map(|low| self.word(low)).collect()
+    }
+
+    /// Its word with itself, and what it leads to, in the lower octave or not; what leads nowhere
+    /// has the second alone.
+    fn word(&self, low: [bool; 2]) -> String {
         let Self { sign, letters, kind, of } = self;
-        let low = if is_low { "low" } else { "" };
+        let [own, last] = low.map(|is_low| if is_low { "low" } else { "" });
         match of {
-            None => format!("{low}{sign}{letters}{kind}"),
-            Some(of) => format!("{sign}{letters}{kind}/{low}{of}"),
+            None => format!("{last}{sign}{letters}{kind}"),
+            Some(of) => format!("{own}{sign}{letters}{kind}/{last}{of}"),
         }
     }
 }

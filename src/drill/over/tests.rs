@@ -354,3 +354,42 @@ fn a_tune_of_a_mode_keeps_to_the_mode() {
         }
     }
 }
+
+/// What is read as leading to a degree, or as a chord of a key that is visited, is called so on the
+/// sheets, wherever that key lies: V7/VII like ii7/VII, and not ♯IV7.
+#[test]
+fn chords_of_a_visit_are_called_by_its_key() {
+    let mut met = 0;
+    let own =
+        BORROWED.iter().chain([&VISITS]).map(|it| format!("title = \"x\"\nmetre = \"4/4\"\n{it}"));
+    for text in demos().map(|(_, text)| text.to_owned()).chain(own) {
+        let chart = Chart::parse(&text, "x").unwrap_or_else(|error| panic!("{error}"));
+        let analysis = analyse_in(&chart.unfolded(), chart.key).unwrap();
+        let over = OverTune { chart: &chart, analysis: &analysis };
+        let home = over.home();
+        for reading in &analysis.readings {
+            let area = reading.key.tonic().pitch_class();
+            let is_home = area == home.tonic().pitch_class();
+            let is_tonic = reading.numeral.degree == 1 && reading.numeral.alter == 0;
+            if is_home || is_tonic || reading.goal.is_some() {
+                continue;
+            }
+            let word = numeral::word(reading.chord, Some(reading), home);
+            let plan = Degree::parse(&word).unwrap().chord(PassageHome::own(home.mode())).unwrap();
+            let of = plan.numeral.of.map(|of| {
+                let key = home.tonic().pitch_class();
+                let steps = crate::theory::Letter::from_steps(of.degree - 1).semitones();
+                (key + steps + of.alter).rem_euclid(12)
+            });
+            assert_eq!(of, Some(area), "{word}: {reading:?}");
+            assert_eq!(plan.numeral.degree, reading.numeral.degree, "{word}: {reading:?}");
+            met += 1;
+        }
+    }
+    assert!(met > 20, "{met}");
+}
+
+/// A tune that visits the key on its leading tone, and the one a tritone away.
+const VISITS: &str = "key = \"Eb\"\nform = \"A B C A\"\n[[section]]\nname = \"A\"\nbars = \"| Ebmaj7 | Cm7 | Fm7 | Bb7 |\"\n\
+    [[section]]\nname = \"B\"\nbars = \"| Em7 | A7 | Dmaj7 | Bm7 | Em7 | A7 | Dmaj7 | Dmaj7 |\"\n\
+    [[section]]\nname = \"C\"\nbars = \"| Bm7 | E7 | Amaj7 | F#m7 | Bm7 | E7 | Amaj7 | Fm7 Bb7 |\"\n";

@@ -19,6 +19,15 @@ const BLANK_STEP: Sp = 0.25;
 /// Air at either side of a count when it is pushed clear of ink.
 const COUNT_SIDE: Sp = 0.36;
 
+/// So little that rounding makes it.
+const LITTLE: Sp = 1e-6;
+
+/// Where a numeral begins, and how far below the middle line its baseline is.
+struct NumeralPlace {
+    x: Sp,
+    depth: Sp,
+}
+
 impl<'a> SystemDraft<'a> {
     /// The row of counts, if there are any.
     pub(super) fn set_counts(&self) -> Option<CountRow<'a>> {
@@ -43,7 +52,7 @@ impl<'a> SystemDraft<'a> {
     /// The chord symbols above the upper staff.
     pub(super) fn symbol_row(&self) -> Vec<OnBaseline<'a>> {
         let symbols: Vec<_> = self.harmonic_row(|column| Some((0.0, column.symbol.as_deref()?)));
-        let needs = symbols.iter().map(|(_, symbol)| self.symbol_baseline(*symbol));
+        let needs = symbols.iter().map(|(bar, symbol)| (*bar, self.symbol_baseline(*symbol)));
         let baselines = in_a_row(needs.collect(), rules::SYMBOL_BASELINE);
         let up = |((bar, stood), baseline)| OnBaseline { bar, stood, baseline };
         symbols.into_iter().zip(baselines).map(up).collect()
@@ -53,10 +62,14 @@ impl<'a> SystemDraft<'a> {
     pub(super) fn numeral_row(&self) -> Vec<OnBaseline<'a>> {
         let numeral =
             |column: &'a MomentColumn<'a>| Some((column.numeral_x(), column.numeral.as_deref()?));
-        let numerals: Vec<_> = self.harmonic_row(numeral);
+        let mut numerals: Vec<_> = self.harmonic_row(numeral);
         let columns = self.standing().map(|(_, column)| column);
-        let needs = numerals.iter().zip(columns.filter(|column| column.numeral.is_some()));
-        let needs = needs.map(|((_, numeral), column)| self.numeral_depth(*numeral, column));
+        let own = numerals.iter_mut().zip(columns.filter(|column| column.numeral.is_some()));
+        let needs = own.map(|((bar, numeral), column)| {
+            let place = self.numeral_place(*numeral, column);
+            numeral.x = place.x;
+            (*bar, place.depth)
+        });
         let depths = in_a_row(needs.collect(), rules::NUMERAL_BASELINE);
         let down = |((bar, stood), depth): (_, Sp)| OnBaseline { bar, stood, baseline: -depth };
         numerals.into_iter().zip(depths).map(down).collect()
@@ -71,25 +84,32 @@ impl<'a> SystemDraft<'a> {
         top.unwrap_or(2.0) + rules::SYMBOL_CLEARANCE - ink.y0
     }
 
-    /// How far down the highest baseline of a numeral is that clears what is above it. Rather than
-    /// go below a chord's digits it stands a little nearer beside them; never beside those of
-    /// single notes, with which it would be read in one line.
-    fn numeral_depth(&self, numeral: Stood<'_>, column: &MomentColumn<'_>) -> Sp {
+    /// Where a numeral begins, and how far down its highest baseline is that clears what is above it.
+    /// Rather than go below a chord's digits it stands a little nearer beside them, or moves toward
+    /// its own; never beside those of single notes, with which it would be read in one line.
+    fn numeral_place(&self, numeral: Stood<'_>, column: &MomentColumn<'_>) -> NumeralPlace {
         let ink = numeral.setting.bounds();
         let is_beside = column.numeral_x() > 0.0;
-        let depth = |side: Sp| {
-            let left = if is_beside { rules::NUMERAL_BESIDE / 2.0 } else { side };
-            let right = numeral.x + ink.x1 + side;
-            let over = Extent { left: numeral.x + ink.x0 - left, right };
+        let place = |x: Sp, side: Sp| {
+            let left = if is_beside { rules::NUMERAL_NEAREST - LITTLE } else { side };
+            let over = Extent { left: x + ink.x0 - left, right: x + ink.x1 + side };
             let bottom = self.staves.left.skyline.bottom(over).unwrap_or(-2.0).min(-2.0);
-            rules::NUMERAL_CLEARANCE + ink.y1 - bottom
+            NumeralPlace { x, depth: rules::NUMERAL_CLEARANCE + ink.y1 - bottom }
         };
-        let (free, close) = (depth(rules::NUMERAL_SIDE), depth(rules::NUMERAL_LEAST_SIDE));
         let own_bar = self.columns.iter().filter(|other| other.bar == column.bar);
         let mut cells = own_bar.filter_map(|other| other.cell(Hand::Left));
-        let has_melody = cells.any(|cell| cell.digits() == 1);
-        let may_be_close = !has_melody && free - close > 2.0 * rules::FINGER_LEADING;
-        if may_be_close { close } else { free }
+        let free = place(numeral.x, rules::NUMERAL_SIDE);
+        if cells.any(|cell| cell.digits() == 1) {
+            return free;
+        }
+        let nearer = if is_beside { rules::NUMERAL_BESIDE - rules::NUMERAL_NEAREST } else { 0.0 };
+        let others = [
+            place(numeral.x, rules::NUMERAL_LEAST_SIDE),
+            place(numeral.x - nearer, rules::NUMERAL_NEAREST),
+        ];
+        let is_worth =
+            |other: &NumeralPlace| free.depth - other.depth > 2.0 * rules::FINGER_LEADING;
+        others.into_iter().find(is_worth).unwrap_or(free)
     }
 
     /// A setting for each chord, and the bar of each; `row` tells it with how far right of its
@@ -165,19 +185,22 @@ impl<'a> SystemDraft<'a> {
     }
 }
 
-/// How far from the staff each setting of a row stands: no nearer than it needs, and so that the
-/// row changes its level seldom and lifts none far beyond its need (see [`rules::ROW_LIFT`]).
-fn in_a_row(needs: Vec<Sp>, usual: Sp) -> Vec<Sp> {
-    let needs: Vec<Sp> = needs.into_iter().map(|need| need.max(usual)).collect();
-    let mut levels = needs.clone();
+/// How far from the staff each setting of a row stands, by its bar and what it needs: no nearer than
+/// that, and so that the row changes its level seldom, at barlines alone, and lifts none far beyond its
+/// need (see [`rules::ROW_LIFT`]).
+fn in_a_row(needs: Vec<(usize, Sp)>, usual: Sp) -> Vec<Sp> {
+    let needs: Vec<(usize, Sp)> =
+        needs.into_iter().map(|(bar, need)| (bar, need.max(usual))).collect();
+    let mut levels: Vec<Sp> = needs.iter().map(|(_, need)| *need).collect();
     levels.sort_by(Sp::total_cmp);
     levels.dedup();
     let lift =
         |level: Sp, need: Sp| (level >= need).then(|| (level - need).powi(2) / rules::ROW_LIFT);
-    // What the best row up to a setting costs for each level that it may stand on, and the level
+    let bars: Vec<&[(usize, Sp)]> = needs.chunk_by(|one, next| one.0 == next.0).collect();
+    // What the best row up to a bar costs for each level that it may stand on, and the level
     // before it.
     let mut best: Vec<Vec<Option<(f64, usize)>>> = Vec::new();
-    for need in &needs {
+    for own in &bars {
         let before = best.last();
         let reached = |at: usize| {
             let Some(before) = before else { return Some((0.0, at)) };
@@ -187,19 +210,19 @@ fn in_a_row(needs: Vec<Sp>, usual: Sp) -> Vec<Sp> {
             };
             before.iter().enumerate().filter_map(from).min_by(|a, b| a.0.total_cmp(&b.0))
         };
-        let own = levels.iter().enumerate().map(|(at, level)| {
-            let lift = lift(*level, *need)?;
+        let costs = levels.iter().enumerate().map(|(at, level)| {
+            let lift = own.iter().map(|(_, need)| lift(*level, *need)).sum::<Option<f64>>()?;
             reached(at).map(|(cost, place)| (cost + lift, place))
         });
-        let own = own.collect();
-        best.push(own);
+        let costs = costs.collect();
+        best.push(costs);
     }
     let ends = best.last().into_iter().flatten().enumerate();
     let ends = ends.filter_map(|(at, cost)| Some((at, (*cost)?.0)));
     let Some((mut at, _)) = ends.min_by(|a, b| a.1.total_cmp(&b.1)) else { return Vec::new() };
     let mut row = Vec::with_capacity(needs.len());
-    for costs in best.iter().rev() {
-        row.push(levels[at]);
+    for (own, costs) in bars.iter().zip(&best).rev() {
+        row.extend(own.iter().map(|_| levels[at]));
         at = costs[at].map_or(at, |(_, before)| before);
     }
     row.reverse();
@@ -212,22 +235,29 @@ mod tests {
 
     #[test]
     fn a_row_keeps_its_level_and_lets_go_of_what_stands_far_off() {
-        let row = |needs: &[Sp]| in_a_row(needs.to_vec(), 4.0);
+        let row = |needs: &[Sp]| in_a_row(needs.iter().copied().enumerate().collect(), 4.0);
         assert_eq!(row(&[]), [0.0; 0]);
         assert_eq!(row(&[3.0, 5.0, 2.0]), [5.0, 5.0, 5.0]);
         assert_eq!(row(&[3.0, 13.0, 2.0]), [4.0, 13.0, 4.0]);
         // A level that changes at each setting is none.
         assert_eq!(row(&[5.0, 7.0, 5.0, 7.0, 5.0, 7.0]), [7.0; 6]);
         // Where a row climbs for good, it climbs once.
-        assert_eq!(row(&[4.0, 4.0, 4.0, 9.0, 9.5, 9.0]), [4.0, 4.0, 4.0, 9.5, 9.5, 9.5]);
+        assert_eq!(row(&[4.0, 4.0, 4.0, 11.0, 11.5, 11.0]), [4.0, 4.0, 4.0, 11.5, 11.5, 11.5]);
+        // A bar has one level, whatever that costs.
+        let in_bars = in_a_row(vec![(0, 4.0), (0, 5.0), (1, 4.0), (1, 21.0)], 4.0);
+        assert_eq!(in_bars, [5.0, 5.0, 21.0, 21.0]);
     }
 
     proptest::proptest! {
         /// Nothing stands nearer than it needs, nor beyond what some setting of its row needs.
         #[test]
-        fn a_row_clears_what_each_of_it_must(needs in proptest::collection::vec(0.0..20.0, 0..24)) {
+        fn a_row_clears_what_each_of_it_must(
+            needs in proptest::collection::vec(0.0..20.0, 0..24),
+            to_a_bar in 1..4_usize,
+        ) {
             let most = needs.iter().copied().fold(4.0, Sp::max);
-            let row = in_a_row(needs.clone(), 4.0);
+            let in_bars = needs.iter().enumerate().map(|(index, need)| (index / to_a_bar, *need));
+            let row = in_a_row(in_bars.collect(), 4.0);
             assert_eq!(row.len(), needs.len());
             for (stands, need) in row.iter().zip(&needs) {
                 assert!(stands >= need && (4.0..=most).contains(stands));
