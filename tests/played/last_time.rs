@@ -63,7 +63,8 @@ fn a_coda_is_the_way_out_of_the_last_chorus_alone() {
                 let name = format!("{}, {choruses} choruses, rising by {rise}", chart.title);
                 let options = TrackOptions { choruses, rise, count_in: 0, ..with(&[Part::Bass]) };
                 let played = played(&chart, &options);
-                let lead = if chart.pick_up.is_empty() { 0 } else { bar };
+                // Where nothing is counted a pick-up begins the track.
+                let lead = (-chart.unfolded().changes[0].at).max(0);
                 let each = bars_before_another(&chart) as Ticks * bar;
                 let last = lead + (choruses as Ticks - 1) * each;
                 let coda = at(&played, |name| name.eq_ignore_ascii_case("coda"));

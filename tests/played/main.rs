@@ -7,6 +7,7 @@ mod heard;
 mod joins;
 mod last_time;
 mod read_back;
+mod vamps;
 
 use quintfall::drill::{Choices, Exercise, Tempi, Template, library};
 use quintfall::sound::{Part, Performance, PlayedStroke, TrackOptions};

@@ -1,7 +1,15 @@
 //! The choice of one candidate for each place of a line.
 
+use std::ops::Range;
+
 use super::ground::{CandidateNote, ChordGround};
 use super::path::{chance, cheapest};
+use crate::theory::Interval;
+
+/// Notes from which on they are a figure.
+const LEAST_FIGURE: usize = 2;
+/// How many bars back a bar over a chord that stays has no like.
+const BARS_BEFORE: usize = 2;
 
 /// The candidates, one for each place, that cost least together: `pair(place, last, own)` is what one
 /// costs after the one before it, both told by index, and `turn(place, before, last, own)` what it
@@ -51,6 +59,52 @@ pub(super) fn repetitions(
     let threes = three.filter(|three| three[0] == three[1] && three[1] == three[2]).count();
     let four = figures.windows(4).filter(|four| is_figure(&four[0]) && is_figure(&four[1]));
     threes + four.filter(|four| four[..2] == four[2..]).count()
+}
+
+/// A note of a bass as part of a figure.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct FigureNote {
+    /// The chord, by index.
+    pub(super) chord: usize,
+    /// Whether a figure begins with it over a chord that has begun.
+    pub(super) begins: bool,
+    /// Whether the harmony before it was the same.
+    pub(super) stays: bool,
+    /// What it is, in whatever octave.
+    pub(super) class: i32,
+}
+
+/// The places of chords that have the figure which the same chord had before, when it went on to the
+/// same chord; and of bars over a chord that stays that have the figure of one of the two before them.
+pub(super) fn again(grounds: &[ChordGround], notes: &[FigureNote]) -> Vec<Range<usize>> {
+    let mut found = Vec::new();
+    // What each chord had, by its foot, its root, its tones, and the foot that comes next.
+    type KnownSteps<'a> = (i32, i32, &'a [Interval], Option<i32>);
+    let mut known: Vec<(KnownSteps<'_>, Vec<Vec<i32>>)> = Vec::new();
+    let class = |interval: Interval| interval.semitones.rem_euclid(12);
+    let mut from = 0;
+    for own in notes.chunk_by(|one, next| one.chord == next.chord && !next.begins) {
+        let places = from..from + own.len();
+        from = places.end;
+        if own.len() < LEAST_FIGURE {
+            continue;
+        }
+        let ground = &grounds[own[0].chord];
+        let next = notes.get(from).map(|note| class(grounds[note.chord].foot()));
+        let chord = (class(ground.foot()), class(ground.root), &*ground.tones, next);
+        let figure: Vec<i32> = own.iter().map(|it| it.class).collect();
+        let most = if own[0].stays { BARS_BEFORE } else { 1 };
+        match known.iter_mut().find(|(known, _)| *known == chord) {
+            Some((_, before)) => {
+                if before.iter().rev().take(most).any(|it| *it == figure) {
+                    found.push(places);
+                }
+                before.push(figure);
+            }
+            None => known.push((chord, vec![figure])),
+        }
+    }
+    found
 }
 
 /// How often a line is tried again whose figures are too much alike.

@@ -1,8 +1,8 @@
 //! A bass: a note wherever one is asked for, from root to root; four to the bar it walks.
 
-use std::ops::{Range, RangeInclusive};
+use std::ops::RangeInclusive;
 
-use super::choice::{chosen, least_alike, repetitions};
+use super::choice::{FigureNote, again, chosen, least_alike, repetitions};
 use super::contour::{ContourNote, faults};
 use super::ground::{CandidateNote, ChordGround, NoteRole, spelled};
 use super::join::{BassJoins, JoinFrom, LEADING, LEAP, NOT_LEADING, spelled_to};
@@ -25,10 +25,12 @@ const BEYOND: f64 = f64::INFINITY;
 const NOT_THE_ROOT: f64 = 60.0;
 /// Another tone than the root, where the chord does not change: the fifth, any other.
 const ANOTHER_TONE: [f64; 2] = [0.2, 0.35];
-/// The same in a bass that has two notes to the bar and rests on them.
-const ANOTHER_REST: [f64; 2] = [0.2, 2.5];
+/// The same in a bass that has two notes to the bar, where it leads on, and where it rests: there
+/// any other would be heard as the root of the next chord, come too early.
+const ANOTHER_LEAD: [f64; 2] = [0.2, 2.5];
+const ANOTHER_REST: [f64; 2] = [0.2, 20.0];
 /// A leap to a note that is not of the chord, or from it: of a third, of more.
-const LEAP_BESIDE: [f64; 2] = [1.0, 2.5];
+const LEAP_BESIDE: [f64; 2] = [1.5, 3.75];
 /// A note of the scale on a strong beat, on a weak one.
 const SCALE_NOTE: [f64; 2] = [2.5, 0.6];
 /// A leap of more than a fifth that does not turn back after it.
@@ -43,7 +45,7 @@ const AGAINST: f64 = 1.5;
 const AGAIN: f64 = 1.0;
 /// A note by which the line goes too far one way, or from which it does not come back; each time that
 /// it is composed anew.
-const TOO_FAR: f64 = 3.0;
+const TOO_FAR: f64 = 2.0;
 /// Back to the note before the last, in a line that walks: one that rests goes to and fro between
 /// root and fifth.
 const TO_AND_FRO: f64 = 2.0;
@@ -61,11 +63,8 @@ const WIDEST_STEP: i32 = 7;
 
 /// How often a line is composed anew, so that chords that come again have another figure; and, while it
 /// goes too far one way or does not come back, so that it turns.
-const MOST_ROUNDS: usize = 4;
+const MOST_ROUNDS: usize = 8;
 const MOST_TURNS: usize = 12;
-/// Notes over a chord from which on they are a figure.
-const LEAST_FIGURE: usize = 2;
-
 /// How many places may be composed in all when a line is tried again whose figures are too much
 /// alike.
 const MOST_PLACES: usize = 500;
@@ -124,6 +123,8 @@ struct Beat<'a> {
     chord: usize,
     /// Whether the harmony changes with it.
     is_change: bool,
+    /// Whether it is the first beat of every second bar of one harmony, in a line that walks.
+    is_home: bool,
     /// Whether it has to be led to: the foot is another, and there was time.
     is_led: bool,
     candidates: &'a [CandidateNote],
@@ -212,11 +213,20 @@ pub(crate) fn bass(
             own
         })
         .collect();
+    let mut bars = 0;
+    let mut is_home = |place: usize| {
+        bars = match (is_change(place), places[place].weight.is_of_chord()) {
+            (true, _) => 0,
+            (false, begins) => bars + usize::from(begins),
+        };
+        like.walks && places[place].weight.is_of_chord() && bars % 2 == 0
+    };
     let beats: Vec<Beat<'_>> = (0..places.len())
         .map(|place| Beat {
             place: places[place],
             chord: chords[place],
             is_change: is_change(place),
+            is_home: is_home(place),
             is_led: place > 0
                 && is_change(place)
                 && !is_change(place - 1)
@@ -271,7 +281,7 @@ fn varied(grounds: &[ChordGround], beats: &[Beat<'_>], like: &BassLine) -> Vec<C
         let trials = if round == 0 { trials } else { 1 };
         let chosen = least_alike(like.seed, trials, make, alike);
         let chosen = chosen.expect("tones alone are a bass");
-        let again = again(grounds, beats, &chosen);
+        let again = again(grounds, &figure_notes(beats, like, &chosen));
         let faults = if like.walks { faults_of(beats, &chosen) } else { Vec::new() };
         for place in again.iter().flat_map(|own| own.start + 1..own.end) {
             let class = chosen[place].interval.semitones.rem_euclid(12);
@@ -298,6 +308,18 @@ fn varied(grounds: &[ChordGround], beats: &[Beat<'_>], like: &BassLine) -> Vec<C
         }
     }
     best.map(|(_, chosen)| chosen).unwrap_or_default()
+}
+
+/// The notes of a line as parts of figures; over a chord that stays each bar of a line that walks is
+/// a figure of its own.
+fn figure_notes(beats: &[Beat<'_>], like: &BassLine, line: &[CandidateNote]) -> Vec<FigureNote> {
+    let note = |(beat, note): (&Beat<'_>, &CandidateNote)| FigureNote {
+        chord: beat.chord,
+        begins: like.walks && beat.place.weight.is_of_chord(),
+        stays: !beat.is_change,
+        class: note.interval.semitones.rem_euclid(12),
+    };
+    beats.iter().zip(line).map(note).collect()
 }
 
 /// The places of a line whose contour wants other notes.
@@ -340,38 +362,6 @@ fn joined(beats: &[Beat<'_>], like: &BassLine) -> Vec<Vec<f64>> {
         }
     }
     all
-}
-
-/// The places of chords that have the figure which the same chord had before, when it went on to the
-/// same chord.
-fn again(grounds: &[ChordGround], beats: &[Beat<'_>], line: &[CandidateNote]) -> Vec<Range<usize>> {
-    let mut found = Vec::new();
-    // What each chord had last, by its foot, its root, its tones, and the foot that comes next.
-    type KnownSteps<'a> = (i32, i32, &'a [Interval], Option<i32>);
-    let mut known: Vec<(KnownSteps<'_>, Vec<i32>)> = Vec::new();
-    let class = |interval: Interval| interval.semitones.rem_euclid(12);
-    let mut from = 0;
-    for own in beats.chunk_by(|one, next| one.chord == next.chord) {
-        let places = from..from + own.len();
-        from = places.end;
-        if own.len() < LEAST_FIGURE {
-            continue;
-        }
-        let ground = &grounds[own[0].chord];
-        let next = beats.get(from).map(|beat| class(grounds[beat.chord].foot()));
-        let chord = (class(ground.foot()), class(ground.root), &*ground.tones, next);
-        let figure: Vec<i32> = line[places.clone()].iter().map(|it| class(it.interval)).collect();
-        match known.iter_mut().find(|(known, _)| *known == chord) {
-            Some((_, before)) => {
-                if *before == figure {
-                    found.push(places);
-                }
-                *before = figure;
-            }
-            None => known.push((chord, figure)),
-        }
-    }
-    found
 }
 
 fn is_other_foot(one: &ChordGround, other: &ChordGround) -> bool {
@@ -429,13 +419,18 @@ fn cost_of(
     let is_last = place + 1 == beats.len() && like.joins.is_end();
     let is_close = is_last && beat.place.weight == Weight::Foot;
     let had_root = place > 0 && beats[place - 1].is_change && beats[place - 1].chord == beat.chord;
+    let is_first = beat.is_change || beat.is_home || beat.place.weight == Weight::Foot;
     let role = match own.role {
         NoteRole::Tone(0) => 0.0,
         // A last chord of two notes has had its root.
         NoteRole::Tone(_) if is_last && !had_root => OPEN_END,
-        NoteRole::Tone(_) if beat.is_change || beat.place.weight == Weight::Foot => NOT_THE_ROOT,
+        NoteRole::Tone(_) if is_first => NOT_THE_ROOT,
         NoteRole::Tone(_) => {
-            let costs = if like.walks { ANOTHER_TONE } else { ANOTHER_REST };
+            let costs = match (like.walks, beat.place.weight.is_of_chord()) {
+                (true, _) => ANOTHER_TONE,
+                (false, false) => ANOTHER_LEAD,
+                (false, true) => ANOTHER_REST,
+            };
             costs[usize::from(!beat.is_fifth(own.interval))]
         }
         NoteRole::Scale => SCALE_NOTE[usize::from(beat.place.weight == Weight::Weak)],
@@ -446,8 +441,7 @@ fn cost_of(
     let Some(last) = last else { return role };
     let step = own.interval.semitones - last.interval.semitones;
     let leap = match LEAP.get(step.unsigned_abs() as usize) {
-        // What it comes to rest on may have been struck before.
-        _ if step == 0 && !like.repeats && !is_close => f64::INFINITY,
+        _ if step == 0 && !like.repeats => f64::INFINITY,
         Some(leap) => *leap,
         None => BEYOND,
     };
@@ -489,6 +483,8 @@ fn cost_of(
     }
     let is_against = if rises { step < 0 } else { step > 0 };
     let way = if like.walks && is_within && is_against { AGAINST_ITS_WAY } else { 0.0 };
-    let stops = if is_last && is_leap(step) { UNRECOVERED } else { 0.0 };
+    // What all of it comes to rest on may lie an octave from the same root.
+    let is_octave = is_close && step.abs() == 12;
+    let stops = if is_last && is_leap(step) && !is_octave { UNRECOVERED } else { 0.0 };
     role + leap + leading + way + stops
 }
