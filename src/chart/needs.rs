@@ -205,6 +205,30 @@ impl Found<'_> {
         (is_rest && goal.kind.fifth() == Fifth::Perfect).then_some(is_minor)
     }
 
+    /// Whether a written dominant leads to a minor chord on a root in any of its hearings: at once, or
+    /// after one chord that is no other dominant.
+    fn arrives_on_minor(&self, written: usize, root: NoteName) -> bool {
+        let heard = self.tune.changes.iter().filter_map(|it| Some((it.written, it.chord?)));
+        let heard: Vec<(usize, Chord)> = heard.collect();
+        let is_on = |chord: &Chord, class: i32| chord.root.pitch_class() == class.rem_euclid(12);
+        let is_goal = |chord: &Chord| is_on(chord, root.pitch_class());
+        let is_minor =
+            |chord: &Chord| chord.kind.has_minor_third() && chord.kind.fifth() == Fifth::Perfect;
+        let arrives = |place: usize| {
+            let own = heard[place].1.root.pitch_class();
+            let round = heard[place + 1..].iter().chain(&heard[..place]).map(|it| it.1);
+            let mut later = round.skip_while(|it| is_on(it, own) && !it.kind.has_minor_third());
+            let Some(next) = later.next() else { return false };
+            if is_goal(&next) {
+                return is_minor(&next);
+            }
+            let is_passing = !is_dominant(next.kind) || is_on(&next, own + TRITONE);
+            let after = later.find(|it| !is_on(it, next.root.pitch_class()));
+            is_passing && after.is_some_and(|it| is_goal(&it) && is_minor(&it))
+        };
+        (0..heard.len()).any(|place| heard[place].0 == written && arrives(place))
+    }
+
     fn cadence(&mut self, cadence: &Cadence) {
         let target = cadence.target;
         let reading = self.analysis.reading(cadence.written[0]);
@@ -281,7 +305,7 @@ impl Found<'_> {
         }
         if let Some(target) = reading.target.filter(|_| leads && falls(FOURTH) && goal_is_minor)
             && is_altered(kind)
-            && (self.has(target, true) || self.arrival(reading.at, target) == Some(true))
+            && self.arrives_on_minor(reading.written, target)
         {
             self.add(Purpose::Altered, (target, true), reading.at);
         }
@@ -343,6 +367,9 @@ const BOSSA: &str = "bossa";
 
 /// What a root rises by the back door, in semitones.
 const WHOLE_TONE: i32 = 2;
+
+/// From a dominant to what stands in for it, in semitones.
+const TRITONE: i32 = 6;
 
 /// What a root rises that falls a fifth, in semitones.
 const FOURTH: i32 = 5;

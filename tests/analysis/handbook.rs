@@ -210,7 +210,7 @@ fn reasons_say_what_a_chord_wants_and_gets() {
             "I of C major: home",
             "V of ii: it wants Dm7 and gets it",
             "ii of C major: leads to G7",
-            "V of C major: it wants C6 and gets it, by way of Em7",
+            "V of C major: it wants C; Em7 comes in its place",
             "iii of C major: in place of the tonic, and leads to A7",
             "V of ii: it wants Dm7 and gets it",
             "ii of C major: leads to D♭7",

@@ -11,7 +11,7 @@ use crate::tune::{tune, tune_in};
 use crate::tunes::{MODAL, TUNES};
 
 /// Twelve ways up, a spelling each.
-const UP: [Interval; 12] = [
+pub(crate) const UP: [Interval; 12] = [
     Interval::UNISON,
     Interval::MINOR_SECOND,
     Interval::MAJOR_SECOND,
@@ -26,12 +26,12 @@ const UP: [Interval; 12] = [
     Interval::MAJOR_SEVENTH,
 ];
 
-fn all() -> impl Iterator<Item = Unfolded> {
+pub(crate) fn all() -> impl Iterator<Item = Unfolded> {
     TUNES.iter().chain(MODAL.iter().map(|(text, _)| text)).map(|text| tune(text))
 }
 
 /// A tune with other names for its notes.
-fn renamed(tune: &Unfolded, name: impl Fn(NoteName) -> NoteName) -> Unfolded {
+pub(crate) fn renamed(tune: &Unfolded, name: impl Fn(NoteName) -> NoteName) -> Unfolded {
     let mut other = tune.clone();
     for change in &mut other.changes {
         change.chord = change.chord.map(|chord| Chord {

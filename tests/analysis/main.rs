@@ -2,6 +2,7 @@
 //! programs, and key areas against analyses by people.
 
 mod chorales;
+mod goals;
 mod handbook;
 mod json;
 mod laws;

@@ -161,3 +161,20 @@ fn a_bossa_is_practised_where_a_tune_says_that_it_is_one() {
         assert_eq!(needs.iter().any(|it| it.purpose == Purpose::Bossa), is_bossa);
     }
 }
+
+/// An altered dominant is practised in minor where it leads to a minor chord, not wherever the tune has
+/// one.
+#[test]
+fn altered_dominants_are_cited_where_they_lead_to_minor() {
+    let bars = "| Am7 | Bm7b5 E7b9 | Am6 | Bm7b5 E7b9 | Amaj9 | Bm7b5 E7b9 | Gm9 | C7 | Fmaj7 | Bm7b5 \
+                E7b9 | Am6 | Am6 |";
+    let text =
+        format!("title = \"x\"\nmetre = \"4/4\"\n[[section]]\nname = \"A\"\nbars = \"{bars}\"\n");
+    let chart = Chart::parse(&text, "x").unwrap();
+    let tune = chart.unfolded();
+    let analysis = analyse_in(&tune, None).unwrap();
+    let needs = needs(&chart, &tune, &analysis);
+    let altered: Vec<_> = needs.iter().filter(|it| it.purpose == Purpose::Altered).collect();
+    let cited: Vec<usize> = altered.iter().flat_map(|it| it.bars.clone()).collect();
+    assert_eq!(cited, [2, 10], "{altered:?}");
+}

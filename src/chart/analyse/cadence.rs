@@ -104,6 +104,12 @@ impl Finder<'_> {
             (SEMITONE_DOWN, ChordRole::Five) if !self.reader.harmonies.next(five).is_restful => {
                 CadenceForm::Fifth
             }
+            // The ii of another key is no goal of a dominant that points a fifth down.
+            (SEMITONE_DOWN, ChordRole::Applied | ChordRole::Outside)
+                if self.reader.harmonies.is_two_of_next(self.reader.harmonies.after(five)) =>
+            {
+                CadenceForm::Fifth
+            }
             (SEMITONE_DOWN, _) => CadenceForm::Tritone,
             (_, ChordRole::Backdoor) => CadenceForm::Backdoor,
             (_, ChordRole::Substitute | ChordRole::AppliedSubstitute) => CadenceForm::Tritone,
@@ -126,8 +132,8 @@ impl Finder<'_> {
     fn is_delayed(&self, five: usize, form: CadenceForm) -> bool {
         let ahead = self.reader.ahead[five];
         match form {
-            CadenceForm::Fifth => ahead.fifth.is_some(),
-            CadenceForm::Tritone => ahead.semitone.is_some(),
+            CadenceForm::Fifth => ahead.fifth.is_some_and(|it| it.is_told),
+            CadenceForm::Tritone => ahead.semitone.is_some_and(|it| it.is_told),
             // What comes home by another way has not come by this one.
             CadenceForm::Backdoor => false,
         }

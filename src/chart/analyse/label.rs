@@ -87,8 +87,17 @@ pub(super) fn numeral(
     Numeral { degree, alter, of, ..Numeral::new(degree, sound.kind) }
 }
 
-/// How the goal of a reading comes, where it has one that may come later.
+/// How the goal of a reading comes, as a listener connects the two.
 pub(super) fn comes(
+    reader: &ReadingMaker<'_>,
+    place: usize,
+    it: CandidateReading,
+) -> Option<Resolution> {
+    comes_at_last(reader, place, it).filter(|it| it.is_told)
+}
+
+/// The same, also where others come before it that prepare it again.
+pub(super) fn comes_at_last(
     reader: &ReadingMaker<'_>,
     place: usize,
     it: CandidateReading,
@@ -142,10 +151,11 @@ pub(super) fn target(
     let step = wanted(harmonies, place, it)?;
     let state_root = |at: usize| harmonies.list[at].root;
     let spelled = |at: usize| harmonies.heard[harmonies.list[at].chords.start].sound.root;
-    if let Some(resolution) = comes(reader, place, it) {
+    let root = (key.tonic().pitch_class() + step).rem_euclid(12);
+    let is_goal = |it: &Resolution| it.is_told || state_root(it.by) == root;
+    if let Some(resolution) = comes_at_last(reader, place, it).filter(is_goal) {
         return Some(spelled(resolution.by));
     }
-    let root = (key.tonic().pitch_class() + step).rem_euclid(12);
     let next = harmonies.after(place);
     if state_root(next) == root {
         return Some(spelled(next));

@@ -153,7 +153,7 @@ impl<'a> SettledTune<'a> {
             let goes_up = matches!(it.role, ChordRole::Leading | ChordRole::AppliedLeading)
                 && self.reader.harmonies.rise(place) == 1;
             it.function == Function::Dominant
-                && (goes_up || label::comes(self.reader, place, *it).is_some())
+                && (goes_up || label::comes_at_last(self.reader, place, *it).is_some())
                 || it.role == ChordRole::Five && self.is_plain_cadence(place)
         })
     }

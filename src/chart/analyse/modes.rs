@@ -105,7 +105,7 @@ impl KeyNotes {
     ) {
         let harmonies: &Harmonies = reader.harmonies;
         // What leads elsewhere and gets there has its notes from there.
-        let is_elsewhere = it.goal.is_some() && label::comes(reader, place, it).is_some();
+        let is_elsewhere = it.goal.is_some() && label::comes_at_last(reader, place, it).is_some();
         for heard in harmonies.list[place].chords.clone() {
             let one = harmonies.heard[heard];
             let length = tune.changes[one.change].length;

@@ -109,7 +109,11 @@ impl Telling<'_> {
     /// What a dominant wants, and whether it gets it.
     fn wish(&self) -> String {
         let Some(comes) = label::comes(self.reader, self.place, self.it) else {
-            return format!("it wants {}, but {} comes", self.wanted(), self.next());
+            let (wanted, next) = (self.wanted(), self.next());
+            return match self.is_in_its_place() {
+                true => format!("it wants {wanted}; {next} comes in its place"),
+                false => format!("it wants {wanted}, but {next} comes"),
+            };
         };
         let by = self.of_harmony(comes.by);
         let goal = self.it.goal.unwrap_or(0);
@@ -123,6 +127,17 @@ impl Telling<'_> {
             How::Replaced | How::Delayed => {
                 format!("it wants {by} and gets it, by way of {}", self.next())
             }
+        }
+    }
+
+    /// Whether what comes next lies a third from what is wanted, and shares two of its notes.
+    fn is_in_its_place(&self) -> bool {
+        let next = self.reader.harmonies.next(self.place);
+        let above = self.target.map(|it| (next.root - it.pitch_class()).rem_euclid(12));
+        match next.family {
+            ChordFamily::Minor => matches!(above, Some(4 | 9)),
+            ChordFamily::Major => matches!(above, Some(3 | 8)),
+            _ => false,
         }
     }
 

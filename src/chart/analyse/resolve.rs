@@ -24,6 +24,8 @@ pub(super) struct Resolution {
     pub(super) by: usize,
     /// What the delay costs.
     pub(super) extra: f64,
+    /// Whether a listener connects it with its dominant: it comes at once, or after one chord.
+    pub(super) is_told: bool,
 }
 
 /// The interval above its root at which the goal of a dominant lies: a fifth lower, of a tritone
@@ -47,6 +49,7 @@ pub(super) fn resolution(harmonies: &Harmonies, place: usize, goal: i32) -> Opti
             return None;
         }
         if let Some(mut how) = walk.arrives(at) {
+            let is_told = walk.is_told(step, at, how);
             // The partner may lead to the goal itself, which then has come.
             let after = harmonies.after(at);
             if how == How::Replaced && after != place && walk.arrives(after) == Some(How::AtOnce) {
@@ -58,7 +61,7 @@ pub(super) fn resolution(harmonies: &Harmonies, place: usize, goal: i32) -> Opti
                 (_, _) if again => (How::Delayed, costs::PREPARED_AGAIN),
                 (_, _) => (How::Delayed, costs::DELAYED),
             };
-            return Some(Resolution { how, by: at, extra });
+            return Some(Resolution { how, by: at, extra, is_told });
         }
         left -= 1;
         match walk.delay(at) {
@@ -111,6 +114,25 @@ impl LookAhead<'_> {
             0 if family != ChordFamily::Diminished => Some(How::AtOnce),
             6 if family == ChordFamily::Dominant || is_two => Some(How::Replaced),
             _ => None,
+        }
+    }
+
+    /// Whether a goal that comes after so many others is told as that of its dominant: after one at the
+    /// most, which is no other dominant unless it stands in for this one. Only a dominant stands in for
+    /// a goal, by itself or with its ii.
+    fn is_told(&self, step: usize, at: usize, how: How) -> bool {
+        let list = &self.harmonies.list;
+        let is_dominant = list[at].family == ChordFamily::Dominant;
+        let between = self.harmonies.after(self.place);
+        match (step, how) {
+            (0, How::Replaced) => is_dominant,
+            (0, _) => true,
+            (1, How::Replaced) => is_dominant && self.harmonies.is_two_of_next(between),
+            (1, _) => {
+                let above_own = (list[between].root - list[self.place].root).rem_euclid(12);
+                !list[between].family.is_dominant() || matches!(above_own, 0 | 6)
+            }
+            _ => false,
         }
     }
 

@@ -223,7 +223,7 @@ fn every_visit_of_a_key_is_told() {
         again += home.iter().filter(|words| words.ends_with("again")).count();
         if text == TWICE {
             let visits: Vec<_> = home.iter().map(|it| it.replace('\u{a0}', " ")).collect();
-            assert_eq!(visits[..2], ["A 1 to 8", "A 1 to 4 again"], "{visits:?}");
+            assert_eq!(visits[..2], ["A 1 to 8", "A 1 to 6 again"], "{visits:?}");
         }
     }
     assert!(again > 1, "{again}");
@@ -268,9 +268,10 @@ fn a_vamp_is_practised_in_its_mode() {
             let known = of_library(&step).unwrap_or_else(|error| panic!("{error:?}"));
             assert_eq!(known.template.mode, mode, "{bars}: {}", known.template.name);
             let words = format!("{} {}", known.template.title, known.template.about).to_lowercase();
-            let is_strange = |other: &Mode| *other != mode && words.contains(other.word());
+            let words: Vec<&str> = words.split(|it: char| !it.is_alphabetic()).collect();
+            let is_strange = |other: &Mode| *other != mode && words.contains(&other.word());
             let church = [Mode::Dorian, Mode::Phrygian, Mode::Lydian, Mode::Mixolydian];
-            assert!(!church.iter().any(is_strange), "{words}");
+            assert!(!church.iter().any(is_strange), "{words:?}");
         }
     }
 }
