@@ -252,7 +252,7 @@ def read_marks(pages):
         readback.share_out(page, staves)
         above = float(page.height)
         for upper, lower in zip(staves[::2], staves[1::2]):
-            ends = readback.barlines(page, upper, lower)
+            ends, _, _ = readback.barlines(page, upper, lower)
             sheet.lines.append(bar)
             for hand, staff in enumerate((upper, lower)):
                 read_fingers(staff, bar * readback.BAR, sheet.fingers[hand])
