@@ -4,8 +4,9 @@ use quintfall::chart::{
     Analysis, AnalysisJson, CadenceForm, Chart, Purpose, Unfolded, analyse, analyse_in, demos,
     needs,
 };
-use quintfall::theory::{Chord, Interval, Mode, NoteName};
+use quintfall::theory::{Interval, Mode, NoteName};
 
+use crate::laws::{UP, renamed};
 use crate::tune::tune;
 use crate::tunes::{MODAL, TUNES};
 
@@ -26,32 +27,8 @@ const VAMPS: [(Mode, &[&str]); 6] = [
     (Mode::Major, &["Cmaj7 | Fmaj7", "Cmaj7 | Dm7", "Ebmaj7 | Dbmaj7"]),
 ];
 
-/// Twelve ways up, a spelling each.
-const UP: [Interval; 12] = [
-    Interval::UNISON,
-    Interval::MINOR_SECOND,
-    Interval::MAJOR_SECOND,
-    Interval::MINOR_THIRD,
-    Interval::MAJOR_THIRD,
-    Interval::FOURTH,
-    Interval::DIMINISHED_FIFTH,
-    Interval::FIFTH,
-    Interval::MINOR_SIXTH,
-    Interval::MAJOR_SIXTH,
-    Interval::MINOR_SEVENTH,
-    Interval::MAJOR_SEVENTH,
-];
-
 fn moved(tune: &Unfolded, by: Interval) -> Unfolded {
-    let mut other = tune.clone();
-    for change in &mut other.changes {
-        change.chord = change.chord.map(|chord| Chord {
-            root: chord.root.up(by),
-            bass: chord.bass.map(|bass| bass.up(by)),
-            ..chord
-        });
-    }
-    other
+    renamed(tune, |name| name.up(by))
 }
 
 /// Eight bars of a vamp.
