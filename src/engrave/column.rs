@@ -182,6 +182,9 @@ pub(super) type Edges = [Option<Extent>; LAYERS];
 /// The layer of chord symbols in [`Edges`].
 pub(super) const SYMBOL_LAYER: usize = 5;
 
+/// The layer of numerals in [`Edges`].
+pub(super) const NUMERAL_LAYER: usize = 6;
+
 /// The layer of counts in [`Edges`].
 pub(super) const COUNT_LAYER: usize = 2;
 

@@ -1,9 +1,10 @@
 //! Placing: where the columns and barlines of a system stand, its bars at one force or between
 //! the barlines of a grid.
 
-use super::column::{Edges, LAYERS, SYMBOL_LAYER};
+use super::column::{Edges, LAYER_GAPS, LAYERS, SYMBOL_LAYER};
+use super::extent::Extent;
 use super::rules::{self, Sp};
-use super::spacing::{BarSpacing, rod_in};
+use super::spacing::BarSpacing;
 use super::springs::{Gap, solve};
 
 /// Where things stand in one system.
@@ -101,10 +102,37 @@ fn positions(bars: &[BarSpacing], gaps: &[Gap], left: Sp, force: f64) -> Positio
     Positions { columns, barlines, force }
 }
 
-/// Where a symbol or numeral at a column begins: there, or so far left that it ends where its system
-/// does.
-pub(super) fn word_left(column: Sp, right: Sp, system_end: Sp) -> Sp {
-    column.min(system_end - right)
+/// A symbol or numeral of a row.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Word {
+    /// Where its column stands.
+    pub(super) column: Sp,
+    /// Where it would begin and end, counted from its column.
+    pub(super) ink: Extent,
+    /// How far left of that it may begin so that it clears the next one.
+    pub(super) may: Sp,
+}
+
+impl Word {
+    /// A word in a layer of [`Edges`]. A symbol may begin left of its column, which spares equal
+    /// notes under it unequal spaces; a numeral stands beside its digits.
+    pub(super) fn new(layer: usize, column: Sp, ink: Extent) -> Self {
+        let may = if layer == SYMBOL_LAYER { rules::LEFT_OF_COLUMN } else { 0.0 };
+        Self { column, ink, may }
+    }
+}
+
+/// How far right of their columns the words of a row are moved: not at all, or so far left that the last
+/// ends where its system does, and that each clears the next one where little is missing.
+pub(super) fn moved(row: &[Word], white: Sp, system_end: Sp) -> Vec<Sp> {
+    let mut moved = vec![0.0; row.len()];
+    let mut next: Option<Sp> = None;
+    for (word, by) in row.iter().zip(&mut moved).rev() {
+        let room = next.map_or(0.0, |next| next - white - word.ink.right - word.column);
+        *by = room.clamp(-word.may, 0.0).min(system_end - word.ink.right - word.column);
+        next = Some(word.column + *by + word.ink.left);
+    }
+    moved
 }
 
 /// Chord symbols and numerals that would meet the next ones, or that would have to begin too far
@@ -126,29 +154,29 @@ fn far_rods(
     }
     let mut rods = Vec::new();
     for layer in SYMBOL_LAYER..LAYERS {
-        let with: Vec<(usize, Sp)> = (0..edges.len())
+        let with: Vec<(usize, Word)> = (0..edges.len())
             .filter_map(|index| {
-                let right = edges[index][layer]?.right;
-                Some((index, word_left(now.columns[index], right, system_end)))
+                Some((index, Word::new(layer, now.columns[index], edges[index][layer]?)))
             })
             .collect();
-        for (index, left) in &with {
+        let row: Vec<Word> = with.iter().map(|(_, word)| *word).collect();
+        let moved = moved(&row, LAYER_GAPS[layer], system_end);
+        for ((index, word), by) in with.iter().zip(&moved) {
             // One that stands right of its column, beside digits, stays beside them.
-            let beside = edges[*index][layer].map_or(0.0, |edge| edge.left);
-            let may = (rules::LEFT_OF_COLUMN - beside).max(0.0);
-            let short = now.columns[*index] - left - may;
+            let short = -by - (rules::LEFT_OF_COLUMN - word.ink.left).max(0.0);
             if short > LITTLE {
                 rods.push((gap_of[*index] + 1..=gap - 1, short));
             }
         }
-        for pair in with.windows(2) {
-            let [(one, left), (next, next_left)] = [pair[0], pair[1]];
-            let need = rod_in(layer, edges[one], edges[next]).unwrap_or(0.0);
-            let short = need - (next_left - left);
+        for place in 1..with.len() {
+            let [(one, word), (_, next)] = [with[place - 1], with[place]];
+            let white = next.column + moved[place] + next.ink.left
+                - (word.column + moved[place - 1] + word.ink.right);
+            let short = LAYER_GAPS[layer] - white;
             if short > LITTLE {
-                // One that is held by the end of its system has only the room before it.
-                let is_held = next_left < now.columns[next];
-                let last = if is_held { gap - 1 } else { gap_of[next] };
+                // One that is held by what follows has the room up to there as well.
+                let free = (place..with.len()).find(|place| moved[*place] >= 0.0);
+                let last = free.map_or(gap - 1, |place| gap_of[with[place].0]);
                 rods.push((gap_of[one] + 1..=last, short));
             }
         }

@@ -226,7 +226,7 @@ fn rod(left: &Edges, right: &Edges) -> Option<Sp> {
 }
 
 /// The least distance between two columns in one layer, if both have something in it.
-pub(super) fn rod_in(layer: usize, left: &Edges, right: &Edges) -> Option<Sp> {
+fn rod_in(layer: usize, left: &Edges, right: &Edges) -> Option<Sp> {
     Some(left[layer]?.right + LAYER_GAPS[layer] - right[layer]?.left)
 }
 

@@ -427,7 +427,8 @@ impl DocumentPlan<'_> {
             }
             let next = keys[index].next_in_round(Spelling::Customary).in_mode(chapter.drill().mode);
             let own = keys.iter().find(|own| own.place_in_round() == next.place_in_round());
-            own.copied().unwrap_or(next)
+            // Where that key stands inside, the keys have an order of their own, and begin again.
+            own.map_or(next, |_| keys[0])
         });
         if let (None, Some(after)) = (following, self.chapters.get(chapter.index + 1)) {
             let (page, chapter) = (Some(after.start()), Some(after.index));

@@ -4,11 +4,11 @@
 use super::draft::SystemDraft;
 use super::parts::{CountRow, OnBaseline, Stood};
 use crate::engrave::blank;
-use crate::engrave::column::MomentColumn;
+use crate::engrave::column::{LAYER_GAPS, MomentColumn, NUMERAL_LAYER, SYMBOL_LAYER};
 use crate::engrave::extent::Extent;
 use crate::engrave::heights::Spread;
 use crate::engrave::mark::{Engraved, MarkRole};
-use crate::engrave::placing::word_left;
+use crate::engrave::placing::{Word, moved};
 use crate::engrave::rows::TypeSetting;
 use crate::engrave::rules::{self, Sp};
 use crate::score::{ByHand, Hand};
@@ -51,7 +51,7 @@ impl<'a> SystemDraft<'a> {
 
     /// The chord symbols above the upper staff.
     pub(super) fn symbol_row(&self) -> Vec<OnBaseline<'a>> {
-        let symbols: Vec<_> = self.harmonic_row(|column| Some((0.0, column.symbol.as_deref()?)));
+        let symbols: Vec<_> = self.harmonic_row(SYMBOL_LAYER, |column| Some((0.0, column.symbol.as_deref()?)));
         let needs = symbols.iter().map(|(bar, symbol)| (*bar, self.symbol_baseline(*symbol)));
         let baselines = in_a_row(needs.collect(), rules::SYMBOL_BASELINE);
         let up = |((bar, stood), baseline)| OnBaseline { bar, stood, baseline };
@@ -62,7 +62,7 @@ impl<'a> SystemDraft<'a> {
     pub(super) fn numeral_row(&self) -> Vec<OnBaseline<'a>> {
         let numeral =
             |column: &'a MomentColumn<'a>| Some((column.numeral_x(), column.numeral.as_deref()?));
-        let mut numerals: Vec<_> = self.harmonic_row(numeral);
+        let mut numerals: Vec<_> = self.harmonic_row(NUMERAL_LAYER, numeral);
         let columns = self.standing().map(|(_, column)| column);
         let own = numerals.iter_mut().zip(columns.filter(|column| column.numeral.is_some()));
         let needs = own.map(|((bar, numeral), column)| {
@@ -116,15 +116,21 @@ impl<'a> SystemDraft<'a> {
     /// column it begins.
     fn harmonic_row(
         &self,
+        layer: usize,
         row: impl Fn(&'a MomentColumn<'a>) -> Option<(Sp, &'a TypeSetting)>,
     ) -> Vec<(usize, Stood<'a>)> {
-        let stood = |(x, column): (Sp, &'a MomentColumn<'a>)| {
-            let (right, setting) = row(column)?;
-            // It ends inside the system.
-            let x = word_left(x, right + setting.reach(), self.width) + right;
-            Some((column.bar, Stood { x, setting }))
-        };
-        self.standing().filter_map(stood).collect()
+        let (mut words, mut stood) = (Vec::new(), Vec::new());
+        for (x, column) in self.standing() {
+            let Some((left, setting)) = row(column) else { continue };
+            let ink = Extent { left, right: left + setting.reach() };
+            words.push(Word::new(layer, x, ink));
+            stood.push((column.bar, Stood { x: x + left, setting }));
+        }
+        let moved = moved(&words, LAYER_GAPS[layer], self.width);
+        for ((_, stood), by) in stood.iter_mut().zip(moved) {
+            stood.x += by;
+        }
+        stood
     }
 
     /// A rule in the place of each symbol: as long as one is wide, and longer where there is room to
