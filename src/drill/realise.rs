@@ -8,8 +8,8 @@ use super::sketch::{DrillSketch, MissingTones, PlayedChord, StruckSound};
 use super::template::Template;
 use super::thin::thin_out;
 use crate::score::{
-    Bar, ByHand, Feel, Harmony, LeftOut, LowChord, Metre, Score, Stay, Ticks, UntoldChord,
-    WideChord, count,
+    Bar, ByHand, ChordInBars, Feel, Harmony, LeftOut, LowChord, Metre, Score, Stay, Ticks,
+    UntoldChord, count,
 };
 use crate::theory::{Chord, Interval, Key, Numeral};
 
@@ -74,9 +74,10 @@ impl<'a> Drill<'a> {
             }
             held_chords.extend(line.held_chords(choices.hand));
         }
-        let thick = thinned.iter().filter(|sound| register::is_thick(register.left, sound));
-        let thick_chords = thick.map(|sound| sound.chord);
         let in_key = |index: usize| sounding(&sketch.chords[index], key, named[index]);
+        let chords = thinned.iter().filter(|sound| sound.intervals.len() > 1);
+        let thick: Vec<(usize, Ticks, bool)> =
+            chords.map(|it| (it.chord, it.at, register::is_thick(register.left, it))).collect();
         let low_chords = low_chords(&yielded, &sketch.lines.left, metre, in_key);
         let counts = count(metre, &bars);
         let played = sketch.chords.iter().zip(&named);
@@ -92,8 +93,8 @@ impl<'a> Drill<'a> {
             counts,
             low_chords,
             untold_chords: untold(missing, &sketch.chords, metre, in_key),
-            thick_chords: each_once(thick_chords.map(in_key)),
-            wide_chords: wide_chords(&held_chords, metre, in_key),
+            thick_chords: in_bars(&thick, metre, in_key),
+            wide_chords: in_bars(&held_chords, metre, in_key),
             signs,
         };
         choices.applied_to(score)
@@ -180,19 +181,20 @@ fn low_chords(
     with_bars(each).into_iter().map(of).collect()
 }
 
-/// The chords of which a hand holds more than is comfortable for it, among all that hands hold.
-fn wide_chords(
+/// The chords that are somewhere hard, among those held: when each is struck, and whether it is hard
+/// there.
+fn in_bars(
     held: &[(usize, Ticks, bool)],
     metre: Metre,
     in_key: impl Fn(usize) -> Chord,
-) -> Vec<WideChord> {
+) -> Vec<ChordInBars> {
     let is_easy =
-        |chord: Chord| held.iter().any(|(index, _, is_wide)| !is_wide && in_key(*index) == chord);
-    let wide = held.iter().filter(|(.., is_wide)| *is_wide).map(|(index, at, _)| {
+        |chord: Chord| held.iter().any(|(index, _, is_hard)| !is_hard && in_key(*index) == chord);
+    let hard = held.iter().filter(|(.., is_hard)| *is_hard).map(|(index, at, _)| {
         let chord = in_key(*index);
         (chord, is_easy(chord).then_some(at / metre.bar() + 1))
     });
-    with_bars(wide).into_iter().map(|(chord, bars)| WideChord { chord, bars }).collect()
+    with_bars(hard).into_iter().map(|(chord, bars)| ChordInBars { chord, bars }).collect()
 }
 
 /// What there is, each once, with all the bars that are given for it.
@@ -207,17 +209,6 @@ fn with_bars<T: PartialEq>(each: impl Iterator<Item = (T, Option<i32>)>) -> Vec<
         bars.extend(bar.filter(|bar| !bars.contains(bar)));
     }
     all
-}
-
-/// What there is, each once: a chord on I is the one on the octave above too.
-fn each_once<T: PartialEq>(all: impl Iterator<Item = T>) -> Vec<T> {
-    let mut once: Vec<T> = Vec::new();
-    for one in all {
-        if !once.contains(&one) {
-            once.push(one);
-        }
-    }
-    once
 }
 
 #[cfg(test)]
@@ -248,7 +239,7 @@ mod tests {
             for key in Key::majors() {
                 let own = key.in_mode(template.mode);
                 let up = interval_from_c(own);
-                let respelled = each_once(DrillSketch::of(&template).respellings(own).into_iter());
+                let respelled = DrillSketch::of(&template).respellings(own);
                 for (here, there) in names(key).iter().zip(&in_c) {
                     let within = |some: &[NoteName], all: &[NoteName]| {
                         some.iter().all(|name| all.contains(name))

@@ -21,7 +21,7 @@ pub use hand::{ByHand, Hand};
 pub use ladder::{MOST_RUNGS, NOTCHES, TEMPI, default_goal, rungs};
 pub use metre::{Metre, QUARTER, Ticks};
 pub use model::{
-    Bar, Event, Harmony, LeftOut, LowChord, Note, NoteValue, Score, Staff, UntoldChord, WideChord,
+    Bar, ChordInBars, Event, Harmony, LeftOut, LowChord, Note, NoteValue, Score, Staff, UntoldChord,
 };
 pub use rhythm::{Rhythm, Span, can_be_written, spell_rests, spell_sound};
 pub use signs::{Barline, Ending, Heading, OctaveShift, Signs};

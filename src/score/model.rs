@@ -31,11 +31,11 @@ pub struct Score {
     /// they lie too low to be clear in full.
     pub low_chords: Vec<LowChord>,
     /// Chords of the left hand that lie low and sound thick all the same, each once.
-    pub thick_chords: Vec<Chord>,
+    pub thick_chords: Vec<ChordInBars>,
     /// Chords of which no hand sounds a tone that their symbols say, each once.
     pub untold_chords: Vec<UntoldChord>,
     /// Chords of either hand that are wider than is comfortable for it, each once.
-    pub wide_chords: Vec<WideChord>,
+    pub wide_chords: Vec<ChordInBars>,
     /// Barlines, endings, headings, octaves and further keys; none where it is plain.
     pub signs: Signs,
 }
@@ -66,13 +66,13 @@ pub struct UntoldChord {
     pub bars: Vec<i32>,
 }
 
-/// A chord that is wider than is comfortable for its hand.
+/// A chord that asks something of the player.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct WideChord {
+pub struct ChordInBars {
     /// The chord.
     pub chord: Chord,
-    /// The bars where it is so, counted from 1, if it is held with ease in others; none where it is
-    /// so everywhere.
+    /// The bars where it does so, counted from 1, if it does not in others; none where it does
+    /// everywhere.
     pub bars: Vec<i32>,
 }
 

@@ -322,3 +322,51 @@ fn systems_are_neither_squeezed_nor_torn_apart() {
     }
     println!("force by number of systems: {forces:?}");
 }
+
+/// Equal notes look equal: within a bar no eighth has much more room than another for the sake of
+/// words. Where ink of the staves stands between two of them, that may ask for more, and halves of
+/// a bar stand a little apart.
+#[test]
+fn words_do_not_spread_equal_notes() {
+    /// The widest beside the narrowest (ours): air between halves of a bar, and a little.
+    const MOST: f64 = 1.3;
+    let mut seen = 0;
+    for look in [looks()[0], looks().last().copied().unwrap()] {
+        for_every_sheet(look, &WIDTHS, |name, _, systems| {
+            for system in systems.iter().filter(|it| of(it, MarkRole::Tuplet).next().is_none()) {
+                for spaces in spaces_of_eighths(system) {
+                    let least = spaces.iter().copied().fold(f64::INFINITY, f64::min);
+                    let most = spaces.iter().copied().fold(0.0, f64::max);
+                    assert!(most < MOST * least, "{name}, {:?}: {spaces:.2?}", system.bars);
+                    seen += 1;
+                }
+            }
+        });
+    }
+    assert!(seen > 1_000, "only {seen} bars");
+}
+
+/// The spaces between neighbouring eighths of each bar that is counted in full, where no ink of the
+/// staves stands between them.
+fn spaces_of_eighths(system: &System) -> Vec<Vec<f64>> {
+    let middle = |mark: &Engraved| mark.bounds().center().x;
+    let barlines: Vec<f64> = of(system, MarkRole::Barline).map(middle).collect();
+    let is_syllable = |mark: &&Engraved| matches!(&mark.trace, Trace::Text { size, .. } if *size == rules::COUNT_SIZE);
+    let mut counts: Vec<f64> =
+        of(system, MarkRole::Count).filter(is_syllable).map(middle).collect();
+    counts.sort_by(f64::total_cmp);
+    let ink: Vec<f64> = [MarkRole::Accidental, MarkRole::Tie, MarkRole::Dot, MarkRole::Clef]
+        .into_iter()
+        .flat_map(|role| of(system, role))
+        .map(|mark| mark.bounds().x0)
+        .collect();
+    let mut bars: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
+    for pair in counts.windows(2) {
+        let bar = |x: f64| barlines.iter().filter(|line| **line < x).count();
+        let has_ink = ink.iter().any(|x| (pair[0]..pair[1] + 1.0).contains(x));
+        if bar(pair[0]) == bar(pair[1]) && !has_ink {
+            bars.entry(bar(pair[0])).or_default().push(pair[1] - pair[0]);
+        }
+    }
+    bars.into_values().filter(|spaces| spaces.len() > 3).collect()
+}

@@ -276,6 +276,13 @@ fn chords_that_sound_thick_are_named() {
         };
         let thick = events(score, Hand::Left).any(is_thick);
         assert_eq!(thick, !score.thick_chords.is_empty(), "{name}: {:?}", score.thick_chords);
+        for told in &score.thick_chords {
+            let in_bar = |bar: &i32| {
+                let staff = &score.bars[*bar as usize - 1].staves.left;
+                staff.events.iter().any(is_thick)
+            };
+            assert!(told.bars.iter().all(in_bar), "{name}: {told:?}");
+        }
         let seen = if thick { &named } else { &clear };
         seen.set(seen.get() + 1);
     });

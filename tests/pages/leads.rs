@@ -90,11 +90,16 @@ fn each_sheet_points_to_the_one_after_it_and_the_last_to_the_first() {
     }
 }
 
+/// A handout of some keys.
+fn document_of(keys: &[&str]) -> Document {
+    let keys = keys.iter().map(|key| key.parse().unwrap()).collect();
+    document(&Recipe { form: DocumentForm::Handout, keys, ..Recipe::default() })
+}
+
 /// What the sheets of a handout of some keys say about where to go next, and whether the ring
 /// of each has the head of an arrow.
 fn pointers(keys: &[&str]) -> Vec<(String, bool)> {
-    let keys = keys.iter().map(|key| key.parse().unwrap()).collect();
-    let document = document(&Recipe { form: DocumentForm::Handout, keys, ..Recipe::default() });
+    let document = document_of(keys);
     let told = document.pages.iter().map(|page| {
         let is_lead = |words: &&str| words.starts_with("Next") || words.starts_with("Again");
         let lead = words(page).into_iter().find(is_lead).unwrap_or_default().to_owned();
@@ -118,6 +123,9 @@ fn no_sheet_points_to_a_page_that_is_not_there() {
     assert_eq!(pointers(&["Db"]), [round(true)]);
     assert_eq!(pointers(&["Eb", "F#"]), [on.clone(), round(false)]);
     assert_eq!(pointers(&["F", "C"]), [on.clone(), again.clone()]);
+    let own = document_of(&["C", "Db", "E", "Ab", "B"]);
+    let back = own.pages[4].links.first().expect("a link");
+    assert_eq!(back.target, 0, "an order of one's own begins again where it began");
     let names = Key::round(Spelling::Customary).map(|key| key.tonic().plain());
     let whole: Vec<&str> = names.iter().map(String::as_str).collect();
     let mut expected = vec![on; 11];

@@ -3,7 +3,7 @@
 use crate::book::plan::DocumentPlan;
 use crate::canvas::Kind;
 use crate::canvas::board::Board;
-use crate::score::{LeftOut, LowChord, Score, UntoldChord, WideChord};
+use crate::score::{ChordInBars, LeftOut, LowChord, Score, UntoldChord};
 use crate::theory::{Chord, Interval, chord_symbol, tone_words};
 use crate::typeset::TextFace;
 use crate::typeset::line::{Phrase, Style, in_lines};
@@ -13,13 +13,40 @@ const MOST_NAMED: usize = 7;
 /// Chords of one remark that stand together where all of them do not fit on a line.
 const TOGETHER: usize = 3;
 
+/// How the chords of a remark are told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Telling {
+    /// By name, all in one sentence.
+    InOne,
+    /// By name, in sentences of a few.
+    Apart,
+    /// How many they are.
+    Counted,
+}
+
+impl Telling {
+    /// Chords that are named at the most, of one remark.
+    fn most(self) -> usize {
+        if self == Self::Counted { 0 } else { MOST_NAMED }
+    }
+
+    /// Chords of one sentence.
+    fn together(self) -> usize {
+        match self {
+            Self::InOne => MOST_NAMED,
+            Self::Apart => TOGETHER,
+            Self::Counted => 1,
+        }
+    }
+}
+
 /// The chords of a score that there is something to say about.
 #[derive(Clone, Debug)]
 pub(crate) struct Remarkable {
     low: Vec<LowChord>,
-    thick: Vec<Chord>,
+    thick: Vec<ChordInBars>,
     untold: Vec<UntoldChord>,
-    wide: Vec<WideChord>,
+    wide: Vec<ChordInBars>,
 }
 
 impl Remarkable {
@@ -62,16 +89,17 @@ pub(crate) fn lines(plan: &DocumentPlan<'_>, chords: &Remarkable) -> Vec<Phrase>
     let (largest, least) = (plan.grown.sizes.folio, plan.page.sizes.folio);
     // The page number stands at the other end of the line.
     let room = plan.width() - 3.0 * largest;
-    let set = |most, size| {
-        in_lines(Phrase::default(), remarks(plan, chords, (most, size)), size / 2.0, room)
+    let set = |telling, size| {
+        in_lines(Phrase::default(), remarks(plan, chords, (telling, size)), size / 2.0, room)
     };
     let fits = |lines: &Vec<Phrase>| lines.iter().all(|line| line.width() <= room);
     // Where names are wider than the page, they are told apart; where that does not do, counted.
-    let ways = [MOST_NAMED, TOGETHER];
-    let most = ways.into_iter().find(|most| fits(&set(*most, least))).unwrap_or(0);
+    let ways = [Telling::InOne, Telling::Apart];
+    let telling = ways.into_iter().find(|way| fits(&set(*way, least)));
+    let telling = telling.unwrap_or(Telling::Counted);
     let mut lines = Vec::new();
     for size in [largest, (largest + least) / 2.0, least] {
-        lines = set(most, size);
+        lines = set(telling, size);
         if lines.len() <= 1 && fits(&lines) {
             break;
         }
@@ -99,15 +127,14 @@ pub(crate) fn leading(plan: &DocumentPlan<'_>) -> f64 {
     1.4 * plan.grown.sizes.folio
 }
 
-/// All remarks, in words of a size; so many chords at the most are named one by one.
+/// All remarks, in words of a size.
 fn remarks(
     plan: &DocumentPlan<'_>,
     chords: &Remarkable,
-    (most, size): (usize, f64),
+    (telling, size): (Telling, f64),
 ) -> Vec<Phrase> {
     let style = Style::new(TextFace::Italic, size);
-    let together = most.max(1);
-    let most = if most == 0 { 0 } else { MOST_NAMED };
+    let (most, together) = (telling.most(), telling.together());
     let mut remarks = Vec::new();
     for left_out in LeftOut::ALL {
         let own = chords.low.iter().filter(|low| low.left_out == left_out);
@@ -141,16 +168,14 @@ fn remarks(
             "nor of ".clone_into(&mut words);
         }
     }
-    let mut phrase = Phrase::of("Low down ", style);
-    if let Some(one) = name(&mut phrase, plan, (&everywhere(&chords.thick), most), style) {
-        let sound = if one { "sounds" } else { "sound" };
-        phrase.words(&format!(" {sound} thick: play softly, or an octave higher."), style);
+    let mut phrase = Phrase::of("Low down in the left hand ", style);
+    if let Some(one) = name(&mut phrase, plan, (&thin(&chords.thick), most), style) {
+        let words = if one { "sounds thick: play it" } else { "sound thick: play them" };
+        phrase.words(&format!(" {words} softly."), style);
         remarks.push(phrase);
     }
     let mut phrase = Phrase::default();
-    let own = chords.wide.iter().map(|it| (it.chord, it.bars.as_slice()));
-    let own: Vec<ThinChord<'_>> = own.collect();
-    if let Some(one) = name(&mut phrase, plan, (&own, most), style) {
+    if let Some(one) = name(&mut phrase, plan, (&thin(&chords.wide), most), style) {
         let words = if one {
             " is wide for this hand: roll it or leave a note out; stop where it strains."
         } else {
@@ -203,6 +228,6 @@ fn name(
     (!chords.is_empty()).then_some(chords.len() == 1)
 }
 
-fn everywhere(chords: &[Chord]) -> Vec<ThinChord<'static>> {
-    chords.iter().map(|chord| (*chord, [].as_slice())).collect()
+fn thin(chords: &[ChordInBars]) -> Vec<ThinChord<'_>> {
+    chords.iter().map(|it| (it.chord, it.bars.as_slice())).collect()
 }

@@ -51,7 +51,8 @@ impl<'a> SystemDraft<'a> {
 
     /// The chord symbols above the upper staff.
     pub(super) fn symbol_row(&self) -> Vec<OnBaseline<'a>> {
-        let symbols: Vec<_> = self.harmonic_row(SYMBOL_LAYER, |column| Some((0.0, column.symbol.as_deref()?)));
+        let symbols: Vec<_> =
+            self.harmonic_row(SYMBOL_LAYER, |column| Some((0.0, column.symbol.as_deref()?)));
         let needs = symbols.iter().map(|(bar, symbol)| (*bar, self.symbol_baseline(*symbol)));
         let baselines = in_a_row(needs.collect(), rules::SYMBOL_BASELINE);
         let up = |((bar, stood), baseline)| OnBaseline { bar, stood, baseline };
