@@ -104,7 +104,7 @@ fn positions(bars: &[BarSpacing], gaps: &[Gap], left: Sp, force: f64) -> Positio
 
 /// A symbol or numeral of a row.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Word {
+pub(super) struct RowWord {
     /// Where its column stands.
     pub(super) column: Sp,
     /// Where it would begin and end, counted from its column.
@@ -113,18 +113,18 @@ pub(super) struct Word {
     pub(super) may: Sp,
 }
 
-impl Word {
+impl RowWord {
     /// A word in a layer of [`Edges`]. A symbol may begin left of its column, which spares equal
     /// notes under it unequal spaces; a numeral stands beside its digits.
     pub(super) fn new(layer: usize, column: Sp, ink: Extent) -> Self {
-        let may = if layer == SYMBOL_LAYER { rules::LEFT_OF_COLUMN } else { 0.0 };
+        let may = if layer == SYMBOL_LAYER { rules::SYMBOL_LEFT } else { 0.0 };
         Self { column, ink, may }
     }
 }
 
 /// How far right of their columns the words of a row are moved: not at all, or so far left that the last
 /// ends where its system does, and that each clears the next one where little is missing.
-pub(super) fn moved(row: &[Word], white: Sp, system_end: Sp) -> Vec<Sp> {
+pub(super) fn moved(row: &[RowWord], white: Sp, system_end: Sp) -> Vec<Sp> {
     let mut moved = vec![0.0; row.len()];
     let mut next: Option<Sp> = None;
     for (word, by) in row.iter().zip(&mut moved).rev() {
@@ -154,12 +154,12 @@ fn far_rods(
     }
     let mut rods = Vec::new();
     for layer in SYMBOL_LAYER..LAYERS {
-        let with: Vec<(usize, Word)> = (0..edges.len())
+        let with: Vec<(usize, RowWord)> = (0..edges.len())
             .filter_map(|index| {
-                Some((index, Word::new(layer, now.columns[index], edges[index][layer]?)))
+                Some((index, RowWord::new(layer, now.columns[index], edges[index][layer]?)))
             })
             .collect();
-        let row: Vec<Word> = with.iter().map(|(_, word)| *word).collect();
+        let row: Vec<RowWord> = with.iter().map(|(_, word)| *word).collect();
         let moved = moved(&row, LAYER_GAPS[layer], system_end);
         for ((index, word), by) in with.iter().zip(&moved) {
             // One that stands right of its column, beside digits, stays beside them.

@@ -209,10 +209,12 @@ pub const SYMBOL_CLEARANCE: Sp = 0.9;
 /// digit (ours).
 pub const SYMBOL_SIDE: Sp = 2.6;
 /// How far left of its column a symbol or numeral may begin where its system ends, so that it ends
-/// with the staff, and a symbol so that it clears the next one: less than half an eighth's space, so
-/// that it stays nearest to its own column (ours). What is missing beyond that is given to the spaces
-/// between.
+/// with the staff: less than half an eighth's space, so that it stays nearest to its own column
+/// (ours). What is missing beyond that is given to the spaces between.
 pub const LEFT_OF_COLUMN: Sp = 1.4;
+/// How far left of its column a symbol may begin so that it clears the next one and equal notes under
+/// it keep equal spaces: over its own head still, and never left of its barline (ours).
+pub const SYMBOL_LEFT: Sp = 1.0;
 /// Em of chord symbols: capitals of 1.8 (common, 1.7 to 2.0).
 pub const SYMBOL_SIZE: Sp = 2.75;
 /// Lowest baseline of chord symbols above the middle line of the upper staff (common).

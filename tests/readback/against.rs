@@ -193,25 +193,34 @@ fn check_row(
     if found != wanted {
         return Err(format!("{name}s {found:?}, not {wanted:?}"));
     }
-    for (words, at) in row.iter().zip(moments) {
-        if !stands_at(words, *at, sheet, reach) {
+    let next = row.iter().skip(1).map(Some).chain([None]);
+    for ((words, at), next) in row.iter().zip(moments).zip(next) {
+        let next = next.filter(|next| next.system == words.system);
+        if !stands_at((words, next), *at, sheet, reach) {
             return Err(format!("{name} {:?} does not stand at its chord", words.text));
         }
     }
     Ok(())
 }
 
-/// Whether words begin where something begins at a moment; a little further left where the line
-/// ends, or where a rest stands in the middle of its bar.
-fn stands_at(words: &Words, at: i32, sheet: &Sheet, reach: f64) -> bool {
+/// Whether words begin where something begins at a moment; a little further left where the next ones
+/// follow close, where the line ends, or where a rest stands in the middle of its bar.
+fn stands_at((words, next): (&Words, Option<&Words>), at: i32, sheet: &Sheet, reach: f64) -> bool {
     let staff = &sheet.systems[words.system].upper;
     let begins = |column: &&Column| column.start == at && column.system == words.system;
     let near = |x: f64| (-0.6..reach).contains(&((words.left - x) / staff.space));
     let ends_line = words.right > staff.right - staff.space;
+    let gives_way = next.is_some_and(|next| next.left - words.right < 1.6 * staff.space);
     sheet.hands.iter().flatten().filter(begins).any(|column| {
         let left = |x: f64| {
             let before = x - words.left;
-            before > 0.0 && (column.heads.is_empty() || (ends_line && before < 1.6 * staff.space))
+            let most = match (ends_line, gives_way) {
+                _ if column.heads.is_empty() => f64::INFINITY,
+                (true, _) => 1.6,
+                (false, true) => 1.1,
+                (false, false) => 0.0,
+            };
+            before > 0.0 && before < most * staff.space
         };
         let heads = column.heads.iter().map(|head| head.x);
         heads.chain([column.x]).any(|x| near(x) || left(x))

@@ -15,7 +15,7 @@ const TOGETHER: usize = 3;
 
 /// How the chords of a remark are told.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Telling {
+enum ToldChords {
     /// By name, all in one sentence.
     InOne,
     /// By name, in sentences of a few.
@@ -24,7 +24,7 @@ enum Telling {
     Counted,
 }
 
-impl Telling {
+impl ToldChords {
     /// Chords that are named at the most, of one remark.
     fn most(self) -> usize {
         if self == Self::Counted { 0 } else { MOST_NAMED }
@@ -94,9 +94,9 @@ pub(crate) fn lines(plan: &DocumentPlan<'_>, chords: &Remarkable) -> Vec<Phrase>
     };
     let fits = |lines: &Vec<Phrase>| lines.iter().all(|line| line.width() <= room);
     // Where names are wider than the page, they are told apart; where that does not do, counted.
-    let ways = [Telling::InOne, Telling::Apart];
+    let ways = [ToldChords::InOne, ToldChords::Apart];
     let telling = ways.into_iter().find(|way| fits(&set(*way, least)));
-    let telling = telling.unwrap_or(Telling::Counted);
+    let telling = telling.unwrap_or(ToldChords::Counted);
     let mut lines = Vec::new();
     for size in [largest, (largest + least) / 2.0, least] {
         lines = set(telling, size);
@@ -131,7 +131,7 @@ pub(crate) fn leading(plan: &DocumentPlan<'_>) -> f64 {
 fn remarks(
     plan: &DocumentPlan<'_>,
     chords: &Remarkable,
-    (telling, size): (Telling, f64),
+    (telling, size): (ToldChords, f64),
 ) -> Vec<Phrase> {
     let style = Style::new(TextFace::Italic, size);
     let (most, together) = (telling.most(), telling.together());

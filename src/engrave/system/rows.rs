@@ -8,7 +8,7 @@ use crate::engrave::column::{LAYER_GAPS, MomentColumn, NUMERAL_LAYER, SYMBOL_LAY
 use crate::engrave::extent::Extent;
 use crate::engrave::heights::Spread;
 use crate::engrave::mark::{Engraved, MarkRole};
-use crate::engrave::placing::{Word, moved};
+use crate::engrave::placing::{RowWord, moved};
 use crate::engrave::rows::TypeSetting;
 use crate::engrave::rules::{self, Sp};
 use crate::score::{ByHand, Hand};
@@ -124,7 +124,7 @@ impl<'a> SystemDraft<'a> {
         for (x, column) in self.standing() {
             let Some((left, setting)) = row(column) else { continue };
             let ink = Extent { left, right: left + setting.reach() };
-            words.push(Word::new(layer, x, ink));
+            words.push(RowWord::new(layer, x, ink));
             stood.push((column.bar, Stood { x: x + left, setting }));
         }
         let moved = moved(&words, LAYER_GAPS[layer], self.width);
