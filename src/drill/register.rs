@@ -96,7 +96,11 @@ impl Lie {
     pub(super) fn of(mode: Mode, metre: Metre, sketch: &DrillSketch) -> Self {
         let tonics: Vec<NoteName> = Key::all(mode).map(Key::tonic).collect();
         let mut reading = ByHand::each(|hand| {
-            ReadingCost::new(HandSounds::new(metre, hand.usual_clef(), &sketch.lines[hand]))
+            let line = &sketch.lines[hand];
+            let sounds = HandSounds::new(metre, hand.usual_clef(), line);
+            let is_melody = hand == Hand::Left
+                && line.iter().all(|sound| sketch.chords[sound.chord].laid.is_melody_doubled());
+            ReadingCost::new(if is_melody { sounds.in_either_clef() } else { sounds })
         });
         let middle = middle(sketch);
         // Twelve tonics lie as far from the middle as the mean of them does, and a constant.

@@ -184,6 +184,72 @@ fn a_left_hand_in_treble_could_not_lie_an_octave_lower() {
     println!("{in_treble} of {all} left hands leave their clef");
 }
 
+/// C3: below it a third or a seventh without its root sounds as another chord, since the ear supplies a
+/// root below the lowest note, for which the low-interval limits hold as well (arranging handbooks).
+const INNER_VOICES_FROM: i32 = 48;
+
+/// A chord of the left hand that lies wholly below C3 stands on its root.
+#[test]
+fn a_left_hand_without_the_root_is_not_deep() {
+    let (mut deep, mut rootless) = (0, 0);
+    for template in drills() {
+        for key in Key::ring(template.mode) {
+            let score = realised(&template, key, FingeringMarks::None);
+            let events = score.bars.iter().flat_map(|bar| &bar.staves.left.events);
+            for event in events.filter(|event| event.notes.len() > 1) {
+                let by_height = |pitch: &Pitch| pitch.midi();
+                let pitches = || event.notes.iter().map(|note| note.pitch);
+                let Some(lowest) = pitches().min_by_key(by_height) else { continue };
+                let before = score.harmonies.iter().take_while(|harmony| harmony.at <= event.at);
+                let Some(harmony) = before.last() else { continue };
+                if lowest.name == harmony.chord.root {
+                    deep += usize::from(lowest.midi() < INNER_VOICES_FROM);
+                    continue;
+                }
+                rootless += 1;
+                let highest = pitches().map(|pitch| pitch.midi()).max();
+                let name = format!("{} in {key} at {}", template.name, event.at);
+                assert!(highest >= Some(INNER_VOICES_FROM), "{name}: {lowest} is too low");
+            }
+        }
+    }
+    println!("{rootless} chords without their root, {deep} on theirs begin below C3");
+    assert!(rootless > 1000 && deep > 100);
+}
+
+/// A melody that the left hand doubles below the right hand's chords is read in whichever clef has the
+/// fewer ledger lines: two do in every key.
+#[test]
+fn a_doubled_melody_needs_two_ledger_lines_in_any_key() {
+    let mut doubled = 0;
+    for template in drills() {
+        for key in Key::ring(template.mode) {
+            let score = realised(&template, key, FingeringMarks::None);
+            let hands = Hand::BOTH.map(|hand| {
+                let events = score.bars.iter().flat_map(|bar| &bar.staves[hand].events);
+                events.filter(|event| !event.notes.is_empty()).collect::<Vec<&Event>>()
+            });
+            let [right, left] = &hands;
+            let is_double = |(above, below): (&&Event, &&Event)| {
+                let top = above.notes.iter().map(|note| note.pitch).max_by_key(|it| it.midi());
+                let [own] = &below.notes[..] else { return false };
+                top.is_some_and(|top| top.name == own.pitch.name && above.at == below.at)
+            };
+            if right.len() != left.len() || !right.iter().zip(left).all(is_double) {
+                continue;
+            }
+            let mut clef = score.opening_clefs.left;
+            for event in left {
+                clef = event.clef_change.unwrap_or(clef);
+                let lines = clef.ledger_lines(event.notes[0].pitch);
+                assert!(lines <= USUAL_BELOW, "{} in {key} at {}", template.name, event.at);
+            }
+            doubled += 1;
+        }
+    }
+    assert!(doubled >= 12, "{doubled}");
+}
+
 /// Ledger lines above its staff that a right hand reads without looking high.
 const USUAL_ABOVE: i32 = 2;
 
