@@ -46,6 +46,8 @@ pub(super) struct HandSounds<'a> {
     sounds: &'a [StruckSound],
     /// The row in [`CLEFS`] of the hand's own clef.
     pub(super) usual: usize,
+    /// What a chord in the other hand's clef costs.
+    other_clef: f64,
     /// How much each sound counts: all sounds of a chord count as one.
     weights: Vec<f64>,
     pub(super) units: Vec<Unit>,
@@ -78,10 +80,17 @@ impl<'a> HandSounds<'a> {
         Self {
             sounds,
             usual: usize::from(usual == CLEFS[1]),
+            other_clef: COST_OTHER_CLEF,
             weights: weights.collect(),
             units,
             moments,
         }
+    }
+
+    /// The same sounds where both clefs are alike: a melody that is doubled below the other hand's
+    /// chords is read wherever it has the fewest ledger lines.
+    pub(super) fn in_either_clef(self) -> Self {
+        Self { other_clef: 0.0, ..self }
     }
 
     /// What each unit costs in each clef where the tonic stands on a staff step.
@@ -107,7 +116,7 @@ impl<'a> HandSounds<'a> {
             // Below a treble clef, above a bass clef.
             let facing = lines[row][row];
             let hangs = facing >= LEDGER_LINES_TO_HANG && worst[self.usual] < facing;
-            self.weights[index] * (cost + COST_OTHER_CLEF + if hangs { COST_HANGS } else { 0.0 })
+            self.weights[index] * (cost + self.other_clef + if hangs { COST_HANGS } else { 0.0 })
         })
     }
 

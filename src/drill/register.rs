@@ -18,7 +18,7 @@ pub(super) type Register = ByHand<Pitch>;
 pub(super) struct Lie {
     /// The lowest tonic of each hand, as a MIDI number: those of all keys lie within the octave
     /// above it, so that the round goes up a fourth or down a fifth from key to key. They are
-    /// whole octaves apart, so that the hands keep one distance.
+    /// whole octaves apart, so that the hands keep one distance, unless the left hand has a line.
     lowest: ByHand<i32>,
     clefs: ByHand<Vec<ClefPlan>>,
 }
@@ -69,6 +69,11 @@ const MIDDLE_OF_BASSES: f64 = 44.0;
 /// best well below them: about E2 on the average (ours).
 const MIDDLE_OF_ROOTS: f64 = 40.0;
 
+/// The same for a line that the left hand has while the right one holds the chords: broken chords, whose
+/// single notes are clear where a grabbed chord is not, in the bass staff, so that the lowest of them are
+/// a fourth or a fifth below those of grabbed ones (ours).
+const MIDDLE_OF_LINES: f64 = 47.0;
+
 /// The same for a melody that the left hand doubles below block chords: the chords then lie in the
 /// staff of the right hand and the melody in the octaves where it is sung (ours).
 const MIDDLE_OF_MELODIES: f64 = 63.0;
@@ -91,7 +96,11 @@ impl Lie {
     pub(super) fn of(mode: Mode, metre: Metre, sketch: &DrillSketch) -> Self {
         let tonics: Vec<NoteName> = Key::all(mode).map(Key::tonic).collect();
         let mut reading = ByHand::each(|hand| {
-            ReadingCost::new(HandSounds::new(metre, hand.usual_clef(), &sketch.lines[hand]))
+            let line = &sketch.lines[hand];
+            let sounds = HandSounds::new(metre, hand.usual_clef(), line);
+            let is_melody = hand == Hand::Left
+                && line.iter().all(|sound| sketch.chords[sound.chord].laid.is_melody_doubled());
+            ReadingCost::new(if is_melody { sounds.in_either_clef() } else { sounds })
         });
         let middle = middle(sketch);
         // Twelve tonics lie as far from the middle as the mean of them does, and a constant.
@@ -199,11 +208,12 @@ fn middle(sketch: &DrillSketch) -> f64 {
             own.first().is_some_and(|sound| sketch.chords[sound.chord].laid.is_melody_doubled());
         let is_under_right =
             own.first().is_some_and(|sound| sketch.chords[sound.chord].held_by == Hand::Right);
-        let best = match (is_bass, is_melody) {
-            (true, _) if is_under_right => MIDDLE_OF_ROOTS,
-            (true, _) => MIDDLE_OF_BASSES,
-            (false, true) => MIDDLE_OF_MELODIES,
-            (false, false) => MIDDLE_OF_BOTTOMS,
+        let best = match () {
+            () if is_bass && is_under_right => MIDDLE_OF_ROOTS,
+            () if is_bass => MIDDLE_OF_BASSES,
+            () if is_melody => MIDDLE_OF_MELODIES,
+            () if is_line(sketch, own) => MIDDLE_OF_LINES,
+            () => MIDDLE_OF_BOTTOMS,
         };
         Some((best - f64::from(lowest), is_chord))
     });
@@ -253,7 +263,7 @@ impl RightHand {
     fn of(sketch: &DrillSketch) -> Self {
         let chords = sketch.lines.right.chunk_by(|a, b| a.chord == b.chord);
         let outer = chords.filter_map(outer).collect();
-        Self { outer, is_free: is_bass_throughout(sketch) }
+        Self { outer, is_free: is_bass_throughout(sketch) || is_line_throughout(sketch) }
     }
 
     /// What it costs where the tonic that it counts from has a MIDI number.
@@ -294,9 +304,27 @@ fn is_bass_throughout(sketch: &DrillSketch) -> bool {
     !left.is_empty() && left.chunk_by(|a, b| a.chord == b.chord).all(|own| is_bass(sketch, own))
 }
 
+/// Whether the left hand has sounds as a line over a chord that the right one holds: one note at a time,
+/// and no bass.
+fn is_line(sketch: &DrillSketch, own: &[StruckSound]) -> bool {
+    let held_by_right =
+        own.first().is_some_and(|sound| sketch.chords[sound.chord].held_by == Hand::Right);
+    let is_single = |sound: &StruckSound| sound.intervals.len() == 1;
+    held_by_right && own.len() > 1 && own.iter().all(is_single) && !is_bass(sketch, own)
+}
+
+/// Whether the left hand has a line, and holds a chord at the end at the most.
+fn is_line_throughout(sketch: &DrillSketch) -> bool {
+    let chords: Vec<&[StruckSound]> =
+        sketch.lines.left.chunk_by(|a, b| a.chord == b.chord).collect();
+    let before = chords.split_last().map_or(&[][..], |(_, before)| before);
+    !before.is_empty() && before.iter().all(|own| is_line(sketch, own))
+}
+
 /// By how many semitones the right hand's lowest tonic may lie above the left hand's, each with what
 /// it costs where the hands meet: whole octaves, so that the hands keep one distance in all keys, and one
-/// octave where a voicing lies in both.
+/// octave where a voicing lies in both. Where the left hand has a line, which is not heard as the lower
+/// part of a chord, the right one may be an octave further away in the lower keys.
 fn apart(sketch: &DrillSketch) -> Vec<(i32, f64)> {
     let clearances = clearances(sketch);
     let whole = |octaves: i32| {
@@ -305,6 +333,10 @@ fn apart(sketch: &DrillSketch) -> Vec<(i32, f64)> {
     };
     if sketch.is_two_handed {
         return vec![whole(1)];
+    }
+    if is_line_throughout(sketch) {
+        let between = |apart: i32| (apart, whole(apart / OCTAVE).1);
+        return (0..=MOST_OCTAVES_APART * OCTAVE).map(between).collect();
     }
     (0..=MOST_OCTAVES_APART).map(whole).collect()
 }

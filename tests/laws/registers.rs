@@ -3,7 +3,7 @@
 
 use quintfall::drill::{MOST_LEDGER_LINES, Template};
 use quintfall::recipe::FingeringMarks;
-use quintfall::score::{Clef, Event, Hand, Score, Ticks};
+use quintfall::score::{Clef, Event, Hand, QUARTER, Score, Ticks};
 use quintfall::theory::{Key, Pitch};
 
 use crate::{drills, realised};
@@ -95,20 +95,159 @@ fn roots_under_the_right_hand_lie_low() {
     assert!(count >= 2, "{count}");
 }
 
+/// Whether the left hand has single notes while the right one holds chords, and they are no bass.
+fn has_line_below(template: &Template) -> bool {
+    let score = realised(template, Key::ring(template.mode)[0], FingeringMarks::None);
+    let events = score.bars.iter().flat_map(|bar| &bar.staves.left.events);
+    let sounding: Vec<&Event> = events.filter(|event| !event.notes.is_empty()).collect();
+    let single = sounding.iter().filter(|event| event.notes.len() == 1).count();
+    let short = sounding.iter().filter(|event| event.end() - event.at < QUARTER).count();
+    let is_swapped = template.passages.iter().all(|it| it.is_swapped);
+    is_swapped && single + 1 >= sounding.len() && 2 * short > sounding.len()
+}
+
 /// The hands of a drill keep one distance in all its keys: what is heard below a chord in one key is heard
-/// there in every other.
+/// there in every other. A line of the left hand is not heard as the lower part of a chord: over it the
+/// right hand may be an octave further away in some keys.
 #[test]
 fn hands_keep_one_distance_in_all_keys() {
     for template in drills().into_iter().chain(with_bass()) {
+        let farther = if has_line_below(&template) { 12 } else { 0 };
         let mut all: Vec<(i32, String)> = Vec::new();
         for key in Key::all(template.mode) {
             let score = realised(&template, key, FingeringMarks::None);
             let [left, right] = [Hand::Left, Hand::Right].map(|hand| outer(&score, hand));
             all.push((right[0] - left[0], key.to_string()));
         }
-        let (first, _) = all[0];
-        assert!(all.iter().all(|(own, _)| *own == first), "{}: {all:?}", template.name);
+        let nearest = all.iter().map(|(own, _)| *own).min().expect("a drill has keys");
+        let mut distances = all.iter().map(|(own, _)| own - nearest);
+        assert!(distances.all(|more| more == 0 || more == farther), "{}: {all:?}", template.name);
     }
+}
+
+/// The lowest bottom of each interval of a chord, in MIDI numbers from the unison up (arranging
+/// handbooks; the ninths and tenths from memory), and how far below them solo piano goes.
+const LOW_INTERVAL_LIMITS: [i32; 17] =
+    [0, 52, 51, 48, 46, 46, 41, 34, 41, 41, 41, 41, 0, 40, 39, 36, 34];
+const BELOW_LIMITS: i32 = 2;
+
+/// Ledger lines below its staff that a left hand reads without looking low.
+const USUAL_BELOW: i32 = 2;
+
+/// Where the range of a right hand begins: G3.
+const RIGHT_HAND_FROM: i32 = 55;
+
+/// Whether a chord an octave lower would lie too far below the low-interval limits.
+fn would_be_thick(event: &Event) -> bool {
+    let mut keys: Vec<i32> = event.notes.iter().map(|note| note.pitch.midi() - 12).collect();
+    keys.sort_unstable();
+    let pairs = keys.iter().enumerate();
+    let mut pairs =
+        pairs.flat_map(|(index, low)| keys[index + 1..].iter().map(move |high| (*low, high - low)));
+    pairs.any(|(low, span)| {
+        let limit = LOW_INTERVAL_LIMITS.get(span as usize);
+        limit.is_some_and(|limit| limit - low > BELOW_LIMITS)
+    })
+}
+
+/// No left hand leaves its clef in a key that could lie an octave lower in bass clef alone, with two ledger
+/// lines below it at the most, no chord below the low-interval limits, and the right hand, where it would
+/// have to come along, within its range.
+#[test]
+fn a_left_hand_in_treble_could_not_lie_an_octave_lower() {
+    let (mut in_treble, mut all) = (0, 0);
+    for template in drills() {
+        let is_free = has_line_below(&template);
+        for key in Key::ring(template.mode) {
+            let score = realised(&template, key, FingeringMarks::None);
+            all += 1;
+            let events = || score.bars.iter().flat_map(|bar| &bar.staves.left.events);
+            let own = Hand::Left.usual_clef();
+            if score.opening_clefs.left == own && events().all(|event| event.clef_change.is_none())
+            {
+                continue;
+            }
+            in_treble += 1;
+            let positions =
+                events().flat_map(|event| &event.notes).map(|note| own.position(note.pitch) - 7);
+            let lines = |position: i32| (position - 4).max(0) / 2;
+            let below = positions.clone().map(|position| lines(-position)).max().unwrap_or(0);
+            let above = positions.map(lines).max().unwrap_or(0);
+            let is_legible = below <= USUAL_BELOW && above <= MOST_LEDGER_LINES;
+            let right = outer(&score, Hand::Right)[0] - 12;
+            let could = is_legible
+                && !events().any(would_be_thick)
+                && (is_free || right >= RIGHT_HAND_FROM);
+            assert!(!could, "{} in {key} could lie an octave lower", template.name);
+        }
+    }
+    println!("{in_treble} of {all} left hands leave their clef");
+}
+
+/// C3: below it a third or a seventh without its root sounds as another chord, since the ear supplies a
+/// root below the lowest note, for which the low-interval limits hold as well (arranging handbooks).
+const INNER_VOICES_FROM: i32 = 48;
+
+/// A chord of the left hand that lies wholly below C3 stands on its root.
+#[test]
+fn a_left_hand_without_the_root_is_not_deep() {
+    let (mut deep, mut rootless) = (0, 0);
+    for template in drills() {
+        for key in Key::ring(template.mode) {
+            let score = realised(&template, key, FingeringMarks::None);
+            let events = score.bars.iter().flat_map(|bar| &bar.staves.left.events);
+            for event in events.filter(|event| event.notes.len() > 1) {
+                let by_height = |pitch: &Pitch| pitch.midi();
+                let pitches = || event.notes.iter().map(|note| note.pitch);
+                let Some(lowest) = pitches().min_by_key(by_height) else { continue };
+                let before = score.harmonies.iter().take_while(|harmony| harmony.at <= event.at);
+                let Some(harmony) = before.last() else { continue };
+                if lowest.name == harmony.chord.root {
+                    deep += usize::from(lowest.midi() < INNER_VOICES_FROM);
+                    continue;
+                }
+                rootless += 1;
+                let highest = pitches().map(|pitch| pitch.midi()).max();
+                let name = format!("{} in {key} at {}", template.name, event.at);
+                assert!(highest >= Some(INNER_VOICES_FROM), "{name}: {lowest} is too low");
+            }
+        }
+    }
+    println!("{rootless} chords without their root, {deep} on theirs begin below C3");
+    assert!(rootless > 1000 && deep > 100);
+}
+
+/// A melody that the left hand doubles below the right hand's chords is read in whichever clef has the
+/// fewer ledger lines: two do in every key.
+#[test]
+fn a_doubled_melody_needs_two_ledger_lines_in_any_key() {
+    let mut doubled = 0;
+    for template in drills() {
+        for key in Key::ring(template.mode) {
+            let score = realised(&template, key, FingeringMarks::None);
+            let hands = Hand::BOTH.map(|hand| {
+                let events = score.bars.iter().flat_map(|bar| &bar.staves[hand].events);
+                events.filter(|event| !event.notes.is_empty()).collect::<Vec<&Event>>()
+            });
+            let [right, left] = &hands;
+            let is_double = |(above, below): (&&Event, &&Event)| {
+                let top = above.notes.iter().map(|note| note.pitch).max_by_key(|it| it.midi());
+                let [own] = &below.notes[..] else { return false };
+                top.is_some_and(|top| top.name == own.pitch.name && above.at == below.at)
+            };
+            if right.len() != left.len() || !right.iter().zip(left).all(is_double) {
+                continue;
+            }
+            let mut clef = score.opening_clefs.left;
+            for event in left {
+                clef = event.clef_change.unwrap_or(clef);
+                let lines = clef.ledger_lines(event.notes[0].pitch);
+                assert!(lines <= USUAL_BELOW, "{} in {key} at {}", template.name, event.at);
+            }
+            doubled += 1;
+        }
+    }
+    assert!(doubled >= 12, "{doubled}");
 }
 
 /// Ledger lines above its staff that a right hand reads without looking high.
