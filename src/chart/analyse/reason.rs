@@ -298,7 +298,9 @@ impl Telling<'_> {
     fn borrowed(&self, degree: &str) -> String {
         let tonic = self.key.tonic();
         let from = if self.state.is_minor() { "major" } else { "minor" };
-        let (key, what) = (self.key.words(), self.does());
+        let leads = self.target.filter(|_| self.it.function == Function::Subdominant);
+        let what = leads.map_or_else(|| self.does(), |_| format!("leads to {}", self.next()));
+        let key = self.key.words();
         match (self.state.is_minor(), self.it.step) {
             (_, 1) => format!("{degree} of {key}: {what}, a semitone above the tonic"),
             (true, step) if step != 0 => format!("{degree} of {key}: {what}"),
