@@ -4,7 +4,9 @@ use quintfall::chart::{
     Analysis, CadenceForm, CadenceKind, Chart, Function, Need, Purpose, Unfolded, analyse,
     analyse_in, demos, needs,
 };
-use quintfall::theory::{Chord, Fifth, Seventh, SymbolStyle, chord_symbol, plain_text};
+use quintfall::theory::{
+    Chord, Fifth, Letter, NoteName, Seventh, SymbolStyle, chord_symbol, plain_text,
+};
 
 use crate::laws::{UP, renamed};
 
@@ -66,8 +68,8 @@ fn substitutes_are_practised_where_the_tune_has_them() {
 fn cadences_are_practised_in_keys_of_the_tune() {
     let mut met = 0;
     each(|_, analysis, needs| {
-        let cadence =
-            |need: &&Need| matches!(need.purpose, Purpose::MajorCadence | Purpose::MinorCadence);
+        let all = [Purpose::MajorCadence, Purpose::MinorCadence, Purpose::MelodicCadence];
+        let cadence = |need: &&Need| all.contains(&need.purpose);
         for need in needs.iter().filter(cadence) {
             let tonic = need.key.tonic().pitch_class();
             let areas = analysis.areas.iter().map(|area| area.key.tonic().pitch_class());
@@ -134,7 +136,10 @@ fn every_drill_is_in_a_key_that_the_tune_has() {
                 .any(|it| it.target.pitch_class() == tonic && it.kind.arrival() == Some(is_minor));
             let leads = matches!(
                 need.purpose,
-                Purpose::MajorCadence | Purpose::MinorCadence | Purpose::Altered
+                Purpose::MajorCadence
+                    | Purpose::MinorCadence
+                    | Purpose::MelodicCadence
+                    | Purpose::Altered
             );
             let is_rest = |it: &Chord| is_minor || it.kind.seventh() != Seventh::Minor;
             let is_goal = |it: &&Chord| {
@@ -167,7 +172,9 @@ fn a_bossa_is_practised_where_a_tune_says_that_it_is_one() {
 
 /// Whether a dominant has an altered ninth or thirteenth.
 fn is_altered(chord: Chord) -> bool {
-    let symbol = plain_text(&chord_symbol(chord, SymbolStyle::Letters));
+    // On a C, so that no sign belongs to the root.
+    let plain = Chord { root: NoteName::new(Letter::C, 0), bass: None, ..chord };
+    let symbol = plain_text(&chord_symbol(plain, SymbolStyle::Letters));
     let colours = ["alt", "\u{266d}9", "\u{266f}9", "\u{266d}13"];
     is_dominant(chord) && colours.iter().any(|colour| symbol.contains(colour))
 }
