@@ -1,11 +1,13 @@
 //! What a tune asks of whoever wants to play it: its keys by the bars they last, and what occurs in
 //! them that a drill is made for.
 
-use super::{
-    Analysis, Area, Cadence, CadenceForm, Chart, ChordReading, Function, HeldChord, Unfolded,
-};
+use super::minor_scale::minor_scale;
+use super::turnaround::{leads_back, turns_round};
+use super::{Analysis, Area, Cadence, CadenceForm, Chart, ChordReading, Function, Unfolded};
 use crate::score::{Feel, Metre, Ticks};
-use crate::theory::{Chord, ChordKind, Fifth, Key, Mode, NoteName, Seventh, Tension, Third};
+use crate::theory::{
+    Chord, ChordFamily, ChordKind, Fifth, Key, Mode, NoteName, Seventh, Tension, Third,
+};
 
 /// How long a tune is in a key.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,14 +27,24 @@ pub struct KeyShare {
 pub enum Purpose {
     /// The seven chords of a major key.
     MajorKey,
-    /// The seven chords of a minor key.
+    /// The seven chords of a minor key, most of whose chords are of its natural scale.
     MinorKey,
+    /// The same where most are of its harmonic scale.
+    HarmonicKey,
+    /// The same where most are of its melodic scale.
+    MelodicKey,
     /// The seven chords of a church mode.
     ModeKey,
     /// A cadence in major.
     MajorCadence,
     /// A cadence in minor.
     MinorCadence,
+    /// A cadence in minor whose ii has a perfect fifth.
+    MelodicCadence,
+    /// A suspended dominant that leads to a major chord.
+    Suspended,
+    /// A suspended dominant that leads to a minor chord.
+    MinorSuspended,
     /// A dominant of a degree other than the first.
     Applied,
     /// The tritone substitute of a dominant.
@@ -51,11 +63,12 @@ pub enum Purpose {
     Blues,
     /// A blues in minor.
     MinorBlues,
-    /// A ii-V at the end of a part that leads back to the first chord.
+    /// Chords that lead back to the first: a ii-V at the end of a part, or one, six, two, five
+    /// anywhere.
     Turnaround,
     /// The same in minor.
     MinorTurnaround,
-    /// A tune without cadence.
+    /// A tune without cadence, or a long stay in a church mode.
     Modal,
     /// A bossa nova: four even beats to a bar, with its eighths alike.
     Bossa,
@@ -116,11 +129,18 @@ pub fn needs(chart: &Chart, tune: &Unfolded, analysis: &Analysis) -> Vec<Need> {
     for share in key_shares(tune, analysis).iter().filter(is_lived_in) {
         let purpose = match share.key.mode() {
             Mode::Major => Purpose::MajorKey,
-            Mode::NaturalMinor => Purpose::MinorKey,
+            Mode::NaturalMinor => match minor_scale(tune, analysis, share.key) {
+                Mode::HarmonicMinor => Purpose::HarmonicKey,
+                Mode::MelodicMinor => Purpose::MelodicKey,
+                _ => Purpose::MinorKey,
+            },
             _ => Purpose::ModeKey,
         };
-        for stretch in &share.stretches {
-            found.add_key(purpose, share.key, stretch[0]);
+        for [first, last] in &share.stretches {
+            found.add_key(purpose, share.key, *first);
+            if purpose == Purpose::ModeKey && last - first + 1 >= LONG_STAY {
+                found.add_key(Purpose::Modal, share.key, *first);
+            }
         }
     }
     for cadence in analysis.written_cadences() {
@@ -251,7 +271,13 @@ impl Found<'_> {
         match (cadence.form, key) {
             (CadenceForm::Fifth, None) => {}
             (CadenceForm::Fifth, Some(key)) => {
-                let purpose = if key.1 { Purpose::MinorCadence } else { Purpose::MajorCadence };
+                let is_perfect = |it: &ChordReading| it.chord.kind.fifth() == Fifth::Perfect;
+                let two = reading.filter(|_| cadence.kind.has_two());
+                let purpose = match key.1 {
+                    false => Purpose::MajorCadence,
+                    true if two.is_some_and(is_perfect) => Purpose::MelodicCadence,
+                    true => Purpose::MinorCadence,
+                };
                 self.add(purpose, key, cadence.at);
             }
             // What does not arrive is told by its dominant, if at all; so is the back door.
@@ -261,10 +287,14 @@ impl Found<'_> {
         }
         let home = self.analysis.home;
         let leads_home = target.pitch_class() == home.tonic().pitch_class();
+        let turn = |is_minor| if is_minor { Purpose::MinorTurnaround } else { Purpose::Turnaround };
         if leads_home && cadence.kind.has_two() && leads_back(self.tune, cadence, target) {
-            let is_minor = home.is_minor();
-            let purpose = if is_minor { Purpose::MinorTurnaround } else { Purpose::Turnaround };
-            self.add(purpose, (home.tonic(), is_minor), cadence.at);
+            self.add(turn(home.is_minor()), (home.tonic(), home.is_minor()), cadence.at);
+        }
+        let own = cadence.key;
+        let is_own = own.tonic().pitch_class() == target.pitch_class();
+        if let Some(at) = turns_round(self.tune, cadence, target).filter(|_| is_own) {
+            self.add(turn(own.is_minor()), (own.tonic(), own.is_minor()), at);
         }
     }
 
@@ -291,19 +321,26 @@ impl Found<'_> {
             reading.target.is_some_and(|it| (it.pitch_class() - root).rem_euclid(12) == by)
         };
         let is_seventh = is_dominant(kind);
-        let goal_is_minor = reading.goal.map_or(reading.key.is_minor(), |goal| goal.is_minor);
         if let Some(target) = reading.target.filter(|_| leads && is_seventh && falls(11)) {
             self.substitute(reading.at, target);
         }
         if leads && is_seventh && falls(WHOLE_TONE) && !reading.key.is_minor() {
             self.add(Purpose::Backdoor, key, reading.at);
         }
+        if let Some(target) = reading.target.filter(|_| leads && falls(FOURTH))
+            && kind.family() == ChordFamily::Suspended
+            && let Some(is_minor) = self.arrival(reading.at, target)
+            && self.has(target, is_minor)
+        {
+            let purpose = if is_minor { Purpose::MinorSuspended } else { Purpose::Suspended };
+            self.add(purpose, (target, is_minor), reading.at);
+        }
         // What stands in for the dominant of a degree points there as that does.
         let points = falls(FOURTH) || falls(11);
         if leads && is_seventh && reading.goal.is_some() && points && !reading.key.is_minor() {
             self.add(Purpose::Applied, key, reading.at);
         }
-        if let Some(target) = reading.target.filter(|_| leads && falls(FOURTH) && goal_is_minor)
+        if let Some(target) = reading.target.filter(|_| leads && falls(FOURTH))
             && is_altered(kind)
             && self.arrives_on_minor(reading.written, target)
         {
@@ -332,23 +369,6 @@ impl Found<'_> {
     }
 }
 
-/// Whether what comes of a cadence is the first chord of a part: the tonic, where a section begins;
-/// or whatever began a part before, to which a repeat or the end of the tune leads back.
-fn leads_back(tune: &Unfolded, cadence: &Cadence, tonic: NoteName) -> bool {
-    let Some(five) = tune.changes.iter().position(|change| change.at == cadence.dominant_at) else {
-        return false;
-    };
-    let root = |change: &HeldChord| change.chord.map(|chord| chord.root.pitch_class());
-    let own = root(&tune.changes[five]);
-    let later = tune.changes[five + 1..].iter();
-    let Some(goal) = later.into_iter().find(|it| it.chord.is_some() && root(it) != own) else {
-        return true;
-    };
-    let bar = tune.metre.bar();
-    let begins = goal.at % bar == 0 && tune.sections.contains(&((goal.at / bar) as usize));
-    begins && root(goal) == Some(tonic.pitch_class()) || goal.written <= cadence.written[0]
-}
-
 /// Whether a tune in minor has the twelve bars of a blues: the tonic first, and iv in the fifth.
 fn is_minor_blues(tune: &Unfolded, home: Key) -> bool {
     let bar = tune.metre.bar();
@@ -361,6 +381,9 @@ fn is_minor_blues(tune: &Unfolded, home: Key) -> bool {
     let has = |nth: Ticks, above: i32| root(nth * bar) == Some((tonic + above).rem_euclid(12));
     tune.bars == 12 && has(0, 0) && has(4, FOURTH)
 }
+
+/// How long a stay in a church mode is that asks for what keeps it open, in bars (ours).
+const LONG_STAY: usize = 8;
 
 /// What the style of a tune says that is a bossa nova.
 const BOSSA: &str = "bossa";

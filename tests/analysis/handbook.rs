@@ -216,7 +216,7 @@ fn reasons_say_what_a_chord_wants_and_gets() {
             "ii of C major: leads to D♭7",
             "in place of G7, V of C major, whose third and seventh it has: it falls a semitone to C6",
             "I of C major: home",
-            "iv, borrowed from C minor",
+            "iv, borrowed from C minor: leads to B♭7",
             "♭VII of C major, the back door: up a whole tone to C6",
             "I of C major: home",
         ]

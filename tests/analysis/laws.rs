@@ -351,7 +351,7 @@ proptest! {
 }
 
 /// The tunes of the laws, and one where the partner of a goal comes after the goal's own ii.
-fn with_partners() -> impl Iterator<Item = Unfolded> {
+pub(crate) fn with_partners() -> impl Iterator<Item = Unfolded> {
     all().chain([tune("Abmaj7 | Fm7 Bb7 | Bbm7 A7 | Ab6 | Fm7 Bb7 | A7 | Abmaj7 | Ab6")])
 }
 

@@ -287,3 +287,69 @@ fn home_is_stayed_in_where_its_tonic_sounds() {
     let analysis = analyse(&tune(text)).unwrap();
     assert!(analysis.areas.iter().all(|area| area.is_stayed), "{:?}", analysis.areas);
 }
+
+/// A reason without the names in it: what it says of any chord.
+fn words_of(reason: &str) -> String {
+    let is_word = |it: &&str| it.len() > 1 && it.chars().all(|c| c.is_ascii_lowercase());
+    let words = reason.split(|c: char| c.is_whitespace() || ":,;".contains(c));
+    let numerals = ["ii", "iii", "iv", "vi", "vii"];
+    words.filter(is_word).filter(|it| !numerals.contains(it)).collect::<Vec<_>>().join(" ")
+}
+
+/// The reason of a chord says what it does: the same words never stand for two functions.
+#[test]
+fn a_reason_says_what_a_chord_does() {
+    let mut known: std::collections::BTreeMap<String, (quintfall::chart::Function, String)> =
+        std::collections::BTreeMap::new();
+    let vamps = [
+        "Bbmaj7#11 | Am7 | Bbmaj7#11 | C/Bb | Bbmaj7#11 | Am7 | Bbmaj7#11 | Am7",
+        "G7 | F/G | G7 | Em7 | G7 | F/G | G7 | Bm7b5",
+        "Em7 | Fmaj7 | Em7 | G7 | Em7 | Fmaj7 | Em7 | Am7",
+        "Dm9 | G13 | Dm9 | Cmaj7 | Dm9 | G13 | Dm9 | Bm7b5",
+    ];
+    let vamps = vamps.iter().map(|text| tune(text));
+    for own in crate::laws::all().chain(vamps).chain(crate::laws::with_partners()) {
+        for by in crate::laws::UP {
+            let moved = crate::laws::renamed(&own, |note| note.up(by));
+            for reading in analyse(&moved).expect("chords").readings {
+                let words = words_of(&reading.reason);
+                assert!(!words.is_empty(), "{reading:?}");
+                let (function, first) =
+                    known.entry(words).or_insert((reading.function, reading.reason.clone()));
+                assert_eq!(*function, reading.function, "{first}; {}", reading.reason);
+            }
+        }
+    }
+    assert!(known.len() > 40, "{}", known.len());
+}
+
+/// A seventh that falls a semitone to a ii or to a chord of rest leads there, and its reason names the
+/// dominant whose place it takes.
+#[test]
+fn a_substitute_leads_to_the_chord_that_it_falls_to() {
+    for text in [
+        "Cmaj7 | Eb7 | Dm7 G7 | Cmaj7",
+        "Cmaj7 | Am7 | Eb7 | Dm7 | G7 | Cmaj7",
+        "Cmaj7 | Em7 | Eb7 | Dm7 G7 | C6 | %",
+        "Eb7 | Dm7 G7 | Cmaj7 | %",
+    ] {
+        for by in crate::laws::UP {
+            let moved = crate::laws::renamed(&tune(text), |note| note.up(by));
+            let two = read("Dm7").root.up(by).pitch_class();
+            let analysis = analyse(&moved).expect("chords");
+            let substitute = analysis
+                .readings
+                .iter()
+                .find(|it| it.chord.root.pitch_class() == (two + 1) % 12)
+                .expect("a substitute");
+            let target = substitute.target.map(|it| it.pitch_class());
+            assert_eq!(target, Some(two), "{text}: {substitute:?}");
+            assert!(substitute.reason.starts_with("in place of "), "{}", substitute.reason);
+            assert!(substitute.reason.contains("it falls a semitone to "), "{}", substitute.reason);
+        }
+    }
+}
+
+fn read(symbol: &str) -> quintfall::theory::Chord {
+    quintfall::theory::read_chord(symbol).expect("a chord")
+}

@@ -24,8 +24,13 @@ const PHRASE: Ticks = 4;
 const AT_REST: f64 = 8.0;
 const ROUNDS: usize = 4;
 
-/// A path on which a vamp is a place of its own: a ii-V that goes round for long and never arrives is
-/// i and IV7 of a minor key, and a borrowed minor chord that stays as long is at home there.
+/// The chords of a major key that are at rest where its tonic is never heard: ii and IV.
+const RESTING: [(i32, ChordFamily, KeyMode); 2] =
+    [(2, ChordFamily::Minor, KeyMode::Minor), (5, ChordFamily::Major, KeyMode::Major)];
+
+/// A path on which a vamp is a place of its own: chords of a key that go round for long and never
+/// arrive are at home on the one that rests, so that ii and V are i and IV7 of a minor key; and a
+/// borrowed minor chord that stays as long is at home there.
 pub(super) fn with_vamps(
     reader: &ReadingMaker<'_>,
     best: &[Vec<CandidateReading>],
@@ -38,18 +43,22 @@ pub(super) fn with_vamps(
         let is_own = |place: &usize| path[*place].printed() == state;
         let until = (from..path.len()).take_while(is_own).last().unwrap_or(from) + 1;
         let bars: f64 = list[from..until].iter().map(|harmony| harmony.bars).sum();
-        let is_pair = (from..until).all(|place| match state.step(list[place].root) {
-            2 => list[place].family == ChordFamily::Minor,
-            7 => list[place].family.is_dominant(),
-            _ => false,
-        });
+        let is_of_key = !state.is_minor()
+            && (from..until).all(|place| {
+                let role = best[place][path[place].index()].role;
+                matches!(role, ChordRole::Scale | ChordRole::Five | ChordRole::Leading)
+            });
         // What is at rest is heard no less long than what comes between.
-        let own = |place: &usize| state.step(list[*place].root) == 2;
-        let rest: f64 = (from..until).filter(own).map(|place| list[place].bars).sum();
-        let is_vamp = is_pair && 2.0 * rest >= bars;
-        if is_vamp && bars >= AT_REST && until - from >= ROUNDS {
-            let tonic = KeyState::of(state.tonic() + 2, KeyMode::Minor);
-            path[from..until].fill(tonic);
+        let is_rest = |(step, family, _): &(i32, ChordFamily, KeyMode)| {
+            let own = |place: &usize| {
+                state.step(list[*place].root) == *step && list[*place].family == *family
+            };
+            let rest: f64 = (from..until).filter(own).map(|place| list[place].bars).sum();
+            2.0 * rest >= bars
+        };
+        let is_vamp = is_of_key && bars >= AT_REST && until - from >= ROUNDS;
+        if let Some((step, _, mode)) = RESTING.iter().find(|it| is_vamp && is_rest(it)) {
+            path[from..until].fill(KeyState::of(state.tonic() + step, *mode));
         }
         for place in from..until {
             let read = best[place][path[place].index()];

@@ -219,6 +219,13 @@ impl HarmonySeat<'_> {
         self.reader.harmonies.previous(self.place).is_restful
     }
 
+    /// Whether it came already, before the chord that came before: two chords that go round.
+    fn goes_round(&self) -> bool {
+        let harmonies = self.reader.harmonies;
+        let earlier = harmonies.previous(harmonies.before(self.place));
+        (earlier.root, earlier.family) == (self.harmony.root, self.harmony.family)
+    }
+
     /// What a row costs here, if it holds.
     fn row(&self, row: &ChordRow) -> Option<f64> {
         if !row.families.contains(&self.harmony.family) {
@@ -251,7 +258,10 @@ impl HarmonySeat<'_> {
             When::Dorian(more)
                 if self.is_falling()
                     || self.rise() == FIFTH_DOWN
-                    || self.has_two() && !self.is_after_rest() && self.next_step() != 0 =>
+                    || self.has_two()
+                        && !self.is_after_rest()
+                        && self.next_step() != 0
+                        && !self.goes_round() =>
             {
                 Some(row.cost + more)
             }

@@ -41,8 +41,11 @@ impl Telling<'_> {
         let degree = plain_text(&numeral_alone(numeral).parts(NumeralStyle::Plain, style()));
         let key = self.key.words();
         let mut reason = match self.it.role {
-            ChordRole::Scale | ChordRole::Borrowed if self.of_the_mode().is_some() => {
-                format!("{degree} of {key}: {}", self.of_the_mode().unwrap_or_default())
+            ChordRole::Scale | ChordRole::Borrowed | ChordRole::Unexplained
+                if self.of_the_mode().is_some() =>
+            {
+                let tone = self.of_the_mode().unwrap_or_default();
+                format!("{degree} of {key}: {}, {tone}", self.does())
             }
             ChordRole::Home if self.is_modal => format!("{degree} of {key}: modal, no cadence"),
             ChordRole::Home => self.home(&degree),
@@ -54,7 +57,13 @@ impl Telling<'_> {
                 format!("{degree} of {key}, the back door: {}", self.back_door())
             }
             ChordRole::Borrowed => self.borrowed(&degree),
-            ChordRole::Rest => format!("{degree} of {key}: a seventh at rest, as in the blues"),
+            ChordRole::Rest => {
+                format!("{degree} of {key}: {}, a seventh at rest, as in the blues", self.does())
+            }
+            ChordRole::Passing if self.it.function == Function::Subdominant => {
+                let (what, told) = (self.does(), self.passing(&degree));
+                told.replacen(": ", &format!(": {what}, "), 1)
+            }
             ChordRole::Passing => self.passing(&degree),
             ChordRole::CommonTone => {
                 let tonic = self.key.tonic();
@@ -69,7 +78,9 @@ impl Telling<'_> {
             ChordRole::RelatedTwo => self.related(),
             ChordRole::SubstituteTwo => self.two_of_substitute(),
             ChordRole::Outside => format!("V of {}, outside {key}: {}", self.goal(), self.wish()),
-            ChordRole::Unexplained => format!("not explained in {key}: a colour of its own"),
+            ChordRole::Unexplained => {
+                format!("not explained in {key}: a colour of its own {}", self.does())
+            }
         };
         let first = self.reader.harmonies.list[self.place].chords.start;
         if heard > first {
@@ -229,8 +240,20 @@ impl Telling<'_> {
         }
     }
 
-    /// The tone that makes a church mode what it is, where a chord of the mode has it.
-    fn of_the_mode(&self) -> Option<&'static str> {
+    /// What a chord of its function does.
+    fn does(&self) -> String {
+        match self.it.function {
+            Function::Tonic if self.it.step == 0 => "at home".to_owned(),
+            Function::Tonic => "in place of the tonic".to_owned(),
+            Function::Subdominant => "away from home".to_owned(),
+            Function::Dominant => "a dominant without its leading tone".to_owned(),
+            Function::Passing => format!("on the way to {}", self.next()),
+        }
+    }
+
+    /// The tone that makes a church mode what it is, where a chord of the mode has it; of a chord that
+    /// has none but its notes, that it is one.
+    fn of_the_mode(&self) -> Option<String> {
         let (semitones, words) = match self.key.mode() {
             Church::Dorian => (9, "the raised sixth of the mode"),
             Church::Phrygian => (1, "the lowered second of the mode"),
@@ -247,17 +270,21 @@ impl Telling<'_> {
         let own: Vec<i32> =
             (1..=7).map(|number| scale.interval(number).semitones.rem_euclid(12)).collect();
         let tones: Vec<i32> = sound.kind.tones().map(above).collect();
-        let is_own = tones.contains(&semitones) && tones.iter().all(|tone| own.contains(tone));
-        is_own.then_some(words)
+        let is_own = tones.iter().all(|tone| own.contains(tone));
+        let is_explained = self.it.role != ChordRole::Unexplained;
+        match tones.contains(&semitones) {
+            _ if !is_own => None,
+            true => {
+                let number = own.iter().position(|it| *it == semitones)? as i32 + 1;
+                let tone = self.key.tonic().up(scale.interval(number));
+                Some(format!("with {tone}, {words}"))
+            }
+            false => (!is_explained).then(|| "a chord of the mode".to_owned()),
+        }
     }
 
     fn scale(&self, degree: &str) -> String {
-        let what = match self.it.function {
-            Function::Tonic => "in place of the tonic",
-            Function::Subdominant => "away from home",
-            Function::Dominant => "a dominant without its leading tone",
-            Function::Passing => "on the way",
-        };
+        let what = self.does();
         let key = self.key.words();
         match self.target {
             Some(_) if self.it.function == Function::Subdominant => {
@@ -271,12 +298,13 @@ impl Telling<'_> {
     fn borrowed(&self, degree: &str) -> String {
         let tonic = self.key.tonic();
         let from = if self.state.is_minor() { "major" } else { "minor" };
+        let leads = self.target.filter(|_| self.it.function == Function::Subdominant);
+        let what = leads.map_or_else(|| self.does(), |_| format!("leads to {}", self.next()));
+        let key = self.key.words();
         match (self.state.is_minor(), self.it.step) {
-            (_, 1) => format!("{degree} of {}: a semitone above the tonic", self.key.words()),
-            (true, step) if step != 0 => {
-                format!("{degree} of {}: away from home", self.key.words())
-            }
-            _ => format!("{degree}, borrowed from {tonic} {from}"),
+            (_, 1) => format!("{degree} of {key}: {what}, a semitone above the tonic"),
+            (true, step) if step != 0 => format!("{degree} of {key}: {what}"),
+            _ => format!("{degree}, borrowed from {tonic} {from}: {what}"),
         }
     }
 

@@ -2,9 +2,10 @@
 //! the sheets that it names.
 //!
 //! `tune` is a tune with its analysis and its places, `words` what is said of it, `plan` what is to
-//! be practised and in what order, `page` the same on paper, `next` what to learn next for a folder
+//! be practised, `days` in what order, `page` the same on paper, `next` what to learn next for a folder
 //! of tunes. The sheets are a course like any other.
 
+mod days;
 mod next;
 mod page;
 mod plan;
@@ -26,7 +27,7 @@ use super::spot::Spot;
 use super::tune::{self as charts, LARGEST_SHEET, WrittenChart};
 use super::{Answer, files, naming, source};
 use crate::book::{Book, Packet, PacketPart, PacketTune};
-use crate::chart::{Analysis, AnalysisJson, Chart, Horn};
+use crate::chart::{Analysis, AnalysisJson, Chart, Horn, key_shares};
 use crate::drill::library;
 use crate::drill::over::{self, OverTune, OverWay};
 use crate::recipe::{CourseDrill, DocumentForm, MOST_DRILLS, OwnSettings, Recipe};
@@ -327,7 +328,7 @@ impl Making<'_> {
             .map(|tune| Asking {
                 time: (tune.chart.metre, tune.chart.feel),
                 tempo: tune.chart.tempo,
-                home: tune.analysis.home,
+                shares: key_shares(&tune.unfolded, &tune.analysis),
                 needs: &tune.needs,
             })
             .collect();

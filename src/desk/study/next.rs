@@ -50,7 +50,7 @@ fn pieces(tunes: &[Studied]) -> Vec<LearnedPiece> {
             let alone = [Asking {
                 time: (tune.chart.metre, tune.chart.feel),
                 tempo: tune.chart.tempo,
-                home: tune.analysis.home,
+                shares: key_shares(&tune.unfolded, &tune.analysis),
                 needs: std::slice::from_ref(need),
             }];
             let Some(step) = steps(&alone).into_iter().next() else { continue };
@@ -87,10 +87,23 @@ fn pieces(tunes: &[Studied]) -> Vec<LearnedPiece> {
     pieces
 }
 
+/// What asks for the chords of a key.
+const KEYS: [Purpose; 5] = [
+    Purpose::MajorKey,
+    Purpose::MinorKey,
+    Purpose::HarmonicKey,
+    Purpose::MelodicKey,
+    Purpose::ModeKey,
+];
+
+/// What asks for cadences.
+const CADENCES: [Purpose; 3] =
+    [Purpose::MajorCadence, Purpose::MinorCadence, Purpose::MelodicCadence];
+
 /// How much something weighs in a tune, in bars.
 fn weight(tune: &Studied, need: &Need) -> f64 {
     match need.purpose {
-        Purpose::MajorKey | Purpose::MinorKey | Purpose::ModeKey => {
+        purpose if KEYS.contains(&purpose) => {
             let shares = key_shares(&tune.unfolded, &tune.analysis);
             shares.iter().find(|share| is_same(share.key, need.key)).map_or(1.0, |it| it.bars)
         }
@@ -119,13 +132,7 @@ fn tunes_with(piece: &LearnedPiece) -> usize {
 /// Keys and cadences by how many tunes have them.
 fn occurring(tunes: &[Studied], pieces: &[LearnedPiece]) -> Vec<String> {
     let mut lines = vec![format!("{} tunes", tunes.len())];
-    let groups = [
-        (
-            "keys that they stay in",
-            [Purpose::MajorKey, Purpose::MinorKey, Purpose::ModeKey].as_slice(),
-        ),
-        ("cadences", [Purpose::MajorCadence, Purpose::MinorCadence].as_slice()),
-    ];
+    let groups = [("keys that they stay in", KEYS.as_slice()), ("cadences", CADENCES.as_slice())];
     for (head, purposes) in groups {
         lines.push(format!("{head}:"));
         let mut own: Vec<&LearnedPiece> =

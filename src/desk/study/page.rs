@@ -1,7 +1,8 @@
 //! The practice plan as a page: which drills in which keys, how fast, why, and day by day.
 
-use super::plan::{KeyPortion, PlanDay, PlanStep, WantedKey, days};
-use super::tune::Studied;
+use super::days::{KeyPortion, PlanDay, days};
+use super::plan::{PlanStep, WantedKey};
+use super::tune::{Studied, once};
 use crate::book::{Leaf, LeafBlock, LeafRow, LeafSheet, LeafTable, SHEET};
 use crate::score::Metre;
 use crate::theory::Key;
@@ -53,7 +54,7 @@ impl PlannedStudy<'_> {
             if self.tunes.len() == 1 { "What the tune needs most" } else { "What the tunes share" },
         );
         let blocks = vec![
-            LeafBlock::Text(intro),
+            LeafBlock::Text(format!("{intro}{}", self.other_metres())),
             LeafBlock::Head("What to practise, and why".to_owned()),
             LeafBlock::Table(self.drills()),
             LeafBlock::Head("Day by day".to_owned()),
@@ -83,25 +84,36 @@ impl PlannedStudy<'_> {
         format!("{key} ({})", places.collect::<Vec<_>>().join("; "))
     }
 
-    /// That a drill goes in another metre than the tunes that want it; nothing where it does not.
-    fn other_metre(&self, place: usize, step: &PlanStep) -> String {
-        let Some(own) = self.metres.get(place) else { return String::new() };
-        let tunes = step.keys.iter().flat_map(|key| &key.places);
-        let tunes = tunes.filter_map(|(tune, _)| self.tunes.get(*tune));
-        let mut others: Vec<String> = Vec::new();
-        for metre in tunes.map(|tune| tune.chart.metre).filter(|metre| metre != own) {
-            let word = metre.to_string();
-            if !others.contains(&word) {
-                others.push(word);
+    /// That drills go in another metre than the tunes that want them, once for all of them; nothing
+    /// where none does.
+    fn other_metres(&self) -> String {
+        let mut others: Vec<(String, Vec<&str>)> = Vec::new();
+        for ((step, own), title) in self.steps.iter().zip(&self.metres).zip(&self.titles) {
+            let tunes = step.keys.iter().flat_map(|key| &key.places);
+            let tunes = tunes.filter_map(|(tune, _)| self.tunes.get(*tune));
+            let metres = tunes.map(|tune| tune.chart.metre).filter(|metre| metre != own);
+            let metres = once(metres.map(|metre| metre.to_string()));
+            if metres.is_empty() {
+                continue;
+            }
+            let words = format!("{own}, the tune in {}", metres.join(" and "));
+            match others.iter_mut().find(|(known, _)| *known == words) {
+                Some((_, titles)) => titles.push(title),
+                None => others.push((words, vec![title])),
             }
         }
+        let told = |(words, titles): &(String, Vec<&str>)| match titles.len() == self.steps.len() {
+            true => format!("the drills go in {words}"),
+            false => format!("{} in {words}", titles.join(", ")),
+        };
         if others.is_empty() {
             return String::new();
         }
-        let others = others.join(" and ");
+        let others: Vec<String> = others.iter().map(told).collect();
         format!(
-            " The drill goes in {own}, the tune in {others}: learn its chords here, and the count on \
-             the sheets over the tune."
+            " Where a drill is not in the metre of the tune ({}), learn its chords there, and the \
+             count on the sheets over the tune.",
+            others.join("; ")
         )
     }
 
@@ -113,7 +125,7 @@ impl PlannedStudy<'_> {
                 title.clone(),
                 keys.join("; "),
                 format!("{first} to {goal}"),
-                format!("{}{}", step.why, self.other_metre(place, step)),
+                step.why.to_owned(),
             ];
             LeafRow { cells, sheets: vec![LeafSheet { drill: place, key: None }] }
         };

@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use crate::chart::{Need, Purpose, is_same};
+use crate::chart::{KeyShare, Need, Purpose, is_same};
 use crate::drill::library;
 use crate::score::{Feel, Metre};
 use crate::theory::{Key, Mode, NoteName};
@@ -69,7 +69,7 @@ impl DrillOf {
 /// The principles of a plan, in the order in which drills are practised: cadences first, then the
 /// keys they stand in, then what leads elsewhere, then forms (ours; what each drill rests on stands
 /// in `templates/courses/graded.toml`).
-const PRINCIPLES: [Principle; 28] = [
+const PRINCIPLES: [Principle; 33] = [
     row(
         Purpose::MajorCadence,
         "two-five-one",
@@ -84,6 +84,13 @@ const PRINCIPLES: [Principle; 28] = [
         0.5,
         "The minor cadence has other colours; it is a drill of its own.",
     ),
+    Principle {
+        purpose: Purpose::MelodicCadence,
+        drill: DrillOf::Text(include_str!("../../../templates/study/melodic-cadence.toml")),
+        mode: Mode::MelodicMinor,
+        share: 0.5,
+        why: "The tune goes to minor by a plain minor seventh: the cadence as the tune has it.",
+    },
     row(
         Purpose::MajorKey,
         "on-the-beat",
@@ -98,6 +105,20 @@ const PRINCIPLES: [Principle; 28] = [
         0.5,
         "The tune stays here: know the seven chords of the key.",
     ),
+    row(
+        Purpose::HarmonicKey,
+        "harmonic-minor",
+        Mode::HarmonicMinor,
+        0.5,
+        "The tune stays here, most of it with the raised seventh: know the chords of that scale.",
+    ),
+    row(
+        Purpose::MelodicKey,
+        "melodic-minor",
+        Mode::MelodicMinor,
+        0.5,
+        "The tune stays here, most of it with sixth and seventh raised: know the chords of that scale.",
+    ),
     sevenths(Mode::Dorian),
     sevenths(Mode::Phrygian),
     sevenths(Mode::Lydian),
@@ -108,14 +129,28 @@ const PRINCIPLES: [Principle; 28] = [
         "turnaround",
         Mode::Major,
         0.5,
-        "The last bars of a part lead back to the first chord.",
+        "One, six, two, five: what leads back to the first chord, at the end of a part or within it.",
     ),
     Principle {
         purpose: Purpose::MinorTurnaround,
         drill: DrillOf::Text(include_str!("../../../templates/study/minor-turnarounds.toml")),
         mode: Mode::HarmonicMinor,
         share: 0.5,
-        why: "The last bars of a part lead back to the first chord, here a minor one.",
+        why: "What leads back to the first chord, here a minor one.",
+    },
+    Principle {
+        purpose: Purpose::Suspended,
+        drill: DrillOf::Text(include_str!("../../../templates/study/suspended.toml")),
+        mode: Mode::Major,
+        share: 0.45,
+        why: "Dominants with a fourth in place of the third, which falls or stays.",
+    },
+    Principle {
+        purpose: Purpose::MinorSuspended,
+        drill: DrillOf::Text(include_str!("../../../templates/study/minor-suspended.toml")),
+        mode: Mode::HarmonicMinor,
+        share: 0.45,
+        why: "Dominants with a fourth in place of the third, on their way to a minor chord.",
     },
     row(
         Purpose::Applied,
@@ -217,7 +252,7 @@ const fn sevenths(mode: Mode) -> Principle {
 
 /// Chords of fourths through a mode.
 const fn fourths(mode: Mode) -> Principle {
-    let why = "No cadence: chords in fourths keep it open.";
+    let why = "No cadence here: chords in fourths keep it open.";
     let purpose = Purpose::Modal;
     Principle { purpose, drill: DrillOf::Fourths(mode), mode, share: 0.5, why }
 }
@@ -233,19 +268,14 @@ impl Principle {
 /// The slowest first tempo, and the fastest goal, in beats a minute (ours).
 const SLOWEST: u16 = 50;
 const FASTEST: u16 = 160;
-/// New keys of a day, and days from one rest to the next (ours: short portions, and a day to let
-/// things settle).
-const NEW_A_DAY: usize = 2;
-const WEEK: usize = 7;
-
 /// What a tune asks for.
 pub(super) struct Asking<'a> {
     /// Its metre and its feel.
     pub(super) time: (Metre, Feel),
     /// Its tempo.
     pub(super) tempo: u16,
-    /// Its home key.
-    pub(super) home: Key,
+    /// How long it is in which keys.
+    pub(super) shares: Vec<KeyShare>,
     /// What occurs in it.
     pub(super) needs: &'a [Need],
 }
@@ -273,6 +303,9 @@ pub(super) struct WantedKey {
     pub(super) written: NoteName,
     /// How often it is wanted, over all tunes.
     pub(super) times: usize,
+    /// How many bars the tunes that want it are in the key, and whether any stays there.
+    pub(super) bars: f64,
+    pub(super) is_stayed: bool,
     /// Where: tunes by their places, each with its bars.
     pub(super) places: Vec<(usize, Vec<usize>)>,
 }
@@ -286,9 +319,14 @@ pub(super) fn steps(tunes: &[Asking<'_>]) -> Vec<PlanStep> {
                 let key = Key::on(need.key.tonic(), principle.mode);
                 let own = (place, need.bars.clone());
                 let times = need.bars.len();
+                let share = tune.shares.iter().find(|share| is_same(share.key, key));
+                let bars = share.map_or(0.0, |share| share.bars);
+                let is_stayed = share.is_some_and(|share| share.is_stayed);
                 match keys.iter_mut().find(|wanted| is_same(wanted.key, key)) {
                     Some(wanted) => {
                         wanted.times += times;
+                        wanted.bars += bars;
+                        wanted.is_stayed |= is_stayed;
                         wanted.places.push(own);
                     }
                     None => {
@@ -296,18 +334,19 @@ pub(super) fn steps(tunes: &[Asking<'_>]) -> Vec<PlanStep> {
                             key,
                             written: need.written,
                             times,
+                            bars,
+                            is_stayed,
                             places: vec![own],
                         });
                     }
                 }
             }
         }
-        // Of what as many tunes want, home comes first: it is what the tune is played in.
-        let is_home = |key: Key| {
-            tunes.iter().any(|tune| tune.home.tonic().pitch_class() == key.tonic().pitch_class())
-        };
-        keys.sort_by_key(|wanted| {
-            std::cmp::Reverse((wanted.places.len(), is_home(wanted.key), wanted.times))
+        // Of what as many tunes want, what they stay in comes first, the longest before the others.
+        keys.sort_by(|one, other| {
+            let rank = |it: &WantedKey| (it.places.len(), it.is_stayed);
+            let by_bars = other.bars.total_cmp(&one.bars);
+            rank(other).cmp(&rank(one)).then(by_bars).then(other.times.cmp(&one.times))
         });
         let wanting: Vec<&Asking<'_>> = tunes
             .iter()
@@ -343,70 +382,6 @@ pub(in crate::desk) fn tempi(tune: u16, share: f64) -> [u16; 2] {
     [first, goal]
 }
 
-/// A key of a drill, by their places in the steps.
-pub(super) type KeyPortion = (usize, usize);
-
-/// A day of the plan.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct PlanDay {
-    /// What is new.
-    pub(super) new: Vec<KeyPortion>,
-    /// What comes again: what was new the day before, and once more after three days.
-    pub(super) again: Vec<KeyPortion>,
-    /// Whether it is a day for playing alone.
-    pub(super) is_free: bool,
-}
-
-/// The days of a plan: a few new keys each, the keys of several drills by turns so that the hands
-/// change what they do, and every seventh day for playing.
-pub(super) fn days(steps: &[PlanStep]) -> Vec<PlanDay> {
-    const AGAIN_AFTER: usize = 3;
-    let all = in_turns(steps);
-    let mut days: Vec<PlanDay> = Vec::new();
-    let mut portions = all.chunks(NEW_A_DAY);
-    let mut worked: Vec<Vec<KeyPortion>> = Vec::new();
-    loop {
-        if days.len() % WEEK == WEEK - 1 {
-            days.push(PlanDay { is_free: true, ..PlanDay::default() });
-            continue;
-        }
-        let new = portions.next().unwrap_or_default().to_vec();
-        let before = |back: usize| worked.len().checked_sub(back).and_then(|at| worked.get(at));
-        let again: Vec<KeyPortion> = [1, AGAIN_AFTER]
-            .into_iter()
-            .filter_map(before)
-            .enumerate()
-            .flat_map(|(nth, own)| own.iter().take(if nth == 0 { 2 } else { 1 }))
-            .copied()
-            .collect();
-        if new.is_empty() && again.is_empty() {
-            break;
-        }
-        worked.push(new.clone());
-        days.push(PlanDay { new, again, is_free: false });
-        if worked.len() > all.len() + AGAIN_AFTER {
-            break;
-        }
-    }
-    while days.last().is_some_and(|day| day.is_free || day.new.is_empty() && day.again.len() < 2) {
-        days.pop();
-    }
-    days
-}
-
-/// All keys of all drills: what more tunes want first; then the first key of each drill, then the
-/// second of each, and so on.
-fn in_turns(steps: &[PlanStep]) -> Vec<KeyPortion> {
-    let longest = steps.iter().map(|step| step.keys.len()).max().unwrap_or(0);
-    let round = |round: usize| {
-        let own = steps.iter().enumerate().filter(move |(_, step)| round < step.keys.len());
-        own.map(move |(step, _)| (step, round))
-    };
-    let mut all: Vec<KeyPortion> = (0..longest).flat_map(round).collect();
-    all.sort_by_key(|&(step, key)| std::cmp::Reverse(steps[step].keys[key].places.len()));
-    all
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -419,35 +394,6 @@ mod tests {
             let text = principle.drill.text().expect("a drill");
             let template = Template::parse(&text, "own").unwrap_or_else(|error| panic!("{error}"));
             assert_eq!(template.mode, principle.mode, "{}", template.name);
-        }
-    }
-
-    /// Every key of every drill is new on one day, no day has more than its portion, and every
-    /// seventh is free.
-    #[test]
-    fn every_key_is_new_once_and_days_are_short() {
-        let key: Key = "C".parse().unwrap();
-        for counts in [vec![1], vec![3, 1, 2], vec![12; 8]] {
-            let wanted =
-                |_| WantedKey { key, written: key.tonic(), times: 1, places: vec![(0, vec![1])] };
-            let step = |count: &usize| PlanStep {
-                drill: DrillOf::Library("solid"),
-                why: "",
-                keys: (0..*count).map(wanted).collect(),
-                tempi: [60, 120],
-                time: None,
-            };
-            let steps: Vec<PlanStep> = counts.iter().map(step).collect();
-            let days = days(&steps);
-            let mut new: Vec<KeyPortion> = days.iter().flat_map(|day| day.new.clone()).collect();
-            new.sort_unstable();
-            let all = |(step, count): (usize, &usize)| (0..*count).map(move |key| (step, key));
-            let all: Vec<KeyPortion> = counts.iter().enumerate().flat_map(all).collect();
-            assert_eq!(new, all);
-            for (index, day) in days.iter().enumerate() {
-                assert!(day.new.len() <= NEW_A_DAY && day.again.len() <= 3);
-                assert_eq!(day.is_free, index % WEEK == WEEK - 1);
-            }
         }
     }
 }

@@ -149,7 +149,8 @@ pub(super) fn cadences(tune: &Studied) -> LeafTable {
         };
         let comes = if cadence.is_resolved { "its goal" } else { "another chord" };
         let kind = cadence.kind.word().to_owned();
-        let cells = [kind, points_to(cadence), format!("{comes}{form}")];
+        let hearing = hearing(tune, cadence);
+        let cells = [kind, points_to(cadence), format!("{comes}{form}{hearing}")];
         add(cells, tune.place(cadence.written[0]));
     }
     for reading in tune.analysis.readings.iter().filter(|it| leads_on(tune, it)) {
@@ -167,6 +168,15 @@ pub(super) fn cadences(tune: &Studied) -> LeafTable {
         has_boxes: false,
         rows: rows.into_iter().map(row).collect(),
     }
+}
+
+/// The key that a cadence is heard in, where another is near.
+fn hearing(tune: &Studied, cadence: &Cadence) -> String {
+    let other = tune.analysis.reading(cadence.written[1]).and_then(|reading| reading.other);
+    let other = other.filter(|other| other.key != cadence.key);
+    other.map_or_else(String::new, |other| {
+        format!(", heard in {}, nearly in {}", cadence.key.words(), other.key.words())
+    })
 }
 
 /// Whether a chord is a dominant that stands in no cadence and whose goal comes next, a fifth lower.

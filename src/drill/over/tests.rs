@@ -393,3 +393,49 @@ fn chords_of_a_visit_are_called_by_its_key() {
 const VISITS: &str = "key = \"Eb\"\nform = \"A B C A\"\n[[section]]\nname = \"A\"\nbars = \"| Ebmaj7 | Cm7 | Fm7 | Bb7 |\"\n\
     [[section]]\nname = \"B\"\nbars = \"| Em7 | A7 | Dmaj7 | Bm7 | Em7 | A7 | Dmaj7 | Dmaj7 |\"\n\
     [[section]]\nname = \"C\"\nbars = \"| Bm7 | E7 | Amaj7 | F#m7 | Bm7 | E7 | Amaj7 | Fm7 Bb7 |\"\n";
+
+/// Tunes that visit keys of a mode.
+const OF_A_MODE: [&str; 3] = [
+    "key = \"C\"\nform = \"A B A\"\n[[section]]\nname = \"A\"\nbars = \"| Cmaj7 | Am7 | Dm7 | G7 | Cmaj7 | Am7 | Dm7 G7 | C6 |\"\n\
+     [[section]]\nname = \"B\"\nbars = \"| Dm9 | G13 | Dm9 | G13 | Dm9 | G13 | Dm9 | G13 |\"\n",
+    "key = \"C\"\nform = \"A B A\"\n[[section]]\nname = \"A\"\nbars = \"| Cmaj7 | Am7 | Dm7 | G7 | Cmaj7 | Am7 | Dm7 G7 | C6 |\"\n\
+     [[section]]\nname = \"B\"\nbars = \"| Fm9 | Bb13 | Fm9 | Bb13 | Fm9 | Bb13 | Fm9 | Bb13 |\"\n",
+    "key = \"G\"\nform = \"A B A\"\n[[section]]\nname = \"A\"\nbars = \"| Gmaj7 | Em7 | Am7 | D7 | Gmaj7 | Em7 | Am7 D7 | G6 |\"\n\
+     [[section]]\nname = \"B\"\nbars = \"| Ebm7 | Fm7 | Ebm7 | Fm7 | Ebm7 | Ab7 | Ebm7 | Ab7 |\"\n",
+];
+
+/// A chord has one numeral, on the chart, in tables, for other programs and under the hands: at home
+/// as it stands, in a key of a mode with the degree of that key after it.
+#[test]
+fn a_chord_of_a_mode_has_the_numeral_of_the_chart() {
+    let mut met = [0; 2];
+    let own = OF_A_MODE.iter().map(|it| format!("title = \"x\"\nmetre = \"4/4\"\n{it}"));
+    for text in demos().map(|(_, text)| text.to_owned()).chain(own) {
+        let written = Chart::parse(&text, "x").unwrap_or_else(|error| panic!("{error}"));
+        let from = written.key.unwrap_or_else(|| analyse(&written.unfolded()).unwrap().home);
+        for to in Key::majors().map(|key| Key::on(key.tonic(), from.mode()).customary()) {
+            let chart = written.transposed(from, to);
+            let analysis = analyse_in(&chart.unfolded(), chart.key).unwrap();
+            let over = OverTune { chart: &chart, analysis: &analysis };
+            let home = over.home();
+            for reading in analysis.readings.iter().filter(|it| it.goal.is_none()) {
+                let is_home = reading.key.tonic().pitch_class() == home.tonic().pitch_class();
+                let is_plain = matches!(
+                    reading.key.mode(),
+                    crate::theory::Mode::Major | crate::theory::Mode::NaturalMinor
+                );
+                if is_plain && !is_home {
+                    continue;
+                }
+                let word = numeral::word(reading.chord, Some(reading), home);
+                let plan =
+                    Degree::parse(&word).unwrap().chord(PassageHome::own(home.mode())).unwrap();
+                let said = |it: crate::theory::Numeral| (it.degree, it.alter);
+                assert_eq!(said(plan.numeral), said(reading.numeral), "{word}: {reading:?}");
+                assert_eq!(plan.numeral.of.is_none(), is_home, "{word}: {reading:?}");
+                met[usize::from(is_home)] += 1;
+            }
+        }
+    }
+    assert!(met[0] > 200 && met[1] > 1000, "{met:?}");
+}
