@@ -9,7 +9,7 @@ use super::mark::sign_box;
 use super::position::height;
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
-use crate::score::Event;
+use crate::score::{Event, Ticks};
 use crate::theory::Key;
 
 /// An accidental that has found its place.
@@ -35,10 +35,39 @@ pub(super) struct InForce {
     by_staff_step: BTreeMap<i32, i32>,
     /// What was in force in the clef before this one, in the same bar.
     in_last_clef: BTreeMap<i32, i32>,
-    /// What sounded last in this bar otherwise than its signature has it, tied in or not.
+    /// What sounded last in this bar otherwise than its signature has it, tied in or not, by the
+    /// step that sounds: the eye forgets with the clef, the ear does not.
     altered: BTreeMap<i32, i32>,
     /// The same of the bar before, where it has not come again yet.
     altered_last_bar: BTreeMap<i32, i32>,
+    /// When each step that sounds came last in this bar.
+    sounded: BTreeMap<i32, Ticks>,
+}
+
+/// What the other hand plays in a bar, as far as signs remember it.
+#[derive(Clone, Debug, Default)]
+pub(super) struct OtherHand {
+    /// When each of its notes begins, by the step that sounds, and its alteration.
+    notes: BTreeMap<i32, Vec<(Ticks, i32)>>,
+}
+
+impl OtherHand {
+    /// That of the events of a bar.
+    pub(super) fn of(events: &[Event]) -> Self {
+        let mut notes: BTreeMap<i32, Vec<(Ticks, i32)>> = BTreeMap::new();
+        for event in events {
+            for note in &event.notes {
+                let own = notes.entry(note.pitch.staff_step()).or_default();
+                own.push((event.at, note.pitch.name.alter));
+            }
+        }
+        Self { notes }
+    }
+
+    /// The alteration of the last note on a step up to a moment, and when it began.
+    fn last(&self, step: i32, at: Ticks) -> Option<(Ticks, i32)> {
+        self.notes.get(&step)?.iter().rev().find(|(other, _)| *other <= at).copied()
+    }
 }
 
 impl InForce {
@@ -52,28 +81,37 @@ impl InForce {
     /// sign holds beyond (common practice).
     pub(super) fn change_clef(&mut self) {
         self.in_last_clef.append(&mut self.by_staff_step);
-        self.altered.clear();
-        self.altered_last_bar.clear();
     }
 
     /// Whether each note of `event` needs its sign. An accidental holds to the barline, in its own
     /// octave; a note of that letter in another octave, or in another clef, says what it is all the
     /// same, after a sign that is tied in too. A tied note needs none, but what follows it on its line
     /// or space in the same bar is told anew; and so, once, is what returns there in the next bar to
-    /// what the signature says (common practice; Gould).
+    /// what the signature says, and what the other hand had otherwise just before or at the same time
+    /// (common practice; Gould).
     ///
     /// What is written sounds `octaves` higher.
-    pub(super) fn signs(&mut self, key: Key, event: &Event, octaves: i32) -> Vec<bool> {
+    pub(super) fn signs(
+        &mut self,
+        key: Key,
+        event: &Event,
+        (octaves, other_hand): (i32, &OtherHand),
+    ) -> Vec<bool> {
         let mut sign = |note: &crate::score::Note| {
             let name = note.pitch.name;
-            let step = note.pitch.staff_step() - 7 * octaves;
+            let sounding = note.pitch.staff_step();
+            let step = sounding - 7 * octaves;
             let is_altered = key.is_altered(name);
             if is_altered {
-                self.altered.insert(step, name.alter);
+                self.altered.insert(sounding, name.alter);
             } else {
-                self.altered.remove(&step);
+                self.altered.remove(&sounding);
             }
-            let was_altered = self.altered_last_bar.remove(&step);
+            let was_altered = self.altered_last_bar.remove(&sounding);
+            let last = self.sounded.insert(sounding, event.at);
+            let other = other_hand.last(sounding, event.at);
+            let is_new = |at: Ticks| last.is_none_or(|last| at > last || at == event.at);
+            let other = other.filter(|(at, _)| is_new(*at)).map(|(_, alter)| alter);
             if note.tied_in {
                 if is_altered {
                     self.by_staff_step.entry(step).or_insert(UNSETTLED);
@@ -90,7 +128,9 @@ impl InForce {
             let before = before.unwrap_or_else(|| key.signature_alter(name.letter));
             let told_otherwise =
                 told_otherwise || was_altered.is_some_and(|alter| alter != name.alter);
-            before != name.alter || is_first && told_otherwise
+            before != name.alter
+                || is_first && told_otherwise
+                || other.is_some_and(|alter| alter != name.alter)
         };
         event.notes.iter().map(&mut sign).collect()
     }
@@ -224,7 +264,7 @@ mod tests {
 
     /// The signs that the notes of an event in C need.
     fn signs_of(in_force: &mut InForce, event: &Event, octaves: i32) -> Vec<Option<Sign>> {
-        let needs = in_force.signs("C".parse().unwrap(), event, octaves);
+        let needs = in_force.signs("C".parse().unwrap(), event, (octaves, &OtherHand::default()));
         let sign =
             |(note, needs): (&Note, bool)| needs.then(|| accidental_sign(note.pitch.name.alter));
         event.notes.iter().zip(needs).map(sign).collect()
@@ -302,7 +342,7 @@ mod tests {
                 for (alter, octave, tied) in *bar {
                     let notes = vec![note(*alter, *octave, *tied)];
                     let event = Event { notes, ..Event::rest(0, NoteValue::Quarter) };
-                    let shown = in_force.signs(c, &event, 0);
+                    let shown = in_force.signs(c, &event, (0, &OtherHand::default()));
                     signs.extend(shown.iter().map(|is| is.then(|| accidental_sign(*alter))));
                 }
             }
@@ -319,6 +359,27 @@ mod tests {
         // What was tied over was heard in the bar before all the same.
         assert_eq!(signs(&[&[altered], &[(1, 5, true)], &[plain]]), [sharp, None, natural]);
         assert_eq!(signs(&[&[(1, 5, true)], &[plain, plain]]), [None, natural, None]);
+    }
+
+    /// A key of the piano that the other hand has just had otherwise is told anew, once.
+    #[test]
+    fn what_the_other_hand_had_otherwise_is_told() {
+        let at = |at: Ticks, alter: i32, octave: i32| Event {
+            at,
+            notes: vec![note(alter, octave, false)],
+            ..Event::rest(0, NoteValue::Quarter)
+        };
+        let signs = |other: Event| {
+            let other = OtherHand::of(&[other]);
+            let mut in_force = InForce::default();
+            let own = [at(0, 0, 4), at(96, 0, 4), at(192, 0, 4)];
+            let c = "C".parse().unwrap();
+            own.map(|event| in_force.signs(c, &event, (0, &other))[0])
+        };
+        assert_eq!(signs(at(48, 1, 4)), [false, true, false]);
+        assert_eq!(signs(at(96, 1, 4)), [false, true, false]);
+        assert_eq!(signs(at(48, 0, 4)), [false; 3]);
+        assert_eq!(signs(at(48, 1, 5)), [false; 3]);
     }
 
     /// What is written on one line sounds in two octaves: a sign holds for the line and octave alone

@@ -150,7 +150,7 @@ pub const COLUMN_GAP: Sp = 0.5;
 /// White between words of neighbouring columns in one row (ours).
 pub const WORD_GAP: Sp = 0.5;
 /// White between neighbouring chord symbols (common, 1.0 to 1.5).
-pub const SYMBOL_GAP: Sp = 1.3;
+pub const SYMBOL_GAP: Sp = 1.15;
 /// White between neighbouring numerals (common, 1.0 to 1.5).
 pub const NUMERAL_GAP: Sp = 1.0;
 /// Barline to the first head (Gould, Ross).

@@ -4,7 +4,7 @@
 
 use std::collections::BTreeSet;
 
-use super::accidental::InForce;
+use super::accidental::{InForce, OtherHand};
 use super::beam::{SecondBeam, second_beams};
 use super::groups;
 use super::position::{Direction, stem_direction};
@@ -163,6 +163,7 @@ pub(super) fn staff<'a>(
     let tuplets = groups::triplets(events);
     let StaffReader { reading: line, in_force } = reader;
     in_force.begin_bar();
+    let other_hand = OtherHand::of(&bar.staves[hand.other()].events);
     let mut before = *line;
     let readings: Vec<StaffReading> = events
         .iter()
@@ -198,7 +199,7 @@ pub(super) fn staff<'a>(
             in_force.change_clef();
         }
         before = reading;
-        let accidentals = in_force.signs(key, event, reading.octaves);
+        let accidentals = in_force.signs(key, event, (reading.octaves, &other_hand));
         let StaffReading { clef, octaves } = reading;
         WrittenEvent { event, clef, octaves, stem, accidentals, beam, tuplet }
     };

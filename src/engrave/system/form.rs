@@ -61,6 +61,11 @@ impl SystemDraft<'_> {
         for mark in others {
             below.add(mark.bounds());
         }
+        // Headings stand over the row of symbols, wherever in it there would be room for one.
+        let symbols = others.iter().filter(|mark| mark.role == MarkRole::Symbol);
+        if let Some(row) = symbols.map(Engraved::bounds).reduce(|all, ink| all.union(ink)) {
+            below.add(Rect { x0: 0.0, x1: self.width, ..row });
+        }
         let lines = [rules::FORM_SIDE, rules::FORM_TO_FORM];
         // What begins at a barline may have an overhang of its own.
         let words = [rules::HEADING_SIDE, rules::WORDS_TO_LETTER - 0.1];
