@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::compose::{self, BassJoins, BassNext, ChordGround};
+use super::compose::{self, BassClose, BassJoins, BassNext, ChordGround};
 use super::followers::followers;
 use super::language::comping::Comping;
 use super::language::figure::{Figure, FigureStep, PlacedTone, Sounding, Tone, place, place_below};
@@ -137,7 +137,13 @@ impl DrillSketch {
             let plan = &self.chords[chords[*other].start].plan;
             known.or(is_bass.then(|| BassNext::Foot(plan.foot())))
         };
+        let close = match followers[index].is_empty() {
+            true => BassClose::Held,
+            false if index + 1 == chords.len() => BassClose::Root,
+            false => BassClose::Open,
+        };
         let joins = BassJoins {
+            close,
             before: before.filter_map(last_of).collect(),
             after: followers[index].iter().filter_map(next_of).collect(),
         };
