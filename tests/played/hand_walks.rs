@@ -1,11 +1,13 @@
 //! The left hand that walks, on sheets of the library and over every tune of ours.
 
+use quintfall::chart::{Chart, analyse_in, demos};
 use quintfall::score::{Hand, Stay, Ticks};
-use quintfall::theory::Key;
+use quintfall::theory::{Key, SymbolStyle, chord_symbol, plain_text};
 
 use crate::charts::Walked;
 use crate::exercise;
 use crate::joins::walking_drills;
+use crate::manner::is_of_its_key;
 
 /// How many notes there are at the least for one that a rule would have otherwise (ours): the hand has
 /// little more than an octave, and some roots leave no other way.
@@ -70,6 +72,44 @@ fn a_hand_that_walks_goes_somewhere() {
     });
     println!("{} in {notes}", faults.len());
     assert!(notes > 500 && A_FAULT * faults.len() <= notes, "{}: {faults:#?}", faults.len());
+}
+
+/// What is not of its chord is of the key that its chord is read in, or leads by a semitone into the next
+/// root, on the last beat before it.
+#[test]
+fn a_hand_that_walks_is_in_its_key() {
+    let (mut met, mut faults) = (0, Vec::new());
+    for (title, text) in demos() {
+        let chart = Chart::parse(text, title).unwrap();
+        let home = chart.key.unwrap();
+        let key = Key::ring(home.mode())[0];
+        let moved = chart.transposed(home, key);
+        let analysis = analyse_in(&moved.unfolded(), moved.key).unwrap();
+        each_passage(|name, bar, stays, line| {
+            if !name.starts_with(title) {
+                return;
+            }
+            for (place, (at, pitch)) in line.iter().enumerate() {
+                let class = i32::from(*pitch) % 12;
+                let own = stays.iter().find(|it| (it.at..it.end).contains(at)).unwrap();
+                let mut tones = own.chord.notes().chain(own.chord.bass);
+                let is_tone = tones.any(|it| (class - it.pitch_class()) % 12 == 0);
+                // What follows a passage is judged by what its line is joined to.
+                let next = line.get(place + 1);
+                let leads = next.is_none_or(|next| {
+                    let is_change = stays.iter().any(|it| it.at == next.0 && foot(it) != foot(own));
+                    is_change && pitch.abs_diff(next.1) == 1
+                });
+                met += 1;
+                if !is_tone && !leads && !is_of_its_key(&analysis, &own.chord, class) {
+                    let chord = plain_text(&chord_symbol(own.chord, SymbolStyle::Mixed));
+                    faults.push(format!("{name}, bar {}: {pitch} over {chord}", at / bar + 1));
+                }
+            }
+        });
+    }
+    println!("{} in {met}", faults.len());
+    assert!(met > 400 && faults.is_empty(), "{}: {faults:#?}", faults.len());
 }
 
 /// The root of the next chord is not heard before its time.

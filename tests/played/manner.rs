@@ -1,6 +1,6 @@
 //! What a bass player would not do over tunes, though every note by itself would go.
 
-use quintfall::chart::{Chart, Unfolded, analyse_in, demos};
+use quintfall::chart::{Analysis, Chart, ChordReading, Unfolded, analyse_in, demos};
 use quintfall::score::{Metre, Stay, Ticks};
 use quintfall::sound::{Groove, Part, TrackOptions, play_tune};
 use quintfall::theory::{Chord, Key, Mode, Scale, SymbolStyle, chord_symbol, plain_text};
@@ -43,6 +43,24 @@ fn scale_classes(key: Key) -> Vec<i32> {
     (1..=7).map(|degree| scale.note(degree).pitch_class().rem_euclid(12)).collect()
 }
 
+/// Whether a note over a chord is of the key that it is read in, or of its own scale where that key has
+/// not its root.
+pub(crate) fn is_of_its_key(analysis: &Analysis, chord: &Chord, class: i32) -> bool {
+    let root = chord.root.pitch_class().rem_euclid(12);
+    let is_own = |it: &&ChordReading| {
+        it.chord.kind == chord.kind && it.chord.root.pitch_class().rem_euclid(12) == root
+    };
+    let scale = chord.kind.scale();
+    let above = (class - root).rem_euclid(12);
+    let is_of_chord = scale.iter().any(|it| it.semitones.rem_euclid(12) == above);
+    // A fourth lies over a dominant, whatever the key has.
+    let is_fourth = above == 5 && is_of_chord && scale[6].semitones == 10;
+    analysis.readings.iter().filter(is_own).any(|reading| {
+        let key = scale_classes(reading.key);
+        key.contains(&class) || (!key.contains(&root) || is_fourth) && is_of_chord
+    })
+}
+
 /// What is not of its chord is of the key that its chord is read in, or of the chord's own scale where
 /// that key has not its root; all else leads by a semitone into the next root, on the last beat before it.
 #[test]
@@ -57,19 +75,7 @@ fn lines_are_made_of_their_keys() {
             if is_tone(&stay.chord, own) {
                 continue;
             }
-            let readings = analysis.readings.iter().filter(|it| it.chord == stay.chord);
-            let is_of_key = readings.into_iter().any(|reading| {
-                let key = scale_classes(reading.key);
-                let root = stay.chord.root.pitch_class().rem_euclid(12);
-                let has_root = key.contains(&root);
-                let above = (own - root).rem_euclid(12);
-                let scale = stay.chord.kind.scale();
-                let is_of_chord = scale.iter().any(|it| it.semitones.rem_euclid(12) == above);
-                // A fourth lies over a dominant, whatever the key has.
-                let is_fourth =
-                    above == 5 && is_of_chord && stay.chord.kind.scale()[6].semitones == 10;
-                key.contains(&own) || (!has_root || is_fourth) && is_of_chord
-            });
+            let is_of_key = is_of_its_key(&analysis, &stay.chord, own);
             let next = line.get(place + 1);
             // The end, which is on the tonic, comes after the last of them.
             let tonic = chart.key.map(|key| key.tonic().pitch_class());
