@@ -141,7 +141,7 @@ fn a_hand_that_walks_is_not_early() {
 }
 
 /// A line of the hand ends on the root of its last chord, on one of its last bar or where that chord
-/// begins, and holds it.
+/// begins, and holds it where nothing follows.
 #[test]
 fn a_hand_that_walks_comes_to_an_end() {
     let mut ends = 0;
@@ -162,8 +162,8 @@ fn a_hand_that_walks_comes_to_an_end() {
             if notes + 4 <= ((bars - from) / score.metre.felt_beat()) as usize || notes < 2 {
                 continue;
             }
-            // Its last bar goes round once more where it ends a repeat.
-            let goes_round = drill.passages.last().is_some_and(|it| it.form.ends_repeat());
+            // What goes on elsewhere walks there.
+            let goes_round = passage.form.ends_repeat() || passage.form.way_on.is_some();
             let begins = last.at.max(bars - score.metre.bar());
             let own: Walked = line.iter().filter(|it| it.0 >= begins).copied().collect();
             let name = format!("{} in {key}: {own:?}", drill.name);
