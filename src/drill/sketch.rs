@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::compose::{self, BassJoins, BassNext, ChordGround};
+use super::compose::{self, BassClose, BassJoins, BassNext, ChordGround};
 use super::followers::followers;
 use super::language::comping::Comping;
 use super::language::figure::{Figure, FigureStep, PlacedTone, Sounding, Tone, place, place_below};
@@ -130,16 +130,28 @@ impl DrillSketch {
             let sounds = self.lines[hand].iter().filter(|it| it.end == end_of(other));
             sounds.filter(is_one).map(|it| it.intervals[0]).next_back()
         };
-        let next_of = |other: &usize| {
-            let sounds = self.lines[hand].iter().filter(|it| it.at == start_of(*other));
+        let next_of = |other: usize| {
+            let sounds = self.lines[hand].iter().filter(|it| it.at == start_of(other));
             let known = sounds.filter(is_one).map(|it| BassNext::Note(it.intervals[0])).next();
-            let is_bass = template.passages[*other].comping == Comping::Walking;
-            let plan = &self.chords[chords[*other].start].plan;
+            let is_bass = template.passages[other].comping == Comping::Walking;
+            let plan = &self.chords[chords[other].start].plan;
             known.or(is_bass.then(|| BassNext::Foot(plan.foot())))
         };
+        let is_last = index + 1 == chords.len();
+        // What goes on from there elsewhere may end there too.
+        let goes_elsewhere = passage.form.way_on.is_some();
+        let close = match followers[index].is_empty() {
+            _ if goes_elsewhere => BassClose::Root,
+            true => BassClose::Held,
+            false if is_last => BassClose::Root,
+            false => BassClose::Open,
+        };
+        // From the last of all that is mostly the beginning.
+        let back = [0].into_iter().filter(|_| goes_elsewhere && is_last);
         let joins = BassJoins {
+            close,
             before: before.filter_map(last_of).collect(),
-            after: followers[index].iter().filter_map(next_of).collect(),
+            after: followers[index].iter().copied().chain(back).filter_map(next_of).collect(),
         };
         let grounds = self.grounds(own.clone(), |plan| plan.bass.map(|_| plan.foot()));
         let seed = passage.line.unwrap_or(compose::USUAL_SEED);

@@ -36,7 +36,7 @@ pub(super) fn ending(
 }
 
 /// Whether a chord of this kind leads on: a minor seventh over a major third, or over a fourth.
-fn is_dominant(kind: ChordKind) -> bool {
+pub(super) fn is_dominant(kind: ChordKind) -> bool {
     kind.seventh() == Seventh::Minor && kind.third() != Third::Minor
 }
 

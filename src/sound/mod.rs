@@ -17,6 +17,7 @@ mod perform;
 mod performance;
 mod piece;
 mod round;
+mod scales;
 mod stretch;
 mod swing;
 pub mod synth;

@@ -4,7 +4,8 @@
 use super::ending::{LastEnding, ending};
 use super::order::bars_as_heard;
 use super::performance::MarkKind;
-use crate::chart::{HeldChord, Unfolded};
+use super::scales::TuneScales;
+use crate::chart::Unfolded;
 use crate::drill::Drill;
 use crate::score::{ByHand, Hand, Metre, QUARTER, Score, Stay, Ticks};
 use crate::theory::Key;
@@ -135,13 +136,9 @@ impl SoundPiece {
     pub(super) fn of_tune(tune: &Unfolded, key: Option<Key>, names: &[String]) -> Self {
         let bar = tune.metre.bar();
         let length = bar * tune.bars as Ticks;
+        let scales = TuneScales::of(tune, key);
         let between = |from: Ticks, to: Ticks| -> Vec<Stay> {
-            let stay = |change: &HeldChord| {
-                let chord = change.chord?;
-                let (at, end) = (change.at.max(from), (change.at + change.length).min(to));
-                (at < end).then_some(Stay { at, end, chord, scale: chord.kind.scale() })
-            };
-            tune.changes.iter().filter_map(stay).collect()
+            tune.changes.iter().filter_map(|change| scales.stay(change, [from, to])).collect()
         };
         let stays = between(0, length);
         let told = key.map(|key| (0, MarkKind::Key(key)));

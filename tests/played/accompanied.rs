@@ -8,7 +8,7 @@ use quintfall::sound::{
     AccompaniedTune, Groove, Part, Performance, PlayedStroke, Pulses, TrackOptions, play_drill,
     play_tune,
 };
-use quintfall::theory::{Chord, ChordKind, Key, NoteName};
+use quintfall::theory::{Chord, ChordKind, Interval, Key, NoteName};
 
 use crate::{drills, exercise, strokes, with};
 
@@ -281,7 +281,8 @@ fn comping_belongs_to_its_chord_and_is_led_from_one_to_the_next() {
             let ahead = metre.beat_of(tick + metre.felt_beat() - 1).max(tick);
             let belongs = |stay: &Stay| {
                 let mut own: BTreeSet<i32> = stay.chord.notes().map(class).collect();
-                own.insert(class(stay.chord.root.up(stay.scale[1])));
+                // No ninth but a whole tone above the root, whatever key that is of.
+                own.insert(class(stay.chord.root.up(Interval::MAJOR_SECOND)));
                 pitches.iter().all(|pitch| own.contains(&(i32::from(*pitch) % 12)))
             };
             let near = [tick, ahead].into_iter().filter_map(|it| chord_at(&stays, it));

@@ -13,7 +13,7 @@ use crate::{drills, exercise, strokes, with};
 const WIDEST: [u8; 2] = [12, 16];
 
 /// The drills of ours, and over every tune of ours, in which the left hand walks.
-fn walking_drills() -> Vec<Template> {
+pub(crate) fn walking_drills() -> Vec<Template> {
     let is_walking = |it: &Template| it.name == "walking-bass";
     let mut all: Vec<Template> = drills().into_iter().filter(is_walking).collect();
     for (name, text) in demos() {

@@ -3,9 +3,11 @@
 mod accompanied;
 mod charts;
 mod form;
+mod hand_walks;
 mod heard;
 mod joins;
 mod last_time;
+mod manner;
 mod read_back;
 mod vamps;
 

@@ -107,6 +107,31 @@ pub(super) fn again(grounds: &[ChordGround], notes: &[FigureNote]) -> Vec<Range<
     found
 }
 
+/// The degree that a note is above a root, by its semitones within an octave.
+const DEGREES: [u8; 12] = [1, 2, 2, 3, 3, 4, 4, 5, 6, 6, 7, 7];
+/// Notes from which on figures beside one another may not be the same.
+const LEAST_BESIDE: usize = 3;
+
+/// The places of chords, and of bars over a chord that stays, that have the figure of those right before
+/// them, told by degrees above their roots.
+pub(super) fn beside(grounds: &[ChordGround], notes: &[FigureNote]) -> Vec<Range<usize>> {
+    let mut found = Vec::new();
+    let mut before: Vec<u8> = Vec::new();
+    let mut from = 0;
+    for own in notes.chunk_by(|one, next| one.chord == next.chord && !next.begins) {
+        let places = from..from + own.len();
+        from = places.end;
+        let root = grounds[own[0].chord].root.semitones;
+        let degree = |it: &FigureNote| DEGREES[(it.class - root).rem_euclid(12) as usize];
+        let figure: Vec<u8> = own.iter().map(degree).collect();
+        if figure.len() >= LEAST_BESIDE && figure == before {
+            found.push(places);
+        }
+        before = figure;
+    }
+    found
+}
+
 /// How often a line is tried again whose figures are too much alike.
 const MOST_TRIALS: u64 = 64;
 

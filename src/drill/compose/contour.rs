@@ -10,6 +10,7 @@ const LONGEST_LEAPS: i32 = 12;
 const LEAP: i32 = 3;
 const WIDE: i32 = 8;
 const LATEST: usize = 2;
+const OCTAVE: i32 = 12;
 /// How many chords of two notes in a row may have one figure.
 const MOST_ALIKE: usize = 2;
 
@@ -29,7 +30,26 @@ pub(super) fn faults(line: &[ContourNote]) -> Vec<usize> {
     faults.extend(too_far(&steps, |step| step.abs() >= LEAP, LONGEST_LEAPS));
     faults.extend(not_made_good(&steps));
     faults.extend(alike(line));
+    faults.extend(to_and_fro(line));
+    faults.extend(pumped(&steps));
     faults
+}
+
+/// The last of four notes that go to and fro between two.
+fn to_and_fro(line: &[ContourNote]) -> impl Iterator<Item = usize> {
+    let is_bad = |four: &[ContourNote]| four[0].at == four[2].at && four[1].at == four[3].at;
+    let found = line.windows(4).enumerate().filter(move |(_, four)| is_bad(four));
+    found.map(|(place, _)| place + 3)
+}
+
+/// The last notes of octaves that come right after another or with one step between them.
+fn pumped(steps: &[i32]) -> impl Iterator<Item = usize> {
+    let is_octave = |step: &i32| step.abs() == OCTAVE;
+    let is_bad = move |place: &usize| {
+        let before = &steps[place.saturating_sub(LATEST)..*place];
+        is_octave(&steps[*place]) && before.iter().any(is_octave)
+    };
+    (0..steps.len()).filter(is_bad).map(|place| place + 1)
 }
 
 /// Where steps of a kind go on in one direction for too long.

@@ -24,6 +24,20 @@ pub(crate) struct BassJoins {
     pub(crate) before: Vec<Interval>,
     /// What comes after it; nothing where it ends.
     pub(crate) after: Vec<BassNext>,
+    /// How it ends.
+    pub(crate) close: BassClose,
+}
+
+/// How a line ends.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) enum BassClose {
+    /// As it goes on.
+    #[default]
+    Open,
+    /// Its last bar begins with the root, and leads back to a beginning.
+    Root,
+    /// On the root, held to the end.
+    Held,
 }
 
 /// The first of what comes after a bass.
@@ -48,9 +62,9 @@ impl BassJoins {
         self.after.is_empty()
     }
 
-    /// Whether another foot than this one comes after it.
-    pub(super) fn goes_on_from(&self, foot: Interval) -> bool {
-        self.after.iter().any(|next| next.class() != foot.semitones.rem_euclid(12))
+    /// What comes after it, in whatever octave.
+    pub(super) fn classes_after(&self) -> impl Iterator<Item = i32> {
+        self.after.iter().map(|next| next.class())
     }
 
     /// What it costs to begin with a note, after all that comes before.

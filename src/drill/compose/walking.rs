@@ -2,13 +2,14 @@
 
 use std::ops::RangeInclusive;
 
-use super::choice::{FigureNote, again, chosen, least_alike, repetitions};
+use super::bass_cost::{Beat, joined, turn_of};
+use super::bass_place::{BassLine, BassPlace, Weight};
+use super::choice::{FigureNote, again, beside, chosen, least_alike, repetitions};
 use super::contour::{ContourNote, faults};
 use super::ground::{CandidateNote, ChordGround, NoteRole, spelled};
-use super::join::{BassJoins, JoinFrom, LEADING, LEAP, NOT_LEADING, spelled_to};
+use super::join::{BassClose, BassJoins, spelled_to};
 use super::line::LineNote;
-use super::path::chance;
-use crate::score::{Metre, Ticks};
+use crate::score::Metre;
 use crate::theory::Interval;
 
 /// Where the bass of a drill lies, in semitones above the tonic: from its fifth below to its
@@ -16,129 +17,24 @@ use crate::theory::Interval;
 /// lines below its staff, and G3, above which a double bass does not accompany).
 pub(crate) const RANGE: RangeInclusive<i32> = -5..=8;
 
-// Costs of a bass; the unit is a leap of a third (ours, after what jazz bass methods ask for: the
-// root where the chord changes, chord tones on strong beats, steps, a note that leads into the next
-// root, and leaps that are recovered; common practice, no source).
-/// Wider than an octave.
-const BEYOND: f64 = f64::INFINITY;
-/// A chord that changes begins with another tone than its root.
-const NOT_THE_ROOT: f64 = 60.0;
-/// Another tone than the root, where the chord does not change: the fifth, any other.
-const ANOTHER_TONE: [f64; 2] = [0.2, 0.35];
-/// The same in a bass that has two notes to the bar, where it leads on, and where it rests: there
-/// any other would be heard as the root of the next chord, come too early.
-const ANOTHER_LEAD: [f64; 2] = [0.2, 2.5];
-const ANOTHER_REST: [f64; 2] = [0.2, 20.0];
-/// A leap to a note that is not of the chord, or from it: of a third, of more.
-const LEAP_BESIDE: [f64; 2] = [1.5, 3.75];
-/// A note of the scale on a strong beat, on a weak one.
-const SCALE_NOTE: [f64; 2] = [2.5, 0.6];
-/// A leap of more than a fifth that does not turn back after it.
-const UNRECOVERED: f64 = 1000.0;
-/// Two leaps of more than a third in one direction.
-const TWO_LEAPS: f64 = 5.0;
-/// The last note of all is not the root.
-const OPEN_END: f64 = 6.0;
-/// A note beside the chord, a semitone from its third or seventh, which another hand may hold.
-const AGAINST: f64 = 1.5;
+// Costs in the unit of `bass_cost`.
 /// A note that the chord had at the same place when it came before, where the whole figure came again.
 const AGAIN: f64 = 1.0;
 /// A note by which the line goes too far one way, or from which it does not come back; each time that
 /// it is composed anew.
 const TOO_FAR: f64 = 2.0;
-/// Back to the note before the last, in a line that walks: one that rests goes to and fro between
-/// root and fifth.
-const TO_AND_FRO: f64 = 2.0;
-/// A step within a chord that goes up where chance would have the line go down, or down where up: so
-/// that the same chords have other lines when they come again.
-const AGAINST_ITS_WAY: f64 = 1.0;
-/// Each semitone above where the bass usually lies.
-const HIGH: f64 = 0.4;
 /// The most that chance adds, so that bars differ.
 const CHANCE: f64 = 1.2;
-/// What the way of a chord is drawn for, apart from any note.
-const WAY: i32 = i32::MIN;
-/// The widest leap that need not be recovered: a fifth.
-const WIDEST_STEP: i32 = 7;
 
 /// How often a line is composed anew, so that chords that come again have another figure; and, while it
 /// goes too far one way or does not come back, so that it turns.
 const MOST_ROUNDS: usize = 8;
 const MOST_TURNS: usize = 12;
+/// A note that the contour wants otherwise, in figures that come again.
+const FAULT: usize = 2;
 /// How many places may be composed in all when a line is tried again whose figures are too much
 /// alike.
 const MOST_PLACES: usize = 500;
-
-/// What a bass is like.
-#[derive(Clone, Debug)]
-pub(crate) struct BassLine {
-    /// The notes that it has, in semitones above the tonic.
-    pub(crate) range: RangeInclusive<i32>,
-    /// Up to where it usually lies.
-    pub(crate) usual_top: i32,
-    /// What tells it from others over the same chords.
-    pub(crate) seed: u64,
-    /// Whether it walks: if not, it rests on roots and fifths.
-    pub(crate) walks: bool,
-    /// Whether a note may be struck twice running.
-    pub(crate) repeats: bool,
-    /// What it comes from and goes on to.
-    pub(crate) joins: BassJoins,
-}
-
-/// A place of a bass, where a note is struck.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct BassPlace {
-    /// When.
-    pub(crate) at: Ticks,
-    /// When it ends.
-    pub(crate) end: Ticks,
-    /// What may stand there.
-    pub(crate) weight: Weight,
-}
-
-/// What may stand at a place of a bass.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) enum Weight {
-    /// The root, or the bass in its place: a tune begins there.
-    Foot,
-    /// A tone of the chord.
-    Tone,
-    /// A tone of the chord, rather than a note of the scale.
-    Strong,
-    /// Any note that goes with the chord or leads to the next one.
-    Weak,
-}
-
-impl Weight {
-    /// Whether nothing but a tone of the chord may stand there.
-    fn is_of_chord(self) -> bool {
-        matches!(self, Self::Foot | Self::Tone)
-    }
-}
-
-/// A place with what is known of its chord.
-struct Beat<'a> {
-    place: BassPlace,
-    chord: usize,
-    /// Whether the harmony changes with it.
-    is_change: bool,
-    /// Whether it is the first beat of every second bar of one harmony, in a line that walks.
-    is_home: bool,
-    /// Whether it has to be led to: the foot is another, and there was time.
-    is_led: bool,
-    candidates: &'a [CandidateNote],
-    /// What the chord rests on.
-    foot: Interval,
-    /// Its third and its seventh.
-    guides: &'a [Interval],
-    /// Its fifth above the tonic, as far as it has one.
-    fifth: Option<Interval>,
-    /// The fifth that it has not, where its own is altered.
-    other_fifth: Option<i32>,
-    /// The third that it has not.
-    other_third: Option<i32>,
-}
 
 /// A bass with a note on every felt beat of chords that follow one another: it walks, from what
 /// comes before them to what comes after.
@@ -149,10 +45,12 @@ pub(crate) fn walking(
 ) -> Vec<LineNote> {
     let length = metre.felt_beat();
     let of_chord = |ground: &ChordGround| {
-        let start = ground.start;
+        let (start, has_bass) = (ground.start, ground.bass.is_some());
         (0..(ground.end - start) / length).map(move |index| {
             let at = start + index * length;
             let weight = match (at % metre.bar(), index % 2) {
+                // What stands in place of a root stays.
+                (0, _) if has_bass => Weight::Foot,
                 (0, _) => Weight::Tone,
                 (_, 0) => Weight::Strong,
                 _ => Weight::Weak,
@@ -160,10 +58,29 @@ pub(crate) fn walking(
             BassPlace { at, end: at + length, weight }
         })
     };
-    let places: Vec<BassPlace> = grounds.iter().flat_map(of_chord).collect();
+    let mut places: Vec<BassPlace> = grounds.iter().flat_map(of_chord).collect();
+    if let Some(last) = grounds.last() {
+        close(&mut places, last, (metre, joins.close));
+    }
     let usual_top = *RANGE.end();
     let drill = BassLine { range: RANGE, usual_top, seed, walks: true, repeats: true, joins };
     bass(grounds, &places, &drill)
+}
+
+/// Lets a line come to its last root on one of its last bar, or where its last chord begins, and rest
+/// there where nothing follows.
+fn close(places: &mut Vec<BassPlace>, last: &ChordGround, (metre, close): (Metre, BassClose)) {
+    let bar = (last.end - 1).div_euclid(metre.bar()) * metre.bar();
+    let from = bar.max(last.start);
+    if close == BassClose::Held {
+        places.retain(|place| place.at <= from);
+    }
+    for place in places.iter_mut().filter(|place| place.at == from && close != BassClose::Open) {
+        place.weight = Weight::Foot;
+        if close == BassClose::Held {
+            place.end = last.end;
+        }
+    }
 }
 
 /// A bass with notes at places that chords which follow one another hold.
@@ -189,26 +106,39 @@ pub(crate) fn bass(
             let is_last = place + 1 == places.len();
             let is_end = place == 0 || is_last && like.joins.is_end();
             let is_tone_alone = is_end || is_change(place) || places[place].weight.is_of_chord();
-            let leads = match places.get(place + 1) {
-                Some(_) => {
-                    is_change(place + 1)
-                        && is_other_foot(&grounds[chords[place]], &grounds[chords[place + 1]])
-                }
-                None => like.joins.goes_on_from(grounds[chords[place]].foot()),
+            let ground = &grounds[chords[place]];
+            let next = next_feet(grounds, chords[place], like);
+            let is_last_of_chord = chords.get(place + 1) != Some(&chords[place]);
+            let leads = |semitones: i32| {
+                let is_near = |foot: &i32| matches!((semitones - foot).rem_euclid(12), 1 | 11);
+                is_last_of_chord && next.iter().any(is_near)
+            };
+            let is_waiting = !is_last_of_chord && is_in_last_bar(places, &chords, place);
+            // The next root before its time: on a strong beat, or against the chord.
+            let is_early = |candidate: &CandidateNote| {
+                let is_weak_tone = places[place].weight == Weight::Weak
+                    && matches!(candidate.role, NoteRole::Tone(_));
+                like.walks
+                    && is_waiting
+                    && !is_weak_tone
+                    && next.contains(&candidate.interval.semitones.rem_euclid(12))
             };
             let mut own = all[chords[place]].clone();
-            let ground = &grounds[chords[place]];
             let is_weak = places[place].weight == Weight::Weak;
             // What all of it comes to rest on is no matter of cost.
             let is_close = is_last && like.joins.is_end() && places[place].weight == Weight::Foot;
+            // Where another root comes, it is that which is struck.
+            let is_arrival = place > 0
+                && chords[place - 1] != chords[place]
+                && is_other_foot(&grounds[chords[place - 1]], ground);
             own.retain(|candidate| match candidate.role {
                 NoteRole::Tone(0) => true,
-                _ if is_close => false,
+                _ if is_close || is_arrival || is_early(candidate) => false,
                 NoteRole::Tone(_) => true,
                 _ if ground.is_denied(candidate.interval.semitones, is_weak) => false,
                 NoteRole::Scale => !is_tone_alone,
                 // Only into a root, right before it.
-                NoteRole::Passing => !is_tone_alone && leads,
+                NoteRole::Passing => !is_tone_alone && leads(candidate.interval.semitones),
             });
             own
         })
@@ -269,7 +199,7 @@ fn varied(grounds: &[ChordGround], beats: &[Beat<'_>], like: &BassLine) -> Vec<C
     let joined = joined(beats, like);
     // What is added to each candidate of each place, because its chord had it there before.
     let mut had: Vec<Vec<f64>> = beats.iter().map(|it| vec![0.0; it.candidates.len()]).collect();
-    let mut best: Option<((usize, usize), Vec<CandidateNote>)> = None;
+    let mut best: Option<(usize, Vec<CandidateNote>)> = None;
     for round in 0..MOST_TURNS {
         let pair = |place: usize, last: Option<usize>, own: usize| {
             let row = last.unwrap_or(0) * beats[place].candidates.len();
@@ -281,7 +211,11 @@ fn varied(grounds: &[ChordGround], beats: &[Beat<'_>], like: &BassLine) -> Vec<C
         let trials = if round == 0 { trials } else { 1 };
         let chosen = least_alike(like.seed, trials, make, alike);
         let chosen = chosen.expect("tones alone are a bass");
-        let again = again(grounds, &figure_notes(beats, like, &chosen));
+        let figures = figure_notes(beats, like, &chosen);
+        let mut again = again(grounds, &figures);
+        if like.walks {
+            again.extend(beside(grounds, &figures));
+        }
         let faults = if like.walks { faults_of(beats, &chosen) } else { Vec::new() };
         for place in again.iter().flat_map(|own| own.start + 1..own.end) {
             let class = chosen[place].interval.semitones.rem_euclid(12);
@@ -299,7 +233,7 @@ fn varied(grounds: &[ChordGround], beats: &[Beat<'_>], like: &BassLine) -> Vec<C
         }
         let is_well = faults.is_empty();
         let is_done = is_well && (again.is_empty() || round + 1 >= MOST_ROUNDS);
-        let bad = (faults.len(), again.len() + alike(&chosen));
+        let bad = FAULT * faults.len() + again.len() + alike(&chosen);
         if best.as_ref().is_none_or(|(least, _)| bad < *least) {
             best = Some((bad, chosen));
         }
@@ -332,159 +266,32 @@ fn faults_of(beats: &[Beat<'_>], line: &[CandidateNote]) -> Vec<usize> {
     faults(&beats.iter().zip(line).map(note).collect::<Vec<_>>())
 }
 
-/// What each candidate of each place costs after each of the place before it, by that one and it.
-fn joined(beats: &[Beat<'_>], like: &BassLine) -> Vec<Vec<f64>> {
-    let of = |place: usize| -> Vec<f64> {
-        let rises = chance(like.seed, beats[place].chord, WAY) < 0.5;
-        let earlier = place.checked_sub(1).map(|place| beats[place].candidates);
-        let lasts: Vec<Option<CandidateNote>> = match earlier {
-            Some(all) => all.iter().copied().map(Some).collect(),
-            None => vec![None],
-        };
-        let own = beats[place].candidates;
-        let after = |last: Option<CandidateNote>| {
-            own.iter().map(move |own| cost_of(beats, (like, rises), place, last, *own))
-        };
-        lasts.into_iter().flat_map(after).collect()
-    };
-    let mut all: Vec<Vec<f64>> = (0..beats.len()).map(of).collect();
-    if let (Some(first), Some(costs)) = (beats.first(), all.first_mut()) {
-        for (own, cost) in first.candidates.iter().zip(costs) {
-            *cost += like.joins.costs_to_begin(own.interval);
-        }
-    }
-    if let (Some(last), Some(costs)) = (beats.last(), all.last_mut()) {
-        // A chord of one beat has no time to lead on.
-        let has_time = !last.is_change;
-        for (own, cost) in last.candidates.iter().cycle().zip(costs) {
-            let from = JoinFrom { note: *own, foot: last.foot, walks: like.walks, has_time };
-            *cost += like.joins.costs_to_go_on(&like.range, &from);
-        }
-    }
-    all
-}
-
 fn is_other_foot(one: &ChordGround, other: &ChordGround) -> bool {
     (one.foot().semitones - other.foot().semitones).rem_euclid(12) != 0
+}
+
+/// What the chords after one rest on, within an octave, where that is something else.
+fn next_feet(grounds: &[ChordGround], chord: usize, like: &BassLine) -> Vec<i32> {
+    let class = |foot: Interval| foot.semitones.rem_euclid(12);
+    let own = class(grounds[chord].foot());
+    let mut next: Vec<i32> = match grounds.get(chord + 1) {
+        Some(next) => vec![class(next.foot())],
+        None => like.joins.classes_after().collect(),
+    };
+    next.retain(|it| *it != own);
+    next
+}
+
+/// Whether a place lies after the last note on one of its chord, and is not its first.
+fn is_in_last_bar(places: &[BassPlace], chords: &[usize], place: usize) -> bool {
+    let begins = |it: usize| places[it].weight.is_of_chord();
+    let rest = (place..places.len()).take_while(|it| chords[*it] == chords[place]);
+    let is_first = place == 0 || chords[place - 1] != chords[place];
+    !is_first && !rest.into_iter().any(begins)
 }
 
 /// The chord of each place, by index.
 fn chords_of(grounds: &[ChordGround], places: &[BassPlace]) -> Vec<usize> {
     let of = |place: &BassPlace| grounds.partition_point(|ground| ground.end <= place.at);
     places.iter().map(|place| of(place).min(grounds.len() - 1)).collect()
-}
-
-impl Beat<'_> {
-    /// Whether a note is the fifth of the chord.
-    fn is_fifth(&self, note: Interval) -> bool {
-        self.fifth.is_some_and(|it| (note.semitones - it.semitones).rem_euclid(12) == 0)
-    }
-
-    /// Whether a note lies a semitone from the third or the seventh of the chord.
-    fn is_against(&self, note: Interval) -> bool {
-        self.guides.iter().any(|guide| {
-            let apart = (note.semitones - guide.semitones).rem_euclid(12);
-            apart == 1 || apart == 11
-        })
-    }
-}
-
-/// What a note costs more after the two before it.
-fn turn_of(like: &BassLine, [before, last]: [CandidateNote; 2], own: CandidateNote) -> f64 {
-    let step_before = last.interval.semitones - before.interval.semitones;
-    let step = own.interval.semitones - last.interval.semitones;
-    match (step_before, step) {
-        // No note three times running.
-        (0, 0) => f64::INFINITY,
-        _ if is_leap(step_before) && step_before * step >= 0 => UNRECOVERED,
-        (there, back) if like.walks && there == -back => TO_AND_FRO,
-        _ if step_before.abs() > 4 && step.abs() > 4 && step_before * step > 0 => TWO_LEAPS,
-        _ => 0.0,
-    }
-}
-
-fn is_leap(step: i32) -> bool {
-    step.abs() > WIDEST_STEP
-}
-
-/// What a note costs after the one before it.
-fn cost_of(
-    beats: &[Beat<'_>],
-    (like, rises): (&BassLine, bool),
-    place: usize,
-    last: Option<CandidateNote>,
-    own: CandidateNote,
-) -> f64 {
-    let beat = &beats[place];
-    let is_last = place + 1 == beats.len() && like.joins.is_end();
-    let is_close = is_last && beat.place.weight == Weight::Foot;
-    let had_root = place > 0 && beats[place - 1].is_change && beats[place - 1].chord == beat.chord;
-    let is_first = beat.is_change || beat.is_home || beat.place.weight == Weight::Foot;
-    let role = match own.role {
-        NoteRole::Tone(0) => 0.0,
-        // A last chord of two notes has had its root.
-        NoteRole::Tone(_) if is_last && !had_root => OPEN_END,
-        NoteRole::Tone(_) if is_first => NOT_THE_ROOT,
-        NoteRole::Tone(_) => {
-            let costs = match (like.walks, beat.place.weight.is_of_chord()) {
-                (true, _) => ANOTHER_TONE,
-                (false, false) => ANOTHER_LEAD,
-                (false, true) => ANOTHER_REST,
-            };
-            costs[usize::from(!beat.is_fifth(own.interval))]
-        }
-        NoteRole::Scale => SCALE_NOTE[usize::from(beat.place.weight == Weight::Weak)],
-        NoteRole::Passing if beat.is_against(own.interval) => AGAINST,
-        NoteRole::Passing => 0.0,
-    };
-    let role = role + HIGH * f64::from((own.interval.semitones - like.usual_top).max(0));
-    let Some(last) = last else { return role };
-    let step = own.interval.semitones - last.interval.semitones;
-    let leap = match LEAP.get(step.unsigned_abs() as usize) {
-        _ if step == 0 && !like.repeats => f64::INFINITY,
-        Some(leap) => *leap,
-        None => BEYOND,
-    };
-    let is_beside = [own, last].iter().any(|note| note.role == NoteRole::Scale);
-    let leap = match step.abs() {
-        wide @ 3.. if is_beside => leap + LEAP_BESIDE[usize::from(wide > 4)],
-        _ => leap,
-    };
-    let earlier_beat = &beats[place - 1];
-    let rests = !like.walks && earlier_beat.place.weight.is_of_chord();
-    // A step from letter to letter: a third that happens to be as wide leads nowhere.
-    let is_step = (own.interval.steps - last.interval.steps).abs() == 1;
-    let leading = match (beat.is_change, last.role, step) {
-        (true, _, -1 | 1) => LEADING[0],
-        (_, NoteRole::Passing, _) => f64::INFINITY,
-        // What a bass rests on need not lead.
-        _ if rests => 0.0,
-        (true, _, -2 | 2) if is_step => LEADING[1],
-        // Up a fourth or down a fifth; from the fourth of a root nothing falls into it.
-        (true, _, 5 | -7) => LEADING[2],
-        (true, ..) => NOT_LEADING[usize::from(beat.is_led)],
-        (false, ..) => 0.0,
-    };
-    let is_within = earlier_beat.chord == beat.chord;
-    let is_other_third = is_within
-        && last.role == NoteRole::Tone(0)
-        && beat.other_third.is_some_and(|it| (own.interval.semitones - it).rem_euclid(12) == 0)
-        && !matches!(own.role, NoteRole::Tone(_));
-    // It would make of the chord another one.
-    if is_other_third {
-        return f64::INFINITY;
-    }
-    // By step it leads somewhere; leapt to, it is a tone of another chord.
-    let is_other_fifth = step.abs() > 2
-        && !matches!(own.role, NoteRole::Tone(_))
-        && beat.other_fifth.is_some_and(|it| (own.interval.semitones - it).rem_euclid(12) == 0);
-    if is_other_fifth {
-        return f64::INFINITY;
-    }
-    let is_against = if rises { step < 0 } else { step > 0 };
-    let way = if like.walks && is_within && is_against { AGAINST_ITS_WAY } else { 0.0 };
-    // What all of it comes to rest on may lie an octave from the same root.
-    let is_octave = is_close && step.abs() == 12;
-    let stops = if is_last && is_leap(step) && !is_octave { UNRECOVERED } else { 0.0 };
-    role + leap + leading + way + stops
 }

@@ -32,8 +32,14 @@ const SOFTER: u8 = 72;
 const ANOTHER: u64 = 0x1000_0000_01b3;
 /// How often a line after a silence is tried for one that was not there before.
 const MOST_TRIALS: u64 = 4;
-/// How often a bass in two leads into the next bar, and one in three, which has one note else.
-const LEADS: [f64; 2] = [0.5, 0.7];
+/// How often a bass in two leads into the next bar, one in three, which has one note else, and one of
+/// a ballad, which has time.
+const LEADS: [f64; 3] = [0.5, 0.7, 0.2];
+/// How often a bar of one chord in a ballad has one note (common practice, no source).
+const HELD_BARS: f64 = 0.35;
+/// What these are drawn for, apart from other chances.
+const LED: i32 = 0;
+const HELD: i32 = 1;
 
 /// The line.
 pub(super) fn line(sheet: &BandSheet) -> Vec<BandHit> {
@@ -44,8 +50,8 @@ pub(super) fn line(sheet: &BandSheet) -> Vec<BandHit> {
     // After a silence the line begins anew, and is another one if it can be.
     let mut had: Vec<Vec<u8>> = Vec::new();
     for (index, stays) in (0_u64..).zip(runs(sheet)) {
-        let joins =
-            BassJoins { before: hits.last().map(above_c).into_iter().collect(), after: vec![] };
+        let before = hits.last().map(above_c).into_iter().collect();
+        let joins = BassJoins { before, ..BassJoins::default() };
         for trial in 0..MOST_TRIALS {
             let other = (MOST_TRIALS * index + trial).wrapping_mul(ANOTHER);
             let seed = sheet.seed.wrapping_add(other);
@@ -169,6 +175,18 @@ fn places(sheet: &BandSheet, stays: &[Stay], start: Ticks, end: Ticks) -> Vec<Ba
     let (bar, beat) = (metre.bar(), metre.felt_beat());
     let held = sheet.held.map(|held| up(held, beat));
     let is_change = |at: Ticks| stays.iter().any(|stay| stay.at == at);
+    let has_bass = |at: Ticks| {
+        let own = stays.iter().find(|stay| (stay.at..stay.end).contains(&at));
+        own.is_some_and(|stay| stay.chord.bass.is_some())
+    };
+    // A bar of a ballad in which one note rings.
+    let is_held_bar = |at: Ticks| {
+        let from = at.div_euclid(bar) * bar;
+        let own = from + 1..from + bar;
+        sheet.groove == Groove::Ballad
+            && !stays.iter().any(|stay| own.contains(&stay.at))
+            && chance(sheet.seed, at.div_euclid(bar) as usize, HELD) < HELD_BARS
+    };
     let weight_of = |at: Ticks| {
         let (group, _) = metre.group_of(at.rem_euclid(bar));
         let moment = at.rem_euclid(bar);
@@ -178,8 +196,11 @@ fn places(sheet: &BandSheet, stays: &[Stay], start: Ticks, end: Ticks) -> Vec<Ba
             _ if held.is_some_and(|held| at > held) => None,
             _ if held == Some(at) => Some(Weight::Foot),
             _ if sheet.tops.contains(&at) => Some(Weight::Foot),
+            // What stands in place of a root stays.
+            0 if has_bass(at) => Some(Weight::Foot),
             _ if is_change(at) => Some(Weight::Tone),
             0 => Some(Weight::Tone),
+            _ if is_held_bar(at) => None,
             _ if metre.is_compound() => Some(Weight::Weak),
             _ if moment == group => Some(if walks { Weight::Strong } else { Weight::Tone }),
             _ if walks => {
@@ -187,8 +208,12 @@ fn places(sheet: &BandSheet, stays: &[Stay], start: Ticks, end: Ticks) -> Vec<Ba
             }
             // On the last beat, now and then, one leads into the next bar.
             _ if sheet.groove != Groove::Bossa && moment == bar - beat => {
-                let most = LEADS[usize::from(sheet.groove == Groove::Waltz)];
-                let leads = chance(sheet.seed, at.div_euclid(bar) as usize, 0) < most;
+                let most = match sheet.groove {
+                    Groove::Waltz => LEADS[1],
+                    Groove::Ballad => LEADS[2],
+                    _ => LEADS[0],
+                };
+                let leads = chance(sheet.seed, at.div_euclid(bar) as usize, LED) < most;
                 leads.then_some(Weight::Weak)
             }
             _ => None,
