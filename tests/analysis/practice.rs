@@ -319,7 +319,7 @@ const CASES: &[(&str, &str, &str)] = &[
     (
         "Dm6 | Bm7b5 | E7 | A7 | Dm6 | G7 | Em7b5 A7 | Dm6",
         "D minor",
-        "i6 T -, iiø7/V S E, V7/V D A, V7 D D, i6 T G, IV7 S -, iiø7 S A, V7 D D, i6 T -",
+        "i6 T -, iiø7/V S E, V7/V D A, V7 D D, i6 T -, IV7 S -, iiø7 S A, V7 D D, i6 T -",
     ),
     // Keys a semitone and a minor third higher.
     (
