@@ -129,6 +129,9 @@ pub fn needs(chart: &Chart, tune: &Unfolded, analysis: &Analysis) -> Vec<Need> {
         }
     }
     let mut needs = found.needs;
+    for need in &mut needs {
+        need.bars.sort_unstable();
+    }
     needs.sort_by_key(|need| (need.purpose, std::cmp::Reverse(need.bars.len())));
     needs
 }
