@@ -1,6 +1,7 @@
 //! Which of the three minor scales a key of a tune has most of its chords in.
 
-use super::{Analysis, Unfolded, is_same};
+use super::shares::is_same;
+use super::{Analysis, Unfolded};
 use crate::score::Ticks;
 use crate::theory::{Key, Mode, Scale};
 

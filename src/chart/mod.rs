@@ -19,6 +19,7 @@ mod needs;
 mod place;
 mod read;
 mod repeats;
+mod shares;
 mod transpose;
 mod turnaround;
 mod unfold;
@@ -33,7 +34,8 @@ pub use analysis::{
 pub use json::{ANALYSIS_SCHEMA, AnalysisJson};
 pub use library::demos;
 pub use model::{Chart, ChartBar, ChordStand, Section, SectionStretch};
-pub use needs::{KeyShare, Need, Purpose, is_same, key_shares, needs};
+pub use needs::{Need, Purpose, needs};
 pub use place::BarPlace;
+pub use shares::{KeyShare, is_same, key_shares};
 pub use transpose::Horn;
 pub use unfolded::{HeldChord, Unfolded};

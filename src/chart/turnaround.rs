@@ -1,6 +1,6 @@
 //! What leads back to the first chord: the cadence at the end of a part, and one, six, two, five.
 
-use super::{Cadence, HeldChord, Unfolded};
+use super::{Cadence, CadenceForm, HeldChord, Unfolded};
 use crate::score::Ticks;
 use crate::theory::{Chord, ChordFamily, NoteName};
 
@@ -25,7 +25,8 @@ pub(super) fn leads_back(tune: &Unfolded, cadence: &Cadence, tonic: NoteName) ->
 /// its place, and of its ii and V: one, six, two, five, or three for one, a bar each at the most.
 /// Nothing where what comes before the cadence is no such chord.
 pub(super) fn turns_round(tune: &Unfolded, cadence: &Cadence, tonic: NoteName) -> Option<Ticks> {
-    if !cadence.kind.has_two() {
+    // iv and ♭VII, the back door, are another way round.
+    if !cadence.kind.has_two() || cadence.form == CadenceForm::Backdoor {
         return None;
     }
     let two = tune.changes.iter().position(|change| change.at == cadence.at)?;

@@ -167,3 +167,23 @@ fn all_that_is_said_of_a_bar_says_one_key() {
     });
     assert!(met > 3000, "{met}");
 }
+
+/// The tonic of a mode is at rest, whatever goes round with it: it leads nowhere.
+#[test]
+fn the_tonic_of_a_vamp_leads_nowhere() {
+    for (_, vamps) in VAMPS {
+        for vamp in vamps {
+            let own = tune(&eight(vamp));
+            for by in UP {
+                let analysis = analyse(&moved(&own, by)).unwrap();
+                let home = analysis.home.tonic().pitch_class();
+                let tonics = analysis.readings.iter().filter(|reading| {
+                    reading.chord.root.pitch_class() == home && reading.chord.bass.is_none()
+                });
+                for reading in tonics.filter(|it| it.numeral.degree == 1 && it.goal.is_none()) {
+                    assert_eq!(reading.target, None, "{vamp}: {reading:?}");
+                }
+            }
+        }
+    }
+}

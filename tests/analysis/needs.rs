@@ -148,6 +148,7 @@ fn every_drill_is_in_a_key_that_the_tune_has() {
             let is_led = leads && chords.iter().any(|it| is_goal(&it));
             assert!(is_in || arrives || is_led, "{need:?}");
             assert!(need.bars.iter().all(|bar| (1..=tune.bars).contains(bar)), "{need:?}");
+            assert!(need.bars.is_sorted(), "{need:?}");
             met += 1;
         }
     });
@@ -305,6 +306,7 @@ fn a_turnaround_is_cited_where_it_stands() {
         ("| Cm6 Am7b5 | Dm7b5 G7b9 | Cm6 | Fm7 | Cm6 | Fm7 | Dm7b5 G7b9 | Cm6 |", true, vec![1]),
         ("| Cm6 Abmaj7 | Dm7b5 G7b9 | Cm6 | Fm7 | Cm6 | Fm7 | Dm7b5 G7b9 | Cm6 |", true, vec![1]),
         ("| Cmaj7 | Fmaj7 | Dm7 | G7 | Cmaj7 | Fmaj7 | Dm7 G7 | C6 |", false, vec![]),
+        ("| Cm6 Abmaj7 | Fm7 Bb9 | Cm6 | Fm6 | Cm6 | Fm6 | Dm7b5 G7b9 | Cm6 |", true, vec![]),
     ] {
         let found = asked_for(bars, &both);
         let purpose = both[usize::from(minor)];

@@ -319,7 +319,7 @@ const CASES: &[(&str, &str, &str)] = &[
     (
         "Dm6 | Bm7b5 | E7 | A7 | Dm6 | G7 | Em7b5 A7 | Dm6",
         "D minor",
-        "i6 T -, iiø7/V S E, V7/V D A, V7 D D, i6 T G, IV7 S -, iiø7 S A, V7 D D, i6 T -",
+        "i6 T -, iiø7/V S E, V7/V D A, V7 D D, i6 T -, IV7 S -, iiø7 S A, V7 D D, i6 T -",
     ),
     // Keys a semitone and a minor third higher.
     (
@@ -449,8 +449,8 @@ const CASES: &[(&str, &str, &str)] = &[
     (
         "Cm7 | F7 | Cm7 | F7 | Cm7 | F7 | Cm7 | % | Ebmaj7 | Dm7b5 G7 | Cm7 | %",
         "C minor",
-        "i7 T F, IV7 S -, i7 T F, IV7 S -, i7 T F, IV7 S -, i7 T -, ♭IIImaj7 T -, iiø7 S G, V7 \
-         D C, i7 T F",
+        "i7 T -, IV7 S -, i7 T -, IV7 S -, i7 T -, IV7 S -, i7 T -, ♭IIImaj7 T -, iiø7 S G, V7 \
+         D C, i7 T -",
     ),
     // ii and V as goals.
     (
@@ -485,9 +485,9 @@ const CASES: &[(&str, &str, &str)] = &[
         "[ Cm | Cm(maj7) | Cm7 | F7 | Abmaj7 | Dm7b5 G7 | Cm6 | % | [ Cmaj7 | Am7 | Dm7 | G7 | \
          Em7 | A7 | Dm7 | G7 | [ Cm | Cm(maj7) | Cm7 | F7 | Abmaj7 | Dm7b5 G7 | Cm6 | %",
         "C minor",
-        "i T F, i(maj7) T F, i7 T F, IV7 S -, ♭VImaj7 S -, iiø7 S G, V7 D C, i6 T - / C major: \
+        "i T -, i(maj7) T -, i7 T -, IV7 S -, ♭VImaj7 S -, iiø7 S G, V7 D C, i6 T - / C major: \
          Imaj7 T -, vi7 T D, ii7 S G, V7 D C, iii7 T A, V7/ii D D, ii7 S G, V7 D C / C minor: i \
-         T F, i(maj7) T F, i7 T F, IV7 S -, ♭VImaj7 S -, iiø7 S G, V7 D C, i6 T F",
+         T -, i(maj7) T -, i7 T -, IV7 S -, ♭VImaj7 S -, iiø7 S G, V7 D C, i6 T -",
     ),
     // Begins on ♭VI7.
     (

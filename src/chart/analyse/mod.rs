@@ -232,7 +232,7 @@ impl<'a> SettledTune<'a> {
         let one = harmonies.heard[heard];
         let change = self.tune.changes[one.change];
         let numeral = self.numeral(place, heard, state, it);
-        let target = label::target(self.reader, place, it, key);
+        let target = label::target(self.reader, place, it, key).filter(|_| !self.rests(place));
         let telling = Telling {
             tune: self.tune,
             reader: self.reader,
@@ -260,6 +260,15 @@ impl<'a> SettledTune<'a> {
             margin,
             other: other.filter(|other| other.by <= costs::NEAR),
         }
+    }
+
+    /// Whether a minor tonic leads nowhere, though a seventh a fourth above comes next: that is IV7 of
+    /// its own mode, and the two go round.
+    fn rests(&self, place: usize) -> bool {
+        let harmonies = self.reader.harmonies;
+        let is_tonic = self.read[place].role == ChordRole::Home;
+        let next = self.read[harmonies.after(place)].function;
+        is_tonic && harmonies.is_two_of_next(place) && next != Function::Dominant
     }
 
     fn numeral(
