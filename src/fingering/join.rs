@@ -7,6 +7,7 @@ use super::passage::MAJOR_THIRD;
 use super::rules::{
     Cost, FINGERS, FOLDED, FOLDS, Lever, OCTAVE, PER_POINT, Rules, WHITE_NEIGHBOUR,
 };
+use crate::score::{QUARTER, Ticks};
 
 /// Ours: fingers that meet in the wrong order over a step, a lower one beyond a higher: the hand
 /// has to be lifted. The thumb may pass below the second to the fourth finger, and they over it.
@@ -41,6 +42,8 @@ pub(super) const MOVES: Cost = 3 * PER_POINT;
 /// Ours: the thumb begins a line that goes inward from it, so that another finger has to cross over it
 /// at once: the fifth finger, or one near it, would have begun.
 const EARLY_PASS: Cost = 25 * PER_POINT;
+/// Ours: a note before the next figure that lasts so long lets the hand move to where that begins.
+const LONG: Ticks = 2 * QUARTER;
 /// Semitones of a step.
 const STEP: i32 = 2;
 /// Semitones up to which keys are near; over a wider leap the hand moves whatever it does.
@@ -63,18 +66,19 @@ pub(super) fn meeting(
     }
     let [from, to] = [before.last().alone()?, next.moments[0].alone()?];
     let rest = next.moments[0].rest;
+    let has_time = next.moments[0].at - before.last().at >= LONG;
     Some(std::array::from_fn(|last| {
         std::array::from_fn(|first| match rest {
             true if from != to || last == first => 0,
             true => OTHER_FINGER,
-            false => step(rules, [from, to], [last, first]),
+            false => step(rules, [from, to], [last, first], has_time),
         })
     }))
 }
 
 /// From key to key without a rest, with a finger and then another: as easy as two fingers lie on two
-/// keys, but for what no hand does.
-fn step(rules: &Rules, [from, to]: [Lever; 2], [last, first]: [usize; 2]) -> Cost {
+/// keys, but for what no hand does. Where it has time, it moves over a third as over a leap.
+fn step(rules: &Rules, [from, to]: [Lever; 2], [last, first]: [usize; 2], has_time: bool) -> Cost {
     let rise = to.semitones - from.semitones;
     if last == first {
         return if rise != 0 && rise.abs() < OCTAVE { SAME_FINGER } else { 0 };
@@ -85,7 +89,7 @@ fn step(rules: &Rules, [from, to]: [Lever; 2], [last, first]: [usize; 2]) -> Cos
     let is_crossed = (last < first) != (rise > 0);
     let (low, high) = if last < first { (from, to) } else { (to, from) };
     let eased = rules.hold(low, high, (last.min(first), last.max(first))).min(MOVES);
-    if rise.abs() > NEAR {
+    if rise.abs() > NEAR || has_time && rise.abs() > STEP {
         // The hand leaps less far, the fewer fingers it turns back by.
         let turned = last.abs_diff(first) as Cost;
         let is_thumb_free = last.min(first) > 0;

@@ -93,12 +93,14 @@ pub(super) struct Moment {
     ends: [Ticks; FINGERS],
     /// Whether silence comes before.
     pub(super) rest: bool,
+    /// When it is struck.
+    pub(super) at: Ticks,
     /// The first struck note or chord of the line that begins here.
     pub(super) index: usize,
 }
 
 impl Moment {
-    fn new(index: usize, rest: bool) -> Self {
+    fn new(index: usize, rest: bool, at: Ticks) -> Self {
         Self {
             count: 0,
             levers: [Lever::default(); FINGERS],
@@ -107,6 +109,7 @@ impl Moment {
             fixed: [NONE; FINGERS],
             ends: [0; FINGERS],
             rest,
+            at,
             index,
         }
     }
@@ -204,7 +207,7 @@ pub(super) fn moments(hand: Hand, line: &[HandStruck<'_>]) -> Result<Vec<Moment>
         }
         if last_at != Some(struck.at) {
             let rest = last_at.is_some() && sounds_until < struck.at;
-            let mut moment = Moment::new(index, rest);
+            let mut moment = Moment::new(index, rest, struck.at);
             if let Some(before) = moments.last() {
                 hold(before, struck.at, &mut moment)?;
             }

@@ -278,3 +278,34 @@ fn random_figures_do_not_meet_crossed() {
     println!("{crossed} of 600 random lines cross");
     assert!(crossed <= MAY_CROSS, "{crossed}");
 }
+
+/// Semitones of a sixth: fingers from the second to the fifth lie on no more without a stretch (Parncutt et
+/// al. 1997: the comfortable span of the pair is eight).
+const WITHOUT_THUMB: i32 = 8;
+
+/// Four notes that go one way over more than a sixth, and are a figure by themselves, have the thumb where the
+/// hand has time to move there: at the beginning, and after a rest or a half note.
+#[test]
+fn a_broken_seventh_has_the_thumb_where_there_is_time() {
+    let (mut found, mut all) = (Found::new(), 0);
+    for line in lines() {
+        let figures = line.figures();
+        for (place, figure) in figures.iter().enumerate().filter(|(_, it)| it.len() == 4) {
+            let last = place.checked_sub(1).and_then(|before| figures[before].last());
+            let has_time = last.is_none_or(|last| figure[0].at - last.at >= 2 * QUARTER);
+            let notes: Option<Vec<(i32, u8)>> = figure.iter().map(Struck::alone).collect();
+            let Some(notes) = notes.filter(|_| has_time) else { continue };
+            let goes = |way: i32| notes.windows(2).all(|pair| way * (pair[1].0 - pair[0].0) > 0);
+            let span = (notes[3].0 - notes[0].0).abs();
+            if !goes(1) && !goes(-1) || span <= WITHOUT_THUMB {
+                continue;
+            }
+            all += 1;
+            if notes.iter().all(|(_, finger)| *finger > 1) {
+                add(&mut found, &line, figure[0].at, &format!("{notes:?}"));
+            }
+        }
+    }
+    let without = told("broken sevenths without the thumb", &found);
+    assert!(without == 0 && all > 100, "{without} of {all}");
+}
