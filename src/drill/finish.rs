@@ -1,8 +1,9 @@
 //! What is done to a sketch once both hands have their sounds: none overlaps the next of its hand, lines
 //! are spelled as they are read, and what is held at will is held by both hands together.
 
-use super::language::spelling::part_neighbours;
-use super::sketch::{DrillSketch, PlayedChord, StruckSound};
+use super::language::spelling::{lead_by_letter, part_neighbours};
+use super::sketch::{DrillSketch, PlayedChord};
+use super::struck::StruckSound;
 use super::template::Template;
 
 impl DrillSketch {
@@ -28,6 +29,9 @@ impl DrillSketch {
                     && laid.all().all(|own| own != *note)
                 {
                     *note = plan.named_by_key(*note);
+                    // What neither chord nor key has is read as plainly as may be: the flat fifth of
+                    // a blues line is G in D♭.
+                    sound.is_passing |= !plan.knows(*note);
                 }
             }
             for index in 1..line.len() {
@@ -36,6 +40,9 @@ impl DrillSketch {
                     && one.chord == next.chord
                 {
                     part_neighbours(note, other);
+                    if one.is_passing {
+                        lead_by_letter(note, *other);
+                    }
                 }
             }
             for sound in line.iter_mut() {
@@ -108,6 +115,9 @@ mod tests {
                     let [one, next] = [pair[0].intervals[0], pair[1].intervals[0]];
                     let apart = (one.semitones - next.semitones).abs();
                     assert!(one.steps != next.steps || apart < 2, "{name} at {}", pair[1].at);
+                    let is_foreign = !sketch.chords[pair[0].chord].plan.knows(one);
+                    let leads = !is_foreign || one.steps != next.steps || apart == 0;
+                    assert!(leads, "{name} at {}", pair[0].at);
                     pairs += 1;
                 }
             }

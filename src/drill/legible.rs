@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use super::sketch::StruckSound;
+use super::struck::StruckSound;
 use crate::score::{Clef, Metre, QUARTER, Ticks};
 
 /// Ledger lines that a student may be asked to read.

@@ -2,7 +2,7 @@
 
 use super::choices::Choices;
 use super::language::spelling::spell_as_triad;
-use super::sketch::StruckSound;
+use super::struck::StruckSound;
 use super::template::Template;
 use crate::fingering::{
     self, FingeringError, FingeringMarks, HandSize, HandSpans, HandStruck, Reach,

@@ -17,6 +17,7 @@ mod register;
 mod signs;
 mod sketch;
 mod stays;
+mod struck;
 mod swung;
 mod template;
 mod thin;

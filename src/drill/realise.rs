@@ -4,7 +4,8 @@ use super::choices::Choices;
 use super::line::HandLine;
 use super::register::{self, Lie};
 use super::signs::signs;
-use super::sketch::{DrillSketch, MissingTones, PlayedChord, StruckSound};
+use super::sketch::{DrillSketch, MissingTones, PlayedChord};
+use super::struck::StruckSound;
 use super::template::Template;
 use super::thin::thin_out;
 use crate::score::{

@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 
 use super::clefs::{ClefPlan, ClefPlans, ReadingCost};
 use super::legible::HandSounds;
-use super::sketch::{DrillSketch, StruckSound};
+use super::sketch::DrillSketch;
+use super::struck::StruckSound;
 use super::thin::{self, TOLERATED_UNDERCUT};
 use crate::score::{ByHand, Clef, Hand, LeftOut, Metre, QUARTER};
 use crate::theory::{Interval, Key, Mode, NoteName, Pitch};

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::sketch::{DrillSketch, StruckSound};
+use super::sketch::DrillSketch;
+use super::struck::StruckSound;
 use crate::score::{QUARTER, Ticks};
 
 impl DrillSketch {

@@ -3,7 +3,8 @@
 use std::borrow::Cow;
 use std::ops::RangeBounds;
 
-use super::sketch::{DrillSketch, PlayedChord, StruckSound};
+use super::sketch::{DrillSketch, PlayedChord};
+use super::struck::StruckSound;
 use crate::score::LeftOut;
 use crate::theory::Interval;
 

@@ -46,12 +46,12 @@ pub(super) struct InForce {
 
 /// What the other hand plays in a bar, as far as signs remember it.
 #[derive(Clone, Debug, Default)]
-pub(super) struct OtherHand {
+pub(super) struct OtherStaff {
     /// When each of its notes begins, by the step that sounds, and its alteration.
     notes: BTreeMap<i32, Vec<(Ticks, i32)>>,
 }
 
-impl OtherHand {
+impl OtherStaff {
     /// That of the events of a bar.
     pub(super) fn of(events: &[Event]) -> Self {
         let mut notes: BTreeMap<i32, Vec<(Ticks, i32)>> = BTreeMap::new();
@@ -95,7 +95,7 @@ impl InForce {
         &mut self,
         key: Key,
         event: &Event,
-        (octaves, other_hand): (i32, &OtherHand),
+        (octaves, other_hand): (i32, &OtherStaff),
     ) -> Vec<bool> {
         let mut sign = |note: &crate::score::Note| {
             let name = note.pitch.name;
@@ -264,7 +264,7 @@ mod tests {
 
     /// The signs that the notes of an event in C need.
     fn signs_of(in_force: &mut InForce, event: &Event, octaves: i32) -> Vec<Option<Sign>> {
-        let needs = in_force.signs("C".parse().unwrap(), event, (octaves, &OtherHand::default()));
+        let needs = in_force.signs("C".parse().unwrap(), event, (octaves, &OtherStaff::default()));
         let sign =
             |(note, needs): (&Note, bool)| needs.then(|| accidental_sign(note.pitch.name.alter));
         event.notes.iter().zip(needs).map(sign).collect()
@@ -342,7 +342,7 @@ mod tests {
                 for (alter, octave, tied) in *bar {
                     let notes = vec![note(*alter, *octave, *tied)];
                     let event = Event { notes, ..Event::rest(0, NoteValue::Quarter) };
-                    let shown = in_force.signs(c, &event, (0, &OtherHand::default()));
+                    let shown = in_force.signs(c, &event, (0, &OtherStaff::default()));
                     signs.extend(shown.iter().map(|is| is.then(|| accidental_sign(*alter))));
                 }
             }
@@ -370,7 +370,7 @@ mod tests {
             ..Event::rest(0, NoteValue::Quarter)
         };
         let signs = |other: Event| {
-            let other = OtherHand::of(&[other]);
+            let other = OtherStaff::of(&[other]);
             let mut in_force = InForce::default();
             let own = [at(0, 0, 4), at(96, 0, 4), at(192, 0, 4)];
             let c = "C".parse().unwrap();

@@ -249,8 +249,9 @@ pub const NUMERAL_LEAST_SIDE: Sp = 0.6;
 /// White between a numeral and the digits of chords at either side, where it would else have to go
 /// below them (ours).
 pub const NUMERAL_NEAREST: Sp = 0.5;
-/// How far a symbol or numeral is lifted beyond its need, squared, before that is as bad as a row
-/// that changes its level once: eleven spaces for one, about five for each of four (ours, by eye).
+/// How far the symbols or numerals of a bar are lifted beyond their need, squared, before that is as bad
+/// as a row that changes its level once: eleven spaces for one bar, about five for each of four (ours,
+/// by eye).
 pub const ROW_LIFT: f64 = 120.0;
 /// White between a finger digit and the ink that it clears (common).
 pub const FINGER_GAP: Sp = 0.5;

@@ -4,7 +4,7 @@
 
 use std::collections::BTreeSet;
 
-use super::accidental::{InForce, OtherHand};
+use super::accidental::{InForce, OtherStaff};
 use super::beam::{SecondBeam, second_beams};
 use super::groups;
 use super::position::{Direction, stem_direction};
@@ -163,7 +163,7 @@ pub(super) fn staff<'a>(
     let tuplets = groups::triplets(events);
     let StaffReader { reading: line, in_force } = reader;
     in_force.begin_bar();
-    let other_hand = OtherHand::of(&bar.staves[hand.other()].events);
+    let other_hand = OtherStaff::of(&bar.staves[hand.other()].events);
     let mut before = *line;
     let readings: Vec<StaffReading> = events
         .iter()

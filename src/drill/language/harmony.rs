@@ -182,8 +182,13 @@ impl ChordPlan {
     }
 
     /// An interval above the root as the chord spells it, where it has that key: the minor third of a
-    /// blues scale is the ♯9 of a chord with one.
+    /// blues scale is the ♯9 of a chord with one. A scale's flat fifth stays one where there is no
+    /// other fifth beside it: an altered line falls through D♭ over G7alt, not through C♯.
     pub(crate) fn own_spelling(&self, above: Interval) -> Interval {
+        let has_fifth = self.kind.tones().any(|tone| tone.simple() == Interval::FIFTH);
+        if above.simple() == Interval::DIMINISHED_FIFTH && !has_fifth {
+            return above;
+        }
         let octave = above.semitones.div_euclid(12);
         let mut tones = self.kind.tones().map(Interval::simple);
         let own = tones.find(|tone| tone.semitones == above.semitones.rem_euclid(12));
@@ -198,6 +203,14 @@ impl ChordPlan {
         let at = twin.plus(self.home.tonic.down());
         let is_of_key = scale(self.home.mode.signature()).interval(at.steps + 1) == at;
         if above == Interval::AUGMENTED_SECOND && is_of_key { twin } else { note }
+    }
+
+    /// Whether its tones or its key have a note by name.
+    pub(crate) fn knows(&self, note: Interval) -> bool {
+        let above = note.plus(self.root.down()).simple();
+        let at = note.plus(self.home.tonic.down());
+        self.kind.tones().any(|tone| tone.simple() == above)
+            || scale(self.home.mode.signature()).interval(at.steps + 1) == at
     }
 
     /// The note of a number in the scale that goes with it.

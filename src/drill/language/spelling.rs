@@ -233,6 +233,15 @@ pub(crate) fn part_neighbours(one: &mut Interval, next: &mut Interval) {
     }
 }
 
+/// Spells a note that belongs to neither chord nor key and moves on by a semitone on the letter before
+/// or after the one that follows: A♭ to G, G♯ to A (common practice).
+pub(crate) fn lead_by_letter(one: &mut Interval, next: Interval) {
+    if one.steps == next.steps && (one.semitones - next.semitones).abs() == 1 {
+        let is_falling = one.semitones > next.semitones;
+        *one = one.plus(if is_falling { SECOND } else { SECOND.down() });
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::harmony::{Degree, PassageHome};

@@ -219,6 +219,8 @@ fn in_a_row(needs: Vec<(usize, Sp)>, usual: Sp) -> Vec<Sp> {
         };
         let costs = levels.iter().enumerate().map(|(at, level)| {
             let lift = own.iter().map(|(_, need)| lift(*level, *need)).sum::<Option<f64>>()?;
+            // A bar counts once, however many chords it has.
+            let lift = lift / own.len() as f64;
             reached(at).map(|(cost, place)| (cost + lift, place))
         });
         let costs = costs.collect();
