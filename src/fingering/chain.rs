@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::dyads::unite_dyads;
 use super::figure::HandFigure;
 use super::grips::{Grip, GripWay, NO_GRIP};
-use super::join::{CROSSED_THIRD, MOVES, Meeting, beginning, beside, ending, late_cross, meeting};
+use super::join::{BAD, Meeting, beginning, beside, ending, late_cross, meeting};
 use super::line::{Moment, NONE};
 use super::rules::{Cost, FINGERS, PER_POINT, Rules};
 
@@ -158,7 +158,7 @@ impl Chain {
             let kept = chosen.to_vec();
             chosen[place] = first;
             self.let_notes_yield(place, chosen);
-            if self.around(place, chosen) >= before + CROSSED_THIRD - 2 * MOVES {
+            if self.around(place, chosen) >= before + BAD {
                 chosen.copy_from_slice(&kept);
             }
         }
@@ -271,7 +271,7 @@ impl Chain {
     /// The figures that meet a neighbour crossed, or in one finger on two keys, and those beside them,
     /// on which it may hang how they meet.
     fn crossed(&self, chosen: &[usize]) -> Vec<usize> {
-        let is_crossed = |before: &usize| self.meeting(*before, chosen) >= CROSSED_THIRD;
+        let is_crossed = |before: &usize| self.meeting(*before, chosen) >= BAD;
         let before = (0..self.meetings.len()).filter(is_crossed);
         let last = self.kinds.len().saturating_sub(1);
         before.flat_map(|before| before.saturating_sub(1)..=(before + 2).min(last)).collect()

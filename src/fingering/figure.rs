@@ -106,7 +106,7 @@ impl<'a> HandFigure<'a> {
 }
 
 /// Whether fingers cross among single notes other than over the thumb on a white key, or one
-/// strikes two keys; the thumb may stand on a black one where all are black.
+/// strikes two keys, or two strike one; the thumb may stand on a black one where all are black.
 fn crosses_badly(moments: &[Moment], fingers: &[Grip]) -> bool {
     let has_white = moments.iter().any(|moment| !moment.levers[0].black);
     let passes = |(pair, fingers): (&[Moment], &[Grip])| {
@@ -114,8 +114,8 @@ fn crosses_badly(moments: &[Moment], fingers: &[Grip]) -> bool {
         let [one, other] = [fingers[0][0], fingers[1][0]];
         let thumb = if one == 0 { from } else { to };
         let is_against = (one < other) != (from.semitones < to.semitones);
-        let repeats = from != to && one == other;
-        repeats || from != to && is_against && (one.min(other) > 0 || thumb.black && has_white)
+        let is_torn = (from != to) == (one == other);
+        is_torn || from != to && is_against && (one.min(other) > 0 || thumb.black && has_white)
     };
     moments.windows(2).zip(fingers.windows(2)).any(passes)
 }
@@ -135,7 +135,9 @@ fn needless_passes(size: HandSize, moments: &[Moment], fingers: &[Grip]) -> Cost
                 let [here, there] = [levers[*place], levers[place + 1]];
                 let [one, other] = [fingers[from + place][0], fingers[from + place + 1][0]];
                 let (thumb, passed) = if one == 0 { (here, there) } else { (there, here) };
-                let is_easy = !thumb.black && passed.black;
+                // A thumb that begins is passed for nothing.
+                let begins = from + place == 0 && one == 0;
+                let is_easy = !thumb.black && passed.black && !begins;
                 let is_against = (one < other) != (here.semitones < there.semitones);
                 here != there && is_against && !is_easy
             };

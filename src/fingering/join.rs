@@ -12,12 +12,25 @@ use crate::score::{QUARTER, Ticks};
 /// Ours: fingers that meet in the wrong order over a step, a lower one beyond a higher: the hand
 /// has to be lifted. The thumb may pass below the second to the fourth finger, and they over it.
 const CROSSED: Cost = 200 * PER_POINT;
-/// Ours: the same over a third, where there is room for it.
-pub(super) const CROSSED_THIRD: Cost = 20 * PER_POINT;
-/// Ours: the same over a leap within an octave, beside what the move costs, where neither is the thumb.
-/// The figure on either side yields rather than that (see `UNLIKE` in `chain`), but no thumb passes
-/// within a position for it, as it may over a third.
-const CROSSED_LEAP: Cost = 12 * PER_POINT;
+/// Ours: the same over anything wider within an octave: a figure on either side yields, even so that
+/// the thumb passes within a position once or twice (`PASSES` in `figure`).
+const CROSSED_LEAP: Cost = 150 * PER_POINT;
+/// Ours: the same, where there is time for the hand to move.
+const CROSSED_IN_TIME: Cost = 40 * PER_POINT;
+/// Ours: two fingers on keys that lie beyond them, where there is time for it.
+const STRAINED_IN_TIME: Cost = 20 * PER_POINT;
+/// Ours: two fingers, none of them the thumb, on keys that lie beyond them, so that the hand has to be
+/// torn from one to the other: nearly as bad.
+const STRAINED: Cost = 110 * PER_POINT;
+/// Ours: two fingers with two others between them over a third.
+const GATHERED: Cost = 12 * PER_POINT;
+/// Ours: the same over more than those four fingers hold: the hand leaps whatever it does.
+const LEAPT: Cost = 7 * PER_POINT;
+/// Ours: the thumb passes over more than a third.
+const WIDE_PASS: Cost = 110 * PER_POINT;
+/// Ours: what a figure may have other fingers than its like for, and what thumbs pass within a position
+/// for: the least of what no hand should do where figures meet.
+pub(super) const BAD: Cost = 8 * PER_POINT;
 /// Ours: one finger on two different keys, one after the other, unless the hand leaps an octave or
 /// more to the second.
 pub(super) const SAME_FINGER: Cost = 9000 * PER_POINT;
@@ -48,6 +61,8 @@ const LONG: Ticks = 2 * QUARTER;
 const STEP: i32 = 2;
 /// Semitones up to which keys are near; over a wider leap the hand moves whatever it does.
 const NEAR: i32 = 4;
+/// Semitones of a sixth, which the fingers but the thumb hold in comfort by the table of 1997.
+const WITHOUT_THUMB: i32 = 8;
 /// Notes after a thumb that has passed, from which on the passing was worth its while.
 const WORTH_PASSING: usize = 2;
 
@@ -86,29 +101,45 @@ fn step(rules: &Rules, [from, to]: [Lever; 2], [last, first]: [usize; 2], has_ti
     if rise == 0 {
         return OTHER_FINGER;
     }
+    let span = rise.abs();
     let is_crossed = (last < first) != (rise > 0);
+    // The hand leaps less far, the fewer fingers it turns back by.
+    let moved = MOVES + last.abs_diff(first) as Cost * PER_POINT;
+    if span >= OCTAVE {
+        return if is_crossed { moved } else { 0 };
+    }
     let (low, high) = if last < first { (from, to) } else { (to, from) };
-    let eased = rules.hold(low, high, (last.min(first), last.max(first))).min(MOVES);
-    if rise.abs() > NEAR || has_time && rise.abs() > STEP {
-        // The hand leaps less far, the fewer fingers it turns back by.
-        let turned = last.abs_diff(first) as Cost;
-        let is_thumb_free = last.min(first) > 0;
-        let against = if is_thumb_free && rise.abs() < OCTAVE { CROSSED_LEAP } else { 0 };
-        return if is_crossed { MOVES + turned * PER_POINT + against } else { 0 };
+    let fingers = (last.min(first), last.max(first));
+    let eased = rules.hold(low, high, fingers).min(MOVES);
+    if has_time && span > STEP {
+        let against = if fingers.0 > 0 { CROSSED_IN_TIME } else { 0 };
+        let strained = if rules.strains(low, high, fingers) { STRAINED_IN_TIME } else { 0 };
+        return if is_crossed { moved + against } else { strained };
     }
     if !is_crossed {
-        let is_folded = rise.abs() <= STEP && last.abs_diff(first) >= FOLDS;
-        return if is_folded { eased + FOLDED } else { eased };
+        let is_gathered = last.abs_diff(first) >= FOLDS;
+        return match span {
+            ..=STEP if is_gathered => eased + FOLDED,
+            ..=NEAR if is_gathered => eased + GATHERED,
+            ..=NEAR => eased,
+            _ if !rules.strains(low, high, fingers) => 0,
+            ..=WITHOUT_THUMB => STRAINED,
+            _ => LEAPT,
+        };
     }
     let (thumb, other) = if last == 0 { (from, to) } else { (to, from) };
-    match (last.min(first), last.max(first)) {
+    match fingers {
         (0, passed) if passed < FINGERS - 1 => {
             let on_black = if last == 0 { OVER_BLACK } else { UNDER_TO_BLACK };
             let uphill = if other.black { 0 } else { UPHILL };
-            if thumb.black { on_black + uphill } else { eased }
+            match span {
+                _ if span > NEAR => WIDE_PASS,
+                _ if thumb.black => on_black + uphill,
+                _ => eased,
+            }
         }
-        _ if rise.abs() <= STEP => CROSSED,
-        _ => CROSSED_THIRD,
+        _ if span <= STEP => CROSSED,
+        _ => CROSSED_LEAP,
     }
 }
 
@@ -129,6 +160,9 @@ pub(super) fn ending(
     }
     let after = next.map_or(&[][..], |next| next.moments);
     let on = goes_on(to, after);
+    if leaps_on(to, after) {
+        return 0;
+    }
     let reaches_fifth = rules.is_within(from, to, (usize::from(other[0]), FINGERS - 1));
     if on >= WORTH_PASSING || on == 0 && !reaches_fifth { 0 } else { LATE_PASS }
 }
@@ -181,6 +215,13 @@ pub(super) fn beginning(
     let goes_on =
         came.is_some_and(|came| (1..=MAJOR_THIRD).contains(&(came.semitones - from.semitones)));
     if crosses && !goes_on { EARLY_PASS } else { 0 }
+}
+
+/// Whether a line leaps on outward from a key, without a rest, to where the fifth finger on it would not
+/// lead.
+fn leaps_on(from: Lever, moments: &[Moment]) -> bool {
+    let next = moments.first().filter(|next| !next.rest).and_then(Moment::alone);
+    next.is_some_and(|to| (MAJOR_THIRD + 1..OCTAVE).contains(&(to.semitones - from.semitones)))
 }
 
 /// Notes that rise on from a key by steps or thirds, without a rest.

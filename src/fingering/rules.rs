@@ -30,6 +30,8 @@ pub(super) const FINGERS: usize = 5;
 const WIDEST: i32 = 28;
 /// Semitones of an octave.
 pub(super) const OCTAVE: i32 = 12;
+/// Semitones of a major third.
+const MAJOR_THIRD: i32 = 4;
 const INTERVALS: usize = 2 * WIDEST as usize + 1;
 
 // The model's own weights, but where said.
@@ -195,6 +197,16 @@ impl Rules {
     ) -> bool {
         let spans = ease(self.size, Measure::Semitones, fingers.0 + 1, fingers.1 + 1);
         spans.beyond_practical(high.semitones - low.semitones) == 0
+    }
+
+    /// Whether two rising keys lie beyond two fingers, none of them the thumb, by the table of 1997;
+    /// the fourth finger and the fifth, the weakest, hold no more than the third and the fourth do
+    /// (ours).
+    pub(super) fn strains(&self, low: Lever, high: Lever, fingers: (usize, usize)) -> bool {
+        const WEAKEST: (usize, usize) = (3, 4);
+        let span = high.semitones - low.semitones;
+        let is_beyond = !self.is_within_semitones(low, high, fingers);
+        fingers.0 > 0 && (is_beyond || fingers == WEAKEST && span > MAJOR_THIRD)
     }
 
     /// Rules 1 to 3, with what lies beyond the hand.

@@ -11,6 +11,9 @@ const SKIPPED: Cost = 12 * PER_POINT;
 /// Ours: a finger that comes again on another key after one other, outside runs: it is drawn off a
 /// key that the hand still lies over.
 const RETURNS: Cost = 6 * PER_POINT;
+/// Ours: a finger that comes again after one other while the line goes one way, outside runs: the hand
+/// creeps from key to key, where handbooks have groups of three and four.
+const CREEPS: Cost = 10 * PER_POINT;
 /// Semitones of a step.
 const STEP: i32 = 2;
 
@@ -93,13 +96,20 @@ fn thirds(
 ) -> ByFinger<ByFinger<ByFinger<Cost>>> {
     let Some(two_before) = at.checked_sub(2) else { return Default::default() };
     let triple = Triple::new(rules, moments, at);
-    let apart = moments[two_before].levers[0].semitones - moments[at].levers[0].semitones;
-    let returns = runs[at][0] == NONE && (1..=STEP).contains(&apart.abs());
+    let [from, between, to] = [two_before, at - 1, at].map(|at| moments[at].levers[0].semitones);
+    let is_free = runs[at][0] == NONE;
+    let returns = is_free && (1..=STEP).contains(&(to - from).abs());
+    // A finger may come again over the thumb, or after it, as in scales.
+    let is_near = (between - from).abs() <= STEP || (to - between).abs() <= STEP;
+    let goes_on = is_free && (between - from) * (to - between) > 0;
     std::array::from_fn(|here| {
         std::array::from_fn(|there| {
             std::array::from_fn(|before| {
                 let cost = triple.as_ref().map_or(0, |triple| triple.cost(before, here, there));
+                let is_pass = here == 0 && is_near;
+                let creeps = goes_on && before == there && here != there && !is_pass;
                 cost + if returns && before == there { RETURNS } else { 0 }
+                    + if creeps { CREEPS } else { 0 }
             })
         })
     })

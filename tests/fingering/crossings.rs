@@ -7,12 +7,9 @@ use crate::library::{Found, add, lines, steps, told};
 /// Semitones of the widest step, third, fourth (with the diminished fifth) and octave.
 const WIDEST: [i32; 4] = [2, 4, 6, 12];
 
-/// How often in the library the hand turns back so where a figure begins, by that interval (ours).
-/// Over a step: after a ninth whose only white key is its lowest. Over a third: where a chord that
-/// lies under the hand ends within, and the next begins with its own top a third further in; only
-/// a thumb that passes within a chord would spare it. Over a fourth: where such a chord ends with
-/// its top and the next begins further out.
-const MAY_TURN_BACK: [usize; 4] = [1, 38, 12, 0];
+/// How often in the library the hand turns back so where a figure begins, by that interval (ours):
+/// over a step after a ninth whose only white key is its lowest.
+const MAY_TURN_BACK: [usize; 4] = [1, 0, 0, 0];
 
 /// Whether the fingers of two single notes go against them without the thumb.
 fn is_against(hand: Hand, from: (i32, u8), to: (i32, u8)) -> bool {

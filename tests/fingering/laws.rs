@@ -319,7 +319,10 @@ proptest! {
         if first != last {
             let own = Line::figures(std::slice::from_ref(&between)).solve(hand, settings).fingers.concat();
             let meets = |from: u8, to: u8, rise: i32| from == to && rise != 0
-                || (from.min(to) > 1 || from.max(to) == 5) && rise.abs() <= 4 && rise != 0;
+                || (from.min(to) > 1 || from.max(to) == 5) && rise.abs() <= 4 && rise != 0
+                // Over a leap, too, fingers go with the line, and none stretches; no thumb passes
+                // onto a black key, or gathers the hand.
+                || from.max(to) > 1 && (1..12).contains(&rise.abs());
             let midi = |pitches: &[Pitch], place: usize| pitches[place].midi();
             let rises = [
                 midi(&between, 0) - midi(&again, keys.len() - 1),

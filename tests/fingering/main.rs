@@ -8,5 +8,6 @@ mod library;
 mod lines;
 mod one_octave;
 mod practice;
+mod running;
 mod taught;
 mod thumbs;

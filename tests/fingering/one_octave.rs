@@ -5,6 +5,7 @@ use quintfall::score::Hand;
 use quintfall::theory::{Key, NoteName, Pitch, Quality, SeventhChord};
 
 use crate::lines::{Line, pitch, tones};
+use crate::running::meets_badly;
 
 /// One octave, one hand, no crossing, for the right and the left hand.
 ///
@@ -107,11 +108,8 @@ fn figures_repeated_from_degree_to_degree_keep_the_fingers_of_their_chord() {
             let crosses = |fingers: &[Vec<u8>], before: usize| {
                 let [left, right] =
                     [before, before + 1].map(|place| (&chords[place], &fingers[place]));
-                meet_in_wrong_order(
-                    hand,
-                    (left.0[figure.len() - 1], left.1[figure.len() - 1]),
-                    (right.0[0], right.1[0]),
-                )
+                let (from, to) = (left.0[figure.len() - 1].midi(), right.0[0].midi());
+                meets_badly(hand, (from, left.1[figure.len() - 1]), (to, right.1[0]))
             };
             let crossings = |fingers: &[Vec<u8>]| {
                 (0..chords.len() - 1).filter(|before| crosses(fingers, *before)).count()
@@ -137,17 +135,6 @@ fn a_chord_yields_alike_in_every_key() {
         let digits = Line::figures(&[rising, falling]).digits(Hand::Right);
         assert_eq!(digits, "12345321", "{key}");
     }
-}
-
-/// Whether two notes are played by one finger, or, no further apart than a major third and without
-/// the thumb, by a lower finger beyond a higher.
-fn meet_in_wrong_order(hand: Hand, first: (Pitch, u8), second: (Pitch, u8)) -> bool {
-    let rise = second.0.midi() - first.0.midi();
-    let outward = if hand == Hand::Right { rise } else { -rise };
-    let climb = i32::from(second.1) - i32::from(first.1);
-    let has_thumb = first.1 == 1 || second.1 == 1;
-    let crosses = !has_thumb && rise.abs() <= 4 && climb.signum() != outward.signum();
-    rise != 0 && (climb == 0 || crosses)
 }
 
 /// So are those of solid chords on the degrees of a key, struck in quarters, with and without

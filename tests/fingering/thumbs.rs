@@ -7,6 +7,7 @@ use quintfall::score::{Hand, Ticks};
 
 use crate::joins::crosses;
 use crate::library::{Found, Struck, add, is_black, lines, lines_of, told};
+use crate::running;
 
 /// Semitones of the widest scale step, that of the harmonic minor scale.
 const WIDEST_STEP: i32 = 3;
@@ -14,8 +15,6 @@ const WIDEST_STEP: i32 = 3;
 const STEP: i32 = 2;
 /// Keys of a run that are more than a position has.
 const RUN: usize = 6;
-/// Semitones up to which a figure begins near the last key of the one before.
-const NEAR: i32 = 4;
 
 /// The single notes of a figure that go one way, each a touch of a key by a finger.
 fn runs(figure: &[Struck]) -> Vec<Vec<(i32, u8)>> {
@@ -177,8 +176,7 @@ fn notes(figure: &[Struck]) -> Notes {
     figure.iter().map(|s| (s.at - first, s.end - s.at, s.keys())).collect()
 }
 
-/// How often figures with some fingers meet in one finger on two keys that no octave lies between,
-/// or crossed: a lower finger beyond a higher one on a near key, neither of them the thumb.
+/// How often figures with some fingers meet badly.
 fn bad_meetings(hand: Hand, figures: &[&[Struck]], fingers: &[Fingers]) -> usize {
     let meets_badly = |first: &usize| {
         let [before, after] = [first, &(first + 1)].map(|at| (figures[*at], &fingers[*at]));
@@ -186,17 +184,14 @@ fn bad_meetings(hand: Hand, figures: &[&[Struck]], fingers: &[Fingers]) -> usize
         if last.notes.len() > 1 || next.notes.len() > 1 || last.end != next.at {
             return false;
         }
-        let rise = next.notes[0].0 - last.notes[0].0;
         let [f, g] = [before.1[before.1.len() - 1][0], after.1[0][0]];
-        let outward = if hand == Hand::Right { rise } else { -rise };
-        let crosses = f > 1 && g > 1 && rise.abs() <= NEAR && (outward > 0) != (g > f);
-        rise != 0 && (f == g && rise.abs() < 12 || f != g && crosses)
+        running::meets_badly(hand, (last.notes[0].0, f), (next.notes[0].0, g))
     };
     (0..figures.len().saturating_sub(1)).filter(meets_badly).count()
 }
 
 /// The same notes in the same rhythm have the same fingers throughout a key, unless figures would
-/// then meet in one finger, or crossed, where now they do not.
+/// then meet badly where now they do not.
 #[test]
 fn a_figure_has_the_same_fingers_throughout_a_key() {
     let mut found = Found::new();
