@@ -39,7 +39,7 @@ impl DrillSketch {
                 if let ([note], [other]) = (&mut *one.intervals, &mut *next.intervals)
                     && one.chord == next.chord
                 {
-                    part_neighbours(note, other);
+                    part_neighbours(note, other, &self.chords[one.chord].plan);
                     if one.is_passing {
                         lead_by_letter(note, *other);
                     }
@@ -90,6 +90,42 @@ mod tests {
             let held: Vec<_> = line.iter().map(|it| (it.at, it.end, it.fermata)).collect();
             assert_eq!(held, [(0, 4 * QUARTER, true)]);
         }
+    }
+
+    /// Root, third, fifth and seventh of a chord bear their chord's own names in every line of one
+    /// note, composed or written.
+    #[test]
+    fn chord_tones_of_a_line_have_the_names_of_their_chord() {
+        let composed = ["V7b9", "V7alt", "V7#9", "iiø7", "bII7#11", "V7b9/2", "viio7", "im6"];
+        let own = composed.iter().flat_map(|word| (0..6).map(move |seed| (word, seed)));
+        let own = own.map(|(word, seed)| {
+            format!(
+                "name = \"own\"\ntitle = \"Own\"\nmetre = \"4/4\"\n[[passage]]\ndegrees = [\"ii7\", \
+                 \"{word}\", \"V7\", \"{word}\"]\nbeats = 4\nfigure = \"line\"\nseed = {seed}\n\
+                 voicing = \"guide-tones\"\ncomping = \"on-beat\"\n"
+            )
+        });
+        let library = crate::drill::library::all().map(|(_, text)| text.to_owned());
+        let mut met = 0;
+        for text in own.chain(library) {
+            let template =
+                Template::parse(&text, "own").unwrap_or_else(|it| panic!("{it}\n{text}"));
+            let sketch = DrillSketch::of(&template);
+            for line in sketch.lines.iter() {
+                for sound in line.iter().filter(|sound| sound.intervals.len() == 1) {
+                    let plan = &sketch.chords[sound.chord].plan;
+                    let note = sound.intervals[0].simple();
+                    let frame = plan.kind.frame().into_iter().flatten();
+                    let mut frame = frame.map(|tone| plan.root.plus(tone).simple());
+                    let own = frame.find(|tone| tone.semitones == note.semitones);
+                    if let Some(own) = own {
+                        assert_eq!(note, own, "{:?} at {}: {text}", plan.kind, sound.at);
+                        met += 1;
+                    }
+                }
+            }
+        }
+        assert!(met > 1000, "{met}");
     }
 
     /// Over every chord of the library: neighbours of a line that lie a tone apart stand on two letters,

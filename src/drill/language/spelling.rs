@@ -225,11 +225,18 @@ pub(crate) fn spell_as_triad(pitches: &mut [Pitch], beside: &[NoteName]) {
 }
 
 /// Spells the higher of two neighbours of a line on the letter above where both stand on one letter
-/// two semitones apart: A♭ and B♭, not A♭ and A♯, whatever their chord calls them.
-pub(crate) fn part_neighbours(one: &mut Interval, next: &mut Interval) {
+/// two semitones apart: A♭ and B♭, not A♭ and A♯. Root, third, fifth and seventh of their chord keep
+/// their names, and the lower one goes to the letter below: F♯ and E over D7, not F♯ and F♭.
+pub(crate) fn part_neighbours(one: &mut Interval, next: &mut Interval, chord: &ChordPlan) {
     if one.steps == next.steps && (one.semitones - next.semitones).abs() > 1 {
-        let higher = if one.semitones > next.semitones { one } else { next };
-        *higher = higher.plus(SECOND);
+        let (higher, lower) =
+            if one.semitones > next.semitones { (one, next) } else { (next, one) };
+        let frame = chord.kind.frame().into_iter().flatten();
+        let mut frame = frame.map(|tone| chord.root.plus(tone).simple());
+        match frame.any(|tone| tone == higher.simple()) {
+            true => *lower = lower.plus(SECOND.down()),
+            false => *higher = higher.plus(SECOND),
+        }
     }
 }
 
