@@ -123,7 +123,7 @@ fn step(rules: &Rules, [from, to]: [Lever; 2], [last, first]: [usize; 2], has_ti
             ..=NEAR if is_gathered => eased + GATHERED,
             ..=NEAR => eased,
             _ if !rules.strains(low, high, fingers) => 0,
-            ..=WITHOUT_THUMB => STRAINED,
+            _ if span <= WITHOUT_THUMB => STRAINED,
             _ => LEAPT,
         };
     }
