@@ -162,7 +162,7 @@ impl DrillSketch {
             let ground = ChordGround::of(&played.plan, played.start, played.end);
             ChordGround { bass: bass(&played.plan), ..ground }
         };
-        ChordGround::with_resolutions(self.chords[own].iter().map(ground).collect())
+        self.chords[own].iter().map(ground).collect()
     }
 
     /// By what each chord, and all that is played over it, is spelled otherwise in a key.

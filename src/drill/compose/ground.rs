@@ -73,37 +73,6 @@ impl ChordGround {
         }
     }
 
-    /// Whether a fourth or a second is in the place of its third.
-    fn is_suspended(&self) -> bool {
-        self.third().is_none() && self.tones.iter().any(|it| matches!(it.steps, 1 | 3))
-    }
-
-    /// Chords as they come, where a suspension has the scale of its neighbour that resolves it, or that
-    /// it comes from: C7sus4 before C7♭9 has D♭ as that has.
-    pub(crate) fn with_resolutions(mut grounds: Vec<Self>) -> Vec<Self> {
-        let class = |it: &Self| it.root.semitones.rem_euclid(12);
-        for place in (0..grounds.len()).rev() {
-            let own = &grounds[place];
-            if !own.is_suspended() {
-                continue;
-            }
-            let near = [Some(place + 1), place.checked_sub(1)].into_iter().flatten();
-            let near = near.filter_map(|it| grounds.get(it));
-            let mut near = near.filter(|it| class(it) == class(own) && !it.is_suspended());
-            let Some(other) = near.next() else { continue };
-            // What the symbol itself says stays.
-            let said = own.tones.iter().chain(&own.colours);
-            let said: Vec<Interval> = said.copied().collect();
-            let of = |note: &Interval| {
-                let same = said.iter().find(|it| it.simple().steps == note.steps);
-                same.map_or(*note, |it| it.simple())
-            };
-            let scale = other.scale.iter().map(of).collect();
-            grounds[place].scale = scale;
-        }
-        grounds
-    }
-
     /// Whether a note above the tonic is one of some tones of the chord, in whatever octave.
     pub(super) fn has(&self, tones: &[Interval], semitones: i32) -> bool {
         let above = (semitones - self.root.semitones).rem_euclid(12);
@@ -169,7 +138,7 @@ impl ChordGround {
     /// kind.
     pub(super) fn is_denied(&self, semitones: i32, is_weak: bool) -> bool {
         let has_third = self.third().is_some();
-        let is_suspended = self.is_suspended();
+        let is_suspended = !has_third && self.tones.iter().any(|it| matches!(it.steps, 1 | 3));
         let above = (semitones - self.root.semitones).rem_euclid(12);
         let is_named = self.has(&self.tones, semitones) || self.has(&self.colours, semitones);
         let is_other = |it: i32| (it - self.root.semitones).rem_euclid(12) == above;

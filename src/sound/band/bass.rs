@@ -123,7 +123,6 @@ fn runs(sheet: &BandSheet) -> Vec<Vec<Stay>> {
 /// The line over chords without gaps.
 fn over(sheet: &BandSheet, stays: &[Stay], (seed, joins): (u64, BassJoins)) -> Vec<BandHit> {
     let grounds: Vec<ChordGround> = stays.iter().map(ChordGround::sounding).collect();
-    let grounds = ChordGround::with_resolutions(grounds);
     let (Some(first), Some(last)) = (stays.first(), stays.last()) else { return Vec::new() };
     let places = places(sheet, stays, first.at, last.end);
     let like = BassLine {
