@@ -29,9 +29,6 @@ impl DrillSketch {
                     && laid.all().all(|own| own != *note)
                 {
                     *note = plan.named_by_key(*note);
-                    // What neither chord nor key has is read as plainly as may be: the flat fifth of
-                    // a blues line is G in D♭.
-                    sound.is_passing |= !plan.knows(*note);
                 }
             }
             for index in 1..line.len() {
@@ -40,7 +37,7 @@ impl DrillSketch {
                     && one.chord == next.chord
                 {
                     part_neighbours(note, other, &self.chords[one.chord].plan);
-                    if one.is_passing {
+                    if !self.chords[one.chord].plan.knows(*note) {
                         lead_by_letter(note, *other);
                     }
                 }

@@ -22,7 +22,7 @@ pub(super) struct StruckSound {
     pub(super) staccato: bool,
     /// Whether they are held at will.
     pub(super) fermata: bool,
-    /// Whether they only lead on, or colour, and belong to neither chord nor key.
+    /// Whether they only lead on, and belong to no scale.
     pub(super) is_passing: bool,
     /// Whether they are a triad of their own over their chord, which names none of them.
     pub(super) is_triad: bool,
