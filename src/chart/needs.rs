@@ -15,11 +15,11 @@ use crate::theory::{
 pub enum Purpose {
     /// The seven chords of a major key.
     MajorKey,
-    /// The seven chords of a minor key, most of whose chords are of its natural scale.
+    /// The seven chords of a minor key whose seventh is not raised for longer than it is lowered.
     MinorKey,
-    /// The same where most are of its harmonic scale.
+    /// The same where its seventh is raised for longer.
     HarmonicKey,
-    /// The same where most are of its melodic scale.
+    /// The same where its sixth is too.
     MelodicKey,
     /// The seven chords of a church mode.
     ModeKey,

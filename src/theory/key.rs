@@ -135,12 +135,14 @@ impl Key {
         self.mode.is_minor()
     }
 
+    /// Whether it is of a church mode, neither major nor minor.
+    pub fn is_of_church_mode(self) -> bool {
+        !matches!(self.mode, Mode::Major | Mode::NaturalMinor)
+    }
+
     /// The word for its kind: major, minor, or the church mode.
     pub fn mode_word(self) -> &'static str {
-        match self.mode {
-            Mode::Major | Mode::NaturalMinor => self.mode.tonality().word(),
-            church => church.word(),
-        }
+        if self.is_of_church_mode() { self.mode.word() } else { self.mode.tonality().word() }
     }
 
     /// Its name in words: `E♭ major`.

@@ -18,7 +18,7 @@ fn up(tune: &Unfolded, by: Interval) -> Unfolded {
 }
 
 /// Neighbours on one root, with minor third or without, from a moment on and round the form.
-fn after(tune: &Unfolded, at: i32) -> Vec<Chord> {
+pub(crate) fn after(tune: &Unfolded, at: i32) -> Vec<Chord> {
     let place = tune.changes.iter().position(|it| it.at == at).expect("a change");
     let round = tune.changes[place..].iter().chain(&tune.changes[..place]);
     let mut chords: Vec<Chord> = round.filter_map(|it| it.chord).collect();
@@ -26,7 +26,7 @@ fn after(tune: &Unfolded, at: i32) -> Vec<Chord> {
     chords
 }
 
-fn is_dominant(chord: Chord) -> bool {
+pub(crate) fn is_dominant(chord: Chord) -> bool {
     !chord.kind.has_minor_third() && chord.kind.seventh() == Seventh::Minor
 }
 

@@ -8,6 +8,7 @@ use quintfall::theory::{
     Chord, Fifth, Letter, NoteName, Seventh, SymbolStyle, chord_symbol, plain_text,
 };
 
+use crate::goals::{after, is_dominant};
 use crate::laws::{UP, renamed};
 
 /// Tunes of ours with dominants that fall by semitones, within the key and without; that point to
@@ -178,19 +179,6 @@ fn is_altered(chord: Chord) -> bool {
     let symbol = plain_text(&chord_symbol(plain, SymbolStyle::Letters));
     let colours = ["alt", "\u{266d}9", "\u{266f}9", "\u{266d}13"];
     is_dominant(chord) && colours.iter().any(|colour| symbol.contains(colour))
-}
-
-fn is_dominant(chord: Chord) -> bool {
-    !chord.kind.has_minor_third() && chord.kind.seventh() == Seventh::Minor
-}
-
-/// Neighbours on one root and of one third, from a moment on and round the form.
-fn after(tune: &Unfolded, at: i32) -> Vec<Chord> {
-    let place = tune.changes.iter().position(|it| it.at == at).expect("a change");
-    let round = tune.changes[place..].iter().chain(&tune.changes[..place]);
-    let mut chords: Vec<Chord> = round.filter_map(|it| it.chord).collect();
-    chords.dedup_by_key(|it| (it.root.pitch_class(), it.kind.has_minor_third()));
-    chords
 }
 
 /// Whether a dominant comes to a minor chord a fifth lower: at once, or after so many others.

@@ -44,7 +44,7 @@ impl Names {
             }
         }
         let roots = longest.into_iter().map(|(class, (_, root))| (class, root)).collect();
-        let named = named.filter(|key| is_church(*key));
+        let named = named.filter(|key| key.is_of_church_mode());
         let mut names = Self { roots, fifths: 0, named, modes };
         names.fifths = names.key(home).fifths();
         names
@@ -69,9 +69,4 @@ impl Names {
         let far = |key: &Key| ((key.fifths() - self.fifths).abs(), key.fifths().abs());
         keys.min_by_key(far).expect("a key on every pitch class")
     }
-}
-
-/// Whether a key is of a church mode.
-pub(super) fn is_church(key: Key) -> bool {
-    !matches!(key.mode(), Mode::Major | Mode::NaturalMinor)
 }

@@ -5,8 +5,8 @@ use crate::drill::language::degree_words::{OVER, WRITTEN};
 use crate::drill::language::harmony::{Degree, PassageHome};
 use crate::drill::language::spelling::spelled;
 use crate::theory::{
-    BorrowedTarget, Chord, ChordKind, Interval, Key, Letter, Mode, NoteName, SymbolStyle,
-    chord_symbol, plain_text,
+    BorrowedTarget, Chord, ChordKind, Interval, Key, Letter, NoteName, SymbolStyle, chord_symbol,
+    plain_text,
 };
 
 /// The highest root above the tonic, in semitones: fourths go up and fifths go down, so that roots
@@ -130,7 +130,9 @@ fn applied(chord: Chord, reading: &ChordReading, home: Key) -> Option<WrittenNum
         None if is_home => return None,
         // The tonic of that key is a degree of the home key, and told as one; that of a mode without
         // cadence is not reached from home, but begins there anew.
-        None if numeral.degree == 1 && numeral.alter == 0 && !is_of_mode(area) => return None,
+        None if numeral.degree == 1 && numeral.alter == 0 && !area.is_of_church_mode() => {
+            return None;
+        }
         None => (area.tonic(), area.is_minor()),
     };
     let (degree, alter) = usual(goal.0, home.tonic());
@@ -144,11 +146,6 @@ fn applied(chord: Chord, reading: &ChordReading, home: Key) -> Option<WrittenNum
         kind: kind(chord.kind),
         of: Some(format!("{}{}", signs(alter), letters(degree, goal.1))),
     })
-}
-
-/// Whether a key is in a church mode, neither major nor minor.
-fn is_of_mode(key: Key) -> bool {
-    !matches!(key.mode(), Mode::Major | Mode::NaturalMinor)
 }
 
 /// How far the degree of a goal stands above the tonic.
