@@ -44,6 +44,9 @@ impl DrillSketch {
             }
             for sound in line.iter_mut() {
                 sound.fermata = held[sound.chord] && sound.end == length;
+                if let [note] = sound.intervals.as_slice() {
+                    sound.is_foreign = !self.chords[sound.chord].has(*note);
+                }
             }
         }
         self.hold_together();

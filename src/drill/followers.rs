@@ -37,3 +37,35 @@ pub(super) fn followers(passages: &[Passage]) -> Vec<Vec<usize>> {
     };
     (0..passages.len()).map(of).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drill::language::comping::Comping;
+    use crate::drill::{Template, library};
+
+    /// A bass that walks leads to one chord: where a drill of the library goes on in two ways, each has
+    /// a bar of its own.
+    #[test]
+    fn a_walking_bass_knows_where_it_goes() {
+        let mut met = 0;
+        for (name, text) in library::all() {
+            let template = Template::parse(text, name).unwrap();
+            let followers = followers(&template.passages);
+            for (passage, next) in template.passages.iter().zip(followers) {
+                if passage.comping != Comping::Walking {
+                    continue;
+                }
+                let first = |index: usize| {
+                    let passage = &template.passages[index];
+                    passage.degrees[0].chord(passage.home).map(|chord| chord.foot())
+                };
+                let mut goals: Vec<_> = next.into_iter().map(first).collect();
+                goals.dedup();
+                assert!(goals.len() < 2, "{name}: {goals:?}");
+                met += 1;
+            }
+        }
+        assert!(met > 0);
+    }
+}

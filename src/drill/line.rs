@@ -10,6 +10,9 @@ use crate::fingering::{
 use crate::score::{Clef, Event, Hand, Metre, Note, OctaveShift, QUARTER, Rhythm, Span, Ticks};
 use crate::theory::{Interval, NoteName, Pitch};
 
+/// The alteration of a double flat.
+const DOUBLE_FLAT: i32 = -2;
+
 /// One hand's line, ready to be written out.
 pub(super) struct HandLine<'a> {
     hand: Hand,
@@ -57,6 +60,38 @@ impl<'a> HandLine<'a> {
             pitches
         });
         Self { pitches: pitches.collect(), ..*self }
+    }
+
+    /// The line without double flats on notes that only colour it or lead on: such a note has its plain
+    /// name where it still moves by a step, or by a semitone on one letter, wherever it stands over
+    /// its chord: G♭, G, A♭ in D♭. A double sharp leads up to a sharp by the letter before it, and is
+    /// read so: F𝄪 to G♯ (common practice, no source).
+    pub(super) fn with_plain_colours(mut self) -> Self {
+        let plain = |index: usize| self.pitches[index][0].plain();
+        let is_double = |index: usize| {
+            self.sounds[index].is_foreign && self.pitches[index][0].name.alter == DOUBLE_FLAT
+        };
+        let doubles: Vec<usize> = (0..self.sounds.len()).filter(|it| is_double(*it)).collect();
+        let alone = |index: usize| match self.pitches.get(index)?.as_slice() {
+            [own] => Some(if is_double(index) { own.plain() } else { *own }),
+            _ => None,
+        };
+        let reads = |index: usize| {
+            let near = [index.checked_sub(1), Some(index + 1)].into_iter().flatten();
+            let moves = near.filter_map(alone).map(|near| moves(plain(index), near));
+            let moves: Vec<LineMove> = moves.collect();
+            moves.contains(&LineMove::Step) && !moves.contains(&LineMove::Misread)
+        };
+        let is_same = |one: usize, other: usize| {
+            let [a, b] = [one, other].map(|it| self.pitches[it][0].name);
+            self.sounds[one].chord == self.sounds[other].chord && a == b
+        };
+        let all_read = |one: &usize| doubles.iter().all(|it| !is_same(*one, *it) || reads(*it));
+        let changed: Vec<usize> = doubles.iter().copied().filter(all_read).collect();
+        for index in changed {
+            self.pitches[index][0] = self.pitches[index][0].plain();
+        }
+        self
     }
 
     /// The line with what is read in another octave as it sounds.
@@ -223,6 +258,28 @@ impl<'a> HandLine<'a> {
             first = range.end;
         }
         all
+    }
+}
+
+/// How a note of a line is read beside another.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum LineMove {
+    /// A step, or a semitone on one letter.
+    Step,
+    /// A step that looks like a leap, or none, or a key with two names.
+    Misread,
+    /// Anything else.
+    Apart,
+}
+
+fn moves(one: Pitch, other: Pitch) -> LineMove {
+    let semitones = (one.midi() - other.midi()).abs();
+    let steps = (one.staff_step() - other.staff_step()).abs();
+    match (semitones, steps) {
+        (0, 0) => LineMove::Apart,
+        (1, 0 | 1) | (2, 1) => LineMove::Step,
+        (..=2, _) => LineMove::Misread,
+        _ => LineMove::Apart,
     }
 }
 

@@ -61,7 +61,7 @@ impl<'a> Drill<'a> {
             HandLine::new(hand, metre, register[hand], sounds[hand], clefs, &respelled)
         });
         let lines = ByHand::each(|hand| {
-            let line = plain[hand].with_triads(&plain[hand.other()]);
+            let line = plain[hand].with_triads(&plain[hand.other()]).with_plain_colours();
             line.sounding(&signs.octaves[hand])
         });
         let mut held_chords: Vec<(usize, Ticks, bool)> = Vec::new();
@@ -117,12 +117,14 @@ impl<'a> Drill<'a> {
 /// rests, at the change of harmony, and in root position.
 fn harmony(played: &PlayedChord, key: Key, by: Interval, choices: Choices) -> Harmony {
     let chord = played.plan.in_key(key, by);
+    let numeral = played.plan.numeral_on(chord.root, key);
     if choices.plays(played.held_by) {
         let chord = sounding(played, key, by);
-        Harmony { at: played.at, chord, numeral: played.numeral }
+        let numeral = Numeral { inversion: played.numeral.inversion, ..numeral };
+        Harmony { at: played.at, chord, numeral }
     } else {
         let inversion = played.plan.inversion().unwrap_or(0);
-        let numeral = Numeral { inversion, ..played.plan.numeral };
+        let numeral = Numeral { inversion, ..numeral };
         Harmony { at: played.start, chord, numeral }
     }
 }

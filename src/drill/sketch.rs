@@ -34,6 +34,17 @@ pub(super) struct PlayedChord {
     pub(super) laid: LaidVoicing,
 }
 
+impl PlayedChord {
+    /// Whether it, the scale that goes with it, or its key has a note by name.
+    pub(super) fn has(&self, note: Interval) -> bool {
+        let above = note.plus(self.plan.root.down()).simple();
+        let is_of_scale = || (1..=7).any(|step| self.plan.step(step).simple() == note.simple());
+        self.sounded.tones().any(|tone| tone.simple() == above)
+            || self.plan.knows(note)
+            || is_of_scale()
+    }
+}
+
 /// What the symbol of a chord says and no hand plays.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct MissingTones {

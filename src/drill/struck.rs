@@ -24,6 +24,8 @@ pub(super) struct StruckSound {
     pub(super) fermata: bool,
     /// Whether they only lead on, and belong to no scale.
     pub(super) is_passing: bool,
+    /// Whether they are one note of a line that neither its chord nor its key has.
+    pub(super) is_foreign: bool,
     /// Whether they are a triad of their own over their chord, which names none of them.
     pub(super) is_triad: bool,
     /// Whether they are part of a bass that flows from chord to chord.
@@ -43,6 +45,7 @@ impl StruckSound {
             staccato: false,
             fermata: false,
             is_passing: false,
+            is_foreign: false,
             is_triad: false,
             is_walking: false,
         }

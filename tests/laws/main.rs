@@ -3,6 +3,7 @@
 mod blanks;
 mod clefs;
 mod engraving;
+mod names;
 mod pages;
 mod plan;
 mod registers;

@@ -15,7 +15,11 @@ const MOST_SIGNS: i32 = 2;
 /// is spelled otherwise in a key of their drill: as the passage's key has it where that is written
 /// otherwise, and without double signs in chords that the key does not explain. Chords that belong
 /// together change their names together, but for long chains of dominants that would lead past
-/// what is read: these change once on their way, as rings of fifths are written.
+/// what is read: these change once on their way, as rings of fifths are written. A diminished
+/// seventh belongs to no one root, so it leaves its neighbours rather than stand on a double sign:
+/// in E one goes from F♯m7 over G°7 to G♯m7 (common practice, no source). Any other chord keeps to
+/// what it leads to, and with it its double sign, where that leads to a chord of the key: F𝄪m7♭5,
+/// B♯7, E♯m7 in C♯.
 ///
 /// A name that the drill itself says stays, but for a diminished seventh whose notes would have double
 /// flats: over D♭°7 one reads E and G.
@@ -58,10 +62,11 @@ fn cheapest(named: Vec<[ChordName; 3]>, chords: &[ChordPlan]) -> Vec<Interval> {
 
 /// What it costs that names change between two chords.
 fn tearing(one: &ChordPlan, next: &ChordPlan) -> i32 {
-    match (belong_together(one, next), is_dominant(one) && is_dominant(next)) {
-        (false, _) => 0,
-        (true, true) => DOMINANTS_APART,
-        (true, false) => APART,
+    match (one.kind.seventh(), next.kind.seventh()) {
+        _ if !belong_together(one, next) => 0,
+        _ if is_dominant(one) && is_dominant(next) => DOMINANTS_APART,
+        (Seventh::Diminished, _) | (_, Seventh::Diminished) => DIMINISHED_APART,
+        _ => APART,
     }
 }
 
@@ -93,6 +98,9 @@ const ROOT_OF_KEY: i32 = 800;
 /// on a root.
 const APART: i32 = 50_000;
 const DOMINANTS_APART: i32 = 600;
+/// The same where one of them is a diminished seventh: more than the signs of its third and fifth, and
+/// less than a double sign on a root.
+const DIMINISHED_APART: i32 = 300;
 /// What each double sign in the frame of a chord costs, and what one of its root costs beside.
 const DOUBLE: i32 = 100;
 const DOUBLE_ROOT: i32 = 500;
@@ -123,7 +131,7 @@ fn names(chord: &ChordPlan, key: Key, naming: Naming) -> [ChordName; 3] {
             cost += RENAMED + if is_said { SAID } else { 0 };
             if chord.is_of_key() {
                 cost += OF_KEY;
-            } else if chord.has_root_of_key() {
+            } else if chord.has_root_of_key() || chord.leads_home() {
                 cost += ROOT_OF_KEY;
             }
         }
@@ -253,7 +261,7 @@ pub(crate) fn lead_by_letter(one: &mut Interval, next: Interval) {
 mod tests {
     use super::super::harmony::{Degree, PassageHome};
     use super::*;
-    use crate::theory::Mode;
+    use crate::theory::{Mode, Scale};
 
     fn chords(words: &[&str], mode: Mode) -> Vec<ChordPlan> {
         let chord =
@@ -274,9 +282,12 @@ mod tests {
         for (words, key, expected) in [
             (&["iv7", "bVII7", "Imaj7"][..], "Gb", "C♭ F♭ G♭"),
             (&["iv7", "bVII7", "Imaj7"], "Cb", "E A C♭"),
-            (&["ii7", "#IIo7", "iii7"], "B", "C♯ C♯♯ D♯"),
-            (&["ii7", "#IIo7", "iii7"], "E", "F♯ F♯♯ G♯"),
-            (&["iii7", "#IIo7", "ii7"], "B", "D♯ C♯♯ C♯"),
+            (&["ii7", "#IIo7", "iii7"], "A", "B B♯ C♯"),
+            (&["ii7", "#IIo7", "iii7"], "B", "C♯ D D♯"),
+            (&["ii7", "#IIo7", "iii7"], "E", "F♯ G G♯"),
+            (&["iii7", "#IIo7", "ii7"], "B", "D♯ D C♯"),
+            (&["iii7", "bIIIo7", "ii7"], "Cb", "E♭ D D♭"),
+            (&["vi7", "vii°7/iii", "iii7"], "E", "C♯ F♯♯ G♯"),
             (&["bVIm7", "bII7", "Imaj7"], "Db", "A D D♭"),
             (&["bIII7", "bVImaj7", "bII7"], "Ab", "B E A"),
             (&["#IVø7", "VII7", "iii7"], "C#", "F♯♯ B♯ E♯"),
@@ -293,8 +304,8 @@ mod tests {
 
     /// Over every ii with its V, every dominant with its goal and every diminished chord with what it
     /// leads to, on every degree, beside any chord, in every key and mode: the letters are as far
-    /// apart as in C, but between dominants of which one would have a double sign on its root; and
-    /// every root can be printed.
+    /// apart as in C, but between dominants, or beside a diminished seventh, where one would have a
+    /// double sign on its root; and every root can be printed.
     #[test]
     fn no_pair_is_torn_apart_in_any_key() {
         const ROOTS: [&str; 17] = [
@@ -331,7 +342,10 @@ mod tests {
                         let is_double = [a.up(rise), b.up(rise.down())]
                             .into_iter()
                             .any(|root| root.alter.abs() > 1);
-                        let may_change = is_dominant(one) && is_dominant(next) && is_double;
+                        let is_diminished =
+                            pair.iter().any(|it| it.kind.seventh() == Seventh::Diminished);
+                        let are_dominants = is_dominant(one) && is_dominant(next);
+                        let may_change = is_double && (are_dominants || is_diminished);
                         assert!(may_change || a.up(rise) == b, "{one:?} {next:?} in {key}");
                         assert!(a.alter.abs() <= 2 && b.alter.abs() <= 2, "{a} {b} in {key}");
                         pairs += 1;
@@ -340,6 +354,46 @@ mod tests {
             }
         }
         assert!(pairs > 10_000, "{pairs}");
+    }
+
+    /// Over every diminished seventh on every degree, alone and with what it leads to, in every key and
+    /// mode: its root has a double sign only where the key itself leads home by that note.
+    #[test]
+    fn no_diminished_seventh_stands_on_a_double_sign() {
+        const ROOTS: [&str; 14] = [
+            "i", "#i", "bii", "ii", "#ii", "biii", "iii", "iv", "#iv", "bv", "v", "bvi", "vi",
+            "bvii",
+        ];
+        let mut met = 0;
+        for mode in [Mode::Major, Mode::NaturalMinor, Mode::HarmonicMinor] {
+            let words = ROOTS.map(|root| format!("{root}o7"));
+            let own = words.iter().map(String::as_str).chain(["viio7"]);
+            let goals = ["Imaj7", "ii7", "iii7", "IVmaj7", "V7", "vi7", "im6", "bIIImaj7", "bVI7"];
+            for word in own {
+                for goal in goals {
+                    let chords = chords(&[word, goal, word], mode);
+                    for key in Key::all(mode) {
+                        for (chord, by) in chords.iter().zip(respellings(&chords, key)) {
+                            let root = chord.in_key(key, by).root;
+                            let is_seventh = chord.kind.seventh() == Seventh::Diminished;
+                            let is_plain = root.alter.abs() < 2 || !is_seventh;
+                            assert!(is_plain || word == "viio7", "{word}, {goal} in {key}: {root}");
+                            let numeral = chord.numeral_on(root, key);
+                            if is_seventh {
+                                let (degree, alter) = (numeral.degree, numeral.alter);
+                                let above = Scale { tonic: key.tonic(), mode: Mode::Major };
+                                let above = above.interval(degree);
+                                let above =
+                                    Interval { semitones: above.semitones + alter, ..above };
+                                assert_eq!(key.tonic().up(above), root, "{word} in {key}");
+                            }
+                            met += 1;
+                        }
+                    }
+                }
+            }
+        }
+        assert!(met > 10_000, "{met}");
     }
 
     /// Over every chain of dominants, each leading to the next, from every root in every major key up
