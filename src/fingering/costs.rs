@@ -147,8 +147,8 @@ struct ChordMove<'a> {
     pairs: [(usize, usize, &'a [[i16; FINGERS]; FINGERS]); FINGERS * FINGERS],
     count: usize,
     most: Cost,
-    /// Of a single note far from a chord: whether it comes first, its place, and whether it lies above.
-    apart: Option<(bool, usize, bool)>,
+    /// A single note that lies outside the chord beside it.
+    outside: Option<OutsideNote>,
 }
 
 impl<'a> ChordMove<'a> {
@@ -170,17 +170,8 @@ impl<'a> ChordMove<'a> {
             pairs,
             count,
             most: if both { CHORD_MOVE } else { NOTE_AND_CHORD_MOVE },
-            apart: apart(before, now),
+            outside: OutsideNote::of(before, now),
         }
-    }
-
-    /// What it costs that a single note far from a chord is not played by the finger on its side, so
-    /// that the hand travels farther than it need.
-    fn travel(&self, here: &Grip, there: &Grip) -> Cost {
-        let Some((is_first, place, is_above)) = self.apart else { return 0 };
-        let finger = usize::from(if is_first { here } else { there }[place]);
-        let missed = if is_above { FINGERS - 1 - finger } else { finger };
-        missed as Cost
     }
 
     fn cost(&self, here: &Grip, there: &Grip) -> Cost {
@@ -195,24 +186,55 @@ impl<'a> ChordMove<'a> {
             let pair = costs[usize::from(there[*to])][usize::from(here[*from])];
             cost += Cost::from(pair).min(self.most);
         }
-        cost.min(self.most) + self.travel(here, there)
+        let travel = self.outside.as_ref().map_or(0, |note| note.travel(here, there));
+        cost.min(self.most) + travel
     }
 }
 
-/// A single note that lies so far from the chord after or before it that no hand holds both; see
-/// [`ChordMove::apart`].
-fn apart(before: &Moment, now: &Moment) -> Option<(bool, usize, bool)> {
-    let (is_first, place, chord) = match (before.single(), now.single()) {
-        (Some(place), None) => (true, place, now),
-        (None, Some(place)) => (false, place, before),
-        _ => return None,
-    };
-    let note = if is_first { before } else { now }.levers[place].semitones;
-    let levers = chord.levers().iter().map(|lever| lever.semitones);
-    let (low, high) = levers.fold((i32::MAX, i32::MIN), |(l, h), at| (l.min(at), h.max(at)));
-    let is_above = note - low > OCTAVE && note > high;
-    let is_below = high - note > OCTAVE && note < low;
-    (is_above || is_below).then_some((is_first, place, is_above))
+/// A single note above or below all keys of the chord after or before it.
+struct OutsideNote {
+    /// Whether it comes before the chord.
+    is_first: bool,
+    place: usize,
+    is_above: bool,
+    /// Whether it lies so far from the chord that no hand holds both.
+    is_far: bool,
+    /// The outermost key of the chord on its side.
+    outermost: usize,
+}
+
+impl OutsideNote {
+    fn of(before: &Moment, now: &Moment) -> Option<Self> {
+        let (is_first, place, chord) = match (before.single(), now.single()) {
+            (Some(place), None) => (true, place, now),
+            (None, Some(place)) => (false, place, before),
+            _ => return None,
+        };
+        let note = if is_first { before } else { now }.levers[place].semitones;
+        let levers = chord.levers();
+        let (low, high) = (levers.first()?.semitones, levers.last()?.semitones);
+        let is_above = note > high;
+        let is_far = if is_above { note - low } else { high - note } > OCTAVE;
+        let outermost = if is_above { levers.len() - 1 } else { 0 };
+        let is_outside = is_above || note < low;
+        is_outside.then_some(Self { is_first, place, is_above, is_far, outermost })
+    }
+
+    /// What it costs that the note is not played by the finger on its side, where it is far, so that the
+    /// hand travels farther than it need; or else by one beyond the finger of the chord that it lies
+    /// beyond, so that fingers cross.
+    fn travel(&self, here: &Grip, there: &Grip) -> Cost {
+        let (note, chord) = if self.is_first { (here, there) } else { (there, here) };
+        let from_side = |finger: u8| match self.is_above {
+            true => FINGERS as Cost - 1 - Cost::from(finger),
+            false => Cost::from(finger),
+        };
+        let finger = from_side(note[self.place]);
+        if self.is_far {
+            return finger;
+        }
+        (finger + 1 - from_side(chord[self.outermost])).max(0)
+    }
 }
 
 /// Three single notes without a rest: rules 4, 5 and 7.
