@@ -9,6 +9,7 @@ mod joins;
 mod last_time;
 mod manner;
 mod read_back;
+mod second_looks;
 mod vamps;
 
 use quintfall::drill::{Choices, Exercise, Tempi, Template, library};
