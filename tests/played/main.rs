@@ -5,6 +5,7 @@ mod charts;
 mod form;
 mod hand_walks;
 mod heard;
+mod in_two;
 mod joins;
 mod last_time;
 mod manner;
