@@ -13,7 +13,7 @@ use super::stretch::{TrackStretch, pulses, quarters};
 use crate::chart::Unfolded;
 use crate::drill::Exercise;
 use crate::parallel;
-use crate::score::{Feel, Hand, Stay, Ticks};
+use crate::score::{Feel, Hand, Metre, Stay, Ticks};
 use crate::theory::Key;
 
 /// How hard the hands strike.
@@ -71,7 +71,7 @@ impl<'a> Round<'a> {
     fn played(self) -> Result<Performance, CannotPlay> {
         let metre =
             self.pieces.first().filter(|piece| piece.bars > 0).ok_or(CannotPlay::NoBars)?.metre;
-        let usual = Groove::usual(metre, self.feel, quarters(metre, self.tempo));
+        let usual = self.usual_groove(metre);
         let groove = self.options.groove.unwrap_or(usual);
         if !groove.fits(metre) {
             return Err(CannotPlay::Groove { groove, metre, usual });
@@ -125,6 +125,13 @@ impl<'a> Round<'a> {
         };
         self.check_speed(&performance)?;
         Ok(performance)
+    }
+
+    /// What the rhythm section plays where nobody says so: in two, where a hand has a bass in two.
+    fn usual_groove(&self, metre: Metre) -> Groove {
+        let usual = Groove::usual(metre, self.feel, quarters(metre, self.tempo));
+        let is_in_two = usual == Groove::Walking && self.pieces.iter().any(SoundPiece::is_in_two);
+        if is_in_two { Groove::TwoFeel } else { usual }
     }
 
     /// Who plays where nobody says so: no bass beside a hand that is one.

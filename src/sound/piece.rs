@@ -81,6 +81,13 @@ impl SoundPiece {
         is_alone && on_beats && !self.stays.is_empty() && stays.all(begins)
     }
 
+    /// Whether the left hand is a bass that is nearer to two notes a bar than to one on each beat, or to one.
+    pub(super) fn is_in_two(&self) -> bool {
+        let notes = self.hands[Hand::Left].len();
+        let beats = self.bars * (self.metre.bar() / self.metre.felt_beat()) as usize;
+        2 * notes > 3 * self.bars && 4 * notes <= 3 * beats && self.has_bass()
+    }
+
     /// A drill in a key.
     pub(super) fn of_drill(drill: &Drill<'_>, score: &Score) -> Self {
         let bar_length = score.metre.bar();

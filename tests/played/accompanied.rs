@@ -148,7 +148,11 @@ pub(crate) fn walks(name: &str, metre: Metre, stays: &[Stay], line: &[(Ticks, &P
             let has_time = last.end - last.at > beat;
             let step = i32::from(stroke.pitch) - i32::from(before.pitch);
             if has_time && foot(last) != foot(stay) {
-                let leads = [-7, -2, -1, 1, 2, 5].contains(&step);
+                // A bass that falls by a semitone leads by itself, from any tone of its chord near by.
+                let falls = (foot(last) - foot(stay)).rem_euclid(12) == 1
+                    && tones(&last.chord).contains(&(i32::from(before.pitch) % 12));
+                let leads = [-7, -2, -1, 1, 2, 5].contains(&step)
+                    || falls && [-4, -3, 3, 4].contains(&step);
                 assert!(leads, "{name}: {step} into the root at {at}");
             }
         }

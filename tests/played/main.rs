@@ -5,10 +5,12 @@ mod charts;
 mod form;
 mod hand_walks;
 mod heard;
+mod in_two;
 mod joins;
 mod last_time;
 mod manner;
 mod read_back;
+mod second_looks;
 mod vamps;
 
 use quintfall::drill::{Choices, Exercise, Tempi, Template, library};

@@ -1,7 +1,7 @@
 //! What the notes of a bass cost, each after those before it.
 
 use super::bass_place::{BassLine, BassPlace, Weight};
-use super::ground::{CandidateNote, NoteRole};
+use super::ground::{CandidateNote, ChordGround, NoteRole};
 use super::join::{JoinFrom, LEADING, LEAP, NOT_LEADING};
 use super::path::chance;
 use crate::theory::Interval;
@@ -9,8 +9,11 @@ use crate::theory::Interval;
 // Costs of a bass; the unit is a leap of a third (ours, after what jazz bass methods ask for: the
 // root where the chord changes, chord tones on strong beats, steps, a note that leads into the next
 // root, and leaps that are recovered; common practice, no source).
-/// A seventh, in a line that walks: what is a step, broken by an octave.
+/// A minor seventh, in a line that walks, and a major one in any: what is a step, broken by an octave.
 const SEVENTH: f64 = 10.0;
+const MAJOR_SEVENTH: f64 = 500.0;
+/// An octave within a chord, in a bass that has two notes to the bar: it has a fifth to go to.
+const OCTAVE_WITHIN: f64 = 3.0;
 /// A last note above the lowest octave.
 const HIGH_END: f64 = 40.0;
 /// Wider than an octave.
@@ -67,8 +70,9 @@ pub(super) struct Beat<'a> {
     pub(super) guides: &'a [Interval],
     /// Its fifth above the tonic, as far as it has one.
     pub(super) fifth: Option<Interval>,
-    /// The fifth that it has not, where its own is altered.
-    pub(super) other_fifth: Option<i32>,
+    /// Whether what it rests on is a semitone below what the chord before it does.
+    pub(super) falls: bool,
+    pub(super) ground: &'a ChordGround,
     /// The third that it has not.
     pub(super) other_third: Option<i32>,
 }
@@ -179,18 +183,23 @@ fn cost_of(
     let role = if is_close && is_high { role + HIGH_END } else { role };
     let Some(last) = last else { return role };
     let step = own.interval.semitones - last.interval.semitones;
+    let earlier_beat = &beats[place - 1];
     let leap = match LEAP.get(step.unsigned_abs() as usize) {
         _ if step == 0 && !like.repeats => f64::INFINITY,
         Some(leap) => *leap,
         None => BEYOND,
     };
-    let leap = if like.walks && matches!(step.abs(), 10 | 11) { leap + SEVENTH } else { leap };
+    let leap = match step.abs() {
+        10 if like.walks => leap + SEVENTH,
+        11 => leap + MAJOR_SEVENTH,
+        12 if !like.walks && earlier_beat.chord == beat.chord && !is_close => leap + OCTAVE_WITHIN,
+        _ => leap,
+    };
     let is_beside = [own, last].iter().any(|note| note.role == NoteRole::Scale);
     let leap = match step.abs() {
         wide @ 3.. if is_beside => leap + LEAP_BESIDE[usize::from(wide > 4)],
         _ => leap,
     };
-    let earlier_beat = &beats[place - 1];
     let rests = !like.walks && earlier_beat.place.weight.is_of_chord();
     // A step from letter to letter: a third that happens to be as wide leads nowhere.
     let is_step = (own.interval.steps - last.interval.steps).abs() == 1;
@@ -202,6 +211,8 @@ fn cost_of(
         (true, _, -2 | 2) if is_step => LEADING[1],
         // Up a fourth or down a fifth; from the fourth of a root nothing falls into it.
         (true, _, 5 | -7) => LEADING[2],
+        // A bass that falls by a semitone leads by itself.
+        (true, NoteRole::Tone(_), 3 | 4 | -3 | -4) if beat.falls => LEADING[2],
         (true, ..) => NOT_LEADING[usize::from(beat.is_led)],
         (false, ..) => 0.0,
     };
@@ -214,11 +225,30 @@ fn cost_of(
     if is_other_third {
         return f64::INFINITY;
     }
+    // Right after the root it would be the seventh of another chord.
+    let is_other_seventh = is_within
+        && last.role == NoteRole::Tone(0)
+        && beat.ground.is_other_seventh(own.interval.semitones);
+    if is_other_seventh {
+        return f64::INFINITY;
+    }
     // By step it leads somewhere; leapt to, it is a tone of another chord.
     let is_other_fifth = step.abs() > 2
         && !matches!(own.role, NoteRole::Tone(_))
-        && beat.other_fifth.is_some_and(|it| (own.interval.semitones - it).rem_euclid(12) == 0);
+        && beat
+            .ground
+            .other_fifth()
+            .is_some_and(|it| (own.interval.semitones - it).rem_euclid(12) == 0);
     if is_other_fifth {
+        return f64::INFINITY;
+    }
+    let leads_on = beats.get(place + 1).is_none_or(|next| next.chord != beat.chord);
+    let leaves = is_within
+        && step.abs() > 2
+        && own.role == NoteRole::Scale
+        && !leads_on
+        && beat.ground.is_diminished();
+    if leaves {
         return f64::INFINITY;
     }
     let is_against = if rises { step < 0 } else { step > 0 };

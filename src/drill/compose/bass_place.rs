@@ -29,6 +29,8 @@ pub(crate) struct BassPlace {
     pub(crate) at: Ticks,
     /// When it ends.
     pub(crate) end: Ticks,
+    /// Whether a bar begins there.
+    pub(crate) is_one: bool,
     /// What may stand there.
     pub(crate) weight: Weight,
 }

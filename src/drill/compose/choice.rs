@@ -74,18 +74,31 @@ pub(super) struct FigureNote {
     pub(super) class: i32,
 }
 
+/// A figure that comes again, and those that it is not to be.
+#[derive(Clone, Debug)]
+pub(super) struct FigureAgain {
+    pub(super) places: Range<usize>,
+    /// What their notes are, in whatever octave.
+    pub(super) others: Vec<Vec<i32>>,
+}
+
 /// The places of chords that have the figure which the same chord had before, when it went on to the
 /// same chord; and of bars over a chord that stays that have the figure of one of the two before them.
-pub(super) fn again(grounds: &[ChordGround], notes: &[FigureNote]) -> Vec<Range<usize>> {
+pub(super) fn again(grounds: &[ChordGround], notes: &[FigureNote]) -> Vec<FigureAgain> {
     let mut found = Vec::new();
     // What each chord had, by its foot, its root, its tones, and the foot that comes next.
     type KnownSteps<'a> = (i32, i32, &'a [Interval], Option<i32>);
     let mut known: Vec<(KnownSteps<'_>, Vec<Vec<i32>>)> = Vec::new();
+    // What the bars of a chord that stays had, whatever comes next.
+    let mut bars: Vec<Vec<i32>> = Vec::new();
     let class = |interval: Interval| interval.semitones.rem_euclid(12);
     let mut from = 0;
     for own in notes.chunk_by(|one, next| one.chord == next.chord && !next.begins) {
         let places = from..from + own.len();
         from = places.end;
+        if !own[0].stays {
+            bars.clear();
+        }
         if own.len() < LEAST_FIGURE {
             continue;
         }
@@ -94,14 +107,17 @@ pub(super) fn again(grounds: &[ChordGround], notes: &[FigureNote]) -> Vec<Range<
         let chord = (class(ground.foot()), class(ground.root), &*ground.tones, next);
         let figure: Vec<i32> = own.iter().map(|it| it.class).collect();
         let most = if own[0].stays { BARS_BEFORE } else { 1 };
+        let mut others = bars[bars.len().saturating_sub(BARS_BEFORE)..].to_vec();
+        bars.push(figure.clone());
         match known.iter_mut().find(|(known, _)| *known == chord) {
             Some((_, before)) => {
-                if before.iter().rev().take(most).any(|it| *it == figure) {
-                    found.push(places);
-                }
-                before.push(figure);
+                others.extend_from_slice(&before[before.len().saturating_sub(most)..]);
+                before.push(figure.clone());
             }
-            None => known.push((chord, vec![figure])),
+            None => known.push((chord, vec![figure.clone()])),
+        }
+        if others.contains(&figure) {
+            found.push(FigureAgain { places, others });
         }
     }
     found
@@ -114,7 +130,7 @@ const LEAST_BESIDE: usize = 3;
 
 /// The places of chords, and of bars over a chord that stays, that have the figure of those right before
 /// them, told by degrees above their roots.
-pub(super) fn beside(grounds: &[ChordGround], notes: &[FigureNote]) -> Vec<Range<usize>> {
+pub(super) fn beside(grounds: &[ChordGround], notes: &[FigureNote]) -> Vec<FigureAgain> {
     let mut found = Vec::new();
     let mut before: Vec<u8> = Vec::new();
     let mut from = 0;
@@ -125,7 +141,8 @@ pub(super) fn beside(grounds: &[ChordGround], notes: &[FigureNote]) -> Vec<Range
         let degree = |it: &FigureNote| DEGREES[(it.class - root).rem_euclid(12) as usize];
         let figure: Vec<u8> = own.iter().map(degree).collect();
         if figure.len() >= LEAST_BESIDE && figure == before {
-            found.push(places);
+            let others = vec![own.iter().map(|it| it.class).collect()];
+            found.push(FigureAgain { places, others });
         }
         before = figure;
     }

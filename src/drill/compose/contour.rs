@@ -11,6 +11,7 @@ const LEAP: i32 = 3;
 const WIDE: i32 = 8;
 const LATEST: usize = 2;
 const OCTAVE: i32 = 12;
+const TRITONE: i32 = 6;
 /// How many chords of two notes in a row may have one figure.
 const MOST_ALIKE: usize = 2;
 
@@ -32,7 +33,16 @@ pub(super) fn faults(line: &[ContourNote]) -> Vec<usize> {
     faults.extend(alike(line));
     faults.extend(to_and_fro(line));
     faults.extend(pumped(&steps));
+    faults.extend(tritones(&steps));
     faults
+}
+
+/// The last notes of tritones to the semitone above what comes next that follow one another within a bar.
+fn tritones(steps: &[i32]) -> impl Iterator<Item = usize> {
+    let is_own = |place: usize| steps[place].abs() == TRITONE && steps.get(place + 1) == Some(&-1);
+    let is_bad =
+        move |place: &usize| is_own(*place) && (place.saturating_sub(LATEST)..*place).any(is_own);
+    (0..steps.len()).filter(is_bad).map(|place| place + 1)
 }
 
 /// The last of four notes that go to and fro between two.

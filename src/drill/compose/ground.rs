@@ -94,11 +94,40 @@ impl ChordGround {
         self.tones.iter().find(|tone| tone.steps == 4).map(|tone| self.root.plus(*tone))
     }
 
-    /// The perfect fifth above the tonic that a chord of an altered fifth has not, nor its symbol.
+    /// The perfect fifth above the tonic that a chord of an altered fifth has not, nor its symbol: a
+    /// flat thirteenth is a sharp fifth to who plays the bass.
     pub(super) fn other_fifth(&self) -> Option<i32> {
-        let fifth = self.fifth()?.semitones - self.root.semitones;
         let perfect = self.root.semitones + Interval::FIFTH.semitones;
-        (fifth != Interval::FIFTH.semitones && !self.has(&self.colours, perfect)).then_some(perfect)
+        let is_sharp = self.third().is_some_and(|third| third.semitones == 4)
+            && self.colours.iter().any(|it| it.steps == 5);
+        let is_altered = match self.fifth() {
+            Some(fifth) => fifth.semitones - self.root.semitones != Interval::FIFTH.semitones,
+            // A dominant whose alterations leave no room for a fifth.
+            None => !self.colours.is_empty(),
+        };
+        let has = !is_sharp && self.has(&self.colours, perfect);
+        ((is_altered || is_sharp) && !has).then_some(perfect)
+    }
+
+    /// Whether a note is the minor seventh of a chord that has a major one.
+    pub(super) fn is_other_seventh(&self, semitones: i32) -> bool {
+        self.tones.iter().any(|tone| tone.steps == 6 && tone.semitones == 11)
+            && (semitones - self.root.semitones).rem_euclid(12) == 10
+    }
+
+    /// Whether it is a diminished seventh, in which any other note that is leapt to is the root of another
+    /// chord.
+    pub(super) fn is_diminished(&self) -> bool {
+        let has = |tone: (i32, i32)| self.tones.iter().any(|it| (it.steps, it.semitones) == tone);
+        has((2, 3)) && has((4, 6)) && has((6, 9))
+    }
+
+    /// Whether a bar that the chord fills after its first may begin with a tone of the chord: the foot, the
+    /// root, the third, what stands in its place, or the fifth.
+    pub(super) fn is_firm(&self, semitones: i32) -> bool {
+        let above = (semitones - self.root.semitones).rem_euclid(12);
+        let has = |tone: &Interval| tone.steps <= 4 && tone.semitones == above;
+        (semitones - self.foot().semitones).rem_euclid(12) == 0 || self.tones.iter().any(has)
     }
 
     /// Its third, or the fourth in place of it, and its seventh above the tonic, as far as it has

@@ -10,6 +10,7 @@ mod join;
 mod laws;
 mod line;
 mod path;
+mod standing;
 mod walking;
 
 /// The seed of a line where none is given.

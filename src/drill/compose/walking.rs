@@ -9,6 +9,7 @@ use super::contour::{ContourNote, faults};
 use super::ground::{CandidateNote, ChordGround, NoteRole, spelled};
 use super::join::{BassClose, BassJoins, spelled_to};
 use super::line::LineNote;
+use super::standing::Standing;
 use crate::score::Metre;
 use crate::theory::Interval;
 
@@ -18,7 +19,8 @@ use crate::theory::Interval;
 pub(crate) const RANGE: RangeInclusive<i32> = -5..=8;
 
 // Costs in the unit of `bass_cost`.
-/// A note that the chord had at the same place when it came before, where the whole figure came again.
+/// A note that the chord had at the same place when it came before, where the whole figure came again; over
+/// a chord that stays what the bars had that it is not to be like.
 const AGAIN: f64 = 1.0;
 /// A note by which the line goes too far one way, or from which it does not come back; each time that
 /// it is composed anew.
@@ -26,10 +28,12 @@ const TOO_FAR: f64 = 2.0;
 /// The most that chance adds, so that bars differ.
 const CHANCE: f64 = 1.2;
 
-/// How often a line is composed anew, so that chords that come again have another figure; and, while it
-/// goes too far one way or does not come back, so that it turns.
+/// How often a line is composed anew, so that chords that come again have another figure; while it goes
+/// too far one way or does not come back, so that it turns; and while a bar over a chord that stays is one of
+/// those before it, which are many to differ from.
 const MOST_ROUNDS: usize = 8;
 const MOST_TURNS: usize = 12;
+const MOST_STAYS: usize = 24;
 /// A note that the contour wants otherwise, in figures that come again.
 const FAULT: usize = 2;
 /// How many places may be composed in all when a line is tried again whose figures are too much
@@ -55,7 +59,7 @@ pub(crate) fn walking(
                 (_, 0) => Weight::Strong,
                 _ => Weight::Weak,
             };
-            BassPlace { at, end: at + length, weight }
+            BassPlace { at, end: at + length, is_one: at % metre.bar() == 0, weight }
         })
     };
     let mut places: Vec<BassPlace> = grounds.iter().flat_map(of_chord).collect();
@@ -124,6 +128,7 @@ pub(crate) fn bass(
                     && next.contains(&candidate.interval.semitones.rem_euclid(12))
             };
             let mut own = all[chords[place]].clone();
+            let stays = Standing { grounds, places, chords: &chords, next: &next, place };
             let is_weak = places[place].weight == Weight::Weak;
             // What all of it comes to rest on is no matter of cost.
             let is_close = is_last && like.joins.is_end() && places[place].weight == Weight::Foot;
@@ -134,6 +139,7 @@ pub(crate) fn bass(
             own.retain(|candidate| match candidate.role {
                 NoteRole::Tone(0) => true,
                 _ if is_close || is_arrival || is_early(candidate) => false,
+                _ if stays.is_denied(candidate) => false,
                 NoteRole::Tone(_) => true,
                 _ if ground.is_denied(candidate.interval.semitones, is_weak) => false,
                 NoteRole::Scale => !is_tone_alone,
@@ -166,7 +172,8 @@ pub(crate) fn bass(
             foot: grounds[chords[place]].foot(),
             guides: &guides[chords[place]],
             fifth: grounds[chords[place]].fifth(),
-            other_fifth: grounds[chords[place]].other_fifth(),
+            falls: place > 0 && is_fall(&grounds[chords[place - 1]], &grounds[chords[place]]),
+            ground: &grounds[chords[place]],
             other_third: grounds[chords[place]].other_third(),
         })
         .collect();
@@ -200,7 +207,7 @@ fn varied(grounds: &[ChordGround], beats: &[Beat<'_>], like: &BassLine) -> Vec<C
     // What is added to each candidate of each place, because its chord had it there before.
     let mut had: Vec<Vec<f64>> = beats.iter().map(|it| vec![0.0; it.candidates.len()]).collect();
     let mut best: Option<(usize, Vec<CandidateNote>)> = None;
-    for round in 0..MOST_TURNS {
+    for round in 0..MOST_STAYS {
         let pair = |place: usize, last: Option<usize>, own: usize| {
             let row = last.unwrap_or(0) * beats[place].candidates.len();
             joined[place][row + own] + had[place][own]
@@ -217,10 +224,13 @@ fn varied(grounds: &[ChordGround], beats: &[Beat<'_>], like: &BassLine) -> Vec<C
             again.extend(beside(grounds, &figures));
         }
         let faults = if like.walks { faults_of(beats, &chosen) } else { Vec::new() };
-        for place in again.iter().flat_map(|own| own.start + 1..own.end) {
-            let class = chosen[place].interval.semitones.rem_euclid(12);
+        for (index, place, others) in again.iter().flat_map(|found| {
+            let places = found.places.clone().enumerate();
+            places.map(move |(index, place)| (index, place, &found.others))
+        }) {
             for (own, had) in beats[place].candidates.iter().zip(&mut had[place]) {
-                if own.interval.semitones.rem_euclid(12) == class {
+                let class = own.interval.semitones.rem_euclid(12);
+                if others.iter().any(|other| other.get(index) == Some(&class)) {
                     *had += AGAIN;
                 }
             }
@@ -232,7 +242,18 @@ fn varied(grounds: &[ChordGround], beats: &[Beat<'_>], like: &BassLine) -> Vec<C
             }
         }
         let is_well = faults.is_empty();
-        let is_done = is_well && (again.is_empty() || round + 1 >= MOST_ROUNDS);
+        // From its third bar on a chord that stays has bars on both sides to differ from.
+        let is_later = |at: usize| figures[at].stays;
+        let is_stale = again.iter().any(|found| {
+            let (start, length) = (found.places.start, found.places.len());
+            is_later(start) && start.checked_sub(length).is_some_and(is_later)
+        });
+        let most = match (is_stale, is_well) {
+            (true, _) => MOST_STAYS,
+            (false, false) => MOST_TURNS,
+            (false, true) => MOST_ROUNDS,
+        };
+        let is_done = is_well && again.is_empty() || round + 1 >= most;
         let bad = FAULT * faults.len() + again.len() + alike(&chosen);
         if best.as_ref().is_none_or(|(least, _)| bad < *least) {
             best = Some((bad, chosen));
@@ -268,6 +289,11 @@ fn faults_of(beats: &[Beat<'_>], line: &[CandidateNote]) -> Vec<usize> {
 
 fn is_other_foot(one: &ChordGround, other: &ChordGround) -> bool {
     (one.foot().semitones - other.foot().semitones).rem_euclid(12) != 0
+}
+
+/// Whether what a chord rests on is a semitone above what the next one does.
+pub(super) fn is_fall(one: &ChordGround, next: &ChordGround) -> bool {
+    (one.foot().semitones - next.foot().semitones).rem_euclid(12) == 1
 }
 
 /// What the chords after one rest on, within an octave, where that is something else.

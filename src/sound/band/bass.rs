@@ -12,6 +12,8 @@ use crate::theory::Interval;
 /// usually lies (common practice, no source).
 const RANGE: std::ops::RangeInclusive<i32> = 28..=55;
 const USUAL_TOP: i32 = 50;
+/// The B2 up to where that of a ballad lies (common practice, no source).
+const BALLAD_TOP: i32 = 47;
 /// The C that intervals are counted from: C1.
 const C: i32 = 24;
 /// Notes that are let go before the next one, so that they are heard apart.
@@ -125,9 +127,10 @@ fn over(sheet: &BandSheet, stays: &[Stay], (seed, joins): (u64, BassJoins)) -> V
     let grounds: Vec<ChordGround> = stays.iter().map(ChordGround::sounding).collect();
     let (Some(first), Some(last)) = (stays.first(), stays.last()) else { return Vec::new() };
     let places = places(sheet, stays, first.at, last.end);
+    let usual_top = if sheet.groove == Groove::Ballad { BALLAD_TOP } else { USUAL_TOP };
     let like = BassLine {
         range: RANGE.start() - C..=RANGE.end() - C,
-        usual_top: USUAL_TOP - C,
+        usual_top: usual_top - C,
         seed,
         walks: sheet.groove == Groove::Walking,
         repeats: sheet.groove != Groove::Bossa,
@@ -225,6 +228,11 @@ fn places(sheet: &BandSheet, stays: &[Stay], start: Ticks, end: Ticks) -> Vec<Ba
     struck
         .iter()
         .zip(ends)
-        .map(|((at, weight), end)| BassPlace { at: *at, end, weight: *weight })
+        .map(|((at, weight), end)| BassPlace {
+            at: *at,
+            end,
+            is_one: at.rem_euclid(bar) == 0,
+            weight: *weight,
+        })
         .collect()
 }
