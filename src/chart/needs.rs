@@ -235,12 +235,20 @@ impl Found<'_> {
             (CadenceForm::Fifth, Some(key)) => {
                 let is_perfect = |it: &ChordReading| it.chord.kind.fifth() == Fifth::Perfect;
                 let two = reading.filter(|_| cadence.kind.has_two());
-                let purpose = match key.1 {
-                    false => Purpose::MajorCadence,
-                    true if two.is_some_and(is_perfect) => Purpose::MelodicCadence,
-                    true => Purpose::MinorCadence,
-                };
-                self.add(purpose, key, cadence.at);
+                let is_melodic = two.is_some_and(is_perfect);
+                let is_of_minor = two.is_some() && !is_melodic && self.has_flat_ninth(cadence);
+                match key.1 {
+                    // What minor lends to a major key is practised in minor, if the tune has that, and
+                    // otherwise by itself, among the tune's own cadences.
+                    false if is_of_minor => {
+                        if self.has(target, true) {
+                            self.add(Purpose::MinorCadence, (target, true), cadence.at);
+                        }
+                    }
+                    false => self.add(Purpose::MajorCadence, key, cadence.at),
+                    true if is_melodic => self.add(Purpose::MelodicCadence, key, cadence.at),
+                    true => self.add(Purpose::MinorCadence, key, cadence.at),
+                }
             }
             // What does not arrive is told by its dominant, if at all; so is the back door.
             (CadenceForm::Tritone, _) if !cadence.is_resolved => {}
@@ -258,6 +266,12 @@ impl Found<'_> {
         if let Some(at) = turns_round(self.tune, cadence, target).filter(|_| is_own) {
             self.add(turn(own.is_minor()), (own.tonic(), own.is_minor()), at);
         }
+    }
+
+    /// Whether the dominant of a cadence has the ninth of minor.
+    fn has_flat_ninth(&self, cadence: &Cadence) -> bool {
+        let five = self.analysis.reading(cadence.written[1]);
+        five.is_some_and(|it| it.chord.kind.tensions().has(Tension::FlatNinth))
     }
 
     /// A dominant that falls a semitone is practised in the key that its goal makes, if the tune has

@@ -83,6 +83,6 @@ fn a_ii_is_no_substitute_of_a_goal() {
     for by in UP {
         let tune = up(&tune("Abmaj7 | Bbm7 Eb7 | Dm7 G7 | Cmaj7"), by);
         let reason = &analyse(&tune).expect("chords").readings[2].reason;
-        assert!(!reason.contains("stands in for it"), "{reason}");
+        assert!(!reason.contains("stands in for"), "{reason}");
     }
 }

@@ -107,7 +107,7 @@ const CASES: &[Case] = &[
     ("Dmaj7 | Gmaj7 | G/A | D6", "D major", "Imaj7 T -, IVmaj7 S -, V7sus4 D D, I6 T -"),
     // Plagal: no root a fifth lower is meant.
     ("Cmaj7 | Fmaj7 | Fm6 | Cmaj7", "C major", "Imaj7 T -, IVmaj7 S -, iv6 S -, Imaj7 T -"),
-    // Dominants that fall by semitones are each a substitute of the next's dominant.
+    // Of dominants that fall by semitones each second is a substitute of the next one's dominant.
     (
         "C6 | % | F7 | E7 | Eb7 | D7 | Dm7 G7 | C6",
         "C major",
@@ -211,7 +211,7 @@ fn reasons_say_what_a_chord_wants_and_gets() {
             "V of ii: it wants Dm7 and gets it",
             "ii of C major: leads to G7",
             "V of C major: it wants C; Em7 comes in its place",
-            "iii of C major: in place of the tonic, and leads to A7",
+            "iii of C major: in place of the tonic, and ii of ii with A7",
             "V of ii: it wants Dm7 and gets it",
             "ii of C major: leads to D♭7",
             "in place of G7, V of C major, whose third and seventh it has: it falls a semitone to C6",

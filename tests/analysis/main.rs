@@ -10,6 +10,7 @@ mod modes;
 mod needs;
 mod practice;
 mod progressions;
+mod reasons;
 mod speed;
 mod tune;
 mod tunes;

@@ -348,6 +348,54 @@ fn a_cadence_in_minor_has_the_ii_of_the_tune() {
     assert!(met[0] > 200 && met[1] > 30, "{met:?}");
 }
 
+/// Whether a cadence has the ii of minor, a half-diminished chord, and its V the ninth of minor.
+fn is_of_minor(analysis: &Analysis, cadence: &quintfall::chart::Cadence) -> bool {
+    let [two, five] = cadence.written.map(|it| analysis.reading(it).expect("a chord").chord);
+    cadence.kind.has_two()
+        && two.kind.fifth() == Fifth::Diminished
+        && five.kind.tones().any(|it| it.steps == 8 && it.semitones == 13)
+}
+
+/// What minor lends to a major key is not practised as a cadence of major, and is in minor where the
+/// tune has that.
+#[test]
+fn a_ii_v_of_minor_is_not_practised_as_one_of_major() {
+    let mut met = [0; 2];
+    let own = [
+        "[[section]]\nname = \"A\"\nbars = \"| Cmaj7 | Dm7b5 G7b9 | Cmaj7 | Am7 | Em7b5 A7b9 | Dmaj7 | Dm7 G7 | C6 |\"\n",
+        "[[section]]\nname = \"A\"\nbars = \"| Fm6 | Gm7b5 C7b9 | Fm6 | Gm7b5 C7b9 | Fmaj7 | Bbm7 | Gm7b5 C7b9 | Fm6 |\"\n",
+    ];
+    in_all_keys(&own, |tune, analysis, needs| {
+        let bar = |at: i32| (at.max(0) / tune.metre.bar()) as usize + 1;
+        for need in needs.iter().filter(|it| it.purpose == Purpose::MajorCadence) {
+            for cited in &need.bars {
+                let tonic = need.key.tonic().pitch_class();
+                let mut here = analysis
+                    .cadences
+                    .iter()
+                    .filter(|it| bar(it.at) == *cited && it.target.pitch_class() == tonic);
+                assert!(here.any(|it| !is_of_minor(analysis, it)), "{need:?}");
+                met[0] += 1;
+            }
+        }
+        for cadence in analysis.cadences.iter().filter(|it| is_of_minor(analysis, it)) {
+            let tonic = cadence.target.pitch_class();
+            let is_its = |it: &&Need| {
+                it.purpose == Purpose::MinorCadence && it.key.tonic().pitch_class() == tonic
+            };
+            let has_minor = analysis
+                .cadences
+                .iter()
+                .any(|it| it.target.pitch_class() == tonic && it.kind.arrival() == Some(true));
+            if cadence.kind.arrival() == Some(false) && has_minor {
+                assert!(needs.iter().any(|it| is_its(&it)), "{cadence:?}");
+                met[1] += 1;
+            }
+        }
+    });
+    assert!(met[0] > 200 && met[1] >= 12, "{met:?}");
+}
+
 /// A suspended dominant of a key is practised where it leads to the tonic.
 #[test]
 fn suspended_dominants_are_practised_where_they_lead() {

@@ -172,56 +172,82 @@ impl Keys<'_> {
     }
 }
 
-/// The cadences whose ii and V are both among some written chords, with the places of the two among
-/// these; no two share a chord between.
-pub(super) fn pairs<'a>(
-    analysis: &'a Analysis,
-    written: &[usize],
-) -> Vec<([usize; 2], &'a Cadence)> {
-    let at = |one: usize| written.iter().position(|other| *other == one);
-    let mut pairs: Vec<([usize; 2], &Cadence)> = Vec::new();
-    for cadence in analysis.written_cadences().filter(|cadence| cadence.kind.has_two()) {
-        let [Some(two), Some(five)] = cadence.written.map(at) else { continue };
-        let is_apart = |([from, to], _): &([usize; 2], _)| five <= *from || two >= *to;
-        if two < five && pairs.iter().all(is_apart) {
-            pairs.push(([two, five], cadence));
+/// A ii that is joined to its V, on one line or from the end of a line to the next.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct JoinedPair<'a> {
+    /// The line of each of the two.
+    lines: [usize; 2],
+    cadence: &'a Cadence,
+}
+
+/// The cadences whose ii and V both stand on one line, or on two that follow one another, of the chords
+/// that stand on each line; no two share a chord between.
+pub(super) fn pairs<'a>(analysis: &'a Analysis, lines: &[Vec<usize>]) -> Vec<JoinedPair<'a>> {
+    let line = |one: usize| lines.iter().position(|own| own.contains(&one));
+    let mut pairs: Vec<JoinedPair<'a>> = Vec::new();
+    // What one line shows whole comes before what two of them share.
+    for reach in [0, 1] {
+        for cadence in analysis.written_cadences().filter(|cadence| cadence.kind.has_two()) {
+            let [two, five] = cadence.written;
+            let [Some(from), Some(to)] = cadence.written.map(line) else { continue };
+            let is_apart = |other: &JoinedPair<'_>| {
+                five <= other.cadence.written[0] || two >= other.cadence.written[1]
+            };
+            if two < five && from + reach == to && pairs.iter().all(is_apart) {
+                pairs.push(JoinedPair { lines: [from, to], cadence });
+            }
         }
     }
     pairs
 }
 
-/// What joins a ii to its V and leads on to its goal, on one line.
+impl JoinedPair<'_> {
+    /// Whether a line has the ii or the V.
+    pub(super) fn is_on(&self, line: usize) -> bool {
+        self.lines.contains(&line)
+    }
+}
+
+/// What joins a ii to its V and leads on to its goal, on one line. What two lines share is open at the
+/// end of the first and at the beginning of the second.
 pub(super) fn cadences(
     chart: &Chart,
-    analysis: &Analysis,
+    pairs: &[JoinedPair<'_>],
+    line: usize,
     placed: &[PlacedChord],
-    (y, right, label): (f64, f64, f64),
+    (y, ends, label): (f64, [f64; 2], f64),
 ) -> Vec<ChartPiece> {
-    let written: Vec<usize> = placed.iter().map(|it| it.written).collect();
     let stands: Vec<Option<i32>> =
         chart.written().map(|stand| stand.chord.map(|chord| chord.root.pitch_class())).collect();
     let root = |place: &PlacedChord| stands.get(place.written).copied().flatten();
+    let at = |written: usize| placed.iter().position(|it| it.written == written);
+    let own = || pairs.iter().filter(|pair| pair.is_on(line));
     let mut pieces = Vec::new();
-    let pairs = pairs(analysis, &written);
-    for ([two, five], cadence) in &pairs {
-        let (two, five) = (*two, *five);
+    for JoinedPair { cadence, .. } in own() {
+        let [two, five] = cadence.written.map(at);
+        let from = two.map(|two| placed[two].span[0]);
+        let Some(five) = five else {
+            pieces.push(joined([from, None], ends, None, y, label));
+            continue;
+        };
         // An arrow leads no further than to the next bracket.
-        let after = pairs.iter().map(|([two, _], _)| *two).filter(|two| *two >= five).min();
-        let limit = after.map_or(right, |next| placed[next].span[0] - 0.25 * label);
+        let later = own().filter_map(|pair| at(pair.cadence.written[0]));
+        let after = later.filter(|two| *two >= five).min();
+        let limit = after.map_or(ends[1], |next| placed[next].span[0] - 0.25 * label);
         // It ends near the beginning of the V, so that an arrow has room after it.
         let [start, end] = placed[five].span;
         let to = (start + label).min(end);
         // A dominant may be held, or come again with other tones, before it leads on.
-        let own = root(&placed[five]);
-        let goal = match placed[five + 1..].iter().find(|next| root(next) != own) {
+        let own_root = root(&placed[five]);
+        let goal = match placed[five + 1..].iter().find(|next| root(next) != own_root) {
             Some(next) => {
                 let arrives = root(next) == Some(cadence.target.pitch_class());
                 arrives.then_some(next.span[0] - 0.25 * label)
             }
-            None => cadence.is_resolved.then_some(right),
+            None => cadence.is_resolved.then_some(ends[1]),
         };
         let goal = goal.filter(|goal| *goal <= limit + 1e-6);
-        pieces.push(arrow([placed[two].span[0], to], goal, y, label));
+        pieces.push(joined([from, Some(to)], ends, goal, y, label));
     }
     pieces
 }
@@ -231,15 +257,23 @@ pub(super) fn has_cadences(analysis: &Analysis) -> bool {
     analysis.cadences.iter().any(|cadence| cadence.kind.has_two())
 }
 
-/// A bracket below two chords, and an arrow on to a third.
-fn arrow([from, to]: [f64; 2], goal: Option<f64>, y: f64, em: f64) -> ChartPiece {
+/// A bracket below two chords, open to the end of its line on the side of one that stands on another, and
+/// an arrow on to a third.
+fn joined(
+    sides: [Option<f64>; 2],
+    ends: [f64; 2],
+    goal: Option<f64>,
+    y: f64,
+    em: f64,
+) -> ChartPiece {
     let rise = 0.32 * em;
     let width = 0.6;
-    let mut traces = vec![
-        upright(from + width / 2.0, [y - width / 2.0, y + rise], width),
-        level([from, to], y, width),
-        upright(to - width / 2.0, [y - width / 2.0, y + rise], width),
-    ];
+    let [from, to] = [0, 1].map(|side| sides[side].unwrap_or(ends[side]));
+    let mut traces = vec![level([from, to], y, width)];
+    for (side, inward) in sides.into_iter().zip([0.5, -0.5]) {
+        let jog = |x: f64| upright(x + inward * width, [y - width / 2.0, y + rise], width);
+        traces.extend(side.map(jog));
+    }
     let [long, half] = HEAD.map(|part| part * em);
     if let Some(goal) = goal.filter(|goal| *goal > to + 0.4 * long) {
         let base = (goal - long).max(to);

@@ -4,11 +4,12 @@ use std::ops::Range;
 
 use kurbo::Rect;
 
-use super::areas::has_cadences;
+use super::areas::{self, has_cadences};
 use super::cell::{Cells, Writing};
 use super::foot::ChartFoot;
 use super::grid::LineGrid;
 use super::head::ChartHead;
+use super::lines::ChartLine;
 use super::piece::ChartPiece;
 use super::room::{ChartSetting, Room};
 use super::tune::{ChartLook, ReaderTune};
@@ -85,7 +86,14 @@ impl<'a> ChartBook<'a> {
     }
 
     fn grid<'b>(&'b self, setting: &'b ChartSetting<'b>, left: f64) -> LineGrid<'b> {
-        LineGrid { setting, room: &self.room, analysis: self.tune.analysis, left }
+        let analysis = self.tune.analysis;
+        let of_line = |line: &ChartLine| {
+            let cells = line.columns().map(|(_, bar)| setting.cell(line, bar));
+            cells.flat_map(|cell| &cell.slots).map(|slot| slot.written).collect()
+        };
+        let written: Vec<Vec<usize>> = self.room.lines.iter().map(of_line).collect();
+        let joined = analysis.map_or_else(Vec::new, |analysis| areas::pairs(analysis, &written));
+        LineGrid { setting, room: &self.room, analysis, joined, left }
     }
 
     /// Which lines stand on which page.

@@ -2,7 +2,7 @@
 
 use kurbo::Point;
 
-use super::areas::{self, InKey, Keys, PlacedChord};
+use super::areas::{self, InKey, JoinedPair, Keys, PlacedChord};
 use super::barline;
 use super::cell::BarCell;
 use super::lines::ChartLine;
@@ -32,6 +32,8 @@ pub(super) struct LineGrid<'a> {
     pub(super) setting: &'a ChartSetting<'a>,
     pub(super) room: &'a Room,
     pub(super) analysis: Option<&'a Analysis>,
+    /// What joins its chords.
+    pub(super) joined: Vec<JoinedPair<'a>>,
     /// Where the lines begin.
     pub(super) left: f64,
 }
@@ -60,10 +62,13 @@ impl LineGrid<'_> {
 
     /// Whether a cadence is marked below a line.
     fn has_cadence(&self, line: &ChartLine) -> bool {
-        let cells = line.columns().map(|(_, bar)| self.setting.cell(line, bar));
-        let written: Vec<usize> =
-            cells.flat_map(|cell| &cell.slots).map(|slot| slot.written).collect();
-        self.analysis.is_some_and(|analysis| !areas::pairs(analysis, &written).is_empty())
+        let place = self.place(line);
+        self.joined.iter().any(|pair| pair.is_on(place))
+    }
+
+    /// The place of a line among all.
+    fn place(&self, line: &ChartLine) -> usize {
+        self.room.lines.iter().take_while(|other| *other != line).count()
     }
 
     fn heights(&self, line: &ChartLine, top: f64) -> LineHeights {
@@ -134,7 +139,7 @@ impl LineGrid<'_> {
         }
         let mut drawn = DrawnLine { pieces, words: self.spoken(line, &spoken), carried: None };
         if let Some(analysis) = self.analysis {
-            self.keys(analysis, (&bars, &placed), &heights, carried, &mut drawn);
+            self.keys(analysis, (line, &bars, &placed), &heights, carried, &mut drawn);
         }
         drawn
     }
@@ -143,7 +148,7 @@ impl LineGrid<'_> {
     fn keys(
         &self,
         analysis: &Analysis,
-        (bars, placed): (&[(usize, [f64; 2])], &[PlacedChord]),
+        (line, bars, placed): (&ChartLine, &[(usize, [f64; 2])], &[PlacedChord]),
         heights: &LineHeights,
         carried: Option<InKey>,
         drawn: &mut DrawnLine,
@@ -152,8 +157,9 @@ impl LineGrid<'_> {
         let (Some((_, first)), Some((_, last))) = (bars.first(), bars.last()) else { return };
         let pad = 0.3 * self.room.sizes.symbol;
         let ends = [first[0] + pad, last[1] - pad];
-        let place = (heights.cadence, ends[1], label);
-        drawn.pieces.extend(areas::cadences(self.setting.chart, analysis, placed, place));
+        let (chart, line, place) =
+            (self.setting.chart, self.place(line), (heights.cadence, ends, label));
+        drawn.pieces.extend(areas::cadences(chart, &self.joined, line, placed, place));
         let keys = Keys { analysis, placed, carried, ends, y: heights.area, label };
         drawn.pieces.extend(keys.pieces());
         drawn.carried = keys.last();

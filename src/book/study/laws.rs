@@ -206,6 +206,61 @@ fn no_two_pieces_share_ink() {
     assert!(pairs > 1000, "{pairs}");
 }
 
+/// Charts of lines of four bars that end on a ii, in a section and before an ending.
+fn torn() -> Vec<Chart> {
+    let head = "metre = \"4/4\"\nform = \"A A\"";
+    [
+        "| C6 | Am7 | D7 | Dm7 | G7 | Cmaj7 | F6 Gm7 | C7 Bm7b5 | E7 | Am7 | D7 | G7 |",
+        "| Eb6 | % | Cm7 | Fm7 | Bb7 Bbm7 | Eb7 | Ab6 | Am7b5 | D7b9 | Gm7 | C7 | Fm7 Bb7 |",
+        "| Dm6 | % | % | Em7b5 | A7 | Dm7 G7 | C6 | Em7b5 |1. A7 | Dm6 :|2. A7 | Dm6 |",
+    ]
+    .map(|bars| of(head, &[("A", bars.to_owned())]))
+    .into()
+}
+
+/// A ii at the end of a line is joined to the V at the beginning of the next, by two halves that are open
+/// there.
+#[test]
+fn a_ii_is_joined_to_a_v_on_the_next_line() {
+    let mut met = 0;
+    for chart in all().into_iter().chain(torn()) {
+        let Some(analysis) = analyse(&chart.unfolded()) else { continue };
+        for paper in Paper::ALL {
+            let tune =
+                ReaderTune { chart: &chart, analysis: Some(&analysis), horn: None, sounding: None };
+            let look = ChartLook { paper, ..ChartLook::default() };
+            let book = ChartBook::measure(tune, look, String::new()).unwrap();
+            let live = PageTemplate::of(paper).live(paper::size(paper, Orientation::Portrait));
+            let pages = (0..book.pages()).flat_map(|page| book.lines(live, page));
+            let lines: Vec<Vec<ChartPiece>> = pages.map(|(pieces, _)| pieces).collect();
+            let mut written = 0;
+            for (one, next) in lines.iter().zip(lines.iter().skip(1)) {
+                let is_chord = |it: &&ChartPiece| it.role == PieceRole::Symbol && symbol(it) != "%";
+                written += one.iter().filter(is_chord).count();
+                let is_torn =
+                    |it: &Cadence| it.kind.has_two() && it.written == [written - 1, written];
+                if written == 0 || !analysis.written_cadences().any(is_torn) {
+                    continue;
+                }
+                let shelf = |line: &[ChartPiece]| {
+                    let frame = line.iter().find(|it| it.role == PieceRole::Frame).unwrap();
+                    boxes(frame).reduce(|all, ink| all.union(ink)).unwrap()
+                };
+                let marks = |line: &[ChartPiece]| -> Vec<Rect> {
+                    let own = line.iter().filter(|it| it.role == PieceRole::Cadence);
+                    own.filter_map(|it| boxes(it).reduce(|all, ink| all.union(ink))).collect()
+                };
+                let em = book.room.sizes.symbol;
+                let ends = marks(one).iter().any(|it| shelf(one).x1 - it.x1 < em);
+                let begins = marks(next).iter().any(|it| it.x0 - shelf(next).x0 < em);
+                assert!(ends && begins, "{}, {paper:?}, chord {written}", chart.title);
+                met += 1;
+            }
+        }
+    }
+    assert!(met > 10, "{met}");
+}
+
 #[test]
 fn everything_stands_inside_the_margins_and_apart_from_head_and_foot() {
     for_every_book(|book, _, live, about| {

@@ -185,6 +185,36 @@ impl Harmonies {
             _ => false,
         }
     }
+
+    /// Whether a dominant stands in for another in a chain in fifths, each second link of which is
+    /// replaced by its tritone partner, so that roots fall by semitones: of E7 D♯7 D7 C♯m the first and
+    /// the third do. The ii of a link may come before it.
+    pub(super) fn is_partner_in_chain(&self, place: usize) -> bool {
+        let (mut at, mut falls) = (place, 0);
+        while falls < self.list.len() {
+            let is_dominant = self.list[at].family == ChordFamily::Dominant;
+            if !is_dominant || self.is_strayed(at) {
+                break;
+            }
+            let next = self.after(at);
+            at = match self.rise(at) {
+                11 if self.list[next].family != ChordFamily::Diminished => next,
+                rise if self.is_two_of_next(next) && (rise + self.rise(next)) % 12 == 11 => {
+                    self.after(next)
+                }
+                _ => break,
+            };
+            falls += 1;
+        }
+        falls % 2 == 1 && self.falls_to_dominant(place)
+    }
+
+    /// Whether what a harmony falls to, at once or after its ii, is a dominant.
+    fn falls_to_dominant(&self, place: usize) -> bool {
+        let next = self.after(place);
+        let at = if self.rise(place) == 11 { next } else { self.after(next) };
+        self.list[at].family == ChordFamily::Dominant
+    }
 }
 
 /// The family of each chord, where neighbours on its root change it: a suspension takes that of

@@ -286,7 +286,8 @@ impl HarmonySeat<'_> {
                 let comes = self.ahead().fifth;
                 let cost = goal.cost + wanted(comes);
                 // What falls by a semitone instead is a substitute of another dominant.
-                if comes.is_none() && self.falls() {
+                let is_partner = self.reader.harmonies.is_partner_in_chain(self.place);
+                if is_partner || comes.is_none() && self.falls() {
                     let fallen = (self.step + SEMITONE_DOWN) % 12;
                     to(cost, Function::Dominant, ChordRole::AppliedSubstitute, fallen);
                 } else {

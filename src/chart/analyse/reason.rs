@@ -5,7 +5,7 @@ use super::family::ChordFamily;
 use super::label;
 use super::path::KeyState;
 use super::readings::{CandidateReading, ReadingMaker};
-use super::resolve::{How, SEMITONE_DOWN};
+use super::resolve::{FIFTH_DOWN, FIFTH_UP, How, SEMITONE_DOWN};
 use super::table::{ChordRole, KeyMode};
 use crate::chart::{Function, Unfolded};
 use crate::theory::{
@@ -132,13 +132,31 @@ impl Telling<'_> {
         match comes.how {
             _ if !is_goal => {
                 let wanted = label::above(self.key, goal);
-                format!("it wants {wanted}; {by}, a tritone from there, stands in for it")
+                format!("it goes to {by}, which stands in for {wanted}, a tritone away")
             }
-            How::AtOnce => format!("it wants {by} and gets it"),
+            How::AtOnce => self.gets(comes.by, goal),
             How::Replaced | How::Delayed => {
-                format!("it wants {by} and gets it, by way of {}", self.next())
+                format!("{}, by way of {}", self.gets(comes.by, goal), self.next())
             }
         }
+    }
+
+    /// What a dominant gets on the root that it wants: the chord that the key has there, or another.
+    fn gets(&self, by: usize, goal: i32) -> String {
+        let comes = self.of_harmony(by);
+        let is_minor = self.chord(by).is_some_and(|chord| chord.kind.has_minor_third());
+        let mode = self.state.mode();
+        let is_of_key = goal == 0 || mode.goals().iter().any(|own| own.step == goal);
+        let own = if goal == 0 { self.state.is_minor() } else { mode.is_minor_goal(goal) };
+        if !is_of_key || self.key.is_of_church_mode() || own == is_minor {
+            return format!("it wants {comes} and gets it");
+        }
+        let kind = match (own, goal) {
+            (true, _) => "m",
+            (false, FIFTH_UP) => "7",
+            (false, _) => "",
+        };
+        format!("it wants {}{kind}, and {comes} comes on that root", self.wanted())
     }
 
     /// Whether what comes next lies a third from what is wanted, and shares two of its notes.
@@ -290,8 +308,21 @@ impl Telling<'_> {
             Some(_) if self.it.function == Function::Subdominant => {
                 format!("{degree} of {key}: leads to {}", self.next())
             }
-            Some(_) => format!("{degree} of {key}: {what}, and leads to {}", self.next()),
+            Some(_) => format!("{degree} of {key}: {what}, {}", self.leads_on()),
             None => format!("{degree} of {key}: {what}"),
+        }
+    }
+
+    /// Where a chord leads that is something else too: as the ii of what follows, if it is that.
+    fn leads_on(&self) -> String {
+        let next = self.next();
+        let is_two = self.reader.harmonies.is_two_of_next(self.place);
+        match self.after.goal.filter(|_| is_two) {
+            Some(step) => {
+                format!("and ii of {} with {next}", words(label::goal(self.state.mode(), step)))
+            }
+            None if is_two && self.rise() == FIFTH_DOWN => format!("and leads to {next} as its ii"),
+            None => format!("and leads to {next}"),
         }
     }
 

@@ -33,6 +33,8 @@ pub(super) struct Resolution {
 pub(super) const FIFTH_DOWN: i32 = 5;
 pub(super) const SEMITONE_DOWN: i32 = 11;
 pub(super) const TONE_UP: i32 = 2;
+/// The dominant of a key above its tonic.
+pub(super) const FIFTH_UP: i32 = 7;
 
 /// Whether and how the goal of a dominant comes.
 ///

@@ -22,7 +22,7 @@ pub fn cadences(over: &OverTune<'_>, is_own: impl Fn(&Cadence) -> bool) -> Optio
     let mut bars = 0;
     for cadence in over.analysis.written_cadences().filter(|it| it.kind.has_two() && is_own(it)) {
         let Some(run) = run(over, &tune, cadence) else { continue };
-        let words = over.words(&run.stands);
+        let words = over.words(&run);
         if runs.iter().any(|(known, _)| *known == words) || bars + run.bars > MOST_BARS as usize {
             continue;
         }

@@ -87,8 +87,7 @@ fn passages_of(drill: &mut Table, passage: &Table, chart: &Chart) -> Result<Vec<
         let problem = format!("{title} is longer than the {MOST_BARS} bars of a drill");
         return Err(wrong(problem).mend("write each part of it as a chart of its own"));
     }
-    let bar = chart.metre.bar();
-    let runs = sheets.into_iter().flatten().flat_map(|run| run.parted_at_silence(bar));
+    let runs = sheets.into_iter().flatten().flat_map(|run| over.parted(run));
     let runs = runs.filter(|run| run.stands.iter().any(|it| it.chord.is_some()));
     runs.map(|run| passage_of(&over, passage, &run)).collect()
 }

@@ -237,6 +237,49 @@ impl BarRun {
         self.in_parts(parts.into_iter().map(|(stands, _)| stands).collect(), bar)
     }
 
+    /// The run cut at barlines where what is known of its chords changes; whole where it is an ending.
+    /// A bar whose chords differ in it has what is known of none.
+    pub(super) fn parted_by<T: Copy + Default + PartialEq>(
+        self,
+        bar: Ticks,
+        of: impl Fn(&RunStand) -> T,
+    ) -> Vec<Self> {
+        if !self.ending.is_empty() {
+            return vec![self];
+        }
+        let mut groups: Vec<(Vec<RunStand>, T)> = Vec::new();
+        for stand in &self.stands {
+            let own = of(stand);
+            let has_chord = |group: &Vec<RunStand>| group.iter().any(|it| it.chord.is_some());
+            match groups.last_mut() {
+                // A silence belongs to the chord before it, or at the beginning to the one after.
+                Some((group, _)) if stand.chord.is_none() => group.push(*stand),
+                Some((group, known)) if !has_chord(group) => {
+                    group.push(*stand);
+                    *known = own;
+                }
+                Some((group, known)) if stand.at % bar != 0 => {
+                    group.push(*stand);
+                    if *known != own {
+                        *known = T::default();
+                    }
+                }
+                _ => groups.push((vec![*stand], own)),
+            }
+        }
+        let mut parts: Vec<(Vec<RunStand>, T)> = Vec::new();
+        for (group, known) in groups {
+            match parts.last_mut() {
+                Some((part, before)) if *before == known => part.extend(group),
+                _ => parts.push((group, known)),
+            }
+        }
+        if parts.len() < 2 {
+            return vec![self];
+        }
+        self.in_parts(parts.into_iter().map(|(stands, _)| stands).collect(), bar)
+    }
+
     /// The run as so many; its signs stay at its ends.
     fn in_parts(&self, parts: Vec<Vec<RunStand>>, bar: Ticks) -> Vec<Self> {
         let last = parts.len().saturating_sub(1);

@@ -21,6 +21,7 @@ pub use in_time::in_time;
 pub use way::OverWay;
 
 use self::form::{BarRun, RunStand};
+use self::numeral::NumeralHome;
 use crate::chart::{Analysis, Chart, ChordStand};
 use crate::drill::language::harmony::{Degree, PassageHome};
 use crate::score::{Feel, Ticks};
@@ -56,9 +57,8 @@ impl OverTune<'_> {
     /// The drills that play the tune in a way: one, or several where a sheet does not hold it.
     pub fn drills(&self, way: OverWay) -> Vec<Text> {
         let way = way.fitting(self.chart.metre);
-        let bar = self.chart.metre.bar();
         let parted = |runs: Vec<BarRun>| -> Vec<BarRun> {
-            runs.into_iter().flat_map(|run| run.parted_at_silence(bar)).collect()
+            runs.into_iter().flat_map(|run| self.parted(run)).collect()
         };
         let sheets: Vec<Vec<BarRun>> =
             form::sheets(self.chart, form::MOST_BARS).into_iter().map(parted).collect();
@@ -148,22 +148,49 @@ impl OverTune<'_> {
         )
     }
 
-    /// The words of the chords of a run.
-    fn words(&self, stands: &[RunStand]) -> Vec<String> {
+    /// A run in as many as are counted in one key each and play on or are silent.
+    fn parted(&self, run: BarRun) -> Vec<BarRun> {
+        let bar = self.chart.metre.bar();
+        let runs = run.parted_by(bar, |stand| self.visit(stand)).into_iter();
+        runs.flat_map(|run| run.parted_at_silence(bar)).collect()
+    }
+
+    /// The key of a church mode that a chord is read in, where the tune is not at home in it.
+    fn visit(&self, stand: &RunStand) -> Option<Key> {
+        let key = self.analysis.reading(stand.written).filter(|_| stand.chord.is_some())?.key;
+        (key.is_of_church_mode() && key != self.home()).then_some(key)
+    }
+
+    /// What the numerals of a run are counted in, with the word for it where that is a mode of its own:
+    /// what is composed over it, or added to its chords, then has the notes of the mode.
+    fn counted_in(&self, run: &BarRun) -> (Option<String>, NumeralHome) {
         let home = self.home();
+        let sounding = run.stands.iter().filter(|stand| stand.chord.is_some());
+        let mut keys = sounding.map(|stand| self.visit(stand));
+        let first = keys.next().flatten().filter(|first| keys.all(|it| it == Some(*first)));
+        match first.and_then(|key| NumeralHome::visited(key, home)) {
+            Some((word, at)) => (Some(word), at),
+            None => (None, NumeralHome::own(home)),
+        }
+    }
+
+    /// The words of the chords of a run.
+    fn words(&self, run: &BarRun) -> Vec<String> {
+        let (_, at) = self.counted_in(run);
         let word = |stand: &RunStand| {
             let reading = self.analysis.reading(stand.written);
-            stand.chord.map(|chord| numeral::word(chord, reading, home))
+            stand.chord.map(|chord| numeral::word_in(chord, reading, at))
         };
-        stands.iter().filter_map(word).collect()
+        run.stands.iter().filter_map(word).collect()
     }
 
     /// A passage of the tune.
     fn passage(&self, run: &BarRun, way: OverWay) -> String {
-        let words = self.words(&run.stands);
+        let words = self.words(run);
+        let (_, at) = self.counted_in(run);
         let mut lines = vec!["[[passage]]".to_owned()];
         lines.extend(self.form(run));
-        lines.extend(way.fields(run, &words, self.home(), self.chart.metre));
+        lines.extend(way.fields(run, &words, at.passage, self.chart.metre));
         lines.push(String::new());
         lines.join("\n")
     }
@@ -192,8 +219,11 @@ impl OverTune<'_> {
         }
         lines.extend(run.to_coda.map(|bars| format!("to-coda = {bars}")));
         lines.extend(run.way_on.iter().map(|words| format!("way-on = {}", usual::text(words))));
-        let degrees: Vec<String> =
-            self.words(&run.stands).iter().map(|word| usual::text(word)).collect();
+        if let (Some(word), at) = self.counted_in(run) {
+            lines.push(format!("key = {}", usual::text(&word)));
+            lines.push(format!("mode = {}", usual::text(at.passage.mode.word())));
+        }
+        let degrees: Vec<String> = self.words(run).iter().map(|word| usual::text(word)).collect();
         lines.push(format!("degrees = [{}]", degrees.join(", ")));
         lines.push(format!("beats = [{}]", beats.collect::<Vec<_>>().join(", ")));
         lines
@@ -230,3 +260,5 @@ pub fn slug(title: &str) -> String {
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod visits;

@@ -1,7 +1,7 @@
 //! A chord of a tune as a drill says it: a numeral in the home key, with the kind of its chord.
 
 use crate::chart::ChordReading;
-use crate::drill::language::degree_words::{OVER, WRITTEN};
+use crate::drill::language::degree_words::{OVER, WRITTEN, key_of};
 use crate::drill::language::harmony::{Degree, PassageHome};
 use crate::drill::language::spelling::spelled;
 use crate::theory::{
@@ -16,7 +16,47 @@ const HIGHEST: i32 = 5;
 /// The word of a chord that is read so, in a tune at home in a key. Its root comes out on the note
 /// that the tune writes, within an octave about the tonic.
 pub(super) fn word(chord: Chord, reading: Option<&ChordReading>, home: Key) -> String {
-    let own = alone(chord, reading, home);
+    word_in(chord, reading, NumeralHome::own(home))
+}
+
+/// What numerals are counted in: the key of a passage, in a tune at home in a key.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct NumeralHome {
+    /// The key of the passage.
+    key: Key,
+    /// That key as the drill has it.
+    pub(super) passage: PassageHome,
+    /// The home key of the tune.
+    tune: Key,
+}
+
+impl NumeralHome {
+    /// The home key itself.
+    pub(super) fn own(home: Key) -> Self {
+        Self { key: home, passage: PassageHome::own(home.mode()), tune: home }
+    }
+
+    /// A key that a tune at home elsewhere visits, with the word that a passage has for it; none where
+    /// no passage can be in it.
+    pub(super) fn visited(key: Key, home: Key) -> Option<(String, Self)> {
+        let counted = [above, usual].map(|count| count(key.tonic(), home.tonic()));
+        counted.into_iter().find_map(|(degree, alter)| {
+            let word = format!("{}{}", signs(alter), letters(degree, key.is_minor()));
+            let (tonic, is_minor) = key_of(&word)?;
+            let c = NoteName::new(Letter::C, 0).up(tonic);
+            let has_signature = Key::on(c, key.mode()).tonic() == c;
+            let of = BorrowedTarget { degree, alter, is_minor };
+            let of = (tonic != Interval::UNISON).then_some(of);
+            let passage = PassageHome { tonic, mode: key.mode(), of };
+            has_signature.then_some((word, Self { key, passage, tune: home }))
+        })
+    }
+}
+
+/// The same in the key of a passage.
+pub(super) fn word_in(chord: Chord, reading: Option<&ChordReading>, at: NumeralHome) -> String {
+    let own = alone(chord, reading, at);
+    let home = at.key;
     let Some(bass) = chord.bass else { return own };
     let (degree, alter) = above(bass, home.tonic());
     // A bass that no degree of the key can name is told by the note that sounds like it.
@@ -29,7 +69,8 @@ pub(super) fn word(chord: Chord, reading: Option<&ChordReading>, home: Key) -> S
 
 /// The word of a chord without its bass: the first of its names that sounds like it, with the name of
 /// its root where the tune writes that otherwise.
-fn alone(chord: Chord, reading: Option<&ChordReading>, home: Key) -> String {
+fn alone(chord: Chord, reading: Option<&ChordReading>, at: NumeralHome) -> String {
+    let home = at.key;
     // At home a chord is called as the chart calls it.
     let read = reading.and_then(|reading| read(chord, reading, home));
     let applied = reading.and_then(|reading| applied(chord, reading, home));
@@ -39,10 +80,10 @@ fn alone(chord: Chord, reading: Option<&ChordReading>, home: Key) -> String {
     let fit = |word: String| {
         let (degree, alter) = above(chord.root, home.tonic());
         let named = format!("{word}{WRITTEN}{}{degree}", signs(alter));
-        [word, named].into_iter().find(|word| is_fit(word, chord, home))
+        [word, named].into_iter().find(|word| is_fit(word, chord, at))
     };
     let mut words = words.filter_map(fit);
-    words.next().unwrap_or_else(|| respelled(chord, home))
+    words.next().unwrap_or_else(|| respelled(chord, at))
 }
 
 /// The chord by the numeral that it has at home, where that is applied to nothing.
@@ -55,14 +96,15 @@ fn read(chord: Chord, reading: &ChordReading, home: Key) -> Option<WrittenNumera
 
 /// The chord on the note that sounds like its root, where a degree with one sign has that and none
 /// has the root itself: B♭ in C♯ minor is A♯.
-fn respelled(chord: Chord, home: Key) -> String {
+fn respelled(chord: Chord, at: NumeralHome) -> String {
+    let home = at.key;
     let twins = [1, -1].map(|steps| Interval { steps, semitones: 0 });
     let roots = twins.into_iter().map(|twin| chord.root.up(twin));
     let roots = std::iter::once(chord.root).chain(roots);
     let chords = roots.map(|root| Chord { root, bass: None, ..chord });
     let fit = |chord: Chord| {
         let written = plain(chord, above(chord.root, home.tonic()));
-        written.words().into_iter().find(|word| is_fit(word, chord, home))
+        written.words().into_iter().find(|word| is_fit(word, chord, at))
     };
     chords
         .into_iter()
@@ -99,13 +141,12 @@ impl WrittenNumeral {
 }
 
 /// Whether a word is the chord, on the note that is written and in the right octave.
-fn is_fit(word: &str, chord: Chord, home: Key) -> bool {
-    let plan =
-        Degree::parse(word).ok().and_then(|degree| degree.chord(PassageHome::own(home.mode())));
+fn is_fit(word: &str, chord: Chord, at: NumeralHome) -> bool {
+    let plan = Degree::parse(word).ok().and_then(|degree| degree.chord(at.passage));
     plan.is_some_and(|plan| {
         let is_near = (HIGHEST - 11..=HIGHEST).contains(&plan.root.semitones);
         // A root of many signs is written as the note that sounds like it.
-        is_near && plan.kind == chord.kind && spelled(&[plan], home)[0].root == chord.root
+        is_near && plan.kind == chord.kind && spelled(&[plan], at.tune)[0].root == chord.root
     })
 }
 

@@ -7,8 +7,8 @@ use crate::drill::language::voicing::Voicing;
 use crate::score::{Metre, Ticks};
 use crate::source::fields::Mistakes;
 use crate::theory::{
-    ChordKind, Fifth, Interval, Key, Letter, Numeral, NumeralStyle, Seventh, SymbolPart,
-    SymbolStyle, Tension, Third,
+    ChordKind, Fifth, Interval, Letter, Numeral, NumeralStyle, Seventh, SymbolPart, SymbolStyle,
+    Tension, Third,
 };
 
 /// A way of playing over the changes of a tune.
@@ -123,7 +123,7 @@ impl OverWay {
         self,
         run: &BarRun,
         words: &[String],
-        home: Key,
+        home: PassageHome,
         metre: Metre,
     ) -> Vec<String> {
         let has_silence = run.has_silence();
@@ -187,7 +187,7 @@ struct PlayedOver {
 impl PlayedOver {
     /// The chords of a run that has their words. A silence belongs to the chord before it, or at the
     /// beginning to the one after.
-    fn all(run: &BarRun, words: &[String], home: Key) -> Vec<Self> {
+    fn all(run: &BarRun, words: &[String], home: PassageHome) -> Vec<Self> {
         let mut all: Vec<Self> = Vec::new();
         let mut early: Vec<(RunStand, bool)> = Vec::new();
         let mut words = words.iter();
@@ -197,8 +197,7 @@ impl PlayedOver {
                 (None, None) => early.push((*stand, false)),
                 (Some(_), _) => {
                     let degree = words.next().and_then(|word| Degree::parse(word).ok());
-                    let plan =
-                        degree.and_then(|degree| degree.chord(PassageHome::own(home.mode())));
+                    let plan = degree.and_then(|degree| degree.chord(home));
                     let mut chunks = std::mem::take(&mut early);
                     chunks.push((*stand, true));
                     all.push(Self { plan, chunks });
