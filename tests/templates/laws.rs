@@ -136,8 +136,13 @@ fn a_melody_in_octaves_is_no_inversion() {
 /// break off in the middle of a run.
 #[test]
 fn every_drill_comes_to_rest_or_goes_round() {
-    for (name, text) in library::all() {
-        let template = Template::parse(text, name).unwrap();
+    let own = library::all().map(|(name, text)| (name.to_owned(), text.to_owned()));
+    let studies = std::fs::read_dir("templates/study").unwrap().map(|file| {
+        let path = file.unwrap().path();
+        (path.display().to_string(), std::fs::read_to_string(path).unwrap())
+    });
+    for (name, text) in own.chain(studies) {
+        let template = Template::parse(&text, &name).unwrap();
         let score = score(&template, "C");
         let last = score.harmonies.last().expect("a drill has chords");
         let leads_back =

@@ -89,6 +89,11 @@ impl ChordGround {
         self.bass.unwrap_or(self.root)
     }
 
+    /// Whether what it rests on is a semitone above what the next one does.
+    pub(super) fn falls_to(&self, next: &Self) -> bool {
+        (self.foot().semitones - next.foot().semitones).rem_euclid(12) == 1
+    }
+
     /// Its fifth above the tonic, if it has one.
     pub(super) fn fifth(&self) -> Option<Interval> {
         self.tones.iter().find(|tone| tone.steps == 4).map(|tone| self.root.plus(*tone))

@@ -2,14 +2,13 @@
 
 use super::bass_place::{BassPlace, Weight};
 use super::ground::{CandidateNote, ChordGround, NoteRole};
-use super::walking::is_fall;
 use crate::theory::Interval;
 
 /// From how many notes on a chord has time for a note on the way that is not its own.
 const TIME: usize = 3;
 
 /// A place of a bass among all of them.
-pub(super) struct Standing<'a> {
+pub(super) struct BassStanding<'a> {
     pub(super) grounds: &'a [ChordGround],
     pub(super) places: &'a [BassPlace],
     /// The chord of each place, by index.
@@ -19,7 +18,7 @@ pub(super) struct Standing<'a> {
     pub(super) place: usize,
 }
 
-impl Standing<'_> {
+impl BassStanding<'_> {
     /// Whether a note that is not what the chord rests on may not stand here.
     pub(super) fn is_denied(&self, note: &CandidateNote) -> bool {
         self.is_below_a_fall(note)
@@ -51,12 +50,12 @@ impl Standing<'_> {
     fn is_below_a_fall(&self, note: &CandidateNote) -> bool {
         let own = self.chords[self.place];
         let Some(next) = self.grounds.get(own + 1) else { return false };
-        if !is_fall(self.ground(), next) {
+        if !self.ground().falls_to(next) {
             return false;
         }
         let above = |foot: Interval| (Self::class(note) - foot.semitones).rem_euclid(12);
         let is_below = self.is_last_of_chord() && matches!(above(next.foot()), 10 | 11);
-        let falls_on = self.grounds.get(own + 2).filter(|goal| is_fall(next, goal));
+        let falls_on = self.grounds.get(own + 2).filter(|goal| next.falls_to(goal));
         is_below || falls_on.is_some_and(|goal| above(goal.foot()) == 0)
     }
 

@@ -9,7 +9,7 @@ use super::contour::{ContourNote, faults};
 use super::ground::{CandidateNote, ChordGround, NoteRole, spelled};
 use super::join::{BassClose, BassJoins, spelled_to};
 use super::line::LineNote;
-use super::standing::Standing;
+use super::standing::BassStanding;
 use crate::score::Metre;
 use crate::theory::Interval;
 
@@ -128,7 +128,7 @@ pub(crate) fn bass(
                     && next.contains(&candidate.interval.semitones.rem_euclid(12))
             };
             let mut own = all[chords[place]].clone();
-            let stays = Standing { grounds, places, chords: &chords, next: &next, place };
+            let stays = BassStanding { grounds, places, chords: &chords, next: &next, place };
             let is_weak = places[place].weight == Weight::Weak;
             // What all of it comes to rest on is no matter of cost.
             let is_close = is_last && like.joins.is_end() && places[place].weight == Weight::Foot;
@@ -172,7 +172,7 @@ pub(crate) fn bass(
             foot: grounds[chords[place]].foot(),
             guides: &guides[chords[place]],
             fifth: grounds[chords[place]].fifth(),
-            falls: place > 0 && is_fall(&grounds[chords[place - 1]], &grounds[chords[place]]),
+            falls: place > 0 && grounds[chords[place - 1]].falls_to(&grounds[chords[place]]),
             ground: &grounds[chords[place]],
             other_third: grounds[chords[place]].other_third(),
         })
@@ -289,11 +289,6 @@ fn faults_of(beats: &[Beat<'_>], line: &[CandidateNote]) -> Vec<usize> {
 
 fn is_other_foot(one: &ChordGround, other: &ChordGround) -> bool {
     (one.foot().semitones - other.foot().semitones).rem_euclid(12) != 0
-}
-
-/// Whether what a chord rests on is a semitone above what the next one does.
-pub(super) fn is_fall(one: &ChordGround, next: &ChordGround) -> bool {
-    (one.foot().semitones - next.foot().semitones).rem_euclid(12) == 1
 }
 
 /// What the chords after one rest on, within an octave, where that is something else.
