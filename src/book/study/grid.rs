@@ -139,7 +139,7 @@ impl LineGrid<'_> {
         }
         let mut drawn = DrawnLine { pieces, words: self.spoken(line, &spoken), carried: None };
         if let Some(analysis) = self.analysis {
-            self.keys(analysis, (line, &bars, &placed), &heights, carried, &mut drawn);
+            self.keys(analysis, line, (&bars, &placed), &heights, carried, &mut drawn);
         }
         drawn
     }
@@ -148,7 +148,8 @@ impl LineGrid<'_> {
     fn keys(
         &self,
         analysis: &Analysis,
-        (line, bars, placed): (&ChartLine, &[(usize, [f64; 2])], &[PlacedChord]),
+        line: &ChartLine,
+        (bars, placed): (&[(usize, [f64; 2])], &[PlacedChord]),
         heights: &LineHeights,
         carried: Option<InKey>,
         drawn: &mut DrawnLine,
