@@ -6,6 +6,7 @@ mod engraving;
 mod pages;
 mod plan;
 mod registers;
+mod rows;
 mod score;
 mod shapes;
 #[path = "../short/mod.rs"]
