@@ -31,8 +31,15 @@ pub(super) const COST_CHANGE_AT_BARLINE: f64 = 10.0;
 const COST_CHANGE_IN_BAR: f64 = 16.0;
 /// A change of clef inside a group of notes that the eye takes in as one.
 const COST_CHANGE_IN_GROUP: f64 = 40.0;
+/// A change inside a phrase after a chord that needs two ledger lines or more and has fewer in the clef
+/// that it changes to, or before a chord of which that is true of the clef that it leaves: the other
+/// clef would have served the passage whole.
+const COST_CHANGE_BESIDE_NEED: f64 = 24.0;
 /// A change of clef before the last of all.
 const COST_CHANGE_FOR_NOTHING: f64 = 30.0;
+
+/// Ledger lines from which on a chord needs another clef that has fewer (ours).
+const LEDGER_LINES_OF_NEED: i32 = 2;
 
 /// Staff steps from the lowest to the highest note of a group that one clef or the other takes
 /// within [`MOST_LEDGER_LINES`] wherever it lies: each takes eleven on both sides of its middle
@@ -60,21 +67,30 @@ pub(super) struct Unit {
     sounds: Range<usize>,
     /// What a change of clef before it costs.
     pub(super) change: f64,
+    /// Whether it begins a phrase.
+    begins_phrase: bool,
 }
 
 /// What reading a line costs in a key.
 pub(super) struct Legible {
     /// The cost of each unit in each clef.
     pub(super) units: Vec<[f64; 2]>,
+    /// What it costs beyond other changes that a change to each clef stands before each unit.
+    pub(super) changes: Vec<[f64; 2]>,
 }
 
 impl<'a> HandSounds<'a> {
-    pub(super) fn new(metre: Metre, usual: Clef, sounds: &'a [StruckSound]) -> Self {
+    /// The sounds of a hand whose own clef this is, in phrases that begin at these moments.
+    pub(super) fn new(
+        (metre, phrases): (Metre, &[Ticks]),
+        usual: Clef,
+        sounds: &'a [StruckSound],
+    ) -> Self {
         let weights = sounds
             .chunk_by(|a, b| a.chord == b.chord)
             .flat_map(|own| std::iter::repeat_n(1.0 / own.len() as f64, own.len()));
         let bars = |ticks: Ticks| f64::from(ticks) / f64::from(metre.bar());
-        let units = units(metre, sounds);
+        let units = units(metre, phrases, sounds);
         let begin = units.iter().map(|unit| sounds[unit.sounds.start].at);
         let moments = begin.chain(sounds.last().map(|sound| sound.end)).map(bars).collect();
         Self {
@@ -99,7 +115,29 @@ impl<'a> HandSounds<'a> {
             let costs = unit.sounds.clone().map(|index| self.costs(tonic, index));
             costs.fold([0.0; 2], |sum, own| [sum[0] + own[0], sum[1] + own[1]])
         });
-        Legible { units: units.collect() }
+        let changes = (0..self.units.len()).map(|unit| self.changes(tonic, unit));
+        Legible { units: units.collect(), changes: changes.collect() }
+    }
+
+    /// What it costs that a change to each clef stands before a unit, and not at the beginning or the
+    /// end of what needs it.
+    fn changes(&self, tonic: i32, unit: usize) -> [f64; 2] {
+        let own = &self.units[unit];
+        if unit == 0 || own.begins_phrase {
+            return [0.0; 2];
+        }
+        let first = own.sounds.start;
+        let lines = |index: usize| {
+            CLEFS.map(|clef| ledger_lines(clef, tonic, &self.sounds[index]).into_iter().max())
+        };
+        let (before, after) = (lines(first - 1), lines(first));
+        let needs = |lines: [Option<i32>; 2], row: usize| {
+            lines[1 - row] >= Some(LEDGER_LINES_OF_NEED) && lines[row] < lines[1 - row]
+        };
+        [0, 1].map(|row| {
+            let beside = needs(before, row) || needs(after, 1 - row);
+            if beside { COST_CHANGE_BESIDE_NEED } else { 0.0 }
+        })
     }
 
     /// What a sound costs in each clef.
@@ -132,7 +170,7 @@ impl<'a> HandSounds<'a> {
 
 /// A line in units: a chord with all its strokes, or a group of notes that the eye takes in as
 /// one, unless this spans so much that neither clef may serve.
-fn units(metre: Metre, sounds: &[StruckSound]) -> Vec<Unit> {
+fn units(metre: Metre, phrases: &[Ticks], sounds: &[StruckSound]) -> Vec<Unit> {
     let mut units: Vec<Unit> = Vec::new();
     let mut span = [0, 0];
     for (index, sound) in sounds.iter().enumerate() {
@@ -158,7 +196,11 @@ fn units(metre: Metre, sounds: &[StruckSound]) -> Vec<Unit> {
             () if is_grouped => COST_CHANGE_IN_GROUP,
             () => COST_CHANGE_IN_BAR,
         };
-        units.push(Unit { sounds: index..index + 1, change });
+        // What is pushed into a phrase begins it.
+        let begins =
+            |start: &Ticks| before.is_none_or(|before| before.end <= *start) && *start < sound.end;
+        let begins_phrase = phrases.iter().any(begins);
+        units.push(Unit { sounds: index..index + 1, change, begins_phrase });
     }
     units
 }

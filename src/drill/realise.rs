@@ -33,7 +33,7 @@ impl<'a> Drill<'a> {
     /// Makes a template ready.
     pub fn of(template: &'a Template) -> Self {
         let sketch = DrillSketch::of(template);
-        let lie = Lie::of(template.mode, template.metre, &sketch);
+        let lie = Lie::of(template, &sketch);
         let missing = sketch.missing();
         Self { template, sketch, lie, missing }
     }

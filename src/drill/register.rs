@@ -7,9 +7,10 @@ use super::clefs::{ClefPlan, ClefPlans, ReadingCost};
 use super::legible::HandSounds;
 use super::sketch::DrillSketch;
 use super::struck::StruckSound;
+use super::template::Template;
 use super::thin::{self, TOLERATED_UNDERCUT};
-use crate::score::{ByHand, Clef, Hand, LeftOut, Metre, QUARTER};
-use crate::theory::{Interval, Key, Mode, NoteName, Pitch};
+use crate::score::{ByHand, Clef, Hand, LeftOut, QUARTER};
+use crate::theory::{Interval, Key, NoteName, Pitch};
 
 /// Where the hands lie: the tonic that each counts its intervals from.
 pub(super) type Register = ByHand<Pitch>;
@@ -93,12 +94,13 @@ const OCTAVE: i32 = 12;
 const LOWEST_TONICS: std::ops::RangeInclusive<i32> = 24..=72;
 
 impl Lie {
-    /// How the drill lies best in the keys of a mode.
-    pub(super) fn of(mode: Mode, metre: Metre, sketch: &DrillSketch) -> Self {
-        let tonics: Vec<NoteName> = Key::all(mode).map(Key::tonic).collect();
+    /// How a drill with this sketch lies best in the keys of its mode.
+    pub(super) fn of(template: &Template, sketch: &DrillSketch) -> Self {
+        let tonics: Vec<NoteName> = Key::all(template.mode).map(Key::tonic).collect();
+        let phrases = template.phrase_starts();
         let mut reading = ByHand::each(|hand| {
             let line = &sketch.lines[hand];
-            let sounds = HandSounds::new(metre, hand.usual_clef(), line);
+            let sounds = HandSounds::new((template.metre, &phrases), hand.usual_clef(), line);
             let is_melody = hand == Hand::Left
                 && line.iter().all(|sound| sketch.chords[sound.chord].laid.is_melody_doubled());
             ReadingCost::new(if is_melody { sounds.in_either_clef() } else { sounds })
@@ -369,7 +371,7 @@ fn clearances(sketch: &DrillSketch) -> Vec<i32> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drill::{Template, library};
+    use crate::drill::library;
 
     /// E6, above which a right hand has three ledger lines and more, and F3, the lowest note of one
     /// within three; the lowest of a left hand within three is G1.
@@ -400,7 +402,7 @@ mod tests {
         for (name, text) in library::all() {
             let template = Template::parse(text, name).unwrap();
             let sketch = DrillSketch::of(&template);
-            let lie = Lie::of(template.mode, template.metre, &sketch);
+            let lie = Lie::of(&template, &sketch);
             let top = outer(&sketch.lines.right).map_or(0, |[_, high]| high);
             if lie.lowest.right + OCTAVE - 1 + top <= HIGH {
                 continue;

@@ -15,10 +15,16 @@ const COST_SHORT_STAY: f64 = 49.0;
 /// The same for what is missing to one bar.
 const COST_STAY_WITHIN_BAR: f64 = 150.0;
 
+/// A stay of less than two bars: not even to spare a chord beside a change that it needs another clef.
+const COST_BRIEF_STAY: f64 = 18.0;
+/// Two bars, less what is pushed into them.
+const BRIEF_STAY: f64 = 1.8;
+
 /// What a stay of so many bars costs by its length.
 fn cost_of_stay(bars: f64) -> f64 {
     let missing = |of: f64| (1.0 - bars / of).max(0.0).powi(2);
-    COST_SHORT_STAY * missing(LONG_STAY) + COST_STAY_WITHIN_BAR * missing(1.0)
+    let brief = if bars < BRIEF_STAY { COST_BRIEF_STAY } else { 0.0 };
+    COST_SHORT_STAY * missing(LONG_STAY) + COST_STAY_WITHIN_BAR * missing(1.0) + brief
 }
 
 /// The cheapest clef for each unit of a line where these are the costs of reading, each in so many
@@ -36,7 +42,11 @@ pub(super) fn cheapest<'a>(
     }
     // The costs of all units before each one, in each clef.
     let mut before = vec![[0.0; 2]; line.units.len() + 1];
+    let mut changes = vec![[0.0; 2]; line.units.len()];
     for (legible, keys) in legible {
+        for (all, own) in changes.iter_mut().zip(&legible.changes) {
+            *all = [all[0] + keys * own[0], all[1] + keys * own[1]];
+        }
         let mut sum = [0.0; 2];
         for (before, own) in before[1..].iter_mut().zip(&legible.units) {
             sum = [sum[0] + keys * own[0], sum[1] + keys * own[1]];
@@ -48,7 +58,8 @@ pub(super) fn cheapest<'a>(
     if usual <= keys * COST_UNUSUAL_OPENING.min(COST_CHANGE_AT_BARLINE) {
         return (usual, vec![line.usual; line.units.len()]);
     }
-    let from = |opening: usize| Stays { line, lengths, before: &before, keys, opening }.cheapest();
+    let (before, changes) = (&before, &changes);
+    let from = |opening| Stays { line, lengths, before, changes, keys, opening }.cheapest();
     let best = from(line.usual);
     if best.0 <= keys * COST_UNUSUAL_OPENING {
         return best;
@@ -88,6 +99,8 @@ struct Stays<'a> {
     line: &'a HandSounds<'a>,
     lengths: &'a Lengths,
     before: &'a [[f64; 2]],
+    /// What a change to each clef costs before each unit, beyond what it costs in any key.
+    changes: &'a [[f64; 2]],
     keys: f64,
     opening: usize,
 }
@@ -144,7 +157,8 @@ impl Stays<'_> {
                 Some(unit) => {
                     starts[index] = [0, 1].map(|row| {
                         let (cost, before) = arrived[1 - row];
-                        let cost = cost + self.keys * unit.change - self.before[index][row];
+                        let change = self.keys * unit.change + self.changes[index][row];
+                        let cost = cost + change - self.before[index][row];
                         Start { cost, before }
                     });
                 }
@@ -185,12 +199,15 @@ mod tests {
         if changes.is_empty() {
             return read + opening;
         }
-        let change: f64 = changes.iter().map(|index| line.units[*index].change).sum();
+        let change =
+            |index: &usize| line.units[*index].change + legible.changes[*index][rows[*index]];
+        let change: f64 = changes.iter().map(change).sum();
         let bounds: Vec<usize> = [0].into_iter().chain(changes).chain([rows.len()]).collect();
         let stays = bounds.windows(2).map(|pair| {
             let bars = line.moments[pair[1]] - line.moments[pair[0]];
             let missing = |of: f64| if bars < of { ((of - bars) / of).powi(2) } else { 0.0 };
-            COST_SHORT_STAY * missing(LONG_STAY) + COST_STAY_WITHIN_BAR * missing(1.0)
+            let brief = if bars < BRIEF_STAY { COST_BRIEF_STAY } else { 0.0 };
+            COST_SHORT_STAY * missing(LONG_STAY) + COST_STAY_WITHIN_BAR * missing(1.0) + brief
         });
         read + opening + ending + change + stays.sum::<f64>()
     }
@@ -205,11 +222,11 @@ mod tests {
             let sketch = DrillSketch::of(&template);
             for hand in Hand::BOTH {
                 let mut sounds = sketch.lines[hand].clone();
-                while HandSounds::new(template.metre, Clef::Bass, &sounds).units.len() > MOST_UNITS
-                {
+                let beat = (template.metre, &template.phrase_starts()[..]);
+                while HandSounds::new(beat, Clef::Bass, &sounds).units.len() > MOST_UNITS {
                     sounds.truncate(sounds.len() - 1);
                 }
-                let line = HandSounds::new(template.metre, hand.usual_clef(), &sounds);
+                let line = HandSounds::new(beat, hand.usual_clef(), &sounds);
                 let lengths = Lengths::of(&line);
                 for tonic in 14..36 {
                     let legible = line.legible(tonic);

@@ -139,6 +139,19 @@ impl Template {
     }
 }
 
+impl Template {
+    /// When each phrase begins.
+    pub(super) fn phrase_starts(&self) -> Vec<Ticks> {
+        let mut bars = 0;
+        let start = |phrase: usize| {
+            let start = bars as Ticks * self.metre.bar();
+            bars += phrase;
+            start
+        };
+        self.phrases().into_iter().map(start).collect()
+    }
+}
+
 /// How many bars a phrase usually has in a passage of so many: eight in forms of sixteen and
 /// thirty-two bars, else four, or three where these come out even (common practice, no source).
 fn usual_phrase(bars: usize) -> usize {

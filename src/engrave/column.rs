@@ -179,6 +179,9 @@ pub(super) const LAYERS: usize = 7;
 /// The left and right edge of a column in each layer; `None` where it has nothing there.
 pub(super) type Edges = [Option<Extent>; LAYERS];
 
+/// The layer of the left hand's digits in [`Edges`].
+pub(super) const LEFT_DIGITS_LAYER: usize = 4;
+
 /// The layer of chord symbols in [`Edges`].
 pub(super) const SYMBOL_LAYER: usize = 5;
 
@@ -214,6 +217,17 @@ impl MomentColumn<'_> {
     /// Where its numeral begins.
     pub(super) fn numeral_x(&self) -> Sp {
         self.cell(Hand::Left).and_then(EventCell::numeral_x).unwrap_or(0.0)
+    }
+
+    /// Where the digits of a chord end at the right; `None` where a hand has none there.
+    pub(super) fn beside_fingers(&self, hand: Hand) -> Option<Sp> {
+        let cell = self.cell(hand).filter(|cell| cell.digits() > 1)?;
+        Some(cell.fingers_x(hand)? + rows::finger_size().width / 2.0)
+    }
+
+    /// Whether its numeral stands aside for a stem, and not for the digits of a chord.
+    pub(super) fn numeral_yields_to_stem(&self) -> bool {
+        self.numeral_x() > 0.0 && self.cell(Hand::Left).is_some_and(|cell| cell.digits() < 2)
     }
 
     /// How wide the column is in each layer.

@@ -1,7 +1,7 @@
 //! Placing: where the columns and barlines of a system stand, its bars at one force or between
 //! the barlines of a grid.
 
-use super::column::{Edges, LAYER_GAPS, LAYERS, SYMBOL_LAYER};
+use super::column::{Edges, LAYER_GAPS, LAYERS, LEFT_DIGITS_LAYER, NUMERAL_LAYER, SYMBOL_LAYER};
 use super::extent::Extent;
 use super::rules::{self, Sp};
 use super::spacing::BarSpacing;
@@ -73,7 +73,8 @@ fn place_stretch(
         };
         let force = solve(sums, right - left);
         let now = positions(bars, &gaps, left, force);
-        let rods = far_rods(bars, &now, words_end);
+        let mut rods = far_rods(bars, &now, words_end);
+        rods.extend(numeral_rods(bars, &now));
         pass += 1;
         if pass > PASSES || rods.is_empty() {
             return now;
@@ -135,6 +136,50 @@ pub(super) fn moved(row: &[RowWord], white: Sp, system_end: Sp) -> Vec<Sp> {
     moved
 }
 
+/// So little that rounding makes it.
+const LITTLE: Sp = 1e-6;
+
+/// Which gap leads into each column: one for each column, and one more at each barline; and how many
+/// there are.
+fn gaps_of(bars: &[BarSpacing]) -> (Vec<usize>, usize) {
+    let mut gap_of = Vec::new();
+    let mut gap = 0;
+    for bar in bars {
+        gap_of.extend(gap..gap + bar.edges.len());
+        gap += bar.gaps.len();
+    }
+    (gap_of, gap)
+}
+
+/// Numerals that have not quite the room between their own digits and the next ones, below which they
+/// would have to go: the gaps that want widening, and how much they are short of.
+fn numeral_rods(
+    bars: &[BarSpacing],
+    now: &Positions,
+) -> Vec<(std::ops::RangeInclusive<usize>, Sp)> {
+    let edges: Vec<&Edges> = bars.iter().flat_map(|bar| &bar.edges).collect();
+    let (gap_of, _) = gaps_of(bars);
+    let mut rods = Vec::new();
+    for (one, own) in edges.iter().enumerate() {
+        let (Some(digits), Some(numeral)) = (own[LEFT_DIGITS_LAYER], own[NUMERAL_LAYER]) else {
+            continue;
+        };
+        if numeral.left < digits.right {
+            continue;
+        }
+        let next =
+            (one + 1..edges.len()).find_map(|next| Some((next, edges[next][LEFT_DIGITS_LAYER]?)));
+        let Some((next, beyond)) = next else { continue };
+        let begin = now.columns[one] + digits.right + rules::NUMERAL_NEAREST;
+        let end = begin + numeral.right - numeral.left + rules::NUMERAL_NEAREST;
+        let short = end - now.columns[next] - beyond.left;
+        if short > LITTLE && short <= rules::NUMERAL_WIDENS {
+            rods.push((gap_of[one] + 1..=gap_of[next], short));
+        }
+    }
+    rods
+}
+
 /// Chord symbols and numerals that would meet the next ones, or that would have to begin too far
 /// left of their columns to end with their system: the gaps that want widening, and how much they
 /// are short of.
@@ -143,15 +188,8 @@ fn far_rods(
     now: &Positions,
     system_end: Sp,
 ) -> Vec<(std::ops::RangeInclusive<usize>, Sp)> {
-    const LITTLE: Sp = 1e-6;
     let edges: Vec<&Edges> = bars.iter().flat_map(|bar| &bar.edges).collect();
-    // Which gap leads into each column: one for each column, and one more at each barline.
-    let mut gap_of = Vec::with_capacity(edges.len());
-    let mut gap = 0;
-    for bar in bars {
-        gap_of.extend(gap..gap + bar.edges.len());
-        gap += bar.gaps.len();
-    }
+    let (gap_of, gap) = gaps_of(bars);
     let mut rods = Vec::new();
     for layer in SYMBOL_LAYER..LAYERS {
         let with: Vec<(usize, RowWord)> = (0..edges.len())

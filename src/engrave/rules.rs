@@ -208,6 +208,9 @@ pub const SYMBOL_CLEARANCE: Sp = 0.9;
 /// How far a symbol clears ink at either side of it, so that it is not read in one line with a
 /// digit (ours).
 pub const SYMBOL_SIDE: Sp = 2.6;
+/// White between the digits of a chord and the symbol that stands right of them, where over them it
+/// would lift its row (ours).
+pub const SYMBOL_BESIDE: Sp = 0.9;
 /// How far left of its column a symbol or numeral may begin where its system ends, so that it ends
 /// with the staff: less than half an eighth's space, so that it stays nearest to its own column
 /// (ours). What is missing beyond that is given to the spaces between.
@@ -249,6 +252,12 @@ pub const NUMERAL_LEAST_SIDE: Sp = 0.6;
 /// White between a numeral and the digits of chords at either side, where it would else have to go
 /// below them (ours).
 pub const NUMERAL_NEAREST: Sp = 0.5;
+/// How much two columns are widened at the most so that a numeral stands between their digits and not
+/// below them (ours).
+pub const NUMERAL_WIDENS: Sp = 1.0;
+/// How far a numeral goes down beyond the level of its row to stand below a stem, under its own note:
+/// where that asks for more it stands right of the stem (ours).
+pub const NUMERAL_UNDER_STEM: Sp = 2.6;
 /// How far the symbols or numerals of a bar are lifted beyond their need, squared, before that is as bad
 /// as a row that changes its level once: eleven spaces for one bar, about five for each of four (ours,
 /// by eye).

@@ -250,6 +250,58 @@ fn a_hand_returns_to_its_own_clef_where_that_serves_for_four_bars() {
     assert!(hanging * 20 < all, "{hanging} of {all}");
 }
 
+/// Ledger lines from which on a chord needs another clef that has fewer.
+const LEDGER_LINES_OF_NEED: i32 = 2;
+
+/// A change of clef serves what needs it whole: inside a phrase, in most keys of the plan, no chord right
+/// before it has two ledger lines or more where the clef that it changes to has fewer, and none right
+/// after it where the clef that it leaves has, unless a clef would then hold for less than two bars.
+#[test]
+fn a_change_of_clef_serves_the_whole_of_what_needs_it() {
+    let (mut beside, mut all) = (0, 0);
+    for_every_plan(drills(), |name, scores, _, stays| {
+        let bar = scores[0].metre.bar();
+        let mut bars = 0;
+        let start = |phrase: &usize| {
+            bars += phrase;
+            (bars - phrase) as Ticks * bar
+        };
+        let phrases: Vec<Ticks> = scores[0].phrases.iter().map(start).collect();
+        for pair in stays.windows(2) {
+            let (last, first) = (pair[0].keys[0].last(), pair[1].keys[0].first());
+            let (Some(last), Some(first)) = (last, first) else { continue };
+            // What is pushed into a phrase begins it.
+            let goes_on = first.notes.iter().any(|note| note.tied_out);
+            let end = first.end() + Ticks::from(goes_on);
+            if phrases.iter().any(|start| last.end() <= *start && *start < end) {
+                continue;
+            }
+            // A clef that holds for two bars need not hold for less.
+            let least = FEWEST_BARS * bar - QUARTER / 2;
+            let [is_long_before, is_long_after] =
+                [last.at - pair[0].from, pair[1].to - first.end()].map(|rest| rest >= least);
+            let needs = |event: &Event, read: Clef, other: Clef| {
+                let lines = ledger_lines(read, event);
+                lines >= LEDGER_LINES_OF_NEED && ledger_lines(other, event) < lines
+            };
+            let keys = pair[0].keys.iter().zip(&pair[1].keys);
+            let late = keys.filter(|(before, after)| {
+                let [left, right] = [pair[0].clef, pair[1].clef];
+                let is_late = before.last().is_some_and(|event| needs(event, left, right));
+                let is_early = after.first().is_some_and(|event| needs(event, right, left));
+                is_late && is_long_before || is_early && is_long_after
+            });
+            let late = late.count();
+            let from = pair[1].from;
+            assert!(2 * late <= scores.len(), "{name}: {late} keys at {from}");
+            beside += late;
+            all += scores.len();
+        }
+    });
+    println!("{beside} of {all} changes inside phrases stand beside a chord of need");
+    assert!(all > 50 && 3 * beside < all, "{beside} of {all}");
+}
+
 /// Where rests lead a bar up to what is read in another clef, the clef stands before the barline,
 /// and the rests with it.
 #[test]

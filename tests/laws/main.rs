@@ -7,6 +7,7 @@ mod names;
 mod pages;
 mod plan;
 mod registers;
+mod rows;
 mod score;
 mod shapes;
 #[path = "../short/mod.rs"]

@@ -51,10 +51,28 @@ impl<'a> SystemDraft<'a> {
 
     /// The chord symbols above the upper staff.
     pub(super) fn symbol_row(&self) -> Vec<OnBaseline<'a>> {
-        let symbols: Vec<_> =
+        let mut symbols: Vec<_> =
             self.harmonic_row(SYMBOL_LAYER, |column| Some((0.0, column.symbol.as_deref()?)));
-        let needs = symbols.iter().map(|(bar, symbol)| (*bar, self.symbol_baseline(*symbol)));
-        let baselines = in_a_row(needs.collect(), rules::SYMBOL_BASELINE);
+        let mut needs: Vec<(usize, Sp)> =
+            symbols.iter().map(|(bar, symbol)| (*bar, self.symbol_baseline(*symbol))).collect();
+        let columns = self.standing().filter(|(_, column)| column.symbol.is_some());
+        for (index, (x, column)) in columns.enumerate() {
+            let Some(beside) = column.beside_fingers(Hand::Right) else { continue };
+            let symbol = symbols[index].1;
+            let aside = Stood { x: x + beside + rules::SYMBOL_BESIDE, ..symbol };
+            let next = symbols.get(index + 1).map(|(_, next)| next.x - rules::SYMBOL_GAP);
+            if aside.x + symbol.setting.reach() > next.unwrap_or(self.width) {
+                continue;
+            }
+            let need = self.symbol_beside(aside);
+            let others = needs.iter().enumerate().filter(|(other, _)| *other != index);
+            let others = others.map(|(_, (_, need))| *need).fold(rules::SYMBOL_BASELINE, Sp::max);
+            if needs[index].1 - others.max(need) > 2.0 * rules::FINGER_LEADING {
+                symbols[index].1 = aside;
+                needs[index].1 = need;
+            }
+        }
+        let baselines = in_a_row(needs, rules::SYMBOL_BASELINE);
         let up = |((bar, stood), baseline)| OnBaseline { bar, stood, baseline };
         symbols.into_iter().zip(baselines).map(up).collect()
     }
@@ -64,14 +82,38 @@ impl<'a> SystemDraft<'a> {
         let numeral =
             |column: &'a MomentColumn<'a>| Some((column.numeral_x(), column.numeral.as_deref()?));
         let mut numerals: Vec<_> = self.harmonic_row(NUMERAL_LAYER, numeral);
-        let columns = self.standing().map(|(_, column)| column);
-        let own = numerals.iter_mut().zip(columns.filter(|column| column.numeral.is_some()));
-        let needs = own.map(|((bar, numeral), column)| {
+        let columns: Vec<(Sp, &MomentColumn<'_>)> =
+            self.standing().filter(|(_, column)| column.numeral.is_some()).collect();
+        let own = numerals.iter_mut().zip(&columns);
+        let needs = own.map(|((bar, numeral), (_, column))| {
             let place = self.numeral_place(*numeral, column);
             numeral.x = place.x;
             (*bar, place.depth)
         });
-        let depths = in_a_row(needs.collect(), rules::NUMERAL_BASELINE);
+        let mut needs: Vec<(usize, Sp)> = needs.collect();
+        // One that goes down takes its row along, where another may then go down as well.
+        loop {
+            let levels = in_a_row(needs.clone(), rules::NUMERAL_BASELINE);
+            let mut is_settled = true;
+            let mut before = Sp::NEG_INFINITY;
+            for (index, (x, column)) in columns.iter().enumerate() {
+                let (_, numeral) = &mut numerals[index];
+                let has_room = before <= x + numeral.setting.bounds().x0;
+                if column.numeral_yields_to_stem() && numeral.x > *x && has_room {
+                    let depth = self.depth_at(*numeral, *x, [rules::NUMERAL_SIDE; 2]);
+                    if depth - levels[index] <= rules::NUMERAL_UNDER_STEM {
+                        numeral.x = *x;
+                        needs[index].1 = depth;
+                        is_settled = false;
+                    }
+                }
+                before = numeral.x + numeral.setting.reach() + rules::NUMERAL_GAP;
+            }
+            if is_settled {
+                break;
+            }
+        }
+        let depths = in_a_row(needs, rules::NUMERAL_BASELINE);
         let down = |((bar, stood), depth): (_, Sp)| OnBaseline { bar, stood, baseline: -depth };
         numerals.into_iter().zip(depths).map(down).collect()
     }
@@ -85,17 +127,23 @@ impl<'a> SystemDraft<'a> {
         top.unwrap_or(2.0) + rules::SYMBOL_CLEARANCE - ink.y0
     }
 
+    /// The same of one that stands beside the digits of its chord.
+    fn symbol_beside(&self, symbol: Stood<'_>) -> Sp {
+        let ink = symbol.setting.bounds();
+        let left = symbol.x + ink.x0 - rules::SYMBOL_BESIDE + LITTLE;
+        let under = Extent { left, right: symbol.x + ink.x1 + rules::SYMBOL_SIDE };
+        let top = self.staves.right.skyline.top(under);
+        top.unwrap_or(2.0) + rules::SYMBOL_CLEARANCE - ink.y0
+    }
+
     /// Where a numeral begins, and how far down its highest baseline is that clears what is above it.
     /// Rather than go below a chord's digits it stands a little nearer beside them, or moves toward
     /// its own; never beside those of single notes, with which it would be read in one line.
     fn numeral_place(&self, numeral: Stood<'_>, column: &MomentColumn<'_>) -> NumeralPlace {
-        let ink = numeral.setting.bounds();
         let is_beside = column.numeral_x() > 0.0;
         let place = |x: Sp, side: Sp| {
             let left = if is_beside { rules::NUMERAL_NEAREST - LITTLE } else { side };
-            let over = Extent { left: x + ink.x0 - left, right: x + ink.x1 + side };
-            let bottom = self.staves.left.skyline.bottom(over).unwrap_or(-2.0).min(-2.0);
-            NumeralPlace { x, depth: rules::NUMERAL_CLEARANCE + ink.y1 - bottom }
+            NumeralPlace { x, depth: self.depth_at(numeral, x, [left, side]) }
         };
         let own_bar = self.columns.iter().filter(|other| other.bar == column.bar);
         let mut cells = own_bar.filter_map(|other| other.cell(Hand::Left));
@@ -111,6 +159,15 @@ impl<'a> SystemDraft<'a> {
         let is_worth =
             |other: &NumeralPlace| free.depth - other.depth > 2.0 * rules::FINGER_LEADING;
         others.into_iter().find(is_worth).unwrap_or(free)
+    }
+
+    /// How far down the highest baseline of a numeral is that begins at an abscissa and clears what is
+    /// above it, and so much at its left and its right.
+    fn depth_at(&self, numeral: Stood<'_>, x: Sp, [left, right]: [Sp; 2]) -> Sp {
+        let ink = numeral.setting.bounds();
+        let over = Extent { left: x + ink.x0 - left, right: x + ink.x1 + right };
+        let bottom = self.staves.left.skyline.bottom(over).unwrap_or(-2.0).min(-2.0);
+        rules::NUMERAL_CLEARANCE + ink.y1 - bottom
     }
 
     /// A setting for each chord, and the bar of each; `row` tells it with how far right of its
