@@ -219,12 +219,6 @@ impl MomentColumn<'_> {
         self.cell(Hand::Left).and_then(EventCell::numeral_x).unwrap_or(0.0)
     }
 
-    /// Where the digits of a chord end at the right; `None` where a hand has none there.
-    pub(super) fn beside_fingers(&self, hand: Hand) -> Option<Sp> {
-        let cell = self.cell(hand).filter(|cell| cell.digits() > 1)?;
-        Some(cell.fingers_x(hand)? + rows::finger_size().width / 2.0)
-    }
-
     /// Whether its numeral stands aside for a stem, and not for the digits of a chord.
     pub(super) fn numeral_yields_to_stem(&self) -> bool {
         self.numeral_x() > 0.0 && self.cell(Hand::Left).is_some_and(|cell| cell.digits() < 2)

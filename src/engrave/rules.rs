@@ -208,9 +208,6 @@ pub const SYMBOL_CLEARANCE: Sp = 0.9;
 /// How far a symbol clears ink at either side of it, so that it is not read in one line with a
 /// digit (ours).
 pub const SYMBOL_SIDE: Sp = 2.6;
-/// White between the digits of a chord and the symbol that stands right of them, where over them it
-/// would lift its row (ours).
-pub const SYMBOL_BESIDE: Sp = 0.9;
 /// How far left of its column a symbol or numeral may begin where its system ends, so that it ends
 /// with the staff: less than half an eighth's space, so that it stays nearest to its own column
 /// (ours). What is missing beyond that is given to the spaces between.

@@ -186,10 +186,8 @@ fn a_word_at_the_end_of_a_system_stays_nearest_to_its_own_column() {
                 _ => false,
             });
             let Some(left) = last.map(|mark| mark.bounds().x0).reduce(f64::max) else { continue };
-            // A word may stand right of its chord's digits.
-            let is_beside = |digit: &Engraved| (0.2..1.2).contains(&(left - digit.bounds().x1));
-            let is_aside = of(system, MarkRole::Finger).any(is_beside);
-            let most = if role == MarkRole::Numeral || is_aside { 4.5 } else { 0.9 };
+            // A numeral may stand right of its chord's digits.
+            let most = if role == MarkRole::Numeral { 4.5 } else { 0.9 };
             let stands = columns.iter().any(|column| (-0.9..most).contains(&(left - column)));
             let nearest = columns.iter().filter(|column| **column > left).copied();
             let off = nearest.fold(f64::INFINITY, f64::min) - left;

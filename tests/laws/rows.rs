@@ -1,4 +1,4 @@
-//! Laws of the rows: where symbols and numerals stand beside what hangs over or under their notes.
+//! Laws of the rows: where numerals stand beside what hangs under their notes.
 
 use kurbo::Rect;
 use quintfall::engrave::{MarkRole, System, rules};
@@ -94,69 +94,6 @@ fn a_numeral_stands_aside_only_for_what_hangs_there() {
     });
     println!("{beside} numerals beside a stem, {under} under one");
     assert!(under > 100, "{beside} and {under}");
-}
-
-/// No symbol lifts its row by more than the digits of half a chord where it has room beside the digits
-/// that lift it.
-#[test]
-fn no_symbol_alone_lifts_its_row_over_digits() {
-    let (mut aside, mut over) = (0, 0);
-    every_system(|name, _, system| {
-        let lines = of(system, MarkRole::Barline).map(|mark| mark.bounds().x1);
-        let last = lines.fold(0.0, f64::max);
-        let own = |role: MarkRole| notes(system).filter(move |(own, _)| *own == role);
-        let digits: Vec<Rect> =
-            own(MarkRole::Finger).map(|(_, ink)| ink).filter(|ink| ink.y0 > -2.0).collect();
-        let first = own(MarkRole::Head).map(|(_, ink)| ink.x0).fold(f64::INFINITY, f64::min);
-        let high: Vec<Rect> =
-            notes(system).map(|(_, ink)| ink).filter(|ink| ink.y1 > -2.0).collect();
-        let words = words(system, MarkRole::Symbol, rules::SYMBOL_SIZE);
-        let need = |word: &Word, [left, right]: [f64; 2]| {
-            let left = left.max(first - OFF);
-            let under = high.iter().filter(|ink| ink.x0 < right && left < ink.x1);
-            let top = under.map(|ink| ink.y1).fold(2.0, f64::max);
-            (top + rules::SYMBOL_CLEARANCE + word.baseline - word.ink.y0)
-                .max(rules::SYMBOL_BASELINE)
-        };
-        let usual = |word: &Word| {
-            need(word, [word.ink.x0 - rules::SYMBOL_SIDE, word.ink.x1 + rules::SYMBOL_SIDE])
-        };
-        for (index, word) in words.iter().enumerate() {
-            let stack: Vec<&Rect> = digits
-                .iter()
-                .filter(|digit| (-2.0..1.6).contains(&(word.ink.x0 - digit.center().x)))
-                .collect();
-            let [one, _, ..] = stack[..] else { continue };
-            let is_one_stack =
-                stack.iter().all(|own| (own.center().x - one.center().x).abs() < OFF);
-            if !is_one_stack {
-                continue;
-            }
-            let beside = one.center().x + BESIDE_DIGIT + rules::SYMBOL_BESIDE;
-            if word.ink.x0 > one.x1 {
-                aside += 1;
-                continue;
-            }
-            over += 1;
-            let end = beside + word.ink.width();
-            let next = words.get(index + 1).map(|next| next.ink.x0 - rules::SYMBOL_GAP);
-            if end + OFF > next.unwrap_or(last) {
-                continue;
-            }
-            let others = words.iter().enumerate().filter(|(other, _)| *other != index);
-            let others = others.map(|(_, word)| usual(word)).fold(rules::SYMBOL_BASELINE, f64::max);
-            let there =
-                need(word, [beside - rules::SYMBOL_BESIDE - OFF, end + rules::SYMBOL_SIDE + OFF]);
-            let lift = usual(word) - others.max(there);
-            assert!(
-                lift < 2.0 * rules::FINGER_LEADING + OFF,
-                "{name}: {:?} lifts {lift}",
-                word.ink
-            );
-        }
-    });
-    println!("{aside} symbols beside digits, {over} over them");
-    assert!(aside > 10 && over > 100, "{aside} and {over}");
 }
 
 /// Where a numeral has not quite the room between its own chord's digits and the next ones, their columns

@@ -51,28 +51,10 @@ impl<'a> SystemDraft<'a> {
 
     /// The chord symbols above the upper staff.
     pub(super) fn symbol_row(&self) -> Vec<OnBaseline<'a>> {
-        let mut symbols: Vec<_> =
+        let symbols: Vec<_> =
             self.harmonic_row(SYMBOL_LAYER, |column| Some((0.0, column.symbol.as_deref()?)));
-        let mut needs: Vec<(usize, Sp)> =
-            symbols.iter().map(|(bar, symbol)| (*bar, self.symbol_baseline(*symbol))).collect();
-        let columns = self.standing().filter(|(_, column)| column.symbol.is_some());
-        for (index, (x, column)) in columns.enumerate() {
-            let Some(beside) = column.beside_fingers(Hand::Right) else { continue };
-            let symbol = symbols[index].1;
-            let aside = Stood { x: x + beside + rules::SYMBOL_BESIDE, ..symbol };
-            let next = symbols.get(index + 1).map(|(_, next)| next.x - rules::SYMBOL_GAP);
-            if aside.x + symbol.setting.reach() > next.unwrap_or(self.width) {
-                continue;
-            }
-            let need = self.symbol_beside(aside);
-            let others = needs.iter().enumerate().filter(|(other, _)| *other != index);
-            let others = others.map(|(_, (_, need))| *need).fold(rules::SYMBOL_BASELINE, Sp::max);
-            if needs[index].1 - others.max(need) > 2.0 * rules::FINGER_LEADING {
-                symbols[index].1 = aside;
-                needs[index].1 = need;
-            }
-        }
-        let baselines = in_a_row(needs, rules::SYMBOL_BASELINE);
+        let needs = symbols.iter().map(|(bar, symbol)| (*bar, self.symbol_baseline(*symbol)));
+        let baselines = in_a_row(needs.collect(), rules::SYMBOL_BASELINE);
         let up = |((bar, stood), baseline)| OnBaseline { bar, stood, baseline };
         symbols.into_iter().zip(baselines).map(up).collect()
     }
@@ -123,15 +105,6 @@ impl<'a> SystemDraft<'a> {
         let ink = symbol.setting.bounds().inflate(rules::SYMBOL_SIDE, 0.0);
         let left = (symbol.x + ink.x0).max(self.first_note());
         let under = Extent { left, right: symbol.x + ink.x1 };
-        let top = self.staves.right.skyline.top(under);
-        top.unwrap_or(2.0) + rules::SYMBOL_CLEARANCE - ink.y0
-    }
-
-    /// The same of one that stands beside the digits of its chord.
-    fn symbol_beside(&self, symbol: Stood<'_>) -> Sp {
-        let ink = symbol.setting.bounds();
-        let left = symbol.x + ink.x0 - rules::SYMBOL_BESIDE + LITTLE;
-        let under = Extent { left, right: symbol.x + ink.x1 + rules::SYMBOL_SIDE };
         let top = self.staves.right.skyline.top(under);
         top.unwrap_or(2.0) + rules::SYMBOL_CLEARANCE - ink.y0
     }
