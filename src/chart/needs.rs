@@ -246,6 +246,8 @@ impl Found<'_> {
                         }
                     }
                     false => self.add(Purpose::MajorCadence, key, cadence.at),
+                    // A ii of major before what would be minor, which does not come, is neither's.
+                    true if is_melodic && cadence.kind.arrival().or(comes) != Some(true) => {}
                     true if is_melodic => self.add(Purpose::MelodicCadence, key, cadence.at),
                     true => self.add(Purpose::MinorCadence, key, cadence.at),
                 }

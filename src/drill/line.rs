@@ -8,10 +8,19 @@ use crate::fingering::{
     self, FingeringError, FingeringMarks, HandSize, HandSpans, HandStruck, Reach,
 };
 use crate::score::{Clef, Event, Hand, Metre, Note, OctaveShift, QUARTER, Rhythm, Span, Ticks};
-use crate::theory::{Interval, NoteName, Pitch};
+use crate::theory::{Interval, Letter, NoteName, Pitch};
 
 /// The alteration of a double flat.
 const DOUBLE_FLAT: i32 = -2;
+
+/// How what is played over a chord is spelled.
+#[derive(Clone, Copy)]
+pub(super) struct ChordSpelling {
+    /// By what otherwise than by its degree.
+    pub(super) by: Interval,
+    /// Whether without double signs.
+    pub(super) is_plain: bool,
+}
 
 /// One hand's line, ready to be written out.
 pub(super) struct HandLine<'a> {
@@ -26,21 +35,22 @@ pub(super) struct HandLine<'a> {
 
 impl<'a> HandLine<'a> {
     /// The line of a hand that counts its intervals from a tonic and reads each sound in a clef;
-    /// what is played over the chord at an index is spelled otherwise by an interval, where there is
-    /// one for it.
+    /// what is played over the chord at an index is spelled as that says, where there is one for it.
     pub(super) fn new(
         hand: Hand,
         metre: Metre,
         tonic: Pitch,
         sounds: &'a [StruckSound],
         clefs: &'a [Clef],
-        respelled: &[Interval],
+        spelled: &[ChordSpelling],
     ) -> Self {
         let pitches = sounds.iter().map(|sound| {
-            let by = respelled.get(sound.chord).copied().unwrap_or(Interval::UNISON);
+            let spelled = spelled.get(sound.chord);
+            let by = spelled.map_or(Interval::UNISON, |spelled| spelled.by);
+            let is_plain = sound.is_passing || spelled.is_some_and(|spelled| spelled.is_plain);
             let pitch = |interval: &Interval| {
                 let pitch = tonic.up(interval.plus(by));
-                if sound.is_passing { pitch.plain() } else { pitch.readable() }
+                if is_plain { pitch.plain() } else { pitch.readable() }
             };
             sound.intervals.iter().map(pitch).collect()
         });
@@ -62,18 +72,17 @@ impl<'a> HandLine<'a> {
         Self { pitches: pitches.collect(), ..*self }
     }
 
-    /// The line without double flats on notes that only colour it or lead on: such a note has its plain
-    /// name where it still moves by a step, or by a semitone on one letter, wherever it stands over
-    /// its chord: G♭, G, A♭ in D♭. A double sharp leads up to a sharp by the letter before it, and is
-    /// read so: F𝄪 to G♯ (common practice, no source).
+    /// The line without double flats, F♭ and C♭ on notes that only colour it or lead on: such a note has
+    /// its plain name where it still moves by a step, or by a semitone on one letter, wherever it
+    /// stands over its chord: G♭, G, A♭ in D♭; A, B, B♭ in F. A double sharp leads up to a sharp by the
+    /// letter before it, and is read so: F𝄪 to G♯ (common practice, no source).
     pub(super) fn with_plain_colours(mut self) -> Self {
-        let plain = |index: usize| self.pitches[index][0].plain();
-        let is_double = |index: usize| {
-            self.sounds[index].is_foreign && self.pitches[index][0].name.alter == DOUBLE_FLAT
-        };
-        let doubles: Vec<usize> = (0..self.sounds.len()).filter(|it| is_double(*it)).collect();
+        let plain = |index: usize| self.pitches[index][0].up(LETTER_BELOW);
+        let is_veiled =
+            |index: usize| self.sounds[index].is_foreign && is_veiled(self.pitches[index][0].name);
+        let veiled: Vec<usize> = (0..self.sounds.len()).filter(|it| is_veiled(*it)).collect();
         let alone = |index: usize| match self.pitches.get(index)?.as_slice() {
-            [own] => Some(if is_double(index) { own.plain() } else { *own }),
+            [own] => Some(if is_veiled(index) { own.up(LETTER_BELOW) } else { *own }),
             _ => None,
         };
         let reads = |index: usize| {
@@ -86,10 +95,10 @@ impl<'a> HandLine<'a> {
             let [a, b] = [one, other].map(|it| self.pitches[it][0].name);
             self.sounds[one].chord == self.sounds[other].chord && a == b
         };
-        let all_read = |one: &usize| doubles.iter().all(|it| !is_same(*one, *it) || reads(*it));
-        let changed: Vec<usize> = doubles.iter().copied().filter(all_read).collect();
+        let all_read = |one: &usize| veiled.iter().all(|it| !is_same(*one, *it) || reads(*it));
+        let changed: Vec<usize> = veiled.iter().copied().filter(all_read).collect();
         for index in changed {
-            self.pitches[index][0] = self.pitches[index][0].plain();
+            self.pitches[index][0] = self.pitches[index][0].up(LETTER_BELOW);
         }
         self
     }
@@ -260,6 +269,15 @@ impl<'a> HandLine<'a> {
         all
     }
 }
+
+/// Whether a flat name stands for a key that has a plainer one on the letter below.
+fn is_veiled(name: NoteName) -> bool {
+    let is_white = matches!(name.letter, Letter::F | Letter::C);
+    name.alter == DOUBLE_FLAT || name.alter == -1 && is_white
+}
+
+/// From a note to the same key on the letter below.
+const LETTER_BELOW: Interval = Interval { steps: -1, semitones: 0 };
 
 /// How a note of a line is read beside another.
 #[derive(Clone, Copy, PartialEq, Eq)]

@@ -1,7 +1,7 @@
 //! From template and key to score.
 
 use super::choices::Choices;
-use super::line::HandLine;
+use super::line::{ChordSpelling, HandLine};
 use super::register::{self, Lie};
 use super::signs::signs;
 use super::sketch::{DrillSketch, MissingTones, PlayedChord};
@@ -50,15 +50,21 @@ impl<'a> Drill<'a> {
 
         let metre = template.metre;
         let signs = signs(template, key);
-        let respelled = sketch.respellings(key);
         let named = sketch.symbol_respellings(key);
+        // Notes whose symbol leaves them have no double sign either, each by itself.
+        let spelled: Vec<ChordSpelling> = sketch
+            .respellings(key)
+            .into_iter()
+            .zip(&named)
+            .map(|(by, named)| ChordSpelling { by, is_plain: by != *named })
+            .collect();
         let mut bars: Vec<Bar> = (0..template.length() / metre.bar())
             .map(|bar| Bar { start: bar * metre.bar(), staves: ByHand::default() })
             .collect();
         let sounds = ByHand { right: sketch.lines.right.as_slice(), left: &*thinned };
         let plain = ByHand::each(|hand| {
             let clefs = lie.clefs(hand, register[hand]);
-            HandLine::new(hand, metre, register[hand], sounds[hand], clefs, &respelled)
+            HandLine::new(hand, metre, register[hand], sounds[hand], clefs, &spelled)
         });
         let lines = ByHand::each(|hand| {
             let line = plain[hand].with_triads(&plain[hand.other()]).with_plain_colours();
@@ -117,14 +123,12 @@ impl<'a> Drill<'a> {
 /// rests, at the change of harmony, and in root position.
 fn harmony(played: &PlayedChord, key: Key, by: Interval, choices: Choices) -> Harmony {
     let chord = played.plan.in_key(key, by);
-    let numeral = played.plan.numeral_on(chord.root, key);
     if choices.plays(played.held_by) {
         let chord = sounding(played, key, by);
-        let numeral = Numeral { inversion: played.numeral.inversion, ..numeral };
-        Harmony { at: played.at, chord, numeral }
+        Harmony { at: played.at, chord, numeral: played.numeral }
     } else {
         let inversion = played.plan.inversion().unwrap_or(0);
-        let numeral = Numeral { inversion, ..numeral };
+        let numeral = Numeral { inversion, ..played.plan.numeral };
         Harmony { at: played.start, chord, numeral }
     }
 }
@@ -220,7 +224,17 @@ mod tests {
     use crate::drill::library;
     use crate::fingering::FingeringMarks;
     use crate::score::CountStroke;
-    use crate::theory::{NoteName, Pitch};
+    use crate::theory::{Letter, NoteName, Pitch};
+
+    /// Whether a name is one that a note which belongs nowhere may have for another: with a plain one for
+    /// a veiled flat, or the flat where it was plain in C.
+    fn is_plainer(here: NoteName, there: NoteName) -> bool {
+        let is_veiled = |name: NoteName| {
+            let is_white = matches!(name.letter, Letter::F | Letter::C);
+            name.alter == -1 && is_white
+        };
+        there.alter.abs() > 1 || is_veiled(there) || here.alter == -1 && there.alter >= 0
+    }
 
     /// The transposing law: a drill in any key is the drill in C moved, letter for letter, but for
     /// chords that are spelled otherwise there, whole. The hands may lie in other octaves, and low
@@ -251,15 +265,22 @@ mod tests {
                         let up = up.plus(*otherwise);
                         let moved: Vec<_> = there.iter().map(|name| name.up(up)).collect();
                         let is_same = within(here, &moved) || within(&moved, here);
-                        // What only leads on has no double sign.
+                        // What only leads on or colours has no double sign, F♭ or C♭ here, nor has in C.
                         let leads = matches!((here.as_slice(), moved.as_slice()), ([here], [there])
-                            if there.alter.abs() > 1 && here.pitch_class() == there.pitch_class());
+                            if here.pitch_class() == there.pitch_class() && is_plainer(*here, *there));
                         // Nor has a triad over its chord, where it can be helped.
                         let sounds = |names: &[NoteName]| -> Vec<i32> {
                             names.iter().map(|name| name.pitch_class()).collect()
                         };
                         let is_triad = here.len() == 3 && sounds(here) == sounds(&moved);
-                        if leads || is_triad {
+                        // Nor a diminished seventh whose symbol leaves its notes.
+                        let is_plain = here.len() == moved.len()
+                            && here.iter().zip(&moved).all(|(here, there)| {
+                                let has_twin = there.alter.abs() > 1 && here.alter.abs() < 2;
+                                here == there
+                                    || has_twin && here.pitch_class() == there.pitch_class()
+                            });
+                        if leads || is_triad || is_plain {
                             return true;
                         }
                         is_same && here.first() == moved.first() && here.last() == moved.last()

@@ -306,8 +306,9 @@ mod tests {
             assert_eq!(whole.dimensions(), banded.dimensions());
             let apart = whole.pixels().zip(banded.pixels()).map(|(a, b)| a.0[0].abs_diff(b.0[0]));
             let apart: Vec<u8> = apart.filter(|apart| *apart > 0).collect();
-            // One step of anti-aliasing, of which there are sixteen, in two pixels in a million.
-            let few = 1 + 2 * whole.len() / 1_000_000;
+            // One step of anti-aliasing, of which there are sixteen and which nobody sees, where an edge
+            // lies on the border between two: that is chance, and falls on a few pixels in a million.
+            let few = 1 + 4 * whole.len() / 1_000_000;
             let is_alike = apart.len() <= few && apart.iter().all(|apart| *apart <= 16);
             assert!(is_alike, "{dpi}: {} pixels differ: {apart:?}", apart.len());
         }

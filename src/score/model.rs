@@ -6,7 +6,7 @@ use super::feel::Feel;
 use super::hand::{ByHand, Hand};
 use super::metre::{Metre, Ticks};
 use super::signs::{Barline, Signs};
-use crate::theory::{Chord, Interval, Key, Numeral, Pitch};
+use crate::theory::{Chord, Interval, Key, Numeral, Pitch, tone_words};
 
 /// A drill in one key, ready to engrave.
 #[derive(Clone, Debug, PartialEq)]
@@ -92,14 +92,35 @@ impl LeftOut {
     pub const ALL: [Self; 5] =
         [Self::Third, Self::Fifth, Self::Ninth, Self::Eleventh, Self::Thirteenth];
 
-    /// Its name on a sheet.
-    pub const fn words(self) -> &'static str {
+    /// Its name, whatever its alteration.
+    const fn plain_words(self) -> &'static str {
         match self {
-            Self::Fifth => "fifth",
-            Self::Ninth => "ninth",
-            Self::Eleventh => "eleventh",
-            Self::Thirteenth => "thirteenth",
-            Self::Third => "third",
+            Self::Fifth => "the fifth",
+            Self::Ninth => "the ninth",
+            Self::Eleventh => "the eleventh",
+            Self::Thirteenth => "the thirteenth",
+            Self::Third => "the third",
+        }
+    }
+
+    /// Its number above the root.
+    const fn number(self) -> i32 {
+        match self {
+            Self::Fifth => 5,
+            Self::Ninth => 9,
+            Self::Eleventh => 11,
+            Self::Thirteenth => 13,
+            Self::Third => 3,
+        }
+    }
+}
+
+impl LowChord {
+    /// What it leaves out, as a sheet has it: `the third`, `the flat ninth`.
+    pub fn words(&self) -> String {
+        match (self.left_out, self.chord.kind.number(self.left_out.number())) {
+            (LeftOut::Third, _) | (_, None) => self.left_out.plain_words().to_owned(),
+            (_, Some(tone)) => tone_words(tone),
         }
     }
 }

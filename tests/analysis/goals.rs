@@ -1,7 +1,7 @@
 //! What a dominant wants and what it gets: a goal is told of the dominant that a listener connects it
 //! with, in every key.
 
-use quintfall::chart::{Cadence, Unfolded, analyse};
+use quintfall::chart::{Cadence, Chart, Unfolded, analyse};
 use quintfall::theory::{Chord, Interval, Seventh};
 
 use crate::laws::{UP, all, renamed};
@@ -84,5 +84,38 @@ fn a_ii_is_no_substitute_of_a_goal() {
         let tune = up(&tune("Abmaj7 | Bbm7 Eb7 | Dm7 G7 | Cmaj7"), by);
         let reason = &analyse(&tune).expect("chords").readings[2].reason;
         assert!(!reason.contains("stands in for"), "{reason}");
+    }
+}
+
+/// A pick-up is played once, so what ends the form leads to its first bar, whatever leads up to that.
+#[test]
+fn a_pick_up_is_no_goal_of_the_end() {
+    for (bars, pick_up) in [
+        ("| Fmaj7 | Dm7 | Gm7 | C7 | Fmaj7 | D7 | Gm7 C7 | F6 D7 | Gm7 | C7 |", "Gm7 C7 /"),
+        ("| Cm6 | Fm7 | Dm7b5 G7b9 | Cm6 | Ab7 | G7 | Cm6 | Dm7b5 G7b9 |", "Dm7b5 G7 /"),
+        ("| Bbmaj7 | Gm7 | Cm7 | F7 | Bbmaj7 | Ebmaj7 Ab7 | Bb6 | Cm7 B7 |", "F7 /"),
+        ("| Dmaj7 | B7 | Em7 | A7 | Dmaj7 | Gmaj7 Gm6 | D6 | Em7 A7 |", "A7 /"),
+    ] {
+        let text = |first: &str| {
+            format!(
+                "title = \"x\"\nmetre = \"4/4\"\n{first}[[section]]\nname = \"A\"\nbars = \"{bars}\"\n"
+            )
+        };
+        let heard = |first: &str| Chart::parse(&text(first), "x").unwrap().unfolded();
+        let (bare, early) = (heard(""), heard(&format!("pick-up = \"{pick_up}\"\n")));
+        assert!(early.changes[0].at < 0);
+        for by in UP {
+            let [bare, early] = [&bare, &early].map(|tune| analyse(&up(tune, by)).expect("chords"));
+            assert_eq!(bare.home, early.home, "{bars}");
+            let last = |it: &quintfall::chart::Analysis| {
+                let last = it.readings.last().expect("a chord").clone();
+                (last.numeral, last.function, last.target, last.reason)
+            };
+            assert_eq!(last(&bare), last(&early), "{bars}");
+            let resolved = |it: &quintfall::chart::Analysis| {
+                it.cadences.last().map(|it| (it.kind, it.is_resolved, it.target))
+            };
+            assert_eq!(resolved(&bare), resolved(&early), "{bars}");
+        }
     }
 }

@@ -66,7 +66,7 @@ fn a_hand_in_two_seldom_gives_the_next_root_away() {
 #[test]
 fn what_plays_for_a_hand_in_two_is_in_two() {
     let mut met = 0;
-    each_in_two(|drill, key, _, hand| {
+    each_in_two(|drill, key, _, _| {
         let options = quintfall::sound::TrackOptions { count_in: 0, ..with(&[Part::Bass]) };
         let played = play_drill(&exercise(drill, &[key], 120), 120, &options).unwrap();
         let own = line(&played, 0);
@@ -74,7 +74,9 @@ fn what_plays_for_a_hand_in_two_is_in_two() {
         let name = format!("{} in {key}", drill.name);
         let weak = |at: &Ticks| at % bar == beat;
         assert!(own.iter().all(|(at, _)| !weak(at)), "{name}: on two");
-        assert!(4 * own.len() <= 6 * hand.len(), "{name}: {} for {}", own.len(), hand.len());
+        // Two notes a bar, and here and there one that leads on.
+        let bars = own.last().map_or(0, |(at, _)| at / bar + 1) as usize;
+        assert!(own.len() <= 3 * bars, "{name}: {} in {bars} bars", own.len());
         met += 1;
     });
     assert!(met > 0, "{met}");

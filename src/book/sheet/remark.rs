@@ -127,6 +127,21 @@ pub(crate) fn leading(plan: &DocumentPlan<'_>) -> f64 {
     1.4 * plan.grown.sizes.folio
 }
 
+/// The tones that low chords leave out, in words, what is missed most first, each with its chords.
+fn left_out(low: &[LowChord]) -> Vec<(String, Vec<ThinChord<'_>>)> {
+    let mut told: Vec<(String, Vec<ThinChord<'_>>)> = Vec::new();
+    for left_out in LeftOut::ALL {
+        for low in low.iter().filter(|low| low.left_out == left_out) {
+            let (tone, own) = (low.words(), (low.chord, low.bars.as_slice()));
+            match told.iter_mut().find(|(known, _)| *known == tone) {
+                Some((_, chords)) => chords.push(own),
+                None => told.push((tone, vec![own])),
+            }
+        }
+    }
+    told
+}
+
 /// All remarks, in words of a size.
 fn remarks(
     plan: &DocumentPlan<'_>,
@@ -136,15 +151,17 @@ fn remarks(
     let style = Style::new(TextFace::Italic, size);
     let (most, together) = (telling.most(), telling.together());
     let mut remarks = Vec::new();
-    for left_out in LeftOut::ALL {
-        let own = chords.low.iter().filter(|low| low.left_out == left_out);
-        let own: Vec<ThinChord<'_>> = own.map(|low| (low.chord, low.bars.as_slice())).collect();
-        let words = format!("Low down the left hand leaves out the {} of ", left_out.words());
+    let low = left_out(&chords.low);
+    for (place, (tone, own)) in low.iter().enumerate() {
+        let is_last = place + 1 == low.len();
+        let words = match place {
+            0 => format!("Low down the left hand leaves out {tone} of "),
+            _ if is_last => format!("and {tone} of "),
+            _ => format!("{tone} of "),
+        };
         let mut phrase = Phrase::of(&words, style);
-        if name(&mut phrase, plan, (&own, most), style).is_none() {
-            continue;
-        }
-        phrase.words(".", style);
+        name(&mut phrase, plan, (own, most), style);
+        phrase.words(if is_last { "." } else { "," }, style);
         remarks.push(phrase);
     }
     let lacking = |it: &UntoldChord| (it.tones.clone(), it.lacks_bass);

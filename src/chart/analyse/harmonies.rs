@@ -258,16 +258,18 @@ fn families(heard: &[HeardChord]) -> Vec<ChordFamily> {
 }
 
 /// What comes after each harmony and before it, round the form; where the last is the first again
-/// the two are one.
+/// the two are one. A pick-up is played once: the form comes round to its first bar.
 fn neighbours(list: &[HeardHarmony]) -> (Vec<usize>, Vec<usize>) {
     let count = list.len();
     let mut after: Vec<usize> = (1..=count).map(|place| place % count.max(1)).collect();
     let mut before: Vec<usize> = (0..count).map(|place| (place + count - 1) % count).collect();
-    if let ([first, .., last], true) = (list, count > 2)
-        && (first.root, first.family) == (last.root, last.family)
-    {
-        after[count - 1] = 1;
-        before[0] = count - 2;
+    let round = list.iter().position(|it| it.at + it.length > 0).unwrap_or(0);
+    if let ([first, .., last], true) = (&list[round..], count - round > 2) {
+        after[count - 1] = round;
+        if (first.root, first.family) == (last.root, last.family) {
+            after[count - 1] = round + 1;
+            before[round] = if round == 0 { count - 2 } else { before[round] };
+        }
     }
     (after, before)
 }

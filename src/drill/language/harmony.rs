@@ -181,27 +181,15 @@ impl ChordPlan {
         self.kind.seventh() == Seventh::Diminished && above == Interval::MAJOR_SEVENTH
     }
 
-    /// Its numeral in a key of the drill, where its root has a name there. A diminished seventh, which
-    /// any of its tones can be the root of, is counted from the name that it has: G°7 in E is ♭iii°7.
-    /// One that leads to a degree is counted from there, and one whose drill says how it is written
-    /// keeps what that drill calls it.
-    pub(crate) fn numeral_on(&self, root: NoteName, key: Key) -> Numeral {
-        let is_applied = self.numeral.of != self.home.of;
-        if self.kind.seventh() != Seventh::Diminished || is_applied || self.is_written {
-            return self.numeral;
-        }
-        let tonic = self.home.in_key(key).tonic();
-        let steps = (root.letter.steps() - tonic.letter.steps()).rem_euclid(7);
-        let degree = tonic.up(scale(Mode::Major).interval(steps + 1));
-        // Names of one letter lie less than half an octave apart.
-        let alter = (root.pitch_class() - degree.pitch_class() + 6).rem_euclid(12) - 6;
-        Numeral { degree: steps + 1, alter, ..self.numeral }
-    }
-
     /// The note of a number above its root: the chord's own, else that of the scale of its key, or
-    /// of its own scale where that key does not explain it.
+    /// of its own scale where that key does not explain it. Asked for the fifth that it has not, an
+    /// altered dominant gives the flat one of the altered scale (common practice, no source).
     pub(crate) fn tone(&self, number: i32) -> Interval {
-        self.kind.number(number).map_or_else(|| self.step(number), |tone| self.root.plus(tone))
+        let own = match self.kind == ChordKind::ALTERED && (number - 1).rem_euclid(7) == 4 {
+            true => Some(Interval::DIMINISHED_FIFTH.plus_octaves((number - 1).div_euclid(7))),
+            false => self.kind.number(number),
+        };
+        own.map_or_else(|| self.step(number), |tone| self.root.plus(tone))
     }
 
     /// An interval above the root as the chord spells it, where it has that key: the minor third of a
