@@ -147,7 +147,7 @@ fn broken_steps(name: &str, stays: &[Stay], score: &Score) -> (usize, Vec<String
 #[test]
 fn a_bass_that_falls_by_step_is_not_broken_by_a_seventh() {
     let mut met = 0;
-    for from in 0..12 {
+    for (from, first) in ROOTS.iter().enumerate() {
         for falls in [&[1, 2, 3, 4, 5][..], &[2, 3, 5, 7, 8], &[2, 4, 5, 7]] {
             let chart = Chart::parse(&falling(from, falls), "own").unwrap();
             let drill = own_drill(&chart, "two-feel");
@@ -156,7 +156,7 @@ fn a_bass_that_falls_by_step_is_not_broken_by_a_seventh() {
                 let harmony = own.drill();
                 let score = own.score(&harmony, own.keys[0]);
                 let stays: Vec<Stay> = harmony.stays(own.keys[0]).collect();
-                let name = format!("from {} in {key}", ROOTS[from]);
+                let name = format!("from {first} in {key}");
                 let (steps, broken) = broken_steps(&name, &stays[1..stays.len() - 1], &score);
                 assert!(broken.is_empty(), "{broken:#?}");
                 met += steps;
@@ -170,8 +170,7 @@ fn a_bass_that_falls_by_step_is_not_broken_by_a_seventh() {
     assert!(met > 1000, "{met}");
 }
 
-/// Over our tunes, few basses in two that go by step are broken (ours: one in fifteen, where a line goes
-/// round more than an octave or two lines part).
+/// Over our tunes, a bass in two goes by step wherever the basses of its chords do.
 #[test]
 fn a_bass_in_two_goes_by_step_where_its_chords_do() {
     let (mut met, mut broken) = (0, Vec::new());
@@ -182,8 +181,7 @@ fn a_bass_in_two_goes_by_step_where_its_chords_do() {
             broken.extend(own);
         }
     });
-    println!("{} of {met}", broken.len());
-    assert!(met > 500 && 15 * broken.len() <= met, "{} of {met}: {broken:#?}", broken.len());
+    assert!(met > 500 && broken.is_empty(), "{} of {met}: {broken:#?}", broken.len());
 }
 
 /// A bass in two that goes nowhere else ends on the root of the last chord, held through the last bar.
