@@ -38,6 +38,11 @@ pub(super) fn followers(passages: &[Passage]) -> Vec<Vec<usize>> {
     (0..passages.len()).map(of).collect()
 }
 
+/// Whether the music comes to rest at the end of a passage: nothing is heard after it, there or elsewhere.
+pub(super) fn comes_to_rest(passages: &[Passage], index: usize) -> bool {
+    followers(passages)[index].is_empty() && passages[index].form.way_on.is_none()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,5 +1,6 @@
 //! Drills: templates that say what to play without saying in which key, and their realisation.
 
+mod bass;
 mod choices;
 mod clefs;
 pub(crate) mod compose;

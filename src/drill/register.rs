@@ -50,8 +50,10 @@ const COST_HIGH: f64 = 2.5;
 /// Where the range of the right hand ends, as a MIDI number: C6, two ledger lines above its staff
 /// (ours).
 const RIGHT_HAND_TO: i32 = 84;
-/// A semitone of a bass line above its range, on a chord.
+/// A semitone of a bass line beyond its range, on a chord.
 const COST_BEYOND_BASS: f64 = 400.0;
+/// Where the range of a bass begins, as a MIDI number: G1, three ledger lines below its staff (ours).
+const BASS_FROM: i32 = 31;
 /// Where the range of a bass ends, as a MIDI number: G3, the open first string of a double bass
 /// and an octave (ours, after bass players: what they play above it is a solo).
 const BASS_TO: i32 = 55;
@@ -246,7 +248,10 @@ fn low_cost(tonic: i32, sketch: &DrillSketch) -> f64 {
                 + COST_UNDERCUT * f64::from(undercut)
                 + COST_MUDDY * f64::from(muddy)
         });
-        let beyond = outer(own).map_or(0, |[_, high]| (tonic + high - BASS_TO).max(0));
+        let beyond = outer(own).map_or(0, |[low, high]| {
+            let below = if sketch.has_bass_line { (BASS_FROM - tonic - low).max(0) } else { 0 };
+            (tonic + high - BASS_TO).max(0) + below
+        });
         let bass = if is_bass(sketch, own) { COST_BEYOND_BASS * f64::from(beyond) } else { 0.0 };
         costs.fold(0.0, f64::max) + bass
     });

@@ -2,8 +2,9 @@
 
 use std::ops::Range;
 
+use super::bass::{self, TimedStep};
 use super::compose::{self, BassClose, BassJoins, BassNext, ChordGround};
-use super::followers::followers;
+use super::followers::{comes_to_rest, followers};
 use super::language::comping::Comping;
 use super::language::figure::{Figure, FigureStep, PlacedTone, Sounding, Tone, place, place_below};
 use super::language::harmony::ChordPlan;
@@ -62,14 +63,13 @@ pub(super) struct DrillSketch {
     pub(super) lines: ByHand<Vec<StruckSound>>,
     /// Whether a voicing lies in two hands, so that these keep their distance.
     pub(super) is_two_handed: bool,
+    /// Whether a hand has a bass by name, or walks.
+    pub(super) has_bass_line: bool,
 }
 
 /// An octave down: what the upper half of a two-handed voicing is written at, so that it lies in
 /// its place where the right hand counts from an octave above the left.
 const OCTAVE_DOWN: i32 = -1;
-
-/// Semitones of an octave.
-const OCTAVE: i32 = 12;
 
 impl DrillSketch {
     /// Sketches a template.
@@ -77,6 +77,7 @@ impl DrillSketch {
         let mut sketch = Self {
             chords: chords(template),
             lines: ByHand::default(),
+            has_bass_line: bass::has_line(template),
             is_two_handed: template
                 .passages
                 .iter()
@@ -94,8 +95,10 @@ impl DrillSketch {
             (0..chords.len()).partition(|index| walks(&template.passages[*index]));
         for index in others {
             let (passage, own) = (&template.passages[index], chords[index].clone());
-            sketch.play_chords(passage, template.metre, own, &figures);
+            let rests = comes_to_rest(&template.passages, index);
+            sketch.play_chords(passage, (template.metre, rests), own, &figures);
         }
+        bass::settle(&mut sketch.lines, template, &chords);
         // A bass that walks comes from what is there and goes on to it.
         for index in walking {
             sketch.walk(template, &chords, index);
@@ -203,25 +206,42 @@ impl DrillSketch {
         hand: Hand,
         chord: usize,
     ) {
-        self.play(figure, hand, chord, |tones, plan| place(tones, plan, scale));
+        let over = self.over(figure, chord);
+        self.play(over, hand, chord, |tones, plan| place(tones, plan, scale));
     }
 
     /// Adds a figure below a chord, on what it rests, to the line of a hand.
     fn play_line(&mut self, figure: &Figure, hand: Hand, chord: usize) {
-        self.play(figure, hand, chord, place_below);
+        let over = self.over(figure, chord);
+        self.play(over, hand, chord, place_below);
+    }
+
+    /// Adds a bass below a chord, which is held at the end where the music comes to rest.
+    fn play_bass(&mut self, figure: &Figure, hand: Hand, chord: usize, held: (Metre, bool)) {
+        let PlayedChord { plan, start, end, .. } = self.chords[chord];
+        let before = self.lines[hand].len();
+        self.play(bass::steps(figure, start..end, held), hand, chord, place_below);
+        let octaves = -bass::octave_of(plan.root);
+        self.lines[hand][before..].iter_mut().for_each(|sound| sound.move_by(octaves));
+    }
+
+    /// When the steps of a figure over a chord begin and end.
+    fn over<'a>(&self, figure: &'a Figure, chord: usize) -> Vec<TimedStep<'a>> {
+        let PlayedChord { start, end, .. } = self.chords[chord];
+        let over = figure.over(end - start);
+        over.map(|(begins, ends, step)| (start + begins, start + ends, step)).collect()
     }
 
     fn play(
         &mut self,
-        figure: &Figure,
+        over: Vec<TimedStep<'_>>,
         hand: Hand,
         chord: usize,
         place: impl Fn(&[Tone], &ChordPlan) -> Vec<PlacedTone>,
     ) {
         let played = &self.chords[chord];
         let line = &mut self.lines[hand];
-        for (start, end, step) in figure.over(played.end - played.start) {
-            let (at, end) = (played.start + start, played.start + end);
+        for (at, end, step) in over {
             let placed: Vec<PlacedTone> = match &step.sounding {
                 Sounding::Rest => continue,
                 Sounding::Tied => {
@@ -250,28 +270,26 @@ impl DrillSketch {
     fn play_chords(
         &mut self,
         passage: &Passage,
-        metre: Metre,
+        (metre, rests): (Metre, bool),
         own: Range<usize>,
         figures: &ByHand<Vec<StruckSound>>,
     ) {
         let hand = passage.hand_below();
-        if let Comping::Line(turns) | Comping::Bass(turns) = &passage.comping {
-            for (chord, figure) in own.zip(turns.iter().cycle()) {
-                let before = self.lines[hand].len();
-                self.play_line(figure, hand, chord);
-                if matches!(passage.comping, Comping::Bass(_)) {
-                    let octaves = -octave_of_bass(self.chords[chord].plan.root);
-                    let own = &mut self.lines[hand][before..];
-                    let is_single = own.iter().all(|sound| sound.intervals.len() == 1);
-                    for sound in own {
-                        sound.move_by(octaves);
-                        if is_single {
-                            sound.move_by(octaves_into(&compose::BASS_RANGE, sound.intervals[0]));
-                        }
-                    }
+        match &passage.comping {
+            Comping::Line(turns) => {
+                for (chord, figure) in own.zip(turns.iter().cycle()) {
+                    self.play_line(figure, hand, chord);
                 }
+                return;
             }
-            return;
+            Comping::Bass(turns) => {
+                let last = own.end - 1;
+                for (chord, figure) in own.zip(turns.iter().cycle()) {
+                    self.play_bass(figure, hand, chord, (metre, rests && chord == last));
+                }
+                return;
+            }
+            _ => {}
         }
         let mut sounds: Vec<StruckSound> = Vec::new();
         for struck in strokes(passage, metre, &self.chords, own) {
@@ -390,21 +408,6 @@ fn is_bass(passage: &Passage, index: usize) -> bool {
         Sounding::Chord | Sounding::Upper => false,
     };
     passage.line.is_none() && passage.figure(index).steps.iter().all(is_bass)
-}
-
-/// How many octaves too high a root lies for a bass that keeps within half an octave of the tonic.
-fn octave_of_bass(root: Interval) -> i32 {
-    (root.semitones + 6).div_euclid(12)
-}
-
-/// How many octaves a note has to move to lie within a range of an octave or more.
-fn octaves_into(range: &std::ops::RangeInclusive<i32>, note: Interval) -> i32 {
-    let at = note.semitones;
-    if at < *range.start() {
-        (range.start() - at + OCTAVE - 1).div_euclid(OCTAVE)
-    } else {
-        -((at - range.end() + OCTAVE - 1).max(0).div_euclid(OCTAVE))
-    }
 }
 
 /// The kind of a chord whose symbol is true of all that its voicing sounds; the harmony's where the

@@ -9,6 +9,7 @@ mod in_two;
 mod joins;
 mod last_time;
 mod manner;
+mod own_bass;
 mod read_back;
 mod second_looks;
 mod vamps;

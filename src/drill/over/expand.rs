@@ -7,6 +7,7 @@ use super::OverTune;
 use super::form::{BarRun, sheets};
 use super::rhythm::spelled;
 use crate::chart::{Chart, analyse_in};
+use crate::drill::language::comping::Comping;
 use crate::drill::language::judge::MOST_BARS;
 use crate::drill::language::value::VALUES;
 use crate::score::{Metre, QUARTER, Ticks};
@@ -130,8 +131,21 @@ fn passage_of(over: &OverTune<'_>, passage: &Table, run: &BarRun) -> Result<Valu
     Ok(Value::Table(table))
 }
 
+/// Whether a hand has a bass by name, which cannot rest.
+fn has_bass(left: Option<&Value>) -> bool {
+    let is_bass = |value: &Value| {
+        let word = value.as_str().map(str::trim);
+        word.is_some_and(|word| word == "walking" || Comping::line_named(word).is_some())
+    };
+    match left {
+        Some(Value::Array(all)) => all.iter().any(is_bass),
+        Some(value) => is_bass(value),
+        None => false,
+    }
+}
+
 /// What the hands do where the tune is silent in places: figures rest there, chords are struck as
-/// they come, and what is composed gives way to the tones of each chord.
+/// they come, what is composed gives way to the tones of each chord, and a bass to its root.
 fn rested(table: &mut Table, run: &BarRun, metre: Metre) {
     let word = |table: &Table, field: Field| {
         table.get(field.name()).and_then(Value::as_str).map(str::to_owned)
@@ -152,6 +166,7 @@ fn rested(table: &mut Table, run: &BarRun, metre: Metre) {
         table.insert(Field::Figure.name().to_owned(), plain);
         table.entry(Field::Note.name()).or_insert(Value::String("eighth".to_owned()));
     }
+    let holds_roots = has_bass(table.get(Field::Left.name()));
     if !has_figure(table, Field::Left) {
         table.insert(Field::Left.name().to_owned(), Value::String("chord".to_owned()));
         table.insert(Field::LeftNote.name().to_owned(), Value::String("whole".to_owned()));
@@ -171,6 +186,7 @@ fn rested(table: &mut Table, run: &BarRun, metre: Metre) {
         let turns = run.units(metre).into_iter().zip(figures.iter().cycle());
         let rested = turns.map(|(chunks, figure)| {
             let own = chunks.iter().map(|chunk| match chunk.sounds {
+                true if field == Field::Left && holds_roots => spelled("1", chunk.length),
                 true => cut(figure, &note, chunk.length).unwrap_or_else(|| figure.clone()),
                 false => spelled("rest", chunk.length),
             });
