@@ -13,15 +13,6 @@ use crate::theory::{Interval, Letter, NoteName, Pitch};
 /// The alteration of a double flat.
 const DOUBLE_FLAT: i32 = -2;
 
-/// How what is played over a chord is spelled.
-#[derive(Clone, Copy)]
-pub(super) struct ChordSpelling {
-    /// By what otherwise than by its degree.
-    pub(super) by: Interval,
-    /// Whether without double signs.
-    pub(super) is_plain: bool,
-}
-
 /// One hand's line, ready to be written out.
 pub(super) struct HandLine<'a> {
     hand: Hand,
@@ -35,22 +26,21 @@ pub(super) struct HandLine<'a> {
 
 impl<'a> HandLine<'a> {
     /// The line of a hand that counts its intervals from a tonic and reads each sound in a clef;
-    /// what is played over the chord at an index is spelled as that says, where there is one for it.
+    /// what is played over the chord at an index is spelled otherwise by an interval, where there is
+    /// one for it.
     pub(super) fn new(
         hand: Hand,
         metre: Metre,
         tonic: Pitch,
         sounds: &'a [StruckSound],
         clefs: &'a [Clef],
-        spelled: &[ChordSpelling],
+        respelled: &[Interval],
     ) -> Self {
         let pitches = sounds.iter().map(|sound| {
-            let spelled = spelled.get(sound.chord);
-            let by = spelled.map_or(Interval::UNISON, |spelled| spelled.by);
-            let is_plain = sound.is_passing || spelled.is_some_and(|spelled| spelled.is_plain);
+            let by = respelled.get(sound.chord).copied().unwrap_or(Interval::UNISON);
             let pitch = |interval: &Interval| {
                 let pitch = tonic.up(interval.plus(by));
-                if is_plain { pitch.plain() } else { pitch.readable() }
+                if sound.is_passing { pitch.plain() } else { pitch.readable() }
             };
             sound.intervals.iter().map(pitch).collect()
         });

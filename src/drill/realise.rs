@@ -1,7 +1,7 @@
 //! From template and key to score.
 
 use super::choices::Choices;
-use super::line::{ChordSpelling, HandLine};
+use super::line::HandLine;
 use super::register::{self, Lie};
 use super::signs::signs;
 use super::sketch::{DrillSketch, MissingTones, PlayedChord};
@@ -51,20 +51,14 @@ impl<'a> Drill<'a> {
         let metre = template.metre;
         let signs = signs(template, key);
         let named = sketch.symbol_respellings(key);
-        // Notes whose symbol leaves them have no double sign either, each by itself.
-        let spelled: Vec<ChordSpelling> = sketch
-            .respellings(key)
-            .into_iter()
-            .zip(&named)
-            .map(|(by, named)| ChordSpelling { by, is_plain: by != *named })
-            .collect();
+        let respelled = sketch.respellings(key);
         let mut bars: Vec<Bar> = (0..template.length() / metre.bar())
             .map(|bar| Bar { start: bar * metre.bar(), staves: ByHand::default() })
             .collect();
         let sounds = ByHand { right: sketch.lines.right.as_slice(), left: &*thinned };
         let plain = ByHand::each(|hand| {
             let clefs = lie.clefs(hand, register[hand]);
-            HandLine::new(hand, metre, register[hand], sounds[hand], clefs, &spelled)
+            HandLine::new(hand, metre, register[hand], sounds[hand], clefs, &respelled)
         });
         let lines = ByHand::each(|hand| {
             let line = plain[hand].with_triads(&plain[hand.other()]).with_plain_colours();
@@ -273,14 +267,7 @@ mod tests {
                             names.iter().map(|name| name.pitch_class()).collect()
                         };
                         let is_triad = here.len() == 3 && sounds(here) == sounds(&moved);
-                        // Nor a diminished seventh whose symbol leaves its notes.
-                        let is_plain = here.len() == moved.len()
-                            && here.iter().zip(&moved).all(|(here, there)| {
-                                let has_twin = there.alter.abs() > 1 && here.alter.abs() < 2;
-                                here == there
-                                    || has_twin && here.pitch_class() == there.pitch_class()
-                            });
-                        if leads || is_triad || is_plain {
+                        if leads || is_triad {
                             return true;
                         }
                         is_same && here.first() == moved.first() && here.last() == moved.last()

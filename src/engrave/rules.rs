@@ -251,7 +251,7 @@ pub const NUMERAL_LEAST_SIDE: Sp = 0.6;
 pub const NUMERAL_NEAREST: Sp = 0.5;
 /// How much two columns are widened at the most so that a numeral stands between their digits and not
 /// below them (ours).
-pub const NUMERAL_WIDENS: Sp = 0.9;
+pub const NUMERAL_WIDENS: Sp = 0.6;
 /// How far a numeral goes down beyond the level of its row to stand below a stem, under its own note:
 /// where that asks for more it stands right of the stem (ours).
 pub const NUMERAL_UNDER_STEM: Sp = 2.6;

@@ -346,22 +346,28 @@ fn words_do_not_spread_equal_notes() {
     assert!(seen > 1_000, "only {seen} bars");
 }
 
-/// The spaces between neighbouring eighths of each bar that is counted in full, where no ink of the
-/// staves stands between them.
+/// The spaces between neighbouring eighths of each bar that is counted in full and struck, where no ink
+/// of the staves stands between them.
 fn spaces_of_eighths(system: &System) -> Vec<Vec<f64>> {
     let middle = |mark: &Engraved| mark.bounds().center().x;
     let barlines: Vec<f64> = of(system, MarkRole::Barline).map(middle).collect();
     let is_syllable = |mark: &&Engraved| matches!(&mark.trace, Trace::Text { size, .. } if *size == rules::COUNT_SIZE);
-    let mut counts: Vec<f64> =
-        of(system, MarkRole::Count).filter(is_syllable).map(middle).collect();
-    counts.sort_by(f64::total_cmp);
+    // What is counted in brackets is held or silent, and no note.
+    let is_struck =
+        |mark: &Engraved| matches!(&mark.trace, Trace::Text { text, .. } if !text.starts_with('('));
+    let mut counts: Vec<(f64, bool)> = of(system, MarkRole::Count)
+        .filter(is_syllable)
+        .map(|mark| (middle(mark), is_struck(mark)))
+        .collect();
+    counts.sort_by(|one, other| one.0.total_cmp(&other.0));
     let ink: Vec<f64> = [MarkRole::Accidental, MarkRole::Tie, MarkRole::Dot, MarkRole::Clef]
         .into_iter()
         .flat_map(|role| of(system, role))
         .map(|mark| mark.bounds().x0)
         .collect();
     let mut bars: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
-    for pair in counts.windows(2) {
+    for pair in counts.windows(2).filter(|pair| pair.iter().all(|(_, is_struck)| *is_struck)) {
+        let pair = [pair[0].0, pair[1].0];
         let bar = |x: f64| barlines.iter().filter(|line| **line < x).count();
         let has_ink = ink.iter().any(|x| (pair[0]..pair[1] + 1.0).contains(x));
         if bar(pair[0]) == bar(pair[1]) && !has_ink {

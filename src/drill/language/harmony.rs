@@ -175,12 +175,6 @@ impl ChordPlan {
         scale(self.home.mode).interval(above.steps + 1) == above
     }
 
-    /// Whether it is diminished, on the leading tone of its key, which minor keys raise for it.
-    pub(crate) fn leads_home(&self) -> bool {
-        let above = self.root.plus(self.home.tonic.down()).simple();
-        self.kind.seventh() == Seventh::Diminished && above == Interval::MAJOR_SEVENTH
-    }
-
     /// The note of a number above its root: the chord's own, else that of the scale of its key, or
     /// of its own scale where that key does not explain it. Asked for the fifth that it has not, an
     /// altered dominant gives the flat one of the altered scale (common practice, no source).
