@@ -261,7 +261,7 @@ impl<'a> HandLine<'a> {
 }
 
 /// Whether a flat name stands for a key that has a plainer one on the letter below.
-fn is_veiled(name: NoteName) -> bool {
+pub(super) fn is_veiled(name: NoteName) -> bool {
     let is_white = matches!(name.letter, Letter::F | Letter::C);
     name.alter == DOUBLE_FLAT || name.alter == -1 && is_white
 }

@@ -50,8 +50,8 @@ impl<'a> Drill<'a> {
 
         let metre = template.metre;
         let signs = signs(template, key);
-        let named = sketch.symbol_respellings(key);
         let respelled = sketch.respellings(key);
+        let named = sketch.symbol_respellings(key);
         let mut bars: Vec<Bar> = (0..template.length() / metre.bar())
             .map(|bar| Bar { start: bar * metre.bar(), staves: ByHand::default() })
             .collect();
@@ -216,17 +216,14 @@ fn with_bars<T: PartialEq>(each: impl Iterator<Item = (T, Option<i32>)>) -> Vec<
 mod tests {
     use super::*;
     use crate::drill::library;
+    use crate::drill::line::is_veiled;
     use crate::fingering::FingeringMarks;
     use crate::score::CountStroke;
-    use crate::theory::{Letter, NoteName, Pitch};
+    use crate::theory::{NoteName, Pitch};
 
     /// Whether a name is one that a note which belongs nowhere may have for another: with a plain one for
-    /// a veiled flat, or the flat where it was plain in C.
+    /// a veiled flat or a double sign, or the flat where it was plain in C.
     fn is_plainer(here: NoteName, there: NoteName) -> bool {
-        let is_veiled = |name: NoteName| {
-            let is_white = matches!(name.letter, Letter::F | Letter::C);
-            name.alter == -1 && is_white
-        };
         there.alter.abs() > 1 || is_veiled(there) || here.alter == -1 && there.alter >= 0
     }
 

@@ -2,14 +2,9 @@
 
 use quintfall::drill::{Choices, Drill};
 use quintfall::score::{Hand, Note};
-use quintfall::theory::{Interval, Key, Letter, Mode, NoteName, Pitch};
+use quintfall::theory::{Interval, Key, Letter, NoteName, Pitch};
 
 use crate::drills;
-
-/// Keys of a mode that a sheet can be in.
-fn keys(mode: Mode) -> impl Iterator<Item = Key> {
-    Key::all(mode)
-}
 
 /// Whether a note beside another in a line is read as what it is: a step, or a semitone on one letter.
 fn is_step(one: Pitch, other: Pitch) -> bool {
@@ -28,7 +23,7 @@ fn no_colour_of_a_line_stands_on_a_veiled_flat_for_nothing() {
     let mut doubles = 0;
     for template in drills() {
         let drill = Drill::of(&template);
-        for key in keys(template.mode) {
+        for key in Key::all(template.mode) {
             let score = drill.realise(key, Choices::default());
             let stays: Vec<_> = drill.stays(key).collect();
             for hand in Hand::BOTH {

@@ -261,14 +261,16 @@ fn families(heard: &[HeardChord]) -> Vec<ChordFamily> {
 /// the two are one. A pick-up is played once: the form comes round to its first bar.
 fn neighbours(list: &[HeardHarmony]) -> (Vec<usize>, Vec<usize>) {
     let count = list.len();
-    let mut after: Vec<usize> = (1..=count).map(|place| place % count.max(1)).collect();
-    let mut before: Vec<usize> = (0..count).map(|place| (place + count - 1) % count).collect();
     let round = list.iter().position(|it| it.at + it.length > 0).unwrap_or(0);
-    if let ([first, .., last], true) = (&list[round..], count - round > 2) {
-        after[count - 1] = round;
-        if (first.root, first.family) == (last.root, last.family) {
-            after[count - 1] = round + 1;
-            before[round] = if round == 0 { count - 2 } else { before[round] };
+    let mut after: Vec<usize> =
+        (1..=count).map(|place| if place == count { round } else { place }).collect();
+    let mut before: Vec<usize> = (0..count).map(|place| (place + count - 1) % count).collect();
+    if let ([first, .., last], true) = (&list[round..], count - round > 2)
+        && (first.root, first.family) == (last.root, last.family)
+    {
+        after[count - 1] = round + 1;
+        if round == 0 {
+            before[0] = count - 2;
         }
     }
     (after, before)
