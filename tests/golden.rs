@@ -66,7 +66,10 @@ fn line(mark: &Engraved) -> String {
         Trace::Line { from, to, width } => {
             format!("{role:<12}{}  to {} wide {}", place(*from), place(*to), short(*width))
         }
-        Trace::Fill(path) | Trace::Stroke { path, .. } => format!("{role:<12}{}", outline(path)),
+        Trace::Slab { .. } | Trace::Wedge { .. } | Trace::Fill(_) => {
+            format!("{role:<12}{}", outline(&mark.trace.filled()))
+        }
+        Trace::Stroke { path, .. } => format!("{role:<12}{}", outline(path)),
     }
 }
 

@@ -386,7 +386,7 @@ mod tests {
         for pair in page.blocks.windows(2) {
             if pair[0].kind == Kind::Artifact && pair[1].kind == Kind::Heading(3) {
                 let Mark::Trace(Trace::Text { text, .. }, _) = &pair[1].marks[0] else { continue };
-                boxes.insert(text.clone(), pair[0].marks[0].bounds());
+                boxes.insert(text.to_string(), pair[0].marks[0].bounds());
             }
         }
         boxes

@@ -11,7 +11,6 @@ use super::extent::Extent;
 use super::mark::{Engraved, MarkRole};
 use super::position::Direction;
 use super::rules::{self, Sp};
-use crate::typeset::polygon;
 
 /// A beam: the middle of its thickness runs straight between its two outer stems; second beams
 /// run beside it, toward the heads.
@@ -125,17 +124,8 @@ impl Beam {
 
     /// A bar of ink, so far from the middle of the beam.
     fn bar(&self, Extent { left, right }: Extent, away: Sp) -> Engraved {
-        let half = rules::BEAM / 2.0;
-        let (at_left, at_right) = (self.middle(left) + away, self.middle(right) + away);
-        Engraved::fill(
-            MarkRole::Beam,
-            polygon(&[
-                Point::new(left, at_left - half),
-                Point::new(right, at_right - half),
-                Point::new(right, at_right + half),
-                Point::new(left, at_left + half),
-            ]),
-        )
+        let end = |x: Sp| Point::new(x, self.middle(x) + away);
+        Engraved::slab(MarkRole::Beam, end(left), end(right), rules::BEAM)
     }
 }
 

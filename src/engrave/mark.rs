@@ -1,5 +1,6 @@
 //! The marks of an engraved system, in staff spaces.
 
+use ecow::EcoString;
 use kurbo::{BezPath, Point, Rect, Vec2};
 
 use super::rules::Sp;
@@ -69,12 +70,17 @@ impl Engraved {
     /// Words.
     pub fn text(
         role: MarkRole,
-        text: impl Into<String>,
+        text: impl Into<EcoString>,
         face: TextFace,
         at: Point,
         size: Sp,
     ) -> Self {
         Self { role, trace: Trace::Text { text: text.into(), face, at, size } }
+    }
+
+    /// A bar of ink with upright ends.
+    pub fn slab(role: MarkRole, from: Point, to: Point, height: Sp) -> Self {
+        Self { role, trace: Trace::Slab { from, to, height } }
     }
 
     /// A filled outline.

@@ -133,7 +133,7 @@ pub(super) fn count(count: &Count) -> TypeSetting {
     let (words, face) = count_words(count);
     let width = typeset::width(face, &words, rules::COUNT_SIZE);
     let at = Point::new(-width / 2.0, 0.0);
-    let mut traces = vec![Trace::Text { text: words, face, at, size: rules::COUNT_SIZE }];
+    let mut traces = vec![Trace::Text { text: words.into(), face, at, size: rules::COUNT_SIZE }];
     let figure = figure_ink();
     let (above, below) = (figure.y1 + rules::WEDGE_TO_COUNT, figure.y0 - rules::WEDGE_TO_COUNT);
     for (stroke, base, sign) in

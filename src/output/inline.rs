@@ -132,8 +132,8 @@ impl InlineDrawing {
                 self.line(&path, *width, ink, batch);
             }
             Trace::Stroke { path, width } => self.line(path, *width, ink, batch),
-            Trace::Fill(path) => {
-                let path = self.turned * path.clone();
+            Trace::Slab { .. } | Trace::Wedge { .. } | Trace::Fill(_) => {
+                let path = self.turned * trace.filled().into_owned();
                 let place = path.bounding_box();
                 let is_free = |(places, _): &&mut (Vec<Rect>, String)| {
                     places.iter().all(|other| !other.overlaps(place))

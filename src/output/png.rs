@@ -181,7 +181,9 @@ impl Canvas {
                 path.line_to(*to);
                 self.stroke(&path, *width, ink);
             }
-            Trace::Fill(path) => self.fill(path, Affine::IDENTITY, ink),
+            Trace::Slab { .. } | Trace::Wedge { .. } | Trace::Fill(_) => {
+                self.fill(&trace.filled(), Affine::IDENTITY, ink);
+            }
             Trace::Stroke { path, width } => self.stroke(path, *width, ink),
         }
     }

@@ -80,8 +80,9 @@ impl SvgFile {
                 path.line_to(*to);
                 self.stroke(&path, *width, ink);
             }
-            Trace::Fill(path) => {
-                let _ = write!(self.body, "<path d=\"{}\"{}/>", data(path), fill(ink));
+            Trace::Slab { .. } | Trace::Wedge { .. } | Trace::Fill(_) => {
+                let data = data(&trace.filled());
+                let _ = write!(self.body, "<path d=\"{data}\"{}/>", fill(ink));
             }
             Trace::Stroke { path, width } => self.stroke(path, *width, ink),
         }

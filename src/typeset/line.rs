@@ -79,7 +79,7 @@ impl Phrase {
         let at = Point::new(self.width + before, 0.0);
         let core = words.trim();
         if !core.is_empty() {
-            self.traces.push((Trace::Text { text: core.to_owned(), face, at, size }, ink));
+            self.traces.push((Trace::Text { text: core.into(), face, at, size }, ink));
         }
         self.width += measure::width(face, words, size);
     }
@@ -93,7 +93,7 @@ impl Phrase {
     pub(super) fn set(&mut self, words: &str, rise: f64, style: Style) -> f64 {
         let Style { face, size, ink } = style;
         let at = Point::new(self.width, rise);
-        self.traces.push((Trace::Text { text: words.to_owned(), face, at, size }, ink));
+        self.traces.push((Trace::Text { text: words.into(), face, at, size }, ink));
         measure::width(face, words, size)
     }
 
@@ -221,7 +221,7 @@ mod tests {
             .at(Point::ZERO)
             .iter()
             .map(|(trace, _)| match trace {
-                Trace::Text { text, .. } => text.clone(),
+                Trace::Text { text, .. } => text.to_string(),
                 Trace::Sign { sign, .. } => sign.smufl_name().to_owned(),
                 other => format!("{other:?}"),
             })

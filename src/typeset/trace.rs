@@ -1,5 +1,8 @@
 //! What a mark leaves on paper, in whatever unit of length: y grows upward.
 
+use std::borrow::Cow;
+
+use ecow::EcoString;
 use kurbo::{Affine, BezPath, Point, Rect, Shape as _, Vec2};
 
 use crate::glyphs::{MusicFace, Sign};
@@ -30,7 +33,7 @@ pub enum Trace {
     /// A run of words on one baseline.
     Text {
         /// The words; every character is one that the face can show.
-        text: String,
+        text: EcoString,
         /// The cut of the text family.
         face: TextFace,
         /// The left end of the baseline.
@@ -46,6 +49,24 @@ pub enum Trace {
         to: Point,
         /// Thickness.
         width: f64,
+    },
+    /// A filled bar with upright ends, level or slanting.
+    Slab {
+        /// The middle of its left end.
+        from: Point,
+        /// The middle of its right end.
+        to: Point,
+        /// From its lower to its upper edge.
+        height: f64,
+    },
+    /// A filled triangle on a level side.
+    Wedge {
+        /// The middle of that side.
+        base: Point,
+        /// The length of that side.
+        width: f64,
+        /// How far its tip stands above that side; less than 0 below it.
+        rise: f64,
     },
     /// A filled outline, by the nonzero winding rule.
     Fill(BezPath),
@@ -77,8 +98,31 @@ impl Trace {
                     rect.inflate(half, half)
                 }
             }
+            Self::Slab { from, to, height } => {
+                Rect::from_points(*from, *to).inflate(0.0, height / 2.0)
+            }
+            Self::Wedge { base, width, rise } => {
+                let half = Vec2::new(width / 2.0, 0.0);
+                Rect::from_points(*base - half, *base + half + Vec2::new(0.0, *rise))
+            }
             Self::Fill(path) => path.bounding_box(),
             Self::Stroke { path, width } => path.bounding_box().inflate(width / 2.0, width / 2.0),
+        }
+    }
+
+    /// The outline of what it fills; nothing for signs, words and what a pen draws.
+    pub fn filled(&self) -> Cow<'_, BezPath> {
+        match self {
+            Self::Slab { from, to, height } => {
+                Cow::Owned(polygon(&slab_corners(*from, *to, *height)))
+            }
+            Self::Wedge { base, width, rise } => {
+                Cow::Owned(polygon(&wedge_corners(*base, *width, *rise)))
+            }
+            Self::Fill(path) => Cow::Borrowed(path),
+            Self::Sign { .. } | Self::Text { .. } | Self::Line { .. } | Self::Stroke { .. } => {
+                Cow::Owned(BezPath::new())
+            }
         }
     }
 
@@ -86,10 +130,11 @@ impl Trace {
     pub fn shift(&mut self, by: Vec2) {
         match self {
             Self::Sign { at, .. } | Self::Text { at, .. } => *at += by,
-            Self::Line { from, to, .. } => {
+            Self::Line { from, to, .. } | Self::Slab { from, to, .. } => {
                 *from += by;
                 *to += by;
             }
+            Self::Wedge { base, .. } => *base += by,
             Self::Fill(path) | Self::Stroke { path, .. } => {
                 path.apply_affine(Affine::translate(by));
             }
@@ -112,12 +157,30 @@ impl Trace {
             Self::Line { from, to, width } => {
                 Self::Line { from: place(from), to: place(to), width: width * unit }
             }
+            Self::Slab { from, to, height } => {
+                Self::Slab { from: place(from), to: place(to), height: height * unit }
+            }
+            Self::Wedge { base, width, rise } => {
+                Self::Wedge { base: place(base), width: width * unit, rise: rise * unit }
+            }
             Self::Fill(path) => Self::Fill(place_path(path)),
             Self::Stroke { path, width } => {
                 Self::Stroke { path: place_path(path), width: width * unit }
             }
         }
     }
+}
+
+/// The corners of a [`Trace::Slab`].
+pub fn slab_corners(from: Point, to: Point, height: f64) -> [Point; 4] {
+    let half = Vec2::new(0.0, height / 2.0);
+    [from - half, to - half, to + half, from + half]
+}
+
+/// The corners of a [`Trace::Wedge`].
+pub fn wedge_corners(base: Point, width: f64, rise: f64) -> [Point; 3] {
+    let half = Vec2::new(width / 2.0, 0.0);
+    [base - half, base + half, base + Vec2::new(0.0, rise)]
 }
 
 /// The box round the ink of a sign at an em of `size`.
@@ -139,13 +202,15 @@ pub fn polygon(corners: &[Point]) -> BezPath {
 mod tests {
     use super::*;
 
-    fn one_of_each() -> [Trace; 5] {
+    fn one_of_each() -> [Trace; 7] {
         let path = polygon(&[Point::new(0.5, 0.0), Point::new(2.0, 1.0), Point::new(1.0, -3.0)]);
         let (at, face) = (Point::new(2.0, -1.0), TextFace::Semibold);
         [
             Trace::Sign { sign: Sign::GClef, at, size: 4.0 },
-            Trace::Text { text: "Cm7".to_owned(), face, at, size: 2.75 },
+            Trace::Text { text: "Cm7".into(), face, at, size: 2.75 },
             Trace::Line { from: Point::new(1.0, 0.0), to: Point::new(1.0, 3.5), width: 0.11 },
+            Trace::Slab { from: Point::new(1.0, 2.0), to: Point::new(4.0, 2.5), height: 0.5 },
+            Trace::Wedge { base: Point::new(3.0, 1.0), width: 0.7, rise: -0.6 },
             Trace::Fill(path.clone()),
             Trace::Stroke { path, width: 0.2 },
         ]
@@ -160,6 +225,18 @@ mod tests {
             let expected = staff.scale_from_origin(5.0) + origin.to_vec2();
             assert!((page.origin() - expected.origin()).hypot() < 1e-9, "{trace:?}");
             assert!((page.size() - expected.size()).to_vec2().hypot() < 1e-9, "{trace:?}");
+        }
+    }
+
+    #[test]
+    fn a_box_is_that_of_the_corners() {
+        for trace in one_of_each() {
+            let corners = trace.filled().bounding_box();
+            if !trace.filled().elements().is_empty() {
+                let own = trace.bounds();
+                let far = (own.origin() - corners.origin()).hypot();
+                assert!(far < 1e-9 && (own.area() - corners.area()).abs() < 1e-9, "{trace:?}");
+            }
         }
     }
 

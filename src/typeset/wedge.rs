@@ -2,7 +2,7 @@
 
 use kurbo::Point;
 
-use crate::typeset::trace::{Trace, polygon};
+use crate::typeset::trace::Trace;
 
 /// The measures of a wedge, in any unit of length.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -30,11 +30,7 @@ impl Wedge {
 
     /// The wedge, the middle of its base at a point, pointing up (`sign` 1.0) or down (-1.0).
     pub fn body(self, base: Point, sign: f64) -> Trace {
-        Trace::Fill(polygon(&[
-            Point::new(base.x - self.width / 2.0, base.y),
-            Point::new(base.x + self.width / 2.0, base.y),
-            Point::new(base.x, base.y + sign * self.height),
-        ]))
+        Trace::Wedge { base, width: self.width, rise: sign * self.height }
     }
 
     /// Its tail, which leaves it at a third of its height, so that it keeps clear of the syllable.

@@ -13,7 +13,7 @@ fn asked(document: &Document) -> Vec<String> {
     let heads = fronts.filter(|block| block.kind == Kind::Heading(3));
     let words = |marks: &[Mark]| {
         let text = |mark: &Mark| match mark {
-            Mark::Trace(Trace::Text { text, .. }, _) => Some(text.clone()),
+            Mark::Trace(Trace::Text { text, .. }, _) => Some(text.to_string()),
             _ => None,
         };
         let all: Vec<String> = marks.iter().filter_map(text).collect();
@@ -171,7 +171,7 @@ fn a_review_has_the_words_of_its_teacher() {
     let document = pipeline::document(&recipe).unwrap();
     let texts = |page: usize| -> Vec<String> {
         let text = |mark: &Mark| match mark {
-            Mark::Trace(Trace::Text { text, .. }, _) => Some(text.clone()),
+            Mark::Trace(Trace::Text { text, .. }, _) => Some(text.to_string()),
             _ => None,
         };
         document.pages[page].marks().filter_map(text).collect()

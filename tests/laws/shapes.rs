@@ -107,7 +107,9 @@ fn path(mark: &Engraved) -> BezPath {
             all
         }
         Trace::Line { .. } => mark.bounds().to_path(TOLERANCE),
-        Trace::Fill(path) => path.clone(),
+        Trace::Slab { .. } | Trace::Wedge { .. } | Trace::Fill(_) => {
+            mark.trace.filled().into_owned()
+        }
         Trace::Stroke { .. } => unreachable!("the engraver strokes nothing"),
     }
 }

@@ -96,7 +96,7 @@ fn octave_lines_go_on_over_the_ends_of_systems() {
             .map(|system| {
                 let own = system.marks.iter().filter(|mark| mark.role == MarkRole::OctaveLine);
                 let text = own.filter_map(|mark| match &mark.trace {
-                    Trace::Text { text, .. } => Some(text.clone()),
+                    Trace::Text { text, .. } => Some(text.to_string()),
                     _ => None,
                 });
                 text.collect()

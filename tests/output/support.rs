@@ -19,7 +19,7 @@ pub(crate) fn sign(sign: Sign, x: f64, y: f64) -> Mark {
 }
 
 pub(crate) fn words(face: TextFace, text: &str, x: f64, y: f64, size: f64) -> Mark {
-    let trace = Trace::Text { text: text.to_owned(), face, at: Point::new(x, y), size };
+    let trace = Trace::Text { text: text.into(), face, at: Point::new(x, y), size };
     Mark::Trace(trace, Ink::Black)
 }
 
@@ -71,7 +71,10 @@ pub(crate) fn dense_page(number: usize, systems: usize) -> Page {
             let count = ["1", "and", "2", "and"][note as usize % 4];
             let at = Point::new(x, foot - 20.0);
             let (text, face) = (count.to_owned(), TextFace::Italic);
-            marks.push(Mark::Trace(Trace::Text { text, face, at, size: 8.0 }, Ink::Grey(0.4)));
+            marks.push(Mark::Trace(
+                Trace::Text { text: text.into(), face, at, size: 8.0 },
+                Ink::Grey(0.4),
+            ));
         }
     }
     page(PageNumber::arabic(number), marks)

@@ -20,7 +20,7 @@ fn shared(document: &Document) -> Vec<Vec<String>> {
         }
         let small = page.blocks.iter().filter(|block| block.kind == Kind::Heading(3));
         let name = |block: &Block| match &block.marks[..] {
-            [Mark::Trace(Trace::Text { text, .. }, _), ..] => text.clone(),
+            [Mark::Trace(Trace::Text { text, .. }, _), ..] => text.to_string(),
             other => panic!("{other:?}"),
         };
         small.map(name).collect()

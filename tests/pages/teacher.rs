@@ -81,7 +81,7 @@ fn inks(page: &Page) -> Vec<(String, Rect)> {
     let outside = page.blocks.iter().filter(|block| block.kind != Kind::System);
     let marks = outside.flat_map(|block| &block.marks);
     let words = marks.filter_map(|mark| match mark {
-        Mark::Trace(Trace::Text { text, .. }, _) => Some((text.clone(), mark.bounds())),
+        Mark::Trace(Trace::Text { text, .. }, _) => Some((text.to_string(), mark.bounds())),
         _ => None,
     });
     words.filter(|(text, _)| !text.trim().is_empty()).collect()

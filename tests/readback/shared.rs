@@ -81,7 +81,7 @@ fn shared_pages_that_were_tampered_with_are_noticed() {
         if let Mark::Trace(Trace::Text { text, .. }, _) = mark
             && text == "D"
         {
-            *text = "E".to_owned();
+            *text = "E".into();
         }
     }
     assert!(read(&renamed).is_err(), "another name over a key");

@@ -1,6 +1,6 @@
 //! The reader reads: whatever is changed on a page before it is written, it notices.
 
-use kurbo::{Affine, PathEl, Shape as _, Vec2};
+use kurbo::{PathEl, Shape as _, Vec2};
 use quintfall::canvas::{Block, Document, Kind, Mark, Page, Trace};
 use quintfall::desk::pipeline;
 use quintfall::glyphs::Sign;
@@ -59,9 +59,7 @@ fn is_music(mark: &Mark, middles: &[f64], em: f64) -> bool {
     let y = match mark {
         Mark::Trace(Trace::Sign { at, .. } | Trace::Text { at, .. }, _) => at.y,
         Mark::Trace(Trace::Line { from, to, .. }, _) => (from.y + to.y) / 2.0,
-        Mark::Trace(Trace::Fill(path) | Trace::Stroke { path, .. }, _) => {
-            path.bounding_box().center().y
-        }
+        Mark::Trace(trace, _) => trace.bounds().center().y,
         Mark::Picture { frame, .. } => frame.center().y,
     };
     let reach = -15.0 * em / 4.0..9.0 * em / 4.0;
@@ -112,14 +110,7 @@ fn remove(what: &str, pick: impl Fn(&Mark) -> bool, index: usize) {
 
 fn raise(mark: &mut Mark, by: f64) {
     match mark {
-        Mark::Trace(Trace::Sign { at, .. } | Trace::Text { at, .. }, _) => at.y += by,
-        Mark::Trace(Trace::Line { from, to, .. }, _) => {
-            from.y += by;
-            to.y += by;
-        }
-        Mark::Trace(Trace::Fill(path) | Trace::Stroke { path, .. }, _) => {
-            path.apply_affine(Affine::translate(Vec2::new(0.0, by)));
-        }
+        Mark::Trace(trace, _) => trace.shift(Vec2::new(0.0, by)),
         Mark::Picture { frame, .. } => *frame = *frame + Vec2::new(0.0, by),
     }
 }
@@ -271,7 +262,7 @@ fn fingers_symbols_numerals_and_counts_are_read() {
     ] {
         tamper(what, words(found), 1, |mark| {
             let Mark::Trace(Trace::Text { text, .. }, _) = mark else { panic!("words") };
-            *text = other.to_owned();
+            *text = other.into();
         });
     }
     remove("a count left out", words("&"), 4);

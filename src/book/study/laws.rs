@@ -297,7 +297,7 @@ fn symbol(piece: &ChartPiece) -> String {
     let mut parts: Vec<(f64, String)> = Vec::new();
     for (trace, _) in &piece.traces {
         let (at, words) = match trace {
-            Trace::Text { text, at, .. } => (at.x, text.clone()),
+            Trace::Text { text, at, .. } => (at.x, text.to_string()),
             Trace::Sign { sign, at, .. } => {
                 let words = match sign {
                     Sign::CsymAccidentalFlat => "b",

@@ -32,7 +32,7 @@ pub(super) fn letter(name: &str, left: f64, middle: f64, sizes: Sizes) -> ChartP
     let own = typeset::width(TextFace::Bold, name, size);
     let baseline = middle - typeset::cap_height(TextFace::Bold, size) / 2.0;
     let text = Trace::Text {
-        text: name.to_owned(),
+        text: name.into(),
         face: TextFace::Bold,
         at: Point::new(frame.center().x - own / 2.0, baseline),
         size,

@@ -75,7 +75,7 @@ fn type_of(block: &Block) -> String {
     let mut end: Option<(f64, f64)> = None;
     for mark in &block.marks {
         let (text, at, size) = match mark {
-            Mark::Trace(Trace::Text { text, at, size, .. }, _) => (text.clone(), at, size),
+            Mark::Trace(Trace::Text { text, at, size, .. }, _) => (text.to_string(), at, size),
             Mark::Trace(Trace::Sign { sign, at, size }, _) => match said(*sign) {
                 Some(word) => (word.to_owned(), at, size),
                 None => continue,

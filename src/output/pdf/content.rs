@@ -12,7 +12,7 @@ use crate::canvas::{Ink, Mark, Page, Trace};
 use crate::glyphs::{MusicFace, Sign};
 use crate::output::pdf::fonts::{Fonts, PdfFace, advance};
 use crate::output::pdf::number;
-use crate::typeset::{LentRun, ShapedRun, TextFace};
+use crate::typeset::{self, LentRun, ShapedRun, TextFace};
 
 /// The name under which pages call a picture.
 pub(crate) fn picture_resource(index: usize) -> String {
@@ -180,6 +180,14 @@ impl Stream {
                 Mark::Trace(trace, ink) => (trace, ink),
             };
             match trace {
+                Trace::Slab { from, to, height } => {
+                    self.fill_ink(*ink);
+                    self.polygon(typeset::slab_corners(*from, *to, *height));
+                }
+                Trace::Wedge { base, width, rise } => {
+                    self.fill_ink(*ink);
+                    self.polygon(typeset::wedge_corners(*base, *width, *rise));
+                }
                 Trace::Fill(path) => {
                     self.fill_ink(*ink);
                     self.path(path);
@@ -372,6 +380,18 @@ impl Stream {
             self.number::<3>(width);
             self.operator(b"w");
         }
+    }
+
+    /// Fills a polygon.
+    fn polygon<const CORNERS: usize>(&mut self, corners: [Point; CORNERS]) {
+        let mut is_first = true;
+        for corner in corners {
+            self.point(corner);
+            self.operator(if is_first { b"m" } else { b"l" });
+            is_first = false;
+        }
+        self.operator(b"h");
+        self.operator(b"f");
     }
 
     fn path(&mut self, path: &BezPath) {

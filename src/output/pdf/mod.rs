@@ -266,6 +266,12 @@ fn check_page(page: &Page) -> Result<(), OutputError> {
             Mark::Trace(Trace::Line { from, to, width }, _) => {
                 from.is_finite() && to.is_finite() && width.is_finite()
             }
+            Mark::Trace(Trace::Slab { from, to, height }, _) => {
+                from.is_finite() && to.is_finite() && height.is_finite()
+            }
+            Mark::Trace(Trace::Wedge { base, width, rise }, _) => {
+                base.is_finite() && width.is_finite() && rise.is_finite()
+            }
             Mark::Trace(Trace::Fill(path), _) => path.is_finite(),
             Mark::Trace(Trace::Stroke { path, width }, _) => path.is_finite() && width.is_finite(),
             Mark::Picture { frame, .. } => frame.is_finite(),
