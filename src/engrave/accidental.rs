@@ -4,12 +4,14 @@ use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
 use kurbo::{PathEl, Point, Rect, Shape as _};
+use smallvec::SmallVec;
 
+use super::chord::PerNote;
 use super::mark::sign_box;
 use super::position::height;
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
-use crate::score::{Event, Ticks};
+use crate::score::{Event, Note, Ticks};
 use crate::theory::Key;
 
 /// An accidental that has found its place.
@@ -47,26 +49,24 @@ pub(super) struct InForce {
 /// What the other hand plays in a bar, as far as signs remember it.
 #[derive(Clone, Debug, Default)]
 pub(super) struct OtherStaff {
-    /// When each of its notes begins, by the step that sounds, and its alteration.
-    notes: BTreeMap<i32, Vec<(Ticks, i32)>>,
+    /// The step that sounds of each of its notes in order, when it begins, and its alteration.
+    notes: Vec<(i32, Ticks, i32)>,
 }
 
 impl OtherStaff {
     /// That of the events of a bar.
     pub(super) fn of(events: &[Event]) -> Self {
-        let mut notes: BTreeMap<i32, Vec<(Ticks, i32)>> = BTreeMap::new();
-        for event in events {
-            for note in &event.notes {
-                let own = notes.entry(note.pitch.staff_step()).or_default();
-                own.push((event.at, note.pitch.name.alter));
-            }
-        }
-        Self { notes }
+        let of = |event: &'_ Event, note: &Note| {
+            (note.pitch.staff_step(), event.at, note.pitch.name.alter)
+        };
+        let all = events.iter().flat_map(|event| event.notes.iter().map(move |it| of(event, it)));
+        Self { notes: all.collect() }
     }
 
     /// The alteration of the last note on a step up to a moment, and when it began.
     fn last(&self, step: i32, at: Ticks) -> Option<(Ticks, i32)> {
-        self.notes.get(&step)?.iter().rev().find(|(other, _)| *other <= at).copied()
+        let last = self.notes.iter().rev().find(|(other, begin, _)| *other == step && *begin <= at);
+        last.map(|(_, begin, alter)| (*begin, *alter))
     }
 }
 
@@ -96,7 +96,7 @@ impl InForce {
         key: Key,
         event: &Event,
         (octaves, other_hand): (i32, &OtherStaff),
-    ) -> Vec<bool> {
+    ) -> PerNote<bool> {
         let mut sign = |note: &crate::score::Note| {
             let name = note.pitch.name;
             let sounding = note.pitch.staff_step();
@@ -155,38 +155,36 @@ pub(super) fn accidental_sign(alter: i32) -> Sign {
 ///
 /// The highest comes first, then the lowest, then inward in turn; each goes as far right as its
 /// outline lets it (Gould, Ross, Stone).
-pub(super) fn pack(wanted: &[(i32, Sign)], obstacles: &[Rect]) -> Vec<Accidental> {
-    let mut order: Vec<(i32, Sign)> = wanted.to_vec();
+pub(super) fn pack(wanted: &[(i32, Sign)], obstacles: &[Rect]) -> PerNote<Accidental> {
+    let mut order: PerNote<(i32, Sign)> = wanted.into();
     order.sort_by_key(|(position, _)| *position);
-    let mut zigzag = Vec::with_capacity(order.len());
+    let mut zigzag: PerNote<(i32, Sign)> = PerNote::new();
     while let Some(top) = order.pop() {
         zigzag.push(top);
         if !order.is_empty() {
             zigzag.push(order.remove(0));
         }
     }
-    let mut taken: Vec<(Rect, Sp)> =
+    let mut taken: SmallVec<[(Rect, Sp); 48]> =
         obstacles.iter().map(|ink| (*ink, rules::ACCIDENTAL_TO_HEAD)).collect();
-    let mut placed = Vec::with_capacity(zigzag.len());
+    let mut placed = PerNote::new();
     for (position, sign) in zigzag {
-        let slices: Vec<Rect> = slices(sign)
-            .iter()
-            .map(|slice| *slice + kurbo::Vec2::new(0.0, height(position)))
-            .collect();
+        let up = kurbo::Vec2::new(0.0, height(position));
+        let slices = slices(sign).iter().map(|slice| *slice + up);
         let x = slices
-            .iter()
+            .clone()
             .flat_map(|slice| {
                 taken
                     .iter()
-                    .filter(|(ink, _)| {
+                    .filter(move |(ink, _)| {
                         let air = rules::ACCIDENTAL_TO_ACCIDENTAL;
                         ink.y0 < slice.y1 + air && slice.y0 < ink.y1 + air
                     })
-                    .map(|(ink, gap)| ink.x0 - gap - slice.x1)
+                    .map(move |(ink, gap)| ink.x0 - gap - slice.x1)
             })
             .fold(0.0, Sp::min);
         let shift = kurbo::Vec2::new(x, 0.0);
-        taken.extend(slices.iter().map(|s| (*s + shift, rules::ACCIDENTAL_TO_ACCIDENTAL)));
+        taken.extend(slices.map(|slice| (slice + shift, rules::ACCIDENTAL_TO_ACCIDENTAL)));
         placed.push(Accidental { sign, position, x });
     }
     placed

@@ -3,7 +3,8 @@
 use std::ops::Range;
 use std::sync::LazyLock;
 
-use kurbo::{Point, Rect, Vec2};
+use kurbo::{Point, Vec2};
+use smallvec::SmallVec;
 
 use super::accidental::Accidental;
 use super::chord::LaidChord;
@@ -61,7 +62,7 @@ impl Beam {
     /// Lays a beam over `chords`, which share a direction.
     pub(super) fn lay(chords: &[Beamed<'_>], direction: Direction) -> Self {
         let sign = direction.sign();
-        let stems: Vec<Stem> = chords
+        let stems: SmallVec<[Stem; 8]> = chords
             .iter()
             .map(|Beamed { x, chord }| Stem {
                 x: x + chord.stem_x(),
@@ -70,18 +71,15 @@ impl Beam {
             })
             .collect();
         let (first, last) = (stems[0].x, stems[stems.len() - 1].x);
-        let signs: Vec<Rect> = chords
-            .iter()
-            .flat_map(|Beamed { x, chord }| {
-                let boxes = chord.accidentals.iter().map(Accidental::bounds);
-                boxes.map(move |ink| ink + Vec2::new(*x, 0.0))
-            })
-            .collect();
-        let signs = signs.iter().flat_map(|ink| {
+        let signs = chords.iter().flat_map(|Beamed { x, chord }| {
+            let boxes = chord.accidentals.iter().map(Accidental::bounds);
+            boxes.map(move |ink| ink + Vec2::new(*x, 0.0))
+        });
+        let signs = signs.flat_map(|ink| {
             let top = (sign * ink.y0).max(sign * ink.y1);
             [Point::new(ink.x0, top), Point::new(ink.x1, top)]
         });
-        let (start, end) = settle(&stems, &signs.collect::<Vec<_>>());
+        let (start, end) = settle(&stems, &signs.collect::<SmallVec<[Point; 16]>>());
         Self {
             first: Point::new(first - rules::STEM / 2.0, sign * start),
             last: Point::new(last + rules::STEM / 2.0, sign * end),
@@ -115,11 +113,10 @@ impl Beam {
     }
 
     /// The beam itself and its second beams, their ends cut upright, flush with stems.
-    pub(super) fn marks(&self) -> Vec<Engraved> {
+    pub(super) fn marks(&self) -> impl Iterator<Item = Engraved> {
         let inward = -self.direction.sign() * PERIOD;
-        let mut marks = vec![self.bar(self.reach(), 0.0)];
-        marks.extend(self.seconds.iter().map(|second| self.bar(*second, inward)));
-        marks
+        let seconds = self.seconds.iter().map(move |second| self.bar(*second, inward));
+        std::iter::once(self.bar(self.reach(), 0.0)).chain(seconds)
     }
 
     /// A bar of ink, so far from the middle of the beam.
@@ -133,7 +130,8 @@ impl Beam {
 fn settle(stems: &[Stem], signs: &[Point]) -> (Sp, Sp) {
     let (first, last) = (stems[0].x, stems[stems.len() - 1].x);
     let run = (last - first).max(1.0);
-    let heads: Vec<Point> = stems.iter().map(|stem| Point::new(stem.x, stem.head)).collect();
+    let heads: SmallVec<[Point; 8]> =
+        stems.iter().map(|stem| Point::new(stem.x, stem.head)).collect();
     let wanted = wanted_rise(&heads, run);
     let two = stems.iter().any(|stem| stem.beams > 1);
     let over_signs = rules::BEAM / 2.0 + if two { PERIOD } else { 0.0 } + rules::ACCIDENTAL_TO_HEAD;

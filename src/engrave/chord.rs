@@ -4,6 +4,7 @@
 //! ordinates from the middle line of the staff.
 
 use kurbo::{Point, Rect, Vec2};
+use smallvec::{SmallVec, smallvec};
 
 use super::accidental::{self, Accidental};
 use super::extent::Extent;
@@ -15,8 +16,8 @@ use crate::score::{Event, NoteValue};
 
 /// Whether each head, low to high, stands on the unusual side of the stem: seconds alternate,
 /// from the head furthest from the stem's tip (Gould, Ross).
-fn displacements(positions: &[i32], direction: Direction) -> Vec<bool> {
-    let mut displaced = vec![false; positions.len()];
+fn displacements(positions: &[i32], direction: Direction) -> PerNote<bool> {
+    let mut displaced: PerNote<bool> = smallvec![false; positions.len()];
     for next in 1..positions.len() {
         let (before, own) = match direction {
             Direction::Up => (next - 1, next),
@@ -27,6 +28,9 @@ fn displacements(positions: &[i32], direction: Direction) -> Vec<bool> {
     }
     displaced
 }
+
+/// What each note of a chord has, which seldom has more than a hand has fingers.
+pub(super) type PerNote<T> = SmallVec<[T; 5]>;
 
 /// A head of a chord.
 #[derive(Clone, Copy, Debug)]
@@ -41,10 +45,10 @@ pub(super) struct ChordHead {
 #[derive(Clone, Debug)]
 pub(super) struct LaidChord {
     /// Low to high, as the notes of the event.
-    pub(super) heads: Vec<ChordHead>,
+    pub(super) heads: PerNote<ChordHead>,
     pub(super) direction: Direction,
     pub(super) value: NoteValue,
-    pub(super) accidentals: Vec<Accidental>,
+    pub(super) accidentals: PerNote<Accidental>,
     staccato: bool,
 }
 
@@ -59,7 +63,7 @@ impl LaidChord {
     ) -> Self {
         let value = event.value;
         let shift = head_width(value) - rules::STEM;
-        let heads: Vec<ChordHead> = positions
+        let heads = positions
             .iter()
             .zip(displacements(positions, direction))
             .map(|(position, displaced)| ChordHead {
@@ -68,15 +72,15 @@ impl LaidChord {
             })
             .collect();
         let mut chord =
-            Self { heads, direction, value, accidentals: Vec::new(), staccato: event.staccato };
-        let wanted: Vec<(i32, Sign)> = positions
+            Self { heads, direction, value, accidentals: PerNote::new(), staccato: event.staccato };
+        let wanted: PerNote<(i32, Sign)> = positions
             .iter()
             .zip(signs)
             .filter_map(|(position, sign)| sign.map(|sign| (*position, sign)))
             .collect();
         if !wanted.is_empty() {
             let obstacles = chord.head_marks().chain(chord.ledger_marks());
-            let obstacles: Vec<Rect> = obstacles.map(|mark| mark.bounds()).collect();
+            let obstacles: SmallVec<[Rect; 8]> = obstacles.map(|mark| mark.bounds()).collect();
             chord.accidentals = accidental::pack(&wanted, &obstacles);
         }
         chord
@@ -221,13 +225,11 @@ impl LaidChord {
         }
     }
 
-    fn dot_marks(&self) -> Vec<Engraved> {
-        if !self.value.is_dotted() {
-            return Vec::new();
-        }
+    fn dot_marks(&self) -> impl Iterator<Item = Engraved> {
         let Extent { right, .. } = self.head_edges();
-        let mut taken: Vec<i32> = Vec::new();
-        for head in self.heads.iter().rev() {
+        let dotted = if self.value.is_dotted() { self.heads.as_slice() } else { &[] };
+        let mut taken: PerNote<i32> = PerNote::new();
+        for head in dotted.iter().rev() {
             let space =
                 if head.position.rem_euclid(2) == 0 { head.position + 1 } else { head.position };
             let free = if taken.contains(&space) { space - 2 } else { space };
@@ -235,11 +237,9 @@ impl LaidChord {
                 taken.push(free);
             }
         }
-        let at = |space: i32| Point::new(right + rules::DOT_GAP, height(space));
-        taken
-            .into_iter()
-            .map(|space| Engraved::sign(MarkRole::Dot, Sign::AugmentationDot, at(space)))
-            .collect()
+        let at = move |space: i32| Point::new(right + rules::DOT_GAP, height(space));
+        let dot = move |space| Engraved::sign(MarkRole::Dot, Sign::AugmentationDot, at(space));
+        taken.into_iter().map(dot)
     }
 
     /// Everything but the stem and its flag.
@@ -327,9 +327,9 @@ mod tests {
 
     #[test]
     fn the_upper_note_of_a_second_stands_right_of_an_upward_stem() {
-        assert_eq!(displacements(&[-4, -3, 0], Direction::Up), [false, true, false]);
-        assert_eq!(displacements(&[0, 1], Direction::Down), [true, false]);
-        assert_eq!(displacements(&[0, 1, 2], Direction::Up), [false, true, false]);
-        assert_eq!(displacements(&[0, 1, 2], Direction::Down), [false, true, false]);
+        assert_eq!(displacements(&[-4, -3, 0], Direction::Up)[..], [false, true, false]);
+        assert_eq!(displacements(&[0, 1], Direction::Down)[..], [true, false]);
+        assert_eq!(displacements(&[0, 1, 2], Direction::Up)[..], [false, true, false]);
+        assert_eq!(displacements(&[0, 1, 2], Direction::Down)[..], [false, true, false]);
     }
 }

@@ -2,8 +2,10 @@
 
 use std::sync::Arc;
 
+use smallvec::SmallVec;
+
 use super::accidental::accidental_sign;
-use super::chord::{Flag, LaidChord, head_width, rest_box};
+use super::chord::{Flag, LaidChord, PerNote, head_width, rest_box};
 use super::extent::Extent;
 use super::look::Look;
 use super::position::Direction;
@@ -133,11 +135,11 @@ impl EventCell<'_> {
         let tied_sign = |note: &Note| {
             written::is_told_again(key, note).then(|| accidental_sign(note.pitch.name.alter))
         };
-        let tied: Vec<Option<Sign>> = self.event.notes.iter().map(tied_sign).collect();
+        let tied: PerNote<Option<Sign>> = self.event.notes.iter().map(tied_sign).collect();
         if tied.iter().all(Option::is_none) {
             return None;
         }
-        let signs: Vec<Option<Sign>> = tied
+        let signs: PerNote<Option<Sign>> = tied
             .into_iter()
             .zip(&chord.heads)
             .map(|(tied, head)| {
@@ -145,7 +147,7 @@ impl EventCell<'_> {
                 tied.or(own.find(|sign| sign.position == head.position).map(|sign| sign.sign))
             })
             .collect();
-        let positions: Vec<i32> = chord.heads.iter().map(|head| head.position).collect();
+        let positions: PerNote<i32> = chord.heads.iter().map(|head| head.position).collect();
         let body = CellBody::Chord(LaidChord::new(self.event, &positions, chord.direction, &signs));
         Some(Self { body, ..self.clone() })
     }
@@ -282,13 +284,13 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<MomentColumn<'a>
         });
         let end = bar.start + score.metre.bar();
         let within = |at: Ticks| (bar.start..end).contains(&at);
-        let counts: Vec<&Count> = score
+        let counts: SmallVec<[&Count; 16]> = score
             .counts
             .iter()
             .filter(|count| within(count.at))
             .filter(|_| look.counts.stand_in(index))
             .collect();
-        let mut moments: Vec<Ticks> = bar
+        let mut moments: SmallVec<[Ticks; 32]> = bar
             .staves
             .iter()
             .flat_map(|staff| staff.events.iter().map(|event| event.at))
@@ -337,8 +339,9 @@ fn staff_cells<'a>(
             let sign = |(note, shown): (&Note, bool)| {
                 shown.then(|| accidental_sign(note.pitch.name.alter))
             };
-            let signs: Vec<Option<Sign>> = event.notes.iter().zip(accidentals).map(sign).collect();
-            let own: Vec<i32> =
+            let signs: PerNote<Option<Sign>> =
+                event.notes.iter().zip(accidentals).map(sign).collect();
+            let own: PerNote<i32> =
                 event.notes.iter().map(|note| reading.position(note.pitch)).collect();
             CellBody::Chord(LaidChord::new(event, &own, stem, &signs))
         };

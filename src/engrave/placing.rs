@@ -1,6 +1,8 @@
 //! Placing: where the columns and barlines of a system stand, its bars at one force or between
 //! the barlines of a grid.
 
+use smallvec::{SmallVec, smallvec};
+
 use super::column::{Edges, LAYER_GAPS, LAYERS, LEFT_DIGITS_LAYER, NUMERAL_LAYER, SYMBOL_LAYER};
 use super::extent::Extent;
 use super::rules::{self, Sp};
@@ -91,8 +93,8 @@ fn place_stretch(
 fn positions(bars: &[BarSpacing], gaps: &[Gap], left: Sp, force: f64) -> Positions {
     let mut x = left;
     let mut gaps = gaps.iter();
-    let mut columns = Vec::new();
-    let mut barlines = Vec::new();
+    let mut columns = Vec::with_capacity(gaps.len());
+    let mut barlines = Vec::with_capacity(bars.len());
     for bar in bars {
         let count = bar.gaps.len();
         for (index, gap) in gaps.by_ref().take(count).enumerate() {
@@ -125,8 +127,8 @@ impl RowWord {
 
 /// How far right of their columns the words of a row are moved: not at all, or so far left that the last
 /// ends where its system does, and that each clears the next one where little is missing.
-pub(super) fn moved(row: &[RowWord], white: Sp, system_end: Sp) -> Vec<Sp> {
-    let mut moved = vec![0.0; row.len()];
+pub(super) fn moved(row: &[RowWord], white: Sp, system_end: Sp) -> SmallVec<[Sp; 16]> {
+    let mut moved: SmallVec<[Sp; 16]> = smallvec![0.0; row.len()];
     let mut next: Option<Sp> = None;
     for (word, by) in row.iter().zip(&mut moved).rev() {
         let room = next.map_or(0.0, |next| next - white - word.ink.right - word.column);
@@ -142,7 +144,7 @@ const LITTLE: Sp = 1e-6;
 /// Which gap leads into each column: one for each column, and one more at each barline; and how many
 /// there are.
 fn gaps_of(bars: &[BarSpacing]) -> (Vec<usize>, usize) {
-    let mut gap_of = Vec::new();
+    let mut gap_of = Vec::with_capacity(bars.iter().map(|bar| bar.edges.len()).sum());
     let mut gap = 0;
     for bar in bars {
         gap_of.extend(gap..gap + bar.edges.len());
@@ -192,12 +194,12 @@ fn far_rods(
     let (gap_of, gap) = gaps_of(bars);
     let mut rods = Vec::new();
     for layer in SYMBOL_LAYER..LAYERS {
-        let with: Vec<(usize, RowWord)> = (0..edges.len())
+        let with: SmallVec<[(usize, RowWord); 16]> = (0..edges.len())
             .filter_map(|index| {
                 Some((index, RowWord::new(layer, now.columns[index], edges[index][layer]?)))
             })
             .collect();
-        let row: Vec<RowWord> = with.iter().map(|(_, word)| *word).collect();
+        let row: SmallVec<[RowWord; 16]> = with.iter().map(|(_, word)| *word).collect();
         let moved = moved(&row, LAYER_GAPS[layer], system_end);
         for ((index, word), by) in with.iter().zip(&moved) {
             // One that stands right of its column, beside digits, stays beside them.

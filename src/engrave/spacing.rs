@@ -42,7 +42,8 @@ pub(super) fn bars(
         let own = &columns[range.clone()];
         let edges: Vec<Edges> = own.iter().map(|column| column.edges(bar.start)).collect();
         let bar_end = bar.start + score.metre.bar();
-        let mut gaps = vec![Gap::rigid(before_first(&edges[0]))];
+        let mut gaps = Vec::with_capacity(count + 1);
+        gaps.push(Gap::rigid(before_first(&edges[0])));
         for next in 1..count {
             gaps.push(between(score, bar.start, &own[next - 1..=next], &edges[next - 1..=next]));
         }

@@ -1,5 +1,7 @@
 //! Springs: gaps that give as a force grows, and the force that fills a width.
 
+use smallvec::SmallVec;
+
 use super::rules::Sp;
 
 /// The space between two stops of a system.
@@ -42,13 +44,14 @@ struct Sums {
 
 impl Springs {
     pub(super) fn of(gaps: &[Gap]) -> Self {
-        let mut order: Vec<(f64, &Gap)> = gaps
+        let mut order: SmallVec<[(f64, &Gap); 24]> = gaps
             .iter()
             .filter(|gap| gap.ideal > 0.0)
             .map(|gap| (gap.min / gap.ideal, gap))
             .collect();
         order.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut sums = vec![Sums::default()];
+        let mut sums = Vec::with_capacity(order.len() + 1);
+        sums.push(Sums::default());
         let mut sum = Sums::default();
         for (_, gap) in &order {
             sum = Sums { rods: sum.rods + gap.min, ideals: sum.ideals + gap.ideal };

@@ -4,8 +4,11 @@
 
 use std::collections::BTreeSet;
 
+use smallvec::SmallVec;
+
 use super::accidental::{InForce, OtherStaff};
 use super::beam::{SecondBeam, second_beams};
+use super::chord::PerNote;
 use super::groups;
 use super::position::{Direction, stem_direction};
 use crate::score::{ByHand, Clef, Event, Hand, Note, Score};
@@ -23,7 +26,7 @@ pub struct WrittenEvent<'a> {
     /// Which way its stem points; of a rest, which way it would.
     pub stem: Direction,
     /// Whether each of its notes bears its accidental.
-    pub accidentals: Vec<bool>,
+    pub accidentals: PerNote<bool>,
     /// The beamed group it belongs to, counted over its staff and bar.
     pub beam: Option<usize>,
     /// The triplet it belongs to, counted over its staff and bar.
@@ -165,7 +168,7 @@ pub(super) fn staff<'a>(
     in_force.begin_bar();
     let other_hand = OtherStaff::of(&bar.staves[hand.other()].events);
     let mut before = *line;
-    let readings: Vec<StaffReading> = events
+    let readings: SmallVec<[StaffReading; 16]> = events
         .iter()
         .map(|event| {
             *line = line.at(score, hand, event);
@@ -183,7 +186,7 @@ pub(super) fn staff<'a>(
         let tuplet = tuplets.iter().position(|group| group.contains(&index));
         // A triplet keeps one direction, whether it has a beam or a bracket (Gould p. 14).
         let direction = || {
-            let together: Vec<i32> = match (beam, tuplet) {
+            let together: SmallVec<[i32; 24]> = match (beam, tuplet) {
                 (_, Some(tuplet)) => tuplets[tuplet].clone().flat_map(positions).collect(),
                 (Some(beam), None) => beams[beam].iter().copied().flat_map(positions).collect(),
                 (None, None) => positions(index).collect(),

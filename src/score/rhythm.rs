@@ -106,6 +106,9 @@ impl Rhythm {
         end: Ticks,
         plain: impl Fn(Metre, Ticks, Ticks) -> Vec<Span>,
     ) -> Vec<Span> {
+        if self.wide.is_empty() {
+            return plain(self.metre, start, end);
+        }
         let mut spans = Vec::new();
         let mut at = start;
         for wide in self.wide.iter().filter(|wide| start < **wide + WIDE && **wide < end) {

@@ -76,6 +76,11 @@ fn is_tie(mark: &Mark, em: f64) -> bool {
     curved && path.bounding_box().height() < em / 2.0
 }
 
+/// Whether a mark is a beam of more than a stub.
+fn is_beam(mark: &Mark, em: f64) -> bool {
+    matches!(mark, Mark::Trace(Trace::Slab { from, to, .. }, _) if to.x - from.x > em)
+}
+
 #[track_caller]
 fn caught(what: &str, document: &Document) {
     let said = read(document).err().unwrap_or_else(|| panic!("{what} went unnoticed"));
@@ -203,15 +208,7 @@ fn rhythm_is_read() {
     remove("a flag left out", |mark| is(mark, Sign::Flag8thDown) || is(mark, Sign::Flag8thUp), 0);
     remove("a dot left out", |mark| is(mark, Sign::AugmentationDot), 0);
     remove("a rest left out", |mark| is(mark, Sign::Rest8th), 0);
-    let straight = |mark: &Mark| match mark {
-        Mark::Trace(Trace::Fill(path), _) => {
-            let curved =
-                path.elements().iter().any(|element| matches!(element, PathEl::CurveTo(..)));
-            !curved && path.bounding_box().width() > em
-        }
-        _ => false,
-    };
-    remove("a beam left out", straight, 2);
+    remove("a beam left out", |mark| is_beam(mark, em), 2);
 }
 
 #[test]
@@ -394,14 +391,7 @@ fn triplets_and_sixteenths_are_read() {
         Mark::Trace(Trace::Fill(path), _) => path.segments().count() == 6,
         _ => false,
     };
-    let is_beam = |mark: &Mark| match mark {
-        Mark::Trace(Trace::Fill(path), _) => {
-            path.segments().count() == 4
-                && path.bounding_box().width() > 20.0
-                && !is_tie(mark, 20.0)
-        }
-        _ => false,
-    };
+    let is_beam = |mark: &Mark| is_beam(mark, 20.0);
     let without = |pick: &dyn Fn(&Mark) -> bool, index: usize, document: &mut Document| {
         let marks = on(&mut document.pages[0]);
         let place = (0..marks.len()).filter(|at| pick(&marks[*at])).nth(index);

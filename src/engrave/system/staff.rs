@@ -3,11 +3,12 @@
 use std::collections::BTreeMap;
 
 use kurbo::Point;
+use smallvec::SmallVec;
 
 use super::draft::SystemDraft;
 use crate::engrave::barline;
 use crate::engrave::beam::{Beam, Beamed};
-use crate::engrave::chord::{LaidChord, rest_box, rest_marks};
+use crate::engrave::chord::{LaidChord, PerNote, rest_box, rest_marks};
 use crate::engrave::column::{CellBody, MomentColumn, Standing, change_sign, change_width};
 use crate::engrave::extent::Extent;
 use crate::engrave::mark::{Engraved, MarkRole};
@@ -115,7 +116,7 @@ impl SystemDraft<'_> {
                 index += 1;
                 continue;
             };
-            let group: Vec<Beamed<'_>> = cells[index..]
+            let group: SmallVec<[Beamed<'_>; 8]> = cells[index..]
                 .iter()
                 .take_while(|other| {
                     cell.beam.is_some()
@@ -171,7 +172,7 @@ impl SystemDraft<'_> {
         for Standing { x, cell, .. } in cells {
             let Some(middle) = cell.fingers_x(hand) else { continue };
             let shown = cell.event.notes.iter().filter(|note| note.shows_finger);
-            let fingers: Vec<u8> = shown.filter_map(|note| note.finger).collect();
+            let fingers: PerNote<u8> = shown.filter_map(|note| note.finger).collect();
             if fingers.is_empty() {
                 continue;
             }

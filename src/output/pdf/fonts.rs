@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
+use ecow::EcoString;
 use kurbo::{Line, ParamCurve, Point};
 use lopdf::{Dictionary, Object};
 use subsetter::GlyphRemapper;
@@ -86,7 +87,7 @@ pub(crate) fn advance(face: PdfFace, gid: u16) -> i32 {
 /// For each face, the glyphs that a page shows, each once or, where it stands for nothing at first,
 /// twice; and what each stands for.
 #[derive(Clone, Debug, Default)]
-pub(crate) struct Uses([Vec<(u16, Box<str>)>; 5]);
+pub(crate) struct Uses([Vec<(u16, EcoString)>; 5]);
 
 impl Uses {
     /// The use that a page makes of all faces, `words` being its shaped runs.

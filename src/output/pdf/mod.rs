@@ -304,20 +304,22 @@ fn check_words(page: &Page, words: &[LentRun]) -> Result<(), OutputError> {
 /// Deflated bytes for a stream with the filter `FlateDecode`.
 pub(crate) fn deflate(bytes: &[u8]) -> Vec<u8> {
     thread_local! {
-        // Setting one up costs as much as deflating a short stream; `reset` makes it as new.
-        static DEFLATER: RefCell<Compress> =
-            RefCell::new(Compress::new(Compression::new(DEFLATE_LEVEL), true));
+        // Setting one up costs as much as deflating a short stream; `reset` makes it as new. Beside it
+        // is room for what it makes, which is copied out of it at its size.
+        static DEFLATER: RefCell<(Compress, Vec<u8>)> =
+            RefCell::new((Compress::new(Compression::new(DEFLATE_LEVEL), true), Vec::new()));
     }
-    DEFLATER.with_borrow_mut(|deflater| {
+    DEFLATER.with_borrow_mut(|(deflater, packed)| {
         deflater.reset();
-        let mut packed = Vec::with_capacity(bytes.len() / 2 + 64);
+        packed.clear();
+        packed.reserve(bytes.len() / 2 + 64);
         loop {
             let read = deflater.total_in() as usize;
             let status = deflater
-                .compress_vec(&bytes[read..], &mut packed, FlushCompress::Finish)
+                .compress_vec(&bytes[read..], packed, FlushCompress::Finish)
                 .expect("deflating from memory to memory needs nothing but room");
             if status == Status::StreamEnd {
-                return packed;
+                return packed.to_vec();
             }
             packed.reserve(packed.capacity().max(64));
         }
