@@ -1,5 +1,7 @@
 //! The whole line: from a recipe to a finished document.
 
+use std::ops::Range;
+
 use thiserror::Error;
 
 use super::had::{self, Keyed};
@@ -9,7 +11,7 @@ use crate::canvas::{Document, picture};
 use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
 use crate::engrave::{Blanks, Look, Watched};
 use crate::exchange::{ExchangePiece, Movement, PaperLine};
-use crate::output::{self, Inked, OutputError};
+use crate::output::{self, Binding, Inked, OutputError};
 use crate::parallel;
 use crate::recipe::{AskedKey, CourseDrill, KeyOrder, OwnSettings, Recipe, WHOLE_LIBRARY};
 use crate::source::Complaint;
@@ -190,20 +192,44 @@ impl Commission {
     }
 }
 
-/// A book as a PDF, its pages turned into operators as soon as each is drawn, so that a long book
-/// need not be held in marks as a whole.
+/// How many pages are drawn while those before them are deflated: enough that the processors seldom wait
+/// for each other, and few enough that a long book need not be held in operators as a whole.
+const PAGES_AT_ONCE: usize = 48;
+
+/// A book as a PDF, its pages turned into operators as soon as each is drawn.
 ///
 /// Errors as [`Book::page`] and [`output::bind`] do.
 pub fn printed(book: &Book<'_>) -> Result<Printed, PipelineError> {
-    parallel::inside(|| bound(book, inked(book)?))
+    parallel::inside(|| {
+        let about = book.about();
+        let mut binding = Binding::begin(&about);
+        let count = book.pages();
+        // The last pages, with which the faces are cut down, are no fewer than the others.
+        let upto = |at: usize| {
+            if at + 2 * PAGES_AT_ONCE > count { count } else { at + PAGES_AT_ONCE }
+        };
+        let mut end = upto(0);
+        let mut pages = inked_of(book, 0..end)?;
+        while end < count {
+            let next = end..upto(end);
+            end = next.end;
+            pages = binding.add(pages, || inked_of(book, next))??;
+        }
+        Ok(Printed { bytes: binding.finish(pages)?, pages: count })
+    })
 }
 
 /// The pages of a book as operators.
 ///
 /// Errors as [`Book::page`].
 pub fn inked(book: &Book<'_>) -> Result<Vec<Inked>, PipelineError> {
+    inked_of(book, 0..book.pages())
+}
+
+/// Some pages of a book as operators.
+fn inked_of(book: &Book<'_>, pages: Range<usize>) -> Result<Vec<Inked>, PipelineError> {
     let ink = |index| book.page(index).map(|page| output::ink(&page));
-    let pages = parallel::map(0..book.pages(), ink);
+    let pages = parallel::map(pages, ink);
     Ok(pages.into_iter().collect::<Result<Vec<_>, _>>()?)
 }
 

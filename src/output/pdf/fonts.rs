@@ -176,33 +176,6 @@ pub(crate) struct Fonts {
 }
 
 impl Fonts {
-    /// Gathers what all pages use. A glyph keeps the first meaning that is no empty one.
-    pub(crate) fn collect<'a>(pages: impl Iterator<Item = &'a Uses>) -> Self {
-        let mut all: [Vec<Option<&str>>; 5] = Default::default();
-        for Uses(page) in pages {
-            for (all, meanings) in all.iter_mut().zip(page) {
-                for (gid, meaning) in meanings {
-                    let place = usize::from(*gid);
-                    if all.len() <= place {
-                        all.resize(place + 1, None);
-                    }
-                    let known = all[place].get_or_insert_default();
-                    if known.is_empty() {
-                        *known = meaning;
-                    }
-                }
-            }
-        }
-        let meanings = |all: Vec<Option<&str>>| {
-            let met = all
-                .into_iter()
-                .zip(0..)
-                .filter_map(|(meaning, gid)| Some((gid, meaning?.to_owned())));
-            FontUse::numbered(met.collect())
-        };
-        Self { uses: all.map(meanings) }
-    }
-
     /// What a document uses that is yet to be written.
     pub(crate) fn none() -> Self {
         Self { uses: Default::default() }
@@ -252,16 +225,6 @@ impl Fonts {
 }
 
 impl FontUse {
-    /// Gives the glyphs their codes, 1 and up in the order of the face; 0 is `.notdef`.
-    fn numbered(meanings: BTreeMap<u16, String>) -> Self {
-        let last = meanings.keys().next_back().map_or(0, |last| usize::from(*last));
-        let mut codes = vec![0; last + 1];
-        for (gid, code) in meanings.keys().zip(1..) {
-            codes[usize::from(*gid)] = code;
-        }
-        Self { meanings, codes }
-    }
-
     /// Gives a glyph the next code, unless it has one, and its first meaning that is no empty one.
     fn learn(&mut self, gid: u16, meaning: &str) {
         let place = usize::from(gid);

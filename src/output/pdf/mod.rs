@@ -89,16 +89,74 @@ pub fn pdf(document: &Document) -> Result<Vec<u8>, OutputError> {
 ///
 /// As [`pdf`].
 pub fn bind(about: &About, pages: Vec<Inked>) -> Result<Vec<u8>, OutputError> {
-    check(about, &pages)?;
-    check_inked(&pages, about.pictures.len())?;
-    let fonts = Fonts::collect(pages.iter().map(|inked| &inked.uses));
-    let (frames, contents): (Vec<Page>, Vec<PageContent>) =
-        pages.into_iter().map(|inked| (inked.frame, inked.content)).unzip();
-    let (frame, contents) = parallel::both(
-        || whole_frame(about, &frames, &fonts),
-        || parallel::map(contents, |content| deflate(&content.coded(&fonts))),
-    );
-    finish::finish(frame?, contents)
+    Binding::begin(about).finish(pages)
+}
+
+/// A PDF file in the making, to which pages are added some at a time, so that the operators of a long
+/// document are never in memory as a whole. A glyph gets its code when it is first met.
+pub struct Binding<'a> {
+    about: &'a About,
+    fonts: Fonts,
+    /// The pages without their blocks.
+    frames: Vec<Page>,
+    /// What they show, deflated.
+    contents: Vec<Vec<u8>>,
+}
+
+impl<'a> Binding<'a> {
+    /// Begins a file without pages.
+    pub fn begin(about: &'a About) -> Self {
+        Self { about, fonts: Fonts::none(), frames: Vec::new(), contents: Vec::new() }
+    }
+
+    /// Adds the next pages, and does something else beside.
+    ///
+    /// # Errors
+    ///
+    /// If a page could not be drawn, or shows a picture that is not there.
+    pub fn add<R: Send>(
+        &mut self,
+        pages: Vec<Inked>,
+        beside: impl FnOnce() -> R + Send,
+    ) -> Result<R, OutputError> {
+        let contents = self.learn(pages)?;
+        let (deflated, done) = parallel::both(|| self.deflated(contents), beside);
+        self.contents.extend(deflated);
+        Ok(done)
+    }
+
+    /// Adds the last pages and completes the file.
+    ///
+    /// # Errors
+    ///
+    /// As [`Binding::add`], and if the document refers to pages or characters that are not there, or
+    /// has no pages.
+    pub fn finish(mut self, pages: Vec<Inked>) -> Result<Vec<u8>, OutputError> {
+        let contents = self.learn(pages)?;
+        check(self.about, &self.frames)?;
+        let (frame, deflated) = parallel::both(
+            || whole_frame(self.about, &self.frames, &self.fonts),
+            || self.deflated(contents),
+        );
+        self.contents.extend(deflated);
+        finish::finish(frame?, self.contents)
+    }
+
+    /// Takes on pages; gives what they show.
+    fn learn(&mut self, pages: Vec<Inked>) -> Result<Vec<PageContent>, OutputError> {
+        check_inked(&pages, self.about.pictures.len())?;
+        let mut contents = Vec::with_capacity(pages.len());
+        for Inked { frame, content, uses, .. } in pages {
+            self.fonts.learn(&uses);
+            self.frames.push(frame);
+            contents.push(content);
+        }
+        Ok(contents)
+    }
+
+    fn deflated(&self, contents: Vec<PageContent>) -> Vec<Vec<u8>> {
+        parallel::map(contents, |content| deflate(&content.coded(&self.fonts)))
+    }
 }
 
 /// Errors with the first page that could not be drawn, or that shows none of so many pictures.
@@ -118,7 +176,8 @@ fn check_inked(pages: &[Inked], pictures: usize) -> Result<(), OutputError> {
 /// The operators that draw each page, before they are deflated.
 pub fn content_streams(document: &Document) -> Vec<Vec<u8>> {
     let pages = parallel::map(&document.pages, ink);
-    let fonts = Fonts::collect(pages.iter().map(|inked| &inked.uses));
+    let mut fonts = Fonts::none();
+    pages.iter().for_each(|inked| fonts.learn(&inked.uses));
     parallel::map(pages, |inked| inked.content.coded(&fonts))
 }
 
@@ -219,7 +278,7 @@ fn raw_image(picture: &Picture) -> RawImage {
     }
 }
 
-fn check(about: &About, pages: &[Inked]) -> Result<(), OutputError> {
+fn check(about: &About, pages: &[Page]) -> Result<(), OutputError> {
     if pages.is_empty() {
         return Err(OutputError::NoPages);
     }
@@ -240,8 +299,8 @@ fn check(about: &About, pages: &[Inked]) -> Result<(), OutputError> {
         }
         Err(OutputError::NoSuchPage { what: what.to_owned(), target: target + 1, pages: count })
     };
-    for inked in pages {
-        for link in &inked.frame.links {
+    for page in pages {
+        for link in &page.links {
             check_target(&link.about, link.target)?;
         }
     }
