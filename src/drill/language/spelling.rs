@@ -20,12 +20,34 @@ const MOST_SIGNS: i32 = 2;
 /// A name that the drill itself says stays, but for a diminished seventh whose notes would have double
 /// flats: over D♭°7 one reads E and G.
 pub fn respellings(chords: &[ChordPlan], key: Key) -> Vec<Interval> {
-    cheapest(chords.iter().map(|chord| names(chord, key, Naming::Notes)).collect(), chords)
+    chosen(chords, key, Naming::Notes)
 }
 
 /// The same for their symbols, where every name that the drill says stays.
 pub fn symbol_respellings(chords: &[ChordPlan], key: Key) -> Vec<Interval> {
-    cheapest(chords.iter().map(|chord| names(chord, key, Naming::Symbol)).collect(), chords)
+    chosen(chords, key, Naming::Symbol)
+}
+
+/// The names of chords: their own where none has a double sign, which no other could better, else those
+/// that cost least together.
+fn chosen(chords: &[ChordPlan], key: Key, naming: Naming) -> Vec<Interval> {
+    let plain = |chord: &ChordPlan| {
+        let home = home_in(chord, key);
+        let root = key.tonic().up(chord.root).up(home);
+        (root.alter.abs() < MOST_SIGNS && signs(chord, root).0 == 0).then_some(home)
+    };
+    let own: Option<Vec<Interval>> = chords.iter().map(plain).collect();
+    own.unwrap_or_else(|| {
+        cheapest(chords.iter().map(|chord| names(chord, key, naming)).collect(), chords)
+    })
+}
+
+/// By what the key of a chord's passage is written otherwise in a key.
+fn home_in(chord: &ChordPlan, key: Key) -> Interval {
+    let there = key.tonic().up(chord.home.tonic);
+    let written = chord.home.in_key(key).tonic();
+    let home = TWINS.into_iter().find(|second| there.up(*second) == written);
+    home.unwrap_or(Interval::UNISON)
 }
 
 /// The names that cost least together.
@@ -102,10 +124,7 @@ const RENAMED: i32 = 8;
 /// The names of a chord in a key, the first of them as the key of its passage has it. They are
 /// spelled otherwise for fewer double signs in their frames alone: F♭7 in E♭ is E7.
 fn names(chord: &ChordPlan, key: Key, naming: Naming) -> [ChordName; 3] {
-    let there = key.tonic().up(chord.home.tonic);
-    let written = chord.home.in_key(key).tonic();
-    let home = TWINS.into_iter().find(|second| there.up(*second) == written);
-    let home = home.unwrap_or(Interval::UNISON);
+    let home = home_in(chord, key);
     let own = key.tonic().up(chord.root).up(home);
     let is_free = naming == Naming::Notes && chord.kind.seventh() == Seventh::Diminished;
     let is_said = chord.is_written() && !is_free && own.alter.abs() < MOST_SIGNS;
@@ -380,6 +399,31 @@ mod tests {
             }
         }
         assert_eq!(chains, 13 * 12 * 11);
+    }
+
+    /// What is taken at once, where no chord has a double sign, is what all names would be chosen from.
+    #[test]
+    fn plain_names_are_the_cheapest() {
+        const KINDS: [&str; 6] = ["maj7", "7", "6", "aug", "7sus4", "7b9"];
+        let mut looked_at = 0;
+        for key in Key::all(Mode::Major) {
+            for root in
+                ["I", "bII", "II", "bIII", "III", "IV", "#IV", "V", "bVI", "VI", "bVII", "VII"]
+            {
+                let words: Vec<String> = KINDS.iter().map(|kind| format!("{root}{kind}")).collect();
+                let words: Vec<&str> = words.iter().map(String::as_str).collect();
+                let chords = chords(&words, Mode::Major);
+                for naming in [Naming::Notes, Naming::Symbol] {
+                    let named = |chord: &ChordPlan| names(chord, key, naming);
+                    for pair in chords.windows(2) {
+                        let all = cheapest(pair.iter().map(named).collect(), pair);
+                        assert_eq!(chosen(pair, key, naming), all, "{pair:?} in {key}");
+                        looked_at += 1;
+                    }
+                }
+            }
+        }
+        assert!(looked_at > 1_500, "{looked_at}");
     }
 
     /// Any triad over any root, in any spelling of its tones.

@@ -89,7 +89,7 @@ fn nearest(value: f64) -> i64 {
 
 struct PlacedSign {
     /// Its place in the order of drawing, as one number.
-    order: u128,
+    order: u64,
     size: i64,
     y: i64,
     x: i64,
@@ -101,13 +101,14 @@ impl PlacedSign {
     fn new(sign: Sign, at: Point, size: f64) -> Self {
         let (x, y) = (hundredths(at.x), hundredths(at.y));
         let (size, gid) = (thousandths(size), MusicFace::get().glyph_id(sign));
-        // Rising as the numbers rise, whatever their sign; past 20 kilometres all count the same.
-        let rising = |number: i64| {
-            let near = number.clamp(i64::from(i32::MIN), i64::from(i32::MAX));
-            (near - i64::from(i32::MIN)) as u128
+        // Rising as the numbers rise, whatever their sign; what is further off the page than a metre, or
+        // larger than a staff of poster size, counts the same as its like.
+        let rising = |number: i64, bits: u32| {
+            let half = 1 << (bits - 1);
+            ((number.clamp(-half, half - 1) + half) as u64, bits)
         };
-        let order = [rising(size), rising(-y), rising(x), u128::from(gid)];
-        let order = order.into_iter().fold(0, |order, next| order << 32 | next);
+        let order = [rising(size, 17), rising(-y, 19), rising(x, 19), (u64::from(gid) & 511, 9)];
+        let order = order.into_iter().fold(0, |order, (next, bits)| order << bits | next);
         Self { order, size, y, x, gid }
     }
 
