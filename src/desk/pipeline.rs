@@ -194,7 +194,7 @@ impl Commission {
 
 /// How many pages are drawn while those before them are deflated: enough that the processors seldom wait
 /// for each other, and few enough that a long book need not be held in operators as a whole.
-const PAGES_AT_ONCE: usize = 48;
+const PAGES_AT_ONCE: usize = 24;
 
 /// A book as a PDF, its pages turned into operators as soon as each is drawn.
 ///

@@ -276,7 +276,10 @@ impl<'a> MomentColumn<'a> {
 /// The columns of a whole score, in order.
 pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<MomentColumn<'a>> {
     let mut readers = StaffReader::opening(score);
-    let mut columns = Vec::new();
+    let staves = score.bars.iter().map(|bar| &bar.staves);
+    let most = staves.map(|staves| staves.iter().map(|staff| staff.events.len()).max());
+    let most: usize = most.flatten().sum();
+    let mut columns = Vec::with_capacity(most.max(score.counts.len()));
     let (mut symbols, mut numerals, mut spoken) = (SetOnce::new(), SetOnce::new(), SetOnce::new());
     for (index, bar) in score.bars.iter().enumerate() {
         let mut cells = ByHand::each(|hand| {

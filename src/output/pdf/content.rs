@@ -170,7 +170,8 @@ impl Stream {
     }
 
     fn group(&mut self, marks: &[&Mark], runs: &[LentRun]) {
-        let (mut lines, mut signs, mut texts) = (vec![], vec![], vec![]);
+        let (mut lines, mut texts) = (vec![], Vec::with_capacity(runs.len()));
+        let mut signs = Vec::with_capacity(marks.len() / 2);
         let mut runs = runs.iter();
         for mark in marks {
             let (trace, ink) = match mark {

@@ -8,7 +8,7 @@ const LONGEST: usize = 24;
 pub(super) fn write<const PLACES: u32>(out: &mut Vec<u8>, value: i64) {
     let size = value.unsigned_abs();
     if PLACES == 2 && (1..100 * WHOLES as u64).contains(&size) {
-        let (whole, fraction) = (&WHOLE[size as usize / 100], &FRACTION[size as usize % 100]);
+        let (whole, fraction) = (WHOLE[size as usize / 100], FRACTION[size as usize % 100]);
         return write_parts(out, value < 0, whole, fraction);
     }
     let one = const { 10_u64.pow(PLACES) };
@@ -45,24 +45,32 @@ pub(super) fn write<const PLACES: u32>(out: &mut Vec<u8>, value: i64) {
     out.extend_from_slice(&text[start..]);
 }
 
-/// A few bytes, and how many of them count: four are copied at a time, whatever is too much being
-/// written over by what follows.
+/// A few bytes, the first in the lowest place, and how many they are.
 #[derive(Clone, Copy)]
 struct FewBytes {
-    bytes: [u8; 4],
+    bytes: u32,
     count: u8,
 }
 
-/// A number of hundredths, which is not nought, put together from its parts.
-fn write_parts(out: &mut Vec<u8>, is_negative: bool, whole: &FewBytes, fraction: &FewBytes) {
-    let mut text = [b'-'; 12];
-    let mut end = usize::from(is_negative);
-    for part in [whole, fraction] {
-        text[end..end + 4].copy_from_slice(&part.bytes);
-        end += usize::from(part.count);
+impl FewBytes {
+    /// The same with one more.
+    const fn and(self, byte: u8) -> Self {
+        Self { bytes: self.bytes | (byte as u32) << (8 * self.count), count: self.count + 1 }
     }
-    let end = out.len() + end;
-    out.extend_from_slice(&text);
+}
+
+/// A number of hundredths, which is not nought, put together from its parts: with its sign and its
+/// space it has eight bytes at the most, which are written as one word and cut.
+fn write_parts(out: &mut Vec<u8>, is_negative: bool, whole: FewBytes, fraction: FewBytes) {
+    let sign = u32::from(is_negative);
+    let mut word = u64::from(sign * u32::from(b'-'));
+    let mut count = sign;
+    for part in [whole, fraction] {
+        word |= u64::from(part.bytes) << (8 * count);
+        count += u32::from(part.count);
+    }
+    let end = out.len() + count as usize;
+    out.extend_from_slice(&word.to_le_bytes());
     out.truncate(end);
 }
 
@@ -71,16 +79,15 @@ const WHOLES: usize = 1000;
 
 /// Whole numbers; nought is not written before a fraction.
 static WHOLE: [FewBytes; WHOLES] = {
-    let mut all = [FewBytes { bytes: [0; 4], count: 0 }; WHOLES];
+    let mut all = [FewBytes { bytes: 0, count: 0 }; WHOLES];
     let mut number = 1;
     while number < WHOLES {
         let figures = [number / 100, number / 10 % 10, number % 10];
-        let mut part = FewBytes { bytes: [0; 4], count: 0 };
+        let mut part = FewBytes { bytes: 0, count: 0 };
         let mut place = 0;
         while place < 3 {
             if part.count > 0 || figures[place] > 0 {
-                part.bytes[part.count as usize] = b'0' + figures[place] as u8;
-                part.count += 1;
+                part = part.and(b'0' + figures[place] as u8);
             }
             place += 1;
         }
@@ -92,14 +99,13 @@ static WHOLE: [FewBytes; WHOLES] = {
 
 /// Hundredths with their point, and the space after a number.
 static FRACTION: [FewBytes; 100] = {
-    let mut all = [FewBytes { bytes: *b"    ", count: 1 }; 100];
+    let none = FewBytes { bytes: 0, count: 0 };
+    let mut all = [none.and(b' '); 100];
     let mut number = 1;
     while number < 100 {
         let (tens, ones) = (b'0' + (number / 10) as u8, b'0' + (number % 10) as u8);
-        all[number] = match ones {
-            b'0' => FewBytes { bytes: [b'.', tens, b' ', 0], count: 3 },
-            _ => FewBytes { bytes: [b'.', tens, ones, b' '], count: 4 },
-        };
+        let tens = none.and(b'.').and(tens);
+        all[number] = if ones == b'0' { tens } else { tens.and(ones) }.and(b' ');
         number += 1;
     }
     all
