@@ -11,7 +11,7 @@ use crate::canvas::{Document, picture};
 use crate::drill::{Choices, Course, Exercise, Tempi, Template, library};
 use crate::engrave::{Blanks, Look, Watched};
 use crate::exchange::{ExchangePiece, Movement, PaperLine};
-use crate::output::{self, Binding, Inked, OutputError};
+use crate::output::{self, Inked, OutputError, PdfInMaking};
 use crate::parallel;
 use crate::recipe::{AskedKey, CourseDrill, KeyOrder, OwnSettings, Recipe, WHOLE_LIBRARY};
 use crate::source::Complaint;
@@ -202,7 +202,7 @@ const PAGES_AT_ONCE: usize = 24;
 pub fn printed(book: &Book<'_>) -> Result<Printed, PipelineError> {
     parallel::inside(|| {
         let about = book.about();
-        let mut binding = Binding::begin(&about);
+        let mut file = PdfInMaking::begin(&about);
         let count = book.pages();
         // The last pages, with which the faces are cut down, are no fewer than the others.
         let upto = |at: usize| {
@@ -213,9 +213,9 @@ pub fn printed(book: &Book<'_>) -> Result<Printed, PipelineError> {
         while end < count {
             let next = end..upto(end);
             end = next.end;
-            pages = binding.add(pages, || inked_of(book, next))??;
+            pages = file.add(pages, || inked_of(book, next))??;
         }
-        Ok(Printed { bytes: binding.finish(pages)?, pages: count })
+        Ok(Printed { bytes: file.finish(pages)?, pages: count })
     })
 }
 

@@ -6,9 +6,8 @@ use std::sync::LazyLock;
 use kurbo::{PathEl, Point, Rect, Shape as _};
 use smallvec::SmallVec;
 
-use super::chord::PerNote;
 use super::mark::sign_box;
-use super::position::height;
+use super::position::{PerNote, height};
 use super::rules::{self, Sp};
 use crate::glyphs::{MusicFace, Sign};
 use crate::score::{Event, Note, Ticks};

@@ -9,7 +9,7 @@ use smallvec::{SmallVec, smallvec};
 use super::accidental::{self, Accidental};
 use super::extent::Extent;
 use super::mark::{Engraved, MarkRole, sign_box};
-use super::position::{Direction, height};
+use super::position::{Direction, PerNote, height};
 use super::rules::{self, Sp};
 use crate::glyphs::{Anchor, MusicFace, Sign};
 use crate::score::{Event, NoteValue};
@@ -28,9 +28,6 @@ fn displacements(positions: &[i32], direction: Direction) -> PerNote<bool> {
     }
     displaced
 }
-
-/// What each note of a chord has, which seldom has more than a hand has fingers.
-pub(super) type PerNote<T> = SmallVec<[T; 5]>;
 
 /// A head of a chord.
 #[derive(Clone, Copy, Debug)]

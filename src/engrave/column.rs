@@ -5,10 +5,10 @@ use std::sync::Arc;
 use smallvec::SmallVec;
 
 use super::accidental::accidental_sign;
-use super::chord::{Flag, LaidChord, PerNote, head_width, rest_box};
+use super::chord::{Flag, LaidChord, head_width, rest_box};
 use super::extent::Extent;
 use super::look::Look;
-use super::position::Direction;
+use super::position::{Direction, PerNote};
 use super::rows::{self, SetOnce, TypeSetting};
 use super::rules::{self, Sp};
 use super::written::{self, StaffReader, WrittenEvent};

@@ -1,6 +1,11 @@
 //! Places on a staff: how high each is, and which way stems point from there.
 
+use smallvec::SmallVec;
+
 use super::rules::Sp;
+
+/// What each note of a chord has, which seldom has more than a hand has fingers.
+pub(super) type PerNote<T> = SmallVec<[T; 5]>;
 
 /// Which way a stem points.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -8,9 +8,8 @@ use smallvec::SmallVec;
 
 use super::accidental::{InForce, OtherStaff};
 use super::beam::{SecondBeam, second_beams};
-use super::chord::PerNote;
 use super::groups;
-use super::position::{Direction, stem_direction};
+use super::position::{Direction, PerNote, stem_direction};
 use crate::score::{ByHand, Clef, Event, Hand, Note, Score};
 use crate::theory::{Key, Pitch};
 

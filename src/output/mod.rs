@@ -15,7 +15,8 @@ pub use file::{
 };
 pub use inline::inline_svg;
 pub use pdf::{
-    Binding, DEFLATE_LEVEL, Inked, Stack, StackError, StackPart, bind, content_streams, ink, pdf,
+    DEFLATE_LEVEL, Inked, PdfInMaking, Stack, StackError, StackPart, bind, content_streams, ink,
+    pdf,
 };
 pub use png::{PngError, RESOLUTIONS, png};
 pub use readback::{RECIPE_NAME, ReadBackError, recipe_json};

@@ -89,12 +89,12 @@ pub fn pdf(document: &Document) -> Result<Vec<u8>, OutputError> {
 ///
 /// As [`pdf`].
 pub fn bind(about: &About, pages: Vec<Inked>) -> Result<Vec<u8>, OutputError> {
-    Binding::begin(about).finish(pages)
+    PdfInMaking::begin(about).finish(pages)
 }
 
 /// A PDF file in the making, to which pages are added some at a time, so that the operators of a long
 /// document are never in memory as a whole. A glyph gets its code when it is first met.
-pub struct Binding<'a> {
+pub struct PdfInMaking<'a> {
     about: &'a About,
     fonts: Fonts,
     /// The pages without their blocks.
@@ -103,7 +103,7 @@ pub struct Binding<'a> {
     contents: Vec<Vec<u8>>,
 }
 
-impl<'a> Binding<'a> {
+impl<'a> PdfInMaking<'a> {
     /// Begins a file without pages.
     pub fn begin(about: &'a About) -> Self {
         Self { about, fonts: Fonts::none(), frames: Vec::new(), contents: Vec::new() }
@@ -129,7 +129,7 @@ impl<'a> Binding<'a> {
     ///
     /// # Errors
     ///
-    /// As [`Binding::add`], and if the document refers to pages or characters that are not there, or
+    /// As [`PdfInMaking::add`], and if the document refers to pages or characters that are not there, or
     /// has no pages.
     pub fn finish(mut self, pages: Vec<Inked>) -> Result<Vec<u8>, OutputError> {
         let contents = self.learn(pages)?;
