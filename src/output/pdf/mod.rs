@@ -362,6 +362,8 @@ fn check_words(page: &Page, words: &[LentRun]) -> Result<(), OutputError> {
 
 /// Deflated bytes for a stream with the filter `FlateDecode`.
 pub(crate) fn deflate(bytes: &[u8]) -> Vec<u8> {
+    /// Room that is kept: more than a page takes, and less than a picture may.
+    const ROOM: usize = 256 * 1024;
     thread_local! {
         // Setting one up costs as much as deflating a short stream; `reset` makes it as new. Beside it
         // is room for what it makes, which is copied out of it at its size.
@@ -370,7 +372,6 @@ pub(crate) fn deflate(bytes: &[u8]) -> Vec<u8> {
     }
     DEFLATER.with_borrow_mut(|(deflater, packed)| {
         deflater.reset();
-        packed.clear();
         packed.reserve(bytes.len() / 2 + 64);
         loop {
             let read = deflater.total_in() as usize;
@@ -378,7 +379,10 @@ pub(crate) fn deflate(bytes: &[u8]) -> Vec<u8> {
                 .compress_vec(&bytes[read..], packed, FlushCompress::Finish)
                 .expect("deflating from memory to memory needs nothing but room");
             if status == Status::StreamEnd {
-                return packed.to_vec();
+                let exact = packed.to_vec();
+                packed.clear();
+                packed.shrink_to(ROOM);
+                return exact;
             }
             packed.reserve(packed.capacity().max(64));
         }
