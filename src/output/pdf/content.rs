@@ -88,7 +88,7 @@ fn nearest(value: f64) -> i64 {
 }
 
 struct PlacedSign {
-    /// Its place in the order of drawing, as one number.
+    /// Its place in the order of drawing, as one number as far as that goes.
     order: u64,
     size: i64,
     y: i64,
@@ -101,14 +101,11 @@ impl PlacedSign {
     fn new(sign: Sign, at: Point, size: f64) -> Self {
         let (x, y) = (hundredths(at.x), hundredths(at.y));
         let (size, gid) = (thousandths(size), MusicFace::get().glyph_id(sign));
-        // Rising as the numbers rise, whatever their sign; what is further off the page than a metre, or
-        // larger than a staff of poster size, counts the same as its like.
-        let rising = |number: i64, bits: u32| {
-            let half = 1 << (bits - 1);
-            ((number.clamp(-half, half - 1) + half) as u64, bits)
-        };
-        let order = [rising(size, 17), rising(-y, 19), rising(x, 19), (u64::from(gid) & 511, 9)];
-        let order = order.into_iter().fold(0, |order, (next, bits)| order << bits | next);
+        // Rising as the numbers rise, whatever their sign; past three metres all count the same.
+        const BITS: u32 = 21;
+        const HALF: i64 = 1 << (BITS - 1);
+        let rising = |number: i64| (number.clamp(-HALF, HALF - 1) + HALF) as u64;
+        let order = [size, -y, x].into_iter().fold(0, |order, next| order << BITS | rising(next));
         Self { order, size, y, x, gid }
     }
 
