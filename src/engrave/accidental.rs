@@ -30,19 +30,56 @@ impl Accidental {
     }
 }
 
+/// What is known of some steps: few, so that they are looked through faster than a tree.
+#[derive(Clone, Debug)]
+struct BySteps<T>(Vec<(i32, T)>);
+
+impl<T> Default for BySteps<T> {
+    fn default() -> Self {
+        Self(Vec::new())
+    }
+}
+
+impl<T: Copy> BySteps<T> {
+    fn iter(&self) -> impl Iterator<Item = (i32, T)> {
+        self.0.iter().copied()
+    }
+
+    fn get(&self, step: i32) -> Option<T> {
+        self.iter().find_map(|(other, known)| (other == step).then_some(known))
+    }
+
+    /// Puts something down about a step; tells what was known of it before.
+    fn insert(&mut self, step: i32, new: T) -> Option<T> {
+        match self.0.iter_mut().find(|(other, _)| *other == step) {
+            Some((_, known)) => Some(std::mem::replace(known, new)),
+            None => {
+                self.0.push((step, new));
+                None
+            }
+        }
+    }
+
+    /// Forgets a step; tells what was known of it.
+    fn remove(&mut self, step: i32) -> Option<T> {
+        let place = self.0.iter().position(|(other, _)| *other == step)?;
+        Some(self.0.swap_remove(place).1)
+    }
+}
+
 /// The alterations in force on one staff since its last barline.
 #[derive(Clone, Debug, Default)]
 pub(super) struct InForce {
-    by_staff_step: BTreeMap<i32, i32>,
+    by_staff_step: BySteps<i32>,
     /// What was in force in the clef before this one, in the same bar.
-    in_last_clef: BTreeMap<i32, i32>,
+    in_last_clef: BySteps<i32>,
     /// What sounded last in this bar otherwise than its signature has it, tied in or not, by the
     /// step that sounds: the eye forgets with the clef, the ear does not.
-    altered: BTreeMap<i32, i32>,
+    altered: BySteps<i32>,
     /// The same of the bar before, where it has not come again yet.
-    altered_last_bar: BTreeMap<i32, i32>,
+    altered_last_bar: BySteps<i32>,
     /// When each step that sounds came last in this bar.
-    sounded: BTreeMap<i32, Ticks>,
+    sounded: BySteps<Ticks>,
 }
 
 /// What the other hand plays in a bar, as far as signs remember it.
@@ -72,14 +109,19 @@ impl OtherStaff {
 impl InForce {
     /// The next bar begins: nothing is in force there, but the eye remembers.
     pub(super) fn begin_bar(&mut self) {
-        let altered_last_bar = std::mem::take(&mut self.altered);
-        *self = Self { altered_last_bar, ..Self::default() };
+        std::mem::swap(&mut self.altered, &mut self.altered_last_bar);
+        for memory in [&mut self.by_staff_step, &mut self.in_last_clef, &mut self.altered] {
+            memory.0.clear();
+        }
+        self.sounded.0.clear();
     }
 
     /// The clef changes: what was written on its lines and spaces is no longer seen there, so no
     /// sign holds beyond (common practice).
     pub(super) fn change_clef(&mut self) {
-        self.in_last_clef.append(&mut self.by_staff_step);
+        for (step, alter) in self.by_staff_step.0.drain(..) {
+            self.in_last_clef.insert(step, alter);
+        }
     }
 
     /// Whether each note of `event` needs its sign. An accidental holds to the barline, in its own
@@ -104,25 +146,26 @@ impl InForce {
             if is_altered {
                 self.altered.insert(sounding, name.alter);
             } else {
-                self.altered.remove(&sounding);
+                self.altered.remove(sounding);
             }
-            let was_altered = self.altered_last_bar.remove(&sounding);
+            let was_altered = self.altered_last_bar.remove(sounding);
             let last = self.sounded.insert(sounding, event.at);
             let other = other_hand.last(sounding, event.at);
             let is_new = |at: Ticks| last.is_none_or(|last| at > last || at == event.at);
             let other = other.filter(|(at, _)| is_new(*at)).map(|(_, alter)| alter);
             if note.tied_in {
                 if is_altered {
-                    self.by_staff_step.entry(step).or_insert(UNSETTLED);
+                    let known = self.by_staff_step.get(step);
+                    self.by_staff_step.insert(step, known.unwrap_or(UNSETTLED));
                 }
                 return false;
             }
             // The first note on its line or space is told apart from one of another octave.
-            let is_first = !self.by_staff_step.contains_key(&step);
-            let octaves = self.by_staff_step.iter().filter(|(other, _)| **other != step);
+            let is_first = self.by_staff_step.get(step).is_none();
+            let octaves = self.by_staff_step.iter().filter(|(other, _)| *other != step);
             let told_otherwise = octaves
-                .chain(&self.in_last_clef)
-                .any(|(other, alter)| (other - step) % 7 == 0 && *alter != name.alter);
+                .chain(self.in_last_clef.iter())
+                .any(|(other, alter)| (other - step) % 7 == 0 && alter != name.alter);
             let before = self.by_staff_step.insert(step, name.alter);
             let before = before.unwrap_or_else(|| key.signature_alter(name.letter));
             let told_otherwise =

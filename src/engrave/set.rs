@@ -60,14 +60,15 @@ pub(crate) struct Alike<'a> {
     bars: Option<usize>,
     /// What the last drawing told of each score; a guess before the first.
     heights: Vec<SystemHeights>,
-    is_guess: bool,
+    are_guesses: Vec<bool>,
 }
 
 impl<'a> Alike<'a> {
     /// Scores that have been measured, with staves and bars to a system as they are asked for.
     pub(crate) fn new(layouts: &'a [Layout<'a>], staves: Staves, bars: Option<usize>) -> Self {
         let heights = parallel::map(layouts, Layout::guessed_heights);
-        Self { layouts, staves, bars, heights, is_guess: true }
+        let are_guesses = vec![true; layouts.len()];
+        Self { layouts, staves, bars, heights, are_guesses }
     }
 
     /// The scores set each in its rooms, with staves as large as can be without leaving pages
@@ -203,23 +204,27 @@ impl<'a, 'b> Search<'a, 'b> {
         /// More than any way costs that fits.
         const LAST: f64 = 100.0;
         let [often, worst] = MISJUDGED;
-        let (mut fullest, mut full) = (0.0_f64, 0.0);
-        for ((cut, rooms), heights) in
-            way.cuts.iter().zip(way.rooms.iter()).zip(&self.alike.heights)
+        // A guess may be wrong by any amount.
+        let (mut fullest, mut fullest_known, mut full) = (0.0_f64, 0.0_f64, 0.0);
+        let known = self.alike.heights.iter().zip(&self.alike.are_guesses);
+        for ((cut, rooms), (heights, is_guess)) in way.cuts.iter().zip(way.rooms.iter()).zip(known)
         {
             let heights = heights.each(&cut.systems);
-            fullest = fullest.max(fill::fullest(&heights, rooms));
+            let own = fill::fullest(&heights, rooms);
+            fullest = fullest.max(own);
+            fullest_known = fullest_known.max(if *is_guess { 0.0 } else { own });
             full += fill::least_height(&heights) / rooms.iter().sum::<Sp>();
         }
         let full = full / way.cuts.len().max(1) as f64;
         if fullest <= 1.0 + often {
             Some(way.strain + (1.0 - full).max(0.0))
         } else {
-            (self.alike.is_guess || fullest <= 1.0 + worst).then_some(LAST + full)
+            (fullest_known <= 1.0 + worst).then_some(LAST + full)
         }
     }
 
-    /// The scores set in one way; `None` where they do not fit.
+    /// The scores set in one way; `None` where they do not fit. The fullest are drawn first, and
+    /// none when one of these does not fit.
     fn drawn(&mut self, way: SetWay) -> Option<Sets> {
         let SetWay { trial, space, strain, rooms, cuts } = way;
         #[cfg(test)]
@@ -227,30 +232,62 @@ impl<'a, 'b> Search<'a, 'b> {
             self.drawn += 1;
         }
         let layouts = self.alike.layouts;
-        let drawn = parallel::map(layouts.iter().zip(&cuts), |(layout, cut)| layout.draw(cut));
-        let drawn: Vec<(Vec<System>, SystemHeights)> = drawn.into_iter().collect::<Option<_>>()?;
-        let (systems, heights): (Vec<_>, Vec<_>) = drawn.into_iter().unzip();
-        self.alike.heights = heights;
-        self.alike.is_guess = false;
-        let mut full = 0.0;
-        let mut keys = Vec::with_capacity(cuts.len());
-        for ((cut, systems), rooms) in cuts.into_iter().zip(systems).zip(rooms.iter()) {
-            let own = fill::heights(&systems);
-            full += fill::least_height(&own) / rooms.iter().sum::<Sp>();
-            let mut left = &systems[..];
-            let origins = fill::split(&own, rooms)?
-                .into_iter()
-                .zip(rooms)
-                .map(|(count, height)| {
-                    let (own, rest) = left.split_at(count);
-                    left = rest;
-                    fill::origins(own, *height)
-                })
-                .collect::<Option<Vec<_>>>()?;
-            keys.push(Set { cut, systems, origins, space });
+        let fullest = |score: &usize| {
+            let heights = self.alike.heights[*score].each(&cuts[*score].systems);
+            fill::fullest(&heights, &rooms[*score])
+        };
+        let mut order: Vec<(usize, f64)> =
+            (0..layouts.len()).map(|score| (score, fullest(&score))).collect();
+        order.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let draw = |score: usize| {
+            let drawn = layouts[score].draw(&cuts[score]);
+            drawn.map(|(systems, heights)| (heights, OnPages::of(systems, &rooms[score])))
+        };
+        let drawn = parallel::map_until(
+            &order,
+            |(score, _)| draw(*score),
+            |drawn| !matches!(drawn, Some((_, Some(_)))),
+        );
+        let mut keys: Vec<Option<OnPages>> = layouts.iter().map(|_| None).collect();
+        for ((score, _), drawn) in order.into_iter().zip(drawn) {
+            let (heights, on_pages) = drawn?;
+            self.alike.heights[score] = heights;
+            self.alike.are_guesses[score] = false;
+            keys[score] = on_pages;
         }
+        let mut full = 0.0;
+        let set = |(on_pages, cut): (Option<OnPages>, Cut)| {
+            let OnPages { systems, origins, full: own } = on_pages?;
+            full += own;
+            Some(Set { cut, systems, origins, space })
+        };
+        let keys: Vec<Set> = keys.into_iter().zip(cuts).map(set).collect::<Option<_>>()?;
         let cost = strain + 1.0 - full / keys.len().max(1) as f64;
         Some(Sets { keys, trial, cost })
+    }
+}
+
+/// A score drawn, and where its systems stand.
+struct OnPages {
+    systems: Vec<System>,
+    /// As a [`Set`] has them.
+    origins: Vec<Vec<Sp>>,
+    /// The share of its rooms that it fills.
+    full: f64,
+}
+
+impl OnPages {
+    /// Systems on pages with rooms of these heights; `None` where they do not fit.
+    fn of(systems: Vec<System>, rooms: &[Sp]) -> Option<Self> {
+        let own = fill::heights(&systems);
+        let mut left = &systems[..];
+        let origins = fill::split(&own, rooms)?.into_iter().zip(rooms).map(|(count, height)| {
+            let (own, rest) = left.split_at(count);
+            left = rest;
+            fill::origins(own, *height)
+        });
+        let origins = origins.collect::<Option<_>>()?;
+        Some(Self { systems, origins, full: fill::least_height(&own) / rooms.iter().sum::<Sp>() })
     }
 }
 

@@ -23,13 +23,17 @@ const ROUNDS: usize = 2;
 /// that dyads which move in parallel have the same ones. The colour of keys does not count, nor is
 /// any finger weak.
 pub(super) fn unite_dyads(rules: &Rules, figures: &mut [HandFigure<'_>]) {
+    let sizes: Vec<Option<i32>> = figures.iter().map(size).collect();
     let mut chosen: BTreeMap<i32, Grip> = BTreeMap::new();
-    for size in figures.iter().filter_map(size) {
-        chosen.entry(size).or_insert_with(|| grips(2)[0]);
+    for size in sizes.iter().flatten() {
+        chosen.entry(*size).or_insert_with(|| grips(2)[0]);
+    }
+    if chosen.is_empty() {
+        return;
     }
     let mut ease: BTreeMap<i32, [Cost; GRIPS]> = BTreeMap::new();
-    for figure in figures.iter() {
-        let Some(size) = size(figure) else { continue };
+    for (figure, size) in figures.iter().zip(&sizes) {
+        let Some(size) = *size else { continue };
         let [low, high] = [0, 1].map(|place| figure.moments[0].levers[place]);
         let costs = ease.entry(size).or_default();
         for (cost, grip) in costs.iter_mut().zip(grips(2)) {
@@ -42,15 +46,15 @@ pub(super) fn unite_dyads(rules: &Rules, figures: &mut [HandFigure<'_>]) {
                 let mut with = chosen.clone();
                 with.insert(*size, grips(2)[way]);
                 // Of the first round none has its fingers yet.
-                let changes = if round == 0 { 0 } else { changes(figures, &with) };
+                let changes = if round == 0 { 0 } else { changes(figures, &sizes, &with) };
                 costs[way] + changes
             };
             let best = (0..GRIPS).min_by_key(|way| cost(*way)).unwrap_or(0);
             chosen.insert(*size, grips(2)[best]);
         }
     }
-    for figure in figures {
-        let Some(grip) = size(figure).and_then(|size| chosen.get(&size)) else { continue };
+    for (figure, size) in figures.iter_mut().zip(sizes) {
+        let Some(grip) = size.and_then(|size| chosen.get(&size)) else { continue };
         let way: GripWay = (vec![*grip; figure.moments.len()], 0);
         figure.ways = Rc::from([way]);
     }
@@ -67,16 +71,20 @@ fn size(figure: &HandFigure<'_>) -> Option<i32> {
         .then(|| first.levers[1].semitones - first.levers[0].semitones)
 }
 
-/// What it costs that keys, and hands that move in parallel, change their fingers from chord to chord.
-fn changes(figures: &[HandFigure<'_>], chosen: &BTreeMap<i32, Grip>) -> Cost {
-    let grip = |figure: &HandFigure<'_>| -> Option<Grip> {
-        match size(figure) {
-            Some(size) => chosen.get(&size).copied(),
-            None => figure.ways.first().map(|(fingers, _)| fingers[0]),
-        }
+/// What it costs that keys, and hands that move in parallel, change their fingers from chord to chord;
+/// `sizes` are those of the dyads among the figures.
+fn changes(
+    figures: &[HandFigure<'_>],
+    sizes: &[Option<i32>],
+    chosen: &BTreeMap<i32, Grip>,
+) -> Cost {
+    let grip = |(figure, size): (&HandFigure<'_>, &Option<i32>)| match size {
+        Some(size) => chosen.get(size).copied(),
+        None => figure.ways.first().map(|(fingers, _)| fingers[0]),
     };
-    let change = |pair: &[HandFigure<'_>]| -> Option<Cost> {
-        let [before, now] = [grip(&pair[0])?, grip(&pair[1])?];
+    let grips: Vec<Option<Grip>> = figures.iter().zip(sizes).map(grip).collect();
+    let change = |(pair, grips): (&[HandFigure<'_>], &[Option<Grip>])| -> Option<Cost> {
+        let [before, now] = [grips[0]?, grips[1]?];
         let [from, to] = [&pair[0].moments[0], &pair[1].moments[0]];
         let other = |(place, lever): (usize, &Lever)| {
             from.place(*lever).is_some_and(|there| before[there] != now[place])
@@ -85,7 +93,7 @@ fn changes(figures: &[HandFigure<'_>], chosen: &BTreeMap<i32, Grip>) -> Cost {
         let reshapes = before != now && are_parallel(from, to);
         Some(others * OTHER_FINGER + if reshapes { OTHER_SHAPE } else { 0 })
     };
-    figures.windows(2).filter_map(change).sum::<Cost>()
+    figures.windows(2).zip(grips.windows(2)).filter_map(change).sum::<Cost>()
 }
 
 /// Whether a dyad follows another of nearly its size, both keys moving one way.

@@ -184,13 +184,12 @@ impl<'a> SystemDraft<'a> {
         let notes = upper.marks.len() + lower.marks.len();
         let mut marks = Vec::with_capacity(furniture.len() + notes + words + last.len());
         marks.extend(furniture);
-        let lowered = |mut mark: Engraved| {
-            mark.shift(down);
-            mark
+        let printed = |mut own: Vec<Engraved>, hand: Hand| {
+            own.retain(|mark| blanks.prints(hand, mark.role));
+            own
         };
-        let prints = |hand| move |mark: &Engraved| blanks.prints(hand, mark.role);
         let [symbol_rules, numeral_rules] = rules;
-        marks.extend(upper.marks.into_marks().into_iter().filter(prints(Hand::Right)));
+        marks.append(&mut printed(upper.marks.into_marks(), Hand::Right));
         match symbol_rules {
             Some(rules) => marks.extend(rules),
             None => marks.extend(parts::placed(symbols, 0.0)),
@@ -198,12 +197,13 @@ impl<'a> SystemDraft<'a> {
         if !blanks.counts {
             marks.extend(parts::placed(counts, 0.0));
         }
-        let lower = lower.marks.into_marks().into_iter().filter(prints(Hand::Left));
-        marks.extend(lower.map(lowered));
+        let lowered = marks.len();
+        marks.append(&mut printed(lower.marks.into_marks(), Hand::Left));
         match numeral_rules {
-            Some(rules) => marks.extend(rules.into_iter().map(lowered)),
-            None => marks.extend(parts::placed(numerals, drop)),
+            Some(rules) => marks.extend(rules),
+            None => marks.extend(parts::placed(numerals, 0.0)),
         }
+        marks[lowered..].iter_mut().for_each(|mark| mark.shift(down));
         let force = self.positions.force;
         (System { bars: self.seat.bars, top, bottom, drop, apart, force, marks }, spreads)
     }

@@ -4,7 +4,6 @@
 //! to thousandths.
 
 use std::cell::RefCell;
-use std::cmp::Ordering;
 
 use kurbo::{BezPath, PathEl, Point};
 
@@ -87,9 +86,8 @@ fn nearest(value: f64) -> i64 {
     (value + 0.5_f64.copysign(value)) as i64
 }
 
+#[derive(Clone, Copy)]
 struct PlacedSign {
-    /// Its place in the order of drawing, as one number as far as that goes.
-    order: u64,
     size: i64,
     y: i64,
     x: i64,
@@ -100,20 +98,30 @@ impl PlacedSign {
     /// A sign on its place.
     fn new(sign: Sign, at: Point, size: f64) -> Self {
         let (x, y) = (hundredths(at.x), hundredths(at.y));
-        let (size, gid) = (thousandths(size), MusicFace::get().glyph_id(sign));
-        // Rising as the numbers rise, whatever their sign; past three metres all count the same.
-        const BITS: u32 = 21;
-        const HALF: i64 = 1 << (BITS - 1);
-        let rising = |number: i64| (number.clamp(-HALF, HALF - 1) + HALF) as u64;
-        let order = [size, -y, x].into_iter().fold(0, |order, next| order << BITS | rising(next));
-        Self { order, size, y, x, gid }
+        Self { size: thousandths(size), y, x, gid: MusicFace::get().glyph_id(sign) }
     }
 
-    /// The order in which signs are drawn: by size, from the top down, from left to right.
-    fn in_rows(&self, other: &Self) -> Ordering {
-        let whole = |sign: &Self| (sign.size, -sign.y, sign.x, sign.gid);
-        self.order.cmp(&other.order).then_with(|| whole(self).cmp(&whole(other)))
+    /// Its place in the order of drawing as one number: by size, from the top down, from left to right.
+    /// What lies past three metres all counts the same.
+    fn order(&self) -> u64 {
+        const BITS: u32 = 21;
+        const HALF: i64 = 1 << (BITS - 1);
+        // Rising as the numbers rise, whatever their sign.
+        let rising = |number: i64| (number.clamp(-HALF, HALF - 1) + HALF) as u64;
+        let order = [self.size, -self.y, self.x].into_iter();
+        order.fold(0, |order, next| order << BITS | rising(next))
     }
+}
+
+/// Signs in the order in which they are drawn.
+fn in_rows(signs: &[PlacedSign]) -> Vec<PlacedSign> {
+    // Where two have one place, the order of glyphs decides, then that of the marks.
+    let order = |(index, sign): (usize, &PlacedSign)| {
+        u128::from(sign.order()) << 64 | u128::from(sign.gid) << 48 | index as u128
+    };
+    let mut places: Vec<u128> = signs.iter().enumerate().map(order).collect();
+    places.sort_unstable();
+    places.into_iter().map(|place| signs[(place & 0xFFFF_FFFF_FFFF) as usize]).collect()
 }
 
 /// The bytes so far and the state that a reader is in after them.
@@ -208,14 +216,13 @@ impl Stream {
                 }
             }
         }
-        self.lines(lines);
+        self.lines(&lines);
         if signs.is_empty() && texts.is_empty() {
             return;
         }
         self.operator(b"BT");
         let mut origin = (0, 0);
-        signs.sort_unstable_by(PlacedSign::in_rows);
-        for row in signs.chunk_by(|a, b| (a.size, a.y) == (b.size, b.y)) {
+        for row in in_rows(&signs).chunk_by(|a, b| (a.size, a.y) == (b.size, b.y)) {
             self.sign_row(row, &mut origin);
         }
         for (face, at, size, run) in texts {
@@ -248,12 +255,16 @@ impl Stream {
         self.operator(b"S");
     }
 
-    fn lines(&mut self, mut lines: Vec<(i64, Point, Point, Ink)>) {
-        lines.sort_by_key(|line| line.0);
-        for same in lines.chunk_by(|a, b| a.0 == b.0) {
-            self.pen_ink(same[0].3);
-            self.pen_width(same[0].0);
-            for &(_, from, to, _) in same {
+    fn lines(&mut self, lines: &[(i64, Point, Point, Ink)]) {
+        let widths = lines.iter().enumerate().map(|(index, line)| (line.0, index));
+        let mut order: Vec<(i64, usize)> = widths.collect();
+        order.sort_unstable();
+        for same in order.chunk_by(|a, b| a.0 == b.0) {
+            let (width, first) = same[0];
+            self.pen_ink(lines[first].3);
+            self.pen_width(width);
+            for (_, index) in same {
+                let (_, from, to, _) = lines[*index];
                 self.point(from);
                 self.operator(b"m");
                 self.point(to);
@@ -339,8 +350,7 @@ impl Stream {
     }
 
     fn move_to(&mut self, to: (i64, i64), origin: &mut (i64, i64)) {
-        self.number::<2>(to.0 - origin.0);
-        self.number::<2>(to.1 - origin.1);
+        number::write_pair(&mut self.out, to.0 - origin.0, to.1 - origin.1);
         self.operator(b"Td");
         *origin = to;
     }
@@ -438,8 +448,7 @@ impl Stream {
     }
 
     fn point(&mut self, point: Point) {
-        self.number::<2>(hundredths(point.x));
-        self.number::<2>(hundredths(point.y));
+        number::write_pair(&mut self.out, hundredths(point.x), hundredths(point.y));
     }
 
     /// A decimal fraction, `value` counting the last of its `PLACES`, without trailing zeros; and
