@@ -66,7 +66,7 @@ fn line(mark: &Engraved) -> String {
         Trace::Line { from, to, width } => {
             format!("{role:<12}{}  to {} wide {}", place(*from), place(*to), short(*width))
         }
-        Trace::Slab { .. } | Trace::Wedge { .. } | Trace::Fill(_) => {
+        Trace::Slab { .. } | Trace::Wedge { .. } | Trace::Crescent { .. } | Trace::Fill(_) => {
             format!("{role:<12}{}", outline(&mark.trace.filled()))
         }
         Trace::Stroke { path, .. } => format!("{role:<12}{}", outline(path)),

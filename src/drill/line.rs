@@ -1,5 +1,7 @@
 //! One hand's line, written out: values, ties, clefs, fingers.
 
+use smallvec::{SmallVec, smallvec};
+
 use super::choices::Choices;
 use super::language::spelling::spell_as_triad;
 use super::struck::StruckSound;
@@ -13,13 +15,16 @@ use crate::theory::{Interval, Letter, NoteName, Pitch};
 /// The alteration of a double flat.
 const DOUBLE_FLAT: i32 = -2;
 
+/// The pitches of one sound: seldom more than a hand has fingers.
+type SoundPitches = SmallVec<[Pitch; 5]>;
+
 /// One hand's line, ready to be written out.
 pub(super) struct HandLine<'a> {
     hand: Hand,
     metre: Metre,
     sounds: &'a [StruckSound],
     /// The pitches of each sound, low to high.
-    pitches: Vec<Vec<Pitch>>,
+    pitches: Vec<SoundPitches>,
     /// The clef that each sound is read in.
     clefs: &'a [Clef],
 }
@@ -216,14 +221,14 @@ impl<'a> HandLine<'a> {
     }
 
     /// A finger for every note of every sound, and whether its digit is printed.
-    fn fingers(&self, template: &Template, choices: Choices) -> Vec<Vec<Finger>> {
+    fn fingers(&self, template: &Template, choices: Choices) -> Vec<SmallVec<[Finger; 5]>> {
         let solved = match choices.fingering {
             FingeringMarks::None => None,
             // The judge of templates refuses given fingers that cannot be kept.
             _ => self.solve(HandSpans { size: choices.hand, measure: choices.spans }).ok(),
         };
         let Some(solved) = solved else {
-            let none = |pitches: &Vec<Pitch>| vec![Finger::default(); pitches.len()];
+            let none = |pitches: &SoundPitches| smallvec![Finger::default(); pitches.len()];
             return self.pitches.iter().map(none).collect();
         };
         let shows_all = choices.fingering != FingeringMarks::Changes;

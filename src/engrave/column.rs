@@ -280,6 +280,7 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<MomentColumn<'a>
     let most = staves.map(|staves| staves.iter().map(|staff| staff.events.len()).max());
     let most: usize = most.flatten().sum();
     let mut columns = Vec::with_capacity(most.max(score.counts.len()));
+    let harmonies = harmonies_by_time(score);
     let (mut symbols, mut numerals, mut spoken) = (SetOnce::new(), SetOnce::new(), SetOnce::new());
     for (index, bar) in score.bars.iter().enumerate() {
         let mut cells = ByHand::each(|hand| {
@@ -293,17 +294,20 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<MomentColumn<'a>
             .filter(|count| within(count.at))
             .filter(|_| look.counts.stand_in(index))
             .collect();
+        let first = harmonies.partition_point(|harmony| harmony.at < bar.start);
+        let count = harmonies[first..].partition_point(|harmony| harmony.at < end);
+        let harmonies = &harmonies[first..first + count];
         let mut moments: SmallVec<[Ticks; 32]> = bar
             .staves
             .iter()
             .flat_map(|staff| staff.events.iter().map(|event| event.at))
             .chain(counts.iter().map(|count| count.at))
-            .chain(score.harmonies.iter().map(|harmony| harmony.at).filter(|at| within(*at)))
+            .chain(harmonies.iter().map(|harmony| harmony.at))
             .collect();
         moments.sort_unstable();
         moments.dedup();
         for at in moments {
-            let harmony = score.harmonies.iter().find(|harmony| harmony.at == at);
+            let harmony = harmonies.iter().find(|harmony| harmony.at == at);
             let count = counts.iter().find(|count| count.at == at);
             columns.push(MomentColumn {
                 at,
@@ -324,6 +328,13 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<MomentColumn<'a>
         }
     }
     columns
+}
+
+/// The harmonies of a score in order of time; where several begin at once, as in the score.
+fn harmonies_by_time(score: &Score) -> Vec<&crate::score::Harmony> {
+    let mut harmonies: Vec<&crate::score::Harmony> = score.harmonies.iter().collect();
+    harmonies.sort_by_key(|harmony| harmony.at);
+    harmonies
 }
 
 /// The cells of the next bar on one staff.

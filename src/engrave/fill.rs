@@ -1,12 +1,21 @@
 //! Filling a page: where its systems stand.
 
 use crate::engrave::System;
-use crate::engrave::rules::{MOST_BETWEEN_SYSTEMS, SYSTEM_CLEARANCE, Sp};
+use crate::engrave::rules::{LEAST_INNER_GAP, MOST_BETWEEN_SYSTEMS, SYSTEM_CLEARANCE, Sp};
 
 /// What of the height left over goes above the first system and below the last, as shares of an
 /// even part of it, and at most how much (ours: the foot is no part of the music).
 const ABOVE: (f64, Sp) = (0.3, 1.5);
 const BELOW: (f64, Sp) = (0.6, 4.0);
+
+/// How many systems could stand in a height at the most: none is lower than its staves and the least
+/// gap between them, nor nearer to the next than systems may be.
+pub(crate) fn most_systems(height: Sp) -> usize {
+    ((height + SYSTEM_CLEARANCE) / (LEAST_SYSTEM + SYSTEM_CLEARANCE)).max(0.0) as usize
+}
+
+/// The height of two staves as near to each other as they may be.
+const LEAST_SYSTEM: Sp = 2.0 * 4.0 + LEAST_INNER_GAP;
 
 /// The least height of a pile of systems of these heights.
 pub(crate) fn least_height(heights: &[Sp]) -> Sp {

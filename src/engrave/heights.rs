@@ -6,6 +6,8 @@
 
 use std::ops::Range;
 
+use smallvec::SmallVec;
+
 use super::column::{EventCell, MomentColumn};
 use super::position::Direction;
 use super::prefix::Prefix;
@@ -96,7 +98,7 @@ impl SystemHeights {
     }
 
     /// The height of each system, from ink to ink. Another drawing may differ by a little.
-    pub fn each(&self, systems: &[Range<usize>]) -> Vec<Sp> {
+    pub fn each(&self, systems: &[Range<usize>]) -> SmallVec<[Sp; 12]> {
         let height = |bars: &Range<usize>| {
             let prefix = self.prefixes[usize::from(bars.start > 0)];
             let spread = self.bars[bars.clone()].iter().copied().fold(prefix, Spread::max);

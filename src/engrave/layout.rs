@@ -73,7 +73,7 @@ impl<'a> Layout<'a> {
 
     /// The best cut of the score into each number of systems of a width, on which it fits.
     pub fn cuts(&self, width: Sp) -> Vec<Cut> {
-        let cuts = cuts_alike(&[self], width, None);
+        let cuts = cuts_alike(&[self], width, (usize::MAX, None));
         cuts.into_iter().filter_map(|alike| alike.into_iter().next()).collect()
     }
 
@@ -109,14 +109,17 @@ impl<'a> Layout<'a> {
     /// meet after all.
     pub fn draw(&self, cut: &Cut) -> Option<(Vec<System>, SystemHeights)> {
         let grid = grid(&cut.systems, self.lefts(), cut.width);
-        let positions =
-            grid.and_then(|grid| self.place(cut, &grid)).or_else(|| self.place(cut, &[]))?;
+        let prefixes: Vec<Prefix> =
+            cut.systems.iter().map(|range| self.prefix(range.start)).collect();
+        let place = |grid: &[Sp]| self.place(cut, &prefixes, grid);
+        let positions = grid.and_then(|grid| place(&grid)).or_else(|| place(&[]))?;
         // Nothing is to be warned of where no other system follows, as behind an excerpt.
         let end = cut.systems.last().map_or(0, |last| last.end);
-        let draft = |(range, positions): (&Range<usize>, _)| {
-            self.draft(range.clone(), positions, (cut.width, range.end < end))
+        let placed = positions.into_iter().zip(prefixes);
+        let draft = |(range, (positions, prefix)): (&Range<usize>, _)| {
+            self.draft(range.clone(), positions, prefix, (cut.width, range.end < end))
         };
-        let drafts: Vec<SystemDraft<'_>> = cut.systems.iter().zip(positions).map(draft).collect();
+        let drafts: Vec<SystemDraft<'_>> = cut.systems.iter().zip(placed).map(draft).collect();
         let inner_gap = drafts.iter().map(SystemDraft::least_inner_gap).fold(0.0, Sp::max);
         let drop = inner_gap + 4.0;
         let (systems, spreads): (Vec<System>, Vec<Spreads>) =
@@ -182,9 +185,8 @@ impl<'a> Layout<'a> {
     }
 
     /// The positions of every system: inner barlines on `grid` where a system has as many.
-    fn place(&self, cut: &Cut, grid: &[Sp]) -> Option<Vec<Positions>> {
-        let place = |range: &Range<usize>| {
-            let prefix = self.prefix(range.start);
+    fn place(&self, cut: &Cut, prefixes: &[Prefix], grid: &[Sp]) -> Option<Vec<Positions>> {
+        let place = |(range, prefix): (&Range<usize>, &Prefix)| {
             let right = if range.end == self.bars.len() { cut.last_end } else { cut.width };
             let end = right - frame::courtesy_width(self.score, range.end);
             let own = &self.bars[range.clone()];
@@ -199,7 +201,7 @@ impl<'a> Layout<'a> {
             }
             Some(positions)
         };
-        cut.systems.iter().map(place).collect()
+        cut.systems.iter().zip(prefixes).map(place).collect()
     }
 
     /// A system in a width, and whether another follows it.
@@ -207,6 +209,7 @@ impl<'a> Layout<'a> {
         &self,
         bars: Range<usize>,
         positions: Positions,
+        prefix: Prefix,
         (width, goes_on): (Sp, bool),
     ) -> SystemDraft<'_> {
         let courtesy = ByHand::each(|hand| {
@@ -217,7 +220,6 @@ impl<'a> Layout<'a> {
         let own = &self.bars[bars.clone()];
         let all = &self.columns[own[0].columns.start..own[own.len() - 1].columns.end];
         let columns = Columns { first: self.starts.get(&bars.start), all };
-        let prefix = self.prefix(bars.start);
         let [before, after] = [
             &self.columns[..self.bars[bars.start].columns.start],
             &self.columns[self.bars[bars.end - 1].columns.end..],
@@ -234,9 +236,13 @@ impl<'a> Layout<'a> {
 }
 
 /// The best cuts of scores with the same bars into each number of systems of a width on which all
-/// of them fit: for each number a cut of each score, all with the same bars to a system. With `each`
-/// there is one at the most, with so many bars to a system.
-pub(crate) fn cuts_alike(layouts: &[&Layout<'_>], width: Sp, each: Option<usize>) -> Vec<Vec<Cut>> {
+/// of them fit, but into no more than `most`: for each number a cut of each score, all with the same
+/// bars to a system. With `each` there is one at the most, with so many bars to a system.
+pub(crate) fn cuts_alike(
+    layouts: &[&Layout<'_>],
+    width: Sp,
+    (most, each): (usize, Option<usize>),
+) -> Vec<Vec<Cut>> {
     let Some(score) = layouts.first().map(|layout| layout.score) else { return Vec::new() };
     let lines: Vec<BrokenScore<'_>> = layouts.iter().map(|layout| layout.line(width)).collect();
     let broken = breaking::broken(&score.phrases, score.bars.len());
@@ -244,7 +250,7 @@ pub(crate) fn cuts_alike(layouts: &[&Layout<'_>], width: Sp, each: Option<usize>
         Some(each) => breaking::even_cut(&lines, each).into_iter().collect(),
         None => {
             let breaker = Breaker::new(&lines, &broken);
-            (1..=score.bars.len()).filter_map(|count| breaker.cut(count)).collect()
+            (1..=score.bars.len().min(most)).filter_map(|count| breaker.cut(count)).collect()
         }
     };
     let weighed = |layout: &&Layout<'_>| -> Vec<Cut> {

@@ -163,7 +163,9 @@ impl<'a, 'b> Search<'a, 'b> {
         let heights = |rooms: &Vec<Size>| rooms.iter().map(|room| room.height / space).collect();
         let rooms: Arc<[Vec<Sp>]> = self.rooms.iter().map(heights).collect();
         let layouts: Vec<&Layout<'_>> = self.alike.layouts.iter().collect();
-        let cuts = layout::cuts_alike(&layouts, width, self.alike.bars);
+        let pile = |rooms: &Vec<Sp>| rooms.iter().map(|room| fill::most_systems(*room)).sum();
+        let most = rooms.iter().map(pile).min().unwrap_or(0);
+        let cuts = layout::cuts_alike(&layouts, width, (most, self.alike.bars));
         self.ways.extend(cuts.into_iter().map(|cuts| {
             let each = cuts.iter().map(|cut| strain((cut.tightest, cut.loosest)));
             let torn = cuts.first().map_or(0.0, |cut| cut.torn);
@@ -178,17 +180,27 @@ impl<'a, 'b> Search<'a, 'b> {
         loop {
             let best = self.best.as_ref().map_or(f64::INFINITY, |set| set.rank() + NEAR);
             // No way costs less than its strain.
-            let hopeful = self
+            let mut hopeful: Vec<(f64, usize)> = self
                 .ways
                 .iter()
                 .enumerate()
-                .filter(|(_, way)| way.strain <= most && rank(way.trial, way.strain) <= best);
-            let ranks = hopeful.filter_map(|(index, way)| {
-                let cost = self.likely_cost(way).filter(|cost| *cost <= most)?;
-                Some((index, rank(way.trial, cost)))
-            });
-            let likely = ranks.min_by(|a, b| a.1.total_cmp(&b.1));
-            let Some((index, _)) = likely.filter(|(_, rank)| *rank <= best) else { return };
+                .filter(|(_, way)| way.strain <= most)
+                .map(|(index, way)| (rank(way.trial, way.strain), index))
+                .filter(|(least, _)| *least <= best)
+                .collect();
+            hopeful.sort_by(|a, b| a.0.total_cmp(&b.0));
+            let mut likely: Option<(f64, usize)> = None;
+            for (least, index) in hopeful {
+                if likely.is_some_and(|(likely, _)| least > likely) {
+                    break;
+                }
+                let way = &self.ways[index];
+                let cost = self.likely_cost(way).filter(|cost| *cost <= most);
+                let rank = cost.map(|cost| rank(way.trial, cost)).filter(|rank| *rank <= best);
+                let better = |rank: &f64| likely.is_none_or(|(likely, _)| *rank < likely);
+                likely = rank.filter(better).map(|rank| (rank, index)).or(likely);
+            }
+            let Some((_, index)) = likely else { return };
             let way = self.ways.swap_remove(index);
             let drawn = self.drawn(way);
             if let Some(sets) = drawn

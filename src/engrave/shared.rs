@@ -109,7 +109,7 @@ impl<'a> Sharing<'a> {
         let layouts = self.layouts;
         let cuts = self.cuts.entry(trial).or_insert_with(|| {
             let all: Vec<&Layout<'_>> = layouts.iter().collect();
-            let ways = layout::cuts_alike(&all, page.room.width / space, self.bars);
+            let ways = layout::cuts_alike(&all, page.room.width / space, (usize::MAX, self.bars));
             let of = |key: usize| ways.iter().map(|cuts| cuts[key].clone()).collect();
             (0..layouts.len()).map(of).collect()
         });

@@ -1,12 +1,14 @@
 //! Ties: an arch for every note that goes on, over barlines and system breaks.
 
-use kurbo::{BezPath, Point};
+use kurbo::Point;
+use smallvec::SmallVec;
 
 use super::chord::LaidChord;
 use super::mark::{Engraved, MarkRole};
-use super::position::{Direction, height};
+use super::position::{Direction, PerNote, height};
 use super::rules::{self, Sp};
 use crate::score::Event;
+use crate::typeset::Trace;
 
 /// One end of the ties of a chord.
 #[derive(Clone, Copy)]
@@ -19,9 +21,13 @@ pub(super) struct End<'a> {
 
 /// The ties that lead from one event to the next. Where one of the ends lies in another system,
 /// `None` stands for it, and the ties end or begin at `open`.
-pub(super) fn ties(from: Option<End<'_>>, to: Option<End<'_>>, open: Sp) -> Vec<Engraved> {
-    let Some(near) = from.or(to) else { return Vec::new() };
-    let tied: Vec<usize> = (0..near.event.notes.len())
+pub(super) fn ties(
+    from: Option<End<'_>>,
+    to: Option<End<'_>>,
+    open: Sp,
+) -> SmallVec<[Engraved; 4]> {
+    let Some(near) = from.or(to) else { return SmallVec::new() };
+    let tied: PerNote<usize> = (0..near.event.notes.len())
         .filter(|index| {
             let note = near.event.notes[*index];
             if from.is_some() { note.tied_out } else { note.tied_in }
@@ -29,7 +35,7 @@ pub(super) fn ties(from: Option<End<'_>>, to: Option<End<'_>>, open: Sp) -> Vec<
         .collect();
     let left = from.map_or(open, |end| end.x + right_edge(end.chord) + rules::TIE_TO_HEAD);
     let right = to.map_or(open, |end| end.x + end.chord.tied_in_edge() - rules::TIE_TO_HEAD);
-    let mut arches: Vec<(Sp, Direction)> = tied
+    let mut arches: PerNote<(Sp, Direction)> = tied
         .iter()
         .enumerate()
         .map(|(order, index)| {
@@ -97,26 +103,16 @@ fn arch(left: Sp, right: Sp, head: Sp, direction: Direction, inside: Option<Sp>)
     let rises = [0.0, 0.08, -0.08, 0.16, -0.16, 0.24, 0.32].map(|change| wanted + change);
     let best = rises.iter().find(|rise| clears_line(rise) && clears_tie(rise));
     let rise = *best.or(rises.iter().find(|rise| clears_tie(rise))).unwrap_or(&wanted);
-    let curve = |rise: Sp, tip_shift: Sp| {
-        let y = tip + sign * tip_shift;
-        // A cubic reaches three quarters of the height of its handles.
-        let handle = tip + sign * rise * 4.0 / 3.0;
-        [
-            Point::new(left, y),
-            Point::new(left + 0.25 * length, handle),
-            Point::new(right - 0.25 * length, handle),
-            Point::new(right, y),
-        ]
+    // A cubic reaches three quarters of the height of its handles.
+    let handle = |rise: Sp| sign * rise * 4.0 / 3.0;
+    let half = rules::TIE_MIDDLE / 2.0;
+    let trace = Trace::Crescent {
+        from: Point::new(left, tip),
+        length,
+        handles: [handle(rise + half), handle(rise - half)],
+        tip: (sign * rules::TIE_TIP / 2.0) as f32,
     };
-    let outer = curve(rise + rules::TIE_MIDDLE / 2.0, rules::TIE_TIP / 2.0);
-    let inner = curve(rise - rules::TIE_MIDDLE / 2.0, -rules::TIE_TIP / 2.0);
-    let mut path = BezPath::with_capacity(5);
-    path.move_to(outer[0]);
-    path.curve_to(outer[1], outer[2], outer[3]);
-    path.line_to(inner[3]);
-    path.curve_to(inner[2], inner[1], inner[0]);
-    path.close_path();
-    (Engraved::fill(MarkRole::Tie, path), tip + sign * rise)
+    (Engraved { role: MarkRole::Tie, trace }, tip + sign * rise)
 }
 
 #[cfg(test)]

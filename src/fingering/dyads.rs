@@ -1,7 +1,8 @@
 //! Dyads: one size has one fingering throughout a line, wherever on the keys it lies.
 
-use std::collections::BTreeMap;
 use std::rc::Rc;
+
+use smallvec::SmallVec;
 
 use super::figure::HandFigure;
 use super::grips::{GRIPS, Grip, GripWay, grips};
@@ -24,38 +25,39 @@ const ROUNDS: usize = 2;
 /// any finger weak.
 pub(super) fn unite_dyads(rules: &Rules, figures: &mut [HandFigure<'_>]) {
     let sizes: Vec<Option<i32>> = figures.iter().map(size).collect();
-    let mut chosen: BTreeMap<i32, Grip> = BTreeMap::new();
-    for size in sizes.iter().flatten() {
-        chosen.entry(*size).or_insert_with(|| grips(2)[0]);
-    }
-    if chosen.is_empty() {
+    let mut kinds: Vec<i32> = sizes.iter().copied().flatten().collect();
+    kinds.sort_unstable();
+    kinds.dedup();
+    if kinds.is_empty() {
         return;
     }
-    let mut ease: BTreeMap<i32, [Cost; GRIPS]> = BTreeMap::new();
-    for (figure, size) in figures.iter().zip(&sizes) {
-        let Some(size) = *size else { continue };
+    let kind_of = |size: &Option<i32>| kinds.binary_search(&(*size)?).ok();
+    let dyads: Vec<Option<usize>> = sizes.iter().map(kind_of).collect();
+    let mut chosen: Vec<Grip> = vec![grips(2)[0]; kinds.len()];
+    let mut ease: Vec<[Cost; GRIPS]> = vec![[0; GRIPS]; kinds.len()];
+    for (figure, kind) in figures.iter().zip(&dyads) {
+        let Some(kind) = *kind else { continue };
         let [low, high] = [0, 1].map(|place| figure.moments[0].levers[place]);
-        let costs = ease.entry(size).or_default();
-        for (cost, grip) in costs.iter_mut().zip(grips(2)) {
+        for (cost, grip) in ease[kind].iter_mut().zip(grips(2)) {
             *cost += rules.hold(low, high, (usize::from(grip[0]), usize::from(grip[1])));
         }
     }
     for round in 0..=ROUNDS {
-        for (size, costs) in &ease {
-            let cost = |way: usize| {
-                let mut with = chosen.clone();
-                with.insert(*size, grips(2)[way]);
+        for (kind, costs) in ease.iter().enumerate() {
+            let mut with = chosen.clone();
+            let mut cost = |way: usize| {
+                with[kind] = grips(2)[way];
                 // Of the first round none has its fingers yet.
-                let changes = if round == 0 { 0 } else { changes(figures, &sizes, &with) };
+                let changes = if round == 0 { 0 } else { changes(figures, &dyads, &with) };
                 costs[way] + changes
             };
             let best = (0..GRIPS).min_by_key(|way| cost(*way)).unwrap_or(0);
-            chosen.insert(*size, grips(2)[best]);
+            chosen[kind] = grips(2)[best];
         }
     }
-    for (figure, size) in figures.iter_mut().zip(sizes) {
-        let Some(grip) = size.and_then(|size| chosen.get(&size)) else { continue };
-        let way: GripWay = (vec![*grip; figure.moments.len()], 0);
+    for (figure, kind) in figures.iter_mut().zip(dyads) {
+        let Some(kind) = kind else { continue };
+        let way: GripWay = (vec![chosen[kind]; figure.moments.len()], 0);
         figure.ways = Rc::from([way]);
     }
 }
@@ -72,17 +74,13 @@ fn size(figure: &HandFigure<'_>) -> Option<i32> {
 }
 
 /// What it costs that keys, and hands that move in parallel, change their fingers from chord to chord;
-/// `sizes` are those of the dyads among the figures.
-fn changes(
-    figures: &[HandFigure<'_>],
-    sizes: &[Option<i32>],
-    chosen: &BTreeMap<i32, Grip>,
-) -> Cost {
-    let grip = |(figure, size): (&HandFigure<'_>, &Option<i32>)| match size {
-        Some(size) => chosen.get(size).copied(),
+/// `dyads` says which of the sizes each figure has that is a dyad.
+fn changes(figures: &[HandFigure<'_>], dyads: &[Option<usize>], chosen: &[Grip]) -> Cost {
+    let grip = |(figure, dyad): (&HandFigure<'_>, &Option<usize>)| match dyad {
+        Some(dyad) => Some(chosen[*dyad]),
         None => figure.ways.first().map(|(fingers, _)| fingers[0]),
     };
-    let grips: Vec<Option<Grip>> = figures.iter().zip(sizes).map(grip).collect();
+    let grips: SmallVec<[Option<Grip>; 48]> = figures.iter().zip(dyads).map(grip).collect();
     let change = |(pair, grips): (&[HandFigure<'_>], &[Option<Grip>])| -> Option<Cost> {
         let [before, now] = [grips[0]?, grips[1]?];
         let [from, to] = [&pair[0].moments[0], &pair[1].moments[0]];

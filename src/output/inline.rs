@@ -132,7 +132,7 @@ impl InlineDrawing {
                 self.line(&path, *width, ink, batch);
             }
             Trace::Stroke { path, width } => self.line(path, *width, ink, batch),
-            Trace::Slab { .. } | Trace::Wedge { .. } | Trace::Fill(_) => {
+            Trace::Slab { .. } | Trace::Wedge { .. } | Trace::Crescent { .. } | Trace::Fill(_) => {
                 let path = self.turned * trace.filled().into_owned();
                 let place = path.bounding_box();
                 let is_free = |(places, _): &&mut (Vec<Rect>, String)| {

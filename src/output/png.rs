@@ -181,7 +181,7 @@ impl Canvas {
                 path.line_to(*to);
                 self.stroke(&path, *width, ink);
             }
-            Trace::Slab { .. } | Trace::Wedge { .. } | Trace::Fill(_) => {
+            Trace::Slab { .. } | Trace::Wedge { .. } | Trace::Crescent { .. } | Trace::Fill(_) => {
                 self.fill(&trace.filled(), Affine::IDENTITY, ink);
             }
             Trace::Stroke { path, width } => self.stroke(path, *width, ink),

@@ -80,7 +80,7 @@ impl SvgFile {
                 path.line_to(*to);
                 self.stroke(&path, *width, ink);
             }
-            Trace::Slab { .. } | Trace::Wedge { .. } | Trace::Fill(_) => {
+            Trace::Slab { .. } | Trace::Wedge { .. } | Trace::Crescent { .. } | Trace::Fill(_) => {
                 let data = data(&trace.filled());
                 let _ = write!(self.body, "<path d=\"{data}\"{}/>", fill(ink));
             }

@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 use ecow::EcoString;
-use kurbo::{Affine, BezPath, Point, Rect, Shape as _, Vec2};
+use kurbo::{Affine, BezPath, CubicBez, Point, Rect, Shape as _, Vec2};
 
 use crate::glyphs::{MusicFace, Sign};
 use crate::typeset::face::TextFace;
@@ -68,6 +68,19 @@ pub enum Trace {
         /// How far its tip stands above that side; less than 0 below it.
         rise: f64,
     },
+    /// A filled crescent: two cubics between tips at one height that are as blunt as a pen is broad.
+    Crescent {
+        /// The middle of its left tip.
+        from: Point,
+        /// From one tip to the other.
+        length: f64,
+        /// How far above the tips the handles of its outer and of its inner cubic stand; below them,
+        /// less than 0. A cubic reaches about three quarters of that.
+        handles: [f64; 2],
+        /// How far above the middle of the tips the outer cubic begins, and below it the inner one;
+        /// less than 0 where it bows down. So little that a short number holds it.
+        tip: f32,
+    },
     /// A filled outline, by the nonzero winding rule.
     Fill(BezPath),
     /// A stroked outline with round joins.
@@ -105,6 +118,13 @@ impl Trace {
                 let half = Vec2::new(width / 2.0, 0.0);
                 Rect::from_points(*base - half, *base + half + Vec2::new(0.0, *rise))
             }
+            Self::Crescent { from, length, handles, tip } => {
+                let [outer, inner] = crescent_cubics(*from, *length, *handles, *tip);
+                let bounds = |[from, one, other, to]: [Point; 4]| {
+                    CubicBez::new(from, one, other, to).bounding_box()
+                };
+                bounds(outer).union(bounds(inner))
+            }
             Self::Fill(path) => path.bounding_box(),
             Self::Stroke { path, width } => path.bounding_box().inflate(width / 2.0, width / 2.0),
         }
@@ -118,6 +138,16 @@ impl Trace {
             }
             Self::Wedge { base, width, rise } => {
                 Cow::Owned(polygon(&wedge_corners(*base, *width, *rise)))
+            }
+            Self::Crescent { from, length, handles, tip } => {
+                let [outer, inner] = crescent_cubics(*from, *length, *handles, *tip);
+                let mut path = BezPath::with_capacity(5);
+                path.move_to(outer[0]);
+                path.curve_to(outer[1], outer[2], outer[3]);
+                path.line_to(inner[3]);
+                path.curve_to(inner[2], inner[1], inner[0]);
+                path.close_path();
+                Cow::Owned(path)
             }
             Self::Fill(path) => Cow::Borrowed(path),
             Self::Sign { .. } | Self::Text { .. } | Self::Line { .. } | Self::Stroke { .. } => {
@@ -135,6 +165,7 @@ impl Trace {
                 *to += by;
             }
             Self::Wedge { base, .. } => *base += by,
+            Self::Crescent { from, .. } => *from += by,
             Self::Fill(path) | Self::Stroke { path, .. } => {
                 path.apply_affine(Affine::translate(by));
             }
@@ -163,6 +194,12 @@ impl Trace {
             Self::Wedge { base, width, rise } => {
                 Self::Wedge { base: place(base), width: width * unit, rise: rise * unit }
             }
+            Self::Crescent { from, length, handles, tip } => Self::Crescent {
+                from: place(from),
+                length: length * unit,
+                handles: handles.map(|handle| handle * unit),
+                tip: (f64::from(tip) * unit) as f32,
+            },
             Self::Fill(path) => Self::Fill(place_path(path)),
             Self::Stroke { path, width } => {
                 Self::Stroke { path: place_path(path), width: width * unit }
@@ -181,6 +218,15 @@ pub fn slab_corners(from: Point, to: Point, height: f64) -> [Point; 4] {
 pub fn wedge_corners(base: Point, width: f64, rise: f64) -> [Point; 3] {
     let half = Vec2::new(width / 2.0, 0.0);
     [base - half, base + half, base + Vec2::new(0.0, rise)]
+}
+
+/// The outer and the inner cubic of a [`Trace::Crescent`], from left to right.
+pub fn crescent_cubics(from: Point, length: f64, handles: [f64; 2], tip: f32) -> [[Point; 4]; 2] {
+    let cubic = |handle: f64, tip: f64| {
+        let point = |along: f64, up: f64| Point::new(from.x + along * length, from.y + up);
+        [point(0.0, tip), point(0.25, handle), point(0.75, handle), point(1.0, tip)]
+    };
+    [cubic(handles[0], f64::from(tip)), cubic(handles[1], -f64::from(tip))]
 }
 
 /// The box round the ink of a sign at an em of `size`.
@@ -202,7 +248,7 @@ pub fn polygon(corners: &[Point]) -> BezPath {
 mod tests {
     use super::*;
 
-    fn one_of_each() -> [Trace; 7] {
+    fn one_of_each() -> [Trace; 8] {
         let path = polygon(&[Point::new(0.5, 0.0), Point::new(2.0, 1.0), Point::new(1.0, -3.0)]);
         let (at, face) = (Point::new(2.0, -1.0), TextFace::Semibold);
         [
@@ -211,6 +257,7 @@ mod tests {
             Trace::Line { from: Point::new(1.0, 0.0), to: Point::new(1.0, 3.5), width: 0.11 },
             Trace::Slab { from: Point::new(1.0, 2.0), to: Point::new(4.0, 2.5), height: 0.5 },
             Trace::Wedge { base: Point::new(3.0, 1.0), width: 0.7, rise: -0.6 },
+            Trace::Crescent { from: at, length: 3.0, handles: [1.5, 1.0], tip: 0.04 },
             Trace::Fill(path.clone()),
             Trace::Stroke { path, width: 0.2 },
         ]
@@ -226,6 +273,12 @@ mod tests {
             assert!((page.origin() - expected.origin()).hypot() < 1e-9, "{trace:?}");
             assert!((page.size() - expected.size()).to_vec2().hypot() < 1e-9, "{trace:?}");
         }
+    }
+
+    /// Pages have a hundred thousand of them.
+    #[test]
+    fn a_trace_takes_little_room() {
+        assert_eq!(size_of::<Trace>(), 48);
     }
 
     #[test]

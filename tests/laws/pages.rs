@@ -28,9 +28,13 @@ fn ink(mark: &Mark) -> Rect {
             let across = Vec2::new(half.y.abs(), half.x.abs());
             Rect::from_points(*from, *to).inflate(across.x, across.y)
         }
-        Mark::Trace(trace @ (Trace::Slab { .. } | Trace::Wedge { .. } | Trace::Fill(_)), _) => {
-            trace.filled().bounding_box()
-        }
+        Mark::Trace(
+            trace @ (Trace::Slab { .. }
+            | Trace::Wedge { .. }
+            | Trace::Crescent { .. }
+            | Trace::Fill(_)),
+            _,
+        ) => trace.filled().bounding_box(),
         Mark::Trace(Trace::Stroke { path, width }, _) => {
             path.bounding_box().inflate(width / 2.0, width / 2.0)
         }

@@ -107,7 +107,7 @@ fn path(mark: &Engraved) -> BezPath {
             all
         }
         Trace::Line { .. } => mark.bounds().to_path(TOLERANCE),
-        Trace::Slab { .. } | Trace::Wedge { .. } | Trace::Fill(_) => {
+        Trace::Slab { .. } | Trace::Wedge { .. } | Trace::Crescent { .. } | Trace::Fill(_) => {
             mark.trace.filled().into_owned()
         }
         Trace::Stroke { .. } => unreachable!("the engraver strokes nothing"),

@@ -1,6 +1,6 @@
 //! The reader reads: whatever is changed on a page before it is written, it notices.
 
-use kurbo::{PathEl, Shape as _, Vec2};
+use kurbo::Vec2;
 use quintfall::canvas::{Block, Document, Kind, Mark, Page, Trace};
 use quintfall::desk::pipeline;
 use quintfall::glyphs::Sign;
@@ -70,10 +70,8 @@ fn is(mark: &Mark, wanted: Sign) -> bool {
     matches!(mark, Mark::Trace(Trace::Sign { sign, .. }, _) if *sign == wanted)
 }
 
-fn is_tie(mark: &Mark, em: f64) -> bool {
-    let Mark::Trace(Trace::Fill(path), _) = mark else { return false };
-    let curved = path.elements().iter().any(|element| matches!(element, PathEl::CurveTo(..)));
-    curved && path.bounding_box().height() < em / 2.0
+fn is_tie(mark: &Mark) -> bool {
+    matches!(mark, Mark::Trace(Trace::Crescent { .. }, _))
 }
 
 /// Whether a mark is a beam of more than a stub.
@@ -214,13 +212,13 @@ fn rhythm_is_read() {
 #[test]
 fn ties_are_read() {
     let em = em(&mut sheet());
-    let count = marks(&mut sheet()).iter().filter(|mark| is_tie(mark, em)).count();
+    let count = marks(&mut sheet()).iter().filter(|mark| is_tie(mark)).count();
     assert!(count >= 4 * 14, "{count} ties");
     for index in [0, 7, 18, 33, 50] {
-        remove("a tie left out", |mark| is_tie(mark, em), index);
+        remove("a tie left out", |mark| is_tie(mark), index);
         tamper(
             "a tie at the next head",
-            |mark| is_tie(mark, em),
+            |mark| is_tie(mark),
             index,
             |mark| {
                 raise(mark, em / 4.0);
@@ -301,7 +299,7 @@ fn outer_tie(page: &Page, at_end: bool) -> usize {
     let marks: Vec<&Mark> = page.marks().collect();
     let near = |place: &usize| {
         let ink = marks[*place].bounds();
-        is_tie(marks[*place], em) && (ink.center().y - edge).abs() < 6.0 * em
+        is_tie(marks[*place]) && (ink.center().y - edge).abs() < 6.0 * em
     };
     let places = (0..marks.len()).filter(near);
     let x = |place: &usize| marks[*place].bounds().center().x;

@@ -1,13 +1,14 @@
 //! Bands: the heights of a system that hold ink, wherever along it that stands.
 
 use kurbo::Rect;
+use smallvec::SmallVec;
 
 use crate::engrave::rules::Sp;
 
 /// Bands of ink with white between them, from the lowest up.
 #[derive(Clone, Debug, Default)]
 pub(super) struct InkBands {
-    bands: Vec<(Sp, Sp)>,
+    bands: SmallVec<[(Sp, Sp); 24]>,
     /// The band that was met last: what comes next most often lies in it too.
     met: usize,
 }

@@ -1,6 +1,8 @@
 //! The rows of a system: counts between its staves, symbols above, numerals below, each near its
 //! staff and clear of the ink.
 
+use smallvec::SmallVec;
+
 use super::draft::SystemDraft;
 use super::parts::{CountRow, OnBaseline, Stood};
 use crate::engrave::blank;
@@ -54,7 +56,8 @@ impl<'a> SystemDraft<'a> {
         let symbols: Vec<_> =
             self.harmonic_row(SYMBOL_LAYER, |column| Some((0.0, column.symbol.as_deref()?)));
         let needs = symbols.iter().map(|(bar, symbol)| (*bar, self.symbol_baseline(*symbol)));
-        let baselines = in_a_row(needs.collect(), rules::SYMBOL_BASELINE);
+        let needs: SmallVec<[(usize, Sp); 24]> = needs.collect();
+        let baselines = in_a_row(&needs, rules::SYMBOL_BASELINE);
         let up = |((bar, stood), baseline)| OnBaseline { bar, stood, baseline };
         symbols.into_iter().zip(baselines).map(up).collect()
     }
@@ -74,8 +77,8 @@ impl<'a> SystemDraft<'a> {
         });
         let mut needs: Vec<(usize, Sp)> = needs.collect();
         // One that goes down takes its row along, where another may then go down as well.
-        loop {
-            let levels = in_a_row(needs.clone(), rules::NUMERAL_BASELINE);
+        let depths = loop {
+            let levels = in_a_row(&needs, rules::NUMERAL_BASELINE);
             let mut is_settled = true;
             let mut before = Sp::NEG_INFINITY;
             for (index, (x, column)) in columns.iter().enumerate() {
@@ -92,10 +95,9 @@ impl<'a> SystemDraft<'a> {
                 before = numeral.x + numeral.setting.reach() + rules::NUMERAL_GAP;
             }
             if is_settled {
-                break;
+                break levels;
             }
-        }
-        let depths = in_a_row(needs, rules::NUMERAL_BASELINE);
+        };
         let down = |((bar, stood), depth): (_, Sp)| OnBaseline { bar, stood, baseline: -depth };
         numerals.into_iter().zip(depths).map(down).collect()
     }
@@ -225,42 +227,44 @@ impl<'a> SystemDraft<'a> {
 /// How far from the staff each setting of a row stands, by its bar and what it needs: no nearer than
 /// that, and so that the row changes its level seldom, at barlines alone, and lifts none far beyond its
 /// need (see [`rules::ROW_LIFT`]).
-fn in_a_row(needs: Vec<(usize, Sp)>, usual: Sp) -> Vec<Sp> {
-    let needs: Vec<(usize, Sp)> =
-        needs.into_iter().map(|(bar, need)| (bar, need.max(usual))).collect();
-    let mut levels: Vec<Sp> = needs.iter().map(|(_, need)| *need).collect();
+fn in_a_row(needs: &[(usize, Sp)], usual: Sp) -> SmallVec<[Sp; 24]> {
+    let needs: SmallVec<[(usize, Sp); 24]> =
+        needs.iter().map(|(bar, need)| (*bar, need.max(usual))).collect();
+    let mut levels: SmallVec<[Sp; 24]> = needs.iter().map(|(_, need)| *need).collect();
     levels.sort_by(Sp::total_cmp);
     levels.dedup();
     let lift =
         |level: Sp, need: Sp| (level >= need).then(|| (level - need).powi(2) / rules::ROW_LIFT);
-    let bars: Vec<&[(usize, Sp)]> = needs.chunk_by(|one, next| one.0 == next.0).collect();
+    let bars: SmallVec<[&[(usize, Sp)]; 16]> =
+        needs.chunk_by(|one, next| one.0 == next.0).collect();
     // What the best row up to a bar costs for each level that it may stand on, and the level
     // before it.
-    let mut best: Vec<Vec<Option<(f64, usize)>>> = Vec::new();
-    for own in &bars {
-        let before = best.last();
-        let reached = |at: usize| {
-            let Some(before) = before else { return Some((0.0, at)) };
+    let mut best: Vec<Option<(f64, usize)>> = Vec::with_capacity(bars.len() * levels.len());
+    for (place, own) in bars.iter().enumerate() {
+        let start = place.checked_sub(1).map(|before| before * levels.len());
+        let reached = |best: &[Option<(f64, usize)>], at: usize| {
+            let Some(start) = start else { return Some((0.0, at)) };
+            let before = &best[start..start + levels.len()];
             let from = |(place, cost): (usize, &Option<(f64, usize)>)| {
                 let (cost, _) = (*cost)?;
                 Some((cost + if place == at { 0.0 } else { 1.0 }, place))
             };
             before.iter().enumerate().filter_map(from).min_by(|a, b| a.0.total_cmp(&b.0))
         };
-        let costs = levels.iter().enumerate().map(|(at, level)| {
-            let lift = own.iter().map(|(_, need)| lift(*level, *need)).sum::<Option<f64>>()?;
+        for (at, level) in levels.iter().enumerate() {
+            let lift = own.iter().map(|(_, need)| lift(*level, *need)).sum::<Option<f64>>();
             // A bar counts once, however many chords it has.
-            let lift = lift / own.len() as f64;
-            reached(at).map(|(cost, place)| (cost + lift, place))
-        });
-        let costs = costs.collect();
-        best.push(costs);
+            let lift = lift.map(|lift| lift / own.len() as f64);
+            let cost = lift.zip(reached(&best, at));
+            best.push(cost.map(|(lift, (cost, place))| (cost + lift, place)));
+        }
     }
-    let ends = best.last().into_iter().flatten().enumerate();
+    let costs = || best.chunks_exact(levels.len().max(1));
+    let ends = costs().next_back().into_iter().flatten().enumerate();
     let ends = ends.filter_map(|(at, cost)| Some((at, (*cost)?.0)));
-    let Some((mut at, _)) = ends.min_by(|a, b| a.1.total_cmp(&b.1)) else { return Vec::new() };
-    let mut row = Vec::with_capacity(needs.len());
-    for (own, costs) in bars.iter().zip(&best).rev() {
+    let Some((mut at, _)) = ends.min_by(|a, b| a.1.total_cmp(&b.1)) else { return SmallVec::new() };
+    let mut row = SmallVec::with_capacity(needs.len());
+    for (own, costs) in bars.iter().zip(costs()).rev() {
         row.extend(own.iter().map(|_| levels[at]));
         at = costs[at].map_or(at, |(_, before)| before);
     }
@@ -274,7 +278,10 @@ mod tests {
 
     #[test]
     fn a_row_keeps_its_level_and_lets_go_of_what_stands_far_off() {
-        let row = |needs: &[Sp]| in_a_row(needs.iter().copied().enumerate().collect(), 4.0);
+        let row = |needs: &[Sp]| {
+            let needs: Vec<(usize, Sp)> = needs.iter().copied().enumerate().collect();
+            in_a_row(&needs, 4.0).to_vec()
+        };
         assert_eq!(row(&[]), [0.0; 0]);
         assert_eq!(row(&[3.0, 5.0, 2.0]), [5.0, 5.0, 5.0]);
         assert_eq!(row(&[3.0, 21.0, 2.0]), [4.0, 21.0, 4.0]);
@@ -283,7 +290,7 @@ mod tests {
         // Where a row climbs for good, it climbs once.
         assert_eq!(row(&[4.0, 4.0, 4.0, 11.0, 11.5, 11.0]), [4.0, 4.0, 4.0, 11.5, 11.5, 11.5]);
         // A bar has one level, whatever that costs.
-        let in_bars = in_a_row(vec![(0, 4.0), (0, 5.0), (1, 4.0), (1, 21.0)], 4.0);
+        let in_bars = in_a_row(&[(0, 4.0), (0, 5.0), (1, 4.0), (1, 21.0)], 4.0).to_vec();
         assert_eq!(in_bars, [5.0, 5.0, 21.0, 21.0]);
     }
 
@@ -296,7 +303,7 @@ mod tests {
         ) {
             let most = needs.iter().copied().fold(4.0, Sp::max);
             let in_bars = needs.iter().enumerate().map(|(index, need)| (index / to_a_bar, *need));
-            let row = in_a_row(in_bars.collect(), 4.0);
+            let row = in_a_row(&in_bars.collect::<Vec<_>>(), 4.0);
             assert_eq!(row.len(), needs.len());
             for (stands, need) in row.iter().zip(&needs) {
                 assert!(stands >= need && (4.0..=most).contains(stands));

@@ -154,7 +154,9 @@ impl Stream {
     fn page(&mut self, page: &Page, words: &[LentRun]) -> PageContent {
         self.begin();
         let mut words = words.iter();
-        let marks: Vec<&Mark> = page.marks().collect();
+        let mut marks: Vec<&Mark> =
+            Vec::with_capacity(page.blocks.iter().map(|it| it.marks.len()).sum());
+        page.marks().for_each(|mark| marks.push(mark));
         for group in marks.chunk_by(|a, b| ink_of(a) == ink_of(b)) {
             let is_text = |mark: &&&Mark| matches!(mark, Mark::Trace(Trace::Text { .. }, _));
             let texts = group.iter().filter(is_text).count();
@@ -194,6 +196,10 @@ impl Stream {
                 Trace::Wedge { base, width, rise } => {
                     self.fill_ink(*ink);
                     self.polygon(typeset::wedge_corners(*base, *width, *rise));
+                }
+                Trace::Crescent { from, length, handles, tip } => {
+                    self.fill_ink(*ink);
+                    self.crescent(typeset::crescent_cubics(*from, *length, *handles, *tip));
                 }
                 Trace::Fill(path) => {
                     self.fill_ink(*ink);
@@ -399,6 +405,18 @@ impl Stream {
             self.operator(if is_first { b"m" } else { b"l" });
             is_first = false;
         }
+        self.operator(b"h");
+        self.operator(b"f");
+    }
+
+    /// Fills a crescent.
+    fn crescent(&mut self, [outer, inner]: [[Point; 4]; 2]) {
+        self.point(outer[0]);
+        self.operator(b"m");
+        self.curve(outer[1], outer[2], outer[3]);
+        self.point(inner[3]);
+        self.operator(b"l");
+        self.curve(inner[2], inner[1], inner[0]);
         self.operator(b"h");
         self.operator(b"f");
     }

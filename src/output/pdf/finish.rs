@@ -11,6 +11,7 @@ use crate::output::pdf::labels::page_labels;
 use crate::output::pdf::{deflate, fingerprint, in_use, points};
 use crate::output::readback::RECIPE_NAME;
 use crate::output::{OutputError, PRODUCER};
+use crate::parallel;
 
 /// The pages of a file: what they are, and the objects that stand for them.
 #[derive(Clone, Copy)]
@@ -277,7 +278,8 @@ fn save(mut file: lopdf::Document) -> Result<Vec<u8>, OutputError> {
     // What is no stream takes about a tenth of a file.
     let mut bytes = Vec::with_capacity(packed + packed / 8);
     file.save_to(&mut bytes).map_err(|error: io::Error| failed(error.to_string()))?;
-    let id = format!("{:0FIGURES$X}", fingerprint(&bytes));
+    let (fingerprint, ()) = parallel::both(|| fingerprint(&bytes), || drop(file));
+    let id = format!("{fingerprint:0FIGURES$X}");
     let trailer = bytes.windows(3).rposition(|window| window == b"/ID").unwrap_or(bytes.len());
     for _ in 0..2 {
         let mut blanks = bytes[trailer..].windows(FIGURES);

@@ -65,11 +65,14 @@ impl PdfFace {
 
 /// The shaped words of a page, one run for each text mark, in order.
 pub(crate) fn shape_words(page: &Page) -> Vec<LentRun> {
-    let words = page.marks().filter_map(|mark| match mark {
-        Mark::Trace(Trace::Text { text, face, .. }, _) => Some(typeset::lend(*face, text)),
-        _ => None,
+    // Most pages have fewer words.
+    let mut words = Vec::with_capacity(512);
+    page.marks().for_each(|mark| {
+        if let Mark::Trace(Trace::Text { text, face, .. }, _) = mark {
+            words.push(typeset::lend(*face, text));
+        }
     });
-    words.collect()
+    words
 }
 
 /// The advance of a glyph in thousandths of the em.
@@ -92,40 +95,39 @@ pub(crate) struct Uses([Vec<(u16, EcoString)>; 5]);
 impl Uses {
     /// The use that a page makes of all faces, `words` being its shaped runs.
     pub(crate) fn of(page: &Page, words: &[LentRun]) -> Self {
-        let mut uses = Self::default();
+        // Most pages show fewer glyphs of a face.
+        let mut uses = Self(std::array::from_fn(|_| Vec::with_capacity(64)));
         let mut known = KnownGlyphs::default();
         let mut runs = words.iter();
-        for mark in page.marks() {
-            match mark {
-                Mark::Trace(Trace::Sign { sign, .. }, _) => {
-                    let gid = MusicFace::get().glyph_id(*sign);
-                    let of = known.of(PdfFace::Music, gid);
-                    if *of != Meaning::Known {
-                        *of = Meaning::Known;
-                        uses.add(PdfFace::Music, gid, &sign.code().to_string());
-                    }
+        page.marks().for_each(|mark| match mark {
+            Mark::Trace(Trace::Sign { sign, .. }, _) => {
+                let gid = MusicFace::get().glyph_id(*sign);
+                let of = known.of(PdfFace::Music, gid);
+                if *of != Meaning::Known {
+                    *of = Meaning::Known;
+                    uses.add(PdfFace::Music, gid, &sign.code().to_string());
                 }
-                Mark::Trace(Trace::Text { face, .. }, _) => {
-                    let Some(run) = runs.next() else { continue };
-                    let face = PdfFace::Text(*face);
-                    for glyph in run.glyphs() {
-                        let of = known.of(face, glyph.gid);
-                        if *of == Meaning::Known {
-                            continue;
-                        }
-                        let meaning = run.source(glyph);
-                        if !meaning.is_empty() {
-                            *of = Meaning::Known;
-                            uses.add(face, glyph.gid, meaning);
-                        } else if *of == Meaning::Unmet {
-                            *of = Meaning::None;
-                            uses.add(face, glyph.gid, meaning);
-                        }
-                    }
-                }
-                _ => {}
             }
-        }
+            Mark::Trace(Trace::Text { face, .. }, _) => {
+                let Some(run) = runs.next() else { return };
+                let face = PdfFace::Text(*face);
+                for glyph in run.glyphs() {
+                    let of = known.of(face, glyph.gid);
+                    if *of == Meaning::Known {
+                        continue;
+                    }
+                    let meaning = run.source(glyph);
+                    if !meaning.is_empty() {
+                        *of = Meaning::Known;
+                        uses.add(face, glyph.gid, meaning);
+                    } else if *of == Meaning::Unmet {
+                        *of = Meaning::None;
+                        uses.add(face, glyph.gid, meaning);
+                    }
+                }
+            }
+            _ => {}
+        });
         uses
     }
 
@@ -154,7 +156,7 @@ impl KnownGlyphs {
     fn of(&mut self, face: PdfFace, gid: u16) -> &mut Meaning {
         let (known, place) = (&mut self.0[face.index()], usize::from(gid));
         if known.len() <= place {
-            known.resize(place + 1, Meaning::Unmet);
+            known.resize((place + 1).next_multiple_of(512), Meaning::Unmet);
         }
         &mut known[place]
     }

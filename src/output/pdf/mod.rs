@@ -317,27 +317,29 @@ fn check(about: &About, pages: &[Page]) -> Result<(), OutputError> {
 }
 
 fn check_page(page: &Page) -> Result<(), OutputError> {
-    for (mark, drawn) in page.marks().enumerate() {
-        let finite = match drawn {
-            Mark::Trace(Trace::Sign { at, size, .. } | Trace::Text { at, size, .. }, _) => {
-                at.is_finite() && size.is_finite()
-            }
-            Mark::Trace(Trace::Line { from, to, width }, _) => {
-                from.is_finite() && to.is_finite() && width.is_finite()
-            }
-            Mark::Trace(Trace::Slab { from, to, height }, _) => {
-                from.is_finite() && to.is_finite() && height.is_finite()
-            }
-            Mark::Trace(Trace::Wedge { base, width, rise }, _) => {
-                base.is_finite() && width.is_finite() && rise.is_finite()
-            }
-            Mark::Trace(Trace::Fill(path), _) => path.is_finite(),
-            Mark::Trace(Trace::Stroke { path, width }, _) => path.is_finite() && width.is_finite(),
-            Mark::Picture { frame, .. } => frame.is_finite(),
-        };
-        if !finite {
-            return Err(OutputError::NotFinite { page: page.label.to_string(), mark });
+    let is_finite = |drawn: &Mark| match drawn {
+        Mark::Trace(Trace::Sign { at, size, .. } | Trace::Text { at, size, .. }, _) => {
+            at.is_finite() && size.is_finite()
         }
+        Mark::Trace(Trace::Line { from, to, width }, _) => {
+            from.is_finite() && to.is_finite() && width.is_finite()
+        }
+        Mark::Trace(Trace::Slab { from, to, height }, _) => {
+            from.is_finite() && to.is_finite() && height.is_finite()
+        }
+        Mark::Trace(Trace::Wedge { base, width, rise }, _) => {
+            base.is_finite() && width.is_finite() && rise.is_finite()
+        }
+        Mark::Trace(Trace::Crescent { from, length, handles, tip }, _) => {
+            let handles = handles.iter().all(|handle| handle.is_finite());
+            from.is_finite() && length.is_finite() && handles && tip.is_finite()
+        }
+        Mark::Trace(Trace::Fill(path), _) => path.is_finite(),
+        Mark::Trace(Trace::Stroke { path, width }, _) => path.is_finite() && width.is_finite(),
+        Mark::Picture { frame, .. } => frame.is_finite(),
+    };
+    if let Some(mark) = page.marks().position(|drawn| !is_finite(drawn)) {
+        return Err(OutputError::NotFinite { page: page.label.to_string(), mark });
     }
     let sides = [page.size.width, page.size.height];
     let areas = page.links.iter().flat_map(|link| {

@@ -98,6 +98,9 @@ fn judge_hand(
         mistakes.add(at, problem, mend);
         return;
     }
+    if are_free(sounds) {
+        return;
+    }
     let middle = Pitch::new(harmony::scale(template.mode).tonic, 4);
     // Fingers do not depend on clefs.
     let line = HandLine::new(hand, template.metre, middle, sounds, &[], &[]);
@@ -111,6 +114,14 @@ fn judge_hand(
                     held note keeps its finger; leave some out, and the rest is found";
         mistakes.add(at, problem, mend);
     }
+}
+
+/// Whether sounds have fingers whatever they are: where none is given, no key is still down when the
+/// next is struck, and none sounds more notes than a hand has fingers.
+fn are_free(sounds: &[StruckSound]) -> bool {
+    let is_given = |sound: &StruckSound| sound.fixed.iter().any(Option::is_some);
+    let fits = |sound: &StruckSound| !is_given(sound) && sound.intervals.len() <= 5;
+    sounds.iter().all(fits) && sounds.windows(2).all(|pair| pair[0].end <= pair[1].at)
 }
 
 /// Where a sound is written: its tones, and when they are struck.
