@@ -385,5 +385,5 @@ pub fn document(recipe: &Recipe) -> Result<Document, PipelineError> {
 ///
 /// Errors as [`commission`], [`Commission::book`] and [`printed`] do.
 pub fn pdf(recipe: &Recipe) -> Result<Printed, PipelineError> {
-    printed(&commission(recipe)?.book()?)
+    parallel::inside(|| printed(&commission(recipe)?.book()?))
 }

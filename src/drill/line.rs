@@ -299,15 +299,14 @@ fn moves(one: Pitch, other: Pitch) -> LineMove {
 /// Whether a group has the fingers of the one before it. A chord whose notes are grabbed at once
 /// has those of the same notes one by one, up or down.
 fn is_same_group(own: &[Vec<u8>], before: &[Vec<u8>]) -> bool {
-    let of = |group: &[Vec<u8>]| group.concat();
     match own {
         [chord] if chord.len() > 1 => {
-            let [mut own, mut before] = [of(own), of(before)];
+            let [mut own, mut before] = [own, before].map(<[Vec<u8>]>::concat);
             own.sort_unstable();
             before.sort_unstable();
             own == before
         }
-        _ => of(own) == of(before),
+        _ => own.iter().flatten().eq(before.iter().flatten()),
     }
 }
 

@@ -252,17 +252,23 @@ impl LaidChord {
 
     /// The left and right edge of all its ink; `flagged` counts the flag in.
     pub(super) fn edges(&self, flagged: bool) -> Extent {
-        let ink = MusicFace::get().bounds(head_sign(self.value));
-        let heads = self.heads.iter().map(|head| ink + Vec2::new(head.x, 0.0));
-        let signs = self.accidentals.iter().map(Accidental::bounds);
-        let flag = flagged.then(|| self.stem_marks(self.free_tip(Some(Flag::Free)), true));
-        let others = self.ledger_marks().chain(self.dot_marks()).chain(self.staccato_mark());
-        let others = others.chain(flag.into_iter().flatten()).map(|mark| mark.bounds());
-        let boxes = heads.chain(signs).chain(others);
-        boxes.fold(Extent { left: 0.0, right: 0.0 }, |all, ink| Extent {
-            left: ink.x0.min(all.left),
-            right: ink.x1.max(all.right),
-        })
+        let head = MusicFace::get().bounds(head_sign(self.value));
+        let mut all = Extent { left: 0.0, right: 0.0 };
+        let mut take = |ink: Rect| {
+            all = Extent { left: ink.x0.min(all.left), right: ink.x1.max(all.right) };
+        };
+        self.heads.iter().for_each(|own| take(head + Vec2::new(own.x, 0.0)));
+        self.accidentals.iter().for_each(|sign| take(sign.bounds()));
+        self.ledger_marks().for_each(|mark| take(mark.bounds()));
+        if self.value.is_dotted() {
+            self.dot_marks().for_each(|mark| take(mark.bounds()));
+        }
+        self.staccato_mark().iter().for_each(|mark| take(mark.bounds()));
+        if flagged {
+            let flag = self.stem_marks(self.free_tip(Some(Flag::Free)), true);
+            flag.for_each(|mark| take(mark.bounds()));
+        }
+        all
     }
 }
 

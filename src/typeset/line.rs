@@ -56,8 +56,9 @@ impl Phrase {
     /// Adds words, in which `♭`, `♮` and `♯` are signs of the music face.
     pub(crate) fn words(&mut self, words: &str, style: Style) {
         let mut rest = words;
-        while let Some((start, sign)) =
-            rest.char_indices().find_map(|(start, c)| Some((start, accidental(c)?)))
+        while !rest.is_ascii()
+            && let Some((start, sign)) =
+                rest.char_indices().find_map(|(start, c)| Some((start, accidental(c)?)))
         {
             self.plain_words(&rest[..start], style);
             let is_bold = matches!(style.face, TextFace::Semibold | TextFace::Bold);

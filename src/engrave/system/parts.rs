@@ -25,9 +25,8 @@ impl StaffDraft {
     }
 
     pub(super) fn add(&mut self, marks: impl IntoIterator<Item = Engraved>) {
-        for mark in marks {
-            self.skyline.add(self.marks.push(mark));
-        }
+        // Marks come in chains of iterators, which a loop would walk link by link.
+        marks.into_iter().for_each(|mark| self.skyline.add(self.marks.push(mark)));
     }
 
     pub(super) fn add_at(&mut self, x: Sp, marks: impl IntoIterator<Item = Engraved>) {
