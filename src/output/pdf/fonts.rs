@@ -1,7 +1,7 @@
 //! The faces of a document, cut down to the glyphs in use.
 
 use std::collections::BTreeMap;
-use std::sync::OnceLock;
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 
 use ecow::EcoString;
 use kurbo::{Line, ParamCurve, Point};
@@ -212,17 +212,35 @@ impl Fonts {
 
     /// Cuts a face down to the glyphs in use.
     pub(crate) fn subset(&self, face: PdfFace) -> Result<Subset, OutputError> {
-        let mut remapper = GlyphRemapper::new();
-        for (_, gid) in self.uses[face.index()].by_code() {
-            remapper.remap(gid);
-        }
-        let name = face.postscript_name();
-        let program = subsetter::subset(face.bytes(), 0, &remapper).map_err(|error| {
-            OutputError::Font { face: name.to_owned(), reason: error.to_string() }
-        })?;
+        let gids: Vec<u16> =
+            self.uses[face.index()].by_code().into_iter().map(|(_, gid)| gid).collect();
+        let cut = KNOWN_CUTS[face.index()].cut(face, &gids)?;
         let tag = tag(self.uses[face.index()].meanings.keys().copied());
+        Ok(Subset { face, name: format!("{tag}+{}", face.postscript_name()), cut })
+    }
+}
+
+/// What a face is with some of its glyphs alone.
+pub(crate) struct CutFace {
+    /// The font file.
+    pub(crate) program: Vec<u8>,
+    /// The embedded part of the font file, deflated.
+    packed: Vec<u8>,
+}
+
+impl CutFace {
+    /// A face with glyphs in the order of their codes.
+    fn of(face: PdfFace, gids: &[u16]) -> Result<Self, OutputError> {
+        let mut remapper = GlyphRemapper::new();
+        for gid in gids {
+            remapper.remap(*gid);
+        }
+        let program = subsetter::subset(face.bytes(), 0, &remapper).map_err(|error| {
+            let face = face.postscript_name().to_owned();
+            OutputError::Font { face, reason: error.to_string() }
+        })?;
         let packed = deflate(embedded_part(&program));
-        Ok(Subset { face, name: format!("{tag}+{name}"), program, packed })
+        Ok(Self { program, packed })
     }
 }
 
@@ -252,15 +270,54 @@ impl FontUse {
     }
 }
 
+/// The last cut faces of one kind, each with its glyphs in the order of their codes: the sheets of a
+/// class, and what a page in a browser asks for again, differ in a name at the most, and cutting takes
+/// a tenth of a workbook.
+struct KnownCuts(Mutex<Vec<(Vec<u16>, Arc<CutFace>)>>);
+
+static KNOWN_CUTS: [KnownCuts; 5] = [const { KnownCuts::none() }; 5];
+
+impl KnownCuts {
+    /// How many are kept.
+    const MOST: usize = 8;
+
+    const fn none() -> Self {
+        Self(Mutex::new(Vec::new()))
+    }
+
+    /// A face with these glyphs, kept for the next document.
+    fn cut(&self, face: PdfFace, gids: &[u16]) -> Result<Arc<CutFace>, OutputError> {
+        if let Some(known) = self.known(gids) {
+            return Ok(known);
+        }
+        // Not under the lock: other documents need not wait.
+        let cut = Arc::new(CutFace::of(face, gids)?);
+        let mut cuts = self.lock();
+        cuts.truncate(Self::MOST - 1);
+        cuts.insert(0, (gids.to_vec(), Arc::clone(&cut)));
+        Ok(cut)
+    }
+
+    /// One that is kept, which then is the last to be forgotten.
+    fn known(&self, gids: &[u16]) -> Option<Arc<CutFace>> {
+        let mut cuts = self.lock();
+        let place = cuts.iter().position(|(own, _)| own == gids)?;
+        cuts[..=place].rotate_right(1);
+        Some(Arc::clone(&cuts[0].1))
+    }
+
+    fn lock(&self) -> MutexGuard<'_, Vec<(Vec<u16>, Arc<CutFace>)>> {
+        // Whoever panicked with the lock left whole entries.
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
 /// A face cut down to the glyphs in use.
 pub(crate) struct Subset {
     pub(crate) face: PdfFace,
     /// Its name with the tag that marks a subset (ISO 32000-1, 9.6.4).
     pub(crate) name: String,
-    /// The font file.
-    pub(crate) program: Vec<u8>,
-    /// The embedded part of the font file, deflated.
-    packed: Vec<u8>,
+    pub(crate) cut: Arc<CutFace>,
 }
 
 impl Subset {
@@ -281,7 +338,7 @@ impl Subset {
         let program = program?.as_reference()?;
         let stream = file.get_object_mut(program)?.as_stream_mut()?;
         stream.dict.set("Filter", "FlateDecode");
-        stream.set_content(self.packed);
+        stream.set_content(self.cut.packed.clone());
         Ok(())
     }
 
@@ -358,6 +415,23 @@ mod tests {
         let stems = [TextFace::Regular, TextFace::Semibold, TextFace::Bold].map(stem);
         assert!(stems.windows(2).all(|pair| pair[0] + 0.01 < pair[1]), "{stems:?}");
         assert!((0.06..0.11).contains(&stems[0]), "{stems:?}");
+    }
+
+    #[test]
+    fn a_face_is_cut_once_for_the_same_glyphs_in_the_same_order() {
+        let face = PdfFace::Text(TextFace::Italic);
+        let known = KnownCuts::none();
+        let cut = |gids: &[u16]| known.cut(face, gids).unwrap();
+        let first = cut(&[40, 41, 42]);
+        assert!(Arc::ptr_eq(&first, &cut(&[40, 41, 42])));
+        assert_ne!(first.program, cut(&[42, 41, 40]).program);
+        for other in 50..50 + KnownCuts::MOST as u16 {
+            assert!(Arc::ptr_eq(&cut(&[other]), &cut(&[other])));
+        }
+        assert_eq!(known.lock().len(), KnownCuts::MOST);
+        let again = cut(&[40, 41, 42]);
+        assert!(!Arc::ptr_eq(&first, &again));
+        assert_eq!(first.program, again.program);
     }
 
     #[test]

@@ -206,7 +206,7 @@ fn frame(
     let mut uses = vec![];
     for subset in subsets {
         let failed = |reason: String| OutputError::Font { face: subset.name.clone(), reason };
-        let mut parsed = ParsedFont::from_bytes(&subset.program, 0, &mut vec![])
+        let mut parsed = ParsedFont::from_bytes(&subset.cut.program, 0, &mut vec![])
             .ok_or_else(|| failed("the cut-down face is unreadable".to_owned()))?;
         parsed.font_name = Some(subset.name.clone());
         let id = FontId(subset.face.resource().to_owned());
