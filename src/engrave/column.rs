@@ -13,7 +13,7 @@ use super::rows::{self, SetOnce, TypeSetting};
 use super::rules::{self, Sp};
 use super::written::{self, StaffReader, WrittenEvent};
 use crate::glyphs::{MusicFace, Sign};
-use crate::score::{ByHand, Clef, Count, Event, Hand, Note, NoteValue, Score, Ticks};
+use crate::score::{ByHand, Clef, Count, Event, Hand, Harmony, Note, NoteValue, Score, Ticks};
 use crate::theory::Key;
 
 /// Everything that begins at one moment of a bar.
@@ -331,8 +331,8 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<MomentColumn<'a>
 }
 
 /// The harmonies of a score in order of time; where several begin at once, as in the score.
-fn harmonies_by_time(score: &Score) -> Vec<&crate::score::Harmony> {
-    let mut harmonies: Vec<&crate::score::Harmony> = score.harmonies.iter().collect();
+fn harmonies_by_time(score: &Score) -> Vec<&Harmony> {
+    let mut harmonies: Vec<&Harmony> = score.harmonies.iter().collect();
     harmonies.sort_by_key(|harmony| harmony.at);
     harmonies
 }

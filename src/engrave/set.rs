@@ -330,35 +330,49 @@ mod tests {
     use crate::score::Score;
     use crate::theory::Key;
 
+    /// How far a cost may be off for want of drawing a way.
+    const MISSED: f64 = 0.02;
+
     /// Of all ways to set the scores of a drill, each of them drawn, none is better than the one
-    /// that is found by drawing a few.
+    /// that is found by drawing a few, on small pages and with large staves as well.
     #[test]
     fn no_way_that_is_not_drawn_would_have_been_better() {
+        let staves = |largest: f64, least: f64| Staves {
+            largest: largest * 72.0 / 25.4,
+            least: least * 72.0 / 25.4,
+        };
+        let pages = [
+            (staves(7.0, 6.0), [510.0, 600.0], 1),
+            (staves(9.5, 9.5), [510.0, 640.0], 2),
+            (staves(6.5, 5.5), [350.0, 420.0], 2),
+        ];
         let (mut drawn, mut all) = (0, 0);
-        let staves = Staves { largest: 7.0 * 72.0 / 25.4, least: 6.0 * 72.0 / 25.4 };
-        let rooms = || vec![vec![Size::new(510.0, 600.0)]; 4];
-        for name in ["pushed", "inversions", "two-five-one", "jazz-waltz"] {
-            let drill = Template::parse(library::find(name).unwrap(), name).unwrap();
+        for (name, text) in library::all() {
+            let drill = Template::parse(text, name).unwrap();
             let keys = Key::majors().step_by(4);
             let scores: Vec<Score> =
                 keys.map(|key| realise(&drill, key, Choices::default())).collect();
             let layouts = scores.iter().map(|score| Layout::new(score, Look::default()));
             let layouts: Vec<Layout<'_>> = layouts.collect();
-            let mut alike = Alike::new(&layouts, staves, None);
-            let mut search = Search::new(&mut alike, rooms());
-            while search.looked_at < search.sizes {
-                search.look_at_next();
+            for (staves, [width, height], count) in pages {
+                let rooms = || vec![vec![Size::new(width, height); count]; layouts.len()];
+                let mut alike = Alike::new(&layouts, staves, None);
+                let mut search = Search::new(&mut alike, rooms());
+                while search.looked_at < search.sizes {
+                    search.look_at_next();
+                }
+                let ways = std::mem::take(&mut search.ways);
+                all += ways.len();
+                let sets = ways.into_iter().filter_map(|way| search.drawn(way));
+                let best = sets.map(|set| set.rank()).fold(f64::INFINITY, f64::min);
+                let mut alike = Alike::new(&layouts, staves, None);
+                let mut search = Search::new(&mut alike, rooms());
+                search.find();
+                drawn += search.drawn;
+                let own = search.best.map_or(f64::INFINITY, |set| set.rank());
+                let place = format!("{name}, {count} pages of {width} by {height}");
+                assert!(own <= best + MISSED, "{place}: {own}, and {best} is possible");
             }
-            let ways = std::mem::take(&mut search.ways);
-            all += ways.len();
-            let sets = ways.into_iter().filter_map(|way| search.drawn(way));
-            let best = sets.map(|set| set.rank()).fold(f64::INFINITY, f64::min);
-            let mut alike = Alike::new(&layouts, staves, None);
-            let mut search = Search::new(&mut alike, rooms());
-            search.find();
-            drawn += search.drawn;
-            let own = search.best.map_or(f64::INFINITY, |set| set.rank());
-            assert!(own <= best + 0.02, "{name}: {own}, and {best} is possible");
         }
         assert!(4 * drawn < all, "{drawn} of {all} ways are drawn");
     }

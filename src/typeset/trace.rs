@@ -257,7 +257,7 @@ mod tests {
             Trace::Line { from: Point::new(1.0, 0.0), to: Point::new(1.0, 3.5), width: 0.11 },
             Trace::Slab { from: Point::new(1.0, 2.0), to: Point::new(4.0, 2.5), height: 0.5 },
             Trace::Wedge { base: Point::new(3.0, 1.0), width: 0.7, rise: -0.6 },
-            Trace::Crescent { from: at, length: 3.0, handles: [1.5, 1.0], tip: 0.04 },
+            Trace::Crescent { from: at, length: 3.0, handles: [1.5, 1.0], tip: 0.0625 },
             Trace::Fill(path.clone()),
             Trace::Stroke { path, width: 0.2 },
         ]

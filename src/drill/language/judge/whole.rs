@@ -119,8 +119,9 @@ fn judge_hand(
 /// Whether sounds have fingers whatever they are: where none is given, no key is still down when the
 /// next is struck, and none sounds more notes than a hand has fingers.
 fn are_free(sounds: &[StruckSound]) -> bool {
+    const FINGERS: usize = 5;
     let is_given = |sound: &StruckSound| sound.fixed.iter().any(Option::is_some);
-    let fits = |sound: &StruckSound| !is_given(sound) && sound.intervals.len() <= 5;
+    let fits = |sound: &StruckSound| !is_given(sound) && sound.intervals.len() <= FINGERS;
     sounds.iter().all(fits) && sounds.windows(2).all(|pair| pair[0].end <= pair[1].at)
 }
 
@@ -153,4 +154,33 @@ fn written_at(
         };
     }
     WrittenAt { tones: 0..0, rhythm: 0..0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drill::library;
+
+    /// What is passed over without choosing fingers has some, in any size of hand.
+    #[test]
+    fn lines_that_are_free_have_fingers() {
+        let mut free = 0;
+        for (name, text) in library::all() {
+            let template = Template::parse(text, name).unwrap();
+            let sketch = DrillSketch::of(&template);
+            for (hand, sounds) in sketch.lines.as_ref().with_hands() {
+                if !are_free(sounds) {
+                    continue;
+                }
+                free += 1;
+                let middle = Pitch::new(harmony::scale(template.mode).tonic, 4);
+                let line = HandLine::new(hand, template.metre, middle, sounds, &[], &[]);
+                for size in HandSize::ALL {
+                    let settings = HandSpans { size, ..HandSpans::default() };
+                    assert!(line.solve(settings).is_ok(), "{name}, {hand:?}, {size:?}");
+                }
+            }
+        }
+        assert!(free > 40, "only {free} lines are free");
+    }
 }
