@@ -23,6 +23,6 @@ pub use metre::{Metre, QUARTER, Ticks};
 pub use model::{
     Bar, ChordInBars, Event, Harmony, LeftOut, LowChord, Note, NoteValue, Score, Staff, UntoldChord,
 };
-pub use rhythm::{Rhythm, Span, Spans, can_be_written, spell_rests, spell_sound};
+pub use rhythm::{Rhythm, Span, WrittenSpans, can_be_written, spell_rests, spell_sound};
 pub use signs::{Barline, Ending, Heading, OctaveShift, Signs};
 pub use stay::Stay;

@@ -17,7 +17,7 @@ pub struct Span {
 }
 
 /// The written values of one sound or silence: seldom more than a few.
-pub type Spans = SmallVec<[Span; 4]>;
+pub type WrittenSpans = SmallVec<[Span; 4]>;
 
 const EIGHTH: Ticks = QUARTER / 2;
 const SIXTEENTH: Ticks = QUARTER / 4;
@@ -92,7 +92,7 @@ impl Rhythm {
     /// # Panics
     ///
     /// Where [`can_be_written`] would refuse the two moments.
-    pub fn sound(&self, start: Ticks, end: Ticks) -> Spans {
+    pub fn sound(&self, start: Ticks, end: Ticks) -> WrittenSpans {
         self.spelled(start, end, spell_sound)
     }
 
@@ -101,7 +101,7 @@ impl Rhythm {
     /// # Panics
     ///
     /// Where [`can_be_written`] would refuse the two moments.
-    pub fn rests(&self, start: Ticks, end: Ticks) -> Spans {
+    pub fn rests(&self, start: Ticks, end: Ticks) -> WrittenSpans {
         self.spelled(start, end, spell_rests)
     }
 
@@ -109,12 +109,12 @@ impl Rhythm {
         &self,
         start: Ticks,
         end: Ticks,
-        plain: impl Fn(Metre, Ticks, Ticks) -> Spans,
-    ) -> Spans {
+        plain: impl Fn(Metre, Ticks, Ticks) -> WrittenSpans,
+    ) -> WrittenSpans {
         if self.wide.is_empty() {
             return plain(self.metre, start, end);
         }
-        let mut spans = Spans::new();
+        let mut spans = WrittenSpans::new();
         let mut at = start;
         for wide in self.wide.iter().filter(|wide| start < **wide + WIDE && **wide < end) {
             spans.extend(plain(self.metre, at, at.max(*wide)));
@@ -138,7 +138,7 @@ impl Rhythm {
 /// # Panics
 ///
 /// Where [`can_be_written`] would refuse the two moments.
-pub fn spell_sound(metre: Metre, start: Ticks, end: Ticks) -> Spans {
+pub fn spell_sound(metre: Metre, start: Ticks, end: Ticks) -> WrittenSpans {
     fill(start, end, |at| {
         let reach = sound_reach(metre, at, end);
         let fits = |value: &NoteValue| value.ticks() <= reach;
@@ -187,7 +187,7 @@ fn sound_reach(metre: Metre, at: Ticks, end: Ticks) -> Ticks {
 /// # Panics
 ///
 /// Where [`can_be_written`] would refuse the two moments.
-pub fn spell_rests(metre: Metre, start: Ticks, end: Ticks) -> Spans {
+pub fn spell_rests(metre: Metre, start: Ticks, end: Ticks) -> WrittenSpans {
     fill(start, end, |at| {
         let in_bar = at.rem_euclid(metre.bar());
         let left = end - at;
@@ -224,8 +224,8 @@ fn rest_in_beat(metre: Metre, in_beat: Ticks, room: Ticks) -> NoteValue {
 }
 
 /// Fills a stretch with values, each the one that begins at its moment.
-fn fill(start: Ticks, end: Ticks, value: impl Fn(Ticks) -> NoteValue) -> Spans {
-    let mut spans = Spans::new();
+fn fill(start: Ticks, end: Ticks, value: impl Fn(Ticks) -> NoteValue) -> WrittenSpans {
+    let mut spans = WrittenSpans::new();
     let mut at = start;
     while at < end {
         let value = value(at);
