@@ -215,6 +215,7 @@ fn with_bars<T: PartialEq>(each: impl Iterator<Item = (T, Option<i32>)>) -> Vec<
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drill::choices::Hands;
     use crate::drill::library;
     use crate::drill::line::is_veiled;
     use crate::fingering::FingeringMarks;
@@ -225,6 +226,19 @@ mod tests {
     /// a veiled flat or a double sign, or the flat where it was plain in C.
     fn is_plainer(here: NoteName, there: NoteName) -> bool {
         there.alter.abs() > 1 || is_veiled(there) || here.alter == -1 && there.alter >= 0
+    }
+
+    /// Columns are found by it.
+    #[test]
+    fn harmonies_stand_in_order_of_time_whoever_plays() {
+        for (name, text) in library::all() {
+            let template = Template::parse(text, name).unwrap();
+            for hands in [Hands::Together, Hands::Right, Hands::Left] {
+                let choices = Choices { hands, ..Choices::default() };
+                let score = realise(&template, "E".parse().unwrap(), choices);
+                assert!(score.harmonies.is_sorted_by_key(|it| it.at), "{name}, {hands:?}");
+            }
+        }
     }
 
     /// The transposing law: a drill in any key is the drill in C moved, letter for letter, but for

@@ -13,7 +13,7 @@ use super::rows::{self, SetOnce, TypeSetting};
 use super::rules::{self, Sp};
 use super::written::{self, StaffReader, WrittenEvent};
 use crate::glyphs::{MusicFace, Sign};
-use crate::score::{ByHand, Clef, Count, Event, Hand, Harmony, Note, NoteValue, Score, Ticks};
+use crate::score::{ByHand, Clef, Count, Event, Hand, Note, NoteValue, Score, Ticks};
 use crate::theory::Key;
 
 /// Everything that begins at one moment of a bar.
@@ -280,7 +280,6 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<MomentColumn<'a>
     let most = staves.map(|staves| staves.iter().map(|staff| staff.events.len()).max());
     let most: usize = most.flatten().sum();
     let mut columns = Vec::with_capacity(most.max(score.counts.len()));
-    let harmonies = harmonies_by_time(score);
     let (mut symbols, mut numerals, mut spoken) = (SetOnce::new(), SetOnce::new(), SetOnce::new());
     for (index, bar) in score.bars.iter().enumerate() {
         let mut cells = ByHand::each(|hand| {
@@ -294,9 +293,9 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<MomentColumn<'a>
             .filter(|count| within(count.at))
             .filter(|_| look.counts.stand_in(index))
             .collect();
-        let first = harmonies.partition_point(|harmony| harmony.at < bar.start);
-        let count = harmonies[first..].partition_point(|harmony| harmony.at < end);
-        let harmonies = &harmonies[first..first + count];
+        let [first, last] =
+            [bar.start, end].map(|at| score.harmonies.partition_point(|harmony| harmony.at < at));
+        let harmonies = &score.harmonies[first..last];
         let mut moments: SmallVec<[Ticks; 32]> = bar
             .staves
             .iter()
@@ -328,13 +327,6 @@ pub(super) fn columns<'a>(score: &'a Score, look: &Look) -> Vec<MomentColumn<'a>
         }
     }
     columns
-}
-
-/// The harmonies of a score in order of time; where several begin at once, as in the score.
-fn harmonies_by_time(score: &Score) -> Vec<&Harmony> {
-    let mut harmonies: Vec<&Harmony> = score.harmonies.iter().collect();
-    harmonies.sort_by_key(|harmony| harmony.at);
-    harmonies
 }
 
 /// The cells of the next bar on one staff.

@@ -11,7 +11,7 @@ const BELOW: (f64, Sp) = (0.6, 4.0);
 /// How many systems could stand in a height at the most: none is lower than its staves and the least
 /// gap between them, nor nearer to the next than systems may be.
 pub(crate) fn most_systems(height: Sp) -> usize {
-    ((height + SYSTEM_CLEARANCE) / (LEAST_SYSTEM + SYSTEM_CLEARANCE)).max(0.0) as usize
+    ((height + SYSTEM_CLEARANCE) / (LEAST_SYSTEM + SYSTEM_CLEARANCE)) as usize
 }
 
 /// The height of two staves as near to each other as they may be.

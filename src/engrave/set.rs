@@ -60,6 +60,7 @@ pub(crate) struct Alike<'a> {
     bars: Option<usize>,
     /// What the last drawing told of each score; a guess before the first.
     heights: Vec<SystemHeights>,
+    /// Whether that of each score is still the guess.
     are_guesses: Vec<bool>,
 }
 

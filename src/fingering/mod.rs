@@ -31,4 +31,5 @@ pub use hand::{HandSize, Measure};
 pub use line::{FingeringError, HandStruck};
 pub use marks::FingeringMarks;
 pub use reach::{Reach, reach};
+pub(crate) use rules::FINGERS;
 pub use solve::{Fingering, HandSpans, fingers};

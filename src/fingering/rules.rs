@@ -24,7 +24,7 @@ use crate::theory::Pitch;
 pub(super) type Cost = i32;
 
 /// Fingers of a hand.
-pub(super) const FINGERS: usize = 5;
+pub(crate) const FINGERS: usize = 5;
 
 /// Intervals wider than this, in the units of any measure, are judged as this one.
 const WIDEST: i32 = 28;

@@ -23,7 +23,7 @@ pub struct Score {
     pub bars: Vec<Bar>,
     /// How many bars each of its phrases has, in order; none where nothing is known of phrases.
     pub phrases: Vec<usize>,
-    /// The chords, each where the left hand strikes it.
+    /// The chords, each where the left hand strikes it, in order of time.
     pub harmonies: Vec<Harmony>,
     /// The counts, in order.
     pub counts: Vec<Count>,

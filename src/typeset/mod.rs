@@ -26,6 +26,6 @@ pub use measure::{
 };
 pub(crate) use shape::{LentRun, lend};
 pub use shape::{ShapedGlyph, ShapedRun};
-pub use trace::{Ink, Trace, crescent_cubics, polygon, sign_box, slab_corners, wedge_corners};
+pub use trace::{Ink, Trace, crescent_outline, polygon, sign_box, slab_corners, wedge_corners};
 pub use wedge::Wedge;
 pub use wrap::wrap;

@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 use ecow::EcoString;
-use kurbo::{Affine, BezPath, CubicBez, Point, Rect, Shape as _, Vec2};
+use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape as _, Vec2};
 
 use crate::glyphs::{MusicFace, Sign};
 use crate::typeset::face::TextFace;
@@ -74,8 +74,8 @@ pub enum Trace {
         from: Point,
         /// From one tip to the other.
         length: f64,
-        /// How far above the tips the handles of its outer and of its inner cubic stand; below them,
-        /// less than 0. A cubic reaches about three quarters of that.
+        /// How far above the middle of the tips the handles of its outer and of its inner cubic stand;
+        /// below it, less than 0. A cubic reaches about three quarters of that.
         handles: [f64; 2],
         /// How far above the middle of the tips the outer cubic begins, and below it the inner one;
         /// less than 0 where it bows down. So little that a short number holds it.
@@ -119,11 +119,7 @@ impl Trace {
                 Rect::from_points(*base - half, *base + half + Vec2::new(0.0, *rise))
             }
             Self::Crescent { from, length, handles, tip } => {
-                let [outer, inner] = crescent_cubics(*from, *length, *handles, *tip);
-                let bounds = |[from, one, other, to]: [Point; 4]| {
-                    CubicBez::new(from, one, other, to).bounding_box()
-                };
-                bounds(outer).union(bounds(inner))
+                crescent_outline(*from, *length, *handles, *tip).bounding_box()
             }
             Self::Fill(path) => path.bounding_box(),
             Self::Stroke { path, width } => path.bounding_box().inflate(width / 2.0, width / 2.0),
@@ -140,14 +136,8 @@ impl Trace {
                 Cow::Owned(polygon(&wedge_corners(*base, *width, *rise)))
             }
             Self::Crescent { from, length, handles, tip } => {
-                let [outer, inner] = crescent_cubics(*from, *length, *handles, *tip);
-                let mut path = BezPath::with_capacity(5);
-                path.move_to(outer[0]);
-                path.curve_to(outer[1], outer[2], outer[3]);
-                path.line_to(inner[3]);
-                path.curve_to(inner[2], inner[1], inner[0]);
-                path.close_path();
-                Cow::Owned(path)
+                let outline = crescent_outline(*from, *length, *handles, *tip);
+                Cow::Owned(BezPath::from_vec(outline.to_vec()))
             }
             Self::Fill(path) => Cow::Borrowed(path),
             Self::Sign { .. } | Self::Text { .. } | Self::Line { .. } | Self::Stroke { .. } => {
@@ -220,13 +210,22 @@ pub fn wedge_corners(base: Point, width: f64, rise: f64) -> [Point; 3] {
     [base - half, base + half, base + Vec2::new(0.0, rise)]
 }
 
-/// The outer and the inner cubic of a [`Trace::Crescent`], from left to right.
-pub fn crescent_cubics(from: Point, length: f64, handles: [f64; 2], tip: f32) -> [[Point; 4]; 2] {
-    let cubic = |handle: f64, tip: f64| {
-        let point = |along: f64, up: f64| Point::new(from.x + along * length, from.y + up);
-        [point(0.0, tip), point(0.25, handle), point(0.75, handle), point(1.0, tip)]
-    };
-    [cubic(handles[0], f64::from(tip)), cubic(handles[1], -f64::from(tip))]
+/// The outline of a [`Trace::Crescent`]: its outer cubic from left to right, and its inner one back.
+pub fn crescent_outline(
+    from: Point,
+    length: f64,
+    [outer, inner]: [f64; 2],
+    tip: f32,
+) -> [PathEl; 5] {
+    let tip = f64::from(tip);
+    let point = |along: f64, up: f64| Point::new(from.x + along * length, from.y + up);
+    [
+        PathEl::MoveTo(point(0.0, tip)),
+        PathEl::CurveTo(point(0.25, outer), point(0.75, outer), point(1.0, tip)),
+        PathEl::LineTo(point(1.0, -tip)),
+        PathEl::CurveTo(point(0.75, inner), point(0.25, inner), point(0.0, -tip)),
+        PathEl::ClosePath,
+    ]
 }
 
 /// The box round the ink of a sign at an em of `size`.

@@ -199,11 +199,12 @@ impl Stream {
                 }
                 Trace::Crescent { from, length, handles, tip } => {
                     self.fill_ink(*ink);
-                    self.crescent(typeset::crescent_cubics(*from, *length, *handles, *tip));
+                    self.path(&typeset::crescent_outline(*from, *length, *handles, *tip));
+                    self.operator(b"f");
                 }
                 Trace::Fill(path) => {
                     self.fill_ink(*ink);
-                    self.path(path);
+                    self.path(path.elements());
                     self.operator(b"f");
                 }
                 Trace::Stroke { path, width } => self.stroke(path, *width, *ink),
@@ -257,7 +258,7 @@ impl Stream {
             self.out.extend(b"1 j\n");
             self.round_joins = true;
         }
-        self.path(path);
+        self.path(path.elements());
         self.operator(b"S");
     }
 
@@ -409,22 +410,10 @@ impl Stream {
         self.operator(b"f");
     }
 
-    /// Fills a crescent.
-    fn crescent(&mut self, [outer, inner]: [[Point; 4]; 2]) {
-        self.point(outer[0]);
-        self.operator(b"m");
-        self.curve(outer[1], outer[2], outer[3]);
-        self.point(inner[3]);
-        self.operator(b"l");
-        self.curve(inner[2], inner[1], inner[0]);
-        self.operator(b"h");
-        self.operator(b"f");
-    }
-
-    fn path(&mut self, path: &BezPath) {
+    fn path(&mut self, elements: &[PathEl]) {
         let mut at = Point::ZERO;
         let mut start = Point::ZERO;
-        for element in path.elements() {
+        for element in elements {
             match *element {
                 PathEl::MoveTo(to) => {
                     self.point(to);

@@ -11,7 +11,7 @@ use crate::drill::line::HandLine;
 use crate::drill::sketch::DrillSketch;
 use crate::drill::struck::StruckSound;
 use crate::drill::template::Template;
-use crate::fingering::{HandSize, HandSpans};
+use crate::fingering::{FINGERS, HandSize, HandSpans};
 use crate::score::{ByHand, Hand, Ticks, can_be_written};
 use crate::source::fields::Mistakes;
 use crate::theory::Pitch;
@@ -119,7 +119,6 @@ fn judge_hand(
 /// Whether sounds have fingers whatever they are: where none is given, no key is still down when the
 /// next is struck, and none sounds more notes than a hand has fingers.
 fn are_free(sounds: &[StruckSound]) -> bool {
-    const FINGERS: usize = 5;
     let is_given = |sound: &StruckSound| sound.fixed.iter().any(Option::is_some);
     let fits = |sound: &StruckSound| !is_given(sound) && sound.intervals.len() <= FINGERS;
     sounds.iter().all(fits) && sounds.windows(2).all(|pair| pair[0].end <= pair[1].at)
